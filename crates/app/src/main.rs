@@ -1,0 +1,2 @@
+//! The program: command line and files.
+fn main() {}

@@ -1,0 +1,25 @@
+//! From a lift, a vehicle and a job to a checked setup.
+//!
+//! The workshop's words live here. Everything is a function of its arguments: no files, clock,
+//! environment, stored or sent formats, printing.
+
+pub mod checks;
+pub mod frames;
+pub mod job;
+pub mod lift;
+pub mod limits;
+pub mod measured;
+pub mod plan;
+pub mod region;
+pub mod setup;
+pub mod vehicle;
+
+pub use frames::{Bay, Placement, Vehicle as VehicleFrame};
+pub use job::Job;
+pub use lift::Lift;
+pub use limits::Limits;
+pub use measured::{Basis, Measured};
+pub use plan::Plan;
+pub use region::Region;
+pub use setup::Setup;
+pub use vehicle::Vehicle;

@@ -1,0 +1,274 @@
+//! The answer: a checked setup, every figure with its limit and source.
+
+use statics::{Angle, Force, Length, Mass, Place, Point};
+
+use crate::frames::{Bay, Placement, Vehicle as Frame};
+use crate::lift::Corner;
+use crate::measured::Measured;
+
+/// How a plan ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Verdict {
+    /// It may be raised.
+    Raise,
+    /// It may be raised under the conditions listed.
+    RaiseWithConditions,
+    /// It must not be raised.
+    DoNotRaise,
+}
+
+/// A checked setup for one raise.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Plan {
+    /// May it be raised.
+    pub verdict: Verdict,
+    /// Where the vehicle stands.
+    pub placement: Placement,
+    /// The plate's mark for this wheelbase, if the lift has a plate.
+    pub mark: Option<String>,
+    /// Four arm settings, in the order of the vehicle's corners.
+    pub pads: [PadSetting; 4],
+    /// The states of the job, the first as it is raised.
+    pub states: Vec<StateAnswer>,
+    /// Every check that was made.
+    pub checks: Vec<Check>,
+    /// Conditions under which it may be raised.
+    pub conditions: Vec<Remark>,
+    /// Reasons why it must not be raised.
+    pub refusals: Vec<Remark>,
+    /// What was not known, and what was assumed for it.
+    pub assumptions: Vec<Assumption>,
+    /// The lock to work at.
+    pub height: Height,
+    /// Pad rise, from touching, at which every tyre is clear of the floor.
+    pub test_raise: Length,
+    /// Index into `checks` of the least reserve among the binding checks that the setup can change.
+    pub worst: usize,
+    /// When the plate decides where the wheel stands: the best that geometry alone would allow.
+    pub without_plate: Option<Alternative>,
+    /// When nothing passes: the smallest single change that would.
+    pub change: Option<Change>,
+}
+
+impl Plan {
+    /// The least reserve among the binding checks that the setup can change.
+    #[must_use]
+    pub fn worst_check(&self) -> &Check {
+        &self.checks[self.worst]
+    }
+}
+
+/// One arm's setting.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PadSetting {
+    /// The vehicle's corner.
+    pub corner: Corner,
+    /// The arm that serves it (the other way round when driven in backwards).
+    pub arm: Corner,
+    /// Index of the lifting area of the vehicle that it uses.
+    pub area: usize,
+    /// Pad centre on the vehicle.
+    pub at: Place<Frame>,
+    /// Pad centre in the bay.
+    pub bay: Place<Bay>,
+    /// Pivot to pad centre.
+    pub reach: Length,
+    /// Direction from pivot to pad, bay axes, in (-pi, pi].
+    pub swing: Angle,
+    /// Number of the restraint's tooth, counted from the `swing_from` stop, if it has teeth.
+    pub tooth: Option<u32>,
+    /// Top of the pad above the floor when the lift is fully down.
+    pub height: Length,
+    /// Adapters under the pad, lowest first.
+    pub adapters: Vec<Length>,
+    /// Least load that statics allow, however unevenly the pads touch.
+    pub load_least: Force,
+    /// Greatest load that statics allow.
+    pub load_greatest: Force,
+    /// Load estimate, first state.
+    pub load_estimate: Force,
+    /// Greatest load estimate when every input moves within its tolerance, over all states.
+    pub load_assured: Force,
+    /// What this pad may carry.
+    pub rated: Force,
+}
+
+/// One state of the job.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StateAnswer {
+    /// What it is called.
+    pub name: String,
+    /// Mass then.
+    pub mass: Measured<Mass>,
+    /// Centre of gravity then.
+    pub cg: Point<Frame>,
+    /// How far it may be off, along aft, left, up.
+    pub cg_tolerance: [Length; 3],
+    /// Standard uncertainty of the same (GUM), along aft, left, up.
+    pub cg_uncertainty: [Length; 3],
+    /// Least assured edge distance.
+    pub assured_edge: Length,
+    /// The four edges of the support polygon.
+    pub edges: Vec<EdgeAnswer>,
+    /// Horizontal acceleration in g that starts to tip it.
+    pub tip_ratio: Option<f64>,
+    /// Share of the front pads.
+    pub front_share: f64,
+    /// Load estimates, in the order of the vehicle's corners.
+    pub loads: [Force; 4],
+    /// Least reserve of the state's own binding checks.
+    pub worst_reserve: f64,
+}
+
+/// One edge of the support polygon.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct EdgeAnswer {
+    /// Pad at its beginning.
+    pub from: Corner,
+    /// Pad at its end.
+    pub to: Corner,
+    /// Signed distance of the CG, positive inside.
+    pub distance: Length,
+    /// Its least value within all tolerances.
+    pub assured: Length,
+}
+
+/// What a figure is measured in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unit {
+    /// Length, in metres.
+    Metre,
+    /// Angle, in radians.
+    Radian,
+    /// Force, in newtons.
+    Newton,
+    /// Mass, in kilograms.
+    Kilogram,
+    /// A ratio.
+    Ratio,
+}
+
+/// Which way the limit lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sense {
+    /// The demand must be at least the limit.
+    AtLeast,
+    /// The demand may be at most the limit.
+    AtMost,
+}
+
+/// One check of the setup.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Check {
+    /// Which check, of what.
+    pub what: crate::checks::What,
+    /// Index of the state, `None` = the same in all.
+    pub state: Option<usize>,
+    /// What is.
+    pub demand: f64,
+    /// What must or may be.
+    pub limit: f64,
+    /// SI unit of both.
+    pub unit: Unit,
+    /// Which way the limit lies.
+    pub sense: Sense,
+    /// How far inside: 0 = just meets it, negative = fails; at most 9.
+    pub reserve: f64,
+    /// Whether failing it refuses the raise; otherwise it is a condition.
+    pub binding: bool,
+    /// Whether the setup can change it, so that the search steers by it.
+    pub steers: bool,
+    /// Where the limit comes from.
+    pub source: &'static str,
+}
+
+/// A sentence to say, as data; the words are put elsewhere, in the reader's units.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Remark {
+    /// A check that fails (index into `checks`).
+    Fails(usize),
+    /// A pad that statics allow to carry more than its rating if the pads touch unevenly.
+    UnevenSeat {
+        /// The pad.
+        corner: Corner,
+        /// What it might carry.
+        greatest: Force,
+        /// What it may carry.
+        rated: Force,
+    },
+    /// A pad that a shake does not prove: it may carry nothing and the body will not rock.
+    ShakeProvesNothing {
+        /// The pad.
+        corner: Corner,
+        /// Push at which the body would rock onto it.
+        rock_push: Force,
+        /// What a person gives.
+        person: Force,
+    },
+    /// The heavier end stands on the longer arms.
+    HeavyEndOnLongArms,
+    /// No plate band holds this wheelbase.
+    NoBand,
+    /// A state without a legal mass or CG.
+    ImpossibleState(usize),
+}
+
+/// Something that was not known.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Assumption {
+    /// What.
+    pub what: String,
+    /// The value used.
+    pub value: f64,
+    /// SI unit.
+    pub unit: Unit,
+    /// Least that it may be.
+    pub least: f64,
+    /// Greatest that it may be.
+    pub greatest: f64,
+    /// Where the value and range come from.
+    pub source: &'static str,
+}
+
+/// The lock to work at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Height {
+    /// Index of the lock, from the lowest.
+    pub lock: Option<usize>,
+    /// Pad height there.
+    pub pad_height: Length,
+    /// Room left between roof and the lowest thing above it at that lock.
+    pub roof_room: Option<Length>,
+}
+
+/// What another spot would give.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Alternative {
+    /// Where the vehicle would stand.
+    pub placement: Placement,
+    /// Its least reserve.
+    pub worst_reserve: f64,
+    /// The check that holds it.
+    pub worst: Check,
+}
+
+/// The smallest single change that would pass.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Change {
+    /// Drive it in the other way round.
+    TurnRound,
+    /// Take a load out (its name).
+    LoadOut(String),
+    /// Leave a part on (its name).
+    LeaveOn(String),
+    /// Another adapter in the kit, of this height.
+    Adapter(Length),
+    /// Arms that reach farther out, by this much.
+    LongerArms(Length),
+    /// Arms that go farther in, by this much.
+    ShorterArms(Length),
+    /// The maker's word on another mark: this spot would pass.
+    AnotherSpot(Length),
+    /// A lift with at least this rated load.
+    StrongerLift(Mass),
+}

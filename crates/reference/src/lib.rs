@@ -1,0 +1,1 @@
+//! Outside checks of the core; see the tests.

@@ -1,0 +1,1 @@
+//! A checked plan, drawn and put into words: placed drawing items, SVG from them, sentences.
