@@ -2,9 +2,9 @@
 //!
 //! Nothing here writes a file or computes a physical figure that the plan does not hold.
 
-//pub mod drawing;
+pub mod drawing;
 mod report;
-//mod svg;
+mod svg;
 pub mod units;
 pub mod words;
 mod working;
@@ -51,5 +51,5 @@ pub fn working(scene: &Scene<'_>, check_id: &str, units: Units) -> Option<String
 /// The plan as one A4 page of SVG: plan view, side view, four arm settings.
 #[must_use]
 pub fn svg(scene: &Scene<'_>, units: Units) -> String {
-    String::new()
+    svg::write(&drawing::sheet(scene, units))
 }
