@@ -118,13 +118,14 @@ const CARD: f64 = 42.0;
 #[must_use]
 pub fn sheet(scene: &Scene<'_>, units: Units) -> Drawing {
     let mut board = Board::new();
-    header::draw(&mut board, scene, units, Area { x: SIDES, y: [9.0, 43.0] });
+    let top = header::draw(&mut board, scene, units, Area { x: SIDES, y: [9.0, 60.0] });
     let bottom = notes::cautions(&mut board, Area { x: SIDES, y: [265.0, 288.0] });
-    let plan = Area { x: [SIDES[0] + CARD + 2.0, SIDES[1] - CARD - 2.0], y: [46.0, 188.0] };
+    let plan = Area { x: [SIDES[0] + CARD + 2.0, SIDES[1] - CARD - 2.0], y: [top + 2.5, 192.0] };
     let cards = [[SIDES[0], SIDES[0] + CARD], [SIDES[1] - CARD, SIDES[1]]];
     let edges = cards::draw(&mut board, scene, units, cards.map(|x| Area { x, y: plan.y }));
     plan_view::draw(&mut board, scene, units, plan, &edges);
-    let side = Area { x: [SIDES[0], 134.0], y: [191.0, bottom - 2.5] };
+    board.line(&[[SIDES[0], 193.5], [SIDES[1], 193.5]], Style::Rule);
+    let side = Area { x: [SIDES[0], 134.0], y: [195.5, bottom - 2.0] };
     side_view::draw(&mut board, scene, units, side);
     notes::remarks(&mut board, scene, units, Area { x: [137.0, SIDES[1]], y: side.y });
     Drawing {

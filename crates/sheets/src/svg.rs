@@ -3,7 +3,7 @@
 use std::fmt::Write;
 
 use crate::drawing::style::{Fill, Hatch, Look};
-use crate::drawing::text::Anchor;
+use crate::drawing::text::{self, Anchor};
 use crate::drawing::{Drawing, Item, Text};
 
 const FONTS: &str = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif";
@@ -60,8 +60,14 @@ fn written(text: &Text) -> String {
         Anchor::Middle => " text-anchor=\"middle\"",
         Anchor::End => " text-anchor=\"end\"",
     };
+    let held = if text::is_known(&text.says) {
+        let width = number(text.area().width());
+        format!(" textLength=\"{width}\" lengthAdjust=\"spacingAndGlyphs\"")
+    } else {
+        String::new()
+    };
     format!(
-        "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{anchor}{}{}>{}</text>\n",
+        "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{anchor}{}{}{held}>{}</text>\n",
         number(text.at[0]),
         number(text.at[1]),
         number(text.size),

@@ -159,6 +159,27 @@ pub fn demanded(sense: Sense, binding: bool) -> &'static str {
     }
 }
 
+/// The words of a text, a figure and its unit kept as one.
+pub(crate) fn words_of(text: &str) -> Vec<String> {
+    const UNITS: [&str; 8] = ["mm", "kg", "in", "lb", "lbf", "N", "%", "g"];
+    let bare = |word: &str| word.trim_end_matches([',', '.', ';', ')', ':']).to_owned();
+    let is_number = |word: &str| word.ends_with(|c: char| c.is_ascii_digit());
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match words.last_mut() {
+            Some(last)
+                if last.ends_with('\u{b1}')
+                    || is_number(last) && (UNITS.contains(&bare(word).as_str()) || word.contains('/')) =>
+            {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    words
+}
+
 /// Decimals without "-0" and without a tail of zeros.
 pub(crate) fn decimals(value: f64, places: usize) -> String {
     let text = format!("{value:.places$}");
@@ -215,6 +236,14 @@ mod tests {
         ] {
             assert_eq!(reserve(value), text);
         }
+    }
+
+    #[test]
+    fn a_figure_keeps_its_unit() {
+        assert_eq!(
+            words_of("load of 794 kg, \u{b1} 3 1/8 in more"),
+            ["load", "of", "794 kg,", "\u{b1} 3 1/8 in", "more"]
+        );
     }
 
     #[test]

@@ -81,6 +81,33 @@ pub fn remark(scene: &Scene<'_>, remark: &Remark, units: Units) -> String {
     }
 }
 
+/// The same for a sheet: what to look at, without source and cure.
+pub(crate) fn short_remark(scene: &Scene<'_>, remark: &Remark, units: Units) -> String {
+    match remark {
+        Remark::Fails(index) => scene.plan.checks.get(*index).map_or_else(String::new, |check| {
+            let [demand, limit] = figures(check, units);
+            let title = capital(&title_in_state(scene, check));
+            let demanded = units::demanded(check.sense, check.binding);
+            format!("{title}: {demand}; {} {limit} {demanded}.", units::sense(check.sense))
+        }),
+        Remark::UnevenSeat { corner, .. } => {
+            format!(
+                "Screw all four pads up to touch: uneven, the {} one is overloaded.",
+                corner_name(*corner)
+            )
+        }
+        Remark::ShakeProvesNothing { corner, .. } => {
+            format!(
+                "Check by hand that the {} pad is tight: a shake does not prove it.",
+                corner_name(*corner)
+            )
+        }
+        Remark::HeavyEndOnLongArms => "The heavier end stands on the longer arms.".into(),
+        Remark::NoBand => "The plate has no place for this wheelbase.".into(),
+        Remark::ImpossibleState(_) => self::remark(scene, remark, units),
+    }
+}
+
 /// A check that fails, as one sentence.
 fn fails(scene: &Scene<'_>, check: &Check, units: Units) -> String {
     let [demand, limit] = figures(check, units);
@@ -128,6 +155,15 @@ pub fn spot(scene: &Scene<'_>, units: Units) -> String {
         None => String::new(),
     };
     format!("{} the column line{mark}", ahead_of(scene.plan.placement.spot, units))
+}
+
+/// The same in two: the figure, and from what.
+pub(crate) fn spot_in_two(scene: &Scene<'_>, units: Units) -> (String, String) {
+    let whole = spot(scene, units);
+    match whole.find(" of the column").or_else(|| whole.find(" the column")) {
+        Some(at) => (capital(&whole[..at]), whole[at..].trim_start().to_owned()),
+        None => (whole, String::new()),
+    }
 }
 
 /// "640 mm ahead of", "12 mm behind" or "on".

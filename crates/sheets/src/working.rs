@@ -27,7 +27,7 @@ pub(crate) fn working(scene: &Scene<'_>, check_id: &str, units: Units) -> Option
     entry("Check", &check.what.id());
     entry("", &words::capital(&words::title_in_state(scene, check)));
     entry("Formula", &demand.formula);
-    for numbers in &demand.numbers {
+    if let Some(numbers) = &demand.numbers {
         entry("Numbers", numbers);
     }
     for (i, input) in demand.inputs.iter().enumerate() {

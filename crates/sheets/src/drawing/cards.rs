@@ -88,7 +88,7 @@ fn signs(board: &mut Board, area: Area) {
         (Style::LiftArea, "lifting area"),
         (Style::KeepOut, "keep out"),
         (Style::Support, "span of the pads"),
-        (Style::Edge, "weight to edge,"),
+        (Style::Edge, "CG to edge,"),
         (Style::Door, "door opening"),
     ];
     let mut y = area.y[0] + 4.0;
@@ -108,9 +108,9 @@ fn signs(board: &mut Board, area: Area) {
             y += 4.6;
         }
     }
-    board.centre_of_gravity([area.x[0] + 3.5, y - 1.2], 1.7);
-    board.say([area.x[0] + 8.5, y], SMALL, false, "centre of weight");
-    board.say([area.x[0] + 8.5, y + 4.4], SMALL, false, "and how far off");
+    board.centre_of_gravity([area.x[0] + 3.5, y - 1.2], 1.5);
+    board.say([area.x[0] + 8.5, y], SMALL, false, "centre of gravity");
+    board.say([area.x[0] + 8.5, y + 4.4], SMALL, false, "and its tolerance");
 }
 
 /// The least reserve and how sure the centre of gravity is.
@@ -136,7 +136,7 @@ fn sureness(board: &mut Board, scene: &Scene<'_>, units: Units, area: Area) {
     let Some(state) = scene.plan.states.first() else { return };
     let about = if words::share_is_assumed(scene) { "about " } else { "" };
     let says = format!(
-        "Weight {about}{} behind front axle, \u{b1} {}",
+        "CG {about}{} behind front axle, \u{b1} {}",
         units.length(state.cg.plan().x()),
         units.length(state.cg_tolerance[0])
     );

@@ -48,6 +48,12 @@ impl Labels {
         self.solids.push(area);
     }
 
+    /// A text at a place that is not to be searched for.
+    pub(super) fn fix(&mut self, board: &mut Board, text: Text) {
+        self.texts.push(text.area());
+        board.text(text);
+    }
+
     /// Places a label, with a leader where it stands away from its thing.
     pub(super) fn place(&mut self, board: &mut Board, label: &Label<'_>) {
         let room = self.size_of(label);
@@ -130,7 +136,7 @@ impl Labels {
         }
         let lines = self.lines.iter().filter(|&&l| crosses(&aired, l)).fold(0.0, |n, _| n + 1.0);
         let solids = self.solids.iter().filter(|s| s.overlaps(&aired)).fold(0.0, |n, _| n + 1.0);
-        Some((near[0] - at[0]).hypot(near[1] - at[1]) + 5.0 * lines + 14.0 * solids)
+        Some((near[0] - at[0]).hypot(near[1] - at[1]) * 0.8 + 9.0 * lines + 30.0 * solids)
     }
 }
 

@@ -38,7 +38,7 @@ pub(super) fn remarks(board: &mut Board, scene: &Scene<'_>, units: Units, area: 
     let kept = change.iter().fold(2.0 * line, |room, _| room + line);
     let mut left = list.len();
     for remark in list {
-        let lines = wrapped(&words::remark(scene, remark, units), SMALL, false, area.width());
+        let lines = wrapped(&words::short_remark(scene, remark, units), SMALL, false, area.width());
         let high = lines.iter().fold(0.0, |high, _| high + line);
         if y + high - line > area.y[1] - kept {
             break;
@@ -47,11 +47,7 @@ pub(super) fn remarks(board: &mut Board, scene: &Scene<'_>, units: Units, area: 
         left -= 1;
     }
     if left > 0 {
-        let more = if left == list.len() {
-            format!("{left}: see the report")
-        } else {
-            format!("and {left} more: see the report")
-        };
+        let more = format!("and {left} more in the report");
         board.say([area.x[0], y], SMALL, true, &more);
         y += line + 1.2;
     }

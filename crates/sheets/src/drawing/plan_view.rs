@@ -5,13 +5,13 @@ mod marks;
 mod vehicle;
 
 use planner::VehicleFrame;
+use planner::plan::Verdict;
 use statics::{Length, Place};
 
 use super::Area;
 use super::board::Board;
 use super::labels::Labels;
 use super::scale::Scale;
-use super::style::Style;
 use super::text::SMALL;
 use crate::{Scene, Units};
 
@@ -61,14 +61,13 @@ pub(super) fn draw(board: &mut Board, scene: &Scene<'_>, units: Units, area: Are
     for (pad, &join) in scene.plan.pads.iter().zip(joins) {
         lift::join(board, &view, pad, join, &mut labels);
     }
+    vehicle::front(board, &view, &mut labels);
     marks::draw(board, &view, &mut labels);
     vehicle::names(board, &view, &mut labels);
     scale.bar(board, [area.x[0] + 1.0, area.y[1] - 0.4], units);
-    let corner = [area.x[1], area.y[1] - 0.4];
-    if super::text::width("from above", SMALL, false) < area.width() * 0.3 {
-        board.say_up_to(corner, SMALL, false, "from above");
-    }
-    board.line(&[[9.0, area.y[1] + 1.2], [201.0, area.y[1] + 1.2]], Style::Rule);
+    let refused = scene.plan.verdict == Verdict::DoNotRaise;
+    let says = if refused { "DO NOT USE" } else { "from above" };
+    board.say_up_to([area.x[1], area.y[1] - 0.4], SMALL, refused, says);
 }
 
 /// Along the bay: what must be seen, rear and front.

@@ -70,14 +70,14 @@ fn lifted(scene: &Scene<'_>) -> f64 {
 }
 
 pub(super) fn draw(board: &mut Board, scene: &Scene<'_>, units: Units, area: Area) {
-    let inner = Area { x: [area.x[0], area.x[1] - 4.0], y: [area.y[0] + 1.0, area.y[1] - 9.0] };
+    let inner = Area { x: [area.x[0], area.x[1] - 4.0], y: [area.y[0] + 1.6, area.y[1] - 7.0] };
     let lifted = lifted(scene);
     let roof =
         scene.job.opened_height.map_or(scene.vehicle.outline.roof, |h| h.max(scene.vehicle.outline.roof));
     let top = scene.lift.headroom.map_or(roof.to_metres() + lifted + 0.3, |h| h.to_metres() + 0.08);
     let outline = &scene.vehicle.outline;
     let long = (outline.front_overhang + scene.vehicle.wheelbase.value + outline.rear_overhang).to_metres();
-    let ladder_room = 30.0;
+    let ladder_room = 34.0;
     let scale =
         Scale::fitting([long + 0.2, top], &Area { x: [inner.x[0], inner.x[1] - ladder_room], y: inner.y });
     let spot = scene.plan.placement.spot.to_metres();

@@ -141,7 +141,7 @@ impl Style {
             Self::ColumnBehind => Look { ink: 120, ..line(0.25, &[3.0, 1.0]) },
             Self::Arm => filled(0.35, Fill::Grey(255)),
             Self::Pad => filled(0.6, Fill::Grey(255)),
-            Self::Body => filled(0.5, Fill::Grey(246)),
+            Self::Body => filled(0.5, Fill::Grey(255)),
             Self::Glass => Look { ink: 130, ..line(0.2, &[]) },
             Self::Tyre => filled(0.3, Fill::Grey(190)),
             Self::LiftArea => filled(0.25, Fill::Hatch(Hatch::Dotted)),

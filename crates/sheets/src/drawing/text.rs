@@ -49,38 +49,56 @@ impl Text {
     }
 }
 
-/// Width of a line of text, mm: at least what any common sans-serif type needs.
+/// Width of a line of text, mm. Writers hold the text to it, whichever type a reader has.
 #[must_use]
 pub fn width(says: &str, size: f64, bold: bool) -> f64 {
-    let sizes: f64 = says.chars().map(advance).sum();
-    sizes * size * if bold { 1.12 } else { 1.0 }
+    let sizes: f64 =
+        says.chars().map(|c| advance(c).map_or(1.0, |[plain, heavy]| if bold { heavy } else { plain })).sum();
+    sizes * size
 }
 
-/// Advance of a character in sizes, rounded up over Helvetica-like and wider types.
-const fn advance(character: char) -> f64 {
-    match character {
-        'i' | 'j' | 'l' | '\'' | '.' | ',' | ':' | ';' | '|' | '!' => 0.33,
-        'I' | 'J' | ' ' | 'f' | 't' | '(' | ')' | '/' | '-' | '[' | ']' => 0.40,
-        'r' | '"' => 0.46,
-        's' | 'c' | 'z' | '°' => 0.56,
-        'm' | 'W' | '%' | 'M' | '@' => 1.0,
-        'w' | '+' | '=' | '~' | '±' | '\u{2212}' | '<' | '>' => 0.84,
-        'C' | 'D' | 'G' | 'H' | 'N' | 'O' | 'Q' | 'U' => 0.79,
-        'A'..='Z' => 0.70,
-        'a'..='z' | '0'..='9' => 0.64,
-        _ => 1.0,
-    }
+/// Whether the width of every character is known.
+#[must_use]
+pub fn is_known(says: &str) -> bool {
+    says.chars().all(|c| advance(c).is_some())
+}
+
+/// Advance of a character in sizes, plain and bold: measured on a free sans-serif type with the metrics
+/// of Helvetica and rounded up. `None` counts as a full size.
+const fn advance(character: char) -> Option<[f64; 2]> {
+    Some(match character {
+        '\'' | 'i' | 'j' | 'l' | '|' => [0.27, 0.29],
+        ' ' | ',' | '.' | '/' | 'I' => [0.28, 0.28],
+        '!' | ':' | ';' | '[' | ']' | 'f' | 't' => [0.28, 0.34],
+        '(' | ')' | '-' | '{' | '}' | '*' => [0.39, 0.39],
+        'r' => [0.34, 0.39],
+        '"' => [0.36, 0.48],
+        '°' => [0.40, 0.40],
+        'z' => [0.50, 0.50],
+        'J' | 'c' | 'k' | 's' | 'v' | 'x' | 'y' => [0.50, 0.56],
+        '#' | '$' | '0'..='9' | 'a' | 'e' => [0.56, 0.56],
+        '?' | 'L' | 'b' | 'd' | 'g' | 'h' | 'n' | 'o' | 'p' | 'q' | 'u' => [0.56, 0.62],
+        '+' | '<' | '=' | '>' | '~' | '\u{2212}' | '±' => [0.59, 0.59],
+        'F' | 'T' | 'Z' => [0.62, 0.62],
+        'A' | 'B' | 'E' | 'K' | 'P' | 'S' | 'V' | 'X' | 'Y' | '&' => [0.67, 0.73],
+        'C' | 'D' | 'H' | 'N' | 'R' | 'U' | 'w' => [0.73, 0.78],
+        'G' | 'O' | 'Q' => [0.78, 0.78],
+        'M' | 'm' => [0.84, 0.89],
+        '%' => [0.89, 0.89],
+        'W' => [0.95, 0.95],
+        _ => return None,
+    })
 }
 
 /// The words in lines that each fit a width.
 #[must_use]
 pub fn wrapped(says: &str, size: f64, bold: bool, room: f64) -> Vec<String> {
     let mut lines: Vec<String> = Vec::new();
-    for word in says.split_whitespace() {
+    for word in crate::units::words_of(says) {
         let joined = lines.last().map(|line| format!("{line} {word}"));
         match (joined, lines.last_mut()) {
             (Some(joined), Some(line)) if width(&joined, size, bold) <= room => *line = joined,
-            _ => lines.push(clipped(word, size, bold, room)),
+            _ => lines.push(clipped(&word, size, bold, room)),
         }
     }
     lines

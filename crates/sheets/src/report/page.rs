@@ -60,7 +60,7 @@ impl Page {
 fn wrapped(text: &str, width: usize) -> Vec<String> {
     let mut lines = vec![String::new()];
     let mut used = 0;
-    for word in text.split_whitespace() {
+    for word in crate::units::words_of(text) {
         let mut rest: Vec<char> = word.chars().collect();
         if used > 0 && used + 1 + rest.len() > width {
             lines.push(String::new());

@@ -59,7 +59,13 @@ fn arm(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels, pad: &PadSet
     let radius = view.paper(view.scene.lift.pads.radius);
     board.circle(end, radius, Style::Pad);
     board.circle(end, radius * 0.25, Style::CgDark);
-    labels.avoid_line(&[pivot, end]);
+    for side in [-0.5, 0.5] {
+        let aside = [-along[1] * wide * side, along[0] * wide * side];
+        labels.avoid_line(&[
+            [pivot[0] + aside[0], pivot[1] + aside[1]],
+            [end[0] + aside[0], end[1] + aside[1]],
+        ]);
+    }
     labels.avoid(Area { x: [end[0] - radius, end[0] + radius], y: [end[1] - radius, end[1] + radius] });
 }
 

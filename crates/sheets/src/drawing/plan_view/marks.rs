@@ -81,9 +81,9 @@ fn centre(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels, state: &S
     let [along, across, _] = state.cg_tolerance.map(Length::to_metres);
     let corners = [[-along, -across], [along, -across], [along, across], [-along, across]];
     let points = corners.map(|[a, l]| view.on_vehicle([aft + a, left + l]));
-    board.polygon(&points, Style::Tolerance);
     let at = view.on_vehicle([aft, left]);
-    board.centre_of_gravity(at, 1.7);
+    board.centre_of_gravity(at, 1.5);
+    board.polygon(&points, Style::Tolerance);
     let reach = 1.8_f64.max(along * view.scale.per_metre);
     labels.avoid(Area { x: [at[0] - 1.8, at[0] + 1.8], y: [at[1] - reach, at[1] + reach] });
     let several = view.scene.plan.states.len() > 1;
@@ -113,5 +113,13 @@ fn spot(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
     let mark = plan.mark.as_ref().map(|m| format!("mark {m}"));
     let mut lines = vec![figure.as_str()];
     lines.extend(mark.as_deref());
+    let column = Label {
+        at: [x, view.origin[1]],
+        lines: &["column", "line"],
+        bold: false,
+        size: SMALL,
+        pointed: false,
+    };
+    labels.place(board, &column);
     labels.place(board, &Label { at: [x, middle], lines: &lines, bold: true, size: 4.0, pointed: true });
 }

@@ -9,10 +9,10 @@ use crate::drawing::Area;
 use crate::drawing::board::Board;
 use crate::drawing::labels::{Label, Labels};
 use crate::drawing::style::Style;
-use crate::drawing::text::SMALL;
+use crate::drawing::text::{Anchor, LEADING, SMALL, Text};
 
 pub(super) fn draw(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
-    body(board, view);
+    body(board, view, labels);
     tyres(board, view, labels);
     for keep_out in &view.scene.vehicle.keep_outs {
         region(board, view, labels, keep_out.region.corners(), Style::KeepOut);
@@ -38,7 +38,7 @@ fn region(
 }
 
 /// A body with a rounded nose and tail, glass, and a filled arrow ahead of its nose.
-fn body(board: &mut Board, view: &View<'_, '_>) {
+fn body(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
     let vehicle = view.scene.vehicle;
     let outline = &vehicle.outline;
     let nose = -outline.front_overhang.to_metres();
@@ -55,6 +55,7 @@ fn body(board: &mut Board, view: &View<'_, '_>) {
     let mut points: Vec<[f64; 2]> = right.iter().map(|&[a, l]| view.on_vehicle([a, l])).collect();
     points.extend(right.iter().rev().map(|&[a, l]| view.on_vehicle([a, -l])));
     board.polygon(&points, Style::Body);
+    labels.avoid_line(&points);
     let long = tail - nose;
     for (at, bow, wide) in [(0.26, -0.07, 0.80), (0.36, -0.04, 0.72), (0.90, 0.04, 0.74)] {
         let line: Vec<[f64; 2]> = (-6..=6)
@@ -116,15 +117,24 @@ fn opens(view: &View<'_, '_>, index: usize, door: &Door) -> f64 {
     check.map_or(door.opens.to_radians(), |c| c.demand.clamp(0.0, door.opens.to_radians()))
 }
 
-/// Names of keep-outs and of the front, and how far doors open.
+/// Which end is the front, inside its nose.
+pub(super) fn front(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
+    let mut at = view.on_vehicle([0.26 - view.scene.vehicle.outline.front_overhang.to_metres(), 0.0]);
+    let lines: &[&str] = match view.scene.plan.placement.driven_in {
+        DrivenIn::Forwards => &["FRONT"],
+        DrivenIn::Backwards => &["FRONT", "driven in backwards"],
+    };
+    for says in lines {
+        let says = (*says).to_owned();
+        labels
+            .fix(board, Text { at, anchor: Anchor::Middle, size: SMALL, bold: true, reversed: false, says });
+        at[1] += SMALL * LEADING;
+    }
+}
+
+/// Names of keep-outs, and how far doors open.
 pub(super) fn names(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
     let vehicle = view.scene.vehicle;
-    let nose = view.on_vehicle([-vehicle.outline.front_overhang.to_metres() - 0.2, 0.0]);
-    let front = match view.scene.plan.placement.driven_in {
-        DrivenIn::Forwards => "FRONT",
-        DrivenIn::Backwards => "FRONT (driven in backwards)",
-    };
-    labels.place(board, &Label { at: nose, lines: &[front], bold: true, size: SMALL, pointed: false });
     for (index, door) in vehicle.doors.iter().enumerate() {
         let angle = view.units.whole_angle(statics::Angle::radians(opens(view, index, door)));
         let says = format!("opens {angle}");

@@ -45,7 +45,7 @@ pub(super) fn arms(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) 
     }
 }
 
-/// Every lock as a rung at its pad height; the lowest, the highest and the chosen one are named.
+/// Every lock as a rung at its pad height; the chosen one is named.
 pub(super) fn locks(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
     let locks = &view.scene.lift.rise.locks;
     let height = |rise: Length| view.at([0.0, rise.to_metres() + view.pad_down()])[1];
@@ -74,9 +74,5 @@ pub(super) fn locks(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels)
             board,
             &Label { at: [x + 2.6, y], lines: &lines, bold: true, size: SMALL, pointed: false },
         );
-    }
-    if chosen != Some(0) {
-        let at = [x + 1.3, height(locks[0])];
-        labels.place(board, &Label { at, lines: &["lock 1"], bold: false, size: SMALL, pointed: true });
     }
 }

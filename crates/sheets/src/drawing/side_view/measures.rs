@@ -80,8 +80,8 @@ fn test_raise(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
     let z = view.scene.plan.test_raise.to_metres() + view.pad_down();
     let at = [view.ladder, view.at([0.0, z])[1]];
     board.polygon(&[at, [at[0] + 2.4, at[1] - 1.2], [at[0] + 2.4, at[1] + 1.2]], Style::Front);
-    let says = format!("pads up {}", view.units.length(view.scene.plan.test_raise));
-    let lines = ["test raise:", says.as_str(), "stop and look"];
+    let says = format!("+ {}", view.units.length(view.scene.plan.test_raise));
+    let lines = ["test raise", says.as_str()];
     labels.place(
         board,
         &Label { at: [at[0] + 2.4, at[1]], lines: &lines, bold: false, size: SMALL, pointed: true },
@@ -93,8 +93,8 @@ fn centre(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
     let [aft, _, up] = state.cg.to_metres();
     let [along, _, high] = state.cg_tolerance.map(Length::to_metres);
     let corners = [[-along, -high], [along, -high], [along, high], [-along, high]];
-    board.polygon(&corners.map(|[a, u]| view.on_body([aft + a, up + u])), Style::Tolerance);
     let at = view.on_body([aft, up]);
-    board.centre_of_gravity(at, 1.7);
+    board.centre_of_gravity(at, 1.5);
+    board.polygon(&corners.map(|[a, u]| view.on_body([aft + a, up + u])), Style::Tolerance);
     labels.avoid(Area { x: [at[0] - 1.8, at[0] + 1.8], y: [at[1] - 1.8, at[1] + 1.8] });
 }
