@@ -9,7 +9,7 @@ use super::{Area, Item};
 const AIR: f64 = 0.7;
 const RINGS: [f64; 11] = [1.2, 2.5, 4.0, 6.0, 9.0, 12.0, 16.0, 21.0, 27.0, 34.0, 44.0];
 
-/// Labels wait here until every line of a view is known.
+/// What labels must and should keep clear of.
 pub(super) struct Labels {
     bounds: Area,
     texts: Vec<Area>,
@@ -20,7 +20,8 @@ pub(super) struct Labels {
 
 /// A label to be placed.
 pub(super) struct Label<'a> {
-    pub(super) at: [f64; 2],
+    /// Points of its thing; it goes to whichever serves best.
+    pub(super) at: &'a [[f64; 2]],
     pub(super) lines: &'a [&'a str],
     pub(super) bold: bool,
     pub(super) size: f64,
@@ -48,6 +49,11 @@ impl Labels {
         self.solids.push(area);
     }
 
+    /// A small filled sign that labels must stay clear of.
+    pub(super) fn keep_clear(&mut self, area: Area) {
+        self.texts.push(area);
+    }
+
     /// A text at a place that is not to be searched for.
     pub(super) fn fix(&mut self, board: &mut Board, text: Text) {
         self.texts.push(text.area());
@@ -57,16 +63,18 @@ impl Labels {
     /// Places a label, with a leader where it stands away from its thing.
     pub(super) fn place(&mut self, board: &mut Board, label: &Label<'_>) {
         let room = self.size_of(label);
-        let Some(spot) = self.best(label.at, room) else {
+        let spots =
+            label.at.iter().filter_map(|&at| self.best(at, room).map(|(cost, spot)| (cost, spot, at)));
+        let Some((_, spot, at)) = spots.min_by(|a, b| a.0.total_cmp(&b.0)) else {
             board.left_out.push(label.lines.join(" "));
             return;
         };
-        let near = nearest(&spot, label.at);
-        let gap = (near[0] - label.at[0]).hypot(near[1] - label.at[1]);
+        let near = nearest(&spot, at);
+        let gap = (near[0] - at[0]).hypot(near[1] - at[1]);
         board.rectangle(spot.grown(0.2), Style::Paper);
         if gap > 2.6 || label.pointed && gap > 1.0 {
-            board.line(&[label.at, near], Style::Leader);
-            self.leaders.push([label.at, near]);
+            board.line(&[at, near], Style::Leader);
+            self.leaders.push([at, near]);
         }
         let mut y = spot.y[0] + 0.76 * label.size;
         for says in label.lines {
@@ -89,7 +97,7 @@ impl Labels {
         [wide, label.size * (0.98 + rows * LEADING)]
     }
 
-    fn best(&self, at: [f64; 2], [wide, high]: [f64; 2]) -> Option<Area> {
+    fn best(&self, at: [f64; 2], [wide, high]: [f64; 2]) -> Option<(f64, Area)> {
         let mut best: Option<(f64, Area)> = None;
         let mut consider = |area: Area| {
             if let Some(cost) = self.cost(at, &area)
@@ -120,7 +128,7 @@ impl Labels {
                 y += 2.0;
             }
         }
-        best.map(|(_, area)| area)
+        best
     }
 
     /// `None` where the label may not stand.
@@ -171,7 +179,7 @@ mod tests {
         let mut board = Board::new();
         let mut labels = Labels::new(&board, Area { x: [0.0, 60.0], y: [0.0, 40.0] });
         for says in ["first", "second", "third", "fourth", "fifth"] {
-            let label = Label { at: [30.0, 20.0], lines: &[says], bold: false, size: 3.5, pointed: true };
+            let label = Label { at: &[[30.0, 20.0]], lines: &[says], bold: false, size: 3.5, pointed: true };
             labels.place(&mut board, &label);
         }
         assert!(board.left_out.is_empty());
@@ -186,7 +194,7 @@ mod tests {
         let mut board = Board::new();
         let mut labels = Labels::new(&board, Area { x: [0.0, 10.0], y: [0.0, 10.0] });
         let label =
-            Label { at: [5.0, 5.0], lines: &["far too long"], bold: false, size: 3.5, pointed: false };
+            Label { at: &[[5.0, 5.0]], lines: &["far too long"], bold: false, size: 3.5, pointed: false };
         labels.place(&mut board, &label);
         assert_eq!(board.left_out, ["far too long"]);
     }

@@ -51,5 +51,38 @@ pub(super) fn remarks(board: &mut Board, scene: &Scene<'_>, units: Units, area: 
         board.say([area.x[0], y], SMALL, true, &more);
         y += line + 1.2;
     }
-    board.say_lines([area.x[0], y], SMALL, true, &change);
+    y = board.say_lines([area.x[0], y], SMALL, true, &change);
+    assumed(board, scene, units, Area { x: area.x, y: [y + 2.0, area.y[1]] });
+}
+
+/// What was not known, as far as there is room; what finds none is counted.
+fn assumed(board: &mut Board, scene: &Scene<'_>, units: Units, area: Area) {
+    let line = SMALL * LEADING;
+    let mut y = area.y[0] + 4.0;
+    let mut left = scene.plan.assumptions.len();
+    if left == 0 || y + 2.0 * line > area.y[1] {
+        return;
+    }
+    board.say([area.x[0], y], 4.2, true, "Assumed");
+    y += 5.6;
+    for assumption in &scene.plan.assumptions {
+        let figure = |v| units.figure(v, assumption.unit);
+        let says = format!(
+            "{}: about {} ({} to {}).",
+            words::capital(&assumption.what),
+            figure(assumption.value),
+            figure(assumption.least),
+            figure(assumption.greatest)
+        );
+        let lines = wrapped(&says, SMALL, false, area.width());
+        let high = lines.iter().fold(if left > 1 { line } else { 0.0 }, |high, _| high + line);
+        if y + high - line > area.y[1] {
+            break;
+        }
+        y = board.say_lines([area.x[0], y], SMALL, false, &lines) + 0.8;
+        left -= 1;
+    }
+    if left > 0 {
+        board.say([area.x[0], y], SMALL, true, &format!("and {left} more in the report"));
+    }
 }

@@ -38,33 +38,40 @@ fn tightest<'a>(view: &View<'_, 'a>) -> Option<&'a StateAnswer> {
 
 pub(super) fn draw(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
     if let Some(state) = tightest(view) {
-        edges(board, view, labels, state);
+        let said = edges(board, view, labels, state);
         centre(board, view, labels, state);
+        for (ends, assured, is_least) in said {
+            let figure = view.units.length(assured);
+            let says = if is_least { format!("least {figure}") } else { figure };
+            let at = along(ends);
+            let label = Label { at: &at, lines: &[&says], bold: is_least, size: SMALL, pointed: false };
+            labels.place(board, &label);
+        }
     }
     spot(board, view, labels);
 }
 
-/// From the centre of gravity square to each edge; the least is drawn heavy and said in full.
-fn edges(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels, state: &StateAnswer) {
+/// A few points of a line for a label to point at.
+fn along([a, b]: [[f64; 2]; 2]) -> [[f64; 2]; 3] {
+    [0.35, 0.55, 0.75].map(|t| [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t])
+}
+
+type Said = ([[f64; 2]; 2], Length, bool);
+
+/// From the centre of gravity square to each edge; the least is drawn heavy and comes first.
+fn edges(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels, state: &StateAnswer) -> Vec<Said> {
     let from = view.place(state.cg.plan());
     let least = state.edges.iter().map(|e| e.assured.to_metres()).fold(f64::INFINITY, f64::min);
-    let mut said = Vec::new();
-    let mut marked = false;
+    let mut said: Vec<Said> = Vec::new();
     for edge in &state.edges {
         let to = foot(view, from, edge);
-        let is_least = !marked && edge.assured.to_metres() <= least;
-        marked |= is_least;
+        let is_least = edge.assured.to_metres() <= least && !said.iter().any(|&(.., marked)| marked);
         board.dimension([from, to], if is_least { Style::LeastEdge } else { Style::Edge });
         labels.avoid_line(&[from, to]);
-        said.push((to, edge.assured, is_least));
+        said.push(([from, to], edge.assured, is_least));
     }
     said.sort_by_key(|&(.., is_least)| !is_least);
-    for (to, assured, is_least) in said {
-        let figure = view.units.length(assured);
-        let says = if is_least { format!("least {figure}") } else { figure };
-        let at = [from[0] + (to[0] - from[0]) * 0.62, from[1] + (to[1] - from[1]) * 0.62];
-        labels.place(board, &Label { at, lines: &[&says], bold: is_least, size: SMALL, pointed: false });
-    }
+    said
 }
 
 fn foot(view: &View<'_, '_>, from: [f64; 2], edge: &EdgeAnswer) -> [f64; 2] {
@@ -93,7 +100,10 @@ fn centre(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels, state: &S
             board.line(&[[at[0] - 1.6, at[1]], [at[0] + 1.6, at[1]]], Style::Frame);
             board.line(&[[at[0], at[1] - 1.6], [at[0], at[1] + 1.6]], Style::Frame);
         }
-        labels.place(board, &Label { at, lines: &[&other.name], bold: false, size: SMALL, pointed: true });
+        labels.place(
+            board,
+            &Label { at: &[at], lines: &[&other.name], bold: false, size: SMALL, pointed: true },
+        );
     }
 }
 
@@ -107,19 +117,19 @@ fn spot(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
     let axle = if ends[0][0] < ends[1][0] { ends[0] } else { ends[1] };
     board.line(&[axle, [x - 1.5, axle[1]]], Style::Extension);
     board.dimension([[x, view.origin[1]], [x, axle[1]]], Style::Dimension);
-    let middle = f64::midpoint(view.origin[1], axle[1]);
     labels.avoid_line(&[axle, [x, axle[1]], [x, view.origin[1]]]);
     let figure = view.units.length(plan.placement.spot.abs());
     let mark = plan.mark.as_ref().map(|m| format!("mark {m}"));
     let mut lines = vec![figure.as_str()];
     lines.extend(mark.as_deref());
     let column = Label {
-        at: [x, view.origin[1]],
+        at: &[[x, view.origin[1]]],
         lines: &["column", "line"],
         bold: false,
         size: SMALL,
         pointed: false,
     };
     labels.place(board, &column);
-    labels.place(board, &Label { at: [x, middle], lines: &lines, bold: true, size: 4.0, pointed: true });
+    let at = along([[x, view.origin[1]], [x, axle[1]]]);
+    labels.place(board, &Label { at: &at, lines: &lines, bold: true, size: 4.0, pointed: true });
 }

@@ -57,7 +57,7 @@ fn body(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
     board.polygon(&points, Style::Body);
     labels.avoid_line(&points);
     let long = tail - nose;
-    for (at, bow, wide) in [(0.26, -0.07, 0.80), (0.36, -0.04, 0.72), (0.90, 0.04, 0.74)] {
+    for (at, bow, wide) in [(0.26, -0.07, 0.80), (0.90, 0.04, 0.74)] {
         let line: Vec<[f64; 2]> = (-6..=6)
             .map(|i| {
                 let side = f64::from(i) / 6.0;
@@ -146,12 +146,15 @@ pub(super) fn names(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels)
             left + side * door.length.to_metres().abs() * sin,
         ]);
         let lines: Vec<&str> = [door.name.as_str(), says.as_str()].into();
-        labels.place(board, &Label { at, lines: &lines, bold: false, size: SMALL, pointed: true });
+        labels.place(board, &Label { at: &[at], lines: &lines, bold: false, size: SMALL, pointed: true });
     }
     for keep_out in &vehicle.keep_outs {
         let points: Vec<[f64; 2]> = keep_out.region.corners().iter().map(|&c| view.place(c)).collect();
         let at = around(&points).middle();
-        labels.place(board, &Label { at, lines: &[&keep_out.name], bold: false, size: SMALL, pointed: true });
+        labels.place(
+            board,
+            &Label { at: &[at], lines: &[&keep_out.name], bold: false, size: SMALL, pointed: true },
+        );
     }
 }
 

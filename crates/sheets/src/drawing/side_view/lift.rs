@@ -72,7 +72,7 @@ pub(super) fn locks(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels)
         let lines = [says[0].as_str(), says[1].as_str()];
         labels.place(
             board,
-            &Label { at: [x + 2.6, y], lines: &lines, bold: true, size: SMALL, pointed: false },
+            &Label { at: &[[x + 2.6, y]], lines: &lines, bold: true, size: SMALL, pointed: false },
         );
     }
 }

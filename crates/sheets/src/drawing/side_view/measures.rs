@@ -43,7 +43,10 @@ fn head_room(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
         board.line(&ends, Style::Opened);
         labels.avoid_line(&ends);
         let says = format!("opened {}", view.units.length(height));
-        labels.place(board, &Label { at: ends[0], lines: &[&says], bold: false, size: SMALL, pointed: true });
+        labels.place(
+            board,
+            &Label { at: &[ends[0]], lines: &[&says], bold: false, size: SMALL, pointed: true },
+        );
     }
     let top = view.on_body([middle, opened.unwrap_or(roof).to_metres()]);
     match (view.scene.lift.headroom, view.scene.plan.height.roof_room) {
@@ -53,11 +56,18 @@ fn head_room(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
             labels.avoid_line(&[top, ceiling]);
             let says = format!("{} free", view.units.length(room));
             let at = [top[0], f64::midpoint(top[1], ceiling[1])];
-            labels.place(board, &Label { at, lines: &[&says], bold: true, size: SMALL, pointed: true });
+            labels
+                .place(board, &Label { at: &[at], lines: &[&says], bold: true, size: SMALL, pointed: true });
         }
         _ => labels.place(
             board,
-            &Label { at: top, lines: &["no height above on file"], bold: false, size: SMALL, pointed: false },
+            &Label {
+                at: &[top],
+                lines: &["no height above on file"],
+                bold: false,
+                size: SMALL,
+                pointed: false,
+            },
         ),
     }
 }
@@ -72,7 +82,7 @@ fn pad_height(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
     labels.avoid_line(&ends);
     let says = view.units.length(height);
     let at = [x, f64::midpoint(ends[0][1], ends[1][1])];
-    labels.place(board, &Label { at, lines: &[&says], bold: true, size: SMALL, pointed: true });
+    labels.place(board, &Label { at: &[at], lines: &[&says], bold: true, size: SMALL, pointed: true });
 }
 
 /// Where to stop first, beside the ladder.
@@ -80,11 +90,12 @@ fn test_raise(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
     let z = view.scene.plan.test_raise.to_metres() + view.pad_down();
     let at = [view.ladder, view.at([0.0, z])[1]];
     board.polygon(&[at, [at[0] + 2.4, at[1] - 1.2], [at[0] + 2.4, at[1] + 1.2]], Style::Front);
+    labels.keep_clear(Area { x: [at[0] - 2.0, at[0] + 2.4], y: [at[1] - 1.2, at[1] + 1.2] });
     let says = format!("+ {}", view.units.length(view.scene.plan.test_raise));
     let lines = ["test raise", says.as_str()];
     labels.place(
         board,
-        &Label { at: [at[0] + 2.4, at[1]], lines: &lines, bold: false, size: SMALL, pointed: true },
+        &Label { at: &[[at[0] + 2.4, at[1]]], lines: &lines, bold: false, size: SMALL, pointed: true },
     );
 }
 
