@@ -25,7 +25,11 @@ pub(crate) fn setup(file: &wire::AsPlaced, problems: &mut Problems) -> Option<Se
     let points: Vec<[f64; 2]> = pads.iter().map(|p| p.at.to_metres()).collect();
     if on_one_line(&points) {
         let at = &file.pads.front_left.at;
-        problems.error(at[0].span.start..at[1].span.end, "the four pads lie on one line: nothing can stand on them", "measure each pad: behind the front axle, left of centre (right is negative)");
+        problems.error(
+            at[0].span.start..at[1].span.end,
+            "the four pads lie on one line: nothing can stand on them",
+            "measure each pad: behind the front axle, left of centre (right is negative)",
+        );
         return None;
     }
     Some(Setup { placement: Placement { spot: spot?, offset: offset?, yaw: yaw?, driven_in }, pads })
@@ -36,7 +40,8 @@ fn pad(file: &wire::Pad, problems: &mut Problems) -> Option<PadAt> {
     let adapters = match &file.adapters {
         None => Some(None),
         Some(list) => {
-            let read: Vec<Option<Length>> = list.iter().map(|t: &Text<Length>| plain(t, &expect::ADAPTER, problems)).collect();
+            let read: Vec<Option<Length>> =
+                list.iter().map(|t: &Text<Length>| plain(t, &expect::ADAPTER, problems)).collect();
             read.into_iter().collect::<Option<Vec<_>>>().map(Some)
         }
     };
@@ -53,7 +58,8 @@ fn on_one_line(at: &[[f64; 2]]) -> bool {
     (0..n).all(|i| {
         (0..n).all(|j| {
             (0..n).all(|k| {
-                let (u, v) = ([at[j][0] - at[i][0], at[j][1] - at[i][1]], [at[k][0] - at[i][0], at[k][1] - at[i][1]]);
+                let (u, v) =
+                    ([at[j][0] - at[i][0], at[j][1] - at[i][1]], [at[k][0] - at[i][0], at[k][1] - at[i][1]]);
                 (u[0] * v[1] - u[1] * v[0]).abs() <= 1e-3 * u[0].hypot(u[1])
             })
         })

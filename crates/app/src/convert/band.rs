@@ -69,13 +69,19 @@ pub(crate) fn ascending(mut bands: Vec<(Band, Range<usize>)>, problems: &mut Pro
             (Some(_), Some(_)) => None,
             (None, Some(end)) | (Some(end), None) => Some(("overlap at", end)),
             (None, None) => {
-                problems.error(span.clone(), format!("the bands {:?} and {:?} hold the same wheelbases", below.mark, above.mark), "each wheelbase belongs to one mark");
+                problems.error(
+                    span.clone(),
+                    format!("the bands {:?} and {:?} hold the same wheelbases", below.mark, above.mark),
+                    "each wheelbase belongs to one mark",
+                );
                 None
             }
         };
         if let Some((how, end)) = verdict {
             let place = match below.to {
-                Some(to) if how.starts_with("leave") => format!("{} and {}", show(to.wheelbase), show(end.wheelbase)),
+                Some(to) if how.starts_with("leave") => {
+                    format!("{} and {}", show(to.wheelbase), show(end.wheelbase))
+                }
                 _ => show(end.wheelbase),
             };
             problems.error(

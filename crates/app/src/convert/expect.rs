@@ -27,18 +27,36 @@ pub(crate) struct Default {
     pub(crate) source: &'static str,
 }
 
-pub(crate) const BY_TAPE: Default =
-    Default { fixed: 0.005, share: 0.0, source: "value as given; how far off not stated: 5 mm by tape, project default" };
-pub(crate) const BY_SCALE: Default =
-    Default { fixed: 0.0, share: 0.01, source: "value as given; how far off not stated: 1 %, project default" };
-pub(crate) const OF_CG_HEIGHT: Default =
-    Default { fixed: 0.025, share: 0.0, source: "value as given; how far off not stated: 25 mm, project default" };
-pub(crate) const OF_DROOP: Default =
-    Default { fixed: 0.020, share: 0.0, source: "value as given; how far off not stated: 20 mm, project default" };
-pub(crate) const OF_SHARE: Default =
-    Default { fixed: 0.02, share: 0.0, source: "value as given; how far off not stated: 2 %, project default" };
-pub(crate) const OF_PART: Default =
-    Default { fixed: 0.0, share: 0.05, source: "value as given; how far off not stated: 5 %, project default" };
+pub(crate) const BY_TAPE: Default = Default {
+    fixed: 0.005,
+    share: 0.0,
+    source: "value as given; how far off not stated: 5 mm by tape, project default",
+};
+pub(crate) const BY_SCALE: Default = Default {
+    fixed: 0.0,
+    share: 0.01,
+    source: "value as given; how far off not stated: 1 %, project default",
+};
+pub(crate) const OF_CG_HEIGHT: Default = Default {
+    fixed: 0.025,
+    share: 0.0,
+    source: "value as given; how far off not stated: 25 mm, project default",
+};
+pub(crate) const OF_DROOP: Default = Default {
+    fixed: 0.020,
+    share: 0.0,
+    source: "value as given; how far off not stated: 20 mm, project default",
+};
+pub(crate) const OF_SHARE: Default = Default {
+    fixed: 0.02,
+    share: 0.0,
+    source: "value as given; how far off not stated: 2 %, project default",
+};
+pub(crate) const OF_PART: Default = Default {
+    fixed: 0.0,
+    share: 0.05,
+    source: "value as given; how far off not stated: 5 %, project default",
+};
 
 const PRACTICE: &str = "common practice, no source";
 const SOLD: &str = "bodies sold 1981-2025, p1 to p99, Canadian Vehicle Specifications, Transport Canada";

@@ -16,7 +16,8 @@ use crate::wire::job as wire;
 /// Without a vehicle the names of its parts and doors cannot be looked up; all else is checked.
 pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Problems) -> Option<Job> {
     let called = name(&file.name, "name", problems);
-    let of_vehicle: Vec<String> = vehicle.map_or_else(Vec::new, |v| v.parts.iter().map(|p| p.name.clone()).collect());
+    let of_vehicle: Vec<String> =
+        vehicle.map_or_else(Vec::new, |v| v.parts.iter().map(|p| p.name.clone()).collect());
     let loads = parts(&file.loads, &[], problems);
     let own = parts(&file.parts, &of_vehicle, problems);
     let opened_height = match &file.opened_height {
@@ -46,12 +47,21 @@ pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Pr
 
 /// `Some(None)`: a part of a vehicle that is not at hand.
 #[expect(clippy::option_option, reason = "wrong, unknown without the vehicle, known")]
-fn step(item: &At<wire::Step>, known: &[&Part], complete: bool, problems: &mut Problems) -> Option<Option<Step>> {
+fn step(
+    item: &At<wire::Step>,
+    known: &[&Part],
+    complete: bool,
+    problems: &mut Problems,
+) -> Option<Option<Step>> {
     let (wanted, build): (_, fn(Part) -> Step) = match (&item.value.off, &item.value.on) {
         (Some(off), None) => (off, Step::Off),
         (None, Some(on)) => (on, Step::On),
         _ => {
-            problems.error(item.span.clone(), "a step is either `off` or `on`, with the name of one part", "write off = \"rear axle\" or on = \"rear axle\"");
+            problems.error(
+                item.span.clone(),
+                "a step is either `off` or `on`, with the name of one part",
+                "write off = \"rear axle\" or on = \"rear axle\"",
+            );
             return None;
         }
     };
@@ -62,11 +72,19 @@ fn step(item: &At<wire::Step>, known: &[&Part], complete: bool, problems: &mut P
         return Some(None);
     }
     let names: Vec<&str> = known.iter().map(|p| p.name.as_str()).collect();
-    problems.error(wanted.span.clone(), format!("{:?} is not a part of the vehicle or of this job", wanted.value), did_you_mean(&wanted.value, &names, "parts"));
+    problems.error(
+        wanted.span.clone(),
+        format!("{:?} is not a part of the vehicle or of this job", wanted.value),
+        did_you_mean(&wanted.value, &names, "parts"),
+    );
     None
 }
 
-fn door_wish(wish: &wire::DoorWish, vehicle: Option<&Vehicle>, problems: &mut Problems) -> Option<Vec<DoorWish>> {
+fn door_wish(
+    wish: &wire::DoorWish,
+    vehicle: Option<&Vehicle>,
+    problems: &mut Problems,
+) -> Option<Vec<DoorWish>> {
     let opens = plain(&wish.opens, &expect::DOOR_OPENS, problems);
     let called = name(&wish.door, "door", problems)?;
     let both = [format!("{called} left"), format!("{called} right")];
@@ -82,7 +100,11 @@ fn door_wish(wish: &wire::DoorWish, vehicle: Option<&Vehicle>, problems: &mut Pr
         .collect();
     if found.is_empty() {
         let names: Vec<&str> = vehicle.doors.iter().map(|d| d.name.as_str()).collect();
-        problems.error(wish.door.span.clone(), format!("the vehicle has no door {called:?}"), did_you_mean(&called, &names, "doors"));
+        problems.error(
+            wish.door.span.clone(),
+            format!("the vehicle has no door {called:?}"),
+            did_you_mean(&called, &names, "doors"),
+        );
         return None;
     }
     Some(found)

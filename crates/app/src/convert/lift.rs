@@ -29,7 +29,11 @@ pub(crate) fn lift(file: &wire::Lift, problems: &mut Problems) -> Option<Lift> {
         Some(BayLength { ahead: ahead?, behind: behind? })
     });
     if bay.is_none() {
-        problems.warn(0..0, "`bay` is missing: whether a vehicle fits along the bay is not checked", "add [bay] with `ahead` and `behind`, from the column line to the wall, door or line");
+        problems.warn(
+            0..0,
+            "`bay` is missing: whether a vehicle fits along the bay is not checked",
+            "add [bay] with `ahead` and `behind`, from the column line to the wall, door or line",
+        );
     }
     let arms = arms(&file.arms, rated, problems);
     let pads = pads(&file.pads, problems);
@@ -72,7 +76,11 @@ fn permitted(pair: &[Text<crate::input::quantity::Share>; 2], problems: &mut Pro
     let (least, most) = (plain(&pair[0], &expect, problems), plain(&pair[1], &expect, problems));
     let (least, most) = (least?.0, most?.0);
     if least >= most || most > 1.0 {
-        problems.error(pair[0].span.start..pair[1].span.end, "permitted_front_share: the least must be below the greatest, and neither above 100 %", "write [\"40 %\", \"60 %\"]");
+        problems.error(
+            pair[0].span.start..pair[1].span.end,
+            "permitted_front_share: the least must be below the greatest, and neither above 100 %",
+            "write [\"40 %\", \"60 %\"]",
+        );
         return None;
     }
     Some((least, most))
@@ -93,7 +101,11 @@ fn arms(file: &At<wire::Arms>, rated: Option<Mass>, problems: &mut Problems) -> 
     ];
     let mut found: Vec<Option<Arm>> = Vec::new();
     for (pair, single, [both, left, right]) in ends {
-        let corners = if both == "front" { [Corner::FrontLeft, Corner::FrontRight] } else { [Corner::RearLeft, Corner::RearRight] };
+        let corners = if both == "front" {
+            [Corner::FrontLeft, Corner::FrontRight]
+        } else {
+            [Corner::RearLeft, Corner::RearRight]
+        };
         let given: Option<[&At<wire::Arm>; 2]> = match (pair, single) {
             (Some(pair), [None, None]) => Some([pair, pair]),
             (None, [Some(l), Some(r)]) => Some([l, r]),
@@ -114,13 +126,26 @@ fn arms(file: &At<wire::Arms>, rated: Option<Mass>, problems: &mut Problems) -> 
     all.try_into().ok()
 }
 
-fn arm(file: &At<wire::Arm>, corner: Corner, lift_rated: Option<Mass>, problems: &mut Problems) -> Option<Arm> {
+fn arm(
+    file: &At<wire::Arm>,
+    corner: Corner,
+    lift_rated: Option<Mass>,
+    problems: &mut Problems,
+) -> Option<Arm> {
     let (arm, span) = (&file.value, &file.span);
-    let x = ahead_or_behind(arm.pivot_ahead.as_ref(), arm.pivot_behind.as_ref(), &expect::PIVOT, span, problems);
+    let x =
+        ahead_or_behind(arm.pivot_ahead.as_ref(), arm.pivot_behind.as_ref(), &expect::PIVOT, span, problems);
     let out = plain(&arm.pivot_out, &expect::PIVOT_OUT, problems);
     let reach_in = plain(&arm.reach_in, &expect::REACH_IN, problems);
     let reach_out = plain(&arm.reach_out, &expect::REACH_OUT, problems);
-    in_order(reach_in, reach_out, "reach_in", "reach_out", [&arm.reach_in.span, &arm.reach_out.span], problems);
+    in_order(
+        reach_in,
+        reach_out,
+        "reach_in",
+        "reach_out",
+        [&arm.reach_in.span, &arm.reach_out.span],
+        problems,
+    );
     let from = plain(&arm.swing_from, &Expect { what: "swing_from", ..expect::SWING }, problems);
     let to = plain(&arm.swing_to, &Expect { what: "swing_to", ..expect::SWING }, problems);
     in_order(from, to, "swing_from", "swing_to", [&arm.swing_from.span, &arm.swing_to.span], problems);
@@ -129,7 +154,11 @@ fn arm(file: &At<wire::Arm>, corner: Corner, lift_rated: Option<Mass>, problems:
     let rated = arm.rated.as_ref().map(|r| plain(r, &expect::ARM_RATED, problems));
     if let (Some(Some(arm_rated)), Some(lift_rated), Some(text)) = (rated, lift_rated, &arm.rated) {
         if arm_rated > lift_rated {
-            problems.error(text.span.clone(), format!("this arm is rated {:?}, more than the whole lift", text.text), "the plate's rated load is for all four arms together; one arm carries less");
+            problems.error(
+                text.span.clone(),
+                format!("this arm is rated {:?}, more than the whole lift", text.text),
+                "the plate's rated load is for all four arms together; one arm carries less",
+            );
         }
     }
     let stiffness = arm.stiffness_out.as_ref().map(|s| plain(s, &expect::STIFFNESS, problems));
@@ -170,7 +199,11 @@ fn in_order<Q: PartialOrd + Copy>(
     if let (Some(low), Some(high)) = (low, high) {
         if low >= high {
             let span = if low_span.start < high_span.start { high_span } else { low_span };
-            problems.error(span.clone(), format!("{high_name} must be more than {low_name}"), format!("measure both again: {low_name} is the smaller one; they may be swapped"));
+            problems.error(
+                span.clone(),
+                format!("{high_name} must be more than {low_name}"),
+                format!("measure both again: {low_name} is the smaller one; they may be swapped"),
+            );
         }
     }
 }
@@ -207,13 +240,21 @@ fn rise(file: &wire::Rise, problems: &mut Problems) -> Option<Rise> {
     for (i, pair) in locks.windows(2).enumerate() {
         if pair[0] >= pair[1] {
             fine = false;
-            problems.error(file.locks[i + 1].span.clone(), format!("lock {} is not above lock {}", i + 2, i + 1), "write the locks from the lowest to the highest, each once");
+            problems.error(
+                file.locks[i + 1].span.clone(),
+                format!("lock {} is not above lock {}", i + 2, i + 1),
+                "write the locks from the lowest to the highest, each once",
+            );
         }
     }
     if let (Some(last), Some(text)) = (locks.last(), file.locks.last()) {
         if *last > most {
             fine = false;
-            problems.error(text.span.clone(), format!("the highest lock {:?} is above the top {:?}", text.text, file.most.text), "`most` is the rise at the very top, at or above the highest lock");
+            problems.error(
+                text.span.clone(),
+                format!("the highest lock {:?} is above the top {:?}", text.text, file.most.text),
+                "`most` is the rise at the very top, at or above the highest lock",
+            );
         }
     }
     fine.then_some(Rise { locks, most })

@@ -6,7 +6,9 @@ pub(crate) mod expect;
 pub(crate) mod job;
 pub(crate) mod lift;
 pub(crate) mod region;
+pub(crate) mod solve;
 pub(crate) mod vehicle;
+pub(crate) mod weigh;
 
 use std::ops::Range;
 
@@ -106,7 +108,11 @@ pub(crate) fn name(text: &At<String>, what: &str, problems: &mut Problems) -> Op
 }
 
 /// The later of two things of one name is an error.
-pub(crate) fn unique<'a>(names: impl Iterator<Item = (&'a str, Range<usize>)>, what: &str, problems: &mut Problems) {
+pub(crate) fn unique<'a>(
+    names: impl Iterator<Item = (&'a str, Range<usize>)>,
+    what: &str,
+    problems: &mut Problems,
+) {
     let mut seen: Vec<&str> = Vec::new();
     for (name, span) in names {
         if seen.contains(&name) {

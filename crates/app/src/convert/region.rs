@@ -11,8 +11,12 @@ use super::plain;
 use crate::input::{At, Problems};
 use crate::wire::region::{self as wire, Side};
 
-const WIDTH: Expect =
-    Expect { what: "width (strip)", sign: Sign::Positive, plausible: (0.0, 1.0), source: "common practice, no source" };
+const WIDTH: Expect = Expect {
+    what: "width (strip)",
+    sign: Sign::Positive,
+    plausible: (0.0, 1.0),
+    source: "common practice, no source",
+};
 
 /// A place as [behind the front axle, left of centre].
 pub(crate) fn place(place: &wire::Place, problems: &mut Problems) -> Option<[f64; 2]> {
@@ -63,7 +67,8 @@ pub(crate) fn region(
 
 /// The region on the right as the mirror image of one on the left.
 pub(crate) fn mirrored(region: &Region) -> Option<Region> {
-    let corners = region.corners().iter().map(|c| c.to_metres()).map(|[aft, left]| Place::metres([aft, -left]));
+    let corners =
+        region.corners().iter().map(|c| c.to_metres()).map(|[aft, left]| Place::metres([aft, -left]));
     Region::new(corners.collect()).ok()
 }
 
@@ -90,11 +95,12 @@ fn words(fault: RegionFault, is_strip: bool) -> (String, &'static str) {
             (format!("corner {} of the strip is nowhere", i + 1), "`from` and `to` must differ")
         }
         RegionFault::NotFinite(i) => (format!("corner {} is not a finite number", i + 1), "write a length"),
-        RegionFault::Repeated(i, j) => (format!("corners {} and {} are at one place", i + 1, j + 1), IN_ORDER),
-        RegionFault::Crossed(i, j) => (
-            format!("the side after corner {} crosses the side after corner {}", i + 1, j + 1),
-            IN_ORDER,
-        ),
+        RegionFault::Repeated(i, j) => {
+            (format!("corners {} and {} are at one place", i + 1, j + 1), IN_ORDER)
+        }
+        RegionFault::Crossed(i, j) => {
+            (format!("the side after corner {} crosses the side after corner {}", i + 1, j + 1), IN_ORDER)
+        }
         RegionFault::NoArea => ("all corners lie on one line".into(), IN_ORDER),
     }
 }

@@ -3,7 +3,8 @@
 use planner::Measured;
 use planner::lift::Corner;
 use planner::vehicle::{
-    BodyClass, Door, Drive, FrameKind, KeepOut, LiftArea, Mirrors, Outline, Part, Seat, Vehicle, Weight, Wheels,
+    BodyClass, Door, Drive, FrameKind, KeepOut, LiftArea, Mirrors, Outline, Part, Seat, Vehicle, Weight,
+    Wheels,
 };
 use statics::{Length, Mass, Place, Point};
 
@@ -26,11 +27,17 @@ pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<V
     let outline = outline(&file.outline, wheelbase.as_ref(), file, problems);
     let wheels = wheels(&file.wheels, problems);
     let weight = weight(&file.weight, problems);
-    let cg_height =
-        file.cg_height.as_ref().map(|t| (t, measured(t, &expect::CG_HEIGHT, &expect::OF_CG_HEIGHT, problems)));
+    let cg_height = file
+        .cg_height
+        .as_ref()
+        .map(|t| (t, measured(t, &expect::CG_HEIGHT, &expect::OF_CG_HEIGHT, problems)));
     if let (Some((text, Some(height))), Some(outline)) = (&cg_height, &outline) {
         if height.value >= outline.roof {
-            problems.error(text.span.clone(), format!("cg_height {:?} is not below the roof {:?}", text.text, file.outline.roof.text), "the centre of gravity of a car is near two fifths of its roof height");
+            problems.error(
+                text.span.clone(),
+                format!("cg_height {:?} is not below the roof {:?}", text.text, file.outline.roof.text),
+                "the centre of gravity of a car is near two fifths of its roof height",
+            );
         }
     }
     let sill_height = plain(&file.sill_height, &expect::SILL, problems);
@@ -39,7 +46,11 @@ pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<V
     let keep_outs: Vec<Option<Vec<KeepOut>>> = file.keep_outs.iter().map(|k| keep_out(k, problems)).collect();
     let doors: Vec<Option<Vec<Door>>> = file.doors.iter().map(|d| door(d, problems)).collect();
     let parts = parts(&file.parts, &[], problems);
-    unique(file.keep_outs.iter().map(|k| (k.value.name.value.as_str(), k.value.name.span.clone())), "keep-outs", problems);
+    unique(
+        file.keep_outs.iter().map(|k| (k.value.name.value.as_str(), k.value.name.span.clone())),
+        "keep-outs",
+        problems,
+    );
     Some(Vehicle {
         name: name?,
         teaches: file.teaches.clone(),
@@ -86,7 +97,9 @@ const fn class(class: wire::Class) -> BodyClass {
 }
 
 fn wheelbase(file: &wire::Vehicle, problems: &mut Problems) -> Option<Measured<Length>> {
-    let mut read = |text: &Text<Length>, what| measured(text, &Expect { what, ..expect::WHEELBASE }, &expect::BY_TAPE, problems);
+    let mut read = |text: &Text<Length>, what| {
+        measured(text, &Expect { what, ..expect::WHEELBASE }, &expect::BY_TAPE, problems)
+    };
     match (&file.wheelbase, &file.wheelbase_left, &file.wheelbase_right) {
         (Some(one), None, None) => read(one, "wheelbase"),
         (None, Some(left), Some(right)) => {
@@ -94,7 +107,8 @@ fn wheelbase(file: &wire::Vehicle, problems: &mut Problems) -> Option<Measured<L
             both_sides(&l?, &r?, right, problems)
         }
         _ => {
-            let span = file.wheelbase_left.as_ref().or(file.wheelbase_right.as_ref()).or(file.wheelbase.as_ref());
+            let span =
+                file.wheelbase_left.as_ref().or(file.wheelbase_right.as_ref()).or(file.wheelbase.as_ref());
             problems.error(
                 span.map_or(file.name.span.clone(), |t| t.span.clone()),
                 "the wheelbase is either `wheelbase`, or `wheelbase_left` and `wheelbase_right`",
@@ -106,7 +120,12 @@ fn wheelbase(file: &wire::Vehicle, problems: &mut Problems) -> Option<Measured<L
 }
 
 /// Two measurements that the tapes cannot explain are asked about; else what both allow.
-fn both_sides(l: &Measured<Length>, r: &Measured<Length>, right: &Text<Length>, problems: &mut Problems) -> Option<Measured<Length>> {
+fn both_sides(
+    l: &Measured<Length>,
+    r: &Measured<Length>,
+    right: &Text<Length>,
+    problems: &mut Problems,
+) -> Option<Measured<Length>> {
     let (apart, allowed) = ((l.value - r.value).abs(), l.tolerance + r.tolerance);
     if apart > allowed {
         problems.error(
@@ -125,7 +144,12 @@ fn both_sides(l: &Measured<Length>, r: &Measured<Length>, right: &Text<Length>, 
     Some(Measured { value, tolerance, basis: if l.is_assumed() { l.basis.clone() } else { r.basis.clone() } })
 }
 
-fn outline(file: &wire::Outline, wheelbase: Option<&Measured<Length>>, whole: &wire::Vehicle, problems: &mut Problems) -> Option<Outline> {
+fn outline(
+    file: &wire::Outline,
+    wheelbase: Option<&Measured<Length>>,
+    whole: &wire::Vehicle,
+    problems: &mut Problems,
+) -> Option<Outline> {
     let length = plain(&file.length, &expect::OVERALL, problems);
     let front = plain(&file.front_overhang, &expect::OVERHANG, problems);
     let width = plain(&file.width, &expect::WIDTH, problems);
@@ -138,7 +162,11 @@ fn outline(file: &wire::Outline, wheelbase: Option<&Measured<Length>>, whole: &w
         }
         (one, two) => {
             let span = one.as_ref().or(two.as_ref()).map_or(0..0, |t| t.span.clone());
-            problems.error(span, "`mirror_width` and `mirror_aft` belong together", "give both, or neither if no mirror sticks out");
+            problems.error(
+                span,
+                "`mirror_width` and `mirror_aft` belong together",
+                "give both, or neither if no mirror sticks out",
+            );
             None
         }
     };
@@ -150,16 +178,28 @@ fn outline(file: &wire::Outline, wheelbase: Option<&Measured<Length>>, whole: &w
             at,
             format!(
                 "wheelbase {} and front overhang {} do not fit into the overall length {}",
-                show(wheelbase), show(front), show(length)
+                show(wheelbase),
+                show(front),
+                show(length)
             ),
             HUB_TO_HUB,
         );
         return None;
     }
     if wheelbase > length * MOST_OF_LENGTH {
-        problems.warn(at, format!("the wheelbase is {:.0} % of the overall length", 100.0 * (wheelbase / length)), HUB_TO_HUB);
+        problems.warn(
+            at,
+            format!("the wheelbase is {:.0} % of the overall length", 100.0 * (wheelbase / length)),
+            HUB_TO_HUB,
+        );
     }
-    Some(Outline { front_overhang: front, rear_overhang: rear, width: width?, roof: roof?, mirrors: mirrors? })
+    Some(Outline {
+        front_overhang: front,
+        rear_overhang: rear,
+        width: width?,
+        roof: roof?,
+        mirrors: mirrors?,
+    })
 }
 
 fn wheels(file: &wire::Wheels, problems: &mut Problems) -> Option<Wheels> {
@@ -170,7 +210,7 @@ fn wheels(file: &wire::Wheels, problems: &mut Problems) -> Option<Wheels> {
     Some(Wheels { track_front: front?, track_rear: rear?, tyre_diameter: diameter?, tyre_width: width? })
 }
 
-fn weight(file: &At<wire::Weight>, problems: &mut Problems) -> Option<Weight> {
+pub(super) fn weight(file: &At<wire::Weight>, problems: &mut Problems) -> Option<Weight> {
     let w = &file.value;
     let wheels = [&w.front_left, &w.front_right, &w.rear_left, &w.rear_right];
     let given = (
@@ -199,10 +239,15 @@ fn weight(file: &At<wire::Weight>, problems: &mut Problems) -> Option<Weight> {
             let text = w.front_share.as_ref()?;
             let share = measured(text, &expect::FRONT_SHARE, &expect::OF_SHARE, problems)?;
             if share.value.0 >= 1.0 {
-                problems.error(text.span.clone(), format!("front_share is {:?}, and the rear axle carries something too", text.text), "write the front axle's part of the whole, such as \"61 %\"");
+                problems.error(
+                    text.span.clone(),
+                    format!("front_share is {:?}, and the rear axle carries something too", text.text),
+                    "write the front axle's part of the whole, such as \"61 %\"",
+                );
                 return None;
             }
-            let front_share = Measured { value: share.value.0, tolerance: share.tolerance.0, basis: share.basis };
+            let front_share =
+                Measured { value: share.value.0, tolerance: share.tolerance.0, basis: share.basis };
             Some(Weight::TotalAndShare { total: total?, front_share })
         }
         _ => {
@@ -307,7 +352,11 @@ fn door(item: &At<wire::Door>, problems: &mut Problems) -> Option<Vec<Door>> {
 }
 
 /// Parts or loads; `others` are names of parts that may be required first and are listed elsewhere.
-pub(crate) fn parts(list: &[At<wire::Part>], others: &[String], problems: &mut Problems) -> Option<Vec<Part>> {
+pub(crate) fn parts(
+    list: &[At<wire::Part>],
+    others: &[String],
+    problems: &mut Problems,
+) -> Option<Vec<Part>> {
     unique(list.iter().map(|p| (p.value.name.value.as_str(), p.value.name.span.clone())), "parts", problems);
     let known: Vec<&str> =
         list.iter().map(|p| p.value.name.value.as_str()).chain(others.iter().map(String::as_str)).collect();
@@ -325,7 +374,11 @@ fn part(file: &wire::Part, known: &[&str], problems: &mut Problems) -> Option<Pa
     for first in &file.after {
         if !known.contains(&first.value.as_str()) || first.value == file.name.value {
             fine = false;
-            problems.error(first.span.clone(), format!("{:?} is not another part of this file", first.value), format!("parts that are known: {}", known.join(", ")));
+            problems.error(
+                first.span.clone(),
+                format!("{:?} is not another part of this file", first.value),
+                format!("parts that are known: {}", known.join(", ")),
+            );
         }
     }
     fine.then_some(())?;

@@ -106,15 +106,18 @@ impl<'de> Deserializer<'de> for Reader<'_> {
             Value::Number(n) => visitor.visit_f64(*n),
             Value::Text(text) => visitor.visit_str(text),
             Value::List(items) => visitor.visit_seq(SeqDeserializer::new(items.iter().map(Reader))),
-            Value::Table(entries) => {
-                visitor.visit_map(MapDeserializer::new(entries.iter().map(|e| (e.key.as_str(), Reader(&e.node)))))
-            }
+            Value::Table(entries) => visitor
+                .visit_map(MapDeserializer::new(entries.iter().map(|e| (e.key.as_str(), Reader(&e.node))))),
         }
     }
 
     fn deserialize_u8<V: Visitor<'de>>(self, visitor: V) -> Result<V::Value, Error> {
         match self.0.value {
-            #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "in range and whole, as tested")]
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "in range and whole, as tested"
+            )]
             Value::Number(n) if n.fract() == 0.0 && (0.0..=255.0).contains(&n) => visitor.visit_u8(n as u8),
             _ => self.deserialize_any(visitor),
         }
@@ -124,7 +127,11 @@ impl<'de> Deserializer<'de> for Reader<'_> {
         if matches!(self.0.value, Value::Null) { visitor.visit_none() } else { visitor.visit_some(self) }
     }
 
-    fn deserialize_newtype_struct<V: Visitor<'de>>(self, name: &'static str, visitor: V) -> Result<V::Value, Error> {
+    fn deserialize_newtype_struct<V: Visitor<'de>>(
+        self,
+        name: &'static str,
+        visitor: V,
+    ) -> Result<V::Value, Error> {
         if name != MARK {
             return visitor.visit_newtype_struct(self);
         }

@@ -13,7 +13,11 @@ pub(super) fn read(source: &Source, problems: &mut Problems) -> Option<Node> {
         let line_start: usize =
             source.text.split_inclusive('\n').take(fault.line().saturating_sub(1)).map(str::len).sum();
         let at = floor(&source.text, line_start + fault.column().saturating_sub(1));
-        problems.error(at..at, format!("this is not JSON: {fault}"), "JSON as RFC 8259 has it: no comments, no trailing commas, no NaN");
+        problems.error(
+            at..at,
+            format!("this is not JSON: {fault}"),
+            "JSON as RFC 8259 has it: no comments, no trailing commas, no NaN",
+        );
         return None;
     }
     let collect = CollectOptions { comments: CommentCollectionStrategy::Off, tokens: false };
@@ -33,7 +37,11 @@ pub(super) fn read(source: &Source, problems: &mut Problems) -> Option<Node> {
         Ok(parsed) => parsed.value.map(|value| from_value(value, problems)),
         Err(fault) => {
             let range = fault.range();
-            problems.error(range.start..range.end, format!("this is not JSON: {}", fault.kind()), "JSON as RFC 8259 has it");
+            problems.error(
+                range.start..range.end,
+                format!("this is not JSON: {}", fault.kind()),
+                "JSON as RFC 8259 has it",
+            );
             None
         }
     }
@@ -51,13 +59,19 @@ fn from_value(value: ast::Value<'_>, problems: &mut Problems) -> Node {
         ast::Value::NumberLit(number) => match number.value.parse::<f64>() {
             Ok(real) if real.is_finite() => Value::Number(real),
             _ => {
-                problems.error(span.clone(), format!("{} is too large to be a number here", number.value), "write a finite number");
+                problems.error(
+                    span.clone(),
+                    format!("{} is too large to be a number here", number.value),
+                    "write a finite number",
+                );
                 Value::Null
             }
         },
         ast::Value::BooleanLit(flag) => Value::Bool(flag.value),
         ast::Value::NullKeyword(_) => Value::Null,
-        ast::Value::Array(list) => Value::List(list.elements.into_iter().map(|e| from_value(e, problems)).collect()),
+        ast::Value::Array(list) => {
+            Value::List(list.elements.into_iter().map(|e| from_value(e, problems)).collect())
+        }
         ast::Value::Object(object) => {
             let mut entries: Vec<Entry> = Vec::new();
             for property in object.properties {
@@ -68,7 +82,11 @@ fn from_value(value: ast::Value<'_>, problems: &mut Problems) -> Node {
                 let key_span = name.start..name.end;
                 let key = property.name.into_string();
                 if entries.iter().any(|e| e.key == key) {
-                    problems.error(key_span.clone(), format!("`{key}` is there twice"), "keep one of the two");
+                    problems.error(
+                        key_span.clone(),
+                        format!("`{key}` is there twice"),
+                        "keep one of the two",
+                    );
                 }
                 entries.push(Entry { key, key_span, node: from_value(property.value, problems) });
             }

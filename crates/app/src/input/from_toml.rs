@@ -42,10 +42,17 @@ fn from_value(value: &Spanned<DeValue<'_>>, problems: &mut Problems) -> Node {
     let value = match value.get_ref() {
         DeValue::String(text) => Value::Text(text.to_string()),
         DeValue::Integer(n) => match i64::from_str_radix(n.as_str(), n.radix()) {
-            #[expect(clippy::cast_precision_loss, reason = "counts in these files are small; a length is a text")]
+            #[expect(
+                clippy::cast_precision_loss,
+                reason = "counts in these files are small; a length is a text"
+            )]
             Ok(whole) => Value::Number(whole as f64),
             Err(_) => {
-                problems.error(span.clone(), "this whole number is too large", "no count in these files is that large");
+                problems.error(
+                    span.clone(),
+                    "this whole number is too large",
+                    "no count in these files is that large",
+                );
                 Value::Null
             }
         },

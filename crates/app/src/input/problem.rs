@@ -3,7 +3,9 @@
 use std::fmt::{self, Write as _};
 use std::ops::Range;
 
-use miette::{Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, ReportHandler, Severity, SourceCode};
+use miette::{
+    Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, ReportHandler, Severity, SourceCode,
+};
 
 use super::source::{Source, Unreadable};
 
@@ -57,8 +59,7 @@ impl Problems {
     pub(crate) fn render(&self, source: &Source, terminal: bool) -> String {
         let mut sorted: Vec<&Problem> = self.0.iter().collect();
         sorted.sort_by_key(|p| (!p.is_error, p.span.start));
-        let mut out: String =
-            sorted.iter().take(MOST_PRINTED).map(|p| report(p, source, terminal)).collect();
+        let mut out: String = sorted.iter().take(MOST_PRINTED).map(|p| report(p, source, terminal)).collect();
         if sorted.len() > MOST_PRINTED {
             let _ = writeln!(out, "{}: and {} more problems", source.name, sorted.len() - MOST_PRINTED);
         }

@@ -125,12 +125,18 @@ pub(crate) fn parse<Q: Quantity>(text: &str) -> Result<Written<Q>, Fault> {
 /// The same in SI, for a kind that is known only by name.
 pub(crate) fn parse_kind(kind: &Kind, text: &str) -> Result<Written<f64>, Fault> {
     if text.len() > 200 {
-        return fault(format!("{:?} and so on is far too long", text.chars().take(40).collect::<String>()), right(kind));
+        return fault(
+            format!("{:?} and so on is far too long", text.chars().take(40).collect::<String>()),
+            right(kind),
+        );
     }
     let plain = text.replace("+/-", "+-").replace('±', "+-");
     let (value_text, rest) = match (plain.split_once("+-"), plain.split_once(" by ")) {
         (Some(_), Some(_)) => {
-            return fault(format!("{text:?} says twice how far it may be off"), "write either +- or by, not both");
+            return fault(
+                format!("{text:?} says twice how far it may be off"),
+                "write either +- or by, not both",
+            );
         }
         (Some((value, off)), None) => (value, Rest::Off(off)),
         (None, Some((value, way))) => (value, Rest::Way(way)),
@@ -152,7 +158,8 @@ pub(crate) fn show<Q: Quantity>(quantity: Q) -> String {
 
 /// The same for a kind that is known only by name.
 pub(crate) fn show_si(kind: &Kind, value: f64) -> String {
-    let unit = kind.units.iter().find(|(_, factor)| (factor - 1.0).abs() < 1e-15).map_or("", |(names, _)| names[0]);
+    let unit =
+        kind.units.iter().find(|(_, factor)| (factor - 1.0).abs() < 1e-15).map_or("", |(names, _)| names[0]);
     format!("{value} {unit}").trim_end().to_owned()
 }
 
@@ -175,7 +182,10 @@ fn off_by(kind: &Kind, value: f64, off: &str, whole: &str) -> Result<f64, Fault>
         _ => compound(kind, off, whole)?,
     };
     if size < 0.0 {
-        return fault(format!("{whole:?}: the part after +- is negative"), "write it without a sign: it holds either way");
+        return fault(
+            format!("{whole:?}: the part after +- is negative"),
+            "write it without a sign: it holds either way",
+        );
     }
     finite(size, whole)
 }
@@ -196,9 +206,14 @@ pub(super) fn compound(kind: &Kind, text: &str, whole: &str) -> Result<f64, Faul
         let (value, after) = number(rest).ok_or_else(|| not_a_number(kind, rest, whole))?;
         let after = after.trim_start();
         if after.starts_with(',') {
-            return fault(format!("{whole:?}: a comma is not read in a number"), "write 2.67 with a point, and 7000 without a comma");
+            return fault(
+                format!("{whole:?}: a comma is not read in a number"),
+                "write 2.67 with a point, and 7000 without a comma",
+            );
         }
-        let unit_end = after.find(|c: char| c.is_whitespace() || c.is_ascii_digit() || "+-,.".contains(c)).unwrap_or(after.len());
+        let unit_end = after
+            .find(|c: char| c.is_whitespace() || c.is_ascii_digit() || "+-,.".contains(c))
+            .unwrap_or(after.len());
         let (unit, after) = after.split_at(unit_end);
         let factor = factor_of(kind, unit, whole)?;
         if factor >= last_factor || (last_factor.is_finite() && kind.name != "length") {
@@ -242,7 +257,10 @@ fn factor_of(kind: &Kind, unit: &str, whole: &str) -> Result<f64, Fault> {
     }
     let known = || format!("units of {} that are known: {}", kind.name, unit_list(kind));
     if unit.is_empty() {
-        return fault(format!("{whole:?} has no unit"), format!("write it as {}; {}", examples(kind), known()));
+        return fault(
+            format!("{whole:?} has no unit"),
+            format!("write it as {}; {}", examples(kind), known()),
+        );
     }
     if let Some(other) = KINDS.iter().find(|k| k.units.iter().any(|(names, _)| names.contains(&unit))) {
         return fault(
@@ -264,7 +282,11 @@ fn not_a_number(kind: &Kind, part: &str, whole: &str) -> Fault {
 }
 
 fn finite(value: f64, whole: &str) -> Result<f64, Fault> {
-    if value.is_finite() { Ok(value) } else { fault(format!("{whole:?} is too large to be a number here"), "write a finite number") }
+    if value.is_finite() {
+        Ok(value)
+    } else {
+        fault(format!("{whole:?} is too large to be a number here"), "write a finite number")
+    }
 }
 
 /// What a right one looks like.
@@ -292,7 +314,11 @@ mod tests {
 
     fn check<Q: Quantity>(text: &str, si: f64) {
         let read = parse::<Q>(text).unwrap_or_else(|f| panic!("{text}: {}", f.message));
-        assert!((read.value.to_si() - si).abs() <= 1e-12 * si.abs().max(1.0), "{text}: {}", read.value.to_si());
+        assert!(
+            (read.value.to_si() - si).abs() <= 1e-12 * si.abs().max(1.0),
+            "{text}: {}",
+            read.value.to_si()
+        );
     }
 
     // Factors: NIST SP 811, exact.
@@ -318,10 +344,14 @@ mod tests {
 
     #[test]
     fn stated_tolerances() {
-        let off = |text: &str| match parse_kind(if text.contains("kg") { Mass::KIND } else { Length::KIND }, text).unwrap().tolerance {
-            Tolerance::Stated(t) => t,
-            other => panic!("{other:?}"),
-        };
+        let off =
+            |text: &str| match parse_kind(if text.contains("kg") { Mass::KIND } else { Length::KIND }, text)
+                .unwrap()
+                .tolerance
+            {
+                Tolerance::Stated(t) => t,
+                other => panic!("{other:?}"),
+            };
         assert!((off("1420 kg +- 10 kg") - 10.0).abs() < 1e-12);
         assert!((off("2.67 m ± 5 mm") - 0.005).abs() < 1e-12);
         assert!((off("2000 kg +/- 1 %") - 20.0).abs() < 1e-12);

@@ -45,7 +45,11 @@ impl<'a> Walk<'a> {
             Value::Text(text) => {
                 if let Some(kind) = kind_of(chosen) {
                     if let Err(fault) = quantity::parse_kind(kind, text) {
-                        self.problems.error(node.span.clone(), format!("{what}: {}", fault.message), fault.help);
+                        self.problems.error(
+                            node.span.clone(),
+                            format!("{what}: {}", fault.message),
+                            fault.help,
+                        );
                     }
                 }
             }
@@ -73,16 +77,26 @@ impl<'a> Walk<'a> {
                     Some(near) => format!("did you mean `{near}`? known here: {}", known.join(", ")),
                     None => format!("known here: {}", known.join(", ")),
                 };
-                self.problems.error(entry.key_span.clone(), format!("`{}` is not known in {what}", brief(&entry.key)), help);
+                self.problems.error(
+                    entry.key_span.clone(),
+                    format!("`{}` is not known in {what}", brief(&entry.key)),
+                    help,
+                );
             }
             !closed
         });
-        for key in schema.get("required").and_then(Json::as_array).into_iter().flatten().filter_map(Json::as_str) {
+        for key in
+            schema.get("required").and_then(Json::as_array).into_iter().flatten().filter_map(Json::as_str)
+        {
             if entries.iter().any(|e| e.key == key) {
                 continue;
             }
             let inner = properties.and_then(|p| p.get(key)).unwrap_or(&Json::Null);
-            self.problems.error(span.clone(), format!("`{key}` is missing in {what}"), self.how_to(key, inner));
+            self.problems.error(
+                span.clone(),
+                format!("`{key}` is missing in {what}"),
+                self.how_to(key, inner),
+            );
         }
     }
 
@@ -91,7 +105,11 @@ impl<'a> Walk<'a> {
         let (least, most) = (bound("minItems").unwrap_or(0), bound("maxItems").unwrap_or(usize::MAX));
         if !(least..=most).contains(&items.len()) {
             let count = if least == most { format!("{least}") } else { format!("at least {least}") };
-            self.problems.error(span, format!("{what} is a list of {}, not of {}", count, items.len()), self.how_to(what, schema));
+            self.problems.error(
+                span,
+                format!("{what} is a list of {}, not of {}", count, items.len()),
+                self.how_to(what, schema),
+            );
         }
         if let Some(inner) = schema.get("items") {
             for item in items {
@@ -106,7 +124,11 @@ impl<'a> Walk<'a> {
         let whole = schema.get("type").is_some_and(|t| t == "integer");
         if (whole && n.fract() != 0.0) || !(least..=most).contains(&n) {
             let kind = if whole { "a whole number" } else { "a number" };
-            let range = if most.is_finite() { format!("{kind} from {least} to {most}") } else { format!("{kind}, at least {least}") };
+            let range = if most.is_finite() {
+                format!("{kind} from {least} to {most}")
+            } else {
+                format!("{kind}, at least {least}")
+            };
             self.problems.error(span, format!("{what} is {n}"), format!("write {range}"));
         }
     }
@@ -118,7 +140,9 @@ impl<'a> Walk<'a> {
         while let Some(next) = open.pop() {
             if let Some(name) = next.get("$ref").and_then(Json::as_str) {
                 open.extend(self.schema.pointer(name.trim_start_matches('#')));
-            } else if let Some(list) = next.get("anyOf").or_else(|| next.get("oneOf")).and_then(Json::as_array) {
+            } else if let Some(list) =
+                next.get("anyOf").or_else(|| next.get("oneOf")).and_then(Json::as_array)
+            {
                 open.extend(list.iter().rev());
             } else {
                 found.push(next);
@@ -129,7 +153,8 @@ impl<'a> Walk<'a> {
 
     fn wrong_type(&mut self, node: &Node, options: &[&'a Json], what: &str) {
         if let (Value::Number(n), Some(kind)) = (&node.value, options.iter().find_map(|o| kind_of(o))) {
-            let help = format!("a {} needs its unit: write {} in quotes", kind.name, quantity::examples(kind));
+            let help =
+                format!("a {} needs its unit: write {} in quotes", kind.name, quantity::examples(kind));
             return self.problems.error(node.span.clone(), format!("{what} is the bare number {n}"), help);
         }
         let wanted: Vec<String> = options.iter().filter(|o| !is_null(o)).map(|o| describe(o)).collect();
@@ -146,15 +171,24 @@ impl<'a> Walk<'a> {
             Some(near) => format!("did you mean {near:?}? known here: {list}"),
             None => format!("known here: {list}"),
         };
-        self.problems.error(node.span.clone(), format!("{what}: {:?} is not a word that is known here", brief(text)), help);
+        self.problems.error(
+            node.span.clone(),
+            format!("{what}: {:?} is not a word that is known here", brief(text)),
+            help,
+        );
     }
 
     fn how_to(&self, key: &str, schema: &'a Json) -> String {
         let options = self.options(schema);
-        let example = options.iter().find_map(|o| kind_of(o)).map(|k| format!(", written as {}", quantity::examples(k)));
+        let example = options
+            .iter()
+            .find_map(|o| kind_of(o))
+            .map(|k| format!(", written as {}", quantity::examples(k)));
         let says = schema.get("description").and_then(Json::as_str).unwrap_or_default();
         let says = says.split("\n\n").next().unwrap_or_default().replace('\n', " ");
-        let words = words(&options).map(|w| format!(", one of {}", w.iter().map(|w| format!("{w:?}")).collect::<Vec<_>>().join(", ")));
+        let words = words(&options).map(|w| {
+            format!(", one of {}", w.iter().map(|w| format!("{w:?}")).collect::<Vec<_>>().join(", "))
+        });
         format!("`{key}`: {says}{}{}", example.unwrap_or_default(), words.unwrap_or_default())
     }
 }
@@ -251,5 +285,9 @@ pub(crate) fn nearest<'a>(text: &str, known: &[&'a str]) -> Option<&'a str> {
 }
 
 fn brief(text: &str) -> String {
-    if text.chars().count() > 60 { text.chars().take(60).chain("...".chars()).collect() } else { text.to_owned() }
+    if text.chars().count() > 60 {
+        text.chars().take(60).chain("...".chars()).collect()
+    } else {
+        text.to_owned()
+    }
 }

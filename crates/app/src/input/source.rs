@@ -29,12 +29,21 @@ impl Source {
         let (name, bytes) = if path.as_os_str() == "-" {
             ("standard input".to_owned(), read_some(std::io::stdin().lock()))
         } else {
-            (path.display().to_string(), std::fs::File::open(path).and_then(|f| regular(&f).map(|()| f)).and_then(read_some))
+            (
+                path.display().to_string(),
+                std::fs::File::open(path).and_then(|f| regular(&f).map(|()| f)).and_then(read_some),
+            )
         };
-        let refuse = |what: String, cure: &str| Unreadable { name: name.clone(), what, cure: cure.to_owned() };
-        let bytes = bytes.map_err(|fault| refuse(why(&fault), "check the path; `standfast new` writes a file to start from"))?;
+        let refuse =
+            |what: String, cure: &str| Unreadable { name: name.clone(), what, cure: cure.to_owned() };
+        let bytes = bytes.map_err(|fault| {
+            refuse(why(&fault), "check the path; `standfast new` writes a file to start from")
+        })?;
         if bytes.len() as u64 > MOST_BYTES {
-            return Err(refuse("larger than 4 MB".into(), "a lift, vehicle or job file is a few thousand bytes: is this the right file?"));
+            return Err(refuse(
+                "larger than 4 MB".into(),
+                "a lift, vehicle or job file is a few thousand bytes: is this the right file?",
+            ));
         }
         match String::from_utf8(bytes) {
             Ok(text) => Ok(Self::new(name, text)),

@@ -1,7 +1,7 @@
 //! How far a value may be off by the way it was measured: tapes, scales, guesses.
 
-use super::quantity::{Fault, Kind, Tolerance, compound, fault};
 use super::quantity::Quantity;
+use super::quantity::{Fault, Kind, Tolerance, compound, fault};
 use statics::Mass;
 
 /// What finding a hub centre or an edge by eye adds to the tape's own error, metres; project default.
@@ -27,11 +27,15 @@ pub(super) fn by(kind: &Kind, value: f64, way: &str, whole: &str) -> Result<Tole
     let words: Vec<&str> = way.split_whitespace().collect();
     match (kind.name, words.as_slice()) {
         ("length", ["tape", class]) => tape(value, class, whole),
-        ("mass", ["scale", class, step @ ..]) if !step.is_empty() => scale(value, class, &step.join(" "), whole),
+        ("mass", ["scale", class, step @ ..]) if !step.is_empty() => {
+            scale(value, class, &step.join(" "), whole)
+        }
         (_, ["guess"]) if value.abs() > 0.0 => {
             Ok(Tolerance::ByRule(value.abs() * GUESS, "a guess: within 10 %, project default"))
         }
-        (_, ["guess"]) => fault(format!("{whole:?}: a guess of nothing has no size"), "write +- how far it may be off"),
+        (_, ["guess"]) => {
+            fault(format!("{whole:?}: a guess of nothing has no size"), "write +- how far it may be off")
+        }
         _ => fault(
             format!("{whole:?}: {:?} is not a way of measuring a {}", way.trim(), kind.name),
             "ways that are known: a length by tape I, II or III; a mass by scale III e=0.5 kg; anything by guess",
@@ -41,21 +45,34 @@ pub(super) fn by(kind: &Kind, value: f64, way: &str, whole: &str) -> Result<Tole
 
 fn tape(value: f64, class: &str, whole: &str) -> Result<Tolerance<f64>, Fault> {
     match TAPES.iter().find(|t| t.0 == class) {
-        Some(&(_, a, b, rule)) => Ok(Tolerance::ByRule((a + b * value.abs().ceil()) / 1000.0 + READING, rule)),
-        None => fault(format!("{whole:?}: no tape class {class:?}"), "the class stands on the tape: I, II or III"),
+        Some(&(_, a, b, rule)) => {
+            Ok(Tolerance::ByRule((a + b * value.abs().ceil()) / 1000.0 + READING, rule))
+        }
+        None => {
+            fault(format!("{whole:?}: no tape class {class:?}"), "the class stands on the tape: I, II or III")
+        }
     }
 }
 
 fn scale(value: f64, class: &str, step: &str, whole: &str) -> Result<Tolerance<f64>, Fault> {
     let Some(&(_, most, rule)) = SCALES.iter().find(|s| s.0 == class) else {
-        return fault(format!("{whole:?}: no scale class {class:?} here"), "the class stands on the scale's plate: III or IIII");
+        return fault(
+            format!("{whole:?}: no scale class {class:?} here"),
+            "the class stands on the scale's plate: III or IIII",
+        );
     };
     let Some(text) = step.strip_prefix("e=").or_else(|| step.strip_prefix("e =")) else {
-        return fault(format!("{whole:?}: the scale's step e is missing"), "write it as on the scale's plate: by scale III e=0.5 kg");
+        return fault(
+            format!("{whole:?}: the scale's step e is missing"),
+            "write it as on the scale's plate: by scale III e=0.5 kg",
+        );
     };
     let e = compound(Mass::KIND, text, whole)?;
     if e <= 0.0 {
-        return fault(format!("{whole:?}: the scale's step e must be more than nothing"), "write it as on the scale's plate: e=0.5 kg");
+        return fault(
+            format!("{whole:?}: the scale's step e must be more than nothing"),
+            "write it as on the scale's plate: e=0.5 kg",
+        );
     }
     let steps = value.abs() / e;
     match most.iter().zip([0.5, 1.0, 1.5]).find(|(most, _)| steps <= **most) {
@@ -69,7 +86,7 @@ fn scale(value: f64, class: &str, step: &str, whole: &str) -> Result<Tolerance<f
 
 #[cfg(test)]
 mod tests {
-    use super::super::quantity::{parse, Tolerance};
+    use super::super::quantity::{Tolerance, parse};
     use super::*;
     use statics::Length;
 
