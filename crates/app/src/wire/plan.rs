@@ -29,6 +29,8 @@ pub(crate) struct Answer {
     pub(crate) driven_in: DrivenIn,
     /// Name of the plate's mark for this wheelbase; null without a plate.
     pub(crate) mark: Option<String>,
+    /// Where that mark puts the front axle, ahead of the column line; null without a plate.
+    pub(crate) mark_spot_m: Option<f64>,
     /// The four pads, by the vehicle's corners.
     pub(crate) pads: Vec<Pad>,
     /// The states of the job, the first as it is raised.
@@ -39,11 +41,13 @@ pub(crate) struct Answer {
     pub(crate) conditions: Vec<String>,
     /// Reasons why it must not be raised.
     pub(crate) refusals: Vec<String>,
+    /// What to look and feel for, pass or not.
+    pub(crate) watch: Vec<String>,
     /// What was not known, and what was assumed for it.
     pub(crate) assumptions: Vec<Assumption>,
     /// The height to work at.
     pub(crate) height: Height,
-    /// Pad rise, from touching, at which every tyre is clear of the floor.
+    /// Pad rise from fully down at which every tyre is clear of the floor.
     pub(crate) test_raise_pad_rise_m: f64,
     /// Least reserve of the binding checks that the setup can change.
     pub(crate) worst_reserve: f64,
