@@ -329,9 +329,9 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
         let k = ASSUMED_ARM_STIFFNESS.to_newtons_per_metre();
         let pad = ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();
         found.push(Assumption {
-            what: "stiffness of an arm 1 m out, newtons per metre".into(),
+            what: "stiffness of an arm at a reach of one metre".into(),
             value: k,
-            unit: Unit::Ratio,
+            unit: Unit::NewtonPerMetre,
             least: k / 2.0,
             greatest: pad,
             source: "project default; assured loads cover arms that bend by the cube of their reach and arms that do not bend",

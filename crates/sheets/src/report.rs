@@ -27,6 +27,9 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     for line in arms::table(scene, units) {
         page.line(&line);
     }
+    for note in arms::notes(scene) {
+        page.hanging("", note);
+    }
     page.blank();
     height(&mut page, scene, units);
     centre_of_gravity(&mut page, scene, units);
@@ -34,6 +37,9 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     states(&mut page, scene, units);
     if !plan.conditions.is_empty() {
         page.list("Conditions", plan.conditions.iter().map(|r| words::remark(scene, r, units)));
+    }
+    if !plan.watch.is_empty() {
+        page.list("Watch", words::watch(scene, units));
     }
     if !plan.assumptions.is_empty() {
         page.list("Assumptions", plan.assumptions.iter().map(|a| words::assumption(a, units)));
@@ -44,11 +50,11 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
 
 /// What fails and the smallest change, before the nearest setup is shown.
 fn refused(page: &mut Page, scene: &Scene<'_>, units: Units) {
-    page.list("Refused because", scene.plan.refusals.iter().map(|r| words::remark(scene, r, units)));
     match &scene.plan.change {
         Some(change) => page.entry("Smallest change", &words::change(change, units)),
         None => page.entry("Smallest change", "No single change that was tried would pass."),
     }
+    page.list("Refused because", scene.plan.refusals.iter().map(|r| words::remark(scene, r, units)));
     page.blank();
     page.line("The nearest setup follows. It fails the checks above: do not raise on it.");
 }
@@ -58,7 +64,7 @@ fn height(page: &mut Page, scene: &Scene<'_>, units: Units) {
     page.entry(
         "Test raise",
         &format!(
-            "stop when the pads have risen {} from touching: all four tyres are clear.",
+            "stop when the pads have risen {} from fully down: all four tyres are clear.",
             units.length(plan.test_raise)
         ),
     );
@@ -107,9 +113,18 @@ fn least_reserve(page: &mut Page, scene: &Scene<'_>, units: Units) {
         page.entry(
             "Without the plate",
             &format!(
-                "geometry alone would allow a least reserve of {} with the front wheel {} the column line, held by: \
-                 {}. The plate decides.",
-                units::reserve(other.worst_reserve),
+                "{} with the front wheel {} the column line, held by: {}. The plate decides.",
+                if other.worst_reserve < 0.0 {
+                    format!(
+                        "geometry alone would do no better than a setup that {}",
+                        units::reserve(other.worst_reserve)
+                    )
+                } else {
+                    format!(
+                        "geometry alone would allow a least reserve of {}",
+                        units::reserve(other.worst_reserve)
+                    )
+                },
                 words::ahead_of(other.placement.spot, units),
                 words::check_title(scene, other.worst.what),
             ),
@@ -133,7 +148,24 @@ fn states(page: &mut Page, scene: &Scene<'_>, units: Units) {
             format!("{} %", units::decimals(state.front_share * 100.0, 0)),
             units.length(state.assured_edge),
             tip,
-            units::reserve(state.worst_reserve)
+            if state.worst_reserve < 0.0 { "fails".into() } else { units::reserve(state.worst_reserve) }
         ));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixtures;
+
+    #[test]
+    fn no_line_is_wider_than_the_terminal() {
+        for made in fixtures::all() {
+            for units in [Units::Metric, Units::Us] {
+                for line in report(&made.scene(), units).lines() {
+                    assert!(line.chars().count() <= 100, "{line}");
+                }
+            }
+        }
     }
 }

@@ -112,6 +112,10 @@ impl Units {
             (Unit::Kilogram, Self::Metric) => scaled(value, " kg"),
             (Unit::Kilogram, Self::Us) => scaled(Mass::kilograms(value).to_pounds(), " lb"),
             (Unit::Ratio, _) => scaled(value * 100.0, " %"),
+            (Unit::NewtonPerMetre, Self::Metric) => scaled(value / 1000.0, " N/mm"),
+            (Unit::NewtonPerMetre, Self::Us) => {
+                scaled(value * statics::quantity::INCH / statics::quantity::POUND_FORCE, " lbf/in")
+            }
         }
     }
 }

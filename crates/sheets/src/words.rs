@@ -2,7 +2,9 @@
 //! would change it.
 
 mod checks;
+mod faults;
 mod settings;
+mod watch;
 
 use planner::lift::Corner;
 use planner::plan::{Assumption, Change, Check, Remark, StateAnswer, Verdict};
@@ -10,7 +12,10 @@ use planner::vehicle::Weight;
 use statics::Length;
 
 pub use checks::{check_title, cure};
+pub use faults::input_fault;
 pub use settings::{adapters, swing};
+pub(crate) use watch::short_watch;
+pub use watch::watch;
 
 use crate::{Scene, Units, units};
 
@@ -73,11 +78,6 @@ pub fn remark(scene: &Scene<'_>, remark: &Remark, units: Units) -> String {
              can say where this vehicle stands, or whether it may.",
             units.length(scene.vehicle.wheelbase.value),
         ),
-        Remark::ImpossibleState(state) => format!(
-            "After \"{}\" the vehicle would have no mass, or its centre of gravity would lie outside it (moment \
-             sums, derived): correct the masses or places of the parts.",
-            scene.plan.states.get(*state).map_or("a step", |s| s.name.as_str()),
-        ),
     }
 }
 
@@ -104,7 +104,6 @@ pub(crate) fn short_remark(scene: &Scene<'_>, remark: &Remark, units: Units) -> 
         }
         Remark::HeavyEndOnLongArms => "The heavier end stands on the longer arms.".into(),
         Remark::NoBand => "The plate has no place for this wheelbase.".into(),
-        Remark::ImpossibleState(_) => self::remark(scene, remark, units),
     }
 }
 
@@ -124,17 +123,12 @@ fn fails(scene: &Scene<'_>, check: &Check, units: Units) -> String {
 /// Demand and limit of a check, in the reader's units.
 #[must_use]
 pub fn figures(check: &Check, units: Units) -> [String; 2] {
-    if checks::is_a_plain_ratio(check.what) {
-        return [check.demand, check.limit].map(|v| units::decimals(v, 2));
-    }
     units.pair([check.demand, check.limit], check.unit)
 }
 
 /// The same with a decimal more, for working something out.
 pub(crate) fn fine_figures(check: &Check, units: Units) -> [String; 2] {
-    let plain = checks::is_a_plain_ratio(check.what);
-    [check.demand, check.limit]
-        .map(|v| if plain { units::decimals(v, 3) } else { units.fine_figure(v, check.unit) })
+    [check.demand, check.limit].map(|v| units.fine_figure(v, check.unit))
 }
 
 /// The title of a check, with its state where the job has more than one.
@@ -215,14 +209,14 @@ pub fn centre_of_gravity(scene: &Scene<'_>, state: &StateAnswer, units: Units) -
     let [aft, left, up] = state.cg.to_metres();
     let side = if left < 0.0 { "right of the centre plane" } else { "left of the centre plane" };
     let height_assumed = scene.vehicle.cg_height.as_ref().is_none_or(planner::Measured::is_assumed);
-    let assumed = [share_is_assumed(scene), false, height_assumed];
-    let figures =
-        [(aft, "behind the front axle"), (left.abs(), side), (up, "above the ground at ride height")];
+    let wheels_weighed = matches!(scene.vehicle.weight, Weight::WheelLoads(_));
+    let assumed = [share_is_assumed(scene), !wheels_weighed, height_assumed];
+    let figures = [(aft, "behind the front axle"), (left.abs(), side), (up, "above the ground")];
     std::array::from_fn(|i| {
         let (value, from) = figures[i];
         let value = guessed(units.length(Length::metres(value)), assumed[i]);
         format!(
-            "{value} {from}, \u{b1} {} (standard uncertainty {})",
+            "{value} {from}, \u{b1} {} (standard {})",
             units.length(state.cg_tolerance[i]),
             units.length(state.cg_uncertainty[i]),
         )

@@ -29,16 +29,18 @@ pub(super) fn remarks(board: &mut Board, scene: &Scene<'_>, units: Units, area: 
     let refused = plan.verdict == Verdict::DoNotRaise;
     let (heading, list) =
         if refused { ("Refused because", &plan.refusals) } else { ("Conditions", &plan.conditions) };
-    let heading = if list.is_empty() { "No conditions" } else { heading };
+    let heading = if list.is_empty() { "Watch" } else { heading };
     board.say([area.x[0], area.y[0] + 4.0], 4.2, true, heading);
     let mut y = area.y[0] + 10.0;
     let change = plan.change.as_ref().filter(|_| refused).map(|c| words::change(c, units));
     let change = change.map(|c| wrapped(&c, SMALL, true, area.width())).unwrap_or_default();
     let line = SMALL * LEADING;
     let kept = change.iter().fold(2.0 * line, |room, _| room + line);
-    let mut left = list.len();
-    for remark in list {
-        let lines = wrapped(&words::short_remark(scene, remark, units), SMALL, false, area.width());
+    let mut sentences: Vec<String> = list.iter().map(|r| words::short_remark(scene, r, units)).collect();
+    sentences.extend(words::short_watch(scene, units));
+    let mut left = sentences.len();
+    for sentence in &sentences {
+        let lines = wrapped(sentence, SMALL, false, area.width());
         let high = lines.iter().fold(0.0, |high, _| high + line);
         if y + high - line > area.y[1] - kept {
             break;

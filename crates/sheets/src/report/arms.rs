@@ -5,11 +5,13 @@ use planner::plan::PadSetting;
 
 use crate::{Scene, Units, words};
 
-/// Heading, four rows, and what the columns mean.
+/// Heading and four rows, in the order of the arms in the bay.
 pub(super) fn table(scene: &Scene<'_>, units: Units) -> Vec<String> {
     let mut lines =
         vec![row(["Arm", "Reach", "Swing", "Pad height", "Adapters", "Load", "Assured", "Range", "Rating"])];
-    lines.extend(scene.plan.pads.iter().map(|pad| {
+    let mut pads: Vec<&PadSetting> = scene.plan.pads.iter().collect();
+    pads.sort_by_key(|pad| pad.arm);
+    lines.extend(pads.into_iter().map(|pad| {
         row([
             &words::capital(words::corner_name(pad.arm)),
             &units.length(pad.reach),
@@ -22,20 +24,21 @@ pub(super) fn table(scene: &Scene<'_>, units: Units) -> Vec<String> {
             &units.load(pad.rated),
         ])
     }));
-    if scene.plan.placement.driven_in == DrivenIn::Backwards {
-        lines.push(
-            "Arms are named as they stand in the bay; the vehicle's own corners are the other way round."
-                .into(),
-        );
-    }
-    lines.push(
-        "Swing from square across the bay. Pad height: top of pad, lift fully down, adapters on.".into(),
-    );
-    let guess = if words::share_is_assumed(scene) { "~ rests on an assumed front share. " } else { "" };
-    lines.push(format!(
-        "{guess}Assured: most when every input is off by its tolerance. Range: however unevenly pads touch."
-    ));
     lines
+}
+
+/// What the columns mean.
+pub(super) fn notes(scene: &Scene<'_>) -> Vec<&'static str> {
+    let mut notes =
+        vec!["Swing from square across the bay. Pad height: top of pad, lift fully down, adapters on."];
+    if words::share_is_assumed(scene) {
+        notes.push("~ rests on an assumed centre of gravity.");
+    }
+    notes.push("Assured: most when every input is off by its tolerance. Range: however unevenly pads touch.");
+    if scene.plan.placement.driven_in == DrivenIn::Backwards {
+        notes.push("Arms are named as they stand in the bay, pads and tyres by the vehicle's own corners.");
+    }
+    notes
 }
 
 fn estimate(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> String {

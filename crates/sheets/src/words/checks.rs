@@ -1,6 +1,6 @@
 //! What each check is called, and what would change it.
 
-use planner::checks::What;
+use planner::checks::{What, edge_name};
 use planner::lift::Corner;
 
 use super::corner_name as name;
@@ -28,15 +28,18 @@ pub fn check_title(scene: &Scene<'_>, what: What) -> String {
         What::PadEntry(c) => format!("{} pad under the vehicle while it is swung in", name(c)),
         What::Level => "vehicle out of level on its four pads".into(),
         What::PadRating(c) => format!("assured load on the {} pad", name(c)),
-        What::PadCarries(c) => format!("share of the weight on the {} pad", name(c)),
+        What::PadCarries(c) => format!("assured least share of the weight on the {} pad", name(c)),
         What::PairRating { front } => {
             format!("assured load on the {} pair of pads", if front { "front" } else { "rear" })
         }
         What::ShareLeast => "front pads' share of the load, against the lift maker's least".into(),
         What::ShareMost => "front pads' share of the load, against the lift maker's most".into(),
-        What::SplitRule => "split of the load, heavier pair of pads to lighter pair".into(),
-        What::EdgeDistance => {
-            "assured distance of the centre of gravity from the nearest edge of the support".into()
+        What::SplitRule => "share of the load on the heavier pair of pads".into(),
+        What::EdgeDistance(a, b) => {
+            format!(
+                "assured distance of the centre of gravity from the {} edge of the support",
+                edge_name(a, b)
+            )
         }
         What::PlateSpot => match &scene.plan.mark {
             Some(mark) => format!("front wheel from the plate's mark {mark}"),
@@ -82,7 +85,9 @@ pub fn cure(scene: &Scene<'_>, what: What) -> &'static str {
         What::ShareLeast | What::ShareMost | What::SplitRule => {
             "Pads nearer the heavier end, or a load moved or taken out, would change it."
         }
-        What::EdgeDistance => "Pads farther apart, weighing the axles, or a part left on would change it.",
+        What::EdgeDistance(..) => {
+            "Pads farther apart, weighing the axles, or a part left on would change it."
+        }
         What::PlateSpot => "Drive the front wheel onto the mark.",
         What::Door(_) => "Another spot, or driving in the other way round, would change it.",
         What::Between if scene.vehicle.outline.mirrors.is_some() => {
@@ -93,11 +98,6 @@ pub fn cure(scene: &Scene<'_>, what: What) -> &'static str {
         What::Capacity => "Taking a load out, or a stronger lift, would change it.",
         What::Ceiling => "A higher bay, or leaving hatch and bonnet shut, would change it.",
     }
-}
-
-/// Whether a check's ratio is a plain number rather than a share in percent.
-pub(super) const fn is_a_plain_ratio(what: What) -> bool {
-    matches!(what, What::SplitRule)
 }
 
 /// The arm that serves a corner of the vehicle.

@@ -72,31 +72,25 @@ pub(super) fn demand(scene: &Scene<'_>, check: &Check, units: Units) -> Demand {
             )
         }
         What::BeamUnderSill(c) => shown(
-            "height of the sill \u{2212} top of the arm's beam, lift fully down",
-            format!("{} \u{2212} {}", fine(scene.vehicle.sill_height), fine(arm(c).beam_top)),
+            "height of the sill \u{2212} top of the arm's beam, lift fully down \u{2212} rise at which the pad touches",
+            format!(
+                "{} \u{2212} {} \u{2212} ({} \u{2212} {})",
+                fine(scene.vehicle.sill_height),
+                fine(arm(c).beam_top),
+                underside(scene, pad(c), units),
+                fine(pad(c).height)
+            ),
         ),
-        What::PadEntry(c) => worst_case(
-            "underside of the vehicle where the pad goes in \u{2212} top of the pad with its adapters, screwed down",
-            vec![
-                format!("sill {} above the ground", fine(scene.vehicle.sill_height)),
-                format!(
-                    "pad {} screwed down, adapters {}",
-                    fine(scene.lift.pads.lowest),
-                    words::adapters(&pad(c).adapters, units)
-                ),
-            ],
+        What::PadEntry(c) => shown(
+            "underside at the lifting area \u{2212} top of the pad, lift fully down",
+            format!("{} \u{2212} {}", underside(scene, pad(c), units), fine(pad(c).height)),
         ),
         What::Level => worst_case(
-            "slope of the plane through the tops of the pads against the undersides that they lift",
+            "steepest slope between two pads: difference of their rises at touching / their distance",
             Corner::ALL
                 .map(|c| {
-                    let under = scene.vehicle.lift_areas.get(pad(c).area).map(|a| a.underside);
-                    format!(
-                        "{}: pad {}, underside {}",
-                        corner_name(c),
-                        fine(pad(c).height),
-                        under.map_or("-".into(), fine)
-                    )
+                    let under = underside(scene, pad(c), units);
+                    format!("{}: pad {}, underside {under}", corner_name(c), fine(pad(c).height))
                 })
                 .into(),
         ),
@@ -114,13 +108,13 @@ pub(super) fn demand(scene: &Scene<'_>, check: &Check, units: Units) -> Demand {
         What::PadCarries(c) => carries(scene, check, c, units),
         What::PairRating { front } => pair(scene, check, front, units),
         What::ShareLeast | What::ShareMost | What::SplitRule => split(scene, check, units),
-        What::EdgeDistance => edge(scene, check, units),
+        What::EdgeDistance(..) => edge(scene, check, units),
         What::PlateSpot => shown(
             "distance of the front wheel from the plate's mark",
             format!(
                 "|{} \u{2212} mark {}|",
                 fine(scene.plan.placement.spot),
-                mark_spot(scene).map_or("none".into(), fine)
+                scene.plan.mark_spot.map_or("none".into(), fine)
             ),
         ),
         What::Door(d) => door(scene, d, units),
@@ -140,7 +134,7 @@ pub(super) fn demand(scene: &Scene<'_>, check: &Check, units: Units) -> Demand {
             vec![mass_line(scene, check, units)],
         ),
         What::Ceiling => worst_case(
-            "lowest thing above \u{2212} (rise at the lowest lock + highest point of the vehicle)",
+            "lowest thing above \u{2212} (highest point of the vehicle + rise at the lowest lock beyond the touching of all pads)",
             vec![
                 format!("lowest thing above {}", scene.lift.headroom.map_or("none on file".into(), fine)),
                 format!("roof {}", fine(scene.vehicle.outline.roof)),
@@ -159,34 +153,14 @@ pub(super) fn demand(scene: &Scene<'_>, check: &Check, units: Units) -> Demand {
 
 /// The row of the table of limits behind a check, where there is one.
 pub(super) fn limit_of(scene: &Scene<'_>, what: What) -> Option<Name> {
-    Some(match what {
-        What::PadInArea(_) => Name::Placing,
-        What::PadToKeepOut(..) => Name::PadClearance,
-        What::ReachIn(_) | What::ReachOut(_) => Name::ReachSetting,
-        What::SwingFrom(_) | What::SwingTo(_) => Name::SwingSetting,
-        What::BeamToTyre(..) => Name::BeamToTyre,
-        What::BeamToKeepOut(..) => Name::BeamToKeepOut,
-        What::BeamToBeam(_) => Name::BeamToBeam,
-        What::BeamUnderSill(_) => Name::BeamToSill,
-        What::PadEntry(_) => Name::PadEntry,
-        What::Level => Name::Level,
-        What::PadCarries(_) => Name::PadShare,
-        What::PairRating { .. } if scene.lift.permitted_front_share.is_some() => return None,
-        What::PairRating { .. } if scene.lift.rated.to_kilograms() <= 3500.0 => Name::PairShareSmall,
-        What::PairRating { .. } => Name::PairShareLarge,
-        What::EdgeDistance => Name::EdgeDistance,
-        What::Door(_) => Name::DoorWay,
-        What::Between => Name::ColumnAir,
-        What::BayAhead | What::BayBehind => Name::BayAir,
-        What::Ceiling => Name::RoofAir,
-        What::Tooth(_)
-        | What::PadRating(_)
-        | What::ShareLeast
-        | What::ShareMost
-        | What::SplitRule
-        | What::PlateSpot
-        | What::Capacity => return None,
-    })
+    match what {
+        What::PairRating { .. } | What::SplitRule if scene.lift.rated.to_kilograms() <= 3500.0 => {
+            Some(Name::PairShareSmall)
+        }
+        What::PairRating { .. } | What::SplitRule => Some(Name::PairShareLarge),
+        What::Tooth(_) => None,
+        other => other.limit(),
+    }
 }
 
 fn at_on_vehicle(pad: &PadSetting, units: Units) -> String {
@@ -195,6 +169,11 @@ fn at_on_vehicle(pad: &PadSetting, units: Units) -> String {
         units.fine_length(pad.at.x()),
         units.fine_length(pad.at.y())
     )
+}
+
+fn underside(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> String {
+    let area = scene.vehicle.lift_areas.get(pad.area);
+    area.map_or_else(|| "not on file".into(), |a| units.fine_length(a.underside))
 }
 
 fn area_name(scene: &Scene<'_>, corner: Corner) -> String {
@@ -242,9 +221,10 @@ fn mass_line(scene: &Scene<'_>, check: &Check, units: Units) -> String {
 
 fn carries(scene: &Scene<'_>, check: &Check, corner: Corner, units: Units) -> Demand {
     let Some(state) = state_of(scene, check) else { return worst_case("pad load / weight", vec![]) };
-    shown(
-        "load estimate of the pad / weight",
-        format!("{} / {}", units.load(state.loads[corner.index()]), units.mass(state.mass.value)),
+    let estimate = units.load(state.loads[corner.index()]);
+    worst_case(
+        "least load of the pad / weight when mass and centre of gravity move within their tolerances",
+        vec![format!("load estimate {estimate}"), mass_line(scene, check, units)],
     )
 }
 
@@ -265,7 +245,11 @@ fn split(scene: &Scene<'_>, check: &Check, units: Units) -> Demand {
     let Some(state) = state_of(scene, check) else { return worst_case("share of the front pads", vec![]) };
     let [fl, fr, rl, rr] = state.loads.map(|l| units.load(l));
     worst_case(
-        "loads of the two front pads against those of the two rear pads",
+        match check.what {
+            What::SplitRule => "the heavier pair's greatest share of the load within all tolerances",
+            What::ShareLeast => "front pads' least share of the load within all tolerances",
+            _ => "front pads' greatest share of the load within all tolerances",
+        },
         vec![
             format!("front {fl} + {fr}, rear {rl} + {rr}"),
             format!("front pads carry {} % of the load", units::decimals(state.front_share * 100.0, 1)),
@@ -300,11 +284,6 @@ fn edge(scene: &Scene<'_>, check: &Check, units: Units) -> Demand {
         "distance from the centre of gravity to each side of the figure that the pads span, all at their worst at once",
         inputs,
     )
-}
-
-fn mark_spot(scene: &Scene<'_>) -> Option<Length> {
-    let bands = &scene.lift.plate.as_ref()?.bands;
-    bands.iter().find(|b| Some(&b.mark) == scene.plan.mark.as_ref()).map(|b| b.front_wheel)
 }
 
 fn door(scene: &Scene<'_>, index: usize, units: Units) -> Demand {
