@@ -3,8 +3,25 @@
 //! Everything is a function of its arguments: no files, clock, environment or randomness, and no
 //! word of any trade. Axes: X ahead, Y left, Z up; weight acts along -Z.
 
+mod assured;
+mod estimate;
+mod force_angle;
 pub mod frame;
+pub mod hull;
 pub mod quantity;
+mod range;
+pub mod simplex;
+mod stability;
+pub mod support;
+mod unloading;
+mod working_force;
 
+pub use assured::AssuredLoad;
+pub use estimate::Estimate;
 pub use frame::{Frame, Ground, Heading, Place, Point};
 pub use quantity::{Angle, Force, Length, Mass, Moment, Stiffness};
+pub use range::LoadRange;
+pub use stability::{Edge, Outcome, Stability};
+pub use support::{Body, Contact, Load, Push, Resists, SupportFault, SupportSet};
+pub use unloading::FirstUnloading;
+pub use working_force::{LimitedBy, WorkingForce};

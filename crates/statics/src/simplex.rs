@@ -1,0 +1,140 @@
+//! Linear programs whose columns are made on demand: maximise c.x with A x = b, x >= 0.
+
+/// A column of the program.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Column {
+    /// Its entries, one a row.
+    pub entries: Vec<f64>,
+    /// What one unit of it adds to the objective.
+    pub gain: f64,
+    /// The maker's own mark.
+    pub tag: usize,
+}
+
+/// How a program ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ended {
+    /// No column gains any more.
+    Optimal,
+    /// The objective grows without end.
+    Unbounded,
+    /// Too many steps: rounding keeps it from settling.
+    Stuck,
+}
+
+/// A basis: as many columns as rows, all with x >= 0, and the inverse of their matrix.
+#[derive(Clone, Debug)]
+pub struct Basis {
+    columns: Vec<Column>,
+    inverse: Vec<f64>,
+    x: Vec<f64>,
+    price: Vec<f64>,
+    through: Vec<f64>,
+}
+
+/// Pivots smaller than this, in a program scaled to about one, would divide by rounding.
+const PIVOT: f64 = 1e-9;
+
+impl Basis {
+    /// Starts from columns that are a diagonal matrix of positive entries, and their x >= 0.
+    #[must_use]
+    pub fn diagonal(columns: Vec<Column>, x: Vec<f64>) -> Self {
+        let m = columns.len();
+        let mut inverse = vec![0.0; m * m];
+        for (i, column) in columns.iter().enumerate() {
+            inverse[i * m + i] = 1.0 / column.entries[i];
+        }
+        Self { columns, inverse, x, price: vec![0.0; m], through: vec![0.0; m] }
+    }
+
+    /// The columns and what is taken of each.
+    pub fn taken(&self) -> impl Iterator<Item = (&Column, f64)> {
+        self.columns.iter().zip(self.x.iter().copied())
+    }
+
+    /// Changes what a basic column gains.
+    pub fn regain(&mut self, gain: impl Fn(&Column) -> f64) {
+        for column in &mut self.columns {
+            column.gain = gain(column);
+        }
+    }
+
+    /// Price of each row at the present basis.
+    pub fn prices(&mut self) -> &[f64] {
+        let m = self.columns.len();
+        self.price.fill(0.0);
+        for (i, column) in self.columns.iter().enumerate() {
+            if column.gain != 0.0 {
+                for (p, v) in self.price.iter_mut().zip(&self.inverse[i * m..(i + 1) * m]) {
+                    *p += column.gain * v;
+                }
+            }
+        }
+        &self.price
+    }
+
+    /// The present value of the objective.
+    #[must_use]
+    pub fn objective(&self) -> f64 {
+        self.taken().map(|(c, x)| c.gain * x).sum()
+    }
+
+    /// Takes in columns until `offer`, given prices and objective, has none that gains.
+    pub fn maximise(&mut self, steps: usize, mut offer: impl FnMut(&[f64], f64) -> Option<Column>) -> Ended {
+        for _ in 0..steps {
+            let objective = self.objective();
+            self.prices();
+            let Some(column) = offer(&self.price, objective) else { return Ended::Optimal };
+            if !self.take_in(column) {
+                return Ended::Unbounded;
+            }
+        }
+        Ended::Stuck
+    }
+
+    /// Brings a column in and the first to reach zero out; `false` if none does.
+    fn take_in(&mut self, column: Column) -> bool {
+        let m = self.columns.len();
+        for (i, t) in self.through.iter_mut().enumerate() {
+            *t = self.inverse[i * m..(i + 1) * m].iter().zip(&column.entries).map(|(a, b)| a * b).sum();
+        }
+        let mut out: Option<(usize, f64)> = None;
+        for (i, t) in self.through.iter().enumerate() {
+            if *t > PIVOT {
+                let ratio = self.x[i] / t;
+                if out.is_none_or(|(o, r)| ratio < r || (ratio <= r && *t > self.through[o])) {
+                    out = Some((i, ratio));
+                }
+            }
+        }
+        let Some((out, amount)) = out else { return false };
+        let pivot = self.through[out];
+        let (before, rest) = self.inverse.split_at_mut(out * m);
+        let (row, after) = rest.split_at_mut(m);
+        row.iter_mut().for_each(|v| *v /= pivot);
+        for (i, line) in before.chunks_exact_mut(m).enumerate() {
+            let t = self.through[i];
+            if t != 0.0 {
+                line.iter_mut().zip(&*row).for_each(|(a, b)| *a -= t * b);
+            }
+        }
+        for (i, line) in after.chunks_exact_mut(m).enumerate() {
+            let t = self.through[out + 1 + i];
+            if t != 0.0 {
+                line.iter_mut().zip(&*row).for_each(|(a, b)| *a -= t * b);
+            }
+        }
+        for (i, x) in self.x.iter_mut().enumerate() {
+            *x = if i == out { amount } else { (*x - amount * self.through[i]).max(0.0) };
+        }
+        self.columns[out] = column;
+        true
+    }
+
+    /// What would be taken for another right-hand side; may be negative by rounding.
+    #[must_use]
+    pub fn taken_for(&self, b: &[f64]) -> Vec<f64> {
+        let m = self.columns.len();
+        self.inverse.chunks_exact(m).map(|row| row.iter().zip(b).map(|(a, b)| a * b).sum()).collect()
+    }
+}

@@ -1,0 +1,168 @@
+//! Edge distances of the support polygon, assured and nominal, and the tip ratio.
+
+use crate::frame::Ground;
+use crate::hull::{hull, left_of, sides};
+use crate::quantity::Length;
+use crate::support::{Body, Contact, SupportSet};
+
+/// How a body stands.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Outcome {
+    /// Inside every edge whatever the tolerances do.
+    Stable,
+    /// Outside an edge even as given.
+    Tips,
+    /// Inside as given, but not whatever the tolerances do.
+    Undecided,
+}
+
+/// One edge of the support polygon, anticlockwise seen from above.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Edge {
+    /// Contact at its beginning.
+    pub from: usize,
+    /// Contact at its end.
+    pub to: usize,
+    /// Signed distance of the centre of gravity in plan, positive inside.
+    pub distance: Length,
+    /// Its least value within all tolerances.
+    pub assured: Length,
+}
+
+/// How a body stands on its support set.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stability {
+    /// How it stands.
+    pub outcome: Outcome,
+    /// The edges, anticlockwise.
+    pub edges: Vec<Edge>,
+    /// Least assured edge distance.
+    pub assured: Length,
+    /// Horizontal acceleration, in g, that starts to tip it; `None` when its centre is not above the contacts.
+    pub tip_ratio: Option<f64>,
+}
+
+impl SupportSet {
+    /// Edge distances, their least values within all tolerances, and the tip ratio.
+    ///
+    /// Assured = centre anywhere in its box, each contact anywhere in its disc, the plane tilted by
+    /// up to the tilt tolerance, which moves the centre in plan by h tan(tilt); all at once, exactly.
+    /// h = height of the centre above the contacts' mean height, at the top of its tolerance.
+    #[must_use]
+    pub fn stability(&self, body: &Body) -> Stability {
+        let height = body.cg.z() + body.cg_tolerance[2] - self.mean_height();
+        let sway = height.abs().to_metres() * body.tilt_tolerance.to_radians().tan();
+        let at = self.places();
+        let edges: Vec<Edge> = sides(&hull(&at))
+            .map(|(i, j)| Edge {
+                from: i,
+                to: j,
+                distance: Length::metres(left_of(at[i], at[j], body.cg.plan().to_metres())),
+                assured: Length::metres(assured_distance(&self.contacts[i], &self.contacts[j], body, sway)),
+            })
+            .collect();
+        let least =
+            |f: fn(&Edge) -> Length| edges.iter().map(f).fold(Length::metres(f64::INFINITY), Length::min);
+        let (nominal, assured) = (least(|e| e.distance), least(|e| e.assured));
+        let outcome = if assured > Length::ZERO {
+            Outcome::Stable
+        } else if nominal < Length::ZERO {
+            Outcome::Tips
+        } else {
+            Outcome::Undecided
+        };
+        let tip_ratio = (height > Length::ZERO).then(|| assured / height);
+        Stability { outcome, edges, assured, tip_ratio }
+    }
+}
+
+/// Least signed distance of any possible centre from any line that meets both contacts' discs.
+///
+/// A line with unit normal n (to the left of a to b) that meets both discs encroaches at most to
+/// min(n.a + ra, n.b + rb); so the distance is, over the normals for which a line meets both discs,
+/// the least of max(n.(c-a) - ra, n.(c-b) - rb) - hx |nx| - hy |ny| - sway. It is made of
+/// sinusoids, so the minimum is at an end of the arc, where the two are equal, or where one
+/// sinusoid is stationary: finitely many normals.
+fn assured_distance(a: &Contact, b: &Contact, body: &Body, sway: f64) -> f64 {
+    let (pa, pb) = (plan(a.at), plan(b.at));
+    let (ra, rb) = (a.place_tolerance.to_metres(), b.place_tolerance.to_metres());
+    let c = plan(body.cg);
+    let half = [body.cg_tolerance[0].to_metres(), body.cg_tolerance[1].to_metres()];
+    let along = [pb[0] - pa[0], pb[1] - pa[1]];
+    let long = along[0].hypot(along[1]);
+    if ra + rb >= long {
+        // The discs meet: the edge may point anywhere, so nothing is assured of it.
+        let near = (c[0] - pa[0]).hypot(c[1] - pa[1]) - ra;
+        let near_b = (c[0] - pb[0]).hypot(c[1] - pb[1]) - rb;
+        return -(near.max(near_b) + half[0].hypot(half[1]) + sway);
+    }
+    let straight = (along[0]).atan2(-along[1]);
+    let most = ((ra + rb) / long).asin();
+    let value = |turn: f64| {
+        let (s, k) = (straight + turn).sin_cos();
+        // Normal to the left of a to b at turn 0: direction of `along` turned by a quarter.
+        let n = [k, s];
+        let from_a = n[0] * (c[0] - pa[0]) + n[1] * (c[1] - pa[1]) - ra;
+        let from_b = n[0] * (c[0] - pb[0]) + n[1] * (c[1] - pb[1]) - rb;
+        from_a.max(from_b) - half[0] * k.abs() - half[1] * s.abs() - sway
+    };
+    let wrapped = |angle: f64| {
+        let turn = (angle - straight).rem_euclid(core::f64::consts::TAU);
+        if turn > core::f64::consts::PI { turn - core::f64::consts::TAU } else { turn }
+    };
+    let mut turns = vec![0.0, most, -most, ((rb - ra) / long).asin(), ((ra - rb) / long).asin()];
+    for quarter in 0..4 {
+        turns.push(wrapped(f64::from(quarter) * core::f64::consts::FRAC_PI_2));
+    }
+    for p in [pa, pb] {
+        for (sx, sy) in [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)] {
+            let v = [c[0] - p[0] - sx * half[0], c[1] - p[1] - sy * half[1]];
+            turns.push(wrapped((-v[1]).atan2(-v[0])));
+        }
+    }
+    turns.into_iter().filter(|t| t.abs() <= most * (1.0 + 1e-12)).map(value).fold(f64::INFINITY, f64::min)
+}
+
+fn plan(p: crate::frame::Point<Ground>) -> [f64; 2] {
+    p.plan().to_metres()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::frame::Point;
+    use crate::quantity::{Angle, Mass, Stiffness};
+    use crate::support::Resists;
+
+    #[test]
+    fn tolerances_add_up_on_a_square() {
+        let contact = |x: f64, y: f64| Contact {
+            at: Point::metres([x, y, 0.2]),
+            place_tolerance: Length::metres(0.01),
+            stiffness: Stiffness::newtons_per_metre(1.0),
+            gap: Length::ZERO,
+            friction: 0.2,
+            rated: None,
+            resists: Resists::EveryDirection,
+        };
+        let set = SupportSet::new(vec![
+            contact(1.0, 1.0),
+            contact(-1.0, 1.0),
+            contact(-1.0, -1.0),
+            contact(1.0, -1.0),
+        ])
+        .unwrap();
+        let body = Body {
+            mass: Mass::kilograms(1000.0),
+            mass_tolerance: Mass::ZERO,
+            cg: Point::metres([0.2, 0.0, 0.7]),
+            cg_tolerance: [Length::metres(0.02), Length::metres(0.01), Length::metres(0.1)],
+            tilt_tolerance: Angle::degrees(1.0),
+        };
+        let found = set.stability(&body);
+        // Derived: 1 - 0.2 - 0.02 (box) - 0.01 (both contacts the same way) - 0.6 tan 1 degree.
+        assert!((found.assured.to_metres() - (0.77 - 0.6 * 1f64.to_radians().tan())).abs() < 1e-4);
+        assert_eq!(found.outcome, Outcome::Stable);
+        assert!((found.tip_ratio.unwrap() - found.assured.to_metres() / 0.6).abs() < 1e-12);
+    }
+}

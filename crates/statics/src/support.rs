@@ -1,0 +1,204 @@
+//! What carries, what is carried, and what pushes.
+
+use crate::frame::{Ground, Heading, Place, Point};
+use crate::quantity::{Angle, Force, Length, Mass, Stiffness};
+
+/// One one-sided contact: it can push the body up, never pull it down.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Contact {
+    /// Where it touches.
+    pub at: Point<Ground>,
+    /// Radius of the disc in plan within which it really is.
+    pub place_tolerance: Length,
+    /// Force per shortening.
+    pub stiffness: Stiffness,
+    /// How far the unloaded body stands above it.
+    pub gap: Length,
+    /// Coefficient of friction.
+    pub friction: f64,
+    /// Largest vertical load it may carry.
+    pub rated: Option<Force>,
+    /// Horizontal directions in which it can resist.
+    pub resists: Resists,
+}
+
+/// Horizontal directions in which a contact can resist.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Resists {
+    /// Every direction, within friction.
+    EveryDirection,
+    /// Only along a line, within friction.
+    OnlyAlong(Heading<Ground>),
+    /// By shape along a line, within friction across it.
+    Blocks(Heading<Ground>),
+}
+
+/// At least three contacts, at positions that differ in plan and are not all on one line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SupportSet {
+    pub(crate) contacts: Vec<Contact>,
+}
+
+/// Why contacts are not a support set; contacts are named by their index.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum SupportFault {
+    /// Fewer than three contacts.
+    TooFew,
+    /// A value that is not a finite number.
+    NotFinite(usize),
+    /// A stiffness that is not positive.
+    Stiffness(usize),
+    /// A negative tolerance, friction or rated load.
+    Negative(usize),
+    /// Two contacts at one position in plan.
+    Coincide(usize, usize),
+    /// All contacts on one line.
+    OnOneLine,
+}
+
+/// Contacts nearer in plan than this, metres, are one contact: far below any tape, far above rounding.
+const SAME_PLACE: f64 = 1e-6;
+
+impl SupportSet {
+    /// Checks the contacts.
+    ///
+    /// # Errors
+    /// Every fault found.
+    pub fn new(contacts: Vec<Contact>) -> Result<Self, Vec<SupportFault>> {
+        let mut faults = Vec::new();
+        if contacts.len() < 3 {
+            faults.push(SupportFault::TooFew);
+        }
+        for (i, c) in contacts.iter().enumerate() {
+            let values = [
+                c.place_tolerance.to_metres(),
+                c.gap.to_metres(),
+                c.friction,
+                c.stiffness.to_newtons_per_metre(),
+            ];
+            let rated = c.rated.map_or(0.0, Force::to_newtons);
+            if !c.at.to_metres().iter().chain(&values).chain([&rated]).all(|v| v.is_finite()) {
+                faults.push(SupportFault::NotFinite(i));
+            } else if c.stiffness <= Stiffness::ZERO {
+                faults.push(SupportFault::Stiffness(i));
+            } else if c.place_tolerance < Length::ZERO || c.friction < 0.0 || rated < 0.0 {
+                faults.push(SupportFault::Negative(i));
+            }
+        }
+        if faults.is_empty() {
+            let at: Vec<[f64; 2]> = contacts.iter().map(|c| c.at.plan().to_metres()).collect();
+            for i in 0..at.len() {
+                faults.extend(
+                    (i + 1..at.len())
+                        .filter(|&j| (at[i][0] - at[j][0]).hypot(at[i][1] - at[j][1]) < SAME_PLACE)
+                        .map(|j| SupportFault::Coincide(i, j)),
+                );
+            }
+            if faults.is_empty() && on_one_line(&at) {
+                faults.push(SupportFault::OnOneLine);
+            }
+        }
+        if faults.is_empty() { Ok(Self { contacts }) } else { Err(faults) }
+    }
+
+    /// The contacts, in the given order.
+    #[must_use]
+    pub fn contacts(&self) -> &[Contact] {
+        &self.contacts
+    }
+
+    /// Mean height of the contacts.
+    #[must_use]
+    pub fn mean_height(&self) -> Length {
+        Length::metres(mean(self.contacts.iter().map(|c| c.at.to_metres()[2])))
+    }
+
+    pub(crate) fn places(&self) -> Vec<[f64; 2]> {
+        self.contacts.iter().map(|c| c.at.plan().to_metres()).collect()
+    }
+}
+
+pub(crate) fn mean(values: impl ExactSizeIterator<Item = f64>) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "a count of contacts")]
+    let n = values.len() as f64;
+    values.sum::<f64>() / n
+}
+
+fn on_one_line(at: &[[f64; 2]]) -> bool {
+    let far = |from: [f64; 2]| {
+        at.iter().copied().max_by(|p, q| {
+            (p[0] - from[0]).hypot(p[1] - from[1]).total_cmp(&(q[0] - from[0]).hypot(q[1] - from[1]))
+        })
+    };
+    let Some((a, b)) = far(at[0]).and_then(|a| far(a).map(|b| (a, b))) else { return true };
+    let span = (b[0] - a[0]).hypot(b[1] - a[1]);
+    at.iter()
+        .all(|p| ((b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])).abs() <= SAME_PLACE * span)
+}
+
+/// A rigid body with its weight, and how far both may be off.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Body {
+    /// Its mass; positive.
+    pub mass: Mass,
+    /// How far the mass may be off.
+    pub mass_tolerance: Mass,
+    /// Its centre of gravity.
+    pub cg: Point<Ground>,
+    /// How far the centre may be off along X, Y, Z.
+    pub cg_tolerance: [Length; 3],
+    /// How far the plane of the contacts may be out of level, in any direction.
+    pub tilt_tolerance: Angle,
+}
+
+impl Body {
+    /// Its weight at its centre.
+    #[must_use]
+    pub const fn load(&self) -> Load {
+        Load { weight: self.mass.weight(), at: self.cg.plan() }
+    }
+}
+
+/// A downward force at a position in plan.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Load {
+    /// Its size; positive.
+    pub weight: Force,
+    /// Where its line of action passes.
+    pub at: Place<Ground>,
+}
+
+impl Load {
+    /// Force and its moments about the axes: W, W x, W y.
+    pub(crate) fn resultant(&self) -> [f64; 3] {
+        let ([x, y], w) = (self.at.to_metres(), self.weight.to_newtons());
+        [w, w * x, w * y]
+    }
+}
+
+/// A force of growing size at a point, in a direction of length one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Push {
+    at: Point<Ground>,
+    direction: [f64; 3],
+}
+
+impl Push {
+    /// At a point, along a vector, which is normalised. `None` if it has no direction or is not finite.
+    #[must_use]
+    pub fn new(at: Point<Ground>, along: [f64; 3]) -> Option<Self> {
+        let size = along[0].hypot(along[1]).hypot(along[2]);
+        let finite = size.is_finite() && at.to_metres().iter().all(|v| v.is_finite());
+        (finite && size > 0.0).then(|| Self { at, direction: along.map(|v| v / size) })
+    }
+    /// Where it acts.
+    #[must_use]
+    pub const fn at(&self) -> Point<Ground> {
+        self.at
+    }
+    /// Its unit vector.
+    #[must_use]
+    pub const fn direction(&self) -> [f64; 3] {
+        self.direction
+    }
+}

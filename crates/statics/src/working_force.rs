@@ -1,0 +1,263 @@
+//! The largest force of a person or tool that a support set withstands.
+
+use crate::hull::{hull, inside};
+use crate::quantity::{Force, Moment};
+use crate::range::span;
+use crate::simplex::{Basis, Column, Ended};
+use crate::support::{Body, Contact, Push, Resists, SupportSet};
+
+/// What ends a growing push.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LimitedBy {
+    /// The body turns over an edge.
+    Tipping,
+    /// A carrying contact slides, or swings where it is free to.
+    Sliding,
+    /// A contact reaches its rated load.
+    Rating,
+}
+
+/// The largest push that a support set withstands.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WorkingForce {
+    /// Its size; `None` when there is no end to it.
+    pub withstands: Option<Force>,
+    /// What ends it; `None` when nothing does.
+    pub limited_by: Option<LimitedBy>,
+    /// What is missing of the balance of force at that push, from the original input.
+    pub residual_force: Force,
+    /// The same of moments, about the centre of gravity.
+    pub residual_moment: Moment,
+}
+
+/// Where the circular cone is cut finer, the answer grows by less than this part of itself.
+const CONE_GAP: f64 = 2e-5;
+/// Artificial force left over, relative to the weight, below which a balance exists.
+const BALANCED: f64 = 1e-7;
+/// Size of the perturbation that keeps the simplex from going round in circles.
+const NUDGE: f64 = 1e-10;
+/// A push beyond this many times the weight has no end: rounding of an open cone.
+const NO_END: f64 = 1e8;
+/// Marks of columns that belong to no contact.
+const PUSH: usize = usize::MAX;
+const SPARE: usize = usize::MAX - 1;
+const SLACK: usize = usize::MAX - 2;
+
+impl SupportSet {
+    /// The largest f >= 0 such that contact forces F exist with Fz >= 0, |Fxy| <= friction Fz (or
+    /// as the contact resists), Fz <= rated, in balance with weight and f along the push in space.
+    ///
+    /// The cones are approached from inside by rays added where they gain most, so the answer is
+    /// never above the true optimum and within 0.1 % of it.
+    #[must_use]
+    pub fn working_force(&self, body: &Body, push: &Push) -> WorkingForce {
+        let mut program = Program::new(self, body, push);
+        if !program.balance() {
+            let held = inside(&self.places(), &hull(&self.places()), body.cg.plan().to_metres()) >= 0.0;
+            let why = if held { LimitedBy::Rating } else { LimitedBy::Tipping };
+            return WorkingForce {
+                withstands: Some(Force::ZERO),
+                limited_by: Some(why),
+                residual_force: Force::ZERO,
+                residual_moment: Moment::ZERO,
+            };
+        }
+        program.push_on()
+    }
+}
+
+/// The linear program: rows Fx, Fy, Fz, Mx, My, Mz about the centre of gravity, then one a rated
+/// contact; force in weights, length in spans of the set.
+struct Program<'a> {
+    contacts: &'a [Contact],
+    at: Vec<[f64; 3]>,
+    /// Row of a contact's rating.
+    rating: Vec<Option<usize>>,
+    b: Vec<f64>,
+    push: Vec<f64>,
+    weight: f64,
+    size: f64,
+    basis: Basis,
+}
+
+impl<'a> Program<'a> {
+    fn new(set: &'a SupportSet, body: &Body, push: &Push) -> Self {
+        let contacts = &set.contacts;
+        let (cg, size, weight) = (body.cg.to_metres(), span(&set.places()), body.mass.weight().to_newtons());
+        let local = |p: [f64; 3]| [0, 1, 2].map(|k| (p[k] - cg[k]) / size);
+        let mut b = vec![0.0, 0.0, 1.0, 0.0, 0.0, 0.0];
+        let rating = contacts.iter().map(|c| {
+            c.rated.map(|r| {
+                b.push(r.to_newtons() / weight);
+                b.len() - 1
+            })
+        });
+        let rating: Vec<Option<usize>> = rating.collect();
+        let mut pushing = vec![0.0; b.len()];
+        // Contact forces balance weight and push: their sum is minus both.
+        wrench(local(push.at().to_metres()), push.direction(), &mut pushing);
+        let m = b.len();
+        let spare = (0..m).map(|row| {
+            let mut entries = vec![0.0; m];
+            entries[row] = 1.0;
+            let (gain, tag) = if row < 6 { (-1.0, SPARE) } else { (0.0, SLACK) };
+            Column { entries, gain, tag }
+        });
+        #[expect(clippy::cast_precision_loss, reason = "a count of rows")]
+        let start = b.iter().enumerate().map(|(i, v)| v + NUDGE * (1.0 + i as f64)).collect();
+        let basis = Basis::diagonal(spare.collect(), start);
+        let at = contacts.iter().map(|c| local(c.at.to_metres())).collect();
+        Self { contacts, at, rating, b, push: pushing, weight, size, basis }
+    }
+
+    fn steps(&self) -> usize {
+        400 + 60 * self.contacts.len()
+    }
+
+    /// Finds contact forces that balance the weight alone.
+    fn balance(&mut self) -> bool {
+        let rays = Rays { contacts: self.contacts, at: &self.at, rating: &self.rating, rows: self.b.len() };
+        self.basis.maximise(self.steps(), |price, left| {
+            if left > -BALANCED * 0.1 { None } else { rays.best(price, 1e-12) }
+        });
+        let left: f64 = self.basis.taken().filter(|(c, _)| c.tag == SPARE).map(|(_, x)| x).sum();
+        left <= BALANCED
+    }
+
+    /// From a balance, grows the push to its end.
+    fn push_on(&mut self) -> WorkingForce {
+        // What is left of the artificial force must not come back.
+        self.basis.regain(|c| if c.tag == SPARE { -1e4 } else { 0.0 });
+        let rays = Rays { contacts: self.contacts, at: &self.at, rating: &self.rating, rows: self.b.len() };
+        let push = &self.push;
+        let ended = self.basis.maximise(self.steps(), |price, f| {
+            let gains = 1.0 - price.iter().zip(push).map(|(p, v)| p * v).sum::<f64>();
+            let taken_all = 1.0 + f.max(0.0);
+            let enough = (CONE_GAP * f / taken_all).max(1e-11);
+            if gains > enough.max(1e-9) {
+                return Some(Column { entries: push.clone(), gain: 1.0, tag: PUSH });
+            }
+            rays.best(price, enough)
+        });
+        let x = self.basis.taken_for(&self.b);
+        let tags: Vec<(usize, Vec<f64>)> =
+            self.basis.taken().map(|(c, _)| (c.tag, c.entries.clone())).collect();
+        let f = tags.iter().zip(&x).filter(|((t, _), _)| *t == PUSH).map(|(_, x)| *x).sum::<f64>().max(0.0);
+        if ended == Ended::Unbounded || f > NO_END {
+            return WorkingForce {
+                withstands: None,
+                limited_by: None,
+                residual_force: Force::ZERO,
+                residual_moment: Moment::ZERO,
+            };
+        }
+        let mut missing = self.b.clone();
+        for ((tag, entries), x) in tags.iter().zip(&x) {
+            if *tag != SPARE {
+                missing.iter_mut().zip(entries).for_each(|(m, v)| *m -= x * v);
+            }
+        }
+        let norm = |v: &[f64]| v.iter().map(|v| v * v).sum::<f64>().sqrt();
+        WorkingForce {
+            withstands: Some(Force::newtons(f * self.weight)),
+            limited_by: Some(self.why(f, &tags, &x)),
+            residual_force: Force::newtons(norm(&missing[..3]) * self.weight),
+            residual_moment: Moment::newton_metres(norm(&missing[3..6]) * self.weight * self.size),
+        }
+    }
+
+    /// By the prices at the end: would a higher rating help; does a carrying contact move sideways
+    /// in the motion that then begins; else it turns over.
+    fn why(&mut self, f: f64, tags: &[(usize, Vec<f64>)], x: &[f64]) -> LimitedBy {
+        let price = self.basis.prices().to_vec();
+        let worth: f64 = self.rating.iter().flatten().map(|row| price[*row] * self.b[*row]).sum();
+        if worth > 1e-3 * f.max(1e-6) {
+            return LimitedBy::Rating;
+        }
+        let mut sideways = 0.0;
+        for ((tag, entries), x) in tags.iter().zip(x) {
+            if let Some(at) = self.at.get(*tag) {
+                let v = velocity(&price, *at);
+                sideways += x.max(0.0) * entries[2] * v[0].hypot(v[1]);
+            }
+        }
+        if sideways > 0.01 * f.max(1e-3) { LimitedBy::Sliding } else { LimitedBy::Tipping }
+    }
+}
+
+/// Writes force and moment of a unit force `d` at `p` into the first six rows.
+fn wrench(p: [f64; 3], d: [f64; 3], rows: &mut [f64]) {
+    rows[0] = d[0];
+    rows[1] = d[1];
+    rows[2] = d[2];
+    rows[3] = p[1] * d[2] - p[2] * d[1];
+    rows[4] = p[2] * d[0] - p[0] * d[2];
+    rows[5] = p[0] * d[1] - p[1] * d[0];
+}
+
+/// What the prices make of a unit force at `p` along each axis: the motion in which it works.
+fn velocity(price: &[f64], p: [f64; 3]) -> [f64; 3] {
+    [
+        price[0] + price[4] * p[2] - price[5] * p[1],
+        price[1] - price[3] * p[2] + price[5] * p[0],
+        price[2] + price[3] * p[1] - price[4] * p[0],
+    ]
+}
+
+/// The contacts' cones, as rays.
+struct Rays<'a> {
+    contacts: &'a [Contact],
+    at: &'a [[f64; 3]],
+    rating: &'a [Option<usize>],
+    rows: usize,
+}
+
+impl Rays<'_> {
+    /// The ray, over all contacts and all directions of their cones, that gains most; none if
+    /// that is not more than `enough`.
+    fn best(&self, price: &[f64], enough: f64) -> Option<Column> {
+        let mut best = (enough, 0, [0.0; 3]);
+        for (i, contact) in self.contacts.iter().enumerate() {
+            let v = velocity(price, self.at[i]);
+            let rate = self.rating[i].map_or(0.0, |row| price[row]);
+            let mu = contact.friction;
+            let mut offer = |gain: f64, ray: [f64; 3]| {
+                if gain > best.0 {
+                    best = (gain, i, ray);
+                }
+            };
+            match contact.resists {
+                Resists::EveryDirection => {
+                    let size = v[0].hypot(v[1]);
+                    let d = if size > 0.0 { [-v[0] / size, -v[1] / size] } else { [1.0, 0.0] };
+                    offer(mu * size - v[2] - rate, [mu * d[0], mu * d[1], 1.0]);
+                }
+                Resists::OnlyAlong(line) => {
+                    let u = line.unit();
+                    let along = v[0] * u[0] + v[1] * u[1];
+                    let s = -mu * along.signum();
+                    offer(mu * along.abs() - v[2] - rate, [s * u[0], s * u[1], 1.0]);
+                }
+                Resists::Blocks(line) => {
+                    let u = line.unit();
+                    let along = v[0] * u[0] + v[1] * u[1];
+                    let s = -along.signum();
+                    offer(along.abs(), [s * u[0], s * u[1], 0.0]);
+                    let across = -v[0] * u[1] + v[1] * u[0];
+                    let s = -mu * across.signum();
+                    offer(mu * across.abs() - v[2] - rate, [-s * u[1], s * u[0], 1.0]);
+                }
+            }
+        }
+        let (gain, i, ray) = best;
+        if gain <= enough {
+            return None;
+        }
+        let mut entries = vec![0.0; self.rows];
+        wrench(self.at[i], ray, &mut entries);
+        if let Some(row) = self.rating[i] {
+            entries[row] = ray[2];
+        }
+        Some(Column { entries, gain: 0.0, tag: i })
+    }
+}
