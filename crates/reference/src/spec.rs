@@ -1,5 +1,9 @@
 //! A support set as bare numbers: what the second ways read, and what the core is given.
 
+use statics::{
+    Angle, Body, Contact, Force, Heading, Length, Mass, Point, Resists, Stiffness, SupportFault, SupportSet,
+};
+
 use crate::random::Random;
 
 /// How a contact resists a horizontal force.
@@ -69,6 +73,34 @@ impl Spec {
     #[must_use]
     pub fn weight(&self) -> f64 {
         self.mass * 9.806_65
+    }
+
+    /// The same, as the core reads it.
+    ///
+    /// # Errors
+    /// What the core finds wrong with the contacts.
+    pub fn to_core(&self) -> Result<(SupportSet, Body), Vec<SupportFault>> {
+        let contacts = self.feet.iter().map(|f| Contact {
+            at: Point::metres(f.at),
+            place_tolerance: Length::metres(f.place_tolerance),
+            stiffness: Stiffness::newtons_per_metre(f.stiffness),
+            gap: Length::metres(f.gap),
+            friction: f.friction,
+            rated: f.rated.map(Force::newtons),
+            resists: match f.hold {
+                Hold::Everywhere => Resists::EveryDirection,
+                Hold::Along(u) => Heading::along(u).map_or(Resists::EveryDirection, Resists::OnlyAlong),
+                Hold::Blocks(u) => Heading::along(u).map_or(Resists::EveryDirection, Resists::Blocks),
+            },
+        });
+        let body = Body {
+            mass: Mass::kilograms(self.mass),
+            mass_tolerance: Mass::ZERO,
+            cg: Point::metres(self.cg),
+            cg_tolerance: self.cg_tolerance.map(Length::metres),
+            tilt_tolerance: Angle::radians(self.tilt_tolerance),
+        };
+        Ok((SupportSet::new(contacts.collect())?, body))
     }
 
     /// Mean height of the contacts.
