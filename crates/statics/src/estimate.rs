@@ -122,6 +122,49 @@ pub(crate) fn springs(contacts: &[Contact], leave_out: Option<usize>) -> Vec<Spr
 
 /// As [`SupportSet::load_estimate`], on bare springs.
 pub(crate) fn estimate(springs: &[Spring], load: &Load) -> Option<Estimate> {
+    all_carry(springs, load).or_else(|| some_carry(springs, load))
+}
+
+/// The linear answer, if it presses every contact.
+fn all_carry(springs: &[Spring], load: &Load) -> Option<Estimate> {
+    let origin = load.at.to_metres();
+    let weight = load.weight.to_newtons();
+    let row = |s: &Spring| [1.0, s.at[0] - origin[0], s.at[1] - origin[1]];
+    let (mut h, mut r) = ([[0.0; 3]; 3], [weight, 0.0, 0.0]);
+    for s in springs {
+        let row = row(s);
+        for a in 0..3 {
+            r[a] += s.k * s.gap * row[a];
+            for c in 0..3 {
+                h[a][c] += s.k * row[a] * row[c];
+            }
+        }
+    }
+    let u = solve_symmetric(h, r)?;
+    let sink = Sink { w: u[0] - u[1] * origin[0] - u[2] * origin[1], b: [u[1], u[2]] };
+    let mut loads = Vec::with_capacity(springs.len());
+    let mut missing = [weight, 0.0, 0.0];
+    for s in springs {
+        let row = row(s);
+        let n = s.k * (dot(&row, &u) - s.gap);
+        if n <= 1e-6 * weight {
+            return None;
+        }
+        loads.push(Force::newtons(n));
+        missing.iter_mut().zip(row).for_each(|(m, x)| *m -= n * x);
+    }
+    // Contacts nearly on one line make the linear system lose digits; the other way is slower and surer.
+    let reach = springs.iter().map(|s| (s.at[0] - origin[0]).hypot(s.at[1] - origin[1])).fold(0.0, f64::max);
+    let balanced = missing[0].abs().max(missing[1].hypot(missing[2]) / reach) < 1e-11 * weight;
+    balanced.then(|| Estimate {
+        loads,
+        residual_force: Force::newtons(missing[0].abs()),
+        residual_moment: Moment::newton_metres(missing[1].hypot(missing[2])),
+        sink,
+    })
+}
+
+fn some_carry(springs: &[Spring], load: &Load) -> Option<Estimate> {
     let at: Vec<[f64; 2]> = springs.iter().map(|s| s.at).collect();
     let corners = hull(&at);
     let size = span(&at);

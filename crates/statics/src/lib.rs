@@ -16,7 +16,7 @@ pub mod support;
 mod unloading;
 mod working_force;
 
-pub use assured::AssuredLoad;
+pub use assured::AssuredLoads;
 pub use estimate::Estimate;
 pub use frame::{Frame, Ground, Heading, Place, Point};
 pub use quantity::{Angle, Force, Length, Mass, Moment, Stiffness};

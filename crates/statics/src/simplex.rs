@@ -47,6 +47,13 @@ impl Basis {
         Self { columns, inverse, x, price: vec![0.0; m], through: vec![0.0; m] }
     }
 
+    /// Starts from columns with the inverse of their matrix (rows in order) and their x >= 0.
+    #[must_use]
+    pub fn inverted(columns: Vec<Column>, inverse: Vec<f64>, x: Vec<f64>) -> Self {
+        let m = columns.len();
+        Self { columns, inverse, x, price: vec![0.0; m], through: vec![0.0; m] }
+    }
+
     /// The columns and what is taken of each.
     pub fn taken(&self) -> impl Iterator<Item = (&Column, f64)> {
         self.columns.iter().zip(self.x.iter().copied())

@@ -96,31 +96,34 @@ fn assured_distance(a: &Contact, b: &Contact, body: &Body, sway: f64) -> f64 {
         let near_b = (c[0] - pb[0]).hypot(c[1] - pb[1]) - rb;
         return -(near.max(near_b) + half[0].hypot(half[1]) + sway);
     }
-    let straight = (along[0]).atan2(-along[1]);
-    let most = ((ra + rb) / long).asin();
-    let value = |turn: f64| {
-        let (s, k) = (straight + turn).sin_cos();
-        // Normal to the left of a to b at turn 0: direction of `along` turned by a quarter.
-        let n = [k, s];
+    let t = [along[0] / long, along[1] / long];
+    let left = [-t[1], t[0]];
+    let most = (ra + rb) / long;
+    let mut least = f64::INFINITY;
+    let mut offer = |n: [f64; 2]| {
         let from_a = n[0] * (c[0] - pa[0]) + n[1] * (c[1] - pa[1]) - ra;
         let from_b = n[0] * (c[0] - pb[0]) + n[1] * (c[1] - pb[1]) - rb;
-        from_a.max(from_b) - half[0] * k.abs() - half[1] * s.abs() - sway
+        least = least.min(from_a.max(from_b) - half[0] * n[0].abs() - half[1] * n[1].abs() - sway);
     };
-    let wrapped = |angle: f64| {
-        let turn = (angle - straight).rem_euclid(core::f64::consts::TAU);
-        if turn > core::f64::consts::PI { turn - core::f64::consts::TAU } else { turn }
-    };
-    let mut turns = vec![0.0, most, -most, ((rb - ra) / long).asin(), ((ra - rb) / long).asin()];
-    for quarter in 0..4 {
-        turns.push(wrapped(f64::from(quarter) * core::f64::consts::FRAC_PI_2));
+    // Normals turned from `left` by an angle whose sine is s: both ends of the arc, the line that
+    // touches both discs from inside.
+    for s in [most, -most, (rb - ra) / long] {
+        let k = (1.0 - s * s).sqrt();
+        offer([left[0] * k - t[0] * s, left[1] * k - t[1] * s]);
     }
-    for p in [pa, pb] {
-        for (sx, sy) in [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)] {
-            let v = [c[0] - p[0] - sx * half[0], c[1] - p[1] - sy * half[1]];
-            turns.push(wrapped((-v[1]).atan2(-v[0])));
+    // Normals in the arc among the axes, and opposite a corner of the box seen from a contact.
+    let corners = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)];
+    let seen = [pa, pb]
+        .into_iter()
+        .flat_map(|p| corners.map(|(sx, sy)| [p[0] - c[0] + sx * half[0], p[1] - c[1] + sy * half[1]]));
+    for v in [[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]].into_iter().chain(seen) {
+        let across = v[0] * left[0] + v[1] * left[1];
+        let size = v[0].hypot(v[1]);
+        if across > 0.0 && (v[0] * t[0] + v[1] * t[1]).abs() <= most * size {
+            offer([v[0] / size, v[1] / size]);
         }
     }
-    turns.into_iter().filter(|t| t.abs() <= most * (1.0 + 1e-12)).map(value).fold(f64::INFINITY, f64::min)
+    least
 }
 
 fn plan(p: crate::frame::Point<Ground>) -> [f64; 2] {
