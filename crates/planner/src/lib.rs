@@ -9,10 +9,14 @@ pub mod job;
 pub mod lift;
 pub mod limits;
 pub mod measured;
+mod moment;
 pub mod plan;
+pub mod priors;
 pub mod region;
 pub mod setup;
+pub mod state;
 pub mod vehicle;
+pub mod weigh;
 
 pub use frames::{Bay, Placement, Vehicle as VehicleFrame};
 pub use job::Job;

@@ -1,0 +1,180 @@
+//! Weight and centre of gravity of the vehicle in every state of a job.
+
+use statics::{Length, Mass, Point};
+
+use crate::frames::Vehicle as Frame;
+use crate::job::{Job, Step};
+use crate::measured::{Basis, Measured};
+use crate::moment::{Item, extreme, mean, spread};
+use crate::priors;
+use crate::vehicle::{Part, Vehicle, Weight};
+use crate::weigh;
+
+/// The vehicle's weight in one state.
+#[derive(Clone, Debug, PartialEq)]
+pub struct State {
+    /// What it is called.
+    pub name: String,
+    /// Its mass.
+    pub mass: Measured<Mass>,
+    /// Its centre of gravity.
+    pub cg: Point<Frame>,
+    /// Exact worst case, along aft, left, up.
+    pub cg_tolerance: [Length; 3],
+    /// Standard uncertainty (JCGM 100, tolerances read as uniform), along aft, left, up.
+    pub cg_uncertainty: [Length; 3],
+}
+
+/// Why a state cannot be.
+#[derive(Clone, Debug, PartialEq)]
+pub enum StateFault {
+    /// Nothing is left to lift (name of the state).
+    NoMass(String),
+    /// The centre of gravity leaves the vehicle's height (name of the state).
+    CgLeaves(String),
+    /// The part is off already.
+    TakenTwice(String),
+    /// The part is on already.
+    PutTwice(String),
+    /// The first part wants the second off before it.
+    TooEarly(String, String),
+}
+
+/// The bare vehicle's weight and centre of gravity, from the best that is known of it.
+#[must_use]
+pub fn bare(vehicle: &Vehicle) -> Bare {
+    let base = &vehicle.wheelbase;
+    let (mass, aft, left) = match &vehicle.weight {
+        Weight::WheelLoads(loads) => {
+            let found =
+                weigh::from_wheels(loads, base, vehicle.wheels.track_front, vehicle.wheels.track_rear);
+            (found.mass, found.aft, found.left)
+        }
+        Weight::AxleLoads { front, rear } => {
+            let found = weigh::from_axles(front, rear, base);
+            (found.mass, found.aft, priors::cg_sideways())
+        }
+        Weight::TotalAndShare { total, front_share } => {
+            (total.clone(), weigh::from_share(front_share, base), priors::cg_sideways())
+        }
+        Weight::Total(total) => {
+            let share = priors::front_share(vehicle.class, vehicle.drive);
+            (total.clone(), weigh::from_share(&share, base), priors::cg_sideways())
+        }
+    };
+    let up =
+        vehicle.cg_height.clone().unwrap_or_else(|| priors::cg_height(vehicle.outline.roof, vehicle.drive));
+    Bare { mass, aft, left, up }
+}
+
+/// Weight and centre of gravity of the bare vehicle.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bare {
+    /// Its mass.
+    pub mass: Measured<Mass>,
+    /// Behind the front axle.
+    pub aft: Measured<Length>,
+    /// Left of the centre plane.
+    pub left: Measured<Length>,
+    /// Above the ground.
+    pub up: Measured<Length>,
+}
+
+/// The states of a job: as raised, then after each step.
+///
+/// # Errors
+/// Every state that cannot be, and every step out of place.
+pub fn states(vehicle: &Vehicle, job: &Job) -> Result<Vec<State>, Vec<StateFault>> {
+    let bare = bare(vehicle);
+    let lengths =
+        |f: fn(&Measured<Length>) -> Length| [&bare.aft, &bare.left, &bare.up].map(|m| f(m).to_metres());
+    let mut items = vec![Item {
+        sign: 1.0,
+        mass: bare.mass.value.to_kilograms(),
+        mass_tolerance: bare.mass.tolerance.to_kilograms(),
+        at: lengths(|m| m.value),
+        at_tolerance: lengths(|m| m.tolerance),
+    }];
+    items.extend(job.loads.iter().map(|load| item(load, 1.0)));
+    let mut off: Vec<&str> = Vec::new();
+    let mut on: Vec<&str> = Vec::new();
+    let mut faults = Vec::new();
+    let mut found = vec![named("as raised".into(), &items, &bare.mass.basis)];
+    for step in &job.steps {
+        let name = match step {
+            Step::Off(part) => {
+                if off.contains(&part.name.as_str()) {
+                    faults.push(StateFault::TakenTwice(part.name.clone()));
+                }
+                let early = part.after.iter().filter(|need| !off.contains(&need.as_str()));
+                faults.extend(early.map(|need| StateFault::TooEarly(part.name.clone(), need.clone())));
+                off.push(&part.name);
+                on.retain(|p| *p != part.name);
+                change(&mut items, part, -1.0);
+                format!("{} off", part.name)
+            }
+            Step::On(part) => {
+                if on.contains(&part.name.as_str()) {
+                    faults.push(StateFault::PutTwice(part.name.clone()));
+                }
+                on.push(&part.name);
+                off.retain(|p| *p != part.name);
+                change(&mut items, part, 1.0);
+                format!("{} on", part.name)
+            }
+        };
+        found.push(named(name, &items, &bare.mass.basis));
+    }
+    for state in &found {
+        let up = state.cg.z();
+        if state.mass.least() <= Mass::ZERO {
+            faults.push(StateFault::NoMass(state.name.clone()));
+        } else if up <= Length::ZERO || up >= vehicle.outline.roof {
+            faults.push(StateFault::CgLeaves(state.name.clone()));
+        }
+    }
+    if faults.is_empty() { Ok(found) } else { Err(faults) }
+}
+
+fn item(part: &Part, sign: f64) -> Item {
+    Item {
+        sign,
+        mass: part.mass.value.to_kilograms(),
+        mass_tolerance: part.mass.tolerance.to_kilograms(),
+        at: part.at.to_metres(),
+        at_tolerance: [0.0; 3],
+    }
+}
+
+/// A part that goes back on undoes its coming off, and the other way round: its own doubt goes with it.
+fn change(items: &mut Vec<Item>, part: &Part, sign: f64) {
+    let change = item(part, sign);
+    let undone = items.iter().skip(1).position(|i| {
+        let same = |a: f64, b: f64| (a - b).abs() <= f64::EPSILON * a.abs();
+        i.sign * sign < 0.0 && same(i.mass, change.mass) && (0..3).all(|k| same(i.at[k], change.at[k]))
+    });
+    match undone {
+        Some(k) => {
+            items.remove(k + 1);
+        }
+        None => items.push(change),
+    }
+}
+
+fn named(name: String, items: &[Item], basis: &Basis) -> State {
+    let sum = |f: &dyn Fn(&Item) -> f64| items.iter().map(f).sum::<f64>();
+    let cg = [0, 1, 2].map(|k| mean(items, k));
+    let tolerance = [0, 1, 2]
+        .map(|k| Length::metres((extreme(items, k, 1.0) - cg[k]).max(cg[k] - extreme(items, k, -1.0))));
+    State {
+        name,
+        mass: Measured {
+            value: Mass::kilograms(sum(&|i| i.sign * i.mass)),
+            tolerance: Mass::kilograms(sum(&|i| i.mass_tolerance)),
+            basis: basis.clone(),
+        },
+        cg: Point::metres(cg),
+        cg_tolerance: tolerance,
+        cg_uncertainty: [0, 1, 2].map(|k| Length::metres(spread(items, k))),
+    }
+}

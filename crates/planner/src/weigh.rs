@@ -1,0 +1,212 @@
+//! Centre of gravity from scales: from wheels, from axles, from a share, and its height from a lifted axle.
+
+use statics::{Angle, Length, Mass};
+
+use crate::measured::{Basis, Measured};
+use crate::moment::{Item, extreme, mean};
+
+/// Mass and centre of gravity in plan, with exact worst case and standard uncertainty.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Weighed {
+    /// Total mass.
+    pub mass: Measured<Mass>,
+    /// Behind the front axle.
+    pub aft: Measured<Length>,
+    /// Left of the centre plane; zero with zero tolerance from axles alone.
+    pub left: Measured<Length>,
+    /// Standard uncertainty of `aft` (JCGM 100, tolerances read as uniform).
+    pub aft_uncertainty: Length,
+    /// Standard uncertainty of `left`.
+    pub left_uncertainty: Length,
+}
+
+/// From the four wheel loads, in the order front left, front right, rear left, rear right.
+///
+/// aft = L (RL + RR) / W; left = [tf (FL - FR) + tr (RL - RR)] / 2 W, tracks taken as exact.
+#[must_use]
+pub fn from_wheels(
+    loads: &[Measured<Mass>; 4],
+    wheelbase: &Measured<Length>,
+    track_front: Length,
+    track_rear: Length,
+) -> Weighed {
+    let base = (wheelbase.value.to_metres(), wheelbase.tolerance.to_metres());
+    let half = [track_front, track_rear].map(|t| t.to_metres() / 2.0);
+    let places =
+        [(0.0, 0.0, half[0]), (0.0, 0.0, -half[0]), (base.0, base.1, half[1]), (base.0, base.1, -half[1])];
+    let items: Vec<Item> = loads
+        .iter()
+        .zip(places)
+        .map(|(m, (aft, aft_tolerance, left))| load(m, [aft, left, 0.0], [aft_tolerance, 0.0, 0.0]))
+        .collect();
+    weighed(&items, base.1, worst_basis(loads.iter().map(|m| &m.basis)))
+}
+
+/// From the two axle loads: aft = L rear / (front + rear).
+#[must_use]
+pub fn from_axles(front: &Measured<Mass>, rear: &Measured<Mass>, wheelbase: &Measured<Length>) -> Weighed {
+    let base = (wheelbase.value.to_metres(), wheelbase.tolerance.to_metres());
+    let items = [load(front, [0.0; 3], [0.0; 3]), load(rear, [base.0, 0.0, 0.0], [base.1, 0.0, 0.0])];
+    weighed(&items, base.1, worst_basis([&front.basis, &rear.basis].into_iter()))
+}
+
+/// From the front axle's share: aft = L (1 - share).
+#[must_use]
+pub fn from_share(front_share: &Measured<f64>, wheelbase: &Measured<Length>) -> Measured<Length> {
+    let (base, rear) = (wheelbase.value.to_metres(), 1.0 - front_share.value);
+    let most = wheelbase.greatest().to_metres() * (rear + front_share.tolerance);
+    let least = wheelbase.least().to_metres() * (rear - front_share.tolerance);
+    Measured {
+        value: Length::metres(base * rear),
+        tolerance: Length::metres((most - base * rear).max(base * rear - least)),
+        basis: front_share.basis.clone(),
+    }
+}
+
+/// One reading with an axle lifted: the loads on the axle that stays down, level and lifted.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LiftedAxle {
+    /// Angle of the vehicle out of level.
+    pub angle: Measured<Angle>,
+    /// Load then on the axle that stays down.
+    pub low_lifted: Measured<Mass>,
+}
+
+/// Height of the centre of gravity from one lifted-axle reading, above the ground.
+///
+/// h = r + L (Wlow(angle) - Wlow(0)) / (W tan angle), r = wheel radius under load, suspension
+/// blocked (ISO 10392 and SAE J874 describe the method; Jazar 2008 eq. 2.30-2.32). Gives the exact
+/// worst case over independent tolerances and the standard uncertainty.
+#[must_use]
+pub fn height(
+    reading: &LiftedAxle,
+    low_level: &Measured<Mass>,
+    total: &Measured<Mass>,
+    wheelbase: &Measured<Length>,
+    wheel_radius: &Measured<Length>,
+) -> (Measured<Length>, Length) {
+    let formula = |gain: f64, total: f64, base: f64, angle: f64, radius: f64| {
+        radius + base * gain / (total * angle.tan())
+    };
+    let gain = (reading.low_lifted.value - low_level.value).to_kilograms();
+    let gain_tolerance = (reading.low_lifted.tolerance + low_level.tolerance).to_kilograms();
+    let (w, dw) = (total.value.to_kilograms(), total.tolerance.to_kilograms());
+    let (l, dl) = (wheelbase.value.to_metres(), wheelbase.tolerance.to_metres());
+    let (a, da) = (reading.angle.value.to_radians(), reading.angle.tolerance.to_radians());
+    let (r, dr) = (wheel_radius.value.to_metres(), wheel_radius.tolerance.to_metres());
+    let best = formula(gain, w, l, a, r);
+    // Monotone in each input once the sign of the gain is settled, so the corners hold the extremes.
+    let mut far = 0.0f64;
+    for bits in 0..32u32 {
+        let end = |k: u32| if bits >> k & 1 == 1 { 1.0 } else { -1.0 };
+        let h = formula(
+            gain + end(0) * gain_tolerance,
+            w + end(1) * dw,
+            l + end(2) * dl,
+            a + end(3) * da,
+            r + end(4) * dr,
+        );
+        far = far.max((h - best).abs());
+    }
+    let arm = best - r;
+    let low = (reading.low_lifted.tolerance.to_kilograms(), low_level.tolerance.to_kilograms());
+    let squares = [
+        l / (w * a.tan()) * low.0,
+        l / (w * a.tan()) * low.1,
+        arm / w * dw,
+        arm / l * dl,
+        arm / (a.sin() * a.cos()) * da,
+        dr,
+    ];
+    let uncertainty = (squares.iter().map(|s| s * s / 3.0).sum::<f64>()).sqrt();
+    (Measured::given(Length::metres(best), Length::metres(far)), Length::metres(uncertainty))
+}
+
+fn load(mass: &Measured<Mass>, at: [f64; 3], at_tolerance: [f64; 3]) -> Item {
+    Item {
+        sign: 1.0,
+        mass: mass.value.to_kilograms(),
+        mass_tolerance: mass.tolerance.to_kilograms(),
+        at,
+        at_tolerance,
+    }
+}
+
+/// `base_tolerance` is common to all rear wheels, so it enters once.
+fn weighed(items: &[Item], base_tolerance: f64, basis: Basis) -> Weighed {
+    let total: f64 = items.iter().map(|i| i.mass).sum();
+    let measured = |axis: usize| {
+        let best = mean(items, axis);
+        let far = (extreme(items, axis, 1.0) - best).max(best - extreme(items, axis, -1.0));
+        Measured { value: Length::metres(best), tolerance: Length::metres(far), basis: basis.clone() }
+    };
+    let rear: f64 = items.iter().filter(|i| i.at[0] > 0.0).map(|i| i.mass).sum();
+    let uncertainty = |axis: usize, common: f64| {
+        let best = mean(items, axis);
+        let squares = items.iter().map(|i| (i.at[axis] - best) / total * i.mass_tolerance).chain([common]);
+        Length::metres((squares.map(|s| s * s / 3.0).sum::<f64>()).sqrt())
+    };
+    Weighed {
+        mass: Measured {
+            value: Mass::kilograms(total),
+            tolerance: Mass::kilograms(items.iter().map(|i| i.mass_tolerance).sum()),
+            basis: basis.clone(),
+        },
+        aft: measured(0),
+        left: measured(1),
+        aft_uncertainty: uncertainty(0, rear / total * base_tolerance),
+        left_uncertainty: uncertainty(1, 0.0),
+    }
+}
+
+fn worst_basis<'a>(mut bases: impl Iterator<Item = &'a Basis>) -> Basis {
+    bases.find(|b| matches!(b, Basis::Assumed(_))).cloned().unwrap_or(Basis::Given)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn kg(value: f64, tolerance: f64) -> Measured<Mass> {
+        Measured::given(Mass::kilograms(value), Mass::kilograms(tolerance))
+    }
+    fn m(value: f64, tolerance: f64) -> Measured<Length> {
+        Measured::given(Length::metres(value), Length::metres(tolerance))
+    }
+
+    /// Derived (moment sums; the corner-weight row of the outside checks).
+    #[test]
+    fn corner_weights() {
+        let loads = [kg(430.0, 0.0), kg(410.0, 0.0), kg(340.0, 0.0), kg(320.0, 0.0)];
+        let found = from_wheels(&loads, &m(2.6, 0.0), Length::metres(1.54), Length::metres(1.52));
+        assert!((found.aft.value.to_metres() - 1.144).abs() < 1e-9);
+        assert!((found.left.value.to_metres() - 0.0204).abs() < 1e-4);
+    }
+
+    /// GUM propagation, derived: two axles, scales +-1 kg and +-10 kg.
+    #[test]
+    fn axle_uncertainty() {
+        for (kg_off, m_off, want) in [(1.0, 0.0009, 0.748), (10.0, 0.005, 7.24)] {
+            let found = from_axles(&kg(840.0, kg_off), &kg(660.0, kg_off), &m(2.6, m_off));
+            assert!(
+                (found.aft_uncertainty.to_millimetres() - want).abs() < 0.01,
+                "{:?}",
+                found.aft_uncertainty
+            );
+        }
+    }
+
+    /// Axle-lift round trip, derived with Jazar's formula.
+    #[test]
+    fn lifted_axle() {
+        for (degrees, gain) in [(5.0, 12.11), (10.0, 24.41), (15.0, 37.10), (20.0, 50.40)] {
+            let reading = LiftedAxle {
+                angle: Measured::given(Angle::degrees(degrees), Angle::ZERO),
+                low_lifted: kg(865.384_615 + gain, 0.0),
+            };
+            let (h, _) =
+                height(&reading, &kg(865.384_615, 0.0), &kg(1500.0, 0.0), &m(2.6, 0.0), &m(0.31, 0.0));
+            assert!((h.value.to_metres() - 0.55).abs() < 2e-4, "{h:?}");
+        }
+    }
+}
