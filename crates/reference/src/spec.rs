@@ -120,7 +120,8 @@ impl Spec {
         let base = random.between(0.1, 1.8);
         let feet: Vec<Foot> = (0..n)
             .map(|i| {
-                let angle = start + turn * (f64::from(u32::try_from(i).unwrap_or(0)) + random.between(-0.3, 0.3));
+                let angle =
+                    start + turn * (f64::from(u32::try_from(i).unwrap_or(0)) + random.between(-0.3, 0.3));
                 let size = random.between(0.7, 1.3);
                 let direction = random.between(0.0, std::f64::consts::TAU);
                 let unit = [direction.cos(), direction.sin()];

@@ -169,7 +169,8 @@ fn the_bans_are_switched_on() {
     }
     assert_eq!(lints["rust"]["unsafe_code"].as_str(), Some("forbid"));
     for (krate, ..) in ARROWS {
-        let text = fs::read_to_string(root().join("crates").join(krate).join("Cargo.toml")).expect("manifest");
+        let text =
+            fs::read_to_string(root().join("crates").join(krate).join("Cargo.toml")).expect("manifest");
         let table: toml::Table = text.parse().expect("manifest is TOML");
         assert_eq!(table["lints"]["workspace"].as_bool(), Some(true), "{krate} leaves the lints");
     }

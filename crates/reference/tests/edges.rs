@@ -44,7 +44,10 @@ fn edges_and_assured_distances_are_those_of_the_search() {
         assert_eq!(found.outcome, outcome, "set {i}: {spec:?}");
         outcomes[outcome as usize] += 1;
         let height = spec.cg[2] + spec.cg_tolerance[2] - spec.mean_height();
-        assert!((found.tip_ratio.expect("the CG is above") - least / height).abs() < 1e-8, "set {i}: {spec:?}");
+        assert!(
+            (found.tip_ratio.expect("the CG is above") - least / height).abs() < 1e-8,
+            "set {i}: {spec:?}"
+        );
     }
     println!("stable, tips, undecided: {outcomes:?}; worst {worst:.1e} m");
     assert!(outcomes.iter().all(|n| *n > 100));
@@ -70,7 +73,8 @@ fn no_sample_is_worse_than_the_assured_distance_and_some_come_near() {
                 let from = rim([a.at[0], a.at[1]], a.place_tolerance);
                 let to = rim([b.at[0], b.at[1]], b.place_tolerance);
                 let mut side = |half: f64| if random.chance(0.5) { half } else { -half };
-                let centre = [spec.cg[0] + side(spec.cg_tolerance[0]), spec.cg[1] + side(spec.cg_tolerance[1])];
+                let centre =
+                    [spec.cg[0] + side(spec.cg_tolerance[0]), spec.cg[1] + side(spec.cg_tolerance[1])];
                 // The tilt's worst direction is square to the edge; samples need not find it.
                 least = least.min(distance(from, to, centre) - shift);
             }

@@ -60,7 +60,9 @@ fn loads_are_those_of_every_carrying_set_tried() {
         stood += 1;
         lifted += usize::from(other.iter().any(|n| *n <= 0.0));
     }
-    println!("{stood} stand, {lifted} of them with a contact that carries nothing; {fell} fall; worst {worst:.1e}");
+    println!(
+        "{stood} stand, {lifted} of them with a contact that carries nothing; {fell} fall; worst {worst:.1e}"
+    );
     assert!(stood > 4000 && lifted > 1000 && fell > 500);
 }
 
@@ -94,7 +96,9 @@ fn quadratic_program(spec: &Spec) -> Option<Vec<f64>> {
     let mut right = vec![0.0; 3 + n];
     right[0] = 1.0;
     let p = CscMatrix::from(
-        &(0..n).map(|i| (0..n).map(|j| if i == j { curve[i] } else { 0.0 }).collect()).collect::<Vec<Vec<f64>>>(),
+        &(0..n)
+            .map(|i| (0..n).map(|j| if i == j { curve[i] } else { 0.0 }).collect())
+            .collect::<Vec<Vec<f64>>>(),
     );
     let settings = DefaultSettingsBuilder::default()
         .verbose(false)
@@ -104,10 +108,11 @@ fn quadratic_program(spec: &Spec) -> Option<Vec<f64>> {
         .build()
         .expect("legal settings");
     let cones = [ZeroConeT(3), NonnegativeConeT(n)];
-    let mut solver =
-        DefaultSolver::new(&p, &slope, &CscMatrix::from(&rows), &right, &cones, settings).expect("a legal program");
+    let mut solver = DefaultSolver::new(&p, &slope, &CscMatrix::from(&rows), &right, &cones, settings)
+        .expect("a legal program");
     solver.solve();
-    (solver.solution.status == SolverStatus::Solved).then(|| solver.solution.x.iter().map(|x| x * w).collect())
+    (solver.solution.status == SolverStatus::Solved)
+        .then(|| solver.solution.x.iter().map(|x| x * w).collect())
 }
 
 #[test]
@@ -165,7 +170,10 @@ fn the_seat_gap_is_where_the_load_just_ends() {
                     let gap = gap.to_metres();
                     let before = load_at(contact, gap * (1.0 - 1e-6) - 1e-12);
                     let after = load_at(contact, gap * (1.0 + 1e-6) + 1e-12).expect("the rest hold it");
-                    assert!(after < 1e-8 * spec.weight(), "set {i}, contact {contact}: {after} N left: {spec:?}");
+                    assert!(
+                        after < 1e-8 * spec.weight(),
+                        "set {i}, contact {contact}: {after} N left: {spec:?}"
+                    );
                     assert!(before.is_none_or(|n| n > 0.0), "set {i}, contact {contact}: too late: {spec:?}");
                     some += 1;
                 }
@@ -192,9 +200,8 @@ fn the_first_unloading_is_neither_early_nor_late() {
         let along = [random.between(-1.0, 1.0), random.between(-1.0, 1.0), random.between(-0.3, 0.3)];
         let push = Push::new(Point::metres(at), along).expect("it has a direction");
         let (set, body) = spec.to_core().expect("a legal set");
-        let loads = |f: f64| {
-            elastic::loads(&spec, &Resultant::pushed(&spec, at, push.direction().map(|d| d * f)))
-        };
+        let loads =
+            |f: f64| elastic::loads(&spec, &Resultant::pushed(&spec, at, push.direction().map(|d| d * f)));
         let carried: Vec<usize> = loads(0.0)
             .expect("the CG is inside")
             .iter()
@@ -202,23 +209,31 @@ fn the_first_unloading_is_neither_early_nor_late() {
             .filter(|(_, n)| **n > 1e-9 * spec.weight())
             .map(|(i, _)| i)
             .collect();
-        let least = |f: f64| {
-            loads(f).map_or(0.0, |n| carried.iter().map(|&i| n[i]).fold(f64::INFINITY, f64::min))
-        };
+        let least =
+            |f: f64| loads(f).map_or(0.0, |n| carried.iter().map(|&i| n[i]).fold(f64::INFINITY, f64::min));
         match set.first_unloading(&body, &push) {
             Some(found) => {
                 let f = found.push.to_newtons();
                 for k in 1..50 {
                     let part = f64::from(k) / 50.0 * f;
-                    assert!(least(part) > 0.0, "set {i}: unloads at {part} N already, not at {f}: {spec:?} {push:?}");
+                    assert!(
+                        least(part) > 0.0,
+                        "set {i}: unloads at {part} N already, not at {f}: {spec:?} {push:?}"
+                    );
                 }
                 assert!(least(f * (1.0 - 1e-7)) > 0.0, "set {i}: late: {spec:?} {push:?}");
-                assert!(least(f * (1.0 + 1e-6) + 1e-6) < 1e-6 * spec.weight(), "set {i}: early: {spec:?} {push:?}");
+                assert!(
+                    least(f * (1.0 + 1e-6) + 1e-6) < 1e-6 * spec.weight(),
+                    "set {i}: early: {spec:?} {push:?}"
+                );
                 some += 1;
             }
             None => {
                 let far = 300.0 * spec.weight();
-                assert!(least(far) > 0.0 && least(0.1 * far) > 0.0, "set {i}: unloads after all: {spec:?} {push:?}");
+                assert!(
+                    least(far) > 0.0 && least(0.1 * far) > 0.0,
+                    "set {i}: unloads after all: {spec:?} {push:?}"
+                );
                 none += 1;
             }
         }

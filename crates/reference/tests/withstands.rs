@@ -199,7 +199,9 @@ fn withstands_is_the_cone_optimum_to_a_thousandth_and_never_above() {
             }
         }
     }
-    println!("zero, some, no end, push alone infeasible, oracle unsure: {count:?}; by tipping, sliding, rating: {limits:?}");
+    println!(
+        "zero, some, no end, push alone infeasible, oracle unsure: {count:?}; by tipping, sliding, rating: {limits:?}"
+    );
     println!("at the most {short:.1e} short of and {over:.1e} above the oracle");
     assert!(count[0] > 200 && count[1] > 1200 && count[3] + count[4] < 50, "{count:?}");
     assert!(limits.iter().all(|n| *n > 50));
@@ -219,7 +221,8 @@ fn load_ranges_are_those_of_a_linear_program() {
                 match range_program(&spec, contact, sign).solve() {
                     Found::Least(best) => {
                         let best = sign * best * spec.weight();
-                        let range = ranges.as_ref().unwrap_or_else(|| panic!("set {i} stands: {spec:?}"))[contact];
+                        let range =
+                            ranges.as_ref().unwrap_or_else(|| panic!("set {i} stands: {spec:?}"))[contact];
                         let found = if sign > 0.0 { range.least } else { range.greatest }.to_newtons();
                         assert!(
                             (found - best).abs() < 1e-6 * spec.weight(),
@@ -247,8 +250,7 @@ fn range_program(spec: &Spec, contact: usize, sign: f64) -> Program {
     program.cost[contact] = sign;
     program.row(&(0..n).map(|i| (i, 1.0)).collect::<Vec<_>>(), 1.0);
     for axis in 0..2 {
-        let entries: Vec<(usize, f64)> =
-            (0..n).map(|i| (i, spec.feet[i].at[axis] - spec.cg[axis])).collect();
+        let entries: Vec<(usize, f64)> = (0..n).map(|i| (i, spec.feet[i].at[axis] - spec.cg[axis])).collect();
         program.row(&entries, 0.0);
     }
     program.cones.push(ZeroConeT(3));
