@@ -12,8 +12,9 @@ pub fn solve<const N: usize>(mut matrix: [[f64; N]; N], mut right: [f64; N]) -> 
         right.swap(column, pivot);
         for row in column + 1..N {
             let factor = matrix[row][column] / matrix[column][column];
-            for k in column..N {
-                matrix[row][k] -= factor * matrix[column][k];
+            let above = matrix[column];
+            for (entry, over) in matrix[row].iter_mut().zip(above).skip(column) {
+                *entry -= factor * over;
             }
             right[row] -= factor * right[column];
         }

@@ -1,5 +1,7 @@
 //! Holds the picture of ARCHITECTURE.md: who may depend on whom, who may name which library.
 
+#![expect(clippy::expect_used, reason = "a test ends where it fails")]
+
 use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};

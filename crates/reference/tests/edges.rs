@@ -1,7 +1,5 @@
 //! Edges of the support polygon and their assured distances, against a search over directions and against samples.
 
-#![expect(clippy::expect_used, reason = "a test ends where it fails")]
-
 use std::collections::BTreeSet;
 
 use reference::edges::{assured, distance, hull, tilt_shift};

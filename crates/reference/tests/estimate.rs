@@ -1,7 +1,7 @@
 //! The load estimate, the loss of a contact, the seat gap and the first unloading, each against a second
 //! way that shares no code: every carrying set tried, and a general-purpose quadratic program.
 
-#![expect(clippy::expect_used, clippy::panic, reason = "a test ends where it fails")]
+#![expect(clippy::expect_used, reason = "a test ends where it fails")]
 
 use clarabel::algebra::CscMatrix;
 use clarabel::solver::{

@@ -1,7 +1,7 @@
 //! Working force and load range against a general-purpose cone solver: true circular cones, all kinds of
 //! contacts, ratings, contacts at different heights.
 
-#![expect(clippy::expect_used, clippy::panic, reason = "a test ends where it fails")]
+#![expect(clippy::expect_used, reason = "a test ends where it fails")]
 
 use clarabel::algebra::CscMatrix;
 use clarabel::solver::{
@@ -76,9 +76,9 @@ fn cone_program(spec: &Spec, at: [f64; 3], along: [f64; 3], push_allowed: bool) 
     let moment = |p: [f64; 3], d: [f64; 3]| {
         [p[1] * d[2] - p[2] * d[1], p[2] * d[0] - p[0] * d[2], p[0] * d[1] - p[1] * d[0]]
     };
-    for axis in 0..3 {
+    for (axis, push) in along.into_iter().enumerate() {
         let mut entries: Vec<(usize, f64)> = (0..n).map(|i| (3 * i + axis, 1.0)).collect();
-        entries.push((3 * n, along[axis]));
+        entries.push((3 * n, push));
         program.row(&entries, if axis == 2 { 1.0 } else { 0.0 });
     }
     for axis in 0..3 {
