@@ -1,6 +1,8 @@
 //! The checks of a setup: what each demands, its limit, and how far inside it is.
 
 use crate::lift::Corner;
+use crate::limits::Name;
+use crate::plan::{Check, Sense, Unit};
 
 /// Which check, of what. Corners are the vehicle's own.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -46,8 +48,8 @@ pub enum What {
     ShareMost,
     /// Front to rear ratio against the rule of 2:3 or 1:3; condition or binding as the shop chose.
     SplitRule,
-    /// Least assured edge distance.
-    EdgeDistance,
+    /// Assured distance from the edge of the support polygon between these two pads.
+    EdgeDistance(Corner, Corner),
     /// Front wheel on the plate's mark.
     PlateSpot,
     /// The door of that index opens wide enough beside the column.
@@ -88,7 +90,7 @@ impl What {
             Self::ShareLeast => "share-least".into(),
             Self::ShareMost => "share-most".into(),
             Self::SplitRule => "split-rule".into(),
-            Self::EdgeDistance => "edge-distance".into(),
+            Self::EdgeDistance(a, b) => format!("edge-distance:{}", edge_name(a, b)),
             Self::PlateSpot => "plate-spot".into(),
             Self::Door(d) => format!("door:{}", d + 1),
             Self::Between => "between-columns".into(),
@@ -98,4 +100,150 @@ impl What {
             Self::Ceiling => "ceiling".into(),
         }
     }
+}
+
+/// A check carries at most this reserve; more says nothing.
+pub const RESERVE_MOST: f64 = 9.0;
+
+/// Reserve of something that must be at least so much: available / required - 1.
+#[must_use]
+pub fn at_least(available: f64, required: f64) -> f64 {
+    if required > 0.0 {
+        (available / required - 1.0).min(RESERVE_MOST)
+    } else if available >= required {
+        RESERVE_MOST
+    } else {
+        -1.0 + available - required
+    }
+}
+
+/// Reserve of something that may be at most so much: limit / demand - 1.
+#[must_use]
+pub fn at_most(demand: f64, limit: f64) -> f64 {
+    if demand > 0.0 { (limit / demand - 1.0).min(RESERVE_MOST) } else { RESERVE_MOST }
+}
+
+/// "front", "left", ... for neighbouring pads; "diagonal" where a pad lies inside the others.
+#[must_use]
+pub const fn edge_name(a: Corner, b: Corner) -> &'static str {
+    match (a.is_front(), b.is_front(), a.is_left(), b.is_left()) {
+        (true, true, _, _) => "front",
+        (false, false, _, _) => "rear",
+        (_, _, true, true) => "left",
+        (_, _, false, false) => "right",
+        _ => "diagonal",
+    }
+}
+
+impl What {
+    /// Which way its limit lies.
+    #[must_use]
+    pub const fn sense(self) -> Sense {
+        match self {
+            Self::Level
+            | Self::Tooth(_)
+            | Self::PadRating(_)
+            | Self::PairRating { .. }
+            | Self::ShareMost
+            | Self::SplitRule
+            | Self::PlateSpot
+            | Self::Capacity => Sense::AtMost,
+            _ => Sense::AtLeast,
+        }
+    }
+
+    /// SI unit of demand and limit.
+    #[must_use]
+    pub const fn unit(self) -> Unit {
+        match self {
+            Self::SwingFrom(_) | Self::SwingTo(_) | Self::Tooth(_) | Self::Level | Self::Door(_) => {
+                Unit::Radian
+            }
+            Self::PadRating(_) | Self::PairRating { .. } => Unit::Newton,
+            Self::PadCarries(_) | Self::ShareLeast | Self::ShareMost | Self::SplitRule => Unit::Ratio,
+            Self::Capacity => Unit::Kilogram,
+            _ => Unit::Metre,
+        }
+    }
+
+    /// The row of the limits' table that it is held against, if it is one.
+    #[must_use]
+    pub const fn limit(self) -> Option<Name> {
+        Some(match self {
+            Self::PadInArea(_) => Name::Placing,
+            Self::PadToKeepOut(..) => Name::PadClearance,
+            Self::ReachIn(_) | Self::ReachOut(_) => Name::ReachSetting,
+            Self::SwingFrom(_) | Self::SwingTo(_) | Self::Tooth(_) => Name::SwingSetting,
+            Self::BeamToTyre(..) => Name::BeamToTyre,
+            Self::BeamToKeepOut(..) => Name::BeamToKeepOut,
+            Self::BeamToBeam(_) => Name::BeamToBeam,
+            Self::BeamUnderSill(_) => Name::BeamToSill,
+            Self::PadEntry(_) => Name::PadEntry,
+            Self::Level => Name::Level,
+            Self::PadCarries(_) => Name::PadShare,
+            Self::EdgeDistance(..) => Name::EdgeDistance,
+            Self::Door(_) => Name::DoorWay,
+            Self::Between => Name::ColumnAir,
+            Self::BayAhead | Self::BayBehind => Name::BayAir,
+            Self::Ceiling => Name::RoofAir,
+            _ => return None,
+        })
+    }
+
+    /// Whether the setup can change it, so that the search steers by it.
+    #[must_use]
+    pub const fn steers(self) -> bool {
+        !matches!(self, Self::Capacity | Self::Ceiling | Self::Between)
+    }
+}
+
+/// One smooth piece of a check: a check's reserve is the least of its pieces.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Piece {
+    pub(crate) what: What,
+    pub(crate) state: Option<usize>,
+    pub(crate) demand: f64,
+    pub(crate) limit: f64,
+    pub(crate) reserve: f64,
+    pub(crate) binding: bool,
+    pub(crate) source: &'static str,
+}
+
+impl Piece {
+    pub(crate) fn new(what: What, demand: f64, limit: f64, source: &'static str) -> Self {
+        let reserve = match what.sense() {
+            Sense::AtLeast => at_least(demand, limit),
+            Sense::AtMost => at_most(demand, limit),
+        };
+        Self { what, state: None, demand, limit, reserve, binding: true, source }
+    }
+
+    pub(crate) fn steers(&self) -> bool {
+        self.binding && self.what.steers()
+    }
+}
+
+/// Folds pieces into checks, each with its worst piece, in the order of first appearance.
+pub(crate) fn fold(pieces: &[Piece]) -> Vec<Check> {
+    let mut checks: Vec<Check> = Vec::new();
+    for p in pieces {
+        let check = Check {
+            what: p.what,
+            state: p.state,
+            demand: p.demand,
+            limit: p.limit,
+            unit: p.what.unit(),
+            sense: p.what.sense(),
+            reserve: p.reserve,
+            binding: p.binding,
+            steers: p.what.steers(),
+            source: p.source,
+        };
+        match checks.iter_mut().find(|c| c.what == p.what && c.state == p.state) {
+            Some(known) if known.reserve > check.reserve => *known = check,
+            Some(_) => {}
+            None => checks.push(check),
+        }
+    }
+    checks
 }

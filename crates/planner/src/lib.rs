@@ -3,21 +3,31 @@
 //! The workshop's words live here. Everything is a function of its arguments: no files, clock,
 //! environment, stored or sent formats, printing.
 
+mod answer;
+mod ascent;
+mod beam;
+mod change;
 pub mod checks;
+mod door;
 pub mod frames;
+pub mod heights;
 pub mod job;
 pub mod lift;
 pub mod limits;
+mod measure;
 pub mod measured;
 mod moment;
 pub mod plan;
 pub mod priors;
 pub mod region;
+mod search;
 pub mod setup;
+pub mod situation;
 pub mod state;
 pub mod vehicle;
 pub mod weigh;
 
+pub use answer::{as_placed, plan};
 pub use frames::{Bay, Placement, Vehicle as VehicleFrame};
 pub use job::Job;
 pub use lift::Lift;
@@ -26,4 +36,5 @@ pub use measured::{Basis, Measured};
 pub use plan::Plan;
 pub use region::Region;
 pub use setup::Setup;
+pub use situation::{InputFault, Situation};
 pub use vehicle::Vehicle;

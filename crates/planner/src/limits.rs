@@ -72,6 +72,8 @@ limits! {
     TestRaise "tyres clear at the test raise" 0.05 Metre [0.02 0.3] "BGI 689 (former): shake after 5 cm" "enough to see all four clear";
     /// Push that a person gives in a shake.
     ShakePush "push of one person" 200.0 Newton [50.0 400.0] "HSE L23 / INDG143 push guideline: 200 N" "what a shake can show";
+    /// Height at which a person shakes the vehicle.
+    ShakeHeight "height of the shake" 0.9 Metre [0.3 1.5] "common practice, no source" "the top of a wing, vehicle just off the floor";
     /// Vehicle to wall or line along the bay.
     BayAir "air ahead and behind" 0.10 Metre [0.0 1.0] "project default" "a door must still pass";
 }

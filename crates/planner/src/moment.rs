@@ -10,6 +10,13 @@ pub(crate) struct Item {
     pub(crate) at_tolerance: [f64; 3],
 }
 
+/// Plain average.
+pub(crate) fn average(values: impl ExactSizeIterator<Item = f64>) -> f64 {
+    #[expect(clippy::cast_precision_loss, reason = "a small count")]
+    let n = values.len() as f64;
+    values.sum::<f64>() / n
+}
+
 /// Mean place along an axis: sum(s m x) / sum(s m).
 pub(crate) fn mean(items: &[Item], axis: usize) -> f64 {
     let mass: f64 = items.iter().map(|i| i.sign * i.mass).sum();

@@ -26,6 +26,8 @@ pub struct Plan {
     pub placement: Placement,
     /// The plate's mark for this wheelbase, if the lift has a plate.
     pub mark: Option<String>,
+    /// Where the plate's mark puts the front wheel, if a mark is named.
+    pub mark_spot: Option<Length>,
     /// Four arm settings, in the order of the vehicle's corners.
     pub pads: [PadSetting; 4],
     /// The states of the job, the first as it is raised.
@@ -40,7 +42,10 @@ pub struct Plan {
     pub assumptions: Vec<Assumption>,
     /// The lock to work at.
     pub height: Height,
-    /// Pad rise, from touching, at which every tyre is clear of the floor.
+    /// What to look and feel for, pass or not.
+    pub watch: Vec<Remark>,
+    /// Pad rise from fully down at which every tyre is clear of the floor: gap under the vehicle,
+    /// droop of the wheels, clearance.
     pub test_raise: Length,
     /// Index into `checks` of the least reserve among the binding checks that the setup can change.
     pub worst: usize,
@@ -209,8 +214,6 @@ pub enum Remark {
     HeavyEndOnLongArms,
     /// No plate band holds this wheelbase.
     NoBand,
-    /// A state without a legal mass or CG.
-    ImpossibleState(usize),
 }
 
 /// Something that was not known.

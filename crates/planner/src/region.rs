@@ -109,6 +109,22 @@ impl Region {
         inside
     }
 
+    /// Whether every line between two of its places stays inside.
+    #[must_use]
+    pub fn is_convex(&self) -> bool {
+        let at: Vec<[f64; 2]> = self.corners.iter().map(|c| c.to_metres()).collect();
+        let n = at.len();
+        let sense = twice_area(&at).signum();
+        (0..n).all(|i| statics::hull::turn(at[i], at[(i + 1) % n], at[(i + 2) % n]) * sense >= -1e-12)
+    }
+
+    /// For a convex region: signed distances from the lines of its sides, positive inside.
+    pub(crate) fn depths_to_sides(&self, place: [f64; 2]) -> impl Iterator<Item = f64> {
+        let at: Vec<[f64; 2]> = self.corners.iter().map(|c| c.to_metres()).collect();
+        let sense = twice_area(&at).signum();
+        self.sides().map(move |[a, b]| sense * statics::hull::left_of(a, b, place))
+    }
+
     /// Distance from a place to the boundary, metres; positive inside, negative outside.
     #[must_use]
     pub fn depth(&self, place: [f64; 2]) -> f64 {

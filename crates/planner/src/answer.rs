@@ -1,0 +1,341 @@
+//! Puts a plan together from a situation and a setup.
+
+use statics::{Angle, Force, Length, Mass};
+
+use crate::checks::{What, fold};
+use crate::frames::{DrivenIn, Placement, Vehicle as Frame};
+use crate::heights::Heights;
+use crate::job::Job;
+use crate::lift::{Corner, Lift};
+use crate::limits::{Limits, Name};
+use crate::measure::{Pad, wrapped};
+use crate::measured::{Basis, Measured};
+use crate::plan::{
+    Alternative, Assumption, Check, EdgeAnswer, Height, PadSetting, Plan, Remark, StateAnswer, Unit, Verdict,
+};
+use crate::search::best;
+use crate::setup::{Setup, arm_for};
+use crate::situation::{ASSUMED_ARM_STIFFNESS, ASSUMED_PAD_STIFFNESS, InputFault, Situation};
+use crate::state::bare;
+use crate::vehicle::Vehicle;
+
+/// The best setup for a vehicle on a lift, checked in every state of the job.
+///
+/// The front wheel stands where the lift's plate says, if it has one; otherwise where the worst
+/// reserve is largest. When nothing passes, the plan is the setup that comes nearest.
+///
+/// # Errors
+/// Every reason why lift, vehicle and job make no question.
+pub fn plan(lift: &Lift, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Result<Plan, Vec<InputFault>> {
+    let situation = Situation::new(lift, vehicle, job, limits)?;
+    let mut plan = at_its_place(&situation);
+    if !plan.refusals.is_empty() {
+        plan.change = crate::change::smallest(&situation, &plan);
+    }
+    Ok(plan)
+}
+
+/// A setup as a person placed it, checked by the same code as one that the search proposes.
+///
+/// # Errors
+/// As [`plan`].
+pub fn as_placed(
+    lift: &Lift,
+    vehicle: &Vehicle,
+    job: &Job,
+    limits: &Limits,
+    setup: &Setup,
+) -> Result<Plan, Vec<InputFault>> {
+    let situation = Situation::new(lift, vehicle, job, limits)?;
+    let pads: [Pad; 4] = core::array::from_fn(|i| {
+        let at = setup.pads[i].at.to_metres();
+        let areas = vehicle.lift_areas.iter().enumerate().filter(|(_, a)| a.corner == Corner::ALL[i]);
+        let area =
+            areas.max_by(|a, b| a.1.region.depth(at).total_cmp(&b.1.region.depth(at))).map_or(0, |(k, _)| k);
+        Pad { area, at }
+    });
+    let mut heights = usual_heights(&situation, &pads, setup.placement.driven_in);
+    for (i, pad) in setup.pads.iter().enumerate() {
+        if let Some(top) = pad.height {
+            heights.touch[i] = vehicle.lift_areas[pads[i].area].underside - top;
+            heights.tops[i] = top;
+        }
+        if let Some(adapters) = &pad.adapters {
+            heights.adapters[i].clone_from(adapters);
+        }
+    }
+    Ok(put_together(&situation, setup.placement, &pads, &heights))
+}
+
+fn usual_heights(situation: &Situation, pads: &[Pad; 4], way: DrivenIn) -> Heights {
+    let choices = situation.height_choices(pads.map(|p| p.area), way);
+    let best = choices.iter().find(|c| c.reserve >= 0.0).or_else(|| choices.last());
+    best.map_or_else(
+        || Heights {
+            tops: [situation.lift.pads.lowest; 4],
+            adapters: Default::default(),
+            touch: pads.map(|p| situation.vehicle.lift_areas[p.area].underside - situation.lift.pads.lowest),
+        },
+        |c| c.heights.clone(),
+    )
+}
+
+/// The best setup at the plate's place, or anywhere if there is no plate.
+pub(crate) fn at_its_place(situation: &Situation) -> Plan {
+    let lift = situation.lift;
+    let plate = lift.plate.is_some();
+    let both = [DrivenIn::Forwards, DrivenIn::Backwards];
+    let ways = if lift.backwards_allowed && !plate { &both[..] } else { &both[..1] };
+    let spot = situation.band().map(|b| b.front_wheel.to_metres());
+    let mut plan = match best(situation, spot, ways) {
+        Some(found) => put_together(situation, found.placement, &found.pads, &found.heights),
+        None => {
+            let stand = Placement::square(Length::metres(spot.unwrap_or(0.0)), DrivenIn::Forwards);
+            let pads = Corner::ALL.map(|corner| middle_of_first_area(situation.vehicle, corner));
+            let heights = usual_heights(situation, &pads, stand.driven_in);
+            put_together(situation, stand, &pads, &heights)
+        }
+    };
+    if spot.is_some() {
+        plan.without_plate = best(situation, None, ways).map(|free| {
+            let other = put_together(situation, free.placement, &free.pads, &free.heights);
+            Alternative {
+                placement: free.placement,
+                worst_reserve: other.worst_check().reserve,
+                worst: other.worst_check().clone(),
+            }
+        });
+    }
+    plan
+}
+
+fn middle_of_first_area(vehicle: &Vehicle, corner: Corner) -> Pad {
+    let area = vehicle.lift_areas.iter().position(|a| a.corner == corner).unwrap_or(0);
+    let corners = vehicle.lift_areas[area].region.corners();
+    let mean = |k: usize| crate::moment::average(corners.iter().map(|c| c.to_metres()[k]));
+    Pad { area, at: [mean(0), mean(1)] }
+}
+
+/// Measures a setup and says what follows.
+fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], heights: &Heights) -> Plan {
+    let checks = fold(&situation.measure(&stand, pads, heights));
+    let (mut refusals, mut conditions) = (Vec::new(), Vec::new());
+    if situation.lift.plate.is_some() && situation.band().is_none() {
+        refusals.push(Remark::NoBand);
+    }
+    for (k, check) in checks.iter().enumerate().filter(|(_, c)| c.reserve < 0.0) {
+        if check.binding { &mut refusals } else { &mut conditions }.push(Remark::Fails(k));
+    }
+    let steering = checks.iter().enumerate().filter(|(_, c)| c.binding && c.steers);
+    let worst = steering.min_by(|a, b| a.1.reserve.total_cmp(&b.1.reserve)).map_or(0, |(k, _)| k);
+    let settings: [PadSetting; 4] =
+        core::array::from_fn(|i| setting(situation, &stand, pads, heights, i, &checks));
+    let states =
+        (0..situation.states.len()).map(|k| state_answer(situation, &stand, pads, k, &checks)).collect();
+    let verdict = match (refusals.is_empty(), conditions.is_empty()) {
+        (false, _) => Verdict::DoNotRaise,
+        (true, false) => Verdict::RaiseWithConditions,
+        (true, true) => Verdict::Raise,
+    };
+    let droop = situation.vehicle.droop.greatest();
+    let clearance = Length::metres(situation.limits.get(Name::TestRaise));
+    Plan {
+        verdict,
+        placement: stand,
+        mark: situation.band().map(|b| b.mark.clone()),
+        mark_spot: situation.band().map(|b| b.front_wheel),
+        watch: watch(situation, &stand, pads, &settings),
+        pads: settings,
+        states,
+        conditions,
+        refusals,
+        assumptions: assumptions(situation),
+        height: working_height(situation, heights),
+        test_raise: heights.all_touch().max(Length::ZERO) + droop + clearance,
+        worst,
+        checks,
+        without_plate: None,
+        change: None,
+    }
+}
+
+fn setting(
+    situation: &Situation,
+    stand: &Placement,
+    pads: &[Pad; 4],
+    heights: &Heights,
+    i: usize,
+    checks: &[Check],
+) -> PadSetting {
+    let arm = situation.arm(i, stand);
+    let set = situation.arm_setting(i, stand, pads[i].at);
+    let support = situation.support(stand, pads, false);
+    let load = situation.body(0, stand).load();
+    let range = support.as_ref().and_then(|s| s.load_range(&load)).map(|r| r[i]);
+    let estimate = support.as_ref().and_then(|s| s.load_estimate(&load)).map(|e| e.loads[i]);
+    let corner = Corner::ALL[i];
+    let assured =
+        checks.iter().filter(|c| c.what == What::PadRating(corner)).map(|c| c.demand).fold(0.0, f64::max);
+    let place = statics::Place::<Frame>::metres(pads[i].at);
+    PadSetting {
+        corner,
+        arm: arm_for(corner, stand),
+        area: pads[i].area,
+        at: place,
+        bay: stand.to_bay(place),
+        reach: Length::metres(set.reach),
+        swing: Angle::radians(set.swing),
+        tooth: arm.tooth_pitch.map(|pitch| {
+            let turn = wrapped(set.swing - arm.swing_from.to_radians()).max(0.0);
+            #[expect(
+                clippy::cast_possible_truncation,
+                clippy::cast_sign_loss,
+                reason = "a small count of teeth"
+            )]
+            let n = (turn / pitch.to_radians()).round() as u32;
+            n + 1
+        }),
+        height: heights.tops[i],
+        adapters: heights.adapters[i].clone(),
+        load_least: range.map_or(Force::ZERO, |r| r.least),
+        load_greatest: range.map_or(load.weight, |r| r.greatest),
+        load_estimate: estimate.unwrap_or(Force::ZERO),
+        load_assured: Force::newtons(assured),
+        rated: Force::newtons(situation.arm_rated(arm)),
+    }
+}
+
+fn state_answer(
+    situation: &Situation,
+    stand: &Placement,
+    pads: &[Pad; 4],
+    k: usize,
+    checks: &[Check],
+) -> StateAnswer {
+    let state = &situation.states[k];
+    let body = situation.body(k, stand);
+    let support = situation.support(stand, pads, false);
+    let stability = support.as_ref().map(|s| s.stability(&body));
+    let loads = support.as_ref().and_then(|s| s.load_estimate(&body.load())).map(|e| e.loads);
+    let loads: [Force; 4] = core::array::from_fn(|i| loads.as_ref().map_or(Force::ZERO, |l| l[i]));
+    let edges = stability.iter().flat_map(|s| &s.edges).map(|e| EdgeAnswer {
+        from: Corner::ALL[e.from],
+        to: Corner::ALL[e.to],
+        distance: e.distance,
+        assured: e.assured,
+    });
+    let own = checks.iter().filter(|c| c.binding && c.state == Some(k)).map(|c| c.reserve);
+    StateAnswer {
+        name: state.name.clone(),
+        mass: state.mass.clone(),
+        cg: state.cg,
+        cg_tolerance: state.cg_tolerance,
+        cg_uncertainty: state.cg_uncertainty,
+        edges: edges.collect(),
+        assured_edge: stability.as_ref().map_or(Length::ZERO, |s| s.assured),
+        tip_ratio: stability.as_ref().and_then(|s| s.tip_ratio),
+        front_share: (loads[0] + loads[1]) / body.mass.weight(),
+        loads,
+        worst_reserve: own.fold(crate::checks::RESERVE_MOST, f64::min),
+    }
+}
+
+/// What to look and feel for: pads that silence does not prove, pads that uneven seats could
+/// overload, the heavier end on the longer arms.
+fn watch(
+    situation: &Situation,
+    stand: &Placement,
+    pads: &[Pad; 4],
+    settings: &[PadSetting; 4],
+) -> Vec<Remark> {
+    let mut found = Vec::new();
+    let Some(support) = situation.support(stand, pads, false) else { return found };
+    let body = situation.body(0, stand);
+    let person = Force::newtons(situation.limits.get(Name::ShakePush));
+    let height = Length::metres(situation.limits.get(Name::ShakeHeight)).min(situation.vehicle.outline.roof);
+    for (i, corner) in Corner::ALL.into_iter().enumerate() {
+        if let Some(rock_push) = support.rock_push(&body, i, height).filter(|p| *p > person) {
+            found.push(Remark::ShakeProvesNothing { corner, rock_push, person });
+        }
+    }
+    for s in settings.iter().filter(|s| s.load_greatest > s.rated && s.load_assured <= s.rated) {
+        found.push(Remark::UnevenSeat { corner: s.corner, greatest: s.load_greatest, rated: s.rated });
+    }
+    let pair = |a: usize, b: usize, f: &dyn Fn(&PadSetting) -> f64| f(&settings[a]) + f(&settings[b]);
+    let load = |s: &PadSetting| s.load_estimate.to_newtons();
+    let reach = |s: &PadSetting| s.reach.to_metres();
+    let front_heavier = pair(0, 1, &load) > pair(2, 3, &load);
+    let (heavy, light) = if front_heavier { ((0, 1), (2, 3)) } else { ((2, 3), (0, 1)) };
+    // A tenth longer is longer; less is the same arm.
+    if pair(heavy.0, heavy.1, &reach) > 1.1 * pair(light.0, light.1, &reach) {
+        found.push(Remark::HeavyEndOnLongArms);
+    }
+    found
+}
+
+/// The highest lock under which the roof stays clear; the lowest if none does.
+fn working_height(situation: &Situation, heights: &Heights) -> Height {
+    let locks = &situation.lift.rise.locks;
+    let air = Length::metres(situation.limits.get(Name::RoofAir));
+    let clear =
+        |rise: Length| situation.lift.headroom.is_none_or(|h| h - situation.roof_at(rise, heights) >= air);
+    let lock = locks.iter().rposition(|l| clear(*l)).or(if locks.is_empty() { None } else { Some(0) });
+    let rise = lock.map_or(situation.lift.rise.most, |k| locks[k]);
+    let lowest = heights.tops.iter().copied().fold(heights.tops[0], Length::min);
+    Height {
+        lock,
+        pad_height: lowest + rise,
+        roof_room: situation.lift.headroom.map(|h| h - situation.roof_at(rise, heights)),
+    }
+}
+
+fn assumptions(situation: &Situation) -> Vec<Assumption> {
+    let mut found = Vec::new();
+    let bare = bare(situation.vehicle);
+    let mut length = |what: &str, m: &Measured<Length>| {
+        if let Basis::Assumed(source) = m.basis {
+            found.push(Assumption {
+                what: what.into(),
+                value: m.value.to_metres(),
+                unit: Unit::Metre,
+                least: m.least().to_metres(),
+                greatest: m.greatest().to_metres(),
+                source,
+            });
+        }
+    };
+    length("centre of gravity behind the front axle", &bare.aft);
+    length("centre of gravity left of the centre plane", &bare.left);
+    length("height of the centre of gravity", &bare.up);
+    length("wheelbase", &situation.vehicle.wheelbase);
+    length("droop of the wheels", &situation.vehicle.droop);
+    let mut mass = |what: String, m: &Measured<Mass>| {
+        if let Basis::Assumed(source) = m.basis {
+            found.push(Assumption {
+                what,
+                value: m.value.to_kilograms(),
+                unit: Unit::Kilogram,
+                least: m.least().to_kilograms(),
+                greatest: m.greatest().to_kilograms(),
+                source,
+            });
+        }
+    };
+    mass("mass of the vehicle".into(), &bare.mass);
+    for load in &situation.job.loads {
+        mass(format!("mass of {}", load.name), &load.mass);
+    }
+    if situation.stiffness_assumed() {
+        let k = ASSUMED_ARM_STIFFNESS.to_newtons_per_metre();
+        let pad = ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();
+        found.push(Assumption {
+            what: "stiffness of an arm 1 m out, newtons per metre".into(),
+            value: k,
+            unit: Unit::Ratio,
+            least: k / 2.0,
+            greatest: pad,
+            source: "project default; assured loads cover arms that bend by the cube of their reach and arms that do not bend",
+        });
+    }
+    found
+}

@@ -1,0 +1,173 @@
+//! Maximises the least of many smooth functions by a sequence of linear programs in a trust region.
+
+use statics::simplex::{Basis, Column, Ended};
+
+/// Functions of a few variables, with their derivatives.
+pub(crate) trait Functions {
+    /// Values at `x`, always as many and in the same order.
+    fn values(&mut self, x: &[f64], out: &mut Vec<f64>);
+    /// Derivatives at `x`: `out[k * x.len() + j]` = d value k / d x_j.
+    fn derivatives(&mut self, x: &[f64], values: &[f64], out: &mut Vec<f64>);
+}
+
+/// Where an ascent ended.
+#[derive(Clone, Debug)]
+pub(crate) struct Summit {
+    pub(crate) x: Vec<f64>,
+    pub(crate) values: Vec<f64>,
+    /// Least of the free functions.
+    pub(crate) least: f64,
+    /// Functions that hold the least up, by their multipliers.
+    pub(crate) held_by: Vec<usize>,
+}
+
+/// Largest number of linear programs in one ascent.
+const ROUNDS: usize = 40;
+/// An ascent that promises less than this stops: a hundredth of the promise made of the optimum.
+const ENOUGH: f64 = 1e-5;
+/// A trust region smaller than this part of the variables' scale stops it too.
+const SMALLEST: f64 = 1e-6;
+
+/// Climbs from `x`. `floors[k]` = a value that function k must keep, in place of being maximised.
+pub(crate) fn climb(f: &mut impl Functions, x: &[f64], scale: &[f64], floors: &[Option<f64>]) -> Summit {
+    let mut x = x.to_vec();
+    let (mut values, mut slopes, mut tried) = (Vec::new(), Vec::new(), Vec::new());
+    f.values(&x, &mut values);
+    let least = |v: &[f64]| free(v, floors).map(|(_, v)| v).fold(f64::INFINITY, f64::min);
+    let kept = |v: &[f64]| v.iter().zip(floors).all(|(v, floor)| floor.is_none_or(|f| *v >= f - 1e-9));
+    let mut now = least(&values);
+    let mut radius = 1.0;
+    let mut held_by = Vec::new();
+    let mut fresh = false;
+    for _ in 0..ROUNDS {
+        if !fresh {
+            f.derivatives(&x, &values, &mut slopes);
+            fresh = true;
+        }
+        let Some(step) = best_step(&values, &slopes, scale, radius, floors) else { break };
+        held_by = step.held_by;
+        if step.least - now < ENOUGH {
+            break;
+        }
+        let next: Vec<f64> = x.iter().zip(&step.delta).map(|(x, d)| x + d).collect();
+        f.values(&next, &mut tried);
+        let gained = least(&tried) - now;
+        if gained > 0.1 * (step.least - now) && kept(&tried) {
+            if gained > 0.7 * (step.least - now) {
+                radius *= 2.5;
+            }
+            now += gained;
+            x = next;
+            core::mem::swap(&mut values, &mut tried);
+            fresh = false;
+        } else {
+            radius *= 0.3;
+            if radius < SMALLEST {
+                break;
+            }
+        }
+    }
+    Summit { x, values, least: now, held_by }
+}
+
+fn free<'a>(values: &'a [f64], floors: &'a [Option<f64>]) -> impl Iterator<Item = (usize, f64)> + 'a {
+    values.iter().zip(floors).enumerate().filter(|(_, (_, f))| f.is_none()).map(|(k, (v, _))| (k, *v))
+}
+
+struct Step {
+    delta: Vec<f64>,
+    least: f64,
+    held_by: Vec<usize>,
+}
+
+/// Maximises t with t <= value + slope . delta for free functions, floor <= value + slope . delta
+/// for the others, |delta_j| <= radius scale_j, through the dual: one row for t, one a variable.
+fn best_step(
+    values: &[f64],
+    slopes: &[f64],
+    scale: &[f64],
+    radius: f64,
+    floors: &[Option<f64>],
+) -> Option<Step> {
+    let n = scale.len();
+    let bound = |j: usize| radius * scale[j];
+    let slope = |k: usize| &slopes[k * n..(k + 1) * n];
+    // Column of function k: (1 or 0, -slope); of a bound of variable j: (0, +-1 at j).
+    let column = |k: usize| {
+        let room = values[k] - floors[k].unwrap_or(0.0);
+        let mut entries = Vec::with_capacity(n + 1);
+        entries.push(if floors[k].is_none() { 1.0 } else { 0.0 });
+        entries.extend(slope(k).iter().map(|s| -s));
+        Column { entries, gain: -room, tag: k }
+    };
+    let wall = |j: usize, sign: f64| {
+        let mut entries = vec![0.0; n + 1];
+        entries[j + 1] = sign;
+        Column { entries, gain: -bound(j), tag: usize::MAX }
+    };
+    let (lowest, _) = free(values, floors).min_by(|a, b| a.1.total_cmp(&b.1))?;
+    let start = slope(lowest);
+    let sign = |j: usize| if start[j] >= 0.0 { 1.0 } else { -1.0 };
+    let mut inverse = vec![0.0; (n + 1) * (n + 1)];
+    inverse[0] = 1.0;
+    for j in 0..n {
+        inverse[(j + 1) * (n + 1)] = start[j] * sign(j);
+        inverse[(j + 1) * (n + 1) + j + 1] = sign(j);
+    }
+    let columns = core::iter::once(column(lowest)).chain((0..n).map(|j| wall(j, sign(j)))).collect();
+    // A trace on every variable keeps the program from going round in circles.
+    #[expect(clippy::cast_precision_loss, reason = "a count of variables")]
+    let taken =
+        core::iter::once(1.0).chain((0..n).map(|j| start[j].abs() + 1e-10 * (1.0 + j as f64))).collect();
+    let mut basis = Basis::inverted(columns, inverse, taken);
+    let ended = basis.maximise(40 * (n + 2), |price, _| {
+        let mut best: (f64, Option<(bool, usize, f64)>) = (1e-11, None);
+        for (k, value) in values.iter().enumerate() {
+            let head = if floors[k].is_none() { price[0] } else { 0.0 };
+            let gain = floors[k].unwrap_or(0.0) - value - head
+                + slope(k).iter().zip(&price[1..]).map(|(s, p)| s * p).sum::<f64>();
+            if gain > best.0 {
+                best = (gain, Some((true, k, 0.0)));
+            }
+        }
+        for j in 0..n {
+            let gain = price[j + 1].abs() - bound(j);
+            if gain > best.0 {
+                best = (gain, Some((false, j, -price[j + 1].signum())));
+            }
+        }
+        best.1.map(|(is_function, k, sign)| if is_function { column(k) } else { wall(k, sign) })
+    });
+    if ended != Ended::Optimal {
+        return None;
+    }
+    let price = basis.prices().to_vec();
+    let held_by =
+        basis.taken().filter(|(c, x)| c.tag != usize::MAX && *x > 1e-6).map(|(c, _)| c.tag).collect();
+    Some(Step { delta: price[1..].iter().map(|p| -p).collect(), least: -price[0], held_by })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    struct Hills;
+    impl Functions for Hills {
+        fn values(&mut self, x: &[f64], out: &mut Vec<f64>) {
+            out.clear();
+            out.extend([1.0 - x[0] * x[0], 2.0 - (x[0] - 1.0).powi(2) - x[1].abs(), 0.8 + x[0]]);
+        }
+        fn derivatives(&mut self, x: &[f64], _: &[f64], out: &mut Vec<f64>) {
+            out.clear();
+            out.extend([-2.0 * x[0], 0.0, -2.0 * (x[0] - 1.0), -x[1].signum(), 1.0, 0.0]);
+        }
+    }
+
+    #[test]
+    fn least_of_curves_is_highest_where_two_meet() {
+        let found = climb(&mut Hills, &[0.9, 0.3], &[0.1, 0.1], &[None; 3]);
+        // 1 - x^2 = 0.8 + x at x = (sqrt 1.8 - 1) / 2.
+        let x = (1.8f64.sqrt() - 1.0) / 2.0;
+        assert!((found.least - (0.8 + x)).abs() < 1e-5, "{found:?}");
+    }
+}

@@ -1,0 +1,110 @@
+//! When nothing passes: the smallest single change that would.
+
+use statics::{Length, Mass};
+
+use crate::answer::at_its_place;
+use crate::checks::What;
+use crate::job::Step;
+use crate::lift::{Adapter, Lift};
+use crate::plan::{Change, Plan};
+use crate::situation::Situation;
+
+/// Tries one change at a time, the least trouble first, and gives the first that passes.
+pub(crate) fn smallest(situation: &Situation, refused: &Plan) -> Option<Change> {
+    loads_out(situation)
+        .or_else(|| leave_on(situation))
+        .or_else(|| turn_round(situation))
+        .or_else(|| adapters(situation))
+        .or_else(|| another_spot(refused))
+        .or_else(|| other_arms(situation))
+        .or_else(|| stronger(situation, refused))
+}
+
+fn passes(situation: &Situation, lift: &Lift) -> bool {
+    Situation::new(lift, situation.vehicle, situation.job, situation.limits)
+        .is_ok_and(|s| at_its_place(&s).refusals.is_empty())
+}
+
+fn loads_out(situation: &Situation) -> Option<Change> {
+    let lightest_first = {
+        let mut order: Vec<usize> = (0..situation.job.loads.len()).collect();
+        let mass = |k: &usize| situation.job.loads[*k].mass.value.to_kilograms();
+        order.sort_by(|a, b| mass(a).total_cmp(&mass(b)));
+        order
+    };
+    lightest_first.into_iter().find_map(|k| {
+        let mut job = situation.job.clone();
+        let out = job.loads.remove(k);
+        let other = Situation::new(situation.lift, situation.vehicle, &job, situation.limits).ok()?;
+        at_its_place(&other).refusals.is_empty().then_some(Change::LoadOut(out.name))
+    })
+}
+
+fn leave_on(situation: &Situation) -> Option<Change> {
+    (0..situation.job.steps.len()).find_map(|k| {
+        let mut job = situation.job.clone();
+        let Step::Off(part) = job.steps.remove(k) else { return None };
+        let other = Situation::new(situation.lift, situation.vehicle, &job, situation.limits).ok()?;
+        at_its_place(&other).refusals.is_empty().then_some(Change::LeaveOn(part.name))
+    })
+}
+
+fn turn_round(situation: &Situation) -> Option<Change> {
+    if situation.lift.backwards_allowed || situation.lift.plate.is_some() {
+        return None;
+    }
+    let lift = Lift { backwards_allowed: true, ..situation.lift.clone() };
+    passes(situation, &lift).then_some(Change::TurnRound)
+}
+
+fn adapters(situation: &Situation) -> Option<Change> {
+    (1..=8u8).map(|k| Length::millimetres(f64::from(k) * 25.0)).find_map(|height| {
+        let mut lift = situation.lift.clone();
+        lift.pads.adapters.push(Adapter { height, count: 4 });
+        lift.pads.stack_most = lift.pads.stack_most.max(1);
+        passes(situation, &lift).then_some(Change::Adapter(height))
+    })
+}
+
+fn another_spot(refused: &Plan) -> Option<Change> {
+    let other = refused.without_plate.as_ref()?;
+    let only_setup = refused.refusals.iter().all(|r| match r {
+        crate::plan::Remark::Fails(k) => refused.checks[*k].steers,
+        _ => true,
+    });
+    (only_setup && other.worst_reserve >= 0.0).then_some(Change::AnotherSpot(other.placement.spot))
+}
+
+fn other_arms(situation: &Situation) -> Option<Change> {
+    let steps = || (1..=8u8).map(|k| Length::millimetres(f64::from(k) * 50.0));
+    steps().find_map(|by| {
+        let mut longer = situation.lift.clone();
+        longer.arms.iter_mut().for_each(|a| a.reach_out += by);
+        if passes(situation, &longer) {
+            return Some(Change::LongerArms(by));
+        }
+        let mut shorter = situation.lift.clone();
+        shorter.arms.iter_mut().for_each(|a| a.reach_in = (a.reach_in - by).max(Length::millimetres(100.0)));
+        passes(situation, &shorter).then_some(Change::ShorterArms(by))
+    })
+}
+
+/// A lift rated for what the failing load checks ask, if that alone would do.
+fn stronger(situation: &Situation, refused: &Plan) -> Option<Change> {
+    let load_checks = refused.checks.iter().filter(|c| {
+        matches!(c.what, What::Capacity | What::PadRating(_) | What::PairRating { .. }) && c.reserve < 0.0
+    });
+    let short = load_checks.map(|c| c.demand / c.limit).fold(1.0, f64::max);
+    if short <= 1.0 {
+        return None;
+    }
+    // Plates come in steps of about 250 kg; a little over so that rounding does not decide.
+    let needed = situation.lift.rated.to_kilograms() * short;
+    (0..8u8).map(|k| ((needed / 250.0).ceil() + f64::from(k)) * 250.0).find_map(|kg| {
+        let mut lift = situation.lift.clone();
+        let more = kg / lift.rated.to_kilograms();
+        lift.rated = Mass::kilograms(kg);
+        lift.arms.iter_mut().for_each(|a| a.rated = a.rated.map(|r| r * more));
+        passes(situation, &lift).then_some(Change::StrongerLift(Mass::kilograms(kg)))
+    })
+}

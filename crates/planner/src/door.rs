@@ -1,0 +1,65 @@
+//! How far a door opens beside a column.
+
+use crate::vehicle::Door;
+
+/// Opening, radians, at which the door first touches the column, at most `door.opens`.
+///
+/// The door turns about its hinge from the vehicle's side outward; it first touches with its face
+/// at a column corner within its length, or with its free edge on a column face.
+pub(crate) fn opening(door: &Door, column: &[[f64; 2]; 4]) -> f64 {
+    let hinge = door.hinge.to_metres();
+    let length = door.length.to_metres();
+    let out = hinge[1].signum();
+    // Local axes: along the closed door, and outward.
+    let local = column.map(|c| [c[0] - hinge[0], (c[1] - hinge[1]) * out]);
+    let mut first = door.opens.to_radians();
+    let mut meets = |p: [f64; 2]| {
+        let angle = p[1].atan2(p[0]);
+        if p[1] > -1e-9 && angle >= 0.0 {
+            first = first.min(angle);
+        }
+    };
+    for k in 0..4 {
+        let (a, b) = (local[k], local[(k + 1) % 4]);
+        if a[0].hypot(a[1]) <= length {
+            meets(a);
+        }
+        // Where the circle of the free edge crosses this face.
+        let d = [b[0] - a[0], b[1] - a[1]];
+        let (qa, qb) = (d[0] * d[0] + d[1] * d[1], a[0] * d[0] + a[1] * d[1]);
+        let root = qb * qb - qa * (a[0] * a[0] + a[1] * a[1] - length * length);
+        if root >= 0.0 && qa > 0.0 {
+            for t in [(-qb - root.sqrt()) / qa, (-qb + root.sqrt()) / qa] {
+                if (0.0..=1.0).contains(&t) {
+                    meets([a[0] + t * d[0], a[1] + t * d[1]]);
+                }
+            }
+        }
+    }
+    first
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use statics::{Angle, Length, Place};
+
+    #[test]
+    fn free_edge_on_the_face_and_face_on_the_corner() {
+        let door = Door {
+            name: "driver".into(),
+            hinge: Place::metres([0.3, 0.8]),
+            length: Length::metres(1.0),
+            opens: Angle::degrees(70.0),
+        };
+        // Face 0.5 m outward, everywhere: sine of the opening is a half.
+        let wide = [[-5.0, 1.3], [5.0, 1.3], [5.0, 1.6], [-5.0, 1.6]];
+        assert!((opening(&door, &wide).to_degrees() - 30.0).abs() < 1e-9);
+        // A corner at 45 degrees from the hinge, 0.5 m out.
+        let corner = [[-5.0, 1.3], [0.8, 1.3], [0.8, 1.6], [-5.0, 1.6]];
+        assert!((opening(&door, &corner).to_degrees() - 45.0).abs() < 1e-9);
+        // Nothing in reach.
+        let far = [[5.0, 1.3], [6.0, 1.3], [6.0, 1.6], [5.0, 1.6]];
+        assert!((opening(&door, &far).to_degrees() - 70.0).abs() < 1e-9);
+    }
+}

@@ -1,0 +1,335 @@
+//! Measures a setup against every check.
+
+use statics::{Body, Contact, Force, Length, Place, Stiffness, SupportSet};
+
+use crate::beam::{line_to_line, line_to_rectangle, line_to_region};
+use crate::checks::{Piece, What};
+use crate::door::opening;
+use crate::frames::{DrivenIn, Placement, Vehicle as Frame};
+use crate::heights::Heights;
+use crate::lift::Corner;
+use crate::limits::Name;
+use crate::situation::Situation;
+
+/// A pad on a lifting area, vehicle frame, metres.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Pad {
+    pub(crate) area: usize,
+    pub(crate) at: [f64; 2],
+}
+
+/// Reach and swing of the arm that holds a pad.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct ArmSetting {
+    pub(crate) reach: f64,
+    /// In (-pi, pi].
+    pub(crate) swing: f64,
+}
+
+impl Situation<'_> {
+    pub(crate) fn arm_setting(&self, corner: usize, placement: &Placement, at: [f64; 2]) -> ArmSetting {
+        let pivot = self.arm(corner, placement).pivot.to_metres();
+        let bay = placement.to_bay(Place::metres(at)).to_metres();
+        let d = [bay[0] - pivot[0], bay[1] - pivot[1]];
+        ArmSetting { reach: d[0].hypot(d[1]), swing: d[1].atan2(d[0]) }
+    }
+
+    /// Everything that depends on where the vehicle stands alone.
+    pub(crate) fn measure_stand(&self, stand: &Placement, out: &mut Vec<Piece>) {
+        let limit = |n: Name| self.limits.get(n);
+        let push = |what: What, demand: f64, out: &mut Vec<Piece>| {
+            if let Some(name) = what.limit() {
+                out.push(Piece::new(what, demand, limit(name), name.row().source));
+            }
+        };
+        let columns = &self.lift.columns;
+        let inner = columns.inside.to_metres() / 2.0;
+        let (front, rear) = (columns.front_face.to_metres(), columns.rear_face.to_metres());
+        for (k, door) in self.vehicle.doors.iter().enumerate() {
+            let side = match stand.driven_in {
+                DrivenIn::Forwards => door.hinge.to_metres()[1].signum(),
+                DrivenIn::Backwards => -door.hinge.to_metres()[1].signum(),
+            };
+            let outer = inner + 0.5;
+            let column = [[rear, inner], [front, inner], [front, outer], [rear, outer]]
+                .map(|[x, y]| stand.to_vehicle(Place::metres([x, side * y])).to_metres());
+            let asked = self.openings[k];
+            let opens = opening(door, &column);
+            let source = if self.job.doors.iter().any(|w| w.door == door.name) {
+                "asked for by the job"
+            } else {
+                Name::DoorWay.row().source
+            };
+            out.push(Piece::new(What::Door(k), opens, asked, source));
+        }
+        let outline = &self.vehicle.outline;
+        let half = outline.mirrors.map_or(outline.width, |m| m.width.max(outline.width)).to_metres() / 2.0;
+        let turned = (inner.hypot(half) * stand.yaw.to_radians().sin()).abs();
+        push(What::Between, inner - half - stand.offset.to_metres().abs() - turned, out);
+        if let Some(bay) = self.lift.bay {
+            let base = self.vehicle.wheelbase.value;
+            let (ahead, behind) = match stand.driven_in {
+                DrivenIn::Forwards => {
+                    (stand.spot + outline.front_overhang, stand.spot - base - outline.rear_overhang)
+                }
+                DrivenIn::Backwards => {
+                    (stand.spot + base + outline.rear_overhang, stand.spot - outline.front_overhang)
+                }
+            };
+            push(What::BayAhead, (bay.ahead - ahead).to_metres(), out);
+            push(What::BayBehind, (bay.behind + behind).to_metres(), out);
+        }
+        if let (Some(plate), Some(band)) = (&self.lift.plate, self.band()) {
+            let miss = (stand.spot - band.front_wheel).abs().to_metres();
+            out.push(Piece::new(What::PlateSpot, miss, plate.tolerance.to_metres(), "the lift's plate"));
+        }
+    }
+
+    /// Everything that depends on one pad and where the vehicle stands.
+    pub(crate) fn measure_pad(&self, i: usize, stand: &Placement, pad: Pad, out: &mut Vec<Piece>) {
+        let corner = Corner::ALL[i];
+        let limit = |n: Name| self.limits.get(n);
+        let mut push = |what: What, demand: f64| {
+            if let Some(name) = what.limit() {
+                out.push(Piece::new(what, demand, limit(name), name.row().source));
+            }
+        };
+        let area = &self.vehicle.lift_areas[pad.area];
+        if self.convex[pad.area] {
+            for d in area.region.depths_to_sides(pad.at) {
+                push(What::PadInArea(corner), d);
+            }
+        } else {
+            push(What::PadInArea(corner), area.region.depth(pad.at));
+        }
+        let arm = self.arm(i, stand);
+        let set = self.arm_setting(i, stand, pad.at);
+        push(What::ReachIn(corner), set.reach - arm.reach_in.to_metres());
+        push(What::ReachOut(corner), arm.reach_out.to_metres() - set.reach);
+        let (from, to) = (arm.swing_from.to_radians(), arm.swing_to.to_radians());
+        let off = wrapped(set.swing - f64::midpoint(from, to));
+        push(What::SwingFrom(corner), (to - from) / 2.0 + off);
+        push(What::SwingTo(corner), (to - from) / 2.0 - off);
+        if let Some(pitch) = arm.tooth_pitch {
+            let turn = (off + (to - from) / 2.0) / pitch.to_radians();
+            push(What::Tooth(corner), (turn - turn.round()).abs() * pitch.to_radians());
+        }
+        let pivot = stand.to_vehicle(arm.pivot).to_metres();
+        let half = arm.beam_width.to_metres() / 2.0;
+        let line = [pivot, pad.at];
+        for (w, tyre) in self.tyres.iter().enumerate() {
+            if Corner::ALL[w].is_left() == corner.is_left() {
+                push(What::BeamToTyre(corner, Corner::ALL[w]), line_to_rectangle(line, tyre) - half);
+            }
+        }
+        for (k, keep_out) in self.vehicle.keep_outs.iter().enumerate() {
+            let rim = -keep_out.region.depth(pad.at) - self.lift.pads.radius.to_metres();
+            push(What::PadToKeepOut(corner, k), rim);
+            push(What::BeamToKeepOut(corner, k), line_to_region(line, &keep_out.region) - half);
+        }
+    }
+
+    /// The two arms of each side.
+    pub(crate) fn measure_arms(&self, stand: &Placement, pads: &[Pad; 4], out: &mut Vec<Piece>) {
+        let limit = self.limits.get(Name::BeamToBeam);
+        for (front, rear) in [(0, 2), (1, 3)] {
+            let (a, b) = (self.arm(front, stand), self.arm(rear, stand));
+            let line = |arm: &crate::lift::Arm, pad: &Pad| [stand.to_vehicle(arm.pivot).to_metres(), pad.at];
+            let half = (a.beam_width + b.beam_width).to_metres() / 2.0;
+            let apart = line_to_line(line(a, &pads[front]), line(b, &pads[rear])) - half;
+            let what = What::BeamToBeam(Corner::ALL[front]);
+            out.push(Piece::new(what, apart, limit, Name::BeamToBeam.row().source));
+        }
+    }
+
+    /// Pad heights.
+    pub(crate) fn measure_heights(
+        &self,
+        stand: &Placement,
+        pads: &[Pad; 4],
+        heights: &Heights,
+        out: &mut Vec<Piece>,
+    ) {
+        let sill = self.vehicle.sill_height.to_metres();
+        for i in 0..4 {
+            let (corner, touch) = (Corner::ALL[i], heights.touch[i].to_metres());
+            let row = Name::PadEntry.row();
+            out.push(Piece::new(What::PadEntry(corner), touch, self.limits.get(row.name), row.source));
+            let row = Name::BeamToSill.row();
+            let air = sill - self.arm(i, stand).beam_top.to_metres() - touch;
+            out.push(Piece::new(What::BeamUnderSill(corner), air, self.limits.get(row.name), row.source));
+        }
+        let misses = heights.misses().map(Length::to_metres);
+        let mut slope = 0.0f64;
+        for i in 0..4 {
+            for j in i + 1..4 {
+                let far = (pads[i].at[0] - pads[j].at[0]).hypot(pads[i].at[1] - pads[j].at[1]);
+                slope = slope.max((misses[i] - misses[j]).abs() / far.max(0.01));
+            }
+        }
+        let row = Name::Level.row();
+        out.push(Piece::new(What::Level, slope.atan(), self.limits.get(row.name), row.source));
+    }
+
+    /// The pads as a support set in the bay, vehicle at ride height. `stiff` = as if arms did not bend.
+    pub(crate) fn support(&self, stand: &Placement, pads: &[Pad; 4], stiff: bool) -> Option<SupportSet> {
+        let contacts = (0..4).map(|i| {
+            let (arm, area) = (self.arm(i, stand), &self.vehicle.lift_areas[pads[i].area]);
+            let reach = self.arm_setting(i, stand, pads[i].at).reach.max(0.05);
+            let k = if stiff { 1e6 } else { Self::stiffness(arm, reach) };
+            Contact {
+                at: stand.to_bay(Place::<Frame>::metres(pads[i].at)).at_height(area.underside),
+                place_tolerance: Length::metres(self.limits.get(Name::Placing)),
+                stiffness: Stiffness::newtons_per_metre(k),
+                gap: Length::ZERO,
+                friction: self.friction(),
+                rated: Some(Force::newtons(self.arm_rated(arm))),
+                resists: Self::resists(area.seat, stand),
+            }
+        });
+        SupportSet::new(contacts.collect()).ok()
+    }
+
+    pub(crate) fn body(&self, state: usize, stand: &Placement) -> Body {
+        let state = &self.states[state];
+        let [aft, left, up] = state.cg_tolerance.map(Length::to_metres);
+        let (s, c) = stand.yaw.to_radians().sin_cos();
+        Body {
+            mass: state.mass.value,
+            mass_tolerance: state.mass.tolerance,
+            cg: stand.point_to_bay(state.cg),
+            cg_tolerance: [aft * c.abs() + left * s.abs(), aft * s.abs() + left * c.abs(), up]
+                .map(Length::metres),
+            tilt_tolerance: statics::Angle::radians(self.limits.get(Name::Level)),
+        }
+    }
+
+    /// Loads and edges in every state.
+    pub(crate) fn measure_loads(&self, stand: &Placement, pads: &[Pad; 4], out: &mut Vec<Piece>) {
+        let Some(set) = self.support(stand, pads, false) else {
+            out.push(Piece::new(
+                What::EdgeDistance(Corner::FrontLeft, Corner::RearRight),
+                -1.0,
+                0.1,
+                Name::EdgeDistance.row().source,
+            ));
+            return;
+        };
+        // What an assumed stiffness may be off by: arms that bend by the cube of their reach, or not at all.
+        let other = if self.stiffness_assumed() { self.support(stand, pads, true) } else { None };
+        for state in 0..self.states.len() {
+            let start = out.len();
+            let body = self.body(state, stand);
+            let mut bounds = vec![set.assured_loads(&body)];
+            bounds.extend(other.iter().map(|o| o.assured_loads(&body)));
+            let most =
+                |pads: &[usize]| bounds.iter().map(|b| b.sum(pads).greatest).fold(Force::ZERO, Force::max);
+            let least_share = |pads: &[usize]| {
+                bounds.iter().map(|b| b.sum(pads).least / b.lightest()).fold(f64::INFINITY, f64::min)
+            };
+            for (i, corner) in Corner::ALL.into_iter().enumerate() {
+                let arm = self.arm(i, stand);
+                let source = if arm.rated.is_some() {
+                    "the lift's file: rated load of the arm"
+                } else {
+                    "a quarter of the rated load: common practice, no source"
+                };
+                out.push(Piece::new(
+                    What::PadRating(corner),
+                    most(&[i]).to_newtons(),
+                    self.arm_rated(arm),
+                    source,
+                ));
+                let row = Name::PadShare.row();
+                out.push(Piece::new(
+                    What::PadCarries(corner),
+                    least_share(&[i]),
+                    self.limits.get(row.name),
+                    row.source,
+                ));
+            }
+            self.measure_split(&most, &least_share, out);
+            let stability = set.stability(&body);
+            let row = Name::EdgeDistance.row();
+            // Always four, so that the search can follow each; where a pad lies inside the others the
+            // edge that is not there is as far as the nearest.
+            for (a, b) in [(0, 1), (1, 3), (3, 2), (2, 0)] {
+                let edge =
+                    stability.edges.iter().find(|e| (e.from, e.to) == (a, b) || (e.from, e.to) == (b, a));
+                let assured = edge.map_or(stability.assured, |e| e.assured).to_metres();
+                let what = What::EdgeDistance(Corner::ALL[a], Corner::ALL[b]);
+                out.push(Piece::new(what, assured, self.limits.get(row.name), row.source));
+            }
+            out[start..].iter_mut().for_each(|p| p.state = Some(state));
+        }
+    }
+
+    /// Front and rear pair: the maker's split where given, else the rule of 3:2 or 3:1.
+    fn measure_split(
+        &self,
+        most: &dyn Fn(&[usize]) -> Force,
+        least_share: &dyn Fn(&[usize]) -> f64,
+        out: &mut Vec<Piece>,
+    ) {
+        let rear_least = least_share(&[2, 3]);
+        let front_least = least_share(&[0, 1]);
+        if let Some((least, greatest)) = self.lift.permitted_front_share {
+            let source = "the lift maker's permitted split";
+            out.push(Piece::new(What::ShareLeast, front_least, least, source));
+            out.push(Piece::new(What::ShareMost, 1.0 - rear_least, greatest, source));
+            return;
+        }
+        let row = if self.is_small_lift() { Name::PairShareSmall.row() } else { Name::PairShareLarge.row() };
+        let share = self.limits.get(row.name);
+        let rated = self.lift.rated.weight().to_newtons() * share;
+        out.push(Piece::new(What::PairRating { front: true }, most(&[0, 1]).to_newtons(), rated, row.source));
+        out.push(Piece::new(
+            What::PairRating { front: false },
+            most(&[2, 3]).to_newtons(),
+            rated,
+            row.source,
+        ));
+        let mut rule = Piece::new(What::SplitRule, 1.0 - rear_least.min(front_least), share, row.source);
+        rule.binding = self.lift.split_rule_binds;
+        out.push(rule);
+    }
+
+    /// What no setup can change.
+    pub(crate) fn measure_fixed(&self, heights: &Heights, out: &mut Vec<Piece>) {
+        let heaviest = self.states.iter().map(|s| s.mass.greatest().to_kilograms()).fold(0.0, f64::max);
+        let source = "MIOSHA Part 72 R 408.17251: not above the load on the plate";
+        out.push(Piece::new(What::Capacity, heaviest, self.lift.rated.to_kilograms(), source));
+        if let (Some(headroom), Some(lock)) = (self.lift.headroom, self.lift.rise.locks.first()) {
+            let room = headroom - self.roof_at(*lock, heights);
+            let row = Name::RoofAir.row();
+            out.push(Piece::new(What::Ceiling, room.to_metres(), self.limits.get(row.name), row.source));
+        }
+    }
+
+    /// Height of the highest point when the carriages have risen by `rise`.
+    pub(crate) fn roof_at(&self, rise: Length, heights: &Heights) -> Length {
+        let highest =
+            self.job.opened_height.map_or(self.vehicle.outline.roof, |h| h.max(self.vehicle.outline.roof));
+        highest + (rise - heights.all_touch()).max(Length::ZERO)
+    }
+
+    /// Every check of a setup.
+    pub(crate) fn measure(&self, stand: &Placement, pads: &[Pad; 4], heights: &Heights) -> Vec<Piece> {
+        let mut out = Vec::with_capacity(96);
+        self.measure_stand(stand, &mut out);
+        for (i, pad) in pads.iter().enumerate() {
+            self.measure_pad(i, stand, *pad, &mut out);
+        }
+        self.measure_arms(stand, pads, &mut out);
+        self.measure_heights(stand, pads, heights, &mut out);
+        self.measure_loads(stand, pads, &mut out);
+        self.measure_fixed(heights, &mut out);
+        out
+    }
+}
+
+/// An angle brought into (-pi, pi].
+pub(crate) fn wrapped(angle: f64) -> f64 {
+    let turn = angle.rem_euclid(core::f64::consts::TAU);
+    if turn > core::f64::consts::PI { turn - core::f64::consts::TAU } else { turn }
+}

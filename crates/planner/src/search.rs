@@ -1,0 +1,477 @@
+//! The setup search: the largest worst reserve, then the largest second-worst.
+
+use statics::{Length, Place};
+
+use crate::ascent::{Functions, Summit, climb};
+use crate::checks::{Piece, at_least};
+use crate::frames::{DrivenIn, Placement};
+use crate::heights::{Choice, Heights};
+use crate::lift::Corner;
+use crate::limits::Name;
+use crate::measure::{Pad, wrapped};
+use crate::situation::Situation;
+
+/// What the search found.
+#[derive(Clone, Debug)]
+pub(crate) struct Found {
+    pub(crate) placement: Placement,
+    pub(crate) pads: [Pad; 4],
+    pub(crate) heights: Heights,
+    /// Least reserve among the binding checks that the setup can change.
+    pub(crate) worst: f64,
+}
+
+/// Worst reserves this near, relatively, are one: the second-worst then decides.
+const SAME_WORST: f64 = 0.001;
+/// But never farther apart than this, so that the worst stays within its promise.
+const SAME_WORST_MOST: f64 = 0.0005;
+/// Starts that are climbed from.
+const CLIMBS: usize = 6;
+/// Steps of the first look along the bay, and along a lifting area.
+const SPOT_STEP: f64 = 0.06;
+const SPOT_STEP_TEETH: f64 = 0.02;
+const AREA_STEP: f64 = 0.12;
+
+/// The best setup over every spot (or the one given), way round, lifting areas, teeth and pad places.
+pub(crate) fn best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn]) -> Option<Found> {
+    let mut starts: Vec<Start> = Vec::new();
+    for way in ways {
+        starts.extend(first_look(situation, *way, spot));
+    }
+    starts.sort_by(|a, b| b.score.total_cmp(&a.score));
+    let mut best: Option<(f64, Program, Summit, Vec<Choice>)> = None;
+    for start in spread_out(starts) {
+        let (mut program, x) = start.program(situation, spot);
+        let heights = situation.height_choices(program.areas, program.way);
+        let height_most = heights.iter().map(|c| c.reserve).fold(f64::NEG_INFINITY, f64::max);
+        if best.as_ref().is_some_and(|b| start.bound.min(height_most) <= b.0) {
+            continue;
+        }
+        let scale = program.scale();
+        let floors = vec![None; program.count(&x)];
+        let summit = climb(&mut program, &x, &scale, &floors);
+        let worst = summit.least.min(height_most);
+        if best.as_ref().is_none_or(|b| worst > b.0) {
+            best = Some((worst, program, summit, heights));
+        }
+    }
+    let (worst, mut program, summit, heights) = best?;
+    let summit = settle(&mut program, summit, worst);
+    let chosen = heights
+        .iter()
+        .find(|c| c.reserve >= summit.least.min(worst) - 1e-12)
+        .or_else(|| heights.iter().max_by(|a, b| a.reserve.total_cmp(&b.reserve)))?;
+    let (placement, pads) = program.decode(&summit.x);
+    let found = Found { placement, pads, heights: chosen.heights.clone(), worst: f64::NAN };
+    let pieces = situation.measure(&found.placement, &found.pads, &found.heights);
+    let worst = pieces.iter().filter(|p| p.steers()).map(|p| p.reserve).fold(f64::INFINITY, f64::min);
+    Some(Found { worst, ..found })
+}
+
+/// With the worst reserve secured, raises the second-worst, and so on while there is freedom.
+fn settle(program: &mut Program, first: Summit, worst: f64) -> Summit {
+    let scale = program.scale();
+    let mut floors: Vec<Option<f64>> = vec![None; first.values.len()];
+    let mut summit = first;
+    for _ in 0..4 {
+        let level = summit.least.min(worst.max(summit.least));
+        let slack = (SAME_WORST * level.abs()).min(SAME_WORST_MOST);
+        if summit.held_by.is_empty() {
+            break;
+        }
+        for k in &summit.held_by {
+            floors[*k] = floors[*k].or(Some(level - slack));
+        }
+        if floors.iter().all(Option::is_some) {
+            break;
+        }
+        summit = climb(program, &summit.x, &scale, &floors);
+    }
+    let least = summit.values.iter().copied().fold(f64::INFINITY, f64::min);
+    Summit { least, ..summit }
+}
+
+/// A place to climb from.
+#[derive(Clone, Debug)]
+struct Start {
+    way: DrivenIn,
+    spot: f64,
+    pads: [Pad; 4],
+    /// Swing of each toothed arm.
+    teeth: [Option<f64>; 4],
+    score: f64,
+    /// No setup with these areas has a larger worst reserve.
+    bound: f64,
+}
+
+impl Start {
+    fn program<'a>(&self, situation: &'a Situation<'a>, spot: Option<f64>) -> (Program<'a>, Vec<f64>) {
+        let program = Program {
+            situation,
+            way: self.way,
+            areas: self.pads.map(|p| p.area),
+            teeth: self.teeth,
+            spot,
+            pieces: Vec::new(),
+        };
+        let stand = Placement::square(Length::metres(self.spot), self.way);
+        let mut x = Vec::new();
+        if spot.is_none() {
+            x.push(self.spot);
+        }
+        for (i, pad) in self.pads.iter().enumerate() {
+            match self.teeth[i] {
+                Some(_) => x.push(situation.arm_setting(i, &stand, pad.at).reach),
+                None => x.extend(pad.at),
+            }
+        }
+        (program, x)
+    }
+}
+
+/// The best starts that differ: one for each spot and choice of areas and teeth.
+fn spread_out(starts: Vec<Start>) -> Vec<Start> {
+    let mut kept: Vec<Start> = Vec::new();
+    for s in starts {
+        let near = |k: &Start| {
+            k.way == s.way
+                && (k.spot - s.spot).abs() < 1.5 * SPOT_STEP
+                && k.pads.iter().zip(&s.pads).all(|(a, b)| a.area == b.area && near_places(a.at, b.at))
+                && k.teeth.iter().zip(&s.teeth).all(|(a, b)| same_tooth(*a, *b))
+        };
+        if !kept.iter().any(near) {
+            kept.push(s);
+        }
+        if kept.len() == CLIMBS {
+            break;
+        }
+    }
+    kept
+}
+
+fn near_places(a: [f64; 2], b: [f64; 2]) -> bool {
+    (a[0] - b[0]).hypot(a[1] - b[1]) < 2.0 * AREA_STEP
+}
+
+fn same_tooth(a: Option<f64>, b: Option<f64>) -> bool {
+    match (a, b) {
+        (Some(a), Some(b)) => (a - b).abs() < 1e-9,
+        (None, None) => true,
+        _ => false,
+    }
+}
+
+/// Looks coarsely over spots, areas and teeth.
+fn first_look(situation: &Situation, way: DrivenIn, spot: Option<f64>) -> Vec<Start> {
+    let lift = situation.lift;
+    let toothed = lift.arms.iter().any(|a| a.tooth_pitch.is_some());
+    let spots = match spot {
+        Some(s) => vec![s],
+        None => spots(situation, way, if toothed { SPOT_STEP_TEETH } else { SPOT_STEP }),
+    };
+    let areas: [Vec<usize>; 4] = Corner::ALL.map(|corner| {
+        let all = situation.vehicle.lift_areas.iter().enumerate();
+        all.filter(|(_, a)| a.corner == corner).map(|(k, _)| k).collect()
+    });
+    let samples: Vec<Vec<[f64; 2]>> =
+        situation.vehicle.lift_areas.iter().map(|a| samples(a.region.corners())).collect();
+    let deepest: Vec<f64> =
+        situation.vehicle.lift_areas.iter().map(|a| deepest(situation, &a.region)).collect();
+    let mut starts = Vec::new();
+    let mut pieces = Vec::new();
+    for s in spots {
+        let stand = Placement::square(Length::metres(s), way);
+        pieces.clear();
+        situation.measure_stand(&stand, &mut pieces);
+        let stand_least = least(&pieces);
+        let options: [Vec<(f64, Pad, Option<f64>)>; 4] = core::array::from_fn(|i| {
+            let mut all = Vec::new();
+            for area in &areas[i] {
+                let mut of_area = pad_options(situation, i, &stand, *area, &samples[*area]);
+                of_area.sort_by(|a, b| b.0.total_cmp(&a.0));
+                of_area.truncate(2);
+                all.extend(of_area);
+            }
+            all.sort_by(|a, b| b.0.total_cmp(&a.0));
+            all.truncate(3);
+            all
+        });
+        if options.iter().any(Vec::is_empty) {
+            continue;
+        }
+        let mut pick = [0usize; 4];
+        loop {
+            let chosen: [&(f64, Pad, Option<f64>); 4] = core::array::from_fn(|i| &options[i][pick[i]]);
+            let pads = chosen.map(|c| c.1);
+            let mut score = chosen.iter().map(|c| c.0).fold(stand_least, f64::min);
+            // Loads are looked at only where the pads themselves are promising.
+            if score > -1.0 || pick == [0; 4] {
+                pieces.clear();
+                situation.measure_arms(&stand, &pads, &mut pieces);
+                situation.measure_loads(&stand, &pads, &mut pieces);
+                score = score.min(least(&pieces));
+                let bound = pads.iter().map(|p| deepest[p.area]).fold(f64::INFINITY, f64::min);
+                starts.push(Start { way, spot: s, pads, teeth: chosen.map(|c| c.2), score, bound });
+            }
+            let Some(turn) = (0..4).find(|i| pick[*i] + 1 < options[*i].len()) else { break };
+            pick[turn] += 1;
+            pick[..turn].fill(0);
+        }
+    }
+    starts
+}
+
+/// Places for one pad with what the checks of that pad alone make of them, and the swing of a toothed arm.
+fn pad_options(
+    situation: &Situation,
+    i: usize,
+    stand: &Placement,
+    area: usize,
+    samples: &[[f64; 2]],
+) -> Vec<(f64, Pad, Option<f64>)> {
+    let mut pieces = Vec::new();
+    let mut score = |at: [f64; 2]| {
+        pieces.clear();
+        situation.measure_pad(i, stand, Pad { area, at }, &mut pieces);
+        least(&pieces)
+    };
+    let arm = situation.arm(i, stand);
+    let Some(pitch) = arm.tooth_pitch else {
+        return samples.iter().map(|at| (score(*at), Pad { area, at: *at }, None)).collect();
+    };
+    let (from, to, pitch) = (arm.swing_from.to_radians(), arm.swing_to.to_radians(), pitch.to_radians());
+    let pivot = arm.pivot.to_metres();
+    let region = &situation.vehicle.lift_areas[area].region;
+    let mut found = Vec::new();
+    let mut tooth = 0.0;
+    while from + tooth * pitch <= to + 1e-9 {
+        let swing = from + tooth * pitch;
+        tooth += 1.0;
+        let (sin, cos) = swing.sin_cos();
+        let far =
+            |r: f64| stand.to_vehicle(Place::metres([pivot[0] + r * cos, pivot[1] + r * sin])).to_metres();
+        let (near, away) = (far(0.0), far(2.0 * arm.reach_out.to_metres()));
+        // Where this tooth's line enters and leaves the area, as parts of the line.
+        let mut cuts: Vec<f64> = region.sides().filter_map(|side| crossing([near, away], side)).collect();
+        cuts.sort_by(f64::total_cmp);
+        for pair in cuts.chunks_exact(2) {
+            let t = f64::midpoint(pair[0], pair[1]);
+            let at = [near[0] + t * (away[0] - near[0]), near[1] + t * (away[1] - near[1])];
+            found.push((score(at), Pad { area, at }, Some(wrapped(swing))));
+        }
+    }
+    if found.is_empty() {
+        // No tooth meets the area from here: the tooth nearest to its middle, so that an answer exists.
+        let middle = samples[0];
+        let swing = situation.arm_setting(i, stand, middle).swing;
+        let n = (wrapped(swing - f64::midpoint(from, to)) + (to - from) / 2.0) / pitch;
+        let nearest = from + n.round().clamp(0.0, ((to - from) / pitch).floor()) * pitch;
+        found.push((score(middle), Pad { area, at: middle }, Some(wrapped(nearest))));
+    }
+    found
+}
+
+/// Part of the first line at which it crosses the second.
+fn crossing([a, b]: [[f64; 2]; 2], [c, d]: [[f64; 2]; 2]) -> Option<f64> {
+    let (r, s) = ([b[0] - a[0], b[1] - a[1]], [d[0] - c[0], d[1] - c[1]]);
+    let whole = r[0] * s[1] - r[1] * s[0];
+    let t = ((c[0] - a[0]) * s[1] - (c[1] - a[1]) * s[0]) / whole;
+    let u = ((c[0] - a[0]) * r[1] - (c[1] - a[1]) * r[0]) / whole;
+    ((0.0..=1.0).contains(&t) && (0.0..1.0).contains(&u)).then_some(t)
+}
+
+fn least(pieces: &[Piece]) -> f64 {
+    pieces.iter().filter(|p| p.steers()).map(|p| p.reserve).fold(f64::INFINITY, f64::min)
+}
+
+/// Spots from which every corner's areas are within reach of its arm, and some beyond.
+fn spots(situation: &Situation, way: DrivenIn, step: f64) -> Vec<f64> {
+    let sign = if way == DrivenIn::Forwards { 1.0 } else { -1.0 };
+    let (mut from, mut to) = (f64::NEG_INFINITY, f64::INFINITY);
+    for (i, corner) in Corner::ALL.into_iter().enumerate() {
+        let arm = situation.arm(i, &Placement::square(Length::ZERO, way));
+        let (x, reach) = (arm.pivot.to_metres()[0], arm.reach_out.to_metres());
+        let areas = situation.vehicle.lift_areas.iter().filter(|a| a.corner == corner);
+        let aft = areas.flat_map(|a| a.region.corners().iter().map(|c| sign * c.to_metres()[0]));
+        let (lo, hi) = aft.fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)));
+        from = from.max(x - reach + lo);
+        to = to.min(x + reach + hi);
+    }
+    if from > to {
+        (from, to) = (f64::midpoint(from, to), f64::midpoint(from, to));
+    }
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small positive count")]
+    let n = (((to - from) / step).ceil() as usize).clamp(1, 400);
+    #[expect(clippy::cast_precision_loss, reason = "a small count")]
+    (0..=n).map(|k| from + (to - from) * (k as f64 / n as f64)).collect()
+}
+
+/// A few places in a region: its middle first, then a grid.
+fn samples(corners: &[Place<crate::frames::Vehicle>]) -> Vec<[f64; 2]> {
+    let at: Vec<[f64; 2]> = corners.iter().map(|c| c.to_metres()).collect();
+    let range = |k: usize| {
+        at.iter().map(|p| p[k]).fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)))
+    };
+    let ((x0, x1), (y0, y1)) = (range(0), range(1));
+    let mut found = vec![[f64::midpoint(x0, x1), f64::midpoint(y0, y1)]];
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small positive count")]
+    let count = |a: f64, b: f64| (((b - a) / AREA_STEP).ceil() as u32).clamp(1, 24);
+    let (nx, ny) = (count(x0, x1), count(y0, y1));
+    for i in 0..nx {
+        for j in 0..ny {
+            let part = |k: u32, n: u32| (f64::from(k) + 0.5) / f64::from(n);
+            found.push([x0 + (x1 - x0) * part(i, nx), y0 + (y1 - y0) * part(j, ny)]);
+        }
+    }
+    let region = crate::region::Region::new(corners.to_vec());
+    if let Ok(region) = region {
+        let inside: Vec<[f64; 2]> = found.iter().copied().filter(|p| region.holds(*p)).collect();
+        if !inside.is_empty() {
+            found = inside;
+        }
+    }
+    found
+}
+
+/// The largest reserve that any place of the area leaves to its own sides: half its least width bounds it.
+fn deepest(situation: &Situation, region: &crate::region::Region) -> f64 {
+    let at: Vec<[f64; 2]> = region.corners().iter().map(|c| c.to_metres()).collect();
+    let width = region
+        .sides()
+        .map(|[a, b]| {
+            at.iter()
+                .map(|p| statics::hull::left_of(a, b, *p))
+                .fold((0.0f64, 0.0f64), |(l, h), v| (l.min(v), h.max(v)))
+        })
+        .map(|(l, h)| h - l)
+        .fold(f64::INFINITY, f64::min);
+    at_least(width / 2.0, situation.limits.get(Name::Placing))
+}
+
+/// The checks as functions of spot, and of place or reach of each pad.
+struct Program<'a> {
+    situation: &'a Situation<'a>,
+    way: DrivenIn,
+    areas: [usize; 4],
+    teeth: [Option<f64>; 4],
+    spot: Option<f64>,
+    pieces: Vec<Piece>,
+}
+
+impl Program<'_> {
+    fn decode(&self, x: &[f64]) -> (Placement, [Pad; 4]) {
+        let (spot, mut rest) = match self.spot {
+            Some(s) => (s, x),
+            None => (x[0], &x[1..]),
+        };
+        let stand = Placement::square(Length::metres(spot), self.way);
+        let pads = core::array::from_fn(|i| {
+            let at = match self.teeth[i] {
+                Some(swing) => {
+                    let pivot = self.situation.arm(i, &stand).pivot.to_metres();
+                    let (sin, cos) = swing.sin_cos();
+                    let bay = Place::metres([pivot[0] + rest[0] * cos, pivot[1] + rest[0] * sin]);
+                    rest = &rest[1..];
+                    stand.to_vehicle(bay).to_metres()
+                }
+                None => {
+                    let at = [rest[0], rest[1]];
+                    rest = &rest[2..];
+                    at
+                }
+            };
+            Pad { area: self.areas[i], at }
+        });
+        (stand, pads)
+    }
+
+    /// Variables of pad i within x.
+    fn variables(&self, i: usize) -> core::ops::Range<usize> {
+        let before =
+            |n: usize| self.teeth[..n].iter().map(|t| if t.is_some() { 1 } else { 2 }).sum::<usize>();
+        let start = usize::from(self.spot.is_none());
+        start + before(i)..start + before(i + 1)
+    }
+
+    fn scale(&self) -> Vec<f64> {
+        let spot = self.spot.is_none().then_some(0.1);
+        spot.into_iter().chain((0..4).flat_map(|i| self.variables(i).map(|_| 0.05))).collect()
+    }
+
+    fn count(&mut self, x: &[f64]) -> usize {
+        let mut out = Vec::new();
+        self.values(x, &mut out);
+        out.len()
+    }
+
+    fn append(&mut self, parts: &[Part], stand: &Placement, pads: &[Pad; 4], out: &mut Vec<f64>) {
+        self.pieces.clear();
+        for part in parts {
+            match part {
+                Part::Stand => self.situation.measure_stand(stand, &mut self.pieces),
+                Part::Pad(i) => self.situation.measure_pad(*i, stand, pads[*i], &mut self.pieces),
+                Part::Arms => self.situation.measure_arms(stand, pads, &mut self.pieces),
+                Part::Loads => self.situation.measure_loads(stand, pads, &mut self.pieces),
+            }
+        }
+        out.extend(self.pieces.iter().filter(|p| p.steers()).map(|p| p.reserve));
+    }
+}
+
+/// Groups of checks by what they depend on.
+#[derive(Clone, Copy)]
+enum Part {
+    Stand,
+    Pad(usize),
+    Arms,
+    Loads,
+}
+
+const PARTS: [Part; 7] =
+    [Part::Stand, Part::Pad(0), Part::Pad(1), Part::Pad(2), Part::Pad(3), Part::Arms, Part::Loads];
+
+/// Step of the difference quotients, metres: curvatures of about 1/m make an error of as much.
+const QUOTIENT: f64 = 1e-7;
+
+impl Functions for Program<'_> {
+    fn values(&mut self, x: &[f64], out: &mut Vec<f64>) {
+        let (stand, pads) = self.decode(x);
+        out.clear();
+        self.append(&PARTS, &stand, &pads, out);
+    }
+
+    fn derivatives(&mut self, x: &[f64], values: &[f64], out: &mut Vec<f64>) {
+        let n = x.len();
+        out.clear();
+        out.resize(values.len() * n, 0.0);
+        let (stand, pads) = self.decode(x);
+        let mut starts = [0usize; 8];
+        let mut moved = Vec::new();
+        for (k, part) in PARTS.iter().enumerate() {
+            moved.clear();
+            self.append(&[*part], &stand, &pads, &mut moved);
+            starts[k + 1] = starts[k] + moved.len();
+        }
+        let mut shifted = x.to_vec();
+        for j in 0..n {
+            shifted[j] = x[j] + QUOTIENT;
+            let (stand, pads) = self.decode(&shifted);
+            let pad = (0..4).find(|i| self.variables(*i).contains(&j));
+            for (k, part) in PARTS.iter().enumerate() {
+                let depends = match (part, pad) {
+                    (_, None) | (Part::Arms | Part::Loads, _) => true,
+                    (Part::Pad(i), Some(p)) => *i == p,
+                    (Part::Stand, Some(_)) => false,
+                };
+                if depends {
+                    moved.clear();
+                    self.append(&[*part], &stand, &pads, &mut moved);
+                    for (row, v) in (starts[k]..starts[k + 1]).zip(&moved) {
+                        out[row * n + j] = (v - values[row]) / QUOTIENT;
+                    }
+                }
+            }
+            shifted[j] = x[j];
+        }
+    }
+}

@@ -1,0 +1,191 @@
+//! Lift, vehicle, job and limits together, with what follows from them whatever the setup.
+
+use statics::{Angle, Length, Mass, Stiffness};
+
+use crate::beam::Rectangle;
+use crate::frames::{DrivenIn, Placement};
+use crate::heights::{Choice, Needs, choices};
+use crate::job::Job;
+use crate::lift::{Arm, Corner, Lift, PadSurface};
+use crate::limits::{Limits, Name};
+use crate::setup::arm_for;
+use crate::state::{State, StateFault, states};
+use crate::vehicle::{Seat, Vehicle};
+
+/// Why lift, vehicle and job make no question.
+#[derive(Clone, Debug, PartialEq)]
+pub enum InputFault {
+    /// A state of the job cannot be.
+    State(StateFault),
+    /// The job names a door that the vehicle has not.
+    NoSuchDoor(String),
+    /// The vehicle has no lifting area for this corner.
+    NoAreaFor(Corner),
+    /// The vehicle is longer than the bay.
+    LongerThanBay {
+        /// Overall length of the vehicle.
+        vehicle: Length,
+        /// Length of the bay.
+        bay: Length,
+    },
+}
+
+/// Lift, vehicle, job and limits, ready to measure setups against.
+#[derive(Clone, Debug)]
+pub struct Situation<'a> {
+    /// The lift.
+    pub lift: &'a Lift,
+    /// The vehicle.
+    pub vehicle: &'a Vehicle,
+    /// The job.
+    pub job: &'a Job,
+    /// The limits in force.
+    pub limits: &'a Limits,
+    /// The states of the job, the first as it is raised.
+    pub states: Vec<State>,
+    pub(crate) tyres: [Rectangle; 4],
+    /// Whether each lifting area is convex.
+    pub(crate) convex: Vec<bool>,
+    /// Opening asked of each door of the vehicle, radians.
+    pub(crate) openings: Vec<f64>,
+}
+
+/// Stiffness of an arm at its pad, 1 m out, where the lift file gives none.
+pub const ASSUMED_ARM_STIFFNESS: Stiffness = Stiffness::newtons_per_metre(400_000.0);
+/// Stiffness of pad and rubber.
+pub const ASSUMED_PAD_STIFFNESS: Stiffness = Stiffness::newtons_per_metre(2_000_000.0);
+
+impl<'a> Situation<'a> {
+    /// Puts them together.
+    ///
+    /// # Errors
+    /// Every reason why they make no question.
+    pub fn new(
+        lift: &'a Lift,
+        vehicle: &'a Vehicle,
+        job: &'a Job,
+        limits: &'a Limits,
+    ) -> Result<Self, Vec<InputFault>> {
+        let mut faults = Vec::new();
+        let states = states(vehicle, job).unwrap_or_else(|f| {
+            faults.extend(f.into_iter().map(InputFault::State));
+            Vec::new()
+        });
+        for corner in Corner::ALL {
+            if !vehicle.lift_areas.iter().any(|a| a.corner == corner) {
+                faults.push(InputFault::NoAreaFor(corner));
+            }
+        }
+        for wish in &job.doors {
+            if !vehicle.doors.iter().any(|d| d.name == wish.door) {
+                faults.push(InputFault::NoSuchDoor(wish.door.clone()));
+            }
+        }
+        let outline = &vehicle.outline;
+        let overall = outline.front_overhang + vehicle.wheelbase.value + outline.rear_overhang;
+        if let Some(bay) = lift.bay.map(|b| b.ahead + b.behind).filter(|b| overall > *b) {
+            faults.push(InputFault::LongerThanBay { vehicle: overall, bay });
+        }
+        if !faults.is_empty() {
+            return Err(faults);
+        }
+        let openings = vehicle.doors.iter().map(|door| {
+            let wish = job.doors.iter().find(|w| w.door == door.name).map(|w| w.opens.to_radians());
+            wish.unwrap_or_else(|| limits.get(Name::DoorWay))
+        });
+        Ok(Self {
+            openings: openings.collect(),
+            tyres: tyres(vehicle),
+            convex: vehicle.lift_areas.iter().map(|a| a.region.is_convex()).collect(),
+            lift,
+            vehicle,
+            job,
+            limits,
+            states,
+        })
+    }
+
+    pub(crate) fn arm(&self, corner: usize, placement: &Placement) -> &'a Arm {
+        &self.lift.arms[arm_for(Corner::ALL[corner], placement).index()]
+    }
+
+    /// Stiffness under a pad: arm and pad in series; the arm's own falls with the cube of its reach.
+    pub(crate) fn stiffness(arm: &Arm, reach: f64) -> f64 {
+        let own = arm.stiffness_out.map_or_else(
+            || ASSUMED_ARM_STIFFNESS.to_newtons_per_metre() / reach.powi(3),
+            |k| k.to_newtons_per_metre() * (arm.reach_out.to_metres() / reach).powi(3),
+        );
+        1.0 / (1.0 / own + 1.0 / ASSUMED_PAD_STIFFNESS.to_newtons_per_metre())
+    }
+
+    /// Whether any arm's stiffness had to be assumed.
+    pub(crate) fn stiffness_assumed(&self) -> bool {
+        self.lift.arms.iter().any(|a| a.stiffness_out.is_none())
+    }
+
+    /// What one arm may carry, newtons.
+    pub(crate) fn arm_rated(&self, arm: &Arm) -> f64 {
+        arm.rated.map_or_else(|| self.lift.rated.weight().to_newtons() / 4.0, |r| r.to_newtons())
+    }
+
+    pub(crate) fn is_small_lift(&self) -> bool {
+        self.lift.rated <= Mass::kilograms(3500.0)
+    }
+
+    /// The plate's band for this wheelbase.
+    pub(crate) fn band(&self) -> Option<&'a crate::lift::Band> {
+        let plate = self.lift.plate.as_ref()?;
+        plate.bands.iter().find(|b| b.holds(self.vehicle.wheelbase.value))
+    }
+
+    pub(crate) fn height_choices(&self, areas: [usize; 4], driven_in: DrivenIn) -> Vec<Choice> {
+        choices(&self.lift.pads, &self.height_needs(areas, driven_in))
+    }
+
+    pub(crate) fn height_needs(&self, areas: [usize; 4], driven_in: DrivenIn) -> Needs {
+        let stand = Placement::square(Length::ZERO, driven_in);
+        let top = (0..4).map(|i| self.arm(i, &stand).beam_top.to_metres()).fold(0.0, f64::max);
+        Needs {
+            undersides: areas.map(|a| self.vehicle.lift_areas[a].underside.to_metres()),
+            under_sill: self.vehicle.sill_height.to_metres() - top,
+            entry: self.limits.get(Name::PadEntry),
+            sill_air: self.limits.get(Name::BeamToSill),
+        }
+    }
+
+    /// Friction that is counted on at the pads.
+    pub(crate) const fn friction(&self) -> f64 {
+        match self.lift.pads.surface {
+            // CTU Code 2014 Annex 7 App. 2; rubber: VDI 2700-15; oily: project default.
+            PadSurface::Rubber => 0.6,
+            PadSurface::RoughMetal => 0.3,
+            PadSurface::SmoothMetal => 0.2,
+            PadSurface::Oily => 0.1,
+        }
+    }
+
+    /// How a pad resists: a seam in a slot blocks across the vehicle by shape.
+    pub(crate) fn resists(seat: Seat, placement: &Placement) -> statics::Resists {
+        let yaw: Angle = placement.yaw;
+        let across = statics::Heading::along([-yaw.to_radians().sin(), yaw.to_radians().cos()]);
+        match (seat, across) {
+            (Seat::SeamInSlot, Some(across)) => statics::Resists::Blocks(across),
+            _ => statics::Resists::EveryDirection,
+        }
+    }
+}
+
+/// Tyres in the vehicle's plan, wheels straight, in the order of the corners.
+fn tyres(vehicle: &Vehicle) -> [Rectangle; 4] {
+    let w = &vehicle.wheels;
+    let (r, half) = (w.tyre_diameter.to_metres() / 2.0, w.tyre_width.to_metres() / 2.0);
+    Corner::ALL.map(|corner| {
+        let (aft, track) = if corner.is_front() {
+            (0.0, w.track_front.to_metres())
+        } else {
+            (vehicle.wheelbase.value.to_metres(), w.track_rear.to_metres())
+        };
+        let left = if corner.is_left() { track / 2.0 } else { -track / 2.0 };
+        Rectangle { least: [aft - r, left - half], greatest: [aft + r, left + half] }
+    })
+}
