@@ -217,6 +217,18 @@ impl Rays<'_> {
     /// that is not more than `enough`.
     fn best(&self, price: &[f64], enough: f64) -> Option<Column> {
         let mut best = (enough, 0, [0.0; 3]);
+        // A rating that bound for a while and binds no more: its slack must be able to come back.
+        let mut slack = (enough, None);
+        for row in self.rating.iter().flatten() {
+            if -price[*row] > slack.0 {
+                slack = (-price[*row], Some(*row));
+            }
+        }
+        if let Some(row) = slack.1 {
+            let mut entries = vec![0.0; self.rows];
+            entries[row] = 1.0;
+            return Some(Column { entries, gain: 0.0, tag: SLACK });
+        }
         for (i, contact) in self.contacts.iter().enumerate() {
             let v = velocity(price, self.at[i]);
             let rate = self.rating[i].map_or(0.0, |row| price[row]);
