@@ -152,6 +152,22 @@ impl Document {
         name.map(|name| (kind, name))
     }
 
+    /// A problem at the value under these keys, or at the nearest of them that is there.
+    pub(crate) fn error_at(&mut self, keys: &[&str], message: String, help: &str) {
+        let mut node = self.root.as_ref();
+        let mut span = 0..0;
+        for key in keys {
+            node = node.and_then(|n| n.get(key));
+            span = node.map_or(span, |n| n.span.clone());
+        }
+        self.problems.error(span, message, help);
+    }
+
+    /// Forgets the problems that were said already.
+    pub(crate) fn forget(&mut self) {
+        self.problems = Problems::default();
+    }
+
     /// All problems, for a person.
     pub(crate) fn report(&self) -> String {
         self.problems.render(&self.source, std::io::stderr().is_terminal())
