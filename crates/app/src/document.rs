@@ -66,7 +66,7 @@ impl Document {
     /// What the file says it is; `None` with a problem if it does not say or is not known.
     pub(crate) fn kind(&mut self) -> Option<Kind> {
         let root = self.root.as_ref()?;
-        let known = || Kind::ALL.map(|k| format!("{:?}", k.mark())).join(", ");
+        let known = || Kind::MARKED.map(|k| format!("{:?}", k.mark())).join(", ");
         if self.source.is_json() && root.get("standfast").is_none() {
             return Some(Kind::Solve);
         }
@@ -78,7 +78,7 @@ impl Document {
             );
             return None;
         };
-        let kind = mark.text().and_then(|text| Kind::ALL.into_iter().find(|k| k.mark() == text));
+        let kind = mark.text().and_then(|text| Kind::MARKED.into_iter().find(|k| k.mark() == text));
         if kind.is_none() {
             self.problems.error(
                 mark.span.clone(),
@@ -109,7 +109,10 @@ impl Document {
             );
             return None;
         }
-        let file: W = input::wire(root, &mut self.problems)?;
+        let Some(file) = input::wire::<W>(root, &mut self.problems) else {
+            convert::signs(root, &mut self.problems);
+            return None;
+        };
         let found = convert(&file, &mut self.problems);
         if self.problems.has_errors() { None } else { found }
     }

@@ -56,7 +56,7 @@ pub(crate) fn lift(file: &wire::Lift, problems: &mut Problems) -> Option<Lift> {
     })
 }
 
-#[expect(clippy::option_option, reason = "not given, given but wrong, given")]
+/// Not given, given but wrong, given: wrong is what ends it.
 fn transpose<T>(given: Option<Option<T>>) -> Option<Option<T>> {
     match given {
         None => Some(None),

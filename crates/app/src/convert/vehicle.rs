@@ -219,23 +219,29 @@ pub(super) fn weight(file: &At<wire::Weight>, problems: &mut Problems) -> Option
         w.total.is_some(),
         w.front_share.is_some(),
     );
-    let mut mass = |text: &Option<Text<Mass>>, expect: &Expect| {
-        text.as_ref().and_then(|t| measured(t, expect, &expect::BY_SCALE, problems))
+    let mut mass = |text: &Option<Text<Mass>>, what: &'static str, expect: &Expect| {
+        let expect = Expect { what, ..*expect };
+        text.as_ref().and_then(|t| measured(t, &expect, &expect::BY_SCALE, problems))
     };
     match given {
         (4, 0, false, false) => {
-            let loads = wheels.map(|t| mass(t, &expect::WHEEL_MASS));
-            let [a, b, c, d] = loads;
+            let mut wheel = |text, what| mass(text, what, &expect::WHEEL_MASS);
+            let [a, b, c, d] = [
+                wheel(&w.front_left, "front_left"),
+                wheel(&w.front_right, "front_right"),
+                wheel(&w.rear_left, "rear_left"),
+                wheel(&w.rear_right, "rear_right"),
+            ];
             Some(Weight::WheelLoads([a?, b?, c?, d?]))
         }
         (0, 2, false, false) => {
-            let front = mass(&w.front_axle, &expect::AXLE_MASS);
-            let rear = mass(&w.rear_axle, &expect::AXLE_MASS);
+            let front = mass(&w.front_axle, "front_axle", &expect::AXLE_MASS);
+            let rear = mass(&w.rear_axle, "rear_axle", &expect::AXLE_MASS);
             Some(Weight::AxleLoads { front: front?, rear: rear? })
         }
-        (0, 0, true, false) => mass(&w.total, &expect::VEHICLE_MASS).map(Weight::Total),
+        (0, 0, true, false) => mass(&w.total, "total", &expect::VEHICLE_MASS).map(Weight::Total),
         (0, 0, true, true) => {
-            let total = mass(&w.total, &expect::VEHICLE_MASS);
+            let total = mass(&w.total, "total", &expect::VEHICLE_MASS);
             let text = w.front_share.as_ref()?;
             let share = measured(text, &expect::FRONT_SHARE, &expect::OF_SHARE, problems)?;
             if share.value.0 >= 1.0 {

@@ -95,10 +95,10 @@ pub(crate) struct Written<Q> {
 pub(crate) enum Tolerance<Q> {
     /// Nothing was written.
     NotStated,
-    /// Written as "+- so much".
+    /// Written as "+- so much", or by the class of the tape or scale.
     Stated(Q),
-    /// Follows from how it was measured, by this rule.
-    ByRule(Q, &'static str),
+    /// The value is said to be a guess.
+    Guessed(Q),
 }
 
 /// What is wrong with the text, and what would be right.
@@ -117,7 +117,7 @@ pub(crate) fn parse<Q: Quantity>(text: &str) -> Result<Written<Q>, Fault> {
     let tolerance = match raw.tolerance {
         Tolerance::NotStated => Tolerance::NotStated,
         Tolerance::Stated(t) => Tolerance::Stated(Q::from_si(t)),
-        Tolerance::ByRule(t, rule) => Tolerance::ByRule(Q::from_si(t), rule),
+        Tolerance::Guessed(t) => Tolerance::Guessed(Q::from_si(t)),
     };
     Ok(Written { value: Q::from_si(raw.value), tolerance })
 }
@@ -399,7 +399,7 @@ mod tests {
                     prop_assert!(read.value.is_finite());
                     match read.tolerance {
                         Tolerance::NotStated => {}
-                        Tolerance::Stated(t) | Tolerance::ByRule(t, _) => prop_assert!(t.is_finite() && t >= 0.0),
+                        Tolerance::Stated(t) | Tolerance::Guessed(t) => prop_assert!(t.is_finite() && t >= 0.0),
                     }
                 }
             }
