@@ -6,7 +6,15 @@ fn show() {
         println!("{}\n=======", report(&fixtures::one(l, v).scene(), Units::Metric));
     }
     println!("{}", report(&fixtures::one(1, 1).scene(), Units::Us));
-    for k in ["pad-rating", "edge-distance", "reach-in:front-left", "capacity", "split-rule"] {
+    for k in [
+        "pad-rating",
+        "edge-distance",
+        "reach-in:front-left",
+        "capacity",
+        "share-most",
+        "arm-under-sill",
+        "level",
+    ] {
         println!("{}", working(&fixtures::one(1, 2).scene(), k, Units::Us).unwrap());
     }
 }
