@@ -22,7 +22,8 @@ pub(crate) enum Kind {
 }
 
 impl Kind {
-    const ALL: [Self; 6] = [Self::Lift, Self::Vehicle, Self::Job, Self::AsPlaced, Self::Weigh, Self::Solve];
+    /// The kinds that say so in the key `standfast`; a JSON file without it is a question of `solve`.
+    const MARKED: [Self; 5] = [Self::Lift, Self::Vehicle, Self::Job, Self::AsPlaced, Self::Weigh];
 
     /// The word and version that stand in the file.
     pub(crate) const fn mark(self) -> &'static str {
