@@ -1,5 +1,7 @@
 //! What a person sees for bad input: every time exit status 2, the file, the line and the cure.
 
+#![expect(clippy::unwrap_used, reason = "helpers of tests stop at what they did not expect")]
+
 use std::path::{Path, PathBuf};
 use std::process::{Command, Output};
 

@@ -1,5 +1,7 @@
 //! Every demonstration file is legal, and every raise ends as it teaches.
 
+#![expect(clippy::unwrap_used, reason = "helpers of tests stop at what they did not expect")]
+
 use std::path::{Path, PathBuf};
 use std::process::Command;
 
@@ -135,4 +137,30 @@ fn a_drawing_is_written_whole() {
     assert_eq!(run().status.code(), Some(0), "a drawing may be replaced");
     assert_eq!(std::fs::read_to_string(&svg).unwrap(), first, "same input, same bytes");
     assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left beside it");
+}
+
+/// Common practice, no source: the ends of the middle band belong to it.
+#[test]
+fn wheelbases_find_their_mark() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("van.toml");
+    let van = std::fs::read_to_string(root().join("demo/vehicles/long-van.toml")).unwrap();
+    let check = |wheelbase: &str, mark: &str| {
+        let changed = van.replace("3.665 m by tape II", wheelbase);
+        assert_ne!(changed, van);
+        std::fs::write(&path, changed).unwrap();
+        let output = standfast()
+            .args(["plan", "--json", "--lift", "demo/lifts/north-bay.toml", "--vehicle"])
+            .arg(&path)
+            .output()
+            .unwrap();
+        let answer: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        assert_eq!(answer["mark"], mark, "{wheelbase}");
+    };
+    check("104.9 in", "A");
+    check("105 in", "B");
+    check("8 ft 9 in", "B");
+    check("127 in", "B");
+    check("10' 7\\\"", "B");
+    check("127.1 in", "C");
 }

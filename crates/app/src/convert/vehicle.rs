@@ -31,14 +31,14 @@ pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<V
         .cg_height
         .as_ref()
         .map(|t| (t, measured(t, &expect::CG_HEIGHT, &expect::OF_CG_HEIGHT, problems)));
-    if let (Some((text, Some(height))), Some(outline)) = (&cg_height, &outline) {
-        if height.value >= outline.roof {
-            problems.error(
-                text.span.clone(),
-                format!("cg_height {:?} is not below the roof {:?}", text.text, file.outline.roof.text),
-                "the centre of gravity of a car is near two fifths of its roof height",
-            );
-        }
+    if let (Some((text, Some(height))), Some(outline)) = (&cg_height, &outline)
+        && height.value >= outline.roof
+    {
+        problems.error(
+            text.span.clone(),
+            format!("cg_height {:?} is not below the roof {:?}", text.text, file.outline.roof.text),
+            "the centre of gravity of a car is near two fifths of its roof height",
+        );
     }
     let sill_height = plain(&file.sill_height, &expect::SILL, problems);
     let droop = measured(&file.droop, &expect::DROOP, &expect::OF_DROOP, problems);
@@ -324,10 +324,10 @@ fn keep_out(item: &At<wire::KeepOut>, problems: &mut Problems) -> Option<Vec<Kee
     let called = name(&file.name, "name (keep-out)", problems);
     let (region, span) = region(file.corners.as_ref(), file.strip.as_ref(), &item.span, problems)?;
     let called = called?;
-    if let Some(side) = file.side {
-        if !on_side(&region, side, &span, problems) {
-            return None;
-        }
+    if let Some(side) = file.side
+        && !on_side(&region, side, &span, problems)
+    {
+        return None;
     }
     if file.side != Some(Side::Both) {
         return Some(vec![KeepOut { name: called, region }]);

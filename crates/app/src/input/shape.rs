@@ -33,24 +33,20 @@ impl<'a> Walk<'a> {
         let Some(chosen) = options.iter().copied().find(|o| fits(node, o)) else {
             return self.wrong_type(node, &options, what);
         };
-        if let Some(words) = words(&options) {
-            if let Some(text) = node.text() {
-                if !words.contains(&text) {
-                    self.wrong_word(node, text, &words, what);
-                }
-                return;
+        if let Some(words) = words(&options)
+            && let Some(text) = node.text()
+        {
+            if !words.contains(&text) {
+                self.wrong_word(node, text, &words, what);
             }
+            return;
         }
         match &mut node.value {
             Value::Text(text) => {
-                if let Some(kind) = kind_of(chosen) {
-                    if let Err(fault) = quantity::parse_kind(kind, text) {
-                        self.problems.error(
-                            node.span.clone(),
-                            format!("{what}: {}", fault.message),
-                            fault.help,
-                        );
-                    }
+                if let Some(kind) = kind_of(chosen)
+                    && let Err(fault) = quantity::parse_kind(kind, text)
+                {
+                    self.problems.error(node.span.clone(), format!("{what}: {}", fault.message), fault.help);
                 }
             }
             Value::Number(n) => self.number(*n, node.span.clone(), chosen, what),

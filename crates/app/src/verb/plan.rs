@@ -94,14 +94,14 @@ pub(crate) fn run(options: &Options) -> u8 {
         }
     };
     let scene = Scene { lift: &lift, vehicle: &vehicle, job: &job, limits: &limits, plan: &plan };
-    if let Some(path) = &options.svg {
-        if let Err(fault) = write::whole(path, &sheets::svg(&scene, units)) {
-            write::err(&format!(
-                "error: {}: the drawing cannot be written: {fault}\n  help: check that the folder exists and may be written to\n",
-                path.display()
-            ));
-            return UNREADABLE;
-        }
+    if let Some(path) = &options.svg
+        && let Err(fault) = write::whole(path, &sheets::svg(&scene, units))
+    {
+        write::err(&format!(
+            "error: {}: the drawing cannot be written: {fault}\n  help: check that the folder exists and may be written to\n",
+            path.display()
+        ));
+        return UNREADABLE;
     }
     if let Some(id) = &options.show_working {
         let Some(text) = sheets::working(&scene, id, units) else {
