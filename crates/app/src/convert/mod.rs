@@ -5,11 +5,13 @@ pub(crate) mod band;
 pub(crate) mod expect;
 pub(crate) mod job;
 pub(crate) mod lift;
+mod part;
 pub(crate) mod plan;
 pub(crate) mod region;
 pub(crate) mod solve;
 pub(crate) mod vehicle;
 pub(crate) mod weigh;
+mod weight;
 
 use std::ops::Range;
 
