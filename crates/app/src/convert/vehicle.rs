@@ -3,8 +3,7 @@
 use planner::Measured;
 use planner::lift::Corner;
 use planner::vehicle::{
-    BodyClass, Door, Drive, FrameKind, KeepOut, LiftArea, Mirrors, Outline, Seat, Vehicle,
-    Wheels,
+    BodyClass, Door, Drive, FrameKind, KeepOut, LiftArea, Mirrors, Outline, Seat, Vehicle, Wheels,
 };
 use statics::{Length, Place};
 
