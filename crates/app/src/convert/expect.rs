@@ -27,6 +27,9 @@ pub(crate) struct Default {
     pub(crate) source: &'static str,
 }
 
+/// The source of a value that is said to be a guess.
+pub(crate) const GUESS: &str = "a guess; how far off: 10 %, project default";
+
 pub(crate) const BY_TAPE: Default = Default {
     fixed: 0.005,
     share: 0.0,
@@ -60,7 +63,6 @@ pub(crate) const OF_PART: Default = Default {
 
 const PRACTICE: &str = "common practice, no source";
 const SOLD: &str = "bodies sold 1981-2025, p1 to p99, Canadian Vehicle Specifications, Transport Canada";
-const UNBOUNDED: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
 
 const fn positive(what: &'static str, least: f64, most: f64) -> Expect {
     Expect { what, sign: Sign::Positive, plausible: (least, most), source: PRACTICE }
@@ -72,11 +74,6 @@ const fn any(what: &'static str, least: f64, most: f64) -> Expect {
 
 const fn not_negative(what: &'static str, most: f64) -> Expect {
     Expect { what, sign: Sign::NotNegative, plausible: (0.0, most), source: PRACTICE }
-}
-
-/// A value that only its kind bounds.
-pub(crate) const fn free(what: &'static str) -> Expect {
-    Expect { what, sign: Sign::Any, plausible: UNBOUNDED, source: PRACTICE }
 }
 
 // The lift.
@@ -131,8 +128,69 @@ pub(crate) const PART_MASS: Expect = positive("mass", 0.5, 2500.0);
 pub(crate) const OPENED: Expect = positive("opened_height", 1.0, 3.5);
 pub(crate) const PART_UP: Expect = positive("at (above the ground)", 0.1, 2.5);
 
+pub(crate) const AFT: Expect = any("behind the front axle", -1.5, 6.0);
+pub(crate) const LEFT: Expect = any("left of centre", -1.3, 1.3);
+
 // As placed.
 pub(crate) const SPOT: Expect = any("spot", -3.5, 3.5);
 pub(crate) const OFFSET: Expect = any("offset", -0.3, 0.3);
 pub(crate) const YAW: Expect = any("yaw", -0.2, 0.2);
 pub(crate) const PAD_HEIGHT: Expect = positive("height (pad)", 0.08, 0.6);
+
+/// The expectation of a key, where the key alone tells its sign.
+pub(crate) fn of_key(key: &str) -> Option<&'static Expect> {
+    ALL.iter().copied().find(|e| e.what == key)
+}
+
+const ALL: &[&Expect] = &[
+    &RATED,
+    &ARM_RATED,
+    &HEADROOM,
+    &INSIDE,
+    &FRONT_FACE,
+    &REAR_FACE,
+    &BAY,
+    &PIVOT,
+    &PIVOT_OUT,
+    &REACH_IN,
+    &REACH_OUT,
+    &SWING,
+    &BEAM_WIDTH,
+    &BEAM_TOP,
+    &STIFFNESS,
+    &PAD_DIAMETER,
+    &PAD_LOWEST,
+    &PAD_TRAVEL,
+    &ADAPTER,
+    &LOCK,
+    &RISE_MOST,
+    &WHEEL_TOLERANCE,
+    &FRONT_WHEEL,
+    &BAND,
+    &WHEELBASE,
+    &OVERALL,
+    &OVERHANG,
+    &WIDTH,
+    &ROOF,
+    &MIRROR_WIDTH,
+    &MIRROR_AFT,
+    &TRACK,
+    &TYRE_DIAMETER,
+    &TYRE_WIDTH,
+    &VEHICLE_MASS,
+    &AXLE_MASS,
+    &WHEEL_MASS,
+    &FRONT_SHARE,
+    &CG_HEIGHT,
+    &SILL,
+    &DROOP,
+    &UNDERSIDE,
+    &DOOR_LENGTH,
+    &DOOR_OPENS,
+    &PART_MASS,
+    &OPENED,
+    &SPOT,
+    &OFFSET,
+    &YAW,
+    &PAD_HEIGHT,
+];

@@ -8,7 +8,7 @@ use planner::{Basis, Measured};
 use statics::{Length, Mass};
 
 use super::expect::{self, Expect, Sign};
-use super::vehicle::weight;
+use super::weight::weight;
 use super::{measured, plain};
 use crate::input::{At, Problems, Text};
 use crate::wire::region::End;
