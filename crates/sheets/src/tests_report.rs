@@ -23,7 +23,7 @@ fn show() {
 fn write_all() {
     std::fs::create_dir_all("/tmp/sheets").unwrap();
     for l in 0..3 {
-        for v in 0..4 {
+        for v in 0..5 {
             for (u, n) in [(Units::Metric, "m"), (Units::Us, "u")] {
                 let text = crate::svg(&fixtures::one(l, v).scene(), u);
                 std::fs::write(format!("/tmp/sheets/{l}{v}{n}.svg"), text).unwrap();

@@ -189,7 +189,7 @@ pub fn stance(scene: &Scene<'_>, units: Units) -> String {
         planner::frames::DrivenIn::Forwards => "driven in forwards",
         planner::frames::DrivenIn::Backwards => "driven in BACKWARDS",
     };
-    format!("{centred}, {turned}, {way}")
+    format!("{way}, {centred}, {turned}")
 }
 
 /// Whether the place of the centre of gravity along the vehicle rests on an assumption.

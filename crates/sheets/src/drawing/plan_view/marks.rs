@@ -8,7 +8,7 @@ use crate::drawing::Area;
 use crate::drawing::board::Board;
 use crate::drawing::labels::{Label, Labels};
 use crate::drawing::style::Style;
-use crate::drawing::text::SMALL;
+use crate::drawing::text::{SMALL, wrapped};
 
 /// The column line and the bay's centre line.
 pub(super) fn axes(board: &mut Board, view: &View<'_, '_>, [low, high]: [f64; 2]) {
@@ -100,10 +100,9 @@ fn centre(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels, state: &S
             board.line(&[[at[0] - 1.6, at[1]], [at[0] + 1.6, at[1]]], Style::Frame);
             board.line(&[[at[0], at[1] - 1.6], [at[0], at[1] + 1.6]], Style::Frame);
         }
-        labels.place(
-            board,
-            &Label { at: &[at], lines: &[&other.name], bold: false, size: SMALL, pointed: true },
-        );
+        let lines = wrapped(&other.name, SMALL, false, 34.0);
+        let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
+        labels.place(board, &Label { at: &[at], lines: &lines, bold: false, size: SMALL, pointed: true });
     }
 }
 
