@@ -8,7 +8,7 @@ use crate::drawing::Area;
 use crate::drawing::board::Board;
 use crate::drawing::labels::{Label, Labels};
 use crate::drawing::style::Style;
-use crate::drawing::text::{Anchor, SMALL, Text, wrapped};
+use crate::drawing::text::{Anchor, SMALL, Text, clipped, wrapped};
 
 /// Names on the drawing are at most this wide, mm.
 const NAME: f64 = 34.0;
@@ -136,7 +136,7 @@ pub(super) fn names(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels)
     let vehicle = view.scene.vehicle;
     for (index, door) in vehicle.doors.iter().enumerate() {
         let angle = view.units.whole_angle(statics::Angle::radians(opens(view, index, door)));
-        let mut lines = wrapped(&door.name, SMALL, false, NAME);
+        let mut lines = name_lines(&door.name);
         lines.push(format!("opens {angle}"));
         let [aft, left] = door.hinge.to_metres();
         let side = if left < 0.0 { -1.0 } else { 1.0 };
@@ -153,8 +153,18 @@ pub(super) fn names(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels)
         let sides =
             corners.iter().zip(next).map(|(a, b)| [f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])]);
         let at: Vec<[f64; 2]> = sides.collect();
-        name(board, labels, &at, &wrapped(&keep_out.name, SMALL, false, NAME));
+        name(board, labels, &at, &name_lines(&keep_out.name));
     }
+}
+
+/// At most two lines.
+fn name_lines(name: &str) -> Vec<String> {
+    let mut lines = wrapped(name, SMALL, false, NAME);
+    if lines.len() > 2 {
+        let rest = lines.split_off(1).join(" ");
+        lines.push(clipped(&rest, SMALL, false, NAME));
+    }
+    lines
 }
 
 fn name(board: &mut Board, labels: &mut Labels, at: &[[f64; 2]], lines: &[String]) {
