@@ -54,7 +54,10 @@ fn refused(page: &mut Page, scene: &Scene<'_>, units: Units) {
         Some(change) => page.entry("Smallest change", &words::change(change, units)),
         None => page.entry("Smallest change", "No single change that was tried would pass."),
     }
-    page.list("Refused because", scene.plan.refusals.iter().map(|r| words::remark(scene, r, units)));
+    page.list(
+        "Refused because",
+        words::refusals_in_order(scene).into_iter().map(|r| words::remark(scene, r, units)),
+    );
     page.blank();
     page.line("The nearest setup follows. It fails the checks above: do not raise on it.");
 }

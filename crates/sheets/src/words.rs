@@ -46,6 +46,22 @@ pub fn verdict(scene: &Scene<'_>) -> String {
     }
 }
 
+/// Reasons why it must not be raised: first what no setup can change, then the worst first.
+#[must_use]
+pub fn refusals_in_order<'a>(scene: &Scene<'a>) -> Vec<&'a Remark> {
+    let check = |remark: &Remark| match remark {
+        Remark::Fails(index) => scene.plan.checks.get(*index),
+        _ => None,
+    };
+    let mut refusals: Vec<&Remark> = scene.plan.refusals.iter().collect();
+    refusals.sort_by(|a, b| {
+        let key = |remark: &Remark| check(remark).map_or((false, -9.0), |c| (c.steers, c.reserve));
+        let ((a_steers, a_reserve), (b_steers, b_reserve)) = (key(a), key(b));
+        a_steers.cmp(&b_steers).then(a_reserve.total_cmp(&b_reserve))
+    });
+    refusals
+}
+
 /// A condition or a refusal, as one sentence.
 #[must_use]
 pub fn remark(scene: &Scene<'_>, remark: &Remark, units: Units) -> String {

@@ -134,5 +134,6 @@ const fn symbol(unit: Unit) -> &'static str {
         Unit::Newton => "N",
         Unit::Kilogram => "kg",
         Unit::Ratio => "1",
+        Unit::NewtonPerMetre => "N/m",
     }
 }

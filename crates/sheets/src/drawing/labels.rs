@@ -15,7 +15,8 @@ pub(super) struct Labels {
     texts: Vec<Area>,
     leaders: Vec<[[f64; 2]; 2]>,
     lines: Vec<[[f64; 2]; 2]>,
-    solids: Vec<Area>,
+    /// With what covering each costs.
+    solids: Vec<(Area, f64)>,
 }
 
 /// A label to be placed.
@@ -46,7 +47,12 @@ impl Labels {
 
     /// A surface that labels should rather not cover.
     pub(super) fn avoid(&mut self, area: Area) {
-        self.solids.push(area);
+        self.solids.push((area, 30.0));
+    }
+
+    /// A marked area that labels may cover in part if they would stand far away otherwise.
+    pub(super) fn avoid_somewhat(&mut self, area: Area) {
+        self.solids.push((area, 10.0));
     }
 
     /// A small filled sign that labels must stay clear of.
@@ -135,8 +141,8 @@ impl Labels {
         if taken {
             return None;
         }
-        for solid in &self.solids {
-            cost += if solid.overlaps(&aired) { 30.0 } else { 0.0 };
+        for (solid, price) in &self.solids {
+            cost += if solid.overlaps(&aired) { *price } else { 0.0 };
         }
         for &line in &self.lines {
             cost += if crosses(&aired, line) { 9.0 } else { 0.0 };

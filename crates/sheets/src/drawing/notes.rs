@@ -26,18 +26,19 @@ pub(super) fn cautions(board: &mut Board, area: Area) -> f64 {
 /// What fails and the smallest change, or conditions and what to watch; then what was assumed.
 pub(super) fn remarks(board: &mut Board, scene: &Scene<'_>, units: Units, area: Area) {
     let plan = scene.plan;
-    let short = |list: &[Remark]| -> Vec<String> {
+    let short = |list: &[&Remark]| -> Vec<String> {
         list.iter().map(|r| words::short_remark(scene, r, units)).collect()
     };
     let rest = |y: f64| Area { x: area.x, y: [y, area.y[1]] };
     let mut y = area.y[0];
     if plan.verdict == Verdict::DoNotRaise {
-        y = section(board, rest(y), "Refused because", &short(&plan.refusals), 22.0);
-        if let Some(change) = &plan.change {
-            y = section(board, rest(y), "Smallest change", &[words::change(change, units)], 0.0);
-        }
+        let change: Vec<String> = plan.change.iter().map(|c| words::change(c, units)).collect();
+        let lines = change.iter().flat_map(|c| wrapped(c, SMALL, false, area.width()));
+        let keep = lines.fold(if change.is_empty() { 0.0 } else { 9.2 }, |high, _| high + SMALL * LEADING);
+        y = section(board, rest(y), "Refused because", &short(&words::refusals_in_order(scene)), keep);
+        y = section(board, rest(y), "Smallest change", &change, 0.0);
     } else {
-        y = section(board, rest(y), "Conditions", &short(&plan.conditions), 8.0);
+        y = section(board, rest(y), "Conditions", &short(&plan.conditions.iter().collect::<Vec<_>>()), 8.0);
         y = section(board, rest(y), "Watch", &words::short_watch(scene, units), 8.0);
     }
     section(board, rest(y), "Assumed", &assumed(scene, units), 0.0);
@@ -49,7 +50,10 @@ fn section(board: &mut Board, area: Area, heading: &str, sentences: &[String], k
     let line = SMALL * LEADING;
     let bottom = area.y[1] - keep;
     let mut y = area.y[0] + 3.8;
-    if sentences.is_empty() || y + 2.0 * line > area.y[1] {
+    let first = sentences
+        .first()
+        .map_or(0.0, |s| wrapped(s, SMALL, false, area.width()).iter().fold(0.0, |h, _| h + line));
+    if sentences.is_empty() || y + 5.4 + first > area.y[1] {
         return area.y[0];
     }
     board.say([area.x[0], y], 4.2, true, heading);

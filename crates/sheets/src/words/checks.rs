@@ -111,9 +111,13 @@ pub(crate) fn arm_of(scene: &Scene<'_>, corner: Corner) -> Corner {
 }
 
 /// The name of the lifting area that a corner's pad uses.
-pub(crate) fn area_of<'a>(scene: &Scene<'a>, corner: Corner) -> &'a str {
+fn area_of(scene: &Scene<'_>, corner: Corner) -> String {
     let area = scene.plan.pads[corner.index()].area;
-    scene.vehicle.lift_areas.get(area).map_or("its lifting area", |a| a.name.as_str())
+    scene
+        .vehicle
+        .lift_areas
+        .get(area)
+        .map_or_else(|| "its lifting area".into(), |a| format!("\"{}\"", a.name))
 }
 
 fn side(corner: Corner) -> &'static str {

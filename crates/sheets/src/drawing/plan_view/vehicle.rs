@@ -36,7 +36,7 @@ fn region(
 ) {
     let points: Vec<[f64; 2]> = corners.iter().map(|&c| view.place(c)).collect();
     labels.avoid_line(&points);
-    labels.avoid(around(&points));
+    labels.avoid_somewhat(around(&points));
     board.polygon(&points, style);
 }
 
