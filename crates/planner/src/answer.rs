@@ -341,5 +341,7 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
             source: "project default; assured loads cover arms that bend by the cube of their reach and arms that do not bend",
         });
     }
+    // Values first, then what is only a tolerance.
+    found.sort_by_key(|a| a.what.starts_with("tolerance"));
     found
 }
