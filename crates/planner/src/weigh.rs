@@ -47,7 +47,7 @@ pub fn from_wheels(
 pub fn from_axles(front: &Measured<Mass>, rear: &Measured<Mass>, wheelbase: &Measured<Length>) -> Weighed {
     let base = (wheelbase.value.to_metres(), wheelbase.tolerance.to_metres());
     let items = [load(front, [0.0; 3], [0.0; 3]), load(rear, [base.0, 0.0, 0.0], [base.1, 0.0, 0.0])];
-    weighed(&items, base.1, Basis::least_sure([&front.basis, &rear.basis].into_iter()))
+    weighed(&items, base.1, Basis::least_sure([&front.basis, &rear.basis]))
 }
 
 /// From the front axle's share: aft = L (1 - share).

@@ -6,7 +6,7 @@ mod vehicles;
 
 use std::sync::OnceLock;
 
-pub(crate) use plans::Made;
+pub(crate) use plans::{Made, placed};
 
 /// Every lift with every vehicle, planned once.
 pub(crate) fn all() -> &'static [Made] {

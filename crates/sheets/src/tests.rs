@@ -10,8 +10,8 @@ const BOTH: [Units; 2] = [Units::Metric, Units::Us];
 
 #[test]
 fn what_a_person_reads() {
-    let pass = fixtures::one(0, 0);
-    let refused = fixtures::one(0, 1);
+    let pass = fixtures::placed(fixtures::one(0, 0));
+    let refused = fixtures::placed(fixtures::one(0, 1));
     insta::assert_snapshot!("report_under_conditions", report(&pass.scene(), Units::Metric));
     insta::assert_snapshot!("report_refused", report(&refused.scene(), Units::Us));
     let some =
