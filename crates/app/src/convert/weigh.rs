@@ -85,7 +85,7 @@ pub(crate) fn answer(file: &wire::Weighing, problems: &mut Problems) -> Option<w
     };
     let mut assumptions: Vec<String> = Vec::new();
     let mut note = |what: &str, basis: &Basis| {
-        if let Basis::Assumed(source) = basis {
+        if let Basis::Assumed(source) | Basis::ToleranceAssumed(source) = basis {
             let line = format!("{what}: {source}");
             if !assumptions.contains(&line) {
                 assumptions.push(line);
@@ -117,7 +117,7 @@ pub(crate) fn answer(file: &wire::Weighing, problems: &mut Problems) -> Option<w
 }
 
 fn sum(a: &Measured<Mass>, b: &Measured<Mass>) -> Measured<Mass> {
-    let basis = if a.is_assumed() { a.basis.clone() } else { b.basis.clone() };
+    let basis = Basis::least_sure([&a.basis, &b.basis]);
     Measured { value: a.value + b.value, tolerance: a.tolerance + b.tolerance, basis }
 }
 
