@@ -1,2 +1,5 @@
 //! The program: command line and files.
-fn main() {}
+
+fn main() -> std::process::ExitCode {
+    app::run(std::env::args_os())
+}

@@ -97,8 +97,9 @@ pub(crate) fn at_its_place(situation: &Situation) -> Plan {
         }
     };
     if spot.is_some() {
-        plan.without_plate = best(situation, None, ways).map(|free| {
-            let other = put_together(situation, free.placement, &free.pads, &free.heights);
+        let free_to_stand = Situation { plate_binds: false, ..situation.clone() };
+        plan.without_plate = best(&free_to_stand, None, ways).map(|free| {
+            let other = put_together(&free_to_stand, free.placement, &free.pads, &free.heights);
             Alternative {
                 placement: free.placement,
                 worst_reserve: other.worst_check().reserve,
@@ -169,7 +170,7 @@ fn setting(
 ) -> PadSetting {
     let arm = situation.arm(i, stand);
     let set = situation.arm_setting(i, stand, pads[i].at);
-    let support = situation.support(stand, pads, false);
+    let support = situation.support(stand, pads);
     let load = situation.body(0, stand).load();
     let range = support.as_ref().and_then(|s| s.load_range(&load)).map(|r| r[i]);
     let estimate = support.as_ref().and_then(|s| s.load_estimate(&load)).map(|e| e.loads[i]);
@@ -214,7 +215,7 @@ fn state_answer(
 ) -> StateAnswer {
     let state = &situation.states[k];
     let body = situation.body(k, stand);
-    let support = situation.support(stand, pads, false);
+    let support = situation.support(stand, pads);
     let stability = support.as_ref().map(|s| s.stability(&body));
     let loads = support.as_ref().and_then(|s| s.load_estimate(&body.load())).map(|e| e.loads);
     let loads: [Force; 4] = core::array::from_fn(|i| loads.as_ref().map_or(Force::ZERO, |l| l[i]));
@@ -249,7 +250,7 @@ fn watch(
     settings: &[PadSetting; 4],
 ) -> Vec<Remark> {
     let mut found = Vec::new();
-    let Some(support) = situation.support(stand, pads, false) else { return found };
+    let Some(support) = situation.support(stand, pads) else { return found };
     let body = situation.body(0, stand);
     let person = Force::newtons(situation.limits.get(Name::ShakePush));
     let height = Length::metres(situation.limits.get(Name::ShakeHeight)).min(situation.vehicle.outline.roof);
@@ -329,9 +330,9 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
         let k = ASSUMED_ARM_STIFFNESS.to_newtons_per_metre();
         let pad = ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();
         found.push(Assumption {
-            what: "stiffness of an arm 1 m out, newtons per metre".into(),
+            what: "stiffness of an arm at a reach of one metre".into(),
             value: k,
-            unit: Unit::Ratio,
+            unit: Unit::NewtonPerMetre,
             least: k / 2.0,
             greatest: pad,
             source: "project default; assured loads cover arms that bend by the cube of their reach and arms that do not bend",

@@ -21,15 +21,33 @@ pub(crate) struct Summit {
     pub(crate) held_by: Vec<usize>,
 }
 
-/// Largest number of linear programs in one ascent.
-const ROUNDS: usize = 40;
-/// An ascent that promises less than this stops: a hundredth of the promise made of the optimum.
-const ENOUGH: f64 = 1e-5;
+/// When an ascent stops.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Effort {
+    /// Largest number of linear programs.
+    rounds: usize,
+    /// It stops when the next step promises less.
+    enough: f64,
+}
+
+impl Effort {
+    /// For the worst reserve: a hundredth of the promise that is made of it.
+    pub(crate) const WORST: Self = Self { rounds: 40, enough: 1e-5 };
+    /// For the reserves after it, of which no such promise is made.
+    pub(crate) const FURTHER: Self = Self { rounds: 12, enough: 1e-3 };
+}
+
 /// A trust region smaller than this part of the variables' scale stops it too.
 const SMALLEST: f64 = 1e-6;
 
 /// Climbs from `x`. `floors[k]` = a value that function k must keep, in place of being maximised.
-pub(crate) fn climb(f: &mut impl Functions, x: &[f64], scale: &[f64], floors: &[Option<f64>]) -> Summit {
+pub(crate) fn climb(
+    f: &mut impl Functions,
+    x: &[f64],
+    scale: &[f64],
+    floors: &[Option<f64>],
+    effort: Effort,
+) -> Summit {
     let mut x = x.to_vec();
     let (mut values, mut slopes, mut tried) = (Vec::new(), Vec::new(), Vec::new());
     f.values(&x, &mut values);
@@ -39,14 +57,14 @@ pub(crate) fn climb(f: &mut impl Functions, x: &[f64], scale: &[f64], floors: &[
     let mut radius = 1.0;
     let mut held_by = Vec::new();
     let mut fresh = false;
-    for _ in 0..ROUNDS {
+    for _ in 0..effort.rounds {
         if !fresh {
             f.derivatives(&x, &values, &mut slopes);
             fresh = true;
         }
         let Some(step) = best_step(&values, &slopes, scale, radius, floors) else { break };
         held_by = step.held_by;
-        if step.least - now < ENOUGH {
+        if step.least - now < effort.enough {
             break;
         }
         let next: Vec<f64> = x.iter().zip(&step.delta).map(|(x, d)| x + d).collect();
@@ -165,7 +183,7 @@ mod tests {
 
     #[test]
     fn least_of_curves_is_highest_where_two_meet() {
-        let found = climb(&mut Hills, &[0.9, 0.3], &[0.1, 0.1], &[None; 3]);
+        let found = climb(&mut Hills, &[0.9, 0.3], &[0.1, 0.1], &[None; 3], Effort::WORST);
         // 1 - x^2 = 0.8 + x at x = (sqrt 1.8 - 1) / 2.
         let x = (1.8f64.sqrt() - 1.0) / 2.0;
         assert!((found.least - (0.8 + x)).abs() < 1e-5, "{found:?}");

@@ -21,7 +21,7 @@ pub(crate) fn line_to_rectangle(line: [[f64; 2]; 2], r: &Rectangle) -> f64 {
         parted = parted.max(r.least[axis] - hi).max(lo - r.greatest[axis]);
     }
     let d = [line[1][0] - line[0][0], line[1][1] - line[0][1]];
-    let long = d[0].hypot(d[1]);
+    let long = statics::hull::norm(d);
     if long > 0.0 {
         let n = [-d[1] / long, d[0] / long];
         let side = corners.map(|c| n[0] * (c[0] - line[0][0]) + n[1] * (c[1] - line[0][1]));

@@ -21,7 +21,7 @@ pub(crate) fn opening(door: &Door, column: &[[f64; 2]; 4]) -> f64 {
     };
     for k in 0..4 {
         let (a, b) = (local[k], local[(k + 1) % 4]);
-        if a[0].hypot(a[1]) <= length {
+        if statics::hull::norm(a) <= length {
             meets(a);
         }
         // Where the circle of the free edge crosses this face.

@@ -69,9 +69,9 @@ limits! {
     /// Air above the roof.
     RoofAir "air above the roof" 0.10 Metre [0.0 0.5] "project default" "aerials and sagging pipes";
     /// Air under each tyre at the test raise.
-    TestRaise "tyres clear at the test raise" 0.05 Metre [0.02 0.3] "BGI 689 (former): shake after 5 cm" "enough to see all four clear";
+    TestRaise "tyres clear at the test raise" 0.05 Metre [0.02 0.3] "BGI 689 (former): shake just off the floor" "enough to see all four clear";
     /// Push that a person gives in a shake.
-    ShakePush "push of one person" 200.0 Newton [50.0 400.0] "HSE L23 / INDG143 push guideline: 200 N" "what a shake can show";
+    ShakePush "push of one person" 200.0 Newton [50.0 400.0] "HSE L23 / INDG143 push guideline" "what a shake can show";
     /// Height at which a person shakes the vehicle.
     ShakeHeight "height of the shake" 0.9 Metre [0.3 1.5] "common practice, no source" "the top of a wing, vehicle just off the floor";
     /// Vehicle to wall or line along the bay.

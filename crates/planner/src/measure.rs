@@ -1,5 +1,6 @@
 //! Measures a setup against every check.
 
+use statics::hull::norm;
 use statics::{Body, Contact, Force, Length, Place, Stiffness, SupportSet};
 
 use crate::beam::{line_to_line, line_to_rectangle, line_to_region};
@@ -9,7 +10,7 @@ use crate::frames::{DrivenIn, Placement, Vehicle as Frame};
 use crate::heights::Heights;
 use crate::lift::Corner;
 use crate::limits::Name;
-use crate::situation::Situation;
+use crate::situation::{ASSUMED_PAD_STIFFNESS, Situation};
 
 /// A pad on a lifting area, vehicle frame, metres.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -31,7 +32,7 @@ impl Situation<'_> {
         let pivot = self.arm(corner, placement).pivot.to_metres();
         let bay = placement.to_bay(Place::metres(at)).to_metres();
         let d = [bay[0] - pivot[0], bay[1] - pivot[1]];
-        ArmSetting { reach: d[0].hypot(d[1]), swing: d[1].atan2(d[0]) }
+        ArmSetting { reach: norm(d), swing: d[1].atan2(d[0]) }
     }
 
     /// Everything that depends on where the vehicle stands alone.
@@ -64,7 +65,7 @@ impl Situation<'_> {
         }
         let outline = &self.vehicle.outline;
         let half = outline.mirrors.map_or(outline.width, |m| m.width.max(outline.width)).to_metres() / 2.0;
-        let turned = (inner.hypot(half) * stand.yaw.to_radians().sin()).abs();
+        let turned = (norm([inner, half]) * stand.yaw.to_radians().sin()).abs();
         push(What::Between, inner - half - stand.offset.to_metres().abs() - turned, out);
         if let Some(bay) = self.lift.bay {
             let base = self.vehicle.wheelbase.value;
@@ -79,7 +80,9 @@ impl Situation<'_> {
             push(What::BayAhead, (bay.ahead - ahead).to_metres(), out);
             push(What::BayBehind, (bay.behind + behind).to_metres(), out);
         }
-        if let (Some(plate), Some(band)) = (&self.lift.plate, self.band()) {
+        if let (Some(plate), Some(band)) =
+            (self.lift.plate.as_ref().filter(|_| self.plate_binds), self.band())
+        {
             let miss = (stand.spot - band.front_wheel).abs().to_metres();
             out.push(Piece::new(What::PlateSpot, miss, plate.tolerance.to_metres(), "the lift's plate"));
         }
@@ -163,7 +166,7 @@ impl Situation<'_> {
         let mut slope = 0.0f64;
         for i in 0..4 {
             for j in i + 1..4 {
-                let far = (pads[i].at[0] - pads[j].at[0]).hypot(pads[i].at[1] - pads[j].at[1]);
+                let far = norm([pads[i].at[0] - pads[j].at[0], pads[i].at[1] - pads[j].at[1]]);
                 slope = slope.max((misses[i] - misses[j]).abs() / far.max(0.01));
             }
         }
@@ -171,12 +174,12 @@ impl Situation<'_> {
         out.push(Piece::new(What::Level, slope.atan(), self.limits.get(row.name), row.source));
     }
 
-    /// The pads as a support set in the bay, vehicle at ride height. `stiff` = as if arms did not bend.
-    pub(crate) fn support(&self, stand: &Placement, pads: &[Pad; 4], stiff: bool) -> Option<SupportSet> {
+    /// The pads as a support set in the bay, vehicle at ride height.
+    pub(crate) fn support(&self, stand: &Placement, pads: &[Pad; 4]) -> Option<SupportSet> {
         let contacts = (0..4).map(|i| {
             let (arm, area) = (self.arm(i, stand), &self.vehicle.lift_areas[pads[i].area]);
             let reach = self.arm_setting(i, stand, pads[i].at).reach.max(0.05);
-            let k = if stiff { 1e6 } else { Self::stiffness(arm, reach) };
+            let k = Self::stiffness(arm, reach);
             Contact {
                 at: stand.to_bay(Place::<Frame>::metres(pads[i].at)).at_height(area.underside),
                 place_tolerance: Length::metres(self.limits.get(Name::Placing)),
@@ -206,7 +209,7 @@ impl Situation<'_> {
 
     /// Loads and edges in every state.
     pub(crate) fn measure_loads(&self, stand: &Placement, pads: &[Pad; 4], out: &mut Vec<Piece>) {
-        let Some(set) = self.support(stand, pads, false) else {
+        let Some(set) = self.support(stand, pads) else {
             out.push(Piece::new(
                 What::EdgeDistance(Corner::FrontLeft, Corner::RearRight),
                 -1.0,
@@ -216,7 +219,7 @@ impl Situation<'_> {
             return;
         };
         // What an assumed stiffness may be off by: arms that bend by the cube of their reach, or not at all.
-        let other = if self.stiffness_assumed() { self.support(stand, pads, true) } else { None };
+        let other = self.stiffness_assumed().then(|| set.with_equal_stiffness(ASSUMED_PAD_STIFFNESS));
         for state in 0..self.states.len() {
             let start = out.len();
             let body = self.body(state, stand);

@@ -151,6 +151,8 @@ pub enum Unit {
     Kilogram,
     /// A ratio.
     Ratio,
+    /// Force per shortening, in newtons per metre.
+    NewtonPerMetre,
 }
 
 /// Which way the limit lies.

@@ -41,7 +41,7 @@ pub fn cg_height(roof: Length, drive: Drive) -> Measured<Length> {
     Measured::assumed(
         Length::metres(0.003 + 0.381 * roof.to_metres() - pack),
         Length::metres(CENTRAL_98 * 0.020),
-        "prior: NHTSA, regression on roof height over 934 vehicles of 2001 on, sd 20 mm",
+        "prior: NHTSA, regression on roof height over 934 vehicles of 2001 on",
     )
 }
 
@@ -52,6 +52,6 @@ pub const fn cg_sideways() -> Measured<Length> {
     Measured::assumed(
         Length::ZERO,
         Length::metres(0.03),
-        "project default: 26 vehicles measured by NHTSA with a driver aboard lie 26 mm to one side on the mean",
+        "project default: about the mean of 26 vehicles that NHTSA measured with a driver aboard",
     )
 }

@@ -8,6 +8,8 @@ use crate::frames::Vehicle as Frame;
 #[derive(Clone, Debug, PartialEq)]
 pub struct Region {
     corners: Vec<Place<Frame>>,
+    /// 1 when the corners run anticlockwise in (first, second) axes, else -1.
+    sense: f64,
 }
 
 /// Why a list of corners is not a region.
@@ -59,7 +61,7 @@ impl Region {
         if faults.is_empty() && twice_area(&at).abs() < 1e-8 {
             faults.push(RegionFault::NoArea);
         }
-        if faults.is_empty() { Ok(Self { corners }) } else { Err(faults) }
+        if faults.is_empty() { Ok(Self { sense: twice_area(&at).signum(), corners }) } else { Err(faults) }
     }
 
     /// A strip of some width along a straight line, square at both ends.
@@ -114,27 +116,24 @@ impl Region {
     pub fn is_convex(&self) -> bool {
         let at: Vec<[f64; 2]> = self.corners.iter().map(|c| c.to_metres()).collect();
         let n = at.len();
-        let sense = twice_area(&at).signum();
-        (0..n).all(|i| statics::hull::turn(at[i], at[(i + 1) % n], at[(i + 2) % n]) * sense >= -1e-12)
+        (0..n).all(|i| statics::hull::turn(at[i], at[(i + 1) % n], at[(i + 2) % n]) * self.sense >= -1e-12)
     }
 
     /// For a convex region: signed distances from the lines of its sides, positive inside.
     pub(crate) fn depths_to_sides(&self, place: [f64; 2]) -> impl Iterator<Item = f64> {
-        let at: Vec<[f64; 2]> = self.corners.iter().map(|c| c.to_metres()).collect();
-        let sense = twice_area(&at).signum();
-        self.sides().map(move |[a, b]| sense * statics::hull::left_of(a, b, place))
+        self.sides().map(move |[a, b]| self.sense * statics::hull::left_of(a, b, place))
     }
 
     /// Distance from a place to the boundary, metres; positive inside, negative outside.
     #[must_use]
     pub fn depth(&self, place: [f64; 2]) -> f64 {
-        let d = self.sides().map(|s| place_to_side(place, s)).fold(f64::INFINITY, f64::min);
+        let d = self.sides().map(|s| square_to_side(place, s)).fold(f64::INFINITY, f64::min).sqrt();
         if self.holds(place) { d } else { -d }
     }
 }
 
 fn gap(a: [f64; 2], b: [f64; 2]) -> f64 {
-    (a[0] - b[0]).hypot(a[1] - b[1])
+    statics::hull::norm([a[0] - b[0], a[1] - b[1]])
 }
 
 fn twice_area(at: &[[f64; 2]]) -> f64 {
@@ -144,11 +143,17 @@ fn twice_area(at: &[[f64; 2]]) -> f64 {
 
 /// Distance from a place to a straight side, metres.
 #[must_use]
-pub fn place_to_side(p: [f64; 2], [a, b]: [[f64; 2]; 2]) -> f64 {
+pub fn place_to_side(p: [f64; 2], side: [[f64; 2]; 2]) -> f64 {
+    square_to_side(p, side).sqrt()
+}
+
+/// Square of [`place_to_side`].
+fn square_to_side(p: [f64; 2], [a, b]: [[f64; 2]; 2]) -> f64 {
     let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
     let long = dx * dx + dy * dy;
     let t = if long > 0.0 { (((p[0] - a[0]) * dx + (p[1] - a[1]) * dy) / long).clamp(0.0, 1.0) } else { 0.0 };
-    gap(p, [a[0] + t * dx, a[1] + t * dy])
+    let (ex, ey) = (p[0] - a[0] - t * dx, p[1] - a[1] - t * dy);
+    ex * ex + ey * ey
 }
 
 /// Distance between two straight sides, metres; 0 where they cross.
@@ -157,7 +162,9 @@ pub fn side_to_side(s: [[f64; 2]; 2], t: [[f64; 2]; 2]) -> f64 {
     if sides_meet(s, t) {
         return 0.0;
     }
-    place_to_side(s[0], t).min(place_to_side(s[1], t)).min(place_to_side(t[0], s)).min(place_to_side(t[1], s))
+    let ends =
+        [square_to_side(s[0], t), square_to_side(s[1], t), square_to_side(t[0], s), square_to_side(t[1], s)];
+    ends.into_iter().fold(f64::INFINITY, f64::min).sqrt()
 }
 
 fn sides_meet([a, b]: [[f64; 2]; 2], [c, d]: [[f64; 2]; 2]) -> bool {

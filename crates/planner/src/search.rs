@@ -2,13 +2,14 @@
 
 use statics::{Length, Place};
 
-use crate::ascent::{Functions, Summit, climb};
+use crate::ascent::{Effort, Functions, Summit, climb};
 use crate::checks::{Piece, at_least};
 use crate::frames::{DrivenIn, Placement};
 use crate::heights::{Choice, Heights};
 use crate::lift::Corner;
 use crate::limits::Name;
 use crate::measure::{Pad, wrapped};
+use crate::region::Region;
 use crate::situation::Situation;
 
 /// What the search found.
@@ -17,16 +18,18 @@ pub(crate) struct Found {
     pub(crate) placement: Placement,
     pub(crate) pads: [Pad; 4],
     pub(crate) heights: Heights,
-    /// Least reserve among the binding checks that the setup can change.
-    pub(crate) worst: f64,
 }
 
 /// Worst reserves this near, relatively, are one: the second-worst then decides.
 const SAME_WORST: f64 = 0.001;
 /// But never farther apart than this, so that the worst stays within its promise.
 const SAME_WORST_MOST: f64 = 0.0005;
+/// How many further reserves are raised once the worst is secured.
+const FURTHER: usize = 3;
 /// Starts that are climbed from.
 const CLIMBS: usize = 6;
+/// Spots at which pads are looked at together.
+const LOOKS: usize = 10;
 /// Steps of the first look along the bay, and along a lifting area.
 const SPOT_STEP: f64 = 0.06;
 const SPOT_STEP_TEETH: f64 = 0.02;
@@ -49,7 +52,7 @@ pub(crate) fn best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn]) 
         }
         let scale = program.scale();
         let floors = vec![None; program.count(&x)];
-        let summit = climb(&mut program, &x, &scale, &floors);
+        let summit = climb(&mut program, &x, &scale, &floors, Effort::WORST);
         let worst = summit.least.min(height_most);
         if best.as_ref().is_none_or(|b| worst > b.0) {
             best = Some((worst, program, summit, heights));
@@ -62,10 +65,7 @@ pub(crate) fn best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn]) 
         .find(|c| c.reserve >= summit.least.min(worst) - 1e-12)
         .or_else(|| heights.iter().max_by(|a, b| a.reserve.total_cmp(&b.reserve)))?;
     let (placement, pads) = program.decode(&summit.x);
-    let found = Found { placement, pads, heights: chosen.heights.clone(), worst: f64::NAN };
-    let pieces = situation.measure(&found.placement, &found.pads, &found.heights);
-    let worst = pieces.iter().filter(|p| p.steers()).map(|p| p.reserve).fold(f64::INFINITY, f64::min);
-    Some(Found { worst, ..found })
+    Some(Found { placement, pads, heights: chosen.heights.clone() })
 }
 
 /// With the worst reserve secured, raises the second-worst, and so on while there is freedom.
@@ -73,7 +73,7 @@ fn settle(program: &mut Program, first: Summit, worst: f64) -> Summit {
     let scale = program.scale();
     let mut floors: Vec<Option<f64>> = vec![None; first.values.len()];
     let mut summit = first;
-    for _ in 0..4 {
+    for _ in 0..FURTHER {
         let level = summit.least.min(worst.max(summit.least));
         let slack = (SAME_WORST * level.abs()).min(SAME_WORST_MOST);
         if summit.held_by.is_empty() {
@@ -85,7 +85,7 @@ fn settle(program: &mut Program, first: Summit, worst: f64) -> Summit {
         if floors.iter().all(Option::is_some) {
             break;
         }
-        summit = climb(program, &summit.x, &scale, &floors);
+        summit = climb(program, &summit.x, &scale, &floors, Effort::FURTHER);
     }
     let least = summit.values.iter().copied().fold(f64::INFINITY, f64::min);
     Summit { least, ..summit }
@@ -150,7 +150,7 @@ fn spread_out(starts: Vec<Start>) -> Vec<Start> {
 }
 
 fn near_places(a: [f64; 2], b: [f64; 2]) -> bool {
-    (a[0] - b[0]).hypot(a[1] - b[1]) < 2.0 * AREA_STEP
+    statics::hull::norm([a[0] - b[0], a[1] - b[1]]) < 2.0 * AREA_STEP
 }
 
 fn same_tooth(a: Option<f64>, b: Option<f64>) -> bool {
@@ -161,74 +161,118 @@ fn same_tooth(a: Option<f64>, b: Option<f64>) -> bool {
     }
 }
 
-/// Looks coarsely over spots, areas and teeth.
+/// What the pads at one spot could do, each on its own.
+struct Look {
+    spot: f64,
+    stand: f64,
+    options: [Vec<Stance>; 4],
+    /// Least of the stand's checks and of each corner's best option.
+    apart: f64,
+}
+
+/// A place for one pad, what the checks of that pad alone make of it, and the swing of a toothed arm.
+#[derive(Clone, Copy, Debug)]
+struct Stance {
+    score: f64,
+    pad: Pad,
+    tooth: Option<f64>,
+}
+
+/// Looks coarsely over spots, areas and teeth: pads apart first, together only where that is promising.
 fn first_look(situation: &Situation, way: DrivenIn, spot: Option<f64>) -> Vec<Start> {
-    let lift = situation.lift;
-    let toothed = lift.arms.iter().any(|a| a.tooth_pitch.is_some());
+    let areas = &situation.vehicle.lift_areas;
+    let toothed = situation.lift.arms.iter().any(|a| a.tooth_pitch.is_some());
     let spots = match spot {
         Some(s) => vec![s],
         None => spots(situation, way, if toothed { SPOT_STEP_TEETH } else { SPOT_STEP }),
     };
-    let areas: [Vec<usize>; 4] = Corner::ALL.map(|corner| {
-        let all = situation.vehicle.lift_areas.iter().enumerate();
-        all.filter(|(_, a)| a.corner == corner).map(|(k, _)| k).collect()
-    });
-    let samples: Vec<Vec<[f64; 2]>> =
-        situation.vehicle.lift_areas.iter().map(|a| samples(a.region.corners())).collect();
-    let deepest: Vec<f64> =
-        situation.vehicle.lift_areas.iter().map(|a| deepest(situation, &a.region)).collect();
-    let mut starts = Vec::new();
+    let samples: Vec<Vec<[f64; 2]>> = areas.iter().map(|a| samples(&a.region)).collect();
+    let deepest: Vec<f64> = areas.iter().map(|a| deepest(situation, &a.region)).collect();
     let mut pieces = Vec::new();
-    for s in spots {
-        let stand = Placement::square(Length::metres(s), way);
-        pieces.clear();
-        situation.measure_stand(&stand, &mut pieces);
-        let stand_least = least(&pieces);
-        let options: [Vec<(f64, Pad, Option<f64>)>; 4] = core::array::from_fn(|i| {
-            let mut all = Vec::new();
-            for area in &areas[i] {
-                let mut of_area = pad_options(situation, i, &stand, *area, &samples[*area]);
-                of_area.sort_by(|a, b| b.0.total_cmp(&a.0));
-                of_area.truncate(2);
-                all.extend(of_area);
-            }
-            all.sort_by(|a, b| b.0.total_cmp(&a.0));
-            all.truncate(3);
-            all
-        });
-        if options.iter().any(Vec::is_empty) {
-            continue;
-        }
-        let mut pick = [0usize; 4];
-        loop {
-            let chosen: [&(f64, Pad, Option<f64>); 4] = core::array::from_fn(|i| &options[i][pick[i]]);
-            let pads = chosen.map(|c| c.1);
-            let mut score = chosen.iter().map(|c| c.0).fold(stand_least, f64::min);
-            // Loads are looked at only where the pads themselves are promising.
-            if score > -1.0 || pick == [0; 4] {
-                pieces.clear();
-                situation.measure_arms(&stand, &pads, &mut pieces);
-                situation.measure_loads(&stand, &pads, &mut pieces);
-                score = score.min(least(&pieces));
-                let bound = pads.iter().map(|p| deepest[p.area]).fold(f64::INFINITY, f64::min);
-                starts.push(Start { way, spot: s, pads, teeth: chosen.map(|c| c.2), score, bound });
-            }
-            let Some(turn) = (0..4).find(|i| pick[*i] + 1 < options[*i].len()) else { break };
-            pick[turn] += 1;
-            pick[..turn].fill(0);
-        }
+    let looks: Vec<Look> = spots
+        .into_iter()
+        .map(|spot| {
+            let at = Placement::square(Length::metres(spot), way);
+            pieces.clear();
+            situation.measure_stand(&at, &mut pieces);
+            let stand = least(&pieces);
+            let options: [Vec<Stance>; 4] = core::array::from_fn(|i| {
+                let own = areas.iter().enumerate().filter(|(_, a)| a.corner == Corner::ALL[i]);
+                let mut all: Vec<Stance> =
+                    own.flat_map(|(k, _)| best_two(pad_options(situation, i, &at, k, &samples[k]))).collect();
+                all.sort_by(|a, b| b.score.total_cmp(&a.score));
+                all.truncate(3);
+                all
+            });
+            let best = |o: &Vec<Stance>| o.first().map_or(f64::NEG_INFINITY, |o| o.score);
+            let apart = options.iter().map(best).fold(stand, f64::min);
+            Look { spot, stand, options, apart }
+        })
+        .collect();
+    let mut starts = Vec::new();
+    for look in promising(looks) {
+        together(situation, way, &look, &deepest, &mut starts);
     }
     starts
 }
 
-/// Places for one pad with what the checks of that pad alone make of them, and the swing of a toothed arm.
+fn best_two(mut options: Vec<Stance>) -> Vec<Stance> {
+    options.sort_by(|a, b| b.score.total_cmp(&a.score));
+    options.truncate(2);
+    options
+}
+
+/// The spots where the pads apart promise most: local peaks first, then the best others.
+fn promising(looks: Vec<Look>) -> Vec<Look> {
+    let apart: Vec<f64> = looks.iter().map(|l| l.apart).collect();
+    let peak = |k: usize| {
+        let before = k.checked_sub(1).map_or(f64::NEG_INFINITY, |b| apart[b]);
+        let after = apart.get(k + 1).copied().unwrap_or(f64::NEG_INFINITY);
+        apart[k] >= before && apart[k] >= after
+    };
+    let mut order: Vec<(bool, Look)> = looks.into_iter().enumerate().map(|(k, l)| (peak(k), l)).collect();
+    order.sort_by(|(p, a), (q, b)| b.apart.total_cmp(&a.apart).then(q.cmp(p)));
+    let best = order.first().map_or(0.0, |(_, l)| l.apart);
+    order
+        .into_iter()
+        .enumerate()
+        .filter(|(k, (peak, l))| *k < LOOKS / 2 || (*peak && l.apart > best - 2.0 * (1.0 + best.abs())))
+        .map(|(_, (_, l))| l)
+        .take(LOOKS)
+        .collect()
+}
+
+/// Every choice of the pads' options at one spot, with loads.
+fn together(situation: &Situation, way: DrivenIn, look: &Look, deepest: &[f64], starts: &mut Vec<Start>) {
+    if look.options.iter().any(Vec::is_empty) {
+        return;
+    }
+    let stand = Placement::square(Length::metres(look.spot), way);
+    let mut pieces = Vec::new();
+    let mut pick = [0usize; 4];
+    loop {
+        let chosen: [Stance; 4] = core::array::from_fn(|i| look.options[i][pick[i]]);
+        let pads = chosen.map(|c| c.pad);
+        pieces.clear();
+        situation.measure_arms(&stand, &pads, &mut pieces);
+        situation.measure_loads(&stand, &pads, &mut pieces);
+        let score = chosen.iter().map(|c| c.score).fold(look.stand, f64::min).min(least(&pieces));
+        let bound = pads.iter().map(|p| deepest[p.area]).fold(f64::INFINITY, f64::min);
+        starts.push(Start { way, spot: look.spot, pads, teeth: chosen.map(|c| c.tooth), score, bound });
+        let Some(turn) = (0..4).find(|i| pick[*i] + 1 < look.options[*i].len()) else { return };
+        pick[turn] += 1;
+        pick[..turn].fill(0);
+    }
+}
+
+/// Places for one pad on one area, and the tooth of a toothed arm.
 fn pad_options(
     situation: &Situation,
     i: usize,
     stand: &Placement,
     area: usize,
     samples: &[[f64; 2]],
-) -> Vec<(f64, Pad, Option<f64>)> {
+) -> Vec<Stance> {
     let mut pieces = Vec::new();
     let mut score = |at: [f64; 2]| {
         pieces.clear();
@@ -237,7 +281,10 @@ fn pad_options(
     };
     let arm = situation.arm(i, stand);
     let Some(pitch) = arm.tooth_pitch else {
-        return samples.iter().map(|at| (score(*at), Pad { area, at: *at }, None)).collect();
+        return samples
+            .iter()
+            .map(|at| Stance { score: score(*at), pad: Pad { area, at: *at }, tooth: None })
+            .collect();
     };
     let (from, to, pitch) = (arm.swing_from.to_radians(), arm.swing_to.to_radians(), pitch.to_radians());
     let pivot = arm.pivot.to_metres();
@@ -257,7 +304,7 @@ fn pad_options(
         for pair in cuts.chunks_exact(2) {
             let t = f64::midpoint(pair[0], pair[1]);
             let at = [near[0] + t * (away[0] - near[0]), near[1] + t * (away[1] - near[1])];
-            found.push((score(at), Pad { area, at }, Some(wrapped(swing))));
+            found.push(Stance { score: score(at), pad: Pad { area, at }, tooth: Some(wrapped(swing)) });
         }
     }
     if found.is_empty() {
@@ -266,7 +313,11 @@ fn pad_options(
         let swing = situation.arm_setting(i, stand, middle).swing;
         let n = (wrapped(swing - f64::midpoint(from, to)) + (to - from) / 2.0) / pitch;
         let nearest = from + n.round().clamp(0.0, ((to - from) / pitch).floor()) * pitch;
-        found.push((score(middle), Pad { area, at: middle }, Some(wrapped(nearest))));
+        found.push(Stance {
+            score: score(middle),
+            pad: Pad { area, at: middle },
+            tooth: Some(wrapped(nearest)),
+        });
     }
     found
 }
@@ -307,8 +358,8 @@ fn spots(situation: &Situation, way: DrivenIn, step: f64) -> Vec<f64> {
 }
 
 /// A few places in a region: its middle first, then a grid.
-fn samples(corners: &[Place<crate::frames::Vehicle>]) -> Vec<[f64; 2]> {
-    let at: Vec<[f64; 2]> = corners.iter().map(|c| c.to_metres()).collect();
+fn samples(region: &Region) -> Vec<[f64; 2]> {
+    let at: Vec<[f64; 2]> = region.corners().iter().map(|c| c.to_metres()).collect();
     let range = |k: usize| {
         at.iter().map(|p| p[k]).fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), v| (l.min(v), h.max(v)))
     };
@@ -323,18 +374,15 @@ fn samples(corners: &[Place<crate::frames::Vehicle>]) -> Vec<[f64; 2]> {
             found.push([x0 + (x1 - x0) * part(i, nx), y0 + (y1 - y0) * part(j, ny)]);
         }
     }
-    let region = crate::region::Region::new(corners.to_vec());
-    if let Ok(region) = region {
-        let inside: Vec<[f64; 2]> = found.iter().copied().filter(|p| region.holds(*p)).collect();
-        if !inside.is_empty() {
-            found = inside;
-        }
+    let inside: Vec<[f64; 2]> = found.iter().copied().filter(|p| region.holds(*p)).collect();
+    if !inside.is_empty() {
+        found = inside;
     }
     found
 }
 
 /// The largest reserve that any place of the area leaves to its own sides: half its least width bounds it.
-fn deepest(situation: &Situation, region: &crate::region::Region) -> f64 {
+fn deepest(situation: &Situation, region: &Region) -> f64 {
     let at: Vec<[f64; 2]> = region.corners().iter().map(|c| c.to_metres()).collect();
     let width = region
         .sides()

@@ -43,6 +43,8 @@ pub struct Situation<'a> {
     pub limits: &'a Limits,
     /// The states of the job, the first as it is raised.
     pub states: Vec<State>,
+    /// Whether the plate's spotting rule is held; not when asking what geometry alone would allow.
+    pub(crate) plate_binds: bool,
     pub(crate) tyres: [Rectangle; 4],
     /// Whether each lifting area is convex.
     pub(crate) convex: Vec<bool>,
@@ -95,6 +97,7 @@ impl<'a> Situation<'a> {
         });
         Ok(Self {
             openings: openings.collect(),
+            plate_binds: lift.plate.is_some(),
             tyres: tyres(vehicle),
             convex: vehicle.lift_areas.iter().map(|a| a.region.is_convex()).collect(),
             lift,

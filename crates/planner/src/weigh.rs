@@ -122,6 +122,21 @@ pub fn height(
     (Measured::given(Length::metres(best), Length::metres(far)), Length::metres(uncertainty))
 }
 
+/// One height from several lifted-axle readings, each with its angle and its [`height`].
+///
+/// Weights tan^2(angle), as scale errors grow with 1 / tan; tolerance and uncertainty are the
+/// weighted sums, which bound the truth because the readings share level loads and wheelbase.
+#[must_use]
+pub fn combined_height(readings: &[(Angle, (Measured<Length>, Length))]) -> (Measured<Length>, Length) {
+    let weight = |angle: &Angle| angle.to_radians().tan().powi(2);
+    let whole: f64 = readings.iter().map(|(a, _)| weight(a)).sum();
+    let mean = |f: &dyn Fn(&(Measured<Length>, Length)) -> Length| {
+        readings.iter().map(|(a, h)| f(h) * (weight(a) / whole)).sum::<Length>()
+    };
+    let basis = worst_basis(readings.iter().map(|(_, (h, _))| &h.basis));
+    (Measured { value: mean(&|h| h.0.value), tolerance: mean(&|h| h.0.tolerance), basis }, mean(&|h| h.1))
+}
+
 fn load(mass: &Measured<Mass>, at: [f64; 3], at_tolerance: [f64; 3]) -> Item {
     Item {
         sign: 1.0,

@@ -1,1 +1,55 @@
 //! A checked plan, drawn and put into words: placed drawing items, SVG from them, sentences.
+//!
+//! Nothing here writes a file or computes a physical figure that the plan does not hold.
+
+pub mod drawing;
+mod report;
+mod svg;
+pub mod units;
+pub mod words;
+mod working;
+
+#[cfg(test)]
+mod fixtures;
+#[cfg(test)]
+mod tests_report;
+
+use planner::{Job, Lift, Limits, Plan, Vehicle};
+
+pub use units::Units;
+
+/// A plan and everything that it was made from.
+#[derive(Clone, Copy, Debug)]
+pub struct Scene<'a> {
+    /// The lift.
+    pub lift: &'a Lift,
+    /// The vehicle.
+    pub vehicle: &'a Vehicle,
+    /// The job.
+    pub job: &'a Job,
+    /// The limits in force.
+    pub limits: &'a Limits,
+    /// The answer.
+    pub plan: &'a Plan,
+}
+
+/// The whole plan in words, for a terminal of 100 columns.
+#[must_use]
+pub fn report(scene: &Scene<'_>, units: Units) -> String {
+    report::report(scene, units)
+}
+
+/// One check worked out: its formula, the numbers put in, result, limit, reserve and source.
+///
+/// `check_id` is the check's own id (`pad-rating:front-left`) or its kind alone (`pad-rating`), which
+/// means the one with the least reserve. `None` if the plan holds no such check.
+#[must_use]
+pub fn working(scene: &Scene<'_>, check_id: &str, units: Units) -> Option<String> {
+    working::working(scene, check_id, units)
+}
+
+/// The plan as one A4 page of SVG: plan view, side view, four arm settings.
+#[must_use]
+pub fn svg(scene: &Scene<'_>, units: Units) -> String {
+    svg::write(&drawing::sheet(scene, units))
+}

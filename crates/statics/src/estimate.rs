@@ -1,6 +1,6 @@
 //! Load estimate: a rigid body on one-sided linear springs with gaps.
 
-use crate::hull::{hull, inside, left_of, sides, turn};
+use crate::hull::{hull, inside, left_of, norm, sides, turn};
 use crate::quantity::{Force, Length, Moment};
 use crate::range::span;
 use crate::support::{Contact, Load, SupportSet};
@@ -154,12 +154,12 @@ fn all_carry(springs: &[Spring], load: &Load) -> Option<Estimate> {
         missing.iter_mut().zip(row).for_each(|(m, x)| *m -= n * x);
     }
     // Contacts nearly on one line make the linear system lose digits; the other way is slower and surer.
-    let reach = springs.iter().map(|s| (s.at[0] - origin[0]).hypot(s.at[1] - origin[1])).fold(0.0, f64::max);
-    let balanced = missing[0].abs().max(missing[1].hypot(missing[2]) / reach) < 1e-11 * weight;
+    let reach = springs.iter().map(|s| norm([s.at[0] - origin[0], s.at[1] - origin[1]])).fold(0.0, f64::max);
+    let balanced = missing[0].abs().max(norm([missing[1], missing[2]]) / reach) < 1e-11 * weight;
     balanced.then(|| Estimate {
         loads,
         residual_force: Force::newtons(missing[0].abs()),
-        residual_moment: Moment::newton_metres(missing[1].hypot(missing[2])),
+        residual_moment: Moment::newton_metres(norm([missing[1], missing[2]])),
         sink,
     })
 }
@@ -199,7 +199,7 @@ fn onto(at: &[[f64; 2]], corners: &[usize], p: [f64; 2]) -> [f64; 2] {
         let t = t.clamp(0.0, 1.0);
         [a[0] + t * d[0], a[1] + t * d[1]]
     });
-    let far = |q: &[f64; 2]| (p[0] - q[0]).hypot(p[1] - q[1]);
+    let far = |q: &[f64; 2]| norm([p[0] - q[0], p[1] - q[1]]);
     nearest.min_by(|q, r| far(q).total_cmp(&far(r))).unwrap_or(p)
 }
 

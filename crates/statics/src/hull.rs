@@ -24,6 +24,12 @@ pub fn hull(at: &[[f64; 2]]) -> Vec<usize> {
     corners
 }
 
+/// Length of a vector. Lengths here are metres, far from where squares overflow.
+#[must_use]
+pub fn norm(v: [f64; 2]) -> f64 {
+    (v[0] * v[0] + v[1] * v[1]).sqrt()
+}
+
 /// Twice the signed area of the triangle a, b, c; positive anticlockwise.
 #[must_use]
 pub fn turn(a: [f64; 2], b: [f64; 2], c: [f64; 2]) -> f64 {
@@ -33,7 +39,7 @@ pub fn turn(a: [f64; 2], b: [f64; 2], c: [f64; 2]) -> f64 {
 /// Signed distance of `p` from the line a to b, positive on its left.
 #[must_use]
 pub fn left_of(a: [f64; 2], b: [f64; 2], p: [f64; 2]) -> f64 {
-    turn(a, b, p) / (b[0] - a[0]).hypot(b[1] - a[1])
+    turn(a, b, p) / norm([b[0] - a[0], b[1] - a[1]])
 }
 
 /// How far `p` is inside the hull of `at`: least signed distance to a side; for points on one

@@ -1,6 +1,6 @@
 //! Load range: what a contact may carry however unevenly the contacts touch.
 
-use crate::hull::{hull, inside, sides, turn};
+use crate::hull::{hull, inside, norm, sides, turn};
 use crate::quantity::Force;
 use crate::support::{Load, SupportSet};
 
@@ -66,5 +66,5 @@ pub(crate) fn span(at: &[[f64; 2]]) -> f64 {
             .fold((f64::INFINITY, f64::NEG_INFINITY), |(lo, hi), v| (lo.min(v), hi.max(v)));
         hi - lo
     };
-    far(0).hypot(far(1))
+    norm([far(0), far(1)])
 }

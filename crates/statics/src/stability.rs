@@ -1,7 +1,7 @@
 //! Edge distances of the support polygon, assured and nominal, and the tip ratio.
 
 use crate::frame::Ground;
-use crate::hull::{hull, left_of, sides};
+use crate::hull::{hull, left_of, norm, sides};
 use crate::quantity::Length;
 use crate::support::{Body, Contact, SupportSet};
 
@@ -89,12 +89,12 @@ fn assured_distance(a: &Contact, b: &Contact, body: &Body, sway: f64) -> f64 {
     let c = plan(body.cg);
     let half = [body.cg_tolerance[0].to_metres(), body.cg_tolerance[1].to_metres()];
     let along = [pb[0] - pa[0], pb[1] - pa[1]];
-    let long = along[0].hypot(along[1]);
+    let long = norm(along);
     if ra + rb >= long {
         // The discs meet: the edge may point anywhere, so nothing is assured of it.
-        let near = (c[0] - pa[0]).hypot(c[1] - pa[1]) - ra;
-        let near_b = (c[0] - pb[0]).hypot(c[1] - pb[1]) - rb;
-        return -(near.max(near_b) + half[0].hypot(half[1]) + sway);
+        let near = norm([c[0] - pa[0], c[1] - pa[1]]) - ra;
+        let near_b = norm([c[0] - pb[0], c[1] - pb[1]]) - rb;
+        return -(near.max(near_b) + norm(half) + sway);
     }
     let t = [along[0] / long, along[1] / long];
     let left = [-t[1], t[0]];
@@ -118,7 +118,7 @@ fn assured_distance(a: &Contact, b: &Contact, body: &Body, sway: f64) -> f64 {
         .flat_map(|p| corners.map(|(sx, sy)| [p[0] - c[0] + sx * half[0], p[1] - c[1] + sy * half[1]]));
     for v in [[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]].into_iter().chain(seen) {
         let across = v[0] * left[0] + v[1] * left[1];
-        let size = v[0].hypot(v[1]);
+        let size = norm(v);
         if across > 0.0 && (v[0] * t[0] + v[1] * t[1]).abs() <= most * size {
             offer([v[0] / size, v[1] / size]);
         }

@@ -1,6 +1,7 @@
 //! What carries, what is carried, and what pushes.
 
 use crate::frame::{Ground, Heading, Place, Point};
+use crate::hull::norm;
 use crate::quantity::{Angle, Force, Length, Mass, Stiffness};
 
 /// One one-sided contact: it can push the body up, never pull it down.
@@ -90,7 +91,7 @@ impl SupportSet {
             for i in 0..at.len() {
                 faults.extend(
                     (i + 1..at.len())
-                        .filter(|&j| (at[i][0] - at[j][0]).hypot(at[i][1] - at[j][1]) < SAME_PLACE)
+                        .filter(|&j| norm([at[i][0] - at[j][0], at[i][1] - at[j][1]]) < SAME_PLACE)
                         .map(|j| SupportFault::Coincide(i, j)),
                 );
             }
@@ -105,6 +106,13 @@ impl SupportSet {
     #[must_use]
     pub fn contacts(&self) -> &[Contact] {
         &self.contacts
+    }
+
+    /// The same contacts, all of one stiffness.
+    #[must_use]
+    pub fn with_equal_stiffness(&self, stiffness: Stiffness) -> Self {
+        let contacts = self.contacts.iter().map(|c| Contact { stiffness, ..c.clone() });
+        Self { contacts: contacts.collect() }
     }
 
     /// Mean height of the contacts.
@@ -127,11 +135,12 @@ pub(crate) fn mean(values: impl ExactSizeIterator<Item = f64>) -> f64 {
 fn on_one_line(at: &[[f64; 2]]) -> bool {
     let far = |from: [f64; 2]| {
         at.iter().copied().max_by(|p, q| {
-            (p[0] - from[0]).hypot(p[1] - from[1]).total_cmp(&(q[0] - from[0]).hypot(q[1] - from[1]))
+            let far = |p: &[f64; 2]| norm([p[0] - from[0], p[1] - from[1]]);
+            far(p).total_cmp(&far(q))
         })
     };
     let Some((a, b)) = far(at[0]).and_then(|a| far(a).map(|b| (a, b))) else { return true };
-    let span = (b[0] - a[0]).hypot(b[1] - a[1]);
+    let span = norm([b[0] - a[0], b[1] - a[1]]);
     at.iter()
         .all(|p| ((b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])).abs() <= SAME_PLACE * span)
 }

@@ -1,6 +1,6 @@
 //! The largest force of a person or tool that a support set withstands.
 
-use crate::hull::{hull, inside};
+use crate::hull::{hull, inside, norm};
 use crate::quantity::{Force, Moment};
 use crate::range::span;
 use crate::simplex::{Basis, Column, Ended};
@@ -178,7 +178,7 @@ impl<'a> Program<'a> {
         for ((tag, entries), x) in tags.iter().zip(x) {
             if let Some(at) = self.at.get(*tag) {
                 let v = velocity(&price, *at);
-                sideways += x.max(0.0) * entries[2] * v[0].hypot(v[1]);
+                sideways += x.max(0.0) * entries[2] * norm([v[0], v[1]]);
             }
         }
         if sideways > 0.01 * f.max(1e-3) { LimitedBy::Sliding } else { LimitedBy::Tipping }
@@ -240,7 +240,7 @@ impl Rays<'_> {
             };
             match contact.resists {
                 Resists::EveryDirection => {
-                    let size = v[0].hypot(v[1]);
+                    let size = norm([v[0], v[1]]);
                     let d = if size > 0.0 { [-v[0] / size, -v[1] / size] } else { [1.0, 0.0] };
                     offer(mu * size - v[2] - rate, [mu * d[0], mu * d[1], 1.0]);
                 }

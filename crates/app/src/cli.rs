@@ -1,0 +1,86 @@
+//! The command line.
+
+use std::ffi::OsString;
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{Parser, Subcommand, ValueEnum};
+
+use crate::verb;
+
+/// It may be raised, or the question was answered.
+pub(crate) const FINE: u8 = 0;
+/// It must not be raised.
+pub(crate) const REFUSED: u8 = 1;
+/// Input that cannot be read.
+pub(crate) const UNREADABLE: u8 = 2;
+
+/// Standfast: a checked setup for raising a road vehicle on a two-post lift.
+#[derive(Debug, Parser)]
+#[command(name = "standfast", version)]
+struct Cli {
+    #[command(subcommand)]
+    verb: Verb,
+}
+
+#[derive(Debug, Subcommand)]
+enum Verb {
+    /// May this vehicle be raised on this lift, and with which setup? Exit 0 yes, 1 no, 2 bad input.
+    Plan(verb::plan::Options),
+    /// Loads and stability of any support set, JSON in and out.
+    Solve {
+        /// The question as JSON; - for standard input.
+        file: PathBuf,
+    },
+    /// Show every problem of every file.
+    Check {
+        /// Lift, vehicle, job, as-placed, weighing or solve files.
+        #[arg(required = true)]
+        files: Vec<PathBuf>,
+    },
+    /// Print the JSON Schema of a form; without a name, list the forms.
+    Schema {
+        /// The form.
+        name: Option<verb::schema::Name>,
+    },
+    /// Write a commented file that tells how to measure each value. Never overwrites.
+    New {
+        /// What to describe.
+        what: What,
+        /// The file to write.
+        file: PathBuf,
+    },
+    /// Centre of gravity from wheel or axle scales, and its height from a lifted axle.
+    Weigh(verb::weigh::Options),
+}
+
+/// What `new` can write.
+#[derive(Clone, Copy, Debug, ValueEnum)]
+pub(crate) enum What {
+    /// A two-post lift.
+    Lift,
+    /// A road vehicle.
+    Vehicle,
+    /// A job.
+    Job,
+}
+
+/// Runs the program on its arguments, the first of which is its own name.
+pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
+    let code = match Cli::try_parse_from(arguments) {
+        Ok(cli) => match cli.verb {
+            Verb::Plan(options) => verb::plan::run(&options),
+            Verb::Solve { file } => verb::solve::run(&file),
+            Verb::Check { files } => verb::check::run(&files),
+            Verb::Schema { name } => verb::schema::run(name),
+            Verb::New { what, file } => verb::new::run(what, &file),
+            Verb::Weigh(options) => verb::weigh::run(&options),
+        },
+        Err(fault) => {
+            // Help and version go to standard output and are not errors.
+            let _ = fault.print();
+            if fault.use_stderr() { UNREADABLE } else { FINE }
+        }
+    };
+    ExitCode::from(code)
+}

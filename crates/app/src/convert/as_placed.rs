@@ -1,0 +1,67 @@
+//! An as-placed file to a setup.
+
+use planner::frames::{DrivenIn, Placement};
+use planner::setup::{PadAt, Setup};
+use statics::{Length, Place};
+
+use super::region::place;
+use super::{expect, plain};
+use crate::input::{Problems, Text};
+use crate::wire::as_placed as wire;
+
+/// The setup, or `None` with the reasons in `problems`.
+pub(crate) fn setup(file: &wire::AsPlaced, problems: &mut Problems) -> Option<Setup> {
+    let spot = plain(&file.spot, &expect::SPOT, problems);
+    let offset = plain(&file.offset, &expect::OFFSET, problems);
+    let yaw = plain(&file.yaw, &expect::YAW, problems);
+    let driven_in = match file.driven_in {
+        wire::DrivenIn::Forwards => DrivenIn::Forwards,
+        wire::DrivenIn::Backwards => DrivenIn::Backwards,
+    };
+    let pads = &file.pads;
+    let [a, b, c, d] =
+        [&pads.front_left, &pads.front_right, &pads.rear_left, &pads.rear_right].map(|p| pad(p, problems));
+    let pads = [a?, b?, c?, d?];
+    let points: Vec<[f64; 2]> = pads.iter().map(|p| p.at.to_metres()).collect();
+    if on_one_line(&points) {
+        let at = &file.pads.front_left.at;
+        problems.error(
+            at[0].span.start..at[1].span.end,
+            "the four pads lie on one line: nothing can stand on them",
+            "measure each pad: behind the front axle, left of centre (right is negative)",
+        );
+        return None;
+    }
+    Some(Setup { placement: Placement { spot: spot?, offset: offset?, yaw: yaw?, driven_in }, pads })
+}
+
+fn pad(file: &wire::Pad, problems: &mut Problems) -> Option<PadAt> {
+    let at = place(&file.at, problems);
+    let adapters = match &file.adapters {
+        None => Some(None),
+        Some(list) => {
+            let read: Vec<Option<Length>> =
+                list.iter().map(|t: &Text<Length>| plain(t, &expect::ADAPTER, problems)).collect();
+            read.into_iter().collect::<Option<Vec<_>>>().map(Some)
+        }
+    };
+    let height = match &file.height {
+        None => Some(None),
+        Some(text) => plain(text, &expect::PAD_HEIGHT, problems).map(Some),
+    };
+    Some(PadAt { at: Place::metres(at?), adapters: adapters?, height: height? })
+}
+
+/// Whether no three of the places span an area of more than 1 mm times their distance.
+fn on_one_line(at: &[[f64; 2]]) -> bool {
+    let n = at.len();
+    (0..n).all(|i| {
+        (0..n).all(|j| {
+            (0..n).all(|k| {
+                let (u, v) =
+                    ([at[j][0] - at[i][0], at[j][1] - at[i][1]], [at[k][0] - at[i][0], at[k][1] - at[i][1]]);
+                (u[0] * v[1] - u[1] * v[0]).abs() <= 1e-3 * u[0].hypot(u[1])
+            })
+        })
+    })
+}

@@ -1,0 +1,138 @@
+//! What is usual: plausible ranges for warnings and tolerances where none is stated.
+//!
+//! The ranges never decide whether a plan passes. Lift geometry: common practice, no source, widened.
+
+/// Which signs are legal.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) enum Sign {
+    Positive,
+    NotNegative,
+    Any,
+}
+
+/// What is expected of a value; SI.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Expect {
+    pub(crate) what: &'static str,
+    pub(crate) sign: Sign,
+    pub(crate) plausible: (f64, f64),
+    pub(crate) source: &'static str,
+}
+
+/// How far a value may be off when the file does not say: a fixed size plus a share of the value.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Default {
+    pub(crate) fixed: f64,
+    pub(crate) share: f64,
+    pub(crate) source: &'static str,
+}
+
+pub(crate) const BY_TAPE: Default = Default {
+    fixed: 0.005,
+    share: 0.0,
+    source: "value as given; how far off not stated: 5 mm by tape, project default",
+};
+pub(crate) const BY_SCALE: Default = Default {
+    fixed: 0.0,
+    share: 0.01,
+    source: "value as given; how far off not stated: 1 %, project default",
+};
+pub(crate) const OF_CG_HEIGHT: Default = Default {
+    fixed: 0.025,
+    share: 0.0,
+    source: "value as given; how far off not stated: 25 mm, project default",
+};
+pub(crate) const OF_DROOP: Default = Default {
+    fixed: 0.020,
+    share: 0.0,
+    source: "value as given; how far off not stated: 20 mm, project default",
+};
+pub(crate) const OF_SHARE: Default = Default {
+    fixed: 0.02,
+    share: 0.0,
+    source: "value as given; how far off not stated: 2 %, project default",
+};
+pub(crate) const OF_PART: Default = Default {
+    fixed: 0.0,
+    share: 0.05,
+    source: "value as given; how far off not stated: 5 %, project default",
+};
+
+const PRACTICE: &str = "common practice, no source";
+const SOLD: &str = "bodies sold 1981-2025, p1 to p99, Canadian Vehicle Specifications, Transport Canada";
+const UNBOUNDED: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
+
+const fn positive(what: &'static str, least: f64, most: f64) -> Expect {
+    Expect { what, sign: Sign::Positive, plausible: (least, most), source: PRACTICE }
+}
+
+const fn any(what: &'static str, least: f64, most: f64) -> Expect {
+    Expect { what, sign: Sign::Any, plausible: (least, most), source: PRACTICE }
+}
+
+const fn not_negative(what: &'static str, most: f64) -> Expect {
+    Expect { what, sign: Sign::NotNegative, plausible: (0.0, most), source: PRACTICE }
+}
+
+/// A value that only its kind bounds.
+pub(crate) const fn free(what: &'static str) -> Expect {
+    Expect { what, sign: Sign::Any, plausible: UNBOUNDED, source: PRACTICE }
+}
+
+// The lift.
+pub(crate) const RATED: Expect = positive("rated", 2000.0, 9100.0);
+pub(crate) const ARM_RATED: Expect = positive("rated (arm)", 400.0, 2500.0);
+pub(crate) const HEADROOM: Expect = positive("headroom", 2.5, 12.0);
+pub(crate) const INSIDE: Expect = positive("inside", 2.3, 3.5);
+pub(crate) const FRONT_FACE: Expect = not_negative("front_face_ahead", 0.5);
+pub(crate) const REAR_FACE: Expect = not_negative("rear_face_behind", 0.5);
+pub(crate) const BAY: Expect = positive("bay", 1.5, 15.0);
+pub(crate) const PIVOT: Expect = any("pivot", -0.6, 0.6);
+pub(crate) const PIVOT_OUT: Expect = positive("pivot_out", 0.9, 1.8);
+pub(crate) const REACH_IN: Expect = positive("reach_in", 0.4, 1.2);
+pub(crate) const REACH_OUT: Expect = positive("reach_out", 0.7, 2.0);
+pub(crate) const SWING: Expect = any("swing", -0.6, 3.2);
+pub(crate) const BEAM_WIDTH: Expect = positive("beam_width", 0.05, 0.25);
+pub(crate) const BEAM_TOP: Expect = positive("beam_top", 0.05, 0.25);
+pub(crate) const STIFFNESS: Expect = positive("stiffness_out", 50e3, 5e6);
+pub(crate) const PAD_DIAMETER: Expect = positive("diameter", 0.08, 0.20);
+pub(crate) const PAD_LOWEST: Expect = positive("lowest", 0.08, 0.16);
+pub(crate) const PAD_TRAVEL: Expect = not_negative("travel", 0.15);
+pub(crate) const ADAPTER: Expect = positive("height (adapter)", 0.03, 0.25);
+pub(crate) const LOCK: Expect = positive("locks", 0.05, 2.3);
+pub(crate) const RISE_MOST: Expect = positive("most", 1.2, 2.3);
+pub(crate) const WHEEL_TOLERANCE: Expect = positive("wheel_tolerance", 0.005, 0.10);
+pub(crate) const FRONT_WHEEL: Expect = any("front_wheel", -1.5, 2.5);
+pub(crate) const BAND: Expect = positive("wheelbase (band)", 1.5, 5.0);
+
+// The vehicle.
+pub(crate) const WHEELBASE: Expect =
+    Expect { what: "wheelbase", sign: Sign::Positive, plausible: (2.27, 4.28), source: SOLD };
+pub(crate) const OVERALL: Expect = positive("length", 2.5, 7.5);
+pub(crate) const OVERHANG: Expect = positive("front_overhang", 0.4, 1.3);
+pub(crate) const WIDTH: Expect = positive("width", 1.4, 2.3);
+pub(crate) const ROOF: Expect = positive("roof", 1.0, 3.2);
+pub(crate) const MIRROR_WIDTH: Expect = positive("mirror_width", 1.6, 2.8);
+pub(crate) const MIRROR_AFT: Expect = any("mirror_aft", -0.5, 1.5);
+pub(crate) const TRACK: Expect = positive("track", 1.2, 2.0);
+pub(crate) const TYRE_DIAMETER: Expect = positive("tyre_diameter", 0.45, 0.95);
+pub(crate) const TYRE_WIDTH: Expect = positive("tyre_width", 0.12, 0.40);
+pub(crate) const VEHICLE_MASS: Expect = positive("total", 500.0, 6000.0);
+pub(crate) const AXLE_MASS: Expect = positive("axle", 250.0, 4000.0);
+pub(crate) const WHEEL_MASS: Expect = positive("wheel", 100.0, 2000.0);
+pub(crate) const FRONT_SHARE: Expect = positive("front_share", 0.35, 0.68);
+pub(crate) const CG_HEIGHT: Expect = positive("cg_height", 0.35, 1.2);
+pub(crate) const SILL: Expect = positive("sill_height", 0.09, 0.60);
+pub(crate) const DROOP: Expect = not_negative("droop", 0.30);
+pub(crate) const UNDERSIDE: Expect = positive("underside", 0.09, 0.90);
+pub(crate) const DOOR_LENGTH: Expect = positive("length (door)", 0.6, 1.6);
+pub(crate) const DOOR_OPENS: Expect = positive("opens", 0.3, 1.7);
+pub(crate) const PART_MASS: Expect = positive("mass", 0.5, 2500.0);
+pub(crate) const OPENED: Expect = positive("opened_height", 1.0, 3.5);
+pub(crate) const PART_UP: Expect = positive("at (above the ground)", 0.1, 2.5);
+
+// As placed.
+pub(crate) const SPOT: Expect = any("spot", -3.5, 3.5);
+pub(crate) const OFFSET: Expect = any("offset", -0.3, 0.3);
+pub(crate) const YAW: Expect = any("yaw", -0.2, 0.2);
+pub(crate) const PAD_HEIGHT: Expect = positive("height (pad)", 0.08, 0.6);

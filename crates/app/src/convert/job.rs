@@ -1,0 +1,119 @@
+//! A job file to the planner's job, with the vehicle that it is done to.
+
+use planner::Vehicle;
+use planner::job::{DoorWish, Job, Step};
+use planner::vehicle::Part;
+
+use super::expect;
+use super::vehicle::parts;
+use super::{name, plain};
+use crate::input::shape::nearest;
+use crate::input::{At, Problems};
+use crate::wire::job as wire;
+
+/// The job, or `None` with the reasons in `problems`.
+///
+/// Without a vehicle the names of its parts and doors cannot be looked up; all else is checked.
+pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Problems) -> Option<Job> {
+    let called = name(&file.name, "name", problems);
+    let of_vehicle: Vec<String> =
+        vehicle.map_or_else(Vec::new, |v| v.parts.iter().map(|p| p.name.clone()).collect());
+    let loads = parts(&file.loads, &[], problems);
+    let own = parts(&file.parts, &of_vehicle, problems);
+    let opened_height = match &file.opened_height {
+        None => Some(None),
+        Some(text) => plain(text, &expect::OPENED, problems).map(Some),
+    };
+    let known: Vec<&Part> = own.iter().flatten().chain(vehicle.iter().flat_map(|v| &v.parts)).collect();
+    let steps: Vec<Option<Option<Step>>> =
+        file.steps.iter().map(|s| step(s, &known, vehicle.is_some(), problems)).collect();
+    let mut doors = Some(Vec::new());
+    for wish in &file.doors {
+        let found = door_wish(&wish.value, vehicle, problems);
+        doors = doors.zip(found).map(|(mut all, more)| {
+            all.extend(more);
+            all
+        });
+    }
+    Some(Job {
+        name: called?,
+        teaches: file.teaches.clone(),
+        loads: loads?,
+        steps: steps.into_iter().collect::<Option<Vec<_>>>()?.into_iter().flatten().collect(),
+        doors: doors?,
+        opened_height: opened_height?,
+    })
+}
+
+/// `Some(None)`: a part of a vehicle that is not at hand.
+#[expect(clippy::option_option, reason = "wrong, unknown without the vehicle, known")]
+fn step(
+    item: &At<wire::Step>,
+    known: &[&Part],
+    complete: bool,
+    problems: &mut Problems,
+) -> Option<Option<Step>> {
+    let (wanted, build): (_, fn(Part) -> Step) = match (&item.value.off, &item.value.on) {
+        (Some(off), None) => (off, Step::Off),
+        (None, Some(on)) => (on, Step::On),
+        _ => {
+            problems.error(
+                item.span.clone(),
+                "a step is either `off` or `on`, with the name of one part",
+                "write off = \"rear axle\" or on = \"rear axle\"",
+            );
+            return None;
+        }
+    };
+    if let Some(part) = known.iter().find(|p| p.name == wanted.value) {
+        return Some(Some(build((*part).clone())));
+    }
+    if !complete {
+        return Some(None);
+    }
+    let names: Vec<&str> = known.iter().map(|p| p.name.as_str()).collect();
+    problems.error(
+        wanted.span.clone(),
+        format!("{:?} is not a part of the vehicle or of this job", wanted.value),
+        did_you_mean(&wanted.value, &names, "parts"),
+    );
+    None
+}
+
+fn door_wish(
+    wish: &wire::DoorWish,
+    vehicle: Option<&Vehicle>,
+    problems: &mut Problems,
+) -> Option<Vec<DoorWish>> {
+    let opens = plain(&wish.opens, &expect::DOOR_OPENS, problems);
+    let called = name(&wish.door, "door", problems)?;
+    let both = [format!("{called} left"), format!("{called} right")];
+    let opens = opens?;
+    let Some(vehicle) = vehicle else {
+        return Some(vec![DoorWish { door: called, opens }]);
+    };
+    let found: Vec<DoorWish> = vehicle
+        .doors
+        .iter()
+        .filter(|d| d.name == called || both.contains(&d.name))
+        .map(|d| DoorWish { door: d.name.clone(), opens })
+        .collect();
+    if found.is_empty() {
+        let names: Vec<&str> = vehicle.doors.iter().map(|d| d.name.as_str()).collect();
+        problems.error(
+            wish.door.span.clone(),
+            format!("the vehicle has no door {called:?}"),
+            did_you_mean(&called, &names, "doors"),
+        );
+        return None;
+    }
+    Some(found)
+}
+
+fn did_you_mean(written: &str, known: &[&str], what: &str) -> String {
+    match (nearest(written, known), known) {
+        (_, []) => format!("the vehicle file lists no {what}: add it there"),
+        (Some(near), _) => format!("did you mean {near:?}? {what} that are known: {}", known.join(", ")),
+        (None, _) => format!("{what} that are known: {}", known.join(", ")),
+    }
+}

@@ -1,0 +1,148 @@
+//! From what was written to the planner's own types: every value looked at, every problem said.
+
+pub(crate) mod as_placed;
+pub(crate) mod band;
+pub(crate) mod expect;
+pub(crate) mod job;
+pub(crate) mod lift;
+pub(crate) mod plan;
+pub(crate) mod region;
+pub(crate) mod solve;
+pub(crate) mod vehicle;
+pub(crate) mod weigh;
+
+use std::ops::Range;
+
+use planner::Measured;
+use statics::Length;
+
+use crate::input::quantity::{self, Quantity, Tolerance, Written};
+use crate::input::{At, Problems, Text};
+use expect::{Default, Expect, Sign};
+
+/// Reads a value that has no tolerance of its own.
+pub(crate) fn plain<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut Problems) -> Option<Q> {
+    let written = written(text, expect, problems)?;
+    if written.tolerance != Tolerance::NotStated {
+        problems.warn(
+            text.span.clone(),
+            format!("{}: how far {:?} may be off is not used", expect.what, text.text),
+            "the plan's own setting tolerances cover this value: write the value alone",
+        );
+    }
+    Some(written.value)
+}
+
+/// Reads a value and how far it may be off; where the file does not say, the default is an assumption.
+pub(crate) fn measured<Q: Quantity>(
+    text: &Text<Q>,
+    expect: &Expect,
+    default: &Default,
+    problems: &mut Problems,
+) -> Option<Measured<Q>> {
+    let written = written(text, expect, problems)?;
+    let found = match written.tolerance {
+        Tolerance::Stated(tolerance) => Measured::given(written.value, tolerance),
+        Tolerance::ByRule(tolerance, rule) => Measured::assumed(written.value, tolerance, rule),
+        Tolerance::NotStated => {
+            let size = default.share * written.value.to_si().abs() + default.fixed;
+            Measured::assumed(written.value, Q::from_si(size), default.source)
+        }
+    };
+    if expect.sign == Sign::Positive && found.tolerance >= found.value {
+        problems.error(
+            text.span.clone(),
+            format!("{} is {:?}: it may be off by all of itself", expect.what, text.text),
+            "write how far it may really be off after +-",
+        );
+        return None;
+    }
+    Some(found)
+}
+
+fn written<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut Problems) -> Option<Written<Q>> {
+    let read = match quantity::parse::<Q>(&text.text) {
+        Ok(read) => read,
+        Err(fault) => {
+            problems.error(text.span.clone(), format!("{}: {}", expect.what, fault.message), fault.help);
+            return None;
+        }
+    };
+    let si = read.value.to_si();
+    let wrong = match expect.sign {
+        Sign::Positive if si <= 0.0 => Some("more than nothing"),
+        Sign::NotNegative if si < 0.0 => Some("nothing or more"),
+        _ => None,
+    };
+    if let Some(must) = wrong {
+        problems.error(
+            text.span.clone(),
+            format!("{} is {:?}, and must be {must}", expect.what, text.text),
+            format!("write it like {}", quantity::examples(Q::KIND)),
+        );
+        return None;
+    }
+    let (least, most) = expect.plausible;
+    if !(least..=most).contains(&si) {
+        problems.warn(
+            text.span.clone(),
+            format!("{} is {:?}, which is legal but odd", expect.what, text.text),
+            format!(
+                "usual is {} to {} ({}); leave it if it is right",
+                quantity::show_si(Q::KIND, least),
+                quantity::show_si(Q::KIND, most),
+                expect.source
+            ),
+        );
+    }
+    Some(read)
+}
+
+/// A name that is not empty.
+pub(crate) fn name(text: &At<String>, what: &str, problems: &mut Problems) -> Option<String> {
+    let name = text.value.trim();
+    if name.is_empty() {
+        problems.error(text.span.clone(), format!("{what} is empty"), "write what the shop calls it");
+        return None;
+    }
+    Some(name.to_owned())
+}
+
+/// The later of two things of one name is an error.
+pub(crate) fn unique<'a>(
+    names: impl Iterator<Item = (&'a str, Range<usize>)>,
+    what: &str,
+    problems: &mut Problems,
+) {
+    let mut seen: Vec<&str> = Vec::new();
+    for (name, span) in names {
+        if seen.contains(&name) {
+            problems.error(span, format!("two {what} are called {name:?}"), "give each a name of its own");
+        }
+        seen.push(name);
+    }
+}
+
+/// A position given as ahead of or behind the column line, exactly one of the two.
+pub(crate) fn ahead_or_behind(
+    ahead: Option<&Text<Length>>,
+    behind: Option<&Text<Length>>,
+    expect: &Expect,
+    whole: &Range<usize>,
+    problems: &mut Problems,
+) -> Option<Length> {
+    match (ahead, behind) {
+        (Some(ahead), None) => plain(ahead, expect, problems),
+        (None, Some(behind)) => plain(behind, expect, problems).map(|b| -b),
+        (given, _) => {
+            let how_many = if given.is_some() { "both are given" } else { "neither is given" };
+            let name = expect.what;
+            problems.error(
+                whole.clone(),
+                format!("{name}: either `{name}_ahead` or `{name}_behind` of the column line, and {how_many}"),
+                format!("measure from the column line: `{name}_ahead = \"0.28 m\"`, or `{name}_behind` if it is behind the line"),
+            );
+            None
+        }
+    }
+}

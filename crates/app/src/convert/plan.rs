@@ -1,0 +1,138 @@
+//! A plan to the form that other programs read.
+
+use planner::frames::DrivenIn;
+use planner::plan::{Check, Plan, Sense, StateAnswer, Unit, Verdict};
+use sheets::{Scene, Units, words};
+use statics::{Force, Length};
+
+use crate::wire::plan as wire;
+
+/// The answer of `plan --json`; figures SI, sentences in the reader's units.
+pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
+    let plan = scene.plan;
+    let text = |list: &[planner::plan::Remark]| list.iter().map(|r| words::remark(scene, r, units)).collect();
+    wire::Answer {
+        contract: wire::CONTRACT,
+        verdict: match plan.verdict {
+            Verdict::Raise => wire::Verdict::Raise,
+            Verdict::RaiseWithConditions => wire::Verdict::RaiseWithConditions,
+            Verdict::DoNotRaise => wire::Verdict::DoNotRaise,
+        },
+        lift: scene.lift.name.clone(),
+        vehicle: scene.vehicle.name.clone(),
+        job: Some(scene.job.name.clone()).filter(|n| !n.is_empty()),
+        spot_m: plan.placement.spot.to_metres(),
+        offset_m: plan.placement.offset.to_metres(),
+        yaw_rad: plan.placement.yaw.to_radians(),
+        driven_in: match plan.placement.driven_in {
+            DrivenIn::Forwards => wire::DrivenIn::Forwards,
+            DrivenIn::Backwards => wire::DrivenIn::Backwards,
+        },
+        mark: plan.mark.clone(),
+        mark_spot_m: plan.mark_spot.map(Length::to_metres),
+        pads: plan.pads.iter().map(|p| pad(scene, p)).collect(),
+        states: plan.states.iter().map(state).collect(),
+        checks: plan.checks.iter().map(|c| check(scene, c)).collect(),
+        conditions: text(&plan.conditions),
+        refusals: text(&plan.refusals),
+        watch: text(&plan.watch),
+        assumptions: plan
+            .assumptions
+            .iter()
+            .map(|a| wire::Assumption {
+                what: a.what.clone(),
+                value: a.value,
+                unit: symbol(a.unit),
+                least: a.least,
+                greatest: a.greatest,
+                source: a.source,
+            })
+            .collect(),
+        height: wire::Height {
+            lock: plan.height.lock.map(|k| k + 1),
+            pad_height_m: plan.height.pad_height.to_metres(),
+            person: None,
+            task: None,
+            head_room_m: plan.height.roof_room.map(Length::to_metres),
+        },
+        test_raise_pad_rise_m: plan.test_raise.to_metres(),
+        worst_reserve: plan.worst_check().reserve,
+        worst_check: plan.worst_check().what.id(),
+        change: change(plan, units),
+    }
+}
+
+fn change(plan: &Plan, units: Units) -> Option<String> {
+    plan.change.as_ref().map(|c| words::change(c, units))
+}
+
+fn pad(scene: &Scene<'_>, p: &planner::plan::PadSetting) -> wire::Pad {
+    let ([aft_m, left_m], [bay_x_m, bay_y_m]) = (p.at.to_metres(), p.bay.to_metres());
+    wire::Pad {
+        corner: p.corner.name(),
+        arm: p.arm.name(),
+        area: scene.vehicle.lift_areas.get(p.area).map(|a| a.name.clone()),
+        aft_m,
+        left_m,
+        bay_x_m,
+        bay_y_m,
+        reach_m: p.reach.to_metres(),
+        swing_rad: p.swing.to_radians(),
+        tooth: p.tooth,
+        pad_height_m: p.height.to_metres(),
+        adapters_m: p.adapters.iter().map(|a| a.to_metres()).collect(),
+        load_least_n: p.load_least.to_newtons(),
+        load_greatest_n: p.load_greatest.to_newtons(),
+        load_estimate_n: p.load_estimate.to_newtons(),
+        load_assured_n: p.load_assured.to_newtons(),
+        rated_n: p.rated.to_newtons(),
+    }
+}
+
+fn state(s: &StateAnswer) -> wire::State {
+    let [cg_aft_m, cg_left_m, cg_up_m] = s.cg.to_metres();
+    wire::State {
+        name: s.name.clone(),
+        mass_kg: s.mass.value.to_kilograms(),
+        mass_tolerance_kg: s.mass.tolerance.to_kilograms(),
+        cg_aft_m,
+        cg_left_m,
+        cg_up_m,
+        cg_tolerance_m: s.cg_tolerance.map(Length::to_metres),
+        cg_uncertainty_m: s.cg_uncertainty.map(Length::to_metres),
+        assured_edge_distance_m: s.assured_edge.to_metres(),
+        tip_ratio: s.tip_ratio,
+        front_share: s.front_share,
+        loads_n: s.loads.map(Force::to_newtons).to_vec(),
+        worst_reserve: s.worst_reserve,
+    }
+}
+
+fn check(scene: &Scene<'_>, c: &Check) -> wire::Check {
+    wire::Check {
+        id: c.what.id(),
+        state: c.state.and_then(|k| scene.plan.states.get(k)).map(|s| s.name.clone()),
+        what: words::check_title(scene, c.what),
+        demand: c.demand,
+        limit: c.limit,
+        unit: symbol(c.unit),
+        sense: match c.sense {
+            Sense::AtLeast => wire::Sense::AtLeast,
+            Sense::AtMost => wire::Sense::AtMost,
+        },
+        reserve: c.reserve,
+        binding: c.binding,
+        steers: c.steers,
+        source: c.source,
+    }
+}
+
+const fn symbol(unit: Unit) -> &'static str {
+    match unit {
+        Unit::Metre => "m",
+        Unit::Radian => "rad",
+        Unit::Newton => "N",
+        Unit::Kilogram => "kg",
+        Unit::Ratio => "1",
+    }
+}

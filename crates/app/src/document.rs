@@ -1,0 +1,176 @@
+//! Files of the program: what each says it is, and reading it whole.
+
+use std::io::IsTerminal;
+use std::path::Path;
+
+use planner::{Job, Lift, Setup, Vehicle};
+
+use crate::convert;
+use crate::input::problem::render_unreadable;
+use crate::input::{self, Node, Problems, Source};
+use crate::{wire, write};
+
+/// What a file says it is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Kind {
+    Lift,
+    Vehicle,
+    Job,
+    AsPlaced,
+    Weigh,
+    Solve,
+}
+
+impl Kind {
+    const ALL: [Self; 6] = [Self::Lift, Self::Vehicle, Self::Job, Self::AsPlaced, Self::Weigh, Self::Solve];
+
+    /// The word and version that stand in the file.
+    pub(crate) const fn mark(self) -> &'static str {
+        match self {
+            Self::Lift => "lift/1",
+            Self::Vehicle => "vehicle/1",
+            Self::Job => "job/1",
+            Self::AsPlaced => "as-placed/1",
+            Self::Weigh => "weigh/1",
+            Self::Solve => wire::solve::CONTRACT,
+        }
+    }
+}
+
+/// An input with everything that was found about it.
+pub(crate) struct Document {
+    pub(crate) source: Source,
+    pub(crate) problems: Problems,
+    root: Option<Node>,
+}
+
+impl Document {
+    /// Reads a file; prints why and gives `None` if there is nothing to look at.
+    pub(crate) fn open(path: &Path) -> Option<Self> {
+        match Source::read(path) {
+            Ok(source) => Some(Self::of(source)),
+            Err(fault) => {
+                write::err(&render_unreadable(&fault));
+                None
+            }
+        }
+    }
+
+    /// From a text that is at hand.
+    pub(crate) fn of(source: Source) -> Self {
+        let mut problems = Problems::default();
+        let root = input::tree(&source, &mut problems);
+        Self { source, problems, root }
+    }
+
+    /// What the file says it is; `None` with a problem if it does not say or is not known.
+    pub(crate) fn kind(&mut self) -> Option<Kind> {
+        let root = self.root.as_ref()?;
+        let known = || Kind::ALL.map(|k| format!("{:?}", k.mark())).join(", ");
+        if self.source.is_json() && root.get("standfast").is_none() {
+            return Some(Kind::Solve);
+        }
+        let Some(mark) = root.get("standfast") else {
+            self.problems.error(
+                0..0,
+                "this file does not say what it is",
+                format!("begin it with standfast = one of {}", known()),
+            );
+            return None;
+        };
+        let kind = mark.text().and_then(|text| Kind::ALL.into_iter().find(|k| k.mark() == text));
+        if kind.is_none() {
+            self.problems.error(
+                mark.span.clone(),
+                format!(
+                    "{:?} is not a kind of file that this version reads",
+                    mark.text().unwrap_or_default()
+                ),
+                format!("write one of {}", known()),
+            );
+        }
+        kind
+    }
+
+    /// Reads a file of one kind; anything else is an error.
+    fn read<W: serde::de::DeserializeOwned + schemars::JsonSchema, D>(
+        &mut self,
+        wanted: Kind,
+        convert: impl FnOnce(&W, &mut Problems) -> Option<D>,
+    ) -> Option<D> {
+        let kind = self.kind()?;
+        let root = self.root.as_ref()?;
+        if kind != wanted {
+            let span = root.get("standfast").map_or(0..0, |n| n.span.clone());
+            self.problems.error(
+                span,
+                format!("this is a {} file, and a {} file is wanted here", kind.mark(), wanted.mark()),
+                "check the order of the files on the command line",
+            );
+            return None;
+        }
+        let file: W = input::wire(root, &mut self.problems)?;
+        let found = convert(&file, &mut self.problems);
+        if self.problems.has_errors() { None } else { found }
+    }
+
+    pub(crate) fn lift(&mut self) -> Option<Lift> {
+        self.read(Kind::Lift, convert::lift::lift)
+    }
+
+    pub(crate) fn vehicle(&mut self) -> Option<Vehicle> {
+        self.read(Kind::Vehicle, convert::vehicle::vehicle)
+    }
+
+    pub(crate) fn job(&mut self, vehicle: Option<&Vehicle>) -> Option<Job> {
+        self.read(Kind::Job, |file, problems| convert::job::job(file, vehicle, problems))
+    }
+
+    pub(crate) fn setup(&mut self) -> Option<Setup> {
+        self.read(Kind::AsPlaced, convert::as_placed::setup)
+    }
+
+    pub(crate) fn weighing(&mut self) -> Option<wire::weigh::WeighAnswer> {
+        self.read(Kind::Weigh, convert::weigh::answer)
+    }
+
+    pub(crate) fn question(&mut self) -> Option<convert::solve::Question> {
+        self.read(Kind::Solve, convert::solve::question)
+    }
+
+    /// Reads whatever it says it is, only for its problems.
+    pub(crate) fn read_any(&mut self) -> Option<(Kind, String)> {
+        let kind = self.kind()?;
+        let name = match kind {
+            Kind::Lift => self.lift().map(|l| l.name),
+            Kind::Vehicle => self.vehicle().map(|v| v.name),
+            Kind::Job => self.job(None).map(|j| j.name),
+            Kind::AsPlaced => self.setup().map(|_| String::new()),
+            Kind::Weigh => self.weighing().map(|_| String::new()),
+            Kind::Solve => self.question().map(|_| String::new()),
+        };
+        name.map(|name| (kind, name))
+    }
+
+    /// All problems, for a person.
+    pub(crate) fn report(&self) -> String {
+        self.problems.render(&self.source, std::io::stderr().is_terminal())
+    }
+}
+
+/// For fuzzing: reads a text as a file of the program. It must never panic.
+pub fn fuzz_document(text: &str, is_json: bool) {
+    let name = if is_json { "fuzz.json" } else { "fuzz.toml" };
+    let mut document = Document::of(Source::new(name, text));
+    document.read_any();
+    let _ = document.problems.render(&document.source, true);
+}
+
+/// For fuzzing: reads a text as a quantity of every kind and checks that nothing infinite gets in.
+pub fn fuzz_quantity(text: &str) {
+    for kind in input::quantity::KINDS {
+        if let Ok(read) = input::quantity::parse_kind(kind, text) {
+            assert!(read.value.is_finite());
+        }
+    }
+}

@@ -1,0 +1,12 @@
+//! The program: command line, file formats, the words of problems. No physics.
+
+mod cli;
+mod convert;
+mod document;
+mod input;
+mod verb;
+mod wire;
+mod write;
+
+pub use cli::run;
+pub use document::{fuzz_document, fuzz_quantity};

@@ -1,0 +1,8 @@
+//! One module for each verb of the command line.
+
+pub(crate) mod check;
+pub(crate) mod new;
+pub(crate) mod plan;
+pub(crate) mod schema;
+pub(crate) mod solve;
+pub(crate) mod weigh;

@@ -1,0 +1,40 @@
+//! `new`: a commented file to start from.
+
+use std::path::Path;
+
+use crate::cli::{FINE, UNREADABLE, What};
+use crate::write;
+
+const LIFT: &str = include_str!("../template/lift.toml");
+const VEHICLE: &str = include_str!("../template/vehicle.toml");
+const JOB: &str = include_str!("../template/job.toml");
+
+/// Writes the file, unless there is one already.
+pub(crate) fn run(what: What, path: &Path) -> u8 {
+    let text = match what {
+        What::Lift => LIFT,
+        What::Vehicle => VEHICLE,
+        What::Job => JOB,
+    };
+    let shown = path.display();
+    match write::fresh(path, text) {
+        Ok(()) => {
+            write::out(&format!(
+                "{shown}: written. Replace every value by what you measure, then: standfast check {shown}\n"
+            ));
+            FINE
+        }
+        Err(fault) if fault.kind() == std::io::ErrorKind::AlreadyExists => {
+            write::err(&format!(
+                "error: {shown}: there is a file already, and it is not overwritten\n  help: give another name, or move that file away\n"
+            ));
+            UNREADABLE
+        }
+        Err(fault) => {
+            write::err(&format!(
+                "error: {shown}: it cannot be written: {fault}\n  help: check that the folder exists and may be written to\n"
+            ));
+            UNREADABLE
+        }
+    }
+}

@@ -1,0 +1,143 @@
+//! `weigh`: centre of gravity from scales.
+
+use std::fmt::Write as _;
+use std::path::PathBuf;
+
+use clap::Args;
+
+use crate::cli::{FINE, UNREADABLE};
+use crate::document::Document;
+use crate::input::Source;
+use crate::wire::weigh::{Figure, WeighAnswer};
+use crate::write;
+
+/// Readings in a file, or as options.
+#[derive(Args, Debug)]
+pub(crate) struct Options {
+    /// A weighing file (weigh/1) instead of options.
+    #[arg(conflicts_with_all = ["wheelbase", "front_left", "front_right", "rear_left", "rear_right", "front_axle", "rear_axle", "track_front", "track_rear", "wheel_radius", "lifted"])]
+    file: Option<PathBuf>,
+    /// Hub centre to hub centre: "2.60 m +- 5 mm" or "2.600 m by tape II".
+    #[arg(long)]
+    wheelbase: Option<String>,
+    /// Front left wheel: "430 kg by scale III e=0.5 kg".
+    #[arg(long)]
+    front_left: Option<String>,
+    /// Front right wheel.
+    #[arg(long)]
+    front_right: Option<String>,
+    /// Rear left wheel.
+    #[arg(long)]
+    rear_left: Option<String>,
+    /// Rear right wheel.
+    #[arg(long)]
+    rear_right: Option<String>,
+    /// Front axle, instead of wheels.
+    #[arg(long)]
+    front_axle: Option<String>,
+    /// Rear axle, instead of wheels.
+    #[arg(long)]
+    rear_axle: Option<String>,
+    /// Between the middles of the front tyres.
+    #[arg(long)]
+    track_front: Option<String>,
+    /// Between the middles of the rear tyres.
+    #[arg(long)]
+    track_rear: Option<String>,
+    /// Ground to hub centre; needed for the height.
+    #[arg(long)]
+    wheel_radius: Option<String>,
+    /// A reading with an axle lifted, again for each: axle that is lifted, angle, load on the other axle.
+    #[arg(long, num_args = 3, value_names = ["AXLE", "ANGLE", "LOAD"])]
+    lifted: Vec<String>,
+    /// Answer as JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+/// Prints the centre of gravity.
+pub(crate) fn run(options: &Options) -> u8 {
+    let document = match &options.file {
+        Some(path) => Document::open(path),
+        None => Some(Document::of(Source::new("command line", as_file(options)))),
+    };
+    let Some(mut document) = document else { return UNREADABLE };
+    let answer = document.weighing();
+    write::err(&document.report());
+    let Some(answer) = answer else { return UNREADABLE };
+    if options.json {
+        write::json(&answer)
+    } else {
+        write::out(&words(&answer))
+    }
+    FINE
+}
+
+/// The options as the file that they stand for, so that both are read and criticised by the same code.
+fn as_file(options: &Options) -> String {
+    let mut text = String::from("standfast = \"weigh/1\"\n");
+    let mut add = |key: &str, value: &Option<String>| {
+        if let Some(value) = value {
+            let _ = writeln!(text, "{key} = {}", quoted(value));
+        }
+    };
+    add("wheelbase", &options.wheelbase);
+    add("track_front", &options.track_front);
+    add("track_rear", &options.track_rear);
+    add("wheel_radius", &options.wheel_radius);
+    text.push_str("[scales]\n");
+    let mut add = |key: &str, value: &Option<String>| {
+        if let Some(value) = value {
+            let _ = writeln!(text, "{key} = {}", quoted(value));
+        }
+    };
+    add("front_left", &options.front_left);
+    add("front_right", &options.front_right);
+    add("rear_left", &options.rear_left);
+    add("rear_right", &options.rear_right);
+    add("front_axle", &options.front_axle);
+    add("rear_axle", &options.rear_axle);
+    for reading in options.lifted.chunks(3) {
+        let [axle, angle, load] = reading else { continue };
+        let _ = writeln!(
+            text,
+            "[[lifted]]\naxle = {}\nangle = {}\nload = {}",
+            quoted(axle),
+            quoted(angle),
+            quoted(load)
+        );
+    }
+    text
+}
+
+fn quoted(value: &str) -> String {
+    // A TOML basic string has the escapes of JSON, and DEL beyond them.
+    serde_json::Value::from(value).to_string().replace('\u{7f}', "\\u007f")
+}
+
+fn words(answer: &WeighAnswer) -> String {
+    let mut text = format!(
+        "mass                 {:9.1} kg  +- {:.1} kg\nfront axle's share   {:9.1} %\n",
+        answer.mass_kg,
+        answer.mass_tolerance_kg,
+        100.0 * answer.front_share
+    );
+    let mut line = |what: &str, figure: &Option<Figure>, missing: &str| {
+        let _ = match figure {
+            Some(f) => writeln!(
+                text,
+                "{what} {:9.4} m   +- {:.4} m worst case; standard uncertainty {:.4} m",
+                f.value_m, f.tolerance_m, f.uncertainty_m
+            ),
+            None => writeln!(text, "{what}   not known: {missing}"),
+        };
+    };
+    line("behind front axle   ", &Some(answer.aft), "");
+    line("left of centre      ", &answer.left, "weigh each wheel");
+    line("above the ground    ", &answer.up, "weigh again with one axle lifted");
+    for assumption in &answer.assumptions {
+        let _ = writeln!(text, "assumed: {assumption}");
+    }
+    text.push_str("worst case: every input anywhere within its tolerance. Standard uncertainty: JCGM 100, tolerances read as uniform.\n");
+    text
+}

@@ -1,0 +1,10 @@
+//! The forms in which things are stored and sent. Each has a version of its own; none is a domain type.
+
+pub(crate) mod as_placed;
+pub(crate) mod job;
+pub(crate) mod lift;
+pub(crate) mod plan;
+pub(crate) mod region;
+pub(crate) mod solve;
+pub(crate) mod vehicle;
+pub(crate) mod weigh;

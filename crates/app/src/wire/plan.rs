@@ -1,0 +1,219 @@
+//! `plan --json`, contract `standfast/plan/1`.
+
+use schemars::JsonSchema;
+use serde::Serialize;
+
+/// The contract's name and version.
+pub(crate) const CONTRACT: &str = "standfast/plan/1";
+
+/// A checked setup for one raise, SI. null = does not apply.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct Answer {
+    /// "standfast/plan/1".
+    pub(crate) contract: &'static str,
+    /// May it be raised.
+    pub(crate) verdict: Verdict,
+    /// Name of the lift.
+    pub(crate) lift: String,
+    /// Name of the vehicle.
+    pub(crate) vehicle: String,
+    /// Name of the job; null if it is only raised and lowered.
+    pub(crate) job: Option<String>,
+    /// Front axle ahead of the column line.
+    pub(crate) spot_m: f64,
+    /// Centre plane left of the bay's centre line, at the front axle.
+    pub(crate) offset_m: f64,
+    /// Turn out of square, anticlockwise seen from above.
+    pub(crate) yaw_rad: f64,
+    /// Which way round it stands.
+    pub(crate) driven_in: DrivenIn,
+    /// Name of the plate's mark for this wheelbase; null without a plate.
+    pub(crate) mark: Option<String>,
+    /// Where that mark puts the front axle, ahead of the column line; null without a plate.
+    pub(crate) mark_spot_m: Option<f64>,
+    /// The four pads, by the vehicle's corners.
+    pub(crate) pads: Vec<Pad>,
+    /// The states of the job, the first as it is raised.
+    pub(crate) states: Vec<State>,
+    /// Every check that was made.
+    pub(crate) checks: Vec<Check>,
+    /// Conditions under which it may be raised.
+    pub(crate) conditions: Vec<String>,
+    /// Reasons why it must not be raised.
+    pub(crate) refusals: Vec<String>,
+    /// What to look and feel for, pass or not.
+    pub(crate) watch: Vec<String>,
+    /// What was not known, and what was assumed for it.
+    pub(crate) assumptions: Vec<Assumption>,
+    /// The height to work at.
+    pub(crate) height: Height,
+    /// Pad rise from fully down at which every tyre is clear of the floor.
+    pub(crate) test_raise_pad_rise_m: f64,
+    /// Least reserve of the binding checks that the setup can change.
+    pub(crate) worst_reserve: f64,
+    /// The check that holds it.
+    pub(crate) worst_check: String,
+    /// When nothing passes: the smallest single change that would; null if none is known or needed.
+    pub(crate) change: Option<String>,
+}
+
+/// May it be raised.
+#[derive(Clone, Copy, Debug, JsonSchema, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum Verdict {
+    /// Yes.
+    Raise,
+    /// Under the conditions listed.
+    RaiseWithConditions,
+    /// No.
+    DoNotRaise,
+}
+
+/// Which way round.
+#[derive(Clone, Copy, Debug, JsonSchema, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum DrivenIn {
+    /// Its front the way the bay faces.
+    Forwards,
+    /// Its front the other way.
+    Backwards,
+}
+
+/// One pad.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct Pad {
+    /// The vehicle's corner: "front-left" and so on.
+    pub(crate) corner: &'static str,
+    /// The arm that serves it, by the bay's corners.
+    pub(crate) arm: &'static str,
+    /// Name of the lifting area.
+    pub(crate) area: Option<String>,
+    /// Pad centre behind the front axle.
+    pub(crate) aft_m: f64,
+    /// Pad centre left of the vehicle's centre plane.
+    pub(crate) left_m: f64,
+    /// Pad centre ahead of the column line.
+    pub(crate) bay_x_m: f64,
+    /// Pad centre left of the bay's centre line.
+    pub(crate) bay_y_m: f64,
+    /// Pivot to pad centre.
+    pub(crate) reach_m: f64,
+    /// Direction from pivot to pad, bay axes, anticlockwise from X ahead, in (-pi, pi].
+    pub(crate) swing_rad: f64,
+    /// Number of the restraint's tooth; null without teeth.
+    pub(crate) tooth: Option<u32>,
+    /// Top of the pad above the floor, lift fully down.
+    pub(crate) pad_height_m: f64,
+    /// Adapters under it, lowest first.
+    pub(crate) adapters_m: Vec<f64>,
+    /// Least load that statics allow.
+    pub(crate) load_least_n: f64,
+    /// Greatest load that statics allow.
+    pub(crate) load_greatest_n: f64,
+    /// Load estimate, first state.
+    pub(crate) load_estimate_n: f64,
+    /// Greatest load estimate within all tolerances, over all states.
+    pub(crate) load_assured_n: f64,
+    /// What it may carry.
+    pub(crate) rated_n: f64,
+}
+
+/// One state of the job.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct State {
+    /// What it is called.
+    pub(crate) name: String,
+    /// Mass then.
+    pub(crate) mass_kg: f64,
+    /// How far it may be off.
+    pub(crate) mass_tolerance_kg: f64,
+    /// Centre of gravity behind the front axle.
+    pub(crate) cg_aft_m: f64,
+    /// Left of the centre plane.
+    pub(crate) cg_left_m: f64,
+    /// Above the ground at ride height.
+    pub(crate) cg_up_m: f64,
+    /// How far it may be off along aft, left, up.
+    pub(crate) cg_tolerance_m: [f64; 3],
+    /// Standard uncertainty of the same.
+    pub(crate) cg_uncertainty_m: [f64; 3],
+    /// Least assured edge distance.
+    pub(crate) assured_edge_distance_m: f64,
+    /// Horizontal acceleration in g that starts to tip it.
+    pub(crate) tip_ratio: Option<f64>,
+    /// Share of the front pads.
+    pub(crate) front_share: f64,
+    /// Load estimates, by the vehicle's corners in the order of `pads`.
+    pub(crate) loads_n: Vec<f64>,
+    /// Least reserve of the state's own binding checks.
+    pub(crate) worst_reserve: f64,
+}
+
+/// One check.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct Check {
+    /// Stable name: kind, then the thing after a colon.
+    pub(crate) id: String,
+    /// Name of the state; null if the same in all.
+    pub(crate) state: Option<String>,
+    /// What is checked, in words.
+    pub(crate) what: String,
+    /// What is.
+    pub(crate) demand: f64,
+    /// What must or may be.
+    pub(crate) limit: f64,
+    /// SI unit of both.
+    pub(crate) unit: &'static str,
+    /// Whether `demand` must be at least or may be at most `limit`.
+    pub(crate) sense: Sense,
+    /// How far inside: 0 just meets it, negative fails, at most 9.
+    pub(crate) reserve: f64,
+    /// Whether failing it refuses the raise.
+    pub(crate) binding: bool,
+    /// Whether the setup can change it.
+    pub(crate) steers: bool,
+    /// Where the limit comes from.
+    pub(crate) source: &'static str,
+}
+
+/// Which way a limit lies.
+#[derive(Clone, Copy, Debug, JsonSchema, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum Sense {
+    /// At least the limit.
+    AtLeast,
+    /// At most the limit.
+    AtMost,
+}
+
+/// Something that was not known.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct Assumption {
+    /// What.
+    pub(crate) what: String,
+    /// The value used.
+    pub(crate) value: f64,
+    /// SI unit.
+    pub(crate) unit: &'static str,
+    /// Least that it may be.
+    pub(crate) least: f64,
+    /// Greatest that it may be.
+    pub(crate) greatest: f64,
+    /// Where the value and range come from.
+    pub(crate) source: &'static str,
+}
+
+/// The height to work at.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct Height {
+    /// Lock, counted from 1 at the lowest; null if none serves.
+    pub(crate) lock: Option<usize>,
+    /// Pad height there.
+    pub(crate) pad_height_m: f64,
+    /// The person it is chosen for; null if none was named.
+    pub(crate) person: Option<String>,
+    /// The task it is chosen for; null if none was named.
+    pub(crate) task: Option<String>,
+    /// Room between roof and the lowest thing above it at that lock; null under open sky.
+    pub(crate) head_room_m: Option<f64>,
+}

@@ -1,0 +1,104 @@
+//! Plans of an invented vehicle on an invented lift.
+
+mod common;
+
+use common::{hatchback, lift, m};
+use planner::checks::What;
+use planner::frames::DrivenIn;
+use planner::plan::{Plan, Remark, Verdict};
+use planner::setup::{PadAt, Setup};
+use planner::{Job, Lift, Limits, Placement, Vehicle, as_placed, plan};
+use statics::{Angle, Length, Mass};
+
+fn planned(lift: &Lift, vehicle: &Vehicle) -> Plan {
+    plan(lift, vehicle, &Job::default(), &Limits::default()).unwrap()
+}
+
+#[test]
+fn the_plate_decides_where_the_wheel_stands_and_the_plan_says_what_it_costs() {
+    let found = planned(&lift(), &hatchback());
+    assert_eq!(found.mark.as_deref(), Some("A"));
+    assert_eq!(found.placement.spot, m(1.12));
+    let free = found.without_plate.as_ref().unwrap();
+    assert!(free.worst_reserve > found.worst_check().reserve);
+    // A front-driven car on its sill points stands near 2:1: a condition that the shop may make binding.
+    assert_eq!(found.verdict, Verdict::RaiseWithConditions);
+    let mut strict = lift();
+    strict.split_rule_binds = true;
+    assert_eq!(planned(&strict, &hatchback()).verdict, Verdict::DoNotRaise);
+}
+
+#[test]
+fn a_setup_as_placed_is_checked_by_the_same_code() {
+    let found = planned(&lift(), &hatchback());
+    let pads = found.pads.clone().map(|p| PadAt { at: p.at, adapters: None, height: None });
+    let setup = Setup { placement: found.placement, pads };
+    let again = as_placed(&lift(), &hatchback(), &Job::default(), &Limits::default(), &setup).unwrap();
+    assert_eq!(again.checks, found.checks);
+
+    let crooked = Placement { offset: m(0.03), yaw: Angle::degrees(2.0), ..found.placement };
+    let pads = found.pads.map(|p| PadAt { at: p.at, adapters: None, height: None });
+    let moved = as_placed(
+        &lift(),
+        &hatchback(),
+        &Job::default(),
+        &Limits::default(),
+        &Setup { placement: crooked, pads },
+    )
+    .unwrap();
+    assert_ne!(moved.checks, again.checks);
+}
+
+#[test]
+fn four_contacts_each_carry_and_the_loads_balance() {
+    let found = planned(&lift(), &hatchback());
+    let sum: f64 = found.pads.iter().map(|p| p.load_estimate.to_newtons()).sum();
+    assert!((sum - Mass::kilograms(1140.0).weight().to_newtons()).abs() < 1e-6);
+    for p in &found.pads {
+        assert!(p.load_estimate.to_newtons() > 0.0);
+        assert!(p.load_least <= p.load_estimate && p.load_estimate <= p.load_assured);
+    }
+}
+
+#[test]
+fn a_vehicle_beyond_the_plate_is_refused_and_the_next_lift_named() {
+    let mut small = lift();
+    small.rated = Mass::pounds(2000.0);
+    let found = planned(&small, &hatchback());
+    assert_eq!(found.verdict, Verdict::DoNotRaise);
+    assert!(
+        found
+            .refusals
+            .iter()
+            .any(|r| matches!(r, Remark::Fails(k) if found.checks[*k].what == What::Capacity))
+    );
+    assert!(matches!(found.change, Some(planner::plan::Change::StrongerLift(_))), "{:?}", found.change);
+}
+
+#[test]
+fn teeth_are_met_and_a_vehicle_may_stand_the_other_way_round() {
+    let mut toothed = lift();
+    toothed.plate = None;
+    for arm in &mut toothed.arms {
+        arm.tooth_pitch = Some(Angle::degrees(5.0));
+    }
+    let found = planned(&toothed, &hatchback());
+    for check in found.checks.iter().filter(|c| matches!(c.what, What::Tooth(_))) {
+        assert!(check.demand < 1e-9, "{check:?}");
+    }
+    assert!(found.pads.iter().all(|p| p.tooth.is_some()));
+
+    let mut either = lift();
+    either.plate = None;
+    let forwards = planned(&either, &hatchback());
+    either.backwards_allowed = true;
+    let both = planned(&either, &hatchback());
+    assert!(both.worst_check().reserve >= forwards.worst_check().reserve - 0.001);
+    assert!(matches!(both.placement.driven_in, DrivenIn::Forwards | DrivenIn::Backwards));
+}
+
+#[test]
+fn the_first_raise_is_a_few_inches() {
+    let rise = planned(&lift(), &hatchback()).test_raise;
+    assert!(rise > Length::inches(2.0) && rise < Length::inches(12.0), "{rise:?}");
+}

@@ -1,0 +1,88 @@
+//! The lift and the vehicle from above, ahead at the top.
+
+mod lift;
+mod marks;
+mod vehicle;
+
+use planner::VehicleFrame;
+use planner::plan::Verdict;
+use statics::{Length, Place};
+
+use super::Area;
+use super::board::Board;
+use super::labels::Labels;
+use super::scale::Scale;
+use super::text::SMALL;
+use crate::{Scene, Units};
+
+/// Depth to which a column is drawn beyond its inner face; its outer face is on no plate.
+const COLUMN_DEPTH: f64 = 0.3;
+
+/// From the bay to the page.
+struct View<'s, 'a> {
+    scene: &'s Scene<'a>,
+    units: Units,
+    scale: Scale,
+    /// Where the bay's origin lies on the page.
+    origin: [f64; 2],
+    area: Area,
+}
+
+impl View<'_, '_> {
+    /// Ahead is up, left is left.
+    fn bay(&self, [x, y]: [f64; 2]) -> [f64; 2] {
+        [self.origin[0] - y * self.scale.per_metre, self.origin[1] - x * self.scale.per_metre]
+    }
+    fn place(&self, place: Place<VehicleFrame>) -> [f64; 2] {
+        self.bay(self.scene.plan.placement.to_bay(place).to_metres())
+    }
+    /// Behind the front axle, left of the centre plane.
+    fn on_vehicle(&self, at: [f64; 2]) -> [f64; 2] {
+        self.place(Place::metres(at))
+    }
+    fn paper(&self, length: Length) -> f64 {
+        length.to_metres() * self.scale.per_metre
+    }
+}
+
+/// Draws it in an area of the page; `joins` are where the cards of the pads are joined.
+pub(super) fn draw(board: &mut Board, scene: &Scene<'_>, units: Units, area: Area, joins: &[[f64; 2]; 4]) {
+    let inner = Area { x: area.x, y: [area.y[0], area.y[1] - 5.5] };
+    let [low, high] = extent(scene);
+    let scale = Scale::fitting([2.0 * half_width(scene), high - low], &inner);
+    let middle = inner.middle();
+    let origin = [middle[0], middle[1] + (low + high) / 2.0 * scale.per_metre];
+    let view = View { scene, units, scale, origin, area: inner };
+    let mut labels = Labels::new(board, inner);
+    marks::axes(board, &view, [low, high]);
+    vehicle::draw(board, &view, &mut labels);
+    marks::support(board, &view, &mut labels);
+    lift::draw(board, &view, &mut labels);
+    for (pad, &join) in scene.plan.pads.iter().zip(joins) {
+        lift::join(board, &view, pad, join, &mut labels);
+    }
+    vehicle::front(board, &view, &mut labels);
+    marks::draw(board, &view, &mut labels);
+    vehicle::names(board, &view, &mut labels);
+    scale.bar(board, [area.x[0] + 1.0, area.y[1] - 0.4], units);
+    let refused = scene.plan.verdict == Verdict::DoNotRaise;
+    let says = if refused { "DO NOT USE" } else { "from above" };
+    board.say_up_to([area.x[1], area.y[1] - 0.4], SMALL, refused, says);
+}
+
+/// Along the bay: what must be seen, rear and front.
+fn extent(scene: &Scene<'_>) -> [f64; 2] {
+    let outline = &scene.vehicle.outline;
+    let nose = Place::metres([-outline.front_overhang.to_metres() - 0.25, 0.0]);
+    let tail = (scene.vehicle.wheelbase.value + outline.rear_overhang).to_metres() + 0.12;
+    let ends = [nose, Place::metres([tail, 0.0])].map(|p| scene.plan.placement.to_bay(p).to_metres()[0]);
+    let columns = &scene.lift.columns;
+    [
+        ends[0].min(ends[1]).min(columns.rear_face.to_metres() - 0.2),
+        ends[0].max(ends[1]).max(columns.front_face.to_metres() + 0.2),
+    ]
+}
+
+fn half_width(scene: &Scene<'_>) -> f64 {
+    scene.lift.columns.inside.to_metres() / 2.0 + COLUMN_DEPTH + 0.04
+}

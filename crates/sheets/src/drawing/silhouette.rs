@@ -1,0 +1,127 @@
+//! A simple side of a vehicle from its outer dimensions and class; our own shapes.
+
+use planner::Vehicle;
+use planner::vehicle::BodyClass;
+
+/// Fractions: along the vehicle from its front, up to its roof.
+type Outline = &'static [[f64; 2]];
+
+/// Upper line of the body and its side window.
+const fn shape(class: BodyClass) -> (Outline, Outline) {
+    match class {
+        BodyClass::Hatchback => (
+            &[
+                [0.0, 0.36],
+                [0.01, 0.46],
+                [0.05, 0.53],
+                [0.23, 0.63],
+                [0.36, 0.92],
+                [0.44, 0.99],
+                [0.54, 1.0],
+                [0.78, 0.97],
+                [0.88, 0.90],
+                [0.97, 0.64],
+                [1.0, 0.55],
+                [1.0, 0.32],
+            ],
+            &[[0.30, 0.66], [0.385, 0.90], [0.46, 0.945], [0.76, 0.92], [0.86, 0.68]],
+        ),
+        BodyClass::Sedan => (
+            &[
+                [0.0, 0.36],
+                [0.01, 0.46],
+                [0.05, 0.53],
+                [0.26, 0.63],
+                [0.39, 0.94],
+                [0.48, 1.0],
+                [0.64, 0.98],
+                [0.80, 0.70],
+                [0.96, 0.65],
+                [1.0, 0.58],
+                [1.0, 0.34],
+            ],
+            &[[0.33, 0.66], [0.41, 0.90], [0.48, 0.945], [0.63, 0.93], [0.74, 0.69]],
+        ),
+        BodyClass::Wagon | BodyClass::Suv | BodyClass::Minivan => (
+            &[
+                [0.0, 0.38],
+                [0.01, 0.52],
+                [0.05, 0.58],
+                [0.22, 0.65],
+                [0.34, 0.93],
+                [0.42, 1.0],
+                [0.86, 0.98],
+                [0.93, 0.93],
+                [0.98, 0.64],
+                [1.0, 0.55],
+                [1.0, 0.32],
+            ],
+            &[[0.30, 0.68], [0.37, 0.91], [0.43, 0.95], [0.86, 0.93], [0.92, 0.70]],
+        ),
+        BodyClass::Coupe | BodyClass::Convertible => (
+            &[
+                [0.0, 0.34],
+                [0.01, 0.42],
+                [0.06, 0.50],
+                [0.32, 0.64],
+                [0.46, 0.96],
+                [0.54, 1.0],
+                [0.66, 0.96],
+                [0.86, 0.74],
+                [0.98, 0.68],
+                [1.0, 0.60],
+                [1.0, 0.36],
+            ],
+            &[[0.40, 0.68], [0.48, 0.91], [0.54, 0.945], [0.65, 0.91], [0.76, 0.72]],
+        ),
+        BodyClass::Pickup => (
+            &[
+                [0.0, 0.36],
+                [0.01, 0.52],
+                [0.04, 0.59],
+                [0.23, 0.64],
+                [0.32, 0.94],
+                [0.38, 1.0],
+                [0.52, 0.99],
+                [0.57, 0.90],
+                [0.585, 0.62],
+                [0.985, 0.62],
+                [1.0, 0.58],
+                [1.0, 0.36],
+            ],
+            &[[0.28, 0.67], [0.345, 0.90], [0.39, 0.94], [0.51, 0.93], [0.545, 0.67]],
+        ),
+        BodyClass::Van => (
+            &[
+                [0.0, 0.20],
+                [0.0, 0.34],
+                [0.03, 0.42],
+                [0.13, 0.50],
+                [0.23, 0.86],
+                [0.29, 0.96],
+                [0.36, 1.0],
+                [0.97, 1.0],
+                [0.99, 0.97],
+                [1.0, 0.85],
+                [1.0, 0.18],
+            ],
+            &[[0.17, 0.52], [0.25, 0.81], [0.36, 0.82], [0.36, 0.52]],
+        ),
+    }
+}
+
+/// Body outline and side window at ride height: distance behind the front axle and height, metres.
+pub(super) fn silhouette(vehicle: &Vehicle) -> [Vec<[f64; 2]>; 2] {
+    let outline = &vehicle.outline;
+    let front = -outline.front_overhang.to_metres();
+    let rear = vehicle.wheelbase.value.to_metres() + outline.rear_overhang.to_metres();
+    let (roof, sill) = (outline.roof.to_metres(), vehicle.sill_height.to_metres());
+    let place = |&[along, up]: &[f64; 2]| [front + along * (rear - front), (up * roof).max(sill + 0.05)];
+    let (upper, window) = shape(vehicle.class);
+    let mut body: Vec<[f64; 2]> = upper.iter().map(place).collect();
+    body.push([rear - 0.1, sill + 0.04]);
+    body.push([vehicle.wheelbase.value.to_metres() - 0.4, sill]);
+    body.push([0.4, sill]);
+    body.push([front + 0.12, sill + 0.02]);
+    [body, window.iter().map(place).collect()]
+}

@@ -1,0 +1,76 @@
+use super::style::Style;
+use super::text::SMALL;
+use super::{Area, Drawing, Item, PAGE, sheet};
+use crate::{Units, fixtures};
+
+fn texts(drawing: &Drawing) -> Vec<(&str, Area)> {
+    drawing
+        .items
+        .iter()
+        .filter_map(|item| match item {
+            Item::Text(text) => Some((text.says.as_str(), text.area())),
+            Item::Path { .. } | Item::Circle { .. } => None,
+        })
+        .collect()
+}
+
+fn every(check: impl Fn(&str, &Drawing)) {
+    for made in fixtures::all() {
+        for units in [Units::Metric, Units::Us] {
+            let name = format!("{} on {}, {units:?}", made.vehicle.name, made.lift.name);
+            check(&name, &sheet(&made.scene(), units));
+        }
+    }
+}
+
+#[test]
+fn no_text_covers_another_or_leaves_the_page() {
+    let page = Area { x: [0.0, PAGE[0]], y: [0.0, PAGE[1]] }.grown(-5.0);
+    every(|name, drawing| {
+        let texts = texts(drawing);
+        for (i, (says, area)) in texts.iter().enumerate() {
+            assert!(page.holds(area), "{name}: {says:?} leaves the page: {area:?}");
+            for (other, there) in &texts[..i] {
+                assert!(!area.overlaps(there), "{name}: {says:?} covers {other:?}");
+            }
+        }
+    });
+}
+
+#[test]
+fn every_label_finds_room() {
+    every(|name, drawing| assert!(drawing.left_out.is_empty(), "{name}: {:?}", drawing.left_out));
+}
+
+#[test]
+fn no_text_is_small() {
+    every(|name, drawing| {
+        for item in &drawing.items {
+            if let Item::Text(text) = item {
+                assert!(text.size >= SMALL, "{name}: {:?}", text.says);
+            }
+        }
+    });
+}
+
+#[test]
+fn every_line_stays_on_the_page() {
+    let page = Area { x: [0.0, PAGE[0]], y: [0.0, PAGE[1]] };
+    every(|name, drawing| {
+        for item in &drawing.items {
+            if let Item::Path { points, style, .. } = item {
+                for &[x, y] in points {
+                    assert!(page.holds(&Area { x: [x, x], y: [y, y] }), "{name}: {style:?} at {x}, {y}");
+                }
+            }
+        }
+    });
+}
+
+#[test]
+fn one_edge_alone_is_marked_as_the_least() {
+    every(|name, drawing| {
+        let least = drawing.items.iter().filter(|i| matches!(i, Item::Path { style: Style::LeastEdge, .. }));
+        assert_eq!(least.count(), 1, "{name}");
+    });
+}

@@ -1,0 +1,121 @@
+//! Text and how much room it takes.
+
+use super::Area;
+
+/// Smallest size used; its capitals are 2.5 mm tall.
+pub const SMALL: f64 = 3.5;
+/// From line to line, in sizes.
+pub const LEADING: f64 = 1.28;
+
+/// Which end of the text its place is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Anchor {
+    /// Its left end.
+    Start,
+    /// Its middle.
+    Middle,
+    /// Its right end.
+    End,
+}
+
+/// One line of text.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Text {
+    /// Where its base line begins, is in the middle, or ends, mm.
+    pub at: [f64; 2],
+    /// Which of the three.
+    pub anchor: Anchor,
+    /// Size of the type, mm.
+    pub size: f64,
+    /// Whether it is bold.
+    pub bold: bool,
+    /// Whether it is white on black.
+    pub reversed: bool,
+    /// What it says.
+    pub says: String,
+}
+
+impl Text {
+    /// The room that it takes, on the safe side for the common sans-serif types.
+    #[must_use]
+    pub fn area(&self) -> Area {
+        let width = width(&self.says, self.size, self.bold);
+        let left = match self.anchor {
+            Anchor::Start => self.at[0],
+            Anchor::Middle => self.at[0] - width / 2.0,
+            Anchor::End => self.at[0] - width,
+        };
+        Area { x: [left, left + width], y: [self.at[1] - 0.76 * self.size, self.at[1] + 0.22 * self.size] }
+    }
+}
+
+/// Width of a line of text, mm. Writers hold the text to it, whichever type a reader has.
+#[must_use]
+pub fn width(says: &str, size: f64, bold: bool) -> f64 {
+    let sizes: f64 =
+        says.chars().map(|c| advance(c).map_or(1.0, |[plain, heavy]| if bold { heavy } else { plain })).sum();
+    sizes * size
+}
+
+/// Whether the width of every character is known.
+#[must_use]
+pub fn is_known(says: &str) -> bool {
+    says.chars().all(|c| advance(c).is_some())
+}
+
+/// Advance of a character in sizes, plain and bold: measured on a free sans-serif type with the metrics
+/// of Helvetica and rounded up. `None` counts as a full size.
+const fn advance(character: char) -> Option<[f64; 2]> {
+    Some(match character {
+        '\'' | 'i' | 'j' | 'l' | '|' => [0.27, 0.29],
+        ' ' | ',' | '.' | '/' | 'I' => [0.28, 0.28],
+        '!' | ':' | ';' | '[' | ']' | 'f' | 't' => [0.28, 0.34],
+        '(' | ')' | '-' | '{' | '}' | '*' => [0.39, 0.39],
+        'r' => [0.34, 0.39],
+        '"' => [0.36, 0.48],
+        '°' => [0.40, 0.40],
+        'z' => [0.50, 0.50],
+        'J' | 'c' | 'k' | 's' | 'v' | 'x' | 'y' => [0.50, 0.56],
+        '#' | '$' | '0'..='9' | 'a' | 'e' => [0.56, 0.56],
+        '?' | 'L' | 'b' | 'd' | 'g' | 'h' | 'n' | 'o' | 'p' | 'q' | 'u' => [0.56, 0.62],
+        '+' | '<' | '=' | '>' | '~' | '\u{2212}' | '±' => [0.59, 0.59],
+        'F' | 'T' | 'Z' => [0.62, 0.62],
+        'A' | 'B' | 'E' | 'K' | 'P' | 'S' | 'V' | 'X' | 'Y' | '&' => [0.67, 0.73],
+        'C' | 'D' | 'H' | 'N' | 'R' | 'U' | 'w' => [0.73, 0.78],
+        'G' | 'O' | 'Q' => [0.78, 0.78],
+        'M' | 'm' => [0.84, 0.89],
+        '%' => [0.89, 0.89],
+        'W' => [0.95, 0.95],
+        _ => return None,
+    })
+}
+
+/// The words in lines that each fit a width.
+#[must_use]
+pub fn wrapped(says: &str, size: f64, bold: bool, room: f64) -> Vec<String> {
+    let mut lines: Vec<String> = Vec::new();
+    for word in crate::units::words_of(says) {
+        let joined = lines.last().map(|line| format!("{line} {word}"));
+        match (joined, lines.last_mut()) {
+            (Some(joined), Some(line)) if width(&joined, size, bold) <= room => *line = joined,
+            _ => lines.push(clipped(&word, size, bold, room)),
+        }
+    }
+    lines
+}
+
+/// The text, cut with a sign that it was cut if it does not fit a width.
+#[must_use]
+pub fn clipped(says: &str, size: f64, bold: bool, room: f64) -> String {
+    if width(says, size, bold) <= room {
+        return says.to_owned();
+    }
+    let mut head: Vec<char> = says.chars().collect();
+    while head.pop().is_some() {
+        let cut: String = head.iter().collect::<String>().trim_end().to_owned() + "...";
+        if width(&cut, size, bold) <= room {
+            return cut;
+        }
+    }
+    String::new()
+}

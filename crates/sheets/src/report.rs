@@ -1,0 +1,171 @@
+//! The plan in words, for a terminal of 100 columns. The first screenful answers: may it go up, where
+//! does the wheel stand, what are the four arms set to.
+
+mod arms;
+pub(crate) mod page;
+
+use planner::plan::Verdict;
+
+use crate::{Scene, Units, units, words};
+use page::Page;
+
+pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
+    let mut page = Page::new();
+    let plan = scene.plan;
+    page.line(&words::verdict(scene).to_uppercase());
+    let job = if scene.job.name.is_empty() { "raise and lower only" } else { &scene.job.name };
+    page.entry("Lift", &format!("{}, rated {}", scene.lift.name, units.mass(scene.lift.rated)));
+    page.entry("Vehicle", &scene.vehicle.name);
+    page.entry("Job", job);
+    if plan.verdict == Verdict::DoNotRaise {
+        refused(&mut page, scene, units);
+    }
+    page.blank();
+    page.entry("Front wheel", &format!("{}.", words::spot(scene, units)));
+    page.entry("", &format!("{}.", words::capital(&words::stance(scene, units))));
+    page.blank();
+    for line in arms::table(scene, units) {
+        page.line(&line);
+    }
+    for note in arms::notes(scene) {
+        page.hanging("", note);
+    }
+    page.blank();
+    height(&mut page, scene, units);
+    centre_of_gravity(&mut page, scene, units);
+    least_reserve(&mut page, scene, units);
+    states(&mut page, scene, units);
+    if !plan.conditions.is_empty() {
+        page.list("Conditions", plan.conditions.iter().map(|r| words::remark(scene, r, units)));
+    }
+    if !plan.watch.is_empty() {
+        page.list("Watch", words::watch(scene, units));
+    }
+    if !plan.assumptions.is_empty() {
+        page.list("Assumptions", plan.assumptions.iter().map(|a| words::assumption(a, units)));
+    }
+    page.list("Cautions", words::cautions().map(String::from));
+    page.done()
+}
+
+/// What fails and the smallest change, before the nearest setup is shown.
+fn refused(page: &mut Page, scene: &Scene<'_>, units: Units) {
+    match &scene.plan.change {
+        Some(change) => page.entry("Smallest change", &words::change(change, units)),
+        None => page.entry("Smallest change", "No single change that was tried would pass."),
+    }
+    page.list("Refused because", scene.plan.refusals.iter().map(|r| words::remark(scene, r, units)));
+    page.blank();
+    page.line("The nearest setup follows. It fails the checks above: do not raise on it.");
+}
+
+fn height(page: &mut Page, scene: &Scene<'_>, units: Units) {
+    let plan = scene.plan;
+    page.entry(
+        "Test raise",
+        &format!(
+            "stop when the pads have risen {} from fully down: all four tyres are clear.",
+            units.length(plan.test_raise)
+        ),
+    );
+    let room = match plan.height.roof_room {
+        Some(room) => format!("{} left above the vehicle", units.length(room)),
+        None => "nothing above the vehicle is on file".into(),
+    };
+    let lock = match plan.height.lock {
+        Some(lock) => format!(
+            "number {} of {} from the lowest: pads {} above the floor; {room}.",
+            lock + 1,
+            scene.lift.rise.locks.len(),
+            units.length(plan.height.pad_height)
+        ),
+        None => "no lock position can be used.".into(),
+    };
+    page.entry("Lock", &lock);
+    page.blank();
+}
+
+fn centre_of_gravity(page: &mut Page, scene: &Scene<'_>, units: Units) {
+    let Some(state) = scene.plan.states.first() else { return };
+    let [aft, left, up] = words::centre_of_gravity(scene, state, units);
+    let mass = words::guessed(units.mass(state.mass.value), state.mass.is_assumed());
+    page.entry("Mass", &format!("{mass}, \u{b1} {}", units.mass(state.mass.tolerance)));
+    page.entry("Centre of gravity", &aft);
+    page.entry("", &left);
+    page.entry("", &up);
+}
+
+fn least_reserve(page: &mut Page, scene: &Scene<'_>, units: Units) {
+    let Some(check) = scene.plan.checks.get(scene.plan.worst) else { return };
+    let [demand, limit] = words::figures(check, units);
+    page.entry(
+        "Least reserve",
+        &format!(
+            "{}: {} is {demand}, {} {limit} {} ({}).",
+            units::reserve(check.reserve),
+            words::title_in_state(scene, check),
+            units::sense(check.sense),
+            units::demanded(check.sense, check.binding),
+            check.source
+        ),
+    );
+    if let Some(other) = &scene.plan.without_plate {
+        page.entry(
+            "Without the plate",
+            &format!(
+                "{} with the front wheel {} the column line, held by: {}. The plate decides.",
+                if other.worst_reserve < 0.0 {
+                    format!(
+                        "geometry alone would do no better than a setup that {}",
+                        units::reserve(other.worst_reserve)
+                    )
+                } else {
+                    format!(
+                        "geometry alone would allow a least reserve of {}",
+                        units::reserve(other.worst_reserve)
+                    )
+                },
+                words::ahead_of(other.placement.spot, units),
+                words::check_title(scene, other.worst.what),
+            ),
+        );
+    }
+    page.blank();
+}
+
+fn states(page: &mut Page, scene: &Scene<'_>, units: Units) {
+    let name = |s: &planner::plan::StateAnswer| page::fitted(&s.name, 34);
+    page.line(&format!(
+        "{:<34}{:>10}{:>12}{:>14}{:>14}{:>14}",
+        "State", "Mass", "Front pads", "Edge, assured", "Tips at", "Least reserve"
+    ));
+    for state in &scene.plan.states {
+        let tip = state.tip_ratio.map_or("-".into(), |g| format!("{g:.2} g"));
+        page.line(&format!(
+            "{:<34}{:>10}{:>12}{:>14}{:>14}{:>14}",
+            name(state),
+            units.mass(state.mass.value),
+            format!("{} %", units::decimals(state.front_share * 100.0, 0)),
+            units.length(state.assured_edge),
+            tip,
+            if state.worst_reserve < 0.0 { "fails".into() } else { units::reserve(state.worst_reserve) }
+        ));
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixtures;
+
+    #[test]
+    fn no_line_is_wider_than_the_terminal() {
+        for made in fixtures::all() {
+            for units in [Units::Metric, Units::Us] {
+                for line in report(&made.scene(), units).lines() {
+                    assert!(line.chars().count() <= 100, "{line}");
+                }
+            }
+        }
+    }
+}

@@ -1,0 +1,62 @@
+//! The table of the four arms.
+
+use planner::frames::DrivenIn;
+use planner::plan::PadSetting;
+
+use crate::{Scene, Units, words};
+
+/// Heading and four rows, in the order of the arms in the bay.
+pub(super) fn table(scene: &Scene<'_>, units: Units) -> Vec<String> {
+    let mut lines =
+        vec![row(["Arm", "Reach", "Swing", "Pad height", "Adapters", "Load", "Assured", "Range", "Rating"])];
+    let mut pads: Vec<&PadSetting> = scene.plan.pads.iter().collect();
+    pads.sort_by_key(|pad| pad.arm);
+    lines.extend(pads.into_iter().map(|pad| {
+        row([
+            &words::capital(words::corner_name(pad.arm)),
+            &units.length(pad.reach),
+            &words::swing(pad, units),
+            &units.length(pad.height),
+            &words::adapters(&pad.adapters, units),
+            &estimate(scene, pad, units),
+            &units.load(pad.load_assured),
+            &number_range(pad, units),
+            &units.load(pad.rated),
+        ])
+    }));
+    lines
+}
+
+/// What the columns mean.
+pub(super) fn notes(scene: &Scene<'_>) -> Vec<&'static str> {
+    let mut notes =
+        vec!["Swing from square across the bay. Pad height: top of pad, lift fully down, adapters on."];
+    if words::share_is_assumed(scene) {
+        notes.push("~ rests on an assumed centre of gravity.");
+    }
+    notes.push("Assured: most when every input is off by its tolerance. Range: however unevenly pads touch.");
+    if scene.plan.placement.driven_in == DrivenIn::Backwards {
+        notes.push("Arms are named as they stand in the bay, pads and tyres by the vehicle's own corners.");
+    }
+    notes
+}
+
+fn estimate(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> String {
+    let guess = if words::share_is_assumed(scene) { "~" } else { "" };
+    format!("{guess}{}", units.load(pad.load_estimate))
+}
+
+fn number_range(pad: &PadSetting, units: Units) -> String {
+    let bare = |load| {
+        let text = units.load(load);
+        text.split(' ').next().unwrap_or_default().to_owned()
+    };
+    format!("{}-{}", bare(pad.load_least), bare(pad.load_greatest))
+}
+
+fn row(cells: [&str; 9]) -> String {
+    let [arm, reach, swing, height, adapters, load, assured, range, rating] = cells;
+    format!(
+        "{arm:<12}{reach:>9} {swing:>9} {height:>10} {adapters:>15} {load:>9} {assured:>8} {range:>10} {rating:>8}"
+    )
+}

@@ -1,0 +1,149 @@
+//! Writes a drawing as SVG: text kept as text, no scripts, no fonts from elsewhere, same input same bytes.
+
+use std::fmt::Write;
+
+use crate::drawing::style::{Fill, Hatch, Look};
+use crate::drawing::text::{self, Anchor};
+use crate::drawing::{Drawing, Item, Text};
+
+const FONTS: &str = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif";
+
+pub(crate) fn write(drawing: &Drawing) -> String {
+    let [wide, high] = drawing.size;
+    let mut out = format!(
+        "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{wide}mm\" height=\"{high}mm\" \
+         viewBox=\"0 0 {wide} {high}\" role=\"img\" aria-labelledby=\"title description\">\n\
+         <title id=\"title\">{}</title>\n<desc id=\"description\">{}</desc>\n",
+        escaped(&drawing.title),
+        escaped(&drawing.description),
+    );
+    out += "<defs>\n";
+    for hatch in Hatch::ALL {
+        out += &pattern(hatch);
+    }
+    out += "</defs>\n";
+    let _ = writeln!(out, "<rect width=\"{wide}\" height=\"{high}\" fill=\"#fff\"/>");
+    let _ = writeln!(out, "<g font-family=\"{FONTS}\" stroke-linejoin=\"round\" stroke-linecap=\"butt\">");
+    for item in &drawing.items {
+        out += &shape(item);
+    }
+    out += "</g>\n</svg>\n";
+    out
+}
+
+fn shape(item: &Item) -> String {
+    match item {
+        Item::Path { points, closed, style } => {
+            let mut data = String::new();
+            for (i, [x, y]) in points.iter().enumerate() {
+                let _ = write!(data, "{}{} {}", if i == 0 { "M" } else { "L" }, number(*x), number(*y));
+            }
+            if *closed {
+                data.push('Z');
+            }
+            format!("<path d=\"{data}\"{}/>\n", look(style.look()))
+        }
+        Item::Circle { centre: [x, y], radius, style } => format!(
+            "<circle cx=\"{}\" cy=\"{}\" r=\"{}\"{}/>\n",
+            number(*x),
+            number(*y),
+            number(*radius),
+            look(style.look())
+        ),
+        Item::Text(text) => written(text),
+    }
+}
+
+fn written(text: &Text) -> String {
+    let anchor = match text.anchor {
+        Anchor::Start => "",
+        Anchor::Middle => " text-anchor=\"middle\"",
+        Anchor::End => " text-anchor=\"end\"",
+    };
+    let held = if text::is_known(&text.says) {
+        let width = number(text.area().width());
+        format!(" textLength=\"{width}\" lengthAdjust=\"spacingAndGlyphs\"")
+    } else {
+        String::new()
+    };
+    format!(
+        "<text x=\"{}\" y=\"{}\" font-size=\"{}\"{anchor}{}{}{held}>{}</text>\n",
+        number(text.at[0]),
+        number(text.at[1]),
+        number(text.size),
+        if text.bold { " font-weight=\"bold\"" } else { "" },
+        if text.reversed { " fill=\"#fff\"" } else { "" },
+        escaped(&text.says)
+    )
+}
+
+fn look(look: Look) -> String {
+    let mut out = match look.fill {
+        Fill::None => " fill=\"none\"".to_owned(),
+        Fill::Grey(grey) => format!(" fill=\"{}\"", colour(grey)),
+        Fill::Hatch(hatch) => format!(" fill=\"url(#{})\"", hatch.name()),
+    };
+    if look.width > 0.0 {
+        let _ = write!(out, " stroke=\"{}\" stroke-width=\"{}\"", colour(look.ink), number(look.width));
+    }
+    if !look.dashes.is_empty() {
+        let dashes: Vec<String> = look.dashes.iter().map(|&d| number(d)).collect();
+        let _ = write!(out, " stroke-dasharray=\"{}\"", dashes.join(" "));
+    }
+    out
+}
+
+fn pattern(hatch: Hatch) -> String {
+    let (size, inside) = match hatch {
+        Hatch::Crossed => {
+            (1.6, "<path d=\"M0 0L1.6 1.6M1.6 0L0 1.6\" stroke=\"#000\" stroke-width=\"0.15\"/>")
+        }
+        Hatch::Slanted => (
+            1.8,
+            "<path d=\"M-0.45 0.45L0.45 -0.45M0 1.8L1.8 0M1.35 2.25L2.25 1.35\" stroke=\"#000\" stroke-width=\"0.18\"/>",
+        ),
+        Hatch::Dotted => (1.0, "<circle cx=\"0.5\" cy=\"0.5\" r=\"0.16\"/>"),
+    };
+    format!(
+        "<pattern id=\"{}\" width=\"{size}\" height=\"{size}\" patternUnits=\"userSpaceOnUse\">{inside}</pattern>\n",
+        hatch.name()
+    )
+}
+
+fn colour(grey: u8) -> String {
+    format!("#{grey:02x}{grey:02x}{grey:02x}")
+}
+
+/// Hundredths of a millimetre, without a tail of zeros.
+fn number(value: f64) -> String {
+    let text = format!("{value:.2}");
+    let text = text.trim_end_matches('0').trim_end_matches('.');
+    if text == "-0" { "0".into() } else { text.into() }
+}
+
+/// Text and attribute values made safe; characters that XML does not allow become a question mark.
+fn escaped(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    for character in text.chars() {
+        match character {
+            '&' => out += "&amp;",
+            '<' => out += "&lt;",
+            '>' => out += "&gt;",
+            '"' => out += "&quot;",
+            '\'' => out += "&#39;",
+            c if c.is_control() || matches!(c, '\u{fffe}' | '\u{ffff}') => out.push('?'),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_can_break_out_of_a_text() {
+        assert_eq!(escaped("<a b=\"c\">&'\u{7}"), "&lt;a b=&quot;c&quot;&gt;&amp;&#39;?");
+    }
+}

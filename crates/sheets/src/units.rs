@@ -1,0 +1,260 @@
+//! Figures in the reader's units. Metric: mm, kg, degrees. US: inches in eighths, lb, degrees.
+//!
+//! One system a reader, never two on a line. Loads are shown as the mass that weighs as much,
+//! because that is what plates say.
+
+use planner::plan::{Sense, Unit};
+use statics::{Angle, Force, Length, Mass};
+
+/// The system that the reader chose.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Units {
+    /// Millimetres and kilograms.
+    Metric,
+    /// Inches and pounds.
+    Us,
+}
+
+impl Units {
+    /// A length as a tape shows it: whole millimetres, or inches to the nearest eighth.
+    #[must_use]
+    pub fn length(self, length: Length) -> String {
+        match self {
+            Self::Metric => format!("{} mm", whole(length.to_millimetres())),
+            Self::Us => format!("{} in", eighths(length.to_inches())),
+        }
+    }
+
+    /// A length with decimals: tenths of a millimetre, or hundredths of an inch.
+    #[must_use]
+    pub fn fine_length(self, length: Length) -> String {
+        match self {
+            Self::Metric => format!("{} mm", decimals(length.to_millimetres(), 1)),
+            Self::Us => format!("{} in", decimals(length.to_inches(), 2)),
+        }
+    }
+
+    /// A mass, whole kilograms or pounds.
+    #[must_use]
+    pub fn mass(self, mass: Mass) -> String {
+        match self {
+            Self::Metric => format!("{} kg", whole(mass.to_kilograms())),
+            Self::Us => format!("{} lb", whole(mass.to_pounds())),
+        }
+    }
+
+    /// A load, as the mass that weighs as much.
+    #[must_use]
+    pub fn load(self, load: Force) -> String {
+        self.mass(load.as_mass())
+    }
+
+    /// From the least to the greatest load, the unit said once.
+    #[must_use]
+    pub fn load_range(self, [least, greatest]: [Force; 2]) -> String {
+        let first = self.load(least);
+        let number = first.split(' ').next().unwrap_or_default();
+        format!("{number} to {}", self.load(greatest))
+    }
+
+    /// A push or pull, in newtons or pounds-force.
+    #[must_use]
+    pub fn push(self, force: Force) -> String {
+        match self {
+            Self::Metric => format!("{} N", whole(force.to_newtons())),
+            Self::Us => format!("{} lbf", whole(force.to_pounds_force())),
+        }
+    }
+
+    /// An angle in degrees, to a tenth.
+    #[must_use]
+    pub fn angle(self, angle: Angle) -> String {
+        format!("{}°", decimals(angle.to_degrees(), 1))
+    }
+
+    /// The same, whole degrees.
+    #[must_use]
+    pub fn whole_angle(self, angle: Angle) -> String {
+        format!("{}°", whole(angle.to_degrees()))
+    }
+
+    /// An SI figure of some unit.
+    #[must_use]
+    pub fn figure(self, value: f64, unit: Unit) -> String {
+        self.figure_to(value, unit, 0)
+    }
+
+    /// A demand beside its limit, with as many decimals as it takes to tell them apart.
+    #[must_use]
+    pub fn pair(self, [demand, limit]: [f64; 2], unit: Unit) -> [String; 2] {
+        let at = |more| [self.figure_to(demand, unit, more), self.figure_to(limit, unit, more)];
+        let differ = (demand - limit).abs() > 1e-9 * limit.abs().max(1e-3);
+        (0..4).map(at).find(|[d, l]| !differ || d != l).unwrap_or_else(|| at(4))
+    }
+
+    /// The same with a decimal more, for working something out.
+    #[must_use]
+    pub fn fine_figure(self, value: f64, unit: Unit) -> String {
+        self.figure_to(value, unit, 1)
+    }
+
+    fn figure_to(self, value: f64, unit: Unit, more: usize) -> String {
+        let scaled = |value: f64, name: &str| format!("{}{name}", decimals(value, more));
+        match (unit, self) {
+            (Unit::Metre, Self::Metric) => scaled(value * 1000.0, " mm"),
+            (Unit::Metre, Self::Us) if more == 0 => self.length(Length::metres(value)),
+            (Unit::Metre, Self::Us) => {
+                format!("{} in", decimals(Length::metres(value).to_inches(), more + 1))
+            }
+            (Unit::Radian, _) => format!("{}°", decimals(value.to_degrees(), more + 1)),
+            (Unit::Newton, Self::Metric) => scaled(Force::newtons(value).as_mass().to_kilograms(), " kg"),
+            (Unit::Newton, Self::Us) => scaled(Force::newtons(value).as_mass().to_pounds(), " lb"),
+            (Unit::Kilogram, Self::Metric) => scaled(value, " kg"),
+            (Unit::Kilogram, Self::Us) => scaled(Mass::kilograms(value).to_pounds(), " lb"),
+            (Unit::Ratio, _) => scaled(value * 100.0, " %"),
+            (Unit::NewtonPerMetre, Self::Metric) => scaled(value / 1000.0, " N/mm"),
+            (Unit::NewtonPerMetre, Self::Us) => {
+                scaled(value * statics::quantity::INCH / statics::quantity::POUND_FORCE, " lbf/in")
+            }
+        }
+    }
+}
+
+/// How far inside its limit a check is, never rounded up.
+#[must_use]
+pub fn reserve(reserve: f64) -> String {
+    if reserve >= 9.0 {
+        return "900 % or more".into();
+    }
+    if reserve < 0.0 {
+        let short = if reserve < -1.0 { "over 100 %".into() } else { percent(-reserve) };
+        return format!("fails by {short}");
+    }
+    percent(reserve)
+}
+
+fn percent(value: f64) -> String {
+    let percent = value * 100.0;
+    let places = if percent.abs() < 10.0 { 10.0 } else { 1.0 };
+    let down = ((percent * places + 1e-6).floor() / places).max(0.0);
+    format!("{} %", decimals(down, usize::from(places > 1.0)))
+}
+
+/// What a sense asks for, before the figure of the limit.
+#[must_use]
+pub fn sense(sense: Sense) -> &'static str {
+    match sense {
+        Sense::AtLeast => "at least",
+        Sense::AtMost => "at most",
+    }
+}
+
+fn whole(value: f64) -> String {
+    decimals(value, 0)
+}
+
+/// What meeting a limit is, after its figure.
+#[must_use]
+pub fn demanded(sense: Sense, binding: bool) -> &'static str {
+    match (sense, binding) {
+        (_, false) => "is advised",
+        (Sense::AtLeast, true) => "is required",
+        (Sense::AtMost, true) => "is allowed",
+    }
+}
+
+/// The words of a text, a figure and its unit kept as one.
+pub(crate) fn words_of(text: &str) -> Vec<String> {
+    const UNITS: [&str; 8] = ["mm", "kg", "in", "lb", "lbf", "N", "%", "g"];
+    let bare = |word: &str| word.trim_end_matches([',', '.', ';', ')', ':']).to_owned();
+    let is_number = |word: &str| word.ends_with(|c: char| c.is_ascii_digit());
+    let mut words: Vec<String> = Vec::new();
+    for word in text.split_whitespace() {
+        match words.last_mut() {
+            Some(last)
+                if last.ends_with('\u{b1}')
+                    || is_number(last) && (UNITS.contains(&bare(word).as_str()) || word.contains('/')) =>
+            {
+                last.push(' ');
+                last.push_str(word);
+            }
+            _ => words.push(word.to_owned()),
+        }
+    }
+    words
+}
+
+/// Decimals without "-0" and without a tail of zeros.
+pub(crate) fn decimals(value: f64, places: usize) -> String {
+    let text = format!("{value:.places$}");
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    let text = if text == "-0" { "0" } else { text };
+    text.replace('-', "\u{2212}")
+}
+
+fn eighths(inches: f64) -> String {
+    let sign = if inches < -1.0 / 16.0 { "\u{2212}" } else { "" };
+    let total = (inches.abs() * 8.0).round();
+    let (full, part) = ((total / 8.0).floor(), total % 8.0);
+    let fraction = match part {
+        1.0 => "1/8",
+        2.0 => "1/4",
+        3.0 => "3/8",
+        4.0 => "1/2",
+        5.0 => "5/8",
+        6.0 => "3/4",
+        7.0 => "7/8",
+        _ => return format!("{sign}{full:.0}"),
+    };
+    if full > 0.0 { format!("{sign}{full:.0} {fraction}") } else { format!("{sign}{fraction}") }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn inches_come_in_eighths() {
+        for (inches, text) in [
+            (0.0, "0 in"),
+            (0.06, "0 in"),
+            (0.07, "1/8 in"),
+            (41.13, "41 1/8 in"),
+            (41.97, "42 in"),
+            (-0.02, "0 in"),
+            (-3.5, "\u{2212}3 1/2 in"),
+        ] {
+            assert_eq!(Units::Us.length(Length::inches(inches)), text);
+        }
+    }
+
+    #[test]
+    fn a_reserve_is_never_rounded_up() {
+        for (value, text) in [
+            (0.359, "35 %"),
+            (0.0999, "9.9 %"),
+            (-0.001, "fails by 0.1 %"),
+            (-14.4, "fails by over 100 %"),
+            (0.0, "0 %"),
+            (12.0, "900 % or more"),
+        ] {
+            assert_eq!(reserve(value), text);
+        }
+    }
+
+    #[test]
+    fn a_figure_keeps_its_unit() {
+        assert_eq!(
+            words_of("load of 794 kg, \u{b1} 3 1/8 in more"),
+            ["load", "of", "794 kg,", "\u{b1} 3 1/8 in", "more"]
+        );
+    }
+
+    #[test]
+    fn figures_that_differ_read_differently() {
+        assert_eq!(Units::Metric.pair([0.0998, 0.1], Unit::Metre), ["99.8 mm", "100 mm"]);
+        assert_eq!(Units::Us.pair([0.0998, 0.1], Unit::Metre), ["3.93 in", "3.94 in"]);
+        assert_eq!(Units::Metric.pair([0.62, 0.6], Unit::Ratio), ["62 %", "60 %"]);
+        assert_eq!(Units::Metric.pair([0.1, 0.1], Unit::Metre), ["100 mm", "100 mm"]);
+    }
+}

@@ -1,0 +1,284 @@
+//! Every sentence about a plan. One plain sentence for each fact: figure, limit, source, and what
+//! would change it.
+
+mod checks;
+mod faults;
+mod settings;
+mod watch;
+
+use planner::lift::Corner;
+use planner::plan::{Assumption, Change, Check, Remark, StateAnswer, Verdict};
+use planner::vehicle::Weight;
+use statics::Length;
+
+pub use checks::{check_title, cure};
+pub use faults::input_fault;
+pub use settings::{adapters, swing};
+pub(crate) use watch::short_watch;
+pub use watch::watch;
+
+use crate::{Scene, Units, units};
+
+/// Said at the end of every report and on every sheet.
+#[must_use]
+pub const fn cautions() -> [&'static str; 4] {
+    [
+        "The vehicle maker's lifting points and the lift maker's manual come before this plan.",
+        "Local rules and a competent person at the lift decide; this plan only computes.",
+        "Stop at the test raise: all four pads seated, all four tyres clear, nothing moves when shaken.",
+        "Nobody goes under before the lift rests on its locks. If the vehicle or the job changes, plan again.",
+    ]
+}
+
+/// The verdict in words.
+#[must_use]
+pub fn verdict(scene: &Scene<'_>) -> String {
+    let many = |n: usize, one: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") };
+    match scene.plan.verdict {
+        Verdict::Raise => "May be raised".into(),
+        Verdict::RaiseWithConditions => {
+            format!("May be raised under {}", many(scene.plan.conditions.len(), "condition"))
+        }
+        Verdict::DoNotRaise => {
+            format!("Must not be raised, for {}", many(scene.plan.refusals.len(), "reason"))
+        }
+    }
+}
+
+/// A condition or a refusal, as one sentence.
+#[must_use]
+pub fn remark(scene: &Scene<'_>, remark: &Remark, units: Units) -> String {
+    match remark {
+        Remark::Fails(index) => match scene.plan.checks.get(*index) {
+            Some(check) => fails(scene, check, units),
+            None => format!("Check {index} fails."),
+        },
+        Remark::UnevenSeat { corner, greatest, rated } => format!(
+            "The {} pad could carry {} if the pads touch unevenly, more than its rating of {} (load range by \
+             statics, derived): screw all four pads up to touch before raising, and look again at the test raise.",
+            corner_name(*corner),
+            units.load(*greatest),
+            units.load(*rated),
+        ),
+        Remark::ShakeProvesNothing { corner, rock_push, person } => format!(
+            "A shake does not prove the {} pad: the body rocks onto it only at a push of {}, and a person gives \
+             {} ({}); check by hand that this pad is tight.",
+            corner_name(*corner),
+            units.push(*rock_push),
+            units.push(*person),
+            planner::limits::Name::ShakePush.row().source,
+        ),
+        Remark::HeavyEndOnLongArms => {
+            "The heavier end stands on the longer arms (common practice, no source): if the lift allows it, drive \
+             in the other way round."
+                .into()
+        }
+        Remark::NoBand => format!(
+            "The lift's plate has no place for a wheelbase of {} (the lift's spotting plate): only the lift maker \
+             can say where this vehicle stands, or whether it may.",
+            units.length(scene.vehicle.wheelbase.value),
+        ),
+    }
+}
+
+/// The same for a sheet: what to look at, without source and cure.
+pub(crate) fn short_remark(scene: &Scene<'_>, remark: &Remark, units: Units) -> String {
+    match remark {
+        Remark::Fails(index) => scene.plan.checks.get(*index).map_or_else(String::new, |check| {
+            let [demand, limit] = figures(check, units);
+            let title = capital(&title_in_state(scene, check));
+            let demanded = units::demanded(check.sense, check.binding);
+            format!("{title}: {demand}; {} {limit} {demanded}.", units::sense(check.sense))
+        }),
+        Remark::UnevenSeat { corner, .. } => {
+            format!(
+                "Screw all four pads up to touch: uneven, the {} one is overloaded.",
+                corner_name(*corner)
+            )
+        }
+        Remark::ShakeProvesNothing { corner, .. } => {
+            format!(
+                "Check by hand that the {} pad is tight: a shake does not prove it.",
+                corner_name(*corner)
+            )
+        }
+        Remark::HeavyEndOnLongArms => "The heavier end stands on the longer arms.".into(),
+        Remark::NoBand => "The plate has no place for this wheelbase.".into(),
+    }
+}
+
+/// A check that fails, as one sentence.
+fn fails(scene: &Scene<'_>, check: &Check, units: Units) -> String {
+    let [demand, limit] = figures(check, units);
+    format!(
+        "{}: {demand}, but {} {limit} {} ({}). {}",
+        capital(&title_in_state(scene, check)),
+        units::sense(check.sense),
+        units::demanded(check.sense, check.binding),
+        check.source,
+        cure(scene, check.what),
+    )
+}
+
+/// Demand and limit of a check, in the reader's units.
+#[must_use]
+pub fn figures(check: &Check, units: Units) -> [String; 2] {
+    units.pair([check.demand, check.limit], check.unit)
+}
+
+/// The same with a decimal more, for working something out.
+pub(crate) fn fine_figures(check: &Check, units: Units) -> [String; 2] {
+    [check.demand, check.limit].map(|v| units.fine_figure(v, check.unit))
+}
+
+/// The title of a check, with its state where the job has more than one.
+#[must_use]
+pub fn title_in_state(scene: &Scene<'_>, check: &Check) -> String {
+    let title = check_title(scene, check.what);
+    match check.state.and_then(|s| scene.plan.states.get(s)) {
+        Some(state) if scene.plan.states.len() > 1 => format!("{title}, in state \"{}\"", state.name),
+        _ => title,
+    }
+}
+
+/// Where the front wheel stands.
+#[must_use]
+pub fn spot(scene: &Scene<'_>, units: Units) -> String {
+    let mark = match &scene.plan.mark {
+        Some(mark) => format!(", the plate's mark {mark}"),
+        None => String::new(),
+    };
+    format!("{} the column line{mark}", ahead_of(scene.plan.placement.spot, units))
+}
+
+/// The same in two: the figure, and from what.
+pub(crate) fn spot_in_two(scene: &Scene<'_>, units: Units) -> (String, String) {
+    let whole = spot(scene, units);
+    match whole.find(" of the column").or_else(|| whole.find(" the column")) {
+        Some(at) => (capital(&whole[..at]), whole[at..].trim_start().to_owned()),
+        None => (whole, String::new()),
+    }
+}
+
+/// "640 mm ahead of", "12 mm behind" or "on".
+pub(crate) fn ahead_of(x: Length, units: Units) -> String {
+    match units.length(x.abs()) {
+        zero if zero.starts_with("0 ") => "on".into(),
+        some if x > Length::ZERO => format!("{some} ahead of"),
+        some => format!("{some} behind"),
+    }
+}
+
+/// How the vehicle stands besides its spot.
+#[must_use]
+pub fn stance(scene: &Scene<'_>, units: Units) -> String {
+    let at = &scene.plan.placement;
+    let side = if at.offset > Length::ZERO { "left" } else { "right" };
+    let centred = match units.length(at.offset.abs()) {
+        zero if zero.starts_with("0 ") => "centred between the columns".into(),
+        some => format!("front axle {some} {side} of the bay's centre line"),
+    };
+    let turned = match units.angle(at.yaw.abs()).as_str() {
+        "0°" => "square to them".into(),
+        some => format!(
+            "turned {some} {}",
+            if at.yaw.to_radians() > 0.0 { "to the left" } else { "to the right" }
+        ),
+    };
+    let way = match at.driven_in {
+        planner::frames::DrivenIn::Forwards => "driven in forwards",
+        planner::frames::DrivenIn::Backwards => "driven in BACKWARDS",
+    };
+    format!("{centred}, {turned}, {way}")
+}
+
+/// Whether the place of the centre of gravity along the vehicle rests on an assumption.
+#[must_use]
+pub const fn share_is_assumed(scene: &Scene<'_>) -> bool {
+    match &scene.vehicle.weight {
+        Weight::Total(_) => true,
+        Weight::TotalAndShare { front_share, .. } => front_share.is_assumed(),
+        Weight::AxleLoads { front, rear } => front.is_assumed() || rear.is_assumed(),
+        Weight::WheelLoads(_) => false,
+    }
+}
+
+/// Where the centre of gravity is in a state, and how sure that is: along, across, up.
+#[must_use]
+pub fn centre_of_gravity(scene: &Scene<'_>, state: &StateAnswer, units: Units) -> [String; 3] {
+    let [aft, left, up] = state.cg.to_metres();
+    let side = if left < 0.0 { "right of the centre plane" } else { "left of the centre plane" };
+    let height_assumed = scene.vehicle.cg_height.as_ref().is_none_or(planner::Measured::is_assumed);
+    let wheels_weighed = matches!(scene.vehicle.weight, Weight::WheelLoads(_));
+    let assumed = [share_is_assumed(scene), !wheels_weighed, height_assumed];
+    let figures = [(aft, "behind the front axle"), (left.abs(), side), (up, "above the ground")];
+    std::array::from_fn(|i| {
+        let (value, from) = figures[i];
+        let value = guessed(units.length(Length::metres(value)), assumed[i]);
+        format!(
+            "{value} {from}, \u{b1} {} (standard {})",
+            units.length(state.cg_tolerance[i]),
+            units.length(state.cg_uncertainty[i]),
+        )
+    })
+}
+
+/// A figure that was guessed looks guessed.
+#[must_use]
+pub fn guessed(figure: String, assumed: bool) -> String {
+    if assumed { format!("about {figure} (assumed)") } else { figure }
+}
+
+/// Something that was not known, as one sentence.
+#[must_use]
+pub fn assumption(assumption: &Assumption, units: Units) -> String {
+    let figure = |v| units.figure(v, assumption.unit);
+    format!(
+        "{}: about {} (assumed; from {} to {}; {}).",
+        capital(&assumption.what),
+        figure(assumption.value),
+        figure(assumption.least),
+        figure(assumption.greatest),
+        assumption.source,
+    )
+}
+
+/// The smallest change that would pass, as one sentence.
+#[must_use]
+pub fn change(change: &Change, units: Units) -> String {
+    match change {
+        Change::TurnRound => "Driven in the other way round it would pass.".into(),
+        Change::LoadOut(name) => format!("With \"{name}\" taken out of the vehicle it would pass."),
+        Change::LeaveOn(name) => format!("With \"{name}\" left on it would pass."),
+        Change::Adapter(height) => {
+            format!("With an adapter of {} in the kit it would pass.", units.length(*height))
+        }
+        Change::LongerArms(by) => format!("Arms that reach {} farther out would pass.", units.length(*by)),
+        Change::ShorterArms(by) => format!("Arms that go {} farther in would pass.", units.length(*by)),
+        Change::AnotherSpot(spot) => format!(
+            "With the front wheel {} the column line it would pass, but only the lift maker can allow that spot.",
+            ahead_of(*spot, units)
+        ),
+        Change::StrongerLift(rated) => {
+            format!("A lift rated for at least {} would pass.", units.mass(*rated))
+        }
+    }
+}
+
+/// "front left" and so on.
+#[must_use]
+pub const fn corner_name(corner: Corner) -> &'static str {
+    match corner {
+        Corner::FrontLeft => "front left",
+        Corner::FrontRight => "front right",
+        Corner::RearLeft => "rear left",
+        Corner::RearRight => "rear right",
+    }
+}
+
+/// With a capital first letter.
+#[must_use]
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}

@@ -1,0 +1,42 @@
+//! Why lift, vehicle and job make no question.
+
+use planner::InputFault;
+use planner::state::StateFault;
+
+use super::corner_name;
+use crate::Units;
+
+/// A fault of the input, as one sentence with what would be right.
+#[must_use]
+pub fn input_fault(fault: &InputFault, units: Units) -> String {
+    match fault {
+        InputFault::State(state) => state_fault(state),
+        InputFault::NoSuchDoor(door) => {
+            format!("The job wants the door \"{door}\" open, but the vehicle has no door of that name.")
+        }
+        InputFault::NoAreaFor(corner) => {
+            format!("The vehicle has no lifting area at its {} corner; give one.", corner_name(*corner))
+        }
+        InputFault::LongerThanBay { vehicle, bay } => format!(
+            "The vehicle is {} long and the bay only {}: check both lengths, or take a longer bay.",
+            units.length(*vehicle),
+            units.length(*bay)
+        ),
+    }
+}
+
+fn state_fault(fault: &StateFault) -> String {
+    match fault {
+        StateFault::NoMass(state) => {
+            format!("In state \"{state}\" nothing would be left to lift: check the masses of the parts.")
+        }
+        StateFault::CgLeaves(state) => format!(
+            "In state \"{state}\" the centre of gravity would lie outside the vehicle: check masses and places of the parts."
+        ),
+        StateFault::TakenTwice(part) => format!("The job takes \"{part}\" off although it is off already."),
+        StateFault::PutTwice(part) => format!("The job puts \"{part}\" on although it is on already."),
+        StateFault::TooEarly(part, first) => {
+            format!("The job takes \"{part}\" off before \"{first}\", which must be off first.")
+        }
+    }
+}
