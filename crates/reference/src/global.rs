@@ -226,7 +226,7 @@ fn normal(random: &mut Random) -> f64 {
 #[must_use]
 pub fn rules_out(question: &Question, way: DrivenIn, room: &Room, level: f64) -> bool {
     let mut open = vec![[room.least[0], room.greatest[0]]];
-    let mut left = 60_000_usize;
+    let mut left = 250_000_usize;
     while let Some([from, to]) = open.pop() {
         let (spot, half) = (f64::midpoint(from, to), (to - from) / 2.0);
         let ruled_out = Corner::ALL
@@ -269,7 +269,9 @@ fn pad_has_place(
             continue;
         }
         // The middle itself is worth it, or the box is as small as the range of spots: halve that first.
-        if value >= level || half[wide] < (spots[1] / 2.0).max(1e-7) {
+        let small = (spots[1] / 2.0).max(1e-7);
+        let wide = if half[wide] < small { 1 - wide } else { wide };
+        if value >= level || half[wide] < small {
             return true;
         }
         for side in [-0.5, 0.5] {
@@ -301,7 +303,8 @@ fn look(
         let (change, wide) = match check.what {
             What::PadInArea(c) if c == corner => in_area(q, x, corner, half, check.demand),
             What::PadToKeepOut(c, _) if c == corner => (half[0].hypot(half[1]), wider),
-            What::ReachIn(c) | What::ReachOut(c) | What::BeamToTyre(c, _) if c == corner => (both, wider),
+            What::ReachOut(c) if c == corner => reach_out(q, way, x, corner, half, spot),
+            What::ReachIn(c) | What::BeamToTyre(c, _) if c == corner => (both, wider),
             // An arm shorter than its inner stop fails there already; a longer one turns by less.
             What::SwingFrom(c) | What::SwingTo(c) if c == corner => {
                 ((both / (shortest - both).max(1e-3)).min(core::f64::consts::PI), wider)
@@ -314,6 +317,25 @@ fn look(
         }
     }
     (value, most.0, most.1)
+}
+
+/// How much shorter the reach can be within a box: the reach is convex, so no shorter than its tangent says.
+fn reach_out(
+    q: &Question,
+    way: DrivenIn,
+    x: &Point,
+    corner: Corner,
+    half: [f64; 2],
+    spot: f64,
+) -> (f64, usize) {
+    let stand = Placement::square(Length::metres(x[0]), way);
+    let arm = &q.lift.arms[planner::setup::arm_for(corner, &stand).index()];
+    let pad = stand.to_bay(Place::metres([x[1 + 2 * corner.index()], x[2 + 2 * corner.index()]])).to_metres();
+    let pivot = arm.pivot.to_metres();
+    let (dx, dy) = (pad[0] - pivot[0], pad[1] - pivot[1]);
+    let long = dx.hypot(dy);
+    let parts = [dx.abs() / long * half[0], dy.abs() / long * half[1]];
+    (parts[0] + parts[1] + dx.abs() / long * spot, usize::from(parts[1] > parts[0]))
 }
 
 /// How much deeper than `depth` a pad can be in its area within a box. The depth in a convex area is the least of

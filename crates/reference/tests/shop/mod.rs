@@ -235,11 +235,16 @@ pub(crate) fn drawn_roomy(random: &mut Random) -> (Lift, Vehicle) {
     };
     let wheelbase = vehicle.wheelbase.value.to_metres();
     let mut sills = Sills::of(wheelbase, random.between(1.4, 1.6));
-    sills.width = random.between(0.025, 0.05);
+    sills.width = random.between(0.03, 0.08);
+    sills.front[1] = sills.front[0] + random.between(0.06, 0.2);
+    sills.rear[0] = sills.rear[1] - random.between(0.06, 0.2);
     vehicle.lift_areas = sills.areas();
-    // Some arms just reach, so that the spot matters too.
+    // Arms that just reach, so that the spot matters too.
+    let apart = sills.rear[0] - sills.front[1];
     for arm in &mut lift.arms {
-        arm.reach_out = m(random.between(0.70, 1.0));
+        let across = arm.pivot.y().to_metres().abs() - sills.left;
+        let along = apart / 2.0 - arm.pivot.x().to_metres().abs() + random.between(0.02, 0.08);
+        arm.reach_out = m(across.hypot(along));
     }
     (lift, vehicle)
 }
