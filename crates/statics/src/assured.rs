@@ -2,16 +2,18 @@
 
 use crate::estimate::solve_symmetric;
 use crate::frame::Place;
+use crate::hull::norm;
 use crate::quantity::{Force, Mass};
 use crate::range::LoadRange;
 use crate::support::{Body, Load, SupportSet};
 
-/// Bounds of load estimates within the tolerances of mass and centre.
+/// Bounds of load estimates when mass, centre and contacts move within their tolerances.
 ///
-/// Placing tolerances widen the centre's box by the largest of them: contacts that all miss the
-/// same way move the load most. While every contact carries, loads are linear in the centre's
-/// position, so the bounds are exact; where some corner of the box lifts a contact, the load range
-/// there bounds them instead, and where some corner has no equilibrium, zero and the whole weight.
+/// While every contact carries, a load is linear in the centre's place, and its change with the
+/// contacts' places is convex in it, so the corners of the centre's box bound both; the contacts'
+/// discs enter by their first derivatives, each disc its worst way, plus an allowance for the
+/// second. Where some corner lifts a contact, the load range there bounds the loads instead, and
+/// where some corner has no equilibrium, zero and the whole weight.
 #[derive(Clone, Debug)]
 pub struct AssuredLoads {
     heaviest: Force,
@@ -21,71 +23,107 @@ pub struct AssuredLoads {
 
 #[derive(Clone, Debug)]
 enum Kind {
-    /// Share of the weight at the centre's best estimate, and its change along X and Y to the box's sides.
-    Linear(Vec<[f64; 3]>),
-    /// Load ranges, in shares of the weight, at the corners of the box.
-    Corners(Vec<Vec<LoadRange>>),
+    /// At each corner of the box.
+    Linear(Vec<Corner>),
+    /// Load ranges at the corners of the box.
+    Ranges(Vec<Vec<LoadRange>>),
     /// Some position of the centre has no equilibrium.
     Falls,
 }
 
+/// Loads as shares of the weight, with the centre at one corner of its box.
+#[derive(Clone, Debug)]
+struct Corner {
+    shares: Vec<f64>,
+    /// Change of share i when contact j moves as far as its disc lets it, along X and Y: row i, column j.
+    moves: Vec<[f64; 2]>,
+    /// What second derivatives may add.
+    allowance: f64,
+}
+
+/// Second-order part of the discs' effect, in squares of (largest disc / spread of the contacts).
+const SECOND_ORDER: f64 = 2.0;
+
 impl SupportSet {
-    /// Bounds of the loads for mass and centre anywhere in their tolerances.
+    /// Bounds of the loads for mass, centre and contacts anywhere in their tolerances.
     #[must_use]
     pub fn assured_loads(&self, body: &Body) -> AssuredLoads {
-        let miss = self.contacts.iter().map(|c| c.place_tolerance.to_metres()).fold(0.0, f64::max);
-        let half = [0, 1].map(|k| body.cg_tolerance[k].to_metres() + miss);
+        let half = [0, 1].map(|k| body.cg_tolerance[k].to_metres());
         let heaviest = (body.mass + body.mass_tolerance).weight();
         let lightest = (body.mass - body.mass_tolerance).max(Mass::ZERO).weight();
-        let kind = self
-            .linear(body, half, lightest)
-            .map_or_else(|| self.corners(body, half, heaviest), Kind::Linear);
+        let kind = self.linear(body, half).map_or_else(|| self.ranges(body, half, heaviest), Kind::Linear);
         AssuredLoads { heaviest, lightest, kind }
     }
 
-    /// Shares while every contact carries everywhere in the box, lightest body included.
-    fn linear(&self, body: &Body, half: [f64; 2], lightest: Force) -> Option<Vec<[f64; 3]>> {
-        let origin = body.cg.plan().to_metres();
-        let weight = body.mass.weight().to_newtons();
-        let row = |at: [f64; 3]| [1.0, at[0] - origin[0], at[1] - origin[1]];
+    /// Shares and their changes while every contact carries everywhere in the box.
+    fn linear(&self, body: &Body, half: [f64; 2]) -> Option<Vec<Corner>> {
         if self.contacts.iter().any(|c| c.gap.to_metres() != 0.0) {
             return None;
         }
+        let origin = body.cg.plan().to_metres();
+        let rows: Vec<([f64; 3], f64, f64)> = self
+            .contacts
+            .iter()
+            .map(|c| {
+                let [x, y] = c.at.plan().to_metres();
+                let row = [1.0, x - origin[0], y - origin[1]];
+                (row, c.stiffness.to_newtons_per_metre(), c.place_tolerance.to_metres())
+            })
+            .collect();
         let mut h = [[0.0; 3]; 3];
-        for c in &self.contacts {
-            let (row, k) = (row(c.at.to_metres()), c.stiffness.to_newtons_per_metre());
+        for (row, k, _) in &rows {
             for a in 0..3 {
                 for b in 0..3 {
                     h[a][b] += k * row[a] * row[b];
                 }
             }
         }
-        let answers = [
+        // The inverse is symmetric: its columns are its rows.
+        let inverse = [
             solve_symmetric(h, [1.0, 0.0, 0.0])?,
             solve_symmetric(h, [0.0, 1.0, 0.0])?,
             solve_symmetric(h, [0.0, 0.0, 1.0])?,
         ];
-        let mut shares = Vec::with_capacity(self.contacts.len());
-        for c in &self.contacts {
-            let (row, k) = (row(c.at.to_metres()), c.stiffness.to_newtons_per_metre());
-            let [n, x, y] = answers.map(|u| k * (u[0] * row[0] + u[1] * row[1] + u[2] * row[2]));
-            let share = [n, x * half[0], y * half[1]];
-            if (share[0] - share[1].abs() - share[2].abs()) * lightest.to_newtons() <= 1e-9 * weight {
-                return None;
-            }
-            shares.push(share);
-        }
-        Some(shares)
+        let spread = ((h[1][1] + h[2][2]) / h[0][0]).sqrt();
+        let largest = rows.iter().map(|r| r.2).fold(0.0, f64::max);
+        let allowance = SECOND_ORDER * (largest / spread).powi(2);
+        let softened: Vec<[f64; 3]> =
+            rows.iter().map(|(row, k, _)| times(&inverse, row).map(|v| v * k)).collect();
+        BOX.iter()
+            .map(|(sx, sy)| {
+                let u = times(&inverse, &[1.0, sx * half[0], sy * half[1]]);
+                let shares: Vec<f64> = rows.iter().map(|(row, k, _)| k * dot(row, &u)).collect();
+                let n = rows.len();
+                let mut moves = Vec::with_capacity(n * n);
+                for i in 0..n {
+                    let mut all = 0.0;
+                    for (j, (row, k, disc)) in rows.iter().enumerate() {
+                        // d load_i / d place_j: -k_i a_i . H^-1 (d load_j + k_j a_j b . d) + [i = j] k_j b . d
+                        let own = if i == j { *k } else { 0.0 } - k * dot(&softened[i], row);
+                        let change = [1, 2].map(|c| disc * (own * u[c] - softened[i][c] * shares[j]));
+                        all += norm(change);
+                        moves.push(change);
+                    }
+                    if shares[i] - all - allowance <= 1e-9 {
+                        return None;
+                    }
+                }
+                Some(Corner { shares, moves, allowance })
+            })
+            .collect()
     }
 
-    fn corners(&self, body: &Body, half: [f64; 2], weight: Force) -> Kind {
+    /// Load ranges at the corners of the box, widened by the largest disc.
+    fn ranges(&self, body: &Body, half: [f64; 2], weight: Force) -> Kind {
         let cg = body.cg.plan().to_metres();
-        let at = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)]
+        let disc = self.contacts.iter().map(|c| c.place_tolerance.to_metres()).fold(0.0, f64::max);
+        let half = half.map(|h| h + disc);
+        let at = BOX
             .map(|(sx, sy)| Load { weight, at: Place::metres([cg[0] + sx * half[0], cg[1] + sy * half[1]]) });
         at.iter()
             .map(|load| self.load_range(load))
             .collect::<Option<Vec<_>>>()
-            .map_or(Kind::Falls, Kind::Corners)
+            .map_or(Kind::Falls, Kind::Ranges)
     }
 }
 
@@ -94,15 +132,23 @@ impl AssuredLoads {
     #[must_use]
     pub fn sum(&self, contacts: &[usize]) -> LoadRange {
         match &self.kind {
-            Kind::Linear(shares) => {
-                let add = |k: usize| contacts.iter().map(|&i| shares[i][k]).sum::<f64>();
-                let sway = add(1).abs() + add(2).abs();
-                LoadRange {
-                    least: self.lightest * (add(0) - sway),
-                    greatest: self.heaviest * (add(0) + sway),
+            Kind::Linear(corners) => {
+                let (mut least, mut greatest) = (f64::INFINITY, 0.0f64);
+                for corner in corners {
+                    let n = corner.shares.len();
+                    let share: f64 = contacts.iter().map(|&i| corner.shares[i]).sum();
+                    let moved = (0..n).map(|j| {
+                        norm(
+                            [0, 1].map(|c| contacts.iter().map(|&i| corner.moves[i * n + j][c]).sum::<f64>()),
+                        )
+                    });
+                    let moved = moved.sum::<f64>() + corner.allowance;
+                    least = least.min(share - moved);
+                    greatest = greatest.max(share + moved);
                 }
+                LoadRange { least: self.lightest * least, greatest: self.heaviest * greatest }
             }
-            Kind::Corners(corners) => {
+            Kind::Ranges(corners) => {
                 let add = |f: fn(&LoadRange) -> Force, c: &Vec<LoadRange>| {
                     contacts.iter().map(|&i| f(&c[i])).sum::<Force>()
                 };
@@ -128,4 +174,15 @@ impl AssuredLoads {
     pub const fn lightest(&self) -> Force {
         self.lightest
     }
+}
+
+/// Corners of a box, in halves of its sides.
+const BOX: [(f64, f64); 4] = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)];
+
+fn dot(a: &[f64; 3], b: &[f64; 3]) -> f64 {
+    a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+}
+
+fn times(m: &[[f64; 3]; 3], v: &[f64; 3]) -> [f64; 3] {
+    [dot(&m[0], v), dot(&m[1], v), dot(&m[2], v)]
 }
