@@ -22,7 +22,8 @@ pub(crate) enum Kind {
 }
 
 impl Kind {
-    const ALL: [Self; 6] = [Self::Lift, Self::Vehicle, Self::Job, Self::AsPlaced, Self::Weigh, Self::Solve];
+    /// The kinds that say so in the key `standfast`; a JSON file without it is a question of `solve`.
+    const MARKED: [Self; 5] = [Self::Lift, Self::Vehicle, Self::Job, Self::AsPlaced, Self::Weigh];
 
     /// The word and version that stand in the file.
     pub(crate) const fn mark(self) -> &'static str {
@@ -66,7 +67,7 @@ impl Document {
     /// What the file says it is; `None` with a problem if it does not say or is not known.
     pub(crate) fn kind(&mut self) -> Option<Kind> {
         let root = self.root.as_ref()?;
-        let known = || Kind::ALL.map(|k| format!("{:?}", k.mark())).join(", ");
+        let known = || Kind::MARKED.map(|k| format!("{:?}", k.mark())).join(", ");
         if self.source.is_json() && root.get("standfast").is_none() {
             return Some(Kind::Solve);
         }
@@ -78,7 +79,7 @@ impl Document {
             );
             return None;
         };
-        let kind = mark.text().and_then(|text| Kind::ALL.into_iter().find(|k| k.mark() == text));
+        let kind = mark.text().and_then(|text| Kind::MARKED.into_iter().find(|k| k.mark() == text));
         if kind.is_none() {
             self.problems.error(
                 mark.span.clone(),
@@ -109,7 +110,10 @@ impl Document {
             );
             return None;
         }
-        let file: W = input::wire(root, &mut self.problems)?;
+        let Some(file) = input::wire::<W>(root, &mut self.problems) else {
+            convert::signs(root, &mut self.problems);
+            return None;
+        };
         let found = convert(&file, &mut self.problems);
         if self.problems.has_errors() { None } else { found }
     }
@@ -150,6 +154,22 @@ impl Document {
             Kind::Solve => self.question().map(|_| String::new()),
         };
         name.map(|name| (kind, name))
+    }
+
+    /// A problem at the value under these keys, or at the nearest of them that is there.
+    pub(crate) fn error_at(&mut self, keys: &[&str], message: String, help: &str) {
+        let mut node = self.root.as_ref();
+        let mut span = 0..0;
+        for key in keys {
+            node = node.and_then(|n| n.get(key));
+            span = node.map_or(span, |n| n.span.clone());
+        }
+        self.problems.error(span, message, help);
+    }
+
+    /// Forgets the problems that were said already.
+    pub(crate) fn forget(&mut self) {
+        self.problems = Problems::default();
     }
 
     /// All problems, for a person.

@@ -29,10 +29,10 @@ pub(crate) fn ends(text: &At<String>, problems: &mut Problems) -> Option<Ends> {
     if let Some(rest) = words.strip_prefix("over ") {
         return Some((Some(end(rest, false)?), None));
     }
-    if let Some(rest) = words.strip_prefix("from ") {
-        if !rest.contains(" to ") {
-            return Some((Some(end(rest, true)?), None));
-        }
+    if let Some(rest) = words.strip_prefix("from ")
+        && !rest.contains(" to ")
+    {
+        return Some((Some(end(rest, true)?), None));
     }
     if let Some((low, high)) = words.strip_prefix("from ").unwrap_or(words).split_once(" to ") {
         let (low, high) = (end(low, true), end(high, true));

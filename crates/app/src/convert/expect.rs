@@ -27,6 +27,9 @@ pub(crate) struct Default {
     pub(crate) source: &'static str,
 }
 
+/// The source of a value that is said to be a guess.
+pub(crate) const GUESS: &str = "a guess; how far off: 10 %, project default";
+
 pub(crate) const BY_TAPE: Default = Default {
     fixed: 0.005,
     share: 0.0,
@@ -136,3 +139,61 @@ pub(crate) const SPOT: Expect = any("spot", -3.5, 3.5);
 pub(crate) const OFFSET: Expect = any("offset", -0.3, 0.3);
 pub(crate) const YAW: Expect = any("yaw", -0.2, 0.2);
 pub(crate) const PAD_HEIGHT: Expect = positive("height (pad)", 0.08, 0.6);
+
+/// The expectation of a key, where the key alone tells its sign.
+pub(crate) fn of_key(key: &str) -> Option<&'static Expect> {
+    ALL.iter().copied().find(|e| e.what == key)
+}
+
+const ALL: &[&Expect] = &[
+    &RATED,
+    &ARM_RATED,
+    &HEADROOM,
+    &INSIDE,
+    &FRONT_FACE,
+    &REAR_FACE,
+    &BAY,
+    &PIVOT,
+    &PIVOT_OUT,
+    &REACH_IN,
+    &REACH_OUT,
+    &SWING,
+    &BEAM_WIDTH,
+    &BEAM_TOP,
+    &STIFFNESS,
+    &PAD_DIAMETER,
+    &PAD_LOWEST,
+    &PAD_TRAVEL,
+    &ADAPTER,
+    &LOCK,
+    &RISE_MOST,
+    &WHEEL_TOLERANCE,
+    &FRONT_WHEEL,
+    &BAND,
+    &WHEELBASE,
+    &OVERALL,
+    &OVERHANG,
+    &WIDTH,
+    &ROOF,
+    &MIRROR_WIDTH,
+    &MIRROR_AFT,
+    &TRACK,
+    &TYRE_DIAMETER,
+    &TYRE_WIDTH,
+    &VEHICLE_MASS,
+    &AXLE_MASS,
+    &WHEEL_MASS,
+    &FRONT_SHARE,
+    &CG_HEIGHT,
+    &SILL,
+    &DROOP,
+    &UNDERSIDE,
+    &DOOR_LENGTH,
+    &DOOR_OPENS,
+    &PART_MASS,
+    &OPENED,
+    &SPOT,
+    &OFFSET,
+    &YAW,
+    &PAD_HEIGHT,
+];

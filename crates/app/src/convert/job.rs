@@ -46,7 +46,6 @@ pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Pr
 }
 
 /// `Some(None)`: a part of a vehicle that is not at hand.
-#[expect(clippy::option_option, reason = "wrong, unknown without the vehicle, known")]
 fn step(
     item: &At<wire::Step>,
     known: &[&Part],
@@ -99,7 +98,8 @@ fn door_wish(
         .map(|d| DoorWish { door: d.name.clone(), opens })
         .collect();
     if found.is_empty() {
-        let names: Vec<&str> = vehicle.doors.iter().map(|d| d.name.as_str()).collect();
+        let both = vehicle.doors.iter().filter_map(|d| d.name.strip_suffix(" left"));
+        let names: Vec<&str> = both.chain(vehicle.doors.iter().map(|d| d.name.as_str())).collect();
         problems.error(
             wish.door.span.clone(),
             format!("the vehicle has no door {called:?}"),

@@ -56,7 +56,7 @@ pub(crate) fn lift(file: &wire::Lift, problems: &mut Problems) -> Option<Lift> {
     })
 }
 
-#[expect(clippy::option_option, reason = "not given, given but wrong, given")]
+/// Not given, given but wrong, given: wrong is what ends it.
 fn transpose<T>(given: Option<Option<T>>) -> Option<Option<T>> {
     match given {
         None => Some(None),
@@ -152,14 +152,14 @@ fn arm(
     let beam_width = plain(&arm.beam_width, &expect::BEAM_WIDTH, problems);
     let beam_top = plain(&arm.beam_top, &expect::BEAM_TOP, problems);
     let rated = arm.rated.as_ref().map(|r| plain(r, &expect::ARM_RATED, problems));
-    if let (Some(Some(arm_rated)), Some(lift_rated), Some(text)) = (rated, lift_rated, &arm.rated) {
-        if arm_rated > lift_rated {
-            problems.error(
-                text.span.clone(),
-                format!("this arm is rated {:?}, more than the whole lift", text.text),
-                "the plate's rated load is for all four arms together; one arm carries less",
-            );
-        }
+    if let (Some(Some(arm_rated)), Some(lift_rated), Some(text)) = (rated, lift_rated, &arm.rated)
+        && arm_rated > lift_rated
+    {
+        problems.error(
+            text.span.clone(),
+            format!("this arm is rated {:?}, more than the whole lift", text.text),
+            "the plate's rated load is for all four arms together; one arm carries less",
+        );
     }
     let stiffness = arm.stiffness_out.as_ref().map(|s| plain(s, &expect::STIFFNESS, problems));
     let (x, out, from, to) = (x?, out?, from?, to?);
@@ -196,15 +196,15 @@ fn in_order<Q: PartialOrd + Copy>(
     [low_span, high_span]: [&Range<usize>; 2],
     problems: &mut Problems,
 ) {
-    if let (Some(low), Some(high)) = (low, high) {
-        if low >= high {
-            let span = if low_span.start < high_span.start { high_span } else { low_span };
-            problems.error(
-                span.clone(),
-                format!("{high_name} must be more than {low_name}"),
-                format!("measure both again: {low_name} is the smaller one; they may be swapped"),
-            );
-        }
+    if let (Some(low), Some(high)) = (low, high)
+        && low >= high
+    {
+        let span = if low_span.start < high_span.start { high_span } else { low_span };
+        problems.error(
+            span.clone(),
+            format!("{high_name} must be more than {low_name}"),
+            format!("measure both again: {low_name} is the smaller one; they may be swapped"),
+        );
     }
 }
 
@@ -247,15 +247,15 @@ fn rise(file: &wire::Rise, problems: &mut Problems) -> Option<Rise> {
             );
         }
     }
-    if let (Some(last), Some(text)) = (locks.last(), file.locks.last()) {
-        if *last > most {
-            fine = false;
-            problems.error(
-                text.span.clone(),
-                format!("the highest lock {:?} is above the top {:?}", text.text, file.most.text),
-                "`most` is the rise at the very top, at or above the highest lock",
-            );
-        }
+    if let (Some(last), Some(text)) = (locks.last(), file.locks.last())
+        && *last > most
+    {
+        fine = false;
+        problems.error(
+            text.span.clone(),
+            format!("the highest lock {:?} is above the top {:?}", text.text, file.most.text),
+            "`most` is the rise at the very top, at or above the highest lock",
+        );
     }
     fine.then_some(Rise { locks, most })
 }

@@ -16,8 +16,9 @@ use std::ops::Range;
 use planner::Measured;
 use statics::Length;
 
-use crate::input::quantity::{self, Quantity, Tolerance, Written};
-use crate::input::{At, Problems, Text};
+use crate::input::quantity::{self, Kind, Quantity, Tolerance, Written};
+use crate::input::tree::Value;
+use crate::input::{At, Node, Problems, Text};
 use expect::{Default, Expect, Sign};
 
 /// Reads a value that has no tolerance of its own.
@@ -43,7 +44,7 @@ pub(crate) fn measured<Q: Quantity>(
     let written = written(text, expect, problems)?;
     let found = match written.tolerance {
         Tolerance::Stated(tolerance) => Measured::given(written.value, tolerance),
-        Tolerance::ByRule(tolerance, rule) => Measured::assumed(written.value, tolerance, rule),
+        Tolerance::Guessed(tolerance) => Measured::assumed(written.value, tolerance, expect::GUESS),
         Tolerance::NotStated => {
             let size = default.share * written.value.to_si().abs() + default.fixed;
             Measured::assumed(written.value, Q::from_si(size), default.source)
@@ -69,17 +70,7 @@ fn written<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut Problems
         }
     };
     let si = read.value.to_si();
-    let wrong = match expect.sign {
-        Sign::Positive if si <= 0.0 => Some("more than nothing"),
-        Sign::NotNegative if si < 0.0 => Some("nothing or more"),
-        _ => None,
-    };
-    if let Some(must) = wrong {
-        problems.error(
-            text.span.clone(),
-            format!("{} is {:?}, and must be {must}", expect.what, text.text),
-            format!("write it like {}", quantity::examples(Q::KIND)),
-        );
+    if wrong_sign(si, Q::KIND, &text.text, text.span.clone(), expect, problems) {
         return None;
     }
     let (least, most) = expect.plausible;
@@ -96,6 +87,45 @@ fn written<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut Problems
         );
     }
     Some(read)
+}
+
+fn wrong_sign(
+    si: f64,
+    kind: &Kind,
+    text: &str,
+    span: Range<usize>,
+    expect: &Expect,
+    problems: &mut Problems,
+) -> bool {
+    let must = match expect.sign {
+        Sign::Positive if si <= 0.0 => "more than nothing",
+        Sign::NotNegative if si < 0.0 => "nothing or more",
+        _ => return false,
+    };
+    let message = format!("{} is {text:?}, and must be {must}", expect.what);
+    problems.error(span, message, format!("write it like {}", quantity::examples(kind)));
+    true
+}
+
+/// Where the shape of a file is so wrong that it cannot be converted, its signs are still looked at.
+pub(crate) fn signs(node: &Node, problems: &mut Problems) {
+    match &node.value {
+        Value::List(items) => items.iter().for_each(|item| signs(item, problems)),
+        Value::Table(entries) => {
+            for entry in entries {
+                signs(&entry.node, problems);
+                let (Some(text), Some(expect)) = (entry.node.text(), expect::of_key(&entry.key)) else {
+                    continue;
+                };
+                let read =
+                    quantity::KINDS.iter().find_map(|k| Some((k, quantity::parse_kind(k, text).ok()?)));
+                if let Some((kind, read)) = read {
+                    wrong_sign(read.value, kind, text, entry.node.span.clone(), expect, problems);
+                }
+            }
+        }
+        _ => {}
+    }
 }
 
 /// A name that is not empty.

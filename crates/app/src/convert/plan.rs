@@ -132,6 +132,7 @@ const fn symbol(unit: Unit) -> &'static str {
         Unit::Metre => "m",
         Unit::Radian => "rad",
         Unit::Newton => "N",
+        Unit::NewtonPerMetre => "N/m",
         Unit::Kilogram => "kg",
         Unit::Ratio => "1",
     }

@@ -31,14 +31,14 @@ pub(crate) fn question(file: &wire::Question, problems: &mut Problems) -> Option
     }
     let mass = bounded(&file.mass_kg, "mass_kg", true, problems);
     let mass_tolerance = optional(file.mass_tolerance_kg.as_ref(), "mass_tolerance_kg", problems);
-    if let (Some(m), Some(t), Some(text)) = (mass, mass_tolerance, &file.mass_tolerance_kg) {
-        if t >= m {
-            problems.error(
-                text.span.clone(),
-                "mass_tolerance_kg is as large as the mass itself",
-                "write how far the mass may really be off",
-            );
-        }
+    if let (Some(m), Some(t), Some(text)) = (mass, mass_tolerance, &file.mass_tolerance_kg)
+        && t >= m
+    {
+        problems.error(
+            text.span.clone(),
+            "mass_tolerance_kg is as large as the mass itself",
+            "write how far the mass may really be off",
+        );
     }
     let cg_tolerance = match &file.cg_tolerance_m {
         None => [0.0; 3],

@@ -31,14 +31,14 @@ pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<V
         .cg_height
         .as_ref()
         .map(|t| (t, measured(t, &expect::CG_HEIGHT, &expect::OF_CG_HEIGHT, problems)));
-    if let (Some((text, Some(height))), Some(outline)) = (&cg_height, &outline) {
-        if height.value >= outline.roof {
-            problems.error(
-                text.span.clone(),
-                format!("cg_height {:?} is not below the roof {:?}", text.text, file.outline.roof.text),
-                "the centre of gravity of a car is near two fifths of its roof height",
-            );
-        }
+    if let (Some((text, Some(height))), Some(outline)) = (&cg_height, &outline)
+        && height.value >= outline.roof
+    {
+        problems.error(
+            text.span.clone(),
+            format!("cg_height {:?} is not below the roof {:?}", text.text, file.outline.roof.text),
+            "the centre of gravity of a car is near two fifths of its roof height",
+        );
     }
     let sill_height = plain(&file.sill_height, &expect::SILL, problems);
     let droop = measured(&file.droop, &expect::DROOP, &expect::OF_DROOP, problems);
@@ -219,23 +219,29 @@ pub(super) fn weight(file: &At<wire::Weight>, problems: &mut Problems) -> Option
         w.total.is_some(),
         w.front_share.is_some(),
     );
-    let mut mass = |text: &Option<Text<Mass>>, expect: &Expect| {
-        text.as_ref().and_then(|t| measured(t, expect, &expect::BY_SCALE, problems))
+    let mut mass = |text: &Option<Text<Mass>>, what: &'static str, expect: &Expect| {
+        let expect = Expect { what, ..*expect };
+        text.as_ref().and_then(|t| measured(t, &expect, &expect::BY_SCALE, problems))
     };
     match given {
         (4, 0, false, false) => {
-            let loads = wheels.map(|t| mass(t, &expect::WHEEL_MASS));
-            let [a, b, c, d] = loads;
+            let mut wheel = |text, what| mass(text, what, &expect::WHEEL_MASS);
+            let [a, b, c, d] = [
+                wheel(&w.front_left, "front_left"),
+                wheel(&w.front_right, "front_right"),
+                wheel(&w.rear_left, "rear_left"),
+                wheel(&w.rear_right, "rear_right"),
+            ];
             Some(Weight::WheelLoads([a?, b?, c?, d?]))
         }
         (0, 2, false, false) => {
-            let front = mass(&w.front_axle, &expect::AXLE_MASS);
-            let rear = mass(&w.rear_axle, &expect::AXLE_MASS);
+            let front = mass(&w.front_axle, "front_axle", &expect::AXLE_MASS);
+            let rear = mass(&w.rear_axle, "rear_axle", &expect::AXLE_MASS);
             Some(Weight::AxleLoads { front: front?, rear: rear? })
         }
-        (0, 0, true, false) => mass(&w.total, &expect::VEHICLE_MASS).map(Weight::Total),
+        (0, 0, true, false) => mass(&w.total, "total", &expect::VEHICLE_MASS).map(Weight::Total),
         (0, 0, true, true) => {
-            let total = mass(&w.total, &expect::VEHICLE_MASS);
+            let total = mass(&w.total, "total", &expect::VEHICLE_MASS);
             let text = w.front_share.as_ref()?;
             let share = measured(text, &expect::FRONT_SHARE, &expect::OF_SHARE, problems)?;
             if share.value.0 >= 1.0 {
@@ -318,10 +324,10 @@ fn keep_out(item: &At<wire::KeepOut>, problems: &mut Problems) -> Option<Vec<Kee
     let called = name(&file.name, "name (keep-out)", problems);
     let (region, span) = region(file.corners.as_ref(), file.strip.as_ref(), &item.span, problems)?;
     let called = called?;
-    if let Some(side) = file.side {
-        if !on_side(&region, side, &span, problems) {
-            return None;
-        }
+    if let Some(side) = file.side
+        && !on_side(&region, side, &span, problems)
+    {
+        return None;
     }
     if file.side != Some(Side::Both) {
         return Some(vec![KeepOut { name: called, region }]);

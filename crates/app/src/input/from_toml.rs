@@ -13,7 +13,8 @@ pub(super) fn read(source: &Source, problems: &mut Problems) -> Option<Node> {
     let (table, faults) = DeTable::parse_recoverable(&source.text);
     for fault in faults.iter().take(MOST_SYNTAX) {
         let span = fault.span().unwrap_or(0..0);
-        problems.error(span, format!("this is not TOML: {}", fault.message()), cure(fault.message()));
+        let line = source.line(span.start);
+        problems.error(span, format!("this is not TOML: {}", fault.message()), cure(fault.message(), line));
     }
     if !faults.is_empty() {
         return None;
@@ -71,11 +72,11 @@ fn from_value(value: &Spanned<DeValue<'_>>, problems: &mut Problems) -> Node {
     Node { span, value }
 }
 
-fn cure(message: &str) -> &'static str {
+fn cure(message: &str, line: &str) -> &'static str {
     if message.contains("duplicate") {
         "keep one of the two"
-    } else if message.contains("string") {
-        "a text stands between two \" on one line; write \\\" for an inch mark inside it, or put the text between ' '"
+    } else if message.contains("string") || line.matches('"').count() > 2 {
+        "a text stands between two \" on one line; an inch mark inside it is written \\\", or write 9 ft 2 in"
     } else {
         "a line is `key = \"text\"`, `[table]`, `[[list of tables]]` or a comment after #"
     }

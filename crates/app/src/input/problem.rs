@@ -37,18 +37,15 @@ impl Problems {
     }
 
     fn add(&mut self, problem: Problem) {
-        // The shape pass and the conversion may both meet a bad quantity.
-        if self.0.len() > 2000 || !self.0.contains(&problem) {
+        // The shape pass and the conversion may both meet a bad quantity, under names of their own.
+        let same = |p: &Problem| p.span == problem.span && p.help == problem.help;
+        if self.0.len() > 2000 || problem.span.is_empty() || !self.0.iter().any(same) {
             self.0.push(problem);
         }
     }
 
     pub(crate) fn has_errors(&self) -> bool {
         self.0.iter().any(|p| p.is_error)
-    }
-
-    pub(crate) fn is_empty(&self) -> bool {
-        self.0.is_empty()
     }
 
     pub(crate) fn count(&self, errors: bool) -> usize {
@@ -84,7 +81,7 @@ fn report(problem: &Problem, source: &Source, terminal: bool) -> String {
             return drawn + "\n";
         }
     }
-    let shown = source.text.lines().nth(line - 1).unwrap_or_default();
+    let shown = source.line(problem.span.start);
     if !shown.trim().is_empty() {
         let cut: String = shown.chars().take(120).collect();
         let _ = writeln!(out, "  {line} | {cut}");

@@ -33,24 +33,20 @@ impl<'a> Walk<'a> {
         let Some(chosen) = options.iter().copied().find(|o| fits(node, o)) else {
             return self.wrong_type(node, &options, what);
         };
-        if let Some(words) = words(&options) {
-            if let Some(text) = node.text() {
-                if !words.contains(&text) {
-                    self.wrong_word(node, text, &words, what);
-                }
-                return;
+        if let Some(words) = words(&options)
+            && let Some(text) = node.text()
+        {
+            if !words.contains(&text) {
+                self.wrong_word(node, text, &words, what);
             }
+            return;
         }
         match &mut node.value {
             Value::Text(text) => {
-                if let Some(kind) = kind_of(chosen) {
-                    if let Err(fault) = quantity::parse_kind(kind, text) {
-                        self.problems.error(
-                            node.span.clone(),
-                            format!("{what}: {}", fault.message),
-                            fault.help,
-                        );
-                    }
+                if let Some(kind) = kind_of(chosen)
+                    && let Err(fault) = quantity::parse_kind(kind, text)
+                {
+                    self.problems.error(node.span.clone(), format!("{what}: {}", fault.message), fault.help);
                 }
             }
             Value::Number(n) => self.number(*n, node.span.clone(), chosen, what),
@@ -64,8 +60,10 @@ impl<'a> Walk<'a> {
         let none = Map::new();
         let properties = schema.get("properties").and_then(Json::as_object);
         let known: Vec<&str> = properties.unwrap_or(&none).keys().map(String::as_str).collect();
-        let span = node.span.clone();
         let Value::Table(entries) = &mut node.value else { return };
+        // The whole file has no place of its own: its first key stands for it.
+        let first = entries.first().map_or(0..0, |e| e.key_span.clone());
+        let span = if node.span.start == 0 { first } else { node.span.clone() };
         let closed = schema.get("additionalProperties") == Some(&Json::Bool(false));
         entries.retain_mut(|entry| {
             if let Some(inner) = properties.and_then(|p| p.get(&entry.key)) {
@@ -108,7 +106,7 @@ impl<'a> Walk<'a> {
             self.problems.error(
                 span,
                 format!("{what} is a list of {}, not of {}", count, items.len()),
-                self.how_to(what, schema),
+                format!("write {count} of them"),
             );
         }
         if let Some(inner) = schema.get("items") {
@@ -189,7 +187,8 @@ impl<'a> Walk<'a> {
         let words = words(&options).map(|w| {
             format!(", one of {}", w.iter().map(|w| format!("{w:?}")).collect::<Vec<_>>().join(", "))
         });
-        format!("`{key}`: {says}{}{}", example.unwrap_or_default(), words.unwrap_or_default())
+        let says = says.trim_end_matches('.');
+        format!("add `{key}`: {says}{}{}", example.unwrap_or_default(), words.unwrap_or_default())
     }
 }
 

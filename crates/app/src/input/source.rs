@@ -68,6 +68,12 @@ impl Source {
         (line, self.lines.get(line).copied().unwrap_or(0))
     }
 
+    /// The whole line that a byte is on.
+    pub(crate) fn line(&self, byte: usize) -> &str {
+        let (_, start) = self.line_of(byte);
+        self.text.get(start..).and_then(|rest| rest.lines().next()).unwrap_or_default()
+    }
+
     /// Line and column of a byte, from 1, as editors count.
     pub(crate) fn place(&self, byte: usize) -> (usize, usize) {
         let (line, start) = self.line_of(byte);

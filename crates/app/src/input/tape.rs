@@ -10,17 +10,11 @@ const READING: f64 = 0.003;
 const GUESS: f64 = 0.10;
 
 /// Class, and `a + b L` in millimetres with L in metres rounded up (Directive 2014/32/EU Annex X).
-const TAPES: &[(&str, f64, f64, &str)] = &[
-    ("I", 0.1, 0.1, "tape class I (2014/32/EU Annex X) and 3 mm for finding the point, project default"),
-    ("II", 0.3, 0.2, "tape class II (2014/32/EU Annex X) and 3 mm for finding the point, project default"),
-    ("III", 0.6, 0.4, "tape class III (2014/32/EU Annex X) and 3 mm for finding the point, project default"),
-];
+const TAPES: &[(&str, f64, f64)] = &[("I", 0.1, 0.1), ("II", 0.3, 0.2), ("III", 0.6, 0.4)];
 
-/// Class, and the most scale steps for an error of 0.5, 1 and 1.5 steps (OIML R76-1 table 6).
-const SCALES: &[(&str, [f64; 3], &str)] = &[
-    ("III", [500.0, 2000.0, 10_000.0], "scale class III in service: twice OIML R76-1 table 6"),
-    ("IIII", [50.0, 200.0, 1000.0], "scale class IIII in service: twice OIML R76-1 table 6"),
-];
+/// Class, and the most scale steps for an error of 0.5, 1 and 1.5 steps when the scale is verified
+/// (OIML R76-1 table 6); in service it may be off by twice as much.
+const SCALES: &[(&str, [f64; 3])] = &[("III", [500.0, 2000.0, 10_000.0]), ("IIII", [50.0, 200.0, 1000.0])];
 
 /// The tolerance of what stands after "by".
 pub(super) fn by(kind: &Kind, value: f64, way: &str, whole: &str) -> Result<Tolerance<f64>, Fault> {
@@ -30,9 +24,7 @@ pub(super) fn by(kind: &Kind, value: f64, way: &str, whole: &str) -> Result<Tole
         ("mass", ["scale", class, step @ ..]) if !step.is_empty() => {
             scale(value, class, &step.join(" "), whole)
         }
-        (_, ["guess"]) if value.abs() > 0.0 => {
-            Ok(Tolerance::ByRule(value.abs() * GUESS, "a guess: within 10 %, project default"))
-        }
+        (_, ["guess"]) if value.abs() > 0.0 => Ok(Tolerance::Guessed(value.abs() * GUESS)),
         (_, ["guess"]) => {
             fault(format!("{whole:?}: a guess of nothing has no size"), "write +- how far it may be off")
         }
@@ -45,9 +37,7 @@ pub(super) fn by(kind: &Kind, value: f64, way: &str, whole: &str) -> Result<Tole
 
 fn tape(value: f64, class: &str, whole: &str) -> Result<Tolerance<f64>, Fault> {
     match TAPES.iter().find(|t| t.0 == class) {
-        Some(&(_, a, b, rule)) => {
-            Ok(Tolerance::ByRule((a + b * value.abs().ceil()) / 1000.0 + READING, rule))
-        }
+        Some(&(_, a, b)) => Ok(Tolerance::Stated((a + b * value.abs().ceil()) / 1000.0 + READING)),
         None => {
             fault(format!("{whole:?}: no tape class {class:?}"), "the class stands on the tape: I, II or III")
         }
@@ -55,7 +45,7 @@ fn tape(value: f64, class: &str, whole: &str) -> Result<Tolerance<f64>, Fault> {
 }
 
 fn scale(value: f64, class: &str, step: &str, whole: &str) -> Result<Tolerance<f64>, Fault> {
-    let Some(&(_, most, rule)) = SCALES.iter().find(|s| s.0 == class) else {
+    let Some(&(_, most)) = SCALES.iter().find(|s| s.0 == class) else {
         return fault(
             format!("{whole:?}: no scale class {class:?} here"),
             "the class stands on the scale's plate: III or IIII",
@@ -76,7 +66,7 @@ fn scale(value: f64, class: &str, step: &str, whole: &str) -> Result<Tolerance<f
     }
     let steps = value.abs() / e;
     match most.iter().zip([0.5, 1.0, 1.5]).find(|(most, _)| steps <= **most) {
-        Some((_, errors)) => Ok(Tolerance::ByRule(2.0 * errors * e, rule)),
+        Some((_, errors)) => Ok(Tolerance::Stated(2.0 * errors * e)),
         None => fault(
             format!("{whole:?}: {steps:.0} steps is more than a scale of class {class} has"),
             format!("it has at most {} steps: check e", most[2]),
@@ -92,8 +82,8 @@ mod tests {
 
     fn off<Q: Quantity>(text: &str) -> f64 {
         match parse::<Q>(text).unwrap().tolerance {
-            Tolerance::ByRule(t, _) => t.to_si(),
-            other => panic!("{text}: {:?}", matches!(other, Tolerance::NotStated)),
+            Tolerance::Stated(t) | Tolerance::Guessed(t) => t.to_si(),
+            Tolerance::NotStated => panic!("{text}"),
         }
     }
 

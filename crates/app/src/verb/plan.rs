@@ -1,12 +1,12 @@
 //! `plan`: from a lift, a vehicle and a job to a checked setup.
 
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 use clap::{Args, ValueEnum};
 use planner::plan::Verdict;
 use planner::state::StateFault;
 use planner::{InputFault, Job, Limits};
-use sheets::{Scene, Units};
+use sheets::{Scene, Units, words};
 
 use crate::cli::{FINE, REFUSED, UNREADABLE};
 use crate::document::Document;
@@ -51,29 +51,30 @@ enum System {
 
 /// Exit 0 if it may be raised, 1 if it must not, 2 if the input cannot be read.
 pub(crate) fn run(options: &Options) -> u8 {
-    // Every file is opened and read, so that every problem of every file is said at once.
-    let (mut whole, mut files) = (true, Vec::new());
-    let mut open = |path: &Path| {
-        let document = Document::open(path);
-        whole &= document.is_some();
-        document
-    };
-    let (mut lift, mut vehicle) = (open(&options.lift), open(&options.vehicle));
-    let (mut job, mut placed) =
-        (options.job.as_deref().and_then(&mut open), options.as_placed.as_deref().and_then(&mut open));
-    let read_lift = lift.as_mut().and_then(Document::lift);
-    let read_vehicle = vehicle.as_mut().and_then(Document::vehicle);
-    let read_job = match &mut job {
-        Some(document) => document.job(read_vehicle.as_ref()),
+    // Every file is read before anything is said to be wrong, so that all of it is said at once.
+    let mut lift_file = Document::open(&options.lift);
+    let mut vehicle_file = Document::open(&options.vehicle);
+    let mut job_file = options.job.as_deref().map(Document::open);
+    let mut placed_file = options.as_placed.as_deref().map(Document::open);
+    let lift = lift_file.as_mut().and_then(Document::lift);
+    let vehicle = vehicle_file.as_mut().and_then(Document::vehicle);
+    let job = match &mut job_file {
+        Some(file) => file.as_mut().and_then(|f| f.job(vehicle.as_ref())),
         None => Some(Job::default()),
     };
-    let setup = placed.as_mut().map(Document::setup);
-    files.extend([&lift, &vehicle, &job, &placed].into_iter().flatten());
-    files.iter().for_each(|d| write::err(&d.report()));
-    let (true, Some(lift), Some(vehicle), Some(job)) = (whole, read_lift, read_vehicle, read_job) else {
+    let setup = placed_file.as_mut().map(|file| file.as_mut().and_then(Document::setup));
+    let mut job_file = job_file.flatten();
+    for file in [&lift_file, &vehicle_file, &job_file, &placed_file.flatten()].into_iter().flatten() {
+        write::err(&file.report());
+    }
+    let (Some(lift), Some(vehicle), Some(job)) = (lift, vehicle, job) else {
         return UNREADABLE;
     };
     let limits = Limits::default();
+    let units = match options.units {
+        System::Us => Units::Us,
+        System::Metric => Units::Metric,
+    };
     let planned = match setup {
         None => planner::plan(&lift, &vehicle, &job, &limits),
         Some(Some(setup)) => planner::as_placed(&lift, &vehicle, &job, &limits, &setup),
@@ -82,23 +83,25 @@ pub(crate) fn run(options: &Options) -> u8 {
     let plan = match planned {
         Ok(plan) => plan,
         Err(faults) => {
-            faults.iter().for_each(|f| write::err(&say(f, options)));
+            if let Some(document) = &mut vehicle_file {
+                document.forget();
+                job_file.iter_mut().for_each(Document::forget);
+                faults.iter().for_each(|f| say(f, units, document, job_file.as_mut()));
+                write::err(&document.report());
+            }
+            job_file.iter().for_each(|d| write::err(&d.report()));
             return UNREADABLE;
         }
-    };
-    let units = match options.units {
-        System::Us => Units::Us,
-        System::Metric => Units::Metric,
     };
     let scene = Scene { lift: &lift, vehicle: &vehicle, job: &job, limits: &limits, plan: &plan };
-    if let Some(path) = &options.svg {
-        if let Err(fault) = write::whole(path, &sheets::svg(&scene, units)) {
-            write::err(&format!(
-                "error: {}: the drawing cannot be written: {fault}\n  help: check that the folder exists and may be written to\n",
-                path.display()
-            ));
-            return UNREADABLE;
-        }
+    if let Some(path) = &options.svg
+        && let Err(fault) = write::whole(path, &sheets::svg(&scene, units))
+    {
+        write::err(&format!(
+            "error: {}: the drawing cannot be written: {fault}\n  help: check that the folder exists and may be written to\n",
+            path.display()
+        ));
+        return UNREADABLE;
     }
     if let Some(id) = &options.show_working {
         let Some(text) = sheets::working(&scene, id, units) else {
@@ -119,57 +122,25 @@ pub(crate) fn run(options: &Options) -> u8 {
     if plan.verdict == Verdict::DoNotRaise { REFUSED } else { FINE }
 }
 
-fn say(fault: &InputFault, options: &Options) -> String {
-    let of = |path: Option<&PathBuf>| path.unwrap_or(&options.vehicle).display().to_string();
-    let job = of(options.job.as_ref());
-    let vehicle = of(None);
-    let (file, what, cure) = match fault {
-        InputFault::State(StateFault::NoMass(state)) => (
-            job,
-            format!("nothing is left to lift in the state {state:?}"),
-            "check the masses of the parts that come off against the vehicle's".to_owned(),
+/// Puts a fault that only shows when the files come together at the line where it is cured.
+fn say(fault: &InputFault, units: Units, vehicle: &mut Document, job: Option<&mut Document>) {
+    let message = words::input_fault(fault, units);
+    match (fault, job) {
+        (InputFault::LongerThanBay { .. }, _) => vehicle.error_at(
+            &["outline", "length"],
+            message,
+            "measure `length` in [outline] of the vehicle and `ahead` and `behind` in [bay] of the lift again, or take a longer bay",
         ),
-        InputFault::State(StateFault::CgLeaves(state)) => (
-            job,
-            format!("in the state {state:?} the centre of gravity is not inside the vehicle's height"),
-            "check masses and heights of the parts that come off and of the loads".to_owned(),
-        ),
-        InputFault::State(StateFault::TakenTwice(part)) => (
-            job,
-            format!("{part:?} comes off twice"),
-            "put it on in between, or take one step out".to_owned(),
-        ),
-        InputFault::State(StateFault::PutTwice(part)) => (
-            job,
-            format!("{part:?} goes on twice"),
-            "take it off in between, or take one step out".to_owned(),
-        ),
-        InputFault::State(StateFault::TooEarly(part, first)) => (
-            job,
-            format!("{part:?} comes off before {first:?}, which must be off first"),
-            format!("put the step off = {first:?} before it"),
-        ),
-        InputFault::NoSuchDoor(door) => (
-            job,
-            format!("the vehicle has no door {door:?}"),
-            "write the vehicle file's name of the door".to_owned(),
-        ),
-        InputFault::NoAreaFor(corner) => (
-            vehicle,
-            format!("no lift area for the {} corner", corner.name()),
-            "add a [[lift_areas]] for it, from the vehicle maker's manual".to_owned(),
-        ),
-        InputFault::LongerThanBay { vehicle: length, bay } => (
-            vehicle,
-            format!(
-                "the vehicle is {:.2} m long and the bay of {} is {:.2} m",
-                length.to_metres(),
-                options.lift.display(),
-                bay.to_metres()
-            ),
-            "take a longer bay; or measure `length` in [outline] and `ahead` and `behind` in [bay] again"
-                .to_owned(),
-        ),
-    };
-    format!("error: {file}: {what}\n  help: {cure}\n")
+        (InputFault::State(StateFault::NoMass(_) | StateFault::CgLeaves(_)), Some(job)) => {
+            job.error_at(&["steps"], message, "check masses and places of the parts and loads, here and in the vehicle's file");
+        }
+        (InputFault::State(_), Some(job)) => {
+            job.error_at(&["steps"], message, "take one step out, or change the order of the steps");
+        }
+        (InputFault::NoSuchDoor(_), Some(job)) => {
+            job.error_at(&["doors"], message, "write the vehicle file's name of the door");
+        }
+        (InputFault::State(_), None) => vehicle.error_at(&["weight"], message, "check [weight] and cg_height"),
+        (_, _) => vehicle.error_at(&["lift_areas"], message, "see the vehicle maker's manual"),
+    }
 }

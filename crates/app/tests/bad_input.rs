@@ -1,0 +1,241 @@
+//! What a person sees for bad input: every time exit status 2, the file, the line and the cure.
+
+#![expect(clippy::unwrap_used, reason = "helpers of tests stop at what they did not expect")]
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+/// A folder with `lift.toml`, `vehicle.toml`, `job.toml` and `placed.toml` of the demonstration.
+fn folder() -> tempfile::TempDir {
+    let folder = tempfile::tempdir().unwrap();
+    for (from, to) in [
+        ("lifts/north-bay", "lift"),
+        ("vehicles/hatchback", "vehicle"),
+        ("jobs/brakes", "job"),
+        ("as-placed/hatchback-in-north-bay", "placed"),
+    ] {
+        let text = std::fs::read(root().join(format!("demo/{from}.toml"))).unwrap();
+        std::fs::write(folder.path().join(format!("{to}.toml")), text).unwrap();
+    }
+    folder
+}
+
+fn run(folder: &Path, arguments: &[&str]) -> Output {
+    Command::new(env!("CARGO_BIN_EXE_standfast")).current_dir(folder).args(arguments).output().unwrap()
+}
+
+const PLAN: [&str; 13] = [
+    "plan",
+    "--lift",
+    "lift.toml",
+    "--vehicle",
+    "vehicle.toml",
+    "--job",
+    "job.toml",
+    "--as-placed",
+    "placed.toml",
+    "--svg",
+    "plan.svg",
+    "--units",
+    "metric",
+];
+
+/// Plans with one file changed: refused with the line named, and no drawing written.
+fn check(name: &str, file: &str, edits: &[(&str, &str)]) {
+    let folder = folder();
+    let path = folder.path().join(file);
+    let mut text = std::fs::read_to_string(&path).unwrap();
+    for (from, to) in edits {
+        assert!(text.contains(from), "{name}: {from:?} is not in {file}");
+        text = text.replacen(from, to, 1);
+    }
+    std::fs::write(&path, text).unwrap();
+    let output = run(folder.path(), &PLAN);
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{name}: {said}");
+    assert_eq!(output.stdout, b"", "{name}");
+    assert!(said.contains(&format!("error: {file}:")), "{name}: {said}");
+    assert!(said.contains("  help: "), "{name}: {said}");
+    assert!(!folder.path().join("plan.svg").exists(), "{name}");
+    insta::with_settings!({ prepend_module_to_snapshot => false }, { insta::assert_snapshot!(name, said) });
+}
+
+#[test]
+fn the_files_are_good_before_they_are_spoilt() {
+    let output = run(folder().path(), &PLAN);
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+    assert_ne!(output.status.code(), Some(2));
+}
+
+#[test]
+fn lifts() {
+    check("rated_load_missing", "lift.toml", &[("rated = \"3200 kg\"\n", "")]);
+    check("reach_min_above_max", "lift.toml", &[("reach_in = \"0.56 m\"", "reach_in = \"1.56 m\"")]);
+    check("wrong_unit", "lift.toml", &[("inside = \"2.76 m\"", "inside = \"2.76 kg\"")]);
+    check("no_unit", "lift.toml", &[("inside = \"2.76 m\"", "inside = \"2.76\"")]);
+    check("bare_number", "lift.toml", &[("inside = \"2.76 m\"", "inside = 2.76")]);
+    check("bare_nan", "lift.toml", &[("inside = \"2.76 m\"", "inside = nan")]);
+    check("unknown_key", "lift.toml", &[("headroom", "head_room")]);
+    check("wrong_word", "lift.toml", &[("surface = \"rubber\"", "surface = \"ruber\"")]);
+    check("not_toml", "lift.toml", &[("[columns]", "[columns\ninside = = 3")]);
+    check("two_inch_marks", "lift.toml", &[("\"2.76 m\"", "\"9' 2\" \"")]);
+    check("bands_leave_a_gap", "lift.toml", &[("\"over 127 in\"", "\"over 128 in\"")]);
+    check("bands_overlap", "lift.toml", &[("\"under 105 in\"", "\"up to 105 in\"")]);
+    check("locks_out_of_order", "lift.toml", &[("\"0.45 m\", \"0.55 m\"", "\"0.55 m\", \"0.45 m\"")]);
+    check("only_one_front_arm", "lift.toml", &[("[arms.front]", "[arms.front_left]")]);
+    check("a_vehicle_as_a_lift", "lift.toml", &[("lift/1", "vehicle/1")]);
+    check("a_version_to_come", "lift.toml", &[("lift/1", "lift/9")]);
+    check(
+        "many_at_once",
+        "lift.toml",
+        &[
+            ("rated = \"3200 kg\"", "ratted = \"3200 kg\""),
+            ("headroom = \"4.10 m\"", "headroom = \"-4.10 m\""),
+            ("front_face_ahead = \"0.15 m\"", "front_face_ahead = \"0.15 furlong\""),
+            ("stages = 3", "stages = 2.5"),
+            ("travel = \"55 mm\"", "travel = true"),
+        ],
+    );
+}
+
+#[test]
+fn vehicles() {
+    check("nan_in_text", "vehicle.toml", &[("\"712 kg by scale III e=1 kg\"", "\"nan kg\"")]);
+    check("negative_mass", "vehicle.toml", &[("\"712 kg by scale III e=1 kg\"", "\"-712 kg\"")]);
+    check(
+        "crossed_polygon",
+        "vehicle.toml",
+        &[(
+            "strip = { from = [\"0.48 m\", \"0.71 m\"], to = [\"0.66 m\", \"0.71 m\"], width = \"70 mm\" }",
+            "corners = [[\"0.48 m\", \"0.68 m\"], [\"0.66 m\", \"0.74 m\"], [\"0.66 m\", \"0.68 m\"], [\"0.48 m\", \"0.74 m\"]]",
+        )],
+    );
+    check("longer_than_the_bay", "vehicle.toml", &[("length = \"4.02 m\"", "length = \"8.02 m\"")]);
+    check(
+        "length_given_as_wheelbase",
+        "vehicle.toml",
+        &[(
+            "wheelbase_left = \"2.520 m by tape II\"\nwheelbase_right = \"2.523 m by tape II\"",
+            "wheelbase = \"4.02 m\"",
+        )],
+    );
+    check("wheelbases_differ", "vehicle.toml", &[("\"2.523 m by tape II\"", "\"2.563 m by tape II\"")]);
+    check("no_rear_area", "vehicle.toml", &[("end = \"rear\"", "end = \"front\"")]);
+    check("weight_in_two_ways", "vehicle.toml", &[("front_axle", "total = \"1150 kg\"\nfront_axle")]);
+    check("two_tolerances", "vehicle.toml", &[("\"2.520 m by tape II\"", "\"2.520 m +- 3 mm by tape II\"")]);
+}
+
+#[test]
+fn jobs_and_setups() {
+    check("no_such_door", "job.toml", &[("door = \"front door\"", "door = \"front dor\"")]);
+    check("no_such_part", "job.toml", &[("[[doors]]", "[[steps]]\noff = \"rear axle\"\n\n[[doors]]")]);
+    check(
+        "too_much_comes_off",
+        "job.toml",
+        &[(
+            "[[doors]]",
+            "[[parts]]\nname = \"body\"\nmass = \"1200 kg\"\nat = [\"1.2 m\", \"0 m\", \"0.6 m\"]\n[[steps]]\noff = \"body\"\n\n[[doors]]",
+        )],
+    );
+    check(
+        "pads_on_one_line",
+        "placed.toml",
+        &[
+            ("at = [\"0.57 m\", \"-0.71 m\"]", "at = [\"1.00 m\", \"0.71 m\"]"),
+            ("at = [\"1.95 m\", \"0.70 m\"]", "at = [\"1.95 m\", \"0.71 m\"]"),
+            ("at = [\"1.93 m\", \"-0.71 m\"]", "at = [\"2.20 m\", \"0.71 m\"]"),
+        ],
+    );
+    check("three_pads", "placed.toml", &[("[pads.rear_right]\nat = [\"1.93 m\", \"-0.71 m\"]", "")]);
+}
+
+/// Odd but legal: said, and the plan is made all the same.
+#[test]
+fn odd_values_are_warnings() {
+    for (name, file, from, to) in [
+        ("reach_of_nine_metres", "lift.toml", "reach_out = \"1.12 m\"", "reach_out = \"9 m\""),
+        (
+            "wheelbase_near_length",
+            "vehicle.toml",
+            "length = \"4.02 m\"\nfront_overhang = \"0.81 m\"",
+            "length = \"2.90 m\"\nfront_overhang = \"0.31 m\"",
+        ),
+        ("no_bay", "lift.toml", "[bay]\nahead = \"3.40 m\"\nbehind = \"4.00 m\"\n", ""),
+    ] {
+        let folder = folder();
+        let path = folder.path().join(file);
+        let text = std::fs::read_to_string(&path).unwrap();
+        assert!(text.contains(from), "{name}");
+        std::fs::write(&path, text.replacen(from, to, 1)).unwrap();
+        let output = run(folder.path(), &["check", file]);
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(0), "{said}");
+        insta::with_settings!({ prepend_module_to_snapshot => false }, { insta::assert_snapshot!(name, said) });
+    }
+    // A wheelbase of 0.3 m alone cannot be told from a short vehicle, so the rest is shortened with it.
+    let folder = folder();
+    let path = folder.path().join("vehicle.toml");
+    let text = std::fs::read_to_string(&path).unwrap();
+    let text = text
+        .replace("2.520 m by tape II", "0.300 m by tape II")
+        .replace("2.523 m by tape II", "0.300 m by tape II");
+    std::fs::write(&path, text).unwrap();
+    let output = run(folder.path(), &["check", "vehicle.toml"]);
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(0), "{said}");
+    assert!(said.contains("warning: vehicle.toml:9:") && said.contains("2.27 m to 4.28 m"), "{said}");
+}
+
+#[test]
+fn what_is_no_text_at_all() {
+    let folder = folder();
+    let cases: [(&str, Vec<u8>, &str); 4] = [
+        ("noise.toml", noise(10 * 1024 * 1024), "larger than 4 MB"),
+        ("binary.toml", noise(64 * 1024), "not UTF-8"),
+        ("empty.toml", Vec::new(), "does not say what it is"),
+        ("deep.json", "[".repeat(2_000_000).into_bytes(), "not JSON"),
+    ];
+    for (name, bytes, why) in cases {
+        std::fs::write(folder.path().join(name), bytes).unwrap();
+        let output = run(folder.path(), &["check", name]);
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{name}");
+        assert!(said.contains(name) && said.contains(why) && said.contains("help: "), "{name}: {said}");
+        assert!(said.len() < 100_000, "{name}");
+    }
+    for (name, why) in [("missing.toml", "there is no such file"), (".", "folder")] {
+        let output = run(folder.path(), &["check", name]);
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{name}");
+        assert!(said.contains(name) && said.contains(why) && said.contains("help: "), "{name}: {said}");
+    }
+}
+
+/// Legal UTF-8 noise just below the limit must not take long either.
+#[test]
+fn noise_in_letters() {
+    let folder = folder();
+    let letters: Vec<u8> =
+        noise(3 * 1024 * 1024).into_iter().map(|b| b"ab=[]{}\"'\n.,#1 "[usize::from(b % 15)]).collect();
+    for name in ["letters.toml", "letters.json"] {
+        std::fs::write(folder.path().join(name), &letters).unwrap();
+        let output = run(folder.path(), &["check", name]);
+        assert_eq!(output.status.code(), Some(2), "{name}");
+        assert!(String::from_utf8_lossy(&output.stderr).contains(&format!("error: {name}:")), "{name}");
+    }
+}
+
+/// The bytes of a linear congruential generator (Knuth's MMIX constants), the same every time.
+fn noise(size: usize) -> Vec<u8> {
+    let mut state = 7u64;
+    (0..size)
+        .map(|_| {
+            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            state.to_be_bytes()[0]
+        })
+        .collect()
+}

@@ -1,0 +1,166 @@
+//! Every demonstration file is legal, and every raise ends as it teaches.
+
+#![expect(clippy::unwrap_used, reason = "helpers of tests stop at what they did not expect")]
+
+use std::path::{Path, PathBuf};
+use std::process::Command;
+
+fn root() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+}
+
+fn standfast() -> Command {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_standfast"));
+    command.current_dir(root());
+    command
+}
+
+fn files(kind: &str) -> Vec<String> {
+    let folder = root().join("demo").join(kind);
+    let mut found: Vec<String> = std::fs::read_dir(folder)
+        .unwrap()
+        .map(|entry| format!("demo/{kind}/{}", entry.unwrap().file_name().to_string_lossy()))
+        .collect();
+    found.sort();
+    found
+}
+
+#[test]
+fn every_file_is_legal_and_usual() {
+    for (kind, least) in [("lifts", 3), ("vehicles", 6), ("jobs", 4), ("as-placed", 1)] {
+        let found = files(kind);
+        assert!(found.len() >= least, "{kind}: {found:?}");
+        let output = standfast().arg("check").args(&found).output().unwrap();
+        assert_eq!(String::from_utf8_lossy(&output.stderr), "", "{kind}");
+        assert_eq!(output.status.code(), Some(0), "{kind}");
+    }
+}
+
+#[test]
+fn every_lift_vehicle_and_job_teaches_something() {
+    for file in ["lifts", "vehicles", "jobs"].into_iter().flat_map(files) {
+        let text = std::fs::read_to_string(root().join(&file)).unwrap();
+        assert!(text.lines().any(|line| line.starts_with("teaches = \"")), "{file}");
+    }
+}
+
+/// The answer of a plan, and its exit status.
+fn plan(lift: &str, vehicle: &str, job: &str) -> (serde_json::Value, Option<i32>) {
+    let mut command = standfast();
+    command.args(["plan", "--json", "--lift", &format!("demo/lifts/{lift}.toml")]);
+    command.args(["--vehicle", &format!("demo/vehicles/{vehicle}.toml")]);
+    if !job.is_empty() {
+        command.args(["--job", &format!("demo/jobs/{job}.toml")]);
+    }
+    let output = command.output().unwrap();
+    (serde_json::from_slice(&output.stdout).unwrap(), output.status.code())
+}
+
+fn check(lift: &str, vehicle: &str, job: &str, verdict: &str, because: &str) {
+    let (answer, code) = plan(lift, vehicle, job);
+    assert_eq!(answer["verdict"], verdict, "{vehicle} on {lift} for {job:?}");
+    assert_eq!(code, Some(i32::from(verdict == "do-not-raise")));
+    let sentences = [&answer["refusals"], &answer["conditions"]].map(ToString::to_string).concat();
+    assert!(sentences.contains(because), "{vehicle} on {lift}: {sentences}");
+}
+
+#[test]
+fn raises_end_as_they_teach() {
+    check("north-bay", "hatchback", "", "raise-with-conditions", "heavier pair of pads");
+    check("mill-bay", "hatchback", "brakes", "raise", "");
+    check("mill-bay", "long-van", "", "raise", "");
+    check("north-bay", "long-van", "loaded-van", "do-not-raise", "Assured load on the rear");
+    check("mill-bay", "pickup", "rear-axle-off", "raise", "");
+    check("north-bay", "pickup", "", "do-not-raise", "Front door");
+    check("long-bay", "battery-hatch", "battery-pack-out", "raise", "");
+    check("north-bay", "sports-coupe", "", "raise", "");
+    check("mill-bay", "sports-coupe", "", "do-not-raise", "under the sill");
+    check("long-bay", "sports-coupe", "", "do-not-raise", "under the sill");
+}
+
+#[test]
+fn the_truck_is_refused_everywhere_for_its_weight() {
+    for lift in ["north-bay", "mill-bay", "long-bay"] {
+        let (answer, code) = plan(lift, "recovery-truck", "");
+        assert_eq!(code, Some(1), "{lift}");
+        let checks = answer["checks"].as_array().unwrap();
+        let capacity = checks.iter().find(|c| c["id"] == "capacity").unwrap();
+        assert!(capacity["reserve"].as_f64().unwrap() < 0.0, "{lift}");
+    }
+}
+
+#[test]
+fn the_pack_coming_out_raises_the_centre_of_gravity() {
+    let (answer, _) = plan("long-bay", "battery-hatch", "battery-pack-out");
+    let states = answer["states"].as_array().unwrap();
+    let up = |k: usize| states[k]["cg_up_m"].as_f64().unwrap();
+    let tip = |k: usize| states[k]["tip_ratio"].as_f64().unwrap();
+    assert!(up(1) > up(0) + 0.05 && tip(1) < tip(0), "{states:?}");
+}
+
+#[test]
+fn a_setup_as_placed_is_checked_by_the_same_code() {
+    let output = standfast()
+        .args(["plan", "--json", "--lift", "demo/lifts/north-bay.toml"])
+        .args(["--vehicle", "demo/vehicles/hatchback.toml"])
+        .args(["--as-placed", "demo/as-placed/hatchback-in-north-bay.toml"])
+        .output()
+        .unwrap();
+    let answer: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    assert_eq!(answer["contract"], "standfast/plan/1");
+    assert!((answer["spot_m"].as_f64().unwrap() - 1.10).abs() < 1e-12);
+    assert!((answer["pads"][2]["left_m"].as_f64().unwrap() - 0.70).abs() < 1e-12);
+}
+
+#[test]
+fn a_drawing_is_written_whole() {
+    let folder = tempfile::tempdir().unwrap();
+    let svg = folder.path().join("plan.svg");
+    let run = || {
+        standfast()
+            .args([
+                "plan",
+                "--lift",
+                "demo/lifts/north-bay.toml",
+                "--vehicle",
+                "demo/vehicles/hatchback.toml",
+                "--svg",
+            ])
+            .arg(&svg)
+            .output()
+            .unwrap()
+    };
+    assert_eq!(run().status.code(), Some(0));
+    let first = std::fs::read_to_string(&svg).unwrap();
+    assert!(first.starts_with("<svg") || first.starts_with("<?xml"));
+    assert!(first.trim_end().ends_with("</svg>"));
+    assert_eq!(run().status.code(), Some(0), "a drawing may be replaced");
+    assert_eq!(std::fs::read_to_string(&svg).unwrap(), first, "same input, same bytes");
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left beside it");
+}
+
+/// Common practice, no source: the ends of the middle band belong to it.
+#[test]
+fn wheelbases_find_their_mark() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("van.toml");
+    let van = std::fs::read_to_string(root().join("demo/vehicles/long-van.toml")).unwrap();
+    let check = |wheelbase: &str, mark: &str| {
+        let changed = van.replace("3.665 m by tape II", wheelbase);
+        assert_ne!(changed, van);
+        std::fs::write(&path, changed).unwrap();
+        let output = standfast()
+            .args(["plan", "--json", "--lift", "demo/lifts/north-bay.toml", "--vehicle"])
+            .arg(&path)
+            .output()
+            .unwrap();
+        let answer: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        assert_eq!(answer["mark"], mark, "{wheelbase}");
+    };
+    check("104.9 in", "A");
+    check("105 in", "B");
+    check("8 ft 9 in", "B");
+    check("127 in", "B");
+    check("10' 7\\\"", "B");
+    check("127.1 in", "C");
+}

@@ -1,0 +1,203 @@
+//! Templates pass their own check; the centre of gravity from scales agrees with check values.
+
+#![expect(clippy::unwrap_used, reason = "helpers of tests stop at what they did not expect")]
+
+use std::process::Command;
+
+fn standfast(arguments: &[&str]) -> std::process::Output {
+    Command::new(env!("CARGO_BIN_EXE_standfast")).args(arguments).output().unwrap()
+}
+
+#[test]
+fn a_new_file_passes_its_check_and_is_never_overwritten() {
+    for what in ["lift", "vehicle", "job"] {
+        let folder = tempfile::tempdir().unwrap();
+        let path = folder.path().join("new.toml");
+        let file = path.to_str().unwrap();
+        assert_eq!(standfast(&["new", what, file]).status.code(), Some(0));
+        let output = standfast(&["check", file]);
+        assert_eq!(String::from_utf8_lossy(&output.stderr), "", "{what}");
+        assert_eq!(output.status.code(), Some(0), "{what}");
+        std::fs::write(&path, "mine").unwrap();
+        let again = standfast(&["new", what, file]);
+        assert_eq!(again.status.code(), Some(2));
+        assert!(String::from_utf8_lossy(&again.stderr).contains("not overwritten"));
+        assert_eq!(std::fs::read_to_string(&path).unwrap(), "mine");
+        assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 1, "nothing is left beside it");
+    }
+    assert_eq!(standfast(&["new", "lift", "/nowhere/at/all/lift.toml"]).status.code(), Some(2));
+}
+
+/// The three templates together make a plan.
+#[test]
+fn new_files_can_be_planned() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = |what: &str| folder.path().join(what).to_str().unwrap().to_owned();
+    let (lift, vehicle, job) = (path("lift"), path("vehicle"), path("job"));
+    for (what, file) in [("lift", &lift), ("vehicle", &vehicle), ("job", &job)] {
+        assert_eq!(standfast(&["new", what, file]).status.code(), Some(0));
+    }
+    let output = standfast(&["plan", "--lift", &lift, "--vehicle", &vehicle, "--job", &job]);
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stdout));
+}
+
+/// One figure of `weigh --json`: value and standard uncertainty, metres.
+fn check(arguments: &[&str], figure: &str, value: (f64, f64), uncertainty: Option<(f64, f64)>) {
+    let mut all = vec!["weigh", "--json"];
+    all.extend(arguments);
+    let output = standfast(&all);
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    let answer: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+    let near = |key: &str, (want, tolerance): (f64, f64)| {
+        let found = answer[figure][key].as_f64().unwrap();
+        assert!((found - want).abs() <= tolerance, "{arguments:?}: {figure} {key} {found} is not {want}");
+    };
+    near("value_m", value);
+    if let Some(uncertainty) = uncertainty {
+        near("uncertainty_m", uncertainty);
+    }
+}
+
+#[test]
+fn check_values() {
+    // A1: Jazar, Vehicle Dynamics (2008), example 40; 2000 N and 1800 N a wheel, as masses.
+    check(
+        &["--wheelbase", "2.34 m", "--front-axle", "407.8864852 kg", "--rear-axle", "367.0978367 kg"],
+        "aft",
+        (1.1084, 1e-4),
+        None,
+    );
+    // A15: corner weights, derived.
+    let corners = [
+        "--wheelbase",
+        "2.60 m",
+        "--front-left",
+        "430 kg",
+        "--front-right",
+        "410 kg",
+        "--rear-left",
+        "340 kg",
+        "--rear-right",
+        "320 kg",
+        "--track-front",
+        "1.54 m",
+        "--track-rear",
+        "1.52 m",
+    ];
+    check(&corners, "aft", (1.144, 1e-9), None);
+    check(&corners, "left", (0.0204, 1e-4), None);
+    // H10 and H11: GUM propagation, derived.
+    for (kg, mm, want) in [("1", "0.9", 0.748e-3), ("10", "5", 7.24e-3)] {
+        check(
+            &[
+                "--wheelbase",
+                &format!("2.600 m +- {mm} mm"),
+                "--front-axle",
+                &format!("840 kg +- {kg} kg"),
+                "--rear-axle",
+                &format!("660 kg +- {kg} kg"),
+            ],
+            "aft",
+            (1.144, 1e-9),
+            Some((want, 0.01e-3)),
+        );
+    }
+    // A13: axle-lift round trip, derived; two readings together give the same height.
+    check(
+        &[
+            "--wheelbase",
+            "2.60 m",
+            "--front-axle",
+            "865.384615 kg",
+            "--rear-axle",
+            "634.615385 kg",
+            "--wheel-radius",
+            "0.31 m",
+            "--lifted",
+            "rear",
+            "10 deg",
+            "889.799 kg",
+            "--lifted",
+            "rear",
+            "20 deg",
+            "915.781 kg",
+        ],
+        "up",
+        (0.550, 2e-4),
+        None,
+    );
+    // H12: scales +-0.5 kg, angle u 0.1 degree, radius u 2 mm (as tolerances, times the root of 3), derived.
+    check(
+        &[
+            "--wheelbase",
+            "2.60 m +- 0 m",
+            "--front-axle",
+            "865.384615 kg +- 0.5 kg",
+            "--rear-axle",
+            "634.615385 kg +- 0.5 kg",
+            "--wheel-radius",
+            "310 mm +- 3.4641 mm",
+            "--lifted",
+            "rear",
+            "15 deg +- 0.173205 deg",
+            "902.4827 kg +- 0.5 kg",
+        ],
+        "up",
+        (0.550, 2e-4),
+        Some((3.7e-3, 0.1e-3)),
+    );
+}
+
+#[test]
+fn what_scales_cannot_say() {
+    for (arguments, why) in [
+        (vec!["--wheelbase", "2.6 m", "--front-axle", "800 kg"], "one of four ways"),
+        (vec!["--front-axle", "800 kg", "--rear-axle", "600 kg"], "`wheelbase` is missing"),
+        (
+            vec![
+                "--wheelbase",
+                "2.6 m",
+                "--front-axle",
+                "800 kg",
+                "--rear-axle",
+                "600 kg",
+                "--lifted",
+                "rear",
+                "10 deg",
+                "820 kg",
+            ],
+            "needs `wheel_radius`",
+        ),
+        (
+            vec![
+                "--wheelbase",
+                "2.6 m",
+                "--front-axle",
+                "865 kg +- 0.5 kg",
+                "--rear-axle",
+                "635 kg +- 0.5 kg",
+                "--wheel-radius",
+                "0.31 m",
+                "--lifted",
+                "rear",
+                "10 deg",
+                "890 kg +- 0.5 kg",
+                "--lifted",
+                "rear",
+                "12 deg",
+                "990 kg +- 0.5 kg",
+            ],
+            "contradict each other",
+        ),
+        (
+            vec!["--wheelbase", "2.6 m\"\nx = \"", "--front-axle", "800 kg", "--rear-axle", "600 kg"],
+            "wheelbase",
+        ),
+    ] {
+        let output = standfast(&[vec!["weigh"], arguments].concat());
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{said}");
+        assert!(said.contains(why) && said.contains("help: "), "{why}: {said}");
+    }
+}

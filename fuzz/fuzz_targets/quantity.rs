@@ -1,0 +1,4 @@
+//! Quantity text of every kind.
+#![no_main]
+
+libfuzzer_sys::fuzz_target!(|text: &str| app::fuzz_quantity(text));
