@@ -64,7 +64,7 @@ pub(crate) fn climb(
         }
         let Some(step) = best_step(&values, &slopes, scale, radius, floors) else { break };
         held_by = step.held_by;
-        if step.least - now < effort.enough {
+        if step.least - now < effort.enough * radius.min(1.0) {
             break;
         }
         let next: Vec<f64> = x.iter().zip(&step.delta).map(|(x, d)| x + d).collect();

@@ -1,5 +1,7 @@
 //! Clearance of an arm's beam in plan, metres; negative where it presses in.
 
+use statics::hull::norm;
+
 use crate::region::{Region, place_to_side, side_to_side};
 
 /// An axis-aligned rectangle in the vehicle's plan: least and greatest along both axes.
@@ -21,7 +23,7 @@ pub(crate) fn line_to_rectangle(line: [[f64; 2]; 2], r: &Rectangle) -> f64 {
         parted = parted.max(r.least[axis] - hi).max(lo - r.greatest[axis]);
     }
     let d = [line[1][0] - line[0][0], line[1][1] - line[0][1]];
-    let long = statics::hull::norm(d);
+    let long = norm(d);
     if long > 0.0 {
         let n = [-d[1] / long, d[0] / long];
         let side = corners.map(|c| n[0] * (c[0] - line[0][0]) + n[1] * (c[1] - line[0][1]));
@@ -32,7 +34,13 @@ pub(crate) fn line_to_rectangle(line: [[f64; 2]; 2], r: &Rectangle) -> f64 {
     if parted <= 0.0 {
         return parted;
     }
-    (0..4).map(|i| side_to_side(line, [corners[i], corners[(i + 1) % 4]])).fold(f64::INFINITY, f64::min)
+    // Apart, the distance is held by a corner of one or an end of the other.
+    let to_line = corners.iter().map(|c| place_to_side(*c, line)).fold(f64::INFINITY, f64::min);
+    line.iter().map(|end| place_to_rectangle(*end, r)).fold(to_line, f64::min)
+}
+
+fn place_to_rectangle(p: [f64; 2], r: &Rectangle) -> f64 {
+    norm([0, 1].map(|k| (r.least[k] - p[k]).max(p[k] - r.greatest[k]).max(0.0)))
 }
 
 /// Signed separation of a line from pivot to pad and a keep-out; inside, minus the depth of its

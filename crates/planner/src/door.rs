@@ -2,6 +2,10 @@
 
 use crate::vehicle::Door;
 
+/// A door that misses a column by a millimetre counts as opening one degree more than where it
+/// would have touched, two by two, and so on: a near miss is not a wide opening (project default).
+const NEAR_MISS: f64 = 17.453_292_519_943_295;
+
 /// Opening, radians, at which the door first touches the column, at most `door.opens`.
 ///
 /// The door turns about its hinge from the vehicle's side outward; it first touches with its face
@@ -15,15 +19,13 @@ pub(crate) fn opening(door: &Door, column: &[[f64; 2]; 4]) -> f64 {
     let mut first = door.opens.to_radians();
     let mut meets = |p: [f64; 2]| {
         let angle = p[1].atan2(p[0]);
-        if p[1] > -1e-9 && angle >= 0.0 {
-            first = first.min(angle);
+        if angle >= 0.0 {
+            first = first.min(angle + NEAR_MISS * (statics::hull::norm(p) - length).max(0.0));
         }
     };
     for k in 0..4 {
         let (a, b) = (local[k], local[(k + 1) % 4]);
-        if statics::hull::norm(a) <= length {
-            meets(a);
-        }
+        meets(a);
         // Where the circle of the free edge crosses this face.
         let d = [b[0] - a[0], b[1] - a[1]];
         let (qa, qb) = (d[0] * d[0] + d[1] * d[1], a[0] * d[0] + a[1] * d[1]);

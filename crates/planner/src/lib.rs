@@ -38,3 +38,9 @@ pub use region::Region;
 pub use setup::Setup;
 pub use situation::{InputFault, Situation};
 pub use vehicle::Vehicle;
+
+#[cfg(test)]
+extern crate self as planner;
+#[cfg(test)]
+#[path = "../tests/common/mod.rs"]
+mod common;

@@ -1,7 +1,7 @@
 //! Measures a setup against every check.
 
 use statics::hull::norm;
-use statics::{Body, Contact, Force, Length, Place, Stiffness, SupportSet};
+use statics::{AssuredLoads, Body, Contact, Force, Length, Place, Stiffness, SupportSet};
 
 use crate::beam::{line_to_line, line_to_rectangle, line_to_region};
 use crate::checks::{Piece, What};
@@ -11,6 +11,9 @@ use crate::heights::Heights;
 use crate::lift::Corner;
 use crate::limits::Name;
 use crate::situation::{ASSUMED_PAD_STIFFNESS, Situation};
+
+const ARM_RATED: &str = "the lift's file: rated load of the arm";
+const QUARTER: &str = "a quarter of the rated load: common practice, no source";
 
 /// A pad on a lifting area, vehicle frame, metres.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -225,33 +228,23 @@ impl Situation<'_> {
             let body = self.body(state, stand);
             let mut bounds = vec![set.assured_loads(&body)];
             bounds.extend(other.iter().map(|o| o.assured_loads(&body)));
-            let most =
-                |pads: &[usize]| bounds.iter().map(|b| b.sum(pads).greatest).fold(Force::ZERO, Force::max);
-            let least_share = |pads: &[usize]| {
-                bounds.iter().map(|b| b.sum(pads).least / b.lightest()).fold(f64::INFINITY, f64::min)
-            };
-            for (i, corner) in Corner::ALL.into_iter().enumerate() {
-                let arm = self.arm(i, stand);
-                let source = if arm.rated.is_some() {
-                    "the lift's file: rated load of the arm"
-                } else {
-                    "a quarter of the rated load: common practice, no source"
-                };
-                out.push(Piece::new(
-                    What::PadRating(corner),
-                    most(&[i]).to_newtons(),
-                    self.arm_rated(arm),
-                    source,
-                ));
-                let row = Name::PadShare.row();
-                out.push(Piece::new(
-                    What::PadCarries(corner),
-                    least_share(&[i]),
-                    self.limits.get(row.name),
-                    row.source,
-                ));
+            for bounds in &bounds {
+                for (i, corner) in Corner::ALL.into_iter().enumerate() {
+                    let arm = self.arm(i, stand);
+                    let source = if arm.rated.is_some() { ARM_RATED } else { QUARTER };
+                    let most = bounds.sum(&[i]).greatest.to_newtons();
+                    out.push(Piece::new(What::PadRating(corner), most, self.arm_rated(arm), source));
+                    let row = Name::PadShare.row();
+                    let least = bounds.least_share(&[i]);
+                    out.push(Piece::new(
+                        What::PadCarries(corner),
+                        least,
+                        self.limits.get(row.name),
+                        row.source,
+                    ));
+                }
+                self.measure_split(bounds, out);
             }
-            self.measure_split(&most, &least_share, out);
             let stability = set.stability(&body);
             let row = Name::EdgeDistance.row();
             // Always four, so that the search can follow each; where a pad lies inside the others the
@@ -268,31 +261,22 @@ impl Situation<'_> {
     }
 
     /// Front and rear pair: the maker's split where given, else the rule of 3:2 or 3:1.
-    fn measure_split(
-        &self,
-        most: &dyn Fn(&[usize]) -> Force,
-        least_share: &dyn Fn(&[usize]) -> f64,
-        out: &mut Vec<Piece>,
-    ) {
-        let rear_least = least_share(&[2, 3]);
-        let front_least = least_share(&[0, 1]);
+    fn measure_split(&self, bounds: &AssuredLoads, out: &mut Vec<Piece>) {
+        let (front, rear) = (bounds.least_share(&[0, 1]), bounds.least_share(&[2, 3]));
         if let Some((least, greatest)) = self.lift.permitted_front_share {
             let source = "the lift maker's permitted split";
-            out.push(Piece::new(What::ShareLeast, front_least, least, source));
-            out.push(Piece::new(What::ShareMost, 1.0 - rear_least, greatest, source));
+            out.push(Piece::new(What::ShareLeast, front, least, source));
+            out.push(Piece::new(What::ShareMost, 1.0 - rear, greatest, source));
             return;
         }
         let row = if self.is_small_lift() { Name::PairShareSmall.row() } else { Name::PairShareLarge.row() };
         let share = self.limits.get(row.name);
         let rated = self.lift.rated.weight().to_newtons() * share;
-        out.push(Piece::new(What::PairRating { front: true }, most(&[0, 1]).to_newtons(), rated, row.source));
-        out.push(Piece::new(
-            What::PairRating { front: false },
-            most(&[2, 3]).to_newtons(),
-            rated,
-            row.source,
-        ));
-        let mut rule = Piece::new(What::SplitRule, 1.0 - rear_least.min(front_least), share, row.source);
+        for (front, pads) in [(true, [0, 1]), (false, [2, 3])] {
+            let most = bounds.sum(&pads).greatest.to_newtons();
+            out.push(Piece::new(What::PairRating { front }, most, rated, row.source));
+        }
+        let mut rule = Piece::new(What::SplitRule, 1.0 - rear.min(front), share, row.source);
         rule.binding = self.lift.split_rule_binds;
         out.push(rule);
     }

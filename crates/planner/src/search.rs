@@ -523,3 +523,150 @@ impl Functions for Program<'_> {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::lift::Lift;
+    use crate::vehicle::Vehicle;
+    use crate::{Job, Limits};
+
+    use crate::common;
+
+    /// Numbers in [0, 1) from a seed (Marsaglia xorshift).
+    struct Dice(u64);
+    impl Dice {
+        fn roll(&mut self) -> f64 {
+            self.0 ^= self.0 << 13;
+            self.0 ^= self.0 >> 7;
+            self.0 ^= self.0 << 17;
+            #[expect(clippy::cast_precision_loss, reason = "53 bits are wanted")]
+            let part = (self.0 >> 11) as f64 / (1u64 << 53) as f64;
+            part
+        }
+        fn between(&mut self, a: f64, b: f64) -> f64 {
+            a + (b - a) * self.roll()
+        }
+    }
+
+    fn vary(dice: &mut Dice, teeth: bool, plate: bool) -> (Lift, Vehicle) {
+        let (mut lift, mut vehicle) = (common::lift(), common::hatchback());
+        let m = Length::metres;
+        lift.rated = statics::Mass::kilograms(dice.between(1800.0, 5000.0));
+        if !plate {
+            lift.plate = None;
+        }
+        let (rin, rout) = (dice.between(0.5, 0.7), dice.between(0.95, 1.3));
+        let back = dice.between(0.0, 0.3);
+        for (k, arm) in lift.arms.iter_mut().enumerate() {
+            arm.reach_in = m(rin);
+            arm.reach_out = m(rout + if k >= 2 { back } else { 0.0 });
+            arm.tooth_pitch = teeth.then(|| statics::Angle::degrees(5.0));
+        }
+        vehicle.weight = crate::vehicle::Weight::AxleLoads {
+            front: crate::Measured::given(
+                statics::Mass::kilograms(dice.between(500.0, 1400.0)),
+                statics::Mass::kilograms(10.0),
+            ),
+            rear: crate::Measured::given(
+                statics::Mass::kilograms(dice.between(400.0, 1200.0)),
+                statics::Mass::kilograms(10.0),
+            ),
+        };
+        let (f, r) = (dice.between(0.45, 0.9), dice.between(1.7, 2.2));
+        let (lf, lr) = (dice.between(0.05, 0.7), dice.between(0.05, 0.5));
+        let (y, w) = (dice.between(0.45, 0.75), dice.between(0.03, 0.12));
+        for area in &mut vehicle.lift_areas {
+            let (from, to) = if area.corner.is_front() { (f, f + lf) } else { (r - lr, r) };
+            let s = if area.corner.is_left() { 1.0 } else { -1.0 };
+            area.region =
+                Region::strip(Place::metres([from, s * y]), Place::metres([to, s * y]), m(w)).unwrap();
+        }
+        vehicle.doors[0].hinge = Place::metres([dice.between(0.3, 0.7), 0.8]);
+        (lift, vehicle)
+    }
+
+    #[test]
+    fn stress() {
+        let (job, limits) = (Job::default(), Limits::default());
+        let mut dice = Dice(88_172_645_463_325_252);
+        let (mut worst_gap, mut total) = (0.0f64, 0);
+        let mut times = Vec::new();
+        for case in 0..120 {
+            let (lift, vehicle) = vary(&mut dice, case % 3 == 1, case % 3 == 2);
+            let situation = Situation::new(&lift, &vehicle, &job, &limits).unwrap();
+            let spot = situation.band().map(|b| b.front_wheel.to_metres());
+            let t = std::time::Instant::now();
+            let found = best(&situation, spot, &[DrivenIn::Forwards]).unwrap();
+            times.push(t.elapsed().as_secs_f64() * 1e3);
+            let least_of =
+                |p: &Placement, pads: &[Pad; 4], h: &Heights| least(&situation.measure(p, pads, h));
+            let answer = least_of(&found.placement, &found.pads, &found.heights);
+            let mut other = f64::NEG_INFINITY;
+            let mut whom = None;
+            let areas = found.pads.map(|p| p.area);
+            let all = spots(&situation, DrivenIn::Forwards, 0.02);
+            for _ in 0..150 {
+                let s = spot.unwrap_or_else(|| dice.between(all[0], all[all.len() - 1]));
+                let stand = Placement::square(Length::metres(s), DrivenIn::Forwards);
+                let mut teeth = [None; 4];
+                let pads: [Pad; 4] = core::array::from_fn(|i| {
+                    let options = samples(&vehicle.lift_areas[areas[i]].region);
+                    let k = ((dice.roll() * options.len() as f64) as usize).min(options.len() - 1);
+                    let mut at = options[k];
+                    if lift.arms[i].tooth_pitch.is_some() {
+                        let o = pad_options(&situation, i, &stand, areas[i], &options);
+                        let k = ((dice.roll() * o.len() as f64) as usize).min(o.len() - 1);
+                        at = o[k].pad.at;
+                        teeth[i] = o[k].tooth;
+                    }
+                    Pad { area: areas[i], at }
+                });
+                let start = Start { way: DrivenIn::Forwards, spot: s, pads, teeth, score: 0.0, bound: 9.0 };
+                let (mut program, x) = start.program(&situation, spot);
+                let scale = program.scale();
+                let floors = vec![None; program.count(&x)];
+                let top = climb(&mut program, &x, &scale, &floors, Effort::WORST);
+                if top.least > other {
+                    other = top.least;
+                    whom = Some((program.decode(&top.x), teeth));
+                }
+            }
+            let height = situation
+                .height_choices(areas, DrivenIn::Forwards)
+                .iter()
+                .map(|c| c.reserve)
+                .fold(f64::NEG_INFINITY, f64::max);
+            let gap = other.min(height) - answer;
+            if gap > 0.001 {
+                total += 1;
+                if [0, 15, 68, 72, 42].contains(&case) {
+                    let show = |p: &Placement, pads: &[Pad; 4]| {
+                        let pieces = situation.measure(p, pads, &found.heights);
+                        let mut v: Vec<_> = pieces.iter().filter(|p| p.steers()).collect();
+                        v.sort_by(|a, b| a.reserve.total_cmp(&b.reserve));
+                        eprintln!("  pads {:?}", pads.map(|p| p.at));
+                        for p in v.iter().take(7) {
+                            eprintln!("    {} {:.4}", p.what.id(), p.reserve);
+                        }
+                    };
+                    show(&found.placement, &found.pads);
+                    if let Some((w, _)) = &whom {
+                        show(&w.0, &w.1);
+                    }
+                }
+                eprintln!(
+                    "case {case} ours {answer:.4} other {other:.4} spot {:.3} vs {:?}",
+                    found.placement.spot.to_metres(),
+                    whom.map(|w| (w.0.0.spot, w.1))
+                );
+            }
+            worst_gap = worst_gap.max(gap);
+        }
+        times.sort_by(f64::total_cmp);
+        eprintln!(
+            "worst gap {worst_gap:.5} cases over {total}; ms median {:.3} max {:.3}",
+            times[60], times[119]
+        );
+    }
+}

@@ -18,13 +18,15 @@ use crate::support::{Body, Load, SupportSet};
 pub struct AssuredLoads {
     heaviest: Force,
     lightest: Force,
+    /// Shares as if contacts could pull; none where the contacts leave the body free to turn.
+    linear: Vec<Corner>,
     kind: Kind,
 }
 
 #[derive(Clone, Debug)]
 enum Kind {
-    /// At each corner of the box.
-    Linear(Vec<Corner>),
+    /// Every contact carries wherever the tolerances go.
+    Linear,
     /// Load ranges at the corners of the box.
     Ranges(Vec<Vec<LoadRange>>),
     /// Some position of the centre has no equilibrium.
@@ -41,6 +43,22 @@ struct Corner {
     allowance: f64,
 }
 
+impl Corner {
+    /// Bounds of the share of some contacts together.
+    fn sum(&self, contacts: &[usize]) -> (f64, f64) {
+        let n = self.shares.len();
+        let share: f64 = contacts.iter().map(|&i| self.shares[i]).sum();
+        let moved =
+            (0..n).map(|j| norm([0, 1].map(|c| contacts.iter().map(|&i| self.moves[i * n + j][c]).sum())));
+        let moved = moved.sum::<f64>() + self.allowance;
+        (share - moved, share + moved)
+    }
+
+    fn all_carry(&self) -> bool {
+        (0..self.shares.len()).all(|i| self.sum(&[i]).0 > 1e-9)
+    }
+}
+
 /// Second-order part of the discs' effect, in squares of (largest disc / spread of the contacts).
 const SECOND_ORDER: f64 = 2.0;
 
@@ -51,11 +69,16 @@ impl SupportSet {
         let half = [0, 1].map(|k| body.cg_tolerance[k].to_metres());
         let heaviest = (body.mass + body.mass_tolerance).weight();
         let lightest = (body.mass - body.mass_tolerance).max(Mass::ZERO).weight();
-        let kind = self.linear(body, half).map_or_else(|| self.ranges(body, half, heaviest), Kind::Linear);
-        AssuredLoads { heaviest, lightest, kind }
+        let linear = self.linear(body, half).unwrap_or_default();
+        let kind = if !linear.is_empty() && linear.iter().all(Corner::all_carry) {
+            Kind::Linear
+        } else {
+            self.ranges(body, half, heaviest)
+        };
+        AssuredLoads { heaviest, lightest, linear, kind }
     }
 
-    /// Shares and their changes while every contact carries everywhere in the box.
+    /// Shares and their changes at the corners of the box, as if contacts could pull.
     fn linear(&self, body: &Body, half: [f64; 2]) -> Option<Vec<Corner>> {
         if self.contacts.iter().any(|c| c.gap.to_metres() != 0.0) {
             return None;
@@ -96,16 +119,11 @@ impl SupportSet {
                 let n = rows.len();
                 let mut moves = Vec::with_capacity(n * n);
                 for i in 0..n {
-                    let mut all = 0.0;
                     for (j, (row, k, disc)) in rows.iter().enumerate() {
                         // d load_i / d place_j: -k_i a_i . H^-1 (d load_j + k_j a_j b . d) + [i = j] k_j b . d
                         let own = if i == j { *k } else { 0.0 } - k * dot(&softened[i], row);
                         let change = [1, 2].map(|c| disc * (own * u[c] - softened[i][c] * shares[j]));
-                        all += norm(change);
                         moves.push(change);
-                    }
-                    if shares[i] - all - allowance <= 1e-9 {
-                        return None;
                     }
                 }
                 Some(Corner { shares, moves, allowance })
@@ -132,20 +150,8 @@ impl AssuredLoads {
     #[must_use]
     pub fn sum(&self, contacts: &[usize]) -> LoadRange {
         match &self.kind {
-            Kind::Linear(corners) => {
-                let (mut least, mut greatest) = (f64::INFINITY, 0.0f64);
-                for corner in corners {
-                    let n = corner.shares.len();
-                    let share: f64 = contacts.iter().map(|&i| corner.shares[i]).sum();
-                    let moved = (0..n).map(|j| {
-                        norm(
-                            [0, 1].map(|c| contacts.iter().map(|&i| corner.moves[i * n + j][c]).sum::<f64>()),
-                        )
-                    });
-                    let moved = moved.sum::<f64>() + corner.allowance;
-                    least = least.min(share - moved);
-                    greatest = greatest.max(share + moved);
-                }
+            Kind::Linear => {
+                let (least, greatest) = self.shares(contacts);
                 LoadRange { least: self.lightest * least, greatest: self.heaviest * greatest }
             }
             Kind::Ranges(corners) => {
@@ -161,6 +167,20 @@ impl AssuredLoads {
             }
             Kind::Falls => LoadRange { least: Force::ZERO, greatest: self.heaviest },
         }
+    }
+
+    /// Least share of the weight of some contacts together, as if contacts could pull: negative
+    /// where one would have to. Falls steadily past the point where a contact lets go.
+    #[must_use]
+    pub fn least_share(&self, contacts: &[usize]) -> f64 {
+        if self.linear.is_empty() { 0.0 } else { self.shares(contacts).0 }
+    }
+
+    fn shares(&self, contacts: &[usize]) -> (f64, f64) {
+        self.linear
+            .iter()
+            .map(|c| c.sum(contacts))
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, g), (a, b)| (l.min(a), g.max(b)))
     }
 
     /// The greatest mean weight within the tolerance, for shares of it.
