@@ -187,7 +187,8 @@ pub fn read_files(
     vehicle: &Path,
     job: Option<&Path>,
 ) -> Result<(Lift, Vehicle, Job), Vec<String>> {
-    let open = |path: &Path| Document::open(path).ok_or_else(|| vec![format!("{}: cannot be read", path.display())]);
+    let open =
+        |path: &Path| Document::open(path).ok_or_else(|| vec![format!("{}: cannot be read", path.display())]);
     let (mut lift, mut vehicle) = (open(lift)?, open(vehicle)?);
     let mut job = job.map(open).transpose()?;
     let read_vehicle = vehicle.vehicle();

@@ -24,6 +24,8 @@ pub struct Question<'a> {
     pub job: &'a Job,
     /// The limits.
     pub limits: &'a Limits,
+    /// Tops of the pads; `None` = what the planner makes of a setup that leaves them out.
+    pub tops: Option<[Length; 4]>,
 }
 
 /// Spot and four pads as one row of numbers.
@@ -109,7 +111,7 @@ impl Question<'_> {
         let pad = |i: usize| PadAt {
             at: Place::metres([x[1 + 2 * i], x[2 + 2 * i]]),
             adapters: None,
-            height: None,
+            height: self.tops.map(|t| t[i]),
         };
         let setup = Setup {
             placement: Placement::square(Length::metres(x[0]), way),
@@ -122,10 +124,41 @@ impl Question<'_> {
         )
     }
 
-    /// Worst reserve of a setup.
+    /// The setup with every arm that has teeth turned to the nearest one, its reach kept.
+    #[must_use]
+    pub fn on_teeth(&self, x: &Point, way: DrivenIn) -> Point {
+        let mut set = *x;
+        let stand = Placement::square(Length::metres(x[0]), way);
+        for (i, corner) in Corner::ALL.into_iter().enumerate() {
+            let arm = &self.lift.arms[planner::setup::arm_for(corner, &stand).index()];
+            let Some(pitch) = arm.tooth_pitch.map(|p| p.to_radians()) else { continue };
+            let pivot = arm.pivot.to_metres();
+            let pad = stand.to_bay(Place::metres([x[1 + 2 * i], x[2 + 2 * i]])).to_metres();
+            let (dx, dy) = (pad[0] - pivot[0], pad[1] - pivot[1]);
+            let from = arm.swing_from.to_radians();
+            let last = ((arm.swing_to.to_radians() - from) / pitch + 1e-9).floor();
+            // The swing counted from the stop, whichever way round the circle it was given.
+            let turn = (dy.atan2(dx) - from).rem_euclid(core::f64::consts::TAU);
+            let tooth = (turn / pitch).round();
+            let tooth = if tooth <= last {
+                tooth
+            } else if turn > 4.0 {
+                0.0
+            } else {
+                last
+            };
+            let (sin, cos) = (from + tooth * pitch).sin_cos();
+            let reach = dx.hypot(dy);
+            let at = stand.to_vehicle(Place::metres([pivot[0] + reach * cos, pivot[1] + reach * sin]));
+            [set[1 + 2 * i], set[2 + 2 * i]] = at.to_metres();
+        }
+        set
+    }
+
+    /// Worst reserve of a setup, arms on their teeth.
     #[must_use]
     pub fn worth(&self, x: &Point, way: DrivenIn) -> f64 {
-        let checks = self.checks(x, way);
+        let checks = self.checks(&self.on_teeth(x, way), way);
         let worst = checks.iter().map(|c| c.reserve).fold(f64::INFINITY, f64::min);
         if worst.is_finite() { worst } else { f64::NEG_INFINITY }
     }

@@ -6,6 +6,7 @@ use planner::frames::DrivenIn;
 use planner::{Job, Lift, Limits, Vehicle, plan};
 use reference::global::{Point, Question, rules_out, search};
 use reference::random::Random;
+use statics::Angle;
 
 mod shop;
 
@@ -23,7 +24,7 @@ struct Row {
 
 fn compare(name: String, lift: &Lift, vehicle: &Vehicle, random: &mut Random, starts: usize) -> Row {
     let (job, limits) = (Job::default(), Limits::default());
-    let question = Question { lift, vehicle, job: &job, limits: &limits };
+    let question = Question { lift, vehicle, job: &job, limits: &limits, tops: None };
     let answer = plan(lift, vehicle, &job, &limits).expect("a legal question");
     let worst = answer.worst_check();
     let (mut other, mut proved) = (f64::NEG_INFINITY, true);
@@ -70,6 +71,21 @@ fn no_other_search_beats_the_planner_on_seeded_cases() {
     judge(&rows);
 }
 
+/// Arms with teeth: the spot is free, swings are not, and the best combination must still be found.
+#[test]
+fn no_other_search_beats_the_planner_where_arms_have_teeth() {
+    let mut random = Random::new(47);
+    let rows: Vec<Row> = (0..16)
+        .map(|k| {
+            let (mut lift, vehicle) = shop::drawn(&mut random);
+            let pitch = Angle::degrees(random.between(4.0, 7.0));
+            lift.arms.iter_mut().for_each(|a| a.tooth_pitch = Some(pitch));
+            compare(format!("teeth {k}"), &lift, &vehicle, &mut random, 8)
+        })
+        .collect();
+    judge(&rows);
+}
+
 /// A strong lift under a light car: what binds is where each pad may be, which can be searched to the end.
 #[test]
 fn no_setup_at_all_is_better_where_geometry_binds() {
@@ -90,7 +106,7 @@ fn a_setup_that_was_spoilt_is_beaten() {
     let mut random = Random::new(42);
     let (lift, vehicle) = shop::drawn(&mut random);
     let (job, limits) = (Job::default(), Limits::default());
-    let question = Question { lift: &lift, vehicle: &vehicle, job: &job, limits: &limits };
+    let question = Question { lift: &lift, vehicle: &vehicle, job: &job, limits: &limits, tops: None };
     let room = question.room(question.area_choices()[0], DrivenIn::Forwards);
     let answer = plan(&lift, &vehicle, &job, &limits).expect("a legal question");
     let mut spoilt: Point = [answer.placement.spot.to_metres(); 9];
