@@ -178,6 +178,30 @@ impl Document {
     }
 }
 
+/// Reads the files of a plan, for programs and checks that ask the planner themselves.
+///
+/// # Errors
+/// Every problem of every file, as a person reads it.
+pub fn read_files(
+    lift: &Path,
+    vehicle: &Path,
+    job: Option<&Path>,
+) -> Result<(Lift, Vehicle, Job), Vec<String>> {
+    let open =
+        |path: &Path| Document::open(path).ok_or_else(|| vec![format!("{}: cannot be read", path.display())]);
+    let (mut lift, mut vehicle) = (open(lift)?, open(vehicle)?);
+    let mut job = job.map(open).transpose()?;
+    let read_vehicle = vehicle.vehicle();
+    let read_job = match &mut job {
+        Some(document) => document.job(read_vehicle.as_ref()),
+        None => Some(Job::default()),
+    };
+    match (lift.lift(), read_vehicle, read_job) {
+        (Some(lift), Some(vehicle), Some(job)) => Ok((lift, vehicle, job)),
+        _ => Err([Some(lift), Some(vehicle), job].iter().flatten().map(Document::report).collect()),
+    }
+}
+
 /// For fuzzing: reads a text as a file of the program. It must never panic.
 pub fn fuzz_document(text: &str, is_json: bool) {
     let name = if is_json { "fuzz.json" } else { "fuzz.toml" };

@@ -9,4 +9,4 @@ mod wire;
 mod write;
 
 pub use cli::run;
-pub use document::{fuzz_document, fuzz_quantity};
+pub use document::{fuzz_document, fuzz_quantity, read_files};

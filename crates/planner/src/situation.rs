@@ -165,7 +165,7 @@ impl<'a> Situation<'a> {
     }
 
     /// Friction that is counted on at the pads.
-    pub(crate) const fn friction(&self) -> f64 {
+    pub const fn friction(&self) -> f64 {
         match self.lift.pads.surface {
             // CTU Code 2014 Annex 7 App. 2; rubber: VDI 2700-15; oily: project default.
             PadSurface::Rubber => 0.6,

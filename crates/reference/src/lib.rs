@@ -6,5 +6,6 @@
 pub mod dense;
 pub mod edges;
 pub mod elastic;
+pub mod global;
 pub mod random;
 pub mod spec;

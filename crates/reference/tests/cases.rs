@@ -6,19 +6,23 @@ use std::collections::BTreeSet;
 use std::fs;
 use std::path::{Path, PathBuf};
 
-use planner::lift::{Band, BandEnd};
+use planner::checks::What;
+use planner::frames::DrivenIn;
+use planner::lift::PadSurface;
 use planner::measured::Measured;
+use planner::plan::Verdict;
 use planner::weigh::{self, LiftedAxle};
 use planner::{limits, state};
+use reference::elastic::{self, Resultant};
 use reference::spec::{Foot, Hold, Spec};
 use serde::Deserialize;
-use statics::{Angle, Body, Force, Length, LimitedBy, Mass, Point, Push, SupportSet};
+use statics::{Angle, Body, Force, Length, LimitedBy, Mass, Point, Push, Stiffness, SupportSet};
 
 mod shop;
 
 /// Cases in all files together, and rows left out: adding or losing one must be meant.
-const CASES: usize = 110;
-const LEFT_OUT: usize = 24;
+const CASES: usize = 125;
+const LEFT_OUT: usize = 26;
 
 #[derive(Deserialize)]
 struct File {
@@ -150,7 +154,7 @@ fn no_row_is_dropped_silently() {
         .filter(|id| !have.contains(id))
         .collect();
     assert_eq!(missing, Vec::<String>::new(), "neither a case nor left out with a reason");
-    assert!(left_out.iter().all(|r| r.reason.len() > 5));
+    assert!(left_out.iter().all(|r| r.reason.len() >= 5));
     let known = ["FOUND", "FOUND-f", "DERIV", "MEM", "common practice, no source"];
     for case in &cases {
         assert!(known.contains(&case.status.as_str()), "{}: status {}", case.id, case.status);
@@ -181,6 +185,14 @@ fn answer(case: &Case) -> Vec<f64> {
         "split" => split(case),
         "stand" => stand(case),
         "band" => band(case),
+        "friction" => friction(case),
+        "level" => level(case),
+        "split-rule" => split_rule(case),
+        "verdict" => verdict(case),
+        "arm-stiffness" => arm_stiffness(case),
+        "plate-capacity" => capacity(case),
+        "test-raise" => test_raise(case),
+        "four-carry" => four_carry(case),
         other => panic!("{}: no runner for {other}", case.id),
     }
 }
@@ -330,6 +342,12 @@ fn moments(case: &Case) -> Vec<f64> {
 
 /// The last state of a vehicle that loses and gains parts. Rows: mass (negative = comes off), aft, up.
 fn after(start: &[f64], steps: &[Vec<f64>], mass: Mass, length: Length) -> state::State {
+    let (vehicle, job) = job_of(start, steps, mass, length);
+    state::states(&vehicle, &job).expect("states that can be").pop().expect("at least one state")
+}
+
+/// A vehicle and the job that takes parts off it and puts them on.
+fn job_of(start: &[f64], steps: &[Vec<f64>], mass: Mass, length: Length) -> (planner::Vehicle, planner::Job) {
     let up = |row: &[f64]| row.get(2).map_or(Length::metres(0.5), |u| length * *u);
     let wheelbase = length * (2.0 * start[1]);
     let vehicle = shop::weighing(mass * start[0], length * start[1], up(start), wheelbase);
@@ -340,7 +358,7 @@ fn after(start: &[f64], steps: &[Vec<f64>], mass: Mass, length: Length) -> state
         if row[0] < 0.0 { planner::job::Step::Off(part) } else { planner::job::Step::On(part) }
     });
     let job = planner::Job { steps: steps.collect(), ..planner::Job::default() };
-    state::states(&vehicle, &job).expect("states that can be").pop().expect("at least one state")
+    (vehicle, job)
 }
 
 // --- stability -------------------------------------------------------------------------------------------------
@@ -446,16 +464,194 @@ fn stand(case: &Case) -> Vec<f64> {
     vec![range[4].least.as_mass().to_kilograms()]
 }
 
+// --- whole plans ----------------------------------------------------------------------------------------------
+
+const KILOGRAM: Mass = Mass::kilograms(1.0);
+const METRE: Length = Length::metres(1.0);
+
+/// A car as raised and after its steps, on pads at given distances behind its front axle.
+fn on_pads(case: &Case, change: impl Fn(&mut planner::Lift)) -> planner::Plan {
+    let (pads, start) = (case.list("pads"), case.list("start"));
+    let (mut vehicle, job) = job_of(&start, &case.table("steps"), KILOGRAM, METRE);
+    // Its wheels stand where they are in the way of nothing.
+    let wheelbase = pads[1] + 0.6;
+    vehicle.wheelbase = shop::exact(METRE * wheelbase);
+    vehicle.weight = planner::vehicle::Weight::TotalAndShare {
+        total: shop::exact(KILOGRAM * start[0]),
+        front_share: shop::exact(1.0 - start[1] / wheelbase),
+    };
+    let sills = shop::Sills {
+        front: [pads[0] - 0.1, pads[0] + 0.1],
+        rear: [pads[1] - 0.1, pads[1] + 0.1],
+        ..shop::Sills::of(2.6, 1.5)
+    };
+    vehicle.lift_areas = sills.areas();
+    // Arms of any reach that turn right round: only the loads are asked about here.
+    let arm = shop::ArmShape { reach: [0.1, 3.0], swing: [-179.0, 179.0], ..shop::CAR_ARM };
+    let mut lift = shop::lift(Mass::kilograms(case.number("rated")), arm, arm);
+    // Cars of any weight: the arms must not be what fails.
+    lift.arms.iter_mut().for_each(|a| a.rated = Some(Force::newtons(50_000.0)));
+    change(&mut lift);
+    let left = sills.left;
+    let setup = shop::setup(
+        f64::midpoint(pads[0], pads[1]),
+        DrivenIn::Forwards,
+        [[pads[0], left], [pads[0], -left], [pads[1], left], [pads[1], -left]],
+    );
+    planner::as_placed(&lift, &vehicle, &job, &planner::Limits::default(), &setup).expect("a legal question")
+}
+
+fn split_rule(case: &Case) -> Vec<f64> {
+    let plan = on_pads(case, |lift| lift.split_rule_binds = true);
+    let last = plan.states.len() - 1;
+    let met = |c: &&planner::plan::Check| c.what == What::SplitRule && c.state == Some(last);
+    plan.checks.iter().filter(met).map(|c| f64::from(u8::from(c.reserve >= 0.0))).collect()
+}
+
+fn verdict(case: &Case) -> Vec<f64> {
+    let plan = on_pads(case, |_| {});
+    vec![f64::from(u8::from(plan.verdict != Verdict::DoNotRaise))]
+}
+
+fn friction(case: &Case) -> Vec<f64> {
+    let mut lift = shop::lifts().remove(0);
+    lift.pads.surface = match case.text("surface") {
+        "rubber" => PadSurface::Rubber,
+        "rough-metal" => PadSurface::RoughMetal,
+        "smooth-metal" => PadSurface::SmoothMetal,
+        other => panic!("{}: surface {other}", case.id),
+    };
+    let (vehicle, job, limits) = (car(), planner::Job::default(), planner::Limits::default());
+    let situation = planner::Situation::new(&lift, &vehicle, &job, &limits).expect("a legal question");
+    vec![situation.friction()]
+}
+
+/// A car that the shop's lifts serve.
+fn car() -> planner::Vehicle {
+    let mut vehicle = shop::weighing(Mass::kilograms(1300.0), METRE * 1.05, METRE * 0.55, METRE * 2.6);
+    vehicle.lift_areas = shop::Sills::of(2.6, 1.5).areas();
+    vehicle
+}
+
+/// How far out of level two rear pads are that stand lower, degrees.
+fn level(case: &Case) -> Vec<f64> {
+    let apart = case.number("apart");
+    let mut vehicle =
+        shop::weighing(Mass::kilograms(1500.0), METRE * 1.5, METRE * 0.6, METRE * (apart + 0.6));
+    let sills =
+        shop::Sills { front: [0.2, 0.4], rear: [apart + 0.2, apart + 0.4], ..shop::Sills::of(2.6, 1.5) };
+    vehicle.lift_areas = sills.areas();
+    let (aft, left) = (0.3, sills.left);
+    let mut setup = shop::setup(
+        1.6,
+        DrivenIn::Forwards,
+        [[aft, left], [aft, -left], [aft + apart, left], [aft + apart, -left]],
+    );
+    for (i, pad) in setup.pads.iter_mut().enumerate() {
+        let drop = if i < 2 { 0.0 } else { case.number("drop_mm") };
+        pad.height = Some(Length::metres(0.2) - Length::millimetres(drop));
+    }
+    let lift = shop::lifts().remove(0);
+    let plan =
+        planner::as_placed(&lift, &vehicle, &planner::Job::default(), &planner::Limits::default(), &setup)
+            .expect("a legal question");
+    let found = plan.checks.iter().filter(|c| c.what == What::Level);
+    found.map(|c| c.demand.to_degrees()).collect()
+}
+
+/// Own stiffness of the front left arm, kN/m, worked out from the loads that a plan gives the four pads.
+fn arm_stiffness(case: &Case) -> Vec<f64> {
+    let (k_out, reach_out, reach) =
+        (case.number("stiffness_kn_per_m") * 1e3, case.number("reach_out"), case.number("reach"));
+    let arm = shop::ArmShape { pivot: [0.0, 1.3], reach: [0.1, 3.0], swing: [-179.0, 179.0], teeth: None };
+    let mut lift = shop::lift(Mass::kilograms(3500.0), arm, arm);
+    for arm in &mut lift.arms {
+        arm.reach_out = METRE * reach_out;
+        arm.stiffness_out = Some(Stiffness::newtons_per_metre(k_out));
+    }
+    // Three pads at full reach, the front left nearer; all on one side's line from its pivot.
+    let place = |reach: f64, ahead: f64, side: f64| {
+        let along = 0.8 * reach * ahead;
+        [-along, side * (1.3 - 0.6 * reach)]
+    };
+    let pads = [
+        place(reach, 1.0, 1.0),
+        place(reach_out, 1.0, -1.0),
+        place(reach_out, -1.0, 1.0),
+        place(reach_out, -1.0, -1.0),
+    ];
+    let mut vehicle = shop::weighing(Mass::kilograms(1500.0), METRE * 1.3, METRE * 0.55, METRE * 2.6);
+    vehicle.lift_areas =
+        shop::Sills { front: [0.4, 1.3], rear: [1.4, 2.3], left: 0.6, width: 0.4, undersides: [0.22; 2] }
+            .areas();
+    let spot = 1.3;
+    let pads = pads.map(|[aft, left]| [aft + spot, left]);
+    let setup = shop::setup(spot, DrivenIn::Forwards, pads);
+    let plan =
+        planner::as_placed(&lift, &vehicle, &planner::Job::default(), &planner::Limits::default(), &setup)
+            .expect("a legal question");
+    let loads = plan.states[0].loads;
+    // The second way, with the known three stiffnesses and a guess for the fourth.
+    let pad = planner::situation::ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();
+    let series = |own: f64| 1.0 / (1.0 / own + 1.0 / pad);
+    let load = |own: f64| {
+        let k = [series(own), series(k_out), series(k_out), series(k_out)];
+        let feet = (0..4).map(|i| spring([-pads[i][0], pads[i][1], 0.0], k[i], 0.0, 0.5)).collect();
+        let spec =
+            Spec { mass: 1500.0, cg: [-1.3, 0.0, 0.5], cg_tolerance: [0.0; 3], tilt_tolerance: 0.0, feet };
+        elastic::loads(&spec, &Resultant::weight(&spec)).expect("it stands")[0]
+    };
+    // The stiffer that arm, the more its pad carries.
+    let (mut low, mut high) = (1e4_f64, 1e9_f64);
+    for _ in 0..200 {
+        let middle = (low * high).sqrt();
+        if load(middle) < loads[0].to_newtons() { low = middle } else { high = middle }
+    }
+    vec![low / 1e3]
+}
+
 // --- trade -----------------------------------------------------------------------------------------------------
 
 fn band(case: &Case) -> Vec<f64> {
-    let end = |inches: f64, included: bool| Some(BandEnd { wheelbase: Length::inches(inches), included });
-    let band = |from, to| Band { mark: String::new(), from, to, front_wheel: Length::ZERO };
-    let bands = [
-        band(None, end(105.0, false)),
-        band(end(105.0, true), end(127.0, true)),
-        band(end(127.0, false), None),
-    ];
+    let bands = shop::plate([1.0, 1.2, 1.4]).bands;
     let wheelbase = Length::inches(case.number("wheelbase_in"));
     (0_u8..).zip(&bands).filter(|(_, b)| b.holds(wheelbase)).map(|(i, _)| f64::from(i)).collect()
+}
+
+fn capacity(case: &Case) -> Vec<f64> {
+    let mut lift = shop::lift(Mass::pounds(case.number("rated_pounds")), shop::CAR_ARM, shop::CAR_ARM);
+    lift.arms.iter_mut().for_each(|a| a.rated = Some(Force::newtons(50_000.0)));
+    let mut vehicle = car();
+    vehicle.weight = planner::vehicle::Weight::TotalAndShare {
+        total: shop::exact(Mass::pounds(case.number("pounds"))),
+        front_share: shop::exact(0.55),
+    };
+    let plan = planner::plan(&lift, &vehicle, &planner::Job::default(), &planner::Limits::default())
+        .expect("a legal question");
+    let check = plan.checks.iter().find(|c| c.what == What::Capacity).expect("it is always made");
+    assert!(check.reserve >= 0.0 || plan.verdict == Verdict::DoNotRaise, "{}: not refused", case.id);
+    vec![check.reserve]
+}
+
+fn planned_car() -> planner::Plan {
+    let lift = shop::lifts().remove(0);
+    planner::plan(&lift, &car(), &planner::Job::default(), &planner::Limits::default())
+        .expect("a legal question")
+}
+
+/// Least and greatest of a few inches, if what the vehicle rises by lies between them and clears every tyre.
+fn test_raise(case: &Case) -> Vec<f64> {
+    let (plan, car) = (planned_car(), car());
+    let touching = |p: &planner::plan::PadSetting| car.lift_areas[p.area].underside - p.height;
+    let rises = plan.test_raise - plan.pads.iter().map(touching).fold(Length::ZERO, Length::max);
+    assert!(rises > car.droop.greatest(), "{}: wheels still on the floor", case.id);
+    let inches = rises.to_inches();
+    if (case.expected[0]..=case.expected[1]).contains(&inches) { case.expected.clone() } else { vec![inches] }
+}
+
+fn four_carry(_: &Case) -> Vec<f64> {
+    let plan = planned_car();
+    assert_eq!(plan.verdict, Verdict::Raise);
+    let carrying = plan.pads.iter().filter(|p| p.load_estimate > Force::ZERO).count();
+    vec![f64::from(u32::try_from(carrying).expect("four"))]
 }

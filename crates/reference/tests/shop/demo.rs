@@ -1,0 +1,45 @@
+//! The demonstration files of the invented workshop, read as the program reads them.
+
+#![allow(dead_code, reason = "each test file uses its own part of it")]
+
+use std::path::{Path, PathBuf};
+
+use planner::{Job, Lift, Vehicle};
+
+fn folder(name: &str) -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo").join(name)
+}
+
+fn files(name: &str) -> Vec<PathBuf> {
+    let found = std::fs::read_dir(folder(name)).unwrap_or_else(|e| panic!("demo/{name}: {e}"));
+    let mut files: Vec<PathBuf> =
+        found.flatten().map(|e| e.path()).filter(|p| p.extension().is_some_and(|e| e == "toml")).collect();
+    files.sort();
+    files
+}
+
+fn stem(path: &Path) -> String {
+    path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default()
+}
+
+/// Every demo vehicle on every demo lift, only raised and lowered.
+pub(crate) fn pairs() -> Vec<(String, Lift, Vehicle)> {
+    let mut pairs = Vec::new();
+    for lift in files("lifts") {
+        for vehicle in files("vehicles") {
+            let (l, v, _): (Lift, Vehicle, Job) =
+                app::read_files(&lift, &vehicle, None).unwrap_or_else(|e| panic!("{}", e.join("\n")));
+            pairs.push((format!("{} on {}", stem(&vehicle), stem(&lift)), l, v));
+        }
+    }
+    pairs
+}
+
+/// Every demo lift.
+pub(crate) fn lifts() -> Vec<Lift> {
+    let vehicle = &files("vehicles")[0];
+    files("lifts")
+        .iter()
+        .map(|l| app::read_files(l, vehicle, None).unwrap_or_else(|e| panic!("{}", e.join("\n"))).0)
+        .collect()
+}
