@@ -130,18 +130,11 @@ pub fn height(
 pub fn combined_height(readings: &[(Angle, (Measured<Length>, Length))]) -> (Measured<Length>, Length) {
     let weight = |angle: &Angle| angle.to_radians().tan().powi(2);
     let whole: f64 = readings.iter().map(|(a, _)| weight(a)).sum();
-    let mean = |figures: Vec<Length>| {
-        readings.iter().zip(figures).map(|((a, _), f)| f * (weight(a) / whole)).sum::<Length>()
+    let mean = |f: &dyn Fn(&(Measured<Length>, Length)) -> Length| {
+        readings.iter().map(|(a, h)| f(h) * (weight(a) / whole)).sum::<Length>()
     };
-<<<<<<< HEAD
-    let value = mean(readings.iter().map(|(_, (h, _))| h.value).collect());
-    let tolerance = mean(readings.iter().map(|(_, (h, _))| h.tolerance).collect());
-    let basis = worst_basis(readings.iter().map(|(_, (h, _))| &h.basis));
-    (Measured { value, tolerance, basis }, mean(readings.iter().map(|(_, (_, u))| *u).collect()))
-=======
     let basis = Basis::least_sure(readings.iter().map(|(_, (h, _))| &h.basis));
     (Measured { value: mean(&|h| h.0.value), tolerance: mean(&|h| h.0.tolerance), basis }, mean(&|h| h.1))
->>>>>>> sheets
 }
 
 fn load(mass: &Measured<Mass>, at: [f64; 3], at_tolerance: [f64; 3]) -> Item {

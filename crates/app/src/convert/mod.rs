@@ -46,13 +46,7 @@ pub(crate) fn measured<Q: Quantity>(
     let written = written(text, expect, problems)?;
     let found = match written.tolerance {
         Tolerance::Stated(tolerance) => Measured::given(written.value, tolerance),
-<<<<<<< HEAD
         Tolerance::Guessed(tolerance) => Measured::assumed(written.value, tolerance, expect::GUESS),
-=======
-        Tolerance::ByRule(tolerance, rule) => {
-            Measured::with_assumed_tolerance(written.value, tolerance, rule)
-        }
->>>>>>> sheets
         Tolerance::NotStated => {
             let size = default.share * written.value.to_si().abs() + default.fixed;
             Measured::with_assumed_tolerance(written.value, Q::from_si(size), default.source)
