@@ -34,6 +34,9 @@ const HEATS: [(usize, usize); 3] = [(2, 16), (4, 5), (40, 1)];
 const ENOUGH: f64 = 1e-5;
 /// The same for the reserves after the worst, of which nothing is promised.
 const ENOUGH_FURTHER: f64 = 1e-3;
+/// Spots at which pads are looked at together.
+const LOOKS: usize = 16;
+const LOOKS_TEETH: usize = 40;
 /// Steps of the first look along the bay, and along a lifting area.
 const SPOT_STEP: f64 = 0.06;
 const SPOT_STEP_TEETH: f64 = 0.02;
@@ -251,6 +254,7 @@ fn first_look(
         })
         .collect();
     looks.sort_by(|a, b| b.apart.total_cmp(&a.apart));
+    looks.truncate(if toothed { LOOKS_TEETH } else { LOOKS });
     for look in &looks {
         together(situation, way, look, starts);
     }
@@ -290,10 +294,24 @@ fn together(situation: &Situation, way: DrivenIn, look: &Look, starts: &mut Star
             let score = apart.min(least(&pieces));
             starts.add(Start { way, spot: look.spot, pads, teeth: chosen.map(|c| c.tooth), score });
         }
-        let Some(turn) = (0..4).find(|i| pick[*i] + 1 < look.options[*i].len()) else { return };
-        pick[turn] += 1;
-        pick[..turn].fill(0);
+        let Some(next) = next_pick(pick, &look.options) else { return };
+        pick = next;
     }
+}
+
+/// The next choice of options. Free arms can move on from where they start, so left and right
+/// start alike; teeth hold, so every choice is one of its own.
+fn next_pick(mut pick: [usize; 4], options: &[Vec<Stance>; 4]) -> Option<[usize; 4]> {
+    let toothed = options.iter().flatten().any(|o| o.tooth.is_some());
+    let wheels: &[&[usize]] = if toothed { &[&[0], &[1], &[2], &[3]] } else { &[&[0, 1], &[2, 3]] };
+    for wheel in wheels {
+        if wheel.iter().any(|i| pick[*i] + 1 < options[*i].len()) {
+            wheel.iter().for_each(|i| pick[*i] = (pick[*i] + 1).min(options[*i].len() - 1));
+            return Some(pick);
+        }
+        wheel.iter().for_each(|i| pick[*i] = 0);
+    }
+    None
 }
 
 /// Places for one pad on one area, and the tooth of a toothed arm.
@@ -498,7 +516,7 @@ impl Functions for Program<'_> {
         self.append(&PARTS, &stand, &pads, out);
     }
 
-    fn derivatives(&mut self, x: &[f64], values: &[f64], out: &mut Vec<f64>) {
+    fn derivatives(&mut self, x: &[f64], values: &[f64], near: f64, out: &mut Vec<f64>) {
         let n = x.len();
         out.clear();
         out.resize(values.len() * n, 0.0);
@@ -510,6 +528,7 @@ impl Functions for Program<'_> {
             self.append(&[*part], &stand, &pads, &mut moved);
             starts[k + 1] = starts[k] + moved.len();
         }
+        let loads_matter = values[starts[6]..].iter().any(|v| *v < near);
         let mut shifted = x.to_vec();
         for j in 0..n {
             shifted[j] = x[j] + QUOTIENT;
@@ -517,6 +536,7 @@ impl Functions for Program<'_> {
             let pad = (0..4).find(|i| self.variables(*i).contains(&j));
             for (k, part) in PARTS.iter().enumerate() {
                 let depends = match (part, pad) {
+                    (Part::Loads, _) if !loads_matter => false,
                     (_, None) | (Part::Arms | Part::Loads, _) => true,
                     (Part::Pad(i), Some(p)) => *i == p,
                     (Part::Stand, Some(_)) => false,
@@ -677,5 +697,54 @@ mod tests {
             "worst gap {worst_gap:.5} cases over {total}; ms median {:.3} max {:.3}",
             times[60], times[119]
         );
+    }
+    #[test]
+    fn timing() {
+        let (job, limits) = (Job::default(), Limits::default());
+        for (teeth, plate) in [(false, true), (false, false), (true, false)] {
+            let (mut lift, vehicle) = (common::lift(), common::hatchback());
+            if !plate {
+                lift.plate = None;
+            }
+            for arm in &mut lift.arms {
+                arm.tooth_pitch = teeth.then(|| statics::Angle::degrees(5.0));
+            }
+            let situation = Situation::new(&lift, &vehicle, &job, &limits).unwrap();
+            let spot = situation.band().map(|b| b.front_wheel.to_metres());
+            let mut t = [0.0; 3];
+            let n = 50;
+            let mut evals = 0;
+            for _ in 0..n {
+                let a = std::time::Instant::now();
+                let mut starts = Starts::default();
+                first_look(&situation, DrivenIn::Forwards, spot, None, &mut starts);
+                t[0] += a.elapsed().as_secs_f64();
+                evals = starts.list.len();
+                let a = std::time::Instant::now();
+                std::hint::black_box(best(&situation, spot, &[DrivenIn::Forwards]));
+                t[1] += a.elapsed().as_secs_f64();
+            }
+            let found = best(&situation, spot, &[DrivenIn::Forwards]).unwrap();
+            let a = std::time::Instant::now();
+            let mut out = Vec::new();
+            for _ in 0..1000 {
+                out.clear();
+                situation.measure_loads(&found.placement, &found.pads, &mut out);
+            }
+            let loads = a.elapsed().as_secs_f64() / 1000.0;
+            let a = std::time::Instant::now();
+            for _ in 0..1000 {
+                out.clear();
+                situation.measure_pad(0, &found.placement, found.pads[0], &mut out);
+            }
+            let pad = a.elapsed().as_secs_f64() / 1000.0;
+            eprintln!(
+                "teeth {teeth} plate {plate}: look {:.3} ms, best {:.3} ms, starts {evals}; loads {:.2} us pad {:.2} us",
+                t[0] / n as f64 * 1e3,
+                t[1] / n as f64 * 1e3,
+                loads * 1e6,
+                pad * 1e6
+            );
+        }
     }
 }
