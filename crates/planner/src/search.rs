@@ -23,11 +23,12 @@ pub(crate) struct Found {
 /// Worst reserves this near, relatively, are one: the second-worst then decides.
 const SAME_WORST: f64 = 0.001;
 /// But never farther apart than this, so that the worst stays within its promise.
-const SAME_WORST_MOST: f64 = 0.0005;
+const SAME_WORST_MOST: f64 = 0.0003;
 /// How many further reserves are raised once the worst is secured.
 const FURTHER: usize = 3;
 /// Starts that are climbed from.
 const CLIMBS: usize = 64;
+const CLIMBS_AT_ONE_SPOT: usize = 6;
 /// Rounds of each heat, and how many go on from it.
 const HEATS: [(usize, usize); 3] = [(2, 16), (4, 5), (40, 1)];
 /// A climb that promises less than this ends: a hundredth of what is promised of the optimum.
@@ -178,10 +179,22 @@ impl Starts {
             }
             self.list.remove(known);
         }
+        // One spot must not crowd out the others with choices that it makes alike.
+        let mut here = self.list.iter().enumerate().filter(|(_, k)| same(k.spot, start.spot));
+        if let Some((last, _)) = here.nth(CLIMBS_AT_ONE_SPOT - 1) {
+            if self.list[last].score >= start.score {
+                return;
+            }
+            self.list.remove(last);
+        }
         let place = self.list.partition_point(|k| k.score >= start.score);
         self.list.insert(place, start);
         self.list.truncate(CLIMBS);
     }
+}
+
+fn same(a: f64, b: f64) -> bool {
+    (a - b).abs() < 1e-9
 }
 
 fn near(a: &Start, b: &Start) -> bool {
@@ -197,7 +210,7 @@ fn near_places(a: [f64; 2], b: [f64; 2]) -> bool {
 
 fn same_tooth(a: Option<f64>, b: Option<f64>) -> bool {
     match (a, b) {
-        (Some(a), Some(b)) => (a - b).abs() < 1e-9,
+        (Some(a), Some(b)) => same(a, b),
         (None, None) => true,
         _ => false,
     }
@@ -255,27 +268,31 @@ fn first_look(
         .collect();
     looks.sort_by(|a, b| b.apart.total_cmp(&a.apart));
     looks.truncate(if toothed { LOOKS_TEETH } else { LOOKS });
-    for look in &looks {
-        together(situation, way, look, starts);
+    // Left and right alike first: most vehicles and lifts are. Free arms can move on from there;
+    // teeth hold, so the choices that differ from side to side have to be tried as well.
+    for wheels in if toothed { &[ALIKE, APART][..] } else { &[ALIKE][..] } {
+        for look in &looks {
+            together(situation, way, look, wheels, starts);
+        }
     }
 }
 
-/// The three options to try: those that score best, or the best and the two nearest to a guide.
+/// The options to try: the three that score best, or the best and the four nearest to a guide.
 fn worth_trying(mut options: Vec<Stance>, guide: Option<[f64; 2]>) -> Vec<Stance> {
     options.sort_by(|a, b| b.score.total_cmp(&a.score));
-    if let (Some(g), true) = (guide, options.len() > 3) {
+    if let Some(g) = guide.filter(|_| options.len() > 5) {
         let far = |s: &Stance| norm([s.pad.at[0] - g[0], s.pad.at[1] - g[1]]);
         let best = options[0].score;
         // Far below the best, nearness does not help.
         let near = |s: &Stance| if s.score < best - 1.0 { f64::INFINITY } else { far(s) };
         options[1..].sort_by(|a, b| near(a).total_cmp(&near(b)));
     }
-    options.truncate(3);
+    options.truncate(if guide.is_some() { 5 } else { 3 });
     options
 }
 
 /// Every choice of the pads' options at one spot, with loads.
-fn together(situation: &Situation, way: DrivenIn, look: &Look, starts: &mut Starts) {
+fn together(situation: &Situation, way: DrivenIn, look: &Look, wheels: &[&[usize]], starts: &mut Starts) {
     if look.options.iter().any(Vec::is_empty) {
         return;
     }
@@ -294,16 +311,17 @@ fn together(situation: &Situation, way: DrivenIn, look: &Look, starts: &mut Star
             let score = apart.min(least(&pieces));
             starts.add(Start { way, spot: look.spot, pads, teeth: chosen.map(|c| c.tooth), score });
         }
-        let Some(next) = next_pick(pick, &look.options) else { return };
+        let Some(next) = next_pick(pick, wheels, &look.options) else { return };
         pick = next;
     }
 }
 
-/// The next choice of options. Free arms can move on from where they start, so left and right
-/// start alike; teeth hold, so every choice is one of its own.
-fn next_pick(mut pick: [usize; 4], options: &[Vec<Stance>; 4]) -> Option<[usize; 4]> {
-    let toothed = options.iter().flatten().any(|o| o.tooth.is_some());
-    let wheels: &[&[usize]] = if toothed { &[&[0], &[1], &[2], &[3]] } else { &[&[0, 1], &[2, 3]] };
+/// Corners that take their options together.
+const ALIKE: &[&[usize]] = &[&[0, 1], &[2, 3]];
+const APART: &[&[usize]] = &[&[0], &[1], &[2], &[3]];
+
+/// The next choice of options, as a counter with one wheel for each group of corners.
+fn next_pick(mut pick: [usize; 4], wheels: &[&[usize]], options: &[Vec<Stance>; 4]) -> Option<[usize; 4]> {
     for wheel in wheels {
         if wheel.iter().any(|i| pick[*i] + 1 < options[*i].len()) {
             wheel.iter().for_each(|i| pick[*i] = (pick[*i] + 1).min(options[*i].len() - 1));
@@ -351,9 +369,12 @@ fn pad_options(
         let mut cuts: Vec<f64> = region.sides().filter_map(|side| crossing([near, away], side)).collect();
         cuts.sort_by(f64::total_cmp);
         for pair in cuts.chunks_exact(2) {
-            let t = f64::midpoint(pair[0], pair[1]);
-            let at = [near[0] + t * (away[0] - near[0]), near[1] + t * (away[1] - near[1])];
-            found.push(Stance { score: score(at), pad: Pad { area, at }, tooth: Some(wrapped(swing)) });
+            let along = |part: f64| {
+                let t = pair[0] + part * (pair[1] - pair[0]);
+                let at = [near[0] + t * (away[0] - near[0]), near[1] + t * (away[1] - near[1])];
+                Stance { score: score(at), pad: Pad { area, at }, tooth: Some(wrapped(swing)) }
+            };
+            found.extend([0.15, 0.5, 0.85].map(along).into_iter().max_by(|a, b| a.score.total_cmp(&b.score)));
         }
     }
     if found.is_empty() {
