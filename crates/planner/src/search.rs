@@ -30,7 +30,7 @@ const FURTHER: usize = 3;
 const CLIMBS: usize = 64;
 const CLIMBS_AT_ONE_SPOT: usize = 6;
 /// Rounds of each heat, and how many go on from it.
-const HEATS: [(usize, usize); 3] = [(2, 16), (4, 5), (40, 1)];
+const HEATS: [(usize, usize); 3] = [(2, 24), (4, 12), (40, 1)];
 /// A climb that promises less than this ends: a hundredth of what is promised of the optimum.
 const ENOUGH: f64 = 1e-5;
 /// The same for the reserves after the worst, of which nothing is promised.
@@ -57,8 +57,11 @@ pub(crate) fn best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn]) 
     }
     let mut field: Vec<Climber> = starts.list.iter().map(|s| Climber::new(situation, s, spot)).collect();
     for (rounds, left) in HEATS {
-        let to_beat = field.iter().map(Climber::worst).fold(f64::NEG_INFINITY, f64::max);
-        field.iter_mut().for_each(|c| c.advance(rounds, to_beat));
+        let mut to_beat = field.iter().map(Climber::worst).fold(f64::NEG_INFINITY, f64::max);
+        for climber in &mut field {
+            climber.advance(rounds, to_beat);
+            to_beat = to_beat.max(climber.worst());
+        }
         field.sort_by(|a, b| b.worst().total_cmp(&a.worst()));
         field.truncate(left);
     }
@@ -205,7 +208,7 @@ fn near(a: &Start, b: &Start) -> bool {
 }
 
 fn near_places(a: [f64; 2], b: [f64; 2]) -> bool {
-    norm([a[0] - b[0], a[1] - b[1]]) < 2.0 * AREA_STEP
+    norm([a[0] - b[0], a[1] - b[1]]) < AREA_STEP
 }
 
 fn same_tooth(a: Option<f64>, b: Option<f64>) -> bool {
@@ -277,18 +280,24 @@ fn first_look(
     }
 }
 
-/// The options to try: the three that score best, or the best and the four nearest to a guide.
+/// The options to try. With a guide, the best and the four nearest to it; without, the best and
+/// those farthest ahead and behind, from where a climb may reach another top.
 fn worth_trying(mut options: Vec<Stance>, guide: Option<[f64; 2]>) -> Vec<Stance> {
     options.sort_by(|a, b| b.score.total_cmp(&a.score));
-    if let Some(g) = guide.filter(|_| options.len() > 5) {
+    let Some(best) = options.first().copied() else { return options };
+    if let Some(g) = guide {
         let far = |s: &Stance| norm([s.pad.at[0] - g[0], s.pad.at[1] - g[1]]);
-        let best = options[0].score;
         // Far below the best, nearness does not help.
-        let near = |s: &Stance| if s.score < best - 1.0 { f64::INFINITY } else { far(s) };
+        let near = |s: &Stance| if s.score < best.score - 1.0 { f64::INFINITY } else { far(s) };
         options[1..].sort_by(|a, b| near(a).total_cmp(&near(b)));
+        options.truncate(5);
+        return options;
     }
-    options.truncate(if guide.is_some() { 5 } else { 3 });
-    options
+    let aft = |s: &&Stance| s.pad.at[0];
+    let ahead = options.iter().min_by(|a, b| aft(a).total_cmp(&aft(b))).copied();
+    let behind = options.iter().max_by(|a, b| aft(a).total_cmp(&aft(b))).copied();
+    let apart = |s: &Stance| !near_places(s.pad.at, best.pad.at) || s.pad.area != best.pad.area;
+    core::iter::once(best).chain([ahead, behind].into_iter().flatten().filter(apart)).collect()
 }
 
 /// Every choice of the pads' options at one spot, with loads.
