@@ -62,7 +62,9 @@ fn judge(rows: &[Row]) -> usize {
 
 #[test]
 fn no_other_search_beats_the_planner_on_seeded_cases() {
+    // The later seeds are those of 236 on which a search once fell short.
     let rows: Vec<Row> = (0..36)
+        .chain([87, 135, 140, 144, 159, 172, 211])
         .map(|k| {
             let (lift, vehicle) = shop::drawn(&mut Random::new(4100 + k));
             compare(format!("seeded {k}"), &lift, &vehicle, 4, false)
