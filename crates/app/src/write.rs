@@ -44,7 +44,7 @@ fn beside(path: &Path, text: &str) -> io::Result<PathBuf> {
     let name = path.file_name().ok_or(io::ErrorKind::InvalidInput)?;
     let mut part = std::ffi::OsString::from(".");
     part.push(name);
-    part.push(format!(".{}.part", std::process::id()));
+    part.push(format!(".{}.standfast-tmp", std::process::id()));
     let beside = path.with_file_name(part);
     let written = fs::File::create(&beside).and_then(|mut file| {
         file.write_all(text.as_bytes())?;

@@ -290,20 +290,31 @@ fn working_height(situation: &Situation, heights: &Heights) -> Height {
     }
 }
 
+/// What had to be assumed of a figure: its value, or only how far it may be off.
+fn assumption<Q>(what: &str, m: &Measured<Q>, unit: Unit, si: &dyn Fn(Q) -> f64) -> Option<Assumption>
+where
+    Q: Copy + core::ops::Add<Output = Q> + core::ops::Sub<Output = Q>,
+{
+    match m.basis {
+        Basis::Given => None,
+        Basis::Assumed(source) => {
+            let (value, least, greatest) = (si(m.value), si(m.least()), si(m.greatest()));
+            Some(Assumption { what: what.into(), value, unit, least, greatest, source })
+        }
+        Basis::ToleranceAssumed(source) => {
+            let value = si(m.tolerance);
+            let what = format!("tolerance of the {what}");
+            Some(Assumption { what, value, unit, least: 0.0, greatest: value, source })
+        }
+    }
+}
+
 fn assumptions(situation: &Situation) -> Vec<Assumption> {
     let mut found = Vec::new();
     let bare = bare(situation.vehicle);
     let mut length = |what: &str, m: &Measured<Length>| {
-        if let Basis::Assumed(source) = m.basis {
-            found.push(Assumption {
-                what: what.into(),
-                value: m.value.to_metres(),
-                unit: Unit::Metre,
-                least: m.least().to_metres(),
-                greatest: m.greatest().to_metres(),
-                source,
-            });
-        }
+        let si = |l: Length| l.to_metres();
+        found.extend(assumption(what, m, Unit::Metre, &si));
     };
     length("centre of gravity behind the front axle", &bare.aft);
     length("centre of gravity left of the centre plane", &bare.left);
@@ -311,16 +322,8 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
     length("wheelbase", &situation.vehicle.wheelbase);
     length("droop of the wheels", &situation.vehicle.droop);
     let mut mass = |what: String, m: &Measured<Mass>| {
-        if let Basis::Assumed(source) = m.basis {
-            found.push(Assumption {
-                what,
-                value: m.value.to_kilograms(),
-                unit: Unit::Kilogram,
-                least: m.least().to_kilograms(),
-                greatest: m.greatest().to_kilograms(),
-                source,
-            });
-        }
+        let si = |m: Mass| m.to_kilograms();
+        found.extend(assumption(&what, m, Unit::Kilogram, &si));
     };
     mass("mass of the vehicle".into(), &bare.mass);
     for load in &situation.job.loads {
@@ -338,5 +341,7 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
             source: "project default; assured loads cover arms that bend by the cube of their reach and arms that do not bend",
         });
     }
+    // Values first, then what is only a tolerance.
+    found.sort_by_key(|a| a.what.starts_with("tolerance"));
     found
 }

@@ -10,82 +10,107 @@ pub(crate) trait Functions {
     fn derivatives(&mut self, x: &[f64], values: &[f64], out: &mut Vec<f64>);
 }
 
-/// Where an ascent ended.
+/// A climb under way: where it is and what it has learnt of the ground.
 #[derive(Clone, Debug)]
-pub(crate) struct Summit {
+pub(crate) struct Climb {
     pub(crate) x: Vec<f64>,
     pub(crate) values: Vec<f64>,
     /// Least of the free functions.
     pub(crate) least: f64,
-    /// Functions that hold the least up, by their multipliers.
+    /// Functions that hold the least up, by their multipliers in the last program.
     pub(crate) held_by: Vec<usize>,
+    /// Side of the trust region, in parts of the variables' scale.
+    radius: f64,
+    slopes: Vec<f64>,
+    /// Whether `slopes` are those at `x`.
+    fresh: bool,
+    /// Whether it has come to its end.
+    pub(crate) ended: bool,
 }
 
-/// When an ascent stops.
+/// What a climb moves in and what it must keep.
 #[derive(Clone, Copy, Debug)]
-pub(crate) struct Effort {
-    /// Largest number of linear programs.
-    rounds: usize,
-    /// It stops when the next step promises less.
-    enough: f64,
+pub(crate) struct Ground<'a> {
+    /// Step that each variable may take at first.
+    pub(crate) scale: &'a [f64],
+    /// Values that functions must keep, in place of being maximised.
+    pub(crate) floors: &'a [Option<f64>],
+    /// A climb that promises less than this ends.
+    pub(crate) enough: f64,
 }
 
-impl Effort {
-    /// For the worst reserve: a hundredth of the promise that is made of it.
-    pub(crate) const WORST: Self = Self { rounds: 40, enough: 1e-5 };
-    /// For the reserves after it, of which no such promise is made.
-    pub(crate) const FURTHER: Self = Self { rounds: 12, enough: 1e-3 };
-}
-
-/// A trust region smaller than this part of the variables' scale stops it too.
+/// A climb may come this many times farther than its next full step promises.
+const FAR: f64 = 4.0;
+/// A trust region smaller than this part of the variables' scale ends a climb.
 const SMALLEST: f64 = 1e-6;
 
-/// Climbs from `x`. `floors[k]` = a value that function k must keep, in place of being maximised.
-pub(crate) fn climb(
-    f: &mut impl Functions,
-    x: &[f64],
-    scale: &[f64],
-    floors: &[Option<f64>],
-    effort: Effort,
-) -> Summit {
-    let mut x = x.to_vec();
-    let (mut values, mut slopes, mut tried) = (Vec::new(), Vec::new(), Vec::new());
-    f.values(&x, &mut values);
-    let least = |v: &[f64]| free(v, floors).map(|(_, v)| v).fold(f64::INFINITY, f64::min);
-    let kept = |v: &[f64]| v.iter().zip(floors).all(|(v, floor)| floor.is_none_or(|f| *v >= f - 1e-9));
-    let mut now = least(&values);
-    let mut radius = 1.0;
-    let mut held_by = Vec::new();
-    let mut fresh = false;
-    for _ in 0..effort.rounds {
-        if !fresh {
-            f.derivatives(&x, &values, &mut slopes);
-            fresh = true;
-        }
-        let Some(step) = best_step(&values, &slopes, scale, radius, floors) else { break };
-        held_by = step.held_by;
-        if step.least - now < effort.enough * radius.min(1.0) {
-            break;
-        }
-        let next: Vec<f64> = x.iter().zip(&step.delta).map(|(x, d)| x + d).collect();
-        f.values(&next, &mut tried);
-        let gained = least(&tried) - now;
-        if gained > 0.1 * (step.least - now) && kept(&tried) {
-            if gained > 0.7 * (step.least - now) {
-                radius *= 2.5;
-            }
-            now += gained;
-            x = next;
-            core::mem::swap(&mut values, &mut tried);
-            fresh = false;
+impl Climb {
+    /// At its foot.
+    pub(crate) fn new(f: &mut impl Functions, x: Vec<f64>, floors: &[Option<f64>]) -> Self {
+        let mut values = Vec::new();
+        f.values(&x, &mut values);
+        let least = if floors.is_empty() {
+            min(values.iter().copied())
         } else {
-            radius *= 0.3;
-            if radius < SMALLEST {
-                break;
+            min(free(&values, floors).map(|f| f.1))
+        };
+        Self {
+            x,
+            values,
+            least,
+            held_by: Vec::new(),
+            radius: 1.0,
+            slopes: Vec::new(),
+            fresh: false,
+            ended: false,
+        }
+    }
+
+    /// Climbs for some rounds, or until it ends; gives up when it promises no more than `to_beat`.
+    pub(crate) fn advance(&mut self, f: &mut impl Functions, ground: Ground, rounds: usize, to_beat: f64) {
+        let floors = ground.floors;
+        let kept = |v: &[f64]| v.iter().zip(floors).all(|(v, floor)| floor.is_none_or(|f| *v >= f - 1e-9));
+        let mut tried = Vec::new();
+        for _ in 0..rounds {
+            if self.ended {
+                return;
+            }
+            if !self.fresh {
+                f.derivatives(&self.x, &self.values, &mut self.slopes);
+                self.fresh = true;
+            }
+            let Some(step) = best_step(&self.values, &self.slopes, ground.scale, self.radius, floors) else {
+                self.ended = true;
+                return;
+            };
+            self.held_by = step.held_by;
+            let promise = step.least - self.least;
+            let full = promise / self.radius.min(1.0);
+            if full < ground.enough || self.least + FAR * full < to_beat {
+                self.ended = true;
+                return;
+            }
+            let next: Vec<f64> = self.x.iter().zip(&step.delta).map(|(x, d)| x + d).collect();
+            f.values(&next, &mut tried);
+            let gained = min(free(&tried, floors).map(|f| f.1)) - self.least;
+            if gained > 0.1 * promise && kept(&tried) {
+                if gained > 0.7 * promise {
+                    self.radius *= 2.5;
+                }
+                self.least += gained;
+                self.x = next;
+                core::mem::swap(&mut self.values, &mut tried);
+                self.fresh = false;
+            } else {
+                self.radius *= 0.3;
+                self.ended = self.radius < SMALLEST;
             }
         }
     }
-    Summit { x, values, least: now, held_by }
+}
+
+fn min(values: impl Iterator<Item = f64>) -> f64 {
+    values.fold(f64::INFINITY, f64::min)
 }
 
 fn free<'a>(values: &'a [f64], floors: &'a [Option<f64>]) -> impl Iterator<Item = (usize, f64)> + 'a {
@@ -183,7 +208,14 @@ mod tests {
 
     #[test]
     fn least_of_curves_is_highest_where_two_meet() {
-        let found = climb(&mut Hills, &[0.9, 0.3], &[0.1, 0.1], &[None; 3], Effort::WORST);
+        let floors = [None; 3];
+        let mut found = Climb::new(&mut Hills, vec![0.9, 0.3], &floors);
+        found.advance(
+            &mut Hills,
+            Ground { scale: &[0.1, 0.1], floors: &floors, enough: 1e-6 },
+            60,
+            f64::NEG_INFINITY,
+        );
         // 1 - x^2 = 0.8 + x at x = (sqrt 1.8 - 1) / 2.
         let x = (1.8f64.sqrt() - 1.0) / 2.0;
         assert!((found.least - (0.8 + x)).abs() < 1e-5, "{found:?}");

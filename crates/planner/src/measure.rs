@@ -116,7 +116,7 @@ impl Situation<'_> {
         let off = wrapped(set.swing - f64::midpoint(from, to));
         push(What::SwingFrom(corner), (to - from) / 2.0 + off);
         push(What::SwingTo(corner), (to - from) / 2.0 - off);
-        if let Some(pitch) = arm.tooth_pitch {
+        if let Some(pitch) = self.pitch(arm) {
             let turn = (off + (to - from) / 2.0) / pitch.to_radians();
             push(What::Tooth(corner), (turn - turn.round()).abs() * pitch.to_radians());
         }
@@ -232,10 +232,14 @@ impl Situation<'_> {
                 for (i, corner) in Corner::ALL.into_iter().enumerate() {
                     let arm = self.arm(i, stand);
                     let source = if arm.rated.is_some() { ARM_RATED } else { QUARTER };
-                    let most = bounds.sum(&[i]).greatest.to_newtons();
-                    out.push(Piece::new(What::PadRating(corner), most, self.arm_rated(arm), source));
+                    let (least, most) = bounds.least_share_and_greatest(&[i]);
+                    out.push(Piece::new(
+                        What::PadRating(corner),
+                        most.to_newtons(),
+                        self.arm_rated(arm),
+                        source,
+                    ));
                     let row = Name::PadShare.row();
-                    let least = bounds.least_share(&[i]);
                     out.push(Piece::new(
                         What::PadCarries(corner),
                         least,
@@ -262,7 +266,8 @@ impl Situation<'_> {
 
     /// Front and rear pair: the maker's split where given, else the rule of 3:2 or 3:1.
     fn measure_split(&self, bounds: &AssuredLoads, out: &mut Vec<Piece>) {
-        let (front, rear) = (bounds.least_share(&[0, 1]), bounds.least_share(&[2, 3]));
+        let [(front, front_most), (rear, rear_most)] =
+            [[0, 1], [2, 3]].map(|pair| bounds.least_share_and_greatest(&pair));
         if let Some((least, greatest)) = self.lift.permitted_front_share {
             let source = "the lift maker's permitted split";
             out.push(Piece::new(What::ShareLeast, front, least, source));
@@ -272,9 +277,8 @@ impl Situation<'_> {
         let row = if self.is_small_lift() { Name::PairShareSmall.row() } else { Name::PairShareLarge.row() };
         let share = self.limits.get(row.name);
         let rated = self.lift.rated.weight().to_newtons() * share;
-        for (front, pads) in [(true, [0, 1]), (false, [2, 3])] {
-            let most = bounds.sum(&pads).greatest.to_newtons();
-            out.push(Piece::new(What::PairRating { front }, most, rated, row.source));
+        for (front, most) in [(true, front_most), (false, rear_most)] {
+            out.push(Piece::new(What::PairRating { front }, most.to_newtons(), rated, row.source));
         }
         let mut rule = Piece::new(What::SplitRule, 1.0 - rear.min(front), share, row.source);
         rule.binding = self.lift.split_rule_binds;

@@ -5,8 +5,22 @@
 pub enum Basis {
     /// Stated in the input.
     Given,
+    /// The value is stated, how far it may be off is not: assumed, from this source.
+    ToleranceAssumed(&'static str),
     /// Not stated: assumed, from this source.
     Assumed(&'static str),
+}
+
+impl Basis {
+    /// The least sure of several.
+    pub fn least_sure<'a>(bases: impl IntoIterator<Item = &'a Self>) -> Self {
+        let rank = |b: &Self| match b {
+            Self::Given => 0,
+            Self::ToleranceAssumed(_) => 1,
+            Self::Assumed(_) => 2,
+        };
+        bases.into_iter().fold(Self::Given, |worst, b| if rank(b) > rank(&worst) { b.clone() } else { worst })
+    }
 }
 
 /// A value that may be off by up to its tolerance either way.
@@ -29,7 +43,11 @@ impl<Q> Measured<Q> {
     pub const fn assumed(value: Q, tolerance: Q, source: &'static str) -> Self {
         Self { value, tolerance, basis: Basis::Assumed(source) }
     }
-    /// Whether the program had to assume it.
+    /// Stated in the input, but not how far it may be off.
+    pub const fn with_assumed_tolerance(value: Q, tolerance: Q, source: &'static str) -> Self {
+        Self { value, tolerance, basis: Basis::ToleranceAssumed(source) }
+    }
+    /// Whether the program had to assume the value itself.
     pub const fn is_assumed(&self) -> bool {
         matches!(self.basis, Basis::Assumed(_))
     }

@@ -1,13 +1,13 @@
 //! The setup search: the largest worst reserve, then the largest second-worst.
 
+use statics::hull::norm;
 use statics::{Length, Place};
 
-use crate::ascent::{Effort, Functions, Summit, climb};
-use crate::checks::{Piece, at_least};
+use crate::ascent::{Climb, Functions, Ground};
+use crate::checks::Piece;
 use crate::frames::{DrivenIn, Placement};
 use crate::heights::{Choice, Heights};
 use crate::lift::Corner;
-use crate::limits::Name;
 use crate::measure::{Pad, wrapped};
 use crate::region::Region;
 use crate::situation::Situation;
@@ -27,68 +27,96 @@ const SAME_WORST_MOST: f64 = 0.0005;
 /// How many further reserves are raised once the worst is secured.
 const FURTHER: usize = 3;
 /// Starts that are climbed from.
-const CLIMBS: usize = 6;
-/// Spots at which pads are looked at together.
-const LOOKS: usize = 10;
+const CLIMBS: usize = 64;
+/// Rounds of each heat, and how many go on from it.
+const HEATS: [(usize, usize); 3] = [(2, 16), (4, 5), (40, 1)];
+/// A climb that promises less than this ends: a hundredth of what is promised of the optimum.
+const ENOUGH: f64 = 1e-5;
+/// The same for the reserves after the worst, of which nothing is promised.
+const ENOUGH_FURTHER: f64 = 1e-3;
 /// Steps of the first look along the bay, and along a lifting area.
 const SPOT_STEP: f64 = 0.06;
 const SPOT_STEP_TEETH: f64 = 0.02;
 const AREA_STEP: f64 = 0.12;
 
 /// The best setup over every spot (or the one given), way round, lifting areas, teeth and pad places.
+///
+/// Starts from the best of a coarse look climb in heats, of which the highest go on.
 pub(crate) fn best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn]) -> Option<Found> {
-    let mut starts: Vec<Start> = Vec::new();
+    let toothed = situation.lift.arms.iter().any(|a| situation.pitch(a).is_some());
+    let mut starts = Starts::default();
     for way in ways {
-        starts.extend(first_look(situation, *way, spot));
+        // Where the pads would best be if arms locked anywhere tells which teeth to try.
+        let free = Situation { teeth_bind: false, ..situation.clone() };
+        let guide = if toothed { best(&free, spot, &[*way]).map(|f| f.pads) } else { None };
+        first_look(situation, *way, spot, guide.as_ref(), &mut starts);
     }
-    starts.sort_by(|a, b| b.score.total_cmp(&a.score));
-    let mut best: Option<(f64, Program, Summit, Vec<Choice>)> = None;
-    for start in spread_out(starts) {
-        let (mut program, x) = start.program(situation, spot);
-        let heights = situation.height_choices(program.areas, program.way);
-        let height_most = heights.iter().map(|c| c.reserve).fold(f64::NEG_INFINITY, f64::max);
-        if best.as_ref().is_some_and(|b| start.bound.min(height_most) <= b.0) {
-            continue;
-        }
-        let scale = program.scale();
-        let floors = vec![None; program.count(&x)];
-        let summit = climb(&mut program, &x, &scale, &floors, Effort::WORST);
-        let worst = summit.least.min(height_most);
-        if best.as_ref().is_none_or(|b| worst > b.0) {
-            best = Some((worst, program, summit, heights));
-        }
+    let mut field: Vec<Climber> = starts.list.iter().map(|s| Climber::new(situation, s, spot)).collect();
+    for (rounds, left) in HEATS {
+        let to_beat = field.iter().map(Climber::worst).fold(f64::NEG_INFINITY, f64::max);
+        field.iter_mut().for_each(|c| c.advance(rounds, to_beat));
+        field.sort_by(|a, b| b.worst().total_cmp(&a.worst()));
+        field.truncate(left);
     }
-    let (worst, mut program, summit, heights) = best?;
-    let summit = settle(&mut program, summit, worst);
-    let chosen = heights
-        .iter()
-        .find(|c| c.reserve >= summit.least.min(worst) - 1e-12)
-        .or_else(|| heights.iter().max_by(|a, b| a.reserve.total_cmp(&b.reserve)))?;
-    let (placement, pads) = program.decode(&summit.x);
+    let mut first = field.into_iter().next()?;
+    first.settle();
+    let worst = first.climb.values.iter().copied().fold(f64::INFINITY, f64::min);
+    let enough = first.heights.iter().find(|c| c.reserve >= worst - 1e-12);
+    let chosen = enough.or_else(|| first.heights.iter().max_by(|a, b| a.reserve.total_cmp(&b.reserve)))?;
+    let (placement, pads) = first.program.decode(&first.climb.x);
     Some(Found { placement, pads, heights: chosen.heights.clone() })
 }
 
-/// With the worst reserve secured, raises the second-worst, and so on while there is freedom.
-fn settle(program: &mut Program, first: Summit, worst: f64) -> Summit {
-    let scale = program.scale();
-    let mut floors: Vec<Option<f64>> = vec![None; first.values.len()];
-    let mut summit = first;
-    for _ in 0..FURTHER {
-        let level = summit.least.min(worst.max(summit.least));
-        let slack = (SAME_WORST * level.abs()).min(SAME_WORST_MOST);
-        if summit.held_by.is_empty() {
-            break;
+/// A climb from one start.
+struct Climber<'a> {
+    program: Program<'a>,
+    climb: Climb,
+    scale: Vec<f64>,
+    heights: Vec<Choice>,
+    /// Largest reserve of the heights: no setup on these areas has a larger worst.
+    heights_most: f64,
+}
+
+impl<'a> Climber<'a> {
+    fn new(situation: &'a Situation<'a>, start: &Start, spot: Option<f64>) -> Self {
+        let (mut program, x) = start.program(situation, spot);
+        let heights = situation.height_choices(program.areas, program.way);
+        Self {
+            climb: Climb::new(&mut program, x, &[]),
+            scale: program.scale(),
+            heights_most: heights.iter().map(|c| c.reserve).fold(f64::NEG_INFINITY, f64::max),
+            heights,
+            program,
         }
-        for k in &summit.held_by {
-            floors[*k] = floors[*k].or(Some(level - slack));
-        }
-        if floors.iter().all(Option::is_some) {
-            break;
-        }
-        summit = climb(program, &summit.x, &scale, &floors, Effort::FURTHER);
     }
-    let least = summit.values.iter().copied().fold(f64::INFINITY, f64::min);
-    Summit { least, ..summit }
+
+    fn worst(&self) -> f64 {
+        self.climb.least.min(self.heights_most)
+    }
+
+    fn advance(&mut self, rounds: usize, to_beat: f64) {
+        let floors = vec![None; self.climb.values.len()];
+        let ground = Ground { scale: &self.scale, floors: &floors, enough: ENOUGH };
+        self.climb.advance(&mut self.program, ground, rounds, to_beat.min(self.heights_most));
+    }
+
+    /// With the worst reserve secured, raises the second-worst, and so on while there is freedom.
+    fn settle(&mut self) {
+        let mut floors: Vec<Option<f64>> = vec![None; self.climb.values.len()];
+        for _ in 0..FURTHER {
+            let level = self.climb.least;
+            let slack = (SAME_WORST * level.abs()).min(SAME_WORST_MOST);
+            for k in &self.climb.held_by {
+                floors[*k] = floors[*k].or(Some(level - slack));
+            }
+            if self.climb.held_by.is_empty() || floors.iter().all(Option::is_some) {
+                return;
+            }
+            self.climb = Climb::new(&mut self.program, self.climb.x.clone(), &floors);
+            let ground = Ground { scale: &self.scale, floors: &floors, enough: ENOUGH_FURTHER };
+            self.climb.advance(&mut self.program, ground, 12, f64::NEG_INFINITY);
+        }
+    }
 }
 
 /// A place to climb from.
@@ -100,8 +128,6 @@ struct Start {
     /// Swing of each toothed arm.
     teeth: [Option<f64>; 4],
     score: f64,
-    /// No setup with these areas has a larger worst reserve.
-    bound: f64,
 }
 
 impl Start {
@@ -129,28 +155,41 @@ impl Start {
     }
 }
 
-/// The best starts that differ: one for each spot and choice of areas and teeth.
-fn spread_out(starts: Vec<Start>) -> Vec<Start> {
-    let mut kept: Vec<Start> = Vec::new();
-    for s in starts {
-        let near = |k: &Start| {
-            k.way == s.way
-                && (k.spot - s.spot).abs() < 1.5 * SPOT_STEP
-                && k.pads.iter().zip(&s.pads).all(|(a, b)| a.area == b.area && near_places(a.at, b.at))
-                && k.teeth.iter().zip(&s.teeth).all(|(a, b)| same_tooth(*a, *b))
-        };
-        if !kept.iter().any(near) {
-            kept.push(s);
-        }
-        if kept.len() == CLIMBS {
-            break;
-        }
+/// The best starts that differ in spot, areas, places or teeth.
+#[derive(Default)]
+struct Starts {
+    /// Highest score first.
+    list: Vec<Start>,
+}
+
+impl Starts {
+    /// A start that scores no more than this would not be kept.
+    fn least(&self) -> f64 {
+        if self.list.len() < CLIMBS { f64::NEG_INFINITY } else { self.list[CLIMBS - 1].score }
     }
-    kept
+
+    fn add(&mut self, start: Start) {
+        if let Some(known) = self.list.iter().position(|k| near(k, &start)) {
+            if self.list[known].score >= start.score {
+                return;
+            }
+            self.list.remove(known);
+        }
+        let place = self.list.partition_point(|k| k.score >= start.score);
+        self.list.insert(place, start);
+        self.list.truncate(CLIMBS);
+    }
+}
+
+fn near(a: &Start, b: &Start) -> bool {
+    a.way == b.way
+        && (a.spot - b.spot).abs() < 1.5 * SPOT_STEP
+        && a.pads.iter().zip(&b.pads).all(|(a, b)| a.area == b.area && near_places(a.at, b.at))
+        && a.teeth.iter().zip(&b.teeth).all(|(a, b)| same_tooth(*a, *b))
 }
 
 fn near_places(a: [f64; 2], b: [f64; 2]) -> bool {
-    statics::hull::norm([a[0] - b[0], a[1] - b[1]]) < 2.0 * AREA_STEP
+    norm([a[0] - b[0], a[1] - b[1]]) < 2.0 * AREA_STEP
 }
 
 fn same_tooth(a: Option<f64>, b: Option<f64>) -> bool {
@@ -179,17 +218,22 @@ struct Stance {
 }
 
 /// Looks coarsely over spots, areas and teeth: pads apart first, together only where that is promising.
-fn first_look(situation: &Situation, way: DrivenIn, spot: Option<f64>) -> Vec<Start> {
+fn first_look(
+    situation: &Situation,
+    way: DrivenIn,
+    spot: Option<f64>,
+    guide: Option<&[Pad; 4]>,
+    starts: &mut Starts,
+) {
     let areas = &situation.vehicle.lift_areas;
-    let toothed = situation.lift.arms.iter().any(|a| a.tooth_pitch.is_some());
+    let toothed = guide.is_some();
     let spots = match spot {
         Some(s) => vec![s],
         None => spots(situation, way, if toothed { SPOT_STEP_TEETH } else { SPOT_STEP }),
     };
     let samples: Vec<Vec<[f64; 2]>> = areas.iter().map(|a| samples(&a.region)).collect();
-    let deepest: Vec<f64> = areas.iter().map(|a| deepest(situation, &a.region)).collect();
     let mut pieces = Vec::new();
-    let looks: Vec<Look> = spots
+    let mut looks: Vec<Look> = spots
         .into_iter()
         .map(|spot| {
             let at = Placement::square(Length::metres(spot), way);
@@ -198,52 +242,36 @@ fn first_look(situation: &Situation, way: DrivenIn, spot: Option<f64>) -> Vec<St
             let stand = least(&pieces);
             let options: [Vec<Stance>; 4] = core::array::from_fn(|i| {
                 let own = areas.iter().enumerate().filter(|(_, a)| a.corner == Corner::ALL[i]);
-                let mut all: Vec<Stance> =
-                    own.flat_map(|(k, _)| best_two(pad_options(situation, i, &at, k, &samples[k]))).collect();
-                all.sort_by(|a, b| b.score.total_cmp(&a.score));
-                all.truncate(3);
-                all
+                let all = own.flat_map(|(k, _)| pad_options(situation, i, &at, k, &samples[k])).collect();
+                worth_trying(all, guide.map(|g| g[i].at))
             });
             let best = |o: &Vec<Stance>| o.first().map_or(f64::NEG_INFINITY, |o| o.score);
             let apart = options.iter().map(best).fold(stand, f64::min);
             Look { spot, stand, options, apart }
         })
         .collect();
-    let mut starts = Vec::new();
-    for look in promising(looks) {
-        together(situation, way, &look, &deepest, &mut starts);
+    looks.sort_by(|a, b| b.apart.total_cmp(&a.apart));
+    for look in &looks {
+        together(situation, way, look, starts);
     }
-    starts
 }
 
-fn best_two(mut options: Vec<Stance>) -> Vec<Stance> {
+/// The three options to try: those that score best, or the best and the two nearest to a guide.
+fn worth_trying(mut options: Vec<Stance>, guide: Option<[f64; 2]>) -> Vec<Stance> {
     options.sort_by(|a, b| b.score.total_cmp(&a.score));
-    options.truncate(2);
+    if let (Some(g), true) = (guide, options.len() > 3) {
+        let far = |s: &Stance| norm([s.pad.at[0] - g[0], s.pad.at[1] - g[1]]);
+        let best = options[0].score;
+        // Far below the best, nearness does not help.
+        let near = |s: &Stance| if s.score < best - 1.0 { f64::INFINITY } else { far(s) };
+        options[1..].sort_by(|a, b| near(a).total_cmp(&near(b)));
+    }
+    options.truncate(3);
     options
 }
 
-/// The spots where the pads apart promise most: local peaks first, then the best others.
-fn promising(looks: Vec<Look>) -> Vec<Look> {
-    let apart: Vec<f64> = looks.iter().map(|l| l.apart).collect();
-    let peak = |k: usize| {
-        let before = k.checked_sub(1).map_or(f64::NEG_INFINITY, |b| apart[b]);
-        let after = apart.get(k + 1).copied().unwrap_or(f64::NEG_INFINITY);
-        apart[k] >= before && apart[k] >= after
-    };
-    let mut order: Vec<(bool, Look)> = looks.into_iter().enumerate().map(|(k, l)| (peak(k), l)).collect();
-    order.sort_by(|(p, a), (q, b)| b.apart.total_cmp(&a.apart).then(q.cmp(p)));
-    let best = order.first().map_or(0.0, |(_, l)| l.apart);
-    order
-        .into_iter()
-        .enumerate()
-        .filter(|(k, (peak, l))| *k < LOOKS / 2 || (*peak && l.apart > best - 2.0 * (1.0 + best.abs())))
-        .map(|(_, (_, l))| l)
-        .take(LOOKS)
-        .collect()
-}
-
 /// Every choice of the pads' options at one spot, with loads.
-fn together(situation: &Situation, way: DrivenIn, look: &Look, deepest: &[f64], starts: &mut Vec<Start>) {
+fn together(situation: &Situation, way: DrivenIn, look: &Look, starts: &mut Starts) {
     if look.options.iter().any(Vec::is_empty) {
         return;
     }
@@ -253,12 +281,15 @@ fn together(situation: &Situation, way: DrivenIn, look: &Look, deepest: &[f64], 
     loop {
         let chosen: [Stance; 4] = core::array::from_fn(|i| look.options[i][pick[i]]);
         let pads = chosen.map(|c| c.pad);
-        pieces.clear();
-        situation.measure_arms(&stand, &pads, &mut pieces);
-        situation.measure_loads(&stand, &pads, &mut pieces);
-        let score = chosen.iter().map(|c| c.score).fold(look.stand, f64::min).min(least(&pieces));
-        let bound = pads.iter().map(|p| deepest[p.area]).fold(f64::INFINITY, f64::min);
-        starts.push(Start { way, spot: look.spot, pads, teeth: chosen.map(|c| c.tooth), score, bound });
+        let apart = chosen.iter().map(|c| c.score).fold(look.stand, f64::min);
+        // Loads are looked at only where the pads themselves would be kept.
+        if apart > starts.least() {
+            pieces.clear();
+            situation.measure_arms(&stand, &pads, &mut pieces);
+            situation.measure_loads(&stand, &pads, &mut pieces);
+            let score = apart.min(least(&pieces));
+            starts.add(Start { way, spot: look.spot, pads, teeth: chosen.map(|c| c.tooth), score });
+        }
         let Some(turn) = (0..4).find(|i| pick[*i] + 1 < look.options[*i].len()) else { return };
         pick[turn] += 1;
         pick[..turn].fill(0);
@@ -280,7 +311,7 @@ fn pad_options(
         least(&pieces)
     };
     let arm = situation.arm(i, stand);
-    let Some(pitch) = arm.tooth_pitch else {
+    let Some(pitch) = situation.pitch(arm) else {
         return samples
             .iter()
             .map(|at| Stance { score: score(*at), pad: Pad { area, at: *at }, tooth: None })
@@ -381,21 +412,6 @@ fn samples(region: &Region) -> Vec<[f64; 2]> {
     found
 }
 
-/// The largest reserve that any place of the area leaves to its own sides: half its least width bounds it.
-fn deepest(situation: &Situation, region: &Region) -> f64 {
-    let at: Vec<[f64; 2]> = region.corners().iter().map(|c| c.to_metres()).collect();
-    let width = region
-        .sides()
-        .map(|[a, b]| {
-            at.iter()
-                .map(|p| statics::hull::left_of(a, b, *p))
-                .fold((0.0f64, 0.0f64), |(l, h), v| (l.min(v), h.max(v)))
-        })
-        .map(|(l, h)| h - l)
-        .fold(f64::INFINITY, f64::min);
-    at_least(width / 2.0, situation.limits.get(Name::Placing))
-}
-
 /// The checks as functions of spot, and of place or reach of each pad.
 struct Program<'a> {
     situation: &'a Situation<'a>,
@@ -444,12 +460,6 @@ impl Program<'_> {
     fn scale(&self) -> Vec<f64> {
         let spot = self.spot.is_none().then_some(0.1);
         spot.into_iter().chain((0..4).flat_map(|i| self.variables(i).map(|_| 0.05))).collect()
-    }
-
-    fn count(&mut self, x: &[f64]) -> usize {
-        let mut out = Vec::new();
-        self.values(x, &mut out);
-        out.len()
     }
 
     fn append(&mut self, parts: &[Part], stand: &Placement, pads: &[Pad; 4], out: &mut Vec<f64>) {
@@ -622,14 +632,13 @@ mod tests {
                     }
                     Pad { area: areas[i], at }
                 });
-                let start = Start { way: DrivenIn::Forwards, spot: s, pads, teeth, score: 0.0, bound: 9.0 };
-                let (mut program, x) = start.program(&situation, spot);
-                let scale = program.scale();
-                let floors = vec![None; program.count(&x)];
-                let top = climb(&mut program, &x, &scale, &floors, Effort::WORST);
+                let start = Start { way: DrivenIn::Forwards, spot: s, pads, teeth, score: 0.0 };
+                let mut climber = Climber::new(&situation, &start, spot);
+                climber.advance(60, f64::NEG_INFINITY);
+                let top = &climber.climb;
                 if top.least > other {
                     other = top.least;
-                    whom = Some((program.decode(&top.x), teeth));
+                    whom = Some((climber.program.decode(&top.x), teeth));
                 }
             }
             let height = situation

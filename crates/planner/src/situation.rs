@@ -45,6 +45,8 @@ pub struct Situation<'a> {
     pub states: Vec<State>,
     /// Whether the plate's spotting rule is held; not when asking what geometry alone would allow.
     pub(crate) plate_binds: bool,
+    /// Whether arms lock on their teeth only; not while looking for where pads would best be.
+    pub(crate) teeth_bind: bool,
     pub(crate) tyres: [Rectangle; 4],
     /// Whether each lifting area is convex.
     pub(crate) convex: Vec<bool>,
@@ -98,6 +100,7 @@ impl<'a> Situation<'a> {
         Ok(Self {
             openings: openings.collect(),
             plate_binds: lift.plate.is_some(),
+            teeth_bind: true,
             tyres: tyres(vehicle),
             convex: vehicle.lift_areas.iter().map(|a| a.region.is_convex()).collect(),
             lift,
@@ -110,6 +113,11 @@ impl<'a> Situation<'a> {
 
     pub(crate) fn arm(&self, corner: usize, placement: &Placement) -> &'a Arm {
         &self.lift.arms[arm_for(Corner::ALL[corner], placement).index()]
+    }
+
+    /// Pitch of an arm's teeth, where they bind.
+    pub(crate) fn pitch(&self, arm: &Arm) -> Option<Angle> {
+        arm.tooth_pitch.filter(|_| self.teeth_bind)
     }
 
     /// Stiffness under a pad: arm and pad in series; the arm's own falls with the cube of its reach.

@@ -39,7 +39,7 @@ pub fn from_wheels(
         .zip(places)
         .map(|(m, (aft, aft_tolerance, left))| load(m, [aft, left, 0.0], [aft_tolerance, 0.0, 0.0]))
         .collect();
-    weighed(&items, base.1, worst_basis(loads.iter().map(|m| &m.basis)))
+    weighed(&items, base.1, Basis::least_sure(loads.iter().map(|m| &m.basis)))
 }
 
 /// From the two axle loads: aft = L rear / (front + rear).
@@ -47,7 +47,7 @@ pub fn from_wheels(
 pub fn from_axles(front: &Measured<Mass>, rear: &Measured<Mass>, wheelbase: &Measured<Length>) -> Weighed {
     let base = (wheelbase.value.to_metres(), wheelbase.tolerance.to_metres());
     let items = [load(front, [0.0; 3], [0.0; 3]), load(rear, [base.0, 0.0, 0.0], [base.1, 0.0, 0.0])];
-    weighed(&items, base.1, worst_basis([&front.basis, &rear.basis].into_iter()))
+    weighed(&items, base.1, Basis::least_sure([&front.basis, &rear.basis]))
 }
 
 /// From the front axle's share: aft = L (1 - share).
@@ -130,13 +130,11 @@ pub fn height(
 pub fn combined_height(readings: &[(Angle, (Measured<Length>, Length))]) -> (Measured<Length>, Length) {
     let weight = |angle: &Angle| angle.to_radians().tan().powi(2);
     let whole: f64 = readings.iter().map(|(a, _)| weight(a)).sum();
-    let mean = |figures: Vec<Length>| {
-        readings.iter().zip(figures).map(|((a, _), f)| f * (weight(a) / whole)).sum::<Length>()
+    let mean = |f: &dyn Fn(&(Measured<Length>, Length)) -> Length| {
+        readings.iter().map(|(a, h)| f(h) * (weight(a) / whole)).sum::<Length>()
     };
-    let value = mean(readings.iter().map(|(_, (h, _))| h.value).collect());
-    let tolerance = mean(readings.iter().map(|(_, (h, _))| h.tolerance).collect());
-    let basis = worst_basis(readings.iter().map(|(_, (h, _))| &h.basis));
-    (Measured { value, tolerance, basis }, mean(readings.iter().map(|(_, (_, u))| *u).collect()))
+    let basis = Basis::least_sure(readings.iter().map(|(_, (h, _))| &h.basis));
+    (Measured { value: mean(&|h| h.0.value), tolerance: mean(&|h| h.0.tolerance), basis }, mean(&|h| h.1))
 }
 
 fn load(mass: &Measured<Mass>, at: [f64; 3], at_tolerance: [f64; 3]) -> Item {
@@ -174,10 +172,6 @@ fn weighed(items: &[Item], base_tolerance: f64, basis: Basis) -> Weighed {
         aft_uncertainty: uncertainty(0, rear / total * base_tolerance),
         left_uncertainty: uncertainty(1, 0.0),
     }
-}
-
-fn worst_basis<'a>(mut bases: impl Iterator<Item = &'a Basis>) -> Basis {
-    bases.find(|b| matches!(b, Basis::Assumed(_))).cloned().unwrap_or(Basis::Given)
 }
 
 #[cfg(test)]

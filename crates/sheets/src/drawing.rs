@@ -128,6 +128,10 @@ pub fn sheet(scene: &Scene<'_>, units: Units) -> Drawing {
     let side = Area { x: [SIDES[0], 134.0], y: [195.5, bottom - 2.0] };
     side_view::draw(&mut board, scene, units, side);
     notes::remarks(&mut board, scene, units, Area { x: [137.0, SIDES[1]], y: side.y });
+    if !board.left_out.is_empty() {
+        let says = format!("{} of the names found no room on this sheet", board.left_out.len());
+        board.say([SIDES[0], 292.0], text::SMALL, true, &says);
+    }
     Drawing {
         title: format!("{} on {}: {}", scene.vehicle.name, scene.lift.name, words::verdict(scene)),
         description: format!(

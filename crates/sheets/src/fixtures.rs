@@ -4,21 +4,22 @@ mod lifts;
 mod plans;
 mod vehicles;
 
-pub(crate) use plans::Made;
+use std::sync::OnceLock;
 
-/// Every lift with every vehicle.
-pub(crate) fn all() -> Vec<Made> {
-    let mut made = Vec::new();
-    for lift in lifts::all() {
-        for (vehicle, job) in vehicles::all() {
-            made.push(plans::make(lift.clone(), vehicle, job));
-        }
-    }
-    made
+pub(crate) use plans::{Made, placed};
+
+/// Every lift with every vehicle, planned once.
+pub(crate) fn all() -> &'static [Made] {
+    static ALL: OnceLock<Vec<Made>> = OnceLock::new();
+    ALL.get_or_init(|| {
+        let with = |lift: planner::Lift| {
+            vehicles::all().into_iter().map(move |(vehicle, job)| plans::make(lift.clone(), vehicle, job))
+        };
+        lifts::all().into_iter().flat_map(with).collect()
+    })
 }
 
 /// One of them by position: lift, vehicle.
-pub(crate) fn one(lift: usize, vehicle: usize) -> Made {
-    let (v, job) = vehicles::all().swap_remove(vehicle);
-    plans::make(lifts::all().swap_remove(lift), v, job)
+pub(crate) fn one(lift: usize, vehicle: usize) -> &'static Made {
+    &all()[lift * vehicles::all().len() + vehicle]
 }

@@ -12,7 +12,7 @@ mod working;
 #[cfg(test)]
 mod fixtures;
 #[cfg(test)]
-mod tests_report;
+mod tests;
 
 use planner::{Job, Lift, Limits, Plan, Vehicle};
 

@@ -52,11 +52,16 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
 fn refused(page: &mut Page, scene: &Scene<'_>, units: Units) {
     match &scene.plan.change {
         Some(change) => page.entry("Smallest change", &words::change(change, units)),
-        None => page.entry("Smallest change", "No single change that was tried would pass."),
+        None => page.entry("Smallest change", "None is known that alone would pass."),
     }
-    page.list("Refused because", scene.plan.refusals.iter().map(|r| words::remark(scene, r, units)));
+    page.list(
+        "Refused because",
+        words::refusals_in_order(scene).into_iter().map(|r| words::remark(scene, r, units)),
+    );
     page.blank();
-    page.line("The nearest setup follows. It fails the checks above: do not raise on it.");
+    page.line(
+        "The setup below comes nearest or is as placed. It fails the checks above: do not raise on it.",
+    );
 }
 
 fn height(page: &mut Page, scene: &Scene<'_>, units: Units) {

@@ -3,6 +3,7 @@
 //! One system a reader, never two on a line. Loads are shown as the mass that weighs as much,
 //! because that is what plates say.
 
+use planner::checks::RESERVE_MOST;
 use planner::plan::{Sense, Unit};
 use statics::{Angle, Force, Length, Mass};
 
@@ -123,7 +124,7 @@ impl Units {
 /// How far inside its limit a check is, never rounded up.
 #[must_use]
 pub fn reserve(reserve: f64) -> String {
-    if reserve >= 9.0 {
+    if reserve >= RESERVE_MOST {
         return "900 % or more".into();
     }
     if reserve < 0.0 {

@@ -6,6 +6,7 @@ mod faults;
 mod settings;
 mod watch;
 
+use planner::frames::DrivenIn;
 use planner::lift::Corner;
 use planner::plan::{Assumption, Change, Check, Remark, StateAnswer, Verdict};
 use planner::vehicle::Weight;
@@ -26,7 +27,7 @@ pub const fn cautions() -> [&'static str; 4] {
         "The vehicle maker's lifting points and the lift maker's manual come before this plan.",
         "Local rules and a competent person at the lift decide; this plan only computes.",
         "Stop at the test raise: all four pads seated, all four tyres clear, nothing moves when shaken.",
-        "Nobody goes under before the lift rests on its locks. If the vehicle or the job changes, plan again.",
+        "Nobody goes under before the lift rests on its locks. If anything changes, plan again.",
     ]
 }
 
@@ -45,6 +46,22 @@ pub fn verdict(scene: &Scene<'_>) -> String {
     }
 }
 
+/// Reasons why it must not be raised: first what no setup can change, then the worst first.
+#[must_use]
+pub fn refusals_in_order<'a>(scene: &Scene<'a>) -> Vec<&'a Remark> {
+    let check = |remark: &Remark| match remark {
+        Remark::Fails(index) => scene.plan.checks.get(*index),
+        _ => None,
+    };
+    let mut refusals: Vec<&Remark> = scene.plan.refusals.iter().collect();
+    refusals.sort_by(|a, b| {
+        let key = |remark: &Remark| check(remark).map_or((false, -9.0), |c| (c.steers, c.reserve));
+        let ((a_steers, a_reserve), (b_steers, b_reserve)) = (key(a), key(b));
+        a_steers.cmp(&b_steers).then(a_reserve.total_cmp(&b_reserve))
+    });
+    refusals
+}
+
 /// A condition or a refusal, as one sentence.
 #[must_use]
 pub fn remark(scene: &Scene<'_>, remark: &Remark, units: Units) -> String {
@@ -56,14 +73,14 @@ pub fn remark(scene: &Scene<'_>, remark: &Remark, units: Units) -> String {
         Remark::UnevenSeat { corner, greatest, rated } => format!(
             "The {} pad could carry {} if the pads touch unevenly, more than its rating of {} (load range by \
              statics, derived): screw all four pads up to touch before raising, and look again at the test raise.",
-            corner_name(*corner),
+            vehicle_corner(scene, *corner),
             units.load(*greatest),
             units.load(*rated),
         ),
         Remark::ShakeProvesNothing { corner, rock_push, person } => format!(
             "A shake does not prove the {} pad: the body rocks onto it only at a push of {}, and a person gives \
              {} ({}); check by hand that this pad is tight.",
-            corner_name(*corner),
+            vehicle_corner(scene, *corner),
             units.push(*rock_push),
             units.push(*person),
             planner::limits::Name::ShakePush.row().source,
@@ -93,13 +110,13 @@ pub(crate) fn short_remark(scene: &Scene<'_>, remark: &Remark, units: Units) -> 
         Remark::UnevenSeat { corner, .. } => {
             format!(
                 "Screw all four pads up to touch: uneven, the {} one is overloaded.",
-                corner_name(*corner)
+                vehicle_corner(scene, *corner)
             )
         }
         Remark::ShakeProvesNothing { corner, .. } => {
             format!(
                 "Check by hand that the {} pad is tight: a shake does not prove it.",
-                corner_name(*corner)
+                vehicle_corner(scene, *corner)
             )
         }
         Remark::HeavyEndOnLongArms => "The heavier end stands on the longer arms.".into(),
@@ -144,9 +161,11 @@ pub fn title_in_state(scene: &Scene<'_>, check: &Check) -> String {
 /// Where the front wheel stands.
 #[must_use]
 pub fn spot(scene: &Scene<'_>, units: Units) -> String {
-    let mark = match &scene.plan.mark {
-        Some(mark) => format!(", the plate's mark {mark}"),
-        None => String::new(),
+    let mark = match (&scene.plan.mark, scene.plan.mark_spot) {
+        (Some(mark), Some(place)) => {
+            format!(", {} the plate's mark {mark}", ahead_of(scene.plan.placement.spot - place, units))
+        }
+        _ => String::new(),
     };
     format!("{} the column line{mark}", ahead_of(scene.plan.placement.spot, units))
 }
@@ -186,10 +205,10 @@ pub fn stance(scene: &Scene<'_>, units: Units) -> String {
         ),
     };
     let way = match at.driven_in {
-        planner::frames::DrivenIn::Forwards => "driven in forwards",
-        planner::frames::DrivenIn::Backwards => "driven in BACKWARDS",
+        DrivenIn::Forwards => "driven in forwards",
+        DrivenIn::Backwards => "driven in BACKWARDS",
     };
-    format!("{centred}, {turned}, {way}")
+    format!("{way}, {centred}, {turned}")
 }
 
 /// Whether the place of the centre of gravity along the vehicle rests on an assumption.
@@ -216,7 +235,7 @@ pub fn centre_of_gravity(scene: &Scene<'_>, state: &StateAnswer, units: Units) -
         let (value, from) = figures[i];
         let value = guessed(units.length(Length::metres(value)), assumed[i]);
         format!(
-            "{value} {from}, \u{b1} {} (standard {})",
+            "{value} {from}, \u{b1} {}, standard uncertainty {}",
             units.length(state.cg_tolerance[i]),
             units.length(state.cg_uncertainty[i]),
         )
@@ -273,6 +292,15 @@ pub const fn corner_name(corner: Corner) -> &'static str {
         Corner::FrontRight => "front right",
         Corner::RearLeft => "rear left",
         Corner::RearRight => "rear right",
+    }
+}
+
+/// A corner of the vehicle, said to be the vehicle's own where the bay's corners are others.
+#[must_use]
+pub fn vehicle_corner(scene: &Scene<'_>, corner: Corner) -> String {
+    match scene.plan.placement.driven_in {
+        DrivenIn::Forwards => corner_name(corner).into(),
+        DrivenIn::Backwards => format!("vehicle's {}", corner_name(corner)),
     }
 }
 

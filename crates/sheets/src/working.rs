@@ -2,6 +2,7 @@
 
 mod demand;
 
+use planner::checks::RESERVE_MOST;
 use planner::plan::{Check, Sense};
 
 use crate::report::page::Page;
@@ -53,14 +54,16 @@ fn find<'a>(scene: &Scene<'a>, check_id: &str) -> Option<&'a Check> {
 
 fn reserve_line(check: &Check, result: &str, limit: &str) -> String {
     let shown = units::reserve(check.reserve);
-    if check.reserve >= 9.0 {
+    if check.reserve >= RESERVE_MOST {
         return format!("{shown} (never shown as more)");
     }
-    match check.sense {
-        _ if check.limit.abs() < 1e-12 || check.demand <= 0.0 => shown,
-        Sense::AtLeast => format!("{result} / {limit} \u{2212} 1 = {shown}"),
-        Sense::AtMost => format!("{limit} / {result} \u{2212} 1 = {shown}"),
-    }
+    let parts = match check.sense {
+        _ if check.limit.abs() < 1e-12 || check.demand <= 0.0 => return shown,
+        Sense::AtLeast => [result, limit],
+        Sense::AtMost => [limit, result],
+    };
+    let equals = if check.reserve < 0.0 { ":" } else { " =" };
+    format!("{} / {} \u{2212} 1{equals} {shown}", parts[0], parts[1])
 }
 
 fn kind(check: &Check) -> &'static str {

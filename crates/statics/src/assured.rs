@@ -20,6 +20,8 @@ pub struct AssuredLoads {
     lightest: Force,
     /// Shares as if contacts could pull; none where the contacts leave the body free to turn.
     linear: Vec<Corner>,
+    /// Least and greatest share of each contact by itself, likewise.
+    each: Vec<(f64, f64)>,
     kind: Kind,
 }
 
@@ -53,10 +55,14 @@ impl Corner {
         let moved = moved.sum::<f64>() + self.allowance;
         (share - moved, share + moved)
     }
+}
 
-    fn all_carry(&self) -> bool {
-        (0..self.shares.len()).all(|i| self.sum(&[i]).0 > 1e-9)
-    }
+/// Least and greatest share of some contacts over the corners of the box.
+fn together(corners: &[Corner], contacts: &[usize]) -> (f64, f64) {
+    corners
+        .iter()
+        .map(|c| c.sum(contacts))
+        .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, g), (a, b)| (l.min(a), g.max(b)))
 }
 
 /// Second-order part of the discs' effect, in squares of (largest disc / spread of the contacts).
@@ -70,12 +76,17 @@ impl SupportSet {
         let heaviest = (body.mass + body.mass_tolerance).weight();
         let lightest = (body.mass - body.mass_tolerance).max(Mass::ZERO).weight();
         let linear = self.linear(body, half).unwrap_or_default();
-        let kind = if !linear.is_empty() && linear.iter().all(Corner::all_carry) {
+        let each: Vec<(f64, f64)> = if linear.is_empty() {
+            Vec::new()
+        } else {
+            (0..self.contacts.len()).map(|i| together(&linear, &[i])).collect()
+        };
+        let kind = if !each.is_empty() && each.iter().all(|e| e.0 > 1e-9) {
             Kind::Linear
         } else {
             self.ranges(body, half, heaviest)
         };
-        AssuredLoads { heaviest, lightest, linear, kind }
+        AssuredLoads { heaviest, lightest, linear, each, kind }
     }
 
     /// Shares and their changes at the corners of the box, as if contacts could pull.
@@ -176,11 +187,23 @@ impl AssuredLoads {
         if self.linear.is_empty() { 0.0 } else { self.shares(contacts).0 }
     }
 
+    /// [`Self::least_share`], and the greatest load of [`Self::sum`].
+    #[must_use]
+    pub fn least_share_and_greatest(&self, contacts: &[usize]) -> (f64, Force) {
+        match self.kind {
+            Kind::Linear => {
+                let (least, greatest) = self.shares(contacts);
+                (least, self.heaviest * greatest)
+            }
+            _ => (self.least_share(contacts), self.sum(contacts).greatest),
+        }
+    }
+
     fn shares(&self, contacts: &[usize]) -> (f64, f64) {
-        self.linear
-            .iter()
-            .map(|c| c.sum(contacts))
-            .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, g), (a, b)| (l.min(a), g.max(b)))
+        match contacts {
+            [i] => self.each[*i],
+            _ => together(&self.linear, contacts),
+        }
     }
 
     /// The greatest mean weight within the tolerance, for shares of it.

@@ -63,7 +63,6 @@ pub(crate) const OF_PART: Default = Default {
 
 const PRACTICE: &str = "common practice, no source";
 const SOLD: &str = "bodies sold 1981-2025, p1 to p99, Canadian Vehicle Specifications, Transport Canada";
-const UNBOUNDED: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
 
 const fn positive(what: &'static str, least: f64, most: f64) -> Expect {
     Expect { what, sign: Sign::Positive, plausible: (least, most), source: PRACTICE }
@@ -75,11 +74,6 @@ const fn any(what: &'static str, least: f64, most: f64) -> Expect {
 
 const fn not_negative(what: &'static str, most: f64) -> Expect {
     Expect { what, sign: Sign::NotNegative, plausible: (0.0, most), source: PRACTICE }
-}
-
-/// A value that only its kind bounds.
-pub(crate) const fn free(what: &'static str) -> Expect {
-    Expect { what, sign: Sign::Any, plausible: UNBOUNDED, source: PRACTICE }
 }
 
 // The lift.
@@ -133,6 +127,9 @@ pub(crate) const DOOR_OPENS: Expect = positive("opens", 0.3, 1.7);
 pub(crate) const PART_MASS: Expect = positive("mass", 0.5, 2500.0);
 pub(crate) const OPENED: Expect = positive("opened_height", 1.0, 3.5);
 pub(crate) const PART_UP: Expect = positive("at (above the ground)", 0.1, 2.5);
+
+pub(crate) const AFT: Expect = any("behind the front axle", -1.5, 6.0);
+pub(crate) const LEFT: Expect = any("left of centre", -1.3, 1.3);
 
 // As placed.
 pub(crate) const SPOT: Expect = any("spot", -3.5, 3.5);

@@ -5,7 +5,7 @@ use planner::job::{DoorWish, Job, Step};
 use planner::vehicle::Part;
 
 use super::expect;
-use super::vehicle::parts;
+use super::part::parts;
 use super::{name, plain};
 use crate::input::shape::nearest;
 use crate::input::{At, Problems};

@@ -5,11 +5,13 @@ pub(crate) mod band;
 pub(crate) mod expect;
 pub(crate) mod job;
 pub(crate) mod lift;
+mod part;
 pub(crate) mod plan;
 pub(crate) mod region;
 pub(crate) mod solve;
 pub(crate) mod vehicle;
 pub(crate) mod weigh;
+mod weight;
 
 use std::ops::Range;
 
@@ -47,7 +49,7 @@ pub(crate) fn measured<Q: Quantity>(
         Tolerance::Guessed(tolerance) => Measured::assumed(written.value, tolerance, expect::GUESS),
         Tolerance::NotStated => {
             let size = default.share * written.value.to_si().abs() + default.fixed;
-            Measured::assumed(written.value, Q::from_si(size), default.source)
+            Measured::with_assumed_tolerance(written.value, Q::from_si(size), default.source)
         }
     };
     if expect.sign == Sign::Positive && found.tolerance >= found.value {

@@ -135,5 +135,6 @@ const fn symbol(unit: Unit) -> &'static str {
         Unit::NewtonPerMetre => "N/m",
         Unit::Kilogram => "kg",
         Unit::Ratio => "1",
+        Unit::NewtonPerMetre => "N/m",
     }
 }

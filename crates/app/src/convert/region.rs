@@ -6,7 +6,7 @@ use planner::Region;
 use planner::region::RegionFault;
 use statics::Place;
 
-use super::expect::{Expect, Sign, free};
+use super::expect::{self, Expect, Sign};
 use super::plain;
 use crate::input::{At, Problems};
 use crate::wire::region::{self as wire, Side};
@@ -20,8 +20,8 @@ const WIDTH: Expect = Expect {
 
 /// A place as [behind the front axle, left of centre].
 pub(crate) fn place(place: &wire::Place, problems: &mut Problems) -> Option<[f64; 2]> {
-    let aft = plain(&place[0], &free("behind the front axle"), problems);
-    let left = plain(&place[1], &free("left of centre"), problems);
+    let aft = plain(&place[0], &expect::AFT, problems);
+    let left = plain(&place[1], &expect::LEFT, problems);
     Some([aft?.to_metres(), left?.to_metres()])
 }
 

@@ -3,13 +3,14 @@
 use planner::Measured;
 use planner::lift::Corner;
 use planner::vehicle::{
-    BodyClass, Door, Drive, FrameKind, KeepOut, LiftArea, Mirrors, Outline, Part, Seat, Vehicle, Weight,
-    Wheels,
+    BodyClass, Door, Drive, FrameKind, KeepOut, LiftArea, Mirrors, Outline, Seat, Vehicle, Wheels,
 };
-use statics::{Length, Mass, Place, Point};
+use statics::{Length, Place};
 
-use super::expect::{self, Expect, free};
+use super::expect::{self, Expect};
+use super::part::parts;
 use super::region::{mirrored, on_side, place, region};
+use super::weight::weight;
 use super::{measured, name, plain, unique};
 use crate::input::quantity::show;
 use crate::input::{At, Problems, Text};
@@ -141,7 +142,7 @@ fn both_sides(
     let (least, most) = (l.least().min(r.least()), l.greatest().max(r.greatest()));
     let value = (l.value + r.value) / 2.0;
     let tolerance = (most - value).max(value - least);
-    Some(Measured { value, tolerance, basis: if l.is_assumed() { l.basis.clone() } else { r.basis.clone() } })
+    Some(Measured { value, tolerance, basis: planner::Basis::least_sure([&l.basis, &r.basis]) })
 }
 
 fn outline(
@@ -208,63 +209,6 @@ fn wheels(file: &wire::Wheels, problems: &mut Problems) -> Option<Wheels> {
     let diameter = plain(&file.tyre_diameter, &expect::TYRE_DIAMETER, problems);
     let width = plain(&file.tyre_width, &expect::TYRE_WIDTH, problems);
     Some(Wheels { track_front: front?, track_rear: rear?, tyre_diameter: diameter?, tyre_width: width? })
-}
-
-pub(super) fn weight(file: &At<wire::Weight>, problems: &mut Problems) -> Option<Weight> {
-    let w = &file.value;
-    let wheels = [&w.front_left, &w.front_right, &w.rear_left, &w.rear_right];
-    let given = (
-        wheels.iter().filter(|t| t.is_some()).count(),
-        [&w.front_axle, &w.rear_axle].iter().filter(|t| t.is_some()).count(),
-        w.total.is_some(),
-        w.front_share.is_some(),
-    );
-    let mut mass = |text: &Option<Text<Mass>>, what: &'static str, expect: &Expect| {
-        let expect = Expect { what, ..*expect };
-        text.as_ref().and_then(|t| measured(t, &expect, &expect::BY_SCALE, problems))
-    };
-    match given {
-        (4, 0, false, false) => {
-            let mut wheel = |text, what| mass(text, what, &expect::WHEEL_MASS);
-            let [a, b, c, d] = [
-                wheel(&w.front_left, "front_left"),
-                wheel(&w.front_right, "front_right"),
-                wheel(&w.rear_left, "rear_left"),
-                wheel(&w.rear_right, "rear_right"),
-            ];
-            Some(Weight::WheelLoads([a?, b?, c?, d?]))
-        }
-        (0, 2, false, false) => {
-            let front = mass(&w.front_axle, "front_axle", &expect::AXLE_MASS);
-            let rear = mass(&w.rear_axle, "rear_axle", &expect::AXLE_MASS);
-            Some(Weight::AxleLoads { front: front?, rear: rear? })
-        }
-        (0, 0, true, false) => mass(&w.total, "total", &expect::VEHICLE_MASS).map(Weight::Total),
-        (0, 0, true, true) => {
-            let total = mass(&w.total, "total", &expect::VEHICLE_MASS);
-            let text = w.front_share.as_ref()?;
-            let share = measured(text, &expect::FRONT_SHARE, &expect::OF_SHARE, problems)?;
-            if share.value.0 >= 1.0 {
-                problems.error(
-                    text.span.clone(),
-                    format!("front_share is {:?}, and the rear axle carries something too", text.text),
-                    "write the front axle's part of the whole, such as \"61 %\"",
-                );
-                return None;
-            }
-            let front_share =
-                Measured { value: share.value.0, tolerance: share.tolerance.0, basis: share.basis };
-            Some(Weight::TotalAndShare { total: total?, front_share })
-        }
-        _ => {
-            problems.error(
-                file.span.clone(),
-                "the weight is given in one of four ways, and this is none or more than one of them",
-                "four wheels (front_left, front_right, rear_left, rear_right); or front_axle and rear_axle; or total and front_share; or total alone",
-            );
-            None
-        }
-    }
 }
 
 fn lift_areas(list: &At<Vec<At<wire::LiftArea>>>, problems: &mut Problems) -> Option<Vec<LiftArea>> {
@@ -354,44 +298,5 @@ fn door(item: &At<wire::Door>, problems: &mut Problems) -> Option<Vec<Door>> {
     Some(match file.side {
         Side::Both => vec![one(format!("{called} left"), left), one(format!("{called} right"), -left)],
         Side::Left | Side::Right => vec![one(called, left)],
-    })
-}
-
-/// Parts or loads; `others` are names of parts that may be required first and are listed elsewhere.
-pub(crate) fn parts(
-    list: &[At<wire::Part>],
-    others: &[String],
-    problems: &mut Problems,
-) -> Option<Vec<Part>> {
-    unique(list.iter().map(|p| (p.value.name.value.as_str(), p.value.name.span.clone())), "parts", problems);
-    let known: Vec<&str> =
-        list.iter().map(|p| p.value.name.value.as_str()).chain(others.iter().map(String::as_str)).collect();
-    let found: Vec<Option<Part>> = list.iter().map(|p| part(&p.value, &known, problems)).collect();
-    found.into_iter().collect()
-}
-
-fn part(file: &wire::Part, known: &[&str], problems: &mut Problems) -> Option<Part> {
-    let called = name(&file.name, "name (part)", problems);
-    let mass = measured(&file.mass, &expect::PART_MASS, &expect::OF_PART, problems);
-    let aft = plain(&file.at[0], &free("behind the front axle"), problems);
-    let left = plain(&file.at[1], &free("left of centre"), problems);
-    let up = plain(&file.at[2], &expect::PART_UP, problems);
-    let mut fine = true;
-    for first in &file.after {
-        if !known.contains(&first.value.as_str()) || first.value == file.name.value {
-            fine = false;
-            problems.error(
-                first.span.clone(),
-                format!("{:?} is not another part of this file", first.value),
-                format!("parts that are known: {}", known.join(", ")),
-            );
-        }
-    }
-    fine.then_some(())?;
-    Some(Part {
-        name: called?,
-        mass: mass?,
-        at: Point::metres([aft?.to_metres(), left?.to_metres(), up?.to_metres()]),
-        after: file.after.iter().map(|a| a.value.clone()).collect(),
     })
 }

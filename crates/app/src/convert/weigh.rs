@@ -8,7 +8,7 @@ use planner::{Basis, Measured};
 use statics::{Length, Mass};
 
 use super::expect::{self, Expect, Sign};
-use super::vehicle::weight;
+use super::weight::weight;
 use super::{measured, plain};
 use crate::input::{At, Problems, Text};
 use crate::wire::region::End;
@@ -85,7 +85,7 @@ pub(crate) fn answer(file: &wire::Weighing, problems: &mut Problems) -> Option<w
     };
     let mut assumptions: Vec<String> = Vec::new();
     let mut note = |what: &str, basis: &Basis| {
-        if let Basis::Assumed(source) = basis {
+        if let Basis::Assumed(source) | Basis::ToleranceAssumed(source) = basis {
             let line = format!("{what}: {source}");
             if !assumptions.contains(&line) {
                 assumptions.push(line);
@@ -117,7 +117,7 @@ pub(crate) fn answer(file: &wire::Weighing, problems: &mut Problems) -> Option<w
 }
 
 fn sum(a: &Measured<Mass>, b: &Measured<Mass>) -> Measured<Mass> {
-    let basis = if a.is_assumed() { a.basis.clone() } else { b.basis.clone() };
+    let basis = Basis::least_sure([&a.basis, &b.basis]);
     Measured { value: a.value + b.value, tolerance: a.tolerance + b.tolerance, basis }
 }
 

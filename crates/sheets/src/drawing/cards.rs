@@ -1,7 +1,6 @@
 //! The settings of the four arms, each at its own corner of the plan view, and between them what the
 //! signs mean and how sure the plan is.
 
-use planner::lift::Corner;
 use planner::plan::PadSetting;
 
 use super::Area;
@@ -21,10 +20,10 @@ pub(super) fn draw(board: &mut Board, scene: &Scene<'_>, units: Units, columns: 
         let side = usize::from(!pad.arm.is_left());
         let column = columns[side];
         let rows = rows(scene, pad, units);
-        let high = height(&rows, column.width());
+        let high = height(&rows, column.width()) + if pad.arm == pad.corner { 0.0 } else { ROW };
         let top = if pad.arm.is_front() { column.y[0] } else { column.y[1] - high };
         let area = Area::sized([column.x[0], top], [column.width(), high]);
-        card(board, area, pad.arm, &rows);
+        card(board, area, pad, &rows);
         let inner = if pad.arm.is_left() { area.x[1] } else { area.x[0] };
         *join = [inner, if pad.arm.is_front() { area.y[1] - 6.0 } else { area.y[0] + 6.0 }];
         let free = &mut between[side].y;
@@ -65,13 +64,19 @@ fn height(rows: &[Row], wide: f64) -> f64 {
     7.0 + lines * ROW
 }
 
-fn card(board: &mut Board, area: Area, arm: Corner, rows: &[Row]) {
+fn card(board: &mut Board, area: Area, pad: &PadSetting, rows: &[Row]) {
     board.rectangle(area, Style::Frame);
     let [left, right] = [area.x[0] + INSET, area.x[1] - INSET];
     let room = right - left;
-    board.say([left, area.y[0] + 4.8], 4.0, true, &words::corner_name(arm).to_uppercase());
-    board.line(&[[area.x[0], area.y[0] + 6.3], [area.x[1], area.y[0] + 6.3]], Style::Rule);
-    let mut y = area.y[0] + 6.3 + ROW - 0.9;
+    board.say([left, area.y[0] + 4.8], 4.0, true, &words::corner_name(pad.arm).to_uppercase());
+    let mut y = area.y[0] + 6.3;
+    if pad.arm != pad.corner {
+        let says = format!("vehicle's {}", words::corner_name(pad.corner));
+        board.say([left, y + 2.9], SMALL, false, &says);
+        y += ROW;
+    }
+    board.line(&[[area.x[0], y], [area.x[1], y]], Style::Rule);
+    y += ROW - 0.9;
     for row in rows {
         board.say([left, y], SMALL, false, row.label);
         if !fits_beside(row, room) {

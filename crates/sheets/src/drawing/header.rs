@@ -66,7 +66,7 @@ fn about(board: &mut Board, scene: &Scene<'_>, units: Units, [left, right]: [f64
 
 fn spot(board: &mut Board, scene: &Scene<'_>, units: Units, [left, right]: [f64; 2], top: f64) -> f64 {
     let label = if scene.plan.verdict == Verdict::DoNotRaise {
-        "Front wheel, nearest setup (do not raise on it)"
+        "Front wheel (do not raise on this setup)"
     } else {
         "Front wheel"
     };

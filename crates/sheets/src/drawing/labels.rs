@@ -15,7 +15,8 @@ pub(super) struct Labels {
     texts: Vec<Area>,
     leaders: Vec<[[f64; 2]; 2]>,
     lines: Vec<[[f64; 2]; 2]>,
-    solids: Vec<Area>,
+    /// With what covering each costs.
+    solids: Vec<(Area, f64)>,
 }
 
 /// A label to be placed.
@@ -46,7 +47,12 @@ impl Labels {
 
     /// A surface that labels should rather not cover.
     pub(super) fn avoid(&mut self, area: Area) {
-        self.solids.push(area);
+        self.solids.push((area, 30.0));
+    }
+
+    /// A marked area that labels may cover in part if they would stand far away otherwise.
+    pub(super) fn avoid_somewhat(&mut self, area: Area) {
+        self.solids.push((area, 10.0));
     }
 
     /// A small filled sign that labels must stay clear of.
@@ -97,54 +103,51 @@ impl Labels {
         [wide, label.size * (0.98 + rows * LEADING)]
     }
 
+    /// Near its thing if there is room, else anywhere in the view.
     fn best(&self, at: [f64; 2], [wide, high]: [f64; 2]) -> Option<(f64, Area)> {
-        let mut best: Option<(f64, Area)> = None;
-        let mut consider = |area: Area| {
-            if let Some(cost) = self.cost(at, &area)
-                && best.as_ref().is_none_or(|(least, _)| cost < *least)
-            {
-                best = Some((cost, area));
-            }
-        };
-        for ring in RINGS {
-            for step in 0..24 {
+        let near = RINGS.into_iter().flat_map(|ring| {
+            (0..24).map(move |step| {
                 let (sin, cos) = (f64::from(step) * 15.0_f64).to_radians().sin_cos();
                 let middle = [at[0] + cos * (ring + wide / 2.0), at[1] + sin * (ring + high / 2.0)];
-                consider(Area::sized([middle[0] - wide / 2.0, middle[1] - high / 2.0], [wide, high]));
-            }
-        }
-        if best.is_none() {
-            let mut y = self.bounds.y[0];
-            while y + high <= self.bounds.y[1] {
-                let mut x = self.bounds.x[0];
-                while x + wide <= self.bounds.x[1] {
-                    if let Some(cost) = self.cost(at, &Area::sized([x, y], [wide, high]))
-                        && best.as_ref().is_none_or(|(least, _)| cost < *least)
-                    {
-                        best = Some((cost, Area::sized([x, y], [wide, high])));
-                    }
-                    x += 2.0;
-                }
-                y += 2.0;
-            }
-        }
-        best
+                Area::sized([middle[0] - wide / 2.0, middle[1] - high / 2.0], [wide, high])
+            })
+        });
+        let Area { x: [left, right], y: [top, bottom] } = self.bounds;
+        let steps = |from: f64, to: f64| {
+            (0_u16..).map(move |k| from + 2.0 * f64::from(k)).take_while(move |v| *v <= to)
+        };
+        let anywhere = steps(top, bottom - high)
+            .flat_map(|y| steps(left, right - wide).map(move |x| Area::sized([x, y], [wide, high])));
+        self.least(at, near).or_else(|| self.least(at, anywhere))
     }
 
-    /// `None` where the label may not stand.
-    fn cost(&self, at: [f64; 2], area: &Area) -> Option<f64> {
-        let aired = area.grown(AIR);
+    fn least(&self, at: [f64; 2], areas: impl Iterator<Item = Area>) -> Option<(f64, Area)> {
+        areas.fold(None, |best: Option<(f64, Area)>, area| {
+            let most = best.as_ref().map_or(f64::INFINITY, |(cost, _)| *cost);
+            self.cost(at, &area, most).map(|cost| (cost, area)).or(best)
+        })
+    }
+
+    /// `None` where the label may not stand, or at no less than the cost given.
+    fn cost(&self, at: [f64; 2], area: &Area, most: f64) -> Option<f64> {
         let near = nearest(area, at);
-        let leader = [at, near];
-        let free = self.bounds.holds(area)
-            && !self.texts.iter().any(|t| t.overlaps(&aired) || crosses(t, leader))
-            && !self.leaders.iter().any(|&l| crosses(&aired, l));
-        if !free {
+        let mut cost = (near[0] - at[0]).hypot(near[1] - at[1]) * 0.8;
+        if cost >= most || !self.bounds.holds(area) {
             return None;
         }
-        let lines = self.lines.iter().filter(|&&l| crosses(&aired, l)).fold(0.0, |n, _| n + 1.0);
-        let solids = self.solids.iter().filter(|s| s.overlaps(&aired)).fold(0.0, |n, _| n + 1.0);
-        Some((near[0] - at[0]).hypot(near[1] - at[1]) * 0.8 + 9.0 * lines + 30.0 * solids)
+        let (aired, leader) = (area.grown(AIR), [at, near]);
+        let taken = self.texts.iter().any(|t| t.overlaps(&aired) || crosses(t, leader))
+            || self.leaders.iter().any(|&l| crosses(&aired, l));
+        if taken {
+            return None;
+        }
+        for (solid, price) in &self.solids {
+            cost += if solid.overlaps(&aired) { *price } else { 0.0 };
+        }
+        for &line in &self.lines {
+            cost += if crosses(&aired, line) { 9.0 } else { 0.0 };
+        }
+        (cost < most).then_some(cost)
     }
 }
 

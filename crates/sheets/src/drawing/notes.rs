@@ -1,6 +1,6 @@
 //! Sentences on the page: refusals, conditions, cautions.
 
-use planner::plan::Verdict;
+use planner::plan::{Assumption, Remark, Verdict};
 
 use super::Area;
 use super::board::Board;
@@ -23,68 +23,70 @@ pub(super) fn cautions(board: &mut Board, area: Area) -> f64 {
     top - 1.4
 }
 
-/// What fails, the smallest change, the conditions; what finds no room is pointed to.
+/// What fails and the smallest change, or conditions and what to watch; then what was assumed.
 pub(super) fn remarks(board: &mut Board, scene: &Scene<'_>, units: Units, area: Area) {
     let plan = scene.plan;
-    let refused = plan.verdict == Verdict::DoNotRaise;
-    let (heading, list) =
-        if refused { ("Refused because", &plan.refusals) } else { ("Conditions", &plan.conditions) };
-    let heading = if list.is_empty() { "Watch" } else { heading };
-    board.say([area.x[0], area.y[0] + 4.0], 4.2, true, heading);
-    let mut y = area.y[0] + 10.0;
-    let change = plan.change.as_ref().filter(|_| refused).map(|c| words::change(c, units));
-    let change = change.map(|c| wrapped(&c, SMALL, true, area.width())).unwrap_or_default();
+    let short = |list: &[&Remark]| -> Vec<String> {
+        list.iter().map(|r| words::short_remark(scene, r, units)).collect()
+    };
+    let rest = |y: f64| Area { x: area.x, y: [y, area.y[1]] };
+    let mut y = area.y[0];
+    if plan.verdict == Verdict::DoNotRaise {
+        let change: Vec<String> = plan.change.iter().map(|c| words::change(c, units)).collect();
+        let lines = change.iter().flat_map(|c| wrapped(c, SMALL, false, area.width()));
+        let keep = lines.fold(if change.is_empty() { 0.0 } else { 9.2 }, |high, _| high + SMALL * LEADING);
+        y = section(board, rest(y), "Refused because", &short(&words::refusals_in_order(scene)), keep);
+        y = section(board, rest(y), "Smallest change", &change, 0.0);
+    } else {
+        y = section(board, rest(y), "Conditions", &short(&plan.conditions.iter().collect::<Vec<_>>()), 8.0);
+        y = section(board, rest(y), "Watch", &words::short_watch(scene, units), 8.0);
+    }
+    section(board, rest(y), "Assumed", &assumed(scene, units), 0.0);
+}
+
+/// A heading and sentences as far as there is room above what is kept free; the rest is counted. Gives
+/// where the next may begin.
+fn section(board: &mut Board, area: Area, heading: &str, sentences: &[String], keep: f64) -> f64 {
     let line = SMALL * LEADING;
-    let kept = change.iter().fold(2.0 * line, |room, _| room + line);
-    let mut sentences: Vec<String> = list.iter().map(|r| words::short_remark(scene, r, units)).collect();
-    sentences.extend(words::short_watch(scene, units));
+    let bottom = area.y[1] - keep;
+    let mut y = area.y[0] + 3.8;
+    let first = sentences
+        .first()
+        .map_or(0.0, |s| wrapped(s, SMALL, false, area.width()).iter().fold(0.0, |h, _| h + line));
+    if sentences.is_empty() || y + 5.4 + first > area.y[1] {
+        return area.y[0];
+    }
+    board.say([area.x[0], y], 4.2, true, heading);
+    y += 5.4;
     let mut left = sentences.len();
-    for sentence in &sentences {
+    for sentence in sentences {
         let lines = wrapped(sentence, SMALL, false, area.width());
-        let high = lines.iter().fold(0.0, |high, _| high + line);
-        if y + high - line > area.y[1] - kept {
+        let after = if left > 1 { line } else { 0.0 };
+        let high = lines.iter().fold(after - line, |high, _| high + line);
+        if y + high > bottom {
             break;
         }
-        y = board.say_lines([area.x[0], y], SMALL, false, &lines) + 1.2;
+        y = board.say_lines([area.x[0], y], SMALL, false, &lines) + 0.7;
         left -= 1;
     }
     if left > 0 {
-        let more = format!("and {left} more in the report");
-        board.say([area.x[0], y], SMALL, true, &more);
-        y += line + 1.2;
+        board.say([area.x[0], y], SMALL, true, &format!("{left} more in the report"));
+        y += line;
     }
-    y = board.say_lines([area.x[0], y], SMALL, true, &change);
-    assumed(board, scene, units, Area { x: area.x, y: [y + 2.0, area.y[1]] });
+    y - 1.2
 }
 
-/// What was not known, as far as there is room; what finds none is counted.
-fn assumed(board: &mut Board, scene: &Scene<'_>, units: Units, area: Area) {
-    let line = SMALL * LEADING;
-    let mut y = area.y[0] + 4.0;
-    let mut left = scene.plan.assumptions.len();
-    if left == 0 || y + 2.0 * line > area.y[1] {
-        return;
-    }
-    board.say([area.x[0], y], 4.2, true, "Assumed");
-    y += 5.6;
-    for assumption in &scene.plan.assumptions {
+/// What was not known, without its sources.
+fn assumed(scene: &Scene<'_>, units: Units) -> Vec<String> {
+    let say = |assumption: &Assumption| {
         let figure = |v| units.figure(v, assumption.unit);
-        let says = format!(
+        format!(
             "{}: about {} ({} to {}).",
             words::capital(&assumption.what),
             figure(assumption.value),
             figure(assumption.least),
             figure(assumption.greatest)
-        );
-        let lines = wrapped(&says, SMALL, false, area.width());
-        let high = lines.iter().fold(if left > 1 { line } else { 0.0 }, |high, _| high + line);
-        if y + high - line > area.y[1] {
-            break;
-        }
-        y = board.say_lines([area.x[0], y], SMALL, false, &lines) + 0.8;
-        left -= 1;
-    }
-    if left > 0 {
-        board.say([area.x[0], y], SMALL, true, &format!("and {left} more in the report"));
-    }
+        )
+    };
+    scene.plan.assumptions.iter().map(say).collect()
 }

@@ -74,7 +74,7 @@ pub(super) fn draw(board: &mut Board, scene: &Scene<'_>, units: Units, area: Are
     let lifted = lifted(scene);
     let roof =
         scene.job.opened_height.map_or(scene.vehicle.outline.roof, |h| h.max(scene.vehicle.outline.roof));
-    let top = scene.lift.headroom.map_or(roof.to_metres() + lifted + 0.3, |h| h.to_metres() + 0.08);
+    let top = scene.lift.headroom.map_or(roof.to_metres() + lifted + 0.55, |h| h.to_metres() + 0.08);
     let outline = &scene.vehicle.outline;
     let long = (outline.front_overhang + scene.vehicle.wheelbase.value + outline.rear_overhang).to_metres();
     let ladder_room = 34.0;

@@ -1,6 +1,9 @@
+use std::sync::OnceLock;
+
 use super::style::Style;
 use super::text::SMALL;
 use super::{Area, Drawing, Item, PAGE, sheet};
+use crate::fixtures::Made;
 use crate::{Units, fixtures};
 
 fn texts(drawing: &Drawing) -> Vec<(&str, Area)> {
@@ -15,12 +18,17 @@ fn texts(drawing: &Drawing) -> Vec<(&str, Area)> {
 }
 
 fn every(check: impl Fn(&str, &Drawing)) {
-    for made in fixtures::all() {
-        for units in [Units::Metric, Units::Us] {
-            let name = format!("{} on {}, {units:?}", made.vehicle.name, made.lift.name);
-            check(&name, &sheet(&made.scene(), units));
-        }
-    }
+    static ALL: OnceLock<Vec<(String, Drawing)>> = OnceLock::new();
+    let all = ALL.get_or_init(|| {
+        let both = |made: &'static Made| {
+            [Units::Metric, Units::Us].map(|units| {
+                let name = format!("{} on {}, {units:?}", made.vehicle.name, made.lift.name);
+                (name, sheet(&made.scene(), units))
+            })
+        };
+        fixtures::all().iter().flat_map(both).collect()
+    });
+    all.iter().for_each(|(name, drawing)| check(name, drawing));
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use planner::checks::{What, edge_name};
 use planner::lift::Corner;
 
-use super::corner_name as name;
+use super::{corner_name as name, vehicle_corner};
 use crate::Scene;
 
 /// What a check looks at, as a noun phrase without a figure.
@@ -11,24 +11,29 @@ use crate::Scene;
 pub fn check_title(scene: &Scene<'_>, what: What) -> String {
     let keep_out = |k: usize| scene.vehicle.keep_outs.get(k).map_or("a keep-out", |k| k.name.as_str());
     let arm = |corner: Corner| name(arm_of(scene, corner));
+    let own = |corner: Corner| vehicle_corner(scene, corner);
     match what {
         What::PadInArea(c) => {
-            format!("{} pad, its centre from the edge of {}", name(c), area_of(scene, c))
+            format!("{} pad, its centre from the edge of {}", own(c), area_of(scene, c))
         }
-        What::PadToKeepOut(c, k) => format!("{} pad, its rim from {}", name(c), keep_out(k)),
+        What::PadToKeepOut(c, k) => format!("{} pad, its rim from {}", own(c), keep_out(k)),
         What::ReachIn(c) => format!("{} arm, reach beyond its inner stop", arm(c)),
-        What::ReachOut(c) => format!("{} arm, reach left before its outer stop", arm(c)),
-        What::SwingFrom(c) => format!("{} arm, swing left before its {} stop", arm(c), stop(scene, c, true)),
-        What::SwingTo(c) => format!("{} arm, swing left before its {} stop", arm(c), stop(scene, c, false)),
+        What::ReachOut(c) => format!("{} arm, reach to spare before its outer stop", arm(c)),
+        What::SwingFrom(c) => {
+            format!("{} arm, swing to spare before its {} stop", arm(c), stop(scene, c, true))
+        }
+        What::SwingTo(c) => {
+            format!("{} arm, swing to spare before its {} stop", arm(c), stop(scene, c, false))
+        }
         What::Tooth(c) => format!("{} arm, swing off the nearest tooth of its restraint", arm(c)),
-        What::BeamToTyre(c, w) => format!("{} arm to the {} tyre", arm(c), name(w)),
+        What::BeamToTyre(c, w) => format!("{} arm to the {} tyre", arm(c), own(w)),
         What::BeamToKeepOut(c, k) => format!("{} arm to {}", arm(c), keep_out(k)),
         What::BeamToBeam(c) => format!("the two {} arms from each other", side(arm_of(scene, c))),
         What::BeamUnderSill(c) => format!("{} arm under the sill", arm(c)),
-        What::PadEntry(c) => format!("{} pad under the vehicle while it is swung in", name(c)),
+        What::PadEntry(c) => format!("{} pad under the vehicle while it is swung in", own(c)),
         What::Level => "vehicle out of level on its four pads".into(),
-        What::PadRating(c) => format!("assured load on the {} pad", name(c)),
-        What::PadCarries(c) => format!("assured least share of the weight on the {} pad", name(c)),
+        What::PadRating(c) => format!("assured load on the {} pad", own(c)),
+        What::PadCarries(c) => format!("assured least share of the weight on the {} pad", own(c)),
         What::PairRating { front } => {
             format!("assured load on the {} pair of pads", if front { "front" } else { "rear" })
         }
@@ -106,9 +111,13 @@ pub(crate) fn arm_of(scene: &Scene<'_>, corner: Corner) -> Corner {
 }
 
 /// The name of the lifting area that a corner's pad uses.
-pub(crate) fn area_of<'a>(scene: &Scene<'a>, corner: Corner) -> &'a str {
+fn area_of(scene: &Scene<'_>, corner: Corner) -> String {
     let area = scene.plan.pads[corner.index()].area;
-    scene.vehicle.lift_areas.get(area).map_or("its lifting area", |a| a.name.as_str())
+    scene
+        .vehicle
+        .lift_areas
+        .get(area)
+        .map_or_else(|| "its lifting area".into(), |a| format!("\"{}\"", a.name))
 }
 
 fn side(corner: Corner) -> &'static str {

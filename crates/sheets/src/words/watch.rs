@@ -5,7 +5,7 @@ use planner::limits::Name;
 use planner::plan::Remark;
 use statics::Force;
 
-use super::corner_name;
+use super::vehicle_corner;
 use crate::{Scene, Units};
 
 /// Pads that a remark of one kind names.
@@ -26,7 +26,7 @@ pub fn watch(scene: &Scene<'_>, units: Units) -> Vec<String> {
         said.push(format!(
             "A shake does not prove the {}: the body rocks only at a push of {} or more, and a person gives {} ({}). \
              Check by hand that {} tight.",
-            pads(&named.corners),
+            pads(scene, &named.corners),
             units.push(least),
             units.push(named.against),
             Name::ShakePush.row().source,
@@ -38,7 +38,7 @@ pub fn watch(scene: &Scene<'_>, units: Units) -> Vec<String> {
         said.push(format!(
             "If the pads touch unevenly, the {} could carry up to {}, above the rating of {} (load range by statics, \
              derived). Screw all four pads up to touch before raising; look again at the test raise.",
-            pads(&named.corners),
+            pads(scene, &named.corners),
             units.load(most),
             units.load(named.against),
         ));
@@ -51,12 +51,15 @@ pub fn watch(scene: &Scene<'_>, units: Units) -> Vec<String> {
 pub(crate) fn short_watch(scene: &Scene<'_>, units: Units) -> Vec<String> {
     let mut said = Vec::new();
     if let Some(named) = unproved(scene) {
-        said.push(format!("Check the {} by hand: a shake does not prove them.", pads(&named.corners)));
+        said.push(format!(
+            "Check the {} by hand: a shake proves nothing there.",
+            pads(scene, &named.corners)
+        ));
     }
     if let Some(named) = uneven(scene) {
         said.push(format!(
             "Screw all pads up to touch: uneven, the {} could be overloaded.",
-            pads(&named.corners)
+            pads(scene, &named.corners)
         ));
     }
     said.extend(others(scene).map(|remark| super::short_remark(scene, remark, units)));
@@ -93,8 +96,8 @@ fn named(scene: &Scene<'_>, pick: impl Fn(&Remark) -> Option<(Corner, Force, For
 }
 
 /// "front left pad", "rear left and rear right pads", "four pads".
-fn pads(corners: &[Corner]) -> String {
-    let names: Vec<&str> = corners.iter().map(|&c| corner_name(c)).collect();
+fn pads(scene: &Scene<'_>, corners: &[Corner]) -> String {
+    let names: Vec<String> = corners.iter().map(|&c| vehicle_corner(scene, c)).collect();
     match names.as_slice() {
         [one] => format!("{one} pad"),
         [_, _, _, _] => "four pads".into(),

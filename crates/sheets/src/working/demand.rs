@@ -1,10 +1,12 @@
 //! How each check's figure comes about, from what the plan and its inputs hold.
 
+use std::f64::consts::TAU;
+
 use planner::checks::What;
 use planner::lift::{Arm, Corner};
 use planner::limits::Name;
 use planner::plan::{Check, PadSetting};
-use statics::Length;
+use statics::{Angle, Length};
 
 use super::Demand;
 use crate::words::{self, corner_name};
@@ -46,11 +48,11 @@ pub(super) fn demand(scene: &Scene<'_>, check: &Check, units: Units) -> Demand {
         ),
         What::SwingFrom(c) => shown(
             "direction of the arm \u{2212} direction of its first stop, both anticlockwise from straight ahead",
-            format!("{} \u{2212} {}", units.angle(pad(c).swing), units.angle(arm(c).swing_from)),
+            format!("{} \u{2212} {}", units.angle(turned(pad(c), arm(c))), units.angle(arm(c).swing_from)),
         ),
         What::SwingTo(c) => shown(
             "direction of its second stop \u{2212} direction of the arm, both anticlockwise from straight ahead",
-            format!("{} \u{2212} {}", units.angle(arm(c).swing_to), units.angle(pad(c).swing)),
+            format!("{} \u{2212} {}", units.angle(arm(c).swing_to), units.angle(turned(pad(c), arm(c)))),
         ),
         What::Tooth(c) => worst_case(
             "angle from the arm's direction to the nearest tooth, counted from the first stop",
@@ -95,11 +97,11 @@ pub(super) fn demand(scene: &Scene<'_>, check: &Check, units: Units) -> Demand {
                 .into(),
         ),
         What::PadRating(c) => worst_case(
-            "greatest load estimate of the pad when mass and centre of gravity move within their tolerances, in any state",
+            "greatest load estimate of the pad when mass and centre of gravity move within their tolerances",
             vec![
-                format!("load estimate of the first state {}", units.load(pad(c).load_estimate)),
+                format!("load estimate {}", units.load(estimate_of(scene, check, c))),
                 format!(
-                    "load range by statics {}",
+                    "load range by statics, first state, {}",
                     units.load_range([pad(c).load_least, pad(c).load_greatest])
                 ),
                 mass_line(scene, check, units),
@@ -171,6 +173,13 @@ fn at_on_vehicle(pad: &PadSetting, units: Units) -> String {
     )
 }
 
+/// The arm's direction, in the turn in which its stops are given.
+fn turned(pad: &PadSetting, arm: &Arm) -> Angle {
+    let middle = (arm.swing_from + arm.swing_to) / 2.0;
+    let turns = ((middle - pad.swing).to_radians() / TAU).round();
+    pad.swing + Angle::radians(turns * TAU)
+}
+
 fn underside(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> String {
     let area = scene.vehicle.lift_areas.get(pad.area);
     area.map_or_else(|| "not on file".into(), |a| units.fine_length(a.underside))
@@ -210,6 +219,10 @@ fn tooth(pad: &PadSetting, arm: &Arm, units: Units) -> Vec<String> {
 
 fn state_of<'a>(scene: &Scene<'a>, check: &Check) -> Option<&'a planner::plan::StateAnswer> {
     scene.plan.states.get(check.state.unwrap_or(0))
+}
+
+fn estimate_of(scene: &Scene<'_>, check: &Check, corner: Corner) -> statics::Force {
+    state_of(scene, check).map_or(scene.plan.pads[corner.index()].load_estimate, |s| s.loads[corner.index()])
 }
 
 fn mass_line(scene: &Scene<'_>, check: &Check, units: Units) -> String {
@@ -278,7 +291,7 @@ fn edge(scene: &Scene<'_>, check: &Check, units: Units) -> Demand {
     inputs.push(format!(
         "each pad within {} of its place; level within {}",
         fine(Length::metres(scene.limits.get(Name::Placing))),
-        units.angle(statics::Angle::radians(scene.limits.get(Name::Level)))
+        units.angle(Angle::radians(scene.limits.get(Name::Level)))
     ));
     worst_case(
         "distance from the centre of gravity to each side of the figure that the pads span, all at their worst at once",

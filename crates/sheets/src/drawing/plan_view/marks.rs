@@ -8,7 +8,10 @@ use crate::drawing::Area;
 use crate::drawing::board::Board;
 use crate::drawing::labels::{Label, Labels};
 use crate::drawing::style::Style;
-use crate::drawing::text::SMALL;
+use crate::drawing::text::{SMALL, wrapped};
+
+/// States whose centres of gravity are no farther apart on paper share a sign, mm.
+const SAME_PLACE: f64 = 2.0;
 
 /// The column line and the bay's centre line.
 pub(super) fn axes(board: &mut Board, view: &View<'_, '_>, [low, high]: [f64; 2]) {
@@ -94,16 +97,20 @@ fn centre(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels, state: &S
     let reach = 1.8_f64.max(along * view.scale.per_metre);
     labels.avoid(Area { x: [at[0] - 1.8, at[0] + 1.8], y: [at[1] - reach, at[1] + reach] });
     let several = view.scene.plan.states.len() > 1;
+    let mut named: Vec<[f64; 2]> = Vec::new();
     for other in view.scene.plan.states.iter().filter(|_| several) {
         let at = view.place(other.cg.plan());
+        if named.iter().any(|n| (n[0] - at[0]).hypot(n[1] - at[1]) < SAME_PLACE) {
+            continue;
+        }
+        named.push(at);
         if other != state {
             board.line(&[[at[0] - 1.6, at[1]], [at[0] + 1.6, at[1]]], Style::Frame);
             board.line(&[[at[0], at[1] - 1.6], [at[0], at[1] + 1.6]], Style::Frame);
         }
-        labels.place(
-            board,
-            &Label { at: &[at], lines: &[&other.name], bold: false, size: SMALL, pointed: true },
-        );
+        let lines = wrapped(&other.name, SMALL, false, 34.0);
+        let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
+        labels.place(board, &Label { at: &[at], lines: &lines, bold: false, size: SMALL, pointed: true });
     }
 }
 

@@ -1,7 +1,6 @@
 //! The vehicle from above.
 
 use planner::checks::What;
-use planner::frames::DrivenIn;
 use planner::vehicle::Door;
 
 use super::View;
@@ -9,7 +8,10 @@ use crate::drawing::Area;
 use crate::drawing::board::Board;
 use crate::drawing::labels::{Label, Labels};
 use crate::drawing::style::Style;
-use crate::drawing::text::{Anchor, LEADING, SMALL, Text};
+use crate::drawing::text::{Anchor, SMALL, Text, clipped, wrapped};
+
+/// Names on the drawing are at most this wide, mm.
+const NAME: f64 = 34.0;
 
 pub(super) fn draw(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
     body(board, view, labels);
@@ -34,6 +36,7 @@ fn region(
 ) {
     let points: Vec<[f64; 2]> = corners.iter().map(|&c| view.place(c)).collect();
     labels.avoid_line(&points);
+    labels.avoid_somewhat(around(&points));
     board.polygon(&points, style);
 }
 
@@ -65,6 +68,7 @@ fn body(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
             })
             .collect();
         board.line(&line, Style::Glass);
+        labels.avoid_line(&[line[0], line[6], line[12]]);
     }
     let arrow = [[nose - 0.20, 0.0], [nose - 0.05, 0.13], [nose - 0.05, -0.13]];
     board.polygon(&arrow.map(|p| view.on_vehicle(p)), Style::Front);
@@ -119,17 +123,12 @@ fn opens(view: &View<'_, '_>, index: usize, door: &Door) -> f64 {
 
 /// Which end is the front, inside its nose.
 pub(super) fn front(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
-    let mut at = view.on_vehicle([0.26 - view.scene.vehicle.outline.front_overhang.to_metres(), 0.0]);
-    let lines: &[&str] = match view.scene.plan.placement.driven_in {
-        DrivenIn::Forwards => &["FRONT"],
-        DrivenIn::Backwards => &["FRONT", "driven in backwards"],
-    };
-    for says in lines {
-        let says = (*says).to_owned();
-        labels
-            .fix(board, Text { at, anchor: Anchor::Middle, size: SMALL, bold: true, reversed: false, says });
-        at[1] += SMALL * LEADING;
-    }
+    let [x, y] = view.on_vehicle([0.26 - view.scene.vehicle.outline.front_overhang.to_metres(), 0.0]);
+    let at = [x, y + 0.36 * SMALL];
+    labels.fix(
+        board,
+        Text { at, anchor: Anchor::Middle, size: SMALL, bold: true, reversed: false, says: "FRONT".into() },
+    );
 }
 
 /// Names of keep-outs, and how far doors open.
@@ -137,25 +136,40 @@ pub(super) fn names(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels)
     let vehicle = view.scene.vehicle;
     for (index, door) in vehicle.doors.iter().enumerate() {
         let angle = view.units.whole_angle(statics::Angle::radians(opens(view, index, door)));
-        let says = format!("opens {angle}");
+        let mut lines = name_lines(&door.name);
+        lines.push(format!("opens {angle}"));
         let [aft, left] = door.hinge.to_metres();
-        let (sin, cos) = (opens(view, index, door) * 0.75).sin_cos();
         let side = if left < 0.0 { -1.0 } else { 1.0 };
-        let at = view.on_vehicle([
-            aft + door.length.to_metres() * cos,
-            left + side * door.length.to_metres().abs() * sin,
-        ]);
-        let lines: Vec<&str> = [door.name.as_str(), says.as_str()].into();
-        labels.place(board, &Label { at: &[at], lines: &lines, bold: false, size: SMALL, pointed: true });
+        let at = [0.5, 0.75, 0.95].map(|part| {
+            let (sin, cos) = (opens(view, index, door) * part).sin_cos();
+            let length = door.length.to_metres();
+            view.on_vehicle([aft + length * cos, left + side * length.abs() * sin])
+        });
+        name(board, labels, &at, &lines);
     }
     for keep_out in &vehicle.keep_outs {
-        let points: Vec<[f64; 2]> = keep_out.region.corners().iter().map(|&c| view.place(c)).collect();
-        let at = around(&points).middle();
-        labels.place(
-            board,
-            &Label { at: &[at], lines: &[&keep_out.name], bold: false, size: SMALL, pointed: true },
-        );
+        let corners: Vec<[f64; 2]> = keep_out.region.corners().iter().map(|&c| view.place(c)).collect();
+        let next = corners.iter().cycle().skip(1);
+        let sides =
+            corners.iter().zip(next).map(|(a, b)| [f64::midpoint(a[0], b[0]), f64::midpoint(a[1], b[1])]);
+        let at: Vec<[f64; 2]> = sides.collect();
+        name(board, labels, &at, &name_lines(&keep_out.name));
     }
+}
+
+/// At most two lines.
+fn name_lines(name: &str) -> Vec<String> {
+    let mut lines = wrapped(name, SMALL, false, NAME);
+    if lines.len() > 2 {
+        let rest = lines.split_off(1).join(" ");
+        lines.push(clipped(&rest, SMALL, false, NAME));
+    }
+    lines
+}
+
+fn name(board: &mut Board, labels: &mut Labels, at: &[[f64; 2]], lines: &[String]) {
+    let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
+    labels.place(board, &Label { at, lines: &lines, bold: false, size: SMALL, pointed: true });
 }
 
 /// The upright rectangle around some points.

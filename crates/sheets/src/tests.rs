@@ -1,0 +1,168 @@
+//! Tests over every made scene, and snapshots of what a person reads.
+
+mod arithmetic;
+
+use std::collections::BTreeSet;
+
+use crate::{Units, fixtures, report, svg, units, words, working};
+
+const BOTH: [Units; 2] = [Units::Metric, Units::Us];
+
+#[test]
+fn what_a_person_reads() {
+    let pass = fixtures::placed(fixtures::one(0, 0));
+    let refused = fixtures::placed(fixtures::one(0, 1));
+    insta::assert_snapshot!("report_under_conditions", report(&pass.scene(), Units::Metric));
+    insta::assert_snapshot!("report_refused", report(&refused.scene(), Units::Us));
+    let some =
+        ["edge-distance", "pad-rating", "reach-in:front-left", "arm-under-sill", "split-rule", "door:1"];
+    let worked: Vec<String> =
+        some.iter().filter_map(|id| working(&pass.scene(), id, Units::Metric)).collect();
+    assert_eq!(worked.len(), some.len());
+    insta::assert_snapshot!("workings", worked.join("\n"));
+}
+
+#[test]
+fn every_check_is_worked_out() {
+    let mut kinds = BTreeSet::new();
+    for made in fixtures::all() {
+        for check in &made.plan.checks {
+            let id = check.what.id();
+            for units in BOTH {
+                let text = working(&made.scene(), &id, units).unwrap();
+                for part in ["Formula", "Result", "Limit", "Reserve", "Source", check.source] {
+                    let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+                    assert!(flat.contains(part), "{id}: no {part} in\n{text}");
+                }
+            }
+            kinds.insert(id.split(':').next().unwrap_or_default().to_owned());
+        }
+    }
+    for kind in &kinds {
+        assert!(fixtures::all().iter().any(|m| working(&m.scene(), kind, Units::Metric).is_some()));
+    }
+    let expected = "arm-to-arm arm-to-keep-out arm-to-tyre arm-under-sill bay-ahead bay-behind between-columns \
+                    capacity ceiling door edge-distance level pad-carries pad-entry pad-in-area pad-rating \
+                    pad-to-keep-out pair-rating plate-spot reach-in reach-out share-least share-most split-rule \
+                    swing-from swing-to tooth";
+    assert_eq!(kinds.into_iter().collect::<Vec<_>>().join(" "), expected);
+}
+
+#[test]
+fn a_kind_alone_means_its_worst() {
+    let made = fixtures::one(0, 0);
+    let text = working(&made.scene(), "pad-rating", Units::Metric).unwrap();
+    let ratings = made.plan.checks.iter().filter(|c| c.what.id().starts_with("pad-rating:"));
+    let worst = ratings.min_by(|a, b| a.reserve.total_cmp(&b.reserve)).unwrap();
+    assert!(text.contains(&worst.what.id()), "{text}");
+    assert!(text.contains(&units::reserve(worst.reserve)), "{text}");
+    assert_eq!(working(&made.scene(), "pad", Units::Metric), None);
+    assert_eq!(working(&made.scene(), "", Units::Metric), None);
+}
+
+/// Where the numbers are put in, they give the result.
+#[test]
+fn the_numbers_give_the_result() {
+    let mut worked = 0;
+    for made in fixtures::all() {
+        for check in &made.plan.checks {
+            for units in BOTH {
+                let text = working(&made.scene(), &check.what.id(), units).unwrap();
+                let Some(numbers) = entry(&text, "Numbers") else { continue };
+                let found = arithmetic::value(&numbers);
+                let told = arithmetic::value(&entry(&text, "Result").unwrap());
+                let near = if units == Units::Us && !numbers.contains('°') { 0.03 } else { 0.3 };
+                assert!((found - told).abs() < near, "{numbers} = {found}, not {told}\n{text}");
+                worked += 1;
+            }
+        }
+    }
+    assert!(worked > 200, "only {worked}");
+}
+
+/// The text beside a label, its lines joined.
+fn entry(text: &str, label: &str) -> Option<String> {
+    let mut lines = text.lines().skip_while(|l| !l.trim_start().starts_with(label));
+    let first = lines.next()?.trim_start().strip_prefix(label)?.to_owned();
+    let rest = lines.take_while(|l| l.starts_with("            "));
+    Some(rest.fold(first, |all, line| all + " " + line.trim()))
+}
+
+#[test]
+fn the_two_systems_are_not_mixed() {
+    for made in fixtures::all() {
+        let scene = made.scene();
+        let texts = |units| {
+            let workings = made.plan.checks.iter().filter_map(|c| working(&scene, &c.what.id(), units));
+            let drawn = svg(&scene, units).replace("mm\"", "");
+            workings.chain([report(&scene, units), drawn]).collect::<Vec<_>>()
+        };
+        for (units, strangers) in
+            [(Units::Metric, &[" in", " lb", " lbf"][..]), (Units::Us, &[" mm", " kg", " N", " N/mm"][..])]
+        {
+            for text in texts(units) {
+                for line in text.lines().filter(|l| !l.contains("Why ")) {
+                    for unit in strangers {
+                        assert!(!has_figure_in(line, unit), "{units:?}: {line}");
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// Whether a digit stands before the unit and no letter after it.
+fn has_figure_in(line: &str, unit: &str) -> bool {
+    line.match_indices(unit).any(|(at, _)| {
+        let digit = line[..at].ends_with(|c: char| c.is_ascii_digit());
+        let ends = !line[at + unit.len()..].starts_with(|c: char| c.is_alphanumeric());
+        let noun = unit == " in" && line[at + unit.len()..].starts_with(" state");
+        digit && ends && !noun
+    })
+}
+
+#[test]
+fn the_svg_is_sound_and_always_the_same() {
+    for made in fixtures::all() {
+        for units in BOTH {
+            let text = svg(&made.scene(), units);
+            assert_eq!(text, svg(&made.scene(), units));
+            let page = roxmltree::Document::parse(&text).unwrap();
+            let named = |name: &str| page.descendants().filter(|n| n.has_tag_name(name)).count();
+            let inside =
+                |name| page.descendants().find(|n| n.has_tag_name((SVG, name))).and_then(|n| n.text());
+            assert!(inside("title").unwrap().contains(&made.vehicle.name));
+            assert_eq!(named("script") + named("style") + named("image") + named("foreignObject"), 0);
+            assert!(!text.contains("href"), "nothing from elsewhere");
+        }
+    }
+}
+
+const SVG: &str = "http://www.w3.org/2000/svg";
+
+#[test]
+fn a_guessed_figure_looks_guessed() {
+    let made = fixtures::one(0, 0);
+    let scene = made.scene();
+    let [along, _, up] = words::centre_of_gravity(&scene, &made.plan.states[0], Units::Metric);
+    for text in [along, up] {
+        assert!(text.starts_with("about ") && text.contains("(assumed)"), "{text}");
+    }
+    let weighed = fixtures::one(0, 2);
+    let [along, _, up] = words::centre_of_gravity(&weighed.scene(), &weighed.plan.states[0], Units::Metric);
+    for text in [along, up] {
+        assert!(!text.contains("about") && !text.contains("assumed"), "{text}");
+    }
+}
+
+#[test]
+fn every_remark_is_one_sentence_with_figure_and_source() {
+    for made in fixtures::all() {
+        let scene = made.scene();
+        for remark in made.plan.conditions.iter().chain(&made.plan.refusals) {
+            let text = words::remark(&scene, remark, Units::Metric);
+            assert!(text.chars().any(|c| c.is_ascii_digit()), "{text}");
+            assert!(text.contains('(') && text.ends_with('.'), "{text}");
+        }
+    }
+}
