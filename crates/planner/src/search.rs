@@ -27,10 +27,10 @@ const SAME_WORST_MOST: f64 = 0.0003;
 /// How many further reserves are raised once the worst is secured.
 const FURTHER: usize = 3;
 /// Starts that are climbed from.
-const CLIMBS: usize = 64;
+const CLIMBS: usize = 32;
 const CLIMBS_AT_ONE_SPOT: usize = 6;
 /// Rounds of each heat, and how many go on from it.
-const HEATS: [(usize, usize); 3] = [(2, 24), (4, 12), (40, 1)];
+const HEATS: [(usize, usize); 3] = [(2, 12), (4, 6), (40, 1)];
 /// A climb that promises less than this ends: a hundredth of what is promised of the optimum.
 const ENOUGH: f64 = 1e-5;
 /// The same for the reserves after the worst, of which nothing is promised.
@@ -66,6 +66,9 @@ pub(crate) fn best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn]) 
         field.truncate(left);
     }
     let mut first = field.into_iter().next()?;
+    while let Some(better) = first.neighbour(spot) {
+        first = better;
+    }
     first.settle();
     let worst = first.climb.values.iter().copied().fold(f64::INFINITY, f64::min);
     let enough = first.heights.iter().find(|c| c.reserve >= worst - 1e-12);
@@ -105,6 +108,41 @@ impl<'a> Climber<'a> {
         let floors = vec![None; self.climb.values.len()];
         let ground = Ground { scale: &self.scale, floors: &floors, enough: ENOUGH };
         self.climb.advance(&mut self.program, ground, rounds, to_beat.min(self.heights_most));
+    }
+
+    /// A climb that ends higher with one arm, or both of an axle, a tooth or two away.
+    fn neighbour(&self, spot: Option<f64>) -> Option<Self> {
+        const ARMS: [&[usize]; 6] = [&[0, 1], &[2, 3], &[0], &[1], &[2], &[3]];
+        let situation = self.program.situation;
+        let (stand, pads) = self.program.decode(&self.climb.x);
+        ARMS.into_iter().flat_map(|arms| [-1.0, 1.0, -2.0, 2.0].map(|by| (arms, by))).find_map(
+            |(arms, by)| {
+                let mut start = Start {
+                    way: self.program.way,
+                    spot: stand.spot.to_metres(),
+                    pads,
+                    teeth: self.program.teeth,
+                    score: f64::NEG_INFINITY,
+                };
+                for &i in arms {
+                    let arm = situation.arm(i, &stand);
+                    let pitch = situation.pitch(arm)?.to_radians();
+                    // Teeth of the two sides run in opposite senses.
+                    let turn = if i % 2 == 0 { by * pitch } else { -by * pitch };
+                    let swing = start.teeth[i]? + turn;
+                    let off = wrapped(swing - arm.swing_from.to_radians());
+                    if off < -1e-9 || off > (arm.swing_to - arm.swing_from).to_radians() + 1e-9 {
+                        return None;
+                    }
+                    start.teeth[i] = Some(wrapped(swing));
+                }
+                let mut other = Self::new(situation, &start, spot);
+                for rounds in [3, 40] {
+                    other.advance(rounds, self.worst());
+                }
+                (other.worst() > self.worst() + ENOUGH).then_some(other)
+            },
+        )
     }
 
     /// With the worst reserve secured, raises the second-worst, and so on while there is freedom.
@@ -271,16 +309,12 @@ fn first_look(
         .collect();
     looks.sort_by(|a, b| b.apart.total_cmp(&a.apart));
     looks.truncate(if toothed { LOOKS_TEETH } else { LOOKS });
-    // Left and right alike first: most vehicles and lifts are. Free arms can move on from there;
-    // teeth hold, so the choices that differ from side to side have to be tried as well.
-    for wheels in if toothed { &[ALIKE, APART][..] } else { &[ALIKE][..] } {
-        for look in &looks {
-            together(situation, way, look, wheels, starts);
-        }
+    for look in &looks {
+        together(situation, way, look, starts);
     }
 }
 
-/// The options to try. With a guide, the best and the four nearest to it; without, the best and
+/// The options to try. With a guide, the best and the three nearest to it; without, the best and
 /// those farthest ahead and behind, from where a climb may reach another top.
 fn worth_trying(mut options: Vec<Stance>, guide: Option<[f64; 2]>) -> Vec<Stance> {
     options.sort_by(|a, b| b.score.total_cmp(&a.score));
@@ -290,7 +324,7 @@ fn worth_trying(mut options: Vec<Stance>, guide: Option<[f64; 2]>) -> Vec<Stance
         // Far below the best, nearness does not help.
         let near = |s: &Stance| if s.score < best.score - 1.0 { f64::INFINITY } else { far(s) };
         options[1..].sort_by(|a, b| near(a).total_cmp(&near(b)));
-        options.truncate(5);
+        options.truncate(4);
         return options;
     }
     let aft = |s: &&Stance| s.pad.at[0];
@@ -301,7 +335,7 @@ fn worth_trying(mut options: Vec<Stance>, guide: Option<[f64; 2]>) -> Vec<Stance
 }
 
 /// Every choice of the pads' options at one spot, with loads.
-fn together(situation: &Situation, way: DrivenIn, look: &Look, wheels: &[&[usize]], starts: &mut Starts) {
+fn together(situation: &Situation, way: DrivenIn, look: &Look, starts: &mut Starts) {
     if look.options.iter().any(Vec::is_empty) {
         return;
     }
@@ -320,18 +354,15 @@ fn together(situation: &Situation, way: DrivenIn, look: &Look, wheels: &[&[usize
             let score = apart.min(least(&pieces));
             starts.add(Start { way, spot: look.spot, pads, teeth: chosen.map(|c| c.tooth), score });
         }
-        let Some(next) = next_pick(pick, wheels, &look.options) else { return };
+        let Some(next) = next_pick(pick, &look.options) else { return };
         pick = next;
     }
 }
 
-/// Corners that take their options together.
-const ALIKE: &[&[usize]] = &[&[0, 1], &[2, 3]];
-const APART: &[&[usize]] = &[&[0], &[1], &[2], &[3]];
-
-/// The next choice of options, as a counter with one wheel for each group of corners.
-fn next_pick(mut pick: [usize; 4], wheels: &[&[usize]], options: &[Vec<Stance>; 4]) -> Option<[usize; 4]> {
-    for wheel in wheels {
+/// The next choice of options. Left and right start alike, as most vehicles and lifts are: free
+/// arms can move on from there, and of teeth the neighbours are tried later.
+fn next_pick(mut pick: [usize; 4], options: &[Vec<Stance>; 4]) -> Option<[usize; 4]> {
+    for wheel in [[0, 1], [2, 3]] {
         if wheel.iter().any(|i| pick[*i] + 1 < options[*i].len()) {
             wheel.iter().for_each(|i| pick[*i] = (pick[*i] + 1).min(options[*i].len() - 1));
             return Some(pick);
