@@ -30,7 +30,7 @@ const FURTHER: usize = 3;
 const CLIMBS: usize = 20;
 const CLIMBS_AT_ONE_SPOT: usize = 3;
 /// Rounds of each heat, and how many go on from it.
-const HEATS: [(usize, usize); 3] = [(2, 8), (4, 4), (40, 1)];
+const HEATS: [(usize, usize); 3] = [(2, 8), (4, 4), (100, 1)];
 /// A climb that promises less than this ends: a hundredth of what is promised of the optimum.
 const ENOUGH: f64 = 1e-5;
 /// The same for the reserves after the worst, of which nothing is promised.
@@ -64,9 +64,6 @@ pub(crate) fn best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn]) 
         }
     }
     let mut first = first?;
-    while let Some(better) = first.neighbour(spot) {
-        first = better;
-    }
     first.settle();
     let worst = first.climb.values.iter().copied().fold(f64::INFINITY, f64::min);
     let enough = first.heights.iter().find(|c| c.reserve >= worst - 1e-12);
@@ -102,7 +99,11 @@ fn best_in<'a>(
         field.sort_by(|a, b| b.worst().total_cmp(&a.worst()));
         field.truncate(left);
     }
-    field.into_iter().next()
+    let mut first = field.into_iter().next()?;
+    while let Some(better) = first.neighbour(spot) {
+        first = better;
+    }
+    Some(first)
 }
 
 /// Spots fall into windows between dips of what the stand alone allows: a door that meets a column
