@@ -57,6 +57,11 @@ impl Document {
         }
     }
 
+    /// Reads a file that nobody asked for by name; says nothing if it cannot be read.
+    pub(crate) fn quietly(path: &Path) -> Option<Self> {
+        Source::read(path).ok().map(Self::of)
+    }
+
     /// From a text that is at hand.
     pub(crate) fn of(source: Source) -> Self {
         let mut problems = Problems::default();

@@ -1,12 +1,12 @@
 //! `plan`: from a lift, a vehicle and a job to a checked setup.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use planner::plan::Verdict;
 use planner::state::StateFault;
-use planner::{InputFault, Job, Limits};
-use sheets::{Scene, Units, words};
+use planner::{InputFault, Job, Lift, Limits, Plan, Vehicle};
+use sheets::{Origin, OtherBay, Scene, Units, words};
 
 use crate::cli::{FINE, REFUSED, UNREADABLE};
 use crate::document::Document;
@@ -75,6 +75,7 @@ pub(crate) fn run(options: &Options) -> u8 {
         System::Us => Units::Us,
         System::Metric => Units::Metric,
     };
+    let origin = if options.as_placed.is_some() { Origin::AsPlaced } else { Origin::Planned };
     let planned = match setup {
         None => planner::plan(&lift, &vehicle, &job, &limits),
         Some(Some(setup)) => planner::as_placed(&lift, &vehicle, &job, &limits, &setup),
@@ -93,7 +94,19 @@ pub(crate) fn run(options: &Options) -> u8 {
             return UNREADABLE;
         }
     };
-    let scene = Scene { lift: &lift, vehicle: &vehicle, job: &job, limits: &limits, plan: &plan };
+    let other_bays = match (plan.verdict, origin) {
+        (Verdict::DoNotRaise, Origin::Planned) => other_bays(&options.lift, &vehicle, &job, &limits),
+        _ => None,
+    };
+    let scene = Scene {
+        lift: &lift,
+        vehicle: &vehicle,
+        job: &job,
+        limits: &limits,
+        plan: &plan,
+        origin,
+        other_bays: other_bays.as_deref(),
+    };
     if let Some(path) = &options.svg
         && let Err(fault) = write::whole(path, &sheets::svg(&scene, units))
     {
@@ -105,11 +118,9 @@ pub(crate) fn run(options: &Options) -> u8 {
     }
     if let Some(id) = &options.show_working {
         let Some(text) = sheets::working(&scene, id, units) else {
-            let mut known: Vec<String> = plan.checks.iter().map(|c| c.what.id()).collect();
-            known.dedup();
             write::err(&format!(
-                "error: --show-working {id}: this plan holds no such check\n  help: checks of this plan: {}\n",
-                known.join(", ")
+                "error: --show-working {id:?}: this plan holds no such check\n  help: {}\n",
+                nearest_checks(&plan, id)
             ));
             return UNREADABLE;
         };
@@ -120,6 +131,39 @@ pub(crate) fn run(options: &Options) -> u8 {
         write::out(&sheets::report(&scene, units));
     }
     if plan.verdict == Verdict::DoNotRaise { REFUSED } else { FINE }
+}
+
+/// The checks whose names are nearest to one that the plan does not hold.
+fn nearest_checks(plan: &Plan, id: &str) -> String {
+    let mut known: Vec<String> = plan.checks.iter().map(|c| c.what.id()).collect();
+    let kinds: Vec<String> = known.iter().filter_map(|k| k.split(':').next().map(Into::into)).collect();
+    known.extend(kinds);
+    known.sort_unstable();
+    known.dedup();
+    let near = |k: &str| strsim::jaro_winkler(k, id);
+    known.sort_by(|a, b| near(b).total_cmp(&near(a)));
+    known.truncate(5);
+    format!("the nearest are {}; --json lists them all under \"checks\"", known.join(", "))
+}
+
+/// The other lifts in the same folder on which the same vehicle may be raised for the same job; `None` if
+/// there is no other.
+fn other_bays(lift: &Path, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Option<Vec<OtherBay>> {
+    let folder = lift.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let this = lift.canonicalize().ok()?;
+    let files = std::fs::read_dir(folder).ok()?.filter_map(|entry| Some(entry.ok()?.path()));
+    let mut files: Vec<PathBuf> = files
+        .filter(|f| f.extension().is_some_and(|e| e == "toml"))
+        .filter(|f| f.is_file() && f.canonicalize().is_ok_and(|f| f != this))
+        .collect();
+    files.sort();
+    let others: Vec<Lift> = files.iter().filter_map(|f| Document::quietly(f)?.lift()).collect();
+    let asked = others.iter().map(|other| (other, planner::verdict(other, vehicle, job, limits)));
+    let may = asked.filter_map(|(other, verdict)| match verdict {
+        Ok(Verdict::DoNotRaise) | Err(_) => None,
+        Ok(verdict) => Some(OtherBay { lift: other.name.clone(), verdict }),
+    });
+    (!others.is_empty()).then(|| may.collect())
 }
 
 /// Puts a fault that only shows when the files come together at the line where it is cured.
