@@ -60,7 +60,7 @@ pub const fn origin(scene: &Scene<'_>) -> &'static str {
 pub fn other_bays(scene: &Scene<'_>) -> Option<String> {
     let bays = scene.other_bays?;
     if bays.is_empty() {
-        return Some("It must not be raised in any other bay on file either.".into());
+        return Some("No other bay on file takes it.".into());
     }
     let named = bays.iter().map(|bay| match bay.verdict {
         Verdict::RaiseWithConditions => format!("{} (under conditions)", bay.lift),

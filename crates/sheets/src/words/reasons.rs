@@ -70,9 +70,11 @@ fn reasons<'a>(scene: &Scene<'a>, remarks: &[Remark]) -> Vec<Reason<'a>> {
             Remark::HeavyEndOnLongArms => Reason::HeavyEndOnLongArms,
             Remark::NoBand => Reason::NoBand,
         };
-        if let Some(alone) = found.iter_mut().fold(Some(alone), |new, known| known.join(scene, new?)) {
-            found.push(alone);
+        let mut new = Some(alone);
+        for known in &mut found {
+            new = new.and_then(|new| known.join(scene, new));
         }
+        found.extend(new);
     }
     for reason in &mut found {
         if let Reason::Fails(checks) = reason {
