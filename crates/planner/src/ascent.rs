@@ -6,8 +6,9 @@ use statics::simplex::{Basis, Column, Ended};
 pub(crate) trait Functions {
     /// Values at `x`, always as many and in the same order.
     fn values(&mut self, x: &[f64], out: &mut Vec<f64>);
-    /// Derivatives at `x`: `out[k * x.len() + j]` = d value k / d x_j.
-    fn derivatives(&mut self, x: &[f64], values: &[f64], out: &mut Vec<f64>);
+    /// Derivatives at `x`: `out[k * x.len() + j]` = d value k / d x_j; zero will do for gently
+    /// sloping functions whose value is above `near`.
+    fn derivatives(&mut self, x: &[f64], values: &[f64], near: f64, out: &mut Vec<f64>);
 }
 
 /// A climb under way: where it is and what it has learnt of the ground.
@@ -41,6 +42,8 @@ pub(crate) struct Ground<'a> {
 
 /// A climb may come this many times farther than its next full step promises.
 const FAR: f64 = 4.0;
+/// Gently sloping functions this far above the least, in a full trust region, do not meet it there.
+const GENTLE: f64 = 1.0;
 /// A trust region smaller than this part of the variables' scale ends a climb.
 const SMALLEST: f64 = 1e-6;
 
@@ -76,7 +79,8 @@ impl Climb {
                 return;
             }
             if !self.fresh {
-                f.derivatives(&self.x, &self.values, &mut self.slopes);
+                let near = self.least + GENTLE * (1.0 + self.least.abs()) * self.radius.clamp(0.05, 1.0);
+                f.derivatives(&self.x, &self.values, near, &mut self.slopes);
                 self.fresh = true;
             }
             let Some(step) = best_step(&self.values, &self.slopes, ground.scale, self.radius, floors) else {
@@ -200,7 +204,7 @@ mod tests {
             out.clear();
             out.extend([1.0 - x[0] * x[0], 2.0 - (x[0] - 1.0).powi(2) - x[1].abs(), 0.8 + x[0]]);
         }
-        fn derivatives(&mut self, x: &[f64], _: &[f64], out: &mut Vec<f64>) {
+        fn derivatives(&mut self, x: &[f64], _: &[f64], _: f64, out: &mut Vec<f64>) {
             out.clear();
             out.extend([-2.0 * x[0], 0.0, -2.0 * (x[0] - 1.0), -x[1].signum(), 1.0, 0.0]);
         }

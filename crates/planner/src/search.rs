@@ -23,17 +23,21 @@ pub(crate) struct Found {
 /// Worst reserves this near, relatively, are one: the second-worst then decides.
 const SAME_WORST: f64 = 0.001;
 /// But never farther apart than this, so that the worst stays within its promise.
-const SAME_WORST_MOST: f64 = 0.0005;
+const SAME_WORST_MOST: f64 = 0.0003;
 /// How many further reserves are raised once the worst is secured.
 const FURTHER: usize = 3;
 /// Starts that are climbed from.
 const CLIMBS: usize = 64;
+const CLIMBS_AT_ONE_SPOT: usize = 6;
 /// Rounds of each heat, and how many go on from it.
-const HEATS: [(usize, usize); 3] = [(2, 16), (4, 5), (40, 1)];
+const HEATS: [(usize, usize); 3] = [(2, 24), (4, 12), (40, 1)];
 /// A climb that promises less than this ends: a hundredth of what is promised of the optimum.
 const ENOUGH: f64 = 1e-5;
 /// The same for the reserves after the worst, of which nothing is promised.
 const ENOUGH_FURTHER: f64 = 1e-3;
+/// Spots at which pads are looked at together.
+const LOOKS: usize = 16;
+const LOOKS_TEETH: usize = 40;
 /// Steps of the first look along the bay, and along a lifting area.
 const SPOT_STEP: f64 = 0.06;
 const SPOT_STEP_TEETH: f64 = 0.02;
@@ -53,8 +57,11 @@ pub(crate) fn best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn]) 
     }
     let mut field: Vec<Climber> = starts.list.iter().map(|s| Climber::new(situation, s, spot)).collect();
     for (rounds, left) in HEATS {
-        let to_beat = field.iter().map(Climber::worst).fold(f64::NEG_INFINITY, f64::max);
-        field.iter_mut().for_each(|c| c.advance(rounds, to_beat));
+        let mut to_beat = field.iter().map(Climber::worst).fold(f64::NEG_INFINITY, f64::max);
+        for climber in &mut field {
+            climber.advance(rounds, to_beat);
+            to_beat = to_beat.max(climber.worst());
+        }
         field.sort_by(|a, b| b.worst().total_cmp(&a.worst()));
         field.truncate(left);
     }
@@ -175,10 +182,22 @@ impl Starts {
             }
             self.list.remove(known);
         }
+        // One spot must not crowd out the others with choices that it makes alike.
+        let mut here = self.list.iter().enumerate().filter(|(_, k)| same(k.spot, start.spot));
+        if let Some((last, _)) = here.nth(CLIMBS_AT_ONE_SPOT - 1) {
+            if self.list[last].score >= start.score {
+                return;
+            }
+            self.list.remove(last);
+        }
         let place = self.list.partition_point(|k| k.score >= start.score);
         self.list.insert(place, start);
         self.list.truncate(CLIMBS);
     }
+}
+
+fn same(a: f64, b: f64) -> bool {
+    (a - b).abs() < 1e-9
 }
 
 fn near(a: &Start, b: &Start) -> bool {
@@ -189,12 +208,12 @@ fn near(a: &Start, b: &Start) -> bool {
 }
 
 fn near_places(a: [f64; 2], b: [f64; 2]) -> bool {
-    norm([a[0] - b[0], a[1] - b[1]]) < 2.0 * AREA_STEP
+    norm([a[0] - b[0], a[1] - b[1]]) < AREA_STEP
 }
 
 fn same_tooth(a: Option<f64>, b: Option<f64>) -> bool {
     match (a, b) {
-        (Some(a), Some(b)) => (a - b).abs() < 1e-9,
+        (Some(a), Some(b)) => same(a, b),
         (None, None) => true,
         _ => false,
     }
@@ -251,27 +270,38 @@ fn first_look(
         })
         .collect();
     looks.sort_by(|a, b| b.apart.total_cmp(&a.apart));
-    for look in &looks {
-        together(situation, way, look, starts);
+    looks.truncate(if toothed { LOOKS_TEETH } else { LOOKS });
+    // Left and right alike first: most vehicles and lifts are. Free arms can move on from there;
+    // teeth hold, so the choices that differ from side to side have to be tried as well.
+    for wheels in if toothed { &[ALIKE, APART][..] } else { &[ALIKE][..] } {
+        for look in &looks {
+            together(situation, way, look, wheels, starts);
+        }
     }
 }
 
-/// The three options to try: those that score best, or the best and the two nearest to a guide.
+/// The options to try. With a guide, the best and the four nearest to it; without, the best and
+/// those farthest ahead and behind, from where a climb may reach another top.
 fn worth_trying(mut options: Vec<Stance>, guide: Option<[f64; 2]>) -> Vec<Stance> {
     options.sort_by(|a, b| b.score.total_cmp(&a.score));
-    if let (Some(g), true) = (guide, options.len() > 3) {
+    let Some(best) = options.first().copied() else { return options };
+    if let Some(g) = guide {
         let far = |s: &Stance| norm([s.pad.at[0] - g[0], s.pad.at[1] - g[1]]);
-        let best = options[0].score;
         // Far below the best, nearness does not help.
-        let near = |s: &Stance| if s.score < best - 1.0 { f64::INFINITY } else { far(s) };
+        let near = |s: &Stance| if s.score < best.score - 1.0 { f64::INFINITY } else { far(s) };
         options[1..].sort_by(|a, b| near(a).total_cmp(&near(b)));
+        options.truncate(5);
+        return options;
     }
-    options.truncate(3);
-    options
+    let aft = |s: &&Stance| s.pad.at[0];
+    let ahead = options.iter().min_by(|a, b| aft(a).total_cmp(&aft(b))).copied();
+    let behind = options.iter().max_by(|a, b| aft(a).total_cmp(&aft(b))).copied();
+    let apart = |s: &Stance| !near_places(s.pad.at, best.pad.at) || s.pad.area != best.pad.area;
+    core::iter::once(best).chain([ahead, behind].into_iter().flatten().filter(apart)).collect()
 }
 
 /// Every choice of the pads' options at one spot, with loads.
-fn together(situation: &Situation, way: DrivenIn, look: &Look, starts: &mut Starts) {
+fn together(situation: &Situation, way: DrivenIn, look: &Look, wheels: &[&[usize]], starts: &mut Starts) {
     if look.options.iter().any(Vec::is_empty) {
         return;
     }
@@ -290,10 +320,25 @@ fn together(situation: &Situation, way: DrivenIn, look: &Look, starts: &mut Star
             let score = apart.min(least(&pieces));
             starts.add(Start { way, spot: look.spot, pads, teeth: chosen.map(|c| c.tooth), score });
         }
-        let Some(turn) = (0..4).find(|i| pick[*i] + 1 < look.options[*i].len()) else { return };
-        pick[turn] += 1;
-        pick[..turn].fill(0);
+        let Some(next) = next_pick(pick, wheels, &look.options) else { return };
+        pick = next;
     }
+}
+
+/// Corners that take their options together.
+const ALIKE: &[&[usize]] = &[&[0, 1], &[2, 3]];
+const APART: &[&[usize]] = &[&[0], &[1], &[2], &[3]];
+
+/// The next choice of options, as a counter with one wheel for each group of corners.
+fn next_pick(mut pick: [usize; 4], wheels: &[&[usize]], options: &[Vec<Stance>; 4]) -> Option<[usize; 4]> {
+    for wheel in wheels {
+        if wheel.iter().any(|i| pick[*i] + 1 < options[*i].len()) {
+            wheel.iter().for_each(|i| pick[*i] = (pick[*i] + 1).min(options[*i].len() - 1));
+            return Some(pick);
+        }
+        wheel.iter().for_each(|i| pick[*i] = 0);
+    }
+    None
 }
 
 /// Places for one pad on one area, and the tooth of a toothed arm.
@@ -333,9 +378,12 @@ fn pad_options(
         let mut cuts: Vec<f64> = region.sides().filter_map(|side| crossing([near, away], side)).collect();
         cuts.sort_by(f64::total_cmp);
         for pair in cuts.chunks_exact(2) {
-            let t = f64::midpoint(pair[0], pair[1]);
-            let at = [near[0] + t * (away[0] - near[0]), near[1] + t * (away[1] - near[1])];
-            found.push(Stance { score: score(at), pad: Pad { area, at }, tooth: Some(wrapped(swing)) });
+            let along = |part: f64| {
+                let t = pair[0] + part * (pair[1] - pair[0]);
+                let at = [near[0] + t * (away[0] - near[0]), near[1] + t * (away[1] - near[1])];
+                Stance { score: score(at), pad: Pad { area, at }, tooth: Some(wrapped(swing)) }
+            };
+            found.extend([0.15, 0.5, 0.85].map(along).into_iter().max_by(|a, b| a.score.total_cmp(&b.score)));
         }
     }
     if found.is_empty() {
@@ -498,7 +546,7 @@ impl Functions for Program<'_> {
         self.append(&PARTS, &stand, &pads, out);
     }
 
-    fn derivatives(&mut self, x: &[f64], values: &[f64], out: &mut Vec<f64>) {
+    fn derivatives(&mut self, x: &[f64], values: &[f64], near: f64, out: &mut Vec<f64>) {
         let n = x.len();
         out.clear();
         out.resize(values.len() * n, 0.0);
@@ -510,6 +558,7 @@ impl Functions for Program<'_> {
             self.append(&[*part], &stand, &pads, &mut moved);
             starts[k + 1] = starts[k] + moved.len();
         }
+        let loads_matter = values[starts[6]..].iter().any(|v| *v < near);
         let mut shifted = x.to_vec();
         for j in 0..n {
             shifted[j] = x[j] + QUOTIENT;
@@ -517,6 +566,7 @@ impl Functions for Program<'_> {
             let pad = (0..4).find(|i| self.variables(*i).contains(&j));
             for (k, part) in PARTS.iter().enumerate() {
                 let depends = match (part, pad) {
+                    (Part::Loads, _) if !loads_matter => false,
                     (_, None) | (Part::Arms | Part::Loads, _) => true,
                     (Part::Pad(i), Some(p)) => *i == p,
                     (Part::Stand, Some(_)) => false,
@@ -677,5 +727,54 @@ mod tests {
             "worst gap {worst_gap:.5} cases over {total}; ms median {:.3} max {:.3}",
             times[60], times[119]
         );
+    }
+    #[test]
+    fn timing() {
+        let (job, limits) = (Job::default(), Limits::default());
+        for (teeth, plate) in [(false, true), (false, false), (true, false)] {
+            let (mut lift, vehicle) = (common::lift(), common::hatchback());
+            if !plate {
+                lift.plate = None;
+            }
+            for arm in &mut lift.arms {
+                arm.tooth_pitch = teeth.then(|| statics::Angle::degrees(5.0));
+            }
+            let situation = Situation::new(&lift, &vehicle, &job, &limits).unwrap();
+            let spot = situation.band().map(|b| b.front_wheel.to_metres());
+            let mut t = [0.0; 3];
+            let n = 50;
+            let mut evals = 0;
+            for _ in 0..n {
+                let a = std::time::Instant::now();
+                let mut starts = Starts::default();
+                first_look(&situation, DrivenIn::Forwards, spot, None, &mut starts);
+                t[0] += a.elapsed().as_secs_f64();
+                evals = starts.list.len();
+                let a = std::time::Instant::now();
+                std::hint::black_box(best(&situation, spot, &[DrivenIn::Forwards]));
+                t[1] += a.elapsed().as_secs_f64();
+            }
+            let found = best(&situation, spot, &[DrivenIn::Forwards]).unwrap();
+            let a = std::time::Instant::now();
+            let mut out = Vec::new();
+            for _ in 0..1000 {
+                out.clear();
+                situation.measure_loads(&found.placement, &found.pads, &mut out);
+            }
+            let loads = a.elapsed().as_secs_f64() / 1000.0;
+            let a = std::time::Instant::now();
+            for _ in 0..1000 {
+                out.clear();
+                situation.measure_pad(0, &found.placement, found.pads[0], &mut out);
+            }
+            let pad = a.elapsed().as_secs_f64() / 1000.0;
+            eprintln!(
+                "teeth {teeth} plate {plate}: look {:.3} ms, best {:.3} ms, starts {evals}; loads {:.2} us pad {:.2} us",
+                t[0] / n as f64 * 1e3,
+                t[1] / n as f64 * 1e3,
+                loads * 1e6,
+                pad * 1e6
+            );
+        }
     }
 }

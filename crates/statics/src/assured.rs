@@ -19,7 +19,7 @@ pub struct AssuredLoads {
     heaviest: Force,
     lightest: Force,
     /// Shares as if contacts could pull; none where the contacts leave the body free to turn.
-    linear: Vec<Corner>,
+    linear: Option<Shares>,
     /// Least and greatest share of each contact by itself, likewise.
     each: Vec<(f64, f64)>,
     kind: Kind,
@@ -35,34 +35,39 @@ enum Kind {
     Falls,
 }
 
-/// Loads as shares of the weight, with the centre at one corner of its box.
+/// Loads as shares of the weight at each corner of the centre's box, as if contacts could pull.
 #[derive(Clone, Debug)]
-struct Corner {
-    shares: Vec<f64>,
-    /// Change of share i when contact j moves as far as its disc lets it, along X and Y: row i, column j.
-    moves: Vec<[f64; 2]>,
+struct Shares {
+    contacts: usize,
+    /// For each corner: share of each contact, then for each pair (i, j) how share i changes along X
+    /// and along Y when contact j moves as far as its disc lets it.
+    figures: Vec<f64>,
     /// What second derivatives may add.
     allowance: f64,
 }
 
-impl Corner {
-    /// Bounds of the share of some contacts together.
+impl Shares {
+    /// Least and greatest share of some contacts together.
     fn sum(&self, contacts: &[usize]) -> (f64, f64) {
-        let n = self.shares.len();
-        let share: f64 = contacts.iter().map(|&i| self.shares[i]).sum();
-        let moved =
-            (0..n).map(|j| norm([0, 1].map(|c| contacts.iter().map(|&i| self.moves[i * n + j][c]).sum())));
-        let moved = moved.sum::<f64>() + self.allowance;
-        (share - moved, share + moved)
+        let n = self.contacts;
+        let (mut least, mut greatest) = (f64::INFINITY, f64::NEG_INFINITY);
+        for corner in self.figures.chunks_exact(n + 2 * n * n) {
+            let (shares, moves) = corner.split_at(n);
+            let share: f64 = contacts.iter().map(|&i| shares[i]).sum();
+            let mut moved = self.allowance;
+            for j in 0..n {
+                let (mut x, mut y) = (0.0, 0.0);
+                for &i in contacts {
+                    x += moves[2 * (i * n + j)];
+                    y += moves[2 * (i * n + j) + 1];
+                }
+                moved += norm([x, y]);
+            }
+            least = least.min(share - moved);
+            greatest = greatest.max(share + moved);
+        }
+        (least, greatest)
     }
-}
-
-/// Least and greatest share of some contacts over the corners of the box.
-fn together(corners: &[Corner], contacts: &[usize]) -> (f64, f64) {
-    corners
-        .iter()
-        .map(|c| c.sum(contacts))
-        .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, g), (a, b)| (l.min(a), g.max(b)))
 }
 
 /// Second-order part of the discs' effect, in squares of (largest disc / spread of the contacts).
@@ -75,12 +80,9 @@ impl SupportSet {
         let half = [0, 1].map(|k| body.cg_tolerance[k].to_metres());
         let heaviest = (body.mass + body.mass_tolerance).weight();
         let lightest = (body.mass - body.mass_tolerance).max(Mass::ZERO).weight();
-        let linear = self.linear(body, half).unwrap_or_default();
-        let each: Vec<(f64, f64)> = if linear.is_empty() {
-            Vec::new()
-        } else {
-            (0..self.contacts.len()).map(|i| together(&linear, &[i])).collect()
-        };
+        let linear = self.linear(body, half);
+        let each: Vec<(f64, f64)> =
+            linear.iter().flat_map(|l| (0..l.contacts).map(|i| l.sum(&[i]))).collect();
         let kind = if !each.is_empty() && each.iter().all(|e| e.0 > 1e-9) {
             Kind::Linear
         } else {
@@ -90,11 +92,12 @@ impl SupportSet {
     }
 
     /// Shares and their changes at the corners of the box, as if contacts could pull.
-    fn linear(&self, body: &Body, half: [f64; 2]) -> Option<Vec<Corner>> {
+    fn linear(&self, body: &Body, half: [f64; 2]) -> Option<Shares> {
         if self.contacts.iter().any(|c| c.gap.to_metres() != 0.0) {
             return None;
         }
         let origin = body.cg.plan().to_metres();
+        let n = self.contacts.len();
         let rows: Vec<([f64; 3], f64, f64)> = self
             .contacts
             .iter()
@@ -123,23 +126,22 @@ impl SupportSet {
         let allowance = SECOND_ORDER * (largest / spread).powi(2);
         let softened: Vec<[f64; 3]> =
             rows.iter().map(|(row, k, _)| times(&inverse, row).map(|v| v * k)).collect();
-        BOX.iter()
-            .map(|(sx, sy)| {
-                let u = times(&inverse, &[1.0, sx * half[0], sy * half[1]]);
-                let shares: Vec<f64> = rows.iter().map(|(row, k, _)| k * dot(row, &u)).collect();
-                let n = rows.len();
-                let mut moves = Vec::with_capacity(n * n);
-                for i in 0..n {
-                    for (j, (row, k, disc)) in rows.iter().enumerate() {
-                        // d load_i / d place_j: -k_i a_i . H^-1 (d load_j + k_j a_j b . d) + [i = j] k_j b . d
-                        let own = if i == j { *k } else { 0.0 } - k * dot(&softened[i], row);
-                        let change = [1, 2].map(|c| disc * (own * u[c] - softened[i][c] * shares[j]));
-                        moves.push(change);
-                    }
+        let mut figures = Vec::with_capacity(BOX.len() * (n + 2 * n * n));
+        for (sx, sy) in BOX {
+            let u = times(&inverse, &[1.0, sx * half[0], sy * half[1]]);
+            let start = figures.len();
+            figures.extend(rows.iter().map(|(row, k, _)| k * dot(row, &u)));
+            for (i, soft) in softened.iter().enumerate() {
+                for (j, (row, k, disc)) in rows.iter().enumerate() {
+                    // d load_i / d place_j: -k_i a_i . H^-1 (d load_j + k_j a_j b . d) + [i = j] k_j b . d
+                    let own = if i == j { *k } else { 0.0 } - k * dot(soft, row);
+                    let share = figures[start + j];
+                    figures.push(disc * (own * u[1] - soft[1] * share));
+                    figures.push(disc * (own * u[2] - soft[2] * share));
                 }
-                Some(Corner { shares, moves, allowance })
-            })
-            .collect()
+            }
+        }
+        Some(Shares { contacts: n, figures, allowance })
     }
 
     /// Load ranges at the corners of the box, widened by the largest disc.
@@ -184,7 +186,7 @@ impl AssuredLoads {
     /// where one would have to. Falls steadily past the point where a contact lets go.
     #[must_use]
     pub fn least_share(&self, contacts: &[usize]) -> f64 {
-        if self.linear.is_empty() { 0.0 } else { self.shares(contacts).0 }
+        if self.linear.is_some() { self.shares(contacts).0 } else { 0.0 }
     }
 
     /// [`Self::least_share`], and the greatest load of [`Self::sum`].
@@ -202,7 +204,7 @@ impl AssuredLoads {
     fn shares(&self, contacts: &[usize]) -> (f64, f64) {
         match contacts {
             [i] => self.each[*i],
-            _ => together(&self.linear, contacts),
+            _ => self.linear.as_ref().map_or((0.0, 1.0), |l| l.sum(contacts)),
         }
     }
 
