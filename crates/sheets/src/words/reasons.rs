@@ -111,8 +111,9 @@ impl<'a> Reason<'a> {
                 format!("{what}, but {but} ({}). {}", worst.source, cure(scene, worst.what))
             }),
             Self::UnevenSeat(pads, rated) => format!(
-                "If the pads touch unevenly, the {} could carry up to {}, above the rating of {} (load range by \
+                "If the pads touch unevenly, {}the {} could carry up to {}, above the rating of {} (load range by \
                  statics, derived). Screw all four pads up to touch before raising; look again at the test raise.",
+                if pads.len() == 1 { "" } else { "each of " },
                 named(scene, pads),
                 units.load(pads.iter().fold(Force::ZERO, |most, p| most.max(p.1))),
                 units.load(*rated),
