@@ -110,12 +110,9 @@ fn keys(name: &str, answer: &Value) {
 /// Available / required - 1, limit / demand - 1, at most 9.
 fn reserve(check: &Value) -> f64 {
     let (demand, limit) = (number(check, "demand"), number(check, "limit"));
-    let reserve = match check["sense"].as_str().unwrap() {
-        "at-least" => demand / limit - 1.0,
-        "at-most" => limit / demand - 1.0,
-        other => panic!("{other}"),
-    };
-    reserve.min(9.0)
+    assert!(check["sense"] == "at-least" || check["sense"] == "at-most", "{check}");
+    let ratio = if check["sense"] == "at-least" { demand / limit } else { limit / demand };
+    (ratio - 1.0).min(9.0)
 }
 
 fn checks(name: &str, answer: &Value) {

@@ -4,7 +4,7 @@
 use serde_json::{Map, Value};
 
 /// Every place where the value is not as the schema says.
-pub fn faults(schema: &Value, value: &Value) -> Vec<String> {
+pub(crate) fn faults(schema: &Value, value: &Value) -> Vec<String> {
     let mut walk = Walk { root: schema, faults: Vec::new() };
     walk.hold(schema, value, "$");
     walk.faults
