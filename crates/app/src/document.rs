@@ -1,6 +1,7 @@
 //! Files of the program: what each says it is, and reading it whole.
 
 use std::io::IsTerminal;
+use std::ops::Range;
 use std::path::Path;
 
 use planner::{Job, Lift, Setup, Vehicle};
@@ -55,6 +56,11 @@ impl Document {
                 None
             }
         }
+    }
+
+    /// Reads a file that nobody asked for by name; says nothing if it cannot be read.
+    pub(crate) fn quietly(path: &Path) -> Option<Self> {
+        Source::read(path).ok().map(Self::of)
     }
 
     /// From a text that is at hand.
@@ -158,13 +164,22 @@ impl Document {
 
     /// A problem at the value under these keys, or at the nearest of them that is there.
     pub(crate) fn error_at(&mut self, keys: &[&str], message: String, help: &str) {
+        self.problems.error(self.span(keys), message, help);
+    }
+
+    /// The same, something odd.
+    pub(crate) fn warn_at(&mut self, keys: &[&str], message: String, help: &str) {
+        self.problems.warn(self.span(keys), message, help);
+    }
+
+    fn span(&self, keys: &[&str]) -> Range<usize> {
         let mut node = self.root.as_ref();
         let mut span = 0..0;
         for key in keys {
             node = node.and_then(|n| n.get(key));
             span = node.map_or(span, |n| n.span.clone());
         }
-        self.problems.error(span, message, help);
+        span
     }
 
     /// Forgets the problems that were said already.

@@ -4,9 +4,21 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-/// Prints; a reader that has gone away (`| head`) is no error.
-pub(crate) fn out(text: &str) {
-    let _ = io::stdout().lock().write_all(text.as_bytes());
+use crate::cli::UNREADABLE;
+
+/// Prints, and gives the exit status: the one asked for, or that of what cannot be read if not all could
+/// be printed. A reader that has gone away (`| head`) is no error.
+pub(crate) fn out(text: &str, code: u8) -> u8 {
+    let mut out = io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(fault) if fault.kind() != io::ErrorKind::BrokenPipe => {
+            err(&format!(
+                "error: standard output: the answer cannot be written: {fault}\n  help: check the room that is left where it goes\n"
+            ));
+            UNREADABLE
+        }
+        _ => code,
+    }
 }
 
 /// Prints to standard error.
@@ -14,10 +26,39 @@ pub(crate) fn err(text: &str) {
     let _ = io::stderr().lock().write_all(text.as_bytes());
 }
 
-/// Replaces a file whole: written beside, then renamed.
+/// Replaces a file whole: written beside, then renamed. What is no file, such as a device or a pipe, is
+/// written to and stays what it is; a link keeps pointing where it does.
 pub(crate) fn whole(path: &Path, text: &str) -> io::Result<()> {
+    let path = match fs::metadata(path) {
+        Ok(there) if there.is_dir() => return Err(io::ErrorKind::IsADirectory.into()),
+        Ok(there) if !there.is_file() => {
+            return fs::OpenOptions::new().write(true).open(path)?.write_all(text.as_bytes());
+        }
+        Ok(_) => &path.canonicalize()?,
+        Err(_) => path,
+    };
     let beside = beside(path, text)?;
     fs::rename(&beside, path).inspect_err(|_| discard(&beside))
+}
+
+/// Why something cannot be written, as one sentence with its cure.
+pub(crate) fn why_not(fault: &io::Error) -> String {
+    let (what, cure) = match fault.kind() {
+        io::ErrorKind::NotFound => {
+            ("there is no such folder".into(), "make the folder, or give another name")
+        }
+        io::ErrorKind::PermissionDenied => {
+            ("not allowed to write there".into(), "give a name in a folder that you may write to")
+        }
+        io::ErrorKind::ReadOnlyFilesystem => {
+            ("nothing can be written there".into(), "give a name in a folder that you may write to")
+        }
+        io::ErrorKind::IsADirectory | io::ErrorKind::InvalidInput | io::ErrorKind::NotADirectory => {
+            ("it is no name of a file".into(), "give the name of a file, not of a folder")
+        }
+        _ => (fault.to_string(), "check that the folder exists, may be written to and has room"),
+    };
+    format!("{what}\n  help: {cure}\n")
 }
 
 /// Writes a file that must not exist yet.
@@ -63,10 +104,13 @@ fn discard(path: &Path) {
     let _ = fs::remove_file(path);
 }
 
-/// Prints as JSON.
-pub(crate) fn json(value: &impl serde::Serialize) {
+/// Prints as JSON; gives the exit status as [`out`].
+pub(crate) fn json(value: &impl serde::Serialize, code: u8) -> u8 {
     match serde_json::to_string_pretty(value) {
-        Ok(text) => out(&(text + "\n")),
-        Err(fault) => err(&format!("error: the answer cannot be written as JSON: {fault}\n")),
+        Ok(text) => out(&(text + "\n"), code),
+        Err(fault) => {
+            err(&format!("error: the answer cannot be written as JSON: {fault}\n"));
+            UNREADABLE
+        }
     }
 }

@@ -76,6 +76,9 @@ fn lifts() {
     check("rated_load_missing", "lift.toml", &[("rated = \"3200 kg\"\n", "")]);
     check("reach_min_above_max", "lift.toml", &[("reach_in = \"0.56 m\"", "reach_in = \"1.56 m\"")]);
     check("wrong_unit", "lift.toml", &[("inside = \"2.76 m\"", "inside = \"2.76 kg\"")]);
+    check("rated_beyond_belief", "lift.toml", &[("rated = \"3200 kg\"", "rated = \"3200000 kg\"")]);
+    check("too_many_digits", "lift.toml", &[("inside = \"2.76 m\"", "inside = \"276000000000 m\"")]);
+    check("key_twice", "lift.toml", &[("rated = \"3200 kg\"", "rated = \"3200 kg\"\nrated = \"3200 kg\"")]);
     check("no_unit", "lift.toml", &[("inside = \"2.76 m\"", "inside = \"2.76\"")]);
     check("bare_number", "lift.toml", &[("inside = \"2.76 m\"", "inside = 2.76")]);
     check("bare_nan", "lift.toml", &[("inside = \"2.76 m\"", "inside = nan")]);
@@ -126,6 +129,13 @@ fn vehicles() {
     check("wheelbases_differ", "vehicle.toml", &[("\"2.523 m by tape II\"", "\"2.563 m by tape II\"")]);
     check("no_rear_area", "vehicle.toml", &[("end = \"rear\"", "end = \"front\"")]);
     check("weight_in_two_ways", "vehicle.toml", &[("front_axle", "total = \"1150 kg\"\nfront_axle")]);
+    check("negative_tolerance", "vehicle.toml", &[("\"2.520 m by tape II\"", "\"2.520 m +- -3 mm\"")]);
+    check("strip_without_width", "vehicle.toml", &[("width = \"70 mm\"", "width = \"0 mm\"")]);
+    check(
+        "strip_without_length",
+        "vehicle.toml",
+        &[("to = [\"0.66 m\", \"0.71 m\"]", "to = [\"0.48 m\", \"0.71 m\"]")],
+    );
     check("two_tolerances", "vehicle.toml", &[("\"2.520 m by tape II\"", "\"2.520 m +- 3 mm by tape II\"")]);
 }
 
@@ -148,6 +158,14 @@ fn jobs_and_setups() {
             ("at = [\"0.57 m\", \"-0.71 m\"]", "at = [\"1.00 m\", \"0.71 m\"]"),
             ("at = [\"1.95 m\", \"0.70 m\"]", "at = [\"1.95 m\", \"0.71 m\"]"),
             ("at = [\"1.93 m\", \"-0.71 m\"]", "at = [\"2.20 m\", \"0.71 m\"]"),
+        ],
+    );
+    check(
+        "pads_swapped",
+        "placed.toml",
+        &[
+            ("at = [\"0.57 m\", \"-0.71 m\"]", "at = [\"0.57 m\", \"0.72 m\"]"),
+            ("at = [\"1.95 m\", \"0.70 m\"]", "at = [\"0.45 m\", \"0.70 m\"]"),
         ],
     );
     check("three_pads", "placed.toml", &[("[pads.rear_right]\nat = [\"1.93 m\", \"-0.71 m\"]", "")]);
@@ -212,6 +230,172 @@ fn what_is_no_text_at_all() {
         let said = String::from_utf8(output.stderr).unwrap();
         assert_eq!(output.status.code(), Some(2), "{name}");
         assert!(said.contains(name) && said.contains(why) && said.contains("help: "), "{name}: {said}");
+    }
+}
+
+/// Marks and line ends of other systems are no problem of the reader's, and lines are counted right.
+#[test]
+fn byte_order_marks_and_other_line_ends() {
+    let folder = folder();
+    let text = std::fs::read_to_string(folder.path().join("lift.toml")).unwrap();
+    for (name, text) in [
+        ("bom.toml", format!("\u{feff}{text}")),
+        ("crlf.toml", text.replace('\n', "\r\n")),
+        ("both.toml", format!("\u{feff}{}", text.replace('\n', "\r\n"))),
+    ] {
+        std::fs::write(folder.path().join(name), &text).unwrap();
+        let output = run(folder.path(), &["check", name]);
+        assert_eq!(output.status.code(), Some(0), "{name}: {}", String::from_utf8_lossy(&output.stderr));
+        let line = 1 + text.lines().position(|l| l.starts_with("rated")).unwrap();
+        std::fs::write(folder.path().join(name), text.replace("3200 kg", "3200")).unwrap();
+        let output = run(folder.path(), &["check", name]);
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{name}");
+        assert!(said.contains(&format!("{name}:{line}:9:")), "{name}: {said}");
+    }
+}
+
+const SHORT: [&str; 5] = ["plan", "--lift", "lift.toml", "--vehicle", "vehicle.toml"];
+
+#[test]
+fn a_drawing_that_cannot_be_written() {
+    let folder = folder();
+    std::fs::create_dir(folder.path().join("folder")).unwrap();
+    for (path, why) in [
+        ("nowhere/plan.svg", "there is no such folder"),
+        ("folder", "no name of a file"),
+        (".", "no name of a file"),
+    ] {
+        let output = run(folder.path(), &[&SHORT[..], &["--svg", path]].concat());
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{path}: {said}");
+        assert_eq!(output.stdout, b"", "{path}");
+        assert!(said.contains(why) && said.contains(path) && said.contains("help: "), "{path}: {said}");
+    }
+    let left = std::fs::read_dir(folder.path()).unwrap().count();
+    assert_eq!(left, 5, "nothing is left beside");
+}
+
+#[test]
+fn a_drawing_never_replaces_a_file_of_the_plan() {
+    let folder = folder();
+    let before = std::fs::read_to_string(folder.path().join("lift.toml")).unwrap();
+    let output = run(folder.path(), &[&SHORT[..], &["--svg", "./lift.toml"]].concat());
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("is not overwritten"), "{said}");
+    assert_eq!(std::fs::read_to_string(folder.path().join("lift.toml")).unwrap(), before);
+}
+
+/// What a link points to is replaced, not the link.
+#[cfg(unix)]
+#[test]
+fn a_drawing_through_a_link() {
+    let folder = folder();
+    let (link, real) = (folder.path().join("link.svg"), folder.path().join("real.svg"));
+    std::fs::write(&real, "old").unwrap();
+    std::os::unix::fs::symlink("real.svg", &link).unwrap();
+    let output = run(folder.path(), &[&SHORT[..], &["--svg", "link.svg"]].concat());
+    assert_eq!(output.status.code(), Some(0));
+    assert!(link.symlink_metadata().unwrap().is_symlink());
+    assert!(std::fs::read_to_string(real).unwrap().ends_with("</svg>\n"));
+}
+
+/// A pipe is written to, not replaced by a file.
+#[cfg(unix)]
+#[test]
+fn a_drawing_into_a_pipe() {
+    use std::os::unix::fs::FileTypeExt;
+    let folder = folder();
+    let pipe = folder.path().join("pipe");
+    assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
+    let reader = std::thread::spawn({
+        let pipe = pipe.clone();
+        move || std::fs::read_to_string(pipe).unwrap()
+    });
+    let output = run(folder.path(), &[&SHORT[..], &["--svg", "pipe"]].concat());
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    assert!(reader.join().unwrap().ends_with("</svg>\n"));
+    assert!(pipe.symlink_metadata().unwrap().file_type().is_fifo());
+}
+
+/// A reader that goes away is no error; a full disk is one.
+#[cfg(target_os = "linux")]
+#[test]
+fn an_answer_that_cannot_be_printed() {
+    use std::process::Stdio;
+    let folder = folder();
+    let start = |out: Stdio, arguments: &[&str]| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_standfast"));
+        command.current_dir(folder.path()).args(arguments).stdout(out).stderr(Stdio::piped()).spawn().unwrap()
+    };
+    for more in [&[][..], &["--json"], &["--show-working", "pad-rating"]] {
+        let mut child = start(Stdio::piped(), &[&SHORT[..], more].concat());
+        drop(child.stdout.take());
+        let output = child.wait_with_output().unwrap();
+        assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+        assert_eq!(output.status.code(), Some(0));
+
+        let full = std::fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
+        let output = start(full.into(), &[&SHORT[..], more].concat()).wait_with_output().unwrap();
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{said}");
+        assert!(said.contains("standard output") && said.contains("help: "), "{said}");
+    }
+}
+
+#[test]
+fn a_check_that_the_plan_does_not_hold() {
+    let folder = folder();
+    for (id, near) in [
+        ("pad-ratng", "pad-rating"),
+        ("edge", "edge-distance"),
+        ("pad-rating:front", "pad-rating:front-left"),
+    ] {
+        let output = run(folder.path(), &[&SHORT[..], &["--show-working", id]].concat());
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{id}");
+        assert!(said.contains(id) && said.contains(near), "{id}: {said}");
+        assert!(said.lines().count() == 2 && said.len() < 300, "{said}");
+    }
+}
+
+#[test]
+fn standard_input_is_one_file() {
+    let output = run(folder().path(), &["plan", "--lift", "-", "--vehicle", "-"]);
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2));
+    assert!(said.contains("standard input") && said.contains("help: "), "{said}");
+}
+
+/// A person may have stacked what the lift's kit does not hold: the plan is made, and says so.
+#[test]
+fn adapters_that_are_not_in_the_kit() {
+    let one = "adapters = [\"45 mm\"]";
+    for (stacks, kit, said_of) in [
+        ([one, one], "count = 4", None),
+        (["adapters = [\"52 mm\"]", ""], "count = 4", Some("placed.toml:9:12: the kit")),
+        ([one, "adapters = [\"45 mm\", \"45 mm\"]"], "count = 4", Some("placed.toml:13:12: the kit")),
+        ([one, one], "count = 1", Some("2 adapters of one height, and the kit of North bay holds 1")),
+    ] {
+        let folder = folder();
+        let edit = |file: &str, from: &str, to: &str| {
+            let path = folder.path().join(file);
+            let text = std::fs::read_to_string(&path).unwrap();
+            assert!(text.contains(from), "{file}: {from}");
+            std::fs::write(&path, text.replacen(from, to, 1)).unwrap();
+        };
+        for (pad, stack) in ["[pads.front_left]", "[pads.front_right]"].into_iter().zip(stacks) {
+            edit("placed.toml", pad, &format!("{pad}\n{stack}"));
+        }
+        edit("lift.toml", "count = 4", kit);
+        let output = run(folder.path(), &PLAN);
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_ne!(output.status.code(), Some(2), "{said}");
+        match said_of {
+            None => assert_eq!(said, ""),
+            Some(what) => assert!(said.starts_with("warning: ") && said.contains(what), "{said}"),
+        }
     }
 }
 

@@ -5,7 +5,7 @@ use statics::{Angle, Force, Length, Mass};
 use crate::checks::{What, fold};
 use crate::frames::{DrivenIn, Placement, Vehicle as Frame};
 use crate::heights::Heights;
-use crate::job::Job;
+use crate::job::{Job, Step};
 use crate::lift::{Corner, Lift};
 use crate::limits::{Limits, Name};
 use crate::measure::{Pad, wrapped};
@@ -33,6 +33,19 @@ pub fn plan(lift: &Lift, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Resul
         plan.change = crate::change::smallest(&situation, &plan);
     }
     Ok(plan)
+}
+
+/// How the best setup would end, without looking for what would change a refusal.
+///
+/// # Errors
+/// As [`plan`].
+pub fn verdict(
+    lift: &Lift,
+    vehicle: &Vehicle,
+    job: &Job,
+    limits: &Limits,
+) -> Result<Verdict, Vec<InputFault>> {
+    Ok(at_its_place(&Situation::new(lift, vehicle, job, limits)?).verdict)
 }
 
 /// A setup as a person placed it, checked by the same code as one that the search proposes.
@@ -326,8 +339,14 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
         found.extend(assumption(&what, m, Unit::Kilogram, &si));
     };
     mass("mass of the vehicle".into(), &bare.mass);
-    for load in &situation.job.loads {
-        mass(format!("mass of {}", load.name), &load.mass);
+    let steps = situation.job.steps.iter().map(|(Step::Off(part) | Step::On(part))| part);
+    let mut named: Vec<&str> = Vec::new();
+    for part in situation.job.loads.iter().chain(steps) {
+        // A part that goes back on is the same part.
+        if !named.contains(&part.name.as_str()) {
+            named.push(&part.name);
+            mass(format!("mass of {}", part.name), &part.mass);
+        }
     }
     if situation.stiffness_assumed() {
         let k = ASSUMED_ARM_STIFFNESS.to_newtons_per_metre();

@@ -135,8 +135,9 @@ pub fn sheet(scene: &Scene<'_>, units: Units) -> Drawing {
     Drawing {
         title: format!("{} on {}: {}", scene.vehicle.name, scene.lift.name, words::verdict(scene)),
         description: format!(
-            "{}. Front wheel {}. Plan view, side view at the working lock, and the settings of the four arms.",
+            "{}. Setup {}. Front wheel {}. Plan view, side view at the working lock, and the settings of the four arms.",
             words::verdict(scene),
+            words::origin(scene),
             words::spot(scene, units)
         ),
         size: PAGE,

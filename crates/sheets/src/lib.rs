@@ -14,6 +14,7 @@ mod fixtures;
 #[cfg(test)]
 mod tests;
 
+use planner::plan::Verdict;
 use planner::{Job, Lift, Limits, Plan, Vehicle};
 
 pub use units::Units;
@@ -31,6 +32,28 @@ pub struct Scene<'a> {
     pub limits: &'a Limits,
     /// The answer.
     pub plan: &'a Plan,
+    /// Whether the setup was searched for or measured on the floor.
+    pub origin: Origin,
+    /// Where it is refused: the other bays in which it may be raised; `None` = none was asked.
+    pub other_bays: Option<&'a [OtherBay]>,
+}
+
+/// Where a setup comes from.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Origin {
+    /// Searched for.
+    Planned,
+    /// Set by a person and measured; it was only checked.
+    AsPlaced,
+}
+
+/// Another lift on which the vehicle may be raised for the same job.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OtherBay {
+    /// What the shop calls the lift.
+    pub lift: String,
+    /// Whether there are conditions.
+    pub verdict: Verdict,
 }
 
 /// The whole plan in words, for a terminal of 100 columns.

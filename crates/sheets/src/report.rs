@@ -6,7 +6,7 @@ pub(crate) mod page;
 
 use planner::plan::Verdict;
 
-use crate::{Scene, Units, units, words};
+use crate::{Origin, Scene, Units, units, words};
 use page::Page;
 
 pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
@@ -17,6 +17,11 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     page.entry("Lift", &format!("{}, rated {}", scene.lift.name, units.mass(scene.lift.rated)));
     page.entry("Vehicle", &scene.vehicle.name);
     page.entry("Job", job);
+    let setup = match scene.origin {
+        Origin::Planned => "planned: the best that was found for this lift, vehicle and job.",
+        Origin::AsPlaced => "as placed: measured on the floor, and only checked here.",
+    };
+    page.entry("Setup", setup);
     if plan.verdict == Verdict::DoNotRaise {
         refused(&mut page, scene, units);
     }
@@ -36,10 +41,10 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     least_reserve(&mut page, scene, units);
     states(&mut page, scene, units);
     if !plan.conditions.is_empty() {
-        page.list("Conditions", plan.conditions.iter().map(|r| words::remark(scene, r, units)));
+        page.list("Conditions", words::conditions(scene).iter().map(|r| r.sentence(scene, units)));
     }
     if !plan.watch.is_empty() {
-        page.list("Watch", words::watch(scene, units));
+        page.list("Watch", words::watch(scene).iter().map(|r| r.sentence(scene, units)));
     }
     if !plan.assumptions.is_empty() {
         page.list("Assumptions", plan.assumptions.iter().map(|a| words::assumption(a, units)));
@@ -48,20 +53,23 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     page.done()
 }
 
-/// What fails and the smallest change, before the nearest setup is shown.
+/// What fails and what would pass, before the setup itself is shown.
 fn refused(page: &mut Page, scene: &Scene<'_>, units: Units) {
-    match &scene.plan.change {
-        Some(change) => page.entry("Smallest change", &words::change(change, units)),
-        None => page.entry("Smallest change", "None is known that alone would pass."),
-    }
-    page.list(
-        "Refused because",
-        words::refusals_in_order(scene).into_iter().map(|r| words::remark(scene, r, units)),
-    );
+    page.list("Refused because", words::refusals(scene).iter().map(|r| r.sentence(scene, units)));
     page.blank();
-    page.line(
-        "The setup below comes nearest or is as placed. It fails the checks above: do not raise on it.",
-    );
+    match (&scene.plan.change, scene.origin) {
+        (Some(change), _) => page.entry("Smallest change", &words::change(change, units)),
+        (None, Origin::Planned) => page.entry("Smallest change", "None is known that alone would pass."),
+        (None, Origin::AsPlaced) => {}
+    }
+    if let Some(bays) = words::other_bays(scene) {
+        page.entry("Another bay", &bays);
+    }
+    page.blank();
+    page.line(match scene.origin {
+        Origin::Planned => "The setup below comes nearest. It fails what is said above: do not raise on it.",
+        Origin::AsPlaced => "The setup as placed fails what is said above: do not raise on it.",
+    });
 }
 
 fn height(page: &mut Page, scene: &Scene<'_>, units: Units) {

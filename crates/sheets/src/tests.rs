@@ -156,13 +156,41 @@ fn a_guessed_figure_looks_guessed() {
 }
 
 #[test]
-fn every_remark_is_one_sentence_with_figure_and_source() {
+fn every_reason_is_one_sentence_with_figure_and_source() {
     for made in fixtures::all() {
         let scene = made.scene();
-        for remark in made.plan.conditions.iter().chain(&made.plan.refusals) {
-            let text = words::remark(&scene, remark, Units::Metric);
+        for reason in words::conditions(&scene).iter().chain(&words::refusals(&scene)) {
+            let text = reason.sentence(&scene, Units::Metric);
             assert!(text.chars().any(|c| c.is_ascii_digit()), "{text}");
             assert!(text.contains('(') && text.ends_with('.'), "{text}");
         }
     }
+}
+
+/// No two sentences begin alike, nothing that fails is left unsaid, and the worst figure is the one told.
+#[test]
+fn what_is_of_one_kind_is_one_sentence() {
+    let mut joined = 0;
+    for made in fixtures::all() {
+        let scene = made.scene();
+        let reasons = words::refusals(&scene);
+        let mut titles = BTreeSet::new();
+        let mut told = 0;
+        for reason in &reasons {
+            let text = reason.sentence(&scene, Units::Metric);
+            let title = text.split(':').next().unwrap_or_default().to_owned();
+            assert!(titles.insert(title), "{text}");
+            let words::Reason::Fails(checks) = reason else { continue };
+            told += checks.len();
+            joined += usize::from(checks.len() > 1);
+            let worst = checks.iter().map(|c| c.reserve).fold(f64::INFINITY, f64::min);
+            assert!((checks[0].reserve - worst).abs() < 1e-12);
+            assert!(text.contains(&words::figures(checks[0], Units::Metric)[0]), "{text}");
+        }
+        let failing = made.plan.checks.iter().filter(|c| c.binding && c.reserve < 0.0).count();
+        assert_eq!(told, failing);
+        let count = format!("for {} reason", reasons.len());
+        assert_eq!(words::verdict(&scene).contains(&count), !reasons.is_empty());
+    }
+    assert!(joined > 2, "only {joined}");
 }

@@ -150,6 +150,15 @@ pub fn sense(sense: Sense) -> &'static str {
     }
 }
 
+/// Before the worst of several figures.
+#[must_use]
+pub(crate) const fn farthest(sense: Sense) -> &'static str {
+    match sense {
+        Sense::AtLeast => "down to ",
+        Sense::AtMost => "up to ",
+    }
+}
+
 fn whole(value: f64) -> String {
     decimals(value, 0)
 }

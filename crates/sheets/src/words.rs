@@ -2,23 +2,23 @@
 //! would change it.
 
 mod checks;
+mod corners;
 mod faults;
+mod reasons;
 mod settings;
-mod watch;
 
 use planner::frames::DrivenIn;
-use planner::lift::Corner;
-use planner::plan::{Assumption, Change, Check, Remark, StateAnswer, Verdict};
+use planner::plan::{Assumption, Change, Check, StateAnswer, Verdict};
 use planner::vehicle::Weight;
 use statics::Length;
 
 pub use checks::{check_title, cure};
+pub use corners::{corner_name, vehicle_corner};
 pub use faults::input_fault;
+pub use reasons::{Reason, conditions, refusals, watch};
 pub use settings::{adapters, swing};
-pub(crate) use watch::short_watch;
-pub use watch::watch;
 
-use crate::{Scene, Units, units};
+use crate::{Origin, Scene, Units};
 
 /// Said at the end of every report and on every sheet.
 #[must_use]
@@ -38,103 +38,35 @@ pub fn verdict(scene: &Scene<'_>) -> String {
     match scene.plan.verdict {
         Verdict::Raise => "May be raised".into(),
         Verdict::RaiseWithConditions => {
-            format!("May be raised under {}", many(scene.plan.conditions.len(), "condition"))
+            format!("May be raised under {}", many(conditions(scene).len(), "condition"))
         }
         Verdict::DoNotRaise => {
-            format!("Must not be raised, for {}", many(scene.plan.refusals.len(), "reason"))
+            format!("Must not be raised, for {}", many(refusals(scene).len(), "reason"))
         }
     }
 }
 
-/// Reasons why it must not be raised: first what no setup can change, then the worst first.
+/// Where the setup comes from.
 #[must_use]
-pub fn refusals_in_order<'a>(scene: &Scene<'a>) -> Vec<&'a Remark> {
-    let check = |remark: &Remark| match remark {
-        Remark::Fails(index) => scene.plan.checks.get(*index),
-        _ => None,
-    };
-    let mut refusals: Vec<&Remark> = scene.plan.refusals.iter().collect();
-    refusals.sort_by(|a, b| {
-        let key = |remark: &Remark| check(remark).map_or((false, -9.0), |c| (c.steers, c.reserve));
-        let ((a_steers, a_reserve), (b_steers, b_reserve)) = (key(a), key(b));
-        a_steers.cmp(&b_steers).then(a_reserve.total_cmp(&b_reserve))
+pub const fn origin(scene: &Scene<'_>) -> &'static str {
+    match scene.origin {
+        Origin::Planned => "planned",
+        Origin::AsPlaced => "as placed",
+    }
+}
+
+/// In which other bays it may be raised, as one sentence; `None` if none was asked.
+#[must_use]
+pub fn other_bays(scene: &Scene<'_>) -> Option<String> {
+    let bays = scene.other_bays?;
+    if bays.is_empty() {
+        return Some("No other bay on file takes it.".into());
+    }
+    let named = bays.iter().map(|bay| match bay.verdict {
+        Verdict::RaiseWithConditions => format!("{} (under conditions)", bay.lift),
+        _ => bay.lift.clone(),
     });
-    refusals
-}
-
-/// A condition or a refusal, as one sentence.
-#[must_use]
-pub fn remark(scene: &Scene<'_>, remark: &Remark, units: Units) -> String {
-    match remark {
-        Remark::Fails(index) => match scene.plan.checks.get(*index) {
-            Some(check) => fails(scene, check, units),
-            None => format!("Check {index} fails."),
-        },
-        Remark::UnevenSeat { corner, greatest, rated } => format!(
-            "The {} pad could carry {} if the pads touch unevenly, more than its rating of {} (load range by \
-             statics, derived): screw all four pads up to touch before raising, and look again at the test raise.",
-            vehicle_corner(scene, *corner),
-            units.load(*greatest),
-            units.load(*rated),
-        ),
-        Remark::ShakeProvesNothing { corner, rock_push, person } => format!(
-            "A shake does not prove the {} pad: the body rocks onto it only at a push of {}, and a person gives \
-             {} ({}); check by hand that this pad is tight.",
-            vehicle_corner(scene, *corner),
-            units.push(*rock_push),
-            units.push(*person),
-            planner::limits::Name::ShakePush.row().source,
-        ),
-        Remark::HeavyEndOnLongArms => {
-            "The heavier end stands on the longer arms (common practice, no source): if the lift allows it, drive \
-             in the other way round."
-                .into()
-        }
-        Remark::NoBand => format!(
-            "The lift's plate has no place for a wheelbase of {} (the lift's spotting plate): only the lift maker \
-             can say where this vehicle stands, or whether it may.",
-            units.length(scene.vehicle.wheelbase.value),
-        ),
-    }
-}
-
-/// The same for a sheet: what to look at, without source and cure.
-pub(crate) fn short_remark(scene: &Scene<'_>, remark: &Remark, units: Units) -> String {
-    match remark {
-        Remark::Fails(index) => scene.plan.checks.get(*index).map_or_else(String::new, |check| {
-            let [demand, limit] = figures(check, units);
-            let title = capital(&title_in_state(scene, check));
-            let demanded = units::demanded(check.sense, check.binding);
-            format!("{title}: {demand}; {} {limit} {demanded}.", units::sense(check.sense))
-        }),
-        Remark::UnevenSeat { corner, .. } => {
-            format!(
-                "Screw all four pads up to touch: uneven, the {} one is overloaded.",
-                vehicle_corner(scene, *corner)
-            )
-        }
-        Remark::ShakeProvesNothing { corner, .. } => {
-            format!(
-                "Check by hand that the {} pad is tight: a shake does not prove it.",
-                vehicle_corner(scene, *corner)
-            )
-        }
-        Remark::HeavyEndOnLongArms => "The heavier end stands on the longer arms.".into(),
-        Remark::NoBand => "The plate has no place for this wheelbase.".into(),
-    }
-}
-
-/// A check that fails, as one sentence.
-fn fails(scene: &Scene<'_>, check: &Check, units: Units) -> String {
-    let [demand, limit] = figures(check, units);
-    format!(
-        "{}: {demand}, but {} {limit} {} ({}). {}",
-        capital(&title_in_state(scene, check)),
-        units::sense(check.sense),
-        units::demanded(check.sense, check.binding),
-        check.source,
-        cure(scene, check.what),
-    )
+    Some(format!("It may be raised in: {}.", named.collect::<Vec<_>>().join(", ")))
 }
 
 /// Demand and limit of a check, in the reader's units.
@@ -151,11 +83,7 @@ pub(crate) fn fine_figures(check: &Check, units: Units) -> [String; 2] {
 /// The title of a check, with its state where the job has more than one.
 #[must_use]
 pub fn title_in_state(scene: &Scene<'_>, check: &Check) -> String {
-    let title = check_title(scene, check.what);
-    match check.state.and_then(|s| scene.plan.states.get(s)) {
-        Some(state) if scene.plan.states.len() > 1 => format!("{title}, in state \"{}\"", state.name),
-        _ => title,
-    }
+    reasons::titled(scene, &[check])
 }
 
 /// Where the front wheel stands.
@@ -281,26 +209,6 @@ pub fn change(change: &Change, units: Units) -> String {
         Change::StrongerLift(rated) => {
             format!("A lift rated for at least {} would pass.", units.mass(*rated))
         }
-    }
-}
-
-/// "front left" and so on.
-#[must_use]
-pub const fn corner_name(corner: Corner) -> &'static str {
-    match corner {
-        Corner::FrontLeft => "front left",
-        Corner::FrontRight => "front right",
-        Corner::RearLeft => "rear left",
-        Corner::RearRight => "rear right",
-    }
-}
-
-/// A corner of the vehicle, said to be the vehicle's own where the bay's corners are others.
-#[must_use]
-pub fn vehicle_corner(scene: &Scene<'_>, corner: Corner) -> String {
-    match scene.plan.placement.driven_in {
-        DrivenIn::Forwards => corner_name(corner).into(),
-        DrivenIn::Backwards => format!("vehicle's {}", corner_name(corner)),
     }
 }
 

@@ -32,6 +32,7 @@ pub(crate) fn setup(file: &wire::AsPlaced, problems: &mut Problems) -> Option<Se
         );
         return None;
     }
+    swapped(&points, &file.pads, problems)?;
     Some(Setup { placement: Placement { spot: spot?, offset: offset?, yaw: yaw?, driven_in }, pads })
 }
 
@@ -50,6 +51,31 @@ fn pad(file: &wire::Pad, problems: &mut Problems) -> Option<PadAt> {
         Some(text) => plain(text, &expect::PAD_HEIGHT, problems).map(Some),
     };
     Some(PadAt { at: Place::metres(at?), adapters: adapters?, height: height? })
+}
+
+/// Left pads must lie left of the right ones, front pads ahead of the rear ones; otherwise a sign or a
+/// name is wrong.
+fn swapped(at: &[[f64; 2]], pads: &wire::Pads, problems: &mut Problems) -> Option<()> {
+    let spans = [&pads.front_left, &pads.front_right, &pads.rear_left, &pads.rear_right].map(|p| &p.at);
+    let pairs = [
+        (1, at[0][1] > at[1][1], "front_left is not left of front_right"),
+        (3, at[2][1] > at[3][1], "rear_left is not left of rear_right"),
+        (2, at[0][0] < at[2][0], "front_left is not ahead of rear_left"),
+        (3, at[1][0] < at[3][0], "front_right is not ahead of rear_right"),
+    ];
+    let mut fine = true;
+    for (second, holds, message) in pairs {
+        if !holds {
+            fine = false;
+            let span = spans[second][0].span.start..spans[second][1].span.end;
+            problems.error(
+                span,
+                message,
+                "each place is [behind the front axle, left of centre]; right of centre is negative",
+            );
+        }
+    }
+    fine.then_some(())
 }
 
 /// Whether no three of the places span an area of more than 1 mm times their distance.

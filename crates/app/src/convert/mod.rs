@@ -23,6 +23,10 @@ use crate::input::tree::Value;
 use crate::input::{At, Node, Problems, Text};
 use expect::{Default, Expect, Sign};
 
+/// So many times more than the most that is usual is a slip of the pen: a rating with a digit too many
+/// would pass whatever stands on the lift.
+const ABSURD: f64 = 100.0;
+
 /// Reads a value that has no tolerance of its own.
 pub(crate) fn plain<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut Problems) -> Option<Q> {
     let written = written(text, expect, problems)?;
@@ -76,6 +80,18 @@ fn written<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut Problems
         return None;
     }
     let (least, most) = expect.plausible;
+    if si.abs() > ABSURD * least.abs().max(most.abs()) {
+        problems.error(
+            text.span.clone(),
+            format!("{} is {:?}, which cannot be", expect.what, text.text),
+            format!(
+                "usual is {} to {}: check the figure and its unit",
+                quantity::show_si(Q::KIND, least),
+                quantity::show_si(Q::KIND, most)
+            ),
+        );
+        return None;
+    }
     if !(least..=most).contains(&si) {
         problems.warn(
             text.span.clone(),

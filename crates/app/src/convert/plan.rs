@@ -1,8 +1,10 @@
 //! A plan to the form that other programs read.
 
+use planner::Placement;
 use planner::frames::DrivenIn;
-use planner::plan::{Check, Plan, Sense, StateAnswer, Unit, Verdict};
-use sheets::{Scene, Units, words};
+use planner::plan::{Check, Sense, StateAnswer, Unit, Verdict};
+use sheets::words::{self, Reason};
+use sheets::{Origin, OtherBay, Scene, Units};
 use statics::{Force, Length};
 
 use crate::wire::plan as wire;
@@ -10,13 +12,13 @@ use crate::wire::plan as wire;
 /// The answer of `plan --json`; figures SI, sentences in the reader's units.
 pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
     let plan = scene.plan;
-    let text = |list: &[planner::plan::Remark]| list.iter().map(|r| words::remark(scene, r, units)).collect();
+    let text = |list: Vec<Reason<'_>>| list.iter().map(|r| r.sentence(scene, units)).collect();
     wire::Answer {
         contract: wire::CONTRACT,
-        verdict: match plan.verdict {
-            Verdict::Raise => wire::Verdict::Raise,
-            Verdict::RaiseWithConditions => wire::Verdict::RaiseWithConditions,
-            Verdict::DoNotRaise => wire::Verdict::DoNotRaise,
+        verdict: verdict(plan.verdict),
+        origin: match scene.origin {
+            Origin::Planned => wire::Origin::Planned,
+            Origin::AsPlaced => wire::Origin::AsPlaced,
         },
         lift: scene.lift.name.clone(),
         vehicle: scene.vehicle.name.clone(),
@@ -24,18 +26,15 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
         spot_m: plan.placement.spot.to_metres(),
         offset_m: plan.placement.offset.to_metres(),
         yaw_rad: plan.placement.yaw.to_radians(),
-        driven_in: match plan.placement.driven_in {
-            DrivenIn::Forwards => wire::DrivenIn::Forwards,
-            DrivenIn::Backwards => wire::DrivenIn::Backwards,
-        },
+        driven_in: driven_in(&plan.placement),
         mark: plan.mark.clone(),
         mark_spot_m: plan.mark_spot.map(Length::to_metres),
         pads: plan.pads.iter().map(|p| pad(scene, p)).collect(),
         states: plan.states.iter().map(state).collect(),
         checks: plan.checks.iter().map(|c| check(scene, c)).collect(),
-        conditions: text(&plan.conditions),
-        refusals: text(&plan.refusals),
-        watch: text(&plan.watch),
+        conditions: text(words::conditions(scene)),
+        refusals: text(words::refusals(scene)),
+        watch: text(words::watch(scene)),
         assumptions: plan
             .assumptions
             .iter()
@@ -58,12 +57,33 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
         test_raise_pad_rise_m: plan.test_raise.to_metres(),
         worst_reserve: plan.worst_check().reserve,
         worst_check: plan.worst_check().what.id(),
-        change: change(plan, units),
+        without_plate: plan.without_plate.as_ref().map(|other| wire::WithoutPlate {
+            spot_m: other.placement.spot.to_metres(),
+            driven_in: driven_in(&other.placement),
+            worst_reserve: other.worst_reserve,
+            worst_check: other.worst.what.id(),
+        }),
+        change: plan.change.as_ref().map(|c| words::change(c, units)),
+        other_bays: scene.other_bays.map(|bays| {
+            let bay = |b: &OtherBay| wire::OtherBay { lift: b.lift.clone(), verdict: verdict(b.verdict) };
+            bays.iter().map(bay).collect()
+        }),
     }
 }
 
-fn change(plan: &Plan, units: Units) -> Option<String> {
-    plan.change.as_ref().map(|c| words::change(c, units))
+const fn verdict(verdict: Verdict) -> wire::Verdict {
+    match verdict {
+        Verdict::Raise => wire::Verdict::Raise,
+        Verdict::RaiseWithConditions => wire::Verdict::RaiseWithConditions,
+        Verdict::DoNotRaise => wire::Verdict::DoNotRaise,
+    }
+}
+
+const fn driven_in(placement: &Placement) -> wire::DrivenIn {
+    match placement.driven_in {
+        DrivenIn::Forwards => wire::DrivenIn::Forwards,
+        DrivenIn::Backwards => wire::DrivenIn::Backwards,
+    }
 }
 
 fn pad(scene: &Scene<'_>, p: &planner::plan::PadSetting) -> wire::Pad {
@@ -132,7 +152,6 @@ const fn symbol(unit: Unit) -> &'static str {
         Unit::Metre => "m",
         Unit::Radian => "rad",
         Unit::Newton => "N",
-        Unit::NewtonPerMetre => "N/m",
         Unit::Kilogram => "kg",
         Unit::Ratio => "1",
         Unit::NewtonPerMetre => "N/m",

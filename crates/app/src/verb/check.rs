@@ -21,15 +21,12 @@ pub(crate) fn run(files: &[PathBuf]) -> u8 {
         match found {
             Some((kind, called)) if errors == 0 => {
                 let called = if called.is_empty() { String::new() } else { format!(" {called:?}") };
-                write::out(&format!(
-                    "{name}: {}{called}: no errors, {}\n",
-                    kind.mark(),
-                    count(warnings, "warning")
-                ));
+                let warnings = count(warnings, "warning");
+                code = write::out(&format!("{name}: {}{called}: no errors, {warnings}\n", kind.mark()), code);
             }
             _ => {
-                code = UNREADABLE;
-                write::out(&format!("{name}: {}, {}\n", count(errors, "error"), count(warnings, "warning")));
+                let found = [count(errors, "error"), count(warnings, "warning")].join(", ");
+                code = write::out(&format!("{name}: {found}\n"), UNREADABLE);
             }
         }
     }

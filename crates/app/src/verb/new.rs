@@ -19,10 +19,8 @@ pub(crate) fn run(what: What, path: &Path) -> u8 {
     let shown = path.display();
     match write::fresh(path, text) {
         Ok(()) => {
-            write::out(&format!(
-                "{shown}: written. Replace every value by what you measure, then: standfast check {shown}\n"
-            ));
-            FINE
+            let next = "Replace every value by what you measure, then: standfast check";
+            write::out(&format!("{shown}: written. {next} {shown}\n"), FINE)
         }
         Err(fault) if fault.kind() == std::io::ErrorKind::AlreadyExists => {
             write::err(&format!(
@@ -31,9 +29,7 @@ pub(crate) fn run(what: What, path: &Path) -> u8 {
             UNREADABLE
         }
         Err(fault) => {
-            write::err(&format!(
-                "error: {shown}: it cannot be written: {fault}\n  help: check that the folder exists and may be written to\n"
-            ));
+            write::err(&format!("error: {shown}: it cannot be written: {}", write::why_not(&fault)));
             UNREADABLE
         }
     }

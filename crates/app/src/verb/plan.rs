@@ -1,16 +1,20 @@
 //! `plan`: from a lift, a vehicle and a job to a checked setup.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use planner::plan::Verdict;
 use planner::state::StateFault;
-use planner::{InputFault, Job, Limits};
-use sheets::{Scene, Units, words};
+use planner::{InputFault, Job, Lift, Limits, Plan, Setup, Vehicle};
+use sheets::{Origin, OtherBay, Scene, Units, words};
+use statics::Length;
 
 use crate::cli::{FINE, REFUSED, UNREADABLE};
 use crate::document::Document;
 use crate::{convert, write};
+
+/// The pads of an as-placed file, in the order of the corners.
+const PAD_KEYS: [&str; 4] = ["front_left", "front_right", "rear_left", "rear_right"];
 
 /// What to plan and how to answer.
 #[derive(Args, Debug)]
@@ -51,6 +55,20 @@ enum System {
 
 /// Exit 0 if it may be raised, 1 if it must not, 2 if the input cannot be read.
 pub(crate) fn run(options: &Options) -> u8 {
+    let files =
+        [Some(&options.lift), Some(&options.vehicle), options.job.as_ref(), options.as_placed.as_ref()];
+    if files.into_iter().flatten().filter(|f| f.as_os_str() == "-").count() > 1 {
+        write::err("error: -: standard input can be only one of the files\n  help: name the others\n");
+        return UNREADABLE;
+    }
+    let same = |a: &Path, b: &Path| a.canonicalize().ok().is_some_and(|a| Some(a) == b.canonicalize().ok());
+    if let Some(svg) = options.svg.as_ref().filter(|svg| files.into_iter().flatten().any(|f| same(f, svg))) {
+        write::err(&format!(
+            "error: --svg {}: this is one of the files of the plan, and is not overwritten\n  help: give another name\n",
+            svg.display()
+        ));
+        return UNREADABLE;
+    }
     // Every file is read before anything is said to be wrong, so that all of it is said at once.
     let mut lift_file = Document::open(&options.lift);
     let mut vehicle_file = Document::open(&options.vehicle);
@@ -63,8 +81,11 @@ pub(crate) fn run(options: &Options) -> u8 {
         None => Some(Job::default()),
     };
     let setup = placed_file.as_mut().map(|file| file.as_mut().and_then(Document::setup));
-    let mut job_file = job_file.flatten();
-    for file in [&lift_file, &vehicle_file, &job_file, &placed_file.flatten()].into_iter().flatten() {
+    let (mut job_file, mut placed_file) = (job_file.flatten(), placed_file.flatten());
+    if let (Some(lift), Some(Some(setup)), Some(file)) = (&lift, &setup, &mut placed_file) {
+        not_in_the_kit(lift, setup, file);
+    }
+    for file in [&lift_file, &vehicle_file, &job_file, &placed_file].into_iter().flatten() {
         write::err(&file.report());
     }
     let (Some(lift), Some(vehicle), Some(job)) = (lift, vehicle, job) else {
@@ -75,6 +96,7 @@ pub(crate) fn run(options: &Options) -> u8 {
         System::Us => Units::Us,
         System::Metric => Units::Metric,
     };
+    let origin = if options.as_placed.is_some() { Origin::AsPlaced } else { Origin::Planned };
     let planned = match setup {
         None => planner::plan(&lift, &vehicle, &job, &limits),
         Some(Some(setup)) => planner::as_placed(&lift, &vehicle, &job, &limits, &setup),
@@ -93,33 +115,100 @@ pub(crate) fn run(options: &Options) -> u8 {
             return UNREADABLE;
         }
     };
-    let scene = Scene { lift: &lift, vehicle: &vehicle, job: &job, limits: &limits, plan: &plan };
+    let other_bays = match (plan.verdict, origin) {
+        (Verdict::DoNotRaise, Origin::Planned) => other_bays(&options.lift, &vehicle, &job, &limits),
+        _ => None,
+    };
+    let scene = Scene {
+        lift: &lift,
+        vehicle: &vehicle,
+        job: &job,
+        limits: &limits,
+        plan: &plan,
+        origin,
+        other_bays: other_bays.as_deref(),
+    };
     if let Some(path) = &options.svg
         && let Err(fault) = write::whole(path, &sheets::svg(&scene, units))
     {
-        write::err(&format!(
-            "error: {}: the drawing cannot be written: {fault}\n  help: check that the folder exists and may be written to\n",
-            path.display()
-        ));
+        let why = write::why_not(&fault);
+        write::err(&format!("error: {}: the drawing cannot be written: {why}", path.display()));
         return UNREADABLE;
     }
+    let code = if plan.verdict == Verdict::DoNotRaise { REFUSED } else { FINE };
     if let Some(id) = &options.show_working {
         let Some(text) = sheets::working(&scene, id, units) else {
-            let mut known: Vec<String> = plan.checks.iter().map(|c| c.what.id()).collect();
-            known.dedup();
             write::err(&format!(
-                "error: --show-working {id}: this plan holds no such check\n  help: checks of this plan: {}\n",
-                known.join(", ")
+                "error: --show-working {id:?}: this plan holds no such check\n  help: {}\n",
+                nearest_checks(&plan, id)
             ));
             return UNREADABLE;
         };
-        write::out(&text);
+        write::out(&text, code)
     } else if options.json {
-        write::json(&convert::plan::answer(&scene, units));
+        write::json(&convert::plan::answer(&scene, units), code)
     } else {
-        write::out(&sheets::report(&scene, units));
+        write::out(&sheets::report(&scene, units), code)
     }
-    if plan.verdict == Verdict::DoNotRaise { REFUSED } else { FINE }
+}
+
+/// Warns of adapters that the lift's kit does not hold.
+fn not_in_the_kit(lift: &Lift, setup: &Setup, file: &mut Document) {
+    let same = |a: Length, b: Length| (a - b).abs() < Length::millimetres(0.5);
+    let stacks = || setup.pads.iter().zip(PAD_KEYS).filter_map(|(p, key)| Some((p.adapters.as_ref()?, key)));
+    for (stack, key) in stacks() {
+        let strange = stack.iter().any(|a| !lift.pads.adapters.iter().any(|kind| same(kind.height, *a)));
+        if strange || stack.len() > usize::from(lift.pads.stack_most) {
+            file.warn_at(
+                &["pads", key, "adapters"],
+                format!("the kit of {} holds no such stack of adapters", lift.name),
+                "measure the adapters again, or add them to `pads` in the lift's file; only the lift maker's own belong there",
+            );
+        }
+    }
+    for kind in &lift.pads.adapters {
+        let used = stacks().flat_map(|(stack, _)| stack).filter(|a| same(kind.height, **a)).count();
+        if used > usize::from(kind.count) {
+            file.warn_at(
+                &["pads"],
+                format!("{used} adapters of one height, and the kit of {} holds {}", lift.name, kind.count),
+                "count them again, or correct `count` in the lift's file",
+            );
+        }
+    }
+}
+
+/// The checks whose names are nearest to one that the plan does not hold.
+fn nearest_checks(plan: &Plan, id: &str) -> String {
+    let mut known: Vec<String> = plan.checks.iter().map(|c| c.what.id()).collect();
+    let kinds: Vec<String> = known.iter().filter_map(|k| k.split(':').next().map(Into::into)).collect();
+    known.extend(kinds);
+    known.sort_unstable();
+    known.dedup();
+    let near = |k: &str| strsim::jaro_winkler(k, id);
+    known.sort_by(|a, b| near(b).total_cmp(&near(a)));
+    known.truncate(5);
+    format!("the nearest are {}; --json lists them all under \"checks\"", known.join(", "))
+}
+
+/// The other lifts in the same folder on which the same vehicle may be raised for the same job; `None` if
+/// there is no other.
+fn other_bays(lift: &Path, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Option<Vec<OtherBay>> {
+    let folder = lift.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let this = lift.canonicalize().ok()?;
+    let files = std::fs::read_dir(folder).ok()?.filter_map(|entry| Some(entry.ok()?.path()));
+    let mut files: Vec<PathBuf> = files
+        .filter(|f| f.extension().is_some_and(|e| e == "toml"))
+        .filter(|f| f.is_file() && f.canonicalize().is_ok_and(|f| f != this))
+        .collect();
+    files.sort();
+    let others: Vec<Lift> = files.iter().filter_map(|f| Document::quietly(f)?.lift()).collect();
+    let asked = others.iter().map(|other| (other, planner::verdict(other, vehicle, job, limits)));
+    let may = asked.filter_map(|(other, verdict)| match verdict {
+        Ok(Verdict::DoNotRaise) | Err(_) => None,
+        Ok(verdict) => Some(OtherBay { lift: other.name.clone(), verdict }),
+    });
+    (!others.is_empty()).then(|| may.collect())
 }
 
 /// Puts a fault that only shows when the files come together at the line where it is cured.

@@ -34,16 +34,15 @@ pub(crate) enum Name {
 /// Prints one schema, or the names of all.
 pub(crate) fn run(name: Option<Name>) -> u8 {
     match name {
-        Some(name) => write::json(&schema(name)),
+        Some(name) => write::json(&schema(name), FINE),
         None => {
             let lines = Name::value_variants().iter().filter_map(ValueEnum::to_possible_value).map(|v| {
                 let help = v.get_help().map(ToString::to_string).unwrap_or_default();
                 format!("{:14} {help}\n", v.get_name())
             });
-            write::out(&lines.collect::<String>());
+            write::out(&lines.collect::<String>(), FINE)
         }
     }
-    FINE
 }
 
 fn schema(name: Name) -> serde_json::Value {

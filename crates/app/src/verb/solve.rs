@@ -13,6 +13,5 @@ pub(crate) fn run(file: &Path) -> u8 {
     let question = document.question();
     write::err(&document.report());
     let Some(question) = question else { return UNREADABLE };
-    write::json(&answer(&question));
-    FINE
+    write::json(&answer(&question), FINE)
 }

@@ -13,6 +13,8 @@ pub(crate) struct Answer {
     pub(crate) contract: &'static str,
     /// May it be raised.
     pub(crate) verdict: Verdict,
+    /// Whether the setup was searched for or measured on the floor.
+    pub(crate) origin: Origin,
     /// Name of the lift.
     pub(crate) lift: String,
     /// Name of the vehicle.
@@ -53,8 +55,45 @@ pub(crate) struct Answer {
     pub(crate) worst_reserve: f64,
     /// The check that holds it.
     pub(crate) worst_check: String,
+    /// When the plate decides where the wheel stands: the best that geometry alone would allow; else null.
+    pub(crate) without_plate: Option<WithoutPlate>,
     /// When nothing passes: the smallest single change that would; null if none is known or needed.
     pub(crate) change: Option<String>,
+    /// When it must not be raised: the other lift files beside the lift's on which it may be; null if none
+    /// was asked.
+    pub(crate) other_bays: Option<Vec<OtherBay>>,
+}
+
+/// Where a setup comes from.
+#[derive(Clone, Copy, Debug, JsonSchema, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum Origin {
+    /// Searched for.
+    Planned,
+    /// Measured on the floor and only checked.
+    AsPlaced,
+}
+
+/// What geometry alone would allow.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct WithoutPlate {
+    /// Front axle ahead of the column line.
+    pub(crate) spot_m: f64,
+    /// Which way round it would stand.
+    pub(crate) driven_in: DrivenIn,
+    /// Least reserve of the binding checks that the setup can change.
+    pub(crate) worst_reserve: f64,
+    /// The check that would hold it.
+    pub(crate) worst_check: String,
+}
+
+/// Another lift on which it may be raised.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct OtherBay {
+    /// Name of the lift.
+    pub(crate) lift: String,
+    /// May it be raised there, or only under conditions.
+    pub(crate) verdict: Verdict,
 }
 
 /// May it be raised.

@@ -65,12 +65,10 @@ fn about(board: &mut Board, scene: &Scene<'_>, units: Units, [left, right]: [f64
 }
 
 fn spot(board: &mut Board, scene: &Scene<'_>, units: Units, [left, right]: [f64; 2], top: f64) -> f64 {
-    let label = if scene.plan.verdict == Verdict::DoNotRaise {
-        "Front wheel (do not raise on this setup)"
-    } else {
-        "Front wheel"
-    };
-    board.say([left, top], SMALL, false, &clipped(label, SMALL, false, right - left));
+    let warning =
+        if scene.plan.verdict == Verdict::DoNotRaise { " (do not raise on this setup)" } else { "" };
+    let label = format!("Front wheel, {}{warning}", words::origin(scene));
+    board.say([left, top], SMALL, false, &clipped(&label, SMALL, false, right - left));
     let (figure, rest) = words::spot_in_two(scene, units);
     board.say([left, top + 6.8], 6.0, true, &clipped(&figure, 6.0, true, right - left));
     let mut y = top + 12.4;

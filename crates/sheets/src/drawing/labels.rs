@@ -66,6 +66,13 @@ impl Labels {
         board.text(text);
     }
 
+    /// Places a label, off an area where readers would take it for something else's.
+    pub(super) fn place_off(&mut self, board: &mut Board, label: &Label<'_>, area: Area) {
+        self.solids.push((area, 16.0));
+        self.place(board, label);
+        self.solids.pop();
+    }
+
     /// Places a label, with a leader where it stands away from its thing.
     pub(super) fn place(&mut self, board: &mut Board, label: &Label<'_>) {
         let room = self.size_of(label);

@@ -1,11 +1,12 @@
 //! Sentences on the page: refusals, conditions, cautions.
 
-use planner::plan::{Assumption, Remark, Verdict};
+use planner::plan::{Assumption, Verdict};
 
 use super::Area;
 use super::board::Board;
 use super::style::Style;
 use super::text::{LEADING, SMALL, wrapped};
+use crate::words::Reason;
 use crate::{Scene, Units, words};
 
 /// Cautions at the foot; gives where they begin.
@@ -26,20 +27,20 @@ pub(super) fn cautions(board: &mut Board, area: Area) -> f64 {
 /// What fails and the smallest change, or conditions and what to watch; then what was assumed.
 pub(super) fn remarks(board: &mut Board, scene: &Scene<'_>, units: Units, area: Area) {
     let plan = scene.plan;
-    let short = |list: &[&Remark]| -> Vec<String> {
-        list.iter().map(|r| words::short_remark(scene, r, units)).collect()
-    };
+    let short =
+        |list: Vec<Reason<'_>>| -> Vec<String> { list.iter().map(|r| r.short(scene, units)).collect() };
     let rest = |y: f64| Area { x: area.x, y: [y, area.y[1]] };
     let mut y = area.y[0];
     if plan.verdict == Verdict::DoNotRaise {
-        let change: Vec<String> = plan.change.iter().map(|c| words::change(c, units)).collect();
+        let change = plan.change.iter().map(|c| words::change(c, units));
+        let change: Vec<String> = change.chain(words::other_bays(scene)).collect();
         let lines = change.iter().flat_map(|c| wrapped(c, SMALL, false, area.width()));
         let keep = lines.fold(if change.is_empty() { 0.0 } else { 9.2 }, |high, _| high + SMALL * LEADING);
-        y = section(board, rest(y), "Refused because", &short(&words::refusals_in_order(scene)), keep);
-        y = section(board, rest(y), "Smallest change", &change, 0.0);
+        y = section(board, rest(y), "Refused because", &short(words::refusals(scene)), keep);
+        y = section(board, rest(y), "What would pass", &change, 0.0);
     } else {
-        y = section(board, rest(y), "Conditions", &short(&plan.conditions.iter().collect::<Vec<_>>()), 8.0);
-        y = section(board, rest(y), "Watch", &words::short_watch(scene, units), 8.0);
+        y = section(board, rest(y), "Conditions", &short(words::conditions(scene)), 8.0);
+        y = section(board, rest(y), "Watch", &short(words::watch(scene)), 8.0);
     }
     section(board, rest(y), "Assumed", &assumed(scene, units), 0.0);
 }

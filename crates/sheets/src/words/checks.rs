@@ -3,64 +3,139 @@
 use planner::checks::{What, edge_name};
 use planner::lift::Corner;
 
-use super::{corner_name as name, vehicle_corner};
+use super::corners::{arms, listed, of_vehicle};
 use crate::Scene;
 
 /// What a check looks at, as a noun phrase without a figure.
 #[must_use]
 pub fn check_title(scene: &Scene<'_>, what: What) -> String {
-    let keep_out = |k: usize| scene.vehicle.keep_outs.get(k).map_or("a keep-out", |k| k.name.as_str());
-    let arm = |corner: Corner| name(arm_of(scene, corner));
-    let own = |corner: Corner| vehicle_corner(scene, corner);
+    title(scene, &[what])
+}
+
+/// Checks of one kind are said in one sentence.
+pub(super) fn kind(scene: &Scene<'_>, what: What) -> String {
     match what {
-        What::PadInArea(c) => {
-            format!("{} pad, its centre from the edge of {}", own(c), area_of(scene, c))
+        // The forward stop is the one for left arms and the other for right arms.
+        What::SwingFrom(c) => format!("swing-{}", stop(scene, c, true)),
+        What::SwingTo(c) => format!("swing-{}", stop(scene, c, false)),
+        _ => what.id().split(':').next().unwrap_or_default().to_owned(),
+    }
+}
+
+/// The same for checks of one kind at several corners.
+pub(super) fn title(scene: &Scene<'_>, whats: &[What]) -> String {
+    let Some(first) = whats.first() else { return String::new() };
+    let named = Named::of(scene, whats);
+    let (arms, pads, one) = (named.arms(), named.pads(), named.corners.len() == 1);
+    let each = if one { format!("the {pads}") } else { format!("each of the {pads}") };
+    let lead = |noun: &str| if one { noun.to_owned() } else { format!("the {noun}") };
+    match *first {
+        What::PadInArea(c) if one => {
+            format!("{pads}, its centre from the edge of {}", area_of(scene, c))
         }
-        What::PadToKeepOut(c, k) => format!("{} pad, its rim from {}", own(c), keep_out(k)),
-        What::ReachIn(c) => format!("{} arm, reach beyond its inner stop", arm(c)),
-        What::ReachOut(c) => format!("{} arm, reach to spare before its outer stop", arm(c)),
+        What::PadInArea(_) => format!("{}, each centre from the edge of its lifting area", lead(&pads)),
+        What::PadToKeepOut(..) => {
+            let whose = if one { "its" } else { "each" };
+            format!("{}, {whose} rim from {}", lead(&pads), named.things)
+        }
+        What::ReachIn(_) => format!("{}, reach beyond the inner stop", lead(&arms)),
+        What::ReachOut(_) => format!("{}, reach to spare before the outer stop", lead(&arms)),
         What::SwingFrom(c) => {
-            format!("{} arm, swing to spare before its {} stop", arm(c), stop(scene, c, true))
+            format!("{}, swing to spare before the {} stop", lead(&arms), stop(scene, c, true))
         }
         What::SwingTo(c) => {
-            format!("{} arm, swing to spare before its {} stop", arm(c), stop(scene, c, false))
+            format!("{}, swing to spare before the {} stop", lead(&arms), stop(scene, c, false))
         }
-        What::Tooth(c) => format!("{} arm, swing off the nearest tooth of its restraint", arm(c)),
-        What::BeamToTyre(c, w) => format!("{} arm to the {} tyre", arm(c), own(w)),
-        What::BeamToKeepOut(c, k) => format!("{} arm to {}", arm(c), keep_out(k)),
-        What::BeamToBeam(c) => format!("the two {} arms from each other", side(arm_of(scene, c))),
-        What::BeamUnderSill(c) => format!("{} arm under the sill", arm(c)),
-        What::PadEntry(c) => format!("{} pad under the vehicle while it is swung in", own(c)),
+        What::Tooth(_) => format!("{}, swing off the nearest tooth of the restraint", lead(&arms)),
+        What::BeamToTyre(..) => format!("{} to the {}", lead(&arms), named.things),
+        What::BeamToKeepOut(..) => format!("{} to {}", lead(&arms), named.things),
+        What::BeamToBeam(c) if one => {
+            format!("the two {} arms from each other", side(arm_of(scene, c)))
+        }
+        What::BeamToBeam(_) => "the two arms of either side from each other".into(),
+        What::BeamUnderSill(_) => format!("{} under the sill", lead(&arms)),
+        What::PadEntry(_) => {
+            let they = if one { "it is" } else { "they are" };
+            format!("{} under the vehicle while {they} swung in", lead(&pads))
+        }
         What::Level => "vehicle out of level on its four pads".into(),
-        What::PadRating(c) => format!("assured load on the {} pad", own(c)),
-        What::PadCarries(c) => format!("assured least share of the weight on the {} pad", own(c)),
-        What::PairRating { front } => {
-            format!("assured load on the {} pair of pads", if front { "front" } else { "rear" })
-        }
+        What::PadRating(_) => format!("assured load on {each}"),
+        What::PadCarries(_) => format!("assured least share of the weight on {each}"),
+        What::PairRating { .. } => format!("assured load on the {} pair of pads", named.things),
         What::ShareLeast => "front pads' share of the load, against the lift maker's least".into(),
         What::ShareMost => "front pads' share of the load, against the lift maker's most".into(),
         What::SplitRule => "share of the load on the heavier pair of pads".into(),
-        What::EdgeDistance(a, b) => {
-            format!(
-                "assured distance of the centre of gravity from the {} edge of the support",
-                edge_name(a, b)
-            )
+        What::EdgeDistance(..) => {
+            format!("assured distance of the centre of gravity from the {} edge of the support", named.things)
         }
         What::PlateSpot => match &scene.plan.mark {
             Some(mark) => format!("front wheel from the plate's mark {mark}"),
             None => "front wheel from the plate's mark".into(),
         },
-        What::Door(d) => {
-            format!(
-                "{} opening beside the column",
-                scene.vehicle.doors.get(d).map_or("door", |d| d.name.as_str())
-            )
-        }
+        What::Door(_) => format!("{} opening beside the column", named.things),
         What::Between => "air on each side between the columns".into(),
         What::BayAhead => "free floor ahead of the vehicle".into(),
         What::BayBehind => "free floor behind the vehicle".into(),
         What::Capacity => "total load on the lift".into(),
         What::Ceiling => "air above the vehicle at the lowest lock".into(),
+    }
+}
+
+/// What checks of one kind name.
+struct Named<'a> {
+    scene: &'a Scene<'a>,
+    /// The vehicle's corners, each once.
+    corners: Vec<Corner>,
+    /// Keep-outs, tyres, doors, edges or pairs.
+    things: String,
+}
+
+impl<'a> Named<'a> {
+    fn of(scene: &'a Scene<'a>, whats: &[What]) -> Self {
+        let mut corners: Vec<Corner> = Vec::new();
+        let mut tyres: Vec<Corner> = Vec::new();
+        let mut things: Vec<&str> = Vec::new();
+        for what in whats {
+            match *what {
+                What::PadInArea(c)
+                | What::ReachIn(c)
+                | What::ReachOut(c)
+                | What::SwingFrom(c)
+                | What::SwingTo(c)
+                | What::Tooth(c)
+                | What::BeamToBeam(c)
+                | What::BeamUnderSill(c)
+                | What::PadEntry(c)
+                | What::PadRating(c)
+                | What::PadCarries(c) => corners.push(c),
+                What::PadToKeepOut(c, k) | What::BeamToKeepOut(c, k) => {
+                    corners.push(c);
+                    things.push(scene.vehicle.keep_outs.get(k).map_or("a keep-out", |k| k.name.as_str()));
+                }
+                What::BeamToTyre(c, tyre) => {
+                    corners.push(c);
+                    tyres.push(tyre);
+                }
+                What::PairRating { front } => things.push(if front { "front" } else { "rear" }),
+                What::EdgeDistance(a, b) => things.push(edge_name(a, b)),
+                What::Door(d) => things.push(scene.vehicle.doors.get(d).map_or("door", |d| d.name.as_str())),
+                _ => {}
+            }
+        }
+        corners.sort_unstable();
+        corners.dedup();
+        things.sort_unstable();
+        things.dedup();
+        let things = if tyres.is_empty() { listed(&things) } else { of_vehicle(scene, &tyres, "tyre") };
+        Self { scene, corners, things }
+    }
+
+    fn arms(&self) -> String {
+        arms(&self.corners.iter().map(|c| arm_of(self.scene, *c)).collect::<Vec<_>>())
+    }
+
+    fn pads(&self) -> String {
+        of_vehicle(self.scene, &self.corners, "pad")
     }
 }
 

@@ -145,7 +145,9 @@ pub(super) fn names(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels)
             let length = door.length.to_metres();
             view.on_vehicle([aft + length * cos, left + side * length.abs() * sin])
         });
-        name(board, labels, &at, &lines);
+        let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
+        let label = Label { at: &at, lines: &lines, bold: false, size: SMALL, pointed: true };
+        labels.place_off(board, &label, inside(view));
     }
     for keep_out in &vehicle.keep_outs {
         let corners: Vec<[f64; 2]> = keep_out.region.corners().iter().map(|&c| view.place(c)).collect();
@@ -155,6 +157,14 @@ pub(super) fn names(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels)
         let at: Vec<[f64; 2]> = sides.collect();
         name(board, labels, &at, &name_lines(&keep_out.name));
     }
+}
+
+/// The body between the axles, without mirrors.
+fn inside(view: &View<'_, '_>) -> Area {
+    let vehicle = view.scene.vehicle;
+    let half = vehicle.outline.width.to_metres() / 2.0;
+    let long = vehicle.wheelbase.value.to_metres();
+    around(&[[0.0, half], [0.0, -half], [long, half], [long, -half]].map(|p| view.on_vehicle(p)))
 }
 
 /// At most two lines.

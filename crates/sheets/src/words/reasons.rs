@@ -1,0 +1,196 @@
+//! Conditions, refusals and what to watch: what is of one kind is one sentence, with the worst figure.
+
+use planner::lift::Corner;
+use planner::limits::Name;
+use planner::plan::{Check, Remark};
+use statics::Force;
+
+use super::checks::{cure, kind, title};
+use super::corners::of_vehicle;
+use super::{capital, figures};
+use crate::{Scene, Units, units};
+
+/// Remarks of one kind.
+#[derive(Clone, Debug)]
+pub enum Reason<'a> {
+    /// Checks of one kind that fail against one limit, the worst first.
+    Fails(Vec<&'a Check>),
+    /// Pads that uneven seats could overload: each with what it might carry; their rating.
+    UnevenSeat(Vec<(Corner, Force)>, Force),
+    /// Pads that a shake does not prove: each with its rock push; what a person gives.
+    ShakeProvesNothing(Vec<(Corner, Force)>, Force),
+    /// The heavier end stands on the longer arms.
+    HeavyEndOnLongArms,
+    /// No plate band holds this wheelbase.
+    NoBand,
+}
+
+/// Reasons why it must not be raised: first what no setup can change, then the worst first.
+#[must_use]
+pub fn refusals<'a>(scene: &Scene<'a>) -> Vec<Reason<'a>> {
+    let mut found = reasons(scene, &scene.plan.refusals);
+    let key = |reason: &Reason<'_>| match reason {
+        Reason::Fails(checks) => checks.first().map_or((false, 0.0), |c| (c.steers, c.reserve)),
+        _ => (false, f64::NEG_INFINITY),
+    };
+    found.sort_by(|a, b| {
+        let ((a_steers, a_reserve), (b_steers, b_reserve)) = (key(a), key(b));
+        a_steers.cmp(&b_steers).then(a_reserve.total_cmp(&b_reserve))
+    });
+    found
+}
+
+/// Conditions under which it may be raised.
+#[must_use]
+pub fn conditions<'a>(scene: &Scene<'a>) -> Vec<Reason<'a>> {
+    reasons(scene, &scene.plan.conditions)
+}
+
+/// What to look and feel for, pass or not.
+#[must_use]
+pub fn watch<'a>(scene: &Scene<'a>) -> Vec<Reason<'a>> {
+    reasons(scene, &scene.plan.watch)
+}
+
+/// Remarks put together by kind, in the order in which each kind first appears.
+fn reasons<'a>(scene: &Scene<'a>, remarks: &[Remark]) -> Vec<Reason<'a>> {
+    let mut found: Vec<Reason<'a>> = Vec::new();
+    for remark in remarks {
+        let alone = match remark {
+            Remark::Fails(index) => match scene.plan.checks.get(*index) {
+                Some(check) => Reason::Fails(vec![check]),
+                None => continue,
+            },
+            Remark::UnevenSeat { corner, greatest, rated } => {
+                Reason::UnevenSeat(vec![(*corner, *greatest)], *rated)
+            }
+            Remark::ShakeProvesNothing { corner, rock_push, person } => {
+                Reason::ShakeProvesNothing(vec![(*corner, *rock_push)], *person)
+            }
+            Remark::HeavyEndOnLongArms => Reason::HeavyEndOnLongArms,
+            Remark::NoBand => Reason::NoBand,
+        };
+        let mut new = Some(alone);
+        for known in &mut found {
+            new = new.and_then(|new| known.join(scene, new));
+        }
+        found.extend(new);
+    }
+    for reason in &mut found {
+        if let Reason::Fails(checks) = reason {
+            checks.sort_by(|a, b| a.reserve.total_cmp(&b.reserve));
+        }
+    }
+    found
+}
+
+impl<'a> Reason<'a> {
+    /// Takes the other in if it is of the same kind; otherwise gives it back.
+    fn join(&mut self, scene: &Scene<'_>, other: Self) -> Option<Self> {
+        match (self, other) {
+            (Self::Fails(known), Self::Fails(new)) if alike(scene, &known[..], &new) => known.extend(new),
+            (Self::UnevenSeat(known, rated), Self::UnevenSeat(new, same)) if *rated == same => {
+                known.extend(new);
+            }
+            (Self::ShakeProvesNothing(known, person), Self::ShakeProvesNothing(new, same))
+                if *person == same =>
+            {
+                known.extend(new);
+            }
+            (_, other) => return Some(other),
+        }
+        None
+    }
+
+    /// The whole sentence: figure, limit, source, and what would change it.
+    #[must_use]
+    pub fn sentence(&self, scene: &Scene<'_>, units: Units) -> String {
+        match self {
+            Self::Fails(checks) => fails(scene, checks, units).map_or_else(String::new, |[what, but]| {
+                let [worst, ..] = checks.as_slice() else { return String::new() };
+                format!("{what}, but {but} ({}). {}", worst.source, cure(scene, worst.what))
+            }),
+            Self::UnevenSeat(pads, rated) => format!(
+                "If the pads touch unevenly, {}the {} could carry up to {}, above the rating of {} (load range by \
+                 statics, derived). Screw all four pads up to touch before raising; look again at the test raise.",
+                if pads.len() == 1 { "" } else { "each of " },
+                named(scene, pads),
+                units.load(pads.iter().fold(Force::ZERO, |most, p| most.max(p.1))),
+                units.load(*rated),
+            ),
+            Self::ShakeProvesNothing(pads, person) => format!(
+                "A shake does not prove the {}: the body rocks only at a push of {} or more, and a person gives {} \
+                 ({}). Check by hand that {} tight.",
+                named(scene, pads),
+                units.push(pads.iter().map(|p| p.1).reduce(Force::min).unwrap_or(*person)),
+                units.push(*person),
+                Name::ShakePush.row().source,
+                if pads.len() == 1 { "it is" } else { "each is" },
+            ),
+            Self::HeavyEndOnLongArms => {
+                "The heavier end stands on the longer arms (common practice, no source): if the lift allows it, \
+                 drive in the other way round."
+                    .into()
+            }
+            Self::NoBand => format!(
+                "The lift's plate has no place for a wheelbase of {} (the lift's spotting plate): only the lift \
+                 maker can say where this vehicle stands, or whether it may.",
+                units.length(scene.vehicle.wheelbase.value),
+            ),
+        }
+    }
+
+    /// The same for a sheet: what to look at, without source and cure.
+    pub(crate) fn short(&self, scene: &Scene<'_>, units: Units) -> String {
+        match self {
+            Self::Fails(checks) => {
+                fails(scene, checks, units).map_or_else(String::new, |[what, but]| format!("{what}; {but}."))
+            }
+            Self::UnevenSeat(pads, _) => {
+                format!("Screw all pads up to touch: uneven, the {} could be overloaded.", named(scene, pads))
+            }
+            Self::ShakeProvesNothing(pads, _) => {
+                format!("Check the {} by hand: a shake proves nothing there.", named(scene, pads))
+            }
+            Self::HeavyEndOnLongArms => "The heavier end stands on the longer arms.".into(),
+            Self::NoBand => "The plate has no place for this wheelbase.".into(),
+        }
+    }
+}
+
+fn alike(scene: &Scene<'_>, known: &[&Check], new: &[&Check]) -> bool {
+    let ([a, ..], [b, ..]) = (known, new) else { return false };
+    let same = (a.limit - b.limit).abs() <= 1e-9 * a.limit.abs();
+    same && a.source == b.source && kind(scene, a.what) == kind(scene, b.what)
+}
+
+/// What is and what must be: "Four arms under the sill: down to 7 mm", "at least 10 mm is required".
+fn fails(scene: &Scene<'_>, checks: &[&Check], units: Units) -> Option<[String; 2]> {
+    let worst = checks.first()?;
+    let [demand, limit] = figures(worst, units);
+    let differ = checks.iter().any(|c| figures(c, units)[0] != demand);
+    let upto = if differ { units::farthest(worst.sense) } else { "" };
+    let what = capital(&titled(scene, checks));
+    let but =
+        format!("{} {limit} {}", units::sense(worst.sense), units::demanded(worst.sense, worst.binding));
+    Some([format!("{what}: {upto}{demand}"), but])
+}
+
+/// The title of checks of one kind, with their states where the job has more than one.
+pub(super) fn titled(scene: &Scene<'_>, checks: &[&Check]) -> String {
+    let whats: Vec<_> = checks.iter().map(|c| c.what).collect();
+    let title = title(scene, &whats);
+    let mut states: Vec<usize> = checks.iter().filter_map(|c| c.state).collect();
+    let Some(worst) = states.first().and_then(|s| scene.plan.states.get(*s)) else { return title };
+    states.sort_unstable();
+    states.dedup();
+    match (states.len(), scene.plan.states.len()) {
+        (_, 1) => title,
+        (1, _) => format!("{title}, in state \"{}\"", worst.name),
+        (n, all) => format!("{title}, in {n} of {all} states, worst in \"{}\"", worst.name),
+    }
+}
+
+fn named(scene: &Scene<'_>, pads: &[(Corner, Force)]) -> String {
+    of_vehicle(scene, &pads.iter().map(|p| p.0).collect::<Vec<_>>(), "pad")
+}
