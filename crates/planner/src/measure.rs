@@ -22,6 +22,13 @@ pub(crate) struct Pad {
     pub(crate) at: [f64; 2],
 }
 
+impl Pad {
+    /// The same pad on the other side.
+    pub(crate) fn mirrored(&self, twin: &[usize]) -> Self {
+        Self { area: twin[self.area], at: [self.at[0], -self.at[1]] }
+    }
+}
+
 /// Reach and swing of the arm that holds a pad.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct ArmSetting {

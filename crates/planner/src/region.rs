@@ -124,6 +124,15 @@ impl Region {
         self.sides().map(move |[a, b]| self.sense * statics::hull::left_of(a, b, place))
     }
 
+    /// Whether it is the other mirrored in the vehicle's centre plane, corner by corner in any order.
+    pub(crate) fn mirrors(&self, other: &Self) -> bool {
+        self.corners.len() == other.corners.len()
+            && self.corners.iter().all(|c| {
+                let [aft, left] = c.to_metres();
+                other.corners.iter().any(|o| gap(o.to_metres(), [aft, -left]) < 1e-9)
+            })
+    }
+
     /// Distance from a place to the boundary, metres; positive inside, negative outside.
     #[must_use]
     pub fn depth(&self, place: [f64; 2]) -> f64 {

@@ -10,7 +10,7 @@ use crate::lift::{Arm, Corner, Lift, PadSurface};
 use crate::limits::{Limits, Name};
 use crate::setup::arm_for;
 use crate::state::{State, StateFault, states};
-use crate::vehicle::{Seat, Vehicle};
+use crate::vehicle::{LiftArea, Seat, Vehicle};
 
 /// Why lift, vehicle and job make no question.
 #[derive(Clone, Debug, PartialEq)]
@@ -47,6 +47,8 @@ pub struct Situation<'a> {
     pub(crate) plate_binds: bool,
     /// Whether arms lock on their teeth only; not while looking for where pads would best be.
     pub(crate) teeth_bind: bool,
+    /// Where left and right are alike in every way, the area that mirrors each area.
+    pub(crate) mirror: Option<Vec<usize>>,
     pub(crate) tyres: [Rectangle; 4],
     /// Whether each lifting area is convex.
     pub(crate) convex: Vec<bool>,
@@ -98,6 +100,7 @@ impl<'a> Situation<'a> {
             wish.unwrap_or_else(|| limits.get(Name::DoorWay))
         });
         Ok(Self {
+            mirror: mirror(lift, vehicle, &states),
             openings: openings.collect(),
             plate_binds: lift.plate.is_some(),
             teeth_bind: true,
@@ -184,6 +187,42 @@ impl<'a> Situation<'a> {
             _ => statics::Resists::EveryDirection,
         }
     }
+}
+
+/// For each lifting area the one that mirrors it; none unless arms, areas, keep-outs and weight
+/// are all alike on both sides.
+fn mirror(lift: &Lift, vehicle: &Vehicle, states: &[State]) -> Option<Vec<usize>> {
+    let same = |a: f64, b: f64| (a - b).abs() < 1e-9;
+    let arms = [(0, 1), (2, 3)].into_iter().all(|(l, r)| {
+        let (l, r) = (&lift.arms[l], &lift.arms[r]);
+        let ([lx, ly], [rx, ry]) = (l.pivot.to_metres(), r.pivot.to_metres());
+        let mirrored = Arm { pivot: r.pivot, swing_from: -l.swing_to, swing_to: -l.swing_from, ..l.clone() };
+        let swings = same(mirrored.swing_from.to_radians(), r.swing_from.to_radians())
+            && same(mirrored.swing_to.to_radians(), r.swing_to.to_radians());
+        // Teeth count from one stop: they mirror when a whole number fits between the stops.
+        let whole = l.tooth_pitch.is_none_or(|p| {
+            let n = (l.swing_to - l.swing_from) / p;
+            same(n, n.round())
+        });
+        let rest = Arm { swing_from: r.swing_from, swing_to: r.swing_to, ..mirrored } == *r;
+        same(lx, rx) && same(ly, -ry) && swings && whole && rest
+    });
+    let level = states.iter().all(|s| same(s.cg.to_metres()[1], 0.0));
+    let keep_outs =
+        vehicle.keep_outs.iter().all(|k| vehicle.keep_outs.iter().any(|o| k.region.mirrors(&o.region)));
+    if !(arms && level && keep_outs) {
+        return None;
+    }
+    let twin = |a: &LiftArea| {
+        vehicle.lift_areas.iter().position(|b| {
+            b.corner.is_front() == a.corner.is_front()
+                && b.corner.is_left() != a.corner.is_left()
+                && same(a.underside.to_metres(), b.underside.to_metres())
+                && a.seat == b.seat
+                && a.region.mirrors(&b.region)
+        })
+    };
+    vehicle.lift_areas.iter().map(twin).collect()
 }
 
 /// Tyres in the vehicle's plan, wheels straight, in the order of the corners.
