@@ -13,7 +13,7 @@ use crate::measured::{Basis, Measured};
 use crate::plan::{
     Alternative, Assumption, Check, EdgeAnswer, Height, PadSetting, Plan, Remark, StateAnswer, Unit, Verdict,
 };
-use crate::search::best;
+use crate::search::{best, reaching};
 use crate::setup::{Setup, arm_for};
 use crate::situation::{ASSUMED_ARM_STIFFNESS, ASSUMED_PAD_STIFFNESS, InputFault, Situation};
 use crate::state::bare;
@@ -93,13 +93,23 @@ fn usual_heights(situation: &Situation, pads: &[Pad; 4], way: DrivenIn) -> Heigh
     )
 }
 
+/// Spot that the plate asks for, and ways in which the vehicle may be driven in.
+fn bounds(situation: &Situation) -> (Option<f64>, &'static [DrivenIn]) {
+    const BOTH: &[DrivenIn] = &[DrivenIn::Forwards, DrivenIn::Backwards];
+    let either = situation.lift.backwards_allowed && situation.lift.plate.is_none();
+    (situation.band().map(|b| b.front_wheel.to_metres()), if either { BOTH } else { &BOTH[..1] })
+}
+
+/// Whether some setup passes, at the plate's place or anywhere if there is no plate.
+pub(crate) fn some_setup_passes(situation: &Situation) -> bool {
+    let (spot, ways) = bounds(situation);
+    let found = reaching(situation, spot, ways, 0.0);
+    found.is_some_and(|f| put_together(situation, f.placement, &f.pads, &f.heights).refusals.is_empty())
+}
+
 /// The best setup at the plate's place, or anywhere if there is no plate.
 pub(crate) fn at_its_place(situation: &Situation) -> Plan {
-    let lift = situation.lift;
-    let plate = lift.plate.is_some();
-    let both = [DrivenIn::Forwards, DrivenIn::Backwards];
-    let ways = if lift.backwards_allowed && !plate { &both[..] } else { &both[..1] };
-    let spot = situation.band().map(|b| b.front_wheel.to_metres());
+    let (spot, ways) = bounds(situation);
     let mut plan = match best(situation, spot, ways) {
         Some(found) => put_together(situation, found.placement, &found.pads, &found.heights),
         None => {

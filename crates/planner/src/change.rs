@@ -2,7 +2,7 @@
 
 use statics::{Length, Mass};
 
-use crate::answer::at_its_place;
+use crate::answer::some_setup_passes;
 use crate::checks::What;
 use crate::job::Step;
 use crate::lift::{Adapter, Lift};
@@ -10,19 +10,53 @@ use crate::plan::{Change, Plan};
 use crate::situation::Situation;
 
 /// Tries one change at a time, the least trouble first, and gives the first that passes.
+///
+/// Only changes that can mend what fails are tried: adapters where heights fail, arms where reach,
+/// swing or clearance fails, a stronger lift where loads fail.
 pub(crate) fn smallest(situation: &Situation, refused: &Plan) -> Option<Change> {
-    loads_out(situation)
-        .or_else(|| leave_on(situation))
+    let fails =
+        |kind: fn(What) -> bool| refused.checks.iter().any(|c| c.binding && c.reserve < 0.0 && kind(c.what));
+    let loads = fails(|w| {
+        matches!(
+            w,
+            What::Capacity
+                | What::PadRating(_)
+                | What::PadCarries(_)
+                | What::PairRating { .. }
+                | What::ShareLeast
+                | What::ShareMost
+                | What::SplitRule
+                | What::EdgeDistance(..)
+        )
+    });
+    let heights = fails(|w| matches!(w, What::Level | What::BeamUnderSill(_) | What::PadEntry(_)));
+    let arms = fails(|w| {
+        matches!(
+            w,
+            What::ReachIn(_)
+                | What::ReachOut(_)
+                | What::SwingFrom(_)
+                | What::SwingTo(_)
+                | What::PadInArea(_)
+                | What::BeamToTyre(..)
+                | What::BeamToBeam(_)
+                | What::Door(_)
+                | What::PadCarries(_)
+        )
+    });
+    let when = |mends: bool, change: &dyn Fn() -> Option<Change>| if mends { change() } else { None };
+    when(loads, &|| loads_out(situation))
+        .or_else(|| when(loads, &|| leave_on(situation)))
         .or_else(|| turn_round(situation))
-        .or_else(|| adapters(situation))
+        .or_else(|| when(heights, &|| adapters(situation)))
         .or_else(|| another_spot(refused))
-        .or_else(|| other_arms(situation))
-        .or_else(|| stronger(situation, refused))
+        .or_else(|| when(arms, &|| other_arms(situation)))
+        .or_else(|| when(loads, &|| stronger(situation, refused)))
 }
 
 fn passes(situation: &Situation, lift: &Lift) -> bool {
     Situation::new(lift, situation.vehicle, situation.job, situation.limits)
-        .is_ok_and(|s| at_its_place(&s).refusals.is_empty())
+        .is_ok_and(|s| some_setup_passes(&s))
 }
 
 fn loads_out(situation: &Situation) -> Option<Change> {
@@ -36,7 +70,7 @@ fn loads_out(situation: &Situation) -> Option<Change> {
         let mut job = situation.job.clone();
         let out = job.loads.remove(k);
         let other = Situation::new(situation.lift, situation.vehicle, &job, situation.limits).ok()?;
-        at_its_place(&other).refusals.is_empty().then_some(Change::LoadOut(out.name))
+        some_setup_passes(&other).then_some(Change::LoadOut(out.name))
     })
 }
 
@@ -45,7 +79,7 @@ fn leave_on(situation: &Situation) -> Option<Change> {
         let mut job = situation.job.clone();
         let Step::Off(part) = job.steps.remove(k) else { return None };
         let other = Situation::new(situation.lift, situation.vehicle, &job, situation.limits).ok()?;
-        at_its_place(&other).refusals.is_empty().then_some(Change::LeaveOn(part.name))
+        some_setup_passes(&other).then_some(Change::LeaveOn(part.name))
     })
 }
 
@@ -76,8 +110,7 @@ fn another_spot(refused: &Plan) -> Option<Change> {
 }
 
 fn other_arms(situation: &Situation) -> Option<Change> {
-    let steps = || (1..=8u8).map(|k| Length::millimetres(f64::from(k) * 50.0));
-    steps().find_map(|by| {
+    (1..=4u8).map(|k| Length::millimetres(f64::from(k) * 100.0)).find_map(|by| {
         let mut longer = situation.lift.clone();
         longer.arms.iter_mut().for_each(|a| a.reach_out += by);
         if passes(situation, &longer) {
@@ -100,7 +133,7 @@ fn stronger(situation: &Situation, refused: &Plan) -> Option<Change> {
     }
     // Plates come in steps of about 250 kg; a little over so that rounding does not decide.
     let needed = situation.lift.rated.to_kilograms() * short;
-    (0..8u8).map(|k| ((needed / 250.0).ceil() + f64::from(k)) * 250.0).find_map(|kg| {
+    (0..4u8).map(|k| ((needed / 250.0).ceil() + f64::from(k)) * 250.0).find_map(|kg| {
         let mut lift = situation.lift.clone();
         let more = kg / lift.rated.to_kilograms();
         lift.rated = Mass::kilograms(kg);

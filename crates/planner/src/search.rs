@@ -52,11 +52,25 @@ const DIP: f64 = 0.02;
 /// The spots fall into windows, between the dips that doors and columns make. In each, starts
 /// from the best of a coarse look climb in heats, of which the highest go on.
 pub(crate) fn best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn]) -> Option<Found> {
+    reaching(situation, spot, ways, f64::INFINITY)
+}
+
+/// As [`best`], but the first setup whose worst reserve is `enough` will do.
+pub(crate) fn reaching(
+    situation: &Situation,
+    spot: Option<f64>,
+    ways: &[DrivenIn],
+    enough: f64,
+) -> Option<Found> {
     let mut first: Option<Climber> = None;
     for way in ways {
         for window in windows(situation, *way, spot) {
             let to_beat = first.as_ref().map_or(f64::NEG_INFINITY, Climber::worst);
-            if let Some(found) = best_in(situation, *way, &window, spot, to_beat) {
+            if to_beat >= enough {
+                break;
+            }
+            let aim = Aim { spot, to_beat, enough };
+            if let Some(found) = best_in(situation, *way, &window, aim) {
                 if found.worst() > to_beat {
                     first = Some(found);
                 }
@@ -66,13 +80,16 @@ pub(crate) fn best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn]) 
     let mut first = first?;
     // Teeth may serve better where the two sides differ, even where all else is alike.
     let apart = Situation { mirror: None, ..situation.clone() };
-    if first.program.teeth.iter().any(Option::is_some) && situation.mirror.is_some() {
+    let toothed = first.program.teeth.iter().any(Option::is_some);
+    if toothed && situation.mirror.is_some() && first.worst() < enough {
         let same = Climber::new(&apart, &first.start(), spot);
         if let Some(better) = same.neighbour(spot) {
             first = better.up_the_teeth(spot);
         }
     }
-    first.settle();
+    if first.worst() < enough {
+        first.settle();
+    }
     let worst = first.climb.values.iter().copied().fold(f64::INFINITY, f64::min);
     let enough = first.heights.iter().find(|c| c.reserve >= worst - 1e-12);
     let chosen = enough.or_else(|| first.heights.iter().max_by(|a, b| a.reserve.total_cmp(&b.reserve)))?;
@@ -80,19 +97,30 @@ pub(crate) fn best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn]) 
     Some(Found { placement, pads, heights: chosen.heights.clone() })
 }
 
+/// What a search in one window is to reach.
+#[derive(Clone, Copy)]
+struct Aim {
+    /// Where the vehicle must stand, if that is given.
+    spot: Option<f64>,
+    /// What another window reached.
+    to_beat: f64,
+    /// A worst reserve that will do.
+    enough: f64,
+}
+
 /// The best climb in one window.
 fn best_in<'a>(
     situation: &'a Situation<'a>,
     way: DrivenIn,
     window: &[f64; 2],
-    spot: Option<f64>,
-    mut to_beat: f64,
+    aim: Aim,
 ) -> Option<Climber<'a>> {
+    let Aim { spot, mut to_beat, enough } = aim;
     let toothed = situation.lift.arms.iter().any(|a| situation.pitch(a).is_some());
     // Where the pads would best be if arms locked anywhere tells which teeth to try.
     let free = Situation { teeth_bind: false, ..situation.clone() };
     let guide = if toothed {
-        let free = best_in(&free, way, window, spot, to_beat)?;
+        let free = best_in(&free, way, window, aim)?;
         Some(free.program.decode(&free.climb.x).1)
     } else {
         None
@@ -103,11 +131,15 @@ fn best_in<'a>(
         for climber in &mut field {
             climber.advance(rounds, to_beat);
             to_beat = to_beat.max(climber.worst());
+            if to_beat >= enough {
+                break;
+            }
         }
         field.sort_by(|a, b| b.worst().total_cmp(&a.worst()));
         field.truncate(left);
     }
-    field.into_iter().next().map(|c| c.up_the_teeth(spot))
+    let first = field.into_iter().next()?;
+    Some(if first.worst() < enough { first.up_the_teeth(spot) } else { first })
 }
 
 /// Spots fall into windows between dips of what the stand alone allows: a door that meets a column

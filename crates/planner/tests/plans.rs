@@ -5,7 +5,7 @@ mod common;
 use common::{hatchback, lift, m};
 use planner::checks::What;
 use planner::frames::DrivenIn;
-use planner::plan::{Plan, Remark, Verdict};
+use planner::plan::{Change, Plan, Remark, Verdict};
 use planner::setup::{PadAt, Setup};
 use planner::{Job, Lift, Limits, Placement, Vehicle, as_placed, plan};
 use statics::{Angle, Length, Mass};
@@ -72,7 +72,7 @@ fn a_vehicle_beyond_the_plate_is_refused_and_the_next_lift_named() {
             .iter()
             .any(|r| matches!(r, Remark::Fails(k) if found.checks[*k].what == What::Capacity))
     );
-    assert!(matches!(found.change, Some(planner::plan::Change::StrongerLift(_))), "{:?}", found.change);
+    assert!(matches!(found.change, Some(Change::StrongerLift(_))), "{:?}", found.change);
 }
 
 #[test]
