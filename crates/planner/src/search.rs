@@ -1,5 +1,7 @@
 //! The setup search: the largest worst reserve, then the largest second-worst.
 
+use std::rc::Rc;
+
 use statics::hull::norm;
 use statics::{Length, Place};
 
@@ -119,12 +121,13 @@ fn best_in<'a>(
     let toothed = situation.lift.arms.iter().any(|a| situation.pitch(a).is_some());
     // Where the pads would best be if arms locked anywhere tells which teeth to try.
     let free = Situation { teeth_bind: false, ..situation.clone() };
-    let guide = if toothed {
+    let (guide, ceiling) = if toothed {
         let free = best_in(&free, way, window, aim)?;
-        Some(free.program.decode(&free.climb.x).1)
+        (Some(free.program.decode(&free.climb.x).1), free.worst() - SAME_WORST_MOST)
     } else {
-        None
+        (None, f64::INFINITY)
     };
+    let enough = enough.min(ceiling);
     let starts = first_look(situation, way, window, guide.as_ref());
     let mut field: Vec<Climber> = starts.iter().map(|s| Climber::new(situation, s, spot)).collect();
     for (rounds, left) in HEATS {
@@ -181,15 +184,24 @@ struct Climber<'a> {
     program: Program<'a>,
     climb: Climb,
     scale: Vec<f64>,
-    heights: Vec<Choice>,
+    heights: Rc<Vec<Choice>>,
     /// Largest reserve of the heights: no setup on these areas has a larger worst.
     heights_most: f64,
 }
 
 impl<'a> Climber<'a> {
     fn new(situation: &'a Situation<'a>, start: &Start, spot: Option<f64>) -> Self {
+        let heights = situation.height_choices(start.pads.map(|p| p.area), start.way);
+        Self::with_heights(situation, start, spot, Rc::new(heights))
+    }
+
+    fn with_heights(
+        situation: &'a Situation<'a>,
+        start: &Start,
+        spot: Option<f64>,
+        heights: Rc<Vec<Choice>>,
+    ) -> Self {
         let (mut program, x) = start.program(situation, spot);
-        let heights = situation.height_choices(program.areas, program.way);
         Self {
             climb: Climb::new(&mut program, x, &[]),
             scale: program.scale(),
@@ -256,7 +268,7 @@ impl<'a> Climber<'a> {
             if start.teeth.iter().zip(&self.program.teeth).all(|(a, b)| same_tooth(*a, *b)) {
                 return None;
             }
-            let mut other = Self::new(situation, &start, spot);
+            let mut other = Self::with_heights(situation, &start, spot, Rc::clone(&self.heights));
             for rounds in [3, 40] {
                 other.advance(rounds, self.worst());
             }
@@ -675,10 +687,15 @@ impl Program<'_> {
         i % 2 == 1 && self.situation.mirror.is_some()
     }
 
-    /// The groups of checks that say something of their own.
+    /// The groups of checks that say something of their own. Where the spot is given no setup
+    /// changes what the stand alone allows: leaving it out raises what comes after it as well.
     fn parts(&self) -> impl Iterator<Item = (usize, Part)> + use<> {
-        let alike = self.situation.mirror.is_some();
-        PARTS.into_iter().enumerate().filter(move |(_, p)| !(alike && matches!(p, Part::Pad(1 | 3))))
+        let (alike, given) = (self.situation.mirror.is_some(), self.spot.is_some());
+        PARTS.into_iter().enumerate().filter(move |(_, p)| match p {
+            Part::Pad(1 | 3) => !alike,
+            Part::Stand => !given,
+            _ => true,
+        })
     }
 
     /// Variables of pad i within x.
@@ -857,11 +874,17 @@ mod tests {
             let spot = alike.band().map(|b| b.front_wheel.to_metres());
             let found = best(&alike, spot, &[DrivenIn::Forwards]).unwrap();
             let answer = least(&alike.measure(&found.placement, &found.pads, &found.heights));
+            let stand = {
+                let mut pieces = Vec::new();
+                alike.measure_stand(&found.placement, &mut pieces);
+                least(&pieces)
+            };
             let apart = Situation { mirror: None, ..alike.clone() };
             let areas = found.pads.map(|p| p.area);
             let highest = (0..100)
                 .map(|_| random_climb(&apart, areas, spot, &mut dice))
                 .fold(f64::NEG_INFINITY, f64::max);
+            let highest = if spot.is_some() { highest.min(stand) } else { highest };
             assert!(highest <= answer + 0.001, "case {case}: {highest} beats {answer}");
         }
     }
