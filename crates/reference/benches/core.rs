@@ -77,7 +77,7 @@ fn as_placed(bencher: Bencher) {
     bencher.bench(|| planner::as_placed(black_box(&lift), &vehicle, &job, &limits, black_box(&setup)));
 }
 
-#[divan::bench(args = names())]
+#[divan::bench(args = names(), sample_count = 10, max_time = 1)]
 fn plan(bencher: Bencher, name: &str) {
     let (_, lift, vehicle): (String, Lift, Vehicle) =
         demo::pairs().into_iter().find(|(n, ..)| n == name).expect("a demo pair");

@@ -1,7 +1,4 @@
-//! The demonstration pairs: the planner's setup against another search, measured vehicles on the demo lifts, and
-//! the trade facts that need whole files.
-
-#![expect(clippy::expect_used, reason = "a test ends where it fails")]
+//! The demonstration pairs: the planner's setup against another search.
 
 use planner::{Job, Limits, plan};
 use reference::global::{Point, Question, search};

@@ -22,12 +22,13 @@ struct Row {
     proved: bool,
 }
 
-fn compare(name: String, lift: &Lift, vehicle: &Vehicle, random: &mut Random, starts: usize) -> Row {
+fn compare(name: String, lift: &Lift, vehicle: &Vehicle, starts: usize, prove: bool) -> Row {
+    let mut random = Random::new(5);
     let (job, limits) = (Job::default(), Limits::default());
     let question = Question { lift, vehicle, job: &job, limits: &limits, tops: None };
     let answer = plan(lift, vehicle, &job, &limits).expect("a legal question");
     let worst = answer.worst_check();
-    let (mut other, mut proved) = (f64::NEG_INFINITY, true);
+    let (mut other, mut proved) = (f64::NEG_INFINITY, prove);
     for way in question.ways() {
         for areas in question.area_choices() {
             let room = question.room(areas, way);
@@ -36,7 +37,7 @@ fn compare(name: String, lift: &Lift, vehicle: &Vehicle, random: &mut Random, st
                 [own[1 + 2 * i], own[2 + 2 * i]] = pad.at.to_metres();
             }
             let given = if way == answer.placement.driven_in { vec![own] } else { vec![] };
-            other = other.max(search(&question, way, &room, random, starts, &given).0);
+            other = other.max(search(&question, way, &room, &mut random, starts, &given).0);
             proved = proved && rules_out(&question, way, &room, worst.reserve + PROMISE);
         }
     }
@@ -61,11 +62,12 @@ fn judge(rows: &[Row]) -> usize {
 
 #[test]
 fn no_other_search_beats_the_planner_on_seeded_cases() {
-    let mut random = Random::new(41);
+    // The later seeds are those of 236 on which a search once fell short.
     let rows: Vec<Row> = (0..36)
+        .chain([87, 135, 140, 144, 159, 172, 211])
         .map(|k| {
-            let (lift, vehicle) = shop::drawn(&mut random);
-            compare(format!("seeded {k}"), &lift, &vehicle, &mut random, 4)
+            let (lift, vehicle) = shop::drawn(&mut Random::new(4100 + k));
+            compare(format!("seeded {k}"), &lift, &vehicle, 4, false)
         })
         .collect();
     judge(&rows);
@@ -74,13 +76,13 @@ fn no_other_search_beats_the_planner_on_seeded_cases() {
 /// Arms with teeth: the spot is free, swings are not, and the best combination must still be found.
 #[test]
 fn no_other_search_beats_the_planner_where_arms_have_teeth() {
-    let mut random = Random::new(47);
     let rows: Vec<Row> = (0..16)
         .map(|k| {
+            let mut random = Random::new(4700 + k);
             let (mut lift, vehicle) = shop::drawn(&mut random);
             let pitch = Angle::degrees(random.between(4.0, 7.0));
             lift.arms.iter_mut().for_each(|a| a.tooth_pitch = Some(pitch));
-            compare(format!("teeth {k}"), &lift, &vehicle, &mut random, 8)
+            compare(format!("teeth {k}"), &lift, &vehicle, 8, false)
         })
         .collect();
     judge(&rows);
@@ -89,11 +91,10 @@ fn no_other_search_beats_the_planner_where_arms_have_teeth() {
 /// A strong lift under a light car: what binds is where each pad may be, which can be searched to the end.
 #[test]
 fn no_setup_at_all_is_better_where_geometry_binds() {
-    let mut random = Random::new(43);
     let rows: Vec<Row> = (0..30)
         .map(|k| {
-            let (lift, vehicle) = shop::drawn_roomy(&mut random);
-            compare(format!("strong lift {k}"), &lift, &vehicle, &mut random, 1)
+            let (lift, vehicle) = shop::drawn_roomy(&mut Random::new(4300 + k));
+            compare(format!("strong lift {k}"), &lift, &vehicle, 1, true)
         })
         .collect();
     let proved = judge(&rows);

@@ -1,6 +1,10 @@
 //! Vehicles and lifts of the checks, built from few numbers. Invented, of plausible size.
 
-#![allow(dead_code, reason = "each test file uses its own part of the shop")]
+#![allow(
+    dead_code,
+    clippy::panic,
+    reason = "each test uses its own part of the shop, and ends where it fails"
+)]
 
 use planner::frames::{DrivenIn, Placement};
 use planner::lift::{
