@@ -28,7 +28,7 @@ const ONLY_HERE: &[(&str, &[&str])] = &[
     ("schemars", &["app"]),
 ];
 
-/// What the core must not do, as its clippy.toml names it.
+/// What core and sheets must not do, as their clippy.toml names it.
 const BANNED: &[(&str, &[&str])] = &[
     (
         "disallowed-types",
@@ -140,8 +140,8 @@ fn libraries_are_named_where_they_belong() {
 }
 
 #[test]
-fn the_core_is_held_to_its_arguments() {
-    for krate in ["statics", "planner"] {
+fn core_and_sheets_are_held_to_their_arguments() {
+    for krate in ["statics", "planner", "sheets"] {
         let path = root().join("crates").join(krate).join("clippy.toml");
         let text = fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
         let table: toml::Table = text.parse().unwrap_or_else(|e| panic!("{}: {e}", path.display()));
