@@ -15,7 +15,9 @@ use crate::plan::{
 };
 use crate::search::{best, reaching};
 use crate::setup::{Setup, arm_for};
-use crate::situation::{ASSUMED_ARM_STIFFNESS, ASSUMED_PAD_STIFFNESS, InputFault, Situation};
+use crate::situation::{
+    ASSUMED_ARM_STIFFNESS, ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS, InputFault, Situation,
+};
 use crate::state::bare;
 use crate::vehicle::Vehicle;
 
@@ -147,6 +149,7 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     if situation.lift.plate.is_some() && situation.band().is_none() {
         refusals.push(Remark::NoBand);
     }
+    conditions.extend(situation.other_band().map(|b| Remark::NearBandEnd { other: b.mark.clone() }));
     for (k, check) in checks.iter().enumerate().filter(|(_, c)| c.reserve < 0.0) {
         if check.binding { &mut refusals } else { &mut conditions }.push(Remark::Fails(k));
     }
@@ -365,7 +368,7 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
             what: "stiffness of an arm at a reach of one metre".into(),
             value: k,
             unit: Unit::NewtonPerMetre,
-            least: k / 2.0,
+            least: ASSUMED_ARM_STIFFNESS_LEAST.to_newtons_per_metre(),
             greatest: pad,
             source: "project default; assured loads cover arms that bend by the cube of their reach and arms that do not bend",
         });

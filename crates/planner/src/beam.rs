@@ -18,9 +18,9 @@ pub(crate) struct Rectangle {
 pub(crate) fn line_to_rectangle(line: [[f64; 2]; 2], r: &Rectangle) -> f64 {
     let corners = [r.least, [r.greatest[0], r.least[1]], r.greatest, [r.least[0], r.greatest[1]]];
     let mut parted = f64::NEG_INFINITY;
-    for axis in 0..2 {
+    for (axis, (least, greatest)) in r.least.iter().zip(r.greatest).enumerate() {
         let (lo, hi) = (line[0][axis].min(line[1][axis]), line[0][axis].max(line[1][axis]));
-        parted = parted.max(r.least[axis] - hi).max(lo - r.greatest[axis]);
+        parted = parted.max(least - hi).max(lo - greatest);
     }
     let d = [line[1][0] - line[0][0], line[1][1] - line[0][1]];
     let long = norm(d);

@@ -148,7 +148,25 @@ impl What {
             | Self::SplitRule
             | Self::PlateSpot
             | Self::Capacity => Sense::AtMost,
-            _ => Sense::AtLeast,
+            Self::PadInArea(_)
+            | Self::PadToKeepOut(..)
+            | Self::ReachIn(_)
+            | Self::ReachOut(_)
+            | Self::SwingFrom(_)
+            | Self::SwingTo(_)
+            | Self::BeamToTyre(..)
+            | Self::BeamToKeepOut(..)
+            | Self::BeamToBeam(_)
+            | Self::BeamUnderSill(_)
+            | Self::PadEntry(_)
+            | Self::PadCarries(_)
+            | Self::ShareLeast
+            | Self::EdgeDistance(..)
+            | Self::Door(_)
+            | Self::Between
+            | Self::BayAhead
+            | Self::BayBehind
+            | Self::Ceiling => Sense::AtLeast,
         }
     }
 
@@ -162,7 +180,21 @@ impl What {
             Self::PadRating(_) | Self::PairRating { .. } => Unit::Newton,
             Self::PadCarries(_) | Self::ShareLeast | Self::ShareMost | Self::SplitRule => Unit::Ratio,
             Self::Capacity => Unit::Kilogram,
-            _ => Unit::Metre,
+            Self::PadInArea(_)
+            | Self::PadToKeepOut(..)
+            | Self::ReachIn(_)
+            | Self::ReachOut(_)
+            | Self::BeamToTyre(..)
+            | Self::BeamToKeepOut(..)
+            | Self::BeamToBeam(_)
+            | Self::BeamUnderSill(_)
+            | Self::PadEntry(_)
+            | Self::EdgeDistance(..)
+            | Self::PlateSpot
+            | Self::Between
+            | Self::BayAhead
+            | Self::BayBehind
+            | Self::Ceiling => Unit::Metre,
         }
     }
 
@@ -186,7 +218,13 @@ impl What {
             Self::Between => Name::ColumnAir,
             Self::BayAhead | Self::BayBehind => Name::BayAir,
             Self::Ceiling => Name::RoofAir,
-            _ => return None,
+            Self::PadRating(_)
+            | Self::PairRating { .. }
+            | Self::ShareLeast
+            | Self::ShareMost
+            | Self::SplitRule
+            | Self::PlateSpot
+            | Self::Capacity => return None,
         })
     }
 

@@ -98,8 +98,9 @@ mod tests {
     #[test]
     fn square_is_spot_minus_aft() {
         let stand = Placement::square(Length::metres(1.0), DrivenIn::Forwards);
-        assert_eq!(stand.to_bay(Place::metres([0.4, 0.6])).to_metres(), [0.6, 0.6]);
+        let place = Place::metres([0.4, 0.6]);
+        assert_eq!(stand.to_bay(place), Place::metres([0.6, 0.6]));
         let stand = Placement::square(Length::metres(-1.0), DrivenIn::Backwards);
-        assert_eq!(stand.to_bay(Place::metres([0.4, 0.6])).to_metres(), [-0.6, -0.6]);
+        assert_eq!(stand.to_bay(place), Place::metres([-0.6, -0.6]));
     }
 }

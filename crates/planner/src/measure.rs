@@ -1,7 +1,7 @@
 //! Measures a setup against every check.
 
 use statics::hull::norm;
-use statics::{AssuredLoads, Body, Contact, Force, Length, Place, Stiffness, SupportSet};
+use statics::{Body, Contact, Force, Length, Place, Stiffness, SupportSet};
 
 use crate::beam::{line_to_line, line_to_rectangle, line_to_region};
 use crate::checks::{Piece, What};
@@ -10,8 +10,12 @@ use crate::frames::{DrivenIn, Placement, Vehicle as Frame};
 use crate::heights::Heights;
 use crate::lift::Corner;
 use crate::limits::Name;
-use crate::situation::{ASSUMED_PAD_STIFFNESS, Situation};
+use crate::situation::{
+    ASSUMED_ARM_STIFFNESS, ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS, Situation,
+};
 
+/// An arm is never shorter than this, metres: keeps its stiffness finite where a setup makes no sense.
+const LEAST_REACH: f64 = 0.05;
 const ARM_RATED: &str = "the lift's file: rated load of the arm";
 const QUARTER: &str = "a quarter of the rated load: common practice, no source";
 
@@ -188,8 +192,8 @@ impl Situation<'_> {
     pub(crate) fn support(&self, stand: &Placement, pads: &[Pad; 4]) -> Option<SupportSet> {
         let contacts = (0..4).map(|i| {
             let (arm, area) = (self.arm(i, stand), &self.vehicle.lift_areas[pads[i].area]);
-            let reach = self.arm_setting(i, stand, pads[i].at).reach.max(0.05);
-            let k = Self::stiffness(arm, reach);
+            let reach = self.arm_setting(i, stand, pads[i].at).reach.max(LEAST_REACH);
+            let k = Self::stiffness(arm, reach, ASSUMED_ARM_STIFFNESS);
             Contact {
                 at: stand.to_bay(Place::<Frame>::metres(pads[i].at)).at_height(area.underside),
                 place_tolerance: Length::metres(self.limits.get(Name::Placing)),
@@ -219,27 +223,22 @@ impl Situation<'_> {
 
     /// Loads and edges in every state.
     pub(crate) fn measure_loads(&self, stand: &Placement, pads: &[Pad; 4], out: &mut Vec<Piece>) {
-        let Some(set) = self.support(stand, pads) else {
-            out.push(Piece::new(
-                What::EdgeDistance(Corner::FrontLeft, Corner::RearRight),
-                -1.0,
-                0.1,
-                Name::EdgeDistance.row().source,
-            ));
-            return;
-        };
-        // What an assumed stiffness may be off by: arms that bend by the cube of their reach, or not at all.
-        let other = self.stiffness_assumed().then(|| set.with_equal_stiffness(ASSUMED_PAD_STIFFNESS));
+        let models = self.stiffness_models(stand, pads);
         for state in 0..self.states.len() {
             let start = out.len();
             let body = self.body(state, stand);
-            let mut bounds = vec![set.assured_loads(&body)];
-            bounds.extend(other.iter().map(|o| o.assured_loads(&body)));
-            for bounds in &bounds {
+            for set in &models {
+                let bounds = set.as_ref().map(|s| s.assured_loads(&body));
+                let share_and_most = |pads: &[usize]| {
+                    // Pads on one line carry nothing that stands.
+                    bounds
+                        .as_ref()
+                        .map_or((-1.0, body.mass.weight() * 2.0), |b| b.least_share_and_greatest(pads))
+                };
                 for (i, corner) in Corner::ALL.into_iter().enumerate() {
                     let arm = self.arm(i, stand);
                     let source = if arm.rated.is_some() { ARM_RATED } else { QUARTER };
-                    let (least, most) = bounds.least_share_and_greatest(&[i]);
+                    let (least, most) = share_and_most(&[i]);
                     out.push(Piece::new(
                         What::PadRating(corner),
                         most.to_newtons(),
@@ -254,16 +253,17 @@ impl Situation<'_> {
                         row.source,
                     ));
                 }
-                self.measure_split(bounds, out);
+                self.measure_split([share_and_most(&[0, 1]), share_and_most(&[2, 3])], out);
             }
-            let stability = set.stability(&body);
+            let stability = models[0].as_ref().map(|s| s.stability(&body));
             let row = Name::EdgeDistance.row();
             // Always four, so that the search can follow each; where a pad lies inside the others the
             // edge that is not there is as far as the nearest.
             for (a, b) in [(0, 1), (1, 3), (3, 2), (2, 0)] {
-                let edge =
-                    stability.edges.iter().find(|e| (e.from, e.to) == (a, b) || (e.from, e.to) == (b, a));
-                let assured = edge.map_or(stability.assured, |e| e.assured).to_metres();
+                let assured = stability.as_ref().map_or(-1.0, |s| {
+                    let edge = s.edges.iter().find(|e| (e.from, e.to) == (a, b) || (e.from, e.to) == (b, a));
+                    edge.map_or(s.assured, |e| e.assured).to_metres()
+                });
                 let what = What::EdgeDistance(Corner::ALL[a], Corner::ALL[b]);
                 out.push(Piece::new(what, assured, self.limits.get(row.name), row.source));
             }
@@ -271,10 +271,28 @@ impl Situation<'_> {
         }
     }
 
-    /// Front and rear pair: the maker's split where given, else the rule of 3:2 or 3:1.
-    fn measure_split(&self, bounds: &AssuredLoads, out: &mut Vec<Piece>) {
-        let [(front, front_most), (rear, rear_most)] =
-            [[0, 1], [2, 3]].map(|pair| bounds.least_share_and_greatest(&pair));
+    /// The pads as support sets, one for each way in which arms may bend: as given, or where that had
+    /// to be assumed, by the cube of their reach and not at all.
+    fn stiffness_models(&self, stand: &Placement, pads: &[Pad; 4]) -> Vec<Option<SupportSet>> {
+        let set = self.support(stand, pads);
+        if !self.stiffness_assumed() {
+            return vec![set];
+        }
+        let (k, soft) = (ASSUMED_PAD_STIFFNESS, ASSUMED_ARM_STIFFNESS_LEAST);
+        let bending = set.as_ref().map(|s| {
+            s.with_stiffness(|i, _| {
+                let arm = self.arm(i, stand);
+                let reach = self.arm_setting(i, stand, pads[i].at).reach.max(LEAST_REACH);
+                Stiffness::newtons_per_metre(Self::stiffness(arm, reach, soft))
+            })
+        });
+        vec![bending, set.map(|s| s.with_stiffness(|_, _| k))]
+    }
+
+    /// Front and rear pair, each its least share and greatest load: the maker's split where given,
+    /// else the rule of 3:2 or 3:1.
+    fn measure_split(&self, pairs: [(f64, Force); 2], out: &mut Vec<Piece>) {
+        let [(front, front_most), (rear, rear_most)] = pairs;
         if let Some((least, greatest)) = self.lift.permitted_front_share {
             let source = "the lift maker's permitted split";
             out.push(Piece::new(What::ShareLeast, front, least, source));

@@ -8,6 +8,26 @@ pub(crate) struct Item {
     pub(crate) mass_tolerance: f64,
     pub(crate) at: [f64; 3],
     pub(crate) at_tolerance: [f64; 3],
+    /// Standard uncertainty of the mass and of the place (JCGM 100).
+    pub(crate) mass_uncertainty: f64,
+    pub(crate) at_uncertainty: [f64; 3],
+}
+
+impl Item {
+    /// With tolerances that are read as uniform: u = tolerance / sqrt 3.
+    pub(crate) fn uniform(sign: f64, mass: [f64; 2], at: [f64; 3], at_tolerance: [f64; 3]) -> Self {
+        let u = |tolerance: f64| tolerance / 3f64.sqrt();
+        let [mass, mass_tolerance] = mass;
+        Self {
+            sign,
+            mass,
+            mass_tolerance,
+            at,
+            at_tolerance,
+            mass_uncertainty: u(mass_tolerance),
+            at_uncertainty: at_tolerance.map(u),
+        }
+    }
 }
 
 /// Plain average.
@@ -23,15 +43,14 @@ pub(crate) fn mean(items: &[Item], axis: usize) -> f64 {
     items.iter().map(|i| i.sign * i.mass * i.at[axis]).sum::<f64>() / mass
 }
 
-/// Standard uncertainty of the mean place (JCGM 100, tolerances read as uniform and independent):
-/// derivative (x - mean) / mass by a mass, share of the mass by a place.
+/// Standard uncertainty of the mean place (JCGM 100, inputs independent): derivative (x - mean) / mass by a mass, share of the mass by a place.
 pub(crate) fn spread(items: &[Item], axis: usize) -> f64 {
     let mass: f64 = items.iter().map(|i| i.sign * i.mass).sum();
     let mean = mean(items, axis);
     let squares = items.iter().map(|i| {
-        let by_mass = (i.at[axis] - mean) / mass * i.mass_tolerance;
-        let by_place = i.mass / mass * i.at_tolerance[axis];
-        (by_mass * by_mass + by_place * by_place) / 3.0
+        let by_mass = (i.at[axis] - mean) / mass * i.mass_uncertainty;
+        let by_place = i.mass / mass * i.at_uncertainty[axis];
+        by_mass * by_mass + by_place * by_place
     });
     squares.sum::<f64>().sqrt()
 }
@@ -69,7 +88,7 @@ mod tests {
     use super::*;
 
     fn item(sign: f64, mass: f64, dm: f64, x: f64, dx: f64) -> Item {
-        Item { sign, mass, mass_tolerance: dm, at: [x, 0.0, 0.0], at_tolerance: [dx, 0.0, 0.0] }
+        Item::uniform(sign, [mass, dm], [x, 0.0, 0.0], [dx, 0.0, 0.0])
     }
 
     #[test]

@@ -214,6 +214,11 @@ pub enum Remark {
     },
     /// The heavier end stands on the longer arms.
     HeavyEndOnLongArms,
+    /// Within its tolerance the wheelbase belongs to another band of the plate as well.
+    NearBandEnd {
+        /// That band's mark.
+        other: String,
+    },
     /// No plate band holds this wheelbase.
     NoBand,
 }

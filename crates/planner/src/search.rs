@@ -72,11 +72,10 @@ pub(crate) fn reaching(
                 break;
             }
             let aim = Aim { spot, to_beat, enough };
-            if let Some(found) = best_in(situation, *way, &window, aim) {
-                if found.worst() > to_beat {
-                    first = Some(found);
-                }
-            }
+            first = match best_in(situation, *way, &window, aim) {
+                Some(found) if found.worst() > to_beat => Some(found),
+                _ => first,
+            };
         }
     }
     let mut first = first?;

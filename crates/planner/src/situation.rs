@@ -58,6 +58,8 @@ pub struct Situation<'a> {
 
 /// Stiffness of an arm at its pad, 1 m out, where the lift file gives none.
 pub const ASSUMED_ARM_STIFFNESS: Stiffness = Stiffness::newtons_per_metre(400_000.0);
+/// The least that it is taken to be.
+pub const ASSUMED_ARM_STIFFNESS_LEAST: Stiffness = Stiffness::newtons_per_metre(200_000.0);
 /// Stiffness of pad and rubber.
 pub const ASSUMED_PAD_STIFFNESS: Stiffness = Stiffness::newtons_per_metre(2_000_000.0);
 
@@ -124,9 +126,10 @@ impl<'a> Situation<'a> {
     }
 
     /// Stiffness under a pad: arm and pad in series; the arm's own falls with the cube of its reach.
-    pub(crate) fn stiffness(arm: &Arm, reach: f64) -> f64 {
+    /// `assumed` = the arm's own at a reach of 1 m, where its file gives none.
+    pub(crate) fn stiffness(arm: &Arm, reach: f64, assumed: Stiffness) -> f64 {
         let own = arm.stiffness_out.map_or_else(
-            || ASSUMED_ARM_STIFFNESS.to_newtons_per_metre() / reach.powi(3),
+            || assumed.to_newtons_per_metre() / reach.powi(3),
             |k| k.to_newtons_per_metre() * (arm.reach_out.to_metres() / reach).powi(3),
         );
         1.0 / (1.0 / own + 1.0 / ASSUMED_PAD_STIFFNESS.to_newtons_per_metre())
@@ -150,6 +153,14 @@ impl<'a> Situation<'a> {
     pub(crate) fn band(&self) -> Option<&'a crate::lift::Band> {
         let plate = self.lift.plate.as_ref()?;
         plate.bands.iter().find(|b| b.holds(self.vehicle.wheelbase.value))
+    }
+
+    /// The band that the wheelbase may belong to as well, within its tolerance.
+    pub(crate) fn other_band(&self) -> Option<&'a crate::lift::Band> {
+        let (plate, own) = (self.lift.plate.as_ref()?, self.band()?);
+        let base = &self.vehicle.wheelbase;
+        let ends = [base.least(), base.greatest()];
+        plate.bands.iter().find(|b| *b != own && ends.iter().any(|end| b.holds(*end)))
     }
 
     pub(crate) fn height_choices(&self, areas: [usize; 4], driven_in: DrivenIn) -> Vec<Choice> {

@@ -44,27 +44,38 @@ pub enum StateFault {
 #[must_use]
 pub fn bare(vehicle: &Vehicle) -> Bare {
     let base = &vehicle.wheelbase;
-    let (mass, aft, left) = match &vehicle.weight {
+    let uniform = |m: &Measured<Length>| m.tolerance / 3f64.sqrt();
+    let sideways = priors::cg_sideways;
+    let shared = |share: &Measured<f64>| {
+        let by_share = base.value.to_metres() * share.tolerance;
+        let by_base = base.tolerance.to_metres() * (1.0 - share.value);
+        (
+            weigh::from_share(share, base),
+            Length::metres((by_share * by_share + by_base * by_base).sqrt() / 3f64.sqrt()),
+        )
+    };
+    let (mass, (aft, aft_uncertainty), (left, left_uncertainty)) = match &vehicle.weight {
         Weight::WheelLoads(loads) => {
             let found =
                 weigh::from_wheels(loads, base, vehicle.wheels.track_front, vehicle.wheels.track_rear);
-            (found.mass, found.aft, found.left)
+            (found.mass, (found.aft, found.aft_uncertainty), (found.left, found.left_uncertainty))
         }
         Weight::AxleLoads { front, rear } => {
             let found = weigh::from_axles(front, rear, base);
-            (found.mass, found.aft, priors::cg_sideways())
+            (found.mass, (found.aft, found.aft_uncertainty), (sideways(), uniform(&sideways())))
         }
         Weight::TotalAndShare { total, front_share } => {
-            (total.clone(), weigh::from_share(front_share, base), priors::cg_sideways())
+            (total.clone(), shared(front_share), (sideways(), uniform(&sideways())))
         }
         Weight::Total(total) => {
             let share = priors::front_share(vehicle.class, vehicle.drive);
-            (total.clone(), weigh::from_share(&share, base), priors::cg_sideways())
+            (total.clone(), shared(&share), (sideways(), uniform(&sideways())))
         }
     };
     let up =
         vehicle.cg_height.clone().unwrap_or_else(|| priors::cg_height(vehicle.outline.roof, vehicle.drive));
-    Bare { mass, aft, left, up }
+    let uncertainty = [aft_uncertainty, left_uncertainty, uniform(&up)];
+    Bare { mass, aft, left, up, uncertainty }
 }
 
 /// Weight and centre of gravity of the bare vehicle.
@@ -78,6 +89,8 @@ pub struct Bare {
     pub left: Measured<Length>,
     /// Above the ground.
     pub up: Measured<Length>,
+    /// Standard uncertainty (JCGM 100, tolerances read as uniform), along aft, left, up.
+    pub uncertainty: [Length; 3],
 }
 
 /// The states of a job: as raised, then after each step.
@@ -88,12 +101,10 @@ pub fn states(vehicle: &Vehicle, job: &Job) -> Result<Vec<State>, Vec<StateFault
     let bare = bare(vehicle);
     let lengths =
         |f: fn(&Measured<Length>) -> Length| [&bare.aft, &bare.left, &bare.up].map(|m| f(m).to_metres());
+    let mass = [bare.mass.value.to_kilograms(), bare.mass.tolerance.to_kilograms()];
     let mut items = vec![Item {
-        sign: 1.0,
-        mass: bare.mass.value.to_kilograms(),
-        mass_tolerance: bare.mass.tolerance.to_kilograms(),
-        at: lengths(|m| m.value),
-        at_tolerance: lengths(|m| m.tolerance),
+        at_uncertainty: bare.uncertainty.map(Length::to_metres),
+        ..Item::uniform(1.0, mass, lengths(|m| m.value), lengths(|m| m.tolerance))
     }];
     items.extend(job.loads.iter().map(|load| item(load, 1.0)));
     let mut off: Vec<&str> = Vec::new();
@@ -137,13 +148,8 @@ pub fn states(vehicle: &Vehicle, job: &Job) -> Result<Vec<State>, Vec<StateFault
 }
 
 fn item(part: &Part, sign: f64) -> Item {
-    Item {
-        sign,
-        mass: part.mass.value.to_kilograms(),
-        mass_tolerance: part.mass.tolerance.to_kilograms(),
-        at: part.at.to_metres(),
-        at_tolerance: [0.0; 3],
-    }
+    let mass = [part.mass.value.to_kilograms(), part.mass.tolerance.to_kilograms()];
+    Item::uniform(sign, mass, part.at.to_metres(), [0.0; 3])
 }
 
 /// A part that goes back on undoes its coming off, and the other way round: its own doubt goes with it.

@@ -130,21 +130,19 @@ pub fn height(
 pub fn combined_height(readings: &[(Angle, (Measured<Length>, Length))]) -> (Measured<Length>, Length) {
     let weight = |angle: &Angle| angle.to_radians().tan().powi(2);
     let whole: f64 = readings.iter().map(|(a, _)| weight(a)).sum();
-    let mean = |f: &dyn Fn(&(Measured<Length>, Length)) -> Length| {
-        readings.iter().map(|(a, h)| f(h) * (weight(a) / whole)).sum::<Length>()
-    };
+    let (mut value, mut tolerance, mut uncertainty) = (Length::ZERO, Length::ZERO, Length::ZERO);
+    for (angle, (height, u)) in readings {
+        let part = weight(angle) / whole;
+        value += height.value * part;
+        tolerance += height.tolerance * part;
+        uncertainty += *u * part;
+    }
     let basis = Basis::least_sure(readings.iter().map(|(_, (h, _))| &h.basis));
-    (Measured { value: mean(&|h| h.0.value), tolerance: mean(&|h| h.0.tolerance), basis }, mean(&|h| h.1))
+    (Measured { value, tolerance, basis }, uncertainty)
 }
 
 fn load(mass: &Measured<Mass>, at: [f64; 3], at_tolerance: [f64; 3]) -> Item {
-    Item {
-        sign: 1.0,
-        mass: mass.value.to_kilograms(),
-        mass_tolerance: mass.tolerance.to_kilograms(),
-        at,
-        at_tolerance,
-    }
+    Item::uniform(1.0, [mass.value.to_kilograms(), mass.tolerance.to_kilograms()], at, at_tolerance)
 }
 
 /// `base_tolerance` is common to all rear wheels, so it enters once.

@@ -1,5 +1,7 @@
 //! Plans of an invented vehicle on an invented lift.
 
+#![expect(clippy::unwrap_used, reason = "a test ends where it fails")]
+
 mod common;
 
 use common::{hatchback, lift, m};

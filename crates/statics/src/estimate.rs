@@ -278,7 +278,7 @@ impl Scaled {
             let Some(step) = self.direction(&u, &missing) else { break };
             let t = self.best_step(&b, &u, &step);
             let next = [u[0] + t * step[0], u[1] + t * step[1], u[2] + t * step[2]];
-            if next == u {
+            if (0..3).all(|k| next[k].to_bits() == u[k].to_bits()) {
                 break;
             }
             u = next;

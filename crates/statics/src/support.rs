@@ -108,11 +108,13 @@ impl SupportSet {
         &self.contacts
     }
 
-    /// The same contacts, all of one stiffness.
+    /// The same contacts with other stiffnesses.
     #[must_use]
-    pub fn with_equal_stiffness(&self, stiffness: Stiffness) -> Self {
-        let contacts = self.contacts.iter().map(|c| Contact { stiffness, ..c.clone() });
-        Self { contacts: contacts.collect() }
+    pub fn with_stiffness(&self, stiffness: impl Fn(usize, &Contact) -> Stiffness) -> Self {
+        let contacts = self.contacts.iter().enumerate();
+        Self {
+            contacts: contacts.map(|(i, c)| Contact { stiffness: stiffness(i, c), ..c.clone() }).collect(),
+        }
     }
 
     /// Mean height of the contacts.

@@ -1,5 +1,10 @@
 //! An invented lift and vehicle for the tests.
-#![allow(missing_docs, unreachable_pub, reason = "test support, used by several test binaries")]
+#![allow(
+    missing_docs,
+    unreachable_pub,
+    clippy::unwrap_used,
+    reason = "test support, used by several test binaries"
+)]
 
 use planner::lift::{
     Adapter, Arm, Band, BandEnd, BayLength, Columns, Corner, Lift, PadKit, PadSurface, Rise, SpottingPlate,

@@ -21,6 +21,8 @@ pub enum Reason<'a> {
     ShakeProvesNothing(Vec<(Corner, Force)>, Force),
     /// The heavier end stands on the longer arms.
     HeavyEndOnLongArms,
+    /// Within its tolerance the wheelbase belongs to this other mark as well.
+    NearBandEnd(&'a str),
     /// No plate band holds this wheelbase.
     NoBand,
 }
@@ -53,7 +55,7 @@ pub fn watch<'a>(scene: &Scene<'a>) -> Vec<Reason<'a>> {
 }
 
 /// Remarks put together by kind, in the order in which each kind first appears.
-fn reasons<'a>(scene: &Scene<'a>, remarks: &[Remark]) -> Vec<Reason<'a>> {
+fn reasons<'a>(scene: &Scene<'a>, remarks: &'a [Remark]) -> Vec<Reason<'a>> {
     let mut found: Vec<Reason<'a>> = Vec::new();
     for remark in remarks {
         let alone = match remark {
@@ -68,6 +70,7 @@ fn reasons<'a>(scene: &Scene<'a>, remarks: &[Remark]) -> Vec<Reason<'a>> {
                 Reason::ShakeProvesNothing(vec![(*corner, *rock_push)], *person)
             }
             Remark::HeavyEndOnLongArms => Reason::HeavyEndOnLongArms,
+            Remark::NearBandEnd { other } => Reason::NearBandEnd(other),
             Remark::NoBand => Reason::NoBand,
         };
         let mut new = Some(alone);
@@ -128,10 +131,20 @@ impl<'a> Reason<'a> {
                 if pads.len() == 1 { "it is" } else { "each is" },
             ),
             Self::HeavyEndOnLongArms => {
-                "The heavier end stands on the longer arms (common practice, no source): if the lift allows it, \
-                 drive in the other way round."
-                    .into()
+                // Only where another way in is open does it help to name it.
+                let cure = if scene.lift.plate.is_none() && scene.lift.backwards_allowed {
+                    "a vehicle driven in the other way round has it on the shorter ones."
+                } else {
+                    "mind the test raise."
+                };
+                format!("The heavier end stands on the longer arms (common practice, no source): {cure}")
             }
+            Self::NearBandEnd(other) => format!(
+                "The wheelbase of {}, give or take {}, may as well belong to mark {other} (the lift's spotting \
+                 plate). Measuring it again on both sides would settle it.",
+                units.length(scene.vehicle.wheelbase.value),
+                units.length(scene.vehicle.wheelbase.tolerance),
+            ),
             Self::NoBand => format!(
                 "The lift's plate has no place for a wheelbase of {} (the lift's spotting plate): only the lift \
                  maker can say where this vehicle stands, or whether it may.",
@@ -153,6 +166,9 @@ impl<'a> Reason<'a> {
                 format!("Check the {} by hand: a shake proves nothing there.", named(scene, pads))
             }
             Self::HeavyEndOnLongArms => "The heavier end stands on the longer arms.".into(),
+            Self::NearBandEnd(other) => {
+                format!("Measure the wheelbase again: mark {other} may be the right one.")
+            }
             Self::NoBand => "The plate has no place for this wheelbase.".into(),
         }
     }
