@@ -305,9 +305,12 @@ impl Situation<'_> {
         for (front, most) in [(true, front_most), (false, rear_most)] {
             out.push(Piece::new(What::PairRating { front }, most.to_newtons(), rated, row.source));
         }
-        let mut rule = Piece::new(What::SplitRule, 1.0 - rear.min(front), share, row.source);
-        rule.binding = self.lift.split_rule_binds;
-        out.push(rule);
+        // One piece an end: the heavier changes where they are alike.
+        for lighter in [front, rear] {
+            let mut rule = Piece::new(What::SplitRule, 1.0 - lighter, share, row.source);
+            rule.binding = self.lift.split_rule_binds;
+            out.push(rule);
+        }
     }
 
     /// What no setup can change.
