@@ -243,32 +243,38 @@ impl<'a> Climber<'a> {
     /// A climb that ends higher with some arms a tooth away (two, where both sides move alike).
     fn neighbour(&self, spot: Option<f64>) -> Option<Self> {
         let situation = self.program.situation;
+        let now = self.start();
         let stand = self.program.decode(&self.climb.x).0;
+        let places: [Vec<[f64; 2]>; 4] =
+            now.pads.map(|p| samples(&situation.vehicle.lift_areas[p.area].region));
+        let options: [Vec<Stance>; 4] =
+            core::array::from_fn(|i| pad_options(situation, i, &stand, now.pads[i].area, &places[i]));
         let alike = situation.mirror.is_some();
         let choices: i32 = if alike { 25 } else { 81 };
         (0..choices).find_map(|choice| {
-            let mut start = self.start();
+            let mut start = now.clone();
             for i in 0..4usize {
                 let by = match (alike, i) {
                     (true, 0 | 1) => choice % 5 - 2,
                     (true, _) => choice / 5 - 2,
                     (false, _) => choice / [1, 3, 9, 27][i] % 3 - 1,
                 };
-                let arm = situation.arm(i, &stand);
-                let pitch = situation.pitch(arm)?.to_radians();
-                // Teeth of the two sides run in opposite senses.
-                let turn = if i % 2 == 0 { f64::from(by) * pitch } else { -f64::from(by) * pitch };
-                let off = wrapped(start.teeth[i]? + turn - arm.swing_from.to_radians());
-                if off < -1e-9 || off > (arm.swing_to - arm.swing_from).to_radians() + 1e-9 {
-                    return None;
+                if by != 0 {
+                    let pitch = situation.pitch(situation.arm(i, &stand))?.to_radians();
+                    // Teeth of the two sides run in opposite senses.
+                    let turn = if i % 2 == 0 { f64::from(by) * pitch } else { -f64::from(by) * pitch };
+                    let tooth = wrapped(now.teeth[i]? + turn);
+                    // The best place that this tooth reaches from here; none if it misses the area.
+                    let stance = options[i].iter().find(|o| same_tooth(o.tooth, Some(tooth)))?;
+                    start.teeth[i] = stance.tooth;
+                    start.pads[i] = stance.pad;
                 }
-                start.teeth[i] = start.teeth[i].map(|t| wrapped(t + turn));
             }
-            if start.teeth.iter().zip(&self.program.teeth).all(|(a, b)| same_tooth(*a, *b)) {
+            if start.teeth.iter().zip(&now.teeth).all(|(a, b)| same_tooth(*a, *b)) {
                 return None;
             }
             let mut other = Self::with_heights(situation, &start, spot, Rc::clone(&self.heights));
-            for rounds in [3, 40] {
+            for rounds in [2, 40] {
                 other.advance(rounds, self.worst());
             }
             (other.worst() > self.worst() + ENOUGH).then_some(other)
