@@ -33,6 +33,10 @@ const CLIMBS: usize = 20;
 const CLIMBS_AT_ONE_SPOT: usize = 3;
 /// Rounds of each heat, and how many go on from it.
 const HEATS: [(usize, usize); 3] = [(2, 8), (4, 4), (100, 1)];
+/// Free setups around which teeth are tried.
+const TOPS: usize = 3;
+/// Teeth nearer than this at the pad, metres, are fine.
+const FINE_TEETH: f64 = 0.05;
 /// A climb that promises less than this ends: a hundredth of what is promised of the optimum.
 const ENOUGH: f64 = 1e-5;
 /// The same for the reserves after the worst, of which nothing is promised.
@@ -116,20 +120,31 @@ fn best_in<'a>(
     window: &[f64; 2],
     aim: Aim,
 ) -> Option<Climber<'a>> {
-    let Aim { spot, mut to_beat, enough } = aim;
     let toothed = situation.lift.arms.iter().any(|a| situation.pitch(a).is_some());
+    if !toothed {
+        let starts = first_look(situation, way, window, None);
+        return heats(situation, &starts, aim, 1).into_iter().next();
+    }
     // Where the pads would best be if arms locked anywhere tells which teeth to try.
     let free = Situation { teeth_bind: false, ..situation.clone() };
-    let (guide, ceiling) = if toothed {
-        let free = best_in(&free, way, window, aim)?;
-        (Some(free.program.decode(&free.climb.x).1), free.worst() - SAME_WORST_MOST)
+    let tops = heats(&free, &first_look(&free, way, window, None), aim, TOPS);
+    let ceiling = tops.first()?.worst() - SAME_WORST_MOST;
+    let aim = Aim { enough: aim.enough.min(ceiling), ..aim };
+    let starts = if has_fine_teeth(situation) {
+        tops.iter().flat_map(|top| top.teeth_around(situation)).collect()
     } else {
-        (None, f64::INFINITY)
+        let guide = tops.first()?.program.decode(&tops.first()?.climb.x).1;
+        first_look(situation, way, window, Some(&guide))
     };
-    let enough = enough.min(ceiling);
-    let starts = first_look(situation, way, window, guide.as_ref());
+    let first = heats(situation, &starts, aim, 1).into_iter().next()?;
+    Some(if first.worst() < aim.enough { first.up_the_teeth(aim.spot) } else { first })
+}
+
+/// Climbs from every start, fewer after each heat; the highest `left`, highest first.
+fn heats<'a>(situation: &'a Situation<'a>, starts: &[Start], aim: Aim, left: usize) -> Vec<Climber<'a>> {
+    let Aim { spot, mut to_beat, enough } = aim;
     let mut field: Vec<Climber> = starts.iter().map(|s| Climber::new(situation, s, spot)).collect();
-    for (rounds, left) in HEATS {
+    for (rounds, go_on) in HEATS {
         for climber in &mut field {
             climber.advance(rounds, to_beat);
             to_beat = to_beat.max(climber.worst());
@@ -138,10 +153,19 @@ fn best_in<'a>(
             }
         }
         field.sort_by(|a, b| b.worst().total_cmp(&a.worst()));
-        field.truncate(left);
+        field.truncate(go_on.max(left));
     }
-    let first = field.into_iter().next()?;
-    Some(if first.worst() < enough { first.up_the_teeth(spot) } else { first })
+    field.truncate(left);
+    field
+}
+
+/// Whether neighbouring teeth are so near that the best ones lie beside where a free arm would go.
+fn has_fine_teeth(situation: &Situation) -> bool {
+    situation
+        .lift
+        .arms
+        .iter()
+        .all(|a| situation.pitch(a).is_none_or(|p| p.to_radians() * a.reach_out.to_metres() < FINE_TEETH))
 }
 
 /// Spots fall into windows between dips of what the stand alone allows: a door that meets a column
@@ -218,6 +242,35 @@ impl<'a> Climber<'a> {
         let floors = vec![None; self.climb.values.len()];
         let ground = Ground { scale: &self.scale, floors: &floors, enough: ENOUGH };
         self.climb.advance(&mut self.program, ground, rounds, to_beat.min(self.heights_most));
+    }
+
+    /// Starts with each arm on one of the two teeth beside its swing.
+    fn teeth_around(&self, situation: &Situation) -> Vec<Start> {
+        let now = self.start();
+        let (stand, pads) = self.program.decode(&self.climb.x);
+        let alike = situation.mirror.is_some();
+        let choices: u32 = if alike { 4 } else { 16 };
+        let beside = |i: usize, up: bool| {
+            let arm = situation.arm(i, &stand);
+            let pitch = situation.pitch(arm)?.to_radians();
+            let (from, to) = (arm.swing_from.to_radians(), arm.swing_to.to_radians());
+            let off = wrapped(situation.arm_setting(i, &stand, pads[i].at).swing - f64::midpoint(from, to))
+                + (to - from) / 2.0;
+            let last = ((to - from) / pitch + 1e-9).floor();
+            let n = (off / pitch).floor() + if up { 1.0 } else { 0.0 };
+            Some(wrapped(from + n.clamp(0.0, last) * pitch))
+        };
+        (0..choices)
+            .map(|choice| {
+                let up = |i: usize| {
+                    let bit = if alike { i / 2 } else { i };
+                    // Swing runs the other way on the right.
+                    (choice >> bit & 1 == 1) == (i % 2 == 0 || !alike)
+                };
+                let teeth = core::array::from_fn(|i| beside(i, up(i)));
+                Start { teeth, ..now.clone() }
+            })
+            .collect()
     }
 
     /// From tooth to tooth while that gains.
