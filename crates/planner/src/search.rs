@@ -29,10 +29,10 @@ const SAME_WORST_MOST: f64 = 0.0003;
 /// How many further reserves are raised once the worst is secured.
 const FURTHER: usize = 3;
 /// Starts that are climbed from in each window.
-const CLIMBS: usize = 20;
+const CLIMBS: usize = 10;
 const CLIMBS_AT_ONE_SPOT: usize = 3;
 /// Rounds of each heat, and how many go on from it.
-const HEATS: [(usize, usize); 3] = [(2, 8), (4, 4), (100, 1)];
+const HEATS: [(usize, usize); 3] = [(2, 5), (4, 3), (100, 1)];
 /// Free setups around which teeth are tried.
 const TOPS: usize = 3;
 /// Teeth nearer than this at the pad, metres, are fine.
@@ -143,7 +143,21 @@ fn best_in<'a>(
 /// Climbs from every start, fewer after each heat; the highest `left`, highest first.
 fn heats<'a>(situation: &'a Situation<'a>, starts: &[Start], aim: Aim, left: usize) -> Vec<Climber<'a>> {
     let Aim { spot, mut to_beat, enough } = aim;
-    let mut field: Vec<Climber> = starts.iter().map(|s| Climber::new(situation, s, spot)).collect();
+    // Starts on the same areas share their choices of heights.
+    let mut known: Vec<([usize; 4], Rc<Vec<Choice>>)> = Vec::new();
+    let mut field: Vec<Climber> = Vec::with_capacity(starts.len());
+    for start in starts {
+        let areas = start.pads.map(|p| p.area);
+        let heights = match known.iter().find(|(a, _)| *a == areas) {
+            Some((_, heights)) => Rc::clone(heights),
+            None => {
+                let heights = Rc::new(situation.height_choices(areas, start.way));
+                known.push((areas, Rc::clone(&heights)));
+                heights
+            }
+        };
+        field.push(Climber::with_heights(situation, start, spot, heights));
+    }
     for (rounds, go_on) in HEATS {
         for climber in &mut field {
             climber.advance(rounds, to_beat);
