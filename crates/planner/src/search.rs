@@ -279,7 +279,7 @@ impl<'a> Climber<'a> {
                 let up = |i: usize| {
                     let bit = if alike { i / 2 } else { i };
                     // Swing runs the other way on the right.
-                    (choice >> bit & 1 == 1) == (i % 2 == 0 || !alike)
+                    (choice >> bit & 1 == 1) == (i.is_multiple_of(2) || !alike)
                 };
                 let teeth = core::array::from_fn(|i| beside(i, up(i)));
                 Start { teeth, ..now.clone() }
