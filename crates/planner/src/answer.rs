@@ -69,7 +69,7 @@ pub fn as_placed(
             areas.max_by(|a, b| a.1.region.depth(at).total_cmp(&b.1.region.depth(at))).map_or(0, |(k, _)| k);
         Pad { area, at }
     });
-    let mut heights = usual_heights(&situation, &pads, setup.placement.driven_in);
+    let mut heights = usual_heights(&situation, &setup.placement, &pads);
     for (i, pad) in setup.pads.iter().enumerate() {
         if let Some(top) = pad.height {
             heights.touch[i] = vehicle.lift_areas[pads[i].area].underside - top;
@@ -82,17 +82,19 @@ pub fn as_placed(
     Ok(put_together(&situation, setup.placement, &pads, &heights))
 }
 
-fn usual_heights(situation: &Situation, pads: &[Pad; 4], way: DrivenIn) -> Heights {
-    let choices = situation.height_choices(pads.map(|p| p.area), way);
-    let best = choices.iter().find(|c| c.reserve >= 0.0).or_else(|| choices.last());
-    best.map_or_else(
-        || Heights {
-            tops: [situation.lift.pads.lowest; 4],
-            adapters: Default::default(),
-            touch: pads.map(|p| situation.vehicle.lift_areas[p.area].underside - situation.lift.pads.lowest),
-        },
-        |c| c.heights.clone(),
-    )
+/// Heights as the search chooses them: the least stack that leaves no less than the rest does.
+fn usual_heights(situation: &Situation, stand: &Placement, pads: &[Pad; 4]) -> Heights {
+    let choices = situation.height_choices(pads.map(|p| p.area), stand.driven_in);
+    let lowest = Heights {
+        tops: [situation.lift.pads.lowest; 4],
+        adapters: Default::default(),
+        touch: pads.map(|p| situation.vehicle.lift_areas[p.area].underside - situation.lift.pads.lowest),
+    };
+    let rest = situation.measure(stand, pads, &lowest);
+    let of_heights = |w: What| matches!(w, What::Level | What::BeamUnderSill(_) | What::PadEntry(_));
+    let rest = rest.iter().filter(|p| p.steers() && !of_heights(p.what)).map(|p| p.reserve);
+    let worst = rest.fold(f64::INFINITY, f64::min);
+    crate::heights::least_that_serves(&choices, worst).map_or(lowest, |c| c.heights.clone())
 }
 
 /// Spot that the plate asks for, and ways in which the vehicle may be driven in.
@@ -117,7 +119,7 @@ pub(crate) fn at_its_place(situation: &Situation) -> Plan {
         None => {
             let stand = Placement::square(Length::metres(spot.unwrap_or(0.0)), DrivenIn::Forwards);
             let pads = Corner::ALL.map(|corner| middle_of_first_area(situation.vehicle, corner));
-            let heights = usual_heights(situation, &pads, stand.driven_in);
+            let heights = usual_heights(situation, &stand, &pads);
             put_together(situation, stand, &pads, &heights)
         }
     };
@@ -267,8 +269,7 @@ fn state_answer(
     }
 }
 
-/// What to look and feel for: pads that silence does not prove, pads that uneven seats could
-/// overload, the heavier end on the longer arms.
+/// What to look and feel for: pads that silence does not prove, the heavier end on the longer arms.
 fn watch(
     situation: &Situation,
     stand: &Placement,
@@ -284,9 +285,6 @@ fn watch(
         if let Some(rock_push) = support.rock_push(&body, i, height).filter(|p| *p > person) {
             found.push(Remark::ShakeProvesNothing { corner, rock_push, person });
         }
-    }
-    for s in settings.iter().filter(|s| s.load_greatest > s.rated && s.load_assured <= s.rated) {
-        found.push(Remark::UnevenSeat { corner: s.corner, greatest: s.load_greatest, rated: s.rated });
     }
     let pair = |a: usize, b: usize, f: &dyn Fn(&PadSetting) -> f64| f(&settings[a]) + f(&settings[b]);
     let load = |s: &PadSetting| s.load_estimate.to_newtons();

@@ -228,10 +228,11 @@ impl What {
         })
     }
 
-    /// Whether the setup can change it, so that the search steers by it.
+    /// Whether the setup can change it, so that the search steers by it. The plate's mark is aimed at:
+    /// its tolerance is the driver's, and no room for the search.
     #[must_use]
     pub const fn steers(self) -> bool {
-        !matches!(self, Self::Capacity | Self::Ceiling | Self::Between)
+        !matches!(self, Self::Capacity | Self::Ceiling | Self::Between | Self::PlateSpot)
     }
 }
 

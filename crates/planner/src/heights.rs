@@ -99,6 +99,12 @@ pub(crate) fn choices(kit: &PadKit, needs: &Needs) -> Vec<Choice> {
     if found.is_empty() { nearest.into_iter().map(|(_, c)| c).collect() } else { found }
 }
 
+/// The least stack whose reserve is no less than `worst`; where none is, the one that leaves most.
+pub(crate) fn least_that_serves(choices: &[Choice], worst: f64) -> Option<&Choice> {
+    let serves = choices.iter().find(|c| c.reserve >= worst - 1e-12);
+    serves.or_else(|| choices.iter().max_by(|a, b| a.reserve.total_cmp(&b.reserve)))
+}
+
 #[derive(Clone, Debug)]
 struct Stack {
     height: f64,

@@ -96,8 +96,7 @@ pub(crate) fn reaching(
         first.settle();
     }
     let worst = first.climb.values.iter().copied().fold(f64::INFINITY, f64::min);
-    let enough = first.heights.iter().find(|c| c.reserve >= worst - 1e-12);
-    let chosen = enough.or_else(|| first.heights.iter().max_by(|a, b| a.reserve.total_cmp(&b.reserve)))?;
+    let chosen = crate::heights::least_that_serves(&first.heights, worst)?;
     let (placement, pads) = first.program.decode(&first.climb.x);
     Some(Found { placement, pads, heights: chosen.heights.clone() })
 }

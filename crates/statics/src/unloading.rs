@@ -3,6 +3,7 @@
 use crate::estimate::{NO_LOAD, Spring, estimate, solve_symmetric, springs};
 use crate::hull::{hull, inside, left_of, sides};
 use crate::quantity::{Force, Length};
+use crate::range::span;
 use crate::support::{Body, Load, Push, SupportSet};
 
 /// The first contact to unload under a growing push.
@@ -30,6 +31,13 @@ impl SupportSet {
         for _ in 0..16 * (springs.len() + 1) {
             match walk.next_event()? {
                 Event::LetsGo(contact) if carried[contact] => {
+                    // Up to there the contacts must hold it: on the hull's edge no push may be left.
+                    let [v, x, y] = walk.load(walk.push * (1.0 - 1e-6));
+                    let at = self.places();
+                    let place = [x / v + walk.origin[0], y / v + walk.origin[1]];
+                    if v <= 0.0 || inside(&at, &hull(&at), place) < -1e-9 * span(&at) {
+                        return None;
+                    }
                     return Some(FirstUnloading { push: Force::newtons(walk.push), contact });
                 }
                 Event::LetsGo(contact) => walk.carrying[contact] = false,
@@ -101,6 +109,11 @@ impl<'a> Walk<'a> {
         this.sink([1.0, 0.0, 0.0]).map(|_| this)
     }
 
+    /// Vertical force and its moments at a push.
+    fn load(&self, push: f64) -> [f64; 3] {
+        [0, 1, 2].map(|k| self.start[k] + push * self.grows[k])
+    }
+
     fn row(&self, s: &Spring) -> [f64; 3] {
         [1.0, s.at[0] - self.origin[0], s.at[1] - self.origin[1]]
     }
@@ -125,7 +138,7 @@ impl<'a> Walk<'a> {
 
     /// Moves `push` to where the next contact touches or lets go; `None` if none ever does.
     fn next_event(&mut self) -> Option<Event> {
-        let mut now = [0, 1, 2].map(|k| self.start[k] + self.push * self.grows[k]);
+        let mut now = self.load(self.push);
         for (s, _) in self.springs.iter().zip(&self.carrying).filter(|(_, c)| **c) {
             for (n, x) in now.iter_mut().zip(self.row(s)) {
                 *n += s.k * s.gap * x;

@@ -38,6 +38,10 @@ const BALANCED: f64 = 1e-7;
 const NUDGE: f64 = 1e-10;
 /// A push beyond this many times the weight has no end: rounding of an open cone.
 const NO_END: f64 = 1e8;
+/// Friction beyond any surface's, to ask whether grip would help.
+const GRIP: f64 = 10.0;
+/// A push below this many weights is rounding of none.
+const NO_PUSH: f64 = 1e-9;
 /// Marks of columns that belong to no contact.
 const PUSH: usize = usize::MAX;
 const SPARE: usize = usize::MAX - 1;
@@ -62,7 +66,27 @@ impl SupportSet {
                 residual_moment: Moment::ZERO,
             };
         }
-        program.push_on()
+        let mut found = program.push_on();
+        // Where nothing resists sideways the motion at the end is not unique: it tips all the same
+        // if perfect grip would withstand no more.
+        if found.limited_by == Some(LimitedBy::Sliding) && found.withstands >= self.with_grip(body, push) {
+            found.limited_by = Some(LimitedBy::Tipping);
+        }
+        found
+    }
+
+    /// The push that contacts with more grip than any real one withstand, less the program's own gap.
+    fn with_grip(&self, body: &Body, push: &Push) -> Option<Force> {
+        let contacts = self.contacts.iter().map(|c| Contact {
+            friction: GRIP,
+            resists: Resists::EveryDirection,
+            ..c.clone()
+        });
+        let gripping = Self { contacts: contacts.collect() };
+        let mut program = Program::new(&gripping, body, push);
+        let withstands = if program.balance() { program.push_on().withstands } else { Some(Force::ZERO) };
+        // No end to it: more than anything.
+        Some(withstands.map_or(Force::newtons(f64::INFINITY), |f| f * 0.999))
     }
 }
 
@@ -143,6 +167,7 @@ impl<'a> Program<'a> {
         let tags: Vec<(usize, Vec<f64>)> =
             self.basis.taken().map(|(c, _)| (c.tag, c.entries.clone())).collect();
         let f = tags.iter().zip(&x).filter(|((t, _), _)| *t == PUSH).map(|(_, x)| *x).sum::<f64>().max(0.0);
+        let f = if f < NO_PUSH { 0.0 } else { f };
         if ended == Ended::Unbounded || f > NO_END {
             return WorkingForce {
                 withstands: None,
