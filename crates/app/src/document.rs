@@ -187,6 +187,11 @@ impl Document {
         self.problems = Problems::default();
     }
 
+    /// Whether its values were declared to be examples, which nobody measured.
+    pub(crate) fn holds_examples(&self) -> bool {
+        self.problems.holds_examples()
+    }
+
     /// All problems, for a person.
     pub(crate) fn report(&self) -> String {
         self.problems.render(&self.source, std::io::stderr().is_terminal())

@@ -16,7 +16,11 @@ fn a_new_file_passes_its_check_and_is_never_overwritten() {
         let file = path.to_str().unwrap();
         assert_eq!(standfast(&["new", what, file]).status.code(), Some(0));
         let output = standfast(&["check", file]);
-        assert_eq!(String::from_utf8_lossy(&output.stderr), "", "{what}");
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        // What nobody measured is questioned, and nothing else.
+        let questions = said.lines().filter(|l| l.starts_with("warning") || l.starts_with("error")).count();
+        assert_eq!(questions, usize::from(what != "job"), "{said}");
+        assert_eq!(said.contains("example values"), what != "job", "{said}");
         assert_eq!(output.status.code(), Some(0), "{what}");
         std::fs::write(&path, "mine").unwrap();
         let again = standfast(&["new", what, file]);
@@ -28,7 +32,7 @@ fn a_new_file_passes_its_check_and_is_never_overwritten() {
     assert_eq!(standfast(&["new", "lift", "/nowhere/at/all/lift.toml"]).status.code(), Some(2));
 }
 
-/// The three templates together make a plan.
+/// The three templates together make a plan, once their values are declared to be measured.
 #[test]
 fn new_files_can_be_planned() {
     let folder = tempfile::tempdir().unwrap();
@@ -37,7 +41,16 @@ fn new_files_can_be_planned() {
     for (what, file) in [("lift", &lift), ("vehicle", &vehicle), ("job", &job)] {
         assert_eq!(standfast(&["new", what, file]).status.code(), Some(0));
     }
-    let output = standfast(&["plan", "--lift", &lift, "--vehicle", &vehicle, "--job", &job]);
+    let plan = || standfast(&["plan", "--lift", &lift, "--vehicle", &vehicle, "--job", &job]);
+    let unmeasured = plan();
+    assert_eq!(unmeasured.status.code(), Some(2));
+    assert!(unmeasured.stdout.is_empty());
+    assert!(String::from_utf8_lossy(&unmeasured.stderr).contains("no plan is made from example values"));
+    for file in [&lift, &vehicle] {
+        let text = std::fs::read_to_string(file).unwrap();
+        std::fs::write(file, text.replace("example_values = true", "")).unwrap();
+    }
+    let output = plan();
     assert_eq!(String::from_utf8_lossy(&output.stderr), "");
     assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stdout));
 }

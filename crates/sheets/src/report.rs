@@ -19,7 +19,9 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     page.entry("Job", job);
     let setup = match scene.origin {
         Origin::Planned => "planned: the best that was found for this lift, vehicle and job.",
-        Origin::AsPlaced => "as placed: measured on the floor, and only checked here.",
+        Origin::AsPlaced => {
+            "as placed, and only checked here; heights and adapters not given are those a plan would set."
+        }
     };
     page.entry("Setup", setup);
     if plan.verdict == Verdict::DoNotRaise {
@@ -150,7 +152,7 @@ fn states(page: &mut Page, scene: &Scene<'_>, units: Units) {
     let name = |s: &planner::plan::StateAnswer| page::fitted(&s.name, 34);
     page.line(&format!(
         "{:<34}{:>10}{:>12}{:>14}{:>14}{:>14}",
-        "State", "Mass", "Front pads", "Edge, assured", "Tips at", "Least reserve"
+        "State", "Mass", "Front pads", "Edge, assured", "Tips at", "Load reserve"
     ));
     for state in &scene.plan.states {
         let tip = state.tip_ratio.map_or("-".into(), |g| format!("{g:.2} g"));

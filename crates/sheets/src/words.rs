@@ -207,7 +207,7 @@ pub fn change(change: &Change, units: Units) -> String {
             ahead_of(*spot, units)
         ),
         Change::StrongerLift(rated) => {
-            format!("A lift rated for at least {} would pass.", units.mass(*rated))
+            format!("A lift rated for {} would pass.", units.mass(*rated))
         }
     }
 }

@@ -18,6 +18,7 @@ const WHEEL_ON_MARK: f64 = 0.025;
 /// The lift, or `None` with the reasons in `problems`.
 pub(crate) fn lift(file: &wire::Lift, problems: &mut Problems) -> Option<Lift> {
     let name = name(&file.name, "name", problems);
+    super::example_values(file.example_values.as_ref(), problems);
     let rated = plain(&file.rated, &expect::RATED, problems);
     let headroom = headroom(&file.headroom, problems);
     let permitted = file.permitted_front_share.as_ref().map(|pair| permitted(pair, problems));

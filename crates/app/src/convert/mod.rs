@@ -40,6 +40,17 @@ pub(crate) fn plain<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut
     Some(written.value)
 }
 
+/// Questions a file that declares its values to be examples.
+fn example_values(declared: Option<&At<bool>>, problems: &mut Problems) {
+    if let Some(at) = declared.filter(|d| d.value) {
+        problems.warn(
+            at.span.clone(),
+            crate::input::EXAMPLE_VALUES,
+            "measure each value, write it down, then delete the line `example_values`",
+        );
+    }
+}
+
 /// Reads a value and how far it may be off; where the file does not say, the default is an assumption.
 pub(crate) fn measured<Q: Quantity>(
     text: &Text<Q>,

@@ -30,6 +30,7 @@ pub(crate) fn question(file: &wire::Question, problems: &mut Problems) -> Option
         );
     }
     let mass = bounded(&file.mass_kg, "mass_kg", true, problems);
+    near(&file.cg_m.value, &file.cg_m.span, "cg_m", problems);
     let mass_tolerance = optional(file.mass_tolerance_kg.as_ref(), "mass_tolerance_kg", problems);
     if let (Some(m), Some(t), Some(text)) = (mass, mass_tolerance, &file.mass_tolerance_kg)
         && t >= m
@@ -94,6 +95,11 @@ pub(crate) fn question(file: &wire::Question, problems: &mut Problems) -> Option
     })
 }
 
+/// Sizes beyond which the sums of loads lose digits.
+const SMALLEST: f64 = 1e-6;
+const LARGEST: f64 = 1e12;
+const FARTHEST: f64 = 1e5;
+
 fn bounded(number: &At<f64>, what: &str, positive: bool, problems: &mut Problems) -> Option<f64> {
     let (bad, must) =
         if positive { (number.value <= 0.0, "more than 0") } else { (number.value < 0.0, "0 or more") };
@@ -104,7 +110,26 @@ fn bounded(number: &At<f64>, what: &str, positive: bool, problems: &mut Problems
             format!("write a number that is {must}"),
         );
     }
-    (!bad).then_some(number.value)
+    let far = !bad && (number.value > LARGEST || positive && number.value < SMALLEST);
+    if far {
+        problems.error(
+            number.span.clone(),
+            format!("{what} is {:e}, beyond what is answered with all its digits", number.value),
+            format!("write it in the unit of its name; it may be {SMALLEST:e} to {LARGEST:e}"),
+        );
+    }
+    (!bad && !far).then_some(number.value)
+}
+
+/// Places and gaps, metres, likewise.
+fn near(values: &[f64], span: &std::ops::Range<usize>, what: &str, problems: &mut Problems) {
+    if values.iter().any(|v| v.abs() > FARTHEST) {
+        problems.error(
+            span.clone(),
+            format!("{what} is farther than what is answered with all its digits"),
+            format!("write it in metres; it may be up to {FARTHEST:e} either way"),
+        );
+    }
 }
 
 fn optional(number: Option<&At<f64>>, what: &str, problems: &mut Problems) -> Option<f64> {
@@ -113,6 +138,10 @@ fn optional(number: Option<&At<f64>>, what: &str, problems: &mut Problems) -> Op
 
 fn contact(file: &wire::Contact, problems: &mut Problems) -> Option<Contact> {
     let place = optional(file.place_tolerance_m.as_ref(), "place_tolerance_m", problems);
+    near(&file.at_m.value, &file.at_m.span, "at_m", problems);
+    if let Some(gap) = &file.gap_m {
+        near(&[gap.value], &gap.span, "gap_m", problems);
+    }
     let stiffness = bounded(&file.stiffness_n_per_m, "stiffness_n_per_m", true, problems);
     let friction = bounded(&file.friction, "friction", false, problems);
     let rated = match &file.rated_n {

@@ -24,6 +24,7 @@ const HUB_TO_HUB: &str = "wheelbase is hub centre to hub centre, not the overall
 /// The vehicle, or `None` with the reasons in `problems`.
 pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<Vehicle> {
     let name = name(&file.name, "name", problems);
+    super::example_values(file.example_values.as_ref(), problems);
     let wheelbase = wheelbase(file, problems);
     let outline = outline(&file.outline, wheelbase.as_ref(), file, problems);
     let wheels = wheels(&file.wheels, problems);

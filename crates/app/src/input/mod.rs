@@ -11,7 +11,7 @@ mod tape;
 pub(crate) mod tree;
 
 pub(crate) use de::{At, Text};
-pub(crate) use problem::Problems;
+pub(crate) use problem::{EXAMPLE_VALUES, Problems};
 pub(crate) use source::Source;
 pub(crate) use tree::Node;
 

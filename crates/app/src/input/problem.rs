@@ -12,6 +12,9 @@ use super::source::{Source, Unreadable};
 /// More than this many are counted, not printed: noise has thousands.
 const MOST_PRINTED: usize = 100;
 
+/// Said of a file whose values nobody measured.
+pub(crate) const EXAMPLE_VALUES: &str = "this file still holds example values, which nobody measured";
+
 /// One problem of an input.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Problem {
@@ -46,6 +49,11 @@ impl Problems {
 
     pub(crate) fn has_errors(&self) -> bool {
         self.0.iter().any(|p| p.is_error)
+    }
+
+    /// Whether the values were declared to be examples.
+    pub(crate) fn holds_examples(&self) -> bool {
+        self.0.iter().any(|p| p.message == EXAMPLE_VALUES)
     }
 
     pub(crate) fn count(&self, errors: bool) -> usize {

@@ -41,7 +41,7 @@ pub(crate) struct Options {
     #[arg(long, value_enum, default_value_t = System::Metric)]
     units: System,
     /// Work out one check: the formula with the numbers put in, and its source.
-    #[arg(long, value_name = "CHECK")]
+    #[arg(long, value_name = "CHECK", conflicts_with = "json")]
     show_working: Option<String>,
 }
 
@@ -87,6 +87,17 @@ pub(crate) fn run(options: &Options) -> u8 {
     }
     for file in [&lift_file, &vehicle_file, &job_file, &placed_file].into_iter().flatten() {
         write::err(&file.report());
+    }
+    let examples = [&lift_file, &vehicle_file].into_iter().flatten().filter(|f| f.holds_examples());
+    let examples: Vec<&Document> = examples.collect();
+    for file in &examples {
+        write::err(&format!(
+            "error: {}: no plan is made from example values\n  help: measure each value, then delete the line `example_values`\n",
+            file.source.name
+        ));
+    }
+    if !examples.is_empty() {
+        return UNREADABLE;
     }
     let (Some(lift), Some(vehicle), Some(job)) = (lift, vehicle, job) else {
         return UNREADABLE;
