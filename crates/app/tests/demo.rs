@@ -69,7 +69,7 @@ fn raises_end_as_they_teach() {
     check("north-bay", "hatchback", "", "raise-with-conditions", "heavier pair of pads");
     check("mill-bay", "hatchback", "brakes", "raise", "");
     check("mill-bay", "long-van", "", "raise", "");
-    check("north-bay", "long-van", "", "raise", "");
+    check("north-bay", "long-van", "", "raise-with-conditions", "touch unevenly");
     check("north-bay", "long-van", "loaded-van", "do-not-raise", "Assured load on the rear");
     check("mill-bay", "pickup", "rear-axle-off", "raise", "");
     check("north-bay", "pickup", "", "do-not-raise", "Front door");

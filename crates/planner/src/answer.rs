@@ -159,6 +159,13 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     let worst = steering.min_by(|a, b| a.1.reserve.total_cmp(&b.1.reserve)).map_or(0, |(k, _)| k);
     let settings: [PadSetting; 4] =
         core::array::from_fn(|i| setting(situation, &stand, pads, heights, i, &checks));
+    // Pads that statics would let carry too much if they touch unevenly must be screwed up to touch.
+    let uneven = settings.iter().filter(|s| s.load_greatest > s.rated && s.load_assured <= s.rated);
+    conditions.extend(uneven.map(|s| Remark::UnevenSeat {
+        corner: s.corner,
+        greatest: s.load_greatest,
+        rated: s.rated,
+    }));
     let states =
         (0..situation.states.len()).map(|k| state_answer(situation, &stand, pads, k, &checks)).collect();
     let verdict = match (refusals.is_empty(), conditions.is_empty()) {

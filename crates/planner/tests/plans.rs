@@ -104,3 +104,15 @@ fn the_first_raise_is_a_few_inches() {
     let rise = planned(&lift(), &hatchback()).test_raise;
     assert!(rise > Length::inches(2.0) && rise < Length::inches(12.0), "{rise:?}");
 }
+
+#[test]
+fn pads_that_could_carry_too_much_when_they_touch_unevenly_are_a_condition() {
+    let mut small = lift();
+    small.split_rule_binds = false;
+    small.rated = Mass::kilograms(2000.0);
+    let found = planned(&small, &hatchback());
+    let greatest = |c: &Remark| matches!(c, Remark::UnevenSeat { greatest, rated, .. } if greatest > rated);
+    assert!(found.pads.iter().any(|p| p.load_greatest > p.rated && p.load_assured <= p.rated));
+    assert!(found.conditions.iter().any(greatest), "{:?}", found.conditions);
+    assert_eq!(found.verdict, Verdict::RaiseWithConditions);
+}
