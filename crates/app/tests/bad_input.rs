@@ -277,14 +277,22 @@ fn a_drawing_that_cannot_be_written() {
 }
 
 #[test]
-fn a_drawing_never_replaces_a_file_of_the_plan() {
+fn a_drawing_never_replaces_what_is_no_drawing() {
     let folder = folder();
-    let before = std::fs::read_to_string(folder.path().join("lift.toml")).unwrap();
-    let output = run(folder.path(), &[&SHORT[..], &["--svg", "./lift.toml"]].concat());
-    let said = String::from_utf8(output.stderr).unwrap();
-    assert_eq!(output.status.code(), Some(2), "{said}");
-    assert!(said.contains("is not overwritten"), "{said}");
-    assert_eq!(std::fs::read_to_string(folder.path().join("lift.toml")).unwrap(), before);
+    std::fs::write(folder.path().join("notes.txt"), "my notes").unwrap();
+    for file in ["lift.toml", "notes.txt"] {
+        let before = std::fs::read_to_string(folder.path().join(file)).unwrap();
+        let output = run(folder.path(), &[&SHORT[..], &["--svg", file]].concat());
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{said}");
+        assert!(said.contains("is not overwritten"), "{said}");
+        assert_eq!(std::fs::read_to_string(folder.path().join(file)).unwrap(), before);
+    }
+    // An older drawing is replaced.
+    std::fs::write(folder.path().join("old.svg"), "<svg/>").unwrap();
+    let output = run(folder.path(), &[&SHORT[..], &["--svg", "old.svg"]].concat());
+    assert_ne!(output.status.code(), Some(2));
+    assert!(std::fs::read_to_string(folder.path().join("old.svg")).unwrap().len() > 1000);
 }
 
 /// What a link points to is replaced, not the link.

@@ -53,6 +53,18 @@ enum System {
     Metric,
 }
 
+/// Whether a file is there that is not empty and no SVG.
+fn holds_something_else(path: &Path) -> bool {
+    let mut start = [0u8; 256];
+    let read = std::fs::metadata(path)
+        .is_ok_and(|m| m.is_file())
+        .then(|| std::fs::File::open(path).and_then(|mut f| std::io::Read::read(&mut f, &mut start)).ok());
+    match read.flatten() {
+        Some(n) if n > 0 => !String::from_utf8_lossy(&start[..n]).contains("<svg"),
+        _ => false,
+    }
+}
+
 /// Exit 0 if it may be raised, 1 if it must not, 2 if the input cannot be read.
 pub(crate) fn run(options: &Options) -> u8 {
     let files =
@@ -65,6 +77,13 @@ pub(crate) fn run(options: &Options) -> u8 {
     if let Some(svg) = options.svg.as_ref().filter(|svg| files.into_iter().flatten().any(|f| same(f, svg))) {
         write::err(&format!(
             "error: --svg {}: this is one of the files of the plan, and is not overwritten\n  help: give another name\n",
+            svg.display()
+        ));
+        return UNREADABLE;
+    }
+    if let Some(svg) = options.svg.as_ref().filter(|svg| holds_something_else(svg)) {
+        write::err(&format!(
+            "error: --svg {}: this file is there already and is no drawing; it is not overwritten\n  help: give another name\n",
             svg.display()
         ));
         return UNREADABLE;
