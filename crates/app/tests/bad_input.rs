@@ -301,7 +301,7 @@ fn a_drawing_never_replaces_what_is_no_drawing() {
 fn a_drawing_through_a_link() {
     let folder = folder();
     let (link, real) = (folder.path().join("link.svg"), folder.path().join("real.svg"));
-    std::fs::write(&real, "old").unwrap();
+    std::fs::write(&real, "<svg/>").unwrap();
     std::os::unix::fs::symlink("real.svg", &link).unwrap();
     let output = run(folder.path(), &[&SHORT[..], &["--svg", "link.svg"]].concat());
     assert_eq!(output.status.code(), Some(0));
