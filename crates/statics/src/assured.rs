@@ -183,13 +183,8 @@ impl AssuredLoads {
     }
 
     /// Least share of the weight of some contacts together, as if contacts could pull: negative
-    /// where one would have to. Falls steadily past the point where a contact lets go.
-    #[must_use]
-    pub fn least_share(&self, contacts: &[usize]) -> f64 {
-        if self.linear.is_some() { self.shares(contacts).0 } else { 0.0 }
-    }
-
-    /// [`Self::least_share`], and the greatest load of [`Self::sum`].
+    /// where one would have to. Falls steadily past the point where a contact lets go. With it, the
+    /// greatest load of [`Self::sum`].
     #[must_use]
     pub fn least_share_and_greatest(&self, contacts: &[usize]) -> (f64, Force) {
         match self.kind {
@@ -197,7 +192,8 @@ impl AssuredLoads {
                 let (least, greatest) = self.shares(contacts);
                 (least, self.heaviest * greatest)
             }
-            _ => (self.least_share(contacts), self.sum(contacts).greatest),
+            _ if self.linear.is_some() => (self.shares(contacts).0, self.sum(contacts).greatest),
+            _ => (0.0, self.sum(contacts).greatest),
         }
     }
 

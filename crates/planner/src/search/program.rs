@@ -86,13 +86,11 @@ impl Program<'_> {
 
     pub(super) fn append(&mut self, part: Part, stand: &Placement, pads: &[Pad; 4], out: &mut Vec<f64>) {
         self.pieces.clear();
-        {
-            match part {
-                Part::Stand => self.situation.measure_stand(stand, &mut self.pieces),
-                Part::Pad(i) => self.situation.measure_pad(i, stand, pads[i], &mut self.pieces),
-                Part::Arms => self.situation.measure_arms(stand, pads, &mut self.pieces),
-                Part::Loads => self.situation.measure_loads(stand, pads, &mut self.pieces),
-            }
+        match part {
+            Part::Stand => self.situation.measure_stand(stand, &mut self.pieces),
+            Part::Pad(i) => self.situation.measure_pad(i, stand, pads[i], &mut self.pieces),
+            Part::Arms => self.situation.measure_arms(stand, pads, &mut self.pieces),
+            Part::Loads => self.situation.measure_loads(stand, pads, &mut self.pieces),
         }
         out.extend(self.pieces.iter().filter(|p| p.steers()).map(|p| p.reserve));
     }
