@@ -131,13 +131,21 @@ impl Situation<'_> {
         let line = [pivot, pad.at];
         for (w, tyre) in self.tyres.iter().enumerate() {
             if Corner::ALL[w].is_left() == corner.is_left() {
-                push(What::BeamToTyre(corner, Corner::ALL[w]), line_to_rectangle(line, tyre) - half, Name::BeamToTyre);
+                push(
+                    What::BeamToTyre(corner, Corner::ALL[w]),
+                    line_to_rectangle(line, tyre) - half,
+                    Name::BeamToTyre,
+                );
             }
         }
         for (k, keep_out) in self.vehicle.keep_outs.iter().enumerate() {
             let rim = -keep_out.region.depth(pad.at) - self.lift.pads.radius.to_metres();
             push(What::PadToKeepOut(corner, k), rim, Name::PadClearance);
-            push(What::BeamToKeepOut(corner, k), line_to_region(line, &keep_out.region) - half, Name::BeamToKeepOut);
+            push(
+                What::BeamToKeepOut(corner, k),
+                line_to_region(line, &keep_out.region) - half,
+                Name::BeamToKeepOut,
+            );
         }
     }
 
@@ -246,9 +254,7 @@ impl Situation<'_> {
         let body = self.body(state, stand);
         let bounds = model.map(|s| s.assured_loads(&body));
         let share_and_most = |pads: &[usize]| {
-            bounds
-                .as_ref()
-                .map_or((-1.0, body.mass.weight() * 2.0), |b| b.least_share_and_greatest(pads))
+            bounds.as_ref().map_or((-1.0, body.mass.weight() * 2.0), |b| b.least_share_and_greatest(pads))
         };
         let row = Name::PadShare.row();
         for (i, corner) in Corner::ALL.into_iter().enumerate() {

@@ -13,6 +13,7 @@ use crate::ascent::{Climb, Ground};
 use crate::checks::Least;
 use crate::frames::{DrivenIn, Placement};
 use crate::heights::{Choice, Heights};
+use crate::lift::Corner;
 use crate::measure::{Pad, wrapped};
 use crate::situation::Situation;
 use look::{Stance, Start, first_look, pad_options, same_tooth, samples, steps, within_reach};
@@ -76,17 +77,19 @@ pub(crate) fn reaching(
 ) -> Option<Found> {
     // What cannot be enough need not be climbed to its end.
     let hopeless = if enough.is_finite() { enough - 2.0 * ENOUGH } else { f64::NEG_INFINITY };
+    let heights_most = ways.iter().map(|w| heights_most(situation, *w)).fold(f64::NEG_INFINITY, f64::max);
     let mut first: Option<Climber> = None;
     let mut all: Vec<(DrivenIn, Window)> =
         ways.iter().flat_map(|way| windows(situation, *way, spot).into_iter().map(|w| (*way, w))).collect();
     all.sort_by(|a, b| b.1.peak.total_cmp(&a.1.peak));
-    let most = all.first().map_or(enough, |(_, window)| enough.min(window.peak - ENOUGH));
+    let enough_in = |window: &Window| enough.min(heights_most).min(window.peak - ENOUGH);
+    let most = all.first().map_or(enough, |(_, window)| enough_in(window));
     for (way, window) in all {
         let to_beat = first.as_ref().map_or(hopeless, Climber::worst);
-        if to_beat >= enough.min(window.peak - ENOUGH) {
+        let aim = Aim { spot, to_beat, enough: enough_in(&window) };
+        if to_beat >= aim.enough {
             break;
         }
-        let aim = Aim { spot, to_beat, enough: enough.min(window.peak - ENOUGH) };
         first = match best_in(situation, way, &[window.from, window.to], aim) {
             Some(found) if found.worst() > to_beat => Some(found),
             _ => first,
@@ -97,7 +100,6 @@ pub(crate) fn reaching(
     let apart = Situation { mirror: None, ..situation.clone() };
     let toothed = first.program.teeth.iter().any(Option::is_some);
     if toothed && situation.mirror.is_some() && first.worst() < most {
-        crate::phase(6);
         let aim = Aim { spot, to_beat: first.worst() + ENOUGH, enough: most };
         let mut seen = vec![first.program.teeth];
         if let Some(better) = first.better_teeth(&apart, aim, &mut seen) {
@@ -105,7 +107,7 @@ pub(crate) fn reaching(
         }
     }
     if first.worst() < enough {
-        crate::phase(5); first.settle();
+        first.settle();
     }
     let worst = first.climb.values.iter().copied().fold(f64::INFINITY, f64::min);
     let chosen = crate::heights::least_that_serves(&first.heights, worst)?;
@@ -136,14 +138,12 @@ fn best_in<'a>(
 ) -> Option<Climber<'a>> {
     let toothed = situation.lift.arms.iter().any(|a| situation.pitch(a).is_some());
     if !toothed {
-        crate::phase(2); let starts = first_look(situation, way, window, None);
+        let starts = first_look(situation, way, window, None);
         return heats(situation, &starts, aim, 1).into_iter().next();
     }
     // Where the pads would best be if arms locked anywhere tells which teeth to try.
     let free = Situation { teeth_bind: false, ..situation.clone() };
-    crate::phase(0);
     let tops = heats(&free, &first_look(&free, way, window, None), aim, TOPS);
-    crate::phase(1);
     let ceiling = tops.first()?.worst() - SAME_WORST_MOST;
     let aim = Aim { enough: aim.enough.min(ceiling), ..aim };
     if !has_fine_teeth(situation) {
@@ -159,7 +159,6 @@ fn best_in<'a>(
         let to_beat = best.as_ref().map_or(aim.to_beat, Climber::worst);
         best = top.better_teeth(situation, Aim { to_beat, ..aim }, &mut seen).or(best);
     }
-    crate::phase(3);
     Some(best?.up_the_teeth(situation, aim, &mut seen))
 }
 
@@ -194,6 +193,30 @@ fn heats<'a>(situation: &'a Situation<'a>, starts: &[Start], aim: Aim, left: usi
     }
     field.truncate(left);
     field
+}
+
+/// The largest reserve that heights allow, whichever lifting areas are used.
+fn heights_most(situation: &Situation, way: DrivenIn) -> f64 {
+    let areas = &situation.vehicle.lift_areas;
+    let own = |corner| areas.iter().enumerate().filter(move |(_, a)| a.corner == corner).map(|(k, _)| k);
+    let undersides = |all: &[usize; 4]| all.map(|k| areas[k].underside.to_metres().to_bits());
+    let mut known: Vec<[u64; 4]> = Vec::new();
+    let mut most = f64::NEG_INFINITY;
+    for fl in own(Corner::FrontLeft) {
+        for fr in own(Corner::FrontRight) {
+            for rl in own(Corner::RearLeft) {
+                for rr in own(Corner::RearRight) {
+                    let all = [fl, fr, rl, rr];
+                    if !known.contains(&undersides(&all)) {
+                        known.push(undersides(&all));
+                        let choices = situation.height_choices(all, way);
+                        most = choices.iter().map(|c| c.reserve).fold(most, f64::max);
+                    }
+                }
+            }
+        }
+    }
+    most
 }
 
 /// Two sides put together, no higher than the lower one and standing where that one does.
@@ -293,11 +316,6 @@ struct Climber<'a> {
 }
 
 impl<'a> Climber<'a> {
-    fn new(situation: &'a Situation<'a>, start: &Start, spot: Option<f64>) -> Self {
-        let heights = situation.height_choices(start.pads.map(|p| p.area), start.way);
-        Self::with_heights(situation, start, spot, Rc::new(heights))
-    }
-
     fn with_heights(
         situation: &'a Situation<'a>,
         start: &Start,

@@ -46,7 +46,7 @@ fn vary(dice: &mut Dice, teeth: bool, plate: bool) -> (Lift, Vehicle) {
     for (k, arm) in lift.arms.iter_mut().enumerate() {
         arm.reach_in = m(rin);
         arm.reach_out = m(rout + if k >= 2 { back } else { 0.0 });
-        arm.tooth_pitch = teeth.then(|| statics::Angle::degrees(5.0));
+        arm.tooth_pitch = teeth.then(|| Angle::degrees(5.0));
     }
     vehicle.weight = crate::vehicle::Weight::AxleLoads {
         front: crate::Measured::given(
