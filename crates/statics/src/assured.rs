@@ -49,29 +49,80 @@ struct Shares {
 impl Shares {
     /// Least and greatest share of some contacts together.
     fn sum(&self, contacts: &[usize]) -> (f64, f64) {
-        let n = self.contacts;
         let (mut least, mut greatest) = (f64::INFINITY, f64::NEG_INFINITY);
-        for corner in self.figures.chunks_exact(n + 2 * n * n) {
-            let (shares, moves) = corner.split_at(n);
-            let share: f64 = contacts.iter().map(|&i| shares[i]).sum();
-            let mut moved = self.allowance;
-            for j in 0..n {
-                let (mut x, mut y) = (0.0, 0.0);
-                for &i in contacts {
-                    x += moves[2 * (i * n + j)];
-                    y += moves[2 * (i * n + j) + 1];
-                }
-                moved += norm([x, y]);
-            }
-            least = least.min(share - moved);
-            greatest = greatest.max(share + moved);
+        for corner in 0..BOX.len() {
+            let share = self.share(corner, contacts);
+            let moved = (0..self.contacts).map(|j| self.moved(corner, contacts, j)).sum::<f64>();
+            least = least.min(share - (moved + self.allowance));
+            greatest = greatest.max(share + (moved + self.allowance));
         }
         (least, greatest)
+    }
+
+    /// Shares at a corner of the box, then their changes.
+    fn at(&self, corner: usize) -> (&[f64], &[f64]) {
+        let size = self.contacts + 2 * self.contacts * self.contacts;
+        self.figures[corner * size..(corner + 1) * size].split_at(self.contacts)
+    }
+
+    /// Share of some contacts together at a corner of the box, every contact in the middle of its disc.
+    fn share(&self, corner: usize, contacts: &[usize]) -> f64 {
+        let (shares, _) = self.at(corner);
+        contacts.iter().map(|&i| shares[i]).sum()
+    }
+
+    /// How far contact `j` may change that share from within its disc.
+    fn moved(&self, corner: usize, contacts: &[usize], j: usize) -> f64 {
+        let (_, moves) = self.at(corner);
+        let (mut x, mut y) = (0.0, 0.0);
+        for &i in contacts {
+            let at = 2 * (i * self.contacts + j);
+            x += moves[at];
+            y += moves[at + 1];
+        }
+        norm([x, y])
     }
 }
 
 /// Second-order part of the discs' effect, in squares of (largest disc / spread of the contacts).
-const SECOND_ORDER: f64 = 2.0;
+/// Derived for the order of size; that 2 suffices was sampled, not proved.
+pub const SECOND_ORDER: f64 = 2.0;
+
+/// Which bound of assured loads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Bound {
+    /// Least share of the weight, as if contacts could pull.
+    LeastShare,
+    /// Greatest load.
+    GreatestLoad,
+}
+
+/// What a bound of [`AssuredLoads`] is made of.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Account {
+    /// share of the contacts at a corner of the centre's box +- (sum of `moved` + `allowance`), a
+    /// load by the greatest weight.
+    Linear {
+        /// Which corner, in halves of the box's sides.
+        corner: [f64; 2],
+        /// Share of every contact there.
+        shares: Vec<f64>,
+        /// What each contact's disc adds.
+        moved: Vec<f64>,
+        /// What second derivatives may add.
+        allowance: f64,
+    },
+    /// Sum of the contacts' greatest loads by levers, at a corner of the box widened by the largest
+    /// disc; at most the greatest weight.
+    Levers {
+        /// Which corner, in halves of the widened box's sides.
+        corner: [f64; 2],
+        /// For each of the contacts asked for, the two it balances with; none = it carries nothing.
+        with: Vec<Option<[usize; 2]>>,
+    },
+    /// No equilibrium at some corner: no share, or the whole weight.
+    Falls,
+}
 
 impl SupportSet {
     /// Bounds of the loads for mass, centre and contacts anywhere in their tolerances.
@@ -146,15 +197,52 @@ impl SupportSet {
 
     /// Load ranges at the corners of the box, widened by the largest disc.
     fn ranges(&self, body: &Body, half: [f64; 2], weight: Force) -> Kind {
-        let cg = body.cg.plan().to_metres();
-        let disc = self.contacts.iter().map(|c| c.place_tolerance.to_metres()).fold(0.0, f64::max);
-        let half = half.map(|h| h + disc);
-        let at = BOX
-            .map(|(sx, sy)| Load { weight, at: Place::metres([cg[0] + sx * half[0], cg[1] + sy * half[1]]) });
-        at.iter()
+        self.widened(body, half, weight)
+            .iter()
             .map(|load| self.load_range(load))
             .collect::<Option<Vec<_>>>()
             .map_or(Kind::Falls, Kind::Ranges)
+    }
+
+    /// The weight at the corners of the box, widened by the largest disc.
+    fn widened(&self, body: &Body, half: [f64; 2], weight: Force) -> [Load; 4] {
+        let cg = body.cg.plan().to_metres();
+        let disc = self.contacts.iter().map(|c| c.place_tolerance.to_metres()).fold(0.0, f64::max);
+        let half = half.map(|h| h + disc);
+        BOX.map(|(sx, sy)| Load { weight, at: Place::metres([cg[0] + sx * half[0], cg[1] + sy * half[1]]) })
+    }
+
+    /// What [`AssuredLoads::least_share_and_greatest`] of some contacts is made of.
+    #[must_use]
+    pub fn account(&self, body: &Body, contacts: &[usize], bound: Bound) -> Account {
+        let assured = self.assured_loads(body);
+        let sign = if bound == Bound::LeastShare { -1.0 } else { 1.0 };
+        let worst = |f: &dyn Fn(usize) -> f64| {
+            (0..BOX.len()).max_by(|a, b| f(*a).total_cmp(&f(*b))).map_or((0, [0.0; 2]), |k| {
+                let (x, y) = BOX[k];
+                (k, [x, y])
+            })
+        };
+        match (&assured.kind, &assured.linear, bound) {
+            (Kind::Linear, Some(linear), _) | (_, Some(linear), Bound::LeastShare) => {
+                let all = |k: usize| (0..linear.contacts).map(move |j| linear.moved(k, contacts, j));
+                let (k, corner) = worst(&|k| sign * linear.share(k, contacts) + all(k).sum::<f64>());
+                Account::Linear {
+                    corner,
+                    shares: linear.at(k).0.to_vec(),
+                    moved: all(k).collect(),
+                    allowance: linear.allowance,
+                }
+            }
+            (Kind::Ranges(corners), _, Bound::GreatestLoad) => {
+                let (k, corner) =
+                    worst(&|k| contacts.iter().map(|&i| corners[k][i].greatest.to_newtons()).sum());
+                let half = [0, 1].map(|k| body.cg_tolerance[k].to_metres());
+                let load = &self.widened(body, half, assured.heaviest)[k];
+                Account::Levers { corner, with: contacts.iter().map(|&i| self.lever(i, load)).collect() }
+            }
+            _ => Account::Falls,
+        }
     }
 }
 
