@@ -6,7 +6,7 @@
 mod apart;
 mod loads;
 
-use statics::{Body, Normal, Place, SupportSet};
+use statics::{Body, Length, Normal, Place, SupportSet};
 
 use crate::checks::What;
 use crate::door::stopped_by;
@@ -135,5 +135,7 @@ impl Situation<'_> {
     }
 }
 
+/// An arm is never taken to be shorter than this where its stiffness is computed.
+pub const LEAST_REACH: Length = Length::metres(crate::measure::LEAST_REACH);
 /// How far a column is taken to reach outward, metres.
 pub const COLUMN_DEPTH: f64 = 0.5;

@@ -118,8 +118,8 @@ impl Sums {
     }
 
     fn worked(&self, kind: Kind, formula: String, numbers: String) -> (Step, Num) {
-        let (num, unit) = value(&numbers)
-            .map_or_else(|| (Num("no figure".into()), ""), |v| kind.print(v, self.units));
+        let (num, unit) =
+            value(&numbers).map_or_else(|| (Num("no figure".into()), ""), |v| kind.print(v, self.units));
         (Step { formula, numbers, result: format!("{num}{unit}") }, num)
     }
 
