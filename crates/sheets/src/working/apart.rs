@@ -45,8 +45,16 @@ pub(super) fn on_vehicle(s: &mut Sums, task: &Task<'_>, name: &str, at: [f64; 2]
     };
     if stand.yaw == Angle::ZERO {
         return [
-            s.step(Kind::Length, format!("{name}: aft on the vehicle = {ahead_words}"), ahead),
-            s.step(Kind::Length, format!("{name}: left on the vehicle = {left_words}"), left),
+            s.step(
+                Kind::Length,
+                format!("{name}: aft on the vehicle = {}", plain(ahead_words)),
+                plain(&ahead),
+            ),
+            s.step(
+                Kind::Length,
+                format!("{name}: left on the vehicle = {}", plain(left_words)),
+                plain(&left),
+            ),
         ];
     }
     let yaw = s.angle("turned in the bay, anticlockwise, by", stand.yaw);
@@ -66,6 +74,11 @@ pub(super) fn on_vehicle(s: &mut Sums, task: &Task<'_>, name: &str, at: [f64; 2]
             format!("{ahead} \u{d7} sin({yaw}) + {left} \u{d7} cos({yaw})"),
         ),
     ]
+}
+
+/// Without its brackets.
+fn plain(text: &str) -> &str {
+    text.trim_start_matches('(').trim_end_matches(')')
 }
 
 fn known_pivot(s: &mut Sums, task: &Task<'_>, c: Corner) -> Known {

@@ -1,6 +1,6 @@
 //! How far a door opens beside the column.
 
-use planner::account::{DoorStop, NEAR_MISS};
+use planner::account::{COLUMN_DEPTH, DoorStop, NEAR_MISS};
 use statics::{Angle, Length};
 
 use super::apart::on_vehicle;
@@ -48,7 +48,10 @@ pub(super) fn door(s: &mut Sums, task: &Task<'_>, index: usize) -> Option<()> {
     }
     let hinge = s.place("hinge", super::apart::AXES, door.hinge.to_metres());
     let length = s.length("hinge to free edge", door.length);
-    s.note("Angles are from the closed door, outward. Column faces are as in the lift's file; a column is taken to reach 0.5 m outward.");
+    let depth = s.units().fine_length(Length::metres(COLUMN_DEPTH));
+    s.note(format!(
+        "Angles are from the closed door, outward. Column faces are as in the lift's file; a column is taken to reach {depth} outward."
+    ));
     let (at, place) = match stop {
         DoorStop::Own => return None,
         DoorStop::Corner(k) => {

@@ -1,5 +1,6 @@
 //! Assured distance of the centre of gravity from an edge of the support.
 
+use planner::frames::DrivenIn;
 use planner::lift::Corner;
 use planner::plan::StateAnswer;
 use statics::{Body, Normal};
@@ -11,9 +12,8 @@ use crate::words::corner_name;
 const IN_BAY: [&str; 2] = ["ahead of the column line", "left of the centre line"];
 
 /// Centre of gravity in the bay and half the sides of the box in which it may be.
-pub(super) fn centre(s: &mut Sums, task: &Task<'_>, state: &StateAnswer, body: &Body) -> [[Num; 2]; 2] {
-    let name = "centre of gravity in the bay";
-    let at = s.place(name, IN_BAY, body.cg.plan().to_metres());
+pub(super) fn centre(s: &mut Sums, task: &Task<'_>, state: &StateAnswer) -> [[Num; 2]; 2] {
+    let at = centre_in_bay(s, task, state);
     let [aft, left, _] = state.cg_tolerance;
     let [aft, left] = [
         s.length("it may be off along the vehicle by", aft),
@@ -32,6 +32,51 @@ pub(super) fn centre(s: &mut Sums, task: &Task<'_>, state: &StateAnswer, body: &
         )
     });
     [at, half]
+}
+
+/// The centre of gravity from the vehicle to the bay.
+fn centre_in_bay(s: &mut Sums, task: &Task<'_>, state: &StateAnswer) -> [Num; 2] {
+    let stand = &task.scene.plan.placement;
+    let name = format!("centre of gravity {}", state.name);
+    let [aft, left] = s.place(&name, super::apart::AXES, state.cg.plan().to_metres());
+    let spot = s.length("front axle ahead of the column line", stand.spot);
+    let off = s.length("front axle left of the centre line", stand.offset);
+    // Driven in backwards, both directions are turned round.
+    let [minus, plus] = match stand.driven_in {
+        DrivenIn::Forwards => ["\u{2212}", "+"],
+        DrivenIn::Backwards => ["+", "\u{2212}"],
+    };
+    if stand.yaw == statics::Angle::ZERO {
+        return [
+            s.step(
+                Kind::Length,
+                format!("centre of gravity ahead of the column line = front axle {minus} aft"),
+                format!("{spot} {minus} {aft}"),
+            ),
+            s.step(
+                Kind::Length,
+                format!("centre of gravity left of the centre line = front axle {plus} left"),
+                format!("{off} {plus} {left}"),
+            ),
+        ];
+    }
+    let yaw = s.angle("turned in the bay, anticlockwise, by", stand.yaw);
+    [
+        s.step(
+            Kind::Length,
+            format!(
+                "centre of gravity ahead of the column line = front axle {minus} (aft \u{d7} cos(turn) + left \u{d7} sin(turn))"
+            ),
+            format!("{spot} {minus} ({aft} \u{d7} cos({yaw}) + {left} \u{d7} sin({yaw}))"),
+        ),
+        s.step(
+            Kind::Length,
+            format!(
+                "centre of gravity left of the centre line = front axle {plus} (left \u{d7} cos(turn) \u{2212} aft \u{d7} sin(turn))"
+            ),
+            format!("{off} {plus} ({left} \u{d7} cos({yaw}) \u{2212} {aft} \u{d7} sin({yaw}))"),
+        ),
+    ]
 }
 
 /// A pad in the bay.
@@ -53,10 +98,10 @@ pub(super) fn edge(s: &mut Sums, task: &Task<'_>, state: usize, ends: [Corner; 2
         ));
     }
     s.note("The centre may be anywhere in its box, each pad anywhere in its disc and the vehicle out of level, all at once; the line of the edge is turned the worst way.");
-    let [[cx, cy], [hx, hy]] = centre(s, task, answer, &body);
+    let [[cx, cy], [hx, hy]] = centre(s, task, answer);
     let [[ax, ay], [bx, by]] = found.map(|c| pad(s, task, c));
     let disc = s.length("a pad may be off its place by", set.contacts()[0].place_tolerance);
-    let sway = sway(s, task, answer, &set, &body);
+    let sway = sway(s, answer, &set, &body);
     if normal == Normal::Any {
         s.note("The two pads are nearer each other than they may be off: the edge may point anywhere.");
         let far = [("first", &ax, &ay), ("second", &bx, &by)].map(|(which, x, y)| {
@@ -120,7 +165,7 @@ fn sign(n: f64) -> String {
 }
 
 /// How far the tilt moves the centre in plan.
-fn sway(s: &mut Sums, task: &Task<'_>, answer: &StateAnswer, set: &statics::SupportSet, body: &Body) -> Num {
+fn sway(s: &mut Sums, answer: &StateAnswer, set: &statics::SupportSet, body: &Body) -> Num {
     let up = s.length("height of the centre of gravity above the ground", answer.cg.z());
     let off = s.length("it may be off in height by", answer.cg_tolerance[2]);
     let tilt = s.angle("the vehicle may be out of level by", body.tilt_tolerance);
@@ -142,7 +187,6 @@ fn sway(s: &mut Sums, task: &Task<'_>, answer: &StateAnswer, set: &statics::Supp
         "height of the centre above them, at most = height + off \u{2212} mean",
         format!("{up} + {off} \u{2212} {mean}"),
     );
-    let _ = task;
     s.step(Kind::Length, "sway = |height| \u{d7} tan(out of level)", format!("|{height}| \u{d7} tan({tilt})"))
 }
 

@@ -31,7 +31,7 @@ pub(super) fn loads(s: &mut Sums, task: &Task<'_>, state: usize) {
     let mass = s.mass(format!("mass{guess}"), answer.mass.value);
     let off = s.mass("tolerance of the mass", answer.mass.tolerance);
     s.note("Loads are given as the mass that weighs as much; places are in the bay, ahead and left.");
-    let [centre, half] = centre(s, task, answer, &loads.body);
+    let [centre, half] = centre(s, task, answer);
     let at = Corner::ALL.map(|c| pad(s, task, c));
     let Some(first) = loads.models.first() else { return };
     let disc = s.length("a pad may be off its place by", first.set.contacts()[0].place_tolerance);
@@ -247,7 +247,7 @@ fn linear(
     corner: [f64; 2],
     whose: &str,
 ) -> Num {
-    s.note("The vehicle is a rigid body on four springs that all carry. Balance of force and of both moments has one solution:");
+    s.note("The vehicle is a rigid body on four springs that all carry. Force and both moments balance in one way alone, here solved for the centre of the stiffness.");
     let k = stiffness(s, task, model);
     let f = springs(s, &k, g);
     let sign = |v: f64| if v < 0.0 { "\u{2212}" } else { "+" };

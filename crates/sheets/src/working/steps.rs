@@ -39,6 +39,16 @@ pub struct Working {
     pub limit: Option<Step>,
 }
 
+impl Working {
+    /// The steps alone.
+    pub fn steps(&self) -> impl DoubleEndedIterator<Item = &Step> {
+        self.lines.iter().filter_map(|line| match line {
+            Line::Step(step) => Some(step),
+            Line::Note(_) => None,
+        })
+    }
+}
+
 /// A figure as printed, without its unit.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(super) struct Num(pub(super) String);
