@@ -10,12 +10,13 @@ use std::rc::Rc;
 use statics::Length;
 
 use crate::ascent::{Climb, Ground};
+use crate::checks::Least;
 use crate::frames::{DrivenIn, Placement};
 use crate::heights::{Choice, Heights};
 use crate::measure::{Pad, wrapped};
 use crate::situation::Situation;
-use look::{Stance, Start, first_look, least, pad_options, same_tooth, samples, steps, within_reach};
-use program::Program;
+use look::{Stance, Start, first_look, pad_options, same_tooth, samples, steps, within_reach};
+use program::{Program, Scope};
 
 /// What the search found.
 #[derive(Clone, Debug)]
@@ -72,18 +73,19 @@ pub(crate) fn reaching(
     enough: f64,
 ) -> Option<Found> {
     let mut first: Option<Climber> = None;
-    for way in ways {
-        for window in windows(situation, *way, spot) {
-            let to_beat = first.as_ref().map_or(f64::NEG_INFINITY, Climber::worst);
-            if to_beat >= enough {
-                break;
-            }
-            let aim = Aim { spot, to_beat, enough };
-            first = match best_in(situation, *way, &window, aim) {
-                Some(found) if found.worst() > to_beat => Some(found),
-                _ => first,
-            };
+    let mut all: Vec<(DrivenIn, Window)> =
+        ways.iter().flat_map(|way| windows(situation, *way, spot).into_iter().map(|w| (*way, w))).collect();
+    all.sort_by(|a, b| b.1.peak.total_cmp(&a.1.peak));
+    for (way, window) in all {
+        let to_beat = first.as_ref().map_or(f64::NEG_INFINITY, Climber::worst);
+        if to_beat >= enough.min(window.peak - ENOUGH) {
+            break;
         }
+        let aim = Aim { spot, to_beat, enough: enough.min(window.peak - ENOUGH) };
+        first = match best_in(situation, way, &[window.from, window.to], aim) {
+            Some(found) if found.worst() > to_beat => Some(found),
+            _ => first,
+        };
     }
     let mut first = first?;
     // Teeth may serve better where the two sides differ, even where all else is alike.
@@ -184,38 +186,69 @@ fn has_fine_teeth(situation: &Situation) -> bool {
         .all(|a| situation.pitch(a).is_none_or(|p| p.to_radians() * a.reach_out.to_metres() < FINE_TEETH))
 }
 
+/// Spots between two dips of what the stand alone allows.
+#[derive(Clone, Copy, Debug)]
+struct Window {
+    from: f64,
+    to: f64,
+    /// The most that the stand alone allows in it.
+    peak: f64,
+}
+
 /// Spots fall into windows between dips of what the stand alone allows: a door that meets a column
 /// now with its face, now with its edge. A climb does not cross a dip.
-fn windows(situation: &Situation, way: DrivenIn, spot: Option<f64>) -> Vec<[f64; 2]> {
+fn windows(situation: &Situation, way: DrivenIn, spot: Option<f64>) -> Vec<Window> {
     if let Some(spot) = spot {
-        return vec![[spot, spot]];
+        return vec![Window { from: spot, to: spot, peak: f64::INFINITY }];
     }
     let [from, to] = within_reach(situation, way);
-    let mut pieces = Vec::new();
-    let all: Vec<(f64, f64)> = steps(from, to, WINDOW_STEP)
-        .map(|s| {
-            pieces.clear();
-            situation.measure_stand(&Placement::square(Length::metres(s), way), &mut pieces);
-            (s, least(&pieces))
-        })
-        .collect();
-    let mut found = Vec::new();
+    let stand = |s: f64| {
+        let at = Placement::square(Length::metres(s), way);
+        Least::of(|out| situation.measure_stand(&at, out))
+    };
+    let all: Vec<(f64, f64)> = steps(from, to, WINDOW_STEP).map(|s| (s, stand(s))).collect();
+    let mut found: Vec<(f64, f64, f64)> = Vec::new();
     let mut start = from;
-    let (mut peak, mut low) = (f64::NEG_INFINITY, (from, f64::INFINITY));
+    let (mut peak, mut low) = ((from, f64::NEG_INFINITY), (from, f64::INFINITY));
     for (s, value) in all {
-        if value >= peak {
-            (peak, low) = (value, (s, value));
+        if value >= peak.1 {
+            (peak, low) = ((s, value), (s, value));
         } else if value <= low.1 {
             low = (s, value);
         }
-        if value > low.1 + DIP && peak > low.1 + DIP {
-            found.push([start, low.0]);
+        if value > low.1 + DIP && peak.1 > low.1 + DIP {
+            found.push((start, low.0, peak.0));
             start = low.0;
-            (peak, low) = (value, (s, value));
+            (peak, low) = ((s, value), (s, value));
         }
     }
-    found.push([start, to]);
-    found
+    found.push((start, to, peak.0));
+    let window = |(from, to, at): (f64, f64, f64)| {
+        let beside = [(at - WINDOW_STEP).max(from), (at + WINDOW_STEP).min(to)];
+        Window { from, to, peak: highest(stand, beside) }
+    };
+    found.into_iter().map(window).collect()
+}
+
+/// The most of a function of one peak between two places, by golden sections to a ten-thousandth.
+fn highest(f: impl Fn(f64) -> f64, [mut a, mut b]: [f64; 2]) -> f64 {
+    let part = (5f64.sqrt() - 1.0) / 2.0;
+    let (mut c, mut d) = (b - part * (b - a), a + part * (b - a));
+    let (mut at_c, mut at_d) = (f(c), f(d));
+    let mut most = f(a).max(f(b)).max(at_c).max(at_d);
+    while b - a > 1e-7 {
+        if at_c > at_d {
+            (b, d, at_d) = (d, c, at_c);
+            c = b - part * (b - a);
+            at_c = f(c);
+        } else {
+            (a, c, at_c) = (c, d, at_d);
+            d = a + part * (b - a);
+            at_d = f(d);
+        }
+        most = most.max(at_c).max(at_d);
+    }
+    most
 }
 
 /// A climb from one start.
@@ -224,6 +257,8 @@ struct Climber<'a> {
     climb: Climb,
     scale: Vec<f64>,
     heights: Rc<Vec<Choice>>,
+    /// Least reserve of the loads where they are not among the functions.
+    loads: f64,
     /// Largest reserve of the heights: no setup on these areas has a larger worst.
     heights_most: f64,
 }
@@ -241,23 +276,48 @@ impl<'a> Climber<'a> {
         heights: Rc<Vec<Choice>>,
     ) -> Self {
         let (mut program, x) = start.program(situation, spot);
-        Self {
+        program.scope = Scope::WithoutLoads;
+        let mut climber = Self {
             climb: Climb::new(&mut program, x, &[]),
             scale: program.scale(),
             heights_most: heights.iter().map(|c| c.reserve).fold(f64::NEG_INFINITY, f64::max),
             heights,
+            loads: f64::INFINITY,
             program,
-        }
+        };
+        climber.look_at_loads();
+        climber
     }
 
     fn worst(&self) -> f64 {
-        self.climb.least.min(self.heights_most)
+        self.climb.least.min(self.loads).min(self.heights_most)
     }
 
     fn advance(&mut self, rounds: usize, to_beat: f64) {
-        let floors = vec![None; self.climb.values.len()];
-        let ground = Ground { scale: &self.scale, floors: &floors, enough: ENOUGH };
-        self.climb.advance(&mut self.program, ground, rounds, to_beat.min(self.heights_most));
+        loop {
+            let floors = vec![None; self.climb.values.len()];
+            let ground = Ground { scale: &self.scale, floors: &floors, enough: ENOUGH };
+            self.climb.advance(&mut self.program, ground, rounds, to_beat.min(self.heights_most));
+            if self.program.scope == Scope::All || !self.look_at_loads() {
+                return;
+            }
+        }
+    }
+
+    /// Takes the loads in among the functions, for good, where they hold the climb back; whether it did.
+    fn look_at_loads(&mut self) -> bool {
+        self.loads = self.program.least_of_loads(&self.climb.x);
+        let hold = self.loads < self.climb.least;
+        if hold {
+            self.take_loads_in(&[]);
+        }
+        hold
+    }
+
+    fn take_loads_in(&mut self, floors: &[Option<f64>]) {
+        self.program.scope = Scope::All;
+        self.loads = f64::INFINITY;
+        self.climb = Climb::new(&mut self.program, self.climb.x.clone(), floors);
     }
 
     /// Starts with each arm on one of the two teeth beside its swing.
@@ -310,48 +370,89 @@ impl<'a> Climber<'a> {
     }
 
     /// A climb that ends higher with some arms a tooth away (two, where both sides move alike).
+    ///
+    /// Each side is tried by itself first: a pair of teeth with which the stand and that side's two
+    /// pads cannot do better than all do now is of no use, whatever the other side does.
     fn neighbour(&self, spot: Option<f64>) -> Option<Self> {
-        let situation = self.program.situation;
+        let twin = &self.program.situation.mirror;
+        let to_beat = self.worst() + ENOUGH;
         let now = self.start();
-        let stand = self.program.decode(&self.climb.x).0;
-        let places: [Vec<[f64; 2]>; 4] =
-            now.pads.map(|p| samples(&situation.vehicle.lift_areas[p.area].region));
-        let options: [Vec<Stance>; 4] =
-            core::array::from_fn(|i| pad_options(situation, i, &stand, now.pads[i].area, &places[i]));
-        let alike = situation.mirror.is_some();
-        let choices: i32 = if alike { 25 } else { 81 };
-        (0..choices).find_map(|choice| {
+        let side = |left: bool| -> Vec<[Stance; 2]> {
+            let moves: &[i32] = if twin.is_some() { &[0, -1, 1, -2, 2] } else { &[0, -1, 1] };
+            let [front, rear] = if left { [0, 2] } else { [1, 3] }
+                .map(|i| moves.iter().filter_map(|by| self.beside(i, *by)).collect::<Vec<_>>());
+            let pairs = front.iter().flat_map(|f| rear.iter().map(|r| [*f, *r]));
+            pairs.filter(|pair| self.may_beat(to_beat, left, pair, spot)).collect()
+        };
+        let left = side(true);
+        if left.is_empty() {
+            return None;
+        }
+        let both: Vec<[[Stance; 2]; 2]> = match twin {
+            Some(twin) => left.iter().map(|pair| [*pair, pair.map(|s| s.mirrored(twin))]).collect(),
+            None => {
+                let right = side(false);
+                left.iter().flat_map(|l| right.iter().map(|r| [*l, *r])).collect()
+            }
+        };
+        both.iter().find_map(|[left, right]| {
             let mut start = now.clone();
-            for i in 0..4usize {
-                let by = match (alike, i) {
-                    (true, 0 | 1) => choice % 5 - 2,
-                    (true, _) => choice / 5 - 2,
-                    (false, _) => choice / [1, 3, 9, 27][i] % 3 - 1,
-                };
-                if by != 0 {
-                    let pitch = situation.pitch(situation.arm(i, &stand))?.to_radians();
-                    // Teeth of the two sides run in opposite senses.
-                    let turn = if i % 2 == 0 { f64::from(by) * pitch } else { -f64::from(by) * pitch };
-                    let tooth = wrapped(now.teeth[i]? + turn);
-                    // The best place that this tooth reaches from here; none if it misses the area.
-                    let stance = options[i].iter().find(|o| same_tooth(o.tooth, Some(tooth)))?;
-                    start.teeth[i] = stance.tooth;
-                    start.pads[i] = stance.pad;
-                }
+            for (i, stance) in [left[0], right[0], left[1], right[1]].iter().enumerate() {
+                start.set(i, stance);
             }
             if start.teeth.iter().zip(&now.teeth).all(|(a, b)| same_tooth(*a, *b)) {
                 return None;
             }
-            let mut other = Self::with_heights(situation, &start, spot, Rc::clone(&self.heights));
+            let mut other =
+                Self::with_heights(self.program.situation, &start, spot, Rc::clone(&self.heights));
             for rounds in [2, 40] {
                 other.advance(rounds, self.worst());
             }
-            (other.worst() > self.worst() + ENOUGH).then_some(other)
+            (other.worst() > to_beat).then_some(other)
         })
+    }
+
+    /// Whether the stand and the pads of one side, there, do better than `to_beat`.
+    fn may_beat(&self, to_beat: f64, left: bool, pair: &[Stance; 2], spot: Option<f64>) -> bool {
+        let mut start = self.start();
+        let own = if left { [0, 2] } else { [1, 3] };
+        own.into_iter().zip(pair).for_each(|(i, stance)| start.set(i, stance));
+        let (mut program, x) = start.program(self.program.situation, spot);
+        program.scope = Scope::Side { left };
+        let mut climb = Climb::new(&mut program, x, &[]);
+        let floors = vec![None; climb.values.len()];
+        let ground = Ground { scale: &self.scale, floors: &floors, enough: ENOUGH };
+        for _ in 0..40 {
+            if climb.least > to_beat || climb.ended {
+                break;
+            }
+            climb.advance(&mut program, ground, 1, to_beat);
+        }
+        climb.least > to_beat
+    }
+
+    /// The best place for pad i, from here, with its arm so many teeth on; none where that misses
+    /// the area. An arm without teeth stays.
+    fn beside(&self, i: usize, by: i32) -> Option<Stance> {
+        let situation = self.program.situation;
+        let (stand, pads) = self.program.decode(&self.climb.x);
+        let here = Stance { score: f64::NEG_INFINITY, pad: pads[i], tooth: self.program.teeth[i] };
+        let Some(now) = here.tooth.filter(|_| by != 0) else { return (by == 0).then_some(here) };
+        let pitch = situation.pitch(situation.arm(i, &stand))?.to_radians();
+        let tooth = Some(wrapped(now + f64::from(by) * pitch));
+        let area = pads[i].area;
+        let places = samples(&situation.vehicle.lift_areas[area].region);
+        let options = pad_options(situation, i, &stand, area, &places);
+        options.into_iter().find(|o| same_tooth(o.tooth, tooth))
     }
 
     /// With the worst reserve secured, raises the second-worst, and so on while there is freedom.
     fn settle(&mut self) {
+        if self.program.scope != Scope::All {
+            let held_by = core::mem::take(&mut self.climb.held_by);
+            self.take_loads_in(&[]);
+            self.climb.held_by = held_by;
+        }
         let mut floors: Vec<Option<f64>> = vec![None; self.climb.values.len()];
         for _ in 0..FURTHER {
             let level = self.climb.least;

@@ -109,7 +109,7 @@ fn reserve_fault(text: &str, check: &Check) -> Option<String> {
     if !numbers.contains('/') {
         return None;
     }
-    let numbers = numbers.replace('\u{b0}', "").replace('%', "");
+    let numbers = numbers.replace(['\u{b0}', '%'], "");
     let numbers: String = numbers.chars().filter(|c| !c.is_ascii_alphabetic()).collect();
     let found = value(numbers.trim())?;
     // A reserve is printed in whole per cent, below ten in tenths, never rounded up.

@@ -1,6 +1,6 @@
 //! What contacts carry at the most and at the least when mass and centre move within their tolerances.
 
-use crate::estimate::solve_symmetric;
+use crate::estimate::Factor;
 use crate::frame::Place;
 use crate::hull::norm;
 use crate::quantity::{Force, Mass};
@@ -38,50 +38,85 @@ enum Kind {
 /// Loads as shares of the weight at each corner of the centre's box, as if contacts could pull.
 #[derive(Clone, Debug)]
 struct Shares {
-    contacts: usize,
-    /// For each corner: share of each contact, then for each pair (i, j) how share i changes along X
-    /// and along Y when contact j moves as far as its disc lets it.
-    figures: Vec<f64>,
+    feet: Vec<Foot>,
+    /// Sinking and slopes under a weight of one at each corner of the box.
+    sinks: [[f64; 3]; 4],
     /// What second derivatives may add.
     allowance: f64,
+}
+
+/// One contact about the nominal centre.
+#[derive(Clone, Debug)]
+struct Foot {
+    /// (1, x, y).
+    row: [f64; 3],
+    stiffness: f64,
+    disc: f64,
+    /// Its stiffness times the sinking and slopes under a weight of one on it.
+    soft: [f64; 3],
+    /// Its share at each corner of the box.
+    shares: [f64; 4],
 }
 
 impl Shares {
     /// Least and greatest share of some contacts together.
     fn sum(&self, contacts: &[usize]) -> (f64, f64) {
-        let (mut least, mut greatest) = (f64::INFINITY, f64::NEG_INFINITY);
-        for corner in 0..BOX.len() {
-            let share = self.share(corner, contacts);
-            let moved = (0..self.contacts).map(|j| self.moved(corner, contacts, j)).sum::<f64>();
-            least = least.min(share - (moved + self.allowance));
-            greatest = greatest.max(share + (moved + self.allowance));
-        }
-        (least, greatest)
+        let mut share = [0.0; 4];
+        let mut moved = [self.allowance; 4];
+        self.each(contacts, |_, corner, own, moves| {
+            share[corner] += own;
+            moved[corner] += moves;
+        });
+        let each = || share.iter().zip(moved);
+        let least = each().map(|(s, m)| s - m).fold(f64::INFINITY, f64::min);
+        (least, each().map(|(s, m)| s + m).fold(f64::NEG_INFINITY, f64::max))
     }
 
-    /// Shares at a corner of the box, then their changes.
-    fn at(&self, corner: usize) -> (&[f64], &[f64]) {
-        let size = self.contacts + 2 * self.contacts * self.contacts;
-        self.figures[corner * size..(corner + 1) * size].split_at(self.contacts)
-    }
-
-    /// Share of some contacts together at a corner of the box, every contact in the middle of its disc.
-    fn share(&self, corner: usize, contacts: &[usize]) -> f64 {
-        let (shares, _) = self.at(corner);
-        contacts.iter().map(|&i| shares[i]).sum()
-    }
-
-    /// How far contact `j` may change that share from within its disc.
-    fn moved(&self, corner: usize, contacts: &[usize], j: usize) -> f64 {
-        let (_, moves) = self.at(corner);
-        let (mut x, mut y) = (0.0, 0.0);
+    /// Tells of each contact, at each corner of the box, its share if it is one of `contacts`, and
+    /// what its disc, at its worst, moves of their share together.
+    ///
+    /// d share_i / d place_j = -k_i a_i . H^-1 (d share_j + k_j a_j b . d) + [i = j] k_j b . d, summed
+    /// over the contacts i.
+    fn each(&self, contacts: &[usize], mut tell: impl FnMut(usize, usize, f64, f64)) {
+        let mut soft = [0.0; 3];
         for &i in contacts {
-            let at = 2 * (i * self.contacts + j);
-            x += moves[at];
-            y += moves[at + 1];
+            for (s, own) in soft.iter_mut().zip(self.feet[i].soft) {
+                *s += own;
+            }
         }
-        norm([x, y])
+        for (j, foot) in self.feet.iter().enumerate() {
+            let is_one = contacts.contains(&j);
+            let own = foot.stiffness * (f64::from(u8::from(is_one)) - dot(&soft, &foot.row));
+            for (corner, u) in self.sinks.iter().enumerate() {
+                let part = foot.shares[corner];
+                let moves = foot.disc * norm([own * u[1] - soft[1] * part, own * u[2] - soft[2] * part]);
+                tell(j, corner, if is_one { part } else { 0.0 }, moves);
+            }
+        }
     }
+
+    /// What a bound is made of.
+    fn account(&self, contacts: &[usize], bound: Bound) -> Account {
+        let sign = if bound == Bound::LeastShare { -1.0 } else { 1.0 };
+        let mut at = [0.0; 4];
+        let mut moved = vec![[0.0; 4]; self.feet.len()];
+        self.each(contacts, |j, corner, own, moves| {
+            at[corner] += sign * own + moves;
+            moved[j][corner] = moves;
+        });
+        let worst = worst_of(|k| at[k]);
+        Account::Linear {
+            corner: BOX[worst].into(),
+            shares: self.feet.iter().map(|foot| foot.shares[worst]).collect(),
+            moved: moved.iter().map(|m| m[worst]).collect(),
+            allowance: self.allowance,
+        }
+    }
+}
+
+/// Index of the corner of the box where a figure is greatest.
+fn worst_of(figure: impl Fn(usize) -> f64) -> usize {
+    (0..BOX.len()).max_by(|a, b| figure(*a).total_cmp(&figure(*b))).unwrap_or(0)
 }
 
 /// Second-order part of the discs' effect, in squares of (largest disc / spread of the contacts).
@@ -133,7 +168,7 @@ impl SupportSet {
         let lightest = (body.mass - body.mass_tolerance).max(Mass::ZERO).weight();
         let linear = self.linear(body, half);
         let each: Vec<(f64, f64)> =
-            linear.iter().flat_map(|l| (0..l.contacts).map(|i| l.sum(&[i]))).collect();
+            linear.iter().flat_map(|l| (0..l.feet.len()).map(|i| l.sum(&[i]))).collect();
         let kind = if !each.is_empty() && each.iter().all(|e| e.0 > 1e-9) {
             Kind::Linear
         } else {
@@ -148,51 +183,29 @@ impl SupportSet {
             return None;
         }
         let origin = body.cg.plan().to_metres();
-        let n = self.contacts.len();
-        let rows: Vec<([f64; 3], f64, f64)> = self
-            .contacts
-            .iter()
-            .map(|c| {
-                let [x, y] = c.at.plan().to_metres();
-                let row = [1.0, x - origin[0], y - origin[1]];
-                (row, c.stiffness.to_newtons_per_metre(), c.place_tolerance.to_metres())
-            })
-            .collect();
+        let mut feet = Vec::with_capacity(self.contacts.len());
         let mut h = [[0.0; 3]; 3];
-        for (row, k, _) in &rows {
-            for a in 0..3 {
-                for b in 0..3 {
-                    h[a][b] += k * row[a] * row[b];
+        let mut largest = 0.0f64;
+        for c in &self.contacts {
+            let [x, y] = c.at.plan().to_metres();
+            let row = [1.0, x - origin[0], y - origin[1]];
+            let (stiffness, disc) = (c.stiffness.to_newtons_per_metre(), c.place_tolerance.to_metres());
+            largest = largest.max(disc);
+            for (line, a) in h.iter_mut().zip(row) {
+                for (v, b) in line.iter_mut().zip(row) {
+                    *v += stiffness * a * b;
                 }
             }
+            feet.push(Foot { row, stiffness, disc, soft: [0.0; 3], shares: [0.0; 4] });
         }
-        // The inverse is symmetric: its columns are its rows.
-        let inverse = [
-            solve_symmetric(h, [1.0, 0.0, 0.0])?,
-            solve_symmetric(h, [0.0, 1.0, 0.0])?,
-            solve_symmetric(h, [0.0, 0.0, 1.0])?,
-        ];
+        let factor = Factor::of(&h)?;
         let spread = ((h[1][1] + h[2][2]) / h[0][0]).sqrt();
-        let largest = rows.iter().map(|r| r.2).fold(0.0, f64::max);
-        let allowance = SECOND_ORDER * (largest / spread).powi(2);
-        let softened: Vec<[f64; 3]> =
-            rows.iter().map(|(row, k, _)| times(&inverse, row).map(|v| v * k)).collect();
-        let mut figures = Vec::with_capacity(BOX.len() * (n + 2 * n * n));
-        for (sx, sy) in BOX {
-            let u = times(&inverse, &[1.0, sx * half[0], sy * half[1]]);
-            let start = figures.len();
-            figures.extend(rows.iter().map(|(row, k, _)| k * dot(row, &u)));
-            for (i, soft) in softened.iter().enumerate() {
-                for (j, (row, k, disc)) in rows.iter().enumerate() {
-                    // d load_i / d place_j: -k_i a_i . H^-1 (d load_j + k_j a_j b . d) + [i = j] k_j b . d
-                    let own = if i == j { *k } else { 0.0 } - k * dot(soft, row);
-                    let share = figures[start + j];
-                    figures.push(disc * (own * u[1] - soft[1] * share));
-                    figures.push(disc * (own * u[2] - soft[2] * share));
-                }
-            }
+        let sinks = BOX.map(|(sx, sy)| factor.solve([1.0, sx * half[0], sy * half[1]]));
+        for foot in &mut feet {
+            foot.soft = factor.solve(foot.row).map(|v| v * foot.stiffness);
+            foot.shares = sinks.map(|u| foot.stiffness * dot(&foot.row, &u));
         }
-        Some(Shares { contacts: n, figures, allowance })
+        Some(Shares { feet, sinks, allowance: SECOND_ORDER * (largest / spread).powi(2) })
     }
 
     /// Load ranges at the corners of the box, widened by the largest disc.
@@ -216,30 +229,17 @@ impl SupportSet {
     #[must_use]
     pub fn account(&self, body: &Body, contacts: &[usize], bound: Bound) -> Account {
         let assured = self.assured_loads(body);
-        let sign = if bound == Bound::LeastShare { -1.0 } else { 1.0 };
-        let worst = |f: &dyn Fn(usize) -> f64| {
-            (0..BOX.len()).max_by(|a, b| f(*a).total_cmp(&f(*b))).map_or((0, [0.0; 2]), |k| {
-                let (x, y) = BOX[k];
-                (k, [x, y])
-            })
-        };
         match (&assured.kind, &assured.linear, bound) {
             (Kind::Linear, Some(linear), _) | (_, Some(linear), Bound::LeastShare) => {
-                let all = |k: usize| (0..linear.contacts).map(move |j| linear.moved(k, contacts, j));
-                let (k, corner) = worst(&|k| sign * linear.share(k, contacts) + all(k).sum::<f64>());
-                Account::Linear {
-                    corner,
-                    shares: linear.at(k).0.to_vec(),
-                    moved: all(k).collect(),
-                    allowance: linear.allowance,
-                }
+                linear.account(contacts, bound)
             }
             (Kind::Ranges(corners), _, Bound::GreatestLoad) => {
-                let (k, corner) =
-                    worst(&|k| contacts.iter().map(|&i| corners[k][i].greatest.to_newtons()).sum());
+                let sum = |k: usize| contacts.iter().map(|&i| corners[k][i].greatest.to_newtons()).sum();
+                let worst = worst_of(sum);
                 let half = [0, 1].map(|k| body.cg_tolerance[k].to_metres());
-                let load = &self.widened(body, half, assured.heaviest)[k];
-                Account::Levers { corner, with: contacts.iter().map(|&i| self.lever(i, load)).collect() }
+                let load = &self.widened(body, half, assured.heaviest)[worst];
+                let with = contacts.iter().map(|&i| self.lever(i, load)).collect();
+                Account::Levers { corner: BOX[worst].into(), with }
             }
             _ => Account::Falls,
         }
@@ -310,8 +310,4 @@ const BOX: [(f64, f64); 4] = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)
 
 fn dot(a: &[f64; 3], b: &[f64; 3]) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
-}
-
-fn times(m: &[[f64; 3]; 3], v: &[f64; 3]) -> [f64; 3] {
-    [dot(&m[0], v), dot(&m[1], v), dot(&m[2], v)]
 }

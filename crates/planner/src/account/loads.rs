@@ -79,7 +79,7 @@ fn of_pads(
 ) -> Option<Loads> {
     let body = situation.body(state, stand);
     let chosen: Vec<usize> = of.iter().map(|c| c.index()).collect();
-    let sets = situation.stiffness_models(stand, pads);
+    let sets = situation.models(stand, pads);
     let bend = |k: usize| (k == 0).then_some(ASSUMED_ARM_STIFFNESS_LEAST);
     let models = sets.into_iter().enumerate().map(|(k, set)| {
         let set = set?;
