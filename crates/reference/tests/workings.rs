@@ -40,17 +40,18 @@ fn figure(text: &str) -> (f64, String) {
     (value(&text[..end]).unwrap_or(f64::NAN), text[end..].trim().to_owned())
 }
 
-/// A demand or limit as it would be printed in full, and half the last place of the check's result.
+/// A demand or limit in the reader's units, and how near a working must come: never more than half the last
+/// place of the check's result.
 fn in_units(si: f64, unit: Unit, units: Units) -> (f64, f64) {
     match (unit, units) {
-        (Unit::Metre, Units::Metric) => (si * 1000.0, 0.05),
-        (Unit::Metre, Units::Us) => (si / 0.0254, 0.005),
-        (Unit::Newton, Units::Metric) => (si / 9.806_65, 0.05),
+        (Unit::Metre, Units::Metric) => (si * 1000.0, 0.02),
+        (Unit::Metre, Units::Us) => (si / 0.0254, 0.002),
+        (Unit::Newton, Units::Metric) => (si / 9.806_65, 0.02),
         (Unit::Newton, Units::Us) => (si / 4.448_221_615_260_5, 0.05),
-        (Unit::Kilogram, Units::Metric) => (si, 0.05),
-        (Unit::Kilogram, Units::Us) => (si / 0.453_592_37, 0.05),
+        (Unit::Kilogram, Units::Metric) => (si, 0.005),
+        (Unit::Kilogram, Units::Us) => (si / 0.453_592_37, 0.005),
         (Unit::Radian, _) => (si.to_degrees(), 0.005),
-        (Unit::Ratio, _) => (si * 100.0, 0.05),
+        (Unit::Ratio, _) => (si * 100.0, 0.002),
         (Unit::NewtonPerMetre, _) => (f64::NAN, f64::NAN),
     }
 }
