@@ -80,7 +80,7 @@ impl Climb {
             }
             if !self.fresh {
                 let near = self.least + GENTLE * (1.0 + self.least.abs()) * self.radius.clamp(0.05, 1.0);
-                f.derivatives(&self.x, &self.values, near, &mut self.slopes);
+                crate::tick(); f.derivatives(&self.x, &self.values, near, &mut self.slopes);
                 self.fresh = true;
             }
             let Some(step) = best_step(&self.values, &self.slopes, ground.scale, self.radius, floors) else {

@@ -7,7 +7,7 @@ mod tests;
 
 use std::rc::Rc;
 
-use statics::Length;
+use statics::{Angle, Length};
 
 use crate::ascent::{Climb, Ground};
 use crate::checks::Least;
@@ -39,6 +39,8 @@ const CLIMBS_AT_ONE_SPOT: usize = 3;
 const HEATS: [(usize, usize); 3] = [(2, 5), (4, 3), (100, 1)];
 /// Free setups around which teeth are tried.
 const TOPS: usize = 3;
+/// Choices of teeth that are climbed from around one.
+const TEETH_TRIED: usize = 24;
 /// Teeth nearer than this at the pad, metres, are fine.
 const FINE_TEETH: f64 = 0.05;
 /// A climb that promises less than this ends: a hundredth of what is promised of the optimum.
@@ -65,19 +67,22 @@ pub(crate) fn best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn]) 
     reaching(situation, spot, ways, f64::INFINITY)
 }
 
-/// As [`best`], but the first setup whose worst reserve is `enough` will do.
+/// As [`best`], but the first setup whose worst reserve is `enough` will do; none if none has.
 pub(crate) fn reaching(
     situation: &Situation,
     spot: Option<f64>,
     ways: &[DrivenIn],
     enough: f64,
 ) -> Option<Found> {
+    // What cannot be enough need not be climbed to its end.
+    let hopeless = if enough.is_finite() { enough - 2.0 * ENOUGH } else { f64::NEG_INFINITY };
     let mut first: Option<Climber> = None;
     let mut all: Vec<(DrivenIn, Window)> =
         ways.iter().flat_map(|way| windows(situation, *way, spot).into_iter().map(|w| (*way, w))).collect();
     all.sort_by(|a, b| b.1.peak.total_cmp(&a.1.peak));
+    let most = all.first().map_or(enough, |(_, window)| enough.min(window.peak - ENOUGH));
     for (way, window) in all {
-        let to_beat = first.as_ref().map_or(f64::NEG_INFINITY, Climber::worst);
+        let to_beat = first.as_ref().map_or(hopeless, Climber::worst);
         if to_beat >= enough.min(window.peak - ENOUGH) {
             break;
         }
@@ -91,20 +96,25 @@ pub(crate) fn reaching(
     // Teeth may serve better where the two sides differ, even where all else is alike.
     let apart = Situation { mirror: None, ..situation.clone() };
     let toothed = first.program.teeth.iter().any(Option::is_some);
-    if toothed && situation.mirror.is_some() && first.worst() < enough {
-        let same = Climber::new(&apart, &first.start(), spot);
-        if let Some(better) = same.neighbour(spot) {
-            first = better.up_the_teeth(spot);
+    if toothed && situation.mirror.is_some() && first.worst() < most {
+        crate::phase(6);
+        let aim = Aim { spot, to_beat: first.worst() + ENOUGH, enough: most };
+        let mut seen = vec![first.program.teeth];
+        if let Some(better) = first.better_teeth(&apart, aim, &mut seen) {
+            first = better.up_the_teeth(&apart, aim, &mut seen);
         }
     }
     if first.worst() < enough {
-        first.settle();
+        crate::phase(5); first.settle();
     }
     let worst = first.climb.values.iter().copied().fold(f64::INFINITY, f64::min);
     let chosen = crate::heights::least_that_serves(&first.heights, worst)?;
     let (placement, pads) = first.program.decode(&first.climb.x);
     Some(Found { placement, pads, heights: chosen.heights.clone() })
 }
+
+/// Swing of each toothed arm.
+type Teeth = [Option<f64>; 4];
 
 /// What a search in one window is to reach.
 #[derive(Clone, Copy)]
@@ -126,22 +136,31 @@ fn best_in<'a>(
 ) -> Option<Climber<'a>> {
     let toothed = situation.lift.arms.iter().any(|a| situation.pitch(a).is_some());
     if !toothed {
-        let starts = first_look(situation, way, window, None);
+        crate::phase(2); let starts = first_look(situation, way, window, None);
         return heats(situation, &starts, aim, 1).into_iter().next();
     }
     // Where the pads would best be if arms locked anywhere tells which teeth to try.
     let free = Situation { teeth_bind: false, ..situation.clone() };
+    crate::phase(0);
     let tops = heats(&free, &first_look(&free, way, window, None), aim, TOPS);
+    crate::phase(1);
     let ceiling = tops.first()?.worst() - SAME_WORST_MOST;
     let aim = Aim { enough: aim.enough.min(ceiling), ..aim };
-    let starts = if has_fine_teeth(situation) {
-        tops.iter().flat_map(|top| top.teeth_around(situation)).collect()
-    } else {
+    if !has_fine_teeth(situation) {
         let guide = tops.first()?.program.decode(&tops.first()?.climb.x).1;
-        first_look(situation, way, window, Some(&guide))
-    };
-    let first = heats(situation, &starts, aim, 1).into_iter().next()?;
-    Some(if first.worst() < aim.enough { first.up_the_teeth(aim.spot) } else { first })
+        let starts = first_look(situation, way, window, Some(&guide));
+        let first = heats(situation, &starts, aim, 1).into_iter().next()?;
+        let mut seen = vec![first.program.teeth];
+        return Some(first.up_the_teeth(situation, aim, &mut seen));
+    }
+    let mut seen = Vec::new();
+    let mut best: Option<Climber> = None;
+    for top in &tops {
+        let to_beat = best.as_ref().map_or(aim.to_beat, Climber::worst);
+        best = top.better_teeth(situation, Aim { to_beat, ..aim }, &mut seen).or(best);
+    }
+    crate::phase(3);
+    Some(best?.up_the_teeth(situation, aim, &mut seen))
 }
 
 /// Climbs from every start, fewer after each heat; the highest `left`, highest first.
@@ -175,6 +194,16 @@ fn heats<'a>(situation: &'a Situation<'a>, starts: &[Start], aim: Aim, left: usi
     }
     field.truncate(left);
     field
+}
+
+/// Two sides put together, no higher than the lower one and standing where that one does.
+fn lower_with(left: &(f64, Start), right: &(f64, Start)) -> (f64, Start) {
+    let mut start = if left.0 < right.0 { left.1.clone() } else { right.1.clone() };
+    for (i, side) in [&left.1, &right.1, &left.1, &right.1].into_iter().enumerate() {
+        start.pads[i] = side.pads[i];
+        start.teeth[i] = side.teeth[i];
+    }
+    (left.0.min(right.0), start)
 }
 
 /// Whether neighbouring teeth are so near that the best ones lie beside where a free arm would go.
@@ -320,39 +349,14 @@ impl<'a> Climber<'a> {
         self.climb = Climb::new(&mut self.program, self.climb.x.clone(), floors);
     }
 
-    /// Starts with each arm on one of the two teeth beside its swing.
-    fn teeth_around(&self, situation: &Situation) -> Vec<Start> {
-        let now = self.start();
-        let (stand, pads) = self.program.decode(&self.climb.x);
-        let alike = situation.mirror.is_some();
-        let choices: u32 = if alike { 4 } else { 16 };
-        let beside = |i: usize, up: bool| {
-            let arm = situation.arm(i, &stand);
-            let pitch = situation.pitch(arm)?.to_radians();
-            let (from, to) = (arm.swing_from.to_radians(), arm.swing_to.to_radians());
-            let off = wrapped(situation.arm_setting(i, &stand, pads[i].at).swing - f64::midpoint(from, to))
-                + (to - from) / 2.0;
-            let last = ((to - from) / pitch + 1e-9).floor();
-            let n = (off / pitch).floor() + if up { 1.0 } else { 0.0 };
-            Some(wrapped(from + n.clamp(0.0, last) * pitch))
-        };
-        (0..choices)
-            .map(|choice| {
-                let up = |i: usize| {
-                    let bit = if alike { i / 2 } else { i };
-                    // Swing runs the other way on the right.
-                    (choice >> bit & 1 == 1) == (i.is_multiple_of(2) || !alike)
-                };
-                let teeth = core::array::from_fn(|i| beside(i, up(i)));
-                Start { teeth, ..now.clone() }
-            })
-            .collect()
-    }
-
     /// From tooth to tooth while that gains.
-    fn up_the_teeth(mut self, spot: Option<f64>) -> Self {
-        while let Some(better) = self.neighbour(spot) {
-            self = better;
+    fn up_the_teeth(mut self, situation: &'a Situation<'a>, aim: Aim, seen: &mut Vec<Teeth>) -> Self {
+        while self.worst() < aim.enough {
+            let aim = Aim { to_beat: self.worst() + ENOUGH, ..aim };
+            match self.better_teeth(situation, aim, seen) {
+                Some(better) => self = better,
+                None => break,
+            }
         }
         self
     }
@@ -369,81 +373,101 @@ impl<'a> Climber<'a> {
         }
     }
 
-    /// A climb that ends higher with some arms a tooth away (two, where both sides move alike).
+    /// The highest climb on teeth near these, if it beats what is to beat.
     ///
     /// Each side is tried by itself first: a pair of teeth with which the stand and that side's two
-    /// pads cannot do better than all do now is of no use, whatever the other side does.
-    fn neighbour(&self, spot: Option<f64>) -> Option<Self> {
-        let twin = &self.program.situation.mirror;
-        let to_beat = self.worst() + ENOUGH;
-        let now = self.start();
-        let side = |left: bool| -> Vec<[Stance; 2]> {
-            let moves: &[i32] = if twin.is_some() { &[0, -1, 1, -2, 2] } else { &[0, -1, 1] };
-            let [front, rear] = if left { [0, 2] } else { [1, 3] }
-                .map(|i| moves.iter().filter_map(|by| self.beside(i, *by)).collect::<Vec<_>>());
+    /// pads cannot beat it is of no use, whatever the other side does; the most promising go first.
+    fn better_teeth<'b>(
+        &self,
+        situation: &'b Situation<'b>,
+        aim: Aim,
+        seen: &mut Vec<Teeth>,
+    ) -> Option<Climber<'b>> {
+        let side = |left: bool| -> Vec<(f64, Start)> {
+            let own = if left { [0, 2] } else { [1, 3] };
+            let [front, rear] = own.map(|i| self.near(situation, i));
             let pairs = front.iter().flat_map(|f| rear.iter().map(|r| [*f, *r]));
-            pairs.filter(|pair| self.may_beat(to_beat, left, pair, spot)).collect()
+            pairs.filter_map(|pair| self.alone(situation, own, &pair, aim)).collect()
         };
         let left = side(true);
-        if left.is_empty() {
-            return None;
-        }
-        let both: Vec<[[Stance; 2]; 2]> = match twin {
-            Some(twin) => left.iter().map(|pair| [*pair, pair.map(|s| s.mirrored(twin))]).collect(),
+        let mut both: Vec<(f64, Start)> = match &situation.mirror {
+            Some(_) => left,
+            None if left.is_empty() => return None,
             None => {
                 let right = side(false);
-                left.iter().flat_map(|l| right.iter().map(|r| [*l, *r])).collect()
+                left.iter().flat_map(|l| right.iter().map(|r| lower_with(l, r))).collect()
             }
         };
-        both.iter().find_map(|[left, right]| {
-            let mut start = now.clone();
-            for (i, stance) in [left[0], right[0], left[1], right[1]].iter().enumerate() {
-                start.set(i, stance);
-            }
-            if start.teeth.iter().zip(&now.teeth).all(|(a, b)| same_tooth(*a, *b)) {
-                return None;
-            }
-            let mut other =
-                Self::with_heights(self.program.situation, &start, spot, Rc::clone(&self.heights));
-            for rounds in [2, 40] {
-                other.advance(rounds, self.worst());
-            }
-            (other.worst() > to_beat).then_some(other)
-        })
-    }
-
-    /// Whether the stand and the pads of one side, there, do better than `to_beat`.
-    fn may_beat(&self, to_beat: f64, left: bool, pair: &[Stance; 2], spot: Option<f64>) -> bool {
-        let mut start = self.start();
-        let own = if left { [0, 2] } else { [1, 3] };
-        own.into_iter().zip(pair).for_each(|(i, stance)| start.set(i, stance));
-        let (mut program, x) = start.program(self.program.situation, spot);
-        program.scope = Scope::Side { left };
-        let mut climb = Climb::new(&mut program, x, &[]);
-        let floors = vec![None; climb.values.len()];
-        let ground = Ground { scale: &self.scale, floors: &floors, enough: ENOUGH };
-        for _ in 0..40 {
-            if climb.least > to_beat || climb.ended {
+        both.sort_by(|a, b| b.0.total_cmp(&a.0));
+        both.truncate(TEETH_TRIED);
+        let mut best: Option<Climber> = None;
+        for (most, start) in both {
+            let to_beat = best.as_ref().map_or(aim.to_beat, |b| b.worst() + ENOUGH);
+            if most <= to_beat || to_beat >= aim.enough {
                 break;
             }
-            climb.advance(&mut program, ground, 1, to_beat);
+            if seen.iter().any(|s| s.iter().zip(&start.teeth).all(|(a, b)| same_tooth(*a, *b))) {
+                continue;
+            }
+            seen.push(start.teeth);
+            let mut other = Climber::with_heights(situation, &start, aim.spot, Rc::clone(&self.heights));
+            other.advance(40, to_beat);
+            if other.worst() > to_beat {
+                best = Some(other);
+            }
         }
-        climb.least > to_beat
+        best
     }
 
-    /// The best place for pad i, from here, with its arm so many teeth on; none where that misses
-    /// the area. An arm without teeth stays.
-    fn beside(&self, i: usize, by: i32) -> Option<Stance> {
-        let situation = self.program.situation;
+    /// The stand and the pads of one side on a pair of teeth, climbed; none if that beats nothing.
+    fn alone(
+        &self,
+        situation: &Situation,
+        own: [usize; 2],
+        pair: &[Stance; 2],
+        aim: Aim,
+    ) -> Option<(f64, Start)> {
+        let mut start = self.start();
+        own.into_iter().zip(pair).for_each(|(i, stance)| start.set(i, stance));
+        if let Some(twin) = &situation.mirror {
+            [1, 3].into_iter().zip(pair).for_each(|(i, stance)| start.set(i, &stance.mirrored(twin)));
+        }
+        let (mut program, x) = start.program(situation, aim.spot);
+        program.scope = Scope::Side { left: own[0] == 0 };
+        let mut climb = Climb::new(&mut program, x, &[]);
+        let floors = vec![None; climb.values.len()];
+        let scale = program.scale();
+        let ground = Ground { scale: &scale, floors: &floors, enough: ENOUGH };
+        climb.advance(&mut program, ground, 40, aim.to_beat);
+        let (stand, pads) = program.decode(&climb.x);
+        (climb.least > aim.to_beat)
+            .then_some((climb.least, Start { spot: stand.spot.to_metres(), pads, ..start }))
+    }
+
+    /// Teeth near that of arm i, each with a place for its pad: the two beside an arm that is still
+    /// free, else the next ones either way (two, where both sides move alike).
+    fn near(&self, situation: &Situation, i: usize) -> Vec<Stance> {
         let (stand, pads) = self.program.decode(&self.climb.x);
         let here = Stance { score: f64::NEG_INFINITY, pad: pads[i], tooth: self.program.teeth[i] };
-        let Some(now) = here.tooth.filter(|_| by != 0) else { return (by == 0).then_some(here) };
-        let pitch = situation.pitch(situation.arm(i, &stand))?.to_radians();
-        let tooth = Some(wrapped(now + f64::from(by) * pitch));
-        let area = pads[i].area;
+        let arm = situation.arm(i, &stand);
+        let Some(pitch) = situation.pitch(arm).map(Angle::to_radians) else { return vec![here] };
+        let Some(now) = here.tooth else {
+            let (from, to) = (arm.swing_from.to_radians(), arm.swing_to.to_radians());
+            let off = wrapped(situation.arm_setting(i, &stand, here.pad.at).swing - f64::midpoint(from, to))
+                + (to - from) / 2.0;
+            let last = ((to - from) / pitch + 1e-9).floor();
+            let tooth = |n: f64| Some(wrapped(from + n.clamp(0.0, last) * pitch));
+            return [0.0, 1.0].map(|up| Stance { tooth: tooth((off / pitch).floor() + up), ..here }).to_vec();
+        };
+        let area = here.pad.area;
         let places = samples(&situation.vehicle.lift_areas[area].region);
         let options = pad_options(situation, i, &stand, area, &places);
-        options.into_iter().find(|o| same_tooth(o.tooth, tooth))
+        let moves: &[i32] = if situation.mirror.is_some() { &[-1, 1, -2, 2] } else { &[-1, 1] };
+        let beside = moves.iter().filter_map(|by| {
+            let tooth = Some(wrapped(now + f64::from(*by) * pitch));
+            options.iter().find(|o| same_tooth(o.tooth, tooth)).copied()
+        });
+        core::iter::once(here).chain(beside).collect()
     }
 
     /// With the worst reserve secured, raises the second-worst, and so on while there is freedom.
