@@ -29,9 +29,7 @@ pub(super) enum Scope {
     /// A climb that loads do not hold back goes without.
     WithoutLoads,
     /// The stand and the pads of one side: no setup with those two on those teeth does better.
-    Side {
-        left: bool,
-    },
+    Side { left: bool },
 }
 
 impl<'a> Program<'a> {
