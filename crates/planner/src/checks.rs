@@ -303,6 +303,16 @@ impl Sink for Least {
     }
 }
 
+/// Whether one piece of a check holds it more than another; where reserves end, demands still differ.
+fn worse(check: &Check, known: &Check) -> bool {
+    let demand = match check.sense {
+        Sense::AtLeast => check.demand < known.demand,
+        Sense::AtMost => check.demand > known.demand,
+    };
+    let both_most = known.reserve >= RESERVE_MOST && check.reserve >= RESERVE_MOST;
+    check.reserve < known.reserve || both_most && demand
+}
+
 /// Folds pieces into checks, each with its worst piece, in the order of first appearance.
 pub(crate) fn fold(pieces: &[Piece]) -> Vec<Check> {
     let mut checks: Vec<Check> = Vec::new();
@@ -320,7 +330,7 @@ pub(crate) fn fold(pieces: &[Piece]) -> Vec<Check> {
             source: p.source,
         };
         match checks.iter_mut().find(|c| c.what == p.what && c.state == p.state) {
-            Some(known) if known.reserve > check.reserve => *known = check,
+            Some(known) if worse(&check, known) => *known = check,
             Some(_) => {}
             None => checks.push(check),
         }

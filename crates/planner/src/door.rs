@@ -4,41 +4,75 @@ use crate::vehicle::Door;
 
 /// A door that misses a column by a millimetre counts as opening one degree more than where it
 /// would have touched, two by two, and so on: a near miss is not a wide opening (project default).
-const NEAR_MISS: f64 = 17.453_292_519_943_295;
+pub const NEAR_MISS: f64 = 17.453_292_519_943_295;
+
+/// What ends a door's opening.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum DoorStop {
+    /// Its own stop.
+    Own,
+    /// The column's corner of that index, on its face or just beyond its free edge.
+    Corner(usize),
+    /// Its free edge on the column's face from that corner to the next: a + t (b - a), t with this sign
+    /// before the root.
+    Face {
+        /// Corner at which the face begins.
+        from: usize,
+        /// Sign before the root.
+        root: f64,
+    },
+}
 
 /// Opening, radians, at which the door first touches the column, at most `door.opens`.
 ///
 /// The door turns about its hinge from the vehicle's side outward; it first touches with its face
 /// at a column corner within its length, or with its free edge on a column face.
 pub(crate) fn opening(door: &Door, column: &[[f64; 2]; 4]) -> f64 {
+    let mut first = door.opens.to_radians();
+    meetings(door, column, |angle, _| first = first.min(angle));
+    first
+}
+
+/// What ends the opening of [`opening`].
+pub(crate) fn stopped_by(door: &Door, column: &[[f64; 2]; 4]) -> DoorStop {
+    let mut first = (door.opens.to_radians(), DoorStop::Own);
+    meetings(door, column, |angle, stop| {
+        if angle < first.0 {
+            first = (angle, stop);
+        }
+    });
+    first.1
+}
+
+/// Every opening at which the door meets the column.
+fn meetings(door: &Door, column: &[[f64; 2]; 4], mut offer: impl FnMut(f64, DoorStop)) {
     let hinge = door.hinge.to_metres();
     let length = door.length.to_metres();
     let out = hinge[1].signum();
     // Local axes: along the closed door, and outward.
     let local = column.map(|c| [c[0] - hinge[0], (c[1] - hinge[1]) * out]);
-    let mut first = door.opens.to_radians();
-    let mut meets = |p: [f64; 2]| {
+    let mut meets = |p: [f64; 2], stop: DoorStop| {
         let angle = p[1].atan2(p[0]);
         if angle >= 0.0 {
-            first = first.min(angle + NEAR_MISS * (statics::hull::norm(p) - length).max(0.0));
+            offer(angle + NEAR_MISS * (statics::hull::norm(p) - length).max(0.0), stop);
         }
     };
     for k in 0..4 {
         let (a, b) = (local[k], local[(k + 1) % 4]);
-        meets(a);
+        meets(a, DoorStop::Corner(k));
         // Where the circle of the free edge crosses this face.
         let d = [b[0] - a[0], b[1] - a[1]];
         let (qa, qb) = (d[0] * d[0] + d[1] * d[1], a[0] * d[0] + a[1] * d[1]);
-        let root = qb * qb - qa * (a[0] * a[0] + a[1] * a[1] - length * length);
-        if root >= 0.0 && qa > 0.0 {
-            for t in [(-qb - root.sqrt()) / qa, (-qb + root.sqrt()) / qa] {
+        let square = qb * qb - qa * (a[0] * a[0] + a[1] * a[1] - length * length);
+        if square >= 0.0 && qa > 0.0 {
+            for root in [-1.0, 1.0] {
+                let t = (-qb + root * square.sqrt()) / qa;
                 if (0.0..=1.0).contains(&t) {
-                    meets([a[0] + t * d[0], a[1] + t * d[1]]);
+                    meets([a[0] + t * d[0], a[1] + t * d[1]], DoorStop::Face { from: k, root });
                 }
             }
         }
     }
-    first
 }
 
 #[cfg(test)]

@@ -3,6 +3,7 @@
 //! The workshop's words live here. Everything is a function of its arguments: no files, clock,
 //! environment, stored or sent formats, printing.
 
+pub mod account;
 mod answer;
 mod ascent;
 mod beam;

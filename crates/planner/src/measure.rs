@@ -15,7 +15,7 @@ use crate::situation::{
 };
 
 /// An arm is never shorter than this, metres: keeps its stiffness finite where a setup makes no sense.
-const LEAST_REACH: f64 = 0.05;
+pub(crate) const LEAST_REACH: f64 = 0.05;
 const ARM_RATED: &str = "the lift's file: rated load of the arm";
 const QUARTER: &str = "a quarter of the rated load: common practice, no source";
 
@@ -54,17 +54,9 @@ impl Situation<'_> {
         let piece = |what: What, demand: f64, name: Name| {
             Piece::new(what, demand, self.limits.get(name), name.row().source)
         };
-        let columns = &self.lift.columns;
-        let inner = columns.inside.to_metres() / 2.0;
-        let (front, rear) = (columns.front_face.to_metres(), columns.rear_face.to_metres());
+        let inner = self.lift.columns.inside.to_metres() / 2.0;
         for (k, door) in self.vehicle.doors.iter().enumerate() {
-            let side = match stand.driven_in {
-                DrivenIn::Forwards => door.hinge.to_metres()[1].signum(),
-                DrivenIn::Backwards => -door.hinge.to_metres()[1].signum(),
-            };
-            let outer = inner + 0.5;
-            let column = [[rear, inner], [front, inner], [front, outer], [rear, outer]]
-                .map(|[x, y]| stand.to_vehicle(Place::metres([x, side * y])).to_metres());
+            let column = Self::column(&self.lift.columns, door, stand);
             let asked = self.openings[k];
             let opens = opening(door, &column);
             let source = if self.job.doors.iter().any(|w| w.door == door.name) {

@@ -3,6 +3,7 @@
 //! Slow and simple on purpose. Only quantities, points and the input types of the core are used,
 //! so that a mistake in the core cannot hide by being made twice. The checks themselves are in `tests/`.
 
+pub mod arithmetic;
 pub mod dense;
 pub mod edges;
 pub mod elastic;

@@ -5,7 +5,7 @@
 use reference::elastic::{self, Resultant};
 use reference::random::Random;
 use reference::spec::{Spec, Variety};
-use statics::Mass;
+use statics::{Account, Bound, Mass};
 
 const PADS: Variety = Variety { feet: (4, 4), gap: 0.0, heights: 0.02, rated: 0.0, held: 0.0, edgy: 0.0 };
 
@@ -76,4 +76,58 @@ fn so_they_do_with_gaps_and_more_contacts() {
 fn contacts_anywhere_in_their_discs_stay_within_the_bounds() {
     let (over, which) = farthest_outside(33, &PADS, 0.010);
     assert!(over <= 1e-9, "{which}");
+}
+
+/// What an account names adds up to the figure itself, whichever way the figure came about.
+#[test]
+fn an_account_adds_up_to_its_figure() {
+    let mut random = Random::new(34);
+    let mut met = [0; 3];
+    for i in 0..600 {
+        let mut spec = Spec::drawn(&mut random, &PADS);
+        for foot in &mut spec.feet {
+            foot.place_tolerance = 0.01;
+            foot.stiffness = random.between(2e5, 8e5);
+        }
+        let (set, mut body) = spec.to_core().expect("a legal set");
+        body.mass_tolerance = Mass::kilograms(MASS);
+        let bounds = set.assured_loads(&body);
+        let heaviest = (body.mass + body.mass_tolerance).weight();
+        for contacts in [&[i % 4][..], &[0, 1], &[2, 3]] {
+            let (least, greatest) = bounds.least_share_and_greatest(contacts);
+            for (bound, sign, figure) in
+                [(Bound::LeastShare, -1.0, least), (Bound::GreatestLoad, 1.0, greatest / heaviest)]
+            {
+                let told = match set.account(&body, contacts, bound) {
+                    Account::Linear { shares, moved, allowance, .. } => {
+                        met[0] += 1;
+                        let share: f64 = contacts.iter().map(|&c| shares[c]).sum();
+                        share + sign * (moved.iter().sum::<f64>() + allowance)
+                    }
+                    Account::Levers { corner, with } => {
+                        met[1] += 1;
+                        let at = |k: usize| [spec.feet[k].at[0], spec.feet[k].at[1]];
+                        let load = [0, 1].map(|k| spec.cg[k] + corner[k] * (spec.cg_tolerance[k] + 0.01));
+                        let turn = |p: [f64; 2], q: [f64; 2], r: [f64; 2]| {
+                            (q[0] - p[0]) * (r[1] - p[1]) - (q[1] - p[1]) * (r[0] - p[0])
+                        };
+                        let share = |(c, with): (&usize, &Option<[usize; 2]>)| {
+                            with.map_or(0.0, |[j, k]| turn(load, at(j), at(k)) / turn(at(*c), at(j), at(k)))
+                        };
+                        contacts.iter().zip(&with).map(share).sum::<f64>().min(1.0)
+                    }
+                    Account::Falls => {
+                        met[2] += 1;
+                        if bound == Bound::LeastShare { 0.0 } else { 1.0 }
+                    }
+                };
+                assert!(
+                    (told - figure).abs() < 1e-9,
+                    "{told}, not {figure}: {bound:?} of {contacts:?}, {spec:?}"
+                );
+            }
+        }
+    }
+    println!("linear, levers, falls: {met:?}");
+    assert!(met.iter().all(|n| *n > 20), "{met:?}");
 }

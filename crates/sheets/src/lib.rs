@@ -14,10 +14,11 @@ mod fixtures;
 #[cfg(test)]
 mod tests;
 
-use planner::plan::Verdict;
+use planner::plan::{Check, Verdict};
 use planner::{Job, Lift, Limits, Plan, Vehicle};
 
 pub use units::Units;
+pub use working::{Line, Step, Working};
 
 /// A plan and everything that it was made from.
 #[derive(Clone, Copy, Debug)]
@@ -69,6 +70,12 @@ pub fn report(scene: &Scene<'_>, units: Units) -> String {
 #[must_use]
 pub fn working(scene: &Scene<'_>, check_id: &str, units: Units) -> Option<String> {
     working::working(scene, check_id, units)
+}
+
+/// The same as data: typed steps, each redoable from its own line. `None` if the check is of another plan.
+#[must_use]
+pub fn worked(scene: &Scene<'_>, check: &Check, units: Units) -> Option<Working> {
+    working::worked(scene, check, units)
 }
 
 /// The plan as one A4 page of SVG: plan view, side view, four arm settings.

@@ -99,6 +99,12 @@ impl Units {
         self.figure_to(value, unit, 1)
     }
 
+    /// The same with two decimals more again.
+    #[must_use]
+    pub fn finest_figure(self, value: f64, unit: Unit) -> String {
+        self.figure_to(value, unit, 3)
+    }
+
     fn figure_to(self, value: f64, unit: Unit, more: usize) -> String {
         let scaled = |value: f64, name: &str| format!("{}{name}", decimals(value, more));
         match (unit, self) {

@@ -80,6 +80,11 @@ pub(crate) fn fine_figures(check: &Check, units: Units) -> [String; 2] {
     [check.demand, check.limit].map(|v| units.fine_figure(v, check.unit))
 }
 
+/// With two decimals more, for a reserve that is to be worked out again.
+pub(crate) fn finest_figures(check: &Check, units: Units) -> [String; 2] {
+    [check.demand, check.limit].map(|v| units.finest_figure(v, check.unit))
+}
+
 /// The title of a check, with its state where the job has more than one.
 #[must_use]
 pub fn title_in_state(scene: &Scene<'_>, check: &Check) -> String {

@@ -1,48 +1,80 @@
-//! One check worked out: formula, numbers, result, limit, reserve, source.
+//! One check worked out: what went in, every step with its numbers, limit, reserve, source.
 
+mod apart;
+mod arm;
+mod calculator;
 mod demand;
+mod door;
+mod edge;
+mod loads;
+mod springs;
+mod steps;
 
+use planner::account::Accounts;
 use planner::checks::RESERVE_MOST;
 use planner::plan::{Check, Sense};
+
+pub use steps::{Line, Step, Working};
 
 use crate::report::page::Page;
 use crate::{Scene, Units, units, words};
 
-/// How a check's figure comes about.
-struct Demand {
-    /// In words and signs.
-    formula: String,
-    /// The same with the numbers put in, without the result; `None` = the result comes from a search or
-    /// a worst case that no single line can show.
-    numbers: Option<String>,
-    /// What else went in.
-    inputs: Vec<String>,
+/// A check worked out as data.
+pub(crate) fn worked(scene: &Scene<'_>, check: &Check, units: Units) -> Option<Working> {
+    let accounts = Accounts::of(scene.lift, scene.vehicle, scene.job, scene.limits, scene.plan)?;
+    let task = demand::Task { scene, check, accounts };
+    let mut sums = demand::steps(&task, units);
+    demand::limit(&mut sums, &task);
+    Some(sums.done())
 }
 
 pub(crate) fn working(scene: &Scene<'_>, check_id: &str, units: Units) -> Option<String> {
     let check = find(scene, check_id)?;
+    let working = worked(scene, check, units)?;
     let [result, limit] = words::fine_figures(check, units);
-    let demand = demand::demand(scene, check, units);
     let mut page = Page::new();
-    let mut entry = |label: &str, text: &str| page.hanging(&format!("  {label:<10}"), text);
-    entry("Check", &check.what.id());
-    entry("", &words::capital(&words::title_in_state(scene, check)));
-    entry("Formula", &demand.formula);
-    if let Some(numbers) = &demand.numbers {
-        entry("Numbers", numbers);
+    let entry = |page: &mut Page, label: &str, text: &str| page.hanging(&format!("  {label:<10}"), text);
+    entry(&mut page, "Check", &check.what.id());
+    entry(&mut page, "", &words::capital(&words::title_in_state(scene, check)));
+    for (i, (name, figure)) in working.inputs.iter().enumerate() {
+        entry(&mut page, if i == 0 { "With" } else { "" }, &format!("{name}: {figure}"));
     }
-    for (i, input) in demand.inputs.iter().enumerate() {
-        entry(if i == 0 { "With" } else { "" }, input);
+    let mut first = true;
+    for line in &working.lines {
+        match line {
+            Line::Note(text) => {
+                page.blank();
+                page.hanging("  ", text);
+            }
+            Line::Step(step) => {
+                entry(&mut page, if first { "Formula" } else { "" }, &step.formula);
+                show(&mut page, step);
+                first = false;
+            }
+        }
     }
-    entry("Result", &result);
-    entry("Limit", &format!("{} {limit}", units::sense(check.sense)));
-    entry("Reserve", &reserve_line(check, &result, &limit));
-    entry("Source", check.source);
-    entry("Kind", kind(check));
+    page.blank();
+    entry(&mut page, "Result", &result);
+    entry(&mut page, "Limit", &format!("{} {limit}", units::sense(check.sense)));
+    if let Some(step) = &working.limit {
+        entry(&mut page, "", &step.formula);
+        show(&mut page, step);
+    }
+    entry(&mut page, "Reserve", &reserve_line(check, units));
+    entry(&mut page, "Source", check.source);
+    entry(&mut page, "Kind", kind(check));
     if let Some(name) = demand::limit_of(scene, check.what) {
-        entry("Why", &format!("{}: {}", name.row().title, name.row().reason));
+        entry(&mut page, "Why", &format!("{}: {}", name.row().title, name.row().reason));
     }
     Some(page.done())
+}
+
+/// The numbers put in, and what they give.
+fn show(page: &mut Page, step: &Step) {
+    page.hanging("              = ", &step.numbers);
+    if step.result != step.numbers {
+        page.hanging("              = ", &step.result);
+    }
 }
 
 /// The check of that id, or the one of that kind with the least reserve.
@@ -52,11 +84,12 @@ fn find<'a>(scene: &Scene<'a>, check_id: &str) -> Option<&'a Check> {
     scene.plan.checks.iter().filter(named).min_by(|a, b| a.reserve.total_cmp(&b.reserve))
 }
 
-fn reserve_line(check: &Check, result: &str, limit: &str) -> String {
+fn reserve_line(check: &Check, units: Units) -> String {
     let shown = units::reserve(check.reserve);
     if check.reserve >= RESERVE_MOST {
         return format!("{shown} (never shown as more)");
     }
+    let [result, limit] = words::finest_figures(check, units);
     let parts = match check.sense {
         _ if check.limit.abs() < 1e-12 || check.demand <= 0.0 => return shown,
         Sense::AtLeast => [result, limit],

@@ -60,37 +60,104 @@ struct Foot {
 
 impl Shares {
     /// Least and greatest share of some contacts together.
+    fn sum(&self, contacts: &[usize]) -> (f64, f64) {
+        let mut share = [0.0; 4];
+        let mut moved = [self.allowance; 4];
+        self.each(contacts, |_, corner, own, moves| {
+            share[corner] += own;
+            moved[corner] += moves;
+        });
+        let each = || share.iter().zip(moved);
+        let least = each().map(|(s, m)| s - m).fold(f64::INFINITY, f64::min);
+        (least, each().map(|(s, m)| s + m).fold(f64::NEG_INFINITY, f64::max))
+    }
+
+    /// Tells of each contact, at each corner of the box, its share if it is one of `contacts`, and
+    /// what its disc, at its worst, moves of their share together.
     ///
     /// d share_i / d place_j = -k_i a_i . H^-1 (d share_j + k_j a_j b . d) + [i = j] k_j b . d, summed
-    /// over the contacts i, each disc j its worst way.
-    fn sum(&self, contacts: &[usize]) -> (f64, f64) {
+    /// over the contacts i.
+    fn each(&self, contacts: &[usize], mut tell: impl FnMut(usize, usize, f64, f64)) {
         let mut soft = [0.0; 3];
         for &i in contacts {
             for (s, own) in soft.iter_mut().zip(self.feet[i].soft) {
                 *s += own;
             }
         }
-        let mut share = [0.0; 4];
-        let mut moved = [self.allowance; 4];
         for (j, foot) in self.feet.iter().enumerate() {
             let is_one = contacts.contains(&j);
             let own = foot.stiffness * (f64::from(u8::from(is_one)) - dot(&soft, &foot.row));
             for (corner, u) in self.sinks.iter().enumerate() {
                 let part = foot.shares[corner];
-                if is_one {
-                    share[corner] += part;
-                }
-                moved[corner] += foot.disc * norm([own * u[1] - soft[1] * part, own * u[2] - soft[2] * part]);
+                let moves = foot.disc * norm([own * u[1] - soft[1] * part, own * u[2] - soft[2] * part]);
+                tell(j, corner, if is_one { part } else { 0.0 }, moves);
             }
         }
-        let each = || share.iter().zip(moved);
-        let least = each().map(|(s, m)| s - m).fold(f64::INFINITY, f64::min);
-        (least, each().map(|(s, m)| s + m).fold(f64::NEG_INFINITY, f64::max))
+    }
+
+    /// What a bound is made of.
+    fn account(&self, contacts: &[usize], bound: Bound) -> Account {
+        let sign = if bound == Bound::LeastShare { -1.0 } else { 1.0 };
+        let mut at = [0.0; 4];
+        let mut moved = vec![[0.0; 4]; self.feet.len()];
+        self.each(contacts, |j, corner, own, moves| {
+            at[corner] += sign * own + moves;
+            moved[j][corner] = moves;
+        });
+        let worst = worst_of(|k| at[k]);
+        Account::Linear {
+            corner: BOX[worst].into(),
+            shares: self.feet.iter().map(|foot| foot.shares[worst]).collect(),
+            moved: moved.iter().map(|m| m[worst]).collect(),
+            allowance: self.allowance,
+        }
     }
 }
 
+/// Index of the corner of the box where a figure is greatest.
+fn worst_of(figure: impl Fn(usize) -> f64) -> usize {
+    (0..BOX.len()).max_by(|a, b| figure(*a).total_cmp(&figure(*b))).unwrap_or(0)
+}
+
 /// Second-order part of the discs' effect, in squares of (largest disc / spread of the contacts).
-const SECOND_ORDER: f64 = 2.0;
+/// Derived for the order of size; that 2 suffices was sampled, not proved.
+pub const SECOND_ORDER: f64 = 2.0;
+
+/// Which bound of assured loads.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Bound {
+    /// Least share of the weight, as if contacts could pull.
+    LeastShare,
+    /// Greatest load.
+    GreatestLoad,
+}
+
+/// What a bound of [`AssuredLoads`] is made of.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Account {
+    /// share of the contacts at a corner of the centre's box +- (sum of `moved` + `allowance`), a
+    /// load by the greatest weight.
+    Linear {
+        /// Which corner, in halves of the box's sides.
+        corner: [f64; 2],
+        /// Share of every contact there.
+        shares: Vec<f64>,
+        /// What each contact's disc adds.
+        moved: Vec<f64>,
+        /// What second derivatives may add.
+        allowance: f64,
+    },
+    /// Sum of the contacts' greatest loads by levers, at a corner of the box widened by the largest
+    /// disc; at most the greatest weight.
+    Levers {
+        /// Which corner, in halves of the widened box's sides.
+        corner: [f64; 2],
+        /// For each of the contacts asked for, the two it balances with; none = it carries nothing.
+        with: Vec<Option<[usize; 2]>>,
+    },
+    /// No equilibrium at some corner: no share, or the whole weight.
+    Falls,
+}
 
 impl SupportSet {
     /// Bounds of the loads for mass, centre and contacts anywhere in their tolerances.
@@ -143,15 +210,39 @@ impl SupportSet {
 
     /// Load ranges at the corners of the box, widened by the largest disc.
     fn ranges(&self, body: &Body, half: [f64; 2], weight: Force) -> Kind {
-        let cg = body.cg.plan().to_metres();
-        let disc = self.contacts.iter().map(|c| c.place_tolerance.to_metres()).fold(0.0, f64::max);
-        let half = half.map(|h| h + disc);
-        let at = BOX
-            .map(|(sx, sy)| Load { weight, at: Place::metres([cg[0] + sx * half[0], cg[1] + sy * half[1]]) });
-        at.iter()
+        self.widened(body, half, weight)
+            .iter()
             .map(|load| self.load_range(load))
             .collect::<Option<Vec<_>>>()
             .map_or(Kind::Falls, Kind::Ranges)
+    }
+
+    /// The weight at the corners of the box, widened by the largest disc.
+    fn widened(&self, body: &Body, half: [f64; 2], weight: Force) -> [Load; 4] {
+        let cg = body.cg.plan().to_metres();
+        let disc = self.contacts.iter().map(|c| c.place_tolerance.to_metres()).fold(0.0, f64::max);
+        let half = half.map(|h| h + disc);
+        BOX.map(|(sx, sy)| Load { weight, at: Place::metres([cg[0] + sx * half[0], cg[1] + sy * half[1]]) })
+    }
+
+    /// What [`AssuredLoads::least_share_and_greatest`] of some contacts is made of.
+    #[must_use]
+    pub fn account(&self, body: &Body, contacts: &[usize], bound: Bound) -> Account {
+        let assured = self.assured_loads(body);
+        match (&assured.kind, &assured.linear, bound) {
+            (Kind::Linear, Some(linear), _) | (_, Some(linear), Bound::LeastShare) => {
+                linear.account(contacts, bound)
+            }
+            (Kind::Ranges(corners), _, Bound::GreatestLoad) => {
+                let sum = |k: usize| contacts.iter().map(|&i| corners[k][i].greatest.to_newtons()).sum();
+                let worst = worst_of(sum);
+                let half = [0, 1].map(|k| body.cg_tolerance[k].to_metres());
+                let load = &self.widened(body, half, assured.heaviest)[worst];
+                let with = contacts.iter().map(|&i| self.lever(i, load)).collect();
+                Account::Levers { corner: BOX[worst].into(), with }
+            }
+            _ => Account::Falls,
+        }
     }
 }
 

@@ -16,12 +16,12 @@ pub mod support;
 mod unloading;
 mod working_force;
 
-pub use assured::AssuredLoads;
+pub use assured::{Account, AssuredLoads, Bound, SECOND_ORDER};
 pub use estimate::Estimate;
 pub use frame::{Frame, Ground, Heading, Place, Point};
 pub use quantity::{Angle, Force, Length, Mass, Moment, Stiffness};
 pub use range::LoadRange;
-pub use stability::{Edge, Outcome, Stability};
+pub use stability::{Edge, Normal, Outcome, Stability};
 pub use support::{Body, Contact, Load, Push, Resists, SupportFault, SupportSet};
 pub use unloading::FirstUnloading;
 pub use working_force::{LimitedBy, WorkingForce};

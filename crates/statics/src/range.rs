@@ -31,22 +31,13 @@ impl SupportSet {
         }
         let mut rest: Vec<[f64; 2]> = Vec::with_capacity(at.len());
         let ranges = (0..at.len()).map(|i| {
-            rest.clear();
-            rest.extend(at.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, p)| *p));
-            let corners = hull(&rest);
-            let can_be_spared = inside(&rest, &corners, cg) >= -ROUNDING * span;
-            let (mut least, mut greatest) = if can_be_spared { (0.0, 0.0) } else { (f64::INFINITY, 0.0f64) };
-            for (j, k) in sides(&corners) {
-                let whole = turn(at[i], rest[j], rest[k]);
-                if whole.abs() <= ROUNDING * span * span {
-                    continue;
-                }
-                let shares = [turn(cg, rest[j], rest[k]), turn(at[i], cg, rest[k]), turn(at[i], rest[j], cg)]
-                    .map(|t| t / whole);
-                if shares.iter().all(|s| *s >= -ROUNDING) {
-                    least = f64::min(least, shares[0].max(0.0));
-                    greatest = f64::max(greatest, shares[0].min(1.0));
-                }
+            let (mut least, mut greatest) = (f64::INFINITY, 0.0f64);
+            let spared = levers(&at, i, cg, span, &mut rest, |share, _| {
+                least = f64::min(least, share.max(0.0));
+                greatest = f64::max(greatest, share.min(1.0));
+            });
+            if spared {
+                least = 0.0;
             }
             if least > greatest {
                 least = greatest;
@@ -55,6 +46,44 @@ impl SupportSet {
         });
         Some(ranges.collect())
     }
+
+    /// The two contacts with which one carries its greatest load; `None` if it never carries.
+    pub(crate) fn lever(&self, contact: usize, load: &Load) -> Option<[usize; 2]> {
+        let at = self.places();
+        let mut best: (f64, Option<[usize; 2]>) = (0.0, None);
+        levers(&at, contact, load.at.to_metres(), span(&at), &mut Vec::new(), |share, with| {
+            if share.min(1.0) > best.0 {
+                best = (share.min(1.0), Some(with));
+            }
+        });
+        best.1
+    }
+}
+
+/// Every lever of contact `i`: its share, and the other two. Returns whether the rest hold the load.
+fn levers(
+    at: &[[f64; 2]],
+    i: usize,
+    cg: [f64; 2],
+    span: f64,
+    rest: &mut Vec<[f64; 2]>,
+    mut offer: impl FnMut(f64, [usize; 2]),
+) -> bool {
+    rest.clear();
+    rest.extend(at.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, p)| *p));
+    let corners = hull(rest);
+    for (j, k) in sides(&corners) {
+        let whole = turn(at[i], rest[j], rest[k]);
+        if whole.abs() <= ROUNDING * span * span {
+            continue;
+        }
+        let shares = [turn(cg, rest[j], rest[k]), turn(at[i], cg, rest[k]), turn(at[i], rest[j], cg)]
+            .map(|t| t / whole);
+        if shares.iter().all(|s| *s >= -ROUNDING) {
+            offer(shares[0], [j, k].map(|n| n + usize::from(n >= i)));
+        }
+    }
+    inside(rest, &corners, cg) >= -ROUNDING * span
 }
 
 /// Size of the set in plan.

@@ -50,15 +50,14 @@ impl SupportSet {
     /// h = height of the centre above the contacts' mean height, at the top of its tolerance.
     #[must_use]
     pub fn stability(&self, body: &Body) -> Stability {
-        let height = body.cg.z() + body.cg_tolerance[2] - self.mean_height();
-        let sway = height.abs().to_metres() * body.tilt_tolerance.to_radians().tan();
+        let (height, sway) = self.sway(body);
         let at = self.places();
         let edges: Vec<Edge> = sides(&hull(&at))
             .map(|(i, j)| Edge {
                 from: i,
                 to: j,
                 distance: Length::metres(left_of(at[i], at[j], body.cg.plan().to_metres())),
-                assured: Length::metres(assured_distance(&self.contacts[i], &self.contacts[j], body, sway)),
+                assured: Length::metres(worst_normal(&self.contacts[i], &self.contacts[j], body, sway).0),
             })
             .collect();
         let least =
@@ -74,6 +73,41 @@ impl SupportSet {
         let tip_ratio = (height > Length::ZERO).then(|| assured / height);
         Stability { outcome, edges, assured, tip_ratio }
     }
+
+    /// Height of the centre above the contacts, at the top of its tolerance, and how far the tilt moves it.
+    fn sway(&self, body: &Body) -> (Length, f64) {
+        let height = body.cg.z() + body.cg_tolerance[2] - self.mean_height();
+        (height, height.abs().to_metres() * body.tilt_tolerance.to_radians().tan())
+    }
+
+    /// The normal at which the assured distance of an edge is least, and how it is found.
+    #[must_use]
+    pub fn worst_normal(&self, body: &Body, from: usize, to: usize) -> Normal {
+        worst_normal(&self.contacts[from], &self.contacts[to], body, self.sway(body).1).1
+    }
+}
+
+/// A normal of an edge, to the left of from-to, as it may lie when contacts move in their discs.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Normal {
+    /// The discs meet: any.
+    Any,
+    /// That of the middles, turned clockwise by an angle whose sine is (a ra + b rb) / (distance of the middles).
+    Turned {
+        /// Sign of the first radius.
+        a: f64,
+        /// Sign of the second radius.
+        b: f64,
+    },
+    /// Along an axis.
+    Axis([f64; 2]),
+    /// Along (contact - centre + (sx hx, sy hy)): opposite a corner of the centre's box seen from a contact.
+    Seen {
+        /// Whether the contact is the edge's second.
+        second: bool,
+        /// Which corner: sx, sy.
+        corner: [f64; 2],
+    },
 }
 
 /// Least signed distance of any possible centre from any line that meets both contacts' discs.
@@ -83,7 +117,7 @@ impl SupportSet {
 /// the least of max(n.(c-a) - ra, n.(c-b) - rb) - hx |nx| - hy |ny| - sway. It is made of
 /// sinusoids, so the minimum is at an end of the arc, where the two are equal, or where one
 /// sinusoid is stationary: finitely many normals.
-fn assured_distance(a: &Contact, b: &Contact, body: &Body, sway: f64) -> f64 {
+fn worst_normal(a: &Contact, b: &Contact, body: &Body, sway: f64) -> (f64, Normal) {
     let (pa, pb) = (plan(a.at), plan(b.at));
     let (ra, rb) = (a.place_tolerance.to_metres(), b.place_tolerance.to_metres());
     let c = plan(body.cg);
@@ -94,33 +128,40 @@ fn assured_distance(a: &Contact, b: &Contact, body: &Body, sway: f64) -> f64 {
         // The discs meet: the edge may point anywhere, so nothing is assured of it.
         let near = norm([c[0] - pa[0], c[1] - pa[1]]) - ra;
         let near_b = norm([c[0] - pb[0], c[1] - pb[1]]) - rb;
-        return -(near.max(near_b) + norm(half) + sway);
+        return (-(near.max(near_b) + norm(half) + sway), Normal::Any);
     }
     let t = [along[0] / long, along[1] / long];
     let left = [-t[1], t[0]];
-    let most = (ra + rb) / long;
-    let mut least = f64::INFINITY;
-    let mut offer = |n: [f64; 2]| {
+    let mut least = (f64::INFINITY, Normal::Any);
+    let mut offer = |n: [f64; 2], normal: Normal| {
         let from_a = n[0] * (c[0] - pa[0]) + n[1] * (c[1] - pa[1]) - ra;
         let from_b = n[0] * (c[0] - pb[0]) + n[1] * (c[1] - pb[1]) - rb;
-        least = least.min(from_a.max(from_b) - half[0] * n[0].abs() - half[1] * n[1].abs() - sway);
+        let d = from_a.max(from_b) - half[0] * n[0].abs() - half[1] * n[1].abs() - sway;
+        if d < least.0 {
+            least = (d, normal);
+        }
     };
-    // Normals turned from `left` by an angle whose sine is s: both ends of the arc, the line that
-    // touches both discs from inside.
-    for s in [most, -most, (rb - ra) / long] {
+    // Both ends of the arc, and the line that touches both discs from one side.
+    for (sa, sb) in [(1.0, 1.0), (-1.0, -1.0), (-1.0, 1.0)] {
+        let s = (sa * ra + sb * rb) / long;
         let k = (1.0 - s * s).sqrt();
-        offer([left[0] * k - t[0] * s, left[1] * k - t[1] * s]);
+        offer([left[0] * k - t[0] * s, left[1] * k - t[1] * s], Normal::Turned { a: sa, b: sb });
     }
     // Normals in the arc among the axes, and opposite a corner of the box seen from a contact.
-    let corners = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)];
-    let seen = [pa, pb]
-        .into_iter()
-        .flat_map(|p| corners.map(|(sx, sy)| [p[0] - c[0] + sx * half[0], p[1] - c[1] + sy * half[1]]));
-    for v in [[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]].into_iter().chain(seen) {
+    let corners = [[1.0, 1.0], [1.0, -1.0], [-1.0, 1.0], [-1.0, -1.0]];
+    let seen = [(pa, false), (pb, true)].into_iter().flat_map(|(p, second)| {
+        corners.map(|corner| {
+            let v = [p[0] - c[0] + corner[0] * half[0], p[1] - c[1] + corner[1] * half[1]];
+            (v, Normal::Seen { second, corner })
+        })
+    });
+    let axes = [[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]].map(|v| (v, Normal::Axis(v)));
+    let most = (ra + rb) / long;
+    for (v, normal) in axes.into_iter().chain(seen) {
         let across = v[0] * left[0] + v[1] * left[1];
         let size = norm(v);
         if across > 0.0 && (v[0] * t[0] + v[1] * t[1]).abs() <= most * size {
-            offer([v[0] / size, v[1] / size]);
+            offer([v[0] / size, v[1] / size], normal);
         }
     }
     least

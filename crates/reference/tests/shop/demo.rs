@@ -43,3 +43,18 @@ pub(crate) fn lifts() -> Vec<Lift> {
         .map(|l| app::read_files(l, vehicle, None).unwrap_or_else(|e| panic!("{}", e.join("\n"))).0)
         .collect()
 }
+
+/// Every demo job that fits, with the vehicle whose parts it names, on every lift.
+pub(crate) fn jobs() -> Vec<(String, Lift, Vehicle, Job)> {
+    let mut found = Vec::new();
+    for job in files("jobs") {
+        for vehicle in files("vehicles") {
+            for lift in files("lifts") {
+                if let Ok((l, v, j)) = app::read_files(&lift, &vehicle, Some(&job)) {
+                    found.push((format!("{} of {} on {}", stem(&job), stem(&vehicle), stem(&lift)), l, v, j));
+                }
+            }
+        }
+    }
+    found
+}

@@ -1,156 +1,97 @@
 //! How each check's figure comes about, from what the plan and its inputs hold.
 
-use std::f64::consts::TAU;
-
+use planner::account::Accounts;
 use planner::checks::What;
 use planner::lift::{Arm, Corner};
 use planner::limits::Name;
 use planner::plan::{Check, PadSetting};
 use statics::{Angle, Length};
 
-use super::Demand;
+use super::steps::{Kind, Num, Sums};
+use super::{apart, arm, door, edge, loads};
 use crate::words::{self, corner_name};
-use crate::{Scene, Units, units};
+use crate::{Scene, Units};
 
-fn shown(formula: &str, numbers: String) -> Demand {
-    Demand { formula: formula.into(), numbers: Some(numbers), inputs: vec![] }
+/// A check to be worked out.
+pub(super) struct Task<'a> {
+    pub(super) scene: &'a Scene<'a>,
+    pub(super) check: &'a Check,
+    pub(super) accounts: Accounts<'a>,
 }
 
-fn worst_case(formula: &str, inputs: Vec<String>) -> Demand {
-    Demand { formula: formula.into(), numbers: None, inputs }
-}
-
-/// Formula and numbers of a check's figure.
-pub(super) fn demand(scene: &Scene<'_>, check: &Check, units: Units) -> Demand {
-    let fine = |l: Length| units.fine_length(l);
-    let pad = |c: Corner| &scene.plan.pads[c.index()];
-    let arm = |c: Corner| &scene.lift.arms[pad(c).arm.index()];
-    match check.what {
-        What::PadInArea(c) => worst_case(
-            "least distance from the pad's centre to the sides of its lifting area; negative outside",
-            vec![at_on_vehicle(pad(c), units), format!("area: {}", area_name(scene, c))],
-        ),
-        What::PadToKeepOut(c, k) => worst_case(
-            "distance from the pad's centre to the keep-out, less the pad's radius",
-            vec![
-                at_on_vehicle(pad(c), units),
-                format!("pad radius {}", fine(scene.lift.pads.radius)),
-                format!("keep-out: {}", keep_out(scene, k)),
-            ],
-        ),
-        What::ReachIn(c) => shown(
-            "reach \u{2212} shortest reach of the arm",
-            format!("{} \u{2212} {}", fine(pad(c).reach), fine(arm(c).reach_in)),
-        ),
-        What::ReachOut(c) => shown(
-            "longest reach of the arm \u{2212} reach",
-            format!("{} \u{2212} {}", fine(arm(c).reach_out), fine(pad(c).reach)),
-        ),
-        What::SwingFrom(c) => shown(
-            "direction of the arm \u{2212} direction of its first stop, both anticlockwise from straight ahead",
-            format!("{} \u{2212} {}", units.angle(turned(pad(c), arm(c))), units.angle(arm(c).swing_from)),
-        ),
-        What::SwingTo(c) => shown(
-            "direction of its second stop \u{2212} direction of the arm, both anticlockwise from straight ahead",
-            format!("{} \u{2212} {}", units.angle(arm(c).swing_to), units.angle(turned(pad(c), arm(c)))),
-        ),
-        What::Tooth(c) => worst_case(
-            "angle from the arm's direction to the nearest tooth, counted from the first stop",
-            tooth(pad(c), arm(c), units),
-        ),
-        What::BeamToTyre(c, wheel) => worst_case(
-            "distance from the arm's centre line to the tyre's outline in plan, less half the beam's width",
-            vec![beam(arm(c), pad(c), units), format!("tyre: {}", corner_name(wheel))],
-        ),
-        What::BeamToKeepOut(c, k) => worst_case(
-            "distance from the arm's centre line to the keep-out in plan, less half the beam's width",
-            vec![beam(arm(c), pad(c), units), format!("keep-out: {}", keep_out(scene, k))],
-        ),
-        What::BeamToBeam(c) => {
-            let other = Corner::ALL.into_iter().find(|&o| o != c && o.is_left() == c.is_left()).unwrap_or(c);
-            worst_case(
-                "distance between the two arms' centre lines in plan, less half of each beam's width",
-                vec![beam(arm(c), pad(c), units), beam(arm(other), pad(other), units)],
-            )
-        }
-        What::BeamUnderSill(c) => shown(
-            "height of the sill \u{2212} top of the arm's beam, lift fully down \u{2212} rise at which the pad touches",
-            format!(
-                "{} \u{2212} {} \u{2212} ({} \u{2212} {})",
-                fine(scene.vehicle.sill_height),
-                fine(arm(c).beam_top),
-                underside(scene, pad(c), units),
-                fine(pad(c).height)
-            ),
-        ),
-        What::PadEntry(c) => shown(
-            "underside at the lifting area \u{2212} top of the pad, lift fully down",
-            format!("{} \u{2212} {}", underside(scene, pad(c), units), fine(pad(c).height)),
-        ),
-        What::Level => worst_case(
-            "steepest slope between two pads: difference of their rises at touching / their distance",
-            Corner::ALL
-                .map(|c| {
-                    let under = underside(scene, pad(c), units);
-                    format!("{}: pad {}, underside {under}", corner_name(c), fine(pad(c).height))
-                })
-                .into(),
-        ),
-        What::PadRating(c) => worst_case(
-            "greatest load estimate of the pad when mass and centre of gravity move within their tolerances",
-            vec![
-                format!("load estimate {}", units.load(estimate_of(scene, check, c))),
-                format!(
-                    "load range by statics, first state, {}",
-                    units.load_range([pad(c).load_least, pad(c).load_greatest])
-                ),
-                mass_line(scene, check, units),
-            ],
-        ),
-        What::PadCarries(c) => carries(scene, check, c, units),
-        What::PairRating { front } => pair(scene, check, front, units),
-        What::ShareLeast | What::ShareMost | What::SplitRule => split(scene, check, units),
-        What::EdgeDistance(..) => edge(scene, check, units),
-        What::PlateSpot => shown(
-            "distance of the front wheel from the plate's mark",
-            format!(
-                "|{} \u{2212} mark {}|",
-                fine(scene.plan.placement.spot),
-                scene.plan.mark_spot.map_or("none".into(), fine)
-            ),
-        ),
-        What::Door(d) => door(scene, d, units),
-        What::Between => shown(
-            "(width between the columns \u{2212} width over mirrors or body) / 2 \u{2212} distance off the centre line",
-            format!(
-                "({} \u{2212} {}) / 2 \u{2212} {}",
-                fine(scene.lift.columns.inside),
-                fine(scene.vehicle.outline.mirrors.map_or(scene.vehicle.outline.width, |m| m.width)),
-                fine(scene.plan.placement.offset.abs())
-            ),
-        ),
-        What::BayAhead => bay(scene, true, units),
-        What::BayBehind => bay(scene, false, units),
-        What::Capacity => worst_case(
-            "mass of the vehicle with everything in it, at the top of its tolerance",
-            vec![mass_line(scene, check, units)],
-        ),
-        What::Ceiling => worst_case(
-            "lowest thing above \u{2212} (highest point of the vehicle + rise at the lowest lock beyond the touching of all pads)",
-            vec![
-                format!("lowest thing above {}", scene.lift.headroom.map_or("none on file".into(), fine)),
-                format!("roof {}", fine(scene.vehicle.outline.roof)),
-                format!(
-                    "opened by the job to {}",
-                    scene.job.opened_height.map_or("nothing higher".into(), fine)
-                ),
-                format!(
-                    "lowest lock at a rise of {}",
-                    scene.lift.rise.locks.first().map_or("-".into(), |&l| fine(l))
-                ),
-            ],
-        ),
+impl Task<'_> {
+    pub(super) fn pad(&self, c: Corner) -> &PadSetting {
+        &self.scene.plan.pads[c.index()]
     }
+
+    pub(super) fn arm(&self, c: Corner) -> &Arm {
+        &self.scene.lift.arms[self.pad(c).arm.index()]
+    }
+
+    fn state(&self) -> usize {
+        self.check.state.unwrap_or(0)
+    }
+}
+
+/// The steps of a check's figure.
+pub(super) fn steps(task: &Task<'_>, units: Units) -> Sums {
+    let mut s = Sums::new(units);
+    let scene = task.scene;
+    match task.check.what {
+        What::PadInArea(c) => apart::pad_in_area(&mut s, task, c),
+        What::PadToKeepOut(c, k) => apart::pad_to_keep_out(&mut s, task, c, k),
+        What::BeamToTyre(c, wheel) => apart::arm_to_tyre(&mut s, task, c, wheel),
+        What::BeamToKeepOut(c, k) => apart::arm_to_keep_out(&mut s, task, c, k),
+        What::BeamToBeam(c) => apart::arm_to_arm(&mut s, task, c),
+        What::ReachIn(c) => arm::reach_in(&mut s, task, c),
+        What::ReachOut(c) => arm::reach_out(&mut s, task, c),
+        What::SwingFrom(c) => arm::swing(&mut s, task, c, true),
+        What::SwingTo(c) => arm::swing(&mut s, task, c, false),
+        What::Tooth(c) => arm::tooth(&mut s, task, c),
+        What::BeamUnderSill(c) => {
+            let sill = s.length("sill above the floor", scene.vehicle.sill_height);
+            let top = s.length("top of the arm's beam, lift fully down", task.arm(c).beam_top);
+            let touch = touch(&mut s, task, c);
+            s.step(
+                Kind::Length,
+                "air = height of the sill \u{2212} top of the arm's beam \u{2212} rise at touching",
+                format!("{sill} \u{2212} {top} \u{2212} {touch}"),
+            );
+        }
+        What::PadEntry(c) => {
+            touch(&mut s, task, c);
+        }
+        What::Level => level(&mut s, task),
+        What::PadRating(_)
+        | What::PadCarries(_)
+        | What::PairRating { .. }
+        | What::ShareLeast
+        | What::ShareMost
+        | What::SplitRule => loads::loads(&mut s, task, task.state()),
+        What::EdgeDistance(a, b) => edge::edge(&mut s, task, task.state(), [a, b]),
+        What::PlateSpot => {
+            let spot = s.length("front wheel ahead of the column line", scene.plan.placement.spot);
+            let mark = s.length("the plate's mark ahead of it", scene.plan.mark_spot.unwrap_or(Length::ZERO));
+            s.step(
+                Kind::Length,
+                "distance from the mark = |front wheel \u{2212} mark|",
+                format!("|{spot} \u{2212} {mark}|"),
+            );
+        }
+        What::Door(d) => door::door(&mut s, task, d).unwrap_or_default(),
+        What::Between => between(&mut s, scene),
+        What::BayAhead => bay(&mut s, scene, true),
+        What::BayBehind => bay(&mut s, scene, false),
+        What::Capacity => {
+            let state = &scene.plan.states[task.accounts.heaviest()];
+            let guess = if state.mass.is_assumed() { " (assumed)" } else { "" };
+            let mass = s.mass(format!("mass {}{guess}", state.name), state.mass.value);
+            let off = s.mass("tolerance of the mass", state.mass.tolerance);
+            s.step(Kind::Mass, "greatest mass = mass + its tolerance", format!("{mass} + {off}"));
+        }
+        What::Ceiling => ceiling(&mut s, task),
+    }
+    s
 }
 
 /// The row of the table of limits behind a check, where there is one.
@@ -165,181 +106,146 @@ pub(super) fn limit_of(scene: &Scene<'_>, what: What) -> Option<Name> {
     }
 }
 
-fn at_on_vehicle(pad: &PadSetting, units: Units) -> String {
-    format!(
-        "pad centre {} behind the front axle, {} left of the centre plane",
-        units.fine_length(pad.at.x()),
-        units.fine_length(pad.at.y())
+/// Rise of the carriages at which a pad touches.
+fn touch(s: &mut Sums, task: &Task<'_>, c: Corner) -> Num {
+    let (pad, name) = (task.pad(c), corner_name(c));
+    let under = task.scene.vehicle.lift_areas.get(pad.area).map_or(Length::ZERO, |a| a.underside);
+    let under = s.length(format!("{name}: underside at the lifting area above the floor"), under);
+    let top = s.length(format!("{name}: top of the pad above the floor, lift fully down"), pad.height);
+    s.step(
+        Kind::Length,
+        format!("{name}: rise at touching = underside \u{2212} top of the pad"),
+        format!("{under} \u{2212} {top}"),
     )
 }
 
-/// The arm's direction, in the turn in which its stops are given.
-fn turned(pad: &PadSetting, arm: &Arm) -> Angle {
-    let middle = (arm.swing_from + arm.swing_to) / 2.0;
-    let turns = ((middle - pad.swing).to_radians() / TAU).round();
-    pad.swing + Angle::radians(turns * TAU)
-}
-
-fn underside(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> String {
-    let area = scene.vehicle.lift_areas.get(pad.area);
-    area.map_or_else(|| "not on file".into(), |a| units.fine_length(a.underside))
-}
-
-fn area_name(scene: &Scene<'_>, corner: Corner) -> String {
-    let area = scene.vehicle.lift_areas.get(scene.plan.pads[corner.index()].area);
-    area.map_or_else(|| "not on file".into(), |a| a.name.clone())
-}
-
-fn keep_out<'a>(scene: &Scene<'a>, index: usize) -> &'a str {
-    scene.vehicle.keep_outs.get(index).map_or("not on file", |k| k.name.as_str())
-}
-
-fn beam(arm: &Arm, pad: &PadSetting, units: Units) -> String {
-    format!(
-        "{} arm from its pivot at ({}, {}) to its pad at ({}, {}), {} wide",
-        corner_name(pad.arm),
-        units.fine_length(arm.pivot.x()),
-        units.fine_length(arm.pivot.y()),
-        units.fine_length(pad.bay.x()),
-        units.fine_length(pad.bay.y()),
-        units.fine_length(arm.beam_width)
-    )
-}
-
-fn tooth(pad: &PadSetting, arm: &Arm, units: Units) -> Vec<String> {
-    vec![
-        format!("direction {}, first stop {}", units.angle(pad.swing), units.angle(arm.swing_from)),
-        match (arm.tooth_pitch, pad.tooth) {
-            (Some(pitch), Some(n)) => format!("a tooth every {}; nearest is number {n}", units.angle(pitch)),
-            (Some(pitch), None) => format!("a tooth every {}", units.angle(pitch)),
-            (None, _) => "this arm locks anywhere".into(),
-        },
-    ]
-}
-
-fn state_of<'a>(scene: &Scene<'a>, check: &Check) -> Option<&'a planner::plan::StateAnswer> {
-    scene.plan.states.get(check.state.unwrap_or(0))
-}
-
-fn estimate_of(scene: &Scene<'_>, check: &Check, corner: Corner) -> statics::Force {
-    state_of(scene, check).map_or(scene.plan.pads[corner.index()].load_estimate, |s| s.loads[corner.index()])
-}
-
-fn mass_line(scene: &Scene<'_>, check: &Check, units: Units) -> String {
-    state_of(scene, check).map_or_else(String::new, |s| {
-        let mass = words::guessed(units.mass(s.mass.value), s.mass.is_assumed());
-        format!("mass {mass} \u{b1} {}", units.mass(s.mass.tolerance))
-    })
-}
-
-fn carries(scene: &Scene<'_>, check: &Check, corner: Corner, units: Units) -> Demand {
-    let Some(state) = state_of(scene, check) else { return worst_case("pad load / weight", vec![]) };
-    let estimate = units.load(state.loads[corner.index()]);
-    worst_case(
-        "least load of the pad / weight when mass and centre of gravity move within their tolerances",
-        vec![format!("load estimate {estimate}"), mass_line(scene, check, units)],
-    )
-}
-
-fn pair(scene: &Scene<'_>, check: &Check, front: bool, units: Units) -> Demand {
-    let Some(state) = state_of(scene, check) else { return worst_case("sum of the pair's loads", vec![]) };
-    let loads: Vec<String> = Corner::ALL
-        .into_iter()
-        .filter(|c| c.is_front() == front)
-        .map(|c| format!("{} {}", corner_name(c), units.load(state.loads[c.index()])))
-        .collect();
-    worst_case(
-        "sum of the pair's two pad loads, at its greatest when mass and centre of gravity move within their tolerances",
-        vec![format!("load estimates: {}", loads.join(" + ")), mass_line(scene, check, units)],
-    )
-}
-
-fn split(scene: &Scene<'_>, check: &Check, units: Units) -> Demand {
-    let Some(state) = state_of(scene, check) else { return worst_case("share of the front pads", vec![]) };
-    let [fl, fr, rl, rr] = state.loads.map(|l| units.load(l));
-    worst_case(
-        match check.what {
-            What::SplitRule => "the heavier pair's greatest share of the load within all tolerances",
-            What::ShareLeast => "front pads' least share of the load within all tolerances",
-            _ => "front pads' greatest share of the load within all tolerances",
-        },
-        vec![
-            format!("front {fl} + {fr}, rear {rl} + {rr}"),
-            format!("front pads carry {} % of the load", units::decimals(state.front_share * 100.0, 1)),
-        ],
-    )
-}
-
-fn edge(scene: &Scene<'_>, check: &Check, units: Units) -> Demand {
-    let Some(state) = state_of(scene, check) else { return worst_case("distance to the edge", vec![]) };
-    let fine = |l: Length| units.fine_length(l);
-    let [aft, left, up] = state.cg_tolerance.map(fine);
-    let mut inputs: Vec<String> = state
-        .edges
-        .iter()
-        .map(|e| {
-            format!(
-                "edge {} to {}: {} as measured, {} assured",
-                corner_name(e.from),
-                corner_name(e.to),
-                fine(e.distance),
-                fine(e.assured)
-            )
-        })
-        .collect();
-    inputs.push(format!("centre of gravity within {aft} along, {left} across, {up} up"));
-    inputs.push(format!(
-        "each pad within {} of its place; level within {}",
-        fine(Length::metres(scene.limits.get(Name::Placing))),
-        units.angle(Angle::radians(scene.limits.get(Name::Level)))
+fn level(s: &mut Sums, task: &Task<'_>) {
+    let pair = task.accounts.steepest(task.scene.plan);
+    s.note(format!(
+        "Of the six pairs of pads the steepest slope is between {} and {}.",
+        corner_name(pair[0]),
+        corner_name(pair[1])
     ));
-    worst_case(
-        "distance from the centre of gravity to each side of the figure that the pads span, all at their worst at once",
-        inputs,
-    )
+    let [a, b] = pair.map(|c| touch(s, task, c));
+    let [[ax, ay], [bx, by]] = pair.map(|c| apart::pad(s, task, c));
+    let far = s.step(
+        Kind::Length,
+        "distance of the two pads = \u{221a}((aft \u{2212} aft)\u{b2} + (left \u{2212} left)\u{b2})",
+        format!("\u{221a}(({ax} \u{2212} {bx})\u{b2} + ({ay} \u{2212} {by})\u{b2})"),
+    );
+    s.step(
+        Kind::Angle,
+        "slope = atan(|rise \u{2212} rise| / distance)",
+        format!("atan(|{a} \u{2212} {b}| / {far})"),
+    );
 }
 
-fn door(scene: &Scene<'_>, index: usize, units: Units) -> Demand {
-    let formula = "widest angle at which the door's free edge still clears the column, at most its own stop";
-    let inputs = scene.vehicle.doors.get(index).map_or_else(Vec::new, |d| {
-        let at = scene.plan.placement.to_bay(d.hinge);
-        vec![
-            format!("hinge at ({}, {}) in the bay", units.fine_length(at.x()), units.fine_length(at.y())),
-            format!(
-                "hinge to free edge {}; opens {} by itself",
-                units.fine_length(d.length),
-                units.angle(d.opens)
-            ),
-            format!(
-                "columns {} apart, faces {} and {} from the column line",
-                units.fine_length(scene.lift.columns.inside),
-                units.fine_length(scene.lift.columns.front_face),
-                units.fine_length(scene.lift.columns.rear_face)
-            ),
-        ]
-    });
-    worst_case(formula, inputs)
-}
-
-fn bay(scene: &Scene<'_>, ahead: bool, units: Units) -> Demand {
+fn between(s: &mut Sums, scene: &Scene<'_>) {
     let outline = &scene.vehicle.outline;
-    let formula = if ahead {
-        "free floor ahead of the column line \u{2212} foremost point of the vehicle ahead of it"
+    let stand = &scene.plan.placement;
+    let inside = s.length("width between the columns", scene.lift.columns.inside);
+    let width = outline.mirrors.map_or(outline.width, |m| m.width.max(outline.width));
+    let width = s.length("width over mirrors or body", width);
+    let off = s.length("distance off the centre line", stand.offset.abs());
+    let (mut formula, mut numbers) = (
+        String::from("air = (between the columns \u{2212} width) / 2 \u{2212} off the centre line"),
+        format!("({inside} \u{2212} {width}) / 2 \u{2212} {off}"),
+    );
+    if stand.yaw != Angle::ZERO {
+        let yaw = s.angle("turned in the bay by", stand.yaw);
+        let turned = s.step(
+            Kind::Length,
+            "lost by the turn = \u{221a}((between / 2)\u{b2} + (width / 2)\u{b2}) \u{d7} |sin(turn)|",
+            format!("\u{221a}(({inside} / 2)\u{b2} + ({width} / 2)\u{b2}) \u{d7} |sin({yaw})|"),
+        );
+        formula += " \u{2212} lost by the turn";
+        numbers += &format!(" \u{2212} {turned}");
+    }
+    s.step(Kind::Length, formula, numbers);
+}
+
+fn bay(s: &mut Sums, scene: &Scene<'_>, ahead: bool) {
+    let (outline, stand) = (&scene.vehicle.outline, &scene.plan.placement);
+    let forwards = stand.driven_in == planner::frames::DrivenIn::Forwards;
+    let room = scene.lift.bay.map_or(Length::ZERO, |b| if ahead { b.ahead } else { b.behind });
+    let side = if ahead { "ahead of" } else { "behind" };
+    let room = s.length(format!("free floor {side} the column line"), room);
+    let spot = s.length("front axle ahead of the column line", stand.spot);
+    // The vehicle's own front points this way.
+    if ahead == forwards {
+        let over = s.length("overhang in front of the front axle", outline.front_overhang);
+        let (plus, numbers) = if ahead {
+            ("+", format!("{room} \u{2212} ({spot} + {over})"))
+        } else {
+            ("\u{2212}", format!("{room} + ({spot} \u{2212} {over})"))
+        };
+        let sign = if ahead { "\u{2212}" } else { "+" };
+        s.step(Kind::Length, format!("air = free floor {sign} (front axle {plus} overhang)"), numbers);
     } else {
-        "free floor behind the column line \u{2212} rearmost point of the vehicle behind it"
-    };
-    let room = scene.lift.bay.map(|b| if ahead { b.ahead } else { b.behind });
-    worst_case(
-        formula,
-        vec![
-            format!("free floor {}", room.map_or("not on file".into(), |r| units.fine_length(r))),
-            format!("front axle {}", words::ahead_of(scene.plan.placement.spot, units) + " the column line"),
-            format!(
-                "overhangs {} in front and {} behind, wheelbase {}",
-                units.fine_length(outline.front_overhang),
-                units.fine_length(outline.rear_overhang),
-                units.fine_length(scene.vehicle.wheelbase.value)
-            ),
-        ],
-    )
+        let base = s.length("wheelbase", scene.vehicle.wheelbase.value);
+        let over = s.length("overhang behind the rear axle", outline.rear_overhang);
+        let (sign, plus, numbers) = if ahead {
+            ("\u{2212}", "+", format!("{room} \u{2212} ({spot} + {base} + {over})"))
+        } else {
+            ("+", "\u{2212}", format!("{room} + ({spot} \u{2212} {base} \u{2212} {over})"))
+        };
+        s.step(
+            Kind::Length,
+            format!("air = free floor {sign} (front axle {plus} wheelbase {plus} overhang)"),
+            numbers,
+        );
+    }
+}
+
+fn ceiling(s: &mut Sums, task: &Task<'_>) {
+    let scene = task.scene;
+    let headroom = s.length("lowest thing above", scene.lift.headroom.unwrap_or(Length::ZERO));
+    let roof = s.length("roof above the floor, standing", scene.vehicle.outline.roof);
+    let mut highest = roof.clone();
+    if let Some(opened) = scene.job.opened_height {
+        let opened = s.length("opened by the job to", opened);
+        highest = s.step(
+            Kind::Length,
+            "highest point = the greater of roof and what is opened",
+            format!("greatest({roof}; {opened})"),
+        );
+    }
+    let lock = s.length(
+        "rise of the carriages at the lowest lock",
+        scene.lift.rise.locks.first().copied().unwrap_or(Length::ZERO),
+    );
+    let touches = Corner::ALL.map(|c| touch(s, task, c).0).join("; ");
+    let all = s.step(
+        Kind::Length,
+        "rise at which all pads touch = the greatest of the four",
+        format!("greatest({touches})"),
+    );
+    let up = s.step(
+        Kind::Length,
+        "rise of the vehicle = rise at the lock \u{2212} rise at which all touch, at least 0",
+        format!("greatest({lock} \u{2212} {all}; 0)"),
+    );
+    s.step(
+        Kind::Length,
+        "air = lowest thing above \u{2212} (highest point + rise of the vehicle)",
+        format!("{headroom} \u{2212} ({highest} + {up})"),
+    );
+}
+
+/// How the limit comes about, where it is computed from others.
+pub(super) fn limit(s: &mut Sums, task: &Task<'_>) {
+    let scene = task.scene;
+    match task.check.what {
+        What::PadRating(c) if task.arm(c).rated.is_none() => {
+            let rated = s.mass("rated load of the lift", scene.lift.rated);
+            s.limit(Kind::Mass, "rated load of the lift / 4", format!("{rated} / 4"));
+        }
+        What::PairRating { .. } => {
+            let share = limit_of(scene, task.check.what).map_or(0.0, |n| scene.limits.get(n));
+            let rated = s.mass("rated load of the lift", scene.lift.rated);
+            let share = s.bare(words::capital("greatest share of it on one pair"), share);
+            s.limit(Kind::Mass, "share \u{d7} rated load of the lift", format!("{share} \u{d7} {rated}"));
+        }
+        _ => {}
+    }
 }

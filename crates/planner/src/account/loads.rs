@@ -1,0 +1,99 @@
+//! How an assured load or share comes about.
+
+use statics::{Account, Body, Bound, Force, Stiffness, SupportSet};
+
+use crate::checks::What;
+use crate::frames::Placement;
+use crate::lift::Corner;
+use crate::measure::Pad;
+use crate::situation::{ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS, Situation};
+
+/// What an assured load or share is made of.
+#[derive(Clone, Debug)]
+pub struct Loads {
+    /// The pads whose loads are summed.
+    pub pads: Vec<Corner>,
+    /// Which bound of them.
+    pub bound: Bound,
+    /// The vehicle's weight, in the bay.
+    pub body: Body,
+    /// The ways in which arms may bend; the worse counts.
+    pub models: Vec<Model>,
+}
+
+/// The figure under one way in which arms may bend.
+#[derive(Clone, Debug)]
+pub struct Model {
+    /// Whether arms bend, the assumed ones this much 1 m out; `None` = no arm bends.
+    pub arms: Option<Stiffness>,
+    /// The pads.
+    pub set: SupportSet,
+    /// What the bound is made of.
+    pub account: Account,
+    /// The least share, or the greatest load as a share of the greatest weight.
+    pub share: f64,
+    /// The greatest load.
+    pub load: Force,
+}
+
+pub(super) fn loads(
+    situation: &Situation<'_>,
+    stand: &Placement,
+    pads: &[Pad; 4],
+    what: What,
+    state: usize,
+) -> Option<Loads> {
+    use Corner::{FrontLeft, FrontRight, RearLeft, RearRight};
+    let (front, rear) = (vec![FrontLeft, FrontRight], vec![RearLeft, RearRight]);
+    let of = |pads_of: Vec<Corner>, bound| of_pads(situation, stand, pads, pads_of, bound, state);
+    match what {
+        What::PadRating(c) => of(vec![c], Bound::GreatestLoad),
+        What::PadCarries(c) => of(vec![c], Bound::LeastShare),
+        What::PairRating { front: true } => of(front, Bound::GreatestLoad),
+        What::PairRating { front: false } => of(rear, Bound::GreatestLoad),
+        What::ShareLeast => of(front, Bound::LeastShare),
+        What::ShareMost => of(rear, Bound::LeastShare),
+        What::SplitRule => {
+            let (front, rear) = (of(front, Bound::LeastShare)?, of(rear, Bound::LeastShare)?);
+            Some(if rear.least_share() < front.least_share() { rear } else { front })
+        }
+        _ => None,
+    }
+}
+
+impl Loads {
+    /// The least share over the models.
+    #[must_use]
+    pub fn least_share(&self) -> f64 {
+        self.models.iter().map(|m| m.share).fold(f64::INFINITY, f64::min)
+    }
+}
+
+fn of_pads(
+    situation: &Situation<'_>,
+    stand: &Placement,
+    pads: &[Pad; 4],
+    of: Vec<Corner>,
+    bound: Bound,
+    state: usize,
+) -> Option<Loads> {
+    let body = situation.body(state, stand);
+    let chosen: Vec<usize> = of.iter().map(|c| c.index()).collect();
+    let sets = situation.models(stand, pads);
+    let bend = |k: usize| (k == 0).then_some(ASSUMED_ARM_STIFFNESS_LEAST);
+    let models = sets.into_iter().enumerate().map(|(k, set)| {
+        let set = set?;
+        let (least, load) = set.assured_loads(&body).least_share_and_greatest(&chosen);
+        let account = set.account(&body, &chosen, bound);
+        let heaviest = (body.mass + body.mass_tolerance).weight();
+        let share = if bound == Bound::LeastShare { least } else { load / heaviest };
+        Some(Model { arms: bend(k), set, account, share, load })
+    });
+    let models = models.collect::<Option<Vec<_>>>()?;
+    Some(Loads { pads: of, bound, body, models })
+}
+
+impl Model {
+    /// Stiffness of the pads alone, where no arm bends.
+    pub const PADS_ALONE: Stiffness = ASSUMED_PAD_STIFFNESS;
+}

@@ -1,0 +1,277 @@
+//! Every check of every demonstration plan, worked out again from what its working prints.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use planner::lift::Corner;
+use planner::plan::{Check, Unit};
+use planner::setup::PadAt;
+use planner::{Job, Lift, Limits, Placement, Plan, Setup, Vehicle, as_placed, plan};
+use reference::arithmetic::{Token, tokens, value};
+use reference::random::Random;
+use sheets::{Origin, Scene, Step, Units, Working};
+use statics::{Angle, Length, Place};
+
+#[path = "shop/demo.rs"]
+mod demo;
+
+const BOTH: [Units; 2] = [Units::Metric, Units::Us];
+/// Numbers that stand in formulas: axes, halves, quarters, eighths, per cent, degrees.
+const OF_FORMULAS: [&str; 14] =
+    ["0", "1", "2", "3", "4", "5", "6", "7", "8", "90", "100", "180", "360", "720"];
+
+/// Half of the last place in which figures of a unit are printed.
+fn half_place(unit: &str) -> f64 {
+    let places = match unit {
+        "mm" | "kg" | "lb" => 3,
+        "in" | "sq in" | "N/mm" | "lbf/in" | "%" => 4,
+        "sq mm" => 2,
+        "\u{b0}" => 5,
+        "" => 7,
+        "per inch" => 9,
+        "per millimetre" => 11,
+        _ => return f64::NAN,
+    };
+    0.5 * 10f64.powi(-places)
+}
+
+/// The figure and its unit.
+fn figure(text: &str) -> (f64, String) {
+    let end = text.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '\u{2212}')).unwrap_or(text.len());
+    (value(&text[..end]).unwrap_or(f64::NAN), text[end..].trim().to_owned())
+}
+
+/// A demand or limit in the reader's units, and how near a working must come: never more than half the last
+/// place of the check's result.
+fn in_units(si: f64, unit: Unit, units: Units) -> (f64, f64) {
+    match (unit, units) {
+        (Unit::Metre, Units::Metric) => (si * 1000.0, 0.02),
+        (Unit::Metre, Units::Us) => (si / 0.0254, 0.002),
+        (Unit::Newton, Units::Metric) => (si / 9.806_65, 0.02),
+        (Unit::Newton, Units::Us) => (si / 4.448_221_615_260_5, 0.05),
+        (Unit::Kilogram, Units::Metric) => (si, 0.005),
+        (Unit::Kilogram, Units::Us) => (si / 0.453_592_37, 0.005),
+        (Unit::Radian, _) => (si.to_degrees(), 0.005),
+        (Unit::Ratio, _) => (si * 100.0, 0.002),
+        (Unit::NewtonPerMetre, _) => (f64::NAN, f64::NAN),
+    }
+}
+
+/// What is wrong with a working, if anything.
+fn fault(working: &Working, check: &Check, units: Units) -> Option<String> {
+    let mut known: Vec<String> = working.inputs.iter().map(|(_, figure)| bare(figure)).collect();
+    let steps: Vec<&Step> = working.steps().collect();
+    for step in steps.iter().copied().chain(&working.limit) {
+        let Some(found) = value(&step.numbers) else {
+            return Some(format!("no arithmetic: {step:?}"));
+        };
+        let (told, unit) = figure(&step.result);
+        let near = half_place(&unit) * (1.0 + 1e-6) + found.abs() * 1e-12;
+        if (found - told).abs() > near || near.is_nan() || told.is_nan() {
+            return Some(format!("{found} is not {told}: {step:?}"));
+        }
+        for token in tokens(&step.numbers) {
+            let Token::Number(n) = token else { continue };
+            if !OF_FORMULAS.contains(&n.as_str()) && !known.contains(&n) {
+                return Some(format!("{n} comes from nowhere: {step:?}"));
+            }
+        }
+        known.push(bare(&step.result));
+    }
+    let own_stop = check.what.id().starts_with("door:");
+    let Some(last) = steps.last() else { return Some("no step".into()) };
+    if !own_stop && !steps.iter().any(|s| tokens(&s.numbers).len() > 2) {
+        return Some("no arithmetic".into());
+    }
+    let (demand, near) = in_units(check.demand, check.unit, units);
+    let told = figure(&last.result).0;
+    if (told - demand).abs() > near || told.is_nan() {
+        return Some(format!("worked out {told}, not {demand}"));
+    }
+    if let Some(limit) = &working.limit {
+        let (asked, near) = in_units(check.limit, check.unit, units);
+        if (figure(&limit.result).0 - asked).abs() > near {
+            return Some(format!("limit {}, not {asked}", limit.result));
+        }
+    }
+    None
+}
+
+/// Digits alone.
+fn bare(text: &str) -> String {
+    let start = text.trim_start_matches('\u{2212}');
+    let end = start.find(|c: char| !(c.is_ascii_digit() || c == '.')).unwrap_or(start.len());
+    start[..end].to_owned()
+}
+
+/// The reserve worked out from the line that is printed, where it is a quotient.
+fn reserve_fault(text: &str, check: &Check) -> Option<String> {
+    let line = text.lines().find_map(|l| l.trim_start().strip_prefix("Reserve"))?;
+    let numbers = line.split(['=', ':']).next()?;
+    if !numbers.contains('/') {
+        return None;
+    }
+    let numbers = numbers.replace(['\u{b0}', '%'], "");
+    let numbers: String = numbers.chars().filter(|c| !c.is_ascii_alphabetic()).collect();
+    let found = value(numbers.trim())?;
+    // A reserve is printed in whole per cent, below ten in tenths, never rounded up.
+    let near = 0.0005 * (1.0 + found.abs()) + 1e-6 * check.reserve.abs();
+    ((found - check.reserve).abs() > near).then(|| format!("{found} is not {}: {line}", check.reserve))
+}
+
+struct Asked {
+    lift: Lift,
+    vehicle: Vehicle,
+    job: Job,
+    plan: Plan,
+    origin: Origin,
+}
+
+/// What working says of each way in which a figure can come about.
+const WAYS: [&str; 14] = [
+    "four springs that all carry",
+    "arms that do not bend.",
+    "the greatest load by statics counts",
+    "nothing holds the vehicle",
+    "door's own stop",
+    "first meets this corner",
+    "first meets the face",
+    "A near miss counts",
+    "runs into the keep-out",
+    "on the wrong side by that much",
+    "its foot (q) on the line",
+    "sine of its turn",
+    "corner of the box seen from the pad",
+    "cos(turn)",
+];
+
+/// Works every check out in both systems; counts them by kind and collects what is wrong.
+fn work_out(
+    name: &str,
+    asked: &Asked,
+    counts: &mut BTreeMap<String, usize>,
+    faults: &mut Vec<String>,
+    met: &mut BTreeSet<&'static str>,
+) {
+    let limits = Limits::default();
+    let scene = Scene {
+        lift: &asked.lift,
+        vehicle: &asked.vehicle,
+        job: &asked.job,
+        limits: &limits,
+        plan: &asked.plan,
+        origin: asked.origin,
+        other_bays: None,
+    };
+    for check in &asked.plan.checks {
+        let id = check.what.id();
+        *counts.entry(id.split(':').next().unwrap_or_default().to_owned()).or_default() += 1;
+        for units in BOTH {
+            let found = sheets::worked(&scene, check, units)
+                .map_or_else(|| Some("no working".into()), |w| fault(&w, check, units));
+            faults.extend(found.map(|f| format!("{name}, {id}, state {:?}, {units:?}: {f}", check.state)));
+        }
+        let text = sheets::working(&scene, &id, Units::Metric).unwrap_or_default();
+        let flat = text.split_whitespace().collect::<Vec<_>>().join(" ");
+        met.extend(WAYS.iter().filter(|way| flat.contains(**way)));
+        let shown = asked.plan.checks.iter().filter(|c| c.what == check.what);
+        let shown = shown.min_by(|a, b| a.reserve.total_cmp(&b.reserve)).unwrap_or(check);
+        faults.extend(reserve_fault(&text, shown).map(|f| format!("{name}, {id}: {f}")));
+    }
+}
+
+fn end(faults: &[String]) {
+    let some: Vec<&String> = faults.iter().take(20).collect();
+    assert!(faults.is_empty(), "{} faults, such as {some:#?}", faults.len());
+}
+
+#[test]
+fn every_check_of_every_demo_plan_can_be_worked_out_again() {
+    let (mut counts, mut faults, mut met) = (BTreeMap::new(), Vec::new(), BTreeSet::new());
+    for (name, lift, vehicle) in demo::pairs() {
+        let job = Job::default();
+        let Ok(plan) = plan(&lift, &vehicle, &job, &Limits::default()) else { continue };
+        work_out(
+            &name,
+            &Asked { lift, vehicle, job, plan, origin: Origin::Planned },
+            &mut counts,
+            &mut faults,
+            &mut met,
+        );
+    }
+    for (name, lift, vehicle, job) in demo::jobs() {
+        let Ok(plan) = plan(&lift, &vehicle, &job, &Limits::default()) else { continue };
+        work_out(
+            &name,
+            &Asked { lift, vehicle, job, plan, origin: Origin::Planned },
+            &mut counts,
+            &mut faults,
+            &mut met,
+        );
+    }
+    assert!(counts.len() >= 20, "{counts:?}");
+    end(&faults);
+}
+
+/// Setups that nobody would choose: turned, off the line, pads anywhere, so that every way in which a
+/// figure can come about is met.
+#[test]
+fn so_can_those_of_setups_at_random() {
+    let mut random = Random::new(71);
+    let (mut counts, mut faults, mut met) = (BTreeMap::new(), Vec::new(), BTreeSet::new());
+    for (name, lift, vehicle) in demo::pairs() {
+        let job = Job::default();
+        let Ok(planned) = plan(&lift, &vehicle, &job, &Limits::default()) else { continue };
+        for far in [0.01, 0.05, 0.4, 1.2] {
+            let mut near = |size: f64| size * random.between(-1.0, 1.0);
+            let placement = Placement {
+                spot: planned.placement.spot + Length::metres(near(far)),
+                offset: Length::metres(near(0.03)),
+                yaw: Angle::degrees(near(2.0)),
+                driven_in: planned.placement.driven_in,
+            };
+            let pads = Corner::ALL.map(|c| {
+                let [aft, left] = planned.pads[c.index()].at.to_metres();
+                let at = Place::metres([aft + near(far), left + near(far / 2.0)]);
+                PadAt { at, adapters: None, height: Some(Length::metres(0.14 + near(0.01))) }
+            });
+            let Ok(plan) = as_placed(&lift, &vehicle, &job, &Limits::default(), &Setup { placement, pads })
+            else {
+                continue;
+            };
+            let asked = Asked {
+                lift: lift.clone(),
+                vehicle: vehicle.clone(),
+                job: job.clone(),
+                plan,
+                origin: Origin::AsPlaced,
+            };
+            work_out(&format!("{name}, {far} m off"), &asked, &mut counts, &mut faults, &mut met);
+        }
+    }
+    // Rear pads ahead of the centre of gravity, one of them in line with it: its worst line is a tangent.
+    let (_, lift, vehicle) = demo::pairs().swap_remove(0);
+    let (job, limits) = (Job::default(), Limits::default());
+    let Ok(planned) = plan(&lift, &vehicle, &job, &limits) else { return };
+    let cg = planned.states[0].cg.plan().to_metres();
+    for k in 0..=24 {
+        let pads = Corner::ALL.map(|c| {
+            let own = planned.pads[c.index()].at;
+            let at = match c {
+                Corner::RearLeft => Place::metres([cg[0] - 0.2, 0.005 * f64::from(k) - 0.06]),
+                Corner::RearRight => Place::metres([cg[0] - 0.2, -0.75]),
+                _ => own,
+            };
+            PadAt { at, adapters: None, height: None }
+        });
+        let setup = Setup { placement: planned.placement, pads };
+        let Ok(plan) = as_placed(&lift, &vehicle, &job, &limits, &setup) else { continue };
+        let (lift, vehicle, job) = (lift.clone(), vehicle.clone(), job.clone());
+        let asked = Asked { lift, vehicle, job, plan, origin: Origin::AsPlaced };
+        work_out(&format!("in line {k}"), &asked, &mut counts, &mut faults, &mut met);
+    }
+    end(&faults);
+    let missed: Vec<_> = WAYS.iter().filter(|w| !met.contains(**w)).collect();
+    assert!(missed.is_empty(), "never met: {missed:?}");
+    assert!(counts.len() >= 20, "{counts:?}");
+    end(&faults);
+}

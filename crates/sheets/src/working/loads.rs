@@ -1,0 +1,342 @@
+//! Assured loads and shares: a rigid body on the springs of four arms, at the worst corner of its box.
+
+use planner::account::{Loads, Model};
+use planner::checks::What;
+use planner::lift::Corner;
+use statics::{Account, Bound, SECOND_ORDER};
+
+use super::demand::Task;
+use super::edge::{centre, pad};
+use super::springs::{Springs, plus, springs, stiffness};
+use super::steps::{Kind, Num, Sums};
+use crate::words::corner_name;
+
+/// What all models share.
+struct Ground {
+    /// The pads in the bay.
+    at: [[Num; 2]; 4],
+    centre: [Num; 2],
+    half: [Num; 2],
+    disc: Num,
+    greatest_mass: Num,
+}
+
+pub(super) fn loads(s: &mut Sums, task: &Task<'_>, state: usize) {
+    let answer = task.scene.plan.states.get(state);
+    let (Some(answer), Some(loads)) = (answer, task.accounts.loads(task.check.what, state)) else {
+        return one_line(s, task, state);
+    };
+    let whose = loads.pads.iter().map(|c| corner_name(*c)).collect::<Vec<_>>().join(" and ");
+    let guess = if answer.mass.is_assumed() { " (assumed)" } else { "" };
+    let mass = s.mass(format!("mass{guess}"), answer.mass.value);
+    let off = s.mass("tolerance of the mass", answer.mass.tolerance);
+    s.note("Loads are given as the mass that weighs as much; places are in the bay, ahead and left.");
+    let [centre, half] = centre(s, task, answer);
+    let at = Corner::ALL.map(|c| pad(s, task, c));
+    let Some(first) = loads.models.first() else { return };
+    let disc = s.length("a pad may be off its place by", first.set.contacts()[0].place_tolerance);
+    let greatest_mass = s.step(Kind::Mass, "greatest mass = mass + tolerance", format!("{mass} + {off}"));
+    let ground = Ground { at, centre, half, disc, greatest_mass };
+    let figures: Vec<Num> =
+        loads.models.iter().map(|model| of_model(s, task, &loads, model, &ground, &whose)).collect();
+    let all = figures.iter().map(|f| f.0.as_str()).collect::<Vec<_>>().join("; ");
+    let governs = if loads.models.len() < 2 { None } else { Some(which(&loads)) };
+    if let Some(governs) = governs {
+        s.note(format!("Of the two ways in which arms may bend the worse counts: {governs}."));
+    }
+    let share_of = |s: &mut Sums, words: &str| {
+        s.step(Kind::Bare, format!("{words} share = the least of them"), format!("least({all})"))
+    };
+    match task.check.what {
+        What::PadCarries(_) | What::ShareLeast => {
+            let share = share_of(s, "least");
+            s.step(Kind::Percent, "in per cent = share \u{d7} 100", format!("{share} \u{d7} 100"));
+        }
+        What::ShareMost => {
+            let share = share_of(s, "rear pads' least");
+            s.step(
+                Kind::Percent,
+                "front pads' greatest share = (1 \u{2212} rear pads' least share) \u{d7} 100",
+                format!("(1 \u{2212} {share}) \u{d7} 100"),
+            );
+        }
+        What::SplitRule => {
+            let share = share_of(s, "lighter pair's least");
+            s.step(
+                Kind::Percent,
+                "heavier pair's greatest share = (1 \u{2212} lighter pair's least share) \u{d7} 100",
+                format!("(1 \u{2212} {share}) \u{d7} 100"),
+            );
+        }
+        _ => {
+            s.step(Kind::Mass, "assured load = the greatest of them", format!("greatest({all})"));
+        }
+    }
+}
+
+/// Which model gives the worse figure.
+fn which(loads: &Loads) -> &'static str {
+    let worse = |a: &Model, b: &Model| match loads.bound {
+        Bound::LeastShare => b.share < a.share,
+        Bound::GreatestLoad => b.load > a.load,
+    };
+    match &loads.models[..] {
+        [bends, rigid] if worse(bends, rigid) => "arms that do not bend",
+        _ => "arms that bend",
+    }
+}
+
+/// Pads on one line: no share, and twice the weight as a load.
+fn one_line(s: &mut Sums, task: &Task<'_>, state: usize) {
+    s.note("The pads are on one line, on which nothing stands.");
+    match task.check.what {
+        What::PadRating(_) | What::PairRating { .. } => {
+            let mass = task.scene.plan.states.get(state).map(|a| a.mass.value).unwrap_or_default();
+            let mass = s.mass("mass", mass);
+            s.step(Kind::Mass, "load counted = twice the weight", format!("2 \u{d7} {mass}"));
+        }
+        What::PadCarries(_) | What::ShareLeast => {
+            s.step(Kind::Percent, "share counted", "\u{2212}1 \u{d7} 100");
+        }
+        _ => {
+            s.step(
+                Kind::Percent,
+                "share counted = (1 \u{2212} \u{2212}1) \u{d7} 100",
+                "(1 \u{2212} \u{2212}1) \u{d7} 100",
+            );
+        }
+    }
+}
+
+fn of_model(s: &mut Sums, task: &Task<'_>, loads: &Loads, model: &Model, g: &Ground, whose: &str) -> Num {
+    if loads.models.len() > 1 {
+        s.note(match model.arms {
+            Some(_) => "First, arms that bend by the cube of their reach.",
+            None => "Second, arms that do not bend.",
+        });
+    }
+    match &model.account {
+        Account::Linear { corner, .. } => {
+            let share = linear(s, task, loads, model, g, *corner, whose);
+            if loads.bound == Bound::LeastShare {
+                return share;
+            }
+            let mass = &g.greatest_mass;
+            s.step(Kind::Mass, "load = greatest share \u{d7} greatest mass", format!("{share} \u{d7} {mass}"))
+        }
+        Account::Levers { corner, with } => levers(s, loads, g, *corner, with),
+        Account::Falls if loads.bound == Bound::LeastShare => s.step(Kind::Bare, "no share is assured", "0"),
+        Account::Falls => {
+            s.note("At some corner of the box in which the centre of gravity may be, nothing holds the vehicle: the whole weight counts.");
+            s.step(Kind::Mass, "load = greatest mass", g.greatest_mass.0.clone())
+        }
+    }
+}
+
+fn linear(
+    s: &mut Sums,
+    task: &Task<'_>,
+    loads: &Loads,
+    model: &Model,
+    g: &Ground,
+    corner: [f64; 2],
+    whose: &str,
+) -> Num {
+    s.note("The vehicle is a rigid body on four springs that all carry. Force and both moments balance in one way alone, here solved for the centre of the stiffness.");
+    let k = stiffness(s, task, model);
+    let f = springs(s, &k, &g.at);
+    let sign = |v: f64| if v < 0.0 { "\u{2212}" } else { "+" };
+    s.note(format!(
+        "The worst corner of the box in which the centre of gravity may be: {} ahead, {} left.",
+        sign(corner[0]),
+        sign(corner[1])
+    ));
+    let away = [0, 1].map(|axis| {
+        s.step(
+            Kind::Length,
+            format!(
+                "{} = centre of gravity {} off \u{2212} centre of the stiffness",
+                ["ex", "ey"][axis],
+                sign(corner[axis])
+            ),
+            format!("{} {} {} \u{2212} {}", g.centre[axis], sign(corner[axis]), g.half[axis], f.middle[axis]),
+        )
+    });
+    let tilt = [
+        s.step(
+            Kind::PerLength,
+            "u = (ex \u{2212} p \u{d7} ey) / Ex",
+            format!("({} \u{2212} {} \u{d7} {}) / {}", away[0], f.skew[0], away[1], f.spread[0]),
+        ),
+        s.step(
+            Kind::PerLength,
+            "v = (ey \u{2212} q \u{d7} ex) / Ey",
+            format!("({} \u{2212} {} \u{d7} {}) / {}", away[1], f.skew[1], away[0], f.spread[1]),
+        ),
+    ];
+    let far = |i: usize, axis: usize| format!("({} \u{2212} {})", g.at[i][axis], f.middle[axis]);
+    let shares = Corner::ALL.map(|c| {
+        let i = c.index();
+        s.step(
+            Kind::Bare,
+            format!(
+                "{}: share = part \u{d7} (1 + u \u{d7} (ahead \u{2212} Xm) + v \u{d7} (left \u{2212} Ym))",
+                corner_name(c)
+            ),
+            format!(
+                "{} \u{d7} (1 + {} \u{d7} {} + {} \u{d7} {})",
+                f.part[i],
+                tilt[0],
+                far(i, 0),
+                tilt[1],
+                far(i, 1)
+            ),
+        )
+    });
+    let chosen: Vec<usize> = loads.pads.iter().map(|c| c.index()).collect();
+    let moved = discs(s, g, &f, &tilt, &shares, &chosen, whose);
+    let allowance = allowance(s, g, &f);
+    let (word, sign) = match loads.bound {
+        Bound::LeastShare => ("least", "\u{2212}"),
+        Bound::GreatestLoad => ("greatest", "+"),
+    };
+    s.step(
+        Kind::Bare,
+        format!("{word} share of {whose} = its share {sign} (what the four discs may move + allowance)"),
+        format!(
+            "{} {sign} ({} + {allowance})",
+            plus(chosen.iter().map(|&i| shares[i].0.clone())),
+            plus(moved.iter().map(|m| m.0.clone()))
+        ),
+    )
+}
+
+/// What each pad, anywhere in its disc, may move of the share: its first derivatives times the radius.
+fn discs(
+    s: &mut Sums,
+    g: &Ground,
+    f: &Springs,
+    tilt: &[Num; 2],
+    shares: &[Num; 4],
+    chosen: &[usize],
+    whose: &str,
+) -> [Num; 4] {
+    s.note(format!(
+        "Each pad may be off its place. First derivatives of the share of {whose} by a pad's place, times the radius of its disc:"
+    ));
+    let far = |i: usize, axis: usize| format!("({} \u{2212} {})", g.at[i][axis], f.middle[axis]);
+    let own = [0, 1].map(|axis| {
+        let (skew, other) = (&f.skew[axis], 1 - axis);
+        let (name, letter) = (
+            ["su", "sv"][axis],
+            [
+                "(ahead \u{2212} Xm) \u{2212} p \u{d7} (left \u{2212} Ym)",
+                "(left \u{2212} Ym) \u{2212} q \u{d7} (ahead \u{2212} Xm)",
+            ][axis],
+        );
+        s.step(
+            Kind::PerLength,
+            format!("{name} = part \u{d7} ({letter}) / {}, of {whose}", ["Ex", "Ey"][axis]),
+            plus(chosen.iter().map(|&i| {
+                format!(
+                    "{} \u{d7} ({} \u{2212} {skew} \u{d7} {}) / {}",
+                    f.part[i],
+                    far(i, axis),
+                    far(i, other),
+                    f.spread[axis]
+                )
+            })),
+        )
+    });
+    let parts = plus(chosen.iter().map(|&i| f.part[i].0.clone()));
+    Corner::ALL.map(|c| {
+        let j = c.index();
+        let name = corner_name(c);
+        let taken = s.step(
+            Kind::Bare,
+            format!("{name}: w = what {whose} would carry of a load on this pad = part + su \u{d7} (ahead \u{2212} Xm) + sv \u{d7} (left \u{2212} Ym)"),
+            format!("{parts} + {} \u{d7} {} + {} \u{d7} {}", own[0], far(j, 0), own[1], far(j, 1)),
+        );
+        let one = if chosen.contains(&j) { "1" } else { "0" };
+        let slope = |k: usize| {
+            format!(
+                "({} \u{d7} ({one} \u{2212} {taken}) \u{d7} {} \u{2212} {} \u{d7} {})\u{b2}",
+                f.part[j], tilt[k], own[k], shares[j]
+            )
+        };
+        s.step(
+            Kind::Bare,
+            format!("{name}: may move = disc \u{d7} \u{221a}((part \u{d7} ({one} \u{2212} w) \u{d7} u \u{2212} su \u{d7} share)\u{b2} + the same with v and sv)"),
+            format!("{} \u{d7} \u{221a}({} + {})", g.disc, slope(0), slope(1)),
+        )
+    })
+}
+
+fn allowance(s: &mut Sums, g: &Ground, f: &Springs) -> Num {
+    let factor = s.bare(
+        "allowance for second derivatives (derived, sampled), in squares of disc / spread",
+        SECOND_ORDER,
+    );
+    let spread = s.step(
+        Kind::Area,
+        "spread\u{b2} of the pads about the centre of gravity = Sxx + Syy + (centre \u{2212} Xm)\u{b2} + (centre \u{2212} Ym)\u{b2}",
+        format!(
+            "{} + {} + ({} \u{2212} {})\u{b2} + ({} \u{2212} {})\u{b2}",
+            f.squares[0], f.squares[1], g.centre[0], f.middle[0], g.centre[1], f.middle[1]
+        ),
+    );
+    s.step(
+        Kind::Bare,
+        "allowance for second derivatives = its factor \u{d7} disc\u{b2} / spread\u{b2}",
+        format!("{factor} \u{d7} {}\u{b2} / {spread}", g.disc),
+    )
+}
+
+/// Where some corner of the box lifts a pad: the greatest load by levers.
+fn levers(s: &mut Sums, loads: &Loads, g: &Ground, corner: [f64; 2], with: &[Option<[usize; 2]>]) -> Num {
+    s.note("Somewhere in the tolerances a pad would carry nothing. So the greatest load by statics counts, at the worst corner of the box of the centre of gravity widened by the disc: a pad and two others that balance the vehicle without the fourth.");
+    let sign = |v: f64| if v < 0.0 { "\u{2212}" } else { "+" };
+    let at = [0, 1].map(|axis| {
+        s.step(
+            Kind::Length,
+            format!(
+                "{} of that corner (g) = centre of gravity {} (off + disc)",
+                ["ahead", "left"][axis],
+                sign(corner[axis])
+            ),
+            format!("{} {} ({} + {})", g.centre[axis], sign(corner[axis]), g.half[axis], g.disc),
+        )
+    });
+    let mut shares = Vec::new();
+    for (c, with) in loads.pads.iter().zip(with) {
+        let Some([j, k]) = *with else {
+            shares.push(s.step(Kind::Bare, format!("{}: carries nothing", corner_name(*c)), "0").0);
+            continue;
+        };
+        let (i, p, q) = (&g.at[c.index()], &g.at[j], &g.at[k]);
+        let cross = |from: &[Num; 2]| {
+            format!(
+                "(({} \u{2212} {}) \u{d7} ({} \u{2212} {}) \u{2212} ({} \u{2212} {}) \u{d7} ({} \u{2212} {}))",
+                p[0], from[0], q[1], from[1], p[1], from[1], q[0], from[0]
+            )
+        };
+        shares.push(
+            s.step(
+                Kind::Bare,
+                format!(
+                    "{}: share with {} (m) and {} (n) = triangle g m n / triangle pad m n, at most 1",
+                    corner_name(*c),
+                    corner_name(Corner::ALL[j]),
+                    corner_name(Corner::ALL[k])
+                ),
+                format!("least({} / {}; 1)", cross(&at), cross(i)),
+            )
+            .0,
+        );
+    }
+    s.step(
+        Kind::Mass,
+        "load = sum of the shares, at most 1, \u{d7} greatest mass",
+        format!("least({}; 1) \u{d7} {}", shares.join(" + "), g.greatest_mass),
+    )
+}

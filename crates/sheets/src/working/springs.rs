@@ -1,0 +1,114 @@
+//! A rigid body on four springs: their stiffness, its centre and how it is spread.
+
+use planner::account::Model;
+use planner::lift::Corner;
+
+use super::arm;
+use super::demand::Task;
+use super::steps::{Kind, Num, Sums};
+use crate::words::corner_name;
+
+/// Stiffness under each pad, newtons per length.
+pub(super) fn stiffness(s: &mut Sums, task: &Task<'_>, model: &Model) -> [Num; 4] {
+    let pad_k = s.stiffness("stiffness of pad and rubber (assumed)", Model::PADS_ALONE);
+    let Some(assumed) = model.arms else {
+        s.note("Every pad is as stiff as pad and rubber alone.");
+        return [(); 4].map(|()| pad_k.clone());
+    };
+    Corner::ALL.map(|c| {
+        let reach = arm::reach_for_stiffness(s, task, c);
+        let (name, arm) = (corner_name(c), task.arm(c));
+        let (k, at) = match arm.stiffness_out {
+            Some(k) => (
+                s.stiffness(format!("stiffness of the {} arm fully out", corner_name(task.pad(c).arm)), k),
+                s.length(format!("longest reach of the {} arm", corner_name(task.pad(c).arm)), arm.reach_out),
+            ),
+            None => (
+                s.stiffness("stiffness of an arm at a reach of one metre, at least (assumed)", assumed),
+                arm::one_metre(s),
+            ),
+        };
+        let own = s.step(
+            Kind::Stiffness,
+            format!(
+                "{name}: stiffness of the arm = stated \u{d7} (reach at which it is stated / reach)\u{b3}"
+            ),
+            format!("{k} \u{d7} ({at} / {reach})\u{b3}"),
+        );
+        s.step(
+            Kind::Stiffness,
+            format!("{name}: k = 1 / (1 / arm + 1 / pad and rubber)"),
+            format!("1 / (1 / {own} + 1 / {pad_k})"),
+        )
+    })
+}
+
+pub(super) fn plus(terms: impl IntoIterator<Item = String>) -> String {
+    terms.into_iter().collect::<Vec<_>>().join(" + ")
+}
+
+/// How springs under a rigid body share a load.
+pub(super) struct Springs {
+    /// Shares of the stiffness.
+    pub(super) part: [Num; 4],
+    /// Their centre.
+    pub(super) middle: [Num; 2],
+    /// Of the squared distances from it.
+    pub(super) skew: [Num; 2],
+    pub(super) spread: [Num; 2],
+    pub(super) squares: [Num; 2],
+}
+
+pub(super) fn springs(s: &mut Sums, k: &[Num; 4], at: &[[Num; 2]; 4]) -> Springs {
+    let sum = s.step(Kind::Stiffness, "sum of the four k", plus(k.iter().map(|k| k.0.clone())));
+    let part = Corner::ALL.map(|c| {
+        s.step(
+            Kind::Bare,
+            format!("{}: part of the stiffness = k / sum", corner_name(c)),
+            format!("{} / {sum}", k[c.index()]),
+        )
+    });
+    let middle = [0, 1].map(|axis| {
+        s.step(
+            Kind::Length,
+            format!(
+                "centre of the stiffness, {} = sum of part \u{d7} place",
+                ["ahead (Xm)", "left (Ym)"][axis]
+            ),
+            plus((0..4).map(|i| format!("{} \u{d7} {}", part[i], at[i][axis]))),
+        )
+    });
+    let far = |i: usize, axis: usize| format!("({} \u{2212} {})", at[i][axis], middle[axis]);
+    let squares = [0, 1].map(|axis| {
+        s.step(
+            Kind::Area,
+            format!(
+                "{} = sum of part \u{d7} (place \u{2212} centre of the stiffness)\u{b2}",
+                ["Sxx", "Syy"][axis]
+            ),
+            plus((0..4).map(|i| format!("{} \u{d7} {}\u{b2}", part[i], far(i, axis)))),
+        )
+    });
+    let mixed = s.step(
+        Kind::Area,
+        "Sxy = sum of part \u{d7} (ahead \u{2212} Xm) \u{d7} (left \u{2212} Ym)",
+        plus((0..4).map(|i| format!("{} \u{d7} {} \u{d7} {}", part[i], far(i, 0), far(i, 1)))),
+    );
+    let skew = [
+        s.step(Kind::Bare, "p = Sxy / Syy", format!("{mixed} / {}", squares[1])),
+        s.step(Kind::Bare, "q = Sxy / Sxx", format!("{mixed} / {}", squares[0])),
+    ];
+    let spread = [
+        s.step(
+            Kind::Area,
+            "Ex = Sxx \u{2212} p \u{d7} Sxy",
+            format!("{} \u{2212} {} \u{d7} {mixed}", squares[0], skew[0]),
+        ),
+        s.step(
+            Kind::Area,
+            "Ey = Syy \u{2212} q \u{d7} Sxy",
+            format!("{} \u{2212} {} \u{d7} {mixed}", squares[1], skew[1]),
+        ),
+    ];
+    Springs { part, middle, skew, spread, squares }
+}

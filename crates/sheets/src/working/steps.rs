@@ -1,0 +1,174 @@
+//! Steps of a working: formula, numbers put in, result; each result from the numbers as printed.
+
+use core::fmt;
+
+use statics::{Angle, Length, Mass, Stiffness};
+
+use super::calculator::value;
+use crate::Units;
+use crate::units::decimals;
+
+/// One step of a working.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Step {
+    /// What is computed and how, in words and signs.
+    pub formula: String,
+    /// The same with the numbers put in, without units.
+    pub numbers: String,
+    /// What a pocket calculator gives for the numbers, with its unit.
+    pub result: String,
+}
+
+/// A line of a working.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Line {
+    /// Something to know before the steps that follow.
+    Note(String),
+    /// A step.
+    Step(Step),
+}
+
+/// A check worked out.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Working {
+    /// What went in, each a name and a figure.
+    pub inputs: Vec<(String, String)>,
+    /// How the figure comes about; the last step's result is the figure.
+    pub lines: Vec<Line>,
+    /// How the limit comes about, where it is computed.
+    pub limit: Option<Step>,
+}
+
+impl Working {
+    /// The steps alone.
+    pub fn steps(&self) -> impl DoubleEndedIterator<Item = &Step> {
+        self.lines.iter().filter_map(|line| match line {
+            Line::Step(step) => Some(step),
+            Line::Note(_) => None,
+        })
+    }
+}
+
+/// A figure as printed, without its unit.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub(super) struct Num(pub(super) String);
+
+impl fmt::Display for Num {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+/// What a figure is, which decides its unit and decimals.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Kind {
+    Length,
+    /// A length squared.
+    Area,
+    /// One over a length.
+    PerLength,
+    Angle,
+    Mass,
+    Stiffness,
+    /// A plain number.
+    Bare,
+    Percent,
+}
+
+impl Kind {
+    fn print(self, value: f64, units: Units) -> (Num, &'static str) {
+        let us = units == Units::Us;
+        let (places, unit) = match self {
+            Self::Length => (if us { 4 } else { 3 }, if us { " in" } else { " mm" }),
+            Self::Area => (if us { 4 } else { 2 }, if us { " sq in" } else { " sq mm" }),
+            Self::PerLength => (if us { 9 } else { 11 }, if us { " per inch" } else { " per millimetre" }),
+            Self::Angle => (5, "\u{b0}"),
+            Self::Mass => (3, if us { " lb" } else { " kg" }),
+            Self::Stiffness => (4, if us { " lbf/in" } else { " N/mm" }),
+            Self::Bare => (7, ""),
+            Self::Percent => (4, " %"),
+        };
+        (Num(decimals(value, places)), unit)
+    }
+}
+
+/// A working while it is written.
+pub(super) struct Sums {
+    units: Units,
+    working: Working,
+}
+
+impl Sums {
+    pub(super) const fn new(units: Units) -> Self {
+        Self { units, working: Working { inputs: Vec::new(), lines: Vec::new(), limit: None } }
+    }
+
+    pub(super) const fn units(&self) -> Units {
+        self.units
+    }
+
+    pub(super) fn done(self) -> Working {
+        self.working
+    }
+
+    pub(super) fn note(&mut self, text: impl Into<String>) {
+        self.working.lines.push(Line::Note(text.into()));
+    }
+
+    /// The next result is named by its formula up to the sign of equality.
+    pub(super) fn step(&mut self, kind: Kind, formula: impl Into<String>, numbers: impl Into<String>) -> Num {
+        let (step, num) = self.worked(kind, formula.into(), numbers.into());
+        self.working.lines.push(Line::Step(step));
+        num
+    }
+
+    /// How the limit comes about.
+    pub(super) fn limit(&mut self, kind: Kind, formula: impl Into<String>, numbers: impl Into<String>) {
+        self.working.limit = Some(self.worked(kind, formula.into(), numbers.into()).0);
+    }
+
+    fn worked(&self, kind: Kind, formula: String, numbers: String) -> (Step, Num) {
+        let (num, unit) =
+            value(&numbers).map_or_else(|| (Num("no figure".into()), ""), |v| kind.print(v, self.units));
+        (Step { formula, numbers, result: format!("{num}{unit}") }, num)
+    }
+
+    fn given(&mut self, name: String, kind: Kind, value: f64) -> Num {
+        let (num, unit) = kind.print(value, self.units);
+        let input = (name, format!("{num}{unit}"));
+        if !self.working.inputs.contains(&input) {
+            self.working.inputs.push(input);
+        }
+        num
+    }
+
+    pub(super) fn length(&mut self, name: impl Into<String>, length: Length) -> Num {
+        let value = if self.units == Units::Us { length.to_inches() } else { length.to_millimetres() };
+        self.given(name.into(), Kind::Length, value)
+    }
+
+    /// A place in metres, its two coordinates named.
+    pub(super) fn place(&mut self, name: &str, axes: [&str; 2], at: [f64; 2]) -> [Num; 2] {
+        [0, 1].map(|k| self.length(format!("{name}, {}", axes[k]), Length::metres(at[k])))
+    }
+
+    pub(super) fn angle(&mut self, name: impl Into<String>, angle: Angle) -> Num {
+        self.given(name.into(), Kind::Angle, angle.to_degrees())
+    }
+
+    pub(super) fn mass(&mut self, name: impl Into<String>, mass: Mass) -> Num {
+        let value = if self.units == Units::Us { mass.to_pounds() } else { mass.to_kilograms() };
+        self.given(name.into(), Kind::Mass, value)
+    }
+
+    pub(super) fn stiffness(&mut self, name: impl Into<String>, k: Stiffness) -> Num {
+        let si = k.to_newtons_per_metre();
+        let us = statics::quantity::INCH / statics::quantity::POUND_FORCE;
+        let value = if self.units == Units::Us { si * us } else { si / 1000.0 };
+        self.given(name.into(), Kind::Stiffness, value)
+    }
+
+    pub(super) fn bare(&mut self, name: impl Into<String>, value: f64) -> Num {
+        self.given(name.into(), Kind::Bare, value)
+    }
+}
