@@ -105,7 +105,8 @@ fn random_climb(situation: &Situation, areas: [usize; 4], spot: Option<f64>, dic
         stance.pad
     });
     let start = Start { way: DrivenIn::Forwards, spot: s, pads, teeth, score: 0.0 };
-    let mut climber = Climber::new(situation, &start, spot);
+    let heights = situation.height_choices(areas, DrivenIn::Forwards);
+    let mut climber = Climber::with_heights(situation, &start, spot, Rc::new(heights));
     climber.advance(60, f64::NEG_INFINITY);
     climber.worst()
 }
