@@ -49,8 +49,18 @@ pub(crate) struct Document {
 impl Document {
     /// Reads a file; prints why and gives `None` if there is nothing to look at.
     pub(crate) fn open(path: &Path) -> Option<Self> {
+        Self::open_as(path, |source| source)
+    }
+
+    /// The same for a file that is JSON unless its name says TOML.
+    pub(crate) fn open_json(path: &Path) -> Option<Self> {
+        let toml = path.extension().is_some_and(|e| e == "toml");
+        Self::open_as(path, |source| if toml { source } else { source.as_json() })
+    }
+
+    fn open_as(path: &Path, read: impl FnOnce(Source) -> Source) -> Option<Self> {
         match Source::read(path) {
-            Ok(source) => Some(Self::of(source)),
+            Ok(source) => Some(Self::of(read(source))),
             Err(fault) => {
                 write::err(&render_unreadable(&fault));
                 None
