@@ -171,6 +171,60 @@ fn jobs_and_setups() {
     check("three_pads", "placed.toml", &[("[pads.rear_right]\nat = [\"1.93 m\", \"-0.71 m\"]", "")]);
 }
 
+/// What a file says of a changed line: its first problem and the help for it.
+fn said_of(file: &str, from: &str, to: &str) -> String {
+    let folder = folder();
+    let path = folder.path().join(file);
+    let text = std::fs::read_to_string(&path).unwrap();
+    assert!(text.contains(from), "{file}: {from:?}");
+    std::fs::write(&path, text.replacen(from, to, 1)).unwrap();
+    String::from_utf8(run(folder.path(), &["check", file]).stderr).unwrap()
+}
+
+#[test]
+fn the_key_that_was_meant_is_named() {
+    for (file, from, to, meant) in [
+        ("lift.toml", "rated = ", "rated_load = ", "rated"),
+        ("lift.toml", "rated = ", "capacity = ", "rated"),
+        ("lift.toml", "rated = ", "Rated = ", "rated"),
+        ("lift.toml", "headroom = ", "ceiling_height = ", "headroom"),
+        ("vehicle.toml", "tyre_diameter = ", "tire_diameter = ", "tyre_diameter"),
+        ("vehicle.toml", "sill_height = ", "sill = ", "sill_height"),
+        ("vehicle.toml", "[[lift_areas]]", "[[lifting_points]]", "lift_areas"),
+    ] {
+        let said = said_of(file, from, to);
+        assert!(said.contains(&format!("did you mean `{meant}`?")), "{to}: {said}");
+    }
+}
+
+/// What is said of a tolerance is true of the value that it belongs to.
+#[test]
+fn tolerances_as_large_as_the_value() {
+    let could = "within what it may be off it could be nothing, and it must be more";
+    for (file, from, to, word, why) in [
+        ("lift.toml", "\"3200 kg\"", "\"3200 kg +- 3200 kg\"", "error", could),
+        ("lift.toml", "\"3200 kg\"", "\"3200 kg +- 4000 kg\"", "error", could),
+        (
+            "lift.toml",
+            "\"3200 kg\"",
+            "\"3200 kg +- 100 kg\"",
+            "warning",
+            "may be off is not used, the value alone is",
+        ),
+        ("vehicle.toml", "\"2.520 m by tape II\"", "\"2.520 m +- 3 m\"", "error", could),
+        (
+            "vehicle.toml",
+            "\"90 mm +- 20 mm\"",
+            "\"90 mm +- 95 mm\"",
+            "warning",
+            "it may be off by more than it is",
+        ),
+    ] {
+        let said = said_of(file, from, to);
+        assert!(said.starts_with(&format!("{word}: {file}:")) && said.contains(why), "{to}: {said}");
+    }
+}
+
 /// Odd but legal: said, and the plan is made all the same.
 #[test]
 fn odd_values_are_warnings() {
