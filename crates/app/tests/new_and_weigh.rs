@@ -55,6 +55,15 @@ fn new_files_can_be_planned() {
     assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stdout));
 }
 
+/// An option without its reading is not filled with the next option.
+#[test]
+fn a_reading_that_was_forgotten() {
+    let output = standfast(&["weigh", "--wheelbase", "--front-axle", "800 kg"]);
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("--wheelbase") && said.contains("a reading is missing"), "{said}");
+}
+
 /// One figure of `weigh --json`: value and standard uncertainty, metres.
 fn check(arguments: &[&str], figure: &str, value: (f64, f64), uncertainty: Option<(f64, f64)>) {
     let mut all = vec!["weigh", "--json"];
@@ -202,6 +211,29 @@ fn what_scales_cannot_say() {
                 "990 kg +- 0.5 kg",
             ],
             "contradict each other",
+        ),
+        (
+            vec!["--wheelbase", "-2.6 m", "--front-axle", "800 kg", "--rear-axle", "600 kg"],
+            "wheelbase is \"-2.6 m\", and must be more than nothing",
+        ),
+        (vec![], "no reading is given"),
+        (vec!["--json"], "no reading is given"),
+        (
+            vec![
+                "--wheelbase",
+                "2.6 m",
+                "--front-axle",
+                "800 kg",
+                "--rear-axle",
+                "600 kg",
+                "--wheel-radius",
+                "0.3 m",
+                "--lifted",
+                "rear",
+                "-10 deg",
+                "820 kg",
+            ],
+            "angle is \"-10 deg\", and must be more than nothing",
         ),
         (
             vec!["--wheelbase", "2.6 m\"\nx = \"", "--front-axle", "800 kg", "--rear-axle", "600 kg"],
