@@ -330,12 +330,12 @@ where
         Basis::Given => None,
         Basis::Assumed(source) => {
             let (value, least, greatest) = (si(m.value), si(m.least()), si(m.greatest()));
-            Some(Assumption { what: what.into(), value, unit, least, greatest, source })
+            Some(Assumption { what: what.into(), at_reach: None, value, unit, least, greatest, source })
         }
         Basis::ToleranceAssumed(source) => {
             let value = si(m.tolerance);
             let what = format!("tolerance of the {what}");
-            Some(Assumption { what, value, unit, least: 0.0, greatest: value, source })
+            Some(Assumption { what, at_reach: None, value, unit, least: 0.0, greatest: value, source })
         }
     }
 }
@@ -370,7 +370,8 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
         let k = ASSUMED_ARM_STIFFNESS.to_newtons_per_metre();
         let pad = ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();
         found.push(Assumption {
-            what: "stiffness of an arm at a reach of one metre".into(),
+            what: "stiffness of an arm".into(),
+            at_reach: Some(Length::metres(1.0)),
             value: k,
             unit: Unit::NewtonPerMetre,
             least: ASSUMED_ARM_STIFFNESS_LEAST.to_newtons_per_metre(),

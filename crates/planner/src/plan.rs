@@ -228,6 +228,8 @@ pub enum Remark {
 pub struct Assumption {
     /// What.
     pub what: String,
+    /// The reach at which it holds, where it depends on one.
+    pub at_reach: Option<Length>,
     /// The value used.
     pub value: f64,
     /// SI unit.

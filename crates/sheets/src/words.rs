@@ -176,13 +176,22 @@ pub fn guessed(figure: String, assumed: bool) -> String {
     if assumed { format!("about {figure} (assumed)") } else { figure }
 }
 
+/// What was assumed, as a noun phrase.
+#[must_use]
+pub fn assumed(assumption: &Assumption, units: Units) -> String {
+    match assumption.at_reach {
+        Some(reach) => format!("{} at a reach of {}", assumption.what, units.length(reach)),
+        None => assumption.what.clone(),
+    }
+}
+
 /// Something that was not known, as one sentence.
 #[must_use]
 pub fn assumption(assumption: &Assumption, units: Units) -> String {
     let figure = |v| units.figure(v, assumption.unit);
     format!(
         "{}: about {} (assumed; from {} to {}; {}).",
-        capital(&assumption.what),
+        capital(&assumed(assumption, units)),
         figure(assumption.value),
         figure(assumption.least),
         figure(assumption.greatest),

@@ -39,7 +39,7 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
             .assumptions
             .iter()
             .map(|a| wire::Assumption {
-                what: a.what.clone(),
+                what: words::assumed(a, units),
                 value: a.value,
                 unit: symbol(a.unit),
                 least: a.least,

@@ -83,7 +83,7 @@ fn assumed(scene: &Scene<'_>, units: Units) -> Vec<String> {
         let figure = |v| units.figure(v, assumption.unit);
         format!(
             "{}: about {} ({} to {}).",
-            words::capital(&assumption.what),
+            words::capital(&words::assumed(assumption, units)),
             figure(assumption.value),
             figure(assumption.least),
             figure(assumption.greatest)
