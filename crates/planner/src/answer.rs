@@ -10,8 +10,10 @@ use crate::lift::{Corner, Lift};
 use crate::limits::{Limits, Name};
 use crate::measure::{Pad, wrapped};
 use crate::measured::{Basis, Measured};
+use crate::mend::Placed;
 use crate::plan::{
-    Alternative, Assumption, Check, EdgeAnswer, Height, PadSetting, Plan, Remark, StateAnswer, Unit, Verdict,
+    Alternative, Assumption, Change, Check, EdgeAnswer, Height, PadSetting, Plan, Remark, StateAnswer, Unit,
+    Verdict,
 };
 use crate::search::{best, reaching};
 use crate::setup::{Setup, arm_for};
@@ -50,7 +52,8 @@ pub fn verdict(
     Ok(at_its_place(&Situation::new(lift, vehicle, job, limits)?).verdict)
 }
 
-/// A setup as a person placed it, checked by the same code as one that the search proposes.
+/// A setup as a person placed it, checked by the same code as one that the search proposes; with what a
+/// person at the vehicle could move to mend what fails.
 ///
 /// # Errors
 /// As [`plan`].
@@ -69,7 +72,8 @@ pub fn as_placed(
             areas.max_by(|a, b| a.1.region.depth(at).total_cmp(&b.1.region.depth(at))).map_or(0, |(k, _)| k);
         Pad { area, at }
     });
-    let mut heights = usual_heights(&situation, &setup.placement, &pads);
+    let usual = usual_heights(&situation, &setup.placement, &pads);
+    let mut heights = usual.clone();
     for (i, pad) in setup.pads.iter().enumerate() {
         if let Some(top) = pad.height {
             heights.touch[i] = vehicle.lift_areas[pads[i].area].underside - top;
@@ -79,7 +83,18 @@ pub fn as_placed(
             heights.adapters[i].clone_from(adapters);
         }
     }
-    Ok(put_together(&situation, setup.placement, &pads, &heights))
+    let mut plan = put_together(&situation, setup.placement, &pads, &heights);
+    let placed = Placed { situation: &situation, stand: setup.placement, pads, heights, usual };
+    placed.mend(&mut plan.checks);
+    if !plan.refusals.is_empty() {
+        let anew = at_its_place(&situation);
+        plan.change = if anew.refusals.is_empty() {
+            Some(Change::SetAnew(anew.placement))
+        } else {
+            crate::change::smallest(&situation, &anew)
+        };
+    }
+    Ok(plan)
 }
 
 /// Heights as the search chooses them: the least stack that leaves no less than the rest does.

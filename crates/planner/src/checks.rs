@@ -277,6 +277,7 @@ pub(crate) fn fold(pieces: &[Piece]) -> Vec<Check> {
             binding: p.binding,
             steers: p.what.steers(),
             source: p.source,
+            mend: None,
         };
         match checks.iter_mut().find(|c| c.what == p.what && c.state == p.state) {
             Some(known) if known.reserve > check.reserve => *known = check,

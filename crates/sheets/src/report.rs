@@ -59,18 +59,17 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
 fn refused(page: &mut Page, scene: &Scene<'_>, units: Units) {
     page.list("Refused because", words::refusals(scene).iter().map(|r| r.sentence(scene, units)));
     page.blank();
-    match (&scene.plan.change, scene.origin) {
-        (Some(change), _) => page.entry("Smallest change", &words::change(change, units)),
-        (None, Origin::Planned) => page.entry("Smallest change", "None is known that alone would pass."),
-        (None, Origin::AsPlaced) => {}
-    }
+    let known = words::smallest_change(scene, units);
+    page.entry("Smallest change", &known.unwrap_or_else(|| "None is known that alone would pass.".into()));
     if let Some(bays) = words::other_bays(scene) {
         page.entry("Another bay", &bays);
     }
     page.blank();
     page.line(match scene.origin {
         Origin::Planned => "The setup below comes nearest. It fails what is said above: do not raise on it.",
-        Origin::AsPlaced => "The setup as placed fails what is said above: do not raise on it.",
+        Origin::AsPlaced => {
+            "The setup as placed fails what is said above: do not raise on it. Mend it, measure again, check again."
+        }
     });
 }
 

@@ -168,6 +168,27 @@ fn every_reason_is_one_sentence_with_figure_and_source() {
     }
 }
 
+/// What this lift, vehicle and job do not allow is not offered as a cure.
+#[test]
+fn only_what_is_possible_is_offered() {
+    for made in fixtures::all() {
+        let scene = made.scene();
+        let reasons = words::conditions(&scene).into_iter().chain(words::refusals(&scene));
+        for text in reasons.map(|r| r.sentence(&scene, Units::Metric)) {
+            let offers = |what: &str| text.to_lowercase().contains(what);
+            assert!(
+                !offers("other way round"),
+                "a search has tried both ways where both are allowed: {text}"
+            );
+            assert!(made.lift.plate.is_none() || !offers("another spot would"), "{text}");
+            assert!(made.lift.plate.is_none() || !offers("another spot or"), "{text}");
+            assert!(!made.job.loads.is_empty() || !offers("load taken out"), "{text}");
+            assert!(!made.job.steps.is_empty() || !offers("part left on"), "{text}");
+            assert!(made.vehicle.outline.mirrors.is_some() || !offers("mirrors would"), "{text}");
+        }
+    }
+}
+
 /// No two sentences begin alike, nothing that fails is left unsaid, and the worst figure is the one told.
 #[test]
 fn what_is_of_one_kind_is_one_sentence() {

@@ -3,6 +3,7 @@
 
 mod checks;
 mod corners;
+mod cures;
 mod faults;
 mod reasons;
 mod settings;
@@ -12,7 +13,7 @@ use planner::plan::{Assumption, Change, Check, StateAnswer, Verdict};
 use planner::vehicle::Weight;
 use statics::Length;
 
-pub use checks::{check_title, cure};
+pub use checks::check_title;
 pub use corners::{corner_name, vehicle_corner};
 pub use faults::input_fault;
 pub use reasons::{Reason, conditions, refusals, watch};
@@ -132,11 +133,14 @@ pub fn stance(scene: &Scene<'_>, units: Units) -> String {
             if at.yaw.to_radians() > 0.0 { "to the left" } else { "to the right" }
         ),
     };
-    let way = match at.driven_in {
+    format!("{}, {centred}, {turned}", way_in(at.driven_in))
+}
+
+const fn way_in(driven_in: DrivenIn) -> &'static str {
+    match driven_in {
         DrivenIn::Forwards => "driven in forwards",
         DrivenIn::Backwards => "driven in BACKWARDS",
-    };
-    format!("{way}, {centred}, {turned}")
+    }
 }
 
 /// Whether the place of the centre of gravity along the vehicle rests on an assumption.
@@ -199,11 +203,29 @@ pub fn assumption(assumption: &Assumption, units: Units) -> String {
     )
 }
 
-/// The smallest change that would pass, as one sentence.
+/// What would pass where this is refused; `None` if nothing is known.
 #[must_use]
-pub fn change(change: &Change, units: Units) -> String {
+pub fn smallest_change(scene: &Scene<'_>, units: Units) -> Option<String> {
+    if scene.plan.verdict != Verdict::DoNotRaise {
+        return None;
+    }
+    let known = scene.plan.change.as_ref().map(|c| change(c, units));
+    match (scene.origin, &scene.plan.change) {
+        (Origin::Planned, _) | (_, Some(Change::SetAnew(_))) => known,
+        (Origin::AsPlaced, _) => {
+            Some(format!("No setup passes here. {}", known.unwrap_or_default()).trim_end().to_owned())
+        }
+    }
+}
+
+/// The smallest change that would pass, as one sentence.
+fn change(change: &Change, units: Units) -> String {
     match change {
-        Change::TurnRound => "Driven in the other way round it would pass.".into(),
+        Change::SetAnew(stand) => format!(
+            "Set anew as a plan has it, with the front wheel {} the column line and {}, it would pass.",
+            ahead_of(stand.spot, units),
+            way_in(stand.driven_in),
+        ),
         Change::LoadOut(name) => format!("With \"{name}\" taken out of the vehicle it would pass."),
         Change::LeaveOn(name) => format!("With \"{name}\" left on it would pass."),
         Change::Adapter(height) => {

@@ -63,7 +63,7 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
             worst_reserve: other.worst_reserve,
             worst_check: other.worst.what.id(),
         }),
-        change: plan.change.as_ref().map(|c| words::change(c, units)),
+        change: words::smallest_change(scene, units),
         other_bays: scene.other_bays.map(|bays| {
             let bay = |b: &OtherBay| wire::OtherBay { lift: b.lift.clone(), verdict: verdict(b.verdict) };
             bays.iter().map(bay).collect()

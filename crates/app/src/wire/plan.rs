@@ -57,7 +57,8 @@ pub(crate) struct Answer {
     pub(crate) worst_check: String,
     /// When the plate decides where the wheel stands: the best that geometry alone would allow; else null.
     pub(crate) without_plate: Option<WithoutPlate>,
-    /// When nothing passes: the smallest single change that would; null if none is known or needed.
+    /// When it must not be raised: the smallest single change that would pass; null if none is known or
+    /// needed.
     pub(crate) change: Option<String>,
     /// When it must not be raised: the other lift files beside the lift's on which it may be; null if none
     /// was asked.

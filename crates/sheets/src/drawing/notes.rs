@@ -32,7 +32,7 @@ pub(super) fn remarks(board: &mut Board, scene: &Scene<'_>, units: Units, area: 
     let rest = |y: f64| Area { x: area.x, y: [y, area.y[1]] };
     let mut y = area.y[0];
     if plan.verdict == Verdict::DoNotRaise {
-        let change = plan.change.iter().map(|c| words::change(c, units));
+        let change = words::smallest_change(scene, units).into_iter();
         let change: Vec<String> = change.chain(words::other_bays(scene)).collect();
         let lines = change.iter().flat_map(|c| wrapped(c, SMALL, false, area.width()));
         let keep = lines.fold(if change.is_empty() { 0.0 } else { 9.2 }, |high, _| high + SMALL * LEADING);

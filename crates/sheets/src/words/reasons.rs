@@ -5,8 +5,9 @@ use planner::limits::Name;
 use planner::plan::{Check, Remark};
 use statics::Force;
 
-use super::checks::{cure, kind, title};
+use super::checks::{kind, title};
 use super::corners::of_vehicle;
+use super::cures::cure;
 use super::{capital, figures};
 use crate::{Scene, Units, units};
 
@@ -111,7 +112,7 @@ impl<'a> Reason<'a> {
         match self {
             Self::Fails(checks) => fails(scene, checks, units).map_or_else(String::new, |[what, but]| {
                 let [worst, ..] = checks.as_slice() else { return String::new() };
-                format!("{what}, but {but} ({}). {}", worst.source, cure(scene, worst.what))
+                format!("{what}, but {but} ({}). {}", worst.source, cure(scene, checks, units))
             }),
             Self::UnevenSeat(pads, rated) => format!(
                 "If the pads touch unevenly, {}the {} could carry up to {}, above the rating of {} (load range by \
