@@ -4,7 +4,7 @@ use std::io::IsTerminal;
 use std::ops::Range;
 use std::path::Path;
 
-use planner::{Job, Lift, Setup, Vehicle};
+use planner::{Job, Lift, Limits, Setup, Vehicle};
 
 use crate::convert;
 use crate::input::problem::render_unreadable;
@@ -18,13 +18,15 @@ pub(crate) enum Kind {
     Vehicle,
     Job,
     AsPlaced,
+    Limits,
     Weigh,
     Solve,
 }
 
 impl Kind {
     /// The kinds that say so in the key `standfast`; a JSON file without it is a question of `solve`.
-    const MARKED: [Self; 5] = [Self::Lift, Self::Vehicle, Self::Job, Self::AsPlaced, Self::Weigh];
+    const MARKED: [Self; 6] =
+        [Self::Lift, Self::Vehicle, Self::Job, Self::AsPlaced, Self::Limits, Self::Weigh];
 
     /// The word and version that stand in the file.
     pub(crate) const fn mark(self) -> &'static str {
@@ -33,6 +35,7 @@ impl Kind {
             Self::Vehicle => "vehicle/1",
             Self::Job => "job/1",
             Self::AsPlaced => "as-placed/1",
+            Self::Limits => "limits/1",
             Self::Weigh => "weigh/1",
             Self::Solve => wire::solve::CONTRACT,
         }
@@ -55,7 +58,7 @@ impl Document {
     /// The same for a file that is JSON unless its name says TOML.
     pub(crate) fn open_json(path: &Path) -> Option<Self> {
         let toml = path.extension().is_some_and(|e| e == "toml");
-        Self::open_as(path, |source| if toml { source } else { source.as_json() })
+        Self::open_as(path, |source| if toml { source } else { source.into_json() })
     }
 
     fn open_as(path: &Path, read: impl FnOnce(Source) -> Source) -> Option<Self> {
@@ -150,6 +153,10 @@ impl Document {
         self.read(Kind::AsPlaced, convert::as_placed::setup)
     }
 
+    pub(crate) fn limits(&mut self) -> Option<Limits> {
+        self.read(Kind::Limits, convert::limits::limits)
+    }
+
     pub(crate) fn weighing(&mut self) -> Option<wire::weigh::WeighAnswer> {
         self.read(Kind::Weigh, convert::weigh::answer)
     }
@@ -166,6 +173,7 @@ impl Document {
             Kind::Vehicle => self.vehicle().map(|v| v.name),
             Kind::Job => self.job(None).map(|j| j.name),
             Kind::AsPlaced => self.setup().map(|_| String::new()),
+            Kind::Limits => self.limits().map(|_| String::new()),
             Kind::Weigh => self.weighing().map(|_| String::new()),
             Kind::Solve => self.question().map(|_| String::new()),
         };

@@ -4,6 +4,7 @@ mod cli;
 mod convert;
 mod document;
 mod input;
+mod template;
 mod verb;
 mod wire;
 mod write;

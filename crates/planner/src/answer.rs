@@ -1,5 +1,7 @@
 //! Puts a plan together from a situation and a setup.
 
+use std::borrow::Cow;
+
 use statics::{Angle, Force, Length, Mass};
 
 use crate::checks::{What, fold};
@@ -12,8 +14,8 @@ use crate::measure::{Pad, wrapped};
 use crate::measured::{Basis, Measured};
 use crate::mend::Placed;
 use crate::plan::{
-    Alternative, Assumption, Change, Check, EdgeAnswer, Height, PadSetting, Plan, Remark, StateAnswer, Unit,
-    Verdict,
+    Alternative, Assumption, Change, Check, EdgeAnswer, Height, Kind, PadSetting, Plan, Remark, StateAnswer,
+    Unit, Verdict,
 };
 use crate::search::{best, reaching};
 use crate::setup::{Setup, arm_for};
@@ -345,12 +347,28 @@ where
         Basis::Given => None,
         Basis::Assumed(source) => {
             let (value, least, greatest) = (si(m.value), si(m.least()), si(m.greatest()));
-            Some(Assumption { what: what.into(), at_reach: None, value, unit, least, greatest, source })
+            Some(Assumption {
+                what: what.into(),
+                kind: Kind::Value,
+                value,
+                unit,
+                least,
+                greatest,
+                source: source.into(),
+            })
         }
         Basis::ToleranceAssumed(source) => {
             let value = si(m.tolerance);
             let what = format!("tolerance of the {what}");
-            Some(Assumption { what, at_reach: None, value, unit, least: 0.0, greatest: value, source })
+            Some(Assumption {
+                what,
+                kind: Kind::Value,
+                value,
+                unit,
+                least: 0.0,
+                greatest: value,
+                source: source.into(),
+            })
         }
     }
 }
@@ -386,15 +404,27 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
         let pad = ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();
         found.push(Assumption {
             what: "stiffness of an arm".into(),
-            at_reach: Some(Length::metres(1.0)),
+            kind: Kind::AtReach(Length::metres(1.0)),
             value: k,
             unit: Unit::NewtonPerMetre,
             least: ASSUMED_ARM_STIFFNESS_LEAST.to_newtons_per_metre(),
             greatest: pad,
-            source: "project default; assured loads cover arms that bend by the cube of their reach and arms that do not bend",
+            source: "project default; assured loads cover arms that bend by the cube of their reach and arms that do not bend".into(),
         });
     }
-    // Values first, then what is only a tolerance.
-    found.sort_by_key(|a| a.what.starts_with("tolerance"));
+    for own in situation.limits.all_own().iter().filter(|o| o.is_looser()) {
+        let row = own.name.row();
+        found.push(Assumption {
+            what: format!("limit of {}", row.title),
+            kind: Kind::LooserLimit(own.name),
+            value: own.value,
+            unit: row.unit,
+            least: own.value.min(row.value),
+            greatest: own.value.max(row.value),
+            source: own.source.clone().map_or("the shop's own limit, no source given".into(), Cow::Owned),
+        });
+    }
+    // What the shop made looser first, then values, then what is only a tolerance.
+    found.sort_by_key(|a| (!matches!(a.kind, Kind::LooserLimit(_)), a.what.starts_with("tolerance")));
     found
 }

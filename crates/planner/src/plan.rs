@@ -1,10 +1,13 @@
 //! The answer: a checked setup, every figure with its limit and source.
 
+use std::borrow::Cow;
+
 use statics::{Angle, Force, Length, Mass, Place, Point};
 
 use crate::frames::{Bay, Placement, Vehicle as Frame};
 use crate::heights::Heights;
 use crate::lift::Corner;
+use crate::limits::Name;
 use crate::measured::Measured;
 
 /// How a plan ended.
@@ -261,8 +264,8 @@ pub enum Remark {
 pub struct Assumption {
     /// What.
     pub what: String,
-    /// The reach at which it holds, where it depends on one.
-    pub at_reach: Option<Length>,
+    /// Of what kind.
+    pub kind: Kind,
     /// The value used.
     pub value: f64,
     /// SI unit.
@@ -272,7 +275,18 @@ pub struct Assumption {
     /// Greatest that it may be.
     pub greatest: f64,
     /// Where the value and range come from.
-    pub source: &'static str,
+    pub source: Cow<'static, str>,
+}
+
+/// Kinds of assumptions.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Kind {
+    /// A value, or how far one may be off.
+    Value,
+    /// A value that holds at this reach of an arm.
+    AtReach(Length),
+    /// A limit that the shop made looser than its default.
+    LooserLimit(Name),
 }
 
 /// The lock to work at.

@@ -48,6 +48,10 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     if !plan.watch.is_empty() {
         page.list("Watch", words::watch(scene).iter().map(|r| r.sentence(scene, units)));
     }
+    let own = words::own_limits(scene, units);
+    if !own.is_empty() {
+        page.list("Limits set by the shop", own);
+    }
     if !plan.assumptions.is_empty() {
         page.list("Assumptions", plan.assumptions.iter().map(|a| words::assumption(a, units)));
     }
@@ -120,7 +124,7 @@ fn least_reserve(page: &mut Page, scene: &Scene<'_>, units: Units) {
             words::title_in_state(scene, check),
             units::sense(check.sense),
             units::demanded(check.sense, check.binding),
-            check.source
+            words::source(scene, check)
         ),
     );
     if let Some(other) = &scene.plan.without_plate {

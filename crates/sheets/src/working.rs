@@ -37,9 +37,13 @@ pub(crate) fn working(scene: &Scene<'_>, check_id: &str, units: Units) -> Option
     entry("Result", &result);
     entry("Limit", &format!("{} {limit}", units::sense(check.sense)));
     entry("Reserve", &reserve_line(check, &result, &limit));
-    entry("Source", check.source);
+    entry("Source", &words::source(scene, check));
     entry("Kind", kind(check));
-    if let Some(name) = demand::limit_of(scene, check.what) {
+    if let Some(name) = words::limit_of(scene, check.what) {
+        if scene.limits.own(name).is_some() {
+            let row = name.row();
+            entry("Default", &format!("{} ({})", units.limit(row.value, row.unit), row.source));
+        }
         entry("Why", &format!("{}: {}", name.row().title, name.row().reason));
     }
     Some(page.done())

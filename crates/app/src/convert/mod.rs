@@ -5,6 +5,7 @@ pub(crate) mod band;
 pub(crate) mod expect;
 pub(crate) mod job;
 pub(crate) mod lift;
+pub(crate) mod limits;
 mod part;
 pub(crate) mod plan;
 pub(crate) mod region;

@@ -60,7 +60,7 @@ impl Source {
     }
 
     /// Reads it as JSON whatever it begins with.
-    pub(crate) fn as_json(self) -> Self {
+    pub(crate) fn into_json(self) -> Self {
         Self { must_be_json: true, ..self }
     }
 

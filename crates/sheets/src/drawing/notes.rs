@@ -1,6 +1,6 @@
 //! Sentences on the page: refusals, conditions, cautions.
 
-use planner::plan::{Assumption, Verdict};
+use planner::plan::Verdict;
 
 use super::Area;
 use super::board::Board;
@@ -79,15 +79,5 @@ fn section(board: &mut Board, area: Area, heading: &str, sentences: &[String], k
 
 /// What was not known, without its sources.
 fn assumed(scene: &Scene<'_>, units: Units) -> Vec<String> {
-    let say = |assumption: &Assumption| {
-        let figure = |v| units.figure(v, assumption.unit);
-        format!(
-            "{}: about {} ({} to {}).",
-            words::capital(&words::assumed(assumption, units)),
-            figure(assumption.value),
-            figure(assumption.least),
-            figure(assumption.greatest)
-        )
-    };
-    scene.plan.assumptions.iter().map(say).collect()
+    scene.plan.assumptions.iter().map(|a| words::short_assumption(a, units)).collect()
 }

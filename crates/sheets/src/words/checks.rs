@@ -2,6 +2,7 @@
 
 use planner::checks::{What, edge_name};
 use planner::lift::Corner;
+use planner::limits::Name;
 
 use super::corners::{arms, listed, of_vehicle};
 use crate::Scene;
@@ -136,6 +137,18 @@ impl<'a> Named<'a> {
 
     fn pads(&self) -> String {
         of_vehicle(self.scene, &self.corners, "pad")
+    }
+}
+
+/// The row of the table of limits behind a check, where there is one.
+pub(crate) fn limit_of(scene: &Scene<'_>, what: What) -> Option<Name> {
+    match what {
+        What::PairRating { .. } | What::SplitRule if scene.lift.rated.to_kilograms() <= 3500.0 => {
+            Some(Name::PairShareSmall)
+        }
+        What::PairRating { .. } | What::SplitRule => Some(Name::PairShareLarge),
+        What::Tooth(_) => None,
+        other => other.limit(),
     }
 }
 

@@ -153,18 +153,6 @@ pub(super) fn demand(scene: &Scene<'_>, check: &Check, units: Units) -> Demand {
     }
 }
 
-/// The row of the table of limits behind a check, where there is one.
-pub(super) fn limit_of(scene: &Scene<'_>, what: What) -> Option<Name> {
-    match what {
-        What::PairRating { .. } | What::SplitRule if scene.lift.rated.to_kilograms() <= 3500.0 => {
-            Some(Name::PairShareSmall)
-        }
-        What::PairRating { .. } | What::SplitRule => Some(Name::PairShareLarge),
-        What::Tooth(_) => None,
-        other => other.limit(),
-    }
-}
-
 fn at_on_vehicle(pad: &PadSetting, units: Units) -> String {
     format!(
         "pad centre {} behind the front axle, {} left of the centre plane",
