@@ -240,19 +240,69 @@ pub fn read_files(
     }
 }
 
-/// For fuzzing: reads a text as a file of the program. It must never panic.
-pub fn fuzz_document(text: &str, is_json: bool) {
-    let name = if is_json { "fuzz.json" } else { "fuzz.toml" };
-    let mut document = Document::of(Source::new(name, text));
-    document.read_any();
-    let _ = document.problems.render(&document.source, true);
+/// A parser that reads what somebody wrote, for fuzzing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Parser {
+    /// A lift file.
+    Lift,
+    /// A vehicle file.
+    Vehicle,
+    /// A job file.
+    Job,
+    /// A setup as placed.
+    AsPlaced,
+    /// The shop's own limits.
+    Limits,
+    /// A weighing.
+    Weigh,
+    /// The question of `solve`.
+    Solve,
+    /// Quantity text of every kind.
+    Quantity,
 }
 
-/// For fuzzing: reads a text as a quantity of every kind and checks that nothing infinite gets in.
-pub fn fuzz_quantity(text: &str) {
-    for kind in input::quantity::KINDS {
-        if let Ok(read) = input::quantity::parse_kind(kind, text) {
-            assert!(read.value.is_finite());
+impl Parser {
+    /// Every parser, with the name of its fuzz target and of the folder of its seeds.
+    pub const ALL: [(Self, &str); 8] = [
+        (Self::Lift, "lift"),
+        (Self::Vehicle, "vehicle"),
+        (Self::Job, "job"),
+        (Self::AsPlaced, "as-placed"),
+        (Self::Limits, "limits"),
+        (Self::Weigh, "weigh"),
+        (Self::Solve, "solve"),
+        (Self::Quantity, "quantity"),
+    ];
+}
+
+/// For fuzzing: reads a text with one parser. It must never panic, and nothing infinite gets in.
+pub fn fuzz(parser: Parser, text: &str) {
+    let source = Source::new("fuzz", text);
+    let mut document = match parser {
+        Parser::Quantity => {
+            for kind in input::quantity::KINDS {
+                if let Ok(read) = input::quantity::parse_kind(kind, text) {
+                    assert!(read.value.is_finite());
+                }
+            }
+            return;
         }
+        Parser::Solve => Document::of(source.into_json()),
+        _ => Document::of(source),
+    };
+    match parser {
+        Parser::Lift => drop(document.lift()),
+        Parser::Vehicle => drop(document.vehicle()),
+        Parser::Job => drop(document.job(None)),
+        Parser::AsPlaced => drop(document.setup()),
+        Parser::Limits => drop(document.limits()),
+        Parser::Weigh => drop(document.weighing()),
+        Parser::Solve => {
+            if let Some(question) = document.question() {
+                let _ = convert::solve::answer(&question);
+            }
+        }
+        Parser::Quantity => {}
     }
+    let _ = document.problems.render(&document.source, true);
 }

@@ -10,4 +10,4 @@ mod wire;
 mod write;
 
 pub use cli::run;
-pub use document::{fuzz_document, fuzz_quantity, read_files};
+pub use document::{Parser, fuzz, read_files};

@@ -200,7 +200,8 @@ mod tests {
         let own = |name, value| Own { name, value, source: None };
         let mut limits = Limits::default();
         assert!(!limits.set(own(Name::EdgeDistance, 0.6)) && limits == Limits::default());
-        assert!(limits.set(own(Name::EdgeDistance, 0.05)) && limits.get(Name::EdgeDistance) == 0.05);
+        assert!(limits.set(own(Name::EdgeDistance, 0.05)));
+        assert!((limits.get(Name::EdgeDistance) - 0.05).abs() < 1e-15);
         assert!(limits.set(own(Name::EdgeDistance, 0.15)) && limits.all_own().len() == 1);
         assert!(!limits.own(Name::EdgeDistance).unwrap().is_looser());
         assert!(own(Name::EdgeDistance, 0.05).is_looser() && own(Name::Level, 0.03).is_looser());
