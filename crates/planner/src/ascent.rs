@@ -80,7 +80,7 @@ impl Climb {
             }
             if !self.fresh {
                 let near = self.least + GENTLE * (1.0 + self.least.abs()) * self.radius.clamp(0.05, 1.0);
-                f.derivatives(&self.x, &self.values, near, &mut self.slopes);
+                crate::tick(); f.derivatives(&self.x, &self.values, near, &mut self.slopes);
                 self.fresh = true;
             }
             let Some(step) = best_step(&self.values, &self.slopes, ground.scale, self.radius, floors) else {
@@ -127,6 +127,33 @@ struct Step {
     held_by: Vec<usize>,
 }
 
+/// A function that may hold the step back: head . t <= room + slope . delta.
+struct Face {
+    function: usize,
+    /// 1 for a free function, 0 for one that keeps a floor.
+    head: f64,
+    room: f64,
+}
+
+/// The functions that may hold a step of at most `bounds` back; the others are out of its reach.
+fn faces(values: &[f64], slopes: &[f64], bounds: &[f64], floors: &[Option<f64>]) -> Vec<Face> {
+    let n = bounds.len();
+    let swings: Vec<f64> = (slopes.chunks_exact(n))
+        .map(|slope| slope.iter().zip(bounds).map(|(s, b)| s.abs() * b).sum())
+        .collect();
+    // No step lifts the least above this.
+    let ceiling = min(free(values, floors).map(|(k, v)| v + swings[k]));
+    let reached = |k: usize| match floors[k] {
+        None => values[k] - swings[k] <= ceiling,
+        Some(floor) => values[k] - swings[k] <= floor,
+    };
+    let face = |k: usize| match floors[k] {
+        None => Face { function: k, head: 1.0, room: values[k] },
+        Some(floor) => Face { function: k, head: 0.0, room: values[k] - floor },
+    };
+    (0..values.len()).filter(|k| reached(*k)).map(face).collect()
+}
+
 /// Maximises t with t <= value + slope . delta for free functions, floor <= value + slope . delta
 /// for the others, |delta_j| <= radius scale_j, through the dual: one row for t, one a variable.
 fn best_step(
@@ -137,23 +164,23 @@ fn best_step(
     floors: &[Option<f64>],
 ) -> Option<Step> {
     let n = scale.len();
-    let bound = |j: usize| radius * scale[j];
+    let bounds: Vec<f64> = scale.iter().map(|s| radius * s).collect();
     let slope = |k: usize| &slopes[k * n..(k + 1) * n];
-    // Column of function k: (1 or 0, -slope); of a bound of variable j: (0, +-1 at j).
-    let column = |k: usize| {
-        let room = values[k] - floors[k].unwrap_or(0.0);
+    let faces = faces(values, slopes, &bounds, floors);
+    // Column of a face: (head, -slope); of a bound of variable j: (0, +-1 at j).
+    let column = |face: &Face| {
         let mut entries = Vec::with_capacity(n + 1);
-        entries.push(if floors[k].is_none() { 1.0 } else { 0.0 });
-        entries.extend(slope(k).iter().map(|s| -s));
-        Column { entries, gain: -room, tag: k }
+        entries.push(face.head);
+        entries.extend(slope(face.function).iter().map(|s| -s));
+        Column { entries, gain: -face.room, tag: face.function }
     };
     let wall = |j: usize, sign: f64| {
         let mut entries = vec![0.0; n + 1];
         entries[j + 1] = sign;
-        Column { entries, gain: -bound(j), tag: usize::MAX }
+        Column { entries, gain: -bounds[j], tag: usize::MAX }
     };
-    let (lowest, _) = free(values, floors).min_by(|a, b| a.1.total_cmp(&b.1))?;
-    let start = slope(lowest);
+    let lowest = faces.iter().filter(|f| f.head > 0.0).min_by(|a, b| a.room.total_cmp(&b.room))?;
+    let start = slope(lowest.function);
     let sign = |j: usize| if start[j] >= 0.0 { 1.0 } else { -1.0 };
     let mut inverse = vec![0.0; (n + 1) * (n + 1)];
     inverse[0] = 1.0;
@@ -168,22 +195,23 @@ fn best_step(
         core::iter::once(1.0).chain((0..n).map(|j| start[j].abs() + 1e-10 * (1.0 + j as f64))).collect();
     let mut basis = Basis::inverted(columns, inverse, taken);
     let ended = basis.maximise(40 * (n + 2), |price, _| {
-        let mut best: (f64, Option<(bool, usize, f64)>) = (1e-11, None);
-        for (k, value) in values.iter().enumerate() {
-            let head = if floors[k].is_none() { price[0] } else { 0.0 };
-            let gain = floors[k].unwrap_or(0.0) - value - head
-                + slope(k).iter().zip(&price[1..]).map(|(s, p)| s * p).sum::<f64>();
-            if gain > best.0 {
-                best = (gain, Some((true, k, 0.0)));
+        let (mut most, mut best) = (1e-11, None);
+        for face in &faces {
+            let mut gain = -face.room - face.head * price[0];
+            for (s, p) in slope(face.function).iter().zip(&price[1..]) {
+                gain += s * p;
+            }
+            if gain > most {
+                (most, best) = (gain, Some(Ok(face)));
             }
         }
-        for j in 0..n {
-            let gain = price[j + 1].abs() - bound(j);
-            if gain > best.0 {
-                best = (gain, Some((false, j, -price[j + 1].signum())));
+        for (j, bound) in bounds.iter().enumerate() {
+            let gain = price[j + 1].abs() - bound;
+            if gain > most {
+                (most, best) = (gain, Some(Err(j)));
             }
         }
-        best.1.map(|(is_function, k, sign)| if is_function { column(k) } else { wall(k, sign) })
+        best.map(|b| b.map_or_else(|j| wall(j, -price[j + 1].signum()), column))
     });
     if ended != Ended::Optimal {
         return None;

@@ -262,6 +262,47 @@ impl Piece {
     }
 }
 
+/// Where measures go: all of them, or only what a search asks.
+pub(crate) trait Sink {
+    fn take(&mut self, piece: Piece);
+}
+
+impl Sink for Vec<Piece> {
+    fn take(&mut self, piece: Piece) {
+        self.push(piece);
+    }
+}
+
+/// The reserves of the pieces that steer.
+impl Sink for Vec<f64> {
+    fn take(&mut self, piece: Piece) {
+        if piece.steers() {
+            self.push(piece.reserve);
+        }
+    }
+}
+
+/// The least reserve of the pieces that steer.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Least(pub(crate) f64);
+
+impl Least {
+    /// Of what `measure` measures.
+    pub(crate) fn of(measure: impl FnOnce(&mut Self)) -> f64 {
+        let mut least = Self(f64::INFINITY);
+        measure(&mut least);
+        least.0
+    }
+}
+
+impl Sink for Least {
+    fn take(&mut self, piece: Piece) {
+        if piece.steers() {
+            self.0 = self.0.min(piece.reserve);
+        }
+    }
+}
+
 /// Folds pieces into checks, each with its worst piece, in the order of first appearance.
 pub(crate) fn fold(pieces: &[Piece]) -> Vec<Check> {
     let mut checks: Vec<Check> = Vec::new();

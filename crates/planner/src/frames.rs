@@ -42,7 +42,7 @@ impl Placement {
 
     /// Cosine and sine of the vehicle's heading in the bay.
     fn heading(&self) -> [f64; 2] {
-        let (s, c) = self.yaw.to_radians().sin_cos();
+        let (s, c) = if self.yaw == Angle::ZERO { (0.0, 1.0) } else { self.yaw.to_radians().sin_cos() };
         match self.driven_in {
             DrivenIn::Forwards => [c, s],
             DrivenIn::Backwards => [-c, -s],

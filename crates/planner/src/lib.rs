@@ -45,3 +45,12 @@ extern crate self as planner;
 #[cfg(test)]
 #[path = "../tests/common/mod.rs"]
 mod common;
+
+#[allow(missing_docs)]
+pub static COUNT: [std::sync::atomic::AtomicUsize; 12] = [const { std::sync::atomic::AtomicUsize::new(0) }; 12];
+#[allow(missing_docs)]
+pub static PHASE: std::sync::atomic::AtomicUsize = std::sync::atomic::AtomicUsize::new(0);
+#[allow(missing_docs)]
+pub fn phase(k: usize) { PHASE.store(k, std::sync::atomic::Ordering::Relaxed); }
+#[allow(missing_docs)]
+pub fn tick() { COUNT[PHASE.load(std::sync::atomic::Ordering::Relaxed)].fetch_add(1, std::sync::atomic::Ordering::Relaxed); }

@@ -4,7 +4,7 @@ use statics::hull::norm;
 use statics::{Body, Contact, Force, Length, Place, Stiffness, SupportSet};
 
 use crate::beam::{line_to_line, line_to_rectangle, line_to_region};
-use crate::checks::{Piece, What};
+use crate::checks::{Piece, Sink, What};
 use crate::door::opening;
 use crate::frames::{DrivenIn, Placement, Vehicle as Frame};
 use crate::heights::Heights;
@@ -50,12 +50,9 @@ impl Situation<'_> {
     }
 
     /// Everything that depends on where the vehicle stands alone.
-    pub(crate) fn measure_stand(&self, stand: &Placement, out: &mut Vec<Piece>) {
-        let limit = |n: Name| self.limits.get(n);
-        let push = |what: What, demand: f64, out: &mut Vec<Piece>| {
-            if let Some(name) = what.limit() {
-                out.push(Piece::new(what, demand, limit(name), name.row().source));
-            }
+    pub(crate) fn measure_stand(&self, stand: &Placement, out: &mut impl Sink) {
+        let piece = |what: What, demand: f64, name: Name| {
+            Piece::new(what, demand, self.limits.get(name), name.row().source)
         };
         let columns = &self.lift.columns;
         let inner = columns.inside.to_metres() / 2.0;
@@ -75,12 +72,13 @@ impl Situation<'_> {
             } else {
                 Name::DoorWay.row().source
             };
-            out.push(Piece::new(What::Door(k), opens, asked, source));
+            out.take(Piece::new(What::Door(k), opens, asked, source));
         }
         let outline = &self.vehicle.outline;
         let half = outline.mirrors.map_or(outline.width, |m| m.width.max(outline.width)).to_metres() / 2.0;
         let turned = (norm([inner, half]) * stand.yaw.to_radians().sin()).abs();
-        push(What::Between, inner - half - stand.offset.to_metres().abs() - turned, out);
+        let between = inner - half - stand.offset.to_metres().abs() - turned;
+        out.take(piece(What::Between, between, Name::ColumnAir));
         if let Some(bay) = self.lift.bay {
             let base = self.vehicle.wheelbase.value;
             let (ahead, behind) = match stand.driven_in {
@@ -91,63 +89,60 @@ impl Situation<'_> {
                     (stand.spot + base + outline.rear_overhang, stand.spot - outline.front_overhang)
                 }
             };
-            push(What::BayAhead, (bay.ahead - ahead).to_metres(), out);
-            push(What::BayBehind, (bay.behind + behind).to_metres(), out);
+            out.take(piece(What::BayAhead, (bay.ahead - ahead).to_metres(), Name::BayAir));
+            out.take(piece(What::BayBehind, (bay.behind + behind).to_metres(), Name::BayAir));
         }
         if let (Some(plate), Some(band)) =
             (self.lift.plate.as_ref().filter(|_| self.plate_binds), self.band())
         {
             let miss = (stand.spot - band.front_wheel).abs().to_metres();
-            out.push(Piece::new(What::PlateSpot, miss, plate.tolerance.to_metres(), "the lift's plate"));
+            out.take(Piece::new(What::PlateSpot, miss, plate.tolerance.to_metres(), "the lift's plate"));
         }
     }
 
     /// Everything that depends on one pad and where the vehicle stands.
-    pub(crate) fn measure_pad(&self, i: usize, stand: &Placement, pad: Pad, out: &mut Vec<Piece>) {
+    pub(crate) fn measure_pad(&self, i: usize, stand: &Placement, pad: Pad, out: &mut impl Sink) {
         let corner = Corner::ALL[i];
-        let limit = |n: Name| self.limits.get(n);
-        let mut push = |what: What, demand: f64| {
-            if let Some(name) = what.limit() {
-                out.push(Piece::new(what, demand, limit(name), name.row().source));
-            }
+        let mut push = |what: What, demand: f64, name: Name| {
+            out.take(Piece::new(what, demand, self.limits.get(name), name.row().source));
         };
         let area = &self.vehicle.lift_areas[pad.area];
         if self.convex[pad.area] {
             for d in area.region.depths_to_sides(pad.at) {
-                push(What::PadInArea(corner), d);
+                push(What::PadInArea(corner), d, Name::Placing);
             }
         } else {
-            push(What::PadInArea(corner), area.region.depth(pad.at));
+            push(What::PadInArea(corner), area.region.depth(pad.at), Name::Placing);
         }
         let arm = self.arm(i, stand);
         let set = self.arm_setting(i, stand, pad.at);
-        push(What::ReachIn(corner), set.reach - arm.reach_in.to_metres());
-        push(What::ReachOut(corner), arm.reach_out.to_metres() - set.reach);
+        push(What::ReachIn(corner), set.reach - arm.reach_in.to_metres(), Name::ReachSetting);
+        push(What::ReachOut(corner), arm.reach_out.to_metres() - set.reach, Name::ReachSetting);
         let (from, to) = (arm.swing_from.to_radians(), arm.swing_to.to_radians());
         let off = wrapped(set.swing - f64::midpoint(from, to));
-        push(What::SwingFrom(corner), (to - from) / 2.0 + off);
-        push(What::SwingTo(corner), (to - from) / 2.0 - off);
+        push(What::SwingFrom(corner), (to - from) / 2.0 + off, Name::SwingSetting);
+        push(What::SwingTo(corner), (to - from) / 2.0 - off, Name::SwingSetting);
         if let Some(pitch) = self.pitch(arm) {
             let turn = (off + (to - from) / 2.0) / pitch.to_radians();
-            push(What::Tooth(corner), (turn - turn.round()).abs() * pitch.to_radians());
+            push(What::Tooth(corner), (turn - turn.round()).abs() * pitch.to_radians(), Name::SwingSetting);
         }
         let pivot = stand.to_vehicle(arm.pivot).to_metres();
         let half = arm.beam_width.to_metres() / 2.0;
         let line = [pivot, pad.at];
         for (w, tyre) in self.tyres.iter().enumerate() {
             if Corner::ALL[w].is_left() == corner.is_left() {
-                push(What::BeamToTyre(corner, Corner::ALL[w]), line_to_rectangle(line, tyre) - half);
+                push(What::BeamToTyre(corner, Corner::ALL[w]), line_to_rectangle(line, tyre) - half, Name::BeamToTyre);
             }
         }
         for (k, keep_out) in self.vehicle.keep_outs.iter().enumerate() {
             let rim = -keep_out.region.depth(pad.at) - self.lift.pads.radius.to_metres();
-            push(What::PadToKeepOut(corner, k), rim);
-            push(What::BeamToKeepOut(corner, k), line_to_region(line, &keep_out.region) - half);
+            push(What::PadToKeepOut(corner, k), rim, Name::PadClearance);
+            push(What::BeamToKeepOut(corner, k), line_to_region(line, &keep_out.region) - half, Name::BeamToKeepOut);
         }
     }
 
     /// The two arms of each side.
-    pub(crate) fn measure_arms(&self, stand: &Placement, pads: &[Pad; 4], out: &mut Vec<Piece>) {
+    pub(crate) fn measure_arms(&self, stand: &Placement, pads: &[Pad; 4], out: &mut impl Sink) {
         let limit = self.limits.get(Name::BeamToBeam);
         for (front, rear) in [(0, 2), (1, 3)] {
             let (a, b) = (self.arm(front, stand), self.arm(rear, stand));
@@ -155,7 +150,7 @@ impl Situation<'_> {
             let half = (a.beam_width + b.beam_width).to_metres() / 2.0;
             let apart = line_to_line(line(a, &pads[front]), line(b, &pads[rear])) - half;
             let what = What::BeamToBeam(Corner::ALL[front]);
-            out.push(Piece::new(what, apart, limit, Name::BeamToBeam.row().source));
+            out.take(Piece::new(what, apart, limit, Name::BeamToBeam.row().source));
         }
     }
 
@@ -165,16 +160,16 @@ impl Situation<'_> {
         stand: &Placement,
         pads: &[Pad; 4],
         heights: &Heights,
-        out: &mut Vec<Piece>,
+        out: &mut impl Sink,
     ) {
         let sill = self.vehicle.sill_height.to_metres();
         for i in 0..4 {
             let (corner, touch) = (Corner::ALL[i], heights.touch[i].to_metres());
             let row = Name::PadEntry.row();
-            out.push(Piece::new(What::PadEntry(corner), touch, self.limits.get(row.name), row.source));
+            out.take(Piece::new(What::PadEntry(corner), touch, self.limits.get(row.name), row.source));
             let row = Name::BeamToSill.row();
             let air = sill - self.arm(i, stand).beam_top.to_metres() - touch;
-            out.push(Piece::new(What::BeamUnderSill(corner), air, self.limits.get(row.name), row.source));
+            out.take(Piece::new(What::BeamUnderSill(corner), air, self.limits.get(row.name), row.source));
         }
         let misses = heights.misses().map(Length::to_metres);
         let mut slope = 0.0f64;
@@ -185,19 +180,25 @@ impl Situation<'_> {
             }
         }
         let row = Name::Level.row();
-        out.push(Piece::new(What::Level, slope.atan(), self.limits.get(row.name), row.source));
+        out.take(Piece::new(What::Level, slope.atan(), self.limits.get(row.name), row.source));
     }
 
     /// The pads as a support set in the bay, vehicle at ride height.
     pub(crate) fn support(&self, stand: &Placement, pads: &[Pad; 4]) -> Option<SupportSet> {
+        self.support_of(stand, pads, ASSUMED_ARM_STIFFNESS)
+    }
+
+    /// As [`Self::support`], arms without a stiffness of their own taken as `assumed`.
+    fn support_of(&self, stand: &Placement, pads: &[Pad; 4], assumed: Stiffness) -> Option<SupportSet> {
         let contacts = (0..4).map(|i| {
             let (arm, area) = (self.arm(i, stand), &self.vehicle.lift_areas[pads[i].area]);
-            let reach = self.arm_setting(i, stand, pads[i].at).reach.max(LEAST_REACH);
-            let k = Self::stiffness(arm, reach, ASSUMED_ARM_STIFFNESS);
+            let at = stand.to_bay(Place::<Frame>::metres(pads[i].at));
+            let ([x, y], [px, py]) = (at.to_metres(), arm.pivot.to_metres());
+            let reach = norm([x - px, y - py]).max(LEAST_REACH);
             Contact {
-                at: stand.to_bay(Place::<Frame>::metres(pads[i].at)).at_height(area.underside),
+                at: at.at_height(area.underside),
                 place_tolerance: Length::metres(self.limits.get(Name::Placing)),
-                stiffness: Stiffness::newtons_per_metre(k),
+                stiffness: Stiffness::newtons_per_metre(Self::stiffness(arm, reach, assumed)),
                 gap: Length::ZERO,
                 friction: self.friction(),
                 rated: Some(Force::newtons(self.arm_rated(arm))),
@@ -222,106 +223,110 @@ impl Situation<'_> {
     }
 
     /// Loads and edges in every state.
-    pub(crate) fn measure_loads(&self, stand: &Placement, pads: &[Pad; 4], out: &mut Vec<Piece>) {
-        let models = self.stiffness_models(stand, pads);
+    pub(crate) fn measure_loads(&self, stand: &Placement, pads: &[Pad; 4], out: &mut impl Sink) {
+        let models = self.models(stand, pads);
         for state in 0..self.states.len() {
-            let start = out.len();
-            let body = self.body(state, stand);
-            for set in &models {
-                let bounds = set.as_ref().map(|s| s.assured_loads(&body));
-                let share_and_most = |pads: &[usize]| {
-                    // Pads on one line carry nothing that stands.
-                    bounds
-                        .as_ref()
-                        .map_or((-1.0, body.mass.weight() * 2.0), |b| b.least_share_and_greatest(pads))
-                };
-                for (i, corner) in Corner::ALL.into_iter().enumerate() {
-                    let arm = self.arm(i, stand);
-                    let source = if arm.rated.is_some() { ARM_RATED } else { QUARTER };
-                    let (least, most) = share_and_most(&[i]);
-                    out.push(Piece::new(
-                        What::PadRating(corner),
-                        most.to_newtons(),
-                        self.arm_rated(arm),
-                        source,
-                    ));
-                    let row = Name::PadShare.row();
-                    out.push(Piece::new(
-                        What::PadCarries(corner),
-                        least,
-                        self.limits.get(row.name),
-                        row.source,
-                    ));
-                }
-                self.measure_split([share_and_most(&[0, 1]), share_and_most(&[2, 3])], out);
+            for model in &models {
+                self.measure_shares(state, stand, model.as_ref(), out);
             }
-            let stability = models[0].as_ref().map(|s| s.stability(&body));
-            let row = Name::EdgeDistance.row();
-            // Always four, so that the search can follow each; where a pad lies inside the others the
-            // edge that is not there is as far as the nearest.
-            for (a, b) in [(0, 1), (1, 3), (3, 2), (2, 0)] {
-                let assured = stability.as_ref().map_or(-1.0, |s| {
-                    let edge = s.edges.iter().find(|e| (e.from, e.to) == (a, b) || (e.from, e.to) == (b, a));
-                    edge.map_or(s.assured, |e| e.assured).to_metres()
-                });
-                let what = What::EdgeDistance(Corner::ALL[a], Corner::ALL[b]);
-                out.push(Piece::new(what, assured, self.limits.get(row.name), row.source));
-            }
-            out[start..].iter_mut().for_each(|p| p.state = Some(state));
+            self.measure_edges(state, stand, models[0].as_ref(), out);
+        }
+    }
+
+    /// What pads and pairs carry in one state, arms bending in one way. `None`: pads on one line,
+    /// which carry nothing that stands.
+    pub(crate) fn measure_shares(
+        &self,
+        state: usize,
+        stand: &Placement,
+        model: Option<&SupportSet>,
+        out: &mut impl Sink,
+    ) {
+        let mut take = |piece: Piece| out.take(Piece { state: Some(state), ..piece });
+        let body = self.body(state, stand);
+        let bounds = model.map(|s| s.assured_loads(&body));
+        let share_and_most = |pads: &[usize]| {
+            bounds
+                .as_ref()
+                .map_or((-1.0, body.mass.weight() * 2.0), |b| b.least_share_and_greatest(pads))
+        };
+        let row = Name::PadShare.row();
+        for (i, corner) in Corner::ALL.into_iter().enumerate() {
+            let arm = self.arm(i, stand);
+            let source = if arm.rated.is_some() { ARM_RATED } else { QUARTER };
+            let (least, most) = share_and_most(&[i]);
+            take(Piece::new(What::PadRating(corner), most.to_newtons(), self.arm_rated(arm), source));
+            take(Piece::new(What::PadCarries(corner), least, self.limits.get(row.name), row.source));
+        }
+        self.measure_split([share_and_most(&[0, 1]), share_and_most(&[2, 3])], take);
+    }
+
+    /// Edge distances in one state. Always four, so that the search can follow each; where a pad
+    /// lies inside the others the edge that is not there is as far as the nearest.
+    pub(crate) fn measure_edges(
+        &self,
+        state: usize,
+        stand: &Placement,
+        model: Option<&SupportSet>,
+        out: &mut impl Sink,
+    ) {
+        let stability = model.map(|s| s.stability(&self.body(state, stand)));
+        let row = Name::EdgeDistance.row();
+        for (a, b) in [(0, 1), (1, 3), (3, 2), (2, 0)] {
+            let assured = stability.as_ref().map_or(-1.0, |s| {
+                let edge = s.edges.iter().find(|e| (e.from, e.to) == (a, b) || (e.from, e.to) == (b, a));
+                edge.map_or(s.assured, |e| e.assured).to_metres()
+            });
+            let what = What::EdgeDistance(Corner::ALL[a], Corner::ALL[b]);
+            let piece = Piece::new(what, assured, self.limits.get(row.name), row.source);
+            out.take(Piece { state: Some(state), ..piece });
         }
     }
 
     /// The pads as support sets, one for each way in which arms may bend: as given, or where that had
     /// to be assumed, by the cube of their reach and not at all.
-    fn stiffness_models(&self, stand: &Placement, pads: &[Pad; 4]) -> Vec<Option<SupportSet>> {
-        let set = self.support(stand, pads);
+    pub(crate) fn models(&self, stand: &Placement, pads: &[Pad; 4]) -> Vec<Option<SupportSet>> {
         if !self.stiffness_assumed() {
-            return vec![set];
+            return vec![self.support(stand, pads)];
         }
-        let (k, soft) = (ASSUMED_PAD_STIFFNESS, ASSUMED_ARM_STIFFNESS_LEAST);
-        let bending = set.as_ref().map(|s| {
-            s.with_stiffness(|i, _| {
-                let arm = self.arm(i, stand);
-                let reach = self.arm_setting(i, stand, pads[i].at).reach.max(LEAST_REACH);
-                Stiffness::newtons_per_metre(Self::stiffness(arm, reach, soft))
-            })
-        });
-        vec![bending, set.map(|s| s.with_stiffness(|_, _| k))]
+        let bending = self.support_of(stand, pads, ASSUMED_ARM_STIFFNESS_LEAST);
+        let rigid = bending.as_ref().map(|s| s.with_stiffness(|_, _| ASSUMED_PAD_STIFFNESS));
+        vec![bending, rigid]
     }
 
     /// Front and rear pair, each its least share and greatest load: the maker's split where given,
     /// else the rule of 3:2 or 3:1.
-    fn measure_split(&self, pairs: [(f64, Force); 2], out: &mut Vec<Piece>) {
+    fn measure_split(&self, pairs: [(f64, Force); 2], mut take: impl FnMut(Piece)) {
         let [(front, front_most), (rear, rear_most)] = pairs;
         if let Some((least, greatest)) = self.lift.permitted_front_share {
             let source = "the lift maker's permitted split";
-            out.push(Piece::new(What::ShareLeast, front, least, source));
-            out.push(Piece::new(What::ShareMost, 1.0 - rear, greatest, source));
+            take(Piece::new(What::ShareLeast, front, least, source));
+            take(Piece::new(What::ShareMost, 1.0 - rear, greatest, source));
             return;
         }
         let row = if self.is_small_lift() { Name::PairShareSmall.row() } else { Name::PairShareLarge.row() };
         let share = self.limits.get(row.name);
         let rated = self.lift.rated.weight().to_newtons() * share;
         for (front, most) in [(true, front_most), (false, rear_most)] {
-            out.push(Piece::new(What::PairRating { front }, most.to_newtons(), rated, row.source));
+            take(Piece::new(What::PairRating { front }, most.to_newtons(), rated, row.source));
         }
         // One piece an end: the heavier changes where they are alike.
         for lighter in [front, rear] {
             let mut rule = Piece::new(What::SplitRule, 1.0 - lighter, share, row.source);
             rule.binding = self.lift.split_rule_binds;
-            out.push(rule);
+            take(rule);
         }
     }
 
     /// What no setup can change.
-    pub(crate) fn measure_fixed(&self, heights: &Heights, out: &mut Vec<Piece>) {
+    pub(crate) fn measure_fixed(&self, heights: &Heights, out: &mut impl Sink) {
         let heaviest = self.states.iter().map(|s| s.mass.greatest().to_kilograms()).fold(0.0, f64::max);
         let source = "MIOSHA Part 72 R 408.17251: not above the load on the plate";
-        out.push(Piece::new(What::Capacity, heaviest, self.lift.rated.to_kilograms(), source));
+        out.take(Piece::new(What::Capacity, heaviest, self.lift.rated.to_kilograms(), source));
         if let (Some(headroom), Some(lock)) = (self.lift.headroom, self.lift.rise.locks.first()) {
             let room = headroom - self.roof_at(*lock, heights);
             let row = Name::RoofAir.row();
-            out.push(Piece::new(What::Ceiling, room.to_metres(), self.limits.get(row.name), row.source));
+            out.take(Piece::new(What::Ceiling, room.to_metres(), self.limits.get(row.name), row.source));
         }
     }
 
@@ -349,6 +354,9 @@ impl Situation<'_> {
 
 /// An angle brought into (-pi, pi].
 pub(crate) fn wrapped(angle: f64) -> f64 {
+    if angle.abs() < core::f64::consts::PI {
+        return angle;
+    }
     let turn = angle.rem_euclid(core::f64::consts::TAU);
     if turn > core::f64::consts::PI { turn - core::f64::consts::TAU } else { turn }
 }

@@ -10,6 +10,8 @@ pub struct Region {
     corners: Vec<Place<Frame>>,
     /// 1 when the corners run anticlockwise in (first, second) axes, else -1.
     sense: f64,
+    /// Of each side: normal of length one, inward, and its part of the depth: n . p + offset.
+    depths: Vec<([f64; 2], f64)>,
 }
 
 /// Why a list of corners is not a region.
@@ -61,7 +63,17 @@ impl Region {
         if faults.is_empty() && twice_area(&at).abs() < 1e-8 {
             faults.push(RegionFault::NoArea);
         }
-        if faults.is_empty() { Ok(Self { sense: twice_area(&at).signum(), corners }) } else { Err(faults) }
+        if !faults.is_empty() {
+            return Err(faults);
+        }
+        let sense = twice_area(&at).signum();
+        let depth = |i: usize| {
+            let (a, b) = (at[i], at[(i + 1) % n]);
+            let part = sense / gap(a, b);
+            let normal = [-(b[1] - a[1]) * part, (b[0] - a[0]) * part];
+            (normal, -normal[0] * a[0] - normal[1] * a[1])
+        };
+        Ok(Self { sense, depths: (0..n).map(depth).collect(), corners })
     }
 
     /// A strip of some width along a straight line, square at both ends.
@@ -121,7 +133,7 @@ impl Region {
 
     /// For a convex region: signed distances from the lines of its sides, positive inside.
     pub(crate) fn depths_to_sides(&self, place: [f64; 2]) -> impl Iterator<Item = f64> {
-        self.sides().map(move |[a, b]| self.sense * statics::hull::left_of(a, b, place))
+        self.depths.iter().map(move |(n, offset)| n[0] * place[0] + n[1] * place[1] + offset)
     }
 
     /// Whether it is the other mirrored in the vehicle's centre plane, corner by corner in any order.

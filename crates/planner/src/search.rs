@@ -7,15 +7,16 @@ mod tests;
 
 use std::rc::Rc;
 
-use statics::Length;
+use statics::{Angle, Length};
 
 use crate::ascent::{Climb, Ground};
+use crate::checks::Least;
 use crate::frames::{DrivenIn, Placement};
 use crate::heights::{Choice, Heights};
 use crate::measure::{Pad, wrapped};
 use crate::situation::Situation;
-use look::{Stance, Start, first_look, least, pad_options, same_tooth, samples, steps, within_reach};
-use program::Program;
+use look::{Stance, Start, first_look, pad_options, same_tooth, samples, steps, within_reach};
+use program::{Program, Scope};
 
 /// What the search found.
 #[derive(Clone, Debug)]
@@ -38,6 +39,8 @@ const CLIMBS_AT_ONE_SPOT: usize = 3;
 const HEATS: [(usize, usize); 3] = [(2, 5), (4, 3), (100, 1)];
 /// Free setups around which teeth are tried.
 const TOPS: usize = 3;
+/// Choices of teeth that are climbed from around one.
+const TEETH_TRIED: usize = 24;
 /// Teeth nearer than this at the pad, metres, are fine.
 const FINE_TEETH: f64 = 0.05;
 /// A climb that promises less than this ends: a hundredth of what is promised of the optimum.
@@ -64,45 +67,54 @@ pub(crate) fn best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn]) 
     reaching(situation, spot, ways, f64::INFINITY)
 }
 
-/// As [`best`], but the first setup whose worst reserve is `enough` will do.
+/// As [`best`], but the first setup whose worst reserve is `enough` will do; none if none has.
 pub(crate) fn reaching(
     situation: &Situation,
     spot: Option<f64>,
     ways: &[DrivenIn],
     enough: f64,
 ) -> Option<Found> {
+    // What cannot be enough need not be climbed to its end.
+    let hopeless = if enough.is_finite() { enough - 2.0 * ENOUGH } else { f64::NEG_INFINITY };
     let mut first: Option<Climber> = None;
-    for way in ways {
-        for window in windows(situation, *way, spot) {
-            let to_beat = first.as_ref().map_or(f64::NEG_INFINITY, Climber::worst);
-            if to_beat >= enough {
-                break;
-            }
-            let aim = Aim { spot, to_beat, enough };
-            first = match best_in(situation, *way, &window, aim) {
-                Some(found) if found.worst() > to_beat => Some(found),
-                _ => first,
-            };
+    let mut all: Vec<(DrivenIn, Window)> =
+        ways.iter().flat_map(|way| windows(situation, *way, spot).into_iter().map(|w| (*way, w))).collect();
+    all.sort_by(|a, b| b.1.peak.total_cmp(&a.1.peak));
+    let most = all.first().map_or(enough, |(_, window)| enough.min(window.peak - ENOUGH));
+    for (way, window) in all {
+        let to_beat = first.as_ref().map_or(hopeless, Climber::worst);
+        if to_beat >= enough.min(window.peak - ENOUGH) {
+            break;
         }
+        let aim = Aim { spot, to_beat, enough: enough.min(window.peak - ENOUGH) };
+        first = match best_in(situation, way, &[window.from, window.to], aim) {
+            Some(found) if found.worst() > to_beat => Some(found),
+            _ => first,
+        };
     }
     let mut first = first?;
     // Teeth may serve better where the two sides differ, even where all else is alike.
     let apart = Situation { mirror: None, ..situation.clone() };
     let toothed = first.program.teeth.iter().any(Option::is_some);
-    if toothed && situation.mirror.is_some() && first.worst() < enough {
-        let same = Climber::new(&apart, &first.start(), spot);
-        if let Some(better) = same.neighbour(spot) {
-            first = better.up_the_teeth(spot);
+    if toothed && situation.mirror.is_some() && first.worst() < most {
+        crate::phase(6);
+        let aim = Aim { spot, to_beat: first.worst() + ENOUGH, enough: most };
+        let mut seen = vec![first.program.teeth];
+        if let Some(better) = first.better_teeth(&apart, aim, &mut seen) {
+            first = better.up_the_teeth(&apart, aim, &mut seen);
         }
     }
     if first.worst() < enough {
-        first.settle();
+        crate::phase(5); first.settle();
     }
     let worst = first.climb.values.iter().copied().fold(f64::INFINITY, f64::min);
     let chosen = crate::heights::least_that_serves(&first.heights, worst)?;
     let (placement, pads) = first.program.decode(&first.climb.x);
     Some(Found { placement, pads, heights: chosen.heights.clone() })
 }
+
+/// Swing of each toothed arm.
+type Teeth = [Option<f64>; 4];
 
 /// What a search in one window is to reach.
 #[derive(Clone, Copy)]
@@ -124,22 +136,31 @@ fn best_in<'a>(
 ) -> Option<Climber<'a>> {
     let toothed = situation.lift.arms.iter().any(|a| situation.pitch(a).is_some());
     if !toothed {
-        let starts = first_look(situation, way, window, None);
+        crate::phase(2); let starts = first_look(situation, way, window, None);
         return heats(situation, &starts, aim, 1).into_iter().next();
     }
     // Where the pads would best be if arms locked anywhere tells which teeth to try.
     let free = Situation { teeth_bind: false, ..situation.clone() };
+    crate::phase(0);
     let tops = heats(&free, &first_look(&free, way, window, None), aim, TOPS);
+    crate::phase(1);
     let ceiling = tops.first()?.worst() - SAME_WORST_MOST;
     let aim = Aim { enough: aim.enough.min(ceiling), ..aim };
-    let starts = if has_fine_teeth(situation) {
-        tops.iter().flat_map(|top| top.teeth_around(situation)).collect()
-    } else {
+    if !has_fine_teeth(situation) {
         let guide = tops.first()?.program.decode(&tops.first()?.climb.x).1;
-        first_look(situation, way, window, Some(&guide))
-    };
-    let first = heats(situation, &starts, aim, 1).into_iter().next()?;
-    Some(if first.worst() < aim.enough { first.up_the_teeth(aim.spot) } else { first })
+        let starts = first_look(situation, way, window, Some(&guide));
+        let first = heats(situation, &starts, aim, 1).into_iter().next()?;
+        let mut seen = vec![first.program.teeth];
+        return Some(first.up_the_teeth(situation, aim, &mut seen));
+    }
+    let mut seen = Vec::new();
+    let mut best: Option<Climber> = None;
+    for top in &tops {
+        let to_beat = best.as_ref().map_or(aim.to_beat, Climber::worst);
+        best = top.better_teeth(situation, Aim { to_beat, ..aim }, &mut seen).or(best);
+    }
+    crate::phase(3);
+    Some(best?.up_the_teeth(situation, aim, &mut seen))
 }
 
 /// Climbs from every start, fewer after each heat; the highest `left`, highest first.
@@ -175,6 +196,16 @@ fn heats<'a>(situation: &'a Situation<'a>, starts: &[Start], aim: Aim, left: usi
     field
 }
 
+/// Two sides put together, no higher than the lower one and standing where that one does.
+fn lower_with(left: &(f64, Start), right: &(f64, Start)) -> (f64, Start) {
+    let mut start = if left.0 < right.0 { left.1.clone() } else { right.1.clone() };
+    for (i, side) in [&left.1, &right.1, &left.1, &right.1].into_iter().enumerate() {
+        start.pads[i] = side.pads[i];
+        start.teeth[i] = side.teeth[i];
+    }
+    (left.0.min(right.0), start)
+}
+
 /// Whether neighbouring teeth are so near that the best ones lie beside where a free arm would go.
 fn has_fine_teeth(situation: &Situation) -> bool {
     situation
@@ -184,38 +215,69 @@ fn has_fine_teeth(situation: &Situation) -> bool {
         .all(|a| situation.pitch(a).is_none_or(|p| p.to_radians() * a.reach_out.to_metres() < FINE_TEETH))
 }
 
+/// Spots between two dips of what the stand alone allows.
+#[derive(Clone, Copy, Debug)]
+struct Window {
+    from: f64,
+    to: f64,
+    /// The most that the stand alone allows in it.
+    peak: f64,
+}
+
 /// Spots fall into windows between dips of what the stand alone allows: a door that meets a column
 /// now with its face, now with its edge. A climb does not cross a dip.
-fn windows(situation: &Situation, way: DrivenIn, spot: Option<f64>) -> Vec<[f64; 2]> {
+fn windows(situation: &Situation, way: DrivenIn, spot: Option<f64>) -> Vec<Window> {
     if let Some(spot) = spot {
-        return vec![[spot, spot]];
+        return vec![Window { from: spot, to: spot, peak: f64::INFINITY }];
     }
     let [from, to] = within_reach(situation, way);
-    let mut pieces = Vec::new();
-    let all: Vec<(f64, f64)> = steps(from, to, WINDOW_STEP)
-        .map(|s| {
-            pieces.clear();
-            situation.measure_stand(&Placement::square(Length::metres(s), way), &mut pieces);
-            (s, least(&pieces))
-        })
-        .collect();
-    let mut found = Vec::new();
+    let stand = |s: f64| {
+        let at = Placement::square(Length::metres(s), way);
+        Least::of(|out| situation.measure_stand(&at, out))
+    };
+    let all: Vec<(f64, f64)> = steps(from, to, WINDOW_STEP).map(|s| (s, stand(s))).collect();
+    let mut found: Vec<(f64, f64, f64)> = Vec::new();
     let mut start = from;
-    let (mut peak, mut low) = (f64::NEG_INFINITY, (from, f64::INFINITY));
+    let (mut peak, mut low) = ((from, f64::NEG_INFINITY), (from, f64::INFINITY));
     for (s, value) in all {
-        if value >= peak {
-            (peak, low) = (value, (s, value));
+        if value >= peak.1 {
+            (peak, low) = ((s, value), (s, value));
         } else if value <= low.1 {
             low = (s, value);
         }
-        if value > low.1 + DIP && peak > low.1 + DIP {
-            found.push([start, low.0]);
+        if value > low.1 + DIP && peak.1 > low.1 + DIP {
+            found.push((start, low.0, peak.0));
             start = low.0;
-            (peak, low) = (value, (s, value));
+            (peak, low) = ((s, value), (s, value));
         }
     }
-    found.push([start, to]);
-    found
+    found.push((start, to, peak.0));
+    let window = |(from, to, at): (f64, f64, f64)| {
+        let beside = [(at - WINDOW_STEP).max(from), (at + WINDOW_STEP).min(to)];
+        Window { from, to, peak: highest(stand, beside) }
+    };
+    found.into_iter().map(window).collect()
+}
+
+/// The most of a function of one peak between two places, by golden sections to a ten-thousandth.
+fn highest(f: impl Fn(f64) -> f64, [mut a, mut b]: [f64; 2]) -> f64 {
+    let part = (5f64.sqrt() - 1.0) / 2.0;
+    let (mut c, mut d) = (b - part * (b - a), a + part * (b - a));
+    let (mut at_c, mut at_d) = (f(c), f(d));
+    let mut most = f(a).max(f(b)).max(at_c).max(at_d);
+    while b - a > 1e-7 {
+        if at_c > at_d {
+            (b, d, at_d) = (d, c, at_c);
+            c = b - part * (b - a);
+            at_c = f(c);
+        } else {
+            (a, c, at_c) = (c, d, at_d);
+            d = a + part * (b - a);
+            at_d = f(d);
+        }
+        most = most.max(at_c).max(at_d);
+    }
+    most
 }
 
 /// A climb from one start.
@@ -224,6 +286,8 @@ struct Climber<'a> {
     climb: Climb,
     scale: Vec<f64>,
     heights: Rc<Vec<Choice>>,
+    /// Least reserve of the loads where they are not among the functions.
+    loads: f64,
     /// Largest reserve of the heights: no setup on these areas has a larger worst.
     heights_most: f64,
 }
@@ -241,58 +305,58 @@ impl<'a> Climber<'a> {
         heights: Rc<Vec<Choice>>,
     ) -> Self {
         let (mut program, x) = start.program(situation, spot);
-        Self {
+        program.scope = Scope::WithoutLoads;
+        let mut climber = Self {
             climb: Climb::new(&mut program, x, &[]),
             scale: program.scale(),
             heights_most: heights.iter().map(|c| c.reserve).fold(f64::NEG_INFINITY, f64::max),
             heights,
+            loads: f64::INFINITY,
             program,
-        }
+        };
+        climber.look_at_loads();
+        climber
     }
 
     fn worst(&self) -> f64 {
-        self.climb.least.min(self.heights_most)
+        self.climb.least.min(self.loads).min(self.heights_most)
     }
 
     fn advance(&mut self, rounds: usize, to_beat: f64) {
-        let floors = vec![None; self.climb.values.len()];
-        let ground = Ground { scale: &self.scale, floors: &floors, enough: ENOUGH };
-        self.climb.advance(&mut self.program, ground, rounds, to_beat.min(self.heights_most));
+        loop {
+            let floors = vec![None; self.climb.values.len()];
+            let ground = Ground { scale: &self.scale, floors: &floors, enough: ENOUGH };
+            self.climb.advance(&mut self.program, ground, rounds, to_beat.min(self.heights_most));
+            if self.program.scope == Scope::All || !self.look_at_loads() {
+                return;
+            }
+        }
     }
 
-    /// Starts with each arm on one of the two teeth beside its swing.
-    fn teeth_around(&self, situation: &Situation) -> Vec<Start> {
-        let now = self.start();
-        let (stand, pads) = self.program.decode(&self.climb.x);
-        let alike = situation.mirror.is_some();
-        let choices: u32 = if alike { 4 } else { 16 };
-        let beside = |i: usize, up: bool| {
-            let arm = situation.arm(i, &stand);
-            let pitch = situation.pitch(arm)?.to_radians();
-            let (from, to) = (arm.swing_from.to_radians(), arm.swing_to.to_radians());
-            let off = wrapped(situation.arm_setting(i, &stand, pads[i].at).swing - f64::midpoint(from, to))
-                + (to - from) / 2.0;
-            let last = ((to - from) / pitch + 1e-9).floor();
-            let n = (off / pitch).floor() + if up { 1.0 } else { 0.0 };
-            Some(wrapped(from + n.clamp(0.0, last) * pitch))
-        };
-        (0..choices)
-            .map(|choice| {
-                let up = |i: usize| {
-                    let bit = if alike { i / 2 } else { i };
-                    // Swing runs the other way on the right.
-                    (choice >> bit & 1 == 1) == (i.is_multiple_of(2) || !alike)
-                };
-                let teeth = core::array::from_fn(|i| beside(i, up(i)));
-                Start { teeth, ..now.clone() }
-            })
-            .collect()
+    /// Takes the loads in among the functions, for good, where they hold the climb back; whether it did.
+    fn look_at_loads(&mut self) -> bool {
+        self.loads = self.program.least_of_loads(&self.climb.x);
+        let hold = self.loads < self.climb.least;
+        if hold {
+            self.take_loads_in(&[]);
+        }
+        hold
+    }
+
+    fn take_loads_in(&mut self, floors: &[Option<f64>]) {
+        self.program.scope = Scope::All;
+        self.loads = f64::INFINITY;
+        self.climb = Climb::new(&mut self.program, self.climb.x.clone(), floors);
     }
 
     /// From tooth to tooth while that gains.
-    fn up_the_teeth(mut self, spot: Option<f64>) -> Self {
-        while let Some(better) = self.neighbour(spot) {
-            self = better;
+    fn up_the_teeth(mut self, situation: &'a Situation<'a>, aim: Aim, seen: &mut Vec<Teeth>) -> Self {
+        while self.worst() < aim.enough {
+            let aim = Aim { to_beat: self.worst() + ENOUGH, ..aim };
+            match self.better_teeth(situation, aim, seen) {
+                Some(better) => self = better,
+                None => break,
+            }
         }
         self
     }
@@ -309,49 +373,110 @@ impl<'a> Climber<'a> {
         }
     }
 
-    /// A climb that ends higher with some arms a tooth away (two, where both sides move alike).
-    fn neighbour(&self, spot: Option<f64>) -> Option<Self> {
-        let situation = self.program.situation;
-        let now = self.start();
-        let stand = self.program.decode(&self.climb.x).0;
-        let places: [Vec<[f64; 2]>; 4] =
-            now.pads.map(|p| samples(&situation.vehicle.lift_areas[p.area].region));
-        let options: [Vec<Stance>; 4] =
-            core::array::from_fn(|i| pad_options(situation, i, &stand, now.pads[i].area, &places[i]));
-        let alike = situation.mirror.is_some();
-        let choices: i32 = if alike { 25 } else { 81 };
-        (0..choices).find_map(|choice| {
-            let mut start = now.clone();
-            for i in 0..4usize {
-                let by = match (alike, i) {
-                    (true, 0 | 1) => choice % 5 - 2,
-                    (true, _) => choice / 5 - 2,
-                    (false, _) => choice / [1, 3, 9, 27][i] % 3 - 1,
-                };
-                if by != 0 {
-                    let pitch = situation.pitch(situation.arm(i, &stand))?.to_radians();
-                    // Teeth of the two sides run in opposite senses.
-                    let turn = if i % 2 == 0 { f64::from(by) * pitch } else { -f64::from(by) * pitch };
-                    let tooth = wrapped(now.teeth[i]? + turn);
-                    // The best place that this tooth reaches from here; none if it misses the area.
-                    let stance = options[i].iter().find(|o| same_tooth(o.tooth, Some(tooth)))?;
-                    start.teeth[i] = stance.tooth;
-                    start.pads[i] = stance.pad;
-                }
+    /// The highest climb on teeth near these, if it beats what is to beat.
+    ///
+    /// Each side is tried by itself first: a pair of teeth with which the stand and that side's two
+    /// pads cannot beat it is of no use, whatever the other side does; the most promising go first.
+    fn better_teeth<'b>(
+        &self,
+        situation: &'b Situation<'b>,
+        aim: Aim,
+        seen: &mut Vec<Teeth>,
+    ) -> Option<Climber<'b>> {
+        let side = |left: bool| -> Vec<(f64, Start)> {
+            let own = if left { [0, 2] } else { [1, 3] };
+            let [front, rear] = own.map(|i| self.near(situation, i));
+            let pairs = front.iter().flat_map(|f| rear.iter().map(|r| [*f, *r]));
+            pairs.filter_map(|pair| self.alone(situation, own, &pair, aim)).collect()
+        };
+        let left = side(true);
+        let mut both: Vec<(f64, Start)> = match &situation.mirror {
+            Some(_) => left,
+            None if left.is_empty() => return None,
+            None => {
+                let right = side(false);
+                left.iter().flat_map(|l| right.iter().map(|r| lower_with(l, r))).collect()
             }
-            if start.teeth.iter().zip(&now.teeth).all(|(a, b)| same_tooth(*a, *b)) {
-                return None;
+        };
+        both.sort_by(|a, b| b.0.total_cmp(&a.0));
+        both.truncate(TEETH_TRIED);
+        let mut best: Option<Climber> = None;
+        for (most, start) in both {
+            let to_beat = best.as_ref().map_or(aim.to_beat, |b| b.worst() + ENOUGH);
+            if most <= to_beat || to_beat >= aim.enough {
+                break;
             }
-            let mut other = Self::with_heights(situation, &start, spot, Rc::clone(&self.heights));
-            for rounds in [2, 40] {
-                other.advance(rounds, self.worst());
+            if seen.iter().any(|s| s.iter().zip(&start.teeth).all(|(a, b)| same_tooth(*a, *b))) {
+                continue;
             }
-            (other.worst() > self.worst() + ENOUGH).then_some(other)
-        })
+            seen.push(start.teeth);
+            let mut other = Climber::with_heights(situation, &start, aim.spot, Rc::clone(&self.heights));
+            other.advance(40, to_beat);
+            if other.worst() > to_beat {
+                best = Some(other);
+            }
+        }
+        best
+    }
+
+    /// The stand and the pads of one side on a pair of teeth, climbed; none if that beats nothing.
+    fn alone(
+        &self,
+        situation: &Situation,
+        own: [usize; 2],
+        pair: &[Stance; 2],
+        aim: Aim,
+    ) -> Option<(f64, Start)> {
+        let mut start = self.start();
+        own.into_iter().zip(pair).for_each(|(i, stance)| start.set(i, stance));
+        if let Some(twin) = &situation.mirror {
+            [1, 3].into_iter().zip(pair).for_each(|(i, stance)| start.set(i, &stance.mirrored(twin)));
+        }
+        let (mut program, x) = start.program(situation, aim.spot);
+        program.scope = Scope::Side { left: own[0] == 0 };
+        let mut climb = Climb::new(&mut program, x, &[]);
+        let floors = vec![None; climb.values.len()];
+        let scale = program.scale();
+        let ground = Ground { scale: &scale, floors: &floors, enough: ENOUGH };
+        climb.advance(&mut program, ground, 40, aim.to_beat);
+        let (stand, pads) = program.decode(&climb.x);
+        (climb.least > aim.to_beat)
+            .then_some((climb.least, Start { spot: stand.spot.to_metres(), pads, ..start }))
+    }
+
+    /// Teeth near that of arm i, each with a place for its pad: the two beside an arm that is still
+    /// free, else the next ones either way (two, where both sides move alike).
+    fn near(&self, situation: &Situation, i: usize) -> Vec<Stance> {
+        let (stand, pads) = self.program.decode(&self.climb.x);
+        let here = Stance { score: f64::NEG_INFINITY, pad: pads[i], tooth: self.program.teeth[i] };
+        let arm = situation.arm(i, &stand);
+        let Some(pitch) = situation.pitch(arm).map(Angle::to_radians) else { return vec![here] };
+        let Some(now) = here.tooth else {
+            let (from, to) = (arm.swing_from.to_radians(), arm.swing_to.to_radians());
+            let off = wrapped(situation.arm_setting(i, &stand, here.pad.at).swing - f64::midpoint(from, to))
+                + (to - from) / 2.0;
+            let last = ((to - from) / pitch + 1e-9).floor();
+            let tooth = |n: f64| Some(wrapped(from + n.clamp(0.0, last) * pitch));
+            return [0.0, 1.0].map(|up| Stance { tooth: tooth((off / pitch).floor() + up), ..here }).to_vec();
+        };
+        let area = here.pad.area;
+        let places = samples(&situation.vehicle.lift_areas[area].region);
+        let options = pad_options(situation, i, &stand, area, &places);
+        let moves: &[i32] = if situation.mirror.is_some() { &[-1, 1, -2, 2] } else { &[-1, 1] };
+        let beside = moves.iter().filter_map(|by| {
+            let tooth = Some(wrapped(now + f64::from(*by) * pitch));
+            options.iter().find(|o| same_tooth(o.tooth, tooth)).copied()
+        });
+        core::iter::once(here).chain(beside).collect()
     }
 
     /// With the worst reserve secured, raises the second-worst, and so on while there is freedom.
     fn settle(&mut self) {
+        if self.program.scope != Scope::All {
+            let held_by = core::mem::take(&mut self.climb.held_by);
+            self.take_loads_in(&[]);
+            self.climb.held_by = held_by;
+        }
         let mut floors: Vec<Option<f64>> = vec![None; self.climb.values.len()];
         for _ in 0..FURTHER {
             let level = self.climb.least;

@@ -191,11 +191,13 @@ impl<'a> Situation<'a> {
 
     /// How a pad resists: a seam in a slot blocks across the vehicle by shape.
     pub(crate) fn resists(seat: Seat, placement: &Placement) -> statics::Resists {
-        let yaw: Angle = placement.yaw;
-        let across = statics::Heading::along([-yaw.to_radians().sin(), yaw.to_radians().cos()]);
-        match (seat, across) {
-            (Seat::SeamInSlot, Some(across)) => statics::Resists::Blocks(across),
-            _ => statics::Resists::EveryDirection,
+        let across = || {
+            let (sin, cos) = placement.yaw.to_radians().sin_cos();
+            statics::Heading::along([-sin, cos])
+        };
+        match seat {
+            Seat::SeamInSlot => across().map_or(statics::Resists::EveryDirection, statics::Resists::Blocks),
+            Seat::Flat => statics::Resists::EveryDirection,
         }
     }
 }

@@ -1,6 +1,6 @@
 //! What contacts carry at the most and at the least when mass and centre move within their tolerances.
 
-use crate::estimate::solve_symmetric;
+use crate::estimate::Factor;
 use crate::frame::Place;
 use crate::hull::norm;
 use crate::quantity::{Force, Mass};
@@ -38,35 +38,54 @@ enum Kind {
 /// Loads as shares of the weight at each corner of the centre's box, as if contacts could pull.
 #[derive(Clone, Debug)]
 struct Shares {
-    contacts: usize,
-    /// For each corner: share of each contact, then for each pair (i, j) how share i changes along X
-    /// and along Y when contact j moves as far as its disc lets it.
-    figures: Vec<f64>,
+    feet: Vec<Foot>,
+    /// Sinking and slopes under a weight of one at each corner of the box.
+    sinks: [[f64; 3]; 4],
     /// What second derivatives may add.
     allowance: f64,
 }
 
+/// One contact about the nominal centre.
+#[derive(Clone, Debug)]
+struct Foot {
+    /// (1, x, y).
+    row: [f64; 3],
+    stiffness: f64,
+    disc: f64,
+    /// Its stiffness times the sinking and slopes under a weight of one on it.
+    soft: [f64; 3],
+    /// Its share at each corner of the box.
+    shares: [f64; 4],
+}
+
 impl Shares {
     /// Least and greatest share of some contacts together.
+    ///
+    /// d share_i / d place_j = -k_i a_i . H^-1 (d share_j + k_j a_j b . d) + [i = j] k_j b . d, summed
+    /// over the contacts i, each disc j its worst way.
     fn sum(&self, contacts: &[usize]) -> (f64, f64) {
-        let n = self.contacts;
-        let (mut least, mut greatest) = (f64::INFINITY, f64::NEG_INFINITY);
-        for corner in self.figures.chunks_exact(n + 2 * n * n) {
-            let (shares, moves) = corner.split_at(n);
-            let share: f64 = contacts.iter().map(|&i| shares[i]).sum();
-            let mut moved = self.allowance;
-            for j in 0..n {
-                let (mut x, mut y) = (0.0, 0.0);
-                for &i in contacts {
-                    x += moves[2 * (i * n + j)];
-                    y += moves[2 * (i * n + j) + 1];
-                }
-                moved += norm([x, y]);
+        let mut soft = [0.0; 3];
+        for &i in contacts {
+            for (s, own) in soft.iter_mut().zip(self.feet[i].soft) {
+                *s += own;
             }
-            least = least.min(share - moved);
-            greatest = greatest.max(share + moved);
         }
-        (least, greatest)
+        let mut share = [0.0; 4];
+        let mut moved = [self.allowance; 4];
+        for (j, foot) in self.feet.iter().enumerate() {
+            let is_one = contacts.contains(&j);
+            let own = foot.stiffness * (f64::from(u8::from(is_one)) - dot(&soft, &foot.row));
+            for (corner, u) in self.sinks.iter().enumerate() {
+                let part = foot.shares[corner];
+                if is_one {
+                    share[corner] += part;
+                }
+                moved[corner] += foot.disc * norm([own * u[1] - soft[1] * part, own * u[2] - soft[2] * part]);
+            }
+        }
+        let each = || share.iter().zip(moved);
+        let least = each().map(|(s, m)| s - m).fold(f64::INFINITY, f64::min);
+        (least, each().map(|(s, m)| s + m).fold(f64::NEG_INFINITY, f64::max))
     }
 }
 
@@ -82,7 +101,7 @@ impl SupportSet {
         let lightest = (body.mass - body.mass_tolerance).max(Mass::ZERO).weight();
         let linear = self.linear(body, half);
         let each: Vec<(f64, f64)> =
-            linear.iter().flat_map(|l| (0..l.contacts).map(|i| l.sum(&[i]))).collect();
+            linear.iter().flat_map(|l| (0..l.feet.len()).map(|i| l.sum(&[i]))).collect();
         let kind = if !each.is_empty() && each.iter().all(|e| e.0 > 1e-9) {
             Kind::Linear
         } else {
@@ -97,51 +116,29 @@ impl SupportSet {
             return None;
         }
         let origin = body.cg.plan().to_metres();
-        let n = self.contacts.len();
-        let rows: Vec<([f64; 3], f64, f64)> = self
-            .contacts
-            .iter()
-            .map(|c| {
-                let [x, y] = c.at.plan().to_metres();
-                let row = [1.0, x - origin[0], y - origin[1]];
-                (row, c.stiffness.to_newtons_per_metre(), c.place_tolerance.to_metres())
-            })
-            .collect();
+        let mut feet = Vec::with_capacity(self.contacts.len());
         let mut h = [[0.0; 3]; 3];
-        for (row, k, _) in &rows {
-            for a in 0..3 {
-                for b in 0..3 {
-                    h[a][b] += k * row[a] * row[b];
+        let mut largest = 0.0f64;
+        for c in &self.contacts {
+            let [x, y] = c.at.plan().to_metres();
+            let row = [1.0, x - origin[0], y - origin[1]];
+            let (stiffness, disc) = (c.stiffness.to_newtons_per_metre(), c.place_tolerance.to_metres());
+            largest = largest.max(disc);
+            for (line, a) in h.iter_mut().zip(row) {
+                for (v, b) in line.iter_mut().zip(row) {
+                    *v += stiffness * a * b;
                 }
             }
+            feet.push(Foot { row, stiffness, disc, soft: [0.0; 3], shares: [0.0; 4] });
         }
-        // The inverse is symmetric: its columns are its rows.
-        let inverse = [
-            solve_symmetric(h, [1.0, 0.0, 0.0])?,
-            solve_symmetric(h, [0.0, 1.0, 0.0])?,
-            solve_symmetric(h, [0.0, 0.0, 1.0])?,
-        ];
+        let factor = Factor::of(&h)?;
         let spread = ((h[1][1] + h[2][2]) / h[0][0]).sqrt();
-        let largest = rows.iter().map(|r| r.2).fold(0.0, f64::max);
-        let allowance = SECOND_ORDER * (largest / spread).powi(2);
-        let softened: Vec<[f64; 3]> =
-            rows.iter().map(|(row, k, _)| times(&inverse, row).map(|v| v * k)).collect();
-        let mut figures = Vec::with_capacity(BOX.len() * (n + 2 * n * n));
-        for (sx, sy) in BOX {
-            let u = times(&inverse, &[1.0, sx * half[0], sy * half[1]]);
-            let start = figures.len();
-            figures.extend(rows.iter().map(|(row, k, _)| k * dot(row, &u)));
-            for (i, soft) in softened.iter().enumerate() {
-                for (j, (row, k, disc)) in rows.iter().enumerate() {
-                    // d load_i / d place_j: -k_i a_i . H^-1 (d load_j + k_j a_j b . d) + [i = j] k_j b . d
-                    let own = if i == j { *k } else { 0.0 } - k * dot(soft, row);
-                    let share = figures[start + j];
-                    figures.push(disc * (own * u[1] - soft[1] * share));
-                    figures.push(disc * (own * u[2] - soft[2] * share));
-                }
-            }
+        let sinks = BOX.map(|(sx, sy)| factor.solve([1.0, sx * half[0], sy * half[1]]));
+        for foot in &mut feet {
+            foot.soft = factor.solve(foot.row).map(|v| v * foot.stiffness);
+            foot.shares = sinks.map(|u| foot.stiffness * dot(&foot.row, &u));
         }
-        Some(Shares { contacts: n, figures, allowance })
+        Some(Shares { feet, sinks, allowance: SECOND_ORDER * (largest / spread).powi(2) })
     }
 
     /// Load ranges at the corners of the box, widened by the largest disc.
@@ -222,8 +219,4 @@ const BOX: [(f64, f64); 4] = [(1.0, 1.0), (1.0, -1.0), (-1.0, 1.0), (-1.0, -1.0)
 
 fn dot(a: &[f64; 3], b: &[f64; 3]) -> f64 {
     a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
-}
-
-fn times(m: &[[f64; 3]; 3], v: &[f64; 3]) -> [f64; 3] {
-    [dot(&m[0], v), dot(&m[1], v), dot(&m[2], v)]
 }

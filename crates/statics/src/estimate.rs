@@ -336,27 +336,34 @@ impl Scaled {
 
 /// Solves h x = r for a symmetric positive definite h.
 pub(crate) fn solve_symmetric(h: [[f64; 3]; 3], r: Vec3) -> Option<Vec3> {
-    let mut l = [[0.0; 3]; 3];
-    for i in 0..3 {
-        for j in 0..=i {
-            let s: f64 = h[i][j] - (0..j).map(|k| l[i][k] * l[j][k]).sum::<f64>();
-            if i == j {
-                if s <= 0.0 {
-                    return None;
-                }
-                l[i][i] = s.sqrt();
-            } else {
-                l[i][j] = s / l[j][j];
-            }
-        }
+    Factor::of(&h).map(|f| f.solve(r))
+}
+
+/// Cholesky factor of a symmetric positive definite 3x3 matrix, with the inverse of its diagonal.
+pub(crate) struct Factor {
+    below: [f64; 3],
+    inverse: Vec3,
+}
+
+impl Factor {
+    /// `None` if the matrix is not positive definite.
+    pub(crate) fn of(h: &[[f64; 3]; 3]) -> Option<Self> {
+        let root = |s: f64| (s > 0.0).then(|| 1.0 / s.sqrt());
+        let i0 = root(h[0][0])?;
+        let (l10, l20) = (h[1][0] * i0, h[2][0] * i0);
+        let i1 = root(h[1][1] - l10 * l10)?;
+        let l21 = (h[2][1] - l20 * l10) * i1;
+        let i2 = root(h[2][2] - l20 * l20 - l21 * l21)?;
+        Some(Self { below: [l10, l20, l21], inverse: [i0, i1, i2] })
     }
-    let mut y = [0.0; 3];
-    for i in 0..3 {
-        y[i] = (r[i] - (0..i).map(|k| l[i][k] * y[k]).sum::<f64>()) / l[i][i];
+
+    pub(crate) fn solve(&self, r: Vec3) -> Vec3 {
+        let ([l10, l20, l21], [i0, i1, i2]) = (self.below, self.inverse);
+        let y0 = r[0] * i0;
+        let y1 = (r[1] - l10 * y0) * i1;
+        let y2 = (r[2] - l20 * y0 - l21 * y1) * i2;
+        let x2 = y2 * i2;
+        let x1 = (y1 - l21 * x2) * i1;
+        [(y0 - l10 * x1 - l20 * x2) * i0, x1, x2]
     }
-    let mut x = [0.0; 3];
-    for i in (0..3).rev() {
-        x[i] = (y[i] - (i + 1..3).map(|k| l[k][i] * x[k]).sum::<f64>()) / l[i][i];
-    }
-    Some(x)
 }

@@ -5,7 +5,7 @@ use statics::{Length, Place};
 
 use super::program::Program;
 use super::{AREA_STEP, CLIMBS, CLIMBS_AT_ONE_SPOT, LOOKS, LOOKS_TEETH, SPOT_STEP, SPOT_STEP_TEETH};
-use crate::checks::Piece;
+use crate::checks::Least;
 use crate::frames::{DrivenIn, Placement};
 use crate::lift::Corner;
 use crate::measure::{Pad, wrapped};
@@ -24,19 +24,18 @@ pub(super) struct Start {
 }
 
 impl Start {
+    /// Puts one pad elsewhere.
+    pub(super) fn set(&mut self, i: usize, stance: &Stance) {
+        self.pads[i] = stance.pad;
+        self.teeth[i] = stance.tooth;
+    }
+
     pub(super) fn program<'a>(
         &self,
         situation: &'a Situation<'a>,
         spot: Option<f64>,
     ) -> (Program<'a>, Vec<f64>) {
-        let program = Program {
-            situation,
-            way: self.way,
-            areas: self.pads.map(|p| p.area),
-            teeth: self.teeth,
-            spot,
-            pieces: Vec::new(),
-        };
+        let program = Program::new(situation, self.way, self.pads.map(|p| p.area), self.teeth, spot);
         let stand = Placement::square(Length::metres(self.spot), self.way);
         let mut x = Vec::new();
         if spot.is_none() {
@@ -148,13 +147,10 @@ pub(super) fn first_look(
     let spots = steps(window[0], window[1], step);
     let mut starts = Starts::default();
     let samples: Vec<Vec<[f64; 2]>> = areas.iter().map(|a| samples(&a.region)).collect();
-    let mut pieces = Vec::new();
     let mut looks: Vec<Look> = spots
         .map(|spot| {
             let at = Placement::square(Length::metres(spot), way);
-            pieces.clear();
-            situation.measure_stand(&at, &mut pieces);
-            let stand = least(&pieces);
+            let stand = Least::of(|out| situation.measure_stand(&at, out));
             let own = |i: usize| {
                 let own = areas.iter().enumerate().filter(|(_, a)| a.corner == Corner::ALL[i]);
                 let all = own.flat_map(|(k, _)| pad_options(situation, i, &at, k, &samples[k])).collect();
@@ -207,7 +203,6 @@ pub(super) fn together(situation: &Situation, way: DrivenIn, look: &Look, starts
         return;
     }
     let stand = Placement::square(Length::metres(look.spot), way);
-    let mut pieces = Vec::new();
     let mut pick = [0usize; 4];
     loop {
         let chosen: [Stance; 4] = core::array::from_fn(|i| look.options[i][pick[i]]);
@@ -215,10 +210,10 @@ pub(super) fn together(situation: &Situation, way: DrivenIn, look: &Look, starts
         let apart = chosen.iter().map(|c| c.score).fold(look.stand, f64::min);
         // Loads are looked at only where the pads themselves would be kept.
         if apart > starts.least() {
-            pieces.clear();
-            situation.measure_arms(&stand, &pads, &mut pieces);
-            situation.measure_loads(&stand, &pads, &mut pieces);
-            let score = apart.min(least(&pieces));
+            let score = apart.min(Least::of(|out| {
+                situation.measure_arms(&stand, &pads, out);
+                situation.measure_loads(&stand, &pads, out);
+            }));
             starts.add(Start { way, spot: look.spot, pads, teeth: chosen.map(|c| c.tooth), score });
         }
         let Some(next) = next_pick(pick, &look.options) else { return };
@@ -247,12 +242,7 @@ pub(super) fn pad_options(
     area: usize,
     samples: &[[f64; 2]],
 ) -> Vec<Stance> {
-    let mut pieces = Vec::new();
-    let mut score = |at: [f64; 2]| {
-        pieces.clear();
-        situation.measure_pad(i, stand, Pad { area, at }, &mut pieces);
-        least(&pieces)
-    };
+    let score = |at: [f64; 2]| Least::of(|out| situation.measure_pad(i, stand, Pad { area, at }, out));
     let arm = situation.arm(i, stand);
     let Some(pitch) = situation.pitch(arm) else {
         return samples
@@ -306,10 +296,6 @@ pub(super) fn crossing([a, b]: [[f64; 2]; 2], [c, d]: [[f64; 2]; 2]) -> Option<f
     let t = ((c[0] - a[0]) * s[1] - (c[1] - a[1]) * s[0]) / whole;
     let u = ((c[0] - a[0]) * r[1] - (c[1] - a[1]) * r[0]) / whole;
     ((0.0..=1.0).contains(&t) && (0.0..1.0).contains(&u)).then_some(t)
-}
-
-pub(super) fn least(pieces: &[Piece]) -> f64 {
-    pieces.iter().filter(|p| p.steers()).map(|p| p.reserve).fold(f64::INFINITY, f64::min)
 }
 
 /// Spots from which every corner's areas are within reach of its arm.

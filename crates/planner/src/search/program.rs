@@ -1,9 +1,11 @@
 //! The checks as functions of a setup's variables, with their derivatives.
 
-use statics::{Length, Place};
+use core::cell::OnceCell;
+
+use statics::{Length, Place, SupportSet};
 
 use crate::ascent::Functions;
-use crate::checks::Piece;
+use crate::checks::Least;
 use crate::frames::{DrivenIn, Placement};
 use crate::measure::Pad;
 use crate::situation::Situation;
@@ -15,10 +17,32 @@ pub(super) struct Program<'a> {
     pub(super) areas: [usize; 4],
     pub(super) teeth: [Option<f64>; 4],
     pub(super) spot: Option<f64>,
-    pub(super) pieces: Vec<Piece>,
+    pub(super) scope: Scope,
+    /// The parts of the functions, each with its first row, as last evaluated.
+    rows: Vec<(Part, usize)>,
 }
 
-impl Program<'_> {
+/// Which checks are among the functions.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Scope {
+    All,
+    /// A climb that loads do not hold back goes without.
+    WithoutLoads,
+    /// The stand and the pads of one side: no setup with those two on those teeth does better.
+    Side { left: bool },
+}
+
+impl<'a> Program<'a> {
+    pub(super) const fn new(
+        situation: &'a Situation<'a>,
+        way: DrivenIn,
+        areas: [usize; 4],
+        teeth: [Option<f64>; 4],
+        spot: Option<f64>,
+    ) -> Self {
+        Self { situation, way, areas, teeth, spot, scope: Scope::All, rows: Vec::new() }
+    }
+
     pub(super) fn decode(&self, x: &[f64]) -> (Placement, [Pad; 4]) {
         let (spot, mut rest) = match self.spot {
             Some(s) => (s, x),
@@ -59,13 +83,20 @@ impl Program<'_> {
 
     /// The groups of checks that say something of their own. Where the spot is given no setup
     /// changes what the stand alone allows: leaving it out raises what comes after it as well.
-    pub(super) fn parts(&self) -> impl Iterator<Item = (usize, Part)> + use<> {
-        let (alike, given) = (self.situation.mirror.is_some(), self.spot.is_some());
-        PARTS.into_iter().enumerate().filter(move |(_, p)| match p {
-            Part::Pad(1 | 3) => !alike,
-            Part::Stand => !given,
-            _ => true,
-        })
+    fn parts(&self) -> Vec<Part> {
+        let stand = self.spot.is_none().then_some(Part::Stand);
+        let pads = (0..4).filter(|i| match self.scope {
+            Scope::Side { left } => left == (i % 2 == 0),
+            Scope::All | Scope::WithoutLoads => !self.follows(*i),
+        });
+        let arms = !matches!(self.scope, Scope::Side { .. });
+        let states = if self.scope == Scope::All { self.situation.states.len() } else { 0 };
+        let models = if self.situation.stiffness_assumed() { 2 } else { 1 };
+        let loads = (0..states).flat_map(|state| {
+            let shares = (0..models).map(move |model| Part::Shares { state, model });
+            shares.chain([Part::Edges { state }])
+        });
+        stand.into_iter().chain(pads.map(Part::Pad)).chain(arms.then_some(Part::Arms)).chain(loads).collect()
     }
 
     /// Variables of pad i within x.
@@ -84,39 +115,61 @@ impl Program<'_> {
         spot.into_iter().chain((0..4).flat_map(|i| self.variables(i).map(|_| 0.05))).collect()
     }
 
-    pub(super) fn append(&mut self, part: Part, stand: &Placement, pads: &[Pad; 4], out: &mut Vec<f64>) {
-        self.pieces.clear();
+    /// Least reserve of the checks of loads.
+    pub(super) fn least_of_loads(&self, x: &[f64]) -> f64 {
+        let (stand, pads) = self.decode(x);
+        Least::of(|out| self.situation.measure_loads(&stand, &pads, out))
+    }
+
+    /// Reserves of a part's checks at a setup.
+    fn append(&self, part: Part, at: &Setting, out: &mut Vec<f64>) {
+        let Setting { stand, pads, models } = at;
+        let models = || models.get_or_init(|| self.situation.models(stand, pads));
         match part {
-            Part::Stand => self.situation.measure_stand(stand, &mut self.pieces),
-            Part::Pad(i) => self.situation.measure_pad(i, stand, pads[i], &mut self.pieces),
-            Part::Arms => self.situation.measure_arms(stand, pads, &mut self.pieces),
-            Part::Loads => self.situation.measure_loads(stand, pads, &mut self.pieces),
+            Part::Stand => self.situation.measure_stand(stand, out),
+            Part::Pad(i) => self.situation.measure_pad(i, stand, pads[i], out),
+            Part::Arms => self.situation.measure_arms(stand, pads, out),
+            Part::Shares { state, model } => {
+                self.situation.measure_shares(state, stand, models()[model].as_ref(), out);
+            }
+            Part::Edges { state } => self.situation.measure_edges(state, stand, models()[0].as_ref(), out),
         }
-        out.extend(self.pieces.iter().filter(|p| p.steers()).map(|p| p.reserve));
+    }
+
+    fn setting(&self, x: &[f64]) -> Setting {
+        let (stand, pads) = self.decode(x);
+        Setting { stand, pads, models: OnceCell::new() }
     }
 }
 
+/// A setup, and the support sets that its pads make once somebody asks.
+struct Setting {
+    stand: Placement,
+    pads: [Pad; 4],
+    models: OnceCell<Vec<Option<SupportSet>>>,
+}
+
 /// Groups of checks by what they depend on.
-#[derive(Clone, Copy)]
-pub(super) enum Part {
+#[derive(Clone, Copy, PartialEq)]
+enum Part {
     Stand,
     Pad(usize),
     Arms,
-    Loads,
+    Shares { state: usize, model: usize },
+    Edges { state: usize },
 }
-
-pub(super) const PARTS: [Part; 7] =
-    [Part::Stand, Part::Pad(0), Part::Pad(1), Part::Pad(2), Part::Pad(3), Part::Arms, Part::Loads];
 
 /// Step of the difference quotients, metres: curvatures of about 1/m make an error of as much.
 pub(super) const QUOTIENT: f64 = 1e-7;
 
 impl Functions for Program<'_> {
     fn values(&mut self, x: &[f64], out: &mut Vec<f64>) {
-        let (stand, pads) = self.decode(x);
+        let at = self.setting(x);
         out.clear();
-        for (_, part) in self.parts() {
-            self.append(part, &stand, &pads, out);
+        self.rows.clear();
+        for part in self.parts() {
+            self.rows.push((part, out.len()));
+            self.append(part, &at, out);
         }
     }
 
@@ -124,33 +177,32 @@ impl Functions for Program<'_> {
         let n = x.len();
         out.clear();
         out.resize(values.len() * n, 0.0);
-        let (stand, pads) = self.decode(x);
-        let mut starts = [0usize; PARTS.len() + 1];
-        let mut moved = Vec::new();
-        let mut rows = 0;
-        for (k, part) in self.parts() {
-            moved.clear();
-            self.append(part, &stand, &pads, &mut moved);
-            starts[k] = rows;
-            rows += moved.len();
-        }
-        let loads_matter = values[starts[PARTS.len() - 1]..].iter().any(|v| *v < near);
+        // Parts that slope gently, far above where it matters, are left out.
+        let ends = self.rows.iter().skip(1).map(|r| r.1).chain([values.len()]);
+        let steep: Vec<(Part, usize)> = (self.rows.iter().zip(ends))
+            .filter(|((part, first), end)| {
+                let gentle = matches!(part, Part::Shares { .. } | Part::Edges { .. });
+                !gentle || values[*first..*end].iter().any(|v| *v < near)
+            })
+            .map(|(row, _)| *row)
+            .collect();
         let mut shifted = x.to_vec();
+        let mut own = Vec::new();
         for j in 0..n {
             shifted[j] = x[j] + QUOTIENT;
-            let (stand, pads) = self.decode(&shifted);
+            let at = self.setting(&shifted);
             let pad = (0..4).find(|i| self.variables(*i).contains(&j));
-            for (k, part) in self.parts() {
+            for (part, first) in &steep {
                 let depends = match (part, pad) {
-                    (Part::Loads, _) if !loads_matter => false,
-                    (_, None) | (Part::Arms | Part::Loads, _) => true,
-                    (Part::Pad(i), Some(p)) => i == p,
+                    (_, None) => true,
+                    (Part::Pad(i), Some(p)) => *i == p,
                     (Part::Stand, Some(_)) => false,
+                    (Part::Arms | Part::Shares { .. } | Part::Edges { .. }, Some(_)) => true,
                 };
                 if depends {
-                    moved.clear();
-                    self.append(part, &stand, &pads, &mut moved);
-                    for (row, v) in (starts[k]..).zip(&moved) {
+                    own.clear();
+                    self.append(*part, &at, &mut own);
+                    for (row, v) in (*first..).zip(&own) {
                         out[row * n + j] = (v - values[row]) / QUOTIENT;
                     }
                 }

@@ -1,6 +1,7 @@
 //! The search against random climbs.
 
 use super::*;
+use crate::checks::Sink;
 use crate::lift::Lift;
 use crate::vehicle::Vehicle;
 use crate::{Job, Limits, Region};
@@ -79,12 +80,9 @@ fn no_random_climb_goes_higher() {
         let alike = Situation::new(&lift, &vehicle, &job, &limits).unwrap();
         let spot = alike.band().map(|b| b.front_wheel.to_metres());
         let found = best(&alike, spot, &[DrivenIn::Forwards]).unwrap();
-        let answer = least(&alike.measure(&found.placement, &found.pads, &found.heights));
-        let stand = {
-            let mut pieces = Vec::new();
-            alike.measure_stand(&found.placement, &mut pieces);
-            least(&pieces)
-        };
+        let pieces = alike.measure(&found.placement, &found.pads, &found.heights);
+        let answer = Least::of(|out| pieces.into_iter().for_each(|p| out.take(p)));
+        let stand = Least::of(|out| alike.measure_stand(&found.placement, out));
         let apart = Situation { mirror: None, ..alike.clone() };
         let areas = found.pads.map(|p| p.area);
         let highest =
