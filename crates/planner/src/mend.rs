@@ -2,7 +2,7 @@
 
 use statics::{Angle, Length, Place};
 
-use crate::checks::{What, fold};
+use crate::checks::{Piece, What, fold};
 use crate::frames::{DrivenIn, Placement};
 use crate::heights::Heights;
 use crate::lift::Corner;
@@ -144,7 +144,7 @@ impl Placed<'_> {
         let (stand, pads, heights) = self.moved(by);
         if let Move::Pad { corner, .. } = by {
             // One pad is measured in no time: most moves end here.
-            let mut own = Vec::new();
+            let mut own: Vec<Piece> = Vec::new();
             self.situation.measure_pad(corner.index(), &stand, pads[corner.index()], &mut own);
             if own.iter().any(|p| p.reserve < 0.0 && fails.iter().any(|f| f.what == p.what)) {
                 return false;
