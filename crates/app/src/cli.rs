@@ -34,7 +34,7 @@ enum Verb {
     },
     /// Show every problem of every file.
     Check {
-        /// Lift, vehicle, job, as-placed, weighing or solve files.
+        /// Lift, vehicle, job, as-placed, limits, weighing or solve files.
         #[arg(required = true)]
         files: Vec<PathBuf>,
     },
@@ -63,6 +63,8 @@ pub(crate) enum What {
     Vehicle,
     /// A job.
     Job,
+    /// The shop's own limits.
+    Limits,
 }
 
 /// Runs the program on its arguments, the first of which is its own name.

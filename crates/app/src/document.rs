@@ -4,7 +4,7 @@ use std::io::IsTerminal;
 use std::ops::Range;
 use std::path::Path;
 
-use planner::{Job, Lift, Setup, Vehicle};
+use planner::{Job, Lift, Limits, Setup, Vehicle};
 
 use crate::convert;
 use crate::input::problem::render_unreadable;
@@ -18,13 +18,15 @@ pub(crate) enum Kind {
     Vehicle,
     Job,
     AsPlaced,
+    Limits,
     Weigh,
     Solve,
 }
 
 impl Kind {
     /// The kinds that say so in the key `standfast`; a JSON file without it is a question of `solve`.
-    const MARKED: [Self; 5] = [Self::Lift, Self::Vehicle, Self::Job, Self::AsPlaced, Self::Weigh];
+    const MARKED: [Self; 6] =
+        [Self::Lift, Self::Vehicle, Self::Job, Self::AsPlaced, Self::Limits, Self::Weigh];
 
     /// The word and version that stand in the file.
     pub(crate) const fn mark(self) -> &'static str {
@@ -33,6 +35,7 @@ impl Kind {
             Self::Vehicle => "vehicle/1",
             Self::Job => "job/1",
             Self::AsPlaced => "as-placed/1",
+            Self::Limits => "limits/1",
             Self::Weigh => "weigh/1",
             Self::Solve => wire::solve::CONTRACT,
         }
@@ -49,8 +52,18 @@ pub(crate) struct Document {
 impl Document {
     /// Reads a file; prints why and gives `None` if there is nothing to look at.
     pub(crate) fn open(path: &Path) -> Option<Self> {
+        Self::open_as(path, |source| source)
+    }
+
+    /// The same for a file that is JSON unless its name says TOML.
+    pub(crate) fn open_json(path: &Path) -> Option<Self> {
+        let toml = path.extension().is_some_and(|e| e == "toml");
+        Self::open_as(path, |source| if toml { source } else { source.into_json() })
+    }
+
+    fn open_as(path: &Path, read: impl FnOnce(Source) -> Source) -> Option<Self> {
         match Source::read(path) {
-            Ok(source) => Some(Self::of(source)),
+            Ok(source) => Some(Self::of(read(source))),
             Err(fault) => {
                 write::err(&render_unreadable(&fault));
                 None
@@ -140,6 +153,10 @@ impl Document {
         self.read(Kind::AsPlaced, convert::as_placed::setup)
     }
 
+    pub(crate) fn limits(&mut self) -> Option<Limits> {
+        self.read(Kind::Limits, convert::limits::limits)
+    }
+
     pub(crate) fn weighing(&mut self) -> Option<wire::weigh::WeighAnswer> {
         self.read(Kind::Weigh, convert::weigh::answer)
     }
@@ -156,6 +173,7 @@ impl Document {
             Kind::Vehicle => self.vehicle().map(|v| v.name),
             Kind::Job => self.job(None).map(|j| j.name),
             Kind::AsPlaced => self.setup().map(|_| String::new()),
+            Kind::Limits => self.limits().map(|_| String::new()),
             Kind::Weigh => self.weighing().map(|_| String::new()),
             Kind::Solve => self.question().map(|_| String::new()),
         };
@@ -222,19 +240,69 @@ pub fn read_files(
     }
 }
 
-/// For fuzzing: reads a text as a file of the program. It must never panic.
-pub fn fuzz_document(text: &str, is_json: bool) {
-    let name = if is_json { "fuzz.json" } else { "fuzz.toml" };
-    let mut document = Document::of(Source::new(name, text));
-    document.read_any();
-    let _ = document.problems.render(&document.source, true);
+/// A parser that reads what somebody wrote, for fuzzing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Parser {
+    /// A lift file.
+    Lift,
+    /// A vehicle file.
+    Vehicle,
+    /// A job file.
+    Job,
+    /// A setup as placed.
+    AsPlaced,
+    /// The shop's own limits.
+    Limits,
+    /// A weighing.
+    Weigh,
+    /// The question of `solve`.
+    Solve,
+    /// Quantity text of every kind.
+    Quantity,
 }
 
-/// For fuzzing: reads a text as a quantity of every kind and checks that nothing infinite gets in.
-pub fn fuzz_quantity(text: &str) {
-    for kind in input::quantity::KINDS {
-        if let Ok(read) = input::quantity::parse_kind(kind, text) {
-            assert!(read.value.is_finite());
+impl Parser {
+    /// Every parser, with the name of its fuzz target and of the folder of its seeds.
+    pub const ALL: [(Self, &str); 8] = [
+        (Self::Lift, "lift"),
+        (Self::Vehicle, "vehicle"),
+        (Self::Job, "job"),
+        (Self::AsPlaced, "as-placed"),
+        (Self::Limits, "limits"),
+        (Self::Weigh, "weigh"),
+        (Self::Solve, "solve"),
+        (Self::Quantity, "quantity"),
+    ];
+}
+
+/// For fuzzing: reads a text with one parser. It must never panic, and nothing infinite gets in.
+pub fn fuzz(parser: Parser, text: &str) {
+    let source = Source::new("fuzz", text);
+    let mut document = match parser {
+        Parser::Quantity => {
+            for kind in input::quantity::KINDS {
+                if let Ok(read) = input::quantity::parse_kind(kind, text) {
+                    assert!(read.value.is_finite());
+                }
+            }
+            return;
         }
+        Parser::Solve => Document::of(source.into_json()),
+        _ => Document::of(source),
+    };
+    match parser {
+        Parser::Lift => drop(document.lift()),
+        Parser::Vehicle => drop(document.vehicle()),
+        Parser::Job => drop(document.job(None)),
+        Parser::AsPlaced => drop(document.setup()),
+        Parser::Limits => drop(document.limits()),
+        Parser::Weigh => drop(document.weighing()),
+        Parser::Solve => {
+            if let Some(question) = document.question() {
+                let _ = convert::solve::answer(&question);
+            }
+        }
+        Parser::Quantity => {}
     }
+    let _ = document.problems.render(&document.source, true);
 }

@@ -4,9 +4,10 @@ mod cli;
 mod convert;
 mod document;
 mod input;
+mod template;
 mod verb;
 mod wire;
 mod write;
 
 pub use cli::run;
-pub use document::{fuzz_document, fuzz_quantity, read_files};
+pub use document::{Parser, fuzz, read_files};

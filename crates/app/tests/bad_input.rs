@@ -2,47 +2,9 @@
 
 #![expect(clippy::unwrap_used, reason = "helpers of tests stop at what they did not expect")]
 
-use std::path::{Path, PathBuf};
-use std::process::{Command, Output};
+mod spoilt;
 
-fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
-}
-
-/// A folder with `lift.toml`, `vehicle.toml`, `job.toml` and `placed.toml` of the demonstration.
-fn folder() -> tempfile::TempDir {
-    let folder = tempfile::tempdir().unwrap();
-    for (from, to) in [
-        ("lifts/north-bay", "lift"),
-        ("vehicles/hatchback", "vehicle"),
-        ("jobs/brakes", "job"),
-        ("as-placed/hatchback-in-north-bay", "placed"),
-    ] {
-        let text = std::fs::read(root().join(format!("demo/{from}.toml"))).unwrap();
-        std::fs::write(folder.path().join(format!("{to}.toml")), text).unwrap();
-    }
-    folder
-}
-
-fn run(folder: &Path, arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_standfast")).current_dir(folder).args(arguments).output().unwrap()
-}
-
-const PLAN: [&str; 13] = [
-    "plan",
-    "--lift",
-    "lift.toml",
-    "--vehicle",
-    "vehicle.toml",
-    "--job",
-    "job.toml",
-    "--as-placed",
-    "placed.toml",
-    "--svg",
-    "plan.svg",
-    "--units",
-    "metric",
-];
+use spoilt::{PLAN, SHORT, folder, run};
 
 /// Plans with one file changed: refused with the line named, and no drawing written.
 fn check(name: &str, file: &str, edits: &[(&str, &str)]) {
@@ -171,6 +133,60 @@ fn jobs_and_setups() {
     check("three_pads", "placed.toml", &[("[pads.rear_right]\nat = [\"1.93 m\", \"-0.71 m\"]", "")]);
 }
 
+/// What a file says of a changed line: its first problem and the help for it.
+fn said_of(file: &str, from: &str, to: &str) -> String {
+    let folder = folder();
+    let path = folder.path().join(file);
+    let text = std::fs::read_to_string(&path).unwrap();
+    assert!(text.contains(from), "{file}: {from:?}");
+    std::fs::write(&path, text.replacen(from, to, 1)).unwrap();
+    String::from_utf8(run(folder.path(), &["check", file]).stderr).unwrap()
+}
+
+#[test]
+fn the_key_that_was_meant_is_named() {
+    for (file, from, to, meant) in [
+        ("lift.toml", "rated = ", "rated_load = ", "rated"),
+        ("lift.toml", "rated = ", "capacity = ", "rated"),
+        ("lift.toml", "rated = ", "Rated = ", "rated"),
+        ("lift.toml", "headroom = ", "ceiling_height = ", "headroom"),
+        ("vehicle.toml", "tyre_diameter = ", "tire_diameter = ", "tyre_diameter"),
+        ("vehicle.toml", "sill_height = ", "sill = ", "sill_height"),
+        ("vehicle.toml", "[[lift_areas]]", "[[lifting_points]]", "lift_areas"),
+    ] {
+        let said = said_of(file, from, to);
+        assert!(said.contains(&format!("did you mean `{meant}`?")), "{to}: {said}");
+    }
+}
+
+/// What is said of a tolerance is true of the value that it belongs to.
+#[test]
+fn tolerances_as_large_as_the_value() {
+    let could = "within what it may be off it could be nothing, and it must be more";
+    for (file, from, to, word, why) in [
+        ("lift.toml", "\"3200 kg\"", "\"3200 kg +- 3200 kg\"", "error", could),
+        ("lift.toml", "\"3200 kg\"", "\"3200 kg +- 4000 kg\"", "error", could),
+        (
+            "lift.toml",
+            "\"3200 kg\"",
+            "\"3200 kg +- 100 kg\"",
+            "warning",
+            "may be off is not used, the value alone is",
+        ),
+        ("vehicle.toml", "\"2.520 m by tape II\"", "\"2.520 m +- 3 m\"", "error", could),
+        (
+            "vehicle.toml",
+            "\"90 mm +- 20 mm\"",
+            "\"90 mm +- 95 mm\"",
+            "warning",
+            "it may be off by more than it is",
+        ),
+    ] {
+        let said = said_of(file, from, to);
+        assert!(said.starts_with(&format!("{word}: {file}:")) && said.contains(why), "{to}: {said}");
+    }
+}
+
 /// Odd but legal: said, and the plan is made all the same.
 #[test]
 fn odd_values_are_warnings() {
@@ -206,150 +222,6 @@ fn odd_values_are_warnings() {
     let said = String::from_utf8(output.stderr).unwrap();
     assert_eq!(output.status.code(), Some(0), "{said}");
     assert!(said.contains("warning: vehicle.toml:9:") && said.contains("2.27 m to 4.28 m"), "{said}");
-}
-
-#[test]
-fn what_is_no_text_at_all() {
-    let folder = folder();
-    let cases: [(&str, Vec<u8>, &str); 4] = [
-        ("noise.toml", noise(10 * 1024 * 1024), "larger than 4 MB"),
-        ("binary.toml", noise(64 * 1024), "not UTF-8"),
-        ("empty.toml", Vec::new(), "does not say what it is"),
-        ("deep.json", "[".repeat(2_000_000).into_bytes(), "not JSON"),
-    ];
-    for (name, bytes, why) in cases {
-        std::fs::write(folder.path().join(name), bytes).unwrap();
-        let output = run(folder.path(), &["check", name]);
-        let said = String::from_utf8(output.stderr).unwrap();
-        assert_eq!(output.status.code(), Some(2), "{name}");
-        assert!(said.contains(name) && said.contains(why) && said.contains("help: "), "{name}: {said}");
-        assert!(said.len() < 100_000, "{name}");
-    }
-    for (name, why) in [("missing.toml", "there is no such file"), (".", "folder")] {
-        let output = run(folder.path(), &["check", name]);
-        let said = String::from_utf8(output.stderr).unwrap();
-        assert_eq!(output.status.code(), Some(2), "{name}");
-        assert!(said.contains(name) && said.contains(why) && said.contains("help: "), "{name}: {said}");
-    }
-}
-
-/// Marks and line ends of other systems are no problem of the reader's, and lines are counted right.
-#[test]
-fn byte_order_marks_and_other_line_ends() {
-    let folder = folder();
-    let text = std::fs::read_to_string(folder.path().join("lift.toml")).unwrap();
-    for (name, text) in [
-        ("bom.toml", format!("\u{feff}{text}")),
-        ("crlf.toml", text.replace('\n', "\r\n")),
-        ("both.toml", format!("\u{feff}{}", text.replace('\n', "\r\n"))),
-    ] {
-        std::fs::write(folder.path().join(name), &text).unwrap();
-        let output = run(folder.path(), &["check", name]);
-        assert_eq!(output.status.code(), Some(0), "{name}: {}", String::from_utf8_lossy(&output.stderr));
-        let line = 1 + text.lines().position(|l| l.starts_with("rated")).unwrap();
-        std::fs::write(folder.path().join(name), text.replace("3200 kg", "3200")).unwrap();
-        let output = run(folder.path(), &["check", name]);
-        let said = String::from_utf8(output.stderr).unwrap();
-        assert_eq!(output.status.code(), Some(2), "{name}");
-        assert!(said.contains(&format!("{name}:{line}:9:")), "{name}: {said}");
-    }
-}
-
-const SHORT: [&str; 5] = ["plan", "--lift", "lift.toml", "--vehicle", "vehicle.toml"];
-
-#[test]
-fn a_drawing_that_cannot_be_written() {
-    let folder = folder();
-    std::fs::create_dir(folder.path().join("folder")).unwrap();
-    for (path, why) in [
-        ("nowhere/plan.svg", "there is no such folder"),
-        ("folder", "no name of a file"),
-        (".", "no name of a file"),
-    ] {
-        let output = run(folder.path(), &[&SHORT[..], &["--svg", path]].concat());
-        let said = String::from_utf8(output.stderr).unwrap();
-        assert_eq!(output.status.code(), Some(2), "{path}: {said}");
-        assert_eq!(output.stdout, b"", "{path}");
-        assert!(said.contains(why) && said.contains(path) && said.contains("help: "), "{path}: {said}");
-    }
-    let left = std::fs::read_dir(folder.path()).unwrap().count();
-    assert_eq!(left, 5, "nothing is left beside");
-}
-
-#[test]
-fn a_drawing_never_replaces_what_is_no_drawing() {
-    let folder = folder();
-    std::fs::write(folder.path().join("notes.txt"), "my notes").unwrap();
-    for file in ["lift.toml", "notes.txt"] {
-        let before = std::fs::read_to_string(folder.path().join(file)).unwrap();
-        let output = run(folder.path(), &[&SHORT[..], &["--svg", file]].concat());
-        let said = String::from_utf8(output.stderr).unwrap();
-        assert_eq!(output.status.code(), Some(2), "{said}");
-        assert!(said.contains("is not overwritten"), "{said}");
-        assert_eq!(std::fs::read_to_string(folder.path().join(file)).unwrap(), before);
-    }
-    // An older drawing is replaced.
-    std::fs::write(folder.path().join("old.svg"), "<svg/>").unwrap();
-    let output = run(folder.path(), &[&SHORT[..], &["--svg", "old.svg"]].concat());
-    assert_ne!(output.status.code(), Some(2));
-    assert!(std::fs::read_to_string(folder.path().join("old.svg")).unwrap().len() > 1000);
-}
-
-/// What a link points to is replaced, not the link.
-#[cfg(unix)]
-#[test]
-fn a_drawing_through_a_link() {
-    let folder = folder();
-    let (link, real) = (folder.path().join("link.svg"), folder.path().join("real.svg"));
-    std::fs::write(&real, "<svg/>").unwrap();
-    std::os::unix::fs::symlink("real.svg", &link).unwrap();
-    let output = run(folder.path(), &[&SHORT[..], &["--svg", "link.svg"]].concat());
-    assert_eq!(output.status.code(), Some(0));
-    assert!(link.symlink_metadata().unwrap().is_symlink());
-    assert!(std::fs::read_to_string(real).unwrap().ends_with("</svg>\n"));
-}
-
-/// A pipe is written to, not replaced by a file.
-#[cfg(unix)]
-#[test]
-fn a_drawing_into_a_pipe() {
-    use std::os::unix::fs::FileTypeExt;
-    let folder = folder();
-    let pipe = folder.path().join("pipe");
-    assert!(Command::new("mkfifo").arg(&pipe).status().unwrap().success());
-    let reader = std::thread::spawn({
-        let pipe = pipe.clone();
-        move || std::fs::read_to_string(pipe).unwrap()
-    });
-    let output = run(folder.path(), &[&SHORT[..], &["--svg", "pipe"]].concat());
-    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
-    assert!(reader.join().unwrap().ends_with("</svg>\n"));
-    assert!(pipe.symlink_metadata().unwrap().file_type().is_fifo());
-}
-
-/// A reader that goes away is no error; a full disk is one.
-#[cfg(target_os = "linux")]
-#[test]
-fn an_answer_that_cannot_be_printed() {
-    use std::process::Stdio;
-    let folder = folder();
-    let start = |out: Stdio, arguments: &[&str]| {
-        let mut command = Command::new(env!("CARGO_BIN_EXE_standfast"));
-        command.current_dir(folder.path()).args(arguments).stdout(out).stderr(Stdio::piped()).spawn().unwrap()
-    };
-    for more in [&[][..], &["--json"], &["--show-working", "pad-rating"]] {
-        let mut child = start(Stdio::piped(), &[&SHORT[..], more].concat());
-        drop(child.stdout.take());
-        let output = child.wait_with_output().unwrap();
-        assert_eq!(String::from_utf8_lossy(&output.stderr), "");
-        assert_eq!(output.status.code(), Some(0));
-
-        let full = std::fs::OpenOptions::new().write(true).open("/dev/full").unwrap();
-        let output = start(full.into(), &[&SHORT[..], more].concat()).wait_with_output().unwrap();
-        let said = String::from_utf8(output.stderr).unwrap();
-        assert_eq!(output.status.code(), Some(2), "{said}");
-        assert!(said.contains("standard output") && said.contains("help: "), "{said}");
-    }
 }
 
 #[test]
@@ -405,29 +277,4 @@ fn adapters_that_are_not_in_the_kit() {
             Some(what) => assert!(said.starts_with("warning: ") && said.contains(what), "{said}"),
         }
     }
-}
-
-/// Legal UTF-8 noise just below the limit must not take long either.
-#[test]
-fn noise_in_letters() {
-    let folder = folder();
-    let letters: Vec<u8> =
-        noise(3 * 1024 * 1024).into_iter().map(|b| b"ab=[]{}\"'\n.,#1 "[usize::from(b % 15)]).collect();
-    for name in ["letters.toml", "letters.json"] {
-        std::fs::write(folder.path().join(name), &letters).unwrap();
-        let output = run(folder.path(), &["check", name]);
-        assert_eq!(output.status.code(), Some(2), "{name}");
-        assert!(String::from_utf8_lossy(&output.stderr).contains(&format!("error: {name}:")), "{name}");
-    }
-}
-
-/// The bytes of a linear congruential generator (Knuth's MMIX constants), the same every time.
-fn noise(size: usize) -> Vec<u8> {
-    let mut state = 7u64;
-    (0..size)
-        .map(|_| {
-            state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
-            state.to_be_bytes()[0]
-        })
-        .collect()
 }

@@ -27,7 +27,7 @@ fn files(kind: &str) -> Vec<String> {
 
 #[test]
 fn every_file_is_legal_and_usual() {
-    for (kind, least) in [("lifts", 3), ("vehicles", 6), ("jobs", 4), ("as-placed", 1)] {
+    for (kind, least) in [("lifts", 3), ("vehicles", 6), ("jobs", 4), ("as-placed", 2)] {
         let found = files(kind);
         assert!(found.len() >= least, "{kind}: {found:?}");
         let output = standfast().arg("check").args(&found).output().unwrap();
@@ -97,6 +97,44 @@ fn the_pack_coming_out_raises_the_centre_of_gravity() {
     let up = |k: usize| states[k]["cg_up_m"].as_f64().unwrap();
     let tip = |k: usize| states[k]["tip_ratio"].as_f64().unwrap();
     assert!(up(1) > up(0) + 0.05 && tip(1) < tip(0), "{states:?}");
+}
+
+/// The pickup's lesson: set without a word of the job, its least reserve is in the middle of it, and a plan
+/// for the job does better.
+#[test]
+fn the_middle_of_the_job_decides() {
+    let placed = |more: &[&str]| {
+        let mut command = standfast();
+        command.args([
+            "plan",
+            "--lift",
+            "demo/lifts/mill-bay.toml",
+            "--vehicle",
+            "demo/vehicles/pickup.toml",
+        ]);
+        command.args(["--as-placed", "demo/as-placed/pickup-planned-without-its-job.toml"]).args(more);
+        String::from_utf8(command.output().unwrap().stdout).unwrap()
+    };
+    let json = |text: &str| serde_json::from_str::<serde_json::Value>(text).unwrap();
+    let job = ["--job", "demo/jobs/rear-axle-off.toml"];
+    let report = placed(&job);
+    let least = report.split("Least reserve ").nth(1).unwrap().split("State ").next().unwrap();
+    let least = least.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(least.contains("in state \"rear axle off\""), "{least}");
+
+    let reserve = |answer: &serde_json::Value| answer["worst_reserve"].as_f64().unwrap();
+    let alone = json(&placed(&["--json"]));
+    let in_job = json(&placed(&[&job[..], &["--json"]].concat()));
+    let (planned, _) = plan("mill-bay", "pickup", "rear-axle-off");
+    let (without, _) = plan("mill-bay", "pickup", "");
+    // Set by hand to the millimetre, it is what a plan without the job says.
+    assert!((reserve(&alone) - reserve(&without)).abs() < 0.05, "{alone}");
+    assert!(reserve(&in_job) + 0.2 < reserve(&alone), "the job takes a good part of the reserve");
+    assert!(reserve(&in_job) + 0.05 < reserve(&planned), "a plan for the job does better");
+    let shares = planned["states"].as_array().unwrap().iter().map(|s| s["front_share"].as_f64().unwrap());
+    let shares: Vec<f64> = shares.collect();
+    assert!(shares.iter().all(|s| *s <= shares[2]), "{shares:?}");
+    assert_eq!(planned["states"][2]["name"], "rear axle off");
 }
 
 #[test]

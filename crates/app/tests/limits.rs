@@ -3,39 +3,36 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use planner::limits::{Limit, TABLE};
-use planner::plan::Unit;
+use planner::limits::TABLE;
 use sheets::Units;
-use statics::Force;
 
 const HEAD: &str = "\
 # Limits
 
-Every limit that a setup is held against, with the range that a shop may choose from. No file sets them yet: the defaults
-are always in force. Written from the table in `crates/planner/src/limits.rs` by the test in `crates/app/tests/limits.rs`:
+Every limit that a setup is held against, with the range that a shop may choose from. `standfast new limits FILE` writes a
+file in which a shop sets its own, each by its key, and `plan --limits FILE` holds a setup against them; the plan says which
+limits are the shop's, from where, and which of them may let a setup pass that the default would refuse.
+
+Written from the table in `crates/planner/src/limits.rs` by the test in `crates/app/tests/limits.rs`:
 
     STANDFAST_WRITE=1 cargo test -p app --test limits
 
-| limit | default | range | source | why this size |
-|---|---|---|---|---|
+| limit | key | default | range | source | why this size |
+|---|---|---|---|---|---|
 ";
-
-fn figure(limit: &Limit, value: f64) -> String {
-    match limit.unit {
-        // A push is read in newtons; other forces as the mass that weighs as much.
-        Unit::Newton => Units::Metric.push(Force::newtons(value)),
-        unit => Units::Metric.figure(value, unit),
-    }
-}
 
 fn page() -> String {
     let mut page = HEAD.to_owned();
     for limit in TABLE {
-        let [value, least, most] = [limit.value, limit.range.0, limit.range.1].map(|v| figure(limit, v));
+        let [value, least, most] =
+            [limit.value, limit.range.0, limit.range.1].map(|v| Units::Metric.limit(v, limit.unit));
         let _ = writeln!(
             page,
-            "| {} | {value} | {least} to {most} | {} | {} |",
-            limit.title, limit.source, limit.reason
+            "| {} | `{}` | {value} | {least} to {most} | {} | {} |",
+            limit.title,
+            limit.name.key(),
+            limit.source,
+            limit.reason
         );
     }
     page

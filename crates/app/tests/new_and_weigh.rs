@@ -10,7 +10,7 @@ fn standfast(arguments: &[&str]) -> std::process::Output {
 
 #[test]
 fn a_new_file_passes_its_check_and_is_never_overwritten() {
-    for what in ["lift", "vehicle", "job"] {
+    for what in ["lift", "vehicle", "job", "limits"] {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("new.toml");
         let file = path.to_str().unwrap();
@@ -19,8 +19,9 @@ fn a_new_file_passes_its_check_and_is_never_overwritten() {
         let said = String::from_utf8_lossy(&output.stderr).into_owned();
         // What nobody measured is questioned, and nothing else.
         let questions = said.lines().filter(|l| l.starts_with("warning") || l.starts_with("error")).count();
-        assert_eq!(questions, usize::from(what != "job"), "{said}");
-        assert_eq!(said.contains("example values"), what != "job", "{said}");
+        let examples = matches!(what, "lift" | "vehicle");
+        assert_eq!(questions, usize::from(examples), "{said}");
+        assert_eq!(said.contains("example values"), examples, "{said}");
         assert_eq!(output.status.code(), Some(0), "{what}");
         std::fs::write(&path, "mine").unwrap();
         let again = standfast(&["new", what, file]);
@@ -53,6 +54,15 @@ fn new_files_can_be_planned() {
     let output = plan();
     assert_eq!(String::from_utf8_lossy(&output.stderr), "");
     assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stdout));
+}
+
+/// An option without its reading is not filled with the next option.
+#[test]
+fn a_reading_that_was_forgotten() {
+    let output = standfast(&["weigh", "--wheelbase", "--front-axle", "800 kg"]);
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("--wheelbase") && said.contains("a reading is missing"), "{said}");
 }
 
 /// One figure of `weigh --json`: value and standard uncertainty, metres.
@@ -202,6 +212,29 @@ fn what_scales_cannot_say() {
                 "990 kg +- 0.5 kg",
             ],
             "contradict each other",
+        ),
+        (
+            vec!["--wheelbase", "-2.6 m", "--front-axle", "800 kg", "--rear-axle", "600 kg"],
+            "wheelbase is \"-2.6 m\", and must be more than nothing",
+        ),
+        (vec![], "no reading is given"),
+        (vec!["--json"], "no reading is given"),
+        (
+            vec![
+                "--wheelbase",
+                "2.6 m",
+                "--front-axle",
+                "800 kg",
+                "--rear-axle",
+                "600 kg",
+                "--wheel-radius",
+                "0.3 m",
+                "--lifted",
+                "rear",
+                "-10 deg",
+                "820 kg",
+            ],
+            "angle is \"-10 deg\", and must be more than nothing",
         ),
         (
             vec!["--wheelbase", "2.6 m\"\nx = \"", "--front-axle", "800 kg", "--rear-axle", "600 kg"],

@@ -164,6 +164,18 @@ fn refusals() {
         |q| q["contacts"][0]["resists"] = json!({ "only": [0, 1] }),
         &["resists is a table"],
     );
+    refused(
+        "no contract",
+        |q| drop(q.as_object_mut().unwrap().remove("contract")),
+        &["`contract` is missing", "add `contract`: \"standfast/solve/1\""],
+    );
+    for wrong in [json!("everyway"), json!({ "only": [0, 1] }), json!([0, 1]), json!(3)] {
+        refused(
+            "resists",
+            |q| q["contacts"][0]["resists"] = wrong,
+            &["\"every-direction\"", "the key `only-along`", "the key `blocks`"],
+        );
+    }
     refused("contract", |q| q["contract"] = json!("standfast/solve/2"), &["not known"]);
     refused("short", |q| q["cg_m"] = json!([1.0, 2.0]), &["cg_m is a list of 3, not of 2"]);
     refused(
@@ -193,7 +205,10 @@ fn refusals() {
         ("{ \"mass_kg\": 1e999 }", "too large"),
         ("{ \"mass_kg\": 1, \"mass_kg\": 2 }", "there twice"),
         ("{ \"mass_kg\": 1, }", "not JSON"),
-        ("", "does not say what it is"),
+        ("", "not JSON"),
+        ("null", "write a table (in JSON: an object)"),
+        ("[]", "write a table (in JSON: an object)"),
+        ("3", "write a table (in JSON: an object)"),
     ] {
         let output = run(text);
         let said = String::from_utf8(output.stderr).unwrap();

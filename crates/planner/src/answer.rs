@@ -1,5 +1,7 @@
 //! Puts a plan together from a situation and a setup.
 
+use std::borrow::Cow;
+
 use statics::{Angle, Force, Length, Mass};
 
 use crate::checks::{What, fold};
@@ -10,8 +12,10 @@ use crate::lift::{Corner, Lift};
 use crate::limits::{Limits, Name};
 use crate::measure::{Pad, wrapped};
 use crate::measured::{Basis, Measured};
+use crate::mend::Placed;
 use crate::plan::{
-    Alternative, Assumption, Check, EdgeAnswer, Height, PadSetting, Plan, Remark, StateAnswer, Unit, Verdict,
+    Alternative, Assumption, Change, Check, EdgeAnswer, Height, Kind, PadSetting, Plan, Remark, StateAnswer,
+    Unit, Verdict,
 };
 use crate::search::{best, reaching};
 use crate::setup::{Setup, arm_for};
@@ -50,7 +54,8 @@ pub fn verdict(
     Ok(at_its_place(&Situation::new(lift, vehicle, job, limits)?).verdict)
 }
 
-/// A setup as a person placed it, checked by the same code as one that the search proposes.
+/// A setup as a person placed it, checked by the same code as one that the search proposes; with what a
+/// person at the vehicle could move to mend what fails.
 ///
 /// # Errors
 /// As [`plan`].
@@ -69,7 +74,8 @@ pub fn as_placed(
             areas.max_by(|a, b| a.1.region.depth(at).total_cmp(&b.1.region.depth(at))).map_or(0, |(k, _)| k);
         Pad { area, at }
     });
-    let mut heights = usual_heights(&situation, &setup.placement, &pads);
+    let usual = usual_heights(&situation, &setup.placement, &pads);
+    let mut heights = usual.clone();
     for (i, pad) in setup.pads.iter().enumerate() {
         if let Some(top) = pad.height {
             heights.touch[i] = vehicle.lift_areas[pads[i].area].underside - top;
@@ -79,7 +85,18 @@ pub fn as_placed(
             heights.adapters[i].clone_from(adapters);
         }
     }
-    Ok(put_together(&situation, setup.placement, &pads, &heights))
+    let mut plan = put_together(&situation, setup.placement, &pads, &heights);
+    let placed = Placed { situation: &situation, stand: setup.placement, pads, heights, usual };
+    placed.mend(&mut plan.checks);
+    if !plan.refusals.is_empty() {
+        let anew = at_its_place(&situation);
+        plan.change = if anew.refusals.is_empty() {
+            Some(Change::SetAnew(anew.placement))
+        } else {
+            crate::change::smallest(&situation, &anew)
+        };
+    }
+    Ok(plan)
 }
 
 /// Heights as the search chooses them: the least stack that leaves no less than the rest does.
@@ -330,12 +347,28 @@ where
         Basis::Given => None,
         Basis::Assumed(source) => {
             let (value, least, greatest) = (si(m.value), si(m.least()), si(m.greatest()));
-            Some(Assumption { what: what.into(), value, unit, least, greatest, source })
+            Some(Assumption {
+                what: what.into(),
+                kind: Kind::Value,
+                value,
+                unit,
+                least,
+                greatest,
+                source: source.into(),
+            })
         }
         Basis::ToleranceAssumed(source) => {
             let value = si(m.tolerance);
             let what = format!("tolerance of the {what}");
-            Some(Assumption { what, value, unit, least: 0.0, greatest: value, source })
+            Some(Assumption {
+                what,
+                kind: Kind::Value,
+                value,
+                unit,
+                least: 0.0,
+                greatest: value,
+                source: source.into(),
+            })
         }
     }
 }
@@ -370,15 +403,28 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
         let k = ASSUMED_ARM_STIFFNESS.to_newtons_per_metre();
         let pad = ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();
         found.push(Assumption {
-            what: "stiffness of an arm at a reach of one metre".into(),
+            what: "stiffness of an arm".into(),
+            kind: Kind::AtReach(Length::metres(1.0)),
             value: k,
             unit: Unit::NewtonPerMetre,
             least: ASSUMED_ARM_STIFFNESS_LEAST.to_newtons_per_metre(),
             greatest: pad,
-            source: "project default; assured loads cover arms that bend by the cube of their reach and arms that do not bend",
+            source: "project default; assured loads cover arms that bend by the cube of their reach and arms that do not bend".into(),
         });
     }
-    // Values first, then what is only a tolerance.
-    found.sort_by_key(|a| a.what.starts_with("tolerance"));
+    for own in situation.limits.all_own().iter().filter(|o| o.is_looser()) {
+        let row = own.name.row();
+        found.push(Assumption {
+            what: format!("limit of {}", row.title),
+            kind: Kind::LooserLimit(own.name),
+            value: own.value,
+            unit: row.unit,
+            least: own.value.min(row.value),
+            greatest: own.value.max(row.value),
+            source: own.source.clone().map_or("the shop's own limit, no source given".into(), Cow::Owned),
+        });
+    }
+    // What the shop made looser first, then values, then what is only a tolerance.
+    found.sort_by_key(|a| (!matches!(a.kind, Kind::LooserLimit(_)), a.what.starts_with("tolerance")));
     found
 }

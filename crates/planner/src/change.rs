@@ -47,7 +47,6 @@ pub(crate) fn smallest(situation: &Situation, refused: &Plan) -> Option<Change> 
     let when = |mends: bool, change: &dyn Fn() -> Option<Change>| if mends { change() } else { None };
     when(loads, &|| loads_out(situation))
         .or_else(|| when(loads, &|| leave_on(situation)))
-        .or_else(|| turn_round(situation))
         .or_else(|| when(heights, &|| adapters(situation)))
         .or_else(|| another_spot(refused))
         .or_else(|| when(arms, &|| other_arms(situation)))
@@ -81,14 +80,6 @@ fn leave_on(situation: &Situation) -> Option<Change> {
         let other = Situation::new(situation.lift, situation.vehicle, &job, situation.limits).ok()?;
         some_setup_passes(&other).then_some(Change::LeaveOn(part.name))
     })
-}
-
-fn turn_round(situation: &Situation) -> Option<Change> {
-    if situation.lift.backwards_allowed || situation.lift.plate.is_some() {
-        return None;
-    }
-    let lift = Lift { backwards_allowed: true, ..situation.lift.clone() };
-    passes(situation, &lift).then_some(Change::TurnRound)
 }
 
 fn adapters(situation: &Situation) -> Option<Change> {

@@ -328,6 +328,7 @@ pub(crate) fn fold(pieces: &[Piece]) -> Vec<Check> {
             binding: p.binding,
             steers: p.what.steers(),
             source: p.source,
+            mend: None,
         };
         match checks.iter_mut().find(|c| c.what == p.what && c.state == p.state) {
             Some(known) if worse(&check, known) => *known = check,

@@ -17,6 +17,7 @@ pub mod lift;
 pub mod limits;
 mod measure;
 pub mod measured;
+mod mend;
 mod moment;
 pub mod plan;
 pub mod priors;

@@ -1,9 +1,13 @@
 //! The answer: a checked setup, every figure with its limit and source.
 
+use std::borrow::Cow;
+
 use statics::{Angle, Force, Length, Mass, Place, Point};
 
 use crate::frames::{Bay, Placement, Vehicle as Frame};
+use crate::heights::Heights;
 use crate::lift::Corner;
+use crate::limits::Name;
 use crate::measured::Measured;
 
 /// How a plan ended.
@@ -51,7 +55,7 @@ pub struct Plan {
     pub worst: usize,
     /// When the plate decides where the wheel stands: the best that geometry alone would allow.
     pub without_plate: Option<Alternative>,
-    /// When nothing passes: the smallest single change that would.
+    /// When it is refused: the smallest single change that would pass.
     pub change: Option<Change>,
 }
 
@@ -187,6 +191,38 @@ pub struct Check {
     pub steers: bool,
     /// Where the limit comes from.
     pub source: &'static str,
+    /// Of a setup as placed, where it fails: what a person at the vehicle could move to mend it.
+    pub mend: Option<Move>,
+}
+
+/// A move of what stands on the floor, in the vehicle's own directions.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Move {
+    /// One pad.
+    Pad {
+        /// Which.
+        corner: Corner,
+        /// Towards the rear.
+        aft: Length,
+        /// Towards the left.
+        left: Length,
+    },
+    /// Both pads of one end.
+    Pair {
+        /// The front pads, else the rear.
+        front: bool,
+        /// Towards the rear.
+        aft: Length,
+    },
+    /// The vehicle, the pads staying at their places on it.
+    Vehicle {
+        /// The way its front points.
+        forwards: Length,
+    },
+    /// The vehicle centred and square, at its spot.
+    Square,
+    /// Pad heights and adapters.
+    Heights(Heights),
 }
 
 /// A sentence to say, as data; the words are put elsewhere, in the reader's units.
@@ -228,6 +264,8 @@ pub enum Remark {
 pub struct Assumption {
     /// What.
     pub what: String,
+    /// Of what kind.
+    pub kind: Kind,
     /// The value used.
     pub value: f64,
     /// SI unit.
@@ -237,7 +275,18 @@ pub struct Assumption {
     /// Greatest that it may be.
     pub greatest: f64,
     /// Where the value and range come from.
-    pub source: &'static str,
+    pub source: Cow<'static, str>,
+}
+
+/// Kinds of assumptions.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Kind {
+    /// A value, or how far one may be off.
+    Value,
+    /// A value that holds at this reach of an arm.
+    AtReach(Length),
+    /// A limit that the shop made looser than its default.
+    LooserLimit(Name),
 }
 
 /// The lock to work at.
@@ -262,11 +311,11 @@ pub struct Alternative {
     pub worst: Check,
 }
 
-/// The smallest single change that would pass.
+/// A single change that would pass.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Change {
-    /// Drive it in the other way round.
-    TurnRound,
+    /// Set it anew, standing there; of a setup as placed.
+    SetAnew(Placement),
     /// Take a load out (its name).
     LoadOut(String),
     /// Leave a part on (its name).

@@ -7,10 +7,10 @@ mod common;
 use common::{hatchback, lift, m};
 use planner::checks::What;
 use planner::frames::DrivenIn;
-use planner::plan::{Change, Plan, Remark, Verdict};
+use planner::plan::{Change, Move, Plan, Remark, Verdict};
 use planner::setup::{PadAt, Setup};
 use planner::{Job, Lift, Limits, Placement, Vehicle, as_placed, plan};
-use statics::{Angle, Length, Mass};
+use statics::{Angle, Length, Mass, Place};
 
 fn planned(lift: &Lift, vehicle: &Vehicle) -> Plan {
     plan(lift, vehicle, &Job::default(), &Limits::default()).unwrap()
@@ -115,4 +115,43 @@ fn pads_that_could_carry_too_much_when_they_touch_unevenly_are_a_condition() {
     assert!(found.pads.iter().any(|p| p.load_greatest > p.rated && p.load_assured <= p.rated));
     assert!(found.conditions.iter().any(greatest), "{:?}", found.conditions);
     assert_eq!(found.verdict, Verdict::RaiseWithConditions);
+}
+
+/// What a person is told to move mends the check that it is told of.
+#[test]
+fn a_move_mends_what_it_is_said_to_mend() {
+    let (lift, vehicle, limits) = (lift(), hatchback(), Limits::default());
+    let found = planned(&lift, &vehicle);
+    let pads = found.pads.clone().map(|p| PadAt { at: p.at, adapters: None, height: None });
+    let good = Setup { placement: found.placement, pads };
+    let ask = |setup: &Setup| as_placed(&lift, &vehicle, &Job::default(), &limits, setup).unwrap();
+    assert!(ask(&good).checks.iter().all(|c| c.reserve >= 0.0 || !c.binding));
+    let mut mended = 0;
+    for (pad, by) in [(0, [-0.15, 0.0]), (1, [0.0, 0.08]), (2, [0.25, 0.0]), (3, [0.12, -0.05])] {
+        let mut off = good.clone();
+        let [aft, left] = off.pads[pad].at.to_metres();
+        off.pads[pad].at = Place::metres([aft + by[0], left + by[1]]);
+        let answer = ask(&off);
+        let fails: Vec<_> = answer.checks.iter().filter(|c| c.reserve < 0.0 && c.binding).collect();
+        assert!(!fails.is_empty(), "pad {pad} was moved too little");
+        assert!(matches!(answer.change, Some(Change::SetAnew(stand)) if stand == found.placement));
+        for check in fails {
+            let Some(Move::Pad { corner, aft, left }) = &check.mend else { continue };
+            let mut set = off.clone();
+            let at = &mut set.pads[corner.index()].at;
+            *at =
+                Place::metres([at.x().to_metres() + aft.to_metres(), at.y().to_metres() + left.to_metres()]);
+            let after = ask(&set);
+            let again = after.checks.iter().find(|c| c.what == check.what && c.state == check.state).unwrap();
+            assert!(again.reserve >= 0.0, "{:?} by {:?}", check.what, check.mend);
+            mended += 1;
+        }
+    }
+    assert!(mended >= 4, "only {mended}");
+}
+
+#[test]
+fn nothing_is_mended_that_passes_and_a_plan_tells_no_moves() {
+    let found = planned(&lift(), &hatchback());
+    assert!(found.checks.iter().all(|c| c.mend.is_none()));
 }

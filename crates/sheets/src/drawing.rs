@@ -125,9 +125,10 @@ pub fn sheet(scene: &Scene<'_>, units: Units) -> Drawing {
     let edges = cards::draw(&mut board, scene, units, cards.map(|x| Area { x, y: plan.y }));
     plan_view::draw(&mut board, scene, units, plan, &edges);
     board.line(&[[SIDES[0], 193.5], [SIDES[1], 193.5]], Style::Rule);
-    let side = Area { x: [SIDES[0], 134.0], y: [195.5, bottom - 2.0] };
-    side_view::draw(&mut board, scene, units, side);
-    notes::remarks(&mut board, scene, units, Area { x: [137.0, SIDES[1]], y: side.y });
+    let remarks = notes::Remarks::of(scene, units);
+    let column = remarks.column(Area { x: SIDES, y: [195.5, bottom - 2.0] });
+    side_view::draw(&mut board, scene, units, Area { x: [SIDES[0], column.x[0] - 3.0], y: column.y });
+    remarks.draw(&mut board, column);
     if !board.left_out.is_empty() {
         let says = format!("{} of the names found no room on this sheet", board.left_out.len());
         board.say([SIDES[0], 292.0], text::SMALL, true, &says);

@@ -48,6 +48,10 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     if !plan.watch.is_empty() {
         page.list("Watch", words::watch(scene).iter().map(|r| r.sentence(scene, units)));
     }
+    let own = words::own_limits(scene, units);
+    if !own.is_empty() {
+        page.list("Limits set by the shop", own);
+    }
     if !plan.assumptions.is_empty() {
         page.list("Assumptions", plan.assumptions.iter().map(|a| words::assumption(a, units)));
     }
@@ -59,18 +63,17 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
 fn refused(page: &mut Page, scene: &Scene<'_>, units: Units) {
     page.list("Refused because", words::refusals(scene).iter().map(|r| r.sentence(scene, units)));
     page.blank();
-    match (&scene.plan.change, scene.origin) {
-        (Some(change), _) => page.entry("Smallest change", &words::change(change, units)),
-        (None, Origin::Planned) => page.entry("Smallest change", "None is known that alone would pass."),
-        (None, Origin::AsPlaced) => {}
-    }
+    let known = words::smallest_change(scene, units);
+    page.entry("Smallest change", &known.unwrap_or_else(|| "None is known that alone would pass.".into()));
     if let Some(bays) = words::other_bays(scene) {
         page.entry("Another bay", &bays);
     }
     page.blank();
     page.line(match scene.origin {
         Origin::Planned => "The setup below comes nearest. It fails what is said above: do not raise on it.",
-        Origin::AsPlaced => "The setup as placed fails what is said above: do not raise on it.",
+        Origin::AsPlaced => {
+            "The setup as placed fails what is said above: do not raise on it. Mend it, measure again, check again."
+        }
     });
 }
 
@@ -121,7 +124,7 @@ fn least_reserve(page: &mut Page, scene: &Scene<'_>, units: Units) {
             words::title_in_state(scene, check),
             units::sense(check.sense),
             units::demanded(check.sense, check.binding),
-            check.source
+            words::source(scene, check)
         ),
     );
     if let Some(other) = &scene.plan.without_plate {

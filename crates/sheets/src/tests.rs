@@ -91,6 +91,7 @@ fn the_two_systems_are_not_mixed() {
             [(Units::Metric, &[" in", " lb", " lbf"][..]), (Units::Us, &[" mm", " kg", " N", " N/mm"][..])]
         {
             for text in texts(units) {
+                assert!(!text.contains("metre"), "{units:?}: a unit in words");
                 for line in text.lines().filter(|l| !l.contains("Why ")) {
                     for unit in strangers {
                         assert!(!has_figure_in(line, unit), "{units:?}: {line}");
@@ -153,6 +154,27 @@ fn every_reason_is_one_sentence_with_figure_and_source() {
             let text = reason.sentence(&scene, Units::Metric);
             assert!(text.chars().any(|c| c.is_ascii_digit()), "{text}");
             assert!(text.contains('(') && text.ends_with('.'), "{text}");
+        }
+    }
+}
+
+/// What this lift, vehicle and job do not allow is not offered as a cure.
+#[test]
+fn only_what_is_possible_is_offered() {
+    for made in fixtures::all() {
+        let scene = made.scene();
+        let reasons = words::conditions(&scene).into_iter().chain(words::refusals(&scene));
+        for text in reasons.map(|r| r.sentence(&scene, Units::Metric)) {
+            let offers = |what: &str| text.to_lowercase().contains(what);
+            assert!(
+                !offers("other way round"),
+                "a search has tried both ways where both are allowed: {text}"
+            );
+            assert!(made.lift.plate.is_none() || !offers("another spot would"), "{text}");
+            assert!(made.lift.plate.is_none() || !offers("another spot or"), "{text}");
+            assert!(!made.job.loads.is_empty() || !offers("load taken out"), "{text}");
+            assert!(!made.job.steps.is_empty() || !offers("part left on"), "{text}");
+            assert!(made.vehicle.outline.mirrors.is_some() || !offers("mirrors would"), "{text}");
         }
     }
 }

@@ -85,6 +85,15 @@ impl Units {
         self.figure_to(value, unit, 0)
     }
 
+    /// A value of a limit: a push is read in newtons or pounds-force.
+    #[must_use]
+    pub fn limit(self, value: f64, unit: Unit) -> String {
+        match unit {
+            Unit::Newton => self.push(Force::newtons(value)),
+            unit => self.figure(value, unit),
+        }
+    }
+
     /// A demand beside its limit, with as many decimals as it takes to tell them apart.
     #[must_use]
     pub fn pair(self, [demand, limit]: [f64; 2], unit: Unit) -> [String; 2] {

@@ -3,16 +3,21 @@
 
 mod checks;
 mod corners;
+mod cures;
 mod faults;
 mod reasons;
 mod settings;
 
+use std::borrow::Cow;
+
 use planner::frames::DrivenIn;
-use planner::plan::{Assumption, Change, Check, StateAnswer, Verdict};
+use planner::limits::{Name, Own};
+use planner::plan::{Assumption, Change, Check, Kind, StateAnswer, Verdict};
 use planner::vehicle::Weight;
 use statics::Length;
 
-pub use checks::{check_title, cure};
+pub use checks::check_title;
+pub(crate) use checks::limit_of;
 pub use corners::{corner_name, vehicle_corner};
 pub use faults::input_fault;
 pub use reasons::{Reason, conditions, refusals, watch};
@@ -137,11 +142,14 @@ pub fn stance(scene: &Scene<'_>, units: Units) -> String {
             if at.yaw.to_radians() > 0.0 { "to the left" } else { "to the right" }
         ),
     };
-    let way = match at.driven_in {
+    format!("{}, {centred}, {turned}", way_in(at.driven_in))
+}
+
+const fn way_in(driven_in: DrivenIn) -> &'static str {
+    match driven_in {
         DrivenIn::Forwards => "driven in forwards",
         DrivenIn::Backwards => "driven in BACKWARDS",
-    };
-    format!("{way}, {centred}, {turned}")
+    }
 }
 
 /// Whether the place of the centre of gravity along the vehicle rests on an assumption.
@@ -181,13 +189,30 @@ pub fn guessed(figure: String, assumed: bool) -> String {
     if assumed { format!("about {figure} (assumed)") } else { figure }
 }
 
+/// What was assumed, as a noun phrase.
+#[must_use]
+pub fn assumed(assumption: &Assumption, units: Units) -> String {
+    match assumption.kind {
+        Kind::AtReach(reach) => format!("{} at a reach of {}", assumption.what, units.length(reach)),
+        Kind::Value | Kind::LooserLimit(_) => assumption.what.clone(),
+    }
+}
+
 /// Something that was not known, as one sentence.
 #[must_use]
 pub fn assumption(assumption: &Assumption, units: Units) -> String {
-    let figure = |v| units.figure(v, assumption.unit);
+    let figure = |v| units.limit(v, assumption.unit);
+    if let Kind::LooserLimit(name) = assumption.kind {
+        return format!(
+            "{}; a setup may pass that the default of {} ({}) would refuse.",
+            own_limit(name, assumption.value, Some(&assumption.source), units),
+            figure(name.row().value),
+            name.row().source,
+        );
+    }
     format!(
         "{}: about {} (assumed; from {} to {}; {}).",
-        capital(&assumption.what),
+        capital(&assumed(assumption, units)),
         figure(assumption.value),
         figure(assumption.least),
         figure(assumption.greatest),
@@ -195,11 +220,92 @@ pub fn assumption(assumption: &Assumption, units: Units) -> String {
     )
 }
 
-/// The smallest change that would pass, as one sentence.
+/// The same without sources, for a sheet.
+pub(crate) fn short_assumption(assumption: &Assumption, units: Units) -> String {
+    let figure = |v| units.limit(v, assumption.unit);
+    let what = capital(&assumed(assumption, units));
+    match assumption.kind {
+        Kind::LooserLimit(name) => format!(
+            "{what}: {} by the shop, for {} by default.",
+            figure(assumption.value),
+            figure(name.row().value)
+        ),
+        Kind::Value | Kind::AtReach(_) => format!(
+            "{what}: about {} ({} to {}).",
+            figure(assumption.value),
+            figure(assumption.least),
+            figure(assumption.greatest)
+        ),
+    }
+}
+
+fn own_limit(name: Name, value: f64, source: Option<&str>, units: Units) -> String {
+    let row = name.row();
+    format!(
+        "Limit of {}: {}, set by the shop ({})",
+        row.title,
+        units.limit(value, row.unit),
+        source.unwrap_or("no source given"),
+    )
+}
+
+/// The limits that the shop set itself, a sentence each.
 #[must_use]
-pub fn change(change: &Change, units: Units) -> String {
+pub fn own_limits(scene: &Scene<'_>, units: Units) -> Vec<String> {
+    let say = |own: &Own| {
+        let row = own.name.row();
+        format!(
+            "{}; {} by default ({}).",
+            own_limit(own.name, own.value, own.source.as_deref(), units),
+            units.limit(row.value, row.unit),
+            row.source,
+        )
+    };
+    scene.limits.all_own().iter().map(say).collect()
+}
+
+/// Where a check's limit comes from: the shop, if it set it itself.
+#[must_use]
+pub fn source<'a>(scene: &Scene<'a>, check: &Check) -> Cow<'a, str> {
+    let name = limit_of(scene, check.what).filter(|n| n.row().source == check.source);
+    match name.and_then(|n| scene.limits.own(n)) {
+        Some(own) => Cow::Owned(by_the_shop(own)),
+        None => Cow::Borrowed(check.source),
+    }
+}
+
+fn by_the_shop(own: &Own) -> String {
+    own.source.as_ref().map_or_else(|| "set by the shop".into(), |s| format!("set by the shop: {s}"))
+}
+
+/// Where a limit comes from that is no check's.
+pub(crate) fn limit_source<'a>(scene: &Scene<'a>, name: Name) -> Cow<'a, str> {
+    scene.limits.own(name).map_or(Cow::Borrowed(name.row().source), |own| Cow::Owned(by_the_shop(own)))
+}
+
+/// What would pass where this is refused; `None` if nothing is known.
+#[must_use]
+pub fn smallest_change(scene: &Scene<'_>, units: Units) -> Option<String> {
+    if scene.plan.verdict != Verdict::DoNotRaise {
+        return None;
+    }
+    let known = scene.plan.change.as_ref().map(|c| change(c, units));
+    match (scene.origin, &scene.plan.change) {
+        (Origin::Planned, _) | (_, Some(Change::SetAnew(_))) => known,
+        (Origin::AsPlaced, _) => {
+            Some(format!("No setup passes here. {}", known.unwrap_or_default()).trim_end().to_owned())
+        }
+    }
+}
+
+/// The smallest change that would pass, as one sentence.
+fn change(change: &Change, units: Units) -> String {
     match change {
-        Change::TurnRound => "Driven in the other way round it would pass.".into(),
+        Change::SetAnew(stand) => format!(
+            "Set anew as a plan has it, with the front wheel {} the column line and {}, it would pass.",
+            ahead_of(stand.spot, units),
+            way_in(stand.driven_in),
+        ),
         Change::LoadOut(name) => format!("With \"{name}\" taken out of the vehicle it would pass."),
         Change::LeaveOn(name) => format!("With \"{name}\" left on it would pass."),
         Change::Adapter(height) => {

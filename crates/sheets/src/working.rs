@@ -61,9 +61,13 @@ pub(crate) fn working(scene: &Scene<'_>, check_id: &str, units: Units) -> Option
         show(&mut page, step);
     }
     entry(&mut page, "Reserve", &reserve_line(check, units));
-    entry(&mut page, "Source", check.source);
+    entry(&mut page, "Source", &words::source(scene, check));
     entry(&mut page, "Kind", kind(check));
-    if let Some(name) = demand::limit_of(scene, check.what) {
+    if let Some(name) = words::limit_of(scene, check.what) {
+        if scene.limits.own(name).is_some() {
+            let row = name.row();
+            entry(&mut page, "Default", &format!("{} ({})", units.limit(row.value, row.unit), row.source));
+        }
         entry(&mut page, "Why", &format!("{}: {}", name.row().title, name.row().reason));
     }
     Some(page.done())

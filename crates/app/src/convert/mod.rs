@@ -5,6 +5,7 @@ pub(crate) mod band;
 pub(crate) mod expect;
 pub(crate) mod job;
 pub(crate) mod lift;
+pub(crate) mod limits;
 mod part;
 pub(crate) mod plan;
 pub(crate) mod region;
@@ -30,12 +31,17 @@ const ABSURD: f64 = 100.0;
 /// Reads a value that has no tolerance of its own.
 pub(crate) fn plain<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut Problems) -> Option<Q> {
     let written = written(text, expect, problems)?;
-    if written.tolerance != Tolerance::NotStated {
-        problems.warn(
+    match written.tolerance {
+        Tolerance::NotStated => {}
+        Tolerance::Stated(t) | Tolerance::Guessed(t) if swallows(written.value, t, expect) => {
+            could_be_nothing(text, expect, problems);
+            return None;
+        }
+        Tolerance::Stated(_) | Tolerance::Guessed(_) => problems.warn(
             text.span.clone(),
-            format!("{}: how far {:?} may be off is not used", expect.what, text.text),
-            "the plan's own setting tolerances cover this value: write the value alone",
-        );
+            format!("{}: how far {:?} may be off is not used, the value alone is", expect.what, text.text),
+            "write the value alone, on the safe side of what it may be",
+        ),
     }
     Some(written.value)
 }
@@ -67,15 +73,38 @@ pub(crate) fn measured<Q: Quantity>(
             Measured::with_assumed_tolerance(written.value, Q::from_si(size), default.source)
         }
     };
-    if expect.sign == Sign::Positive && found.tolerance >= found.value {
-        problems.error(
-            text.span.clone(),
-            format!("{} is {:?}: it may be off by all of itself", expect.what, text.text),
-            "write how far it may really be off after +-",
-        );
+    if swallows(found.value, found.tolerance, expect) {
+        could_be_nothing(text, expect, problems);
         return None;
     }
+    let stated = written.tolerance != Tolerance::NotStated;
+    if stated && expect.sign == Sign::NotNegative && found.tolerance > found.value {
+        problems.warn(
+            text.span.clone(),
+            format!(
+                "{} is {:?}: it may be off by more than it is, and cannot be less than nothing",
+                expect.what, text.text
+            ),
+            "check both figures; write after +- how far it may really be off",
+        );
+    }
     Some(found)
+}
+
+/// Whether a value that must be more than nothing could, within its tolerance, be nothing.
+fn swallows<Q: Quantity>(value: Q, tolerance: Q, expect: &Expect) -> bool {
+    expect.sign == Sign::Positive && tolerance >= value
+}
+
+fn could_be_nothing<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut Problems) {
+    problems.error(
+        text.span.clone(),
+        format!(
+            "{} is {:?}: within what it may be off it could be nothing, and it must be more",
+            expect.what, text.text
+        ),
+        "write after +- how far it may really be off: less than the value itself",
+    );
 }
 
 fn written<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut Problems) -> Option<Written<Q>> {

@@ -39,14 +39,15 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
             .assumptions
             .iter()
             .map(|a| wire::Assumption {
-                what: a.what.clone(),
+                what: words::assumed(a, units),
                 value: a.value,
                 unit: symbol(a.unit),
                 least: a.least,
                 greatest: a.greatest,
-                source: a.source,
+                source: a.source.to_string(),
             })
             .collect(),
+        limits: scene.limits.all_own().iter().map(limit).collect(),
         height: wire::Height {
             lock: plan.height.lock.map(|k| k + 1),
             pad_height_m: plan.height.pad_height.to_metres(),
@@ -63,11 +64,24 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
             worst_reserve: other.worst_reserve,
             worst_check: other.worst.what.id(),
         }),
-        change: plan.change.as_ref().map(|c| words::change(c, units)),
+        change: words::smallest_change(scene, units),
         other_bays: scene.other_bays.map(|bays| {
             let bay = |b: &OtherBay| wire::OtherBay { lift: b.lift.clone(), verdict: verdict(b.verdict) };
             bays.iter().map(bay).collect()
         }),
+    }
+}
+
+fn limit(own: &planner::limits::Own) -> wire::Limit {
+    let row = own.name.row();
+    wire::Limit {
+        name: own.name.key(),
+        what: row.title,
+        value: own.value,
+        default: row.value,
+        unit: symbol(row.unit),
+        looser: own.is_looser(),
+        source: own.source.clone(),
     }
 }
 
@@ -143,7 +157,7 @@ fn check(scene: &Scene<'_>, c: &Check) -> wire::Check {
         reserve: c.reserve,
         binding: c.binding,
         steers: c.steers,
-        source: c.source,
+        source: words::source(scene, c).into_owned(),
     }
 }
 

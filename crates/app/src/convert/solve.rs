@@ -22,10 +22,10 @@ pub(crate) struct Question {
 
 /// Checks the question; all reasons go to `problems`.
 pub(crate) fn question(file: &wire::Question, problems: &mut Problems) -> Option<Question> {
-    if let Some(contract) = file.contract.as_ref().filter(|c| c.value != wire::CONTRACT) {
+    if file.contract.value != wire::CONTRACT {
         problems.error(
-            contract.span.clone(),
-            format!("the contract {:?} is not known", contract.value),
+            file.contract.span.clone(),
+            format!("the contract {:?} is not known", file.contract.value),
             format!("this program answers {:?}", wire::CONTRACT),
         );
     }

@@ -1,87 +1,12 @@
 //! One parser for every quantity that a person writes: number, unit, and how far it may be off.
 
-use statics::quantity::{INCH, POUND, POUND_FORCE, STANDARD_GRAVITY};
-use statics::{Angle, Force, Length, Mass, Stiffness};
+mod kind;
+mod number;
 
 use super::tape;
-
-/// A kind of quantity: its units with exact factors to SI, longest list first shown.
-#[derive(Debug)]
-pub(crate) struct Kind {
-    /// "length".
-    pub(crate) name: &'static str,
-    /// Spellings and factor of each unit.
-    pub(crate) units: &'static [(&'static [&'static str], f64)],
-    /// What a right one looks like.
-    pub(crate) examples: &'static [&'static str],
-}
-
-/// A quantity that can be read from text.
-pub(crate) trait Quantity: Copy + std::ops::Mul<f64, Output = Self> + PartialOrd + Default {
-    /// Its units and words.
-    const KIND: &'static Kind;
-    /// From SI.
-    fn from_si(value: f64) -> Self;
-    /// To SI.
-    fn to_si(self) -> f64;
-}
-
-/// A share of a whole: "61 %" or "0.61".
-#[derive(Clone, Copy, Debug, Default, PartialEq, PartialOrd)]
-pub(crate) struct Share(pub(crate) f64);
-
-impl std::ops::Mul<f64> for Share {
-    type Output = Self;
-    fn mul(self, k: f64) -> Self {
-        Self(self.0 * k)
-    }
-}
-
-const FOOT: f64 = 12.0 * INCH;
-
-macro_rules! kinds {
-    ($($type:ty, $from:path, $to:path, $name:literal, [$($spellings:expr => $factor:expr),*], $examples:expr;)*) => {
-        $(impl Quantity for $type {
-            const KIND: &'static Kind =
-                &Kind { name: $name, units: &[$((&$spellings, $factor)),*], examples: &$examples };
-            fn from_si(value: f64) -> Self { $from(value) }
-            fn to_si(self) -> f64 { $to(self) }
-        })*
-        /// Every kind, for the shape pass that meets them by name.
-        pub(crate) const KINDS: &[&Kind] = &[$(<$type as Quantity>::KIND),*];
-    };
-}
-
-fn share_to_si(share: Share) -> f64 {
-    share.0
-}
-
-kinds! {
-    Length, Self::metres, Self::to_metres, "length",
-        [["m"] => 1.0, ["mm"] => 1e-3, ["cm"] => 1e-2, ["in", "inch", "inches", "\"", "″"] => INCH,
-         ["ft", "foot", "feet", "'", "′"] => FOOT],
-        ["2.67 m", "105 in", "8 ft 9 in", "9' 2 1/2\"", "2.67 m +- 5 mm", "2.670 m by tape II"];
-    Mass, Self::kilograms, Self::to_kilograms, "mass",
-        [["kg"] => 1.0, ["t"] => 1000.0, ["lb", "lbs"] => POUND],
-        ["1420 kg", "7000 lb", "1420 kg +- 10 kg", "612 kg by scale III e=0.5 kg", "1420 kg by guess"];
-    Force, Self::newtons, Self::to_newtons, "force",
-        [["N"] => 1.0, ["kN"] => 1000.0, ["lbf"] => POUND_FORCE, ["kgf"] => STANDARD_GRAVITY],
-        ["200 N", "1.5 kN", "45 lbf"];
-    Stiffness, Self::newtons_per_metre, Self::to_newtons_per_metre, "stiffness",
-        [["N/m"] => 1.0, ["N/mm"] => 1000.0, ["kN/m"] => 1000.0, ["lbf/in"] => POUND_FORCE / INCH],
-        ["350 N/mm", "2000 lbf/in"];
-    Angle, Self::radians, Self::to_radians, "angle",
-        [["deg", "°", "degrees"] => std::f64::consts::PI / 180.0, ["rad"] => 1.0],
-        ["5 deg", "0.2 rad"];
-    Share, Share, share_to_si, "share",
-        [["%"] => 0.01, [""] => 1.0],
-        ["61 %", "0.61", "61 % +- 2 %"];
-}
-
-/// Marks a text of this kind in a JSON Schema.
-pub(crate) fn format_of(kind: &Kind) -> String {
-    format!("standfast-{}", kind.name)
-}
+pub(crate) use kind::{KINDS, Kind, Quantity, Share, examples, format_of, right, show, show_si};
+pub(super) use number::compound;
+use number::{finite, not_a_number, number};
 
 /// A quantity as it was written.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -151,18 +76,6 @@ pub(crate) fn parse_kind(kind: &Kind, text: &str) -> Result<Written<f64>, Fault>
     Ok(Written { value, tolerance })
 }
 
-/// The value in its SI unit as text that parses back to the same value.
-pub(crate) fn show<Q: Quantity>(quantity: Q) -> String {
-    show_si(Q::KIND, quantity.to_si())
-}
-
-/// The same for a kind that is known only by name.
-pub(crate) fn show_si(kind: &Kind, value: f64) -> String {
-    let unit =
-        kind.units.iter().find(|(_, factor)| (factor - 1.0).abs() < 1e-15).map_or("", |(names, _)| names[0]);
-    format!("{value} {unit}").trim_end().to_owned()
-}
-
 enum Rest<'a> {
     Nothing,
     Off(&'a str),
@@ -190,126 +103,16 @@ fn off_by(kind: &Kind, value: f64, off: &str, whole: &str) -> Result<f64, Fault>
     finite(size, whole)
 }
 
-/// Numbers with units one after another: `8 ft 9 in`. All but the first must be smaller units.
-pub(super) fn compound(kind: &Kind, text: &str, whole: &str) -> Result<f64, Fault> {
-    let mut rest = text.trim();
-    let negative = rest.starts_with('-') || rest.starts_with('−');
-    rest = rest.trim_start_matches(['-', '−', '+']).trim_start();
-    if text.trim().chars().take_while(|c| "-−+".contains(*c)).count() > 1 {
-        return Err(not_a_number(kind, text, whole));
-    }
-    if rest.is_empty() {
-        return fault(format!("{whole:?} has no number"), right(kind));
-    }
-    let (mut sum, mut last_factor) = (0.0, f64::INFINITY);
-    while !rest.is_empty() {
-        let (value, after) = number(rest).ok_or_else(|| not_a_number(kind, rest, whole))?;
-        let after = after.trim_start();
-        if after.starts_with(',') {
-            return fault(
-                format!("{whole:?}: a comma is not read in a number"),
-                "write 2.67 with a point, and 7000 without a comma",
-            );
-        }
-        let unit_end = after
-            .find(|c: char| c.is_whitespace() || c.is_ascii_digit() || "+-,.".contains(c))
-            .unwrap_or(after.len());
-        let (unit, after) = after.split_at(unit_end);
-        let factor = factor_of(kind, unit, whole)?;
-        if factor >= last_factor || (last_factor.is_finite() && kind.name != "length") {
-            return fault(format!("{whole:?}: {unit:?} cannot follow"), right(kind));
-        }
-        sum += value * factor;
-        last_factor = factor;
-        rest = after.trim_start();
-    }
-    finite(if negative { -sum } else { sum }, whole)
-}
-
-/// A decimal, a fraction or a whole number and a fraction; and what follows it.
-fn number(text: &str) -> Option<(f64, &str)> {
-    let (whole, rest) = decimal(text)?;
-    if let Some(under) = rest.strip_prefix('/') {
-        let (below, rest) = decimal(under)?;
-        return (below > 0.0).then_some((whole / below, rest));
-    }
-    let spaced = rest.trim_start();
-    if spaced.len() < rest.len()
-        && let Some((above, after)) = decimal(spaced)
-        && let Some((below, after)) = after.strip_prefix('/').and_then(decimal)
-    {
-        return (below > 0.0).then_some((whole + above / below, after));
-    }
-    Some((whole, rest))
-}
-
-fn decimal(text: &str) -> Option<(f64, &str)> {
-    let end = text.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(text.len());
-    let (digits, rest) = text.split_at(end);
-    // "1." and ".5" are typed often enough; "." and "1.2.3" are refused by the parse.
-    digits.parse::<f64>().ok().map(|value| (value, rest))
-}
-
-fn factor_of(kind: &Kind, unit: &str, whole: &str) -> Result<f64, Fault> {
-    if let Some((_, factor)) = kind.units.iter().find(|(names, _)| names.contains(&unit)) {
-        return Ok(*factor);
-    }
-    let known = || format!("units of {} that are known: {}", kind.name, unit_list(kind));
-    if unit.is_empty() {
-        return fault(
-            format!("{whole:?} has no unit"),
-            format!("write it as {}; {}", examples(kind), known()),
-        );
-    }
-    if let Some(other) = KINDS.iter().find(|k| k.units.iter().any(|(names, _)| names.contains(&unit))) {
-        return fault(
-            format!("{whole:?}: {unit:?} is a unit of {}, and this is a {}", other.name, kind.name),
-            format!("write it as {}; {}", examples(kind), known()),
-        );
-    }
-    fault(format!("{whole:?}: {unit:?} is not a unit of {}", kind.name), known())
-}
-
-fn not_a_number(kind: &Kind, part: &str, whole: &str) -> Fault {
-    let word = part.trim().to_lowercase();
-    let message = if ["nan", "inf", "infinity"].iter().any(|w| word.starts_with(w)) {
-        format!("{whole:?}: NaN and infinity are not values")
-    } else {
-        format!("{whole:?} cannot be read at {:?}", part.trim())
-    };
-    Fault { message, help: right(kind) }
-}
-
-fn finite(value: f64, whole: &str) -> Result<f64, Fault> {
-    if value.is_finite() {
-        Ok(value)
-    } else {
-        fault(format!("{whole:?} is too large to be a number here"), "write a finite number")
-    }
-}
-
-/// What a right one looks like.
-pub(crate) fn right(kind: &Kind) -> String {
-    format!("a {} is written as {}", kind.name, examples(kind))
-}
-
-/// Two examples.
-pub(crate) fn examples(kind: &Kind) -> String {
-    kind.examples.iter().take(2).map(|e| format!("{e:?}")).collect::<Vec<_>>().join(" or ")
-}
-
-fn unit_list(kind: &Kind) -> String {
-    kind.units.iter().map(|(names, _)| names[0]).filter(|n| !n.is_empty()).collect::<Vec<_>>().join(", ")
-}
-
 pub(super) fn fault<T>(message: String, help: impl Into<String>) -> Result<T, Fault> {
     Err(Fault { message, help: help.into() })
 }
 
 #[cfg(test)]
 mod tests {
-    use super::*;
     use proptest::prelude::*;
+    use statics::{Angle, Force, Length, Mass, Stiffness};
+
+    use super::*;
 
     fn check<Q: Quantity>(text: &str, si: f64) {
         let read = parse::<Q>(text).unwrap_or_else(|f| panic!("{text}: {}", f.message));

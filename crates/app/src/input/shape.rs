@@ -37,7 +37,7 @@ impl<'a> Walk<'a> {
             && let Some(text) = node.text()
         {
             if !words.contains(&text) {
-                self.wrong_word(node, text, &words, what);
+                self.wrong_word(node, text, &words, &options, what);
             }
             return;
         }
@@ -163,8 +163,10 @@ impl<'a> Walk<'a> {
         );
     }
 
-    fn wrong_word(&mut self, node: &Node, text: &str, words: &[&str], what: &str) {
-        let list = words.iter().map(|w| format!("{w:?}")).collect::<Vec<_>>().join(", ");
+    fn wrong_word(&mut self, node: &Node, text: &str, words: &[&str], options: &[&'a Json], what: &str) {
+        let tables = options.iter().filter(|o| !is_null(o) && !type_of(o).contains(&"string"));
+        let list = words.iter().map(|w| format!("{w:?}")).chain(tables.map(|o| describe(o)));
+        let list = list.collect::<Vec<_>>().join(", ");
         let help = match nearest(text, words) {
             Some(near) => format!("did you mean {near:?}? known here: {list}"),
             None => format!("known here: {list}"),
@@ -264,23 +266,48 @@ fn describe(schema: &Json) -> String {
         Some("integer") => "a whole number",
         Some("number") => "a number",
         Some("array") => "a list in [ ]",
-        Some("object") => "a table",
+        Some("object") => "a table (in JSON: an object)",
         _ => "something else",
     }
     .into()
 }
 
-/// The known word nearest to what was written, if any is near enough to have been meant.
+/// Words of the trade for what a file calls otherwise.
+const OTHER_WORDS: &[(&str, &str)] = &[
+    ("capacity", "rated"),
+    ("rating", "rated"),
+    ("safe_working_load", "rated"),
+    ("swl", "rated"),
+    ("ceiling", "headroom"),
+    ("tire", "tyre"),
+    ("cog", "cg"),
+    ("mass", "weight"),
+    ("weight", "mass"),
+    ("jacking", "lift_areas"),
+    ("lifting", "lift_areas"),
+];
+
+/// The known word nearest to what was written, if any is near enough to have been meant: by spelling, by
+/// the words that both hold, or by another word of the trade.
 pub(crate) fn nearest<'a>(text: &str, known: &[&'a str]) -> Option<&'a str> {
     if text.len() > 60 {
         return None;
     }
-    known
-        .iter()
-        .map(|k| (strsim::damerau_levenshtein(&text.to_lowercase(), k), *k))
-        .filter(|(d, k)| *d <= 1 + k.len() / 4 || k.contains(text) && text.len() > 2)
-        .min_by_key(|(d, _)| *d)
-        .map(|(_, k)| k)
+    let plain = |name: &str| name.to_lowercase().replace(['-', ' '], "_");
+    let text = plain(text);
+    let known: Vec<(&'a str, String)> = known.iter().map(|k| (*k, plain(k))).collect();
+    let near = |fits: &dyn Fn(&str) -> bool| {
+        let fitting = known.iter().filter(|(_, k)| fits(k));
+        fitting.min_by_key(|(_, k)| strsim::damerau_levenshtein(&text, k)).map(|(name, _)| *name)
+    };
+    near(&|k| strsim::damerau_levenshtein(&text, k) <= 1 + k.len() / 4)
+        .or_else(|| near(&|k| text.len() > 2 && k.contains(&text) || holds(&text, k) || holds(k, &text)))
+        .or_else(|| near(&|k| OTHER_WORDS.iter().any(|(said, key)| holds(&text, said) && holds(k, key))))
+}
+
+/// Whether the words of `part` are among those of `whole`: `rated_load` holds `rated`.
+fn holds(whole: &str, part: &str) -> bool {
+    !part.is_empty() && format!("_{whole}_").contains(&format!("_{part}_"))
 }
 
 fn brief(text: &str) -> String {

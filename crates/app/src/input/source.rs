@@ -14,6 +14,7 @@ pub(crate) const MOST_BYTES: u64 = 4 * 1024 * 1024;
 pub(crate) struct Source {
     pub(crate) name: String,
     pub(crate) text: String,
+    must_be_json: bool,
     lines: Vec<usize>,
 }
 
@@ -21,7 +22,7 @@ impl Source {
     pub(crate) fn new(name: impl Into<String>, text: impl Into<String>) -> Self {
         let text = text.into();
         let lines = std::iter::once(0).chain(text.match_indices('\n').map(|(i, _)| i + 1)).collect();
-        Self { name: name.into(), text, lines }
+        Self { name: name.into(), text, must_be_json: false, lines }
     }
 
     /// Reads a file, or standard input for `-`. The error is a whole sentence with its cure.
@@ -58,8 +59,13 @@ impl Source {
         }
     }
 
+    /// Reads it as JSON whatever it begins with.
+    pub(crate) fn into_json(self) -> Self {
+        Self { must_be_json: true, ..self }
+    }
+
     pub(crate) fn is_json(&self) -> bool {
-        self.text.trim_start().starts_with('{') || self.name.ends_with(".json")
+        self.must_be_json || self.text.trim_start().starts_with('{') || self.name.ends_with(".json")
     }
 
     /// Line of a byte, from 0, and where that line begins.

@@ -3,6 +3,7 @@
 use std::path::Path;
 
 use crate::cli::{FINE, UNREADABLE, What};
+use crate::template::limits;
 use crate::write;
 
 const LIFT: &str = include_str!("../template/lift.toml");
@@ -15,11 +16,17 @@ pub(crate) fn run(what: What, path: &Path) -> u8 {
         What::Lift => LIFT,
         What::Vehicle => VEHICLE,
         What::Job => JOB,
+        What::Limits => &limits(),
     };
     let shown = path.display();
     match write::fresh(path, text) {
         Ok(()) => {
-            let next = "Replace every value by what you measure, then: standfast check";
+            let next = match what {
+                What::Limits => "Take the # away from what the shop decides itself, then: standfast check",
+                What::Lift | What::Vehicle | What::Job => {
+                    "Replace every value by what you measure, then: standfast check"
+                }
+            };
             write::out(&format!("{shown}: written. {next} {shown}\n"), FINE)
         }
         Err(fault) if fault.kind() == std::io::ErrorKind::AlreadyExists => {

@@ -31,6 +31,9 @@ pub(crate) struct Options {
     /// Check this setup as it was measured, instead of searching for one.
     #[arg(long, value_name = "FILE")]
     as_placed: Option<PathBuf>,
+    /// The shop's own limits; what it leaves out keeps its default.
+    #[arg(long, value_name = "FILE")]
+    limits: Option<PathBuf>,
     /// Answer as JSON.
     #[arg(long)]
     json: bool,
@@ -67,8 +70,13 @@ fn holds_something_else(path: &Path) -> bool {
 
 /// Exit 0 if it may be raised, 1 if it must not, 2 if the input cannot be read.
 pub(crate) fn run(options: &Options) -> u8 {
-    let files =
-        [Some(&options.lift), Some(&options.vehicle), options.job.as_ref(), options.as_placed.as_ref()];
+    let files = [
+        Some(&options.lift),
+        Some(&options.vehicle),
+        options.job.as_ref(),
+        options.as_placed.as_ref(),
+        options.limits.as_ref(),
+    ];
     if files.into_iter().flatten().filter(|f| f.as_os_str() == "-").count() > 1 {
         write::err("error: -: standard input can be only one of the files\n  help: name the others\n");
         return UNREADABLE;
@@ -93,6 +101,7 @@ pub(crate) fn run(options: &Options) -> u8 {
     let mut vehicle_file = Document::open(&options.vehicle);
     let mut job_file = options.job.as_deref().map(Document::open);
     let mut placed_file = options.as_placed.as_deref().map(Document::open);
+    let mut limits_file = options.limits.as_deref().map(Document::open);
     let lift = lift_file.as_mut().and_then(Document::lift);
     let vehicle = vehicle_file.as_mut().and_then(Document::vehicle);
     let job = match &mut job_file {
@@ -100,11 +109,16 @@ pub(crate) fn run(options: &Options) -> u8 {
         None => Some(Job::default()),
     };
     let setup = placed_file.as_mut().map(|file| file.as_mut().and_then(Document::setup));
+    let limits = match &mut limits_file {
+        Some(file) => file.as_mut().and_then(Document::limits),
+        None => Some(Limits::default()),
+    };
+    let limits_file = limits_file.flatten();
     let (mut job_file, mut placed_file) = (job_file.flatten(), placed_file.flatten());
     if let (Some(lift), Some(Some(setup)), Some(file)) = (&lift, &setup, &mut placed_file) {
         not_in_the_kit(lift, setup, file);
     }
-    for file in [&lift_file, &vehicle_file, &job_file, &placed_file].into_iter().flatten() {
+    for file in [&lift_file, &vehicle_file, &job_file, &placed_file, &limits_file].into_iter().flatten() {
         write::err(&file.report());
     }
     let examples = [&lift_file, &vehicle_file].into_iter().flatten().filter(|f| f.holds_examples());
@@ -118,10 +132,9 @@ pub(crate) fn run(options: &Options) -> u8 {
     if !examples.is_empty() {
         return UNREADABLE;
     }
-    let (Some(lift), Some(vehicle), Some(job)) = (lift, vehicle, job) else {
+    let (Some(lift), Some(vehicle), Some(job), Some(limits)) = (lift, vehicle, job, limits) else {
         return UNREADABLE;
     };
-    let limits = Limits::default();
     let units = match options.units {
         System::Us => Units::Us,
         System::Metric => Units::Metric,

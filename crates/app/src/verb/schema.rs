@@ -19,6 +19,8 @@ pub(crate) enum Name {
     Job,
     /// A setup as measured on the floor.
     AsPlaced,
+    /// The shop's own limits.
+    Limits,
     /// A weighing.
     Weigh,
     /// The question of `solve`.
@@ -51,6 +53,7 @@ fn schema(name: Name) -> serde_json::Value {
         Name::Vehicle => schema_of::<wire::vehicle::Vehicle>(),
         Name::Job => schema_of::<wire::job::Job>(),
         Name::AsPlaced => schema_of::<wire::as_placed::AsPlaced>(),
+        Name::Limits => schema_of::<wire::limits::Limits>(),
         Name::Weigh => schema_of::<wire::weigh::Weighing>(),
         Name::Solve => schema_of::<wire::solve::Question>(),
         Name::SolveAnswer => written::<wire::solve::Answer>(),

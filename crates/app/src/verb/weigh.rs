@@ -18,45 +18,78 @@ pub(crate) struct Options {
     #[arg(conflicts_with_all = ["wheelbase", "front_left", "front_right", "rear_left", "rear_right", "front_axle", "rear_axle", "track_front", "track_rear", "wheel_radius", "lifted"])]
     file: Option<PathBuf>,
     /// Hub centre to hub centre: "2.60 m +- 5 mm" or "2.600 m by tape II".
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true, value_parser = reading)]
     wheelbase: Option<String>,
     /// Front left wheel: "430 kg by scale III e=0.5 kg".
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true, value_parser = reading)]
     front_left: Option<String>,
     /// Front right wheel.
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true, value_parser = reading)]
     front_right: Option<String>,
     /// Rear left wheel.
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true, value_parser = reading)]
     rear_left: Option<String>,
     /// Rear right wheel.
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true, value_parser = reading)]
     rear_right: Option<String>,
     /// Front axle, instead of wheels.
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true, value_parser = reading)]
     front_axle: Option<String>,
     /// Rear axle, instead of wheels.
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true, value_parser = reading)]
     rear_axle: Option<String>,
     /// Between the middles of the front tyres.
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true, value_parser = reading)]
     track_front: Option<String>,
     /// Between the middles of the rear tyres.
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true, value_parser = reading)]
     track_rear: Option<String>,
     /// Ground to hub centre; needed for the height.
-    #[arg(long)]
+    #[arg(long, allow_hyphen_values = true, value_parser = reading)]
     wheel_radius: Option<String>,
     /// A reading with an axle lifted, again for each: axle that is lifted, angle, load on the other axle.
-    #[arg(long, num_args = 3, value_names = ["AXLE", "ANGLE", "LOAD"])]
+    #[arg(long, num_args = 3, allow_hyphen_values = true, value_parser = reading, value_names = ["AXLE", "ANGLE", "LOAD"])]
     lifted: Vec<String>,
     /// Answer as JSON.
     #[arg(long)]
     json: bool,
 }
 
+/// A reading may be negative, to be refused for that; what begins with two dashes is another option.
+fn reading(text: &str) -> Result<String, String> {
+    if text.starts_with("--") {
+        return Err("a reading is missing before it, such as \"712 kg +- 1 kg\"".into());
+    }
+    Ok(text.into())
+}
+
+impl Options {
+    /// Whether any reading is given.
+    fn any(&self) -> bool {
+        let one = [
+            &self.wheelbase,
+            &self.front_left,
+            &self.front_right,
+            &self.rear_left,
+            &self.rear_right,
+            &self.front_axle,
+            &self.rear_axle,
+            &self.track_front,
+            &self.track_rear,
+            &self.wheel_radius,
+        ];
+        one.into_iter().any(Option::is_some) || !self.lifted.is_empty()
+    }
+}
+
 /// Prints the centre of gravity.
 pub(crate) fn run(options: &Options) -> u8 {
+    if options.file.is_none() && !options.any() {
+        write::err(
+            "error: weigh: no reading is given\n  help: give a weighing file, or what the scales say: standfast weigh --wheelbase \"2.520 m by tape II\" --front-axle \"712 kg\" --rear-axle \"438 kg\"\n",
+        );
+        return UNREADABLE;
+    }
     let document = match &options.file {
         Some(path) => Document::open(path),
         None => Some(Document::of(Source::new("command line", as_file(options)))),

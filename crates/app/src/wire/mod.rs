@@ -3,6 +3,7 @@
 pub(crate) mod as_placed;
 pub(crate) mod job;
 pub(crate) mod lift;
+pub(crate) mod limits;
 pub(crate) mod plan;
 pub(crate) mod region;
 pub(crate) mod solve;

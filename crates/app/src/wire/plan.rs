@@ -47,6 +47,8 @@ pub(crate) struct Answer {
     pub(crate) watch: Vec<String>,
     /// What was not known, and what was assumed for it.
     pub(crate) assumptions: Vec<Assumption>,
+    /// The limits that the shop set itself; empty without a file of limits.
+    pub(crate) limits: Vec<Limit>,
     /// The height to work at.
     pub(crate) height: Height,
     /// Pad rise from fully down at which every tyre is clear of the floor.
@@ -57,7 +59,8 @@ pub(crate) struct Answer {
     pub(crate) worst_check: String,
     /// When the plate decides where the wheel stands: the best that geometry alone would allow; else null.
     pub(crate) without_plate: Option<WithoutPlate>,
-    /// When nothing passes: the smallest single change that would; null if none is known or needed.
+    /// When it must not be raised: the smallest single change that would pass; null if none is known or
+    /// needed.
     pub(crate) change: Option<String>,
     /// When it must not be raised: the other lift files beside the lift's on which it may be; null if none
     /// was asked.
@@ -212,7 +215,7 @@ pub(crate) struct Check {
     /// Whether the setup can change it.
     pub(crate) steers: bool,
     /// Where the limit comes from.
-    pub(crate) source: &'static str,
+    pub(crate) source: String,
 }
 
 /// Which way a limit lies.
@@ -239,7 +242,26 @@ pub(crate) struct Assumption {
     /// Greatest that it may be.
     pub(crate) greatest: f64,
     /// Where the value and range come from.
-    pub(crate) source: &'static str,
+    pub(crate) source: String,
+}
+
+/// A limit that the shop set itself.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct Limit {
+    /// Its key in the file of limits.
+    pub(crate) name: String,
+    /// What it limits.
+    pub(crate) what: &'static str,
+    /// The shop's value.
+    pub(crate) value: f64,
+    /// The value without the shop's file.
+    pub(crate) default: f64,
+    /// SI unit of both.
+    pub(crate) unit: &'static str,
+    /// Whether a setup may pass that the default would refuse; then it is among the assumptions too.
+    pub(crate) looser: bool,
+    /// Where the shop says that it comes from; null if it does not say.
+    pub(crate) source: Option<String>,
 }
 
 /// The height to work at.

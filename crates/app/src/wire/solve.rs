@@ -15,7 +15,7 @@ pub(crate) const CONTRACT: &str = "standfast/solve/1";
 #[serde(deny_unknown_fields)]
 pub(crate) struct Question {
     /// "standfast/solve/1".
-    pub(crate) contract: Option<At<String>>,
+    pub(crate) contract: At<String>,
     /// Mass of the body.
     pub(crate) mass_kg: At<f64>,
     /// How far the mass may be off, either way.

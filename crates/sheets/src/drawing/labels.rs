@@ -15,6 +15,7 @@ pub(super) struct Labels {
     texts: Vec<Area>,
     leaders: Vec<[[f64; 2]; 2]>,
     lines: Vec<[[f64; 2]; 2]>,
+    walls: Vec<[[f64; 2]; 2]>,
     /// With what covering each costs.
     solids: Vec<(Area, f64)>,
 }
@@ -37,12 +38,17 @@ impl Labels {
             Item::Text(text) => Some(text.area()),
             Item::Path { .. } | Item::Circle { .. } => None,
         });
-        Self { bounds, texts: texts.collect(), leaders: vec![], lines: vec![], solids: vec![] }
+        Self { bounds, texts: texts.collect(), leaders: vec![], lines: vec![], walls: vec![], solids: vec![] }
     }
 
     /// A line that labels should rather not cover.
     pub(super) fn avoid_line(&mut self, points: &[[f64; 2]]) {
         self.lines.extend(points.windows(2).map(|w| [w[0], w[1]]));
+    }
+
+    /// A line that labels must not touch.
+    pub(super) fn keep_off_line(&mut self, points: &[[f64; 2]]) {
+        self.walls.extend(points.windows(2).map(|w| [w[0], w[1]]));
     }
 
     /// A surface that labels should rather not cover.
@@ -66,10 +72,17 @@ impl Labels {
         board.text(text);
     }
 
-    /// Places a label, off an area where readers would take it for something else's.
-    pub(super) fn place_off(&mut self, board: &mut Board, label: &Label<'_>, area: Area) {
-        self.solids.push((area, 16.0));
-        self.place(board, label);
+    /// Places a label in whichever of its forms serves best, off an area where readers would take it for
+    /// something else's.
+    pub(super) fn place_off(&mut self, board: &mut Board, forms: &[Label<'_>], area: Area) {
+        self.solids.push((area, 40.0));
+        let cost = |label: &Label<'_>| {
+            let costs = label.at.iter().filter_map(|&at| self.best(at, self.size_of(label)).map(|b| b.0));
+            costs.fold(f64::INFINITY, f64::min)
+        };
+        if let Some(label) = forms.iter().min_by(|a, b| cost(a).total_cmp(&cost(b))) {
+            self.place(board, label);
+        }
         self.solids.pop();
     }
 
@@ -144,7 +157,7 @@ impl Labels {
         }
         let (aired, leader) = (area.grown(AIR), [at, near]);
         let taken = self.texts.iter().any(|t| t.overlaps(&aired) || crosses(t, leader))
-            || self.leaders.iter().any(|&l| crosses(&aired, l));
+            || self.leaders.iter().chain(&self.walls).any(|&l| crosses(&aired, l));
         if taken {
             return None;
         }
@@ -163,7 +176,7 @@ fn nearest(area: &Area, at: [f64; 2]) -> [f64; 2] {
 }
 
 /// Whether a straight line passes through an area (clipping by each pair of sides in turn).
-fn crosses(area: &Area, [a, b]: [[f64; 2]; 2]) -> bool {
+pub(super) fn crosses(area: &Area, [a, b]: [[f64; 2]; 2]) -> bool {
     let (mut from, mut to) = (0.0_f64, 1.0_f64);
     for (start, end, [low, high]) in [(a[0], b[0], area.x), (a[1], b[1], area.y)] {
         let along = end - start;

@@ -1,6 +1,6 @@
 //! Sentences on the page: refusals, conditions, cautions.
 
-use planner::plan::{Assumption, Verdict};
+use planner::plan::Verdict;
 
 use super::Area;
 use super::board::Board;
@@ -24,70 +24,90 @@ pub(super) fn cautions(board: &mut Board, area: Area) -> f64 {
     top - 1.4
 }
 
-/// What fails and the smallest change, or conditions and what to watch; then what was assumed.
-pub(super) fn remarks(board: &mut Board, scene: &Scene<'_>, units: Units, area: Area) {
-    let plan = scene.plan;
-    let short =
-        |list: Vec<Reason<'_>>| -> Vec<String> { list.iter().map(|r| r.short(scene, units)).collect() };
-    let rest = |y: f64| Area { x: area.x, y: [y, area.y[1]] };
-    let mut y = area.y[0];
-    if plan.verdict == Verdict::DoNotRaise {
-        let change = plan.change.iter().map(|c| words::change(c, units));
-        let change: Vec<String> = change.chain(words::other_bays(scene)).collect();
-        let lines = change.iter().flat_map(|c| wrapped(c, SMALL, false, area.width()));
-        let keep = lines.fold(if change.is_empty() { 0.0 } else { 9.2 }, |high, _| high + SMALL * LEADING);
-        y = section(board, rest(y), "Refused because", &short(words::refusals(scene)), keep);
-        y = section(board, rest(y), "What would pass", &change, 0.0);
-    } else {
-        y = section(board, rest(y), "Conditions", &short(words::conditions(scene)), 8.0);
-        y = section(board, rest(y), "Watch", &short(words::watch(scene)), 8.0);
-    }
-    section(board, rest(y), "Assumed", &assumed(scene, units), 0.0);
+/// Where the column of remarks may begin: the narrowest in which all is said.
+const LEFT: [f64; 6] = [137.0, 128.0, 119.0, 110.0, 101.0, 92.0];
+/// Farther left assumptions are rather counted.
+const FOR_ASSUMED: usize = 3;
+
+/// What is remarked on: headings and their sentences.
+pub(super) struct Remarks {
+    sections: Vec<(&'static str, Vec<String>)>,
 }
 
-/// A heading and sentences as far as there is room above what is kept free; the rest is counted. Gives
-/// where the next may begin.
-fn section(board: &mut Board, area: Area, heading: &str, sentences: &[String], keep: f64) -> f64 {
+impl Remarks {
+    /// What fails and the smallest change, or conditions and what to watch; then what was assumed.
+    pub(super) fn of(scene: &Scene<'_>, units: Units) -> Self {
+        let short =
+            |list: Vec<Reason<'_>>| -> Vec<String> { list.iter().map(|r| r.short(scene, units)).collect() };
+        let mut sections = if scene.plan.verdict == Verdict::DoNotRaise {
+            let change = words::smallest_change(scene, units).into_iter();
+            vec![
+                ("Refused because", short(words::refusals(scene))),
+                ("What would pass", change.chain(words::other_bays(scene)).collect()),
+            ]
+        } else {
+            vec![("Conditions", short(words::conditions(scene))), ("Watch", short(words::watch(scene)))]
+        };
+        sections.push((ASSUMED, assumed(scene, units)));
+        sections.retain(|(_, sentences)| !sentences.is_empty());
+        Self { sections }
+    }
+
+    /// The column that they need, up to the right and between top and bottom of the area.
+    pub(super) fn column(&self, area: Area) -> Area {
+        let from = |left: f64| Area { x: [left, area.x[1]], y: area.y };
+        let needed: Vec<_> = self.sections.iter().filter(|s| s.0 != ASSUMED).cloned().collect();
+        let hold =
+            |some: &[(&str, Vec<String>)], left: &f64| write(&mut Board::new(), some, from(*left)) == 0;
+        let all = LEFT[..FOR_ASSUMED].iter().find(|left| hold(&self.sections, left));
+        let left = all.or_else(|| LEFT.iter().find(|left| hold(&needed, left)));
+        from(left.copied().unwrap_or(LEFT[LEFT.len() - 1]))
+    }
+
+    pub(super) fn draw(&self, board: &mut Board, column: Area) {
+        write(board, &self.sections, column);
+    }
+}
+
+const ASSUMED: &str = "Assumed";
+
+/// Headings and sentences as far as there is room; the rest of a section is counted. Gives how many were
+/// not said.
+fn write(board: &mut Board, sections: &[(&str, Vec<String>)], area: Area) -> usize {
     let line = SMALL * LEADING;
-    let bottom = area.y[1] - keep;
-    let mut y = area.y[0] + 3.8;
-    let first = sentences
-        .first()
-        .map_or(0.0, |s| wrapped(s, SMALL, false, area.width()).iter().fold(0.0, |h, _| h + line));
-    if sentences.is_empty() || y + 5.4 + first > area.y[1] {
-        return area.y[0];
-    }
-    board.say([area.x[0], y], 4.2, true, heading);
-    y += 5.4;
-    let mut left = sentences.len();
-    for sentence in sentences {
-        let lines = wrapped(sentence, SMALL, false, area.width());
-        let after = if left > 1 { line } else { 0.0 };
-        let high = lines.iter().fold(after - line, |high, _| high + line);
-        if y + high > bottom {
-            break;
+    let rows = |text: &String| wrapped(text, SMALL, false, area.width());
+    let high = |text: &String| rows(text).iter().fold(0.7, |h, _| h + line);
+    let (mut top, mut unsaid) = (area.y[0], 0);
+    for (k, (heading, sentences)) in sections.iter().enumerate() {
+        // The next section keeps its heading and first sentence, unless it is only what was assumed.
+        let next = sections.get(k + 1).filter(|n| n.0 != ASSUMED);
+        let keep = next.and_then(|n| n.1.first()).map_or(0.0, |first| 8.0 + high(first));
+        let mut y = top + 9.2;
+        if y - line + sentences.first().map_or(0.0, high) > area.y[1] {
+            unsaid += sentences.len();
+            continue;
         }
-        y = board.say_lines([area.x[0], y], SMALL, false, &lines) + 0.7;
-        left -= 1;
+        board.say([area.x[0], top + 3.8], 4.2, true, heading);
+        let mut left = sentences.len();
+        for sentence in sentences {
+            let count = if left > 1 { line } else { 0.0 };
+            if y - line + high(sentence) + count > area.y[1] - keep {
+                break;
+            }
+            y = board.say_lines([area.x[0], y], SMALL, false, &rows(sentence)) + 0.7;
+            left -= 1;
+        }
+        if left > 0 {
+            board.say([area.x[0], y], SMALL, true, &format!("{left} more in the report"));
+            y += line;
+        }
+        unsaid += left;
+        top = y - 1.2;
     }
-    if left > 0 {
-        board.say([area.x[0], y], SMALL, true, &format!("{left} more in the report"));
-        y += line;
-    }
-    y - 1.2
+    unsaid
 }
 
 /// What was not known, without its sources.
 fn assumed(scene: &Scene<'_>, units: Units) -> Vec<String> {
-    let say = |assumption: &Assumption| {
-        let figure = |v| units.figure(v, assumption.unit);
-        format!(
-            "{}: about {} ({} to {}).",
-            words::capital(&assumption.what),
-            figure(assumption.value),
-            figure(assumption.least),
-            figure(assumption.greatest)
-        )
-    };
-    scene.plan.assumptions.iter().map(say).collect()
+    scene.plan.assumptions.iter().map(|a| words::short_assumption(a, units)).collect()
 }

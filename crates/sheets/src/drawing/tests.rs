@@ -3,8 +3,11 @@ use std::sync::OnceLock;
 use super::style::Style;
 use super::text::SMALL;
 use super::{Area, Drawing, Item, PAGE, sheet};
+use planner::plan::Verdict;
+
+use super::labels::crosses;
 use crate::fixtures::Made;
-use crate::{Units, fixtures};
+use crate::{Units, fixtures, words};
 
 fn texts(drawing: &Drawing) -> Vec<(&str, Area)> {
     drawing
@@ -56,6 +59,43 @@ fn no_text_is_small() {
         for item in &drawing.items {
             if let Item::Text(text) = item {
                 assert!(text.size >= SMALL, "{name}: {:?}", text.says);
+            }
+        }
+    });
+}
+
+/// No reason, condition or cure is only counted.
+#[test]
+fn every_reason_is_on_the_sheet() {
+    for made in fixtures::all() {
+        let scene = made.scene();
+        for units in [Units::Metric, Units::Us] {
+            let drawing = sheet(&scene, units);
+            let said: String = texts(&drawing).iter().flat_map(|(says, _)| [says, " "]).collect();
+            let reasons = words::refusals(&scene).into_iter().chain(match made.plan.verdict {
+                Verdict::DoNotRaise => vec![],
+                Verdict::Raise | Verdict::RaiseWithConditions => {
+                    [words::conditions(&scene), words::watch(&scene)].concat()
+                }
+            });
+            for reason in reasons {
+                let short = reason.short(&scene, units);
+                assert!(said.contains(&short), "{} on {}: {short}", made.vehicle.name, made.lift.name);
+            }
+        }
+    }
+}
+
+/// A label that touched an arm could be read as a part of it.
+#[test]
+fn no_label_touches_an_arm() {
+    every(|name, drawing| {
+        for item in &drawing.items {
+            let Item::Path { points, style: Style::Arm, .. } = item else { continue };
+            for side in points.windows(2) {
+                for (says, area) in texts(drawing) {
+                    assert!(!crosses(&area, [side[0], side[1]]), "{name}: {says:?} touches an arm");
+                }
             }
         }
     });

@@ -2,6 +2,7 @@
 
 use planner::checks::{What, edge_name};
 use planner::lift::Corner;
+use planner::limits::Name;
 
 use super::corners::{arms, listed, of_vehicle};
 use crate::Scene;
@@ -139,44 +140,15 @@ impl<'a> Named<'a> {
     }
 }
 
-/// What would change a check's figure, as a short sentence.
-#[must_use]
-pub fn cure(scene: &Scene<'_>, what: What) -> &'static str {
+/// The row of the table of limits behind a check, where there is one.
+pub(crate) fn limit_of(scene: &Scene<'_>, what: What) -> Option<Name> {
     match what {
-        What::PadInArea(_) => "A smaller pad or an arm that reaches the middle of the area would change it.",
-        What::PadToKeepOut(..) => "A smaller pad, or another of the maker's lifting points, would change it.",
-        What::ReachIn(_) => "Arms that go farther in, or another spot, would change it.",
-        What::ReachOut(_) => "Arms that reach farther out, or another spot, would change it.",
-        What::SwingFrom(_) | What::SwingTo(_) => "Another spot, or another lifting point, would change it.",
-        What::Tooth(_) => "Move the arm until its restraint drops in.",
-        What::BeamToTyre(..) => "Another spot, or a narrower arm, would change it.",
-        What::BeamToKeepOut(..) => "Another spot, or another lifting point, would change it.",
-        What::BeamToBeam(_) => "Lifting points farther apart would change it.",
-        What::BeamUnderSill(_) => {
-            "Lower arms, or ramps under the wheels before the arms go in, would change it."
+        What::PairRating { .. } | What::SplitRule if scene.lift.rated.to_kilograms() <= 3500.0 => {
+            Some(Name::PairShareSmall)
         }
-        What::PadEntry(_) => "Lower pads, or ramps under the wheels before the arms go in, would change it.",
-        What::Level => "Adapters that take up the difference of the undersides would change it.",
-        What::PadRating(_) => "Weighing the axles, taking a load out, or a stronger lift would change it.",
-        What::PadCarries(_) => "Another spot, or a load moved towards this pad, would change it.",
-        What::PairRating { .. } => {
-            "Taking a load out, turning the vehicle round, or a stronger lift would change it."
-        }
-        What::ShareLeast | What::ShareMost | What::SplitRule => {
-            "Pads nearer the heavier end, or a load moved or taken out, would change it."
-        }
-        What::EdgeDistance(..) => {
-            "Pads farther apart, weighing the axles, or a part left on would change it."
-        }
-        What::PlateSpot => "Drive the front wheel onto the mark.",
-        What::Door(_) => "Another spot, or driving in the other way round, would change it.",
-        What::Between if scene.vehicle.outline.mirrors.is_some() => {
-            "Folding the mirrors, or a wider lift, would change it."
-        }
-        What::Between => "A wider lift would change it.",
-        What::BayAhead | What::BayBehind => "A longer bay, or another spot, would change it.",
-        What::Capacity => "Taking a load out, or a stronger lift, would change it.",
-        What::Ceiling => "A higher bay, or leaving hatch and bonnet shut, would change it.",
+        What::PairRating { .. } | What::SplitRule => Some(Name::PairShareLarge),
+        What::Tooth(_) => None,
+        other => other.limit(),
     }
 }
 

@@ -5,9 +5,10 @@ use planner::limits::Name;
 use planner::plan::{Check, Remark};
 use statics::Force;
 
-use super::checks::{cure, kind, title};
+use super::checks::{kind, title};
 use super::corners::of_vehicle;
-use super::{capital, figures};
+use super::cures::cure;
+use super::{capital, figures, limit_source, source};
 use crate::{Scene, Units, units};
 
 /// Remarks of one kind.
@@ -111,7 +112,7 @@ impl<'a> Reason<'a> {
         match self {
             Self::Fails(checks) => fails(scene, checks, units).map_or_else(String::new, |[what, but]| {
                 let [worst, ..] = checks.as_slice() else { return String::new() };
-                format!("{what}, but {but} ({}). {}", worst.source, cure(scene, worst.what))
+                format!("{what}, but {but} ({}). {}", source(scene, worst), cure(scene, checks, units))
             }),
             Self::UnevenSeat(pads, rated) => format!(
                 "If the pads touch unevenly, {}the {} could carry up to {}, above the rating of {} (load range by \
@@ -127,7 +128,7 @@ impl<'a> Reason<'a> {
                 named(scene, pads),
                 units.push(pads.iter().map(|p| p.1).reduce(Force::min).unwrap_or(*person)),
                 units.push(*person),
-                Name::ShakePush.row().source,
+                limit_source(scene, Name::ShakePush),
                 if pads.len() == 1 { "it is" } else { "each is" },
             ),
             Self::HeavyEndOnLongArms => {

@@ -3,7 +3,6 @@
 use planner::account::Accounts;
 use planner::checks::What;
 use planner::lift::{Arm, Corner};
-use planner::limits::Name;
 use planner::plan::{Check, PadSetting};
 use statics::{Angle, Length};
 
@@ -92,18 +91,6 @@ pub(super) fn steps(task: &Task<'_>, units: Units) -> Sums {
         What::Ceiling => ceiling(&mut s, task),
     }
     s
-}
-
-/// The row of the table of limits behind a check, where there is one.
-pub(super) fn limit_of(scene: &Scene<'_>, what: What) -> Option<Name> {
-    match what {
-        What::PairRating { .. } | What::SplitRule if scene.lift.rated.to_kilograms() <= 3500.0 => {
-            Some(Name::PairShareSmall)
-        }
-        What::PairRating { .. } | What::SplitRule => Some(Name::PairShareLarge),
-        What::Tooth(_) => None,
-        other => other.limit(),
-    }
 }
 
 /// Rise of the carriages at which a pad touches.
@@ -241,7 +228,7 @@ pub(super) fn limit(s: &mut Sums, task: &Task<'_>) {
             s.limit(Kind::Mass, "rated load of the lift / 4", format!("{rated} / 4"));
         }
         What::PairRating { .. } => {
-            let share = limit_of(scene, task.check.what).map_or(0.0, |n| scene.limits.get(n));
+            let share = words::limit_of(scene, task.check.what).map_or(0.0, |n| scene.limits.get(n));
             let rated = s.mass("rated load of the lift", scene.lift.rated);
             let share = s.bare(words::capital("greatest share of it on one pair"), share);
             s.limit(Kind::Mass, "share \u{d7} rated load of the lift", format!("{share} \u{d7} {rated}"));

@@ -61,7 +61,7 @@ fn arm(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels, pad: &PadSet
     board.circle(end, radius * 0.25, Style::CgDark);
     for side in [-0.5, 0.5] {
         let aside = [-along[1] * wide * side, along[0] * wide * side];
-        labels.avoid_line(&[
+        labels.keep_off_line(&[
             [pivot[0] + aside[0], pivot[1] + aside[1]],
             [end[0] + aside[0], end[1] + aside[1]],
         ]);

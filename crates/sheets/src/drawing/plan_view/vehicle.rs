@@ -12,6 +12,8 @@ use crate::drawing::text::{Anchor, SMALL, Text, clipped, wrapped};
 
 /// Names on the drawing are at most this wide, mm.
 const NAME: f64 = 34.0;
+/// The same where there is little room.
+const NARROW: f64 = 18.0;
 
 pub(super) fn draw(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
     body(board, view, labels);
@@ -145,9 +147,14 @@ pub(super) fn names(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels)
             let length = door.length.to_metres();
             view.on_vehicle([aft + length * cos, left + side * length.abs() * sin])
         });
-        let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
-        let label = Label { at: &at, lines: &lines, bold: false, size: SMALL, pointed: true };
-        labels.place_off(board, &label, inside(view));
+        let wide: Vec<&str> = lines.iter().map(String::as_str).collect();
+        let narrow = wrapped(&door.name, SMALL, false, NARROW);
+        let narrow: Vec<&str> = narrow.iter().map(String::as_str).chain(wide.last().copied()).collect();
+        let form = |lines| Label { at: &at, lines, bold: false, size: SMALL, pointed: true };
+        let forms = [form(&wide[..]), form(&narrow[..])];
+        // A long name in a narrow column would be a tower.
+        let forms = if narrow.len() <= 4 { &forms[..] } else { &forms[..1] };
+        labels.place_off(board, forms, body_area(view));
     }
     for keep_out in &vehicle.keep_outs {
         let corners: Vec<[f64; 2]> = keep_out.region.corners().iter().map(|&c| view.place(c)).collect();
@@ -159,12 +166,13 @@ pub(super) fn names(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels)
     }
 }
 
-/// The body between the axles, without mirrors.
-fn inside(view: &View<'_, '_>) -> Area {
-    let vehicle = view.scene.vehicle;
-    let half = vehicle.outline.width.to_metres() / 2.0;
-    let long = vehicle.wheelbase.value.to_metres();
-    around(&[[0.0, half], [0.0, -half], [long, half], [long, -half]].map(|p| view.on_vehicle(p)))
+/// The body, without mirrors.
+fn body_area(view: &View<'_, '_>) -> Area {
+    let (vehicle, outline) = (view.scene.vehicle, &view.scene.vehicle.outline);
+    let half = outline.width.to_metres() / 2.0;
+    let nose = -outline.front_overhang.to_metres();
+    let tail = (vehicle.wheelbase.value + outline.rear_overhang).to_metres();
+    around(&[[nose, half], [nose, -half], [tail, half], [tail, -half]].map(|p| view.on_vehicle(p)))
 }
 
 /// At most two lines.

@@ -1,0 +1,188 @@
+//! What would change a figure that fails: for a planner what could be otherwise, for the person at the
+//! vehicle what to move. Only what this lift, vehicle and job allow.
+
+use planner::checks::What;
+use planner::plan::{Change, Check, Move};
+use statics::Length;
+
+use super::settings::adapters;
+use super::{capital, corner_name, share_is_assumed, vehicle_corner};
+use crate::{Origin, Scene, Units};
+
+/// What would change checks of one kind, as short sentences.
+pub(super) fn cure(scene: &Scene<'_>, checks: &[&Check], units: Units) -> String {
+    match scene.origin {
+        Origin::Planned => checks.first().map_or_else(String::new, |worst| otherwise(scene, worst.what)),
+        Origin::AsPlaced => at_the_vehicle(scene, checks, units),
+    }
+}
+
+/// What could be otherwise, said to a planner.
+fn otherwise(scene: &Scene<'_>, what: What) -> String {
+    let spot = scene.lift.plate.is_none().then_some("another spot");
+    let mark = scene.lift.plate.is_some().then_some("the lift maker's word on another spot than the plate's");
+    let stands = [spot, mark];
+    let point = "another of the vehicle maker's lifting points";
+    let load = (!scene.job.loads.is_empty()).then_some("a load taken out");
+    let part = (!scene.job.steps.is_empty()).then_some("a part left on");
+    let weighed = share_is_assumed(scene).then_some("weighing the axles");
+    let stronger = Some("a stronger lift");
+    let shut = scene.job.opened_height.is_some().then_some("leaving hatch and bonnet shut");
+    let ramps = Some("ramps under the wheels before the arms go in");
+    let options: Vec<Option<&str>> = match what {
+        What::PadInArea(_) => vec![Some("a smaller pad"), Some("an arm that reaches the middle of the area")],
+        What::PadToKeepOut(..) => vec![Some("a smaller pad"), Some(point)],
+        What::ReachIn(_) => [&[Some("arms that go farther in")], &stands[..]].concat(),
+        What::ReachOut(_) => [&[Some("arms that reach farther out")], &stands[..]].concat(),
+        What::SwingFrom(_) | What::SwingTo(_) | What::BeamToKeepOut(..) => {
+            [&stands[..], &[Some(point)]].concat()
+        }
+        What::Tooth(_) => return "Move the arm until its restraint drops in.".into(),
+        What::BeamToTyre(..) => [&stands[..], &[Some("a narrower arm")]].concat(),
+        What::BeamToBeam(_) => vec![Some("lifting points farther apart")],
+        What::BeamUnderSill(_) => vec![Some("lower arms"), ramps],
+        What::PadEntry(_) => vec![Some("lower pads"), ramps],
+        What::Level => vec![Some("adapters that take up the difference of the undersides")],
+        What::PadRating(_) | What::PairRating { .. } => vec![weighed, load, stronger],
+        What::PadCarries(_) => [&stands[..], &[load, Some(point)]].concat(),
+        What::ShareLeast | What::ShareMost | What::SplitRule => {
+            vec![Some("pads nearer the heavier end"), weighed, load]
+        }
+        What::EdgeDistance(..) => vec![Some("pads farther apart"), weighed, part],
+        What::PlateSpot => return "Drive the front wheel onto the mark.".into(),
+        What::Door(_) => stands.to_vec(),
+        What::Between => {
+            let mirrors = scene.vehicle.outline.mirrors.is_some().then_some("folding the mirrors");
+            vec![mirrors, Some("a wider lift")]
+        }
+        What::BayAhead | What::BayBehind => [&[Some("a longer bay")], &stands[..]].concat(),
+        What::Capacity => vec![load, stronger],
+        What::Ceiling => vec![shut, Some("a higher bay")],
+    };
+    let options: Vec<&str> = options.into_iter().flatten().collect();
+    let listed = match options.as_slice() {
+        [] => return String::new(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{} or {last}", first.join(", ")),
+    };
+    format!("{} would change it.", capital(&listed))
+}
+
+/// What to do, said to the person at the vehicle.
+fn at_the_vehicle(scene: &Scene<'_>, checks: &[&Check], units: Units) -> String {
+    let anew = matches!(scene.plan.change, Some(Change::SetAnew(_)));
+    let left: Vec<&Check> = checks.iter().copied().filter(|c| c.mend.is_none()).collect();
+    let mut sentences: Vec<String> = Vec::new();
+    let mut say = |text: String| {
+        if !sentences.contains(&text) {
+            sentences.push(text);
+        }
+    };
+    match left.first() {
+        Some(check) if movable(check.what) && anew => {
+            return "No one move mends it: set the vehicle and all four pads anew.".into();
+        }
+        Some(check) if movable(check.what) && left.len() == checks.len() => {
+            return "No one move mends it.".into();
+        }
+        _ => {}
+    }
+    for check in checks {
+        match &check.mend {
+            Some(by) => say(order(scene, by, units)),
+            None if movable(check.what) => {}
+            None => say(without_a_move(scene, check.what, units)),
+        }
+    }
+    if let Some(check) = left.first().filter(|c| movable(c.what)) {
+        say(format!("No one move mends the rest: {}.", super::check_title(scene, check.what)));
+    }
+    sentences.join(" ")
+}
+
+/// Whether only a move could mend it.
+const fn movable(what: What) -> bool {
+    !matches!(
+        what,
+        What::PlateSpot
+            | What::Tooth(_)
+            | What::BeamUnderSill(_)
+            | What::PadEntry(_)
+            | What::Between
+            | What::Capacity
+            | What::Ceiling
+            | What::PadRating(_)
+            | What::PairRating { .. }
+    )
+}
+
+/// A move as an order.
+fn order(scene: &Scene<'_>, by: &Move, units: Units) -> String {
+    let along = |aft: Length| (aft != Length::ZERO).then(|| far(aft, ["aft", "forwards"], units));
+    match by {
+        Move::Pad { corner, aft, left } => {
+            let out = if corner.is_left() { *left } else { -*left };
+            let across = (out != Length::ZERO).then(|| far(out, ["outwards", "inwards"], units));
+            let ways: Vec<String> = [along(*aft), across].into_iter().flatten().collect();
+            format!("Move the {} pad {}.", vehicle_corner(scene, *corner), ways.join(" and "))
+        }
+        Move::Pair { front, aft } => {
+            let end = if *front { "front" } else { "rear" };
+            format!("Move both {end} pads {}.", far(*aft, ["aft", "forwards"], units))
+        }
+        Move::Vehicle { forwards } => format!(
+            "Roll the vehicle {} and set the pads again where they are on it.",
+            far(*forwards, ["forwards", "back"], units)
+        ),
+        Move::Square => "Drive it in again, centred between the columns and square to them.".into(),
+        Move::Heights(heights) => {
+            let pads = planner::lift::Corner::ALL.map(|corner| {
+                let i = corner.index();
+                let stack = match heights.adapters[i].as_slice() {
+                    [] => String::new(),
+                    some => format!(" (adapters {})", adapters(some, units)),
+                };
+                format!("{} {}{stack}", corner_name(corner), units.length(heights.tops[i]))
+            });
+            format!("Set the pads to these heights: {}.", pads.join(", "))
+        }
+    }
+}
+
+/// "32 mm aft": a distance, and the word for its direction.
+fn far(by: Length, [plus, minus]: [&str; 2], units: Units) -> String {
+    let word = if by > Length::ZERO { plus } else { minus };
+    format!("{} {word}", units.length(by.abs()))
+}
+
+/// Where no move was found: what is left to do there.
+fn without_a_move(scene: &Scene<'_>, what: What, units: Units) -> String {
+    let load = (!scene.job.loads.is_empty()).then_some("Take a load out");
+    let or = |first: Option<&str>, then: &str| {
+        first.map_or_else(|| format!("{}.", capital(then)), |first| format!("{first}, or {then}."))
+    };
+    match what {
+        What::PlateSpot => match (scene.plan.mark_spot, &scene.plan.mark) {
+            (Some(spot), Some(mark)) => {
+                let ahead = spot - scene.plan.placement.spot;
+                format!("Roll the vehicle {}, onto mark {mark}.", far(ahead, ["forwards", "back"], units))
+            }
+            _ => "Drive the front wheel onto its mark.".into(),
+        },
+        What::Tooth(_) => "Move the arm until its restraint drops in.".into(),
+        What::BeamUnderSill(_) | What::PadEntry(_) => {
+            "Put ramps under the wheels before the arms go in, and measure the heights again.".into()
+        }
+        What::Between if scene.vehicle.outline.mirrors.is_some() => {
+            "Fold the mirrors, and measure the width again.".into()
+        }
+        What::Between => "It is too wide for these columns: take it to a wider lift.".into(),
+        What::Capacity => or(load, "take it to a stronger lift"),
+        What::Ceiling if scene.job.opened_height.is_some() => {
+            "Shut hatch and bonnet before the raise.".into()
+        }
+        What::Ceiling => "This bay is too low for it: take it to a higher one.".into(),
+        What::PadRating(_) | What::PairRating { .. } => or(load, "take it to a stronger lift"),
+        _ => String::new(),
+    }
+}

@@ -1,0 +1,4 @@
+//! Setups as placed.
+#![no_main]
+
+libfuzzer_sys::fuzz_target!(|text: &str| app::fuzz(app::Parser::AsPlaced, text));

@@ -1,0 +1,4 @@
+//! Vehicle files.
+#![no_main]
+
+libfuzzer_sys::fuzz_target!(|text: &str| app::fuzz(app::Parser::Vehicle, text));

@@ -1,0 +1,4 @@
+//! Weighings.
+#![no_main]
+
+libfuzzer_sys::fuzz_target!(|text: &str| app::fuzz(app::Parser::Weigh, text));
