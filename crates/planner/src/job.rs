@@ -1,7 +1,9 @@
 //! What is to be done: loads aboard, parts off and on, doors wanted open.
 
-use statics::{Angle, Length};
+use statics::{Angle, Force, Length, Point};
 
+use crate::frames::Vehicle as Frame;
+use crate::measured::Measured;
 use crate::vehicle::Part;
 
 /// A job: a sequence of states of one vehicle.
@@ -19,6 +21,12 @@ pub struct Job {
     pub doors: Vec<DoorWish>,
     /// Highest point above the ground with what the job opens (hatch, bonnet), if above the roof.
     pub opened_height: Option<Length>,
+    /// What is done to the raised vehicle.
+    pub tasks: Vec<Task>,
+    /// Who works under or at it.
+    pub people: Vec<Person>,
+    /// Supporting stands that are at hand.
+    pub stands: Option<StandKit>,
 }
 
 /// One step of a job.
@@ -37,4 +45,63 @@ pub struct DoorWish {
     pub door: String,
     /// How wide.
     pub opens: Angle,
+}
+
+/// Something done to the raised vehicle.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Task {
+    /// What it is called.
+    pub name: String,
+    /// How the person stands or sits to it.
+    pub posture: Posture,
+    /// Names of the states in which it may be done; empty = in any.
+    pub during: Vec<String>,
+    /// The forces that it needs.
+    pub forces: Vec<WorkForce>,
+}
+
+/// How a person works.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Posture {
+    /// Standing under the vehicle, hands overhead.
+    StandingUnder,
+    /// Standing at a wheel.
+    StandingAtWheel,
+    /// Seated at a wheel.
+    SeatedAtWheel,
+}
+
+/// A force of a person or tool on the vehicle.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WorkForce {
+    /// What it is called.
+    pub name: String,
+    /// Where it acts, vehicle at ride height.
+    pub at: Point<Frame>,
+    /// The directions in which it may act, each (aft, left, up); never empty, none is zero.
+    pub directions: Vec<[f64; 3]>,
+    /// How large it is.
+    pub size: Measured<Force>,
+}
+
+/// Somebody who works at the vehicle.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Person {
+    /// What they are called on the sheet.
+    pub name: String,
+    /// Height of the body, barefoot.
+    pub stature: Measured<Length>,
+}
+
+/// Supporting stands that are at hand, all alike.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StandKit {
+    /// How many.
+    pub count: u8,
+    /// What one may carry.
+    pub rated: Force,
+    /// Floor to head, screwed in.
+    pub lowest: Length,
+    /// Floor to head, screwed out.
+    pub highest: Length,
 }

@@ -40,6 +40,8 @@ pub struct Vehicle {
     pub droop: Measured<Length>,
     /// Doors that matter beside a column.
     pub doors: Vec<Door>,
+    /// Places where a supporting stand may press.
+    pub stand_places: Vec<StandPlace>,
     /// Parts that a job may take off.
     pub parts: Vec<Part>,
 }
@@ -206,4 +208,15 @@ pub struct Part {
     pub at: Point<Frame>,
     /// Names of parts that must be off before it.
     pub after: Vec<String>,
+}
+
+/// A place where the vehicle maker lets a supporting stand press.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StandPlace {
+    /// What it is called.
+    pub name: String,
+    /// Where.
+    pub at: Place<Frame>,
+    /// Its underside above the ground at ride height.
+    pub underside: Length,
 }

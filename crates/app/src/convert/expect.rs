@@ -61,6 +61,17 @@ pub(crate) const OF_PART: Default = Default {
     source: "value as given; how far off not stated: 5 %, project default",
 };
 
+pub(crate) const OF_FORCE: Default = Default {
+    fixed: 0.0,
+    share: 0.2,
+    source: "value as given; how far off not stated: 20 %, project default",
+};
+pub(crate) const OF_STATURE: Default = Default {
+    fixed: 0.01,
+    share: 0.0,
+    source: "value as given; how far off not stated: 10 mm, project default",
+};
+
 const PRACTICE: &str = "common practice, no source";
 const SOLD: &str = "bodies sold 1981-2025, p1 to p99, Canadian Vehicle Specifications, Transport Canada";
 
@@ -130,6 +141,17 @@ pub(crate) const PART_UP: Expect = positive("at (above the ground)", 0.1, 2.5);
 
 pub(crate) const AFT: Expect = any("behind the front axle", -1.5, 6.0);
 pub(crate) const LEFT: Expect = any("left of centre", -1.3, 1.3);
+
+// Work on it.
+pub(crate) const WORK_FORCE: Expect = positive("size (force)", 20.0, 5000.0);
+pub(crate) const STATURE: Expect = Expect {
+    what: "stature",
+    sign: Sign::Positive,
+    plausible: (1.40, 2.10),
+    source: "ANSUR II (2012): p1 of women 1.48 m, p99 of men 1.93 m, widened",
+};
+pub(crate) const STAND_RATED: Expect = positive("rated (stand)", 500.0, 8000.0);
+pub(crate) const STAND_HEIGHT: Expect = positive("height (stand)", 0.3, 2.5);
 
 // As placed.
 pub(crate) const SPOT: Expect = any("spot", -3.5, 3.5);

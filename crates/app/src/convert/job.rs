@@ -6,7 +6,7 @@ use planner::vehicle::Part;
 
 use super::expect;
 use super::part::parts;
-use super::{name, plain};
+use super::{name, plain, work};
 use crate::input::shape::nearest;
 use crate::input::{At, Problems};
 use crate::wire::job as wire;
@@ -35,13 +35,23 @@ pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Pr
             all
         });
     }
+    let steps = steps.into_iter().collect::<Option<Vec<_>>>();
+    let known_states = (steps.as_ref())
+        .filter(|s| s.iter().all(Option::is_some))
+        .map(|s| work::states_of(&s.iter().flatten().cloned().collect::<Vec<_>>()));
+    let tasks = work::tasks(file, known_states.as_deref(), problems);
+    let people = work::people(file, problems);
+    let stands = work::stands(file, problems);
     Some(Job {
         name: called?,
         teaches: file.teaches.clone(),
         loads: loads?,
-        steps: steps.into_iter().collect::<Option<Vec<_>>>()?.into_iter().flatten().collect(),
+        steps: steps?.into_iter().flatten().collect(),
         doors: doors?,
         opened_height: opened_height?,
+        tasks: tasks?,
+        people: people?,
+        stands: stands?,
     })
 }
 

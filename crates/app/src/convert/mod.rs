@@ -13,6 +13,7 @@ pub(crate) mod solve;
 pub(crate) mod vehicle;
 pub(crate) mod weigh;
 mod weight;
+mod work;
 
 use std::ops::Range;
 

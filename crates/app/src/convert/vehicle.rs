@@ -3,7 +3,7 @@
 use planner::Measured;
 use planner::lift::Corner;
 use planner::vehicle::{
-    BodyClass, Door, Drive, FrameKind, KeepOut, LiftArea, Mirrors, Outline, Seat, Vehicle, Wheels,
+    BodyClass, Door, Drive, FrameKind, KeepOut, LiftArea, Mirrors, Outline, Seat, StandPlace, Vehicle, Wheels,
 };
 use statics::{Length, Place};
 
@@ -48,6 +48,7 @@ pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<V
     let keep_outs: Vec<Option<Vec<KeepOut>>> = file.keep_outs.iter().map(|k| keep_out(k, problems)).collect();
     let doors: Vec<Option<Vec<Door>>> = file.doors.iter().map(|d| door(d, problems)).collect();
     let parts = parts(&file.parts, &[], problems);
+    let stand_places: Vec<_> = file.stand_places.iter().map(|p| stand_place(p, problems)).collect();
     unique(
         file.keep_outs.iter().map(|k| (k.value.name.value.as_str(), k.value.name.span.clone())),
         "keep-outs",
@@ -80,6 +81,7 @@ pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<V
         sill_height: sill_height?,
         droop: droop?,
         doors: doors.into_iter().collect::<Option<Vec<_>>>()?.concat(),
+        stand_places: stand_places.into_iter().collect::<Option<Vec<_>>>()?.concat(),
         parts: parts?,
     })
 }
@@ -299,5 +301,18 @@ fn door(item: &At<wire::Door>, problems: &mut Problems) -> Option<Vec<Door>> {
     Some(match file.side {
         Side::Both => vec![one(format!("{called} left"), left), one(format!("{called} right"), -left)],
         Side::Left | Side::Right => vec![one(called, left)],
+    })
+}
+
+fn stand_place(item: &At<wire::StandPlace>, problems: &mut Problems) -> Option<Vec<StandPlace>> {
+    let file = &item.value;
+    let called = name(&file.name, "name (place for a stand)", problems);
+    let at = place(&file.at, problems);
+    let underside = plain(&file.underside, &expect::UNDERSIDE, problems);
+    let (called, [aft, left], underside) = (called?, at?, underside?);
+    let one = |name: String, left: f64| StandPlace { name, at: Place::metres([aft, left]), underside };
+    Some(match file.side {
+        Some(Side::Both) => vec![one(format!("{called} left"), left), one(format!("{called} right"), -left)],
+        _ => vec![one(called, left)],
     })
 }

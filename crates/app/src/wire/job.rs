@@ -2,7 +2,7 @@
 
 use schemars::JsonSchema;
 use serde::Deserialize;
-use statics::{Angle, Length};
+use statics::{Angle, Force, Length, Mass};
 
 use super::vehicle::Part;
 use crate::input::{At, Text};
@@ -32,6 +32,14 @@ pub(crate) struct Job {
     /// Doors that must open beside the columns.
     #[serde(default)]
     pub(crate) doors: Vec<At<DoorWish>>,
+    /// What is done to the raised vehicle.
+    #[serde(default)]
+    pub(crate) tasks: Vec<At<Task>>,
+    /// Who works at it.
+    #[serde(default)]
+    pub(crate) people: Vec<At<Person>>,
+    /// Supporting stands that are at hand, all alike.
+    pub(crate) stands: Option<At<Stands>>,
 }
 
 /// One step: either `off` or `on`, with the name of a part of the vehicle or of this job.
@@ -52,4 +60,88 @@ pub(crate) struct DoorWish {
     pub(crate) door: At<String>,
     /// How wide it must open.
     pub(crate) opens: Text<Angle>,
+}
+
+/// Something done to the raised vehicle.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Task {
+    /// What it is called.
+    pub(crate) name: At<String>,
+    /// How the person stands or sits to it.
+    pub(crate) posture: Posture,
+    /// The states in which it is done: "as raised", or a step as in "rear axle off"; left out = at any time.
+    #[serde(default)]
+    pub(crate) during: Vec<At<String>>,
+    /// The forces that it needs.
+    #[serde(default)]
+    pub(crate) forces: Vec<At<WorkForce>>,
+}
+
+/// How a person works.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+pub(crate) enum Posture {
+    /// Standing under the vehicle, hands overhead.
+    #[serde(rename = "standing under")]
+    StandingUnder,
+    /// Standing at a wheel.
+    #[serde(rename = "standing at a wheel")]
+    StandingAtWheel,
+    /// Seated at a wheel.
+    #[serde(rename = "seated at a wheel")]
+    SeatedAtWheel,
+}
+
+/// A force on the vehicle: a common one by its name, or one of its own with size and direction.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct WorkForce {
+    /// What it is called; left out, the name of the common force.
+    pub(crate) name: Option<At<String>>,
+    /// A common force: "wheel nut", "pry bar", "press up" or "pull of one person".
+    pub(crate) common: Option<At<String>>,
+    /// Where it acts, as [behind the front axle, left of centre, above the ground], at ride height.
+    pub(crate) at: [Text<Length>; 3],
+    /// How large it is; left out, that of the common force.
+    pub(crate) size: Option<Text<Force>>,
+    /// Its direction, as parts [aft, left, up]; left out, those of the common force.
+    pub(crate) direction: Option<At<[f64; 3]>>,
+}
+
+/// Somebody who works at the vehicle: a stature, or a percentile of women or men.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Person {
+    /// What they are called on the sheet.
+    pub(crate) name: At<String>,
+    /// Height of the body, barefoot.
+    pub(crate) stature: Option<Text<Length>>,
+    /// In place of the stature: how many in a hundred are no taller, 1 to 99.
+    pub(crate) percentile: Option<At<f64>>,
+    /// Of whom.
+    pub(crate) of: Option<Group>,
+}
+
+/// Whose body sizes.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[serde(rename_all = "lowercase")]
+pub(crate) enum Group {
+    /// Women.
+    Women,
+    /// Men.
+    Men,
+}
+
+/// Supporting stands, all alike.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Stands {
+    /// How many.
+    pub(crate) count: At<u8>,
+    /// What one may carry.
+    pub(crate) rated: Text<Mass>,
+    /// Floor to head, screwed in.
+    pub(crate) lowest: Text<Length>,
+    /// Floor to head, screwed out.
+    pub(crate) highest: Text<Length>,
 }

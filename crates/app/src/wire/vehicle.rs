@@ -53,6 +53,9 @@ pub(crate) struct Vehicle {
     /// Doors that matter beside a column.
     #[serde(default)]
     pub(crate) doors: Vec<At<Door>>,
+    /// Places where the vehicle maker lets a supporting stand press.
+    #[serde(default)]
+    pub(crate) stand_places: Vec<At<StandPlace>>,
     /// Parts that a job may take off.
     #[serde(default)]
     pub(crate) parts: Vec<At<Part>>,
@@ -235,4 +238,18 @@ pub(crate) struct Part {
     /// Names of parts that must be off before it.
     #[serde(default)]
     pub(crate) after: Vec<At<String>>,
+}
+
+/// A place where a supporting stand may press.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct StandPlace {
+    /// What it is called; with side "both" the two are called "NAME left" and "NAME right".
+    pub(crate) name: At<String>,
+    /// Left out if it is given where it is; "both" is given on the left and mirrored.
+    pub(crate) side: Option<Side>,
+    /// Where, as [behind the front axle, left of centre].
+    pub(crate) at: Place,
+    /// Its underside above the ground at ride height.
+    pub(crate) underside: Text<Length>,
 }

@@ -129,6 +129,7 @@ pub fn hatchback() -> Vehicle {
             length: m(1.1),
             opens: Angle::degrees(68.0),
         }],
+        stand_places: vec![],
         parts: vec![],
     }
 }

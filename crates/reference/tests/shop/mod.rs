@@ -59,6 +59,7 @@ pub(crate) fn weighing(mass: Mass, aft: Length, up: Length, wheelbase: Length) -
         sill_height: m(0.22),
         droop: exact(m(0.1)),
         doors: vec![],
+        stand_places: vec![],
         parts: vec![],
     }
 }
