@@ -7,6 +7,7 @@ mod cures;
 mod faults;
 mod reasons;
 mod settings;
+mod states;
 mod unmeasured;
 
 use std::borrow::Cow;
@@ -23,6 +24,7 @@ pub use corners::{corner_name, vehicle_corner};
 pub use faults::input_fault;
 pub use reasons::{Reason, conditions, refusals, watch};
 pub use settings::{adapters, swing};
+pub use states::{along_the_job, held_by, moved};
 
 use crate::{Origin, Scene, Units};
 
