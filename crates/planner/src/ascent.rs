@@ -20,6 +20,8 @@ pub(crate) struct Climb {
     pub(crate) values: Vec<f64>,
     /// Least of the free functions.
     pub(crate) least: f64,
+    /// No place hereabouts is expected to be higher.
+    pub(crate) most: f64,
     /// Functions that hold the least up, by their multipliers in the last program.
     pub(crate) held_by: Vec<usize>,
     /// Side of the trust region, in parts of the variables' scale.
@@ -64,6 +66,7 @@ impl Climb {
             x,
             values,
             least,
+            most: f64::INFINITY,
             held_by: Vec::new(),
             radius: 1.0,
             slopes: Vec::new(),
@@ -95,7 +98,8 @@ impl Climb {
             self.held_by.clone_from(&step.held_by);
             let promise = step.least - self.least;
             let full = promise / self.radius.min(1.0);
-            if full < ground.enough || self.least + FAR * full < to_beat {
+            self.most = self.least + FAR * full;
+            if full < ground.enough || self.most < to_beat {
                 self.ended = true;
                 return;
             }

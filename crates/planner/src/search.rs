@@ -115,8 +115,16 @@ pub(crate) fn reaching(
     Some(Found { placement, pads, heights: chosen.heights.clone() })
 }
 
+/// Front and rear pad of each side.
+const LEFT: [usize; 2] = [0, 2];
+const RIGHT: [usize; 2] = [1, 3];
+
 /// Swing of each toothed arm.
 type Teeth = [Option<f64>; 4];
+
+fn known(seen: &[Teeth], teeth: &Teeth) -> bool {
+    seen.iter().any(|s| s.iter().zip(teeth).all(|(a, b)| same_tooth(*a, *b)))
+}
 
 /// What a search in one window is to reach.
 #[derive(Clone, Copy)]
@@ -157,6 +165,9 @@ fn best_in<'a>(
     let mut best: Option<Climber> = None;
     for top in &tops {
         let to_beat = best.as_ref().map_or(aim.to_beat, Climber::worst);
+        if top.climb.most <= to_beat {
+            continue;
+        }
         best = top.better_teeth(situation, Aim { to_beat, ..aim }, &mut seen).or(best);
     }
     Some(best?.up_the_teeth(situation, aim, &mut seen))
@@ -322,8 +333,7 @@ impl<'a> Climber<'a> {
         spot: Option<f64>,
         heights: Rc<Vec<Choice>>,
     ) -> Self {
-        let (mut program, x) = start.program(situation, spot);
-        program.scope = Scope::WithoutLoads;
+        let (mut program, x) = start.program(situation, spot, Scope::WithoutLoads);
         let mut climber = Self {
             climb: Climb::new(&mut program, x, &[]),
             scale: program.scale(),
@@ -401,18 +411,17 @@ impl<'a> Climber<'a> {
         aim: Aim,
         seen: &mut Vec<Teeth>,
     ) -> Option<Climber<'b>> {
-        let side = |left: bool| -> Vec<(f64, Start)> {
-            let own = if left { [0, 2] } else { [1, 3] };
+        let side = |own: &'static [usize; 2], seen: &[Teeth]| -> Vec<(f64, Start)> {
             let [front, rear] = own.map(|i| self.near(situation, i));
             let pairs = front.iter().flat_map(|f| rear.iter().map(|r| [*f, *r]));
-            pairs.filter_map(|pair| self.alone(situation, own, &pair, aim)).collect()
+            pairs.filter_map(|pair| self.alone(situation, own, &pair, aim, seen)).collect()
         };
-        let left = side(true);
+        let left = side(&LEFT, seen);
         let mut both: Vec<(f64, Start)> = match &situation.mirror {
             Some(_) => left,
             None if left.is_empty() => return None,
             None => {
-                let right = side(false);
+                let right = side(&RIGHT, seen);
                 left.iter().flat_map(|l| right.iter().map(|r| lower_with(l, r))).collect()
             }
         };
@@ -424,12 +433,15 @@ impl<'a> Climber<'a> {
             if most <= to_beat || to_beat >= aim.enough {
                 break;
             }
-            if seen.iter().any(|s| s.iter().zip(&start.teeth).all(|(a, b)| same_tooth(*a, *b))) {
+            if known(seen, &start.teeth) {
                 continue;
             }
             seen.push(start.teeth);
             let mut other = Climber::with_heights(situation, &start, aim.spot, Rc::clone(&self.heights));
-            other.advance(40, to_beat);
+            // Where arms and loads leave what the sides reach by themselves, that is the top.
+            if other.worst() < most - ENOUGH {
+                other.advance(40, to_beat);
+            }
             if other.worst() > to_beat {
                 best = Some(other);
             }
@@ -441,17 +453,20 @@ impl<'a> Climber<'a> {
     fn alone(
         &self,
         situation: &Situation,
-        own: [usize; 2],
+        own: &'static [usize; 2],
         pair: &[Stance; 2],
         aim: Aim,
+        seen: &[Teeth],
     ) -> Option<(f64, Start)> {
         let mut start = self.start();
-        own.into_iter().zip(pair).for_each(|(i, stance)| start.set(i, stance));
+        own.iter().zip(pair).for_each(|(i, stance)| start.set(*i, stance));
         if let Some(twin) = &situation.mirror {
-            [1, 3].into_iter().zip(pair).for_each(|(i, stance)| start.set(i, &stance.mirrored(twin)));
+            RIGHT.iter().zip(pair).for_each(|(i, stance)| start.set(*i, &stance.mirrored(twin)));
+            if known(seen, &start.teeth) {
+                return None;
+            }
         }
-        let (mut program, x) = start.program(situation, aim.spot);
-        program.scope = Scope::Side { left: own[0] == 0 };
+        let (mut program, x) = start.program(situation, aim.spot, Scope::Only(own));
         let mut climb = Climb::new(&mut program, x, &[]);
         let floors = vec![None; climb.values.len()];
         let scale = program.scale();
@@ -490,6 +505,8 @@ impl<'a> Climber<'a> {
 
     /// With the worst reserve secured, raises the second-worst, and so on while there is freedom.
     fn settle(&mut self) {
+        self.climb.ended = false;
+        self.advance(40, f64::NEG_INFINITY);
         if self.program.scope != Scope::All {
             let held_by = core::mem::take(&mut self.climb.held_by);
             self.take_loads_in(&[]);
