@@ -38,6 +38,8 @@ const CLIMBS: usize = 10;
 const CLIMBS_AT_ONE_SPOT: usize = 3;
 /// Rounds of each heat, and how many go on from it.
 const HEATS: [(usize, usize); 3] = [(2, 5), (4, 3), (100, 1)];
+/// Climbs whose variables are all nearer than this, metres, are on one hill.
+const ONE_HILL: f64 = 0.02;
 /// Free setups around which teeth are tried.
 const TOPS: usize = 3;
 /// Choices of teeth that are climbed from around one.
@@ -192,7 +194,9 @@ fn heats<'a>(situation: &'a Situation<'a>, starts: &[Start], aim: Aim, left: usi
         field.push(Climber::with_heights(situation, start, spot, heights));
     }
     for (rounds, go_on) in HEATS {
-        for climber in &mut field {
+        // The leader alone goes all the way: the others are only to say where else to look.
+        let on = if rounds < 100 { field.len() } else { 1 };
+        for climber in field.iter_mut().take(on) {
             climber.advance(rounds, to_beat);
             to_beat = to_beat.max(climber.worst());
             if to_beat >= enough {
@@ -200,10 +204,23 @@ fn heats<'a>(situation: &'a Situation<'a>, starts: &[Start], aim: Aim, left: usi
             }
         }
         field.sort_by(|a, b| b.worst().total_cmp(&a.worst()));
+        keep_apart(&mut field);
         field.truncate(go_on.max(left));
     }
     field.truncate(left);
     field
+}
+
+/// Of climbs that have come together on one hill keeps the first.
+fn keep_apart(field: &mut Vec<Climber>) {
+    let mut kept = 0;
+    for k in 0..field.len() {
+        if !field[..kept].iter().any(|other| other.is_beside(&field[k])) {
+            field.swap(kept, k);
+            kept += 1;
+        }
+    }
+    field.truncate(kept);
 }
 
 /// The largest reserve that heights allow, whichever lifting areas are used.
@@ -348,6 +365,14 @@ impl<'a> Climber<'a> {
 
     fn worst(&self) -> f64 {
         self.climb.least.min(self.loads).min(self.heights_most)
+    }
+
+    /// Whether another climb is on the same hill: same areas and teeth, and no variable far from its own.
+    fn is_beside(&self, other: &Self) -> bool {
+        let near = |(a, b): (&f64, &f64)| (a - b).abs() < ONE_HILL;
+        self.program.areas == other.program.areas
+            && known(&[self.program.teeth], &other.program.teeth)
+            && self.climb.x.iter().zip(&other.climb.x).all(near)
     }
 
     fn advance(&mut self, rounds: usize, to_beat: f64) {
