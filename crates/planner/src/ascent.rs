@@ -46,7 +46,7 @@ pub(crate) struct Ground<'a> {
 }
 
 /// A climb may come this many times farther than its next full step promises.
-const FAR: f64 = 4.0;
+const FAR: f64 = 2.0;
 /// Gently sloping functions this far above the least, in a full trust region, do not meet it there.
 const GENTLE: f64 = 1.0;
 /// A trust region smaller than this part of the variables' scale ends a climb.

@@ -11,7 +11,10 @@ pub(super) struct Step {
     /// Half sides of the box.
     bounds: Vec<f64>,
     faces: Vec<Face>,
+    /// Slopes of the faces: those by the first variable, those by the second, ...
+    across: Vec<f64>,
     swings: Vec<f64>,
+    gains: Vec<f64>,
     dual: Dual,
 }
 
@@ -69,8 +72,13 @@ impl Step {
         let Some(lowest) = free.min_by(|a, b| a.room.total_cmp(&b.room)).copied() else { return false };
         let dual = &mut self.dual;
         dual.start(lowest, slope(&lowest), &self.bounds);
+        self.across.clear();
+        for j in 0..n {
+            self.across.extend(self.faces.iter().map(|f| slopes[f.function * n + j]));
+        }
         for _ in 0..40 * (n + 2) {
-            let Some((hold, gain)) = dual.best(&self.faces, slope, &self.bounds) else {
+            let Some((hold, gain)) = dual.best(&self.faces, &self.across, &self.bounds, &mut self.gains)
+            else {
                 dual.reprice(&self.bounds);
                 self.least = -dual.price[0];
                 self.delta.clear();
@@ -143,19 +151,23 @@ impl Dual {
     }
 
     /// What gains most at the present prices, and how much.
-    fn best<'s>(
+    fn best(
         &self,
         faces: &[Face],
-        slope: impl Fn(&Face) -> &'s [f64],
+        across: &[f64],
         bounds: &[f64],
+        gains: &mut Vec<f64>,
     ) -> Option<(Hold, f64)> {
-        let (mut most, mut best) = (GAIN, None);
         let (head, rest) = self.price.split_first()?;
-        for face in faces {
-            let lift: f64 = slope(face).iter().zip(rest).map(|(s, p)| s * p).sum();
-            let gain = lift - face.room - face.head * head;
-            if gain > most {
-                (most, best) = (gain, Some(Hold::Face(*face)));
+        gains.clear();
+        gains.extend(faces.iter().map(|f| -f.room - f.head * head));
+        for (slopes, price) in across.chunks_exact(faces.len()).zip(rest) {
+            gains.iter_mut().zip(slopes).for_each(|(gain, slope)| *gain += slope * price);
+        }
+        let (mut most, mut best) = (GAIN, None);
+        for (face, gain) in faces.iter().zip(gains) {
+            if *gain > most {
+                (most, best) = (*gain, Some(Hold::Face(*face)));
             }
         }
         for (j, (price, bound)) in rest.iter().zip(bounds).enumerate() {
