@@ -52,9 +52,14 @@ fn meetings(door: &Door, column: &[[f64; 2]; 4], mut offer: impl FnMut(f64, Door
     // Local axes: along the closed door, and outward.
     let local = column.map(|c| [c[0] - hinge[0], (c[1] - hinge[1]) * out]);
     let mut meets = |p: [f64; 2], stop: DoorStop| {
+        let missed = NEAR_MISS * (statics::hull::norm(p) - length).max(0.0);
+        // What is missed by so much ends no opening.
+        if missed >= door.opens.to_radians() {
+            return;
+        }
         let angle = p[1].atan2(p[0]);
         if angle >= 0.0 {
-            offer(angle + NEAR_MISS * (statics::hull::norm(p) - length).max(0.0), stop);
+            offer(angle + missed, stop);
         }
     };
     for k in 0..4 {

@@ -350,7 +350,18 @@ impl<'a> Climber<'a> {
         spot: Option<f64>,
         heights: Rc<Vec<Choice>>,
     ) -> Self {
-        let (mut program, x) = start.program(situation, spot, Scope::WithoutLoads);
+        Self::from_foot(situation, start, spot, heights, Scope::WithoutLoads)
+    }
+
+    /// At its foot; loads are looked at where they are not among the functions from the beginning.
+    fn from_foot(
+        situation: &'a Situation<'a>,
+        start: &Start,
+        spot: Option<f64>,
+        heights: Rc<Vec<Choice>>,
+        scope: Scope,
+    ) -> Self {
+        let (mut program, x) = start.program(situation, spot, scope);
         let mut climber = Self {
             climb: Climb::new(&mut program, x, &[]),
             scale: program.scale(),
@@ -359,7 +370,9 @@ impl<'a> Climber<'a> {
             loads: f64::INFINITY,
             program,
         };
-        climber.look_at_loads();
+        if scope != Scope::All {
+            climber.look_at_loads();
+        }
         climber
     }
 
@@ -462,7 +475,8 @@ impl<'a> Climber<'a> {
                 continue;
             }
             seen.push(start.teeth);
-            let mut other = Climber::with_heights(situation, &start, aim.spot, Rc::clone(&self.heights));
+            let heights = Rc::clone(&self.heights);
+            let mut other = Climber::from_foot(situation, &start, aim.spot, heights, self.program.scope);
             // Where arms and loads leave what the sides reach by themselves, that is the top.
             if other.worst() < most - ENOUGH {
                 other.advance(40, to_beat);

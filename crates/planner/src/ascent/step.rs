@@ -108,6 +108,7 @@ impl Step {
             (room - swing <= head * ceiling).then_some(Face { function, head, room })
         };
         self.faces.clear();
+        self.faces.reserve(values.len());
         self.faces.extend(all().enumerate().filter_map(face));
     }
 }

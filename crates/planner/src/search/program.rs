@@ -89,17 +89,17 @@ impl<'a> Program<'a> {
 
     /// The groups of checks that say something of their own. Where the spot is given no setup
     /// changes what the stand alone allows: leaving it out raises what comes after it as well.
-    fn parts(&self) -> Vec<Part> {
+    fn parts(&self) -> impl Iterator<Item = Part> {
         let stand = self.spot.is_none().then_some(Part::Stand);
         let pads = (0..4).filter(|i| self.moves(*i));
         let arms = !matches!(self.scope, Scope::Only(_));
         let states = if self.scope == Scope::All { self.situation.states.len() } else { 0 };
         let models = if self.situation.stiffness_assumed() { 2 } else { 1 };
-        let loads = (0..states).flat_map(|state| {
+        let loads = (0..states).flat_map(move |state| {
             let shares = (0..models).map(move |model| Part::Shares { state, model });
             shares.chain([Part::Edges { state }])
         });
-        stand.into_iter().chain(pads.map(Part::Pad)).chain(arms.then_some(Part::Arms)).chain(loads).collect()
+        stand.into_iter().chain(pads.map(Part::Pad)).chain(arms.then_some(Part::Arms)).chain(loads)
     }
 
     /// Variables of pad i within x.
@@ -165,15 +165,21 @@ enum Part {
 /// Step of the difference quotients, metres: curvatures of about 1/m make an error of as much.
 pub(super) const QUOTIENT: f64 = 1e-7;
 
+/// Room for the checks of a usual setup.
+const ROWS: usize = 96;
+
 impl Functions for Program<'_> {
     fn values(&mut self, x: &[f64], out: &mut Vec<f64>) {
         let at = self.setting(x);
         out.clear();
-        self.rows.clear();
+        out.reserve(ROWS);
+        let mut rows = core::mem::take(&mut self.rows);
+        rows.clear();
         for part in self.parts() {
-            self.rows.push((part, out.len()));
+            rows.push((part, out.len()));
             self.append(part, &at, out);
         }
+        self.rows = rows;
     }
 
     fn derivatives(&mut self, x: &[f64], values: &[f64], near: f64, out: &mut Vec<f64>) {
@@ -190,7 +196,7 @@ impl Functions for Program<'_> {
             .map(|(row, _)| *row)
             .collect();
         let mut shifted = x.to_vec();
-        let mut own = Vec::new();
+        let mut own = Vec::with_capacity(ROWS);
         for j in 0..n {
             shifted[j] = x[j] + QUOTIENT;
             let at = self.setting(&shifted);
