@@ -34,7 +34,7 @@ const SAME_WORST_MOST: f64 = 0.0003;
 /// How many further reserves are raised once the worst is secured.
 const FURTHER: usize = 3;
 /// Starts that are climbed from in each window.
-const CLIMBS: usize = 10;
+const CLIMBS: usize = 6;
 const CLIMBS_AT_ONE_SPOT: usize = 3;
 /// Rounds of each heat, and how many go on from it.
 const HEATS: [(usize, usize); 3] = [(2, 5), (4, 3), (100, 1)];
@@ -80,6 +80,9 @@ pub(crate) fn reaching(
     // What cannot be enough need not be climbed to its end.
     let hopeless = if enough.is_finite() { enough - 2.0 * ENOUGH } else { f64::NEG_INFINITY };
     let heights_most = ways.iter().map(|w| heights_most(situation, *w)).fold(f64::NEG_INFINITY, f64::max);
+    if heights_most <= hopeless {
+        return None;
+    }
     let mut first: Option<Climber> = None;
     let mut all: Vec<(DrivenIn, Window)> =
         ways.iter().flat_map(|way| windows(situation, *way, spot).into_iter().map(|w| (*way, w))).collect();
