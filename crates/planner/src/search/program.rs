@@ -83,7 +83,7 @@ impl<'a> Program<'a> {
     pub(super) fn moves(&self, i: usize) -> bool {
         match self.scope {
             Scope::Only(pads) => pads.contains(&i),
-            Scope::All | Scope::WithoutLoads => i % 2 == 0 || self.situation.mirror.is_none(),
+            Scope::All | Scope::WithoutLoads => i.is_multiple_of(2) || self.situation.mirror.is_none(),
         }
     }
 
