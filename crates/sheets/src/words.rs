@@ -7,6 +7,7 @@ mod cures;
 mod faults;
 mod reasons;
 mod settings;
+mod unmeasured;
 
 use std::borrow::Cow;
 
