@@ -24,6 +24,7 @@ use crate::situation::{
 };
 use crate::state::bare;
 use crate::vehicle::Vehicle;
+use crate::work::Losses;
 
 /// The best setup for a vehicle on a lift, checked in every state of the job.
 ///
@@ -35,6 +36,7 @@ use crate::vehicle::Vehicle;
 pub fn plan(lift: &Lift, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Result<Plan, Vec<InputFault>> {
     let situation = Situation::new(lift, vehicle, job, limits)?;
     let mut plan = at_its_place(&situation);
+    work_and_losses(&situation, &mut plan);
     if !plan.refusals.is_empty() {
         plan.change = crate::change::smallest(&situation, &plan);
     }
@@ -88,6 +90,7 @@ pub fn as_placed(
     let mut plan = put_together(&situation, setup.placement, &pads, &heights);
     let placed = Placed { situation: &situation, stand: setup.placement, pads, heights, usual };
     placed.mend(&mut plan.checks);
+    work_and_losses(&situation, &mut plan);
     if !plan.refusals.is_empty() {
         let anew = at_its_place(&situation);
         plan.change = if anew.refusals.is_empty() {
@@ -97,6 +100,14 @@ pub fn as_placed(
         };
     }
     Ok(plan)
+}
+
+/// What is withstood of each force, and what one failure leaves: only of a plan that is shown.
+fn work_and_losses(situation: &Situation, plan: &mut Plan) {
+    let pads = plan.pads.each_ref().map(|p| Pad { area: p.area, at: p.at.to_metres() });
+    let set = situation.support(&plan.placement, &pads);
+    plan.work = situation.work_answers(&plan.placement, set.as_ref());
+    plan.losses = situation.losses(&plan.placement, &pads);
 }
 
 /// Heights as the search chooses them: the least stack that leaves no less than the rest does.
@@ -207,6 +218,8 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
         test_raise: heights.all_touch().max(Length::ZERO) + droop + clearance,
         worst,
         checks,
+        work: Vec::new(),
+        losses: Losses::default(),
         without_plate: None,
         change: None,
     }
@@ -304,7 +317,7 @@ fn watch(
     let Some(support) = situation.support(stand, pads) else { return found };
     let body = situation.body(0, stand);
     let person = Force::newtons(situation.limits.get(Name::ShakePush));
-    let height = Length::metres(situation.limits.get(Name::ShakeHeight)).min(situation.vehicle.outline.roof);
+    let height = situation.shake_height();
     for (i, corner) in Corner::ALL.into_iter().enumerate() {
         if let Some(rock_push) = support.rock_push(&body, i, height).filter(|p| *p > person) {
             found.push(Remark::ShakeProvesNothing { corner, rock_push, person });
@@ -385,6 +398,10 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
     length("height of the centre of gravity", &bare.up);
     length("wheelbase", &situation.vehicle.wheelbase);
     length("droop of the wheels", &situation.vehicle.droop);
+    for (task, force) in situation.job.tasks.iter().flat_map(|t| t.forces.iter().map(move |f| (t, f))) {
+        let what = format!("{} while doing \"{}\"", force.name, task.name);
+        found.extend(assumption(&what, &force.size, Unit::Push, &|f: Force| f.to_newtons()));
+    }
     let mut mass = |what: String, m: &Measured<Mass>| {
         let si = |m: Mass| m.to_kilograms();
         found.extend(assumption(&what, m, Unit::Kilogram, &si));
