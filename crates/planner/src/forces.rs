@@ -23,6 +23,8 @@ pub struct CommonForce {
 
 const ALL_ROUND: &[[f64; 3]] = &[[1.0, 0.0, 0.0], [-1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, -1.0, 0.0]];
 const UP_AND_DOWN: &[[f64; 3]] = &[[0.0, 0.0, 1.0], [0.0, 0.0, -1.0]];
+const ALL_ROUND_AND_DOWN: &[[f64; 3]] =
+    &[[1.0, 0.0, 0.0], [-1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, -1.0, 0.0], [0.0, 0.0, -1.0]];
 
 /// The library of common forces.
 pub const LIBRARY: &[CommonForce] = &[
@@ -32,15 +34,15 @@ pub const LIBRARY: &[CommonForce] = &[
         newtons: 400.0,
         newtons_tolerance: 200.0,
         directions: UP_AND_DOWN,
-        basis: "derived: 120 Nm tightened, up to 2.5 times to break loose, 0.5 m bar; common practice, no source",
+        basis: "derived: a nut tightened to 120 Nm breaks loose at once to 2.5 times that, on a bar of 0.5 m; both figures common practice, no source",
     },
     CommonForce {
         name: "pry bar",
         title: "a pry bar on a bush or a ball joint",
         newtons: 500.0,
         newtons_tolerance: 200.0,
-        directions: ALL_ROUND,
-        basis: "common practice, no source: body weight on a one metre bar held in part",
+        directions: ALL_ROUND_AND_DOWN,
+        basis: "common practice, no source: a hard pull with good footing to nearly a body's weight hung on the bar; what the bar's own lever makes of it stays within the vehicle",
     },
     CommonForce {
         name: "press up",
@@ -48,7 +50,7 @@ pub const LIBRARY: &[CommonForce] = &[
         newtons: 1000.0,
         newtons_tolerance: 500.0,
         directions: &[[0.0, 0.0, 1.0]],
-        basis: "common practice, no source: a jack driven a little past the weight of the part",
+        basis: "derived: a gearbox or axle of 50 to 150 kg on a jack that is driven on until the part's weight again presses against the vehicle; the masses are common practice, no source",
     },
     CommonForce {
         name: "pull of one person",
@@ -57,6 +59,14 @@ pub const LIBRARY: &[CommonForce] = &[
         newtons_tolerance: 0.0,
         directions: ALL_ROUND,
         basis: "HSE L23 / INDG143: guideline for starting a push, men",
+    },
+    CommonForce {
+        name: "pull of two people",
+        title: "two people pulling or pushing sideways",
+        newtons: 400.0,
+        newtons_tolerance: 0.0,
+        directions: ALL_ROUND,
+        basis: "from memory: EN 280, manual force of two or more persons; twice the HSE L23 / INDG143 guideline of one",
     },
 ];
 

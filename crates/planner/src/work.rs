@@ -13,6 +13,7 @@ use crate::measured::Basis;
 use crate::situation::{InputFault, Situation};
 use crate::state::State;
 
+pub(crate) use answer::beyond;
 pub use answer::{Instead, StateForce, WorkAnswer};
 pub use loss::{ForceLeft, LockLoss, Losses, PadLoss};
 
@@ -79,7 +80,7 @@ fn during(task: &Task, states: &[State]) -> Vec<usize> {
 }
 
 /// A force on the vehicle as it stands in the bay.
-fn push_of(stand: &Placement, at: Point<Frame>, along: [f64; 3]) -> Option<Push> {
+pub(crate) fn push_of(stand: &Placement, at: Point<Frame>, along: [f64; 3]) -> Option<Push> {
     Push::new(stand.point_to_bay(at), stand.direction_to_bay(along))
 }
 

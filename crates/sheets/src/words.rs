@@ -7,6 +7,7 @@ mod cures;
 mod faults;
 mod reasons;
 mod settings;
+pub(crate) mod work;
 
 use std::borrow::Cow;
 

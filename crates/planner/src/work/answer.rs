@@ -149,6 +149,6 @@ const ROUND: [[f64; 3]; 10] = [
 const ALONG: [[f64; 3]; 4] = [[1.0, 0.0, 0.0], [-1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, 0.0, -1.0]];
 
 /// A force without an end is beyond any other.
-pub(super) fn beyond(withstands: Option<Force>) -> f64 {
+pub(crate) fn beyond(withstands: Option<Force>) -> f64 {
     withstands.map_or(f64::INFINITY, Force::to_newtons)
 }
