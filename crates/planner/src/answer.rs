@@ -338,11 +338,9 @@ fn watch(
 ) -> Vec<Remark> {
     let mut found = Vec::new();
     let Some(support) = situation.support(stand, pads) else { return found };
-    let body = situation.body(0, stand);
     let person = Force::newtons(situation.limits.get(Name::ShakePush));
-    let height = situation.shake_height();
     for (i, corner) in Corner::ALL.into_iter().enumerate() {
-        if let Some(rock_push) = support.rock_push(&body, i, height).filter(|p| *p > person) {
+        if let Some(rock_push) = situation.rock_push(stand, &support, i).filter(|p| *p > person) {
             found.push(Remark::ShakeProvesNothing { corner, rock_push, person });
         }
     }

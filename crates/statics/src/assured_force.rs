@@ -29,7 +29,7 @@ impl SupportSet {
         let mut program = Program::new(self, body, push);
         let ended = program.balance().then(|| program.grow());
         let mut least: Option<(End, Body)> = None;
-        for corner in corners(body) {
+        for corner in body.corners() {
             // A push without an end at one weight says nothing of another.
             let known = if ended == Some(true) { program.end_for(&corner.load(), true) } else { None };
             let end = known.unwrap_or_else(|| self.end_of(&corner, push));
@@ -81,22 +81,26 @@ impl SupportSet {
     }
 }
 
-/// Every body at an end of the mass and a corner of the centre's box in plan, each once.
-fn corners(body: &Body) -> impl Iterator<Item = Body> {
-    const SIGNS: [f64; 2] = [-1.0, 1.0];
-    let signs = |tolerance: f64| if tolerance > 0.0 { &SIGNS[..] } else { &SIGNS[..1] };
-    let [hx, hy, _] = body.cg_tolerance.map(Length::to_metres);
-    let (at, off) = (body.cg.to_metres(), body.mass_tolerance.to_kilograms());
-    let masses = signs(off).iter();
-    masses.flat_map(move |m| {
-        signs(hx).iter().flat_map(move |x| {
-            signs(hy).iter().map(move |y| Body {
-                mass: Mass::kilograms((body.mass.to_kilograms() + m * off).max(1e-3)),
-                mass_tolerance: Mass::ZERO,
-                cg: Point::metres([at[0] + x * hx, at[1] + y * hy, at[2]]),
-                cg_tolerance: [Length::ZERO, Length::ZERO, body.cg_tolerance[2]],
-                ..*body
+impl Body {
+    /// Every end of its mass with every corner of its centre's box in plan, each once.
+    pub fn corners(&self) -> impl Iterator<Item = Self> {
+        const SIGNS: [f64; 2] = [-1.0, 1.0];
+        let signs = |tolerance: f64| if tolerance > 0.0 { &SIGNS[..] } else { &SIGNS[..1] };
+        let (body, [hx, hy, _]) = (*self, self.cg_tolerance.map(Length::to_metres));
+        let (at, off) = (self.cg.to_metres(), self.mass_tolerance.to_kilograms());
+        signs(off).iter().flat_map(move |m| {
+            signs(hx).iter().flat_map(move |x| {
+                signs(hy).iter().map(move |y| Self {
+                    mass: Mass::kilograms((body.mass.to_kilograms() + m * off).max(LEAST_MASS)),
+                    mass_tolerance: Mass::ZERO,
+                    cg: Point::metres([at[0] + x * hx, at[1] + y * hy, at[2]]),
+                    cg_tolerance: [Length::ZERO, Length::ZERO, body.cg_tolerance[2]],
+                    ..body
+                })
             })
         })
-    })
+    }
 }
+
+/// A body always has some mass, kilograms.
+const LEAST_MASS: f64 = 1e-3;

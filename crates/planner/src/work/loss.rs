@@ -33,8 +33,8 @@ pub struct PadLoss {
     pub from_diagonal: Length,
     /// Where three carry it: the pad nearest to its rating, what it then carries, its rating.
     pub hardest: Option<(Corner, Force, Force)>,
-    /// As raised: push at the height of the shake that rocks the body onto this pad if it does not touch;
-    /// zero = the body leans on it anyway.
+    /// As raised: push at the height of the shake that rocks the body onto this pad if it does not touch, the
+    /// most that it may be within the tolerances; zero = the body leans on it anyway.
     pub rock_push: Option<Force>,
     /// What a person gives in a shake.
     pub person: Force,
@@ -122,9 +122,17 @@ impl Situation<'_> {
             state,
             from_diagonal,
             hardest,
-            rock_push: set.rock_push(&self.body(0, stand), i, self.shake_height()),
+            rock_push: self.rock_push(stand, set, i),
             person: Force::newtons(self.limits.get(Name::ShakePush)),
         })
+    }
+
+    /// The most that it may take, as raised, to rock the body onto a pad that does not touch.
+    pub(crate) fn rock_push(&self, stand: &Placement, set: &SupportSet, i: usize) -> Option<Force> {
+        let body = self.body(0, stand);
+        let corners = body.corners();
+        let each = corners.map(|corner| set.rock_push(&corner, i, self.shake_height()));
+        each.reduce(|a, b| Some(a?.max(b?))).flatten()
     }
 
     /// How a pad resists whose arm may swing: only along the arm.

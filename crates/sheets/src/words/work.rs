@@ -6,7 +6,7 @@ use planner::work::{ForceLeft, Instead, LockLoss, PadLoss, StateForce, WorkAnswe
 use statics::{Force, LimitedBy, Outcome};
 
 use super::corners::{arms, listed, of_vehicle};
-use super::{capital, corner_name};
+use super::capital;
 use crate::{Scene, Units};
 
 /// "\"pulling on the hub\" (task \"Wheel bearing\")"; without one, a person's push.
@@ -34,10 +34,16 @@ pub(crate) fn direction([aft, left, up]: [f64; 3]) -> String {
     listed(&parts.into_iter().flatten().collect::<Vec<_>>())
 }
 
-/// A force that may have no end.
-fn size(force: Option<Force>, units: Units) -> String {
-    force.map_or_else(|| "any force".into(), |f| units.push(down(f, units)))
+/// What is withstood where so much is needed; beyond ten times that it says nothing.
+fn size(force: Option<Force>, needed: Force, units: Units) -> String {
+    match force {
+        Some(force) if force <= needed * MANY => units.push(down(force, units)),
+        _ => format!("more than {}", units.push(down(needed * MANY, units))),
+    }
 }
+
+/// So many times what is needed is as good as any.
+const MANY: f64 = 10.0;
 
 /// What is withstood is never rounded up.
 fn down(force: Force, units: Units) -> Force {
@@ -67,14 +73,16 @@ pub(crate) fn force(scene: &Scene<'_>, answer: &WorkAnswer, units: Units) -> Str
         "{}: {} at the most; {} is withstood for certain, {}{}.",
         capital(&force_of(scene, Some((answer.task, answer.force)))),
         units.push(answer.needed),
-        size(worst.withstands, units),
+        size(worst.withstands, answer.needed, units),
         direction(worst.along),
         if many { format!(", in state \"{}\"", name(worst)) } else { String::new() },
     );
-    if let Some(by) = worst.limited_by {
+    // Where far more is withstood than is needed, what ends it is of no use.
+    let ends = worst.withstands.is_some_and(|f| f <= answer.needed * MANY);
+    if let Some(by) = worst.limited_by.filter(|_| ends) {
         said += &format!(" Beyond that {}.", then(by));
     }
-    if let Some((corner, push)) = worst.first_unloads {
+    if let Some((corner, push)) = worst.first_unloads.filter(|u| u.1 <= answer.needed * MANY) {
         said += &format!(
             " The {} carries nothing from {} on.",
             of_vehicle(scene, &[corner], "pad"),
@@ -82,17 +90,17 @@ pub(crate) fn force(scene: &Scene<'_>, answer: &WorkAnswer, units: Units) -> Str
         );
     }
     if let Some(angle) = worst.force_angle {
-        said += &format!(" Angle to tipping under it: {}.", units.angle(angle));
+        said += &format!(" Force-angle measure of tipping under it: {}.", units.angle(angle));
     }
-    if let Some(instead) = &answer.instead {
-        said += &format!(" {}", turned(instead, units));
+    if let Some(instead) = answer.instead.as_ref().filter(|_| ends) {
+        said += &format!(" {}", turned(instead, answer.needed, units));
     }
     let others: Vec<String> = answer
         .states
         .iter()
         .enumerate()
         .filter(|(k, _)| *k != answer.worst)
-        .map(|(_, s)| format!("\"{}\" {}", name(s), size(s.withstands, units)))
+        .map(|(_, s)| format!("\"{}\" {}", name(s), size(s.withstands, answer.needed, units)))
         .collect();
     if !others.is_empty() {
         said += &format!(" In other states: {}.", others.join(", "));
@@ -100,17 +108,19 @@ pub(crate) fn force(scene: &Scene<'_>, answer: &WorkAnswer, units: Units) -> Str
     said
 }
 
-fn turned(instead: &Instead, units: Units) -> String {
-    format!("{} instead, {} is withstood.", capital(&direction(instead.along)), size(instead.withstands, units))
+fn turned(instead: &Instead, needed: Force, units: Units) -> String {
+    let withstood = size(instead.withstands, needed, units);
+    format!("{} instead, {withstood} is withstood.", capital(&direction(instead.along)))
 }
 
 /// What would mend a working force that is not withstood.
 pub(super) fn cure(scene: &Scene<'_>, task: usize, force: usize, units: Units) -> String {
     let answer = scene.plan.work.iter().find(|a| (a.task, a.force) == (task, force));
-    let turn = answer.and_then(|a| a.instead.as_ref().filter(|i| i.withstands.is_none_or(|f| f >= a.needed)));
+    let better = |i: &Instead, needed: Force| i.withstands.is_none_or(|f| f >= needed);
+    let turn = answer.and_then(|a| Some((a.instead.as_ref().filter(|i| better(i, a.needed))?, a.needed)));
     let part = if scene.job.steps.is_empty() { "" } else { ", or before parts come off," };
     let rest = format!("Doing it on the floor{part} or a lever that asks for less force would change it.");
-    turn.map_or_else(|| rest.clone(), |turn| format!("{} {rest}", turned(turn, units)))
+    turn.map_or_else(|| rest.clone(), |(turn, needed)| format!("{} {rest}", turned(turn, needed, units)))
 }
 
 /// What one pad that carries nothing means, pads of which the same is to be said together.
@@ -159,7 +169,8 @@ fn pad(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
     };
     let others = lost.hardest.filter(|_| lost.outcome != Outcome::Tips).map_or_else(String::new, |(corner, load, rated)| {
         let over = if load > rated { ", above its rating of" } else { ", rated" };
-        format!("; the {} pad then carries {}{over} {}", corner_name(corner), units.load(load), units.load(rated))
+        let which = other_pad(lost.corner, corner);
+        format!("; {which} then carries {}{over} {}", units.load(load), units.load(rated))
     });
     let person = units.push(lost.person);
     let shake = match lost.rock_push {
@@ -167,43 +178,73 @@ fn pad(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
             "If it does not touch at the test raise, the vehicle leans until it does: look whether it stands level.".into()
         }
         Some(push) if !lost.is_silent() => format!(
-            "If it does not touch, the body rocks at a push of {}: a shake of {person} that moves nothing proves that it carries.",
+            "If it does not touch, the body rocks at a push of {} or less: a shake of {person} that moves nothing proves that it carries.",
             units.push(push)
         ),
-        Some(push) => format!(
-            "Silence at the test raise proves nothing of it: the body rocks only at {}, and a person gives {person}. Check by hand that it is tight.",
-            units.push(push)
-        ),
+        Some(push) => {
+            let but = if lost.outcome == Outcome::Tips { "But the centre of gravity may be off by more: silence" } else { "Silence" };
+            format!(
+                "{but} at the test raise proves nothing of it: the body may stay still up to a push of {}, and a person gives {person}. Check by hand that it is tight.",
+                units.push(push)
+            )
+        }
         None => "A shake proves nothing of it. Check by hand that it is tight.".into(),
     };
     format!("{stays}{others}. {shake}")
 }
 
-fn lock(scene: &Scene<'_>, lost: &LockLoss, units: Units) -> String {
-    let Some(worst) = lost.left.iter().min_by(|a, b| room(a).total_cmp(&room(b))) else {
-        return String::new();
-    };
-    let state = in_state(scene.plan, worst.state);
-    let holds = room(worst) >= 1.0;
-    let then = match worst.limited_by {
-        _ if holds => String::new(),
-        Some(LimitedBy::Sliding) => "; beyond that the arm swings or a pad slides".into(),
-        Some(by) => format!("; beyond that {}", then(by)),
-        None => String::new(),
-    };
-    format!(
-        "of {}, {} is withstood instead of {}{state}; {} {}{then}.",
-        force_of(scene, worst.of),
-        size(worst.withstands, units),
-        size(worst.engaged, units),
-        units.push(worst.needed),
-        if holds { "is needed, so it still holds" } else { "is needed: IT DOES NOT HOLD" },
-    )
+/// A pad as seen from another.
+fn other_pad(from: Corner, to: Corner) -> &'static str {
+    match (from.is_front() == to.is_front(), from.is_left() == to.is_left(), to.is_front()) {
+        (true, _, true) => "the other front pad",
+        (true, _, false) => "the other rear pad",
+        (false, true, true) => "the front pad of that side",
+        (false, true, false) => "the rear pad of that side",
+        (false, false, _) => "the pad diagonally across",
+    }
 }
 
-/// Withstood over needed.
-fn room(left: &ForceLeft) -> f64 {
-    left.withstands.map_or(f64::INFINITY, |f| f / left.needed)
+fn lock(scene: &Scene<'_>, lost: &LockLoss, units: Units) -> String {
+    if lost.left.is_empty() {
+        return String::new();
+    }
+    let told = lost.left.iter().filter(|left| !holds(left) || loses(left));
+    let told: Vec<String> = told.map(|left| what_is_left(scene, left, units)).collect();
+    if told.is_empty() {
+        let of = if lost.left.iter().any(|l| l.of.is_some()) { "the work needs" } else { "a person's push needs" };
+        return format!("nothing is lost of what {of}. Engage it all the same.");
+    }
+    format!("{}.", told.join("; "))
+}
+
+/// Whether a force is still withstood.
+fn holds(left: &ForceLeft) -> bool {
+    left.withstands.is_none_or(|f| f >= left.needed)
+}
+
+/// Whether it is withstood less than with the lock engaged, by more than a hundredth.
+fn loses(left: &ForceLeft) -> bool {
+    let many = left.needed * MANY;
+    let [with, without] = [left.engaged, left.withstands].map(|f| f.map_or(many, |f| f.min(many)));
+    without < with * 0.99
+}
+
+fn what_is_left(scene: &Scene<'_>, left: &ForceLeft, units: Units) -> String {
+    let then = match left.limited_by {
+        Some(LimitedBy::Sliding) => "the arm swings or a pad slides",
+        Some(by) => then(by),
+        None => "",
+    };
+    let fate = if holds(left) { "it still holds" } else { "IT DOES NOT HOLD" };
+    let fate = if then.is_empty() || holds(left) { fate.to_owned() } else { format!("{fate}: {then}") };
+    format!(
+        "of {} {} is left of {}{}, {} is needed, {fate}",
+        force_of(scene, left.of),
+        size(left.withstands, left.needed, units),
+        size(left.engaged, left.needed, units),
+        in_state(scene.plan, left.state),
+        units.push(left.needed),
+    )
 }
 
 fn in_state(plan: &Plan, state: usize) -> String {
