@@ -34,7 +34,8 @@ pub const LIBRARY: &[CommonForce] = &[
         newtons: 400.0,
         newtons_tolerance: 200.0,
         directions: UP_AND_DOWN,
-        basis: "derived: a nut tightened to 120 Nm breaks loose at once to 2.5 times that, on a bar of 0.5 m; both figures common practice, no source",
+        // 120 N m on half a metre, once to two and a half times.
+        basis: "derived: once to two and a half times the tightening torque of a car's wheel nut, over the length of a common bar; both common practice, no source",
     },
     CommonForce {
         name: "pry bar",
@@ -50,7 +51,8 @@ pub const LIBRARY: &[CommonForce] = &[
         newtons: 1000.0,
         newtons_tolerance: 500.0,
         directions: &[[0.0, 0.0, 1.0]],
-        basis: "derived: a gearbox or axle of 50 to 150 kg on a jack that is driven on until the part's weight again presses against the vehicle; the masses are common practice, no source",
+        // 50 to 150 kg.
+        basis: "derived: a jack driven on until as much as a gearbox or an axle weighs presses against the vehicle; what they weigh is common practice, no source",
     },
     CommonForce {
         name: "pull of one person",

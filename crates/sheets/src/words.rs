@@ -8,6 +8,7 @@ mod faults;
 mod reasons;
 mod settings;
 pub(crate) mod work;
+mod unmeasured;
 
 use std::borrow::Cow;
 
