@@ -24,6 +24,7 @@ use crate::situation::{
 };
 use crate::state::bare;
 use crate::vehicle::Vehicle;
+use crate::work::Losses;
 
 /// The best setup for a vehicle on a lift, checked in every state of the job.
 ///
@@ -35,6 +36,7 @@ use crate::vehicle::Vehicle;
 pub fn plan(lift: &Lift, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Result<Plan, Vec<InputFault>> {
     let situation = Situation::new(lift, vehicle, job, limits)?;
     let mut plan = at_its_place(&situation);
+    work_and_losses(&situation, &mut plan);
     if !plan.refusals.is_empty() {
         plan.change = crate::change::smallest(&situation, &plan);
     }
@@ -54,8 +56,8 @@ pub fn verdict(
     Ok(at_its_place(&Situation::new(lift, vehicle, job, limits)?).verdict)
 }
 
-/// A setup as a person placed it, checked by the same code as one that the search proposes; with what a
-/// person at the vehicle could move to mend what fails.
+/// A setup as a person placed it, checked by the same code as one that the search proposes: the checks
+/// alone, without [`Plan::work`] and [`Plan::losses`].
 ///
 /// # Errors
 /// As [`plan`].
@@ -71,7 +73,7 @@ pub fn as_placed(
     Ok(put_together(&situation, placed.stand, &placed.pads, &placed.heights))
 }
 
-/// As [`as_placed`], and for what fails the smallest move or change that would mend it.
+/// As [`as_placed`], with working forces and losses, and for what fails the smallest move or change that would mend it.
 ///
 /// # Errors
 /// As [`plan`].
@@ -86,6 +88,7 @@ pub fn as_placed_with_cures(
     let placed = placed(&situation, setup);
     let mut plan = put_together(&situation, placed.stand, &placed.pads, &placed.heights);
     placed.mend(&mut plan.checks);
+    work_and_losses(&situation, &mut plan);
     if !plan.refusals.is_empty() {
         let anew = at_its_place(&situation);
         plan.change = if anew.refusals.is_empty() {
@@ -95,6 +98,14 @@ pub fn as_placed_with_cures(
         };
     }
     Ok(plan)
+}
+
+/// What is withstood of each force, and what one failure leaves: only of a plan that is shown.
+fn work_and_losses(situation: &Situation, plan: &mut Plan) {
+    let pads = plan.pads.each_ref().map(|p| Pad { area: p.area, at: p.at.to_metres() });
+    let set = situation.support(&plan.placement, &pads);
+    plan.work = situation.work_answers(&plan.placement, set.as_ref());
+    plan.losses = situation.losses(&plan.placement, &pads);
 }
 
 /// The setup as the checks want it: each pad on the area that it is deepest in, heights that a person
@@ -234,6 +245,8 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
             + clearance,
         worst,
         checks,
+        work: Vec::new(),
+        losses: Losses::default(),
         without_plate: None,
         change: None,
     }
@@ -329,11 +342,9 @@ fn watch(
 ) -> Vec<Remark> {
     let mut found = Vec::new();
     let Some(support) = situation.support(stand, pads) else { return found };
-    let body = situation.body(0, stand);
     let person = Force::newtons(situation.limits.get(Name::ShakePush));
-    let height = Length::metres(situation.limits.get(Name::ShakeHeight)).min(situation.vehicle.outline.roof);
     for (i, corner) in Corner::ALL.into_iter().enumerate() {
-        if let Some(rock_push) = support.rock_push(&body, i, height).filter(|p| *p > person) {
+        if let Some(rock_push) = situation.rock_push(stand, &support, i).filter(|p| *p > person) {
             found.push(Remark::ShakeProvesNothing { corner, rock_push, person });
         }
     }
@@ -412,6 +423,10 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
     length("height of the centre of gravity", &bare.up);
     length("wheelbase", &situation.vehicle.wheelbase);
     length("droop of the wheels", &situation.vehicle.droop);
+    for (task, force) in situation.job.tasks.iter().flat_map(|t| t.forces.iter().map(move |f| (t, f))) {
+        let what = format!("{} while doing \"{}\"", force.name, task.name);
+        found.extend(assumption(&what, &force.size, Unit::Push, &|f: Force| f.to_newtons()));
+    }
     let mut mass = |what: String, m: &Measured<Mass>| {
         let si = |m: Mass| m.to_kilograms();
         found.extend(assumption(&what, m, Unit::Kilogram, &si));

@@ -2,6 +2,7 @@
 //! does the wheel stand, what are the four arms set to.
 
 mod arms;
+mod work;
 pub(crate) mod page;
 mod states;
 
@@ -43,12 +44,14 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     centre_of_gravity(&mut page, scene, units);
     least_reserve(&mut page, scene, units);
     states::say(&mut page, scene, units);
+    work::forces(&mut page, scene, units);
     if !plan.conditions.is_empty() {
         page.list("Conditions", words::conditions(scene).iter().map(|r| r.sentence(scene, units)));
     }
     if !plan.watch.is_empty() {
         page.list("Watch", words::watch(scene).iter().map(|r| r.sentence(scene, units)));
     }
+    work::losses(&mut page, scene, units);
     let own = words::own_limits(scene, units);
     if !own.is_empty() {
         page.list("Limits set by the shop", own);

@@ -8,6 +8,7 @@ mod faults;
 mod reasons;
 mod settings;
 mod states;
+pub(crate) mod work;
 mod unmeasured;
 
 use std::borrow::Cow;
@@ -213,12 +214,12 @@ pub fn assumption(assumption: &Assumption, units: Units) -> String {
             name.row().source,
         );
     }
+    let [least, greatest] = [assumption.least, assumption.greatest].map(figure);
+    let range = if least == greatest { String::new() } else { format!("from {least} to {greatest}; ") };
     format!(
-        "{}: about {} (assumed; from {} to {}; {}).",
+        "{}: about {} (assumed; {range}{}).",
         capital(&assumed(assumption, units)),
         figure(assumption.value),
-        figure(assumption.least),
-        figure(assumption.greatest),
         assumption.source,
     )
 }
