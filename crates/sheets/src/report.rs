@@ -2,6 +2,7 @@
 //! does the wheel stand, what are the four arms set to.
 
 mod arms;
+mod doubt;
 pub(crate) mod page;
 
 use planner::plan::Verdict;
@@ -55,6 +56,8 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     if !plan.assumptions.is_empty() {
         page.list("Assumptions", plan.assumptions.iter().map(|a| words::assumption(a, units)));
     }
+    doubt::measure_next(&mut page, scene, units);
+    doubt::chances(&mut page, scene);
     page.list("Cautions", words::cautions().map(String::from));
     page.done()
 }
