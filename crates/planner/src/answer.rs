@@ -191,6 +191,7 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     if situation.lift.plate.is_some() && situation.band().is_none() {
         refusals.push(Remark::NoBand);
     }
+    conditions.extend(situation.vehicle.unmeasured.unknown.iter().map(|u| Remark::NotMeasured(*u)));
     conditions.extend(situation.other_band().map(|b| Remark::NearBandEnd { other: b.mark.clone() }));
     for (k, check) in checks.iter().enumerate().filter(|(_, c)| c.reserve < 0.0) {
         if check.binding { &mut refusals } else { &mut conditions }.push(Remark::Fails(k));
@@ -227,7 +228,10 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
         refusals,
         assumptions: assumptions(situation),
         height: working_height(situation, heights),
-        test_raise: heights.all_touch().max(Length::ZERO) + droop + clearance,
+        test_raise: heights.all_touch().max(Length::ZERO)
+            + situation.vehicle.unmeasured.undersides
+            + droop
+            + clearance,
         worst,
         checks,
         without_plate: None,
@@ -422,6 +426,15 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
             mass(format!("mass of {}", part.name), &part.mass);
         }
     }
+    found.extend(situation.vehicle.unmeasured.guesses.iter().map(|g| Assumption {
+        what: g.what.into(),
+        kind: Kind::Value,
+        value: g.used.to_metres(),
+        unit: Unit::Metre,
+        least: g.range.least.to_metres(),
+        greatest: g.range.greatest.to_metres(),
+        source: g.source.into(),
+    }));
     if situation.stiffness_assumed() {
         let k = ASSUMED_ARM_STIFFNESS.to_newtons_per_metre();
         let pad = ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();

@@ -47,6 +47,8 @@ pub(crate) struct Ground<'a> {
 
 /// A climb may come this many times farther than its next full step promises.
 const FAR: f64 = 2.0;
+/// The same where the trust region does not hold the step back.
+const CLOSE: f64 = 1.2;
 /// Gently sloping functions this far above the least, in a full trust region, do not meet it there.
 const GENTLE: f64 = 1.0;
 /// A trust region smaller than this part of the variables' scale ends a climb.
@@ -97,8 +99,9 @@ impl Climb {
             }
             self.held_by.clone_from(&step.held_by);
             let promise = step.least - self.least;
-            let full = promise / self.radius.min(1.0);
-            self.most = self.least + FAR * full;
+            let (full, far) =
+                if step.walled { (promise / self.radius.min(1.0), FAR) } else { (promise, CLOSE) };
+            self.most = self.least + far * full;
             if full < ground.enough || self.most < to_beat {
                 self.ended = true;
                 return;

@@ -25,6 +25,7 @@ mod moment;
 pub mod person;
 pub mod plan;
 pub mod priors;
+pub mod quick;
 pub mod region;
 mod search;
 pub mod setup;

@@ -9,6 +9,7 @@ use crate::heights::Heights;
 use crate::lift::Corner;
 use crate::limits::Name;
 use crate::measured::Measured;
+use crate::quick::Unknown;
 
 /// How a plan ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -255,6 +256,8 @@ pub enum Remark {
         /// That band's mark.
         other: String,
     },
+    /// Something that no one measured and that no guess can stand for.
+    NotMeasured(Unknown),
     /// No plate band holds this wheelbase.
     NoBand,
 }

@@ -27,8 +27,8 @@ fn half_place(unit: &str) -> f64 {
         "sq mm" => 2,
         "\u{b0}" => 5,
         "" => 7,
-        "per inch" => 9,
-        "per millimetre" => 11,
+        "per in" => 9,
+        "per mm" => 11,
         _ => return f64::NAN,
     };
     0.5 * 10f64.powi(-places)

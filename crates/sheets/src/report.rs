@@ -4,6 +4,7 @@
 mod arms;
 mod doubt;
 pub(crate) mod page;
+mod states;
 
 use planner::plan::Verdict;
 
@@ -42,7 +43,7 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     height(&mut page, scene, units);
     centre_of_gravity(&mut page, scene, units);
     least_reserve(&mut page, scene, units);
-    states(&mut page, scene, units);
+    states::say(&mut page, scene, units);
     if !plan.conditions.is_empty() {
         page.list("Conditions", words::conditions(scene).iter().map(|r| r.sentence(scene, units)));
     }
@@ -152,26 +153,6 @@ fn least_reserve(page: &mut Page, scene: &Scene<'_>, units: Units) {
         );
     }
     page.blank();
-}
-
-fn states(page: &mut Page, scene: &Scene<'_>, units: Units) {
-    let name = |s: &planner::plan::StateAnswer| page::fitted(&s.name, 34);
-    page.line(&format!(
-        "{:<34}{:>10}{:>12}{:>14}{:>14}{:>14}",
-        "State", "Mass", "Front pads", "Edge, assured", "Tips at", "Load reserve"
-    ));
-    for state in &scene.plan.states {
-        let tip = state.tip_ratio.map_or("-".into(), |g| format!("{g:.2} g"));
-        page.line(&format!(
-            "{:<34}{:>10}{:>12}{:>14}{:>14}{:>14}",
-            name(state),
-            units.mass(state.mass.value),
-            format!("{} %", units::decimals(state.front_share * 100.0, 0)),
-            units.length(state.assured_edge),
-            tip,
-            if state.worst_reserve < 0.0 { "fails".into() } else { units::reserve(state.worst_reserve) }
-        ));
-    }
 }
 
 #[cfg(test)]

@@ -91,7 +91,7 @@ fn the_two_systems_are_not_mixed() {
             [(Units::Metric, &[" in", " lb", " lbf"][..]), (Units::Us, &[" mm", " kg", " N", " N/mm"][..])]
         {
             for text in texts(units) {
-                assert!(!text.contains("metre"), "{units:?}: a unit in words");
+                assert!(!text.contains("metre"), "{units:?}: a unit in words: {text}");
                 for line in text.lines().filter(|l| !l.contains("Why ")) {
                     for unit in strangers {
                         assert!(!has_figure_in(line, unit), "{units:?}: {line}");

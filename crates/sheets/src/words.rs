@@ -8,6 +8,8 @@ mod faults;
 mod measurements;
 mod reasons;
 mod settings;
+mod states;
+mod unmeasured;
 
 use std::borrow::Cow;
 
@@ -24,6 +26,7 @@ pub use faults::input_fault;
 pub use measurements::measurement;
 pub use reasons::{Reason, conditions, refusals, watch};
 pub use settings::{adapters, swing};
+pub use states::{along_the_job, held_by, moved};
 
 use crate::{Origin, Scene, Units};
 

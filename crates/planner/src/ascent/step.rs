@@ -8,6 +8,8 @@ pub(super) struct Step {
     pub(super) least: f64,
     /// Functions that hold it, by their multipliers.
     pub(super) held_by: Vec<usize>,
+    /// Whether the box holds it as well: beyond it the least may go on rising.
+    pub(super) walled: bool,
     /// Half sides of the box.
     bounds: Vec<f64>,
     faces: Vec<Face>,
@@ -85,6 +87,7 @@ impl Step {
                 self.delta.extend(dual.price[1..].iter().map(|p| -p));
                 self.held_by.clear();
                 self.held_by.extend(dual.holders());
+                self.walled = dual.walled();
                 return true;
             };
             if !dual.take_in(hold, gain, slope) {
@@ -218,6 +221,11 @@ impl Dual {
         self.taken[out] = amount;
         self.holds[out] = hold;
         true
+    }
+
+    /// Whether a wall carries some of the multipliers.
+    fn walled(&self) -> bool {
+        self.holds.iter().zip(&self.taken).any(|(hold, x)| matches!(hold, Hold::Wall(..)) && *x > 1e-6)
     }
 
     /// Functions that carry some of the multipliers.

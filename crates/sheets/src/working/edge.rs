@@ -3,7 +3,7 @@
 use planner::frames::DrivenIn;
 use planner::lift::Corner;
 use planner::plan::StateAnswer;
-use statics::{Body, Normal};
+use statics::{Body, Length, Normal};
 
 use super::demand::Task;
 use super::steps::{Kind, Num, Sums};
@@ -155,9 +155,9 @@ pub(super) fn edge(s: &mut Sums, task: &Task<'_>, state: usize, ends: [Corner; 2
 }
 
 fn one_line(s: &mut Sums) {
-    s.note("The pads are on one line, on which nothing stands: counted as one metre outside.");
-    let metre = super::arm::one_metre(s);
-    s.step(Kind::Length, "assured = \u{2212}one metre", format!("\u{2212}{metre}"));
+    s.note("The pads are on one line, on which nothing stands: counted as far outside.");
+    let metre = s.length("taken to be outside by", Length::metres(1.0));
+    s.step(Kind::Length, "assured = \u{2212}that", format!("\u{2212}{metre}"));
 }
 
 fn sign(n: f64) -> String {

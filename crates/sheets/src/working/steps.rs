@@ -81,7 +81,7 @@ impl Kind {
         let (places, unit) = match self {
             Self::Length => (if us { 4 } else { 3 }, if us { " in" } else { " mm" }),
             Self::Area => (if us { 4 } else { 2 }, if us { " sq in" } else { " sq mm" }),
-            Self::PerLength => (if us { 9 } else { 11 }, if us { " per inch" } else { " per millimetre" }),
+            Self::PerLength => (if us { 9 } else { 11 }, if us { " per in" } else { " per mm" }),
             Self::Angle => (5, "\u{b0}"),
             Self::Mass => (3, if us { " lb" } else { " kg" }),
             Self::Stiffness => (4, if us { " lbf/in" } else { " N/mm" }),
