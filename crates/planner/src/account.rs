@@ -113,8 +113,7 @@ impl<'a> Accounts<'a> {
             let push = push_of(&self.stand, case.at, case.along)?;
             Some((push, self.situation.withstood(state, case, &self.stand, Some(&set))?))
         });
-        let (push, found) =
-            each.min_by(|a, b| beyond(a.1.withstands).total_cmp(&beyond(b.1.withstands)))?;
+        let (push, found) = each.min_by(|a, b| beyond(a.1.withstands).total_cmp(&beyond(b.1.withstands)))?;
         Some(Balance { set, push, found })
     }
 

@@ -159,9 +159,9 @@ impl Situation<'_> {
             f.withstands.is_none_or(|f| f.to_newtons() >= case.needed * (1.0 + RESERVE_MOST))
         });
         match found.filter(|_| !flat) {
-            Some(found) => core::array::from_fn(|i| {
-                stand.direction_to_vehicle(found.slopes[i]).map(|v| v / case.needed)
-            }),
+            Some(found) => {
+                core::array::from_fn(|i| stand.direction_to_vehicle(found.slopes[i]).map(|v| v / case.needed))
+            }
             None => [[0.0; 2]; 4],
         }
     }

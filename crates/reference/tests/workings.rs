@@ -165,6 +165,8 @@ fn work_out(
         plan: &asked.plan,
         origin: asked.origin,
         other_bays: None,
+        chances: &[],
+        measure_next: &[],
     };
     for check in &asked.plan.checks {
         let id = check.what.id();

@@ -2,9 +2,10 @@
 //! does the wheel stand, what are the four arms set to.
 
 mod arms;
-mod work;
+mod doubt;
 pub(crate) mod page;
 mod states;
+mod work;
 
 use planner::plan::Verdict;
 
@@ -59,6 +60,8 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     if !plan.assumptions.is_empty() {
         page.list("Assumptions", plan.assumptions.iter().map(|a| words::assumption(a, units)));
     }
+    doubt::measure_next(&mut page, scene, units);
+    doubt::chances(&mut page, scene);
     page.list("Cautions", words::cautions().map(String::from));
     page.done()
 }

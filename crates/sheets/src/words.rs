@@ -5,11 +5,12 @@ mod checks;
 mod corners;
 mod cures;
 mod faults;
+mod measurements;
 mod reasons;
 mod settings;
 mod states;
-pub(crate) mod work;
 mod unmeasured;
+pub(crate) mod work;
 
 use std::borrow::Cow;
 
@@ -23,6 +24,7 @@ pub use checks::check_title;
 pub(crate) use checks::limit_of;
 pub use corners::{corner_name, vehicle_corner};
 pub use faults::input_fault;
+pub use measurements::measurement;
 pub use reasons::{Reason, conditions, refusals, watch};
 pub use settings::{adapters, swing};
 pub use states::{along_the_job, held_by, moved};

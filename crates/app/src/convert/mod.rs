@@ -2,6 +2,7 @@
 
 pub(crate) mod as_placed;
 pub(crate) mod band;
+mod doubt;
 pub(crate) mod expect;
 pub(crate) mod job;
 pub(crate) mod lift;

@@ -71,6 +71,8 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
             let bay = |b: &OtherBay| wire::OtherBay { lift: b.lift.clone(), verdict: verdict(b.verdict) };
             bays.iter().map(bay).collect()
         }),
+        chance: (!scene.chances.is_empty()).then(|| super::doubt::chances(scene)),
+        measure_next: super::doubt::measure_next(scene, units),
     }
 }
 

@@ -31,10 +31,9 @@ fn force(scene: &Scene<'_>, answer: &WorkAnswer) -> Option<wire::WorkingForce> {
         source: answer.source,
         state: answer.states.get(answer.worst).and_then(|s| state(scene, s.state)).unwrap_or_default(),
         states: states.collect(),
-        instead: answer.instead.map(|i| wire::Instead {
-            direction: i.along,
-            withstands_n: i.withstands.map(Force::to_newtons),
-        }),
+        instead: answer
+            .instead
+            .map(|i| wire::Instead { direction: i.along, withstands_n: i.withstands.map(Force::to_newtons) }),
     })
 }
 

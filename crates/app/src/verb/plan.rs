@@ -49,6 +49,10 @@ pub(crate) struct Options {
     /// Work out one check: the formula with the numbers put in, and its source.
     #[arg(long, value_name = "CHECK", conflicts_with = "json")]
     show_working: Option<String>,
+    /// How likely each check of loads or edges is to fail, from so many samples (1000 to 100 million).
+    #[arg(long, value_name = "SAMPLES", conflicts_with = "show_working", num_args = 0..=1, default_missing_value = "100000",
+        value_parser = clap::value_parser!(u64).range(1_000..=100_000_000))]
+    chance: Option<u64>,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -175,6 +179,10 @@ pub(crate) fn run(options: &Options) -> u8 {
         (Verdict::DoNotRaise, Origin::Planned) => other_bays(&options.lift, &vehicle, &job, &limits),
         _ => None,
     };
+    // A plan was made, so these questions are legal as well.
+    let chances = options.chance.map(|n| planner::chance(&lift, &vehicle, &job, &limits, &plan, n));
+    let chances = chances.and_then(Result::ok).unwrap_or_default();
+    let measure_next = planner::measure_next(&lift, &vehicle, &job, &limits, &plan).unwrap_or_default();
     let scene = Scene {
         lift: &lift,
         vehicle: &vehicle,
@@ -183,6 +191,8 @@ pub(crate) fn run(options: &Options) -> u8 {
         plan: &plan,
         origin,
         other_bays: other_bays.as_deref(),
+        chances: &chances,
+        measure_next: &measure_next,
     };
     if let Some(path) = &options.svg
         && let Err(fault) = write::whole(path, &sheets::svg(&scene, units))

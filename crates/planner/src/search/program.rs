@@ -205,8 +205,7 @@ impl Functions for Program<'_> {
         let ends = self.rows.iter().skip(1).map(|r| r.1).chain([values.len()]);
         let steep: Vec<(Part, usize)> = (self.rows.iter().zip(ends))
             .filter(|((part, first), end)| {
-                let gentle =
-                    matches!(part, Part::Shares { .. } | Part::Edges { .. } | Part::Push { .. });
+                let gentle = matches!(part, Part::Shares { .. } | Part::Edges { .. } | Part::Push { .. });
                 !gentle || values[*first..*end].iter().any(|v| *v < near)
             })
             .map(|(row, _)| *row)

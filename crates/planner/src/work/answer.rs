@@ -76,7 +76,8 @@ impl Situation<'_> {
         let own = |state: usize| {
             let all = self.pushes.iter().filter(|p| (p.task, p.force) == (task, force));
             let each = all.filter_map(|p| Some((p, self.withstood(state, p, stand, Some(set))?)));
-            let (case, found) = each.min_by(|a, b| beyond(a.1.withstands).total_cmp(&beyond(b.1.withstands)))?;
+            let (case, found) =
+                each.min_by(|a, b| beyond(a.1.withstands).total_cmp(&beyond(b.1.withstands)))?;
             let push = push_of(stand, case.at, case.along)?;
             let body = self.body(state, stand);
             let angles = set.force_angles(&body, Some((&push, needed)));
@@ -88,7 +89,10 @@ impl Situation<'_> {
                 first_unloads: set
                     .first_unloading(&body, &push)
                     .map(|first| (Corner::ALL[first.contact], first.push)),
-                force_angle: angles.into_iter().map(|a| a.2).min_by(|a, b| a.to_radians().total_cmp(&b.to_radians())),
+                force_angle: angles
+                    .into_iter()
+                    .map(|a| a.2)
+                    .min_by(|a, b| a.to_radians().total_cmp(&b.to_radians())),
             })
         };
         let states: Vec<StateForce> =

@@ -190,7 +190,8 @@ impl Situation<'_> {
         let ended = found.into_iter().map(|(left, case)| {
             let body = self.withstood(left.state, case, stand, Some(set)).map(|f| f.body);
             let push = super::push_of(stand, case.at, case.along);
-            let limited_by = body.zip(push).and_then(|(body, push)| set.working_force(&body, &push).limited_by);
+            let limited_by =
+                body.zip(push).and_then(|(body, push)| set.working_force(&body, &push).limited_by);
             ForceLeft { limited_by, ..left }
         });
         ended.collect()

@@ -15,7 +15,9 @@ pub fn input_fault(fault: &InputFault, units: Units) -> String {
             format!("The job wants the door \"{door}\" open, but the vehicle has no door of that name.")
         }
         InputFault::NoSuchState { task, state } => {
-            format!("The task \"{task}\" is done in state \"{state}\", but the job has no state of that name.")
+            format!(
+                "The task \"{task}\" is done in state \"{state}\", but the job has no state of that name."
+            )
         }
         InputFault::NoDirection { task, force } => {
             format!("The force \"{force}\" of the task \"{task}\" has no direction.")

@@ -5,8 +5,8 @@ use planner::plan::Plan;
 use planner::work::{ForceLeft, Instead, LockLoss, PadLoss, StateForce, WorkAnswer};
 use statics::{Force, LimitedBy, Outcome};
 
-use super::corners::{arms, listed, of_vehicle};
 use super::capital;
+use super::corners::{arms, listed, of_vehicle};
 use crate::{Scene, Units};
 
 /// "\"pulling on the hub\" (task \"Wheel bearing\")"; without one, a person's push.
@@ -135,10 +135,7 @@ pub(crate) fn locks(scene: &Scene<'_>, units: Units) -> Vec<String> {
     together(scene.plan.losses.locks.iter().map(arm), |corners| format!("{} not locked", arms(corners)))
 }
 
-fn together(
-    each: impl Iterator<Item = (Corner, String)>,
-    name: impl Fn(&[Corner]) -> String,
-) -> Vec<String> {
+fn together(each: impl Iterator<Item = (Corner, String)>, name: impl Fn(&[Corner]) -> String) -> Vec<String> {
     let mut said: Vec<(Vec<Corner>, String)> = Vec::new();
     for (corner, text) in each.filter(|(_, text)| !text.is_empty()) {
         match said.iter_mut().find(|(_, known)| *known == text) {
@@ -167,11 +164,14 @@ fn pad(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
             "without it the vehicle falls towards it: its centre of gravity is {far} on that side of the diagonal{state}"
         ),
     };
-    let others = lost.hardest.filter(|_| lost.outcome != Outcome::Tips).map_or_else(String::new, |(corner, load, rated)| {
-        let over = if load > rated { ", above its rating of" } else { ", rated" };
-        let which = other_pad(lost.corner, corner);
-        format!("; {which} then carries {}{over} {}", units.load(load), units.load(rated))
-    });
+    let others = lost.hardest.filter(|_| lost.outcome != Outcome::Tips).map_or_else(
+        String::new,
+        |(corner, load, rated)| {
+            let over = if load > rated { ", above its rating of" } else { ", rated" };
+            let which = other_pad(lost.corner, corner);
+            format!("; {which} then carries {}{over} {}", units.load(load), units.load(rated))
+        },
+    );
     let person = units.push(lost.person);
     let shake = match lost.rock_push {
         Some(push) if push == Force::ZERO => {
@@ -211,7 +211,8 @@ fn lock(scene: &Scene<'_>, lost: &LockLoss, units: Units) -> String {
     let told = lost.left.iter().filter(|left| !holds(left) || loses(left));
     let told: Vec<String> = told.map(|left| what_is_left(scene, left, units)).collect();
     if told.is_empty() {
-        let of = if lost.left.iter().any(|l| l.of.is_some()) { "the work needs" } else { "a person's push needs" };
+        let of =
+            if lost.left.iter().any(|l| l.of.is_some()) { "the work needs" } else { "a person's push needs" };
         return format!("nothing is lost of what {of}. Engage it all the same.");
     }
     format!("{}.", told.join("; "))

@@ -242,7 +242,11 @@ pub(super) fn limit(s: &mut Sums, task: &Task<'_>) {
             let guess = if work.size.is_assumed() { " (assumed)" } else { "" };
             let size = s.push(format!("size of the force{guess}"), work.size.value);
             let off = s.push("it may be off by", work.size.tolerance);
-            s.limit(Kind::Push, "the force at its greatest = size + what it may be off", format!("{size} + {off}"));
+            s.limit(
+                Kind::Push,
+                "the force at its greatest = size + what it may be off",
+                format!("{size} + {off}"),
+            );
         }
         _ => {}
     }

@@ -41,7 +41,8 @@ pub(super) fn push(s: &mut Sums, task: &Task<'_>, state: usize, which: (usize, u
     let off = s.mass("tolerance of the mass", answer.mass.tolerance);
     let plus = |up: bool| if up { "+" } else { "\u{2212}" };
     let more = plus(balance.found.body.mass > nominal);
-    let mass = s.step(Kind::Mass, format!("mass = mass {more} its tolerance"), format!("{mass} {more} {off}"));
+    let mass =
+        s.step(Kind::Mass, format!("mass = mass {more} its tolerance"), format!("{mass} {more} {off}"));
     let weight = match s.units() {
         Units::Metric => {
             let g = s.bare("gravity, newtons a kilogram", 9.806_65);
@@ -71,7 +72,10 @@ pub(super) fn push(s: &mut Sums, task: &Task<'_>, state: usize, which: (usize, u
         .map(|i| {
             let name = corner_name(Corner::ALL[i]);
             [0, 1, 2].map(|k| {
-                s.push(format!("{name} pad pushes the vehicle {}", AXES[k]), Force::newtons(balance.found.forces[i][k]))
+                s.push(
+                    format!("{name} pad pushes the vehicle {}", AXES[k]),
+                    Force::newtons(balance.found.forces[i][k]),
+                )
             })
         })
         .collect();
@@ -104,7 +108,10 @@ fn balance_of_force(s: &mut Sums, balance: &Balance, forces: &[[Num; 3]], weight
         let along = s.bare(format!("direction of the push, {}", AXES[k]), d[k]);
         s.step(
             Kind::Push,
-            format!("missing {} (nothing but rounding) = left by pads and weight + push \u{d7} direction", AXES[k]),
+            format!(
+                "missing {} (nothing but rounding) = left by pads and weight + push \u{d7} direction",
+                AXES[k]
+            ),
             format!("{} + {f} \u{d7} ({along})", sums[k]),
         );
     }
@@ -141,8 +148,11 @@ fn balance_of_moment(
         .map(|(k, v)| format!("({})", s.bare(format!("direction of the push, {}", AXES[k]), v)))
         .collect();
     for (axis, i, j) in [("ahead", 1, 2), ("left", 2, 0), ("up", 0, 1)] {
-        let pair = |p: &[Num; 3], f: &[String; 3]| format!("{} \u{d7} {} \u{2212} {} \u{d7} {}", p[i], f[j], p[j], f[i]);
-        let of_pads = pads.iter().zip(forces).map(|(p, f)| pair(p, &[0, 1, 2].map(|k| format!("({})", f[k]))));
+        let pair = |p: &[Num; 3], f: &[String; 3]| {
+            format!("{} \u{d7} {} \u{2212} {} \u{d7} {}", p[i], f[j], p[j], f[i])
+        };
+        let of_pads =
+            pads.iter().zip(forces).map(|(p, f)| pair(p, &[0, 1, 2].map(|k| format!("({})", f[k]))));
         let of_pads: Vec<String> = of_pads.collect();
         let of_push = format!("{f} \u{d7} ({})", pair(&q, &[d[0].clone(), d[1].clone(), d[2].clone()]));
         let of_weight = match axis {
@@ -167,7 +177,8 @@ fn within_limits(s: &mut Sums, balance: &Balance, forces: &[[Num; 3]]) {
         match contact.resists {
             Resists::Blocks(line) => {
                 let [ux, uy] = line.unit();
-                let (ux, uy) = (s.bare("the seam's slot blocks along, ahead", ux), s.bare("the same, left", uy));
+                let (ux, uy) =
+                    (s.bare("the seam's slot blocks along, ahead", ux), s.bare("the same, left", uy));
                 s.step(
                     Kind::Push,
                     format!("{name} pad, grip to spare along its seam = friction \u{d7} up \u{2212} |force along the seam|"),
