@@ -13,6 +13,7 @@ use crate::limits::{Limits, Name};
 use crate::measure::{Pad, wrapped};
 use crate::measured::{Basis, Measured};
 use crate::mend::Placed;
+use crate::order::in_best_order;
 use crate::plan::{
     Alternative, Assumption, Change, Check, EdgeAnswer, Height, Kind, PadSetting, Plan, Remark, StateAnswer,
     Unit, Verdict,
@@ -22,6 +23,7 @@ use crate::setup::{Setup, arm_for};
 use crate::situation::{
     ASSUMED_ARM_STIFFNESS, ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS, InputFault, Situation,
 };
+use crate::stands::on_stands;
 use crate::state::bare;
 use crate::vehicle::Vehicle;
 
@@ -34,11 +36,18 @@ use crate::vehicle::Vehicle;
 /// Every reason why lift, vehicle and job make no question.
 pub fn plan(lift: &Lift, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Result<Plan, Vec<InputFault>> {
     let situation = Situation::new(lift, vehicle, job, limits)?;
-    let mut plan = at_its_place(&situation);
+    let mut plan = whole_job(&situation);
     if !plan.refusals.is_empty() {
         plan.change = crate::change::smallest(&situation, &plan);
     }
     Ok(plan)
+}
+
+/// The best setup with the given order of the steps, else with the best order, else with stands.
+fn whole_job(situation: &Situation) -> Plan {
+    let given = at_its_place(situation);
+    let ordered = in_best_order(situation, given, |s, _| at_its_place(s));
+    on_stands(situation, ordered, |s, _| at_its_place(s))
 }
 
 /// How the best setup would end, without looking for what would change a refusal.
@@ -51,7 +60,7 @@ pub fn verdict(
     job: &Job,
     limits: &Limits,
 ) -> Result<Verdict, Vec<InputFault>> {
-    Ok(at_its_place(&Situation::new(lift, vehicle, job, limits)?).verdict)
+    Ok(whole_job(&Situation::new(lift, vehicle, job, limits)?).verdict)
 }
 
 /// A setup as a person placed it, checked by the same code as one that the search proposes; with what a
@@ -85,11 +94,14 @@ pub fn as_placed(
             heights.adapters[i].clone_from(adapters);
         }
     }
-    let mut plan = put_together(&situation, setup.placement, &pads, &heights);
+    let given = put_together(&situation, setup.placement, &pads, &heights);
+    let here = |s: &Situation, at: &Plan| fixed_setup(s, at);
+    let mut plan = on_stands(&situation, in_best_order(&situation, given, here), here);
+    let situation = situation.as_planned(&plan);
     let placed = Placed { situation: &situation, stand: setup.placement, pads, heights, usual };
     placed.mend(&mut plan.checks);
     if !plan.refusals.is_empty() {
-        let anew = at_its_place(&situation);
+        let anew = whole_job(&situation);
         plan.change = if anew.refusals.is_empty() {
             Some(Change::SetAnew(anew.placement))
         } else {
@@ -161,6 +173,17 @@ fn middle_of_first_area(vehicle: &Vehicle, corner: Corner) -> Pad {
     Pad { area, at: [mean(0), mean(1)] }
 }
 
+/// The setup of a plan, measured in this situation.
+pub(crate) fn fixed_setup(situation: &Situation, plan: &Plan) -> Plan {
+    let heights = Heights {
+        tops: plan.pads.each_ref().map(|p| p.height),
+        adapters: plan.pads.each_ref().map(|p| p.adapters.clone()),
+        touch: plan.pads.each_ref().map(|p| situation.vehicle.lift_areas[p.area].underside - p.height),
+    };
+    let measured = put_together(situation, plan.placement, &plan.pad_places(), &heights);
+    Plan { without_plate: plan.without_plate.clone(), order: plan.order.clone(), ..measured }
+}
+
 /// Measures a setup and says what follows.
 fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], heights: &Heights) -> Plan {
     let checks = fold(&situation.measure(&stand, pads, heights));
@@ -209,6 +232,8 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
         checks,
         without_plate: None,
         change: None,
+        order: None,
+        stands: None,
     }
 }
 
@@ -325,11 +350,20 @@ fn watch(
 /// The highest lock under which the roof stays clear; the lowest if none does.
 fn working_height(situation: &Situation, heights: &Heights) -> Height {
     let locks = &situation.lift.rise.locks;
+    let clear = |rise: &Length| clears_roof(situation, heights, *rise);
+    let lock = locks.iter().rposition(clear).or(if locks.is_empty() { None } else { Some(0) });
+    at_lock(situation, heights, lock)
+}
+
+/// Whether the roof stays clear at a rise.
+pub(crate) fn clears_roof(situation: &Situation, heights: &Heights, rise: Length) -> bool {
     let air = Length::metres(situation.limits.get(Name::RoofAir));
-    let clear =
-        |rise: Length| situation.lift.headroom.is_none_or(|h| h - situation.roof_at(rise, heights) >= air);
-    let lock = locks.iter().rposition(|l| clear(*l)).or(if locks.is_empty() { None } else { Some(0) });
-    let rise = lock.map_or(situation.lift.rise.most, |k| locks[k]);
+    situation.lift.headroom.is_none_or(|h| h - situation.roof_at(rise, heights) >= air)
+}
+
+/// The height at a lock.
+pub(crate) fn at_lock(situation: &Situation, heights: &Heights, lock: Option<usize>) -> Height {
+    let rise = lock.map_or(situation.lift.rise.most, |k| situation.lift.rise.locks[k]);
     let lowest = heights.tops.iter().copied().fold(heights.tops[0], Length::min);
     Height {
         lock,

@@ -42,6 +42,7 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     centre_of_gravity(&mut page, scene, units);
     least_reserve(&mut page, scene, units);
     states(&mut page, scene, units);
+    steps(&mut page, scene, units);
     if !plan.conditions.is_empty() {
         page.list("Conditions", words::conditions(scene).iter().map(|r| r.sentence(scene, units)));
     }
@@ -168,6 +169,34 @@ fn states(page: &mut Page, scene: &Scene<'_>, units: Units) {
             tip,
             if state.worst_reserve < 0.0 { "fails".into() } else { units::reserve(state.worst_reserve) }
         ));
+    }
+}
+
+/// The order found beside the given one, and what stands can do.
+fn steps(page: &mut Page, scene: &Scene<'_>, units: Units) {
+    if let Some(state) = scene
+        .plan
+        .states
+        .iter()
+        .enumerate()
+        .find(|(k, _)| words::standing(scene).is_some_and(|s| s.relieves(*k)))
+        && let Some(standing) = words::standing(scene)
+    {
+        page.hanging("", &format!(
+            "With the {}, each carrying {}, from \"{}\" on: mass and centre are what is left to the pads.",
+            if standing.places.len() == 1 { "stand" } else { "stands" },
+            units.load(standing.load),
+            state.1.name
+        ));
+    }
+    if let Some([given, best]) = words::orders(scene) {
+        page.blank();
+        page.entry("Order, as given", &given);
+        page.entry("Order, the best", &best);
+    }
+    if let Some(why) = words::no_stands(scene, units) {
+        page.blank();
+        page.entry("Stands", &words::capital(&why));
     }
 }
 

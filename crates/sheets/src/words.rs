@@ -7,6 +7,7 @@ mod cures;
 mod faults;
 mod reasons;
 mod settings;
+mod steps;
 
 use std::borrow::Cow;
 
@@ -22,6 +23,8 @@ pub use corners::{corner_name, vehicle_corner};
 pub use faults::input_fault;
 pub use reasons::{Reason, conditions, refusals, watch};
 pub use settings::{adapters, swing};
+pub(crate) use steps::standing;
+pub use steps::{no_stands, orders};
 
 use crate::{Origin, Scene, Units};
 
@@ -289,7 +292,7 @@ pub fn smallest_change(scene: &Scene<'_>, units: Units) -> Option<String> {
     if scene.plan.verdict != Verdict::DoNotRaise {
         return None;
     }
-    let known = scene.plan.change.as_ref().map(|c| change(c, units));
+    let known = scene.plan.change.as_ref().map(|c| change(c, scene, units));
     match (scene.origin, &scene.plan.change) {
         (Origin::Planned, _) | (_, Some(Change::SetAnew(_))) => known,
         (Origin::AsPlaced, _) => {
@@ -299,7 +302,7 @@ pub fn smallest_change(scene: &Scene<'_>, units: Units) -> Option<String> {
 }
 
 /// The smallest change that would pass, as one sentence.
-fn change(change: &Change, units: Units) -> String {
+fn change(change: &Change, scene: &Scene<'_>, units: Units) -> String {
     match change {
         Change::SetAnew(stand) => format!(
             "Set anew as a plan has it, with the front wheel {} the column line and {}, it would pass.",
@@ -320,6 +323,7 @@ fn change(change: &Change, units: Units) -> String {
         Change::StrongerLift(rated) => {
             format!("A lift rated for {} would pass.", units.mass(*rated))
         }
+        Change::Stands(standing) => steps::stands_would_do(standing, scene, units),
     }
 }
 

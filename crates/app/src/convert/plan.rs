@@ -1,5 +1,7 @@
 //! A plan to the form that other programs read.
 
+mod steps;
+
 use planner::Placement;
 use planner::frames::DrivenIn;
 use planner::plan::{Check, Sense, StateAnswer, Unit, Verdict};
@@ -69,6 +71,8 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
             let bay = |b: &OtherBay| wire::OtherBay { lift: b.lift.clone(), verdict: verdict(b.verdict) };
             bays.iter().map(bay).collect()
         }),
+        order: plan.order.as_ref().map(|o| steps::order(scene, o)),
+        stands: plan.stands.as_ref().map(|s| steps::stands(scene, s, units)),
     }
 }
 

@@ -8,7 +8,7 @@ use statics::Force;
 use super::checks::{kind, title};
 use super::corners::of_vehicle;
 use super::cures::cure;
-use super::{capital, figures, limit_source, source};
+use super::{capital, figures, limit_source, source, steps};
 use crate::{Scene, Units, units};
 
 /// Remarks of one kind.
@@ -26,6 +26,12 @@ pub enum Reason<'a> {
     NearBandEnd(&'a str),
     /// No plate band holds this wheelbase.
     NoBand,
+    /// The steps must be done in another order than the given one.
+    InThisOrder,
+    /// Stands must be set.
+    Stands,
+    /// A stand replaces no pad.
+    StandSteadies,
 }
 
 /// Reasons why it must not be raised: first what no setup can change, then the worst first.
@@ -73,6 +79,9 @@ fn reasons<'a>(scene: &Scene<'a>, remarks: &'a [Remark]) -> Vec<Reason<'a>> {
             Remark::HeavyEndOnLongArms => Reason::HeavyEndOnLongArms,
             Remark::NearBandEnd { other } => Reason::NearBandEnd(other),
             Remark::NoBand => Reason::NoBand,
+            Remark::InThisOrder => Reason::InThisOrder,
+            Remark::Stands => Reason::Stands,
+            Remark::StandSteadies => Reason::StandSteadies,
         };
         let mut new = Some(alone);
         for known in &mut found {
@@ -151,6 +160,9 @@ impl<'a> Reason<'a> {
                  maker can say where this vehicle stands, or whether it may.",
                 units.length(scene.vehicle.wheelbase.value),
             ),
+            Self::InThisOrder => steps::in_this_order(scene),
+            Self::Stands => steps::set_stands(scene, units),
+            Self::StandSteadies => steps::STAND_STEADIES.into(),
         }
     }
 
@@ -171,6 +183,9 @@ impl<'a> Reason<'a> {
                 format!("Measure the wheelbase again: mark {other} may be the right one.")
             }
             Self::NoBand => "The plate has no place for this wheelbase.".into(),
+            Self::InThisOrder => steps::in_this_order_short(scene),
+            Self::Stands => steps::set_stands_short(scene, units),
+            Self::StandSteadies => "A stand steadies, it replaces no pad.".into(),
         }
     }
 }
