@@ -76,13 +76,7 @@ pub fn as_placed(
     setup: &Setup,
 ) -> Result<Plan, Vec<InputFault>> {
     let situation = Situation::new(lift, vehicle, job, limits)?;
-    let pads: [Pad; 4] = core::array::from_fn(|i| {
-        let at = setup.pads[i].at.to_metres();
-        let areas = vehicle.lift_areas.iter().enumerate().filter(|(_, a)| a.corner == Corner::ALL[i]);
-        let area =
-            areas.max_by(|a, b| a.1.region.depth(at).total_cmp(&b.1.region.depth(at))).map_or(0, |(k, _)| k);
-        Pad { area, at }
-    });
+    let pads = pads_of(&situation, setup);
     let usual = usual_heights(&situation, &setup.placement, &pads);
     let mut heights = usual.clone();
     for (i, pad) in setup.pads.iter().enumerate() {
@@ -109,6 +103,17 @@ pub fn as_placed(
         };
     }
     Ok(plan)
+}
+
+/// The pads of a setup, each on the area of its corner that it lies in, or deepest in.
+pub(crate) fn pads_of(situation: &Situation, setup: &Setup) -> [Pad; 4] {
+    core::array::from_fn(|i| {
+        let at = setup.pads[i].at.to_metres();
+        let areas = situation.vehicle.lift_areas.iter().enumerate();
+        let own = areas.filter(|(_, a)| a.corner == Corner::ALL[i]);
+        let deepest = own.max_by(|a, b| a.1.region.depth(at).total_cmp(&b.1.region.depth(at)));
+        Pad { area: deepest.map_or(0, |(k, _)| k), at }
+    })
 }
 
 /// Heights as the search chooses them: the least stack that leaves no less than the rest does.

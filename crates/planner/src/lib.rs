@@ -21,7 +21,7 @@ mod measure;
 pub mod measured;
 mod mend;
 mod moment;
-mod order;
+pub mod order;
 pub mod person;
 pub mod plan;
 pub mod priors;

@@ -5,12 +5,14 @@
 
 mod path;
 
+use crate::answer::pads_of;
 use crate::checks::RESERVE_MOST;
 use crate::frames::Placement;
 use crate::gauge::Gauge;
 use crate::job::Step;
 use crate::measure::Pad;
 use crate::plan::{OrderAnswer, Plan, Remark, Verdict};
+use crate::setup::Setup;
 use crate::situation::Situation;
 use crate::state::{Ledger, states};
 use path::{Run, best_path};
@@ -23,22 +25,34 @@ const STATES_MOST: usize = 4000;
 const TURNS: usize = 5;
 
 /// An order and what it leaves at one setup.
-pub(crate) struct Order {
+#[derive(Clone, Debug, PartialEq)]
+pub struct Order {
     /// Indices into the job's steps.
-    pub(crate) steps: Vec<usize>,
+    pub steps: Vec<usize>,
     /// Least reserve over all its states.
-    pub(crate) reserve: f64,
+    pub reserve: f64,
     /// No order at this setup leaves more; the same as `reserve` where the order is the best.
-    pub(crate) bound: f64,
+    pub bound: f64,
     /// How many states were looked at.
-    pub(crate) states: usize,
+    pub states: usize,
 }
 
-/// The best order of the job's steps at one setup, exact to 16 steps a run.
-///
-/// The largest least reserve over all states. Every run begins and ends with the same parts off whatever
-/// its order, so each is searched by itself.
-pub(crate) fn best_order(situation: &Situation, stand: &Placement, pads: &[Pad; 4]) -> Order {
+/// The best order of the job's steps at a setup, exact to 16 steps a run: the largest least reserve (of loads
+/// and edges) over all states.
+#[must_use]
+pub fn best_order(situation: &Situation, setup: &Setup) -> Order {
+    best_at(situation, &setup.placement, &pads_of(situation, setup))
+}
+
+/// Least reserve of every state of the job in its given order, at a setup.
+#[must_use]
+pub fn state_reserves(situation: &Situation, setup: &Setup) -> Vec<f64> {
+    let mut gauge = Gauge::new(situation, &setup.placement, &pads_of(situation, setup));
+    situation.states.iter().map(|state| gauge.reserve(state.clone())).collect()
+}
+
+/// Every run begins and ends with the same parts off whatever its order, so each is searched by itself.
+fn best_at(situation: &Situation, stand: &Placement, pads: &[Pad; 4]) -> Order {
     let steps = &situation.job.steps;
     let mut gauge = Gauge::new(situation, stand, pads);
     let mut ledger = Ledger::raised(situation.vehicle, situation.job);
@@ -112,7 +126,7 @@ pub(crate) fn in_best_order(
     let mut bound = RESERVE_MOST;
     for _ in 0..TURNS {
         let at = best.as_ref().map_or(&given, |b| &b.0);
-        let found = best_order(situation, &at.placement, &at.pad_places());
+        let found = best_at(situation, &at.placement, &at.pad_places());
         if best.is_none() {
             bound = found.bound;
         }

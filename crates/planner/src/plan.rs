@@ -128,6 +128,8 @@ pub struct Standing {
     pub to: usize,
     /// What each must and may carry in every state from the first to the last.
     pub by_state: Vec<[Force; 2]>,
+    /// Whether without them a relieved state would tip when every input is off by its tolerance.
+    pub tips_without: bool,
 }
 
 impl Standing {

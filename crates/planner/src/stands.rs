@@ -232,6 +232,7 @@ impl<'s, 'a> Bench<'s, 'a> {
             from: self.from,
             to: self.to,
             by_state: by_state.collect(),
+            tips_without: self.plan.states.iter().any(|s| s.assured_edge < Length::ZERO),
         };
         Ok((standing, all.reserve))
     }

@@ -3,7 +3,11 @@
 #![expect(clippy::expect_used, reason = "a benchmark ends where it fails")]
 
 use divan::{Bencher, black_box};
-use planner::{Job, Lift, Limits, Vehicle};
+use planner::job::Step;
+use planner::order::{best_order, state_reserves};
+use planner::vehicle::Part;
+use planner::{Job, Lift, Limits, Situation, Vehicle};
+use reference::random::Random;
 use reference::spec::{Foot, Hold, Spec};
 use statics::{Length, Mass, Point, Push};
 
@@ -83,6 +87,30 @@ fn plan(bencher: Bencher, name: &str) {
         demo::pairs().into_iter().find(|(n, ..)| n == name).expect("a demo pair");
     let (job, limits) = (Job::default(), Limits::default());
     bencher.bench(|| planner::plan(black_box(&lift), black_box(&vehicle), &job, &limits));
+}
+
+/// Sixteen parts off, the front ones named first, some before others: as given the car tips.
+#[divan::bench(args = [0, 1, 2, 3], max_time = 2)]
+fn order_of_16(bencher: Bencher, seed: u64) {
+    let (lift, vehicle, limits) = (shop::lifts().remove(0), car(), Limits::default());
+    let plan = planner::plan(&lift, &vehicle, &Job::default(), &limits).expect("a legal question");
+    let setup = shop::setup_of(&plan);
+    let mut random = Random::new(160 + seed);
+    let steps = (0..16)
+        .map(|k| {
+            let aft = if k < 8 { random.between(-0.5, 0.6) } else { random.between(2.0, 3.2) };
+            let at = Point::metres([aft, random.between(-0.4, 0.4), random.between(0.3, 0.9)]);
+            let part = shop::part(&format!("part {k}"), Mass::kilograms(random.between(10.0, 55.0)), at);
+            let after = if k % 4 == 3 { vec![format!("part {}", k - 1)] } else { vec![] };
+            Step::Off(Part { after, ..part })
+        })
+        .collect();
+    let job = Job { steps, ..Job::default() };
+    let situation = Situation::new(&lift, &vehicle, &job, &limits).expect("a legal job");
+    let found = best_order(&situation, &setup);
+    let given = state_reserves(&situation, &setup).into_iter().fold(f64::INFINITY, f64::min);
+    println!("given {given:.3}, best {:.3}, {} states looked at", found.reserve, found.states);
+    bencher.bench(|| best_order(black_box(&situation), black_box(&setup)));
 }
 
 fn names() -> Vec<String> {

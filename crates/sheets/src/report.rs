@@ -42,7 +42,10 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     centre_of_gravity(&mut page, scene, units);
     least_reserve(&mut page, scene, units);
     states(&mut page, scene, units);
-    steps(&mut page, scene, units);
+    words::on_stands(scene, units).iter().for_each(|note| page.hanging("", note));
+    if plan.verdict != Verdict::DoNotRaise {
+        orders(&mut page, scene);
+    }
     if !plan.conditions.is_empty() {
         page.list("Conditions", words::conditions(scene).iter().map(|r| r.sentence(scene, units)));
     }
@@ -68,6 +71,10 @@ fn refused(page: &mut Page, scene: &Scene<'_>, units: Units) {
     page.entry("Smallest change", &known.unwrap_or_else(|| "None is known that alone would pass.".into()));
     if let Some(bays) = words::other_bays(scene) {
         page.entry("Another bay", &bays);
+    }
+    orders(page, scene);
+    if let Some(why) = words::no_stands(scene, units) {
+        page.entry("Stands", &words::capital(&why));
     }
     page.blank();
     page.line(match scene.origin {
@@ -172,31 +179,12 @@ fn states(page: &mut Page, scene: &Scene<'_>, units: Units) {
     }
 }
 
-/// The order found beside the given one, and what stands can do.
-fn steps(page: &mut Page, scene: &Scene<'_>, units: Units) {
-    if let Some(state) = scene
-        .plan
-        .states
-        .iter()
-        .enumerate()
-        .find(|(k, _)| words::standing(scene).is_some_and(|s| s.relieves(*k)))
-        && let Some(standing) = words::standing(scene)
-    {
-        page.hanging("", &format!(
-            "With the {}, each carrying {}, from \"{}\" on: mass and centre are what is left to the pads.",
-            if standing.places.len() == 1 { "stand" } else { "stands" },
-            units.load(standing.load),
-            state.1.name
-        ));
-    }
+/// The order found beside the given one.
+fn orders(page: &mut Page, scene: &Scene<'_>) {
     if let Some([given, best]) = words::orders(scene) {
         page.blank();
         page.entry("Order, as given", &given);
         page.entry("Order, the best", &best);
-    }
-    if let Some(why) = words::no_stands(scene, units) {
-        page.blank();
-        page.entry("Stands", &words::capital(&why));
     }
 }
 

@@ -24,7 +24,7 @@ pub use faults::input_fault;
 pub use reasons::{Reason, conditions, refusals, watch};
 pub use settings::{adapters, swing};
 pub(crate) use steps::standing;
-pub use steps::{no_stands, orders};
+pub use steps::{no_stands, on_stands, orders};
 
 use crate::{Origin, Scene, Units};
 

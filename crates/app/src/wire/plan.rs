@@ -111,6 +111,8 @@ pub(crate) struct Stands {
     pub(crate) taken_away_in: Option<String>,
     /// What each must and may carry in every state from the one to the other.
     pub(crate) by_state: Vec<StandLoad>,
+    /// Whether without them the vehicle could tip; null if they do not serve.
+    pub(crate) tips_without: Option<bool>,
 }
 
 /// One stand.

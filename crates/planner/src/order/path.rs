@@ -170,3 +170,50 @@ fn back(from: &BTreeMap<Set, usize>, mut set: Set) -> Vec<usize> {
     steps.reverse();
     steps
 }
+
+#[cfg(test)]
+mod tests {
+    use super::{Run, best_path};
+
+    /// Worth of a set: a number that its bits decide.
+    fn worth(done: &[bool]) -> f64 {
+        let bits = done.iter().rev().fold(0u64, |b, d| b << 1 | u64::from(*d));
+        let mixed = (bits + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0x5DEE_CE66;
+        f64::from(u32::try_from(mixed.wrapping_mul(0xBF58_476D_1CE4_E5B9) >> 40).unwrap_or(0)) / 16_777_216.0
+    }
+
+    fn run(count: usize, most: usize) -> Run {
+        let needs = (0..count).map(|k| if k % 3 == 2 { vec![k - 1] } else { vec![] }).collect();
+        Run { needs, named: vec![false; count], most }
+    }
+
+    #[test]
+    fn a_search_cut_short_tells_a_bound_that_holds() {
+        let exact = best_path(&run(10, usize::MAX), |done, _| worth(done));
+        assert!((exact.bound - exact.reserve).abs() < 1e-15);
+        for most in [5, 20, 60, 120, 200] {
+            let cut = best_path(&run(10, most), |done, _| worth(done));
+            assert!(cut.reserve <= exact.reserve && exact.reserve <= cut.bound, "{most}");
+            let mut steps = cut.steps.clone();
+            steps.sort_unstable();
+            assert_eq!(steps, (0..10).collect::<Vec<_>>());
+            let mut done = vec![false; 10];
+            let along = cut.steps.iter().map(|k| {
+                assert!(k % 3 != 2 || done[k - 1], "what is needed first comes first");
+                done[*k] = true;
+                worth(&done)
+            });
+            assert!((along.fold(f64::INFINITY, f64::min) - cut.reserve).abs() < 1e-15);
+        }
+    }
+
+    #[test]
+    fn a_state_that_its_last_step_decides_is_told_apart() {
+        // Set {0, 1} is worth 1 reached by step 0 last, else 0.
+        let all = |done: &[bool]| done.iter().all(|d| *d);
+        let of = |done: &[bool], last: usize| if !all(done) || last == 0 { 1.0 } else { 0.0 };
+        let run = Run { needs: vec![vec![], vec![]], named: vec![true, true], most: usize::MAX };
+        let found = best_path(&run, of);
+        assert_eq!((found.steps, found.reserve), (vec![1, 0], 1.0));
+    }
+}

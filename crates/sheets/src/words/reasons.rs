@@ -162,7 +162,7 @@ impl<'a> Reason<'a> {
             ),
             Self::InThisOrder => steps::in_this_order(scene),
             Self::Stands => steps::set_stands(scene, units),
-            Self::StandSteadies => steps::STAND_STEADIES.into(),
+            Self::StandSteadies => steps::stand_steadies(scene),
         }
     }
 

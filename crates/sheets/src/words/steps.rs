@@ -12,12 +12,13 @@ pub fn orders(scene: &Scene<'_>) -> Option<[String; 2]> {
     let order = scene.plan.order.as_ref()?;
     let given: Vec<usize> = (0..scene.job.steps.len()).collect();
     let line = |steps: &[usize], reserve: f64| format!("{}: {}.", listed(scene, steps), leaves(reserve));
+    let all = among_all(order);
     let best = if order.adopted {
-        format!("{} {}", line(&order.steps, order.best_reserve), among_all(order))
+        format!("{} {all}", line(&order.steps, order.best_reserve))
     } else if order.steps == given {
-        format!("none that passes. {}", among_all(order))
+        format!("the given one, and it does not pass. {all}")
     } else {
-        format!("{} No order passes. {}", line(&order.steps, order.best_reserve), among_all(order))
+        format!("{} None that is known passes. {all}", line(&order.steps, order.best_reserve))
     };
     Some([line(&given, order.given_reserve), best])
 }
@@ -134,8 +135,28 @@ fn places(scene: &Scene<'_>, s: &Standing, units: Units) -> String {
     named.collect::<Vec<_>>().join(" and ")
 }
 
-/// What a stand is not.
-pub(super) const STAND_STEADIES: &str = "A stand steadies the vehicle, it does not replace a pad: all four pads and arm locks stay as they are, and \
+/// Which states are computed with stands.
+#[must_use]
+pub fn on_stands(scene: &Scene<'_>, units: Units) -> Option<String> {
+    let s = standing(scene)?;
+    let states = scene.plan.states.iter().enumerate().filter(|(k, _)| s.relieves(*k));
+    let names: Vec<String> = states.map(|(_, state)| format!("\"{}\"", state.name)).collect();
+    let carrying = match s.places.len() {
+        1 => format!("the stand carrying {}", units.load(s.load)),
+        n => format!("the {n} stands carrying {} each", units.load(s.load)),
+    };
+    Some(format!("{}: with {carrying}; mass and front share are what is left to the pads.", names.join(", ")))
+}
+
+/// What a stand is not; and whether the vehicle would tip without it.
+pub(super) fn stand_steadies(scene: &Scene<'_>) -> String {
+    let tips = standing(scene).is_some_and(|s| s.tips_without);
+    let without =
+        if tips { " Without it the vehicle could tip: see that nobody can knock or move it." } else { "" };
+    format!("{STAND_STEADIES}{without}")
+}
+
+const STAND_STEADIES: &str = "A stand steadies the vehicle, it does not replace a pad: all four pads and arm locks stay as they are, and \
      nobody goes under because of the stand (common practice, no source).";
 
 /// Why stands do not help; `None` if they do, or were not asked.

@@ -23,6 +23,7 @@ pub(super) fn stands(scene: &Scene<'_>, answer: &StandsAnswer, units: Units) -> 
         StandsAnswer::Serve(standing) => Some(standing),
         _ => None,
     };
+    let tips_without = standing.map(|s| s.tips_without);
     let state = |k: usize| scene.plan.states.get(k).map_or_else(String::new, |s| s.name.clone());
     wire::Stands {
         serve: standing.is_some(),
@@ -42,6 +43,7 @@ pub(super) fn stands(scene: &Scene<'_>, answer: &StandsAnswer, units: Units) -> 
             });
             loads.collect()
         }),
+        tips_without,
     }
 }
 
