@@ -63,8 +63,7 @@ pub fn verdict(
     Ok(whole_job(&Situation::new(lift, vehicle, job, limits)?).verdict)
 }
 
-/// A setup as a person placed it, checked by the same code as one that the search proposes; with what a
-/// person at the vehicle could move to mend what fails.
+/// A setup as a person placed it, checked by the same code as one that the search proposes.
 ///
 /// # Errors
 /// As [`plan`].
@@ -76,23 +75,29 @@ pub fn as_placed(
     setup: &Setup,
 ) -> Result<Plan, Vec<InputFault>> {
     let situation = Situation::new(lift, vehicle, job, limits)?;
-    let pads = pads_of(&situation, setup);
-    let usual = usual_heights(&situation, &setup.placement, &pads);
-    let mut heights = usual.clone();
-    for (i, pad) in setup.pads.iter().enumerate() {
-        if let Some(top) = pad.height {
-            heights.touch[i] = vehicle.lift_areas[pads[i].area].underside - top;
-            heights.tops[i] = top;
-        }
-        if let Some(adapters) = &pad.adapters {
-            heights.adapters[i].clone_from(adapters);
-        }
-    }
-    let given = put_together(&situation, setup.placement, &pads, &heights);
+    let placed = placed(&situation, setup);
+    Ok(put_together(&situation, placed.stand, &placed.pads, &placed.heights))
+}
+
+/// As [`as_placed`], and for what fails another order of the steps or stands, else the smallest move or change
+/// that would mend it.
+///
+/// # Errors
+/// As [`plan`].
+pub fn as_placed_with_cures(
+    lift: &Lift,
+    vehicle: &Vehicle,
+    job: &Job,
+    limits: &Limits,
+    setup: &Setup,
+) -> Result<Plan, Vec<InputFault>> {
+    let situation = Situation::new(lift, vehicle, job, limits)?;
     let here = |s: &Situation, at: &Plan| fixed_setup(s, at);
+    let as_found = placed(&situation, setup);
+    let given = put_together(&situation, as_found.stand, &as_found.pads, &as_found.heights);
     let mut plan = on_stands(&situation, in_best_order(&situation, given, here), here);
-    let situation = situation.as_planned(&plan);
-    let placed = Placed { situation: &situation, stand: setup.placement, pads, heights, usual };
+    let planned = situation.as_planned(&plan);
+    let placed = Placed { situation: &planned, ..as_found };
     placed.mend(&mut plan.checks);
     if !plan.refusals.is_empty() {
         let anew = whole_job(&situation);
@@ -114,6 +119,25 @@ pub(crate) fn pads_of(situation: &Situation, setup: &Setup) -> [Pad; 4] {
         let deepest = own.max_by(|a, b| a.1.region.depth(at).total_cmp(&b.1.region.depth(at)));
         Pad { area: deepest.map_or(0, |(k, _)| k), at }
     })
+}
+
+/// The setup as the checks want it: each pad on the area that it is deepest in, heights that a person
+/// left out as the search would choose them.
+fn placed<'a>(situation: &'a Situation<'a>, setup: &Setup) -> Placed<'a> {
+    let vehicle = situation.vehicle;
+    let pads = pads_of(situation, setup);
+    let usual = usual_heights(situation, &setup.placement, &pads);
+    let mut heights = usual.clone();
+    for (i, pad) in setup.pads.iter().enumerate() {
+        if let Some(top) = pad.height {
+            heights.touch[i] = vehicle.lift_areas[pads[i].area].underside - top;
+            heights.tops[i] = top;
+        }
+        if let Some(adapters) = &pad.adapters {
+            heights.adapters[i].clone_from(adapters);
+        }
+    }
+    Placed { situation, stand: setup.placement, pads, heights, usual }
 }
 
 /// Heights as the search chooses them: the least stack that leaves no less than the rest does.
@@ -196,6 +220,7 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     if situation.lift.plate.is_some() && situation.band().is_none() {
         refusals.push(Remark::NoBand);
     }
+    conditions.extend(situation.vehicle.unmeasured.unknown.iter().map(|u| Remark::NotMeasured(*u)));
     conditions.extend(situation.other_band().map(|b| Remark::NearBandEnd { other: b.mark.clone() }));
     for (k, check) in checks.iter().enumerate().filter(|(_, c)| c.reserve < 0.0) {
         if check.binding { &mut refusals } else { &mut conditions }.push(Remark::Fails(k));
@@ -232,7 +257,10 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
         refusals,
         assumptions: assumptions(situation),
         height: working_height(situation, heights),
-        test_raise: heights.all_touch().max(Length::ZERO) + droop + clearance,
+        test_raise: heights.all_touch().max(Length::ZERO)
+            + situation.vehicle.unmeasured.undersides
+            + droop
+            + clearance,
         worst,
         checks,
         without_plate: None,
@@ -438,6 +466,15 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
             mass(format!("mass of {}", part.name), &part.mass);
         }
     }
+    found.extend(situation.vehicle.unmeasured.guesses.iter().map(|g| Assumption {
+        what: g.what.into(),
+        kind: Kind::Value,
+        value: g.used.to_metres(),
+        unit: Unit::Metre,
+        least: g.range.least.to_metres(),
+        greatest: g.range.greatest.to_metres(),
+        source: g.source.into(),
+    }));
     if situation.stiffness_assumed() {
         let k = ASSUMED_ARM_STIFFNESS.to_newtons_per_metre();
         let pad = ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();

@@ -25,6 +25,7 @@ pub mod order;
 pub mod person;
 pub mod plan;
 pub mod priors;
+pub mod quick;
 pub mod region;
 mod search;
 pub mod setup;
@@ -34,7 +35,7 @@ pub mod state;
 pub mod vehicle;
 pub mod weigh;
 
-pub use answer::{as_placed, plan, verdict};
+pub use answer::{as_placed, as_placed_with_cures, plan, verdict};
 pub use frames::{Bay, Placement, Vehicle as VehicleFrame};
 pub use job::Job;
 pub use lift::Lift;

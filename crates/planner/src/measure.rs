@@ -197,7 +197,8 @@ impl Situation<'_> {
             let reach = norm([x - px, y - py]).max(LEAST_REACH);
             Contact {
                 at: at.at_height(area.underside),
-                place_tolerance: Length::metres(self.limits.get(Name::Placing)),
+                place_tolerance: Length::metres(self.limits.get(Name::Placing))
+                    + self.vehicle.unmeasured.lift_points,
                 stiffness: Stiffness::newtons_per_metre(Self::stiffness(arm, reach, assumed)),
                 gap: Length::ZERO,
                 friction: self.friction(),

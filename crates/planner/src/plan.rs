@@ -10,6 +10,7 @@ use crate::lift::Corner;
 use crate::limits::Name;
 use crate::measure::Pad;
 use crate::measured::Measured;
+use crate::quick::Unknown;
 
 /// How a plan ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -328,6 +329,8 @@ pub enum Remark {
         /// That band's mark.
         other: String,
     },
+    /// Something that no one measured and that no guess can stand for.
+    NotMeasured(Unknown),
     /// No plate band holds this wheelbase.
     NoBand,
     /// The steps must be done in the order that the plan names.

@@ -131,7 +131,8 @@ impl<'a> Situation<'a> {
         {
             states[k] = self.on(ledger, &standing.places, standing.load).state(states[k].name.clone());
         }
-        Self { states, ..self.clone() }
+        // A stand may stand on one side only.
+        Self { states, mirror: None, ..self.clone() }
     }
 
     /// The masses of every state, in the order that a plan adopted.
@@ -173,8 +174,8 @@ struct Bench<'s, 'a> {
 impl<'s, 'a> Bench<'s, 'a> {
     fn new(situation: &'s Situation<'a>, plan: &Plan, kit: &'s StandKit) -> Result<Self, StandsAnswer> {
         // Stands change what is carried, nothing else.
-        let other = plan.checks.iter().any(|c| c.binding && c.state.is_none() && c.reserve < 0.0);
-        if other || plan.refusals.contains(&Remark::NoBand) {
+        let loads = |r: &Remark| matches!(r, Remark::Fails(k) if plan.checks[*k].state.is_some());
+        if !plan.refusals.iter().all(loads) {
             return Err(StandsAnswer::NoneHelps);
         }
         let fails: Vec<usize> =

@@ -111,7 +111,8 @@ fn ordered(bencher: Bencher, heavy: bool) {
         .map(|k| {
             let aft = if k < 8 { random.between(-0.5, 0.6) } else { random.between(2.0, 3.2) };
             let at = Point::metres([aft, random.between(-0.3, 0.3), random.between(0.3, 0.9)]);
-            let kg = if heavy && k % 8 == 0 { 190.0 } else { random.between(5.0, if heavy { 9.0 } else { 35.0 }) };
+            let kg =
+                if heavy && k % 8 == 0 { 190.0 } else { random.between(5.0, if heavy { 9.0 } else { 35.0 }) };
             let part = shop::part(&format!("part {k}"), Mass::kilograms(kg), at);
             let after = match k {
                 8 if heavy => vec!["part 0".into()],

@@ -8,6 +8,7 @@ mod faults;
 mod reasons;
 mod settings;
 mod steps;
+mod unmeasured;
 
 use std::borrow::Cow;
 

@@ -11,6 +11,7 @@ use statics::Length;
 
 use crate::cli::{FINE, REFUSED, UNREADABLE};
 use crate::document::Document;
+use crate::verb::quick;
 use crate::{convert, write};
 
 /// The pads of an as-placed file, in the order of the corners.
@@ -24,7 +25,9 @@ pub(crate) struct Options {
     lift: PathBuf,
     /// The vehicle's file.
     #[arg(long, value_name = "FILE")]
-    vehicle: PathBuf,
+    vehicle: Option<PathBuf>,
+    #[command(flatten)]
+    quick: quick::QuickEntry,
     /// The job's file; left out = only raised and lowered.
     #[arg(long, value_name = "FILE")]
     job: Option<PathBuf>,
@@ -72,7 +75,7 @@ fn holds_something_else(path: &Path) -> bool {
 pub(crate) fn run(options: &Options) -> u8 {
     let files = [
         Some(&options.lift),
-        Some(&options.vehicle),
+        options.vehicle.as_ref(),
         options.job.as_ref(),
         options.as_placed.as_ref(),
         options.limits.as_ref(),
@@ -96,23 +99,33 @@ pub(crate) fn run(options: &Options) -> u8 {
         ));
         return UNREADABLE;
     }
+    if let Err(why) = options.quick.instead_of(options.vehicle.as_deref()) {
+        write::err(&why);
+        return UNREADABLE;
+    }
     // Every file is read before anything is said to be wrong, so that all of it is said at once.
     let mut lift_file = Document::open(&options.lift);
-    let mut vehicle_file = Document::open(&options.vehicle);
     let mut job_file = options.job.as_deref().map(Document::open);
     let mut placed_file = options.as_placed.as_deref().map(Document::open);
     let mut limits_file = options.limits.as_deref().map(Document::open);
     let lift = lift_file.as_mut().and_then(Document::lift);
-    let vehicle = vehicle_file.as_mut().and_then(Document::vehicle);
+    let limits = match &mut limits_file {
+        Some(file) => file.as_mut().and_then(Document::limits),
+        None => Some(Limits::default()),
+    };
+    let (mut vehicle_file, vehicle) = match &options.vehicle {
+        Some(path) => {
+            let mut file = Document::open(path);
+            let vehicle = file.as_mut().and_then(Document::vehicle);
+            (file, vehicle)
+        }
+        None => options.quick.read(limits.as_ref().unwrap_or(&Limits::default())),
+    };
     let job = match &mut job_file {
         Some(file) => file.as_mut().and_then(|f| f.job(vehicle.as_ref())),
         None => Some(Job::default()),
     };
     let setup = placed_file.as_mut().map(|file| file.as_mut().and_then(Document::setup));
-    let limits = match &mut limits_file {
-        Some(file) => file.as_mut().and_then(Document::limits),
-        None => Some(Limits::default()),
-    };
     let limits_file = limits_file.flatten();
     let (mut job_file, mut placed_file) = (job_file.flatten(), placed_file.flatten());
     if let (Some(lift), Some(Some(setup)), Some(file)) = (&lift, &setup, &mut placed_file) {
@@ -142,7 +155,7 @@ pub(crate) fn run(options: &Options) -> u8 {
     let origin = if options.as_placed.is_some() { Origin::AsPlaced } else { Origin::Planned };
     let planned = match setup {
         None => planner::plan(&lift, &vehicle, &job, &limits),
-        Some(Some(setup)) => planner::as_placed(&lift, &vehicle, &job, &limits, &setup),
+        Some(Some(setup)) => planner::as_placed_with_cures(&lift, &vehicle, &job, &limits, &setup),
         Some(None) => return UNREADABLE,
     };
     let plan = match planned {

@@ -28,10 +28,8 @@ pub(super) enum Scope {
     All,
     /// A climb that loads do not hold back goes without.
     WithoutLoads,
-    /// The stand and the pads of one side: no setup with those two on those teeth does better.
-    Side {
-        left: bool,
-    },
+    /// The stand and these pads by themselves: no setup with those on their teeth does better.
+    Only(&'static [usize]),
 }
 
 impl<'a> Program<'a> {
@@ -41,10 +39,12 @@ impl<'a> Program<'a> {
         areas: [usize; 4],
         teeth: [Option<f64>; 4],
         spot: Option<f64>,
+        scope: Scope,
     ) -> Self {
-        Self { situation, way, areas, teeth, spot, scope: Scope::All, rows: Vec::new() }
+        Self { situation, way, areas, teeth, spot, scope, rows: Vec::new() }
     }
 
+    /// The setup; pads that neither move nor follow are nowhere.
     pub(super) fn decode(&self, x: &[f64]) -> (Placement, [Pad; 4]) {
         let (spot, mut rest) = match self.spot {
             Some(s) => (s, x),
@@ -52,7 +52,7 @@ impl<'a> Program<'a> {
         };
         let stand = Placement::square(Length::metres(spot), self.way);
         let mut pads: [Pad; 4] = core::array::from_fn(|i| {
-            if self.follows(i) {
+            if !self.moves(i) {
                 return Pad { area: self.areas[i], at: [0.0; 2] };
             }
             let at = match self.teeth[i] {
@@ -78,33 +78,34 @@ impl<'a> Program<'a> {
         (stand, pads)
     }
 
-    /// Whether a right-hand pad follows the left-hand one, both sides being alike.
-    pub(super) fn follows(&self, i: usize) -> bool {
-        i % 2 == 1 && self.situation.mirror.is_some()
+    /// Whether a pad has variables of its own. A right-hand one follows the left-hand one where both
+    /// sides are alike.
+    pub(super) fn moves(&self, i: usize) -> bool {
+        match self.scope {
+            Scope::Only(pads) => pads.contains(&i),
+            Scope::All | Scope::WithoutLoads => i.is_multiple_of(2) || self.situation.mirror.is_none(),
+        }
     }
 
     /// The groups of checks that say something of their own. Where the spot is given no setup
     /// changes what the stand alone allows: leaving it out raises what comes after it as well.
-    fn parts(&self) -> Vec<Part> {
+    fn parts(&self) -> impl Iterator<Item = Part> {
         let stand = self.spot.is_none().then_some(Part::Stand);
-        let pads = (0..4).filter(|i| match self.scope {
-            Scope::Side { left } => left == (i % 2 == 0),
-            Scope::All | Scope::WithoutLoads => !self.follows(*i),
-        });
-        let arms = !matches!(self.scope, Scope::Side { .. });
+        let pads = (0..4).filter(|i| self.moves(*i));
+        let arms = !matches!(self.scope, Scope::Only(_));
         let states = if self.scope == Scope::All { self.situation.states.len() } else { 0 };
         let models = if self.situation.stiffness_assumed() { 2 } else { 1 };
-        let loads = (0..states).flat_map(|state| {
+        let loads = (0..states).flat_map(move |state| {
             let shares = (0..models).map(move |model| Part::Shares { state, model });
             shares.chain([Part::Edges { state }])
         });
-        stand.into_iter().chain(pads.map(Part::Pad)).chain(arms.then_some(Part::Arms)).chain(loads).collect()
+        stand.into_iter().chain(pads.map(Part::Pad)).chain(arms.then_some(Part::Arms)).chain(loads)
     }
 
     /// Variables of pad i within x.
     pub(super) fn variables(&self, i: usize) -> core::ops::Range<usize> {
         let own = |i: usize| match self.teeth[i] {
-            _ if self.follows(i) => 0,
+            _ if !self.moves(i) => 0,
             Some(_) => 1,
             None => 2,
         };
@@ -164,15 +165,21 @@ enum Part {
 /// Step of the difference quotients, metres: curvatures of about 1/m make an error of as much.
 pub(super) const QUOTIENT: f64 = 1e-7;
 
+/// Room for the checks of a usual setup.
+const ROWS: usize = 96;
+
 impl Functions for Program<'_> {
     fn values(&mut self, x: &[f64], out: &mut Vec<f64>) {
         let at = self.setting(x);
         out.clear();
-        self.rows.clear();
+        out.reserve(ROWS);
+        let mut rows = core::mem::take(&mut self.rows);
+        rows.clear();
         for part in self.parts() {
-            self.rows.push((part, out.len()));
+            rows.push((part, out.len()));
             self.append(part, &at, out);
         }
+        self.rows = rows;
     }
 
     fn derivatives(&mut self, x: &[f64], values: &[f64], near: f64, out: &mut Vec<f64>) {
@@ -189,7 +196,7 @@ impl Functions for Program<'_> {
             .map(|(row, _)| *row)
             .collect();
         let mut shifted = x.to_vec();
-        let mut own = Vec::new();
+        let mut own = Vec::with_capacity(ROWS);
         for j in 0..n {
             shifted[j] = x[j] + QUOTIENT;
             let at = self.setting(&shifted);

@@ -3,11 +3,13 @@
 use planner::lift::Corner;
 use planner::limits::Name;
 use planner::plan::{Check, Remark};
+use planner::quick::Unknown;
 use statics::Force;
 
 use super::checks::{kind, title};
 use super::corners::of_vehicle;
 use super::cures::cure;
+use super::unmeasured;
 use super::{capital, figures, limit_source, source, steps};
 use crate::{Scene, Units, units};
 
@@ -24,6 +26,8 @@ pub enum Reason<'a> {
     HeavyEndOnLongArms,
     /// Within its tolerance the wheelbase belongs to this other mark as well.
     NearBandEnd(&'a str),
+    /// Something that no one measured and that no guess can stand for.
+    NotMeasured(Unknown),
     /// No plate band holds this wheelbase.
     NoBand,
     /// The steps must be done in another order than the given one.
@@ -78,6 +82,7 @@ fn reasons<'a>(scene: &Scene<'a>, remarks: &'a [Remark]) -> Vec<Reason<'a>> {
             }
             Remark::HeavyEndOnLongArms => Reason::HeavyEndOnLongArms,
             Remark::NearBandEnd { other } => Reason::NearBandEnd(other),
+            Remark::NotMeasured(what) => Reason::NotMeasured(*what),
             Remark::NoBand => Reason::NoBand,
             Remark::InThisOrder => Reason::InThisOrder,
             Remark::Stands => Reason::Stands,
@@ -155,6 +160,7 @@ impl<'a> Reason<'a> {
                 units.length(scene.vehicle.wheelbase.value),
                 units.length(scene.vehicle.wheelbase.tolerance),
             ),
+            Self::NotMeasured(what) => unmeasured::sentence(scene, *what, units),
             Self::NoBand => format!(
                 "The lift's plate has no place for a wheelbase of {} (the lift's spotting plate): only the lift \
                  maker can say where this vehicle stands, or whether it may.",
@@ -182,6 +188,7 @@ impl<'a> Reason<'a> {
             Self::NearBandEnd(other) => {
                 format!("Measure the wheelbase again: mark {other} may be the right one.")
             }
+            Self::NotMeasured(what) => unmeasured::short(*what).into(),
             Self::NoBand => "The plate has no place for this wheelbase.".into(),
             Self::InThisOrder => steps::in_this_order_short(scene),
             Self::Stands => steps::set_stands_short(scene, units),
