@@ -97,15 +97,15 @@ pub(crate) fn heavier_than(
 ) {
     let whole = planner::state::bare(vehicle).mass;
     for (part, file) in own.iter().zip(list).filter(|(p, _)| p.mass.value >= whole.value) {
-        let kg = |m: statics::Mass| format!("{:.0} kg", m.to_kilograms());
         problems.error(
             file.value.mass.span.clone(),
             format!(
-                "{:?} weighs {}, and the whole vehicle {:?} only {}",
+                "{:?} weighs {}, and the whole vehicle {:?} only {:.0} kg ({:.0} lb)",
                 part.name,
-                kg(part.mass.value),
+                file.value.mass.text,
                 vehicle.name,
-                kg(whole.value)
+                whole.value.to_kilograms(),
+                whole.value.to_pounds()
             ),
             "check both masses",
         );
