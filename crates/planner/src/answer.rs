@@ -26,6 +26,7 @@ use crate::situation::{
 use crate::stands::on_stands;
 use crate::state::bare;
 use crate::vehicle::Vehicle;
+use crate::work::Losses;
 
 /// The best setup for a vehicle on a lift, checked in every state of the job.
 ///
@@ -37,6 +38,7 @@ use crate::vehicle::Vehicle;
 pub fn plan(lift: &Lift, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Result<Plan, Vec<InputFault>> {
     let situation = Situation::new(lift, vehicle, job, limits)?;
     let mut plan = whole_job(&situation);
+    work_and_losses(&situation.as_planned(&plan), &mut plan);
     if !plan.refusals.is_empty() {
         plan.change = crate::change::smallest(&situation, &plan);
     }
@@ -63,7 +65,8 @@ pub fn verdict(
     Ok(whole_job(&Situation::new(lift, vehicle, job, limits)?).verdict)
 }
 
-/// A setup as a person placed it, checked by the same code as one that the search proposes.
+/// A setup as a person placed it, checked by the same code as one that the search proposes: the checks
+/// alone, without [`Plan::work`] and [`Plan::losses`].
 ///
 /// # Errors
 /// As [`plan`].
@@ -79,8 +82,8 @@ pub fn as_placed(
     Ok(put_together(&situation, placed.stand, &placed.pads, &placed.heights))
 }
 
-/// As [`as_placed`], and for what fails another order of the steps or stands, else the smallest move or change
-/// that would mend it.
+/// As [`as_placed`], with working forces and losses, and for what fails another order of the steps or stands, else
+/// the smallest move or change that would mend it.
 ///
 /// # Errors
 /// As [`plan`].
@@ -99,6 +102,7 @@ pub fn as_placed_with_cures(
     let planned = situation.as_planned(&plan);
     let placed = Placed { situation: &planned, ..as_found };
     placed.mend(&mut plan.checks);
+    work_and_losses(&planned, &mut plan);
     if !plan.refusals.is_empty() {
         let anew = whole_job(&situation);
         plan.change = if anew.refusals.is_empty() {
@@ -119,6 +123,14 @@ pub(crate) fn pads_of(situation: &Situation, setup: &Setup) -> [Pad; 4] {
         let deepest = own.max_by(|a, b| a.1.region.depth(at).total_cmp(&b.1.region.depth(at)));
         Pad { area: deepest.map_or(0, |(k, _)| k), at }
     })
+}
+
+/// What is withstood of each force, and what one failure leaves: only of a plan that is shown.
+fn work_and_losses(situation: &Situation, plan: &mut Plan) {
+    let pads = plan.pad_places();
+    let set = situation.support(&plan.placement, &pads);
+    plan.work = situation.work_answers(&plan.placement, set.as_ref());
+    plan.losses = situation.losses(&plan.placement, &pads);
 }
 
 /// The setup as the checks want it: each pad on the area that it is deepest in, heights that a person
@@ -263,6 +275,8 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
             + clearance,
         worst,
         checks,
+        work: Vec::new(),
+        losses: Losses::default(),
         without_plate: None,
         change: None,
         order: None,
@@ -360,11 +374,9 @@ fn watch(
 ) -> Vec<Remark> {
     let mut found = Vec::new();
     let Some(support) = situation.support(stand, pads) else { return found };
-    let body = situation.body(0, stand);
     let person = Force::newtons(situation.limits.get(Name::ShakePush));
-    let height = Length::metres(situation.limits.get(Name::ShakeHeight)).min(situation.vehicle.outline.roof);
     for (i, corner) in Corner::ALL.into_iter().enumerate() {
-        if let Some(rock_push) = support.rock_push(&body, i, height).filter(|p| *p > person) {
+        if let Some(rock_push) = situation.rock_push(stand, &support, i).filter(|p| *p > person) {
             found.push(Remark::ShakeProvesNothing { corner, rock_push, person });
         }
     }
@@ -452,6 +464,10 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
     length("height of the centre of gravity", &bare.up);
     length("wheelbase", &situation.vehicle.wheelbase);
     length("droop of the wheels", &situation.vehicle.droop);
+    for (task, force) in situation.job.tasks.iter().flat_map(|t| t.forces.iter().map(move |f| (t, f))) {
+        let what = format!("{} while doing \"{}\"", force.name, task.name);
+        found.extend(assumption(&what, &force.size, Unit::Push, &|f: Force| f.to_newtons()));
+    }
     let mut mass = |what: String, m: &Measured<Mass>| {
         let si = |m: Mass| m.to_kilograms();
         found.extend(assumption(&what, m, Unit::Kilogram, &si));

@@ -34,6 +34,7 @@ pub mod stands;
 pub mod state;
 pub mod vehicle;
 pub mod weigh;
+pub mod work;
 
 pub use answer::{as_placed, as_placed_with_cures, plan, verdict};
 pub use frames::{Bay, Placement, Vehicle as VehicleFrame};

@@ -4,7 +4,7 @@
 
 use planner::job::{StandKit, Step};
 use planner::order::state_reserves;
-use planner::plan::{Standing, StandsAnswer, Verdict};
+use planner::plan::{Change, Standing, StandsAnswer, Verdict};
 use planner::vehicle::{Part, StandPlace};
 use planner::{Job, Lift, Limits, Measured, Plan, Situation, Vehicle, plan};
 use statics::{Force, Length, Mass, Place, Point};
@@ -94,16 +94,8 @@ fn fewest_stands_first() {
     question.1.stand_places.push(place("tail", 2.9, 0.0));
     assert_eq!(serving(&planned(&question)).places.len(), 1);
     // One that may carry little does not do; a pair does.
-    let (_, _, job) = &mut question;
-    let one = serving(&planned(&engine_out())).clone();
-    assert!(!one.places.is_empty());
-    let kit = job.stands.as_mut().expect("a kit");
-    let alone = {
-        let plan =
-            plan(&question.0, &question.1, &Job { stands: Some(*kit), ..job.clone() }, &Limits::default());
-        serving(&plan.expect("a question")).least
-    };
-    kit.rated = alone * 0.75;
+    let alone = serving(&planned(&question)).least;
+    question.2.stands.as_mut().expect("a kit").rated = alone * 0.75;
     let pair = planned(&question);
     let pair = serving(&pair);
     assert_eq!(pair.places, [0, 1], "left and right");
@@ -139,7 +131,7 @@ fn where_none_are_at_hand_stands_are_the_change() {
     job.stands = None;
     let refused = planned(&(lift, vehicle, job));
     match refused.change {
-        Some(planner::plan::Change::Stands(standing)) => assert!(standing.least < standing.most),
+        Some(Change::Stands(standing)) => assert!(standing.least < standing.most),
         other => panic!("{other:?}"),
     }
 }

@@ -7,8 +7,10 @@ mod cures;
 mod faults;
 mod reasons;
 mod settings;
+mod states;
 mod steps;
 mod unmeasured;
+pub(crate) mod work;
 
 use std::borrow::Cow;
 
@@ -24,6 +26,7 @@ pub use corners::{corner_name, vehicle_corner};
 pub use faults::input_fault;
 pub use reasons::{Reason, conditions, refusals, watch};
 pub use settings::{adapters, swing};
+pub use states::{along_the_job, held_by, moved};
 pub(crate) use steps::standing;
 pub use steps::{no_stands, on_stands, orders};
 
@@ -214,12 +217,12 @@ pub fn assumption(assumption: &Assumption, units: Units) -> String {
             name.row().source,
         );
     }
+    let [least, greatest] = [assumption.least, assumption.greatest].map(figure);
+    let range = if least == greatest { String::new() } else { format!("from {least} to {greatest}; ") };
     format!(
-        "{}: about {} (assumed; from {} to {}; {}).",
+        "{}: about {} (assumed; {range}{}).",
         capital(&assumed(assumption, units)),
         figure(assumption.value),
-        figure(assumption.least),
-        figure(assumption.greatest),
         assumption.source,
     )
 }

@@ -49,6 +49,8 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
                 source: a.source.to_string(),
             })
             .collect(),
+        working_forces: super::plan_work::forces(scene),
+        losses: super::plan_work::losses(scene),
         limits: scene.limits.all_own().iter().map(limit).collect(),
         height: wire::Height {
             lock: plan.height.lock.map(|k| k + 1),
@@ -171,7 +173,8 @@ const fn symbol(unit: Unit) -> &'static str {
         Unit::Radian => "rad",
         Unit::Newton => "N",
         Unit::Kilogram => "kg",
-        Unit::Ratio => "1",
+        Unit::Push => "N",
+        Unit::Ratio | Unit::Gravity => "1",
         Unit::NewtonPerMetre => "N/m",
     }
 }

@@ -285,6 +285,12 @@ fn say(fault: &InputFault, units: Units, vehicle: &mut Document, job: Option<&mu
         (InputFault::NoSuchDoor(_), Some(job)) => {
             job.error_at(&["doors"], message, "write the vehicle file's name of the door");
         }
+        (InputFault::NoSuchState { .. }, Some(job)) => {
+            job.error_at(&["tasks"], message, "write the state as the step makes it, such as \"rear axle off\"");
+        }
+        (InputFault::NoDirection { .. }, Some(job)) => {
+            job.error_at(&["tasks"], message, "write direction = [aft, left, up]: [0, 0, 1] is straight up");
+        }
         (InputFault::State(_), None) => vehicle.error_at(&["weight"], message, "check [weight] and cg_height"),
         (_, _) => vehicle.error_at(&["lift_areas"], message, "see the vehicle maker's manual"),
     }

@@ -3,6 +3,8 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::plan_work::{Losses, WorkingForce};
+
 /// The contract's name and version.
 pub(crate) const CONTRACT: &str = "standfast/plan/1";
 
@@ -47,6 +49,10 @@ pub(crate) struct Answer {
     pub(crate) watch: Vec<String>,
     /// What was not known, and what was assumed for it.
     pub(crate) assumptions: Vec<Assumption>,
+    /// What is withstood of each force of the job's tasks; empty without tasks.
+    pub(crate) working_forces: Vec<WorkingForce>,
+    /// What is left when one pad or one arm's lock fails.
+    pub(crate) losses: Losses,
     /// The limits that the shop set itself; empty without a file of limits.
     pub(crate) limits: Vec<Limit>,
     /// The height to work at.

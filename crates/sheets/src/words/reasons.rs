@@ -137,10 +137,10 @@ impl<'a> Reason<'a> {
                 units.load(*rated),
             ),
             Self::ShakeProvesNothing(pads, person) => format!(
-                "A shake does not prove the {}: the body rocks only at a push of {} or more, and a person gives {} \
+                "A shake does not prove the {}: the body may stay still up to a push of {}, and a person gives {} \
                  ({}). Check by hand that {} tight.",
                 named(scene, pads),
-                units.push(pads.iter().map(|p| p.1).reduce(Force::min).unwrap_or(*person)),
+                units.push(pads.iter().map(|p| p.1).reduce(Force::max).unwrap_or(*person)),
                 units.push(*person),
                 limit_source(scene, Name::ShakePush),
                 if pads.len() == 1 { "it is" } else { "each is" },
