@@ -54,10 +54,7 @@ pub(crate) fn with_kit(
     }
     let Some(last) = situation.states.len().checked_sub(1) else { return Err(StandsAnswer::NoneHelps) };
     // The setup that comes nearest, and the one that is best for the states in which no stand stands.
-    let ends = Situation {
-        states: [0, last].iter().map(|k| situation.states[*k].clone()).collect(),
-        ..situation.clone()
-    };
+    let ends = situation.with_states([0, last].map(|k| situation.states[k].clone()).to_vec());
     let alone = fixed_setup(situation, &planned(&ends, refused));
     let mut why = StandsAnswer::NoneHelps;
     let mut benches: Vec<Bench> = Vec::new();
@@ -132,7 +129,7 @@ impl<'a> Situation<'a> {
             states[k] = self.on(ledger, &standing.places, standing.load).state(states[k].name.clone());
         }
         // A stand may stand on one side only.
-        Self { states, mirror: None, ..self.clone() }
+        Self { mirror: None, ..self.with_states(states) }
     }
 
     /// The masses of every state, in the order that a plan adopted.

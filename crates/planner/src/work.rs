@@ -85,6 +85,13 @@ pub(crate) fn push_of(stand: &Placement, at: Point<Frame>, along: [f64; 3]) -> O
 }
 
 impl Situation<'_> {
+    /// The same with other states; tasks belong to them by their names.
+    pub(crate) fn with_states(&self, states: Vec<State>) -> Self {
+        let own = |push: &PushCase| during(&self.job.tasks[push.task], &states);
+        let pushes = self.pushes.iter().map(|p| PushCase { states: own(p), ..p.clone() }).collect();
+        Self { states, pushes, ..self.clone() }
+    }
+
     /// The same, a search steering by the tasks' forces.
     pub(crate) fn with_pushes(&self) -> Self {
         let mirrors = |a: &PushCase, b: &PushCase| {
