@@ -133,7 +133,7 @@ impl Situation<'_> {
     ) {
         let case = &self.pushes[push];
         let withstands = self.withstood(state, case, stand, set).map_or(0.0, |found| {
-            // Where nothing ends it, what makes the greatest reserve is given.
+            // Pads with grip and rating end every push; were there no end, the greatest reserve is given.
             found.withstands.map_or(case.needed * (1.0 + RESERVE_MOST), Force::to_newtons)
         });
         let what = What::WorkForce { task: case.task, force: case.force };
