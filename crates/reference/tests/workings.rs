@@ -181,7 +181,7 @@ fn work_out(
         origin: asked.origin,
         other_bays: None,
         chances: &[],
-        measure_next: &[],
+        measure_next: None,
     };
     for check in &asked.plan.checks {
         let id = check.what.id();
