@@ -12,6 +12,7 @@ pub mod checks;
 mod door;
 pub mod forces;
 pub mod frames;
+pub mod height;
 pub mod heights;
 pub mod job;
 pub mod lift;
