@@ -68,26 +68,24 @@ pub fn as_placed(
     setup: &Setup,
 ) -> Result<Plan, Vec<InputFault>> {
     let situation = Situation::new(lift, vehicle, job, limits)?;
-    let pads: [Pad; 4] = core::array::from_fn(|i| {
-        let at = setup.pads[i].at.to_metres();
-        let areas = vehicle.lift_areas.iter().enumerate().filter(|(_, a)| a.corner == Corner::ALL[i]);
-        let area =
-            areas.max_by(|a, b| a.1.region.depth(at).total_cmp(&b.1.region.depth(at))).map_or(0, |(k, _)| k);
-        Pad { area, at }
-    });
-    let usual = usual_heights(&situation, &setup.placement, &pads);
-    let mut heights = usual.clone();
-    for (i, pad) in setup.pads.iter().enumerate() {
-        if let Some(top) = pad.height {
-            heights.touch[i] = vehicle.lift_areas[pads[i].area].underside - top;
-            heights.tops[i] = top;
-        }
-        if let Some(adapters) = &pad.adapters {
-            heights.adapters[i].clone_from(adapters);
-        }
-    }
-    let mut plan = put_together(&situation, setup.placement, &pads, &heights);
-    let placed = Placed { situation: &situation, stand: setup.placement, pads, heights, usual };
+    let placed = placed(&situation, setup);
+    Ok(put_together(&situation, placed.stand, &placed.pads, &placed.heights))
+}
+
+/// As [`as_placed`], and for what fails the smallest move or change that would mend it.
+///
+/// # Errors
+/// As [`plan`].
+pub fn as_placed_with_cures(
+    lift: &Lift,
+    vehicle: &Vehicle,
+    job: &Job,
+    limits: &Limits,
+    setup: &Setup,
+) -> Result<Plan, Vec<InputFault>> {
+    let situation = Situation::new(lift, vehicle, job, limits)?;
+    let placed = placed(&situation, setup);
+    let mut plan = put_together(&situation, placed.stand, &placed.pads, &placed.heights);
     placed.mend(&mut plan.checks);
     if !plan.refusals.is_empty() {
         let anew = at_its_place(&situation);
@@ -98,6 +96,31 @@ pub fn as_placed(
         };
     }
     Ok(plan)
+}
+
+/// The setup as the checks want it: each pad on the area that it is deepest in, heights that a person
+/// left out as the search would choose them.
+fn placed<'a>(situation: &'a Situation<'a>, setup: &Setup) -> Placed<'a> {
+    let vehicle = situation.vehicle;
+    let pads: [Pad; 4] = core::array::from_fn(|i| {
+        let at = setup.pads[i].at.to_metres();
+        let areas = vehicle.lift_areas.iter().enumerate().filter(|(_, a)| a.corner == Corner::ALL[i]);
+        let area =
+            areas.max_by(|a, b| a.1.region.depth(at).total_cmp(&b.1.region.depth(at))).map_or(0, |(k, _)| k);
+        Pad { area, at }
+    });
+    let usual = usual_heights(situation, &setup.placement, &pads);
+    let mut heights = usual.clone();
+    for (i, pad) in setup.pads.iter().enumerate() {
+        if let Some(top) = pad.height {
+            heights.touch[i] = vehicle.lift_areas[pads[i].area].underside - top;
+            heights.tops[i] = top;
+        }
+        if let Some(adapters) = &pad.adapters {
+            heights.adapters[i].clone_from(adapters);
+        }
+    }
+    Placed { situation, stand: setup.placement, pads, heights, usual }
 }
 
 /// Heights as the search chooses them: the least stack that leaves no less than the rest does.

@@ -32,7 +32,7 @@ pub mod state;
 pub mod vehicle;
 pub mod weigh;
 
-pub use answer::{as_placed, plan, verdict};
+pub use answer::{as_placed, as_placed_with_cures, plan, verdict};
 pub use frames::{Bay, Placement, Vehicle as VehicleFrame};
 pub use job::Job;
 pub use lift::Lift;

@@ -9,7 +9,7 @@ use planner::checks::What;
 use planner::frames::DrivenIn;
 use planner::plan::{Change, Move, Plan, Remark, Verdict};
 use planner::setup::{PadAt, Setup};
-use planner::{Job, Lift, Limits, Placement, Vehicle, as_placed, plan};
+use planner::{Job, Lift, Limits, Placement, Vehicle, as_placed, as_placed_with_cures, plan};
 use statics::{Angle, Length, Mass, Place};
 
 fn planned(lift: &Lift, vehicle: &Vehicle) -> Plan {
@@ -124,7 +124,7 @@ fn a_move_mends_what_it_is_said_to_mend() {
     let found = planned(&lift, &vehicle);
     let pads = found.pads.clone().map(|p| PadAt { at: p.at, adapters: None, height: None });
     let good = Setup { placement: found.placement, pads };
-    let ask = |setup: &Setup| as_placed(&lift, &vehicle, &Job::default(), &limits, setup).unwrap();
+    let ask = |setup: &Setup| as_placed_with_cures(&lift, &vehicle, &Job::default(), &limits, setup).unwrap();
     assert!(ask(&good).checks.iter().all(|c| c.reserve >= 0.0 || !c.binding));
     let mut mended = 0;
     for (pad, by) in [(0, [-0.15, 0.0]), (1, [0.0, 0.08]), (2, [0.25, 0.0]), (3, [0.12, -0.05])] {

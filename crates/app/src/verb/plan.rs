@@ -142,7 +142,7 @@ pub(crate) fn run(options: &Options) -> u8 {
     let origin = if options.as_placed.is_some() { Origin::AsPlaced } else { Origin::Planned };
     let planned = match setup {
         None => planner::plan(&lift, &vehicle, &job, &limits),
-        Some(Some(setup)) => planner::as_placed(&lift, &vehicle, &job, &limits, &setup),
+        Some(Some(setup)) => planner::as_placed_with_cures(&lift, &vehicle, &job, &limits, &setup),
         Some(None) => return UNREADABLE,
     };
     let plan = match planned {
