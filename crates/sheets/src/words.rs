@@ -5,6 +5,7 @@ mod checks;
 mod corners;
 mod cures;
 mod faults;
+mod heights;
 mod reasons;
 mod settings;
 
@@ -20,6 +21,7 @@ pub use checks::check_title;
 pub(crate) use checks::limit_of;
 pub use corners::{corner_name, vehicle_corner};
 pub use faults::input_fault;
+pub(crate) use heights::{at_work, away, posture, task_height};
 pub use reasons::{Reason, conditions, refusals, watch};
 pub use settings::{adapters, swing};
 

@@ -1,5 +1,7 @@
 //! A plan to the form that other programs read.
 
+mod height;
+
 use planner::Placement;
 use planner::frames::DrivenIn;
 use planner::plan::{Check, Sense, StateAnswer, Unit, Verdict};
@@ -48,13 +50,7 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
             })
             .collect(),
         limits: scene.limits.all_own().iter().map(limit).collect(),
-        height: wire::Height {
-            lock: plan.height.lock.map(|k| k + 1),
-            pad_height_m: plan.height.pad_height.to_metres(),
-            person: None,
-            task: None,
-            head_room_m: plan.height.roof_room.map(Length::to_metres),
-        },
+        height: height::answer(scene),
         test_raise_pad_rise_m: plan.test_raise.to_metres(),
         worst_reserve: plan.worst_check().reserve,
         worst_check: plan.worst_check().what.id(),
