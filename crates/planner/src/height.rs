@@ -218,10 +218,7 @@ impl Site<'_, '_> {
 
 /// Who works where nobody is named: a short woman and a tall man.
 fn assumed_people() -> impl Iterator<Item = Person> {
-    let ends = [
-        (Group::Women, 5.0, "woman of the 5th percentile"),
-        (Group::Men, 95.0, "man of the 95th percentile"),
-    ];
+    let ends = [(Group::Women, 5.0, "woman, 5th percentile"), (Group::Men, 95.0, "man, 95th percentile")];
     ends.into_iter()
         .filter_map(|(of, at, name)| Some(Person { name: name.into(), stature: stature(of, at)? }))
 }

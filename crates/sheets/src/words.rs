@@ -21,7 +21,7 @@ pub use checks::check_title;
 pub(crate) use checks::limit_of;
 pub use corners::{corner_name, vehicle_corner};
 pub use faults::input_fault;
-pub(crate) use heights::{at_work, away, posture, task_height};
+pub(crate) use heights::{arm, at_work, task_height};
 pub use reasons::{Reason, conditions, refusals, watch};
 pub use settings::{adapters, swing};
 

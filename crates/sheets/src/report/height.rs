@@ -1,9 +1,8 @@
 //! Where to stop first, the lock to work at, and how each person works there.
 
-use planner::job::Posture;
 use planner::person::ArmBand;
 
-use super::page::Page;
+use super::page::{Page, fitted};
 use crate::{Scene, Units, words};
 
 pub(super) fn write(page: &mut Page, scene: &Scene<'_>, units: Units) {
@@ -29,17 +28,28 @@ pub(super) fn write(page: &mut Page, scene: &Scene<'_>, units: Units) {
         None => "no lock position can be used.".into(),
     };
     page.entry("Lock", &lock);
-    for (k, task) in height.tasks.iter().enumerate() {
-        page.entry(if k == 0 { "Work" } else { "" }, &words::task_height(scene, task, units));
+    page.blank();
+    page.line(&row(["Who works", "Stature", "Head or hands", "Upper arm", "Alone"]));
+    for task in &height.tasks {
+        page.hanging("", &words::task_height(scene, task, units));
         for at in &task.people {
-            page.entry("", &format!("- {}", words::at_work(task, at, units)));
+            let guess = if task.people_assumed { "~" } else { "" };
+            page.line(&row([
+                &fitted(&words::capital(&at.name), 25),
+                &format!("{guess}{}", units.length(at.body.stature)),
+                &words::at_work(task, at, units),
+                &words::arm(at, units),
+                &at.alone.map_or("-".into(), |lock| (lock + 1).to_string()),
+            ]));
         }
     }
-    let mut notes =
+    page.hanging("", "Alone: the lock each would have alone. A compromise keeps the worst of them as near theirs as it can.");
+    let arms =
         format!("Upper arm: to 20\u{b0} good, to 60\u{b0} conditional, above not ({}).", ArmBand::SOURCE);
-    if height.tasks.iter().any(|t| t.posture == Posture::StandingUnder) {
-        notes += " Overhead, rest the arms often: change the task or let them hang.";
-    }
-    page.entry("", &notes);
+    page.hanging("", &arms);
     page.blank();
+}
+
+fn row([who, stature, fact, arm, alone]: [&str; 5]) -> String {
+    format!("  {who:<26}{stature:>11}   {fact:<34}{arm:<18}{alone:>5}")
 }

@@ -9,8 +9,7 @@ use statics::Length;
 use super::capital;
 use crate::{Scene, Units};
 
-/// How people work.
-pub(crate) const fn posture(posture: Posture) -> &'static str {
+const fn posture(posture: Posture) -> &'static str {
     match posture {
         Posture::StandingUnder => "standing under",
         Posture::StandingAtWheel => "standing at a wheel",
@@ -22,82 +21,60 @@ pub(crate) const fn posture(posture: Posture) -> &'static str {
 pub(crate) fn task_height(scene: &Scene<'_>, task: &TaskHeight, units: Units) -> String {
     let how = posture(task.posture);
     let what = match task.task.and_then(|k| scene.job.tasks.get(k)) {
-        Some(named) => format!("{}, {how}", named.name),
+        Some(named) => format!("{}, {how}", capital(&named.name)),
         None => format!("{} (assumed, the job names no task)", capital(how)),
     };
     let thing = match task.posture {
         Posture::StandingUnder => "underside",
         Posture::StandingAtWheel | Posture::SeatedAtWheel => "hubs",
     };
-    let lock = match task.lock {
-        Some(lock) => format!("lock {}, {thing} {} above the floor.", lock + 1, units.length(task.work)),
-        None => format!("at full rise {thing} {} above the floor.", units.length(task.work)),
+    let at = match task.lock {
+        Some(lock) => format!("lock {}", lock + 1),
+        None => "full rise".into(),
     };
-    let mut said = format!("{what}: {lock}");
-    let forbidden = task.forbidden.zip(task.lock);
-    if let Some((better, lock)) = forbidden {
+    let mut said = format!("{what}: {at}, {thing} {} above the floor", units.length(task.work));
+    if task.is_compromise() {
+        said += ", a compromise";
+    }
+    if let Some((better, lock)) = task.forbidden.zip(task.lock) {
         let why = if better > lock {
-            format!("leaves too little air above the vehicle ({} asked)", limit(scene, Name::RoofAir, units))
+            let air = Length::metres(scene.limits.get(Name::RoofAir));
+            format!("leaves less than {} above the vehicle", units.length(air))
         } else {
             "does not hold every tyre clear of the floor".to_owned()
         };
-        said += &format!(" Lock {} would suit better but {why}.", better + 1);
+        said += &format!("; lock {} would suit better but {why}", better + 1);
     }
-    if task.is_compromise() {
-        said +=
-            " A compromise: one lock for all, so that nobody is farther from what suits them than need be.";
-    }
-    said
+    said + "."
 }
 
-fn limit(scene: &Scene<'_>, name: Name, units: Units) -> String {
-    units.length(Length::metres(scene.limits.get(name)))
-}
-
-/// How one person works there.
+/// What a person gives up there: head room or stoop, hub from the elbow, reach.
 pub(crate) fn at_work(task: &TaskHeight, at: &AtWork, units: Units) -> String {
-    let mut parts = vec![away(task.posture, at, task.work, units)];
-    if task.posture != Posture::StandingUnder && at.pose.stoop >= SEEN {
-        parts.push(format!("stoops {}", units.length(at.pose.stoop)));
+    let shown = |l: Length| Some(units.length(l.abs())).filter(|s| !s.starts_with("0 "));
+    if let Some(short) = shown(at.pose.short) {
+        return format!("{short} out of reach");
     }
-    parts.push(format!("upper arm raised {}, {}", units.whole_angle(at.pose.upper_arm), band(at.band)));
-    if at.pose.short >= SEEN {
-        parts.push(format!("the work is {} out of reach", units.length(at.pose.short)));
+    if let Some(stoop) = shown(at.pose.stoop) {
+        return format!("must stoop {stoop}");
     }
-    let stature = units.length(at.body.stature);
-    let assumed = if task.people_assumed { "about " } else { "" };
-    let alone = match (at.alone, task.is_compromise()) {
-        (Some(lock), true) => format!(" Alone: lock {}.", lock + 1),
-        _ => String::new(),
-    };
-    format!("{}, {assumed}{stature}: {}.{alone}", capital(&at.name), parts.join("; "))
-}
-
-/// Less is not shown.
-const SEEN: Length = Length::metres(0.0005);
-
-/// Head room or stoop, or how far the hub is from the elbow.
-pub(crate) fn away(posture: Posture, at: &AtWork, work: Length, units: Units) -> String {
     if let Some(room) = at.head_room {
-        return match units.length(room.abs()) {
-            zero if zero.starts_with("0 ") => "head just under it".into(),
-            some if room < Length::ZERO => format!("must stoop {some}"),
-            some => format!("{some} head room"),
-        };
+        return shown(room).map_or_else(|| "head just under it".into(), |room| format!("{room} head room"));
     }
-    let from = work - at.ideal;
-    let elbow = if posture == Posture::SeatedAtWheel { "the seated elbow" } else { "the elbow" };
-    match units.length(from.abs()) {
-        zero if zero.starts_with("0 ") => format!("hub at {elbow}"),
-        some if from < Length::ZERO => format!("hub {some} below {elbow}"),
-        some => format!("hub {some} above {elbow}"),
+    let from = task.work - at.ideal;
+    let elbow = if task.posture == Posture::SeatedAtWheel { "seated elbow" } else { "elbow" };
+    match shown(from) {
+        None => format!("hub at {elbow}"),
+        Some(some) if from < Length::ZERO => format!("hub {some} below {elbow}"),
+        Some(some) => format!("hub {some} above {elbow}"),
     }
 }
 
-const fn band(band: ArmBand) -> &'static str {
-    match band {
+/// How far the upper arm is raised, and what that means for it.
+pub(crate) fn arm(at: &AtWork, units: Units) -> String {
+    let band = match at.band {
         ArmBand::Good => "good",
         ArmBand::Conditional => "conditional",
         ArmBand::Not => "not for long",
-    }
+    };
+    format!("{} {band}", units.whole_angle(at.pose.upper_arm))
 }
