@@ -83,6 +83,11 @@ impl Document {
         Self { source, problems, root }
     }
 
+    /// Of something read otherwise, with what was found about it.
+    pub(crate) const fn read_already(source: Source, problems: Problems) -> Self {
+        Self { source, problems, root: None }
+    }
+
     /// What the file says it is; `None` with a problem if it does not say or is not known.
     pub(crate) fn kind(&mut self) -> Option<Kind> {
         let root = self.root.as_ref()?;

@@ -30,7 +30,7 @@ const KEYS: [(&str, &str); 7] = [
     ("assumptions", "what value unit least greatest source"),
     ("height", "lock pad_height_m person task head_room_m"),
     // Keys added since.
-    ("", "origin mark mark_spot_m watch limits without_plate change other_bays"),
+    ("", "origin mark mark_spot_m watch limits without_plate change other_bays chance measure_next"),
 ];
 
 fn standfast(arguments: &[&str]) -> Value {

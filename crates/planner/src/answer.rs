@@ -25,6 +25,7 @@ use crate::situation::{
 };
 use crate::state::bare;
 use crate::vehicle::Vehicle;
+use crate::work::Losses;
 
 /// The best setup for a vehicle on a lift, checked in every state of the job.
 ///
@@ -36,6 +37,7 @@ use crate::vehicle::Vehicle;
 pub fn plan(lift: &Lift, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Result<Plan, Vec<InputFault>> {
     let situation = Situation::new(lift, vehicle, job, limits)?;
     let mut plan = at_its_place(&situation);
+    work_and_losses(&situation, &mut plan);
     if !plan.refusals.is_empty() {
         plan.change = crate::change::smallest(&situation, &plan);
     }
@@ -55,8 +57,8 @@ pub fn verdict(
     Ok(at_its_place(&Situation::new(lift, vehicle, job, limits)?).verdict)
 }
 
-/// A setup as a person placed it, checked by the same code as one that the search proposes; with what a
-/// person at the vehicle could move to mend what fails.
+/// A setup as a person placed it, checked by the same code as one that the search proposes: the checks
+/// alone, without [`Plan::work`] and [`Plan::losses`].
 ///
 /// # Errors
 /// As [`plan`].
@@ -72,7 +74,7 @@ pub fn as_placed(
     Ok(put_together(&situation, placed.stand, &placed.pads, &placed.heights))
 }
 
-/// As [`as_placed`], and for what fails the smallest move or change that would mend it.
+/// As [`as_placed`], with working forces and losses, and for what fails the smallest move or change that would mend it.
 ///
 /// # Errors
 /// As [`plan`].
@@ -87,6 +89,7 @@ pub fn as_placed_with_cures(
     let placed = placed(&situation, setup);
     let mut plan = put_together(&situation, placed.stand, &placed.pads, &placed.heights);
     placed.mend(&mut plan.checks);
+    work_and_losses(&situation, &mut plan);
     if !plan.refusals.is_empty() {
         let anew = at_its_place(&situation);
         plan.change = if anew.refusals.is_empty() {
@@ -96,6 +99,14 @@ pub fn as_placed_with_cures(
         };
     }
     Ok(plan)
+}
+
+/// What is withstood of each force, and what one failure leaves: only of a plan that is shown.
+fn work_and_losses(situation: &Situation, plan: &mut Plan) {
+    let pads = plan.pads.each_ref().map(|p| Pad { area: p.area, at: p.at.to_metres() });
+    let set = situation.support(&plan.placement, &pads);
+    plan.work = situation.work_answers(&plan.placement, set.as_ref());
+    plan.losses = situation.losses(&plan.placement, &pads);
 }
 
 /// The setup as the checks want it: each pad on the area that it is deepest in, heights that a person
@@ -192,6 +203,7 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     if situation.lift.plate.is_some() && situation.band().is_none() {
         refusals.push(Remark::NoBand);
     }
+    conditions.extend(situation.vehicle.unmeasured.unknown.iter().map(|u| Remark::NotMeasured(*u)));
     conditions.extend(situation.other_band().map(|b| Remark::NearBandEnd { other: b.mark.clone() }));
     for (k, check) in checks.iter().enumerate().filter(|(_, c)| c.reserve < 0.0) {
         if check.binding { &mut refusals } else { &mut conditions }.push(Remark::Fails(k));
@@ -216,7 +228,8 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     };
     let droop = situation.vehicle.droop.greatest();
     let clearance = Length::metres(situation.limits.get(Name::TestRaise));
-    let test_raise = heights.all_touch().max(Length::ZERO) + droop + clearance;
+    let gap = heights.all_touch().max(Length::ZERO) + situation.vehicle.unmeasured.undersides;
+    let test_raise = gap + droop + clearance;
     let height = working_height(situation, heights, test_raise);
     Plan {
         verdict,
@@ -233,6 +246,8 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
         test_raise,
         worst,
         checks,
+        work: Vec::new(),
+        losses: Losses::default(),
         without_plate: None,
         change: None,
     }
@@ -328,11 +343,9 @@ fn watch(
 ) -> Vec<Remark> {
     let mut found = Vec::new();
     let Some(support) = situation.support(stand, pads) else { return found };
-    let body = situation.body(0, stand);
     let person = Force::newtons(situation.limits.get(Name::ShakePush));
-    let height = Length::metres(situation.limits.get(Name::ShakeHeight)).min(situation.vehicle.outline.roof);
     for (i, corner) in Corner::ALL.into_iter().enumerate() {
-        if let Some(rock_push) = support.rock_push(&body, i, height).filter(|p| *p > person) {
+        if let Some(rock_push) = situation.rock_push(stand, &support, i).filter(|p| *p > person) {
             found.push(Remark::ShakeProvesNothing { corner, rock_push, person });
         }
     }
@@ -398,6 +411,10 @@ fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumption> {
     for person in &situation.job.people {
         length(&format!("stature of {}", person.name), &person.stature);
     }
+    for (task, force) in situation.job.tasks.iter().flat_map(|t| t.forces.iter().map(move |f| (t, f))) {
+        let what = format!("{} while doing \"{}\"", force.name, task.name);
+        found.extend(assumption(&what, &force.size, Unit::Push, &|f: Force| f.to_newtons()));
+    }
     let mut mass = |what: String, m: &Measured<Mass>| {
         let si = |m: Mass| m.to_kilograms();
         found.extend(assumption(&what, m, Unit::Kilogram, &si));
@@ -412,6 +429,15 @@ fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumption> {
             mass(format!("mass of {}", part.name), &part.mass);
         }
     }
+    found.extend(situation.vehicle.unmeasured.guesses.iter().map(|g| Assumption {
+        what: g.what.into(),
+        kind: Kind::Value,
+        value: g.used.to_metres(),
+        unit: Unit::Metre,
+        least: g.range.least.to_metres(),
+        greatest: g.range.greatest.to_metres(),
+        source: g.source.into(),
+    }));
     if situation.stiffness_assumed() {
         let k = ASSUMED_ARM_STIFFNESS.to_newtons_per_metre();
         let pad = ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();

@@ -46,8 +46,7 @@ fn place_to_rectangle(p: [f64; 2], r: &Rectangle) -> f64 {
 /// Signed separation of a line from pivot to pad and a keep-out; inside, minus the depth of its
 /// deepest of nine points.
 pub(crate) fn line_to_region(line: [[f64; 2]; 2], region: &Region) -> f64 {
-    let apart = region.sides().map(|s| side_to_side(line, s)).fold(f64::INFINITY, f64::min);
-    if apart > 0.0 && !region.holds(line[1]) {
+    if let Some(apart) = region.apart_from(line).filter(|_| !region.holds(line[1])) {
         return apart;
     }
     let deepest = (0..=8u8)

@@ -27,6 +27,8 @@ pub(crate) fn smallest(situation: &Situation, refused: &Plan) -> Option<Change> 
                 | What::ShareMost
                 | What::SplitRule
                 | What::EdgeDistance(..)
+                | What::TipRatio
+                | What::WorkForce { .. }
         )
     });
     let heights = fails(|w| matches!(w, What::Level | What::BeamUnderSill(_) | What::PadEntry(_)));

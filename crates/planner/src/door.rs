@@ -51,10 +51,25 @@ fn meetings(door: &Door, column: &[[f64; 2]; 4], mut offer: impl FnMut(f64, Door
     let out = hinge[1].signum();
     // Local axes: along the closed door, and outward.
     let local = column.map(|c| [c[0] - hinge[0], (c[1] - hinge[1]) * out]);
+    // What is missed by so much ends no opening.
+    let reach = length + door.opens.to_radians() / NEAR_MISS;
+    let clear = |axis: usize| {
+        let (lo, hi) = local
+            .iter()
+            .fold((f64::INFINITY, f64::NEG_INFINITY), |(l, h), p| (l.min(p[axis]), h.max(p[axis])));
+        lo.max(-hi) > reach
+    };
+    if clear(0) || clear(1) {
+        return;
+    }
     let mut meets = |p: [f64; 2], stop: DoorStop| {
+        let missed = NEAR_MISS * (statics::hull::norm(p) - length).max(0.0);
+        if missed >= door.opens.to_radians() {
+            return;
+        }
         let angle = p[1].atan2(p[0]);
         if angle >= 0.0 {
-            offer(angle + NEAR_MISS * (statics::hull::norm(p) - length).max(0.0), stop);
+            offer(angle + missed, stop);
         }
     };
     for k in 0..4 {

@@ -34,8 +34,6 @@ impl Heights {
 #[derive(Clone, Debug)]
 pub(crate) struct Choice {
     pub(crate) heights: Heights,
-    /// Total height of all adapters.
-    pub(crate) stack: f64,
     /// Least reserve of pad entry and beam under sill.
     pub(crate) reserve: f64,
 }
@@ -65,8 +63,8 @@ pub(crate) fn choices(kit: &PadKit, needs: &Needs) -> Vec<Choice> {
     let level_of = needs.undersides.map(|u| levels.iter().position(|l| (l - u).abs() < 1e-9).unwrap_or(0));
     let stacks = stacks(kit);
     let (lowest, travel) = (kit.lowest.to_metres(), kit.travel.to_metres());
-    let mut found: Vec<Choice> = Vec::new();
-    let mut nearest: Option<(f64, Choice)> = None;
+    let mut found: Vec<Candidate> = Vec::new();
+    let mut nearest: Option<(f64, Candidate)> = None;
     let mut pick = vec![0usize; levels.len()];
     loop {
         let of = |corner: usize| &stacks[pick[level_of[corner]]];
@@ -78,11 +76,14 @@ pub(crate) fn choices(kit: &PadKit, needs: &Needs) -> Vec<Choice> {
             // Entry reserve rises with c, sill reserve falls: best where they meet.
             let meet = needs.under_sill * needs.entry / (needs.entry + needs.sill_air).max(1e-9);
             let c = if low <= high { meet.clamp(low, high) } else { f64::midpoint(low, high) };
-            let choice = set(kit, needs, c, [0, 1, 2, 3].map(of));
+            let candidate = Candidate::set(kit, needs, c, [0, 1, 2, 3].map(of));
             if low <= high {
-                found.push(choice);
-            } else if nearest.as_ref().is_none_or(|(miss, n)| (low - high, choice.stack) < (*miss, n.stack)) {
-                nearest = Some((low - high, choice));
+                found.push(candidate);
+            } else if nearest
+                .as_ref()
+                .is_none_or(|(miss, n)| (low - high, candidate.stack) < (*miss, n.stack))
+            {
+                nearest = Some((low - high, candidate));
             }
         }
         let Some(turn) = pick.iter().position(|p| p + 1 < stacks.len()) else { break };
@@ -96,7 +97,10 @@ pub(crate) fn choices(kit: &PadKit, needs: &Needs) -> Vec<Choice> {
         best = best.max(c.reserve);
         keep
     });
-    if found.is_empty() { nearest.into_iter().map(|(_, c)| c).collect() } else { found }
+    if found.is_empty() {
+        found.extend(nearest.map(|(_, c)| c));
+    }
+    found.into_iter().map(|c| c.choice(kit)).collect()
 }
 
 /// The least stack whose reserve is no less than `worst`; where none is, the one that leaves most.
@@ -138,30 +142,52 @@ fn kit_holds<'a>(kit: &PadKit, used: impl Iterator<Item = &'a Stack> + Clone) ->
         .all(|(k, a)| used.clone().map(|s| u32::from(s.uses[k])).sum::<u32>() <= u32::from(a.count))
 }
 
-fn set(kit: &PadKit, needs: &Needs, c: f64, used: [&Stack; 4]) -> Choice {
-    let (lowest, travel) = (kit.lowest.to_metres(), kit.travel.to_metres());
-    let tops: [f64; 4] = core::array::from_fn(|i| {
-        let least = lowest + used[i].height;
-        (needs.undersides[i] - c).clamp(least, least + travel)
-    });
-    let touch: [f64; 4] = core::array::from_fn(|i| needs.undersides[i] - tops[i]);
-    let entry = touch.iter().copied().fold(f64::INFINITY, f64::min);
-    let sill = needs.under_sill - touch.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    let adapters = used.map(|s| {
-        let mut list: Vec<Length> = kit
-            .adapters
-            .iter()
-            .zip(&s.uses)
-            .flat_map(|(a, n)| core::iter::repeat_n(a.height, usize::from(*n)))
-            .collect();
-        list.sort_by(|a, b| b.to_metres().total_cmp(&a.to_metres()));
-        list
-    });
-    Choice {
-        heights: Heights { tops: tops.map(Length::metres), adapters, touch: touch.map(Length::metres) },
-        stack: used.iter().map(|s| s.height).sum(),
-        reserve: crate::checks::at_least(entry, needs.entry)
-            .min(crate::checks::at_least(sill, needs.sill_air)),
+/// A choice whose adapters are not yet listed.
+struct Candidate<'a> {
+    used: [&'a Stack; 4],
+    tops: [f64; 4],
+    touch: [f64; 4],
+    /// Total height of all adapters.
+    stack: f64,
+    reserve: f64,
+}
+
+impl<'a> Candidate<'a> {
+    fn set(kit: &PadKit, needs: &Needs, c: f64, used: [&'a Stack; 4]) -> Self {
+        let (lowest, travel) = (kit.lowest.to_metres(), kit.travel.to_metres());
+        let tops: [f64; 4] = core::array::from_fn(|i| {
+            let least = lowest + used[i].height;
+            (needs.undersides[i] - c).clamp(least, least + travel)
+        });
+        let touch: [f64; 4] = core::array::from_fn(|i| needs.undersides[i] - tops[i]);
+        let entry = touch.iter().copied().fold(f64::INFINITY, f64::min);
+        let sill = needs.under_sill - touch.iter().copied().fold(f64::NEG_INFINITY, f64::max);
+        Self {
+            used,
+            tops,
+            touch,
+            stack: used.iter().map(|s| s.height).sum(),
+            reserve: crate::checks::at_least(entry, needs.entry)
+                .min(crate::checks::at_least(sill, needs.sill_air)),
+        }
+    }
+
+    fn choice(self, kit: &PadKit) -> Choice {
+        let adapters = self.used.map(|s| {
+            let uses = kit.adapters.iter().zip(&s.uses);
+            let mut list: Vec<Length> =
+                uses.flat_map(|(a, n)| core::iter::repeat_n(a.height, usize::from(*n))).collect();
+            list.sort_by(|a, b| b.to_metres().total_cmp(&a.to_metres()));
+            list
+        });
+        Choice {
+            heights: Heights {
+                tops: self.tops.map(Length::metres),
+                adapters,
+                touch: self.touch.map(Length::metres),
+            },
+            reserve: self.reserve,
+        }
     }
 }
 
@@ -189,12 +215,13 @@ mod tests {
 
     #[test]
     fn unequal_undersides_are_taken_up_with_the_least_stack() {
+        let stack = |c: &Choice| c.heights.adapters.iter().flatten().map(|a| a.to_metres()).sum::<f64>();
         let even = tops([0.16, 0.16, 0.18, 0.18], 0.09);
-        assert!(even.stack == 0.0 && even.reserve > 0.0);
+        assert!(stack(&even) == 0.0 && even.reserve > 0.0);
         let touch = even.heights.touch.map(Length::to_metres);
         assert!(touch.iter().all(|t| (t - touch[0]).abs() < 1e-12));
         let uneven = tops([0.16, 0.16, 0.30, 0.30], 0.09);
-        assert!((uneven.stack - 0.18).abs() < 1e-12, "{uneven:?}");
+        assert!((stack(&uneven) - 0.18).abs() < 1e-12, "{uneven:?}");
     }
 
     #[test]

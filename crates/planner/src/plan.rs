@@ -10,6 +10,7 @@ use crate::heights::Heights;
 use crate::lift::Corner;
 use crate::limits::Name;
 use crate::measured::Measured;
+use crate::quick::Unknown;
 
 /// How a plan ended.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -54,6 +55,10 @@ pub struct Plan {
     pub test_raise: Length,
     /// Index into `checks` of the least reserve among the binding checks that the setup can change.
     pub worst: usize,
+    /// What is withstood of each force of the job's tasks.
+    pub work: Vec<crate::work::WorkAnswer>,
+    /// What is left when one pad or one arm's lock fails.
+    pub losses: crate::work::Losses,
     /// When the plate decides where the wheel stands: the best that geometry alone would allow.
     pub without_plate: Option<Alternative>,
     /// When it is refused: the smallest single change that would pass.
@@ -156,6 +161,10 @@ pub enum Unit {
     Kilogram,
     /// A ratio.
     Ratio,
+    /// A push or pull, in newtons.
+    Push,
+    /// Acceleration, in those of gravity.
+    Gravity,
     /// Force per shortening, in newtons per metre.
     NewtonPerMetre,
 }
@@ -256,6 +265,8 @@ pub enum Remark {
         /// That band's mark.
         other: String,
     },
+    /// Something that no one measured and that no guess can stand for.
+    NotMeasured(Unknown),
     /// No plate band holds this wheelbase.
     NoBand,
 }

@@ -1,4 +1,5 @@
-//! What measured vehicles say of one that was not measured: median and central 98 % range.
+//! What measured vehicles say of one that was not measured: median and central 98 % range; and where
+//! nobody measured, a project default with a wide one.
 
 use statics::Length;
 
@@ -8,41 +9,53 @@ use crate::vehicle::{BodyClass, Drive};
 /// Half-width of the central 98 % of a normal distribution, in standard deviations.
 const CENTRAL_98: f64 = 2.326;
 
-/// Standard deviation below which a front share is not believed: no measured split of modern
-/// battery vehicles exists in the data.
-const SHARE_SD_BATTERY: f64 = 0.03;
-
 /// Front axle's share of the weight, unladen.
 ///
 /// Medians and standard deviations of measured vehicles by class and driven axle; range =
-/// median +- 2.326 sd.
+/// median +- 2.326 sd. Widened where the data are thin: cars driven at the rear or at all wheels, of
+/// which one was measured (0.547), and battery vehicles, of which none was.
 #[must_use]
 pub fn front_share(class: BodyClass, drive: Drive) -> Measured<f64> {
     let (median, sd, source) = match (class, drive) {
         (_, Drive::Battery) => (
             0.5830,
-            f64::max(0.0372, SHARE_SD_BATTERY),
+            0.0372,
             "prior: NHTSA, 163 measured vehicles of all classes, none a modern battery vehicle",
         ),
         (BodyClass::Pickup, _) => (0.5853, 0.0160, "prior: NHTSA, 20 measured pickups"),
         (BodyClass::Suv, _) => (0.5452, 0.0217, "prior: NHTSA, 53 measured SUVs"),
         (BodyClass::Minivan | BodyClass::Van, _) => (0.5799, 0.0257, "prior: NHTSA, 22 measured vans"),
-        (_, Drive::Rear) => (0.5333, 0.0256, "prior: NHTSA NCAP 2004, 10 measured rear-driven vehicles"),
-        _ => (0.6160, 0.0296, "prior: NHTSA, 68 measured cars"),
+        (_, Drive::Rear) => (
+            0.5333,
+            0.0300,
+            "prior: NHTSA NCAP 2004, 10 measured rear-driven vehicles, none a car: widened, project default",
+        ),
+        (_, Drive::All) => (
+            0.5900,
+            0.0350,
+            "prior: NHTSA, 68 measured cars, one of them driven at all wheels: widened, project default",
+        ),
+        (_, Drive::Front) => (0.6160, 0.0296, "prior: NHTSA, 68 measured cars"),
     };
     Measured::assumed(median, CENTRAL_98 * sd, source)
 }
 
-/// Height of the centre of gravity of an unladen vehicle: 0.003 m + 0.381 roof, 0.068 m less for a
-/// battery vehicle; residual sd 20 mm over 934 vehicles (NHTSA, 2001 on).
+/// Height of the centre of gravity of an unladen vehicle whose roof was measured: the class's share of
+/// the roof height, +- 2.326 sd of that share.
 #[must_use]
-pub fn cg_height(roof: Length, drive: Drive) -> Measured<Length> {
-    let pack = if drive == Drive::Battery { 0.068 } else { 0.0 };
-    Measured::assumed(
-        Length::metres(0.003 + 0.381 * roof.to_metres() - pack),
-        Length::metres(CENTRAL_98 * 0.020),
-        "prior: NHTSA, regression on roof height over 934 vehicles of 2001 on",
-    )
+pub fn cg_height(class: BodyClass, drive: Drive, roof: Length) -> Measured<Length> {
+    let of = of_roof(class, drive);
+    Measured::assumed(roof * of.mean, roof * (CENTRAL_98 * of.sd), of.source)
+}
+
+/// The same where the roof was not measured either: both doubts together, as independent.
+#[must_use]
+pub fn cg_height_of_class(class: BodyClass, drive: Drive) -> Measured<Length> {
+    let (of, roof) = (of_roof(class, drive), body(class).roof);
+    let share = roof.middle() * (CENTRAL_98 * of.sd);
+    let height = roof.half() * of.mean;
+    let both = share.to_metres().hypot(height.to_metres());
+    Measured::assumed(roof.middle() * of.mean, Length::metres(both), of.source)
 }
 
 /// How far the centre of gravity may be off the centre plane when the wheels of the two sides were
@@ -54,4 +67,118 @@ pub const fn cg_sideways() -> Measured<Length> {
         Length::metres(0.03),
         "project default: about the mean of 26 vehicles that NHTSA measured with a driver aboard",
     )
+}
+
+struct OfRoof {
+    mean: f64,
+    sd: f64,
+    source: &'static str,
+}
+
+/// Height of the centre of gravity over height of the roof, all years measured.
+const fn of_roof(class: BodyClass, drive: Drive) -> OfRoof {
+    let (mean, sd, source) = match (class, drive) {
+        (_, Drive::Battery) => (0.3389, 0.0154, "prior: NHTSA, share of roof height, 9 battery vehicles"),
+        (BodyClass::Sedan, _) => (0.3792, 0.0123, "prior: NHTSA, share of roof height, 291 sedans"),
+        (BodyClass::Hatchback, _) => (0.3766, 0.0136, "prior: NHTSA, share of roof height, 65 hatchbacks"),
+        (BodyClass::Wagon, _) => (0.3815, 0.0133, "prior: NHTSA, share of roof height, 34 wagons"),
+        (BodyClass::Coupe, _) => (0.3852, 0.0154, "prior: NHTSA, share of roof height, 68 coupes"),
+        (BodyClass::Convertible, _) => {
+            (0.3694, 0.0103, "prior: NHTSA, share of roof height, 11 convertibles")
+        }
+        (BodyClass::Suv, _) => (0.3889, 0.0127, "prior: NHTSA, share of roof height, 500 SUVs"),
+        (BodyClass::Pickup, _) => (0.3823, 0.0115, "prior: NHTSA, share of roof height, 197 pickups"),
+        (BodyClass::Minivan, _) => (0.3803, 0.0115, "prior: NHTSA, share of roof height, 77 minivans"),
+        (BodyClass::Van, _) => (0.3668, 0.0179, "prior: NHTSA, share of roof height, 27 vans"),
+    };
+    OfRoof { mean, sd, source }
+}
+
+/// Between what a length lies.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Range {
+    /// The least.
+    pub least: Length,
+    /// The greatest.
+    pub greatest: Length,
+}
+
+impl Range {
+    /// Half-way.
+    #[must_use]
+    pub fn middle(self) -> Length {
+        (self.least + self.greatest) / 2.0
+    }
+    /// Half its width.
+    #[must_use]
+    pub fn half(self) -> Length {
+        (self.greatest - self.least) / 2.0
+    }
+}
+
+/// The shape of a class of bodies.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Body {
+    /// Ground to roof.
+    pub roof: Range,
+    /// Between the wheels of an axle.
+    pub track: Range,
+    /// Front axle to the foremost point.
+    pub front_overhang: Range,
+    /// Rear axle to the rearmost point.
+    pub rear_overhang: Range,
+    /// Width without mirrors.
+    pub width: Range,
+    /// Outer diameter of the tyres.
+    pub tyre_diameter: Range,
+    /// Width of the tyres.
+    pub tyre_width: Range,
+    /// Ground to the lowest underside between the wheels.
+    pub sill: Range,
+    /// Ground to where a pad touches.
+    pub underside: Range,
+    /// How far the wheels drop.
+    pub droop: Range,
+}
+
+/// Source of [`Body::roof`] and [`Body::track`]: mean of the class, and the wider of 2.326 sd and the
+/// farthest vehicle, rounded up to 10 mm; tracks 20 mm more, as the data have the mean of both axles.
+pub const MEASURED: &str = "prior: NHTSA, range of 635 measured vehicles by class, 1971 to 2021";
+/// Source of the rest: no data.
+pub const NO_DATA: &str = "project default by class of body, no data";
+
+/// How far a mirror sticks out on each side, at most; no data, project default.
+pub const MIRROR: Range = Range { least: Length::ZERO, greatest: Length::metres(0.25) };
+
+const fn mm([least, greatest]: [f64; 2]) -> Range {
+    Range { least: Length::metres(least / 1000.0), greatest: Length::metres(greatest / 1000.0) }
+}
+
+macro_rules! bodies {
+    ($($class:ident $roof:tt $track:tt $front:tt $rear:tt $width:tt $diameter:tt $tyre:tt $sill:tt $underside:tt $droop:tt;)*) => {
+        /// What a body of that class is like. Rows in mm: see the fields of [`Body`], in their order.
+        #[must_use]
+        pub const fn body(class: BodyClass) -> Body {
+            match class {
+                $(BodyClass::$class => Body {
+                    roof: mm($roof), track: mm($track), front_overhang: mm($front), rear_overhang: mm($rear),
+                    width: mm($width), tyre_diameter: mm($diameter), tyre_width: mm($tyre), sill: mm($sill),
+                    underside: mm($underside), droop: mm($droop),
+                },)*
+            }
+        }
+    };
+}
+
+bodies! {
+    //          roof           track          front ov.     rear ov.      width          tyre dia.   tyre w.     sill        underside   droop
+    Sedan       [1220., 1660.] [1340., 1720.] [700., 1100.] [800., 1350.] [1600., 1950.] [560., 740.] [155., 285.] [120., 230.] [130., 260.] [40., 160.];
+    Hatchback   [1240., 1660.] [1250., 1670.] [600., 1000.] [400., 1000.] [1500., 1900.] [540., 710.] [145., 255.] [120., 230.] [130., 260.] [40., 160.];
+    Wagon       [1300., 1680.] [1360., 1620.] [700., 1100.] [750., 1300.] [1600., 1950.] [560., 740.] [155., 285.] [120., 240.] [130., 270.] [40., 160.];
+    Coupe       [1240., 1520.] [1280., 1700.] [650., 1150.] [600., 1250.] [1550., 2000.] [560., 740.] [155., 335.] [100., 220.] [110., 250.] [30., 150.];
+    Convertible [1000., 1780.] [1350., 1650.] [650., 1150.] [600., 1250.] [1550., 2000.] [540., 740.] [155., 335.] [100., 220.] [110., 250.] [30., 150.];
+    Suv         [1430., 2010.] [1280., 1880.] [600., 1100.] [500., 1300.] [1550., 2100.] [620., 880.] [185., 330.] [140., 420.] [150., 480.] [50., 220.];
+    Pickup      [1410., 2130.] [1270., 1910.] [650., 1150.] [800., 1700.] [1600., 2150.] [600., 920.] [175., 335.] [160., 520.] [170., 580.] [50., 260.];
+    Minivan     [1500., 2060.] [1390., 1850.] [700., 1150.] [700., 1350.] [1600., 2100.] [580., 760.] [165., 270.] [120., 260.] [130., 300.] [40., 180.];
+    Van         [1560., 2940.] [1550., 1890.] [650., 1200.] [700., 2000.] [1600., 2200.] [580., 820.] [165., 280.] [140., 380.] [150., 420.] [40., 200.];
 }

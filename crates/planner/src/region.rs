@@ -131,6 +131,21 @@ impl Region {
         (0..n).all(|i| statics::hull::turn(at[i], at[(i + 1) % n], at[(i + 2) % n]) * self.sense >= -1e-12)
     }
 
+    /// Distance of a straight line from the boundary; none where they meet.
+    pub(crate) fn apart_from(&self, line: [[f64; 2]; 2]) -> Option<f64> {
+        let turn = |p: [f64; 2]| statics::hull::turn(line[0], line[1], p);
+        let mut square = f64::INFINITY;
+        for side in self.sides() {
+            // Only a side with its corners on both sides of the line can meet it.
+            if turn(side[0]) * turn(side[1]) <= 0.0 && sides_meet(line, side) {
+                return None;
+            }
+            square = square.min(square_to_side(side[0], line));
+            square = square.min(square_to_side(line[0], side)).min(square_to_side(line[1], side));
+        }
+        (square > 0.0).then(|| square.sqrt())
+    }
+
     /// For a convex region: signed distances from the lines of its sides, positive inside.
     pub(crate) fn depths_to_sides(&self, place: [f64; 2]) -> impl Iterator<Item = f64> {
         self.depths.iter().map(move |(n, offset)| n[0] * place[0] + n[1] * place[1] + offset)

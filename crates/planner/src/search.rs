@@ -25,6 +25,10 @@ pub(crate) struct Found {
     pub(crate) placement: Placement,
     pub(crate) pads: [Pad; 4],
     pub(crate) heights: Heights,
+    /// Its worst reserve.
+    worst: f64,
+    /// The least of the reserves that were raised last.
+    settled: f64,
 }
 
 /// Worst reserves this near, relatively, are one: the second-worst then decides.
@@ -34,10 +38,12 @@ const SAME_WORST_MOST: f64 = 0.0003;
 /// How many further reserves are raised once the worst is secured.
 const FURTHER: usize = 3;
 /// Starts that are climbed from in each window.
-const CLIMBS: usize = 10;
+const CLIMBS: usize = 6;
 const CLIMBS_AT_ONE_SPOT: usize = 3;
 /// Rounds of each heat, and how many go on from it.
 const HEATS: [(usize, usize); 3] = [(2, 5), (4, 3), (100, 1)];
+/// Climbs whose variables are all nearer than this, metres, are on one hill.
+const ONE_HILL: f64 = 0.02;
 /// Free setups around which teeth are tried.
 const TOPS: usize = 3;
 /// Choices of teeth that are climbed from around one.
@@ -69,15 +75,35 @@ pub(crate) fn best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn]) 
 }
 
 /// As [`best`], but the first setup whose worst reserve is `enough` will do; none if none has.
+///
+/// Pushes cost a program each and seldom decide: the best without them is the best with them wherever it
+/// withstands them as well; only where it does not, they join.
 pub(crate) fn reaching(
     situation: &Situation,
     spot: Option<f64>,
     ways: &[DrivenIn],
     enough: f64,
 ) -> Option<Found> {
+    let found = searched(situation, spot, ways, enough)?;
+    let pushes = Least::of(|out| situation.measure_pushes(&found.placement, &found.pads, out));
+    if pushes >= found.settled.min(enough) {
+        return Some(found);
+    }
+    let bound = situation.with_pushes();
+    if pushes >= found.worst {
+        return Some(settled_with_pushes(&bound, &found, spot).unwrap_or(found));
+    }
+    searched(&bound, spot, ways, enough)
+}
+
+/// As [`reaching`], by what binds in this situation.
+fn searched(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough: f64) -> Option<Found> {
     // What cannot be enough need not be climbed to its end.
     let hopeless = if enough.is_finite() { enough - 2.0 * ENOUGH } else { f64::NEG_INFINITY };
     let heights_most = ways.iter().map(|w| heights_most(situation, *w)).fold(f64::NEG_INFINITY, f64::max);
+    if heights_most <= hopeless {
+        return None;
+    }
     let mut first: Option<Climber> = None;
     let mut all: Vec<(DrivenIn, Window)> =
         ways.iter().flat_map(|way| windows(situation, *way, spot).into_iter().map(|w| (*way, w))).collect();
@@ -109,14 +135,42 @@ pub(crate) fn reaching(
     if first.worst() < enough {
         first.settle();
     }
-    let worst = first.climb.values.iter().copied().fold(f64::INFINITY, f64::min);
-    let chosen = crate::heights::least_that_serves(&first.heights, worst)?;
-    let (placement, pads) = first.program.decode(&first.climb.x);
-    Some(Found { placement, pads, heights: chosen.heights.clone() })
+    first.found()
 }
+
+/// The reserves after the worst raised once more, with pushes among them.
+fn settled_with_pushes(situation: &Situation, found: &Found, spot: Option<f64>) -> Option<Found> {
+    let areas = found.pads.map(|p| p.area);
+    let stand = found.placement;
+    let teeth = core::array::from_fn(|i| {
+        let swing = situation.arm_setting(i, &stand, found.pads[i].at).swing;
+        situation.pitch(situation.arm(i, &stand)).map(|_| swing)
+    });
+    let start = Start {
+        way: stand.driven_in,
+        spot: stand.spot.to_metres(),
+        pads: found.pads,
+        teeth,
+        score: f64::NEG_INFINITY,
+    };
+    let heights = Rc::new(situation.height_choices(areas, stand.driven_in));
+    let mut climber = Climber::with_heights(situation, &start, spot, heights);
+    climber.take_loads_in(&[]);
+    climber.advance(40, f64::NEG_INFINITY);
+    climber.settle();
+    climber.found()
+}
+
+/// Front and rear pad of each side.
+const LEFT: [usize; 2] = [0, 2];
+const RIGHT: [usize; 2] = [1, 3];
 
 /// Swing of each toothed arm.
 type Teeth = [Option<f64>; 4];
+
+fn known(seen: &[Teeth], teeth: &Teeth) -> bool {
+    seen.iter().any(|s| s.iter().zip(teeth).all(|(a, b)| same_tooth(*a, *b)))
+}
 
 /// What a search in one window is to reach.
 #[derive(Clone, Copy)]
@@ -157,6 +211,9 @@ fn best_in<'a>(
     let mut best: Option<Climber> = None;
     for top in &tops {
         let to_beat = best.as_ref().map_or(aim.to_beat, Climber::worst);
+        if top.climb.most <= to_beat {
+            continue;
+        }
         best = top.better_teeth(situation, Aim { to_beat, ..aim }, &mut seen).or(best);
     }
     Some(best?.up_the_teeth(situation, aim, &mut seen))
@@ -181,7 +238,9 @@ fn heats<'a>(situation: &'a Situation<'a>, starts: &[Start], aim: Aim, left: usi
         field.push(Climber::with_heights(situation, start, spot, heights));
     }
     for (rounds, go_on) in HEATS {
-        for climber in &mut field {
+        // The leader alone goes all the way: the others are only to say where else to look.
+        let on = if rounds < 100 { field.len() } else { 1 };
+        for climber in field.iter_mut().take(on) {
             climber.advance(rounds, to_beat);
             to_beat = to_beat.max(climber.worst());
             if to_beat >= enough {
@@ -189,10 +248,23 @@ fn heats<'a>(situation: &'a Situation<'a>, starts: &[Start], aim: Aim, left: usi
             }
         }
         field.sort_by(|a, b| b.worst().total_cmp(&a.worst()));
+        keep_apart(&mut field);
         field.truncate(go_on.max(left));
     }
     field.truncate(left);
     field
+}
+
+/// Of climbs that have come together on one hill keeps the first.
+fn keep_apart(field: &mut Vec<Climber>) {
+    let mut kept = 0;
+    for k in 0..field.len() {
+        if !field[..kept].iter().any(|other| other.is_beside(&field[k])) {
+            field.swap(kept, k);
+            kept += 1;
+        }
+    }
+    field.truncate(kept);
 }
 
 /// The largest reserve that heights allow, whichever lifting areas are used.
@@ -322,8 +394,18 @@ impl<'a> Climber<'a> {
         spot: Option<f64>,
         heights: Rc<Vec<Choice>>,
     ) -> Self {
-        let (mut program, x) = start.program(situation, spot);
-        program.scope = Scope::WithoutLoads;
+        Self::from_foot(situation, start, spot, heights, Scope::WithoutLoads)
+    }
+
+    /// At its foot; loads are looked at where they are not among the functions from the beginning.
+    fn from_foot(
+        situation: &'a Situation<'a>,
+        start: &Start,
+        spot: Option<f64>,
+        heights: Rc<Vec<Choice>>,
+        scope: Scope,
+    ) -> Self {
+        let (mut program, x) = start.program(situation, spot, scope);
         let mut climber = Self {
             climb: Climb::new(&mut program, x, &[]),
             scale: program.scale(),
@@ -332,12 +414,36 @@ impl<'a> Climber<'a> {
             loads: f64::INFINITY,
             program,
         };
-        climber.look_at_loads();
+        if scope != Scope::All {
+            climber.look_at_loads();
+        }
         climber
+    }
+
+    /// Where it is, with the heights that serve there.
+    fn found(&self) -> Option<Found> {
+        let worst = self.climb.values.iter().copied().fold(f64::INFINITY, f64::min);
+        let chosen = crate::heights::least_that_serves(&self.heights, worst)?;
+        let (placement, pads) = self.program.decode(&self.climb.x);
+        Some(Found {
+            placement,
+            pads,
+            heights: chosen.heights.clone(),
+            worst: worst.min(self.heights_most),
+            settled: self.climb.least,
+        })
     }
 
     fn worst(&self) -> f64 {
         self.climb.least.min(self.loads).min(self.heights_most)
+    }
+
+    /// Whether another climb is on the same hill: same areas and teeth, and no variable far from its own.
+    fn is_beside(&self, other: &Self) -> bool {
+        let near = |(a, b): (&f64, &f64)| (a - b).abs() < ONE_HILL;
+        self.program.areas == other.program.areas
+            && known(&[self.program.teeth], &other.program.teeth)
+            && self.climb.x.iter().zip(&other.climb.x).all(near)
     }
 
     fn advance(&mut self, rounds: usize, to_beat: f64) {
@@ -401,18 +507,17 @@ impl<'a> Climber<'a> {
         aim: Aim,
         seen: &mut Vec<Teeth>,
     ) -> Option<Climber<'b>> {
-        let side = |left: bool| -> Vec<(f64, Start)> {
-            let own = if left { [0, 2] } else { [1, 3] };
+        let side = |own: &'static [usize; 2], seen: &[Teeth]| -> Vec<(f64, Start)> {
             let [front, rear] = own.map(|i| self.near(situation, i));
             let pairs = front.iter().flat_map(|f| rear.iter().map(|r| [*f, *r]));
-            pairs.filter_map(|pair| self.alone(situation, own, &pair, aim)).collect()
+            pairs.filter_map(|pair| self.alone(situation, own, &pair, aim, seen)).collect()
         };
-        let left = side(true);
+        let left = side(&LEFT, seen);
         let mut both: Vec<(f64, Start)> = match &situation.mirror {
             Some(_) => left,
             None if left.is_empty() => return None,
             None => {
-                let right = side(false);
+                let right = side(&RIGHT, seen);
                 left.iter().flat_map(|l| right.iter().map(|r| lower_with(l, r))).collect()
             }
         };
@@ -424,12 +529,16 @@ impl<'a> Climber<'a> {
             if most <= to_beat || to_beat >= aim.enough {
                 break;
             }
-            if seen.iter().any(|s| s.iter().zip(&start.teeth).all(|(a, b)| same_tooth(*a, *b))) {
+            if known(seen, &start.teeth) {
                 continue;
             }
             seen.push(start.teeth);
-            let mut other = Climber::with_heights(situation, &start, aim.spot, Rc::clone(&self.heights));
-            other.advance(40, to_beat);
+            let heights = Rc::clone(&self.heights);
+            let mut other = Climber::from_foot(situation, &start, aim.spot, heights, self.program.scope);
+            // Where arms and loads leave what the sides reach by themselves, that is the top.
+            if other.worst() < most - ENOUGH {
+                other.advance(40, to_beat);
+            }
             if other.worst() > to_beat {
                 best = Some(other);
             }
@@ -441,17 +550,20 @@ impl<'a> Climber<'a> {
     fn alone(
         &self,
         situation: &Situation,
-        own: [usize; 2],
+        own: &'static [usize; 2],
         pair: &[Stance; 2],
         aim: Aim,
+        seen: &[Teeth],
     ) -> Option<(f64, Start)> {
         let mut start = self.start();
-        own.into_iter().zip(pair).for_each(|(i, stance)| start.set(i, stance));
+        own.iter().zip(pair).for_each(|(i, stance)| start.set(*i, stance));
         if let Some(twin) = &situation.mirror {
-            [1, 3].into_iter().zip(pair).for_each(|(i, stance)| start.set(i, &stance.mirrored(twin)));
+            RIGHT.iter().zip(pair).for_each(|(i, stance)| start.set(*i, &stance.mirrored(twin)));
+            if known(seen, &start.teeth) {
+                return None;
+            }
         }
-        let (mut program, x) = start.program(situation, aim.spot);
-        program.scope = Scope::Side { left: own[0] == 0 };
+        let (mut program, x) = start.program(situation, aim.spot, Scope::Only(own));
         let mut climb = Climb::new(&mut program, x, &[]);
         let floors = vec![None; climb.values.len()];
         let scale = program.scale();
@@ -490,6 +602,8 @@ impl<'a> Climber<'a> {
 
     /// With the worst reserve secured, raises the second-worst, and so on while there is freedom.
     fn settle(&mut self) {
+        self.climb.ended = false;
+        self.advance(40, f64::NEG_INFINITY);
         if self.program.scope != Scope::All {
             let held_by = core::mem::take(&mut self.climb.held_by);
             self.take_loads_in(&[]);

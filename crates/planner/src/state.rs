@@ -72,8 +72,10 @@ pub fn bare(vehicle: &Vehicle) -> Bare {
             (total.clone(), shared(&share), (sideways(), uniform(&sideways())))
         }
     };
-    let up =
-        vehicle.cg_height.clone().unwrap_or_else(|| priors::cg_height(vehicle.outline.roof, vehicle.drive));
+    let up = vehicle
+        .cg_height
+        .clone()
+        .unwrap_or_else(|| priors::cg_height(vehicle.class, vehicle.drive, vehicle.outline.roof));
     let uncertainty = [aft_uncertainty, left_uncertainty, uniform(&up)];
     Bare { mass, aft, left, up, uncertainty }
 }

@@ -5,6 +5,7 @@ use statics::{Angle, Length, Mass, Place, Point};
 use crate::frames::Vehicle as Frame;
 use crate::lift::Corner;
 use crate::measured::Measured;
+use crate::quick::Unmeasured;
 use crate::region::Region;
 
 /// A road vehicle with two axles.
@@ -44,6 +45,8 @@ pub struct Vehicle {
     pub stand_places: Vec<StandPlace>,
     /// Parts that a job may take off.
     pub parts: Vec<Part>,
+    /// What nobody measured.
+    pub unmeasured: Unmeasured,
 }
 
 /// Outer dimensions.

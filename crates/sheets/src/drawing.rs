@@ -10,6 +10,7 @@ mod plan_view;
 mod scale;
 mod side_view;
 mod silhouette;
+mod strip;
 pub mod style;
 pub mod text;
 
@@ -115,12 +116,14 @@ const SIDES: [f64; 2] = [9.0, 201.0];
 /// Width of the columns of cards beside the plan view.
 const CARD: f64 = 42.0;
 
-/// The plan as one A4 page.
+/// The plan as one A4 page, longer by the strip of its states where the job has several.
 #[must_use]
 pub fn sheet(scene: &Scene<'_>, units: Units) -> Drawing {
     let mut board = Board::new();
     let top = header::draw(&mut board, scene, units, Area { x: SIDES, y: [9.0, 60.0] });
-    let bottom = notes::cautions(&mut board, Area { x: SIDES, y: [265.0, 288.0] });
+    let more = strip::height(scene);
+    let foot = notes::cautions(&mut board, Area { x: SIDES, y: [265.0 + more, 288.0 + more] });
+    let bottom = foot - more;
     let plan = Area { x: [SIDES[0] + CARD + 2.0, SIDES[1] - CARD - 2.0], y: [top + 2.5, 192.0] };
     let cards = [[SIDES[0], SIDES[0] + CARD], [SIDES[1] - CARD, SIDES[1]]];
     let edges = cards::draw(&mut board, scene, units, cards.map(|x| Area { x, y: plan.y }));
@@ -130,9 +133,10 @@ pub fn sheet(scene: &Scene<'_>, units: Units) -> Drawing {
     let column = remarks.column(Area { x: SIDES, y: [195.5, bottom - 2.0] });
     side_view::draw(&mut board, scene, units, Area { x: [SIDES[0], column.x[0] - 3.0], y: column.y });
     remarks.draw(&mut board, column);
+    strip::draw(&mut board, scene, units, Area { x: SIDES, y: [bottom, foot] });
     if !board.left_out.is_empty() {
         let says = format!("{} of the names found no room on this sheet", board.left_out.len());
-        board.say([SIDES[0], 292.0], text::SMALL, true, &says);
+        board.say([SIDES[0], 292.0 + more], text::SMALL, true, &says);
     }
     Drawing {
         title: format!("{} on {}: {}", scene.vehicle.name, scene.lift.name, words::verdict(scene)),
@@ -142,7 +146,7 @@ pub fn sheet(scene: &Scene<'_>, units: Units) -> Drawing {
             words::origin(scene),
             words::spot(scene, units)
         ),
-        size: PAGE,
+        size: [PAGE[0], PAGE[1] + more],
         items: board.items,
         left_out: board.left_out,
     }

@@ -2,8 +2,11 @@
 //! does the wheel stand, what are the four arms set to.
 
 mod arms;
+mod doubt;
 mod height;
 pub(crate) mod page;
+mod states;
+mod work;
 
 use planner::plan::Verdict;
 
@@ -42,13 +45,15 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     height::write(&mut page, scene, units);
     centre_of_gravity(&mut page, scene, units);
     least_reserve(&mut page, scene, units);
-    states(&mut page, scene, units);
+    states::say(&mut page, scene, units);
+    work::forces(&mut page, scene, units);
     if !plan.conditions.is_empty() {
         page.list("Conditions", words::conditions(scene).iter().map(|r| r.sentence(scene, units)));
     }
     if !plan.watch.is_empty() {
         page.list("Watch", words::watch(scene).iter().map(|r| r.sentence(scene, units)));
     }
+    work::losses(&mut page, scene, units);
     let own = words::own_limits(scene, units);
     if !own.is_empty() {
         page.list("Limits set by the shop", own);
@@ -56,6 +61,8 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     if !plan.assumptions.is_empty() {
         page.list("Assumptions", plan.assumptions.iter().map(|a| words::assumption(a, units)));
     }
+    doubt::measure_next(&mut page, scene, units);
+    doubt::chances(&mut page, scene);
     page.list("Cautions", words::cautions().map(String::from));
     page.done()
 }
@@ -124,26 +131,6 @@ fn least_reserve(page: &mut Page, scene: &Scene<'_>, units: Units) {
         );
     }
     page.blank();
-}
-
-fn states(page: &mut Page, scene: &Scene<'_>, units: Units) {
-    let name = |s: &planner::plan::StateAnswer| page::fitted(&s.name, 34);
-    page.line(&format!(
-        "{:<34}{:>10}{:>12}{:>14}{:>14}{:>14}",
-        "State", "Mass", "Front pads", "Edge, assured", "Tips at", "Load reserve"
-    ));
-    for state in &scene.plan.states {
-        let tip = state.tip_ratio.map_or("-".into(), |g| format!("{g:.2} g"));
-        page.line(&format!(
-            "{:<34}{:>10}{:>12}{:>14}{:>14}{:>14}",
-            name(state),
-            units.mass(state.mass.value),
-            format!("{} %", units::decimals(state.front_share * 100.0, 0)),
-            units.length(state.assured_edge),
-            tip,
-            if state.worst_reserve < 0.0 { "fails".into() } else { units::reserve(state.worst_reserve) }
-        ));
-    }
 }
 
 #[cfg(test)]

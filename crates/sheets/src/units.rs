@@ -128,6 +128,9 @@ impl Units {
             (Unit::Kilogram, Self::Metric) => scaled(value, " kg"),
             (Unit::Kilogram, Self::Us) => scaled(Mass::kilograms(value).to_pounds(), " lb"),
             (Unit::Ratio, _) => scaled(value * 100.0, " %"),
+            (Unit::Push, Self::Metric) => scaled(value, " N"),
+            (Unit::Push, Self::Us) => scaled(Force::newtons(value).to_pounds_force(), " lbf"),
+            (Unit::Gravity, _) => format!("{} g", decimals(value, more + 2)),
             (Unit::NewtonPerMetre, Self::Metric) => scaled(value / 1000.0, " N/mm"),
             (Unit::NewtonPerMetre, Self::Us) => {
                 scaled(value * statics::quantity::INCH / statics::quantity::POUND_FORCE, " lbf/in")

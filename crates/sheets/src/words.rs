@@ -6,8 +6,12 @@ mod corners;
 mod cures;
 mod faults;
 mod heights;
+mod measurements;
 mod reasons;
 mod settings;
+mod states;
+mod unmeasured;
+pub(crate) mod work;
 
 use std::borrow::Cow;
 
@@ -22,8 +26,10 @@ pub(crate) use checks::limit_of;
 pub use corners::{corner_name, vehicle_corner};
 pub use faults::input_fault;
 pub(crate) use heights::{arm, at_work, task_height};
+pub use measurements::measurement;
 pub use reasons::{Reason, conditions, refusals, watch};
 pub use settings::{adapters, swing};
+pub use states::{along_the_job, held_by, moved};
 
 use crate::{Origin, Scene, Units};
 
@@ -212,12 +218,12 @@ pub fn assumption(assumption: &Assumption, units: Units) -> String {
             name.row().source,
         );
     }
+    let [least, greatest] = [assumption.least, assumption.greatest].map(figure);
+    let range = if least == greatest { String::new() } else { format!("from {least} to {greatest}; ") };
     format!(
-        "{}: about {} (assumed; from {} to {}; {}).",
+        "{}: about {} (assumed; {range}{}).",
         capital(&assumed(assumption, units)),
         figure(assumption.value),
-        figure(assumption.least),
-        figure(assumption.greatest),
         assumption.source,
     )
 }

@@ -2,7 +2,6 @@
 
 use crate::estimate::Factor;
 use crate::frame::Place;
-use crate::hull::norm;
 use crate::quantity::{Force, Mass};
 use crate::range::LoadRange;
 use crate::support::{Body, Load, SupportSet};
@@ -39,8 +38,8 @@ enum Kind {
 #[derive(Clone, Debug)]
 struct Shares {
     feet: Vec<Foot>,
-    /// Sinking and slopes under a weight of one at each corner of the box.
-    sinks: [[f64; 3]; 4],
+    /// Sinking, and slope along each axis, under a weight of one at each corner of the box.
+    sinks: [[f64; 4]; 3],
     /// What second derivatives may add.
     allowance: f64,
 }
@@ -63,35 +62,43 @@ impl Shares {
     fn sum(&self, contacts: &[usize]) -> (f64, f64) {
         let mut share = [0.0; 4];
         let mut moved = [self.allowance; 4];
-        self.each(contacts, |_, corner, own, moves| {
-            share[corner] += own;
-            moved[corner] += moves;
+        self.each(contacts, |_, own, moves| {
+            for k in 0..4 {
+                share[k] += own[k];
+                moved[k] += moves[k];
+            }
         });
-        let each = || share.iter().zip(moved);
-        let least = each().map(|(s, m)| s - m).fold(f64::INFINITY, f64::min);
-        (least, each().map(|(s, m)| s + m).fold(f64::NEG_INFINITY, f64::max))
+        let (mut least, mut greatest) = (f64::INFINITY, f64::NEG_INFINITY);
+        for (s, m) in share.iter().zip(moved) {
+            least = least.min(s - m);
+            greatest = greatest.max(s + m);
+        }
+        (least, greatest)
     }
 
-    /// Tells of each contact, at each corner of the box, its share if it is one of `contacts`, and
+    /// Tells of each contact, for every corner of the box, its share if it is one of `contacts`, and
     /// what its disc, at its worst, moves of their share together.
     ///
     /// d share_i / d place_j = -k_i a_i . H^-1 (d share_j + k_j a_j b . d) + [i = j] k_j b . d, summed
     /// over the contacts i.
-    fn each(&self, contacts: &[usize], mut tell: impl FnMut(usize, usize, f64, f64)) {
+    fn each(&self, contacts: &[usize], mut tell: impl FnMut(usize, &[f64; 4], &[f64; 4])) {
         let mut soft = [0.0; 3];
         for &i in contacts {
             for (s, own) in soft.iter_mut().zip(self.feet[i].soft) {
                 *s += own;
             }
         }
+        let [_, slopes_x, slopes_y] = &self.sinks;
         for (j, foot) in self.feet.iter().enumerate() {
             let is_one = contacts.contains(&j);
             let own = foot.stiffness * (f64::from(u8::from(is_one)) - dot(&soft, &foot.row));
-            for (corner, u) in self.sinks.iter().enumerate() {
-                let part = foot.shares[corner];
-                let moves = foot.disc * norm([own * u[1] - soft[1] * part, own * u[2] - soft[2] * part]);
-                tell(j, corner, if is_one { part } else { 0.0 }, moves);
+            let mut moves = [0.0; 4];
+            for k in 0..4 {
+                let x = own * slopes_x[k] - soft[1] * foot.shares[k];
+                let y = own * slopes_y[k] - soft[2] * foot.shares[k];
+                moves[k] = foot.disc * (x * x + y * y).sqrt();
             }
+            tell(j, if is_one { &foot.shares } else { &[0.0; 4] }, &moves);
         }
     }
 
@@ -100,9 +107,11 @@ impl Shares {
         let sign = if bound == Bound::LeastShare { -1.0 } else { 1.0 };
         let mut at = [0.0; 4];
         let mut moved = vec![[0.0; 4]; self.feet.len()];
-        self.each(contacts, |j, corner, own, moves| {
-            at[corner] += sign * own + moves;
-            moved[j][corner] = moves;
+        self.each(contacts, |j, own, moves| {
+            for k in 0..4 {
+                at[k] += sign * own[k] + moves[k];
+            }
+            moved[j] = *moves;
         });
         let worst = worst_of(|k| at[k]);
         Account::Linear {
@@ -205,6 +214,7 @@ impl SupportSet {
             foot.soft = factor.solve(foot.row).map(|v| v * foot.stiffness);
             foot.shares = sinks.map(|u| foot.stiffness * dot(&foot.row, &u));
         }
+        let sinks = [0, 1, 2].map(|axis| sinks.map(|u| u[axis]));
         Some(Shares { feet, sinks, allowance: SECOND_ORDER * (largest / spread).powi(2) })
     }
 

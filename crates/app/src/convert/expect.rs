@@ -40,6 +40,11 @@ pub(crate) const BY_SCALE: Default = Default {
     share: 0.01,
     source: "value as given; how far off not stated: 1 %, project default",
 };
+pub(crate) const BY_PAPERS: Default = Default {
+    fixed: 0.0,
+    share: 0.05,
+    source: "value as given; how far off not stated: 5 %, as for a figure from the papers, project default",
+};
 pub(crate) const OF_CG_HEIGHT: Default = Default {
     fixed: 0.025,
     share: 0.0,
@@ -112,6 +117,9 @@ pub(crate) const RISE_MOST: Expect = positive("most", 1.2, 2.3);
 pub(crate) const WHEEL_TOLERANCE: Expect = positive("wheel_tolerance", 0.005, 0.10);
 pub(crate) const FRONT_WHEEL: Expect = any("front_wheel", -1.5, 2.5);
 pub(crate) const BAND: Expect = positive("wheelbase (band)", 1.5, 5.0);
+
+// Quick entry.
+pub(crate) const POINT_LEFT: Expect = positive("--lift-points (left of centre)", 0.25, 1.0);
 
 // The vehicle.
 pub(crate) const WHEELBASE: Expect =

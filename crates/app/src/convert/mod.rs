@@ -2,12 +2,15 @@
 
 pub(crate) mod as_placed;
 pub(crate) mod band;
+mod doubt;
 pub(crate) mod expect;
 pub(crate) mod job;
 pub(crate) mod lift;
 pub(crate) mod limits;
 mod part;
 pub(crate) mod plan;
+mod plan_work;
+pub(crate) mod quick;
 pub(crate) mod region;
 pub(crate) mod solve;
 pub(crate) mod vehicle;

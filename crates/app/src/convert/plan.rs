@@ -49,6 +49,8 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
                 source: a.source.to_string(),
             })
             .collect(),
+        working_forces: super::plan_work::forces(scene),
+        losses: super::plan_work::losses(scene),
         limits: scene.limits.all_own().iter().map(limit).collect(),
         height: height::answer(scene),
         test_raise_pad_rise_m: plan.test_raise.to_metres(),
@@ -65,6 +67,8 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
             let bay = |b: &OtherBay| wire::OtherBay { lift: b.lift.clone(), verdict: verdict(b.verdict) };
             bays.iter().map(bay).collect()
         }),
+        chance: (!scene.chances.is_empty()).then(|| super::doubt::chances(scene)),
+        measure_next: super::doubt::measure_next(scene, units),
     }
 }
 
@@ -163,7 +167,8 @@ const fn symbol(unit: Unit) -> &'static str {
         Unit::Radian => "rad",
         Unit::Newton => "N",
         Unit::Kilogram => "kg",
-        Unit::Ratio => "1",
+        Unit::Push => "N",
+        Unit::Ratio | Unit::Gravity => "1",
         Unit::NewtonPerMetre => "N/m",
     }
 }

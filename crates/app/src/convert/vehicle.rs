@@ -66,12 +66,7 @@ pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<V
             Some((_, height)) => Some(height?),
         },
         class: class(file.class),
-        drive: match file.drive {
-            wire::Drive::Front => Drive::Front,
-            wire::Drive::Rear => Drive::Rear,
-            wire::Drive::All => Drive::All,
-            wire::Drive::Battery => Drive::Battery,
-        },
+        drive: drive(file.drive),
         frame: match file.frame {
             wire::Frame::Unibody => FrameKind::Unibody,
             wire::Frame::FrameRails => FrameKind::FrameRails,
@@ -83,10 +78,20 @@ pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<V
         doors: doors.into_iter().collect::<Option<Vec<_>>>()?.concat(),
         stand_places: stand_places.into_iter().collect::<Option<Vec<_>>>()?.concat(),
         parts: parts?,
+        unmeasured: planner::quick::Unmeasured::default(),
     })
 }
 
-const fn class(class: wire::Class) -> BodyClass {
+pub(crate) const fn drive(drive: wire::Drive) -> Drive {
+    match drive {
+        wire::Drive::Front => Drive::Front,
+        wire::Drive::Rear => Drive::Rear,
+        wire::Drive::All => Drive::All,
+        wire::Drive::Battery => Drive::Battery,
+    }
+}
+
+pub(crate) const fn class(class: wire::Class) -> BodyClass {
     match class {
         wire::Class::Sedan => BodyClass::Sedan,
         wire::Class::Hatchback => BodyClass::Hatchback,

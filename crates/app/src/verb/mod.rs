@@ -3,6 +3,7 @@
 pub(crate) mod check;
 pub(crate) mod new;
 pub(crate) mod plan;
+pub(crate) mod quick;
 pub(crate) mod schema;
 pub(crate) mod solve;
 pub(crate) mod weigh;

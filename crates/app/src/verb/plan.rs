@@ -11,6 +11,7 @@ use statics::Length;
 
 use crate::cli::{FINE, REFUSED, UNREADABLE};
 use crate::document::Document;
+use crate::verb::quick;
 use crate::{convert, write};
 
 /// The pads of an as-placed file, in the order of the corners.
@@ -24,7 +25,9 @@ pub(crate) struct Options {
     lift: PathBuf,
     /// The vehicle's file.
     #[arg(long, value_name = "FILE")]
-    vehicle: PathBuf,
+    vehicle: Option<PathBuf>,
+    #[command(flatten)]
+    quick: quick::QuickEntry,
     /// The job's file; left out = only raised and lowered.
     #[arg(long, value_name = "FILE")]
     job: Option<PathBuf>,
@@ -46,6 +49,10 @@ pub(crate) struct Options {
     /// Work out one check: the formula with the numbers put in, and its source.
     #[arg(long, value_name = "CHECK", conflicts_with = "json")]
     show_working: Option<String>,
+    /// How likely each check of loads or edges is to fail, from so many samples (1000 to 100 million).
+    #[arg(long, value_name = "SAMPLES", conflicts_with = "show_working", num_args = 0..=1, default_missing_value = "100000",
+        value_parser = clap::value_parser!(u64).range(1_000..=100_000_000))]
+    chance: Option<u64>,
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
@@ -72,7 +79,7 @@ fn holds_something_else(path: &Path) -> bool {
 pub(crate) fn run(options: &Options) -> u8 {
     let files = [
         Some(&options.lift),
-        Some(&options.vehicle),
+        options.vehicle.as_ref(),
         options.job.as_ref(),
         options.as_placed.as_ref(),
         options.limits.as_ref(),
@@ -96,23 +103,33 @@ pub(crate) fn run(options: &Options) -> u8 {
         ));
         return UNREADABLE;
     }
+    if let Err(why) = options.quick.instead_of(options.vehicle.as_deref()) {
+        write::err(&why);
+        return UNREADABLE;
+    }
     // Every file is read before anything is said to be wrong, so that all of it is said at once.
     let mut lift_file = Document::open(&options.lift);
-    let mut vehicle_file = Document::open(&options.vehicle);
     let mut job_file = options.job.as_deref().map(Document::open);
     let mut placed_file = options.as_placed.as_deref().map(Document::open);
     let mut limits_file = options.limits.as_deref().map(Document::open);
     let lift = lift_file.as_mut().and_then(Document::lift);
-    let vehicle = vehicle_file.as_mut().and_then(Document::vehicle);
+    let limits = match &mut limits_file {
+        Some(file) => file.as_mut().and_then(Document::limits),
+        None => Some(Limits::default()),
+    };
+    let (mut vehicle_file, vehicle) = match &options.vehicle {
+        Some(path) => {
+            let mut file = Document::open(path);
+            let vehicle = file.as_mut().and_then(Document::vehicle);
+            (file, vehicle)
+        }
+        None => options.quick.read(limits.as_ref().unwrap_or(&Limits::default())),
+    };
     let job = match &mut job_file {
         Some(file) => file.as_mut().and_then(|f| f.job(vehicle.as_ref())),
         None => Some(Job::default()),
     };
     let setup = placed_file.as_mut().map(|file| file.as_mut().and_then(Document::setup));
-    let limits = match &mut limits_file {
-        Some(file) => file.as_mut().and_then(Document::limits),
-        None => Some(Limits::default()),
-    };
     let limits_file = limits_file.flatten();
     let (mut job_file, mut placed_file) = (job_file.flatten(), placed_file.flatten());
     if let (Some(lift), Some(Some(setup)), Some(file)) = (&lift, &setup, &mut placed_file) {
@@ -162,6 +179,10 @@ pub(crate) fn run(options: &Options) -> u8 {
         (Verdict::DoNotRaise, Origin::Planned) => other_bays(&options.lift, &vehicle, &job, &limits),
         _ => None,
     };
+    // A plan was made, so these questions are legal as well.
+    let chances = options.chance.map(|n| planner::chance(&lift, &vehicle, &job, &limits, &plan, n));
+    let chances = chances.and_then(Result::ok).unwrap_or_default();
+    let measure_next = planner::measure_next(&lift, &vehicle, &job, &limits, &plan).unwrap_or_default();
     let scene = Scene {
         lift: &lift,
         vehicle: &vehicle,
@@ -170,6 +191,8 @@ pub(crate) fn run(options: &Options) -> u8 {
         plan: &plan,
         origin,
         other_bays: other_bays.as_deref(),
+        chances: &chances,
+        measure_next: &measure_next,
     };
     if let Some(path) = &options.svg
         && let Err(fault) = write::whole(path, &sheets::svg(&scene, units))
@@ -271,6 +294,12 @@ fn say(fault: &InputFault, units: Units, vehicle: &mut Document, job: Option<&mu
         }
         (InputFault::NoSuchDoor(_), Some(job)) => {
             job.error_at(&["doors"], message, "write the vehicle file's name of the door");
+        }
+        (InputFault::NoSuchState { .. }, Some(job)) => {
+            job.error_at(&["tasks"], message, "write the state as the step makes it, such as \"rear axle off\"");
+        }
+        (InputFault::NoDirection { .. }, Some(job)) => {
+            job.error_at(&["tasks"], message, "write direction = [aft, left, up]: [0, 0, 1] is straight up");
         }
         (InputFault::State(_), None) => vehicle.error_at(&["weight"], message, "check [weight] and cg_height"),
         (_, _) => vehicle.error_at(&["lift_areas"], message, "see the vehicle maker's manual"),

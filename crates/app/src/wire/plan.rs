@@ -3,6 +3,8 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::plan_work::{Losses, WorkingForce};
+
 /// The contract's name and version.
 pub(crate) const CONTRACT: &str = "standfast/plan/1";
 
@@ -47,6 +49,10 @@ pub(crate) struct Answer {
     pub(crate) watch: Vec<String>,
     /// What was not known, and what was assumed for it.
     pub(crate) assumptions: Vec<Assumption>,
+    /// What is withstood of each force of the job's tasks; empty without tasks.
+    pub(crate) working_forces: Vec<WorkingForce>,
+    /// What is left when one pad or one arm's lock fails.
+    pub(crate) losses: Losses,
     /// The limits that the shop set itself; empty without a file of limits.
     pub(crate) limits: Vec<Limit>,
     /// The height to work at.
@@ -65,6 +71,40 @@ pub(crate) struct Answer {
     /// When it must not be raised: the other lift files beside the lift's on which it may be; null if none
     /// was asked.
     pub(crate) other_bays: Option<Vec<OtherBay>>,
+    /// The chance that each check of loads or edges fails; null unless `--chance` asked for it.
+    pub(crate) chance: Option<Vec<Chance>>,
+    /// The measurements that would raise the least reserve of this setup most, greatest gain first.
+    pub(crate) measure_next: Vec<MeasureNext>,
+}
+
+/// How often one check failed among samples of everything that is not exactly known.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct Chance {
+    /// The check's id.
+    pub(crate) check: String,
+    /// Name of the state.
+    pub(crate) state: Option<String>,
+    /// The chance of failing; 0 where no sample failed, which means less than about 1 / `samples`.
+    pub(crate) chance: f64,
+    /// Standard error of `chance`, over 16 independent shifts of the samples; 0 says nothing where none or all failed.
+    pub(crate) numerical_error: f64,
+    /// How many samples failed.
+    pub(crate) failed: u64,
+    /// Of so many.
+    pub(crate) samples: u64,
+}
+
+/// A measurement and what it would win, if it confirms the present value.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct MeasureNext {
+    /// What to measure, with what.
+    pub(crate) what: String,
+    /// `reserve_after` less `reserve_before`.
+    pub(crate) gain: f64,
+    /// Least reserve of this setup now.
+    pub(crate) reserve_before: f64,
+    /// Least reserve of this setup once it is measured.
+    pub(crate) reserve_after: f64,
 }
 
 /// Where a setup comes from.

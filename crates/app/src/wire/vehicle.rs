@@ -1,5 +1,6 @@
 //! A vehicle file, `vehicle/1`.
 
+use clap::ValueEnum;
 use schemars::JsonSchema;
 use serde::Deserialize;
 use statics::{Angle, Length, Mass};
@@ -116,7 +117,7 @@ pub(crate) struct Weight {
 }
 
 /// Class of body.
-#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, ValueEnum)]
 #[serde(rename_all = "lowercase")]
 pub(crate) enum Class {
     /// Two or four doors and a boot.
@@ -140,7 +141,7 @@ pub(crate) enum Class {
 }
 
 /// Driven wheels.
-#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, ValueEnum)]
 #[serde(rename_all = "lowercase")]
 pub(crate) enum Drive {
     /// Front wheels.

@@ -3,7 +3,7 @@
 use statics::hull::norm;
 use statics::{Length, Place};
 
-use super::program::Program;
+use super::program::{Program, Scope};
 use super::{AREA_STEP, CLIMBS, CLIMBS_AT_ONE_SPOT, LOOKS, LOOKS_TEETH, SPOT_STEP, SPOT_STEP_TEETH};
 use crate::checks::Least;
 use crate::frames::{DrivenIn, Placement};
@@ -34,15 +34,17 @@ impl Start {
         &self,
         situation: &'a Situation<'a>,
         spot: Option<f64>,
+        scope: Scope,
     ) -> (Program<'a>, Vec<f64>) {
-        let program = Program::new(situation, self.way, self.pads.map(|p| p.area), self.teeth, spot);
+        let areas = self.pads.map(|p| p.area);
+        let program = Program::new(situation, self.way, areas, self.teeth, spot, scope);
         let stand = Placement::square(Length::metres(self.spot), self.way);
         let mut x = Vec::new();
         if spot.is_none() {
             x.push(self.spot);
         }
         for (i, pad) in self.pads.iter().enumerate() {
-            if program.follows(i) {
+            if !program.moves(i) {
                 continue;
             }
             match self.teeth[i] {

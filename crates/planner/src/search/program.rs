@@ -28,10 +28,8 @@ pub(super) enum Scope {
     All,
     /// A climb that loads do not hold back goes without.
     WithoutLoads,
-    /// The stand and the pads of one side: no setup with those two on those teeth does better.
-    Side {
-        left: bool,
-    },
+    /// The stand and these pads by themselves: no setup with those on their teeth does better.
+    Only(&'static [usize]),
 }
 
 impl<'a> Program<'a> {
@@ -41,10 +39,12 @@ impl<'a> Program<'a> {
         areas: [usize; 4],
         teeth: [Option<f64>; 4],
         spot: Option<f64>,
+        scope: Scope,
     ) -> Self {
-        Self { situation, way, areas, teeth, spot, scope: Scope::All, rows: Vec::new() }
+        Self { situation, way, areas, teeth, spot, scope, rows: Vec::new() }
     }
 
+    /// The setup; pads that neither move nor follow are nowhere.
     pub(super) fn decode(&self, x: &[f64]) -> (Placement, [Pad; 4]) {
         let (spot, mut rest) = match self.spot {
             Some(s) => (s, x),
@@ -52,7 +52,7 @@ impl<'a> Program<'a> {
         };
         let stand = Placement::square(Length::metres(spot), self.way);
         let mut pads: [Pad; 4] = core::array::from_fn(|i| {
-            if self.follows(i) {
+            if !self.moves(i) {
                 return Pad { area: self.areas[i], at: [0.0; 2] };
             }
             let at = match self.teeth[i] {
@@ -78,33 +78,38 @@ impl<'a> Program<'a> {
         (stand, pads)
     }
 
-    /// Whether a right-hand pad follows the left-hand one, both sides being alike.
-    pub(super) fn follows(&self, i: usize) -> bool {
-        i % 2 == 1 && self.situation.mirror.is_some()
+    /// Whether a pad has variables of its own. A right-hand one follows the left-hand one where both
+    /// sides are alike.
+    pub(super) fn moves(&self, i: usize) -> bool {
+        match self.scope {
+            Scope::Only(pads) => pads.contains(&i),
+            Scope::All | Scope::WithoutLoads => i.is_multiple_of(2) || self.situation.mirror.is_none(),
+        }
     }
 
     /// The groups of checks that say something of their own. Where the spot is given no setup
     /// changes what the stand alone allows: leaving it out raises what comes after it as well.
-    fn parts(&self) -> Vec<Part> {
+    fn parts(&self) -> impl Iterator<Item = Part> {
         let stand = self.spot.is_none().then_some(Part::Stand);
-        let pads = (0..4).filter(|i| match self.scope {
-            Scope::Side { left } => left == (i % 2 == 0),
-            Scope::All | Scope::WithoutLoads => !self.follows(*i),
-        });
-        let arms = !matches!(self.scope, Scope::Side { .. });
+        let pads = (0..4).filter(|i| self.moves(*i));
+        let arms = !matches!(self.scope, Scope::Only(_));
         let states = if self.scope == Scope::All { self.situation.states.len() } else { 0 };
         let models = if self.situation.stiffness_assumed() { 2 } else { 1 };
-        let loads = (0..states).flat_map(|state| {
+        let loads = (0..states).flat_map(move |state| {
             let shares = (0..models).map(move |model| Part::Shares { state, model });
             shares.chain([Part::Edges { state }])
         });
-        stand.into_iter().chain(pads.map(Part::Pad)).chain(arms.then_some(Part::Arms)).chain(loads).collect()
+        let binding = states > 0 && self.situation.pushes_bind;
+        let pushes = self.situation.push_states().filter(move |_| binding);
+        let pushes = pushes.map(|(state, push)| Part::Push { state, push });
+        let loads = loads.chain(pushes);
+        stand.into_iter().chain(pads.map(Part::Pad)).chain(arms.then_some(Part::Arms)).chain(loads)
     }
 
     /// Variables of pad i within x.
     pub(super) fn variables(&self, i: usize) -> core::ops::Range<usize> {
         let own = |i: usize| match self.teeth[i] {
-            _ if self.follows(i) => 0,
+            _ if !self.moves(i) => 0,
             Some(_) => 1,
             None => 2,
         };
@@ -120,7 +125,12 @@ impl<'a> Program<'a> {
     /// Least reserve of the checks of loads.
     pub(super) fn least_of_loads(&self, x: &[f64]) -> f64 {
         let (stand, pads) = self.decode(x);
-        Least::of(|out| self.situation.measure_loads(&stand, &pads, out))
+        Least::of(|out| {
+            self.situation.measure_loads(&stand, &pads, out);
+            if self.situation.pushes_bind {
+                self.situation.measure_pushes(&stand, &pads, out);
+            }
+        })
     }
 
     /// Reserves of a part's checks at a setup.
@@ -134,7 +144,12 @@ impl<'a> Program<'a> {
             Part::Shares { state, model } => {
                 self.situation.measure_shares(state, stand, models()[model].as_ref(), out);
             }
-            Part::Edges { state } => self.situation.measure_edges(state, stand, models()[0].as_ref(), out),
+            Part::Edges { state } => {
+                self.situation.measure_edges(state, stand, pads, models()[0].as_ref(), out);
+            }
+            Part::Push { state, push } => {
+                self.situation.measure_push(state, push, stand, models()[0].as_ref(), out);
+            }
         }
     }
 
@@ -159,20 +174,27 @@ enum Part {
     Arms,
     Shares { state: usize, model: usize },
     Edges { state: usize },
+    Push { state: usize, push: usize },
 }
 
 /// Step of the difference quotients, metres: curvatures of about 1/m make an error of as much.
 pub(super) const QUOTIENT: f64 = 1e-7;
 
+/// Room for the checks of a usual setup.
+const ROWS: usize = 96;
+
 impl Functions for Program<'_> {
     fn values(&mut self, x: &[f64], out: &mut Vec<f64>) {
         let at = self.setting(x);
         out.clear();
-        self.rows.clear();
+        out.reserve(ROWS);
+        let mut rows = core::mem::take(&mut self.rows);
+        rows.clear();
         for part in self.parts() {
-            self.rows.push((part, out.len()));
+            rows.push((part, out.len()));
             self.append(part, &at, out);
         }
+        self.rows = rows;
     }
 
     fn derivatives(&mut self, x: &[f64], values: &[f64], near: f64, out: &mut Vec<f64>) {
@@ -183,19 +205,22 @@ impl Functions for Program<'_> {
         let ends = self.rows.iter().skip(1).map(|r| r.1).chain([values.len()]);
         let steep: Vec<(Part, usize)> = (self.rows.iter().zip(ends))
             .filter(|((part, first), end)| {
-                let gentle = matches!(part, Part::Shares { .. } | Part::Edges { .. });
+                let gentle = matches!(part, Part::Shares { .. } | Part::Edges { .. } | Part::Push { .. });
                 !gentle || values[*first..*end].iter().any(|v| *v < near)
             })
             .map(|(row, _)| *row)
             .collect();
+        let here = self.setting(x);
+        let pushed = self.slopes_of_pushes(&here, &steep);
         let mut shifted = x.to_vec();
-        let mut own = Vec::new();
+        let mut own = Vec::with_capacity(ROWS);
         for j in 0..n {
             shifted[j] = x[j] + QUOTIENT;
             let at = self.setting(&shifted);
             let pad = (0..4).find(|i| self.variables(*i).contains(&j));
             for (part, first) in &steep {
                 let depends = match (part, pad) {
+                    (Part::Push { .. }, _) => false,
                     (_, None) => true,
                     (Part::Pad(i), Some(p)) => *i == p,
                     (Part::Stand, Some(_)) => false,
@@ -209,7 +234,31 @@ impl Functions for Program<'_> {
                     }
                 }
             }
+            for (row, slopes) in &pushed {
+                out[row * n + j] = along(slopes, &here.pads, &at.pads) / QUOTIENT;
+            }
             shifted[j] = x[j];
         }
     }
+}
+
+impl Program<'_> {
+    /// Rows of pushes, and how each reserve grows as each pad moves aft and left: by the program's prices,
+    /// as its values are too rough for a quotient.
+    fn slopes_of_pushes(&self, at: &Setting, steep: &[(Part, usize)]) -> Vec<(usize, [[f64; 2]; 4])> {
+        let found = steep.iter().filter_map(|(part, row)| match *part {
+            Part::Push { state, push } => {
+                let models = at.models.get_or_init(|| self.situation.models(&at.stand, &at.pads));
+                Some((*row, self.situation.push_slopes(state, push, &at.stand, models[0].as_ref())))
+            }
+            _ => None,
+        });
+        found.collect()
+    }
+}
+
+/// What slopes make of pads that moved.
+fn along(slopes: &[[f64; 2]; 4], from: &[Pad; 4], to: &[Pad; 4]) -> f64 {
+    let moved = slopes.iter().zip(from.iter().zip(to));
+    moved.map(|(s, (a, b))| s[0] * (b.at[0] - a.at[0]) + s[1] * (b.at[1] - a.at[1])).sum()
 }

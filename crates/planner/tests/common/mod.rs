@@ -131,5 +131,6 @@ pub fn hatchback() -> Vehicle {
         }],
         stand_places: vec![],
         parts: vec![],
+        unmeasured: planner::quick::Unmeasured::default(),
     }
 }

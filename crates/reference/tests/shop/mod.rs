@@ -61,6 +61,7 @@ pub(crate) fn weighing(mass: Mass, aft: Length, up: Length, wheelbase: Length) -
         doors: vec![],
         stand_places: vec![],
         parts: vec![],
+        unmeasured: planner::quick::Unmeasured::default(),
     }
 }
 

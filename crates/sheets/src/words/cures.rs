@@ -12,13 +12,15 @@ use crate::{Origin, Scene, Units};
 /// What would change checks of one kind, as short sentences.
 pub(super) fn cure(scene: &Scene<'_>, checks: &[&Check], units: Units) -> String {
     match scene.origin {
-        Origin::Planned => checks.first().map_or_else(String::new, |worst| otherwise(scene, worst.what)),
+        Origin::Planned => {
+            checks.first().map_or_else(String::new, |worst| otherwise(scene, worst.what, units))
+        }
         Origin::AsPlaced => at_the_vehicle(scene, checks, units),
     }
 }
 
 /// What could be otherwise, said to a planner.
-fn otherwise(scene: &Scene<'_>, what: What) -> String {
+fn otherwise(scene: &Scene<'_>, what: What, units: Units) -> String {
     let spot = scene.lift.plate.is_none().then_some("another spot");
     let mark = scene.lift.plate.is_some().then_some("the lift maker's word on another spot than the plate's");
     let stands = [spot, mark];
@@ -29,6 +31,8 @@ fn otherwise(scene: &Scene<'_>, what: What) -> String {
     let stronger = Some("a stronger lift");
     let shut = scene.job.opened_height.is_some().then_some("leaving hatch and bonnet shut");
     let ramps = Some("ramps under the wheels before the arms go in");
+    let guessed = !scene.vehicle.unmeasured.guesses.is_empty();
+    let measured = |what| guessed.then_some(what);
     let options: Vec<Option<&str>> = match what {
         What::PadInArea(_) => vec![Some("a smaller pad"), Some("an arm that reaches the middle of the area")],
         What::PadToKeepOut(..) => vec![Some("a smaller pad"), Some(point)],
@@ -38,10 +42,12 @@ fn otherwise(scene: &Scene<'_>, what: What) -> String {
             [&stands[..], &[Some(point)]].concat()
         }
         What::Tooth(_) => return "Move the arm until its restraint drops in.".into(),
-        What::BeamToTyre(..) => [&stands[..], &[Some("a narrower arm")]].concat(),
+        What::BeamToTyre(..) => {
+            [&[measured("measuring tracks and tyres")], &stands[..], &[Some("a narrower arm")]].concat()
+        }
         What::BeamToBeam(_) => vec![Some("lifting points farther apart")],
-        What::BeamUnderSill(_) => vec![Some("lower arms"), ramps],
-        What::PadEntry(_) => vec![Some("lower pads"), ramps],
+        What::BeamUnderSill(_) => vec![measured("measuring the sill height"), Some("lower arms"), ramps],
+        What::PadEntry(_) => vec![measured("measuring the undersides"), Some("lower pads"), ramps],
         What::Level => vec![Some("adapters that take up the difference of the undersides")],
         What::PadRating(_) | What::PairRating { .. } => vec![weighed, load, stronger],
         What::PadCarries(_) => [&stands[..], &[load, Some(point)]].concat(),
@@ -49,15 +55,19 @@ fn otherwise(scene: &Scene<'_>, what: What) -> String {
             vec![Some("pads nearer the heavier end"), weighed, load]
         }
         What::EdgeDistance(..) => vec![Some("pads farther apart"), weighed, part],
+        What::TipRatio => vec![Some("pads farther apart"), weighed, load, part],
+        What::WorkForce { task, force } => return super::work::cure(scene, task, force, units),
         What::PlateSpot => return "Drive the front wheel onto the mark.".into(),
         What::Door(_) => stands.to_vec(),
         What::Between => {
             let mirrors = scene.vehicle.outline.mirrors.is_some().then_some("folding the mirrors");
-            vec![mirrors, Some("a wider lift")]
+            vec![measured("measuring the width"), mirrors, Some("a wider lift")]
         }
-        What::BayAhead | What::BayBehind => [&[Some("a longer bay")], &stands[..]].concat(),
+        What::BayAhead | What::BayBehind => {
+            [&[measured("measuring the overhangs"), Some("a longer bay")], &stands[..]].concat()
+        }
         What::Capacity => vec![load, stronger],
-        What::Ceiling => vec![shut, Some("a higher bay")],
+        What::Ceiling => vec![measured("measuring the roof height"), shut, Some("a higher bay")],
     };
     let options: Vec<&str> = options.into_iter().flatten().collect();
     let listed = match options.as_slice() {

@@ -3,11 +3,13 @@
 use planner::lift::Corner;
 use planner::limits::Name;
 use planner::plan::{Check, Remark};
+use planner::quick::Unknown;
 use statics::Force;
 
 use super::checks::{kind, title};
 use super::corners::of_vehicle;
 use super::cures::cure;
+use super::unmeasured;
 use super::{capital, figures, limit_source, source};
 use crate::{Scene, Units, units};
 
@@ -24,6 +26,8 @@ pub enum Reason<'a> {
     HeavyEndOnLongArms,
     /// Within its tolerance the wheelbase belongs to this other mark as well.
     NearBandEnd(&'a str),
+    /// Something that no one measured and that no guess can stand for.
+    NotMeasured(Unknown),
     /// No plate band holds this wheelbase.
     NoBand,
 }
@@ -72,6 +76,7 @@ fn reasons<'a>(scene: &Scene<'a>, remarks: &'a [Remark]) -> Vec<Reason<'a>> {
             }
             Remark::HeavyEndOnLongArms => Reason::HeavyEndOnLongArms,
             Remark::NearBandEnd { other } => Reason::NearBandEnd(other),
+            Remark::NotMeasured(what) => Reason::NotMeasured(*what),
             Remark::NoBand => Reason::NoBand,
         };
         let mut new = Some(alone);
@@ -123,10 +128,10 @@ impl<'a> Reason<'a> {
                 units.load(*rated),
             ),
             Self::ShakeProvesNothing(pads, person) => format!(
-                "A shake does not prove the {}: the body rocks only at a push of {} or more, and a person gives {} \
+                "A shake does not prove the {}: the body may stay still up to a push of {}, and a person gives {} \
                  ({}). Check by hand that {} tight.",
                 named(scene, pads),
-                units.push(pads.iter().map(|p| p.1).reduce(Force::min).unwrap_or(*person)),
+                units.push(pads.iter().map(|p| p.1).reduce(Force::max).unwrap_or(*person)),
                 units.push(*person),
                 limit_source(scene, Name::ShakePush),
                 if pads.len() == 1 { "it is" } else { "each is" },
@@ -146,6 +151,7 @@ impl<'a> Reason<'a> {
                 units.length(scene.vehicle.wheelbase.value),
                 units.length(scene.vehicle.wheelbase.tolerance),
             ),
+            Self::NotMeasured(what) => unmeasured::sentence(scene, *what, units),
             Self::NoBand => format!(
                 "The lift's plate has no place for a wheelbase of {} (the lift's spotting plate): only the lift \
                  maker can say where this vehicle stands, or whether it may.",
@@ -170,6 +176,7 @@ impl<'a> Reason<'a> {
             Self::NearBandEnd(other) => {
                 format!("Measure the wheelbase again: mark {other} may be the right one.")
             }
+            Self::NotMeasured(what) => unmeasured::short(*what).into(),
             Self::NoBand => "The plate has no place for this wheelbase.".into(),
         }
     }

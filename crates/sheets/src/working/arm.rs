@@ -3,7 +3,6 @@
 use std::f64::consts::TAU;
 
 use planner::lift::Corner;
-use statics::Length;
 
 use super::demand::Task;
 use super::steps::{Kind, Num, Sums};
@@ -126,9 +125,4 @@ pub(super) fn reach_for_stiffness(s: &mut Sums, task: &Task<'_>, c: Corner) -> N
     }
     let least = s.length("an arm is never taken to be shorter than", planner::account::LEAST_REACH);
     s.step(Kind::Length, "reach counted = the greater", format!("greatest({plain}; {least})"))
-}
-
-/// One metre, at which assumed stiffness is stated.
-pub(super) fn one_metre(s: &mut Sums) -> Num {
-    s.length("one metre", Length::metres(1.0))
 }

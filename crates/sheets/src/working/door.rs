@@ -110,7 +110,7 @@ pub(super) fn door(s: &mut Sums, task: &Task<'_>, index: usize) -> Option<()> {
         && statics::hull::norm(place) > door.length.to_metres()
     {
         let [x, y] = &at;
-        s.note("The free edge misses the corner. A near miss counts as opening one degree more for every millimetre of it (project default).");
+        s.note("The free edge misses the corner. A near miss counts as a wider opening, in proportion (project default).");
         let miss = s.step(
             Kind::Length,
             "miss = \u{221a}(along\u{b2} + outward\u{b2}) \u{2212} hinge to free edge",
@@ -119,9 +119,9 @@ pub(super) fn door(s: &mut Sums, task: &Task<'_>, index: usize) -> Option<()> {
         let unit = if s.units() == crate::Units::Us { Length::inches(1.0) } else { Length::millimetres(1.0) };
         let per = s.angle(
             if s.units() == crate::Units::Us {
-                "a miss of an inch counts as"
+                "a miss of 1 in counts as"
             } else {
-                "a miss of a millimetre counts as"
+                "a miss of 1 mm counts as"
             },
             Angle::radians(NEAR_MISS * unit.to_metres()),
         );

@@ -2,6 +2,7 @@
 
 use planner::account::Model;
 use planner::lift::Corner;
+use statics::Length;
 
 use super::arm;
 use super::demand::Task;
@@ -24,8 +25,8 @@ pub(super) fn stiffness(s: &mut Sums, task: &Task<'_>, model: &Model) -> [Num; 4
                 s.length(format!("longest reach of the {} arm", corner_name(task.pad(c).arm)), arm.reach_out),
             ),
             None => (
-                s.stiffness("stiffness of an arm at a reach of one metre, at least (assumed)", assumed),
-                arm::one_metre(s),
+                s.stiffness("stiffness of an arm at the reach said next, at least (assumed)", assumed),
+                s.length("reach for which that is assumed", Length::metres(1.0)),
             ),
         };
         let own = s.step(

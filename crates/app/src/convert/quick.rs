@@ -1,0 +1,123 @@
+//! Options of a quick entry to what the planner makes a vehicle of.
+
+use std::ops::Range;
+
+use planner::Measured;
+use planner::quick::Entry;
+use statics::{Length, Mass};
+
+use super::expect::{self, Expect};
+use super::measured;
+use super::vehicle::{class, drive};
+use crate::input::quantity::Quantity;
+use crate::input::{Problems, Text};
+use crate::wire::vehicle::{Class, Drive};
+
+/// What the options say: their text, and where in it wheelbase, mass and lifting points are.
+pub(crate) struct Said<'a> {
+    pub(crate) text: &'a str,
+    pub(crate) spans: &'a [Range<usize>; 3],
+    pub(crate) class: Class,
+    pub(crate) drive: Drive,
+}
+
+impl Said<'_> {
+    fn at<Q: Quantity>(&self, span: Range<usize>) -> Text<Q> {
+        let text = self.text.get(span.clone()).unwrap_or_default();
+        Text::new(span, text.trim())
+    }
+}
+
+/// The entry, or `None` with the reasons in `problems`.
+pub(crate) fn entry(said: &Said<'_>, problems: &mut Problems) -> Option<Entry> {
+    let [base, mass, points] = said.spans.clone();
+    let wheelbase = Expect { what: "--wheelbase", ..expect::WHEELBASE };
+    let wheelbase = measured(&said.at::<Length>(base), &wheelbase, &expect::BY_TAPE, problems);
+    let total = Expect { what: "--mass", ..expect::VEHICLE_MASS };
+    let mass = measured(&said.at::<Mass>(mass), &total, &expect::BY_PAPERS, problems);
+    let points = lift_points(said, &points, problems);
+    let (wheelbase, lift_points) = (wheelbase?, points?);
+    let [front, rear] = [&lift_points[0][0], &lift_points[1][0]].map(|m| m.value);
+    if front >= rear || front < Length::ZERO - wheelbase.value || rear > wheelbase.value * 2.0 {
+        problems.error(
+            said.spans[2].clone(),
+            "--lift-points: the rear pair must be behind the front pair, and both near the axles",
+            "measure both from the front hub centre towards the rear: front pair, rear pair, left of centre, such as 0.47m,2.19m,0.71m",
+        );
+        return None;
+    }
+    Some(Entry {
+        name: format!("{}, {}, quick entry", class_name(said.class), drive_name(said.drive)),
+        wheelbase,
+        mass: mass?,
+        class: class(said.class),
+        drive: drive(said.drive),
+        lift_points,
+    })
+}
+
+/// Three or four figures: the last of three is of both pairs.
+fn lift_points(
+    said: &Said<'_>,
+    span: &Range<usize>,
+    problems: &mut Problems,
+) -> Option<[[Measured<Length>; 2]; 2]> {
+    let whole = said.text.get(span.clone()).unwrap_or_default();
+    let mut start = span.start;
+    let pieces: Vec<Range<usize>> = whole
+        .split(',')
+        .map(|piece| {
+            let lead = piece.len() - piece.trim_start().len();
+            let found = start + lead..start + lead + piece.trim().len();
+            start += piece.len() + 1;
+            found
+        })
+        .collect();
+    let aft = Expect { what: "--lift-points (behind the front axle)", ..expect::AFT };
+    let mut read = |at: &Range<usize>, expect: &Expect| {
+        measured(&said.at::<Length>(at.clone()), expect, &expect::BY_TAPE, problems)
+    };
+    match pieces.as_slice() {
+        [front, rear, left] => {
+            let (f, r, l) = (read(front, &aft), read(rear, &aft), read(left, &expect::POINT_LEFT));
+            let left = l?;
+            Some([[f?, left.clone()], [r?, left]])
+        }
+        [front, rear, front_left, rear_left] => {
+            let (f, r) = (read(front, &aft), read(rear, &aft));
+            let (fl, rl) = (read(front_left, &expect::POINT_LEFT), read(rear_left, &expect::POINT_LEFT));
+            Some([[f?, fl?], [r?, rl?]])
+        }
+        some => {
+            problems.error(
+                span.clone(),
+                format!("--lift-points has {} figures, and needs 3 or 4", some.len()),
+                "front pair and rear pair behind the front axle, then left of centre: 0.47m,2.19m,0.71m; with a fourth, the third is of the front pair and the fourth of the rear pair",
+            );
+            None
+        }
+    }
+}
+
+const fn class_name(class: Class) -> &'static str {
+    match class {
+        Class::Sedan => "Sedan",
+        Class::Hatchback => "Hatchback",
+        Class::Wagon => "Wagon",
+        Class::Coupe => "Coupe",
+        Class::Convertible => "Convertible",
+        Class::Suv => "SUV",
+        Class::Pickup => "Pickup",
+        Class::Minivan => "Minivan",
+        Class::Van => "Van",
+    }
+}
+
+const fn drive_name(drive: Drive) -> &'static str {
+    match drive {
+        Drive::Front => "front-driven",
+        Drive::Rear => "rear-driven",
+        Drive::All => "all-wheel-driven",
+        Drive::Battery => "battery-driven",
+    }
+}

@@ -1,0 +1,176 @@
+//! One sample: where everything really is, and the loads and edges that follow.
+
+use statics::hull::{left_of, turn};
+use statics::{Length, Place};
+
+use super::points::{INPUTS, both_ways, disc, normal};
+use crate::limits::Name;
+use crate::measure::LEAST_REACH;
+use crate::plan::Plan;
+use crate::situation::{ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS, Situation};
+
+/// What is drawn from, SI, in the bay.
+pub(super) struct Sampler {
+    states: Vec<Weight>,
+    pads: [[f64; 2]; 4],
+    placing: f64,
+    /// Mean height of the pads.
+    height: f64,
+    /// Steepest slope of the contact plane.
+    slope: f64,
+    /// How much the arms give under a load, at most and at least, metres a newton.
+    gives: [[f64; 2]; 4],
+}
+
+struct Weight {
+    weight: f64,
+    weight_tolerance: f64,
+    cg: [f64; 3],
+    /// What one standard deviation along aft, left, up does in the bay.
+    moves: [[f64; 3]; 3],
+}
+
+/// What follows from one sample in one state.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Found {
+    pub(super) weight: f64,
+    /// Of each pad, as if it could pull.
+    pub(super) shares: [f64; 4],
+    /// Distance inside the left, rear, right, front edge.
+    edges: [f64; 4],
+}
+
+/// Pads anticlockwise seen from above, so that inside is to the left of each edge.
+const AROUND: [usize; 4] = [0, 2, 3, 1];
+
+impl Found {
+    /// The edge between two neighbouring pads.
+    pub(super) fn edge(&self, a: usize, b: usize) -> f64 {
+        let same = |k: usize| {
+            let (from, to) = (AROUND[k], AROUND[(k + 1) % 4]);
+            (from, to) == (a, b) || (from, to) == (b, a)
+        };
+        (0..4).find(|k| same(*k)).map_or(f64::NAN, |k| self.edges[k])
+    }
+}
+
+impl Sampler {
+    pub(super) fn new(situation: &Situation<'_>, plan: &Plan) -> Self {
+        let stand = &plan.placement;
+        let at = |place: [f64; 2]| stand.to_bay(Place::metres(place)).to_metres();
+        let (o, aft, left) = (at([0.0; 2]), at([1.0, 0.0]), at([0.0, 1.0]));
+        let states = plan.states.iter().map(|state| {
+            let [u_aft, u_left, u_up] = state.cg_uncertainty.map(Length::to_metres);
+            Weight {
+                weight: state.mass.value.weight().to_newtons(),
+                weight_tolerance: state.mass.tolerance.weight().to_newtons(),
+                cg: stand.point_to_bay(state.cg).to_metres(),
+                moves: [
+                    [(aft[0] - o[0]) * u_aft, (aft[1] - o[1]) * u_aft, 0.0],
+                    [(left[0] - o[0]) * u_left, (left[1] - o[1]) * u_left, 0.0],
+                    [0.0, 0.0, u_up],
+                ],
+            }
+        });
+        let undersides = plan.pads.iter().map(|p| situation.vehicle.lift_areas[p.area].underside.to_metres());
+        let gives = core::array::from_fn(|i| {
+            let arm = situation.arm(i, stand);
+            let reach = plan.pads[i].reach.to_metres().max(LEAST_REACH);
+            let most = 1.0 / Situation::stiffness(arm, reach, ASSUMED_ARM_STIFFNESS_LEAST);
+            let pad = 1.0 / ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();
+            [most, if arm.stiffness_out.is_none() { pad } else { most }]
+        });
+        Self {
+            states: states.collect(),
+            pads: core::array::from_fn(|i| plan.pads[i].bay.to_metres()),
+            placing: situation.limits.get(Name::Placing),
+            height: crate::moment::average(undersides),
+            slope: situation.limits.get(Name::Level).tan(),
+            gives,
+        }
+    }
+
+    pub(super) const fn states(&self) -> usize {
+        self.states.len()
+    }
+
+    /// Loads and edges in every state, for one point of the unit cube.
+    pub(super) fn draw(&self, u: &[f64; INPUTS], found: &mut [Found]) {
+        let mass = both_ways(u[0]);
+        let off = [normal(u[1]), normal(u[2]), normal(u[3])];
+        let pads: [[f64; 2]; 4] = core::array::from_fn(|i| {
+            let [x, y] = disc(u[4 + 2 * i], u[5 + 2 * i]);
+            [self.pads[i][0] + self.placing * x, self.pads[i][1] + self.placing * y]
+        });
+        let tilt = disc(u[12], u[13]).map(|t| t * self.slope);
+        // Arms of one lift are alike: how much they bend is drawn once for all.
+        let k: [f64; 4] = self.gives.map(|[most, least]| 1.0 / (least + (most - least) * u[14]));
+        let sides = Sides::of(&pads);
+        for (state, found) in self.states.iter().zip(found) {
+            let cg: [f64; 3] = core::array::from_fn(|axis| {
+                state.cg[axis] + (0..3).map(|d| state.moves[d][axis] * off[d]).sum::<f64>()
+            });
+            let above = cg[2] - self.height;
+            let cg = [cg[0] + tilt[0] * above, cg[1] + tilt[1] * above];
+            found.weight = state.weight + state.weight_tolerance * mass;
+            found.shares = shares(&pads, &k, cg);
+            found.edges = sides.0.map(|[a, b]| left_of(a, b, cg));
+        }
+    }
+}
+
+/// The sides of the pads' hull; two where a pad lies inside the others are the one between its neighbours.
+struct Sides([[[f64; 2]; 2]; 4]);
+
+impl Sides {
+    fn of(pads: &[[f64; 2]; 4]) -> Self {
+        let p = AROUND.map(|i| pads[i]);
+        let inside = |k: usize| turn(p[(k + 3) % 4], p[k % 4], p[(k + 1) % 4]) <= 0.0;
+        Self(core::array::from_fn(|k| {
+            let from = if inside(k) { p[(k + 3) % 4] } else { p[k] };
+            let to = if inside(k + 1) { p[(k + 2) % 4] } else { p[(k + 1) % 4] };
+            [from, to]
+        }))
+    }
+}
+
+/// Shares of a unit load at `cg`: a rigid plane on four springs that could pull as well; one 3x3 system.
+/// Not a number for pads on one line.
+fn shares(pads: &[[f64; 2]; 4], k: &[f64; 4], cg: [f64; 2]) -> [f64; 4] {
+    // About the springs' own middle the sinking and the two slopes come apart.
+    let all: f64 = k.iter().sum();
+    let middle = [0, 1].map(|axis| (0..4).map(|i| k[i] * pads[i][axis]).sum::<f64>() / all);
+    let arm = pads.map(|p| [p[0] - middle[0], p[1] - middle[1]]);
+    let sum = |a: usize, b: usize| (0..4).map(|i| k[i] * arm[i][a] * arm[i][b]).sum::<f64>();
+    let (xx, xy, yy) = (sum(0, 0), sum(0, 1), sum(1, 1));
+    let (mx, my) = (cg[0] - middle[0], cg[1] - middle[1]);
+    let whole = xx * yy - xy * xy;
+    let (bx, by) = ((mx * yy - my * xy) / whole, (my * xx - mx * xy) / whole);
+    core::array::from_fn(|i| k[i] * (1.0 / all + bx * arm[i][0] + by * arm[i][1]))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Derived: on equal springs at the corners of a rectangle, share = 1/4 (1 +- x/X)(...) to first order.
+    #[test]
+    fn a_rectangle_shares_by_levers() {
+        let pads = [[1.0, 0.5], [1.0, -0.5], [-1.0, 0.5], [-1.0, -0.5]];
+        let found = shares(&pads, &[3e5; 4], [0.2, -0.05]);
+        let want = [0.275, 0.325, 0.175, 0.225];
+        assert!(found.iter().zip(want).all(|(f, w)| (f - w).abs() < 1e-12), "{found:?}");
+    }
+
+    #[test]
+    fn a_pad_inside_the_others_makes_no_edge() {
+        let square = [[1.0, 1.0], [1.0, -1.0], [-1.0, 1.0], [-1.0, -1.0]];
+        let inside = |p: [f64; 2], pads: &[[f64; 2]; 4]| Sides::of(pads).0.map(|[a, b]| left_of(a, b, p));
+        let found = inside([0.2, 0.1], &square);
+        assert!(found.iter().zip([0.9, 1.2, 1.1, 0.8]).all(|(f, w)| (f - w).abs() < 1e-12), "{found:?}");
+        let mut dented = square;
+        dented[3] = [-0.1, 0.1];
+        let found = inside([0.2, 0.1], &dented);
+        assert!((found[1] - found[2]).abs() < 1e-12 && (found[1] - 0.3 / 2f64.sqrt()).abs() < 1e-12);
+    }
+}

@@ -1,0 +1,22 @@
+//! What could be measured next, in words.
+
+use planner::gain::{LIFTED, Measurement, SCALES, TAPE};
+use statics::Length;
+
+use crate::units::{Units, decimals};
+
+/// A measurement and what it leaves unknown, as a noun phrase.
+#[must_use]
+pub fn measurement(measure: &Measurement, units: Units) -> String {
+    let length = |l: Length| units.fine_length(l);
+    let scales = format!("scales good to {} %", decimals(SCALES * 100.0, 0));
+    match measure {
+        Measurement::Wheelbase => format!("the wheelbase, by tape to {}", length(TAPE)),
+        Measurement::Axles => format!("the load on each axle, {scales}"),
+        Measurement::Wheels => format!("the load on each wheel, {scales}"),
+        Measurement::CgHeight => {
+            format!("the height of the centre of gravity, one axle lifted, to {}", length(LIFTED))
+        }
+        Measurement::Part(name) => format!("the mass of {name}, {scales}"),
+    }
+}
