@@ -9,9 +9,10 @@ mod sets;
 
 use statics::{Force, Length};
 
-use crate::answer::{at_lock, clears_roof, fixed_setup};
+use crate::answer::fixed_setup;
 use crate::frames::Placement;
 use crate::gauge::Gauge;
+use crate::height::{at_lock, clears_roof};
 use crate::heights::Heights;
 use crate::job::StandKit;
 use crate::limits::Name;
@@ -268,7 +269,7 @@ impl<'s, 'a> Bench<'s, 'a> {
         if let Ok((lock, _)) = self.lock(&standing.places)
             && plan.height.lock != Some(lock)
         {
-            plan.height = at_lock(self.situation, &self.heights, Some(lock));
+            plan.height = at_lock(self.situation, &self.heights, plan.test_raise, lock);
         }
         plan.order = order;
         plan.stands = Some(StandsAnswer::Serve(standing.clone()));
