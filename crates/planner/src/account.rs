@@ -55,7 +55,7 @@ impl<'a> Accounts<'a> {
         limits: &'a Limits,
         plan: &Plan,
     ) -> Option<Self> {
-        let situation = Situation::new(lift, vehicle, job, limits).ok()?;
+        let situation = Situation::new(lift, vehicle, job, limits).ok()?.as_planned(plan);
         let pads = plan.pads.each_ref().map(|p| Pad { area: p.area, at: p.at.to_metres() });
         let fits = pads.iter().all(|p| p.area < vehicle.lift_areas.len());
         (fits && situation.states.len() == plan.states.len()).then_some(Self {

@@ -14,6 +14,7 @@ use crate::limits::{Limits, Name};
 use crate::measure::{Pad, wrapped};
 use crate::measured::{Basis, Measured};
 use crate::mend::Placed;
+use crate::order::in_best_order;
 use crate::plan::{
     Alternative, Assumption, Change, Check, EdgeAnswer, Kind, PadSetting, Plan, Remark, StateAnswer, Unit,
     Verdict,
@@ -23,6 +24,7 @@ use crate::setup::{Setup, arm_for};
 use crate::situation::{
     ASSUMED_ARM_STIFFNESS, ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS, InputFault, Situation,
 };
+use crate::stands::on_stands;
 use crate::state::bare;
 use crate::vehicle::Vehicle;
 use crate::work::Losses;
@@ -36,12 +38,19 @@ use crate::work::Losses;
 /// Every reason why lift, vehicle and job make no question.
 pub fn plan(lift: &Lift, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Result<Plan, Vec<InputFault>> {
     let situation = Situation::new(lift, vehicle, job, limits)?;
-    let mut plan = at_its_place(&situation);
-    work_and_losses(&situation, &mut plan);
+    let mut plan = whole_job(&situation);
+    work_and_losses(&situation.as_planned(&plan), &mut plan);
     if !plan.refusals.is_empty() {
         plan.change = crate::change::smallest(&situation, &plan);
     }
     Ok(plan)
+}
+
+/// The best setup with the given order of the steps, else with the best order, else with stands.
+fn whole_job(situation: &Situation) -> Plan {
+    let given = at_its_place(situation);
+    let ordered = in_best_order(situation, given, |s, _| at_its_place(s));
+    on_stands(situation, ordered, |s, _| at_its_place(s))
 }
 
 /// How the best setup would end, without looking for what would change a refusal.
@@ -54,7 +63,7 @@ pub fn verdict(
     job: &Job,
     limits: &Limits,
 ) -> Result<Verdict, Vec<InputFault>> {
-    Ok(at_its_place(&Situation::new(lift, vehicle, job, limits)?).verdict)
+    Ok(whole_job(&Situation::new(lift, vehicle, job, limits)?).verdict)
 }
 
 /// A setup as a person placed it, checked by the same code as one that the search proposes: the checks
@@ -74,7 +83,8 @@ pub fn as_placed(
     Ok(put_together(&situation, placed.stand, &placed.pads, &placed.heights))
 }
 
-/// As [`as_placed`], with working forces and losses, and for what fails the smallest move or change that would mend it.
+/// As [`as_placed`], with working forces and losses, and for what fails another order of the steps or stands, else the
+/// smallest move or change that would mend it.
 ///
 /// # Errors
 /// As [`plan`].
@@ -86,12 +96,16 @@ pub fn as_placed_with_cures(
     setup: &Setup,
 ) -> Result<Plan, Vec<InputFault>> {
     let situation = Situation::new(lift, vehicle, job, limits)?;
-    let placed = placed(&situation, setup);
-    let mut plan = put_together(&situation, placed.stand, &placed.pads, &placed.heights);
+    let here = |s: &Situation, at: &Plan| fixed_setup(s, at);
+    let as_found = placed(&situation, setup);
+    let given = put_together(&situation, as_found.stand, &as_found.pads, &as_found.heights);
+    let mut plan = on_stands(&situation, in_best_order(&situation, given, here), here);
+    let planned = situation.as_planned(&plan);
+    let placed = Placed { situation: &planned, ..as_found };
     placed.mend(&mut plan.checks);
-    work_and_losses(&situation, &mut plan);
+    work_and_losses(&planned, &mut plan);
     if !plan.refusals.is_empty() {
-        let anew = at_its_place(&situation);
+        let anew = whole_job(&situation);
         plan.change = if anew.refusals.is_empty() {
             Some(Change::SetAnew(anew.placement))
         } else {
@@ -109,17 +123,22 @@ fn work_and_losses(situation: &Situation, plan: &mut Plan) {
     plan.losses = situation.losses(&plan.placement, &pads);
 }
 
+/// The pads of a setup, each on the area of its corner that it lies in, or deepest in.
+pub(crate) fn pads_of(situation: &Situation, setup: &Setup) -> [Pad; 4] {
+    core::array::from_fn(|i| {
+        let at = setup.pads[i].at.to_metres();
+        let areas = situation.vehicle.lift_areas.iter().enumerate();
+        let own = areas.filter(|(_, a)| a.corner == Corner::ALL[i]);
+        let deepest = own.max_by(|a, b| a.1.region.depth(at).total_cmp(&b.1.region.depth(at)));
+        Pad { area: deepest.map_or(0, |(k, _)| k), at }
+    })
+}
+
 /// The setup as the checks want it: each pad on the area that it is deepest in, heights that a person
 /// left out as the search would choose them.
 fn placed<'a>(situation: &'a Situation<'a>, setup: &Setup) -> Placed<'a> {
     let vehicle = situation.vehicle;
-    let pads: [Pad; 4] = core::array::from_fn(|i| {
-        let at = setup.pads[i].at.to_metres();
-        let areas = vehicle.lift_areas.iter().enumerate().filter(|(_, a)| a.corner == Corner::ALL[i]);
-        let area =
-            areas.max_by(|a, b| a.1.region.depth(at).total_cmp(&b.1.region.depth(at))).map_or(0, |(k, _)| k);
-        Pad { area, at }
-    });
+    let pads = pads_of(situation, setup);
     let usual = usual_heights(situation, &setup.placement, &pads);
     let mut heights = usual.clone();
     for (i, pad) in setup.pads.iter().enumerate() {
@@ -196,6 +215,17 @@ fn middle_of_first_area(vehicle: &Vehicle, corner: Corner) -> Pad {
     Pad { area, at: [mean(0), mean(1)] }
 }
 
+/// The setup of a plan, measured in this situation.
+pub(crate) fn fixed_setup(situation: &Situation, plan: &Plan) -> Plan {
+    let heights = Heights {
+        tops: plan.pads.each_ref().map(|p| p.height),
+        adapters: plan.pads.each_ref().map(|p| p.adapters.clone()),
+        touch: plan.pads.each_ref().map(|p| situation.vehicle.lift_areas[p.area].underside - p.height),
+    };
+    let measured = put_together(situation, plan.placement, &plan.pad_places(), &heights);
+    Plan { without_plate: plan.without_plate.clone(), order: plan.order.clone(), ..measured }
+}
+
 /// Measures a setup and says what follows.
 fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], heights: &Heights) -> Plan {
     let checks = fold(&situation.measure(&stand, pads, heights));
@@ -230,7 +260,7 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     let clearance = Length::metres(situation.limits.get(Name::TestRaise));
     let gap = heights.all_touch().max(Length::ZERO) + situation.vehicle.unmeasured.undersides;
     let test_raise = gap + droop + clearance;
-    let height = working_height(situation, heights, test_raise);
+    let height = working_height(situation, heights, test_raise, None);
     Plan {
         verdict,
         placement: stand,
@@ -250,6 +280,8 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
         losses: Losses::default(),
         without_plate: None,
         change: None,
+        order: None,
+        stands: None,
     }
 }
 

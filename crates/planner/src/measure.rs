@@ -227,11 +227,23 @@ impl Situation<'_> {
     pub(crate) fn measure_loads(&self, stand: &Placement, pads: &[Pad; 4], out: &mut impl Sink) {
         let models = self.models(stand, pads);
         for state in 0..self.states.len() {
-            for model in &models {
-                self.measure_shares(state, stand, model.as_ref(), out);
-            }
-            self.measure_edges(state, stand, pads, models[0].as_ref(), out);
+            self.measure_state(state, stand, pads, &models, out);
         }
+    }
+
+    /// Loads and edges in one state.
+    pub(crate) fn measure_state(
+        &self,
+        state: usize,
+        stand: &Placement,
+        pads: &[Pad; 4],
+        models: &[Option<SupportSet>],
+        out: &mut impl Sink,
+    ) {
+        for model in models {
+            self.measure_shares(state, stand, model.as_ref(), out);
+        }
+        self.measure_edges(state, stand, pads, models[0].as_ref(), out);
     }
 
     /// What pads and pairs carry in one state, arms bending in one way. `None`: pads on one line,

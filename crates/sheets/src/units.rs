@@ -58,6 +58,17 @@ impl Units {
         format!("{number} to {}", self.load(greatest))
     }
 
+    /// A range of loads that must be kept: rounded inwards.
+    #[must_use]
+    pub fn load_kept(self, [least, greatest]: [Force; 2]) -> [String; 2] {
+        let one = match self {
+            Self::Metric => Mass::kilograms(1.0),
+            Self::Us => Mass::pounds(1.0),
+        };
+        let whole = |load: Force, round: fn(f64) -> f64| self.mass(one * round(load.as_mass() / one));
+        [whole(least, f64::ceil), whole(greatest, f64::floor)]
+    }
+
     /// A push or pull, in newtons or pounds-force.
     #[must_use]
     pub fn push(self, force: Force) -> String {

@@ -10,6 +10,7 @@ mod measurements;
 mod reasons;
 mod settings;
 mod states;
+mod steps;
 mod unmeasured;
 pub(crate) mod work;
 
@@ -30,6 +31,8 @@ pub use measurements::measurement;
 pub use reasons::{Reason, conditions, refusals, watch};
 pub use settings::{adapters, swing};
 pub use states::{along_the_job, held_by, moved};
+pub(crate) use steps::standing;
+pub use steps::{no_stands, on_stands, orders};
 
 use crate::{Origin, Scene, Units};
 
@@ -297,7 +300,7 @@ pub fn smallest_change(scene: &Scene<'_>, units: Units) -> Option<String> {
     if scene.plan.verdict != Verdict::DoNotRaise {
         return None;
     }
-    let known = scene.plan.change.as_ref().map(|c| change(c, units));
+    let known = scene.plan.change.as_ref().map(|c| change(c, scene, units));
     match (scene.origin, &scene.plan.change) {
         (Origin::Planned, _) | (_, Some(Change::SetAnew(_))) => known,
         (Origin::AsPlaced, _) => {
@@ -307,7 +310,7 @@ pub fn smallest_change(scene: &Scene<'_>, units: Units) -> Option<String> {
 }
 
 /// The smallest change that would pass, as one sentence.
-fn change(change: &Change, units: Units) -> String {
+fn change(change: &Change, scene: &Scene<'_>, units: Units) -> String {
     match change {
         Change::SetAnew(stand) => format!(
             "Set anew as a plan has it, with the front wheel {} the column line and {}, it would pass.",
@@ -328,6 +331,7 @@ fn change(change: &Change, units: Units) -> String {
         Change::StrongerLift(rated) => {
             format!("A lift rated for {} would pass.", units.mass(*rated))
         }
+        Change::Stands(standing) => steps::stands_would_do(standing, scene, units),
     }
 }
 

@@ -1,6 +1,7 @@
 //! A plan to the form that other programs read.
 
 mod height;
+mod steps;
 
 use planner::Placement;
 use planner::frames::DrivenIn;
@@ -69,6 +70,8 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
         }),
         chance: (!scene.chances.is_empty()).then(|| super::doubt::chances(scene)),
         measure_next: super::doubt::measure_next(scene, units),
+        order: plan.order.as_ref().map(|o| steps::order(scene, o)),
+        stands: plan.stands.as_ref().map(|s| steps::stands(scene, s, units)),
     }
 }
 

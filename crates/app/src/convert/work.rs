@@ -2,11 +2,11 @@
 
 use planner::job::{Person, Posture, StandKit, Step, Task, WorkForce};
 use planner::{forces, person};
-use statics::Point;
+use statics::{Length, Point};
 
 use super::{expect, measured, name, plain};
 use crate::input::shape::nearest;
-use crate::input::{At, Problems};
+use crate::input::{At, Problems, Text};
 use crate::wire::job as wire;
 
 /// The tasks of a job; `states` = names of its states, where they are all known.

@@ -3,6 +3,7 @@
 mod lift;
 mod measures;
 mod people;
+mod stands;
 
 use planner::frames::DrivenIn;
 use planner::job::Posture;
@@ -110,6 +111,7 @@ pub(super) fn draw(board: &mut Board, scene: &Scene<'_>, units: Units, area: Are
     if !under {
         people.iter().for_each(|p| p.draw(board, &view, &mut labels));
     }
+    stands::draw(board, &view, &mut labels);
     lift::locks(board, &view, &mut labels);
     measures::draw(board, &view, &mut labels);
     if let Some(task) = scene.plan.height.tasks.first() {

@@ -46,5 +46,8 @@ fn state_fault(fault: &StateFault) -> String {
         StateFault::TooEarly(part, first) => {
             format!("The job takes \"{part}\" off before \"{first}\", which must be off first.")
         }
+        StateFault::PutTooLate(part, first) => {
+            format!("The job puts \"{part}\" on after \"{first}\", which must still be off then.")
+        }
     }
 }
