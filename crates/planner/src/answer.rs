@@ -260,7 +260,7 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     let clearance = Length::metres(situation.limits.get(Name::TestRaise));
     let gap = heights.all_touch().max(Length::ZERO) + situation.vehicle.unmeasured.undersides;
     let test_raise = gap + droop + clearance;
-    let height = working_height(situation, heights, test_raise);
+    let height = working_height(situation, heights, test_raise, None);
     Plan {
         verdict,
         placement: stand,

@@ -33,8 +33,10 @@ pub struct TaskHeight {
     pub posture: Posture,
     /// Index of the lock, from the lowest; `None` = the lift has none, the figures are at its full rise.
     pub lock: Option<usize>,
-    /// The lock that would be nearest, if roof or tyres forbid it.
+    /// The lock that would be nearest, if roof, tyres or stands forbid it.
     pub forbidden: Option<usize>,
+    /// Whether stands decide the lock: they do not reach at the one that would be nearest.
+    pub held_by_stands: bool,
     /// Pad height there.
     pub pad_height: Length,
     /// Room left above the vehicle there.
@@ -82,24 +84,15 @@ impl TaskHeight {
 /// For each task the lock whose height of the work misses the people's ideal by the least: the largest
 /// miss counts, then the sum of them. Ideal: the head as far below the underside as the limit says; hub
 /// at the elbow. Only locks that leave air above the roof (or what is opened) and hold every tyre clear
-/// of the floor; where there is none, the lowest.
-pub(crate) fn working_height(situation: &Situation, heights: &Heights, test_raise: Length) -> Height {
-    heights_of(&Site { situation, heights, test_raise, rests_at: None })
-}
-
-/// The heights at one lock, whatever the people want: where stands decide it.
-pub(crate) fn at_lock(situation: &Situation, heights: &Heights, test_raise: Length, lock: usize) -> Height {
-    heights_of(&Site { situation, heights, test_raise, rests_at: Some(lock) })
-}
-
-/// Whether the roof, or what is opened, stays clear at a rise.
-pub(crate) fn clears_roof(situation: &Situation, heights: &Heights, rise: Length) -> bool {
-    let air = Length::metres(situation.limits.get(Name::RoofAir));
-    situation.lift.headroom.is_none_or(|h| h - situation.roof_at(rise, heights) >= air)
-}
-
-fn heights_of(site: &Site<'_, '_>) -> Height {
-    let named = site.situation.job.tasks.iter().enumerate().map(|(k, t)| (Some(k), t.posture));
+/// of the floor; where there is none, the lowest. `held` = the lock at which stands reach.
+pub(crate) fn working_height(
+    situation: &Situation,
+    heights: &Heights,
+    test_raise: Length,
+    held: Option<usize>,
+) -> Height {
+    let site = Site { situation, heights, test_raise, held };
+    let named = situation.job.tasks.iter().enumerate().map(|(k, t)| (Some(k), t.posture));
     let mut tasks: Vec<TaskHeight> = named.map(|(k, posture)| site.task(k, posture)).collect();
     if tasks.is_empty() {
         tasks.push(site.task(None, Posture::StandingUnder));
@@ -108,12 +101,17 @@ fn heights_of(site: &Site<'_, '_>) -> Height {
     Height { lock: first.lock, pad_height: first.pad_height, roof_room: first.roof_room, tasks }
 }
 
+/// Whether the roof stays clear at a rise.
+pub(crate) fn clears_roof(situation: &Situation, heights: &Heights, rise: Length) -> bool {
+    let air = Length::metres(situation.limits.get(Name::RoofAir));
+    situation.lift.headroom.is_none_or(|h| h - situation.roof_at(rise, heights) >= air)
+}
+
 struct Site<'s, 'a> {
     situation: &'s Situation<'a>,
     heights: &'s Heights,
     test_raise: Length,
-    /// The lock that is decided already.
-    rests_at: Option<usize>,
+    held: Option<usize>,
 }
 
 /// Somebody whose lock is looked for.
@@ -134,7 +132,8 @@ impl Site<'_, '_> {
         let workers: Vec<Worker<'_>> = people.into_iter().map(|p| self.worker(p, posture)).collect();
         let all: Vec<usize> = (0..self.situation.lift.rise.locks.len()).collect();
         let allowed = self.allowed(&all);
-        let lock = self.rests_at.or_else(|| self.nearest(&allowed, &workers, posture));
+        let suits = self.nearest(&allowed, &workers, posture);
+        let lock = self.held.or(suits);
         let work = self.work(lock, posture);
         let at_work = |w: &Worker<'_>| {
             let pose = match posture {
@@ -157,6 +156,7 @@ impl Site<'_, '_> {
             task,
             posture,
             lock,
+            held_by_stands: suits != lock,
             forbidden: self.nearest(&all, &workers, posture).filter(|l| Some(*l) != lock),
             pad_height: lowest + rise,
             roof_room: self.roof_room(rise),

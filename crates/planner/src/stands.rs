@@ -12,7 +12,7 @@ use statics::{Force, Length};
 use crate::answer::fixed_setup;
 use crate::frames::Placement;
 use crate::gauge::Gauge;
-use crate::height::{at_lock, clears_roof};
+use crate::height::{clears_roof, working_height};
 use crate::heights::Heights;
 use crate::job::StandKit;
 use crate::limits::Name;
@@ -55,7 +55,10 @@ pub(crate) fn with_kit(
     }
     let Some(last) = situation.states.len().checked_sub(1) else { return Err(StandsAnswer::NoneHelps) };
     // The setup that comes nearest, and the one that is best for the states in which no stand stands.
-    let ends = situation.with_states([0, last].map(|k| situation.states[k].clone()).to_vec());
+    let ends = Situation {
+        states: [0, last].iter().map(|k| situation.states[*k].clone()).collect(),
+        ..situation.clone()
+    };
     let alone = fixed_setup(situation, &planned(&ends, refused));
     let mut why = StandsAnswer::NoneHelps;
     let mut benches: Vec<Bench> = Vec::new();
@@ -130,7 +133,7 @@ impl<'a> Situation<'a> {
             states[k] = self.on(ledger, &standing.places, standing.load).state(states[k].name.clone());
         }
         // A stand may stand on one side only.
-        Self { mirror: None, ..self.with_states(states) }
+        Self { states, mirror: None, ..self.clone() }
     }
 
     /// The masses of every state, in the order that a plan adopted.
@@ -269,7 +272,7 @@ impl<'s, 'a> Bench<'s, 'a> {
         if let Ok((lock, _)) = self.lock(&standing.places)
             && plan.height.lock != Some(lock)
         {
-            plan.height = at_lock(self.situation, &self.heights, plan.test_raise, lock);
+            plan.height = working_height(self.situation, &self.heights, plan.test_raise, Some(lock));
         }
         plan.order = order;
         plan.stands = Some(StandsAnswer::Serve(standing.clone()));

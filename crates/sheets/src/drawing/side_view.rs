@@ -108,10 +108,10 @@ pub(super) fn draw(board: &mut Board, scene: &Scene<'_>, units: Units, area: Are
         people.iter().for_each(|p| p.draw(board, &view, &mut labels));
     }
     lift::arms(board, &view, &mut labels);
-    stands::draw(board, &view, &mut labels);
     if !under {
         people.iter().for_each(|p| p.draw(board, &view, &mut labels));
     }
+    stands::draw(board, &view, &mut labels);
     lift::locks(board, &view, &mut labels);
     measures::draw(board, &view, &mut labels);
     if let Some(task) = scene.plan.height.tasks.first() {

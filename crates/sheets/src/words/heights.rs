@@ -33,11 +33,13 @@ pub(crate) fn task_height(scene: &Scene<'_>, task: &TaskHeight, units: Units) ->
         None => "full rise".into(),
     };
     let mut said = format!("{what}: {at}, {thing} {} above the floor", units.length(task.work));
-    if task.is_compromise() {
+    if task.is_compromise() && !task.held_by_stands {
         said += ", a compromise";
     }
     if let Some((better, lock)) = task.forbidden.zip(task.lock) {
-        let why = if better > lock {
+        let why = if task.held_by_stands {
+            "the stands do not reach there".to_owned()
+        } else if better > lock {
             let air = Length::metres(scene.limits.get(Name::RoofAir));
             format!("leaves less than {} above the vehicle", units.length(air))
         } else {
