@@ -98,6 +98,12 @@ fn vehicles() {
         "vehicle.toml",
         &[("to = [\"0.66 m\", \"0.71 m\"]", "to = [\"0.48 m\", \"0.71 m\"]")],
     );
+    check(
+        "part_after_itself",
+        "vehicle.toml",
+        &[("[[parts]]\n", "[[parts]]\nafter = [\"rear axle beam\"]\n")],
+    );
+    check("axle_of_lead", "vehicle.toml", &[("\"58 kg +- 3 kg\"", "\"5.8 t\"")]);
     check("two_tolerances", "vehicle.toml", &[("\"2.520 m by tape II\"", "\"2.520 m +- 3 mm by tape II\"")]);
 }
 
@@ -113,6 +119,23 @@ fn jobs_and_setups() {
             "[[parts]]\nname = \"body\"\nmass = \"1200 kg\"\nat = [\"1.2 m\", \"0 m\", \"0.6 m\"]\n[[steps]]\noff = \"body\"\n\n[[doors]]",
         )],
     );
+    const PARTS: &str = "[[parts]]\nname = \"bonnet\"\nmass = \"12 kg\"\nat = [\"-0.2 m\", \"0 m\", \"0.9 m\"]\nafter = [\"engine\"]\n\n\
+        [[parts]]\nname = \"engine\"\nmass = \"150 kg\"\nat = [\"0 m\", \"0 m\", \"0.6 m\"]\nafter = [\"wing\"]\n\n\
+        [[parts]]\nname = \"wing\"\nmass = \"5 kg\"\nat = [\"0 m\", \"0.7 m\", \"0.6 m\"]\n\n[[doors]]";
+    let circle =
+        PARTS.replacen("\"0.6 m\"]\n\n[[doors]]", "\"0.6 m\"]\nafter = [\"bonnet\"]\n\n[[doors]]", 1);
+    check("parts_in_a_circle", "job.toml", &[("[[doors]]", &circle)]);
+    let steps = |steps: &str| PARTS.replacen("[[doors]]", &format!("{steps}\n[[doors]]"), 1);
+    let [off, on] = ["off", "on"].map(|way| move |name: &str| format!("[[steps]]\n{way} = \"{name}\"\n"));
+    check("off_too_early", "job.toml", &[("[[doors]]", &steps(&[off("engine"), off("wing")].concat()))]);
+    check(
+        "on_too_late",
+        "job.toml",
+        &[("[[doors]]", &steps(&[off("wing"), off("engine"), on("wing"), on("engine")].concat()))],
+    );
+    check("off_twice", "job.toml", &[("[[doors]]", &steps(&[off("wing"), off("wing")].concat()))]);
+    let heavy = PARTS.replacen("\"150 kg\"", "\"1500 kg\"", 1);
+    check("part_heavier_than_the_vehicle", "job.toml", &[("[[doors]]", &heavy)]);
     check(
         "pads_on_one_line",
         "placed.toml",

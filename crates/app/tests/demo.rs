@@ -27,7 +27,7 @@ fn files(kind: &str) -> Vec<String> {
 
 #[test]
 fn every_file_is_legal_and_usual() {
-    for (kind, least) in [("lifts", 3), ("vehicles", 6), ("jobs", 4), ("as-placed", 2)] {
+    for (kind, least) in [("lifts", 3), ("vehicles", 6), ("jobs", 7), ("as-placed", 2)] {
         let found = files(kind);
         assert!(found.len() >= least, "{kind}: {found:?}");
         let output = standfast().arg("check").args(&found).output().unwrap();
@@ -75,6 +75,9 @@ fn raises_end_as_they_teach() {
     check("north-bay", "pickup", "", "do-not-raise", "Front door");
     check("long-bay", "battery-hatch", "battery-pack-out", "raise", "");
     check("north-bay", "sports-coupe", "", "raise", "");
+    check("north-bay", "sports-coupe", "strip-the-shell", "raise-with-conditions", "in this order");
+    check("north-bay", "sports-coupe", "front-end-off", "do-not-raise", "front axle off");
+    check("north-bay", "sports-coupe", "front-end-off-on-stands", "raise-with-conditions", "rear subframe");
     check("mill-bay", "sports-coupe", "", "do-not-raise", "under the sill");
     check("long-bay", "sports-coupe", "", "do-not-raise", "under the sill");
 }
@@ -97,6 +100,44 @@ fn the_pack_coming_out_raises_the_centre_of_gravity() {
     let up = |k: usize| states[k]["cg_up_m"].as_f64().unwrap();
     let tip = |k: usize| states[k]["tip_ratio"].as_f64().unwrap();
     assert!(up(1) > up(0) + 0.05 && tip(1) < tip(0), "{states:?}");
+}
+
+/// The coupe's lessons: an order that passes where the given one fails; no order at all; the same on stands.
+#[test]
+fn order_and_stands_end_as_they_teach() {
+    let (answer, _) = plan("north-bay", "sports-coupe", "strip-the-shell");
+    let order = &answer["order"];
+    assert!(order["given_reserve"].as_f64().unwrap() < 0.0 && order["best_reserve"].as_f64().unwrap() > 0.0);
+    assert_eq!((&order["adopted"], &order["reserve_bound"]), (&true.into(), &serde_json::Value::Null));
+    let states: Vec<_> =
+        answer["states"].as_array().unwrap()[1..].iter().map(|s| s["name"].clone()).collect();
+    assert_eq!(order["best"], serde_json::Value::from(states), "the states are those of the order");
+    assert_ne!(order["best"], order["given"]);
+    let sorted = |key: &str| {
+        let mut names: Vec<String> = order[key].as_array().unwrap().iter().map(ToString::to_string).collect();
+        names.sort();
+        names
+    };
+    assert_eq!(sorted("best"), sorted("given"), "the same steps");
+
+    let (answer, _) = plan("north-bay", "sports-coupe", "front-end-off");
+    assert_eq!(answer["order"]["adopted"], false);
+    assert!(answer["change"].as_str().unwrap().contains("stand"), "{}", answer["change"]);
+    assert_eq!(answer["stands"], serde_json::Value::Null, "none is at hand");
+
+    let (answer, _) = plan("north-bay", "sports-coupe", "front-end-off-on-stands");
+    let stands = &answer["stands"];
+    let load = |key: &str| stands[key].as_f64().unwrap();
+    assert_eq!(stands["serve"], true);
+    assert!(0.0 < load("load_least_n") && load("load_least_n") <= load("load_n"));
+    assert!(load("load_n") <= load("load_greatest_n") && load("load_greatest_n") <= load("rated_n"));
+    let height = stands["places"][0]["height_m"].as_f64().unwrap();
+    assert!((1.25..=2.05).contains(&height), "{height}");
+    // What the stand carries is off the pads, in the state that fails without it.
+    let mass = |k: usize| answer["states"][k]["mass_kg"].as_f64().unwrap();
+    let count = f64::from(u8::try_from(stands["places"].as_array().unwrap().len()).unwrap());
+    assert!((mass(2) - 168.0 - mass(3) - count * load("load_n") / 9.806_65).abs() < 1e-9);
+    assert!(answer["watch"].to_string().contains("does not replace a pad"));
 }
 
 /// The pickup's lesson: set without a word of the job, its least reserve is in the middle of it, and a plan

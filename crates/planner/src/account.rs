@@ -6,7 +6,7 @@
 mod apart;
 mod loads;
 
-use statics::{Body, Length, Normal, Place, SupportSet};
+use statics::{AssuredForce, Body, Length, Normal, Place, Push, SupportSet};
 
 use crate::checks::What;
 use crate::door::stopped_by;
@@ -16,6 +16,7 @@ use crate::limits::Limits;
 use crate::measure::Pad;
 use crate::plan::Plan;
 use crate::vehicle::{Door, Vehicle};
+use crate::work::{beyond, push_of};
 use crate::{Job, Situation};
 
 pub use crate::door::{DoorStop, NEAR_MISS};
@@ -24,6 +25,17 @@ pub use loads::{Loads, Model};
 
 /// A side or corner of the column, in metres of the bay.
 pub type ColumnCorners = [[f64; 2]; 4];
+
+/// The pads' forces that balance weight and push where the push is at its largest.
+#[derive(Clone, Debug)]
+pub struct Balance {
+    /// The pads.
+    pub set: SupportSet,
+    /// The push, in the bay.
+    pub push: Push,
+    /// Its size, the weight at which it is least, and the forces.
+    pub found: AssuredForce,
+}
 
 /// A plan's question once more, to be asked what its figures are made of.
 #[derive(Clone, Debug)]
@@ -43,7 +55,7 @@ impl<'a> Accounts<'a> {
         limits: &'a Limits,
         plan: &Plan,
     ) -> Option<Self> {
-        let situation = Situation::new(lift, vehicle, job, limits).ok()?;
+        let situation = Situation::new(lift, vehicle, job, limits).ok()?.as_planned(plan);
         let pads = plan.pads.each_ref().map(|p| Pad { area: p.area, at: p.at.to_metres() });
         let fits = pads.iter().all(|p| p.area < vehicle.lift_areas.len());
         (fits && situation.states.len() == plan.states.len()).then_some(Self {
@@ -81,6 +93,28 @@ impl<'a> Accounts<'a> {
         let edge = own.or_else(nearest)?;
         let normal = set.worst_normal(&body, edge.from, edge.to);
         Some(([Corner::ALL[edge.from], Corner::ALL[edge.to]], normal))
+    }
+
+    /// The edge that is nearest in a state, from and to.
+    #[must_use]
+    pub fn nearest_edge(&self, state: usize) -> Option<[Corner; 2]> {
+        let (set, body) = self.standing(state)?;
+        let edges = set.stability(&body).edges;
+        let nearest = edges.iter().min_by(|e, f| e.assured.to_metres().total_cmp(&f.assured.to_metres()))?;
+        Some([nearest.from, nearest.to].map(|i| Corner::ALL[i]))
+    }
+
+    /// The balance at the largest push that is withstood of a task's force, in the worst of its directions.
+    #[must_use]
+    pub fn balance(&self, state: usize, task: usize, force: usize) -> Option<Balance> {
+        let (set, _) = self.standing(state)?;
+        let all = self.situation.pushes.iter().filter(|p| (p.task, p.force) == (task, force));
+        let each = all.filter_map(|case| {
+            let push = push_of(&self.stand, case.at, case.along)?;
+            Some((push, self.situation.withstood(state, case, &self.stand, Some(&set))?))
+        });
+        let (push, found) = each.min_by(|a, b| beyond(a.1.withstands).total_cmp(&beyond(b.1.withstands)))?;
+        Some(Balance { set, push, found })
     }
 
     /// The two pads between which the slope is steepest.

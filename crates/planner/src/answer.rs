@@ -13,6 +13,7 @@ use crate::limits::{Limits, Name};
 use crate::measure::{Pad, wrapped};
 use crate::measured::{Basis, Measured};
 use crate::mend::Placed;
+use crate::order::in_best_order;
 use crate::plan::{
     Alternative, Assumption, Change, Check, EdgeAnswer, Height, Kind, PadSetting, Plan, Remark, StateAnswer,
     Unit, Verdict,
@@ -22,8 +23,10 @@ use crate::setup::{Setup, arm_for};
 use crate::situation::{
     ASSUMED_ARM_STIFFNESS, ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS, InputFault, Situation,
 };
+use crate::stands::on_stands;
 use crate::state::bare;
 use crate::vehicle::Vehicle;
+use crate::work::Losses;
 
 /// The best setup for a vehicle on a lift, checked in every state of the job.
 ///
@@ -34,11 +37,19 @@ use crate::vehicle::Vehicle;
 /// Every reason why lift, vehicle and job make no question.
 pub fn plan(lift: &Lift, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Result<Plan, Vec<InputFault>> {
     let situation = Situation::new(lift, vehicle, job, limits)?;
-    let mut plan = at_its_place(&situation);
+    let mut plan = whole_job(&situation);
+    work_and_losses(&situation.as_planned(&plan), &mut plan);
     if !plan.refusals.is_empty() {
         plan.change = crate::change::smallest(&situation, &plan);
     }
     Ok(plan)
+}
+
+/// The best setup with the given order of the steps, else with the best order, else with stands.
+fn whole_job(situation: &Situation) -> Plan {
+    let given = at_its_place(situation);
+    let ordered = in_best_order(situation, given, |s, _| at_its_place(s));
+    on_stands(situation, ordered, |s, _| at_its_place(s))
 }
 
 /// How the best setup would end, without looking for what would change a refusal.
@@ -51,11 +62,11 @@ pub fn verdict(
     job: &Job,
     limits: &Limits,
 ) -> Result<Verdict, Vec<InputFault>> {
-    Ok(at_its_place(&Situation::new(lift, vehicle, job, limits)?).verdict)
+    Ok(whole_job(&Situation::new(lift, vehicle, job, limits)?).verdict)
 }
 
-/// A setup as a person placed it, checked by the same code as one that the search proposes; with what a
-/// person at the vehicle could move to mend what fails.
+/// A setup as a person placed it, checked by the same code as one that the search proposes: the checks
+/// alone, without [`Plan::work`] and [`Plan::losses`].
 ///
 /// # Errors
 /// As [`plan`].
@@ -71,7 +82,8 @@ pub fn as_placed(
     Ok(put_together(&situation, placed.stand, &placed.pads, &placed.heights))
 }
 
-/// As [`as_placed`], and for what fails the smallest move or change that would mend it.
+/// As [`as_placed`], with working forces and losses, and for what fails another order of the steps or stands, else the
+/// smallest move or change that would mend it.
 ///
 /// # Errors
 /// As [`plan`].
@@ -83,11 +95,16 @@ pub fn as_placed_with_cures(
     setup: &Setup,
 ) -> Result<Plan, Vec<InputFault>> {
     let situation = Situation::new(lift, vehicle, job, limits)?;
-    let placed = placed(&situation, setup);
-    let mut plan = put_together(&situation, placed.stand, &placed.pads, &placed.heights);
+    let here = |s: &Situation, at: &Plan| fixed_setup(s, at);
+    let as_found = placed(&situation, setup);
+    let given = put_together(&situation, as_found.stand, &as_found.pads, &as_found.heights);
+    let mut plan = on_stands(&situation, in_best_order(&situation, given, here), here);
+    let planned = situation.as_planned(&plan);
+    let placed = Placed { situation: &planned, ..as_found };
     placed.mend(&mut plan.checks);
+    work_and_losses(&planned, &mut plan);
     if !plan.refusals.is_empty() {
-        let anew = at_its_place(&situation);
+        let anew = whole_job(&situation);
         plan.change = if anew.refusals.is_empty() {
             Some(Change::SetAnew(anew.placement))
         } else {
@@ -97,17 +114,30 @@ pub fn as_placed_with_cures(
     Ok(plan)
 }
 
+/// What is withstood of each force, and what one failure leaves: only of a plan that is shown.
+fn work_and_losses(situation: &Situation, plan: &mut Plan) {
+    let pads = plan.pads.each_ref().map(|p| Pad { area: p.area, at: p.at.to_metres() });
+    let set = situation.support(&plan.placement, &pads);
+    plan.work = situation.work_answers(&plan.placement, set.as_ref());
+    plan.losses = situation.losses(&plan.placement, &pads);
+}
+
+/// The pads of a setup, each on the area of its corner that it lies in, or deepest in.
+pub(crate) fn pads_of(situation: &Situation, setup: &Setup) -> [Pad; 4] {
+    core::array::from_fn(|i| {
+        let at = setup.pads[i].at.to_metres();
+        let areas = situation.vehicle.lift_areas.iter().enumerate();
+        let own = areas.filter(|(_, a)| a.corner == Corner::ALL[i]);
+        let deepest = own.max_by(|a, b| a.1.region.depth(at).total_cmp(&b.1.region.depth(at)));
+        Pad { area: deepest.map_or(0, |(k, _)| k), at }
+    })
+}
+
 /// The setup as the checks want it: each pad on the area that it is deepest in, heights that a person
 /// left out as the search would choose them.
 fn placed<'a>(situation: &'a Situation<'a>, setup: &Setup) -> Placed<'a> {
     let vehicle = situation.vehicle;
-    let pads: [Pad; 4] = core::array::from_fn(|i| {
-        let at = setup.pads[i].at.to_metres();
-        let areas = vehicle.lift_areas.iter().enumerate().filter(|(_, a)| a.corner == Corner::ALL[i]);
-        let area =
-            areas.max_by(|a, b| a.1.region.depth(at).total_cmp(&b.1.region.depth(at))).map_or(0, |(k, _)| k);
-        Pad { area, at }
-    });
+    let pads = pads_of(situation, setup);
     let usual = usual_heights(situation, &setup.placement, &pads);
     let mut heights = usual.clone();
     for (i, pad) in setup.pads.iter().enumerate() {
@@ -184,6 +214,17 @@ fn middle_of_first_area(vehicle: &Vehicle, corner: Corner) -> Pad {
     Pad { area, at: [mean(0), mean(1)] }
 }
 
+/// The setup of a plan, measured in this situation.
+pub(crate) fn fixed_setup(situation: &Situation, plan: &Plan) -> Plan {
+    let heights = Heights {
+        tops: plan.pads.each_ref().map(|p| p.height),
+        adapters: plan.pads.each_ref().map(|p| p.adapters.clone()),
+        touch: plan.pads.each_ref().map(|p| situation.vehicle.lift_areas[p.area].underside - p.height),
+    };
+    let measured = put_together(situation, plan.placement, &plan.pad_places(), &heights);
+    Plan { without_plate: plan.without_plate.clone(), order: plan.order.clone(), ..measured }
+}
+
 /// Measures a setup and says what follows.
 fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], heights: &Heights) -> Plan {
     let checks = fold(&situation.measure(&stand, pads, heights));
@@ -234,8 +275,12 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
             + clearance,
         worst,
         checks,
+        work: Vec::new(),
+        losses: Losses::default(),
         without_plate: None,
         change: None,
+        order: None,
+        stands: None,
     }
 }
 
@@ -329,11 +374,9 @@ fn watch(
 ) -> Vec<Remark> {
     let mut found = Vec::new();
     let Some(support) = situation.support(stand, pads) else { return found };
-    let body = situation.body(0, stand);
     let person = Force::newtons(situation.limits.get(Name::ShakePush));
-    let height = Length::metres(situation.limits.get(Name::ShakeHeight)).min(situation.vehicle.outline.roof);
     for (i, corner) in Corner::ALL.into_iter().enumerate() {
-        if let Some(rock_push) = support.rock_push(&body, i, height).filter(|p| *p > person) {
+        if let Some(rock_push) = situation.rock_push(stand, &support, i).filter(|p| *p > person) {
             found.push(Remark::ShakeProvesNothing { corner, rock_push, person });
         }
     }
@@ -352,11 +395,20 @@ fn watch(
 /// The highest lock under which the roof stays clear; the lowest if none does.
 fn working_height(situation: &Situation, heights: &Heights) -> Height {
     let locks = &situation.lift.rise.locks;
+    let clear = |rise: &Length| clears_roof(situation, heights, *rise);
+    let lock = locks.iter().rposition(clear).or(if locks.is_empty() { None } else { Some(0) });
+    at_lock(situation, heights, lock)
+}
+
+/// Whether the roof stays clear at a rise.
+pub(crate) fn clears_roof(situation: &Situation, heights: &Heights, rise: Length) -> bool {
     let air = Length::metres(situation.limits.get(Name::RoofAir));
-    let clear =
-        |rise: Length| situation.lift.headroom.is_none_or(|h| h - situation.roof_at(rise, heights) >= air);
-    let lock = locks.iter().rposition(|l| clear(*l)).or(if locks.is_empty() { None } else { Some(0) });
-    let rise = lock.map_or(situation.lift.rise.most, |k| locks[k]);
+    situation.lift.headroom.is_none_or(|h| h - situation.roof_at(rise, heights) >= air)
+}
+
+/// The height at a lock.
+pub(crate) fn at_lock(situation: &Situation, heights: &Heights, lock: Option<usize>) -> Height {
+    let rise = lock.map_or(situation.lift.rise.most, |k| situation.lift.rise.locks[k]);
     let lowest = heights.tops.iter().copied().fold(heights.tops[0], Length::min);
     Height {
         lock,
@@ -412,6 +464,10 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
     length("height of the centre of gravity", &bare.up);
     length("wheelbase", &situation.vehicle.wheelbase);
     length("droop of the wheels", &situation.vehicle.droop);
+    for (task, force) in situation.job.tasks.iter().flat_map(|t| t.forces.iter().map(move |f| (t, f))) {
+        let what = format!("{} while doing \"{}\"", force.name, task.name);
+        found.extend(assumption(&what, &force.size, Unit::Push, &|f: Force| f.to_newtons()));
+    }
     let mut mass = |what: String, m: &Measured<Mass>| {
         let si = |m: Mass| m.to_kilograms();
         found.extend(assumption(&what, m, Unit::Kilogram, &si));

@@ -2,12 +2,13 @@
 
 use statics::{Length, Mass};
 
-use crate::answer::some_setup_passes;
+use crate::answer::{at_its_place, some_setup_passes};
 use crate::checks::What;
-use crate::job::Step;
+use crate::job::{StandKit, Step};
 use crate::lift::{Adapter, Lift};
-use crate::plan::{Change, Plan};
+use crate::plan::{Change, Plan, StandsAnswer};
 use crate::situation::Situation;
+use crate::stands::with_kit;
 
 /// Tries one change at a time, the least trouble first, and gives the first that passes.
 ///
@@ -27,6 +28,8 @@ pub(crate) fn smallest(situation: &Situation, refused: &Plan) -> Option<Change> 
                 | What::ShareMost
                 | What::SplitRule
                 | What::EdgeDistance(..)
+                | What::TipRatio
+                | What::WorkForce { .. }
         )
     });
     let heights = fails(|w| matches!(w, What::Level | What::BeamUnderSill(_) | What::PadEntry(_)));
@@ -46,6 +49,7 @@ pub(crate) fn smallest(situation: &Situation, refused: &Plan) -> Option<Change> 
     });
     let when = |mends: bool, change: &dyn Fn() -> Option<Change>| if mends { change() } else { None };
     when(loads, &|| loads_out(situation))
+        .or_else(|| when(loads, &|| stands(situation, refused)))
         .or_else(|| when(loads, &|| leave_on(situation)))
         .or_else(|| when(heights, &|| adapters(situation)))
         .or_else(|| another_spot(refused))
@@ -71,6 +75,25 @@ fn loads_out(situation: &Situation) -> Option<Change> {
         let other = Situation::new(situation.lift, situation.vehicle, &job, situation.limits).ok()?;
         some_setup_passes(&other).then_some(Change::LoadOut(out.name))
     })
+}
+
+/// Two stands, where none are at hand, of any height and strong enough to carry half the vehicle.
+fn stands(situation: &Situation, refused: &Plan) -> Option<Change> {
+    if situation.job.stands.is_some() {
+        return None;
+    }
+    let heaviest = situation.states.iter().map(|s| s.mass.value).fold(Mass::ZERO, Mass::max);
+    let kit = StandKit {
+        count: 2,
+        rated: heaviest.weight() / 2.0,
+        lowest: Length::ZERO,
+        highest: Length::metres(f64::INFINITY),
+    };
+    let plan = with_kit(situation, refused, &kit, &|s, _| at_its_place(s)).ok()?;
+    match plan.stands {
+        Some(StandsAnswer::Serve(standing)) if plan.refusals.is_empty() => Some(Change::Stands(standing)),
+        _ => None,
+    }
 }
 
 fn leave_on(situation: &Situation) -> Option<Change> {

@@ -50,6 +50,15 @@ pub enum What {
     SplitRule,
     /// Assured distance from the edge of the support polygon between these two pads.
     EdgeDistance(Corner, Corner),
+    /// Assured tip ratio.
+    TipRatio,
+    /// What is withstood of a task's force, in the worst of its directions, against its size.
+    WorkForce {
+        /// Index of the task.
+        task: usize,
+        /// Index of the force within it.
+        force: usize,
+    },
     /// Front wheel on the plate's mark.
     PlateSpot,
     /// The door of that index opens wide enough beside the column.
@@ -91,6 +100,8 @@ impl What {
             Self::ShareMost => "share-most".into(),
             Self::SplitRule => "split-rule".into(),
             Self::EdgeDistance(a, b) => format!("edge-distance:{}", edge_name(a, b)),
+            Self::TipRatio => "tip-ratio".into(),
+            Self::WorkForce { task, force } => format!("working-force:{}:{}", task + 1, force + 1),
             Self::PlateSpot => "plate-spot".into(),
             Self::Door(d) => format!("door:{}", d + 1),
             Self::Between => "between-columns".into(),
@@ -162,6 +173,8 @@ impl What {
             | Self::PadCarries(_)
             | Self::ShareLeast
             | Self::EdgeDistance(..)
+            | Self::TipRatio
+            | Self::WorkForce { .. }
             | Self::Door(_)
             | Self::Between
             | Self::BayAhead
@@ -178,6 +191,8 @@ impl What {
                 Unit::Radian
             }
             Self::PadRating(_) | Self::PairRating { .. } => Unit::Newton,
+            Self::WorkForce { .. } => Unit::Push,
+            Self::TipRatio => Unit::Gravity,
             Self::PadCarries(_) | Self::ShareLeast | Self::ShareMost | Self::SplitRule => Unit::Ratio,
             Self::Capacity => Unit::Kilogram,
             Self::PadInArea(_)
@@ -214,6 +229,7 @@ impl What {
             Self::Level => Name::Level,
             Self::PadCarries(_) => Name::PadShare,
             Self::EdgeDistance(..) => Name::EdgeDistance,
+            Self::TipRatio => Name::TipRatio,
             Self::Door(_) => Name::DoorWay,
             Self::Between => Name::ColumnAir,
             Self::BayAhead | Self::BayBehind => Name::BayAir,
@@ -223,6 +239,7 @@ impl What {
             | Self::ShareLeast
             | Self::ShareMost
             | Self::SplitRule
+            | Self::WorkForce { .. }
             | Self::PlateSpot
             | Self::Capacity => return None,
         })

@@ -23,6 +23,8 @@ pub struct CommonForce {
 
 const ALL_ROUND: &[[f64; 3]] = &[[1.0, 0.0, 0.0], [-1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, -1.0, 0.0]];
 const UP_AND_DOWN: &[[f64; 3]] = &[[0.0, 0.0, 1.0], [0.0, 0.0, -1.0]];
+const ALL_ROUND_AND_DOWN: &[[f64; 3]] =
+    &[[1.0, 0.0, 0.0], [-1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, -1.0, 0.0], [0.0, 0.0, -1.0]];
 
 /// The library of common forces.
 pub const LIBRARY: &[CommonForce] = &[
@@ -32,15 +34,16 @@ pub const LIBRARY: &[CommonForce] = &[
         newtons: 400.0,
         newtons_tolerance: 200.0,
         directions: UP_AND_DOWN,
-        basis: "derived: 120 Nm tightened, up to 2.5 times to break loose, 0.5 m bar; common practice, no source",
+        // 120 N m on half a metre, once to two and a half times.
+        basis: "derived: once to two and a half times the tightening torque of a car's wheel nut, over the length of a common bar; both common practice, no source",
     },
     CommonForce {
         name: "pry bar",
         title: "a pry bar on a bush or a ball joint",
         newtons: 500.0,
         newtons_tolerance: 200.0,
-        directions: ALL_ROUND,
-        basis: "common practice, no source: body weight on a one metre bar held in part",
+        directions: ALL_ROUND_AND_DOWN,
+        basis: "common practice, no source: a hard pull with good footing to nearly a body's weight hung on the bar; what the bar's own lever makes of it stays within the vehicle",
     },
     CommonForce {
         name: "press up",
@@ -48,7 +51,8 @@ pub const LIBRARY: &[CommonForce] = &[
         newtons: 1000.0,
         newtons_tolerance: 500.0,
         directions: &[[0.0, 0.0, 1.0]],
-        basis: "common practice, no source: a jack driven a little past the weight of the part",
+        // 50 to 150 kg.
+        basis: "derived: a jack driven on until as much as a gearbox or an axle weighs presses against the vehicle; what they weigh is common practice, no source",
     },
     CommonForce {
         name: "pull of one person",
@@ -57,6 +61,14 @@ pub const LIBRARY: &[CommonForce] = &[
         newtons_tolerance: 0.0,
         directions: ALL_ROUND,
         basis: "HSE L23 / INDG143: guideline for starting a push, men",
+    },
+    CommonForce {
+        name: "pull of two people",
+        title: "two people pulling or pushing sideways",
+        newtons: 400.0,
+        newtons_tolerance: 0.0,
+        directions: ALL_ROUND,
+        basis: "from memory: EN 280, manual force of two or more persons; twice the HSE L23 / INDG143 guideline of one",
     },
 ];
 

@@ -69,6 +69,20 @@ impl Placement {
         Place::metres([-(dx * c + dy * s), -dx * s + dy * c])
     }
 
+    /// A direction of the vehicle (aft, left, up), in the bay (ahead, left, up).
+    #[must_use]
+    pub fn direction_to_bay(&self, [aft, left, up]: [f64; 3]) -> [f64; 3] {
+        let [c, s] = self.heading();
+        [-aft * c - left * s, -aft * s + left * c, up]
+    }
+
+    /// A direction in the plan of the bay, on the vehicle (aft, left).
+    #[must_use]
+    pub fn direction_to_vehicle(&self, [x, y]: [f64; 2]) -> [f64; 2] {
+        let [c, s] = self.heading();
+        [-(x * c + y * s), -x * s + y * c]
+    }
+
     /// A point of the vehicle at ride height, in the bay.
     #[must_use]
     pub fn point_to_bay(&self, point: Point<Vehicle>) -> Point<Bay> {

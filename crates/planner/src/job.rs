@@ -38,6 +38,31 @@ pub enum Step {
     On(Part),
 }
 
+impl Step {
+    /// The part that it is about.
+    #[must_use]
+    pub const fn part(&self) -> &Part {
+        match self {
+            Self::Off(part) | Self::On(part) => part,
+        }
+    }
+
+    /// Name of the state after it.
+    #[must_use]
+    pub fn state_name(&self) -> String {
+        match self {
+            Self::Off(part) => format!("{} off", part.name),
+            Self::On(part) => format!("{} on", part.name),
+        }
+    }
+
+    /// Whether both take off or both put on.
+    #[must_use]
+    pub const fn is_like(&self, other: &Self) -> bool {
+        matches!((self, other), (Self::Off(_), Self::Off(_)) | (Self::On(_), Self::On(_)))
+    }
+}
+
 /// A door that the job wants open.
 #[derive(Clone, Debug, PartialEq)]
 pub struct DoorWish {

@@ -69,6 +69,8 @@ limits! {
     Level "level" 0.017453292519943295 Radian [0.0017453292519943296 0.05235987755982989] looser Either "DGUV-I 208-015 sec. 5: less than 1 degree" "carriages out of step";
     /// Least assured edge distance.
     EdgeDistance "edge distance" 0.10 Metre [0.0 0.5] looser Below "project default" "room for what no file knows";
+    /// Least assured tip ratio.
+    TipRatio "tip ratio" 0.15 Gravity [0.0 0.5] looser Below "project default" "a light car then takes the shove of several people at the height of its centre of gravity";
     /// Least share of the weight on any pad.
     PadShare "least load on a pad" 0.05 Ratio [0.0 0.2] looser Below "project default" "a pad that carries nearly nothing can be knocked out (ASME DETC99 19753)";
     /// Greatest share of the rated load on one pair of pads, lifts to 3500 kg.

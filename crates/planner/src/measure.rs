@@ -227,11 +227,23 @@ impl Situation<'_> {
     pub(crate) fn measure_loads(&self, stand: &Placement, pads: &[Pad; 4], out: &mut impl Sink) {
         let models = self.models(stand, pads);
         for state in 0..self.states.len() {
-            for model in &models {
-                self.measure_shares(state, stand, model.as_ref(), out);
-            }
-            self.measure_edges(state, stand, models[0].as_ref(), out);
+            self.measure_state(state, stand, pads, &models, out);
         }
+    }
+
+    /// Loads and edges in one state.
+    pub(crate) fn measure_state(
+        &self,
+        state: usize,
+        stand: &Placement,
+        pads: &[Pad; 4],
+        models: &[Option<SupportSet>],
+        out: &mut impl Sink,
+    ) {
+        for model in models {
+            self.measure_shares(state, stand, model.as_ref(), out);
+        }
+        self.measure_edges(state, stand, pads, models[0].as_ref(), out);
     }
 
     /// What pads and pairs carry in one state, arms bending in one way. `None`: pads on one line,
@@ -260,17 +272,21 @@ impl Situation<'_> {
         self.measure_split([share_and_most(&[0, 1]), share_and_most(&[2, 3])], take);
     }
 
-    /// Edge distances in one state. Always four, so that the search can follow each; where a pad
+    /// Edge distances and tip ratios in one state. Always four, so that the search can follow each; where a pad
     /// lies inside the others the edge that is not there is as far as the nearest.
     pub(crate) fn measure_edges(
         &self,
         state: usize,
         stand: &Placement,
+        pads: &[Pad; 4],
         model: Option<&SupportSet>,
         out: &mut impl Sink,
     ) {
-        let stability = model.map(|s| s.stability(&self.body(state, stand)));
-        let row = Name::EdgeDistance.row();
+        let body = self.body(state, stand);
+        let stability = model.map(|s| s.stability(&body));
+        let undersides = pads.map(|p| self.vehicle.lift_areas[p.area].underside.to_metres());
+        let above = body.cg.z() + body.cg_tolerance[2] - Length::metres(undersides.iter().sum::<f64>() / 4.0);
+        let [row, tip] = [Name::EdgeDistance.row(), Name::TipRatio.row()];
         for (a, b) in [(0, 1), (1, 3), (3, 2), (2, 0)] {
             let assured = stability.as_ref().map_or(-1.0, |s| {
                 let edge = s.edges.iter().find(|e| (e.from, e.to) == (a, b) || (e.from, e.to) == (b, a));
@@ -279,6 +295,12 @@ impl Situation<'_> {
             let what = What::EdgeDistance(Corner::ALL[a], Corner::ALL[b]);
             let piece = Piece::new(what, assured, self.limits.get(row.name), row.source);
             out.take(Piece { state: Some(state), ..piece });
+            // A centre that is not above the pads hangs: nothing tips it.
+            if above > Length::ZERO {
+                let ratio = assured / above.to_metres();
+                let piece = Piece::new(What::TipRatio, ratio, self.limits.get(tip.name), tip.source);
+                out.take(Piece { state: Some(state), ..piece });
+            }
         }
     }
 
@@ -346,6 +368,7 @@ impl Situation<'_> {
         self.measure_arms(stand, pads, &mut out);
         self.measure_heights(stand, pads, heights, &mut out);
         self.measure_loads(stand, pads, &mut out);
+        self.measure_pushes(stand, pads, &mut out);
         self.measure_fixed(heights, &mut out);
         out
     }

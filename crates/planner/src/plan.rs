@@ -8,6 +8,7 @@ use crate::frames::{Bay, Placement, Vehicle as Frame};
 use crate::heights::Heights;
 use crate::lift::Corner;
 use crate::limits::Name;
+use crate::measure::Pad;
 use crate::measured::Measured;
 use crate::quick::Unknown;
 
@@ -54,10 +55,18 @@ pub struct Plan {
     pub test_raise: Length,
     /// Index into `checks` of the least reserve among the binding checks that the setup can change.
     pub worst: usize,
+    /// What is withstood of each force of the job's tasks.
+    pub work: Vec<crate::work::WorkAnswer>,
+    /// What is left when one pad or one arm's lock fails.
+    pub losses: crate::work::Losses,
     /// When the plate decides where the wheel stands: the best that geometry alone would allow.
     pub without_plate: Option<Alternative>,
     /// When it is refused: the smallest single change that would pass.
     pub change: Option<Change>,
+    /// When the given order of the steps fails: the best one.
+    pub order: Option<OrderAnswer>,
+    /// When no order passes and stands are at hand: where they would stand, and what they would carry.
+    pub stands: Option<StandsAnswer>,
 }
 
 impl Plan {
@@ -65,6 +74,74 @@ impl Plan {
     #[must_use]
     pub fn worst_check(&self) -> &Check {
         &self.checks[self.worst]
+    }
+
+    pub(crate) fn pad_places(&self) -> [Pad; 4] {
+        self.pads.each_ref().map(|p| Pad { area: p.area, at: p.at.to_metres() })
+    }
+}
+
+/// The best order of a job's steps, beside the given one.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OrderAnswer {
+    /// Indices into the job's steps.
+    pub steps: Vec<usize>,
+    /// Least reserve over the states of the given order, at its best setup.
+    pub given_reserve: f64,
+    /// The same of this order.
+    pub best_reserve: f64,
+    /// Where the search was cut short: no order at the setup leaves more. `None` = this one is the best.
+    pub bound: Option<f64>,
+    /// Whether it passes, and the plan's states and setup are those of this order.
+    pub adopted: bool,
+}
+
+/// What stands can do.
+#[derive(Clone, Debug, PartialEq)]
+pub enum StandsAnswer {
+    /// They make it pass.
+    Serve(Standing),
+    /// The vehicle's file names no place for a stand.
+    NoPlace,
+    /// The vehicle must stand on its pads alone when it goes up and when it comes down, and does not in the
+    /// state of that index.
+    Alone(usize),
+    /// At no lock do they reach from floor to place: height of the lowest place at the lock to work at.
+    Height(Length),
+    /// None helps.
+    NoneHelps,
+}
+
+/// Stands that make a job pass.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Standing {
+    /// Indices into the vehicle's places for stands, one stand each, all alike loaded.
+    pub places: Vec<usize>,
+    /// Floor to head of each, at the lock to work at.
+    pub heights: Vec<Length>,
+    /// What each carries at the least, in all states from setting to taking away.
+    pub least: Force,
+    /// What each carries at the most.
+    pub most: Force,
+    /// The load with the largest worst reserve: with it the checks of the relieved states are made.
+    pub load: Force,
+    /// What each may carry.
+    pub rated: Force,
+    /// Index of the state in which they are set.
+    pub from: usize,
+    /// Index of the state in which they are taken away.
+    pub to: usize,
+    /// What each must and may carry in every state from the first to the last.
+    pub by_state: Vec<[Force; 2]>,
+    /// Whether without them a relieved state would tip when every input is off by its tolerance.
+    pub tips_without: bool,
+}
+
+impl Standing {
+    /// Whether the state does not pass without them.
+    #[must_use]
+    pub const fn relieves(&self, state: usize) -> bool {
+        self.from < state && state < self.to
     }
 }
 
@@ -156,6 +233,10 @@ pub enum Unit {
     Kilogram,
     /// A ratio.
     Ratio,
+    /// A push or pull, in newtons.
+    Push,
+    /// Acceleration, in those of gravity.
+    Gravity,
     /// Force per shortening, in newtons per metre.
     NewtonPerMetre,
 }
@@ -260,6 +341,12 @@ pub enum Remark {
     NotMeasured(Unknown),
     /// No plate band holds this wheelbase.
     NoBand,
+    /// The steps must be done in the order that the plan names.
+    InThisOrder,
+    /// Stands must be set as the plan says.
+    Stands,
+    /// A stand steadies, it replaces no pad.
+    StandSteadies,
 }
 
 /// Something that was not known.
@@ -333,4 +420,6 @@ pub enum Change {
     AnotherSpot(Length),
     /// A lift with at least this rated load.
     StrongerLift(Mass),
+    /// Supporting stands, of which none is at hand.
+    Stands(Standing),
 }

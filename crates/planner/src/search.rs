@@ -25,6 +25,10 @@ pub(crate) struct Found {
     pub(crate) placement: Placement,
     pub(crate) pads: [Pad; 4],
     pub(crate) heights: Heights,
+    /// Its worst reserve.
+    worst: f64,
+    /// The least of the reserves that were raised last.
+    settled: f64,
 }
 
 /// Worst reserves this near, relatively, are one: the second-worst then decides.
@@ -71,12 +75,29 @@ pub(crate) fn best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn]) 
 }
 
 /// As [`best`], but the first setup whose worst reserve is `enough` will do; none if none has.
+///
+/// Pushes cost a program each and seldom decide: the best without them is the best with them wherever it
+/// withstands them as well; only where it does not, they join.
 pub(crate) fn reaching(
     situation: &Situation,
     spot: Option<f64>,
     ways: &[DrivenIn],
     enough: f64,
 ) -> Option<Found> {
+    let found = searched(situation, spot, ways, enough)?;
+    let pushes = Least::of(|out| situation.measure_pushes(&found.placement, &found.pads, out));
+    if pushes >= found.settled.min(enough) {
+        return Some(found);
+    }
+    let bound = situation.with_pushes();
+    if pushes >= found.worst {
+        return Some(settled_with_pushes(&bound, &found, spot).unwrap_or(found));
+    }
+    searched(&bound, spot, ways, enough)
+}
+
+/// As [`reaching`], by what binds in this situation.
+fn searched(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough: f64) -> Option<Found> {
     // What cannot be enough need not be climbed to its end.
     let hopeless = if enough.is_finite() { enough - 2.0 * ENOUGH } else { f64::NEG_INFINITY };
     let heights_most = ways.iter().map(|w| heights_most(situation, *w)).fold(f64::NEG_INFINITY, f64::max);
@@ -114,10 +135,30 @@ pub(crate) fn reaching(
     if first.worst() < enough {
         first.settle();
     }
-    let worst = first.climb.values.iter().copied().fold(f64::INFINITY, f64::min);
-    let chosen = crate::heights::least_that_serves(&first.heights, worst)?;
-    let (placement, pads) = first.program.decode(&first.climb.x);
-    Some(Found { placement, pads, heights: chosen.heights.clone() })
+    first.found()
+}
+
+/// The reserves after the worst raised once more, with pushes among them.
+fn settled_with_pushes(situation: &Situation, found: &Found, spot: Option<f64>) -> Option<Found> {
+    let areas = found.pads.map(|p| p.area);
+    let stand = found.placement;
+    let teeth = core::array::from_fn(|i| {
+        let swing = situation.arm_setting(i, &stand, found.pads[i].at).swing;
+        situation.pitch(situation.arm(i, &stand)).map(|_| swing)
+    });
+    let start = Start {
+        way: stand.driven_in,
+        spot: stand.spot.to_metres(),
+        pads: found.pads,
+        teeth,
+        score: f64::NEG_INFINITY,
+    };
+    let heights = Rc::new(situation.height_choices(areas, stand.driven_in));
+    let mut climber = Climber::with_heights(situation, &start, spot, heights);
+    climber.take_loads_in(&[]);
+    climber.advance(40, f64::NEG_INFINITY);
+    climber.settle();
+    climber.found()
 }
 
 /// Front and rear pad of each side.
@@ -377,6 +418,20 @@ impl<'a> Climber<'a> {
             climber.look_at_loads();
         }
         climber
+    }
+
+    /// Where it is, with the heights that serve there.
+    fn found(&self) -> Option<Found> {
+        let worst = self.climb.values.iter().copied().fold(f64::INFINITY, f64::min);
+        let chosen = crate::heights::least_that_serves(&self.heights, worst)?;
+        let (placement, pads) = self.program.decode(&self.climb.x);
+        Some(Found {
+            placement,
+            pads,
+            heights: chosen.heights.clone(),
+            worst: worst.min(self.heights_most),
+            settled: self.climb.least,
+        })
     }
 
     fn worst(&self) -> f64 {

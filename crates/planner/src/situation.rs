@@ -11,6 +11,7 @@ use crate::limits::{Limits, Name};
 use crate::setup::arm_for;
 use crate::state::{State, StateFault, states};
 use crate::vehicle::{LiftArea, Seat, Vehicle};
+use crate::work::{PushCase, pushes};
 
 /// Why lift, vehicle and job make no question.
 #[derive(Clone, Debug, PartialEq)]
@@ -19,6 +20,20 @@ pub enum InputFault {
     State(StateFault),
     /// The job names a door that the vehicle has not.
     NoSuchDoor(String),
+    /// A task (its name) is done in a state that the job has not (its name).
+    NoSuchState {
+        /// Name of the task.
+        task: String,
+        /// The name that no state has.
+        state: String,
+    },
+    /// A force of a task (both names) without a direction, or with one that is no number.
+    NoDirection {
+        /// Name of the task.
+        task: String,
+        /// Name of the force.
+        force: String,
+    },
     /// The vehicle has no lifting area for this corner.
     NoAreaFor(Corner),
     /// The vehicle is longer than the bay.
@@ -49,6 +64,10 @@ pub struct Situation<'a> {
     pub(crate) teeth_bind: bool,
     /// Where left and right are alike in every way, the area that mirrors each area.
     pub(crate) mirror: Option<Vec<usize>>,
+    /// The forces of the job's tasks, one a direction.
+    pub(crate) pushes: Vec<PushCase>,
+    /// Whether a search steers by them; not while looking for the best that would be without.
+    pub(crate) pushes_bind: bool,
     pub(crate) tyres: [Rectangle; 4],
     /// Whether each lifting area is convex.
     pub(crate) convex: Vec<bool>,
@@ -89,6 +108,7 @@ impl<'a> Situation<'a> {
                 faults.push(InputFault::NoSuchDoor(wish.door.clone()));
             }
         }
+        let pushes = pushes(job, &states, &mut faults);
         let outline = &vehicle.outline;
         let overall = outline.front_overhang + vehicle.wheelbase.value + outline.rear_overhang;
         if let Some(bay) = lift.bay.map(|b| b.ahead + b.behind).filter(|b| overall > *b) {
@@ -106,6 +126,8 @@ impl<'a> Situation<'a> {
             openings: openings.collect(),
             plate_binds: lift.plate.is_some(),
             teeth_bind: true,
+            pushes,
+            pushes_bind: false,
             tyres: tyres(vehicle),
             convex: vehicle.lift_areas.iter().map(|a| a.region.is_convex()).collect(),
             lift,

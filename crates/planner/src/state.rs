@@ -1,6 +1,6 @@
 //! Weight and centre of gravity of the vehicle in every state of a job.
 
-use statics::{Length, Mass, Point};
+use statics::{Force, Length, Mass, Point};
 
 use crate::frames::Vehicle as Frame;
 use crate::job::{Job, Step};
@@ -38,6 +38,8 @@ pub enum StateFault {
     PutTwice(String),
     /// The first part wants the second off before it.
     TooEarly(String, String),
+    /// The first part goes on only while the second is off, and that is on.
+    PutTooLate(String, String),
 }
 
 /// The bare vehicle's weight and centre of gravity, from the best that is known of it.
@@ -100,53 +102,100 @@ pub struct Bare {
 /// # Errors
 /// Every state that cannot be, and every step out of place.
 pub fn states(vehicle: &Vehicle, job: &Job) -> Result<Vec<State>, Vec<StateFault>> {
-    let bare = bare(vehicle);
-    let lengths =
-        |f: fn(&Measured<Length>) -> Length| [&bare.aft, &bare.left, &bare.up].map(|m| f(m).to_metres());
-    let mass = [bare.mass.value.to_kilograms(), bare.mass.tolerance.to_kilograms()];
-    let mut items = vec![Item {
-        at_uncertainty: bare.uncertainty.map(Length::to_metres),
-        ..Item::uniform(1.0, mass, lengths(|m| m.value), lengths(|m| m.tolerance))
-    }];
-    items.extend(job.loads.iter().map(|load| item(load, 1.0)));
+    let mut ledger = Ledger::raised(vehicle, job);
     let mut off: Vec<&str> = Vec::new();
     let mut on: Vec<&str> = Vec::new();
     let mut faults = Vec::new();
-    let mut found = vec![named("as raised".into(), &items, &bare.mass.basis)];
-    for step in &job.steps {
-        let name = match step {
-            Step::Off(part) => {
-                if off.contains(&part.name.as_str()) {
-                    faults.push(StateFault::TakenTwice(part.name.clone()));
-                }
-                let early = part.after.iter().filter(|need| !off.contains(&need.as_str()));
-                faults.extend(early.map(|need| StateFault::TooEarly(part.name.clone(), need.clone())));
-                off.push(&part.name);
-                on.retain(|p| *p != part.name);
-                change(&mut items, part, -1.0);
-                format!("{} off", part.name)
-            }
-            Step::On(part) => {
-                if on.contains(&part.name.as_str()) {
-                    faults.push(StateFault::PutTwice(part.name.clone()));
-                }
-                on.push(&part.name);
-                off.retain(|p| *p != part.name);
-                change(&mut items, part, 1.0);
-                format!("{} on", part.name)
-            }
+    let mut found = vec![ledger.state("as raised".into())];
+    for (k, step) in job.steps.iter().enumerate() {
+        let part = step.part();
+        let name = part.name.as_str();
+        // What is only put on later is not there yet.
+        let later = |need: &str| job.steps[k..].iter().find(|s| s.part().name == need);
+        let away = |need: &str| {
+            off.contains(&need) || !on.contains(&need) && matches!(later(need), Some(Step::On(_)))
         };
-        found.push(named(name, &items, &bare.mass.basis));
-    }
-    for state in &found {
-        let up = state.cg.z();
-        if state.mass.least() <= Mass::ZERO {
-            faults.push(StateFault::NoMass(state.name.clone()));
-        } else if up <= Length::ZERO || up >= vehicle.outline.roof {
-            faults.push(StateFault::CgLeaves(state.name.clone()));
+        let early = part.after.iter().filter(|need| !away(need));
+        match step {
+            Step::Off(_) => {
+                if off.contains(&name) {
+                    faults.push(StateFault::TakenTwice(name.into()));
+                }
+                faults.extend(early.map(|need| StateFault::TooEarly(name.into(), need.clone())));
+                off.push(name);
+                on.retain(|p| *p != name);
+            }
+            Step::On(_) => {
+                if on.contains(&name) {
+                    faults.push(StateFault::PutTwice(name.into()));
+                }
+                faults.extend(early.map(|need| StateFault::PutTooLate(name.into(), need.clone())));
+                on.push(name);
+                off.retain(|p| *p != name);
+            }
         }
+        ledger.take(step);
+        found.push(ledger.state(step.state_name()));
     }
+    faults.extend(found.iter().filter_map(|state| state.fault(vehicle)));
     if faults.is_empty() { Ok(found) } else { Err(faults) }
+}
+
+impl State {
+    /// Why it cannot be: nothing left to lift, or a centre of gravity outside the vehicle's height.
+    pub(crate) fn fault(&self, vehicle: &Vehicle) -> Option<StateFault> {
+        let up = self.cg.z();
+        if self.mass.least() <= Mass::ZERO {
+            return Some(StateFault::NoMass(self.name.clone()));
+        }
+        (up <= Length::ZERO || up >= vehicle.outline.roof).then(|| StateFault::CgLeaves(self.name.clone()))
+    }
+}
+
+/// The masses aboard and the masses away, as a job goes on: states by exact moment arithmetic.
+#[derive(Clone, Debug)]
+pub struct Ledger {
+    items: Vec<Item>,
+    basis: Basis,
+}
+
+impl Ledger {
+    /// The vehicle as it is raised, with the job's loads.
+    #[must_use]
+    pub fn raised(vehicle: &Vehicle, job: &Job) -> Self {
+        let bare = bare(vehicle);
+        let lengths =
+            |f: fn(&Measured<Length>) -> Length| [&bare.aft, &bare.left, &bare.up].map(|m| f(m).to_metres());
+        let mass = [bare.mass.value.to_kilograms(), bare.mass.tolerance.to_kilograms()];
+        let mut items = vec![Item {
+            at_uncertainty: bare.uncertainty.map(Length::to_metres),
+            ..Item::uniform(1.0, mass, lengths(|m| m.value), lengths(|m| m.tolerance))
+        }];
+        items.extend(job.loads.iter().map(|load| item(load, 1.0)));
+        Self { items, basis: bare.mass.basis }
+    }
+
+    /// One part off or on.
+    pub fn take(&mut self, step: &Step) {
+        let sign = match step {
+            Step::Off(_) => -1.0,
+            Step::On(_) => 1.0,
+        };
+        change(&mut self.items, step.part(), sign);
+    }
+
+    /// A part of the weight carried by something else than the pads, at a point that may be off in plan by
+    /// the tolerance: what is left is what the pads carry.
+    pub fn relieve(&mut self, at: Point<Frame>, tolerance: Length, load: Force) {
+        let (mass, t) = (load.as_mass().to_kilograms(), tolerance.to_metres());
+        self.items.push(Item::uniform(-1.0, [mass, 0.0], at.to_metres(), [t, t, 0.0]));
+    }
+
+    /// Weight and centre of gravity as it stands.
+    #[must_use]
+    pub fn state(&self, name: String) -> State {
+        named(name, &self.items, &self.basis)
+    }
 }
 
 fn item(part: &Part, sign: f64) -> Item {

@@ -3,7 +3,11 @@
 #![expect(clippy::expect_used, reason = "a benchmark ends where it fails")]
 
 use divan::{Bencher, black_box};
-use planner::{Job, Lift, Limits, Vehicle};
+use planner::job::Step;
+use planner::order::{best_order, state_reserves};
+use planner::vehicle::Part;
+use planner::{Job, Lift, Limits, Situation, Vehicle};
+use reference::random::Random;
 use reference::spec::{Foot, Hold, Spec};
 use statics::{Length, Mass, Point, Push};
 
@@ -91,6 +95,47 @@ fn plan(bencher: Bencher, name: &str) {
         demo::pairs().into_iter().find(|(n, ..)| n == name).expect("a demo pair");
     let (job, limits) = (Job::default(), Limits::default());
     bencher.bench(|| planner::plan(black_box(&lift), black_box(&vehicle), &job, &limits));
+}
+
+/// Sixteen parts off, the front ones named first, some before others.
+#[divan::bench(max_time = 2)]
+fn order_of_16(bencher: Bencher) {
+    ordered(bencher, false);
+}
+
+/// The same with two heavy parts, of which the front one must be off first: a state in between holds every
+/// order back, and all sets of the others that leave more are looked at.
+#[divan::bench(max_time = 2)]
+fn order_of_16_held_back(bencher: Bencher) {
+    ordered(bencher, true);
+}
+
+fn ordered(bencher: Bencher, heavy: bool) {
+    let (lift, vehicle, limits) = (shop::lifts().remove(0), car(), Limits::default());
+    let plan = planner::plan(&lift, &vehicle, &Job::default(), &limits).expect("a legal question");
+    let setup = shop::setup_of(&plan);
+    let mut random = Random::new(162);
+    let steps = (0..16)
+        .map(|k| {
+            let aft = if k < 8 { random.between(-0.5, 0.6) } else { random.between(2.0, 3.2) };
+            let at = Point::metres([aft, random.between(-0.3, 0.3), random.between(0.3, 0.9)]);
+            let kg =
+                if heavy && k % 8 == 0 { 190.0 } else { random.between(5.0, if heavy { 9.0 } else { 35.0 }) };
+            let part = shop::part(&format!("part {k}"), Mass::kilograms(kg), at);
+            let after = match k {
+                8 if heavy => vec!["part 0".into()],
+                3 | 7 | 11 | 15 if !heavy => vec![format!("part {}", k - 1)],
+                _ => vec![],
+            };
+            Step::Off(Part { after, ..part })
+        })
+        .collect();
+    let job = Job { steps, ..Job::default() };
+    let situation = Situation::new(&lift, &vehicle, &job, &limits).expect("a legal job");
+    let found = best_order(&situation, &setup);
+    let given = state_reserves(&situation, &setup).into_iter().fold(f64::INFINITY, f64::min);
+    println!("given {given:.3}, best {:.3}, {} states looked at", found.reserve, found.states);
+    bencher.bench(|| best_order(black_box(&situation), black_box(&setup)));
 }
 
 fn names() -> Vec<String> {

@@ -444,24 +444,28 @@ fn split(case: &Case) -> Vec<f64> {
     [0, 2].map(|i| (found.loads[i] + found.loads[i + 1]).as_mass().to_kilograms()).to_vec()
 }
 
-/// Least force of a stand, kg, given what the front pads must carry at the least.
+/// Least force of a stand, kg, at which the front pads carry so much, and what the rear pads carry then: the
+/// planner's own masses, the planner's own scan.
 fn stand(case: &Case) -> Vec<f64> {
-    let (pads, front) = (case.list("pads"), case.number("front"));
-    let (mass, aft) = (case.number("mass"), case.number("aft"));
-    // What the front pads carry for certain is taken off the weight, at their place.
-    let rest = mass - front;
-    let centre = (mass * aft - front * pads[0]) / rest;
-    let at = [
-        [pads[0], WIDTH],
-        [pads[0], -WIDTH],
-        [pads[1], WIDTH],
-        [pads[1], -WIDTH],
-        [case.number("stand"), 0.0],
-    ];
+    let (pads, front) = (case.list("pads"), Mass::kilograms(case.number("front")).weight());
+    let (mass, aft) = (Mass::kilograms(case.number("mass")), Length::metres(case.number("aft")));
+    let vehicle = shop::weighing(mass, aft, Length::metres(0.5), Length::metres(3.0));
+    let at = [[pads[0], WIDTH], [pads[0], -WIDTH], [pads[1], WIDTH], [pads[1], -WIDTH]];
     let feet = at.map(|[x, y]| spring([x, y, 0.0], 4e5, 0.0, 0.5)).to_vec();
-    let (set, body) = core(Mass::kilograms(rest).weight().to_newtons(), [centre, 0.0, 0.5], feet);
-    let range = set.load_range(&body.load()).expect("the stand holds it");
-    vec![range[4].least.as_mass().to_kilograms()]
+    let pairs = |load: f64| {
+        let mut ledger = state::Ledger::raised(&vehicle, &planner::Job::default());
+        let place = Point::metres([case.number("stand"), 0.0, 0.5]);
+        ledger.relieve(place, Length::ZERO, Force::newtons(load));
+        let on = ledger.state("on a stand".into());
+        let (set, body) = core(on.mass.value.weight().to_newtons(), on.cg.to_metres(), feet.clone());
+        let found = set.load_estimate(&body.load())?;
+        Some([0, 2].map(|i| found.loads[i] + found.loads[i + 1]))
+    };
+    let reserve = |load: f64| pairs(load).map_or(-1.0, |[carried, _]| (carried - front).to_newtons());
+    let found =
+        planner::stands::passing(mass.weight().to_newtons() / 2.0, reserve).expect("a stand holds it");
+    let [_, rear] = pairs(found.least).expect("it stands");
+    [Force::newtons(found.least), rear].map(|f| f.as_mass().to_kilograms()).to_vec()
 }
 
 // --- whole plans ----------------------------------------------------------------------------------------------

@@ -22,8 +22,9 @@ const OF_FORMULAS: [&str; 14] =
 /// Half of the last place in which figures of a unit are printed.
 fn half_place(unit: &str) -> f64 {
     let places = match unit {
-        "mm" | "kg" | "lb" => 3,
-        "in" | "sq in" | "N/mm" | "lbf/in" | "%" => 4,
+        "mm" | "kg" | "lb" | "N" => 3,
+        "in" | "sq in" | "N/mm" | "lbf/in" | "%" | "lbf" => 4,
+        "N mm" | "lbf in" => 1,
         "sq mm" => 2,
         "\u{b0}" => 5,
         "" => 7,
@@ -52,6 +53,9 @@ fn in_units(si: f64, unit: Unit, units: Units) -> (f64, f64) {
         (Unit::Kilogram, Units::Us) => (si / 0.453_592_37, 0.005),
         (Unit::Radian, _) => (si.to_degrees(), 0.005),
         (Unit::Ratio, _) => (si * 100.0, 0.002),
+        (Unit::Push, Units::Metric) => (si, 0.5),
+        (Unit::Push, Units::Us) => (si / 4.448_221_615_260_5, 0.1),
+        (Unit::Gravity, _) => (si, 0.0005),
         (Unit::NewtonPerMetre, _) => (f64::NAN, f64::NAN),
     }
 }

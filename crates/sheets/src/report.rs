@@ -5,6 +5,7 @@ mod arms;
 mod doubt;
 pub(crate) mod page;
 mod states;
+mod work;
 
 use planner::plan::Verdict;
 
@@ -44,12 +45,18 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     centre_of_gravity(&mut page, scene, units);
     least_reserve(&mut page, scene, units);
     states::say(&mut page, scene, units);
+    work::forces(&mut page, scene, units);
+    words::on_stands(scene, units).iter().for_each(|note| page.hanging("", note));
+    if plan.verdict != Verdict::DoNotRaise {
+        orders(&mut page, scene);
+    }
     if !plan.conditions.is_empty() {
         page.list("Conditions", words::conditions(scene).iter().map(|r| r.sentence(scene, units)));
     }
     if !plan.watch.is_empty() {
         page.list("Watch", words::watch(scene).iter().map(|r| r.sentence(scene, units)));
     }
+    work::losses(&mut page, scene, units);
     let own = words::own_limits(scene, units);
     if !own.is_empty() {
         page.list("Limits set by the shop", own);
@@ -71,6 +78,10 @@ fn refused(page: &mut Page, scene: &Scene<'_>, units: Units) {
     page.entry("Smallest change", &known.unwrap_or_else(|| "None is known that alone would pass.".into()));
     if let Some(bays) = words::other_bays(scene) {
         page.entry("Another bay", &bays);
+    }
+    orders(page, scene);
+    if let Some(why) = words::no_stands(scene, units) {
+        page.entry("Stands", &words::capital(&why));
     }
     page.blank();
     page.line(match scene.origin {
@@ -153,6 +164,15 @@ fn least_reserve(page: &mut Page, scene: &Scene<'_>, units: Units) {
         );
     }
     page.blank();
+}
+
+/// The order found beside the given one.
+fn orders(page: &mut Page, scene: &Scene<'_>) {
+    if let Some([given, best]) = words::orders(scene) {
+        page.blank();
+        page.entry("Order, as given", &given);
+        page.entry("Order, the best", &best);
+    }
 }
 
 #[cfg(test)]

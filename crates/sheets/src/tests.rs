@@ -42,7 +42,7 @@ fn every_check_is_worked_out() {
     let expected = "arm-to-arm arm-to-keep-out arm-to-tyre arm-under-sill bay-ahead bay-behind between-columns \
                     capacity ceiling door edge-distance level pad-carries pad-entry pad-in-area pad-rating \
                     pad-to-keep-out pair-rating plate-spot reach-in reach-out share-least share-most split-rule \
-                    swing-from swing-to tooth";
+                    swing-from swing-to tip-ratio tooth working-force";
     assert_eq!(kinds.into_iter().collect::<Vec<_>>().join(" "), expected);
 }
 

@@ -58,6 +58,17 @@ impl Units {
         format!("{number} to {}", self.load(greatest))
     }
 
+    /// A range of loads that must be kept: rounded inwards.
+    #[must_use]
+    pub fn load_kept(self, [least, greatest]: [Force; 2]) -> [String; 2] {
+        let one = match self {
+            Self::Metric => Mass::kilograms(1.0),
+            Self::Us => Mass::pounds(1.0),
+        };
+        let whole = |load: Force, round: fn(f64) -> f64| self.mass(one * round(load.as_mass() / one));
+        [whole(least, f64::ceil), whole(greatest, f64::floor)]
+    }
+
     /// A push or pull, in newtons or pounds-force.
     #[must_use]
     pub fn push(self, force: Force) -> String {
@@ -128,6 +139,9 @@ impl Units {
             (Unit::Kilogram, Self::Metric) => scaled(value, " kg"),
             (Unit::Kilogram, Self::Us) => scaled(Mass::kilograms(value).to_pounds(), " lb"),
             (Unit::Ratio, _) => scaled(value * 100.0, " %"),
+            (Unit::Push, Self::Metric) => scaled(value, " N"),
+            (Unit::Push, Self::Us) => scaled(Force::newtons(value).to_pounds_force(), " lbf"),
+            (Unit::Gravity, _) => format!("{} g", decimals(value, more + 2)),
             (Unit::NewtonPerMetre, Self::Metric) => scaled(value / 1000.0, " N/mm"),
             (Unit::NewtonPerMetre, Self::Us) => {
                 scaled(value * statics::quantity::INCH / statics::quantity::POUND_FORCE, " lbf/in")

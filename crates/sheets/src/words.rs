@@ -9,7 +9,9 @@ mod measurements;
 mod reasons;
 mod settings;
 mod states;
+mod steps;
 mod unmeasured;
+pub(crate) mod work;
 
 use std::borrow::Cow;
 
@@ -27,6 +29,8 @@ pub use measurements::measurement;
 pub use reasons::{Reason, conditions, refusals, watch};
 pub use settings::{adapters, swing};
 pub use states::{along_the_job, held_by, moved};
+pub(crate) use steps::standing;
+pub use steps::{no_stands, on_stands, orders};
 
 use crate::{Origin, Scene, Units};
 
@@ -215,12 +219,12 @@ pub fn assumption(assumption: &Assumption, units: Units) -> String {
             name.row().source,
         );
     }
+    let [least, greatest] = [assumption.least, assumption.greatest].map(figure);
+    let range = if least == greatest { String::new() } else { format!("from {least} to {greatest}; ") };
     format!(
-        "{}: about {} (assumed; from {} to {}; {}).",
+        "{}: about {} (assumed; {range}{}).",
         capital(&assumed(assumption, units)),
         figure(assumption.value),
-        figure(assumption.least),
-        figure(assumption.greatest),
         assumption.source,
     )
 }
@@ -294,7 +298,7 @@ pub fn smallest_change(scene: &Scene<'_>, units: Units) -> Option<String> {
     if scene.plan.verdict != Verdict::DoNotRaise {
         return None;
     }
-    let known = scene.plan.change.as_ref().map(|c| change(c, units));
+    let known = scene.plan.change.as_ref().map(|c| change(c, scene, units));
     match (scene.origin, &scene.plan.change) {
         (Origin::Planned, _) | (_, Some(Change::SetAnew(_))) => known,
         (Origin::AsPlaced, _) => {
@@ -304,7 +308,7 @@ pub fn smallest_change(scene: &Scene<'_>, units: Units) -> Option<String> {
 }
 
 /// The smallest change that would pass, as one sentence.
-fn change(change: &Change, units: Units) -> String {
+fn change(change: &Change, scene: &Scene<'_>, units: Units) -> String {
     match change {
         Change::SetAnew(stand) => format!(
             "Set anew as a plan has it, with the front wheel {} the column line and {}, it would pass.",
@@ -325,6 +329,7 @@ fn change(change: &Change, units: Units) -> String {
         Change::StrongerLift(rated) => {
             format!("A lift rated for {} would pass.", units.mass(*rated))
         }
+        Change::Stands(standing) => steps::stands_would_do(standing, scene, units),
     }
 }
 

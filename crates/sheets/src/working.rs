@@ -7,6 +7,7 @@ mod demand;
 mod door;
 mod edge;
 mod loads;
+mod push;
 mod springs;
 mod steps;
 

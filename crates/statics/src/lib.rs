@@ -4,6 +4,7 @@
 //! word of any trade. Axes: X ahead, Y left, Z up; weight acts along -Z.
 
 mod assured;
+mod assured_force;
 mod estimate;
 mod force_angle;
 pub mod frame;
@@ -17,6 +18,7 @@ mod unloading;
 mod working_force;
 
 pub use assured::{Account, AssuredLoads, Bound, SECOND_ORDER};
+pub use assured_force::AssuredForce;
 pub use estimate::Estimate;
 pub use frame::{Frame, Ground, Heading, Place, Point};
 pub use quantity::{Angle, Force, Length, Mass, Moment, Stiffness};

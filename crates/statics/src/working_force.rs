@@ -4,7 +4,7 @@ use crate::hull::{hull, inside, norm};
 use crate::quantity::{Force, Moment};
 use crate::range::span;
 use crate::simplex::{Basis, Column, Ended};
-use crate::support::{Body, Contact, Push, Resists, SupportSet};
+use crate::support::{Body, Contact, Load, Push, Resists, SupportSet};
 
 /// What ends a growing push.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -36,6 +36,8 @@ const CONE_GAP: f64 = 2e-5;
 const BALANCED: f64 = 1e-7;
 /// Size of the perturbation that keeps the simplex from going round in circles.
 const NUDGE: f64 = 1e-10;
+/// A column may be taken this little less than nothing, in weights: rounding.
+const CARRIED: f64 = 1e-9;
 /// A push beyond this many times the weight has no end: rounding of an open cone.
 const NO_END: f64 = 1e8;
 /// Friction beyond any surface's, to ask whether grip would help.
@@ -57,11 +59,9 @@ impl SupportSet {
     pub fn working_force(&self, body: &Body, push: &Push) -> WorkingForce {
         let mut program = Program::new(self, body, push);
         if !program.balance() {
-            let held = inside(&self.places(), &hull(&self.places()), body.cg.plan().to_metres()) >= 0.0;
-            let why = if held { LimitedBy::Rating } else { LimitedBy::Tipping };
             return WorkingForce {
                 withstands: Some(Force::ZERO),
-                limited_by: Some(why),
+                limited_by: Some(self.without_balance(body)),
                 residual_force: Force::ZERO,
                 residual_moment: Moment::ZERO,
             };
@@ -73,6 +73,12 @@ impl SupportSet {
             found.limited_by = Some(LimitedBy::Tipping);
         }
         found
+    }
+
+    /// Why not even the weight alone is in balance.
+    pub(crate) fn without_balance(&self, body: &Body) -> LimitedBy {
+        let held = inside(&self.places(), &hull(&self.places()), body.cg.plan().to_metres()) >= 0.0;
+        if held { LimitedBy::Rating } else { LimitedBy::Tipping }
     }
 
     /// The push that contacts with more grip than any real one withstand, less the program's own gap.
@@ -92,20 +98,21 @@ impl SupportSet {
 
 /// The linear program: rows Fx, Fy, Fz, Mx, My, Mz about the centre of gravity, then one a rated
 /// contact; force in weights, length in spans of the set.
-struct Program<'a> {
+pub(crate) struct Program<'a> {
     contacts: &'a [Contact],
     at: Vec<[f64; 3]>,
     /// Row of a contact's rating.
     rating: Vec<Option<usize>>,
     b: Vec<f64>,
     push: Vec<f64>,
+    cg: [f64; 3],
     weight: f64,
     size: f64,
     basis: Basis,
 }
 
 impl<'a> Program<'a> {
-    fn new(set: &'a SupportSet, body: &Body, push: &Push) -> Self {
+    pub(crate) fn new(set: &'a SupportSet, body: &Body, push: &Push) -> Self {
         let contacts = &set.contacts;
         let (cg, size, weight) = (body.cg.to_metres(), span(&set.places()), body.mass.weight().to_newtons());
         let local = |p: [f64; 3]| [0, 1, 2].map(|k| (p[k] - cg[k]) / size);
@@ -131,7 +138,7 @@ impl<'a> Program<'a> {
         let start = b.iter().enumerate().map(|(i, v)| v + NUDGE * (1.0 + i as f64)).collect();
         let basis = Basis::diagonal(spare.collect(), start);
         let at = contacts.iter().map(|c| local(c.at.to_metres())).collect();
-        Self { contacts, at, rating, b, push: pushing, weight, size, basis }
+        Self { contacts, at, rating, b, push: pushing, cg, weight, size, basis }
     }
 
     fn steps(&self) -> usize {
@@ -139,7 +146,7 @@ impl<'a> Program<'a> {
     }
 
     /// Finds contact forces that balance the weight alone.
-    fn balance(&mut self) -> bool {
+    pub(crate) fn balance(&mut self) -> bool {
         let rays = Rays { contacts: self.contacts, at: &self.at, rating: &self.rating, rows: self.b.len() };
         self.basis.maximise(self.steps(), |price, left| {
             if left > -BALANCED * 0.1 { None } else { rays.best(price, 1e-12) }
@@ -150,6 +157,12 @@ impl<'a> Program<'a> {
 
     /// From a balance, grows the push to its end.
     fn push_on(&mut self) -> WorkingForce {
+        let ended = self.grow();
+        self.reached(ended)
+    }
+
+    /// From a balance, takes rays in until the push grows no more; whether it came to an end.
+    pub(crate) fn grow(&mut self) -> bool {
         // What is left of the artificial force must not come back.
         self.basis.regain(|c| if c.tag == SPARE { -1e4 } else { 0.0 });
         let rays = Rays { contacts: self.contacts, at: &self.at, rating: &self.rating, rows: self.b.len() };
@@ -163,12 +176,16 @@ impl<'a> Program<'a> {
             }
             rays.best(price, enough)
         });
+        ended != Ended::Unbounded
+    }
+
+    fn reached(&mut self, ended: bool) -> WorkingForce {
         let x = self.basis.taken_for(&self.b);
         let tags: Vec<(usize, Vec<f64>)> =
             self.basis.taken().map(|(c, _)| (c.tag, c.entries.clone())).collect();
         let f = tags.iter().zip(&x).filter(|((t, _), _)| *t == PUSH).map(|(_, x)| *x).sum::<f64>().max(0.0);
         let f = if f < NO_PUSH { 0.0 } else { f };
-        if ended == Ended::Unbounded || f > NO_END {
+        if !ended || f > NO_END {
             return WorkingForce {
                 withstands: None,
                 limited_by: None,
@@ -207,6 +224,56 @@ impl<'a> Program<'a> {
             }
         }
         if sideways > 0.01 * f.max(1e-3) { LimitedBy::Sliding } else { LimitedBy::Tipping }
+    }
+}
+
+/// The end of a growing push, for one weight among those that a body may have.
+#[derive(Clone, Debug)]
+pub(crate) struct End {
+    /// The push, newtons; `None` when there is no end to it.
+    pub(crate) push: Option<f64>,
+    /// Force of each contact on the body, newtons.
+    pub(crate) forces: Vec<[f64; 3]>,
+    /// Newtons that the push grows for a metre that a contact moves, ahead and left.
+    pub(crate) slopes: Vec<[f64; 2]>,
+}
+
+impl Program<'_> {
+    /// The end for another weight, by the columns at the end for the program's own; `None` where
+    /// they do not carry that one.
+    pub(crate) fn end_for(&mut self, load: &Load, ended: bool) -> Option<End> {
+        let n = self.contacts.len();
+        if !ended {
+            return Some(End { push: None, forces: vec![[0.0; 3]; n], slopes: vec![[0.0; 2]; n] });
+        }
+        let (w, [x, y]) = (load.weight.to_newtons() / self.weight, load.at.to_metres());
+        let (dx, dy) = ((x - self.cg[0]) / self.size, (y - self.cg[1]) / self.size);
+        let mut b = self.b.clone();
+        b[..6].copy_from_slice(&[0.0, 0.0, w, dy * w, -dx * w, 0.0]);
+        let taken = self.basis.taken_for(&b);
+        let price = self.basis.prices().to_vec();
+        let mut push = 0.0;
+        let mut forces = vec![[0.0; 3]; n];
+        for ((column, _), x) in self.basis.taken().zip(&taken) {
+            match column.tag {
+                SPARE if x.abs() > BALANCED => return None,
+                _ if *x < -CARRIED => return None,
+                PUSH => push += x.max(0.0) * self.weight,
+                i if i < n => {
+                    for (f, ray) in forces[i].iter_mut().zip(&column.entries) {
+                        *f += x.max(0.0) * ray * self.weight;
+                    }
+                }
+                _ => {}
+            }
+        }
+        // As a contact moves by d its force F has another moment d x F, worth its price.
+        let slopes = forces.iter().map(|f| {
+            let [mx, my, mz] = [price[3], price[4], price[5]];
+            [-(f[1] * mz - f[2] * my) / self.size, -(f[2] * mx - f[0] * mz) / self.size]
+        });
+        let no_end = push > NO_END * self.weight;
+        Some(End { slopes: slopes.collect(), push: (!no_end).then_some(push), forces })
     }
 }
 

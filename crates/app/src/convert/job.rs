@@ -5,7 +5,7 @@ use planner::job::{DoorWish, Job, Step};
 use planner::vehicle::Part;
 
 use super::expect;
-use super::part::parts;
+use super::part::{goes_in_a_circle, heavier_than, parts};
 use super::{name, plain, work};
 use crate::input::shape::nearest;
 use crate::input::{At, Problems};
@@ -20,6 +20,10 @@ pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Pr
         vehicle.map_or_else(Vec::new, |v| v.parts.iter().map(|p| p.name.clone()).collect());
     let loads = parts(&file.loads, &[], problems);
     let own = parts(&file.parts, &of_vehicle, problems);
+    let in_circle = own.as_ref().is_some_and(|own| goes_in_a_circle(own, &file.parts, problems));
+    if let (Some(vehicle), Some(own)) = (vehicle, &own) {
+        heavier_than(vehicle, own, &file.parts, problems);
+    }
     let opened_height = match &file.opened_height {
         None => Some(None),
         Some(text) => plain(text, &expect::OPENED, problems).map(Some),
@@ -42,6 +46,7 @@ pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Pr
     let tasks = work::tasks(file, known_states.as_deref(), problems);
     let people = work::people(file, problems);
     let stands = work::stands(file, problems);
+    (!in_circle).then_some(())?;
     Some(Job {
         name: called?,
         teaches: file.teaches.clone(),

@@ -21,6 +21,7 @@ pub(crate) fn limits(file: &wire::Limits, problems: &mut Problems) -> Option<Lim
     set(Name::PadEntry, file.pad_entry.as_ref(), &mut limits, problems);
     set(Name::Level, file.level.as_ref(), &mut limits, problems);
     set(Name::EdgeDistance, file.edge_distance.as_ref(), &mut limits, problems);
+    set(Name::TipRatio, file.tip_ratio.as_ref(), &mut limits, problems);
     set(Name::PadShare, file.pad_share.as_ref(), &mut limits, problems);
     set(Name::PairShareSmall, file.pair_share_small.as_ref(), &mut limits, problems);
     set(Name::PairShareLarge, file.pair_share_large.as_ref(), &mut limits, problems);

@@ -9,6 +9,7 @@ pub(crate) mod lift;
 pub(crate) mod limits;
 mod part;
 pub(crate) mod plan;
+mod plan_work;
 pub(crate) mod quick;
 pub(crate) mod region;
 pub(crate) mod solve;

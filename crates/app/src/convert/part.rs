@@ -1,5 +1,6 @@
 //! Parts of a vehicle and loads of a job.
 
+use planner::Vehicle;
 use planner::vehicle::Part;
 use statics::Point;
 
@@ -45,4 +46,68 @@ fn part(file: &wire::Part, known: &[&str], problems: &mut Problems) -> Option<Pa
         at: Point::metres([aft?.to_metres(), left?.to_metres(), up?.to_metres()]),
         after: file.after.iter().map(|a| a.value.clone()).collect(),
     })
+}
+
+/// Says so where parts want each other off first, and names the circle.
+pub(crate) fn goes_in_a_circle(own: &[Part], list: &[At<wire::Part>], problems: &mut Problems) -> bool {
+    let find = |name: &str| own.iter().find(|p| p.name == name);
+    let mut told: Vec<&str> = Vec::new();
+    for (part, file) in own.iter().zip(list) {
+        let Some(circle) = circle_from(part, &find) else { continue };
+        if circle.iter().any(|name| told.contains(name)) {
+            continue;
+        }
+        told.extend(&circle);
+        let named: Vec<String> = circle.iter().chain(circle.first()).map(|n| format!("{n:?}")).collect();
+        let at = file.value.after.first().map_or(&file.value.name.span, |a| &a.span);
+        problems.error(
+            at.clone(),
+            format!("these parts want each other off first, in a circle: {}", named.join(" after ")),
+            "take out of `after` what need not be off first",
+        );
+    }
+    !told.is_empty()
+}
+
+/// The parts from this one back to it, each wanting the next off first.
+fn circle_from<'a>(start: &'a Part, find: &impl Fn(&str) -> Option<&'a Part>) -> Option<Vec<&'a str>> {
+    let mut ways: Vec<Vec<&'a str>> = vec![vec![&start.name]];
+    let mut seen: Vec<&str> = Vec::new();
+    while let Some(way) = ways.pop() {
+        let Some(part) = way.last().and_then(|name| find(name)) else { continue };
+        for next in &part.after {
+            if *next == start.name {
+                return Some(way);
+            }
+            if !seen.contains(&next.as_str()) {
+                seen.push(next);
+                ways.push(way.iter().copied().chain([next.as_str()]).collect());
+            }
+        }
+    }
+    None
+}
+
+/// Says so where a part alone weighs as much as the vehicle that it belongs to.
+pub(crate) fn heavier_than(
+    vehicle: &Vehicle,
+    own: &[Part],
+    list: &[At<wire::Part>],
+    problems: &mut Problems,
+) {
+    let whole = planner::state::bare(vehicle).mass;
+    for (part, file) in own.iter().zip(list).filter(|(p, _)| p.mass.value >= whole.value) {
+        problems.error(
+            file.value.mass.span.clone(),
+            format!(
+                "{:?} weighs {}, and the whole vehicle {:?} only {:.0} kg ({:.0} lb)",
+                part.name,
+                file.value.mass.text,
+                vehicle.name,
+                whole.value.to_kilograms(),
+                whole.value.to_pounds()
+            ),
+            "check both masses",
+        );
+    }
 }

@@ -1,5 +1,7 @@
 //! A plan to the form that other programs read.
 
+mod steps;
+
 use planner::Placement;
 use planner::frames::DrivenIn;
 use planner::plan::{Check, Sense, StateAnswer, Unit, Verdict};
@@ -47,6 +49,8 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
                 source: a.source.to_string(),
             })
             .collect(),
+        working_forces: super::plan_work::forces(scene),
+        losses: super::plan_work::losses(scene),
         limits: scene.limits.all_own().iter().map(limit).collect(),
         height: wire::Height {
             lock: plan.height.lock.map(|k| k + 1),
@@ -71,6 +75,8 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
         }),
         chance: (!scene.chances.is_empty()).then(|| super::doubt::chances(scene)),
         measure_next: super::doubt::measure_next(scene, units),
+        order: plan.order.as_ref().map(|o| steps::order(scene, o)),
+        stands: plan.stands.as_ref().map(|s| steps::stands(scene, s, units)),
     }
 }
 
@@ -169,7 +175,8 @@ const fn symbol(unit: Unit) -> &'static str {
         Unit::Radian => "rad",
         Unit::Newton => "N",
         Unit::Kilogram => "kg",
-        Unit::Ratio => "1",
+        Unit::Push => "N",
+        Unit::Ratio | Unit::Gravity => "1",
         Unit::NewtonPerMetre => "N/m",
     }
 }

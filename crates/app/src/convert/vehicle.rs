@@ -8,7 +8,7 @@ use planner::vehicle::{
 use statics::{Length, Place};
 
 use super::expect::{self, Expect};
-use super::part::parts;
+use super::part::{goes_in_a_circle, heavier_than, parts};
 use super::region::{mirrored, on_side, place, region};
 use super::weight::weight;
 use super::{measured, name, plain, unique};
@@ -48,13 +48,14 @@ pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<V
     let keep_outs: Vec<Option<Vec<KeepOut>>> = file.keep_outs.iter().map(|k| keep_out(k, problems)).collect();
     let doors: Vec<Option<Vec<Door>>> = file.doors.iter().map(|d| door(d, problems)).collect();
     let parts = parts(&file.parts, &[], problems);
+    let in_circle = parts.as_ref().is_some_and(|p| goes_in_a_circle(p, &file.parts, problems));
     let stand_places: Vec<_> = file.stand_places.iter().map(|p| stand_place(p, problems)).collect();
     unique(
         file.keep_outs.iter().map(|k| (k.value.name.value.as_str(), k.value.name.span.clone())),
         "keep-outs",
         problems,
     );
-    Some(Vehicle {
+    let vehicle = Vehicle {
         name: name?,
         teaches: file.teaches.clone(),
         wheelbase: wheelbase?,
@@ -79,7 +80,9 @@ pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<V
         stand_places: stand_places.into_iter().collect::<Option<Vec<_>>>()?.concat(),
         parts: parts?,
         unmeasured: planner::quick::Unmeasured::default(),
-    })
+    };
+    heavier_than(&vehicle, &vehicle.parts, &file.parts, problems);
+    (!in_circle).then_some(vehicle)
 }
 
 pub(crate) const fn drive(drive: wire::Drive) -> Drive {

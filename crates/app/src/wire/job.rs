@@ -98,7 +98,7 @@ pub(crate) enum Posture {
 pub(crate) struct WorkForce {
     /// What it is called; left out, the name of the common force.
     pub(crate) name: Option<At<String>>,
-    /// A common force: "wheel nut", "pry bar", "press up" or "pull of one person".
+    /// A common force: "wheel nut", "pry bar", "press up", "pull of one person" or "pull of two people".
     pub(crate) common: Option<At<String>>,
     /// Where it acts, as [behind the front axle, left of centre, above the ground], at ride height.
     pub(crate) at: [Text<Length>; 3],

@@ -54,6 +54,8 @@ pub(crate) struct Limits {
     pub(crate) shake_push: Option<Own<Force>>,
     /// Height at which a person shakes the vehicle.
     pub(crate) shake_height: Option<Own<Length>>,
+    /// Least assured tip ratio, as a share of gravity.
+    pub(crate) tip_ratio: Option<Own<Share>>,
     /// Vehicle to wall or line along the bay.
     pub(crate) bay_air: Option<Own<Length>>,
 }

@@ -5,6 +5,7 @@ pub(crate) mod job;
 pub(crate) mod lift;
 pub(crate) mod limits;
 pub(crate) mod plan;
+pub(crate) mod plan_work;
 pub(crate) mod region;
 pub(crate) mod solve;
 pub(crate) mod vehicle;

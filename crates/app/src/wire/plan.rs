@@ -3,6 +3,8 @@
 use schemars::JsonSchema;
 use serde::Serialize;
 
+use super::plan_work::{Losses, WorkingForce};
+
 /// The contract's name and version.
 pub(crate) const CONTRACT: &str = "standfast/plan/1";
 
@@ -47,6 +49,10 @@ pub(crate) struct Answer {
     pub(crate) watch: Vec<String>,
     /// What was not known, and what was assumed for it.
     pub(crate) assumptions: Vec<Assumption>,
+    /// What is withstood of each force of the job's tasks; empty without tasks.
+    pub(crate) working_forces: Vec<WorkingForce>,
+    /// What is left when one pad or one arm's lock fails.
+    pub(crate) losses: Losses,
     /// The limits that the shop set itself; empty without a file of limits.
     pub(crate) limits: Vec<Limit>,
     /// The height to work at.
@@ -67,8 +73,12 @@ pub(crate) struct Answer {
     pub(crate) other_bays: Option<Vec<OtherBay>>,
     /// The chance that each check of loads or edges fails; null unless `--chance` asked for it.
     pub(crate) chance: Option<Vec<Chance>>,
-    /// The measurements that would raise the least reserve of this setup most, greatest gain first.
+    /// The measurements that would raise the least reserve most, greatest gain first.
     pub(crate) measure_next: Vec<MeasureNext>,
+    /// When the given order of the steps fails: the best one beside it; else null.
+    pub(crate) order: Option<Order>,
+    /// When no order passes and stands are at hand: what they can do; else null.
+    pub(crate) stands: Option<Stands>,
 }
 
 /// How often one check failed among samples of everything that is not exactly known.
@@ -95,10 +105,78 @@ pub(crate) struct MeasureNext {
     pub(crate) what: String,
     /// `reserve_after` less `reserve_before`.
     pub(crate) gain: f64,
-    /// Least reserve of this setup now.
+    /// Least reserve now.
     pub(crate) reserve_before: f64,
-    /// Least reserve of this setup once it is measured.
+    /// Least reserve once it is measured; the setup searched anew unless it was placed.
     pub(crate) reserve_after: f64,
+}
+
+/// The best order of the steps. They change places only within runs of parts off and runs of parts on.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct Order {
+    /// The states in the order that the job gives.
+    pub(crate) given: Vec<String>,
+    /// The states in the best order at the setup.
+    pub(crate) best: Vec<String>,
+    /// Least reserve over the states of the given order, at its best setup.
+    pub(crate) given_reserve: f64,
+    /// The same of the best order.
+    pub(crate) best_reserve: f64,
+    /// Above 16 steps in a run: no order at the setup leaves more; null if `best` is the best of all.
+    pub(crate) reserve_bound: Option<f64>,
+    /// Whether the best order passes, and the plan is made for it.
+    pub(crate) adopted: bool,
+}
+
+/// What supporting stands can do.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct Stands {
+    /// Whether they make it pass.
+    pub(crate) serve: bool,
+    /// Why they do not; null if they do.
+    pub(crate) why_not: Option<String>,
+    /// Where each stands; empty if they do not serve.
+    pub(crate) places: Vec<StandAt>,
+    /// What each carries at the least, from setting to taking away.
+    pub(crate) load_least_n: Option<f64>,
+    /// What each may carry at the most.
+    pub(crate) load_greatest_n: Option<f64>,
+    /// The load with which states and checks of this plan are computed.
+    pub(crate) load_n: Option<f64>,
+    /// What each may carry by its plate.
+    pub(crate) rated_n: Option<f64>,
+    /// State in which they are set.
+    pub(crate) set_in: Option<String>,
+    /// State in which they are taken away.
+    pub(crate) taken_away_in: Option<String>,
+    /// What each must and may carry in every state from the one to the other.
+    pub(crate) by_state: Vec<StandLoad>,
+    /// Whether without them the vehicle could tip; null if they do not serve.
+    pub(crate) tips_without: Option<bool>,
+}
+
+/// One stand.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct StandAt {
+    /// Name of its place on the vehicle.
+    pub(crate) name: String,
+    /// Behind the front axle.
+    pub(crate) aft_m: f64,
+    /// Left of the centre plane.
+    pub(crate) left_m: f64,
+    /// Floor to head, at the lock to work at.
+    pub(crate) height_m: f64,
+}
+
+/// What each stand must and may carry in one state.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct StandLoad {
+    /// Name of the state.
+    pub(crate) state: String,
+    /// At the least.
+    pub(crate) load_least_n: f64,
+    /// At the most.
+    pub(crate) load_greatest_n: f64,
 }
 
 /// Where a setup comes from.

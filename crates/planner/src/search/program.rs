@@ -99,6 +99,10 @@ impl<'a> Program<'a> {
             let shares = (0..models).map(move |model| Part::Shares { state, model });
             shares.chain([Part::Edges { state }])
         });
+        let binding = states > 0 && self.situation.pushes_bind;
+        let pushes = self.situation.push_states().filter(move |_| binding);
+        let pushes = pushes.map(|(state, push)| Part::Push { state, push });
+        let loads = loads.chain(pushes);
         stand.into_iter().chain(pads.map(Part::Pad)).chain(arms.then_some(Part::Arms)).chain(loads)
     }
 
@@ -121,7 +125,12 @@ impl<'a> Program<'a> {
     /// Least reserve of the checks of loads.
     pub(super) fn least_of_loads(&self, x: &[f64]) -> f64 {
         let (stand, pads) = self.decode(x);
-        Least::of(|out| self.situation.measure_loads(&stand, &pads, out))
+        Least::of(|out| {
+            self.situation.measure_loads(&stand, &pads, out);
+            if self.situation.pushes_bind {
+                self.situation.measure_pushes(&stand, &pads, out);
+            }
+        })
     }
 
     /// Reserves of a part's checks at a setup.
@@ -135,7 +144,12 @@ impl<'a> Program<'a> {
             Part::Shares { state, model } => {
                 self.situation.measure_shares(state, stand, models()[model].as_ref(), out);
             }
-            Part::Edges { state } => self.situation.measure_edges(state, stand, models()[0].as_ref(), out),
+            Part::Edges { state } => {
+                self.situation.measure_edges(state, stand, pads, models()[0].as_ref(), out);
+            }
+            Part::Push { state, push } => {
+                self.situation.measure_push(state, push, stand, models()[0].as_ref(), out);
+            }
         }
     }
 
@@ -160,6 +174,7 @@ enum Part {
     Arms,
     Shares { state: usize, model: usize },
     Edges { state: usize },
+    Push { state: usize, push: usize },
 }
 
 /// Step of the difference quotients, metres: curvatures of about 1/m make an error of as much.
@@ -190,11 +205,13 @@ impl Functions for Program<'_> {
         let ends = self.rows.iter().skip(1).map(|r| r.1).chain([values.len()]);
         let steep: Vec<(Part, usize)> = (self.rows.iter().zip(ends))
             .filter(|((part, first), end)| {
-                let gentle = matches!(part, Part::Shares { .. } | Part::Edges { .. });
+                let gentle = matches!(part, Part::Shares { .. } | Part::Edges { .. } | Part::Push { .. });
                 !gentle || values[*first..*end].iter().any(|v| *v < near)
             })
             .map(|(row, _)| *row)
             .collect();
+        let here = self.setting(x);
+        let pushed = self.slopes_of_pushes(&here, &steep);
         let mut shifted = x.to_vec();
         let mut own = Vec::with_capacity(ROWS);
         for j in 0..n {
@@ -203,6 +220,7 @@ impl Functions for Program<'_> {
             let pad = (0..4).find(|i| self.variables(*i).contains(&j));
             for (part, first) in &steep {
                 let depends = match (part, pad) {
+                    (Part::Push { .. }, _) => false,
                     (_, None) => true,
                     (Part::Pad(i), Some(p)) => *i == p,
                     (Part::Stand, Some(_)) => false,
@@ -216,7 +234,31 @@ impl Functions for Program<'_> {
                     }
                 }
             }
+            for (row, slopes) in &pushed {
+                out[row * n + j] = along(slopes, &here.pads, &at.pads) / QUOTIENT;
+            }
             shifted[j] = x[j];
         }
     }
+}
+
+impl Program<'_> {
+    /// Rows of pushes, and how each reserve grows as each pad moves aft and left: by the program's prices,
+    /// as its values are too rough for a quotient.
+    fn slopes_of_pushes(&self, at: &Setting, steep: &[(Part, usize)]) -> Vec<(usize, [[f64; 2]; 4])> {
+        let found = steep.iter().filter_map(|(part, row)| match *part {
+            Part::Push { state, push } => {
+                let models = at.models.get_or_init(|| self.situation.models(&at.stand, &at.pads));
+                Some((*row, self.situation.push_slopes(state, push, &at.stand, models[0].as_ref())))
+            }
+            _ => None,
+        });
+        found.collect()
+    }
+}
+
+/// What slopes make of pads that moved.
+fn along(slopes: &[[f64; 2]; 4], from: &[Pad; 4], to: &[Pad; 4]) -> f64 {
+    let moved = slopes.iter().zip(from.iter().zip(to));
+    moved.map(|(s, (a, b))| s[0] * (b.at[0] - a.at[0]) + s[1] * (b.at[1] - a.at[1])).sum()
 }

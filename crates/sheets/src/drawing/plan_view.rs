@@ -2,6 +2,7 @@
 
 mod lift;
 mod marks;
+mod stands;
 mod vehicle;
 
 use planner::VehicleFrame;
@@ -61,6 +62,7 @@ pub(super) fn draw(board: &mut Board, scene: &Scene<'_>, units: Units, area: Are
     for (pad, &join) in scene.plan.pads.iter().zip(joins) {
         lift::join(board, &view, pad, join, &mut labels);
     }
+    stands::draw(board, &view, &mut labels);
     vehicle::front(board, &view, &mut labels);
     marks::draw(board, &view, &mut labels);
     vehicle::names(board, &view, &mut labels);

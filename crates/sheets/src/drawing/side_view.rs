@@ -2,6 +2,7 @@
 
 mod lift;
 mod measures;
+mod stands;
 
 use planner::frames::DrivenIn;
 use statics::Length;
@@ -95,6 +96,7 @@ pub(super) fn draw(board: &mut Board, scene: &Scene<'_>, units: Units, area: Are
     lift::columns(board, &view);
     vehicle(board, &view, &mut labels);
     lift::arms(board, &view, &mut labels);
+    stands::draw(board, &view, &mut labels);
     lift::locks(board, &view, &mut labels);
     measures::draw(board, &view, &mut labels);
     scale.bar(board, [area.x[0] + 1.0, area.y[1] - 0.6], units);

@@ -19,6 +19,8 @@ pub enum Style {
     Arm,
     /// A pad.
     Pad,
+    /// A supporting stand.
+    Stand,
     /// The body of the vehicle.
     Body,
     /// Glass and other light lines of the vehicle.
@@ -143,6 +145,7 @@ impl Style {
             Self::Pad => filled(0.6, Fill::Grey(255)),
             Self::Body => filled(0.5, Fill::Grey(255)),
             Self::Glass => Look { ink: 130, ..line(0.2, &[]) },
+            Self::Stand => filled(0.5, Fill::Grey(150)),
             Self::Tyre => filled(0.3, Fill::Grey(190)),
             Self::LiftArea => filled(0.25, Fill::Hatch(Hatch::Dotted)),
             Self::KeepOut => filled(0.25, Fill::Hatch(Hatch::Crossed)),

@@ -19,6 +19,8 @@ pub(super) fn kind(scene: &Scene<'_>, what: What) -> String {
         // The forward stop is the one for left arms and the other for right arms.
         What::SwingFrom(c) => format!("swing-{}", stop(scene, c, true)),
         What::SwingTo(c) => format!("swing-{}", stop(scene, c, false)),
+        // Each force is one of its own.
+        What::WorkForce { .. } => what.id(),
         _ => what.id().split(':').next().unwrap_or_default().to_owned(),
     }
 }
@@ -68,6 +70,10 @@ pub(super) fn title(scene: &Scene<'_>, whats: &[What]) -> String {
         What::SplitRule => "share of the load on the heavier pair of pads".into(),
         What::EdgeDistance(..) => {
             format!("assured distance of the centre of gravity from the {} edge of the support", named.things)
+        }
+        What::TipRatio => "assured tip ratio: the sideways acceleration that starts to tip it".into(),
+        What::WorkForce { task, force } => {
+            format!("what is withstood for certain of {}", super::work::force_of(scene, Some((task, force))))
         }
         What::PlateSpot => match &scene.plan.mark {
             Some(mark) => format!("front wheel from the plate's mark {mark}"),

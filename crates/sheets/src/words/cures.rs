@@ -12,13 +12,15 @@ use crate::{Origin, Scene, Units};
 /// What would change checks of one kind, as short sentences.
 pub(super) fn cure(scene: &Scene<'_>, checks: &[&Check], units: Units) -> String {
     match scene.origin {
-        Origin::Planned => checks.first().map_or_else(String::new, |worst| otherwise(scene, worst.what)),
+        Origin::Planned => {
+            checks.first().map_or_else(String::new, |worst| otherwise(scene, worst.what, units))
+        }
         Origin::AsPlaced => at_the_vehicle(scene, checks, units),
     }
 }
 
 /// What could be otherwise, said to a planner.
-fn otherwise(scene: &Scene<'_>, what: What) -> String {
+fn otherwise(scene: &Scene<'_>, what: What, units: Units) -> String {
     let spot = scene.lift.plate.is_none().then_some("another spot");
     let mark = scene.lift.plate.is_some().then_some("the lift maker's word on another spot than the plate's");
     let stands = [spot, mark];
@@ -53,6 +55,8 @@ fn otherwise(scene: &Scene<'_>, what: What) -> String {
             vec![Some("pads nearer the heavier end"), weighed, load]
         }
         What::EdgeDistance(..) => vec![Some("pads farther apart"), weighed, part],
+        What::TipRatio => vec![Some("pads farther apart"), weighed, load, part],
+        What::WorkForce { task, force } => return super::work::cure(scene, task, force, units),
         What::PlateSpot => return "Drive the front wheel onto the mark.".into(),
         What::Door(_) => stands.to_vec(),
         What::Between => {

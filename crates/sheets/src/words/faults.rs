@@ -14,6 +14,14 @@ pub fn input_fault(fault: &InputFault, units: Units) -> String {
         InputFault::NoSuchDoor(door) => {
             format!("The job wants the door \"{door}\" open, but the vehicle has no door of that name.")
         }
+        InputFault::NoSuchState { task, state } => {
+            format!(
+                "The task \"{task}\" is done in state \"{state}\", but the job has no state of that name."
+            )
+        }
+        InputFault::NoDirection { task, force } => {
+            format!("The force \"{force}\" of the task \"{task}\" has no direction.")
+        }
         InputFault::NoAreaFor(corner) => {
             format!("The vehicle has no lifting area at its {} corner; give one.", corner_name(*corner))
         }
@@ -37,6 +45,9 @@ fn state_fault(fault: &StateFault) -> String {
         StateFault::PutTwice(part) => format!("The job puts \"{part}\" on although it is on already."),
         StateFault::TooEarly(part, first) => {
             format!("The job takes \"{part}\" off before \"{first}\", which must be off first.")
+        }
+        StateFault::PutTooLate(part, first) => {
+            format!("The job puts \"{part}\" on after \"{first}\", which must still be off then.")
         }
     }
 }

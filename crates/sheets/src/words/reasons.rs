@@ -10,7 +10,7 @@ use super::checks::{kind, title};
 use super::corners::of_vehicle;
 use super::cures::cure;
 use super::unmeasured;
-use super::{capital, figures, limit_source, source};
+use super::{capital, figures, limit_source, source, steps};
 use crate::{Scene, Units, units};
 
 /// Remarks of one kind.
@@ -30,6 +30,12 @@ pub enum Reason<'a> {
     NotMeasured(Unknown),
     /// No plate band holds this wheelbase.
     NoBand,
+    /// The steps must be done in another order than the given one.
+    InThisOrder,
+    /// Stands must be set.
+    Stands,
+    /// A stand replaces no pad.
+    StandSteadies,
 }
 
 /// Reasons why it must not be raised: first what no setup can change, then the worst first.
@@ -78,6 +84,9 @@ fn reasons<'a>(scene: &Scene<'a>, remarks: &'a [Remark]) -> Vec<Reason<'a>> {
             Remark::NearBandEnd { other } => Reason::NearBandEnd(other),
             Remark::NotMeasured(what) => Reason::NotMeasured(*what),
             Remark::NoBand => Reason::NoBand,
+            Remark::InThisOrder => Reason::InThisOrder,
+            Remark::Stands => Reason::Stands,
+            Remark::StandSteadies => Reason::StandSteadies,
         };
         let mut new = Some(alone);
         for known in &mut found {
@@ -128,10 +137,10 @@ impl<'a> Reason<'a> {
                 units.load(*rated),
             ),
             Self::ShakeProvesNothing(pads, person) => format!(
-                "A shake does not prove the {}: the body rocks only at a push of {} or more, and a person gives {} \
+                "A shake does not prove the {}: the body may stay still up to a push of {}, and a person gives {} \
                  ({}). Check by hand that {} tight.",
                 named(scene, pads),
-                units.push(pads.iter().map(|p| p.1).reduce(Force::min).unwrap_or(*person)),
+                units.push(pads.iter().map(|p| p.1).reduce(Force::max).unwrap_or(*person)),
                 units.push(*person),
                 limit_source(scene, Name::ShakePush),
                 if pads.len() == 1 { "it is" } else { "each is" },
@@ -157,6 +166,9 @@ impl<'a> Reason<'a> {
                  maker can say where this vehicle stands, or whether it may.",
                 units.length(scene.vehicle.wheelbase.value),
             ),
+            Self::InThisOrder => steps::in_this_order(scene),
+            Self::Stands => steps::set_stands(scene, units),
+            Self::StandSteadies => steps::stand_steadies(scene),
         }
     }
 
@@ -178,6 +190,9 @@ impl<'a> Reason<'a> {
             }
             Self::NotMeasured(what) => unmeasured::short(*what).into(),
             Self::NoBand => "The plate has no place for this wheelbase.".into(),
+            Self::InThisOrder => steps::in_this_order_short(scene),
+            Self::Stands => steps::set_stands_short(scene, units),
+            Self::StandSteadies => "A stand steadies, it replaces no pad.".into(),
         }
     }
 }

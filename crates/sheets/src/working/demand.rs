@@ -7,7 +7,7 @@ use planner::plan::{Check, PadSetting};
 use statics::{Angle, Length};
 
 use super::steps::{Kind, Num, Sums};
-use super::{apart, arm, door, edge, loads};
+use super::{apart, arm, door, edge, loads, push};
 use crate::words::{self, corner_name};
 use crate::{Scene, Units};
 
@@ -67,7 +67,11 @@ pub(super) fn steps(task: &Task<'_>, units: Units) -> Sums {
         | What::ShareLeast
         | What::ShareMost
         | What::SplitRule => loads::loads(&mut s, task, task.state()),
-        What::EdgeDistance(a, b) => edge::edge(&mut s, task, task.state(), [a, b]),
+        What::EdgeDistance(a, b) => {
+            edge::edge(&mut s, task, task.state(), [a, b]);
+        }
+        What::TipRatio => edge::tip_ratio(&mut s, task, task.state()),
+        What::WorkForce { task: t, force } => push::push(&mut s, task, task.state(), (t, force)),
         What::PlateSpot => {
             let spot = s.length("front wheel ahead of the column line", scene.plan.placement.spot);
             let mark = s.length("the plate's mark ahead of it", scene.plan.mark_spot.unwrap_or(Length::ZERO));
@@ -232,6 +236,17 @@ pub(super) fn limit(s: &mut Sums, task: &Task<'_>) {
             let rated = s.mass("rated load of the lift", scene.lift.rated);
             let share = s.bare(words::capital("greatest share of it on one pair"), share);
             s.limit(Kind::Mass, "share \u{d7} rated load of the lift", format!("{share} \u{d7} {rated}"));
+        }
+        What::WorkForce { task: t, force } => {
+            let Some(work) = scene.job.tasks.get(t).and_then(|t| t.forces.get(force)) else { return };
+            let guess = if work.size.is_assumed() { " (assumed)" } else { "" };
+            let size = s.push(format!("size of the force{guess}"), work.size.value);
+            let off = s.push("it may be off by", work.size.tolerance);
+            s.limit(
+                Kind::Push,
+                "the force at its greatest = size + what it may be off",
+                format!("{size} + {off}"),
+            );
         }
         _ => {}
     }

@@ -84,7 +84,24 @@ pub(super) fn pad(s: &mut Sums, task: &Task<'_>, c: Corner) -> [Num; 2] {
     s.place(&format!("{} pad in the bay", corner_name(c)), IN_BAY, task.pad(c).bay.to_metres())
 }
 
-pub(super) fn edge(s: &mut Sums, task: &Task<'_>, state: usize, ends: [Corner; 2]) {
+/// Assured distance from the edge that is nearest, over the height of the centre.
+pub(super) fn tip_ratio(s: &mut Sums, task: &Task<'_>, state: usize) {
+    let Some(answer) = task.scene.plan.states.get(state) else { return };
+    let nearest = task.accounts.nearest_edge(state);
+    let assured = match nearest {
+        Some(ends) => edge(s, task, state, ends),
+        None => one_line(s),
+    };
+    let height = height(s, task, answer);
+    s.step(
+        Kind::Bare,
+        "tip ratio = assured distance / height of the centre above the pads",
+        format!("{assured} / {height}"),
+    );
+}
+
+/// The steps of an assured distance, and the distance.
+pub(super) fn edge(s: &mut Sums, task: &Task<'_>, state: usize, ends: [Corner; 2]) -> Num {
     let plan_state = task.scene.plan.states.get(state);
     let (Some((set, body)), Some(answer)) = (task.accounts.standing(state), plan_state) else {
         return one_line(s);
@@ -101,7 +118,7 @@ pub(super) fn edge(s: &mut Sums, task: &Task<'_>, state: usize, ends: [Corner; 2
     let [[cx, cy], [hx, hy]] = centre(s, task, answer);
     let [[ax, ay], [bx, by]] = found.map(|c| pad(s, task, c));
     let disc = s.length("a pad may be off its place by", set.contacts()[0].place_tolerance);
-    let sway = sway(s, answer, &set, &body);
+    let sway = sway(s, task, answer, &body);
     if normal == Normal::Any {
         s.note("The two pads are nearer each other than they may be off: the edge may point anywhere.");
         let far = [("first", &ax, &ay), ("second", &bx, &by)].map(|(which, x, y)| {
@@ -111,7 +128,7 @@ pub(super) fn edge(s: &mut Sums, task: &Task<'_>, state: usize, ends: [Corner; 2
                 format!("\u{221a}(({cx} \u{2212} {x})\u{b2} + ({cy} \u{2212} {y})\u{b2})"),
             )
         });
-        s.step(
+        return s.step(
             Kind::Length,
             "assured = \u{2212}(the greater \u{2212} disc + \u{221a}(off ahead\u{b2} + off left\u{b2}) + sway)",
             format!(
@@ -119,7 +136,6 @@ pub(super) fn edge(s: &mut Sums, task: &Task<'_>, state: usize, ends: [Corner; 2
                 far[0], far[1]
             ),
         );
-        return;
     }
     let long = s.step(
         Kind::Length,
@@ -135,7 +151,8 @@ pub(super) fn edge(s: &mut Sums, task: &Task<'_>, state: usize, ends: [Corner; 2
         Normal::Axis(n) => [("ahead", n[0]), ("left", n[1])].map(|(axis, n)| {
             s.step(Kind::Bare, format!("worst normal, {axis}: along an axis of the bay"), sign(n))
         }),
-        Normal::Any => return,
+        // Answered above.
+        Normal::Any => [s.bare("normal, ahead", 0.0), s.bare("normal, left", 0.0)],
     };
     let from = [("a", &ax, &ay), ("b", &bx, &by)].map(|(end, x, y)| {
         s.step(
@@ -151,13 +168,13 @@ pub(super) fn edge(s: &mut Sums, task: &Task<'_>, state: usize, ends: [Corner; 2
             "greatest({}; {}) \u{2212} {hx} \u{d7} |{nx}| \u{2212} {hy} \u{d7} |{ny}| \u{2212} {sway}",
             from[0], from[1]
         ),
-    );
+    )
 }
 
-fn one_line(s: &mut Sums) {
+fn one_line(s: &mut Sums) -> Num {
     s.note("The pads are on one line, on which nothing stands: counted as far outside.");
     let metre = s.length("taken to be outside by", Length::metres(1.0));
-    s.step(Kind::Length, "assured = \u{2212}that", format!("\u{2212}{metre}"));
+    s.step(Kind::Length, "assured = \u{2212}that", format!("\u{2212}{metre}"))
 }
 
 fn sign(n: f64) -> String {
@@ -165,15 +182,21 @@ fn sign(n: f64) -> String {
 }
 
 /// How far the tilt moves the centre in plan.
-fn sway(s: &mut Sums, answer: &StateAnswer, set: &statics::SupportSet, body: &Body) -> Num {
+fn sway(s: &mut Sums, task: &Task<'_>, answer: &StateAnswer, body: &Body) -> Num {
+    let height = height(s, task, answer);
+    let tilt = s.angle("the vehicle may be out of level by", body.tilt_tolerance);
+    s.step(Kind::Length, "sway = |height| \u{d7} tan(out of level)", format!("|{height}| \u{d7} tan({tilt})"))
+}
+
+/// Height of the centre above the pads, at the top of its tolerance.
+fn height(s: &mut Sums, task: &Task<'_>, answer: &StateAnswer) -> Num {
     let up = s.length("height of the centre of gravity above the ground", answer.cg.z());
     let off = s.length("it may be off in height by", answer.cg_tolerance[2]);
-    let tilt = s.angle("the vehicle may be out of level by", body.tilt_tolerance);
     let undersides: Vec<String> = Corner::ALL
         .into_iter()
-        .zip(set.contacts())
-        .map(|(c, contact)| {
-            let under = contact.at.z();
+        .map(|c| {
+            let area = task.scene.vehicle.lift_areas.get(task.pad(c).area);
+            let under = area.map_or(Length::ZERO, |a| a.underside);
             s.length(format!("{}: underside at the lifting area above the floor", corner_name(c)), under).0
         })
         .collect();
@@ -182,12 +205,11 @@ fn sway(s: &mut Sums, answer: &StateAnswer, set: &statics::SupportSet, body: &Bo
         "mean height of the contacts = sum of the undersides / 4",
         format!("({}) / 4", undersides.join(" + ")),
     );
-    let height = s.step(
+    s.step(
         Kind::Length,
         "height of the centre above them, at most = height + off \u{2212} mean",
         format!("{up} + {off} \u{2212} {mean}"),
-    );
-    s.step(Kind::Length, "sway = |height| \u{d7} tan(out of level)", format!("|{height}| \u{d7} tan({tilt})"))
+    )
 }
 
 /// The normal of the line of the middles, turned.

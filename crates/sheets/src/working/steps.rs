@@ -70,6 +70,10 @@ pub(super) enum Kind {
     Angle,
     Mass,
     Stiffness,
+    /// A push or pull.
+    Push,
+    /// A push times a length.
+    Moment,
     /// A plain number.
     Bare,
     Percent,
@@ -85,6 +89,8 @@ impl Kind {
             Self::Angle => (5, "\u{b0}"),
             Self::Mass => (3, if us { " lb" } else { " kg" }),
             Self::Stiffness => (4, if us { " lbf/in" } else { " N/mm" }),
+            Self::Push => (if us { 4 } else { 3 }, if us { " lbf" } else { " N" }),
+            Self::Moment => (1, if us { " lbf in" } else { " N mm" }),
             Self::Bare => (7, ""),
             Self::Percent => (4, " %"),
         };
@@ -159,6 +165,11 @@ impl Sums {
     pub(super) fn mass(&mut self, name: impl Into<String>, mass: Mass) -> Num {
         let value = if self.units == Units::Us { mass.to_pounds() } else { mass.to_kilograms() };
         self.given(name.into(), Kind::Mass, value)
+    }
+
+    pub(super) fn push(&mut self, name: impl Into<String>, force: statics::Force) -> Num {
+        let value = if self.units == Units::Us { force.to_pounds_force() } else { force.to_newtons() };
+        self.given(name.into(), Kind::Push, value)
     }
 
     pub(super) fn stiffness(&mut self, name: impl Into<String>, k: Stiffness) -> Num {

@@ -1,0 +1,39 @@
+//! The reserve of any state at a setup that stays as it is.
+
+use statics::SupportSet;
+
+use crate::checks::Least;
+use crate::frames::Placement;
+use crate::measure::Pad;
+use crate::situation::Situation;
+use crate::state::State;
+
+/// A setup, to hold states against.
+pub(crate) struct Gauge<'a> {
+    /// With one state, which is exchanged.
+    situation: Situation<'a>,
+    stand: Placement,
+    pads: [Pad; 4],
+    models: Vec<Option<SupportSet>>,
+    /// How many states were held against it.
+    pub(crate) held: usize,
+}
+
+impl<'a> Gauge<'a> {
+    pub(crate) fn new(situation: &Situation<'a>, stand: &Placement, pads: &[Pad; 4]) -> Self {
+        let mut situation = situation.clone();
+        situation.states.truncate(1);
+        let models = situation.models(stand, pads);
+        Self { situation, stand: *stand, pads: *pads, models, held: 0 }
+    }
+
+    /// Least reserve of the binding checks of a state; less than any where the state cannot be.
+    pub(crate) fn reserve(&mut self, state: State) -> f64 {
+        self.held += 1;
+        if state.fault(self.situation.vehicle).is_some() {
+            return f64::NEG_INFINITY;
+        }
+        self.situation.states[0] = state;
+        Least::of(|out| self.situation.measure_state(0, &self.stand, &self.pads, &self.models, out))
+    }
+}

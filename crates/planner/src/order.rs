@@ -1,0 +1,176 @@
+//! The order of a job's steps: when the given one fails, the one with the largest worst reserve.
+//!
+//! Steps change places only within a run of steps of one kind: to put a part back at once would not do
+//! the job. A part moves only while those that it comes `after` are off.
+
+mod path;
+
+use crate::answer::pads_of;
+use crate::checks::RESERVE_MOST;
+use crate::frames::Placement;
+use crate::gauge::Gauge;
+use crate::job::Step;
+use crate::measure::Pad;
+use crate::plan::{OrderAnswer, Plan, Remark, Verdict};
+use crate::setup::Setup;
+use crate::situation::Situation;
+use crate::state::{Ledger, states};
+use path::{Run, best_path};
+
+/// Runs longer than this are searched up to a number of states only, and a bound is told.
+const EXACT: usize = 16;
+/// That number.
+const STATES_MOST: usize = 4000;
+/// Setup and order are planned in turn at most so often.
+const TURNS: usize = 5;
+
+/// An order and what it leaves at one setup.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Order {
+    /// Indices into the job's steps.
+    pub steps: Vec<usize>,
+    /// Least reserve over all its states.
+    pub reserve: f64,
+    /// No order at this setup leaves more; the same as `reserve` where the order is the best.
+    pub bound: f64,
+    /// How many states were looked at.
+    pub states: usize,
+}
+
+/// The best order of the job's steps at a setup, exact to 16 steps a run: the largest least reserve (of loads
+/// and edges) over all states.
+#[must_use]
+pub fn best_order(situation: &Situation, setup: &Setup) -> Order {
+    best_at(situation, &setup.placement, &pads_of(situation, setup))
+}
+
+/// Least reserve of every state of the job in its given order, at a setup.
+#[must_use]
+pub fn state_reserves(situation: &Situation, setup: &Setup) -> Vec<f64> {
+    let mut gauge = Gauge::new(situation, &setup.placement, &pads_of(situation, setup));
+    situation.states.iter().map(|state| gauge.reserve(state.clone())).collect()
+}
+
+/// Every run begins and ends with the same parts off whatever its order, so each is searched by itself.
+fn best_at(situation: &Situation, stand: &Placement, pads: &[Pad; 4]) -> Order {
+    let steps = &situation.job.steps;
+    let mut gauge = Gauge::new(situation, stand, pads);
+    let mut ledger = Ledger::raised(situation.vehicle, situation.job);
+    let raised = gauge.reserve(ledger.state("as raised".into()));
+    let mut found =
+        Order { steps: Vec::with_capacity(steps.len()), reserve: raised, bound: raised, states: 0 };
+    let by_name = told_apart(situation);
+    let mut first = 0;
+    while first < steps.len() {
+        let count = steps[first..].iter().take_while(|s| s.is_like(&steps[first])).count();
+        let run = &steps[first..first + count];
+        let before = ledger.clone();
+        let reserve = |done: &[bool], last: usize| {
+            let mut then = before.clone();
+            run.iter().zip(done).filter(|(_, done)| **done).for_each(|(step, _)| then.take(step));
+            gauge.reserve(then.state(run[last].state_name()))
+        };
+        let most = if count > EXACT { STATES_MOST } else { usize::MAX };
+        let named = run.iter().map(|s| by_name.contains(&s.state_name())).collect();
+        let path = best_path(&Run { needs: needs(run), named, most }, reserve);
+        found.reserve = found.reserve.min(path.reserve);
+        found.bound = found.bound.min(path.bound);
+        found.steps.extend(path.steps.into_iter().map(|k| first + k));
+        run.iter().for_each(|step| ledger.take(step));
+        first += count;
+    }
+    found.bound = found.bound.max(found.reserve);
+    found.states = gauge.held;
+    found
+}
+
+/// For each step of a run the steps of the run that come before it.
+fn needs(run: &[Step]) -> Vec<Vec<usize>> {
+    let wants = |a: &Step, b: &Step| a.part().after.contains(&b.part().name);
+    let before = |k: usize, i: usize| match run[k] {
+        Step::Off(_) => wants(&run[k], &run[i]),
+        // What must be off before it goes on again after it.
+        Step::On(_) => wants(&run[i], &run[k]),
+    };
+    (0..run.len()).map(|k| (0..run.len()).filter(|i| *i != k && before(k, *i)).collect()).collect()
+}
+
+/// Names of the states that are not like others with the same parts off, because tasks belong to them.
+fn told_apart(situation: &Situation) -> Vec<String> {
+    situation.job.tasks.iter().flat_map(|t| t.during.iter().cloned()).collect()
+}
+
+impl Situation<'_> {
+    /// The same with the job's steps in another order.
+    pub(crate) fn reordered(&self, order: &[usize]) -> Option<Self> {
+        let steps = order.iter().map(|k| self.job.steps[*k].clone()).collect();
+        let states = states(self.vehicle, &crate::Job { steps, ..self.job.clone() }).ok()?;
+        Some(Self { states, ..self.clone() })
+    }
+}
+
+/// A plan with the given order, as it is if that passes; else with the best order, if that does better.
+///
+/// `planned` gives the best setup for states. Setup and order follow from each other, so they are planned
+/// in turn until neither gains: the order is the best for the setup that is shown, the pair need not be.
+pub(crate) fn in_best_order(
+    situation: &Situation,
+    given: Plan,
+    planned: impl Fn(&Situation, &Plan) -> Plan,
+) -> Plan {
+    if !fails_in_a_state(&given) || !situation.job.steps.windows(2).any(|w| w[0].is_like(&w[1])) {
+        return given;
+    }
+    let mut best: Option<(Plan, Order)> = None;
+    let mut reached = least_of_states(&given);
+    let mut bound = RESERVE_MOST;
+    for _ in 0..TURNS {
+        let at = best.as_ref().map_or(&given, |b| &b.0);
+        let found = best_at(situation, &at.placement, &at.pad_places());
+        if best.is_none() {
+            bound = found.bound;
+        }
+        if found.reserve <= reached + 1e-9 {
+            break;
+        }
+        let Some(other) = situation.reordered(&found.steps) else { break };
+        let plan = planned(&other, at);
+        if plan.worst_check().reserve <= at.worst_check().reserve {
+            break;
+        }
+        reached = least_of_states(&plan);
+        bound = found.bound;
+        best = Some((plan, found));
+    }
+    let given_reserve = least_of_states(&given);
+    let exact = |order: &Order| order.bound <= order.reserve;
+    let Some((mut plan, order)) = best else {
+        let steps = (0..situation.job.steps.len()).collect();
+        let bound = (bound > given_reserve + 1e-9).then_some(bound);
+        let answer = OrderAnswer { steps, given_reserve, best_reserve: given_reserve, bound, adopted: false };
+        return Plan { order: Some(answer), ..given };
+    };
+    let mut answer = OrderAnswer {
+        given_reserve,
+        best_reserve: reached,
+        bound: (!exact(&order)).then_some(order.bound),
+        adopted: plan.refusals.is_empty(),
+        steps: order.steps,
+    };
+    if !answer.adopted {
+        answer.adopted = false;
+        return Plan { order: Some(answer), ..given };
+    }
+    plan.conditions.insert(0, Remark::InThisOrder);
+    plan.verdict = Verdict::RaiseWithConditions;
+    Plan { order: Some(answer), ..plan }
+}
+
+/// Whether a binding check of some state fails.
+pub(crate) fn fails_in_a_state(plan: &Plan) -> bool {
+    plan.checks.iter().any(|c| c.binding && c.state.is_some() && c.reserve < 0.0)
+}
+
+fn least_of_states(plan: &Plan) -> f64 {
+    plan.states.iter().map(|s| s.worst_reserve).fold(RESERVE_MOST, f64::min)
+}

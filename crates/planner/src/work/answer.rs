@@ -1,0 +1,158 @@
+//! What a plan answers of each force of the job's tasks.
+
+use statics::{Angle, Force, LimitedBy, SupportSet};
+
+use super::{PushCase, during, push_of, source};
+use crate::frames::Placement;
+use crate::job::WorkForce;
+use crate::lift::Corner;
+use crate::situation::Situation;
+
+/// What is withstood of one force of one task.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WorkAnswer {
+    /// Index of the task.
+    pub task: usize,
+    /// Index of the force within it.
+    pub force: usize,
+    /// The force at its greatest.
+    pub needed: Force,
+    /// Where that comes from.
+    pub source: &'static str,
+    /// Each state in which the task may be done.
+    pub states: Vec<StateForce>,
+    /// Index within `states` of the one that withstands least.
+    pub worst: usize,
+    /// In that state, where to pull instead, if that is withstood better.
+    pub instead: Option<Instead>,
+}
+
+/// The same in one state, in the worst of the force's directions.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StateForce {
+    /// Index of the state.
+    pub state: usize,
+    /// That direction: aft, left, up.
+    pub along: [f64; 3],
+    /// The largest that is withstood for certain; `None` = no end to it.
+    pub withstands: Option<Force>,
+    /// What ends it.
+    pub limited_by: Option<LimitedBy>,
+    /// The first pad to carry nothing under it, and at what force; by the load estimate.
+    pub first_unloads: Option<(Corner, Force)>,
+    /// Least angle of Papadopoulos and Rey with the force at its greatest; negative = it tips.
+    pub force_angle: Option<Angle>,
+}
+
+/// A direction that is withstood better.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Instead {
+    /// Aft, left, up.
+    pub along: [f64; 3],
+    /// What is withstood of it for certain; `None` = no end to it.
+    pub withstands: Option<Force>,
+}
+
+/// Another direction must be withstood better by this much to be worth saying.
+const BETTER: f64 = 1.1;
+
+impl Situation<'_> {
+    /// What is withstood of every force, in every state in which it may act.
+    pub(crate) fn work_answers(&self, stand: &Placement, set: Option<&SupportSet>) -> Vec<WorkAnswer> {
+        let tasks = self.job.tasks.iter().enumerate();
+        let forces = tasks.flat_map(|(t, task)| task.forces.iter().enumerate().map(move |(f, w)| (t, f, w)));
+        forces.filter_map(|(task, force, work)| self.work_answer(stand, set?, task, force, work)).collect()
+    }
+
+    fn work_answer(
+        &self,
+        stand: &Placement,
+        set: &SupportSet,
+        task: usize,
+        force: usize,
+        work: &WorkForce,
+    ) -> Option<WorkAnswer> {
+        let needed = work.size.greatest();
+        let own = |state: usize| {
+            let all = self.pushes.iter().filter(|p| (p.task, p.force) == (task, force));
+            let each = all.filter_map(|p| Some((p, self.withstood(state, p, stand, Some(set))?)));
+            let (case, found) =
+                each.min_by(|a, b| beyond(a.1.withstands).total_cmp(&beyond(b.1.withstands)))?;
+            let push = push_of(stand, case.at, case.along)?;
+            let body = self.body(state, stand);
+            let angles = set.force_angles(&body, Some((&push, needed)));
+            Some(StateForce {
+                state,
+                along: case.along,
+                withstands: found.withstands,
+                limited_by: set.working_force(&found.body, &push).limited_by,
+                first_unloads: set
+                    .first_unloading(&body, &push)
+                    .map(|first| (Corner::ALL[first.contact], first.push)),
+                force_angle: angles
+                    .into_iter()
+                    .map(|a| a.2)
+                    .min_by(|a, b| a.to_radians().total_cmp(&b.to_radians())),
+            })
+        };
+        let states: Vec<StateForce> =
+            during(self.job.tasks.get(task)?, &self.states).into_iter().filter_map(own).collect();
+        let least = |k: &usize| beyond(states[*k].withstands);
+        let worst = (0..states.len()).min_by(|a, b| least(a).total_cmp(&least(b)))?;
+        let instead = self.instead(stand, set, work, &states[worst]);
+        Some(WorkAnswer { task, force, needed, source: source(work), states, worst, instead })
+    }
+
+    /// The best other direction that the task allows: a force that may act to both sides or level may be
+    /// turned round; one that acts only upwards or only downwards may not.
+    fn instead(
+        &self,
+        stand: &Placement,
+        set: &SupportSet,
+        work: &WorkForce,
+        worst: &StateForce,
+    ) -> Option<Instead> {
+        let candidates: &[[f64; 3]] = match work.directions.as_slice() {
+            all if all.iter().any(|d| d[0] != 0.0 || d[1] != 0.0) => &ROUND,
+            [_] => &[],
+            _ => &ALONG,
+        };
+        let tried = candidates.iter().filter_map(|along| {
+            let case = PushCase {
+                task: 0,
+                force: 0,
+                at: work.at,
+                along: *along,
+                needed: 0.0,
+                source: "",
+                states: Vec::new(),
+            };
+            let withstands = self.withstood(worst.state, &case, stand, Some(set))?.withstands;
+            Some(Instead { along: *along, withstands })
+        });
+        let best = tried.reduce(|a, b| if beyond(b.withstands) > beyond(a.withstands) { b } else { a })?;
+        (beyond(best.withstands) > BETTER * beyond(worst.withstands)).then_some(best)
+    }
+}
+
+const HALF: f64 = core::f64::consts::FRAC_1_SQRT_2;
+/// All round, level, and up and down.
+const ROUND: [[f64; 3]; 10] = [
+    [1.0, 0.0, 0.0],
+    [-1.0, 0.0, 0.0],
+    [0.0, 1.0, 0.0],
+    [0.0, -1.0, 0.0],
+    [HALF, HALF, 0.0],
+    [HALF, -HALF, 0.0],
+    [-HALF, HALF, 0.0],
+    [-HALF, -HALF, 0.0],
+    [0.0, 0.0, 1.0],
+    [0.0, 0.0, -1.0],
+];
+/// In the plane of a wheel.
+const ALONG: [[f64; 3]; 4] = [[1.0, 0.0, 0.0], [-1.0, 0.0, 0.0], [0.0, 0.0, 1.0], [0.0, 0.0, -1.0]];
+
+/// A force without an end is beyond any other.
+pub(crate) fn beyond(withstands: Option<Force>) -> f64 {
+    withstands.map_or(f64::INFINITY, Force::to_newtons)
+}

@@ -1,0 +1,199 @@
+//! What is left when one pad carries nothing or one arm's lock is not engaged.
+
+use statics::{Force, Heading, Length, LimitedBy, Outcome, Place, Resists, SupportSet};
+
+use super::answer::beyond;
+use super::{PushCase, above};
+use crate::frames::Placement;
+use crate::lift::Corner;
+use crate::limits::Name;
+use crate::measure::Pad;
+use crate::situation::Situation;
+
+/// What each loss leaves.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Losses {
+    /// Of each pad, in the order of the vehicle's corners.
+    pub pads: Vec<PadLoss>,
+    /// Of the lock of each arm, in the same order.
+    pub locks: Vec<LockLoss>,
+}
+
+/// One pad that carries nothing.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PadLoss {
+    /// The pad.
+    pub corner: Corner,
+    /// Whether the vehicle stays on the other three, within all tolerances, in the worst state.
+    pub outcome: Outcome,
+    /// Index of that state.
+    pub state: usize,
+    /// Distance of the centre of gravity from the diagonal of the two pads beside it, positive away from
+    /// the lost pad, nominal.
+    pub from_diagonal: Length,
+    /// Where three carry it: the pad nearest to its rating, what it then carries, its rating.
+    pub hardest: Option<(Corner, Force, Force)>,
+    /// As raised: push at the height of the shake that rocks the body onto this pad if it does not touch, the
+    /// most that it may be within the tolerances; zero = the body leans on it anyway.
+    pub rock_push: Option<Force>,
+    /// What a person gives in a shake.
+    pub person: Force,
+}
+
+impl PadLoss {
+    /// Whether a shake at the test raise cannot show that the pad carries nothing.
+    #[must_use]
+    pub fn is_silent(&self) -> bool {
+        self.rock_push.is_some_and(|p| p > self.person)
+    }
+}
+
+/// One arm that may swing: its pad resists only along the arm.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LockLoss {
+    /// The vehicle's corner that the arm serves.
+    pub corner: Corner,
+    /// What is left of each force; of a person's push at the height of the shake if no task names one.
+    pub left: Vec<ForceLeft>,
+}
+
+/// What is left of a force.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ForceLeft {
+    /// Indices of task and force; `None` = a person's push at the height of the shake.
+    pub of: Option<(usize, usize)>,
+    /// What must be withstood.
+    pub needed: Force,
+    /// What is withstood with all locks engaged, in the worst state and direction; `None` = no end to it.
+    pub engaged: Option<Force>,
+    /// The same without this lock.
+    pub withstands: Option<Force>,
+    /// What then ends it.
+    pub limited_by: Option<LimitedBy>,
+    /// Index of the state that withstands least without it.
+    pub state: usize,
+}
+
+impl Situation<'_> {
+    /// What each loss leaves of a setup; nothing to say of pads on one line.
+    pub(crate) fn losses(&self, stand: &Placement, pads: &[Pad; 4]) -> Losses {
+        let Some(set) = self.support(stand, pads) else { return Losses::default() };
+        let corners = Corner::ALL.into_iter().enumerate();
+        let lost = corners.clone().filter_map(|(i, c)| self.pad_loss(stand, &set, i, c)).collect();
+        let shakes = self.shakes();
+        let cases: &[PushCase] = if self.pushes.is_empty() { &shakes } else { &self.pushes };
+        let engaged = self.least_of_each(stand, &set, cases);
+        let locks = corners.map(|(i, corner)| {
+            let free = self.arm_free(stand, pads, i).map(|line| set.with_resistance(i, line));
+            let left = free.map_or_else(Vec::new, |free| self.least_of_each(stand, &free, cases));
+            let left = left.into_iter().zip(&engaged);
+            let left = left.map(|(l, e)| ForceLeft { engaged: e.withstands, ..l }).collect();
+            LockLoss { corner, left }
+        });
+        Losses { pads: lost, locks: locks.collect() }
+    }
+
+    fn pad_loss(&self, stand: &Placement, set: &SupportSet, i: usize, corner: Corner) -> Option<PadLoss> {
+        let rest = set.less(i)?;
+        let beside = [i ^ 1, i ^ 2];
+        let away = |state: usize| {
+            let body = self.body(state, stand);
+            let found = rest.stability(&body);
+            let index = |k: usize| if k < i { k } else { k - 1 };
+            let ends = beside.map(index);
+            let edge = found.edges.iter().find(|e| ends.contains(&e.from) && ends.contains(&e.to))?;
+            Some((state, edge.distance, found.outcome, found.assured))
+        };
+        let each = (0..self.states.len()).filter_map(away);
+        let (state, from_diagonal, outcome, _) =
+            each.min_by(|a, b| a.3.to_metres().total_cmp(&b.3.to_metres()))?;
+        let carried = set.without(i, &self.body(state, stand).load());
+        let hardest = carried.into_iter().flat_map(|found| {
+            let rated = set.contacts().iter().map(|c| c.rated.unwrap_or(Force::ZERO));
+            found.loads.into_iter().zip(rated).enumerate().collect::<Vec<_>>()
+        });
+        let hardest = hardest
+            .filter(|(k, _)| *k != i)
+            .max_by(|a, b| (a.1.0 / a.1.1).total_cmp(&(b.1.0 / b.1.1)))
+            .map(|(k, (load, rated))| (Corner::ALL[k], load, rated));
+        Some(PadLoss {
+            corner,
+            outcome,
+            state,
+            from_diagonal,
+            hardest,
+            rock_push: self.rock_push(stand, set, i),
+            person: Force::newtons(self.limits.get(Name::ShakePush)),
+        })
+    }
+
+    /// The most that it may take, as raised, to rock the body onto a pad that does not touch.
+    pub(crate) fn rock_push(&self, stand: &Placement, set: &SupportSet, i: usize) -> Option<Force> {
+        let body = self.body(0, stand);
+        let corners = body.corners();
+        let each = corners.map(|corner| set.rock_push(&corner, i, self.shake_height()));
+        each.reduce(|a, b| Some(a?.max(b?))).flatten()
+    }
+
+    /// How a pad resists whose arm may swing: only along the arm.
+    fn arm_free(&self, stand: &Placement, pads: &[Pad; 4], i: usize) -> Option<Resists> {
+        let (sin, cos) = self.arm_setting(i, stand, pads[i].at).swing.sin_cos();
+        Heading::along([cos, sin]).map(Resists::OnlyAlong)
+    }
+
+    /// Height above the ground at which a person shakes it.
+    pub(crate) fn shake_height(&self) -> Length {
+        Length::metres(self.limits.get(Name::ShakeHeight)).min(self.vehicle.outline.roof)
+    }
+
+    /// A person's push at the height of the shake: sideways at either end of the body, along it in its middle.
+    fn shakes(&self) -> Vec<PushCase> {
+        let outline = &self.vehicle.outline;
+        let ends = [-outline.front_overhang, self.vehicle.wheelbase.value + outline.rear_overhang];
+        let push = |aft: Length, along: [f64; 3]| PushCase {
+            task: 0,
+            force: 0,
+            at: above(Place::metres([aft.to_metres(), 0.0]), self.shake_height()),
+            along,
+            needed: self.limits.get(Name::ShakePush),
+            source: Name::ShakePush.row().source,
+            states: vec![0],
+        };
+        let sideways = ends.into_iter().flat_map(|end| [1.0, -1.0].map(|y| push(end, [0.0, y, 0.0])));
+        sideways.chain([1.0, -1.0].map(|x| push(ends[0], [x, 0.0, 0.0]))).collect()
+    }
+
+    /// The least that is withstood of each force over its directions and states.
+    fn least_of_each(&self, stand: &Placement, set: &SupportSet, cases: &[PushCase]) -> Vec<ForceLeft> {
+        let mut found: Vec<(ForceLeft, &PushCase)> = Vec::new();
+        for case in cases {
+            let of = (!self.pushes.is_empty()).then_some((case.task, case.force));
+            for state in &case.states {
+                let Some(assured) = self.withstood(*state, case, stand, Some(set)) else { continue };
+                let new = ForceLeft {
+                    of,
+                    needed: Force::newtons(case.needed),
+                    engaged: None,
+                    withstands: assured.withstands,
+                    limited_by: None,
+                    state: *state,
+                };
+                match found.iter_mut().find(|(known, _)| known.of == of) {
+                    Some(known) if beyond(new.withstands) < beyond(known.0.withstands) => {
+                        *known = (new, case);
+                    }
+                    Some(_) => {}
+                    None => found.push((new, case)),
+                }
+            }
+        }
+        let ended = found.into_iter().map(|(left, case)| {
+            let body = self.withstood(left.state, case, stand, Some(set)).map(|f| f.body);
+            let push = super::push_of(stand, case.at, case.along);
+            let limited_by =
+                body.zip(push).and_then(|(body, push)| set.working_force(&body, &push).limited_by);
+            ForceLeft { limited_by, ..left }
+        });
+        ended.collect()
+    }
+}

@@ -1,0 +1,137 @@
+//! Supporting stands: what a plan names is tried, and what it says of loads is tried from both sides.
+
+#![expect(clippy::expect_used, clippy::panic, reason = "a test ends where it fails")]
+
+use planner::job::{StandKit, Step};
+use planner::order::state_reserves;
+use planner::plan::{Change, Standing, StandsAnswer, Verdict};
+use planner::vehicle::{Part, StandPlace};
+use planner::{Job, Lift, Limits, Measured, Plan, Situation, Vehicle, plan};
+use statics::{Force, Length, Mass, Place, Point};
+
+mod shop;
+
+const OFF: usize = 1;
+
+/// A car whose engine is heavy, and stands of any height.
+fn engine_out() -> (Lift, Vehicle, Job) {
+    let m = Length::metres;
+    let lift = shop::lifts().remove(0);
+    let mut vehicle = shop::weighing(Mass::kilograms(1300.0), m(1.3), m(0.55), m(2.6));
+    vehicle.lift_areas = shop::Sills::of(2.6, 1.5).areas();
+    vehicle.stand_places = vec![place("tail left", 2.9, 0.4), place("tail right", 2.9, -0.4)];
+    let engine = shop::part("engine", Mass::kilograms(430.0), Point::metres([-0.2, 0.0, 0.6]));
+    let job = Job {
+        steps: vec![Step::Off(engine.clone()), Step::On(engine)],
+        stands: Some(StandKit {
+            count: 2,
+            rated: Mass::kilograms(750.0).weight(),
+            lowest: m(0.5),
+            highest: m(2.5),
+        }),
+        ..Job::default()
+    };
+    (lift, vehicle, job)
+}
+
+fn place(name: &str, aft: f64, left: f64) -> StandPlace {
+    StandPlace { name: name.into(), at: Place::metres([aft, left]), underside: Length::metres(0.2) }
+}
+
+fn planned((lift, vehicle, job): &(Lift, Vehicle, Job)) -> Plan {
+    plan(lift, vehicle, job, &Limits::default()).expect("a legal question")
+}
+
+fn serving(plan: &Plan) -> &Standing {
+    match &plan.stands {
+        Some(StandsAnswer::Serve(standing)) => standing,
+        other => panic!("{other:?}, {:?}", plan.refusals),
+    }
+}
+
+/// Least reserve while the engine is off, each stand carrying so much: the stands as parts taken off, of
+/// their weight at their places.
+fn with_stands(question: &(Lift, Vehicle, Job), plan: &Plan, load: Force) -> f64 {
+    let (lift, vehicle, job) = question;
+    let lifted = serving(plan).places.iter().map(|k| {
+        let at = vehicle.stand_places[*k].at.at_height(vehicle.stand_places[*k].underside);
+        Step::Off(Part {
+            name: format!("what stand {k} carries"),
+            mass: Measured::given(load.as_mass(), Mass::ZERO),
+            at,
+            after: vec![],
+        })
+    });
+    let steps = job.steps[..OFF].iter().cloned().chain(lifted).collect();
+    let job = Job { steps, ..Job::default() };
+    let limits = Limits::default();
+    let situation = Situation::new(lift, vehicle, &job, &limits).expect("states that can be");
+    *state_reserves(&situation, &shop::setup_of(plan)).last().expect("a state")
+}
+
+#[test]
+fn loads_are_kept_between_what_fails_below_and_above() {
+    let question = engine_out();
+    let plan = planned(&question);
+    let standing = serving(&plan);
+    assert_eq!(plan.verdict, Verdict::RaiseWithConditions);
+    assert_eq!((standing.from, standing.to), (0, 2));
+    assert!(Force::ZERO < standing.least && standing.least < standing.load && standing.load < standing.most);
+    // The state while the engine is off; a place that is off by its tolerance takes a little off what is told.
+    let [least, most] = standing.by_state[OFF];
+    let at = |kg: f64, load: Force| with_stands(&question, &plan, load + Mass::kilograms(kg).weight());
+    assert!(at(0.0, least) >= 0.0 && at(-12.0, least) < 0.0, "{} {}", at(0.0, least), at(-12.0, least));
+    assert!(at(0.0, standing.load) >= plan.states[OFF].worst_reserve - 1e-9);
+    assert!(at(0.0, most) >= 0.0);
+    // Kept in every state, so no wider than in this one.
+    assert!(standing.least >= least && standing.most <= most);
+    assert!(standing.by_state.iter().all(|[a, b]| *a <= standing.least && standing.most <= *b));
+}
+
+#[test]
+fn fewest_stands_first() {
+    let mut question = engine_out();
+    question.1.stand_places.push(place("tail", 2.9, 0.0));
+    assert_eq!(serving(&planned(&question)).places.len(), 1);
+    // One that may carry little does not do; a pair does.
+    let alone = serving(&planned(&question)).least;
+    question.2.stands.as_mut().expect("a kit").rated = alone * 0.75;
+    let pair = planned(&question);
+    let pair = serving(&pair);
+    assert_eq!(pair.places, [0, 1], "left and right");
+    assert!(pair.most <= alone * 0.75);
+}
+
+#[test]
+fn why_stands_do_not_help_is_told() {
+    let stands = |change: &dyn Fn(&mut Vehicle, &mut Job)| {
+        let mut question = engine_out();
+        change(&mut question.1, &mut question.2);
+        let plan = planned(&question);
+        assert_eq!(plan.verdict, Verdict::DoNotRaise);
+        plan.stands
+    };
+    assert_eq!(stands(&|vehicle, _| vehicle.stand_places.clear()), Some(StandsAnswer::NoPlace));
+    assert_eq!(stands(&|_, job| job.stands = None), None, "not at hand, not asked");
+    assert_eq!(stands(&|_, job| drop(job.steps.pop())), Some(StandsAnswer::Alone(OFF)), "it must come down");
+    let low = |_: &mut Vehicle, job: &mut Job| {
+        let kit = job.stands.as_mut();
+        kit.into_iter().for_each(|k| (k.lowest, k.highest) = (Length::metres(0.1), Length::metres(0.3)));
+    };
+    assert!(matches!(stands(&low), Some(StandsAnswer::Height(h)) if h > Length::metres(1.0)));
+    let ahead = |vehicle: &mut Vehicle, _: &mut Job| {
+        vehicle.stand_places = vec![place("nose", -0.4, 0.0)];
+    };
+    assert_eq!(stands(&ahead), Some(StandsAnswer::NoneHelps), "a light nose is not held up");
+}
+
+#[test]
+fn where_none_are_at_hand_stands_are_the_change() {
+    let (lift, vehicle, mut job) = engine_out();
+    job.stands = None;
+    let refused = planned(&(lift, vehicle, job));
+    match refused.change {
+        Some(Change::Stands(standing)) => assert!(standing.least < standing.most),
+        other => panic!("{other:?}"),
+    }
+}

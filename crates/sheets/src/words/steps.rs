@@ -1,0 +1,202 @@
+//! The order of the steps, and supporting stands.
+
+use planner::plan::{OrderAnswer, Standing, StandsAnswer};
+use statics::Length;
+
+use super::capital;
+use crate::{Scene, Units, units};
+
+/// The given order and the one that was found, each with what it leaves; `None` if the given one will do.
+#[must_use]
+pub fn orders(scene: &Scene<'_>) -> Option<[String; 2]> {
+    let order = scene.plan.order.as_ref()?;
+    let given: Vec<usize> = (0..scene.job.steps.len()).collect();
+    let line = |steps: &[usize], reserve: f64| format!("{}: {}.", listed(scene, steps), leaves(reserve));
+    let all = among_all(order);
+    let best = if order.adopted {
+        format!("{} {all}", line(&order.steps, order.best_reserve))
+    } else if order.steps == given {
+        format!("the given one, and it does not pass. {all}")
+    } else {
+        format!("{} None that is known passes. {all}", line(&order.steps, order.best_reserve))
+    };
+    Some([line(&given, order.given_reserve), best])
+}
+
+fn leaves(reserve: f64) -> String {
+    if reserve < 0.0 {
+        units::reserve(reserve)
+    } else {
+        format!("least reserve of a state {}", units::reserve(reserve))
+    }
+}
+
+fn among_all(order: &OrderAnswer) -> String {
+    match order.bound {
+        None => "At this setup no order leaves more.".into(),
+        Some(bound) => format!(
+            "There are too many steps to try all orders; at this setup none leaves more than {}.",
+            units::reserve(bound)
+        ),
+    }
+}
+
+fn listed(scene: &Scene<'_>, steps: &[usize]) -> String {
+    let names = steps.iter().filter_map(|k| scene.job.steps.get(*k)).map(planner::job::Step::state_name);
+    names.collect::<Vec<_>>().join(", ")
+}
+
+/// That the steps must be done in another order than the job gives.
+pub(super) fn in_this_order(scene: &Scene<'_>) -> String {
+    let Some(order) = &scene.plan.order else { return String::new() };
+    format!(
+        "Do the steps in this order: {}. In the order that the job gives a state in between fails (moment \
+         arithmetic, derived); in this one the least reserve of a state is {}.",
+        listed(scene, &order.steps),
+        units::reserve(order.best_reserve),
+    )
+}
+
+/// The same for a sheet.
+pub(super) fn in_this_order_short(scene: &Scene<'_>) -> String {
+    scene
+        .plan
+        .order
+        .as_ref()
+        .map_or_else(String::new, |o| format!("In this order: {}.", listed(scene, &o.steps)))
+}
+
+/// The stands of the plan, if they make it pass.
+pub(crate) fn standing<'a>(scene: &Scene<'a>) -> Option<&'a Standing> {
+    match scene.plan.stands.as_ref()? {
+        StandsAnswer::Serve(standing) => Some(standing),
+        _ => None,
+    }
+}
+
+/// Where stands are set, when, and what each must carry and may carry.
+pub(super) fn set_stands(scene: &Scene<'_>, units: Units) -> String {
+    let Some(s) = standing(scene) else { return String::new() };
+    let state = |k: usize| scene.plan.states.get(k).map_or("", |s| s.name.as_str());
+    let [least, most] = units.load_kept([s.least, s.most]);
+    let (a_stand, each) = match s.places.len() {
+        1 => ("a stand".to_owned(), "it carries"),
+        n => (format!("{n} stands"), "each carries"),
+    };
+    format!(
+        "Set {a_stand} under {} before \"{}\", at lock {} with the head {} above the floor, screw up until {each} \
+         at least {} and never let one carry more than {}, and take away only after \"{}\" (moment arithmetic, \
+         derived; rated {}).",
+        places(scene, s, units),
+        state(s.from + 1),
+        scene.plan.height.lock.map_or(0, |l| l + 1),
+        heights(s, units),
+        least,
+        most,
+        state(s.to),
+        units.load(s.rated),
+    )
+}
+
+/// The same for a sheet.
+pub(super) fn set_stands_short(scene: &Scene<'_>, units: Units) -> String {
+    let Some(s) = standing(scene) else { return String::new() };
+    let [least, most] = units.load_kept([s.least, s.most]);
+    format!(
+        "{} under {}: {least} to {most}{}.",
+        if s.places.len() == 1 { "Stand" } else { "Stands" },
+        names(scene, s),
+        if s.places.len() == 1 { "" } else { " each" },
+    )
+}
+
+fn heights(s: &Standing, units: Units) -> String {
+    let mut all: Vec<String> = s.heights.iter().map(|h| units.length(*h)).collect();
+    all.dedup();
+    all.join(" and ")
+}
+
+fn names(scene: &Scene<'_>, s: &Standing) -> String {
+    let names = s.places.iter().filter_map(|k| scene.vehicle.stand_places.get(*k));
+    names.map(|p| format!("\"{}\"", p.name)).collect::<Vec<_>>().join(" and ")
+}
+
+/// Each with where it is.
+fn places(scene: &Scene<'_>, s: &Standing, units: Units) -> String {
+    let named = s.places.iter().filter_map(|k| scene.vehicle.stand_places.get(*k)).map(|p| {
+        let [aft, left] = p.at.to_metres().map(Length::metres);
+        let side = match units.length(left.abs()) {
+            zero if zero.starts_with("0 ") => "on the centre line".into(),
+            some if left > Length::ZERO => format!("{some} left"),
+            some => format!("{some} right"),
+        };
+        format!("\"{}\" ({} behind the front axle, {side})", p.name, units.length(aft))
+    });
+    named.collect::<Vec<_>>().join(" and ")
+}
+
+/// Which states are computed with stands.
+#[must_use]
+pub fn on_stands(scene: &Scene<'_>, units: Units) -> Option<String> {
+    let s = standing(scene)?;
+    let states = scene.plan.states.iter().enumerate().filter(|(k, _)| s.relieves(*k));
+    let names: Vec<String> = states.map(|(_, state)| format!("\"{}\"", state.name)).collect();
+    let carrying = match s.places.len() {
+        1 => format!("the stand carrying {}", units.load(s.load)),
+        n => format!("the {n} stands carrying {} each", units.load(s.load)),
+    };
+    Some(format!("{}: with {carrying}; mass and front share are what is left to the pads.", names.join(", ")))
+}
+
+/// What a stand is not; and whether the vehicle would tip without it.
+pub(super) fn stand_steadies(scene: &Scene<'_>) -> String {
+    let tips = standing(scene).is_some_and(|s| s.tips_without);
+    let without =
+        if tips { " Without it the vehicle could tip: see that nobody can knock or move it." } else { "" };
+    format!("{STAND_STEADIES}{without}")
+}
+
+const STAND_STEADIES: &str = "A stand steadies the vehicle, it does not replace a pad: all four pads and arm locks stay as they are, and \
+     nobody goes under because of the stand (common practice, no source).";
+
+/// Why stands do not help; `None` if they do, or were not asked.
+#[must_use]
+pub fn no_stands(scene: &Scene<'_>, units: Units) -> Option<String> {
+    let kit = scene.job.stands?;
+    Some(match scene.plan.stands.as_ref()? {
+        StandsAnswer::Serve(_) => return None,
+        StandsAnswer::NoPlace => {
+            "stands are at hand, but the vehicle's file names no place for one. The vehicle \
+             maker's points come first: look them up and add them as stand_places."
+                .into()
+        }
+        StandsAnswer::Alone(state) => format!(
+            "they do not help: they are set after the raise and taken away before it comes down, and it fails in \
+             \"{}\" on its pads alone.",
+            scene.plan.states.get(*state).map_or("", |s| s.name.as_str())
+        ),
+        StandsAnswer::Height(height) => format!(
+            "they do not help: at the lock to work at the lowest place is {} above the floor, the stands at hand \
+             reach from {} to {}, and no other lock fits.",
+            units.length(*height),
+            units.length(kit.lowest),
+            units.length(kit.highest)
+        ),
+        StandsAnswer::NoneHelps => {
+            "none of the stands at hand, at the places that the vehicle's file names, makes \
+             every state pass."
+                .into()
+        }
+    })
+}
+
+/// Stands as a change that would pass.
+pub(super) fn stands_would_do(s: &Standing, scene: &Scene<'_>, units: Units) -> String {
+    let [least, most] = units.load_kept([s.least, s.most]);
+    capital(&format!(
+        "{} under {}, {} at least {least} and at most {most}, would pass; none is at hand.",
+        if s.places.len() == 1 { "a stand".into() } else { format!("{} stands", s.places.len()) },
+        names(scene, s),
+        if s.places.len() == 1 { "carrying" } else { "each carrying" },
+    ))
+}

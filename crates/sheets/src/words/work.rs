@@ -1,0 +1,256 @@
+//! Working forces and what is left when one thing fails, in words.
+
+use planner::lift::Corner;
+use planner::plan::Plan;
+use planner::work::{ForceLeft, Instead, LockLoss, PadLoss, StateForce, WorkAnswer};
+use statics::{Force, LimitedBy, Outcome};
+
+use super::capital;
+use super::corners::{arms, listed, of_vehicle};
+use crate::{Scene, Units};
+
+/// "\"pulling on the hub\" (task \"Wheel bearing\")"; without one, a person's push.
+pub(super) fn force_of(scene: &Scene<'_>, of: Option<(usize, usize)>) -> String {
+    let Some((task, force)) = of else { return "a person's push at the height of the shake".into() };
+    let task = scene.job.tasks.get(task);
+    match task.and_then(|t| Some((t, t.forces.get(force)?))) {
+        Some((task, force)) => format!("\"{}\" (task \"{}\")", force.name, task.name),
+        None => "a force of the job".into(),
+    }
+}
+
+/// "aft", "to the left and down": a direction on the vehicle.
+pub(crate) fn direction([aft, left, up]: [f64; 3]) -> String {
+    let longest = aft.abs().max(left.abs()).max(up.abs());
+    // A part below a fifth of the longest does not change where a person pulls.
+    let part = |v: f64, [plus, minus]: [&'static str; 2]| {
+        (v.abs() > 0.2 * longest).then_some(if v > 0.0 { plus } else { minus })
+    };
+    let parts = [
+        part(aft, ["aft", "forwards"]),
+        part(left, ["to the left", "to the right"]),
+        part(up, ["up", "down"]),
+    ];
+    listed(&parts.into_iter().flatten().collect::<Vec<_>>())
+}
+
+/// What is withstood where so much is needed; beyond ten times that it says nothing.
+fn size(force: Option<Force>, needed: Force, units: Units) -> String {
+    match force {
+        Some(force) if force <= needed * MANY => units.push(down(force, units)),
+        _ => format!("more than {}", units.push(down(needed * MANY, units))),
+    }
+}
+
+/// So many times what is needed is as good as any.
+const MANY: f64 = 10.0;
+
+/// What is withstood is never rounded up.
+fn down(force: Force, units: Units) -> Force {
+    match units {
+        Units::Metric => Force::newtons((force.to_newtons() + 1e-6).floor()),
+        Units::Us => {
+            let unit = statics::quantity::POUND_FORCE;
+            Force::newtons(((force.to_newtons() / unit + 1e-6).floor()) * unit)
+        }
+    }
+}
+
+const fn then(by: LimitedBy) -> &'static str {
+    match by {
+        LimitedBy::Tipping => "it tips",
+        LimitedBy::Sliding => "a pad slides",
+        LimitedBy::Rating => "a pad is loaded beyond its rating",
+    }
+}
+
+/// What is withstood of one force: needed, withstood, what ends it, what unloads first, where to pull instead.
+pub(crate) fn force(scene: &Scene<'_>, answer: &WorkAnswer, units: Units) -> String {
+    let Some(worst) = answer.states.get(answer.worst) else { return String::new() };
+    let many = scene.plan.states.len() > 1;
+    let name = |s: &StateForce| scene.plan.states.get(s.state).map_or("", |s| s.name.as_str());
+    let mut said = format!(
+        "{}: {} at the most; {} is withstood for certain, {}{}.",
+        capital(&force_of(scene, Some((answer.task, answer.force)))),
+        units.push(answer.needed),
+        size(worst.withstands, answer.needed, units),
+        direction(worst.along),
+        if many { format!(", in state \"{}\"", name(worst)) } else { String::new() },
+    );
+    // Where far more is withstood than is needed, what ends it is of no use.
+    let ends = worst.withstands.is_some_and(|f| f <= answer.needed * MANY);
+    if let Some(by) = worst.limited_by.filter(|_| ends) {
+        said += &format!(" Beyond that {}.", then(by));
+    }
+    if let Some((corner, push)) = worst.first_unloads.filter(|u| u.1 <= answer.needed * MANY) {
+        said += &format!(
+            " The {} carries nothing from {} on.",
+            of_vehicle(scene, &[corner], "pad"),
+            units.push(push)
+        );
+    }
+    if let Some(angle) = worst.force_angle {
+        said += &format!(" Force-angle measure of tipping under it: {}.", units.angle(angle));
+    }
+    if let Some(instead) = answer.instead.as_ref().filter(|_| ends) {
+        said += &format!(" {}", turned(instead, answer.needed, units));
+    }
+    let others: Vec<String> = answer
+        .states
+        .iter()
+        .enumerate()
+        .filter(|(k, _)| *k != answer.worst)
+        .map(|(_, s)| format!("\"{}\" {}", name(s), size(s.withstands, answer.needed, units)))
+        .collect();
+    if !others.is_empty() {
+        said += &format!(" In other states: {}.", others.join(", "));
+    }
+    said
+}
+
+fn turned(instead: &Instead, needed: Force, units: Units) -> String {
+    let withstood = size(instead.withstands, needed, units);
+    format!("{} instead, {withstood} is withstood.", capital(&direction(instead.along)))
+}
+
+/// What would mend a working force that is not withstood.
+pub(super) fn cure(scene: &Scene<'_>, task: usize, force: usize, units: Units) -> String {
+    let answer = scene.plan.work.iter().find(|a| (a.task, a.force) == (task, force));
+    let better = |i: &Instead, needed: Force| i.withstands.is_none_or(|f| f >= needed);
+    let turn = answer.and_then(|a| Some((a.instead.as_ref().filter(|i| better(i, a.needed))?, a.needed)));
+    let part = if scene.job.steps.is_empty() { "" } else { ", or before parts come off," };
+    let rest = format!("Doing it on the floor{part} or a lever that asks for less force would change it.");
+    turn.map_or_else(|| rest.clone(), |(turn, needed)| format!("{} {rest}", turned(turn, needed, units)))
+}
+
+/// What one pad that carries nothing means, pads of which the same is to be said together.
+pub(crate) fn pads(scene: &Scene<'_>, units: Units) -> Vec<String> {
+    let each = scene.plan.losses.pads.iter().map(|l| (l.corner, pad(scene, l, units)));
+    together(each, |corners| of_vehicle(scene, corners, "pad"))
+}
+
+/// What an arm that may swing means, likewise.
+pub(crate) fn locks(scene: &Scene<'_>, units: Units) -> Vec<String> {
+    let arm = |l: &LockLoss| (scene.plan.pads[l.corner.index()].arm, lock(scene, l, units));
+    together(scene.plan.losses.locks.iter().map(arm), |corners| format!("{} not locked", arms(corners)))
+}
+
+fn together(each: impl Iterator<Item = (Corner, String)>, name: impl Fn(&[Corner]) -> String) -> Vec<String> {
+    let mut said: Vec<(Vec<Corner>, String)> = Vec::new();
+    for (corner, text) in each.filter(|(_, text)| !text.is_empty()) {
+        match said.iter_mut().find(|(_, known)| *known == text) {
+            Some((corners, _)) => corners.push(corner),
+            None => said.push((vec![corner], text)),
+        }
+    }
+    let line = |(corners, text): (Vec<Corner>, String)| {
+        let one = if corners.len() == 1 { "" } else { "any one of the " };
+        format!("{}: {text}", capital(&format!("{one}{}", name(&corners))))
+    };
+    said.into_iter().map(line).collect()
+}
+
+fn pad(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
+    let far = units.length(lost.from_diagonal.abs());
+    let state = in_state(scene.plan, lost.state);
+    let stays = match lost.outcome {
+        Outcome::Stable => format!(
+            "without it the vehicle stays on the other three, its centre of gravity {far} inside the diagonal{state}"
+        ),
+        Outcome::Undecided => format!(
+            "without it the vehicle may fall towards it: its centre of gravity is {far} from the diagonal, less than it may be off{state}"
+        ),
+        Outcome::Tips => format!(
+            "without it the vehicle falls towards it: its centre of gravity is {far} on that side of the diagonal{state}"
+        ),
+    };
+    let others = lost.hardest.filter(|_| lost.outcome != Outcome::Tips).map_or_else(
+        String::new,
+        |(corner, load, rated)| {
+            let over = if load > rated { ", above its rating of" } else { ", rated" };
+            let which = other_pad(lost.corner, corner);
+            format!("; {which} then carries {}{over} {}", units.load(load), units.load(rated))
+        },
+    );
+    let person = units.push(lost.person);
+    let shake = match lost.rock_push {
+        Some(push) if push == Force::ZERO => {
+            "If it does not touch at the test raise, the vehicle leans until it does: look whether it stands level.".into()
+        }
+        Some(push) if !lost.is_silent() => format!(
+            "If it does not touch, the body rocks at a push of {} or less: a shake of {person} that moves nothing proves that it carries.",
+            units.push(push)
+        ),
+        Some(push) => {
+            let but = if lost.outcome == Outcome::Tips { "But the centre of gravity may be off by more: silence" } else { "Silence" };
+            format!(
+                "{but} at the test raise proves nothing of it: the body may stay still up to a push of {}, and a person gives {person}. Check by hand that it is tight.",
+                units.push(push)
+            )
+        }
+        None => "A shake proves nothing of it. Check by hand that it is tight.".into(),
+    };
+    format!("{stays}{others}. {shake}")
+}
+
+/// A pad as seen from another.
+fn other_pad(from: Corner, to: Corner) -> &'static str {
+    match (from.is_front() == to.is_front(), from.is_left() == to.is_left(), to.is_front()) {
+        (true, _, true) => "the other front pad",
+        (true, _, false) => "the other rear pad",
+        (false, true, true) => "the front pad of that side",
+        (false, true, false) => "the rear pad of that side",
+        (false, false, _) => "the pad diagonally across",
+    }
+}
+
+fn lock(scene: &Scene<'_>, lost: &LockLoss, units: Units) -> String {
+    if lost.left.is_empty() {
+        return String::new();
+    }
+    let told = lost.left.iter().filter(|left| !holds(left) || loses(left));
+    let told: Vec<String> = told.map(|left| what_is_left(scene, left, units)).collect();
+    if told.is_empty() {
+        let of =
+            if lost.left.iter().any(|l| l.of.is_some()) { "the work needs" } else { "a person's push needs" };
+        return format!("nothing is lost of what {of}. Engage it all the same.");
+    }
+    format!("{}.", told.join("; "))
+}
+
+/// Whether a force is still withstood.
+fn holds(left: &ForceLeft) -> bool {
+    left.withstands.is_none_or(|f| f >= left.needed)
+}
+
+/// Whether it is withstood less than with the lock engaged, by more than a hundredth.
+fn loses(left: &ForceLeft) -> bool {
+    let many = left.needed * MANY;
+    let [with, without] = [left.engaged, left.withstands].map(|f| f.map_or(many, |f| f.min(many)));
+    without < with * 0.99
+}
+
+fn what_is_left(scene: &Scene<'_>, left: &ForceLeft, units: Units) -> String {
+    let then = match left.limited_by {
+        Some(LimitedBy::Sliding) => "the arm swings or a pad slides",
+        Some(by) => then(by),
+        None => "",
+    };
+    let fate = if holds(left) { "it still holds" } else { "IT DOES NOT HOLD" };
+    let fate = if then.is_empty() || holds(left) { fate.to_owned() } else { format!("{fate}: {then}") };
+    format!(
+        "of {} {} is left of {}{}, {} is needed, {fate}",
+        force_of(scene, left.of),
+        size(left.withstands, left.needed, units),
+        size(left.engaged, left.needed, units),
+        in_state(scene.plan, left.state),
+        units.push(left.needed),
+    )
+}
+
+fn in_state(plan: &Plan, state: usize) -> String {
+    match plan.states.get(state) {
+        Some(s) if plan.states.len() > 1 => format!(", in state \"{}\"", s.name),
+        _ => String::new(),
+    }
+}
