@@ -73,7 +73,7 @@ pub(crate) struct Answer {
     pub(crate) other_bays: Option<Vec<OtherBay>>,
     /// The chance that each check of loads or edges fails; null unless `--chance` asked for it.
     pub(crate) chance: Option<Vec<Chance>>,
-    /// The measurements that would raise the least reserve of this setup most, greatest gain first.
+    /// The measurements that would raise the least reserve most, greatest gain first.
     pub(crate) measure_next: Vec<MeasureNext>,
     /// When the given order of the steps fails: the best one beside it; else null.
     pub(crate) order: Option<Order>,
@@ -105,9 +105,9 @@ pub(crate) struct MeasureNext {
     pub(crate) what: String,
     /// `reserve_after` less `reserve_before`.
     pub(crate) gain: f64,
-    /// Least reserve of this setup now.
+    /// Least reserve now.
     pub(crate) reserve_before: f64,
-    /// Least reserve of this setup once it is measured.
+    /// Least reserve once it is measured; the setup searched anew unless it was placed.
     pub(crate) reserve_after: f64,
 }
 
