@@ -197,3 +197,43 @@ fn the_schema_refuses_what_is_wrong() {
         assert_eq!(schema_walker::faults(&schema, &answer).len(), 1, "{i}");
     }
 }
+
+#[test]
+fn chances_are_told_and_change_nothing_else() {
+    let files = ["--lift", "demo/lifts/mill-bay.toml", "--vehicle", "demo/vehicles/pickup.toml"];
+    let ask = |more: &[&str]| standfast(&[&["plan", "--json"], &files[..], more].concat());
+    let (without, mut with) = (ask(&[]), ask(&["--chance", "1000"]));
+    assert_eq!(without["chance"], Value::Null);
+    assert_eq!(schema_walker::faults(&standfast(&["schema", "plan-answer"]), &with), Vec::<String>::new());
+    let told = list(&with, "chance");
+    let asked = list(&with, "checks").iter().filter(|c| c["state"] != Value::Null);
+    assert_eq!(told.len(), asked.count());
+    for chance in told {
+        let (failed, samples) = (number(chance, "failed"), number(chance, "samples"));
+        assert!(samples >= 1000.0 && (number(chance, "chance") - failed / samples).abs() < 1e-12, "{chance}");
+        assert!(list(&with, "checks").iter().any(|c| c["id"] == chance["check"]), "{chance}");
+        assert!(number(chance, "numerical_error") >= 0.0);
+    }
+    with["chance"] = Value::Null;
+    assert_eq!(with, without);
+}
+
+#[test]
+fn samples_out_of_range_are_refused() {
+    for samples in ["0", "999", "100000001", "-5", "many", "1e5"] {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_standfast"));
+        command.current_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("../.."));
+        command.args([
+            "plan",
+            "--lift",
+            "demo/lifts/mill-bay.toml",
+            "--vehicle",
+            "demo/vehicles/pickup.toml",
+        ]);
+        let output = command.arg(format!("--chance={samples}")).output().unwrap();
+        assert_eq!(output.status.code(), Some(2), "{samples}");
+        assert!(output.stdout.is_empty());
+        let said = String::from_utf8_lossy(&output.stderr).into_owned();
+        assert!(said.contains("--chance") && said.contains(samples), "{said}");
+    }
+}

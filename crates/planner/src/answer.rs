@@ -83,8 +83,8 @@ pub fn as_placed(
     Ok(put_together(&situation, placed.stand, &placed.pads, &placed.heights))
 }
 
-/// As [`as_placed`], with working forces and losses, and for what fails another order of the steps or stands, else the
-/// smallest move or change that would mend it.
+/// As [`as_placed`], with working forces and losses, and for what fails another order of the steps or stands, else
+/// the smallest move or change that would mend it.
 ///
 /// # Errors
 /// As [`plan`].
@@ -115,14 +115,6 @@ pub fn as_placed_with_cures(
     Ok(plan)
 }
 
-/// What is withstood of each force, and what one failure leaves: only of a plan that is shown.
-fn work_and_losses(situation: &Situation, plan: &mut Plan) {
-    let pads = plan.pads.each_ref().map(|p| Pad { area: p.area, at: p.at.to_metres() });
-    let set = situation.support(&plan.placement, &pads);
-    plan.work = situation.work_answers(&plan.placement, set.as_ref());
-    plan.losses = situation.losses(&plan.placement, &pads);
-}
-
 /// The pads of a setup, each on the area of its corner that it lies in, or deepest in.
 pub(crate) fn pads_of(situation: &Situation, setup: &Setup) -> [Pad; 4] {
     core::array::from_fn(|i| {
@@ -132,6 +124,14 @@ pub(crate) fn pads_of(situation: &Situation, setup: &Setup) -> [Pad; 4] {
         let deepest = own.max_by(|a, b| a.1.region.depth(at).total_cmp(&b.1.region.depth(at)));
         Pad { area: deepest.map_or(0, |(k, _)| k), at }
     })
+}
+
+/// What is withstood of each force, and what one failure leaves: only of a plan that is shown.
+fn work_and_losses(situation: &Situation, plan: &mut Plan) {
+    let pads = plan.pad_places();
+    let set = situation.support(&plan.placement, &pads);
+    plan.work = situation.work_answers(&plan.placement, set.as_ref());
+    plan.losses = situation.losses(&plan.placement, &pads);
 }
 
 /// The setup as the checks want it: each pad on the area that it is deepest in, heights that a person

@@ -144,3 +144,24 @@ fn summary(questions: &[Question], counts: &[Vec<u64>], each: u64) -> Vec<Chance
     };
     questions.iter().enumerate().map(of).collect()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn one_thread_counts_as_two_do() {
+        let (lift, vehicle) = (crate::common::lift(), crate::common::hatchback());
+        let (job, limits) = (Job::default(), Limits::default());
+        let mut plan = crate::plan(&lift, &vehicle, &job, &limits).unwrap();
+        // Limits that about half of the samples fail.
+        for check in &mut plan.checks {
+            check.limit = check.demand * if check.sense == Sense::AtMost { 0.9 } else { 1.1 };
+        }
+        let situation = Situation::new(&lift, &vehicle, &job, &limits).unwrap();
+        let (sampler, questions) = (Sampler::new(&situation, &plan), questions(&plan));
+        let two = on_two_threads(&sampler, &questions, 500);
+        assert_eq!(failures(&sampler, &questions, 0..SHIFTS, 500), two);
+        assert!(two.iter().flatten().any(|n| (1..500).contains(n)));
+    }
+}

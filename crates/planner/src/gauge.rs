@@ -2,7 +2,7 @@
 
 use statics::SupportSet;
 
-use crate::checks::Least;
+use crate::checks::{Least, Sink};
 use crate::frames::Placement;
 use crate::measure::Pad;
 use crate::situation::Situation;
@@ -15,6 +15,8 @@ pub(crate) struct Gauge<'a> {
     stand: Placement,
     pads: [Pad; 4],
     models: Vec<Option<SupportSet>>,
+    /// For working forces.
+    set: Option<SupportSet>,
     /// How many states were held against it.
     pub(crate) held: usize,
 }
@@ -23,17 +25,31 @@ impl<'a> Gauge<'a> {
     pub(crate) fn new(situation: &Situation<'a>, stand: &Placement, pads: &[Pad; 4]) -> Self {
         let mut situation = situation.clone();
         situation.states.truncate(1);
-        let models = situation.models(stand, pads);
-        Self { situation, stand: *stand, pads: *pads, models, held: 0 }
+        let (models, set) = (situation.models(stand, pads), situation.support(stand, pads));
+        Self { situation, stand: *stand, pads: *pads, models, set, held: 0 }
     }
 
-    /// Least reserve of the binding checks of a state; less than any where the state cannot be.
+    /// Least reserve of the binding checks of a state: loads, edges, and the forces of the tasks that may be done
+    /// in it, by its name; less than any where the state cannot be.
     pub(crate) fn reserve(&mut self, state: State) -> f64 {
         self.held += 1;
         if state.fault(self.situation.vehicle).is_some() {
             return f64::NEG_INFINITY;
         }
         self.situation.states[0] = state;
-        Least::of(|out| self.situation.measure_state(0, &self.stand, &self.pads, &self.models, out))
+        Least::of(|out| {
+            self.situation.measure_state(0, &self.stand, &self.pads, &self.models, out);
+            self.pushes(out);
+        })
+    }
+
+    fn pushes(&self, out: &mut impl Sink) {
+        let name = &self.situation.states[0].name;
+        for (k, push) in self.situation.pushes.iter().enumerate() {
+            let during = &self.situation.job.tasks[push.task].during;
+            if during.is_empty() || during.contains(name) {
+                self.situation.measure_push(0, k, &self.stand, self.set.as_ref(), out);
+            }
+        }
     }
 }

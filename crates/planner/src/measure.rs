@@ -1,7 +1,7 @@
 //! Measures a setup against every check.
 
 use statics::hull::norm;
-use statics::{Body, Contact, Force, Length, Place, Stiffness, SupportSet};
+use statics::{Body, Contact, Force, Length, Place, Resists, Stiffness, SupportSet};
 
 use crate::beam::{line_to_line, line_to_rectangle, line_to_region};
 use crate::checks::{Piece, Sink, What};
@@ -203,7 +203,8 @@ impl Situation<'_> {
                 gap: Length::ZERO,
                 friction: self.friction(),
                 rated: Some(Force::newtons(self.arm_rated(arm))),
-                resists: Self::resists(area.seat, stand),
+                // A seam in a slot blocks by shape as well, but nothing on file says how much it holds.
+                resists: Resists::EveryDirection,
             }
         });
         SupportSet::new(contacts.collect()).ok()

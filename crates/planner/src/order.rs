@@ -37,8 +37,8 @@ pub struct Order {
     pub states: usize,
 }
 
-/// The best order of the job's steps at a setup, exact to 16 steps a run: the largest least reserve (of loads
-/// and edges) over all states.
+/// The best order of the job's steps at a setup, exact to 16 steps a run: the largest least reserve (of loads,
+/// edges and working forces) over all states.
 #[must_use]
 pub fn best_order(situation: &Situation, setup: &Setup) -> Order {
     best_at(situation, &setup.placement, &pads_of(situation, setup))
@@ -105,7 +105,7 @@ impl Situation<'_> {
     pub(crate) fn reordered(&self, order: &[usize]) -> Option<Self> {
         let steps = order.iter().map(|k| self.job.steps[*k].clone()).collect();
         let states = states(self.vehicle, &crate::Job { steps, ..self.job.clone() }).ok()?;
-        Some(Self { states, ..self.clone() })
+        Some(self.with_states(states))
     }
 }
 

@@ -10,7 +10,7 @@ use crate::lift::{Arm, Corner, Lift, PadSurface};
 use crate::limits::{Limits, Name};
 use crate::setup::arm_for;
 use crate::state::{State, StateFault, states};
-use crate::vehicle::{LiftArea, Seat, Vehicle};
+use crate::vehicle::{LiftArea, Vehicle};
 use crate::work::{PushCase, pushes};
 
 /// Why lift, vehicle and job make no question.
@@ -208,18 +208,6 @@ impl<'a> Situation<'a> {
             PadSurface::RoughMetal => 0.3,
             PadSurface::SmoothMetal => 0.2,
             PadSurface::Oily => 0.1,
-        }
-    }
-
-    /// How a pad resists: a seam in a slot blocks across the vehicle by shape.
-    pub(crate) fn resists(seat: Seat, placement: &Placement) -> statics::Resists {
-        let across = || {
-            let (sin, cos) = placement.yaw.to_radians().sin_cos();
-            statics::Heading::along([-sin, cos])
-        };
-        match seat {
-            Seat::SeamInSlot => across().map_or(statics::Resists::EveryDirection, statics::Resists::Blocks),
-            Seat::Flat => statics::Resists::EveryDirection,
         }
     }
 }

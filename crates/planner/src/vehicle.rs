@@ -174,7 +174,8 @@ pub struct LiftArea {
 pub enum Seat {
     /// Flat against flat: friction alone.
     Flat,
-    /// A seam that runs fore and aft in a slotted pad: blocks sideways motion by shape.
+    /// A seam that runs fore and aft in a slotted pad: it blocks sideways motion by shape, but as nothing says
+    /// how much it holds, friction alone is counted here too.
     SeamInSlot,
 }
 

@@ -85,6 +85,13 @@ pub(crate) fn push_of(stand: &Placement, at: Point<Frame>, along: [f64; 3]) -> O
 }
 
 impl Situation<'_> {
+    /// The same with other states; tasks belong to them by their names.
+    pub(crate) fn with_states(&self, states: Vec<State>) -> Self {
+        let own = |push: &PushCase| during(&self.job.tasks[push.task], &states);
+        let pushes = self.pushes.iter().map(|p| PushCase { states: own(p), ..p.clone() }).collect();
+        Self { states, pushes, ..self.clone() }
+    }
+
     /// The same, a search steering by the tasks' forces.
     pub(crate) fn with_pushes(&self) -> Self {
         let mirrors = |a: &PushCase, b: &PushCase| {
@@ -126,7 +133,7 @@ impl Situation<'_> {
     ) {
         let case = &self.pushes[push];
         let withstands = self.withstood(state, case, stand, set).map_or(0.0, |found| {
-            // Where nothing ends it, what makes the greatest reserve is given.
+            // Pads with grip and rating end every push; were there no end, the greatest reserve is given.
             found.withstands.map_or(case.needed * (1.0 + RESERVE_MOST), Force::to_newtons)
         });
         let what = What::WorkForce { task: case.task, force: case.force };

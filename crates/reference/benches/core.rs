@@ -81,6 +81,14 @@ fn as_placed(bencher: Bencher) {
     bencher.bench(|| planner::as_placed(black_box(&lift), &vehicle, &job, &limits, black_box(&setup)));
 }
 
+/// A million samples.
+#[divan::bench(sample_count = 5, sample_size = 1)]
+fn chance(bencher: Bencher) {
+    let (lift, vehicle, job, limits) = (shop::lifts().remove(0), car(), Job::default(), Limits::default());
+    let plan = planner::plan(&lift, &vehicle, &job, &limits).expect("a legal question");
+    bencher.bench(|| planner::chance(black_box(&lift), &vehicle, &job, &limits, &plan, 1_000_000));
+}
+
 #[divan::bench(args = names(), sample_count = 10, max_time = 1)]
 fn plan(bencher: Bencher, name: &str) {
     let (_, lift, vehicle): (String, Lift, Vehicle) =

@@ -39,8 +39,8 @@ pub struct Scene<'a> {
     pub other_bays: Option<&'a [OtherBay]>,
     /// The chance that checks fail; empty = not asked.
     pub chances: &'a [Chance],
-    /// What to measure next.
-    pub measure_next: &'a [Gain],
+    /// What to measure next, greatest gain first; `None` = not asked.
+    pub measure_next: Option<&'a [Gain]>,
 }
 
 /// Where a setup comes from.

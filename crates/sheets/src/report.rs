@@ -46,11 +46,11 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     centre_of_gravity(&mut page, scene, units);
     least_reserve(&mut page, scene, units);
     states::say(&mut page, scene, units);
-    work::forces(&mut page, scene, units);
     words::on_stands(scene, units).iter().for_each(|note| page.hanging("", note));
     if plan.verdict != Verdict::DoNotRaise {
         orders(&mut page, scene);
     }
+    work::forces(&mut page, scene, units);
     if !plan.conditions.is_empty() {
         page.list("Conditions", words::conditions(scene).iter().map(|r| r.sentence(scene, units)));
     }

@@ -27,5 +27,5 @@ pub(super) fn measure_next(scene: &Scene<'_>, units: Units) -> Vec<wire::Measure
         reserve_before: g.before,
         reserve_after: g.after,
     };
-    scene.measure_next.iter().map(wired).collect()
+    scene.measure_next.unwrap_or_default().iter().map(wired).collect()
 }

@@ -192,7 +192,7 @@ pub(crate) fn run(options: &Options) -> u8 {
         origin,
         other_bays: other_bays.as_deref(),
         chances: &chances,
-        measure_next: &measure_next,
+        measure_next: Some(&measure_next),
     };
     if let Some(path) = &options.svg
         && let Err(fault) = write::whole(path, &sheets::svg(&scene, units))

@@ -103,8 +103,8 @@ impl Situation<'_> {
         Some(WorkAnswer { task, force, needed, source: source(work), states, worst, instead })
     }
 
-    /// The best other direction that the task allows: a force that may act to both sides or level may be
-    /// turned round; one that acts only upwards or only downwards may not.
+    /// The best other direction that the task allows: a level force may be turned round level, one that is
+    /// level or upright any way, one that is up or down in the plane of a wheel; one upright way stays.
     fn instead(
         &self,
         stand: &Placement,
@@ -113,6 +113,7 @@ impl Situation<'_> {
         worst: &StateForce,
     ) -> Option<Instead> {
         let candidates: &[[f64; 3]] = match work.directions.as_slice() {
+            all if all.iter().all(|d| d[2] == 0.0) => &ROUND[..LEVEL],
             all if all.iter().any(|d| d[0] != 0.0 || d[1] != 0.0) => &ROUND,
             [_] => &[],
             _ => &ALONG,
@@ -136,6 +137,8 @@ impl Situation<'_> {
 }
 
 const HALF: f64 = core::f64::consts::FRAC_1_SQRT_2;
+/// How many of [`ROUND`] are level.
+const LEVEL: usize = 8;
 /// All round, level, and up and down.
 const ROUND: [[f64; 3]; 10] = [
     [1.0, 0.0, 0.0],

@@ -2,12 +2,16 @@
 
 use planner::Chance;
 
-use super::page::{Page, fitted};
+use super::page::Page;
 use crate::{Scene, Units, units, words};
 
 /// Which measurement would raise the least reserve most.
 pub(super) fn measure_next(page: &mut Page, scene: &Scene<'_>, units: Units) {
-    if scene.measure_next.is_empty() {
+    let Some(gains) = scene.measure_next else { return };
+    if gains.is_empty() {
+        page.blank();
+        page.line("What to measure next");
+        page.hanging("     ", NOTHING);
         return;
     }
     let sentence = |gain: &planner::Gain| {
@@ -18,7 +22,7 @@ pub(super) fn measure_next(page: &mut Page, scene: &Scene<'_>, units: Units) {
             units::reserve(gain.after),
         )
     };
-    page.list("What to measure next", scene.measure_next.iter().map(sentence));
+    page.list("What to measure next", gains.iter().map(sentence));
 }
 
 /// The checks that some sample failed, likeliest first; the rest in one sentence.
@@ -29,13 +33,14 @@ pub(super) fn chances(page: &mut Page, scene: &Scene<'_>) {
     page.blank();
     page.line("Chance that a check of loads or edges fails");
     if !some.is_empty() {
-        page.line(&format!("{:<62}{:>18}{:>18}", "Check", "Chance", "Numerical error"));
+        page.line(&format!("{:>10}{:>18}   Check", "Chance", "Numerical error"));
     }
     for chance in some {
         let Some(check) = scene.plan.checks.get(chance.check) else { continue };
-        let title = words::capital(&words::title_in_state(scene, check));
+        let advised = if check.binding { "" } else { " (advised only)" };
+        let title = format!("{}{advised}", words::capital(&words::title_in_state(scene, check)));
         let error = if chance.failed == samples { "all failed".into() } else { percent(chance.error) };
-        page.line(&format!("{:<62}{:>18}{error:>18}", fitted(&title, 60), percent(chance.chance)));
+        page.hanging(&format!("{:>10}{error:>18}   ", percent(chance.chance)), &title);
     }
     if !never.is_empty() {
         page.hanging(
@@ -54,6 +59,8 @@ pub(super) fn chances(page: &mut Page, scene: &Scene<'_>) {
     page.hanging("", BASIS);
 }
 
+const NOTHING: &str = "Nothing: no single measurement of weight, wheelbase, height of the centre of gravity or parts would raise \
+     the least reserve of this setup.";
 const BASIS: &str = "Sampled: masses even within their tolerance, centre of gravity normal with its standard \
      uncertainty, pads even in the placing tolerance, tilt even up to the level limit, assumed arm stiffness \
      between its ends. The verdict does not rest on it: it holds at the ends of the tolerances.";

@@ -7,7 +7,7 @@ use crate::{Scene, Units};
 pub(super) fn forces(page: &mut Page, scene: &Scene<'_>, units: Units) {
     if !scene.plan.work.is_empty() {
         let each = scene.plan.work.iter().map(|answer| work::force(scene, answer, units));
-        page.list("Forces of the work, on pads in place and level", each);
+        page.list("Forces of the work, pads holding by friction alone", each);
     }
 }
 

@@ -2,7 +2,7 @@
 
 use planner::account::Balance;
 use planner::lift::Corner;
-use statics::{Force, Resists};
+use statics::Force;
 
 use super::demand::Task;
 use super::edge;
@@ -20,12 +20,6 @@ pub(super) fn push(s: &mut Sums, task: &Task<'_>, state: usize, which: (usize, u
         s.step(Kind::Push, "withstood = nothing", format!("0 \u{d7} {needed}"));
         return;
     };
-    if balance.found.withstands.is_none() {
-        s.note("Nothing ends this push; ten times the force is given.");
-        let needed = s.push("force at its greatest", Force::newtons(task.check.limit));
-        s.step(Kind::Push, "withstood = 10 \u{d7} the force", format!("10 \u{d7} {needed}"));
-        return;
-    }
     if balance.found.forces.iter().all(|f| f[2] <= 0.0) {
         s.note("Not even the weight alone is in balance on these pads and ratings.");
         let needed = s.push("force at its greatest", Force::newtons(task.check.limit));
@@ -174,25 +168,13 @@ fn within_limits(s: &mut Sums, balance: &Balance, forces: &[[Num; 3]]) {
         let name = corner_name(Corner::ALL[i]);
         let mu = s.bare("friction that is counted on", contact.friction);
         let [x, y, z] = &forces[i];
-        match contact.resists {
-            Resists::Blocks(line) => {
-                let [ux, uy] = line.unit();
-                let (ux, uy) =
-                    (s.bare("the seam's slot blocks along, ahead", ux), s.bare("the same, left", uy));
-                s.step(
-                    Kind::Push,
-                    format!("{name} pad, grip to spare along its seam = friction \u{d7} up \u{2212} |force along the seam|"),
-                    format!("{mu} \u{d7} {z} \u{2212} |({y}) \u{d7} ({ux}) \u{2212} ({x}) \u{d7} ({uy})|"),
-                );
-            }
-            _ => {
-                s.step(
-                    Kind::Push,
-                    format!("{name} pad, grip to spare = friction \u{d7} up \u{2212} \u{221a}(ahead\u{b2} + left\u{b2})"),
-                    format!("{mu} \u{d7} {z} \u{2212} \u{221a}(({x})\u{b2} + ({y})\u{b2})"),
-                );
-            }
-        }
+        s.step(
+            Kind::Push,
+            format!(
+                "{name} pad, grip to spare = friction \u{d7} up \u{2212} \u{221a}(ahead\u{b2} + left\u{b2})"
+            ),
+            format!("{mu} \u{d7} {z} \u{2212} \u{221a}(({x})\u{b2} + ({y})\u{b2})"),
+        );
         if let Some(rated) = contact.rated {
             let rated = s.push(format!("{name} pad may carry"), rated);
             s.step(
