@@ -1,5 +1,6 @@
 //! Where to stop first, the lock to work at, and how each person works there.
 
+use planner::height::TaskHeight;
 use planner::person::ArmBand;
 
 use super::page::{Page, fitted};
@@ -43,7 +44,12 @@ pub(super) fn write(page: &mut Page, scene: &Scene<'_>, units: Units) {
             ]));
         }
     }
-    page.hanging("", "Alone: the lock each would have alone. A compromise keeps the worst of them as near theirs as it can.");
+    if height.tasks.iter().any(TaskHeight::is_compromise) {
+        page.hanging(
+            "",
+            "Alone: the lock each would have alone. A compromise keeps the worst of them as near theirs as it can.",
+        );
+    }
     let arms =
         format!("Upper arm: to 20\u{b0} good, to 60\u{b0} conditional, above not ({}).", ArmBand::SOURCE);
     page.hanging("", &arms);
