@@ -101,7 +101,7 @@ pub struct OrderAnswer {
 #[derive(Clone, Debug, PartialEq)]
 pub enum StandsAnswer {
     /// They make it pass.
-    Serve(Standing),
+    Serve(Box<Standing>),
     /// The vehicle's file names no place for a stand.
     NoPlace,
     /// The vehicle must stand on its pads alone when it goes up and when it comes down, and does not in the

@@ -275,7 +275,7 @@ impl<'s, 'a> Bench<'s, 'a> {
             plan.height = working_height(self.situation, &self.heights, plan.test_raise, Some(lock));
         }
         plan.order = order;
-        plan.stands = Some(StandsAnswer::Serve(standing.clone()));
+        plan.stands = Some(StandsAnswer::Serve(Box::new(standing.clone())));
         plan
     }
 }

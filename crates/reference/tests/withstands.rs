@@ -300,9 +300,7 @@ fn the_assured_force_is_the_least_over_the_tolerances() {
             let corners = signs.map(|m| signs.map(|x| signs.map(|y| ask(m, x, y))));
             let corners: Vec<f64> = corners.into_iter().flatten().flatten().collect();
             let between: Vec<f64> = (0..4)
-                .map(|_| {
-                    ask(random.between(-1.0, 1.0), random.between(-1.0, 1.0), random.between(-1.0, 1.0))
-                })
+                .map(|_| ask(random.between(-1.0, 1.0), random.between(-1.0, 1.0), random.between(-1.0, 1.0)))
                 .collect();
             if corners.iter().chain(&between).any(|v| v.is_nan()) {
                 continue;

@@ -124,10 +124,8 @@ fn a_big_push_moves_the_pads_and_no_random_climb_goes_higher() {
         let highest =
             (0..12).map(|_| random_climb(&apart, areas, spot, &mut dice)).fold(f64::NEG_INFINITY, f64::max);
         let highest = if spot.is_some() { highest.min(stand) } else { highest };
-        println!("case {case}: {before} without, {answer} with, random {highest}");
         assert!(highest <= answer + 0.001, "case {case}: {highest} beats {answer}");
     }
-    println!("{moved} moved, {decided} decided by a push, up to {gained} gained");
     assert!(moved >= 8 && decided >= 5 && gained > 0.05, "{moved} {decided} {gained}");
 }
 
@@ -144,12 +142,8 @@ fn pushing(dice: &mut Dice) -> Job {
             statics::Force::newtons(100.0),
         ),
     };
-    let task = Task {
-        name: "task".into(),
-        posture: Posture::StandingUnder,
-        during: vec![],
-        forces: vec![force],
-    };
+    let task =
+        Task { name: "task".into(), posture: Posture::StandingUnder, during: vec![], forces: vec![force] };
     Job { tasks: vec![task], ..Job::default() }
 }
 
