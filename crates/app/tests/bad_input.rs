@@ -141,6 +141,21 @@ fn jobs_and_setups() {
     check("off_twice", "job.toml", &[("[[doors]]", &steps(&[off("wing"), off("wing")].concat()))]);
     let heavy = PARTS.replacen("\"150 kg\"", "\"1500 kg\"", 1);
     check("part_heavier_than_the_vehicle", "job.toml", &[("[[doors]]", &heavy)]);
+    let task = "[[tasks]]\nname = \"hub off\"\nposture = \"standing at a wheel\"\nduring = [\"as raised\"]\n\
+                [[tasks.forces]]\nname = \"pull\"\nsize = \"500 N\"\nat = [\"0 m\", \"0.8 m\", \"0.3 m\"]\n\
+                direction = [0, 1, 0]\n\n[[doors]]";
+    for (name, from, to) in [
+        ("force_without_direction", "direction = [0, 1, 0]\n", ""),
+        ("force_of_no_direction", "direction = [0, 1, 0]", "direction = [0, 0, 0]"),
+        ("force_that_is_no_number", "direction = [0, 1, 0]", "direction = [0, nan, 0]"),
+        ("force_without_size", "size = \"500 N\"\n", ""),
+        ("force_of_nothing", "\"500 N\"", "\"0 N\""),
+        ("force_below_nothing", "\"500 N\"", "\"-500 N\""),
+        ("force_of_no_common_name", "name = \"pull\"\nsize = \"500 N\"", "common = \"whel nut\""),
+        ("task_in_no_state", "\"as raised\"", "\"rear axle off\""),
+    ] {
+        check(name, "job.toml", &[("[[doors]]", &task.replacen(from, to, 1))]);
+    }
     check(
         "pads_on_one_line",
         "placed.toml",

@@ -55,10 +55,7 @@ pub(crate) fn with_kit(
     }
     let Some(last) = situation.states.len().checked_sub(1) else { return Err(StandsAnswer::NoneHelps) };
     // The setup that comes nearest, and the one that is best for the states in which no stand stands.
-    let ends = Situation {
-        states: [0, last].iter().map(|k| situation.states[*k].clone()).collect(),
-        ..situation.clone()
-    };
+    let ends = situation.with_states([0, last].iter().map(|k| situation.states[*k].clone()).collect());
     let alone = fixed_setup(situation, &planned(&ends, refused));
     let mut why = StandsAnswer::NoneHelps;
     let mut benches: Vec<Bench> = Vec::new();

@@ -138,6 +138,33 @@ fn ordered(bencher: Bencher, heavy: bool) {
     bencher.bench(|| best_order(black_box(&situation), black_box(&setup)));
 }
 
+/// Jobs of several states, and something hard done in each.
+#[divan::bench(args = jobs(), sample_count = 10, max_time = 1)]
+fn plan_with_tasks(bencher: Bencher, name: &str) {
+    let (_, lift, vehicle, job): (String, Lift, Vehicle, Job) =
+        demo::jobs().into_iter().find(|(n, ..)| n == name).expect("a demo job");
+    let common = planner::forces::find("pry bar").expect("in the library");
+    let force = planner::job::WorkForce {
+        name: common.name.into(),
+        at: Point::metres([vehicle.wheelbase.value.to_metres(), 0.5, 0.5]),
+        directions: common.directions.to_vec(),
+        size: common.size(),
+    };
+    let task = planner::job::Task {
+        name: "bushes".into(),
+        posture: planner::job::Posture::StandingUnder,
+        during: vec![],
+        forces: vec![force],
+    };
+    let job = Job { tasks: vec![task], ..job };
+    let limits = Limits::default();
+    bencher.bench(|| planner::plan(black_box(&lift), black_box(&vehicle), black_box(&job), &limits));
+}
+
+fn jobs() -> Vec<String> {
+    demo::jobs().into_iter().map(|(name, ..)| name).filter(|n| n.starts_with("rear-axle-off")).collect()
+}
+
 fn names() -> Vec<String> {
     demo::pairs().into_iter().map(|(name, ..)| name).collect()
 }

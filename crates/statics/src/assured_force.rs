@@ -28,24 +28,30 @@ impl SupportSet {
     pub fn assured_force(&self, body: &Body, push: &Push) -> AssuredForce {
         let mut program = Program::new(self, body, push);
         let balance = program.balance();
+        let mut room = Vec::new();
         // A weight that stands only while it is pushed withstands nothing.
-        let stands: Vec<bool> =
-            body.corners().map(|corner| balance && program.end_for(&corner.load()).is_some()).collect();
+        let stands: Vec<bool> = body
+            .corners()
+            .map(|corner| balance && program.push_for(&corner.load(), &mut room).is_some())
+            .collect();
         let ended = balance && program.grow();
-        let mut least: Option<(End, Body)> = None;
+        let mut least: Option<(f64, Body, Option<End>)> = None;
         for (corner, stands) in body.corners().zip(stands) {
             // A push without an end at one weight says nothing of another.
-            let known = if ended && stands { program.end_for(&corner.load()) } else { None };
-            let end = known.unwrap_or_else(|| self.end_of(&corner, push));
-            let lower = |known: &End| match (end.push, known.push) {
-                (Some(new), Some(old)) => new < old,
-                (new, _) => new.is_some(),
-            };
-            if least.as_ref().is_none_or(|(known, _)| lower(known)) {
-                least = Some((end, corner));
+            let known = if ended && stands { program.push_for(&corner.load(), &mut room) } else { None };
+            let (size, end) = known.map_or_else(
+                || {
+                    let end = self.end_of(&corner, push);
+                    (end.push.unwrap_or(f64::INFINITY), Some(end))
+                },
+                |size| (size, None),
+            );
+            if least.as_ref().is_none_or(|(known, ..)| size < *known) {
+                least = Some((size, corner, end));
             }
         }
-        let (end, body) = least.unwrap_or_else(|| (self.end_of(body, push), *body));
+        let (body, end) = least.map_or((*body, None), |(_, corner, end)| (corner, end));
+        let end = end.unwrap_or_else(|| program.end_for(&body.load()));
         AssuredForce {
             withstands: end.push.map(Force::newtons),
             body,
@@ -57,15 +63,15 @@ impl SupportSet {
     /// The end of a push on one weight; none is withstood where the weight alone is not in balance.
     fn end_of(&self, body: &Body, push: &Push) -> End {
         let n = self.contacts.len();
-        let none = || End { push: Some(0.0), forces: vec![[0.0; 3]; n], slopes: vec![[0.0; 2]; n] };
+        let none = |push| End { push, forces: vec![[0.0; 3]; n], slopes: vec![[0.0; 2]; n] };
         let mut program = Program::new(self, body, push);
         if !program.balance() {
-            return none();
+            none(Some(0.0))
+        } else if program.grow() {
+            program.end_for(&body.load())
+        } else {
+            none(None)
         }
-        if !program.grow() {
-            return End { push: None, ..none() };
-        }
-        program.end_for(&body.load()).unwrap_or_else(none)
     }
 
     /// The same contacts, one of them resisting in another way.

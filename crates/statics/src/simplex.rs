@@ -141,7 +141,13 @@ impl Basis {
     /// What would be taken for another right-hand side; may be negative by rounding.
     #[must_use]
     pub fn taken_for(&self, b: &[f64]) -> Vec<f64> {
-        let m = self.columns.len();
-        self.inverse.chunks_exact(m).map(|row| row.iter().zip(b).map(|(a, b)| a * b).sum()).collect()
+        self.each_taken_for(b).map(|(_, x)| x).collect()
+    }
+
+    /// The same, each with its column.
+    pub fn each_taken_for<'a>(&'a self, b: &'a [f64]) -> impl Iterator<Item = (&'a Column, f64)> {
+        let rows = self.inverse.chunks_exact(self.columns.len());
+        let taken = rows.map(move |row| row.iter().zip(b).map(|(a, b)| a * b).sum());
+        self.columns.iter().zip(taken)
     }
 }

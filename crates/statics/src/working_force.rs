@@ -239,29 +239,44 @@ pub(crate) struct End {
 }
 
 impl Program<'_> {
-    /// The end for another weight, by the columns at the end for the program's own; `None` where
-    /// they do not carry that one.
-    pub(crate) fn end_for(&mut self, load: &Load) -> Option<End> {
-        let n = self.contacts.len();
+    /// The same program's right-hand side for another weight.
+    fn other(&self, load: &Load, b: &mut Vec<f64>) {
         let (w, [x, y]) = (load.weight.to_newtons() / self.weight, load.at.to_metres());
         let (dx, dy) = ((x - self.cg[0]) / self.size, (y - self.cg[1]) / self.size);
-        let mut b = self.b.clone();
+        b.clone_from(&self.b);
         b[..6].copy_from_slice(&[0.0, 0.0, w, dy * w, -dx * w, 0.0]);
-        let taken = self.basis.taken_for(&b);
-        let price = self.basis.prices().to_vec();
+    }
+
+    /// The push, newtons, that the present columns carry for another weight; `None` where they do not carry
+    /// that one. `b` is room to work in: a right-hand side.
+    pub(crate) fn push_for(&self, load: &Load, b: &mut Vec<f64>) -> Option<f64> {
+        self.other(load, b);
         let mut push = 0.0;
-        let mut forces = vec![[0.0; 3]; n];
-        for ((column, _), x) in self.basis.taken().zip(&taken) {
+        for (column, x) in self.basis.each_taken_for(b) {
             match column.tag {
                 SPARE if x.abs() > BALANCED => return None,
-                _ if *x < -CARRIED => return None,
+                _ if x < -CARRIED => return None,
                 PUSH => push += x.max(0.0) * self.weight,
-                i if i < n => {
-                    for (f, ray) in forces[i].iter_mut().zip(&column.entries) {
-                        *f += x.max(0.0) * ray * self.weight;
-                    }
-                }
                 _ => {}
+            }
+        }
+        Some(push)
+    }
+
+    /// The end of the push for a weight that the present columns carry.
+    pub(crate) fn end_for(&mut self, load: &Load) -> End {
+        let n = self.contacts.len();
+        let price = self.basis.prices().to_vec();
+        let mut b = Vec::new();
+        self.other(load, &mut b);
+        let mut push = 0.0;
+        let mut forces = vec![[0.0; 3]; n];
+        for (column, x) in self.basis.each_taken_for(&b) {
+            let x = x.max(0.0) * self.weight;
+            if column.tag == PUSH {
+                push += x;
+            } else if let Some(force) = forces.get_mut(column.tag) {
+                force.iter_mut().zip(&column.entries).for_each(|(f, ray)| *f += x * ray);
             }
         }
         // As a contact moves by d its force F has another moment d x F, worth its price.
@@ -270,7 +285,7 @@ impl Program<'_> {
             [-(f[1] * mz - f[2] * my) / self.size, -(f[2] * mx - f[0] * mz) / self.size]
         });
         let no_end = push > NO_END * self.weight;
-        Some(End { slopes: slopes.collect(), push: (!no_end).then_some(push), forces })
+        End { slopes: slopes.collect(), push: (!no_end).then_some(push), forces }
     }
 }
 

@@ -130,7 +130,7 @@ pub(crate) struct ForceLeft {
     pub(crate) engaged_n: Option<f64>,
     /// What is withstood without this one; null = no end to it.
     pub(crate) withstands_n: Option<f64>,
-    /// What then ends it.
+    /// What then ends it; null where what is needed is withstood.
     pub(crate) limited_by: Option<LimitedBy>,
     /// The state.
     pub(crate) state: Option<String>,

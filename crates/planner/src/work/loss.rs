@@ -68,7 +68,7 @@ pub struct ForceLeft {
     pub engaged: Option<Force>,
     /// The same without this lock.
     pub withstands: Option<Force>,
-    /// What then ends it.
+    /// What then ends it, where that is less than what is needed.
     pub limited_by: Option<LimitedBy>,
     /// Index of the state that withstands least without it.
     pub state: usize,
@@ -188,6 +188,9 @@ impl Situation<'_> {
             }
         }
         let ended = found.into_iter().map(|(left, case)| {
+            if beyond(left.withstands) >= left.needed.to_newtons() {
+                return left;
+            }
             let body = self.withstood(left.state, case, stand, Some(set)).map(|f| f.body);
             let push = super::push_of(stand, case.at, case.along);
             let limited_by =
