@@ -170,7 +170,9 @@ fn within_limits(s: &mut Sums, balance: &Balance, forces: &[[Num; 3]]) {
         let [x, y, z] = &forces[i];
         s.step(
             Kind::Push,
-            format!("{name} pad, grip to spare = friction \u{d7} up \u{2212} \u{221a}(ahead\u{b2} + left\u{b2})"),
+            format!(
+                "{name} pad, grip to spare = friction \u{d7} up \u{2212} \u{221a}(ahead\u{b2} + left\u{b2})"
+            ),
             format!("{mu} \u{d7} {z} \u{2212} \u{221a}(({x})\u{b2} + ({y})\u{b2})"),
         );
         if let Some(rated) = contact.rated {
