@@ -110,6 +110,11 @@ fn vehicles() {
 #[test]
 fn jobs_and_setups() {
     check("no_such_door", "job.toml", &[("door = \"front door\"", "door = \"front dor\"")]);
+    check(
+        "nobody_is_as_tall",
+        "job.toml",
+        &[("[[doors]]", "[[people]]\nname = \"long one\"\nstature = \"9 ft\"\n\n[[doors]]")],
+    );
     check("no_such_part", "job.toml", &[("[[doors]]", "[[steps]]\noff = \"rear axle\"\n\n[[doors]]")]);
     check(
         "too_much_comes_off",

@@ -6,6 +6,7 @@ use statics::{Angle, Force, Length, Mass};
 
 use crate::checks::{What, fold};
 use crate::frames::{DrivenIn, Placement, Vehicle as Frame};
+use crate::height::{Height, working_height};
 use crate::heights::Heights;
 use crate::job::{Job, Step};
 use crate::lift::{Corner, Lift};
@@ -15,8 +16,8 @@ use crate::measured::{Basis, Measured};
 use crate::mend::Placed;
 use crate::order::in_best_order;
 use crate::plan::{
-    Alternative, Assumption, Change, Check, EdgeAnswer, Height, Kind, PadSetting, Plan, Remark, StateAnswer,
-    Unit, Verdict,
+    Alternative, Assumption, Change, Check, EdgeAnswer, Kind, PadSetting, Plan, Remark, StateAnswer, Unit,
+    Verdict,
 };
 use crate::search::{best, reaching};
 use crate::setup::{Setup, arm_for};
@@ -257,6 +258,9 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     };
     let droop = situation.vehicle.droop.greatest();
     let clearance = Length::metres(situation.limits.get(Name::TestRaise));
+    let gap = heights.all_touch().max(Length::ZERO) + situation.vehicle.unmeasured.undersides;
+    let test_raise = gap + droop + clearance;
+    let height = working_height(situation, heights, test_raise, None);
     Plan {
         verdict,
         placement: stand,
@@ -267,12 +271,9 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
         states,
         conditions,
         refusals,
-        assumptions: assumptions(situation),
-        height: working_height(situation, heights),
-        test_raise: heights.all_touch().max(Length::ZERO)
-            + situation.vehicle.unmeasured.undersides
-            + droop
-            + clearance,
+        assumptions: assumptions(situation, &height),
+        height,
+        test_raise,
         worst,
         checks,
         work: Vec::new(),
@@ -392,31 +393,6 @@ fn watch(
     found
 }
 
-/// The highest lock under which the roof stays clear; the lowest if none does.
-fn working_height(situation: &Situation, heights: &Heights) -> Height {
-    let locks = &situation.lift.rise.locks;
-    let clear = |rise: &Length| clears_roof(situation, heights, *rise);
-    let lock = locks.iter().rposition(clear).or(if locks.is_empty() { None } else { Some(0) });
-    at_lock(situation, heights, lock)
-}
-
-/// Whether the roof stays clear at a rise.
-pub(crate) fn clears_roof(situation: &Situation, heights: &Heights, rise: Length) -> bool {
-    let air = Length::metres(situation.limits.get(Name::RoofAir));
-    situation.lift.headroom.is_none_or(|h| h - situation.roof_at(rise, heights) >= air)
-}
-
-/// The height at a lock.
-pub(crate) fn at_lock(situation: &Situation, heights: &Heights, lock: Option<usize>) -> Height {
-    let rise = lock.map_or(situation.lift.rise.most, |k| situation.lift.rise.locks[k]);
-    let lowest = heights.tops.iter().copied().fold(heights.tops[0], Length::min);
-    Height {
-        lock,
-        pad_height: lowest + rise,
-        roof_room: situation.lift.headroom.map(|h| h - situation.roof_at(rise, heights)),
-    }
-}
-
 /// What had to be assumed of a figure: its value, or only how far it may be off.
 fn assumption<Q>(what: &str, m: &Measured<Q>, unit: Unit, si: &dyn Fn(Q) -> f64) -> Option<Assumption>
 where
@@ -452,7 +428,7 @@ where
     }
 }
 
-fn assumptions(situation: &Situation) -> Vec<Assumption> {
+fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumption> {
     let mut found = Vec::new();
     let bare = bare(situation.vehicle);
     let mut length = |what: &str, m: &Measured<Length>| {
@@ -464,6 +440,9 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
     length("height of the centre of gravity", &bare.up);
     length("wheelbase", &situation.vehicle.wheelbase);
     length("droop of the wheels", &situation.vehicle.droop);
+    for person in &situation.job.people {
+        length(&format!("stature of {}", person.name), &person.stature);
+    }
     for (task, force) in situation.job.tasks.iter().flat_map(|t| t.forces.iter().map(move |f| (t, f))) {
         let what = format!("{} while doing \"{}\"", force.name, task.name);
         found.extend(assumption(&what, &force.size, Unit::Push, &|f: Force| f.to_newtons()));
@@ -504,6 +483,7 @@ fn assumptions(situation: &Situation) -> Vec<Assumption> {
             source: "project default; assured loads cover arms that bend by the cube of their reach and arms that do not bend".into(),
         });
     }
+    found.extend(crate::height::assumptions(height));
     for own in situation.limits.all_own().iter().filter(|o| o.is_looser()) {
         let row = own.name.row();
         found.push(Assumption {

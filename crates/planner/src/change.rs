@@ -91,7 +91,7 @@ fn stands(situation: &Situation, refused: &Plan) -> Option<Change> {
     };
     let plan = with_kit(situation, refused, &kit, &|s, _| at_its_place(s)).ok()?;
     match plan.stands {
-        Some(StandsAnswer::Serve(standing)) if plan.refusals.is_empty() => Some(Change::Stands(standing)),
+        Some(StandsAnswer::Serve(standing)) if plan.refusals.is_empty() => Some(Change::Stands(*standing)),
         _ => None,
     }
 }

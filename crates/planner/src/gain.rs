@@ -2,14 +2,14 @@
 
 use statics::{Length, Mass};
 
-use crate::answer::as_placed;
+use crate::answer::{as_placed, at_its_place};
 use crate::job::{Job, Step};
 use crate::lift::Lift;
 use crate::limits::Limits;
 use crate::measured::Measured;
 use crate::plan::Plan;
-use crate::setup::{PadAt, Setup};
-use crate::situation::InputFault;
+use crate::setup::Setup;
+use crate::situation::{InputFault, Situation};
 use crate::state::{Bare, bare};
 use crate::vehicle::{Vehicle, Weight};
 
@@ -18,9 +18,9 @@ use crate::vehicle::{Vehicle, Weight};
 pub struct Gain {
     /// What would be measured.
     pub measure: Measurement,
-    /// Least reserve of the same setup with what is known now.
+    /// Least reserve of the plan, with what is known now.
     pub before: f64,
-    /// The same once it is measured, if it turns out as supposed now.
+    /// The same once it is measured, if it turns out as supposed now; the setup is searched anew unless it was placed.
     pub after: f64,
 }
 
@@ -51,25 +51,28 @@ const LEAST_GAIN: f64 = 0.001;
 /// How many are worth a line.
 const MOST_NAMED: usize = 3;
 
-/// The measurements that would raise the least reserve of the plan's own setup most, greatest gain first.
+/// The measurements that would raise the plan's least reserve most, greatest gain first.
 ///
-/// Each is supposed to confirm the present value and to leave the tolerance of its tool (project
-/// defaults); at most three, none that gains less than 0.001.
-///
-/// # Errors
-/// As [`crate::plan`].
+/// `setup` = the one that was placed, checked again; `None` = the search sets anew. Each measurement is
+/// supposed to confirm the present value and to leave the tolerance of its tool (project defaults); at
+/// most three, none that gains less than 0.001.
+#[must_use]
 pub fn measure_next(
     lift: &Lift,
     vehicle: &Vehicle,
     job: &Job,
     limits: &Limits,
     plan: &Plan,
-) -> Result<Vec<Gain>, Vec<InputFault>> {
-    let setup = setup_of(plan);
+    setup: Option<&Setup>,
+) -> Vec<Gain> {
+    let before = plan.worst_check().reserve;
     let worst = |vehicle: &Vehicle, job: &Job| {
-        as_placed(lift, vehicle, job, limits, &setup).map(|p| p.worst_check().reserve)
+        let again = match setup {
+            Some(setup) => as_placed(lift, vehicle, job, limits, setup)?,
+            None => at_its_place(&Situation::new(lift, vehicle, job, limits)?),
+        };
+        Ok::<f64, Vec<InputFault>>(again.worst_check().reserve)
     };
-    let before = worst(vehicle, job)?;
     let gain = |measure: Measurement| {
         let (vehicle, job) = measured(vehicle, job, &measure)?;
         // A measurement may not make a question where there was one, but what it then says is no gain.
@@ -79,7 +82,7 @@ pub fn measure_next(
     let mut gains: Vec<Gain> = candidates(job).into_iter().filter_map(gain).collect();
     gains.sort_by(|a, b| b.after.total_cmp(&a.after));
     gains.truncate(MOST_NAMED);
-    Ok(gains)
+    gains
 }
 
 fn candidates(job: &Job) -> Vec<Measurement> {
@@ -162,13 +165,4 @@ fn wheels(vehicle: &Vehicle, bare: &Bare) -> [Mass; 4] {
         rear * (0.5 + lean / 2.0),
         rear * (0.5 - lean / 2.0),
     ]
-}
-
-/// The plan's own setup, heights and adapters with it.
-fn setup_of(plan: &Plan) -> Setup {
-    let pad = |i: usize| {
-        let pad = &plan.pads[i];
-        PadAt { at: pad.at, adapters: Some(pad.adapters.clone()), height: Some(pad.height) }
-    };
-    Setup { placement: plan.placement, pads: core::array::from_fn(pad) }
 }

@@ -15,6 +15,7 @@ pub mod forces;
 pub mod frames;
 pub mod gain;
 mod gauge;
+pub mod height;
 pub mod heights;
 pub mod job;
 pub mod lift;

@@ -30,6 +30,8 @@ pub enum Side {
     Above,
     /// Either: it holds one check and widens another.
     Either,
+    /// Neither: no setup is held against it.
+    Neither,
 }
 
 macro_rules! limits {
@@ -91,6 +93,10 @@ limits! {
     ShakeHeight "height of the shake" 0.9 Metre [0.3 1.5] looser Above "common practice, no source" "the top of a wing, vehicle just off the floor";
     /// Vehicle to wall or line along the bay.
     BayAir "air ahead and behind" 0.10 Metre [0.0 1.0] looser Below "project default" "a door must still pass";
+    /// Underside above the head of who stands under it.
+    HeadAir "head room to work under" 0.05 Metre [0.0 0.3] looser Neither "project default" "a cap and a nod; half of what usual locks are apart";
+    /// Seat of the stool on which wheels are worked at.
+    StoolHeight "height of the work stool" 0.40 Metre [0.2 0.8] looser Neither "common practice, no source" "a low stool on castors";
 }
 
 /// The limits in force: the table's defaults or the shop's own.
@@ -120,6 +126,7 @@ impl Own {
             Side::Below => self.value < row.value,
             Side::Above => self.value > row.value,
             Side::Either => (self.value - row.value).abs() > 0.0,
+            Side::Neither => false,
         }
     }
 }

@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use statics::{Angle, Force, Length, Mass, Place, Point};
 
 use crate::frames::{Bay, Placement, Vehicle as Frame};
+use crate::height::Height;
 use crate::heights::Heights;
 use crate::lift::Corner;
 use crate::limits::Name;
@@ -46,7 +47,7 @@ pub struct Plan {
     pub refusals: Vec<Remark>,
     /// What was not known, and what was assumed for it.
     pub assumptions: Vec<Assumption>,
-    /// The lock to work at.
+    /// The locks to work at.
     pub height: Height,
     /// What to look and feel for, pass or not.
     pub watch: Vec<Remark>,
@@ -100,7 +101,7 @@ pub struct OrderAnswer {
 #[derive(Clone, Debug, PartialEq)]
 pub enum StandsAnswer {
     /// They make it pass.
-    Serve(Standing),
+    Serve(Box<Standing>),
     /// They do not.
     NoneServe(NoStands),
 }
@@ -384,17 +385,6 @@ pub enum Kind {
     AtReach(Length),
     /// A limit that the shop made looser than its default.
     LooserLimit(Name),
-}
-
-/// The lock to work at.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Height {
-    /// Index of the lock, from the lowest.
-    pub lock: Option<usize>,
-    /// Pad height there.
-    pub pad_height: Length,
-    /// Room left between roof and the lowest thing above it at that lock.
-    pub roof_room: Option<Length>,
 }
 
 /// What another spot would give.

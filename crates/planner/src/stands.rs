@@ -9,9 +9,10 @@ mod sets;
 
 use statics::{Force, Length};
 
-use crate::answer::{at_lock, clears_roof, fixed_setup};
+use crate::answer::fixed_setup;
 use crate::frames::Placement;
 use crate::gauge::Gauge;
+use crate::height::{clears_roof, working_height};
 use crate::heights::Heights;
 use crate::job::StandKit;
 use crate::limits::Name;
@@ -264,13 +265,12 @@ impl<'s, 'a> Bench<'s, 'a> {
         if plan.refusals.is_empty() {
             plan.verdict = Verdict::RaiseWithConditions;
         }
-        if let Ok((lock, _)) = self.lock(&standing.places)
-            && plan.height.lock != Some(lock)
-        {
-            plan.height = at_lock(self.situation, &self.heights, Some(lock));
+        // Stands are of one height: every task is then done at their lock.
+        if let Ok((lock, _)) = self.lock(&standing.places) {
+            plan.height = working_height(self.situation, &self.heights, plan.test_raise, Some(lock));
         }
         plan.order = order;
-        plan.stands = Some(StandsAnswer::Serve(standing.clone()));
+        plan.stands = Some(StandsAnswer::Serve(Box::new(standing.clone())));
         plan
     }
 }

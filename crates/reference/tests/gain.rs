@@ -28,7 +28,7 @@ fn gains(vehicle: &Vehicle, job: &Job, rated: Option<Force>) -> Vec<Gain> {
     lift.arms.iter_mut().for_each(|arm| arm.rated = rated.or(arm.rated));
     let limits = Limits::default();
     let plan = planner::as_placed(&lift, vehicle, job, &limits, &setup()).unwrap();
-    let gains = planner::measure_next(&lift, vehicle, job, &limits, &plan).unwrap();
+    let gains = planner::measure_next(&lift, vehicle, job, &limits, &plan, Some(&setup()));
     for gain in &gains {
         assert!((gain.before - plan.worst_check().reserve).abs() < 1e-12, "{gain:?}");
     }

@@ -10,7 +10,7 @@ use clarabel::solver::{
 };
 use reference::random::Random;
 use reference::spec::{Hold, Spec, Variety};
-use statics::{LimitedBy, Point, Push};
+use statics::{AssuredForce, LimitedBy, Mass, Point, Push};
 
 /// One optimisation: minimise cost over unknowns; rows of the form `right - row . x` in a cone.
 struct Program {
@@ -259,4 +259,147 @@ fn range_program(spec: &Spec, contact: usize, sign: f64) -> Program {
     }
     program.cones.push(NonnegativeConeT(n));
     program
+}
+
+/// The set with another mass and centre of gravity.
+fn weighing(spec: &Spec, mass: f64, cg: [f64; 3]) -> Spec {
+    Spec { mass, cg, ..spec.clone() }
+}
+
+/// The assured force is the oracle's least over the corners of what the body may weigh, and the oracle finds no
+/// less anywhere between; the forces that go with it balance and keep within grip and ratings.
+#[test]
+fn the_assured_force_is_the_least_over_the_tolerances() {
+    let all = Variety { feet: (3, 6), gap: 0.0, heights: 0.3, rated: 0.3, held: 0.3, edgy: 0.1 };
+    let four = Variety { feet: (4, 4), heights: 0.05, rated: 1.0, held: 0.0, ..all };
+    let mut random = Random::new(23);
+    let (mut compared, mut some, mut not_at_nominal) = (0, 0, 0);
+    for (variety, sets) in [(all, 150), (four, 250)] {
+        for i in 0..sets {
+            let mut spec = Spec::drawn(&mut random, &variety);
+            spec.cg_tolerance = [random.between(0.0, 0.05), random.between(0.0, 0.05), 0.1];
+            let (set, mut body) = spec.to_core().expect("a legal set");
+            let off = spec.mass * random.between(0.0, 0.1);
+            body.mass_tolerance = Mass::kilograms(off);
+            let at = [0, 1, 2].map(|k| spec.cg[k] + random.between(-0.8, 0.8));
+            let along = [random.between(-1.0, 1.0), random.between(-1.0, 1.0), random.between(-0.5, 0.5)];
+            let push = Push::new(Point::metres(at), along).expect("it has a direction");
+            let assured = set.assured_force(&body, &push);
+            let found = assured.withstands.map_or(f64::INFINITY, |f| f.to_newtons());
+            let rounding = 2e-6 * spec.weight();
+            let ask = |m: f64, x: f64, y: f64| {
+                let [hx, hy, _] = spec.cg_tolerance;
+                let cg = [spec.cg[0] + x * hx, spec.cg[1] + y * hy, spec.cg[2]];
+                match oracle(&weighing(&spec, spec.mass + m * off, cg), at, push.direction()) {
+                    Found::Least(best) => best,
+                    Found::NoEnd => f64::INFINITY,
+                    Found::NoneFeasible | Found::Unsure => f64::NAN,
+                }
+            };
+            let signs = [-1.0, 1.0];
+            let corners = signs.map(|m| signs.map(|x| signs.map(|y| ask(m, x, y))));
+            let corners: Vec<f64> = corners.into_iter().flatten().flatten().collect();
+            let between: Vec<f64> = (0..4)
+                .map(|_| ask(random.between(-1.0, 1.0), random.between(-1.0, 1.0), random.between(-1.0, 1.0)))
+                .collect();
+            if corners.iter().chain(&between).any(|v| v.is_nan()) {
+                continue;
+            }
+            let tell = || format!("set {i}: {assured:?}, corners {corners:?}: {spec:?} {push:?}");
+            let least = corners.iter().copied().fold(f64::INFINITY, f64::min);
+            assert!(found <= least * (1.0 + 1e-6) + rounding, "above {least}: {}", tell());
+            assert!(found >= least * 0.999 - rounding, "short of {least}: {}", tell());
+            for inner in between {
+                assert!(inner >= found * (1.0 - 1e-5) - rounding, "{inner} between: {}", tell());
+            }
+            compared += 1;
+            if found.is_finite() && found > 1.0 {
+                some += 1;
+                not_at_nominal += i32::from(ask(0.0, 0.0, 0.0) > found * 1.01);
+                in_balance(&spec, &assured, at, push.direction());
+            }
+        }
+    }
+    println!("{compared} compared, {some} with a force, {not_at_nominal} of them lower than the nominal");
+    assert!(compared > 350 && some > 250 && not_at_nominal > 100);
+}
+
+/// Force and moment about the origin, summed up anew.
+fn in_balance(spec: &Spec, assured: &AssuredForce, at: [f64; 3], along: [f64; 3]) {
+    let cross = |p: [f64; 3], f: [f64; 3]| {
+        [p[1] * f[2] - p[2] * f[1], p[2] * f[0] - p[0] * f[2], p[0] * f[1] - p[1] * f[0]]
+    };
+    let weight = [0.0, 0.0, -assured.body.mass.weight().to_newtons()];
+    let push = assured.withstands.map_or(0.0, |f| f.to_newtons());
+    let acting = [(assured.body.cg.to_metres(), weight), (at, along.map(|d| d * push))];
+    let contacts = spec.feet.iter().zip(&assured.forces).map(|(foot, f)| (foot.at, *f));
+    let mut sums = [0.0; 6];
+    let mut scale = spec.weight();
+    for (p, f) in acting.into_iter().chain(contacts) {
+        let m = cross(p, f);
+        for k in 0..3 {
+            sums[k] += f[k];
+            sums[k + 3] += m[k];
+            scale = scale.max(f[k].abs());
+        }
+    }
+    assert!(sums.iter().all(|s| s.abs() < 1e-5 * scale), "{sums:?}: {assured:?} {spec:?}");
+    for (foot, f) in spec.feet.iter().zip(&assured.forces) {
+        let slack = 1e-6 * scale;
+        assert!(f[2] >= -slack && foot.rated.is_none_or(|r| f[2] <= r + slack), "{f:?}: {foot:?}");
+        let grip = foot.friction * f[2] + slack;
+        let (along, across) = match foot.hold {
+            Hold::Everywhere => (f[0].hypot(f[1]), 0.0),
+            Hold::Along(u) => (f[0] * u[0] + f[1] * u[1], f[1] * u[0] - f[0] * u[1]),
+            Hold::Blocks(u) => (f[1] * u[0] - f[0] * u[1], 0.0),
+        };
+        assert!(along.abs() <= grip && across.abs() <= slack, "{f:?}: {foot:?}");
+    }
+}
+
+/// How the force grows as a contact moves, against the oracle moved either way, where that is smooth.
+#[test]
+fn the_slopes_of_the_force_are_the_oracles() {
+    const STEP: f64 = 2e-3;
+    let variety = Variety { feet: (4, 4), gap: 0.0, heights: 0.05, rated: 0.5, held: 0.0, edgy: 0.0 };
+    let mut random = Random::new(24);
+    let (mut smooth, mut kinked) = (0, 0);
+    for i in 0..120 {
+        let spec = Spec::drawn(&mut random, &variety);
+        let (set, body) = spec.to_core().expect("a legal set");
+        let at = [0, 1, 2].map(|k| spec.cg[k] + random.between(-0.8, 0.8));
+        let along = [random.between(-1.0, 1.0), random.between(-1.0, 1.0), random.between(-0.5, 0.5)];
+        let push = Push::new(Point::metres(at), along).expect("it has a direction");
+        let assured = set.assured_force(&body, &push);
+        let Some(found) = assured.withstands.map(|f| f.to_newtons()).filter(|f| *f > 100.0) else { continue };
+        for contact in 0..4 {
+            for axis in 0..2 {
+                let moved = |by: f64| {
+                    let cg = assured.body.cg.to_metres();
+                    let mut other = weighing(&spec, assured.body.mass.to_kilograms(), cg);
+                    other.feet[contact].at[axis] += by;
+                    match oracle(&other, at, push.direction()) {
+                        Found::Least(best) => best,
+                        _ => f64::NAN,
+                    }
+                };
+                let [less, here, more] = [moved(-STEP), moved(0.0), moved(STEP)];
+                let [before, after] = [(here - less) / STEP, (more - here) / STEP];
+                let scale = found.max(spec.weight());
+                if (after - before).abs() > 0.01 * scale || before.is_nan() || after.is_nan() {
+                    kinked += 1;
+                    continue;
+                }
+                smooth += 1;
+                let slope = assured.slopes[contact][axis];
+                let middle = f64::midpoint(before, after);
+                assert!(
+                    (slope - middle).abs() < 0.01 * scale,
+                    "set {i}, contact {contact}, axis {axis}: {slope}, not {middle} ({before}, {after}): {spec:?} {push:?}"
+                );
+            }
+        }
+    }
+    println!("{smooth} slopes compared, {kinked} at a kink");
+    assert!(smooth > 500);
 }

@@ -2,6 +2,7 @@
 
 mod board;
 mod cards;
+mod figure;
 mod header;
 mod labels;
 mod notes;

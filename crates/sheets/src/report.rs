@@ -3,6 +3,7 @@
 
 mod arms;
 mod doubt;
+mod height;
 pub(crate) mod page;
 mod states;
 mod work;
@@ -41,7 +42,7 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
         page.hanging("", note);
     }
     page.blank();
-    height(&mut page, scene, units);
+    height::write(&mut page, scene, units);
     centre_of_gravity(&mut page, scene, units);
     least_reserve(&mut page, scene, units);
     states::say(&mut page, scene, units);
@@ -90,32 +91,6 @@ fn refused(page: &mut Page, scene: &Scene<'_>, units: Units) {
             "The setup as placed fails what is said above: do not raise on it. Mend it, measure again, check again."
         }
     });
-}
-
-fn height(page: &mut Page, scene: &Scene<'_>, units: Units) {
-    let plan = scene.plan;
-    page.entry(
-        "Test raise",
-        &format!(
-            "stop when the pads have risen {} from fully down: all four tyres are clear.",
-            units.length(plan.test_raise)
-        ),
-    );
-    let room = match plan.height.roof_room {
-        Some(room) => format!("{} left above the vehicle", units.length(room)),
-        None => "nothing above the vehicle is on file".into(),
-    };
-    let lock = match plan.height.lock {
-        Some(lock) => format!(
-            "number {} of {} from the lowest: pads {} above the floor; {room}.",
-            lock + 1,
-            scene.lift.rise.locks.len(),
-            units.length(plan.height.pad_height)
-        ),
-        None => "no lock position can be used.".into(),
-    };
-    page.entry("Lock", &lock);
-    page.blank();
 }
 
 fn centre_of_gravity(page: &mut Page, scene: &Scene<'_>, units: Units) {

@@ -27,11 +27,15 @@ impl SupportSet {
     #[must_use]
     pub fn assured_force(&self, body: &Body, push: &Push) -> AssuredForce {
         let mut program = Program::new(self, body, push);
-        let ended = program.balance().then(|| program.grow());
+        let balance = program.balance();
+        // A weight that stands only while it is pushed withstands nothing.
+        let stands: Vec<bool> =
+            body.corners().map(|corner| balance && program.end_for(&corner.load()).is_some()).collect();
+        let ended = balance && program.grow();
         let mut least: Option<(End, Body)> = None;
-        for corner in body.corners() {
+        for (corner, stands) in body.corners().zip(stands) {
             // A push without an end at one weight says nothing of another.
-            let known = if ended == Some(true) { program.end_for(&corner.load(), true) } else { None };
+            let known = if ended && stands { program.end_for(&corner.load()) } else { None };
             let end = known.unwrap_or_else(|| self.end_of(&corner, push));
             let lower = |known: &End| match (end.push, known.push) {
                 (Some(new), Some(old)) => new < old,
@@ -58,8 +62,10 @@ impl SupportSet {
         if !program.balance() {
             return none();
         }
-        let ended = program.grow();
-        program.end_for(&body.load(), ended).unwrap_or_else(none)
+        if !program.grow() {
+            return End { push: None, ..none() };
+        }
+        program.end_for(&body.load()).unwrap_or_else(none)
     }
 
     /// The same contacts, one of them resisting in another way.

@@ -241,11 +241,8 @@ pub(crate) struct End {
 impl Program<'_> {
     /// The end for another weight, by the columns at the end for the program's own; `None` where
     /// they do not carry that one.
-    pub(crate) fn end_for(&mut self, load: &Load, ended: bool) -> Option<End> {
+    pub(crate) fn end_for(&mut self, load: &Load) -> Option<End> {
         let n = self.contacts.len();
-        if !ended {
-            return Some(End { push: None, forces: vec![[0.0; 3]; n], slopes: vec![[0.0; 2]; n] });
-        }
         let (w, [x, y]) = (load.weight.to_newtons() / self.weight, load.at.to_metres());
         let (dx, dy) = ((x - self.cg[0]) / self.size, (y - self.cg[1]) / self.size);
         let mut b = self.b.clone();

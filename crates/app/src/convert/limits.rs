@@ -32,6 +32,8 @@ pub(crate) fn limits(file: &wire::Limits, problems: &mut Problems) -> Option<Lim
     set(Name::ShakePush, file.shake_push.as_ref(), &mut limits, problems);
     set(Name::ShakeHeight, file.shake_height.as_ref(), &mut limits, problems);
     set(Name::BayAir, file.bay_air.as_ref(), &mut limits, problems);
+    set(Name::HeadAir, file.head_air.as_ref(), &mut limits, problems);
+    set(Name::StoolHeight, file.stool_height.as_ref(), &mut limits, problems);
     Some(limits)
 }
 

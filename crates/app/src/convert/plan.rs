@@ -1,5 +1,6 @@
 //! A plan to the form that other programs read.
 
+mod height;
 mod steps;
 
 use planner::Placement;
@@ -52,13 +53,7 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
         working_forces: super::plan_work::forces(scene),
         losses: super::plan_work::losses(scene),
         limits: scene.limits.all_own().iter().map(limit).collect(),
-        height: wire::Height {
-            lock: plan.height.lock.map(|k| k + 1),
-            pad_height_m: plan.height.pad_height.to_metres(),
-            person: None,
-            task: None,
-            head_room_m: plan.height.roof_room.map(Length::to_metres),
-        },
+        height: height::answer(scene),
         test_raise_pad_rise_m: plan.test_raise.to_metres(),
         worst_reserve: plan.worst_check().reserve,
         worst_check: plan.worst_check().what.id(),

@@ -159,7 +159,7 @@ pub(crate) fn run(options: &Options) -> u8 {
     let origin = if options.as_placed.is_some() { Origin::AsPlaced } else { Origin::Planned };
     let planned = match setup {
         None => planner::plan(&lift, &vehicle, &job, &limits),
-        Some(Some(setup)) => planner::as_placed_with_cures(&lift, &vehicle, &job, &limits, &setup),
+        Some(Some(ref setup)) => planner::as_placed_with_cures(&lift, &vehicle, &job, &limits, setup),
         Some(None) => return UNREADABLE,
     };
     let plan = match planned {
@@ -182,7 +182,8 @@ pub(crate) fn run(options: &Options) -> u8 {
     // A plan was made, so these questions are legal as well.
     let chances = options.chance.map(|n| planner::chance(&lift, &vehicle, &job, &limits, &plan, n));
     let chances = chances.and_then(Result::ok).unwrap_or_default();
-    let measure_next = planner::measure_next(&lift, &vehicle, &job, &limits, &plan).unwrap_or_default();
+    let measure_next =
+        planner::measure_next(&lift, &vehicle, &job, &limits, &plan, setup.as_ref().and_then(Option::as_ref));
     let scene = Scene {
         lift: &lift,
         vehicle: &vehicle,

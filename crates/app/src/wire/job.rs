@@ -1,7 +1,7 @@
 //! A job file, `job/1`.
 
 use schemars::JsonSchema;
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 use statics::{Angle, Force, Length, Mass};
 
 use super::vehicle::Part;
@@ -79,7 +79,7 @@ pub(crate) struct Task {
 }
 
 /// How a person works.
-#[derive(Clone, Copy, Debug, Deserialize, JsonSchema)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, Serialize)]
 pub(crate) enum Posture {
     /// Standing under the vehicle, hands overhead.
     #[serde(rename = "standing under")]

@@ -58,6 +58,10 @@ pub(crate) struct Limits {
     pub(crate) tip_ratio: Option<Own<Share>>,
     /// Vehicle to wall or line along the bay.
     pub(crate) bay_air: Option<Own<Length>>,
+    /// Underside above the head of who stands under it.
+    pub(crate) head_air: Option<Own<Length>>,
+    /// Seat of the stool on which wheels are worked at.
+    pub(crate) stool_height: Option<Own<Length>>,
 }
 
 /// One limit.

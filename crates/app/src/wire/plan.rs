@@ -73,7 +73,7 @@ pub(crate) struct Answer {
     pub(crate) other_bays: Option<Vec<OtherBay>>,
     /// The chance that each check of loads or edges fails; null unless `--chance` asked for it.
     pub(crate) chance: Option<Vec<Chance>>,
-    /// The measurements that would raise the least reserve of this setup most, greatest gain first.
+    /// The measurements that would raise the least reserve most, greatest gain first.
     pub(crate) measure_next: Vec<MeasureNext>,
     /// When the given order of the steps fails: the best one beside it; else null.
     pub(crate) order: Option<Order>,
@@ -105,9 +105,9 @@ pub(crate) struct MeasureNext {
     pub(crate) what: String,
     /// `reserve_after` less `reserve_before`.
     pub(crate) gain: f64,
-    /// Least reserve of this setup now.
+    /// Least reserve now.
     pub(crate) reserve_before: f64,
-    /// Least reserve of this setup once it is measured.
+    /// Least reserve once it is measured; the setup searched anew unless it was placed.
     pub(crate) reserve_after: f64,
 }
 
@@ -376,17 +376,83 @@ pub(crate) struct Limit {
     pub(crate) source: Option<String>,
 }
 
-/// The height to work at.
+/// The height to work at: the first task's, then every task's.
 #[derive(Debug, JsonSchema, Serialize)]
 pub(crate) struct Height {
-    /// Lock, counted from 1 at the lowest; null if none serves.
+    /// Lock, counted from 1 at the lowest; null if the lift has none.
     pub(crate) lock: Option<usize>,
     /// Pad height there.
     pub(crate) pad_height_m: f64,
-    /// The person it is chosen for; null if none was named.
+    /// The person it is chosen for, or all of them where it is a compromise; null if none was named.
     pub(crate) person: Option<String>,
     /// The task it is chosen for; null if none was named.
     pub(crate) task: Option<String>,
-    /// Room between roof and the lowest thing above it at that lock; null under open sky.
+    /// Underside above the head of the tallest; negative = they stoop by so much; null if nobody stands under.
     pub(crate) head_room_m: Option<f64>,
+    /// Room between roof and the lowest thing above it at that lock; null under open sky.
+    pub(crate) roof_room_m: Option<f64>,
+    /// Every task, in the job's order; one that is assumed where the job names none.
+    pub(crate) tasks: Vec<TaskHeight>,
+}
+
+/// The height of one task.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct TaskHeight {
+    /// Name of the task; null if the job names none and it is assumed.
+    pub(crate) task: Option<String>,
+    /// How people work at it.
+    pub(crate) posture: super::job::Posture,
+    /// Lock, counted from 1 at the lowest; null if the lift has none.
+    pub(crate) lock: Option<usize>,
+    /// The lock that would suit best, where roof or floor forbid it; else null.
+    pub(crate) forbidden_lock: Option<usize>,
+    /// Pad height there.
+    pub(crate) pad_height_m: f64,
+    /// Room between roof and the lowest thing above it there; null under open sky.
+    pub(crate) roof_room_m: Option<f64>,
+    /// The work above the floor there: lowest underside between the wheels, or a hub as it hangs.
+    pub(crate) work_height_m: f64,
+    /// Whether somebody would have another lock, were they alone.
+    pub(crate) compromise: bool,
+    /// Whether the people are assumed, as the job names none.
+    pub(crate) people_assumed: bool,
+    /// How each works there.
+    pub(crate) people: Vec<AtWork>,
+}
+
+/// How a person works at a height.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct AtWork {
+    /// Their name.
+    pub(crate) person: String,
+    /// Barefoot height of the body.
+    pub(crate) stature_m: f64,
+    /// Height of the work that suits them best.
+    pub(crate) ideal_m: f64,
+    /// The lock they would have alone.
+    pub(crate) alone_lock: Option<usize>,
+    /// Underside above the head; negative = they stoop by so much; null at a wheel.
+    pub(crate) head_room_m: Option<f64>,
+    /// How far the head (standing under) or the shoulders (at a wheel) must come down.
+    pub(crate) stoop_m: f64,
+    /// What the hand is short of the work with the arm stretched.
+    pub(crate) out_of_reach_m: f64,
+    /// Upper arm forward of hanging.
+    pub(crate) upper_arm_rad: f64,
+    /// What that means for the arm.
+    pub(crate) upper_arm_band: ArmBand,
+    /// Where the bands come from.
+    pub(crate) upper_arm_source: &'static str,
+}
+
+/// How far an upper arm is raised.
+#[derive(Clone, Copy, Debug, JsonSchema, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum ArmBand {
+    /// To 20 degrees.
+    Good,
+    /// Above 20, to 60 degrees.
+    Conditional,
+    /// Above 60 degrees.
+    Not,
 }

@@ -2,6 +2,7 @@
 
 use super::*;
 use crate::checks::Sink;
+use crate::job::{Posture, Task, WorkForce};
 use crate::lift::Lift;
 use crate::vehicle::Vehicle;
 use crate::{Job, Limits, Region};
@@ -90,6 +91,60 @@ fn no_random_climb_goes_higher() {
         let highest = if spot.is_some() { highest.min(stand) } else { highest };
         assert!(highest <= answer + 0.001, "case {case}: {highest} beats {answer}");
     }
+}
+
+/// A job whose forces hold the setup back: they join the search, and the setup moves towards them.
+#[test]
+fn a_big_push_moves_the_pads_and_no_random_climb_goes_higher() {
+    let limits = Limits::default();
+    let mut dice = Dice(1_234_567);
+    let (mut moved, mut gained, mut decided) = (0, 0.0_f64, 0);
+    for case in 0..24 {
+        let (lift, vehicle) = vary(&mut dice, case % 3 == 1, case % 3 == 2);
+        let plain = Job::default();
+        let alone = Situation::new(&lift, &vehicle, &plain, &limits).unwrap();
+        let spot = alone.band().map(|b| b.front_wheel.to_metres());
+        let without = best(&alone, spot, &[DrivenIn::Forwards]).unwrap();
+        let job = pushing(&mut dice);
+        let alike = Situation::new(&lift, &vehicle, &job, &limits).unwrap();
+        let worst = |found: &Found| {
+            let pieces = alike.measure(&found.placement, &found.pads, &found.heights);
+            Least::of(|out| pieces.into_iter().for_each(|p| out.take(p)))
+        };
+        let found = best(&alike, spot, &[DrivenIn::Forwards]).unwrap();
+        let (answer, before) = (worst(&found), worst(&without));
+        assert!(answer >= before - 1e-6, "case {case}: {answer}, {before} without the job");
+        moved += i32::from(found.pads != without.pads);
+        gained = gained.max(answer - before);
+        let pushes = Least::of(|out| alike.measure_pushes(&found.placement, &found.pads, out));
+        decided += i32::from((pushes - answer).abs() < 1e-4);
+        let apart = Situation { mirror: None, ..alike.with_pushes() };
+        let stand = Least::of(|out| alike.measure_stand(&found.placement, out));
+        let areas = found.pads.map(|p| p.area);
+        let highest =
+            (0..12).map(|_| random_climb(&apart, areas, spot, &mut dice)).fold(f64::NEG_INFINITY, f64::max);
+        let highest = if spot.is_some() { highest.min(stand) } else { highest };
+        assert!(highest <= answer + 0.001, "case {case}: {highest} beats {answer}");
+    }
+    assert!(moved >= 8 && decided >= 5 && gained > 0.05, "{moved} {decided} {gained}");
+}
+
+/// Something hard to do: up, down or sideways, ahead of the pads or behind them.
+fn pushing(dice: &mut Dice) -> Job {
+    let at = [dice.between(-0.6, 3.2), dice.between(-0.8, 0.8), dice.between(0.2, 0.9)];
+    let up = if dice.roll() < 0.5 { 1.0 } else { -1.0 };
+    let force = WorkForce {
+        name: "hard".into(),
+        at: statics::Point::metres(at),
+        directions: vec![[0.0, 0.0, up], [dice.between(-1.0, 1.0), dice.between(-1.0, 1.0), 0.1]],
+        size: crate::Measured::given(
+            statics::Force::newtons(dice.between(1500.0, 4000.0)),
+            statics::Force::newtons(100.0),
+        ),
+    };
+    let task =
+        Task { name: "task".into(), posture: Posture::StandingUnder, during: vec![], forces: vec![force] };
+    Job { tasks: vec![task], ..Job::default() }
 }
 
 fn random_climb(situation: &Situation, areas: [usize; 4], spot: Option<f64>, dice: &mut Dice) -> f64 {

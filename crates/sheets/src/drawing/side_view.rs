@@ -2,9 +2,11 @@
 
 mod lift;
 mod measures;
+mod people;
 mod stands;
 
 use planner::frames::DrivenIn;
+use planner::job::Posture;
 use statics::Length;
 
 use super::Area;
@@ -37,11 +39,15 @@ impl View<'_, '_> {
     }
     /// A point of the raised body: behind the front axle, above its ground at ride height.
     fn on_body(&self, [aft, up]: [f64; 2]) -> [f64; 2] {
+        self.at([self.along(aft), up + self.lifted])
+    }
+    /// Where along the bay something is that far behind the front axle.
+    fn along(&self, aft: f64) -> f64 {
         let way = match self.scene.plan.placement.driven_in {
             DrivenIn::Forwards => 1.0,
             DrivenIn::Backwards => -1.0,
         };
-        self.at([self.scene.plan.placement.spot.to_metres() - way * aft, up + self.lifted])
+        self.scene.plan.placement.spot.to_metres() - way * aft
     }
     /// Top of the lowest pad with the carriages fully down.
     fn pad_down(&self) -> f64 {
@@ -95,10 +101,22 @@ pub(super) fn draw(board: &mut Board, scene: &Scene<'_>, units: Units, area: Are
     measures::room(board, &view, &mut labels);
     lift::columns(board, &view);
     vehicle(board, &view, &mut labels);
+    let people = people::standing(&view);
+    // Under the vehicle they stand between the arms, at a wheel on this side of it.
+    let under = scene.plan.height.tasks.first().is_some_and(|t| t.posture == Posture::StandingUnder);
+    if under {
+        people.iter().for_each(|p| p.draw(board, &view, &mut labels));
+    }
     lift::arms(board, &view, &mut labels);
+    if !under {
+        people.iter().for_each(|p| p.draw(board, &view, &mut labels));
+    }
     stands::draw(board, &view, &mut labels);
     lift::locks(board, &view, &mut labels);
     measures::draw(board, &view, &mut labels);
+    if let Some(task) = scene.plan.height.tasks.first() {
+        people.iter().for_each(|p| p.name(board, &view, &mut labels, task));
+    }
     scale.bar(board, [area.x[0] + 1.0, area.y[1] - 0.6], units);
     board.say_up_to([area.x[1] - 6.0, area.y[1] - 0.6], SMALL, false, "from the left");
 }

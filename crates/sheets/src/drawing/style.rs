@@ -69,6 +69,10 @@ pub enum Style {
     LockChosen,
     /// Dark half of a scale bar.
     ScaleDark,
+    /// Somebody at work.
+    Person,
+    /// What they sit on.
+    Stool,
 }
 
 /// How a surface is filled.
@@ -162,6 +166,9 @@ impl Style {
             Self::Opened => line(0.25, &[2.0, 1.0]),
             Self::Lock => line(0.25, &[]),
             Self::LockChosen => line(1.0, &[]),
+            // A rim in white tells an arm from the trunk behind it, and the person from the vehicle.
+            Self::Person => Look { ink: 255, ..filled(0.22, Fill::Grey(60)) },
+            Self::Stool => filled(0.25, Fill::Grey(255)),
         }
     }
 }

@@ -16,7 +16,7 @@ pub(super) fn measure_next(page: &mut Page, scene: &Scene<'_>, units: Units) {
     }
     let sentence = |gain: &planner::Gain| {
         format!(
-            "{}: the least reserve of this setup goes from \u{201c}{}\u{201d} to \u{201c}{}\u{201d} if the present figures prove right.",
+            "{}: the least reserve goes from \u{201c}{}\u{201d} to \u{201c}{}\u{201d} if the present figures prove right; plan again then.",
             words::capital(&words::measurement(&gain.measure, units)),
             units::reserve(gain.before),
             units::reserve(gain.after),
@@ -60,7 +60,7 @@ pub(super) fn chances(page: &mut Page, scene: &Scene<'_>) {
 }
 
 const NOTHING: &str = "Nothing: no single measurement of weight, wheelbase, height of the centre of gravity or parts would raise \
-     the least reserve of this setup.";
+     the least reserve.";
 const BASIS: &str = "Sampled: masses even within their tolerance, centre of gravity normal with its standard \
      uncertainty, pads even in the placing tolerance, tilt even up to the level limit, assumed arm stiffness \
      between its ends. The verdict does not rest on it: it holds at the ends of the tolerances.";

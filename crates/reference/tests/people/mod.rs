@@ -1,0 +1,97 @@
+//! Cases about people: body sizes, arms overhead, and the lock that they are given.
+
+use planner::height::TaskHeight;
+use planner::job::{Person, Posture, Task};
+use planner::lift::Rise;
+use planner::measured::Measured;
+use planner::person::{ArmBand, Body, Group, share, stature};
+use statics::{Angle, Length};
+
+use super::{Case, car, shop};
+
+pub(crate) fn segments() -> Vec<f64> {
+    use share::{ANKLE, CHIN, EYE, FOREARM, HAND, HIP, KNEE, SHOULDER, UPPER_ARM};
+    vec![ANKLE, KNEE, HIP, SHOULDER, CHIN, EYE, UPPER_ARM, FOREARM, HAND]
+}
+
+fn share_of(name: &str) -> f64 {
+    match name {
+        "shoulder" => share::SHOULDER,
+        "elbow" => share::ELBOW,
+        "wrist" => share::WRIST,
+        "eye" => share::EYE,
+        other => panic!("no share {other}"),
+    }
+}
+
+/// Heights of the points in `of`, barefoot or in shoes; `arm` asks for the arm's length.
+pub(crate) fn heights(case: &Case) -> Vec<f64> {
+    let tall = Length::metres(case.number("stature_m"));
+    let body = if case.text("feet") == "bare" { Body::barefoot(tall) } else { Body::standing(tall) };
+    let of = case.text("of").split(' ');
+    of.map(|point| match point {
+        "arm" => (tall * (share::UPPER_ARM + share::FOREARM + share::HAND)).to_metres(),
+        other => body.height(share_of(other)).to_metres(),
+    })
+    .collect()
+}
+
+pub(crate) fn statures(case: &Case) -> Vec<f64> {
+    let group = if case.text("group") == "women" { Group::Women } else { Group::Men };
+    let at = case.list("percentiles").into_iter();
+    at.map(|p| stature(group, p).map_or(f64::NAN, |m| m.value.to_millimetres())).collect()
+}
+
+pub(crate) fn wrist_overhead(case: &Case) -> Vec<f64> {
+    let body = Body::barefoot(Length::metres(case.number("stature_m")));
+    let raised = case.list("raised_deg").into_iter();
+    raised.map(|degrees| body.wrist_overhead(Angle::degrees(degrees)).to_metres()).collect()
+}
+
+/// 0 = good, 1 = conditional, 2 = not.
+pub(crate) fn arm_bands(case: &Case) -> Vec<f64> {
+    let band = |degrees| match ArmBand::of(Angle::degrees(degrees)) {
+        ArmBand::Good => 0.0,
+        ArmBand::Conditional => 1.0,
+        ArmBand::Not => 2.0,
+    };
+    case.list("raised_deg").into_iter().map(band).collect()
+}
+
+/// The height of one task for one person.
+fn height(lift: &planner::Lift, posture: Posture, inches: f64) -> TaskHeight {
+    let stature = Measured::given(Length::inches(inches), Length::ZERO);
+    let task = Task { name: "work".into(), posture, during: vec![], forces: vec![] };
+    let people = vec![Person { name: "one".into(), stature }];
+    let job = planner::Job { tasks: vec![task], people, ..planner::Job::default() };
+    let plan = planner::plan(lift, &car(), &job, &planner::Limits::default()).expect("a legal question");
+    plan.height.tasks.into_iter().next().expect("the task")
+}
+
+/// On a lift whose locks bring the underside up to 6 ft, three inches apart.
+fn planned(posture: Posture, inches: f64) -> TaskHeight {
+    let mut lift = shop::lifts().remove(0);
+    // How far the underside is above the rise is the setup's: asked once.
+    let asked = height(&lift, Posture::StandingUnder, inches);
+    let rise = lift.rise.locks[asked.lock.expect("a lock")];
+    let to = |quarters: u8| rise + Length::inches(f64::from(quarters) * 3.0) - asked.work;
+    lift.rise = Rise { locks: (4..=24).map(to).filter(|r| *r > Length::ZERO).collect(), most: to(24) };
+    height(&lift, posture, inches)
+}
+
+/// Whether each of two, as tall as given in inches, stoops at full rise, and whether the second has the lower lock.
+pub(crate) fn six_feet_of_rise(case: &Case) -> Vec<f64> {
+    let six = Length::inches(72.0);
+    let at = |inches| planned(Posture::StandingUnder, inches);
+    let statures = case.list("stature_in");
+    let stoops = |inches| f64::from(Body::standing(Length::inches(inches)).under(six).stoop > Length::ZERO);
+    let lower = at(statures[1]).lock < at(statures[0]).lock;
+    vec![stoops(statures[0]), stoops(statures[1]), f64::from(lower)]
+}
+
+/// Whether work at a brake is below where the same person works under an exhaust: seated, then standing.
+pub(crate) fn heights_of_work(case: &Case) -> Vec<f64> {
+    let pads = |posture| planned(posture, case.number("stature_in")).pad_height;
+    let under = pads(Posture::StandingUnder);
+    [Posture::SeatedAtWheel, Posture::StandingAtWheel].map(|p| f64::from(pads(p) < under)).to_vec()
+}

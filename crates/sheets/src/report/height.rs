@@ -1,0 +1,61 @@
+//! Where to stop first, the lock to work at, and how each person works there.
+
+use planner::height::TaskHeight;
+use planner::person::ArmBand;
+
+use super::page::{Page, fitted};
+use crate::{Scene, Units, words};
+
+pub(super) fn write(page: &mut Page, scene: &Scene<'_>, units: Units) {
+    let height = &scene.plan.height;
+    page.entry(
+        "Test raise",
+        &format!(
+            "stop when the pads have risen {} from fully down: all four tyres are clear.",
+            units.length(scene.plan.test_raise)
+        ),
+    );
+    let room = match height.roof_room {
+        Some(room) => format!("{} left above the vehicle", units.length(room)),
+        None => "nothing above the vehicle is on file".into(),
+    };
+    let lock = match height.lock {
+        Some(lock) => format!(
+            "number {} of {} from the lowest: pads {} above the floor; {room}.",
+            lock + 1,
+            scene.lift.rise.locks.len(),
+            units.length(height.pad_height)
+        ),
+        None => "no lock position can be used.".into(),
+    };
+    page.entry("Lock", &lock);
+    page.blank();
+    page.line(&row(["Who works", "Stature", "Head or hands", "Upper arm", "Alone"]));
+    for task in &height.tasks {
+        page.hanging("", &words::task_height(scene, task, units));
+        for at in &task.people {
+            let guess = if task.people_assumed { "~" } else { "" };
+            page.line(&row([
+                &fitted(&words::capital(&at.name), 25),
+                &format!("{guess}{}", units.length(at.body.stature)),
+                &words::at_work(task, at, units),
+                &words::arm(at, units),
+                &at.alone.map_or("-".into(), |lock| (lock + 1).to_string()),
+            ]));
+        }
+    }
+    if height.tasks.iter().any(TaskHeight::is_compromise) {
+        page.hanging(
+            "",
+            "Alone: the lock each would have alone. A compromise keeps the worst of them as near theirs as it can.",
+        );
+    }
+    let arms =
+        format!("Upper arm: to 20\u{b0} good, to 60\u{b0} conditional, above not ({}).", ArmBand::SOURCE);
+    page.hanging("", &arms);
+    page.blank();
+}
+
+fn row([who, stature, fact, arm, alone]: [&str; 5]) -> String {
+    format!("  {who:<26}{stature:>11}   {fact:<34}{arm:<18}{alone:>5}")
+}
