@@ -102,6 +102,13 @@ pub struct OrderAnswer {
 pub enum StandsAnswer {
     /// They make it pass.
     Serve(Box<Standing>),
+    /// They do not.
+    NoneServe(NoStands),
+}
+
+/// Why stands do not make a job pass.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum NoStands {
     /// The vehicle's file names no place for a stand.
     NoPlace,
     /// The vehicle must stand on its pads alone when it goes up and when it comes down, and does not in the

@@ -18,7 +18,7 @@ use crate::job::StandKit;
 use crate::limits::Name;
 use crate::measure::Pad;
 use crate::order::fails_in_a_state;
-use crate::plan::{OrderAnswer, Plan, Remark, Standing, StandsAnswer, Verdict};
+use crate::plan::{NoStands, OrderAnswer, Plan, Remark, Standing, StandsAnswer, Verdict};
 use crate::situation::Situation;
 use crate::state::Ledger;
 pub use passing::{Passing, passing};
@@ -39,7 +39,7 @@ pub(crate) fn on_stands(
     let Some(kit) = situation.job.stands.filter(|_| fails_in_a_state(&refused)) else { return refused };
     match with_kit(situation, &refused, &kit, &planned) {
         Ok(plan) => plan,
-        Err(why) => Plan { stands: Some(why), ..refused },
+        Err(why) => Plan { stands: Some(StandsAnswer::NoneServe(why)), ..refused },
     }
 }
 
@@ -49,19 +49,20 @@ pub(crate) fn with_kit(
     refused: &Plan,
     kit: &StandKit,
     planned: &impl Fn(&Situation, &Plan) -> Plan,
-) -> Result<Plan, StandsAnswer> {
+) -> Result<Plan, NoStands> {
     if situation.vehicle.stand_places.is_empty() {
-        return Err(StandsAnswer::NoPlace);
+        return Err(NoStands::NoPlace);
     }
-    let Some(last) = situation.states.len().checked_sub(1) else { return Err(StandsAnswer::NoneHelps) };
+    let Some(last) = situation.states.len().checked_sub(1) else { return Err(NoStands::NoneHelps) };
     // The setup that comes nearest, and the one that is best for the states in which no stand stands.
-    let ends = situation.with_states([0, last].iter().map(|k| situation.states[*k].clone()).collect());
+    let ends = situation.with_states([0, last].map(|k| situation.states[k].clone()).to_vec());
     let alone = fixed_setup(situation, &planned(&ends, refused));
-    let mut why = StandsAnswer::NoneHelps;
+    let mut why = NoStands::NoneHelps;
     let mut benches: Vec<Bench> = Vec::new();
     for plan in [refused, &alone] {
         match Bench::new(situation, plan, kit) {
             Ok(bench) => benches.push(bench),
+            Err(NoStands::NoneHelps) => {}
             Err(reason) => why = reason,
         }
     }
@@ -75,7 +76,7 @@ pub(crate) fn with_kit(
                         best = Some((standing, reserve, bench));
                     }
                     Ok(_) => {}
-                    Err(reason @ StandsAnswer::Height(_)) => why = reason,
+                    Err(reason @ NoStands::Height(_)) => why = reason,
                     Err(_) => {}
                 }
             }
@@ -130,7 +131,7 @@ impl<'a> Situation<'a> {
             states[k] = self.on(ledger, &standing.places, standing.load).state(states[k].name.clone());
         }
         // A stand may stand on one side only.
-        Self { states, mirror: None, ..self.clone() }
+        Self { mirror: None, ..self.with_states(states) }
     }
 
     /// The masses of every state, in the order that a plan adopted.
@@ -170,20 +171,20 @@ struct Bench<'s, 'a> {
 }
 
 impl<'s, 'a> Bench<'s, 'a> {
-    fn new(situation: &'s Situation<'a>, plan: &Plan, kit: &'s StandKit) -> Result<Self, StandsAnswer> {
-        // Stands change what is carried, nothing else.
-        let loads = |r: &Remark| matches!(r, Remark::Fails(k) if plan.checks[*k].state.is_some());
-        if !plan.refusals.iter().all(loads) {
-            return Err(StandsAnswer::NoneHelps);
-        }
+    fn new(situation: &'s Situation<'a>, plan: &Plan, kit: &'s StandKit) -> Result<Self, NoStands> {
         let fails: Vec<usize> =
             (0..plan.states.len()).filter(|k| plan.states[*k].worst_reserve < 0.0).collect();
         let last = plan.states.len() - 1;
         if let Some(alone) = fails.iter().find(|k| **k == 0 || **k == last) {
-            return Err(StandsAnswer::Alone(*alone));
+            return Err(NoStands::Alone(*alone));
+        }
+        // Stands change what is carried, nothing else.
+        let loads = |r: &Remark| matches!(r, Remark::Fails(k) if plan.checks[*k].state.is_some());
+        if !plan.refusals.iter().all(loads) {
+            return Err(NoStands::NoneHelps);
         }
         let (Some(first), Some(end)) = (fails.first(), fails.last()) else {
-            return Err(StandsAnswer::NoneHelps);
+            return Err(NoStands::NoneHelps);
         };
         let pads = plan.pad_places();
         Ok(Self {
@@ -207,7 +208,7 @@ impl<'s, 'a> Bench<'s, 'a> {
     }
 
     /// What stands at these places must and may carry, with the worst reserve at the best load.
-    fn standing(&self, places: &[usize]) -> Result<(Standing, f64), StandsAnswer> {
+    fn standing(&self, places: &[usize]) -> Result<(Standing, f64), NoStands> {
         let (_, heights) = self.lock(places)?;
         let mut gauge = Gauge::new(self.situation, &self.stand, &self.pads);
         let rated = self.kit.rated.to_newtons();
@@ -218,7 +219,7 @@ impl<'s, 'a> Bench<'s, 'a> {
         let states = self.from..=self.to;
         let all =
             passing(rated, |load| states.clone().map(|k| reserve(k, load)).fold(f64::INFINITY, f64::min));
-        let all = all.ok_or(StandsAnswer::NoneHelps)?;
+        let all = all.ok_or(NoStands::NoneHelps)?;
         let ends = |p: Passing| [p.least, p.most].map(Force::newtons);
         let by_state = states.map(|k| passing(rated, |load| reserve(k, load)).map_or([Force::ZERO; 2], ends));
         let standing = Standing {
@@ -237,22 +238,20 @@ impl<'s, 'a> Bench<'s, 'a> {
     }
 
     /// The lock nearest to the one to work at where stands reach all places, and how high they are then.
-    fn lock(&self, places: &[usize]) -> Result<(usize, Vec<Length>), StandsAnswer> {
+    fn lock(&self, places: &[usize]) -> Result<(usize, Vec<Length>), NoStands> {
         let locks = &self.situation.lift.rise.locks;
         let up = |lock: usize| -> Vec<Length> {
             let risen = (locks[lock] - self.heights.all_touch()).max(Length::ZERO);
             places.iter().map(|k| self.situation.vehicle.stand_places[*k].underside + risen).collect()
         };
-        let Some(work) = self.plan.height.lock else { return Err(StandsAnswer::NoneHelps) };
+        let Some(work) = self.plan.height.lock else { return Err(NoStands::NoneHelps) };
         let reach = |lock: &usize| up(*lock).iter().all(|h| (self.kit.lowest..=self.kit.highest).contains(h));
         let mut fit: Vec<usize> = (0..locks.len()).filter(reach).collect();
         fit.retain(|lock| clears_roof(self.situation, &self.heights, locks[*lock]));
         fit.sort_by_key(|lock| lock.abs_diff(work));
         match fit.first() {
             Some(lock) => Ok((*lock, up(*lock))),
-            None => {
-                Err(StandsAnswer::Height(up(work).into_iter().reduce(Length::min).unwrap_or(Length::ZERO)))
-            }
+            None => Err(NoStands::Height(up(work).into_iter().reduce(Length::min).unwrap_or(Length::ZERO))),
         }
     }
 
@@ -266,9 +265,8 @@ impl<'s, 'a> Bench<'s, 'a> {
         if plan.refusals.is_empty() {
             plan.verdict = Verdict::RaiseWithConditions;
         }
-        if let Ok((lock, _)) = self.lock(&standing.places)
-            && plan.height.lock != Some(lock)
-        {
+        // Stands are of one height: every task is then done at their lock.
+        if let Ok((lock, _)) = self.lock(&standing.places) {
             plan.height = working_height(self.situation, &self.heights, plan.test_raise, Some(lock));
         }
         plan.order = order;

@@ -1,6 +1,6 @@
 //! The order of the steps, and supporting stands.
 
-use planner::plan::{OrderAnswer, Standing, StandsAnswer};
+use planner::plan::{NoStands, OrderAnswer, Standing, StandsAnswer};
 use statics::Length;
 
 use super::capital;
@@ -70,7 +70,7 @@ pub(super) fn in_this_order_short(scene: &Scene<'_>) -> String {
 pub(crate) fn standing<'a>(scene: &Scene<'a>) -> Option<&'a Standing> {
     match scene.plan.stands.as_ref()? {
         StandsAnswer::Serve(standing) => Some(standing),
-        _ => None,
+        StandsAnswer::NoneServe(_) => None,
     }
 }
 
@@ -163,26 +163,26 @@ const STAND_STEADIES: &str = "A stand steadies the vehicle, it does not replace 
 #[must_use]
 pub fn no_stands(scene: &Scene<'_>, units: Units) -> Option<String> {
     let kit = scene.job.stands?;
-    Some(match scene.plan.stands.as_ref()? {
-        StandsAnswer::Serve(_) => return None,
-        StandsAnswer::NoPlace => {
+    let StandsAnswer::NoneServe(why) = scene.plan.stands.as_ref()? else { return None };
+    Some(match why {
+        NoStands::NoPlace => {
             "stands are at hand, but the vehicle's file names no place for one. The vehicle \
              maker's points come first: look them up and add them as stand_places."
                 .into()
         }
-        StandsAnswer::Alone(state) => format!(
+        NoStands::Alone(state) => format!(
             "they do not help: they are set after the raise and taken away before it comes down, and it fails in \
              \"{}\" on its pads alone.",
             scene.plan.states.get(*state).map_or("", |s| s.name.as_str())
         ),
-        StandsAnswer::Height(height) => format!(
+        NoStands::Height(height) => format!(
             "they do not help: at the lock to work at the lowest place is {} above the floor, the stands at hand \
              reach from {} to {}, and no other lock fits.",
             units.length(*height),
             units.length(kit.lowest),
             units.length(kit.highest)
         ),
-        StandsAnswer::NoneHelps => {
+        NoStands::NoneHelps => {
             "none of the stands at hand, at the places that the vehicle's file names, makes \
              every state pass."
                 .into()

@@ -21,7 +21,7 @@ pub(super) fn order(scene: &Scene<'_>, order: &OrderAnswer) -> wire::Order {
 pub(super) fn stands(scene: &Scene<'_>, answer: &StandsAnswer, units: Units) -> wire::Stands {
     let standing = match answer {
         StandsAnswer::Serve(standing) => Some(standing),
-        _ => None,
+        StandsAnswer::NoneServe(_) => None,
     };
     let tips_without = standing.map(|s| s.tips_without);
     let state = |k: usize| scene.plan.states.get(k).map_or_else(String::new, |s| s.name.clone());
