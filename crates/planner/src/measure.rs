@@ -49,11 +49,16 @@ impl Situation<'_> {
         ArmSetting { reach: norm(d), swing: d[1].atan2(d[0]) }
     }
 
+    /// A demand against the row of the table that its check is held against.
+    #[inline]
+    fn hold(&self, what: What, demand: f64, out: &mut impl Sink) {
+        if let Some(name) = what.limit() {
+            out.take(Piece::new(what, demand, self.limits.get(name), name.row().source));
+        }
+    }
+
     /// Everything that depends on where the vehicle stands alone.
     pub(crate) fn measure_stand(&self, stand: &Placement, out: &mut impl Sink) {
-        let piece = |what: What, demand: f64, name: Name| {
-            Piece::new(what, demand, self.limits.get(name), name.row().source)
-        };
         let inner = self.lift.columns.inside.to_metres() / 2.0;
         for (k, door) in self.vehicle.doors.iter().enumerate() {
             let column = Self::column(&self.lift.columns, door, stand);
@@ -70,7 +75,7 @@ impl Situation<'_> {
         let half = outline.mirrors.map_or(outline.width, |m| m.width.max(outline.width)).to_metres() / 2.0;
         let turned = (norm([inner, half]) * stand.yaw.to_radians().sin()).abs();
         let between = inner - half - stand.offset.to_metres().abs() - turned;
-        out.take(piece(What::Between, between, Name::ColumnAir));
+        self.hold(What::Between, between, out);
         if let Some(bay) = self.lift.bay {
             let base = self.vehicle.wheelbase.value;
             let (ahead, behind) = match stand.driven_in {
@@ -81,8 +86,8 @@ impl Situation<'_> {
                     (stand.spot + base + outline.rear_overhang, stand.spot - outline.front_overhang)
                 }
             };
-            out.take(piece(What::BayAhead, (bay.ahead - ahead).to_metres(), Name::BayAir));
-            out.take(piece(What::BayBehind, (bay.behind + behind).to_metres(), Name::BayAir));
+            self.hold(What::BayAhead, (bay.ahead - ahead).to_metres(), out);
+            self.hold(What::BayBehind, (bay.behind + behind).to_metres(), out);
         }
         if let (Some(plate), Some(band)) =
             (self.lift.plate.as_ref().filter(|_| self.plate_binds), self.band())
@@ -95,62 +100,50 @@ impl Situation<'_> {
     /// Everything that depends on one pad and where the vehicle stands.
     pub(crate) fn measure_pad(&self, i: usize, stand: &Placement, pad: Pad, out: &mut impl Sink) {
         let corner = Corner::ALL[i];
-        let mut push = |what: What, demand: f64, name: Name| {
-            out.take(Piece::new(what, demand, self.limits.get(name), name.row().source));
-        };
+        let mut push = |what: What, demand: f64| self.hold(what, demand, out);
         let area = &self.vehicle.lift_areas[pad.area];
         if self.convex[pad.area] {
             for d in area.region.depths_to_sides(pad.at) {
-                push(What::PadInArea(corner), d, Name::Placing);
+                push(What::PadInArea(corner), d);
             }
         } else {
-            push(What::PadInArea(corner), area.region.depth(pad.at), Name::Placing);
+            push(What::PadInArea(corner), area.region.depth(pad.at));
         }
         let arm = self.arm(i, stand);
         let set = self.arm_setting(i, stand, pad.at);
-        push(What::ReachIn(corner), set.reach - arm.reach_in.to_metres(), Name::ReachSetting);
-        push(What::ReachOut(corner), arm.reach_out.to_metres() - set.reach, Name::ReachSetting);
+        push(What::ReachIn(corner), set.reach - arm.reach_in.to_metres());
+        push(What::ReachOut(corner), arm.reach_out.to_metres() - set.reach);
         let (from, to) = (arm.swing_from.to_radians(), arm.swing_to.to_radians());
         let off = wrapped(set.swing - f64::midpoint(from, to));
-        push(What::SwingFrom(corner), (to - from) / 2.0 + off, Name::SwingSetting);
-        push(What::SwingTo(corner), (to - from) / 2.0 - off, Name::SwingSetting);
+        push(What::SwingFrom(corner), (to - from) / 2.0 + off);
+        push(What::SwingTo(corner), (to - from) / 2.0 - off);
         if let Some(pitch) = self.pitch(arm) {
             let turn = (off + (to - from) / 2.0) / pitch.to_radians();
-            push(What::Tooth(corner), (turn - turn.round()).abs() * pitch.to_radians(), Name::SwingSetting);
+            push(What::Tooth(corner), (turn - turn.round()).abs() * pitch.to_radians());
         }
         let pivot = stand.to_vehicle(arm.pivot).to_metres();
         let half = arm.beam_width.to_metres() / 2.0;
         let line = [pivot, pad.at];
         for (w, tyre) in self.tyres.iter().enumerate() {
             if Corner::ALL[w].is_left() == corner.is_left() {
-                push(
-                    What::BeamToTyre(corner, Corner::ALL[w]),
-                    line_to_rectangle(line, tyre) - half,
-                    Name::BeamToTyre,
-                );
+                push(What::BeamToTyre(corner, Corner::ALL[w]), line_to_rectangle(line, tyre) - half);
             }
         }
         for (k, keep_out) in self.vehicle.keep_outs.iter().enumerate() {
             let rim = -keep_out.region.depth(pad.at) - self.lift.pads.radius.to_metres();
-            push(What::PadToKeepOut(corner, k), rim, Name::PadClearance);
-            push(
-                What::BeamToKeepOut(corner, k),
-                line_to_region(line, &keep_out.region) - half,
-                Name::BeamToKeepOut,
-            );
+            push(What::PadToKeepOut(corner, k), rim);
+            push(What::BeamToKeepOut(corner, k), line_to_region(line, &keep_out.region) - half);
         }
     }
 
     /// The two arms of each side.
     pub(crate) fn measure_arms(&self, stand: &Placement, pads: &[Pad; 4], out: &mut impl Sink) {
-        let limit = self.limits.get(Name::BeamToBeam);
         for (front, rear) in [(0, 2), (1, 3)] {
             let (a, b) = (self.arm(front, stand), self.arm(rear, stand));
             let line = |arm: &crate::lift::Arm, pad: &Pad| [stand.to_vehicle(arm.pivot).to_metres(), pad.at];
             let half = (a.beam_width + b.beam_width).to_metres() / 2.0;
             let apart = line_to_line(line(a, &pads[front]), line(b, &pads[rear])) - half;
-            let what = What::BeamToBeam(Corner::ALL[front]);
-            out.take(Piece::new(what, apart, limit, Name::BeamToBeam.row().source));
+            self.hold(What::BeamToBeam(Corner::ALL[front]), apart, out);
         }
     }
 
@@ -165,11 +158,9 @@ impl Situation<'_> {
         let sill = self.vehicle.sill_height.to_metres();
         for i in 0..4 {
             let (corner, touch) = (Corner::ALL[i], heights.touch[i].to_metres());
-            let row = Name::PadEntry.row();
-            out.take(Piece::new(What::PadEntry(corner), touch, self.limits.get(row.name), row.source));
-            let row = Name::BeamToSill.row();
+            self.hold(What::PadEntry(corner), touch, out);
             let air = sill - self.arm(i, stand).beam_top.to_metres() - touch;
-            out.take(Piece::new(What::BeamUnderSill(corner), air, self.limits.get(row.name), row.source));
+            self.hold(What::BeamUnderSill(corner), air, out);
         }
         let misses = heights.misses().map(Length::to_metres);
         let mut slope = 0.0f64;
@@ -179,8 +170,7 @@ impl Situation<'_> {
                 slope = slope.max((misses[i] - misses[j]).abs() / far.max(0.01));
             }
         }
-        let row = Name::Level.row();
-        out.take(Piece::new(What::Level, slope.atan(), self.limits.get(row.name), row.source));
+        self.hold(What::Level, slope.atan(), out);
     }
 
     /// The pads as a support set in the bay, vehicle at ride height.

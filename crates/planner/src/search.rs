@@ -155,7 +155,7 @@ fn settled_with_pushes(situation: &Situation, found: &Found, spot: Option<f64>) 
     };
     let heights = Rc::new(situation.height_choices(areas, stand.driven_in));
     let mut climber = Climber::with_heights(situation, &start, spot, heights);
-    climber.take_loads_in(&[]);
+    climber.take_loads_in();
     climber.advance(40, f64::NEG_INFINITY);
     climber.settle();
     climber.found()
@@ -237,9 +237,9 @@ fn heats<'a>(situation: &'a Situation<'a>, starts: &[Start], aim: Aim, left: usi
         };
         field.push(Climber::with_heights(situation, start, spot, heights));
     }
-    for (rounds, go_on) in HEATS {
+    for (heat, (rounds, go_on)) in HEATS.into_iter().enumerate() {
         // The leader alone goes all the way: the others are only to say where else to look.
-        let on = if rounds < 100 { field.len() } else { 1 };
+        let on = if heat + 1 < HEATS.len() { field.len() } else { 1 };
         for climber in field.iter_mut().take(on) {
             climber.advance(rounds, to_beat);
             to_beat = to_beat.max(climber.worst());
@@ -462,15 +462,15 @@ impl<'a> Climber<'a> {
         self.loads = self.program.least_of_loads(&self.climb.x);
         let hold = self.loads < self.climb.least;
         if hold {
-            self.take_loads_in(&[]);
+            self.take_loads_in();
         }
         hold
     }
 
-    fn take_loads_in(&mut self, floors: &[Option<f64>]) {
+    fn take_loads_in(&mut self) {
         self.program.scope = Scope::All;
         self.loads = f64::INFINITY;
-        self.climb = Climb::new(&mut self.program, self.climb.x.clone(), floors);
+        self.climb = Climb::new(&mut self.program, self.climb.x.clone(), &[]);
     }
 
     /// From tooth to tooth while that gains.
@@ -606,7 +606,7 @@ impl<'a> Climber<'a> {
         self.advance(40, f64::NEG_INFINITY);
         if self.program.scope != Scope::All {
             let held_by = core::mem::take(&mut self.climb.held_by);
-            self.take_loads_in(&[]);
+            self.take_loads_in();
             self.climb.held_by = held_by;
         }
         let mut floors: Vec<Option<f64>> = vec![None; self.climb.values.len()];

@@ -35,6 +35,35 @@ pub struct Basis {
 /// Pivots smaller than this, in a program scaled to about one, would divide by rounding.
 const PIVOT: f64 = 1e-9;
 
+/// Brings a column in, `through` = the inverse times it, and the first row to reach zero out: inverse and x
+/// follow. Which row that was; `None` if none does.
+pub fn pivot(inverse: &mut [f64], x: &mut [f64], through: &[f64]) -> Option<usize> {
+    let m = through.len();
+    let mut out: Option<(usize, f64)> = None;
+    for (i, (t, x)) in through.iter().zip(&*x).enumerate() {
+        if *t > PIVOT {
+            let ratio = x / t;
+            if out.is_none_or(|(o, r)| ratio < r || (ratio <= r && *t > through[o])) {
+                out = Some((i, ratio));
+            }
+        }
+    }
+    let (out, amount) = out?;
+    let (before, rest) = inverse.split_at_mut(out * m);
+    let (row, after) = rest.split_at_mut(m);
+    row.iter_mut().for_each(|v| *v /= through[out]);
+    let lines = before.chunks_exact_mut(m).chain(after.chunks_exact_mut(m));
+    let others = through[..out].iter().chain(&through[out + 1..]);
+    for (line, t) in lines.zip(others).filter(|(_, t)| **t != 0.0) {
+        line.iter_mut().zip(&*row).for_each(|(a, b)| *a -= t * b);
+    }
+    for (x, t) in x.iter_mut().zip(through) {
+        *x = (*x - amount * t).max(0.0);
+    }
+    x[out] = amount;
+    Some(out)
+}
+
 impl Basis {
     /// Starts from columns that are a diagonal matrix of positive entries, and their x >= 0.
     #[must_use]
@@ -44,13 +73,6 @@ impl Basis {
         for (i, column) in columns.iter().enumerate() {
             inverse[i * m + i] = 1.0 / column.entries[i];
         }
-        Self { columns, inverse, x, price: vec![0.0; m], through: vec![0.0; m] }
-    }
-
-    /// Starts from columns with the inverse of their matrix (rows in order) and their x >= 0.
-    #[must_use]
-    pub fn inverted(columns: Vec<Column>, inverse: Vec<f64>, x: Vec<f64>) -> Self {
-        let m = columns.len();
         Self { columns, inverse, x, price: vec![0.0; m], through: vec![0.0; m] }
     }
 
@@ -105,35 +127,7 @@ impl Basis {
         for (i, t) in self.through.iter_mut().enumerate() {
             *t = self.inverse[i * m..(i + 1) * m].iter().zip(&column.entries).map(|(a, b)| a * b).sum();
         }
-        let mut out: Option<(usize, f64)> = None;
-        for (i, t) in self.through.iter().enumerate() {
-            if *t > PIVOT {
-                let ratio = self.x[i] / t;
-                if out.is_none_or(|(o, r)| ratio < r || (ratio <= r && *t > self.through[o])) {
-                    out = Some((i, ratio));
-                }
-            }
-        }
-        let Some((out, amount)) = out else { return false };
-        let pivot = self.through[out];
-        let (before, rest) = self.inverse.split_at_mut(out * m);
-        let (row, after) = rest.split_at_mut(m);
-        row.iter_mut().for_each(|v| *v /= pivot);
-        for (i, line) in before.chunks_exact_mut(m).enumerate() {
-            let t = self.through[i];
-            if t != 0.0 {
-                line.iter_mut().zip(&*row).for_each(|(a, b)| *a -= t * b);
-            }
-        }
-        for (i, line) in after.chunks_exact_mut(m).enumerate() {
-            let t = self.through[out + 1 + i];
-            if t != 0.0 {
-                line.iter_mut().zip(&*row).for_each(|(a, b)| *a -= t * b);
-            }
-        }
-        for (i, x) in self.x.iter_mut().enumerate() {
-            *x = if i == out { amount } else { (*x - amount * self.through[i]).max(0.0) };
-        }
+        let Some(out) = pivot(&mut self.inverse, &mut self.x, &self.through) else { return false };
         self.columns[out] = column;
         true
     }

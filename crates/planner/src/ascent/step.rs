@@ -1,5 +1,7 @@
 //! One round of a climb: the largest least of linear functions in a box.
 
+use statics::simplex::pivot;
+
 /// How far each variable moves for the least to be largest, and what was needed to find it.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Step {
@@ -47,8 +49,6 @@ struct Dual {
     through: Vec<f64>,
 }
 
-/// Pivots smaller than this would divide by rounding.
-const PIVOT: f64 = 1e-9;
 /// A hold that gains less than this gains nothing.
 const GAIN: f64 = 1e-11;
 
@@ -195,30 +195,9 @@ impl Dual {
                 }
             };
         }
-        let mut out: Option<(usize, f64)> = None;
-        for (i, (t, x)) in self.through.iter().zip(&self.taken).enumerate() {
-            if *t > PIVOT {
-                let ratio = x / t;
-                if out.is_none_or(|(o, r)| ratio < r || (ratio <= r && *t > self.through[o])) {
-                    out = Some((i, ratio));
-                }
-            }
-        }
-        let Some((out, amount)) = out else { return false };
-        let pivot = self.through[out];
-        let (before, rest) = self.inverse.split_at_mut(out * m);
-        let (row, after) = rest.split_at_mut(m);
-        row.iter_mut().for_each(|v| *v /= pivot);
-        self.price.iter_mut().zip(&*row).for_each(|(p, v)| *p += gain * v);
-        let lines = before.chunks_exact_mut(m).chain(after.chunks_exact_mut(m));
-        let through = self.through[..out].iter().chain(&self.through[out + 1..]);
-        for (line, t) in lines.zip(through).filter(|(_, t)| **t != 0.0) {
-            line.iter_mut().zip(&*row).for_each(|(a, b)| *a -= t * b);
-        }
-        for (x, t) in self.taken.iter_mut().zip(&self.through) {
-            *x = (*x - amount * t).max(0.0);
-        }
-        self.taken[out] = amount;
+        let Some(out) = pivot(&mut self.inverse, &mut self.taken, &self.through) else { return false };
+        let row = &self.inverse[out * m..(out + 1) * m];
+        self.price.iter_mut().zip(row).for_each(|(p, v)| *p += gain * v);
         self.holds[out] = hold;
         true
     }
