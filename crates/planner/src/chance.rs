@@ -40,7 +40,7 @@ const SHIFTS: u64 = 16;
 /// answer. Distributions: docs/method.md.
 ///
 /// # Errors
-/// As [`crate::plan`].
+/// As [`crate::plan()`].
 pub fn chance(
     lift: &Lift,
     vehicle: &Vehicle,
