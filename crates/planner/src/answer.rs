@@ -39,8 +39,10 @@ use crate::work::Losses;
 pub fn plan(lift: &Lift, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Result<Plan, Vec<InputFault>> {
     let situation = Situation::new(lift, vehicle, job, limits)?;
     let mut plan = whole_job(&situation);
-    work_and_losses(&situation.as_planned(&plan), &mut plan);
+    let planned = situation.as_planned(&plan);
+    work_and_losses(&planned, &mut plan);
     if !plan.refusals.is_empty() {
+        crate::obstacle::explain(&planned, &mut plan);
         plan.change = crate::change::smallest(&situation, &plan);
     }
     Ok(plan)
@@ -162,14 +164,13 @@ fn usual_heights(situation: &Situation, stand: &Placement, pads: &[Pad; 4]) -> H
         touch: pads.map(|p| situation.vehicle.lift_areas[p.area].underside - situation.lift.pads.lowest),
     };
     let rest = situation.measure(stand, pads, &lowest);
-    let of_heights = |w: What| matches!(w, What::Level | What::BeamUnderSill(_) | What::PadEntry(_));
-    let rest = rest.iter().filter(|p| p.steers() && !of_heights(p.what)).map(|p| p.reserve);
+    let rest = rest.iter().filter(|p| p.steers() && !p.what.is_of_heights()).map(|p| p.reserve);
     let worst = rest.fold(f64::INFINITY, f64::min);
     crate::heights::least_that_serves(&choices, worst).map_or(lowest, |c| c.heights.clone())
 }
 
 /// Spot that the plate asks for, and ways in which the vehicle may be driven in.
-fn bounds(situation: &Situation) -> (Option<f64>, &'static [DrivenIn]) {
+pub(crate) fn bounds(situation: &Situation) -> (Option<f64>, &'static [DrivenIn]) {
     const BOTH: &[DrivenIn] = &[DrivenIn::Forwards, DrivenIn::Backwards];
     let either = situation.lift.backwards_allowed && situation.lift.plate.is_none();
     (situation.band().map(|b| b.front_wheel.to_metres()), if either { BOTH } else { &BOTH[..1] })

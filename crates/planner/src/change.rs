@@ -6,7 +6,7 @@ use crate::answer::{at_its_place, some_setup_passes};
 use crate::checks::What;
 use crate::job::{StandKit, Step};
 use crate::lift::{Adapter, Lift};
-use crate::plan::{Change, Plan, StandsAnswer};
+use crate::plan::{Change, Check, Plan, StandsAnswer, Why};
 use crate::situation::Situation;
 use crate::stands::with_kit;
 
@@ -15,8 +15,8 @@ use crate::stands::with_kit;
 /// Only changes that can mend what fails are tried: adapters where heights fail, arms where reach,
 /// swing or clearance fails, a stronger lift where loads fail.
 pub(crate) fn smallest(situation: &Situation, refused: &Plan) -> Option<Change> {
-    let fails =
-        |kind: fn(What) -> bool| refused.checks.iter().any(|c| c.binding && c.reserve < 0.0 && kind(c.what));
+    let in_the_way = |c: &Check| c.binding && c.reserve < 0.0 && c.why != Some(Why::GivesWay);
+    let fails = |kind: fn(What) -> bool| refused.checks.iter().any(|c| in_the_way(c) && kind(c.what));
     let loads = fails(|w| {
         matches!(
             w,
@@ -32,7 +32,7 @@ pub(crate) fn smallest(situation: &Situation, refused: &Plan) -> Option<Change> 
                 | What::WorkForce { .. }
         )
     });
-    let heights = fails(|w| matches!(w, What::Level | What::BeamUnderSill(_) | What::PadEntry(_)));
+    let heights = fails(What::is_of_heights);
     let arms = fails(|w| {
         matches!(
             w,
@@ -56,6 +56,9 @@ pub(crate) fn smallest(situation: &Situation, refused: &Plan) -> Option<Change> 
         .or_else(|| when(arms, &|| other_arms(situation)))
         .or_else(|| when(loads, &|| stronger(situation, refused)))
 }
+
+/// Step of the rated loads that are tried.
+const PLATE_STEP: Mass = Mass::kilograms(50.0);
 
 fn passes(situation: &Situation, lift: &Lift) -> bool {
     Situation::new(lift, situation.vehicle, situation.job, situation.limits)
@@ -116,10 +119,7 @@ fn adapters(situation: &Situation) -> Option<Change> {
 
 fn another_spot(refused: &Plan) -> Option<Change> {
     let other = refused.without_plate.as_ref()?;
-    let only_setup = refused.refusals.iter().all(|r| match r {
-        crate::plan::Remark::Fails(k) => refused.checks[*k].steers,
-        _ => true,
-    });
+    let only_setup = refused.checks.iter().all(|c| c.steers || !c.binding || c.reserve >= 0.0);
     (only_setup && other.worst_reserve >= 0.0).then_some(Change::AnotherSpot(other.placement.spot))
 }
 
@@ -136,22 +136,36 @@ fn other_arms(situation: &Situation) -> Option<Change> {
     })
 }
 
-/// A lift rated for what the failing load checks ask, if that alone would do.
+/// The least rated load of a lift otherwise like this one that would do, to a step of [`PLATE_STEP`].
 fn stronger(situation: &Situation, refused: &Plan) -> Option<Change> {
     let load_checks = refused.checks.iter().filter(|c| {
         matches!(c.what, What::Capacity | What::PadRating(_) | What::PairRating { .. }) && c.reserve < 0.0
     });
     let short = load_checks.map(|c| c.demand / c.limit).fold(1.0, f64::max);
+    let rated = situation.lift.rated;
+    let serves = |step: u32| {
+        let mut lift = situation.lift.clone();
+        lift.rated = PLATE_STEP * f64::from(step);
+        let more = lift.rated / rated;
+        lift.arms.iter_mut().for_each(|a| a.rated = a.rated.map(|r| r * more));
+        passes(situation, &lift)
+    };
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small positive count")]
+    let steps = |load: Mass| (load / PLATE_STEP).ceil() as u32;
+    // What the nearest setup asks is enough, unless it gives way elsewhere to ask so little.
+    let (mut too_little, mut enough) = (steps(rated), steps(rated * short));
     if short <= 1.0 {
         return None;
     }
-    // Plates come in steps of about 250 kg; a little over so that rounding does not decide.
-    let needed = situation.lift.rated.to_kilograms() * short;
-    (0..4u8).map(|k| ((needed / 250.0).ceil() + f64::from(k)) * 250.0).find_map(|kg| {
-        let mut lift = situation.lift.clone();
-        let more = kg / lift.rated.to_kilograms();
-        lift.rated = Mass::kilograms(kg);
-        lift.arms.iter_mut().for_each(|a| a.rated = a.rated.map(|r| r * more));
-        passes(situation, &lift).then_some(Change::StrongerLift(Mass::kilograms(kg)))
-    })
+    if !serves(enough) {
+        (too_little, enough) = (enough, enough + enough.div_ceil(4));
+        if !serves(enough) {
+            return None;
+        }
+    }
+    while too_little + 1 < enough {
+        let half = too_little.midpoint(enough);
+        if serves(half) { enough = half } else { too_little = half }
+    }
+    Some(Change::StrongerLift(PLATE_STEP * f64::from(enough)))
 }

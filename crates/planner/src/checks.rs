@@ -245,6 +245,11 @@ impl What {
         })
     }
 
+    /// Whether pad heights and adapters decide it.
+    pub(crate) const fn is_of_heights(self) -> bool {
+        matches!(self, Self::Level | Self::BeamUnderSill(_) | Self::PadEntry(_))
+    }
+
     /// Whether the setup can change it, so that the search steers by it. The plate's mark is aimed at:
     /// its tolerance is the driver's, and no room for the search.
     #[must_use]
@@ -346,6 +351,7 @@ pub(crate) fn fold(pieces: &[Piece]) -> Vec<Check> {
             steers: p.what.steers(),
             source: p.source,
             mend: None,
+            why: None,
         };
         match checks.iter_mut().find(|c| c.what == p.what && c.state == p.state) {
             Some(known) if worse(&check, known) => *known = check,

@@ -24,6 +24,7 @@ mod measure;
 pub mod measured;
 mod mend;
 mod moment;
+mod obstacle;
 pub mod order;
 pub mod person;
 pub mod plan;

@@ -49,11 +49,16 @@ impl Situation<'_> {
         ArmSetting { reach: norm(d), swing: d[1].atan2(d[0]) }
     }
 
+    /// A piece, which binds where checks of its kind are asked for.
+    pub(crate) fn piece(&self, what: What, demand: f64, limit: f64, source: &'static str) -> Piece {
+        Piece { binding: self.asks(what), ..Piece::new(what, demand, limit, source) }
+    }
+
     /// A demand against the row of the table that its check is held against.
     #[inline]
     fn hold(&self, what: What, demand: f64, out: &mut impl Sink) {
         if let Some(name) = what.limit() {
-            out.take(Piece::new(what, demand, self.limits.get(name), name.row().source));
+            out.take(self.piece(what, demand, self.limits.get(name), name.row().source));
         }
     }
 
@@ -69,7 +74,7 @@ impl Situation<'_> {
             } else {
                 Name::DoorWay.row().source
             };
-            out.take(Piece::new(What::Door(k), opens, asked, source));
+            out.take(self.piece(What::Door(k), opens, asked, source));
         }
         let outline = &self.vehicle.outline;
         let half = outline.mirrors.map_or(outline.width, |m| m.width.max(outline.width)).to_metres() / 2.0;
@@ -93,7 +98,7 @@ impl Situation<'_> {
             (self.lift.plate.as_ref().filter(|_| self.plate_binds), self.band())
         {
             let miss = (stand.spot - band.front_wheel).abs().to_metres();
-            out.take(Piece::new(What::PlateSpot, miss, plate.tolerance.to_metres(), "the lift's plate"));
+            out.take(self.piece(What::PlateSpot, miss, plate.tolerance.to_metres(), "the lift's plate"));
         }
     }
 
@@ -257,8 +262,8 @@ impl Situation<'_> {
             let arm = self.arm(i, stand);
             let source = if arm.rated.is_some() { ARM_RATED } else { QUARTER };
             let (least, most) = share_and_most(&[i]);
-            take(Piece::new(What::PadRating(corner), most.to_newtons(), self.arm_rated(arm), source));
-            take(Piece::new(What::PadCarries(corner), least, self.limits.get(row.name), row.source));
+            take(self.piece(What::PadRating(corner), most.to_newtons(), self.arm_rated(arm), source));
+            take(self.piece(What::PadCarries(corner), least, self.limits.get(row.name), row.source));
         }
         self.measure_split([share_and_most(&[0, 1]), share_and_most(&[2, 3])], take);
     }
@@ -284,12 +289,12 @@ impl Situation<'_> {
                 edge.map_or(s.assured, |e| e.assured).to_metres()
             });
             let what = What::EdgeDistance(Corner::ALL[a], Corner::ALL[b]);
-            let piece = Piece::new(what, assured, self.limits.get(row.name), row.source);
+            let piece = self.piece(what, assured, self.limits.get(row.name), row.source);
             out.take(Piece { state: Some(state), ..piece });
             // A centre that is not above the pads hangs: nothing tips it.
             if above > Length::ZERO {
                 let ratio = assured / above.to_metres();
-                let piece = Piece::new(What::TipRatio, ratio, self.limits.get(tip.name), tip.source);
+                let piece = self.piece(What::TipRatio, ratio, self.limits.get(tip.name), tip.source);
                 out.take(Piece { state: Some(state), ..piece });
             }
         }
@@ -312,20 +317,20 @@ impl Situation<'_> {
         let [(front, front_most), (rear, rear_most)] = pairs;
         if let Some((least, greatest)) = self.lift.permitted_front_share {
             let source = "the lift maker's permitted split";
-            take(Piece::new(What::ShareLeast, front, least, source));
-            take(Piece::new(What::ShareMost, 1.0 - rear, greatest, source));
+            take(self.piece(What::ShareLeast, front, least, source));
+            take(self.piece(What::ShareMost, 1.0 - rear, greatest, source));
             return;
         }
         let row = if self.is_small_lift() { Name::PairShareSmall.row() } else { Name::PairShareLarge.row() };
         let share = self.limits.get(row.name);
         let rated = self.lift.rated.weight().to_newtons() * share;
         for (front, most) in [(true, front_most), (false, rear_most)] {
-            take(Piece::new(What::PairRating { front }, most.to_newtons(), rated, row.source));
+            take(self.piece(What::PairRating { front }, most.to_newtons(), rated, row.source));
         }
         // One piece an end: the heavier changes where they are alike.
         for lighter in [front, rear] {
-            let mut rule = Piece::new(What::SplitRule, 1.0 - lighter, share, row.source);
-            rule.binding = self.lift.split_rule_binds;
+            let mut rule = self.piece(What::SplitRule, 1.0 - lighter, share, row.source);
+            rule.binding &= self.lift.split_rule_binds;
             take(rule);
         }
     }
@@ -334,11 +339,11 @@ impl Situation<'_> {
     pub(crate) fn measure_fixed(&self, heights: &Heights, out: &mut impl Sink) {
         let heaviest = self.states.iter().map(|s| s.mass.greatest().to_kilograms()).fold(0.0, f64::max);
         let source = "MIOSHA Part 72 R 408.17251: not above the load on the plate";
-        out.take(Piece::new(What::Capacity, heaviest, self.lift.rated.to_kilograms(), source));
+        out.take(self.piece(What::Capacity, heaviest, self.lift.rated.to_kilograms(), source));
         if let (Some(headroom), Some(lock)) = (self.lift.headroom, self.lift.rise.locks.first()) {
             let room = headroom - self.roof_at(*lock, heights);
             let row = Name::RoofAir.row();
-            out.take(Piece::new(What::Ceiling, room.to_metres(), self.limits.get(row.name), row.source));
+            out.take(self.piece(What::Ceiling, room.to_metres(), self.limits.get(row.name), row.source));
         }
     }
 

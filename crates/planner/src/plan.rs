@@ -283,6 +283,22 @@ pub struct Check {
     pub source: &'static str,
     /// Of a setup as placed, where it fails: what a person at the vehicle could move to mend it.
     pub mend: Option<Move>,
+    /// Of a refused plan, where a check fails that the setup can change: why.
+    pub why: Option<Why>,
+}
+
+/// Why the setup that comes nearest fails a check.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Why {
+    /// No setup meets checks of this kind, whatever else it fails.
+    NoSetup {
+        /// One would with the wheel at another place than the plate's.
+        elsewhere: bool,
+    },
+    /// Some setup meets it, but none meets it together with the others.
+    Together,
+    /// Some setup meets it; this one gives way on it to come nearer in what no setup meets.
+    GivesWay,
 }
 
 /// A move of what stands on the floor, in the vehicle's own directions.

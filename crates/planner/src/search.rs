@@ -268,7 +268,7 @@ fn keep_apart(field: &mut Vec<Climber>) {
 }
 
 /// The largest reserve that heights allow, whichever lifting areas are used.
-fn heights_most(situation: &Situation, way: DrivenIn) -> f64 {
+pub(crate) fn heights_most(situation: &Situation, way: DrivenIn) -> f64 {
     let areas = &situation.vehicle.lift_areas;
     let own = |corner| areas.iter().enumerate().filter(move |(_, a)| a.corner == corner).map(|(k, _)| k);
     let undersides = |all: &[usize; 4]| all.map(|k| areas[k].underside.to_metres().to_bits());

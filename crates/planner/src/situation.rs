@@ -3,6 +3,7 @@
 use statics::{Angle, Length, Mass, Stiffness};
 
 use crate::beam::Rectangle;
+use crate::checks::{RESERVE_MOST, What};
 use crate::frames::{DrivenIn, Placement};
 use crate::heights::{Choice, Needs, choices};
 use crate::job::Job;
@@ -62,6 +63,8 @@ pub struct Situation<'a> {
     pub(crate) plate_binds: bool,
     /// Whether arms lock on their teeth only; not while looking for where pads would best be.
     pub(crate) teeth_bind: bool,
+    /// The one kind of check that a search is to meet; all where none is named.
+    pub(crate) asked: Option<What>,
     /// Where left and right are alike in every way, the area that mirrors each area.
     pub(crate) mirror: Option<Vec<usize>>,
     /// The forces of the job's tasks, one a direction.
@@ -126,6 +129,7 @@ impl<'a> Situation<'a> {
             openings: openings.collect(),
             plate_binds: lift.plate.is_some(),
             teeth_bind: true,
+            asked: None,
             pushes,
             pushes_bind: false,
             tyres: tyres(vehicle),
@@ -186,7 +190,11 @@ impl<'a> Situation<'a> {
     }
 
     pub(crate) fn height_choices(&self, areas: [usize; 4], driven_in: DrivenIn) -> Vec<Choice> {
-        choices(&self.lift.pads, &self.height_needs(areas, driven_in))
+        let mut found = choices(&self.lift.pads, &self.height_needs(areas, driven_in));
+        if !self.asks(What::PadEntry(Corner::FrontLeft)) {
+            found.iter_mut().for_each(|choice| choice.reserve = RESERVE_MOST);
+        }
+        found
     }
 
     pub(crate) fn height_needs(&self, areas: [usize; 4], driven_in: DrivenIn) -> Needs {

@@ -137,7 +137,7 @@ impl Situation<'_> {
             found.withstands.map_or(case.needed * (1.0 + RESERVE_MOST), Force::to_newtons)
         });
         let what = What::WorkForce { task: case.task, force: case.force };
-        out.take(Piece { state: Some(state), ..Piece::new(what, withstands, case.needed, case.source) });
+        out.take(Piece { state: Some(state), ..self.piece(what, withstands, case.needed, case.source) });
     }
 
     /// The assured working force of a push in a state.

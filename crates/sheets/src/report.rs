@@ -91,6 +91,10 @@ fn refused(page: &mut Page, scene: &Scene<'_>, units: Units) {
             "The setup as placed fails what is said above: do not raise on it. Mend it, measure again, check again."
         }
     });
+    let gives_way = words::gives_way(scene, units);
+    if !gives_way.is_empty() {
+        page.list("To come nearest it gives way on what other setups meet", gives_way);
+    }
 }
 
 fn centre_of_gravity(page: &mut Page, scene: &Scene<'_>, units: Units) {

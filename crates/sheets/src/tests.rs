@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use planner::plan::{Check, Why};
+
 use crate::{Units, fixtures, report, svg, units, words, worked, working};
 
 const BOTH: [Units; 2] = [Units::Metric, Units::Us];
@@ -199,8 +201,14 @@ fn what_is_of_one_kind_is_one_sentence() {
             assert!((checks[0].reserve - worst).abs() < 1e-12);
             assert!(text.contains(&words::figures(checks[0], Units::Metric)[0]), "{text}");
         }
-        let failing = made.plan.checks.iter().filter(|c| c.binding && c.reserve < 0.0).count();
-        assert_eq!(told, failing);
+        let failing = made.plan.checks.iter().filter(|c| c.binding && c.reserve < 0.0);
+        let (gives_way, stops): (Vec<&Check>, Vec<&Check>) =
+            failing.partition(|c| c.why == Some(Why::GivesWay));
+        assert_eq!(told, stops.len());
+        let text = words::gives_way(&scene, Units::Metric).concat();
+        for check in gives_way {
+            assert!(text.contains(&words::figures(check, Units::Metric)[1]), "{check:?}: {text}");
+        }
         let count = format!("for {} reason", reasons.len());
         assert_eq!(words::verdict(&scene).contains(&count), !reasons.is_empty());
     }

@@ -44,6 +44,16 @@ impl Units {
         }
     }
 
+    /// A rated load that will do, as plates give it: rounded up to 50 kg or 100 lb.
+    #[must_use]
+    pub fn plate(self, rated: Mass) -> String {
+        let step = match self {
+            Self::Metric => Mass::kilograms(50.0),
+            Self::Us => Mass::pounds(100.0),
+        };
+        self.mass(step * (rated / step - 1e-9).ceil())
+    }
+
     /// A load, as the mass that weighs as much.
     #[must_use]
     pub fn load(self, load: Force) -> String {

@@ -28,7 +28,7 @@ pub use corners::{corner_name, vehicle_corner};
 pub use faults::input_fault;
 pub(crate) use heights::{arm, at_work, task_height};
 pub use measurements::measurement;
-pub use reasons::{Reason, conditions, refusals, watch};
+pub use reasons::{Reason, conditions, gives_way, refusals, watch};
 pub use settings::{adapters, swing};
 pub use states::{along_the_job, held_by, moved};
 pub(crate) use steps::standing;
@@ -329,7 +329,7 @@ fn change(change: &Change, scene: &Scene<'_>, units: Units) -> String {
             ahead_of(*spot, units)
         ),
         Change::StrongerLift(rated) => {
-            format!("A lift rated for {} would pass.", units.mass(*rated))
+            format!("A lift otherwise like this one and rated for {} would pass.", units.plate(*rated))
         }
         Change::Stands(standing) => steps::stands_would_do(standing, scene, units),
     }

@@ -2,7 +2,7 @@
 //! vehicle what to move. Only what this lift, vehicle and job allow.
 
 use planner::checks::What;
-use planner::plan::{Change, Check, Move};
+use planner::plan::{Change, Check, Move, Why};
 use statics::Length;
 
 use super::settings::adapters;
@@ -12,18 +12,21 @@ use crate::{Origin, Scene, Units};
 /// What would change checks of one kind, as short sentences.
 pub(super) fn cure(scene: &Scene<'_>, checks: &[&Check], units: Units) -> String {
     match scene.origin {
-        Origin::Planned => {
-            checks.first().map_or_else(String::new, |worst| otherwise(scene, worst.what, units))
-        }
+        Origin::Planned => checks.first().map_or_else(String::new, |worst| otherwise(scene, worst, units)),
         Origin::AsPlaced => at_the_vehicle(scene, checks, units),
     }
 }
 
-/// What could be otherwise, said to a planner.
-fn otherwise(scene: &Scene<'_>, what: What, units: Units) -> String {
-    let spot = scene.lift.plate.is_none().then_some("another spot");
-    let mark = scene.lift.plate.is_some().then_some("the lift maker's word on another spot than the plate's");
-    let stands = [spot, mark];
+/// What could be otherwise, said to a planner. What the search has tried of every spot and place of the pads
+/// is no cure.
+fn otherwise(scene: &Scene<'_>, check: &Check, units: Units) -> String {
+    if check.why == Some(Why::Together) {
+        return "Some setups meet this, but none meets it together with the rest.".into();
+    }
+    let elsewhere = check.why == Some(Why::NoSetup { elsewhere: true });
+    let spot = elsewhere.then_some("the lift maker's word on another spot than the plate's");
+    let setup = (!check.binding).then_some("another setup");
+    let stands = [spot, setup];
     let point = "another of the vehicle maker's lifting points";
     let load = (!scene.job.loads.is_empty()).then_some("a load taken out");
     let part = (!scene.job.steps.is_empty()).then_some("a part left on");
@@ -33,8 +36,9 @@ fn otherwise(scene: &Scene<'_>, what: What, units: Units) -> String {
     let ramps = Some("ramps under the wheels before the arms go in");
     let guessed = !scene.vehicle.unmeasured.guesses.is_empty();
     let measured = |what| guessed.then_some(what);
+    let what = check.what;
     let options: Vec<Option<&str>> = match what {
-        What::PadInArea(_) => vec![Some("a smaller pad"), Some("an arm that reaches the middle of the area")],
+        What::PadInArea(_) => vec![Some("a wider lifting area"), Some(point)],
         What::PadToKeepOut(..) => vec![Some("a smaller pad"), Some(point)],
         What::ReachIn(_) => [&[Some("arms that go farther in")], &stands[..]].concat(),
         What::ReachOut(_) => [&[Some("arms that reach farther out")], &stands[..]].concat(),
@@ -52,10 +56,14 @@ fn otherwise(scene: &Scene<'_>, what: What, units: Units) -> String {
         What::PadRating(_) | What::PairRating { .. } => vec![weighed, load, stronger],
         What::PadCarries(_) => [&stands[..], &[load, Some(point)]].concat(),
         What::ShareLeast | What::ShareMost | What::SplitRule => {
-            vec![Some("pads nearer the heavier end"), weighed, load]
+            [&stands[..], &[Some("lifting points nearer the heavier end"), weighed, load]].concat()
         }
-        What::EdgeDistance(..) => vec![Some("pads farther apart"), weighed, part],
-        What::TipRatio => vec![Some("pads farther apart"), weighed, load, part],
+        What::EdgeDistance(..) => {
+            [&stands[..], &[Some("lifting points farther apart"), weighed, part]].concat()
+        }
+        What::TipRatio => {
+            [&stands[..], &[Some("lifting points farther apart"), weighed, load, part]].concat()
+        }
         What::WorkForce { task, force } => return super::work::cure(scene, task, force, units),
         What::PlateSpot => return "Drive the front wheel onto the mark.".into(),
         What::Door(_) => stands.to_vec(),

@@ -2,7 +2,7 @@
 
 use planner::lift::Corner;
 use planner::limits::Name;
-use planner::plan::{Check, Remark};
+use planner::plan::{Check, Remark, Why};
 use planner::quick::Unknown;
 use statics::Force;
 
@@ -53,6 +53,14 @@ pub fn refusals<'a>(scene: &Scene<'a>) -> Vec<Reason<'a>> {
     found
 }
 
+/// Checks that other setups meet, on which the nearest gives way to come nearer in what none meets.
+#[must_use]
+pub fn gives_way(scene: &Scene<'_>, units: Units) -> Vec<String> {
+    let fails = scene.plan.checks.iter().filter(|c| c.why == Some(Why::GivesWay));
+    let found = joined(scene, fails.map(|check| Reason::Fails(vec![check])));
+    found.iter().map(|reason| reason.short(scene, units)).collect()
+}
+
 /// Conditions under which it may be raised.
 #[must_use]
 pub fn conditions<'a>(scene: &Scene<'a>) -> Vec<Reason<'a>> {
@@ -65,15 +73,11 @@ pub fn watch<'a>(scene: &Scene<'a>) -> Vec<Reason<'a>> {
     reasons(scene, &scene.plan.watch)
 }
 
-/// Remarks put together by kind, in the order in which each kind first appears.
+/// Remarks put together by kind.
 fn reasons<'a>(scene: &Scene<'a>, remarks: &'a [Remark]) -> Vec<Reason<'a>> {
-    let mut found: Vec<Reason<'a>> = Vec::new();
-    for remark in remarks {
-        let alone = match remark {
-            Remark::Fails(index) => match scene.plan.checks.get(*index) {
-                Some(check) => Reason::Fails(vec![check]),
-                None => continue,
-            },
+    let each = remarks.iter().filter_map(|remark| {
+        Some(match remark {
+            Remark::Fails(index) => Reason::Fails(vec![scene.plan.checks.get(*index)?]),
             Remark::UnevenSeat { corner, greatest, rated } => {
                 Reason::UnevenSeat(vec![(*corner, *greatest)], *rated)
             }
@@ -87,7 +91,15 @@ fn reasons<'a>(scene: &Scene<'a>, remarks: &'a [Remark]) -> Vec<Reason<'a>> {
             Remark::InThisOrder => Reason::InThisOrder,
             Remark::Stands => Reason::Stands,
             Remark::StandSteadies => Reason::StandSteadies,
-        };
+        })
+    });
+    joined(scene, each)
+}
+
+/// Each kind once, in the order in which it first appears.
+fn joined<'a>(scene: &Scene<'a>, each: impl Iterator<Item = Reason<'a>>) -> Vec<Reason<'a>> {
+    let mut found: Vec<Reason<'a>> = Vec::new();
+    for alone in each {
         let mut new = Some(alone);
         for known in &mut found {
             new = new.and_then(|new| known.join(scene, new));
