@@ -5,7 +5,7 @@ mod steps;
 
 use planner::Placement;
 use planner::frames::DrivenIn;
-use planner::plan::{Check, Sense, StateAnswer, Unit, Verdict};
+use planner::plan::{Check, Sense, StateAnswer, Unit, Verdict, Why};
 use sheets::words::{self, Reason};
 use sheets::{Origin, OtherBay, Scene, Units};
 use statics::{Force, Length};
@@ -161,6 +161,12 @@ fn check(scene: &Scene<'_>, c: &Check) -> wire::Check {
         binding: c.binding,
         steers: c.steers,
         source: words::source(scene, c).into_owned(),
+        why: c.why.map(|why| match why {
+            Why::NoSetup { elsewhere: false } => wire::Why::NoSetup,
+            Why::NoSetup { elsewhere: true } => wire::Why::NotAtThePlate,
+            Why::Together => wire::Why::Together,
+            Why::GivesWay => wire::Why::GivesWay,
+        }),
     }
 }
 

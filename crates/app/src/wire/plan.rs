@@ -328,6 +328,22 @@ pub(crate) struct Check {
     pub(crate) steers: bool,
     /// Where the limit comes from.
     pub(crate) source: String,
+    /// Of a refused plan, where a check fails that the setup can change: why; else null.
+    pub(crate) why: Option<Why>,
+}
+
+/// Why the setup that comes nearest fails a check.
+#[derive(Clone, Copy, Debug, JsonSchema, Serialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum Why {
+    /// No setup meets checks of this kind, whatever else it fails.
+    NoSetup,
+    /// As no-setup, but one would with the wheel at another place than the plate's.
+    NotAtThePlate,
+    /// Some setup meets it, but none meets it together with the others.
+    Together,
+    /// Some setup meets it; this one gives way on it to come nearer in what no setup meets. No reason to refuse.
+    GivesWay,
 }
 
 /// Which way a limit lies.
