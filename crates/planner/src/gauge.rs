@@ -46,8 +46,7 @@ impl<'a> Gauge<'a> {
     fn pushes(&self, out: &mut impl Sink) {
         let name = &self.situation.states[0].name;
         for (k, push) in self.situation.pushes.iter().enumerate() {
-            let during = &self.situation.job.tasks[push.task].during;
-            if during.is_empty() || during.contains(name) {
+            if self.situation.job.tasks[push.task].is_done_in(name) {
                 self.situation.measure_push(0, k, &self.stand, self.set.as_ref(), out);
             }
         }

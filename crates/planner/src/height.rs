@@ -84,12 +84,12 @@ impl TaskHeight {
 /// For each task the lock whose height of the work misses the people's ideal by the least: the largest
 /// miss counts, then the sum of them. Ideal: the head as far below the underside as the limit says; hub
 /// at the elbow. Only locks that leave air above the roof (or what is opened) and hold every tyre clear
-/// of the floor; where there is none, the lowest. `held` = the lock at which stands reach.
+/// of the floor; where there is none, the lowest. `held` = the lock at which stands reach, while they stand.
 pub(crate) fn working_height(
     situation: &Situation,
     heights: &Heights,
     test_raise: Length,
-    held: Option<usize>,
+    held: Option<&Held>,
 ) -> Height {
     let site = Site { situation, heights, test_raise, held };
     let named = situation.job.tasks.iter().enumerate().map(|(k, t)| (Some(k), t.posture));
@@ -107,11 +107,19 @@ pub(crate) fn clears_roof(situation: &Situation, heights: &Heights, rise: Length
     situation.lift.headroom.is_none_or(|h| h - situation.roof_at(rise, heights) >= air)
 }
 
+/// The lock at which stands hold the vehicle.
+#[derive(Clone, Debug)]
+pub(crate) struct Held {
+    pub(crate) lock: usize,
+    /// Names of the states in which they do.
+    pub(crate) states: Vec<String>,
+}
+
 struct Site<'s, 'a> {
     situation: &'s Situation<'a>,
     heights: &'s Heights,
     test_raise: Length,
-    held: Option<usize>,
+    held: Option<&'s Held>,
 }
 
 /// Somebody whose lock is looked for.
@@ -133,7 +141,10 @@ impl Site<'_, '_> {
         let all: Vec<usize> = (0..self.situation.lift.rise.locks.len()).collect();
         let allowed = self.allowed(&all);
         let suits = self.nearest(&allowed, &workers, posture);
-        let lock = self.held.or(suits);
+        let named_task = task.map(|k| &self.situation.job.tasks[k]);
+        // One that is assumed may be done in any state.
+        let held = self.held.filter(|h| named_task.is_none_or(|t| h.states.iter().any(|s| t.is_done_in(s))));
+        let lock = held.map(|held| held.lock).or(suits);
         let work = self.work(lock, posture);
         let at_work = |w: &Worker<'_>| {
             let pose = match posture {

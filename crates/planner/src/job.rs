@@ -85,6 +85,14 @@ pub struct Task {
     pub forces: Vec<WorkForce>,
 }
 
+impl Task {
+    /// Whether it may be done in the state of that name.
+    #[must_use]
+    pub fn is_done_in(&self, state: &str) -> bool {
+        self.during.is_empty() || self.during.iter().any(|name| name == state)
+    }
+}
+
 /// How a person works.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Posture {

@@ -95,6 +95,12 @@ fn needs(run: &[Step]) -> Vec<Vec<usize>> {
     (0..run.len()).map(|k| (0..run.len()).filter(|i| *i != k && before(k, *i)).collect()).collect()
 }
 
+/// Whether two steps could change places. The given order is legal, so it is the only one where each step of a
+/// run needs the one before it.
+fn has_another_order(steps: &[Step]) -> bool {
+    steps.windows(2).any(|pair| pair[0].is_like(&pair[1]) && needs(pair)[1].is_empty())
+}
+
 /// Names of the states that are not like others with the same parts off, because tasks belong to them.
 fn told_apart(situation: &Situation) -> Vec<String> {
     situation.job.tasks.iter().flat_map(|t| t.during.iter().cloned()).collect()
@@ -118,7 +124,7 @@ pub(crate) fn in_best_order(
     given: Plan,
     planned: impl Fn(&Situation, &Plan) -> Plan,
 ) -> Plan {
-    if !fails_in_a_state(&given) || !situation.job.steps.windows(2).any(|w| w[0].is_like(&w[1])) {
+    if !fails_in_a_state(&given) || !has_another_order(&situation.job.steps) {
         return given;
     }
     let mut best: Option<(Plan, Order)> = None;

@@ -12,9 +12,9 @@ use statics::{Force, Length};
 use crate::answer::fixed_setup;
 use crate::frames::Placement;
 use crate::gauge::Gauge;
-use crate::height::{clears_roof, working_height};
+use crate::height::{Held, clears_roof, working_height};
 use crate::heights::Heights;
-use crate::job::StandKit;
+use crate::job::{StandKit, Task};
 use crate::limits::Name;
 use crate::measure::Pad;
 use crate::order::fails_in_a_state;
@@ -237,6 +237,21 @@ impl<'s, 'a> Bench<'s, 'a> {
         Ok((standing, all.reserve))
     }
 
+    /// Names of the states in which they stand, between being set and being taken away.
+    fn relieved(&self) -> Vec<String> {
+        let between = self.from + 1..self.to;
+        between.map(|k| self.situation.states[k].name.clone()).collect()
+    }
+
+    /// The lock to work at while they stand: the first task's that may be done then, else the first task's.
+    fn wanted_lock(&self) -> Option<usize> {
+        let relieved = self.relieved();
+        let tasks = &self.situation.job.tasks;
+        let done_then = |task: &Task| relieved.iter().any(|state| task.is_done_in(state));
+        let then = self.plan.height.tasks.iter().find(|t| t.task.is_none_or(|k| done_then(&tasks[k])));
+        then.map_or(self.plan.height.lock, |task| task.lock)
+    }
+
     /// The lock nearest to the one to work at where stands reach all places, and how high they are then.
     fn lock(&self, places: &[usize]) -> Result<(usize, Vec<Length>), NoStands> {
         let locks = &self.situation.lift.rise.locks;
@@ -244,7 +259,7 @@ impl<'s, 'a> Bench<'s, 'a> {
             let risen = (locks[lock] - self.heights.all_touch()).max(Length::ZERO);
             places.iter().map(|k| self.situation.vehicle.stand_places[*k].underside + risen).collect()
         };
-        let Some(work) = self.plan.height.lock else { return Err(NoStands::NoneHelps) };
+        let Some(work) = self.wanted_lock() else { return Err(NoStands::NoneHelps) };
         let reach = |lock: &usize| up(*lock).iter().all(|h| (self.kit.lowest..=self.kit.highest).contains(h));
         let mut fit: Vec<usize> = (0..locks.len()).filter(reach).collect();
         fit.retain(|lock| clears_roof(self.situation, &self.heights, locks[*lock]));
@@ -265,9 +280,10 @@ impl<'s, 'a> Bench<'s, 'a> {
         if plan.refusals.is_empty() {
             plan.verdict = Verdict::RaiseWithConditions;
         }
-        // Stands are of one height: every task is then done at their lock.
+        // Stands are of one height: what is done while they stand is done at their lock.
         if let Ok((lock, _)) = self.lock(&standing.places) {
-            plan.height = working_height(self.situation, &self.heights, plan.test_raise, Some(lock));
+            let held = Held { lock, states: self.relieved() };
+            plan.height = working_height(self.situation, &self.heights, plan.test_raise, Some(&held));
         }
         plan.order = order;
         plan.stands = Some(StandsAnswer::Serve(Box::new(standing.clone())));

@@ -75,8 +75,7 @@ fn source(force: &WorkForce) -> &'static str {
 
 /// The states in which a task may be done: all, where it names none.
 fn during(task: &Task, states: &[State]) -> Vec<usize> {
-    let named = |s: &State| task.during.is_empty() || task.during.contains(&s.name);
-    states.iter().enumerate().filter(|(_, s)| named(s)).map(|(k, _)| k).collect()
+    states.iter().enumerate().filter(|(_, s)| task.is_done_in(&s.name)).map(|(k, _)| k).collect()
 }
 
 /// A force on the vehicle as it stands in the bay.

@@ -2,7 +2,7 @@
 
 #![expect(clippy::expect_used, clippy::panic, reason = "a test ends where it fails")]
 
-use planner::job::{StandKit, Step};
+use planner::job::{Posture, StandKit, Step, Task};
 use planner::order::state_reserves;
 use planner::plan::{Change, NoStands, Standing, StandsAnswer, Verdict};
 use planner::vehicle::{Part, StandPlace};
@@ -100,6 +100,66 @@ fn fewest_stands_first() {
     let pair = serving(&pair);
     assert_eq!(pair.places, [0, 1], "left and right");
     assert!(pair.most <= alone * 0.75);
+}
+
+/// The file may list the places in any order: what is set where is the same.
+#[test]
+fn the_order_of_the_places_in_the_file_changes_nothing() {
+    let places = [
+        place("tail left", 2.9, 0.4),
+        place("tail right", 2.9, -0.4),
+        place("sill left", 2.3, 0.6),
+        place("sill right", 2.3, -0.6),
+        place("nose", -0.5, 0.0),
+        place("tail", 2.9, 0.0),
+    ];
+    let told = |order: &[usize], rated: f64| {
+        let mut question = engine_out();
+        question.1.stand_places = order.iter().map(|k| places[*k].clone()).collect();
+        question.2.stands.as_mut().expect("a kit").rated = Mass::kilograms(rated).weight();
+        let plan = planned(&question);
+        let standing = serving(&plan).clone();
+        let named: Vec<String> =
+            standing.places.iter().map(|k| question.1.stand_places[*k].name.clone()).collect();
+        (named, Standing { places: vec![], ..standing }, plan.worst_check().reserve)
+    };
+    let mut orders = vec![vec![0, 1, 2, 3, 4, 5]];
+    for k in [3, 1, 4, 2] {
+        let mut next = orders[orders.len() - 1].clone();
+        next.rotate_left(k);
+        next.swap(0, 5 - k % 3);
+        orders.push(next);
+    }
+    let mut counts = Vec::new();
+    let alone = told(&orders[0], 750.0).1.least.as_mass().to_kilograms();
+    for rated in [750.0, alone * 0.75] {
+        let first = told(&orders[0], rated);
+        for order in &orders[1..] {
+            assert_eq!(told(order, rated), first, "{order:?}");
+        }
+        counts.push(first.0.len());
+    }
+    assert_eq!(counts, [1, 2], "one that may carry much, two that may carry little");
+}
+
+/// Only what is done while stands stand is done at their lock.
+#[test]
+fn stands_hold_the_lock_only_while_they_stand() {
+    let (lift, vehicle, mut job) = engine_out();
+    let task = |name: &str, during: &str| Task {
+        name: name.into(),
+        posture: Posture::StandingAtWheel,
+        during: vec![during.into()],
+        forces: vec![],
+    };
+    job.tasks = vec![task("wheels", "as raised"), task("mounts", "engine off")];
+    job.stands.as_mut().expect("a kit").lowest = Length::metres(1.8);
+    let plan = planned(&(lift, vehicle, job));
+    serving(&plan);
+    let [before, then] = [&plan.height.tasks[0], &plan.height.tasks[1]];
+    assert!(!before.held_by_stands && then.held_by_stands);
+    assert!(before.lock < then.lock, "{before:?} {then:?}");
+    assert_eq!(then.forbidden, before.lock, "the lock that would suit without stands");
 }
 
 #[test]
