@@ -128,3 +128,24 @@ fn no_permutation_leaves_more_than_the_best_order() {
     println!("{cases} cases, {gained} better than as given, {held_back} held back by a state in between");
     assert!(gained >= 10 && held_back >= 3, "cases that ask something");
 }
+
+/// Where parts that come off one after the other can only come off so, nothing is said of orders.
+#[test]
+fn the_only_order_is_not_called_the_best() {
+    let (lift, vehicle, _) = lift_and_car();
+    let part = |name: &str, aft: f64, kg: f64, after: &[&str]| Part {
+        name: name.into(),
+        mass: Measured::given(Mass::kilograms(kg), Mass::ZERO),
+        at: Point::metres([aft, 0.0, 0.5]),
+        after: after.iter().map(|n| (*n).into()).collect(),
+    };
+    let refused = |after: &[&str]| {
+        let off = [part("front panel", -0.5, 60.0, &[]), part("engine", -0.2, 620.0, after)].map(Step::Off);
+        let job = Job { steps: off.to_vec(), ..Job::default() };
+        let plan = planner::plan(&lift, &vehicle, &job, &Limits::default()).expect("a legal job");
+        assert!(!plan.refusals.is_empty(), "it must fail to ask for another order");
+        plan.order
+    };
+    assert!(refused(&[]).is_some_and(|order| !order.adopted));
+    assert_eq!(refused(&["front panel"]), None);
+}
