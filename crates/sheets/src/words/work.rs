@@ -95,17 +95,34 @@ pub(crate) fn force(scene: &Scene<'_>, answer: &WorkAnswer, units: Units) -> Str
     if let Some(instead) = answer.instead.as_ref().filter(|_| ends) {
         said += &format!(" {}", turned(instead, answer.needed, units));
     }
-    let others: Vec<String> = answer
-        .states
-        .iter()
-        .enumerate()
-        .filter(|(k, _)| *k != answer.worst)
-        .map(|(_, s)| format!("\"{}\" {}", name(s), size(s.withstands, answer.needed, units)))
-        .collect();
+    let others: Vec<&StateForce> =
+        answer.states.iter().enumerate().filter(|(k, _)| *k != answer.worst).map(|(_, s)| s).collect();
     if !others.is_empty() {
-        said += &format!(" In other states: {}.", others.join(", "));
+        said += &format!(" {}", elsewhere(&others, answer.needed, name, units));
     }
     said
+}
+
+/// More states than this are told by the least and the most of them.
+const FEW: usize = 3;
+
+/// What is withstood in the states other than the worst.
+fn elsewhere<'a>(
+    others: &[&StateForce],
+    needed: Force,
+    name: impl Fn(&StateForce) -> &'a str,
+    units: Units,
+) -> String {
+    let told = |s: &StateForce| size(s.withstands, needed, units);
+    if others.len() <= FEW {
+        let each: Vec<String> = others.iter().map(|s| format!("\"{}\" {}", name(s), told(s))).collect();
+        return format!("In other states: {}.", each.join(", "));
+    }
+    let end = |s: &&&StateForce| s.withstands.map_or(f64::INFINITY, Force::to_newtons);
+    let least = others.iter().min_by(|a, b| end(a).total_cmp(&end(b))).map(|s| told(s)).unwrap_or_default();
+    let most = others.iter().max_by(|a, b| end(a).total_cmp(&end(b))).map(|s| told(s)).unwrap_or_default();
+    let to = if least == most { String::new() } else { format!(" to {most}") };
+    format!("In the other {} states {least}{to}.", others.len())
 }
 
 fn turned(instead: &Instead, needed: Force, units: Units) -> String {
@@ -208,8 +225,17 @@ fn lock(scene: &Scene<'_>, lost: &LockLoss, units: Units) -> String {
     if lost.left.is_empty() {
         return String::new();
     }
-    let told = lost.left.iter().filter(|left| !holds(left) || loses(left));
-    let told: Vec<String> = told.map(|left| what_is_left(scene, left, units)).collect();
+    // What does not hold is all told; of what holds, the one that comes nearest to not holding.
+    let spare = |left: &&ForceLeft| {
+        let many = left.needed * MANY;
+        left.withstands.unwrap_or(many).to_newtons() / left.needed.to_newtons()
+    };
+    let mut told: Vec<&ForceLeft> = lost.left.iter().filter(|left| !holds(left)).collect();
+    if told.is_empty() {
+        let least = lost.left.iter().filter(|l| loses(l)).min_by(|a, b| spare(a).total_cmp(&spare(b)));
+        told.extend(least);
+    }
+    let told: Vec<String> = told.into_iter().map(|left| what_is_left(scene, left, units)).collect();
     if told.is_empty() {
         let of =
             if lost.left.iter().any(|l| l.of.is_some()) { "the work needs" } else { "a person's push needs" };
