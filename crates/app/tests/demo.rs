@@ -1,6 +1,6 @@
 //! Every demonstration file is legal, and every raise ends as it teaches.
 
-#![expect(clippy::unwrap_used, reason = "helpers of tests stop at what they did not expect")]
+#![expect(clippy::unwrap_used, clippy::panic, reason = "helpers of tests stop at what they did not expect")]
 
 use std::path::{Path, PathBuf};
 use std::process::Command;
@@ -27,7 +27,7 @@ fn files(kind: &str) -> Vec<String> {
 
 #[test]
 fn every_file_is_legal_and_usual() {
-    for (kind, least) in [("lifts", 3), ("vehicles", 6), ("jobs", 7), ("as-placed", 2)] {
+    for (kind, least) in [("lifts", 3), ("vehicles", 6), ("jobs", 8), ("as-placed", 2)] {
         let found = files(kind);
         assert!(found.len() >= least, "{kind}: {found:?}");
         let output = standfast().arg("check").args(&found).output().unwrap();
@@ -68,18 +68,35 @@ fn check(lift: &str, vehicle: &str, job: &str, verdict: &str, because: &str) {
 fn raises_end_as_they_teach() {
     check("north-bay", "hatchback", "", "raise-with-conditions", "heavier pair of pads");
     check("mill-bay", "hatchback", "brakes", "raise", "");
+    check("mill-bay", "hatchback", "engine-and-gearbox-out", "raise", "");
+    check("north-bay", "hatchback", "engine-and-gearbox-out", "raise-with-conditions", "heavier pair of pads");
     check("mill-bay", "long-van", "", "raise", "");
     check("north-bay", "long-van", "", "raise-with-conditions", "touch unevenly");
-    check("north-bay", "long-van", "loaded-van", "do-not-raise", "Assured load on the rear");
+    check("north-bay", "long-van", "loaded-van-exhaust", "do-not-raise", "Assured load on each of the two rear");
+    check("mill-bay", "long-van", "loaded-van-exhaust", "raise-with-conditions", "touch unevenly");
+    check("long-bay", "long-van", "loaded-van-exhaust", "raise", "");
     check("mill-bay", "pickup", "rear-axle-off", "raise", "");
     check("north-bay", "pickup", "", "do-not-raise", "Front door");
     check("long-bay", "battery-hatch", "battery-pack-out", "raise", "");
     check("north-bay", "sports-coupe", "", "raise", "");
     check("north-bay", "sports-coupe", "strip-the-shell", "raise-with-conditions", "in this order");
     check("north-bay", "sports-coupe", "front-end-off", "do-not-raise", "front axle off");
-    check("north-bay", "sports-coupe", "front-end-off-on-stands", "raise-with-conditions", "rear subframe");
+    check("north-bay", "sports-coupe", "front-end-off-on-stands", "raise-with-conditions", "rear crossmember");
     check("mill-bay", "sports-coupe", "", "do-not-raise", "under the sill");
     check("long-bay", "sports-coupe", "", "do-not-raise", "under the sill");
+}
+
+/// Every job names who works, what is done in which posture, and with which forces.
+#[test]
+fn every_job_has_its_tasks_people_and_forces() {
+    for file in files("jobs") {
+        let text = std::fs::read_to_string(root().join(&file)).unwrap();
+        let has = |table: &str| text.lines().any(|line| line == table);
+        for table in ["[[people]]", "[[tasks]]", "[[tasks.forces]]", "[[steps]]"] {
+            assert!(has(table), "{file}: no {table}");
+        }
+        assert!(text.contains("common = \""), "{file}: a force of the library");
+    }
 }
 
 #[test]
@@ -100,6 +117,74 @@ fn the_pack_coming_out_raises_the_centre_of_gravity() {
     let up = |k: usize| states[k]["cg_up_m"].as_f64().unwrap();
     let tip = |k: usize| states[k]["tip_ratio"].as_f64().unwrap();
     assert!(up(1) > up(0) + 0.05 && tip(1) < tip(0), "{states:?}");
+}
+
+fn number(value: &serde_json::Value) -> f64 {
+    value.as_f64().unwrap_or_else(|| panic!("no number: {value}"))
+}
+
+/// What a plan says of a task.
+fn task<'a>(answer: &'a serde_json::Value, name: &str) -> &'a serde_json::Value {
+    let tasks = answer["height"]["tasks"].as_array().unwrap();
+    tasks.iter().find(|t| t["task"] == name).unwrap_or_else(|| panic!("{name}: {tasks:?}"))
+}
+
+/// What is withstood of a force in the state that withstands least, over what it needs.
+fn spare(answer: &serde_json::Value, force: &str) -> f64 {
+    let work = answer["working_forces"].as_array().unwrap();
+    let found = work.iter().find(|w| w["force"] == force).unwrap_or_else(|| panic!("{force}: {work:?}"));
+    let states = found["states"].as_array().unwrap().iter();
+    let least = states.filter_map(|s| s["withstands_n"].as_f64()).fold(f64::INFINITY, f64::min);
+    least / number(&found["needed_n"])
+}
+
+/// The hatchback's lessons: brakes are done low and seated, wheels standing; with the engine out the nose is light,
+/// and the push from below is what gets scarce.
+#[test]
+fn brakes_and_engine_end_as_they_teach() {
+    let (answer, _) = plan("mill-bay", "hatchback", "brakes");
+    let [wheels, discs] = ["wheels off and on", "discs and pads"].map(|name| task(&answer, name));
+    assert_eq!((&wheels["posture"], &discs["posture"]), (&"standing at a wheel".into(), &"seated at a wheel".into()));
+    assert!(number(&discs["lock"]) < number(&wheels["lock"]));
+    assert!(number(&discs["work_height_m"]) < 0.8 && number(&wheels["work_height_m"]) > 0.9, "{wheels} {discs}");
+
+    let (answer, _) = plan("mill-bay", "hatchback", "engine-and-gearbox-out");
+    let share = |k: usize| number(&answer["states"][k]["front_share"]);
+    assert_eq!(answer["states"][4]["name"], "engine and gearbox off");
+    assert!(share(0) > 0.64 && (0.45..0.55).contains(&share(4)), "{} {}", share(0), share(4));
+    let [bolted, loose] = ["table pressed up under the engine", "table pressed on once all touches"];
+    assert!(spare(&answer, bolted) > 2.0 && spare(&answer, loose) > 1.5);
+    assert!(spare(&answer, loose) < spare(&answer, bolted));
+    let under = task(&answer, "pipe, shafts and mounts");
+    assert!(under["compromise"].as_bool().unwrap(), "a tall and a short fitter: {under}");
+    assert!(number(&under["lock"]) > number(&task(&answer, "wheels and hub nuts")["lock"]));
+}
+
+/// The van's lesson: three bays, three answers, and a lock kept down by the roof.
+#[test]
+fn the_loaded_van_ends_as_it_teaches() {
+    let bar = "pry bar on the rear joint";
+    let [(north, _), (mill, _), (long, _)] =
+        ["north-bay", "mill-bay", "long-bay"].map(|lift| plan(lift, "long-van", "loaded-van-exhaust"));
+    let reserve = |answer: &serde_json::Value| number(&answer["worst_reserve"]);
+    assert!(reserve(&north) < 0.0 && reserve(&mill) < 0.1 && reserve(&long) > 0.5);
+    assert!(spare(&mill, bar) < 2.5 && spare(&mill, bar) * 1.5 < spare(&long, bar));
+    let [low, high] = [&north, &long].map(|answer| task(answer, "pipes off and on"));
+    assert!(number(&low["forbidden_lock"]) > number(&low["lock"]), "the ceiling: {low}");
+    assert_eq!(high["forbidden_lock"], serde_json::Value::Null);
+    let room = number(&low["roof_room_m"]);
+    assert!((0.1..0.2).contains(&room), "{room}");
+}
+
+/// The battery car's lesson: the table carries the pack while it is still bolted on, and the pads withstand that.
+#[test]
+fn the_table_under_the_pack_is_counted() {
+    let (answer, _) = plan("long-bay", "battery-hatch", "battery-pack-out");
+    let work = answer["working_forces"].as_array().unwrap();
+    let table = work.iter().find(|w| w["force"] == "table pressed up under the pack").unwrap();
+    assert!(number(&table["needed_n"]) >= 465.0 * 9.806_65, "all of the pack's weight: {table}");
+    assert!(spare(&answer, "table pressed up under the pack") > 2.0);
+    assert!(task(&answer, "pack on the table, bolts out and in")["compromise"].as_bool().unwrap());
 }
 
 /// The coupe's lessons: an order that passes where the given one fails; no order at all; the same on stands.
@@ -129,6 +214,11 @@ fn order_and_stands_end_as_they_teach() {
     let stands = &answer["stands"];
     let load = |key: &str| stands[key].as_f64().unwrap();
     assert_eq!(stands["serve"], true);
+    assert_eq!(stands["places"].as_array().unwrap().len(), 1, "one under the middle does");
+    // What is done before they stand is done at its own lock.
+    let [before, while_they_stand] =
+        ["front axle loose and fast", "front axle away and back"].map(|name| task(&answer, name));
+    assert!(number(&before["lock"]) < number(&while_they_stand["lock"]));
     assert!(0.0 < load("load_least_n") && load("load_least_n") <= load("load_n"));
     assert!(load("load_n") <= load("load_greatest_n") && load("load_greatest_n") <= load("rated_n"));
     let height = stands["places"][0]["height_m"].as_f64().unwrap();

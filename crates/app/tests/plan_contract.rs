@@ -57,7 +57,7 @@ fn answers() -> Vec<(String, Value)> {
         }
         ask(lift, "pickup", &["--job", "demo/jobs/rear-axle-off.toml"]);
         ask(lift, "battery-hatch", &["--job", "demo/jobs/battery-pack-out.toml"]);
-        ask(lift, "long-van", &["--job", "demo/jobs/loaded-van.toml"]);
+        ask(lift, "long-van", &["--job", "demo/jobs/loaded-van-exhaust.toml"]);
     }
     ask("north-bay", "hatchback", &["--as-placed", "demo/as-placed/hatchback-in-north-bay.toml"]);
     found

@@ -444,9 +444,19 @@ fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumption> {
     for person in &situation.job.people {
         length(&format!("stature of {}", person.name), &person.stature);
     }
-    for (task, force) in situation.job.tasks.iter().flat_map(|t| t.forces.iter().map(move |f| (t, f))) {
-        let what = format!("{} while doing \"{}\"", force.name, task.name);
-        found.extend(assumption(&what, &force.size, Unit::Push, &|f: Force| f.to_newtons()));
+    for task in &situation.job.tasks {
+        // Forces of one size and basis are one assumption.
+        let mut alike: Vec<(&Measured<Force>, Vec<&str>)> = Vec::new();
+        for force in &task.forces {
+            match alike.iter_mut().find(|(size, _)| **size == force.size) {
+                Some((_, names)) => names.push(&force.name),
+                None => alike.push((&force.size, vec![&force.name])),
+            }
+        }
+        for (size, names) in alike {
+            let what = format!("{} while doing \"{}\"", names.join(", "), task.name);
+            found.extend(assumption(&what, size, Unit::Push, &|f: Force| f.to_newtons()));
+        }
     }
     let mut mass = |what: String, m: &Measured<Mass>| {
         let si = |m: Mass| m.to_kilograms();

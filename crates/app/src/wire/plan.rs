@@ -420,7 +420,7 @@ pub(crate) struct TaskHeight {
     pub(crate) posture: super::job::Posture,
     /// Lock, counted from 1 at the lowest; null if the lift has none.
     pub(crate) lock: Option<usize>,
-    /// The lock that would suit best, where roof or floor forbid it; else null.
+    /// The lock that would suit best, where roof, floor or stands forbid it; else null.
     pub(crate) forbidden_lock: Option<usize>,
     /// Pad height there.
     pub(crate) pad_height_m: f64,
