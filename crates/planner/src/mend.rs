@@ -150,15 +150,19 @@ impl Placed<'_> {
                 return false;
             }
         }
-        let after = fold(&self.situation.measure(&stand, &pads, &heights));
         let same = |a: &Check, b: &Check| a.what == b.what && a.state == b.state;
-        after.iter().all(|now| {
-            let was = before.iter().find(|b| same(b, now)).map_or(f64::NEG_INFINITY, |b| b.reserve);
-            let must_pass = fails.iter().any(|f| same(f, now));
-            // What is only advised may get worse for what is required.
-            let may_fail = !must_pass && (now.reserve >= was - 1e-9 || !now.binding);
-            now.reserve >= 0.0 || may_fail
-        })
+        let passes = |pieces: &[Piece]| {
+            fold(pieces).iter().all(|now| {
+                let was = before.iter().find(|b| same(b, now)).map_or(f64::NEG_INFINITY, |b| b.reserve);
+                let must_pass = fails.iter().any(|f| same(f, now));
+                // What is only advised may get worse for what is required.
+                let may_fail = !must_pass && (now.reserve >= was - 1e-9 || !now.binding);
+                now.reserve >= 0.0 || may_fail
+            })
+        };
+        // Pushes take longest: they are asked only where all else passes.
+        passes(&self.situation.measure_at_rest(&stand, &pads, &heights))
+            && passes(&self.situation.measure(&stand, &pads, &heights))
     }
 
     fn moved(&self, by: &Move) -> (Placement, [Pad; 4], Heights) {
