@@ -166,6 +166,10 @@ fn the_loaded_van_ends_as_it_teaches() {
     let bar = "pry bar on the rear joint";
     let [(north, _), (mill, _), (long, _)] =
         ["north-bay", "mill-bay", "long-bay"].map(|lift| plan(lift, "long-van", "loaded-van-exhaust"));
+    // The load is the reason; that no push is withstood either follows from it, and comes after.
+    let reasons: Vec<&str> = north["refusals"].as_array().unwrap().iter().map(|r| r.as_str().unwrap()).collect();
+    let forces = reasons.iter().position(|r| r.contains("before anybody pushes")).unwrap();
+    assert!(reasons[0].starts_with("Assured load on each of the two rear pads") && forces >= 2, "{reasons:?}");
     let reserve = |answer: &serde_json::Value| number(&answer["worst_reserve"]);
     assert!(reserve(&north) < 0.0 && reserve(&mill) < 0.1 && reserve(&long) > 0.5);
     assert!(spare(&mill, bar) < 2.5 && spare(&mill, bar) * 1.5 < spare(&long, bar));

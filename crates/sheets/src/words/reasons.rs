@@ -10,7 +10,7 @@ use super::checks::{kind, title};
 use super::corners::of_vehicle;
 use super::cures::cure;
 use super::unmeasured;
-use super::{capital, figures, limit_source, source, steps};
+use super::{capital, figures, limit_source, source, steps, work};
 use crate::{Scene, Units, units};
 
 /// Remarks of one kind.
@@ -38,17 +38,20 @@ pub enum Reason<'a> {
     StandSteadies,
 }
 
-/// Reasons why it must not be raised: first what no setup can change, then the worst first.
+/// Reasons why it must not be raised: first what no setup can change, then the worst first, last the forces of which
+/// nothing is withstood because something else fails before anybody pushes.
 #[must_use]
 pub fn refusals<'a>(scene: &Scene<'a>) -> Vec<Reason<'a>> {
     let mut found = reasons(scene, &scene.plan.refusals);
     let key = |reason: &Reason<'_>| match reason {
-        Reason::Fails(checks) => checks.first().map_or((false, 0.0), |c| (c.steers, c.reserve)),
-        _ => (false, f64::NEG_INFINITY),
+        Reason::Fails(checks) => {
+            checks.first().map_or((false, false, 0.0), |c| (work::fails_unpushed(scene, c), c.steers, c.reserve))
+        }
+        _ => (false, false, f64::NEG_INFINITY),
     };
     found.sort_by(|a, b| {
-        let ((a_steers, a_reserve), (b_steers, b_reserve)) = (key(a), key(b));
-        a_steers.cmp(&b_steers).then(a_reserve.total_cmp(&b_reserve))
+        let ((a_last, a_steers, a_reserve), (b_last, b_steers, b_reserve)) = (key(a), key(b));
+        (a_last, a_steers).cmp(&(b_last, b_steers)).then(a_reserve.total_cmp(&b_reserve))
     });
     found
 }

@@ -1,7 +1,8 @@
 //! Working forces and what is left when one thing fails, in words.
 
+use planner::checks::What;
 use planner::lift::Corner;
-use planner::plan::Plan;
+use planner::plan::{Check, Plan};
 use planner::work::{ForceLeft, Instead, LockLoss, PadLoss, StateForce, WorkAnswer};
 use statics::{Force, LimitedBy, Outcome};
 
@@ -130,8 +131,20 @@ fn turned(instead: &Instead, needed: Force, units: Units) -> String {
     format!("{} instead, {withstood} is withstood.", capital(&direction(instead.along)))
 }
 
+/// Whether nothing of a force is withstood in a state that fails before anybody pushes.
+pub(super) fn fails_unpushed(scene: &Scene<'_>, check: &Check) -> bool {
+    let of_force = |check: &Check| matches!(check.what, What::WorkForce { .. });
+    let before = |c: &&Check| c.binding && c.reserve < 0.0 && c.state == check.state && !of_force(c);
+    of_force(check) && check.demand <= 0.0 && scene.plan.checks.iter().any(|c| before(&c))
+}
+
 /// What would mend a working force that is not withstood.
 pub(super) fn cure(scene: &Scene<'_>, task: usize, force: usize, units: Units) -> String {
+    let own = |c: &&Check| c.what == What::WorkForce { task, force };
+    let worst = scene.plan.checks.iter().filter(own).min_by(|a, b| a.reserve.total_cmp(&b.reserve));
+    if worst.is_some_and(|check| fails_unpushed(scene, check)) {
+        return "It fails there before anybody pushes: what mends that may mend this.".into();
+    }
     let answer = scene.plan.work.iter().find(|a| (a.task, a.force) == (task, force));
     let better = |i: &Instead, needed: Force| i.withstands.is_none_or(|f| f >= needed);
     let turn = answer.and_then(|a| Some((a.instead.as_ref().filter(|i| better(i, a.needed))?, a.needed)));
