@@ -19,7 +19,7 @@ fn a_new_file_passes_its_check_and_is_never_overwritten() {
         let said = String::from_utf8_lossy(&output.stderr).into_owned();
         // What nobody measured is questioned, and nothing else.
         let questions = said.lines().filter(|l| l.starts_with("warning") || l.starts_with("error")).count();
-        let examples = matches!(what, "lift" | "vehicle");
+        let examples = what != "limits";
         assert_eq!(questions, usize::from(examples), "{said}");
         assert_eq!(said.contains("example values"), examples, "{said}");
         assert_eq!(output.status.code(), Some(0), "{what}");
@@ -47,13 +47,39 @@ fn new_files_can_be_planned() {
     assert_eq!(unmeasured.status.code(), Some(2));
     assert!(unmeasured.stdout.is_empty());
     assert!(String::from_utf8_lossy(&unmeasured.stderr).contains("no plan is made from example values"));
-    for file in [&lift, &vehicle] {
+    for file in [&lift, &vehicle, &job] {
+        assert!(String::from_utf8_lossy(&plan().stderr).contains(&format!("{file}: no plan is made")));
         let text = std::fs::read_to_string(file).unwrap();
         std::fs::write(file, text.replace("example_values = true", "")).unwrap();
+        // Once its values are declared to be measured, nothing is left to say of it.
+        let checked = standfast(&["check", file]);
+        assert_eq!(String::from_utf8_lossy(&checked.stderr), "", "{file}");
+        assert_eq!(checked.status.code(), Some(0), "{file}");
     }
     let output = plan();
     assert_eq!(String::from_utf8_lossy(&output.stderr), "");
     assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stdout));
+}
+
+/// The job's template shows every table of the form, every posture, and every common force.
+#[test]
+fn the_new_job_shows_what_a_job_may_hold() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("job.toml");
+    assert_eq!(standfast(&["new", "job", file.to_str().unwrap()]).status.code(), Some(0));
+    let text = std::fs::read_to_string(file).unwrap();
+    let schema = standfast(&["schema", "job"]).stdout;
+    let schema: serde_json::Value = serde_json::from_slice(&schema).unwrap();
+    let defined = |name: &str| schema["$defs"][name].clone();
+    let forms = [schema.clone()].into_iter().chain(["Task", "WorkForce", "Person", "Stands", "Step"].map(defined));
+    for key in forms.flat_map(|form| form["properties"].as_object().unwrap().keys().cloned().collect::<Vec<_>>()) {
+        let shown = [format!("\n{key} = "), format!("[{key}]"), format!(".{key}]")];
+        assert!(key == "teaches" || shown.iter().any(|s| text.contains(s.as_str())), "{key}");
+    }
+    let postures = ["standing under", "standing at a wheel", "seated at a wheel"];
+    for word in postures.into_iter().chain(planner::forces::LIBRARY.iter().map(|f| f.name)) {
+        assert!(text.contains(&format!("\"{word}\"")), "{word}");
+    }
 }
 
 /// An option without its reading is not filled with the next option.

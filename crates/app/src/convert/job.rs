@@ -15,6 +15,7 @@ use crate::wire::job as wire;
 ///
 /// Without a vehicle the names of its parts and doors cannot be looked up; all else is checked.
 pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Problems) -> Option<Job> {
+    super::example_values(file.example_values.as_ref(), problems);
     let called = name(&file.name, "name", problems);
     let of_vehicle: Vec<String> =
         vehicle.map_or_else(Vec::new, |v| v.parts.iter().map(|p| p.name.clone()).collect());

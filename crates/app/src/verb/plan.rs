@@ -138,7 +138,8 @@ pub(crate) fn run(options: &Options) -> u8 {
     for file in [&lift_file, &vehicle_file, &job_file, &placed_file, &limits_file].into_iter().flatten() {
         write::err(&file.report());
     }
-    let examples = [&lift_file, &vehicle_file].into_iter().flatten().filter(|f| f.holds_examples());
+    let inputs = [&lift_file, &vehicle_file, &job_file].into_iter().flatten();
+    let examples = inputs.filter(|f| f.holds_examples());
     let examples: Vec<&Document> = examples.collect();
     for file in &examples {
         write::err(&format!(

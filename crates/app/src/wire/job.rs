@@ -14,6 +14,8 @@ pub(crate) struct Job {
     /// What this file is and its version: "job/1".
     #[expect(dead_code, reason = "read before the rest, to know what the file is")]
     pub(crate) standfast: String,
+    /// True while the file still holds the values that `standfast new` wrote: no plan is made from them.
+    pub(crate) example_values: Option<At<bool>>,
     /// What the shop calls the job.
     pub(crate) name: At<String>,
     /// What it shows a learner, if it is demonstration data.
