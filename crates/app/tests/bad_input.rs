@@ -139,6 +139,9 @@ fn jobs_and_setups() {
         &[("[[doors]]", &steps(&[off("wing"), off("engine"), on("wing"), on("engine")].concat()))],
     );
     check("off_twice", "job.toml", &[("[[doors]]", &steps(&[off("wing"), off("wing")].concat()))]);
+    check("on_though_on", "job.toml", &[("[[doors]]", &format!("{}\n[[doors]]", on("rear axle beam")))]);
+    let unknown = PARTS.replacen("after = [\"wing\"]", "after = [\"wings\"]", 1);
+    check("unknown_part_first", "job.toml", &[("[[doors]]", &unknown)]);
     let heavy = PARTS.replacen("\"150 kg\"", "\"1500 kg\"", 1);
     check("part_heavier_than_the_vehicle", "job.toml", &[("[[doors]]", &heavy)]);
     let task = "[[tasks]]\nname = \"hub off\"\nposture = \"standing at a wheel\"\nduring = [\"as raised\"]\n\
@@ -153,9 +156,24 @@ fn jobs_and_setups() {
         ("force_below_nothing", "\"500 N\"", "\"-500 N\""),
         ("force_of_no_common_name", "name = \"pull\"\nsize = \"500 N\"", "common = \"whel nut\""),
         ("task_in_no_state", "\"as raised\"", "\"rear axle off\""),
+        ("task_at_a_lock", "during = ", "lock = 40\nduring = "),
+        ("task_in_no_posture", "\"standing at a wheel\"", "\"lying under\""),
     ] {
         check(name, "job.toml", &[("[[doors]]", &task.replacen(from, to, 1))]);
     }
+    let person = "[[people]]\nname = \"one\"\npercentile = 50\nof = \"men\"\n\n[[doors]]";
+    for (name, from, to) in [
+        ("percentile_of_nobody", "percentile = 50", "percentile = 0"),
+        ("percentile_of_all", "percentile = 50", "percentile = 100"),
+        ("percentile_that_is_no_number", "percentile = 50", "percentile = nan"),
+        ("percentile_of_whom", "of = \"men\"\n", ""),
+        ("stature_and_percentile", "of = \"men\"", "of = \"men\"\nstature = \"1.80 m\""),
+        ("stature_of_nothing", "percentile = 50\nof = \"men\"", "stature = \"0 m\""),
+    ] {
+        check(name, "job.toml", &[("[[doors]]", &person.replacen(from, to, 1))]);
+    }
+    let stands = "[stands]\ncount = 2\nrated = \"750 kg\"\nlowest = \"1.3 m\"\nhighest = \"2.0 m\"\n\n[[doors]]";
+    check("stands_crossed", "job.toml", &[("[[doors]]", &stands.replacen("1.3 m", "2.3 m", 1))]);
     check(
         "pads_on_one_line",
         "placed.toml",

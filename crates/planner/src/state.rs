@@ -103,15 +103,28 @@ pub struct Bare {
 /// Every state that cannot be, and every step out of place.
 pub fn states(vehicle: &Vehicle, job: &Job) -> Result<Vec<State>, Vec<StateFault>> {
     let mut ledger = Ledger::raised(vehicle, job);
-    let mut off: Vec<&str> = Vec::new();
-    let mut on: Vec<&str> = Vec::new();
-    let mut faults = Vec::new();
     let mut found = vec![ledger.state("as raised".into())];
-    for (k, step) in job.steps.iter().enumerate() {
+    for step in &job.steps {
+        ledger.take(step);
+        found.push(ledger.state(step.state_name()));
+    }
+    let mut faults: Vec<StateFault> =
+        out_of_place(vehicle, &job.steps).into_iter().map(|(_, fault)| fault).collect();
+    faults.extend(found.iter().filter_map(|state| state.fault(vehicle)));
+    if faults.is_empty() { Ok(found) } else { Err(faults) }
+}
+
+/// The steps out of place, each by its index: off or on twice, or against what must be off first.
+#[must_use]
+pub fn out_of_place(vehicle: &Vehicle, steps: &[Step]) -> Vec<(usize, StateFault)> {
+    let mut off: Vec<&str> = Vec::new();
+    let mut on: Vec<&str> = vehicle.parts.iter().map(|p| p.name.as_str()).collect();
+    let mut faults = Vec::new();
+    for (k, step) in steps.iter().enumerate() {
         let part = step.part();
         let name = part.name.as_str();
         // What is only put on later is not there yet.
-        let later = |need: &str| job.steps[k..].iter().find(|s| s.part().name == need);
+        let later = |need: &str| steps[k..].iter().find(|s| s.part().name == need);
         let away = |need: &str| {
             off.contains(&need) || !on.contains(&need) && matches!(later(need), Some(Step::On(_)))
         };
@@ -119,26 +132,23 @@ pub fn states(vehicle: &Vehicle, job: &Job) -> Result<Vec<State>, Vec<StateFault
         match step {
             Step::Off(_) => {
                 if off.contains(&name) {
-                    faults.push(StateFault::TakenTwice(name.into()));
+                    faults.push((k, StateFault::TakenTwice(name.into())));
                 }
-                faults.extend(early.map(|need| StateFault::TooEarly(name.into(), need.clone())));
+                faults.extend(early.map(|need| (k, StateFault::TooEarly(name.into(), need.clone()))));
                 off.push(name);
                 on.retain(|p| *p != name);
             }
             Step::On(_) => {
                 if on.contains(&name) {
-                    faults.push(StateFault::PutTwice(name.into()));
+                    faults.push((k, StateFault::PutTwice(name.into())));
                 }
-                faults.extend(early.map(|need| StateFault::PutTooLate(name.into(), need.clone())));
+                faults.extend(early.map(|need| (k, StateFault::PutTooLate(name.into(), need.clone()))));
                 on.push(name);
                 off.retain(|p| *p != name);
             }
         }
-        ledger.take(step);
-        found.push(ledger.state(step.state_name()));
     }
-    faults.extend(found.iter().filter_map(|state| state.fault(vehicle)));
-    if faults.is_empty() { Ok(found) } else { Err(faults) }
+    faults
 }
 
 impl State {

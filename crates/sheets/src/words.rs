@@ -25,7 +25,7 @@ use statics::Length;
 pub use checks::check_title;
 pub(crate) use checks::limit_of;
 pub use corners::{corner_name, vehicle_corner};
-pub use faults::input_fault;
+pub use faults::{input_fault, state_fault};
 pub(crate) use heights::{arm, at_work, task_height};
 pub use measurements::measurement;
 pub use reasons::{Reason, conditions, gives_way, refusals, watch};

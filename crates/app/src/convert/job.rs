@@ -2,7 +2,9 @@
 
 use planner::Vehicle;
 use planner::job::{DoorWish, Job, Step};
+use planner::state::{StateFault, out_of_place};
 use planner::vehicle::Part;
+use sheets::words;
 
 use super::expect;
 use super::part::{goes_in_a_circle, heavier_than, parts};
@@ -44,10 +46,13 @@ pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Pr
     let known_states = (steps.as_ref())
         .filter(|s| s.iter().all(Option::is_some))
         .map(|s| work::states_of(&s.iter().flatten().cloned().collect::<Vec<_>>()));
+    let all: Option<Vec<Step>> = steps.iter().flatten().cloned().collect();
+    let asked = vehicle.zip(all).filter(|_| !in_circle);
+    let in_place = asked.is_none_or(|(v, steps)| every_step_is_in_place(v, &steps, file, problems));
     let tasks = work::tasks(file, known_states.as_deref(), problems);
     let people = work::people(file, problems);
     let stands = work::stands(file, problems);
-    (!in_circle).then_some(())?;
+    (in_place && !in_circle).then_some(())?;
     Some(Job {
         name: called?,
         teaches: file.teaches.clone(),
@@ -59,6 +64,27 @@ pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Pr
         people: people?,
         stands: stands?,
     })
+}
+
+/// Says at each step that is out of place why.
+fn every_step_is_in_place(
+    vehicle: &Vehicle,
+    steps: &[Step],
+    file: &wire::Job,
+    problems: &mut Problems,
+) -> bool {
+    let faults = out_of_place(vehicle, steps);
+    for (k, fault) in &faults {
+        let named = file.steps[*k].value.off.as_ref().or(file.steps[*k].value.on.as_ref());
+        let span = named.map_or(&file.steps[*k].span, |name| &name.span);
+        let help = match fault {
+            StateFault::TooEarly(_, first) => format!("take {first:?} off in an earlier step, or put this step after it"),
+            StateFault::PutTooLate(_, first) => format!("put this step before the one that puts {first:?} on"),
+            _ => "take this step out, or name another part".into(),
+        };
+        problems.error(span.clone(), words::state_fault(fault), help);
+    }
+    faults.is_empty()
 }
 
 /// `Some(None)`: a part of a vehicle that is not at hand.

@@ -6,6 +6,7 @@ use statics::Point;
 
 use super::expect;
 use super::{measured, name, plain, unique};
+use crate::input::shape::nearest;
 use crate::input::{At, Problems};
 use crate::wire::vehicle as wire;
 
@@ -32,10 +33,12 @@ fn part(file: &wire::Part, known: &[&str], problems: &mut Problems) -> Option<Pa
     for first in &file.after {
         if !known.contains(&first.value.as_str()) || first.value == file.name.value {
             fine = false;
+            let others: Vec<&str> = known.iter().copied().filter(|k| *k != file.name.value).collect();
+            let near = nearest(&first.value, &others).map(|n| format!("did you mean {n:?}? "));
             problems.error(
                 first.span.clone(),
-                format!("{:?} is not another part of this file", first.value),
-                format!("parts that are known: {}", known.join(", ")),
+                format!("{:?} is no other part that is known here", first.value),
+                format!("{}other parts: {}", near.unwrap_or_default(), others.join(", ")),
             );
         }
     }

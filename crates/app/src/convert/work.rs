@@ -6,7 +6,7 @@ use statics::{Length, Point};
 
 use super::{expect, measured, name, plain};
 use crate::input::shape::nearest;
-use crate::input::{At, Problems, Text};
+use crate::input::{At, Problems, Text, quantity};
 use crate::wire::job as wire;
 
 /// The tasks of a job; `states` = names of its states, where they are all known.
@@ -142,10 +142,9 @@ fn one_person(item: &At<wire::Person>, problems: &mut Problems) -> Option<Person
     let file = &item.value;
     let called = name(&file.name, "name (person)", problems);
     let stature = match (&file.stature, &file.percentile, file.of) {
-        (Some(text), None, None) => {
-            let found = measured(text, &expect::STATURE, &expect::OF_STATURE, problems);
-            found.filter(|m| somebody_is_as_tall(m.value, text, problems))
-        }
+        (Some(text), None, None) => (somebody_is_as_tall(text, problems))
+            .then(|| measured(text, &expect::STATURE, &expect::OF_STATURE, problems))
+            .flatten(),
         (None, Some(percentile), Some(of)) => {
             let group = match of {
                 wire::Group::Women => person::Group::Women,
@@ -176,8 +175,8 @@ fn one_person(item: &At<wire::Person>, problems: &mut Problems) -> Option<Person
 /// The tallest person whose height was measured well: 2.72 m, from memory.
 const TALLEST: Length = Length::metres(2.72);
 
-fn somebody_is_as_tall(stature: Length, text: &Text<Length>, problems: &mut Problems) -> bool {
-    let can_be = stature <= TALLEST;
+fn somebody_is_as_tall(text: &Text<Length>, problems: &mut Problems) -> bool {
+    let can_be = quantity::parse::<Length>(&text.text).map_or(true, |read| read.value <= TALLEST);
     if !can_be {
         problems.error(
             text.span.clone(),

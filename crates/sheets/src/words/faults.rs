@@ -33,7 +33,9 @@ pub fn input_fault(fault: &InputFault, units: Units) -> String {
     }
 }
 
-fn state_fault(fault: &StateFault) -> String {
+/// Why a state of a job cannot be.
+#[must_use]
+pub fn state_fault(fault: &StateFault) -> String {
     match fault {
         StateFault::NoMass(state) => {
             format!("In state \"{state}\" nothing would be left to lift: check the masses of the parts.")
