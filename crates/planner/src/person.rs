@@ -33,7 +33,7 @@ pub mod share {
     pub const FOOT: f64 = 0.152;
     /// Wrist to what the hand grips: half the hand. Derived.
     pub const GRIP: f64 = HAND / 2.0;
-    /// Seat to elbow, arm hanging. ANSUR II (2012): 0.1395 of men, 0.1427 of women.
+    /// Seat to elbow, arm hanging. ANSUR II (2012): 0.1396 of men, 0.1429 of women.
     pub const ELBOW_SEATED: f64 = 0.141;
 }
 
