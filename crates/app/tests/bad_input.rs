@@ -172,7 +172,8 @@ fn jobs_and_setups() {
     ] {
         check(name, "job.toml", &[("[[doors]]", &person.replacen(from, to, 1))]);
     }
-    let stands = "[stands]\ncount = 2\nrated = \"750 kg\"\nlowest = \"1.3 m\"\nhighest = \"2.0 m\"\n\n[[doors]]";
+    let stands =
+        "[stands]\ncount = 2\nrated = \"750 kg\"\nlowest = \"1.3 m\"\nhighest = \"2.0 m\"\n\n[[doors]]";
     check("stands_crossed", "job.toml", &[("[[doors]]", &stands.replacen("1.3 m", "2.3 m", 1))]);
     check(
         "pads_on_one_line",

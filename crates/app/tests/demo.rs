@@ -69,10 +69,22 @@ fn raises_end_as_they_teach() {
     check("north-bay", "hatchback", "", "raise-with-conditions", "heavier pair of pads");
     check("mill-bay", "hatchback", "brakes", "raise", "");
     check("mill-bay", "hatchback", "engine-and-gearbox-out", "raise", "");
-    check("north-bay", "hatchback", "engine-and-gearbox-out", "raise-with-conditions", "heavier pair of pads");
+    check(
+        "north-bay",
+        "hatchback",
+        "engine-and-gearbox-out",
+        "raise-with-conditions",
+        "heavier pair of pads",
+    );
     check("mill-bay", "long-van", "", "raise", "");
     check("north-bay", "long-van", "", "raise-with-conditions", "touch unevenly");
-    check("north-bay", "long-van", "loaded-van-exhaust", "do-not-raise", "Assured load on each of the two rear");
+    check(
+        "north-bay",
+        "long-van",
+        "loaded-van-exhaust",
+        "do-not-raise",
+        "Assured load on each of the two rear",
+    );
     check("mill-bay", "long-van", "loaded-van-exhaust", "raise-with-conditions", "touch unevenly");
     check("long-bay", "long-van", "loaded-van-exhaust", "raise", "");
     check("mill-bay", "pickup", "rear-axle-off", "raise", "");
@@ -81,7 +93,13 @@ fn raises_end_as_they_teach() {
     check("north-bay", "sports-coupe", "", "raise", "");
     check("north-bay", "sports-coupe", "strip-the-shell", "raise-with-conditions", "in this order");
     check("north-bay", "sports-coupe", "front-end-off", "do-not-raise", "front axle off");
-    check("north-bay", "sports-coupe", "front-end-off-on-stands", "raise-with-conditions", "rear crossmember");
+    check(
+        "north-bay",
+        "sports-coupe",
+        "front-end-off-on-stands",
+        "raise-with-conditions",
+        "rear crossmember",
+    );
     check("mill-bay", "sports-coupe", "", "do-not-raise", "under the sill");
     check("long-bay", "sports-coupe", "", "do-not-raise", "under the sill");
 }
@@ -144,9 +162,15 @@ fn spare(answer: &serde_json::Value, force: &str) -> f64 {
 fn brakes_and_engine_end_as_they_teach() {
     let (answer, _) = plan("mill-bay", "hatchback", "brakes");
     let [wheels, discs] = ["wheels off and on", "discs and pads"].map(|name| task(&answer, name));
-    assert_eq!((&wheels["posture"], &discs["posture"]), (&"standing at a wheel".into(), &"seated at a wheel".into()));
+    assert_eq!(
+        (&wheels["posture"], &discs["posture"]),
+        (&"standing at a wheel".into(), &"seated at a wheel".into())
+    );
     assert!(number(&discs["lock"]) < number(&wheels["lock"]));
-    assert!(number(&discs["work_height_m"]) < 0.8 && number(&wheels["work_height_m"]) > 0.9, "{wheels} {discs}");
+    assert!(
+        number(&discs["work_height_m"]) < 0.8 && number(&wheels["work_height_m"]) > 0.9,
+        "{wheels} {discs}"
+    );
 
     let (answer, _) = plan("mill-bay", "hatchback", "engine-and-gearbox-out");
     let share = |k: usize| number(&answer["states"][k]["front_share"]);
@@ -157,6 +181,10 @@ fn brakes_and_engine_end_as_they_teach() {
     assert!(spare(&answer, loose) < spare(&answer, bolted));
     let under = task(&answer, "pipe, shafts and mounts");
     assert!(under["compromise"].as_bool().unwrap(), "a tall and a short fitter: {under}");
+    let mut command = standfast();
+    command.args(["plan", "--lift", "demo/lifts/mill-bay.toml", "--vehicle", "demo/vehicles/hatchback.toml"]);
+    let report = command.args(["--job", "demo/jobs/engine-and-gearbox-out.toml"]).output().unwrap().stdout;
+    assert!(String::from_utf8(report).unwrap().contains(", a compromise."), "it is shown as one");
     assert!(number(&under["lock"]) > number(&task(&answer, "wheels and hub nuts")["lock"]));
 }
 
@@ -167,9 +195,13 @@ fn the_loaded_van_ends_as_it_teaches() {
     let [(north, _), (mill, _), (long, _)] =
         ["north-bay", "mill-bay", "long-bay"].map(|lift| plan(lift, "long-van", "loaded-van-exhaust"));
     // The load is the reason; that no push is withstood either follows from it, and comes after.
-    let reasons: Vec<&str> = north["refusals"].as_array().unwrap().iter().map(|r| r.as_str().unwrap()).collect();
+    let reasons: Vec<&str> =
+        north["refusals"].as_array().unwrap().iter().map(|r| r.as_str().unwrap()).collect();
     let forces = reasons.iter().position(|r| r.contains("before anybody pushes")).unwrap();
-    assert!(reasons[0].starts_with("Assured load on each of the two rear pads") && forces >= 2, "{reasons:?}");
+    assert!(
+        reasons[0].starts_with("Assured load on each of the two rear pads") && forces >= 2,
+        "{reasons:?}"
+    );
     let reserve = |answer: &serde_json::Value| number(&answer["worst_reserve"]);
     assert!(reserve(&north) < 0.0 && reserve(&mill) < 0.1 && reserve(&long) > 0.5);
     assert!(spare(&mill, bar) < 2.5 && spare(&mill, bar) * 1.5 < spare(&long, bar));

@@ -71,8 +71,11 @@ fn the_new_job_shows_what_a_job_may_hold() {
     let schema = standfast(&["schema", "job"]).stdout;
     let schema: serde_json::Value = serde_json::from_slice(&schema).unwrap();
     let defined = |name: &str| schema["$defs"][name].clone();
-    let forms = [schema.clone()].into_iter().chain(["Task", "WorkForce", "Person", "Stands", "Step"].map(defined));
-    for key in forms.flat_map(|form| form["properties"].as_object().unwrap().keys().cloned().collect::<Vec<_>>()) {
+    let forms =
+        [schema.clone()].into_iter().chain(["Task", "WorkForce", "Person", "Stands", "Step"].map(defined));
+    for key in
+        forms.flat_map(|form| form["properties"].as_object().unwrap().keys().cloned().collect::<Vec<_>>())
+    {
         let shown = [format!("\n{key} = "), format!("[{key}]"), format!(".{key}]")];
         assert!(key == "teaches" || shown.iter().any(|s| text.contains(s.as_str())), "{key}");
     }

@@ -78,8 +78,12 @@ fn every_step_is_in_place(
         let named = file.steps[*k].value.off.as_ref().or(file.steps[*k].value.on.as_ref());
         let span = named.map_or(&file.steps[*k].span, |name| &name.span);
         let help = match fault {
-            StateFault::TooEarly(_, first) => format!("take {first:?} off in an earlier step, or put this step after it"),
-            StateFault::PutTooLate(_, first) => format!("put this step before the one that puts {first:?} on"),
+            StateFault::TooEarly(_, first) => {
+                format!("take {first:?} off in an earlier step, or put this step after it")
+            }
+            StateFault::PutTooLate(_, first) => {
+                format!("put this step before the one that puts {first:?} on")
+            }
             _ => "take this step out, or name another part".into(),
         };
         problems.error(span.clone(), words::state_fault(fault), help);

@@ -95,3 +95,19 @@ pub(crate) fn heights_of_work(case: &Case) -> Vec<f64> {
     let under = pads(Posture::StandingUnder);
     [Posture::SeatedAtWheel, Posture::StandingAtWheel].map(|p| f64::from(pads(p) < under)).to_vec()
 }
+
+/// Whether a person works in comfort under a vehicle, at a wheel and seated at one, by the body's own heights.
+pub(crate) fn suits(case: &Case) -> Vec<f64> {
+    let tall = case.number("stature_in");
+    let (stature, shoe, stool) = (Length::inches(tall), Length::metres(0.025), Length::metres(0.40));
+    let work = |posture| planned(posture, tall).work;
+    let near = |wanted: Length, found: Length| (found - wanted).to_inches().abs() <= 1.5 + 1e-9;
+    let above = (work(Posture::StandingUnder) - stature - shoe).to_inches();
+    let elbow = stature * share::ELBOW + shoe;
+    let seated = stool + stature * share::ELBOW_SEATED;
+    vec![
+        f64::from((0.5 - 1e-9..=3.5 + 1e-9).contains(&above)),
+        f64::from(near(elbow, work(Posture::StandingAtWheel))),
+        f64::from(near(seated, work(Posture::SeatedAtWheel))),
+    ]
+}

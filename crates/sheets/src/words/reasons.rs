@@ -44,9 +44,9 @@ pub enum Reason<'a> {
 pub fn refusals<'a>(scene: &Scene<'a>) -> Vec<Reason<'a>> {
     let mut found = reasons(scene, &scene.plan.refusals);
     let key = |reason: &Reason<'_>| match reason {
-        Reason::Fails(checks) => {
-            checks.first().map_or((false, false, 0.0), |c| (work::fails_unpushed(scene, c), c.steers, c.reserve))
-        }
+        Reason::Fails(checks) => checks
+            .first()
+            .map_or((false, false, 0.0), |c| (work::fails_unpushed(scene, c), c.steers, c.reserve)),
         _ => (false, false, f64::NEG_INFINITY),
     };
     found.sort_by(|a, b| {
