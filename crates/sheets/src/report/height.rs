@@ -2,6 +2,7 @@
 
 use planner::height::TaskHeight;
 use planner::person::ArmBand;
+use statics::Length;
 
 use super::page::{Page, fitted};
 use crate::{Scene, Units, words};
@@ -15,16 +16,13 @@ pub(super) fn write(page: &mut Page, scene: &Scene<'_>, units: Units) {
             units.length(scene.plan.test_raise)
         ),
     );
-    let room = match height.roof_room {
-        Some(room) => format!("{} left above the vehicle", units.length(room)),
-        None => "nothing above the vehicle is on file".into(),
-    };
     let lock = match height.lock {
         Some(lock) => format!(
-            "number {} of {} from the lowest: pads {} above the floor; {room}.",
+            "number {} of {} from the lowest: {}.{}",
             lock + 1,
             scene.lift.rise.locks.len(),
-            units.length(height.pad_height)
+            there(height.pad_height, height.roof_room, units),
+            other_locks(scene, units)
         ),
         None => "no lock position can be used.".into(),
     };
@@ -54,6 +52,29 @@ pub(super) fn write(page: &mut Page, scene: &Scene<'_>, units: Units) {
         format!("Upper arm: to 20\u{b0} good, to 60\u{b0} conditional, above not ({}).", ArmBand::SOURCE);
     page.hanging("", &arms);
     page.blank();
+}
+
+/// How high the pads stand at a lock, and what is left above the vehicle.
+fn there(pads: Length, room: Option<Length>, units: Units) -> String {
+    let room = match room {
+        Some(room) => format!("{} left above the vehicle", units.length(room)),
+        None => "nothing above the vehicle is on file".into(),
+    };
+    format!("pads {} above the floor; {room}", units.length(pads))
+}
+
+/// The locks of the tasks that are not done at the first task's, each once.
+fn other_locks(scene: &Scene<'_>, units: Units) -> String {
+    let height = &scene.plan.height;
+    let mut told = vec![height.lock];
+    let mut said = String::new();
+    for task in &height.tasks {
+        if let Some(lock) = task.lock.filter(|_| !told.contains(&task.lock)) {
+            told.push(task.lock);
+            said += &format!(" Number {}: {}.", lock + 1, there(task.pad_height, task.roof_room, units));
+        }
+    }
+    said
 }
 
 fn row([who, stature, fact, arm, alone]: [&str; 5]) -> String {
