@@ -107,11 +107,11 @@ impl<'a> Accounts<'a> {
     /// The balance at the largest push that is withstood of a task's force, in the worst of its directions.
     #[must_use]
     pub fn balance(&self, state: usize, task: usize, force: usize) -> Option<Balance> {
-        let (set, _) = self.standing(state)?;
+        let (set, body) = self.standing(state)?;
         let all = self.situation.pushes.iter().filter(|p| (p.task, p.force) == (task, force));
         let each = all.filter_map(|case| {
             let push = push_of(&self.stand, case.at, case.along)?;
-            Some((push, self.situation.withstood(state, case, &self.stand, Some(&set))?))
+            Some((push, set.assured_force(&body, &push)))
         });
         let (push, found) = each.min_by(|a, b| beyond(a.1.withstands).total_cmp(&beyond(b.1.withstands)))?;
         Some(Balance { set, push, found })

@@ -3,7 +3,7 @@
 use statics::{Force, Heading, Length, LimitedBy, Outcome, Place, Resists, SupportSet};
 
 use super::answer::beyond;
-use super::{PushCase, above};
+use super::{PushCase, above, withstood};
 use crate::frames::Placement;
 use crate::lift::Corner;
 use crate::limits::Name;
@@ -165,11 +165,12 @@ impl Situation<'_> {
 
     /// The least that is withstood of each force over its directions and states.
     fn least_of_each(&self, stand: &Placement, set: &SupportSet, cases: &[PushCase]) -> Vec<ForceLeft> {
-        let mut found: Vec<(ForceLeft, &PushCase)> = Vec::new();
+        let mut found: Vec<(ForceLeft, &PushCase, statics::Body)> = Vec::new();
+        let rests = self.at_rest(stand, set);
         for case in cases {
             let of = (!self.pushes.is_empty()).then_some((case.task, case.force));
             for state in &case.states {
-                let Some(assured) = self.withstood(*state, case, stand, Some(set)) else { continue };
+                let Some(assured) = withstood(&rests[*state], case, stand) else { continue };
                 let new = ForceLeft {
                     of,
                     needed: Force::newtons(case.needed),
@@ -178,23 +179,21 @@ impl Situation<'_> {
                     limited_by: None,
                     state: *state,
                 };
-                match found.iter_mut().find(|(known, _)| known.of == of) {
+                match found.iter_mut().find(|known| known.0.of == of) {
                     Some(known) if beyond(new.withstands) < beyond(known.0.withstands) => {
-                        *known = (new, case);
+                        *known = (new, case, assured.body);
                     }
                     Some(_) => {}
-                    None => found.push((new, case)),
+                    None => found.push((new, case, assured.body)),
                 }
             }
         }
-        let ended = found.into_iter().map(|(left, case)| {
+        let ended = found.into_iter().map(|(left, case, body)| {
             if beyond(left.withstands) >= left.needed.to_newtons() {
                 return left;
             }
-            let body = self.withstood(left.state, case, stand, Some(set)).map(|f| f.body);
             let push = super::push_of(stand, case.at, case.along);
-            let limited_by =
-                body.zip(push).and_then(|(body, push)| set.working_force(&body, &push).limited_by);
+            let limited_by = push.and_then(|push| set.working_force(&body, &push).limited_by);
             ForceLeft { limited_by, ..left }
         });
         ended.collect()
