@@ -13,7 +13,6 @@ use crate::measured::Basis;
 use crate::situation::{InputFault, Situation};
 use crate::state::State;
 
-pub(crate) use answer::beyond;
 pub use answer::{Instead, StateForce, WorkAnswer};
 pub use loss::{ForceLeft, LockLoss, Losses, PadLoss};
 
@@ -183,6 +182,22 @@ impl Situation<'_> {
 /// The assured working force of a push.
 pub(crate) fn withstood(rest: &AtRest, case: &PushCase, stand: &Placement) -> Option<AssuredForce> {
     Some(rest.assured_force(&push_of(stand, case.at, case.along)?))
+}
+
+/// Of some pushes the one of which least is withstood.
+pub(crate) fn least_withstood<'c>(
+    rest: &AtRest,
+    cases: impl Iterator<Item = &'c PushCase>,
+    stand: &Placement,
+) -> Option<(&'c PushCase, Push, AssuredForce)> {
+    cases.fold(None, |least: Option<(&PushCase, Push, AssuredForce)>, case| {
+        let Some(push) = push_of(stand, case.at, case.along) else { return least };
+        let found = match &least {
+            None => Some(rest.assured_force(&push)),
+            Some((.., known)) => rest.assured_below(&push, known.withstands),
+        };
+        found.map(|found| (case, push, found)).or(least)
+    })
 }
 
 /// A point above a place of the vehicle.

@@ -3,7 +3,7 @@
 use crate::frame::Point;
 use crate::quantity::{Force, Length, Mass};
 use crate::support::{Body, Contact, Push, Resists, SupportSet};
-use crate::working_force::{CONE_GAP, Program};
+use crate::working_force::{CONE_GAP, End, Program};
 
 /// The least push that is withstood, with the balance of forces at that push.
 #[derive(Clone, Debug, PartialEq)]
@@ -40,47 +40,45 @@ impl AtRest<'_> {
     /// the mass and a corner of the centre's box. The height of the centre makes no difference.
     #[must_use]
     pub fn assured_force(&self, push: &Push) -> AssuredForce {
+        self.assured_below(push, None).unwrap_or_else(|| self.answer(self.body, None))
+    }
+
+    /// The same if it is less than `most` (`None` = no end); not followed to its end where it is not.
+    #[must_use]
+    pub fn assured_below(&self, push: &Push, most: Option<Force>) -> Option<AssuredForce> {
+        let most = most.map_or(f64::INFINITY, Force::to_newtons);
         let (Some(balance), None) = (&self.balance, &self.falls) else {
-            return self.answer(self.falls.unwrap_or(self.body), Some(0.0));
+            return (most > 0.0).then(|| self.answer(self.falls.unwrap_or(self.body), Some(Force::ZERO)));
         };
         let mut program = balance.clone();
-        let ended = program.grow(push, ROUGH, f64::INFINITY);
+        let ended = program.grow(push, ROUGH, most);
         // The weight that promises least first: of others only what shows that they withstand more.
         let promise = |corner: Body| (program.promise(&corner.load()), corner);
         let mut corners: Vec<(f64, Body)> = self.body.corners().map(promise).collect();
         corners.sort_by(|a, b| a.0.total_cmp(&b.0));
         // A push without an end at one weight says nothing of another.
-        let from = if ended { &program } else { balance };
-        let mut least: Option<(f64, Body, Program<'_>)> = None;
+        let mut at = if ended { program } else { balance.clone() };
+        let mut least: Option<(f64, Body, End)> = None;
         for (_, corner) in corners {
-            let known = least.as_ref().map_or(f64::INFINITY, |l| l.0);
-            let mut own = least.as_ref().map_or(from, |l| &l.2).clone();
-            let size = if own.turn_to(&corner.load()) && own.grow(push, CONE_GAP, known) {
-                own.pushed()
-            } else {
-                f64::INFINITY
-            };
-            if size < known || least.is_none() {
-                least = Some((size, corner, own));
+            let known = least.as_ref().map_or(most, |l| l.0);
+            let mut own = at.clone();
+            if own.turn_to(&corner.load()) && own.grow(push, CONE_GAP, known) && own.pushed() < known {
+                least = Some((own.pushed(), corner, own.end()));
+                at = own;
             }
         }
-        let Some((size, body, mut end)) = least else { return self.answer(self.body, None) };
-        if size.is_infinite() {
-            return self.answer(body, None);
-        }
-        let end = end.end();
-        AssuredForce {
+        least.map(|(_, body, end)| AssuredForce {
             withstands: end.push.map(Force::newtons),
             body,
             forces: end.forces,
             slopes: end.slopes,
-        }
+        })
     }
 
     /// What needs no balance.
-    fn answer(&self, body: Body, push: Option<f64>) -> AssuredForce {
+    fn answer(&self, body: Body, withstands: Option<Force>) -> AssuredForce {
         AssuredForce {
-            withstands: push.map(Force::newtons),
+            withstands,
             body,
             forces: vec![[0.0; 3]; self.contacts],
             slopes: vec![[0.0; 2]; self.contacts],

@@ -63,11 +63,17 @@ fn exchange(inverse: &mut [f64], through: &[f64], out: usize) {
     let (before, rest) = inverse.split_at_mut(out * long);
     let (row, after) = rest.split_at_mut(long);
     row.iter_mut().for_each(|v| *v /= through[out]);
-    let lines = before.chunks_exact_mut(long).chain(after.chunks_exact_mut(long));
-    let others = through[..out].iter().chain(&through[out + 1..]);
-    for (line, t) in lines.zip(others).filter(|(_, t)| **t != 0.0) {
-        add(line, -t, row);
+    for (lines, through) in [(before, &through[..out]), (after, &through[out + 1..])] {
+        for (line, t) in lines.chunks_exact_mut(long).zip(through) {
+            add(line, -t, row);
+        }
     }
+}
+
+/// Rows and right-hand sides of a [`Basis`] are this long for so many rows, the rest zero.
+#[must_use]
+pub const fn fours(rows: usize) -> usize {
+    rows.next_multiple_of(4)
 }
 
 /// Adds some times one line to another, four numbers at a time.
@@ -101,15 +107,16 @@ impl Basis {
     #[must_use]
     pub fn diagonal(columns: Vec<Column>, x: Vec<f64>) -> Self {
         let m = columns.len();
-        let mut inverse = vec![0.0; m * m];
-        inverse.iter_mut().step_by(m + 1).for_each(|v| *v = 1.0);
-        let [price, through, offered] = [(); 3].map(|()| vec![0.0; m]);
-        Self { columns, entries: inverse.clone(), inverse, x, price, through, offered }
+        let long = fours(m);
+        let mut inverse = vec![0.0; m * long];
+        inverse.iter_mut().step_by(long + 1).for_each(|v| *v = 1.0);
+        let [price, offered] = [(); 2].map(|()| vec![0.0; long]);
+        Self { columns, entries: inverse.clone(), inverse, x, price, through: vec![0.0; m], offered }
     }
 
     /// The columns, their entries and what is taken of each.
     pub fn taken(&self) -> impl Iterator<Item = (&Column, &[f64], f64)> {
-        let entries = self.entries.chunks_exact(self.x.len());
+        let entries = self.entries.chunks_exact(self.offered.len());
         self.columns.iter().zip(entries).zip(&self.x).map(|((c, entries), x)| (c, entries, *x))
     }
 
@@ -122,9 +129,8 @@ impl Basis {
 
     /// Price of each row at the present basis.
     pub fn prices(&mut self) -> &[f64] {
-        let m = self.columns.len();
         self.price.fill(0.0);
-        for (column, row) in self.columns.iter().zip(self.inverse.chunks_exact(m)) {
+        for (column, row) in self.columns.iter().zip(self.inverse.chunks_exact(self.offered.len())) {
             if column.gain != 0.0 {
                 add(&mut self.price, column.gain, row);
             }
@@ -161,8 +167,8 @@ impl Basis {
 
     /// Brings what was offered in and the first to reach zero out; `false` if none does.
     fn take_in(&mut self, column: Column) -> bool {
-        let m = self.columns.len();
-        for (t, row) in self.through.iter_mut().zip(self.inverse.chunks_exact(m)) {
+        let long = self.offered.len();
+        for (t, row) in self.through.iter_mut().zip(self.inverse.chunks_exact(long)) {
             *t = product(row, &self.offered);
         }
         let Some(out) = pivot(&mut self.inverse, &mut self.x, &self.through) else { return false };
@@ -171,16 +177,16 @@ impl Basis {
     }
 
     fn put(&mut self, row: usize, column: Column) {
-        let m = self.columns.len();
-        self.entries[row * m..(row + 1) * m].copy_from_slice(&self.offered);
+        let long = self.offered.len();
+        self.entries[row * long..(row + 1) * long].copy_from_slice(&self.offered);
         self.columns[row] = column;
     }
 
     /// Takes another right-hand side. What is then taken less than nothing is made up for by one column more,
     /// `spare`, in the place of the worst; whether that was needed.
     pub fn turn_to(&mut self, b: &[f64], spare: Column) -> bool {
-        let m = self.columns.len();
-        for (x, row) in self.x.iter_mut().zip(self.inverse.chunks_exact(m)) {
+        let (m, long) = (self.columns.len(), self.offered.len());
+        for (x, row) in self.x.iter_mut().zip(self.inverse.chunks_exact(long)) {
             *x = product(row, b);
         }
         let worst = (0..m).reduce(|a, b| if self.x[b] < self.x[a] { b } else { a });
@@ -192,7 +198,7 @@ impl Basis {
             self.through[i] = if lacks { -1.0 } else { 0.0 };
             if lacks {
                 self.x[i] += amount;
-                let own = &self.entries[i * m..(i + 1) * m];
+                let own = &self.entries[i * long..(i + 1) * long];
                 add(&mut self.offered, -1.0, own);
             }
         }
@@ -204,7 +210,7 @@ impl Basis {
 
     /// What would be taken for another right-hand side, each with its column; may be negative by rounding.
     pub fn taken_for<'a>(&'a self, b: &'a [f64]) -> impl Iterator<Item = (&'a Column, &'a [f64], f64)> {
-        let rows = self.inverse.chunks_exact(self.columns.len());
+        let rows = self.inverse.chunks_exact(self.offered.len());
         let x = rows.map(move |row| product(row, b));
         self.taken().zip(x).map(|((column, entries, _), x)| (column, entries, x))
     }

@@ -3,7 +3,7 @@
 use crate::hull::{hull, inside, norm};
 use crate::quantity::{Force, Moment};
 use crate::range::span;
-use crate::simplex::{Basis, Column, Ended};
+use crate::simplex::{Basis, Column, Ended, fours};
 use crate::support::{Body, Contact, Load, Push, Resists, SupportSet};
 
 /// What ends a growing push.
@@ -126,8 +126,10 @@ impl<'a> Program<'a> {
             })
         });
         let rating: Vec<Option<usize>> = rating.collect();
-        let spare = (0..b.len()).map(|row| if row < 6 { LACKING } else { Column { gain: 0.0, tag: SLACK } });
-        let basis = Basis::diagonal(spare.collect(), nudged(&b));
+        let rows = b.len();
+        b.resize(fours(rows), 0.0);
+        let spare = (0..rows).map(|row| if row < 6 { LACKING } else { Column { gain: 0.0, tag: SLACK } });
+        let basis = Basis::diagonal(spare.collect(), nudged(&b[..rows]));
         let at = contacts.iter().map(|c| local(c.at.to_metres())).collect();
         Self { contacts, at, rating, b, cg, weight, size, basis }
     }

@@ -2,7 +2,7 @@
 
 use statics::{Angle, AtRest, Force, LimitedBy, SupportSet};
 
-use super::{during, push_of, source, withstood};
+use super::{during, least_withstood, push_of, source};
 use crate::frames::Placement;
 use crate::job::WorkForce;
 use crate::lift::Corner;
@@ -80,10 +80,7 @@ impl Situation<'_> {
         let needed = work.size.greatest();
         let own = |state: usize| {
             let all = self.pushes.iter().filter(|p| (p.task, p.force) == (task, force));
-            let each = all.filter_map(|p| Some((p, withstood(&rests[state], p, stand)?)));
-            let (case, found) =
-                each.min_by(|a, b| beyond(a.1.withstands).total_cmp(&beyond(b.1.withstands)))?;
-            let push = push_of(stand, case.at, case.along)?;
+            let (case, push, found) = least_withstood(&rests[state], all, stand)?;
             let body = self.body(state, stand);
             let angles = set.force_angles(&body, Some((&push, needed)));
             Some(StateForce {

@@ -3,7 +3,7 @@
 use statics::{Force, Heading, Length, LimitedBy, Outcome, Place, Resists, SupportSet};
 
 use super::answer::beyond;
-use super::{PushCase, above, withstood};
+use super::{PushCase, above};
 use crate::frames::Placement;
 use crate::lift::Corner;
 use crate::limits::Name;
@@ -170,7 +170,13 @@ impl Situation<'_> {
         for case in cases {
             let of = (!self.pushes.is_empty()).then_some((case.task, case.force));
             for state in &case.states {
-                let Some(assured) = withstood(&rests[*state], case, stand) else { continue };
+                let known = found.iter().position(|k| k.0.of == of);
+                let Some(push) = super::push_of(stand, case.at, case.along) else { continue };
+                let assured = match known {
+                    None => Some(rests[*state].assured_force(&push)),
+                    Some(known) => rests[*state].assured_below(&push, found[known].0.withstands),
+                };
+                let Some(assured) = assured else { continue };
                 let new = ForceLeft {
                     of,
                     needed: Force::newtons(case.needed),
@@ -179,11 +185,8 @@ impl Situation<'_> {
                     limited_by: None,
                     state: *state,
                 };
-                match found.iter_mut().find(|known| known.0.of == of) {
-                    Some(known) if beyond(new.withstands) < beyond(known.0.withstands) => {
-                        *known = (new, case, assured.body);
-                    }
-                    Some(_) => {}
+                match known {
+                    Some(known) => found[known] = (new, case, assured.body),
                     None => found.push((new, case, assured.body)),
                 }
             }
