@@ -16,7 +16,7 @@ use crate::limits::Limits;
 use crate::measure::Pad;
 use crate::plan::Plan;
 use crate::vehicle::{Door, Vehicle};
-use crate::work::{beyond, push_of};
+use crate::work::least_withstood;
 use crate::{Job, Situation};
 
 pub use crate::door::{DoorStop, NEAR_MISS};
@@ -107,13 +107,9 @@ impl<'a> Accounts<'a> {
     /// The balance at the largest push that is withstood of a task's force, in the worst of its directions.
     #[must_use]
     pub fn balance(&self, state: usize, task: usize, force: usize) -> Option<Balance> {
-        let (set, _) = self.standing(state)?;
+        let (set, body) = self.standing(state)?;
         let all = self.situation.pushes.iter().filter(|p| (p.task, p.force) == (task, force));
-        let each = all.filter_map(|case| {
-            let push = push_of(&self.stand, case.at, case.along)?;
-            Some((push, self.situation.withstood(state, case, &self.stand, Some(&set))?))
-        });
-        let (push, found) = each.min_by(|a, b| beyond(a.1.withstands).total_cmp(&beyond(b.1.withstands)))?;
+        let (_, push, found) = least_withstood(&set.at_rest(&body), all, &self.stand)?;
         Some(Balance { set, push, found })
     }
 

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use statics::{Angle, Force, Length, Mass};
 
-use crate::checks::{What, fold};
+use crate::checks::{Piece, What, fold};
 use crate::frames::{DrivenIn, Placement, Vehicle as Frame};
 use crate::height::{Height, working_height};
 use crate::heights::Heights;
@@ -178,6 +178,11 @@ pub(crate) fn bounds(situation: &Situation) -> (Option<f64>, &'static [DrivenIn]
 
 /// Whether some setup passes, at the plate's place or anywhere if there is no plate.
 pub(crate) fn some_setup_passes(situation: &Situation) -> bool {
+    let mut whatever = Vec::new();
+    situation.measure_capacity(&mut whatever);
+    if whatever.iter().any(|p: &Piece| p.binding && p.reserve < 0.0) {
+        return false;
+    }
     let (spot, ways) = bounds(situation);
     let found = reaching(situation, spot, ways, 0.0);
     found.is_some_and(|f| put_together(situation, f.placement, &f.pads, &f.heights).refusals.is_empty())

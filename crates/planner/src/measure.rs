@@ -104,6 +104,12 @@ impl Situation<'_> {
 
     /// Everything that depends on one pad and where the vehicle stands.
     pub(crate) fn measure_pad(&self, i: usize, stand: &Placement, pad: Pad, out: &mut impl Sink) {
+        self.measure_reach(i, stand, pad, out);
+        self.measure_clearance(i, stand, pad, out);
+    }
+
+    /// Of one pad: its place in its area, and its arm's setting.
+    pub(crate) fn measure_reach(&self, i: usize, stand: &Placement, pad: Pad, out: &mut impl Sink) {
         let corner = Corner::ALL[i];
         let mut push = |what: What, demand: f64| self.hold(what, demand, out);
         let area = &self.vehicle.lift_areas[pad.area];
@@ -126,6 +132,13 @@ impl Situation<'_> {
             let turn = (off + (to - from) / 2.0) / pitch.to_radians();
             push(What::Tooth(corner), (turn - turn.round()).abs() * pitch.to_radians());
         }
+    }
+
+    /// Of one pad: what it and its arm stay clear of.
+    pub(crate) fn measure_clearance(&self, i: usize, stand: &Placement, pad: Pad, out: &mut impl Sink) {
+        let corner = Corner::ALL[i];
+        let mut push = |what: What, demand: f64| self.hold(what, demand, out);
+        let arm = self.arm(i, stand);
         let pivot = stand.to_vehicle(arm.pivot).to_metres();
         let half = arm.beam_width.to_metres() / 2.0;
         let line = [pivot, pad.at];
@@ -337,14 +350,19 @@ impl Situation<'_> {
 
     /// What no setup can change.
     pub(crate) fn measure_fixed(&self, heights: &Heights, out: &mut impl Sink) {
-        let heaviest = self.states.iter().map(|s| s.mass.greatest().to_kilograms()).fold(0.0, f64::max);
-        let source = "MIOSHA Part 72 R 408.17251: not above the load on the plate";
-        out.take(self.piece(What::Capacity, heaviest, self.lift.rated.to_kilograms(), source));
+        self.measure_capacity(out);
         if let (Some(headroom), Some(lock)) = (self.lift.headroom, self.lift.rise.locks.first()) {
             let room = headroom - self.roof_at(*lock, heights);
             let row = Name::RoofAir.row();
             out.take(self.piece(What::Ceiling, room.to_metres(), self.limits.get(row.name), row.source));
         }
+    }
+
+    /// The heaviest state against the lift's plate.
+    pub(crate) fn measure_capacity(&self, out: &mut impl Sink) {
+        let heaviest = self.states.iter().map(|s| s.mass.greatest().to_kilograms()).fold(0.0, f64::max);
+        let source = "MIOSHA Part 72 R 408.17251: not above the load on the plate";
+        out.take(self.piece(What::Capacity, heaviest, self.lift.rated.to_kilograms(), source));
     }
 
     /// Height of the highest point when the carriages have risen by `rise`.

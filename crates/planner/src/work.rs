@@ -3,7 +3,7 @@
 mod answer;
 mod loss;
 
-use statics::{AssuredForce, Force, Place, Point, Push, SupportSet};
+use statics::{AssuredForce, AtRest, Force, Place, Point, Push, SupportSet};
 
 use crate::checks::{Piece, RESERVE_MOST, Sink, What};
 use crate::frames::{Placement, Vehicle as Frame};
@@ -13,7 +13,6 @@ use crate::measured::Basis;
 use crate::situation::{InputFault, Situation};
 use crate::state::State;
 
-pub(crate) use answer::beyond;
 pub use answer::{Instead, StateForce, WorkAnswer};
 pub use loss::{ForceLeft, LockLoss, Losses, PadLoss};
 
@@ -116,8 +115,9 @@ impl Situation<'_> {
             return;
         }
         let set = self.support(stand, pads);
+        let rests = set.as_ref().map(|set| self.at_rest(stand, set));
         for (state, push) in self.push_states() {
-            self.measure_push(state, push, stand, set.as_ref(), out);
+            self.take_push(state, push, stand, rests.as_ref().map(|r| &r[state]), out);
         }
     }
 
@@ -130,8 +130,20 @@ impl Situation<'_> {
         set: Option<&SupportSet>,
         out: &mut impl Sink,
     ) {
+        let rest = set.map(|s| s.at_rest(&self.body(state, stand)));
+        self.take_push(state, push, stand, rest.as_ref(), out);
+    }
+
+    fn take_push(
+        &self,
+        state: usize,
+        push: usize,
+        stand: &Placement,
+        rest: Option<&AtRest>,
+        out: &mut impl Sink,
+    ) {
         let case = &self.pushes[push];
-        let withstands = self.withstood(state, case, stand, set).map_or(0.0, |found| {
+        let withstands = rest.and_then(|rest| withstood(rest, case, stand)).map_or(0.0, |found| {
             // Pads with grip and rating end every push; were there no end, the greatest reserve is given.
             found.withstands.map_or(case.needed * (1.0 + RESERVE_MOST), Force::to_newtons)
         });
@@ -139,16 +151,9 @@ impl Situation<'_> {
         out.take(Piece { state: Some(state), ..self.piece(what, withstands, case.needed, case.source) });
     }
 
-    /// The assured working force of a push in a state.
-    pub(crate) fn withstood(
-        &self,
-        state: usize,
-        case: &PushCase,
-        stand: &Placement,
-        set: Option<&SupportSet>,
-    ) -> Option<AssuredForce> {
-        let push = push_of(stand, case.at, case.along)?;
-        Some(set?.assured_force(&self.body(state, stand), &push))
+    /// The vehicle at rest on its pads in every state.
+    pub(crate) fn at_rest<'s>(&self, stand: &Placement, set: &'s SupportSet) -> Vec<AtRest<'s>> {
+        (0..self.states.len()).map(|state| set.at_rest(&self.body(state, stand))).collect()
     }
 
     /// How the reserve of a push grows for a metre that each pad moves aft and left on the vehicle.
@@ -160,7 +165,7 @@ impl Situation<'_> {
         set: Option<&SupportSet>,
     ) -> [[f64; 2]; 4] {
         let case = &self.pushes[push];
-        let found = self.withstood(state, case, stand, set);
+        let found = set.and_then(|set| withstood(&set.at_rest(&self.body(state, stand)), case, stand));
         let flat = found.as_ref().is_none_or(|f| {
             f.withstands.is_none_or(|f| f.to_newtons() >= case.needed * (1.0 + RESERVE_MOST))
         });
@@ -171,6 +176,27 @@ impl Situation<'_> {
             None => [[0.0; 2]; 4],
         }
     }
+}
+
+/// The assured working force of a push.
+pub(crate) fn withstood(rest: &AtRest, case: &PushCase, stand: &Placement) -> Option<AssuredForce> {
+    Some(rest.assured_force(&push_of(stand, case.at, case.along)?))
+}
+
+/// Of some pushes the one of which least is withstood.
+pub(crate) fn least_withstood<'c>(
+    rest: &AtRest,
+    cases: impl Iterator<Item = &'c PushCase>,
+    stand: &Placement,
+) -> Option<(&'c PushCase, Push, AssuredForce)> {
+    cases.fold(None, |least: Option<(&PushCase, Push, AssuredForce)>, case| {
+        let Some(push) = push_of(stand, case.at, case.along) else { return least };
+        let found = match &least {
+            None => Some(rest.assured_force(&push)),
+            Some((.., known)) => rest.assured_below(&push, known.withstands),
+        };
+        found.map(|found| (case, push, found)).or(least)
+    })
 }
 
 /// A point above a place of the vehicle.

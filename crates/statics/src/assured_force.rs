@@ -3,7 +3,7 @@
 use crate::frame::Point;
 use crate::quantity::{Force, Length, Mass};
 use crate::support::{Body, Contact, Push, Resists, SupportSet};
-use crate::working_force::{End, Program};
+use crate::working_force::{CONE_GAP, End, Program};
 
 /// The least push that is withstood, with the balance of forces at that push.
 #[derive(Clone, Debug, PartialEq)]
@@ -18,60 +18,94 @@ pub struct AssuredForce {
     pub slopes: Vec<[f64; 2]>,
 }
 
-impl SupportSet {
-    /// The least of [`Self::working_force`] over every mass and place of the centre within the body's
-    /// tolerances, contacts in place and level.
+/// A body at rest on a support set, whatever it weighs within its tolerances, to push at.
+#[derive(Clone)]
+pub struct AtRest<'a> {
+    contacts: usize,
+    body: Body,
+    /// A balance of the nominal weight, unless some weight falls.
+    balance: Option<Program<'a>>,
+    /// The first weight that falls without any push.
+    falls: Option<Body>,
+}
+
+/// Growing the push on the nominal weight to this part of itself shows which weight is likely to withstand least.
+const ROUGH: f64 = 0.03;
+
+impl AtRest<'_> {
+    /// The least push over every mass and place of the centre within the body's tolerances, contacts in place
+    /// and level.
     ///
     /// The largest push is a concave function of (W, W x, W y), so it is least at a corner: an end of
     /// the mass and a corner of the centre's box. The height of the centre makes no difference.
     #[must_use]
-    pub fn assured_force(&self, body: &Body, push: &Push) -> AssuredForce {
-        let mut program = Program::new(self, body, push);
-        let balance = program.balance();
-        let mut room = Vec::new();
-        // A weight that stands only while it is pushed withstands nothing.
-        let stands: Vec<bool> = body
-            .corners()
-            .map(|corner| balance && program.push_for(&corner.load(), &mut room).is_some())
-            .collect();
-        let ended = balance && program.grow();
-        let mut least: Option<(f64, Body, Option<End>)> = None;
-        for (corner, stands) in body.corners().zip(stands) {
-            // A push without an end at one weight says nothing of another.
-            let known = if ended && stands { program.push_for(&corner.load(), &mut room) } else { None };
-            let (size, end) = known.map_or_else(
-                || {
-                    let end = self.end_of(&corner, push);
-                    (end.push.unwrap_or(f64::INFINITY), Some(end))
-                },
-                |size| (size, None),
-            );
-            if least.as_ref().is_none_or(|(known, ..)| size < *known) {
-                least = Some((size, corner, end));
+    pub fn assured_force(&self, push: &Push) -> AssuredForce {
+        self.assured_below(push, None).unwrap_or_else(|| self.answer(self.body, None))
+    }
+
+    /// The same if it is less than `most` (`None` = no end); not followed to its end where it is not.
+    #[must_use]
+    pub fn assured_below(&self, push: &Push, most: Option<Force>) -> Option<AssuredForce> {
+        let most = most.map_or(f64::INFINITY, Force::to_newtons);
+        let (Some(balance), None) = (&self.balance, &self.falls) else {
+            return (most > 0.0).then(|| self.answer(self.falls.unwrap_or(self.body), Some(Force::ZERO)));
+        };
+        let mut program = balance.clone();
+        let ended = program.grow(push, ROUGH, most);
+        // The weight that promises least first: of others only what shows that they withstand more.
+        let promise = |corner: Body| (program.promise(&corner.load()), corner);
+        let mut corners: Vec<(f64, Body)> = self.body.corners().map(promise).collect();
+        corners.sort_by(|a, b| a.0.total_cmp(&b.0));
+        // A push without an end at one weight says nothing of another.
+        let mut at = if ended { program } else { balance.clone() };
+        let mut least: Option<(f64, Body, End)> = None;
+        for (_, corner) in corners {
+            let known = least.as_ref().map_or(most, |l| l.0);
+            let mut own = at.clone();
+            if own.turn_to(&corner.load()) && own.grow(push, CONE_GAP, known) && own.pushed() < known {
+                least = Some((own.pushed(), corner, own.end()));
+                at = own;
             }
         }
-        let (body, end) = least.map_or((*body, None), |(_, corner, end)| (corner, end));
-        let end = end.unwrap_or_else(|| program.end_for(&body.load()));
-        AssuredForce {
+        least.map(|(_, body, end)| AssuredForce {
             withstands: end.push.map(Force::newtons),
             body,
             forces: end.forces,
             slopes: end.slopes,
-        }
+        })
     }
 
-    /// The end of a push on one weight; none is withstood where the weight alone is not in balance.
-    fn end_of(&self, body: &Body, push: &Push) -> End {
-        let n = self.contacts.len();
-        let none = |push| End { push, forces: vec![[0.0; 3]; n], slopes: vec![[0.0; 2]; n] };
-        let mut program = Program::new(self, body, push);
-        if !program.balance() {
-            none(Some(0.0))
-        } else if program.grow() {
-            program.end_for(&body.load())
-        } else {
-            none(None)
+    /// What needs no balance.
+    fn answer(&self, body: Body, withstands: Option<Force>) -> AssuredForce {
+        AssuredForce {
+            withstands,
+            body,
+            forces: vec![[0.0; 3]; self.contacts],
+            slopes: vec![[0.0; 2]; self.contacts],
         }
+    }
+}
+
+impl SupportSet {
+    /// A body at rest on these contacts.
+    #[must_use]
+    pub fn at_rest(&self, body: &Body) -> AtRest<'_> {
+        let mut program = Program::new(self, body);
+        let balance = program.balance().then_some(program);
+        // A weight that stands only while it is pushed withstands nothing.
+        let mut turned = balance.clone();
+        let stands = |corner: &Body| turned.as_mut().is_some_and(|p| p.turn_to(&corner.load()));
+        let falls = {
+            let mut stands = stands;
+            body.corners().find(|corner| !stands(corner))
+        };
+        AtRest { contacts: self.contacts.len(), body: *body, balance, falls }
+    }
+
+    /// The least of [`Self::working_force`] over the body's tolerances: [`AtRest::assured_force`].
+    #[must_use]
+    pub fn assured_force(&self, body: &Body, push: &Push) -> AssuredForce {
+        self.at_rest(body).assured_force(push)
     }
 
     /// The same contacts, one of them resisting in another way.

@@ -18,7 +18,7 @@ mod unloading;
 mod working_force;
 
 pub use assured::{Account, AssuredLoads, Bound, SECOND_ORDER};
-pub use assured_force::AssuredForce;
+pub use assured_force::{AssuredForce, AtRest};
 pub use estimate::Estimate;
 pub use frame::{Frame, Ground, Heading, Place, Point};
 pub use quantity::{Angle, Force, Length, Mass, Moment, Stiffness};

@@ -1,10 +1,8 @@
 //! Linear programs whose columns are made on demand: maximise c.x with A x = b, x >= 0.
 
-/// A column of the program.
-#[derive(Clone, Debug, PartialEq)]
+/// What is offered to a program: the entries, one a row, are written where it says.
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Column {
-    /// Its entries, one a row.
-    pub entries: Vec<f64>,
     /// What one unit of it adds to the objective.
     pub gain: f64,
     /// The maker's own mark.
@@ -26,10 +24,13 @@ pub enum Ended {
 #[derive(Clone, Debug)]
 pub struct Basis {
     columns: Vec<Column>,
+    /// Those of the first column, those of the second, ...
+    entries: Vec<f64>,
     inverse: Vec<f64>,
     x: Vec<f64>,
     price: Vec<f64>,
     through: Vec<f64>,
+    offered: Vec<f64>,
 }
 
 /// Pivots smaller than this, in a program scaled to about one, would divide by rounding.
@@ -38,7 +39,6 @@ const PIVOT: f64 = 1e-9;
 /// Brings a column in, `through` = the inverse times it, and the first row to reach zero out: inverse and x
 /// follow. Which row that was; `None` if none does.
 pub fn pivot(inverse: &mut [f64], x: &mut [f64], through: &[f64]) -> Option<usize> {
-    let m = through.len();
     let mut out: Option<(usize, f64)> = None;
     for (i, (t, x)) in through.iter().zip(&*x).enumerate() {
         if *t > PIVOT {
@@ -49,14 +49,7 @@ pub fn pivot(inverse: &mut [f64], x: &mut [f64], through: &[f64]) -> Option<usiz
         }
     }
     let (out, amount) = out?;
-    let (before, rest) = inverse.split_at_mut(out * m);
-    let (row, after) = rest.split_at_mut(m);
-    row.iter_mut().for_each(|v| *v /= through[out]);
-    let lines = before.chunks_exact_mut(m).chain(after.chunks_exact_mut(m));
-    let others = through[..out].iter().chain(&through[out + 1..]);
-    for (line, t) in lines.zip(others).filter(|(_, t)| **t != 0.0) {
-        line.iter_mut().zip(&*row).for_each(|(a, b)| *a -= t * b);
-    }
+    exchange(inverse, through, out);
     for (x, t) in x.iter_mut().zip(through) {
         *x = (*x - amount * t).max(0.0);
     }
@@ -64,21 +57,67 @@ pub fn pivot(inverse: &mut [f64], x: &mut [f64], through: &[f64]) -> Option<usiz
     Some(out)
 }
 
+/// The inverse once a column has taken the place of the one of a row.
+fn exchange(inverse: &mut [f64], through: &[f64], out: usize) {
+    let long = inverse.len() / through.len();
+    let (before, rest) = inverse.split_at_mut(out * long);
+    let (row, after) = rest.split_at_mut(long);
+    row.iter_mut().for_each(|v| *v /= through[out]);
+    for (lines, through) in [(before, &through[..out]), (after, &through[out + 1..])] {
+        for (line, t) in lines.chunks_exact_mut(long).zip(through) {
+            add(line, -t, row);
+        }
+    }
+}
+
+/// Rows and right-hand sides of a [`Basis`] are this long for so many rows, the rest zero.
+#[must_use]
+pub const fn fours(rows: usize) -> usize {
+    rows.next_multiple_of(4)
+}
+
+/// Adds some times one line to another, four numbers at a time.
+#[inline]
+pub fn add(line: &mut [f64], times: f64, other: &[f64]) {
+    let ((fours, rest), (others, other_rest)) = (line.as_chunks_mut::<4>(), other.as_chunks::<4>());
+    for (a, b) in fours.iter_mut().zip(others) {
+        for (a, b) in a.iter_mut().zip(b) {
+            *a += times * b;
+        }
+    }
+    rest.iter_mut().zip(other_rest).for_each(|(a, b)| *a += times * b);
+}
+
+/// Sum of the products of two lines, four numbers at a time.
+#[inline]
+pub fn product(line: &[f64], other: &[f64]) -> f64 {
+    let ((fours, rest), (others, other_rest)) = (line.as_chunks::<4>(), other.as_chunks::<4>());
+    let mut sums = [0.0; 4];
+    for (a, b) in fours.iter().zip(others) {
+        for ((sum, a), b) in sums.iter_mut().zip(a).zip(b) {
+            *sum += a * b;
+        }
+    }
+    let rest: f64 = rest.iter().zip(other_rest).map(|(a, b)| a * b).sum();
+    (sums[0] + sums[2]) + (sums[1] + sums[3]) + rest
+}
+
 impl Basis {
-    /// Starts from columns that are a diagonal matrix of positive entries, and their x >= 0.
+    /// Starts from one column a row, a one in it and zeros elsewhere, and what is taken of each, not negative.
     #[must_use]
     pub fn diagonal(columns: Vec<Column>, x: Vec<f64>) -> Self {
         let m = columns.len();
-        let mut inverse = vec![0.0; m * m];
-        for (i, column) in columns.iter().enumerate() {
-            inverse[i * m + i] = 1.0 / column.entries[i];
-        }
-        Self { columns, inverse, x, price: vec![0.0; m], through: vec![0.0; m] }
+        let long = fours(m);
+        let mut inverse = vec![0.0; m * long];
+        inverse.iter_mut().step_by(long + 1).for_each(|v| *v = 1.0);
+        let [price, offered] = [(); 2].map(|()| vec![0.0; long]);
+        Self { columns, entries: inverse.clone(), inverse, x, price, through: vec![0.0; m], offered }
     }
 
-    /// The columns and what is taken of each.
-    pub fn taken(&self) -> impl Iterator<Item = (&Column, f64)> {
-        self.columns.iter().zip(self.x.iter().copied())
+    /// The columns, their entries and what is taken of each.
+    pub fn taken(&self) -> impl Iterator<Item = (&Column, &[f64], f64)> {
+        let entries = self.entries.chunks_exact(self.offered.len());
+        self.columns.iter().zip(entries).zip(&self.x).map(|((c, entries), x)| (c, entries, *x))
     }
 
     /// Changes what a basic column gains.
@@ -90,13 +129,10 @@ impl Basis {
 
     /// Price of each row at the present basis.
     pub fn prices(&mut self) -> &[f64] {
-        let m = self.columns.len();
         self.price.fill(0.0);
-        for (i, column) in self.columns.iter().enumerate() {
+        for (column, row) in self.columns.iter().zip(self.inverse.chunks_exact(self.offered.len())) {
             if column.gain != 0.0 {
-                for (p, v) in self.price.iter_mut().zip(&self.inverse[i * m..(i + 1) * m]) {
-                    *p += column.gain * v;
-                }
+                add(&mut self.price, column.gain, row);
             }
         }
         &self.price
@@ -105,15 +141,23 @@ impl Basis {
     /// The present value of the objective.
     #[must_use]
     pub fn objective(&self) -> f64 {
-        self.taken().map(|(c, x)| c.gain * x).sum()
+        self.columns.iter().zip(&self.x).map(|(c, x)| c.gain * x).sum()
     }
 
-    /// Takes in columns until `offer`, given prices and objective, has none that gains.
-    pub fn maximise(&mut self, steps: usize, mut offer: impl FnMut(&[f64], f64) -> Option<Column>) -> Ended {
+    /// Takes in columns until `offer`, given prices and objective and the place for entries (all zero), has none
+    /// that gains.
+    pub fn maximise(
+        &mut self,
+        steps: usize,
+        mut offer: impl FnMut(&[f64], f64, &mut [f64]) -> Option<Column>,
+    ) -> Ended {
         for _ in 0..steps {
             let objective = self.objective();
             self.prices();
-            let Some(column) = offer(&self.price, objective) else { return Ended::Optimal };
+            self.offered.fill(0.0);
+            let Some(column) = offer(&self.price, objective, &mut self.offered) else {
+                return Ended::Optimal;
+            };
             if !self.take_in(column) {
                 return Ended::Unbounded;
             }
@@ -121,27 +165,53 @@ impl Basis {
         Ended::Stuck
     }
 
-    /// Brings a column in and the first to reach zero out; `false` if none does.
+    /// Brings what was offered in and the first to reach zero out; `false` if none does.
     fn take_in(&mut self, column: Column) -> bool {
-        let m = self.columns.len();
-        for (i, t) in self.through.iter_mut().enumerate() {
-            *t = self.inverse[i * m..(i + 1) * m].iter().zip(&column.entries).map(|(a, b)| a * b).sum();
+        let long = self.offered.len();
+        for (t, row) in self.through.iter_mut().zip(self.inverse.chunks_exact(long)) {
+            *t = product(row, &self.offered);
         }
         let Some(out) = pivot(&mut self.inverse, &mut self.x, &self.through) else { return false };
-        self.columns[out] = column;
+        self.put(out, column);
         true
     }
 
-    /// What would be taken for another right-hand side; may be negative by rounding.
-    #[must_use]
-    pub fn taken_for(&self, b: &[f64]) -> Vec<f64> {
-        self.each_taken_for(b).map(|(_, x)| x).collect()
+    fn put(&mut self, row: usize, column: Column) {
+        let long = self.offered.len();
+        self.entries[row * long..(row + 1) * long].copy_from_slice(&self.offered);
+        self.columns[row] = column;
     }
 
-    /// The same, each with its column.
-    pub fn each_taken_for<'a>(&'a self, b: &'a [f64]) -> impl Iterator<Item = (&'a Column, f64)> {
-        let rows = self.inverse.chunks_exact(self.columns.len());
-        let taken = rows.map(move |row| row.iter().zip(b).map(|(a, b)| a * b).sum());
-        self.columns.iter().zip(taken)
+    /// Takes another right-hand side. What is then taken less than nothing is made up for by one column more,
+    /// `spare`, in the place of the worst; whether that was needed.
+    pub fn turn_to(&mut self, b: &[f64], spare: Column) -> bool {
+        let (m, long) = (self.columns.len(), self.offered.len());
+        for (x, row) in self.x.iter_mut().zip(self.inverse.chunks_exact(long)) {
+            *x = product(row, b);
+        }
+        let worst = (0..m).reduce(|a, b| if self.x[b] < self.x[a] { b } else { a });
+        let Some(worst) = worst.filter(|k| self.x[*k] < 0.0) else { return false };
+        let amount = -self.x[worst];
+        self.offered.fill(0.0);
+        for i in 0..m {
+            let lacks = self.x[i] < 0.0;
+            self.through[i] = if lacks { -1.0 } else { 0.0 };
+            if lacks {
+                self.x[i] += amount;
+                let own = &self.entries[i * long..(i + 1) * long];
+                add(&mut self.offered, -1.0, own);
+            }
+        }
+        self.x[worst] = amount;
+        exchange(&mut self.inverse, &self.through, worst);
+        self.put(worst, spare);
+        true
+    }
+
+    /// What would be taken for another right-hand side, each with its column; may be negative by rounding.
+    pub fn taken_for<'a>(&'a self, b: &'a [f64]) -> impl Iterator<Item = (&'a Column, &'a [f64], f64)> {
+        let rows = self.inverse.chunks_exact(self.offered.len());
+        let x = rows.map(move |row| product(row, b));
+        self.taken().zip(x).map(|((column, entries, _), x)| (column, entries, x))
     }
 }

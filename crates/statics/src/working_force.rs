@@ -3,7 +3,7 @@
 use crate::hull::{hull, inside, norm};
 use crate::quantity::{Force, Moment};
 use crate::range::span;
-use crate::simplex::{Basis, Column, Ended};
+use crate::simplex::{Basis, Column, Ended, fours};
 use crate::support::{Body, Contact, Load, Push, Resists, SupportSet};
 
 /// What ends a growing push.
@@ -31,13 +31,11 @@ pub struct WorkingForce {
 }
 
 /// Where the circular cone is cut finer, the answer grows by less than this part of itself.
-const CONE_GAP: f64 = 2e-5;
+pub(crate) const CONE_GAP: f64 = 2e-5;
 /// Artificial force left over, relative to the weight, below which a balance exists.
 const BALANCED: f64 = 1e-7;
 /// Size of the perturbation that keeps the simplex from going round in circles.
 const NUDGE: f64 = 1e-10;
-/// A column may be taken this little less than nothing, in weights: rounding.
-const CARRIED: f64 = 1e-9;
 /// A push beyond this many times the weight has no end: rounding of an open cone.
 const NO_END: f64 = 1e8;
 /// Friction beyond any surface's, to ask whether grip would help.
@@ -48,6 +46,8 @@ const NO_PUSH: f64 = 1e-9;
 const PUSH: usize = usize::MAX;
 const SPARE: usize = usize::MAX - 1;
 const SLACK: usize = usize::MAX - 2;
+/// Force that nothing gives, while a balance is looked for.
+const LACKING: Column = Column { gain: -1.0, tag: SPARE };
 
 impl SupportSet {
     /// The largest f >= 0 such that contact forces F exist with Fz >= 0, |Fxy| <= friction Fz (or
@@ -57,7 +57,7 @@ impl SupportSet {
     /// never above the true optimum and within 0.1 % of it.
     #[must_use]
     pub fn working_force(&self, body: &Body, push: &Push) -> WorkingForce {
-        let mut program = Program::new(self, body, push);
+        let mut program = Program::new(self, body);
         if !program.balance() {
             return WorkingForce {
                 withstands: Some(Force::ZERO),
@@ -66,11 +66,14 @@ impl SupportSet {
                 residual_moment: Moment::ZERO,
             };
         }
-        let mut found = program.push_on();
+        let ended = program.grow(push, CONE_GAP, f64::INFINITY);
+        let mut found = program.reached(ended);
         // Where nothing resists sideways the motion at the end is not unique: it tips all the same
         // if perfect grip would withstand no more.
-        if found.limited_by == Some(LimitedBy::Sliding) && found.withstands >= self.with_grip(body, push) {
-            found.limited_by = Some(LimitedBy::Tipping);
+        if let (Some(LimitedBy::Sliding), Some(withstands)) = (found.limited_by, found.withstands) {
+            if !self.grip_helps(body, push, withstands) {
+                found.limited_by = Some(LimitedBy::Tipping);
+            }
         }
         found
     }
@@ -81,30 +84,29 @@ impl SupportSet {
         if held { LimitedBy::Rating } else { LimitedBy::Tipping }
     }
 
-    /// The push that contacts with more grip than any real one withstand, less the program's own gap.
-    fn with_grip(&self, body: &Body, push: &Push) -> Option<Force> {
+    /// Whether contacts with more grip than any real one withstand more of a push, by more than the program's gap.
+    fn grip_helps(&self, body: &Body, push: &Push, withstands: Force) -> bool {
         let contacts = self.contacts.iter().map(|c| Contact {
             friction: GRIP,
             resists: Resists::EveryDirection,
             ..c.clone()
         });
         let gripping = Self { contacts: contacts.collect() };
-        let mut program = Program::new(&gripping, body, push);
-        let withstands = if program.balance() { program.push_on().withstands } else { Some(Force::ZERO) };
-        // No end to it: more than anything.
-        Some(withstands.map_or(Force::newtons(f64::INFINITY), |f| f * 0.999))
+        let mut program = Program::new(&gripping, body);
+        let more = withstands.to_newtons() / 0.999;
+        program.balance() && (!program.grow(push, CONE_GAP, more) || program.pushed() > more)
     }
 }
 
 /// The linear program: rows Fx, Fy, Fz, Mx, My, Mz about the centre of gravity, then one a rated
 /// contact; force in weights, length in spans of the set.
+#[derive(Clone)]
 pub(crate) struct Program<'a> {
     contacts: &'a [Contact],
     at: Vec<[f64; 3]>,
     /// Row of a contact's rating.
     rating: Vec<Option<usize>>,
     b: Vec<f64>,
-    push: Vec<f64>,
     cg: [f64; 3],
     weight: f64,
     size: f64,
@@ -112,7 +114,7 @@ pub(crate) struct Program<'a> {
 }
 
 impl<'a> Program<'a> {
-    pub(crate) fn new(set: &'a SupportSet, body: &Body, push: &Push) -> Self {
+    pub(crate) fn new(set: &'a SupportSet, body: &Body) -> Self {
         let contacts = &set.contacts;
         let (cg, size, weight) = (body.cg.to_metres(), span(&set.places()), body.mass.weight().to_newtons());
         let local = |p: [f64; 3]| [0, 1, 2].map(|k| (p[k] - cg[k]) / size);
@@ -124,66 +126,84 @@ impl<'a> Program<'a> {
             })
         });
         let rating: Vec<Option<usize>> = rating.collect();
-        let mut pushing = vec![0.0; b.len()];
-        // Contact forces balance weight and push: their sum is minus both.
-        wrench(local(push.at().to_metres()), push.direction(), &mut pushing);
-        let m = b.len();
-        let spare = (0..m).map(|row| {
-            let mut entries = vec![0.0; m];
-            entries[row] = 1.0;
-            let (gain, tag) = if row < 6 { (-1.0, SPARE) } else { (0.0, SLACK) };
-            Column { entries, gain, tag }
-        });
-        #[expect(clippy::cast_precision_loss, reason = "a count of rows")]
-        let start = b.iter().enumerate().map(|(i, v)| v + NUDGE * (1.0 + i as f64)).collect();
-        let basis = Basis::diagonal(spare.collect(), start);
+        let rows = b.len();
+        b.resize(fours(rows), 0.0);
+        let spare = (0..rows).map(|row| if row < 6 { LACKING } else { Column { gain: 0.0, tag: SLACK } });
+        let basis = Basis::diagonal(spare.collect(), nudged(&b[..rows]));
         let at = contacts.iter().map(|c| local(c.at.to_metres())).collect();
-        Self { contacts, at, rating, b, push: pushing, cg, weight, size, basis }
+        Self { contacts, at, rating, b, cg, weight, size, basis }
     }
 
     fn steps(&self) -> usize {
         400 + 60 * self.contacts.len()
     }
 
+    const fn rays<'s>(contacts: &'s [Contact], at: &'s [[f64; 3]], rating: &'s [Option<usize>]) -> Rays<'s> {
+        Rays { contacts, at, rating }
+    }
+
     /// Finds contact forces that balance the weight alone.
     pub(crate) fn balance(&mut self) -> bool {
-        let rays = Rays { contacts: self.contacts, at: &self.at, rating: &self.rating, rows: self.b.len() };
-        self.basis.maximise(self.steps(), |price, left| {
-            if left > -BALANCED * 0.1 { None } else { rays.best(price, 1e-12) }
+        self.basis.regain(|c| if c.tag == SPARE { LACKING.gain } else { 0.0 });
+        let rays = Self::rays(self.contacts, &self.at, &self.rating);
+        self.basis.maximise(self.steps(), |price, left, entries| {
+            if left > -BALANCED * 0.1 { None } else { rays.best(price, 1e-12, entries) }
         });
-        let left: f64 = self.basis.taken().filter(|(c, _)| c.tag == SPARE).map(|(_, x)| x).sum();
+        let left: f64 = self.basis.taken().filter(|(c, ..)| c.tag == SPARE).map(|(.., x)| x).sum();
         left <= BALANCED
     }
 
-    /// From a balance, grows the push to its end.
-    fn push_on(&mut self) -> WorkingForce {
-        let ended = self.grow();
-        self.reached(ended)
+    /// Balances another weight, from where it is; whether that can be balanced.
+    pub(crate) fn turn_to(&mut self, load: &Load) -> bool {
+        self.b = self.other(load);
+        let lacked = self.basis.turn_to(&nudged(&self.b), LACKING);
+        !lacked || self.balance()
     }
 
-    /// From a balance, takes rays in until the push grows no more; whether it came to an end.
-    pub(crate) fn grow(&mut self) -> bool {
+    /// From a balance, takes rays in until the push, newtons, is more than `enough`, or grows by no more than a `gap`,
+    /// a part of itself; whether it came to an end.
+    pub(crate) fn grow(&mut self, push: &Push, gap: f64, enough: f64) -> bool {
         // What is left of the artificial force must not come back.
-        self.basis.regain(|c| if c.tag == SPARE { -1e4 } else { 0.0 });
-        let rays = Rays { contacts: self.contacts, at: &self.at, rating: &self.rating, rows: self.b.len() };
-        let push = &self.push;
-        let ended = self.basis.maximise(self.steps(), |price, f| {
-            let gains = 1.0 - price.iter().zip(push).map(|(p, v)| p * v).sum::<f64>();
-            let taken_all = 1.0 + f.max(0.0);
-            let enough = (CONE_GAP * f / taken_all).max(1e-11);
-            if gains > enough.max(1e-9) {
-                return Some(Column { entries: push.clone(), gain: 1.0, tag: PUSH });
+        self.basis.regain(|c| match c.tag {
+            SPARE => -1e4,
+            PUSH => 1.0,
+            _ => 0.0,
+        });
+        let rays = Self::rays(self.contacts, &self.at, &self.rating);
+        // Contact forces balance weight and push: their sum is minus both.
+        let mut pushing = [0.0; 6];
+        let at = push.at().to_metres();
+        wrench([0, 1, 2].map(|k| (at[k] - self.cg[k]) / self.size), push.direction(), &mut pushing);
+        let ended = self.basis.maximise(self.steps(), |price, f, entries| {
+            if f * self.weight > enough {
+                return None;
             }
-            rays.best(price, enough)
+            let gains = 1.0 - price.iter().zip(&pushing).map(|(p, v)| p * v).sum::<f64>();
+            let taken_all = 1.0 + f.max(0.0);
+            let enough = (gap * f / taken_all).max(1e-11);
+            if gains > enough.max(1e-9) {
+                entries[..6].copy_from_slice(&pushing);
+                return Some(Column { gain: 1.0, tag: PUSH });
+            }
+            rays.best(price, enough, entries)
         });
         ended != Ended::Unbounded
     }
 
+    /// No less than the push, newtons, that another weight withstands.
+    pub(crate) fn promise(&mut self, load: &Load) -> f64 {
+        let b = self.other(load);
+        self.basis.prices().iter().zip(&b).map(|(p, v)| p * v).sum::<f64>() * self.weight
+    }
+
+    /// The push that it has come to, newtons.
+    pub(crate) fn pushed(&self) -> f64 {
+        self.basis.objective() * self.weight
+    }
+
     fn reached(&mut self, ended: bool) -> WorkingForce {
-        let x = self.basis.taken_for(&self.b);
-        let tags: Vec<(usize, Vec<f64>)> =
-            self.basis.taken().map(|(c, _)| (c.tag, c.entries.clone())).collect();
-        let f = tags.iter().zip(&x).filter(|((t, _), _)| *t == PUSH).map(|(_, x)| *x).sum::<f64>().max(0.0);
+        let pushes = self.basis.taken_for(&self.b).filter(|(c, ..)| c.tag == PUSH);
+        let f = pushes.map(|(.., x)| x).sum::<f64>().max(0.0);
         let f = if f < NO_PUSH { 0.0 } else { f };
         if !ended || f > NO_END {
             return WorkingForce {
@@ -194,15 +214,15 @@ impl<'a> Program<'a> {
             };
         }
         let mut missing = self.b.clone();
-        for ((tag, entries), x) in tags.iter().zip(&x) {
-            if *tag != SPARE {
+        for (column, entries, x) in self.basis.taken_for(&self.b) {
+            if column.tag != SPARE {
                 missing.iter_mut().zip(entries).for_each(|(m, v)| *m -= x * v);
             }
         }
         let norm = |v: &[f64]| v.iter().map(|v| v * v).sum::<f64>().sqrt();
         WorkingForce {
             withstands: Some(Force::newtons(f * self.weight)),
-            limited_by: Some(self.why(f, &tags, &x)),
+            limited_by: Some(self.why(f)),
             residual_force: Force::newtons(norm(&missing[..3]) * self.weight),
             residual_moment: Moment::newton_metres(norm(&missing[3..6]) * self.weight * self.size),
         }
@@ -210,15 +230,15 @@ impl<'a> Program<'a> {
 
     /// By the prices at the end: would a higher rating help; does a carrying contact move sideways
     /// in the motion that then begins; else it turns over.
-    fn why(&mut self, f: f64, tags: &[(usize, Vec<f64>)], x: &[f64]) -> LimitedBy {
+    fn why(&mut self, f: f64) -> LimitedBy {
         let price = self.basis.prices().to_vec();
         let worth: f64 = self.rating.iter().flatten().map(|row| price[*row] * self.b[*row]).sum();
         if worth > 1e-3 * f.max(1e-6) {
             return LimitedBy::Rating;
         }
         let mut sideways = 0.0;
-        for ((tag, entries), x) in tags.iter().zip(x) {
-            if let Some(at) = self.at.get(*tag) {
+        for (column, entries, x) in self.basis.taken_for(&self.b) {
+            if let Some(at) = self.at.get(column.tag) {
                 let v = velocity(&price, *at);
                 sideways += x.max(0.0) * entries[2] * norm([v[0], v[1]]);
             }
@@ -240,43 +260,26 @@ pub(crate) struct End {
 
 impl Program<'_> {
     /// The same program's right-hand side for another weight.
-    fn other(&self, load: &Load, b: &mut Vec<f64>) {
+    fn other(&self, load: &Load) -> Vec<f64> {
         let (w, [x, y]) = (load.weight.to_newtons() / self.weight, load.at.to_metres());
         let (dx, dy) = ((x - self.cg[0]) / self.size, (y - self.cg[1]) / self.size);
-        b.clone_from(&self.b);
+        let mut b = self.b.clone();
         b[..6].copy_from_slice(&[0.0, 0.0, w, dy * w, -dx * w, 0.0]);
+        b
     }
 
-    /// The push, newtons, that the present columns carry for another weight; `None` where they do not carry
-    /// that one. `b` is room to work in: a right-hand side.
-    pub(crate) fn push_for(&self, load: &Load, b: &mut Vec<f64>) -> Option<f64> {
-        self.other(load, b);
-        let mut push = 0.0;
-        for (column, x) in self.basis.each_taken_for(b) {
-            match column.tag {
-                SPARE if x.abs() > BALANCED => return None,
-                _ if x < -CARRIED => return None,
-                PUSH => push += x.max(0.0) * self.weight,
-                _ => {}
-            }
-        }
-        Some(push)
-    }
-
-    /// The end of the push for a weight that the present columns carry.
-    pub(crate) fn end_for(&mut self, load: &Load) -> End {
+    /// The end of the push that it has come to.
+    pub(crate) fn end(&mut self) -> End {
         let n = self.contacts.len();
         let price = self.basis.prices().to_vec();
-        let mut b = Vec::new();
-        self.other(load, &mut b);
         let mut push = 0.0;
         let mut forces = vec![[0.0; 3]; n];
-        for (column, x) in self.basis.each_taken_for(&b) {
+        for (column, entries, x) in self.basis.taken_for(&self.b) {
             let x = x.max(0.0) * self.weight;
             if column.tag == PUSH {
                 push += x;
             } else if let Some(force) = forces.get_mut(column.tag) {
-                force.iter_mut().zip(&column.entries).for_each(|(f, ray)| *f += x * ray);
+                force.iter_mut().zip(entries).for_each(|(f, ray)| *f += x * ray);
             }
         }
         // As a contact moves by d its force F has another moment d x F, worth its price.
@@ -287,6 +290,12 @@ impl Program<'_> {
         let no_end = push > NO_END * self.weight;
         End { slopes: slopes.collect(), push: (!no_end).then_some(push), forces }
     }
+}
+
+/// A right-hand side with a trace on every row, different for each.
+fn nudged(b: &[f64]) -> Vec<f64> {
+    #[expect(clippy::cast_precision_loss, reason = "a count of rows")]
+    b.iter().enumerate().map(|(i, v)| v + NUDGE * (1.0 + i as f64)).collect()
 }
 
 /// Writes force and moment of a unit force `d` at `p` into the first six rows.
@@ -313,13 +322,12 @@ struct Rays<'a> {
     contacts: &'a [Contact],
     at: &'a [[f64; 3]],
     rating: &'a [Option<usize>],
-    rows: usize,
 }
 
 impl Rays<'_> {
     /// The ray, over all contacts and all directions of their cones, that gains most; none if
-    /// that is not more than `enough`.
-    fn best(&self, price: &[f64], enough: f64) -> Option<Column> {
+    /// that is not more than `enough`. Its entries are written where they are zero so far.
+    fn best(&self, price: &[f64], enough: f64, entries: &mut [f64]) -> Option<Column> {
         let mut best = (enough, 0, [0.0; 3]);
         // A rating that bound for a while and binds no more: its slack must be able to come back.
         let mut slack = (enough, None);
@@ -329,9 +337,8 @@ impl Rays<'_> {
             }
         }
         if let Some(row) = slack.1 {
-            let mut entries = vec![0.0; self.rows];
             entries[row] = 1.0;
-            return Some(Column { entries, gain: 0.0, tag: SLACK });
+            return Some(Column { gain: 0.0, tag: SLACK });
         }
         for (i, contact) in self.contacts.iter().enumerate() {
             let v = velocity(price, self.at[i]);
@@ -369,11 +376,10 @@ impl Rays<'_> {
         if gain <= enough {
             return None;
         }
-        let mut entries = vec![0.0; self.rows];
-        wrench(self.at[i], ray, &mut entries);
+        wrench(self.at[i], ray, entries);
         if let Some(row) = self.rating[i] {
             entries[row] = ray[2];
         }
-        Some(Column { entries, gain: 0.0, tag: i })
+        Some(Column { gain: 0.0, tag: i })
     }
 }

@@ -149,34 +149,67 @@ pub(super) fn first_look(
     let spots = steps(window[0], window[1], step);
     let mut starts = Starts::default();
     let samples: Vec<Vec<[f64; 2]>> = areas.iter().map(|a| samples(&a.region)).collect();
-    let mut looks: Vec<Look> = spots
+    let eye = Eye { situation, way, samples: &samples, guide };
+    let mut stands: Vec<(f64, f64)> = spots
         .map(|spot| {
             let at = Placement::square(Length::metres(spot), way);
-            let stand = Least::of(|out| situation.measure_stand(&at, out));
-            let own = |i: usize| {
-                let own = areas.iter().enumerate().filter(|(_, a)| a.corner == Corner::ALL[i]);
-                let all = own.flat_map(|(k, _)| pad_options(situation, i, &at, k, &samples[k])).collect();
-                worth_trying(all, guide.map(|g| g[i].at))
-            };
-            let options = match &situation.mirror {
-                Some(twin) => {
-                    let (front, rear) = (own(0), own(2));
-                    let other = |o: &Vec<Stance>| o.iter().map(|s| s.mirrored(twin)).collect();
-                    [front.clone(), other(&front), rear.clone(), other(&rear)]
-                }
-                None => core::array::from_fn(own),
-            };
-            let best = |o: &Vec<Stance>| o.first().map_or(f64::NEG_INFINITY, |o| o.score);
-            let apart = options.iter().map(best).fold(stand, f64::min);
-            Look { spot, stand, options, apart }
+            (spot, Least::of(|out| situation.measure_stand(&at, out)))
         })
         .collect();
-    looks.sort_by(|a, b| b.apart.total_cmp(&a.apart));
-    looks.truncate(if toothed { LOOKS_TEETH } else { LOOKS });
+    stands.sort_by(|a, b| b.1.total_cmp(&a.1));
+    let mut looks: Vec<Look> = Vec::new();
+    for (spot, stand) in stands {
+        let full = looks.len() == if toothed { LOOKS_TEETH } else { LOOKS };
+        let least = looks.last().filter(|_| full).map_or(f64::NEG_INFINITY, |l| l.apart);
+        if full && stand <= least {
+            break;
+        }
+        if let Some(look) = eye.look(spot, stand, least) {
+            looks.truncate(looks.len() - usize::from(full));
+            looks.insert(looks.partition_point(|l| l.apart >= look.apart), look);
+        }
+    }
     for look in &looks {
         together(situation, way, look, &mut starts);
     }
     starts.list
+}
+
+/// What looks at the pads of one spot after the other.
+struct Eye<'e> {
+    situation: &'e Situation<'e>,
+    way: DrivenIn,
+    samples: &'e [Vec<[f64; 2]>],
+    guide: Option<&'e [Pad; 4]>,
+}
+
+impl Eye<'_> {
+    /// The pads by themselves; none where one of them leaves no more than `least`.
+    fn look(&self, spot: f64, stand: f64, least: f64) -> Option<Look> {
+        let at = Placement::square(Length::metres(spot), self.way);
+        let mut apart = stand;
+        let mut own = |i: usize| -> Option<Vec<Stance>> {
+            let areas = self.situation.vehicle.lift_areas.iter().enumerate();
+            let own = areas.filter(|(_, a)| a.corner == Corner::ALL[i]);
+            let all = own.flat_map(|(k, _)| pad_options(self.situation, i, &at, k, &self.samples[k]));
+            let mut options = worth_trying(all.collect(), self.guide.map(|g| g[i].at));
+            for option in options.iter_mut().filter(|o| o.tooth.is_none()) {
+                option.score = pad_score(self.situation, i, &at, option.pad);
+            }
+            apart = options.first().map_or(f64::NEG_INFINITY, |o| o.score).min(apart);
+            (apart > least || least == f64::NEG_INFINITY).then_some(options)
+        };
+        let options = match &self.situation.mirror {
+            Some(twin) => {
+                let (front, rear) = (own(0)?, own(2)?);
+                let other = |o: &Vec<Stance>| o.iter().map(|s| s.mirrored(twin)).collect();
+                let (right_front, right_rear) = (other(&front), other(&rear));
+                [front, right_front, rear, right_rear]
+            }
+            None => [own(0)?, own(1)?, own(2)?, own(3)?],
+        };
+        Some(Look { spot, stand, options, apart })
+    }
 }
 
 /// The options to try. With a guide, the best and the three nearest to it; without, the best and
@@ -210,17 +243,35 @@ pub(super) fn together(situation: &Situation, way: DrivenIn, look: &Look, starts
         let chosen: [Stance; 4] = core::array::from_fn(|i| look.options[i][pick[i]]);
         let pads = chosen.map(|c| c.pad);
         let apart = chosen.iter().map(|c| c.score).fold(look.stand, f64::min);
-        // Loads are looked at only where the pads themselves would be kept.
-        if apart > starts.least() {
-            let score = apart.min(Least::of(|out| {
-                situation.measure_arms(&stand, &pads, out);
-                situation.measure_loads(&stand, &pads, out);
-            }));
+        // What comes later is looked at only where all before it would be kept.
+        let floor = starts.least();
+        let score = if apart > floor { with_loads(situation, &stand, &pads, apart, floor) } else { apart };
+        if score > floor {
             starts.add(Start { way, spot: look.spot, pads, teeth: chosen.map(|c| c.tooth), score });
         }
         let Some(next) = next_pick(pick, &look.options) else { return };
         pick = next;
     }
+}
+
+/// The least of what is known of a setup, and of its arms and loads; looked at no further once it is not above a floor.
+fn with_loads(situation: &Situation, stand: &Placement, pads: &[Pad; 4], known: f64, floor: f64) -> f64 {
+    let mut least = Least(known);
+    situation.measure_arms(stand, pads, &mut least);
+    if least.0 <= floor {
+        return least.0;
+    }
+    let models = situation.models(stand, pads);
+    for state in 0..situation.states.len() {
+        for model in &models {
+            situation.measure_shares(state, stand, model.as_ref(), &mut least);
+            if least.0 <= floor {
+                return least.0;
+            }
+        }
+        situation.measure_edges(state, stand, pads, models[0].as_ref(), &mut least);
+    }
+    least.0
 }
 
 /// The next choice of options. Left and right start alike, as most vehicles and lifts are: free
@@ -236,7 +287,13 @@ pub(super) fn next_pick(mut pick: [usize; 4], options: &[Vec<Stance>; 4]) -> Opt
     None
 }
 
-/// Places for one pad on one area, and the tooth of a toothed arm.
+/// What the checks of one pad alone leave.
+fn pad_score(situation: &Situation, i: usize, stand: &Placement, pad: Pad) -> f64 {
+    Least::of(|out| situation.measure_pad(i, stand, pad, out))
+}
+
+/// Places for one pad on one area, and the tooth of a toothed arm. The scores of free arms are no less than they
+/// should be, that of the best is.
 pub(super) fn pad_options(
     situation: &Situation,
     i: usize,
@@ -244,13 +301,22 @@ pub(super) fn pad_options(
     area: usize,
     samples: &[[f64; 2]],
 ) -> Vec<Stance> {
-    let score = |at: [f64; 2]| Least::of(|out| situation.measure_pad(i, stand, Pad { area, at }, out));
+    let score = |at: [f64; 2]| pad_score(situation, i, stand, Pad { area, at });
     let arm = situation.arm(i, stand);
     let Some(pitch) = situation.pitch(arm) else {
-        return samples
-            .iter()
-            .map(|at| Stance { score: score(*at), pad: Pad { area, at: *at }, tooth: None })
-            .collect();
+        // What reach leaves is no less than the score: clearances of the best alone are looked at.
+        let mut best = f64::NEG_INFINITY;
+        let stance = |at: &[f64; 2]| {
+            let pad = Pad { area, at: *at };
+            let mut least = Least(f64::INFINITY);
+            situation.measure_reach(i, stand, pad, &mut least);
+            if least.0 > best {
+                situation.measure_clearance(i, stand, pad, &mut least);
+                best = best.max(least.0);
+            }
+            Stance { score: least.0, pad, tooth: None }
+        };
+        return samples.iter().map(stance).collect();
     };
     let (from, to, pitch) = (arm.swing_from.to_radians(), arm.swing_to.to_radians(), pitch.to_radians());
     let pivot = arm.pivot.to_metres();

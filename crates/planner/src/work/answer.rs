@@ -1,8 +1,8 @@
 //! What a plan answers of each force of the job's tasks.
 
-use statics::{Angle, Force, LimitedBy, SupportSet};
+use statics::{Angle, AtRest, Force, LimitedBy, SupportSet};
 
-use super::{PushCase, during, push_of, source};
+use super::{during, least_withstood, push_of, source};
 use crate::frames::Placement;
 use crate::job::WorkForce;
 use crate::lift::Corner;
@@ -61,13 +61,18 @@ impl Situation<'_> {
     pub(crate) fn work_answers(&self, stand: &Placement, set: Option<&SupportSet>) -> Vec<WorkAnswer> {
         let tasks = self.job.tasks.iter().enumerate();
         let forces = tasks.flat_map(|(t, task)| task.forces.iter().enumerate().map(move |(f, w)| (t, f, w)));
-        forces.filter_map(|(task, force, work)| self.work_answer(stand, set?, task, force, work)).collect()
+        let Some(set) = set.filter(|_| !self.pushes.is_empty()) else { return Vec::new() };
+        let rests = self.at_rest(stand, set);
+        forces
+            .filter_map(|(task, force, work)| self.work_answer(stand, set, &rests, task, force, work))
+            .collect()
     }
 
     fn work_answer(
         &self,
         stand: &Placement,
         set: &SupportSet,
+        rests: &[AtRest],
         task: usize,
         force: usize,
         work: &WorkForce,
@@ -75,10 +80,7 @@ impl Situation<'_> {
         let needed = work.size.greatest();
         let own = |state: usize| {
             let all = self.pushes.iter().filter(|p| (p.task, p.force) == (task, force));
-            let each = all.filter_map(|p| Some((p, self.withstood(state, p, stand, Some(set))?)));
-            let (case, found) =
-                each.min_by(|a, b| beyond(a.1.withstands).total_cmp(&beyond(b.1.withstands)))?;
-            let push = push_of(stand, case.at, case.along)?;
+            let (case, push, found) = least_withstood(&rests[state], all, stand)?;
             let body = self.body(state, stand);
             let angles = set.force_angles(&body, Some((&push, needed)));
             Some(StateForce {
@@ -99,41 +101,26 @@ impl Situation<'_> {
             during(self.job.tasks.get(task)?, &self.states).into_iter().filter_map(own).collect();
         let least = |k: &usize| beyond(states[*k].withstands);
         let worst = (0..states.len()).min_by(|a, b| least(a).total_cmp(&least(b)))?;
-        let instead = self.instead(stand, set, work, &states[worst]);
+        let instead = instead(stand, &rests[states[worst].state], work, &states[worst]);
         Some(WorkAnswer { task, force, needed, source: source(work), states, worst, instead })
     }
+}
 
-    /// The best other direction that the task allows: a level force may be turned round level, one that is
-    /// level or upright any way, one that is up or down in the plane of a wheel; one upright way stays.
-    fn instead(
-        &self,
-        stand: &Placement,
-        set: &SupportSet,
-        work: &WorkForce,
-        worst: &StateForce,
-    ) -> Option<Instead> {
-        let candidates: &[[f64; 3]] = match work.directions.as_slice() {
-            all if all.iter().all(|d| d[2] == 0.0) => &ROUND[..LEVEL],
-            all if all.iter().any(|d| d[0] != 0.0 || d[1] != 0.0) => &ROUND,
-            [_] => &[],
-            _ => &ALONG,
-        };
-        let tried = candidates.iter().filter_map(|along| {
-            let case = PushCase {
-                task: 0,
-                force: 0,
-                at: work.at,
-                along: *along,
-                needed: 0.0,
-                source: "",
-                states: Vec::new(),
-            };
-            let withstands = self.withstood(worst.state, &case, stand, Some(set))?.withstands;
-            Some(Instead { along: *along, withstands })
-        });
-        let best = tried.reduce(|a, b| if beyond(b.withstands) > beyond(a.withstands) { b } else { a })?;
-        (beyond(best.withstands) > BETTER * beyond(worst.withstands)).then_some(best)
-    }
+/// The best other direction that the task allows: a level force may be turned round level, one that is
+/// level or upright any way, one that is up or down in the plane of a wheel; one upright way stays.
+fn instead(stand: &Placement, rest: &AtRest, work: &WorkForce, worst: &StateForce) -> Option<Instead> {
+    let candidates: &[[f64; 3]] = match work.directions.as_slice() {
+        all if all.iter().all(|d| d[2] == 0.0) => &ROUND[..LEVEL],
+        all if all.iter().any(|d| d[0] != 0.0 || d[1] != 0.0) => &ROUND,
+        [_] => &[],
+        _ => &ALONG,
+    };
+    let tried = candidates.iter().filter_map(|along| {
+        let withstands = rest.assured_force(&push_of(stand, work.at, *along)?).withstands;
+        Some(Instead { along: *along, withstands })
+    });
+    let best = tried.reduce(|a, b| if beyond(b.withstands) > beyond(a.withstands) { b } else { a })?;
+    (beyond(best.withstands) > BETTER * beyond(worst.withstands)).then_some(best)
 }
 
 const HALF: f64 = core::f64::consts::FRAC_1_SQRT_2;

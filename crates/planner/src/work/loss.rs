@@ -165,11 +165,18 @@ impl Situation<'_> {
 
     /// The least that is withstood of each force over its directions and states.
     fn least_of_each(&self, stand: &Placement, set: &SupportSet, cases: &[PushCase]) -> Vec<ForceLeft> {
-        let mut found: Vec<(ForceLeft, &PushCase)> = Vec::new();
+        let mut found: Vec<(ForceLeft, &PushCase, statics::Body)> = Vec::new();
+        let rests = self.at_rest(stand, set);
         for case in cases {
             let of = (!self.pushes.is_empty()).then_some((case.task, case.force));
             for state in &case.states {
-                let Some(assured) = self.withstood(*state, case, stand, Some(set)) else { continue };
+                let known = found.iter().position(|k| k.0.of == of);
+                let Some(push) = super::push_of(stand, case.at, case.along) else { continue };
+                let assured = match known {
+                    None => Some(rests[*state].assured_force(&push)),
+                    Some(known) => rests[*state].assured_below(&push, found[known].0.withstands),
+                };
+                let Some(assured) = assured else { continue };
                 let new = ForceLeft {
                     of,
                     needed: Force::newtons(case.needed),
@@ -178,23 +185,18 @@ impl Situation<'_> {
                     limited_by: None,
                     state: *state,
                 };
-                match found.iter_mut().find(|(known, _)| known.of == of) {
-                    Some(known) if beyond(new.withstands) < beyond(known.0.withstands) => {
-                        *known = (new, case);
-                    }
-                    Some(_) => {}
-                    None => found.push((new, case)),
+                match known {
+                    Some(known) => found[known] = (new, case, assured.body),
+                    None => found.push((new, case, assured.body)),
                 }
             }
         }
-        let ended = found.into_iter().map(|(left, case)| {
+        let ended = found.into_iter().map(|(left, case, body)| {
             if beyond(left.withstands) >= left.needed.to_newtons() {
                 return left;
             }
-            let body = self.withstood(left.state, case, stand, Some(set)).map(|f| f.body);
             let push = super::push_of(stand, case.at, case.along);
-            let limited_by =
-                body.zip(push).and_then(|(body, push)| set.working_force(&body, &push).limited_by);
+            let limited_by = push.and_then(|push| set.working_force(&body, &push).limited_by);
             ForceLeft { limited_by, ..left }
         });
         ended.collect()
