@@ -82,8 +82,8 @@ pub fn worked(scene: &Scene<'_>, check: &Check, units: Units) -> Option<Working>
     working::worked(scene, check, units)
 }
 
-/// The plan as one A4 page of SVG: plan view, side view, four arm settings.
+/// The plan on A4 pages, one below the other in one SVG: plan view, four arm settings, side view, states.
 #[must_use]
 pub fn svg(scene: &Scene<'_>, units: Units) -> String {
-    svg::write(&drawing::sheet(scene, units))
+    svg::write(&drawing::sheets(scene, units))
 }

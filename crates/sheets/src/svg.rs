@@ -4,12 +4,13 @@ use std::fmt::Write;
 
 use crate::drawing::style::{Fill, Hatch, Look};
 use crate::drawing::text::{self, Anchor};
-use crate::drawing::{Drawing, Item, Text};
+use crate::drawing::{Drawing, Item, PAGE, Text};
 
 const FONTS: &str = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif";
 
 pub(crate) fn write(drawing: &Drawing) -> String {
-    let [wide, high] = drawing.size;
+    let [wide, page] = PAGE;
+    let high = drawing.pages.iter().fold(0.0, |high, _| high + page);
     let mut out = format!(
         "<svg xmlns=\"http://www.w3.org/2000/svg\" width=\"{wide}mm\" height=\"{high}mm\" \
          viewBox=\"0 0 {wide} {high}\" role=\"img\" aria-labelledby=\"title description\">\n\
@@ -24,8 +25,18 @@ pub(crate) fn write(drawing: &Drawing) -> String {
     out += "</defs>\n";
     let _ = writeln!(out, "<rect width=\"{wide}\" height=\"{high}\" fill=\"#fff\"/>");
     let _ = writeln!(out, "<g font-family=\"{FONTS}\" stroke-linejoin=\"round\" stroke-linecap=\"butt\">");
-    for item in &drawing.items {
-        out += &shape(item);
+    let mut top = 0.0;
+    for items in &drawing.pages {
+        if top > 0.0 {
+            // Where to cut.
+            let _ = writeln!(out, "<path d=\"M0 {top}H{wide}\" fill=\"none\" stroke=\"#999\" stroke-width=\"0.1\"/>");
+        }
+        let _ = writeln!(out, "<g transform=\"translate(0 {top})\">");
+        for item in items {
+            out += &shape(item);
+        }
+        out += "</g>\n";
+        top += page;
     }
     out += "</g>\n</svg>\n";
     out

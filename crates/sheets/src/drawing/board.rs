@@ -1,34 +1,37 @@
 //! What the views draw on.
 
+use super::area::{At, apart};
 use super::style::Style;
 use super::text::{Anchor, LEADING, Text};
 use super::{Area, Item};
 
 /// Items so far.
+#[derive(Clone)]
 pub(super) struct Board {
     pub(super) items: Vec<Item>,
-    pub(super) left_out: Vec<String>,
 }
+
+/// Length and half the width of an arrow head.
+const HEAD: [f64; 2] = [2.2, 0.6];
 
 impl Board {
     pub(super) const fn new() -> Self {
-        Self { items: Vec::new(), left_out: Vec::new() }
+        Self { items: Vec::new() }
     }
 
-    pub(super) fn line(&mut self, points: &[[f64; 2]], style: Style) {
+    pub(super) fn line(&mut self, points: &[At], style: Style) {
         self.items.push(Item::Path { points: points.to_vec(), closed: false, style });
     }
 
-    pub(super) fn polygon(&mut self, points: &[[f64; 2]], style: Style) {
+    pub(super) fn polygon(&mut self, points: &[At], style: Style) {
         self.items.push(Item::Path { points: points.to_vec(), closed: true, style });
     }
 
     pub(super) fn rectangle(&mut self, area: Area, style: Style) {
-        let Area { x: [l, r], y: [t, b] } = area;
-        self.polygon(&[[l, t], [r, t], [r, b], [l, b]], style);
+        self.polygon(&area.corners(), style);
     }
 
-    pub(super) fn circle(&mut self, centre: [f64; 2], radius: f64, style: Style) {
+    pub(super) fn circle(&mut self, centre: At, radius: f64, style: Style) {
         self.items.push(Item::Circle { centre, radius, style });
     }
 
@@ -39,17 +42,17 @@ impl Board {
     }
 
     /// Plain text from its left end.
-    pub(super) fn say(&mut self, at: [f64; 2], size: f64, bold: bool, says: &str) {
+    pub(super) fn say(&mut self, at: At, size: f64, bold: bool, says: &str) {
         self.text(Text { at, anchor: Anchor::Start, size, bold, reversed: false, says: says.to_owned() });
     }
 
     /// The same, up to its right end.
-    pub(super) fn say_up_to(&mut self, at: [f64; 2], size: f64, bold: bool, says: &str) {
+    pub(super) fn say_up_to(&mut self, at: At, size: f64, bold: bool, says: &str) {
         self.text(Text { at, anchor: Anchor::End, size, bold, reversed: false, says: says.to_owned() });
     }
 
     /// Lines one under the other; gives the base line after the last.
-    pub(super) fn say_lines(&mut self, [x, mut y]: [f64; 2], size: f64, bold: bool, lines: &[String]) -> f64 {
+    pub(super) fn say_lines(&mut self, [x, mut y]: At, size: f64, bold: bool, lines: &[String]) -> f64 {
         for line in lines {
             self.say([x, y], size, bold, line);
             y += size * LEADING;
@@ -57,27 +60,33 @@ impl Board {
         y
     }
 
-    /// A line with an arrow head at both ends.
-    pub(super) fn dimension(&mut self, ends: [[f64; 2]; 2], style: Style) {
-        self.line(&ends, style);
-        let [a, b] = ends;
-        let long = (b[0] - a[0]).hypot(b[1] - a[1]);
-        if long < 3.0 {
+    /// A line with an arrow head at both ends; from outside where there is no room between them.
+    pub(super) fn dimension(&mut self, [a, b]: [At; 2], style: Style) {
+        let long = apart(a, b);
+        if long < 1e-6 {
             return;
         }
         let (ux, uy) = ((b[0] - a[0]) / long, (b[1] - a[1]) / long);
-        for (tip, sign) in [(a, 1.0), (b, -1.0)] {
-            let back = [tip[0] + sign * ux * 2.2, tip[1] + sign * uy * 2.2];
-            let wing = [-uy * 0.6, ux * 0.6];
+        let [head, wing] = HEAD;
+        let inside = long > 2.0 * head + 0.6;
+        let tail = if inside { 0.0 } else { head + 1.6 };
+        self.line(&[[a[0] - ux * tail, a[1] - uy * tail], [b[0] + ux * tail, b[1] + uy * tail]], style);
+        for (tip, towards) in [(a, 1.0), (b, -1.0)] {
+            let way = if inside { towards } else { -towards } * head;
+            let back = [tip[0] + ux * way, tip[1] + uy * way];
             self.polygon(
-                &[tip, [back[0] + wing[0], back[1] + wing[1]], [back[0] - wing[0], back[1] - wing[1]]],
+                &[
+                    tip,
+                    [back[0] - uy * wing, back[1] + ux * wing],
+                    [back[0] + uy * wing, back[1] - ux * wing],
+                ],
                 Style::Arrow,
             );
         }
     }
 
     /// The sign of the centre of gravity: a circle in quarters.
-    pub(super) fn centre_of_gravity(&mut self, at: [f64; 2], radius: f64) {
+    pub(super) fn centre_of_gravity(&mut self, at: At, radius: f64) {
         self.circle(at, radius, Style::CgLight);
         for start in [0.0_f64, 180.0] {
             let mut quarter = vec![at];

@@ -11,8 +11,6 @@ pub(super) struct Figure {
     pub(super) parts: Vec<Vec<Joint>>,
     /// The grip.
     pub(super) grip: Joint,
-    /// Top of the head.
-    pub(super) crown: Joint,
 }
 
 /// Half widths as shares of the stature, at the upper and the lower end. How thick a body is no
@@ -61,7 +59,7 @@ pub(super) fn figure(body: &Body, pose: &Pose) -> Figure {
         limb(joints.shoulder, joints.elbow, wide(UPPER_ARM)),
     ];
     let stool = body.seat.map_or_else(Vec::new, |seat| stool(seat, joints.hip[0]));
-    Figure { stool, parts, grip: joints.grip, crown: joints.crown }
+    Figure { stool, parts, grip: joints.grip }
 }
 
 /// Seat, post and a base on castors.

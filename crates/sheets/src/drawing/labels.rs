@@ -1,224 +1,259 @@
-//! Puts labels where they cover no other text and as little else as can be.
+//! Puts names and figures where they cover nothing: beside their thing, or away from it with a leader, or,
+//! where there is no such place nearby, in a key, with a number in the drawing.
 
+use super::area::{At, apart, between};
 use super::board::Board;
+use super::ground::Ground;
 use super::style::Style;
-use super::text::{Anchor, LEADING, Text, width};
-use super::{Area, Item};
+use super::text::{Anchor, LEADING, SMALL, Text, width, wrapped};
+use super::Area;
 
-/// Air around every text.
-const AIR: f64 = 0.7;
-const RINGS: [f64; 11] = [1.2, 2.5, 4.0, 6.0, 9.0, 12.0, 16.0, 21.0, 27.0, 34.0, 44.0];
+const RINGS: [f64; 13] = [0.9, 1.6, 2.5, 4.0, 6.0, 8.0, 10.0, 12.5, 16.0, 20.0, 25.0, 32.0, 40.0];
+const WAYS: u16 = 36;
+/// No leader is needed up to this far.
+const BESIDE: f64 = 1.8;
+/// A name that would stand worse goes to the key. In the measure of [`Labels::cost`]: mm of leader.
+const MOST: f64 = 26.0;
+/// Radius of the rim of a number of one digit and of more.
+const RIMS: [f64; 2] = [2.3, 2.9];
 
-/// What labels must and should keep clear of.
+/// Names that found no place near their things; the number in the drawing is the place in the list.
+#[derive(Clone, Default)]
+pub(super) struct Key {
+    pub(super) names: Vec<String>,
+    /// Numbers for which no place was found either.
+    pub(super) unmarked: Vec<String>,
+}
+
+/// Of one view.
 pub(super) struct Labels {
     bounds: Area,
-    texts: Vec<Area>,
-    leaders: Vec<[[f64; 2]; 2]>,
-    lines: Vec<[[f64; 2]; 2]>,
-    walls: Vec<[[f64; 2]; 2]>,
-    /// With what covering each costs.
-    solids: Vec<(Area, f64)>,
+    ground: Ground,
 }
 
 /// A label to be placed.
 pub(super) struct Label<'a> {
     /// Points of its thing; it goes to whichever serves best.
-    pub(super) at: &'a [[f64; 2]],
-    pub(super) lines: &'a [&'a str],
+    pub(super) at: &'a [At],
+    /// Paragraphs, each in lines of its own.
+    pub(super) says: &'a [&'a str],
+    /// Widths in which it may be set.
+    pub(super) widths: &'a [f64],
     pub(super) bold: bool,
     pub(super) size: f64,
-    /// Whether a leader is needed even close by.
-    pub(super) pointed: bool,
+}
+
+/// For a figure or a short name.
+pub(super) const SHORT: &[f64] = &[60.0, 13.0];
+/// For a name.
+pub(super) const NAME: &[f64] = &[46.0, 34.0, 24.0, 18.0];
+
+impl<'a> Label<'a> {
+    /// In the common type.
+    pub(super) const fn plain(at: &'a [At], says: &'a [&'a str], widths: &'a [f64]) -> Self {
+        Self { at, says, widths, bold: false, size: SMALL }
+    }
+    pub(super) const fn bold(at: &'a [At], says: &'a [&'a str], widths: &'a [f64]) -> Self {
+        Self { at, says, widths, bold: true, size: SMALL }
+    }
+    /// The same in larger type.
+    pub(super) const fn large(self, size: f64) -> Self {
+        Self { size, ..self }
+    }
+
+    fn set(&self, wide: f64) -> Vec<String> {
+        self.says.iter().flat_map(|says| wrapped(says, self.size, self.bold, wide)).collect()
+    }
+    fn room(&self, lines: &[String]) -> [f64; 2] {
+        let wide = lines.iter().map(|l| width(l, self.size, self.bold)).fold(0.0, f64::max);
+        let gaps = lines.iter().skip(1).fold(0.0, |n, _| n + 1.0);
+        [wide, self.size * (0.98 + gaps * LEADING)]
+    }
+}
+
+/// A place found: what it costs, where, and for which point of the thing.
+struct Found {
+    cost: f64,
+    area: Area,
+    at: At,
 }
 
 impl Labels {
-    /// For a part of the page; texts already on the board are kept clear.
-    pub(super) fn new(board: &Board, bounds: Area) -> Self {
-        let texts = board.items.iter().filter_map(|item| match item {
-            Item::Text(text) => Some(text.area()),
-            Item::Path { .. } | Item::Circle { .. } => None,
-        });
-        Self { bounds, texts: texts.collect(), leaders: vec![], lines: vec![], walls: vec![], solids: vec![] }
+    /// For a part of the page, once all its lines are drawn.
+    pub(super) fn over(board: &Board, bounds: Area) -> Self {
+        Self { bounds, ground: Ground::of(&board.items, bounds) }
     }
 
-    /// A line that labels should rather not cover.
-    pub(super) fn avoid_line(&mut self, points: &[[f64; 2]]) {
-        self.lines.extend(points.windows(2).map(|w| [w[0], w[1]]));
-    }
-
-    /// A line that labels must not touch.
-    pub(super) fn keep_off_line(&mut self, points: &[[f64; 2]]) {
-        self.walls.extend(points.windows(2).map(|w| [w[0], w[1]]));
-    }
-
-    /// A surface that labels should rather not cover.
-    pub(super) fn avoid(&mut self, area: Area) {
-        self.solids.push((area, 30.0));
-    }
-
-    /// A marked area that labels may cover in part if they would stand far away otherwise.
-    pub(super) fn avoid_somewhat(&mut self, area: Area) {
-        self.solids.push((area, 10.0));
-    }
-
-    /// A small filled sign that labels must stay clear of.
-    pub(super) fn keep_clear(&mut self, area: Area) {
-        self.texts.push(area);
-    }
-
-    /// A text at a place that is not to be searched for.
-    pub(super) fn fix(&mut self, board: &mut Board, text: Text) {
-        self.texts.push(text.area());
-        board.text(text);
-    }
-
-    /// Places a label in whichever of its forms serves best, off an area where readers would take it for
-    /// something else's.
-    pub(super) fn place_off(&mut self, board: &mut Board, forms: &[Label<'_>], area: Area) {
-        self.solids.push((area, 40.0));
-        let cost = |label: &Label<'_>| {
-            let costs = label.at.iter().filter_map(|&at| self.best(at, self.size_of(label)).map(|b| b.0));
-            costs.fold(f64::INFINITY, f64::min)
-        };
-        if let Some(label) = forms.iter().min_by(|a, b| cost(a).total_cmp(&cost(b))) {
-            self.place(board, label);
+    /// Places a label, or a number for it.
+    pub(super) fn place(&mut self, board: &mut Board, key: &mut Key, label: &Label<'_>) {
+        let mut found: Option<(f64, Found, Vec<String>)> = None;
+        for lines in label.widths.iter().map(|&wide| label.set(wide)) {
+            let tower = lines.iter().skip(1).fold(0.0, |n, _| n + 0.8);
+            let most = found.as_ref().map_or(MOST, |best| best.0) - tower;
+            if let Some(best) = self.best(label.at, label.room(&lines), most) {
+                found = Some((best.cost + tower, best, lines));
+            }
         }
-        self.solids.pop();
+        match found {
+            Some((_, found, lines)) => self.write(board, label, &found, &lines),
+            None => self.number(board, key, label),
+        }
     }
 
-    /// Places a label, with a leader where it stands away from its thing.
-    pub(super) fn place(&mut self, board: &mut Board, label: &Label<'_>) {
-        let room = self.size_of(label);
-        let spots =
-            label.at.iter().filter_map(|&at| self.best(at, room).map(|(cost, spot)| (cost, spot, at)));
-        let Some((_, spot, at)) = spots.min_by(|a, b| a.0.total_cmp(&b.0)) else {
-            board.left_out.push(label.lines.join(" "));
-            return;
-        };
-        let near = nearest(&spot, at);
-        let gap = (near[0] - at[0]).hypot(near[1] - at[1]);
-        board.rectangle(spot.grown(0.2), Style::Paper);
-        if gap > 2.6 || label.pointed && gap > 1.0 {
-            board.line(&[at, near], Style::Leader);
-            self.leaders.push([at, near]);
+    fn write(&mut self, board: &mut Board, label: &Label<'_>, found: &Found, lines: &[String]) {
+        let from = board.items.len();
+        if self.ground.is_hatched(&found.area) {
+            board.rectangle(found.area.grown(0.3), Style::Paper);
         }
-        let mut y = spot.y[0] + 0.76 * label.size;
-        for says in label.lines {
+        leader(board, found.at, found.area.nearest(found.at));
+        let mut y = found.area.y[0] + 0.76 * label.size;
+        for says in lines {
             board.text(Text {
-                at: [spot.middle()[0], y],
+                at: [found.area.middle()[0], y],
                 anchor: Anchor::Middle,
                 size: label.size,
                 bold: label.bold,
                 reversed: false,
-                says: (*says).to_owned(),
+                says: says.clone(),
             });
             y += label.size * LEADING;
         }
-        self.texts.push(spot);
+        self.learn(board, from);
     }
 
-    fn size_of(&self, label: &Label<'_>) -> [f64; 2] {
-        let wide = label.lines.iter().map(|l| width(l, label.size, label.bold)).fold(0.0, f64::max);
-        let rows = label.lines.iter().fold(-1.0, |n, _| n + 1.0);
-        [wide, label.size * (0.98 + rows * LEADING)]
+    fn number(&mut self, board: &mut Board, key: &mut Key, label: &Label<'_>) {
+        key.names.push(label.says.join(", "));
+        let number = key.names.len().to_string();
+        let rim = RIMS[usize::from(number.len() > 1)];
+        let found = self.best(label.at, [2.0 * rim; 2], f64::INFINITY);
+        let Some(found) = found else { return key.unmarked.push(number) };
+        let from = board.items.len();
+        let middle = found.area.middle();
+        let long = apart(found.at, middle);
+        leader(board, found.at, between(middle, found.at, (rim / long.max(rim)).min(1.0)));
+        if self.ground.is_hatched(&found.area) {
+            board.circle(middle, rim, Style::Paper);
+        }
+        board.circle(middle, rim, Style::Number);
+        let at = [middle[0], middle[1] + 0.27 * SMALL];
+        board.text(Text { at, anchor: Anchor::Middle, size: SMALL, bold: true, reversed: false, says: number });
+        self.learn(board, from);
     }
 
-    /// Near its thing if there is room, else anywhere in the view.
-    fn best(&self, at: [f64; 2], [wide, high]: [f64; 2]) -> Option<(f64, Area)> {
-        let near = RINGS.into_iter().flat_map(|ring| {
-            (0..24).map(move |step| {
-                let (sin, cos) = (f64::from(step) * 15.0_f64).to_radians().sin_cos();
-                let middle = [at[0] + cos * (ring + wide / 2.0), at[1] + sin * (ring + high / 2.0)];
-                Area::sized([middle[0] - wide / 2.0, middle[1] - high / 2.0], [wide, high])
-            })
-        });
-        let Area { x: [left, right], y: [top, bottom] } = self.bounds;
-        let steps = |from: f64, to: f64| {
-            (0_u16..).map(move |k| from + 2.0 * f64::from(k)).take_while(move |v| *v <= to)
-        };
-        let anywhere = steps(top, bottom - high)
-            .flat_map(|y| steps(left, right - wide).map(move |x| Area::sized([x, y], [wide, high])));
-        self.least(at, near).or_else(|| self.least(at, anywhere))
+    fn learn(&mut self, board: &Board, from: usize) {
+        self.ground.add(&board.items[from..]);
     }
 
-    fn least(&self, at: [f64; 2], areas: impl Iterator<Item = Area>) -> Option<(f64, Area)> {
-        areas.fold(None, |best: Option<(f64, Area)>, area| {
-            let most = best.as_ref().map_or(f64::INFINITY, |(cost, _)| *cost);
-            self.cost(at, &area, most).map(|cost| (cost, area)).or(best)
+    /// Around the points of its thing, the nearest places first; else anywhere in the view.
+    fn best(&self, at: &[At], room: [f64; 2], most: f64) -> Option<Found> {
+        let rings = RINGS.into_iter().flat_map(|ring| at.iter().flat_map(move |&at| around(at, ring, room)));
+        self.least(rings, most).or_else(|| {
+            self.least(at.iter().flat_map(|&at| self.anywhere(room).map(move |a| (at, a))), most)
         })
     }
 
-    /// `None` where the label may not stand, or at no less than the cost given.
-    fn cost(&self, at: [f64; 2], area: &Area, most: f64) -> Option<f64> {
-        let near = nearest(area, at);
-        let mut cost = (near[0] - at[0]).hypot(near[1] - at[1]) * 0.8;
-        if cost >= most || !self.bounds.holds(area) {
+    fn anywhere(&self, [wide, high]: [f64; 2]) -> impl Iterator<Item = Area> + use<> {
+        let Area { x: [left, right], y: [top, bottom] } = self.bounds;
+        let steps = |from: f64, to: f64| {
+            (0_u16..).map(move |k| from + 1.5 * f64::from(k)).take_while(move |v| *v <= to)
+        };
+        steps(top, bottom - high)
+            .flat_map(move |y| steps(left, right - wide).map(move |x| Area::sized([x, y], [wide, high])))
+    }
+
+    fn least(&self, places: impl Iterator<Item = (At, Area)>, most: f64) -> Option<Found> {
+        places.fold(None, |best: Option<Found>, (at, area)| {
+            let most = best.as_ref().map_or(most, |b| b.cost);
+            self.cost(at, &area, most).map(|cost| Found { cost, area, at }).or(best)
+        })
+    }
+
+    /// In mm of leader, each line that it crosses counted as six; `None` where the label may not stand, or
+    /// at no less than the cost given.
+    fn cost(&self, at: At, area: &Area, most: f64) -> Option<f64> {
+        let near = area.nearest(at);
+        let away = apart(at, near);
+        let led = if away > BESIDE { 2.0 } else { 0.0 };
+        let mut cost = away + led;
+        if cost >= most || !self.ground.is_free(area) {
             return None;
         }
-        let (aired, leader) = (area.grown(AIR), [at, near]);
-        let taken = self.texts.iter().any(|t| t.overlaps(&aired) || crosses(t, leader))
-            || self.leaders.iter().chain(&self.walls).any(|&l| crosses(&aired, l));
-        if taken {
-            return None;
+        if self.ground.is_hatched(area) {
+            cost += 4.0;
         }
-        for (solid, price) in &self.solids {
-            cost += if solid.overlaps(&aired) { *price } else { 0.0 };
-        }
-        for &line in &self.lines {
-            cost += if crosses(&aired, line) { 9.0 } else { 0.0 };
-        }
+        cost += 6.0 * f64::from(self.ground.met_by([at, near])?);
         (cost < most).then_some(cost)
     }
 }
 
-fn nearest(area: &Area, at: [f64; 2]) -> [f64; 2] {
-    [at[0].clamp(area.x[0], area.x[1]), at[1].clamp(area.y[0], area.y[1])]
+fn around(at: At, ring: f64, [wide, high]: [f64; 2]) -> impl Iterator<Item = (At, Area)> {
+    (0..WAYS).map(move |step| {
+        let (sin, cos) = (f64::from(step) * 360.0 / f64::from(WAYS)).to_radians().sin_cos();
+        let middle = [at[0] + cos * (ring + wide / 2.0), at[1] + sin * (ring + high / 2.0)];
+        (at, Area::sized([middle[0] - wide / 2.0, middle[1] - high / 2.0], [wide, high]))
+    })
 }
 
-/// Whether a straight line passes through an area (clipping by each pair of sides in turn).
-pub(super) fn crosses(area: &Area, [a, b]: [[f64; 2]; 2]) -> bool {
-    let (mut from, mut to) = (0.0_f64, 1.0_f64);
-    for (start, end, [low, high]) in [(a[0], b[0], area.x), (a[1], b[1], area.y)] {
-        let along = end - start;
-        if along.abs() < 1e-12 {
-            if start <= low || start >= high {
-                return false;
-            }
-            continue;
-        }
-        let (t, u) = ((low - start) / along, (high - start) / along);
-        from = from.max(t.min(u));
-        to = to.min(t.max(u));
+/// A fine line with a dot on its thing.
+fn leader(board: &mut Board, at: At, to: At) {
+    if apart(at, to) > BESIDE {
+        board.line(&[at, to], Style::Leader);
+        board.circle(at, 0.4, Style::Arrow);
     }
-    from < to
 }
 
 #[cfg(test)]
 mod tests {
+    use super::super::Item;
     use super::*;
+
+    const PAGE: Area = Area { x: [0.0, 60.0], y: [0.0, 40.0] };
+
+    fn areas(board: &Board) -> Vec<Area> {
+        let texts = board.items.iter().filter_map(|item| match item {
+            Item::Text(text) => Some(text.area()),
+            Item::Path { .. } | Item::Circle { .. } => None,
+        });
+        texts.collect()
+    }
 
     #[test]
     fn labels_at_one_place_make_room_for_each_other() {
-        let mut board = Board::new();
-        let mut labels = Labels::new(&board, Area { x: [0.0, 60.0], y: [0.0, 40.0] });
+        let (mut board, mut key) = (Board::new(), Key::default());
+        let mut labels = Labels::over(&board, PAGE);
         for says in ["first", "second", "third", "fourth", "fifth"] {
-            let label = Label { at: &[[30.0, 20.0]], lines: &[says], bold: false, size: 3.5, pointed: true };
-            labels.place(&mut board, &label);
+            labels.place(&mut board, &mut key, &Label::plain(&[[30.0, 20.0]], &[says], SHORT));
         }
-        assert!(board.left_out.is_empty());
-        let areas = &labels.texts;
+        assert_eq!(key.names, Vec::<String>::new());
+        let areas = areas(&board);
         for (i, a) in areas.iter().enumerate() {
             assert!(areas[..i].iter().all(|b| !a.overlaps(b)));
         }
     }
 
     #[test]
-    fn a_label_without_room_is_reported() {
-        let mut board = Board::new();
-        let mut labels = Labels::new(&board, Area { x: [0.0, 10.0], y: [0.0, 10.0] });
-        let label =
-            Label { at: &[[5.0, 5.0]], lines: &["far too long"], bold: false, size: 3.5, pointed: false };
-        labels.place(&mut board, &label);
-        assert_eq!(board.left_out, ["far too long"]);
+    fn a_name_without_room_gets_a_number_and_is_in_the_key() {
+        let (mut board, mut key) = (Board::new(), Key::default());
+        // Walls so close that no name fits between them.
+        for k in 0..10 {
+            let x = 6.0 * f64::from(k);
+            board.line(&[[x, 0.0], [x, 40.0]], Style::Body);
+        }
+        let mut labels = Labels::over(&board, PAGE);
+        for says in ["a long name", "another one"] {
+            labels.place(&mut board, &mut key, &Label::plain(&[[33.0, 20.0]], &[says], SHORT));
+        }
+        assert_eq!(key.names, ["a long name", "another one"]);
+        assert_eq!(key.unmarked, Vec::<String>::new());
+        let [one, two] = areas(&board)[..] else { panic!("two numbers") };
+        assert!(!one.overlaps(&two));
+    }
+
+    #[test]
+    fn where_not_even_a_number_fits_that_is_told() {
+        let (mut board, mut key) = (Board::new(), Key::default());
+        let mut labels = Labels::over(&board, Area { x: [0.0, 3.0], y: [0.0, 3.0] });
+        labels.place(&mut board, &mut key, &Label::plain(&[[1.0, 1.0]], &["name"], SHORT));
+        assert_eq!((key.names.len(), key.unmarked.len(), board.items.len()), (1, 1, 0));
     }
 }

@@ -11,13 +11,17 @@ use statics::{Length, Place};
 
 use super::Area;
 use super::board::Board;
-use super::labels::Labels;
+use super::labels::{Key, Labels};
 use super::scale::Scale;
 use super::text::SMALL;
 use crate::{Scene, Units};
 
 /// Depth to which a column is drawn beyond its inner face; its outer face is on no plate.
-const COLUMN_DEPTH: f64 = 0.3;
+const COLUMN_DEPTH: f64 = 0.24;
+/// Left and right of the columns, for dimensions, mm.
+const BESIDE: f64 = 5.0;
+/// Scale bar below the view.
+const FOOT: f64 = 5.5;
 
 /// From the bay to the page.
 struct View<'s, 'a> {
@@ -47,36 +51,48 @@ impl View<'_, '_> {
 }
 
 /// Draws it in an area of the page; `joins` are where the cards of the pads are joined.
-pub(super) fn draw(board: &mut Board, scene: &Scene<'_>, units: Units, area: Area, joins: &[[f64; 2]; 4]) {
-    let inner = Area { x: area.x, y: [area.y[0], area.y[1] - 5.5] };
+pub(super) fn draw(
+    board: &mut Board,
+    key: &mut Key,
+    scene: &Scene<'_>,
+    units: Units,
+    area: Area,
+    joins: &[[f64; 2]; 4],
+) {
+    let inner = Area { x: area.x, y: [area.y[0], area.y[1] - FOOT] };
     let [low, high] = extent(scene);
-    let scale = Scale::fitting([2.0 * half_width(scene), high - low], &inner);
+    let for_scale = Area { x: [inner.x[0] + BESIDE, inner.x[1] - BESIDE], y: inner.y };
+    let scale = Scale::fitting([2.0 * half_width(scene), high - low], &for_scale);
     let middle = inner.middle();
     let origin = [middle[0], middle[1] + (low + high) / 2.0 * scale.per_metre];
     let view = View { scene, units, scale, origin, area: inner };
-    let mut labels = Labels::new(board, inner);
     marks::axes(board, &view, [low, high]);
-    vehicle::draw(board, &view, &mut labels);
-    marks::support(board, &view, &mut labels);
-    lift::draw(board, &view, &mut labels);
+    vehicle::draw(board, &view);
+    marks::support(board, &view);
+    vehicle::doors(board, &view);
+    vehicle::mirrors(board, &view);
+    lift::draw(board, &view);
     for (pad, &join) in scene.plan.pads.iter().zip(joins) {
-        lift::join(board, &view, pad, join, &mut labels);
+        lift::join(board, &view, pad, join);
     }
-    stands::draw(board, &view, &mut labels);
-    vehicle::front(board, &view, &mut labels);
-    marks::draw(board, &view, &mut labels);
-    vehicle::names(board, &view, &mut labels);
+    stands::draw(board, &view);
+    let marks = marks::draw(board, &view);
     scale.bar(board, [area.x[0] + 1.0, area.y[1] - 0.4], units);
     let refused = scene.plan.verdict == Verdict::DoNotRaise;
-    let says = if refused { "DO NOT USE" } else { "from above" };
-    board.say_up_to([area.x[1], area.y[1] - 0.4], SMALL, refused, says);
+    let says = if refused { "from above: DO NOT USE" } else { "from above" };
+    board.say_up_to([area.x[1] - 1.0, area.y[1] - 0.4], SMALL, refused, says);
+
+    let mut labels = Labels::over(board, inner);
+    marks.name(board, key, &mut labels, &view);
+    stands::name(board, key, &mut labels, &view);
+    vehicle::names(board, key, &mut labels, &view);
 }
 
 /// Along the bay: what must be seen, rear and front.
 fn extent(scene: &Scene<'_>) -> [f64; 2] {
     let outline = &scene.vehicle.outline;
-    let nose = Place::metres([-outline.front_overhang.to_metres() - 0.25, 0.0]);
-    let tail = (scene.vehicle.wheelbase.value + outline.rear_overhang).to_metres() + 0.12;
+    let nose = Place::metres([-outline.front_overhang.to_metres() - 0.28, 0.0]);
+    let tail = (scene.vehicle.wheelbase.value + outline.rear_overhang).to_metres() + 0.08;
     let ends = [nose, Place::metres([tail, 0.0])].map(|p| scene.plan.placement.to_bay(p).to_metres()[0]);
     let columns = &scene.lift.columns;
     [
@@ -86,5 +102,5 @@ fn extent(scene: &Scene<'_>) -> [f64; 2] {
 }
 
 fn half_width(scene: &Scene<'_>) -> f64 {
-    scene.lift.columns.inside.to_metres() / 2.0 + COLUMN_DEPTH + 0.04
+    scene.lift.columns.inside.to_metres() / 2.0 + COLUMN_DEPTH
 }

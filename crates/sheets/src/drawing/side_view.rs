@@ -1,22 +1,29 @@
 //! The lift and the vehicle from the left, at the lock to work at.
 
+mod ladder;
 mod lift;
 mod measures;
 mod people;
 mod stands;
+mod vehicle;
 
 use planner::frames::DrivenIn;
 use planner::job::Posture;
-use statics::Length;
+use planner::plan::Verdict;
 
 use super::Area;
 use super::board::Board;
-use super::labels::Labels;
+use super::labels::{Key, Labels};
 use super::scale::Scale;
-use super::silhouette::silhouette;
-use super::style::Style;
-use super::text::SMALL;
-use crate::{Scene, Units};
+use super::text::{LEADING, SMALL, wrapped};
+use crate::{Scene, Units, words};
+
+/// Right of the vehicle, for the ladder of locks and its names: with one task, with several.
+const LADDERS: [f64; 2] = [35.0, 50.0];
+/// Scale bar below the view.
+const FOOT: f64 = 7.0;
+/// Ahead of the vehicle and behind it, metres.
+const AROUND: f64 = 0.25;
 
 /// From the bay's X and Z to the page.
 struct View<'s, 'a> {
@@ -25,8 +32,6 @@ struct View<'s, 'a> {
     scale: Scale,
     /// Where the column line meets the floor on the page.
     origin: [f64; 2],
-    /// Right of the vehicle, where the ladder of locks stands.
-    ladder: f64,
     area: Area,
     /// How far the body is above its ride height.
     lifted: f64,
@@ -39,20 +44,25 @@ impl View<'_, '_> {
     }
     /// A point of the raised body: behind the front axle, above its ground at ride height.
     fn on_body(&self, [aft, up]: [f64; 2]) -> [f64; 2] {
-        self.at([self.along(aft), up + self.lifted])
-    }
-    /// Where along the bay something is that far behind the front axle.
-    fn along(&self, aft: f64) -> f64 {
-        let way = match self.scene.plan.placement.driven_in {
-            DrivenIn::Forwards => 1.0,
-            DrivenIn::Backwards => -1.0,
-        };
-        self.scene.plan.placement.spot.to_metres() - way * aft
+        self.at([along(self.scene, aft), up + self.lifted])
     }
     /// Top of the lowest pad with the carriages fully down.
     fn pad_down(&self) -> f64 {
         pad_down(self.scene)
     }
+    /// The lift's pads and arms at the lock to work at are so much above where they are fully down.
+    fn rise(&self) -> f64 {
+        rise(self.scene)
+    }
+}
+
+/// Where along the bay something is that far behind the front axle.
+fn along(scene: &Scene<'_>, aft: f64) -> f64 {
+    let way = match scene.plan.placement.driven_in {
+        DrivenIn::Forwards => 1.0,
+        DrivenIn::Backwards => -1.0,
+    };
+    scene.plan.placement.spot.to_metres() - way * aft
 }
 
 fn pad_down(scene: &Scene<'_>) -> f64 {
@@ -76,70 +86,86 @@ fn lifted(scene: &Scene<'_>) -> f64 {
     rise(scene) + gaps.iter().sum::<f64>() / count
 }
 
-pub(super) fn draw(board: &mut Board, scene: &Scene<'_>, units: Units, area: Area) {
-    let inner = Area { x: [area.x[0], area.x[1] - 4.0], y: [area.y[0] + 1.6, area.y[1] - 7.0] };
-    let lifted = lifted(scene);
-    let roof =
-        scene.job.opened_height.map_or(scene.vehicle.outline.roof, |h| h.max(scene.vehicle.outline.roof));
-    let top = scene.lift.headroom.map_or(roof.to_metres() + lifted + 0.55, |h| h.to_metres() + 0.08);
+/// What must be seen, along the bay and up, metres.
+fn extent(scene: &Scene<'_>) -> [[f64; 2]; 2] {
     let outline = &scene.vehicle.outline;
-    let long = (outline.front_overhang + scene.vehicle.wheelbase.value + outline.rear_overhang).to_metres();
-    let ladder_room = 34.0;
-    let scale =
-        Scale::fitting([long + 0.2, top], &Area { x: [inner.x[0], inner.x[1] - ladder_room], y: inner.y });
-    let spot = scene.plan.placement.spot.to_metres();
-    let foremost = match scene.plan.placement.driven_in {
-        DrivenIn::Forwards => spot + outline.front_overhang.to_metres(),
-        DrivenIn::Backwards => spot + long - outline.front_overhang.to_metres(),
-    };
-    let slack = inner.width() - ladder_room - (long + 0.2) * scale.per_metre;
-    let left = inner.x[0] + slack * 0.5 + 0.1 * scale.per_metre;
-    let origin = [left + foremost * scale.per_metre, inner.y[1]];
-    let ladder = left + long * scale.per_metre + slack * 0.25 + 7.0;
-    let view = View { scene, units, scale, origin, ladder, area: inner, lifted };
-    let mut labels = Labels::new(board, inner);
-    measures::room(board, &view, &mut labels);
+    let tail = (scene.vehicle.wheelbase.value + outline.rear_overhang).to_metres();
+    let ends = [-outline.front_overhang.to_metres(), tail].map(|aft| along(scene, aft));
+    let columns = &scene.lift.columns;
+    let from = ends[0].min(ends[1]).min(columns.rear_face.to_metres()) - AROUND;
+    let to = ends[0].max(ends[1]).max(columns.front_face.to_metres()) + AROUND;
+    let roof = scene.job.opened_height.map_or(outline.roof, |h| h.max(outline.roof)).to_metres();
+    let free = roof + lifted(scene) + 0.55;
+    [[from, to], [0.0, scene.lift.headroom.map_or(free, |h| h.to_metres().max(free - 0.5) + 0.1)]]
+}
+
+fn ladder_room(scene: &Scene<'_>) -> f64 {
+    LADDERS[usize::from(scene.plan.height.tasks.len() > 1)]
+}
+
+/// What is said above the view: the task, if one is named, and where.
+fn caption(scene: &Scene<'_>, units: Units, wide: f64) -> Vec<String> {
+    let first = scene.plan.height.tasks.first().filter(|t| t.task.is_some());
+    let says = first.map(|task| words::task_height(scene, task, units)).unwrap_or_default();
+    wrapped(&says, SMALL, false, wide)
+}
+
+fn top(scene: &Scene<'_>, units: Units, area: &Area) -> f64 {
+    let lines = caption(scene, units, area.width());
+    area.y[0] + lines.iter().fold(1.6, |y, _| y + SMALL * LEADING)
+}
+
+fn for_scale(scene: &Scene<'_>, units: Units, area: &Area) -> Area {
+    Area { x: [area.x[0], area.x[1] - ladder_room(scene)], y: [top(scene, units, area), area.y[1] - FOOT] }
+}
+
+/// The largest scale in an area: 1 to this.
+pub(super) fn one_to(scene: &Scene<'_>, units: Units, area: Area) -> f64 {
+    let spans = extent(scene).map(|[from, to]| to - from);
+    Scale::fitting(spans, &for_scale(scene, units, &area)).one_to
+}
+
+pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: Units, area: Area) {
+    let [[from, to], up] = extent(scene);
+    let room = for_scale(scene, units, &area);
+    let scale = Scale::fitting([to - from, up[1] - up[0]], &room);
+    // The ladder stands beside the vehicle, both in the middle together.
+    let slack = (room.width() - (to - from) * scale.per_metre).max(0.0);
+    let origin = [room.x[0] + slack / 2.0 + to * scale.per_metre, room.y[1]];
+    let room = Area { x: [room.x[0], room.x[1] - slack * 0.4], ..room };
+    let inner = Area { x: area.x, y: room.y };
+    let view = View { scene, units, scale, origin, area: inner, lifted: lifted(scene) };
+    let caption = caption(scene, units, area.width());
+    board.say_lines([area.x[0], area.y[0] + 0.86 * SMALL], SMALL, false, &caption);
+
+    measures::room(board, &view);
     lift::columns(board, &view);
-    vehicle(board, &view, &mut labels);
     let people = people::standing(&view);
     // Under the vehicle they stand between the arms, at a wheel on this side of it.
     let under = scene.plan.height.tasks.first().is_some_and(|t| t.posture == Posture::StandingUnder);
-    if under {
-        people.iter().for_each(|p| p.draw(board, &view, &mut labels));
-    }
-    lift::arms(board, &view, &mut labels);
-    if !under {
-        people.iter().for_each(|p| p.draw(board, &view, &mut labels));
-    }
-    stands::draw(board, &view, &mut labels);
-    lift::locks(board, &view, &mut labels);
-    measures::draw(board, &view, &mut labels);
-    if let Some(task) = scene.plan.height.tasks.first() {
-        people.iter().for_each(|p| p.name(board, &view, &mut labels, task));
-    }
+    let everybody = |board: &mut Board, here: bool| {
+        if here {
+            people.iter().for_each(|p| p.draw(board, &view));
+        }
+    };
+    vehicle::draw(board, &view);
+    everybody(board, under);
+    lift::arms(board, &view);
+    everybody(board, !under);
+    stands::draw(board, &view);
+    measures::draw(board, &view);
     scale.bar(board, [area.x[0] + 1.0, area.y[1] - 0.6], units);
-    board.say_up_to([area.x[1] - 6.0, area.y[1] - 0.6], SMALL, false, "from the left");
-}
+    let refused = scene.plan.verdict == Verdict::DoNotRaise;
+    let says = if refused { "from the left: DO NOT USE" } else { "from the left" };
+    board.say_up_to([area.x[1] - 1.0, area.y[1] - 0.6], SMALL, refused, says);
 
-/// Body, window and wheels, the wheels as they hang.
-fn vehicle(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
-    let vehicle = view.scene.vehicle;
-    let [body, window] = silhouette(vehicle);
-    let mut points: Vec<[f64; 2]> = body.iter().map(|&p| view.on_body(p)).collect();
-    board.polygon(&points, Style::Body);
-    points.extend(points.first().copied());
-    labels.avoid_line(&points);
-    board.polygon(&window.iter().map(|&p| view.on_body(p)).collect::<Vec<_>>(), Style::Glass);
-    let radius = vehicle.wheels.tyre_diameter / 2.0;
-    let hang = radius - vehicle.droop.value;
-    for aft in [Length::ZERO, vehicle.wheelbase.value] {
-        let centre = view.on_body([aft.to_metres(), hang.to_metres()]);
-        let paper = radius.to_metres() * view.scale.per_metre;
-        board.circle(centre, paper, Style::Tyre);
-        board.circle(centre, paper * 0.6, Style::CgLight);
-        labels.avoid(Area {
-            x: [centre[0] - paper, centre[0] + paper],
-            y: [centre[1] - paper, centre[1] + paper],
-        });
+    let beside = Area { x: [room.x[1] + 2.0, area.x[1]], y: room.y };
+    ladder::draw(board, key, &view, beside);
+    let mut labels = Labels::over(board, Area { x: [area.x[0], room.x[1]], y: inner.y });
+    measures::name(board, key, &mut labels, &view, room.x);
+    stands::name(board, key, &mut labels, &view);
+    if let Some(task) = scene.plan.height.tasks.first() {
+        people.iter().for_each(|p| p.name(board, key, &mut labels, &view, task));
     }
+    lift::name(board, key, &mut labels, &view);
 }

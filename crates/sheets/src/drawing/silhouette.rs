@@ -3,6 +3,8 @@
 use planner::Vehicle;
 use planner::vehicle::BodyClass;
 
+use super::area::between;
+
 /// Fractions: along the vehicle from its front, up to its roof.
 type Outline = &'static [[f64; 2]];
 
@@ -110,18 +112,70 @@ const fn shape(class: BodyClass) -> (Outline, Outline) {
     }
 }
 
+/// Wheel arches are so much larger than the tyres.
+const ARCH: f64 = 1.12;
+
 /// Body outline and side window at ride height: distance behind the front axle and height, metres.
 pub(super) fn silhouette(vehicle: &Vehicle) -> [Vec<[f64; 2]>; 2] {
     let outline = &vehicle.outline;
     let front = -outline.front_overhang.to_metres();
-    let rear = vehicle.wheelbase.value.to_metres() + outline.rear_overhang.to_metres();
+    let axle = vehicle.wheelbase.value.to_metres();
+    let rear = axle + outline.rear_overhang.to_metres();
     let (roof, sill) = (outline.roof.to_metres(), vehicle.sill_height.to_metres());
     let place = |&[along, up]: &[f64; 2]| [front + along * (rear - front), (up * roof).max(sill + 0.05)];
     let (upper, window) = shape(vehicle.class);
-    let mut body: Vec<[f64; 2]> = upper.iter().map(place).collect();
-    body.push([rear - 0.1, sill + 0.04]);
-    body.push([vehicle.wheelbase.value.to_metres() - 0.4, sill]);
-    body.push([0.4, sill]);
-    body.push([front + 0.12, sill + 0.02]);
-    [body, window.iter().map(place).collect()]
+    let upper = rounded(upper);
+    // Rounding takes a little off the roof: what is drawn is as high as the vehicle.
+    let top = upper.iter().map(|p| p[1]).fold(0.0, f64::max);
+    let mut body: Vec<[f64; 2]> = upper.iter().map(|&[along, up]| place(&[along, up / top])).collect();
+    let radius = vehicle.wheels.tyre_diameter.to_metres() / 2.0;
+    body.push([rear - 0.1, sill + 0.03]);
+    body.extend(arch(axle, radius, sill));
+    body.extend(arch(0.0, radius, sill));
+    body.push([front + 0.12, sill + 0.03]);
+    [body, rounded(window).iter().map(place).collect()]
+}
+
+/// Over a wheel from its rear to its front, as far as it is above the sill.
+fn arch(aft: f64, radius: f64, sill: f64) -> Vec<[f64; 2]> {
+    let wide = radius * ARCH;
+    let low = ((sill - radius) / wide).clamp(-1.0, 1.0).asin();
+    let turn = core::f64::consts::PI - 2.0 * low;
+    (0..=12)
+        .map(|step| {
+            let (sin, cos) = (low + turn * f64::from(step) / 12.0).sin_cos();
+            [aft + wide * cos, radius + wide * sin]
+        })
+        .collect()
+}
+
+/// Corners cut twice at a quarter of their sides, the ends kept.
+fn rounded(line: Outline) -> Vec<[f64; 2]> {
+    (0..2).fold(line.to_vec(), |line, _| {
+        let cut = line.windows(2).flat_map(|w| [between(w[0], w[1], 0.25), between(w[0], w[1], 0.75)]);
+        line.first().copied().into_iter().chain(cut).chain(line.last().copied()).collect()
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixtures;
+
+    #[test]
+    fn a_vehicle_is_drawn_as_long_and_as_high_as_it_is() {
+        for made in fixtures::all() {
+            let outline = &made.vehicle.outline;
+            let [body, _] = silhouette(&made.vehicle);
+            let ends = |k: usize| {
+                let of = || body.iter().map(move |p| p[k]);
+                [of().fold(f64::INFINITY, f64::min), of().fold(f64::NEG_INFINITY, f64::max)]
+            };
+            let tail = (made.vehicle.wheelbase.value + outline.rear_overhang).to_metres();
+            let ([from, to], [_, top]) = (ends(0), ends(1));
+            assert!((from + outline.front_overhang.to_metres()).abs() < 1e-9, "{from}");
+            assert!((to - tail).abs() < 1e-9, "{to}");
+            assert!((top - outline.roof.to_metres()).abs() < 1e-9, "{top}");
+        }
+    }
 }

@@ -1,85 +1,148 @@
-//! The job from left to right: a small plan a state, with its centre of gravity, span of the pads and reserve.
+//! The job from state to state: a small plan of each, with its centre of gravity, span of the pads and reserve.
 
 use planner::Placement;
 use planner::plan::StateAnswer;
 use statics::{Length, Place};
 
 use super::Area;
+use super::area::At;
 use super::board::Board;
+use super::flow;
 use super::style::Style;
-use super::text::{LEADING, SMALL, clipped, wrapped};
+use super::text::{LEADING, SMALL, wrapped};
 use crate::{Scene, Units, units, words};
 
-/// States in a row, and rows.
-const IN_A_ROW: usize = 6;
-const MOST: usize = 12;
+/// States in a row.
+const MOST: usize = 6;
+/// A cell is no wider, mm.
+const WIDEST: f64 = 48.0;
 /// Heading of the strip.
-const HEAD: f64 = 8.0;
-const PLAN: f64 = 27.0;
+pub(super) const HEAD: f64 = 8.0;
+const PLAN: f64 = 25.0;
 const LINE: f64 = SMALL * LEADING;
 const INSET: f64 = 1.5;
-const NAME_LINES: usize = 2;
-const SAID_LINES: usize = 9;
+/// Between two cells, mm.
+const APART: f64 = 1.4;
 
-/// How much of the page it takes; nothing where the job has one state.
-pub(super) fn height(scene: &Scene<'_>) -> f64 {
-    if scene.plan.states.len() < 2 {
-        return 0.0;
-    }
-    let rows = if shown(scene).len() > IN_A_ROW { 2.0 } else { 1.0 };
-    HEAD + rows * row_height() + 2.0
+/// The cells of a job of several states, in rows.
+pub(super) struct Strip<'s, 'a> {
+    scene: &'s Scene<'a>,
+    rows: Vec<Row>,
+    wide: f64,
+    window: Window<'a>,
 }
 
-fn row_height() -> f64 {
-    let lines = [(); NAME_LINES + SAID_LINES].iter().fold(0.0, |h, ()| h + LINE);
-    lines + PLAN + 8.5
+/// The small plans of a row stand side by side, whatever the names above them take.
+struct Row {
+    cells: Vec<Cell>,
+    names: f64,
+    high: f64,
 }
 
-/// The states that are drawn: all, or the first, the last, and those that leave least.
-fn shown(scene: &Scene<'_>) -> Vec<usize> {
-    let states = &scene.plan.states;
-    let last = states.len().saturating_sub(1);
-    let mut order: Vec<usize> = (0..states.len()).collect();
-    let ends = |k: usize| k == 0 || k == last;
-    order.sort_by(|&a, &b| {
-        ends(b)
-            .cmp(&ends(a))
-            .then(states[a].worst_reserve.total_cmp(&states[b].worst_reserve))
-            .then(a.cmp(&b))
-    });
-    order.truncate(MOST);
-    order.sort_unstable();
-    order
+struct Cell {
+    state: usize,
+    is_worst: bool,
+    name: Vec<String>,
+    reserve: Vec<String>,
+    said: Vec<String>,
 }
 
-/// Draws it in an area of the page as high as [`height`].
-pub(super) fn draw(board: &mut Board, scene: &Scene<'_>, units: Units, area: Area) {
-    if scene.plan.states.len() < 2 {
-        return;
-    }
-    let shown = shown(scene);
-    board.line(&[[area.x[0], area.y[0]], [area.x[1], area.y[0]]], Style::Rule);
-    board.say([area.x[0], area.y[0] + 5.4], 4.2, true, "The job, state by state");
-    let left = scene.plan.states.len() - shown.len();
-    let beside = if left > 0 {
-        format!("{left} states that leave more are in the report")
-    } else {
-        "arrow: front; cross: centre of gravity in the state before".into()
-    };
-    board.say_up_to([area.x[1], area.y[0] + 5.4], SMALL, false, &beside);
-    let columns = shown.len().min(IN_A_ROW);
-    #[expect(clippy::cast_precision_loss, reason = "a handful of columns")]
-    let wide = area.width() / columns as f64;
-    let window = Window::around(scene, &shown, [wide - 2.0 * INSET, PLAN]);
-    let (mut x, mut y) = (area.x[0], area.y[0] + HEAD);
-    for (n, &state) in shown.iter().enumerate() {
-        if n == IN_A_ROW {
-            (x, y) = (area.x[0], y + row_height());
+impl<'s, 'a> Strip<'s, 'a> {
+    /// `None` where the job has one state.
+    pub(super) fn of(scene: &'s Scene<'a>, units: Units, across: f64) -> Option<Self> {
+        let states = &scene.plan.states;
+        if states.len() < 2 {
+            return None;
         }
-        let cell = Area::sized([x, y], [wide, row_height() - 2.0]);
-        one(board, scene, units, state, cell, &window);
-        x += wide;
+        let columns = states.len().div_ceil(states.len().div_ceil(MOST));
+        #[expect(clippy::cast_precision_loss, reason = "a handful of columns")]
+        let wide = (across / columns as f64).min(WIDEST);
+        let room = wide - 2.0 * INSET - APART;
+        let mut rest: Vec<Cell> = (0..states.len()).map(|k| Cell::of(scene, units, k, room)).collect();
+        let mut rows: Vec<Row> = Vec::new();
+        while !rest.is_empty() {
+            let later = rest.split_off(columns.min(rest.len()));
+            rows.push(Row::of(std::mem::replace(&mut rest, later)));
+        }
+        Some(Self { scene, rows, wide, window: Window::around(scene, [room, PLAN]) })
     }
+
+    /// Heights of its rows.
+    pub(super) fn rows(&self) -> Vec<f64> {
+        self.rows.iter().map(|row| row.high + APART).collect()
+    }
+
+    pub(super) fn heading(&self, board: &mut Board, [left, right]: [f64; 2], top: f64, goes_on: bool) {
+        let says = if goes_on { "The job, state by state, goes on" } else { "The job, state by state" };
+        board.say([left, top + 5.0], 4.2, true, says);
+        let beside = "arrow head: front; ring: centre of gravity in the state before";
+        board.say_up_to([right, top + 5.0], SMALL, false, beside);
+    }
+
+    /// One row from its upper left corner.
+    pub(super) fn draw(&self, board: &mut Board, row: usize, [left, top]: At) {
+        let Some(row) = self.rows.get(row) else { return };
+        let mut x = left;
+        for cell in &row.cells {
+            cell.draw(board, self, Area::sized([x, top], [self.wide - APART, row.high]), row.names);
+            x += self.wide;
+        }
+    }
+}
+
+impl Row {
+    fn of(cells: Vec<Cell>) -> Self {
+        let most = |lines: fn(&Cell) -> usize| {
+            let most = cells.iter().map(lines).max().unwrap_or(0);
+            (0..most).fold(0.0, |high, _| high + LINE)
+        };
+        let names = most(|c| c.name.len());
+        let high = names + PLAN + most(|c| c.reserve.len() + c.said.len()) + 7.0;
+        Self { names, high, cells }
+    }
+}
+
+impl Cell {
+    fn of(scene: &Scene<'_>, units: Units, k: usize, room: f64) -> Self {
+        let states = &scene.plan.states;
+        let state = &states[k];
+        let worst = states.iter().map(|s| s.worst_reserve).fold(f64::INFINITY, f64::min);
+        let is_worst = state.worst_reserve <= worst;
+        let figure = units::reserve(state.worst_reserve);
+        let reserve = if state.worst_reserve < 0.0 { figure } else { format!("reserve {figure}") };
+        let least = if is_worst { ", the least" } else { "" };
+        let before = k.checked_sub(1).and_then(|k| states.get(k));
+        let mut said = vec![
+            format!("front pads {} %", units::decimals(state.front_share * 100.0, 0)),
+            format!("edge {}", units.length(state.assured_edge)),
+            format!("tips at {}", tips(state)),
+        ];
+        said.extend(before.and_then(|b| words::moved(b, state, units)).map(|way| format!("CG {way}")));
+        said.extend(
+            words::held_by(scene, k).map(|c| format!("held by {}", words::check_title(scene, c.what))),
+        );
+        Self {
+            state: k,
+            is_worst,
+            name: wrapped(&format!("{}. {}", k + 1, state.name), SMALL, true, room),
+            reserve: wrapped(&format!("{reserve}{least}"), SMALL, true, room),
+            said: said.iter().flat_map(|says| wrapped(says, SMALL, false, room)).collect(),
+        }
+    }
+
+    fn draw(&self, board: &mut Board, strip: &Strip<'_, '_>, area: Area, names: f64) {
+        board.rectangle(area, if self.is_worst { Style::Frame } else { Style::Rule });
+        let left = area.x[0] + INSET;
+        board.say_lines([left, area.y[0] + LINE], SMALL, true, &self.name);
+        let top = area.y[0] + names;
+        small_plan(board, strip, self.state, [area.middle()[0], top + 3.0 + PLAN / 2.0]);
+        let y = board.say_lines([left, top + PLAN + 5.0 + SMALL], SMALL, true, &self.reserve);
+        board.say_lines([left, y], SMALL, false, &self.said);
+    }
+}
+
+fn tips(state: &StateAnswer) -> String {
+    state.tip_ratio.map_or_else(|| "-".into(), |g| format!("{g:.2} g"))
 }
 
 /// Part of the bay that is drawn, ahead at the top as in the plan view: the pads and every centre of gravity.
@@ -90,25 +153,19 @@ struct Window<'a> {
 }
 
 impl<'a> Window<'a> {
-    fn around(scene: &Scene<'a>, shown: &[usize], room: [f64; 2]) -> Self {
+    fn around(scene: &Scene<'a>, room: [f64; 2]) -> Self {
         let stand = &scene.plan.placement;
         let pads = scene.plan.pads.iter().map(|p| p.bay.to_metres());
-        let states = shown.iter().filter_map(|&k| scene.plan.states.get(k));
-        let corners = states.flat_map(|s| corners(s).map(|c| stand.to_bay(Place::metres(c)).to_metres()));
-        let (mut least, mut greatest) = ([f64::INFINITY; 2], [f64::NEG_INFINITY; 2]);
-        for at in pads.chain(corners) {
-            for k in 0..2 {
-                least[k] = least[k].min(at[k]);
-                greatest[k] = greatest[k].max(at[k]);
-            }
-        }
-        let span: [f64; 2] = [0, 1].map(|k| (greatest[k] - least[k] + 0.16).max(0.1));
-        let per_metre = (room[0] / span[1]).min(room[1] / span[0]);
-        Self { stand, per_metre, middle: [0, 1].map(|k| f64::midpoint(least[k], greatest[k])) }
+        let corners = scene.plan.states.iter().flat_map(corners);
+        let corners = corners.map(|c| stand.to_bay(Place::metres(c)).to_metres());
+        let places: Vec<[f64; 2]> = pads.chain(corners).collect();
+        let around = Area::around(&places);
+        let per_metre = (room[1] / (around.width() + 0.16)).min(room[0] / (around.height() + 0.16));
+        Self { stand, per_metre, middle: around.middle() }
     }
 
     /// A place of the vehicle.
-    fn on_page(&self, place: [f64; 2], centre: [f64; 2]) -> [f64; 2] {
+    fn on_page(&self, place: [f64; 2], centre: At) -> At {
         let [x, y] = self.stand.to_bay(Place::metres(place)).to_metres();
         [centre[0] - (y - self.middle[1]) * self.per_metre, centre[1] - (x - self.middle[0]) * self.per_metre]
     }
@@ -121,70 +178,13 @@ fn corners(state: &StateAnswer) -> [[f64; 2]; 4] {
     [[-along, -across], [along, -across], [along, across], [-along, across]].map(|[a, l]| [aft + a, left + l])
 }
 
-fn one(board: &mut Board, scene: &Scene<'_>, units: Units, k: usize, cell: Area, window: &Window<'_>) {
-    let Some(state) = scene.plan.states.get(k) else { return };
-    let room = cell.width() - 2.0 * INSET;
-    let worst = scene.plan.states.iter().map(|s| s.worst_reserve).fold(f64::INFINITY, f64::min);
-    let is_worst = state.worst_reserve <= worst;
-    board.rectangle(
-        Area { x: [cell.x[0] + 0.5, cell.x[1] - 0.5], y: cell.y },
-        if is_worst { Style::Frame } else { Style::Rule },
-    );
-    let left = cell.x[0] + INSET;
-    let mut y = cell.y[0] + LINE;
-    let name = fitted(&format!("{}. {}", k + 1, state.name), true, room, NAME_LINES);
-    board.say_lines([left, y], SMALL, true, &name);
-    y += LINE;
-    let centre = [cell.middle()[0], y + 2.5 + PLAN / 2.0];
-    small_plan(board, scene, k, window, centre);
-    y += PLAN + 4.5 + LINE;
-    y = board.say_lines([left, y], SMALL, true, &fitted(&reserve(state), true, room, 1));
-    let before = k.checked_sub(1).and_then(|k| scene.plan.states.get(k));
-    let moved = before.and_then(|b| words::moved(b, state, units));
-    let mut said = vec![
-        (format!("front pads {} %", units::decimals(state.front_share * 100.0, 0)), 1),
-        (format!("edge {}", units.length(state.assured_edge)), 1),
-        (format!("tips at {}", tips(state)), 1),
-    ];
-    said.extend(moved.map(|way| (format!("CG {way}"), 3)));
-    if let Some(check) = words::held_by(scene, k) {
-        said.push((format!("held by {}", words::check_title(scene, check.what)), 3));
-    }
-    let mut free = SAID_LINES - 1;
-    for (text, most) in said {
-        let lines = fitted(&text, false, room, most.min(free));
-        free -= lines.len();
-        y = board.say_lines([left, y], SMALL, false, &lines);
-    }
-}
-
-fn reserve(state: &StateAnswer) -> String {
-    let figure = units::reserve(state.worst_reserve);
-    if state.worst_reserve < 0.0 { figure } else { format!("reserve {figure}") }
-}
-
-fn tips(state: &StateAnswer) -> String {
-    state.tip_ratio.map_or_else(|| "-".into(), |g| format!("{g:.2} g"))
-}
-
-/// The text in at most so many lines, cut with a sign that it was cut.
-fn fitted(text: &str, bold: bool, room: f64, most: usize) -> Vec<String> {
-    let mut lines = wrapped(text, SMALL, bold, room);
-    if lines.len() > most {
-        lines.truncate(most);
-        if let Some(last) = lines.last_mut() {
-            *last = clipped(&format!("{last}...{}", ".".repeat(60)), SMALL, bold, room);
-        }
-    }
-    lines
-}
-
-fn small_plan(board: &mut Board, scene: &Scene<'_>, k: usize, window: &Window<'_>, centre: [f64; 2]) {
+fn small_plan(board: &mut Board, strip: &Strip<'_, '_>, k: usize, centre: At) {
+    let (scene, window) = (strip.scene, &strip.window);
     let states = &scene.plan.states;
     let Some(state) = states.get(k) else { return };
     let at = |place: [f64; 2]| window.on_page(place, centre);
     let pads = scene.plan.pads.each_ref().map(|p| at(p.at.to_metres()));
-    let span: Vec<[f64; 2]> = state.edges.iter().map(|e| pads[e.from.index()]).collect();
+    let span: Vec<At> = state.edges.iter().map(|e| pads[e.from.index()]).collect();
     board.polygon(&span, Style::Support);
     front(board, scene, window, centre);
     for pad in pads {
@@ -201,16 +201,15 @@ fn small_plan(board: &mut Board, scene: &Scene<'_>, k: usize, window: &Window<'_
     }
     if let Some(before) = k.checked_sub(1).and_then(|k| states.get(k)) {
         let from = at(before.cg.plan().to_metres());
-        board.line(&[from, cg], Style::Leader);
-        board.line(&[[from[0] - 1.2, from[1]], [from[0] + 1.2, from[1]]], Style::Dimension);
-        board.line(&[[from[0], from[1] - 1.2], [from[0], from[1] + 1.2]], Style::Dimension);
+        board.line(&[from, cg], Style::Dimension);
+        flow::other_centre(board, from);
     }
     board.polygon(&corners(state).map(at), Style::Tolerance);
-    board.centre_of_gravity(cg, 1.3);
+    board.centre_of_gravity(cg, 1.5);
 }
 
 /// A small arrow head beyond the middle of the front pads.
-fn front(board: &mut Board, scene: &Scene<'_>, window: &Window<'_>, centre: [f64; 2]) {
+fn front(board: &mut Board, scene: &Scene<'_>, window: &Window<'_>, centre: At) {
     let [a, b] = [0, 1].map(|k| scene.plan.pads[k].at.to_metres());
     let middle = [0, 1].map(|k| f64::midpoint(a[k], b[k]));
     let [foot, ahead] = [middle, [middle[0] - 1.0, middle[1]]].map(|at| window.on_page(at, centre));

@@ -1,4 +1,11 @@
 //! What a line or a surface means, and how that looks in black and white.
+//!
+//! | line | mm | what for |
+//! |---|---|---|
+//! | thick | 0.9 | the one thing to look at: least edge, lock to work at |
+//! | medium | 0.5 | outlines: vehicle, columns, pads, span of the pads, frames |
+//! | thin | 0.3 | what moves or is marked: arms, doors, regions, tyres, locks |
+//! | fine | 0.18 | what explains: dimensions, leaders, axes, glass |
 
 /// Named by meaning; never by look.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -9,16 +16,18 @@ pub enum Style {
     Rule,
     /// A surface in solid black, for text in white.
     Banner,
-    /// Clears what is behind a text.
+    /// Clears a hatching behind a text.
     Paper,
     /// A column.
     Column,
-    /// A column seen behind the vehicle.
+    /// A column seen through the vehicle.
     ColumnBehind,
     /// A stage of an arm.
     Arm,
     /// A pad.
     Pad,
+    /// The top of a pad from the side.
+    PadTop,
     /// A supporting stand.
     Stand,
     /// The body of the vehicle.
@@ -27,7 +36,9 @@ pub enum Style {
     Glass,
     /// A tyre.
     Tyre,
-    /// The front of the vehicle.
+    /// What a tyre is on.
+    Wheel,
+    /// The front of the vehicle; where to stop first.
     Front,
     /// Where the vehicle maker allows a pad.
     LiftArea,
@@ -39,7 +50,7 @@ pub enum Style {
     Edge,
     /// The least of them.
     LeastEdge,
-    /// Arrow head of a dimension.
+    /// Arrow head of a dimension, dot of a leader.
     Arrow,
     /// A dimension.
     Dimension,
@@ -47,16 +58,22 @@ pub enum Style {
     Extension,
     /// An axis.
     Axis,
-    /// A door as it opens.
+    /// A door as far as it opens.
     Door,
+    /// The way of its edge.
+    Swing,
     /// How far the centre of gravity may be off.
     Tolerance,
-    /// Dark quarters of the sign of the centre of gravity.
+    /// Dark quarters of the sign of the centre of gravity, and pins of the arms.
     CgDark,
     /// Its rim and light quarters.
     CgLight,
+    /// The centre of gravity in another state.
+    OtherCg,
     /// From a label to its thing.
     Leader,
+    /// The rim of a number that stands for a name.
+    Number,
     /// Floor and ceiling.
     Ground,
     /// What lies beyond floor and ceiling.
@@ -69,6 +86,8 @@ pub enum Style {
     LockChosen,
     /// Dark half of a scale bar.
     ScaleDark,
+    /// The rim of somebody at work.
+    PersonRim,
     /// Somebody at work.
     Person,
     /// What they sit on.
@@ -124,51 +143,62 @@ pub struct Look {
     pub fill: Fill,
 }
 
+const THICK: f64 = 0.9;
+const MEDIUM: f64 = 0.5;
+const THIN: f64 = 0.3;
+const FINE: f64 = 0.18;
+/// Ink of lines that stand back.
+const BACK: u8 = 100;
+
 const fn line(width: f64, dashes: &'static [f64]) -> Look {
     Look { width, ink: 0, dashes, fill: Fill::None }
+}
+
+const fn back(width: f64, dashes: &'static [f64]) -> Look {
+    Look { width, ink: BACK, dashes, fill: Fill::None }
 }
 
 const fn filled(width: f64, fill: Fill) -> Look {
     Look { width, ink: 0, dashes: &[], fill }
 }
 
+const WHITE: Fill = Fill::Grey(255);
+const BLACK: Fill = Fill::Grey(0);
+
 impl Style {
     /// How it looks.
     #[must_use]
     pub const fn look(self) -> Look {
         match self {
-            Self::Frame => line(0.5, &[]),
-            Self::Rule => Look { ink: 120, ..line(0.2, &[]) },
-            Self::Banner | Self::Arrow | Self::Front | Self::CgDark | Self::ScaleDark => {
-                filled(0.0, Fill::Grey(0))
-            }
-            Self::Paper => filled(0.0, Fill::Grey(255)),
-            Self::Column => filled(0.5, Fill::Hatch(Hatch::Slanted)),
-            Self::ColumnBehind => Look { ink: 120, ..line(0.25, &[3.0, 1.0]) },
-            Self::Arm => filled(0.35, Fill::Grey(255)),
-            Self::Pad => filled(0.6, Fill::Grey(255)),
-            Self::Body => filled(0.5, Fill::Grey(255)),
-            Self::Glass => Look { ink: 130, ..line(0.2, &[]) },
-            Self::Stand => filled(0.5, Fill::Grey(150)),
-            Self::Tyre => filled(0.3, Fill::Grey(190)),
-            Self::LiftArea => filled(0.25, Fill::Hatch(Hatch::Dotted)),
-            Self::KeepOut => filled(0.25, Fill::Hatch(Hatch::Crossed)),
-            Self::Support => line(0.45, &[4.0, 1.0, 0.8, 1.0]),
-            Self::Edge | Self::Dimension => line(0.2, &[]),
-            Self::LeastEdge => line(0.8, &[]),
-            Self::Extension | Self::Leader => Look { ink: 70, ..line(0.15, &[]) },
-            Self::Axis => Look { ink: 90, ..line(0.15, &[6.0, 1.2, 1.2, 1.2]) },
-            Self::Door => line(0.3, &[1.2, 0.9]),
-            Self::Tolerance => filled(0.3, Fill::None),
-            Self::CgLight => filled(0.3, Fill::Grey(255)),
-            Self::Ground => line(0.6, &[]),
+            Self::LeastEdge | Self::LockChosen => line(THICK, &[]),
+            Self::Frame | Self::Ground => line(MEDIUM, &[]),
+            Self::Support => line(MEDIUM, &[4.0, 1.0, 0.8, 1.0]),
+            Self::Column => filled(MEDIUM, Fill::Hatch(Hatch::Slanted)),
+            Self::Pad | Self::Body => filled(MEDIUM, WHITE),
+            Self::Stand => filled(THIN, Fill::Grey(150)),
+            Self::Tyre => filled(THIN, Fill::Grey(190)),
+            Self::Arm | Self::Door | Self::Wheel | Self::Stool => filled(THIN, WHITE),
+            Self::LiftArea => filled(THIN, Fill::Hatch(Hatch::Dotted)),
+            Self::KeepOut => filled(THIN, Fill::Hatch(Hatch::Crossed)),
+            Self::CgLight | Self::OtherCg => filled(THIN, WHITE),
+            Self::Tolerance | Self::Lock | Self::Number => line(THIN, &[]),
+            Self::Swing => line(FINE, &[1.2, 0.9]),
+            Self::Opened => line(THIN, &[2.0, 1.0]),
+            Self::Edge | Self::Dimension => line(FINE, &[]),
+            Self::Rule | Self::Extension | Self::Leader | Self::Glass => back(FINE, &[]),
+            Self::Axis => back(FINE, &[6.0, 1.2, 1.2, 1.2]),
+            Self::ColumnBehind => back(FINE, &[3.0, 1.0]),
+            Self::Banner
+            | Self::Arrow
+            | Self::Front
+            | Self::CgDark
+            | Self::ScaleDark
+            | Self::PadTop => filled(0.0, BLACK),
+            Self::Paper => filled(0.0, WHITE),
             Self::Beyond => filled(0.0, Fill::Hatch(Hatch::Slanted)),
-            Self::Opened => line(0.25, &[2.0, 1.0]),
-            Self::Lock => line(0.25, &[]),
-            Self::LockChosen => line(1.0, &[]),
-            // A rim in white tells an arm from the trunk behind it, and the person from the vehicle.
-            Self::Person => Look { ink: 255, ..filled(0.22, Fill::Grey(60)) },
-            Self::Stool => filled(0.25, Fill::Grey(255)),
+            // The rim of every part first, then every part on top: what is left of the rims is one outline.
+            Self::PersonRim => filled(0.7, BLACK),
+            Self::Person => filled(0.0, Fill::Grey(205)),
         }
     }
 }

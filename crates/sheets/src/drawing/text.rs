@@ -90,32 +90,46 @@ const fn advance(character: char) -> Option<[f64; 2]> {
     })
 }
 
-/// The words in lines that each fit a width.
+/// The words in lines that each fit a width; a word that is longer goes on in the next line. Nothing is cut.
 #[must_use]
 pub fn wrapped(says: &str, size: f64, bold: bool, room: f64) -> Vec<String> {
+    let fits = |text: &str| width(text, size, bold) <= room;
     let mut lines: Vec<String> = Vec::new();
     for word in crate::units::words_of(says) {
         let joined = lines.last().map(|line| format!("{line} {word}"));
         match (joined, lines.last_mut()) {
-            (Some(joined), Some(line)) if width(&joined, size, bold) <= room => *line = joined,
-            _ => lines.push(clipped(&word, size, bold, room)),
+            (Some(joined), Some(line)) if fits(&joined) => *line = joined,
+            _ if fits(&word) => lines.push(word),
+            _ => lines.extend(broken(&word, fits)),
         }
     }
     lines
 }
 
-/// The text, cut with a sign that it was cut if it does not fit a width.
-#[must_use]
-pub fn clipped(says: &str, size: f64, bold: bool, room: f64) -> String {
-    if width(says, size, bold) <= room {
-        return says.to_owned();
-    }
-    let mut head: Vec<char> = says.chars().collect();
-    while head.pop().is_some() {
-        let cut: String = head.iter().collect::<String>().trim_end().to_owned() + "...";
-        if width(&cut, size, bold) <= room {
-            return cut;
+/// A word in pieces that fit, each of one letter at least.
+fn broken(word: &str, fits: impl Fn(&str) -> bool) -> Vec<String> {
+    let mut pieces: Vec<String> = Vec::new();
+    for letter in word.chars() {
+        match pieces.last_mut() {
+            Some(piece) if fits(&format!("{piece}{letter}")) => piece.push(letter),
+            _ => pieces.push(letter.to_string()),
         }
     }
-    String::new()
+    pieces.iter().map(|piece| piece.trim().to_owned()).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn nothing_is_lost_in_wrapping() {
+        let long = "a fewveryverylongwordswithoutanyplace to break 1234 mm and 5 more";
+        for room in [4.0, 9.0, 20.0, 35.0, 200.0] {
+            let lines = wrapped(long, SMALL, false, room);
+            let bare = |text: &str| text.replace(' ', "");
+            assert_eq!(bare(&lines.concat()), bare(long), "{room}");
+            assert!(lines.iter().all(|l| width(l, SMALL, false) <= room), "{room}: {lines:?}");
+        }
+    }
 }

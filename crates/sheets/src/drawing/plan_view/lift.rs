@@ -3,31 +3,26 @@
 use planner::plan::PadSetting;
 
 use super::{COLUMN_DEPTH, View};
-use crate::drawing::Area;
+use crate::drawing::area::{apart, between};
 use crate::drawing::board::Board;
-use crate::drawing::labels::Labels;
 use crate::drawing::style::Style;
 
-pub(super) fn draw(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
+pub(super) fn draw(board: &mut Board, view: &View<'_, '_>) {
     let columns = &view.scene.lift.columns;
     let (inner, front, rear) =
         (columns.inside.to_metres() / 2.0, columns.front_face.to_metres(), columns.rear_face.to_metres());
     for side in [1.0, -1.0] {
         let corners =
             [[front, inner], [front, inner + COLUMN_DEPTH], [rear, inner + COLUMN_DEPTH], [rear, inner]];
-        let points = corners.map(|[x, y]| view.bay([x, side * y]));
-        board.polygon(&points, Style::Paper);
-        board.polygon(&points, Style::Column);
-        let (a, b) = (points[0], points[2]);
-        labels.avoid(Area { x: [a[0].min(b[0]), a[0].max(b[0])], y: [a[1].min(b[1]), a[1].max(b[1])] });
+        board.polygon(&corners.map(|[x, y]| view.bay([x, side * y])), Style::Column);
     }
     for pad in &view.scene.plan.pads {
-        arm(board, view, labels, pad);
+        arm(board, view, pad);
     }
 }
 
 /// Stages that slide into each other, the widest at the pivot, and the pad at the end.
-fn arm(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels, pad: &PadSetting) {
+fn arm(board: &mut Board, view: &View<'_, '_>, pad: &PadSetting) {
     let arm = &view.scene.lift.arms[pad.arm.index()];
     let (pivot, end) = (view.bay(arm.pivot.to_metres()), view.bay(pad.bay.to_metres()));
     let reach = view.paper(pad.reach);
@@ -59,31 +54,13 @@ fn arm(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels, pad: &PadSet
     let radius = view.paper(view.scene.lift.pads.radius);
     board.circle(end, radius, Style::Pad);
     board.circle(end, radius * 0.25, Style::CgDark);
-    for side in [-0.5, 0.5] {
-        let aside = [-along[1] * wide * side, along[0] * wide * side];
-        labels.keep_off_line(&[
-            [pivot[0] + aside[0], pivot[1] + aside[1]],
-            [end[0] + aside[0], end[1] + aside[1]],
-        ]);
-    }
-    labels.avoid(Area { x: [end[0] - radius, end[0] + radius], y: [end[1] - radius, end[1] + radius] });
 }
 
 /// Joins a pad to its card.
-pub(super) fn join(
-    board: &mut Board,
-    view: &View<'_, '_>,
-    pad: &PadSetting,
-    card: [f64; 2],
-    labels: &mut Labels,
-) {
+pub(super) fn join(board: &mut Board, view: &View<'_, '_>, pad: &PadSetting, card: [f64; 2]) {
     let at = view.bay(pad.bay.to_metres());
-    let long = (at[0] - card[0]).hypot(at[1] - card[1]);
-    let radius = view.paper(view.scene.lift.pads.radius);
-    if long <= radius {
-        return;
+    let (long, radius) = (apart(at, card), view.paper(view.scene.lift.pads.radius));
+    if long > radius {
+        board.line(&[card, between(at, card, radius / long)], Style::Leader);
     }
-    let rim = [at[0] + (card[0] - at[0]) / long * radius, at[1] + (card[1] - at[1]) / long * radius];
-    board.line(&[card, rim], Style::Leader);
-    labels.avoid_line(&[card, rim]);
 }

@@ -3,31 +3,46 @@
 use planner::plan::{EdgeAnswer, StateAnswer};
 use statics::Length;
 
-use super::View;
+use super::{BESIDE, COLUMN_DEPTH, View};
 use crate::drawing::Area;
+use crate::drawing::area::{At, apart, between};
 use crate::drawing::board::Board;
-use crate::drawing::labels::{Label, Labels};
+use crate::drawing::flow;
+use crate::drawing::labels::{Key, Label, Labels, SHORT};
 use crate::drawing::style::Style;
-use crate::drawing::text::{SMALL, wrapped};
 
-/// States whose centres of gravity are no farther apart on paper share a sign, mm.
-const SAME_PLACE: f64 = 2.0;
+/// States whose centres of gravity are no farther apart on paper share a mark, mm.
+const SAME_PLACE: f64 = 2.2;
+/// Widths of what may stand in a narrow place, mm.
+const NARROW: &[f64] = &[46.0, 24.0, 18.0, 14.0, 11.0];
+/// Radius of the sign of the centre of gravity, mm.
+const CENTRE: f64 = 2.0;
 
-/// The column line and the bay's centre line.
+/// The column line beside the vehicle and the bay's centre line ahead of it and behind it.
 pub(super) fn axes(board: &mut Board, view: &View<'_, '_>, [low, high]: [f64; 2]) {
-    let across = view.area.x;
-    board.line(&[[across[0], view.origin[1]], [across[1], view.origin[1]]], Style::Axis);
-    board.line(&[view.bay([low, 0.0]), view.bay([high, 0.0])], Style::Axis);
+    let outline = &view.scene.vehicle.outline;
+    let half = outline.width.to_metres() / 2.0;
+    let nose = -outline.front_overhang.to_metres();
+    let tail = (view.scene.vehicle.wheelbase.value + outline.rear_overhang).to_metres();
+    let body = Area::around(
+        &[[nose, half], [nose, -half], [tail, half], [tail, -half]].map(|at| view.on_vehicle(at)),
+    );
+    let [x, y] = view.origin;
+    let [left, right] = view.area.x;
+    for ends in [[left, body.x[0]], [body.x[1], right]] {
+        board.line(&ends.map(|x| [x, y]), Style::Axis);
+    }
+    for ends in [[view.bay([high, 0.0])[1], body.y[0]], [body.y[1], view.bay([low, 0.0])[1]]] {
+        board.line(&ends.map(|y| [x, y]), Style::Axis);
+    }
 }
 
 /// The figure that the pads span.
-pub(super) fn support(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
+pub(super) fn support(board: &mut Board, view: &View<'_, '_>) {
     let Some(state) = tightest(view) else { return };
-    let mut points: Vec<[f64; 2]> =
+    let points: Vec<At> =
         state.edges.iter().map(|e| view.place(view.scene.plan.pads[e.from.index()].at)).collect();
     board.polygon(&points, Style::Support);
-    points.extend(points.first().copied());
-    labels.avoid_line(&points);
 }
 
 /// The state whose assured edge distance is least.
@@ -39,45 +54,43 @@ fn tightest<'a>(view: &View<'_, 'a>) -> Option<&'a StateAnswer> {
         .min_by(|a, b| a.assured_edge.to_metres().total_cmp(&b.assured_edge.to_metres()))
 }
 
-pub(super) fn draw(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
-    if let Some(state) = tightest(view) {
-        let said = edges(board, view, labels, state);
-        centre(board, view, labels, state);
-        for (ends, assured, is_least) in said {
-            let figure = view.units.length(assured);
-            let says = if is_least { format!("least {figure}") } else { figure };
-            let at = along(ends);
-            let label = Label { at: &at, lines: &[&says], bold: is_least, size: SMALL, pointed: false };
-            labels.place(board, &label);
-        }
-    }
-    spot(board, view, labels);
+/// What was drawn and is still to be named.
+pub(super) struct Marks {
+    spot: [At; 2],
+    edges: Vec<Edge>,
+    /// Marks of the centre of gravity and the states that share each.
+    centres: Vec<(At, Vec<usize>)>,
 }
 
-/// A few points of a line for a label to point at.
-fn along([a, b]: [[f64; 2]; 2]) -> [[f64; 2]; 3] {
-    [0.35, 0.55, 0.75].map(|t| [a[0] + (b[0] - a[0]) * t, a[1] + (b[1] - a[1]) * t])
+struct Edge {
+    ends: [At; 2],
+    assured: Length,
+    is_least: bool,
 }
 
-type Said = ([[f64; 2]; 2], Length, bool);
+pub(super) fn draw(board: &mut Board, view: &View<'_, '_>) -> Marks {
+    let spot = spot(board, view);
+    let Some(state) = tightest(view) else { return Marks { spot, edges: vec![], centres: vec![] } };
+    let edges = edges(board, view, state);
+    Marks { spot, edges, centres: centres(board, view, state) }
+}
 
 /// From the centre of gravity square to each edge; the least is drawn heavy and comes first.
-fn edges(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels, state: &StateAnswer) -> Vec<Said> {
+fn edges(board: &mut Board, view: &View<'_, '_>, state: &StateAnswer) -> Vec<Edge> {
     let from = view.place(state.cg.plan());
     let least = state.edges.iter().map(|e| e.assured.to_metres()).fold(f64::INFINITY, f64::min);
-    let mut said: Vec<Said> = Vec::new();
+    let mut drawn: Vec<Edge> = Vec::new();
     for edge in &state.edges {
-        let to = foot(view, from, edge);
-        let is_least = edge.assured.to_metres() <= least && !said.iter().any(|&(.., marked)| marked);
-        board.dimension([from, to], if is_least { Style::LeastEdge } else { Style::Edge });
-        labels.avoid_line(&[from, to]);
-        said.push(([from, to], edge.assured, is_least));
+        let ends = [from, foot(view, from, edge)];
+        let is_least = edge.assured.to_metres() <= least && !drawn.iter().any(|e| e.is_least);
+        board.dimension(ends, if is_least { Style::LeastEdge } else { Style::Edge });
+        drawn.push(Edge { ends, assured: edge.assured, is_least });
     }
-    said.sort_by_key(|&(.., is_least)| !is_least);
-    said
+    drawn.sort_by_key(|e| !e.is_least);
+    drawn
 }
 
-fn foot(view: &View<'_, '_>, from: [f64; 2], edge: &EdgeAnswer) -> [f64; 2] {
+fn foot(view: &View<'_, '_>, from: At, edge: &EdgeAnswer) -> At {
     let pads = &view.scene.plan.pads;
     let (a, b) = (view.place(pads[edge.from.index()].at), view.place(pads[edge.to.index()].at));
     let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
@@ -85,58 +98,106 @@ fn foot(view: &View<'_, '_>, from: [f64; 2], edge: &EdgeAnswer) -> [f64; 2] {
     [a[0] + dx * t, a[1] + dy * t]
 }
 
-/// The sign of the centre of gravity in its tolerance box; other states as small crosses.
-fn centre(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels, state: &StateAnswer) {
+/// The sign of the centre of gravity in its tolerance box; other states as small rings.
+fn centres(board: &mut Board, view: &View<'_, '_>, state: &StateAnswer) -> Vec<(At, Vec<usize>)> {
+    let states = &view.scene.plan.states;
+    let main = view.place(state.cg.plan());
+    let mut groups: Vec<(At, Vec<usize>)> = vec![(main, vec![])];
+    for (k, other) in states.iter().enumerate() {
+        let at = view.place(other.cg.plan());
+        match groups.iter_mut().find(|(known, _)| apart(*known, at) < SAME_PLACE) {
+            Some((_, sharing)) => sharing.push(k + 1),
+            None => groups.push((at, vec![k + 1])),
+        }
+    }
+    for (at, _) in groups.iter().skip(1) {
+        flow::other_centre(board, *at);
+    }
     let [aft, left, _] = state.cg.to_metres();
     let [along, across, _] = state.cg_tolerance.map(Length::to_metres);
+    board.centre_of_gravity(main, CENTRE);
     let corners = [[-along, -across], [along, -across], [along, across], [-along, across]];
-    let points = corners.map(|[a, l]| view.on_vehicle([aft + a, left + l]));
-    let at = view.on_vehicle([aft, left]);
-    board.centre_of_gravity(at, 1.5);
-    board.polygon(&points, Style::Tolerance);
-    let reach = 1.8_f64.max(along * view.scale.per_metre);
-    labels.avoid(Area { x: [at[0] - 1.8, at[0] + 1.8], y: [at[1] - reach, at[1] + reach] });
-    let several = view.scene.plan.states.len() > 1;
-    let mut named: Vec<[f64; 2]> = Vec::new();
-    for other in view.scene.plan.states.iter().filter(|_| several) {
-        let at = view.place(other.cg.plan());
-        if named.iter().any(|n| (n[0] - at[0]).hypot(n[1] - at[1]) < SAME_PLACE) {
-            continue;
-        }
-        named.push(at);
-        if other != state {
-            board.line(&[[at[0] - 1.6, at[1]], [at[0] + 1.6, at[1]]], Style::Frame);
-            board.line(&[[at[0], at[1] - 1.6], [at[0], at[1] + 1.6]], Style::Frame);
-        }
-        let lines = wrapped(&other.name, SMALL, false, 34.0);
-        let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
-        labels.place(board, &Label { at: &[at], lines: &lines, bold: false, size: SMALL, pointed: true });
-    }
+    board.polygon(&corners.map(|[a, l]| view.on_vehicle([aft + a, left + l])), Style::Tolerance);
+    if states.len() > 1 { groups } else { vec![] }
 }
 
 /// From the column line to the front axle.
-fn spot(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
-    let plan = view.scene.plan;
+fn spot(board: &mut Board, view: &View<'_, '_>) -> [At; 2] {
     let half = view.scene.vehicle.outline.width.to_metres() / 2.0;
     let ends = [-half, half].map(|l| view.on_vehicle([0.0, l]));
     board.line(&ends, Style::Axis);
-    let x = view.area.x[0] + 4.0;
+    let column = view.scene.lift.columns.inside.to_metres() / 2.0 + COLUMN_DEPTH;
+    let x = view.bay([0.0, column])[0] - BESIDE + 1.2;
     let axle = if ends[0][0] < ends[1][0] { ends[0] } else { ends[1] };
     board.line(&[axle, [x - 1.5, axle[1]]], Style::Extension);
-    board.dimension([[x, view.origin[1]], [x, axle[1]]], Style::Dimension);
-    labels.avoid_line(&[axle, [x, axle[1]], [x, view.origin[1]]]);
-    let figure = view.units.length(plan.placement.spot.abs());
-    let mark = plan.mark.as_ref().map(|m| format!("mark {m}"));
-    let mut lines = vec![figure.as_str()];
-    lines.extend(mark.as_deref());
-    let column = Label {
-        at: &[[x, view.origin[1]]],
-        lines: &["column", "line"],
-        bold: false,
-        size: SMALL,
-        pointed: false,
-    };
-    labels.place(board, &column);
-    let at = along([[x, view.origin[1]], [x, axle[1]]]);
-    labels.place(board, &Label { at: &at, lines: &lines, bold: true, size: 4.0, pointed: true });
+    let spot = [[x, view.origin[1]], [x, axle[1]]];
+    board.dimension(spot, Style::Dimension);
+    spot
+}
+
+impl Marks {
+    pub(super) fn name(&self, board: &mut Board, key: &mut Key, labels: &mut Labels, view: &View<'_, '_>) {
+        let plan = view.scene.plan;
+        let figure = view.units.length(plan.placement.spot.abs());
+        let mark = plan.mark.as_ref().map(|m| format!("mark {m}"));
+        let says: Vec<&str> = [figure.as_str()].into_iter().chain(mark.as_deref()).collect();
+        labels.place(board, key, &Label::bold(&along(self.spot), &says, SHORT).large(4.0));
+        for edge in &self.edges {
+            let figure = view.units.length(edge.assured);
+            let at = along(edge.ends);
+            if edge.is_least {
+                let says = format!("least {figure}");
+                labels.place(board, key, &Label::bold(&at, &[&says], SHORT));
+            } else {
+                labels.place(board, key, &Label::plain(&at, &[&figure], SHORT));
+            }
+        }
+        for (at, sharing) in &self.centres {
+            let says = format!("CG {}", listed(sharing));
+            let rim = ring(*at, if *at == self.centres[0].0 { CENTRE } else { 1.0 });
+            labels.place(board, key, &Label::bold(&rim, &[&says], NARROW));
+        }
+        let [left, right] = view.area.x;
+        let inside = view.paper(view.scene.lift.columns.inside) / 2.0;
+        let gap = [1.0, 4.0, 8.0].map(|in_by| view.origin[0] - inside + in_by);
+        let ends = [0.5, 3.0].map(|in_by| left + in_by).into_iter().chain(gap);
+        let at: Vec<At> = ends.flat_map(|x| [x, left + right - x]).map(|x| [x, view.origin[1]]).collect();
+        labels.place(board, key, &Label::plain(&at, &["column line"], NARROW));
+    }
+}
+
+/// Points of a line for a label to point at.
+fn along([a, b]: [At; 2]) -> [At; 7] {
+    [0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8].map(|part| between(a, b, part))
+}
+
+fn ring([x, y]: At, radius: f64) -> Vec<At> {
+    let way = |step: u8| (f64::from(step) * 45.0).to_radians().sin_cos();
+    (0..8).map(way).map(|(sin, cos)| [x + radius * cos, y + radius * sin]).collect()
+}
+
+/// Numbers, those that follow each other as a range: "1 to 3, 5".
+fn listed(numbers: &[usize]) -> String {
+    let mut runs: Vec<[usize; 2]> = Vec::new();
+    for &number in numbers {
+        match runs.last_mut() {
+            Some([_, last]) if *last + 1 == number => *last = number,
+            _ => runs.push([number, number]),
+        }
+    }
+    let told = runs.iter().map(|&[first, last]| match last - first {
+        0 => first.to_string(),
+        1 => format!("{first}, {last}"),
+        _ => format!("{first} to {last}"),
+    });
+    told.collect::<Vec<_>>().join(", ")
+}
+
+#[cfg(test)]
+mod tests {
+    #[test]
+    fn numbers_in_a_row_are_a_range() {
+        assert_eq!(super::listed(&[1, 2, 3, 5, 7, 8]), "1 to 3, 5, 7, 8");
+        assert_eq!(super::listed(&[4]), "4");
+    }
 }

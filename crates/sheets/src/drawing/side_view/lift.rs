@@ -1,78 +1,57 @@
-//! Columns, arms, pads and the ladder of locks from the side.
+//! Columns, arms and pads from the side.
 
-use statics::Length;
+use planner::plan::PadSetting;
 
-use super::{View, rise};
-use crate::drawing::Area;
+use super::View;
 use crate::drawing::board::Board;
-use crate::drawing::labels::{Label, Labels};
+use crate::drawing::labels::{Key, Label, Labels, NAME};
 use crate::drawing::style::Style;
-use crate::drawing::text::SMALL;
+
+/// Thickness of an arm as drawn, metres.
+const THICK: f64 = 0.09;
 
 /// A column up to the top of its rise and the carriage's own height, or the ceiling.
 pub(super) fn columns(board: &mut Board, view: &View<'_, '_>) {
     let lift = view.scene.lift;
-    let top = lift.rise.most.to_metres() + 0.8;
-    let top = lift.headroom.map_or(top, |h| top.min(h.to_metres()));
     let (front, rear) = (lift.columns.front_face.to_metres(), lift.columns.rear_face.to_metres());
+    let top = top(view);
     let corners = [[front, 0.0], [front, top], [rear, top], [rear, 0.0]];
     board.polygon(&corners.map(|p| view.at(p)), Style::ColumnBehind);
 }
 
-/// The two arms of the near side, each with its pad up to the vehicle's underside.
-pub(super) fn arms(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
-    let (lift, up) = (view.scene.lift, rise(view.scene));
-    for pad in view.scene.plan.pads.iter().filter(|p| p.arm.is_left()) {
-        let arm = &lift.arms[pad.arm.index()];
-        let (pivot, x) = (arm.pivot.to_metres()[0], pad.bay.to_metres()[0]);
-        let (beam, top) = (arm.beam_top.to_metres() + up, pad.height.to_metres() + up);
-        let thick = 0.09_f64;
-        let radius = lift.pads.radius.to_metres();
-        let post = [
-            [x + radius * 0.5, beam],
-            [x + radius * 0.5, top],
-            [x - radius * 0.5, top],
-            [x - radius * 0.5, beam],
-        ];
-        board.polygon(&post.map(|p| view.at(p)), Style::Arm);
-        let disc = [[x + radius, top - 0.03], [x + radius, top], [x - radius, top], [x - radius, top - 0.03]];
-        board.polygon(&disc.map(|p| view.at(p)), Style::Banner);
-        let end = if x > pivot { x + radius } else { x - radius };
-        let points =
-            [[pivot, beam], [end, beam], [end, beam - thick], [pivot, beam - thick]].map(|p| view.at(p));
-        board.polygon(&points, Style::Arm);
-        labels.avoid_line(&[points[0], points[1]]);
+fn top(view: &View<'_, '_>) -> f64 {
+    let lift = view.scene.lift;
+    let top = lift.rise.most.to_metres() + 0.8;
+    lift.headroom.map_or(top, |h| top.min(h.to_metres()))
+}
+
+/// The four arms, the near ones in front, each with its pad up to the vehicle's underside.
+pub(super) fn arms(board: &mut Board, view: &View<'_, '_>) {
+    for near in [false, true] {
+        view.scene.plan.pads.iter().filter(|p| p.arm.is_left() == near).for_each(|p| arm(board, view, p));
     }
 }
 
-/// Every lock as a rung at its pad height; the chosen one is named.
-pub(super) fn locks(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
-    let locks = &view.scene.lift.rise.locks;
-    let height = |rise: Length| view.at([0.0, rise.to_metres() + view.pad_down()])[1];
-    let x = view.ladder;
-    let Some(&last) = locks.last() else { return };
-    board.line(&[[x, view.origin[1]], [x, height(last)]], Style::Lock);
-    labels.avoid_line(&[[x, view.origin[1]], [x, height(last)]]);
-    let chosen = view.scene.plan.height.lock;
-    for (index, &lock) in locks.iter().enumerate() {
-        let y = height(lock);
-        if chosen == Some(index) {
-            board.line(&[[x - 2.6, y], [x + 2.6, y]], Style::LockChosen);
-        } else {
-            board.line(&[[x - 1.3, y], [x + 1.3, y]], Style::Lock);
-        }
-    }
-    if let Some(index) = chosen {
-        let y = height(locks[index]);
-        let says = [
-            format!("lock {} of {}", index + 1, locks.len()),
-            format!("pads {}", view.units.length(view.scene.plan.height.pad_height)),
-        ];
-        labels.avoid(Area { x: [x - 2.6, x + 2.6], y: [y - 1.0, y + 1.0] });
-        let lines = [says[0].as_str(), says[1].as_str()];
-        labels.place(
-            board,
-            &Label { at: &[[x + 2.6, y]], lines: &lines, bold: true, size: SMALL, pointed: false },
-        );
-    }
+fn arm(board: &mut Board, view: &View<'_, '_>, pad: &PadSetting) {
+    let (lift, up) = (view.scene.lift, view.rise());
+    let arm = &lift.arms[pad.arm.index()];
+    let (pivot, x) = (arm.pivot.to_metres()[0], pad.bay.to_metres()[0]);
+    let (beam, top) = (arm.beam_top.to_metres() + up, pad.height.to_metres() + up);
+    let radius = lift.pads.radius.to_metres();
+    let bar = |from: f64, to: f64, low: f64, high: f64| {
+        [[from, low], [from, high], [to, high], [to, low]].map(|p| view.at(p))
+    };
+    let end = if x > pivot { x + radius } else { x - radius };
+    board.polygon(&bar(pivot, end, beam - THICK, beam), Style::Arm);
+    board.polygon(&bar(x - radius * 0.5, x + radius * 0.5, beam, top), Style::Arm);
+    board.polygon(&bar(x - radius, x + radius, top - 0.03, top), Style::PadTop);
+}
+
+pub(super) fn name(board: &mut Board, key: &mut Key, labels: &mut Labels, view: &View<'_, '_>) {
+    let columns = &view.scene.lift.columns;
+    let (front, rear) = (columns.front_face.to_metres(), columns.rear_face.to_metres());
+    let below = view.pad_down() + view.rise() - 0.2;
+    let heights = [0.1, 0.3, 0.5, 0.7, 0.9].into_iter().map(|part| below * part);
+    let at: Vec<[f64; 2]> = heights.flat_map(|z| [front, rear].map(|x| view.at([x, z]))).collect();
+    labels.place(board, key, &Label::plain(&at, &["column"], NAME));
 }

@@ -1,111 +1,123 @@
-//! Floor, ceiling, heights, test raise and centre of gravity from the side.
+//! Floor, ceiling, heights and centre of gravity from the side.
 
+use planner::plan::PadSetting;
 use statics::Length;
 
 use super::View;
 use crate::drawing::Area;
+use crate::drawing::area::{At, between};
 use crate::drawing::board::Board;
-use crate::drawing::labels::{Label, Labels};
+use crate::drawing::labels::{Key, Label, Labels, NAME, SHORT};
 use crate::drawing::style::Style;
-use crate::drawing::text::SMALL;
+
+/// Depth to which floor and ceiling are drawn, mm.
+const DEEP: f64 = 1.6;
 
 /// Floor and ceiling across the view.
-pub(super) fn room(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
-    let across = view.area.x;
+pub(super) fn room(board: &mut Board, view: &View<'_, '_>) {
+    let [left, right] = view.area.x;
     let floor = view.origin[1];
-    board.line(&[[across[0], floor], [across[1], floor]], Style::Ground);
-    board.rectangle(Area::sized([across[0], floor], [across[1] - across[0], 1.6]), Style::Beyond);
-    labels.avoid_line(&[[across[0], floor], [across[1], floor]]);
-    if let Some(headroom) = view.scene.lift.headroom {
-        let y = view.at([0.0, headroom.to_metres()])[1];
-        board.line(&[[across[0], y], [across[1], y]], Style::Ground);
-        board.rectangle(Area::sized([across[0], y - 1.6], [across[1] - across[0], 1.6]), Style::Beyond);
-        labels.avoid_line(&[[across[0], y], [across[1], y]]);
+    board.line(&[[left, floor], [right, floor]], Style::Ground);
+    board.rectangle(Area { x: [left, right], y: [floor, floor + DEEP] }, Style::Beyond);
+    if let Some(y) = ceiling(view) {
+        board.line(&[[left, y], [right, y]], Style::Ground);
+        board.rectangle(Area { x: [left, right], y: [y - DEEP, y] }, Style::Beyond);
     }
 }
 
-pub(super) fn draw(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
-    head_room(board, view, labels);
-    pad_height(board, view, labels);
-    test_raise(board, view, labels);
-    centre(board, view, labels);
+fn ceiling(view: &View<'_, '_>) -> Option<f64> {
+    view.scene.lift.headroom.map(|h| view.at([0.0, h.to_metres()])[1])
 }
 
-/// From the highest point of the vehicle to the lowest thing above it.
-fn head_room(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
-    let vehicle = view.scene.vehicle;
-    let roof = vehicle.outline.roof;
-    let middle = vehicle.wheelbase.value.to_metres() * 0.55;
-    let opened = view.scene.job.opened_height.filter(|&h| h > roof);
-    if let Some(height) = opened {
-        let ends =
-            [-0.2, 1.2].map(|t| view.on_body([vehicle.wheelbase.value.to_metres() * t, height.to_metres()]));
-        board.line(&ends, Style::Opened);
-        labels.avoid_line(&ends);
-        let says = format!("opened {}", view.units.length(height));
-        labels.place(
-            board,
-            &Label { at: &[ends[0]], lines: &[&says], bold: false, size: SMALL, pointed: true },
-        );
+pub(super) fn draw(board: &mut Board, view: &View<'_, '_>) {
+    if let Some(outline) = opened(view) {
+        board.line(&outline, Style::Opened);
     }
-    let top = view.on_body([middle, opened.unwrap_or(roof).to_metres()]);
-    match (view.scene.lift.headroom, view.scene.plan.height.roof_room) {
-        (Some(headroom), Some(room)) => {
-            let ceiling = [top[0], view.at([0.0, headroom.to_metres()])[1]];
-            board.dimension([top, ceiling], Style::Dimension);
-            labels.avoid_line(&[top, ceiling]);
-            let says = format!("{} free", view.units.length(room));
-            let at = [top[0], f64::midpoint(top[1], ceiling[1])];
-            labels
-                .place(board, &Label { at: &[at], lines: &[&says], bold: true, size: SMALL, pointed: true });
-        }
-        _ => labels.place(
-            board,
-            &Label {
-                at: &[top],
-                lines: &["no height above on file"],
-                bold: false,
-                size: SMALL,
-                pointed: false,
-            },
-        ),
+    if let Some(y) = ceiling(view) {
+        let top = highest(view);
+        board.dimension([top, [top[0], y]], Style::Dimension);
     }
-}
-
-/// From the floor to the pads.
-fn pad_height(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
-    let Some(pad) = view.scene.plan.pads.iter().find(|p| p.arm.is_left() && p.arm.is_front()) else { return };
-    let height = view.scene.plan.height.pad_height;
-    let x = view.at([pad.bay.to_metres()[0], 0.0])[0];
-    let ends = [[x, view.origin[1]], [x, view.at([0.0, height.to_metres()])[1] + 2.0]];
-    board.dimension(ends, Style::Dimension);
-    labels.avoid_line(&ends);
-    let says = view.units.length(height);
-    let at = [x, f64::midpoint(ends[0][1], ends[1][1])];
-    labels.place(board, &Label { at: &[at], lines: &[&says], bold: true, size: SMALL, pointed: true });
-}
-
-/// Where to stop first, beside the ladder.
-fn test_raise(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
-    let z = view.scene.plan.test_raise.to_metres() + view.pad_down();
-    let at = [view.ladder, view.at([0.0, z])[1]];
-    board.polygon(&[at, [at[0] + 2.4, at[1] - 1.2], [at[0] + 2.4, at[1] + 1.2]], Style::Front);
-    labels.keep_clear(Area { x: [at[0] - 2.0, at[0] + 2.4], y: [at[1] - 1.2, at[1] + 1.2] });
-    let says = format!("+ {}", view.units.length(view.scene.plan.test_raise));
-    let lines = ["test raise", says.as_str()];
-    labels.place(
-        board,
-        &Label { at: &[[at[0] + 2.4, at[1]]], lines: &lines, bold: false, size: SMALL, pointed: true },
-    );
-}
-
-fn centre(board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
+    if let Some((ends, rim)) = pad_height(view) {
+        board.line(&[rim, [ends[1][0] - (rim[0] - ends[1][0]).signum() * 0.8, rim[1]]], Style::Extension);
+        board.dimension(ends, Style::Dimension);
+    }
     let Some(state) = view.scene.plan.states.first() else { return };
     let [aft, _, up] = state.cg.to_metres();
     let [along, _, high] = state.cg_tolerance.map(Length::to_metres);
     let corners = [[-along, -high], [along, -high], [along, high], [-along, high]];
-    let at = view.on_body([aft, up]);
-    board.centre_of_gravity(at, 1.5);
+    board.centre_of_gravity(view.on_body([aft, up]), 2.0);
     board.polygon(&corners.map(|[a, u]| view.on_body([aft + a, up + u])), Style::Tolerance);
-    labels.avoid(Area { x: [at[0] - 1.8, at[0] + 1.8], y: [at[1] - 1.8, at[1] + 1.8] });
+}
+
+/// What the job opens, above the vehicle: no file says where along it.
+fn opened(view: &View<'_, '_>) -> Option<[At; 4]> {
+    let vehicle = view.scene.vehicle;
+    let height = view.scene.job.opened_height.filter(|&h| h > vehicle.outline.roof)?.to_metres();
+    let nose = -vehicle.outline.front_overhang.to_metres();
+    let tail = (vehicle.wheelbase.value + vehicle.outline.rear_overhang).to_metres();
+    let shoulder = vehicle.outline.roof.to_metres() * 0.66;
+    Some([[nose, shoulder], [nose, height], [tail, height], [tail, shoulder]].map(|p| view.on_body(p)))
+}
+
+/// The highest point of the vehicle with what is opened.
+fn highest(view: &View<'_, '_>) -> At {
+    let vehicle = view.scene.vehicle;
+    let roof = vehicle.outline.roof;
+    let top = view.scene.job.opened_height.map_or(roof, |h| h.max(roof));
+    view.on_body([vehicle.wheelbase.value.to_metres() * 0.55, top.to_metres()])
+}
+
+/// From the floor to the top of the lowest pad, beside it, and the pad's rim.
+fn pad_height(view: &View<'_, '_>) -> Option<([At; 2], At)> {
+    let order = |a: &&PadSetting, b: &&PadSetting| {
+        a.height.to_metres().total_cmp(&b.height.to_metres()).then(b.arm.is_left().cmp(&a.arm.is_left()))
+    };
+    let pad = view.scene.plan.pads.iter().min_by(order)?;
+    let pivot = view.scene.lift.arms[pad.arm.index()].pivot.to_metres()[0];
+    let (x, radius) = (pad.bay.to_metres()[0], view.scene.lift.pads.radius.to_metres());
+    let out = if x > pivot { 1.0 } else { -1.0 };
+    let top = view.scene.plan.height.pad_height.to_metres();
+    let rim = view.at([x + out * radius, top]);
+    // The arm ends at the rim: ahead is to the left of the page.
+    let beside = rim[0] - out * 2.4;
+    Some(([[beside, view.origin[1]], [beside, rim[1]]], rim))
+}
+
+/// Names and figures of what was drawn.
+pub(super) fn name(board: &mut Board, key: &mut Key, labels: &mut Labels, view: &View<'_, '_>, [left, right]: [f64; 2]) {
+    let scene = view.scene;
+    if let Some((ends, _)) = pad_height(view) {
+        let says = view.units.length(scene.plan.height.pad_height);
+        labels.place(board, key, &Label::bold(&along(ends), &[&says], SHORT));
+    }
+    let top = highest(view);
+    if let (Some(y), Some(room)) = (ceiling(view), scene.plan.height.roof_room) {
+        let says = if room < Length::ZERO {
+            format!("{} too high", view.units.length(room.abs()))
+        } else {
+            format!("{} free above", view.units.length(room))
+        };
+        labels.place(board, key, &Label::bold(&along([top, [top[0], y]]), &[&says], NAME));
+    }
+    if let (Some(y), Some(headroom)) = (ceiling(view), scene.lift.headroom) {
+        let at = [0.03, 0.1, 0.2, 0.8, 0.9, 0.97].map(|t| [left + (right - left) * t, y]);
+        let says = format!("ceiling {}", view.units.length(headroom));
+        labels.place(board, key, &Label::plain(&at, &[&says], NAME));
+    } else {
+        labels.place(board, key, &Label::plain(&[top], &["no height above on file"], NAME));
+    }
+    if let Some([_, from, to, _]) = opened(view) {
+        let at = [0.0, 0.1, 0.25, 0.75, 0.9, 1.0].map(|part| between(from, to, part));
+        labels.place(board, key, &Label::plain(&at, &["as high as what the job opens"], NAME));
+    }
+    if let Some(state) = scene.plan.states.first() {
+        let [aft, _, up] = state.cg.to_metres();
+        let [x, y] = view.on_body([aft, up]);
+        let at = [[x - 2.0, y], [x + 2.0, y], [x, y - 2.0], [x, y + 2.0]];
+        labels.place(board, key, &Label::plain(&at, &["CG"], SHORT));
+    }
+}
+
+fn along([a, b]: [At; 2]) -> [At; 7] {
+    [0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8].map(|part| between(a, b, part))
 }

@@ -5,14 +5,12 @@ use planner::job::Posture;
 use statics::Length;
 
 use super::View;
-use crate::drawing::Area;
+use crate::drawing::area::At;
 use crate::drawing::board::Board;
 use crate::drawing::figure::{Figure, figure};
-use crate::drawing::labels::{Label, Labels};
+use crate::drawing::labels::{Key, Label, Labels, NAME};
 use crate::drawing::style::Style;
-use crate::drawing::text::SMALL;
-use crate::report::page::fitted;
-use crate::{units, words};
+use crate::words;
 
 /// Somebody with a place in the view.
 pub(super) struct Standing<'a> {
@@ -48,7 +46,7 @@ fn place<'a>(
     alone: bool,
 ) -> Standing<'a> {
     let figure = figure(&at.body, &at.pose);
-    let x = |aft: Length| view.along(aft.to_metres());
+    let x = |aft: Length| super::along(view.scene, aft.to_metres());
     let (axle_a, axle_b) = (x(Length::ZERO), x(view.scene.vehicle.wheelbase.value));
     let (front, back) = (axle_a.max(axle_b), axle_a.min(axle_b));
     match task.posture {
@@ -76,21 +74,19 @@ fn place<'a>(
 }
 
 impl Standing<'_> {
-    fn on_page(&self, view: &View<'_, '_>, [ahead, up]: [f64; 2]) -> [f64; 2] {
+    fn on_page(&self, view: &View<'_, '_>, [ahead, up]: [f64; 2]) -> At {
         view.at([self.hip + self.faces * ahead, up])
     }
 
-    pub(super) fn draw(&self, board: &mut Board, view: &View<'_, '_>, labels: &mut Labels) {
-        let all = [(&self.figure.stool, Style::Stool), (&self.figure.parts, Style::Person)];
-        for (parts, style) in all {
-            for part in parts {
-                let points: Vec<[f64; 2]> = part.iter().map(|&p| self.on_page(view, p)).collect();
-                board.polygon(&points, style);
-                let (x, y) = (points.iter().map(|p| p[0]), points.iter().map(|p| p[1]));
-                labels.avoid(Area {
-                    x: [x.clone().fold(f64::INFINITY, f64::min), x.fold(f64::NEG_INFINITY, f64::max)],
-                    y: [y.clone().fold(f64::INFINITY, f64::min), y.fold(f64::NEG_INFINITY, f64::max)],
-                });
+    /// One figure: the rims of all parts first, all parts on top of them.
+    pub(super) fn draw(&self, board: &mut Board, view: &View<'_, '_>) {
+        let on_page = |part: &Vec<[f64; 2]>| part.iter().map(|&p| self.on_page(view, p)).collect::<Vec<_>>();
+        for part in &self.figure.stool {
+            board.polygon(&on_page(part), Style::Stool);
+        }
+        for style in [Style::PersonRim, Style::Person] {
+            for part in &self.figure.parts {
+                board.polygon(&on_page(part), style);
             }
         }
     }
@@ -99,21 +95,15 @@ impl Standing<'_> {
     pub(super) fn name(
         &self,
         board: &mut Board,
-        view: &View<'_, '_>,
+        key: &mut Key,
         labels: &mut Labels,
+        view: &View<'_, '_>,
         task: &TaskHeight,
     ) {
-        let shoulder = self.figure.crown;
-        let at =
-            [self.on_page(view, [shoulder[0] - 0.06, shoulder[1] - 0.45]), self.on_page(view, [-0.06, 0.55])];
-        let name = fitted(&units::words_of(&self.at.name).join(" "), 22);
+        let at: Vec<At> = self.figure.parts.iter().flatten().map(|&p| self.on_page(view, p)).collect();
         let guess = if task.people_assumed { "about " } else { "" };
-        let lines = [
-            name.trim_end().to_owned(),
-            format!("{guess}{}", view.units.length(self.at.body.stature)),
-            words::at_work(task, self.at, view.units),
-        ];
-        let lines: Vec<&str> = lines.iter().map(String::as_str).collect();
-        labels.place(board, &Label { at: &at, lines: &lines, bold: false, size: SMALL, pointed: true });
+        let tall = format!("{guess}{} tall", view.units.length(self.at.body.stature));
+        let gives = words::at_work(task, self.at, view.units);
+        labels.place(board, key, &Label::plain(&at, &[&self.at.name, &tall, &gives], NAME));
     }
 }

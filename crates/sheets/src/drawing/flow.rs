@@ -1,0 +1,163 @@
+//! Headings, sentences and signs that run through columns until all is said.
+
+use super::Area;
+use super::board::Board;
+use super::style::Style;
+use super::text::{Anchor, LEADING, SMALL, Text, wrapped};
+
+/// What runs through columns.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) enum Block {
+    /// A heading; it stays with what follows.
+    Heading(String),
+    /// A sentence.
+    Sentence(String),
+    /// A figure in larger type.
+    Figure(String),
+    /// What a sign of the drawing means.
+    Sign(Sign, String),
+    /// A name that found no place in the drawing: its number there.
+    Name(usize, String),
+}
+
+/// A sign of the drawing.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Sign {
+    /// A surface or line.
+    Of(Style),
+    /// An arrow from the centre of gravity.
+    Arrow,
+    /// A square with its diagonals.
+    Stand,
+    /// The centre of gravity.
+    Centre,
+    /// The same in another state.
+    OtherCentre,
+}
+
+const HEADING: f64 = 4.2;
+const FIGURE: f64 = 5.4;
+/// Room for a sign left of its meaning.
+const BESIDE: f64 = 8.5;
+
+impl Block {
+    const fn size(&self) -> f64 {
+        match self {
+            Self::Heading(_) => HEADING,
+            Self::Figure(_) => FIGURE,
+            Self::Sentence(_) | Self::Sign(..) | Self::Name(..) => SMALL,
+        }
+    }
+    const fn is_bold(&self) -> bool {
+        matches!(self, Self::Heading(_) | Self::Figure(_))
+    }
+    const fn indent(&self) -> f64 {
+        match self {
+            Self::Sign(..) | Self::Name(..) => BESIDE,
+            Self::Heading(_) | Self::Sentence(_) | Self::Figure(_) => 0.0,
+        }
+    }
+    fn says(&self) -> &str {
+        let (Self::Heading(says)
+        | Self::Sentence(says)
+        | Self::Figure(says)
+        | Self::Sign(_, says)
+        | Self::Name(_, says)) = self;
+        says
+    }
+    fn lines(&self, wide: f64) -> Vec<String> {
+        wrapped(self.says(), self.size(), self.is_bold(), wide - self.indent())
+    }
+    /// Above a heading, where it is not the first.
+    const fn before(&self) -> f64 {
+        if matches!(self, Self::Heading(_)) { 2.2 } else { 0.0 }
+    }
+    fn height(&self, wide: f64) -> f64 {
+        let lines = self.lines(wide).iter().fold(0.0, |n, _| n + 1.0);
+        0.7 + self.size() * LEADING * lines
+    }
+    fn draw(&self, board: &mut Board, [x, y]: [f64; 2], wide: f64) {
+        let base = y + 0.86 * self.size();
+        board.say_lines([x + self.indent(), base], self.size(), self.is_bold(), &self.lines(wide));
+        match self {
+            Self::Sign(sign, _) => sign.draw(board, [x, base - 1.25]),
+            Self::Name(number, _) => {
+                let at = [x + 3.5, base - 1.25];
+                board.circle(at, if *number > 9 { 2.6 } else { 2.2 }, Style::Number);
+                let says = number.to_string();
+                let at = [at[0], at[1] + 0.27 * SMALL];
+                board.text(Text { at, anchor: Anchor::Middle, size: SMALL, bold: true, reversed: false, says });
+            }
+            Self::Heading(_) | Self::Sentence(_) | Self::Figure(_) => {}
+        }
+    }
+}
+
+impl Sign {
+    fn draw(self, board: &mut Board, [x, y]: [f64; 2]) {
+        let swatch = Area { x: [x, x + 7.0], y: [y - 1.5, y + 1.5] };
+        let ends = [[x, y], [x + 7.0, y]];
+        match self {
+            Self::Of(style @ (Style::LiftArea | Style::KeepOut)) => board.rectangle(swatch, style),
+            Self::Of(style) => board.line(&ends, style),
+            Self::Arrow => board.dimension(ends, Style::Edge),
+            Self::Stand => stand(board, [x + 3.5, y], 1.6),
+            Self::Centre => board.centre_of_gravity([x + 3.5, y], 1.7),
+            Self::OtherCentre => other_centre(board, [x + 3.5, y]),
+        }
+    }
+}
+
+/// A stand from above.
+pub(super) fn stand(board: &mut Board, [x, y]: [f64; 2], half: f64) {
+    board.rectangle(Area { x: [x - half, x + half], y: [y - half, y + half] }, Style::Stand);
+    board.line(&[[x - half, y - half], [x + half, y + half]], Style::Lock);
+    board.line(&[[x - half, y + half], [x + half, y - half]], Style::Lock);
+}
+
+/// The centre of gravity in another state.
+pub(super) fn other_centre(board: &mut Board, at: [f64; 2]) {
+    board.circle(at, 1.0, Style::OtherCg);
+    board.circle(at, 0.35, Style::Arrow);
+}
+
+/// Runs blocks through columns, one after the other; gives those that are left, and where the last column
+/// that was used ends.
+pub(super) fn pour<'b>(board: &mut Board, blocks: &'b [Block], columns: &[Area]) -> (&'b [Block], f64) {
+    let mut rest = blocks;
+    let mut end = columns.first().map_or(0.0, |c| c.y[0]);
+    for column in columns {
+        let (wide, mut y) = (column.width(), column.y[0]);
+        while let [block, after @ ..] = rest {
+            let gap = if y > column.y[0] { block.before() } else { 0.0 };
+            let kept = match (block, after.first()) {
+                (Block::Heading(_), Some(next)) => next.height(wide),
+                _ => 0.0,
+            };
+            let high = block.height(wide);
+            if y + gap + high + kept > column.y[1] + 0.7 {
+                break;
+            }
+            block.draw(board, [column.x[0], y + gap], wide);
+            y += gap + high;
+            rest = after;
+        }
+        end = y;
+        if rest.is_empty() {
+            break;
+        }
+    }
+    (rest, end)
+}
+
+/// The two halves of an area.
+pub(super) fn halves(area: Area) -> [Area; 2] {
+    let (middle, gap) = (area.middle()[0], 3.0);
+    [Area { x: [area.x[0], middle - gap], ..area }, Area { x: [middle + gap, area.x[1]], ..area }]
+}
+
+/// A heading and its sentences; nothing where there are none.
+pub(super) fn section(heading: &str, sentences: impl IntoIterator<Item = String>) -> Vec<Block> {
+    let said: Vec<Block> = sentences.into_iter().map(Block::Sentence).collect();
+    if said.is_empty() { said } else { std::iter::once(Block::Heading(heading.into())).chain(said).collect() }
+}

@@ -1,0 +1,127 @@
+//! The locks as a ladder, with the tasks at their locks and where to stop first.
+
+use std::collections::BTreeMap;
+
+use statics::Length;
+
+use super::View;
+use crate::drawing::Area;
+use crate::drawing::area::At;
+use crate::drawing::board::Board;
+use crate::drawing::labels::Key;
+use crate::drawing::style::Style;
+use crate::drawing::text::{LEADING, SMALL, wrapped};
+
+/// Half a rung, mm.
+const RUNG: f64 = 1.3;
+/// From the ladder to its names, mm.
+const BESIDE: f64 = 4.6;
+/// Between two names, mm.
+const APART: f64 = 1.2;
+
+/// Something beside the ladder: at a height of the page, in lines, the first ones bold.
+struct Name {
+    at: At,
+    bold: Vec<String>,
+    plain: Vec<String>,
+    /// Middle of its place.
+    y: f64,
+}
+
+impl Name {
+    fn high(&self) -> f64 {
+        let lines = self.bold.iter().chain(&self.plain).skip(1).fold(0.0, |n, _| n + 1.0);
+        SMALL * (0.98 + lines * LEADING)
+    }
+}
+
+pub(super) fn draw(board: &mut Board, key: &mut Key, view: &View<'_, '_>, area: Area) {
+    let locks = &view.scene.lift.rise.locks;
+    let x = area.x[0] + 2.6;
+    let on_page = |rise: Length| view.at([0.0, rise.to_metres() + view.pad_down()])[1];
+    let tasks = by_lock(view);
+    let highest = locks.last().copied().unwrap_or(view.scene.lift.rise.most);
+    board.line(&[[x, view.origin[1]], [x, on_page(highest)]], Style::Lock);
+    for (index, &lock) in locks.iter().enumerate() {
+        let (y, used) = (on_page(lock), tasks.contains_key(&Some(index)));
+        let half = if used { 2.0 * RUNG } else { RUNG };
+        board.line(&[[x - half, y], [x + half, y]], if used { Style::LockChosen } else { Style::Lock });
+    }
+    let room = area.x[1] - x - BESIDE;
+    let mut names: Vec<Name> = Vec::new();
+    for (lock, said) in &tasks {
+        let rise = lock.and_then(|l| locks.get(l)).copied().unwrap_or(view.scene.lift.rise.most);
+        let called = lock.map_or_else(|| "full rise".into(), |l| format!("lock {} of {}", l + 1, locks.len()));
+        let pads = format!("pads {}", view.units.length(Length::metres(rise.to_metres() + view.pad_down())));
+        let bold = [called, pads].iter().flat_map(|s| wrapped(s, SMALL, true, room)).collect();
+        let plain = said.iter().flat_map(|s| wrapped(s, SMALL, false, room)).collect();
+        let y = on_page(rise);
+        names.push(Name { at: [x + 2.0 * RUNG, y], bold, plain, y });
+    }
+    names.push(first_stop(board, view, x, on_page, room));
+    names.sort_by(|a, b| a.y.total_cmp(&b.y));
+    shorten(key, &mut names, area.height());
+    spread(&mut names, area.y);
+    names.iter().for_each(|name| write(board, name, x + BESIDE));
+}
+
+/// Names of the tasks at each lock, the first task's highest lock among them.
+fn by_lock(view: &View<'_, '_>) -> BTreeMap<Option<usize>, Vec<String>> {
+    let mut found: BTreeMap<Option<usize>, Vec<String>> = BTreeMap::new();
+    for task in &view.scene.plan.height.tasks {
+        let named = task.task.and_then(|k| view.scene.job.tasks.get(k));
+        found.entry(task.lock).or_default().extend(named.map(|t| t.name.clone()));
+    }
+    found
+}
+
+/// The test raise: a mark that points at its height.
+fn first_stop(
+    board: &mut Board,
+    view: &View<'_, '_>,
+    x: f64,
+    on_page: impl Fn(Length) -> f64,
+    room: f64,
+) -> Name {
+    let y = on_page(view.scene.plan.test_raise);
+    board.polygon(&[[x, y], [x + 2.4, y - 1.2], [x + 2.4, y + 1.2]], Style::Front);
+    let says = format!("test raise: stop at +{}", view.units.length(view.scene.plan.test_raise));
+    Name { at: [x + 2.4, y], bold: vec![], plain: wrapped(&says, SMALL, false, room), y }
+}
+
+/// Where not all has room, the tasks' names go to the key, the longest first.
+fn shorten(key: &mut Key, names: &mut [Name], room: f64) {
+    let taken = |names: &[Name]| names.iter().fold(-APART, |sum, n| sum + n.high() + APART);
+    while taken(names) > room {
+        let longest = names.iter_mut().filter(|n| !n.bold.is_empty() && n.plain.len() > 1);
+        let Some(name) = longest.max_by_key(|n| n.plain.len()) else { return };
+        key.names.push(name.plain.join(" "));
+        name.plain = vec![format!("see number {}", key.names.len())];
+    }
+}
+
+/// Moves names apart, each as near to its height as the others let it.
+fn spread(names: &mut [Name], [top, bottom]: [f64; 2]) {
+    let mut from = top;
+    for name in names.iter_mut() {
+        let half = name.high() / 2.0;
+        name.y = name.y.max(from + half);
+        from = name.y + half + APART;
+    }
+    let mut to = bottom;
+    for name in names.iter_mut().rev() {
+        let half = name.high() / 2.0;
+        name.y = name.y.min(to - half);
+        to = name.y - half - APART;
+    }
+}
+
+fn write(board: &mut Board, name: &Name, x: f64) {
+    let top = name.y - name.high() / 2.0;
+    let end = [x - 0.6, name.y];
+    if (name.y - name.at[1]).abs() > 0.5 {
+        board.line(&[name.at, end], Style::Leader);
+    }
+    let y = board.say_lines([x, top + 0.76 * SMALL], SMALL, true, &name.bold);
+    board.say_lines([x, y], SMALL, false, &name.plain);
+}
