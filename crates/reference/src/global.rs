@@ -162,6 +162,18 @@ impl Question<'_> {
         let worst = checks.iter().map(|c| c.reserve).fold(f64::INFINITY, f64::min);
         if worst.is_finite() { worst } else { f64::NEG_INFINITY }
     }
+
+    /// The same where it is at least `floor`; else anything below: forces, which take longest, are asked last.
+    fn worth_from(&self, x: &Point, way: DrivenIn, floor: f64, idle: Option<&Job>) -> f64 {
+        let at_rest = idle.map_or(f64::INFINITY, |job| Question { job, ..*self }.worth(x, way));
+        if at_rest < floor { at_rest } else { self.worth(x, way) }
+    }
+}
+
+/// The same job with nobody pushing; `None` if nobody does.
+fn idle(job: &Job) -> Option<Job> {
+    let pushes = job.tasks.iter().any(|task| !task.forces.is_empty());
+    pushes.then(|| Job { tasks: vec![], ..job.clone() })
 }
 
 /// The best setup that evolution finds from `starts` random setups and from those given, with its worth.
@@ -180,14 +192,19 @@ pub fn search(
     for k in 0..starts + given.len() {
         let start = given.get(k).copied().unwrap_or_else(|| {
             // Several throws, the best of them to begin with: most random setups are hopeless.
-            let throws = (0..60).map(|_| {
+            let idle = idle(question.job);
+            let mut best = (f64::NEG_INFINITY, room.least);
+            for _ in 0..60 {
                 let mut x = room.least;
                 for (j, v) in x.iter_mut().enumerate() {
                     *v = random.between(room.least[j], room.greatest[j]);
                 }
-                (question.worth(&x, way), x)
-            });
-            throws.max_by(|a, b| a.0.total_cmp(&b.0)).map_or(room.least, |(_, x)| x)
+                let value = question.worth_from(&x, way, best.0, idle.as_ref());
+                if value >= best.0 {
+                    best = (value, x);
+                }
+            }
+            best.1
         });
         let found = evolve(question, way, room, random, start, if k < given.len() { 0.01 } else { 0.05 });
         if found.0 > best.0 {
@@ -208,6 +225,7 @@ fn evolve(
     const N: usize = 9;
     let (mut x, mut sigma) = (start, step);
     let mut worth = question.worth(&x, way);
+    let idle = idle(question.job);
     // Factor of the steps' covariance; learns the directions in which the worst checks can rise together.
     let mut factor = [[0.0; N]; N];
     for (i, row) in factor.iter_mut().enumerate() {
@@ -222,7 +240,7 @@ fn evolve(
             core::array::from_fn(|i| factor[i].iter().zip(&z).map(|(f, z)| f * z).sum());
         let child: Point =
             core::array::from_fn(|i| (x[i] + sigma * direction[i]).clamp(room.least[i], room.greatest[i]));
-        let value = question.worth(&child, way);
+        let value = question.worth_from(&child, way, worth, idle.as_ref());
         let better = value >= worth;
         success = 0.92 * success + 0.08 * f64::from(u8::from(better));
         sigma *= ((success - success_aim) / (1.0 - success_aim) / damping).exp();
