@@ -129,12 +129,17 @@ impl Document {
             let span = root.get("standfast").map_or(0..0, |n| n.span.clone());
             self.problems.error(
                 span,
-                format!("this is a {} file, and a {} file is wanted here", kind.mark(), wanted.mark()),
+                format!(
+                    "this file says {:?}, and one that says {:?} is wanted here",
+                    kind.mark(),
+                    wanted.mark()
+                ),
                 "check the order of the files on the command line",
             );
             return None;
         }
-        let Some(file) = input::wire::<W>(root, &mut self.problems) else {
+        let whole = if self.source.is_options() { "the options" } else { "this file" };
+        let Some(file) = input::wire::<W>(root, whole, &mut self.problems) else {
             convert::signs(root, &mut self.problems);
             return None;
         };

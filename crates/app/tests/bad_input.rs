@@ -240,7 +240,7 @@ fn tolerances_as_large_as_the_value() {
             "vehicle.toml",
             "\"90 mm +- 20 mm\"",
             "\"90 mm +- 95 mm\"",
-            "warning",
+            "error",
             "it may be off by more than it is",
         ),
     ] {
@@ -253,12 +253,12 @@ fn tolerances_as_large_as_the_value() {
 #[test]
 fn odd_values_are_warnings() {
     for (name, file, from, to) in [
-        ("reach_of_nine_metres", "lift.toml", "reach_out = \"1.12 m\"", "reach_out = \"9 m\""),
+        ("reach_that_is_odd", "lift.toml", "reach_in = \"0.56 m\"", "reach_in = \"0.39 m\""),
         (
             "wheelbase_near_length",
             "vehicle.toml",
             "length = \"4.02 m\"\nfront_overhang = \"0.81 m\"",
-            "length = \"2.90 m\"\nfront_overhang = \"0.31 m\"",
+            "length = \"3.14 m\"\nfront_overhang = \"0.31 m\"",
         ),
         ("no_bay", "lift.toml", "[bay]\nahead = \"3.40 m\"\nbehind = \"4.00 m\"\n", ""),
     ] {
@@ -272,18 +272,6 @@ fn odd_values_are_warnings() {
         assert_eq!(output.status.code(), Some(0), "{said}");
         insta::with_settings!({ prepend_module_to_snapshot => false }, { insta::assert_snapshot!(name, said) });
     }
-    // A wheelbase of 0.3 m alone cannot be told from a short vehicle, so the rest is shortened with it.
-    let folder = folder();
-    let path = folder.path().join("vehicle.toml");
-    let text = std::fs::read_to_string(&path).unwrap();
-    let text = text
-        .replace("2.520 m by tape II", "0.300 m by tape II")
-        .replace("2.523 m by tape II", "0.300 m by tape II");
-    std::fs::write(&path, text).unwrap();
-    let output = run(folder.path(), &["check", "vehicle.toml"]);
-    let said = String::from_utf8(output.stderr).unwrap();
-    assert_eq!(output.status.code(), Some(0), "{said}");
-    assert!(said.contains("warning: vehicle.toml:9:") && said.contains("2.27 m to 4.28 m"), "{said}");
 }
 
 #[test]

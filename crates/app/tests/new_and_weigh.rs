@@ -204,8 +204,11 @@ fn check_values() {
 #[test]
 fn what_scales_cannot_say() {
     for (arguments, why) in [
-        (vec!["--wheelbase", "2.6 m", "--front-axle", "800 kg"], "one of four ways"),
-        (vec!["--front-axle", "800 kg", "--rear-axle", "600 kg"], "`wheelbase` is missing"),
+        (
+            vec!["--wheelbase", "2.6 m", "--front-axle", "800 kg"],
+            "weigh: the centre of gravity needs the loads of all four wheels or of both axles",
+        ),
+        (vec!["--front-axle", "800 kg", "--rear-axle", "600 kg"], "weigh: `--wheelbase` is missing"),
         (
             vec![
                 "--wheelbase",
@@ -219,7 +222,7 @@ fn what_scales_cannot_say() {
                 "10 deg",
                 "820 kg",
             ],
-            "needs `wheel_radius`",
+            "weigh: the height needs `--wheel-radius`",
         ),
         (
             vec![
@@ -244,7 +247,7 @@ fn what_scales_cannot_say() {
         ),
         (
             vec!["--wheelbase", "-2.6 m", "--front-axle", "800 kg", "--rear-axle", "600 kg"],
-            "wheelbase is \"-2.6 m\", and must be more than nothing",
+            "error: --wheelbase is \"-2.6 m\", and must be more than nothing\n  --wheelbase \"-2.6 m\"\n",
         ),
         (vec![], "no reading is given"),
         (vec!["--json"], "no reading is given"),
@@ -263,16 +266,79 @@ fn what_scales_cannot_say() {
                 "-10 deg",
                 "820 kg",
             ],
-            "angle is \"-10 deg\", and must be more than nothing",
+            "error: --lifted: angle is \"-10 deg\", and must be more than nothing\n  --lifted \"rear\" \"-10 deg\" \"820 kg\"\n",
         ),
         (
             vec!["--wheelbase", "2.6 m\"\nx = \"", "--front-axle", "800 kg", "--rear-axle", "600 kg"],
-            "wheelbase",
+            "--wheelbase: ",
         ),
     ] {
         let output = standfast(&[vec!["weigh"], arguments].concat());
         let said = String::from_utf8(output.stderr).unwrap();
         assert_eq!(output.status.code(), Some(2), "{said}");
         assert!(said.contains(why) && said.contains("help: "), "{why}: {said}");
+        // Nobody wrote a file, so no line of one is blamed.
+        assert!(!said.contains("command line") && !said.contains("toml"), "{said}");
     }
+}
+
+/// A height outside any vehicle is refused, an odd one questioned; either names the reading and what would
+/// be usual.
+#[test]
+fn heights_that_no_vehicle_has() {
+    let weigh = |angle: &str, load: &str, more: &[&str]| {
+        let level = ["--wheelbase", "2.6 m", "--front-axle", "865 kg", "--rear-axle", "635 kg"];
+        let lifted = ["--wheel-radius", "0.31 m", "--lifted", "rear", angle, load];
+        standfast(&[&["weigh"], &level[..], &lifted[..], more].concat())
+    };
+    const OUTSIDE: &str = "outside any road vehicle\n  --lifted \"rear\"";
+    for (angle, load, code, word, whats) in [
+        (
+            "5 deg",
+            "998 kg",
+            2,
+            "error",
+            ["2.945 m above the ground", OUTSIDE, "a load of 867 kg to 909.9 kg"],
+        ),
+        (
+            "10 deg",
+            "1490 kg",
+            2,
+            "error",
+            ["6.454 m above the ground", OUTSIDE, "a load of 869.1 kg to 955.5 kg"],
+        ),
+        ("30 deg", "690 kg", 2, "error", ["0.215 m below the ground", OUTSIDE, "which axle was lifted"]),
+        ("10 deg", "851 kg", 0, "warning", ["0.172 m above the ground", "which is odd", "leave it if"]),
+        ("10 deg", "980 kg", 0, "warning", ["1.44 m above the ground", "which is odd", "leave it if"]),
+        ("10 deg", "2000 lb", 0, "", ["", "", ""]),
+    ] {
+        let output = weigh(angle, load, &[]);
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(code), "{said}");
+        assert_eq!(output.stdout.is_empty(), code == 2, "nothing is answered that is refused");
+        assert!(whats.iter().all(|what| said.contains(what)), "{angle} {load}: {said}");
+        assert!(said.starts_with(word) && said.is_empty() == word.is_empty(), "{said}");
+    }
+    // Of two readings the wrong one is named.
+    let output = weigh("10 deg", "890 kg", &["--lifted", "rear", "12 deg", "1290 kg"]);
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(
+        said.contains("--lifted \"rear\" \"12 deg\" \"1290 kg\"") && !said.contains("890 kg\"\n"),
+        "{said}"
+    );
+    // The file of a weighing says the same at its line.
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("scales.toml");
+    let text = "standfast = \"weigh/1\"\nwheelbase = \"2.6 m\"\nwheel_radius = \"0.31 m\"\n[scales]\n\
+                front_axle = \"865 kg\"\nrear_axle = \"635 kg\"\n[[lifted]]\naxle = \"rear\"\n\
+                angle = \"5 deg\"\nload = \"998 kg\"\n";
+    std::fs::write(&path, text).unwrap();
+    let output = standfast(&["weigh", path.to_str().unwrap()]);
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(
+        said.contains("scales.toml:10:8: load \"998 kg\" at \"5 deg\"") && said.contains("2.945 m"),
+        "{said}"
+    );
 }

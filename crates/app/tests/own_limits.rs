@@ -127,7 +127,10 @@ fn the_ends_of_the_ranges_make_a_plan() {
 fn what_is_no_limit_is_refused() {
     for (limits, why) in [
         ("door_way = { value = \"85 deg\" }", "a shop may choose"),
-        ("edge_distance = { value = \"-10 mm\" }", "a shop may choose 0 m to 0.5 m"),
+        ("edge_distance = { value = \"-10 mm\" }", "a shop may choose 0 mm to 500 mm"),
+        ("door_way = { value = \"85 deg\" }", "a shop may choose 5 deg to 80 deg"),
+        ("door_way = { value = \"1.5 rad\" }", "a shop may choose 0.088 rad to 1.396 rad"),
+        ("placing = { value = \"9 in\" }", "a shop may choose 0.08 in to 1.96 in"),
         ("edge_distance = { value = \"10 kg\" }", "is a unit of mass"),
         ("edge_distance = { value = \"100 mm +- 5 mm\" }", "a limit is chosen"),
         ("edge_distance = \"100 mm\"", "write a table"),

@@ -122,6 +122,20 @@ pub fn height(
     (Measured::given(Length::metres(best), Length::metres(far)), Length::metres(uncertainty))
 }
 
+/// What the axle that stays down would carry at a height of the centre of gravity: [`height`] the other way
+/// round, W_low(angle) = W_low(0) + W tan(angle) (h - r) / L, nominal values.
+#[must_use]
+pub fn low_lifted_at(
+    height: Length,
+    angle: Angle,
+    low_level: Mass,
+    total: Mass,
+    wheelbase: Length,
+    wheel_radius: Length,
+) -> Mass {
+    low_level + total * (angle.to_radians().tan() * ((height - wheel_radius) / wheelbase))
+}
+
 /// One height from several lifted-axle readings, each with its angle and its [`height`].
 ///
 /// Weights tan^2(angle), as scale errors grow with 1 / tan; tolerance and uncertainty are the
@@ -216,6 +230,11 @@ mod tests {
             let (h, _) =
                 height(&reading, &kg(865.384_615, 0.0), &kg(1500.0, 0.0), &m(2.6, 0.0), &m(0.31, 0.0));
             assert!((h.value.to_metres() - 0.55).abs() < 2e-4, "{h:?}");
+            // And back again.
+            let m = Length::metres;
+            let (level, whole) = (Mass::kilograms(865.384_615), Mass::kilograms(1500.0));
+            let load = low_lifted_at(h.value, Angle::degrees(degrees), level, whole, m(2.6), m(0.31));
+            assert!((load - reading.low_lifted.value).to_kilograms().abs() < 1e-9);
         }
     }
 }

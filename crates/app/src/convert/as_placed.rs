@@ -2,18 +2,35 @@
 
 use planner::frames::{DrivenIn, Placement};
 use planner::setup::{PadAt, Setup};
-use statics::{Length, Place};
+use statics::{Angle, Length, Place};
 
 use super::region::place;
 use super::{expect, plain};
 use crate::input::{Problems, Text};
 use crate::wire::as_placed as wire;
 
+/// Beyond this it stands neither forwards nor backwards, degrees; project default. A vehicle that is merely too far
+/// out of square is refused by the checks.
+const MOST_YAW: f64 = 45.0;
+
 /// The setup, or `None` with the reasons in `problems`.
 pub(crate) fn setup(file: &wire::AsPlaced, problems: &mut Problems) -> Option<Setup> {
     let spot = plain(&file.spot, &expect::SPOT, problems);
     let offset = plain(&file.offset, &expect::OFFSET, problems);
     let yaw = plain(&file.yaw, &expect::YAW, problems);
+    if let Some(yaw) = yaw.filter(|yaw| yaw.to_degrees().abs() > MOST_YAW) {
+        problems.error(
+            file.yaw.span.clone(),
+            format!(
+                "yaw is {:?}, more than 45 degrees: the vehicle would stand across the bay",
+                file.yaw.text
+            ),
+            format!(
+                "which way round it stands is said by driven_in; yaw is the {} by which it is out of square",
+                if yaw > Angle::ZERO { "turn to the left" } else { "turn to the right" }
+            ),
+        );
+    }
     let driven_in = match file.driven_in {
         wire::DrivenIn::Forwards => DrivenIn::Forwards,
         wire::DrivenIn::Backwards => DrivenIn::Backwards,

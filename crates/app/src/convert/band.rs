@@ -1,13 +1,11 @@
 //! The plate's bands of wheelbase, from text: "under 105 in", "105 in to 127 in", "over 127 in".
 
-use std::ops::Range;
-
 use planner::lift::{Band, BandEnd};
 use statics::Length;
 
 use super::expect::BAND;
 use super::plain;
-use crate::input::quantity::show;
+use crate::input::quantity::{Quantity, show_like};
 use crate::input::{At, Problems, Text};
 
 /// Lower and upper end.
@@ -55,12 +53,24 @@ pub(crate) fn ends(text: &At<String>, problems: &mut Problems) -> Option<Ends> {
     None
 }
 
-/// Sorts the bands and says where two leave a gap or overlap.
-pub(crate) fn ascending(mut bands: Vec<(Band, Range<usize>)>, problems: &mut Problems) -> Vec<Band> {
+/// Says where bands are out of order, and where two leave a gap or overlap.
+pub(crate) fn ascending(mut bands: Vec<(Band, &At<String>)>, problems: &mut Problems) -> Vec<Band> {
     let low = |b: &Band| b.from.map_or(f64::NEG_INFINITY, |e| e.wheelbase.to_metres());
+    let early = bands.windows(2).find_map(|w| match w {
+        [(a, _), (b, text)] if low(b) < low(a) => Some((b, text)),
+        _ => None,
+    });
+    if let Some((band, text)) = early {
+        problems.error(
+            text.span.clone(),
+            format!("the band {:?} is for shorter wheelbases than the one before it", band.mark),
+            "write the bands from the shortest wheelbase to the longest",
+        );
+    }
     bands.sort_by(|(a, _), (b, _)| low(a).total_cmp(&low(b)));
     for pair in bands.windows(2) {
-        let [(below, _), (above, span)] = pair else { continue };
+        let [(below, _), (above, text)] = pair else { continue };
+        let shown = |end: BandEnd| show_like(Length::KIND, end.wheelbase.to_metres(), &text.value);
         let verdict = match (below.to, above.from) {
             (Some(to), Some(from)) if to.wheelbase < from.wheelbase => Some(("leave a gap between", from)),
             (Some(to), Some(from)) if to.wheelbase > from.wheelbase => Some(("overlap at", from)),
@@ -70,7 +80,7 @@ pub(crate) fn ascending(mut bands: Vec<(Band, Range<usize>)>, problems: &mut Pro
             (None, Some(end)) | (Some(end), None) => Some(("overlap at", end)),
             (None, None) => {
                 problems.error(
-                    span.clone(),
+                    text.span.clone(),
                     format!("the bands {:?} and {:?} hold the same wheelbases", below.mark, above.mark),
                     "each wheelbase belongs to one mark",
                 );
@@ -80,12 +90,12 @@ pub(crate) fn ascending(mut bands: Vec<(Band, Range<usize>)>, problems: &mut Pro
         if let Some((how, end)) = verdict {
             let place = match below.to {
                 Some(to) if how.starts_with("leave") => {
-                    format!("{} and {}", show(to.wheelbase), show(end.wheelbase))
+                    format!("{} and {}", shown(to), shown(end))
                 }
-                _ => show(end.wheelbase),
+                _ => shown(end),
             };
             problems.error(
-                span.clone(),
+                text.span.clone(),
                 format!("the bands {:?} and {:?} {how} {place}", below.mark, above.mark),
                 "every wheelbase must belong to exactly one mark: \"under 105 in\", \"105 in to 127 in\", \"over 127 in\"",
             );

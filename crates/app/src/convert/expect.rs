@@ -19,6 +19,23 @@ pub(crate) struct Expect {
     pub(crate) source: &'static str,
 }
 
+/// So many times more than the most that is usual is a slip of the pen; project default.
+const ABSURD: f64 = 10.0;
+/// The same for a rating: with a digit too many it would pass whatever stands on the lift.
+const ABSURD_RATING: f64 = 3.0;
+/// So much of the least that is usual is millimetres for metres or kilograms for tonnes; project default.
+const ABSURDLY_LITTLE: f64 = 0.01;
+
+impl Expect {
+    /// Whether a value is no odd one, but a slip of the pen.
+    pub(crate) fn cannot_be(&self, si: f64) -> bool {
+        let (least, most) = self.plausible;
+        let times = if self.what.starts_with("rated") { ABSURD_RATING } else { ABSURD };
+        let little = self.sign == Sign::Positive && si < ABSURDLY_LITTLE * least;
+        little || si.abs() > times * least.abs().max(most.abs())
+    }
+}
+
 /// How far a value may be off when the file does not say: a fixed size plus a share of the value.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Default {
@@ -92,6 +109,11 @@ const fn not_negative(what: &'static str, most: f64) -> Expect {
     Expect { what, sign: Sign::NotNegative, plausible: (0.0, most), source: PRACTICE }
 }
 
+/// Degrees in radians.
+pub(crate) const fn degrees(value: f64) -> f64 {
+    value.to_radians()
+}
+
 // The lift.
 pub(crate) const RATED: Expect = positive("rated", 2000.0, 9100.0);
 pub(crate) const ARM_RATED: Expect = positive("rated (arm)", 400.0, 2500.0);
@@ -104,7 +126,7 @@ pub(crate) const PIVOT: Expect = any("pivot", -0.6, 0.6);
 pub(crate) const PIVOT_OUT: Expect = positive("pivot_out", 0.9, 1.8);
 pub(crate) const REACH_IN: Expect = positive("reach_in", 0.4, 1.2);
 pub(crate) const REACH_OUT: Expect = positive("reach_out", 0.7, 2.0);
-pub(crate) const SWING: Expect = any("swing", -0.6, 3.2);
+pub(crate) const SWING: Expect = any("swing", degrees(-35.0), degrees(180.0));
 pub(crate) const BEAM_WIDTH: Expect = positive("beam_width", 0.05, 0.25);
 pub(crate) const BEAM_TOP: Expect = positive("beam_top", 0.05, 0.25);
 pub(crate) const STIFFNESS: Expect = positive("stiffness_out", 50e3, 5e6);
@@ -142,7 +164,7 @@ pub(crate) const SILL: Expect = positive("sill_height", 0.09, 0.60);
 pub(crate) const DROOP: Expect = not_negative("droop", 0.30);
 pub(crate) const UNDERSIDE: Expect = positive("underside", 0.09, 0.90);
 pub(crate) const DOOR_LENGTH: Expect = positive("length (door)", 0.6, 1.6);
-pub(crate) const DOOR_OPENS: Expect = positive("opens", 0.3, 1.7);
+pub(crate) const DOOR_OPENS: Expect = positive("opens", degrees(15.0), degrees(100.0));
 pub(crate) const PART_MASS: Expect = positive("mass", 0.5, 2500.0);
 pub(crate) const OPENED: Expect = positive("opened_height", 1.0, 3.5);
 pub(crate) const PART_UP: Expect = positive("at (above the ground)", 0.1, 2.5);
@@ -164,7 +186,7 @@ pub(crate) const STAND_HEIGHT: Expect = positive("height (stand)", 0.3, 2.5);
 // As placed.
 pub(crate) const SPOT: Expect = any("spot", -3.5, 3.5);
 pub(crate) const OFFSET: Expect = any("offset", -0.3, 0.3);
-pub(crate) const YAW: Expect = any("yaw", -0.2, 0.2);
+pub(crate) const YAW: Expect = any("yaw", degrees(-10.0), degrees(10.0));
 pub(crate) const PAD_HEIGHT: Expect = positive("height (pad)", 0.08, 0.6);
 
 /// The expectation of a key, where the key alone tells its sign.

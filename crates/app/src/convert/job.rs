@@ -8,7 +8,7 @@ use sheets::words;
 
 use super::expect;
 use super::part::{goes_in_a_circle, heavier_than, parts};
-use super::{name, plain, work};
+use super::{agree, name, plain, work};
 use crate::input::shape::nearest;
 use crate::input::{At, Problems};
 use crate::wire::job as wire;
@@ -27,6 +27,7 @@ pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Pr
     if let (Some(vehicle), Some(own)) = (vehicle, &own) {
         heavier_than(vehicle, own, &file.parts, problems);
     }
+    agree::job(file, vehicle, problems);
     let opened_height = match &file.opened_height {
         None => Some(None),
         Some(text) => plain(text, &expect::OPENED, problems).map(Some),

@@ -1,14 +1,12 @@
 //! A lift file to the planner's lift.
 
-use std::ops::Range;
-
 use planner::lift::{
     Adapter, Arm, Band, BayLength, Columns, Corner, Lift, PadKit, PadSurface, Rise, SpottingPlate,
 };
 use statics::{Angle, Length, Mass, Place};
 
 use super::expect::{self, Expect};
-use super::{ahead_or_behind, band, name, plain};
+use super::{agree, ahead_or_behind, band, name, plain};
 use crate::input::{At, Problems, Text};
 use crate::wire::lift as wire;
 
@@ -39,6 +37,7 @@ pub(crate) fn lift(file: &wire::Lift, problems: &mut Problems) -> Option<Lift> {
     let arms = arms(&file.arms, rated, problems);
     let pads = pads(&file.pads, problems);
     let rise = rise(&file.rise, problems);
+    agree::lift(file, problems);
     let plate = file.plate.as_ref().map(|p| plate(p, problems));
     Some(Lift {
         name: name?,
@@ -139,17 +138,8 @@ fn arm(
     let out = plain(&arm.pivot_out, &expect::PIVOT_OUT, problems);
     let reach_in = plain(&arm.reach_in, &expect::REACH_IN, problems);
     let reach_out = plain(&arm.reach_out, &expect::REACH_OUT, problems);
-    in_order(
-        reach_in,
-        reach_out,
-        "reach_in",
-        "reach_out",
-        [&arm.reach_in.span, &arm.reach_out.span],
-        problems,
-    );
     let from = plain(&arm.swing_from, &Expect { what: "swing_from", ..expect::SWING }, problems);
     let to = plain(&arm.swing_to, &Expect { what: "swing_to", ..expect::SWING }, problems);
-    in_order(from, to, "swing_from", "swing_to", [&arm.swing_from.span, &arm.swing_to.span], problems);
     let beam_width = plain(&arm.beam_width, &expect::BEAM_WIDTH, problems);
     let beam_top = plain(&arm.beam_top, &expect::BEAM_TOP, problems);
     let rated = arm.rated.as_ref().map(|r| plain(r, &expect::ARM_RATED, problems));
@@ -187,26 +177,6 @@ fn arm(
         rated: transpose(rated)?.map(Mass::weight),
         stiffness_out: transpose(stiffness)?,
     })
-}
-
-fn in_order<Q: PartialOrd + Copy>(
-    low: Option<Q>,
-    high: Option<Q>,
-    low_name: &str,
-    high_name: &str,
-    [low_span, high_span]: [&Range<usize>; 2],
-    problems: &mut Problems,
-) {
-    if let (Some(low), Some(high)) = (low, high)
-        && low >= high
-    {
-        let span = if low_span.start < high_span.start { high_span } else { low_span };
-        problems.error(
-            span.clone(),
-            format!("{high_name} must be more than {low_name}"),
-            format!("measure both again: {low_name} is the smaller one; they may be swapped"),
-        );
-    }
 }
 
 fn pads(file: &wire::Pads, problems: &mut Problems) -> Option<PadKit> {
@@ -279,7 +249,7 @@ fn plate(file: &wire::Plate, problems: &mut Problems) -> Option<SpottingPlate> {
             problems,
         );
         if let (Some(mark), Some((from, to)), Some(front_wheel)) = (mark, ends, front_wheel) {
-            bands.push((Band { mark, from, to, front_wheel }, b.wheelbase.span.clone()));
+            bands.push((Band { mark, from, to, front_wheel }, &b.wheelbase));
         }
     }
     super::unique(file.bands.iter().map(|b| (b.mark.value.as_str(), b.mark.span.clone())), "marks", problems);

@@ -4,7 +4,7 @@ use planner::Limits;
 use planner::limits::{self, Name};
 
 use crate::input::Problems;
-use crate::input::quantity::{self, Quantity, Tolerance};
+use crate::input::quantity::{self, Quantity, Round, Tolerance};
 use crate::wire::limits as wire;
 
 /// The limits in force; every problem goes to `problems`.
@@ -56,19 +56,19 @@ fn set<Q: Quantity>(name: Name, own: Option<&wire::Own<Q>>, limits: &mut Limits,
     let source = own.source.as_deref().map(str::trim).filter(|s| !s.is_empty()).map(Into::into);
     if !limits.set(limits::Own { name, value: read.value.to_si(), source }) {
         let (least, most) = name.row().range;
+        let shown = |value, to| quantity::show_rounded(Q::KIND, value, &text.text, to);
         problems.error(
             text.span.clone(),
             format!(
                 "{key} is {:?}, and a shop may choose {} to {}",
                 text.text,
-                shown::<Q>(least),
-                shown::<Q>(most)
+                shown(least, Round::Up),
+                shown(most, Round::Down)
             ),
-            format!("check the figure and its unit; the default is {}", shown::<Q>(name.row().value)),
+            format!(
+                "check the figure and its unit; the default is {}",
+                shown(name.row().value, Round::Nearest)
+            ),
         );
     }
-}
-
-fn shown<Q: Quantity>(value: f64) -> String {
-    quantity::show_si(Q::KIND, value)
 }

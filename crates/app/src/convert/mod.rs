@@ -1,5 +1,6 @@
 //! From what was written to the planner's own types: every value looked at, every problem said.
 
+mod agree;
 pub(crate) mod as_placed;
 pub(crate) mod band;
 mod doubt;
@@ -27,10 +28,6 @@ use crate::input::quantity::{self, Kind, Quantity, Tolerance, Written};
 use crate::input::tree::Value;
 use crate::input::{At, Node, Problems, Text};
 use expect::{Default, Expect, Sign};
-
-/// So many times more than the most that is usual is a slip of the pen: a rating with a digit too many
-/// would pass whatever stands on the lift.
-const ABSURD: f64 = 100.0;
 
 /// Reads a value that has no tolerance of its own.
 pub(crate) fn plain<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut Problems) -> Option<Q> {
@@ -83,14 +80,17 @@ pub(crate) fn measured<Q: Quantity>(
     }
     let stated = written.tolerance != Tolerance::NotStated;
     if stated && expect.sign == Sign::NotNegative && found.tolerance > found.value {
-        problems.warn(
+        let half = f64::midpoint(found.value.to_si(), found.tolerance.to_si());
+        let half = quantity::show_like(Q::KIND, half, &text.text);
+        problems.error(
             text.span.clone(),
             format!(
                 "{} is {:?}: it may be off by more than it is, and cannot be less than nothing",
                 expect.what, text.text
             ),
-            "check both figures; write after +- how far it may really be off",
+            format!("check both figures; for anything from nothing up to so much write {half} +- {half}"),
         );
+        return None;
     }
     Some(found)
 }
@@ -124,15 +124,12 @@ fn written<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut Problems
         return None;
     }
     let (least, most) = expect.plausible;
-    if si.abs() > ABSURD * least.abs().max(most.abs()) {
+    let [low, high] = [least, most].map(|end| quantity::show_like(Q::KIND, end, &text.text));
+    if expect.cannot_be(si) {
         problems.error(
             text.span.clone(),
             format!("{} is {:?}, which cannot be", expect.what, text.text),
-            format!(
-                "usual is {} to {}: check the figure and its unit",
-                quantity::show_si(Q::KIND, least),
-                quantity::show_si(Q::KIND, most)
-            ),
+            format!("usual is {low} to {high} ({}): check the figure and its unit", expect.source),
         );
         return None;
     }
@@ -140,12 +137,7 @@ fn written<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut Problems
         problems.warn(
             text.span.clone(),
             format!("{} is {:?}, which is legal but odd", expect.what, text.text),
-            format!(
-                "usual is {} to {} ({}); leave it if it is right",
-                quantity::show_si(Q::KIND, least),
-                quantity::show_si(Q::KIND, most),
-                expect.source
-            ),
+            format!("usual is {low} to {high} ({}); leave it if it is right", expect.source),
         );
     }
     Some(read)

@@ -9,7 +9,7 @@ use statics::{Length, Mass};
 use super::expect::{self, Expect};
 use super::measured;
 use super::vehicle::{class, drive};
-use crate::input::quantity::Quantity;
+use crate::input::quantity::{Quantity, show_like};
 use crate::input::{Problems, Text};
 use crate::wire::vehicle::{Class, Drive};
 
@@ -37,13 +37,8 @@ pub(crate) fn entry(said: &Said<'_>, problems: &mut Problems) -> Option<Entry> {
     let mass = measured(&said.at::<Mass>(mass), &total, &expect::BY_PAPERS, problems);
     let points = lift_points(said, &points, problems);
     let (wheelbase, lift_points) = (wheelbase?, points?);
-    let [front, rear] = [&lift_points[0][0], &lift_points[1][0]].map(|m| m.value);
-    if front >= rear || front < Length::ZERO - wheelbase.value || rear > wheelbase.value * 2.0 {
-        problems.error(
-            said.spans[2].clone(),
-            "--lift-points: the rear pair must be behind the front pair, and both near the axles",
-            "measure both from the front hub centre towards the rear: front pair, rear pair, left of centre, such as 0.47m,2.19m,0.71m",
-        );
+    outside_the_body(said, &wheelbase, &lift_points, problems);
+    if problems.has_errors() {
         return None;
     }
     Some(Entry {
@@ -54,6 +49,41 @@ pub(crate) fn entry(said: &Said<'_>, problems: &mut Problems) -> Option<Entry> {
         drive: drive(said.drive),
         lift_points,
     })
+}
+
+/// An error if the lifting points are not one behind the other within a body of that class, at its largest.
+fn outside_the_body(
+    said: &Said<'_>,
+    wheelbase: &Measured<Length>,
+    points: &[[Measured<Length>; 2]; 2],
+    problems: &mut Problems,
+) {
+    let (body, span) = (planner::priors::body(class(said.class)), &said.spans[2]);
+    let like = said.text.get(span.clone()).unwrap_or_default();
+    let show = |length: Length| show_like(Length::KIND, length.to_metres(), like);
+    let [front, rear] = points.each_ref().map(|[aft, _]| aft.value);
+    let foremost = Length::ZERO - body.front_overhang.greatest;
+    let rearmost = wheelbase.value + body.rear_overhang.greatest;
+    let out =
+        points.each_ref().map(|[_, left]| left.value).into_iter().find(|l| *l >= body.width.greatest / 2.0);
+    let message = if front >= rear {
+        "--lift-points: the rear pair must be behind the front pair".to_owned()
+    } else if front < foremost || rear > rearmost {
+        let (least, most) = (show(foremost), show(rearmost));
+        format!(
+            "--lift-points: with that wheelbase both pairs must be {least} to {most} behind the front axle"
+        )
+    } else if let Some(out) = out {
+        let half = show(body.width.greatest / 2.0);
+        format!(
+            "--lift-points: {} left of centre lies outside the body, whose half is {half} at most",
+            show(out)
+        )
+    } else {
+        return;
+    };
+    const HELP: &str = "measure both from the front hub centre towards the rear: front pair, rear pair, left of centre, such as 0.47m,2.19m,0.71m";
+    problems.error(span.clone(), message, HELP);
 }
 
 /// Three or four figures: the last of three is of both pairs.

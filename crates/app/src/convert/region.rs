@@ -4,10 +4,11 @@ use std::ops::Range;
 
 use planner::Region;
 use planner::region::RegionFault;
-use statics::Place;
+use statics::{Length, Place};
 
 use super::expect::{self, Expect, Sign};
 use super::plain;
+use crate::input::quantity::show;
 use crate::input::{At, Problems};
 use crate::wire::region::{self as wire, Side};
 
@@ -80,7 +81,10 @@ pub(crate) fn on_side(region: &Region, side: Side, span: &Range<usize>, problems
         let (word, sign) = if side == Side::Right { ("right", "negative") } else { ("left", "positive") };
         problems.error(
             span.clone(),
-            format!("a corner lies {left} m left of centre, and the area is on the {word}"),
+            format!(
+                "a corner lies {} left of centre, and the area is on the {word}",
+                show(Length::metres(left))
+            ),
             format!("left of centre is {sign} on the {word}; side = \"both\" is given on the left"),
         );
     }

@@ -11,14 +11,14 @@ use super::expect::{self, Expect};
 use super::part::{goes_in_a_circle, heavier_than, parts};
 use super::region::{mirrored, on_side, place, region};
 use super::weight::weight;
-use super::{measured, name, plain, unique};
-use crate::input::quantity::show;
+use super::{agree, measured, name, plain, unique};
+use crate::input::quantity::{Quantity, show, show_like};
 use crate::input::{At, Problems, Text};
 use crate::wire::region::{End, Side};
 use crate::wire::vehicle as wire;
 
 /// A wheelbase that is more of the overall length than this is questioned; the most among cars is near 0.75.
-const MOST_OF_LENGTH: f64 = 0.85;
+const MOST_OF_LENGTH: f64 = 0.80;
 const HUB_TO_HUB: &str = "wheelbase is hub centre to hub centre, not the overall length: measure it again";
 
 /// The vehicle, or `None` with the reasons in `problems`.
@@ -29,19 +29,9 @@ pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<V
     let outline = outline(&file.outline, wheelbase.as_ref(), file, problems);
     let wheels = wheels(&file.wheels, problems);
     let weight = weight(&file.weight, problems);
-    let cg_height = file
-        .cg_height
-        .as_ref()
-        .map(|t| (t, measured(t, &expect::CG_HEIGHT, &expect::OF_CG_HEIGHT, problems)));
-    if let (Some((text, Some(height))), Some(outline)) = (&cg_height, &outline)
-        && height.value >= outline.roof
-    {
-        problems.error(
-            text.span.clone(),
-            format!("cg_height {:?} is not below the roof {:?}", text.text, file.outline.roof.text),
-            "the centre of gravity of a car is near two fifths of its roof height",
-        );
-    }
+    let cg_height =
+        file.cg_height.as_ref().map(|t| measured(t, &expect::CG_HEIGHT, &expect::OF_CG_HEIGHT, problems));
+    agree::vehicle(file, problems);
     let sill_height = plain(&file.sill_height, &expect::SILL, problems);
     let droop = measured(&file.droop, &expect::DROOP, &expect::OF_DROOP, problems);
     let lift_areas = lift_areas(&file.lift_areas, problems);
@@ -64,7 +54,7 @@ pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<V
         weight: weight?,
         cg_height: match cg_height {
             None => None,
-            Some((_, height)) => Some(height?),
+            Some(height) => Some(height?),
         },
         class: class(file.class),
         drive: drive(file.drive),
@@ -140,11 +130,16 @@ fn both_sides(
 ) -> Option<Measured<Length>> {
     let (apart, allowed) = ((l.value - r.value).abs(), l.tolerance + r.tolerance);
     if apart > allowed {
+        let shown = |length: Length| show_like(Length::KIND, length.to_metres(), &right.text);
+        let small = |length: Length| {
+            let inches = right.text.contains("in") || right.text.contains('"');
+            show_like(Length::KIND, length.to_metres(), if inches { "in" } else { "mm" })
+        };
         problems.error(
             right.span.clone(),
             format!(
-                "the wheelbase is {} on the left and {} on the right: {:.0} mm apart, and the tapes explain {:.0} mm. Which is it?",
-                show(l.value), show(r.value), apart.to_millimetres(), allowed.to_millimetres()
+                "the wheelbase is {} on the left and {} on the right: {} apart, and the tapes explain {}. Which is it?",
+                shown(l.value), shown(r.value), small(apart), small(allowed)
             ),
             "measure both sides again with the wheels straight; if they do differ, something is bent: find that first. If the tape was rough, write how far off it may be",
         );
@@ -189,10 +184,10 @@ fn outline(
         problems.error(
             at,
             format!(
-                "wheelbase {} and front overhang {} do not fit into the overall length {}",
-                show(wheelbase),
-                show(front),
-                show(length)
+                "wheelbase {} and front_overhang {:?} do not fit into length {:?}",
+                show_like(Length::KIND, wheelbase.to_metres(), &file.length.text),
+                file.front_overhang.text,
+                file.length.text
             ),
             HUB_TO_HUB,
         );
@@ -301,8 +296,9 @@ fn door(item: &At<wire::Door>, problems: &mut Problems) -> Option<Vec<Door>> {
     let length = plain(&file.length, &expect::DOOR_LENGTH, problems);
     let opens = plain(&file.opens, &expect::DOOR_OPENS, problems);
     let (called, [aft, left], length, opens) = (called?, hinge?, length?, opens?);
-    if (file.side == Side::Right) == (left > 0.0) {
-        problems.error(file.hinge[1].span.clone(), format!("the hinge lies {left} m left of centre, and the door is not on that side"), "left of centre is positive on the left and negative on the right; side = \"both\" is given on the left");
+    let on_its_side = if file.side == Side::Right { left < 0.0 } else { left > 0.0 };
+    if !on_its_side {
+        problems.error(file.hinge[1].span.clone(), format!("the hinge lies {} left of centre, and the door is not on that side", show(Length::metres(left))), "left of centre is positive on the left and negative on the right; side = \"both\" is given on the left");
         return None;
     }
     let one = |name: String, left: f64| Door { name, hinge: Place::metres([aft, left]), length, opens };

@@ -1,6 +1,6 @@
 //! A weighing to its answer.
 
-use std::ops::Range;
+mod height;
 
 use planner::vehicle::Weight;
 use planner::weigh::{self, LiftedAxle};
@@ -9,15 +9,15 @@ use statics::{Length, Mass};
 
 use super::expect::{self, Expect, Sign};
 use super::weight::weight;
-use super::{measured, plain};
+use super::{agree, measured, plain};
 use crate::input::{At, Problems, Text};
-use crate::wire::region::End;
-use crate::wire::weigh as wire;
+use crate::wire::{vehicle, weigh as wire};
+use height::{Level, Reading, height};
 
 const ANGLE: Expect = Expect {
     what: "angle",
     sign: Sign::Positive,
-    plausible: (0.07, 0.55),
+    plausible: (expect::degrees(4.0), expect::degrees(30.0)),
     source: "below 4 degrees scale errors swamp the height, derived",
 };
 const RADIUS: Expect = Expect {
@@ -27,7 +27,7 @@ const RADIUS: Expect = Expect {
     source: "common practice, no source",
 };
 const OF_ANGLE: expect::Default = expect::Default {
-    fixed: 0.003_490_658_503_988_659,
+    fixed: expect::degrees(0.2),
     share: 0.0,
     source: "value as given; how far off not stated: 0.2 degrees, project default",
 };
@@ -41,16 +41,18 @@ pub(crate) fn answer(file: &wire::Weighing, problems: &mut Problems) -> Option<w
     let front_track = track(&file.track_front, "track_front", problems);
     let rear_track = track(&file.track_rear, "track_rear", problems);
     let radius = file.wheel_radius.as_ref().map(|t| measured(t, &RADIUS, &expect::BY_TAPE, problems));
-    let scales = weight(&file.scales, problems);
-    let readings: Vec<Option<(End, LiftedAxle, Range<usize>)>> = file
+    let scales = wheels_or_axles(&file.scales, problems).then(|| weight(&file.scales, problems)).flatten();
+    let readings: Vec<Option<Reading<'_>>> = file
         .lifted
         .iter()
         .map(|item| {
             let angle = measured(&item.value.angle, &ANGLE, &OF_ANGLE, problems);
             let load = measured(&item.value.load, &expect::AXLE_MASS, &expect::BY_SCALE, problems);
-            Some((item.value.axle, LiftedAxle { angle: angle?, low_lifted: load? }, item.span.clone()))
+            Some(Reading { file: &item.value, lifted: LiftedAxle { angle: angle?, low_lifted: load? } })
         })
         .collect();
+    agree::scales(&file.scales.value, problems);
+    wheels_apart(file, problems);
     let (wheelbase, scales) = (wheelbase?, scales?);
     let readings: Vec<_> = readings.into_iter().collect::<Option<_>>()?;
     let (weighed, front, rear, left_known) = match &scales {
@@ -69,19 +71,23 @@ pub(crate) fn answer(file: &wire::Weighing, problems: &mut Problems) -> Option<w
         Weight::AxleLoads { front, rear } => {
             (weigh::from_axles(front, rear, &wheelbase), front.clone(), rear.clone(), false)
         }
-        Weight::TotalAndShare { .. } | Weight::Total(_) => {
+        // Said already by `wheels_or_axles`.
+        Weight::TotalAndShare { .. } | Weight::Total(_) => return None,
+    };
+    let up = match (readings.is_empty(), radius) {
+        (true, _) => None,
+        (false, Some(radius)) => {
+            let level = Level { axles: [&front, &rear], total: &weighed.mass, wheelbase: &wheelbase };
+            Some(height(&readings, &level, &radius?, file, problems)?)
+        }
+        (false, None) => {
             problems.error(
                 file.scales.span.clone(),
-                "a total says nothing of where the centre of gravity is",
-                "weigh the four wheels or the two axles apart",
+                "the height needs `wheel_radius`",
+                "measure from the ground to the hub centre, vehicle standing on its wheels",
             );
             return None;
         }
-    };
-    let up = if readings.is_empty() {
-        None
-    } else {
-        Some(height(&readings, [&front, &rear], &weighed.mass, &wheelbase, radius, &file.scales, problems)?)
     };
     let mut assumptions: Vec<String> = Vec::new();
     let mut note = |what: &str, basis: &Basis| {
@@ -95,9 +101,9 @@ pub(crate) fn answer(file: &wire::Weighing, problems: &mut Problems) -> Option<w
     note("wheelbase", &wheelbase.basis);
     note("scales", &front.basis);
     note("scales", &rear.basis);
-    for (_, reading, _) in &readings {
-        note("angle", &reading.angle.basis);
-        note("scales, lifted", &reading.low_lifted.basis);
+    for reading in &readings {
+        note("angle", &reading.lifted.angle.basis);
+        note("scales, lifted", &reading.lifted.low_lifted.basis);
     }
     let figure = |m: &Measured<Length>, u: Length| wire::Figure {
         value_m: m.value.to_metres(),
@@ -121,75 +127,27 @@ fn sum(a: &Measured<Mass>, b: &Measured<Mass>) -> Measured<Mass> {
     Measured { value: a.value + b.value, tolerance: a.tolerance + b.tolerance, basis }
 }
 
-fn height(
-    readings: &[(End, LiftedAxle, Range<usize>)],
-    [front, rear]: [&Measured<Mass>; 2],
-    total: &Measured<Mass>,
-    wheelbase: &Measured<Length>,
-    radius: Option<Option<Measured<Length>>>,
-    scales: &At<crate::wire::vehicle::Weight>,
-    problems: &mut Problems,
-) -> Option<(Measured<Length>, Length)> {
-    let Some(radius) = radius else {
+/// An error unless the scales weigh four wheels or two axles: a total says nothing of where its centre is.
+fn wheels_or_axles(scales: &At<vehicle::Weight>, problems: &mut Problems) -> bool {
+    let w = &scales.value;
+    let wheels = [&w.front_left, &w.front_right, &w.rear_left, &w.rear_right];
+    let axles = [&w.front_axle, &w.rear_axle];
+    let given = |list: &[&Option<Text<Mass>>]| list.iter().filter(|t| t.is_some()).count();
+    let fine = matches!((given(&wheels), given(&axles)), (4, 0) | (0, 2))
+        && w.total.is_none()
+        && w.front_share.is_none();
+    if !fine {
         problems.error(
             scales.span.clone(),
-            "the height needs `wheel_radius`",
-            "measure from the ground to the hub centre, vehicle standing on its wheels",
+            "the centre of gravity needs the loads of all four wheels or of both axles, and nothing else",
+            "weigh `front_left`, `front_right`, `rear_left` and `rear_right`; or `front_axle` and `rear_axle`",
         );
-        return None;
-    };
-    let radius = radius?;
-    let mut fine = true;
-    for (axle, reading, span) in readings {
-        if reading.angle.value.to_degrees() + reading.angle.tolerance.to_degrees() >= 60.0
-            || reading.angle.tolerance >= reading.angle.value
-        {
-            fine = false;
-            problems.error(
-                span.clone(),
-                "the angle must be well between 0 and 60 degrees",
-                "lift one axle by some 10 to 20 degrees and measure the angle",
-            );
-            continue;
-        }
-        let low = if *axle == End::Rear { front } else { rear };
-        if reading.low_lifted.value >= total.value {
-            fine = false;
-            problems.error(
-                span.clone(),
-                "the axle that stays down carries more than the whole vehicle",
-                "check the reading; `load` is on the axle that is not lifted",
-            );
-        } else if reading.low_lifted.value < low.value {
-            problems.warn(
-                span.clone(),
-                "the axle that stays down carries less than when level",
-                "the centre of gravity is then below the hubs, or the wrong axle is named",
-            );
-        }
     }
-    fine.then_some(())?;
-    let found: Vec<_> = readings
-        .iter()
-        .map(|(axle, reading, span)| {
-            let low = if *axle == End::Rear { front } else { rear };
-            (reading, weigh::height(reading, low, total, wheelbase, &radius), span)
-        })
-        .collect();
-    for pair in found.windows(2) {
-        let [(_, (a, _), _), (_, (b, _), span)] = pair else { continue };
-        if a.greatest() < b.least() || b.greatest() < a.least() {
-            problems.error(
-                (*span).clone(),
-                format!(
-                    "two readings contradict each other: {:.3} m and {:.3} m above the ground",
-                    a.value.to_metres(),
-                    b.value.to_metres()
-                ),
-                "weigh again; block the suspension, level the scales, wait until they settle",
-            );
-            return None;
-        }
-    }
-    Some(weigh::combined_height(&found.into_iter().map(|(r, h, _)| (r.angle.value, h)).collect::<Vec<_>>()))
+    fine
+}
+
+/// An error if the tyres of the two axles would touch.
+fn wheels_apart(file: &wire::Weighing, problems: &mut Problems) {
+    let radius = file.wheel_radius.as_ref();
+    agree::wheels_apart(&file.wheelbase, radius, &RADIUS, problems);
 }

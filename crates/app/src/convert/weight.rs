@@ -44,10 +44,14 @@ pub(super) fn weight(file: &At<wire::Weight>, problems: &mut Problems) -> Option
             let total = mass(&w.total, "total", &expect::VEHICLE_MASS);
             let text = w.front_share.as_ref()?;
             let share = measured(text, &expect::FRONT_SHARE, &expect::OF_SHARE, problems)?;
-            if share.value.0 >= 1.0 {
+            if share.value.0 + share.tolerance.0 >= 1.0 {
+                let within = if share.value.0 < 1.0 { ": within what it may be off" } else { "" };
                 problems.error(
                     text.span.clone(),
-                    format!("front_share is {:?}, and the rear axle carries something too", text.text),
+                    format!(
+                        "front_share is {:?}{within}, and the rear axle carries something too",
+                        text.text
+                    ),
                     "write the front axle's part of the whole, such as \"61 %\"",
                 );
                 return None;

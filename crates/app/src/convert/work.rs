@@ -194,14 +194,6 @@ pub(super) fn stands(file: &wire::Job, problems: &mut Problems) -> Option<Option
     let rated = plain(&file.rated, &expect::STAND_RATED, problems);
     let lowest = plain(&file.lowest, &expect::STAND_HEIGHT, problems);
     let highest = plain(&file.highest, &expect::STAND_HEIGHT, problems);
-    if file.count.value == 0 {
-        problems.error(
-            file.count.span.clone(),
-            "no stand is at hand",
-            "leave [stands] out, or write how many there are",
-        );
-        return None;
-    }
     let (rated, lowest, highest) = (rated?, lowest?, highest?);
     if highest < lowest {
         problems.error(

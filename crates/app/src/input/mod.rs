@@ -12,7 +12,7 @@ pub(crate) mod tree;
 
 pub(crate) use de::{At, Text};
 pub(crate) use problem::{EXAMPLE_VALUES, Problems};
-pub(crate) use source::Source;
+pub(crate) use source::{Given, Source};
 pub(crate) use tree::Node;
 
 use schemars::JsonSchema;
@@ -26,8 +26,13 @@ pub(crate) fn tree(source: &Source, problems: &mut Problems) -> Option<Node> {
 /// Reads a wire type: first every fault of shape, then the type itself.
 ///
 /// `None` only if the shape is so wrong that nothing can be said about the values.
-pub(crate) fn wire<T: DeserializeOwned + JsonSchema>(root: &Node, problems: &mut Problems) -> Option<T> {
-    let pruned = shape::check::<T>(root, problems);
+/// `whole` is what a person calls the whole of it, such as "this file".
+pub(crate) fn wire<T: DeserializeOwned + JsonSchema>(
+    root: &Node,
+    whole: &str,
+    problems: &mut Problems,
+) -> Option<T> {
+    let pruned = shape::check::<T>(root, whole, problems);
     match T::deserialize(de::Reader(&pruned)) {
         Ok(value) => Some(value),
         Err(fault) => {

@@ -9,6 +9,8 @@ use miette::{
 
 use super::source::{Source, Unreadable};
 
+mod options;
+
 /// More than this many are counted, not printed: noise has thousands.
 const MOST_PRINTED: usize = 100;
 
@@ -80,6 +82,9 @@ pub(crate) fn render_unreadable(fault: &Unreadable) -> String {
 fn report(problem: &Problem, source: &Source, terminal: bool) -> String {
     let (line, column) = source.place(problem.span.start);
     let word = if problem.is_error { "error" } else { "warning" };
+    if source.is_options() {
+        return options::report(word, problem, source);
+    }
     let mut out = format!("{word}: {}:{line}:{column}: {}\n", source.name, problem.message);
     if terminal {
         let view = View { problem, source };

@@ -4,7 +4,9 @@ mod kind;
 mod number;
 
 use super::tape;
-pub(crate) use kind::{KINDS, Kind, Quantity, Share, examples, format_of, right, show, show_si};
+pub(crate) use kind::{
+    KINDS, Kind, Quantity, Round, Share, examples, format_of, right, show, show_like, show_rounded,
+};
 pub(super) use number::compound;
 use number::{finite, not_a_number, number};
 
@@ -186,16 +188,47 @@ mod tests {
         assert!(parse::<Length>(&format!("{} m", "9".repeat(400))).is_err());
     }
 
+    /// A figure in a message is in the unit of who reads it, and no longer than a person would write it.
+    #[test]
+    fn shown_as_a_person_would_write_it() {
+        for (kind, si, written, shown) in [
+            (Angle::KIND, 80.0 * core::f64::consts::PI / 180.0, "85 deg", "80 deg"),
+            (Angle::KIND, 0.3, "0.2 rad", "0.3 rad"),
+            (Angle::KIND, 0.3, "", "17.2 deg"),
+            (Length::KIND, 3.228_339_999_999_999_8, "127.1 in", "127.1 in"),
+            (Length::KIND, 3.228_339_999_999_999_8, "", "3.228 m"),
+            (Length::KIND, 2.27, "8 ft 9 in", "89.37 in"),
+            (Length::KIND, 2.27, "9 ft", "89.37 in"),
+            (Length::KIND, 0.05, "3 mm +- 1 in", "50 mm"),
+            (Length::KIND, -0.0, "3 m by tape II", "0 m"),
+            (Length::KIND, -1e-17, "", "0 m"),
+            (Mass::KIND, 0.5, "5.8 t", "0.0005 t"),
+            (Length::KIND, 12_345.0, "3 m", "12345 m"),
+            (Length::KIND, -0.035_000_000_000_000_03, "", "-0.035 m"),
+            (Mass::KIND, 2000.0, "70000 lb", "4409.2 lb"),
+            (Share::KIND, 0.2, "70", "0.2"),
+            (Share::KIND, 0.2, "70 %", "20 %"),
+            (Stiffness::KIND, 50e3, "", "50 N/mm"),
+        ] {
+            assert_eq!(show_like(kind, si, written), shown, "{written}");
+        }
+    }
+
+    #[test]
+    fn one_of_a_kind_has_its_article() {
+        assert_eq!([Length::KIND, Angle::KIND].map(Kind::one), ["a length", "an angle"]);
+    }
+
     proptest! {
+        /// A bound that is shown is legal itself.
         #[test]
-        fn what_is_shown_is_read_back(value in -1e6..1e6f64) {
-            let bits = |read: f64| read.to_bits();
-            let length = parse::<Length>(&show(Length::metres(value))).unwrap().value;
-            let stiffness = parse::<Stiffness>(&show(Stiffness::newtons_per_metre(value))).unwrap().value;
-            let share = parse::<Share>(&show(Share(value))).unwrap().value;
-            prop_assert_eq!(bits(length.to_si()), bits(value));
-            prop_assert_eq!(bits(stiffness.to_si()), bits(value));
-            prop_assert_eq!(bits(share.to_si()), bits(value));
+        fn a_bound_that_is_shown_lies_within(value in -1e3..1e3f64) {
+            for written in ["", "1 in", "2 mm", "3 cm"] {
+                let read = |to| parse_kind(Length::KIND, &show_rounded(Length::KIND, value, written, to)).unwrap().value;
+                let [least, most] = [read(Round::Up), read(Round::Down)];
+                prop_assert!(least >= value - 1e-9 && most <= value + 1e-9, "{least} {value} {most}");
+                prop_assert!(least - most <= 2.0 * 0.001, "{least} {value} {most}");
+            }
         }
 
         #[test]

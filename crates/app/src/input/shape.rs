@@ -9,11 +9,11 @@ use super::quantity::{self, KINDS};
 use super::tree::{Node, Value};
 
 /// Reports every fault of shape; returns the tree without what the type does not know.
-pub(crate) fn check<T: JsonSchema>(root: &Node, problems: &mut Problems) -> Node {
+pub(crate) fn check<T: JsonSchema>(root: &Node, whole: &str, problems: &mut Problems) -> Node {
     let schema = schema_of::<T>();
     let mut walk = Walk { schema: &schema, problems };
     let mut pruned = root.clone();
-    walk.node(&mut pruned, &schema, "this file");
+    walk.node(&mut pruned, &schema, whole);
     pruned
 }
 
@@ -151,8 +151,7 @@ impl<'a> Walk<'a> {
 
     fn wrong_type(&mut self, node: &Node, options: &[&'a Json], what: &str) {
         if let (Value::Number(n), Some(kind)) = (&node.value, options.iter().find_map(|o| kind_of(o))) {
-            let help =
-                format!("a {} needs its unit: write {} in quotes", kind.name, quantity::examples(kind));
+            let help = format!("{} needs its unit: write {} in quotes", kind.one(), quantity::examples(kind));
             return self.problems.error(node.span.clone(), format!("{what} is the bare number {n}"), help);
         }
         let wanted: Vec<String> = options.iter().filter(|o| !is_null(o)).map(|o| describe(o)).collect();
@@ -252,7 +251,7 @@ fn words<'a>(options: &[&'a Json]) -> Option<Vec<&'a str>> {
 
 fn describe(schema: &Json) -> String {
     if let Some(kind) = kind_of(schema) {
-        return format!("a {} as {}", kind.name, quantity::examples(kind));
+        return format!("{} as {}", kind.one(), quantity::examples(kind));
     }
     if let Some(words) = words(&[schema]) {
         return words.iter().map(|w| format!("{w:?}")).collect::<Vec<_>>().join(" or ");

@@ -16,13 +16,40 @@ pub(crate) struct Source {
     pub(crate) text: String,
     must_be_json: bool,
     lines: Vec<usize>,
+    /// Where the text stands for options of the command line.
+    options: Vec<Given>,
+}
+
+/// An option of the command line, and the part of a text that stands for it.
+#[derive(Clone, Debug)]
+pub(crate) struct Given {
+    pub(crate) span: Range<usize>,
+    /// Such as `--front-axle`.
+    pub(crate) option: &'static str,
+    /// What was written after it.
+    pub(crate) values: Vec<String>,
 }
 
 impl Source {
     pub(crate) fn new(name: impl Into<String>, text: impl Into<String>) -> Self {
         let text = text.into();
         let lines = std::iter::once(0).chain(text.match_indices('\n').map(|(i, _)| i + 1)).collect();
-        Self { name: name.into(), text, must_be_json: false, lines }
+        Self { name: name.into(), text, must_be_json: false, lines, options: Vec::new() }
+    }
+
+    /// A text that stands for the options of a verb.
+    pub(crate) fn of_options(verb: &str, text: impl Into<String>, options: Vec<Given>) -> Self {
+        Self { options, ..Self::new(verb, text) }
+    }
+
+    /// Whether it stands for options, which have no lines.
+    pub(crate) fn is_options(&self) -> bool {
+        !self.options.is_empty()
+    }
+
+    /// The option that a byte belongs to.
+    pub(crate) fn option(&self, byte: usize) -> Option<&Given> {
+        self.options.iter().find(|o| o.span.contains(&byte))
     }
 
     /// Reads a file, or standard input for `-`. The error is a whole sentence with its cure.

@@ -29,7 +29,7 @@ pub(super) fn by(kind: &Kind, value: f64, way: &str, whole: &str) -> Result<Tole
             fault(format!("{whole:?}: a guess of nothing has no size"), "write +- how far it may be off")
         }
         _ => fault(
-            format!("{whole:?}: {:?} is not a way of measuring a {}", way.trim(), kind.name),
+            format!("{whole:?}: {:?} is not a way of measuring {}", way.trim(), kind.one()),
             "ways that are known: a length by tape I, II or III; a mass by scale III e=0.5 kg; anything by guess",
         ),
     }

@@ -2,6 +2,7 @@
 
 pub(crate) mod check;
 pub(crate) mod new;
+pub(crate) mod placed;
 pub(crate) mod plan;
 pub(crate) mod quick;
 pub(crate) mod schema;

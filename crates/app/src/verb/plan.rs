@@ -5,17 +5,13 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 use planner::plan::Verdict;
 use planner::state::StateFault;
-use planner::{InputFault, Job, Lift, Limits, Plan, Setup, Vehicle};
+use planner::{InputFault, Job, Lift, Limits, Plan, Vehicle};
 use sheets::{Origin, OtherBay, Scene, Units, words};
-use statics::Length;
 
 use crate::cli::{FINE, REFUSED, UNREADABLE};
 use crate::document::Document;
-use crate::verb::quick;
+use crate::verb::{placed, quick};
 use crate::{convert, write};
-
-/// The pads of an as-placed file, in the order of the corners.
-const PAD_KEYS: [&str; 4] = ["front_left", "front_right", "rear_left", "rear_right"];
 
 /// What to plan and how to answer.
 #[derive(Args, Debug)]
@@ -129,11 +125,13 @@ pub(crate) fn run(options: &Options) -> u8 {
         Some(file) => file.as_mut().and_then(|f| f.job(vehicle.as_ref())),
         None => Some(Job::default()),
     };
-    let setup = placed_file.as_mut().map(|file| file.as_mut().and_then(Document::setup));
+    let mut setup = placed_file.as_mut().map(|file| file.as_mut().and_then(Document::setup));
     let limits_file = limits_file.flatten();
     let (mut job_file, mut placed_file) = (job_file.flatten(), placed_file.flatten());
-    if let (Some(lift), Some(Some(setup)), Some(file)) = (&lift, &setup, &mut placed_file) {
-        not_in_the_kit(lift, setup, file);
+    if let (Some(Some(placed)), Some(file)) = (&setup, &mut placed_file)
+        && !placed::agrees(placed, lift.as_ref(), vehicle.as_ref(), file)
+    {
+        setup = Some(None);
     }
     for file in [&lift_file, &vehicle_file, &job_file, &placed_file, &limits_file].into_iter().flatten() {
         write::err(&file.report());
@@ -177,7 +175,9 @@ pub(crate) fn run(options: &Options) -> u8 {
         }
     };
     let other_bays = match (plan.verdict, origin) {
-        (Verdict::DoNotRaise, Origin::Planned) => other_bays(&options.lift, &vehicle, &job, &limits),
+        (Verdict::DoNotRaise, Origin::Planned) => {
+            other_bays((&options.lift, &lift.name), &vehicle, &job, &limits)
+        }
         _ => None,
     };
     // A plan was made, so these questions are legal as well.
@@ -220,32 +220,6 @@ pub(crate) fn run(options: &Options) -> u8 {
     }
 }
 
-/// Warns of adapters that the lift's kit does not hold.
-fn not_in_the_kit(lift: &Lift, setup: &Setup, file: &mut Document) {
-    let same = |a: Length, b: Length| (a - b).abs() < Length::millimetres(0.5);
-    let stacks = || setup.pads.iter().zip(PAD_KEYS).filter_map(|(p, key)| Some((p.adapters.as_ref()?, key)));
-    for (stack, key) in stacks() {
-        let strange = stack.iter().any(|a| !lift.pads.adapters.iter().any(|kind| same(kind.height, *a)));
-        if strange || stack.len() > usize::from(lift.pads.stack_most) {
-            file.warn_at(
-                &["pads", key, "adapters"],
-                format!("the kit of {} holds no such stack of adapters", lift.name),
-                "measure the adapters again, or add them to `pads` in the lift's file; only the lift maker's own belong there",
-            );
-        }
-    }
-    for kind in &lift.pads.adapters {
-        let used = stacks().flat_map(|(stack, _)| stack).filter(|a| same(kind.height, **a)).count();
-        if used > usize::from(kind.count) {
-            file.warn_at(
-                &["pads"],
-                format!("{used} adapters of one height, and the kit of {} holds {}", lift.name, kind.count),
-                "count them again, or correct `count` in the lift's file",
-            );
-        }
-    }
-}
-
 /// The checks whose names are nearest to one that the plan does not hold.
 fn nearest_checks(plan: &Plan, id: &str) -> String {
     let mut known: Vec<String> = plan.checks.iter().map(|c| c.what.id()).collect();
@@ -260,8 +234,13 @@ fn nearest_checks(plan: &Plan, id: &str) -> String {
 }
 
 /// The other lifts in the same folder on which the same vehicle may be raised for the same job; `None` if
-/// there is no other.
-fn other_bays(lift: &Path, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Option<Vec<OtherBay>> {
+/// there is no other. Where names coincide the file tells them apart.
+fn other_bays(
+    (lift, called): (&Path, &str),
+    vehicle: &Vehicle,
+    job: &Job,
+    limits: &Limits,
+) -> Option<Vec<OtherBay>> {
     let folder = lift.parent().filter(|f| !f.as_os_str().is_empty()).unwrap_or(Path::new("."));
     let this = lift.canonicalize().ok()?;
     let files = std::fs::read_dir(folder).ok()?.filter_map(|entry| Some(entry.ok()?.path()));
@@ -270,11 +249,22 @@ fn other_bays(lift: &Path, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Opt
         .filter(|f| f.is_file() && f.canonicalize().is_ok_and(|f| f != this))
         .collect();
     files.sort();
-    let others: Vec<Lift> = files.iter().filter_map(|f| Document::quietly(f)?.lift()).collect();
-    let asked = others.iter().map(|other| (other, planner::verdict(other, vehicle, job, limits)));
+    let measured = |file: &PathBuf| {
+        let mut document = Document::quietly(file)?;
+        let lift = document.lift()?;
+        (!document.holds_examples()).then(|| (lift, file.clone()))
+    };
+    let others: Vec<(Lift, PathBuf)> = files.iter().filter_map(measured).collect();
+    let named =
+        |name: &str| usize::from(name == called) + others.iter().filter(|(o, _)| o.name == name).count();
+    let name_of = |(other, file): &(Lift, PathBuf)| match file.file_name() {
+        Some(file) if named(&other.name) > 1 => format!("{} ({})", other.name, file.display()),
+        _ => other.name.clone(),
+    };
+    let asked = others.iter().map(|other| (other, planner::verdict(&other.0, vehicle, job, limits)));
     let may = asked.filter_map(|(other, verdict)| match verdict {
         Ok(Verdict::DoNotRaise) | Err(_) => None,
-        Ok(verdict) => Some(OtherBay { lift: other.name.clone(), verdict }),
+        Ok(verdict) => Some(OtherBay { lift: name_of(other), verdict }),
     });
     (!others.is_empty()).then(|| may.collect())
 }

@@ -7,7 +7,7 @@ use planner::{Limits, Vehicle};
 
 use crate::convert;
 use crate::document::Document;
-use crate::input::{Problems, Source};
+use crate::input::{Given, Problems, Source};
 use crate::wire::vehicle::{Class, Drive};
 
 /// All of them stand for a vehicle file.
@@ -80,8 +80,7 @@ impl QuickEntry {
             return (None, None);
         };
         let mut text = String::new();
-        let mut add = |option: &str, value: &str| {
-            text += option;
+        let mut add = |value: &str| {
             let start = text.len();
             // A figure is one line, whatever was quoted on the command line.
             text += &value.replace(char::is_control, " ");
@@ -89,11 +88,18 @@ impl QuickEntry {
             text.push('\n');
             start..end
         };
-        let spans = [add("--wheelbase ", wheelbase), add("--mass ", mass), add("--lift-points ", points)];
+        let options = [("--wheelbase", wheelbase), ("--mass", mass), ("--lift-points", points)];
+        let spans = options.map(|(_, value)| add(value));
+        let given = options.iter().zip(&spans).map(|((option, value), span)| Given {
+            span: span.start..span.end + 1,
+            option,
+            values: vec![(*value).clone()],
+        });
+        let given = given.collect();
         let mut problems = Problems::default();
         let said = convert::quick::Said { text: &text, spans: &spans, class: body, drive };
         let entry = convert::quick::entry(&said, &mut problems);
         let vehicle = entry.and_then(|e| planner::quick::vehicle(&e, limits));
-        (Some(Document::read_already(Source::new("command line", text), problems)), vehicle)
+        (Some(Document::read_already(Source::of_options("plan", text, given), problems)), vehicle)
     }
 }

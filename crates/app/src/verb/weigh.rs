@@ -7,7 +7,7 @@ use clap::Args;
 
 use crate::cli::{FINE, UNREADABLE};
 use crate::document::Document;
-use crate::input::Source;
+use crate::input::{Given, Source};
 use crate::wire::weigh::{Figure, WeighAnswer};
 use crate::write;
 
@@ -92,7 +92,7 @@ pub(crate) fn run(options: &Options) -> u8 {
     }
     let document = match &options.file {
         Some(path) => Document::open(path),
-        None => Some(Document::of(Source::new("command line", as_file(options)))),
+        None => Some(Document::of(as_file(options))),
     };
     let Some(mut document) = document else { return UNREADABLE };
     let answer = document.weighing();
@@ -102,31 +102,35 @@ pub(crate) fn run(options: &Options) -> u8 {
 }
 
 /// The options as the file that they stand for, so that both are read and criticised by the same code.
-fn as_file(options: &Options) -> String {
-    let mut text = String::from("standfast = \"weigh/1\"\n");
-    let mut add = |key: &str, value: &Option<String>| {
-        if let Some(value) = value {
+fn as_file(options: &Options) -> Source {
+    let (mut text, mut given) = (String::from("standfast = \"weigh/1\"\n"), Vec::new());
+    let lengths = [
+        ("--wheelbase", &options.wheelbase),
+        ("--track-front", &options.track_front),
+        ("--track-rear", &options.track_rear),
+        ("--wheel-radius", &options.wheel_radius),
+    ];
+    let scales = [
+        ("--front-left", &options.front_left),
+        ("--front-right", &options.front_right),
+        ("--rear-left", &options.rear_left),
+        ("--rear-right", &options.rear_right),
+        ("--front-axle", &options.front_axle),
+        ("--rear-axle", &options.rear_axle),
+    ];
+    for (head, group) in [("", &lengths[..]), ("[scales]\n", &scales[..])] {
+        text.push_str(head);
+        for (option, value) in group {
+            let Some(value) = value else { continue };
+            let start = text.len();
+            let key = option.trim_start_matches('-').replace('-', "_");
             let _ = writeln!(text, "{key} = {}", quoted(value));
+            given.push(Given { span: start..text.len(), option, values: vec![value.clone()] });
         }
-    };
-    add("wheelbase", &options.wheelbase);
-    add("track_front", &options.track_front);
-    add("track_rear", &options.track_rear);
-    add("wheel_radius", &options.wheel_radius);
-    text.push_str("[scales]\n");
-    let mut add = |key: &str, value: &Option<String>| {
-        if let Some(value) = value {
-            let _ = writeln!(text, "{key} = {}", quoted(value));
-        }
-    };
-    add("front_left", &options.front_left);
-    add("front_right", &options.front_right);
-    add("rear_left", &options.rear_left);
-    add("rear_right", &options.rear_right);
-    add("front_axle", &options.front_axle);
-    add("rear_axle", &options.rear_axle);
+    }
     for reading in options.lifted.chunks(3) {
         let [axle, angle, load] = reading else { continue };
+        let start = text.len();
         let _ = writeln!(
             text,
             "[[lifted]]\naxle = {}\nangle = {}\nload = {}",
@@ -134,8 +138,9 @@ fn as_file(options: &Options) -> String {
             quoted(angle),
             quoted(load)
         );
+        given.push(Given { span: start..text.len(), option: "--lifted", values: reading.to_vec() });
     }
-    text
+    Source::of_options("weigh", text, given)
 }
 
 fn quoted(value: &str) -> String {

@@ -139,6 +139,7 @@ pub(crate) enum Group {
 #[serde(deny_unknown_fields)]
 pub(crate) struct Stands {
     /// How many.
+    #[schemars(range(min = 1, max = 100))]
     pub(crate) count: At<u8>,
     /// What one may carry.
     pub(crate) rated: Text<Mass>,

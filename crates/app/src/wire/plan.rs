@@ -205,7 +205,7 @@ pub(crate) struct WithoutPlate {
 /// Another lift on which it may be raised.
 #[derive(Debug, JsonSchema, Serialize)]
 pub(crate) struct OtherBay {
-    /// Name of the lift.
+    /// Name of the lift; with its file where another lift has the same name.
     pub(crate) lift: String,
     /// May it be raised there, or only under conditions.
     pub(crate) verdict: Verdict,

@@ -76,7 +76,7 @@ fn factor_of(kind: &Kind, unit: &str, whole: &str) -> Result<f64, Fault> {
     }
     if let Some(other) = KINDS.iter().find(|k| k.units.iter().any(|(names, _)| names.contains(&unit))) {
         return fault(
-            format!("{whole:?}: {unit:?} is a unit of {}, and this is a {}", other.name, kind.name),
+            format!("{whole:?}: {unit:?} is a unit of {}, and this is {}", other.name, kind.one()),
             format!("write it as {}; {}", examples(kind), known()),
         );
     }

@@ -1,0 +1,64 @@
+//! A job that contradicts its vehicle.
+
+use super::outline::Outline;
+use super::places::{opens_at_most, part};
+use super::{Figure, more, si};
+use crate::convert::expect;
+use crate::input::quantity::{Quantity, show_like};
+use crate::input::{At, Problems};
+use crate::wire::job as wire;
+use crate::wire::vehicle::Part;
+use planner::Vehicle;
+use statics::Angle;
+
+pub(in crate::convert) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Problems) {
+    file.doors.iter().for_each(|wish| opens_at_most(&wish.value.opens, problems));
+    let Some(vehicle) = vehicle else { return };
+    let outline = Outline::of_vehicle(vehicle);
+    if let Some(text) = &file.opened_height {
+        let opened = Figure::of("opened_height", text, &expect::OPENED);
+        more(
+            opened.as_ref(),
+            outline.roof.as_ref(),
+            "`opened_height` is the highest point above the ground with hatch or bonnet open; leave it out if nothing that opens stands above the roof",
+            problems,
+        );
+    }
+    file.doors.iter().for_each(|wish| door(&wish.value, vehicle, problems));
+    file.parts.iter().for_each(|p| part(&p.value, &outline, problems));
+    file.loads.iter().for_each(|l| load(l, &outline, problems));
+}
+
+fn door(wish: &wire::DoorWish, vehicle: &Vehicle, problems: &mut Problems) {
+    let called = wish.door.value.trim();
+    let sides = [called.to_owned(), format!("{called} left"), format!("{called} right")];
+    let own = vehicle.doors.iter().find(|d| sides.contains(&d.name));
+    let (Some(own), Some(opens)) = (own, si::<Angle>(&wish.opens)) else { return };
+    if (own.opens.to_radians() + 1e-9..=core::f64::consts::PI).contains(&opens) {
+        problems.error(
+            wish.opens.span.clone(),
+            format!(
+                "opens is {:?}, and {:?} of {:?} opens {} to its stop",
+                wish.opens.text,
+                own.name,
+                vehicle.name,
+                show_like(Angle::KIND, own.opens.to_radians(), &wish.opens.text)
+            ),
+            "ask for no more than the door can, or correct `opens` in the vehicle's file",
+        );
+    }
+}
+
+/// A load may stick out of the vehicle, but the middle of its weight seldom does.
+fn load(item: &At<Part>, outline: &Outline<'_>, problems: &mut Problems) {
+    let [aft, left, _] = &item.value.at;
+    let along = si(aft).and_then(|aft| outline.beyond_the_ends(aft)).map(|o| (o, aft));
+    let across = si(left).and_then(|left| outline.beside(left)).map(|o| (o, left));
+    for (outside, text) in [along, across].into_iter().flatten() {
+        problems.warn(
+            text.span.clone(),
+            format!("the load {:?} lies {}, which is legal but odd", item.value.name.value, outside.how),
+            "usual is within the outline: a load's place is the middle of its weight; leave it if it is right",
+        );
+    }
+}
