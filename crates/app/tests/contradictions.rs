@@ -251,8 +251,8 @@ fn places_on_vehicles() {
                 "side = \"both\"\nstrip = { from = [\"0.48 m\", \"0.71 m\"], to = [\"0.66 m\", \"0.71 m\"]",
                 "side = \"both\"\nstrip = { from = [\"0.48 m\", \"-0.71 m\"], to = [\"0.66 m\", \"-0.71 m\"]",
                 "strip",
-                "a corner lies -0.745 m left of centre, and the area is on the left",
-                "negative on the right",
+                "a corner lies 0.675 m right of centre, and the area is on the left",
+                "positive on the left",
             ),
             (
                 "[\"0.45 m\", \"0.55 m\"], to = [\"2.05 m\", \"0.55 m\"]",
@@ -516,10 +516,10 @@ fn jobs_and_setups() {
         &[
             (
                 "[[doors]]",
-                "[[loads]]\nname = \"lead\"\nmass = \"2000 kg\"\nat = [\"3.1 m\", \"0 m\", \"0.6 m\"]\n[[doors]]",
-                "mass =",
+                "[[loads]]\nname = \"lead\"\nmass = \"4000 kg\"\nat = [\"3.1 m\", \"0 m\", \"0.6 m\"]\n[[doors]]",
+                "[[loads]]",
                 "would tip off its front wheels",
-                "masses and places",
+                "masses and places of the loads",
             ),
             (
                 "[[doors]]",
@@ -681,8 +681,26 @@ fn odd_together() {
 /// A setup measured on a lift whose file forbids to stand that way round is no setup to raise.
 #[test]
 fn backwards_where_it_is_not_allowed() {
-    let (code, _) = said_of("placed.toml", "forwards", "backwards", &PLAN);
+    let folder = folder();
+    let path = |file: &str| folder.path().join(file);
+    let edit = |file: &str, from: &str, to: &str| {
+        let text = std::fs::read_to_string(path(file)).unwrap();
+        assert!(text.contains(from), "{file}: {from}");
+        std::fs::write(path(file), text.replacen(from, to, 1)).unwrap();
+    };
+    let asked = || {
+        let output = run(folder.path(), &PLAN);
+        let answer = String::from_utf8(output.stdout).unwrap();
+        (output.status.code(), answer.split_whitespace().collect::<Vec<_>>().join(" "))
+    };
+    const WHY: &str = "The vehicle stands backwards, and vehicles are driven in forwards only";
+    assert!(!asked().1.contains(WHY));
+    edit("placed.toml", "forwards", "backwards");
+    let (code, answer) = asked();
     assert_eq!(code, Some(1));
+    assert!(answer.contains(WHY), "{answer}");
+    edit("lift.toml", "backwards = false", "backwards = true");
+    assert!(!asked().1.contains(WHY));
 }
 
 /// One wrong figure among many right ones is blamed itself, not everything that lies about it.

@@ -239,6 +239,9 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     if situation.lift.plate.is_some() && situation.band().is_none() {
         refusals.push(Remark::NoBand);
     }
+    if stand.driven_in == DrivenIn::Backwards && !situation.lift.backwards_allowed {
+        refusals.push(Remark::Backwards);
+    }
     conditions.extend(situation.vehicle.unmeasured.unknown.iter().map(|u| Remark::NotMeasured(*u)));
     conditions.extend(situation.other_band().map(|b| Remark::NearBandEnd { other: b.mark.clone() }));
     for (k, check) in checks.iter().enumerate().filter(|(_, c)| c.reserve < 0.0) {

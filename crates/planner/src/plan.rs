@@ -365,6 +365,8 @@ pub enum Remark {
     NotMeasured(Unknown),
     /// No plate band holds this wheelbase.
     NoBand,
+    /// It stands backwards, and the lift takes vehicles forwards only.
+    Backwards,
     /// The steps must be done in the order that the plan names.
     InThisOrder,
     /// Stands must be set as the plan says.

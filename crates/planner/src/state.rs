@@ -32,6 +32,8 @@ pub enum StateFault {
     NoMass(String),
     /// The centre of gravity leaves the vehicle's height (name of the state).
     CgLeaves(String),
+    /// As it is driven in, the centre of gravity lies not between the wheels: ahead, behind, or to one side.
+    OffItsWheels(Tips),
     /// The part is off already.
     TakenTwice(String),
     /// The part is on already.
@@ -40,6 +42,17 @@ pub enum StateFault {
     TooEarly(String, String),
     /// The first part goes on only while the second is off, and that is on.
     PutTooLate(String, String),
+}
+
+/// Over which wheels a vehicle would tip before any lift touches it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tips {
+    /// The front wheels carry nothing.
+    Back,
+    /// The rear wheels carry nothing.
+    Forwards,
+    /// The wheels of one side carry nothing.
+    Sideways,
 }
 
 /// The bare vehicle's weight and centre of gravity, from the best that is known of it.
@@ -111,6 +124,7 @@ pub fn states(vehicle: &Vehicle, job: &Job) -> Result<Vec<State>, Vec<StateFault
     let mut faults: Vec<StateFault> =
         out_of_place(vehicle, &job.steps).into_iter().map(|(_, fault)| fault).collect();
     faults.extend(found.iter().filter_map(|state| state.fault(vehicle)));
+    faults.extend(found.first().and_then(|raised| tips(raised, vehicle)).map(StateFault::OffItsWheels));
     if faults.is_empty() { Ok(found) } else { Err(faults) }
 }
 
@@ -149,6 +163,19 @@ pub fn out_of_place(vehicle: &Vehicle, steps: &[Step]) -> Vec<(usize, StateFault
         }
     }
     faults
+}
+
+/// A vehicle is driven in on its wheels, so its centre of gravity lies between them.
+fn tips(raised: &State, vehicle: &Vehicle) -> Option<Tips> {
+    let [aft, left] = raised.cg.plan().to_metres();
+    let half = vehicle.wheels.track_front.max(vehicle.wheels.track_rear).to_metres() / 2.0;
+    if aft >= vehicle.wheelbase.value.to_metres() {
+        Some(Tips::Back)
+    } else if aft <= 0.0 {
+        Some(Tips::Forwards)
+    } else {
+        (left.abs() >= half).then_some(Tips::Sideways)
+    }
 }
 
 impl State {

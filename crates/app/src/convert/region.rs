@@ -81,14 +81,17 @@ pub(crate) fn on_side(region: &Region, side: Side, span: &Range<usize>, problems
         let (word, sign) = if side == Side::Right { ("right", "negative") } else { ("left", "positive") };
         problems.error(
             span.clone(),
-            format!(
-                "a corner lies {} left of centre, and the area is on the {word}",
-                show(Length::metres(left))
-            ),
+            format!("a corner lies {}, and the area is on the {word}", off_centre(left)),
             format!("left of centre is {sign} on the {word}; side = \"both\" is given on the left"),
         );
     }
     bad.is_none()
+}
+
+/// "0.675 m right of centre".
+pub(crate) fn off_centre(left: f64) -> String {
+    let side = if left < 0.0 { "right" } else { "left" };
+    format!("{} {side} of centre", show(Length::metres(left.abs())))
 }
 
 fn words(fault: RegionFault, is_strip: bool) -> (String, &'static str) {

@@ -9,10 +9,10 @@ use statics::{Length, Place};
 
 use super::expect::{self, Expect};
 use super::part::{goes_in_a_circle, heavier_than, parts};
-use super::region::{mirrored, on_side, place, region};
+use super::region::{mirrored, off_centre, on_side, place, region};
 use super::weight::weight;
 use super::{agree, measured, name, plain, unique};
-use crate::input::quantity::{Quantity, show, show_like};
+use crate::input::quantity::{Quantity, show_like};
 use crate::input::{At, Problems, Text};
 use crate::wire::region::{End, Side};
 use crate::wire::vehicle as wire;
@@ -298,7 +298,7 @@ fn door(item: &At<wire::Door>, problems: &mut Problems) -> Option<Vec<Door>> {
     let (called, [aft, left], length, opens) = (called?, hinge?, length?, opens?);
     let on_its_side = if file.side == Side::Right { left < 0.0 } else { left > 0.0 };
     if !on_its_side {
-        problems.error(file.hinge[1].span.clone(), format!("the hinge lies {} left of centre, and the door is not on that side", show(Length::metres(left))), "left of centre is positive on the left and negative on the right; side = \"both\" is given on the left");
+        problems.error(file.hinge[1].span.clone(), format!("the hinge lies {}, and the door is not on that side", off_centre(left)), "left of centre is positive on the left and negative on the right; side = \"both\" is given on the left");
         return None;
     }
     let one = |name: String, left: f64| Door { name, hinge: Place::metres([aft, left]), length, opens };

@@ -281,6 +281,9 @@ fn say(fault: &InputFault, units: Units, vehicle: &mut Document, job: Option<&mu
         (InputFault::State(StateFault::NoMass(_) | StateFault::CgLeaves(_)), Some(job)) => {
             job.error_at(&["steps"], message, "check masses and places of the parts and loads, here and in the vehicle's file");
         }
+        (InputFault::State(StateFault::OffItsWheels(_)), Some(job)) => {
+            job.error_at(&["loads"], message, "check masses and places of the loads: [behind the front axle, left of centre, above the ground]");
+        }
         (InputFault::State(_), Some(job)) => {
             job.error_at(&["steps"], message, "take one step out, or change the order of the steps");
         }

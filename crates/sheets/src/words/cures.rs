@@ -2,6 +2,7 @@
 //! vehicle what to move. Only what this lift, vehicle and job allow.
 
 use planner::checks::What;
+use planner::frames::DrivenIn;
 use planner::plan::{Change, Check, Move, Why};
 use statics::Length;
 
@@ -183,7 +184,11 @@ fn without_a_move(scene: &Scene<'_>, what: What, units: Units) -> String {
         What::PlateSpot => match (scene.plan.mark_spot, &scene.plan.mark) {
             (Some(spot), Some(mark)) => {
                 let ahead = spot - scene.plan.placement.spot;
-                format!("Roll the vehicle {}, onto mark {mark}.", far(ahead, ["forwards", "back"], units))
+                let own = match scene.plan.placement.driven_in {
+                    DrivenIn::Forwards => ahead,
+                    DrivenIn::Backwards => -ahead,
+                };
+                format!("Roll the vehicle {}, onto mark {mark}.", far(own, ["forwards", "back"], units))
             }
             _ => "Drive the front wheel onto its mark.".into(),
         },

@@ -1,7 +1,7 @@
 //! Why lift, vehicle and job make no question.
 
 use planner::InputFault;
-use planner::state::StateFault;
+use planner::state::{StateFault, Tips};
 
 use super::corner_name;
 use crate::Units;
@@ -43,6 +43,14 @@ pub fn state_fault(fault: &StateFault) -> String {
         StateFault::CgLeaves(state) => format!(
             "In state \"{state}\" the centre of gravity would lie outside the vehicle: check masses and places of the parts."
         ),
+        StateFault::OffItsWheels(tips) => {
+            let wheels = match tips {
+                Tips::Back => "front wheels",
+                Tips::Forwards => "rear wheels",
+                Tips::Sideways => "wheels of one side",
+            };
+            format!("With these loads the vehicle would tip off its {wheels} before any lift touches it.")
+        }
         StateFault::TakenTwice(part) => format!("The job takes \"{part}\" off although it is off already."),
         StateFault::PutTwice(part) => format!("The job puts \"{part}\" on although it is on already."),
         StateFault::TooEarly(part, first) => {

@@ -30,6 +30,8 @@ pub enum Reason<'a> {
     NotMeasured(Unknown),
     /// No plate band holds this wheelbase.
     NoBand,
+    /// It stands backwards, and the lift takes vehicles forwards only.
+    Backwards,
     /// The steps must be done in another order than the given one.
     InThisOrder,
     /// Stands must be set.
@@ -91,6 +93,7 @@ fn reasons<'a>(scene: &Scene<'a>, remarks: &'a [Remark]) -> Vec<Reason<'a>> {
             Remark::NearBandEnd { other } => Reason::NearBandEnd(other),
             Remark::NotMeasured(what) => Reason::NotMeasured(*what),
             Remark::NoBand => Reason::NoBand,
+            Remark::Backwards => Reason::Backwards,
             Remark::InThisOrder => Reason::InThisOrder,
             Remark::Stands => Reason::Stands,
             Remark::StandSteadies => Reason::StandSteadies,
@@ -181,6 +184,11 @@ impl<'a> Reason<'a> {
                  maker can say where this vehicle stands, or whether it may.",
                 units.length(scene.vehicle.wheelbase.value),
             ),
+            Self::Backwards => {
+                "The vehicle stands backwards, and vehicles are driven in forwards only (`backwards` in the \
+                 lift's file). Drive it out and in again forwards, and set all four pads anew."
+                    .into()
+            }
             Self::InThisOrder => steps::in_this_order(scene),
             Self::Stands => steps::set_stands(scene, units),
             Self::StandSteadies => steps::stand_steadies(scene),
@@ -205,6 +213,7 @@ impl<'a> Reason<'a> {
             }
             Self::NotMeasured(what) => unmeasured::short(*what).into(),
             Self::NoBand => "The plate has no place for this wheelbase.".into(),
+            Self::Backwards => "It stands backwards: this lift takes vehicles forwards only.".into(),
             Self::InThisOrder => steps::in_this_order_short(scene),
             Self::Stands => steps::set_stands_short(scene, units),
             Self::StandSteadies => "A stand steadies, it replaces no pad.".into(),

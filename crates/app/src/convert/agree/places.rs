@@ -5,6 +5,7 @@ use std::ops::Range;
 use super::outline::{Area, Outline};
 use super::{Figure, TAPE, metres, si};
 use crate::convert::expect;
+use crate::convert::region::off_centre;
 use crate::convert::unique;
 use crate::input::{At, Problems, Text};
 use crate::wire::region::{End, Side};
@@ -177,7 +178,7 @@ fn stand_place(place: &wire::StandPlace, outline: &Outline<'_>, problems: &mut P
     if let Some(left) = si(&place.at[1]).filter(|left| wrong(*left)) {
         problems.error(
             place.at[1].span.clone(),
-            format!("the place for a stand {name:?} lies {} left of centre, and that is not its side", metres(left)),
+            format!("the place for a stand {name:?} lies {}, and that is not its side", off_centre(left)),
             "left of centre is positive on the left and negative on the right; side = \"both\" is given on the left",
         );
     }
