@@ -48,6 +48,30 @@ fn every_check_is_worked_out() {
     assert_eq!(kinds.into_iter().collect::<Vec<_>>().join(" "), expected);
 }
 
+/// A reader who has worked a load out goes on with it: the reserve is of that figure, to the last digit.
+#[test]
+fn the_reserve_goes_on_from_the_last_step() {
+    let mut met = 0;
+    for made in fixtures::all() {
+        for check in made.plan.checks.iter().filter(|c| c.what.id().starts_with("pad-rating:")) {
+            for units in BOTH {
+                let worked = worked(&made.scene(), check, units).unwrap();
+                let last = worked.steps().next_back().unwrap().result.clone();
+                let scene = made.scene();
+                let same = |c: &&Check| c.what == check.what && c.reserve < check.reserve;
+                if scene.plan.checks.iter().any(|c| same(&c)) {
+                    continue;
+                }
+                let text = working(&scene, &check.what.id(), units).unwrap();
+                let line = text.lines().find(|l| l.contains("Reserve")).unwrap();
+                assert!(!line.contains(" / ") || line.contains(&format!("/ {last} ")), "{last}: {line}");
+                met += usize::from(line.contains(&last));
+            }
+        }
+    }
+    assert!(met > 10, "{met}");
+}
+
 #[test]
 fn a_kind_alone_means_its_worst() {
     let made = fixtures::one(0, 0);

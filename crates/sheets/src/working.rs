@@ -32,7 +32,8 @@ pub(crate) fn worked(scene: &Scene<'_>, check: &Check, units: Units) -> Option<W
 pub(crate) fn working(scene: &Scene<'_>, check_id: &str, units: Units) -> Option<String> {
     let check = find(scene, check_id)?;
     let working = worked(scene, check, units)?;
-    let [result, limit] = words::fine_figures(check, units);
+    let [fine, limit] = words::fine_figures(check, units);
+    let result = printed(working.steps().next_back(), &fine).map_or(fine, rounded);
     let mut page = Page::new();
     let entry = |page: &mut Page, label: &str, text: &str| page.hanging(&format!("  {label:<10}"), text);
     entry(&mut page, "Check", &check.what.id());
@@ -61,7 +62,7 @@ pub(crate) fn working(scene: &Scene<'_>, check_id: &str, units: Units) -> Option
         entry(&mut page, "", &step.formula);
         show(&mut page, step);
     }
-    entry(&mut page, "Reserve", &reserve_line(check, units));
+    entry(&mut page, "Reserve", &reserve_line(check, &working, units));
     entry(&mut page, "Source", &words::source(scene, check));
     entry(&mut page, "Kind", kind(check));
     if let Some(name) = words::limit_of(scene, check.what) {
@@ -89,19 +90,49 @@ fn find<'a>(scene: &Scene<'a>, check_id: &str) -> Option<&'a Check> {
     scene.plan.checks.iter().filter(named).min_by(|a, b| a.reserve.total_cmp(&b.reserve))
 }
 
-fn reserve_line(check: &Check, units: Units) -> String {
+/// The result of a step, if it is in the unit of that figure: what was printed is what is gone on with.
+fn printed<'a>(step: Option<&'a Step>, figure: &str) -> Option<&'a str> {
+    let unit =
+        |text: &str| text.trim_start_matches(|c: char| !c.is_alphabetic() && !"°%".contains(c)).to_owned();
+    step.map(|s| s.result.as_str()).filter(|result| unit(result) == unit(figure))
+}
+
+/// A printed result with the decimals of a result line: hundredths of an inch or a degree, else tenths.
+fn rounded(result: &str) -> String {
+    let end = result.rfind(|c: char| c.is_ascii_digit()).map_or(0, |k| k + 1);
+    let (number, unit) = result.split_at(end);
+    let places = if matches!(unit.trim(), "in" | "°") { 2 } else { 1 };
+    calculator::value(number)
+        .map_or_else(|| result.to_owned(), |v| format!("{}{unit}", units::decimals(v, places)))
+}
+
+/// So much of a figure may be lost by computing from printed digits; less than is printed of a reserve.
+const DIGITS_LOST: f64 = 1e-4;
+
+fn reserve_line(check: &Check, working: &Working, units: Units) -> String {
     let shown = units::reserve(check.reserve);
     if check.reserve >= RESERVE_MOST {
         return format!("{shown} (never shown as more)");
     }
-    let [result, limit] = words::finest_figures(check, units);
-    let parts = match check.sense {
-        _ if check.limit.abs() < 1e-12 || check.demand <= 0.0 => return shown,
-        Sense::AtLeast => [result, limit],
-        Sense::AtMost => [limit, result],
+    let finest = words::finest_figures(check, units);
+    let [result, limit] = &finest;
+    let steps = [printed(working.steps().next_back(), result), printed(working.limit.as_ref(), limit)];
+    let steps = [0, 1].map(|k| steps[k].map_or_else(|| finest[k].clone(), Into::into));
+    if check.limit.abs() < 1e-12 || check.demand <= 0.0 {
+        return shown;
+    }
+    // The last step goes on into the reserve; where a coarse step has lost digits, the plan's own figure does.
+    let quotient = |[result, limit]: &[String; 2]| match check.sense {
+        Sense::AtLeast => format!("{result} / {limit}"),
+        Sense::AtMost => format!("{limit} / {result}"),
     };
+    let near = |parts: &[String; 2]| {
+        let numbers = quotient(parts).replace(|c: char| c.is_alphabetic() || "°%".contains(c), "");
+        calculator::value(&numbers).is_some_and(|v| (v - 1.0 - check.reserve).abs() <= DIGITS_LOST * v.abs())
+    };
+    let parts = if near(&steps) { steps } else { finest };
     let equals = if check.reserve < 0.0 { ":" } else { " =" };
-    format!("{} / {} \u{2212} 1{equals} {shown}", parts[0], parts[1])
+    format!("{} \u{2212} 1{equals} {shown}", quotient(&parts))
 }
 
 fn kind(check: &Check) -> &'static str {
