@@ -44,6 +44,23 @@ fn a_wheel_beside_its_mark_is_rolled_onto_it() {
     assert!(said.contains("Set anew as a plan has it, with the front wheel 1100 mm ahead"), "{said}");
 }
 
+/// One thing is asked, not moves that do not lead to a raise: where one pad cannot be mended by a move, all is
+/// set anew; where nothing passes on this lift, nothing is moved.
+#[test]
+fn orders_do_not_contradict_each_other() {
+    let both_rear = [
+        ("\"1.95 m\", \"0.70 m\"", "\"1.00 m\", \"0.70 m\""),
+        ("\"1.93 m\", \"-0.71 m\"", "\"1.00 m\", \"-0.71 m\""),
+    ];
+    let told = |said: &str| said.split(" Smallest change ").next().unwrap().to_owned();
+    let said = told(&report("north-bay", "hatchback", &both_rear));
+    assert!(said.contains("Set the vehicle and all four pads anew."), "{said}");
+    assert!(!said.contains("Move both rear pads"), "{said}");
+    let said = told(&report("long-bay", "recovery-truck", &[]));
+    assert!(said.contains("No setup passes here: do not raise it in this bay."), "{said}");
+    assert!(said.contains("Take it to a stronger lift.") && !said.contains("Move "), "{said}");
+}
+
 /// Nobody at the vehicle can change an arm, a bay or a lifting point.
 #[test]
 fn nothing_is_asked_of_a_person_that_cannot_be_done_there() {

@@ -56,6 +56,13 @@ impl Placed<'_> {
                 checks[k].mend = all.clone().or_else(|| self.smallest(&[&before[k]], &before));
             }
         }
+        // Of several moves one may mend everything: then it is the only one to be told.
+        let all: Vec<&Check> = fails.iter().map(|k| &before[*k]).collect();
+        let mut moves = fails.iter().filter_map(|k| checks[*k].mend.clone());
+        let one = moves.find(|by| fails.len() > 1 && self.try_move(by, &all, &before));
+        if let Some(one) = one {
+            fails.iter().for_each(|k| checks[*k].mend = Some(one.clone()));
+        }
         for check in checks.iter_mut().filter(|c| c.what == What::Between && c.reserve < 0.0) {
             check.mend = self.try_move(&Move::Square, &[check], &before).then_some(Move::Square);
         }

@@ -33,7 +33,8 @@ fn otherwise(scene: &Scene<'_>, check: &Check, units: Units) -> String {
     let part = (!scene.job.steps.is_empty()).then_some("a part left on");
     let weighed = share_is_assumed(scene).then_some("weighing the axles");
     let stronger = Some("a stronger lift");
-    let shut = scene.job.opened_height.is_some().then_some("leaving hatch and bonnet shut");
+    let shut = scene.job.opened_height.is_some_and(|opened| opened > scene.vehicle.outline.roof);
+    let shut = shut.then_some("leaving hatch and bonnet shut");
     let ramps = Some("ramps under the wheels before the arms go in");
     let guessed = !scene.vehicle.unmeasured.guesses.is_empty();
     let measured = |what| guessed.then_some(what);
@@ -87,37 +88,30 @@ fn otherwise(scene: &Scene<'_>, check: &Check, units: Units) -> String {
     format!("{} would change it.", capital(&listed))
 }
 
-/// What to do, said to the person at the vehicle.
+/// What to do, said to the person at the vehicle: one thing, and nothing that would not let it be raised.
 fn at_the_vehicle(scene: &Scene<'_>, checks: &[&Check], units: Units) -> String {
     let anew = matches!(scene.plan.change, Some(Change::SetAnew(_)));
-    let left: Vec<&Check> = checks.iter().copied().filter(|c| c.mend.is_none()).collect();
+    let stuck = |c: &Check| c.binding && c.reserve < 0.0 && movable(c.what) && c.mend.is_none();
+    let moves_do = anew && !scene.plan.checks.iter().any(stuck);
     let mut sentences: Vec<String> = Vec::new();
-    let mut say = |text: String| {
+    for check in checks {
+        let text = match &check.mend {
+            Some(by) if moves_do || !check.binding => order(scene, by, units),
+            None if !check.binding => "No one move mends it; it is advised, not required.".into(),
+            _ if movable(check.what) && anew => SET_ANEW.into(),
+            _ if movable(check.what) => NO_SETUP.into(),
+            Some(by @ (Move::Heights(_) | Move::Square)) => order(scene, by, units),
+            _ => without_a_move(scene, check, units),
+        };
         if !sentences.contains(&text) {
             sentences.push(text);
         }
-    };
-    match left.first() {
-        Some(check) if movable(check.what) && anew => {
-            return "No one move mends it: set the vehicle and all four pads anew.".into();
-        }
-        Some(check) if movable(check.what) && left.len() == checks.len() => {
-            return "No one move mends it.".into();
-        }
-        _ => {}
-    }
-    for check in checks {
-        match &check.mend {
-            Some(by) => say(order(scene, by, units)),
-            None if movable(check.what) => {}
-            None => say(without_a_move(scene, check.what, units)),
-        }
-    }
-    if let Some(check) = left.first().filter(|c| movable(c.what)) {
-        say(format!("No one move mends the rest: {}.", super::check_title(scene, check.what)));
     }
     sentences.join(" ")
 }
+
+const SET_ANEW: &str = "Set the vehicle and all four pads anew.";
+const NO_SETUP: &str = "No setup passes here: do not raise it in this bay.";
 
 /// Whether only a move could mend it.
 const fn movable(what: What) -> bool {
@@ -175,12 +169,12 @@ fn far(by: Length, [plus, minus]: [&str; 2], units: Units) -> String {
 }
 
 /// Where no move was found: what is left to do there.
-fn without_a_move(scene: &Scene<'_>, what: What, units: Units) -> String {
+fn without_a_move(scene: &Scene<'_>, check: &Check, units: Units) -> String {
     let load = (!scene.job.loads.is_empty()).then_some("Take a load out");
     let or = |first: Option<&str>, then: &str| {
         first.map_or_else(|| format!("{}.", capital(then)), |first| format!("{first}, or {then}."))
     };
-    match what {
+    match check.what {
         What::PlateSpot => match (scene.plan.mark_spot, &scene.plan.mark) {
             (Some(spot), Some(mark)) => {
                 let ahead = spot - scene.plan.placement.spot;
@@ -196,16 +190,28 @@ fn without_a_move(scene: &Scene<'_>, what: What, units: Units) -> String {
         What::BeamUnderSill(_) | What::PadEntry(_) => {
             "Put ramps under the wheels before the arms go in, and measure the heights again.".into()
         }
-        What::Between if scene.vehicle.outline.mirrors.is_some() => {
+        What::Between if fits_with_mirrors_folded(scene, check) => {
             "Fold the mirrors, and measure the width again.".into()
         }
         What::Between => "It is too wide for these columns: take it to a wider lift.".into(),
         What::Capacity => or(load, "take it to a stronger lift"),
-        What::Ceiling if scene.job.opened_height.is_some() => {
-            "Shut hatch and bonnet before the raise.".into()
-        }
+        What::Ceiling if clears_when_shut(scene, check) => "Shut hatch and bonnet before the raise.".into(),
         What::Ceiling => "This bay is too low for it: take it to a higher one.".into(),
         What::PadRating(_) | What::PairRating { .. } => or(load, "take it to a stronger lift"),
         _ => String::new(),
     }
+}
+
+/// Whether the body alone would pass between the columns, mirrors folded.
+fn fits_with_mirrors_folded(scene: &Scene<'_>, check: &Check) -> bool {
+    let outline = &scene.vehicle.outline;
+    let gained = outline.mirrors.map_or(Length::ZERO, |m| (m.width - outline.width) / 2.0);
+    gained > Length::ZERO && check.demand + gained.to_metres() >= check.limit
+}
+
+/// Whether the roof clears the ceiling with hatch and bonnet shut.
+fn clears_when_shut(scene: &Scene<'_>, check: &Check) -> bool {
+    let roof = scene.vehicle.outline.roof;
+    let gained = scene.job.opened_height.map_or(Length::ZERO, |opened| opened - roof);
+    gained > Length::ZERO && check.demand + gained.to_metres() >= check.limit
 }
