@@ -6,7 +6,7 @@ use std::process::ExitCode;
 
 use clap::{Parser, Subcommand, ValueEnum};
 
-use crate::verb;
+use crate::{verb, write};
 
 /// It may be raised, or the question was answered.
 pub(crate) const FINE: u8 = 0;
@@ -70,14 +70,7 @@ pub(crate) enum What {
 /// Runs the program on its arguments, the first of which is its own name.
 pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
     let code = match Cli::try_parse_from(arguments) {
-        Ok(cli) => match cli.verb {
-            Verb::Plan(options) => verb::plan::run(&options),
-            Verb::Solve { file } => verb::solve::run(&file),
-            Verb::Check { files } => verb::check::run(&files),
-            Verb::Schema { name } => verb::schema::run(name),
-            Verb::New { what, file } => verb::new::run(what, &file),
-            Verb::Weigh(options) => verb::weigh::run(&options),
-        },
+        Ok(cli) => cli.verb.run(),
         Err(fault) => {
             // Help and version go to standard output and are not errors.
             let _ = fault.print();
@@ -85,4 +78,25 @@ pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
         }
     };
     ExitCode::from(code)
+}
+
+/// The exit status of the program on its arguments, nothing printed; `None` if they are no command line.
+/// For tests with noise, which ask hundreds of times.
+pub fn status(arguments: impl Iterator<Item = OsString>) -> Option<u8> {
+    let cli = Cli::try_parse_from(arguments).ok()?;
+    Some(write::silently(|| cli.verb.run()))
+}
+
+impl Verb {
+    /// Does it; the exit status.
+    fn run(self) -> u8 {
+        match self {
+            Self::Plan(options) => verb::plan::run(&options),
+            Self::Solve { file } => verb::solve::run(&file),
+            Self::Check { files } => verb::check::run(&files),
+            Self::Schema { name } => verb::schema::run(name),
+            Self::New { what, file } => verb::new::run(what, &file),
+            Self::Weigh(options) => verb::weigh::run(&options),
+        }
+    }
 }

@@ -9,5 +9,5 @@ mod verb;
 mod wire;
 mod write;
 
-pub use cli::run;
+pub use cli::{run, status};
 pub use document::{Parser, fuzz, read_files};

@@ -1,14 +1,30 @@
 //! Writing: to standard output and error, and whole files or none.
 
+use std::cell::Cell;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use crate::cli::UNREADABLE;
 
+thread_local! {
+    static SILENT: Cell<bool> = const { Cell::new(false) };
+}
+
+/// Runs something that prints, without printing.
+pub(crate) fn silently<T>(run: impl FnOnce() -> T) -> T {
+    SILENT.set(true);
+    let done = run();
+    SILENT.set(false);
+    done
+}
+
 /// Prints, and gives the exit status: the one asked for, or that of what cannot be read if not all could
 /// be printed. A reader that has gone away (`| head`) is no error.
 pub(crate) fn out(text: &str, code: u8) -> u8 {
+    if SILENT.get() {
+        return code;
+    }
     let mut out = io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Err(fault) if fault.kind() != io::ErrorKind::BrokenPipe => {
@@ -23,6 +39,9 @@ pub(crate) fn out(text: &str, code: u8) -> u8 {
 
 /// Prints to standard error.
 pub(crate) fn err(text: &str) {
+    if SILENT.get() {
+        return;
+    }
     let _ = io::stderr().lock().write_all(text.as_bytes());
 }
 
