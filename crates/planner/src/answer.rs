@@ -258,6 +258,13 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
         greatest: s.load_greatest,
         rated: s.rated,
     }));
+    let droop = situation.vehicle.droop.greatest();
+    let clearance = Length::metres(situation.limits.get(Name::TestRaise));
+    let gap = heights.all_touch().max(Length::ZERO) + situation.vehicle.unmeasured.undersides;
+    let test_raise = gap + droop + clearance;
+    if situation.lift.rise.locks.iter().all(|lock| *lock < test_raise) {
+        refusals.push(Remark::NoLockClears);
+    }
     let states =
         (0..situation.states.len()).map(|k| state_answer(situation, &stand, pads, k, &checks)).collect();
     let verdict = match (refusals.is_empty(), conditions.is_empty()) {
@@ -265,10 +272,6 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
         (true, false) => Verdict::RaiseWithConditions,
         (true, true) => Verdict::Raise,
     };
-    let droop = situation.vehicle.droop.greatest();
-    let clearance = Length::metres(situation.limits.get(Name::TestRaise));
-    let gap = heights.all_touch().max(Length::ZERO) + situation.vehicle.unmeasured.undersides;
-    let test_raise = gap + droop + clearance;
     let height = working_height(situation, heights, test_raise, None);
     Plan {
         verdict,

@@ -119,7 +119,8 @@ fn adapters(situation: &Situation) -> Option<Change> {
 
 fn another_spot(refused: &Plan) -> Option<Change> {
     let other = refused.without_plate.as_ref()?;
-    let only_setup = refused.checks.iter().all(|c| c.steers || !c.binding || c.reserve >= 0.0);
+    let only_setup = refused.checks.iter().all(|c| c.steers || !c.binding || c.reserve >= 0.0)
+        && !refused.refusals.contains(&crate::plan::Remark::NoLockClears);
     (only_setup && other.worst_reserve >= 0.0).then_some(Change::AnotherSpot(other.placement.spot))
 }
 

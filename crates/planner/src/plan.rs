@@ -367,6 +367,8 @@ pub enum Remark {
     NoBand,
     /// It stands backwards, and the lift takes vehicles forwards only.
     Backwards,
+    /// The tyres are not clear of the floor at the highest lock.
+    NoLockClears,
     /// The steps must be done in the order that the plan names.
     InThisOrder,
     /// Stands must be set as the plan says.

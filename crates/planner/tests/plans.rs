@@ -7,9 +7,11 @@ mod common;
 use common::{hatchback, lift, m};
 use planner::checks::What;
 use planner::frames::DrivenIn;
+use planner::lift::Rise;
 use planner::plan::{Change, Move, Plan, Remark, Verdict};
 use planner::setup::{PadAt, Setup};
-use planner::{Job, Lift, Limits, Placement, Vehicle, as_placed, as_placed_with_cures, plan};
+use planner::state::{StateFault, Tips};
+use planner::{InputFault, Job, Lift, Limits, Placement, Vehicle, as_placed, as_placed_with_cures, plan};
 use statics::{Angle, Length, Mass, Place};
 
 fn planned(lift: &Lift, vehicle: &Vehicle) -> Plan {
@@ -103,6 +105,59 @@ fn teeth_are_met_and_a_vehicle_may_stand_the_other_way_round() {
 fn the_first_raise_is_a_few_inches() {
     let rise = planned(&lift(), &hatchback()).test_raise;
     assert!(rise > Length::inches(2.0) && rise < Length::inches(12.0), "{rise:?}");
+}
+
+/// Derived: what hangs lower than the highest lock raises it never stands clear.
+#[test]
+fn a_lift_that_does_not_clear_the_tyres_is_refused() {
+    let rise = planned(&lift(), &hatchback()).test_raise;
+    for (highest, refused) in
+        [(rise - Length::millimetres(1.0), true), (rise + Length::millimetres(1.0), false)]
+    {
+        let mut low = lift();
+        low.rise = Rise { locks: vec![m(0.05), highest], most: highest };
+        let found = planned(&low, &hatchback());
+        assert_eq!(found.refusals.contains(&Remark::NoLockClears), refused, "{highest:?}");
+        assert_eq!(found.verdict == Verdict::DoNotRaise, refused);
+        assert_eq!(found.change, None, "no other spot makes it higher");
+    }
+}
+
+/// A lift whose file forbids to drive in backwards refuses what was placed so.
+#[test]
+fn backwards_is_refused_where_it_is_forbidden() {
+    let (mut lift, vehicle, job, limits) = (lift(), hatchback(), Job::default(), Limits::default());
+    lift.plate = None;
+    let pads = planned(&lift, &vehicle).pads.map(|p| PadAt { at: p.at, adapters: None, height: None });
+    let setup = Setup { placement: Placement::square(m(-1.12), DrivenIn::Backwards), pads };
+    for allowed in [false, true] {
+        lift.backwards_allowed = allowed;
+        let found = as_placed(&lift, &vehicle, &job, &limits, &setup).unwrap();
+        assert_eq!(found.refusals.contains(&Remark::Backwards), !allowed);
+    }
+}
+
+/// A vehicle is driven in on its wheels, so what is in it cannot tip it off them.
+#[test]
+fn loads_that_would_tip_it_off_its_wheels_make_no_question() {
+    let (lift, vehicle, limits) = (lift(), hatchback(), Limits::default());
+    let load = |kg: f64, aft: f64, left: f64| planner::vehicle::Part {
+        name: "lead".into(),
+        mass: planner::Measured::given(Mass::kilograms(kg), Mass::ZERO),
+        at: statics::Point::metres([aft, left, 0.6]),
+        after: vec![],
+    };
+    for (kg, aft, left, tips) in [
+        (100.0, 3.0, 0.0, None),
+        (5000.0, 3.2, 0.0, Some(Tips::Back)),
+        (5000.0, -0.7, 0.0, Some(Tips::Forwards)),
+        (50_000.0, 1.0, -0.85, Some(Tips::Sideways)),
+    ] {
+        let job = Job { loads: vec![load(kg, aft, left)], ..Job::default() };
+        let faults = plan(&lift, &vehicle, &job, &limits).err().unwrap_or_default();
+        let expected = tips.map(|t| InputFault::State(StateFault::OffItsWheels(t)));
+        assert_eq!(faults.first().cloned(), expected, "{kg} kg at {aft}, {left}");
+    }
 }
 
 #[test]

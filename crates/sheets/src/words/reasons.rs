@@ -32,6 +32,8 @@ pub enum Reason<'a> {
     NoBand,
     /// It stands backwards, and the lift takes vehicles forwards only.
     Backwards,
+    /// The tyres are not clear of the floor at the highest lock.
+    NoLockClears,
     /// The steps must be done in another order than the given one.
     InThisOrder,
     /// Stands must be set.
@@ -94,6 +96,7 @@ fn reasons<'a>(scene: &Scene<'a>, remarks: &'a [Remark]) -> Vec<Reason<'a>> {
             Remark::NotMeasured(what) => Reason::NotMeasured(*what),
             Remark::NoBand => Reason::NoBand,
             Remark::Backwards => Reason::Backwards,
+            Remark::NoLockClears => Reason::NoLockClears,
             Remark::InThisOrder => Reason::InThisOrder,
             Remark::Stands => Reason::Stands,
             Remark::StandSteadies => Reason::StandSteadies,
@@ -189,6 +192,13 @@ impl<'a> Reason<'a> {
                  lift's file). Drive it out and in again forwards, and set all four pads anew."
                     .into()
             }
+            Self::NoLockClears => format!(
+                "The tyres are clear of the floor only once the pads have risen {}, and the highest lock is at {} \
+                 (derived): it could not rest on a lock with its wheels in the air. Measure locks, droop and \
+                 undersides again, or take it to another lift.",
+                units.length(scene.plan.test_raise),
+                units.length(scene.lift.rise.locks.last().copied().unwrap_or_default()),
+            ),
             Self::InThisOrder => steps::in_this_order(scene),
             Self::Stands => steps::set_stands(scene, units),
             Self::StandSteadies => steps::stand_steadies(scene),
@@ -214,6 +224,7 @@ impl<'a> Reason<'a> {
             Self::NotMeasured(what) => unmeasured::short(*what).into(),
             Self::NoBand => "The plate has no place for this wheelbase.".into(),
             Self::Backwards => "It stands backwards: this lift takes vehicles forwards only.".into(),
+            Self::NoLockClears => "No lock is high enough to clear the tyres.".into(),
             Self::InThisOrder => steps::in_this_order_short(scene),
             Self::Stands => steps::set_stands_short(scene, units),
             Self::StandSteadies => "A stand steadies, it replaces no pad.".into(),
