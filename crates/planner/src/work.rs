@@ -13,6 +13,7 @@ use crate::measured::Basis;
 use crate::situation::{InputFault, Situation};
 use crate::state::State;
 
+use answer::beyond;
 pub use answer::{Instead, StateForce, WorkAnswer};
 pub use loss::{ForceLeft, LockLoss, Losses, PadLoss};
 
@@ -183,20 +184,17 @@ pub(crate) fn withstood(rest: &AtRest, case: &PushCase, stand: &Placement) -> Op
     Some(rest.assured_force(&push_of(stand, case.at, case.along)?))
 }
 
-/// Of some pushes the one of which least is withstood.
+/// Of some pushes the one of which least is withstood: to the last digit the one that holds their check.
 pub(crate) fn least_withstood<'c>(
     rest: &AtRest,
     cases: impl Iterator<Item = &'c PushCase>,
     stand: &Placement,
 ) -> Option<(&'c PushCase, Push, AssuredForce)> {
-    cases.fold(None, |least: Option<(&PushCase, Push, AssuredForce)>, case| {
-        let Some(push) = push_of(stand, case.at, case.along) else { return least };
-        let found = match &least {
-            None => Some(rest.assured_force(&push)),
-            Some((.., known)) => rest.assured_below(&push, known.withstands),
-        };
-        found.map(|found| (case, push, found)).or(least)
-    })
+    let each = cases.filter_map(|case| {
+        let push = push_of(stand, case.at, case.along)?;
+        Some((case, push, rest.assured_force(&push)))
+    });
+    each.reduce(|a, b| if beyond(b.2.withstands) < beyond(a.2.withstands) { b } else { a })
 }
 
 /// A point above a place of the vehicle.

@@ -23,10 +23,8 @@ pub struct AssuredForce {
 pub struct AtRest<'a> {
     contacts: usize,
     body: Body,
-    /// A balance of the nominal weight, unless some weight falls.
-    balance: Option<Program<'a>>,
-    /// The first weight that falls without any push.
-    falls: Option<Body>,
+    /// A balance of the nominal weight, or a weight that falls without any push.
+    rest: Result<Program<'a>, Body>,
 }
 
 /// Growing the push on the nominal weight to this part of itself shows which weight is likely to withstand least.
@@ -47,8 +45,9 @@ impl AtRest<'_> {
     #[must_use]
     pub fn assured_below(&self, push: &Push, most: Option<Force>) -> Option<AssuredForce> {
         let most = most.map_or(f64::INFINITY, Force::to_newtons);
-        let (Some(balance), None) = (&self.balance, &self.falls) else {
-            return (most > 0.0).then(|| self.answer(self.falls.unwrap_or(self.body), Some(Force::ZERO)));
+        let balance = match &self.rest {
+            Ok(balance) => balance,
+            Err(falls) => return (most > 0.0).then(|| self.answer(*falls, Some(Force::ZERO))),
         };
         let mut program = balance.clone();
         let ended = program.grow(push, ROUGH, most);
@@ -62,7 +61,14 @@ impl AtRest<'_> {
         for (_, corner) in corners {
             let known = least.as_ref().map_or(most, |l| l.0);
             let mut own = at.clone();
-            if own.turn_to(&corner.load()) && own.grow(push, CONE_GAP, known) && own.pushed() < known {
+            if !own.turn_to(&corner.load()) {
+                // It stands, but rounding has lost the way to it from here.
+                own = balance.clone();
+                if !own.turn_to(&corner.load()) {
+                    return Some(self.answer(corner, Some(Force::ZERO)));
+                }
+            }
+            if own.grow(push, CONE_GAP, known) && own.pushed() < known {
                 least = Some((own.pushed(), corner, own.end()));
                 at = own;
             }
@@ -91,15 +97,13 @@ impl SupportSet {
     #[must_use]
     pub fn at_rest(&self, body: &Body) -> AtRest<'_> {
         let mut program = Program::new(self, body);
-        let balance = program.balance().then_some(program);
-        // A weight that stands only while it is pushed withstands nothing.
-        let mut turned = balance.clone();
-        let stands = |corner: &Body| turned.as_mut().is_some_and(|p| p.turn_to(&corner.load()));
-        let falls = {
-            let mut stands = stands;
-            body.corners().find(|corner| !stands(corner))
+        let falls = if program.balance() {
+            let mut turned = program.clone();
+            body.corners().find(|corner| !turned.turn_to(&corner.load()))
+        } else {
+            Some(*body)
         };
-        AtRest { contacts: self.contacts.len(), body: *body, balance, falls }
+        AtRest { contacts: self.contacts.len(), body: *body, rest: falls.map_or(Ok(program), Err) }
     }
 
     /// The least of [`Self::working_force`] over the body's tolerances: [`AtRest::assured_force`].

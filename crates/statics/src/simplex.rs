@@ -183,14 +183,14 @@ impl Basis {
     }
 
     /// Takes another right-hand side. What is then taken less than nothing is made up for by one column more,
-    /// `spare`, in the place of the worst; whether that was needed.
-    pub fn turn_to(&mut self, b: &[f64], spare: Column) -> bool {
+    /// `spare`, in the place of the worst.
+    pub fn turn_to(&mut self, b: &[f64], spare: Column) {
         let (m, long) = (self.columns.len(), self.offered.len());
         for (x, row) in self.x.iter_mut().zip(self.inverse.chunks_exact(long)) {
             *x = product(row, b);
         }
         let worst = (0..m).reduce(|a, b| if self.x[b] < self.x[a] { b } else { a });
-        let Some(worst) = worst.filter(|k| self.x[*k] < 0.0) else { return false };
+        let Some(worst) = worst.filter(|k| self.x[*k] < 0.0) else { return };
         let amount = -self.x[worst];
         self.offered.fill(0.0);
         for i in 0..m {
@@ -205,7 +205,6 @@ impl Basis {
         self.x[worst] = amount;
         exchange(&mut self.inverse, &self.through, worst);
         self.put(worst, spare);
-        true
     }
 
     /// What would be taken for another right-hand side, each with its column; may be negative by rounding.

@@ -70,10 +70,10 @@ impl SupportSet {
         let mut found = program.reached(ended);
         // Where nothing resists sideways the motion at the end is not unique: it tips all the same
         // if perfect grip would withstand no more.
-        if let (Some(LimitedBy::Sliding), Some(withstands)) = (found.limited_by, found.withstands) {
-            if !self.grip_helps(body, push, withstands) {
-                found.limited_by = Some(LimitedBy::Tipping);
-            }
+        if let (Some(LimitedBy::Sliding), Some(withstands)) = (found.limited_by, found.withstands)
+            && !self.grip_helps(body, push, withstands)
+        {
+            found.limited_by = Some(LimitedBy::Tipping);
         }
         found
     }
@@ -138,26 +138,25 @@ impl<'a> Program<'a> {
         400 + 60 * self.contacts.len()
     }
 
-    const fn rays<'s>(contacts: &'s [Contact], at: &'s [[f64; 3]], rating: &'s [Option<usize>]) -> Rays<'s> {
-        Rays { contacts, at, rating }
-    }
-
     /// Finds contact forces that balance the weight alone.
     pub(crate) fn balance(&mut self) -> bool {
         self.basis.regain(|c| if c.tag == SPARE { LACKING.gain } else { 0.0 });
-        let rays = Self::rays(self.contacts, &self.at, &self.rating);
+        let rays = Rays { contacts: self.contacts, at: &self.at, rating: &self.rating };
         self.basis.maximise(self.steps(), |price, left, entries| {
             if left > -BALANCED * 0.1 { None } else { rays.best(price, 1e-12, entries) }
         });
-        let left: f64 = self.basis.taken().filter(|(c, ..)| c.tag == SPARE).map(|(.., x)| x).sum();
-        left <= BALANCED
+        self.is_balanced()
+    }
+
+    fn is_balanced(&self) -> bool {
+        self.basis.taken().filter(|(c, ..)| c.tag == SPARE).map(|(.., x)| x).sum::<f64>() <= BALANCED
     }
 
     /// Balances another weight, from where it is; whether that can be balanced.
     pub(crate) fn turn_to(&mut self, load: &Load) -> bool {
         self.b = self.other(load);
-        let lacked = self.basis.turn_to(&nudged(&self.b), LACKING);
-        !lacked || self.balance()
+        self.basis.turn_to(&nudged(&self.b), LACKING);
+        self.is_balanced() || self.balance()
     }
 
     /// From a balance, takes rays in until the push, newtons, is more than `enough`, or grows by no more than a `gap`,
@@ -169,7 +168,7 @@ impl<'a> Program<'a> {
             PUSH => 1.0,
             _ => 0.0,
         });
-        let rays = Self::rays(self.contacts, &self.at, &self.rating);
+        let rays = Rays { contacts: self.contacts, at: &self.at, rating: &self.rating };
         // Contact forces balance weight and push: their sum is minus both.
         let mut pushing = [0.0; 6];
         let at = push.at().to_metres();
