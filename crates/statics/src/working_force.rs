@@ -70,10 +70,10 @@ impl SupportSet {
         let mut found = program.reached(ended);
         // Where nothing resists sideways the motion at the end is not unique: it tips all the same
         // if perfect grip would withstand no more.
-        if let (Some(LimitedBy::Sliding), Some(withstands)) = (found.limited_by, found.withstands) {
-            if !self.grip_helps(body, push, withstands) {
-                found.limited_by = Some(LimitedBy::Tipping);
-            }
+        if let (Some(LimitedBy::Sliding), Some(withstands)) = (found.limited_by, found.withstands)
+            && !self.grip_helps(body, push, withstands)
+        {
+            found.limited_by = Some(LimitedBy::Tipping);
         }
         found
     }
