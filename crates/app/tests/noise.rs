@@ -1,7 +1,7 @@
 //! Noise: any text at all is read by every parser, and spoilt demonstration files go through `check` and `plan`,
 //! without a panic and to an exit status that is promised.
 
-#![expect(clippy::unwrap_used, clippy::panic, reason = "helpers of tests stop at what they did not expect")]
+#![expect(clippy::unwrap_used, reason = "helpers of tests stop at what they did not expect")]
 
 mod spoilt;
 
@@ -25,8 +25,8 @@ proptest! {
 
 /// Spoilt files, each checked; of every so many one is planned with as well, of those of every so many by a search.
 const FILES: usize = 450;
-const PLANNED_OF: usize = 3;
-const SEARCHED_OF: usize = 8;
+const PLANNED_OF: usize = 6;
+const SEARCHED_OF: usize = 5;
 
 /// What stands where a number did.
 const NUMBERS: [&str; 12] =
@@ -142,5 +142,5 @@ fn spoilt_files_end_as_is_promised() {
         std::fs::write(&path, &good[k]).unwrap();
     }
     // Neither is all of it legal nor none of it, or this would try nothing.
-    assert!(met[0] > 50 && met[1] > 3 && met[2] > 50, "{met:?}");
+    assert!(met[0] > 50 && met[1] > 1 && met[2] > 50, "{met:?}");
 }
