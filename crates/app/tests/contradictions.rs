@@ -649,6 +649,13 @@ fn odd_together() {
         "warning",
         &[
             (
+                "tooth_steps = 60",
+                "tooth_steps = 6",
+                "swing_to",
+                "makes teeth 17.5 deg apart",
+                "0.5 deg to 10 deg",
+            ),
+            (
                 "stack_most = 1",
                 "stack_most = 0",
                 "height",

@@ -13,6 +13,9 @@ const BEYOND_THE_FACE: f64 = 0.30;
 /// The farthest apart that the two stops of an arm may be: beyond half a turn it would swing through its column.
 const STOPS_APART: f64 = core::f64::consts::PI;
 
+/// What teeth of a restraint are apart, degrees; common practice, no source, widened.
+const TOOTH: (f64, f64) = (0.5, 10.0);
+
 const ARM_HELP: &str =
     "measure from the middle of the pivot pin to the middle of the pad, pushed fully in and pulled fully out";
 
@@ -109,6 +112,21 @@ fn stops(arm: &wire::Arm, problems: &mut Problems) {
                 show_like(Angle::KIND, to.si - from.si, &to.text)
             ),
             "measure each stop as the angle of the arm from straight ahead (front) or straight behind (rear), inwards positive",
+        );
+    }
+    teeth(arm, problems);
+}
+
+fn teeth(arm: &wire::Arm, problems: &mut Problems) {
+    let sweep = si::<Angle>(&arm.swing_to).zip(si::<Angle>(&arm.swing_from)).map(|(to, from)| to - from);
+    let (Some(sweep), Some(steps)) = (sweep.filter(|s| *s > 0.0), arm.tooth_steps) else { return };
+    let pitch = sweep.to_degrees() / f64::from(steps);
+    let (least, most) = TOOTH;
+    if !(least..=most).contains(&pitch) {
+        problems.warn(
+            arm.swing_to.span.clone(),
+            format!("tooth_steps = {steps} from stop to stop makes teeth {pitch:.1} deg apart, which is legal but odd"),
+            format!("usual is {least} deg to {most} deg (common practice, no source): count the clicks again; leave it if it is right"),
         );
     }
 }
