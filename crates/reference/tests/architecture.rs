@@ -13,7 +13,8 @@ const ARROWS: &[(&str, &[&str], &[&str])] = &[
     ("statics", &[], &[]),
     ("planner", &["statics"], &[]),
     ("sheets", &["statics", "planner"], &[]),
-    ("app", &["statics", "planner", "sheets"], &[]),
+    ("records", &["statics", "planner"], &[]),
+    ("app", &["statics", "planner", "sheets", "records"], &[]),
     ("reference", &["statics", "planner"], &["sheets", "app"]),
 ];
 
@@ -23,9 +24,12 @@ const ONLY_HERE: &[(&str, &[&str])] = &[
     ("clap", &["app"]),
     ("miette", &["app"]),
     ("toml", &["app"]),
-    ("serde", &["app"]),
-    ("serde_json", &["app"]),
+    ("serde", &["app", "records"]),
+    ("serde_json", &["app", "records"]),
     ("schemars", &["app"]),
+    ("sqlx", &["records"]),
+    ("argon2", &["records"]),
+    ("sha2", &["records"]),
 ];
 
 /// What core and sheets must not do, as their clippy.toml names it.
