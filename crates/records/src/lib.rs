@@ -1,1 +1,48 @@
-//! The book.
+//! The shop's book: who did what, when, on which lift, in a chain of events that nothing can quietly change.
+//!
+//! A [`Command`] is decided against the [`Shop`] (pure, every rule of the shop), its facts are written as events, and the
+//! shop is the fold of all events. [`Book`] keeps them in SQLite or PostgreSQL; nothing else here does more than compute.
+
+mod book;
+mod checklist;
+mod command;
+mod course;
+mod decide;
+mod digest;
+mod event;
+mod fact;
+mod failure;
+mod fault;
+mod fitness;
+mod names;
+mod progress;
+mod refusal;
+mod role;
+mod rules;
+mod shop;
+mod store;
+
+pub use book::{
+    Book, FIRST_LOCK, Opening, Restored, Salvaged, Signed, Verification, WRONG_PINS, salvage, verify,
+};
+pub use checklist::CheckItem;
+pub use command::{Command, Hand, Judgement, NewPlan};
+pub use course::{HoldPoint, NotAHoldPoint, Outline};
+pub use decide::{Decision, decide};
+pub use digest::{Digest, Document, NotADigest};
+pub use event::{Event, Head};
+pub use fact::{
+    Admission, Authorisation, Fact, Finding, Instruction, Judged, KeptPlan, LiftSheet, Measurement, Report,
+    Sign, Subject,
+};
+pub use failure::{Failure, PinFailure};
+pub use fault::Fault;
+pub use fitness::{Fitness, Why, due_days, fitness};
+pub use names::{
+    DefectNumber, ExaminationNumber, IncidentNumber, LiftId, NotAName, PersonId, RaiseNumber, Seq, VehicleId,
+};
+pub use progress::{Position, Progress};
+pub use refusal::Refusal;
+pub use role::{Act, May, Role, may};
+pub use rules::{Due, OwnRules, ReportField, RuleSet, Rules, Sourced, Thoroughness, months_after};
+pub use shop::{Checked, Counts, Defect, Examined, Lift, NotABeginning, Person, Raise, Shop};

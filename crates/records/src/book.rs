@@ -1,0 +1,261 @@
+//! The book, opened: everything that a program asks of it.
+
+mod backup;
+mod lookup;
+mod pin;
+mod salvage;
+mod verify;
+
+use std::sync::Arc;
+
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+use tokio::sync::{Mutex, MutexGuard};
+
+pub use backup::Restored;
+pub use pin::{FIRST_LOCK, Signed, WRONG_PINS};
+pub use salvage::{Salvaged, salvage};
+pub use verify::{Verification, verify};
+
+use crate::command::{Command, Hand};
+use crate::decide::{Decision, decide};
+use crate::digest::Digest;
+use crate::event::{Event, Head, StoredEvent};
+use crate::fact::{Admission, Fact};
+use crate::failure::Failure;
+use crate::fault::Fault;
+use crate::refusal::Refusal;
+use crate::role::Role;
+use crate::rules::Rules;
+use crate::shop::Shop;
+use crate::store::{Store, Tx, read, write};
+
+/// Events after which the fold is kept anew: opening reads at most about so many.
+const KEEP_FOLD_EVERY: u64 = 1000;
+
+/// How a book begins.
+#[derive(Clone, Debug)]
+pub struct Opening {
+    /// The shop's name.
+    pub shop: String,
+    /// IANA name of its zone.
+    pub zone: String,
+    /// The rules that it goes by.
+    pub rules: Rules,
+    /// The first lead.
+    pub lead: Admission,
+    /// The lead's PIN.
+    pub pin: String,
+}
+
+/// A shop's book. Cheap to share behind an `Arc`; several programs may have the same book open.
+#[derive(Debug)]
+pub struct Book {
+    store: Store,
+    /// As far as this program has read. Held while writing, so that one program's writers queue here.
+    shop: Mutex<Arc<Shop>>,
+    /// Hash of the first event: which book this is.
+    id: Digest,
+}
+
+impl Book {
+    /// Begins a book at a path, or in the PostgreSQL database at a `postgres://` address.
+    ///
+    /// # Errors
+    /// If there is a book already, the zone is not known, or name, PIN or rules are not usable.
+    pub async fn create(place: &str, at: Timestamp, opening: Opening) -> Result<Self, Failure> {
+        let hash = pin::hash(opening.pin.clone()).await?;
+        TimeZone::get(&opening.zone).map_err(|_| Failure::UnknownZone(opening.zone.clone()))?;
+        let blank = [("shop's name", &opening.shop), ("name", &opening.lead.name)];
+        let blank: Vec<_> =
+            blank.into_iter().filter(|(_, t)| t.trim().is_empty()).map(|(w, _)| Refusal::Blank(w)).collect();
+        if !blank.is_empty() {
+            return Err(Failure::Refused(blank));
+        }
+        let store = Self::empty_store(place).await?;
+        let at = to_microsecond(at);
+        let lead = Admission { role: Role::Lead, ..opening.lead };
+        let by = lead.person.clone();
+        let facts = [
+            Fact::ShopOpened { name: opening.shop, zone: opening.zone.clone(), rules: opening.rules },
+            Fact::PersonAdmitted(lead),
+            Fact::PinSet { person: by.clone() },
+        ];
+        let mut tx = store.begin_writing().await?;
+        let mut head = read::head(&mut tx).await?;
+        if head != Head::EMPTY {
+            return Err(Failure::BookExists(place.to_owned()));
+        }
+        for fact in facts {
+            let stored = StoredEvent::next(head, at, &opening.zone, &by, None, &fact);
+            let event = stored.read().map_err(Failure::Store)?;
+            write::event(&mut tx, &stored, &event).await?;
+            head = event.head();
+        }
+        write::head(&mut tx, head).await?;
+        pin::keep(&mut tx, &by, &hash).await?;
+        tx.commit().await?;
+        Self::load(store).await
+    }
+
+    /// Opens a book, bringing its tables forward if an older program wrote them.
+    ///
+    /// # Errors
+    /// If there is none, it is damaged, or a newer program wrote it.
+    pub async fn open(place: &str) -> Result<Self, Failure> {
+        let store = Store::connect(place, false).await?;
+        if store.version().await? == 0 {
+            return Err(Failure::NoBook(place.to_owned()));
+        }
+        store.bring_forward().await?;
+        Self::load(store).await
+    }
+
+    async fn empty_store(place: &str) -> Result<Store, Failure> {
+        let store = Store::connect(place, true).await?;
+        store.bring_forward().await?;
+        Ok(store)
+    }
+
+    async fn load(store: Store) -> Result<Self, Failure> {
+        let mut tx = store.begin_reading().await?;
+        let said = read::head(&mut tx).await?;
+        let first = sqlx::query(read::events!("WHERE seq = 1")).fetch_optional(&mut *tx).await?;
+        let Some(first) = first else {
+            return Err(if said == Head::EMPTY {
+                Failure::NoBook(store.place.clone())
+            } else {
+                Failure::Damaged(vec![Fault::Missing(crate::names::Seq(1), crate::names::Seq(1))])
+            });
+        };
+        let first = read::chained(Head::EMPTY, &read::event(&first)?.0).map_err(damaged)?;
+        let id = first.hash;
+        let mut shop = match read::fold(&mut tx).await? {
+            Some(kept) if read::hash_at(&mut tx, kept.head.seq).await? == Some(kept.head.hash) => kept,
+            _ => Shop::open(&first).map_err(|_| damaged(Fault::NoBeginning))?,
+        };
+        catch_up(&mut tx, &mut shop).await?;
+        tx.rollback().await?;
+        if shop.head != said {
+            return Err(damaged(Fault::EndsElsewhere { said, found: shop.head }));
+        }
+        Ok(Self { store, shop: Mutex::new(Arc::new(shop)), id })
+    }
+
+    /// The shop as it is now, with what others wrote since.
+    ///
+    /// # Errors
+    /// If the book cannot be read or is damaged.
+    pub async fn shop(&self) -> Result<Arc<Shop>, Failure> {
+        let mut shop = self.shop.lock().await;
+        let mut tx = self.store.begin_reading().await?;
+        catch_up(&mut tx, Arc::make_mut(&mut shop)).await?;
+        tx.rollback().await?;
+        Ok(Arc::clone(&shop))
+    }
+
+    /// Does what a person asks, or tells every reason why not. Either all of its events are in the book, on disk, or none.
+    ///
+    /// # Errors
+    /// Refused by the shop's rules, or the book cannot be written.
+    pub async fn act(&self, at: Timestamp, by: &Signed, command: &Command) -> Result<Vec<Event>, Failure> {
+        self.act_by(at, &Hand::alone(self.proved(by)?), command).await
+    }
+
+    /// The same with a second person beside, as a learner needs.
+    ///
+    /// # Errors
+    /// As for `act`.
+    pub async fn act_with(
+        &self,
+        at: Timestamp,
+        by: &Signed,
+        second: &Signed,
+        command: &Command,
+    ) -> Result<Vec<Event>, Failure> {
+        let hand = Hand { by: self.proved(by)?, with: Some(self.proved(second)?) };
+        self.act_by(at, &hand, command).await
+    }
+
+    async fn act_by(&self, at: Timestamp, hand: &Hand, command: &Command) -> Result<Vec<Event>, Failure> {
+        let at = to_microsecond(at);
+        let mut writing = self.write().await?;
+        let decision = decide(&writing.shop, at, hand, command).map_err(Failure::Refused)?;
+        writing.put(at, hand, decision).await?;
+        writing.commit().await
+    }
+
+    async fn write(&self) -> Result<Writing<'_>, Failure> {
+        let mut shop = self.shop.lock().await;
+        let mut tx = self.store.begin_writing().await?;
+        catch_up(&mut tx, Arc::make_mut(&mut shop)).await?;
+        Ok(Writing { tx, shop, events: vec![] })
+    }
+
+    /// Closes it: what others opened stays open.
+    pub async fn close(self) {
+        self.store.close().await;
+    }
+}
+
+/// Reads what is in the book after the fold.
+async fn catch_up(tx: &mut Tx, shop: &mut Shop) -> Result<(), Failure> {
+    loop {
+        let page = read::page(&mut *tx, shop.head.seq).await?;
+        let last = page.len() < usize::try_from(read::PAGE).unwrap_or(usize::MAX);
+        for (stored, _) in page {
+            let event = read::chained(shop.head, &stored).map_err(damaged)?;
+            shop.apply(&event);
+        }
+        if last {
+            return Ok(());
+        }
+    }
+}
+
+fn damaged(fault: Fault) -> Failure {
+    Failure::Damaged(vec![fault])
+}
+
+/// As it is stored.
+fn to_microsecond(at: Timestamp) -> Timestamp {
+    Timestamp::from_microsecond(at.as_microsecond()).unwrap_or(at)
+}
+
+/// A transaction that nobody else's writing can come between.
+struct Writing<'a> {
+    tx: Tx,
+    shop: MutexGuard<'a, Arc<Shop>>,
+    events: Vec<Event>,
+}
+
+impl Writing<'_> {
+    async fn put(&mut self, at: Timestamp, hand: &Hand, decision: Decision) -> Result<(), Failure> {
+        for document in &decision.documents {
+            write::document(&mut self.tx, document).await?;
+        }
+        let mut head = self.events.last().map_or(self.shop.head, Event::head);
+        for fact in &decision.facts {
+            let stored = StoredEvent::next(head, at, &self.shop.zone, &hand.by, hand.with.as_ref(), fact);
+            let event = stored.read().map_err(Failure::Store)?;
+            write::event(&mut self.tx, &stored, &event).await?;
+            head = event.head();
+            self.events.push(event);
+        }
+        write::head(&mut self.tx, head).await
+    }
+
+    /// Only when the database has it for good does this program go by it.
+    async fn commit(mut self) -> Result<Vec<Event>, Failure> {
+        let before = self.shop.head.seq.0;
+        let mut after = Arc::clone(&self.shop);
+        let folded = Arc::make_mut(&mut after);
+        self.events.iter().for_each(|event| folded.apply(event));
+        if before / KEEP_FOLD_EVERY != after.head.seq.0 / KEEP_FOLD_EVERY {
+            write::fold(&mut self.tx, &after).await?;
+        }
+        self.tx.commit().await?;
+        *self.shop = after;
+        Ok(self.events)
+    }
+}

@@ -1,0 +1,238 @@
+//! Out and in: JSON lines, one for each document, event and PIN, and at the end the head.
+
+use std::io::{BufRead, Write};
+
+use serde::{Deserialize, Serialize};
+use sqlx::Row;
+
+use super::{Book, Verification};
+use crate::digest::{Digest, Document};
+use crate::event::{Head, StoredEvent};
+use crate::failure::Failure;
+use crate::names::Seq;
+use crate::shop::Shop;
+use crate::store::{Tx, read, write};
+
+/// Form of the lines: a changed form gets another number.
+pub(super) const FORM: u32 = 1;
+
+/// A line of a backup.
+#[derive(Serialize, Deserialize)]
+#[serde(tag = "line", rename_all = "kebab-case", deny_unknown_fields)]
+pub(super) enum Line {
+    Book { form: u32, shop: String },
+    Document { digest: Digest, content: String },
+    Event(EventLine),
+    Pin { person: String, hash: String, failures: i64, locks: i64, locked_until: i64 },
+    End { events: u64, documents: u64, pins: u64, head: Head },
+    SalvageEnd { events: u64, documents: u64, intact: Head },
+}
+
+/// An event, its fact as the stored text, so that its hash can be computed again.
+#[derive(Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub(super) struct EventLine {
+    seq: u64,
+    at_microseconds: i64,
+    zone: String,
+    by: String,
+    with: String,
+    fact: String,
+    before: String,
+    hash: String,
+}
+
+impl From<StoredEvent> for EventLine {
+    fn from(e: StoredEvent) -> Self {
+        let StoredEvent { seq, at, zone, by, with, fact, before, hash } = e;
+        Self { seq, at_microseconds: at, zone, by, with, fact, before, hash }
+    }
+}
+
+impl From<EventLine> for StoredEvent {
+    fn from(e: EventLine) -> Self {
+        let EventLine { seq, at_microseconds: at, zone, by, with, fact, before, hash } = e;
+        Self { seq, at, zone, by, with, fact, before, hash }
+    }
+}
+
+pub(super) fn put(out: &mut (dyn Write + Send), line: &Line) -> Result<(), Failure> {
+    let text = serde_json::to_string(line).map_err(|e| Failure::Store(e.to_string()))?;
+    writeln!(out, "{text}").map_err(on_file)
+}
+
+fn on_file(error: std::io::Error) -> Failure {
+    match error.kind() {
+        std::io::ErrorKind::StorageFull | std::io::ErrorKind::FileTooLarge => {
+            Failure::DiskFull(error.to_string())
+        }
+        _ => Failure::Store(error.to_string()),
+    }
+}
+
+/// What a restored book holds.
+#[derive(Debug)]
+pub struct Restored {
+    /// The book, opened.
+    pub book: Book,
+    /// How it was found after it was written.
+    pub verification: Verification,
+}
+
+impl Book {
+    /// Writes the whole book as it is at this moment, while others go on writing, and answers its head: note it, it
+    /// proves the book later. Holds the hashes of PINs: keep it as safe as the book.
+    ///
+    /// # Errors
+    /// If the book cannot be read, is damaged, or `out` cannot be written.
+    pub async fn backup(&self, out: &mut (dyn Write + Send)) -> Result<Head, Failure> {
+        let mut tx = self.store.begin_reading().await?;
+        let shop = self.shop.lock().await.name.clone();
+        put(out, &Line::Book { form: FORM, shop })?;
+        let documents = documents(&mut tx, out).await?;
+        let mut head = Head::EMPTY;
+        loop {
+            let page = read::page(&mut tx, head.seq).await?;
+            if page.is_empty() {
+                break;
+            }
+            for (stored, _) in page {
+                head = read::chained(head, &stored).map_err(super::damaged)?.head();
+                put(out, &Line::Event(stored.into()))?;
+            }
+        }
+        let pins = pins(&mut tx, out).await?;
+        tx.rollback().await?;
+        put(out, &Line::End { events: head.seq.0, documents, pins, head })?;
+        out.flush().map_err(on_file)?;
+        Ok(head)
+    }
+
+    /// Makes a book of a backup, in an empty file or database of either kind, and verifies it.
+    ///
+    /// # Errors
+    /// If there is a book already, or the backup is not whole; then nothing is written.
+    pub async fn restore(place: &str, backup: &mut (dyn BufRead + Send)) -> Result<Restored, Failure> {
+        let store = Self::empty_store(place).await?;
+        let mut tx = store.begin_writing().await?;
+        if read::head(&mut tx).await? != Head::EMPTY {
+            return Err(Failure::BookExists(place.to_owned()));
+        }
+        let shop = take_in(&mut tx, backup).await?;
+        write::head(&mut tx, shop.head).await?;
+        write::fold(&mut tx, &shop).await?;
+        tx.commit().await?;
+        let book = Self::load(store).await?;
+        let verification = book.verify(Some(shop.head)).await?;
+        if verification.faults.is_empty() {
+            Ok(Restored { book, verification })
+        } else {
+            Err(Failure::Damaged(verification.faults))
+        }
+    }
+}
+
+async fn documents(tx: &mut Tx, out: &mut (dyn Write + Send)) -> Result<u64, Failure> {
+    let mut count = 0;
+    let mut after = String::new();
+    loop {
+        let query =
+            sqlx::query("SELECT digest, content FROM document WHERE digest > $1 ORDER BY digest LIMIT 100");
+        let rows = query.bind(&after).fetch_all(&mut **tx).await?;
+        if rows.is_empty() {
+            return Ok(count);
+        }
+        for row in rows {
+            after = row.try_get("digest")?;
+            let digest = after.parse().map_err(|e| Failure::Store(format!("{e}")))?;
+            put(out, &Line::Document { digest, content: row.try_get("content")? })?;
+            count += 1;
+        }
+    }
+}
+
+async fn pins(tx: &mut Tx, out: &mut (dyn Write + Send)) -> Result<u64, Failure> {
+    let rows = sqlx::query("SELECT person, hash, failures, locks, locked_until FROM pin ORDER BY person")
+        .fetch_all(&mut **tx)
+        .await?;
+    for row in &rows {
+        put(
+            out,
+            &Line::Pin {
+                person: row.try_get("person")?,
+                hash: row.try_get("hash")?,
+                failures: row.try_get("failures")?,
+                locks: row.try_get("locks")?,
+                locked_until: row.try_get("locked_until")?,
+            },
+        )?;
+    }
+    Ok(rows.len() as u64)
+}
+
+/// Inserts all lines; the end must say what was read.
+async fn take_in(tx: &mut Tx, backup: &mut (dyn BufRead + Send)) -> Result<Shop, Failure> {
+    let not = |why: String| Failure::NotABackup(why);
+    let (mut documents, mut pins, mut shop, mut end) = (0, 0, None::<Shop>, None);
+    let mut text = String::new();
+    for number in 1_u64.. {
+        text.clear();
+        if backup.read_line(&mut text).map_err(on_file)? == 0 {
+            break;
+        }
+        if end.is_some() {
+            return Err(not(format!("line {number} comes after its end")));
+        }
+        let line: Line = serde_json::from_str(&text).map_err(|e| not(format!("line {number}: {e}")))?;
+        match line {
+            Line::Book { form, .. } if number == 1 && form == FORM => {}
+            Line::Book { form, .. } => return Err(not(format!("line {number}: a book of form {form}"))),
+            _ if number == 1 => return Err(not("it does not begin with a book".to_owned())),
+            Line::Document { digest, content } => {
+                let document = Document::new(content);
+                if document.digest() != digest {
+                    return Err(not(format!("line {number}: document {digest} was altered")));
+                }
+                write::document(tx, &document).await?;
+                documents += 1;
+            }
+            Line::Event(line) => {
+                let stored = StoredEvent::from(line);
+                let head = shop.as_ref().map_or(Head::EMPTY, |s| s.head);
+                let event =
+                    read::chained(head, &stored).map_err(|fault| not(format!("line {number}: {fault}")))?;
+                write::event(tx, &stored, &event).await?;
+                match &mut shop {
+                    Some(shop) => shop.apply(&event),
+                    None => {
+                        shop = Some(
+                            Shop::open(&event)
+                                .map_err(|_| not("its first event opens no shop".to_owned()))?,
+                        )
+                    }
+                }
+            }
+            Line::Pin { person, hash, failures, locks, locked_until } => {
+                sqlx::query("INSERT INTO pin (person, hash, failures, locks, locked_until) VALUES ($1, $2, $3, $4, $5)")
+                    .bind(person)
+                    .bind(hash)
+                    .bind(failures)
+                    .bind(locks)
+                    .bind(locked_until)
+                    .execute(&mut **tx)
+                    .await?;
+                pins += 1;
+            }
+            Line::End { events, documents, pins, head } => end = Some((events, documents, pins, head)),
+            Line::SalvageEnd { .. } => return Err(not("it was salvaged, and is not whole".to_owned())),
+        }
+    }
+    let shop = shop.ok_or_else(|| not("it holds no event".to_owned()))?;
+    let Some(said) = end else { return Err(not("it breaks off before its end".to_owned())) };
+    let found = (shop.head.seq.0, documents, pins, shop.head);
+    if said == found { Ok(shop) } else { Err(not(format!("it ends with {said:?}, and holds {found:?}"))) }
+}
+
+pub(super) fn salvaged_end(events: u64, documents: u64, intact: Seq, hash: Digest) -> Line {
+    Line::SalvageEnd { events, documents, intact: Head { seq: intact, hash } }
+}

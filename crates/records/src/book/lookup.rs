@@ -1,0 +1,75 @@
+//! Finding events and documents again.
+
+use jiff::civil::Date;
+use sqlx::Row;
+use sqlx::any::AnyRow;
+
+use super::Book;
+use crate::digest::{Digest, Document};
+use crate::event::Event;
+use crate::fact::Subject;
+use crate::failure::Failure;
+use crate::fault::Fault;
+use crate::names::Seq;
+use crate::store::read;
+
+/// Read, and held against its own hash.
+fn intact(rows: &[AnyRow]) -> Result<Vec<Event>, Failure> {
+    let event = |row: &AnyRow| {
+        let (stored, _) = read::event(row)?;
+        let seq = Seq(stored.seq);
+        if stored.expected_hash().to_string() != stored.hash {
+            return Err(Failure::Damaged(vec![Fault::Altered(seq)]));
+        }
+        stored.read().map_err(|why| Failure::Damaged(vec![Fault::Unreadable(seq, why)]))
+    };
+    rows.iter().map(event).collect()
+}
+
+impl Book {
+    /// Events after one, in order, at most 1000 of them: ask again after the last until there are none.
+    ///
+    /// # Errors
+    /// If they cannot be read.
+    pub async fn events_after(&self, seq: Seq) -> Result<Vec<Event>, Failure> {
+        let query = sqlx::query(read::events!("WHERE seq > $1 ORDER BY seq LIMIT $2"));
+        intact(&query.bind(read::signed(seq)).bind(read::PAGE).fetch_all(&self.store.pool).await?)
+    }
+
+    /// All events of a day in the shop's zone.
+    ///
+    /// # Errors
+    /// If they cannot be read.
+    pub async fn events_on(&self, day: Date) -> Result<Vec<Event>, Failure> {
+        let query = sqlx::query(read::events!("WHERE day = $1 ORDER BY seq"));
+        intact(&query.bind(day.to_string()).fetch_all(&self.store.pool).await?)
+    }
+
+    /// All events about a person, lift, vehicle, raise, defect, examination or other event.
+    ///
+    /// # Errors
+    /// If they cannot be read.
+    pub async fn events_about(&self, subject: &Subject) -> Result<Vec<Event>, Failure> {
+        let query = sqlx::query(read::events!(
+            "WHERE seq IN (SELECT seq FROM subject WHERE subject = $1) ORDER BY seq"
+        ));
+        intact(&query.bind(subject.to_string()).fetch_all(&self.store.pool).await?)
+    }
+
+    /// A document that an event refers to; `None` = not in the book.
+    ///
+    /// # Errors
+    /// If it cannot be read, or does not say what was written.
+    pub async fn document(&self, digest: Digest) -> Result<Option<Document>, Failure> {
+        let query = sqlx::query("SELECT content FROM document WHERE digest = $1");
+        let Some(row) = query.bind(digest.to_string()).fetch_optional(&self.store.pool).await? else {
+            return Ok(None);
+        };
+        let document = Document::new(row.try_get::<String, _>("content")?);
+        if document.digest() == digest {
+            Ok(Some(document))
+        } else {
+            Err(Failure::Damaged(vec![Fault::DocumentAltered(digest)]))
+        }
+    }
+}

@@ -1,0 +1,169 @@
+//! What a person asks of the book.
+
+use std::collections::BTreeMap;
+
+use crate::checklist::CheckItem;
+use crate::course::{HoldPoint, Outline};
+use crate::digest::Document;
+use crate::fact::{Admission, Authorisation, Finding, Instruction, LiftSheet, Measurement, Report, Sign};
+use crate::names::{DefectNumber, ExaminationNumber, LiftId, PersonId, RaiseNumber, Seq, VehicleId};
+use crate::role::{Act, Role};
+use crate::rules::Rules;
+
+/// Something to be done. Words say why or what, and are never blank.
+#[derive(Clone, Debug, PartialEq, Eq)]
+#[expect(missing_docs, reason = "the fields are named as what they hold")]
+pub enum Command {
+    /// Go by another rule set.
+    ChooseRules { rules: Rules },
+    /// The clock is right now, though an event before stands later: due days are reckoned from now again.
+    SetClock { words: String },
+    /// Somebody new, or somebody who left and is back.
+    AdmitPerson(Admission),
+    /// Another role.
+    GiveRole { person: PersonId, role: Role },
+    /// Somebody leaves the shop.
+    PersonLeaves { person: PersonId },
+    /// Record an instruction that was given.
+    Instruct(Instruction),
+    /// Record a written authorisation.
+    Authorise(Authorisation),
+    /// Withdraw it.
+    WithdrawAuthorisation { person: PersonId, words: String },
+    /// A new lift, or more that is known of one.
+    EnterLift { sheet: LiftSheet, file: Document },
+    /// A lift was altered in what bears load: it must be examined.
+    AlterLift { lift: LiftId, words: String },
+    /// The check before use of today: every item answered.
+    CheckLift { lift: LiftId, findings: BTreeMap<CheckItem, Finding> },
+    /// The report of an examination.
+    ReportExamination { report: Report, paper: Option<Document> },
+    /// The employer confirms it.
+    ConfirmExamination { number: ExaminationNumber },
+    /// A defect.
+    ReportDefect { lift: LiftId, words: String, stops_use: bool },
+    /// A defect was repaired. A part that bears load asks for an examination.
+    ReportRepair { number: DefectNumber, words: String, bears_load: bool },
+    /// Out of service.
+    TagOut { lift: LiftId, words: String },
+    /// In service again.
+    ReturnToService { lift: LiftId, words: String },
+    /// A new vehicle, or more that is known of one.
+    EnterVehicle { vehicle: VehicleId, description: String, file: Document },
+    /// Something was measured.
+    Measure(Measurement),
+    /// Keep a plan without raising by it.
+    KeepPlan(NewPlan),
+    /// Begin a raise by a plan.
+    BeginRaise(NewPlan),
+    /// Confirm the next hold point.
+    Confirm { raise: RaiseNumber, point: HoldPoint, judgement: Option<Judgement>, words: Option<String> },
+    /// There was a noise, or something moved.
+    Upset { raise: RaiseNumber, sign: Sign, words: String },
+    /// Something else is not right.
+    NotRight { raise: RaiseNumber, words: String },
+    /// A lock was not heard on the way up.
+    LockNotHeard { raise: RaiseNumber, words: String },
+    /// Bring it down before its time.
+    BringDown { raise: RaiseNumber, words: String },
+    /// Lead it from here on.
+    TakeOver { raise: RaiseNumber },
+    /// End it out of its course.
+    AbandonRaise { raise: RaiseNumber, words: String },
+    /// Something happened that must not.
+    ReportIncident { lift: Option<LiftId>, raise: Option<RaiseNumber>, words: String },
+    /// Strike an event out: what it gave counts no more, what it took away stays.
+    Correct { event: Seq, words: String },
+}
+
+/// A plan to be kept.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NewPlan {
+    /// On which lift.
+    pub lift: LiftId,
+    /// Of which vehicle.
+    pub vehicle: VehicleId,
+    /// The job's name.
+    pub job: String,
+    /// The program that planned it, with version.
+    pub program: String,
+    /// Whether the plan allows the raise.
+    pub may_be_raised: bool,
+    /// The exact inputs; `lift` and `vehicle` must be the files that the book holds now.
+    pub inputs: BTreeMap<String, Document>,
+    /// The answer.
+    pub answer: Document,
+    /// What the raise goes by.
+    pub outline: Outline,
+}
+
+/// What the planner said of the vehicle as it is, or of a state.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Judgement {
+    /// Whether it passes.
+    pub passes: bool,
+    /// What was checked, and the answer.
+    pub record: Document,
+}
+
+/// Whose hands: who acts, and the second person, if one is there. In the book both have given their PIN.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Hand {
+    /// Who acts.
+    pub by: PersonId,
+    /// The second person.
+    pub with: Option<PersonId>,
+}
+
+impl Hand {
+    /// One person alone.
+    #[must_use]
+    pub const fn alone(by: PersonId) -> Self {
+        Self { by, with: None }
+    }
+}
+
+impl Command {
+    /// The row of the role table that it falls under.
+    #[must_use]
+    pub const fn act(&self) -> Act {
+        match self {
+            Self::ChooseRules { .. } | Self::SetClock { .. } => Act::RunShop,
+            Self::AdmitPerson(_)
+            | Self::GiveRole { .. }
+            | Self::PersonLeaves { .. }
+            | Self::Authorise(_)
+            | Self::WithdrawAuthorisation { .. } => Act::ManagePeople,
+            Self::Instruct(_) => Act::Instruct,
+            Self::EnterLift { .. } | Self::AlterLift { .. } => Act::EnterLift,
+            Self::CheckLift { .. } => Act::CheckBeforeUse,
+            Self::ReportExamination { .. } => Act::Examine,
+            Self::ConfirmExamination { .. } => Act::ConfirmExamination,
+            Self::ReportDefect { .. } => Act::ReportDefect,
+            Self::ReportRepair { .. } => Act::Repair,
+            Self::TagOut { .. } => Act::TagOut,
+            Self::ReturnToService { .. } => Act::ReturnToService,
+            Self::EnterVehicle { .. } => Act::EnterVehicle,
+            Self::Measure(_) => Act::Measure,
+            Self::KeepPlan(_) => Act::KeepPlan,
+            Self::BeginRaise(_) | Self::Confirm { .. } | Self::BringDown { .. } | Self::TakeOver { .. } => {
+                Act::Raise
+            }
+            Self::Upset { .. } | Self::NotRight { .. } | Self::LockNotHeard { .. } => Act::StopRaise,
+            Self::AbandonRaise { .. } => Act::AbandonRaise,
+            Self::ReportIncident { .. } => Act::ReportIncident,
+            Self::Correct { .. } => Act::Correct,
+        }
+    }
+
+    /// Whether the person must be instructed and authorised for it. What brings a raise safely on or down is not held up
+    /// because an instruction lapsed meanwhile.
+    #[must_use]
+    pub const fn operates(&self) -> bool {
+        match self {
+            Self::Confirm { point, .. } => point.goes_up(),
+            Self::BringDown { .. } => false,
+            other => other.act().operates(),
+        }
+    }
+}

@@ -1,0 +1,237 @@
+//! A raise as a course of hold points.
+
+use std::fmt;
+use std::str::FromStr;
+
+use planner::lift::Corner;
+use planner::plan::Remark;
+use planner::{Job, Plan};
+use serde::{Deserialize, Serialize};
+
+/// What of a checked plan leads the raise. The stored form.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct Outline {
+    /// Pads to recheck by hand, as indices into front left, front right, rear left, rear right.
+    pub recheck: Vec<u8>,
+    /// Number of the lock to work at, from 1 at the lowest; `None` = the lift has none.
+    pub lock: Option<u16>,
+    /// Names of the states after each part off or on, in the planned order.
+    pub steps: Vec<String>,
+    /// Stands: set after so many steps, taken away after so many.
+    pub stands: Option<(u16, u16)>,
+    /// Rise of the test raise, whole millimetres.
+    pub test_raise_millimetres: u16,
+}
+
+impl Outline {
+    /// Of a checked plan. A plan that a pad's seat or a silent shake makes doubtful asks for a hand on that pad.
+    #[must_use]
+    pub fn of(plan: &Plan, job: &Job) -> Self {
+        let in_doubt = |remark: &Remark| match remark {
+            Remark::UnevenSeat { corner, .. } | Remark::ShakeProvesNothing { corner, .. } => Some(*corner),
+            _ => None,
+        };
+        let doubts: Vec<Corner> = plan.watch.iter().chain(&plan.conditions).filter_map(in_doubt).collect();
+        let order: Vec<usize> = match &plan.order {
+            Some(order) if order.adopted => order.steps.clone(),
+            _ => (0..job.steps.len()).collect(),
+        };
+        let stands = match &plan.stands {
+            Some(planner::plan::StandsAnswer::Serve(standing)) => {
+                Some((small(standing.from), small(standing.to)))
+            }
+            _ => None,
+        };
+        Self {
+            recheck: (0_u8..).zip(Corner::ALL).filter(|(_, c)| doubts.contains(c)).map(|(i, _)| i).collect(),
+            lock: plan.height.lock.map(|lock| small(lock).saturating_add(1)),
+            steps: order
+                .iter()
+                .filter_map(|i| job.steps.get(*i))
+                .map(planner::job::Step::state_name)
+                .collect(),
+            stands,
+            test_raise_millimetres: whole_millimetres(plan.test_raise.to_metres()),
+        }
+    }
+
+    /// Whether it makes sense: pads that exist, stands that stand while a part is off or on.
+    #[must_use]
+    pub fn is_sound(&self) -> bool {
+        let steps = small(self.steps.len());
+        self.recheck.iter().all(|pad| *pad < 4)
+            && self.stands.is_none_or(|(from, to)| from < to && to <= steps)
+    }
+}
+
+fn small(n: usize) -> u16 {
+    u16::try_from(n).unwrap_or(u16::MAX)
+}
+
+/// Upwards: a lower test raise would leave tyres on the floor.
+fn whole_millimetres(metres: f64) -> u16 {
+    (0..u16::MAX).find(|mm| f64::from(*mm) >= metres * 1000.0 - 1e-6).unwrap_or(u16::MAX)
+}
+
+/// Something that a person confirms before the raise goes on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[serde(try_from = "String", into = "String")]
+pub enum HoldPoint {
+    /// Driven on and spotted.
+    Spotted,
+    /// Pads seated.
+    PadsSeated,
+    /// Arms' locks engaged.
+    ArmLocksEngaged,
+    /// Raised until the tyres are clear.
+    TestRaised,
+    /// Shaken: it stands.
+    Shaken,
+    /// A pad rechecked by hand (index as in `Outline::recheck`).
+    PadRechecked(u8),
+    /// Raised to working height, each lock heard on both columns.
+    Raised,
+    /// Lowered onto the locks, rests on both.
+    OnLocks,
+    /// A part off or on (index into `Outline::steps`).
+    StepDone(u16),
+    /// Stands set.
+    StandsSet,
+    /// Stands away.
+    StandsAway,
+    /// Nobody and nothing under or around it.
+    AreaClear,
+    /// Raised off the locks.
+    OffLocks,
+    /// Locks released by hand and held, not tied back.
+    LocksReleased,
+    /// Fully down.
+    FullyDown,
+    /// Arms swung clear.
+    ArmsClear,
+    /// Driven off.
+    DrivenOff,
+}
+
+use HoldPoint as P;
+
+/// Hold points without data, and their stored words.
+const WORDS: [(HoldPoint, &str); 15] = [
+    (P::Spotted, "spotted"),
+    (P::PadsSeated, "pads-seated"),
+    (P::ArmLocksEngaged, "arm-locks-engaged"),
+    (P::TestRaised, "test-raised"),
+    (P::Shaken, "shaken"),
+    (P::Raised, "raised"),
+    (P::OnLocks, "on-locks"),
+    (P::StandsSet, "stands-set"),
+    (P::StandsAway, "stands-away"),
+    (P::AreaClear, "area-clear"),
+    (P::OffLocks, "off-locks"),
+    (P::LocksReleased, "locks-released"),
+    (P::FullyDown, "fully-down"),
+    (P::ArmsClear, "arms-clear"),
+    (P::DrivenOff, "driven-off"),
+];
+
+impl fmt::Display for HoldPoint {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::PadRechecked(pad) => write!(f, "pad-{}-rechecked", pad + 1),
+            Self::StepDone(step) => write!(f, "step-{}-done", step + 1),
+            plain => f.write_str(WORDS.iter().find(|w| w.0 == *plain).map_or("", |w| w.1)),
+        }
+    }
+}
+
+/// A text that names no hold point.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NotAHoldPoint(String);
+
+impl fmt::Display for NotAHoldPoint {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "“{}” is no hold point", self.0)
+    }
+}
+
+impl std::error::Error for NotAHoldPoint {}
+
+impl FromStr for HoldPoint {
+    type Err = NotAHoldPoint;
+    fn from_str(text: &str) -> Result<Self, NotAHoldPoint> {
+        let number = |prefix: &str, suffix: &str| -> Option<u16> {
+            let digits = text.strip_prefix(prefix)?.strip_suffix(suffix)?;
+            digits.parse::<u16>().ok()?.checked_sub(1)
+        };
+        let pad = || number("pad-", "-rechecked").and_then(|n| u8::try_from(n).ok()).filter(|n| *n < 4);
+        WORDS
+            .iter()
+            .find(|w| w.1 == text)
+            .map(|w| w.0)
+            .or_else(|| pad().map(Self::PadRechecked))
+            .or_else(|| number("step-", "-done").map(Self::StepDone))
+            .ok_or_else(|| NotAHoldPoint(text.to_owned()))
+    }
+}
+
+impl TryFrom<String> for HoldPoint {
+    type Error = NotAHoldPoint;
+    fn try_from(text: String) -> Result<Self, NotAHoldPoint> {
+        text.parse()
+    }
+}
+
+impl From<HoldPoint> for String {
+    fn from(point: HoldPoint) -> Self {
+        point.to_string()
+    }
+}
+
+impl HoldPoint {
+    /// Whether the vehicle goes up, or up farther, by it.
+    #[must_use]
+    pub const fn goes_up(self) -> bool {
+        matches!(self, Self::TestRaised | Self::Raised)
+    }
+
+    /// What is confirmed, as a sentence.
+    #[must_use]
+    pub fn sentence(self, outline: &Outline) -> String {
+        const PADS: [&str; 4] = ["front left", "front right", "rear left", "rear right"];
+        match self {
+            Self::Spotted => "The vehicle is driven on and spotted.".into(),
+            Self::PadsSeated => "All four pads are seated where the plan puts them.".into(),
+            Self::ArmLocksEngaged => "All four arms are locked.".into(),
+            Self::TestRaised => {
+                format!(
+                    "It is raised {} mm: every tyre is clear of the floor.",
+                    outline.test_raise_millimetres
+                )
+            }
+            Self::Shaken => "It was shaken and stands still and silent.".into(),
+            Self::PadRechecked(pad) => {
+                format!("The {} pad was rechecked by hand.", PADS.get(usize::from(pad)).unwrap_or(&"unknown"))
+            }
+            Self::Raised => match outline.lock {
+                Some(lock) => format!("It is raised past lock {lock}; every lock was heard on both columns."),
+                None => "It is raised to working height.".into(),
+            },
+            Self::OnLocks => "It rests on the locks of both columns.".into(),
+            Self::StepDone(step) => {
+                format!(
+                    "Done: {}.",
+                    outline.steps.get(usize::from(step)).map_or("unknown step", String::as_str)
+                )
+            }
+            Self::StandsSet => "The stands are set as the plan says.".into(),
+            Self::StandsAway => "The stands are away.".into(),
+            Self::AreaClear => "Nobody and nothing is under or around it.".into(),
+            Self::OffLocks => "It is raised off the locks.".into(),
+            Self::LocksReleased => "The locks are released by hand, and not tied back.".into(),
+            Self::FullyDown => "It is fully down.".into(),
+            Self::ArmsClear => "The arms are swung clear.".into(),
+            Self::DrivenOff => "It is driven off.".into(),
+        }
+    }
+}

@@ -1,0 +1,182 @@
+//! All rules of the shop: what a command leads to, or every reason why not. Pure.
+
+mod lifts;
+mod people;
+mod raises;
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+
+use crate::command::{Command, Hand};
+use crate::digest::{Digest, Document};
+use crate::fact::Fact;
+use crate::names::PersonId;
+use crate::refusal::Refusal;
+use crate::role::{Act, May, Role, may};
+use crate::rules::months_after;
+use crate::shop::Shop;
+
+/// How far the clock may stand before the last event without a word: two tablets differ. Own convention.
+const CLOCKS_DIFFER_SECONDS: i64 = 60;
+
+/// What a command leads to.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Decision {
+    /// What goes into the book, in order.
+    pub facts: Vec<Fact>,
+    /// What they refer to.
+    pub documents: Vec<Document>,
+}
+
+/// Decides.
+///
+/// # Errors
+/// Every reason why it is not done, permission first.
+pub fn decide(shop: &Shop, at: Timestamp, hand: &Hand, command: &Command) -> Result<Decision, Vec<Refusal>> {
+    let mut case =
+        Case { shop, at, today: shop.today(at), hand, refusals: vec![], decision: Decision::default() };
+    case.clock();
+    case.permission(command.act(), command.operates());
+    case.consider(command);
+    if case.refusals.is_empty() { Ok(case.decision) } else { Err(case.refusals) }
+}
+
+/// The reasons why that person may not do that alone, setting others' PINs for one.
+pub(crate) fn permission(shop: &Shop, at: Timestamp, hand: &Hand, act: Act) -> Vec<Refusal> {
+    let mut case =
+        Case { shop, at, today: shop.today(at), hand, refusals: vec![], decision: Decision::default() };
+    case.permission(act, false);
+    case.refusals
+}
+
+struct Case<'a> {
+    shop: &'a Shop,
+    at: Timestamp,
+    today: Date,
+    hand: &'a Hand,
+    refusals: Vec<Refusal>,
+    decision: Decision,
+}
+
+impl Case<'_> {
+    fn refuse(&mut self, refusal: Refusal) {
+        self.refusals.push(refusal);
+    }
+
+    fn refuse_if(&mut self, condition: bool, refusal: Refusal) {
+        if condition {
+            self.refusals.push(refusal);
+        }
+    }
+
+    fn say(&mut self, fact: Fact) {
+        self.decision.facts.push(fact);
+    }
+
+    fn keep(&mut self, document: &Document) -> Digest {
+        self.refuse_if(document.text().contains('\0'), Refusal::NotText);
+        self.decision.documents.push(document.clone());
+        document.digest()
+    }
+
+    fn words(&mut self, what: &'static str, words: &str) -> String {
+        self.refuse_if(words.trim().is_empty(), Refusal::Blank(what));
+        words.trim().to_owned()
+    }
+
+    fn past(&mut self, day: Date) {
+        self.refuse_if(day > self.today, Refusal::NotYet(day));
+    }
+
+    fn clock(&mut self) {
+        let behind = self.shop.latest.as_second() - self.at.as_second();
+        if behind > CLOCKS_DIFFER_SECONDS && !self.shop.clock_behind {
+            self.say(Fact::ClockBehind { last: self.shop.latest });
+        }
+    }
+
+    fn permission(&mut self, act: Act, operates: bool) {
+        let Some(role) = self.present(&self.hand.by.clone()) else { return };
+        match may(role, act) {
+            May::No => self.refuse(Refusal::RoleMayNot(self.hand.by.clone(), role, act)),
+            May::Yes if operates => self.operator(&self.hand.by.clone(), true),
+            May::Yes => {}
+            May::WithSecond => {
+                if operates {
+                    self.operator(&self.hand.by.clone(), false);
+                }
+                self.second(act, operates);
+            }
+        }
+    }
+
+    fn second(&mut self, act: Act, operates: bool) {
+        let Some(second) = self.hand.with.clone() else { return self.refuse(Refusal::SecondNeeded(act)) };
+        if second == self.hand.by {
+            return self.refuse(Refusal::SecondIsTheSame);
+        }
+        let Some(role) = self.present(&second) else { return };
+        if may(role, act) != May::Yes {
+            self.refuse(Refusal::SecondMayNot(second, role, act));
+        } else if operates {
+            self.operator(&second, true);
+        }
+    }
+
+    /// Their role, if they belong to the shop.
+    fn present(&mut self, person: &PersonId) -> Option<Role> {
+        match self.shop.people.get(person) {
+            None => self.refuse(Refusal::UnknownPerson(person.clone())),
+            Some(p) if p.left => self.refuse(Refusal::HasLeft(person.clone())),
+            Some(p) => return Some(p.role),
+        }
+        None
+    }
+
+    /// Of age, instructed, and authorised where they act alone.
+    fn operator(&mut self, id: &PersonId, alone: bool) {
+        let Some(person) = self.shop.people.get(id) else { return };
+        let rules = self.shop.rules.rule_set();
+        let today = self.today;
+        if rules.operator_age.is_some() {
+            match person.of_age {
+                None => self.refuse(Refusal::AgeUnknown(id.clone())),
+                Some(day) => self.refuse_if(today < day, Refusal::TooYoung(id.clone(), day)),
+            }
+        }
+        match (person.instructions.values().map(|i| i.on).max(), rules.instruction_months) {
+            (None, _) => self.refuse(Refusal::NotInstructed(id.clone())),
+            (Some(on), Some(months)) => {
+                let until = months_after(on, months.value);
+                self.refuse_if(today > until, Refusal::InstructionLapsed(id.clone(), until));
+            }
+            (Some(_), None) => {}
+        }
+        let authorised = person.authorisation.as_ref().is_some_and(|(_, a)| a.on <= today);
+        self.refuse_if(alone && !authorised, Refusal::NotAuthorised(id.clone()));
+    }
+
+    fn consider(&mut self, command: &Command) {
+        match command {
+            Command::ChooseRules { .. }
+            | Command::SetClock { .. }
+            | Command::AdmitPerson(_)
+            | Command::GiveRole { .. }
+            | Command::PersonLeaves { .. }
+            | Command::Instruct(_)
+            | Command::Authorise(_)
+            | Command::WithdrawAuthorisation { .. }
+            | Command::Correct { .. } => self.people(command),
+            Command::EnterLift { .. }
+            | Command::AlterLift { .. }
+            | Command::CheckLift { .. }
+            | Command::ReportExamination { .. }
+            | Command::ConfirmExamination { .. }
+            | Command::ReportDefect { .. }
+            | Command::ReportRepair { .. }
+            | Command::TagOut { .. }
+            | Command::ReturnToService { .. } => self.lifts(command),
+            _ => self.raises(command),
+        }
+    }
+}

@@ -1,0 +1,181 @@
+//! Vehicles, plans, raises, incidents.
+
+use super::Case;
+use crate::command::{Command, Judgement, NewPlan};
+use crate::course::HoldPoint;
+use crate::fact::{Fact, Judged, KeptPlan, Measurement};
+use crate::fitness::Why;
+use crate::names::{IncidentNumber, LiftId, RaiseNumber, VehicleId};
+use crate::refusal::Refusal;
+use crate::shop::Raise;
+
+impl<'a> Case<'a> {
+    pub(super) fn raises(&mut self, command: &Command) {
+        match command {
+            Command::EnterVehicle { vehicle, description, file } => {
+                let description = self.words("description", description);
+                let file = self.keep(file);
+                self.say(Fact::VehicleEntered { vehicle: vehicle.clone(), description, file });
+            }
+            Command::Measure(measurement) => self.measure(measurement),
+            Command::KeepPlan(plan) => {
+                let plan = self.plan(plan);
+                self.say(Fact::PlanKept { plan });
+            }
+            Command::BeginRaise(plan) => self.begin(plan),
+            Command::Confirm { raise, point, judgement, words } => {
+                self.confirm(*raise, *point, judgement.as_ref(), words.as_deref());
+            }
+            Command::Upset { raise, sign, words } => {
+                self.open_raise(*raise);
+                let words = self.words("what was heard or seen", words);
+                self.say(Fact::RaiseUpset { raise: *raise, sign: *sign, words });
+            }
+            Command::NotRight { raise, words } => {
+                self.open_raise(*raise);
+                let words = self.words("what is not right", words);
+                self.say(Fact::NotRight { raise: *raise, words });
+            }
+            Command::LockNotHeard { raise, words } => self.lock_not_heard(*raise, words),
+            Command::BringDown { raise, words } => {
+                if let Some(open) = self.led_raise(*raise) {
+                    self.refuse_if(open.progress.going_down, Refusal::ComesDown(*raise));
+                }
+                let words = self.words("reason", words);
+                self.say(Fact::BroughtDown { raise: *raise, words });
+            }
+            Command::TakeOver { raise } => self.take_over(*raise),
+            Command::AbandonRaise { raise, words } => self.abandon(*raise, words),
+            Command::ReportIncident { lift, raise, words } => self.incident(lift.as_ref(), *raise, words),
+            _ => {}
+        }
+    }
+
+    fn known_vehicle(&mut self, vehicle: &VehicleId) {
+        self.refuse_if(!self.shop.vehicles.contains_key(vehicle), Refusal::UnknownVehicle(vehicle.clone()));
+    }
+
+    fn measure(&mut self, measurement: &Measurement) {
+        self.known_vehicle(&measurement.vehicle);
+        self.words("what was measured", &measurement.what);
+        self.words("value", &measurement.value);
+        self.words("way of measuring", &measurement.how);
+        self.say(Fact::VehicleMeasured(measurement.clone()));
+    }
+
+    fn plan(&mut self, new: &NewPlan) -> KeptPlan {
+        self.known_lift(&new.lift);
+        self.known_vehicle(&new.vehicle);
+        self.refuse_if(!new.outline.is_sound(), Refusal::OutlineUnsound);
+        self.words("program", &new.program);
+        let inputs = new.inputs.iter().map(|(what, document)| (what.clone(), self.keep(document))).collect();
+        KeptPlan {
+            lift: new.lift.clone(),
+            vehicle: new.vehicle.clone(),
+            job: new.job.clone(),
+            program: new.program.clone(),
+            may_be_raised: new.may_be_raised,
+            inputs,
+            answer: self.keep(&new.answer),
+            outline: new.outline.clone(),
+        }
+    }
+
+    fn begin(&mut self, new: &NewPlan) {
+        let plan = self.plan(new);
+        self.refuse_if(!plan.may_be_raised, Refusal::PlanForbids);
+        if let Some(lift) = self.shop.lifts.get(&plan.lift) {
+            self.refuse_if(plan.inputs.get("lift") != Some(&lift.file), Refusal::PlanOutOfDate("lift"));
+            self.fit(&plan.lift, |_| true);
+        }
+        if let Some(file) = self.shop.vehicles.get(&plan.vehicle) {
+            self.refuse_if(plan.inputs.get("vehicle") != Some(file), Refusal::PlanOutOfDate("vehicle"));
+        }
+        for (number, raise) in &self.shop.raises {
+            self.refuse_if(raise.plan.lift == plan.lift, Refusal::LiftBusy(plan.lift.clone(), *number));
+            self.refuse_if(
+                raise.plan.vehicle == plan.vehicle,
+                Refusal::VehicleBusy(plan.vehicle.clone(), *number),
+            );
+        }
+        self.say(Fact::RaiseBegun { raise: RaiseNumber(self.shop.counts.raises + 1), plan });
+    }
+
+    fn open_raise(&mut self, number: RaiseNumber) -> Option<&'a Raise> {
+        let raise = self.shop.raises.get(&number);
+        self.refuse_if(raise.is_none(), Refusal::NoSuchRaise(number));
+        raise
+    }
+
+    fn led_raise(&mut self, number: RaiseNumber) -> Option<&'a Raise> {
+        let raise = self.open_raise(number)?;
+        self.refuse_if(raise.leader != self.hand.by, Refusal::NotLeader(number, raise.leader.clone()));
+        Some(raise)
+    }
+
+    fn confirm(
+        &mut self,
+        number: RaiseNumber,
+        point: HoldPoint,
+        judgement: Option<&Judgement>,
+        words: Option<&str>,
+    ) {
+        if let Some(raise) = self.led_raise(number) {
+            match raise.progress.next() {
+                Some(next) if next != point => self.refuse(Refusal::NotNext { asked: point, next }),
+                _ => {
+                    let asked = raise.progress.asks_for_judgement() && judgement.is_none();
+                    self.refuse_if(asked, Refusal::JudgementMissing(point));
+                    if point.goes_up() {
+                        self.fit(&raise.plan.lift, Why::stops_going_up);
+                    }
+                }
+            }
+        }
+        self.refuse_if(judgement.is_some_and(|j| !j.passes), Refusal::JudgementFails(point));
+        let judged = judgement.map(|j| Judged { passes: j.passes, record: self.keep(&j.record) });
+        let words = words.map(str::trim).filter(|w| !w.is_empty()).map(str::to_owned);
+        self.say(Fact::PointConfirmed { raise: number, point, judged, words });
+    }
+
+    fn lock_not_heard(&mut self, number: RaiseNumber, words: &str) {
+        let raise = self.open_raise(number);
+        let words = self.words("what was not heard", words);
+        let Some(raise) = raise else { return };
+        self.refuse_if(!raise.progress.is_going_up(), Refusal::NotGoingUp(number));
+        let tag = format!("raise {number}, a lock was not heard: {words}");
+        self.say(Fact::LockNotHeard { raise: number, words });
+        self.say(Fact::TaggedOut { lift: raise.plan.lift.clone(), words: tag });
+    }
+
+    fn take_over(&mut self, number: RaiseNumber) {
+        let Some(raise) = self.open_raise(number) else { return };
+        self.refuse_if(raise.leader == self.hand.by, Refusal::LeadsAlready(number));
+        self.say(Fact::TakenOver { raise: number, from: raise.leader.clone() });
+    }
+
+    /// A lift that held a vehicle when its raise was abandoned is out of service until somebody has looked.
+    fn abandon(&mut self, number: RaiseNumber, words: &str) {
+        let raise = self.open_raise(number);
+        let words = self.words("reason", words);
+        let Some(raise) = raise else { return };
+        let tag = format!("raise {number} was abandoned: {words}");
+        self.say(Fact::RaiseAbandoned { raise: number, words });
+        if raise.progress.is_up() {
+            self.say(Fact::TaggedOut { lift: raise.plan.lift.clone(), words: tag });
+        }
+    }
+
+    fn incident(&mut self, lift: Option<&LiftId>, raise: Option<RaiseNumber>, words: &str) {
+        if let Some(lift) = lift {
+            self.known_lift(lift);
+        }
+        let unknown = raise.filter(|r| r.0 == 0 || r.0 > self.shop.counts.raises);
+        if let Some(raise) = unknown {
+            self.refuse(Refusal::NoSuchRaise(raise));
+        }
+        let words = self.words("what happened", words);
+        let number = IncidentNumber(self.shop.counts.incidents + 1);
+        self.say(Fact::IncidentReported { number, lift: lift.cloned(), raise, words });
+    }
+}

@@ -1,0 +1,153 @@
+//! How it can fail to do what was asked.
+
+use std::fmt;
+
+use jiff::Timestamp;
+
+use crate::fault::Fault;
+use crate::names::PersonId;
+use crate::refusal::Refusal;
+
+/// Why it was not done. Nothing is half done: either all events of a command are in the book, or none.
+#[derive(Debug)]
+pub enum Failure {
+    /// The shop's rules forbid it, for all these reasons.
+    Refused(Vec<Refusal>),
+    /// Nobody has proved to be who they say.
+    Pin(PinFailure),
+    /// There is no book.
+    NoBook(String),
+    /// There is one already.
+    BookExists(String),
+    /// It was written by a newer program.
+    NewerBook {
+        /// The book's version.
+        book: i64,
+        /// The newest that this program knows.
+        program: i64,
+    },
+    /// The zone is not known on this machine.
+    UnknownZone(String),
+    /// The book is damaged.
+    Damaged(Vec<Fault>),
+    /// What is to be restored is no whole backup.
+    NotABackup(String),
+    /// The disk is full, or a limit of the file's size is reached.
+    DiskFull(String),
+    /// The book can only be read.
+    ReadOnly(String),
+    /// Another program held it for too long.
+    Busy(String),
+    /// The database is not reached, or breaks off. What was under way may be in the book or not: look before asking again.
+    Unreachable(String),
+    /// Anything else that the database or the file system says.
+    Store(String),
+}
+
+/// Why a PIN proves nothing.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum PinFailure {
+    /// It is not theirs.
+    Wrong(PersonId),
+    /// They have none, or are not in the book.
+    NoPin(PersonId),
+    /// Too many wrong ones.
+    Locked(PersonId, Timestamp),
+    /// Not 4 to 12 digits, or all the same.
+    TooPlain,
+    /// Proved to another book.
+    OtherBook(PersonId),
+}
+
+impl fmt::Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let lines = |f: &mut fmt::Formatter<'_>, all: &[String]| f.write_str(&all.join("\n"));
+        match self {
+            Self::Refused(all) => lines(f, &all.iter().map(ToString::to_string).collect::<Vec<_>>()),
+            Self::Pin(pin) => pin.fmt(f),
+            Self::NoBook(place) => write!(f, "There is no book at {place}."),
+            Self::BookExists(place) => write!(f, "There is a book at {place} already."),
+            Self::NewerBook { book, program } => {
+                write!(
+                    f,
+                    "The book has version {book}; this program knows versions up to {program}. Use a newer program."
+                )
+            }
+            Self::UnknownZone(zone) => write!(f, "The time zone “{zone}” is not known on this machine."),
+            Self::Damaged(faults) => {
+                writeln!(f, "The book is damaged:")?;
+                lines(f, &faults.iter().map(ToString::to_string).collect::<Vec<_>>())
+            }
+            Self::NotABackup(why) => write!(f, "This is no whole backup of a book: {why}."),
+            Self::DiskFull(words) => write!(f, "The disk is full; nothing was written ({words})."),
+            Self::ReadOnly(words) => write!(f, "The book can only be read ({words})."),
+            Self::Busy(words) => write!(f, "Another program held the book for too long ({words})."),
+            Self::Unreachable(words) => write!(f, "The database is not reached ({words})."),
+            Self::Store(words) => write!(f, "The database says: {words}."),
+        }
+    }
+}
+
+impl fmt::Display for PinFailure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Wrong(person) => write!(f, "That is not the PIN of {person}."),
+            Self::NoPin(person) => write!(f, "The book has no PIN of {person}."),
+            Self::Locked(person, until) => {
+                write!(f, "Too many wrong PINs of {person}: locked until {until}.")
+            }
+            Self::TooPlain => write!(f, "A PIN has 4 to 12 digits, not all the same."),
+            Self::OtherBook(person) => write!(f, "{person} gave their PIN to another book."),
+        }
+    }
+}
+
+impl std::error::Error for Failure {}
+
+/// Result codes of SQLite, lowest byte. Source: the SQLite documentation, "Result and Error Codes".
+mod sqlite {
+    pub(super) const BUSY: u32 = 5;
+    pub(super) const READONLY: u32 = 8;
+    pub(super) const IOERR: u32 = 10;
+    pub(super) const CORRUPT: u32 = 11;
+    pub(super) const FULL: u32 = 13;
+    pub(super) const CANTOPEN: u32 = 14;
+    pub(super) const NOTADB: u32 = 26;
+    /// Extended: a write did not succeed, as when a file reaches the size that it may have.
+    pub(super) const IOERR_WRITE: u32 = 778;
+}
+
+impl From<sqlx::Error> for Failure {
+    fn from(error: sqlx::Error) -> Self {
+        let words = error.to_string();
+        let sqlx::Error::Database(database) = &error else {
+            return match error {
+                sqlx::Error::Io(_)
+                | sqlx::Error::PoolTimedOut
+                | sqlx::Error::Protocol(_)
+                | sqlx::Error::WorkerCrashed => Self::Unreachable(words),
+                _ => Self::Store(words),
+            };
+        };
+        let code = database.code().unwrap_or_default().to_string();
+        // PostgreSQL, "Error Codes": five characters, the first two are the class.
+        if code.len() == 5 {
+            return match &code[..2] {
+                "08" | "57" => Self::Unreachable(words),
+                "53" => Self::DiskFull(words),
+                "25" => Self::ReadOnly(words),
+                "55" => Self::Busy(words),
+                _ => Self::Store(words),
+            };
+        }
+        let code: u32 = code.parse().unwrap_or_default();
+        match (code, code & 0xff) {
+            (sqlite::IOERR_WRITE, _) | (_, sqlite::FULL) => Self::DiskFull(words),
+            (_, sqlite::BUSY) => Self::Busy(words),
+            (_, sqlite::READONLY) => Self::ReadOnly(words),
+            (_, sqlite::CORRUPT | sqlite::NOTADB | sqlite::IOERR) => Self::Damaged(vec![Fault::Store(words)]),
+            (_, sqlite::CANTOPEN) => Self::NoBook(words),
+            _ => Self::Store(words),
+        }
+    }
+}

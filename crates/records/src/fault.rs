@@ -1,0 +1,77 @@
+//! What can be wrong with a book.
+
+use std::fmt;
+
+use crate::digest::Digest;
+use crate::event::Head;
+use crate::names::Seq;
+
+/// One thing that is wrong, named by its place.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Fault {
+    /// Events are missing, from the first to the last of these.
+    Missing(Seq, Seq),
+    /// An event does not say what was written.
+    Altered(Seq),
+    /// An event stands where another was written.
+    Moved {
+        /// Where it stands.
+        stands: Seq,
+        /// Where it was written.
+        written: Seq,
+    },
+    /// An event and the one before do not belong together: one of the two was put in the other's company.
+    NotChained(Seq),
+    /// An event is as written, but this program cannot read it.
+    Unreadable(Seq, String),
+    /// The book ends elsewhere than it says.
+    EndsElsewhere {
+        /// What it says.
+        said: Head,
+        /// Where it ends.
+        found: Head,
+    },
+    /// An event that was known from elsewhere (a backup, a paper) is not in the book as it was.
+    NotAsKnown(Head),
+    /// A document that an event refers to is not there.
+    DocumentMissing(Seq, Digest),
+    /// A document does not say what was written.
+    DocumentAltered(Digest),
+    /// What finds an event again, its day or what it is about, is not as the event says.
+    WronglyListed(Seq),
+    /// The kept fold is not what the events come to.
+    FoldDiffers(Seq),
+    /// The book does not begin by opening a shop.
+    NoBeginning,
+    /// The database itself says that it is damaged.
+    Store(String),
+}
+
+impl fmt::Display for Fault {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Missing(from, to) if from == to => write!(f, "event {from} is missing"),
+            Self::Missing(from, to) => write!(f, "events {from} to {to} are missing"),
+            Self::Altered(seq) => write!(f, "event {seq} was altered"),
+            Self::Moved { stands, written } => write!(f, "event {stands} was written as event {written}"),
+            Self::NotChained(seq) => {
+                write!(f, "event {seq} does not follow on the one before: one of the two was replaced")
+            }
+            Self::Unreadable(seq, why) => write!(f, "event {seq} cannot be read: {why}"),
+            Self::EndsElsewhere { said, found } => {
+                write!(f, "the book says that it ends with event {}, and ends with {}", said.seq, found.seq)
+            }
+            Self::NotAsKnown(head) => write!(f, "event {} is not the one known as {}", head.seq, head.hash),
+            Self::DocumentMissing(seq, digest) => write!(f, "document {digest} of event {seq} is missing"),
+            Self::DocumentAltered(digest) => write!(f, "document {digest} was altered"),
+            Self::WronglyListed(seq) => {
+                write!(f, "event {seq} is listed under another day or subject than its own")
+            }
+            Self::FoldDiffers(seq) => {
+                write!(f, "the fold kept at event {seq} is not what the events come to")
+            }
+            Self::NoBeginning => write!(f, "the book does not begin by opening a shop"),
+            Self::Store(words) => write!(f, "the database is damaged: {words}"),
+        }
+    }
+}

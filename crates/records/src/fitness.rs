@@ -1,0 +1,136 @@
+//! Whether a lift may be used now, and every reason why not.
+
+use std::fmt;
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+
+use crate::names::{DefectNumber, ExaminationNumber, LiftId};
+use crate::rules::{Due, RuleSet, Thoroughness, months_after};
+use crate::shop::{Examined, Lift, Shop};
+
+/// Whether a lift may be used.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Fitness {
+    /// It may.
+    Fit,
+    /// It may not, for all these reasons; never empty.
+    Unfit(Vec<Why>),
+}
+
+/// Why a lift may not be used.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Why {
+    /// There is no such lift.
+    Unknown,
+    /// It was never examined so.
+    NeverExamined(Thoroughness),
+    /// The examination was due on that day.
+    Overdue(Thoroughness, Date),
+    /// Nobody knows when it was first used, from which the interval counts.
+    FirstUseUnknown(Thoroughness),
+    /// The last examination found it unfit.
+    FoundUnfit(ExaminationNumber),
+    /// The employer has not confirmed the last examination.
+    NotConfirmed(ExaminationNumber),
+    /// It was altered, and not examined since.
+    AlteredSince(Date),
+    /// A defect that stops its use.
+    Defect(DefectNumber, String),
+    /// It is tagged out of service.
+    Tagged(String),
+    /// It was not checked before use on this day.
+    NotChecked(Date),
+}
+
+impl fmt::Display for Why {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Unknown => write!(f, "there is no such lift in the book"),
+            Self::NeverExamined(kind) => write!(f, "no {kind} is in the book"),
+            Self::Overdue(kind, due) => write!(f, "the {kind} was due by {due}"),
+            Self::FirstUseUnknown(kind) => {
+                write!(f, "the day of first use is not known, from which the {kind} is reckoned")
+            }
+            Self::FoundUnfit(number) => write!(f, "examination {number} found it unfit for use"),
+            Self::NotConfirmed(number) => write!(f, "the lead has not confirmed examination {number}"),
+            Self::AlteredSince(day) => write!(f, "it was altered on {day} and not examined since"),
+            Self::Defect(number, words) => write!(f, "defect {number} stops its use: {words}"),
+            Self::Tagged(words) => write!(f, "it is out of service: {words}"),
+            Self::NotChecked(day) => write!(f, "it was not checked before use on {day}"),
+        }
+    }
+}
+
+impl Why {
+    /// Whether it also forbids going on up once a raise has begun: what time alone brings about does not.
+    #[must_use]
+    pub const fn stops_going_up(&self) -> bool {
+        !matches!(self, Self::NotChecked(_) | Self::Overdue(..))
+    }
+}
+
+/// Whether the lift may be used; due days count to their end, in the shop's zone.
+#[must_use]
+pub fn fitness(shop: &Shop, lift: &LiftId, at: Timestamp) -> Fitness {
+    let Some(lift) = shop.lifts.get(lift) else { return Fitness::Unfit(vec![Why::Unknown]) };
+    let rules = shop.rules.rule_set();
+    let today = shop.today(at);
+    let mut why: Vec<Why> =
+        rules.examinations.iter().filter_map(|due| examination(lift, due, today)).collect();
+    why.extend(last_examination(lift, &rules));
+    why.extend(alteration(lift));
+    let stopping = lift.defects.iter().filter(|(_, d)| d.stops_use);
+    why.extend(stopping.map(|(number, d)| Why::Defect(*number, d.words.clone())));
+    why.extend(lift.tags.values().cloned().map(Why::Tagged));
+    if rules.check_each_day.is_some() && !lift.checks.values().any(|c| c.day == today) {
+        why.push(Why::NotChecked(today));
+    }
+    if why.is_empty() { Fitness::Fit } else { Fitness::Unfit(why) }
+}
+
+/// The day by which each examination is next due; `None` where no examination and no first use is known.
+#[must_use]
+pub fn due_days(shop: &Shop, lift: &LiftId) -> Vec<(Thoroughness, Option<Date>)> {
+    let Some(lift) = shop.lifts.get(lift) else { return vec![] };
+    shop.rules.rule_set().examinations.iter().map(|due| (due.thoroughness, due_day(lift, due))).collect()
+}
+
+fn due_day(lift: &Lift, due: &Due) -> Option<Date> {
+    let counting = lift.examinations.values().filter(|e| e.report.thoroughness >= due.thoroughness);
+    let last = counting.max_by_key(|e| e.report.on);
+    let from = last.map(|e| e.report.on).or(if due.from_first_use { lift.sheet.first_used } else { None })?;
+    let by_interval = months_after(from, due.months.value);
+    // An examiner may ask for it sooner, never later, and only of an examination of the kind that was made.
+    let asked = last.filter(|e| e.report.thoroughness == due.thoroughness).and_then(|e| e.report.next_due);
+    Some(asked.map_or(by_interval, |day| day.min(by_interval)))
+}
+
+fn examination(lift: &Lift, due: &Due, today: Date) -> Option<Why> {
+    match due_day(lift, due) {
+        Some(day) if today > day => Some(Why::Overdue(due.thoroughness, day)),
+        Some(_) => None,
+        None if due.from_first_use => Some(Why::FirstUseUnknown(due.thoroughness)),
+        None => Some(Why::NeverExamined(due.thoroughness)),
+    }
+}
+
+/// The last examination must have found it fit, and be confirmed where the rules ask for that.
+fn last_examination(lift: &Lift, rules: &RuleSet) -> Vec<Why> {
+    let Some((_, last)) = lift.examinations.iter().max_by_key(|(seq, e)| (e.report.on, **seq)) else {
+        return vec![];
+    };
+    let Examined { number, report, confirmed } = last;
+    let unfit = (!report.fit).then_some(Why::FoundUnfit(*number));
+    let unconfirmed = (rules.employer_confirms.is_some() && !confirmed).then_some(Why::NotConfirmed(*number));
+    unfit.into_iter().chain(unconfirmed).collect()
+}
+
+/// Source: DGUV Regel 100-500 chapter 2.10 section 2.9.2, extraordinary examination; LOLER regulation 9(3), exceptional circumstances.
+fn alteration(lift: &Lift) -> Option<Why> {
+    let (seq, day) = lift.altered?;
+    let since = lift.examinations.iter().any(|(examined, e)| {
+        *examined > seq && e.report.on >= day && e.report.thoroughness >= Thoroughness::Regular
+    });
+    (!since).then_some(Why::AlteredSince(day))
+}

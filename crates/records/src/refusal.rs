@@ -1,0 +1,173 @@
+//! Why something is not done: every reason, with its data.
+
+use std::fmt;
+
+use jiff::civil::Date;
+
+use crate::checklist::CheckItem;
+use crate::course::HoldPoint;
+use crate::fitness::Why;
+use crate::names::{DefectNumber, ExaminationNumber, LiftId, PersonId, RaiseNumber, Seq, VehicleId};
+use crate::role::{Act, Role};
+use crate::rules::ReportField;
+
+/// One reason.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum Refusal {
+    /// Nobody of that name.
+    UnknownPerson(PersonId),
+    /// They no longer belong to the shop.
+    HasLeft(PersonId),
+    /// Their role does not do that.
+    RoleMayNot(PersonId, Role, Act),
+    /// A learner's act needs a second person.
+    SecondNeeded(Act),
+    /// The second person is the first.
+    SecondIsTheSame,
+    /// The second person may not do it alone either.
+    SecondMayNot(PersonId, Role, Act),
+    /// Too young to operate a lift until that day.
+    TooYoung(PersonId, Date),
+    /// Nobody wrote down whether they are of age.
+    AgeUnknown(PersonId),
+    /// Never instructed.
+    NotInstructed(PersonId),
+    /// The instruction counted until that day.
+    InstructionLapsed(PersonId, Date),
+    /// Not authorised in writing.
+    NotAuthorised(PersonId),
+    /// They belong to the shop already.
+    AlreadyAdmitted(PersonId),
+    /// The shop would be without a lead.
+    LastLead(PersonId),
+    /// Something was left blank.
+    Blank(&'static str),
+    /// A document with a zero byte: not every store keeps it.
+    NotText,
+    /// A day that has not come yet.
+    NotYet(Date),
+    /// Rules that cannot be kept.
+    SenselessRules(&'static str),
+    /// The clock is not behind.
+    ClockNotBehind,
+    /// No such lift.
+    UnknownLift(LiftId),
+    /// No such vehicle.
+    UnknownVehicle(VehicleId),
+    /// No such examination.
+    UnknownExamination(ExaminationNumber),
+    /// It was confirmed before.
+    ExaminationConfirmed(ExaminationNumber),
+    /// No such open defect.
+    UnknownDefect(DefectNumber),
+    /// It was repaired before.
+    AlreadyRepaired(DefectNumber),
+    /// Defects that stop its use and are not repaired.
+    NotRepaired(Vec<DefectNumber>),
+    /// It is in service.
+    InService(LiftId),
+    /// Items without an answer.
+    CheckIncomplete(Vec<CheckItem>),
+    /// Fields that the rules ask for.
+    ReportIncomplete(Vec<ReportField>),
+    /// The plan does not allow the raise.
+    PlanForbids,
+    /// The plan was made with another file than the book holds.
+    PlanOutOfDate(&'static str),
+    /// Its outline contradicts itself.
+    OutlineUnsound,
+    /// The lift may not be used.
+    LiftUnfit(LiftId, Vec<Why>),
+    /// A raise on it has not ended.
+    LiftBusy(LiftId, RaiseNumber),
+    /// The vehicle is on a lift.
+    VehicleBusy(VehicleId, RaiseNumber),
+    /// No such raise, or it has ended.
+    NoSuchRaise(RaiseNumber),
+    /// Somebody else leads it.
+    NotLeader(RaiseNumber, PersonId),
+    /// They lead it already.
+    LeadsAlready(RaiseNumber),
+    /// Another hold point comes first.
+    NotNext {
+        /// What was to be confirmed.
+        asked: HoldPoint,
+        /// What comes next.
+        next: HoldPoint,
+    },
+    /// Before this point the vehicle as it is then must be checked.
+    JudgementMissing(HoldPoint),
+    /// That check fails.
+    JudgementFails(HoldPoint),
+    /// The lift is not on its way up.
+    NotGoingUp(RaiseNumber),
+    /// It is on its way down for good already.
+    ComesDown(RaiseNumber),
+    /// No such event.
+    NoSuchEvent(Seq),
+    /// It is struck out already.
+    AlreadyCorrected(Seq),
+}
+
+fn list<T: fmt::Display>(all: &[T]) -> String {
+    all.iter().map(ToString::to_string).collect::<Vec<_>>().join("; ")
+}
+
+impl fmt::Display for Refusal {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::UnknownPerson(p) => write!(f, "There is nobody called {p} in the book."),
+            Self::HasLeft(p) => write!(f, "{p} no longer belongs to the shop."),
+            Self::RoleMayNot(p, role, act) => write!(f, "{p} is {role} and may not {act}."),
+            Self::SecondNeeded(act) => {
+                write!(f, "A learner may {act} only with a second person who may do it alone.")
+            }
+            Self::SecondIsTheSame => write!(f, "The second person must be somebody else."),
+            Self::SecondMayNot(p, role, act) => {
+                write!(f, "{p} is {role} and may not {act} alone, so cannot be the second person.")
+            }
+            Self::TooYoung(p, day) => write!(f, "{p} may operate a lift from {day} on."),
+            Self::AgeUnknown(p) => write!(f, "The book does not say from which day {p} is 18."),
+            Self::NotInstructed(p) => write!(f, "No instruction of {p} is in the book."),
+            Self::InstructionLapsed(p, day) => write!(f, "The last instruction of {p} counted until {day}."),
+            Self::NotAuthorised(p) => write!(f, "{p} is not authorised in writing to operate lifts."),
+            Self::AlreadyAdmitted(p) => write!(f, "{p} belongs to the shop already."),
+            Self::LastLead(p) => write!(f, "{p} is the only lead; name another first."),
+            Self::Blank(what) => write!(f, "The {what} must not be blank."),
+            Self::NotText => write!(f, "A document contains a zero byte, so it is no text."),
+            Self::NotYet(day) => write!(f, "{day} has not come yet."),
+            Self::SenselessRules(what) => write!(f, "These rules cannot be kept: {what}."),
+            Self::ClockNotBehind => write!(f, "The clock does not stand before the last event."),
+            Self::UnknownLift(l) => write!(f, "There is no lift called {l} in the book."),
+            Self::UnknownVehicle(v) => write!(f, "There is no vehicle called {v} in the book."),
+            Self::UnknownExamination(n) => write!(f, "There is no examination {n}."),
+            Self::ExaminationConfirmed(n) => write!(f, "Examination {n} is confirmed already."),
+            Self::UnknownDefect(n) => write!(f, "There is no open defect {n}."),
+            Self::AlreadyRepaired(n) => write!(f, "Defect {n} is repaired already."),
+            Self::NotRepaired(all) => write!(f, "Not repaired yet: defect {}.", list(all)),
+            Self::InService(l) => write!(f, "{l} is not out of service."),
+            Self::CheckIncomplete(all) => write!(f, "Not answered: {}.", list(all)),
+            Self::ReportIncomplete(all) => write!(f, "The report lacks: {}.", list(all)),
+            Self::PlanForbids => write!(f, "The plan says that it must not be raised."),
+            Self::PlanOutOfDate(what) => {
+                write!(f, "The plan was made with another {what} file than the book holds; plan again.")
+            }
+            Self::OutlineUnsound => write!(f, "The plan's outline contradicts itself."),
+            Self::LiftUnfit(l, why) => write!(f, "{l} may not be used: {}.", list(why)),
+            Self::LiftBusy(l, n) => write!(f, "Raise {n} on {l} has not ended."),
+            Self::VehicleBusy(v, n) => write!(f, "{v} is in raise {n}, which has not ended."),
+            Self::NoSuchRaise(n) => write!(f, "There is no raise {n}, or it has ended."),
+            Self::NotLeader(n, p) => write!(f, "{p} leads raise {n}; take it over first."),
+            Self::LeadsAlready(n) => write!(f, "They lead raise {n} already."),
+            Self::NotNext { asked, next } => write!(f, "{asked} cannot be confirmed; next is {next}."),
+            Self::JudgementMissing(point) => {
+                write!(f, "Before {point} the vehicle as it is then must be checked.")
+            }
+            Self::JudgementFails(point) => write!(f, "The check before {point} fails."),
+            Self::NotGoingUp(n) => write!(f, "Raise {n} is not on its way up."),
+            Self::ComesDown(n) => write!(f, "Raise {n} is being brought down already."),
+            Self::NoSuchEvent(n) => write!(f, "There is no event {n}."),
+            Self::AlreadyCorrected(n) => write!(f, "Event {n} is struck out already."),
+        }
+    }
+}

@@ -1,0 +1,334 @@
+//! What the shop looks like now: a fold of the book.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+use jiff::tz::TimeZone;
+use serde::{Deserialize, Serialize};
+
+use crate::checklist::CheckItem;
+use crate::digest::Digest;
+use crate::event::{Event, Head};
+use crate::fact::{Admission, Authorisation, Fact, Finding, Instruction, KeptPlan, LiftSheet, Report};
+use crate::names::{DefectNumber, ExaminationNumber, LiftId, PersonId, RaiseNumber, Seq, VehicleId};
+use crate::progress::Progress;
+use crate::role::Role;
+use crate::rules::Rules;
+
+/// Version of what the fold keeps: a kept fold of another version is computed again.
+pub(crate) const FOLD: i64 = 1;
+
+/// The shop.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Shop {
+    /// Its name.
+    pub name: String,
+    /// IANA name of its zone.
+    pub zone: String,
+    /// The rules that it goes by.
+    pub rules: Rules,
+    /// The latest reading of the clock in the book.
+    pub latest: Timestamp,
+    /// Whether the clock last stood before that.
+    pub clock_behind: bool,
+    /// Last event.
+    pub head: Head,
+    /// Everybody who ever belonged to it.
+    pub people: BTreeMap<PersonId, Person>,
+    /// Its lifts.
+    pub lifts: BTreeMap<LiftId, Lift>,
+    /// Vehicles, with the digest of their present file.
+    pub vehicles: BTreeMap<VehicleId, Digest>,
+    /// Raises that have not ended.
+    pub raises: BTreeMap<RaiseNumber, Raise>,
+    /// Which lift has which defect, while it is open.
+    pub defects: BTreeMap<DefectNumber, LiftId>,
+    /// Events struck out.
+    pub corrected: BTreeSet<Seq>,
+    /// How many of each there were.
+    pub counts: Counts,
+}
+
+/// How many there were.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Counts {
+    /// Raises.
+    pub raises: u64,
+    /// Defects.
+    pub defects: u64,
+    /// Examinations.
+    pub examinations: u64,
+    /// Incidents.
+    pub incidents: u64,
+}
+
+/// A person.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Person {
+    /// Their name.
+    pub name: String,
+    /// What they are.
+    pub role: Role,
+    /// The day of their 18th birthday, if known.
+    pub of_age: Option<Date>,
+    /// Whether they have left.
+    pub left: bool,
+    /// Instructions, by their event.
+    pub instructions: BTreeMap<Seq, Instruction>,
+    /// The authorisation in force, and its event.
+    pub authorisation: Option<(Seq, Authorisation)>,
+}
+
+/// A lift.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Lift {
+    /// What identifies it.
+    pub sheet: LiftSheet,
+    /// Digest of its present file.
+    pub file: Digest,
+    /// Examinations, by their event.
+    pub examinations: BTreeMap<Seq, Examined>,
+    /// The last alteration: its event and day.
+    pub altered: Option<(Seq, Date)>,
+    /// Checks before use of the last day on which there was one.
+    pub checks: BTreeMap<Seq, Checked>,
+    /// Defects that are not closed.
+    pub defects: BTreeMap<DefectNumber, Defect>,
+    /// Why it is out of service.
+    pub tags: BTreeMap<Seq, String>,
+}
+
+/// An examination.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Examined {
+    /// Its number.
+    pub number: ExaminationNumber,
+    /// What the report says.
+    pub report: Report,
+    /// Whether the employer confirmed it.
+    pub confirmed: bool,
+}
+
+/// A check before use.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Checked {
+    /// The day in the shop's zone.
+    pub day: Date,
+    /// What was found.
+    pub findings: BTreeMap<CheckItem, Finding>,
+}
+
+/// A defect that is not closed.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Defect {
+    /// What is wrong.
+    pub words: String,
+    /// Whether the lift may not be used with it.
+    pub stops_use: bool,
+    /// Whether it was repaired; the lift is still to be returned to service.
+    pub repaired: bool,
+}
+
+/// A raise that has not ended.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Raise {
+    /// What it goes by.
+    pub plan: KeptPlan,
+    /// Who leads it.
+    pub leader: PersonId,
+    /// Where it stands.
+    pub progress: Progress,
+}
+
+/// Why a book's first event cannot be read as one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct NotABeginning;
+
+impl Shop {
+    /// From the first event.
+    ///
+    /// # Errors
+    /// If it does not open a shop.
+    pub fn open(first: &Event) -> Result<Self, NotABeginning> {
+        let Fact::ShopOpened { name, zone, rules } = &first.fact else { return Err(NotABeginning) };
+        Ok(Self {
+            name: name.clone(),
+            zone: zone.clone(),
+            rules: rules.clone(),
+            latest: first.at,
+            clock_behind: false,
+            head: first.head(),
+            people: BTreeMap::new(),
+            lifts: BTreeMap::new(),
+            vehicles: BTreeMap::new(),
+            raises: BTreeMap::new(),
+            defects: BTreeMap::new(),
+            corrected: BTreeSet::new(),
+            counts: Counts::default(),
+        })
+    }
+
+    /// The time that counts: the later of the clock and the last event, so that a clock set back makes nothing fit.
+    #[must_use]
+    pub fn now(&self, at: Timestamp) -> Timestamp {
+        at.max(self.latest)
+    }
+
+    /// The day of that time in the shop's zone.
+    #[must_use]
+    pub fn today(&self, at: Timestamp) -> Date {
+        day_in(&self.zone, self.now(at))
+    }
+
+    /// Adds one event.
+    pub fn apply(&mut self, event: &Event) {
+        self.head = event.head();
+        self.clock_behind =
+            event.at < self.latest && (self.clock_behind || matches!(event.fact, Fact::ClockBehind { .. }));
+        self.latest = self.latest.max(event.at);
+        let seq = event.seq;
+        match event.fact.clone() {
+            Fact::ShopOpened { .. }
+            | Fact::PinSet { .. }
+            | Fact::PinLocked { .. }
+            | Fact::ClockBehind { .. } => {}
+            Fact::NotRight { .. } | Fact::PlanKept { .. } | Fact::VehicleMeasured(_) => {}
+            Fact::RulesChosen { rules } => self.rules = rules,
+            Fact::ClockSet { .. } => self.latest = event.at,
+            Fact::PersonAdmitted(admission) => self.admit(admission),
+            Fact::RoleGiven { person, role } => self.person(&person, |p| p.role = role),
+            Fact::PersonLeft { person } => self.person(&person, |p| p.left = true),
+            Fact::Instructed(i) => {
+                self.person(&i.person.clone(), |p| drop(p.instructions.insert(seq, i)));
+            }
+            Fact::Authorised(a) => self.person(&a.person.clone(), |p| p.authorisation = Some((seq, a))),
+            Fact::AuthorisationWithdrawn { person, .. } => self.person(&person, |p| p.authorisation = None),
+            Fact::LiftEntered { sheet, file } => self.enter_lift(sheet, file),
+            Fact::LiftAltered { lift, .. } => {
+                let day = day_in(&self.zone, event.at);
+                self.lift(&lift, |l| l.altered = Some((seq, day)));
+            }
+            Fact::LiftChecked { lift, day, findings } => self.lift(&lift, |l| {
+                l.checks.retain(|_, c| c.day == day);
+                l.checks.insert(seq, Checked { day, findings });
+            }),
+            Fact::LiftExamined { number, report, .. } => {
+                self.counts.examinations = number.0;
+                self.lift(&report.lift.clone(), |l| {
+                    l.examinations.insert(seq, Examined { number, report, confirmed: false });
+                });
+            }
+            Fact::ExaminationConfirmed { number } => {
+                let all = self.lifts.values_mut().flat_map(|l| l.examinations.values_mut());
+                all.filter(|e| e.number == number).for_each(|e| e.confirmed = true);
+            }
+            Fact::DefectFound { number, lift, words, stops_use } => {
+                self.counts.defects = number.0;
+                self.defects.insert(number, lift.clone());
+                self.lift(&lift, |l| {
+                    l.defects.insert(number, Defect { words, stops_use, repaired: false });
+                });
+            }
+            Fact::DefectRepaired { number, bears_load, .. } => self.repair(event, number, bears_load),
+            Fact::TaggedOut { lift, words } => self.lift(&lift, |l| drop(l.tags.insert(seq, words))),
+            Fact::ReturnedToService { lift, .. } => self.return_to_service(&lift),
+            Fact::VehicleEntered { vehicle, file, .. } => drop(self.vehicles.insert(vehicle, file)),
+            Fact::RaiseBegun { raise, plan } => {
+                self.counts.raises = raise.0;
+                let progress = Progress::new(plan.outline.clone());
+                self.raises.insert(raise, Raise { plan, leader: event.by.clone(), progress });
+            }
+            Fact::PointConfirmed { raise, point, .. } => {
+                self.raise(raise, |r| r.progress.confirm(seq, point))
+            }
+            Fact::RaiseUpset { raise, .. } => self.raise(raise, |r| r.progress.upset()),
+            Fact::LockNotHeard { raise, .. } | Fact::BroughtDown { raise, .. } => {
+                self.raise(raise, |r| r.progress.bring_down());
+            }
+            Fact::TakenOver { raise, .. } => self.raise(raise, |r| r.leader = event.by.clone()),
+            Fact::RaiseAbandoned { raise, .. } => drop(self.raises.remove(&raise)),
+            Fact::IncidentReported { number, .. } => self.counts.incidents = number.0,
+            Fact::Corrected { event, .. } => self.strike_out(event),
+        }
+    }
+
+    fn admit(&mut self, admission: Admission) {
+        let Admission { person, name, role, of_age } = admission;
+        let new =
+            Person { name, role, of_age, left: false, instructions: BTreeMap::new(), authorisation: None };
+        self.people.insert(person, new);
+    }
+
+    fn enter_lift(&mut self, sheet: LiftSheet, file: Digest) {
+        if let Some(lift) = self.lifts.get_mut(&sheet.lift) {
+            (lift.sheet, lift.file) = (sheet, file);
+            return;
+        }
+        let new = Lift {
+            sheet,
+            file,
+            examinations: BTreeMap::new(),
+            altered: None,
+            checks: BTreeMap::new(),
+            defects: BTreeMap::new(),
+            tags: BTreeMap::new(),
+        };
+        self.lifts.insert(new.sheet.lift.clone(), new);
+    }
+
+    fn repair(&mut self, event: &Event, number: DefectNumber, bears_load: bool) {
+        let day = day_in(&self.zone, event.at);
+        let Some(lift) = self.defects.get(&number).and_then(|l| self.lifts.get_mut(l)) else { return };
+        if let Some(defect) = lift.defects.get_mut(&number) {
+            defect.repaired = true;
+        }
+        if bears_load {
+            lift.altered = Some((event.seq, day));
+        }
+    }
+
+    /// Tags off, repaired defects closed; a defect that does not stop use stays open until it is repaired.
+    fn return_to_service(&mut self, lift: &LiftId) {
+        let Some(lift) = self.lifts.get_mut(lift) else { return };
+        lift.tags.clear();
+        lift.defects.retain(|_, d| !d.repaired);
+        let open: BTreeSet<DefectNumber> = lift.defects.keys().copied().collect();
+        let id = &lift.sheet.lift;
+        self.defects.retain(|number, of| of != id || open.contains(number));
+    }
+
+    /// What gave a right gives it no more; nothing that took one away is undone.
+    fn strike_out(&mut self, event: Seq) {
+        self.corrected.insert(event);
+        for person in self.people.values_mut() {
+            person.instructions.remove(&event);
+            person.authorisation.take_if(|(seq, _)| *seq == event);
+        }
+        for lift in self.lifts.values_mut() {
+            lift.examinations.remove(&event);
+            lift.checks.remove(&event);
+        }
+    }
+
+    fn person(&mut self, person: &PersonId, change: impl FnOnce(&mut Person)) {
+        self.people.get_mut(person).map(change).unwrap_or_default();
+    }
+
+    fn lift(&mut self, lift: &LiftId, change: impl FnOnce(&mut Lift)) {
+        self.lifts.get_mut(lift).map(change).unwrap_or_default();
+    }
+
+    fn raise(&mut self, number: RaiseNumber, change: impl FnOnce(&mut Raise)) {
+        let Some(raise) = self.raises.get_mut(&number) else { return };
+        change(raise);
+        if raise.progress.next().is_none() {
+            self.raises.remove(&number);
+        }
+    }
+}
+
+/// The day in a zone; a zone that this machine does not know counts as UTC.
+pub(crate) fn day_in(zone: &str, at: Timestamp) -> Date {
+    at.to_zoned_datetime(TimeZone::get(zone).unwrap_or(TimeZone::UTC)).date()
+}

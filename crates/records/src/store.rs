@@ -1,0 +1,125 @@
+//! The two databases. Nothing else in the workspace names one.
+
+pub(crate) mod read;
+mod schema;
+pub(crate) mod write;
+
+use std::path::Path;
+use std::time::Duration;
+
+use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
+use sqlx::{Any, AnyConnection, AnyPool, Executor, Transaction};
+
+use crate::failure::Failure;
+
+/// Waiting for another program, own convention: longer than any commit, short enough to be told.
+const PATIENCE: Duration = Duration::from_secs(10);
+/// One writer and some who read.
+const CONNECTIONS: u32 = 4;
+/// Any constant that two programs of ours agree on.
+const POSTGRES_LOCK: i64 = 0x7374_616e_6466;
+
+/// Which database.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Kind {
+    Sqlite,
+    Postgres,
+}
+
+#[derive(Clone, Debug)]
+pub(crate) struct Store {
+    pub(crate) pool: AnyPool,
+    pub(crate) kind: Kind,
+    pub(crate) place: String,
+}
+
+pub(crate) type Tx = Transaction<'static, Any>;
+
+impl Store {
+    /// At a path, or at an address that begins with `postgres://`. Without `create` a file must be there.
+    pub(crate) async fn connect(place: &str, create: bool) -> Result<Self, Failure> {
+        sqlx::any::install_default_drivers();
+        let kind = if is_postgres(place) { Kind::Postgres } else { Kind::Sqlite };
+        let url = match kind {
+            Kind::Postgres => place.to_owned(),
+            Kind::Sqlite => {
+                if !create && !Path::new(place).is_file() {
+                    return Err(Failure::NoBook(place.to_owned()));
+                }
+                format!("sqlite://{}?mode={}", escaped(place), if create { "rwc" } else { "rw" })
+            }
+        };
+        let options: AnyConnectOptions = url.parse()?;
+        let pool = AnyPoolOptions::new()
+            .max_connections(CONNECTIONS)
+            .acquire_timeout(PATIENCE)
+            .after_connect(move |connection, _| Box::pin(prepare(connection, kind)))
+            .connect_with(options)
+            .await?;
+        Ok(Self { pool, kind, place: place.to_owned() })
+    }
+
+    /// For writing: nobody else writes until it ends.
+    pub(crate) async fn begin_writing(&self) -> Result<Tx, Failure> {
+        match self.kind {
+            Kind::Sqlite => Ok(self.pool.begin_with("BEGIN IMMEDIATE").await?),
+            Kind::Postgres => {
+                let mut tx = self.pool.begin_with("BEGIN ISOLATION LEVEL READ COMMITTED READ WRITE").await?;
+                sqlx::query("SELECT 1 FROM pg_advisory_xact_lock($1)")
+                    .bind(POSTGRES_LOCK)
+                    .fetch_one(&mut *tx)
+                    .await?;
+                Ok(tx)
+            }
+        }
+    }
+
+    /// For reading: the book as it is at one moment, however long it takes.
+    pub(crate) async fn begin_reading(&self) -> Result<Tx, Failure> {
+        Ok(self
+            .pool
+            .begin_with(match self.kind {
+                Kind::Sqlite => "BEGIN DEFERRED",
+                Kind::Postgres => "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY",
+            })
+            .await?)
+    }
+
+    pub(crate) async fn close(&self) {
+        self.pool.close().await;
+    }
+}
+
+async fn prepare(connection: &mut AnyConnection, kind: Kind) -> Result<(), sqlx::Error> {
+    // NORMAL might lose the last commits when power fails: the book needs FULL.
+    let statements: &[&'static str] = match kind {
+        Kind::Sqlite => {
+            &["PRAGMA busy_timeout = 10000", "PRAGMA journal_mode = WAL", "PRAGMA synchronous = FULL"]
+        }
+        Kind::Postgres => {
+            &["SET synchronous_commit = on", "SET lock_timeout = 10000", "SET client_min_messages = warning"]
+        }
+    };
+    for statement in statements {
+        connection.execute(*statement).await?;
+    }
+    Ok(())
+}
+
+pub(crate) fn is_postgres(place: &str) -> bool {
+    place.starts_with("postgres://") || place.starts_with("postgresql://")
+}
+
+/// A path inside an address.
+pub(crate) fn escaped(path: &str) -> String {
+    let mut text = String::with_capacity(path.len());
+    for c in path.chars() {
+        match c {
+            '%' => text.push_str("%25"),
+            '?' => text.push_str("%3f"),
+            '#' => text.push_str("%23"),
+            c => text.push(c),
+        }
+    }
+    text
+}

@@ -1,0 +1,95 @@
+//! Reading rows.
+
+use sqlx::any::AnyRow;
+use sqlx::{AnyConnection, Row};
+
+use crate::digest::Digest;
+use crate::event::{Head, StoredEvent};
+use crate::failure::Failure;
+use crate::fault::Fault;
+use crate::names::Seq;
+use crate::shop::{FOLD, Shop};
+
+/// Rows at a time.
+pub(crate) const PAGE: i64 = 1000;
+
+/// The columns of an event, and what follows them in the query.
+macro_rules! events {
+    ($rest:literal) => {
+        concat!("SELECT seq, at_microseconds, zone, by_person, with_person, fact, before_hash, hash, day FROM event ", $rest)
+    };
+}
+pub(crate) use events;
+
+/// An event and the day that it is listed under.
+pub(crate) fn event(row: &AnyRow) -> Result<(StoredEvent, String), sqlx::Error> {
+    let stored = StoredEvent {
+        seq: u64::try_from(row.try_get::<i64, _>("seq")?).unwrap_or(0),
+        at: row.try_get("at_microseconds")?,
+        zone: row.try_get("zone")?,
+        by: row.try_get("by_person")?,
+        with: row.try_get("with_person")?,
+        fact: row.try_get("fact")?,
+        before: row.try_get("before_hash")?,
+        hash: row.try_get("hash")?,
+    };
+    Ok((stored, row.try_get("day")?))
+}
+
+pub(crate) fn signed(seq: Seq) -> i64 {
+    i64::try_from(seq.0).unwrap_or(i64::MAX)
+}
+
+/// The next page of events after one.
+pub(crate) async fn page(on: &mut AnyConnection, after: Seq) -> Result<Vec<(StoredEvent, String)>, Failure> {
+    let rows = sqlx::query(events!("WHERE seq > $1 ORDER BY seq LIMIT $2"))
+        .bind(signed(after))
+        .bind(PAGE)
+        .fetch_all(on)
+        .await?;
+    Ok(rows.iter().map(event).collect::<Result<_, _>>()?)
+}
+
+/// Where the book says that it ends.
+pub(crate) async fn head(on: &mut AnyConnection) -> Result<Head, Failure> {
+    let Some(row) = sqlx::query("SELECT seq, hash FROM head").fetch_optional(on).await? else {
+        return Ok(Head::EMPTY);
+    };
+    let hash: String = row.try_get("hash")?;
+    Ok(Head {
+        seq: Seq(u64::try_from(row.try_get::<i64, _>("seq")?).unwrap_or(0)),
+        hash: hash
+            .parse()
+            .map_err(|_| Failure::Damaged(vec![Fault::Store(format!("the head's hash is {hash}"))]))?,
+    })
+}
+
+/// The kept fold, if it is of this program's version and can be read.
+pub(crate) async fn fold(on: &mut AnyConnection) -> Result<Option<Shop>, Failure> {
+    let row = sqlx::query("SELECT shop FROM fold WHERE version = $1").bind(FOLD).fetch_optional(on).await?;
+    let Some(row) = row else { return Ok(None) };
+    let text: String = row.try_get("shop")?;
+    Ok(serde_json::from_str(&text).ok())
+}
+
+/// The hash that stands at an event.
+pub(crate) async fn hash_at(on: &mut AnyConnection, seq: Seq) -> Result<Option<Digest>, Failure> {
+    let row =
+        sqlx::query("SELECT hash FROM event WHERE seq = $1").bind(signed(seq)).fetch_optional(on).await?;
+    let Some(row) = row else { return Ok(None) };
+    Ok(row.try_get::<String, _>("hash")?.parse().ok())
+}
+
+/// Checks that an event follows on the head, and reads it.
+pub(crate) fn chained(head: Head, stored: &StoredEvent) -> Result<crate::event::Event, Fault> {
+    if stored.seq != head.seq.0 + 1 {
+        return Err(Fault::Missing(Seq(head.seq.0 + 1), Seq(stored.seq.saturating_sub(1))));
+    }
+    if stored.expected_hash().to_string() != stored.hash {
+        return Err(Fault::Altered(Seq(stored.seq)));
+    }
+    if stored.before != head.hash.to_string() {
+        return Err(Fault::NotChained(Seq(stored.seq)));
+    }
+    stored.read().map_err(|why| Fault::Unreadable(Seq(stored.seq), why))
+}

@@ -1,0 +1,295 @@
+//! An invented shop, in memory and in both databases.
+
+#![allow(dead_code, reason = "each test file uses what it needs")]
+
+pub mod place;
+
+use std::collections::BTreeMap;
+
+use jiff::Timestamp;
+use jiff::civil::Date;
+use records::*;
+
+pub fn at(text: &str) -> Timestamp {
+    text.parse().expect("a timestamp")
+}
+
+pub fn day(text: &str) -> Date {
+    text.parse().expect("a day")
+}
+
+pub fn person(text: &str) -> PersonId {
+    text.parse().expect("a person")
+}
+
+pub fn lift(text: &str) -> LiftId {
+    text.parse().expect("a lift")
+}
+
+pub fn vehicle(text: &str) -> VehicleId {
+    text.parse().expect("a vehicle")
+}
+
+/// The shop in memory: decided and folded, nothing stored.
+pub struct World {
+    pub shop: Shop,
+    pub at: Timestamp,
+}
+
+pub const MORNING: &str = "2026-03-02T08:00:00Z";
+
+pub fn event(seq: u64, at: Timestamp, by: &str, fact: Fact) -> Event {
+    let hash = Digest::of(&format!("{seq}"));
+    Event {
+        seq: Seq(seq),
+        at,
+        zone: "Europe/Berlin".into(),
+        by: person(by),
+        with: None,
+        fact,
+        before: Digest::NONE,
+        hash,
+    }
+}
+
+impl World {
+    pub fn empty(rules: Rules) -> Self {
+        let at = at(MORNING);
+        let opened = Fact::ShopOpened { name: "Lindenhof".into(), zone: "Europe/Berlin".into(), rules };
+        let mut shop = Shop::open(&event(1, at, "lead", opened)).expect("a beginning");
+        shop.apply(&event(2, at, "lead", Fact::PersonAdmitted(admission("lead", Role::Lead))));
+        Self { shop, at }
+    }
+
+    /// With everybody instructed and authorised, a fit lift and a vehicle.
+    pub fn ready() -> Self {
+        let mut world = Self::empty(Rules::Germany);
+        for (by, command) in making_ready() {
+            world.must(by, &command);
+        }
+        world
+    }
+
+    pub fn with(
+        &mut self,
+        by: &str,
+        second: Option<&str>,
+        command: &Command,
+    ) -> Result<Vec<Fact>, Vec<Refusal>> {
+        let hand = Hand { by: person(by), with: second.map(person) };
+        let decision = decide(&self.shop, self.at, &hand, command)?;
+        for fact in &decision.facts {
+            let next = self.shop.head.seq.0 + 1;
+            self.shop.apply(&event(next, self.at, by, fact.clone()));
+        }
+        Ok(decision.facts)
+    }
+
+    pub fn act(&mut self, by: &str, command: &Command) -> Result<Vec<Fact>, Vec<Refusal>> {
+        self.with(by, None, command)
+    }
+
+    pub fn must(&mut self, by: &str, command: &Command) -> Vec<Fact> {
+        self.act(by, command).unwrap_or_else(|why| panic!("{by}, {command:?}: {why:?}"))
+    }
+
+    pub fn refused(&mut self, by: &str, command: &Command) -> Vec<Refusal> {
+        let before = self.shop.clone();
+        let why = self.act(by, command).expect_err("it is refused");
+        assert_eq!(self.shop, before, "a refusal changes nothing");
+        why
+    }
+
+    pub fn unfit(&self) -> Vec<Why> {
+        match fitness(&self.shop, &lift("north-bay"), self.at) {
+            Fitness::Fit => vec![],
+            Fitness::Unfit(why) => why,
+        }
+    }
+
+    pub fn progress(&self) -> &Progress {
+        &self.shop.raises[&RaiseNumber(1)].progress
+    }
+
+    /// Confirms the next point, judged where it asks for that.
+    pub fn next(&mut self, by: &str) -> HoldPoint {
+        let point = self.progress().next().expect("something comes next");
+        let judgement = self.progress().asks_for_judgement().then(|| judgement(true));
+        self.must(by, &confirm(point, judgement));
+        point
+    }
+
+    /// Confirms points until this one has been.
+    pub fn until(&mut self, by: &str, last: HoldPoint) {
+        while self.next(by) != last {}
+    }
+}
+
+pub fn admission(id: &str, role: Role) -> Admission {
+    Admission { person: person(id), name: format!("{id} of the shop"), role, of_age: Some(day("2020-01-01")) }
+}
+
+pub fn instruction(id: &str, on: &str) -> Command {
+    Command::Instruct(Instruction { person: person(id), on: day(on), subject: "two-post lifts".into() })
+}
+
+pub fn authorisation(id: &str) -> Command {
+    Command::Authorise(Authorisation { person: person(id), on: day("2026-01-10"), paper: "folder 3".into() })
+}
+
+pub fn sheet() -> LiftSheet {
+    LiftSheet {
+        lift: lift("north-bay"),
+        bay: "north bay".into(),
+        maker: "Hebewerk".into(),
+        model: "Z2".into(),
+        serial: "0815".into(),
+        year: 2019,
+        capacity: "3500 kg".into(),
+        load_split: Some("2:3 or 3:2".into()),
+        first_used: Some(day("2019-05-01")),
+    }
+}
+
+pub fn report(on: &str, fit: bool) -> Report {
+    use ReportField as F;
+    let all = [
+        F::Scope,
+        F::Defects,
+        F::Retest,
+        F::Examiner,
+        F::ExaminerAddress,
+        F::Signature,
+        F::Owner,
+        F::Location,
+        F::Identity,
+        F::LastExamination,
+        F::WorkingLoad,
+        F::Reason,
+        F::Repair,
+    ];
+    Report {
+        lift: lift("north-bay"),
+        on: day(on),
+        thoroughness: Thoroughness::Regular,
+        fit,
+        next_due: None,
+        fields: all.into_iter().map(|field| (field, "written down".to_owned())).collect(),
+    }
+}
+
+pub fn examination(on: &str) -> Command {
+    Command::ReportExamination { report: report(on, true), paper: Some(Document::new("the signed report")) }
+}
+
+pub fn findings() -> BTreeMap<CheckItem, Finding> {
+    CheckItem::all().map(|item| (item, Finding::Right)).collect()
+}
+
+pub fn check() -> Command {
+    Command::CheckLift { lift: lift("north-bay"), findings: findings() }
+}
+
+pub fn plan() -> NewPlan {
+    NewPlan {
+        lift: lift("north-bay"),
+        vehicle: vehicle("hatchback"),
+        job: "gearbox".into(),
+        program: "standfast 0.1.0".into(),
+        may_be_raised: true,
+        inputs: BTreeMap::from([
+            ("lift".to_owned(), Document::new("the lift's file")),
+            ("vehicle".to_owned(), Document::new("the vehicle's file")),
+            ("job".to_owned(), Document::new("the job's file")),
+        ]),
+        answer: Document::new("the plan"),
+        outline: outline(),
+    }
+}
+
+pub fn outline() -> Outline {
+    Outline {
+        recheck: vec![0, 3],
+        lock: Some(7),
+        steps: vec!["gearbox off".into(), "gearbox on".into()],
+        stands: None,
+        test_raise_millimetres: 280,
+    }
+}
+
+pub fn judgement(passes: bool) -> Judgement {
+    Judgement { passes, record: Document::new(format!("checked: {passes}")) }
+}
+
+pub fn confirm(point: HoldPoint, judgement: Option<Judgement>) -> Command {
+    Command::Confirm { raise: RaiseNumber(1), point, judgement, words: None }
+}
+
+/// From a newly opened shop to one that may raise.
+pub fn making_ready() -> Vec<(&'static str, Command)> {
+    let mut all = vec![
+        ("lead", Command::AdmitPerson(admission("tech", Role::Technician))),
+        ("lead", Command::AdmitPerson(admission("tech-two", Role::Technician))),
+        ("lead", Command::AdmitPerson(admission("exam", Role::Examiner))),
+        ("lead", Command::AdmitPerson(admission("teach", Role::Instructor))),
+        ("lead", Command::AdmitPerson(admission("learn", Role::Learner))),
+    ];
+    for id in ["lead", "tech", "tech-two", "exam", "teach", "learn"] {
+        all.push(("lead", instruction(id, "2026-01-10")));
+        if id != "learn" {
+            all.push(("lead", authorisation(id)));
+        }
+    }
+    all.extend([
+        ("lead", Command::EnterLift { sheet: sheet(), file: Document::new("the lift's file") }),
+        ("exam", examination("2026-02-01")),
+        ("lead", Command::ConfirmExamination { number: ExaminationNumber(1) }),
+        ("tech", check()),
+        (
+            "tech",
+            Command::EnterVehicle {
+                vehicle: vehicle("hatchback"),
+                description: "light hatchback".into(),
+                file: Document::new("the vehicle's file"),
+            },
+        ),
+    ]);
+    all
+}
+
+pub const PINS: [(&str, &str); 6] = [
+    ("lead", "4711"),
+    ("tech", "2580"),
+    ("tech-two", "1357"),
+    ("exam", "8642"),
+    ("teach", "9753"),
+    ("learn", "1470"),
+];
+
+pub fn opening() -> Opening {
+    Opening {
+        shop: "Lindenhof".into(),
+        zone: "Europe/Berlin".into(),
+        rules: Rules::Germany,
+        lead: admission("lead", Role::Lead),
+        pin: "4711".into(),
+    }
+}
+
+/// A book of a shop that may raise, and its people signed in.
+pub async fn ready_book(place: &str) -> (Book, BTreeMap<&'static str, Signed>) {
+    let now = at(MORNING);
+    let book = Book::create(place, now, opening()).await.expect("a new book");
+    let lead = book.check_pin(now, &person("lead"), "4711").await.expect("the lead's PIN");
+    let mut signed = BTreeMap::from([("lead", lead.clone())]);
+    for (by, command) in making_ready() {
+        if !signed.contains_key(by) {
+            for (id, pin) in PINS.iter().filter(|(id, _)| *id != "lead") {
+                book.set_pin(now, &lead, &person(id), pin).await.expect("a PIN is set");
+                signed.insert(id, book.check_pin(now, &person(id), pin).await.expect("the PIN is right"));
+            }
+        }
+        book.act(now, &signed[by], &command).await.unwrap_or_else(|e| panic!("{by}: {command:?}: {e}"));
+    }
+    (book, signed)
+}

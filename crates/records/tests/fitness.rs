@@ -1,0 +1,313 @@
+//! Whether a lift may be used: every reason, every rule set, at its dates.
+
+mod common;
+
+use common::*;
+use records::*;
+
+/// Own convention (calendar months, the last day where one is missing): row E40 of the project's table of check values.
+#[test]
+fn calendar_months() {
+    for (from, months, to) in [
+        ("2025-03-15", 6, "2025-09-15"),
+        ("2025-03-15", 12, "2026-03-15"),
+        ("2025-08-31", 6, "2026-02-28"),
+        ("2024-02-29", 12, "2025-02-28"),
+        ("2024-02-29", 48, "2028-02-29"),
+        ("2025-12-31", 3, "2026-03-31"),
+    ] {
+        assert_eq!(months_after(day(from), months), day(to), "{from} + {months} months");
+    }
+}
+
+#[test]
+fn fit_when_examined_confirmed_and_checked() {
+    assert_eq!(World::ready().unfit(), []);
+}
+
+#[test]
+fn a_new_lift_lacks_everything() {
+    let mut world = World::empty(Rules::Germany);
+    assert_eq!(world.unfit(), [Why::Unknown]);
+    world.must("lead", &Command::EnterLift { sheet: sheet(), file: Document::new("file") });
+    assert_eq!(
+        world.unfit(),
+        [Why::NeverExamined(Thoroughness::Regular), Why::NotChecked(day("2026-03-02"))]
+    );
+}
+
+/// Days around each interval. Germany: DGUV Regel 100-500 chapter 2.10 section 2.9.1. United Kingdom: LOLER regulation
+/// 9(3), HSE OC 803/69. United States: ANSI/ALI ALOIM, secondary outline. Australia: AS 2550.9 by Queensland's material.
+#[test]
+fn intervals_of_the_rule_sets() {
+    let own = Rules::Own(OwnRules {
+        source: "the insurer".into(),
+        examination_months: 4,
+        check_each_day: false,
+        instruction_months: Some(24),
+        report_fields: vec![],
+    });
+    for (rules, kind, last_good) in [
+        (Rules::Germany, Thoroughness::Regular, "2026-08-31"),
+        (Rules::UnitedKingdom, Thoroughness::Regular, "2026-02-28"),
+        (Rules::UnitedKingdomTwelveMonths, Thoroughness::Regular, "2026-08-31"),
+        (Rules::UnitedStates, Thoroughness::Regular, "2026-08-31"),
+        (Rules::Australia, Thoroughness::Routine, "2025-11-30"),
+        (own, Thoroughness::Regular, "2025-12-31"),
+    ] {
+        let mut world = World::empty(rules.clone());
+        world.at = at("2025-08-31T08:00:00Z");
+        world.shop.latest = world.at;
+        for (by, command) in making_ready() {
+            if !matches!(
+                command,
+                Command::ReportExamination { .. }
+                    | Command::ConfirmExamination { .. }
+                    | Command::Authorise(_)
+            ) {
+                let _ = world.act(by, &command);
+            }
+        }
+        let report = Report { next_due: Some(day("2029-01-01")), ..report("2025-08-31", true) };
+        world.must("exam", &Command::ReportExamination { report, paper: None });
+        world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(1) });
+        let overdue = |world: &World| {
+            world.unfit().into_iter().filter(|w| matches!(w, Why::Overdue(..))).collect::<Vec<_>>()
+        };
+        world.at = format!("{last_good}T12:00:00Z").parse().expect("a time");
+        assert_eq!(overdue(&world), [], "{rules:?} on {last_good}");
+        world.at = world.at.saturating_add(jiff::SignedDuration::from_hours(24)).expect("a day later");
+        assert_eq!(overdue(&world), [Why::Overdue(kind, day(last_good))], "{rules:?} a day later");
+    }
+}
+
+#[test]
+fn the_more_thorough_counts_for_the_less() {
+    let mut world = World::ready();
+    world.must("lead", &Command::ChooseRules { rules: Rules::Australia });
+    let due = due_days(&world.shop, &lift("north-bay"));
+    assert_eq!(
+        due,
+        [
+            (Thoroughness::Routine, Some(day("2026-05-01"))),
+            (Thoroughness::Regular, Some(day("2027-02-01"))),
+            (Thoroughness::Major, Some(day("2029-05-01"))),
+        ]
+    );
+    let routine = Report { thoroughness: Thoroughness::Routine, ..report("2026-03-01", true) };
+    world.must("exam", &Command::ReportExamination { report: routine, paper: None });
+    let due = due_days(&world.shop, &lift("north-bay"));
+    assert_eq!(due[0].1, Some(day("2026-06-01")));
+    assert_eq!(due[1].1, Some(day("2027-02-01")), "a routine inspection is no examination");
+}
+
+#[test]
+fn a_day_of_first_use_that_nobody_knows_is_no_pass() {
+    let mut world = World::ready();
+    let sheet = LiftSheet { first_used: None, ..sheet() };
+    world.must("lead", &Command::EnterLift { sheet, file: Document::new("file") });
+    world.must("lead", &Command::ChooseRules { rules: Rules::Australia });
+    assert_eq!(world.unfit(), [Why::FirstUseUnknown(Thoroughness::Major)]);
+}
+
+#[test]
+fn an_examiner_may_ask_sooner_not_later() {
+    for (asked, due) in [("2026-08-01", "2026-08-01"), ("2028-01-01", "2027-03-01")] {
+        let mut world = World::ready();
+        let report = Report { next_due: Some(day(asked)), ..report("2026-03-01", true) };
+        world.must("exam", &Command::ReportExamination { report, paper: None });
+        assert_eq!(due_days(&world.shop, &lift("north-bay")), [(Thoroughness::Regular, Some(day(due)))]);
+    }
+}
+
+#[test]
+fn an_examination_counts_when_the_employer_confirmed_it() {
+    let mut world = World::ready();
+    world.must("exam", &examination("2026-03-01"));
+    assert_eq!(world.unfit(), [Why::NotConfirmed(ExaminationNumber(2))]);
+    world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(2) });
+    assert_eq!(world.unfit(), []);
+    let again = Command::ConfirmExamination { number: ExaminationNumber(2) };
+    assert_eq!(world.refused("lead", &again), [Refusal::ExaminationConfirmed(ExaminationNumber(2))]);
+    let other = Command::ConfirmExamination { number: ExaminationNumber(9) };
+    assert_eq!(world.refused("lead", &other), [Refusal::UnknownExamination(ExaminationNumber(9))]);
+}
+
+#[test]
+fn found_unfit_it_is_out_of_service_until_examined_and_returned() {
+    let mut world = World::ready();
+    let unfit = Command::ReportExamination { report: report("2026-03-01", false), paper: None };
+    let seq = world.shop.head.seq.0 + 1;
+    world.must("exam", &unfit);
+    world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(2) });
+    let tagged = || Why::Tagged("examination 2 found it unfit for use".into());
+    assert_eq!(world.unfit(), [Why::FoundUnfit(ExaminationNumber(2)), tagged()]);
+    // Striking the report out does not take the tag off.
+    world.must("exam", &Command::Correct { event: Seq(seq), words: "wrong lift".into() });
+    assert_eq!(world.unfit(), [tagged()]);
+    world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "looked at".into() });
+    assert_eq!(world.unfit(), []);
+}
+
+/// DGUV Regel 100-500 chapter 2.10 section 2.9.4, LOLER schedule 1.
+#[test]
+fn a_report_says_all_that_the_rules_ask_for() {
+    use ReportField as F;
+    for (rules, asked) in [
+        (
+            Rules::Germany,
+            vec![F::Scope, F::Defects, F::Retest, F::Examiner, F::ExaminerAddress, F::Signature],
+        ),
+        (
+            Rules::UnitedKingdom,
+            vec![
+                F::Owner,
+                F::Location,
+                F::Identity,
+                F::LastExamination,
+                F::WorkingLoad,
+                F::Reason,
+                F::Defects,
+                F::Repair,
+                F::NextDue,
+                F::Examiner,
+            ],
+        ),
+    ] {
+        let mut world = World::ready();
+        world.must("lead", &Command::ChooseRules { rules });
+        let bare = Report { fields: [(F::Scope, "  ".to_owned())].into(), ..report("2026-03-01", true) };
+        let why = world.refused("exam", &Command::ReportExamination { report: bare, paper: None });
+        assert_eq!(why, [Refusal::ReportIncomplete(asked.clone())]);
+        for field in asked {
+            let mut report = Report { next_due: Some(day("2026-09-01")), ..report("2026-03-01", true) };
+            report.fields.remove(&field);
+            if field == F::NextDue {
+                report.next_due = None;
+            }
+            let why = world.refused("exam", &Command::ReportExamination { report, paper: None });
+            assert_eq!(why, [Refusal::ReportIncomplete(vec![field])]);
+        }
+    }
+}
+
+#[test]
+fn an_alteration_asks_for_an_examination_since() {
+    let mut world = World::ready();
+    world.must("lead", &Command::AlterLift { lift: lift("north-bay"), words: "longer arms".into() });
+    assert_eq!(world.unfit(), [Why::AlteredSince(day("2026-03-02"))]);
+    let examined = |world: &mut World, on, thoroughness, number| {
+        let report = Report { thoroughness, ..report(on, true) };
+        world.must("exam", &Command::ReportExamination { report, paper: None });
+        world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(number) });
+    };
+    examined(&mut world, "2026-03-01", Thoroughness::Regular, 2);
+    assert_eq!(world.unfit(), [Why::AlteredSince(day("2026-03-02"))], "examined the day before");
+    examined(&mut world, "2026-03-02", Thoroughness::Routine, 3);
+    assert_eq!(world.unfit(), [Why::AlteredSince(day("2026-03-02"))], "a routine inspection");
+    examined(&mut world, "2026-03-02", Thoroughness::Regular, 4);
+    assert_eq!(world.unfit(), []);
+}
+
+#[test]
+fn a_defect_stops_use_until_repaired_and_returned() {
+    let mut world = World::ready();
+    let bay = || lift("north-bay");
+    world.must("learn", &Command::ReportDefect { lift: bay(), words: "scratch".into(), stops_use: false });
+    assert_eq!(world.unfit(), []);
+    world.must("learn", &Command::ReportDefect { lift: bay(), words: "rope frayed".into(), stops_use: true });
+    let open = || [Why::Defect(DefectNumber(2), "rope frayed".into())];
+    assert_eq!(world.unfit(), open());
+    let back = || Command::ReturnToService { lift: bay(), words: "tried".into() };
+    assert_eq!(world.refused("lead", &back()), [Refusal::NotRepaired(vec![DefectNumber(2)])]);
+    let repair = |number| Command::ReportRepair {
+        number: DefectNumber(number),
+        words: "new rope".into(),
+        bears_load: true,
+    };
+    world.must("tech", &repair(2));
+    assert_eq!(world.refused("tech", &repair(2)), [Refusal::AlreadyRepaired(DefectNumber(2))]);
+    assert_eq!(world.refused("tech", &repair(3)), [Refusal::UnknownDefect(DefectNumber(3))]);
+    assert_eq!(world.unfit().len(), 2, "repaired in what bears load, not returned: {:?}", world.unfit());
+    world.must("lead", &back());
+    assert_eq!(world.unfit(), [Why::AlteredSince(day("2026-03-02"))]);
+    let left: Vec<_> = world.shop.defects.keys().copied().collect();
+    assert_eq!(left, [DefectNumber(1)], "the scratch is still open");
+}
+
+#[test]
+fn a_tag_stops_use_until_returned() {
+    let mut world = World::ready();
+    let bay = || lift("north-bay");
+    let back = || Command::ReturnToService { lift: bay(), words: "tried".into() };
+    assert_eq!(world.refused("lead", &back()), [Refusal::InService(bay())]);
+    world.must("learn", &Command::TagOut { lift: bay(), words: "a strange noise".into() });
+    assert_eq!(world.unfit(), [Why::Tagged("a strange noise".into())]);
+    world.must("exam", &back());
+    assert_eq!(world.unfit(), []);
+}
+
+#[test]
+fn the_check_before_use_is_of_today_in_the_shops_zone() {
+    let mut world = World::ready();
+    world.at = at("2026-03-02T22:59:59Z");
+    assert_eq!(world.unfit(), []);
+    world.at = at("2026-03-02T23:00:00Z");
+    assert_eq!(world.unfit(), [Why::NotChecked(day("2026-03-03"))]);
+    let mut some = findings();
+    some.remove(&CheckItem::Locks);
+    some.remove(&CheckItem::Pads);
+    let why = world.refused("tech", &Command::CheckLift { lift: lift("north-bay"), findings: some });
+    assert_eq!(why, [Refusal::CheckIncomplete(vec![CheckItem::Locks, CheckItem::Pads])]);
+    world.must("tech", &check());
+    assert_eq!(world.unfit(), []);
+    assert!(CheckItem::all().all(|item| !item.source().is_empty()));
+}
+
+#[test]
+fn what_is_wrong_at_the_check_becomes_a_defect_that_another_check_does_not_undo() {
+    let mut world = World::ready();
+    let mut found = findings();
+    found.insert(CheckItem::Locks, Finding::Wrong { words: "right column silent".into() });
+    found.insert(CheckItem::Leaks, Finding::Wrong { words: "oil".into() });
+    world.must("tech", &Command::CheckLift { lift: lift("north-bay"), findings: found });
+    let why = world.unfit();
+    assert_eq!(why.len(), 2, "{why:?}");
+    world.must("tech", &check());
+    assert_eq!(world.unfit(), why);
+}
+
+#[test]
+fn a_clock_set_back_makes_nothing_fit_again() {
+    let mut world = World::ready();
+    world.at = at("2027-02-02T08:00:00Z");
+    world.must("teach", &instruction("tech", "2027-02-01"));
+    world.must("tech", &check());
+    let overdue = Why::Overdue(Thoroughness::Regular, day("2027-02-01"));
+    assert_eq!(world.unfit(), [overdue.clone()]);
+    world.at = at("2026-12-01T08:00:00Z");
+    assert_eq!(world.unfit(), [overdue.clone()]);
+    let tag = || Command::TagOut { lift: lift("north-bay"), words: "overdue".into() };
+    let facts = world.must("tech", &tag());
+    assert_eq!(facts[0], Fact::ClockBehind { last: at("2027-02-02T08:00:00Z") });
+    let facts = world.must("tech", &tag());
+    assert_eq!(facts.len(), 1, "said once: {facts:?}");
+    // Seconds apart, as two tablets' clocks are, is no clock set back.
+    world.at = at("2027-02-02T08:00:00Z");
+    world.must("tech", &tag());
+    world.at = at("2027-02-02T07:59:30Z");
+    assert_eq!(world.must("tech", &tag()).len(), 1);
+}
+
+#[test]
+fn a_lead_can_say_that_a_clock_had_run_ahead() {
+    let mut world = World::ready();
+    let right = Command::SetClock { words: "the tablet's battery was empty".into() };
+    assert_eq!(world.refused("lead", &right), [Refusal::ClockNotBehind]);
+    world.at = at("2031-01-01T08:00:00Z");
+    world.must("tech", &Command::TagOut { lift: lift("north-bay"), words: "odd".into() });
+    world.at = at("2026-03-02T09:00:00Z");
+    assert!(world.unfit().contains(&Why::Overdue(Thoroughness::Regular, day("2027-02-01"))));
+    world.must("lead", &right);
+    assert_eq!(world.unfit(), [Why::Tagged("odd".into())]);
+}
