@@ -77,7 +77,12 @@ impl Book {
         let lead = Admission { role: Role::Lead, ..opening.lead };
         let by = lead.person.clone();
         let facts = [
-            Fact::ShopOpened { name: opening.shop, zone: opening.zone.clone(), rules: opening.rules },
+            Fact::ShopOpened {
+                book: pin::random()?,
+                name: opening.shop,
+                zone: opening.zone.clone(),
+                rules: opening.rules,
+            },
             Fact::PersonAdmitted(lead),
             Fact::PinSet { person: by.clone() },
         ];

@@ -23,8 +23,8 @@ use crate::rules::{ReportField, Rules, Thoroughness};
     reason = "the fields are named as what they hold, each is described at its command or type"
 )]
 pub enum Fact {
-    /// The book was begun.
-    ShopOpened { name: String, zone: String, rules: Rules },
+    /// The book was begun. `book` is random: it tells two books apart that begin alike.
+    ShopOpened { book: String, name: String, zone: String, rules: Rules },
     /// Another rule set holds from here.
     RulesChosen { rules: Rules },
     /// The clock's reading of this event is right, whatever stood before it.

@@ -37,7 +37,7 @@ pub struct Progress {
     pub steps_done: u16,
     /// Whether stands stand under it.
     pub stands_set: bool,
-    /// Whether only the way down is left.
+    /// Whether only the way down is left, by choice or because the work is done.
     pub going_down: bool,
 }
 
@@ -108,6 +108,7 @@ impl Progress {
             P::Raised | P::OffLocks => self.position = Position::Raised,
             P::OnLocks => self.position = Position::OnLocks,
             P::DrivenOff => self.position = Position::Away,
+            P::AreaClear => self.going_down = !self.ahead.iter().any(|p| p.goes_up()),
             P::StepDone(_) => self.steps_done += 1,
             P::StandsSet => self.stands_set = true,
             P::StandsAway => self.stands_set = false,

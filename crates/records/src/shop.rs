@@ -151,7 +151,7 @@ impl Shop {
     /// # Errors
     /// If it does not open a shop.
     pub fn open(first: &Event) -> Result<Self, NotABeginning> {
-        let Fact::ShopOpened { name, zone, rules } = &first.fact else { return Err(NotABeginning) };
+        let Fact::ShopOpened { name, zone, rules, .. } = &first.fact else { return Err(NotABeginning) };
         Ok(Self {
             name: name.clone(),
             zone: zone.clone(),

@@ -49,6 +49,12 @@ pub(super) async fn hash(pin: String) -> Result<String, Failure> {
     hashed.map_err(|e| Failure::Store(e.to_string()))
 }
 
+/// 32 random hexadecimal digits.
+pub(super) fn random() -> Result<String, Failure> {
+    let bytes = argon2::password_hash::try_generate_salt().map_err(|e| Failure::Store(e.to_string()))?;
+    Ok(bytes.iter().map(|b| format!("{b:02x}")).collect())
+}
+
 async fn is_right(pin: String, hash: String) -> Result<bool, Failure> {
     apart(move || {
         PasswordHash::new(&hash)

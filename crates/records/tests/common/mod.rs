@@ -2,7 +2,7 @@
 
 #![allow(dead_code, reason = "each test file uses what it needs")]
 
-pub mod place;
+pub(crate) mod place;
 
 use std::collections::BTreeMap;
 
@@ -10,35 +10,35 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use records::*;
 
-pub fn at(text: &str) -> Timestamp {
+pub(crate) fn at(text: &str) -> Timestamp {
     text.parse().expect("a timestamp")
 }
 
-pub fn day(text: &str) -> Date {
+pub(crate) fn day(text: &str) -> Date {
     text.parse().expect("a day")
 }
 
-pub fn person(text: &str) -> PersonId {
+pub(crate) fn person(text: &str) -> PersonId {
     text.parse().expect("a person")
 }
 
-pub fn lift(text: &str) -> LiftId {
+pub(crate) fn lift(text: &str) -> LiftId {
     text.parse().expect("a lift")
 }
 
-pub fn vehicle(text: &str) -> VehicleId {
+pub(crate) fn vehicle(text: &str) -> VehicleId {
     text.parse().expect("a vehicle")
 }
 
 /// The shop in memory: decided and folded, nothing stored.
-pub struct World {
-    pub shop: Shop,
-    pub at: Timestamp,
+pub(crate) struct World {
+    pub(crate) shop: Shop,
+    pub(crate) at: Timestamp,
 }
 
-pub const MORNING: &str = "2026-03-02T08:00:00Z";
+pub(crate) const MORNING: &str = "2026-03-02T08:00:00Z";
 
-pub fn event(seq: u64, at: Timestamp, by: &str, fact: Fact) -> Event {
+pub(crate) fn event(seq: u64, at: Timestamp, by: &str, fact: Fact) -> Event {
     let hash = Digest::of(&format!("{seq}"));
     Event {
         seq: Seq(seq),
@@ -53,16 +53,21 @@ pub fn event(seq: u64, at: Timestamp, by: &str, fact: Fact) -> Event {
 }
 
 impl World {
-    pub fn empty(rules: Rules) -> Self {
+    pub(crate) fn empty(rules: Rules) -> Self {
         let at = at(MORNING);
-        let opened = Fact::ShopOpened { name: "Lindenhof".into(), zone: "Europe/Berlin".into(), rules };
+        let opened = Fact::ShopOpened {
+            book: "b0".into(),
+            name: "Lindenhof".into(),
+            zone: "Europe/Berlin".into(),
+            rules,
+        };
         let mut shop = Shop::open(&event(1, at, "lead", opened)).expect("a beginning");
         shop.apply(&event(2, at, "lead", Fact::PersonAdmitted(admission("lead", Role::Lead))));
         Self { shop, at }
     }
 
     /// With everybody instructed and authorised, a fit lift and a vehicle.
-    pub fn ready() -> Self {
+    pub(crate) fn ready() -> Self {
         let mut world = Self::empty(Rules::Germany);
         for (by, command) in making_ready() {
             world.must(by, &command);
@@ -70,7 +75,7 @@ impl World {
         world
     }
 
-    pub fn with(
+    pub(crate) fn with(
         &mut self,
         by: &str,
         second: Option<&str>,
@@ -85,34 +90,34 @@ impl World {
         Ok(decision.facts)
     }
 
-    pub fn act(&mut self, by: &str, command: &Command) -> Result<Vec<Fact>, Vec<Refusal>> {
+    pub(crate) fn act(&mut self, by: &str, command: &Command) -> Result<Vec<Fact>, Vec<Refusal>> {
         self.with(by, None, command)
     }
 
-    pub fn must(&mut self, by: &str, command: &Command) -> Vec<Fact> {
+    pub(crate) fn must(&mut self, by: &str, command: &Command) -> Vec<Fact> {
         self.act(by, command).unwrap_or_else(|why| panic!("{by}, {command:?}: {why:?}"))
     }
 
-    pub fn refused(&mut self, by: &str, command: &Command) -> Vec<Refusal> {
+    pub(crate) fn refused(&mut self, by: &str, command: &Command) -> Vec<Refusal> {
         let before = self.shop.clone();
         let why = self.act(by, command).expect_err("it is refused");
         assert_eq!(self.shop, before, "a refusal changes nothing");
         why
     }
 
-    pub fn unfit(&self) -> Vec<Why> {
+    pub(crate) fn unfit(&self) -> Vec<Why> {
         match fitness(&self.shop, &lift("north-bay"), self.at) {
             Fitness::Fit => vec![],
             Fitness::Unfit(why) => why,
         }
     }
 
-    pub fn progress(&self) -> &Progress {
+    pub(crate) fn progress(&self) -> &Progress {
         &self.shop.raises[&RaiseNumber(1)].progress
     }
 
     /// Confirms the next point, judged where it asks for that.
-    pub fn next(&mut self, by: &str) -> HoldPoint {
+    pub(crate) fn next(&mut self, by: &str) -> HoldPoint {
         let point = self.progress().next().expect("something comes next");
         let judgement = self.progress().asks_for_judgement().then(|| judgement(true));
         self.must(by, &confirm(point, judgement));
@@ -120,24 +125,24 @@ impl World {
     }
 
     /// Confirms points until this one has been.
-    pub fn until(&mut self, by: &str, last: HoldPoint) {
+    pub(crate) fn until(&mut self, by: &str, last: HoldPoint) {
         while self.next(by) != last {}
     }
 }
 
-pub fn admission(id: &str, role: Role) -> Admission {
+pub(crate) fn admission(id: &str, role: Role) -> Admission {
     Admission { person: person(id), name: format!("{id} of the shop"), role, of_age: Some(day("2020-01-01")) }
 }
 
-pub fn instruction(id: &str, on: &str) -> Command {
+pub(crate) fn instruction(id: &str, on: &str) -> Command {
     Command::Instruct(Instruction { person: person(id), on: day(on), subject: "two-post lifts".into() })
 }
 
-pub fn authorisation(id: &str) -> Command {
+pub(crate) fn authorisation(id: &str) -> Command {
     Command::Authorise(Authorisation { person: person(id), on: day("2026-01-10"), paper: "folder 3".into() })
 }
 
-pub fn sheet() -> LiftSheet {
+pub(crate) fn sheet() -> LiftSheet {
     LiftSheet {
         lift: lift("north-bay"),
         bay: "north bay".into(),
@@ -151,7 +156,7 @@ pub fn sheet() -> LiftSheet {
     }
 }
 
-pub fn report(on: &str, fit: bool) -> Report {
+pub(crate) fn report(on: &str, fit: bool) -> Report {
     use ReportField as F;
     let all = [
         F::Scope,
@@ -178,19 +183,19 @@ pub fn report(on: &str, fit: bool) -> Report {
     }
 }
 
-pub fn examination(on: &str) -> Command {
+pub(crate) fn examination(on: &str) -> Command {
     Command::ReportExamination { report: report(on, true), paper: Some(Document::new("the signed report")) }
 }
 
-pub fn findings() -> BTreeMap<CheckItem, Finding> {
+pub(crate) fn findings() -> BTreeMap<CheckItem, Finding> {
     CheckItem::all().map(|item| (item, Finding::Right)).collect()
 }
 
-pub fn check() -> Command {
+pub(crate) fn check() -> Command {
     Command::CheckLift { lift: lift("north-bay"), findings: findings() }
 }
 
-pub fn plan() -> NewPlan {
+pub(crate) fn plan() -> NewPlan {
     NewPlan {
         lift: lift("north-bay"),
         vehicle: vehicle("hatchback"),
@@ -207,7 +212,7 @@ pub fn plan() -> NewPlan {
     }
 }
 
-pub fn outline() -> Outline {
+pub(crate) fn outline() -> Outline {
     Outline {
         recheck: vec![0, 3],
         lock: Some(7),
@@ -217,16 +222,16 @@ pub fn outline() -> Outline {
     }
 }
 
-pub fn judgement(passes: bool) -> Judgement {
+pub(crate) fn judgement(passes: bool) -> Judgement {
     Judgement { passes, record: Document::new(format!("checked: {passes}")) }
 }
 
-pub fn confirm(point: HoldPoint, judgement: Option<Judgement>) -> Command {
+pub(crate) fn confirm(point: HoldPoint, judgement: Option<Judgement>) -> Command {
     Command::Confirm { raise: RaiseNumber(1), point, judgement, words: None }
 }
 
 /// From a newly opened shop to one that may raise.
-pub fn making_ready() -> Vec<(&'static str, Command)> {
+pub(crate) fn making_ready() -> Vec<(&'static str, Command)> {
     let mut all = vec![
         ("lead", Command::AdmitPerson(admission("tech", Role::Technician))),
         ("lead", Command::AdmitPerson(admission("tech-two", Role::Technician))),
@@ -257,7 +262,7 @@ pub fn making_ready() -> Vec<(&'static str, Command)> {
     all
 }
 
-pub const PINS: [(&str, &str); 6] = [
+pub(crate) const PINS: [(&str, &str); 6] = [
     ("lead", "4711"),
     ("tech", "2580"),
     ("tech-two", "1357"),
@@ -266,7 +271,7 @@ pub const PINS: [(&str, &str); 6] = [
     ("learn", "1470"),
 ];
 
-pub fn opening() -> Opening {
+pub(crate) fn opening() -> Opening {
     Opening {
         shop: "Lindenhof".into(),
         zone: "Europe/Berlin".into(),
@@ -277,7 +282,7 @@ pub fn opening() -> Opening {
 }
 
 /// A book of a shop that may raise, and its people signed in.
-pub async fn ready_book(place: &str) -> (Book, BTreeMap<&'static str, Signed>) {
+pub(crate) async fn ready_book(place: &str) -> (Book, BTreeMap<&'static str, Signed>) {
     let now = at(MORNING);
     let book = Book::create(place, now, opening()).await.expect("a new book");
     let lead = book.check_pin(now, &person("lead"), "4711").await.expect("the lead's PIN");

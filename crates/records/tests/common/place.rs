@@ -9,27 +9,27 @@ use std::time::{Duration, Instant};
 use tempfile::TempDir;
 
 /// A file.
-pub struct File {
-    pub folder: TempDir,
+pub(crate) struct File {
+    pub(crate) folder: TempDir,
 }
 
 impl File {
-    pub fn new() -> Self {
+    pub(crate) fn new() -> Self {
         Self { folder: TempDir::new().expect("a temporary folder") }
     }
 
-    pub fn path(&self) -> PathBuf {
+    pub(crate) fn path(&self) -> PathBuf {
         self.folder.path().join("shop.book")
     }
 
-    pub fn place(&self) -> String {
+    pub(crate) fn place(&self) -> String {
         self.path().display().to_string()
     }
 }
 
 /// A PostgreSQL server of our own, without TCP. It ends when the tests' process ends, however that ends: a shell waits
 /// for the end of a pipe.
-pub struct Server {
+pub(crate) struct Server {
     folder: TempDir,
     bin: PathBuf,
     guard: Option<Child>,
@@ -55,7 +55,7 @@ fn binaries() -> Option<PathBuf> {
 
 impl Server {
     /// `None` only where there is no PostgreSQL and `STANDFAST_OFFLINE=1` says that this is known.
-    pub fn start() -> Option<Self> {
+    pub(crate) fn start() -> Option<Self> {
         Self::start_as(false)
     }
 
@@ -81,7 +81,7 @@ impl Server {
         Some(server)
     }
 
-    pub fn run(&mut self) {
+    pub(crate) fn run(&mut self) {
         let data = self.folder.path().join("data");
         let mut postgres = as_server(&self.bin.join("postgres"), self.folder.path());
         postgres.arg("-D").arg(&data).arg("-k").arg(self.folder.path());
@@ -91,13 +91,13 @@ impl Server {
             .map(|word| format!("'{}'", word.to_string_lossy()))
             .collect();
         // The server's own words go to a file: a full pipe would stop it.
+        let remove = if self.removed_by_shell {
+            format!("rm -rf '{}'", self.folder.path().display())
+        } else {
+            String::new()
+        };
         let script = format!(
             "cd / && {} >'{log}' 2>&1 & cat >/dev/null; kill -QUIT $(head -1 '{data}/postmaster.pid') 2>/dev/null; wait; {remove}",
-            remove = if self.removed_by_shell {
-                format!("rm -rf '{}'", self.folder.path().display())
-            } else {
-                String::new()
-            },
             line.join(" "),
             log = self.folder.path().join("log").display(),
             data = data.display(),
@@ -119,7 +119,7 @@ impl Server {
         self.psql("postgres", "SELECT 1").is_ok()
     }
 
-    pub fn psql(&self, database: &str, statement: &str) -> Result<String, String> {
+    pub(crate) fn psql(&self, database: &str, statement: &str) -> Result<String, String> {
         let out = Command::new(self.bin.join("psql"))
             .args(["-X", "-q", "-t", "-A", "-v", "ON_ERROR_STOP=1", "-U", "shop", "-d", database, "-h"])
             .arg(self.folder.path())
@@ -131,7 +131,7 @@ impl Server {
     }
 
     /// The address of a new database.
-    pub fn database(&self) -> String {
+    pub(crate) fn database(&self) -> String {
         static COUNT: AtomicU32 = AtomicU32::new(0);
         let name = format!("book{}", COUNT.fetch_add(1, Ordering::Relaxed));
         self.psql("postgres", &format!("CREATE DATABASE {name}")).expect("a new database");
@@ -139,7 +139,7 @@ impl Server {
     }
 
     /// kill -9 of the postmaster: all its processes end as they stand.
-    pub fn kill(&mut self) {
+    pub(crate) fn kill(&mut self) {
         let text = std::fs::read_to_string(self.folder.path().join("data/postmaster.pid")).expect("it runs");
         let pid = text.lines().next().expect("its process").to_owned();
         let killed = Command::new("kill").args(["-9", &pid]).status().expect("kill runs");
@@ -182,7 +182,17 @@ fn as_server(program: &Path, folder: &Path) -> Command {
 }
 
 /// One server for all tests of a file.
-pub fn shared() -> Option<&'static Server> {
+pub(crate) fn shared() -> Option<&'static Server> {
     static SERVER: OnceLock<Option<Server>> = OnceLock::new();
     SERVER.get_or_init(|| Server::start_as(true)).as_ref()
+}
+
+/// Behind the program's back: what a person with a database tool could do.
+pub(crate) async fn sql(place: &str, statement: &str) {
+    use sqlx::Connection;
+    sqlx::any::install_default_drivers();
+    let url = if place.contains("://") { place.to_owned() } else { format!("sqlite://{place}") };
+    let mut connection = sqlx::AnyConnection::connect(&url).await.expect("connected");
+    sqlx::raw_sql(sqlx::AssertSqlSafe(statement.to_owned())).execute(&mut connection).await.expect("done");
+    connection.close().await.expect("closed");
 }

@@ -1,0 +1,123 @@
+//! Out of one database and into the other.
+
+mod common;
+
+use std::io::BufReader;
+use std::sync::Arc;
+
+use common::place::{self, File, shared, sql};
+use common::*;
+use records::*;
+
+async fn backed_up(book: &Book) -> (Head, Vec<u8>) {
+    let mut text = vec![];
+    let head = book.backup(&mut text).await.expect("written");
+    (head, text)
+}
+
+async fn restored(place: &str, text: &[u8]) -> Result<Restored, Failure> {
+    Book::restore(place, &mut BufReader::new(text)).await
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn from_either_database_into_either() {
+    let Some(server) = shared() else { return };
+    let (from_file, to_file) = (File::new(), File::new());
+    for (from, to) in [(from_file.place(), server.database()), (server.database(), to_file.place())] {
+        let (book, people) = ready_book(&from).await;
+        book.act(at(MORNING), &people["tech"], &Command::BeginRaise(plan())).await.expect("begun");
+        let (head, text) = backed_up(&book).await;
+        let Restored { book: copy, verification } = restored(&to, &text).await.expect("restored");
+        assert_eq!((verification.head, verification.faults), (head, vec![]));
+        assert_eq!(copy.shop().await.expect("the shop"), book.shop().await.expect("the shop"));
+        assert_eq!(backed_up(&copy).await.1, text, "the same to the byte");
+        // It is the same book: who signed in there acts here, and new PINs hold.
+        copy.check_pin(at(MORNING), &person("tech"), "2580").await.expect("the PIN came along");
+        let spotted = confirm(HoldPoint::Spotted, None);
+        copy.act(at(MORNING), &people["tech"], &spotted).await.expect("the raise goes on");
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_backup_while_others_write_is_of_one_moment() {
+    let mut places = vec![];
+    let file = File::new();
+    places.push(file.place());
+    places.extend(shared().map(place::Server::database));
+    for place in places {
+        let (book, people) = ready_book(&place).await;
+        let writer = Arc::new(Book::open(&place).await.expect("opened"));
+        let tech = people["tech"].clone();
+        let writing = tokio::spawn(async move {
+            for n in 0..60 {
+                let command =
+                    Command::ReportIncident { lift: None, raise: None, words: format!("incident {n}") };
+                writer.act(at(MORNING), &tech, &command).await.expect("written");
+            }
+        });
+        let mut heads = vec![];
+        while !writing.is_finished() {
+            let (head, text) = backed_up(&book).await;
+            let to = File::new();
+            let copy = restored(&to.place(), &text).await.expect("whole");
+            assert_eq!(copy.verification.head, head);
+            let as_known = book.verify(Some(head)).await.expect("read").faults;
+            assert_eq!(as_known, [], "the book still has what the backup has");
+            heads.push(head.seq);
+        }
+        writing.await.expect("no panic");
+        assert!(heads.windows(2).all(|w| w[0] <= w[1]) && heads.len() > 1, "{heads:?}");
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn what_is_not_whole_is_refused_and_nothing_is_written() {
+    let from = File::new();
+    let (book, _) = ready_book(&from.place()).await;
+    let (_, text) = backed_up(&book).await;
+    let text = String::from_utf8(text).expect("text");
+    let lines: Vec<&str> = text.lines().collect();
+    let event = lines.iter().position(|l| l.contains("\"line\":\"event\"")).expect("an event");
+    let joined = |lines: &[&str]| lines.join("\n") + "\n";
+    let without = |at: usize| joined(&[&lines[..at], &lines[at + 1..]].concat());
+    let mut spoilt = vec![
+        ("no lines", String::new()),
+        ("no head", joined(&lines[1..])),
+        ("cut in a line", text[..text.len() / 2].to_owned()),
+        ("no event", without(event)),
+        ("no document", without(1)),
+        ("no PIN", without(lines.len() - 2)),
+        ("altered document", text.replacen("the lift's file", "the lift's fine", 1)),
+        ("altered event", text.replacen("two-post lifts", "four-post lifts", 1)),
+        ("more after its end", format!("{text}{}\n", lines[0])),
+        ("another form", text.replacen("\"form\":1", "\"form\":9", 1)),
+        ("swapped events", {
+            let mut lines = lines.clone();
+            lines.swap(event, event + 1);
+            joined(&lines)
+        }),
+    ];
+    spoilt.extend((1..lines.len()).step_by(7).map(|n| ("broken off", joined(&lines[..n]))));
+    let to = File::new();
+    for (how, spoilt) in spoilt {
+        assert_ne!(spoilt, text, "{how}");
+        match restored(&to.place(), spoilt.as_bytes()).await {
+            Err(Failure::NotABackup(_)) => {}
+            other => panic!("{how}: {other:?}"),
+        }
+        assert!(matches!(Book::open(&to.place()).await, Err(Failure::NoBook(_))), "{how}");
+    }
+    restored(&to.place(), text.as_bytes()).await.expect("the whole one, in the same place");
+    assert!(matches!(restored(&to.place(), text.as_bytes()).await, Err(Failure::BookExists(_))));
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_damaged_book_is_not_backed_up_as_if_it_were_whole() {
+    let from = File::new();
+    let (book, _) = ready_book(&from.place()).await;
+    sql(&from.place(), "UPDATE event SET by_person = 'exam' WHERE seq = 9").await;
+    match book.backup(&mut vec![]).await {
+        Err(Failure::Damaged(faults)) => assert_eq!(faults, [Fault::Altered(Seq(9))]),
+        other => panic!("{other:?}"),
+    }
+}

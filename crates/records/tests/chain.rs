@@ -1,0 +1,209 @@
+//! What somebody with a database tool can do to a book is found and named, on both databases.
+
+mod common;
+
+use common::place::{File, shared, sql};
+use common::*;
+use records::*;
+
+/// A book whose tenth and later events are 20 incidents; closed.
+async fn written(place: &str) -> (Head, u64) {
+    let (book, people) = ready_book(place).await;
+    for n in 0..20 {
+        let command =
+            Command::ReportIncident { lift: Some(lift("north-bay")), raise: None, words: format!("oil {n}") };
+        book.act(at(MORNING), &people["tech"], &command).await.expect("written");
+    }
+    let verification = book.verify(None).await.expect("read");
+    assert_eq!(verification.faults, []);
+    book.close().await;
+    (verification.head, verification.head.seq.0 - 10)
+}
+
+async fn places() -> Vec<(Option<File>, String)> {
+    let file = File::new();
+    let place = file.place();
+    let mut all = vec![(Some(file), place)];
+    all.extend(shared().map(|server| (None, server.database())));
+    all
+}
+
+/// Does it, and compares what is found.
+async fn check(done: impl Fn(u64) -> String, found: impl Fn(u64, Head) -> Vec<Fault>) {
+    for (_file, place) in places().await {
+        let (head, n) = written(&place).await;
+        sql(&place, &done(n)).await;
+        let verification = verify(&place, None).await.expect("read");
+        assert_eq!(verification.faults, found(n, head), "{place}");
+        let opened = Book::open(&place).await;
+        if let Err(Failure::Damaged(faults)) = &opened {
+            assert_eq!(faults.len(), 1);
+        }
+        assert!(!verification.faults.is_empty());
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_altered_event() {
+    for column in [
+        "fact = REPLACE(fact, 'oil', 'air')",
+        "by_person = 'lead'",
+        "with_person = 'lead'",
+        "at_microseconds = at_microseconds + 1",
+        "zone = 'UTC'",
+        "fact = 'nothing that can be read'",
+    ] {
+        check(|n| format!("UPDATE event SET {column} WHERE seq = {n}"), |n, _| vec![Fault::Altered(Seq(n))])
+            .await;
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_altered_hash() {
+    let other = Digest::of("other");
+    check(
+        |n| format!("UPDATE event SET hash = '{other}' WHERE seq = {n}"),
+        |n, _| vec![Fault::NotChained(Seq(n + 1)), Fault::Altered(Seq(n))],
+    )
+    .await;
+    check(
+        |n| format!("UPDATE event SET before_hash = '{other}' WHERE seq = {n}"),
+        |n, _| vec![Fault::Altered(Seq(n))],
+    )
+    .await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn missing_events() {
+    check(|n| format!("DELETE FROM event WHERE seq = {n}"), |n, _| vec![Fault::Missing(Seq(n), Seq(n))])
+        .await;
+    check(
+        |n| format!("DELETE FROM event WHERE seq BETWEEN {n} AND {}", n + 3),
+        |n, _| vec![Fault::Missing(Seq(n), Seq(n + 3))],
+    )
+    .await;
+    check(|_| "DELETE FROM event WHERE seq = 1".to_owned(), |_, _| vec![Fault::Missing(Seq(1), Seq(1))])
+        .await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_last_event_missing() {
+    for (_file, place) in places().await {
+        let (head, _) = written(&place).await;
+        sql(&place, &format!("DELETE FROM event WHERE seq = {}", head.seq)).await;
+        let verification = verify(&place, None).await.expect("read");
+        assert_eq!(verification.faults, [Fault::EndsElsewhere { said: head, found: verification.head }]);
+        assert!(matches!(Book::open(&place).await, Err(Failure::Damaged(_))));
+        // Whoever also changes what the book says of its end is found out by a head noted elsewhere.
+        sql(
+            &place,
+            &format!("UPDATE head SET seq = {}, hash = '{}'", verification.head.seq, verification.head.hash),
+        )
+        .await;
+        assert_eq!(verify(&place, None).await.expect("read").faults, []);
+        assert_eq!(verify(&place, Some(head)).await.expect("read").faults, [Fault::NotAsKnown(head)]);
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn reordered_events() {
+    check(
+        |n| {
+            format!(
+                "UPDATE event SET seq = 1000000 WHERE seq = {n}; UPDATE event SET seq = {n} WHERE seq = {m}; \
+                 UPDATE event SET seq = {m} WHERE seq = 1000000",
+                m = n + 2
+            )
+        },
+        |n, _| {
+            let (a, b) = (Seq(n), Seq(n + 2));
+            // What follows a moved event names the one that was there.
+            vec![
+                Fault::NotChained(Seq(n + 1)),
+                Fault::NotChained(Seq(n + 3)),
+                Fault::Moved { stands: a, written: b },
+                Fault::Moved { stands: b, written: a },
+            ]
+        },
+    )
+    .await;
+    check(
+        |n| format!("DELETE FROM event WHERE seq = {n}; UPDATE event SET seq = {n} WHERE seq = {}", n + 1),
+        |n, _| {
+            vec![Fault::Missing(Seq(n + 1), Seq(n + 1)), Fault::Moved { stands: Seq(n), written: Seq(n + 1) }]
+        },
+    )
+    .await;
+}
+
+/// The hash as anybody can compute it who knows the format: SHA-256 over each part with its length, eight bytes.
+fn forged(event: &Event, fact: &str) -> Digest {
+    let with = event.with.as_ref().map(ToString::to_string).unwrap_or_default();
+    let (seq, at) = (event.seq.to_string(), event.at.as_microsecond().to_string());
+    let (by, before) = (event.by.to_string(), event.before.to_string());
+    Digest::of_parts(&["standfast event 1", &seq, &at, &event.zone, &by, &with, fact, &before])
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_forged_event_does_not_fit_into_the_chain() {
+    for (_file, place) in places().await {
+        let (head, n) = written(&place).await;
+        let book = Book::open(&place).await.expect("opened");
+        let event = book.events_after(Seq(n - 1)).await.expect("read").remove(0);
+        book.close().await;
+        let fact = serde_json::to_string(&event.fact).expect("text");
+        assert_eq!(forged(&event, &fact), event.hash, "the format is the one written down here");
+        let other = fact.replace("oil", "air");
+        assert_ne!(other, fact);
+        let hash = forged(&event, &other);
+        sql(&place, &format!("UPDATE event SET fact = '{other}', hash = '{hash}' WHERE seq = {n}")).await;
+        let found = verify(&place, Some(head)).await.expect("read").faults;
+        assert_eq!(found, [Fault::NotChained(Seq(n + 1))]);
+        // As the last event it fits; a head noted elsewhere says that it is another.
+        let book_end =
+            format!("DELETE FROM event WHERE seq > {n}; UPDATE head SET seq = {n}, hash = '{hash}'");
+        sql(&place, &book_end).await;
+        assert_eq!(verify(&place, None).await.expect("read").faults, []);
+        let known = Head { seq: Seq(n), hash: event.hash };
+        assert_eq!(verify(&place, Some(known)).await.expect("read").faults, [Fault::NotAsKnown(known)]);
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn documents() {
+    let digest = Document::new("the lift's file").digest();
+    check(
+        |_| format!("UPDATE document SET content = 'another' WHERE digest = '{digest}'"),
+        |_, _| vec![Fault::DocumentAltered(digest)],
+    )
+    .await;
+    for (_file, place) in places().await {
+        written(&place).await;
+        sql(&place, &format!("DELETE FROM document WHERE digest = '{digest}'")).await;
+        let faults = verify(&place, None).await.expect("read").faults;
+        assert!(matches!(&faults[..], [Fault::DocumentMissing(_, d)] if *d == digest), "{faults:?}");
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn wrong_lists() {
+    let wrong = |n: u64, _: Head| vec![Fault::WronglyListed(Seq(n))];
+    check(|n| format!("UPDATE event SET day = '2020-01-01' WHERE seq = {n}"), wrong).await;
+    check(|n| format!("DELETE FROM subject WHERE seq = {n}"), wrong).await;
+    check(|n| format!("INSERT INTO subject (subject, seq) VALUES ('lift south-bay', {n})"), wrong).await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn nothing_is_written_after_an_event_that_was_altered_meanwhile() {
+    for (_file, place) in places().await {
+        let (one, people) = ready_book(&place).await;
+        let two = Book::open(&place).await.expect("opened");
+        let tag = Command::TagOut { lift: lift("north-bay"), words: "oil".into() };
+        let seq = one.act(at(MORNING), &people["tech"], &tag).await.expect("written")[0].seq;
+        sql(&place, &format!("UPDATE event SET fact = REPLACE(fact, 'oil', 'air') WHERE seq = {seq}")).await;
+        match two.act(at(MORNING), &people["tech"], &tag).await {
+            Err(Failure::Damaged(faults)) => assert_eq!(faults, [Fault::Altered(seq)]),
+            other => panic!("{other:?}"),
+        }
+    }
+}

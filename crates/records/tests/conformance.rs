@@ -1,0 +1,363 @@
+//! One suite, run on SQLite and on PostgreSQL.
+
+mod common;
+
+use std::collections::BTreeSet;
+use std::sync::Arc;
+
+use common::place::{File, shared, sql};
+use common::*;
+use jiff::SignedDuration;
+use records::*;
+
+/// Every function of the suite as a test on both.
+macro_rules! on_both {
+    ($($name:ident),* $(,)?) => {
+        mod sqlite {
+            $(#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+            async fn $name() {
+                let file = super::File::new();
+                super::$name(file.place()).await;
+            })*
+        }
+        mod postgres {
+            $(#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+            async fn $name() {
+                let Some(server) = super::shared() else { return };
+                super::$name(server.database()).await;
+            })*
+        }
+    };
+}
+
+on_both!(
+    a_whole_raise_is_led_and_found_again,
+    two_at_once_confirm_the_same_step,
+    two_programs_write_side_by_side,
+    all_or_nothing,
+    a_pin_proves_one_person_to_one_book,
+    wrong_pins_lock_and_locks_double,
+    many_wrong_pins_at_once_count_as_many,
+    events_are_found_by_day_and_subject,
+    a_second_program_leads_on_after_the_first_is_gone,
+    a_kept_fold_opens_the_same_shop,
+    a_newer_book_is_refused,
+    there_is_one_book_in_one_place,
+);
+
+fn minutes(n: i64) -> jiff::Timestamp {
+    at(MORNING).saturating_add(SignedDuration::from_mins(n)).expect("a time")
+}
+
+fn refusals(failure: Failure) -> Vec<Refusal> {
+    match failure {
+        Failure::Refused(why) => why,
+        other => panic!("{other}"),
+    }
+}
+
+fn pin_failure<T: std::fmt::Debug>(answer: Result<T, Failure>) -> PinFailure {
+    match answer {
+        Err(Failure::Pin(why)) => why,
+        other => panic!("{other:?}"),
+    }
+}
+
+async fn sound(book: &Book) -> Verification {
+    let verification = book.verify(None).await.expect("it can be read");
+    assert_eq!(verification.faults, []);
+    verification
+}
+
+/// Confirms whatever comes next.
+async fn next(book: &Book, by: &Signed, n: i64) -> Result<Vec<Event>, Failure> {
+    let progress = book.shop().await?.raises[&RaiseNumber(1)].progress.clone();
+    let judged = progress.asks_for_judgement().then(|| judgement(true));
+    book.act(minutes(n), by, &confirm(progress.next().expect("a point"), judged)).await
+}
+
+async fn a_whole_raise_is_led_and_found_again(place: String) {
+    let (book, people) = ready_book(&place).await;
+    book.act(minutes(1), &people["tech"], &Command::BeginRaise(plan())).await.expect("begun");
+    let points = outline().steps.len() + 15;
+    for n in 0..points {
+        next(&book, &people["tech"], 2 + i64::try_from(n).expect("few")).await.expect("confirmed");
+    }
+    let shop = book.shop().await.expect("the shop");
+    assert!(shop.raises.is_empty());
+    let verification = sound(&book).await;
+    assert_eq!(verification.head, shop.head);
+    let document = book.document(plan().answer.digest()).await.expect("read").expect("kept");
+    assert_eq!(document.text(), "the plan");
+    assert_eq!(book.document(Digest::of("other")).await.expect("read"), None);
+    book.close().await;
+    let again = Book::open(&place).await.expect("opened");
+    assert_eq!(again.shop().await.expect("the shop"), shop);
+}
+
+async fn two_at_once_confirm_the_same_step(place: String) {
+    let (one, people) = ready_book(&place).await;
+    let two = Arc::new(Book::open(&place).await.expect("opened a second time"));
+    one.act(minutes(1), &people["tech"], &Command::BeginRaise(plan())).await.expect("begun");
+    let one = Arc::new(one);
+    let signed =
+        two.check_pin(minutes(1), &person("tech"), "2580").await.expect("signed in at the other tablet");
+    for round in 0..17 {
+        let progress = one.shop().await.expect("the shop").raises[&RaiseNumber(1)].progress.clone();
+        let point = progress.next().expect("a point");
+        let command = confirm(point, progress.asks_for_judgement().then(|| judgement(true)));
+        let tasks: Vec<_> =
+            [(&one, &people["tech"]), (&two, &signed), (&one, &people["tech"]), (&two, &signed)]
+                .into_iter()
+                .map(|(book, by)| {
+                    let (book, by, command) = (Arc::clone(book), by.clone(), command.clone());
+                    tokio::spawn(async move { book.act(minutes(2 + round), &by, &command).await })
+                })
+                .collect();
+        let mut done = 0;
+        for task in tasks {
+            match task.await.expect("no panic") {
+                Ok(_) => done += 1,
+                Err(failure) => match &refusals(failure)[..] {
+                    [Refusal::NotNext { asked, .. }] => assert_eq!(*asked, point),
+                    [Refusal::NoSuchRaise(_)] => assert_eq!(point, HoldPoint::DrivenOff),
+                    // The next step asks for a check of its own; the one that was asked for is over all the same.
+                    other => panic!("{other:?}"),
+                },
+            }
+        }
+        assert_eq!(done, 1, "{point}");
+    }
+    assert!(one.shop().await.expect("the shop").raises.is_empty());
+    sound(&one).await;
+}
+
+async fn two_programs_write_side_by_side(place: String) {
+    const EACH: usize = 25;
+    let (one, people) = ready_book(&place).await;
+    let before = one.shop().await.expect("the shop").head.seq.0;
+    let mut tasks = vec![];
+    for n in 0..4 {
+        let book = Book::open(&place).await.expect("opened");
+        let tech = people["tech"].clone();
+        tasks.push(tokio::spawn(async move {
+            let mut mine = vec![];
+            for m in 0..EACH {
+                let words = format!("program {n}, incident {m}");
+                let command = Command::ReportIncident { lift: None, raise: None, words };
+                let events = book.act(minutes(1), &tech, &command).await.expect("written");
+                mine.push(events[0].seq);
+            }
+            mine
+        }));
+    }
+    let mut all = BTreeSet::new();
+    for task in tasks {
+        all.extend(task.await.expect("no panic"));
+    }
+    let expected: BTreeSet<Seq> = (before + 1..=before + 4 * EACH as u64).map(Seq).collect();
+    assert_eq!(all, expected);
+    let shop = one.shop().await.expect("the shop");
+    assert_eq!(shop.counts.incidents, 4 * EACH as u64, "every number once");
+    sound(&one).await;
+}
+
+async fn all_or_nothing(place: String) {
+    let (book, people) = ready_book(&place).await;
+    let before = book.verify(None).await.expect("read");
+    let forbidden = NewPlan { may_be_raised: false, answer: Document::new("never kept"), ..plan() };
+    let why = refusals(
+        book.act(minutes(1), &people["tech"], &Command::BeginRaise(forbidden)).await.expect_err("refused"),
+    );
+    assert_eq!(why, [Refusal::PlanForbids]);
+    assert_eq!(book.verify(None).await.expect("read"), before);
+    // Two facts of one command have the same time and follow on one another.
+    let report = Command::ReportExamination { report: report("2026-03-01", false), paper: None };
+    let events = book.act(minutes(1), &people["exam"], &report).await.expect("written");
+    assert_eq!(events.len(), 2);
+    assert_eq!(events[1].before, events[0].hash);
+    sound(&book).await;
+}
+
+async fn a_pin_proves_one_person_to_one_book(place: String) {
+    let (book, people) = ready_book(&place).await;
+    let now = minutes(1);
+    let tech = person("tech");
+    assert_eq!(pin_failure(book.check_pin(now, &tech, "2581").await), PinFailure::Wrong(tech.clone()));
+    let nobody = person("nobody");
+    assert_eq!(pin_failure(book.check_pin(now, &nobody, "2580").await), PinFailure::NoPin(nobody));
+    for plain in ["", "123", "1111", "12a4", "1234567890123", "１２３４"] {
+        assert_eq!(pin_failure(book.set_pin(now, &people["tech"], &tech, plain).await), PinFailure::TooPlain);
+    }
+    // One's own, or by a lead.
+    let why =
+        refusals(book.set_pin(now, &people["tech"], &person("exam"), "9999000").await.expect_err("refused"));
+    assert_eq!(why, [Refusal::RoleMayNot(tech.clone(), Role::Technician, Act::ManagePeople)]);
+    book.set_pin(now, &people["tech"], &tech, "606060").await.expect("one's own");
+    assert_eq!(pin_failure(book.check_pin(now, &tech, "2580").await), PinFailure::Wrong(tech.clone()));
+    book.check_pin(now, &tech, "606060").await.expect("the new one");
+    // Another book's word counts for nothing.
+    let other = File::new();
+    let (_, strangers) = ready_book(&other.place()).await;
+    let stranger = book.act(now, &strangers["lead"], &check()).await;
+    assert_eq!(pin_failure(stranger), PinFailure::OtherBook(person("lead")));
+    // Who has left has no PIN.
+    book.act(now, &people["lead"], &Command::PersonLeaves { person: tech.clone() }).await.expect("left");
+    assert_eq!(pin_failure(book.check_pin(now, &tech, "606060").await), PinFailure::NoPin(tech.clone()));
+    // Nothing of any PIN or hash in the chain.
+    let mut seq = Seq(0);
+    loop {
+        let page = book.events_after(seq).await.expect("read");
+        let Some(last) = page.last() else { break };
+        seq = last.seq;
+        for event in page {
+            let text = serde_json::to_string(&event.fact).expect("text");
+            assert!(!text.contains("argon2") && !text.contains("606060"), "{text}");
+        }
+    }
+}
+
+async fn wrong_pins_lock_and_locks_double(place: String) {
+    let (book, people) = ready_book(&place).await;
+    let tech = person("tech");
+    let mut now = minutes(1);
+    // Four wrong ones and a right one: counted from the start again.
+    for _ in 0..2 {
+        for _ in 0..4 {
+            assert_eq!(
+                pin_failure(book.check_pin(now, &tech, "0001").await),
+                PinFailure::Wrong(tech.clone())
+            );
+        }
+        book.check_pin(now, &tech, "2580").await.expect("the fifth is right");
+    }
+    for lock in [5, 10, 20] {
+        for _ in 0..5 {
+            assert_eq!(
+                pin_failure(book.check_pin(now, &tech, "0001").await),
+                PinFailure::Wrong(tech.clone())
+            );
+        }
+        let until = now.saturating_add(SignedDuration::from_mins(lock)).expect("a time");
+        let just_before = until.saturating_sub(SignedDuration::from_secs(1)).expect("a time");
+        for moment in [now, just_before, at("2020-01-01T00:00:00Z")] {
+            let locked = pin_failure(book.check_pin(moment, &tech, "2580").await);
+            assert_eq!(locked, PinFailure::Locked(tech.clone(), until), "the right one, at {moment}");
+        }
+        let about = book.events_about(&Subject::Person(tech.clone())).await.expect("read");
+        assert_eq!(about.last().map(|e| &e.fact), Some(&Fact::PinLocked { person: tech.clone(), until }));
+        now = until;
+    }
+    book.check_pin(now, &tech, "2580").await.expect("the lock is over");
+    // A lead's new PIN ends a lock.
+    for _ in 0..5 {
+        let _ = book.check_pin(now, &tech, "0001").await;
+    }
+    book.set_pin(now, &people["lead"], &tech, "7531").await.expect("set");
+    book.check_pin(now, &tech, "7531").await.expect("right");
+    sound(&book).await;
+}
+
+async fn many_wrong_pins_at_once_count_as_many(place: String) {
+    let (book, _) = ready_book(&place).await;
+    let book = Arc::new(book);
+    let tasks: Vec<_> = (0..12)
+        .map(|n| {
+            let book = Arc::clone(&book);
+            tokio::spawn(
+                async move { book.check_pin(minutes(1), &person("tech"), &format!("10{n:02}")).await },
+            )
+        })
+        .collect();
+    let (mut wrong, mut locked) = (0, 0);
+    for task in tasks {
+        match pin_failure(task.await.expect("no panic")) {
+            PinFailure::Wrong(_) => wrong += 1,
+            PinFailure::Locked(..) => locked += 1,
+            other => panic!("{other:?}"),
+        }
+    }
+    assert_eq!((wrong, locked), (5, 7));
+}
+
+async fn events_are_found_by_day_and_subject(place: String) {
+    let (book, people) = ready_book(&place).await;
+    let late = at("2026-03-02T23:30:00Z");
+    let words = "after midnight in the shop".to_owned();
+    let tag = Command::TagOut { lift: lift("north-bay"), words };
+    let tagged = book.act(late, &people["tech"], &tag).await.expect("written");
+    assert_eq!(book.events_on(day("2026-03-03")).await.expect("read"), tagged);
+    let first = book.events_on(day("2026-03-02")).await.expect("read");
+    assert_eq!(first.len() as u64, tagged[0].seq.0 - 1);
+    let about = book.events_about(&Subject::Lift(lift("north-bay"))).await.expect("read");
+    let kinds: Vec<String> = about.iter().map(|e| e.fact.kind()).collect();
+    assert_eq!(kinds, ["lift-entered", "lift-examined", "lift-checked", "tagged-out"]);
+    assert_eq!(book.events_about(&Subject::Lift(lift("south-bay"))).await.expect("read"), []);
+    assert_eq!(book.events_after(Seq(tagged[0].seq.0 - 1)).await.expect("read"), tagged);
+}
+
+async fn a_second_program_leads_on_after_the_first_is_gone(place: String) {
+    let (one, people) = ready_book(&place).await;
+    one.act(minutes(1), &people["tech"], &Command::BeginRaise(plan())).await.expect("begun");
+    for n in 2..7 {
+        next(&one, &people["tech"], n).await.expect("confirmed");
+    }
+    let before = one.shop().await.expect("the shop");
+    // Not closed: as after a crash.
+    std::mem::forget(one);
+    let two = Book::open(&place).await.expect("opened");
+    assert_eq!(two.shop().await.expect("the shop"), before, "it is simply there");
+    let other = two.check_pin(minutes(8), &person("tech-two"), "1357").await.expect("right");
+    let why = refusals(next(&two, &other, 8).await.expect_err("not the leader"));
+    assert_eq!(why, [Refusal::NotLeader(RaiseNumber(1), person("tech"))]);
+    two.act(minutes(8), &other, &Command::TakeOver { raise: RaiseNumber(1) }).await.expect("taken over");
+    while !two.shop().await.expect("the shop").raises.is_empty() {
+        next(&two, &other, 9).await.expect("confirmed");
+    }
+    sound(&two).await;
+}
+
+async fn a_kept_fold_opens_the_same_shop(place: String) {
+    let (book, people) = ready_book(&place).await;
+    for n in 0..1000 {
+        let command = Command::ReportIncident { lift: None, raise: None, words: format!("incident {n}") };
+        book.act(minutes(1), &people["tech"], &command).await.expect("written");
+    }
+    let shop = book.shop().await.expect("the shop");
+    assert!(shop.head.seq.0 > 1000);
+    sound(&book).await;
+    book.close().await;
+    let book = Book::open(&place).await.expect("opened from the kept fold");
+    assert_eq!(book.shop().await.expect("the shop"), shop);
+    // A kept fold that says something else is found, and one that cannot be read is computed again.
+    sql(&place, "UPDATE fold SET shop = REPLACE(shop, '\"incidents\":', '\"incidents\":1')").await;
+    let faults = book.verify(None).await.expect("read").faults;
+    assert_eq!(faults, [Fault::FoldDiffers(Seq(1000))]);
+    sql(&place, "UPDATE fold SET shop = '{'").await;
+    let again = Book::open(&place).await.expect("opened from the events");
+    assert_eq!(again.shop().await.expect("the shop"), shop);
+}
+
+async fn a_newer_book_is_refused(place: String) {
+    let (book, _) = ready_book(&place).await;
+    book.close().await;
+    sql(&place, "INSERT INTO book_version (version) VALUES (7)").await;
+    match Book::open(&place).await {
+        Err(Failure::NewerBook { book: 7, program }) => assert!(program < 7),
+        other => panic!("{other:?}"),
+    }
+    assert!(matches!(verify(&place, None).await, Err(Failure::NewerBook { .. })));
+}
+
+async fn there_is_one_book_in_one_place(place: String) {
+    assert!(matches!(Book::open(&place).await, Err(Failure::NoBook(_))));
+    let zone = Opening { zone: "Europe/Nowhere".into(), ..opening() };
+    assert!(matches!(Book::create(&place, minutes(0), zone).await, Err(Failure::UnknownZone(_))));
+    let nameless = Opening { shop: " ".into(), ..opening() };
+    let why = refusals(Book::create(&place, minutes(0), nameless).await.expect_err("refused"));
+    assert_eq!(why, [Refusal::Blank("shop's name")]);
+    let plain = Opening { pin: "0000".into(), ..opening() };
+    assert_eq!(pin_failure(Book::create(&place, minutes(0), plain).await), PinFailure::TooPlain);
+    Book::create(&place, minutes(0), opening()).await.expect("created");
+    assert!(matches!(Book::create(&place, minutes(0), opening()).await, Err(Failure::BookExists(_))));
+}

@@ -1,0 +1,289 @@
+//! The hold points of a raise: what may come when, and what goes wrong.
+
+mod common;
+
+use HoldPoint as P;
+use common::*;
+use records::*;
+
+/// Own convention: the order of a raise on two posts, with two parts and two pads to recheck.
+fn whole() -> Vec<P> {
+    vec![
+        P::Spotted,
+        P::PadsSeated,
+        P::ArmLocksEngaged,
+        P::TestRaised,
+        P::Shaken,
+        P::PadRechecked(0),
+        P::PadRechecked(3),
+        P::Raised,
+        P::OnLocks,
+        P::StepDone(0),
+        P::StepDone(1),
+        P::AreaClear,
+        P::OffLocks,
+        P::LocksReleased,
+        P::FullyDown,
+        P::ArmsClear,
+        P::DrivenOff,
+    ]
+}
+
+const DOWN: [P; 4] = [P::AreaClear, P::OffLocks, P::LocksReleased, P::FullyDown];
+
+fn begun(outline: Outline) -> World {
+    let mut world = World::ready();
+    world.must("tech", &Command::BeginRaise(NewPlan { outline, ..plan() }));
+    world
+}
+
+fn upset(world: &mut World) {
+    let noise = Command::Upset { raise: RaiseNumber(1), sign: Sign::Noise, words: "a crack".into() };
+    world.must("tech", &noise);
+}
+
+#[test]
+fn every_point_needs_its_predecessor() {
+    let mut world = begun(outline());
+    let all = whole();
+    assert_eq!(world.progress().ahead, all);
+    for (next, point) in all.iter().enumerate() {
+        for other in &all {
+            if other != point {
+                let why = world.refused("tech", &confirm(*other, Some(judgement(true))));
+                assert!(
+                    why.contains(&Refusal::NotNext { asked: *other, next: all[next] }),
+                    "{other} before {point}: {why:?}"
+                );
+            }
+        }
+        world.next("tech");
+    }
+    assert!(world.shop.raises.is_empty(), "driven off, it has ended");
+    let why = world.refused("tech", &confirm(P::DrivenOff, None));
+    assert_eq!(why, [Refusal::NoSuchRaise(RaiseNumber(1))]);
+}
+
+#[test]
+fn a_lift_without_locks_has_none_to_rest_on() {
+    let world = begun(Outline { lock: None, ..outline() });
+    let none =
+        world.progress().ahead.iter().all(|p| !matches!(p, P::OnLocks | P::OffLocks | P::LocksReleased));
+    assert!(none, "{:?}", world.progress().ahead);
+}
+
+#[test]
+fn words_of_hold_points_are_read_again() {
+    for point in whole().into_iter().chain([P::StandsSet, P::StandsAway, P::StepDone(41)]) {
+        assert_eq!(point.to_string().parse(), Ok(point));
+        assert!(point.sentence(&outline()).ends_with('.'));
+    }
+    for wrong in ["", "pad-0-rechecked", "pad-5-rechecked", "step-0-done", "step--done", "raised ", "Raised"]
+    {
+        assert!(wrong.parse::<P>().is_err(), "{wrong}");
+    }
+}
+
+#[test]
+fn each_part_needs_a_check_that_passes() {
+    let mut world = begun(outline());
+    world.until("tech", P::OnLocks);
+    for step in [P::StepDone(0), P::StepDone(1)] {
+        assert_eq!(world.refused("tech", &confirm(step, None)), [Refusal::JudgementMissing(step)]);
+        let fails = world.refused("tech", &confirm(step, Some(judgement(false))));
+        assert_eq!(fails, [Refusal::JudgementFails(step)]);
+        world.must("tech", &confirm(step, Some(judgement(true))));
+    }
+}
+
+#[test]
+fn a_measured_spot_that_fails_is_not_confirmed() {
+    let mut world = begun(outline());
+    let fails = world.refused("tech", &confirm(P::Spotted, Some(judgement(false))));
+    assert_eq!(fails, [Refusal::JudgementFails(P::Spotted)]);
+    let facts = world.must("tech", &confirm(P::Spotted, Some(judgement(true))));
+    assert_eq!(facts[0].documents(), [judgement(true).record.digest()]);
+}
+
+#[test]
+fn noise_sends_it_back_to_the_seating_lowered_first_if_raised() {
+    let all = whole();
+    for (last, first) in [
+        (P::PadsSeated, vec![P::PadsSeated]),
+        (P::ArmLocksEngaged, vec![P::PadsSeated]),
+        (P::TestRaised, vec![P::AreaClear, P::FullyDown, P::PadsSeated]),
+        (P::PadRechecked(3), vec![P::AreaClear, P::FullyDown, P::PadsSeated]),
+        (P::Raised, vec![P::AreaClear, P::LocksReleased, P::FullyDown, P::PadsSeated]),
+        (P::OnLocks, [&DOWN[..], &[P::PadsSeated]].concat()),
+    ] {
+        let mut world = begun(outline());
+        world.until("tech", last);
+        upset(&mut world);
+        let expected = [&first[..], &all[2..]].concat();
+        assert_eq!(world.progress().ahead, expected, "after {last}");
+        world.until("tech", P::DrivenOff);
+    }
+}
+
+#[test]
+fn noise_before_the_pads_are_seated_or_on_the_way_down_changes_no_course() {
+    let mut world = begun(outline());
+    upset(&mut world);
+    assert_eq!(world.progress().ahead, whole());
+    world.until("tech", P::OnLocks);
+    world.must("tech", &Command::BringDown { raise: RaiseNumber(1), words: "enough".into() });
+    let mut done = begun(outline());
+    done.until("tech", P::AreaClear);
+    for mut world in [world, done] {
+        let before = world.progress().clone();
+        upset(&mut world);
+        assert_eq!(world.progress(), &before);
+        world.until("tech", P::DrivenOff);
+    }
+}
+
+#[test]
+fn raised_again_with_a_part_off_it_is_checked_as_it_is() {
+    let mut world = begun(outline());
+    world.until("tech", P::StepDone(0));
+    upset(&mut world);
+    world.until("tech", P::FullyDown);
+    assert_eq!(
+        world.refused("tech", &confirm(P::PadsSeated, None)),
+        [Refusal::JudgementMissing(P::PadsSeated)]
+    );
+    world.until("tech", P::OnLocks);
+    assert_eq!(world.progress().next(), Some(P::StepDone(1)), "the part that is off stays off");
+    world.until("tech", P::DrivenOff);
+}
+
+#[test]
+fn a_lock_not_heard_leaves_only_the_way_down_and_takes_the_lift_out_of_service() {
+    for last in [P::PadRechecked(3), P::Raised] {
+        let mut world = begun(outline());
+        world.until("tech", last);
+        let silent = Command::LockNotHeard { raise: RaiseNumber(1), words: "right column, third".into() };
+        world.must("learn", &silent);
+        let tag = Why::Tagged("raise 1, a lock was not heard: right column, third".into());
+        assert_eq!(world.unfit(), [tag]);
+        let ahead = &world.progress().ahead;
+        assert_eq!(ahead[0], P::AreaClear);
+        assert_eq!(ahead[ahead.len() - 3..], [P::FullyDown, P::ArmsClear, P::DrivenOff]);
+        assert!(!ahead.iter().any(|p| p.goes_up() || matches!(p, P::StepDone(_) | P::OnLocks)), "{ahead:?}");
+        assert_eq!(world.refused("tech", &silent), [Refusal::NotGoingUp(RaiseNumber(1))]);
+        world.until("tech", P::DrivenOff);
+        let why = world.refused("tech", &Command::BeginRaise(plan()));
+        assert!(matches!(&why[..], [Refusal::LiftUnfit(..)]), "{why:?}");
+    }
+}
+
+#[test]
+fn a_lock_can_only_be_missed_on_the_way_up() {
+    let silent = Command::LockNotHeard { raise: RaiseNumber(1), words: "left".into() };
+    for last in [P::Spotted, P::TestRaised, P::OnLocks, P::AreaClear] {
+        let mut world = begun(outline());
+        world.until("tech", last);
+        assert_eq!(world.refused("tech", &silent), [Refusal::NotGoingUp(RaiseNumber(1))], "after {last}");
+    }
+}
+
+#[test]
+fn what_is_not_right_is_written_down_and_changes_no_course() {
+    let mut world = begun(outline());
+    world.until("tech", P::Shaken);
+    let before = world.progress().clone();
+    world.must("learn", &Command::NotRight { raise: RaiseNumber(1), words: "the door is ajar".into() });
+    assert_eq!(world.progress(), &before);
+    let blank = Command::NotRight { raise: RaiseNumber(1), words: " ".into() };
+    assert_eq!(world.refused("learn", &blank), [Refusal::Blank("what is not right")]);
+}
+
+/// Stands are set after the first of three parts and taken away after the third.
+fn on_stands() -> Outline {
+    Outline {
+        steps: vec!["axle off".into(), "tank off".into(), "axle on".into()],
+        stands: Some((1, 3)),
+        ..outline()
+    }
+}
+
+#[test]
+fn stands_are_set_and_taken_away_where_the_plan_says() {
+    let mut world = begun(on_stands());
+    world.until("tech", P::OnLocks);
+    let work = [P::StepDone(0), P::StandsSet, P::StepDone(1), P::StepDone(2), P::StandsAway];
+    assert_eq!(world.progress().ahead[..5], work);
+    world.until("tech", P::DrivenOff);
+}
+
+#[test]
+fn stands_that_hold_it_stay_until_it_stands_without_them() {
+    let mut world = begun(on_stands());
+    world.until("tech", P::StandsSet);
+    assert!(!world.progress().stands_hold_it());
+    let mut early = World { shop: world.shop.clone(), at: world.at };
+    upset(&mut early);
+    assert_eq!(early.progress().ahead[..2], [P::StandsAway, P::AreaClear]);
+    early.until("tech", P::OnLocks);
+    assert_eq!(early.progress().next(), Some(P::StandsSet), "set again after it was seated again");
+    early.until("tech", P::DrivenOff);
+
+    world.until("tech", P::StepDone(1));
+    assert!(world.progress().stands_hold_it());
+    world.must("tech", &Command::BringDown { raise: RaiseNumber(1), words: "fire drill".into() });
+    let down = [P::StepDone(2), P::StandsAway, P::AreaClear, P::OffLocks, P::LocksReleased, P::FullyDown];
+    assert_eq!(world.progress().ahead[..6], down);
+    world.until("tech", P::DrivenOff);
+}
+
+#[test]
+fn brought_down_before_its_time_from_anywhere() {
+    for (last, ahead) in [
+        (P::Spotted, vec![]),
+        (P::ArmLocksEngaged, vec![]),
+        (P::TestRaised, vec![P::AreaClear, P::FullyDown]),
+        (P::Raised, vec![P::AreaClear, P::LocksReleased, P::FullyDown]),
+        (P::StepDone(0), DOWN.to_vec()),
+    ] {
+        let mut world = begun(outline());
+        world.until("tech", last);
+        let down = Command::BringDown { raise: RaiseNumber(1), words: "shop closes".into() };
+        world.must("tech", &down);
+        assert_eq!(
+            world.progress().ahead,
+            [&ahead[..], &[P::ArmsClear, P::DrivenOff]].concat(),
+            "after {last}"
+        );
+        assert_eq!(world.refused("tech", &down), [Refusal::ComesDown(RaiseNumber(1))]);
+        world.until("tech", P::DrivenOff);
+    }
+    let mut world = begun(outline());
+    world.until("tech", P::OffLocks);
+    let down = Command::BringDown { raise: RaiseNumber(1), words: "shop closes".into() };
+    assert_eq!(world.refused("tech", &down), [Refusal::ComesDown(RaiseNumber(1))]);
+    let mut world = begun(outline());
+    world.must("tech", &Command::BringDown { raise: RaiseNumber(1), words: "wrong vehicle".into() });
+    assert!(world.shop.raises.is_empty(), "nothing stands on it: it has ended");
+}
+
+#[test]
+fn a_lift_tagged_meanwhile_goes_no_higher() {
+    for last in [P::ArmLocksEngaged, P::PadRechecked(3)] {
+        let mut world = begun(outline());
+        world.until("tech", last);
+        world.must("learn", &Command::TagOut { lift: lift("north-bay"), words: "oil".into() });
+        let next = world.progress().next().expect("a point");
+        let why = world.refused("tech", &confirm(next, None));
+        assert_eq!(why, [Refusal::LiftUnfit(lift("north-bay"), vec![Why::Tagged("oil".into())])]);
+        world.must("tech", &Command::BringDown { raise: RaiseNumber(1), words: "oil".into() });
+        world.until("tech", P::DrivenOff);
+    }
+}
+
+#[test]
+fn midnight_and_a_lapsed_instruction_stop_nobody_from_coming_down() {
+    let mut world = begun(outline());
+    world.until("tech", P::OnLocks);
+    world.at = at("2027-06-01T08:00:00Z");
+    world.until("tech", P::DrivenOff);
+}
