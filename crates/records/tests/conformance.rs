@@ -77,7 +77,7 @@ async fn next(book: &Book, by: &Signed, n: i64) -> Result<Vec<Event>, Failure> {
 }
 
 async fn a_whole_raise_is_led_and_found_again(place: String) {
-    let (book, people) = ready_book(&place).await;
+    let (book, people) = new_book(&place).await;
     book.act(minutes(1), &people["tech"], &Command::BeginRaise(plan())).await.expect("begun");
     let points = outline().steps.len() + 15;
     for n in 0..points {
@@ -198,7 +198,7 @@ async fn a_pin_proves_one_person_to_one_book(place: String) {
     book.check_pin(now, &tech, "606060").await.expect("the new one");
     // Another book's word counts for nothing.
     let other = File::new();
-    let (_, strangers) = ready_book(&other.place()).await;
+    let (_, strangers) = new_book(&other.place()).await;
     let stranger = book.act(now, &strangers["lead"], &check()).await;
     assert_eq!(pin_failure(stranger), PinFailure::OtherBook(person("lead")));
     // Who has left has no PIN.

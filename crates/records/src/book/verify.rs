@@ -169,10 +169,9 @@ impl Look {
         if let (Some(shop), Some(kept)) = (&self.shop, &self.kept)
             && shop.head.seq == kept.head.seq
         {
-            if shop != kept {
-                self.faults.push(Fault::FoldDiffers(shop.head.seq));
+            if shop == kept {
+                self.kept = None;
             }
-            self.kept = None;
         }
     }
 
@@ -224,7 +223,8 @@ impl Look {
                 None => Fault::Altered(Seq(suspect.seq)),
             });
         }
-        if let Some(kept) = &self.kept {
+        // Of events that are damaged another fold is a matter of course.
+        if let (Some(kept), true) = (&self.kept, self.faults.is_empty()) {
             self.faults.push(Fault::FoldDiffers(kept.head.seq));
         }
         if let Some(known) = self.known

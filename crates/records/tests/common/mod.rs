@@ -281,8 +281,10 @@ pub(crate) fn opening() -> Opening {
     }
 }
 
-/// A book of a shop that may raise, and its people signed in.
-pub(crate) async fn ready_book(place: &str) -> (Book, BTreeMap<&'static str, Signed>) {
+pub(crate) type People = BTreeMap<&'static str, Signed>;
+
+/// A book of a shop that may raise, and its people signed in: everything done by its commands.
+pub(crate) async fn new_book(place: &str) -> (Book, People) {
     let now = at(MORNING);
     let book = Book::create(place, now, opening()).await.expect("a new book");
     let lead = book.check_pin(now, &person("lead"), "4711").await.expect("the lead's PIN");
@@ -297,4 +299,19 @@ pub(crate) async fn ready_book(place: &str) -> (Book, BTreeMap<&'static str, Sig
         book.act(now, &signed[by], &command).await.unwrap_or_else(|e| panic!("{by}: {command:?}: {e}"));
     }
     (book, signed)
+}
+
+/// The same, made once and restored: hashing PINs takes time on purpose.
+pub(crate) async fn ready_book(place: &str) -> (Book, People) {
+    static MADE: tokio::sync::OnceCell<(Vec<u8>, People)> = tokio::sync::OnceCell::const_new();
+    let make = || async {
+        let file = place::File::new();
+        let (book, people) = new_book(&file.place()).await;
+        let mut text = vec![];
+        book.backup(&mut text).await.expect("written");
+        (text, people)
+    };
+    let (text, people) = MADE.get_or_init(make).await;
+    let restored = Book::restore(place, &mut std::io::BufReader::new(&text[..])).await.expect("restored");
+    (restored.book, people.clone())
 }

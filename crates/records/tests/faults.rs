@@ -1,0 +1,447 @@
+//! What can happen to a machine: nothing that was acknowledged is lost, and what is damaged is named.
+
+mod common;
+
+use std::collections::BTreeMap;
+use std::io::{BufRead, BufReader, Read, Write};
+use std::path::{Path, PathBuf};
+use std::process::{Child, ChildStdout, Command as Process, Stdio};
+use std::time::Duration;
+
+use common::place::{File, Server, shared};
+use common::*;
+use records::*;
+
+const WRITER: &str = "STANDFAST_TEST_WRITER";
+
+fn incident(words: String) -> Command {
+    Command::ReportIncident { lift: None, raise: None, words }
+}
+
+/// Not a test of its own: the program that the tests below start and kill. It says every event that it was told is written.
+#[tokio::test(flavor = "multi_thread", worker_threads = 2)]
+async fn writer() {
+    let Ok(place) = std::env::var(WRITER) else { return };
+    let say = |line: String| {
+        let mut out = std::io::stdout();
+        // In one piece: the end may come at any moment.
+        let _ = out.write_all(format!("{line}\n").as_bytes()).and_then(|()| out.flush());
+    };
+    let now = at(MORNING);
+    let book = match Book::open(&place).await {
+        Ok(book) => book,
+        Err(failure) => return say(format!("\nfailed {failure:?}")),
+    };
+    let tech = book.check_pin(now, &person("tech"), "2580").await;
+    let tech = match tech {
+        Ok(tech) => tech,
+        Err(failure) => return say(format!("\nfailed {failure:?}")),
+    };
+    say("\nready".into());
+    for n in 0.. {
+        let plan =
+            NewPlan { answer: Document::new(format!("answer {n} of {}", std::process::id())), ..plan() };
+        let command =
+            if n % 5 == 0 { Command::KeepPlan(plan) } else { incident(format!("incident {n} ").repeat(40)) };
+        match book.act(now, &tech, &command).await {
+            Ok(events) => events.iter().for_each(|e| say(format!("written {} {}", e.seq, e.hash))),
+            Err(failure) => return say(format!("failed {failure:?}")),
+        }
+    }
+}
+
+/// The same program again, as a writer.
+fn this_program() -> Process {
+    writer_by(Process::new(std::env::current_exe().expect("this program")))
+}
+
+fn writer_by(mut process: Process) -> Process {
+    process.args(["--exact", "writer", "--nocapture", "--test-threads=1"]);
+    process.stdout(Stdio::piped()).stderr(Stdio::null());
+    process
+}
+
+fn start(mut process: Process, place: &str) -> (Child, BufReader<ChildStdout>) {
+    let mut child = process.env(WRITER, place).spawn().expect("it starts");
+    let out = BufReader::new(child.stdout.take().expect("its output"));
+    (child, out)
+}
+
+/// Whole lines only: a line cut short by the kill acknowledges nothing.
+fn said(mut out: BufReader<ChildStdout>) -> Vec<String> {
+    let mut text = String::new();
+    out.read_to_string(&mut text).expect("text");
+    let whole = text.rfind('\n').map_or("", |end| &text[..end]);
+    whole.lines().map(str::to_owned).collect()
+}
+
+fn written(lines: &[String]) -> Vec<Head> {
+    let head = |line: &String| {
+        let mut words = line.strip_prefix("written ")?.split(' ');
+        Some(Head { seq: Seq(words.next()?.parse().ok()?), hash: words.next()?.parse().ok()? })
+    };
+    lines.iter().filter_map(head).collect()
+}
+
+fn failed(lines: &[String]) -> Option<&str> {
+    lines.iter().find_map(|l| l.strip_prefix("failed "))
+}
+
+/// Numbers to choose moments by, said so that a failing round can be told.
+struct Chance(u64);
+
+impl Chance {
+    fn new() -> Self {
+        let seed = jiff::Timestamp::now().as_microsecond().unsigned_abs();
+        eprintln!("seed {seed}");
+        Self(seed)
+    }
+
+    fn below(&mut self, n: u64) -> u64 {
+        // Marsaglia, Xorshift RNGs, 2003.
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        self.0 % n
+    }
+}
+
+/// Everything acknowledged is in the book with its hash, and the whole chain verifies.
+async fn nothing_is_lost(place: &str, acknowledged: &[Head]) {
+    let book = Book::open(place).await.expect("it opens");
+    assert_eq!(book.verify(None).await.expect("read").faults, []);
+    let mut hashes = BTreeMap::new();
+    let mut seq = Seq(0);
+    loop {
+        let page = book.events_after(seq).await.expect("read");
+        let Some(last) = page.last() else { break };
+        seq = last.seq;
+        hashes.extend(page.iter().map(|e| (e.seq, e.hash)));
+    }
+    for head in acknowledged {
+        assert_eq!(hashes.get(&head.seq), Some(&head.hash), "event {} was acknowledged", head.seq);
+    }
+    book.close().await;
+}
+
+/// Rounds of: two programs write on one book, both are killed at a random moment.
+async fn kill_rounds(rounds: u64, new_place: impl Fn() -> (Option<File>, String)) {
+    const ROUNDS_A_BOOK: u64 = 10;
+    let mut chance = Chance::new();
+    let mut all = 0;
+    let (mut file, mut place) = (None, String::new());
+    let mut acknowledged = vec![];
+    for round in 0..rounds {
+        if round % ROUNDS_A_BOOK == 0 {
+            (file, place) = new_place();
+            acknowledged.clear();
+            ready_book(&place).await.0.close().await;
+        }
+        let mut writers: Vec<_> = (0..2).map(|_| start(this_program(), &place)).collect();
+        for (_, out) in &mut writers {
+            let mut line = String::new();
+            while line != "ready\n" {
+                line.clear();
+                assert_ne!(out.read_line(&mut line).expect("text"), 0, "round {round}: a writer ended");
+                assert!(!line.starts_with("failed"), "round {round}: {line}");
+            }
+        }
+        std::thread::sleep(Duration::from_micros(chance.below(150_000)));
+        for (child, _) in &mut writers {
+            child.kill().expect("kill -9");
+        }
+        for (mut child, out) in writers {
+            child.wait().expect("it has ended");
+            let lines = said(out);
+            assert_eq!(failed(&lines), None, "round {round}");
+            let new = written(&lines);
+            all += new.len();
+            acknowledged.extend(new);
+        }
+        nothing_is_lost(&place, &acknowledged).await;
+    }
+    drop(file);
+    eprintln!("{rounds} rounds, {all} events acknowledged");
+    assert!(all as u64 > rounds, "the writers wrote: {all} events in {rounds} rounds");
+}
+
+fn rounds(usual: u64, nightly: u64) -> u64 {
+    if std::env::var("STANDFAST_NIGHTLY").is_ok_and(|v| v == "1") { nightly } else { usual }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn killed_while_writing_a_file() {
+    let new = || {
+        let file = File::new();
+        let place = file.place();
+        (Some(file), place)
+    };
+    kill_rounds(rounds(30, 500), new).await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn killed_while_writing_to_postgresql() {
+    let Some(server) = shared() else { return };
+    kill_rounds(rounds(5, 100), || (None, server.database())).await;
+}
+
+/// The writer writes until the disk is full; then everything acknowledged is there.
+async fn until_full(process: Process, place: &str) {
+    let (mut child, out) = start(process, place);
+    let lines = said(out);
+    child.wait().expect("it has ended");
+    let failure = failed(&lines).expect("it fails at some time");
+    assert!(failure.starts_with("DiskFull"), "{failure}");
+    let acknowledged = written(&lines);
+    assert!(acknowledged.len() > 5, "{lines:?}");
+    nothing_is_lost(place, &acknowledged).await;
+}
+
+/// A limit of the size of files stands for a full disk where nothing may be mounted.
+#[tokio::test(flavor = "multi_thread")]
+async fn the_file_may_not_grow() {
+    let file = File::new();
+    ready_book(&file.place()).await.0.close().await;
+    let mut shell = Process::new("sh");
+    shell
+        .args(["-c", "trap '' XFSZ; ulimit -f 800; exec \"$0\" \"$@\""])
+        .arg(std::env::current_exe().expect("us"));
+    until_full(writer_by(shell), &file.place()).await;
+}
+
+/// A small disk of its own; unmounted at the end.
+struct Disk(tempfile::TempDir);
+
+impl Disk {
+    fn mount(size: &str) -> Option<Self> {
+        let folder = tempfile::TempDir::new().expect("a folder");
+        let mount = Process::new("mount")
+            .args(["-t", "tmpfs", "-o", &format!("size={size}"), "tmpfs"])
+            .arg(folder.path())
+            .stderr(Stdio::null())
+            .status();
+        mount.is_ok_and(|s| s.success()).then_some(Self(folder))
+    }
+}
+
+impl Drop for Disk {
+    fn drop(&mut self) {
+        let _ = Process::new("umount").arg("-l").arg(self.0.path()).status();
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn the_disk_is_full_and_then_not() {
+    let Some(disk) = Disk::mount("3M") else {
+        eprintln!("no file system may be mounted here: the_file_may_not_grow stands for this");
+        return;
+    };
+    let place = disk.0.path().join("shop.book").display().to_string();
+    let (book, people) = ready_book(&place).await;
+    let filler = disk.0.path().join("filler");
+    let mut kept = vec![];
+    for round in 0..2 {
+        let mut fill = std::fs::File::create(&filler).expect("a filler");
+        while fill.write_all(&[0; 4096]).is_ok() {}
+        drop(fill);
+        let failure = loop {
+            match book.act(at(MORNING), &people["tech"], &incident("oil ".repeat(500))).await {
+                Ok(events) => kept.extend(events.iter().map(Event::head)),
+                Err(failure) => break failure,
+            }
+        };
+        assert!(matches!(failure, Failure::DiskFull(_)), "round {round}: {failure:?}");
+        std::fs::remove_file(&filler).expect("removed");
+        let events = book.act(at(MORNING), &people["tech"], &incident("room again".into())).await;
+        kept.extend(events.expect("the same program goes on").iter().map(Event::head));
+    }
+    nothing_is_lost(&place, &kept).await;
+}
+
+/// Even root is held to the file's mode without the capability to pass over it.
+fn held_to_modes() -> Process {
+    let us = std::env::current_exe().expect("us");
+    if Process::new("id").arg("-u").output().is_ok_and(|o| o.stdout == b"0\n") {
+        let mut process = Process::new("setpriv");
+        process.args(["--bounding-set=-dac_override,-dac_read_search", "--inh-caps=-all"]).arg(us);
+        return process;
+    }
+    Process::new(us)
+}
+
+fn mode(path: &Path, mode: &str) {
+    assert!(Process::new("chmod").arg(mode).arg(path).status().expect("chmod").success());
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_file_that_can_only_be_read() {
+    for folder_too in [false, true] {
+        let file = File::new();
+        let (book, _) = ready_book(&file.place()).await;
+        book.close().await;
+        mode(&file.path(), "0444");
+        if folder_too {
+            mode(file.folder.path(), "0555");
+        }
+        let (mut child, out) = start(writer_by(held_to_modes()), &file.place());
+        let lines = said(out);
+        child.wait().expect("it has ended");
+        mode(file.folder.path(), "0755");
+        let failure = failed(&lines).unwrap_or_else(|| panic!("it says so: {lines:?}"));
+        assert!(failure.starts_with("ReadOnly"), "{failure}");
+        mode(&file.path(), "0644");
+        nothing_is_lost(&file.place(), &[]).await;
+    }
+}
+
+/// A closed book of some hundred events, and its file.
+async fn long_book() -> (File, Head) {
+    let file = File::new();
+    let (book, people) = ready_book(&file.place()).await;
+    for n in 0..200 {
+        book.act(at(MORNING), &people["tech"], &incident(format!("incident {n} ").repeat(20)))
+            .await
+            .expect("written");
+    }
+    let head = book.shop().await.expect("the shop").head;
+    book.close().await;
+    (file, head)
+}
+
+/// What is damaged is noticed by name; what can be read of it is what was written.
+async fn damaged(file: &File, head: Head, good: &BTreeMap<Seq, Digest>) -> Option<Salvaged> {
+    let verification = verify(&file.place(), Some(head)).await.expect("damage is an answer");
+    assert!(!verification.faults.is_empty(), "it is noticed");
+    let before = std::fs::read(file.path()).expect("the file");
+    let mut text = vec![];
+    let salvaged = salvage(&file.path(), &mut text).await;
+    assert_eq!(std::fs::read(file.path()).expect("the file"), before, "the file itself is not touched");
+    let salvaged = match salvaged {
+        Ok(salvaged) => salvaged,
+        Err(Failure::NotABackup(_) | Failure::Damaged(_)) => return None,
+        Err(other) => panic!("{other:?}"),
+    };
+    let mut events = 0;
+    for line in text.split(|b| *b == b'\n').filter(|l| !l.is_empty()) {
+        let line: serde_json::Value = serde_json::from_slice(line).expect("a line");
+        if line["line"] == "event" {
+            events += 1;
+            let seq = Seq(line["seq"].as_u64().expect("a number"));
+            assert_eq!(line["hash"].as_str(), Some(good[&seq].to_string().as_str()), "as it was written");
+        }
+    }
+    assert_eq!(events, salvaged.events);
+    let lost: u64 = salvaged.lost.iter().map(|(from, to)| to.0 - from.0 + 1).sum();
+    assert!(salvaged.events + lost <= head.seq.0);
+    // It is no backup, and is not taken for one.
+    let other = File::new();
+    let restored = Book::restore(&other.place(), &mut BufReader::new(&text[..])).await;
+    assert!(matches!(restored, Err(Failure::NotABackup(_))));
+    Some(salvaged)
+}
+
+async fn hashes(file: &File) -> BTreeMap<Seq, Digest> {
+    let book = Book::open(&file.place()).await.expect("opened");
+    let all = book.events_after(Seq(0)).await.expect("read").into_iter().map(|e| (e.seq, e.hash)).collect();
+    book.close().await;
+    all
+}
+
+fn page_size(bytes: &[u8]) -> usize {
+    usize::from(u16::from_be_bytes([bytes[16], bytes[17]]))
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_file_cut_short() {
+    let (file, head) = long_book().await;
+    let good = hashes(&file).await;
+    let whole = std::fs::read(file.path()).expect("the file");
+    let mut read = 0;
+    for eighths in 1..8 {
+        std::fs::write(file.path(), &whole[..whole.len() * eighths / 8]).expect("cut");
+        if let Some(salvaged) = damaged(&file, head, &good).await {
+            assert!(salvaged.events < head.seq.0 || salvaged.lost.is_empty());
+            read += salvaged.events;
+        }
+    }
+    assert!(read > head.seq.0, "something of it is readable: {read}");
+    std::fs::write(file.path(), b"").expect("cut");
+    assert!(matches!(Book::open(&file.place()).await, Err(Failure::NoBook(_))));
+    std::fs::write(file.path(), b"no book at all, only some words in a file of that name").expect("other");
+    assert!(matches!(Book::open(&file.place()).await, Err(Failure::Damaged(_))));
+}
+
+/// Every page of the file in turn: each that holds anything of the events is noticed, and costs only what stood on it.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_page_overwritten() {
+    let (file, head) = long_book().await;
+    let good = hashes(&file).await;
+    let whole = std::fs::read(file.path()).expect("the file");
+    let size = page_size(&whole);
+    let pages = whole.len() / size;
+    let (mut partly, mut tried) = (0, 0);
+    for page in (1..pages).step_by((pages / 12).max(1)) {
+        let mut spoilt = whole.clone();
+        spoilt[page * size..(page + 1) * size].fill(0x5a);
+        std::fs::write(file.path(), &spoilt).expect("spoilt");
+        tried += 1;
+        if let Some(salvaged) = damaged(&file, head, &good).await {
+            partly += u64::from(salvaged.events > head.seq.0 / 2);
+        }
+    }
+    assert!(
+        tried >= 8 && partly * 2 > tried,
+        "of {tried} spoilt pages, {partly} cost less than half of the events"
+    );
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_clock_set_back_is_said_and_the_order_stays() {
+    let file = File::new();
+    let (book, people) = ready_book(&file.place()).await;
+    let back = at("2026-01-01T00:00:00Z");
+    let events = book.act(back, &people["tech"], &incident("oil".into())).await.expect("written");
+    assert_eq!(events.len(), 2);
+    assert_eq!(events[0].fact, Fact::ClockBehind { last: at(MORNING) });
+    assert_eq!(events[1].at, back, "the clock's reading");
+    assert_eq!(book.shop().await.expect("the shop").now(back), at(MORNING));
+    nothing_is_lost(&file.place(), &[events[1].head()]).await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn postgresql_stopped_in_the_middle_of_a_raise() {
+    let Some(mut server) = Server::start() else { return };
+    let place = server.database();
+    let (book, people) = ready_book(&place).await;
+    let tech = &people["tech"];
+    let now = at(MORNING);
+    let mut kept = vec![];
+    let mut keep = |events: Vec<Event>| kept.extend(events.iter().map(Event::head));
+    keep(book.act(now, tech, &Command::BeginRaise(plan())).await.expect("begun"));
+    for point in [HoldPoint::Spotted, HoldPoint::PadsSeated, HoldPoint::ArmLocksEngaged] {
+        keep(book.act(now, tech, &confirm(point, None)).await.expect("confirmed"));
+    }
+    server.kill();
+    match book.act(now, tech, &confirm(HoldPoint::TestRaised, None)).await {
+        Err(Failure::Unreachable(_)) => {}
+        other => panic!("{other:?}"),
+    }
+    server.run();
+    let shop = book.shop().await.expect("the same program goes on");
+    assert_eq!(shop.raises[&RaiseNumber(1)].progress.next(), Some(HoldPoint::TestRaised));
+    keep(book.act(now, tech, &confirm(HoldPoint::TestRaised, None)).await.expect("confirmed"));
+    book.close().await;
+    nothing_is_lost(&place, &kept).await;
+}
+
+/// Where a path holds what an address would take for its own.
+#[tokio::test(flavor = "multi_thread")]
+async fn any_path_will_do() {
+    let file = File::new();
+    for name in ["with space", "what?mode=memory", "50%20", "a#b", "Büro", "a&b=c"] {
+        let path: PathBuf = file.folder.path().join(name);
+        ready_book(&path.display().to_string()).await.0.close().await;
+        assert!(path.is_file(), "{name}");
+        assert!(verify(&path.display().to_string(), None).await.expect("read").faults.is_empty());
+    }
+}
