@@ -18,7 +18,7 @@ pub use salvage::{Salvaged, salvage};
 pub use verify::{Verification, verify};
 
 use crate::command::{Command, Hand};
-use crate::decide::{Decision, decide};
+use crate::decide::{Decision, decide, senseless};
 use crate::digest::Digest;
 use crate::event::{Event, Head, StoredEvent};
 use crate::fact::{Admission, Fact};
@@ -66,11 +66,12 @@ impl Book {
     pub async fn create(place: &str, at: Timestamp, opening: Opening) -> Result<Self, Failure> {
         let hash = pin::hash(opening.pin.clone()).await?;
         TimeZone::get(&opening.zone).map_err(|_| Failure::UnknownZone(opening.zone.clone()))?;
-        let blank = [("shop's name", &opening.shop), ("name", &opening.lead.name)];
-        let blank: Vec<_> =
-            blank.into_iter().filter(|(_, t)| t.trim().is_empty()).map(|(w, _)| Refusal::Blank(w)).collect();
-        if !blank.is_empty() {
-            return Err(Failure::Refused(blank));
+        let texts = [("shop's name", &opening.shop), ("name", &opening.lead.name)];
+        let blank = texts.into_iter().filter(|(_, text)| text.trim().is_empty());
+        let mut refusals: Vec<Refusal> = blank.map(|(what, _)| Refusal::Blank(what)).collect();
+        refusals.extend(senseless(&opening.rules));
+        if !refusals.is_empty() {
+            return Err(Failure::Refused(refusals));
         }
         let store = Self::empty_store(place).await?;
         let at = to_microsecond(at);

@@ -7,6 +7,8 @@ mod raises;
 use jiff::Timestamp;
 use jiff::civil::Date;
 
+pub(crate) use people::senseless;
+
 use crate::command::{Command, Hand};
 use crate::digest::{Digest, Document};
 use crate::fact::Fact;

@@ -8,7 +8,7 @@ use std::path::Path;
 use std::time::Duration;
 
 use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
-use sqlx::{Any, AnyConnection, AnyPool, Executor, Transaction};
+use sqlx::{Any, AnyConnection, AnyPool, Connection, Executor, Transaction};
 
 use crate::failure::Failure;
 
@@ -50,9 +50,15 @@ impl Store {
             }
         };
         let options: AnyConnectOptions = url.parse()?;
+        // Once by itself: a pool tries again until its patience ends, and does not say what was wrong.
+        let mut first = AnyConnection::connect_with(&options).await.map_err(|e| at_place(e, place))?;
+        let prepared = prepare(&mut first, kind).await;
+        let _ = first.close().await;
+        prepared.map_err(|e| at_place(e, place))?;
         let pool = AnyPoolOptions::new()
             .max_connections(CONNECTIONS)
             .acquire_timeout(PATIENCE)
+            .after_release(|connection, _| Box::pin(is_usable(connection)))
             .after_connect(move |connection, _| Box::pin(prepare(connection, kind)))
             .connect_with(options)
             .await?;
@@ -87,6 +93,20 @@ impl Store {
 
     pub(crate) async fn close(&self) {
         self.pool.close().await;
+    }
+}
+
+/// A connection whose transaction the database itself has ended, on a full disk for one, counts it as open for ever.
+async fn is_usable(connection: &mut AnyConnection) -> Result<bool, sqlx::Error> {
+    connection.ping().await?;
+    Ok(!connection.is_in_transaction())
+}
+
+/// A file that is there and cannot be opened for writing is no missing book.
+fn at_place(error: sqlx::Error, place: &str) -> Failure {
+    match Failure::from(error) {
+        Failure::NoBook(words) if Path::new(place).is_file() => Failure::ReadOnly(words),
+        other => other,
     }
 }
 

@@ -353,9 +353,19 @@ async fn there_is_one_book_in_one_place(place: String) {
     assert!(matches!(Book::open(&place).await, Err(Failure::NoBook(_))));
     let zone = Opening { zone: "Europe/Nowhere".into(), ..opening() };
     assert!(matches!(Book::create(&place, minutes(0), zone).await, Err(Failure::UnknownZone(_))));
-    let nameless = Opening { shop: " ".into(), ..opening() };
+    let never = OwnRules {
+        source: "the insurer".into(),
+        examination_months: 0,
+        check_each_day: true,
+        instruction_months: None,
+        report_fields: vec![],
+    };
+    let nameless = Opening { shop: " ".into(), rules: Rules::Own(never), ..opening() };
     let why = refusals(Book::create(&place, minutes(0), nameless).await.expect_err("refused"));
-    assert_eq!(why, [Refusal::Blank("shop's name")]);
+    assert_eq!(
+        why,
+        [Refusal::Blank("shop's name"), Refusal::SenselessRules("no month between examinations")]
+    );
     let plain = Opening { pin: "0000".into(), ..opening() };
     assert_eq!(pin_failure(Book::create(&place, minutes(0), plain).await), PinFailure::TooPlain);
     Book::create(&place, minutes(0), opening()).await.expect("created");

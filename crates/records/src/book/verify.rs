@@ -165,13 +165,12 @@ impl Look {
         }
     }
 
+    /// What is left at the end was never reached, or is not what the events came to.
     fn compare_fold(&mut self) {
         if let (Some(shop), Some(kept)) = (&self.shop, &self.kept)
-            && shop.head.seq == kept.head.seq
+            && shop == kept
         {
-            if shop == kept {
-                self.kept = None;
-            }
+            self.kept = None;
         }
     }
 

@@ -37,17 +37,7 @@ impl Case<'_> {
     }
 
     fn choose_rules(&mut self, rules: &Rules) {
-        if let Rules::Own(own) = rules {
-            self.words("source of the rules", &own.source);
-            self.refuse_if(
-                own.examination_months == 0,
-                Refusal::SenselessRules("no month between examinations"),
-            );
-            self.refuse_if(
-                own.instruction_months == Some(0),
-                Refusal::SenselessRules("instructions count for no month"),
-            );
-        }
+        self.refusals.extend(senseless(rules));
         self.say(Fact::RulesChosen { rules: rules.clone() });
     }
 
@@ -94,4 +84,20 @@ impl Case<'_> {
         let others = self.shop.people.iter().any(|(id, p)| id != person && lead(p));
         self.refuse_if(is_lead && !stays_lead && !others, Refusal::LastLead(person.clone()));
     }
+}
+
+/// Why rules cannot be kept.
+pub(crate) fn senseless(rules: &Rules) -> Vec<Refusal> {
+    let Rules::Own(own) = rules else { return vec![] };
+    let mut found = vec![];
+    if own.source.trim().is_empty() {
+        found.push(Refusal::Blank("source of the rules"));
+    }
+    if own.examination_months == 0 {
+        found.push(Refusal::SenselessRules("no month between examinations"));
+    }
+    if own.instruction_months == Some(0) {
+        found.push(Refusal::SenselessRules("instructions count for no month"));
+    }
+    found
 }

@@ -50,7 +50,7 @@ fn binaries() -> Option<PathBuf> {
     found.reverse();
     let path = std::env::var_os("PATH").unwrap_or_default();
     found.extend(std::env::split_paths(&path));
-    found.into_iter().find(|p| p.join("initdb").is_file() && p.join("postgres").is_file())
+    found.into_iter().find(|p| ["initdb", "postgres", "psql"].iter().all(|name| p.join(name).is_file()))
 }
 
 impl Server {

@@ -1,0 +1,64 @@
+//! What leads a raise, taken from plans that the planner made.
+
+#[path = "../../planner/tests/common/mod.rs"]
+mod common;
+
+use common::{hatchback, lift, m};
+use planner::job::Step;
+use planner::plan::{OrderAnswer, Remark};
+use planner::vehicle::Part;
+use planner::{Job, Limits, Measured, Plan, plan};
+use records::Outline;
+use statics::{Mass, Point};
+
+fn planned(job: &Job) -> Plan {
+    plan(&lift(), &hatchback(), job, &Limits::default()).expect("the inputs are legal")
+}
+
+fn two_parts() -> Job {
+    let part = |name: &str| Part {
+        name: name.to_owned(),
+        mass: Measured::given(Mass::kilograms(10.0), Mass::kilograms(0.5)),
+        at: Point::metres([1.0, 0.0, 0.4]),
+        after: vec![],
+    };
+    Job { steps: vec![Step::Off(part("tank")), Step::Off(part("silencer"))], ..Job::default() }
+}
+
+#[test]
+fn lock_test_raise_and_doubtful_pads_are_the_plans() {
+    let job = two_parts();
+    let found = planned(&job);
+    let outline = Outline::of(&found, &job);
+    assert!(outline.is_sound());
+    let doubtful: Vec<u8> = (0..4)
+        .filter(|pad| {
+            found.watch.iter().chain(&found.conditions).any(|remark| match remark {
+                Remark::UnevenSeat { corner, .. } | Remark::ShakeProvesNothing { corner, .. } => {
+                    corner.index() == usize::from(*pad)
+                }
+                _ => false,
+            })
+        })
+        .collect();
+    assert!(!doubtful.is_empty());
+    assert_eq!(outline.recheck, doubtful);
+    assert_eq!(outline.lock.map(|lock| usize::from(lock) - 1), found.height.lock);
+    let rise = m(f64::from(outline.test_raise_millimetres) / 1000.0);
+    assert!(rise >= found.test_raise && rise.to_metres() < found.test_raise.to_metres() + 0.001 + 1e-9);
+    assert_eq!(outline.steps, ["tank off", "silencer off"]);
+    assert_eq!(outline.stands, None);
+}
+
+#[test]
+fn the_order_that_the_plan_adopted_is_the_one_that_is_led() {
+    let job = two_parts();
+    let mut found = planned(&job);
+    let order = |adopted| {
+        Some(OrderAnswer { steps: vec![1, 0], given_reserve: -0.1, best_reserve: 0.1, bound: None, adopted })
+    };
+    found.order = order(true);
+    assert_eq!(Outline::of(&found, &job).steps, ["silencer off", "tank off"]);
+    found.order = order(false);
+    assert_eq!(Outline::of(&found, &job).steps, ["tank off", "silencer off"]);
+}

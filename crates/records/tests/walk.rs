@@ -1,0 +1,95 @@
+//! Raises led at random, with everything that can go wrong: what must hold at every moment holds.
+
+mod common;
+
+use HoldPoint as P;
+use common::*;
+use records::*;
+
+struct Chance(u64);
+
+impl Chance {
+    fn below(&mut self, n: u64) -> u64 {
+        // Marsaglia, Xorshift RNGs, 2003.
+        self.0 ^= self.0 << 13;
+        self.0 ^= self.0 >> 7;
+        self.0 ^= self.0 << 17;
+        self.0 % n
+    }
+
+    fn outline(&mut self) -> Outline {
+        let steps = self.below(5);
+        let from = self.below(steps + 1);
+        let to = from + 1 + self.below(3);
+        let number = |n: u64| u16::try_from(n).expect("small");
+        Outline {
+            recheck: (0..4).filter(|_| self.below(2) == 0).collect(),
+            lock: (self.below(4) > 0).then_some(3),
+            steps: (0..steps).map(|n| format!("part {n} off")).collect(),
+            stands: (to <= steps).then(|| (number(from), number(to))),
+            test_raise_millimetres: 200,
+        }
+    }
+}
+
+/// What is confirmed is possible where the vehicle is.
+fn possible(before: &Progress, point: P) {
+    let (up, position) = (before.is_up(), before.position);
+    let good = match point {
+        P::Spotted => position == Position::Away,
+        P::PadsSeated | P::ArmLocksEngaged | P::TestRaised | P::ArmsClear => position == Position::Floor,
+        P::Shaken | P::PadRechecked(_) | P::Raised => position == Position::TestHeight,
+        P::OnLocks => position == Position::Raised,
+        P::StepDone(n) => {
+            n == before.steps_done && (position == Position::OnLocks || before.outline.lock.is_none())
+        }
+        P::StandsSet => !before.stands_set && up,
+        P::StandsAway => before.stands_set && !before.stands_hold_it(),
+        P::AreaClear => up && !before.stands_set,
+        P::OffLocks => position == Position::OnLocks,
+        P::LocksReleased => position == Position::Raised,
+        P::FullyDown => up && !before.stands_set,
+        P::DrivenOff => position == Position::Floor,
+    };
+    assert!(good, "{point} from {before:?}");
+}
+
+#[test]
+fn whatever_goes_wrong_it_comes_down_by_possible_steps() {
+    let mut chance = Chance(0x5eed);
+    let mut seen = [0_u32; 4];
+    for _ in 0..400 {
+        let mut world = World::ready();
+        let outline = chance.outline();
+        world.must("tech", &Command::BeginRaise(NewPlan { outline, ..plan() }));
+        let raise = RaiseNumber(1);
+        for moment in 0.. {
+            assert!(moment < 500, "it comes to an end: {:?}", world.progress());
+            let words = "random".to_owned();
+            // Later only the steps: what goes wrong for ever need not end.
+            let what = if moment < 60 { chance.below(12) } else { 11 };
+            let gone_wrong = match what {
+                0 => Command::Upset { raise, sign: Sign::Moved, words },
+                1 if chance.below(4) == 0 => Command::BringDown { raise, words },
+                2 => Command::LockNotHeard { raise, words },
+                _ => {
+                    let before = world.progress().clone();
+                    let point = world.next("tech");
+                    possible(&before, point);
+                    seen[3] += 1;
+                    if world.shop.raises.is_empty() {
+                        break;
+                    }
+                    continue;
+                }
+            };
+            if world.act("tech", &gone_wrong).is_ok() {
+                seen[usize::try_from(what).expect("small")] += 1;
+            }
+            if world.shop.raises.is_empty() {
+                break;
+            }
+        }
+    }
+    assert!(seen.iter().all(|n| *n > 20), "everything happened: {seen:?}");
+}
