@@ -254,14 +254,15 @@ impl Writing<'_> {
     /// Only when the database has it for good does this program go by it.
     async fn commit(mut self) -> Result<Vec<Event>, Failure> {
         let before = self.shop.head.seq.0;
-        let mut after = Arc::clone(&self.shop);
-        let folded = Arc::make_mut(&mut after);
-        self.events.iter().for_each(|event| folded.apply(event));
-        if before / KEEP_FOLD_EVERY != after.head.seq.0 / KEEP_FOLD_EVERY {
-            write::fold(&mut self.tx, &after).await?;
+        let after = before + self.events.len() as u64;
+        if before / KEEP_FOLD_EVERY != after / KEEP_FOLD_EVERY {
+            let mut folded = Shop::clone(&self.shop);
+            self.events.iter().for_each(|event| folded.apply(event));
+            write::fold(&mut self.tx, &folded).await?;
         }
         self.tx.commit().await?;
-        *self.shop = after;
+        let shop = Arc::make_mut(&mut self.shop);
+        self.events.iter().for_each(|event| shop.apply(event));
         Ok(self.events)
     }
 }

@@ -2,6 +2,24 @@
 //!
 //! A [`Command`] is decided against the [`Shop`] (pure, every rule of the shop), its facts are written as events, and the
 //! shop is the fold of all events. [`Book`] keeps them in SQLite or PostgreSQL; nothing else here does more than compute.
+//!
+//! ```no_run
+//! # async fn example(now: jiff::Timestamp) -> Result<(), Box<dyn std::error::Error>> {
+//! use records::{Book, Command, Fitness, HoldPoint, RaiseNumber, fitness};
+//! let book = Book::open("shop.book").await?; // or "postgres://user@server/shop"
+//! let signed = book.check_pin(now, &"r-holt".parse()?, "2580").await?;
+//! let shop = book.shop().await?;
+//! if fitness(&shop, &"north-bay".parse()?, now) == Fitness::Fit {
+//!     let point = HoldPoint::Spotted;
+//!     let raise = RaiseNumber(1);
+//!     // Every reason against it comes back as `Failure::Refused`.
+//!     book.act(now, &signed, &Command::Confirm { raise, point, judgement: None, words: None }).await?;
+//! }
+//! # Ok(()) }
+//! ```
+//!
+//! It runs on a tokio runtime with time and input/output enabled. One book is one shop; several shops on one server are
+//! several databases. What a person may do once their PIN was right lasts as long as the [`Signed`] that proves it is kept.
 
 mod book;
 mod checklist;

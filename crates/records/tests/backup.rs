@@ -1,5 +1,7 @@
 //! Out of one database and into the other.
 
+#![allow(clippy::expect_used, clippy::panic, reason = "a test ends where it fails")]
+
 mod common;
 
 use std::io::BufReader;
@@ -67,6 +69,58 @@ async fn a_backup_while_others_write_is_of_one_moment() {
         }
         writing.await.expect("no panic");
         assert!(heads.windows(2).all(|w| w[0] <= w[1]) && heads.len() > 1, "{heads:?}");
+    }
+}
+
+/// Lets somebody else write in the middle of a backup, and goes on when that is done.
+struct Interrupted {
+    text: Vec<u8>,
+    write: Option<std::sync::mpsc::Sender<()>>,
+    written: std::sync::mpsc::Receiver<()>,
+}
+
+impl std::io::Write for Interrupted {
+    fn write(&mut self, bytes: &[u8]) -> std::io::Result<usize> {
+        self.text.extend(bytes);
+        if self.text.windows(10).any(|w| w == b"\"document\"")
+            && let Some(write) = self.write.take()
+        {
+            write.send(()).expect("the other one listens");
+            self.written.recv().expect("the other one has written");
+        }
+        Ok(bytes.len())
+    }
+
+    fn flush(&mut self) -> std::io::Result<()> {
+        Ok(())
+    }
+}
+
+#[tokio::test(flavor = "multi_thread", worker_threads = 4)]
+async fn what_is_written_meanwhile_is_not_in_a_backup() {
+    let file = File::new();
+    let mut places = vec![file.place()];
+    places.extend(shared().map(place::Server::database));
+    for place in places {
+        let (book, people) = ready_book(&place).await;
+        let before = book.shop().await.expect("the shop").head;
+        let other = Book::open(&place).await.expect("opened");
+        let ((write, told), (done, written)) = (std::sync::mpsc::channel(), std::sync::mpsc::channel());
+        let tech = people["tech"].clone();
+        let handle = tokio::runtime::Handle::current();
+        let meddler = std::thread::spawn(move || {
+            told.recv().expect("told");
+            let plan = NewPlan { answer: Document::new("a later answer"), ..plan() };
+            handle.block_on(other.act(at(MORNING), &tech, &Command::KeepPlan(plan))).expect("written");
+            done.send(()).expect("the backup waits");
+        });
+        let mut out = Interrupted { text: vec![], write: Some(write), written };
+        let head = book.backup(&mut out).await.expect("written");
+        meddler.join().expect("no panic");
+        assert_eq!(head, before, "{place}");
+        assert!(book.shop().await.expect("the shop").head.seq > before.seq);
+        let to = File::new();
+        assert_eq!(restored(&to.place(), &out.text).await.expect("whole").verification.head, before);
     }
 }
 

@@ -1,5 +1,7 @@
 //! What somebody with a database tool can do to a book is found and named, on both databases.
 
+#![allow(clippy::expect_used, clippy::panic, reason = "a test ends where it fails")]
+
 mod common;
 
 use common::place::{File, shared, sql};

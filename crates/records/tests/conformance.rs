@@ -1,5 +1,7 @@
 //! One suite, run on SQLite and on PostgreSQL.
 
+#![allow(clippy::expect_used, clippy::panic, reason = "a test ends where it fails")]
+
 mod common;
 
 use std::collections::BTreeSet;
@@ -35,6 +37,7 @@ on_both!(
     two_at_once_confirm_the_same_step,
     two_programs_write_side_by_side,
     all_or_nothing,
+    a_learner_acts_with_a_second_person,
     a_pin_proves_one_person_to_one_book,
     wrong_pins_lock_and_locks_double,
     many_wrong_pins_at_once_count_as_many,
@@ -176,6 +179,19 @@ async fn all_or_nothing(place: String) {
     let events = book.act(minutes(1), &people["exam"], &report).await.expect("written");
     assert_eq!(events.len(), 2);
     assert_eq!(events[1].before, events[0].hash);
+    sound(&book).await;
+}
+
+async fn a_learner_acts_with_a_second_person(place: String) {
+    let (book, people) = ready_book(&place).await;
+    let begin = Command::BeginRaise(plan());
+    let alone = refusals(book.act(minutes(1), &people["learn"], &begin).await.expect_err("refused"));
+    assert_eq!(alone, [Refusal::SecondNeeded(Act::Raise)]);
+    let twice = book.act_with(minutes(1), &people["learn"], &people["learn"], &begin).await;
+    assert_eq!(refusals(twice.expect_err("refused")), [Refusal::SecondIsTheSame]);
+    let events = book.act_with(minutes(1), &people["learn"], &people["teach"], &begin).await.expect("begun");
+    assert_eq!((&events[0].by, &events[0].with), (&person("learn"), &Some(person("teach"))));
+    assert_eq!(book.events_about(&Subject::Raise(RaiseNumber(1))).await.expect("read"), events);
     sound(&book).await;
 }
 

@@ -1,5 +1,7 @@
 //! The hold points of a raise: what may come when, and what goes wrong.
 
+#![allow(clippy::expect_used, clippy::panic, reason = "a test ends where it fails")]
+
 mod common;
 
 use HoldPoint as P;

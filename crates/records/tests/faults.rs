@@ -1,5 +1,7 @@
 //! What can happen to a machine: nothing that was acknowledged is lost, and what is damaged is named.
 
+#![allow(clippy::expect_used, clippy::panic, reason = "a test ends where it fails")]
+
 mod common;
 
 use std::collections::BTreeMap;

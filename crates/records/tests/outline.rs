@@ -1,5 +1,7 @@
 //! What leads a raise, taken from plans that the planner made.
 
+#![allow(clippy::expect_used, clippy::panic, reason = "a test ends where it fails")]
+
 #[path = "../../planner/tests/common/mod.rs"]
 mod common;
 

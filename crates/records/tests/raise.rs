@@ -1,5 +1,7 @@
 //! Who may begin, lead, take over and end a raise, and on which lift.
 
+#![allow(clippy::expect_used, clippy::panic, reason = "a test ends where it fails")]
+
 mod common;
 
 use HoldPoint as P;

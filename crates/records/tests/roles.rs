@@ -1,5 +1,7 @@
 //! The table of roles, cell by cell, through the decision that uses it.
 
+#![allow(clippy::expect_used, clippy::panic, reason = "a test ends where it fails")]
+
 mod common;
 
 use common::*;

@@ -2,6 +2,8 @@
 //!
 //! `STANDFAST_WRITE=1 cargo test -p records --test stored` adds new facts to `stored.jsonl`. A line that is there never changes.
 
+#![allow(clippy::expect_used, clippy::panic, reason = "a test ends where it fails")]
+
 mod common;
 
 use std::collections::{BTreeMap, BTreeSet};
