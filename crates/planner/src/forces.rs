@@ -81,7 +81,7 @@ pub fn find(name: &str) -> Option<&'static CommonForce> {
 impl CommonForce {
     /// Its size, as an assumption.
     #[must_use]
-    pub const fn size(&self) -> Measured<Force> {
+    pub fn size(&self) -> Measured<Force> {
         Measured::assumed(Force::newtons(self.newtons), Force::newtons(self.newtons_tolerance), self.basis)
     }
 }

@@ -135,7 +135,10 @@ fn measured(vehicle: &Vehicle, job: &Job, measure: &Measurement) -> Option<(Vehi
 }
 
 /// Whether the tool leaves less than was known.
-fn narrow<Q: Copy + PartialOrd>(value: &mut Measured<Q>, tolerance: Q) -> bool {
+fn narrow<Q>(value: &mut Measured<Q>, tolerance: Q) -> bool
+where
+    Q: Copy + PartialOrd + core::ops::Mul<f64, Output = Q>,
+{
     let narrower = tolerance < value.tolerance;
     if narrower {
         *value = Measured::given(value.value, tolerance);

@@ -1,5 +1,7 @@
 //! A value together with how far it may be off and where it comes from.
 
+use core::ops::{Add, Mul, Sub};
+
 /// Where a value comes from.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub enum Basis {
@@ -30,30 +32,39 @@ pub struct Measured<Q> {
     pub value: Q,
     /// How far the true value may be from it, either way; never negative.
     pub tolerance: Q,
+    /// Standard uncertainty (JCGM 100): standard deviation of where the true value may be.
+    pub uncertainty: Q,
     /// Where it comes from.
     pub basis: Basis,
 }
 
-impl<Q> Measured<Q> {
-    /// Stated in the input.
-    pub const fn given(value: Q, tolerance: Q) -> Self {
-        Self { value, tolerance, basis: Basis::Given }
+impl<Q: Copy + Mul<f64, Output = Q>> Measured<Q> {
+    /// Anywhere within the tolerance with the same chance: u = tolerance / sqrt 3 (JCGM 100, 4.3.7).
+    pub fn even(value: Q, tolerance: Q, basis: Basis) -> Self {
+        Self { value, tolerance, uncertainty: tolerance * (1.0 / 3f64.sqrt()), basis }
     }
-    /// Not stated: assumed, from this source.
-    pub const fn assumed(value: Q, tolerance: Q, source: &'static str) -> Self {
-        Self { value, tolerance, basis: Basis::Assumed(source) }
+    /// Stated in the input, even within its tolerance.
+    pub fn given(value: Q, tolerance: Q) -> Self {
+        Self::even(value, tolerance, Basis::Given)
+    }
+    /// Not stated: assumed, from this source, even within its tolerance.
+    pub fn assumed(value: Q, tolerance: Q, source: &'static str) -> Self {
+        Self::even(value, tolerance, Basis::Assumed(source))
     }
     /// Stated in the input, but not how far it may be off.
-    pub const fn with_assumed_tolerance(value: Q, tolerance: Q, source: &'static str) -> Self {
-        Self { value, tolerance, basis: Basis::ToleranceAssumed(source) }
+    pub fn with_assumed_tolerance(value: Q, tolerance: Q, source: &'static str) -> Self {
+        Self::even(value, tolerance, Basis::ToleranceAssumed(source))
     }
+}
+
+impl<Q> Measured<Q> {
     /// Whether the program had to assume the value itself.
     pub const fn is_assumed(&self) -> bool {
         matches!(self.basis, Basis::Assumed(_))
     }
 }
 
-impl<Q: Copy + core::ops::Sub<Output = Q> + core::ops::Add<Output = Q>> Measured<Q> {
+impl<Q: Copy + Sub<Output = Q> + Add<Output = Q>> Measured<Q> {
     /// The least that it can be.
     pub fn least(&self) -> Q {
         self.value - self.tolerance

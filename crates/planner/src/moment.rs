@@ -1,5 +1,9 @@
 //! Moments of masses at places: mean place, its exact extremes, its standard uncertainty.
 
+use statics::Mass;
+
+use crate::measured::Measured;
+
 /// A mass at a place, both with tolerances, counted +1 or -1.
 #[derive(Clone, Debug)]
 pub(crate) struct Item {
@@ -14,18 +18,16 @@ pub(crate) struct Item {
 }
 
 impl Item {
-    /// With tolerances that are read as uniform: u = tolerance / sqrt 3.
-    pub(crate) fn uniform(sign: f64, mass: [f64; 2], at: [f64; 3], at_tolerance: [f64; 3]) -> Self {
-        let u = |tolerance: f64| tolerance / 3f64.sqrt();
-        let [mass, mass_tolerance] = mass;
+    /// At a place that is anywhere within its tolerance with the same chance: u = tolerance / sqrt 3.
+    pub(crate) fn new(sign: f64, mass: &Measured<Mass>, at: [f64; 3], at_tolerance: [f64; 3]) -> Self {
         Self {
             sign,
-            mass,
-            mass_tolerance,
+            mass: mass.value.to_kilograms(),
+            mass_tolerance: mass.tolerance.to_kilograms(),
             at,
             at_tolerance,
-            mass_uncertainty: u(mass_tolerance),
-            at_uncertainty: at_tolerance.map(u),
+            mass_uncertainty: mass.uncertainty.to_kilograms(),
+            at_uncertainty: at_tolerance.map(|tolerance| tolerance / 3f64.sqrt()),
         }
     }
 }
@@ -41,6 +43,11 @@ pub(crate) fn average(values: impl ExactSizeIterator<Item = f64>) -> f64 {
 pub(crate) fn mean(items: &[Item], axis: usize) -> f64 {
     let mass: f64 = items.iter().map(|i| i.sign * i.mass).sum();
     items.iter().map(|i| i.sign * i.mass * i.at[axis]).sum::<f64>() / mass
+}
+
+/// Standard uncertainty of the whole mass (JCGM 100, inputs independent).
+pub(crate) fn mass_spread(items: &[Item]) -> f64 {
+    items.iter().map(|i| i.mass_uncertainty * i.mass_uncertainty).sum::<f64>().sqrt()
 }
 
 /// Standard uncertainty of the mean place (JCGM 100, inputs independent): derivative (x - mean) / mass by a mass, share of the mass by a place.
@@ -88,7 +95,8 @@ mod tests {
     use super::*;
 
     fn item(sign: f64, mass: f64, dm: f64, x: f64, dx: f64) -> Item {
-        Item::uniform(sign, [mass, dm], [x, 0.0, 0.0], [dx, 0.0, 0.0])
+        let mass = Measured::given(Mass::kilograms(mass), Mass::kilograms(dm));
+        Item::new(sign, &mass, [x, 0.0, 0.0], [dx, 0.0, 0.0])
     }
 
     #[test]

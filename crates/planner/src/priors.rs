@@ -1,9 +1,11 @@
 //! What measured vehicles say of one that was not measured: median and central 98 % range; and where
 //! nobody measured, a project default with a wide one.
 
+use core::ops::Mul;
+
 use statics::Length;
 
-use crate::measured::Measured;
+use crate::measured::{Basis, Measured};
 use crate::vehicle::{BodyClass, Drive};
 
 /// Half-width of the central 98 % of a normal distribution, in standard deviations.
@@ -37,7 +39,7 @@ pub fn front_share(class: BodyClass, drive: Drive) -> Measured<f64> {
         ),
         (_, Drive::Front) => (0.6160, 0.0296, "prior: NHTSA, 68 measured cars"),
     };
-    Measured::assumed(median, CENTRAL_98 * sd, source)
+    normal(median, sd, source)
 }
 
 /// Height of the centre of gravity of an unladen vehicle whose roof was measured: the class's share of
@@ -45,23 +47,41 @@ pub fn front_share(class: BodyClass, drive: Drive) -> Measured<f64> {
 #[must_use]
 pub fn cg_height(class: BodyClass, drive: Drive, roof: Length) -> Measured<Length> {
     let of = of_roof(class, drive);
-    Measured::assumed(roof * of.mean, roof * (CENTRAL_98 * of.sd), of.source)
+    normal(roof * of.mean, roof * of.sd, of.source)
 }
 
-/// The same where the roof was not measured either: both doubts together, as independent.
+/// The same where the roof was not measured either.
+///
+/// Value and standard uncertainty: the class's own median and sd. The tolerance is wider than 2.326 sd: it covers
+/// any roof of the class and any share of it together, as independent. Battery vehicles were not measured class by
+/// class: their share of the class's roof, that range taken as their central 98 %.
 #[must_use]
 pub fn cg_height_of_class(class: BodyClass, drive: Drive) -> Measured<Length> {
     let (of, roof) = (of_roof(class, drive), body(class).roof);
+    let middle = roof.middle() * of.mean;
     let share = roof.middle() * (CENTRAL_98 * of.sd);
     let height = roof.half() * of.mean;
-    let both = share.to_metres().hypot(height.to_metres());
-    Measured::assumed(roof.middle() * of.mean, Length::metres(both), of.source)
+    let both = Length::metres(share.to_metres().hypot(height.to_metres()));
+    if drive == Drive::Battery {
+        return normal(middle, both / CENTRAL_98, of.source);
+    }
+    let (median, sd, source) = of_class(class);
+    let tolerance = both + (median - middle).abs();
+    Measured { tolerance, ..normal(median, sd, source) }
+}
+
+/// A normal distribution, its central 98 % as the tolerance.
+fn normal<Q>(median: Q, sd: Q, source: &'static str) -> Measured<Q>
+where
+    Q: Copy + Mul<f64, Output = Q>,
+{
+    Measured { value: median, tolerance: sd * CENTRAL_98, uncertainty: sd, basis: Basis::Assumed(source) }
 }
 
 /// How far the centre of gravity may be off the centre plane when the wheels of the two sides were
 /// not weighed apart.
 #[must_use]
-pub const fn cg_sideways() -> Measured<Length> {
+pub fn cg_sideways() -> Measured<Length> {
     Measured::assumed(
         Length::ZERO,
         Length::metres(0.03),
@@ -92,6 +112,22 @@ const fn of_roof(class: BodyClass, drive: Drive) -> OfRoof {
         (BodyClass::Van, _) => (0.3668, 0.0179, "prior: NHTSA, share of roof height, 27 vans"),
     };
     OfRoof { mean, sd, source }
+}
+
+/// Height of the centre of gravity, all years measured: median, standard deviation, source.
+const fn of_class(class: BodyClass) -> (Length, Length, &'static str) {
+    let (median, sd, source) = match class {
+        BodyClass::Sedan => (0.5453, 0.0212, "prior: NHTSA, 291 sedans"),
+        BodyClass::Hatchback => (0.5471, 0.0309, "prior: NHTSA, 65 hatchbacks"),
+        BodyClass::Wagon => (0.5735, 0.0333, "prior: NHTSA, 34 wagons"),
+        BodyClass::Coupe => (0.5317, 0.0230, "prior: NHTSA, 68 coupes"),
+        BodyClass::Convertible => (0.5075, 0.0564, "prior: NHTSA, 11 convertibles"),
+        BodyClass::Suv => (0.6639, 0.0394, "prior: NHTSA, 500 SUVs"),
+        BodyClass::Pickup => (0.6886, 0.0586, "prior: NHTSA, 197 pickups"),
+        BodyClass::Minivan => (0.6589, 0.0479, "prior: NHTSA, 77 minivans"),
+        BodyClass::Van => (0.8026, 0.0824, "prior: NHTSA, 27 vans"),
+    };
+    (Length::metres(median), Length::metres(sd), source)
 }
 
 /// Between what a length lies.

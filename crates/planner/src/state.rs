@@ -5,7 +5,7 @@ use statics::{Force, Length, Mass, Point};
 use crate::frames::Vehicle as Frame;
 use crate::job::{Job, Step};
 use crate::measured::{Basis, Measured};
-use crate::moment::{Item, extreme, mean, spread};
+use crate::moment::{Item, extreme, mass_spread, mean, spread};
 use crate::priors;
 use crate::vehicle::{Part, Vehicle, Weight};
 use crate::weigh;
@@ -21,7 +21,7 @@ pub struct State {
     pub cg: Point<Frame>,
     /// Exact worst case, along aft, left, up.
     pub cg_tolerance: [Length; 3],
-    /// Standard uncertainty (JCGM 100, tolerances read as uniform), along aft, left, up.
+    /// Standard uncertainty (JCGM 100), along aft, left, up.
     pub cg_uncertainty: [Length; 3],
 }
 
@@ -59,40 +59,29 @@ pub enum Tips {
 #[must_use]
 pub fn bare(vehicle: &Vehicle) -> Bare {
     let base = &vehicle.wheelbase;
-    let uniform = |m: &Measured<Length>| m.tolerance / 3f64.sqrt();
-    let sideways = priors::cg_sideways;
-    let shared = |share: &Measured<f64>| {
-        let by_share = base.value.to_metres() * share.tolerance;
-        let by_base = base.tolerance.to_metres() * (1.0 - share.value);
-        (
-            weigh::from_share(share, base),
-            Length::metres((by_share * by_share + by_base * by_base).sqrt() / 3f64.sqrt()),
-        )
-    };
-    let (mass, (aft, aft_uncertainty), (left, left_uncertainty)) = match &vehicle.weight {
+    let (mass, aft, left) = match &vehicle.weight {
         Weight::WheelLoads(loads) => {
             let found =
                 weigh::from_wheels(loads, base, vehicle.wheels.track_front, vehicle.wheels.track_rear);
-            (found.mass, (found.aft, found.aft_uncertainty), (found.left, found.left_uncertainty))
+            (found.mass, found.aft, found.left)
         }
         Weight::AxleLoads { front, rear } => {
             let found = weigh::from_axles(front, rear, base);
-            (found.mass, (found.aft, found.aft_uncertainty), (sideways(), uniform(&sideways())))
+            (found.mass, found.aft, priors::cg_sideways())
         }
         Weight::TotalAndShare { total, front_share } => {
-            (total.clone(), shared(front_share), (sideways(), uniform(&sideways())))
+            (total.clone(), weigh::from_share(front_share, base), priors::cg_sideways())
         }
         Weight::Total(total) => {
             let share = priors::front_share(vehicle.class, vehicle.drive);
-            (total.clone(), shared(&share), (sideways(), uniform(&sideways())))
+            (total.clone(), weigh::from_share(&share, base), priors::cg_sideways())
         }
     };
     let up = vehicle
         .cg_height
         .clone()
         .unwrap_or_else(|| priors::cg_height(vehicle.class, vehicle.drive, vehicle.outline.roof));
-    let uncertainty = [aft_uncertainty, left_uncertainty, uniform(&up)];
-    Bare { mass, aft, left, up, uncertainty }
+    Bare { mass, aft, left, up }
 }
 
 /// Weight and centre of gravity of the bare vehicle.
@@ -106,8 +95,6 @@ pub struct Bare {
     pub left: Measured<Length>,
     /// Above the ground.
     pub up: Measured<Length>,
-    /// Standard uncertainty (JCGM 100, tolerances read as uniform), along aft, left, up.
-    pub uncertainty: [Length; 3],
 }
 
 /// The states of a job: as raised, then after each step.
@@ -203,10 +190,9 @@ impl Ledger {
         let bare = bare(vehicle);
         let lengths =
             |f: fn(&Measured<Length>) -> Length| [&bare.aft, &bare.left, &bare.up].map(|m| f(m).to_metres());
-        let mass = [bare.mass.value.to_kilograms(), bare.mass.tolerance.to_kilograms()];
         let mut items = vec![Item {
-            at_uncertainty: bare.uncertainty.map(Length::to_metres),
-            ..Item::uniform(1.0, mass, lengths(|m| m.value), lengths(|m| m.tolerance))
+            at_uncertainty: lengths(|m| m.uncertainty),
+            ..Item::new(1.0, &bare.mass, lengths(|m| m.value), lengths(|m| m.tolerance))
         }];
         items.extend(job.loads.iter().map(|load| item(load, 1.0)));
         Self { items, basis: bare.mass.basis }
@@ -224,8 +210,8 @@ impl Ledger {
     /// A part of the weight carried by something else than the pads, at a point that may be off in plan by
     /// the tolerance: what is left is what the pads carry.
     pub fn relieve(&mut self, at: Point<Frame>, tolerance: Length, load: Force) {
-        let (mass, t) = (load.as_mass().to_kilograms(), tolerance.to_metres());
-        self.items.push(Item::uniform(-1.0, [mass, 0.0], at.to_metres(), [t, t, 0.0]));
+        let (mass, t) = (Measured::given(load.as_mass(), Mass::ZERO), tolerance.to_metres());
+        self.items.push(Item::new(-1.0, &mass, at.to_metres(), [t, t, 0.0]));
     }
 
     /// Weight and centre of gravity as it stands.
@@ -236,8 +222,7 @@ impl Ledger {
 }
 
 fn item(part: &Part, sign: f64) -> Item {
-    let mass = [part.mass.value.to_kilograms(), part.mass.tolerance.to_kilograms()];
-    Item::uniform(sign, mass, part.at.to_metres(), [0.0; 3])
+    Item::new(sign, &part.mass, part.at.to_metres(), [0.0; 3])
 }
 
 /// A part that goes back on undoes its coming off, and the other way round: its own doubt goes with it.
@@ -265,6 +250,7 @@ fn named(name: String, items: &[Item], basis: &Basis) -> State {
         mass: Measured {
             value: Mass::kilograms(sum(&|i| i.sign * i.mass)),
             tolerance: Mass::kilograms(sum(&|i| i.mass_tolerance)),
+            uncertainty: Mass::kilograms(mass_spread(items)),
             basis: basis.clone(),
         },
         cg: Point::metres(cg),

@@ -3,7 +3,7 @@
 use statics::{Angle, Length, Mass};
 
 use crate::measured::{Basis, Measured};
-use crate::moment::{Item, extreme, mean};
+use crate::moment::{Item, extreme, mass_spread, mean};
 
 /// Mass and centre of gravity in plan, with exact worst case and standard uncertainty.
 #[derive(Clone, Debug, PartialEq)]
@@ -14,10 +14,6 @@ pub struct Weighed {
     pub aft: Measured<Length>,
     /// Left of the centre plane; zero with zero tolerance from axles alone.
     pub left: Measured<Length>,
-    /// Standard uncertainty of `aft` (JCGM 100, tolerances read as uniform).
-    pub aft_uncertainty: Length,
-    /// Standard uncertainty of `left`.
-    pub left_uncertainty: Length,
 }
 
 /// From the four wheel loads, in the order front left, front right, rear left, rear right.
@@ -37,17 +33,20 @@ pub fn from_wheels(
     let items: Vec<Item> = loads
         .iter()
         .zip(places)
-        .map(|(m, (aft, aft_tolerance, left))| load(m, [aft, left, 0.0], [aft_tolerance, 0.0, 0.0]))
+        .map(|(m, (aft, aft_tolerance, left))| Item::new(1.0, m, [aft, left, 0.0], [aft_tolerance, 0.0, 0.0]))
         .collect();
-    weighed(&items, base.1, Basis::least_sure(loads.iter().map(|m| &m.basis)))
+    weighed(&items, wheelbase, Basis::least_sure(loads.iter().map(|m| &m.basis)))
 }
 
 /// From the two axle loads: aft = L rear / (front + rear).
 #[must_use]
 pub fn from_axles(front: &Measured<Mass>, rear: &Measured<Mass>, wheelbase: &Measured<Length>) -> Weighed {
     let base = (wheelbase.value.to_metres(), wheelbase.tolerance.to_metres());
-    let items = [load(front, [0.0; 3], [0.0; 3]), load(rear, [base.0, 0.0, 0.0], [base.1, 0.0, 0.0])];
-    weighed(&items, base.1, Basis::least_sure([&front.basis, &rear.basis]))
+    let items = [
+        Item::new(1.0, front, [0.0; 3], [0.0; 3]),
+        Item::new(1.0, rear, [base.0, 0.0, 0.0], [base.1, 0.0, 0.0]),
+    ];
+    weighed(&items, wheelbase, Basis::least_sure([&front.basis, &rear.basis]))
 }
 
 /// From the front axle's share: aft = L (1 - share).
@@ -56,9 +55,12 @@ pub fn from_share(front_share: &Measured<f64>, wheelbase: &Measured<Length>) -> 
     let (base, rear) = (wheelbase.value.to_metres(), 1.0 - front_share.value);
     let most = wheelbase.greatest().to_metres() * (rear + front_share.tolerance);
     let least = wheelbase.least().to_metres() * (rear - front_share.tolerance);
+    let by_share = base * front_share.uncertainty;
+    let by_base = wheelbase.uncertainty.to_metres() * rear;
     Measured {
         value: Length::metres(base * rear),
         tolerance: Length::metres((most - base * rear).max(base * rear - least)),
+        uncertainty: Length::metres(by_share.hypot(by_base)),
         basis: front_share.basis.clone(),
     }
 }
@@ -84,7 +86,7 @@ pub fn height(
     total: &Measured<Mass>,
     wheelbase: &Measured<Length>,
     wheel_radius: &Measured<Length>,
-) -> (Measured<Length>, Length) {
+) -> Measured<Length> {
     let formula = |gain: f64, total: f64, base: f64, angle: f64, radius: f64| {
         radius + base * gain / (total * angle.tan())
     };
@@ -109,17 +111,16 @@ pub fn height(
         far = far.max((h - best).abs());
     }
     let arm = best - r;
-    let low = (reading.low_lifted.tolerance.to_kilograms(), low_level.tolerance.to_kilograms());
-    let squares = [
-        l / (w * a.tan()) * low.0,
-        l / (w * a.tan()) * low.1,
-        arm / w * dw,
-        arm / l * dl,
-        arm / (a.sin() * a.cos()) * da,
-        dr,
+    let by = [
+        l / (w * a.tan()) * reading.low_lifted.uncertainty.to_kilograms(),
+        l / (w * a.tan()) * low_level.uncertainty.to_kilograms(),
+        arm / w * total.uncertainty.to_kilograms(),
+        arm / l * wheelbase.uncertainty.to_metres(),
+        arm / (a.sin() * a.cos()) * reading.angle.uncertainty.to_radians(),
+        wheel_radius.uncertainty.to_metres(),
     ];
-    let uncertainty = (squares.iter().map(|s| s * s / 3.0).sum::<f64>()).sqrt();
-    (Measured::given(Length::metres(best), Length::metres(far)), Length::metres(uncertainty))
+    let uncertainty = Length::metres(by.iter().map(|u| u * u).sum::<f64>().sqrt());
+    Measured { uncertainty, ..Measured::given(Length::metres(best), Length::metres(far)) }
 }
 
 /// What the axle that stays down would carry at a height of the centre of gravity: [`height`] the other way
@@ -141,48 +142,44 @@ pub fn low_lifted_at(
 /// Weights tan^2(angle), as scale errors grow with 1 / tan; tolerance and uncertainty are the
 /// weighted sums, which bound the truth because the readings share level loads and wheelbase.
 #[must_use]
-pub fn combined_height(readings: &[(Angle, (Measured<Length>, Length))]) -> (Measured<Length>, Length) {
+pub fn combined_height(readings: &[(Angle, Measured<Length>)]) -> Measured<Length> {
     let weight = |angle: &Angle| angle.to_radians().tan().powi(2);
     let whole: f64 = readings.iter().map(|(a, _)| weight(a)).sum();
     let (mut value, mut tolerance, mut uncertainty) = (Length::ZERO, Length::ZERO, Length::ZERO);
-    for (angle, (height, u)) in readings {
+    for (angle, height) in readings {
         let part = weight(angle) / whole;
         value += height.value * part;
         tolerance += height.tolerance * part;
-        uncertainty += *u * part;
+        uncertainty += height.uncertainty * part;
     }
-    let basis = Basis::least_sure(readings.iter().map(|(_, (h, _))| &h.basis));
-    (Measured { value, tolerance, basis }, uncertainty)
+    let basis = Basis::least_sure(readings.iter().map(|(_, h)| &h.basis));
+    Measured { value, tolerance, uncertainty, basis }
 }
 
-fn load(mass: &Measured<Mass>, at: [f64; 3], at_tolerance: [f64; 3]) -> Item {
-    Item::uniform(1.0, [mass.value.to_kilograms(), mass.tolerance.to_kilograms()], at, at_tolerance)
-}
-
-/// `base_tolerance` is common to all rear wheels, so it enters once.
-fn weighed(items: &[Item], base_tolerance: f64, basis: Basis) -> Weighed {
+/// The wheelbase is common to all rear wheels, so its doubt enters once.
+fn weighed(items: &[Item], wheelbase: &Measured<Length>, basis: Basis) -> Weighed {
     let total: f64 = items.iter().map(|i| i.mass).sum();
-    let measured = |axis: usize| {
+    let rear: f64 = items.iter().filter(|i| i.at[0] > 0.0).map(|i| i.mass).sum();
+    let measured = |axis: usize, common: f64| {
         let best = mean(items, axis);
         let far = (extreme(items, axis, 1.0) - best).max(best - extreme(items, axis, -1.0));
-        Measured { value: Length::metres(best), tolerance: Length::metres(far), basis: basis.clone() }
-    };
-    let rear: f64 = items.iter().filter(|i| i.at[0] > 0.0).map(|i| i.mass).sum();
-    let uncertainty = |axis: usize, common: f64| {
-        let best = mean(items, axis);
-        let squares = items.iter().map(|i| (i.at[axis] - best) / total * i.mass_tolerance).chain([common]);
-        Length::metres((squares.map(|s| s * s / 3.0).sum::<f64>()).sqrt())
+        let by = items.iter().map(|i| (i.at[axis] - best) / total * i.mass_uncertainty).chain([common]);
+        Measured {
+            value: Length::metres(best),
+            tolerance: Length::metres(far),
+            uncertainty: Length::metres(by.map(|u| u * u).sum::<f64>().sqrt()),
+            basis: basis.clone(),
+        }
     };
     Weighed {
         mass: Measured {
             value: Mass::kilograms(total),
             tolerance: Mass::kilograms(items.iter().map(|i| i.mass_tolerance).sum()),
+            uncertainty: Mass::kilograms(mass_spread(items)),
             basis: basis.clone(),
         },
-        aft: measured(0),
-        left: measured(1),
-        aft_uncertainty: uncertainty(0, rear / total * base_tolerance),
-        left_uncertainty: uncertainty(1, 0.0),
+        aft: measured(0, rear / total * wheelbase.uncertainty.to_metres()),
+        left: measured(1, 0.0),
     }
 }
 
@@ -211,11 +208,8 @@ mod tests {
     fn axle_uncertainty() {
         for (kg_off, m_off, want) in [(1.0, 0.0009, 0.748), (10.0, 0.005, 7.24)] {
             let found = from_axles(&kg(840.0, kg_off), &kg(660.0, kg_off), &m(2.6, m_off));
-            assert!(
-                (found.aft_uncertainty.to_millimetres() - want).abs() < 0.01,
-                "{:?}",
-                found.aft_uncertainty
-            );
+            let u = found.aft.uncertainty.to_millimetres();
+            assert!((u - want).abs() < 0.01, "{u}");
         }
     }
 
@@ -227,8 +221,7 @@ mod tests {
                 angle: Measured::given(Angle::degrees(degrees), Angle::ZERO),
                 low_lifted: kg(865.384_615 + gain, 0.0),
             };
-            let (h, _) =
-                height(&reading, &kg(865.384_615, 0.0), &kg(1500.0, 0.0), &m(2.6, 0.0), &m(0.31, 0.0));
+            let h = height(&reading, &kg(865.384_615, 0.0), &kg(1500.0, 0.0), &m(2.6, 0.0), &m(0.31, 0.0));
             assert!((h.value.to_metres() - 0.55).abs() < 2e-4, "{h:?}");
             // And back again.
             let m = Length::metres;

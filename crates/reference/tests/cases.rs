@@ -177,9 +177,9 @@ fn answer(case: &Case) -> Vec<f64> {
         "axles" => axles(case),
         "axles-uncertainty" => axles_uncertainty(case),
         "moments" => moments(case),
-        "axle-lift" => vec![lifted(case).0.value.to_metres()],
-        "axle-lift-error" => vec![lifted(case).0.tolerance.to_metres()],
-        "axle-lift-uncertainty" => vec![lifted(case).1.to_metres()],
+        "axle-lift" => vec![lifted(case).value.to_metres()],
+        "axle-lift-error" => vec![lifted(case).tolerance.to_metres()],
+        "axle-lift-uncertainty" => vec![lifted(case).uncertainty.to_metres()],
         "tip-ratio" => tip_ratio(case),
         "force-angles" => force_angles(case),
         "withstands" => withstands(case),
@@ -318,11 +318,11 @@ fn axles(case: &Case) -> Vec<f64> {
 
 fn axles_uncertainty(case: &Case) -> Vec<f64> {
     let found = weighed_axles(case);
-    vec![found.aft.value.to_metres(), found.aft_uncertainty.to_metres()]
+    vec![found.aft.value.to_metres(), found.aft.uncertainty.to_metres()]
 }
 
-/// Height from a lifted axle, with its worst case, and its standard uncertainty.
-fn lifted(case: &Case) -> (Measured<Length>, Length) {
+/// Height from a lifted axle, with its worst case and its standard uncertainty.
+fn lifted(case: &Case) -> Measured<Length> {
     // A uniform reading has its standard uncertainty at 1/sqrt 3 of its tolerance.
     let uniform = |key: &str| case.optional(key).unwrap_or(0.0) * 3_f64.sqrt();
     let level = case.number("low_level");

@@ -99,7 +99,7 @@ fn drive(row: &BTreeMap<String, String>) -> Drive {
 }
 
 fn metres(m: &Measured<Length>) -> Measured<f64> {
-    Measured { value: m.value.to_metres(), tolerance: m.tolerance.to_metres(), basis: m.basis.clone() }
+    Measured::even(m.value.to_metres(), m.tolerance.to_metres(), m.basis.clone())
 }
 
 #[test]

@@ -148,7 +148,7 @@ fn both_sides(
     let (least, most) = (l.least().min(r.least()), l.greatest().max(r.greatest()));
     let value = (l.value + r.value) / 2.0;
     let tolerance = (most - value).max(value - least);
-    Some(Measured { value, tolerance, basis: planner::Basis::least_sure([&l.basis, &r.basis]) })
+    Some(Measured::even(value, tolerance, planner::Basis::least_sure([&l.basis, &r.basis])))
 }
 
 fn outline(

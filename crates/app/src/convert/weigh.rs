@@ -105,26 +105,26 @@ pub(crate) fn answer(file: &wire::Weighing, problems: &mut Problems) -> Option<w
         note("angle", &reading.lifted.angle.basis);
         note("scales, lifted", &reading.lifted.low_lifted.basis);
     }
-    let figure = |m: &Measured<Length>, u: Length| wire::Figure {
+    let figure = |m: &Measured<Length>| wire::Figure {
         value_m: m.value.to_metres(),
         tolerance_m: m.tolerance.to_metres(),
-        uncertainty_m: u.to_metres(),
+        uncertainty_m: m.uncertainty.to_metres(),
     };
     Some(wire::WeighAnswer {
         contract: "standfast/weigh/1",
         mass_kg: weighed.mass.value.to_kilograms(),
         mass_tolerance_kg: weighed.mass.tolerance.to_kilograms(),
         front_share: front.value / weighed.mass.value,
-        aft: figure(&weighed.aft, weighed.aft_uncertainty),
-        left: left_known.then(|| figure(&weighed.left, weighed.left_uncertainty)),
-        up: up.map(|(m, u)| figure(&m, u)),
+        aft: figure(&weighed.aft),
+        left: left_known.then(|| figure(&weighed.left)),
+        up: up.map(|m| figure(&m)),
         assumptions,
     })
 }
 
 fn sum(a: &Measured<Mass>, b: &Measured<Mass>) -> Measured<Mass> {
     let basis = Basis::least_sure([&a.basis, &b.basis]);
-    Measured { value: a.value + b.value, tolerance: a.tolerance + b.tolerance, basis }
+    Measured::even(a.value + b.value, a.tolerance + b.tolerance, basis)
 }
 
 /// An error unless the scales weigh four wheels or two axles: a total says nothing of where its centre is.

@@ -56,8 +56,7 @@ pub(super) fn weight(file: &At<wire::Weight>, problems: &mut Problems) -> Option
                 );
                 return None;
             }
-            let front_share =
-                Measured { value: share.value.0, tolerance: share.tolerance.0, basis: share.basis };
+            let front_share = Measured::even(share.value.0, share.tolerance.0, share.basis);
             Some(Weight::TotalAndShare { total: total?, front_share })
         }
         _ => {

@@ -21,7 +21,7 @@ pub(crate) fn m(value: f64) -> Length {
     Length::metres(value)
 }
 
-pub(crate) fn exact<Q: Default>(value: Q) -> Measured<Q> {
+pub(crate) fn exact<Q: Copy + Default + core::ops::Mul<f64, Output = Q>>(value: Q) -> Measured<Q> {
     Measured::given(value, Q::default())
 }
 

@@ -46,10 +46,10 @@ pub(super) fn height(
     radius: &Measured<Length>,
     file: &wire::Weighing,
     problems: &mut Problems,
-) -> Option<(Measured<Length>, Length)> {
+) -> Option<Measured<Length>> {
     let like = file.wheel_radius.as_ref().map_or("", |t| t.text.as_str());
     let shown = |height: Length| show_like(Length::KIND, height.to_metres(), like);
-    let mut found: Vec<(&Reading<'_>, (Measured<Length>, Length))> = Vec::new();
+    let mut found: Vec<(&Reading<'_>, Measured<Length>)> = Vec::new();
     let mut fine = true;
     for reading in readings {
         if !legal(reading, level, problems) {
@@ -57,12 +57,12 @@ pub(super) fn height(
             continue;
         }
         let height = weigh::height(&reading.lifted, level.low(reading), level.total, level.wheelbase, radius);
-        fine &= within_a_vehicle(reading, height.0.value, &shown, level, radius, problems);
+        fine &= within_a_vehicle(reading, height.value, &shown, level, radius, problems);
         found.push((reading, height));
     }
     fine.then_some(())?;
     for pair in found.windows(2) {
-        let [(_, (a, _)), (reading, (b, _))] = pair else { continue };
+        let [(_, a), (reading, b)] = pair else { continue };
         if a.greatest() < b.least() || b.greatest() < a.least() {
             problems.error(
                 reading.file.load.span.clone(),
