@@ -367,6 +367,7 @@ fn state_answer(
         name: state.name.clone(),
         mass: state.mass.clone(),
         cg: state.cg,
+        whole: None,
         cg_tolerance: state.cg_tolerance,
         cg_uncertainty: state.cg_uncertainty,
         edges: edges.collect(),

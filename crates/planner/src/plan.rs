@@ -193,10 +193,12 @@ pub struct PadSetting {
 pub struct StateAnswer {
     /// What it is called.
     pub name: String,
-    /// Mass then.
+    /// Mass then; on stands, what they leave to the pads.
     pub mass: Measured<Mass>,
-    /// Centre of gravity then.
+    /// Its centre of gravity then.
     pub cg: Point<Frame>,
+    /// On stands: the vehicle itself.
+    pub whole: Option<Whole>,
     /// How far it may be off, along aft, left, up.
     pub cg_tolerance: [Length; 3],
     /// Standard uncertainty of the same (GUM), along aft, left, up.
@@ -213,6 +215,15 @@ pub struct StateAnswer {
     pub loads: [Force; 4],
     /// Least reserve of the state's own binding checks.
     pub worst_reserve: f64,
+}
+
+/// The whole vehicle, where stands carry a part of it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Whole {
+    /// Its mass.
+    pub mass: Mass,
+    /// Its centre of gravity.
+    pub cg: Point<Frame>,
 }
 
 /// One edge of the support polygon.

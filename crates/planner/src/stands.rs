@@ -18,7 +18,7 @@ use crate::job::{StandKit, Task};
 use crate::limits::Name;
 use crate::measure::Pad;
 use crate::order::fails_in_a_state;
-use crate::plan::{NoStands, OrderAnswer, Plan, Remark, Standing, StandsAnswer, Verdict};
+use crate::plan::{NoStands, OrderAnswer, Plan, Remark, Standing, StandsAnswer, Verdict, Whole};
 use crate::situation::Situation;
 use crate::state::Ledger;
 pub use passing::{Passing, passing};
@@ -275,6 +275,10 @@ impl<'s, 'a> Bench<'s, 'a> {
         let order = self.plan.order.clone();
         let relieved = self.situation.relieved(standing, order.as_ref());
         let mut plan = fixed_setup(&relieved, &self.plan);
+        for (k, state) in plan.states.iter_mut().enumerate().filter(|(k, _)| standing.relieves(*k)) {
+            let whole = self.ledgers[k].state(String::new());
+            state.whole = Some(Whole { mass: whole.mass.value, cg: whole.cg });
+        }
         plan.conditions.insert(0, Remark::Stands);
         plan.watch.push(Remark::StandSteadies);
         if plan.refusals.is_empty() {

@@ -198,3 +198,28 @@ fn where_none_are_at_hand_stands_are_the_change() {
         other => panic!("{other:?}"),
     }
 }
+
+/// Derived: what the pads carry and what the stands carry are the whole vehicle, mass and moments; and the whole is the
+/// vehicle less its engine.
+#[test]
+fn a_state_on_stands_tells_the_whole_vehicle_too() {
+    let question = engine_out();
+    let plan = planned(&question);
+    let standing = serving(&plan);
+    let wholes: Vec<bool> = plan.states.iter().map(|s| s.whole.is_some()).collect();
+    assert_eq!(wholes, [false, true, false]);
+    let (state, whole) = (&plan.states[OFF], plan.states[OFF].whole.expect("on stands"));
+    assert!((whole.mass.to_kilograms() - 870.0).abs() < 1e-9);
+    let aft = (1300.0 * 1.3 + 430.0 * 0.2) / 870.0;
+    assert!((whole.cg.to_metres()[0] - aft).abs() < 1e-9 && whole.cg.to_metres()[1].abs() < 1e-9);
+    let each = standing.load.as_mass().to_kilograms();
+    let places: Vec<[f64; 2]> =
+        standing.places.iter().map(|k| question.1.stand_places[*k].at.to_metres()).collect();
+    let pads = state.mass.value.to_kilograms();
+    let all = places.iter().fold(pads, |sum, _| sum + each);
+    assert!((all - 870.0).abs() < 1e-6, "{all}");
+    for axis in [0, 1] {
+        let moment = pads * state.cg.to_metres()[axis] + places.iter().map(|p| each * p[axis]).sum::<f64>();
+        assert!((moment - 870.0 * whole.cg.to_metres()[axis]).abs() < 1e-6);
+    }
+}

@@ -135,6 +135,10 @@ fn state(s: &StateAnswer) -> wire::State {
         cg_aft_m,
         cg_left_m,
         cg_up_m,
+        whole: s.whole.map(|whole| {
+            let [cg_aft_m, cg_left_m, cg_up_m] = whole.cg.to_metres();
+            wire::Whole { mass_kg: whole.mass.to_kilograms(), cg_aft_m, cg_left_m, cg_up_m }
+        }),
         cg_tolerance_m: s.cg_tolerance.map(Length::to_metres),
         cg_uncertainty_m: s.cg_uncertainty.map(Length::to_metres),
         assured_edge_distance_m: s.assured_edge.to_metres(),

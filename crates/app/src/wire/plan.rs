@@ -71,9 +71,11 @@ pub(crate) struct Answer {
     /// When it must not be raised: the other lift files beside the lift's on which it may be; null if none
     /// was asked.
     pub(crate) other_bays: Option<Vec<OtherBay>>,
-    /// The chance that each check of loads or edges fails; null unless `--chance` asked for it.
+    /// The chance that each check of weight, loads or edges fails; null unless `--chance` asked for it and it can
+    /// be told.
     pub(crate) chance: Option<Vec<Chance>>,
-    /// The measurements that would raise the least reserve most, greatest gain first.
+    /// The measurements that would raise the least reserve most, greatest gain first; none whose gain does not show in
+    /// whole per cent of it (tenths below 10 %).
     pub(crate) measure_next: Vec<MeasureNext>,
     /// When the given order of the steps fails: the best one beside it; else null.
     pub(crate) order: Option<Order>,
@@ -107,7 +109,7 @@ pub(crate) struct MeasureNext {
     pub(crate) gain: f64,
     /// Least reserve now.
     pub(crate) reserve_before: f64,
-    /// Least reserve once it is measured; the setup searched anew unless it was placed.
+    /// At least so much is left once it is measured: a setup that was planned is set anew from nearby only.
     pub(crate) reserve_after: f64,
 }
 
@@ -277,19 +279,22 @@ pub(crate) struct Pad {
 pub(crate) struct State {
     /// What it is called.
     pub(crate) name: String,
-    /// Mass then.
+    /// Mass then; on stands, what they leave to the pads.
     pub(crate) mass_kg: f64,
     /// How far it may be off.
     pub(crate) mass_tolerance_kg: f64,
-    /// Centre of gravity behind the front axle.
+    /// Centre of gravity of that mass behind the front axle.
     pub(crate) cg_aft_m: f64,
     /// Left of the centre plane.
     pub(crate) cg_left_m: f64,
     /// Above the ground at ride height.
     pub(crate) cg_up_m: f64,
+    /// On stands: the vehicle itself; else null.
+    pub(crate) whole: Option<Whole>,
     /// How far it may be off along aft, left, up.
     pub(crate) cg_tolerance_m: [f64; 3],
-    /// Standard uncertainty of the same.
+    /// Standard uncertainty of the same (JCGM 100): tolerances read as uniform, priors with their published standard
+    /// deviation.
     pub(crate) cg_uncertainty_m: [f64; 3],
     /// Least assured edge distance.
     pub(crate) assured_edge_distance_m: f64,
@@ -301,6 +306,19 @@ pub(crate) struct State {
     pub(crate) loads_n: Vec<f64>,
     /// Least reserve of the state's own binding checks.
     pub(crate) worst_reserve: f64,
+}
+
+/// The whole vehicle, where stands carry a part of it.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct Whole {
+    /// Its mass.
+    pub(crate) mass_kg: f64,
+    /// Its centre of gravity behind the front axle.
+    pub(crate) cg_aft_m: f64,
+    /// Left of the centre plane.
+    pub(crate) cg_left_m: f64,
+    /// Above the ground at ride height.
+    pub(crate) cg_up_m: f64,
 }
 
 /// One check.

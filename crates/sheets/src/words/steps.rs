@@ -145,7 +145,10 @@ pub fn on_stands(scene: &Scene<'_>, units: Units) -> Option<String> {
         1 => format!("the stand carrying {}", units.load(s.load)),
         n => format!("the {n} stands carrying {} each", units.load(s.load)),
     };
-    Some(format!("{}: with {carrying}; mass and front share are what is left to the pads.", names.join(", ")))
+    Some(format!(
+        "{}: with {carrying}; mass, front share, edge and tip are of what is left to the pads.",
+        names.join(", ")
+    ))
 }
 
 /// What a stand is not; and whether the vehicle would tip without it.

@@ -183,15 +183,17 @@ fn together(each: impl Iterator<Item = (Corner, String)>, name: impl Fn(&[Corner
 fn pad(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
     let far = units.length(lost.from_diagonal.abs());
     let state = in_state(scene.plan, lost.state);
+    let on_stands = scene.plan.states.get(lost.state).is_some_and(|s| s.whole.is_some());
+    let centre = if on_stands { "the centre of what is left to the pads" } else { "its centre of gravity" };
     let stays = match lost.outcome {
         Outcome::Stable => format!(
-            "without it the vehicle stays on the other three, its centre of gravity {far} inside the diagonal{state}"
+            "without it the vehicle stays on the other three, {centre} {far} inside the diagonal{state}"
         ),
         Outcome::Undecided => format!(
-            "without it the vehicle may fall towards it: its centre of gravity is {far} from the diagonal, less than it may be off{state}"
+            "without it the vehicle may fall towards it: {centre} is {far} from the diagonal, less than it may be off{state}"
         ),
         Outcome::Tips => format!(
-            "without it the vehicle falls towards it: its centre of gravity is {far} on that side of the diagonal{state}"
+            "without it the vehicle falls towards it: {centre} is {far} on that side of the diagonal{state}"
         ),
     };
     let others = lost.hardest.filter(|_| lost.outcome != Outcome::Tips).map_or_else(
