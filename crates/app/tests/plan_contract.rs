@@ -30,7 +30,10 @@ const KEYS: [(&str, &str); 7] = [
     ("assumptions", "what value unit least greatest source"),
     ("height", "lock pad_height_m person task head_room_m"),
     // Keys added since.
-    ("", "origin mark mark_spot_m watch limits without_plate change other_bays chance measure_next"),
+    (
+        "",
+        "origin mark mark_spot_m watch limits without_plate change other_bays chance no_chance measure_next",
+    ),
 ];
 
 fn standfast(arguments: &[&str]) -> Value {
@@ -206,8 +209,7 @@ fn chances_are_told_and_change_nothing_else() {
     assert_eq!(without["chance"], Value::Null);
     assert_eq!(schema_walker::faults(&standfast(&["schema", "plan-answer"]), &with), Vec::<String>::new());
     let told = list(&with, "chance");
-    // The tip ratio follows from an edge distance, which has its own chance.
-    let asked = list(&with, "checks").iter().filter(|c| c["state"] != Value::Null && c["id"] != "tip-ratio");
+    let asked = list(&with, "checks").iter().filter(|c| c["state"] != Value::Null || c["id"] == "capacity");
     assert_eq!(told.len(), asked.count());
     for chance in told {
         let (failed, samples) = (number(chance, "failed"), number(chance, "samples"));
@@ -217,6 +219,29 @@ fn chances_are_told_and_change_nothing_else() {
     }
     with["chance"] = Value::Null;
     assert_eq!(with, without);
+}
+
+/// All pads ahead of the centre of gravity: it would fall, and nothing is told of how likely that is.
+#[test]
+fn no_chance_is_told_of_a_setup_that_does_not_stand() {
+    let folder = tempfile::tempdir().unwrap();
+    let placed = folder.path().join("placed.toml");
+    let pads = [
+        ("front_left", 0.5, 0.7),
+        ("front_right", 0.5, -0.7),
+        ("rear_left", 0.8, 0.7),
+        ("rear_right", 0.8, -0.7),
+    ];
+    let pads = pads.map(|(pad, aft, left)| format!("[pads.{pad}]\nat = [\"{aft} m\", \"{left} m\"]\n"));
+    let stand = "standfast = \"as-placed/1\"\nspot = \"1.1 m\"\noffset = \"0 mm\"\nyaw = \"0 deg\"\ndriven_in = \"forwards\"\n";
+    std::fs::write(&placed, format!("{stand}{}", pads.concat())).unwrap();
+    let files = ["--lift", "demo/lifts/north-bay.toml", "--vehicle", "demo/vehicles/hatchback.toml"];
+    let more = ["--as-placed", placed.to_str().unwrap(), "--chance", "1000"];
+    let answer = standfast(&[&["plan", "--json"], &files[..], &more].concat());
+    assert_eq!(answer["chance"], Value::Null);
+    let why = answer["no_chance"].as_str().unwrap();
+    assert!(why.contains("does not stand in state \"as raised\""), "{why}");
+    assert_eq!(schema_walker::faults(&standfast(&["schema", "plan-answer"]), &answer), Vec::<String>::new());
 }
 
 #[test]

@@ -1,10 +1,12 @@
-//! The chance that a check of loads or edges fails when every input lies somewhere in its tolerance.
+//! The chance that a check of weight, loads or edges fails when every input lies somewhere in its doubt.
 
 mod points;
 mod sample;
 
 use std::ops::Range;
 use std::thread;
+
+use statics::{Load, Mass, SupportSet};
 
 use crate::checks::What;
 use crate::job::Job;
@@ -30,14 +32,24 @@ pub struct Chance {
     pub samples: u64,
 }
 
+/// What is told of chances.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Chances {
+    /// How often each check failed.
+    Told(Vec<Chance>),
+    /// Nothing: with every figure as supposed the vehicle does not stand on its pads in the state of that
+    /// index, and loads that do not hold it have no chance.
+    DoesNotStand(usize),
+}
+
 /// Independent random shifts of the one sequence: their spread is the numerical error.
 const SHIFTS: u64 = 16;
 
-/// The chance that each check of loads, shares and edges fails, for the plan's own setup, by
+/// The chance that each check of weight, loads, shares, edges and tip ratio fails, for the plan's own setup, by
 /// quasi-random sampling of mass, centre of gravity, pad places, tilt and the stiffness that was assumed.
 ///
-/// The verdict does not rest on it. `samples` is rounded up to a multiple of 16. Same input, same
-/// answer. Distributions: docs/method.md.
+/// A sample in which the vehicle tips fails them all but the lift's rated load. The verdict does not rest on it.
+/// `samples` is rounded up to a multiple of 16. Same input, same answer. Distributions: docs/method.md.
 ///
 /// # Errors
 /// As [`crate::plan()`].
@@ -48,50 +60,77 @@ pub fn chance(
     limits: &Limits,
     plan: &Plan,
     samples: u64,
-) -> Result<Vec<Chance>, Vec<InputFault>> {
+) -> Result<Chances, Vec<InputFault>> {
     let situation = Situation::new(lift, vehicle, job, limits)?;
-    let sampler = Sampler::new(&situation, plan);
-    let questions = questions(plan);
+    let Some(set) = situation.support(&plan.placement, &plan.pad_places()) else {
+        return Ok(Chances::DoesNotStand(0));
+    };
+    if let Some(state) = falls_in(plan, &set) {
+        return Ok(Chances::DoesNotStand(state));
+    }
+    let (sampler, questions) = (Sampler::new(&situation, plan, &set), questions(plan));
     let each = samples.div_ceil(SHIFTS).max(1);
-    Ok(summary(&questions, &on_two_threads(&sampler, &questions, each), each))
+    Ok(Chances::Told(summary(&questions, &on_two_threads(&sampler, &questions, each), each)))
+}
+
+/// The first state in which no loads hold the vehicle.
+fn falls_in(plan: &Plan, set: &SupportSet) -> Option<usize> {
+    plan.states.iter().position(|state| {
+        let at = plan.placement.point_to_bay(state.cg).plan();
+        set.load_estimate(&Load { weight: state.mass.value.weight(), at }).is_none()
+    })
 }
 
 /// A check that sampling can ask.
 struct Question {
     check: usize,
-    state: usize,
+    /// The states in which it fails if it fails in any.
+    states: Range<usize>,
     what: What,
     sense: Sense,
     limit: f64,
 }
 
 impl Question {
-    /// Whether a sample fails the check; `None` for checks that no sampled input moves.
-    fn fails(&self, found: &Found) -> Option<bool> {
-        let loads = &found.shares;
-        let weight = found.weight;
-        let demand = match self.what {
-            What::PadRating(c) => loads[c.index()] * weight,
-            What::PadCarries(c) => loads[c.index()],
-            What::PairRating { front: true } => (loads[0] + loads[1]) * weight,
-            What::PairRating { front: false } => (loads[2] + loads[3]) * weight,
-            What::ShareLeast | What::ShareMost => loads[0] + loads[1],
-            What::SplitRule => (loads[0] + loads[1]).max(loads[2] + loads[3]),
-            What::EdgeDistance(a, b) => found.edge(a.index(), b.index()),
-            _ => return None,
-        };
-        Some(match self.sense {
-            Sense::AtLeast => demand < self.limit,
-            Sense::AtMost => demand > self.limit,
+    fn fails(&self, found: &[Found]) -> bool {
+        found[self.states.clone()].iter().any(|found| {
+            if found.tips() && self.what != What::Capacity {
+                return true;
+            }
+            let demand = demand(self.what, found).unwrap_or(f64::NAN);
+            match self.sense {
+                Sense::AtLeast => demand < self.limit,
+                Sense::AtMost => demand > self.limit,
+            }
         })
     }
 }
 
+/// What a check asks of a sample; `None` for checks that no sampled input moves, and of working forces.
+fn demand(what: What, found: &Found) -> Option<f64> {
+    let shares = &found.shares;
+    let load = |share: f64| Mass::kilograms(share * found.mass).weight().to_newtons();
+    Some(match what {
+        What::PadRating(c) => load(shares[c.index()]),
+        What::PadCarries(c) => shares[c.index()],
+        What::PairRating { front: true } => load(shares[0] + shares[1]),
+        What::PairRating { front: false } => load(shares[2] + shares[3]),
+        What::ShareLeast | What::ShareMost => shares[0] + shares[1],
+        What::SplitRule => (shares[0] + shares[1]).max(shares[2] + shares[3]),
+        What::EdgeDistance(a, b) => found.edge(a.index(), b.index()),
+        // A centre that is not above the pads hangs: nothing tips it.
+        What::TipRatio if found.above > 0.0 => found.nearest / found.above,
+        What::TipRatio => f64::INFINITY,
+        What::Capacity => found.mass,
+        _ => return None,
+    })
+}
+
 fn questions(plan: &Plan) -> Vec<Question> {
     let ask = |(check, c): (usize, &Check)| {
-        let state = c.state.filter(|s| *s < plan.states.len())?;
-        let question = Question { check, state, what: c.what, sense: c.sense, limit: c.limit };
-        question.fails(&Found::default()).map(|_| question)
+        demand(c.what, &Found::default())?;
+        let states = c.state.map_or(0..plan.states.len(), |s| s..s + 1);
+        Some(Question { check, states, what: c.what, sense: c.sense, limit: c.limit })
     };
     plan.checks.iter().enumerate().filter_map(ask).collect()
 }
@@ -105,7 +144,7 @@ fn failures(sampler: &Sampler, questions: &[Question], shifts: Range<u64>, each:
         for _ in 0..each {
             sampler.draw(points.next(), &mut found);
             for (count, question) in failed.iter_mut().zip(questions) {
-                *count += u64::from(question.fails(&found[question.state]) == Some(true));
+                *count += u64::from(question.fails(&found));
             }
         }
         failed
@@ -159,7 +198,8 @@ mod tests {
             check.limit = check.demand * if check.sense == Sense::AtMost { 0.9 } else { 1.1 };
         }
         let situation = Situation::new(&lift, &vehicle, &job, &limits).unwrap();
-        let (sampler, questions) = (Sampler::new(&situation, &plan), questions(&plan));
+        let set = situation.support(&plan.placement, &plan.pad_places()).unwrap();
+        let (sampler, questions) = (Sampler::new(&situation, &plan, &set), questions(&plan));
         let two = on_two_threads(&sampler, &questions, 500);
         assert_eq!(failures(&sampler, &questions, 0..SHIFTS, 500), two);
         assert!(two.iter().flatten().any(|n| (1..500).contains(n)));

@@ -5,6 +5,7 @@
 
 pub mod arithmetic;
 pub mod dense;
+pub mod doubt;
 pub mod edges;
 pub mod elastic;
 pub mod global;

@@ -180,7 +180,7 @@ fn work_out(
         plan: &asked.plan,
         origin: asked.origin,
         other_bays: None,
-        chances: &[],
+        chances: None,
         measure_next: None,
     };
     for check in &asked.plan.checks {

@@ -15,7 +15,7 @@ mod fixtures;
 mod tests;
 
 use planner::plan::{Check, Verdict};
-use planner::{Chance, Gain, Job, Lift, Limits, Plan, Vehicle};
+use planner::{Chances, Gain, Job, Lift, Limits, Plan, Vehicle};
 
 pub use units::Units;
 pub use working::{Line, Step, Working};
@@ -37,8 +37,8 @@ pub struct Scene<'a> {
     pub origin: Origin,
     /// Where it is refused: the other bays in which it may be raised; `None` = none was asked.
     pub other_bays: Option<&'a [OtherBay]>,
-    /// The chance that checks fail; empty = not asked.
-    pub chances: &'a [Chance],
+    /// The chance that checks fail; `None` = not asked.
+    pub chances: Option<&'a Chances>,
     /// What to measure next, greatest gain first; `None` = not asked.
     pub measure_next: Option<&'a [Gain]>,
 }

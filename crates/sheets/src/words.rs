@@ -30,7 +30,7 @@ pub(crate) use heights::{arm, at_work, task_height};
 pub use measurements::measurement;
 pub use reasons::{Reason, conditions, gives_way, refusals, watch};
 pub use settings::{adapters, swing};
-pub use states::{along_the_job, held_by, moved};
+pub use states::{along_the_job, held_by, moved, no_chance};
 pub(crate) use steps::standing;
 pub use steps::{no_stands, on_stands, orders};
 

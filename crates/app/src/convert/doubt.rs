@@ -1,10 +1,12 @@
 //! Chances and measurements to the form that other programs read.
 
+use planner::Chances;
 use sheets::{Scene, Units, words};
 
 use crate::wire::plan as wire;
 
-pub(super) fn chances(scene: &Scene<'_>) -> Vec<wire::Chance> {
+pub(super) fn chances(scene: &Scene<'_>) -> Option<Vec<wire::Chance>> {
+    let Some(Chances::Told(all)) = scene.chances else { return None };
     let wired = |c: &planner::Chance| {
         let check = scene.plan.checks.get(c.check)?;
         let state = check.state.and_then(|s| scene.plan.states.get(s));
@@ -17,7 +19,13 @@ pub(super) fn chances(scene: &Scene<'_>) -> Vec<wire::Chance> {
             samples: c.samples,
         })
     };
-    scene.chances.iter().filter_map(wired).collect()
+    Some(all.iter().filter_map(wired).collect())
+}
+
+/// Why none is told although it was asked.
+pub(super) fn no_chance(scene: &Scene<'_>) -> Option<String> {
+    let Some(Chances::DoesNotStand(state)) = scene.chances else { return None };
+    Some(words::no_chance(scene, *state))
 }
 
 pub(super) fn measure_next(scene: &Scene<'_>, units: Units) -> Vec<wire::MeasureNext> {

@@ -68,7 +68,8 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
             let bay = |b: &OtherBay| wire::OtherBay { lift: b.lift.clone(), verdict: verdict(b.verdict) };
             bays.iter().map(bay).collect()
         }),
-        chance: (!scene.chances.is_empty()).then(|| super::doubt::chances(scene)),
+        chance: super::doubt::chances(scene),
+        no_chance: super::doubt::no_chance(scene),
         measure_next: super::doubt::measure_next(scene, units),
         order: plan.order.as_ref().map(|o| steps::order(scene, o)),
         stands: plan.stands.as_ref().map(|s| steps::stands(scene, s, units)),

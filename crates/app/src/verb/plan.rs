@@ -45,7 +45,7 @@ pub(crate) struct Options {
     /// Work out one check: the formula with the numbers put in, and its source.
     #[arg(long, value_name = "CHECK", conflicts_with = "json")]
     show_working: Option<String>,
-    /// How likely each check of loads or edges is to fail, from so many samples (1000 to 100 million).
+    /// How likely each check of weight, loads or edges is to fail, from so many samples (1000 to 100 million).
     #[arg(long, value_name = "SAMPLES", conflicts_with = "show_working", num_args = 0..=1, default_missing_value = "100000",
         value_parser = clap::value_parser!(u64).range(1_000..=100_000_000))]
     chance: Option<u64>,
@@ -182,7 +182,7 @@ pub(crate) fn run(options: &Options) -> u8 {
     };
     // A plan was made, so these questions are legal as well.
     let chances = options.chance.map(|n| planner::chance(&lift, &vehicle, &job, &limits, &plan, n));
-    let chances = chances.and_then(Result::ok).unwrap_or_default();
+    let chances = chances.and_then(Result::ok);
     let measure_next =
         planner::measure_next(&lift, &vehicle, &job, &limits, &plan, setup.as_ref().and_then(Option::as_ref));
     let scene = Scene {
@@ -193,7 +193,7 @@ pub(crate) fn run(options: &Options) -> u8 {
         plan: &plan,
         origin,
         other_bays: other_bays.as_deref(),
-        chances: &chances,
+        chances: chances.as_ref(),
         measure_next: Some(&measure_next),
     };
     if let Some(path) = &options.svg

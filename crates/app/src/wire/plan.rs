@@ -74,6 +74,8 @@ pub(crate) struct Answer {
     /// The chance that each check of weight, loads or edges fails; null unless `--chance` asked for it and it can
     /// be told.
     pub(crate) chance: Option<Vec<Chance>>,
+    /// Why no chance is told although `--chance` asked for it: the setup does not stand; else null.
+    pub(crate) no_chance: Option<String>,
     /// The measurements that would raise the least reserve most, greatest gain first; none whose gain does not show in
     /// whole per cent of it (tenths below 10 %).
     pub(crate) measure_next: Vec<MeasureNext>,

@@ -1,7 +1,7 @@
 //! One sample: where everything really is, and the loads and edges that follow.
 
 use statics::hull::{left_of, turn};
-use statics::{Length, Place};
+use statics::{Length, Place, SupportSet};
 
 use super::points::{INPUTS, both_ways, disc, normal};
 use crate::limits::Name;
@@ -12,19 +12,25 @@ use crate::situation::{ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS, Situa
 /// What is drawn from, SI, in the bay.
 pub(super) struct Sampler {
     states: Vec<Weight>,
-    pads: [[f64; 2]; 4],
-    placing: f64,
+    pads: [Pad; 4],
     /// Mean height of the pads.
     height: f64,
     /// Steepest slope of the contact plane.
     slope: f64,
-    /// How much the arms give under a load, at most and at least, metres a newton.
-    gives: [[f64; 2]; 4],
+}
+
+struct Pad {
+    at: [f64; 2],
+    /// Radius of the disc in which it really is.
+    off: f64,
+    /// How much it gives under a load, at most and at least, metres a newton.
+    gives: [f64; 2],
 }
 
 struct Weight {
-    weight: f64,
-    weight_tolerance: f64,
+    mass: f64,
+    /// Half the width of an even distribution that has the mass's standard uncertainty.
+    mass_off: f64,
     cg: [f64; 3],
     /// What one standard deviation along aft, left, up does in the bay.
     moves: [[f64; 3]; 3],
@@ -33,9 +39,14 @@ struct Weight {
 /// What follows from one sample in one state.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct Found {
-    pub(super) weight: f64,
-    /// Of each pad, as if it could pull.
+    /// Kilograms.
+    pub(super) mass: f64,
+    /// Share of each pad.
     pub(super) shares: [f64; 4],
+    /// Height of the centre above the pads.
+    pub(super) above: f64,
+    /// Distance inside the nearest edge.
+    pub(super) nearest: f64,
     /// Distance inside the left, rear, right, front edge.
     edges: [f64; 4],
 }
@@ -52,18 +63,23 @@ impl Found {
         };
         (0..4).find(|k| same(*k)).map_or(f64::NAN, |k| self.edges[k])
     }
+
+    /// Whether the centre is outside the pads: then no loads hold it, and `shares` are no shares.
+    pub(super) const fn tips(&self) -> bool {
+        self.nearest < 0.0
+    }
 }
 
 impl Sampler {
-    pub(super) fn new(situation: &Situation<'_>, plan: &Plan) -> Self {
+    pub(super) fn new(situation: &Situation<'_>, plan: &Plan, set: &SupportSet) -> Self {
         let stand = &plan.placement;
         let at = |place: [f64; 2]| stand.to_bay(Place::metres(place)).to_metres();
         let (o, aft, left) = (at([0.0; 2]), at([1.0, 0.0]), at([0.0, 1.0]));
         let states = plan.states.iter().map(|state| {
             let [u_aft, u_left, u_up] = state.cg_uncertainty.map(Length::to_metres);
             Weight {
-                weight: state.mass.value.weight().to_newtons(),
-                weight_tolerance: state.mass.tolerance.weight().to_newtons(),
+                mass: state.mass.value.to_kilograms(),
+                mass_off: state.mass.uncertainty.to_kilograms() * 3f64.sqrt(),
                 cg: stand.point_to_bay(state.cg).to_metres(),
                 moves: [
                     [(aft[0] - o[0]) * u_aft, (aft[1] - o[1]) * u_aft, 0.0],
@@ -72,21 +88,23 @@ impl Sampler {
                 ],
             }
         });
-        let undersides = plan.pads.iter().map(|p| situation.vehicle.lift_areas[p.area].underside.to_metres());
-        let gives = core::array::from_fn(|i| {
+        let pads = core::array::from_fn(|i| {
             let arm = situation.arm(i, stand);
             let reach = plan.pads[i].reach.to_metres().max(LEAST_REACH);
             let most = 1.0 / Situation::stiffness(arm, reach, ASSUMED_ARM_STIFFNESS_LEAST);
             let pad = 1.0 / ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();
-            [most, if arm.stiffness_out.is_none() { pad } else { most }]
+            let contact = &set.contacts()[i];
+            Pad {
+                at: contact.at.plan().to_metres(),
+                off: contact.place_tolerance.to_metres(),
+                gives: [most, if arm.stiffness_out.is_none() { pad } else { most }],
+            }
         });
         Self {
             states: states.collect(),
-            pads: core::array::from_fn(|i| plan.pads[i].bay.to_metres()),
-            placing: situation.limits.get(Name::Placing),
-            height: crate::moment::average(undersides),
+            pads,
+            height: set.mean_height().to_metres(),
             slope: situation.limits.get(Name::Level).tan(),
-            gives,
         }
     }
 
@@ -99,22 +117,29 @@ impl Sampler {
         let mass = both_ways(u[0]);
         let off = [normal(u[1]), normal(u[2]), normal(u[3])];
         let pads: [[f64; 2]; 4] = core::array::from_fn(|i| {
-            let [x, y] = disc(u[4 + 2 * i], u[5 + 2 * i]);
-            [self.pads[i][0] + self.placing * x, self.pads[i][1] + self.placing * y]
+            let (pad, [x, y]) = (&self.pads[i], disc(u[4 + 2 * i], u[5 + 2 * i]));
+            [pad.at[0] + pad.off * x, pad.at[1] + pad.off * y]
         });
         let tilt = disc(u[12], u[13]).map(|t| t * self.slope);
         // Arms of one lift are alike: how much they bend is drawn once for all.
-        let k: [f64; 4] = self.gives.map(|[most, least]| 1.0 / (least + (most - least) * u[14]));
+        let k: [f64; 4] = self.pads.each_ref().map(|pad| {
+            let [most, least] = pad.gives;
+            1.0 / (least + (most - least) * u[14])
+        });
         let sides = Sides::of(&pads);
         for (state, found) in self.states.iter().zip(found) {
             let cg: [f64; 3] = core::array::from_fn(|axis| {
                 state.cg[axis] + (0..3).map(|d| state.moves[d][axis] * off[d]).sum::<f64>()
             });
-            let above = cg[2] - self.height;
-            let cg = [cg[0] + tilt[0] * above, cg[1] + tilt[1] * above];
-            found.weight = state.weight + state.weight_tolerance * mass;
-            found.shares = shares(&pads, &k, cg);
+            found.above = cg[2] - self.height;
+            let cg = [cg[0] + tilt[0] * found.above, cg[1] + tilt[1] * found.above];
+            found.mass = state.mass + state.mass_off * mass;
             found.edges = sides.0.map(|[a, b]| left_of(a, b, cg));
+            found.nearest = found.edges.iter().copied().fold(f64::INFINITY, f64::min);
+            found.shares = shares(&pads, &k, cg);
+            if found.shares.iter().any(|s| *s < 0.0) && !found.tips() {
+                found.shares = with_one_lifted(&pads, &k, cg);
+            }
         }
     }
 }
@@ -149,9 +174,49 @@ fn shares(pads: &[[f64; 2]; 4], k: &[f64; 4], cg: [f64; 2]) -> [f64; 4] {
     core::array::from_fn(|i| k[i] * (1.0 / all + bx * arm[i][0] + by * arm[i][1]))
 }
 
+/// The same where one of those springs would have to pull: three carry, and the fourth hangs above its pad.
+///
+/// Which it is follows from the plane of the three: of the four choices the one that comes nearest to
+/// three that push and a fourth that does not.
+fn with_one_lifted(pads: &[[f64; 2]; 4], k: &[f64; 4], cg: [f64; 2]) -> [f64; 4] {
+    let mut best = (f64::NEG_INFINITY, [0.0; 4]);
+    for lifted in 0..4 {
+        let on: [usize; 3] = core::array::from_fn(|i| if i < lifted { i } else { i + 1 });
+        let corners = on.map(|i| pads[i]);
+        let (loads, there) = (levers(&corners, cg), levers(&corners, pads[lifted]));
+        let sinks: f64 = (0..3).map(|i| there[i] * loads[i] / k[on[i]]).sum();
+        let fit = loads.into_iter().fold(-sinks * k[lifted], f64::min);
+        if fit > best.0 {
+            let mut all = [0.0; 4];
+            on.iter().zip(loads).for_each(|(i, load)| all[*i] = load);
+            best = (fit, all);
+        }
+    }
+    best.1
+}
+
+/// Shares of three corners in balance with a unit load at a point: parts of the triangle's area.
+fn levers(corners: &[[f64; 2]; 3], at: [f64; 2]) -> [f64; 3] {
+    let [a, b, c] = *corners;
+    let whole = turn(a, b, c);
+    [turn(at, b, c) / whole, turn(a, at, c) / whole, turn(a, b, at) / whole]
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    /// Second way: balance by hand. The centre is on the left half of a diagonal's side, where the pad
+    /// across would pull; derived.
+    #[test]
+    fn a_pad_that_would_pull_carries_nothing() {
+        let pads = [[1.0, 0.5], [1.0, -0.5], [-1.0, 0.5], [-1.0, -0.5]];
+        let cg = [0.8, 0.4];
+        assert!(shares(&pads, &[3e5; 4], cg)[3] < 0.0);
+        let found = with_one_lifted(&pads, &[3e5; 4], cg);
+        let want = [0.8, 0.1, 0.1, 0.0];
+        assert!(found.iter().zip(want).all(|(f, w)| (f - w).abs() < 1e-12), "{found:?}");
+    }
 
     /// Derived: on equal springs at the corners of a rectangle, share = 1/4 (1 +- x/X)(...) to first order.
     #[test]

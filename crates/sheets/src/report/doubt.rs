@@ -1,9 +1,9 @@
 //! How doubtful the figures are: what to measure next, and the chance that a check fails.
 
-use planner::Chance;
+use planner::{Chance, Chances};
 
 use super::page::Page;
-use crate::{Scene, Units, units, words};
+use crate::{Origin, Scene, Units, units, words};
 
 /// Which measurement would raise the least reserve most.
 pub(super) fn measure_next(page: &mut Page, scene: &Scene<'_>, units: Units) {
@@ -14,9 +14,14 @@ pub(super) fn measure_next(page: &mut Page, scene: &Scene<'_>, units: Units) {
         page.hanging("     ", NOTHING);
         return;
     }
+    // A planned setup was set anew from nearby only: a search of its own may find more.
+    let (more, then) = match scene.origin {
+        Origin::Planned => (" or more", "plan again"),
+        Origin::AsPlaced => ("", "check again"),
+    };
     let sentence = |gain: &planner::Gain| {
         format!(
-            "{}: the least reserve goes from \u{201c}{}\u{201d} to \u{201c}{}\u{201d} if the present figures prove right; plan again then.",
+            "{}: the least reserve goes from \u{201c}{}\u{201d} to \u{201c}{}\u{201d}{more} if the present figures prove right; {then} then.",
             words::capital(&words::measurement(&gain.measure, units)),
             units::reserve(gain.before),
             units::reserve(gain.after),
@@ -27,11 +32,19 @@ pub(super) fn measure_next(page: &mut Page, scene: &Scene<'_>, units: Units) {
 
 /// The checks that some sample failed, likeliest first; the rest in one sentence.
 pub(super) fn chances(page: &mut Page, scene: &Scene<'_>) {
-    let Some(samples) = scene.chances.first().map(|c| c.samples) else { return };
-    let (mut some, never): (Vec<&Chance>, Vec<&Chance>) = scene.chances.iter().partition(|c| c.failed > 0);
-    some.sort_by_key(|c| core::cmp::Reverse(c.failed));
+    let Some(chances) = scene.chances else { return };
     page.blank();
-    page.line("Chance that a check of loads or edges fails");
+    page.line("Chance that a check of weight, loads or edges fails");
+    match chances {
+        Chances::Told(all) => told(page, scene, all),
+        Chances::DoesNotStand(state) => page.hanging("     ", &words::no_chance(scene, *state)),
+    }
+}
+
+fn told(page: &mut Page, scene: &Scene<'_>, all: &[Chance]) {
+    let Some(samples) = all.first().map(|c| c.samples) else { return };
+    let (mut some, never): (Vec<&Chance>, Vec<&Chance>) = all.iter().partition(|c| c.failed > 0);
+    some.sort_by_key(|c| core::cmp::Reverse(c.failed));
     if !some.is_empty() {
         page.line(&format!("{:>10}{:>18}   Check", "Chance", "Numerical error"));
     }
@@ -48,8 +61,8 @@ pub(super) fn chances(page: &mut Page, scene: &Scene<'_>) {
             &format!(
                 "None of {samples} samples failed {}: fewer than 1 in {samples} each, as far as sampling shows.",
                 match never.len() {
-                    1 if scene.chances.len() == 1 => "the check".into(),
-                    n if n == scene.chances.len() => format!("any of the {n} checks"),
+                    1 if all.len() == 1 => "the check".into(),
+                    n if n == all.len() => format!("any of the {n} checks"),
                     1 => "the other check".into(),
                     n => format!("the other {n} checks"),
                 }
@@ -59,11 +72,12 @@ pub(super) fn chances(page: &mut Page, scene: &Scene<'_>) {
     page.hanging("", BASIS);
 }
 
-const NOTHING: &str = "Nothing: no single measurement of weight, wheelbase, height of the centre of gravity or parts would raise \
-     the least reserve.";
-const BASIS: &str = "Sampled: masses even within their tolerance, centre of gravity normal with its standard \
-     uncertainty, pads even in the placing tolerance, tilt even up to the level limit, assumed arm stiffness \
-     between its ends. The verdict does not rest on it: it holds at the ends of the tolerances.";
+const NOTHING: &str = "Nothing: no single measurement of weight, wheelbase, height of the centre of gravity, parts or arms is known \
+     that would raise the least reserve by a step in which it is told.";
+const BASIS: &str = "Sampled: mass even and centre of gravity normal with its standard uncertainty, so that it may lie \
+     beyond its tolerance; pads even in the disc in which they may be; tilt even up to the level limit; assumed arm \
+     stiffness between its ends. A sample that tips fails all of these checks. Working forces are not sampled. The \
+     verdict does not rest on it: it holds at the ends of the tolerances.";
 
 /// Three significant figures, as a percentage.
 fn percent(value: f64) -> String {

@@ -110,6 +110,16 @@ pub fn along_the_job(scene: &Scene<'_>, state: usize, units: Units) -> String {
     said.join(" ")
 }
 
+/// Why no chance is told of a setup that does not stand in that state.
+#[must_use]
+pub fn no_chance(scene: &Scene<'_>, state: usize) -> String {
+    let state = scene.plan.states.get(state).map_or("as raised", |s| s.name.as_str());
+    format!(
+        "None is told: on these pads the vehicle does not stand in state \"{state}\", even with every figure as it is \
+         supposed. Its centre of gravity is not between them, and no loads hold it."
+    )
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
