@@ -188,11 +188,30 @@ pub(crate) fn some_setup_passes(situation: &Situation) -> bool {
     found.is_some_and(|f| put_together(situation, f.placement, &f.pads, &f.heights).refusals.is_empty())
 }
 
-/// The best setup at the plate's place, or anywhere if there is no plate.
+/// No setup at the plate's place, or anywhere if there is no plate, leaves more than this, whatever the vehicle weighs.
+pub(crate) fn most_at_its_place(situation: &Situation) -> f64 {
+    let (spot, ways) = bounds(situation);
+    crate::search::ceiling(situation, spot, ways)
+}
+
+/// The best setup at the plate's place, or anywhere if there is no plate; none where nothing is within reach.
+pub(crate) fn set_at_its_place(situation: &Situation) -> Option<Plan> {
+    let (spot, ways) = bounds(situation);
+    best(situation, spot, ways).map(|f| put_together(situation, f.placement, &f.pads, &f.heights))
+}
+
+/// What one climb from a plan's setup reaches in this situation, its arms on the same teeth: no more than the best.
+pub(crate) fn climbed_from(situation: &Situation, plan: &Plan) -> Option<Plan> {
+    let (spot, _) = bounds(situation);
+    let found = crate::search::climbed(situation, &plan.placement, &plan.pad_places(), spot)?;
+    Some(put_together(situation, found.placement, &found.pads, &found.heights))
+}
+
+/// The best setup at the plate's place, or anywhere if there is no plate, and what geometry alone would allow.
 pub(crate) fn at_its_place(situation: &Situation) -> Plan {
     let (spot, ways) = bounds(situation);
-    let mut plan = match best(situation, spot, ways) {
-        Some(found) => put_together(situation, found.placement, &found.pads, &found.heights),
+    let mut plan = match set_at_its_place(situation) {
+        Some(plan) => plan,
         None => {
             let stand = Placement::square(Length::metres(spot.unwrap_or(0.0)), DrivenIn::Forwards);
             let pads = Corner::ALL.map(|corner| middle_of_first_area(situation.vehicle, corner));

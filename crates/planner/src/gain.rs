@@ -1,17 +1,18 @@
 //! What to measure next: the reserve that one measurement would win.
 
-use statics::{Length, Mass};
+use statics::{Length, Mass, Stiffness};
 
-use crate::answer::{as_placed, at_its_place};
+use crate::answer::{climbed_from, fixed_setup, most_at_its_place, set_at_its_place};
+use crate::checks::told;
 use crate::job::{Job, Step};
 use crate::lift::Lift;
 use crate::limits::Limits;
 use crate::measured::Measured;
 use crate::plan::Plan;
 use crate::setup::Setup;
-use crate::situation::{InputFault, Situation};
+use crate::situation::{ASSUMED_ARM_STIFFNESS, Situation};
 use crate::state::{Bare, bare};
-use crate::vehicle::{Vehicle, Weight};
+use crate::vehicle::{Part, Vehicle, Weight};
 
 /// One measurement and what it would win.
 #[derive(Clone, Debug, PartialEq)]
@@ -20,7 +21,7 @@ pub struct Gain {
     pub measure: Measurement,
     /// Least reserve of the plan, with what is known now.
     pub before: f64,
-    /// The same once it is measured, if it turns out as supposed now; the setup is searched anew unless it was placed.
+    /// At least so much is left once it is measured, if it turns out as supposed now.
     pub after: f64,
 }
 
@@ -37,6 +38,8 @@ pub enum Measurement {
     CgHeight,
     /// A part or load on scales (its name).
     Part(String),
+    /// How far the arms give under a known load: the plan then no longer counts both ways in which they might bend.
+    ArmStiffness,
 }
 
 /// What a tape leaves of a wheelbase.
@@ -46,16 +49,16 @@ pub const SCALES: f64 = 0.01;
 /// What lifting an axle leaves of the height of the centre of gravity.
 pub const LIFTED: Length = Length::millimetres(25.0);
 
-/// Gains smaller than this say nothing.
-const LEAST_GAIN: f64 = 0.001;
 /// How many are worth a line.
 const MOST_NAMED: usize = 3;
 
-/// The measurements that would raise the plan's least reserve most, greatest gain first.
+/// The measurements that would raise the plan's least reserve most, greatest gain first: at most three, each with a
+/// gain that shows in the reserve as it is told.
 ///
-/// `setup` = the one that was placed, checked again; `None` = the search sets anew. Each measurement is
-/// supposed to confirm the present value and to leave the tolerance of its tool (project defaults); at
-/// most three, none that gains less than 0.001.
+/// Each is supposed to confirm the present value and to leave the tolerance of its tool (project defaults). A setup
+/// that was placed (`setup`) stays. One that was planned is set anew by two climbs only, from where it is and from
+/// where it would be best with all known exactly, on the teeth of either: the gain may be more, never less.
+/// Nothing is tried where heights, doors and columns alone hold the reserve, nor where all known would gain nothing.
 #[must_use]
 pub fn measure_next(
     lift: &Lift,
@@ -66,72 +69,133 @@ pub fn measure_next(
     setup: Option<&Setup>,
 ) -> Vec<Gain> {
     let before = plan.worst_check().reserve;
-    let worst = |vehicle: &Vehicle, job: &Job| {
-        let again = match setup {
-            Some(setup) => as_placed(lift, vehicle, job, limits, setup)?,
-            None => at_its_place(&Situation::new(lift, vehicle, job, limits)?),
+    let now = Known { lift: lift.clone(), vehicle: vehicle.clone(), job: job.clone() };
+    let mut starts = vec![plan.clone()];
+    if setup.is_none() {
+        let exactly = now.exactly();
+        let Some(best) = exactly.held_by_weight(limits, plan).and_then(|s| set_at_its_place(&s)) else {
+            return Vec::new();
         };
-        Ok::<f64, Vec<InputFault>>(again.worst_check().reserve)
-    };
+        if told(best.worst_check().reserve) <= told(before) {
+            return Vec::new();
+        }
+        starts.push(best);
+    }
     let gain = |measure: Measurement| {
-        let (vehicle, job) = measured(vehicle, job, &measure)?;
+        let known = now.once(&measure)?;
         // A measurement may not make a question where there was one, but what it then says is no gain.
-        let after = worst(&vehicle, &job).ok()?;
-        (after - before > LEAST_GAIN).then_some(Gain { measure, before, after })
+        let situation = known.situation(limits, plan)?;
+        let stays = fixed_setup(&situation, plan).worst_check().reserve;
+        let anew =
+            starts.iter().filter(|_| setup.is_none()).filter_map(|from| climbed_from(&situation, from));
+        let after = anew.map(|plan| plan.worst_check().reserve).fold(stays, f64::max);
+        (told(after) > told(before)).then_some(Gain { measure, before, after })
     };
-    let mut gains: Vec<Gain> = candidates(job).into_iter().filter_map(gain).collect();
+    let mut gains: Vec<Gain> = now.candidates().into_iter().filter_map(gain).collect();
     gains.sort_by(|a, b| b.after.total_cmp(&a.after));
     gains.truncate(MOST_NAMED);
     gains
 }
 
-fn candidates(job: &Job) -> Vec<Measurement> {
-    let mut found =
-        vec![Measurement::Wheelbase, Measurement::Axles, Measurement::Wheels, Measurement::CgHeight];
-    let steps = job.steps.iter().map(|(Step::Off(part) | Step::On(part))| part);
-    for part in job.loads.iter().chain(steps) {
-        let named = Measurement::Part(part.name.clone());
-        if !found.contains(&named) {
-            found.push(named);
-        }
-    }
-    found
+/// What is known of a question.
+#[derive(Clone)]
+struct Known {
+    lift: Lift,
+    vehicle: Vehicle,
+    job: Job,
 }
 
-/// Vehicle and job once that is measured; `None` where it is known as well already.
-fn measured(vehicle: &Vehicle, job: &Job, measure: &Measurement) -> Option<(Vehicle, Job)> {
-    let (mut vehicle, mut job) = (vehicle.clone(), job.clone());
-    let bare = bare(&vehicle);
-    let known = match measure {
-        Measurement::Wheelbase => narrow(&mut vehicle.wheelbase, TAPE),
-        Measurement::CgHeight => {
-            let mut up = bare.up.clone();
-            let narrower = narrow(&mut up, LIFTED);
-            vehicle.cg_height = Some(up);
-            narrower
-        }
-        Measurement::Axles => {
-            let [front, rear] = axles(&vehicle, &bare).map(scaled);
-            let weighed = matches!(vehicle.weight, Weight::WheelLoads(_));
-            vehicle.weight = Weight::AxleLoads { front, rear };
-            !weighed
-        }
-        Measurement::Wheels => {
-            vehicle.weight = Weight::WheelLoads(wheels(&vehicle, &bare).map(scaled));
-            true
-        }
-        Measurement::Part(name) => {
-            let steps = job.steps.iter_mut().map(|(Step::Off(part) | Step::On(part))| part);
-            let named = job.loads.iter_mut().chain(steps).filter(|part| part.name == *name);
-            let mut narrower = false;
-            for part in named {
-                let tolerance = part.mass.value * SCALES;
-                narrower |= narrow(&mut part.mass, tolerance);
+impl Known {
+    /// As the plan has it: its order of the steps, and what its stands leave to the pads.
+    fn situation<'a>(&'a self, limits: &'a Limits, plan: &Plan) -> Option<Situation<'a>> {
+        Some(Situation::new(&self.lift, &self.vehicle, &self.job, limits).ok()?.as_planned(plan))
+    }
+
+    /// The same; none where what no weight moves leaves no setup more than the plan.
+    fn held_by_weight<'a>(&'a self, limits: &'a Limits, plan: &Plan) -> Option<Situation<'a>> {
+        let situation = self.situation(limits, plan)?;
+        (told(most_at_its_place(&situation)) > told(plan.worst_check().reserve)).then_some(situation)
+    }
+
+    fn candidates(&self) -> Vec<Measurement> {
+        let mut found =
+            vec![Measurement::Wheelbase, Measurement::Axles, Measurement::Wheels, Measurement::CgHeight];
+        let steps = self.job.steps.iter().map(Step::part);
+        for part in self.job.loads.iter().chain(steps) {
+            let named = Measurement::Part(part.name.clone());
+            if !found.contains(&named) {
+                found.push(named);
             }
-            narrower
         }
-    };
-    known.then_some((vehicle, job))
+        found.push(Measurement::ArmStiffness);
+        found
+    }
+
+    fn parts(&mut self) -> impl Iterator<Item = &mut Part> {
+        let steps = self.job.steps.iter_mut().map(|(Step::Off(part) | Step::On(part))| part);
+        self.job.loads.iter_mut().chain(steps)
+    }
+
+    /// Once that is measured; none where it is known as well already.
+    fn once(&self, measure: &Measurement) -> Option<Self> {
+        let mut known = self.clone();
+        let bare = bare(&known.vehicle);
+        let vehicle = &mut known.vehicle;
+        let narrower = match measure {
+            Measurement::Wheelbase => narrow(&mut vehicle.wheelbase, TAPE),
+            Measurement::CgHeight => {
+                let mut up = bare.up.clone();
+                let narrower = narrow(&mut up, LIFTED);
+                vehicle.cg_height = Some(up);
+                narrower
+            }
+            Measurement::Axles => {
+                let [front, rear] = axles(vehicle, &bare).map(scaled);
+                let weighed = matches!(vehicle.weight, Weight::WheelLoads(_));
+                vehicle.weight = Weight::AxleLoads { front, rear };
+                !weighed
+            }
+            Measurement::Wheels => {
+                vehicle.weight = Weight::WheelLoads(wheels(vehicle, &bare).map(scaled));
+                true
+            }
+            Measurement::Part(name) => {
+                let weigh = |part: &mut Part| {
+                    let tolerance = part.mass.value * SCALES;
+                    narrow(&mut part.mass, tolerance)
+                };
+                known.parts().filter(|p| p.name == *name).map(weigh).fold(false, |any, one| any | one)
+            }
+            Measurement::ArmStiffness => known.arms_bend_as_supposed(),
+        };
+        narrower.then_some(known)
+    }
+
+    /// With nothing in doubt: no measurement leaves more.
+    fn exactly(&self) -> Self {
+        let mut known = self.clone();
+        let bare = bare(&known.vehicle);
+        let vehicle = &mut known.vehicle;
+        let exact = |mass: Mass| Measured::given(mass, Mass::ZERO);
+        vehicle.weight = Weight::WheelLoads(wheels(vehicle, &bare).map(exact));
+        narrow(&mut vehicle.wheelbase, Length::ZERO);
+        vehicle.cg_height = Some(Measured::given(bare.up.value, Length::ZERO));
+        known.parts().for_each(|part| part.mass = exact(part.mass.value));
+        known.arms_bend_as_supposed();
+        known
+    }
+
+    /// Gives every arm the stiffness that was assumed for it; whether any was.
+    fn arms_bend_as_supposed(&mut self) -> bool {
+        let mut any = false;
+        for arm in self.lift.arms.iter_mut().filter(|arm| arm.stiffness_out.is_none()) {
+            let at_a_metre = ASSUMED_ARM_STIFFNESS.to_newtons_per_metre();
+            let out = at_a_metre / arm.reach_out.to_metres().powi(3);
+            arm.stiffness_out = Some(Stiffness::newtons_per_metre(out));
+            any = true;
+        }
+        any
+    }
 }
 
 /// Whether the tool leaves less than was known.

@@ -140,25 +140,38 @@ fn searched(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough:
 
 /// The reserves after the worst raised once more, with pushes among them.
 fn settled_with_pushes(situation: &Situation, found: &Found, spot: Option<f64>) -> Option<Found> {
-    let areas = found.pads.map(|p| p.area);
-    let stand = found.placement;
-    let teeth = core::array::from_fn(|i| {
-        let swing = situation.arm_setting(i, &stand, found.pads[i].at).swing;
-        situation.pitch(situation.arm(i, &stand)).map(|_| swing)
-    });
-    let start = Start {
-        way: stand.driven_in,
-        spot: stand.spot.to_metres(),
-        pads: found.pads,
-        teeth,
-        score: f64::NEG_INFINITY,
-    };
-    let heights = Rc::new(situation.height_choices(areas, stand.driven_in));
-    let mut climber = Climber::with_heights(situation, &start, spot, heights);
+    let mut climber = Climber::from_setup(situation, &found.placement, &found.pads, spot);
     climber.take_loads_in();
     climber.advance(40, f64::NEG_INFINITY);
     climber.settle();
     climber.found()
+}
+
+/// The highest that one climb reaches from a setup, its arms on the teeth that they are on: no more than the best.
+pub(crate) fn climbed(
+    situation: &Situation,
+    stand: &Placement,
+    pads: &[Pad; 4],
+    spot: Option<f64>,
+) -> Option<Found> {
+    let bound = situation.with_pushes();
+    let mut climber = Climber::from_setup(&bound, stand, pads, spot);
+    climber.advance(40, f64::NEG_INFINITY);
+    climber.found()
+}
+
+/// No setup at all leaves more: what the heights, and the stand alone at its best spot, leave.
+pub(crate) fn ceiling(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn]) -> f64 {
+    let of = |way: &DrivenIn| {
+        let at = |s: f64| {
+            let stand = Placement::square(Length::metres(s), *way);
+            Least::of(|out| situation.measure_stand(&stand, out))
+        };
+        let peaks =
+            || windows(situation, *way, None).iter().map(|w| w.peak).fold(f64::NEG_INFINITY, f64::max);
+        spot.map_or_else(peaks, at).min(heights_most(situation, *way))
+    };
+    ways.iter().map(of).fold(f64::NEG_INFINITY, f64::max)
 }
 
 /// Front and rear pad of each side.
@@ -395,6 +408,28 @@ impl<'a> Climber<'a> {
         heights: Rc<Vec<Choice>>,
     ) -> Self {
         Self::from_foot(situation, start, spot, heights, Scope::WithoutLoads)
+    }
+
+    /// From a setup, on the teeth that it is on.
+    fn from_setup(
+        situation: &'a Situation<'a>,
+        stand: &Placement,
+        pads: &[Pad; 4],
+        spot: Option<f64>,
+    ) -> Self {
+        let teeth = core::array::from_fn(|i| {
+            let swing = situation.arm_setting(i, stand, pads[i].at).swing;
+            situation.pitch(situation.arm(i, stand)).map(|_| swing)
+        });
+        let start = Start {
+            way: stand.driven_in,
+            spot: stand.spot.to_metres(),
+            pads: *pads,
+            teeth,
+            score: f64::NEG_INFINITY,
+        };
+        let heights = Rc::new(situation.height_choices(pads.map(|p| p.area), stand.driven_in));
+        Self::with_heights(situation, &start, spot, heights)
     }
 
     /// At its foot; loads are looked at where they are not among the functions from the beginning.

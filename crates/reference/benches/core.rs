@@ -89,12 +89,36 @@ fn chance(bencher: Bencher) {
     bencher.bench(|| planner::chance(black_box(&lift), &vehicle, &job, &limits, &plan, 1_000_000));
 }
 
+/// The same of a job of six states.
+#[divan::bench(sample_count = 5, sample_size = 1)]
+fn chance_of_6_states(bencher: Bencher) {
+    let (lift, vehicle, limits) = (shop::lifts().remove(0), car(), Limits::default());
+    let off = |k: i32| {
+        let at = Point::metres([-0.4 + 0.6 * f64::from(k), 0.1, 0.5]);
+        Step::Off(shop::part(&format!("part {k}"), Mass::kilograms(20.0), at))
+    };
+    let job = Job { steps: (0..5).map(off).collect(), ..Job::default() };
+    let plan = planner::plan(&lift, &vehicle, &job, &limits).expect("a legal question");
+    assert_eq!(plan.states.len(), 6);
+    bencher.bench(|| planner::chance(black_box(&lift), &vehicle, &job, &limits, &plan, 1_000_000));
+}
+
 #[divan::bench(args = names(), sample_count = 10, max_time = 1)]
 fn plan(bencher: Bencher, name: &str) {
     let (_, lift, vehicle): (String, Lift, Vehicle) =
         demo::pairs().into_iter().find(|(n, ..)| n == name).expect("a demo pair");
     let (job, limits) = (Job::default(), Limits::default());
     bencher.bench(|| planner::plan(black_box(&lift), black_box(&vehicle), &job, &limits));
+}
+
+/// What to measure next, after a plan.
+#[divan::bench(args = names(), sample_count = 5, max_time = 1)]
+fn measure_next(bencher: Bencher, name: &str) {
+    let (_, lift, vehicle): (String, Lift, Vehicle) =
+        demo::pairs().into_iter().find(|(n, ..)| n == name).expect("a demo pair");
+    let (job, limits) = (Job::default(), Limits::default());
+    let plan = planner::plan(&lift, &vehicle, &job, &limits).expect("a legal question");
+    bencher.bench(|| planner::measure_next(black_box(&lift), &vehicle, &job, &limits, &plan, None));
 }
 
 /// Sixteen parts off, the front ones named first, some before others.

@@ -3,7 +3,7 @@
 //! One system a reader, never two on a line. Loads are shown as the mass that weighs as much,
 //! because that is what plates say.
 
-use planner::checks::RESERVE_MOST;
+use planner::checks::{RESERVE_MOST, told};
 use planner::plan::{Sense, Unit};
 use statics::{Angle, Force, Length, Mass};
 
@@ -166,18 +166,14 @@ pub fn reserve(reserve: f64) -> String {
     if reserve >= RESERVE_MOST {
         return "900 % or more".into();
     }
-    if reserve < 0.0 {
-        let short = if reserve < -1.0 { "over 100 %".into() } else { percent(-reserve) };
-        return format!("fails by {short}");
+    let told = told(reserve);
+    let size = told.abs();
+    let percent = format!("{} %", decimals(size, usize::from(size < 10.0)));
+    match told {
+        f64::NEG_INFINITY => "fails by over 100 %".into(),
+        t if t < 0.0 => format!("fails by {percent}"),
+        _ => percent,
     }
-    percent(reserve)
-}
-
-fn percent(value: f64) -> String {
-    let percent = value * 100.0;
-    let places = if percent.abs() < 10.0 { 10.0 } else { 1.0 };
-    let down = ((percent * places + 1e-6).floor() / places).max(0.0);
-    format!("{} %", decimals(down, usize::from(places > 1.0)))
 }
 
 /// What a sense asks for, before the figure of the limit.
@@ -288,6 +284,17 @@ mod tests {
             (12.0, "900 % or more"),
         ] {
             assert_eq!(reserve(value), text);
+        }
+    }
+
+    /// What to measure next rests on it: a gain that is told shows.
+    #[test]
+    fn reserves_read_alike_only_where_they_are_told_alike() {
+        let values: Vec<f64> = (-2000..=10_000).map(|k| f64::from(k) * 0.000_983).collect();
+        for pair in values.windows(2) {
+            let [low, high] = [pair[0], pair[1]];
+            assert!(told(low) <= told(high));
+            assert_eq!(told(low) < told(high), reserve(low) != reserve(high), "{low} {high}");
         }
     }
 

@@ -18,5 +18,8 @@ pub fn measurement(measure: &Measurement, units: Units) -> String {
             format!("the height of the centre of gravity, one axle lifted, to {}", length(LIFTED))
         }
         Measurement::Part(name) => format!("the mass of {name}, {scales}"),
+        Measurement::ArmStiffness => {
+            "the stiffness of the lift's arms: how far each pad sinks under a known load".into()
+        }
     }
 }
