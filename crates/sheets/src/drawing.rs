@@ -62,11 +62,11 @@ pub enum Item {
     Text(Text),
 }
 
-/// The plan on A4 pages: one where all of it is large enough there, else the vehicle as it is set up on
-/// the first, and as it is raised and worked on on those that follow.
+/// The plan on A4 pages: all on the first where it is large enough there, else the vehicle as it is set up
+/// on the first, and as it is raised and worked on on those that follow.
 #[must_use]
 pub fn sheets(scene: &Scene<'_>, units: Units) -> Drawing {
-    let pages = compose::one(scene, units).map_or_else(|| compose::several(scene, units), |one| vec![one]);
+    let pages = compose::together(scene, units).unwrap_or_else(|| compose::several(scene, units));
     Drawing {
         title: format!("{} on {}: {}", scene.vehicle.name, scene.lift.name, words::verdict(scene)),
         description: format!(
@@ -76,7 +76,7 @@ pub fn sheets(scene: &Scene<'_>, units: Units) -> Drawing {
             words::origin(scene),
             words::spot(scene, units)
         ),
-        pages: pages.into_iter().map(|board| board.items).collect(),
+        pages: compose::numbered(pages, scene).into_iter().map(|board| board.items).collect(),
     }
 }
 

@@ -15,17 +15,10 @@ const INSET: f64 = 1.6;
 /// Size of what is set at the arm.
 const SET: f64 = 3.9;
 
-/// The cards in the two columns beside the plan view.
-pub(super) struct Cards {
-    /// For each pad where its card is joined.
-    pub(super) joins: [[f64; 2]; 4],
-    /// What is free between the cards of each column.
-    pub(super) between: [Area; 2],
-}
-
-pub(super) fn draw(board: &mut Board, scene: &Scene<'_>, units: Units, columns: [Area; 2]) -> Cards {
-    let mut cards = Cards { joins: [[0.0; 2]; 4], between: columns };
-    for (join, pad) in cards.joins.iter_mut().zip(&scene.plan.pads) {
+/// Draws the cards in the two columns beside the plan view; gives what is free between those of each.
+pub(super) fn draw(board: &mut Board, scene: &Scene<'_>, units: Units, columns: [Area; 2]) -> [Area; 2] {
+    let mut between = columns;
+    for pad in &scene.plan.pads {
         let side = usize::from(!pad.arm.is_left());
         let column = columns[side];
         let card = Card::of(scene, pad, units, column.width() - 2.0 * INSET);
@@ -33,12 +26,10 @@ pub(super) fn draw(board: &mut Board, scene: &Scene<'_>, units: Units, columns: 
         let top = if pad.arm.is_front() { column.y[0] } else { column.y[1] - high };
         let area = Area::sized([column.x[0], top], [column.width(), high]);
         card.draw(board, area);
-        let inner = if pad.arm.is_left() { area.x[1] } else { area.x[0] };
-        *join = [inner, if pad.arm.is_front() { area.y[1] - 6.0 } else { area.y[0] + 6.0 }];
-        let free = &mut cards.between[side].y;
+        let free = &mut between[side].y;
         if pad.arm.is_front() { free[0] = area.y[1] + 2.5 } else { free[1] = area.y[0] - 2.0 }
     }
-    cards
+    between
 }
 
 struct Card {

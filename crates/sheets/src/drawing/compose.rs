@@ -1,7 +1,7 @@
 //! Where everything goes on the pages.
 
 use super::board::Board;
-use super::flow::{Block, halves, pour, section};
+use super::flow::{Block, halves, pour, pour_evenly, section};
 use super::labels::Key;
 use super::strip::{HEAD, Strip};
 use super::style::Style;
@@ -14,21 +14,32 @@ const ENDS: [f64; 2] = [9.0, 288.0];
 /// Width of the columns of cards beside the plan view, and from them to the view.
 const CARD: f64 = 41.0;
 const GUTTER: f64 = 1.5;
-/// Height of the plan view: on a page of its own as much as there is room for.
-const PLAN: f64 = 137.0;
-const PLANS: [f64; 5] = [176.0, 164.0, 152.0, 141.0, 130.0];
+/// Height of the plan view, on a page with the side view and without it.
+const PLAN: f64 = 131.0;
+const PLANS: [f64; 6] = [131.0, 139.0, 147.0, 155.0, 163.0, 172.0];
 /// Where the column of remarks may begin beside the side view.
-const LEFT: [f64; 6] = [140.0, 134.0, 128.0, 122.0, 116.0, 110.0];
+const LEFT: [f64; 8] = [140.0, 134.0, 128.0, 122.0, 116.0, 110.0, 104.0, 98.0];
 /// A side view that would be smaller, 1 to this, gets a page of its own.
 const SMALLEST: f64 = 85.0;
 /// Between two parts of a page.
 const GAP: f64 = 2.5;
 
-/// Everything on one page; `None` where it would be too small, not all said, or has several states.
-pub(super) fn one(scene: &Scene<'_>, units: Units) -> Option<Board> {
+/// All of a job of one state on the first page, what was assumed on a second if there is no room for it;
+/// `None` where the side view would be too small beside what must be said.
+pub(super) fn together(scene: &Scene<'_>, units: Units) -> Option<Vec<Board>> {
     if scene.plan.states.len() > 1 {
         return None;
     }
+    if let Some(page) = first(scene, units, &notes::assumed_in_short(scene, units)) {
+        return Some(vec![page]);
+    }
+    let mut pages = vec![first(scene, units, &notes::assumed_elsewhere(scene))?];
+    go_on(&mut pages, scene, next(scene), notes::assumed(scene, units));
+    Some(pages)
+}
+
+/// Set-up above, side view and remarks below; `last` are the last of them.
+fn first(scene: &Scene<'_>, units: Units, last: &[Block]) -> Option<Board> {
     let (mut board, mut key) = (Board::new(), Key::default());
     let (top, foot) = ends_of_first(&mut board, scene, units);
     let (left, end) = set_up(&mut board, &mut key, scene, units, [top, top + PLAN]);
@@ -42,11 +53,41 @@ pub(super) fn one(scene: &Scene<'_>, units: Units) -> Option<Board> {
             return None;
         }
         side_view::draw(&mut board, &mut key, scene, units, view);
-        let left = in_the_drawing(&left, &names(&key, told));
-        let said = all_said(scene, units, &left, &key);
+        let said = [
+            notes::remarks(scene, units),
+            in_the_drawing(&left, &names(&key, told)),
+            unmarked(&key),
+            notes::tasks(scene, units),
+            last.to_vec(),
+        ];
+        let said = said.concat();
         let (rest, _) = pour(&mut board, &said, &[Area { x: [column, SIDES[1]], y: room.y }]);
         rest.is_empty().then_some(board)
     })
+}
+
+/// Sentences below what is on the last page, and on as many more as they need.
+fn go_on(pages: &mut Vec<Board>, scene: &Scene<'_>, (mut board, mut y): (Board, f64), said: Vec<Block>) {
+    let mut rest = said;
+    loop {
+        let left = pour_evenly(&mut board, &rest, Area { x: SIDES, y: [y, ENDS[1]] });
+        pages.push(std::mem::replace(&mut board, Board::new()));
+        // A block that is higher than a page would never be placed.
+        if left.is_empty() || left.len() == rest.len() && y < 40.0 {
+            return;
+        }
+        rest = left;
+        (board, y) = next(scene);
+    }
+}
+
+/// Counts the pages on themselves, where there are several.
+pub(super) fn numbered(mut pages: Vec<Board>, scene: &Scene<'_>) -> Vec<Board> {
+    let of = pages.len();
+    for (k, page) in pages.iter_mut().enumerate().filter(|_| of > 1) {
+        header::number(page, scene, SIDES[1] - 3.0, ENDS[0], [k + 1, of]);
+    }
+    pages
 }
 
 /// The vehicle as it is set up, then as it is raised, then state by state.
@@ -60,7 +101,8 @@ pub(super) fn several(scene: &Scene<'_>, units: Units) -> Vec<Board> {
     let view = side_view_area(scene, units, [top, ENDS[1]], &rows);
     side_view::draw(&mut board, &mut key, scene, units, view);
     let mut y = view.y[1] + GAP;
-    let mut rest = [rest, in_the_drawing(&[], &names(&key, told))].concat();
+    let named = in_the_drawing(&[], &names(&key, told));
+    let rest = [named, notes::tasks(scene, units), rest].concat();
     if let Some(strip) = &strip {
         for (row, high) in rows.iter().enumerate() {
             let head = if row == 0 { HEAD } else { 0.0 };
@@ -77,30 +119,14 @@ pub(super) fn several(scene: &Scene<'_>, units: Units) -> Vec<Board> {
             y += high;
         }
     }
-    while !rest.is_empty() {
-        let (left, _) = pour(&mut board, &rest, &halves(Area { x: SIDES, y: [y + GAP, ENDS[1]] }));
-        let left = left.to_vec();
-        if left.len() == rest.len() && y <= top {
-            break;
-        }
-        rest = left;
-        if !rest.is_empty() {
-            pages.push(std::mem::replace(&mut board, Board::new()));
-            (board, y) = next(scene);
-        }
-    }
-    pages.push(board);
-    let of = pages.len();
-    for (k, page) in pages.iter_mut().enumerate() {
-        header::number(page, scene, SIDES[1] - 3.0, ENDS[0], [k + 1, of]);
-    }
+    go_on(&mut pages, scene, (board, y + GAP), rest);
     pages
 }
 
 /// What the rows of states leave that can stay on the page, but no more than its scale needs.
 fn side_view_area(scene: &Scene<'_>, units: Units, [top, bottom]: [f64; 2], rows: &[f64]) -> Area {
     const STEP: f64 = 4.0;
-    const LEAST: f64 = 88.0;
+    const LEAST: f64 = 72.0;
     let area = |high: f64| Area { x: SIDES, y: [top, top + high] };
     let left = |rows: &[f64]| {
         let head = if rows.is_empty() { 0.0 } else { HEAD };
@@ -116,25 +142,48 @@ fn side_view_area(scene: &Scene<'_>, units: Units, [top, bottom]: [f64; 2], rows
     area(high)
 }
 
-/// The first page of several: the highest plan view that leaves room for all sentences; what is left over.
+/// The first page of several: the plan view as large as the sentences below it let it be; what is left over.
 fn first_of_several(scene: &Scene<'_>, units: Units) -> (Board, Key, Vec<Block>) {
-    let (mut empty, mut last) = (Board::new(), None);
+    let mut empty = Board::new();
     let (top, foot) = ends_of_first(&mut empty, scene, units);
-    for high in PLANS {
+    let mut heights = PLANS.map(|high| (plan_view::one_to(scene, &view(top, high)), high));
+    heights.sort_by(|a, b| a.0.total_cmp(&b.0).then(a.1.total_cmp(&b.1)));
+    let page = |high: f64, more: &[Vec<Block>]| {
         let (mut board, mut key) = (empty.clone(), Key::default());
         let (left, end) = set_up(&mut board, &mut key, scene, units, [top, top + high]);
         board.line(&[[SIDES[0], end], [SIDES[1], end]], Style::Rule);
-        let said = all_said(scene, units, &in_the_drawing(&left, &[]), &Key::default());
+        let said = [notes::remarks(scene, units), in_the_drawing(&left, &[]), unmarked(&key)].concat();
+        let said = [said, more.concat()].concat();
         let columns = halves(Area { x: SIDES, y: [end + GAP, foot - 1.5] });
         let (rest, _) = pour(&mut board, &said, &columns);
         let rest = rest.to_vec();
-        let done = rest.is_empty();
-        last = Some((board, key, rest));
-        if done {
-            break;
+        (board, key, rest)
+    };
+    // Assumptions follow where the job goes on, if there is no room for them here.
+    let (short, assumed) = (notes::assumed_in_short(scene, units), notes::assumed(scene, units));
+    let [list, sentence] = notes::states(scene);
+    let forms = [
+        (vec![list.clone(), short.clone()], vec![]),
+        (vec![sentence.clone(), short], vec![]),
+        (vec![list], assumed.clone()),
+        (vec![sentence.clone()], assumed.clone()),
+    ];
+    for (_, high) in heights {
+        for (more, later) in &forms {
+            let (board, key, rest) = page(high, more);
+            if rest.is_empty() {
+                return (board, key, later.clone());
+            }
         }
     }
-    last.unwrap_or((empty, Key::default(), vec![]))
+    let (board, key, rest) = page(PLANS[0], &[sentence]);
+    (board, key, [rest, assumed].concat())
+}
+
+/// Where the plan view is, between its cards.
+fn view(top: f64, high: f64) -> Area {
+    let x = [SIDES[0] + CARD + GUTTER, SIDES[1] - CARD - GUTTER];
+    Area { x, y: [top, top + high] }
 }
 
 /// Header and cautions of the first page; gives what is between them.
@@ -160,11 +209,9 @@ fn set_up(
     y: [f64; 2],
 ) -> (Vec<Block>, f64) {
     let columns = [[SIDES[0], SIDES[0] + CARD], [SIDES[1] - CARD, SIDES[1]]].map(|x| Area { x, y });
-    let cards = cards::draw(board, scene, units, columns);
-    let view = Area { x: [columns[0].x[1] + GUTTER, columns[1].x[0] - GUTTER], y };
+    let [left, right] = cards::draw(board, scene, units, columns);
     let from = key.names.len();
-    plan_view::draw(board, key, scene, units, view, &cards.joins);
-    let [left, right] = cards.between;
+    plan_view::draw(board, key, scene, units, view(y[0], y[1] - y[0]));
     let sureness = cards::sureness(scene, units);
     let (unsure, end) = pour(board, &sureness, &[right]);
     let signs = [cards::signs(scene), names(key, from)].concat();
@@ -185,15 +232,6 @@ fn names(key: &Key, from: usize) -> Vec<Block> {
     named.map(|(k, name)| Block::Name(k + 1, name.clone())).collect()
 }
 
-fn all_said(scene: &Scene<'_>, units: Units, left: &[Block], key: &Key) -> Vec<Block> {
-    let unmarked = key.unmarked.iter().map(|n| format!("No room for number {n} in the drawing."));
-    [
-        notes::remarks(scene, units),
-        left.to_vec(),
-        notes::states(scene),
-        notes::tasks(scene, units),
-        section("Not shown", unmarked),
-        notes::assumed(scene, units),
-    ]
-    .concat()
+fn unmarked(key: &Key) -> Vec<Block> {
+    section("Not shown", key.unmarked.iter().map(|n| format!("No room for number {n} in the drawing.")))
 }

@@ -150,6 +150,20 @@ pub(super) fn pour<'b>(board: &mut Board, blocks: &'b [Block], columns: &[Area])
     (rest, end)
 }
 
+/// Runs blocks through the two halves of an area, no lower than they need; gives those that are left.
+pub(super) fn pour_evenly(board: &mut Board, blocks: &[Block], area: Area) -> Vec<Block> {
+    const STEP: f64 = 4.0;
+    let most = area.height();
+    let lower = (1_u16..).map(|k| STEP * f64::from(k)).take_while(|high| *high < most);
+    let fits = |high: &f64| {
+        let part = Area { y: [area.y[0], area.y[0] + high], ..area };
+        pour(&mut Board::new(), blocks, &halves(part)).0.is_empty()
+    };
+    let high = lower.into_iter().find(fits).unwrap_or(most);
+    let part = Area { y: [area.y[0], area.y[0] + high], ..area };
+    pour(board, blocks, &halves(part)).0.to_vec()
+}
+
 /// The two halves of an area.
 pub(super) fn halves(area: Area) -> [Area; 2] {
     let (middle, gap) = (area.middle()[0], 3.0);

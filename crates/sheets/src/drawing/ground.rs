@@ -1,15 +1,19 @@
 //! What is on a part of the page, and whether a text may stand there.
 
 use super::area::{At, apart, between};
-use super::style::Fill;
+use super::style::{Fill, Style};
 use super::{Area, Item};
 
 /// Air around every text.
 const AIR: f64 = 0.6;
+/// As much more between two texts.
+const BETWEEN: f64 = 0.8;
 /// A surface that is darker takes no text.
 const LIGHTEST: u8 = 230;
 /// Side of the squares in which it is noted what is taken, mm.
 const SQUARE: f64 = 0.4;
+/// A line this heavy is more than an explanation.
+const HEAVY: f64 = 0.25;
 /// A leader has left its thing after so many mm.
 const LEFT: f64 = 0.8;
 
@@ -17,8 +21,8 @@ const LEFT: f64 = 0.8;
 pub(super) struct Ground {
     bounds: Area,
     texts: Vec<Area>,
-    /// Lines and sides of dark surfaces.
-    strokes: Vec<[At; 2]>,
+    /// Lines and sides of dark surfaces, each with what it costs a leader to cross it.
+    strokes: Vec<([At; 2], f64)>,
     /// Where no text may stand.
     taken: Squares,
     /// Where there is a pattern, which gives way to a text.
@@ -45,7 +49,7 @@ impl Ground {
         let (outline, style) = match item {
             Item::Text(text) => {
                 let area = text.area();
-                self.taken.note_area(&area);
+                self.taken.note_area(&area.grown(BETWEEN));
                 return self.texts.push(area);
             }
             Item::Path { points, closed, style } => {
@@ -61,7 +65,12 @@ impl Ground {
         let dark = matches!(look.fill, Fill::Grey(grey) if grey < LIGHTEST);
         if look.width > 0.0 || dark {
             for side in outline.windows(2).map(|w| [w[0], w[1]]) {
-                self.strokes.push(side);
+                let price = match style {
+                    Style::Arrow => 0.0,
+                    _ if look.width > 0.0 && look.width < HEAVY => 2.0,
+                    _ => 6.0,
+                };
+                self.strokes.push((side, price));
                 self.taken.note_line(side, look.width / 2.0);
             }
         }
@@ -82,20 +91,20 @@ impl Ground {
         self.hatched.any_in(area)
     }
 
-    /// How many lines and sides a straight line meets after it has left its first point; `None` if it runs
-    /// through a text.
-    pub(super) fn met_by(&self, [from, to]: [At; 2]) -> Option<u32> {
+    /// What a leader costs for all that it crosses after it has left its first point, in mm of leader;
+    /// `None` if it runs through a text.
+    pub(super) fn crossing(&self, [from, to]: [At; 2]) -> Option<f64> {
         let long = apart(from, to);
+        if self.texts.iter().any(|t| t.grown(LEFT / 2.0).is_crossed([from, to])) {
+            return None;
+        }
         if long <= LEFT {
-            return Some(0);
+            return Some(0.0);
         }
         let line = [between(from, to, LEFT / long), to];
         let around = Area::around(&line);
-        if self.texts.iter().any(|t| t.grown(0.2).is_crossed(line)) {
-            return None;
-        }
-        let near = self.strokes.iter().filter(|side| Area::around(*side).grown(1e-6).overlaps(&around));
-        Some(near.filter(|side| meet(**side, line)).map(|_| 1).sum())
+        let near = self.strokes.iter().filter(|(side, _)| Area::around(side).grown(1e-6).overlaps(&around));
+        Some(near.filter(|(side, _)| meet(*side, line)).map(|(_, price)| price).sum())
     }
 }
 
@@ -219,7 +228,6 @@ fn meet([a, b]: [At; 2], [c, d]: [At; 2]) -> bool {
 #[cfg(test)]
 mod tests {
     use super::super::board::Board;
-    use super::super::style::Style;
     use super::*;
 
     #[test]
@@ -240,7 +248,7 @@ mod tests {
             let area = Area::sized(at, [4.0, 3.0]);
             assert_eq!((ground.is_free(&area), ground.is_hatched(&area)), (free, hatched), "{at:?}");
         }
-        assert_eq!(ground.met_by([[42.0, 45.0], [80.0, 45.0]]), Some(1), "out of the body");
+        assert_eq!(ground.crossing([[42.0, 45.0], [80.0, 45.0]]), Some(6.0), "out of the body");
         assert!(!ground.is_free(&Area::sized([98.0, 50.0], [4.0, 3.0])), "beyond the bounds");
     }
 }

@@ -8,12 +8,12 @@ use super::style::Style;
 use super::text::{Anchor, LEADING, SMALL, Text, width, wrapped};
 use super::Area;
 
-const RINGS: [f64; 13] = [0.9, 1.6, 2.5, 4.0, 6.0, 8.0, 10.0, 12.5, 16.0, 20.0, 25.0, 32.0, 40.0];
+const RINGS: [f64; 14] = [0.9, 1.6, 2.5, 4.0, 6.0, 8.0, 10.0, 12.5, 15.0, 18.0, 21.0, 25.0, 30.0, 36.0];
 const WAYS: u16 = 36;
 /// No leader is needed up to this far.
 const BESIDE: f64 = 1.8;
 /// A name that would stand worse goes to the key. In the measure of [`Labels::cost`]: mm of leader.
-const MOST: f64 = 26.0;
+const MOST: f64 = 38.0;
 /// Radius of the rim of a number of one digit and of more.
 const RIMS: [f64; 2] = [2.3, 2.9];
 
@@ -44,7 +44,7 @@ pub(super) struct Label<'a> {
 }
 
 /// For a figure or a short name.
-pub(super) const SHORT: &[f64] = &[60.0, 13.0];
+pub(super) const SHORT: &[f64] = &[60.0, 16.0];
 /// For a name.
 pub(super) const NAME: &[f64] = &[46.0, 34.0, 24.0, 18.0];
 
@@ -61,8 +61,18 @@ impl<'a> Label<'a> {
         Self { size, ..self }
     }
 
-    fn set(&self, wide: f64) -> Vec<String> {
-        self.says.iter().flat_map(|says| wrapped(says, self.size, self.bold, wide)).collect()
+    /// In each width in which no word is broken, else in the widest.
+    fn forms(&self) -> Vec<Vec<String>> {
+        let words: Vec<String> = self.says.iter().flat_map(|says| crate::units::words_of(says)).collect();
+        let longest = words.iter().map(|word| width(word, self.size, self.bold)).fold(0.0, f64::max);
+        let widest = self.widths.iter().copied().fold(0.0, f64::max);
+        let set = |wide: f64| -> Vec<String> {
+            self.says.iter().flat_map(|says| wrapped(says, self.size, self.bold, wide)).collect()
+        };
+        let mut forms: Vec<Vec<String>> =
+            self.widths.iter().filter(|wide| **wide >= longest).map(|&wide| set(wide)).collect();
+        forms.dedup();
+        if forms.is_empty() { vec![set(widest)] } else { forms }
     }
     fn room(&self, lines: &[String]) -> [f64; 2] {
         let wide = lines.iter().map(|l| width(l, self.size, self.bold)).fold(0.0, f64::max);
@@ -87,7 +97,7 @@ impl Labels {
     /// Places a label, or a number for it.
     pub(super) fn place(&mut self, board: &mut Board, key: &mut Key, label: &Label<'_>) {
         let mut found: Option<(f64, Found, Vec<String>)> = None;
-        for lines in label.widths.iter().map(|&wide| label.set(wide)) {
+        for lines in label.forms() {
             let tower = lines.iter().skip(1).fold(0.0, |n, _| n + 0.8);
             let most = found.as_ref().map_or(MOST, |best| best.0) - tower;
             if let Some(best) = self.best(label.at, label.room(&lines), most) {
@@ -125,12 +135,16 @@ impl Labels {
         key.names.push(label.says.join(", "));
         let number = key.names.len().to_string();
         let rim = RIMS[usize::from(number.len() > 1)];
-        let found = self.best(label.at, [2.0 * rim; 2], f64::INFINITY);
+        let room = [2.0 * rim; 2];
+        let found = self.best(label.at, room, f64::INFINITY).or_else(|| {
+            let places = label.at.iter().flat_map(|&at| self.anywhere(room).map(move |area| (at, area)));
+            self.least(places, f64::INFINITY)
+        });
         let Some(found) = found else { return key.unmarked.push(number) };
         let from = board.items.len();
         let middle = found.area.middle();
         let long = apart(found.at, middle);
-        leader(board, found.at, between(middle, found.at, (rim / long.max(rim)).min(1.0)));
+        leader(board, found.at, between(middle, found.at, ((rim - 0.25) / long.max(rim)).min(1.0)));
         if self.ground.is_hatched(&found.area) {
             board.circle(middle, rim, Style::Paper);
         }
@@ -144,12 +158,17 @@ impl Labels {
         self.ground.add(&board.items[from..]);
     }
 
-    /// Around the points of its thing, the nearest places first; else anywhere in the view.
+    /// Around the points of its thing, the nearest places first.
     fn best(&self, at: &[At], room: [f64; 2], most: f64) -> Option<Found> {
-        let rings = RINGS.into_iter().flat_map(|ring| at.iter().flat_map(move |&at| around(at, ring, room)));
-        self.least(rings, most).or_else(|| {
-            self.least(at.iter().flat_map(|&at| self.anywhere(room).map(move |a| (at, a))), most)
-        })
+        let mut best: Option<Found> = None;
+        for ring in RINGS {
+            let most = best.as_ref().map_or(most, |b| b.cost);
+            if ring > most {
+                break;
+            }
+            best = self.least(at.iter().flat_map(|&at| around(at, ring, room)), most).or(best);
+        }
+        best
     }
 
     fn anywhere(&self, [wide, high]: [f64; 2]) -> impl Iterator<Item = Area> + use<> {
@@ -168,8 +187,8 @@ impl Labels {
         })
     }
 
-    /// In mm of leader, each line that it crosses counted as six; `None` where the label may not stand, or
-    /// at no less than the cost given.
+    /// In mm of leader, with what it crosses; `None` where the label may not stand, or at no less than the
+    /// cost given.
     fn cost(&self, at: At, area: &Area, most: f64) -> Option<f64> {
         let near = area.nearest(at);
         let away = apart(at, near);
@@ -181,7 +200,7 @@ impl Labels {
         if self.ground.is_hatched(area) {
             cost += 4.0;
         }
-        cost += 6.0 * f64::from(self.ground.met_by([at, near])?);
+        cost += self.ground.crossing([at, near])?;
         (cost < most).then_some(cost)
     }
 }
@@ -194,10 +213,12 @@ fn around(at: At, ring: f64, [wide, high]: [f64; 2]) -> impl Iterator<Item = (At
     })
 }
 
-/// A fine line with a dot on its thing.
+/// A fine line with a dot on its thing, up to a little before its text.
 fn leader(board: &mut Board, at: At, to: At) {
-    if apart(at, to) > BESIDE {
-        board.line(&[at, to], Style::Leader);
+    const SHORT_OF: f64 = 0.25;
+    let long = apart(at, to);
+    if long > BESIDE {
+        board.line(&[at, between(at, to, 1.0 - SHORT_OF / long)], Style::Leader);
         board.circle(at, 0.4, Style::Arrow);
     }
 }

@@ -45,20 +45,40 @@ pub(super) fn remarks(scene: &Scene<'_>, units: Units) -> Vec<Block> {
     }
 }
 
-/// What was not known, without its sources.
-pub(super) fn assumed(scene: &Scene<'_>, units: Units) -> Vec<Block> {
-    section("Assumed", scene.plan.assumptions.iter().map(|a| words::short_assumption(a, units)))
+/// What was not known, in short.
+pub(super) fn assumed_in_short(scene: &Scene<'_>, units: Units) -> Vec<Block> {
+    section(ASSUMED, scene.plan.assumptions.iter().map(|a| words::short_assumption(a, units)))
 }
 
-/// Every state by its number, as the marks of the centre of gravity have it.
-pub(super) fn states(scene: &Scene<'_>) -> Vec<Block> {
+/// What was not known, with its sources.
+pub(super) fn assumed(scene: &Scene<'_>, units: Units) -> Vec<Block> {
+    section(ASSUMED, scene.plan.assumptions.iter().map(|a| words::assumption(a, units)))
+}
+
+/// That the next sheet tells.
+pub(super) fn assumed_elsewhere(scene: &Scene<'_>) -> Vec<Block> {
+    let says = match scene.plan.assumptions.len() {
+        0 => return vec![],
+        1 => "1 value, told on sheet 2.".to_owned(),
+        many => format!("{many} values, told on sheet 2."),
+    };
+    section(ASSUMED, [says])
+}
+
+const ASSUMED: &str = "Assumed";
+
+/// Every state by its number, as the marks of the centre of gravity have it: a list, or one sentence.
+pub(super) fn states(scene: &Scene<'_>) -> [Vec<Block>; 2] {
     let states = &scene.plan.states;
     if states.len() < 2 {
-        return vec![];
+        return [vec![], vec![]];
     }
-    let named = states.iter().enumerate().map(|(k, state)| format!("{} {}", k + 1, state.name));
-    section("States of the job (CG 1, 2, ...)", [named.collect::<Vec<_>>().join("; ") + "."])
+    let named: Vec<String> = states.iter().enumerate().map(|(k, s)| format!("{} {}", k + 1, s.name)).collect();
+    let sentence = named.join("; ") + ".";
+    [section(STATES, named), section(STATES, [sentence])]
 }
+
+const STATES: &str = "States, as the marks CG have them";
 
 /// Every task with its lock, where the job has several.
 pub(super) fn tasks(scene: &Scene<'_>, units: Units) -> Vec<Block> {

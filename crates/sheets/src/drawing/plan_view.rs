@@ -50,19 +50,22 @@ impl View<'_, '_> {
     }
 }
 
-/// Draws it in an area of the page; `joins` are where the cards of the pads are joined.
-pub(super) fn draw(
-    board: &mut Board,
-    key: &mut Key,
-    scene: &Scene<'_>,
-    units: Units,
-    area: Area,
-    joins: &[[f64; 2]; 4],
-) {
+fn scale(scene: &Scene<'_>, area: &Area) -> Scale {
+    let [low, high] = extent(scene);
+    let room = Area { x: [area.x[0] + BESIDE, area.x[1] - BESIDE], y: [area.y[0], area.y[1] - FOOT] };
+    Scale::fitting([2.0 * half_width(scene), high - low], &room)
+}
+
+/// The largest scale in an area: 1 to this.
+pub(super) fn one_to(scene: &Scene<'_>, area: &Area) -> f64 {
+    scale(scene, area).one_to
+}
+
+/// Draws it in an area of the page.
+pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: Units, area: Area) {
     let inner = Area { x: area.x, y: [area.y[0], area.y[1] - FOOT] };
     let [low, high] = extent(scene);
-    let for_scale = Area { x: [inner.x[0] + BESIDE, inner.x[1] - BESIDE], y: inner.y };
-    let scale = Scale::fitting([2.0 * half_width(scene), high - low], &for_scale);
+    let scale = scale(scene, &area);
     let middle = inner.middle();
     let origin = [middle[0], middle[1] + (low + high) / 2.0 * scale.per_metre];
     let view = View { scene, units, scale, origin, area: inner };
@@ -72,14 +75,11 @@ pub(super) fn draw(
     vehicle::doors(board, &view);
     vehicle::mirrors(board, &view);
     lift::draw(board, &view);
-    for (pad, &join) in scene.plan.pads.iter().zip(joins) {
-        lift::join(board, &view, pad, join);
-    }
     stands::draw(board, &view);
     let marks = marks::draw(board, &view);
     scale.bar(board, [area.x[0] + 1.0, area.y[1] - 0.4], units);
     let refused = scene.plan.verdict == Verdict::DoNotRaise;
-    let says = if refused { "from above: DO NOT USE" } else { "from above" };
+    let says = if refused { "DO NOT USE" } else { "from above" };
     board.say_up_to([area.x[1] - 1.0, area.y[1] - 0.4], SMALL, refused, says);
 
     let mut labels = Labels::over(board, inner);
@@ -101,6 +101,15 @@ fn extent(scene: &Scene<'_>) -> [f64; 2] {
     ]
 }
 
+/// To the outside of the columns, or as far as a door swings.
 fn half_width(scene: &Scene<'_>) -> f64 {
-    scene.lift.columns.inside.to_metres() / 2.0 + COLUMN_DEPTH
+    let columns = scene.lift.columns.inside.to_metres() / 2.0 + COLUMN_DEPTH;
+    let doors = scene.vehicle.doors.iter().enumerate().map(|(index, door)| {
+        let open = vehicle::opens(scene, index, door).min(std::f64::consts::FRAC_PI_2);
+        let edge = vehicle::on_door(door, open, 1.0);
+        let outward = scene.plan.placement.to_bay(Place::metres(edge)).to_metres()[1].abs();
+        // They may use what is left beside the columns.
+        outward - 0.1
+    });
+    doors.fold(columns, f64::max)
 }

@@ -20,7 +20,16 @@ impl Scale {
     pub(super) fn fitting(metres: [f64; 2], area: &Area) -> Self {
         let needed = (metres[0] / area.width()).max(metres[1] / area.height()) * 1000.0;
         let one_to = ((needed / 5.0).ceil() * 5.0).max(5.0);
+        Self::of(one_to)
+    }
+
+    fn of(one_to: f64) -> Self {
         Self { per_metre: 1000.0 / one_to, one_to }
+    }
+
+    /// No larger than 1 to this.
+    pub(super) fn at_most(self, one_to: f64) -> Self {
+        Self::of(self.one_to.max(one_to))
     }
 
     /// A bar of one metre or three feet, with its scale beside it.

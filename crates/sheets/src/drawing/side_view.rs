@@ -20,6 +20,8 @@ use crate::{Scene, Units, words};
 
 /// Right of the vehicle, for the ladder of locks and its names: with one task, with several.
 const LADDERS: [f64; 2] = [35.0, 50.0];
+/// It need not be larger, 1 to this.
+const LARGEST: f64 = 40.0;
 /// Scale bar below the view.
 const FOOT: f64 = 7.0;
 /// Ahead of the vehicle and behind it, metres.
@@ -119,16 +121,20 @@ fn for_scale(scene: &Scene<'_>, units: Units, area: &Area) -> Area {
     Area { x: [area.x[0], area.x[1] - ladder_room(scene)], y: [top(scene, units, area), area.y[1] - FOOT] }
 }
 
+fn scale(scene: &Scene<'_>, room: &Area) -> Scale {
+    let spans = extent(scene).map(|[from, to]| to - from);
+    Scale::fitting(spans, room).at_most(LARGEST)
+}
+
 /// The largest scale in an area: 1 to this.
 pub(super) fn one_to(scene: &Scene<'_>, units: Units, area: Area) -> f64 {
-    let spans = extent(scene).map(|[from, to]| to - from);
-    Scale::fitting(spans, &for_scale(scene, units, &area)).one_to
+    scale(scene, &for_scale(scene, units, &area)).one_to
 }
 
 pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: Units, area: Area) {
-    let [[from, to], up] = extent(scene);
+    let [[from, to], _] = extent(scene);
     let room = for_scale(scene, units, &area);
-    let scale = Scale::fitting([to - from, up[1] - up[0]], &room);
+    let scale = scale(scene, &room);
     // The ladder stands beside the vehicle, both in the middle together.
     let slack = (room.width() - (to - from) * scale.per_metre).max(0.0);
     let origin = [room.x[0] + slack / 2.0 + to * scale.per_metre, room.y[1]];
@@ -156,7 +162,7 @@ pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: U
     measures::draw(board, &view);
     scale.bar(board, [area.x[0] + 1.0, area.y[1] - 0.6], units);
     let refused = scene.plan.verdict == Verdict::DoNotRaise;
-    let says = if refused { "from the left: DO NOT USE" } else { "from the left" };
+    let says = if refused { "DO NOT USE" } else { "from the left" };
     board.say_up_to([area.x[1] - 1.0, area.y[1] - 0.6], SMALL, refused, says);
 
     let beside = Area { x: [room.x[1] + 2.0, area.x[1]], y: room.y };

@@ -3,7 +3,7 @@
 use planner::Vehicle;
 use planner::vehicle::BodyClass;
 
-use super::area::between;
+use super::area::{apart, between};
 
 /// Fractions: along the vehicle from its front, up to its roof.
 type Outline = &'static [[f64; 2]];
@@ -149,12 +149,18 @@ fn arch(aft: f64, radius: f64, sill: f64) -> Vec<[f64; 2]> {
         .collect()
 }
 
-/// Corners cut twice at a quarter of their sides, the ends kept.
+/// Corners rounded over a little of their sides, the ends kept.
 fn rounded(line: Outline) -> Vec<[f64; 2]> {
-    (0..2).fold(line.to_vec(), |line, _| {
-        let cut = line.windows(2).flat_map(|w| [between(w[0], w[1], 0.25), between(w[0], w[1], 0.75)]);
-        line.first().copied().into_iter().chain(cut).chain(line.last().copied()).collect()
-    })
+    const MOST: f64 = 0.045;
+    let mut round: Vec<[f64; 2]> = line.first().copied().into_iter().collect();
+    for corner in line.windows(3) {
+        let [before, at, after] = [corner[0], corner[1], corner[2]];
+        let towards = |end| between(at, end, (MOST / apart(at, end).max(MOST)).min(0.45));
+        let (from, to) = (towards(before), towards(after));
+        round.extend([0.0, 0.25, 0.5, 0.75, 1.0].map(|t| between(between(from, at, t), between(at, to, t), t)));
+    }
+    round.extend(line.last().copied());
+    round
 }
 
 #[cfg(test)]

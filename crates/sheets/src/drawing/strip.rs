@@ -15,10 +15,12 @@ use crate::{Scene, Units, units, words};
 /// States in a row.
 const MOST: usize = 6;
 /// A cell is no wider, mm.
-const WIDEST: f64 = 48.0;
+const WIDEST: f64 = 48.6;
 /// Heading of the strip.
 pub(super) const HEAD: f64 = 8.0;
-const PLAN: f64 = 25.0;
+const PLAN: f64 = 22.0;
+/// Above and below the small plan, for the arrow head that tells the front.
+const ARROW: f64 = 3.2;
 const LINE: f64 = SMALL * LEADING;
 const INSET: f64 = 1.5;
 /// Between two cells, mm.
@@ -56,7 +58,7 @@ impl<'s, 'a> Strip<'s, 'a> {
         }
         let columns = states.len().div_ceil(states.len().div_ceil(MOST));
         #[expect(clippy::cast_precision_loss, reason = "a handful of columns")]
-        let wide = (across / columns as f64).min(WIDEST);
+        let wide = ((across + APART) / columns as f64).min(WIDEST);
         let room = wide - 2.0 * INSET - APART;
         let mut rest: Vec<Cell> = (0..states.len()).map(|k| Cell::of(scene, units, k, room)).collect();
         let mut rows: Vec<Row> = Vec::new();
@@ -97,7 +99,7 @@ impl Row {
             (0..most).fold(0.0, |high, _| high + LINE)
         };
         let names = most(|c| c.name.len());
-        let high = names + PLAN + most(|c| c.reserve.len() + c.said.len()) + 7.0;
+        let high = names + PLAN + most(|c| c.reserve.len() + c.said.len()) + 2.0 * ARROW + 3.0;
         Self { names, high, cells }
     }
 }
@@ -135,8 +137,8 @@ impl Cell {
         let left = area.x[0] + INSET;
         board.say_lines([left, area.y[0] + LINE], SMALL, true, &self.name);
         let top = area.y[0] + names;
-        small_plan(board, strip, self.state, [area.middle()[0], top + 3.0 + PLAN / 2.0]);
-        let y = board.say_lines([left, top + PLAN + 5.0 + SMALL], SMALL, true, &self.reserve);
+        small_plan(board, strip, self.state, [area.middle()[0], top + 1.5 + ARROW + PLAN / 2.0]);
+        let y = board.say_lines([left, top + PLAN + 2.0 * ARROW + 1.0 + SMALL], SMALL, true, &self.reserve);
         board.say_lines([left, y], SMALL, false, &self.said);
     }
 }
@@ -217,5 +219,5 @@ fn front(board: &mut Board, scene: &Scene<'_>, window: &Window<'_>, centre: At) 
     let (ux, uy) = ((ahead[0] - foot[0]) / long, (ahead[1] - foot[1]) / long);
     let at =
         |along: f64, across: f64| [foot[0] + ux * along - uy * across, foot[1] + uy * along + ux * across];
-    board.polygon(&[at(3.4, 0.0), at(1.2, 1.2), at(1.2, -1.2)], Style::Front);
+    board.polygon(&[at(ARROW, 0.0), at(1.2, 1.2), at(1.2, -1.2)], Style::Front);
 }

@@ -3,7 +3,6 @@
 use planner::plan::PadSetting;
 
 use super::{COLUMN_DEPTH, View};
-use crate::drawing::area::{apart, between};
 use crate::drawing::board::Board;
 use crate::drawing::style::Style;
 
@@ -54,13 +53,4 @@ fn arm(board: &mut Board, view: &View<'_, '_>, pad: &PadSetting) {
     let radius = view.paper(view.scene.lift.pads.radius);
     board.circle(end, radius, Style::Pad);
     board.circle(end, radius * 0.25, Style::CgDark);
-}
-
-/// Joins a pad to its card.
-pub(super) fn join(board: &mut Board, view: &View<'_, '_>, pad: &PadSetting, card: [f64; 2]) {
-    let at = view.bay(pad.bay.to_metres());
-    let (long, radius) = (apart(at, card), view.paper(view.scene.lift.pads.radius));
-    if long > radius {
-        board.line(&[card, between(at, card, radius / long)], Style::Leader);
-    }
 }

@@ -5,6 +5,7 @@ use planner::vehicle::Door;
 use statics::Angle;
 
 use super::View;
+use crate::Scene;
 use crate::drawing::area::{At, between};
 use crate::drawing::board::Board;
 use crate::drawing::labels::{Key, Label, Labels, NAME, SHORT};
@@ -96,38 +97,35 @@ fn tyres(board: &mut Board, view: &View<'_, '_>) {
     }
 }
 
-/// Places along a door at an angle from closed, at a share of its length.
-fn on_door(view: &View<'_, '_>, door: &Door, angle: f64, share: f64) -> At {
+/// Where on the vehicle a door is at an angle from closed, at a share of its length.
+pub(super) fn on_door(door: &Door, angle: f64, share: f64) -> [f64; 2] {
     let [aft, left] = door.hinge.to_metres();
     let side = if left < 0.0 { -1.0 } else { 1.0 };
     let (sin, cos) = angle.sin_cos();
     let long = door.length.to_metres() * share;
-    view.on_vehicle([aft + long * cos, left + side * long.abs() * sin])
+    [aft + long * cos, left + side * long.abs() * sin]
 }
 
 /// Every door as far as its check says that it opens, or its own stop, and the way of its edge.
 pub(super) fn doors(board: &mut Board, view: &View<'_, '_>) {
     for (index, door) in view.scene.vehicle.doors.iter().enumerate() {
-        let open = opens(view, index, door);
-        let way: Vec<At> =
-            (0..=24).map(|i| on_door(view, door, open * f64::from(i) / 24.0, 1.0)).collect();
+        let open = opens(view.scene, index, door);
+        let at = |angle: f64, share: f64| view.on_vehicle(on_door(door, angle, share));
+        let way: Vec<At> = (0..=24).map(|i| at(open * f64::from(i) / 24.0, 1.0)).collect();
         board.line(&way, Style::Swing);
-        let (hinge, edge) = (on_door(view, door, open, 0.0), on_door(view, door, open, 1.0));
-        // The inner side is behind the line that the check is about.
-        let within = on_door(view, door, open - 0.5, 1.0);
-        let long = ((edge[0] - hinge[0]).powi(2) + (edge[1] - hinge[1]).powi(2)).max(1e-12);
-        let t = ((within[0] - hinge[0]) * (edge[0] - hinge[0]) + (within[1] - hinge[1]) * (edge[1] - hinge[1]))
-            / long;
-        let foot = between(hinge, edge, t);
-        let inwards = [within[0] - foot[0], within[1] - foot[1]];
-        let thick = DOOR * view.scale.per_metre / inwards[0].hypot(inwards[1]).max(1e-9);
-        let inner = [hinge, edge].map(|p| [p[0] + inwards[0] * thick, p[1] + inwards[1] * thick]);
+        let (hinge, edge) = (at(open, 0.0), at(open, 1.0));
+        // Its thickness lies within the line that the check is about: towards where it comes from.
+        let before = at(open - 0.5, 1.0);
+        let square = [hinge[1] - edge[1], edge[0] - hinge[0]];
+        let turned = (before[0] - hinge[0]) * square[0] + (before[1] - hinge[1]) * square[1];
+        let thick = DOOR * view.scale.per_metre * turned.signum() / square[0].hypot(square[1]).max(1e-9);
+        let inner = [hinge, edge].map(|p| [p[0] + square[0] * thick, p[1] + square[1] * thick]);
         board.polygon(&[hinge, edge, inner[1], inner[0]], Style::Door);
     }
 }
 
-fn opens(view: &View<'_, '_>, index: usize, door: &Door) -> f64 {
-    let check = view.scene.plan.checks.iter().find(|c| c.what == What::Door(index));
+pub(super) fn opens(scene: &Scene<'_>, index: usize, door: &Door) -> f64 {
+    let check = scene.plan.checks.iter().find(|c| c.what == What::Door(index));
     check.map_or(door.opens.to_radians(), |c| c.demand.clamp(0.0, door.opens.to_radians()))
 }
 
@@ -136,10 +134,11 @@ pub(super) fn names(board: &mut Board, key: &mut Key, labels: &mut Labels, view:
     let vehicle = view.scene.vehicle;
     labels.place(board, key, &Label::bold(&arrow(view), &["FRONT"], SHORT));
     for (index, door) in vehicle.doors.iter().enumerate() {
-        let open = opens(view, index, door);
+        let open = opens(view.scene, index, door);
+        let at = |angle: f64, share: f64| view.on_vehicle(on_door(door, angle, share));
         let says = format!("opens {}", view.units.whole_angle(Angle::radians(open)));
-        let way = [0.2, 0.35, 0.5, 0.65, 0.8, 0.95].map(|part| on_door(view, door, open * part, 1.0));
-        let panel = [0.6, 0.8, 1.0].map(|share| on_door(view, door, open, share));
+        let way = [0.2, 0.35, 0.5, 0.65, 0.8, 0.95].map(|part| at(open * part, 1.0));
+        let panel = [0.6, 0.8, 1.0].map(|share| at(open, share));
         let at = [&way[..], &panel[..]].concat();
         labels.place(board, key, &Label::plain(&at, &[&door.name, &says], NAME));
     }

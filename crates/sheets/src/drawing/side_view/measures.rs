@@ -108,7 +108,7 @@ pub(super) fn name(board: &mut Board, key: &mut Key, labels: &mut Labels, view: 
     }
     if let Some([_, from, to, _]) = opened(view) {
         let at = [0.0, 0.1, 0.25, 0.75, 0.9, 1.0].map(|part| between(from, to, part));
-        labels.place(board, key, &Label::plain(&at, &["as high as what the job opens"], NAME));
+        labels.place(board, key, &Label::plain(&at, &["top of what the job opens"], NAME));
     }
     if let Some(state) = scene.plan.states.first() {
         let [aft, _, up] = state.cg.to_metres();

@@ -100,7 +100,8 @@ impl Standing<'_> {
         view: &View<'_, '_>,
         task: &TaskHeight,
     ) {
-        let at: Vec<At> = self.figure.parts.iter().flatten().map(|&p| self.on_page(view, p)).collect();
+        let rims = self.figure.parts.iter().flat_map(|part| part.iter().step_by(3));
+        let at: Vec<At> = rims.map(|&p| self.on_page(view, p)).collect();
         let guess = if task.people_assumed { "about " } else { "" };
         let tall = format!("{guess}{} tall", view.units.length(self.at.body.stature));
         let gives = words::at_work(task, self.at, view.units);
