@@ -76,7 +76,7 @@ const NOTHING: &str = "Nothing: no single measurement of weight, wheelbase, heig
      that would raise the least reserve by a step in which it is told.";
 const BASIS: &str = "Sampled: mass even and centre of gravity normal with its standard uncertainty, so that it may lie \
      beyond its tolerance; pads even in the disc in which they may be; tilt even up to the level limit; assumed arm \
-     stiffness between its ends. A sample that tips fails all of these checks. Working forces are not sampled. The \
+     stiffness between its ends. A sample that tips fails all but the lift's rated load. Working forces are not sampled. The \
      verdict does not rest on it: it holds at the ends of the tolerances.";
 
 /// Three significant figures, as a percentage.
