@@ -40,7 +40,7 @@ impl Made {
             plan: &self.plan,
             origin: Origin::Planned,
             other_bays: None,
-            chances: &[],
+            chances: None,
             measure_next: None,
         }
     }
