@@ -1,8 +1,6 @@
 //! The drawings of every demonstration pair and job, in both systems of units, looked at point by point:
 //! what is covered, cut or left unsaid. Nothing here uses the geometry that placed the texts.
 
-#![expect(clippy::unwrap_used, reason = "helpers of tests stop at what they did not expect")]
-
 use std::sync::OnceLock;
 
 use planner::job::{Person, Posture, Task};
@@ -368,7 +366,8 @@ fn heights_end_where_they_are_measured() {
                 _ => None,
             })
         };
-        let tops: Vec<f64> = lines(Style::PadTop).map(|p| p.iter().map(|p| p[1]).fold(f64::MAX, f64::min)).collect();
+        let tops: Vec<f64> =
+            lines(Style::PadTop).map(|p| p.iter().map(|p| p[1]).fold(f64::MAX, f64::min)).collect();
         let floors: Vec<f64> = lines(Style::Ground).map(|p| p[0][1]).collect();
         let meets = |y: f64, some: &[f64]| some.iter().any(|s| (s - y).abs() < 1e-6);
         let ends = lines(Style::Dimension).any(|p| {

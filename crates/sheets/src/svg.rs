@@ -29,7 +29,10 @@ pub(crate) fn write(drawing: &Drawing) -> String {
     for items in &drawing.pages {
         if top > 0.0 {
             // Where to cut.
-            let _ = writeln!(out, "<path d=\"M0 {top}H{wide}\" fill=\"none\" stroke=\"#999\" stroke-width=\"0.1\"/>");
+            let _ = writeln!(
+                out,
+                "<path d=\"M0 {top}H{wide}\" fill=\"none\" stroke=\"#999\" stroke-width=\"0.1\"/>"
+            );
         }
         let _ = writeln!(out, "<g transform=\"translate(0 {top})\">");
         for item in items {

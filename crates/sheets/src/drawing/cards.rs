@@ -67,8 +67,7 @@ impl Card {
         let guess = if words::share_is_assumed(scene) { "about " } else { "" };
         Self {
             title: words::corner_name(pad.arm).to_uppercase(),
-            whose: (pad.arm != pad.corner)
-                .then(|| format!("vehicle's {}", words::corner_name(pad.corner))),
+            whose: (pad.arm != pad.corner).then(|| format!("vehicle's {}", words::corner_name(pad.corner))),
             rows: vec![
                 row("Reach", units.length(pad.reach), true),
                 row("Swing", words::swing(pad, units), true),
@@ -111,7 +110,7 @@ impl Card {
 }
 
 /// What the signs of the plan view mean, those that it has.
-pub(super) fn signs(scene: &Scene<'_>) -> Vec<Block> {
+pub(super) fn signs(scene: &Scene<'_>, several_centres: bool) -> Vec<Block> {
     let vehicle = scene.vehicle;
     let of = |sign, says: &str| Block::Sign(sign, says.into());
     let mut signs = vec![of(Sign::Of(Style::LiftArea), "lifting area")];
@@ -126,7 +125,7 @@ pub(super) fn signs(scene: &Scene<'_>) -> Vec<Block> {
         signs.push(of(Sign::Stand, "stand"));
     }
     signs.push(of(Sign::Centre, "centre of gravity (CG), its tolerance"));
-    if scene.plan.states.len() > 1 {
+    if several_centres {
         signs.push(of(Sign::OtherCentre, "CG in other states"));
     }
     signs.push(of(Sign::Arrow, "CG to edge, at its worst"));

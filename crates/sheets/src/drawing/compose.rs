@@ -15,14 +15,14 @@ const ENDS: [f64; 2] = [9.0, 288.0];
 const CARD: f64 = 41.0;
 const GUTTER: f64 = 1.5;
 /// Height of the plan view, on a page with the side view and without it.
-const PLAN: f64 = 131.0;
+const PLAN: f64 = 130.0;
 const PLANS: [f64; 6] = [131.0, 139.0, 147.0, 155.0, 163.0, 172.0];
 /// Where the column of remarks may begin beside the side view.
 const LEFT: [f64; 8] = [140.0, 134.0, 128.0, 122.0, 116.0, 110.0, 104.0, 98.0];
 /// A side view that would be smaller, 1 to this, gets a page of its own.
 const SMALLEST: f64 = 85.0;
 /// Between two parts of a page.
-const GAP: f64 = 2.5;
+const GAP: f64 = 2.2;
 
 /// All of a job of one state on the first page, what was assumed on a second if there is no room for it;
 /// `None` where the side view would be too small beside what must be said.
@@ -45,7 +45,7 @@ fn first(scene: &Scene<'_>, units: Units, last: &[Block]) -> Option<Board> {
     let (left, end) = set_up(&mut board, &mut key, scene, units, [top, top + PLAN]);
     let told = key.names.len();
     board.line(&[[SIDES[0], end], [SIDES[1], end]], Style::Rule);
-    let room = Area { x: SIDES, y: [end + GAP, foot - 1.5] };
+    let room = Area { x: SIDES, y: [end + GAP, foot - 1.0] };
     LEFT.iter().find_map(|&column| {
         let (mut board, mut key) = (board.clone(), key.clone());
         let view = Area { x: [SIDES[0], column - 5.0], y: room.y };
@@ -97,49 +97,62 @@ pub(super) fn several(scene: &Scene<'_>, units: Units) -> Vec<Board> {
     let mut pages = vec![first];
     let (mut board, top) = next(scene);
     let strip = Strip::of(scene, units, SIDES[1] - SIDES[0]);
-    let rows = strip.as_ref().map_or_else(Vec::new, Strip::rows);
-    let view = side_view_area(scene, units, [top, ENDS[1]], &rows);
+    let below = strip.as_ref().map_or(0.0, Strip::high);
+    let room = ENDS[1] - top - GAP;
+    // States that are too many to stand below get pages of their own, after all that is said.
+    let apart = room - below < LEAST_SIDE;
+    let high = if apart { room } else { room - below };
+    let view = Area { x: SIDES, y: [top, top + side_view_height(scene, units, top, high)] };
     side_view::draw(&mut board, &mut key, scene, units, view);
-    let mut y = view.y[1] + GAP;
+    let y = view.y[1] + GAP;
     let named = in_the_drawing(&[], &names(&key, told));
     let rest = [named, notes::tasks(scene, units), rest].concat();
-    if let Some(strip) = &strip {
-        for (row, high) in rows.iter().enumerate() {
-            let head = if row == 0 { HEAD } else { 0.0 };
-            if y + head + high > ENDS[1] + 0.1 {
-                pages.push(std::mem::replace(&mut board, Board::new()));
-                (board, y) = next(scene);
-                strip.heading(&mut board, SIDES, y, row > 0);
-                y += HEAD;
-            } else if row == 0 {
-                strip.heading(&mut board, SIDES, y, false);
-                y += HEAD;
-            }
-            strip.draw(&mut board, row, [SIDES[0], y]);
-            y += high;
+    match strip {
+        Some(strip) if apart => {
+            go_on(&mut pages, scene, (board, y), rest);
+            states(&mut pages, scene, next(scene), &strip);
         }
+        Some(strip) => {
+            let end = states(&mut pages, scene, (board, y), &strip);
+            let board = pages.pop().unwrap_or_else(Board::new);
+            go_on(&mut pages, scene, (board, end + GAP), rest);
+        }
+        None => go_on(&mut pages, scene, (board, y), rest),
     }
-    go_on(&mut pages, scene, (board, y + GAP), rest);
     pages
 }
 
-/// What the rows of states leave that can stay on the page, but no more than its scale needs.
-fn side_view_area(scene: &Scene<'_>, units: Units, [top, bottom]: [f64; 2], rows: &[f64]) -> Area {
+/// The least height of a side view on a page of its own.
+const LEAST_SIDE: f64 = 72.0;
+
+/// As high as there is room for, but no more than its scale needs.
+fn side_view_height(scene: &Scene<'_>, units: Units, top: f64, most: f64) -> f64 {
     const STEP: f64 = 4.0;
-    const LEAST: f64 = 72.0;
-    let area = |high: f64| Area { x: SIDES, y: [top, top + high] };
-    let left = |rows: &[f64]| {
-        let head = if rows.is_empty() { 0.0 } else { HEAD };
-        bottom - top - GAP - head - rows.iter().sum::<f64>()
-    };
-    let kept = (0..=rows.len()).rev().map(|n| left(&rows[..n])).find(|high| *high >= LEAST);
-    let most = kept.unwrap_or(LEAST);
-    let best = side_view::one_to(scene, units, area(most));
+    let one_to = |high: f64| side_view::one_to(scene, units, Area { x: SIDES, y: [top, top + high] });
     let mut high = most;
-    while high > LEAST && side_view::one_to(scene, units, area(high - STEP)) <= best {
+    while high - STEP > LEAST_SIDE && one_to(high - STEP) <= one_to(most) {
         high -= STEP;
     }
-    area(high)
+    high
+}
+
+/// Every state, on as many pages as they need; gives where they end.
+fn states(pages: &mut Vec<Board>, scene: &Scene<'_>, begin: (Board, f64), strip: &Strip<'_, '_>) -> f64 {
+    let (mut board, mut y) = begin;
+    strip.heading(&mut board, SIDES, y, false);
+    y += HEAD;
+    for (row, high) in strip.rows().into_iter().enumerate() {
+        if row > 0 && y + high > ENDS[1] + 0.1 {
+            pages.push(board);
+            (board, y) = next(scene);
+            strip.heading(&mut board, SIDES, y, true);
+            y += HEAD;
+        }
+        strip.draw(&mut board, row, [SIDES[0], y]);
+        y += high;
+    }
+    pages.push(board);
+    y
 }
 
 /// The first page of several: the plan view as large as the sentences below it let it be; what is left over.
@@ -154,7 +167,7 @@ fn first_of_several(scene: &Scene<'_>, units: Units) -> (Board, Key, Vec<Block>)
         board.line(&[[SIDES[0], end], [SIDES[1], end]], Style::Rule);
         let said = [notes::remarks(scene, units), in_the_drawing(&left, &[]), unmarked(&key)].concat();
         let said = [said, more.concat()].concat();
-        let columns = halves(Area { x: SIDES, y: [end + GAP, foot - 1.5] });
+        let columns = halves(Area { x: SIDES, y: [end + GAP, foot - 1.0] });
         let (rest, _) = pour(&mut board, &said, &columns);
         let rest = rest.to_vec();
         (board, key, rest)
@@ -211,10 +224,10 @@ fn set_up(
     let columns = [[SIDES[0], SIDES[0] + CARD], [SIDES[1] - CARD, SIDES[1]]].map(|x| Area { x, y });
     let [left, right] = cards::draw(board, scene, units, columns);
     let from = key.names.len();
-    plan_view::draw(board, key, scene, units, view(y[0], y[1] - y[0]));
+    let several_centres = plan_view::draw(board, key, scene, units, view(y[0], y[1] - y[0]));
     let sureness = cards::sureness(scene, units);
     let (unsure, end) = pour(board, &sureness, &[right]);
-    let signs = [cards::signs(scene), names(key, from)].concat();
+    let signs = [cards::signs(scene, several_centres), names(key, from)].concat();
     let right = Area { y: [end + 2.0, right.y[1]], ..right };
     let (rest, _) = pour(board, &signs, &[left, right]);
     ([unsure, rest].concat(), y[1] + 1.5)

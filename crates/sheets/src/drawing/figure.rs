@@ -54,7 +54,7 @@ pub(super) fn figure(body: &Body, pose: &Pose) -> Figure {
         limb(joints.shoulder, between(joints.chin, joints.crown, 0.3), [NECK * h; 2]),
         limb(chest, joints.hip, wide(TRUNK)),
         head,
-        limb(joints.wrist, beyond(joints.wrist, joints.grip, 1.5), wide(HAND)),
+        limb(joints.wrist, joints.grip, wide(HAND)),
         limb(joints.elbow, joints.wrist, wide(FOREARM)),
         limb(joints.shoulder, joints.elbow, wide(UPPER_ARM)),
     ];
@@ -78,10 +78,6 @@ fn stool(seat: Length, x: f64) -> Vec<Vec<Joint>> {
 }
 
 const fn between(a: Joint, b: Joint, part: f64) -> Joint {
-    beyond(a, b, part)
-}
-
-const fn beyond(a: Joint, b: Joint, part: f64) -> Joint {
     [a[0] + (b[0] - a[0]) * part, a[1] + (b[1] - a[1]) * part]
 }
 

@@ -35,8 +35,10 @@ pub(super) enum Sign {
     OtherCentre,
 }
 
-const HEADING: f64 = 4.2;
+const HEADING: f64 = 4.0;
 const FIGURE: f64 = 5.4;
+/// Below every block.
+const AFTER: f64 = 0.5;
 /// Room for a sign left of its meaning.
 const BESIDE: f64 = 8.5;
 
@@ -70,11 +72,11 @@ impl Block {
     }
     /// Above a heading, where it is not the first.
     const fn before(&self) -> f64 {
-        if matches!(self, Self::Heading(_)) { 2.2 } else { 0.0 }
+        if matches!(self, Self::Heading(_)) { 1.7 } else { 0.0 }
     }
     fn height(&self, wide: f64) -> f64 {
         let lines = self.lines(wide).iter().fold(0.0, |n, _| n + 1.0);
-        0.7 + self.size() * LEADING * lines
+        AFTER + self.size() * LEADING * lines
     }
     fn draw(&self, board: &mut Board, [x, y]: [f64; 2], wide: f64) {
         let base = y + 0.86 * self.size();
@@ -86,7 +88,14 @@ impl Block {
                 board.circle(at, if *number > 9 { 2.6 } else { 2.2 }, Style::Number);
                 let says = number.to_string();
                 let at = [at[0], at[1] + 0.27 * SMALL];
-                board.text(Text { at, anchor: Anchor::Middle, size: SMALL, bold: true, reversed: false, says });
+                board.text(Text {
+                    at,
+                    anchor: Anchor::Middle,
+                    size: SMALL,
+                    bold: true,
+                    reversed: false,
+                    says,
+                });
             }
             Self::Heading(_) | Self::Sentence(_) | Self::Figure(_) => {}
         }
@@ -115,10 +124,13 @@ pub(super) fn stand(board: &mut Board, [x, y]: [f64; 2], half: f64) {
     board.line(&[[x - half, y + half], [x + half, y - half]], Style::Lock);
 }
 
+/// Radius of the sign of the centre of gravity in another state, mm.
+pub(super) const OTHER: f64 = 0.85;
+
 /// The centre of gravity in another state.
 pub(super) fn other_centre(board: &mut Board, at: [f64; 2]) {
-    board.circle(at, 1.0, Style::OtherCg);
-    board.circle(at, 0.35, Style::Arrow);
+    board.circle(at, OTHER, Style::OtherCg);
+    board.circle(at, 0.3, Style::Arrow);
 }
 
 /// Runs blocks through columns, one after the other; gives those that are left, and where the last column
@@ -135,7 +147,7 @@ pub(super) fn pour<'b>(board: &mut Board, blocks: &'b [Block], columns: &[Area])
                 _ => 0.0,
             };
             let high = block.height(wide);
-            if y + gap + high + kept > column.y[1] + 0.7 {
+            if y + gap + high + kept > column.y[1] + AFTER {
                 break;
             }
             block.draw(board, [column.x[0], y + gap], wide);

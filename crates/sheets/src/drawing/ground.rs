@@ -214,9 +214,8 @@ fn circle([x, y]: At, radius: f64) -> Vec<At> {
 /// Whether a ray to the right crosses the outline an odd number of times.
 fn inside(outline: &[At], [x, y]: At) -> bool {
     let sides = outline.iter().zip(outline.iter().cycle().skip(1));
-    let crossings = sides.filter(|(a, b)| {
-        (a[1] > y) != (b[1] > y) && x < a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0])
-    });
+    let crossings = sides
+        .filter(|(a, b)| (a[1] > y) != (b[1] > y) && x < a[0] + (y - a[1]) / (b[1] - a[1]) * (b[0] - a[0]));
     crossings.fold(false, |odd, _| !odd)
 }
 

@@ -21,7 +21,7 @@ pub(super) fn first(board: &mut Board, scene: &Scene<'_>, units: Units, area: Ar
         about(board, scene, units, [left, middle - 3.0], end + 5.5),
         spot(board, scene, units, [middle, right], end + 5.5),
     ];
-    let end = ends[0].max(ends[1]) - 2.2;
+    let end = ends[0].max(ends[1]) - 2.8;
     board.line(&[[left, end], [right, end]], Style::Frame);
     end
 }

@@ -1,12 +1,12 @@
 //! Puts names and figures where they cover nothing: beside their thing, or away from it with a leader, or,
 //! where there is no such place nearby, in a key, with a number in the drawing.
 
+use super::Area;
 use super::area::{At, apart, between};
 use super::board::Board;
 use super::ground::Ground;
 use super::style::Style;
 use super::text::{Anchor, LEADING, SMALL, Text, width, wrapped};
-use super::Area;
 
 const RINGS: [f64; 14] = [0.9, 1.6, 2.5, 4.0, 6.0, 8.0, 10.0, 12.5, 15.0, 18.0, 21.0, 25.0, 30.0, 36.0];
 const WAYS: u16 = 36;
@@ -150,7 +150,14 @@ impl Labels {
         }
         board.circle(middle, rim, Style::Number);
         let at = [middle[0], middle[1] + 0.27 * SMALL];
-        board.text(Text { at, anchor: Anchor::Middle, size: SMALL, bold: true, reversed: false, says: number });
+        board.text(Text {
+            at,
+            anchor: Anchor::Middle,
+            size: SMALL,
+            bold: true,
+            reversed: false,
+            says: number,
+        });
         self.learn(board, from);
     }
 
@@ -241,6 +248,7 @@ mod tests {
     #[test]
     fn labels_at_one_place_make_room_for_each_other() {
         let (mut board, mut key) = (Board::new(), Key::default());
+        board.circle([30.0, 20.0], 0.5, Style::Arrow);
         let mut labels = Labels::over(&board, PAGE);
         for says in ["first", "second", "third", "fourth", "fifth"] {
             labels.place(&mut board, &mut key, &Label::plain(&[[30.0, 20.0]], &[says], SHORT));
@@ -256,13 +264,13 @@ mod tests {
     fn a_name_without_room_gets_a_number_and_is_in_the_key() {
         let (mut board, mut key) = (Board::new(), Key::default());
         // Walls so close that no name fits between them.
-        for k in 0..10 {
-            let x = 6.0 * f64::from(k);
+        for k in 0..9 {
+            let x = 7.0 * f64::from(k);
             board.line(&[[x, 0.0], [x, 40.0]], Style::Body);
         }
         let mut labels = Labels::over(&board, PAGE);
         for says in ["a long name", "another one"] {
-            labels.place(&mut board, &mut key, &Label::plain(&[[33.0, 20.0]], &[says], SHORT));
+            labels.place(&mut board, &mut key, &Label::plain(&[[35.0, 20.0]], &[says], SHORT));
         }
         assert_eq!(key.names, ["a long name", "another one"]);
         assert_eq!(key.unmarked, Vec::<String>::new());

@@ -37,11 +37,8 @@ pub(super) fn remarks(scene: &Scene<'_>, units: Units) -> Vec<Block> {
         ]
         .concat()
     } else {
-        [
-            section("Conditions", short(words::conditions(scene))),
-            section("Watch", short(words::watch(scene))),
-        ]
-        .concat()
+        [section("Conditions", short(words::conditions(scene))), section("Watch", short(words::watch(scene)))]
+            .concat()
     }
 }
 
@@ -73,18 +70,16 @@ pub(super) fn states(scene: &Scene<'_>) -> [Vec<Block>; 2] {
     if states.len() < 2 {
         return [vec![], vec![]];
     }
-    let named: Vec<String> = states.iter().enumerate().map(|(k, s)| format!("{} {}", k + 1, s.name)).collect();
+    let named: Vec<String> =
+        states.iter().enumerate().map(|(k, s)| format!("{} {}", k + 1, s.name)).collect();
     let sentence = named.join("; ") + ".";
     [section(STATES, named), section(STATES, [sentence])]
 }
 
-const STATES: &str = "States, as the marks CG have them";
+const STATES: &str = "States at the CG marks";
 
-/// Every task with its lock, where the job has several.
+/// The tasks that the side view does not show, with their locks.
 pub(super) fn tasks(scene: &Scene<'_>, units: Units) -> Vec<Block> {
-    let tasks = &scene.plan.height.tasks;
-    if tasks.len() < 2 {
-        return vec![];
-    }
-    section("Tasks", tasks.iter().map(|t| words::task_height(scene, t, units)))
+    let others = scene.plan.height.tasks.iter().skip(1);
+    section("Other tasks", others.map(|t| words::task_height(scene, t, units)))
 }

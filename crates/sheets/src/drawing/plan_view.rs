@@ -61,8 +61,8 @@ pub(super) fn one_to(scene: &Scene<'_>, area: &Area) -> f64 {
     scale(scene, area).one_to
 }
 
-/// Draws it in an area of the page.
-pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: Units, area: Area) {
+/// Draws it in an area of the page; whether it marks the centre of gravity at several places.
+pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: Units, area: Area) -> bool {
     let inner = Area { x: area.x, y: [area.y[0], area.y[1] - FOOT] };
     let [low, high] = extent(scene);
     let scale = scale(scene, &area);
@@ -73,8 +73,8 @@ pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: U
     vehicle::draw(board, &view);
     marks::support(board, &view);
     vehicle::doors(board, &view);
-    vehicle::mirrors(board, &view);
     lift::draw(board, &view);
+    vehicle::mirrors(board, &view);
     stands::draw(board, &view);
     let marks = marks::draw(board, &view);
     scale.bar(board, [area.x[0] + 1.0, area.y[1] - 0.4], units);
@@ -86,6 +86,7 @@ pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: U
     marks.name(board, key, &mut labels, &view);
     stands::name(board, key, &mut labels, &view);
     vehicle::names(board, key, &mut labels, &view);
+    marks.centres.len() > 1
 }
 
 /// Along the bay: what must be seen, rear and front.
@@ -109,7 +110,7 @@ fn half_width(scene: &Scene<'_>) -> f64 {
         let edge = vehicle::on_door(door, open, 1.0);
         let outward = scene.plan.placement.to_bay(Place::metres(edge)).to_metres()[1].abs();
         // They may use what is left beside the columns.
-        outward - 0.1
+        outward - 0.15
     });
     doors.fold(columns, f64::max)
 }

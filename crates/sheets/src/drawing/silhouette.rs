@@ -141,9 +141,9 @@ fn arch(aft: f64, radius: f64, sill: f64) -> Vec<[f64; 2]> {
     let wide = radius * ARCH;
     let low = ((sill - radius) / wide).clamp(-1.0, 1.0).asin();
     let turn = core::f64::consts::PI - 2.0 * low;
-    (0..=12)
+    (0..=24)
         .map(|step| {
-            let (sin, cos) = (low + turn * f64::from(step) / 12.0).sin_cos();
+            let (sin, cos) = (low + turn * f64::from(step) / 24.0).sin_cos();
             [aft + wide * cos, radius + wide * sin]
         })
         .collect()
@@ -157,7 +157,9 @@ fn rounded(line: Outline) -> Vec<[f64; 2]> {
         let [before, at, after] = [corner[0], corner[1], corner[2]];
         let towards = |end| between(at, end, (MOST / apart(at, end).max(MOST)).min(0.45));
         let (from, to) = (towards(before), towards(after));
-        round.extend([0.0, 0.25, 0.5, 0.75, 1.0].map(|t| between(between(from, at, t), between(at, to, t), t)));
+        round.extend(
+            [0.0, 0.25, 0.5, 0.75, 1.0].map(|t| between(between(from, at, t), between(at, to, t), t)),
+        );
     }
     round.extend(line.last().copied());
     round

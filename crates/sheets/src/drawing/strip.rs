@@ -74,6 +74,11 @@ impl<'s, 'a> Strip<'s, 'a> {
         self.rows.iter().map(|row| row.high + APART).collect()
     }
 
+    /// All of it in one piece.
+    pub(super) fn high(&self) -> f64 {
+        HEAD + self.rows().iter().sum::<f64>()
+    }
+
     pub(super) fn heading(&self, board: &mut Board, [left, right]: [f64; 2], top: f64, goes_on: bool) {
         let says = if goes_on { "The job, state by state, goes on" } else { "The job, state by state" };
         board.say([left, top + 5.0], 4.2, true, says);

@@ -188,12 +188,9 @@ impl Style {
             Self::Rule | Self::Extension | Self::Leader | Self::Glass => back(FINE, &[]),
             Self::Axis => back(FINE, &[6.0, 1.2, 1.2, 1.2]),
             Self::ColumnBehind => back(FINE, &[3.0, 1.0]),
-            Self::Banner
-            | Self::Arrow
-            | Self::Front
-            | Self::CgDark
-            | Self::ScaleDark
-            | Self::PadTop => filled(0.0, BLACK),
+            Self::Banner | Self::Arrow | Self::Front | Self::CgDark | Self::ScaleDark | Self::PadTop => {
+                filled(0.0, BLACK)
+            }
             Self::Paper => filled(0.0, WHITE),
             Self::Beyond => filled(0.0, Fill::Hatch(Hatch::Slanted)),
             // The rim of every part first, then every part on top: what is left of the rims is one outline.

@@ -7,16 +7,16 @@ use super::{BESIDE, COLUMN_DEPTH, View};
 use crate::drawing::Area;
 use crate::drawing::area::{At, apart, between};
 use crate::drawing::board::Board;
-use crate::drawing::flow;
+use crate::drawing::flow::{self, OTHER};
 use crate::drawing::labels::{Key, Label, Labels, SHORT};
 use crate::drawing::style::Style;
 
 /// States whose centres of gravity are no farther apart on paper share a mark, mm.
-const SAME_PLACE: f64 = 2.2;
+const SAME_PLACE: f64 = 2.7;
 /// Widths of what may stand in a narrow place, mm.
 const NARROW: &[f64] = &[46.0, 24.0, 18.0, 14.0, 11.0];
 /// Radius of the sign of the centre of gravity, mm.
-const CENTRE: f64 = 2.0;
+const CENTRE: f64 = 1.8;
 
 /// The column line beside the vehicle and the bay's centre line ahead of it and behind it.
 pub(super) fn axes(board: &mut Board, view: &View<'_, '_>, [low, high]: [f64; 2]) {
@@ -59,7 +59,7 @@ pub(super) struct Marks {
     spot: [At; 2],
     edges: Vec<Edge>,
     /// Marks of the centre of gravity and the states that share each.
-    centres: Vec<(At, Vec<usize>)>,
+    pub(super) centres: Vec<(At, Vec<usize>)>,
 }
 
 struct Edge {
@@ -152,9 +152,9 @@ impl Marks {
                 labels.place(board, key, &Label::plain(&at, &[&figure], SHORT));
             }
         }
-        for (at, sharing) in &self.centres {
+        for (k, (at, sharing)) in self.centres.iter().enumerate() {
             let says = format!("CG {}", listed(sharing));
-            let rim = ring(*at, if *at == self.centres[0].0 { CENTRE } else { 1.0 });
+            let rim = ring(*at, if k == 0 { CENTRE } else { OTHER });
             labels.place(board, key, &Label::bold(&rim, &[&says], NARROW));
         }
         let [left, right] = view.area.x;

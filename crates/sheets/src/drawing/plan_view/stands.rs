@@ -30,4 +30,3 @@ pub(super) fn name(board: &mut Board, key: &mut Key, labels: &mut Labels, view: 
         labels.place(board, key, &Label::bold(&rim, &[&says], NAME));
     }
 }
-

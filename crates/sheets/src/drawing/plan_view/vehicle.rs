@@ -36,8 +36,8 @@ fn body(board: &mut Board, view: &View<'_, '_>) {
     let tail = (view.scene.vehicle.wheelbase.value + outline.rear_overhang).to_metres();
     let half = outline.width.to_metres() / 2.0;
     let corner = |end: f64, deep: f64, wide: f64, turn: f64| {
-        (0..=8).map(move |i| {
-            let (sin, cos) = (f64::from(i) / 8.0 * std::f64::consts::FRAC_PI_2).sin_cos();
+        (0..=16).map(move |i| {
+            let (sin, cos) = (f64::from(i) / 16.0 * std::f64::consts::FRAC_PI_2).sin_cos();
             [end + turn * deep * (1.0 - cos), half - wide * (1.0 - sin)]
         })
     };

@@ -51,7 +51,8 @@ pub(super) fn draw(board: &mut Board, key: &mut Key, view: &View<'_, '_>, area: 
     let mut names: Vec<Name> = Vec::new();
     for (lock, said) in &tasks {
         let rise = lock.and_then(|l| locks.get(l)).copied().unwrap_or(view.scene.lift.rise.most);
-        let called = lock.map_or_else(|| "full rise".into(), |l| format!("lock {} of {}", l + 1, locks.len()));
+        let called =
+            lock.map_or_else(|| "full rise".into(), |l| format!("lock {} of {}", l + 1, locks.len()));
         let pads = format!("pads {}", view.units.length(Length::metres(rise.to_metres() + view.pad_down())));
         let bold = [called, pads].iter().flat_map(|s| wrapped(s, SMALL, true, room)).collect();
         let plain = said.iter().flat_map(|s| wrapped(s, SMALL, false, room)).collect();
@@ -61,7 +62,7 @@ pub(super) fn draw(board: &mut Board, key: &mut Key, view: &View<'_, '_>, area: 
     names.push(first_stop(board, view, x, on_page, room));
     names.sort_by(|a, b| a.y.total_cmp(&b.y));
     shorten(key, &mut names, area.height());
-    spread(&mut names, area.y);
+    spread(&mut names, [area.y[0], area.y[1] - APART]);
     names.iter().for_each(|name| write(board, name, x + BESIDE));
 }
 

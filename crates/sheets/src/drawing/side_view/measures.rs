@@ -84,7 +84,13 @@ fn pad_height(view: &View<'_, '_>) -> Option<([At; 2], At)> {
 }
 
 /// Names and figures of what was drawn.
-pub(super) fn name(board: &mut Board, key: &mut Key, labels: &mut Labels, view: &View<'_, '_>, [left, right]: [f64; 2]) {
+pub(super) fn name(
+    board: &mut Board,
+    key: &mut Key,
+    labels: &mut Labels,
+    view: &View<'_, '_>,
+    [left, right]: [f64; 2],
+) {
     let scene = view.scene;
     if let Some((ends, _)) = pad_height(view) {
         let says = view.units.length(scene.plan.height.pad_height);

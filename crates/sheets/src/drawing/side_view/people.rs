@@ -102,9 +102,15 @@ impl Standing<'_> {
     ) {
         let rims = self.figure.parts.iter().flat_map(|part| part.iter().step_by(3));
         let at: Vec<At> = rims.map(|&p| self.on_page(view, p)).collect();
-        let guess = if task.people_assumed { "about " } else { "" };
-        let tall = format!("{guess}{} tall", view.units.length(self.at.body.stature));
+        // Who is assumed is told with the assumptions.
+        let tall = if task.people_assumed {
+            String::new()
+        } else {
+            format!("{} tall", view.units.length(self.at.body.stature))
+        };
         let gives = words::at_work(task, self.at, view.units);
-        labels.place(board, key, &Label::plain(&at, &[&self.at.name, &tall, &gives], NAME));
+        let says = [self.at.name.as_str(), &tall, &gives];
+        let says: Vec<&str> = says.into_iter().filter(|s| !s.is_empty()).collect();
+        labels.place(board, key, &Label::plain(&at, &says, NAME));
     }
 }

@@ -48,7 +48,7 @@ pub(super) fn name(board: &mut Board, key: &mut Key, labels: &mut Labels, view: 
             [0.1, 0.3, 0.5, 0.7, 0.9].map(|part| between(low, high, part))
         };
         let at: Vec<At> = [side(-POST), side(POST)].concat();
-        let says = format!("stand, {}", view.units.length(height));
+        let says = format!("stand {}", view.units.length(height));
         labels.place(board, key, &Label::bold(&at, &[&says], NAME));
     }
 }
