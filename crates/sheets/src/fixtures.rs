@@ -6,14 +6,14 @@ mod vehicles;
 
 use std::sync::OnceLock;
 
-pub(crate) use plans::{Made, placed};
+pub(crate) use plans::{Made, make, placed};
 
 /// Every lift with every vehicle, planned once.
 pub(crate) fn all() -> &'static [Made] {
     static ALL: OnceLock<Vec<Made>> = OnceLock::new();
     ALL.get_or_init(|| {
         let with = |lift: planner::Lift| {
-            vehicles::all().into_iter().map(move |(vehicle, job)| plans::make(lift.clone(), vehicle, job))
+            vehicles::all().into_iter().map(move |(vehicle, job)| make(lift.clone(), vehicle, job))
         };
         lifts::all().into_iter().flat_map(with).collect()
     })

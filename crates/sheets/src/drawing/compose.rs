@@ -1,7 +1,7 @@
 //! Where everything goes on the pages.
 
 use super::board::Board;
-use super::flow::{Block, halves, pour, pour_evenly, section};
+use super::flow::{Block, even_height, halves, pour, pour_evenly, section};
 use super::labels::Key;
 use super::strip::{HEAD, Strip};
 use super::style::Style;
@@ -97,16 +97,14 @@ pub(super) fn several(scene: &Scene<'_>, units: Units) -> Vec<Board> {
     let mut pages = vec![first];
     let (mut board, top) = next(scene);
     let strip = Strip::of(scene, units, SIDES[1] - SIDES[0]);
+    let said = [notes::tasks(scene, units), rest].concat();
+    let room = [top, ENDS[1] - GAP - height_of(&said)];
     let below = strip.as_ref().map_or(0.0, Strip::high);
-    let room = ENDS[1] - top - GAP;
-    // States that are too many to stand below get pages of their own, after all that is said.
-    let apart = room - below < LEAST_SIDE;
-    let high = if apart { room } else { room - below };
-    let view = Area { x: SIDES, y: [top, top + side_view_height(scene, units, top, high)] };
+    let (view, apart) = side_view_area(scene, units, room, below);
     side_view::draw(&mut board, &mut key, scene, units, view);
     let y = view.y[1] + GAP;
     let named = in_the_drawing(&[], &names(&key, told));
-    let rest = [named, notes::tasks(scene, units), rest].concat();
+    let rest = [named, said].concat();
     match strip {
         Some(strip) if apart => {
             go_on(&mut pages, scene, (board, y), rest);
@@ -122,18 +120,29 @@ pub(super) fn several(scene: &Scene<'_>, units: Units) -> Vec<Board> {
     pages
 }
 
-/// The least height of a side view on a page of its own.
-const LEAST_SIDE: f64 = 72.0;
-
-/// As high as there is room for, but no more than its scale needs.
-fn side_view_height(scene: &Scene<'_>, units: Units, top: f64, most: f64) -> f64 {
+/// Where a side view is without a plan view above it: no higher than its scale needs. States that would leave
+/// too little for it get pages of their own: whether they do.
+fn side_view_area(scene: &Scene<'_>, units: Units, [top, bottom]: [f64; 2], states: f64) -> (Area, bool) {
+    const LEAST: f64 = 66.0;
     const STEP: f64 = 4.0;
-    let one_to = |high: f64| side_view::one_to(scene, units, Area { x: SIDES, y: [top, top + high] });
-    let mut high = most;
-    while high - STEP > LEAST_SIDE && one_to(high - STEP) <= one_to(most) {
-        high -= STEP;
+    let area = |high: f64| Area { x: SIDES, y: [top, top + high] };
+    let one_to = |high: &f64| side_view::one_to(scene, units, area(*high));
+    let heights = (0_u16..56).map(|k| LEAST + STEP * f64::from(k));
+    let least = heights.clone().find(|high| one_to(high) <= SMALLEST).unwrap_or(LEAST);
+    let room = bottom - top;
+    let apart = room - states < least;
+    let most = (room - if apart { 0.0 } else { states }).max(least);
+    let enough = heights.take_while(|high| *high < most).find(|high| one_to(high) <= one_to(&most));
+    (area(enough.unwrap_or(most)), apart)
+}
+
+/// What sentences take in two columns, with room for a number or two of the side view.
+fn height_of(said: &[Block]) -> f64 {
+    const NUMBERS: f64 = 12.0;
+    if said.is_empty() {
+        return 0.0;
     }
-    high
+    GAP + NUMBERS + even_height(said, Area { x: SIDES, y: ENDS })
 }
 
 /// Every state, on as many pages as they need; gives where they end.

@@ -2,8 +2,9 @@
 
 use super::Area;
 use super::board::Board;
+use super::labels;
 use super::style::Style;
-use super::text::{Anchor, LEADING, SMALL, Text, wrapped};
+use super::text::{LEADING, SMALL, wrapped};
 
 /// What runs through columns.
 #[derive(Clone, Debug, PartialEq)]
@@ -76,27 +77,18 @@ impl Block {
     }
     fn height(&self, wide: f64) -> f64 {
         let lines = self.lines(wide).iter().fold(0.0, |n, _| n + 1.0);
-        AFTER + self.size() * LEADING * lines
+        let after = match self {
+            Self::Name(number, _) => 2.0 * labels::rim(*number) - self.size() * LEADING + AFTER,
+            _ => AFTER,
+        };
+        after + self.size() * LEADING * lines
     }
     fn draw(&self, board: &mut Board, [x, y]: [f64; 2], wide: f64) {
         let base = y + 0.86 * self.size();
         board.say_lines([x + self.indent(), base], self.size(), self.is_bold(), &self.lines(wide));
         match self {
             Self::Sign(sign, _) => sign.draw(board, [x, base - 1.25]),
-            Self::Name(number, _) => {
-                let at = [x + 3.5, base - 1.25];
-                board.circle(at, if *number > 9 { 2.6 } else { 2.2 }, Style::Number);
-                let says = number.to_string();
-                let at = [at[0], at[1] + 0.27 * SMALL];
-                board.text(Text {
-                    at,
-                    anchor: Anchor::Middle,
-                    size: SMALL,
-                    bold: true,
-                    reversed: false,
-                    says,
-                });
-            }
+            Self::Name(number, _) => labels::sign(board, [x + 3.5, base - 1.25], *number),
             Self::Heading(_) | Self::Sentence(_) | Self::Figure(_) => {}
         }
     }
@@ -162,18 +154,22 @@ pub(super) fn pour<'b>(board: &mut Board, blocks: &'b [Block], columns: &[Area])
     (rest, end)
 }
 
+/// The least height in which blocks run through the two halves of an area; its own where none is enough.
+pub(super) fn even_height(blocks: &[Block], area: Area) -> f64 {
+    const STEP: f64 = 4.0;
+    let lower = (1_u16..).map(|k| STEP * f64::from(k)).take_while(|high| *high < area.height());
+    let fits = |high: &f64| pour(&mut Board::new(), blocks, &halves(top_of(area, *high))).0.is_empty();
+    lower.into_iter().find(fits).unwrap_or_else(|| area.height())
+}
+
 /// Runs blocks through the two halves of an area, no lower than they need; gives those that are left.
 pub(super) fn pour_evenly(board: &mut Board, blocks: &[Block], area: Area) -> Vec<Block> {
-    const STEP: f64 = 4.0;
-    let most = area.height();
-    let lower = (1_u16..).map(|k| STEP * f64::from(k)).take_while(|high| *high < most);
-    let fits = |high: &f64| {
-        let part = Area { y: [area.y[0], area.y[0] + high], ..area };
-        pour(&mut Board::new(), blocks, &halves(part)).0.is_empty()
-    };
-    let high = lower.into_iter().find(fits).unwrap_or(most);
-    let part = Area { y: [area.y[0], area.y[0] + high], ..area };
-    pour(board, blocks, &halves(part)).0.to_vec()
+    let high = even_height(blocks, area);
+    pour(board, blocks, &halves(top_of(area, high))).0.to_vec()
+}
+
+fn top_of(area: Area, high: f64) -> Area {
+    Area { y: [area.y[0], area.y[0] + high], ..area }
 }
 
 /// The two halves of an area.

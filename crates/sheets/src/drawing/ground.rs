@@ -88,7 +88,7 @@ impl Ground {
 
     /// Whether a pattern is there.
     pub(super) fn is_hatched(&self, area: &Area) -> bool {
-        self.hatched.any_in(area)
+        self.hatched.any_in(&area.grown(SQUARE))
     }
 
     /// What a leader costs for all that it crosses after it has left its first point, in mm of leader;

@@ -22,7 +22,7 @@ const RIMS: [f64; 2] = [2.3, 2.9];
 pub(super) struct Key {
     pub(super) names: Vec<String>,
     /// Numbers for which no place was found either.
-    pub(super) unmarked: Vec<String>,
+    pub(super) unmarked: Vec<usize>,
 }
 
 /// Of one view.
@@ -133,14 +133,13 @@ impl Labels {
 
     fn number(&mut self, board: &mut Board, key: &mut Key, label: &Label<'_>) {
         key.names.push(label.says.join(", "));
-        let number = key.names.len().to_string();
-        let rim = RIMS[usize::from(number.len() > 1)];
+        let rim = rim(key.names.len());
         let room = [2.0 * rim; 2];
         let found = self.best(label.at, room, f64::INFINITY).or_else(|| {
             let places = label.at.iter().flat_map(|&at| self.anywhere(room).map(move |area| (at, area)));
             self.least(places, f64::INFINITY)
         });
-        let Some(found) = found else { return key.unmarked.push(number) };
+        let Some(found) = found else { return key.unmarked.push(key.names.len()) };
         let from = board.items.len();
         let middle = found.area.middle();
         let long = apart(found.at, middle);
@@ -148,16 +147,7 @@ impl Labels {
         if self.ground.is_hatched(&found.area) {
             board.circle(middle, rim, Style::Paper);
         }
-        board.circle(middle, rim, Style::Number);
-        let at = [middle[0], middle[1] + 0.27 * SMALL];
-        board.text(Text {
-            at,
-            anchor: Anchor::Middle,
-            size: SMALL,
-            bold: true,
-            reversed: false,
-            says: number,
-        });
+        sign(board, middle, key.names.len());
         self.learn(board, from);
     }
 
@@ -220,6 +210,19 @@ fn around(at: At, ring: f64, [wide, high]: [f64; 2]) -> impl Iterator<Item = (At
     })
 }
 
+/// Radius of the rim of a number.
+pub(super) const fn rim(number: usize) -> f64 {
+    RIMS[if number > 9 { 1 } else { 0 }]
+}
+
+/// A number that stands for a name.
+pub(super) fn sign(board: &mut Board, middle: At, number: usize) {
+    board.circle(middle, rim(number), Style::Number);
+    let at = [middle[0], middle[1] + 0.27 * SMALL];
+    let says = number.to_string();
+    board.text(Text { at, anchor: Anchor::Middle, size: SMALL, bold: true, reversed: false, says });
+}
+
 /// A fine line with a dot on its thing, up to a little before its text.
 fn leader(board: &mut Board, at: At, to: At) {
     const SHORT_OF: f64 = 0.25;
@@ -273,7 +276,7 @@ mod tests {
             labels.place(&mut board, &mut key, &Label::plain(&[[35.0, 20.0]], &[says], SHORT));
         }
         assert_eq!(key.names, ["a long name", "another one"]);
-        assert_eq!(key.unmarked, Vec::<String>::new());
+        assert_eq!(key.unmarked, Vec::<usize>::new());
         let [one, two] = areas(&board)[..] else { panic!("two numbers") };
         assert!(!one.overlaps(&two));
     }

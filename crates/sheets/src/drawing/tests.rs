@@ -2,6 +2,7 @@ use std::sync::OnceLock;
 
 use super::style::Style;
 use super::{Area, Drawing, Item, PAGE, Text, sheets};
+use planner::job::{Posture, Task};
 use planner::plan::Verdict;
 
 use crate::fixtures::Made;
@@ -123,6 +124,34 @@ fn a_person_is_one_outline() {
         let all = drawing.pages.iter().flatten();
         assert!(all.filter(|i| of(i, Style::Person)).count() > 0, "{name}: nobody");
     });
+}
+
+/// As many tasks as no ladder of locks has room for: what is too much beside it is in the key.
+#[test]
+fn every_task_is_named_however_many_there_are() {
+    let made = fixtures::one(0, 0);
+    let postures = [Posture::StandingUnder, Posture::StandingAtWheel, Posture::SeatedAtWheel];
+    let mut job = made.job.clone();
+    let task = |k: usize| Task {
+        name: format!("what is done as number {k}, with all that belongs to it and some more besides"),
+        posture: postures[k % 3],
+        during: vec![],
+        forces: vec![],
+    };
+    job.tasks = (0..15).map(task).collect();
+    let many = fixtures::make(made.lift.clone(), made.vehicle.clone(), job);
+    for units in BOTH {
+        let drawing = sheets(&many.scene(), units);
+        stands_apart("many tasks", &drawing);
+        let all: String = said(&drawing).iter().flat_map(|s| s.split_whitespace()).collect();
+        for task in &many.job.tasks {
+            let name: String = task.name.split_whitespace().collect();
+            assert!(all.contains(&name), "{units:?}: {name}");
+        }
+        let rims = drawing.pages.iter().flatten();
+        let rims = rims.filter(|i| matches!(i, Item::Circle { style: Style::Number, .. })).count();
+        assert!(rims > 0 && rims % 2 == 0, "{units:?}: {rims} numbers, each in the drawing and in the key");
+    }
 }
 
 /// A plan of many states, made by repeating those that it has.

@@ -8,7 +8,7 @@ use super::View;
 use crate::drawing::Area;
 use crate::drawing::area::At;
 use crate::drawing::board::Board;
-use crate::drawing::labels::Key;
+use crate::drawing::labels::{self, Key};
 use crate::drawing::style::Style;
 use crate::drawing::text::{LEADING, SMALL, wrapped};
 
@@ -17,7 +17,7 @@ const RUNG: f64 = 1.3;
 /// From the ladder to its names, mm.
 const BESIDE: f64 = 4.6;
 /// Between two names, mm.
-const APART: f64 = 1.2;
+const APART: f64 = 2.0;
 
 /// Something beside the ladder: at a height of the page, in lines, the first ones bold.
 struct Name {
@@ -26,10 +26,15 @@ struct Name {
     plain: Vec<String>,
     /// Middle of its place.
     y: f64,
+    /// Where it went to the key: its number there.
+    number: Option<usize>,
 }
 
 impl Name {
     fn high(&self) -> f64 {
+        if let Some(number) = self.number {
+            return 2.0 * labels::rim(number);
+        }
         let lines = self.bold.iter().chain(&self.plain).skip(1).fold(0.0, |n, _| n + 1.0);
         SMALL * (0.98 + lines * LEADING)
     }
@@ -57,12 +62,14 @@ pub(super) fn draw(board: &mut Board, key: &mut Key, view: &View<'_, '_>, area: 
         let bold = [called, pads].iter().flat_map(|s| wrapped(s, SMALL, true, room)).collect();
         let plain = said.iter().flat_map(|s| wrapped(s, SMALL, false, room)).collect();
         let y = on_page(rise);
-        names.push(Name { at: [x + 2.0 * RUNG, y], bold, plain, y });
+        names.push(Name { at: [x + 2.0 * RUNG, y], bold, plain, y, number: None });
     }
     names.push(first_stop(board, view, x, on_page, room));
     names.sort_by(|a, b| a.y.total_cmp(&b.y));
-    shorten(key, &mut names, area.height());
-    spread(&mut names, [area.y[0], area.y[1] - APART]);
+    let ceiling = view.scene.lift.headroom.map_or(area.y[0], |h| view.at([0.0, h.to_metres()])[1]);
+    let within = [area.y[0].max(ceiling) + APART, area.y[1] - APART];
+    shorten(key, &mut names, within[1] - within[0]);
+    spread(&mut names, within);
     names.iter().for_each(|name| write(board, name, x + BESIDE));
 }
 
@@ -87,17 +94,19 @@ fn first_stop(
     let y = on_page(view.scene.plan.test_raise);
     board.polygon(&[[x, y], [x + 2.4, y - 1.2], [x + 2.4, y + 1.2]], Style::Front);
     let says = format!("test raise: stop at +{}", view.units.length(view.scene.plan.test_raise));
-    Name { at: [x + 2.4, y], bold: vec![], plain: wrapped(&says, SMALL, false, room), y }
+    Name { at: [x + 2.4, y], bold: vec![], plain: wrapped(&says, SMALL, false, room), y, number: None }
 }
 
-/// Where not all has room, the tasks' names go to the key, the longest first.
+/// Where not all has room, the longest go to the key.
 fn shorten(key: &mut Key, names: &mut [Name], room: f64) {
     let taken = |names: &[Name]| names.iter().fold(-APART, |sum, n| sum + n.high() + APART);
+    let lines = |name: &Name| name.bold.len() + name.plain.len();
     while taken(names) > room {
-        let longest = names.iter_mut().filter(|n| !n.bold.is_empty() && n.plain.len() > 1);
-        let Some(name) = longest.max_by_key(|n| n.plain.len()) else { return };
-        key.names.push(name.plain.join(" "));
-        name.plain = vec![format!("see number {}", key.names.len())];
+        let longest =
+            names.iter_mut().filter(|n| n.number.is_none() && lines(n) > 1).max_by_key(|n| lines(n));
+        let Some(name) = longest else { return };
+        key.names.push([&name.bold[..], &name.plain[..]].concat().join(" "));
+        name.number = Some(key.names.len());
     }
 }
 
@@ -122,6 +131,9 @@ fn write(board: &mut Board, name: &Name, x: f64) {
     let end = [x - 0.6, name.y];
     if (name.y - name.at[1]).abs() > 0.5 {
         board.line(&[name.at, end], Style::Leader);
+    }
+    if let Some(number) = name.number {
+        return labels::sign(board, [x + labels::rim(number), name.y], number);
     }
     let y = board.say_lines([x, top + 0.76 * SMALL], SMALL, true, &name.bold);
     board.say_lines([x, y], SMALL, false, &name.plain);
