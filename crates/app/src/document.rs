@@ -195,11 +195,6 @@ impl Document {
         self.problems.error(self.span(keys), message, help);
     }
 
-    /// The same, something odd.
-    pub(crate) fn warn_at(&mut self, keys: &[&str], message: String, help: &str) {
-        self.problems.warn(self.span(keys), message, help);
-    }
-
     fn span(&self, keys: &[&str]) -> Range<usize> {
         let mut node = self.root.as_ref();
         let mut span = 0..0;

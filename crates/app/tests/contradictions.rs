@@ -54,6 +54,13 @@ fn bodies() {
         "error",
         &[
             (
+                "underside = \"200 mm\"",
+                "underside = \"150 mm\"",
+                "underside",
+                "lower than sill_height \"185 mm\"",
+                "the lowest of all",
+            ),
+            (
                 "roof = \"1.46 m\"",
                 "roof = \"0.18 m\"",
                 "roof",
@@ -632,13 +639,6 @@ fn odd_together() {
                 "cg_height",
                 "55 % of the roof height",
                 "0.409 m to 0.73 m",
-            ),
-            (
-                "underside = \"200 mm\"",
-                "underside = \"150 mm\"",
-                "underside",
-                "lower than sill_height \"185 mm\"",
-                "the lowest of all",
             ),
             ("712 kg", "212 kg", "front_axle", "the front axle carries 33 % of the weight", "35 % to 68 %"),
         ],

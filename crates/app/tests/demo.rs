@@ -400,3 +400,21 @@ fn wheelbases_find_their_mark() {
     check("10' 7\\\"", "B");
     check("127.1 in", "C");
 }
+
+/// The rated load that is told as enough is, and 50 kg less is not.
+#[test]
+fn the_stronger_lift_that_is_named_is_the_least() {
+    let (answer, _) = plan("north-bay", "recovery-truck", "");
+    let change = answer["change"].as_str().unwrap();
+    let enough: u32 = change.split(" rated for ").nth(1).unwrap().split(' ').next().unwrap().parse().unwrap();
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("stronger.toml");
+    let text = std::fs::read_to_string(root().join("demo/lifts/north-bay.toml")).unwrap();
+    for (rated, code) in [(enough, 0), (enough - 50, 1)] {
+        let text = text.replacen("rated = \"3200 kg\"", &format!("rated = \"{rated} kg\""), 1);
+        std::fs::write(&file, text).unwrap();
+        let mut command = standfast();
+        command.arg("plan").arg("--lift").arg(&file).args(["--vehicle", "demo/vehicles/recovery-truck.toml"]);
+        assert_eq!(command.output().unwrap().status.code(), Some(code), "{rated}");
+    }
+}

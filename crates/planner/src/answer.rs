@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use statics::{Angle, Force, Length, Mass};
+use statics::{Angle, Body, Force, Length, Load, Mass, Place, SupportSet};
 
 use crate::checks::{Piece, What, fold};
 use crate::frames::{DrivenIn, Placement, Vehicle as Frame};
@@ -144,10 +144,17 @@ fn placed<'a>(situation: &'a Situation<'a>, setup: &Setup) -> Placed<'a> {
     let usual = usual_heights(situation, &setup.placement, &pads);
     let mut heights = usual.clone();
     for (i, pad) in setup.pads.iter().enumerate() {
-        if let Some(top) = pad.height {
-            heights.touch[i] = vehicle.lift_areas[pads[i].area].underside - top;
-            heights.tops[i] = top;
-        }
+        let top = match (pad.height, &pad.adapters) {
+            (Some(top), _) => top,
+            // As near to the usual height as a pad with those adapters comes.
+            (None, Some(adapters)) => {
+                let least = adapters.iter().fold(situation.lift.pads.lowest, |sum, a| sum + *a);
+                usual.tops[i].max(least).min(least + situation.lift.pads.travel)
+            }
+            (None, None) => usual.tops[i],
+        };
+        heights.touch[i] = vehicle.lift_areas[pads[i].area].underside - top;
+        heights.tops[i] = top;
         if let Some(adapters) = &pad.adapters {
             heights.adapters[i].clone_from(adapters);
         }
@@ -271,12 +278,14 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     let settings: [PadSetting; 4] =
         core::array::from_fn(|i| setting(situation, &stand, pads, heights, i, &checks));
     // Pads that statics would let carry too much if they touch unevenly must be screwed up to touch.
-    let uneven = settings.iter().filter(|s| s.load_greatest > s.rated && s.load_assured <= s.rated);
-    conditions.extend(uneven.map(|s| Remark::UnevenSeat {
-        corner: s.corner,
-        greatest: s.load_greatest,
-        rated: s.rated,
-    }));
+    let support = situation.support(&stand, pads);
+    let most = support.as_ref().map(|set| greatest_within(set, &situation.body(0, &stand)));
+    for (setting, greatest) in settings.iter().zip(most.iter().flatten()) {
+        if *greatest > setting.rated && setting.load_assured <= setting.rated {
+            let (corner, rated) = (setting.corner, setting.rated);
+            conditions.push(Remark::UnevenSeat { corner, greatest: *greatest, rated });
+        }
+    }
     let droop = situation.vehicle.droop.greatest();
     let clearance = Length::metres(situation.limits.get(Name::TestRaise));
     let gap = heights.all_touch().max(Length::ZERO) + situation.vehicle.unmeasured.undersides;
@@ -316,6 +325,22 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     }
 }
 
+/// The most that statics let each pad carry when mass and centre of gravity lie anywhere within their tolerances.
+///
+/// It is concave in the centre's place and largest on a side of its box, which is looked at in small steps.
+fn greatest_within(set: &SupportSet, body: &Body) -> [Force; 4] {
+    const STEPS: u8 = 8;
+    let weight = (body.mass + body.mass_tolerance).weight();
+    let ([x, y], [dx, dy]) = (body.cg.plan().to_metres(), [0, 1].map(|k| body.cg_tolerance[k].to_metres()));
+    let along = (0..=STEPS).map(|k| 2.0 * f64::from(k) / f64::from(STEPS) - 1.0);
+    let sides = along.flat_map(|t| [[t, -1.0], [t, 1.0], [-1.0, t], [1.0, t]]);
+    sides.fold([Force::ZERO; 4], |most, [u, v]| {
+        let load = Load { weight, at: Place::metres([x + u * dx, y + v * dy]) };
+        let range = set.load_range(&load);
+        core::array::from_fn(|i| range.as_ref().map_or(weight, |r| r[i].greatest).max(most[i]))
+    })
+}
+
 fn setting(
     situation: &Situation,
     stand: &Placement,
@@ -333,7 +358,7 @@ fn setting(
     let corner = Corner::ALL[i];
     let assured =
         checks.iter().filter(|c| c.what == What::PadRating(corner)).map(|c| c.demand).fold(0.0, f64::max);
-    let place = statics::Place::<Frame>::metres(pads[i].at);
+    let place = Place::<Frame>::metres(pads[i].at);
     PadSetting {
         corner,
         arm: arm_for(corner, stand),

@@ -84,7 +84,7 @@ pub(crate) fn reaching(
     ways: &[DrivenIn],
     enough: f64,
 ) -> Option<Found> {
-    let found = searched(situation, spot, ways, enough)?;
+    let found = or_the_best(situation, spot, ways, enough)?;
     let pushes = Least::of(|out| situation.measure_pushes(&found.placement, &found.pads, out));
     if pushes >= found.settled.min(enough) {
         return Some(found);
@@ -93,7 +93,18 @@ pub(crate) fn reaching(
     if pushes >= found.worst {
         return Some(settled_with_pushes(&bound, &found, spot).unwrap_or(found));
     }
-    searched(&bound, spot, ways, enough)
+    or_the_best(&bound, spot, ways, enough)
+}
+
+/// As [`searched`], where that finds nothing with a whole search: a climb is given up by what it seems to promise,
+/// and that something is out of reach must not rest on it.
+fn or_the_best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough: f64) -> Option<Found> {
+    let found = searched(situation, spot, ways, enough);
+    let out_of_reach = || ceiling(situation, spot, ways) < enough;
+    if found.is_some() || enough.is_infinite() || out_of_reach() {
+        return found;
+    }
+    searched(situation, spot, ways, f64::INFINITY).filter(|best| best.worst > enough - 2.0 * ENOUGH)
 }
 
 /// As [`reaching`], by what binds in this situation.

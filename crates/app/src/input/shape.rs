@@ -29,6 +29,16 @@ struct Walk<'a> {
 
 impl<'a> Walk<'a> {
     fn node(&mut self, node: &mut Node, schema: &'a Json, what: &str) {
+        if let Some(hidden) = node.text().and_then(|text| text.chars().find(|c| is_hidden(*c))) {
+            return self.problems.error(
+                node.span.clone(),
+                format!(
+                    "{what} holds the sign U+{:04X}, which is not seen and may change what is",
+                    u32::from(hidden)
+                ),
+                "write it again without that sign",
+            );
+        }
         let options = self.options(schema);
         let Some(chosen) = options.iter().copied().find(|o| fits(node, o)) else {
             return self.wrong_type(node, &options, what);
@@ -191,6 +201,12 @@ impl<'a> Walk<'a> {
         let says = says.trim_end_matches('.');
         format!("add `{key}`: {says}{}{}", example.unwrap_or_default(), words.unwrap_or_default())
     }
+}
+
+/// Signs that move what a terminal shows: control characters, and those that turn the direction of writing.
+fn is_hidden(sign: char) -> bool {
+    sign.is_control()
+        || matches!(sign, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
 }
 
 fn type_of(schema: &Json) -> Vec<&str> {

@@ -108,14 +108,14 @@ fn under_the_vehicle(vehicle: &Vehicle, setup: &Setup, file: &mut Document) {
     }
 }
 
-/// Warns of adapters that the lift's kit does not hold.
+/// Adapters come from the lift's kit.
 fn not_in_the_kit(lift: &Lift, setup: &Setup, file: &mut Document) {
     let same = |a: Length, b: Length| (a - b).abs() < Length::millimetres(0.5);
     let stacks = || setup.pads.iter().zip(PAD_KEYS).filter_map(|(p, key)| Some((p.adapters.as_ref()?, key)));
     for (stack, key) in stacks() {
         let strange = stack.iter().any(|a| !lift.pads.adapters.iter().any(|kind| same(kind.height, *a)));
         if strange || stack.len() > usize::from(lift.pads.stack_most) {
-            file.warn_at(
+            file.error_at(
                 &["pads", key, "adapters"],
                 format!("the kit of {} holds no such stack of adapters", lift.name),
                 "measure the adapters again, or add them to `pads` in the lift's file; only the lift maker's own belong there",
@@ -125,7 +125,7 @@ fn not_in_the_kit(lift: &Lift, setup: &Setup, file: &mut Document) {
     for kind in &lift.pads.adapters {
         let used = stacks().flat_map(|(stack, _)| stack).filter(|a| same(kind.height, **a)).count();
         if used > usize::from(kind.count) {
-            file.warn_at(
+            file.error_at(
                 &["pads"],
                 format!("{used} adapters of one height, and the kit of {} holds {}", lift.name, kind.count),
                 "count them again, or correct `count` in the lift's file",

@@ -84,6 +84,10 @@ pub(crate) fn run(options: &Options) -> u8 {
         write::err("error: -: standard input can be only one of the files\n  help: name the others\n");
         return UNREADABLE;
     }
+    if options.svg.as_ref().is_some_and(|svg| svg.as_os_str() == "-") {
+        write::err("error: --svg -: a drawing goes into a file\n  help: give its name\n");
+        return UNREADABLE;
+    }
     let same = |a: &Path, b: &Path| a.canonicalize().ok().is_some_and(|a| Some(a) == b.canonicalize().ok());
     if let Some(svg) = options.svg.as_ref().filter(|svg| files.into_iter().flatten().any(|f| same(f, svg))) {
         write::err(&format!(

@@ -279,6 +279,14 @@ fn what_is_left(scene: &Scene<'_>, left: &ForceLeft, units: Units) -> String {
     };
     let fate = if holds(left) { "it still holds" } else { "IT DOES NOT HOLD" };
     let fate = if then.is_empty() || holds(left) { fate.to_owned() } else { format!("{fate}: {then}") };
+    if left.engaged.is_some_and(|f| f <= Force::ZERO) {
+        return format!(
+            "{} is withstood nowhere, locked or not{}: {} is needed",
+            force_of(scene, left.of),
+            in_state(scene.plan, left.state),
+            units.push(left.needed)
+        );
+    }
     format!(
         "of {} {} is left of {}{}, {} is needed, {fate}",
         force_of(scene, left.of),

@@ -76,7 +76,7 @@ fn lift_areas<'a>(
             && between
             && up < sill.si - TAPE
         {
-            problems.warn(
+            problems.error(
                 own.underside.span.clone(),
                 format!(
                     "underside of {:?} is {:?}, lower than sill_height {:?}, the lowest underside between the wheels",
