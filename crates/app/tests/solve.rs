@@ -155,7 +155,7 @@ fn refusals() {
     refused(
         "places",
         |q| q["contacts"][1]["at_m"] = json!([1.0, 1.0, 0.0]),
-        &["\"a\" and \"b\" are at one place"],
+        &["\"a\" and \"b\" stand at one place in plan"],
     );
     refused("word", |q| q["contacts"][0]["resists"] = json!("everyway"), &["\"everyway\" is not a word"]);
     refused("seat", |q| q["contacts"][0]["resists"] = json!({ "blocks": [0, 0] }), &["no direction"]);

@@ -76,7 +76,7 @@ fn refused(page: &mut Page, scene: &Scene<'_>, units: Units) {
     page.list("Refused because", words::refusals(scene).iter().map(|r| r.sentence(scene, units)));
     page.blank();
     let known = words::smallest_change(scene, units);
-    page.entry("Smallest change", &known.unwrap_or_else(|| "None is known that alone would pass.".into()));
+    page.entry("Smallest change", &known.unwrap_or_else(|| "None that can be computed here would pass alone: a load out, a part left on, stands, adapters, another spot, other arms, a stronger lift.".into()));
     if let Some(bays) = words::other_bays(scene) {
         page.entry("Another bay", &bays);
     }

@@ -210,7 +210,7 @@ fn say(fault: SupportFault, file: &wire::Question, problems: &mut Problems) {
         ),
         SupportFault::Coincide(i, j) => problems.error(
             span(j),
-            format!("contacts {:?} and {:?} are at one place", name(i), name(j)),
+            format!("contacts {:?} and {:?} stand at one place in plan", name(i), name(j)),
             "give each contact a place of its own",
         ),
         SupportFault::OnOneLine => problems.error(
