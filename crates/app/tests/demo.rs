@@ -418,3 +418,36 @@ fn the_stronger_lift_that_is_named_is_the_least() {
         assert_eq!(command.output().unwrap().status.code(), Some(code), "{rated}");
     }
 }
+
+/// A jack that lifts a pad empty within its size is a condition, though it is withstood.
+#[test]
+fn a_force_that_lifts_a_pad_empty_is_a_condition() {
+    let folder = tempfile::tempdir().unwrap();
+    let file = folder.path().join("jack.toml");
+    for (size, said) in [("4800 N +- 100 N", true), ("800 N +- 100 N", false)] {
+        std::fs::write(&file, JACK.replace("SIZE", size)).unwrap();
+        let mut command = standfast();
+        command.args(["plan", "--json", "--lift", "demo/lifts/mill-bay.toml"]);
+        command.args(["--vehicle", "demo/vehicles/hatchback.toml", "--job"]).arg(&file);
+        let output = command.output().unwrap();
+        let answer: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        let conditions = answer["conditions"].to_string();
+        assert_eq!(conditions.contains("carries nothing"), said, "{size}: {conditions}");
+        assert!(!said || answer["verdict"] == "raise-with-conditions");
+    }
+}
+
+const JACK: &str = r#"standfast = "job/1"
+name = "x"
+[[people]]
+name="p"
+stature="1.7 m"
+[[tasks]]
+name="t"
+posture="standing under"
+[[tasks.forces]]
+name="jack"
+at=["0 m","0.75 m","0.3 m"]
+direction=[0,0,1]
+size="SIZE"
+"#;

@@ -134,6 +134,16 @@ fn work_and_losses(situation: &Situation, plan: &mut Plan) {
     let set = situation.support(&plan.placement, &pads);
     plan.work = situation.work_answers(&plan.placement, set.as_ref());
     plan.losses = situation.losses(&plan.placement, &pads);
+    let unloads = plan.work.iter().filter_map(|answer| {
+        let each = answer.states.iter().filter_map(|s| Some((s.state, s.first_unloads?)));
+        let (state, (corner, at)) = each.min_by(|a, b| a.1.1.to_newtons().total_cmp(&b.1.1.to_newtons()))?;
+        let of = (answer.task, answer.force);
+        (at <= answer.needed).then_some(Remark::Unloads { of, state, corner, at, needed: answer.needed })
+    });
+    plan.conditions.extend(unloads);
+    if plan.verdict == Verdict::Raise && !plan.conditions.is_empty() {
+        plan.verdict = Verdict::RaiseWithConditions;
+    }
 }
 
 /// The setup as the checks want it: each pad on the area that it is deepest in, heights that a person

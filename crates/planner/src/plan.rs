@@ -125,7 +125,9 @@ pub enum NoStands {
 pub struct Standing {
     /// Indices into the vehicle's places for stands, one stand each, all alike loaded.
     pub places: Vec<usize>,
-    /// Floor to head of each, at the lock to work at.
+    /// The lock at which they stand.
+    pub lock: usize,
+    /// Floor to head of each, at that lock.
     pub heights: Vec<Length>,
     /// What each carries at the least, in all states from setting to taking away.
     pub least: Force,
@@ -386,6 +388,19 @@ pub enum Remark {
     Stands,
     /// A stand steadies, it replaces no pad.
     StandSteadies,
+    /// A force of a task, withstood though it is, may lift a pad empty (load estimate).
+    Unloads {
+        /// Indices of task and force.
+        of: (usize, usize),
+        /// Index of the state.
+        state: usize,
+        /// The pad.
+        corner: Corner,
+        /// The force at which it carries nothing.
+        at: Force,
+        /// The force at its greatest.
+        needed: Force,
+    },
 }
 
 /// Something that was not known.

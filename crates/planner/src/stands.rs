@@ -209,7 +209,7 @@ impl<'s, 'a> Bench<'s, 'a> {
 
     /// What stands at these places must and may carry, with the worst reserve at the best load.
     fn standing(&self, places: &[usize]) -> Result<(Standing, f64), NoStands> {
-        let (_, heights) = self.lock(places)?;
+        let (lock, heights) = self.lock(places)?;
         let mut gauge = Gauge::new(self.situation, &self.stand, &self.pads);
         let rated = self.kit.rated.to_newtons();
         let mut reserve = |state: usize, load: f64| {
@@ -224,6 +224,7 @@ impl<'s, 'a> Bench<'s, 'a> {
         let by_state = states.map(|k| passing(rated, |load| reserve(k, load)).map_or([Force::ZERO; 2], ends));
         let standing = Standing {
             places: places.to_vec(),
+            lock,
             heights,
             least: Force::newtons(all.least),
             most: Force::newtons(all.most),

@@ -139,6 +139,8 @@ pub(crate) struct Stands {
     pub(crate) serve: bool,
     /// Why they do not; null if they do.
     pub(crate) why_not: Option<String>,
+    /// Number of the lock at which they stand, from the lowest; null if they do not serve.
+    pub(crate) lock: Option<usize>,
     /// Where each stands; empty if they do not serve.
     pub(crate) places: Vec<StandAt>,
     /// What each carries at the least, from setting to taking away.

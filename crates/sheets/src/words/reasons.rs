@@ -40,6 +40,8 @@ pub enum Reason<'a> {
     Stands,
     /// A stand replaces no pad.
     StandSteadies,
+    /// A force that may lift a pad empty: task and force, state, pad, at what force, the force at its greatest.
+    Unloads((usize, usize), usize, Corner, [Force; 2]),
 }
 
 /// Reasons why it must not be raised: first what no setup can change, then the worst first, last the forces of which
@@ -100,6 +102,9 @@ fn reasons<'a>(scene: &Scene<'a>, remarks: &'a [Remark]) -> Vec<Reason<'a>> {
             Remark::InThisOrder => Reason::InThisOrder,
             Remark::Stands => Reason::Stands,
             Remark::StandSteadies => Reason::StandSteadies,
+            Remark::Unloads { of, state, corner, at, needed } => {
+                Reason::Unloads(*of, *state, *corner, [*at, *needed])
+            }
         })
     });
     joined(scene, each)
@@ -202,6 +207,9 @@ impl<'a> Reason<'a> {
             Self::InThisOrder => steps::in_this_order(scene),
             Self::Stands => steps::set_stands(scene, units),
             Self::StandSteadies => steps::stand_steadies(scene),
+            Self::Unloads(of, state, corner, forces) => {
+                work::unloads(scene, *of, *state, *corner, forces.map(|f| units.push(f)))
+            }
         }
     }
 
@@ -228,6 +236,12 @@ impl<'a> Reason<'a> {
             Self::InThisOrder => steps::in_this_order_short(scene),
             Self::Stands => steps::set_stands_short(scene, units),
             Self::StandSteadies => "A stand steadies, it replaces no pad.".into(),
+            Self::Unloads(of, _, corner, [at, _]) => format!(
+                "{} lifts the {} empty from {} on.",
+                capital(&work::force_of(scene, Some(*of))),
+                of_vehicle(scene, &[*corner], "pad"),
+                units.push(*at)
+            ),
         }
     }
 }

@@ -143,6 +143,7 @@ mod tests {
         state.whole = Some(Whole { mass: Mass::kilograms(962.0), cg: own });
         plan.stands = Some(StandsAnswer::Serve(Box::new(Standing {
             places: vec![0],
+            lock: 0,
             heights: vec![],
             least: Force::ZERO,
             most: Force::ZERO,

@@ -89,7 +89,7 @@ pub(super) fn set_stands(scene: &Scene<'_>, units: Units) -> String {
          derived; rated {}).",
         places(scene, s, units),
         state(s.from + 1),
-        scene.plan.height.lock.map_or(0, |l| l + 1),
+        s.lock + 1,
         heights(s, units),
         least,
         most,
@@ -102,10 +102,16 @@ pub(super) fn set_stands(scene: &Scene<'_>, units: Units) -> String {
 pub(super) fn set_stands_short(scene: &Scene<'_>, units: Units) -> String {
     let Some(s) = standing(scene) else { return String::new() };
     let [least, most] = units.load_kept([s.least, s.most]);
+    let state = |k: usize| scene.plan.states.get(k).map_or("", |s| s.name.as_str());
     format!(
-        "{} under {}: {least} to {most}{}.",
+        "{} under {} at lock {}, head {} above the floor, set before \"{}\", away only after \"{}\": {least} to \
+         {most}{}.",
         if s.places.len() == 1 { "Stand" } else { "Stands" },
         names(scene, s),
+        s.lock + 1,
+        heights(s, units),
+        state(s.from + 1),
+        state(s.to),
         if s.places.len() == 1 { "" } else { " each" },
     )
 }

@@ -65,6 +65,24 @@ const fn then(by: LimitedBy) -> &'static str {
     }
 }
 
+/// A force that may lift a pad empty, as a condition.
+pub(super) fn unloads(
+    scene: &Scene<'_>,
+    of: (usize, usize),
+    state: usize,
+    corner: Corner,
+    [at, needed]: [String; 2],
+) -> String {
+    format!(
+        "{} may come to {needed}, and from {at} on the {} carries nothing{} (load estimate, derived): it then stands \
+         on three pads. Less force, another point or direction of it, or a pad nearer to it would change that; stop as \
+         soon as a pad comes free.",
+        capital(&force_of(scene, Some(of))),
+        of_vehicle(scene, &[corner], "pad"),
+        in_state(scene.plan, state),
+    )
+}
+
 /// What is withstood of one force: needed, withstood, what ends it, what unloads first, where to pull instead.
 pub(crate) fn force(scene: &Scene<'_>, answer: &WorkAnswer, units: Units) -> String {
     let Some(worst) = answer.states.get(answer.worst) else { return String::new() };

@@ -28,6 +28,7 @@ pub(super) fn stands(scene: &Scene<'_>, answer: &StandsAnswer, units: Units) -> 
     wire::Stands {
         serve: standing.is_some(),
         why_not: words::no_stands(scene, units).map(|why| words::capital(&why)),
+        lock: standing.map(|s| s.lock + 1),
         places: standing.map_or_else(Vec::new, |s| places(scene, s)),
         load_least_n: standing.map(|s| s.least.to_newtons()),
         load_greatest_n: standing.map(|s| s.most.to_newtons()),

@@ -13,9 +13,9 @@ use crate::words;
 const FOOT: f64 = 0.22;
 const POST: f64 = 0.04;
 
-/// Place along the bay and height of each.
+/// Place along the bay and height of each, where the vehicle is drawn at their lock.
 fn stands(view: &View<'_, '_>) -> Vec<(f64, Length)> {
-    let standing = words::standing(view.scene);
+    let standing = words::standing(view.scene).filter(|s| view.scene.plan.height.lock == Some(s.lock));
     let each = standing.iter().flat_map(|s| s.places.iter().zip(&s.heights));
     let found = each.filter_map(|(k, height)| {
         let place = view.scene.vehicle.stand_places.get(*k)?;
