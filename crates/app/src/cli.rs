@@ -52,6 +52,15 @@ enum Verb {
     },
     /// Centre of gravity from wheel or axle scales, and its height from a lifted axle.
     Weigh(verb::weigh::Options),
+    /// The shop's book: begin it, today's board, verify, backup, restore, in and out. Exit 1 refused, 2 bad input or failed.
+    #[command(subcommand)]
+    Book(verb::book::What),
+    /// Write into the book: people, lifts, vehicles, checks, examinations, defects, tags, repairs, incidents.
+    #[command(subcommand)]
+    Enter(verb::enter::What),
+    /// A raise led step by step, from the plan to driven off.
+    #[command(subcommand)]
+    Raise(verb::raise::What),
 }
 
 /// What `new` can write.
@@ -97,6 +106,19 @@ impl Verb {
             Self::Schema { name } => verb::schema::run(name),
             Self::New { what, file } => verb::new::run(what, &file),
             Self::Weigh(options) => verb::weigh::run(&options),
+            Self::Book(what) => verb::book::run(&what),
+            Self::Enter(what) => verb::enter::run(&what),
+            Self::Raise(what) => verb::raise::run(&what),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use clap::CommandFactory;
+
+    #[test]
+    fn every_option_is_unambiguous() {
+        super::Cli::command().debug_assert();
     }
 }

@@ -2,9 +2,12 @@
 
 mod cli;
 mod convert;
+mod desk;
 mod document;
 mod input;
+mod planning;
 mod template;
+mod told;
 mod verb;
 mod wire;
 mod write;

@@ -27,6 +27,8 @@ const ONLY_HERE: &[(&str, &[&str])] = &[
     ("serde", &["app", "records"]),
     ("serde_json", &["app", "records"]),
     ("schemars", &["app"]),
+    ("csv", &["app"]),
+    ("rpassword", &["app"]),
     ("sqlx", &["records"]),
     ("argon2", &["records"]),
     ("sha2", &["records"]),

@@ -10,7 +10,8 @@ use sheets::{Origin, OtherBay, Scene, Units, words};
 
 use crate::cli::{FINE, REFUSED, UNREADABLE};
 use crate::document::Document;
-use crate::verb::{placed, quick};
+use crate::planning::{Files, Inputs};
+use crate::verb::quick;
 use crate::{convert, write};
 
 /// What to plan and how to answer.
@@ -52,11 +53,20 @@ pub(crate) struct Options {
 }
 
 #[derive(Clone, Copy, Debug, ValueEnum)]
-enum System {
+pub(crate) enum System {
     /// Inches, pounds.
     Us,
     /// Metres, kilograms.
     Metric,
+}
+
+impl System {
+    pub(crate) const fn units(self) -> Units {
+        match self {
+            Self::Us => Units::Us,
+            Self::Metric => Units::Metric,
+        }
+    }
 }
 
 /// Whether a file is there that is not empty and no SVG.
@@ -107,93 +117,50 @@ pub(crate) fn run(options: &Options) -> u8 {
         write::err(&why);
         return UNREADABLE;
     }
-    // Every file is read before anything is said to be wrong, so that all of it is said at once.
-    let mut lift_file = Document::open(&options.lift);
-    let mut job_file = options.job.as_deref().map(Document::open);
-    let mut placed_file = options.as_placed.as_deref().map(Document::open);
-    let mut limits_file = options.limits.as_deref().map(Document::open);
-    let lift = lift_file.as_mut().and_then(Document::lift);
-    let limits = match &mut limits_file {
-        Some(file) => file.as_mut().and_then(Document::limits),
-        None => Some(Limits::default()),
+    let open = |path: &Option<PathBuf>| path.as_deref().map(Document::open);
+    let lift = Document::open(&options.lift);
+    let [job, as_placed, limits] = [&options.job, &options.as_placed, &options.limits].map(open);
+    let vehicle = open(&options.vehicle);
+    let one_is_missing =
+        lift.is_none() || [&vehicle, &job, &as_placed, &limits].into_iter().flatten().any(Option::is_none);
+    let files = Files {
+        lift,
+        quick: vehicle.is_none().then_some(&options.quick),
+        vehicle: vehicle.flatten(),
+        job: job.flatten(),
+        as_placed: as_placed.flatten(),
+        limits: limits.flatten(),
+        one_is_missing,
     };
-    let (mut vehicle_file, vehicle) = match &options.vehicle {
-        Some(path) => {
-            let mut file = Document::open(path);
-            let vehicle = file.as_mut().and_then(Document::vehicle);
-            (file, vehicle)
-        }
-        None => options.quick.read(limits.as_ref().unwrap_or(&Limits::default())),
-    };
-    let job = match &mut job_file {
-        Some(file) => file.as_mut().and_then(|f| f.job(vehicle.as_ref())),
-        None => Some(Job::default()),
-    };
-    let mut setup = placed_file.as_mut().map(|file| file.as_mut().and_then(Document::setup));
-    let limits_file = limits_file.flatten();
-    let (mut job_file, mut placed_file) = (job_file.flatten(), placed_file.flatten());
-    if let (Some(Some(placed)), Some(file)) = (&setup, &mut placed_file)
-        && !placed::agrees(placed, lift.as_ref(), vehicle.as_ref(), file)
-    {
-        setup = Some(None);
-    }
-    for file in [&lift_file, &vehicle_file, &job_file, &placed_file, &limits_file].into_iter().flatten() {
-        write::err(&file.report());
-    }
-    let inputs = [&lift_file, &vehicle_file, &job_file].into_iter().flatten();
-    let examples = inputs.filter(|f| f.holds_examples());
-    let examples: Vec<&Document> = examples.collect();
-    for file in &examples {
-        write::err(&format!(
-            "error: {}: no plan is made from example values\n  help: measure each value, then delete the line `example_values`\n",
-            file.source.name
-        ));
-    }
-    if !examples.is_empty() {
-        return UNREADABLE;
-    }
-    let (Some(lift), Some(vehicle), Some(job), Some(limits)) = (lift, vehicle, job, limits) else {
-        return UNREADABLE;
-    };
-    let units = match options.units {
-        System::Us => Units::Us,
-        System::Metric => Units::Metric,
-    };
+    let mut said = String::new();
+    let inputs = files.read(&mut said);
+    write::err(&said);
+    let Some(mut inputs) = inputs else { return UNREADABLE };
+    let units = options.units.units();
     let origin = if options.as_placed.is_some() { Origin::AsPlaced } else { Origin::Planned };
-    let planned = match setup {
-        None => planner::plan(&lift, &vehicle, &job, &limits),
-        Some(Some(ref setup)) => planner::as_placed_with_cures(&lift, &vehicle, &job, &limits, setup),
-        Some(None) => return UNREADABLE,
-    };
-    let plan = match planned {
+    let plan = match inputs.plan() {
         Ok(plan) => plan,
         Err(faults) => {
-            if let Some(document) = &mut vehicle_file {
-                document.forget();
-                job_file.iter_mut().for_each(Document::forget);
-                faults.iter().for_each(|f| say(f, units, document, job_file.as_mut()));
-                write::err(&document.report());
-            }
-            job_file.iter().for_each(|d| write::err(&d.report()));
+            write::err(&faults_at_their_lines(&mut inputs, &faults, units));
             return UNREADABLE;
         }
     };
+    let Inputs { lift, vehicle, job, limits, setup, .. } = &inputs;
     let other_bays = match (plan.verdict, origin) {
         (Verdict::DoNotRaise, Origin::Planned) => {
-            other_bays((&options.lift, &lift.name), &vehicle, &job, &limits)
+            other_bays((&options.lift, &lift.name), vehicle, job, limits)
         }
         _ => None,
     };
     // A plan was made, so these questions are legal as well.
-    let chances = options.chance.map(|n| planner::chance(&lift, &vehicle, &job, &limits, &plan, n));
+    let chances = options.chance.map(|n| planner::chance(lift, vehicle, job, limits, &plan, n));
     let chances = chances.and_then(Result::ok);
-    let measure_next =
-        planner::measure_next(&lift, &vehicle, &job, &limits, &plan, setup.as_ref().and_then(Option::as_ref));
+    let measure_next = planner::measure_next(lift, vehicle, job, limits, &plan, setup.as_ref());
     let scene = Scene {
-        lift: &lift,
-        vehicle: &vehicle,
-        job: &job,
-        limits: &limits,
+        lift,
+        vehicle,
+        job,
+        limits,
         plan: &plan,
         origin,
         other_bays: other_bays.as_deref(),
@@ -271,6 +238,16 @@ fn other_bays(
         Ok(verdict) => Some(OtherBay { lift: name_of(other), verdict }),
     });
     (!others.is_empty()).then(|| may.collect())
+}
+
+/// Faults that only show when the files come together, each at its line.
+pub(crate) fn faults_at_their_lines(inputs: &mut Inputs, faults: &[InputFault], units: Units) -> String {
+    let Inputs { vehicle_file, job_file, .. } = inputs;
+    let Some(vehicle) = vehicle_file else { return String::new() };
+    vehicle.forget();
+    job_file.iter_mut().for_each(Document::forget);
+    faults.iter().for_each(|f| say(f, units, vehicle, job_file.as_mut()));
+    vehicle.report() + &job_file.as_ref().map(Document::report).unwrap_or_default()
 }
 
 /// Puts a fault that only shows when the files come together at the line where it is cured.

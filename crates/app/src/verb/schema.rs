@@ -31,6 +31,10 @@ pub(crate) enum Name {
     PlanAnswer,
     /// The answer of `weigh --json`.
     WeighAnswer,
+    /// The answer of `book show --json`.
+    Board,
+    /// The answer of `raise show --json`.
+    Raise,
 }
 
 /// Prints one schema, or the names of all.
@@ -59,6 +63,8 @@ fn schema(name: Name) -> serde_json::Value {
         Name::SolveAnswer => written::<wire::solve::Answer>(),
         Name::PlanAnswer => written::<wire::plan::Answer>(),
         Name::WeighAnswer => written::<wire::weigh::WeighAnswer>(),
+        Name::Board => written::<wire::board::Board>(),
+        Name::Raise => written::<wire::board::Raise>(),
     }
 }
 

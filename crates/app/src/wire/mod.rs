@@ -1,6 +1,7 @@
 //! The forms in which things are stored and sent. Each has a version of its own; none is a domain type.
 
 pub(crate) mod as_placed;
+pub(crate) mod board;
 pub(crate) mod job;
 pub(crate) mod lift;
 pub(crate) mod limits;

@@ -1,0 +1,242 @@
+//! The book on the desk: which one, who stands before it, and how it ends.
+
+use std::cell::RefCell;
+use std::future::Future;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+use clap::Args;
+use jiff::Timestamp;
+use records::{Book, Command, Digest, Document as Kept, Event, Failure, PersonId, PinFailure, Signed};
+
+use crate::cli::{REFUSED, UNREADABLE};
+use crate::write;
+
+/// Where the book is if nobody says.
+const USUAL_PLACE: &str = "standfast.book";
+/// Names of the environment that stand for options, for scripts.
+const PLACE: &str = "STANDFAST_BOOK";
+pub(crate) const PIN: &str = "STANDFAST_PIN";
+pub(crate) const SECOND_PIN: &str = "STANDFAST_SECOND_PIN";
+pub(crate) const NEW_PIN: &str = "STANDFAST_NEW_PIN";
+
+/// Which book.
+#[derive(Args, Clone, Debug)]
+pub(crate) struct Place {
+    /// The book: a file, or postgres://user@server/database. Left out = STANDFAST_BOOK, else standfast.book in this folder.
+    #[arg(long, value_name = "PLACE")]
+    book: Option<String>,
+}
+
+/// Who acts. PINs are asked for, or read from STANDFAST_PIN and STANDFAST_SECOND_PIN; they are never arguments.
+#[derive(Args, Clone, Debug)]
+pub(crate) struct Who {
+    /// Who does this, by their name in the book.
+    #[arg(long = "as", value_name = "PERSON")]
+    by: PersonId,
+    /// Who stands beside a learner.
+    #[arg(long, value_name = "PERSON")]
+    second: Option<PersonId>,
+}
+
+impl Place {
+    /// The place as it is given to the book.
+    pub(crate) fn text(&self) -> String {
+        let said = self.book.clone().or_else(|| std::env::var(PLACE).ok().filter(|p| !p.is_empty()));
+        said.unwrap_or_else(|| USUAL_PLACE.to_owned())
+    }
+
+    pub(crate) fn is_file(&self) -> bool {
+        !self.text().starts_with("postgres")
+    }
+
+    /// The file that it is.
+    pub(crate) fn path(&self) -> PathBuf {
+        PathBuf::from(self.text())
+    }
+
+    pub(crate) async fn open(&self) -> Result<Arc<Book>, Ended> {
+        Ok(on_the_desk(Book::open(&self.text()).await?))
+    }
+
+    /// Opens it for somebody whose PIN is right.
+    pub(crate) async fn open_as(&self, who: &Who) -> Result<Desk, Ended> {
+        let book = self.open().await?;
+        let by = sign(&book, &who.by, PIN).await?;
+        let second = match &who.second {
+            None => None,
+            Some(second) => Some(sign(&book, second, SECOND_PIN).await?),
+        };
+        Ok(Desk { book, by, second })
+    }
+}
+
+/// A book with somebody before it whose PIN was right.
+pub(crate) struct Desk {
+    pub(crate) book: Arc<Book>,
+    pub(crate) by: Signed,
+    second: Option<Signed>,
+}
+
+impl Desk {
+    /// Does it now.
+    pub(crate) async fn act(&self, command: &Command) -> Result<Vec<Event>, Failure> {
+        match &self.second {
+            None => self.book.act(Timestamp::now(), &self.by, command).await,
+            Some(second) => self.book.act_with(Timestamp::now(), &self.by, second, command).await,
+        }
+    }
+}
+
+thread_local! {
+    static OPENED: RefCell<Vec<Arc<Book>>> = const { RefCell::new(vec![]) };
+}
+
+/// Remembers to close it: a file that was closed holds all of the book, and nothing of it is left in a file beside.
+pub(crate) fn on_the_desk(book: Book) -> Arc<Book> {
+    let book = Arc::new(book);
+    OPENED.with_borrow_mut(|all| all.push(Arc::clone(&book)));
+    book
+}
+
+async fn close_all() {
+    for book in OPENED.take() {
+        if let Some(book) = Arc::into_inner(book) {
+            book.close().await;
+        }
+    }
+}
+
+async fn sign(book: &Book, person: &PersonId, variable: &str) -> Result<Signed, Ended> {
+    let pin = ask_pin(&format!("PIN of {person}: "), variable)?;
+    Ok(book.check_pin(Timestamp::now(), person, &pin).await?)
+}
+
+/// A PIN from the environment, or typed without being shown.
+pub(crate) fn ask_pin(prompt: &str, variable: &str) -> Result<String, Ended> {
+    if let Ok(pin) = std::env::var(variable) {
+        return Ok(pin);
+    }
+    rpassword::prompt_password(prompt).map(|pin| pin.trim().to_owned()).map_err(|_| {
+        Ended::bad(
+            &format!("no PIN was given: there is no terminal to ask at, and {variable} is not set"),
+            &format!("start it at a terminal, or set {variable} for this one command"),
+        )
+    })
+}
+
+/// A new PIN, typed twice where it is typed.
+pub(crate) fn new_pin(person: &PersonId, variable: &str) -> Result<String, Ended> {
+    let first = ask_pin(&format!("New PIN of {person} (4 to 12 digits): "), variable)?;
+    if std::env::var_os(variable).is_none() && ask_pin("The same again: ", variable)? != first {
+        return Err(Ended::bad("the two PINs differ; nothing was changed", "type the same digits twice"));
+    }
+    Ok(first)
+}
+
+/// A document that the book must hold.
+pub(crate) async fn kept(book: &Book, digest: Digest) -> Result<Kept, Ended> {
+    book.document(digest).await?.ok_or_else(|| {
+        Ended::bad(
+            &format!("document {digest} is not in the book"),
+            "standfast book verify tells what else is",
+        )
+    })
+}
+
+/// An end before its time.
+#[derive(Debug)]
+pub(crate) enum Ended {
+    Book(Failure),
+    /// What is still to be said on standard error, and the exit status.
+    Said(String, u8),
+}
+
+impl Ended {
+    pub(crate) fn bad(what: &str, help: &str) -> Self {
+        Self::Said(format!("error: {what}\n  help: {help}\n"), UNREADABLE)
+    }
+
+    pub(crate) fn is_refusal(&self) -> bool {
+        match self {
+            Self::Book(failure) => status(failure) == REFUSED,
+            Self::Said(_, code) => *code == REFUSED,
+        }
+    }
+
+    pub(crate) fn refused(what: &str) -> Self {
+        Self::Said(format!("refused: {what}\n"), REFUSED)
+    }
+}
+
+impl From<Failure> for Ended {
+    fn from(failure: Failure) -> Self {
+        Self::Book(failure)
+    }
+}
+
+/// How a verb of the book ends.
+pub(crate) type Done = Result<u8, Ended>;
+
+/// Runs it to its end; the exit status.
+pub(crate) fn run(work: impl Future<Output = Done>) -> u8 {
+    let ended = match tokio::runtime::Builder::new_current_thread().enable_all().build() {
+        Ok(runtime) => runtime.block_on(async {
+            let ended = work.await;
+            close_all().await;
+            ended
+        }),
+        Err(fault) => Err(Ended::bad(&format!("the program cannot start its work: {fault}"), "try again")),
+    };
+    match ended {
+        Ok(code) => code,
+        Err(ended) => tell(&ended),
+    }
+}
+
+/// Says it on standard error; the exit status.
+pub(crate) fn tell(ended: &Ended) -> u8 {
+    match ended {
+        Ended::Said(text, code) => {
+            write::err(text);
+            *code
+        }
+        Ended::Book(failure) => {
+            write::err(&explained(failure));
+            status(failure)
+        }
+    }
+}
+
+/// Refused: by the shop's rules, or because nobody proved who they are.
+fn status(failure: &Failure) -> u8 {
+    match failure {
+        Failure::Refused(_)
+        | Failure::Pin(PinFailure::Wrong(_) | PinFailure::NoPin(_) | PinFailure::Locked(..)) => REFUSED,
+        _ => UNREADABLE,
+    }
+}
+
+/// One line a reason.
+fn explained(failure: &Failure) -> String {
+    let label = if status(failure) == REFUSED { "refused" } else { "error" };
+    let lines = failure.to_string();
+    let help = match failure {
+        Failure::NoBook(_) => "begin one with `standfast book new`, or name it with --book",
+        Failure::Damaged(_) => {
+            "standfast book verify names all of it; restore a backup, or read what is left with `standfast book salvage`"
+        }
+        Failure::BookExists(_) => "give another place with --book",
+        Failure::Unreachable(_) | Failure::Busy(_) => {
+            "look with `standfast book show` whether it was done before asking again"
+        }
+        Failure::DiskFull(_) => "make room; what was confirmed before is in the book",
+        Failure::UnknownZone(_) => "write it like Europe/Berlin",
+        _ => "",
+    };
+    let mut text: String = lines.lines().map(|line| format!("{label}: {line}\n")).collect();
+    if !help.is_empty() {
+        text += &format!("  help: {help}\n");
+    }
+    text
+}

@@ -1,0 +1,113 @@
+//! Today's board: bays, what is on them, what is due, what is out of service and why.
+
+use std::fmt::Write as _;
+
+use jiff::Timestamp;
+use records::{Fitness, Shop, due_days, fitness};
+
+use crate::wire::board as wire;
+
+/// The board of the shop at a time.
+pub(crate) fn board(shop: &Shop, at: Timestamp) -> wire::Board {
+    let lifts = shop.lifts.iter().map(|(id, lift)| {
+        let why = match fitness(shop, id, at) {
+            Fitness::Fit => vec![],
+            Fitness::Unfit(why) => why.iter().map(ToString::to_string).collect(),
+        };
+        let due = due_days(shop, id)
+            .into_iter()
+            .map(|(what, day)| wire::DueDay { what: what.to_string(), by: day.map(|d| d.to_string()) });
+        wire::BoardLift {
+            lift: id.to_string(),
+            bay: lift.sheet.bay.clone(),
+            capacity: lift.sheet.capacity.clone(),
+            fit: why.is_empty(),
+            why_not: why,
+            due: due.collect(),
+            defects: lift
+                .defects
+                .iter()
+                .map(|(number, d)| wire::OpenDefect {
+                    defect: number.0,
+                    words: d.words.clone(),
+                    stops_use: d.stops_use,
+                    repaired: d.repaired,
+                })
+                .collect(),
+            raise: shop.raises.iter().find(|(_, r)| r.plan.lift == *id).map(|(n, _)| n.0),
+        }
+    });
+    wire::Board {
+        contract: wire::CONTRACT,
+        shop: shop.name.clone(),
+        day: shop.today(at).to_string(),
+        rules: super::rules(&shop.rules),
+        clock_behind: shop.clock_behind || at < shop.latest,
+        lifts: lifts.collect(),
+        raises: shop.raises.iter().map(|(n, r)| super::raise::state(*n, r)).collect(),
+        people: shop
+            .people
+            .iter()
+            .filter(|(_, p)| !p.left)
+            .map(|(id, p)| wire::BoardPerson {
+                person: id.to_string(),
+                name: p.name.clone(),
+                role: p.role.to_string(),
+                instructed: p.instructions.values().map(|i| i.on).max().map(|d| d.to_string()),
+                authorised: p.authorisation.as_ref().map(|(_, a)| a.on.to_string()),
+            })
+            .collect(),
+    }
+}
+
+/// The same for a person.
+pub(crate) fn text(board: &wire::Board) -> String {
+    let mut text = format!("{}, {}. Rules: {}.\n", board.shop, board.day, board.rules);
+    if board.clock_behind {
+        text += "CAUTION: the clock of this machine stands before the last event of the book.\n";
+    }
+    if board.lifts.is_empty() {
+        text += "\nNo lift is in the book yet.\n";
+    }
+    for lift in &board.lifts {
+        let _ = write!(text, "\n{} ({}, {})\n", lift.lift, lift.bay, lift.capacity);
+        let _ = match board.raises.iter().find(|r| Some(r.raise) == lift.raise) {
+            Some(raise) => writeln!(text, "  On it: {}", super::raise::one_line(raise)),
+            None => writeln!(text, "  Nothing is on it."),
+        };
+        if lift.fit {
+            text += "  May be used.\n";
+        }
+        for why in &lift.why_not {
+            let _ = writeln!(text, "  MUST NOT BE USED: {why}.");
+        }
+        for due in &lift.due {
+            let _ = match &due.by {
+                Some(day) => writeln!(text, "  Due by {day}: {}.", due.what),
+                None => writeln!(text, "  No day is known for the {}.", due.what),
+            };
+        }
+        for defect in &lift.defects {
+            let state = match (defect.repaired, defect.stops_use) {
+                (true, _) => "repaired, not yet returned to service",
+                (false, true) => "stops its use",
+                (false, false) => "open, does not stop its use",
+            };
+            let _ = writeln!(text, "  Defect {} ({state}): {}", defect.defect, defect.words);
+        }
+    }
+    text += "\nPeople\n";
+    for p in &board.people {
+        let day = |d: &Option<String>| d.clone().unwrap_or_else(|| "no".into());
+        let _ = writeln!(
+            text,
+            "  {} ({}), {}; instructed: {}; authorised in writing: {}",
+            p.person,
+            p.name,
+            p.role,
+            day(&p.instructed),
+            day(&p.authorised)
+        );
+    }
+    text
+}

@@ -1,0 +1,156 @@
+//! The book in words: events, and the board of today.
+
+pub(crate) mod board;
+pub(crate) mod raise;
+
+use std::collections::BTreeMap;
+
+use jiff::Timestamp;
+use jiff::tz::TimeZone;
+use records::{Book, Event, Fact, Failure, Finding, Outline, RaiseNumber, Rules, Seq, Sign, Subject};
+
+/// What each raise goes by: hold points are told by it.
+pub(crate) type Outlines = BTreeMap<RaiseNumber, Outline>;
+
+/// The outlines of all raises that these events speak of.
+pub(crate) async fn outlines(book: &Book, events: &[Event]) -> Result<Outlines, Failure> {
+    let mut found = Outlines::new();
+    for event in events {
+        let Fact::PointConfirmed { raise, .. } = event.fact else { continue };
+        if found.contains_key(&raise) {
+            continue;
+        }
+        let of_raise = book.events_about(&Subject::Raise(raise)).await?;
+        let begun = of_raise.into_iter().find_map(|e| match e.fact {
+            Fact::RaiseBegun { plan, .. } => Some(plan.outline),
+            _ => None,
+        });
+        found.insert(raise, begun.unwrap_or_default());
+    }
+    Ok(found)
+}
+
+/// Clock time in the shop's zone.
+pub(crate) fn time(at: Timestamp, zone: &str) -> String {
+    at.to_zoned_datetime(TimeZone::get(zone).unwrap_or(TimeZone::UTC)).strftime("%Y-%m-%d %H:%M").to_string()
+}
+
+/// One line: when, which event, who, what; struck out if it is.
+pub(crate) fn line(event: &Event, outlines: &Outlines, struck_out: bool) -> String {
+    let with = event.with.as_ref().map(|w| format!(" with {w}")).unwrap_or_default();
+    let struck = if struck_out { "STRUCK OUT: " } else { "" };
+    format!(
+        "{}  {:>6}  {}{with}: {struck}{}\n",
+        time(event.at, &event.zone),
+        event.seq,
+        event.by,
+        sentence(&event.fact, outlines)
+    )
+}
+
+/// Many lines.
+pub(crate) fn lines<'a>(
+    events: impl IntoIterator<Item = &'a Event>,
+    outlines: &Outlines,
+    struck_out: impl Fn(Seq) -> bool,
+) -> String {
+    events.into_iter().map(|e| line(e, outlines, struck_out(e.seq))).collect()
+}
+
+pub(crate) fn rules(rules: &Rules) -> String {
+    rules.rule_set().title.into_owned()
+}
+
+/// What happened, as a sentence.
+pub(crate) fn sentence(fact: &Fact, outlines: &Outlines) -> String {
+    match fact {
+        Fact::ShopOpened { name, rules: r, .. } => {
+            format!("The book of {name} was begun; rules: {}.", rules(r))
+        }
+        Fact::RulesChosen { rules: r } => format!("The shop goes by the rules “{}”.", rules(r)),
+        Fact::ClockSet { words } => format!("The clock is right now: {words}"),
+        Fact::ClockBehind { last } => format!("The clock stood before the last event, {last}."),
+        Fact::PersonAdmitted(a) => format!("{} ({}) belongs to the shop, as {}.", a.name, a.person, a.role),
+        Fact::RoleGiven { person, role } => format!("{person} is {role}."),
+        Fact::PersonLeft { person } => format!("{person} left the shop."),
+        Fact::Instructed(i) => format!("{} was instructed on {}: {}.", i.person, i.on, i.subject),
+        Fact::Authorised(a) => {
+            format!("{} is authorised to operate lifts from {}; paper: {}.", a.person, a.on, a.paper)
+        }
+        Fact::AuthorisationWithdrawn { person, words } => {
+            format!("{person} is no longer authorised: {words}")
+        }
+        Fact::PinSet { person } => format!("{person} has a new PIN."),
+        Fact::PinLocked { person, until } => {
+            format!("Too many wrong PINs of {person}: locked until {until}.")
+        }
+        Fact::LiftEntered { sheet, .. } => {
+            format!("Lift {} entered: {}, {}, {}.", sheet.lift, sheet.bay, sheet.maker, sheet.capacity)
+        }
+        Fact::LiftAltered { lift, words } => format!("{lift} was altered: {words}"),
+        Fact::LiftChecked { lift, findings, .. } => checked(lift.as_str(), findings.values()),
+        Fact::LiftExamined { number, report, .. } => format!(
+            "{} was examined on {} (examination {number}, {}): {}.",
+            report.lift,
+            report.on,
+            report.thoroughness,
+            if report.fit { "fit for use" } else { "NOT fit for use" }
+        ),
+        Fact::ExaminationConfirmed { number } => format!("Examination {number} was confirmed."),
+        Fact::DefectFound { number, lift, words, stops_use } => format!(
+            "Defect {number} on {lift}, {}: {words}",
+            if *stops_use { "stops its use" } else { "does not stop its use" }
+        ),
+        Fact::DefectRepaired { number, words, bears_load } => format!(
+            "Defect {number} was repaired{}: {words}",
+            if *bears_load { " in a part that bears load" } else { "" }
+        ),
+        Fact::TaggedOut { lift, words } => format!("{lift} is out of service: {words}"),
+        Fact::ReturnedToService { lift, words } => format!("{lift} is in service again: {words}"),
+        Fact::VehicleEntered { vehicle, description, .. } => {
+            format!("Vehicle {vehicle} entered: {description}.")
+        }
+        Fact::VehicleMeasured(m) => format!("{}: {} is {}, by {}.", m.vehicle, m.what, m.value, m.how),
+        Fact::PlanKept { plan } => {
+            format!("A plan was kept: {} on {}{}.", plan.vehicle, plan.lift, job(&plan.job))
+        }
+        Fact::RaiseBegun { raise, plan } => {
+            format!("Raise {raise} begun: {} on {}{}.", plan.vehicle, plan.lift, job(&plan.job))
+        }
+        Fact::PointConfirmed { raise, point, words, .. } => {
+            let outline = outlines.get(raise).cloned().unwrap_or_default();
+            let words = words.as_ref().map(|w| format!(" {w}")).unwrap_or_default();
+            format!("Raise {raise}: {}{words}", point.sentence(&outline))
+        }
+        Fact::RaiseUpset { raise, sign, words } => {
+            let sign = match sign {
+                Sign::Noise => "noise",
+                Sign::Moved => "something moved",
+            };
+            format!("Raise {raise}: {sign}: {words}")
+        }
+        Fact::NotRight { raise, words } => format!("Raise {raise}: not right: {words}"),
+        Fact::LockNotHeard { raise, words } => format!("Raise {raise}: a lock was not heard: {words}"),
+        Fact::BroughtDown { raise, words } => format!("Raise {raise} is brought down: {words}"),
+        Fact::TakenOver { raise, from } => format!("Raise {raise} was taken over from {from}."),
+        Fact::RaiseAbandoned { raise, words } => format!("Raise {raise} was abandoned: {words}"),
+        Fact::IncidentReported { number, lift, raise, words } => {
+            let lift = lift.as_ref().map(|l| format!(" at {l}")).unwrap_or_default();
+            let raise = raise.map(|r| format!(" in raise {r}")).unwrap_or_default();
+            format!("Incident {number}{lift}{raise}: {words}")
+        }
+        Fact::Corrected { event, words } => format!("Event {event} is struck out: {words}"),
+    }
+}
+
+fn job(name: &str) -> String {
+    if name.is_empty() { String::new() } else { format!(", {name}") }
+}
+
+fn checked<'a>(lift: &str, findings: impl Iterator<Item = &'a Finding>) -> String {
+    let wrong = findings.filter(|f| matches!(f, Finding::Wrong { .. })).count();
+    match wrong {
+        0 => format!("{lift} was checked before use: all is right."),
+        n => format!("{lift} was checked before use: {n} not right."),
+    }
+}

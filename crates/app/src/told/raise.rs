@@ -1,0 +1,154 @@
+//! Where a raise stands, what comes next, what to look and listen for.
+
+use std::fmt::Write as _;
+
+use records::{HoldPoint, Outline, Position, Raise, RaiseNumber};
+
+use crate::wire::board as wire;
+
+/// Hold point, what to look and listen for before it is confirmed. Common practice, no source, where nothing is named.
+pub(crate) fn look_for(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
+    match point {
+        HoldPoint::Spotted => vec![
+            "Look: front wheel where the plan puts it, middle of the vehicle in the middle of the bay, square to the columns.",
+            "Measure if it is not: `standfast raise measured --spot .. --offset .. --yaw ..` checks the plan as it stands.",
+            "Brake off or on as the vehicle maker says, nobody left in it.",
+        ],
+        HoldPoint::PadsSeated => vec![
+            "Look: each pad under its lifting point, whole, clean, adapters as the plan says, all four touching.",
+            "Look: no line, cable, sill or cover between pad and vehicle.",
+        ],
+        HoldPoint::ArmLocksEngaged => vec![
+            "Push each arm sideways: it must not swing.",
+            "Listen: each arm's lock drops in when the carriages leave the floor.",
+        ],
+        HoldPoint::TestRaised => {
+            vec![
+                "Look: all four tyres clear, all four pads still seated, arms in their places, carriages level.",
+            ]
+        }
+        HoldPoint::Shaken => vec![
+            "Shake it at both ends, sideways and lengthwise. Listen: no knock, no creak. Look: no pad moves.",
+            "Any noise or movement: `standfast raise noise` or `standfast raise moved`, then down and seat the pads again.",
+        ],
+        HoldPoint::PadRechecked(_) => {
+            vec!["By hand: this pad bears and does not turn; the shake alone does not prove it."]
+        }
+        HoldPoint::Raised if outline.lock.is_some() => vec![
+            "Listen: each lock drops in on both columns, together. One not heard: stop, `standfast raise lock-not-heard`.",
+            "Look: roof against ceiling, doors and mirrors against columns; nobody under it.",
+        ],
+        HoldPoint::Raised => {
+            vec!["Look: roof against ceiling, doors and mirrors against columns; nobody under it."]
+        }
+        HoldPoint::OnLocks => {
+            vec![
+                "Listen: both columns come to rest. Look: both carriages sit on their locks. Nobody goes under before that.",
+            ]
+        }
+        HoldPoint::StepDone(_) => {
+            vec!["Look: pads seated before and after. The part is held before its last bolt comes out."]
+        }
+        HoldPoint::StandsSet => {
+            vec![
+                "Look: each stand where the plan puts it, screwed up until it bears; the lift is not lowered onto it.",
+            ]
+        }
+        HoldPoint::StandsAway => vec!["Look: every stand out from under it, and out of the way down."],
+        HoldPoint::AreaClear => {
+            vec!["Look: nobody and nothing under or around it; doors shut; parts and tools away."]
+        }
+        HoldPoint::OffLocks => vec!["Raise a little. Listen: both columns come free."],
+        HoldPoint::LocksReleased => {
+            vec!["Hold the release by hand, never tied back. Look: both columns are free."]
+        }
+        HoldPoint::FullyDown => vec![
+            "Look: both carriages come down alike; stop if one hangs. Feet and jacks clear.",
+            "Down to the stop: all four wheels carry.",
+        ],
+        HoldPoint::ArmsClear => vec!["Look: all four arms swung out of the way of the wheels and sills."],
+        HoldPoint::DrivenOff => vec!["Look: the way is free; the brake pedal is firm before it rolls."],
+    }
+}
+
+const fn position(position: Position) -> &'static str {
+    match position {
+        Position::Away => "away",
+        Position::Floor => "floor",
+        Position::TestHeight => "test-height",
+        Position::Raised => "raised",
+        Position::OnLocks => "on-locks",
+    }
+}
+
+fn where_it_is(position: &str) -> &'static str {
+    match position {
+        "floor" => "on its wheels",
+        "test-height" => "just clear of the floor",
+        "raised" => "up, held by the lift",
+        "on-locks" => "up, resting on the locks",
+        _ => "not on the lift",
+    }
+}
+
+/// As other programs read it.
+pub(crate) fn state(number: RaiseNumber, raise: &Raise) -> wire::Raise {
+    let progress = &raise.progress;
+    let point = |p: &HoldPoint| wire::Point { point: p.to_string(), sentence: p.sentence(&progress.outline) };
+    let ahead: Vec<wire::Point> = progress.ahead.iter().map(point).collect();
+    wire::Raise {
+        contract: wire::RAISE,
+        raise: number.0,
+        lift: raise.plan.lift.to_string(),
+        vehicle: raise.plan.vehicle.to_string(),
+        job: raise.plan.job.clone(),
+        leader: raise.leader.to_string(),
+        position: position(progress.position),
+        going_down: progress.going_down,
+        done: progress.done.iter().map(|(_, p)| point(p)).collect(),
+        next: ahead.first().cloned(),
+        ahead,
+        look_for: progress
+            .next()
+            .map(|p| look_for(p, &progress.outline).into_iter().map(str::to_owned).collect())
+            .unwrap_or_default(),
+    }
+}
+
+/// In one line of the board.
+pub(crate) fn one_line(raise: &wire::Raise) -> String {
+    let next = raise.next.as_ref().map(|p| format!("; next {}", p.point)).unwrap_or_default();
+    format!(
+        "raise {}, {}, led by {}, {}{next}",
+        raise.raise,
+        raise.vehicle,
+        raise.leader,
+        where_it_is(raise.position)
+    )
+}
+
+/// What a person reads after each act.
+pub(crate) fn text(raise: &wire::Raise) -> String {
+    let mut text = format!(
+        "Raise {}: {} on {}, led by {}; it is {}.\n",
+        raise.raise,
+        raise.vehicle,
+        raise.lift,
+        raise.leader,
+        where_it_is(raise.position)
+    );
+    if raise.going_down {
+        text += "Only the way down is left.\n";
+    }
+    if let Some(next) = &raise.next {
+        let _ = writeln!(text, "\nNEXT  {}\n      {}", next.point, next.sentence);
+        for look in &raise.look_for {
+            let _ = writeln!(text, "      {look}");
+        }
+        let after: Vec<&str> = raise.ahead.iter().skip(1).map(|p| p.point.as_str()).collect();
+        if !after.is_empty() {
+            let _ = writeln!(text, "\nThen  {}", after.join(", "));
+        }
+    }
+    text
+}

@@ -1,0 +1,184 @@
+//! Everything out, for other programs: CSV for tables, JSON lines for events, files for documents.
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use jiff::tz::TimeZone;
+use records::{Book, Digest, Event, Fact, Seq, Shop, Subject, VehicleId};
+use serde::Serialize;
+use serde_json::json;
+
+use crate::cli::FINE;
+use crate::desk::{Done, Ended, Place, kept};
+use crate::{told, write};
+
+/// Columns of `lifts.csv`, as `import` reads them.
+pub(super) const LIFTS: [&str; 10] =
+    ["lift", "bay", "maker", "model", "serial", "year", "capacity", "load_split", "first_used", "file"];
+/// Columns of `vehicles.csv`, as `import` reads them.
+pub(super) const VEHICLES: [&str; 3] = ["vehicle", "description", "file"];
+const PEOPLE: [&str; 7] = ["person", "name", "role", "of_age", "left", "instructed", "authorised"];
+const EVENTS: [&str; 8] = ["event", "at_utc", "day", "by", "with", "kind", "about", "sentence"];
+
+/// A line of `events.jsonl`.
+#[derive(Serialize)]
+struct EventLine<'a> {
+    event: u64,
+    at: String,
+    zone: &'a str,
+    by: String,
+    with: Option<String>,
+    fact: &'a Fact,
+    before: Digest,
+    hash: Digest,
+    struck_out: bool,
+}
+
+pub(super) async fn export(place: &Place, folder: &Path) -> Done {
+    let book = place.open().await?;
+    let shop = book.shop().await?;
+    for part in ["", "lifts", "vehicles", "documents"] {
+        let path = folder.join(part);
+        std::fs::create_dir(path.as_path()).map_err(|fault| {
+            Ended::bad(&format!("{}: {fault}", path.display()), "name a folder that is not there yet")
+        })?;
+    }
+    let mut events = vec![];
+    // As far as the shop was read: what comes meanwhile is in the next export.
+    let mut after = Seq(0);
+    while after < shop.head.seq {
+        let page = book.events_after(after).await?;
+        let Some(last) = page.last() else { break };
+        after = last.seq;
+        events.extend(page.into_iter().filter(|e| e.seq <= shop.head.seq));
+    }
+    lifts(&book, &shop, folder).await?;
+    vehicles(&book, &shop, &events, folder).await?;
+    people(&shop, folder)?;
+    let documents = all_events(&book, &shop, &events, folder).await?;
+    let text = format!(
+        "{}: {} events, {documents} documents, {} lifts, {} vehicles, {} people.\n",
+        folder.display(),
+        events.len(),
+        shop.lifts.len(),
+        shop.vehicles.len(),
+        shop.people.len()
+    );
+    Ok(write::out(&text, FINE))
+}
+
+fn failed(path: &Path, fault: &dyn std::fmt::Display) -> Ended {
+    Ended::bad(&format!("{}: {fault}", path.display()), "check the room that is left there")
+}
+
+fn file(path: &Path, text: &str) -> Result<(), Ended> {
+    std::fs::write(path, text).map_err(|fault| failed(path, &fault))
+}
+
+fn table<const N: usize>(path: &Path, head: [&str; N], rows: &[[String; N]]) -> Result<(), Ended> {
+    let mut out = csv::Writer::from_path(path).map_err(|fault| failed(path, &fault))?;
+    out.write_record(head).map_err(|fault| failed(path, &fault))?;
+    for row in rows {
+        out.write_record(row).map_err(|fault| failed(path, &fault))?;
+    }
+    out.flush().map_err(|fault| failed(path, &fault))
+}
+
+fn or_nothing(value: Option<impl ToString>) -> String {
+    value.map(|v| v.to_string()).unwrap_or_default()
+}
+
+async fn lifts(book: &Book, shop: &Shop, folder: &Path) -> Result<(), Ended> {
+    let mut rows = vec![];
+    for (id, lift) in &shop.lifts {
+        let name = format!("lifts/{id}.toml");
+        file(&folder.join(&name), kept(book, lift.file).await?.text())?;
+        let s = &lift.sheet;
+        rows.push([
+            id.to_string(),
+            s.bay.clone(),
+            s.maker.clone(),
+            s.model.clone(),
+            s.serial.clone(),
+            s.year.to_string(),
+            s.capacity.clone(),
+            or_nothing(s.load_split.as_ref()),
+            or_nothing(s.first_used),
+            name,
+        ]);
+    }
+    table(&folder.join("lifts.csv"), LIFTS, &rows)
+}
+
+async fn vehicles(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -> Result<(), Ended> {
+    let described = |id: &VehicleId| {
+        events.iter().rev().find_map(|e| match &e.fact {
+            Fact::VehicleEntered { vehicle, description, .. } if vehicle == id => Some(description.clone()),
+            _ => None,
+        })
+    };
+    let mut rows = vec![];
+    for (id, digest) in &shop.vehicles {
+        let name = format!("vehicles/{id}.toml");
+        file(&folder.join(&name), kept(book, *digest).await?.text())?;
+        rows.push([id.to_string(), or_nothing(described(id)), name]);
+    }
+    table(&folder.join("vehicles.csv"), VEHICLES, &rows)
+}
+
+fn people(shop: &Shop, folder: &Path) -> Result<(), Ended> {
+    let rows: Vec<_> = shop
+        .people
+        .iter()
+        .map(|(id, p)| {
+            [
+                id.to_string(),
+                p.name.clone(),
+                p.role.to_string(),
+                or_nothing(p.of_age),
+                if p.left { "yes" } else { "no" }.to_owned(),
+                or_nothing(p.instructions.values().map(|i| i.on).max()),
+                or_nothing(p.authorisation.as_ref().map(|(_, a)| a.on)),
+            ]
+        })
+        .collect();
+    table(&folder.join("people.csv"), PEOPLE, &rows)
+}
+
+async fn all_events(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -> Result<usize, Ended> {
+    let outlines = told::outlines(book, events).await?;
+    let (mut rows, mut lines, mut documents) = (vec![], String::new(), BTreeSet::new());
+    for e in events {
+        let zone = TimeZone::get(&e.zone).unwrap_or(TimeZone::UTC);
+        let about: Vec<String> = e.fact.subjects().iter().map(Subject::to_string).collect();
+        rows.push([
+            e.seq.to_string(),
+            e.at.to_string(),
+            e.at.to_zoned_datetime(zone).date().to_string(),
+            e.by.to_string(),
+            or_nothing(e.with.as_ref()),
+            e.fact.kind(),
+            about.join("; "),
+            told::sentence(&e.fact, &outlines),
+        ]);
+        let line = EventLine {
+            event: e.seq.0,
+            at: e.at.to_string(),
+            zone: &e.zone,
+            by: e.by.to_string(),
+            with: e.with.as_ref().map(ToString::to_string),
+            fact: &e.fact,
+            before: e.before,
+            hash: e.hash,
+            struck_out: shop.corrected.contains(&e.seq),
+        };
+        lines += &(json!(line).to_string() + "\n");
+        documents.extend(e.fact.documents());
+    }
+    table(&folder.join("events.csv"), EVENTS, &rows)?;
+    file(&folder.join("events.jsonl"), &lines)?;
+    for digest in &documents {
+        file(&folder.join("documents").join(format!("{digest}.txt")), kept(book, *digest).await?.text())?;
+    }
+    Ok(documents.len())
+}

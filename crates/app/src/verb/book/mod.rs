@@ -1,0 +1,210 @@
+//! `book`: the shop's book as a whole.
+
+mod copy;
+mod export;
+mod import;
+mod verify;
+
+use std::path::PathBuf;
+
+use clap::Subcommand;
+use jiff::Timestamp;
+use jiff::civil::Date;
+use records::{Admission, Book, Event, Fact, LiftId, Opening, PersonId, Role, Subject};
+
+use crate::cli::FINE;
+use crate::desk::{self, Done, Ended, PIN, Place, Who, new_pin};
+use crate::verb::enter::Chosen;
+use crate::{told, write};
+
+/// The shop's book: begun, shown, verified, kept safe.
+#[derive(Debug, Subcommand)]
+pub(crate) enum What {
+    /// Begin a book, with its first lead. The lead's PIN is asked for, or read from STANDFAST_PIN.
+    New {
+        #[command(flatten)]
+        place: Place,
+        /// The shop's name.
+        #[arg(long, value_name = "TEXT")]
+        shop: String,
+        /// IANA name of its time zone, such as Europe/Berlin.
+        #[arg(long)]
+        zone: String,
+        #[command(flatten)]
+        chosen: Chosen,
+        /// The first lead's name in the book: small letters, digits, hyphens.
+        #[arg(long, value_name = "PERSON")]
+        lead: PersonId,
+        /// The first lead's name.
+        #[arg(long, value_name = "TEXT")]
+        name: String,
+        /// The day of the lead's 18th birthday, YYYY-MM-DD.
+        #[arg(long, value_name = "DAY")]
+        of_age: Option<Date>,
+    },
+    /// Today's board: bays, what is on them, what is due, what is out of service and why, who may operate.
+    Show {
+        #[command(flatten)]
+        place: Place,
+        /// Answer as JSON.
+        #[arg(long)]
+        json: bool,
+    },
+    /// Find anything altered, missing or out of place. Exit 1 if there is.
+    Verify {
+        #[command(flatten)]
+        place: Place,
+        /// An end of the book that was noted before, as `backup` tells it: NUMBER:HASH.
+        #[arg(long, value_name = "NUMBER:HASH", value_parser = verify::head)]
+        head: Option<records::Head>,
+        /// Compute every kept plan again, too: it must give the same bytes.
+        #[arg(long)]
+        plans: bool,
+    },
+    /// Copy the whole book into a file, while it is in use. The file holds hashes of PINs: keep it as safe as the book.
+    Backup {
+        #[command(flatten)]
+        place: Place,
+        /// The file to write; never overwritten.
+        file: PathBuf,
+    },
+    /// Make a book of a backup, where there is none yet, and verify it.
+    Restore {
+        #[command(flatten)]
+        place: Place,
+        /// The backup.
+        file: PathBuf,
+    },
+    /// Write what can still be read of a damaged book; the book itself is not touched.
+    Salvage {
+        #[command(flatten)]
+        place: Place,
+        /// The file to write; never overwritten.
+        file: PathBuf,
+    },
+    /// Everything as CSV and JSON lines, with every document, in a new folder.
+    Export {
+        #[command(flatten)]
+        place: Place,
+        /// The folder to make.
+        folder: PathBuf,
+    },
+    /// Lifts and vehicles from their files, or from CSV with a row for each.
+    Import {
+        #[command(flatten)]
+        place: Place,
+        #[command(flatten)]
+        who: Who,
+        /// Lift or vehicle files (TOML), or CSV files with a column `lift` or `vehicle` and a column `file`.
+        #[arg(required = true)]
+        files: Vec<PathBuf>,
+    },
+    /// All that happened on a day.
+    Day {
+        #[command(flatten)]
+        place: Place,
+        /// YYYY-MM-DD; left out = today.
+        day: Option<Date>,
+    },
+    /// A lift's record.
+    Record {
+        #[command(flatten)]
+        place: Place,
+        /// Which lift.
+        lift: LiftId,
+    },
+}
+
+pub(crate) fn run(what: &What) -> u8 {
+    desk::run(async {
+        match what {
+            What::New { place, shop, zone, chosen, lead, name, of_age } => {
+                let lead =
+                    Admission { person: lead.clone(), name: name.clone(), role: Role::Lead, of_age: *of_age };
+                let opening = Opening {
+                    shop: shop.clone(),
+                    zone: zone.clone(),
+                    rules: chosen.rules()?,
+                    pin: new_pin(&lead.person, PIN)?,
+                    lead,
+                };
+                begin(place, opening).await
+            }
+            What::Show { place, json } => show(place, *json).await,
+            What::Verify { place, head, plans } => verify::verify(place, *head, *plans).await,
+            What::Backup { place, file } => copy::backup(place, file).await,
+            What::Restore { place, file } => copy::restore(place, file).await,
+            What::Salvage { place, file } => copy::salvage(place, file).await,
+            What::Export { place, folder } => export::export(place, folder).await,
+            What::Import { place, who, files } => import::import(place, who, files).await,
+            What::Day { place, day } => self::day(place, *day).await,
+            What::Record { place, lift } => record(place, lift).await,
+        }
+    })
+}
+
+async fn begin(place: &Place, opening: Opening) -> Done {
+    let at = place.text();
+    let shop = opening.shop.clone();
+    desk::on_the_desk(Book::create(&at, Timestamp::now(), opening).await?);
+    Ok(write::out(&format!("The book of {shop} was begun at {at}.\n"), FINE))
+}
+
+async fn show(place: &Place, json: bool) -> Done {
+    let book = place.open().await?;
+    let board = told::board::board(&*book.shop().await?, Timestamp::now());
+    Ok(if json { write::json(&board, FINE) } else { write::out(&told::board::text(&board), FINE) })
+}
+
+async fn day(place: &Place, day: Option<Date>) -> Done {
+    let book = place.open().await?;
+    let shop = book.shop().await?;
+    let day = day.unwrap_or_else(|| shop.today(Timestamp::now()));
+    let events = book.events_on(day).await?;
+    let outlines = told::outlines(&book, &events).await?;
+    let lines = told::lines(&events, &outlines, |seq| shop.corrected.contains(&seq));
+    let lines = if lines.is_empty() { "Nothing is in the book of that day.\n".into() } else { lines };
+    Ok(write::out(&format!("{}, {day}\n\n{lines}", shop.name), FINE))
+}
+
+async fn record(place: &Place, id: &LiftId) -> Done {
+    let book = place.open().await?;
+    let shop = book.shop().await?;
+    let Some(lift) = shop.lifts.get(id) else {
+        return Err(Ended::Book(records::Failure::Refused(vec![records::Refusal::UnknownLift(id.clone())])));
+    };
+    let events = about_lift(&book, id).await?;
+    let lines = told::lines(&events, &told::Outlines::new(), |seq| shop.corrected.contains(&seq));
+    let sheet = &lift.sheet;
+    let known = |text: &Option<String>| text.clone().unwrap_or_else(|| "not known".into());
+    let year = if sheet.year == 0 { "not known".into() } else { sheet.year.to_string() };
+    let head = [
+        ("Lift", id.to_string()),
+        ("Bay", sheet.bay.clone()),
+        ("Maker", sheet.maker.clone()),
+        ("Type", sheet.model.clone()),
+        ("Serial number", sheet.serial.clone()),
+        ("Year of make", year),
+        ("May carry", sheet.capacity.clone()),
+        ("Split of the load", known(&sheet.load_split)),
+        ("First used", known(&sheet.first_used.map(|d| d.to_string()))),
+    ];
+    let head: String = head.iter().map(|(what, text)| format!("{what:18} {text}\n")).collect();
+    Ok(write::out(&format!("{head}\n{lines}"), FINE))
+}
+
+/// Events about the lift, and those about its defects and examinations.
+async fn about_lift(book: &Book, id: &LiftId) -> Result<Vec<Event>, Ended> {
+    let mut events = book.events_about(&Subject::Lift(id.clone())).await?;
+    let subjects = |e: &Event| match e.fact {
+        Fact::DefectFound { number, .. } => Some(Subject::Defect(number)),
+        Fact::LiftExamined { number, .. } => Some(Subject::Examination(number)),
+        _ => None,
+    };
+    for subject in events.iter().filter_map(subjects).collect::<Vec<_>>() {
+        events.extend(book.events_about(&subject).await?);
+    }
+    events.sort_by_key(|e| e.seq);
+    events.dedup_by_key(|e| e.seq);
+    Ok(events)
+}

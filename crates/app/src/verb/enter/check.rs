@@ -1,0 +1,152 @@
+//! Checks before use and examinations.
+
+use std::collections::BTreeMap;
+use std::io::BufRead;
+use std::path::PathBuf;
+
+use clap::Args;
+use jiff::civil::Date;
+use records::{
+    CheckItem, Command, Document as Kept, ExaminationNumber, Finding, LiftId, Report, ReportField,
+    Thoroughness,
+};
+
+use super::{Answer, act, word};
+use crate::cli::{FINE, UNREADABLE};
+use crate::desk::{Done, Ended, Place, Who};
+use crate::input::Source;
+use crate::input::problem::render_unreadable;
+use crate::write;
+
+#[derive(Args, Debug)]
+pub(crate) struct Check {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Which lift.
+    lift: LiftId,
+    /// Items that are right, with commas between them: hold-to-run, positioning-marks, locks, arm-restraints,
+    /// synchronisation, leaks, pads, clearance.
+    #[arg(long, value_name = "ITEMS", value_delimiter = ',', value_parser = word::<CheckItem>)]
+    right: Vec<CheckItem>,
+    /// An item that is not, and what is wrong with it; each becomes a defect that stops use.
+    #[arg(long, value_name = "ITEM=TEXT", value_parser = pair::<CheckItem>)]
+    wrong: Vec<(CheckItem, String)>,
+}
+
+/// A key and what belongs to it.
+fn pair<T: serde::de::DeserializeOwned>(text: &str) -> Result<(T, String), String> {
+    let (key, value) = text.split_once('=').ok_or("write it as NAME=TEXT")?;
+    Ok((word(key.trim())?, value.trim().to_owned()))
+}
+
+impl Check {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.place.open_as(&self.who).await?;
+        let findings = if self.right.is_empty() && self.wrong.is_empty() { ask()? } else { self.said()? };
+        act(&desk, &Command::CheckLift { lift: self.lift.clone(), findings }).await
+    }
+
+    fn said(&self) -> Result<BTreeMap<CheckItem, Finding>, Ended> {
+        let right = self.right.iter().map(|item| (*item, Finding::Right));
+        let wrong = self.wrong.iter().map(|(item, words)| (*item, Finding::Wrong { words: words.clone() }));
+        let mut findings = BTreeMap::new();
+        for (item, finding) in right.chain(wrong) {
+            if findings.insert(item, finding).is_some() {
+                return Err(Ended::bad(&format!("“{item}” is answered twice"), "answer each item once"));
+            }
+        }
+        Ok(findings)
+    }
+}
+
+/// Each item, one line of answer: `right`, or what is wrong. An empty line is no answer.
+fn ask() -> Result<BTreeMap<CheckItem, Finding>, Ended> {
+    let mut lines = std::io::stdin().lock().lines();
+    let mut findings = BTreeMap::new();
+    write::out("Look at each; type right, or what is wrong.\n", FINE);
+    for item in CheckItem::all() {
+        write::out(&format!("  {item}: "), FINE);
+        let line = lines.next().transpose().map_err(|fault| {
+            Ended::bad(&format!("nothing can be typed: {fault}"), "answer with --right and --wrong")
+        })?;
+        match line.as_deref().map(str::trim) {
+            None | Some("") => {}
+            Some("right") => drop(findings.insert(item, Finding::Right)),
+            Some(words) => drop(findings.insert(item, Finding::Wrong { words: words.to_owned() })),
+        }
+    }
+    write::out("\n", FINE);
+    Ok(findings)
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Examination {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Which lift.
+    lift: LiftId,
+    /// When it was examined, YYYY-MM-DD.
+    #[arg(long, value_name = "DAY")]
+    on: Date,
+    /// routine, regular or major.
+    #[arg(long, value_name = "KIND", value_parser = word::<Thoroughness>, default_value = "regular")]
+    kind: Thoroughness,
+    /// Whether it may be used.
+    #[arg(long, value_enum)]
+    fit: Answer,
+    /// By when the next one is due, YYYY-MM-DD, if the examiner says so.
+    #[arg(long, value_name = "DAY")]
+    next_due: Option<Date>,
+    /// A field of the report: scope, defects, retest, examiner, examiner-address, signature, owner, location, identity,
+    /// last-examination, working-load, reason, repair.
+    #[arg(long, value_name = "FIELD=TEXT", value_parser = pair::<ReportField>)]
+    field: Vec<(ReportField, String)>,
+    /// The report itself, a text file; kept to the byte.
+    #[arg(long, value_name = "FILE")]
+    paper: Option<PathBuf>,
+}
+
+impl Examination {
+    pub(super) async fn enter(&self) -> Done {
+        let paper = match &self.paper {
+            None => None,
+            Some(path) => {
+                let read = Source::read(path);
+                let source = read.map_err(|fault| Ended::Said(render_unreadable(&fault), UNREADABLE))?;
+                Some(Kept::new(source.text))
+            }
+        };
+        let report = Report {
+            lift: self.lift.clone(),
+            on: self.on,
+            thoroughness: self.kind,
+            fit: self.fit == Answer::Yes,
+            next_due: self.next_due,
+            fields: self.field.iter().cloned().collect(),
+        };
+        let desk = self.place.open_as(&self.who).await?;
+        act(&desk, &Command::ReportExamination { report, paper }).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Confirmation {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Number of the examination.
+    examination: u64,
+}
+
+impl Confirmation {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.place.open_as(&self.who).await?;
+        let number = ExaminationNumber(self.examination);
+        act(&desk, &Command::ConfirmExamination { number }).await
+    }
+}

@@ -1,0 +1,117 @@
+//! `enter`: everything that goes into the book beside raises.
+
+mod check;
+mod people;
+mod things;
+
+use clap::{Subcommand, ValueEnum};
+use records::{Command, Event};
+
+pub(crate) use people::Chosen;
+pub(crate) use things::{LiftFile, NOT_KNOWN, lift_file, vehicle_file};
+
+use crate::cli::FINE;
+use crate::desk::{self, Desk, Done};
+use crate::{told, write};
+
+/// Writes into the shop's book what somebody did or found.
+#[derive(Debug, Subcommand)]
+pub(crate) enum What {
+    /// Somebody belongs to the shop. Their PIN: `enter pin`.
+    Person(people::Person),
+    /// Somebody has another role.
+    Role(people::RoleOf),
+    /// Somebody leaves the shop.
+    Leaving(people::Leaving),
+    /// Somebody was instructed.
+    Instruction(people::Instruction),
+    /// Somebody may operate lifts, in writing.
+    Authorisation(people::Authorisation),
+    /// Somebody may no longer operate lifts.
+    Withdrawal(people::Withdrawal),
+    /// A PIN: one's own, or by a lead anybody's. Asked for, or read from STANDFAST_NEW_PIN.
+    Pin(people::Pin),
+    /// The shop goes by another rule set.
+    Rules(people::Rules),
+    /// The clock is right now, though an event of the book stands later.
+    Clock(people::Clock),
+    /// A lift, or what is newly known of it; its file is kept to the byte.
+    Lift(things::Lift),
+    /// A lift was altered in what bears load: it must be examined again.
+    Alteration(things::OnLift),
+    /// The check before use. Without --right and --wrong each item is asked.
+    Check(check::Check),
+    /// The report of an examination, with the fields that the shop's rules ask for.
+    Examination(check::Examination),
+    /// The lead confirms an examination.
+    Confirmation(check::Confirmation),
+    /// A defect of a lift.
+    Defect(things::Defect),
+    /// A lift is out of service.
+    Tag(things::OnLift),
+    /// A defect was repaired; the lift is still to be returned to service.
+    Repair(things::Repair),
+    /// A lift is in service again.
+    Return(things::OnLift),
+    /// A vehicle, or what is newly known of it; its file is kept to the byte.
+    Vehicle(things::Vehicle),
+    /// Something was measured of a vehicle.
+    Measurement(things::Measurement),
+    /// Something happened that must not.
+    Incident(things::Incident),
+    /// An event is struck out: what it gave counts no more, what it took away stays.
+    Correction(things::Correction),
+}
+
+/// An answer that must be given.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub(crate) enum Answer {
+    /// Yes.
+    Yes,
+    /// No.
+    No,
+}
+
+pub(crate) fn run(what: &What) -> u8 {
+    desk::run(async {
+        match what {
+            What::Person(p) => p.enter().await,
+            What::Role(r) => r.enter().await,
+            What::Leaving(l) => l.enter().await,
+            What::Instruction(i) => i.enter().await,
+            What::Authorisation(a) => a.enter().await,
+            What::Withdrawal(w) => w.enter().await,
+            What::Pin(p) => p.enter().await,
+            What::Rules(r) => r.enter().await,
+            What::Clock(c) => c.enter().await,
+            What::Lift(l) => l.enter().await,
+            What::Alteration(o) => o.enter(|lift, words| Command::AlterLift { lift, words }).await,
+            What::Check(c) => c.enter().await,
+            What::Examination(e) => e.enter().await,
+            What::Confirmation(c) => c.enter().await,
+            What::Defect(d) => d.enter().await,
+            What::Tag(o) => o.enter(|lift, words| Command::TagOut { lift, words }).await,
+            What::Repair(r) => r.enter().await,
+            What::Return(o) => o.enter(|lift, words| Command::ReturnToService { lift, words }).await,
+            What::Vehicle(v) => v.enter().await,
+            What::Measurement(m) => m.enter().await,
+            What::Incident(i) => i.enter().await,
+            What::Correction(c) => c.enter().await,
+        }
+    })
+}
+
+/// Does it, and tells what stands in the book now.
+async fn act(desk: &Desk, command: &Command) -> Done {
+    let events = desk.act(command).await?;
+    Ok(said(&events))
+}
+
+fn said(events: &[Event]) -> u8 {
+    write::out(&told::lines(events, &told::Outlines::new(), |_| false), FINE)
+}
+
+/// A word of a stored form, such as a role.
+pub(crate) fn word<T: serde::de::DeserializeOwned>(text: &str) -> Result<T, String> {
+    serde_json::from_value(text.into()).map_err(|fault| fault.to_string())
+}

@@ -1,0 +1,235 @@
+//! People, rules, the clock.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use jiff::Timestamp;
+use jiff::civil::Date;
+use records::{Admission, Command, PersonId, Role};
+
+use super::{act, word};
+use crate::cli::FINE;
+use crate::desk::{Done, Ended, NEW_PIN, Place, Who, new_pin};
+use crate::write;
+
+#[derive(Args, Debug)]
+pub(crate) struct Person {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Their name in the book: small letters, digits, hyphens.
+    person: PersonId,
+    /// Their name.
+    #[arg(long)]
+    name: String,
+    /// technician, lead, examiner, instructor or learner.
+    #[arg(long, value_parser = word::<Role>)]
+    role: Role,
+    /// The day of their 18th birthday, YYYY-MM-DD; no more of their age is kept.
+    #[arg(long, value_name = "DAY")]
+    of_age: Option<Date>,
+}
+
+impl Person {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.place.open_as(&self.who).await?;
+        let Self { person, name, role, of_age, .. } = self;
+        let admission =
+            Admission { person: person.clone(), name: name.clone(), role: *role, of_age: *of_age };
+        act(&desk, &Command::AdmitPerson(admission)).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct RoleOf {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Who.
+    person: PersonId,
+    /// technician, lead, examiner, instructor or learner.
+    #[arg(value_parser = word::<Role>)]
+    role: Role,
+}
+
+impl RoleOf {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.place.open_as(&self.who).await?;
+        act(&desk, &Command::GiveRole { person: self.person.clone(), role: self.role }).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Leaving {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Who.
+    person: PersonId,
+}
+
+impl Leaving {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.place.open_as(&self.who).await?;
+        act(&desk, &Command::PersonLeaves { person: self.person.clone() }).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Instruction {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Who was instructed.
+    person: PersonId,
+    /// When, YYYY-MM-DD.
+    #[arg(long, value_name = "DAY")]
+    on: Date,
+    /// In what.
+    #[arg(long, value_name = "TEXT")]
+    subject: String,
+}
+
+impl Instruction {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.place.open_as(&self.who).await?;
+        let instruction =
+            records::Instruction { person: self.person.clone(), on: self.on, subject: self.subject.clone() };
+        act(&desk, &Command::Instruct(instruction)).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Authorisation {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Who is authorised.
+    person: PersonId,
+    /// From when, YYYY-MM-DD.
+    #[arg(long, value_name = "DAY")]
+    from: Date,
+    /// Where the signed paper is.
+    #[arg(long, value_name = "TEXT")]
+    paper: String,
+}
+
+impl Authorisation {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.place.open_as(&self.who).await?;
+        let authorisation =
+            records::Authorisation { person: self.person.clone(), on: self.from, paper: self.paper.clone() };
+        act(&desk, &Command::Authorise(authorisation)).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Withdrawal {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Whose authorisation.
+    person: PersonId,
+    /// Why.
+    words: String,
+}
+
+impl Withdrawal {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.place.open_as(&self.who).await?;
+        let Self { person, words, .. } = self;
+        act(&desk, &Command::WithdrawAuthorisation { person: person.clone(), words: words.clone() }).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Pin {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Whose PIN.
+    person: PersonId,
+}
+
+impl Pin {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.place.open_as(&self.who).await?;
+        let pin = new_pin(&self.person, NEW_PIN)?;
+        desk.book.set_pin(Timestamp::now(), &desk.by, &self.person, &pin).await?;
+        Ok(write::out(&format!("{} has a new PIN.\n", self.person), FINE))
+    }
+}
+
+/// Which rules a shop goes by.
+#[derive(Args, Debug)]
+pub(crate) struct Chosen {
+    /// germany, united-kingdom, united-kingdom-twelve-months, united-states or australia.
+    #[arg(long = "rules", value_name = "SET", value_parser = rule_set, required_unless_present = "own_rules")]
+    set: Option<records::Rules>,
+    /// The shop's own, as a TOML file: source, examination-months, check-each-day, instruction-months, report-fields.
+    #[arg(long, value_name = "FILE", conflicts_with = "set")]
+    own_rules: Option<PathBuf>,
+}
+
+fn rule_set(text: &str) -> Result<records::Rules, String> {
+    serde_json::from_value(serde_json::json!({ "set": text })).map_err(|fault| fault.to_string())
+}
+
+impl Chosen {
+    pub(crate) fn rules(&self) -> Result<records::Rules, Ended> {
+        match (&self.set, &self.own_rules) {
+            (Some(set), _) => Ok(set.clone()),
+            (None, None) => Err(Ended::bad("no rules are chosen", "give --rules or --own-rules")),
+            (None, Some(path)) => {
+                let shown = path.display();
+                let bad = |why: &dyn std::fmt::Display| {
+                    Ended::bad(&format!("{shown}: {why}"), "docs/book.md shows such a file")
+                };
+                let text = std::fs::read_to_string(path).map_err(|fault| bad(&fault))?;
+                toml::from_str(&text).map(records::Rules::Own).map_err(|fault| bad(&fault.to_string().trim()))
+            }
+        }
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Rules {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    #[command(flatten)]
+    chosen: Chosen,
+}
+
+impl Rules {
+    pub(super) async fn enter(&self) -> Done {
+        let rules = self.chosen.rules()?;
+        let desk = self.place.open_as(&self.who).await?;
+        act(&desk, &Command::ChooseRules { rules }).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Clock {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// What was wrong with the clock.
+    words: String,
+}
+
+impl Clock {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.place.open_as(&self.who).await?;
+        act(&desk, &Command::SetClock { words: self.words.clone() }).await
+    }
+}

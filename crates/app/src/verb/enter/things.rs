@@ -1,0 +1,285 @@
+//! Lifts, vehicles, what is wrong with them, what happened.
+
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use jiff::civil::Date;
+use records::{Command, DefectNumber, Document as Kept, LiftId, LiftSheet, RaiseNumber, Seq, VehicleId};
+use sheets::Units;
+
+use super::{Answer, act};
+use crate::cli::UNREADABLE;
+use crate::desk::{Done, Ended, Place, Who};
+use crate::document::Document;
+use crate::write;
+
+/// What is on a plate and not known: it is written as such.
+pub(crate) const NOT_KNOWN: &str = "not known";
+
+#[derive(Args, Debug)]
+pub(crate) struct Lift {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Its name in the book: small letters, digits, hyphens.
+    lift: LiftId,
+    /// Its file.
+    file: PathBuf,
+    /// Where it stands; left out = the name in its file.
+    #[arg(long)]
+    bay: Option<String>,
+    /// Who made it.
+    #[arg(long)]
+    maker: String,
+    /// Its type.
+    #[arg(long)]
+    model: String,
+    /// Its serial number.
+    #[arg(long)]
+    serial: String,
+    /// Year of make.
+    #[arg(long)]
+    year: u16,
+    /// What it may carry, with unit; left out = the rating in its file.
+    #[arg(long)]
+    capacity: Option<String>,
+    /// How the load may be split between front and rear, if the plate says.
+    #[arg(long)]
+    load_split: Option<String>,
+    /// When it was first used, YYYY-MM-DD.
+    #[arg(long, value_name = "DAY")]
+    first_used: Option<Date>,
+}
+
+/// A lift's file, and what it says of it; its problems are said.
+pub(crate) struct LiftFile {
+    pub(crate) name: String,
+    pub(crate) capacity: String,
+    pub(crate) kept: Kept,
+}
+
+/// Reads a lift's file; the error is what to say.
+pub(crate) fn lift_file(path: &Path) -> Result<LiftFile, Ended> {
+    let mut file = Document::open(path).ok_or(Ended::Said(String::new(), UNREADABLE))?;
+    let lift = file.lift().filter(|_| !file.holds_examples());
+    let Some(lift) = lift else { return Err(not_entered(&file)) };
+    write::err(&file.report());
+    let capacity = Units::Metric.plate(lift.rated);
+    Ok(LiftFile { name: lift.name, capacity, kept: Kept::new(file.source.text) })
+}
+
+/// Reads a vehicle's file: its description and itself; the error is what to say.
+pub(crate) fn vehicle_file(path: &Path) -> Result<(String, Kept), Ended> {
+    let mut file = Document::open(path).ok_or(Ended::Said(String::new(), UNREADABLE))?;
+    let vehicle = file.vehicle().filter(|_| !file.holds_examples());
+    let Some(vehicle) = vehicle else { return Err(not_entered(&file)) };
+    write::err(&file.report());
+    Ok((vehicle.name, Kept::new(file.source.text)))
+}
+
+fn not_entered(file: &Document) -> Ended {
+    let mut text = file.report();
+    if file.holds_examples() {
+        text += &format!(
+            "error: {}: example values do not go into the book\n  help: measure each value, then delete the line `example_values`\n",
+            file.source.name
+        );
+    }
+    Ended::Said(text, UNREADABLE)
+}
+
+impl Lift {
+    pub(super) async fn enter(&self) -> Done {
+        let LiftFile { name, capacity, kept } = lift_file(&self.file)?;
+        let sheet = LiftSheet {
+            lift: self.lift.clone(),
+            bay: self.bay.clone().unwrap_or(name),
+            maker: self.maker.clone(),
+            model: self.model.clone(),
+            serial: self.serial.clone(),
+            year: self.year,
+            capacity: self.capacity.clone().unwrap_or(capacity),
+            load_split: self.load_split.clone(),
+            first_used: self.first_used,
+        };
+        let desk = self.place.open_as(&self.who).await?;
+        act(&desk, &Command::EnterLift { sheet, file: kept }).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct OnLift {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Which lift.
+    lift: LiftId,
+    /// What, or why.
+    words: String,
+}
+
+impl OnLift {
+    pub(super) async fn enter(&self, command: impl FnOnce(LiftId, String) -> Command) -> Done {
+        let desk = self.place.open_as(&self.who).await?;
+        act(&desk, &command(self.lift.clone(), self.words.clone())).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Defect {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Which lift.
+    lift: LiftId,
+    /// What is wrong.
+    words: String,
+    /// Whether the lift must not be used with it.
+    #[arg(long, value_enum)]
+    stops_use: Answer,
+}
+
+impl Defect {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.place.open_as(&self.who).await?;
+        let command = Command::ReportDefect {
+            lift: self.lift.clone(),
+            words: self.words.clone(),
+            stops_use: self.stops_use == Answer::Yes,
+        };
+        act(&desk, &command).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Repair {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Number of the defect.
+    defect: u64,
+    /// What was done.
+    words: String,
+    /// Whether the repaired part bears load: the lift must be examined then.
+    #[arg(long, value_enum)]
+    bears_load: Answer,
+}
+
+impl Repair {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.place.open_as(&self.who).await?;
+        let command = Command::ReportRepair {
+            number: DefectNumber(self.defect),
+            words: self.words.clone(),
+            bears_load: self.bears_load == Answer::Yes,
+        };
+        act(&desk, &command).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Vehicle {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Its name in the book: small letters, digits, hyphens.
+    vehicle: VehicleId,
+    /// Its file.
+    file: PathBuf,
+    /// What tells it from others; left out = the name in its file.
+    #[arg(long, value_name = "TEXT")]
+    description: Option<String>,
+}
+
+impl Vehicle {
+    pub(super) async fn enter(&self) -> Done {
+        let (name, file) = vehicle_file(&self.file)?;
+        let description = self.description.clone().unwrap_or(name);
+        let desk = self.place.open_as(&self.who).await?;
+        act(&desk, &Command::EnterVehicle { vehicle: self.vehicle.clone(), description, file }).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Measurement {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Which vehicle.
+    vehicle: VehicleId,
+    /// What was measured, by its key in the vehicle's file.
+    #[arg(long, value_name = "KEY")]
+    what: String,
+    /// The value, with unit and tolerance.
+    #[arg(long, value_name = "TEXT")]
+    value: String,
+    /// With what, and how.
+    #[arg(long, value_name = "TEXT")]
+    how: String,
+}
+
+impl Measurement {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.place.open_as(&self.who).await?;
+        let measurement = records::Measurement {
+            vehicle: self.vehicle.clone(),
+            what: self.what.clone(),
+            value: self.value.clone(),
+            how: self.how.clone(),
+        };
+        act(&desk, &Command::Measure(measurement)).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Incident {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// What happened.
+    words: String,
+    /// At which lift.
+    #[arg(long, value_name = "NAME")]
+    lift: Option<LiftId>,
+    /// In which raise.
+    #[arg(long, value_name = "NUMBER")]
+    raise: Option<u64>,
+}
+
+impl Incident {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.place.open_as(&self.who).await?;
+        let command = Command::ReportIncident {
+            lift: self.lift.clone(),
+            raise: self.raise.map(RaiseNumber),
+            words: self.words.clone(),
+        };
+        act(&desk, &command).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Correction {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Number of the event.
+    event: u64,
+    /// Why it is struck out.
+    words: String,
+}
+
+impl Correction {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.place.open_as(&self.who).await?;
+        act(&desk, &Command::Correct { event: Seq(self.event), words: self.words.clone() }).await
+    }
+}

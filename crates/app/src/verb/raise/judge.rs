@@ -1,0 +1,196 @@
+//! Checks of a raise under way: the setup as it stands, before each part comes off or goes on.
+
+use clap::Args;
+use records::{
+    Book, Command, Document as Kept, Fact, Failure, HoldPoint, Judgement, Raise, RaiseNumber, Refusal,
+    Subject,
+};
+use serde_json::{Value, json};
+use sheets::{Units, words};
+use std::path::PathBuf;
+
+use super::plan::{PROGRAM, Planned, in_led_order, text_of, texts};
+use super::{Led, after, open_raise};
+use crate::cli::{FINE, REFUSED, UNREADABLE};
+use crate::desk::{Done, Ended, kept};
+use crate::document::Document;
+use crate::input::Source;
+use crate::planning::Inputs;
+use crate::write;
+
+const FORM: &str = "standfast/judgement/1";
+const CORNERS: [&str; 4] = ["front_left", "front_right", "rear_left", "rear_right"];
+
+/// What was measured on the floor.
+#[derive(Args, Debug)]
+pub(crate) struct AsFound {
+    /// Column line to the front hub centres, ahead: "1.11 m".
+    #[arg(long, allow_hyphen_values = true, required_unless_present = "placed")]
+    spot: Option<String>,
+    /// Middle of the bay to the middle of the vehicle at its front axle, to the left: "15 mm".
+    #[arg(long, allow_hyphen_values = true, required_unless_present = "placed")]
+    offset: Option<String>,
+    /// Turn out of square, to the left: "0.4 deg".
+    #[arg(long, allow_hyphen_values = true, required_unless_present = "placed")]
+    yaw: Option<String>,
+    /// Vehicle and pads as measured, as an as-placed file, instead.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["spot", "offset", "yaw"])]
+    placed: Option<PathBuf>,
+}
+
+/// A check, with what is told of it.
+pub(super) struct Judged {
+    pub(super) judgement: Judgement,
+    pub(super) planned: Planned,
+    pub(super) told: String,
+    pub(super) reasons: Vec<String>,
+}
+
+/// Pads of the plan's answer as an as-placed file, where the plan puts the vehicle.
+fn planned_setup(answer: &str) -> Result<Value, Ended> {
+    let unreadable = || Ended::bad("the kept answer cannot be read", "standfast book verify");
+    let answer: Value = serde_json::from_str(answer).map_err(|_| unreadable())?;
+    let number = |value: &Value, key: &str| value.get(key).and_then(Value::as_f64).ok_or_else(unreadable);
+    let metres = |value: f64| format!("{value} m");
+    let mut pads = serde_json::Map::new();
+    let list = answer.get("pads").and_then(Value::as_array).ok_or_else(unreadable)?;
+    for (pad, corner) in list.iter().zip(CORNERS) {
+        let adapters = pad.get("adapters_m").and_then(Value::as_array).ok_or_else(unreadable)?;
+        let adapters: Vec<String> = adapters.iter().filter_map(Value::as_f64).map(metres).collect();
+        let at = [metres(number(pad, "aft_m")?), metres(number(pad, "left_m")?)];
+        let height = metres(number(pad, "pad_height_m")?);
+        pads.insert(corner.to_owned(), json!({ "at": at, "adapters": adapters, "height": height }));
+    }
+    Ok(json!({
+        "standfast": "as-placed/1",
+        "spot": metres(number(&answer, "spot_m")?),
+        "offset": metres(number(&answer, "offset_m")?),
+        "yaw": format!("{} rad", number(&answer, "yaw_rad")?),
+        "driven_in": answer.get("driven_in").cloned().unwrap_or_default(),
+        "pads": pads,
+    }))
+}
+
+/// The setup as it was last confirmed: measured at the spotting, else as planned.
+pub(super) async fn as_it_stands(book: &Book, number: RaiseNumber, raise: &Raise) -> Result<String, Ended> {
+    let events = book.events_about(&Subject::Raise(number)).await?;
+    let judged = events.iter().rev().find_map(|event| match &event.fact {
+        Fact::PointConfirmed { point: HoldPoint::Spotted, judged: Some(judged), .. } => Some(judged.record),
+        _ => None,
+    });
+    if let Some(record) = judged {
+        let record: Option<Value> = serde_json::from_str(kept(book, record).await?.text()).ok();
+        let text = record.as_ref().and_then(|r| r.get("as_placed")?.as_str());
+        let missing = || Ended::bad("the check of the spotting cannot be read", "standfast book verify");
+        return text.map(str::to_owned).ok_or_else(missing);
+    }
+    Ok(text_of(&planned_setup(kept(book, raise.plan.answer).await?.text())?))
+}
+
+/// Checks the whole job, in the order that is led, with the vehicle and pads at that place.
+pub(super) async fn judge(
+    book: &Book,
+    raise: &Raise,
+    point: HoldPoint,
+    as_placed: &str,
+) -> Result<Judged, Ended> {
+    let outline = &raise.plan.outline;
+    let mut all = texts(book, &raise.plan).await?;
+    all.insert("as-placed".to_owned(), as_placed.to_owned());
+    let mut said = String::new();
+    let planned = Planned::led(&all, outline, &mut said);
+    let Some(planned) = planned else {
+        write::err(&said);
+        return Err(Ended::Said(String::new(), UNREADABLE));
+    };
+    let other_order = planned.plan.order.as_ref().is_some_and(|o| o.adopted);
+    let stands = records::Outline::of(&planned.plan, &planned.inputs.job).stands;
+    let passes = planned.may_be_raised() && !other_order && stands == outline.stands;
+    let mut reasons: Vec<String> = {
+        let scene = planned.scene();
+        words::refusals(&scene).iter().map(|r| r.sentence(&scene, Units::Metric)).collect()
+    };
+    if other_order {
+        reasons.push("In the order that is led, a state fails as the vehicle stands.".to_owned());
+    }
+    if stands != outline.stands {
+        reasons.push("As the vehicle stands, the stands would have to stand at other times.".to_owned());
+    }
+    let record = text_of(&json!({
+        "form": FORM,
+        "program": PROGRAM,
+        "point": point.to_string(),
+        "plan": raise.plan.answer.to_string(),
+        "as_placed": as_placed,
+        "steps": outline.steps,
+        "passes": passes,
+        "answer": planned.answer()?,
+    }));
+    let told = told(&planned, raise, point);
+    Ok(Judged { judgement: Judgement { passes, record: Kept::new(record) }, planned, told, reasons })
+}
+
+/// The states on both sides of the point, with what they leave.
+fn told(planned: &Planned, raise: &Raise, point: HoldPoint) -> String {
+    let now = usize::from(raise.progress.steps_done);
+    let until = if matches!(point, HoldPoint::StepDone(_)) { now + 1 } else { now };
+    let states = planned.plan.states.iter().skip(now).take(until - now + 1);
+    states
+        .map(|s| format!("Checked: {}, least reserve {:.0} %.\n", s.name, s.worst_reserve * 100.0))
+        .collect()
+}
+
+/// All of the book's reasons, then those of the check.
+pub(super) fn refused(all: &[Refusal], reasons: &[String]) -> Ended {
+    let all = all.iter().map(ToString::to_string).chain(reasons.iter().cloned());
+    Ended::Said(all.map(|r| format!("refused: {r}\n")).collect(), REFUSED)
+}
+
+impl Planned {
+    /// The setup as placed, with the steps in the order that is led.
+    fn led(
+        texts: &std::collections::BTreeMap<String, String>,
+        outline: &records::Outline,
+        said: &mut String,
+    ) -> Option<Self> {
+        let read = super::plan::read(texts, said)?;
+        let inputs = Inputs { job: in_led_order(&read.job, outline), ..read };
+        Self::plan(inputs, said)
+    }
+}
+
+/// Confirms the spotting by what was measured.
+pub(super) async fn measured(led: &Led, measured: &AsFound) -> Done {
+    let (desk, number) = led.open().await?;
+    let shop = desk.book.shop().await?;
+    let raise = open_raise(&shop, number)?;
+    let as_placed = match &measured.placed {
+        Some(path) => Document::open(path).ok_or(Ended::Said(String::new(), UNREADABLE))?.source.text,
+        None => {
+            let mut setup = planned_setup(kept(&desk.book, raise.plan.answer).await?.text())?;
+            for (key, said) in
+                [("spot", &measured.spot), ("offset", &measured.offset), ("yaw", &measured.yaw)]
+            {
+                setup[key] = said.clone().unwrap_or_default().into();
+            }
+            text_of(&setup)
+        }
+    };
+    let mut placed = Document::of(Source::new("what was measured", as_placed.as_str()));
+    if placed.setup().is_none() {
+        return Err(Ended::Said(placed.report(), UNREADABLE));
+    }
+    let point = HoldPoint::Spotted;
+    let judged = judge(&desk.book, raise, point, &as_placed).await?;
+    let passes = judged.judgement.passes;
+    let report = sheets::report(&judged.planned.scene(), Units::Metric);
+    let command = Command::Confirm { raise: number, point, judgement: Some(judged.judgement), words: None };
+    match desk.act(&command).await {
+        Err(Failure::Refused(all)) if !passes => return Err(refused(&all, &judged.reasons)),
+        other => other?,
+    };
+    if !led.json {
+        write::out(&(report + "\n"), FINE);
+    }
+    after(&desk, number, led.json).await
+}

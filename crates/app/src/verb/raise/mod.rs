@@ -1,0 +1,259 @@
+//! `raise`: a raise led step by step.
+
+mod judge;
+mod lead;
+mod plan;
+
+use std::collections::BTreeMap;
+
+use clap::{Args, Subcommand};
+use records::{Command, Failure, HoldPoint, Raise, RaiseNumber, Shop, Sign, Subject};
+
+use crate::cli::{FINE, REFUSED};
+use crate::desk::{self, Desk, Done, Ended, Place, Who};
+use crate::told::{self, raise::state};
+use crate::verb::plan::System;
+use crate::write;
+
+pub(crate) use plan::{Recomputed, recomputed};
+
+/// Leads a raise, on the shop's book.
+#[derive(Debug, Subcommand)]
+pub(crate) enum What {
+    /// Plan with the files that the book holds, and begin a raise by that plan. Exit 1 if it must not be raised.
+    Start(plan::Start),
+    /// Plan in the same way and keep the plan, without a raise.
+    Keep(plan::Start),
+    /// Where raises stand, and what comes next.
+    Show {
+        #[command(flatten)]
+        place: Place,
+        /// Only this one, with all that happened in it.
+        #[arg(long, value_name = "NUMBER")]
+        raise: Option<u64>,
+        /// Answer as JSON.
+        #[arg(long)]
+        json: bool,
+    },
+    /// The plan that a raise goes by, as a report.
+    Plan {
+        #[command(flatten)]
+        place: Place,
+        /// Which raise; left out = the only one.
+        #[arg(long, value_name = "NUMBER")]
+        raise: Option<u64>,
+        /// Units of the report.
+        #[arg(long, value_enum, default_value_t = System::Metric)]
+        units: System,
+    },
+    /// Confirm the next hold point. Before a part comes off or goes on, the vehicle as it is then is checked.
+    Confirm {
+        #[command(flatten)]
+        led: Led,
+        /// Its name, as `raise show` gives it.
+        point: HoldPoint,
+        /// What else is to be written down.
+        #[arg(long, value_name = "TEXT")]
+        words: Option<String>,
+    },
+    /// Confirm the spotting with what was measured: the plan is checked as the vehicle stands.
+    Measured {
+        #[command(flatten)]
+        led: Led,
+        #[command(flatten)]
+        measured: judge::AsFound,
+    },
+    /// There was a noise: down first, then the pads are seated again.
+    Noise(Said),
+    /// The vehicle or a pad moved: down first, then the pads are seated again.
+    Moved(Said),
+    /// A lock was not heard on the way up: only the way down is left, and the lift is out of service.
+    LockNotHeard(Said),
+    /// Something else is not right: written down, the course stays.
+    NotRight(Said),
+    /// Bring it down before its time.
+    BringDown(Said),
+    /// Lead it from here on, in another's place.
+    TakeOver(Led),
+    /// End it out of its course.
+    Abandon(Said),
+    /// Lead it at the terminal: each hold point is shown and answered.
+    Lead(Led),
+}
+
+/// Which raise, by whom.
+#[derive(Args, Debug)]
+pub(crate) struct Led {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// Which raise; left out = the only one, or the only one that this person leads.
+    #[arg(long, value_name = "NUMBER")]
+    raise: Option<u64>,
+    /// Answer as JSON.
+    #[arg(long)]
+    json: bool,
+}
+
+/// The same with words.
+#[derive(Args, Debug)]
+pub(crate) struct Said {
+    #[command(flatten)]
+    led: Led,
+    /// What was heard, seen or decided.
+    words: String,
+}
+
+pub(crate) fn run(what: &What) -> u8 {
+    desk::run(async {
+        match what {
+            What::Start(start) => plan::start(start).await,
+            What::Keep(keep) => plan::keep(keep).await,
+            What::Show { place, raise, json } => show(place, *raise, *json).await,
+            What::Plan { place, raise, units } => plan::show(place, *raise, *units).await,
+            What::Confirm { led, point, words } => confirm(led, *point, words.clone()).await,
+            What::Measured { led, measured } => judge::measured(led, measured).await,
+            What::Noise(said) => {
+                act(said, |raise, words| Command::Upset { raise, sign: Sign::Noise, words }).await
+            }
+            What::Moved(said) => {
+                act(said, |raise, words| Command::Upset { raise, sign: Sign::Moved, words }).await
+            }
+            What::LockNotHeard(said) => {
+                act(said, |raise, words| Command::LockNotHeard { raise, words }).await
+            }
+            What::NotRight(said) => act(said, |raise, words| Command::NotRight { raise, words }).await,
+            What::BringDown(said) => act(said, |raise, words| Command::BringDown { raise, words }).await,
+            What::Abandon(said) => act(said, |raise, words| Command::AbandonRaise { raise, words }).await,
+            What::TakeOver(led) => {
+                let (desk, number) = led.open().await?;
+                desk.act(&Command::TakeOver { raise: number }).await?;
+                after(&desk, number, led.json).await
+            }
+            What::Lead(led) => lead::lead(led).await,
+        }
+    })
+}
+
+impl Led {
+    async fn open(&self) -> Result<(Desk, RaiseNumber), Ended> {
+        let desk = self.place.open_as(&self.who).await?;
+        let shop = desk.book.shop().await?;
+        let number = which(&shop, self.raise, Some(desk.by.person()))?;
+        Ok((desk, number))
+    }
+}
+
+/// The raise that is meant.
+fn which(shop: &Shop, said: Option<u64>, leader: Option<&records::PersonId>) -> Result<RaiseNumber, Ended> {
+    if let Some(number) = said {
+        return Ok(RaiseNumber(number));
+    }
+    let all: Vec<RaiseNumber> = shop.raises.keys().copied().collect();
+    let led = |r: &&Raise| Some(&r.leader) == leader;
+    let own = |n: &&RaiseNumber| shop.raises.get(n).as_ref().is_some_and(led);
+    let own: Vec<RaiseNumber> = all.iter().filter(own).copied().collect();
+    match (all.as_slice(), own.as_slice()) {
+        ([one], _) | (_, [one]) => Ok(*one),
+        ([], _) => Err(Ended::refused("No raise is under way.")),
+        (several, _) => {
+            let numbers: Vec<String> = several.iter().map(ToString::to_string).collect();
+            Err(Ended::bad(
+                &format!("raises {} are under way, and none is named", numbers.join(", ")),
+                "name one with --raise",
+            ))
+        }
+    }
+}
+
+/// A raise that has not ended.
+fn open_raise(shop: &Shop, number: RaiseNumber) -> Result<&Raise, Ended> {
+    let none = || Ended::Book(Failure::Refused(vec![records::Refusal::NoSuchRaise(number)]));
+    shop.raises.get(&number).ok_or_else(none)
+}
+
+async fn act(said: &Said, command: impl FnOnce(RaiseNumber, String) -> Command) -> Done {
+    let (desk, number) = said.led.open().await?;
+    desk.act(&command(number, said.words.clone())).await?;
+    after(&desk, number, said.led.json).await
+}
+
+async fn confirm(led: &Led, point: HoldPoint, words: Option<String>) -> Done {
+    let (desk, number) = led.open().await?;
+    confirm_at(&desk, number, point, words).await?;
+    after(&desk, number, led.json).await
+}
+
+/// Checks what is to be checked before it, then confirms.
+async fn confirm_at(
+    desk: &Desk,
+    number: RaiseNumber,
+    point: HoldPoint,
+    words: Option<String>,
+) -> Result<(), Ended> {
+    let shop = desk.book.shop().await?;
+    let raise = open_raise(&shop, number)?;
+    let asked = raise.progress.next() == Some(point) && raise.progress.asks_for_judgement();
+    let judged = if asked {
+        let as_placed = judge::as_it_stands(&desk.book, number, raise).await?;
+        Some(judge::judge(&desk.book, raise, point, &as_placed).await?)
+    } else {
+        None
+    };
+    if let Some(judged) = &judged {
+        write::err(&judged.told);
+    }
+    let passes = judged.as_ref().is_none_or(|j| j.judgement.passes);
+    let reasons = judged.as_ref().map(|j| j.reasons.clone()).unwrap_or_default();
+    let judgement = judged.map(|j| j.judgement);
+    match desk.act(&Command::Confirm { raise: number, point, judgement, words }).await {
+        Err(Failure::Refused(all)) if !passes => Err(judge::refused(&all, &reasons)),
+        other => other.map(drop).map_err(Ended::from),
+    }
+}
+
+/// Tells where it stands now.
+async fn after(desk: &Desk, number: RaiseNumber, json: bool) -> Done {
+    let shop = desk.book.shop().await?;
+    match shop.raises.get(&number) {
+        Some(raise) if json => Ok(write::json(&state(number, raise), FINE)),
+        Some(raise) => Ok(write::out(&told::raise::text(&state(number, raise)), FINE)),
+        None if json => {
+            let ended = BTreeMap::from([("raise", number.0)]);
+            Ok(write::json(&ended, FINE))
+        }
+        None => Ok(write::out(&format!("Raise {number} has ended.\n"), FINE)),
+    }
+}
+
+async fn show(place: &Place, number: Option<u64>, json: bool) -> Done {
+    let book = place.open().await?;
+    let shop = book.shop().await?;
+    let Some(number) = number.map(RaiseNumber) else {
+        let all: Vec<_> = shop.raises.iter().map(|(n, r)| state(*n, r)).collect();
+        if json {
+            return Ok(write::json(&all, FINE));
+        }
+        let texts: Vec<String> = all.iter().map(told::raise::text).collect();
+        let text = if texts.is_empty() { "No raise is under way.\n".into() } else { texts.join("\n") };
+        return Ok(write::out(&text, FINE));
+    };
+    let events = book.events_about(&Subject::Raise(number)).await?;
+    if events.is_empty() {
+        return Ok(write::out(&format!("There is no raise {number} in the book.\n"), REFUSED));
+    }
+    match (shop.raises.get(&number), json) {
+        (Some(raise), true) => Ok(write::json(&state(number, raise), FINE)),
+        (None, true) => Ok(write::json(&BTreeMap::from([("raise", number.0)]), FINE)),
+        (raise, false) => {
+            let outlines = told::outlines(&book, &events).await?;
+            let history = told::lines(&events, &outlines, |seq| shop.corrected.contains(&seq));
+            let now = match raise {
+                Some(raise) => told::raise::text(&state(number, raise)),
+                None => format!("Raise {number} has ended.\n"),
+            };
+            Ok(write::out(&format!("{history}\n{now}"), FINE))
+        }
+    }
+}

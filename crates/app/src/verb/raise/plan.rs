@@ -1,0 +1,251 @@
+//! Planning with what the book holds, and the same again to the byte.
+
+use std::collections::BTreeMap;
+use std::path::{Path, PathBuf};
+
+use clap::Args;
+use planner::plan::Verdict;
+use planner::{Job, Plan};
+use records::{
+    Book, Command, Digest, Document as Kept, Fact, KeptPlan, LiftId, NewPlan, Outline, RaiseNumber, VehicleId,
+};
+use sheets::{Origin, Scene, Units};
+
+use crate::cli::{FINE, REFUSED, UNREADABLE};
+use crate::desk::{Done, Ended, Place, Who, kept};
+use crate::document::Document;
+use crate::input::Source;
+use crate::planning::{Files, Inputs};
+use crate::verb::plan::{System, faults_at_their_lines};
+use crate::{convert, write};
+
+/// The program that plans.
+pub(super) const PROGRAM: &str = concat!("standfast ", env!("CARGO_PKG_VERSION"));
+
+/// What to plan.
+#[derive(Args, Debug)]
+pub(crate) struct Start {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+    /// The lift, by its name in the book.
+    #[arg(long, value_name = "NAME")]
+    lift: LiftId,
+    /// The vehicle, by its name in the book.
+    #[arg(long, value_name = "NAME")]
+    vehicle: VehicleId,
+    /// The job's file; left out = only raised and lowered.
+    #[arg(long, value_name = "FILE")]
+    job: Option<PathBuf>,
+    /// The shop's own limits.
+    #[arg(long, value_name = "FILE")]
+    limits: Option<PathBuf>,
+    /// A setup as it was measured, instead of searching for one.
+    #[arg(long, value_name = "FILE")]
+    as_placed: Option<PathBuf>,
+    /// Units of the report.
+    #[arg(long, value_enum, default_value_t = System::Metric)]
+    units: System,
+    /// Answer as JSON, without the report.
+    #[arg(long)]
+    json: bool,
+}
+
+/// A plan, with what it was made from.
+pub(super) struct Planned {
+    pub(super) inputs: Inputs,
+    pub(super) plan: Plan,
+}
+
+impl Planned {
+    /// From the exact texts, by what they are.
+    pub(super) fn of(texts: &BTreeMap<String, String>, said: &mut String) -> Option<Self> {
+        Self::plan(read(texts, said)?, said)
+    }
+
+    pub(super) fn plan(mut inputs: Inputs, said: &mut String) -> Option<Self> {
+        match inputs.plan() {
+            Ok(plan) => Some(Self { inputs, plan }),
+            Err(faults) => {
+                *said += &faults_at_their_lines(&mut inputs, &faults, Units::Metric);
+                None
+            }
+        }
+    }
+
+    pub(super) fn scene(&self) -> Scene<'_> {
+        let Inputs { lift, vehicle, job, limits, setup, .. } = &self.inputs;
+        Scene {
+            lift,
+            vehicle,
+            job,
+            limits,
+            plan: &self.plan,
+            origin: if setup.is_some() { Origin::AsPlaced } else { Origin::Planned },
+            other_bays: None,
+            chances: None,
+            measure_next: None,
+        }
+    }
+
+    /// The answer as it is kept: always in metric units.
+    pub(super) fn answer(&self) -> Result<serde_json::Value, Ended> {
+        serde_json::to_value(convert::plan::answer(&self.scene(), Units::Metric)).map_err(|fault| {
+            Ended::bad(&format!("the answer cannot be written as JSON: {fault}"), "try again")
+        })
+    }
+
+    pub(super) fn may_be_raised(&self) -> bool {
+        self.plan.verdict != Verdict::DoNotRaise
+    }
+}
+
+/// Reads the exact texts, by what they are.
+pub(super) fn read(texts: &BTreeMap<String, String>, said: &mut String) -> Option<Inputs> {
+    let open = |what: &str| texts.get(what).map(|text| Document::of(Source::new(what, text.as_str())));
+    let files = Files {
+        lift: open("lift"),
+        vehicle: open("vehicle"),
+        job: open("job"),
+        limits: open("limits"),
+        as_placed: open("as-placed"),
+        ..Files::default()
+    };
+    files.read(said)
+}
+
+/// A text as JSON, the same each time.
+pub(super) fn text_of(value: &serde_json::Value) -> String {
+    format!("{value:#}\n")
+}
+
+pub(super) async fn start(start: &Start) -> Done {
+    let desk = start.place.open_as(&start.who).await?;
+    let (planned, new) = start.plan(&desk.book).await?;
+    let units = start.units.units();
+    if !start.json {
+        write::out(&sheets::report(&planned.scene(), units), FINE);
+        write::out("\n", FINE);
+    }
+    let events = desk.act(&Command::BeginRaise(new)).await?;
+    let begun = events.iter().find_map(|e| match e.fact {
+        Fact::RaiseBegun { raise, .. } => Some(raise),
+        _ => None,
+    });
+    super::after(&desk, begun.unwrap_or(RaiseNumber(0)), start.json).await
+}
+
+pub(super) async fn keep(keep: &Start) -> Done {
+    let desk = keep.place.open_as(&keep.who).await?;
+    let (planned, new) = keep.plan(&desk.book).await?;
+    let code = if planned.may_be_raised() { FINE } else { REFUSED };
+    let answer = new.answer.text().to_owned();
+    desk.act(&Command::KeepPlan(new)).await?;
+    let text = if keep.json { answer } else { sheets::report(&planned.scene(), keep.units.units()) };
+    Ok(write::out(&text, code))
+}
+
+impl Start {
+    async fn plan(&self, book: &Book) -> Result<(Planned, NewPlan), Ended> {
+        let shop = book.shop().await?;
+        let lift = shop.lifts.get(&self.lift).map(|l| l.file);
+        let vehicle = shop.vehicles.get(&self.vehicle).copied();
+        let (Some(lift), Some(vehicle)) = (lift, vehicle) else {
+            let lacks_lift = lift.is_none().then(|| records::Refusal::UnknownLift(self.lift.clone()));
+            let lacks_vehicle =
+                vehicle.is_none().then(|| records::Refusal::UnknownVehicle(self.vehicle.clone()));
+            let lacking = lacks_lift.into_iter().chain(lacks_vehicle).collect();
+            return Err(records::Failure::Refused(lacking).into());
+        };
+        let mut texts = BTreeMap::from([
+            ("lift".to_owned(), kept(book, lift).await?.text().to_owned()),
+            ("vehicle".to_owned(), kept(book, vehicle).await?.text().to_owned()),
+        ]);
+        let files = [("job", &self.job), ("limits", &self.limits), ("as-placed", &self.as_placed)];
+        for (what, path) in files.into_iter().filter_map(|(what, path)| Some((what, path.as_ref()?))) {
+            texts.insert(what.to_owned(), text_in(path)?);
+        }
+        let mut said = String::new();
+        let planned = Planned::of(&texts, &mut said);
+        write::err(&said);
+        let planned = planned.ok_or(Ended::Said(String::new(), UNREADABLE))?;
+        let Inputs { job, .. } = &planned.inputs;
+        let new = NewPlan {
+            lift: self.lift.clone(),
+            vehicle: self.vehicle.clone(),
+            job: job.name.clone(),
+            program: PROGRAM.to_owned(),
+            may_be_raised: planned.may_be_raised(),
+            inputs: texts.into_iter().map(|(what, text)| (what, Kept::new(text))).collect(),
+            answer: Kept::new(text_of(&planned.answer()?)),
+            outline: Outline::of(&planned.plan, job),
+        };
+        Ok((planned, new))
+    }
+}
+
+fn text_in(path: &Path) -> Result<String, Ended> {
+    let document = Document::open(path).ok_or(Ended::Said(String::new(), UNREADABLE))?;
+    Ok(document.source.text)
+}
+
+/// The exact texts that a plan was made from.
+pub(super) async fn texts(book: &Book, plan: &KeptPlan) -> Result<BTreeMap<String, String>, Ended> {
+    let mut texts = BTreeMap::new();
+    for (what, digest) in &plan.inputs {
+        texts.insert(what.clone(), kept(book, *digest).await?.text().to_owned());
+    }
+    Ok(texts)
+}
+
+/// The job with its steps in the order that is led.
+pub(super) fn in_led_order(job: &Job, outline: &Outline) -> Job {
+    let mut left: Vec<Option<&planner::job::Step>> = job.steps.iter().map(Some).collect();
+    let mut steps = vec![];
+    for name in &outline.steps {
+        let found = left.iter_mut().find(|s| s.is_some_and(|s| s.state_name() == *name));
+        steps.extend(found.and_then(Option::take).cloned());
+    }
+    steps.extend(left.into_iter().flatten().cloned());
+    Job { steps, ..job.clone() }
+}
+
+pub(super) async fn show(place: &Place, raise: Option<u64>, units: System) -> Done {
+    let book = place.open().await?;
+    let shop = book.shop().await?;
+    let number = super::which(&shop, raise, None)?;
+    let plan = &super::open_raise(&shop, number)?.plan;
+    let mut said = String::new();
+    let planned = Planned::of(&texts(&book, plan).await?, &mut said);
+    write::err(&said);
+    let planned = planned.ok_or(Ended::Said(String::new(), UNREADABLE))?;
+    Ok(write::out(&sheets::report(&planned.scene(), units.units()), FINE))
+}
+
+/// What comes of computing a kept plan again.
+pub(crate) enum Recomputed {
+    /// The same bytes.
+    Same,
+    /// Other bytes, though the same program made it.
+    Differs,
+    /// Other bytes, and another program made it.
+    OtherProgram(String),
+    /// Its inputs can no longer be planned with.
+    NotPlanned(String),
+}
+
+/// Computes a kept plan again from its exact inputs.
+pub(crate) async fn recomputed(book: &Book, plan: &KeptPlan) -> Result<Recomputed, Ended> {
+    let mut said = String::new();
+    let Some(planned) = Planned::of(&texts(book, plan).await?, &mut said) else {
+        return Ok(Recomputed::NotPlanned(said));
+    };
+    let outline = Outline::of(&planned.plan, &planned.inputs.job);
+    let same = Digest::of(&text_of(&planned.answer()?)) == plan.answer && outline == plan.outline;
+    Ok(match (same, plan.program == PROGRAM) {
+        (true, _) => Recomputed::Same,
+        (false, true) => Recomputed::Differs,
+        (false, false) => Recomputed::OtherProgram(plan.program.clone()),
+    })
+}

@@ -1,0 +1,204 @@
+//! The book as a whole at the command line: in and out, kept safe, told as text, on both kinds of store.
+
+#![cfg(unix)]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test ends where it fails")]
+
+mod shop;
+
+use shop::{ALL_RIGHT, Shop, demo, said};
+
+#[test]
+fn what_is_exported_can_be_imported() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &["raise", "start", "--lift", "north-bay", "--vehicle", "hatchback"]);
+    shop.confirm_until("t-ash", "shaken");
+    let told = shop.look(&["book", "export", "out"]);
+    assert!(told.contains("2 lifts, 2 vehicles, 4 people"), "{told}");
+    let folder = shop.folder.path().join("out");
+    let events = std::fs::read_to_string(folder.join("events.jsonl")).unwrap();
+    let mut kinds = vec![];
+    for (number, line) in (1..).zip(events.lines()) {
+        let event: serde_json::Value = serde_json::from_str(line).unwrap();
+        assert_eq!(event["event"], number);
+        kinds.push(event["fact"]["kind"].as_str().unwrap().to_owned());
+    }
+    assert_eq!(kinds.iter().filter(|k| *k == "point-confirmed").count(), 4);
+    let table = std::fs::read_to_string(folder.join("events.csv")).unwrap();
+    assert_eq!(csv::Reader::from_reader(table.as_bytes()).records().count(), kinds.len());
+    for (file, original) in
+        [("lifts/north-bay.toml", "lifts/north-bay.toml"), ("vehicles/pickup.toml", "vehicles/pickup.toml")]
+    {
+        assert_eq!(std::fs::read(folder.join(file)).unwrap(), std::fs::read(demo(original)).unwrap());
+    }
+    // Nothing is written over.
+    assert_eq!(shop.run("", &["book", "export", "out"]).code, 2);
+
+    let other = Shop::new();
+    let tables = ["lifts.csv", "vehicles.csv"].map(|t| folder.join(t).to_str().unwrap().to_owned());
+    let told = other.lead(&["book", "import", &tables[0], &tables[1]]);
+    assert!(told.contains("4 entered, 0 skipped."), "{told}");
+    other.look(&["book", "export", "again"]);
+    for table in ["lifts.csv", "vehicles.csv", "lifts/mill-bay.toml"] {
+        let again = other.folder.path().join("again").join(table);
+        assert_eq!(
+            std::fs::read_to_string(again).unwrap(),
+            std::fs::read_to_string(folder.join(table)).unwrap(),
+            "{table}"
+        );
+    }
+}
+
+#[test]
+fn bad_rows_and_files_are_told_and_skipped() {
+    let shop = Shop::new();
+    let [lift, vehicle] = ["lifts/north-bay.toml", "vehicles/hatchback.toml"].map(demo);
+    let write = |name: &str, text: String| std::fs::write(shop.folder.path().join(name), text).unwrap();
+    write("truck-1.toml", "standfast = \"vehicle/1\"\nname = \"nothing else\"\n".into());
+    write(
+        "lifts.csv",
+        format!(
+            "lift,maker,year,file\nnorth-bay,Own,2019,{0}\nNorth Bay,Own,2019,{0}\nsouth-bay,Own,long ago,{0}\nwest-bay,Own,2019,none.toml\neast-bay,Own,,{0}\n",
+            lift.display()
+        ),
+    );
+    let said =
+        shop.run("r-holt", &["book", "import", "lifts.csv", vehicle.to_str().unwrap(), "truck-1.toml"]);
+    assert_eq!(said.code, 2);
+    assert!(said.out.contains("3 entered, 4 skipped."), "{}", said.out);
+    for words in [
+        "lifts.csv: row 3: skipped.",
+        "lifts.csv: row 4: skipped.",
+        "`year`",
+        "lifts.csv: row 5: skipped.",
+        "none.toml",
+        "truck-1.toml: skipped.",
+    ] {
+        assert!(said.err.contains(words), "{words}: {}", said.err);
+    }
+    let board: serde_json::Value = serde_json::from_str(&shop.look(&["book", "show", "--json"])).unwrap();
+    let lifts: Vec<&str> =
+        board["lifts"].as_array().unwrap().iter().map(|l| l["lift"].as_str().unwrap()).collect();
+    assert_eq!(lifts, ["east-bay", "north-bay"]);
+    write("odd.csv", "lift,colour,file\n".into());
+    let said = shop.run("r-holt", &["book", "import", "odd.csv"]);
+    assert!(said.code == 2 && said.err.contains("no such column: colour"), "{}", said.err);
+}
+
+#[test]
+fn backup_restore_and_a_head_that_was_noted() {
+    let shop = Shop::ready();
+    let told = shop.look(&["book", "backup", "monday.backup"]);
+    let head = told.lines().last().unwrap().trim().to_owned();
+    assert_eq!(shop.run("", &["book", "backup", "monday.backup"]).code, 2);
+    let told = shop.look(&["book", "restore", "monday.backup", "--book", "other.book"]);
+    assert!(told.contains(&head), "{told}");
+    assert_eq!(shop.run("", &["book", "restore", "monday.backup", "--book", "other.book"]).code, 2);
+    shop.look(&["book", "verify", "--book", "other.book", "--head", &head]);
+    shop.lead(&["enter", "incident", "a wrench fell", "--lift", "north-bay"]);
+    shop.look(&["book", "verify", "--head", &head]);
+    // Another book of the same length is not the one whose end was noted.
+    let strange = format!("{}:{}", head.split(':').next().unwrap(), "0".repeat(64));
+    let said = shop.run("", &["book", "verify", "--head", &strange]);
+    assert!(said.code == 1 && said.out.contains("FAULT: "), "{}{}", said.out, said.err);
+}
+
+#[test]
+fn a_damaged_book_is_noticed_and_what_is_left_of_it_can_be_read() {
+    let shop = Shop::ready();
+    let path = shop.folder.path().join("standfast.book");
+    let mut bytes = std::fs::read(&path).unwrap();
+    let words = b"two-post lifts";
+    // Every place: a page that was split keeps old copies.
+    let places: Vec<usize> =
+        (0..bytes.len() - words.len()).filter(|i| bytes[*i..].starts_with(words)).collect();
+    assert!(!places.is_empty());
+    for at in places {
+        bytes[at] = b'X';
+    }
+    std::fs::write(&path, bytes).unwrap();
+    let said = shop.run("", &["book", "verify"]);
+    assert_eq!(said.code, 1, "{}{}", said.out, said.err);
+    assert!(said.out.contains("was altered"), "{}", said.out);
+    let said = shop.run("", &["book", "salvage", "left.jsonl"]);
+    assert!(said.code == 1 && said.out.contains("LOST: events"), "{}{}", said.out, said.err);
+    assert!(shop.folder.path().join("left.jsonl").is_file());
+}
+
+#[test]
+fn a_lift_from_defect_to_service() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &["enter", "defect", "north-bay", "pad worn", "--stops-use", "no"]);
+    let wrong = [
+        "enter",
+        "check",
+        "north-bay",
+        "--right",
+        &ALL_RIGHT.replace("locks,", ""),
+        "--wrong",
+        "locks=left one silent",
+    ];
+    shop.fine("t-ash", &wrong);
+    let board = shop.look(&["book", "show"]);
+    assert!(board.contains("MUST NOT BE USED: defect 2 stops its use"), "{board}");
+    shop.refused("r-holt", &["enter", "return", "north-bay", "looked at"], "Not repaired yet: defect 2.");
+    shop.lead(&["enter", "repair", "2", "spring replaced", "--bears-load", "yes"]);
+    shop.lead(&["enter", "return", "north-bay", "repaired"]);
+    let board = shop.look(&["book", "show"]);
+    assert!(board.contains("not examined since"), "{board}");
+    shop.examined("north-bay", &shop::today());
+    let record = shop.look(&["book", "record", "north-bay"]);
+    for words in [
+        "Serial number      17",
+        "Defect 2 was repaired in a part that bears load",
+        "Examination 3 was confirmed",
+    ] {
+        assert!(record.contains(words), "{words}: {record}");
+    }
+    let incomplete =
+        ["enter", "examination", "north-bay", "--on", "2026-01-05", "--fit", "yes", "--field", "scope=all"];
+    shop.refused("m-quill", &incomplete, "The report lacks: defects; re-test; examiner's name");
+    shop.refused(
+        "t-ash",
+        &["enter", "check", "north-bay", "--right", "locks"],
+        "Not answered: controls stop",
+    );
+}
+
+#[test]
+fn places_and_pins_that_are_not_there() {
+    let shop = Shop::new();
+    let said = shop.run("", &["book", "show", "--book", "nowhere.book"]);
+    assert_eq!(said.code, 2);
+    assert!(
+        said.err.contains("There is no book at nowhere.book.") && said.err.contains("help: "),
+        "{}",
+        said.err
+    );
+    let again = [
+        "book",
+        "new",
+        "--shop",
+        "A",
+        "--zone",
+        "Europe/Berlin",
+        "--rules",
+        "germany",
+        "--lead",
+        "r-holt",
+        "--name",
+        "R",
+    ];
+    let said = shop.run("r-holt", &again);
+    assert!(said.code == 2 && said.err.contains("There is a book at"), "{}", said.err);
+    let plain = said_with_pin(&shop, &again, "4444");
+    assert!(plain.1.contains("4 to 12 digits"), "{}", plain.1);
+    let by_name =
+        shop.command("", &["book", "show"]).env("STANDFAST_BOOK", "standfast.book").output().unwrap();
+    assert!(by_name.status.success());
+}
+
+fn said_with_pin(shop: &Shop, arguments: &[&str], pin: &str) -> (i32, String) {
+    let mut command = shop.command("r-holt", arguments);
+    let said = said(command.env("STANDFAST_PIN", pin).args(["--book", "third.book"]).output().unwrap());
+    (said.code, said.err)
+}

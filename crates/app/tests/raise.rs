@@ -1,0 +1,237 @@
+//! Whole raises at the command line, the ways in which they go wrong, and what is refused.
+
+#![cfg(unix)]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test ends where it fails")]
+
+mod shop;
+
+use std::process::Stdio;
+
+use shop::{Shop, demo, said};
+
+const START: [&str; 6] = ["raise", "start", "--lift", "north-bay", "--vehicle", "hatchback"];
+
+fn with_axle_off(shop: &Shop, person: &str) {
+    let job = demo("jobs/rear-axle-off.toml");
+    let start =
+        ["raise", "start", "--lift", "mill-bay", "--vehicle", "pickup", "--job", job.to_str().unwrap()];
+    let said = shop.fine(person, &start);
+    assert!(said.contains("NEXT  spotted") && said.contains("Front wheel"), "{said}");
+}
+
+#[test]
+fn a_whole_raise_with_parts_off_and_on() {
+    let shop = Shop::ready();
+    with_axle_off(&shop, "t-ash");
+    let measured = ["raise", "measured", "--spot", "1.11 m", "--offset", "5 mm", "--yaw", "-0.1 deg"];
+    // The mill bay has no plate: the spot is the plan's, to be read from its report.
+    let plan: serde_json::Value = {
+        let kept = shop.fine(
+            "t-ash",
+            &[
+                "raise",
+                "keep",
+                "--lift",
+                "mill-bay",
+                "--vehicle",
+                "pickup",
+                "--json",
+                "--job",
+                demo("jobs/rear-axle-off.toml").to_str().unwrap(),
+            ],
+        );
+        serde_json::from_str(&kept).unwrap()
+    };
+    let spot = format!("{:.3} m", plan["spot_m"].as_f64().unwrap());
+    let mut at_the_plan = measured;
+    at_the_plan[3] = &spot;
+    let said = shop.fine("t-ash", &at_the_plan);
+    assert!(said.contains("NEXT  pads-seated") && said.contains("5 mm"), "{said}");
+    shop.confirm_until("t-ash", "step-1-done");
+    let said = shop.run("t-ash", &["raise", "confirm", "step-1-done"]);
+    assert_eq!(said.code, 0, "{}", said.err);
+    assert!(said.err.contains("Checked: propeller shaft off, least reserve"), "{}", said.err);
+    shop.to_the_end("t-ash");
+    let history = shop.look(&["raise", "show", "--raise", "1"]);
+    for words in ["rear axle off", "rear axle on", "It is driven off.", "Raise 1 has ended."] {
+        assert!(history.contains(words), "{words}: {history}");
+    }
+    let verified = shop.look(&["book", "verify", "--plans"]);
+    assert!(
+        verified.contains("as it was written") && verified.contains("2 plans, computed again"),
+        "{verified}"
+    );
+    let day = shop.look(&["book", "day"]);
+    assert!(day.contains("t-ash: Raise 1: It rests on the locks of both columns."), "{day}");
+}
+
+#[test]
+fn a_vehicle_that_stands_wrong_is_not_confirmed() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &START);
+    let far = ["raise", "measured", "--spot", "1.10 m", "--offset", "400 mm", "--yaw", "8 deg"];
+    shop.refused("t-ash", &far, "The check before spotted fails.");
+    assert_eq!(shop.next().as_deref(), Some("spotted"));
+    let strange = ["raise", "measured", "--spot", "1.10 kg", "--offset", "0 m", "--yaw", "0 deg"];
+    assert_eq!(shop.run("t-ash", &strange).code, 2);
+    shop.fine("t-ash", &["raise", "measured", "--spot", "1.10 m", "--offset", "0 m", "--yaw", "0 deg"]);
+    assert_eq!(shop.next().as_deref(), Some("pads-seated"));
+}
+
+#[test]
+fn noise_sends_it_down_and_back_to_the_pads() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &START);
+    shop.confirm_until("t-ash", "shaken");
+    shop.refused("t-ash", &["raise", "confirm", "raised"], "raised cannot be confirmed; next is shaken.");
+    // Whoever hears it may say so, a learner too.
+    shop.fine("l-fenn", &["raise", "noise", "a creak at the rear left pad"]);
+    for point in ["area-clear", "fully-down", "pads-seated"] {
+        assert_eq!(shop.next().as_deref(), Some(point));
+        shop.fine("t-ash", &["raise", "confirm", point]);
+    }
+    shop.fine("t-ash", &["raise", "not-right", "a pad looks worn"]);
+    assert_eq!(shop.next().as_deref(), Some("arm-locks-engaged"));
+    shop.to_the_end("t-ash");
+}
+
+#[test]
+fn a_lock_that_is_not_heard_ends_the_way_up_and_the_lift_is_out_of_service() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &START);
+    shop.confirm_until("t-ash", "raised");
+    shop.fine("t-ash", &["raise", "lock-not-heard", "right column silent"]);
+    shop.refused("t-ash", &["raise", "confirm", "raised"], "next is area-clear");
+    shop.to_the_end("t-ash");
+    let board = shop.look(&["book", "show"]);
+    assert!(
+        board.contains("MUST NOT BE USED: it is out of service: raise 1, a lock was not heard"),
+        "{board}"
+    );
+    shop.refused("t-ash", &START, "north-bay may not be used");
+    shop.lead(&["enter", "return", "north-bay", "lock cleaned, heard ten times"]);
+    shop.fine("t-ash", &START);
+}
+
+#[test]
+fn what_is_not_fit_or_not_allowed_is_refused_with_every_reason() {
+    let shop = Shop::ready();
+    // Struck out, so that the last examination is the old one.
+    let record = shop.look(&["book", "record", "mill-bay"]);
+    let event = record.lines().find(|l| l.contains("was examined")).unwrap();
+    let number = event.split_whitespace().nth(2).unwrap();
+    shop.lead(&["enter", "correction", number, "written for the wrong lift"]);
+    shop.examined("mill-bay", "2020-02-29");
+    shop.fine("l-fenn", &["enter", "tag", "mill-bay", "oil on the floor"]);
+    let start = ["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback"];
+    shop.refused("t-ash", &start, "the examination was due by 2021-02-28");
+    shop.refused("t-ash", &start, "it is out of service: oil on the floor");
+    shop.refused("m-quill", &START, "m-quill is examiner and may not lead a raise.");
+    shop.refused("l-fenn", &START, "only with a second person");
+    shop.refused(
+        "t-ash",
+        &["raise", "start", "--lift", "nowhere", "--vehicle", "nothing"],
+        "no lift called nowhere",
+    );
+    shop.refused("t-ash", &["raise", "confirm", "spotted"], "No raise is under way.");
+    assert_eq!(shop.next(), None);
+}
+
+#[test]
+fn a_plan_that_forbids_begins_nothing() {
+    let shop = Shop::ready();
+    let file = demo("vehicles/recovery-truck.toml");
+    shop.lead(&["enter", "vehicle", "recovery-truck", file.to_str().unwrap()]);
+    shop.refused(
+        "t-ash",
+        &["raise", "start", "--lift", "north-bay", "--vehicle", "recovery-truck"],
+        "The plan says that it must not be raised.",
+    );
+    assert_eq!(shop.next(), None);
+}
+
+#[test]
+fn a_learner_leads_with_a_second_person() {
+    let shop = Shop::ready();
+    let run = |arguments: &[&str]| {
+        let mut command = shop.command("l-fenn", arguments);
+        said(command.args(["--second", "t-ash"]).env("STANDFAST_SECOND_PIN", "8642").output().unwrap())
+    };
+    assert_eq!(run(&START).code, 0);
+    shop.refused("l-fenn", &["raise", "confirm", "spotted"], "only with a second person");
+    assert_eq!(run(&["raise", "confirm", "spotted"]).code, 0);
+    assert!(
+        shop.look(&["raise", "show", "--raise", "1"]).contains("l-fenn with t-ash: Raise 1: The vehicle")
+    );
+}
+
+#[test]
+fn wrong_pins_lock_out() {
+    let shop = Shop::ready();
+    let wrong = |pin: &str| said(shop.command("t-ash", &START).env("STANDFAST_PIN", pin).output().unwrap());
+    for _ in 0..5 {
+        let said = wrong("1111");
+        assert_eq!((said.code, said.err.as_str()), (1, "refused: That is not the PIN of t-ash.\n"));
+    }
+    shop.refused("t-ash", &START, "Too many wrong PINs of t-ash: locked until");
+    assert!(shop.look(&["book", "day"]).contains("Too many wrong PINs of t-ash"));
+    // A lead sets a new one, which ends it.
+    shop.set_pin("t-ash");
+    shop.fine("t-ash", &START);
+    let none = said(
+        shop.command("", &["raise", "confirm", "spotted", "--as", "t-ash"])
+            .stdin(Stdio::null())
+            .output()
+            .unwrap(),
+    );
+    assert!(none.code == 2 || none.code == 1, "{}", none.err);
+}
+
+#[test]
+fn of_two_at_once_one_confirms() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &START);
+    shop.refused("r-holt", &["raise", "confirm", "spotted"], "t-ash leads raise 1; take it over first.");
+    let both: Vec<_> = (0..2)
+        .map(|_| {
+            let mut command = shop.command("t-ash", &["raise", "confirm", "spotted"]);
+            command.stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap()
+        })
+        .collect();
+    let mut codes: Vec<i32> = both.into_iter().map(|c| said(c.wait_with_output().unwrap()).code).collect();
+    codes.sort_unstable();
+    assert_eq!(codes, [0, 1]);
+    shop.fine("r-holt", &["raise", "take-over"]);
+    shop.refused("t-ash", &["raise", "confirm", "pads-seated"], "r-holt leads raise 1");
+    shop.fine("r-holt", &["raise", "confirm", "pads-seated"]);
+}
+
+/// The program that leads is killed; another goes on where it was.
+#[test]
+fn a_crash_in_the_middle_loses_nothing() {
+    use std::io::{BufRead, BufReader, Write};
+    let shop = Shop::ready();
+    shop.fine("t-ash", &START);
+    let mut child = shop
+        .command("t-ash", &["raise", "lead"])
+        .stdin(Stdio::piped())
+        .stdout(Stdio::piped())
+        .spawn()
+        .unwrap();
+    let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
+    let mut typed = child.stdin.take().unwrap();
+    let mut wait_for = |what: &str| while !lines.next().unwrap().unwrap().contains(what) {};
+    for (shown, then) in
+        [("NEXT  spotted", "done\n"), ("NEXT  pads-seated", "done\n"), ("NEXT  arm-locks", "what?\n")]
+    {
+        wait_for(shown);
+        typed.write_all(then.as_bytes()).unwrap();
+    }
+    wait_for("NEXT  arm-locks");
+    child.kill().unwrap();
+    child.wait().unwrap();
+    assert_eq!(shop.next().as_deref(), Some("arm-locks-engaged"));
+    shop.fine("r-holt", &["raise", "take-over"]);
+    shop.to_the_end("r-holt");
+    assert!(shop.look(&["book", "verify"]).contains("as it was written"));
+}
