@@ -7,7 +7,8 @@ mod common;
 use std::io::BufReader;
 use std::sync::Arc;
 
-use common::place::{self, File, shared, sql};
+use common::behind::sql;
+use common::place::{self, File, shared};
 use common::*;
 use records::*;
 

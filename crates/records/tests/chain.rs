@@ -4,7 +4,8 @@
 
 mod common;
 
-use common::place::{File, shared, sql};
+use common::behind::sql;
+use common::place::{File, shared};
 use common::*;
 use records::*;
 

@@ -7,7 +7,8 @@ mod common;
 use std::collections::BTreeSet;
 use std::sync::Arc;
 
-use common::place::{File, shared, sql};
+use common::behind::sql;
+use common::place::{File, shared};
 use common::*;
 use jiff::SignedDuration;
 use records::*;

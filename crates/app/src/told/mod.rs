@@ -1,6 +1,8 @@
 //! The book in words: events, and the board of today.
 
 pub(crate) mod board;
+#[cfg(test)]
+mod page;
 pub(crate) mod raise;
 
 use std::collections::BTreeMap;

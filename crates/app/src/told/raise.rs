@@ -20,7 +20,7 @@ pub(crate) fn look_for(point: HoldPoint, outline: &Outline) -> Vec<&'static str>
         ],
         HoldPoint::ArmLocksEngaged => vec![
             "Push each arm sideways: it must not swing.",
-            "Listen: each arm's lock drops in when the carriages leave the floor.",
+            "Where the locks drop in only as the carriages leave the floor: raise until the pads touch, and push again.",
         ],
         HoldPoint::TestRaised => {
             vec![

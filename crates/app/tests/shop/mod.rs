@@ -20,6 +20,8 @@ pub(crate) const ALL_RIGHT: &str =
 
 pub(crate) struct Shop {
     pub(crate) folder: tempfile::TempDir,
+    /// Where the book is; `None` = a file where the program looks for it.
+    place: Option<String>,
 }
 
 pub(crate) struct Said {
@@ -49,7 +51,11 @@ pub(crate) fn today() -> String {
 impl Shop {
     /// A book with its first lead.
     pub(crate) fn new() -> Self {
-        let shop = Self { folder: tempfile::tempdir().unwrap() };
+        Self::begin(None)
+    }
+
+    fn begin(place: Option<String>) -> Self {
+        let shop = Self { folder: tempfile::tempdir().unwrap(), place };
         shop.fine(
             "r-holt",
             &[
@@ -75,16 +81,21 @@ impl Shop {
     /// With people, two lifts that are fit, and vehicles: made once, each test has its own copy of the book.
     pub(crate) fn ready() -> Self {
         static MADE: OnceLock<Shop> = OnceLock::new();
-        let made = MADE.get_or_init(Self::make);
-        let shop = Self { folder: tempfile::tempdir().unwrap() };
+        let made = MADE.get_or_init(|| Self::make(None));
+        let shop = Self { folder: tempfile::tempdir().unwrap(), place: None };
         for file in std::fs::read_dir(made.folder.path()).unwrap().flatten() {
             std::fs::copy(file.path(), shop.folder.path().join(file.file_name())).unwrap();
         }
         shop
     }
 
-    fn make() -> Self {
-        let shop = Self::new();
+    /// The same in a database.
+    pub(crate) fn ready_at(place: String) -> Self {
+        Self::make(Some(place))
+    }
+
+    fn make(place: Option<String>) -> Self {
+        let shop = Self::begin(place);
         let today = today();
         for (person, name, role) in [
             ("m-quill", "M. Quill", "examiner"),
@@ -172,6 +183,9 @@ impl Shop {
         command.args(arguments).current_dir(self.folder.path());
         for variable in ["STANDFAST_BOOK", "STANDFAST_PIN", "STANDFAST_SECOND_PIN", "STANDFAST_NEW_PIN"] {
             command.env_remove(variable);
+        }
+        if let Some(place) = &self.place {
+            command.env("STANDFAST_BOOK", place);
         }
         if !person.is_empty() {
             command.env("STANDFAST_PIN", PINS.iter().find(|p| p.0 == person).unwrap().1);

@@ -2,6 +2,7 @@
 
 #![allow(dead_code, reason = "each test file uses what it needs")]
 
+pub(crate) mod behind;
 pub(crate) mod place;
 
 use std::collections::BTreeMap;

@@ -13,10 +13,10 @@ use crate::desk::{Done, Ended, Place, kept};
 use crate::{told, write};
 
 /// Columns of `lifts.csv`, as `import` reads them.
-pub(super) const LIFTS: [&str; 10] =
+pub(crate) const LIFTS: [&str; 10] =
     ["lift", "bay", "maker", "model", "serial", "year", "capacity", "load_split", "first_used", "file"];
 /// Columns of `vehicles.csv`, as `import` reads them.
-pub(super) const VEHICLES: [&str; 3] = ["vehicle", "description", "file"];
+pub(crate) const VEHICLES: [&str; 3] = ["vehicle", "description", "file"];
 const PEOPLE: [&str; 7] = ["person", "name", "role", "of_age", "left", "instructed", "authorised"];
 const EVENTS: [&str; 8] = ["event", "at_utc", "day", "by", "with", "kind", "about", "sentence"];
 

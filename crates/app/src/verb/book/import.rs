@@ -144,11 +144,8 @@ async fn table(desk: &Desk, path: &Path, count: &mut Count) -> Result<(), Ended>
         ));
     }
     let folder = path.parent().unwrap_or(Path::new("."));
-    let mut rows = reader.into_records();
     // Rows are counted as a spreadsheet does, the column names being row 1.
-    let mut number = 1_usize;
-    while let Some(row) = rows.next() {
-        number += 1;
+    for (number, row) in (2_usize..).zip(reader.into_records()) {
         let entered = match row {
             Ok(row) => {
                 let row = Row { head: &head, row: &row };

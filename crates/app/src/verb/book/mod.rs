@@ -12,6 +12,9 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use records::{Admission, Book, Event, Fact, LiftId, Opening, PersonId, Role, Subject};
 
+#[cfg(test)]
+pub(crate) use export::{LIFTS, VEHICLES};
+
 use crate::cli::FINE;
 use crate::desk::{self, Done, Ended, PIN, Place, Who, new_pin};
 use crate::verb::enter::Chosen;

@@ -71,5 +71,10 @@ async fn plans_again(place: &Place) -> Result<(String, u8), crate::desk::Ended> 
             text += &line;
         }
     }
-    Ok((format!("{same} plans, computed again, give the same bytes.\n{text}"), code))
+    let plans = if same == 1 {
+        "1 plan, computed again, gives".into()
+    } else {
+        format!("{same} plans, computed again, give")
+    };
+    Ok((format!("{plans} the same bytes.\n{text}"), code))
 }

@@ -120,6 +120,9 @@ impl Examination {
                 Some(Kept::new(source.text))
             }
         };
+        if self.field.iter().any(|(field, _)| *field == ReportField::NextDue) {
+            return Err(Ended::bad("next-due is a day, and no text", "write --next-due YYYY-MM-DD"));
+        }
         let report = Report {
             lift: self.lift.clone(),
             on: self.on,

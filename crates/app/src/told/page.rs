@@ -1,0 +1,194 @@
+//! `docs/book.md`: what the tables of the book say, and nothing else.
+
+use std::fmt::Write as _;
+use std::path::Path;
+
+use records::{Act, CheckItem, HoldPoint, May, Outline, Role, Rules, may};
+
+use super::raise::look_for;
+use crate::verb::book::{LIFTS, VEHICLES};
+
+const HEAD: &str = "\
+# The book
+
+What the shop's book goes by: who may do what, the hold points of a raise, the rule sets, the check before use, the
+columns of an import. Written from the tables of `crates/records` and `crates/app` by a test:
+
+    STANDFAST_WRITE=1 cargo test -p app --lib the_page_is_the_tables
+
+";
+
+const OWN: &str = r#"
+A shop's own rules are a TOML file (`--own-rules FILE`), with where they come from:
+
+    source = "works agreement of 3 May 2026"
+    examination-months = 6
+    check-each-day = true
+    instruction-months = 12
+    report-fields = ["scope", "defects", "examiner"]
+"#;
+
+fn word(value: impl serde::Serialize) -> String {
+    serde_json::to_value(value).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
+}
+
+fn who(page: &mut String) {
+    *page += "## Who may do what\n\n| |";
+    Role::ALL.iter().for_each(|role| *page += &format!(" {role} |"));
+    *page += " source |\n|---|---|---|---|---|---|---|\n";
+    for act in Act::all() {
+        let _ = write!(page, "| {act} |");
+        for role in Role::ALL {
+            let cell = match may(role, act) {
+                May::Yes => "yes",
+                May::WithSecond => "with a second person",
+                May::No => "no",
+            };
+            let _ = write!(page, " {cell} |");
+        }
+        let _ = writeln!(page, " {} |", act.source());
+    }
+    *page += "\nWho checks a lift before use or takes a vehicle up must besides be instructed, authorised in writing and, where the rules say so, of age. \
+        The second person beside a learner must be allowed to do it alone. What brings a vehicle down is never held up.\n\n";
+}
+
+/// A raise in which every kind of hold point occurs.
+fn points() -> (Outline, Vec<HoldPoint>) {
+    use HoldPoint as P;
+    let outline = Outline {
+        recheck: vec![0],
+        lock: Some(7),
+        steps: vec!["rear axle off".into()],
+        stands: Some((0, 1)),
+        test_raise_millimetres: 200,
+    };
+    let points = vec![
+        P::Spotted,
+        P::PadsSeated,
+        P::ArmLocksEngaged,
+        P::TestRaised,
+        P::Shaken,
+        P::PadRechecked(0),
+        P::Raised,
+        P::OnLocks,
+        P::StandsSet,
+        P::StepDone(0),
+        P::StandsAway,
+        P::AreaClear,
+        P::OffLocks,
+        P::LocksReleased,
+        P::FullyDown,
+        P::ArmsClear,
+        P::DrivenOff,
+    ];
+    (outline, points)
+}
+
+fn hold_points(page: &mut String) {
+    let (outline, points) = points();
+    *page += "## Hold points\n\nIn this order; figures, parts, pads and stands are those of each plan, here an example. Each needs the one before. Noise or movement \
+        leads down and back to `pads-seated`; a lock that is not heard leaves only the way down and takes the lift out of service. Common practice, no source.\n\n\
+        | point | what is confirmed | what to look and listen for |\n|---|---|---|\n";
+    for point in points {
+        let _ = writeln!(
+            page,
+            "| `{point}` | {} | {} |",
+            point.sentence(&outline),
+            look_for(point, &outline).join(" ")
+        );
+    }
+    *page += "\nBefore each part comes off or goes on, and before a vehicle with parts off or on goes up again, the plan is checked as the vehicle stands.\n\n";
+}
+
+fn rule_sets(page: &mut String) {
+    *page += "## Rule sets\n\n";
+    for rules in [
+        Rules::Germany,
+        Rules::UnitedKingdom,
+        Rules::UnitedKingdomTwelveMonths,
+        Rules::UnitedStates,
+        Rules::Australia,
+    ] {
+        let set = rules.rule_set();
+        let name = serde_json::to_value(&rules).ok().and_then(|v| v["set"].as_str().map(str::to_owned));
+        let _ = writeln!(page, "### {}: `{}`\n", set.title, name.unwrap_or_default());
+        for due in &set.examinations {
+            let first =
+                if due.from_first_use { "first use" } else { "the last one, and one before first use" };
+            let (months, source) = (due.months.value, &due.months.source);
+            let _ = writeln!(
+                page,
+                "- {}: every {months} months, reckoned from {first}. {source}.",
+                due.thoroughness
+            );
+        }
+        if let Some(check) = &set.check_each_day {
+            let _ = writeln!(page, "- check before use: on each day. {}.", check.source);
+        }
+        if let Some(months) = &set.instruction_months {
+            let _ = writeln!(page, "- an instruction counts for {} months. {}.", months.value, months.source);
+        }
+        if let Some(age) = &set.operator_age {
+            let _ = writeln!(page, "- operators are at least {} years old. {}.", age.value, age.source);
+        }
+        if let Some(confirms) = &set.employer_confirms {
+            let _ = writeln!(page, "- the lead confirms each examination. {}.", confirms.source);
+        }
+        let fields: Vec<String> =
+            set.report_fields.value.iter().map(|f| format!("{f} (`{}`)", word(f))).collect();
+        let _ = writeln!(
+            page,
+            "- an examination's report has: {}. {}.\n",
+            fields.join(", "),
+            set.report_fields.source
+        );
+    }
+    page.truncate(page.trim_end().len());
+    *page += "\n";
+    *page += OWN;
+}
+
+fn checks(page: &mut String) {
+    *page += "\n## The check before use\n\n| item | what is looked at | source |\n|---|---|---|\n";
+    for item in CheckItem::all() {
+        let _ = writeln!(page, "| `{}` | {item} | {} |", word(item), item.source());
+    }
+}
+
+fn tables(page: &mut String) {
+    let _ = writeln!(
+        page,
+        "\n## Columns of an import\n\n`standfast book import` reads tables with a comma between columns and the names of the columns in row 1, as `export` writes them. `file` is the \
+         lift's or vehicle's own file, beside the table; it is kept to the byte. Days are YYYY-MM-DD. A row with a fault is told, counted and left out.\n\n\
+         - lifts: `{}`; needed are `lift` and `file`.\n- vehicles: `{}`; needed are `vehicle` and `file`.",
+        LIFTS.join("`, `"),
+        VEHICLES.join("`, `")
+    );
+}
+
+fn page() -> String {
+    let mut page = HEAD.to_owned();
+    who(&mut page);
+    hold_points(&mut page);
+    rule_sets(&mut page);
+    checks(&mut page);
+    tables(&mut page);
+    page
+}
+
+#[test]
+fn the_page_is_the_tables() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../docs/book.md");
+    if std::env::var_os("STANDFAST_WRITE").is_some() {
+        std::fs::write(&path, page()).unwrap();
+    }
+    let written = std::fs::read_to_string(&path).unwrap();
+    assert!(written == page(), "docs/book.md is not the tables: see its head for how to write it again");
+}
+
+/// The example of own rules is one.
+#[test]
+fn the_own_rules_of_the_page_can_be_read() {
+    let text: String = OWN.lines().filter_map(|l| l.strip_prefix("    ")).map(|l| format!("{l}\n")).collect();
+    assert!(toml::from_str::<records::OwnRules>(&text).is_ok(), "{text}");
+}
