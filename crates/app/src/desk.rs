@@ -47,7 +47,19 @@ impl Place {
     }
 
     pub(crate) fn is_file(&self) -> bool {
-        !self.text().starts_with("postgres")
+        !self.text().contains("://")
+    }
+
+    /// As it may be shown: the password of a database is not.
+    pub(crate) fn shown(&self) -> String {
+        let text = self.text();
+        let parts = text.split_once("://").and_then(|(kind, rest)| Some((kind, rest.rsplit_once('@')?)));
+        match parts {
+            Some((kind, (user, rest))) => {
+                format!("{kind}://{}@{rest}", user.split(':').next().unwrap_or_default())
+            }
+            None => text,
+        }
     }
 
     /// The file that it is.

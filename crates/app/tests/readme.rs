@@ -18,7 +18,14 @@ fn readme() -> String {
 fn shell(line: &str, folder: &Path) -> Output {
     let bin = Path::new(env!("CARGO_BIN_EXE_standfast")).parent().unwrap();
     let path = format!("{}:{}", bin.display(), std::env::var("PATH").unwrap());
-    Command::new("sh").args(["-c", line]).current_dir(folder).env("PATH", path).output().unwrap()
+    Command::new("sh")
+        .args(["-c", line])
+        .current_dir(folder)
+        .env("PATH", path)
+        .env("STANDFAST_PIN", "2580")
+        .env("STANDFAST_NEW_PIN", "2580")
+        .output()
+        .unwrap()
 }
 
 fn folder() -> tempfile::TempDir {
@@ -33,7 +40,7 @@ fn every_example_runs() {
     let text = readme();
     let cells = text.lines().filter(|l| l.starts_with('|')).filter_map(|l| l.rsplit('`').nth(1));
     let examples: Vec<&str> = cells.filter(|c| c.starts_with("standfast ")).collect();
-    for verb in ["plan", "solve", "check", "schema", "new", "weigh"] {
+    for verb in ["plan", "solve", "check", "schema", "new", "weigh", "book", "enter", "raise"] {
         assert!(examples.iter().any(|e| e.split(' ').nth(1) == Some(verb)), "no example of {verb}");
     }
     for example in examples {
@@ -56,5 +63,22 @@ fn the_excerpt_is_what_is_printed() {
     assert!(above.len() >= 6, "{above:?}");
     for line in above {
         assert!(printed.lines().any(|l| l == line), "not printed: {line}");
+    }
+}
+
+/// From an empty folder to a raise that is under way, as written.
+#[test]
+fn the_commands_of_the_book_run_one_after_the_other() {
+    let text = readme();
+    let section = text.split("\n## The book\n").nth(1).unwrap().split("\n## ").next().unwrap();
+    let script: Vec<&str> = section.lines().filter_map(|l| l.strip_prefix("    ")).collect();
+    assert!(script.len() > 12, "{script:?}");
+    let output = shell(&format!("set -e\n{}", script.join("\n")), folder().path());
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(output.status.success(), "{said}{}", String::from_utf8_lossy(&output.stderr));
+    for words in
+        ["NEXT  pads-seated", "On it: raise 1, hatchback", "1 plan, computed again, gives the same bytes."]
+    {
+        assert!(said.contains(words), "{words}: {said}");
     }
 }

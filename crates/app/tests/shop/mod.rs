@@ -1,6 +1,7 @@
 //! A shop with its book in a folder of its own, led by the command line alone.
 
 #![allow(
+    clippy::panic,
     clippy::unwrap_used,
     dead_code,
     reason = "helpers of several tests, which stop at what they did not expect"

@@ -80,7 +80,7 @@ pub(super) async fn restore(place: &Place, path: &Path) -> Done {
     on_the_desk(restored.book);
     let text = format!(
         "{}: {} events and {} documents restored and verified; it ends with {}.\n",
-        place.text(),
+        place.shown(),
         found.events,
         found.documents,
         told(found.head)

@@ -147,10 +147,9 @@ pub(crate) fn run(what: &What) -> u8 {
 }
 
 async fn begin(place: &Place, opening: Opening) -> Done {
-    let at = place.text();
     let shop = opening.shop.clone();
-    desk::on_the_desk(Book::create(&at, Timestamp::now(), opening).await?);
-    Ok(write::out(&format!("The book of {shop} was begun at {at}.\n"), FINE))
+    desk::on_the_desk(Book::create(&place.text(), Timestamp::now(), opening).await?);
+    Ok(write::out(&format!("The book of {shop} was begun at {}.\n", place.shown()), FINE))
 }
 
 async fn show(place: &Place, json: bool) -> Done {
