@@ -6,6 +6,7 @@ mod common;
 
 use std::io::BufReader;
 use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 
 use common::behind::sql;
 use common::place::{self, File, shared};
@@ -51,8 +52,13 @@ async fn a_backup_while_others_write_is_of_one_moment() {
         let (book, people) = ready_book(&place).await;
         let writer = Arc::new(Book::open(&place).await.expect("opened"));
         let tech = people["tech"].clone();
+        // However quick either is: it writes until enough backups were made, and 60 times at the least.
+        let enough = Arc::new(AtomicBool::new(false));
+        let told = Arc::clone(&enough);
         let writing = tokio::spawn(async move {
-            for n in 0..60 {
+            let mut n = 0;
+            while n < 60 || !told.load(Ordering::Relaxed) {
+                n += 1;
                 let command =
                     Command::ReportIncident { lift: None, raise: None, words: format!("incident {n}") };
                 writer.act(at(MORNING), &tech, &command).await.expect("written");
@@ -67,6 +73,7 @@ async fn a_backup_while_others_write_is_of_one_moment() {
             let as_known = book.verify(Some(head)).await.expect("read").faults;
             assert_eq!(as_known, [], "the book still has what the backup has");
             heads.push(head.seq);
+            enough.store(heads.len() > 1, Ordering::Relaxed);
         }
         writing.await.expect("no panic");
         assert!(heads.windows(2).all(|w| w[0] <= w[1]) && heads.len() > 1, "{heads:?}");
