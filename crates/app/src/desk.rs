@@ -39,6 +39,28 @@ pub(crate) struct Who {
     second: Option<PersonId>,
 }
 
+/// Somebody before a book.
+#[derive(Args, Clone, Debug)]
+pub(crate) struct Before {
+    #[command(flatten)]
+    place: Place,
+    #[command(flatten)]
+    who: Who,
+}
+
+impl Before {
+    /// Opens it once the PIN is right.
+    pub(crate) async fn open(&self) -> Result<Desk, Ended> {
+        let book = self.place.open().await?;
+        let by = sign(&book, &self.who.by, PIN).await?;
+        let second = match &self.who.second {
+            None => None,
+            Some(second) => Some(sign(&book, second, SECOND_PIN).await?),
+        };
+        Ok(Desk { book, by, second })
+    }
+}
+
 impl Place {
     /// The place as it is given to the book.
     pub(crate) fn text(&self) -> String {
@@ -69,17 +91,6 @@ impl Place {
 
     pub(crate) async fn open(&self) -> Result<Arc<Book>, Ended> {
         Ok(on_the_desk(Book::open(&self.text()).await?))
-    }
-
-    /// Opens it for somebody whose PIN is right.
-    pub(crate) async fn open_as(&self, who: &Who) -> Result<Desk, Ended> {
-        let book = self.open().await?;
-        let by = sign(&book, &who.by, PIN).await?;
-        let second = match &who.second {
-            None => None,
-            Some(second) => Some(sign(&book, second, SECOND_PIN).await?),
-        };
-        Ok(Desk { book, by, second })
     }
 }
 

@@ -141,9 +141,7 @@ fn work_and_losses(situation: &Situation, plan: &mut Plan) {
         (at <= answer.needed).then_some(Remark::Unloads { of, state, corner, at, needed: answer.needed })
     });
     plan.conditions.extend(unloads);
-    if plan.verdict == Verdict::Raise && !plan.conditions.is_empty() {
-        plan.verdict = Verdict::RaiseWithConditions;
-    }
+    plan.judge();
 }
 
 /// The setup as the checks want it: each pad on the area that it is deepest in, heights that a person
@@ -285,11 +283,11 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     }
     let steering = checks.iter().enumerate().filter(|(_, c)| c.binding && c.steers);
     let worst = steering.min_by(|a, b| a.1.reserve.total_cmp(&b.1.reserve)).map_or(0, |(k, _)| k);
-    let settings: [PadSetting; 4] =
-        core::array::from_fn(|i| setting(situation, &stand, pads, heights, i, &checks));
-    // Pads that statics would let carry too much if they touch unevenly must be screwed up to touch.
     let support = situation.support(&stand, pads);
-    let most = support.as_ref().map(|set| greatest_within(set, &situation.body(0, &stand)));
+    let support = support.as_ref();
+    let settings = settings(situation, &stand, pads, heights, support, &checks);
+    // Pads that statics would let carry too much if they touch unevenly must be screwed up to touch.
+    let most = support.map(|set| greatest_within(set, &situation.body(0, &stand)));
     for (setting, greatest) in settings.iter().zip(most.iter().flatten()) {
         if *greatest > setting.rated && setting.load_assured <= setting.rated {
             let (corner, rated) = (setting.corner, setting.rated);
@@ -304,19 +302,14 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
         refusals.push(Remark::NoLockClears);
     }
     let states =
-        (0..situation.states.len()).map(|k| state_answer(situation, &stand, pads, k, &checks)).collect();
-    let verdict = match (refusals.is_empty(), conditions.is_empty()) {
-        (false, _) => Verdict::DoNotRaise,
-        (true, false) => Verdict::RaiseWithConditions,
-        (true, true) => Verdict::Raise,
-    };
+        (0..situation.states.len()).map(|k| state_answer(situation, &stand, support, k, &checks)).collect();
     let height = working_height(situation, heights, test_raise, None);
     Plan {
-        verdict,
+        verdict: Verdict::of(&refusals, &conditions),
         placement: stand,
         mark: situation.band().map(|b| b.mark.clone()),
         mark_spot: situation.band().map(|b| b.front_wheel),
-        watch: watch(situation, &stand, pads, &settings),
+        watch: watch(situation, &stand, support, &settings),
         pads: settings,
         states,
         conditions,
@@ -351,64 +344,66 @@ fn greatest_within(set: &SupportSet, body: &Body) -> [Force; 4] {
     })
 }
 
-fn setting(
+fn settings(
     situation: &Situation,
     stand: &Placement,
     pads: &[Pad; 4],
     heights: &Heights,
-    i: usize,
+    support: Option<&SupportSet>,
     checks: &[Check],
-) -> PadSetting {
-    let arm = situation.arm(i, stand);
-    let set = situation.arm_setting(i, stand, pads[i].at);
-    let support = situation.support(stand, pads);
+) -> [PadSetting; 4] {
     let load = situation.body(0, stand).load();
-    let range = support.as_ref().and_then(|s| s.load_range(&load)).map(|r| r[i]);
-    let estimate = support.as_ref().and_then(|s| s.load_estimate(&load)).map(|e| e.loads[i]);
-    let corner = Corner::ALL[i];
-    let assured =
-        checks.iter().filter(|c| c.what == What::PadRating(corner)).map(|c| c.demand).fold(0.0, f64::max);
-    let place = Place::<Frame>::metres(pads[i].at);
-    PadSetting {
-        corner,
-        arm: arm_for(corner, stand),
-        area: pads[i].area,
-        at: place,
-        bay: stand.to_bay(place),
-        reach: Length::metres(set.reach),
-        swing: Angle::radians(set.swing),
-        tooth: arm.tooth_pitch.map(|pitch| {
-            let turn = wrapped(set.swing - arm.swing_from.to_radians()).max(0.0);
-            #[expect(
-                clippy::cast_possible_truncation,
-                clippy::cast_sign_loss,
-                reason = "a small count of teeth"
-            )]
-            let n = (turn / pitch.to_radians()).round() as u32;
-            n + 1
-        }),
-        height: heights.tops[i],
-        adapters: heights.adapters[i].clone(),
-        load_least: range.map_or(Force::ZERO, |r| r.least),
-        load_greatest: range.map_or(load.weight, |r| r.greatest),
-        load_estimate: estimate.unwrap_or(Force::ZERO),
-        load_assured: Force::newtons(assured),
-        rated: Force::newtons(situation.arm_rated(arm)),
-    }
+    let ranges = support.and_then(|s| s.load_range(&load));
+    let estimates = support.and_then(|s| s.load_estimate(&load)).map(|e| e.loads);
+    core::array::from_fn(|i| {
+        let arm = situation.arm(i, stand);
+        let set = situation.arm_setting(i, stand, pads[i].at);
+        let range = ranges.as_ref().map(|r| r[i]);
+        let estimate = estimates.as_ref().map(|loads| loads[i]);
+        let corner = Corner::ALL[i];
+        let assured =
+            checks.iter().filter(|c| c.what == What::PadRating(corner)).map(|c| c.demand).fold(0.0, f64::max);
+        let place = Place::<Frame>::metres(pads[i].at);
+        PadSetting {
+            corner,
+            arm: arm_for(corner, stand),
+            area: pads[i].area,
+            at: place,
+            bay: stand.to_bay(place),
+            reach: Length::metres(set.reach),
+            swing: Angle::radians(set.swing),
+            tooth: arm.tooth_pitch.map(|pitch| {
+                let turn = wrapped(set.swing - arm.swing_from.to_radians()).max(0.0);
+                #[expect(
+                    clippy::cast_possible_truncation,
+                    clippy::cast_sign_loss,
+                    reason = "a small count of teeth"
+                )]
+                let n = (turn / pitch.to_radians()).round() as u32;
+                n + 1
+            }),
+            height: heights.tops[i],
+            adapters: heights.adapters[i].clone(),
+            load_least: range.map_or(Force::ZERO, |r| r.least),
+            load_greatest: range.map_or(load.weight, |r| r.greatest),
+            load_estimate: estimate.unwrap_or(Force::ZERO),
+            load_assured: Force::newtons(assured),
+            rated: Force::newtons(situation.arm_rated(arm)),
+        }
+    })
 }
 
 fn state_answer(
     situation: &Situation,
     stand: &Placement,
-    pads: &[Pad; 4],
+    support: Option<&SupportSet>,
     k: usize,
     checks: &[Check],
 ) -> StateAnswer {
     let state = &situation.states[k];
     let body = situation.body(k, stand);
-    let support = situation.support(stand, pads);
-    let stability = support.as_ref().map(|s| s.stability(&body));
-    let loads = support.as_ref().and_then(|s| s.load_estimate(&body.load())).map(|e| e.loads);
+    let stability = support.map(|s| s.stability(&body));
+    let loads = support.and_then(|s| s.load_estimate(&body.load())).map(|e| e.loads);
     let loads: [Force; 4] = core::array::from_fn(|i| loads.as_ref().map_or(Force::ZERO, |l| l[i]));
     let edges = stability.iter().flat_map(|s| &s.edges).map(|e| EdgeAnswer {
         from: Corner::ALL[e.from],
@@ -437,14 +432,14 @@ fn state_answer(
 fn watch(
     situation: &Situation,
     stand: &Placement,
-    pads: &[Pad; 4],
+    support: Option<&SupportSet>,
     settings: &[PadSetting; 4],
 ) -> Vec<Remark> {
     let mut found = Vec::new();
-    let Some(support) = situation.support(stand, pads) else { return found };
+    let Some(support) = support else { return found };
     let person = Force::newtons(situation.limits.get(Name::ShakePush));
     for (i, corner) in Corner::ALL.into_iter().enumerate() {
-        if let Some(rock_push) = situation.rock_push(stand, &support, i).filter(|p| *p > person) {
+        if let Some(rock_push) = situation.rock_push(stand, support, i).filter(|p| *p > person) {
             found.push(Remark::ShakeProvesNothing { corner, rock_push, person });
         }
     }

@@ -11,7 +11,7 @@ use crate::frames::Placement;
 use crate::gauge::Gauge;
 use crate::job::Step;
 use crate::measure::Pad;
-use crate::plan::{OrderAnswer, Plan, Remark, Verdict};
+use crate::plan::{OrderAnswer, Plan, Remark};
 use crate::setup::Setup;
 use crate::situation::Situation;
 use crate::state::{Ledger, states};
@@ -168,7 +168,7 @@ pub(crate) fn in_best_order(
         return Plan { order: Some(answer), ..given };
     }
     plan.conditions.insert(0, Remark::InThisOrder);
-    plan.verdict = Verdict::RaiseWithConditions;
+    plan.judge();
     Plan { order: Some(answer), ..plan }
 }
 

@@ -24,6 +24,17 @@ pub enum Verdict {
     DoNotRaise,
 }
 
+impl Verdict {
+    /// What reasons and conditions make of it.
+    pub(crate) const fn of(refusals: &[Remark], conditions: &[Remark]) -> Self {
+        match (refusals.is_empty(), conditions.is_empty()) {
+            (false, _) => Self::DoNotRaise,
+            (true, false) => Self::RaiseWithConditions,
+            (true, true) => Self::Raise,
+        }
+    }
+}
+
 /// A checked setup for one raise.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Plan {
@@ -71,6 +82,11 @@ pub struct Plan {
 }
 
 impl Plan {
+    /// The verdict anew, after reasons or conditions came or went.
+    pub(crate) const fn judge(&mut self) {
+        self.verdict = Verdict::of(self.refusals.as_slice(), self.conditions.as_slice());
+    }
+
     /// The least reserve among the binding checks that the setup can change.
     #[must_use]
     pub fn worst_check(&self) -> &Check {

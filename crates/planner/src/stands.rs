@@ -18,7 +18,7 @@ use crate::job::{StandKit, Task};
 use crate::limits::Name;
 use crate::measure::Pad;
 use crate::order::fails_in_a_state;
-use crate::plan::{NoStands, OrderAnswer, Plan, Remark, Standing, StandsAnswer, Verdict, Whole};
+use crate::plan::{NoStands, OrderAnswer, Plan, Remark, Standing, StandsAnswer, Whole};
 use crate::situation::Situation;
 use crate::state::Ledger;
 pub use passing::{Passing, passing};
@@ -282,9 +282,7 @@ impl<'s, 'a> Bench<'s, 'a> {
         }
         plan.conditions.insert(0, Remark::Stands);
         plan.watch.push(Remark::StandSteadies);
-        if plan.refusals.is_empty() {
-            plan.verdict = Verdict::RaiseWithConditions;
-        }
+        plan.judge();
         // Stands are of one height: what is done while they stand is done at their lock.
         if let Ok((lock, _)) = self.lock(&standing.places) {
             let held = Held { lock, states: self.relieved() };

@@ -3,28 +3,13 @@
 
 #![expect(clippy::expect_used, reason = "a test ends where it fails")]
 
-use std::collections::{BTreeMap, BTreeSet};
-use std::fs;
-use std::path::Path;
+mod table;
+
+use std::collections::BTreeSet;
 
 use planner::person::{Body, Group, share, stature};
 use statics::Length;
-
-type Row = BTreeMap<String, String>;
-
-fn table(file: &str) -> Vec<Row> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("data").join(file);
-    let text = fs::read_to_string(path).expect("the data is there");
-    let mut lines = text.lines();
-    let header: Vec<&str> = lines.next().expect("a header").split(',').collect();
-    lines
-        .map(|line| header.iter().zip(line.split(',')).map(|(k, v)| ((*k).into(), v.into())).collect())
-        .collect()
-}
-
-fn number(row: &Row, key: &str) -> f64 {
-    row[key].parse().expect("a number")
-}
+use table::{number, table};
 
 const GROUPS: [(&str, Group); 2] = [("female", Group::Women), ("male", Group::Men)];
 const PERCENTILES: [(&str, f64); 7] =

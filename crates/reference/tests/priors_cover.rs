@@ -3,32 +3,19 @@
 
 #![expect(clippy::expect_used, reason = "a test ends where it fails")]
 
+mod table;
+
 use std::collections::BTreeMap;
-use std::fs;
-use std::path::Path;
 
 use planner::measured::Measured;
 use planner::priors::{self, Range};
 use planner::vehicle::{BodyClass, Drive};
 use statics::Length;
+use table::{Row, number, table};
 
 /// Classes with fewer vehicles are only counted in the whole.
 const ENOUGH: usize = 20;
 const COVERED: f64 = 0.95;
-
-fn table(file: &str) -> Vec<BTreeMap<String, String>> {
-    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("data").join(file);
-    let text = fs::read_to_string(path).expect("the data is there");
-    let mut lines = text.lines();
-    let header: Vec<&str> = lines.next().expect("a header").split(',').collect();
-    lines
-        .map(|line| header.iter().zip(line.split(',')).map(|(k, v)| ((*k).into(), v.into())).collect())
-        .collect()
-}
-
-fn number(row: &BTreeMap<String, String>, key: &str) -> f64 {
-    row[key].parse().expect("a number")
-}
 
 /// The data call every van of 2004 a van; they were family vans.
 fn class(name: &str) -> BodyClass {
@@ -94,7 +81,7 @@ fn front_share_covers_the_measured_vehicles() {
     coverage.hold("front share");
 }
 
-fn drive(row: &BTreeMap<String, String>) -> Drive {
+fn drive(row: &Row) -> Drive {
     if row["bev"] == "True" { Drive::Battery } else { Drive::Front }
 }
 

@@ -6,7 +6,7 @@ use records::{Command, LiftId, LiftSheet, VehicleId};
 
 use super::export::{LIFTS, VEHICLES};
 use crate::cli::{FINE, UNREADABLE};
-use crate::desk::{self, Desk, Done, Ended, Place, Who};
+use crate::desk::{self, Before, Desk, Done, Ended};
 use crate::document::{Document, Kind};
 use crate::verb::enter::{LiftFile, NOT_KNOWN, lift_file, vehicle_file};
 use crate::write;
@@ -18,8 +18,8 @@ struct Count {
     skipped: usize,
 }
 
-pub(super) async fn import(place: &Place, who: &Who, files: &[std::path::PathBuf]) -> Done {
-    let desk = place.open_as(who).await?;
+pub(super) async fn import(at: &Before, files: &[std::path::PathBuf]) -> Done {
+    let desk = at.open().await?;
     let mut count = Count::default();
     for path in files {
         if path.extension().is_some_and(|e| e.eq_ignore_ascii_case("csv")) {

@@ -16,7 +16,7 @@ use records::{Admission, Book, Event, Fact, LiftId, Opening, PersonId, Role, Sub
 pub(crate) use export::{LIFTS, VEHICLES};
 
 use crate::cli::FINE;
-use crate::desk::{self, Done, Ended, PIN, Place, Who, new_pin};
+use crate::desk::{self, Before, Done, Ended, PIN, Place, new_pin};
 use crate::verb::enter::Chosen;
 use crate::{told, write};
 
@@ -95,9 +95,7 @@ pub(crate) enum What {
     /// Lifts and vehicles from their files, or from CSV with a row for each.
     Import {
         #[command(flatten)]
-        place: Place,
-        #[command(flatten)]
-        who: Who,
+        at: Before,
         /// Lift or vehicle files (TOML), or CSV files with a column `lift` or `vehicle` and a column `file`.
         #[arg(required = true)]
         files: Vec<PathBuf>,
@@ -139,7 +137,7 @@ pub(crate) fn run(what: &What) -> u8 {
             What::Restore { place, file } => copy::restore(place, file).await,
             What::Salvage { place, file } => copy::salvage(place, file).await,
             What::Export { place, folder } => export::export(place, folder).await,
-            What::Import { place, who, files } => import::import(place, who, files).await,
+            What::Import { at, files } => import::import(at, files).await,
             What::Day { place, day } => self::day(place, *day).await,
             What::Record { place, lift } => record(place, lift).await,
         }

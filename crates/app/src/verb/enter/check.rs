@@ -13,7 +13,7 @@ use records::{
 
 use super::{Answer, act, word};
 use crate::cli::{FINE, UNREADABLE};
-use crate::desk::{Done, Ended, Place, Who};
+use crate::desk::{Before, Done, Ended};
 use crate::input::Source;
 use crate::input::problem::render_unreadable;
 use crate::write;
@@ -21,9 +21,7 @@ use crate::write;
 #[derive(Args, Debug)]
 pub(crate) struct Check {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Which lift.
     lift: LiftId,
     /// Items that are right, with commas between them: hold-to-run, positioning-marks, locks, arm-restraints,
@@ -43,7 +41,7 @@ fn pair<T: serde::de::DeserializeOwned>(text: &str) -> Result<(T, String), Strin
 
 impl Check {
     pub(super) async fn enter(&self) -> Done {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         let findings = if self.right.is_empty() && self.wrong.is_empty() { ask()? } else { self.said()? };
         act(&desk, &Command::CheckLift { lift: self.lift.clone(), findings }).await
     }
@@ -84,9 +82,7 @@ fn ask() -> Result<BTreeMap<CheckItem, Finding>, Ended> {
 #[derive(Args, Debug)]
 pub(crate) struct Examination {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Which lift.
     lift: LiftId,
     /// When it was examined, YYYY-MM-DD.
@@ -131,7 +127,7 @@ impl Examination {
             next_due: self.next_due,
             fields: self.field.iter().cloned().collect(),
         };
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         act(&desk, &Command::ReportExamination { report, paper }).await
     }
 }
@@ -139,16 +135,14 @@ impl Examination {
 #[derive(Args, Debug)]
 pub(crate) struct Confirmation {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Number of the examination.
     examination: u64,
 }
 
 impl Confirmation {
     pub(super) async fn enter(&self) -> Done {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         let number = ExaminationNumber(self.examination);
         act(&desk, &Command::ConfirmExamination { number }).await
     }

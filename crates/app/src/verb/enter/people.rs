@@ -9,15 +9,13 @@ use records::{Admission, Command, PersonId, Role};
 
 use super::{act, word};
 use crate::cli::FINE;
-use crate::desk::{Done, Ended, NEW_PIN, Place, Who, new_pin};
+use crate::desk::{Before, Done, Ended, NEW_PIN, new_pin};
 use crate::write;
 
 #[derive(Args, Debug)]
 pub(crate) struct Person {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Their name in the book: small letters, digits, hyphens.
     person: PersonId,
     /// Their name.
@@ -33,7 +31,7 @@ pub(crate) struct Person {
 
 impl Person {
     pub(super) async fn enter(&self) -> Done {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         let Self { person, name, role, of_age, .. } = self;
         let admission =
             Admission { person: person.clone(), name: name.clone(), role: *role, of_age: *of_age };
@@ -44,9 +42,7 @@ impl Person {
 #[derive(Args, Debug)]
 pub(crate) struct RoleOf {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Who.
     person: PersonId,
     /// technician, lead, examiner, instructor or learner.
@@ -56,7 +52,7 @@ pub(crate) struct RoleOf {
 
 impl RoleOf {
     pub(super) async fn enter(&self) -> Done {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         act(&desk, &Command::GiveRole { person: self.person.clone(), role: self.role }).await
     }
 }
@@ -64,16 +60,14 @@ impl RoleOf {
 #[derive(Args, Debug)]
 pub(crate) struct Leaving {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Who.
     person: PersonId,
 }
 
 impl Leaving {
     pub(super) async fn enter(&self) -> Done {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         act(&desk, &Command::PersonLeaves { person: self.person.clone() }).await
     }
 }
@@ -81,9 +75,7 @@ impl Leaving {
 #[derive(Args, Debug)]
 pub(crate) struct Instruction {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Who was instructed.
     person: PersonId,
     /// When, YYYY-MM-DD.
@@ -96,7 +88,7 @@ pub(crate) struct Instruction {
 
 impl Instruction {
     pub(super) async fn enter(&self) -> Done {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         let instruction =
             records::Instruction { person: self.person.clone(), on: self.on, subject: self.subject.clone() };
         act(&desk, &Command::Instruct(instruction)).await
@@ -106,9 +98,7 @@ impl Instruction {
 #[derive(Args, Debug)]
 pub(crate) struct Authorisation {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Who is authorised.
     person: PersonId,
     /// From when, YYYY-MM-DD.
@@ -121,7 +111,7 @@ pub(crate) struct Authorisation {
 
 impl Authorisation {
     pub(super) async fn enter(&self) -> Done {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         let authorisation =
             records::Authorisation { person: self.person.clone(), on: self.from, paper: self.paper.clone() };
         act(&desk, &Command::Authorise(authorisation)).await
@@ -131,9 +121,7 @@ impl Authorisation {
 #[derive(Args, Debug)]
 pub(crate) struct Withdrawal {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Whose authorisation.
     person: PersonId,
     /// Why.
@@ -142,7 +130,7 @@ pub(crate) struct Withdrawal {
 
 impl Withdrawal {
     pub(super) async fn enter(&self) -> Done {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         let Self { person, words, .. } = self;
         act(&desk, &Command::WithdrawAuthorisation { person: person.clone(), words: words.clone() }).await
     }
@@ -151,16 +139,14 @@ impl Withdrawal {
 #[derive(Args, Debug)]
 pub(crate) struct Pin {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Whose PIN.
     person: PersonId,
 }
 
 impl Pin {
     pub(super) async fn enter(&self) -> Done {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         let pin = new_pin(&self.person, NEW_PIN)?;
         desk.book.set_pin(Timestamp::now(), &desk.by, &self.person, &pin).await?;
         Ok(write::out(&format!("{} has a new PIN.\n", self.person), FINE))
@@ -202,9 +188,7 @@ impl Chosen {
 #[derive(Args, Debug)]
 pub(crate) struct Rules {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     #[command(flatten)]
     chosen: Chosen,
 }
@@ -212,7 +196,7 @@ pub(crate) struct Rules {
 impl Rules {
     pub(super) async fn enter(&self) -> Done {
         let rules = self.chosen.rules()?;
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         act(&desk, &Command::ChooseRules { rules }).await
     }
 }
@@ -220,16 +204,14 @@ impl Rules {
 #[derive(Args, Debug)]
 pub(crate) struct Clock {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// What was wrong with the clock.
     words: String,
 }
 
 impl Clock {
     pub(super) async fn enter(&self) -> Done {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         act(&desk, &Command::SetClock { words: self.words.clone() }).await
     }
 }

@@ -9,7 +9,7 @@ use sheets::Units;
 
 use super::{Answer, act};
 use crate::cli::UNREADABLE;
-use crate::desk::{Done, Ended, Place, Who};
+use crate::desk::{Before, Done, Ended};
 use crate::document::Document;
 use crate::write;
 
@@ -19,9 +19,7 @@ pub(crate) const NOT_KNOWN: &str = "not known";
 #[derive(Args, Debug)]
 pub(crate) struct Lift {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Its name in the book: small letters, digits, hyphens.
     lift: LiftId,
     /// Its file.
@@ -103,7 +101,7 @@ impl Lift {
             load_split: self.load_split.clone(),
             first_used: self.first_used,
         };
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         act(&desk, &Command::EnterLift { sheet, file: kept }).await
     }
 }
@@ -111,9 +109,7 @@ impl Lift {
 #[derive(Args, Debug)]
 pub(crate) struct OnLift {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Which lift.
     lift: LiftId,
     /// What, or why.
@@ -122,7 +118,7 @@ pub(crate) struct OnLift {
 
 impl OnLift {
     pub(super) async fn enter(&self, command: impl FnOnce(LiftId, String) -> Command) -> Done {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         act(&desk, &command(self.lift.clone(), self.words.clone())).await
     }
 }
@@ -130,9 +126,7 @@ impl OnLift {
 #[derive(Args, Debug)]
 pub(crate) struct Defect {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Which lift.
     lift: LiftId,
     /// What is wrong.
@@ -144,7 +138,7 @@ pub(crate) struct Defect {
 
 impl Defect {
     pub(super) async fn enter(&self) -> Done {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         let command = Command::ReportDefect {
             lift: self.lift.clone(),
             words: self.words.clone(),
@@ -157,9 +151,7 @@ impl Defect {
 #[derive(Args, Debug)]
 pub(crate) struct Repair {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Number of the defect.
     defect: u64,
     /// What was done.
@@ -171,7 +163,7 @@ pub(crate) struct Repair {
 
 impl Repair {
     pub(super) async fn enter(&self) -> Done {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         let command = Command::ReportRepair {
             number: DefectNumber(self.defect),
             words: self.words.clone(),
@@ -184,9 +176,7 @@ impl Repair {
 #[derive(Args, Debug)]
 pub(crate) struct Vehicle {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Its name in the book: small letters, digits, hyphens.
     vehicle: VehicleId,
     /// Its file.
@@ -200,7 +190,7 @@ impl Vehicle {
     pub(super) async fn enter(&self) -> Done {
         let (name, file) = vehicle_file(&self.file)?;
         let description = self.description.clone().unwrap_or(name);
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         act(&desk, &Command::EnterVehicle { vehicle: self.vehicle.clone(), description, file }).await
     }
 }
@@ -208,9 +198,7 @@ impl Vehicle {
 #[derive(Args, Debug)]
 pub(crate) struct Measurement {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Which vehicle.
     vehicle: VehicleId,
     /// What was measured, by its key in the vehicle's file.
@@ -226,7 +214,7 @@ pub(crate) struct Measurement {
 
 impl Measurement {
     pub(super) async fn enter(&self) -> Done {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         let measurement = records::Measurement {
             vehicle: self.vehicle.clone(),
             what: self.what.clone(),
@@ -240,9 +228,7 @@ impl Measurement {
 #[derive(Args, Debug)]
 pub(crate) struct Incident {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// What happened.
     words: String,
     /// At which lift.
@@ -255,7 +241,7 @@ pub(crate) struct Incident {
 
 impl Incident {
     pub(super) async fn enter(&self) -> Done {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         let command = Command::ReportIncident {
             lift: self.lift.clone(),
             raise: self.raise.map(RaiseNumber),
@@ -268,9 +254,7 @@ impl Incident {
 #[derive(Args, Debug)]
 pub(crate) struct Correction {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Number of the event.
     event: u64,
     /// Why it is struck out.
@@ -279,7 +263,7 @@ pub(crate) struct Correction {
 
 impl Correction {
     pub(super) async fn enter(&self) -> Done {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         act(&desk, &Command::Correct { event: Seq(self.event), words: self.words.clone() }).await
     }
 }

@@ -10,7 +10,7 @@ use clap::{Args, Subcommand};
 use records::{Command, Failure, HoldPoint, Raise, RaiseNumber, Shop, Sign, Subject};
 
 use crate::cli::{FINE, REFUSED};
-use crate::desk::{self, Desk, Done, Ended, Place, Who};
+use crate::desk::{self, Before, Desk, Done, Ended, Place};
 use crate::told::{self, raise::state};
 use crate::verb::plan::System;
 use crate::write;
@@ -85,9 +85,7 @@ pub(crate) enum What {
 #[derive(Args, Debug)]
 pub(crate) struct Led {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// Which raise; left out = the only one, or the only one that this person leads.
     #[arg(long, value_name = "NUMBER")]
     raise: Option<u64>,
@@ -138,7 +136,7 @@ pub(crate) fn run(what: &What) -> u8 {
 
 impl Led {
     async fn open(&self) -> Result<(Desk, RaiseNumber), Ended> {
-        let desk = self.place.open_as(&self.who).await?;
+        let desk = self.at.open().await?;
         let shop = desk.book.shop().await?;
         let number = which(&shop, self.raise, Some(desk.by.person()))?;
         Ok((desk, number))

@@ -12,7 +12,7 @@ use records::{
 use sheets::{Origin, Scene, Units};
 
 use crate::cli::{FINE, REFUSED, UNREADABLE};
-use crate::desk::{Done, Ended, Place, Who, kept};
+use crate::desk::{Before, Done, Ended, Place, kept};
 use crate::document::Document;
 use crate::input::Source;
 use crate::planning::{Files, Inputs};
@@ -26,9 +26,7 @@ pub(super) const PROGRAM: &str = concat!("standfast ", env!("CARGO_PKG_VERSION")
 #[derive(Args, Debug)]
 pub(crate) struct Start {
     #[command(flatten)]
-    place: Place,
-    #[command(flatten)]
-    who: Who,
+    at: Before,
     /// The lift, by its name in the book.
     #[arg(long, value_name = "NAME")]
     lift: LiftId,
@@ -121,7 +119,7 @@ pub(super) fn text_of(value: &serde_json::Value) -> String {
 }
 
 pub(super) async fn start(start: &Start) -> Done {
-    let desk = start.place.open_as(&start.who).await?;
+    let desk = start.at.open().await?;
     let (planned, new) = start.plan(&desk.book).await?;
     let units = start.units.units();
     if !start.json {
@@ -137,7 +135,7 @@ pub(super) async fn start(start: &Start) -> Done {
 }
 
 pub(super) async fn keep(keep: &Start) -> Done {
-    let desk = keep.place.open_as(&keep.who).await?;
+    let desk = keep.at.open().await?;
     let (planned, new) = keep.plan(&desk.book).await?;
     let code = if planned.may_be_raised() { FINE } else { REFUSED };
     let answer = new.answer.text().to_owned();
