@@ -61,6 +61,8 @@ enum Verb {
     /// A raise led step by step, from the plan to driven off.
     #[command(subcommand)]
     Raise(verb::raise::What),
+    /// The shop's own pages: plan, raise and book in a browser on tablet and screen.
+    Serve(crate::serve::Options),
 }
 
 /// What `new` can write.
@@ -109,6 +111,7 @@ impl Verb {
             Self::Book(what) => verb::book::run(&what),
             Self::Enter(what) => verb::enter::run(&what),
             Self::Raise(what) => verb::raise::run(&what),
+            Self::Serve(options) => crate::serve::run(&options),
         }
     }
 }

@@ -232,7 +232,7 @@ pub(crate) fn tell(ended: &Ended) -> u8 {
 }
 
 /// Refused: by the shop's rules, or because nobody proved who they are.
-fn status(failure: &Failure) -> u8 {
+pub(crate) fn status(failure: &Failure) -> u8 {
     match failure {
         Failure::Refused(_)
         | Failure::Pin(PinFailure::Wrong(_) | PinFailure::NoPin(_) | PinFailure::Locked(..)) => REFUSED,
@@ -241,7 +241,7 @@ fn status(failure: &Failure) -> u8 {
 }
 
 /// One line a reason.
-fn explained(failure: &Failure) -> String {
+pub(crate) fn explained(failure: &Failure) -> String {
     let label = if status(failure) == REFUSED { "refused" } else { "error" };
     let lines = failure.to_string();
     let help = match failure {

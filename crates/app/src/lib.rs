@@ -6,6 +6,7 @@ mod desk;
 mod document;
 mod input;
 mod planning;
+mod serve;
 mod template;
 mod told;
 mod verb;

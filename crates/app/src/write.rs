@@ -60,6 +60,15 @@ pub(crate) fn whole(path: &Path, text: &str) -> io::Result<()> {
     fs::rename(&beside, path).inspect_err(|_| discard(&beside))
 }
 
+/// Makes a file that only its owner may read; what is there already is left as it is.
+pub(crate) fn private(path: &Path, text: &str) -> io::Result<()> {
+    let mut options = fs::OpenOptions::new();
+    options.write(true).create_new(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    options.open(path)?.write_all(text.as_bytes())
+}
+
 /// Why something cannot be written, as one sentence with its cure.
 pub(crate) fn why_not(fault: &io::Error) -> String {
     let (what, cure) = match fault.kind() {

@@ -12,6 +12,7 @@ mod labels;
 mod notes;
 mod plan_view;
 mod scale;
+pub mod screen;
 mod side_view;
 mod silhouette;
 mod strip;

@@ -87,3 +87,15 @@ pub fn worked(scene: &Scene<'_>, check: &Check, units: Units) -> Option<Working>
 pub fn svg(scene: &Scene<'_>, units: Units) -> String {
     svg::write(&drawing::sheets(scene, units))
 }
+
+/// Items as SVG, for a document that holds [`svg_patterns`] and sets the type.
+#[must_use]
+pub fn svg_items(items: &[drawing::Item]) -> String {
+    svg::inside(items)
+}
+
+/// What the items' fillings refer to.
+#[must_use]
+pub fn svg_patterns() -> String {
+    svg::patterns()
+}

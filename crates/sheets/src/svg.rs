@@ -18,11 +18,7 @@ pub(crate) fn write(drawing: &Drawing) -> String {
         escaped(&drawing.title),
         escaped(&drawing.description),
     );
-    out += "<defs>\n";
-    for hatch in Hatch::ALL {
-        out += &pattern(hatch);
-    }
-    out += "</defs>\n";
+    out += &patterns();
     let _ = writeln!(out, "<rect width=\"{wide}\" height=\"{high}\" fill=\"#fff\"/>");
     let _ = writeln!(out, "<g font-family=\"{FONTS}\" stroke-linejoin=\"round\" stroke-linecap=\"butt\">");
     let mut top = 0.0;
@@ -35,14 +31,23 @@ pub(crate) fn write(drawing: &Drawing) -> String {
             );
         }
         let _ = writeln!(out, "<g transform=\"translate(0 {top})\">");
-        for item in items {
-            out += &shape(item);
-        }
+        out += &inside(items);
         out += "</g>\n";
         top += page;
     }
     out += "</g>\n</svg>\n";
     out
+}
+
+/// The fillings that items refer to by name: once a page.
+pub(crate) fn patterns() -> String {
+    let all: String = Hatch::ALL.into_iter().map(pattern).collect();
+    format!("<defs>\n{all}</defs>\n")
+}
+
+/// Items without the document around them.
+pub(crate) fn inside(items: &[Item]) -> String {
+    items.iter().map(shape).collect()
 }
 
 fn shape(item: &Item) -> String {

@@ -14,6 +14,7 @@ use super::board::Board;
 use super::labels::{Key, Labels};
 use super::scale::Scale;
 use super::text::SMALL;
+use marks::Marks;
 use crate::{Scene, Units};
 
 /// Depth to which a column is drawn beyond its inner face; its outer face is on no plate.
@@ -48,6 +49,26 @@ impl View<'_, '_> {
     fn paper(&self, length: Length) -> f64 {
         length.to_metres() * self.scale.per_metre
     }
+
+    /// All lines and surfaces, the bay's centre line from one end to the other.
+    fn draw(&self, board: &mut Board, ends: [f64; 2]) -> Marks {
+        marks::axes(board, self, ends);
+        vehicle::draw(board, self);
+        marks::support(board, self);
+        vehicle::doors(board, self);
+        lift::draw(board, self);
+        vehicle::mirrors(board, self);
+        stands::draw(board, self);
+        marks::draw(board, self)
+    }
+
+    /// Figures and names, where they cover nothing of it.
+    fn name(&self, board: &mut Board, key: &mut Key, marks: &Marks) {
+        let mut labels = Labels::over(board, self.area);
+        marks.name(board, key, &mut labels, self);
+        stands::name(board, key, &mut labels, self);
+        vehicle::names(board, key, &mut labels, self);
+    }
 }
 
 fn scale(scene: &Scene<'_>, area: &Area) -> Scale {
@@ -69,28 +90,36 @@ pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: U
     let middle = inner.middle();
     let origin = [middle[0], middle[1] + (low + high) / 2.0 * scale.per_metre];
     let view = View { scene, units, scale, origin, area: inner };
-    marks::axes(board, &view, [low, high]);
-    vehicle::draw(board, &view);
-    marks::support(board, &view);
-    vehicle::doors(board, &view);
-    lift::draw(board, &view);
-    vehicle::mirrors(board, &view);
-    stands::draw(board, &view);
-    let marks = marks::draw(board, &view);
+    let marks = view.draw(board, [low, high]);
     scale.bar(board, [area.x[0] + 1.0, area.y[1] - 0.4], units);
     let refused = scene.plan.verdict == Verdict::DoNotRaise;
     let says = if refused { "DO NOT USE" } else { "from above" };
     board.say_up_to([area.x[1] - 1.0, area.y[1] - 0.4], SMALL, refused, says);
-
-    let mut labels = Labels::over(board, inner);
-    marks.name(board, key, &mut labels, &view);
-    stands::name(board, key, &mut labels, &view);
-    vehicle::names(board, key, &mut labels, &view);
+    view.name(board, key, &marks);
     marks.centres.len() > 1
 }
 
+/// The whole bay in a size of its own: width and height, where the bay's origin is, 1 to what.
+pub(super) fn draw_on_screen(
+    board: &mut Board,
+    key: &mut Key,
+    scene: &Scene<'_>,
+    units: Units,
+    (size, origin, one_to): ([f64; 2], [f64; 2], f64),
+    named: bool,
+) {
+    let area = Area { x: [0.0, size[0]], y: [0.0, size[1]] };
+    let scale = Scale::of(one_to);
+    let view = View { scene, units, scale, origin, area };
+    let [low, high] = [origin[1] - size[1], origin[1]].map(|paper| paper / scale.per_metre);
+    let marks = view.draw(board, [low, high]);
+    if named {
+        view.name(board, key, &marks);
+    }
+}
+
 /// Along the bay: what must be seen, rear and front.
-fn extent(scene: &Scene<'_>) -> [f64; 2] {
+pub(super) fn extent(scene: &Scene<'_>) -> [f64; 2] {
     let outline = &scene.vehicle.outline;
     let nose = Place::metres([-outline.front_overhang.to_metres() - 0.28, 0.0]);
     let tail = (scene.vehicle.wheelbase.value + outline.rear_overhang).to_metres() + 0.08;
@@ -103,7 +132,7 @@ fn extent(scene: &Scene<'_>) -> [f64; 2] {
 }
 
 /// To the outside of the columns, or as far as a door swings.
-fn half_width(scene: &Scene<'_>) -> f64 {
+pub(super) fn half_width(scene: &Scene<'_>) -> f64 {
     let columns = scene.lift.columns.inside.to_metres() / 2.0 + COLUMN_DEPTH;
     let doors = scene.vehicle.doors.iter().enumerate().map(|(index, door)| {
         let open = vehicle::opens(scene, index, door).min(std::f64::consts::FRAC_PI_2);

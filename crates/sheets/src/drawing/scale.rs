@@ -23,7 +23,7 @@ impl Scale {
         Self::of(one_to)
     }
 
-    fn of(one_to: f64) -> Self {
+    pub(super) fn of(one_to: f64) -> Self {
         Self { per_metre: 1000.0 / one_to, one_to }
     }
 

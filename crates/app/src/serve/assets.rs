@@ -1,0 +1,41 @@
+//! Styles, scripts and the sign of the pages, carried in the program.
+
+use axum::extract::Path;
+use axum::http::header::{CACHE_CONTROL, CONTENT_TYPE, HeaderValue};
+use axum::response::{IntoResponse, Response};
+use records::Digest;
+
+use super::fault::Fault;
+
+macro_rules! assets {
+    ($($name:literal $kind:literal),* $(,)?) => {
+        [$(($name, $kind, include_str!(concat!("assets/", $name)))),*]
+    };
+}
+
+/// Name, media type, text.
+pub(crate) const ALL: [(&str, &str, &str); 4] = assets![
+    "mark.svg" "image/svg+xml",
+    "page.js" "text/javascript; charset=utf-8",
+    "plan.js" "text/javascript; charset=utf-8",
+    "style.css" "text/css; charset=utf-8",
+];
+
+/// Where it is; another text has another address, so that tablets may keep it for good.
+pub(crate) fn address(name: &str) -> String {
+    let text = ALL.iter().find(|asset| asset.0 == name).map_or("", |asset| asset.2);
+    let digest = Digest::of(text).to_string();
+    let short: String = digest.chars().filter(char::is_ascii_hexdigit).take(12).collect();
+    format!("/assets/{name}?{short}")
+}
+
+/// One of them.
+pub(crate) async fn asset(Path(name): Path<String>) -> Result<Response, Fault> {
+    let found = ALL.iter().find(|asset| asset.0 == name);
+    let (_, kind, text) = found.ok_or_else(|| Fault::NotFound(format!("There is no {name} here.")))?;
+    let headers = [
+        (CONTENT_TYPE, HeaderValue::from_static(kind)),
+        (CACHE_CONTROL, HeaderValue::from_static("public, max-age=31536000, immutable")),
+    ];
+    Ok((headers, *text).into_response())
+}

@@ -1,0 +1,153 @@
+//! What a request ends with when it does not end well: as a page, or as JSON.
+
+use axum::Json;
+use axum::http::StatusCode;
+use axum::response::{IntoResponse, Redirect, Response};
+use maud::{Markup, html};
+use records::Failure;
+use schemars::JsonSchema;
+use serde::Serialize;
+
+use super::frame;
+use crate::desk::{Ended, explained, status};
+use crate::cli::REFUSED;
+
+/// Why not, with every reason.
+#[derive(Debug)]
+pub(crate) enum Fault {
+    /// The shop has no book yet.
+    NoBook,
+    /// Nobody is signed in.
+    NobodyIsHere,
+    /// What was sent cannot be used.
+    Bad(Vec<String>),
+    /// By the shop's rules, the role table or the plan.
+    Refused(Vec<String>),
+    /// Who is signed in may not.
+    MayNot(String),
+    /// It came from a page that is not ours.
+    FromElsewhere,
+    /// Too many PINs from one address.
+    TooMany,
+    /// There is no such thing.
+    NotFound(String),
+    /// The book or the machine failed.
+    Broken(Vec<String>),
+}
+
+impl Fault {
+    pub(crate) fn bad(why: &str) -> Self {
+        Self::Bad(vec![why.to_owned()])
+    }
+
+    const fn status(&self) -> StatusCode {
+        match self {
+            Self::NoBook | Self::NotFound(_) => StatusCode::NOT_FOUND,
+            Self::NobodyIsHere => StatusCode::UNAUTHORIZED,
+            Self::Bad(_) => StatusCode::UNPROCESSABLE_ENTITY,
+            Self::Refused(_) => StatusCode::CONFLICT,
+            Self::MayNot(_) | Self::FromElsewhere => StatusCode::FORBIDDEN,
+            Self::TooMany => StatusCode::TOO_MANY_REQUESTS,
+            Self::Broken(_) => StatusCode::INTERNAL_SERVER_ERROR,
+        }
+    }
+
+    const fn title(&self) -> &'static str {
+        match self {
+            Self::NoBook => "This shop has no book yet",
+            Self::NobodyIsHere => "Nobody is signed in",
+            Self::Bad(_) => "This cannot be used",
+            Self::Refused(_) => "Refused",
+            Self::MayNot(_) | Self::FromElsewhere => "Not allowed",
+            Self::TooMany => "Too many tries",
+            Self::NotFound(_) => "Not found",
+            Self::Broken(_) => "It failed",
+        }
+    }
+
+    fn reasons(&self) -> Vec<String> {
+        match self {
+            Self::NoBook => vec!["Begin one first.".into()],
+            Self::NobodyIsHere => vec!["Sign in with your PIN.".into()],
+            Self::Bad(all) | Self::Refused(all) | Self::Broken(all) => all.clone(),
+            Self::MayNot(why) | Self::NotFound(why) => vec![why.clone()],
+            Self::FromElsewhere => vec!["This was sent from a page that is not of this shop.".into()],
+            Self::TooMany => vec!["Wait a minute, then try again.".into()],
+        }
+    }
+
+    /// The reasons, for a page that shows them where they arose.
+    pub(crate) fn told(&self) -> Markup {
+        html! {
+            section.told.refused role="alert" {
+                h2 { (self.title()) }
+                ul { @for reason in self.reasons() { li { (reason) } } }
+            }
+        }
+    }
+}
+
+impl From<Failure> for Fault {
+    fn from(failure: Failure) -> Self {
+        Ended::from(failure).into()
+    }
+}
+
+impl From<Ended> for Fault {
+    fn from(ended: Ended) -> Self {
+        let (text, code) = match ended {
+            Ended::Book(Failure::NoBook(_)) => return Self::NoBook,
+            Ended::Book(failure) if matches!(failure, Failure::Refused(_) | Failure::Pin(_)) => {
+                (failure.to_string(), REFUSED)
+            }
+            Ended::Book(failure) => return Self::Broken(lines(&explained(&failure))),
+            Ended::Said(text, code) => (text, code),
+        };
+        if code == REFUSED { Self::Refused(lines(&text)) } else { Self::Bad(lines(&text)) }
+    }
+}
+
+/// One reason a line, without the command line's labels.
+fn lines(text: &str) -> Vec<String> {
+    let bare = |line: &str| {
+        let line = line.trim();
+        ["refused: ", "error: "].iter().find_map(|label| line.strip_prefix(label)).unwrap_or(line).to_owned()
+    };
+    text.lines().map(bare).filter(|line| !line.is_empty()).collect()
+}
+
+impl IntoResponse for Fault {
+    fn into_response(self) -> Response {
+        match &self {
+            Self::NoBook => Redirect::to("/begin").into_response(),
+            _ => (self.status(), frame::bare(self.title(), &self.told())).into_response(),
+        }
+    }
+}
+
+/// The same for programs.
+#[derive(Debug)]
+pub(crate) struct ApiFault(pub(crate) Fault);
+
+/// Why a request was not answered.
+#[derive(Debug, Serialize, JsonSchema)]
+pub(crate) struct Refusal {
+    /// What kind of ending it is, in words.
+    pub(crate) title: &'static str,
+    /// Every reason.
+    pub(crate) reasons: Vec<String>,
+}
+
+impl<T: Into<Fault>> From<T> for ApiFault {
+    fn from(fault: T) -> Self {
+        Self(fault.into())
+    }
+}
+
+impl IntoResponse for ApiFault {
+    fn into_response(self) -> Response {
+        let Self(fault) = self;
+        let answer = Refusal { title: fault.title(), reasons: fault.reasons() };
+        (fault.status(), Json(answer)).into_response()
+    }
+}

@@ -1,0 +1,110 @@
+//! What every page has in common.
+
+use axum::http::header::{CONTENT_TYPE, HeaderValue};
+use axum::response::{IntoResponse, Response};
+use maud::{DOCTYPE, Markup, html};
+use sheets::Units;
+
+use super::assets;
+use super::caller::Caller;
+
+/// The parts of the pages, as they are named on top of each.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Part {
+    Plan,
+}
+
+impl Part {
+    /// In the order in which they stand there: name, address.
+    const ALL: [(Self, &str, &str); 1] = [(Self::Plan, "Plan", "/plan")];
+}
+
+/// A page.
+pub(crate) struct Page<'a> {
+    pub(crate) title: &'a str,
+    pub(crate) part: Option<Part>,
+    /// Module that makes it live; it must say everything without, too.
+    pub(crate) module: Option<&'static str>,
+    pub(crate) body: Markup,
+}
+
+impl Page<'_> {
+    /// With what is on top of every page.
+    pub(crate) fn of(self, caller: &Caller) -> Response {
+        let top = html! {
+            header.top {
+                a.home href="/" { "Standfast" }
+                nav aria-label="Parts" {
+                    @for (part, name, address) in Part::ALL {
+                        a href=(address) aria-current=[(self.part == Some(part)).then_some("page")] { (name) }
+                    }
+                }
+                div.who { (units(caller)) (person(caller)) }
+            }
+        };
+        let scripts = ["page.js"].into_iter().chain(self.module);
+        sent(document(self.title, scripts, &html! { (top) main id="main" { (self.body) } }))
+    }
+}
+
+/// A page that anybody may see, wherever they came from.
+pub(crate) fn bare(title: &str, body: &Markup) -> Response {
+    let body = html! {
+        header.top { a.home href="/" { "Standfast" } }
+        main id="main" { (body) p { a href="/" { "To the first page" } } }
+    };
+    sent(document(title, [], &body))
+}
+
+fn document<'a>(title: &str, scripts: impl IntoIterator<Item = &'a str>, body: &Markup) -> Markup {
+    html! {
+        (DOCTYPE)
+        html lang="en" {
+            head {
+                meta charset="utf-8";
+                meta name="viewport" content="width=device-width, initial-scale=1";
+                title { (title) " · Standfast" }
+                link rel="icon" href=(assets::address("mark.svg")) type="image/svg+xml";
+                link rel="stylesheet" href=(assets::address("style.css"));
+                @for script in scripts { script type="module" src=(assets::address(script)) {} }
+            }
+            body {
+                a.skip href="#main" { "To the content" }
+                (body)
+            }
+        }
+    }
+}
+
+fn sent(page: Markup) -> Response {
+    let html = HeaderValue::from_static("text/html; charset=utf-8");
+    ([(CONTENT_TYPE, html)], page.into_string()).into_response()
+}
+
+/// Both systems, the one that is not in use as a button.
+fn units(caller: &Caller) -> Markup {
+    let (now, other, value) = match caller.units {
+        Units::Metric => ("mm, kg", "in, lb", "us"),
+        Units::Us => ("in, lb", "mm, kg", "metric"),
+    };
+    html! {
+        form method="post" action="/units" {
+            input type="hidden" name="then" value=(caller.at);
+            span { (now) }
+            button.small name="units" value=(value) aria-label={ "Show " (other) " instead" } { (other) }
+        }
+    }
+}
+
+fn person(caller: &Caller) -> Markup {
+    html! {
+        @if let Some(person) = caller.person() {
+            form method="post" action="/sign-out" {
+                span { (person) }
+                button.small { "Sign out" }
+            }
+        } @else {
+            a.button.small href=(super::sign_in::address(&caller.at)) { "Sign in" }
+        }
+    }
+}

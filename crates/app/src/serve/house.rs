@@ -1,0 +1,67 @@
+//! What every request is answered from.
+
+use std::sync::Arc;
+
+use records::Book;
+use tokio::sync::RwLock;
+
+use super::changes::Changes;
+use super::fault::Fault;
+use super::session::Sessions;
+use super::shelf::Shelf;
+use super::{Options, session};
+use crate::desk::{Ended, Place};
+
+/// The shop behind the pages.
+pub(crate) struct House {
+    pub(crate) place: Place,
+    book: RwLock<Option<Arc<Book>>>,
+    pub(crate) sessions: Sessions,
+    pub(crate) attempts: session::Attempts,
+    pub(crate) shelf: Shelf,
+    pub(crate) changes: Changes,
+    /// Whether cookies go over TLS only.
+    pub(crate) secure: bool,
+    pub(crate) quiet: bool,
+}
+
+/// As handlers hold it.
+pub(crate) type Shared = Arc<House>;
+
+impl House {
+    /// With the book, if one has been begun.
+    pub(crate) async fn open(options: &Options, secure: bool) -> Result<Shared, Ended> {
+        let book = match Book::open(&options.place.text()).await {
+            Ok(book) => Some(Arc::new(book)),
+            Err(records::Failure::NoBook(_)) => None,
+            Err(failure) => return Err(failure.into()),
+        };
+        Ok(Arc::new(Self {
+            place: options.place.clone(),
+            book: RwLock::new(book),
+            sessions: Sessions::new(options.idle()),
+            attempts: session::Attempts::new(),
+            shelf: Shelf::default(),
+            changes: Changes::default(),
+            secure,
+            quiet: options.quiet,
+        }))
+    }
+
+    /// The book; without one there is only the first page of all.
+    pub(crate) async fn book(&self) -> Result<Arc<Book>, Fault> {
+        self.book.read().await.clone().ok_or(Fault::NoBook)
+    }
+
+    /// From here on there is a book.
+    pub(crate) async fn began(&self, book: Book) {
+        *self.book.write().await = Some(Arc::new(book));
+    }
+
+    /// Closes the book: a file that was closed holds all of it.
+    pub(crate) async fn close(&self) {
+        if let Some(book) = self.book.write().await.take().and_then(Arc::into_inner) {
+            book.close().await;
+        }
+    }
+}

@@ -1,0 +1,64 @@
+//! `serve`: the shop's own pages, from this one program, with nothing fetched from elsewhere.
+
+mod assets;
+mod caller;
+mod changes;
+mod fault;
+mod frame;
+mod health;
+mod house;
+mod net;
+mod plan;
+mod routes;
+mod session;
+mod shelf;
+mod sign_in;
+
+use std::net::SocketAddr;
+use std::path::PathBuf;
+use std::time::Duration;
+
+use clap::Args;
+
+use crate::desk::{Ended, Place, tell};
+
+/// Where to listen, and for whom.
+#[derive(Args, Debug)]
+pub(crate) struct Options {
+    #[command(flatten)]
+    place: Place,
+    /// Address and port. On any but this machine's own the pages are sent under TLS only.
+    #[arg(long, value_name = "ADDRESS:PORT", default_value = "127.0.0.1:7420")]
+    listen: SocketAddr,
+    /// The shop's own certificate, PEM. Left out on a network = one made for this shop, kept beside the book.
+    #[arg(long, value_name = "FILE", requires = "key")]
+    certificate: Option<PathBuf>,
+    /// Its private key, PEM.
+    #[arg(long, value_name = "FILE", requires = "certificate")]
+    key: Option<PathBuf>,
+    /// Whoever leaves a tablet alone for so many minutes is signed out.
+    #[arg(long, value_name = "MINUTES", default_value_t = 15, value_parser = clap::value_parser!(u64).range(1..=720))]
+    idle: u64,
+    /// Say nothing of each request.
+    #[arg(long)]
+    quiet: bool,
+}
+
+impl Options {
+    const fn idle(&self) -> Duration {
+        Duration::from_secs(self.idle * 60)
+    }
+}
+
+/// Serves until it is told to stop; what was confirmed by then is finished.
+pub(crate) fn run(options: &Options) -> u8 {
+    let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build();
+    let ended = match runtime {
+        Ok(runtime) => runtime.block_on(net::serve(options)),
+        Err(fault) => Err(Ended::bad(&format!("the program cannot start its work: {fault}"), "try again")),
+    };
+    match ended {
+        Ok(code) => code,
+        Err(ended) => tell(&ended),
+    }
+}

@@ -1,0 +1,71 @@
+//! A setup checked while a finger moves it.
+
+use axum::Json;
+use axum::extract::State;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
+
+use super::placed::Placed;
+use super::told;
+use crate::convert;
+use crate::serve::caller::Caller;
+use crate::serve::fault::ApiFault;
+use crate::serve::house::Shared;
+use crate::serve::shelf::{self, Asked};
+use crate::wire::plan::Answer;
+
+/// Name and version of the answer.
+const CONTRACT: &str = "standfast/setup/1";
+
+/// What is checked.
+#[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Question {
+    /// The lift, by its name in the book.
+    lift: String,
+    /// The vehicle.
+    vehicle: String,
+    /// The job; empty = raised and lowered only.
+    #[serde(default)]
+    job: String,
+    /// Where vehicle and pads are.
+    setup: Placed,
+    /// Whether names are drawn too: not while something moves.
+    #[serde(default)]
+    named: bool,
+}
+
+/// What it does.
+#[derive(Debug, Serialize, JsonSchema)]
+pub(crate) struct Checked {
+    /// Name and version of this form.
+    contract: &'static str,
+    /// The setup as it was understood, pads on the vehicle.
+    setup: Placed,
+    /// As `plan --as-placed --json` answers.
+    answer: Answer,
+    /// The plan view, as the content of an SVG of the page's size.
+    picture: String,
+    /// The answer as the page shows it.
+    told: String,
+}
+
+/// Answers with loads, edges, reserve, every failing check and the picture.
+pub(crate) async fn setup(
+    State(house): State<Shared>,
+    caller: Caller,
+    Json(question): Json<Question>,
+) -> Result<Json<Checked>, ApiFault> {
+    let Question { lift, vehicle, job, setup, named } = question;
+    let asked = Asked { lift, vehicle, job };
+    let worked = shelf::worked(&house, shelf::texts(&house, &asked).await?).await?;
+    let plan = worked.checked(&setup.setup()?)?;
+    let scene = worked.moved(&plan);
+    Ok(Json(Checked {
+        contract: CONTRACT,
+        setup: Placed::of(&plan),
+        answer: convert::plan::answer(&scene, caller.units),
+        picture: told::picture(&scene, &worked.window, caller.units, named),
+        told: told::answer(&scene, &asked, caller.units).into_string(),
+    }))
+}

@@ -1,0 +1,274 @@
+//! A plan as a page shows it.
+
+use maud::{Markup, PreEscaped, html};
+use planner::plan::{Check, PadSetting, Verdict};
+use sheets::drawing::screen::{self, Picture, Window};
+use sheets::units::{self, Units};
+use sheets::{Origin, Scene, words};
+
+use super::placed::{Moved, Placed};
+use crate::serve::shelf::{Asked, Worked};
+
+/// Everything: the answer, the drawing to move things on, then what is one step away.
+pub(super) fn whole(scene: &Scene<'_>, worked: &Worked, asked: &Asked, units: Units) -> Markup {
+    html! {
+        div.plan {
+            div #answer aria-live="polite" { (answer(scene, asked, units)) }
+            (stage(scene, worked, asked, units))
+        }
+        (height(scene, units))
+        (states(scene, units))
+        (by_hand(scene, asked, units))
+        (checks(scene, asked, units))
+        (assumed(scene, units))
+        section.cautions { ul { @for caution in words::cautions() { li { (caution) } } } }
+    }
+}
+
+/// The first screenful: may it go up, where does the wheel stand, what are the four arms set to.
+pub(super) fn answer(scene: &Scene<'_>, asked: &Asked, units: Units) -> Markup {
+    let (kind, sign) = match scene.plan.verdict {
+        Verdict::Raise => ("raise", "✓"),
+        Verdict::RaiseWithConditions => ("conditions", "!"),
+        Verdict::DoNotRaise => ("refused", "✕"),
+    };
+    let refusals = words::refusals(scene);
+    let conditions = words::conditions(scene);
+    let list = |title: &str, all: &[words::Reason<'_>]| {
+        html! {
+            @if !all.is_empty() {
+                h2 { (title) }
+                ol { @for reason in all { li { (reason.sentence(scene, units)) } } }
+            }
+        }
+    };
+    html! {
+        section.verdict.(kind) { span.sign aria-hidden="true" { (sign) } h1 { (words::verdict(scene)) } }
+        @if scene.origin == Origin::AsPlaced {
+            p.moved { "As you moved it. " a.button.small href=(address(asked, &Moved::default())) data-best { "Back to the best" } }
+        }
+        p.wheel { span.label { "Front wheel" } strong { (words::spot(scene, units)) } }
+        p.note { (words::capital(&words::stance(scene, units))) "." }
+        (list("Refused because", &refusals))
+        div.arms { @for pad in by_arm(scene) { (arm(scene, pad, units)) } }
+        (least(scene, asked, units))
+        (list("Conditions", &conditions))
+        (list("Watch", &words::watch(scene)))
+        @if scene.plan.verdict == Verdict::DoNotRaise {
+            @if let Some(change) = words::smallest_change(scene, units) { h2 { "Smallest change" } p { (change) } }
+        }
+    }
+}
+
+/// As they stand in the bay: front left, front right, rear left, rear right.
+fn by_arm<'a>(scene: &Scene<'a>) -> Vec<&'a PadSetting> {
+    let mut pads: Vec<&PadSetting> = scene.plan.pads.iter().collect();
+    pads.sort_by_key(|pad| pad.arm);
+    pads
+}
+
+fn arm(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> Markup {
+    let guess = if words::share_is_assumed(scene) { "about " } else { "" };
+    let row = |label: &str, value: String| html! { div { dt { (label) } dd { (value) } } };
+    html! {
+        section.arm {
+            h3 { (words::capital(words::corner_name(pad.arm))) }
+            @if pad.arm != pad.corner { p.note { "vehicle's " (words::corner_name(pad.corner)) } }
+            dl {
+                (row("Reach", units.length(pad.reach)))
+                (row("Swing", words::swing(pad, units)))
+                (row("Pad height", units.length(pad.height)))
+                (row("Adapters", words::adapters(&pad.adapters, units)))
+            }
+            dl.minor {
+                (row("Load", format!("{guess}{}", units.load(pad.load_estimate))))
+                (row("Assured", units.load(pad.load_assured)))
+                (row("Rating", units.load(pad.rated)))
+            }
+        }
+    }
+}
+
+fn least(scene: &Scene<'_>, asked: &Asked, units: Units) -> Markup {
+    let check = scene.plan.worst_check();
+    let [demand, limit] = words::figures(check, units);
+    html! {
+        p.least {
+            span.label { "Least reserve" }
+            strong { (units::reserve(check.reserve)) }
+            " " (words::title_in_state(scene, check)) ": " (demand) ", " (units::sense(check.sense)) " " (limit) ". "
+            a href=(working(scene, asked, check)) { "Work it out" }
+        }
+    }
+}
+
+/// The plan view with what a script needs to move things on it.
+fn stage(scene: &Scene<'_>, worked: &Worked, asked: &Asked, units: Units) -> Markup {
+    let picture = screen::from_above(scene, units, &worked.window, true);
+    let [wide, high] = picture.size;
+    let bay = serde_json::json!({
+        "lift": asked.lift, "vehicle": asked.vehicle, "job": asked.job,
+        "setup": Placed::of(scene.plan), "best": Placed::of(&worked.plan),
+        "origin": picture.origin, "per_metre": picture.per_metre,
+        "wheelbase_m": scene.vehicle.wheelbase.value.to_metres(),
+        "half_width_m": scene.vehicle.outline.width.to_metres() / 2.0,
+    });
+    let description = format!(
+        "From above: front wheel {}. Pads, lifting areas, centre of gravity and the figure that the pads span.",
+        words::spot(scene, units)
+    );
+    html! {
+        figure.stage data-bay=(bay.to_string()) {
+            svg #stage viewBox={ "0 0 " (wide) " " (high) } role="img" aria-label=(description) tabindex="0" {
+                (PreEscaped(sheets::svg_patterns()))
+                rect.paper width=(wide) height=(high) {}
+                g #picture { (PreEscaped(sheets::svg_items(&picture.items))) }
+            }
+            (key(&picture))
+            figcaption.live {
+                "Drag the vehicle along the bay or sideways, drag a pad, or turn the vehicle by a quarter degree. "
+                span.turns {
+                    button type="button" data-turn="0.25" { "Turn left" }
+                    button type="button" data-turn="-0.25" { "Turn right" }
+                }
+                button type="button" data-best { "Back to the best" }
+                output #delay {}
+            }
+        }
+    }
+}
+
+fn key(picture: &Picture) -> Markup {
+    html! {
+        @if !picture.names.is_empty() { ol.key { @for name in &picture.names { li { (name) } } } }
+    }
+}
+
+/// The content of the plan view's SVG.
+pub(super) fn picture(scene: &Scene<'_>, window: &Window, units: Units, named: bool) -> String {
+    sheets::svg_items(&screen::from_above(scene, units, window, named).items)
+}
+
+fn height(scene: &Scene<'_>, units: Units) -> Markup {
+    let picture = screen::from_the_left(scene, units);
+    let [wide, high] = picture.size;
+    html! {
+        section.height {
+            h2 { "Height of the work" }
+            figure {
+                svg viewBox={ "0 0 " (wide) " " (high) } role="img" aria-label="From the left: floor, pads, locks, roof and ceiling, and whoever works, to size." {
+                    rect.paper width=(wide) height=(high) {}
+                    (PreEscaped(sheets::svg_items(&picture.items)))
+                }
+                (key(&picture))
+            }
+            p { "Test raise: stop when the pads have risen " strong { (units.length(scene.plan.test_raise)) } " from fully down: all four tyres are clear." }
+        }
+    }
+}
+
+fn states(scene: &Scene<'_>, units: Units) -> Markup {
+    let plan = scene.plan;
+    html! {
+        @if plan.states.len() > 1 {
+            section.states {
+                h2 { "Along the job" }
+                ol {
+                    @for (k, state) in plan.states.iter().enumerate() {
+                        li {
+                            h3 { (words::capital(&state.name)) }
+                            p { (units.mass(state.mass.value)) ", least reserve " strong { (units::reserve(state.worst_reserve)) } }
+                            p.note { (words::along_the_job(scene, k, units)) }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+/// The same as dragging, for whoever has no pointer or no script.
+fn by_hand(scene: &Scene<'_>, asked: &Asked, _units: Units) -> Markup {
+    let at = Placed::of(scene.plan);
+    let field = |name: &str, label: &str, value: String| {
+        html! { label { (label) input name=(name) value=(value); } }
+    };
+    let millimetres = |metres: f64| format!("{:.0} mm", metres * 1000.0);
+    html! {
+        details.sheet {
+            summary { "Check a setup measured on the floor" }
+            form method="get" action="/plan" {
+                @for (name, value) in [("lift", &asked.lift), ("vehicle", &asked.vehicle), ("job", &asked.job)] {
+                    input type="hidden" name=(name) value=(value);
+                }
+                (field("spot", "Front wheel ahead of the column line", millimetres(at.spot_m)))
+                (field("offset", "To the left of the middle", millimetres(at.offset_m)))
+                (field("yaw", "Turned to the left", format!("{:.2} deg", at.yaw_rad.to_degrees())))
+                @for (pad, name) in scene.plan.pads.iter().zip(["front_left", "front_right", "rear_left", "rear_right"]) {
+                    @let [aft, left] = pad.at.to_metres();
+                    (field(name, &format!("{} pad: behind the front axle, left of centre", words::capital(words::corner_name(pad.corner))),
+                        format!("{}, {}", millimetres(aft), millimetres(left))))
+                }
+                button.main { "Check it" }
+            }
+        }
+    }
+}
+
+fn checks(scene: &Scene<'_>, asked: &Asked, units: Units) -> Markup {
+    let mut checks: Vec<&Check> = scene.plan.checks.iter().collect();
+    checks.sort_by(|a, b| a.reserve.total_cmp(&b.reserve));
+    html! {
+        details {
+            summary { "Every check: " (checks.len()) }
+            table {
+                thead { tr { th { "Check" } th { "Is" } th { "Limit" } th { "Reserve" } th { "" } } }
+                tbody {
+                    @for check in checks {
+                        @let [demand, limit] = words::figures(check, units);
+                        tr.fails[check.reserve < 0.0] {
+                            td { (words::title_in_state(scene, check)) }
+                            td { (demand) }
+                            td { (units::sense(check.sense)) " " (limit) br; span.note { (words::source(scene, check)) } }
+                            td { (units::reserve(check.reserve)) }
+                            td { a href=(working(scene, asked, check)) { "Work it out" } }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn assumed(scene: &Scene<'_>, units: Units) -> Markup {
+    html! {
+        @if !scene.plan.assumptions.is_empty() {
+            details open {
+                summary { "Not known, and assumed: " (scene.plan.assumptions.len()) }
+                ul.guessed { @for a in &scene.plan.assumptions { li { (words::assumption(a, units)) } } }
+            }
+        }
+    }
+}
+
+/// The address of a plan.
+pub(super) fn address(asked: &Asked, moved: &Moved) -> String {
+    let mut pairs = url::form_urlencoded::Serializer::new(String::from("/plan?"));
+    for (name, value) in [("lift", &asked.lift), ("vehicle", &asked.vehicle), ("job", &asked.job)] {
+        pairs.append_pair(name, value);
+    }
+    for (name, value) in moved.pairs() {
+        pairs.append_pair(name, value);
+    }
+    pairs.finish()
+}
+
+/// The address of a check worked out, at the same setup.
+fn working(scene: &Scene<'_>, asked: &Asked, check: &Check) -> String {
+    let moved = match scene.origin {
+        Origin::Planned => Moved::default(),
+        Origin::AsPlaced => Moved::of(scene.plan),
+    };
+    let id = url::form_urlencoded::byte_serialize(check.what.id().as_bytes()).collect::<String>();
+    format!("{}&check={id}", address(asked, &moved).replacen("/plan?", "/plan/working?", 1))
+}

@@ -1,0 +1,131 @@
+//! Every address of the pages, and who may ask there: one table.
+
+use axum::Router;
+use axum::extract::{FromRequestParts, Request, State};
+use axum::http::header::{HOST, ORIGIN};
+use axum::http::request::Parts;
+use axum::http::Method;
+use axum::middleware::{self, Next};
+use axum::response::{IntoResponse, Redirect, Response};
+use axum::routing::{MethodRouter, get, post};
+use records::{Act, May, may};
+
+use super::caller::Caller;
+use super::fault::{ApiFault, Fault};
+use super::house::Shared;
+use super::{assets, changes, health, plan, sign_in};
+
+/// Who may ask.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Need {
+    /// Anybody who reaches this machine.
+    Nothing,
+    /// Somebody who gave their PIN.
+    SignedIn,
+    /// Somebody whose role may do this, alone or with a second person.
+    May(Act),
+}
+
+/// One address.
+pub(crate) struct Route {
+    pub(crate) method: Method,
+    pub(crate) path: &'static str,
+    pub(crate) need: Need,
+    /// What is there.
+    pub(crate) what: &'static str,
+    handler: MethodRouter<Shared>,
+}
+
+macro_rules! routes {
+    ($($method:ident $path:literal $need:expr, $what:literal, $handler:expr;)*) => {
+        vec![$(Route {
+            method: routes!(@method $method),
+            path: $path,
+            need: $need,
+            what: $what,
+            handler: $method($handler),
+        }),*]
+    };
+    (@method get) => { Method::GET };
+    (@method post) => { Method::POST };
+}
+
+/// The table.
+pub(crate) fn all() -> Vec<Route> {
+    use Need::Nothing;
+    routes! {
+        get "/" Nothing, "the first page", plan::first;
+        get "/health" Nothing, "whether the pages and the book are there", health::health;
+        get "/assets/{name}" Nothing, "what pages are made of", assets::asset;
+        get "/changes" Nothing, "a server-sent event for every change of the book", changes::events;
+        get "/sign-in" Nothing, "sign in: who", sign_in::page;
+        post "/sign-in" Nothing, "sign in: name and PIN", sign_in::sign_in;
+        post "/sign-out" Nothing, "leave this tablet", sign_in::sign_out;
+        post "/units" Nothing, "choose the units of this tablet", sign_in::units;
+        get "/plan" Nothing, "a plan: bay, vehicle, job", plan::page;
+        get "/plan/working" Nothing, "one figure of a plan worked out", plan::working;
+        post "/api/setup" Nothing, "a setup checked while it is moved", plan::api::setup;
+    }
+}
+
+/// All of them, each behind its guard.
+pub(crate) fn router(house: &Shared) -> Router {
+    let guarded = all().into_iter().fold(Router::new(), |router, route| {
+        let state = (house.clone(), route.need);
+        router.route(route.path, route.handler.layer(middleware::from_fn_with_state(state, guard)))
+    });
+    guarded.fallback(nowhere).with_state(house.clone())
+}
+
+async fn nowhere() -> Fault {
+    Fault::NotFound("There is no such page.".into())
+}
+
+/// Lets a request through, or says why not; where signing in would help, it leads there.
+async fn guard(State((house, need)): State<(Shared, Need)>, request: Request, next: Next) -> Response {
+    let (mut parts, body) = request.into_parts();
+    let is_api = parts.uri.path().starts_with("/api/");
+    let Ok(caller) = Caller::from_request_parts(&mut parts, &house).await;
+    let verdict = match changes_something(&parts) && from_elsewhere(&parts) {
+        true => Err(Fault::FromElsewhere),
+        false => admitted(&house, &caller, need).await,
+    };
+    match verdict {
+        Ok(()) => next.run(Request::from_parts(parts, body)).await,
+        Err(fault) if is_api => ApiFault(fault).into_response(),
+        Err(Fault::NobodyIsHere) if parts.method == Method::GET => {
+            Redirect::to(&sign_in::address(&caller.at)).into_response()
+        }
+        Err(fault) => fault.into_response(),
+    }
+}
+
+async fn admitted(house: &Shared, caller: &Caller, need: Need) -> Result<(), Fault> {
+    if need == Need::Nothing {
+        return Ok(());
+    }
+    let shop = house.book().await?.shop().await?;
+    let Some(role) = caller.role(&shop) else { return Err(Fault::NobodyIsHere) };
+    match need {
+        Need::May(act) if may(role, act) == May::No => {
+            Err(Fault::MayNot(format!("A {role} may not {act} here; ask somebody who may.")))
+        }
+        _ => Ok(()),
+    }
+}
+
+fn changes_something(parts: &Parts) -> bool {
+    parts.method != Method::GET && parts.method != Method::HEAD
+}
+
+/// Whether a browser says that another site's page sent it (Fetch Metadata, W3C; else Origin, RFC 6454). What sends
+/// neither is no browser, and carries no cookie that it was not given.
+fn from_elsewhere(parts: &Parts) -> bool {
+    let header = |name: &str| parts.headers.get(name).and_then(|value| value.to_str().ok());
+    if let Some(site) = header("sec-fetch-site") {
+        return site != "same-origin" && site != "none";
+    }
+    let Some(origin) = header(ORIGIN.as_str()) else { return false };
+    let ours = parts.uri.authority().map(ToString::to_string).or(header(HOST.as_str()).map(Into::into));
+    origin.split_once("://").map(|(_, host)| host) != ours.as_deref()
+}

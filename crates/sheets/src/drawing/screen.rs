@@ -1,0 +1,66 @@
+//! The views one by one, for a screen: the bay stays in its place while the vehicle and the pads are moved.
+
+use super::board::Board;
+use super::labels::Key;
+use super::{Area, Item, plan_view, side_view};
+use crate::{Scene, Units};
+
+/// What a screen shows of a bay, in bay axes: it is decided once, from the plan, and holds while somebody moves things.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Window {
+    /// Rear and front, metres.
+    pub along: [f64; 2],
+    /// To either side, metres.
+    pub half: f64,
+}
+
+impl Window {
+    /// Of a plan, with room to move the vehicle.
+    #[must_use]
+    pub fn of(scene: &Scene<'_>) -> Self {
+        const ROOM: f64 = 0.35;
+        let [rear, front] = plan_view::extent(scene);
+        Self { along: [rear - ROOM, front + ROOM], half: plan_view::half_width(scene) + 0.1 }
+    }
+}
+
+/// One view, placed, millimetres right of and below its own upper left corner.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Picture {
+    /// Width and height.
+    pub size: [f64; 2],
+    /// Where the middle between the columns lies; ahead is up, left is left.
+    pub origin: [f64; 2],
+    /// So long is a metre.
+    pub per_metre: f64,
+    /// What is on it, drawn in that order.
+    pub items: Vec<Item>,
+    /// Names that found no room, by their number on the picture.
+    pub names: Vec<String>,
+}
+
+/// On a screen of 360 points a millimetre is then four of them, and the smallest type 14.
+const ONE_TO: f64 = 52.0;
+
+/// From above. While something is moved names are left out: they would jump.
+#[must_use]
+pub fn from_above(scene: &Scene<'_>, units: Units, window: &Window, named: bool) -> Picture {
+    let per_metre = 1000.0 / ONE_TO;
+    let [rear, front] = window.along;
+    let size = [2.0 * window.half * per_metre, (front - rear) * per_metre];
+    let origin = [window.half * per_metre, front * per_metre];
+    let (mut board, mut key) = (Board::new(), Key::default());
+    plan_view::draw_on_screen(&mut board, &mut key, scene, units, (size, origin, ONE_TO), named);
+    Picture { size, origin, per_metre, items: board.items, names: key.names }
+}
+
+/// From the left, at the lock to work at.
+#[must_use]
+pub fn from_the_left(scene: &Scene<'_>, units: Units) -> Picture {
+    const SIZE: [f64; 2] = [150.0, 88.0];
+    let (mut board, mut key) = (Board::new(), Key::default());
+    let area = Area { x: [1.0, SIZE[0] - 1.0], y: [1.0, SIZE[1] - 1.0] };
+    side_view::draw(&mut board, &mut key, scene, units, area);
+    let per_metre = 1000.0 / side_view::one_to(scene, units, area);
+    Picture { size: SIZE, origin: [0.0, 0.0], per_metre, items: board.items, names: key.names }
+}
