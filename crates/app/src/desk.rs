@@ -98,7 +98,7 @@ impl Place {
 pub(crate) struct Desk {
     pub(crate) book: Arc<Book>,
     pub(crate) by: Signed,
-    second: Option<Signed>,
+    pub(crate) second: Option<Signed>,
 }
 
 impl Desk {

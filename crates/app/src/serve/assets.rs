@@ -14,10 +14,12 @@ macro_rules! assets {
 }
 
 /// Name, media type, text.
-pub(crate) const ALL: [(&str, &str, &str); 4] = assets![
+pub(crate) const ALL: [(&str, &str, &str); 6] = assets![
+    "live.js" "text/javascript; charset=utf-8",
     "mark.svg" "image/svg+xml",
     "page.js" "text/javascript; charset=utf-8",
     "plan.js" "text/javascript; charset=utf-8",
+    "raise.js" "text/javascript; charset=utf-8",
     "style.css" "text/css; charset=utf-8",
 ];
 

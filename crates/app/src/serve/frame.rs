@@ -11,12 +11,22 @@ use super::caller::Caller;
 /// The parts of the pages, as they are named on top of each.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Part {
+    Today,
     Plan,
+    Raise,
+    Records,
+    Practice,
 }
 
 impl Part {
     /// In the order in which they stand there: name, address.
-    const ALL: [(Self, &str, &str); 1] = [(Self::Plan, "Plan", "/plan")];
+    const ALL: [(Self, &str, &str); 5] = [
+        (Self::Today, "Today", "/today"),
+        (Self::Plan, "Plan", "/plan"),
+        (Self::Raise, "Raises", "/raises"),
+        (Self::Records, "Records", "/records"),
+        (Self::Practice, "Practice", "/practice"),
+    ];
 }
 
 /// A page.

@@ -1,6 +1,7 @@
 //! `serve`: the shop's own pages, from this one program, with nothing fetched from elsewhere.
 
 mod assets;
+mod begin;
 mod caller;
 mod changes;
 mod fault;
@@ -9,10 +10,12 @@ mod health;
 mod house;
 mod net;
 mod plan;
+mod raise;
 mod routes;
 mod session;
 mod shelf;
 mod sign_in;
+mod today;
 
 use std::net::SocketAddr;
 use std::path::PathBuf;

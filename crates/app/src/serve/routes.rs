@@ -8,12 +8,12 @@ use axum::http::Method;
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{MethodRouter, get, post};
-use records::{Act, May, may};
+use records::{Act, may};
 
 use super::caller::Caller;
 use super::fault::{ApiFault, Fault};
 use super::house::Shared;
-use super::{assets, changes, health, plan, sign_in};
+use super::{assets, begin, changes, health, plan, raise, sign_in, today};
 
 /// Who may ask.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -52,9 +52,9 @@ macro_rules! routes {
 
 /// The table.
 pub(crate) fn all() -> Vec<Route> {
-    use Need::Nothing;
+    use Need::{May, Nothing, SignedIn};
     routes! {
-        get "/" Nothing, "the first page", plan::first;
+        get "/" Nothing, "the board, or how to begin a book", today::first;
         get "/health" Nothing, "whether the pages and the book are there", health::health;
         get "/assets/{name}" Nothing, "what pages are made of", assets::asset;
         get "/changes" Nothing, "a server-sent event for every change of the book", changes::events;
@@ -62,6 +62,17 @@ pub(crate) fn all() -> Vec<Route> {
         post "/sign-in" Nothing, "sign in: name and PIN", sign_in::sign_in;
         post "/sign-out" Nothing, "leave this tablet", sign_in::sign_out;
         post "/units" Nothing, "choose the units of this tablet", sign_in::units;
+        get "/begin" Nothing, "begin the shop's book", begin::page;
+        post "/begin" Nothing, "begin the shop's book: only where there is none", begin::begin;
+        get "/first-steps" SignedIn, "what to do next in a new book", begin::steps;
+        get "/today" Nothing, "today's board", today::page;
+        get "/raises" Nothing, "raises under way", raise::all;
+        post "/raise" May(Act::Raise), "begin a raise by its plan", raise::begin;
+        get "/raise/{number}" SignedIn, "a raise: its next hold point, or what became of it", raise::page;
+        post "/raise/{number}/confirm" May(Act::Raise), "confirm its next hold point", raise::confirm;
+        post "/raise/{number}/measured" May(Act::Raise), "confirm the spotting as it was measured", raise::measured_as_found;
+        post "/raise/{number}/not-right" May(Act::StopRaise), "say that something is not right, or bring it down", raise::is_not_right;
+        post "/raise/{number}/take-over" May(Act::Raise), "lead it from here on", raise::take_over;
         get "/plan" Nothing, "a plan: bay, vehicle, job", plan::page;
         get "/plan/working" Nothing, "one figure of a plan worked out", plan::working;
         post "/api/setup" Nothing, "a setup checked while it is moved", plan::api::setup;
@@ -107,7 +118,7 @@ async fn admitted(house: &Shared, caller: &Caller, need: Need) -> Result<(), Fau
     let shop = house.book().await?.shop().await?;
     let Some(role) = caller.role(&shop) else { return Err(Fault::NobodyIsHere) };
     match need {
-        Need::May(act) if may(role, act) == May::No => {
+        Need::May(act) if may(role, act) == records::May::No => {
             Err(Fault::MayNot(format!("A {role} may not {act} here; ask somebody who may.")))
         }
         _ => Ok(()),

@@ -150,7 +150,7 @@ async fn own(book: &Book) -> Result<Option<Choices>, Fault> {
     Ok(Some(Choices {
         lifts: shop.lifts.keys().map(ToString::to_string).map(named).collect(),
         vehicles: shop.vehicles.keys().map(ToString::to_string).map(named).collect(),
-        jobs: vec![],
+        jobs: demo::jobs(),
         invented: false,
     }))
 }
@@ -171,6 +171,13 @@ pub(crate) async fn texts(house: &House, asked: &Asked) -> Result<BTreeMap<&'sta
         texts.insert(kind, text.ok_or_else(none)?);
     }
     Ok(texts)
+}
+
+/// The text of a job.
+pub(crate) async fn job(house: &House, id: &str) -> Result<String, Fault> {
+    let own = own_text(&*house.book().await?, "job", id).await?;
+    let none = || Fault::NotFound(format!("There is no job “{id}” here."));
+    own.or_else(|| demo::text("job", id).map(str::to_owned)).ok_or_else(none)
 }
 
 async fn own_text(book: &Book, kind: &str, id: &str) -> Result<Option<String>, Fault> {
@@ -216,6 +223,11 @@ pub(crate) mod demo {
         "job" "jobs" "front-end-off-on-stands",
         "job" "jobs" "strip-the-shell",
     ];
+
+    /// Its jobs, as long as a shop has none of its own.
+    pub(super) fn jobs() -> Vec<Choice> {
+        ALL.iter().filter(|d| d.0 == "job").map(|d| choice(d.1, d.2)).collect()
+    }
 
     pub(crate) fn text(kind: &str, id: &str) -> Option<&'static str> {
         ALL.iter().find(|d| d.0 == kind && d.1 == id).map(|d| d.2)

@@ -130,7 +130,7 @@ pub(crate) async fn units(State(house): State<Shared>, Form(chosen): Form<Chosen
     Ok((AppendHeaders([cookie]), Redirect::to(then.address())).into_response())
 }
 
-fn set(
+pub(crate) fn set(
     house: &Shared,
     name: &str,
     value: &str,

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use records::{Act, CheckItem, HoldPoint, May, Outline, Role, Rules, may};
 
-use super::raise::look_for;
+use super::raise::{look_for, typed};
 use crate::verb::book::{LIFTS, VEHICLES};
 
 const HEAD: &str = "\
@@ -94,7 +94,7 @@ fn hold_points(page: &mut String) {
             page,
             "| `{point}` | {} | {} |",
             point.sentence(&outline),
-            look_for(point, &outline).join(" ")
+            look_for(point, &outline).into_iter().chain(typed(point, &outline)).collect::<Vec<_>>().join(" ")
         );
     }
     *page += "\nBefore each part comes off or goes on, and before a vehicle with parts off or on goes up again, the plan is checked as the vehicle stands.\n\n";

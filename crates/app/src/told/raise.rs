@@ -11,7 +11,6 @@ pub(crate) fn look_for(point: HoldPoint, outline: &Outline) -> Vec<&'static str>
     match point {
         HoldPoint::Spotted => vec![
             "Look: front wheel where the plan puts it, middle of the vehicle in the middle of the bay, square to the columns.",
-            "Measure if it is not: `standfast raise measured --spot .. --offset .. --yaw ..` checks the plan as it stands.",
             "Brake off or on as the vehicle maker says, nobody left in it.",
         ],
         HoldPoint::PadsSeated => vec![
@@ -29,13 +28,13 @@ pub(crate) fn look_for(point: HoldPoint, outline: &Outline) -> Vec<&'static str>
         }
         HoldPoint::Shaken => vec![
             "Shake it at both ends, sideways and lengthwise. Listen: no knock, no creak. Look: no pad moves.",
-            "Any noise or movement: `standfast raise noise` or `standfast raise moved`, then down and seat the pads again.",
+            "Any noise or movement: down, and seat the pads again.",
         ],
         HoldPoint::PadRechecked(_) => {
             vec!["By hand: this pad bears and does not turn; the shake alone does not prove it."]
         }
         HoldPoint::Raised if outline.lock.is_some() => vec![
-            "Listen: each lock drops in on both columns, together. One not heard: stop, `standfast raise lock-not-heard`.",
+            "Listen: each lock drops in on both columns, together. One not heard: stop.",
             "Look: roof against ceiling, doors and mirrors against columns; nobody under it.",
         ],
         HoldPoint::Raised => {
@@ -71,6 +70,20 @@ pub(crate) fn look_for(point: HoldPoint, outline: &Outline) -> Vec<&'static str>
     }
 }
 
+/// What to type where it is otherwise.
+pub(crate) fn typed(point: HoldPoint, outline: &Outline) -> Option<&'static str> {
+    match point {
+        HoldPoint::Spotted => Some(
+            "Not quite there: `standfast raise measured --spot .. --offset .. --yaw ..` checks the plan as it stands.",
+        ),
+        HoldPoint::Shaken => Some("Not still: `standfast raise noise` or `standfast raise moved`."),
+        HoldPoint::Raised if outline.lock.is_some() => {
+            Some("A lock that was not heard: `standfast raise lock-not-heard`.")
+        }
+        _ => None,
+    }
+}
+
 const fn position(position: Position) -> &'static str {
     match position {
         Position::Away => "away",
@@ -81,7 +94,7 @@ const fn position(position: Position) -> &'static str {
     }
 }
 
-fn where_it_is(position: &str) -> &'static str {
+pub(crate) fn where_it_is(position: &str) -> &'static str {
     match position {
         "floor" => "on its wheels",
         "test-height" => "just clear of the floor",
@@ -110,7 +123,10 @@ pub(crate) fn state(number: RaiseNumber, raise: &Raise) -> wire::Raise {
         ahead,
         look_for: progress
             .next()
-            .map(|p| look_for(p, &progress.outline).into_iter().map(str::to_owned).collect())
+            .map(|p| {
+                let all = look_for(p, &progress.outline).into_iter().chain(typed(p, &progress.outline));
+                all.map(str::to_owned).collect()
+            })
             .unwrap_or_default(),
     }
 }

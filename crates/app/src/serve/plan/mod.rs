@@ -5,7 +5,7 @@ mod placed;
 mod told;
 
 use axum::extract::{Query, State};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 use serde::{Deserialize, Serialize};
 
@@ -15,11 +15,7 @@ use super::frame::{Page, Part};
 use super::house::Shared;
 use super::shelf::{self, Asked, Choice, Choices};
 use placed::Moved;
-
-/// The first page of all: a shop with a book sees its board, anybody else may plan.
-pub(crate) async fn first() -> Redirect {
-    Redirect::to("/plan")
-}
+pub(crate) use told::{arm, by_arm};
 
 /// What the address of a plan says.
 #[derive(Clone, Debug, Default, Deserialize, Serialize)]

@@ -54,20 +54,33 @@ pub(super) fn answer(scene: &Scene<'_>, asked: &Asked, units: Units) -> Markup {
         (least(scene, asked, units))
         (list("Conditions", &conditions))
         (list("Watch", &words::watch(scene)))
+        @if scene.origin == Origin::Planned && scene.plan.verdict != Verdict::DoNotRaise { (raise(asked)) }
         @if scene.plan.verdict == Verdict::DoNotRaise {
             @if let Some(change) = words::smallest_change(scene, units) { h2 { "Smallest change" } p { (change) } }
         }
     }
 }
 
+/// From the plan to the raise, by whoever is signed in.
+fn raise(asked: &Asked) -> Markup {
+    html! {
+        form method="post" action="/raise" {
+            @for (name, value) in [("lift", &asked.lift), ("vehicle", &asked.vehicle), ("job", &asked.job)] {
+                input type="hidden" name=(name) value=(value);
+            }
+            button.main { "Begin the raise" }
+        }
+    }
+}
+
 /// As they stand in the bay: front left, front right, rear left, rear right.
-fn by_arm<'a>(scene: &Scene<'a>) -> Vec<&'a PadSetting> {
+pub(crate) fn by_arm<'a>(scene: &Scene<'a>) -> Vec<&'a PadSetting> {
     let mut pads: Vec<&PadSetting> = scene.plan.pads.iter().collect();
     pads.sort_by_key(|pad| pad.arm);
     pads
 }
 
-fn arm(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> Markup {
+pub(crate) fn arm(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> Markup {
     let guess = if words::share_is_assumed(scene) { "about " } else { "" };
     let row = |label: &str, value: String| html! { div { dt { (label) } dd { (value) } } };
     html! {

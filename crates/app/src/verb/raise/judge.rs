@@ -12,7 +12,7 @@ use std::path::PathBuf;
 use super::plan::{PROGRAM, Planned, in_led_order, text_of, texts};
 use super::{Led, after, open_raise};
 use crate::cli::{FINE, REFUSED, UNREADABLE};
-use crate::desk::{Done, Ended, kept};
+use crate::desk::{Desk, Done, Ended, kept};
 use crate::document::Document;
 use crate::input::Source;
 use crate::planning::Inputs;
@@ -39,7 +39,7 @@ pub(crate) struct AsFound {
 }
 
 /// A check, with what is told of it.
-pub(super) struct Judged {
+pub(crate) struct Judged {
     pub(super) judgement: Judgement,
     pub(super) planned: Planned,
     pub(super) told: String,
@@ -162,16 +162,37 @@ impl Planned {
 /// Confirms the spotting by what was measured.
 pub(super) async fn measured(led: &Led, measured: &AsFound) -> Done {
     let (desk, number) = led.open().await?;
+    let found = match &measured.placed {
+        Some(path) => {
+            Found::Placed(Document::open(path).ok_or(Ended::Said(String::new(), UNREADABLE))?.source.text)
+        }
+        None => Found::Offsets([&measured.spot, &measured.offset, &measured.yaw].map(|s| s.clone().unwrap_or_default())),
+    };
+    let judged = measured_at(&desk, number, found).await?;
+    if !led.json {
+        write::out(&(sheets::report(&judged.planned.scene(), Units::Metric) + "\n"), FINE);
+    }
+    after(&desk, number, led.json).await
+}
+
+/// How a vehicle was found to stand.
+pub(crate) enum Found {
+    /// An as-placed file.
+    Placed(String),
+    /// Spot, offset and yaw, the pads on the vehicle as planned.
+    Offsets([String; 3]),
+}
+
+/// Confirms the spotting as it was found, if the plan holds there too.
+pub(crate) async fn measured_at(desk: &Desk, number: RaiseNumber, found: Found) -> Result<Judged, Ended> {
     let shop = desk.book.shop().await?;
     let raise = open_raise(&shop, number)?;
-    let as_placed = match &measured.placed {
-        Some(path) => Document::open(path).ok_or(Ended::Said(String::new(), UNREADABLE))?.source.text,
-        None => {
+    let as_placed = match found {
+        Found::Placed(text) => text,
+        Found::Offsets(said) => {
             let mut setup = planned_setup(kept(&desk.book, raise.plan.answer).await?.text())?;
-            for (key, said) in
-                [("spot", &measured.spot), ("offset", &measured.offset), ("yaw", &measured.yaw)]
-            {
-                setup[key] = said.clone().unwrap_or_default().into();
+            for (key, said) in ["spot", "offset", "yaw"].into_iter().zip(said) {
+                setup[key] = said.into();
             }
             text_of(&setup)
         }
@@ -182,15 +203,10 @@ pub(super) async fn measured(led: &Led, measured: &AsFound) -> Done {
     }
     let point = HoldPoint::Spotted;
     let judged = judge(&desk.book, raise, point, &as_placed).await?;
-    let passes = judged.judgement.passes;
-    let report = sheets::report(&judged.planned.scene(), Units::Metric);
-    let command = Command::Confirm { raise: number, point, judgement: Some(judged.judgement), words: None };
-    match desk.act(&command).await {
-        Err(Failure::Refused(all)) if !passes => return Err(refused(&all, &judged.reasons)),
-        other => other?,
-    };
-    if !led.json {
-        write::out(&(report + "\n"), FINE);
+    let judgement = Some(judged.judgement.clone());
+    match desk.act(&Command::Confirm { raise: number, point, judgement, words: None }).await {
+        Err(Failure::Refused(all)) if !judged.judgement.passes => Err(refused(&all, &judged.reasons)),
+        Err(other) => Err(other.into()),
+        Ok(_) => Ok(judged),
     }
-    after(&desk, number, led.json).await
 }

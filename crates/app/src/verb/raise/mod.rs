@@ -15,7 +15,8 @@ use crate::told::{self, raise::state};
 use crate::verb::plan::System;
 use crate::write;
 
-pub(crate) use plan::{Recomputed, recomputed};
+pub(crate) use judge::{Found, measured_at};
+pub(crate) use plan::{Planned, Recomputed, planned, recomputed, texts};
 
 /// Leads a raise, on the shop's book.
 #[derive(Debug, Subcommand)]
@@ -184,7 +185,7 @@ async fn confirm(led: &Led, point: HoldPoint, words: Option<String>) -> Done {
 }
 
 /// Checks what is to be checked before it, then confirms.
-async fn confirm_at(
+pub(crate) async fn confirm_at(
     desk: &Desk,
     number: RaiseNumber,
     point: HoldPoint,

@@ -51,14 +51,14 @@ pub(crate) struct Start {
 }
 
 /// A plan, with what it was made from.
-pub(super) struct Planned {
-    pub(super) inputs: Inputs,
-    pub(super) plan: Plan,
+pub(crate) struct Planned {
+    pub(crate) inputs: Inputs,
+    pub(crate) plan: Plan,
 }
 
 impl Planned {
     /// From the exact texts, by what they are.
-    pub(super) fn of(texts: &BTreeMap<String, String>, said: &mut String) -> Option<Self> {
+    pub(crate) fn of(texts: &BTreeMap<String, String>, said: &mut String) -> Option<Self> {
         Self::plan(read(texts, said)?, said)
     }
 
@@ -72,7 +72,7 @@ impl Planned {
         }
     }
 
-    pub(super) fn scene(&self) -> Scene<'_> {
+    pub(crate) fn scene(&self) -> Scene<'_> {
         let Inputs { lift, vehicle, job, limits, setup, .. } = &self.inputs;
         Scene {
             lift,
@@ -146,41 +146,53 @@ pub(super) async fn keep(keep: &Start) -> Done {
 
 impl Start {
     async fn plan(&self, book: &Book) -> Result<(Planned, NewPlan), Ended> {
-        let shop = book.shop().await?;
-        let lift = shop.lifts.get(&self.lift).map(|l| l.file);
-        let vehicle = shop.vehicles.get(&self.vehicle).copied();
-        let (Some(lift), Some(vehicle)) = (lift, vehicle) else {
-            let lacks_lift = lift.is_none().then(|| records::Refusal::UnknownLift(self.lift.clone()));
-            let lacks_vehicle =
-                vehicle.is_none().then(|| records::Refusal::UnknownVehicle(self.vehicle.clone()));
-            let lacking = lacks_lift.into_iter().chain(lacks_vehicle).collect();
-            return Err(records::Failure::Refused(lacking).into());
-        };
-        let mut texts = BTreeMap::from([
-            ("lift".to_owned(), kept(book, lift).await?.text().to_owned()),
-            ("vehicle".to_owned(), kept(book, vehicle).await?.text().to_owned()),
-        ]);
+        let mut texts = BTreeMap::new();
         let files = [("job", &self.job), ("limits", &self.limits), ("as-placed", &self.as_placed)];
         for (what, path) in files.into_iter().filter_map(|(what, path)| Some((what, path.as_ref()?))) {
             texts.insert(what.to_owned(), text_in(path)?);
         }
-        let mut said = String::new();
-        let planned = Planned::of(&texts, &mut said);
-        write::err(&said);
-        let planned = planned.ok_or(Ended::Said(String::new(), UNREADABLE))?;
-        let Inputs { job, .. } = &planned.inputs;
-        let new = NewPlan {
-            lift: self.lift.clone(),
-            vehicle: self.vehicle.clone(),
-            job: job.name.clone(),
-            program: PROGRAM.to_owned(),
-            may_be_raised: planned.may_be_raised(),
-            inputs: texts.into_iter().map(|(what, text)| (what, Kept::new(text))).collect(),
-            answer: Kept::new(text_of(&planned.answer()?)),
-            outline: Outline::of(&planned.plan, job),
-        };
-        Ok((planned, new))
+        planned(book, &self.lift, &self.vehicle, texts).await
     }
+}
+
+/// A plan of what the book holds, with what else there is: job, limits, setup as placed.
+pub(crate) async fn planned(
+    book: &Book,
+    lift: &LiftId,
+    vehicle: &VehicleId,
+    mut texts: BTreeMap<String, String>,
+) -> Result<(Planned, NewPlan), Ended> {
+    let shop = book.shop().await?;
+    let lift_file = shop.lifts.get(lift).map(|l| l.file);
+    let vehicle_file = shop.vehicles.get(vehicle).copied();
+    let (Some(lift_file), Some(vehicle_file)) = (lift_file, vehicle_file) else {
+        let lacks_lift = lift_file.is_none().then(|| records::Refusal::UnknownLift(lift.clone()));
+        let lacks_vehicle = vehicle_file.is_none().then(|| records::Refusal::UnknownVehicle(vehicle.clone()));
+        return Err(records::Failure::Refused(lacks_lift.into_iter().chain(lacks_vehicle).collect()).into());
+    };
+    texts.insert("lift".to_owned(), kept(book, lift_file).await?.text().to_owned());
+    texts.insert("vehicle".to_owned(), kept(book, vehicle_file).await?.text().to_owned());
+    let mut said = String::new();
+    let planned = Planned::of(&texts, &mut said);
+    let planned = match planned {
+        Some(planned) => {
+            write::err(&said);
+            planned
+        }
+        None => return Err(Ended::Said(said, UNREADABLE)),
+    };
+    let Inputs { job, .. } = &planned.inputs;
+    let new = NewPlan {
+        lift: lift.clone(),
+        vehicle: vehicle.clone(),
+        job: job.name.clone(),
+        program: PROGRAM.to_owned(),
+        may_be_raised: planned.may_be_raised(),
+        inputs: texts.into_iter().map(|(what, text)| (what, Kept::new(text))).collect(),
+        answer: Kept::new(text_of(&planned.answer()?)),
+        outline: Outline::of(&planned.plan, job),
+    };
+    Ok((planned, new))
 }
 
 fn text_in(path: &Path) -> Result<String, Ended> {
@@ -189,7 +201,7 @@ fn text_in(path: &Path) -> Result<String, Ended> {
 }
 
 /// The exact texts that a plan was made from.
-pub(super) async fn texts(book: &Book, plan: &KeptPlan) -> Result<BTreeMap<String, String>, Ended> {
+pub(crate) async fn texts(book: &Book, plan: &KeptPlan) -> Result<BTreeMap<String, String>, Ended> {
     let mut texts = BTreeMap::new();
     for (what, digest) in &plan.inputs {
         texts.insert(what.clone(), kept(book, *digest).await?.text().to_owned());

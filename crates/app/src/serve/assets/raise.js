@@ -1,0 +1,78 @@
+// @ts-check
+// A hold point is sent until the program has answered: what was pressed is never lost, and never written twice, because
+// each form names the last event that its page knew.
+
+const WAITS = [500, 1000, 2000, 4000];
+
+/** What is on the page now. */
+const place = /** @type {HTMLElement} */ (document.querySelector("#raise"));
+let sending = false;
+
+/** @param {number} ms */
+const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
+
+/** @param {string} words */
+function say(words) {
+  let line = document.querySelector("#line");
+  if (!line) {
+    line = document.createElement("p");
+    line.id = "line";
+    line.className = "moved";
+    line.setAttribute("role", "status");
+    place.prepend(line);
+  }
+  line.textContent = words;
+}
+
+/** @param {Response} answer */
+async function show(answer) {
+  const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+  const fresh = page.querySelector("#raise");
+  if (!fresh) {
+    location.reload();
+    return;
+  }
+  place.innerHTML = fresh.innerHTML;
+  window.scrollTo({ top: 0 });
+}
+
+/** @param {HTMLFormElement} form */
+async function send(form) {
+  const body = new URLSearchParams();
+  for (const [name, value] of new FormData(form)) body.append(name, String(value));
+  for (const button of place.querySelectorAll("button")) button.disabled = true;
+  for (let tries = 0; ; tries += 1) {
+    try {
+      const answer = await fetch(form.action, { method: "POST", body, signal: AbortSignal.timeout(8000) });
+      await show(answer);
+      return;
+    } catch {
+      say("No connection. Nothing is confirmed yet; it is sent again until the program answers. Do not go on.");
+      await pause(WAITS[Math.min(tries, WAITS.length - 1)] ?? 4000);
+    }
+  }
+}
+
+place.addEventListener("submit", async (event) => {
+  const form = event.target;
+  if (!(form instanceof HTMLFormElement) || !("once" in form.dataset)) return;
+  event.preventDefault();
+  if (sending) return;
+  sending = true;
+  await send(form);
+  sending = false;
+});
+
+let known = "";
+const stream = new EventSource("/changes");
+stream.addEventListener("changed", async (event) => {
+  if (known === event.data) return;
+  const first = known === "";
+  known = event.data;
+  if (first || sending || place.contains(document.activeElement) && document.activeElement?.matches("input, textarea, select")) return;
+  try {
+    await show(await fetch(location.href));
+  } catch {
+    say("No connection: this is the last that was known.");
+  }
+});

@@ -1,0 +1,163 @@
+//! The first run: a shop, its lead, a first plan.
+
+use axum::Form;
+use axum::extract::State;
+use axum::response::{AppendHeaders, IntoResponse, Redirect, Response};
+use jiff::Timestamp;
+use maud::{Markup, html};
+use records::{Admission, Book, Opening, PersonId, Role, Rules};
+use serde::Deserialize;
+
+use super::caller::Caller;
+use super::fault::Fault;
+use super::frame::Page;
+use super::house::Shared;
+use super::session::COOKIE;
+use super::sign_in;
+
+/// The rule sets that come with the program, by their words in the book.
+fn rule_sets() -> Vec<(String, Rules)> {
+    let all = [
+        Rules::Germany,
+        Rules::UnitedKingdom,
+        Rules::UnitedKingdomTwelveMonths,
+        Rules::UnitedStates,
+        Rules::Australia,
+    ];
+    let word = |rules: &Rules| serde_json::to_value(rules).ok()?.get("set")?.as_str().map(str::to_owned);
+    all.into_iter().filter_map(|rules| Some((word(&rules)?, rules))).collect()
+}
+
+pub(crate) async fn page(State(house): State<Shared>, caller: Caller) -> Response {
+    if house.book().await.is_ok() {
+        return Redirect::to("/today").into_response();
+    }
+    Page { title: "Begin", part: None, module: None, body: asked(&Beginning::default(), None) }.of(&caller)
+}
+
+/// What is written down first.
+#[derive(Default, Deserialize)]
+pub(crate) struct Beginning {
+    shop: String,
+    zone: String,
+    rules: String,
+    person: String,
+    name: String,
+    pin: String,
+    again: String,
+}
+
+fn asked(said: &Beginning, why: Option<&Fault>) -> Markup {
+    let field = |name: &str, label: &str, hint: &str, value: &str| {
+        html! { label { (label) span.note { (hint) } input name=(name) value=(value) required; } }
+    };
+    html! {
+        h1 { "Begin the shop's book" }
+        p { "The book keeps who did what, when, on which lift. It is one file on this machine; nothing leaves it." }
+        @if let Some(why) = why { (why.told()) }
+        form.sheet method="post" action="/begin" {
+            (field("shop", "Name of the shop", "as it stands on the door", &said.shop))
+            label { "Time zone" span.note { "days are reckoned in it" }
+                input name="zone" list="zones" required value=(if said.zone.is_empty() { system_zone() } else { said.zone.clone() });
+            }
+            datalist id="zones" { @for zone in ZONES { option value=(zone) {} } }
+            label { "Rules for lifts" span.note { "intervals of examinations and checks, each with its source" }
+                select name="rules" {
+                    @for (word, rules) in rule_sets() {
+                        option value=(word) selected[word == said.rules] { (rules.rule_set().title) }
+                    }
+                }
+            }
+            (field("name", "Who leads the shop", "their name", &said.name))
+            (field("person", "Their name in the book", "small letters, digits, hyphens: r-holt", &said.person))
+            label { "PIN" span.note { "4 to 12 digits" }
+                input name="pin" type="password" inputmode="numeric" required minlength="4" maxlength="12" autocomplete="new-password";
+            }
+            label { "The same again"
+                input name="again" type="password" inputmode="numeric" required minlength="4" maxlength="12" autocomplete="new-password";
+            }
+            button.main { "Begin" }
+        }
+        p { "Only looking? " a href="/plan" { "Plan with an invented workshop" } ", nothing is kept." }
+    }
+}
+
+/// Offered first; any other can be typed.
+const ZONES: [&str; 8] = [
+    "Europe/Berlin", "Europe/London", "America/New_York", "America/Chicago", "America/Denver", "America/Los_Angeles",
+    "Australia/Sydney", "Australia/Perth",
+];
+
+fn system_zone() -> String {
+    jiff::tz::TimeZone::system().iana_name().unwrap_or("Europe/Berlin").to_owned()
+}
+
+pub(crate) async fn begin(
+    State(house): State<Shared>,
+    caller: Caller,
+    Form(said): Form<Beginning>,
+) -> Result<Response, Fault> {
+    match opened(&house, &said).await {
+        Ok(secret) => {
+            let cookie = sign_in::set(&house, COOKIE, &secret, None)?;
+            Ok((AppendHeaders([cookie]), Redirect::to("/first-steps")).into_response())
+        }
+        Err(fault) => {
+            let page = Page { title: "Begin", part: None, module: None, body: asked(&said, Some(&fault)) };
+            Ok((fault.into_response().status(), page.of(&caller)).into_response())
+        }
+    }
+}
+
+async fn opened(house: &Shared, said: &Beginning) -> Result<String, Fault> {
+    if house.book().await.is_ok() {
+        return Err(Fault::Refused(vec!["This shop has its book already.".into()]));
+    }
+    let mut wrong: Vec<String> = vec![];
+    if said.pin != said.again {
+        wrong.push("The two PINs differ.".into());
+    }
+    let person: Option<PersonId> =
+        said.person.trim().parse().map_err(|fault| wrong.push(format!("Name in the book: {fault}."))).ok();
+    let rules = rule_sets().into_iter().find(|(word, _)| *word == said.rules).map(|found| found.1);
+    let (Some(person), Some(rules), true) = (person, rules, wrong.is_empty()) else { return Err(Fault::Bad(wrong)) };
+    let lead = Admission { person: person.clone(), name: said.name.trim().to_owned(), role: Role::Lead, of_age: None };
+    let opening = Opening {
+        shop: said.shop.trim().to_owned(),
+        zone: said.zone.trim().to_owned(),
+        rules,
+        lead,
+        pin: said.pin.trim().to_owned(),
+    };
+    let book = Book::create(&house.place.text(), Timestamp::now(), opening).await?;
+    let signed = book.check_pin(Timestamp::now(), &person, said.pin.trim()).await?;
+    house.began(book).await;
+    house.sessions.begin(signed).map_err(|_| Fault::Broken(vec!["No secret could be made.".into()]))
+}
+
+/// What to do next, in the order that leads to a first plan.
+pub(crate) async fn steps(State(house): State<Shared>, caller: Caller) -> Result<Response, Fault> {
+    let shop = house.book().await?.shop().await?;
+    let step = |done: bool, address: &str, title: &str, words: &str| {
+        html! {
+            li.step {
+                a.button href=(address) { (title) }
+                p { @if done { strong { "Done. " } } (words) }
+            }
+        }
+    };
+    let body = html! {
+        h1 { "First steps" }
+        ol.steps {
+            (step(!shop.lifts.is_empty(), "/measure/lift", "Measure a lift", "With a tape, once for good: columns, arms, pads, locks, plate."))
+            (step(!shop.vehicles.is_empty(), "/measure/vehicle", "Measure a vehicle", "Wheelbase, weight, body and four lifting points are enough to begin."))
+            (step(false, "/plan", "Plan", "Bay, vehicle, job: may it go up, where does the wheel stand, what are the arms set to."))
+            (step(shop.people.len() > 1, "/enter/person", "Enter people", "Technicians, an examiner, learners: each with a PIN of their own."))
+        }
+        form method="post" action="/invented" {
+            p { "Or begin with the lifts and vehicles of an invented workshop, to try everything." }
+            button { "Take them into the book" }
+        }
+    };
+    Ok(Page { title: "First steps", part: None, module: None, body }.of(&caller))
+}

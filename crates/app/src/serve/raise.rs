@@ -1,0 +1,424 @@
+//! A raise at the tablet: one hold point at a time, what to look and listen for, one big confirm, one as big "not right".
+
+use std::collections::BTreeMap;
+
+use axum::Form;
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Redirect, Response};
+use jiff::Timestamp;
+use maud::{Markup, PreEscaped, html};
+use records::{Command, Event, HoldPoint, LiftId, May, PersonId, Raise, RaiseNumber, Shop, Sign, Subject, VehicleId, may};
+use serde::Deserialize;
+use sheets::Units;
+use sheets::drawing::screen::{self, Window};
+
+use super::caller::Caller;
+use super::fault::Fault;
+use super::frame::{Page, Part};
+use super::house::Shared;
+use super::shelf;
+use crate::desk::Desk;
+use crate::told;
+use crate::verb::raise::{self as led, Found, Planned};
+
+pub(crate) async fn all(State(house): State<Shared>, caller: Caller) -> Result<Response, Fault> {
+    let shop = house.book().await?.shop().await?;
+    let body = html! {
+        div #board data-live {
+            h1 { "Raises under way" }
+            @if shop.raises.is_empty() { p { "No vehicle is on a lift." } p { a.button href="/plan" { "Plan a raise" } } }
+            div.bays {
+                @for (number, raise) in &shop.raises {
+                    section.bay.taken {
+                        h2 { a href={ "/raise/" (number) } { "Raise " (number) } }
+                        p { (told::raise::one_line(&told::raise::state(*number, raise))) }
+                    }
+                }
+            }
+        }
+    };
+    Ok(Page { title: "Raises", part: Some(Part::Raise), module: Some("live.js"), body }.of(&caller))
+}
+
+/// The raise of an address, or what became of it.
+pub(crate) async fn page(
+    State(house): State<Shared>,
+    Path(number): Path<u64>,
+    caller: Caller,
+) -> Result<Response, Fault> {
+    answered(&house, RaiseNumber(number), &caller, None).await
+}
+
+/// The page as it is now, with what was just refused.
+async fn answered(
+    house: &Shared,
+    number: RaiseNumber,
+    caller: &Caller,
+    why: Option<Fault>,
+) -> Result<Response, Fault> {
+    let book = house.book().await?;
+    let shop = book.shop().await?;
+    let events = book.events_about(&Subject::Raise(number)).await?;
+    let Some(last) = events.last() else {
+        return Err(Fault::NotFound(format!("There is no raise {number} in the book.")));
+    };
+    let told = why.as_ref().map(Fault::told);
+    let status = why.map_or(axum::http::StatusCode::OK, |why| why.into_response().status());
+    let (body, module) = match shop.raises.get(&number) {
+        Some(raise) => (shown(house, &shop, (number, raise), last, caller).await?, Some("raise.js")),
+        None => (html! { h1 { "Raise " (number) " has ended" } p { a.button href="/today" { "To the board" } } }, None),
+    };
+    let body = html! {
+        div #raise {
+            @if let Some(told) = told { (told) }
+            (body)
+            (history(&book, &shop, &events).await?)
+        }
+    };
+    let title = format!("Raise {number}");
+    Ok((status, Page { title: &title, part: Some(Part::Raise), module, body }.of(caller)).into_response())
+}
+
+async fn shown(
+    house: &Shared,
+    shop: &Shop,
+    (number, raise): (RaiseNumber, &Raise),
+    last: &Event,
+    caller: &Caller,
+) -> Result<Markup, Fault> {
+    let state = told::raise::state(number, raise);
+    let Some(next) = raise.progress.next() else { return Ok(html! {}) };
+    let planned = planned(house, raise).await?;
+    let going_up = raise.progress.is_going_up();
+    let done = raise.progress.done.len();
+    let ahead = raise.progress.ahead.len();
+    Ok(html! {
+        p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". " (told::raise::where_it_is(state.position)) "." }
+        @if raise.progress.going_down { p.moved { "Only the way down is left." } }
+        progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
+        section.point {
+            p.label { "Hold point " (done + 1) " of " (done + ahead) }
+            h1 { (next.sentence(&raise.progress.outline)) }
+            ul.look { @for look in told::raise::look_for(next, &raise.progress.outline) { li { (look) } } }
+            (pictures(&planned, next, caller.units))
+            (asks(shop, caller, raise, number, next, last))
+        }
+        @if next == HoldPoint::Spotted { (measured(number, last, &planned, caller.units)) }
+        details #not-right {
+            summary.button.not-right { "Not right" }
+            (not_right(number, last, going_up))
+        }
+        details {
+            summary { "What comes after: " (ahead.saturating_sub(1)) }
+            ol { @for point in state.ahead.iter().skip(1) { li { (point.sentence) } } }
+        }
+    })
+}
+
+/// The confirm button, or why whoever is here cannot press it.
+fn asks(
+    shop: &Shop,
+    caller: &Caller,
+    raise: &Raise,
+    number: RaiseNumber,
+    next: HoldPoint,
+    last: &Event,
+) -> Markup {
+    let Some(person) = caller.person() else {
+        return html! { p { a.button.main.big href=(super::sign_in::address(&caller.at)) { "Sign in to confirm" } } };
+    };
+    if *person != raise.leader {
+        return html! {
+            p { (raise.leader) " leads this raise." }
+            form method="post" action={ "/raise/" (number) "/take-over" } { button.main.big { "Take it over as " (person) } }
+        };
+    }
+    let second = caller.role(shop).is_some_and(|role| may(role, records::Act::Raise) == May::WithSecond);
+    html! {
+        form.confirm method="post" action={ "/raise/" (number) "/confirm" } data-once {
+            input type="hidden" name="point" value=(next);
+            input type="hidden" name="seen" value=(last.seq);
+            @if second { (second_person(shop)) }
+            button.main.big { "Confirm" }
+        }
+    }
+}
+
+/// Who stands beside a learner.
+fn second_person(shop: &Shop) -> Markup {
+    let able = |role: &records::Role| may(*role, records::Act::Raise) == May::Yes;
+    html! {
+        div.second {
+            label { "Beside you"
+                select name="second" required {
+                    option value="" { "who?" }
+                    @for (id, person) in shop.people.iter().filter(|(_, p)| !p.left && able(&p.role)) { option value=(id) { (person.name) } }
+                }
+            }
+            label { "Their PIN" input name="second_pin" type="password" inputmode="numeric" required autocomplete="off"; }
+        }
+    }
+}
+
+/// Spot, offset and yaw as found with a tape.
+fn measured(number: RaiseNumber, last: &Event, planned: &Planned, units: Units) -> Markup {
+    let placement = &planned.plan.placement;
+    html! {
+        details {
+            summary { "It stands elsewhere: check the plan as it stands" }
+            form method="post" action={ "/raise/" (number) "/measured" } {
+                input type="hidden" name="seen" value=(last.seq);
+                label { "Front wheel ahead of the column line" input name="spot" required value=(units.length(placement.spot)); }
+                label { "To the left of the middle" input name="offset" required value=(units.length(placement.offset)); }
+                label { "Turned to the left" input name="yaw" required value="0 deg"; }
+                button.main { "Check, and confirm if it holds" }
+            }
+        }
+    }
+}
+
+fn not_right(number: RaiseNumber, last: &Event, going_up: bool) -> Markup {
+    let choice = |value: &str, title: &str, then: &str, picked: bool| {
+        html! { label.choice { input type="radio" name="what" value=(value) required checked[picked]; span { strong { (title) } " " (then) } } }
+    };
+    html! {
+        form.sheet method="post" action={ "/raise/" (number) "/not-right" } data-once {
+            input type="hidden" name="seen" value=(last.seq);
+            (choice("noise", "There was a noise.", "Down first, then the pads are seated again.", false))
+            (choice("moved", "The vehicle or a pad moved.", "Down first, then the pads are seated again.", false))
+            @if going_up { (choice("lock", "A lock was not heard.", "Only the way down is left, and the lift is out of service.", false)) }
+            (choice("other", "Something else.", "Written down; the course stays.", false))
+            (choice("down", "Bring it down now.", "Only the way down is left.", false))
+            label { "What was heard, seen or decided" textarea name="words" required rows="2" {} }
+            button.main.big { "Write it down" }
+        }
+    }
+}
+
+/// What helps at this point: the bay from above until it is up, from the left from then on.
+fn pictures(planned: &Planned, next: HoldPoint, units: Units) -> Markup {
+    let scene = planned.scene();
+    let from_above = matches!(
+        next,
+        HoldPoint::Spotted
+            | HoldPoint::PadsSeated
+            | HoldPoint::ArmLocksEngaged
+            | HoldPoint::TestRaised
+            | HoldPoint::Shaken
+            | HoldPoint::PadRechecked(_)
+            | HoldPoint::StandsSet
+            | HoldPoint::StandsAway
+            | HoldPoint::StepDone(_)
+            | HoldPoint::ArmsClear
+    );
+    let (picture, says) = if from_above {
+        (screen::from_above(&scene, units, &Window::of(&scene), true), "From above, as planned")
+    } else {
+        (screen::from_the_left(&scene, units), "From the left, as planned")
+    };
+    let [wide, high] = picture.size;
+    html! {
+        figure.picture {
+            svg viewBox={ "0 0 " (wide) " " (high) } role="img" aria-label=(says) {
+                (PreEscaped(sheets::svg_patterns()))
+                rect.paper width=(wide) height=(high) {}
+                (PreEscaped(sheets::svg_items(&picture.items)))
+            }
+            @if matches!(next, HoldPoint::PadsSeated | HoldPoint::Spotted) {
+                div.arms { @for pad in super::plan::by_arm(&scene) { (super::plan::arm(&scene, pad, units)) } }
+            }
+        }
+    }
+}
+
+async fn planned(house: &Shared, raise: &Raise) -> Result<Planned, Fault> {
+    let texts = led::texts(&*house.book().await?, &raise.plan).await?;
+    let made = tokio::task::spawn_blocking(move || {
+        let mut said = String::new();
+        Planned::of(&texts, &mut said).ok_or(said)
+    });
+    let made = made.await.map_err(|_| Fault::Broken(vec!["The plan could not be computed.".into()]))?;
+    made.map_err(|said| Fault::Bad(said.lines().map(str::to_owned).collect()))
+}
+
+async fn history(book: &records::Book, shop: &Shop, events: &[Event]) -> Result<Markup, Fault> {
+    let outlines = told::outlines(book, events).await?;
+    Ok(html! {
+        details {
+            summary { "What happened: " (events.len()) }
+            ol.events {
+                @for event in events {
+                    li.struck[shop.corrected.contains(&event.seq)] {
+                        span.note { (told::time(event.at, &event.zone)) " · " (event.by) @if let Some(with) = &event.with { " with " (with) } }
+                        " " (told::sentence(&event.fact, &outlines))
+                    }
+                }
+            }
+        }
+    })
+}
+
+/// What a form of a raise says.
+#[derive(Debug, Deserialize)]
+pub(crate) struct Said {
+    #[serde(default)]
+    point: String,
+    /// The last event that the page knew: a tablet that was cut off confirms nothing twice.
+    #[serde(default)]
+    seen: u64,
+    #[serde(default)]
+    what: String,
+    #[serde(default)]
+    words: String,
+    #[serde(default)]
+    second: String,
+    #[serde(default)]
+    second_pin: String,
+    #[serde(default)]
+    spot: String,
+    #[serde(default)]
+    offset: String,
+    #[serde(default)]
+    yaw: String,
+}
+
+async fn desk(house: &Shared, caller: &Caller, said: &Said) -> Result<Desk, Fault> {
+    let book = house.book().await?;
+    let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
+    let second = if said.second.is_empty() {
+        None
+    } else {
+        let person: PersonId = said.second.parse().map_err(|_| Fault::bad("The second person is no name in the book."))?;
+        Some(book.check_pin(Timestamp::now(), &person, said.second_pin.trim()).await?)
+    };
+    Ok(Desk { book, by: session.signed.clone(), second })
+}
+
+/// The raise went on since the page was made.
+async fn is_stale(desk: &Desk, number: RaiseNumber, said: &Said) -> Result<bool, Fault> {
+    let events = desk.book.events_about(&Subject::Raise(number)).await?;
+    Ok(events.last().is_some_and(|event| event.seq.0 != said.seen))
+}
+
+/// Runs it, and shows the raise as it is then.
+async fn done<F>(house: &Shared, number: u64, caller: &Caller, said: Said, act: F) -> Result<Response, Fault>
+where
+    F: AsyncFnOnce(&Desk, RaiseNumber, Said) -> Result<(), Fault>,
+{
+    let number = RaiseNumber(number);
+    let ended = async {
+        let desk = desk(house, caller, &said).await?;
+        if is_stale(&desk, number, &said).await? {
+            return Err(Fault::Refused(vec![
+                "This raise went on since this page was shown, here or at another tablet. Nothing was written twice: look where it stands now.".into(),
+            ]));
+        }
+        act(&desk, number, said).await?;
+        house.changes.seen(desk.book.shop().await?.head.seq.0);
+        Ok(())
+    };
+    match ended.await {
+        Ok(()) => Ok(Redirect::to(&format!("/raise/{number}")).into_response()),
+        Err(fault) => answered(house, number, caller, Some(fault)).await,
+    }
+}
+
+pub(crate) async fn confirm(
+    State(house): State<Shared>,
+    Path(number): Path<u64>,
+    caller: Caller,
+    Form(said): Form<Said>,
+) -> Result<Response, Fault> {
+    done(&house, number, &caller, said, async |desk, number, said| {
+        let point = said.point.parse().map_err(|fault| Fault::Bad(vec![format!("{fault}.")]))?;
+        let words = Some(said.words).filter(|words| !words.trim().is_empty());
+        Ok(led::confirm_at(desk, number, point, words).await?)
+    })
+    .await
+}
+
+pub(crate) async fn measured_as_found(
+    State(house): State<Shared>,
+    Path(number): Path<u64>,
+    caller: Caller,
+    Form(said): Form<Said>,
+) -> Result<Response, Fault> {
+    done(&house, number, &caller, said, async |desk, number, said| {
+        led::measured_at(desk, number, Found::Offsets([said.spot, said.offset, said.yaw])).await?;
+        Ok(())
+    })
+    .await
+}
+
+pub(crate) async fn is_not_right(
+    State(house): State<Shared>,
+    Path(number): Path<u64>,
+    caller: Caller,
+    Form(said): Form<Said>,
+) -> Result<Response, Fault> {
+    done(&house, number, &caller, said, async |desk, raise, said| {
+        let words = said.words;
+        let command = match said.what.as_str() {
+            "noise" => Command::Upset { raise, sign: Sign::Noise, words },
+            "moved" => Command::Upset { raise, sign: Sign::Moved, words },
+            "lock" => Command::LockNotHeard { raise, words },
+            "down" => Command::BringDown { raise, words },
+            "other" => Command::NotRight { raise, words },
+            _ => return Err(Fault::bad("What is not right was not said.")),
+        };
+        desk.act(&command).await?;
+        Ok(())
+    })
+    .await
+}
+
+pub(crate) async fn take_over(
+    State(house): State<Shared>,
+    Path(number): Path<u64>,
+    caller: Caller,
+) -> Result<Response, Fault> {
+    let book = house.book().await?;
+    let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
+    let ended = book.act(Timestamp::now(), &session.signed, &Command::TakeOver { raise: RaiseNumber(number) }).await;
+    match ended {
+        Ok(events) => {
+            events.last().into_iter().for_each(|event| house.changes.seen(event.seq.0));
+            Ok(Redirect::to(&format!("/raise/{number}")).into_response())
+        }
+        Err(failure) => answered(&house, RaiseNumber(number), &caller, Some(failure.into())).await,
+    }
+}
+
+/// What a plan that is to be led says.
+#[derive(Debug, Deserialize)]
+pub(crate) struct Beginning {
+    lift: String,
+    vehicle: String,
+    #[serde(default)]
+    job: String,
+}
+
+pub(crate) async fn begin(
+    State(house): State<Shared>,
+    caller: Caller,
+    Form(asked): Form<Beginning>,
+) -> Result<Response, Fault> {
+    let book = house.book().await?;
+    let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
+    let unknown = |what: &str| Fault::bad(&format!("This {what} is not in the book."));
+    let lift: LiftId = asked.lift.parse().map_err(|_| unknown("lift"))?;
+    let vehicle: VehicleId = asked.vehicle.parse().map_err(|_| unknown("vehicle"))?;
+    let mut texts = BTreeMap::new();
+    if !asked.job.is_empty() {
+        texts.insert("job".to_owned(), shelf::job(&house, &asked.job).await?);
+    }
+    let (_, new) = led::planned(&book, &lift, &vehicle, texts).await?;
+    let events = book.act(Timestamp::now(), &session.signed, &Command::BeginRaise(new)).await?;
+    let begun = events.iter().find_map(|event| match event.fact {
+        records::Fact::RaiseBegun { raise, .. } => Some(raise),
+        _ => None,
+    });
+    events.last().into_iter().for_each(|event| house.changes.seen(event.seq.0));
+    let number = begun.ok_or_else(|| Fault::Broken(vec!["The raise was not begun.".into()]))?;
+    Ok(Redirect::to(&format!("/raise/{number}")).into_response())
+}
