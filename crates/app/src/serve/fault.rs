@@ -9,8 +9,8 @@ use schemars::JsonSchema;
 use serde::Serialize;
 
 use super::frame;
-use crate::desk::{Ended, explained, status};
 use crate::cli::REFUSED;
+use crate::desk::{Ended, explained};
 
 /// Why not, with every reason.
 #[derive(Debug)]

@@ -1,5 +1,7 @@
 //! Every address of the pages, and who may ask there: one table.
 
+use std::borrow::Cow;
+
 use axum::Router;
 use axum::extract::{FromRequestParts, Request, State};
 use axum::http::header::{HOST, ORIGIN};
@@ -8,12 +10,13 @@ use axum::http::Method;
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{MethodRouter, get, post};
-use records::{Act, may};
+use ::records::{Act, may};
 
 use super::caller::Caller;
 use super::fault::{ApiFault, Fault};
 use super::house::Shared;
-use super::{assets, begin, changes, health, plan, raise, sign_in, today};
+use super::records::form::Form;
+use super::{assets, begin, changes, health, people, plan, raise, records, settings, sign_in, today};
 
 /// Who may ask.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -29,7 +32,7 @@ pub(crate) enum Need {
 /// One address.
 pub(crate) struct Route {
     pub(crate) method: Method,
-    pub(crate) path: &'static str,
+    pub(crate) path: Cow<'static, str>,
     pub(crate) need: Need,
     /// What is there.
     pub(crate) what: &'static str,
@@ -40,7 +43,7 @@ macro_rules! routes {
     ($($method:ident $path:literal $need:expr, $what:literal, $handler:expr;)*) => {
         vec![$(Route {
             method: routes!(@method $method),
-            path: $path,
+            path: Cow::Borrowed($path),
             need: $need,
             what: $what,
             handler: $method($handler),
@@ -53,7 +56,7 @@ macro_rules! routes {
 /// The table.
 pub(crate) fn all() -> Vec<Route> {
     use Need::{May, Nothing, SignedIn};
-    routes! {
+    let mut all = routes! {
         get "/" Nothing, "the board, or how to begin a book", today::first;
         get "/health" Nothing, "whether the pages and the book are there", health::health;
         get "/assets/{name}" Nothing, "what pages are made of", assets::asset;
@@ -76,14 +79,42 @@ pub(crate) fn all() -> Vec<Route> {
         get "/plan" Nothing, "a plan: bay, vehicle, job", plan::page;
         get "/plan/working" Nothing, "one figure of a plan worked out", plan::working;
         post "/api/setup" Nothing, "a setup checked while it is moved", plan::api::setup;
-    }
+        get "/records" SignedIn, "what is in the book, and what can be written into it", records::records;
+        get "/lift/{id}" SignedIn, "a lift's record", records::lift;
+        get "/vehicle/{id}" SignedIn, "a vehicle's record", records::vehicle;
+        get "/person/{id}" SignedIn, "a person's record", records::person;
+        post "/person/{id}/pin" SignedIn, "a new PIN: one's own, or by who manages people", people::set_pin;
+        get "/day" SignedIn, "a day's page, by a form", records::day_asked;
+        get "/day/{day}" SignedIn, "a day's page", records::day;
+        get "/api/events" SignedIn, "events after one, in words", records::events;
+        get "/backup" May(Act::RunShop), "the whole book as one file", records::backup;
+        get "/settings" SignedIn, "what the shop goes by", settings::page;
+    };
+    all.extend(records::form::ALL.iter().flat_map(forms));
+    all
+}
+
+/// To fill a form in, and to send it.
+fn forms(form: &'static Form) -> [Route; 2] {
+    let path: Cow<'static, str> = format!("/enter/{}", form.name).into();
+    let route = |method, handler| Route {
+        method,
+        path: path.clone(),
+        need: Need::May(form.act),
+        what: form.title,
+        handler,
+    };
+    [
+        route(Method::GET, get(move |state, filled, caller| records::asked(state, filled, caller, form))),
+        route(Method::POST, post(move |state, caller, body| records::entered(state, caller, body, form))),
+    ]
 }
 
 /// All of them, each behind its guard.
 pub(crate) fn router(house: &Shared) -> Router {
     let guarded = all().into_iter().fold(Router::new(), |router, route| {
         let state = (house.clone(), route.need);
-        router.route(route.path, route.handler.layer(middleware::from_fn_with_state(state, guard)))
+        router.route(&route.path, route.handler.layer(middleware::from_fn_with_state(state, guard)))
     });
     guarded.fallback(nowhere).with_state(house.clone())
 }
@@ -118,7 +149,7 @@ async fn admitted(house: &Shared, caller: &Caller, need: Need) -> Result<(), Fau
     let shop = house.book().await?.shop().await?;
     let Some(role) = caller.role(&shop) else { return Err(Fault::NobodyIsHere) };
     match need {
-        Need::May(act) if may(role, act) == records::May::No => {
+        Need::May(act) if may(role, act) == ::records::May::No => {
             Err(Fault::MayNot(format!("A {role} may not {act} here; ask somebody who may.")))
         }
         _ => Ok(()),

@@ -194,7 +194,7 @@ async fn record(place: &Place, id: &LiftId) -> Done {
 }
 
 /// Events about the lift, and those about its defects and examinations.
-async fn about_lift(book: &Book, id: &LiftId) -> Result<Vec<Event>, Ended> {
+pub(crate) async fn about_lift(book: &Book, id: &LiftId) -> Result<Vec<Event>, Ended> {
     let mut events = book.events_about(&Subject::Lift(id.clone())).await?;
     let subjects = |e: &Event| match e.fact {
         Fact::DefectFound { number, .. } => Some(Subject::Defect(number)),

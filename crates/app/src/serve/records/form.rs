@@ -1,0 +1,411 @@
+//! What is written into the book by hand: one table of forms, from which the pages, their routes and their guards come.
+
+use std::cell::RefCell;
+use std::collections::BTreeMap;
+
+use maud::{Markup, html};
+use ::records::{
+    Act, Admission, Authorisation, CheckItem, Command, DefectNumber, Document as Kept, ExaminationNumber, Finding,
+    Instruction, LiftId, PersonId, RaiseNumber, Report, ReportField, Role, Seq, Shop, Thoroughness, VehicleId,
+};
+use serde::de::DeserializeOwned;
+
+/// One form.
+pub(crate) struct Form {
+    /// Last part of its address.
+    pub(crate) name: &'static str,
+    pub(crate) title: &'static str,
+    /// The row of the role table that it falls under.
+    pub(crate) act: Act,
+    pub(crate) fields: fn(&Shop) -> Vec<Field>,
+    command: fn(&Said<'_>) -> Option<Command>,
+}
+
+/// One field.
+pub(crate) struct Field {
+    pub(crate) name: String,
+    pub(crate) label: String,
+    pub(crate) kind: Kind,
+    pub(crate) needed: bool,
+}
+
+/// How it is filled in.
+pub(crate) enum Kind {
+    Text,
+    Words,
+    Day,
+    Number,
+    /// Value and what a person reads.
+    OneOf(Vec<(String, String)>),
+}
+
+/// What was filled in, and what is wrong with it.
+struct Said<'a> {
+    form: &'a BTreeMap<String, String>,
+    wrong: RefCell<Vec<String>>,
+}
+
+impl Said<'_> {
+    fn text(&self, name: &str) -> String {
+        self.form.get(name).map(|text| text.trim().to_owned()).unwrap_or_default()
+    }
+
+    fn given(&self, name: &str) -> Option<String> {
+        Some(self.text(name)).filter(|text| !text.is_empty())
+    }
+
+    fn parsed<T: std::str::FromStr<Err: std::fmt::Display>>(&self, name: &str) -> Option<T> {
+        let text = self.text(name);
+        let wrong = |fault: &T::Err| self.wrong.borrow_mut().push(format!("{name}: “{text}”: {fault}."));
+        text.parse().inspect_err(wrong).ok()
+    }
+
+    /// Left out, or parsed; a fault counts as a fault.
+    fn perhaps<T: std::str::FromStr<Err: std::fmt::Display>>(&self, name: &str) -> Option<Option<T>> {
+        match self.given(name) {
+            None => Some(None),
+            Some(_) => self.parsed(name).map(Some),
+        }
+    }
+
+    /// A word of the book's own.
+    fn word<T: DeserializeOwned>(&self, name: &str) -> Option<T> {
+        let read = serde_json::from_value(self.text(name).into());
+        read.inspect_err(|_| self.wrong.borrow_mut().push(format!("{name}: choose one."))).ok()
+    }
+
+    fn yes(&self, name: &str) -> Option<bool> {
+        match self.text(name).as_str() {
+            "yes" => Some(true),
+            "no" => Some(false),
+            _ => {
+                self.wrong.borrow_mut().push(format!("{name}: say yes or no."));
+                None
+            }
+        }
+    }
+}
+
+impl Form {
+    /// The command that was filled in, or everything that is wrong.
+    pub(crate) fn read(&self, form: &BTreeMap<String, String>) -> Result<Command, Vec<String>> {
+        let said = Said { form, wrong: RefCell::default() };
+        let command = (self.command)(&said);
+        let wrong = said.wrong.into_inner();
+        match command {
+            Some(command) if wrong.is_empty() => Ok(command),
+            _ => Err(wrong),
+        }
+    }
+}
+
+fn field(name: &str, label: &str, kind: Kind) -> Field {
+    Field { name: name.into(), label: label.into(), kind, needed: true }
+}
+
+fn may_be_left_out(field: Field) -> Field {
+    Field { needed: false, ..field }
+}
+
+fn yes_or_no(name: &str, label: &str) -> Field {
+    field(name, label, Kind::OneOf(vec![("yes".into(), "yes".into()), ("no".into(), "no".into())]))
+}
+
+fn words(label: &str) -> Field {
+    field("words", label, Kind::Words)
+}
+
+fn lift(shop: &Shop) -> Field {
+    let all = shop.lifts.iter().map(|(id, lift)| (id.to_string(), format!("{} ({id})", lift.sheet.bay)));
+    field("lift", "Lift", Kind::OneOf(all.collect()))
+}
+
+fn vehicle(shop: &Shop) -> Field {
+    field("vehicle", "Vehicle", Kind::OneOf(shop.vehicles.keys().map(|id| (id.to_string(), id.to_string())).collect()))
+}
+
+fn person(shop: &Shop) -> Field {
+    let here = shop.people.iter().filter(|(_, person)| !person.left);
+    let all = here.map(|(id, person)| (id.to_string(), format!("{} ({id})", person.name)));
+    field("person", "Person", Kind::OneOf(all.collect()))
+}
+
+fn defect(shop: &Shop) -> Field {
+    let of = |number: &DefectNumber, lift: &LiftId| {
+        let words = shop.lifts.get(lift).and_then(|l| l.defects.get(number)).map_or("", |d| d.words.as_str());
+        (number.to_string(), format!("{number} on {lift}: {words}"))
+    };
+    field("defect", "Defect", Kind::OneOf(shop.defects.iter().map(|(number, lift)| of(number, lift)).collect()))
+}
+
+fn role() -> Field {
+    field("role", "Role", Kind::OneOf(Role::ALL.iter().map(|r| (r.to_string(), r.to_string())).collect()))
+}
+
+/// As stored.
+fn stored<T: serde::Serialize>(value: T) -> String {
+    serde_json::to_value(value).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
+}
+
+fn check_fields(shop: &Shop) -> Vec<Field> {
+    let item = |item: CheckItem| {
+        may_be_left_out(field(&stored(item), &format!("Wrong with: {item} (empty = right)"), Kind::Text))
+    };
+    [lift(shop)].into_iter().chain(CheckItem::all().map(item)).collect()
+}
+
+fn check(said: &Said<'_>) -> Option<Command> {
+    let finding = |item: CheckItem| {
+        (item, said.given(&stored(item)).map_or(Finding::Right, |words| Finding::Wrong { words }))
+    };
+    Some(Command::CheckLift { lift: said.parsed("lift")?, findings: CheckItem::all().map(finding).collect() })
+}
+
+fn examination_fields(shop: &Shop) -> Vec<Field> {
+    let kinds = [Thoroughness::Routine, Thoroughness::Regular, Thoroughness::Major];
+    let kinds = kinds.into_iter().map(|kind| (stored(kind), kind.to_string())).collect();
+    let asked = shop.rules.rule_set().report_fields.value.to_vec();
+    let asked = asked.into_iter().filter(|f| *f != ReportField::NextDue);
+    let mut fields = vec![
+        lift(shop),
+        field("on", "Examined on", Kind::Day),
+        field("kind", "Kind", Kind::OneOf(kinds)),
+        yes_or_no("fit", "May it be used?"),
+        may_be_left_out(field("next_due", "Next one due by, if the examiner says so", Kind::Day)),
+    ];
+    fields.extend(asked.map(|f| field(&stored(f), &sheets::words::capital(&f.to_string()), Kind::Text)));
+    fields.push(may_be_left_out(field("paper", "The report itself, as text", Kind::Words)));
+    fields
+}
+
+/// Every field of a report that a rule set may ask for, the next date aside.
+const REPORT: [ReportField; 13] = [
+    ReportField::Scope,
+    ReportField::Defects,
+    ReportField::Retest,
+    ReportField::Examiner,
+    ReportField::ExaminerAddress,
+    ReportField::Signature,
+    ReportField::Owner,
+    ReportField::Location,
+    ReportField::Identity,
+    ReportField::LastExamination,
+    ReportField::WorkingLoad,
+    ReportField::Reason,
+    ReportField::Repair,
+];
+
+fn examination(said: &Said<'_>) -> Option<Command> {
+    let fields = REPORT.into_iter().filter_map(|field| Some((field, said.given(&stored(field))?))).collect();
+    let (lift, on, next_due) = (said.parsed("lift"), said.parsed("on"), said.perhaps("next_due"));
+    let (thoroughness, fit) = (said.word("kind"), said.yes("fit"));
+    let report =
+        Report { lift: lift?, on: on?, thoroughness: thoroughness?, fit: fit?, next_due: next_due?, fields };
+    Some(Command::ReportExamination { report, paper: said.given("paper").map(Kept::new) })
+}
+
+fn on_lift(said: &Said<'_>, command: impl FnOnce(LiftId, String) -> Command) -> Option<Command> {
+    Some(command(said.parsed("lift")?, said.text("words")))
+}
+
+/// All of them.
+pub(crate) const ALL: &[Form] = &[
+    Form {
+        name: "check",
+        title: "Check a lift before use",
+        act: Act::CheckBeforeUse,
+        fields: check_fields,
+        command: check,
+    },
+    Form {
+        name: "defect",
+        title: "Report a defect",
+        act: Act::ReportDefect,
+        fields: |shop| vec![lift(shop), words("What is wrong"), yes_or_no("stops_use", "Must the lift not be used with it?")],
+        command: |said| {
+            let (lift, stops_use) = (said.parsed("lift"), said.yes("stops_use"));
+            Some(Command::ReportDefect { lift: lift?, words: said.text("words"), stops_use: stops_use? })
+        },
+    },
+    Form {
+        name: "tag",
+        title: "Take a lift out of service",
+        act: Act::TagOut,
+        fields: |shop| vec![lift(shop), words("Why")],
+        command: |said| on_lift(said, |lift, words| Command::TagOut { lift, words }),
+    },
+    Form {
+        name: "repair",
+        title: "Report a repair",
+        act: Act::Repair,
+        fields: |shop| vec![defect(shop), words("What was done"), yes_or_no("bears_load", "Does the repaired part bear load?")],
+        command: |said| {
+            let (number, bears_load) = (said.parsed("defect").map(DefectNumber), said.yes("bears_load"));
+            Some(Command::ReportRepair { number: number?, words: said.text("words"), bears_load: bears_load? })
+        },
+    },
+    Form {
+        name: "return",
+        title: "Return a lift to service",
+        act: Act::ReturnToService,
+        fields: |shop| vec![lift(shop), words("What was looked at")],
+        command: |said| on_lift(said, |lift, words| Command::ReturnToService { lift, words }),
+    },
+    Form {
+        name: "examination",
+        title: "Report an examination",
+        act: Act::Examine,
+        fields: examination_fields,
+        command: examination,
+    },
+    Form {
+        name: "confirmation",
+        title: "Confirm an examination",
+        act: Act::ConfirmExamination,
+        fields: |_| vec![field("examination", "Number of the examination", Kind::Number)],
+        command: |said| {
+            Some(Command::ConfirmExamination { number: ExaminationNumber(said.parsed("examination")?) })
+        },
+    },
+    Form {
+        name: "alteration",
+        title: "A lift was altered",
+        act: Act::EnterLift,
+        fields: |shop| vec![lift(shop), words("What was altered: it must be examined again")],
+        command: |said| on_lift(said, |lift, words| Command::AlterLift { lift, words }),
+    },
+    Form {
+        name: "person",
+        title: "Enter a person",
+        act: Act::ManagePeople,
+        fields: |_| {
+            vec![
+                field("name", "Their name", Kind::Text),
+                field("person", "Their name in the book: small letters, digits, hyphens", Kind::Text),
+                role(),
+                may_be_left_out(field("of_age", "18th birthday: no more of their age is kept", Kind::Day)),
+            ]
+        },
+        command: |said| {
+            let (person, role, of_age) = (said.parsed("person"), said.word("role"), said.perhaps("of_age"));
+            let name = said.text("name");
+            Some(Command::AdmitPerson(Admission { person: person?, name, role: role?, of_age: of_age? }))
+        },
+    },
+    Form {
+        name: "role",
+        title: "Give another role",
+        act: Act::ManagePeople,
+        fields: |shop| vec![person(shop), role()],
+        command: |said| {
+            let (person, role) = (said.parsed("person"), said.word("role"));
+            Some(Command::GiveRole { person: person?, role: role? })
+        },
+    },
+    Form {
+        name: "instruction",
+        title: "Record an instruction",
+        act: Act::Instruct,
+        fields: |shop| vec![person(shop), field("on", "Given on", Kind::Day), field("subject", "In what", Kind::Text)],
+        command: |said| {
+            let (person, on) = (said.parsed("person"), said.parsed("on"));
+            Some(Command::Instruct(Instruction { person: person?, on: on?, subject: said.text("subject") }))
+        },
+    },
+    Form {
+        name: "authorisation",
+        title: "Authorise in writing",
+        act: Act::ManagePeople,
+        fields: |shop| {
+            vec![person(shop), field("on", "From", Kind::Day), field("paper", "Where the signed paper is", Kind::Text)]
+        },
+        command: |said| {
+            let (person, on) = (said.parsed("person"), said.parsed("on"));
+            Some(Command::Authorise(Authorisation { person: person?, on: on?, paper: said.text("paper") }))
+        },
+    },
+    Form {
+        name: "withdrawal",
+        title: "Withdraw an authorisation",
+        act: Act::ManagePeople,
+        fields: |shop| vec![person(shop), words("Why")],
+        command: |said| {
+            let person: PersonId = said.parsed("person")?;
+            Some(Command::WithdrawAuthorisation { person, words: said.text("words") })
+        },
+    },
+    Form {
+        name: "leaving",
+        title: "Somebody leaves",
+        act: Act::ManagePeople,
+        fields: |shop| vec![person(shop)],
+        command: |said| Some(Command::PersonLeaves { person: said.parsed("person")? }),
+    },
+    Form {
+        name: "measurement",
+        title: "Record a measurement of a vehicle",
+        act: Act::Measure,
+        fields: |shop| {
+            vec![
+                vehicle(shop),
+                field("what", "What, by its key in the vehicle's file", Kind::Text),
+                field("value", "The value, with unit and tolerance", Kind::Text),
+                field("how", "With what, and how", Kind::Text),
+            ]
+        },
+        command: |said| {
+            let vehicle: VehicleId = said.parsed("vehicle")?;
+            let (what, value, how) = (said.text("what"), said.text("value"), said.text("how"));
+            Some(Command::Measure(::records::Measurement { vehicle, what, value, how }))
+        },
+    },
+    Form {
+        name: "incident",
+        title: "Report an incident",
+        act: Act::ReportIncident,
+        fields: |shop| {
+            vec![
+                words("What happened"),
+                may_be_left_out(lift(shop)),
+                may_be_left_out(field("raise", "Number of the raise", Kind::Number)),
+            ]
+        },
+        command: |said| {
+            let (lift, raise) = (said.perhaps("lift"), said.perhaps("raise"));
+            Some(Command::ReportIncident { lift: lift?, raise: raise?.map(RaiseNumber), words: said.text("words") })
+        },
+    },
+    Form {
+        name: "correction",
+        title: "Strike an event out",
+        act: Act::Correct,
+        fields: |_| vec![field("event", "Number of the event", Kind::Number), words("Why")],
+        command: |said| Some(Command::Correct { event: Seq(said.parsed("event")?), words: said.text("words") }),
+    },
+];
+
+/// The form with these names.
+pub(crate) fn named(name: &str) -> Option<&'static Form> {
+    ALL.iter().find(|form| form.name == name)
+}
+
+/// A field to fill in.
+pub(crate) fn asked(field: &Field, filled: &BTreeMap<String, String>) -> Markup {
+    let value = filled.get(&field.name).map_or("", String::as_str);
+    html! {
+        label { (field.label)
+            @match &field.kind {
+                Kind::Text => { input name=(field.name) value=(value) required[field.needed]; },
+                Kind::Words => { textarea name=(field.name) rows="3" required[field.needed] { (value) } },
+                Kind::Day => { input name=(field.name) type="date" value=(value) required[field.needed]; },
+                Kind::Number => { input name=(field.name) type="number" min="1" value=(value) required[field.needed]; },
+                Kind::OneOf(all) => {
+                    select name=(field.name) required[field.needed] {
+                        option value="" { @if field.needed { "choose" } @else { "none" } }
+                        @for (id, says) in all { option value=(id) selected[id == value] { (says) } }
+                    }
+                },
+            }
+        }
+    }
+}

@@ -1,0 +1,294 @@
+//! Everything that stands in the book: found, shown, taken along.
+
+use axum::extract::{Path, Query, State};
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, HeaderValue};
+use axum::response::{IntoResponse, Redirect, Response};
+use jiff::Timestamp;
+use jiff::civil::Date;
+use maud::{Markup, html};
+use ::records::{Act, Book, Event, LiftId, May, PersonId, Seq, Shop, Subject, VehicleId, due_days, may};
+use serde::Deserialize;
+
+use super::form;
+use crate::serve::caller::Caller;
+use crate::serve::fault::Fault;
+use crate::serve::frame::{Page, Part};
+use crate::serve::house::Shared;
+use crate::told;
+use crate::verb::book::about_lift;
+
+fn page(title: &str, body: Markup, caller: &Caller) -> Response {
+    Page { title, part: Some(Part::Records), module: None, body }.of(caller)
+}
+
+/// What is looked for.
+#[derive(Debug, Default, Deserialize)]
+pub(crate) struct Sought {
+    #[serde(default)]
+    words: String,
+}
+
+/// Lifts, vehicles, people, days, and every form; with words, the events that say them.
+pub(crate) async fn records(
+    State(house): State<Shared>,
+    Query(sought): Query<Sought>,
+    caller: Caller,
+) -> Result<Response, Fault> {
+    let book = house.book().await?;
+    let shop = book.shop().await?;
+    let found = if sought.words.trim().is_empty() { None } else { Some(find(&book, &shop, sought.words.trim()).await?) };
+    let role = caller.role(&shop);
+    let today = shop.today(Timestamp::now());
+    let body = html! {
+        h1 { "Records" }
+        form.pick method="get" action="/records" {
+            label { "Find" input type="search" name="words" value=(sought.words) placeholder="a name, a fleet number, a word of a defect"; }
+            button.main { "Find" }
+        }
+        @if let Some(found) = found { section { h2 { "Found" } (found) } }
+        div.bays {
+            section.bay { h2 { "Lifts" } ul { @for (id, lift) in &shop.lifts { li { a href={ "/lift/" (id) } { (lift.sheet.bay) } } } } p { a.button href="/measure/lift" { "Measure a lift" } } }
+            section.bay { h2 { "Vehicles" } ul { @for id in shop.vehicles.keys() { li { a href={ "/vehicle/" (id) } { (id) } } } } p { a.button href="/measure/vehicle" { "Measure a vehicle" } } }
+            section.bay { h2 { "People" } ul { @for (id, person) in shop.people.iter().filter(|(_, p)| !p.left) { li { a href={ "/person/" (id) } { (person.name) } ", " (person.role) } } } }
+            section.bay {
+                h2 { "Days" }
+                p { a href={ "/day/" (today) } { "Today, " (today) } }
+                form method="get" action="/day" { label { "Another day" input type="date" name="day" max=(today) required; } button { "Show" } }
+                p { a href="/backup" download { "A backup of the whole book" } }
+                p { a href="/settings" { "Settings" } }
+            }
+        }
+        section {
+            h2 { "Write into the book" }
+            ul.forms {
+                @for form in form::ALL.iter().filter(|f| role.is_some_and(|role| may(role, f.act) != May::No)) {
+                    li { a.button href={ "/enter/" (form.name) } { (form.title) } }
+                }
+            }
+        }
+    };
+    Ok(page("Records", body, &caller))
+}
+
+/// Newest first; as many as a person reads.
+async fn find(book: &Book, shop: &Shop, words: &str) -> Result<Markup, Fault> {
+    const MOST: usize = 100;
+    let sought: Vec<String> = words.to_lowercase().split_whitespace().map(str::to_owned).collect();
+    let mut found = vec![];
+    let mut after = Seq(0);
+    loop {
+        let events = book.events_after(after).await?;
+        let Some(last) = events.last() else { break };
+        after = last.seq;
+        let outlines = told::outlines(book, &events).await?;
+        for event in &events {
+            let says = told::sentence(&event.fact, &outlines);
+            let text = format!("{says} {} {}", event.by, event.seq).to_lowercase();
+            if sought.iter().all(|word| text.contains(word)) {
+                found.push(row(shop, event, &says));
+            }
+        }
+    }
+    let all = found.len();
+    Ok(html! {
+        @if all == 0 { p { "Nothing in the book says that." } }
+        @if all > MOST { p.note { (all) " events; the newest " (MOST) " are shown." } }
+        ol.events { @for event in found.iter().rev().take(MOST) { (event) } }
+    })
+}
+
+fn row(shop: &Shop, event: &Event, says: &str) -> Markup {
+    html! {
+        li.struck[shop.corrected.contains(&event.seq)] {
+            span.note { (told::time(event.at, &event.zone)) " · event " (event.seq) " · " (event.by) @if let Some(with) = &event.with { " with " (with) } }
+            " " (says)
+        }
+    }
+}
+
+async fn rows(book: &Book, shop: &Shop, events: &[Event]) -> Result<Markup, Fault> {
+    let outlines = told::outlines(book, events).await?;
+    Ok(html! {
+        @if events.is_empty() { p { "Nothing is in the book of it." } }
+        ol.events { @for event in events { (row(shop, event, &told::sentence(&event.fact, &outlines))) } }
+    })
+}
+
+/// A lift's record: its plate, whether it may be used, what is due, everything that happened to it.
+pub(crate) async fn lift(
+    State(house): State<Shared>,
+    Path(id): Path<String>,
+    caller: Caller,
+) -> Result<Response, Fault> {
+    let book = house.book().await?;
+    let shop = book.shop().await?;
+    let none = || Fault::NotFound(format!("There is no lift “{id}” in the book."));
+    let id: LiftId = id.parse().map_err(|_| none())?;
+    let lift = shop.lifts.get(&id).ok_or_else(none)?;
+    let events = about_lift(&book, &id).await?;
+    let sheet = &lift.sheet;
+    let why = match ::records::fitness(&shop, &id, Timestamp::now()) {
+        ::records::Fitness::Fit => vec![],
+        ::records::Fitness::Unfit(why) => why.iter().map(ToString::to_string).collect(),
+    };
+    let year = if sheet.year == 0 { "not known".to_owned() } else { sheet.year.to_string() };
+    let body = html! {
+        h1 { (sheet.bay) }
+        @if why.is_empty() {
+            section.told.done { p { "May be used." } }
+        } @else {
+            section.told.refused { h2 { "Must not be used" } ul { @for w in &why { li { (w) "." } } } }
+        }
+        dl.facts {
+            @for (what, says) in [
+                ("Name in the book", id.to_string()), ("Maker", sheet.maker.clone()), ("Type", sheet.model.clone()),
+                ("Serial number", sheet.serial.clone()), ("Year of make", year), ("May carry", sheet.capacity.clone()),
+            ] { div { dt { (what) } dd { (says) } } }
+            @for (what, day) in due_days(&shop, &id) { div { dt { "Due: " (what) } dd { (day.map_or("no day is known".into(), |d| d.to_string())) } } }
+        }
+        ul.forms {
+            @for name in ["check", "defect", "tag", "repair", "return", "examination", "alteration"] {
+                @if let Some(form) = form::named(name) { li { a.button href={ "/enter/" (name) "?lift=" (id) } { (form.title) } } }
+            }
+        }
+        h2 { "What happened" }
+        (rows(&book, &shop, &events).await?)
+    };
+    Ok(page(&sheet.bay, body, &caller))
+}
+
+pub(crate) async fn vehicle(
+    State(house): State<Shared>,
+    Path(id): Path<String>,
+    caller: Caller,
+) -> Result<Response, Fault> {
+    let book = house.book().await?;
+    let shop = book.shop().await?;
+    let none = || Fault::NotFound(format!("There is no vehicle “{id}” in the book."));
+    let id: VehicleId = id.parse().map_err(|_| none())?;
+    let file = shop.vehicles.get(&id).copied().ok_or_else(none)?;
+    let text = crate::desk::kept(&book, file).await?;
+    let events = book.events_about(&Subject::Vehicle(id.clone())).await?;
+    let body = html! {
+        h1 { (id) }
+        p { a.button href={ "/plan?vehicle=" (id) } { "Plan with it" } }
+        details { summary { "Its file: to hand on to another shop" } pre.working { (text.text()) } }
+        p { a.button href={ "/enter/measurement?vehicle=" (id) } { "Record a measurement" } }
+        h2 { "What happened" }
+        (rows(&book, &shop, &events).await?)
+    };
+    Ok(page(id.as_str(), body, &caller))
+}
+
+pub(crate) async fn person(
+    State(house): State<Shared>,
+    Path(id): Path<String>,
+    caller: Caller,
+) -> Result<Response, Fault> {
+    let book = house.book().await?;
+    let shop = book.shop().await?;
+    let none = || Fault::NotFound(format!("There is no person “{id}” in the book."));
+    let id: PersonId = id.parse().map_err(|_| none())?;
+    let person = shop.people.get(&id).ok_or_else(none)?;
+    let events = book.events_about(&Subject::Person(id.clone())).await?;
+    let manages = caller.role(&shop).is_some_and(|role| may(role, Act::ManagePeople) == May::Yes);
+    let own = caller.person() == Some(&id);
+    let day = |day: Option<Date>| day.map_or("no".to_owned(), |d| d.to_string());
+    let body = html! {
+        h1 { (person.name) }
+        dl.facts {
+            div { dt { "Name in the book" } dd { (id) } }
+            div { dt { "Role" } dd { (person.role) @if person.left { ", left the shop" } } }
+            div { dt { "Instructed" } dd { (day(person.instructions.values().map(|i| i.on).max())) } }
+            div { dt { "Authorised in writing from" } dd { (day(person.authorisation.as_ref().map(|(_, a)| a.on))) } }
+        }
+        @if manages {
+            ul.forms {
+                @for name in ["instruction", "authorisation", "withdrawal", "role", "leaving"] {
+                    @if let Some(form) = form::named(name) { li { a.button href={ "/enter/" (name) "?person=" (id) } { (form.title) } } }
+                }
+            }
+        }
+        @if manages || own { (crate::serve::people::new_pin(&id)) }
+        h2 { "What happened" }
+        (rows(&book, &shop, &events).await?)
+    };
+    Ok(page(&person.name, body, &caller))
+}
+
+/// A day that is asked for in a form.
+#[derive(Debug, Deserialize)]
+pub(crate) struct OnDay {
+    day: String,
+}
+
+pub(crate) async fn day_asked(Query(OnDay { day }): Query<OnDay>) -> Result<Redirect, Fault> {
+    Ok(Redirect::to(&format!("/day/{}", self::date(&day)?)))
+}
+
+fn date(text: &str) -> Result<Date, Fault> {
+    text.parse().map_err(|_| Fault::bad("Write a day as YYYY-MM-DD."))
+}
+
+/// A day's page.
+pub(crate) async fn day(
+    State(house): State<Shared>,
+    Path(day): Path<String>,
+    caller: Caller,
+) -> Result<Response, Fault> {
+    let day = date(&day)?;
+    let book = house.book().await?;
+    let shop = book.shop().await?;
+    let events = book.events_on(day).await?;
+    let body = html! {
+        h1 { (day) }
+        p {
+            @if let Ok(before) = day.yesterday() { a.button href={ "/day/" (before) } { "The day before" } }
+            " "
+            @if let Ok(after) = day.tomorrow() { a.button href={ "/day/" (after) } { "The day after" } }
+        }
+        (rows(&book, &shop, &events).await?)
+    };
+    Ok(page(&day.to_string(), body, &caller))
+}
+
+/// Which events.
+#[derive(Debug, Deserialize)]
+pub(crate) struct After {
+    #[serde(default)]
+    after: u64,
+}
+
+/// Events after one, in words, at most a thousand.
+pub(crate) async fn events(
+    State(house): State<Shared>,
+    Query(After { after }): Query<After>,
+) -> Result<axum::Json<serde_json::Value>, crate::serve::fault::ApiFault> {
+    let book = house.book().await.map_err(crate::serve::fault::ApiFault)?;
+    let events = book.events_after(Seq(after)).await?;
+    let outlines = told::outlines(&book, &events).await?;
+    let told = events.iter().map(|event| {
+        serde_json::json!({
+            "event": event.seq.0,
+            "at": event.at.to_string(),
+            "by": event.by.to_string(),
+            "with": event.with.as_ref().map(ToString::to_string),
+            "sentence": told::sentence(&event.fact, &outlines),
+        })
+    });
+    Ok(axum::Json(serde_json::json!({ "contract": "standfast/events/1", "events": told.collect::<Vec<_>>() })))
+}
+
+/// The whole book as one file, while it is in use.
+pub(crate) async fn backup(State(house): State<Shared>) -> Result<Response, Fault> {
+    let book = house.book().await?;
+    let shop = book.shop().await?;
+    let mut bytes = vec![];
+    book.backup(&mut bytes).await?;
+    let name = format!("attachment; filename=\"{}.backup\"", shop.today(Timestamp::now()));
+    let headers = [
+        (CONTENT_TYPE, HeaderValue::from_static("application/jsonl")),
+        (CONTENT_DISPOSITION, HeaderValue::from_str(&name).unwrap_or(HeaderValue::from_static("attachment"))),
+    ];
+    Ok((headers, bytes).into_response())
+}
