@@ -8,6 +8,7 @@ mod fault;
 mod frame;
 mod health;
 mod house;
+mod invented;
 mod net;
 mod people;
 mod plan;

@@ -16,7 +16,7 @@ use super::caller::Caller;
 use super::fault::{ApiFault, Fault};
 use super::house::Shared;
 use super::records::form::Form;
-use super::{assets, begin, changes, health, people, plan, raise, records, settings, sign_in, today};
+use super::{assets, begin, changes, health, invented, people, plan, raise, records, settings, sign_in, today};
 
 /// Who may ask.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -68,6 +68,7 @@ pub(crate) fn all() -> Vec<Route> {
         get "/begin" Nothing, "begin the shop's book", begin::page;
         post "/begin" Nothing, "begin the shop's book: only where there is none", begin::begin;
         get "/first-steps" SignedIn, "what to do next in a new book", begin::steps;
+        post "/invented" May(Act::EnterLift), "take the invented workshop's lifts and vehicles into the book", invented::take;
         get "/today" Nothing, "today's board", today::page;
         get "/raises" Nothing, "raises under way", raise::all;
         post "/raise" May(Act::Raise), "begin a raise by its plan", raise::begin;

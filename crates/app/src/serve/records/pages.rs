@@ -11,7 +11,7 @@ use serde::Deserialize;
 
 use super::form;
 use crate::serve::caller::Caller;
-use crate::serve::fault::Fault;
+use crate::serve::fault::{ApiFault, Fault};
 use crate::serve::frame::{Page, Part};
 use crate::serve::house::Shared;
 use crate::told;
@@ -263,8 +263,8 @@ pub(crate) struct After {
 pub(crate) async fn events(
     State(house): State<Shared>,
     Query(After { after }): Query<After>,
-) -> Result<axum::Json<serde_json::Value>, crate::serve::fault::ApiFault> {
-    let book = house.book().await.map_err(crate::serve::fault::ApiFault)?;
+) -> Result<axum::Json<serde_json::Value>, ApiFault> {
+    let book = house.book().await?;
     let events = book.events_after(Seq(after)).await?;
     let outlines = told::outlines(&book, &events).await?;
     let told = events.iter().map(|event| {
