@@ -43,6 +43,8 @@ pub(crate) struct Beginning {
     rules: String,
     person: String,
     name: String,
+    #[serde(default)]
+    of_age: String,
     pin: String,
     again: String,
 }
@@ -70,6 +72,9 @@ fn asked(said: &Beginning, why: Option<&Fault>) -> Markup {
             }
             (field("name", "Who leads the shop", "their name", &said.name))
             (field("person", "Their name in the book", "small letters, digits, hyphens: r-holt", &said.person))
+            label { "Their 18th birthday" span.note { "only that day is kept; some rules ask how old operators are" }
+                input name="of_age" type="date" value=(said.of_age);
+            }
             label { "PIN" span.note { "4 to 12 digits" }
                 input name="pin" type="password" inputmode="numeric" required minlength="4" maxlength="12" autocomplete="new-password";
             }
@@ -119,9 +124,13 @@ async fn opened(house: &Shared, said: &Beginning) -> Result<String, Fault> {
     }
     let person: Option<PersonId> =
         said.person.trim().parse().map_err(|fault| wrong.push(format!("Name in the book: {fault}."))).ok();
+    let of_age = match said.of_age.trim() {
+        "" => None,
+        day => day.parse().map_err(|_| wrong.push("18th birthday: write it as YYYY-MM-DD.".into())).ok(),
+    };
     let rules = rule_sets().into_iter().find(|(word, _)| *word == said.rules).map(|found| found.1);
     let (Some(person), Some(rules), true) = (person, rules, wrong.is_empty()) else { return Err(Fault::Bad(wrong)) };
-    let lead = Admission { person: person.clone(), name: said.name.trim().to_owned(), role: Role::Lead, of_age: None };
+    let lead = Admission { person: person.clone(), name: said.name.trim().to_owned(), role: Role::Lead, of_age };
     let opening = Opening {
         shop: said.shop.trim().to_owned(),
         zone: said.zone.trim().to_owned(),

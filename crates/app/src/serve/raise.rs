@@ -9,7 +9,7 @@ use jiff::Timestamp;
 use maud::{Markup, PreEscaped, html};
 use records::{Command, Event, HoldPoint, LiftId, May, PersonId, Raise, RaiseNumber, Shop, Sign, Subject, VehicleId, may};
 use serde::Deserialize;
-use sheets::Units;
+use sheets::{Units, words};
 use sheets::drawing::screen::{self, Window};
 
 use super::caller::Caller;
@@ -93,19 +93,27 @@ async fn shown(
     let done = raise.progress.done.len();
     let ahead = raise.progress.ahead.len();
     Ok(html! {
-        p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". " (told::raise::where_it_is(state.position)) "." }
+        p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (told::raise::where_it_is(state.position)) "." }
         @if raise.progress.going_down { p.moved { "Only the way down is left." } }
         progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
         section.point {
-            p.label { "Hold point " (done + 1) " of " (done + ahead) }
-            h1 { (next.sentence(&raise.progress.outline)) }
-            ul.look { @for look in told::raise::look_for(next, &raise.progress.outline) { li { (look) } } }
+            div {
+                p.label { "Hold point " (done + 1) " of " (done + ahead) }
+                h1 { (next.sentence(&raise.progress.outline)) }
+                @if next == HoldPoint::Spotted {
+                    p.wheel { span.label { "Front wheel" } strong { (words::spot(&planned.scene(), caller.units)) } }
+                }
+                ul.look { @for look in told::raise::look_for(next, &raise.progress.outline) { li { (look) } } }
+            }
             (pictures(&planned, next, caller.units))
-            (asks(shop, caller, raise, number, next, last))
+            div.acts {
+                (asks(shop, caller, raise, number, next, last))
+                a.button.big.not-right href="#not-right" { "Not right" }
+            }
         }
         @if next == HoldPoint::Spotted { (measured(number, last, &planned, caller.units)) }
-        details #not-right {
-            summary.button.not-right { "Not right" }
+        section #not-right {
+            h2 { "Not right" }
             (not_right(number, last, going_up))
         }
         details {

@@ -223,7 +223,7 @@ pub(crate) struct OnDay {
 }
 
 pub(crate) async fn day_asked(Query(OnDay { day }): Query<OnDay>) -> Result<Redirect, Fault> {
-    Ok(Redirect::to(&format!("/day/{}", self::date(&day)?)))
+    Ok(Redirect::to(&format!("/day/{}", date(&day)?)))
 }
 
 fn date(text: &str) -> Result<Date, Fault> {
