@@ -68,6 +68,11 @@ impl Place {
         said.unwrap_or_else(|| USUAL_PLACE.to_owned())
     }
 
+    #[cfg(test)]
+    pub(crate) fn of(text: &str) -> Self {
+        Self { book: Some(text.to_owned()) }
+    }
+
     pub(crate) fn is_file(&self) -> bool {
         !self.text().contains("://")
     }

@@ -32,20 +32,26 @@ impl House {
     /// With the book, if one has been begun.
     pub(crate) async fn open(options: &Options, secure: bool) -> Result<Shared, Ended> {
         let book = match Book::open(&options.place.text()).await {
-            Ok(book) => Some(Arc::new(book)),
+            Ok(book) => Some(book),
             Err(records::Failure::NoBook(_)) => None,
             Err(failure) => return Err(failure.into()),
         };
-        Ok(Arc::new(Self {
-            place: options.place.clone(),
-            book: RwLock::new(book),
-            sessions: Sessions::new(options.idle()),
+        let sessions = Sessions::new(options.idle());
+        Ok(Self::with(options.place.clone(), book, sessions, secure, options.quiet))
+    }
+
+    /// With a book that is open.
+    pub(crate) fn with(place: Place, book: Option<Book>, sessions: Sessions, secure: bool, quiet: bool) -> Shared {
+        Arc::new(Self {
+            place,
+            book: RwLock::new(book.map(Arc::new)),
+            sessions,
             attempts: session::Attempts::new(),
             shelf: Shelf::default(),
             changes: Changes::default(),
             secure,
-            quiet: options.quiet,
-        }))
+            quiet,
+        })
     }
 
     /// The book; without one there is only the first page of all.

@@ -1,5 +1,6 @@
 //! `serve`: the shop's own pages, from this one program, with nothing fetched from elsewhere.
 
+mod api;
 mod assets;
 mod begin;
 mod caller;
@@ -19,6 +20,8 @@ mod session;
 mod settings;
 mod shelf;
 mod sign_in;
+#[cfg(test)]
+mod tests;
 mod today;
 
 use std::net::SocketAddr;

@@ -8,6 +8,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use maud::{Markup, PreEscaped, html};
 use records::{Command, Event, HoldPoint, LiftId, May, PersonId, Raise, RaiseNumber, Shop, Sign, Subject, VehicleId, may};
+use schemars::JsonSchema;
 use serde::Deserialize;
 use sheets::{Units, words};
 use sheets::drawing::screen::{self, Window};
@@ -116,6 +117,16 @@ async fn shown(
             h2 { "Not right" }
             (not_right(number, last, going_up))
         }
+        @if caller.role(shop).is_some_and(|role| may(role, records::Act::AbandonRaise) != May::No) {
+            details {
+                summary { "End it out of its course" }
+                form.sheet method="post" action={ "/raise/" (number) "/abandon" } data-once {
+                    input type="hidden" name="seen" value=(last.seq);
+                    label { "Why, and how the vehicle and the lift are now" textarea name="words" required rows="2" {} }
+                    button { "End it" }
+                }
+            }
+        }
         details {
             summary { "What comes after: " (ahead.saturating_sub(1)) }
             ol { @for point in state.ahead.iter().skip(1) { li { (point.sentence) } } }
@@ -138,7 +149,7 @@ fn asks(
     if *person != raise.leader {
         return html! {
             p { (raise.leader) " leads this raise." }
-            form method="post" action={ "/raise/" (number) "/take-over" } { button.main.big { "Take it over as " (person) } }
+            form method="post" action={ "/raise/" (number) "/take-over" } { input type="hidden" name="seen" value=(last.seq); button.main.big { "Take it over as " (person) } }
         };
     }
     let second = caller.role(shop).is_some_and(|role| may(role, records::Act::Raise) == May::WithSecond);
@@ -266,27 +277,27 @@ async fn history(book: &records::Book, shop: &Shop, events: &[Event]) -> Result<
     })
 }
 
-/// What a form of a raise says.
-#[derive(Debug, Deserialize)]
+/// What is said of a raise; what does not apply is left out.
+#[derive(Debug, Default, Deserialize, JsonSchema)]
+#[serde(default)]
 pub(crate) struct Said {
-    #[serde(default)]
+    /// The hold point that is confirmed.
     point: String,
     /// The last event that the page knew: a tablet that was cut off confirms nothing twice.
-    #[serde(default)]
     seen: u64,
-    #[serde(default)]
+    /// What is not right: noise, moved, lock, other; or down, to bring it down.
     what: String,
-    #[serde(default)]
+    /// What was heard, seen or decided.
     words: String,
-    #[serde(default)]
+    /// Who stands beside a learner.
     second: String,
-    #[serde(default)]
+    /// Their PIN.
     second_pin: String,
-    #[serde(default)]
+    /// Front wheel ahead of the column line, as measured, with its unit.
     spot: String,
-    #[serde(default)]
+    /// To the left of the middle.
     offset: String,
-    #[serde(default)]
+    /// Turned to the left.
     yaw: String,
 }
 
@@ -308,109 +319,105 @@ async fn is_stale(desk: &Desk, number: RaiseNumber, said: &Said) -> Result<bool,
     Ok(events.last().is_some_and(|event| event.seq.0 != said.seen))
 }
 
-/// Runs it, and shows the raise as it is then.
-async fn done<F>(house: &Shared, number: u64, caller: &Caller, said: Said, act: F) -> Result<Response, Fault>
+/// Does it at this tablet, if the raise is still where its page was.
+async fn act<F>(house: &Shared, number: RaiseNumber, caller: &Caller, said: Said, act: F) -> Result<(), Fault>
 where
     F: AsyncFnOnce(&Desk, RaiseNumber, Said) -> Result<(), Fault>,
 {
+    let desk = desk(house, caller, &said).await?;
+    if is_stale(&desk, number, &said).await? {
+        return Err(Fault::Refused(vec![
+            "This raise went on since this page was shown, here or at another tablet. Nothing was written twice: look where it stands now.".into(),
+        ]));
+    }
+    act(&desk, number, said).await?;
+    house.changes.seen(desk.book.shop().await?.head.seq.0);
+    Ok(())
+}
+
+/// What can be said of a raise.
+#[derive(Clone, Copy, Debug)]
+pub(crate) enum Saying {
+    /// Its next hold point is confirmed.
+    Confirm,
+    /// It was spotted as measured.
+    Measured,
+    /// Something is not right, or it is brought down.
+    NotRight,
+    /// Somebody else leads it.
+    TakeOver,
+    /// It is ended out of its course.
+    Abandon,
+}
+
+/// Says it; every ending that is not a success has its reasons.
+pub(crate) async fn say(
+    house: &Shared,
+    number: RaiseNumber,
+    caller: &Caller,
+    saying: Saying,
+    said: Said,
+) -> Result<(), Fault> {
+    act(house, number, caller, said, async |desk, raise, said| {
+        match saying {
+            Saying::Confirm => {
+                let point = said.point.parse().map_err(|fault| Fault::Bad(vec![format!("{fault}.")]))?;
+                let words = Some(said.words).filter(|words| !words.trim().is_empty());
+                led::confirm_at(desk, raise, point, words).await?;
+            }
+            Saying::Measured => {
+                led::measured_at(desk, raise, Found::Offsets([said.spot, said.offset, said.yaw])).await?;
+            }
+            Saying::NotRight => drop(desk.act(&not_right_as_said(raise, said)?).await?),
+            Saying::Abandon => drop(desk.act(&Command::AbandonRaise { raise, words: said.words }).await?),
+            Saying::TakeOver => drop(desk.act(&Command::TakeOver { raise }).await?),
+        }
+        Ok(())
+    })
+    .await
+}
+
+fn not_right_as_said(raise: RaiseNumber, said: Said) -> Result<Command, Fault> {
+    let words = said.words;
+    Ok(match said.what.as_str() {
+        "noise" => Command::Upset { raise, sign: Sign::Noise, words },
+        "moved" => Command::Upset { raise, sign: Sign::Moved, words },
+        "lock" => Command::LockNotHeard { raise, words },
+        "down" => Command::BringDown { raise, words },
+        "other" => Command::NotRight { raise, words },
+        _ => return Err(Fault::bad("What is not right was not said.")),
+    })
+}
+
+/// The same from a page, which is shown again as it is then.
+pub(crate) async fn said(
+    State(house): State<Shared>,
+    Path(number): Path<u64>,
+    caller: Caller,
+    Form(said): Form<Said>,
+    saying: Saying,
+) -> Result<Response, Fault> {
     let number = RaiseNumber(number);
-    let ended = async {
-        let desk = desk(house, caller, &said).await?;
-        if is_stale(&desk, number, &said).await? {
-            return Err(Fault::Refused(vec![
-                "This raise went on since this page was shown, here or at another tablet. Nothing was written twice: look where it stands now.".into(),
-            ]));
-        }
-        act(&desk, number, said).await?;
-        house.changes.seen(desk.book.shop().await?.head.seq.0);
-        Ok(())
-    };
-    match ended.await {
+    match say(&house, number, &caller, saying, said).await {
         Ok(()) => Ok(Redirect::to(&format!("/raise/{number}")).into_response()),
-        Err(fault) => answered(house, number, caller, Some(fault)).await,
+        Err(fault) => answered(&house, number, &caller, Some(fault)).await,
     }
 }
 
-pub(crate) async fn confirm(
-    State(house): State<Shared>,
-    Path(number): Path<u64>,
-    caller: Caller,
-    Form(said): Form<Said>,
-) -> Result<Response, Fault> {
-    done(&house, number, &caller, said, async |desk, number, said| {
-        let point = said.point.parse().map_err(|fault| Fault::Bad(vec![format!("{fault}.")]))?;
-        let words = Some(said.words).filter(|words| !words.trim().is_empty());
-        Ok(led::confirm_at(desk, number, point, words).await?)
-    })
-    .await
-}
-
-pub(crate) async fn measured_as_found(
-    State(house): State<Shared>,
-    Path(number): Path<u64>,
-    caller: Caller,
-    Form(said): Form<Said>,
-) -> Result<Response, Fault> {
-    done(&house, number, &caller, said, async |desk, number, said| {
-        led::measured_at(desk, number, Found::Offsets([said.spot, said.offset, said.yaw])).await?;
-        Ok(())
-    })
-    .await
-}
-
-pub(crate) async fn is_not_right(
-    State(house): State<Shared>,
-    Path(number): Path<u64>,
-    caller: Caller,
-    Form(said): Form<Said>,
-) -> Result<Response, Fault> {
-    done(&house, number, &caller, said, async |desk, raise, said| {
-        let words = said.words;
-        let command = match said.what.as_str() {
-            "noise" => Command::Upset { raise, sign: Sign::Noise, words },
-            "moved" => Command::Upset { raise, sign: Sign::Moved, words },
-            "lock" => Command::LockNotHeard { raise, words },
-            "down" => Command::BringDown { raise, words },
-            "other" => Command::NotRight { raise, words },
-            _ => return Err(Fault::bad("What is not right was not said.")),
-        };
-        desk.act(&command).await?;
-        Ok(())
-    })
-    .await
-}
-
-pub(crate) async fn take_over(
-    State(house): State<Shared>,
-    Path(number): Path<u64>,
-    caller: Caller,
-) -> Result<Response, Fault> {
-    let book = house.book().await?;
-    let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
-    let ended = book.act(Timestamp::now(), &session.signed, &Command::TakeOver { raise: RaiseNumber(number) }).await;
-    match ended {
-        Ok(events) => {
-            events.last().into_iter().for_each(|event| house.changes.seen(event.seq.0));
-            Ok(Redirect::to(&format!("/raise/{number}")).into_response())
-        }
-        Err(failure) => answered(&house, RaiseNumber(number), &caller, Some(failure.into())).await,
-    }
-}
-
-/// What a plan that is to be led says.
-#[derive(Debug, Deserialize)]
+/// What a plan is made of, by their names.
+#[derive(Debug, Deserialize, JsonSchema)]
 pub(crate) struct Beginning {
-    lift: String,
-    vehicle: String,
+    /// The lift.
+    pub(crate) lift: String,
+    /// The vehicle.
+    pub(crate) vehicle: String,
+    /// The job; empty = raised and lowered only.
     #[serde(default)]
-    job: String,
+    pub(crate) job: String,
 }
 
-pub(crate) async fn begin(
-    State(house): State<Shared>,
-    caller: Caller,
-    Form(asked): Form<Beginning>,
-) -> Result<Response, Fault> {
+/// Begins it; its number.
+pub(crate) async fn begun(house: &Shared, caller: &Caller, asked: &Beginning) -> Result<RaiseNumber, Fault> {
     let book = house.book().await?;
     let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
     let unknown = |what: &str| Fault::bad(&format!("This {what} is not in the book."));
@@ -418,15 +425,23 @@ pub(crate) async fn begin(
     let vehicle: VehicleId = asked.vehicle.parse().map_err(|_| unknown("vehicle"))?;
     let mut texts = BTreeMap::new();
     if !asked.job.is_empty() {
-        texts.insert("job".to_owned(), shelf::job(&house, &asked.job).await?);
+        texts.insert("job".to_owned(), shelf::job(house, &asked.job).await?);
     }
     let (_, new) = led::planned(&book, &lift, &vehicle, texts).await?;
     let events = book.act(Timestamp::now(), &session.signed, &Command::BeginRaise(new)).await?;
     let begun = events.iter().find_map(|event| match event.fact {
-        records::Fact::RaiseBegun { raise, .. } => Some(raise),
+        ::records::Fact::RaiseBegun { raise, .. } => Some(raise),
         _ => None,
     });
     events.last().into_iter().for_each(|event| house.changes.seen(event.seq.0));
-    let number = begun.ok_or_else(|| Fault::Broken(vec!["The raise was not begun.".into()]))?;
+    begun.ok_or_else(|| Fault::Broken(vec!["The raise was not begun.".into()]))
+}
+
+pub(crate) async fn begin(
+    State(house): State<Shared>,
+    caller: Caller,
+    Form(asked): Form<Beginning>,
+) -> Result<Response, Fault> {
+    let number = begun(&house, &caller, &asked).await?;
     Ok(Redirect::to(&format!("/raise/{number}")).into_response())
 }

@@ -15,8 +15,9 @@ use ::records::{Act, may};
 use super::caller::Caller;
 use super::fault::{ApiFault, Fault};
 use super::house::Shared;
+use super::raise::Saying;
 use super::records::form::Form;
-use super::{assets, begin, changes, health, invented, people, plan, raise, records, settings, sign_in, today};
+use super::{api, assets, begin, changes, health, invented, people, plan, raise, records, settings, sign_in, today};
 
 /// Who may ask.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -73,10 +74,6 @@ pub(crate) fn all() -> Vec<Route> {
         get "/raises" Nothing, "raises under way", raise::all;
         post "/raise" May(Act::Raise), "begin a raise by its plan", raise::begin;
         get "/raise/{number}" SignedIn, "a raise: its next hold point, or what became of it", raise::page;
-        post "/raise/{number}/confirm" May(Act::Raise), "confirm its next hold point", raise::confirm;
-        post "/raise/{number}/measured" May(Act::Raise), "confirm the spotting as it was measured", raise::measured_as_found;
-        post "/raise/{number}/not-right" May(Act::StopRaise), "say that something is not right, or bring it down", raise::is_not_right;
-        post "/raise/{number}/take-over" May(Act::Raise), "lead it from here on", raise::take_over;
         get "/plan" Nothing, "a plan: bay, vehicle, job", plan::page;
         get "/plan/working" Nothing, "one figure of a plan worked out", plan::working;
         post "/api/setup" Nothing, "a setup checked while it is moved", plan::api::setup;
@@ -87,12 +84,45 @@ pub(crate) fn all() -> Vec<Route> {
         post "/person/{id}/pin" SignedIn, "a new PIN: one's own, or by who manages people", people::set_pin;
         get "/day" SignedIn, "a day's page, by a form", records::day_asked;
         get "/day/{day}" SignedIn, "a day's page", records::day;
+        get "/api/openapi.json" Nothing, "this description", api::described;
+        post "/api/plan" Nothing, "a plan of what is here, by names", api::plan;
+        get "/api/board" Nothing, "today's board", api::board;
+        post "/api/raise" May(Act::Raise), "begin a raise by its plan", api::begin;
+        get "/api/raise/{number}" SignedIn, "where a raise stands", api::raise;
         get "/api/events" SignedIn, "events after one, in words", records::events;
         get "/backup" May(Act::RunShop), "the whole book as one file", records::backup;
         get "/settings" SignedIn, "what the shop goes by", settings::page;
     };
+    all.extend(sayings());
     all.extend(records::form::ALL.iter().flat_map(forms));
     all
+}
+
+/// What can be said of a raise, by a page and by a program.
+fn sayings() -> Vec<Route> {
+    let all = [
+        ("confirm", Act::Raise, Saying::Confirm, "confirm its next hold point"),
+        ("measured", Act::Raise, Saying::Measured, "confirm the spotting as it was measured"),
+        ("not-right", Act::StopRaise, Saying::NotRight, "say that something is not right, or bring it down"),
+        ("abandon", Act::AbandonRaise, Saying::Abandon, "end it out of its course"),
+        ("take-over", Act::Raise, Saying::TakeOver, "lead it from here on"),
+    ];
+    let routes = |(name, act, saying, what): (&str, Act, Saying, &'static str)| {
+        let route = |path: String, handler| Route {
+            method: Method::POST,
+            path: path.into(),
+            need: Need::May(act),
+            what,
+            handler,
+        };
+        let page = post(move |state, path, caller, form| raise::said(state, path, caller, form, saying));
+        let program = post(move |state, path, caller, json| api::said(state, path, caller, json, saying));
+        [
+            route(format!("/raise/{{number}}/{name}"), page),
+            route(format!("/api/raise/{{number}}/{name}"), program),
+        ]
+    };
+    all.into_iter().flat_map(routes).collect()
 }
 
 /// To fill a form in, and to send it.

@@ -17,7 +17,7 @@ use super::fault::Fault;
 use super::frame::{Page, Part};
 use super::house::Shared;
 use form::Form;
-pub(crate) use pages::{backup, day, day_asked, events, lift, person, records, vehicle};
+pub(crate) use pages::{Events, backup, day, day_asked, events, lift, person, records, vehicle};
 
 type Filled = BTreeMap<String, String>;
 

@@ -1,5 +1,6 @@
 //! Everything that stands in the book: found, shown, taken along.
 
+use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, HeaderValue};
 use axum::response::{IntoResponse, Redirect, Response};
@@ -7,7 +8,8 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use maud::{Markup, html};
 use ::records::{Act, Book, Event, LiftId, May, PersonId, Seq, Shop, Subject, VehicleId, due_days, may};
-use serde::Deserialize;
+use schemars::JsonSchema;
+use serde::{Deserialize, Serialize};
 
 use super::form;
 use crate::serve::caller::Caller;
@@ -259,24 +261,45 @@ pub(crate) struct After {
     after: u64,
 }
 
-/// Events after one, in words, at most a thousand.
+/// Events in words.
+#[derive(Debug, Serialize, JsonSchema)]
+pub(crate) struct Events {
+    /// Name and version of this form.
+    contract: &'static str,
+    /// In order; at most a thousand.
+    events: Vec<EventTold>,
+}
+
+/// An event in words.
+#[derive(Debug, Serialize, JsonSchema)]
+struct EventTold {
+    /// Its number.
+    event: u64,
+    /// When, UTC.
+    at: String,
+    /// Who.
+    by: String,
+    /// Who stood beside.
+    with: Option<String>,
+    /// What happened.
+    sentence: String,
+}
+
 pub(crate) async fn events(
     State(house): State<Shared>,
     Query(After { after }): Query<After>,
-) -> Result<axum::Json<serde_json::Value>, ApiFault> {
+) -> Result<Json<Events>, ApiFault> {
     let book = house.book().await?;
     let events = book.events_after(Seq(after)).await?;
     let outlines = told::outlines(&book, &events).await?;
-    let told = events.iter().map(|event| {
-        serde_json::json!({
-            "event": event.seq.0,
-            "at": event.at.to_string(),
-            "by": event.by.to_string(),
-            "with": event.with.as_ref().map(ToString::to_string),
-            "sentence": told::sentence(&event.fact, &outlines),
-        })
+    let told = events.iter().map(|event| EventTold {
+        event: event.seq.0,
+        at: event.at.to_string(),
+        by: event.by.to_string(),
+        with: event.with.as_ref().map(ToString::to_string),
+        sentence: told::sentence(&event.fact, &outlines),
     });
-    Ok(axum::Json(serde_json::json!({ "contract": "standfast/events/1", "events": told.collect::<Vec<_>>() })))
+    Ok(Json(Events { contract: "standfast/events/1", events: told.collect() }))
 }
 
 /// The whole book as one file, while it is in use.

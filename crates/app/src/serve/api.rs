@@ -1,0 +1,155 @@
+//! The same for programs: JSON in and out, described by an OpenAPI document that is made from these types.
+
+use axum::Json;
+use axum::extract::{Path, State};
+use axum::response::IntoResponse;
+use jiff::Timestamp;
+use records::{RaiseNumber, Subject};
+use schemars::{JsonSchema, Schema, SchemaGenerator, generate::SchemaSettings};
+use serde::Serialize;
+use serde_json::{Value, json};
+
+use super::caller::Caller;
+use super::fault::{ApiFault, Fault, Refusal};
+use super::house::Shared;
+use super::plan::api::{Checked, Question};
+use super::raise::{self, Beginning, Said, Saying};
+use super::routes::{self, Need, Route};
+use super::shelf::{self, Asked};
+use crate::convert;
+use crate::told;
+use crate::wire;
+
+/// A raise, and the last event that was known of it.
+#[derive(Debug, Serialize, JsonSchema)]
+pub(crate) struct RaiseNow {
+    /// Where it stands; nothing = it has ended.
+    raise: Option<wire::board::Raise>,
+    /// The number of its last event, to be sent back with what is said next.
+    seen: u64,
+}
+
+pub(crate) async fn board(State(house): State<Shared>) -> Result<Json<wire::board::Board>, ApiFault> {
+    let shop = house.book().await?.shop().await?;
+    Ok(Json(told::board::board(&shop, Timestamp::now())))
+}
+
+pub(crate) async fn plan(
+    State(house): State<Shared>,
+    caller: Caller,
+    Json(asked): Json<Beginning>,
+) -> Result<Json<wire::plan::Answer>, ApiFault> {
+    let asked = Asked { lift: asked.lift, vehicle: asked.vehicle, job: asked.job };
+    let worked = shelf::worked(&house, shelf::texts(&house, &asked).await?).await?;
+    Ok(Json(convert::plan::answer(&worked.scene(), caller.units)))
+}
+
+async fn now(house: &Shared, number: RaiseNumber) -> Result<Json<RaiseNow>, ApiFault> {
+    let book = house.book().await?;
+    let shop = book.shop().await?;
+    let events = book.events_about(&Subject::Raise(number)).await?;
+    let none = || Fault::NotFound(format!("There is no raise {number} in the book."));
+    let seen = events.last().ok_or_else(none)?.seq.0;
+    let raise = shop.raises.get(&number).map(|raise| told::raise::state(number, raise));
+    Ok(Json(RaiseNow { raise, seen }))
+}
+
+pub(crate) async fn raise(
+    State(house): State<Shared>,
+    Path(number): Path<u64>,
+) -> Result<Json<RaiseNow>, ApiFault> {
+    now(&house, RaiseNumber(number)).await
+}
+
+pub(crate) async fn begin(
+    State(house): State<Shared>,
+    caller: Caller,
+    Json(asked): Json<Beginning>,
+) -> Result<Json<RaiseNow>, ApiFault> {
+    let number = raise::begun(&house, &caller, &asked).await?;
+    now(&house, number).await
+}
+
+pub(crate) async fn said(
+    State(house): State<Shared>,
+    Path(number): Path<u64>,
+    caller: Caller,
+    Json(said): Json<Said>,
+    saying: Saying,
+) -> Result<Json<RaiseNow>, ApiFault> {
+    let number = RaiseNumber(number);
+    raise::say(&house, number, &caller, saying, said).await?;
+    now(&house, number).await
+}
+
+/// What goes in and what comes out, by the address.
+fn forms(route: &Route, make: &mut SchemaGenerator) -> (Option<Schema>, Option<Schema>) {
+    let path = route.path.as_ref();
+    let question = match path {
+        "/api/plan" | "/api/raise" => Some(make.subschema_for::<Beginning>()),
+        "/api/setup" => Some(make.subschema_for::<Question>()),
+        _ if path.starts_with("/api/raise/{number}/") => Some(make.subschema_for::<Said>()),
+        _ => None,
+    };
+    let answer = match path {
+        "/api/plan" => Some(make.subschema_for::<wire::plan::Answer>()),
+        "/api/setup" => Some(make.subschema_for::<Checked>()),
+        "/api/board" => Some(make.subschema_for::<wire::board::Board>()),
+        "/api/events" => Some(make.subschema_for::<super::records::Events>()),
+        _ if path.starts_with("/api/raise") => Some(make.subschema_for::<RaiseNow>()),
+        _ => None,
+    };
+    (question, answer)
+}
+
+/// OpenAPI 3.1 of every address that begins with `/api/`.
+pub(crate) fn description() -> Value {
+    let mut make = SchemaSettings::draft2020_12()
+        .with(|settings| settings.definitions_path = "/components/schemas".into())
+        .into_generator();
+    let refusal = make.subschema_for::<Refusal>();
+    let mut paths = serde_json::Map::new();
+    for route in routes::all().iter().filter(|route| route.path.starts_with("/api/")) {
+        let (question, answer) = forms(route, &mut make);
+        let body = |schema: &Schema| json!({ "application/json": { "schema": schema } });
+        let mut operation = json!({
+            "summary": route.what,
+            "description": needed(route.need),
+            "responses": {
+                "200": { "description": "Answered.", "content": answer.as_ref().map(body) },
+                "default": { "description": "Not answered, with every reason.", "content": body(&refusal) },
+            },
+        });
+        if let Some(question) = question {
+            operation["requestBody"] = json!({ "required": true, "content": body(&question) });
+        }
+        if route.path.contains("{number}") {
+            let number = json!({ "type": "integer", "minimum": 1 });
+            operation["parameters"] = json!([{ "name": "number", "in": "path", "required": true, "schema": number }]);
+        }
+        let methods = paths.entry(route.path.to_string()).or_insert_with(|| json!({}));
+        methods[route.method.as_str().to_lowercase()] = operation;
+    }
+    json!({
+        "openapi": "3.1.0",
+        "info": {
+            "title": "Standfast",
+            "version": env!("CARGO_PKG_VERSION"),
+            "description": "Figures in SI, the unit in the key's name. Signed in by the cookie that /sign-in sets.",
+        },
+        "paths": paths,
+        "components": { "schemas": make.take_definitions(true) },
+    })
+}
+
+fn needed(need: Need) -> String {
+    match need {
+        Need::Nothing => "Anybody may ask.".into(),
+        Need::SignedIn => "Somebody must be signed in.".into(),
+        Need::May(act) => format!("Whoever is signed in must be allowed to {act}."),
+    }
+}
+
+pub(crate) async fn described() -> impl IntoResponse {
+    Json(description())
+}

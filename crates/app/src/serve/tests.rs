@@ -1,0 +1,230 @@
+//! Every route by every role, what keeps strangers out, and that nothing is confirmed twice.
+
+use std::net::SocketAddr;
+use std::time::Duration;
+
+use ::records::{Act, Admission, Authorisation, Book, Command, Instruction, May, Opening, Role, Rules, may};
+use axum::Router;
+use axum::body::Body;
+use axum::extract::connect_info::MockConnectInfo;
+use axum::http::{Method, Request, StatusCode};
+use jiff::Timestamp;
+use tempfile::TempDir;
+use tower::ServiceExt;
+
+use super::house::{House, Shared};
+use super::routes::{self, Need};
+use super::session::Sessions;
+use super::{assets, net};
+use crate::desk::Place;
+
+const PIN: &str = "2580";
+
+/// A shop with somebody of every role, and the pages before it.
+struct Shop {
+    _folder: TempDir,
+    house: Shared,
+    pages: Router,
+}
+
+impl Shop {
+    async fn new() -> Self {
+        let folder = tempfile::tempdir().unwrap();
+        let place = folder.path().join("shop.book").display().to_string();
+        let admission = |role: Role| Admission {
+            person: role.to_string().parse().unwrap(),
+            name: format!("The {role}"),
+            role,
+            of_age: Some("1990-01-01".parse().unwrap()),
+        };
+        let opening = Opening {
+            shop: "Tarnwick Motor Works".into(),
+            zone: "Europe/Berlin".into(),
+            rules: Rules::Germany,
+            lead: admission(Role::Lead),
+            pin: PIN.into(),
+        };
+        let book = Book::create(&place, Timestamp::now(), opening).await.unwrap();
+        let lead = book.check_pin(Timestamp::now(), &"lead".parse().unwrap(), PIN).await.unwrap();
+        for role in Role::ALL {
+            let person: ::records::PersonId = role.to_string().parse().unwrap();
+            let on = book.shop().await.unwrap().today(Timestamp::now());
+            let commands = [
+                Command::AdmitPerson(admission(role)),
+                Command::Instruct(Instruction { person: person.clone(), on, subject: "lifts".into() }),
+                Command::Authorise(Authorisation { person: person.clone(), on, paper: "folder".into() }),
+            ];
+            for command in commands.iter().skip(usize::from(role == Role::Lead)) {
+                book.act(Timestamp::now(), &lead, command).await.unwrap();
+            }
+            if role != Role::Lead {
+                book.set_pin(Timestamp::now(), &lead, &person, PIN).await.unwrap();
+            }
+        }
+        let house = House::with(Place::of(&place), Some(book), Sessions::new(Duration::from_secs(600)), false, true);
+        let from = MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1)));
+        let pages = net::app(&house).layer(from);
+        Self { _folder: folder, house, pages }
+    }
+
+    /// The cookie of somebody who is signed in.
+    async fn cookie(&self, role: Role) -> String {
+        let book = self.house.book().await.unwrap();
+        let signed = book.check_pin(Timestamp::now(), &role.to_string().parse().unwrap(), PIN).await.unwrap();
+        format!("standfast={}", self.house.sessions.begin(signed).unwrap())
+    }
+
+    async fn ask(&self, method: &Method, path: &str, cookie: &str, body: &str) -> (StatusCode, String) {
+        let request = Request::builder()
+            .method(method)
+            .uri(path)
+            .header("cookie", cookie)
+            .header("content-type", "application/x-www-form-urlencoded");
+        self.send(request.body(Body::from(body.to_owned())).unwrap()).await
+    }
+
+    async fn send(&self, request: Request<Body>) -> (StatusCode, String) {
+        let answer = self.pages.clone().oneshot(request).await.unwrap();
+        let status = answer.status();
+        if answer.headers().get("content-type").is_some_and(|kind| kind == "text/event-stream") {
+            return (status, String::new());
+        }
+        let bytes = axum::body::to_bytes(answer.into_body(), usize::MAX).await.unwrap();
+        (status, String::from_utf8(bytes.to_vec()).unwrap())
+    }
+}
+
+fn concrete(path: &str) -> String {
+    let known = [("{number}", "1"), ("{id}", "nobody"), ("{day}", "2026-11-29"), ("{name}", "style.css")];
+    known.iter().fold(path.to_owned(), |path, (part, value)| path.replace(part, value))
+}
+
+/// The role table of the book holds on every route: 403 where it says no, and nowhere else.
+#[tokio::test]
+async fn every_route_lets_in_whom_the_table_lets_in() {
+    let shop = Shop::new().await;
+    for role in Role::ALL {
+        let cookie = shop.cookie(role).await;
+        for route in routes::all() {
+            // Ends the session that asks.
+            if route.path == "/sign-out" {
+                continue;
+            }
+            let (status, _) = shop.ask(&route.method, &concrete(&route.path), &cookie, "").await;
+            let forbidden = matches!(route.need, Need::May(act) if may(role, act) == May::No);
+            let says = format!("{} {} by {role}: {status}", route.method, route.path);
+            assert_eq!(status == StatusCode::FORBIDDEN, forbidden, "{says}");
+            assert_ne!(status, StatusCode::UNAUTHORIZED, "{says}");
+        }
+    }
+}
+
+#[tokio::test]
+async fn who_is_not_signed_in_sees_only_what_needs_nothing() {
+    let shop = Shop::new().await;
+    for route in routes::all() {
+        let (status, _) = shop.ask(&route.method, &concrete(&route.path), "", "").await;
+        let says = format!("{} {}: {status}", route.method, route.path);
+        let stopped = match (&route.need, &route.method, route.path.starts_with("/api/")) {
+            (Need::Nothing, ..) => continue,
+            (_, &Method::GET, false) => status == StatusCode::SEE_OTHER,
+            _ => status == StatusCode::UNAUTHORIZED,
+        };
+        assert!(stopped, "{says}");
+    }
+}
+
+/// Every act of the table can be done at some page, the clock and kept plans aside.
+#[test]
+fn every_act_has_a_route() {
+    let routes = routes::all();
+    let missing: Vec<String> = Act::all()
+        .filter(|act| !routes.iter().any(|route| route.need == Need::May(*act)))
+        .map(|act| act.to_string())
+        .collect();
+    assert_eq!(missing, ["enter a vehicle", "keep a plan"]);
+}
+
+#[tokio::test]
+async fn a_page_of_another_site_changes_nothing() {
+    let shop = Shop::new().await;
+    let cookie = shop.cookie(Role::Lead).await;
+    for (name, value) in [("sec-fetch-site", "cross-site"), ("sec-fetch-site", "same-site"), ("origin", "https://other.example")] {
+        let request = Request::post("/enter/tag")
+            .header("cookie", &cookie)
+            .header("host", "shop.example")
+            .header("content-type", "application/x-www-form-urlencoded")
+            .header(name, value);
+        let (status, _) = shop.send(request.body(Body::from("lift=a&words=b")).unwrap()).await;
+        assert_eq!(status, StatusCode::FORBIDDEN, "{name}: {value}");
+    }
+}
+
+#[tokio::test]
+async fn pins_cannot_be_tried_without_end() {
+    let shop = Shop::new().await;
+    let mut seen = vec![];
+    for _ in 0..25 {
+        seen.push(shop.ask(&Method::POST, "/sign-in", "", "person=lead&pin=0000").await.0);
+    }
+    assert_eq!(seen[0], StatusCode::CONFLICT);
+    assert_eq!(seen.last(), Some(&StatusCode::TOO_MANY_REQUESTS));
+    let (status, page) = shop.ask(&Method::POST, "/sign-in", "", "person=lead&pin=2580").await;
+    assert_eq!(status, StatusCode::TOO_MANY_REQUESTS);
+    assert!(!page.contains("2580"));
+}
+
+#[tokio::test]
+async fn a_session_that_is_left_alone_ends() {
+    let sessions = Sessions::new(Duration::from_millis(30));
+    let shop = Shop::new().await;
+    let book = shop.house.book().await.unwrap();
+    let signed = book.check_pin(Timestamp::now(), &"lead".parse().unwrap(), PIN).await.unwrap();
+    let secret = sessions.begin(signed).unwrap();
+    assert!(sessions.find(&secret).is_some());
+    std::thread::sleep(Duration::from_millis(40));
+    assert!(sessions.find(&secret).is_none());
+}
+
+/// What the strict policy would stop is on no page, and nothing on a page comes from elsewhere.
+#[tokio::test]
+async fn no_page_holds_a_script_a_style_or_an_address_of_elsewhere() {
+    let shop = Shop::new().await;
+    let cookie = shop.cookie(Role::Lead).await;
+    let pages = routes::all().into_iter().filter(|r| r.method == Method::GET && !r.path.starts_with("/api/"));
+    let mut looked_at = 0;
+    for route in pages.filter(|r| !["/changes", "/backup", "/assets/{name}"].contains(&r.path.as_ref())) {
+        let (_, page) = shop.ask(&Method::GET, &concrete(&route.path), &cookie, "").await;
+        for stopped in ["<script>", "<style", " style=\"", " onclick", "javascript:", "src=\"http", "href=\"http", "//cdn"] {
+            assert!(!page.contains(stopped), "{} holds {stopped}", route.path);
+        }
+        looked_at += usize::from(page.contains("<html"));
+    }
+    assert!(looked_at > 20, "{looked_at}");
+    for (name, _, text) in assets::ALL {
+        assert!(!text.contains("http://") || name == "mark.svg", "{name} names an address of elsewhere");
+    }
+}
+
+#[tokio::test]
+async fn every_answer_carries_the_policy() {
+    let shop = Shop::new().await;
+    let answer = shop.pages.clone().oneshot(Request::get("/plan").body(Body::empty()).unwrap()).await.unwrap();
+    let header = |name: &str| answer.headers().get(name).and_then(|v| v.to_str().ok()).unwrap_or_default().to_owned();
+    assert!(header("content-security-policy").starts_with("default-src 'none'; script-src 'self'; style-src 'self'"));
+    assert!(!header("content-security-policy").contains("unsafe"));
+    assert_eq!(header("x-content-type-options"), "nosniff");
+    assert_eq!(header("cache-control"), "no-store");
+}
+
+#[test]
+fn every_answer_of_the_interface_is_described() {
+    let described = super::api::description();
+    for route in routes::all().iter().filter(|r| r.path.starts_with("/api/") && r.path != "/api/openapi.json") {
+        let operation = &described["paths"][route.path.as_ref()][route.method.as_str().to_lowercase()];
+        let schema = &operation["responses"]["200"]["content"]["application/json"]["schema"];
+        assert!(schema.is_object(), "{} {}: {operation}", route.method, route.path);
+        let asks = operation["requestBody"].is_object();
+        assert_eq!(asks, route.method == Method::POST, "{} {}", route.method, route.path);
+    }
+}
