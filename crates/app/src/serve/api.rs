@@ -125,7 +125,8 @@ pub(crate) fn description() -> Value {
         }
         if route.path.contains("{number}") {
             let number = json!({ "type": "integer", "minimum": 1 });
-            operation["parameters"] = json!([{ "name": "number", "in": "path", "required": true, "schema": number }]);
+            operation["parameters"] =
+                json!([{ "name": "number", "in": "path", "required": true, "schema": number }]);
         }
         let methods = paths.entry(route.path.to_string()).or_insert_with(|| json!({}));
         methods[route.method.as_str().to_lowercase()] = operation;

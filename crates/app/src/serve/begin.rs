@@ -89,8 +89,14 @@ fn asked(said: &Beginning, why: Option<&Fault>) -> Markup {
 
 /// Offered first; any other can be typed.
 const ZONES: [&str; 8] = [
-    "Europe/Berlin", "Europe/London", "America/New_York", "America/Chicago", "America/Denver", "America/Los_Angeles",
-    "Australia/Sydney", "Australia/Perth",
+    "Europe/Berlin",
+    "Europe/London",
+    "America/New_York",
+    "America/Chicago",
+    "America/Denver",
+    "America/Los_Angeles",
+    "Australia/Sydney",
+    "Australia/Perth",
 ];
 
 fn system_zone() -> String {
@@ -129,8 +135,11 @@ async fn opened(house: &Shared, said: &Beginning) -> Result<String, Fault> {
         day => day.parse().map_err(|_| wrong.push("18th birthday: write it as YYYY-MM-DD.".into())).ok(),
     };
     let rules = rule_sets().into_iter().find(|(word, _)| *word == said.rules).map(|found| found.1);
-    let (Some(person), Some(rules), true) = (person, rules, wrong.is_empty()) else { return Err(Fault::Bad(wrong)) };
-    let lead = Admission { person: person.clone(), name: said.name.trim().to_owned(), role: Role::Lead, of_age };
+    let (Some(person), Some(rules), true) = (person, rules, wrong.is_empty()) else {
+        return Err(Fault::Bad(wrong));
+    };
+    let lead =
+        Admission { person: person.clone(), name: said.name.trim().to_owned(), role: Role::Lead, of_age };
     let opening = Opening {
         shop: said.shop.trim().to_owned(),
         zone: said.zone.trim().to_owned(),

@@ -41,7 +41,13 @@ impl House {
     }
 
     /// With a book that is open.
-    pub(crate) fn with(place: Place, book: Option<Book>, sessions: Sessions, secure: bool, quiet: bool) -> Shared {
+    pub(crate) fn with(
+        place: Place,
+        book: Option<Book>,
+        sessions: Sessions,
+        secure: bool,
+        quiet: bool,
+    ) -> Shared {
         Arc::new(Self {
             place,
             book: RwLock::new(book.map(Arc::new)),

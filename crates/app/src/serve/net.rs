@@ -6,11 +6,11 @@ use std::sync::Arc;
 use std::time::{Duration, Instant};
 
 use axum::extract::{ConnectInfo, DefaultBodyLimit, Request, State};
-use axum::http::header::{
-    CACHE_CONTROL, CONTENT_SECURITY_POLICY, HeaderName, HeaderValue, REFERRER_POLICY, STRICT_TRANSPORT_SECURITY,
-    X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
-};
 use axum::http::StatusCode;
+use axum::http::header::{
+    CACHE_CONTROL, CONTENT_SECURITY_POLICY, HeaderName, HeaderValue, REFERRER_POLICY,
+    STRICT_TRANSPORT_SECURITY, X_CONTENT_TYPE_OPTIONS, X_FRAME_OPTIONS,
+};
 use axum::middleware::{self, Next};
 use axum::response::Response;
 use axum_server::Handle;
@@ -62,7 +62,9 @@ pub(crate) async fn serve(options: &Options) -> Done {
     write::out(&format!("{scheme}://{address}\n"), FINE);
     let service = app(&house).into_make_service_with_connect_info::<SocketAddr>();
     let served = match tls {
-        Some(tls) => axum_server::from_tcp_rustls(listener, tls).map_err(failed)?.handle(handle).serve(service).await,
+        Some(tls) => {
+            axum_server::from_tcp_rustls(listener, tls).map_err(failed)?.handle(handle).serve(service).await
+        }
         None => axum_server::from_tcp(listener).map_err(failed)?.handle(handle).serve(service).await,
     };
     looking.abort();
@@ -136,7 +138,11 @@ async fn certificate(options: &Options) -> Result<Option<RustlsConfig>, Ended> {
     let read = RustlsConfig::from_pem_file(&files.0, &files.1).await;
     read.map(Some).map_err(|fault| {
         Ended::bad(
-            &format!("{}, {}: no certificate and key that can be used: {fault}", files.0.display(), files.1.display()),
+            &format!(
+                "{}, {}: no certificate and key that can be used: {fault}",
+                files.0.display(),
+                files.1.display()
+            ),
             "both must be PEM files, and belong together",
         )
     })
@@ -150,7 +156,10 @@ fn made(options: &Options) -> Result<(std::path::PathBuf, std::path::PathBuf), E
         return Ok((certificate, key));
     }
     let failed = |why: String| {
-        Ended::bad(&format!("no certificate could be made: {why}"), "name the shop's own with --certificate and --key")
+        Ended::bad(
+            &format!("no certificate could be made: {why}"),
+            "name the shop's own with --certificate and --key",
+        )
     };
     let names = vec!["localhost".to_owned(), options.listen.ip().to_string()];
     let new = rcgen::generate_simple_self_signed(names).map_err(|fault| failed(fault.to_string()))?;

@@ -46,7 +46,8 @@ pub(crate) async fn set_pin(
     }
     let book = house.book().await?;
     let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
-    let id: PersonId = person.parse().map_err(|_| Fault::NotFound(format!("There is no person “{person}”.")))?;
+    let id: PersonId =
+        person.parse().map_err(|_| Fault::NotFound(format!("There is no person “{person}”.")))?;
     book.set_pin(Timestamp::now(), &session.signed, &id, new.pin.trim()).await?;
     Ok(Redirect::to(&format!("/person/{id}")).into_response())
 }

@@ -7,11 +7,13 @@ use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use maud::{Markup, PreEscaped, html};
-use records::{Command, Event, HoldPoint, LiftId, May, PersonId, Raise, RaiseNumber, Shop, Sign, Subject, VehicleId, may};
+use records::{
+    Command, Event, HoldPoint, LiftId, May, PersonId, Raise, RaiseNumber, Shop, Sign, Subject, VehicleId, may,
+};
 use schemars::JsonSchema;
 use serde::Deserialize;
-use sheets::{Units, words};
 use sheets::drawing::screen::{self, Window};
+use sheets::{Units, words};
 
 use super::caller::Caller;
 use super::fault::Fault;
@@ -67,7 +69,10 @@ async fn answered(
     let status = why.map_or(axum::http::StatusCode::OK, |why| why.into_response().status());
     let (body, module) = match shop.raises.get(&number) {
         Some(raise) => (shown(house, &shop, (number, raise), last, caller).await?, Some("raise.js")),
-        None => (html! { h1 { "Raise " (number) " has ended" } p { a.button href="/today" { "To the board" } } }, None),
+        None => (
+            html! { h1 { "Raise " (number) " has ended" } p { a.button href="/today" { "To the board" } } },
+            None,
+        ),
     };
     let body = html! {
         div #raise {
@@ -307,7 +312,8 @@ async fn desk(house: &Shared, caller: &Caller, said: &Said) -> Result<Desk, Faul
     let second = if said.second.is_empty() {
         None
     } else {
-        let person: PersonId = said.second.parse().map_err(|_| Fault::bad("The second person is no name in the book."))?;
+        let person: PersonId =
+            said.second.parse().map_err(|_| Fault::bad("The second person is no name in the book."))?;
         Some(book.check_pin(Timestamp::now(), &person, said.second_pin.trim()).await?)
     };
     Ok(Desk { book, by: session.signed.clone(), second })

@@ -2,22 +2,24 @@
 
 use std::borrow::Cow;
 
+use ::records::{Act, may};
 use axum::Router;
 use axum::extract::{FromRequestParts, Request, State};
+use axum::http::Method;
 use axum::http::header::{HOST, ORIGIN};
 use axum::http::request::Parts;
-use axum::http::Method;
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{MethodRouter, get, post};
-use ::records::{Act, may};
 
 use super::caller::Caller;
 use super::fault::{ApiFault, Fault};
 use super::house::Shared;
 use super::raise::Saying;
 use super::records::form::Form;
-use super::{api, assets, begin, changes, health, invented, people, plan, raise, records, settings, sign_in, today};
+use super::{
+    api, assets, begin, changes, health, invented, people, plan, raise, records, settings, sign_in, today,
+};
 
 /// Who may ask.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

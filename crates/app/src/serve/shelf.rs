@@ -110,7 +110,10 @@ impl Shelf {
 }
 
 /// The plan of these texts, made now or before.
-pub(crate) async fn worked(house: &House, texts: BTreeMap<&'static str, String>) -> Result<Arc<Worked>, Fault> {
+pub(crate) async fn worked(
+    house: &House,
+    texts: BTreeMap<&'static str, String>,
+) -> Result<Arc<Worked>, Fault> {
     let key = Digest::of(&format!("{texts:?}"));
     if let Some(worked) = house.shelf.find(key) {
         return Ok(worked);
@@ -123,7 +126,12 @@ pub(crate) async fn worked(house: &House, texts: BTreeMap<&'static str, String>)
 
 fn read(texts: &BTreeMap<&'static str, String>) -> Result<Inputs, Fault> {
     let document = |what: &str| texts.get(what).map(|text| Document::of(Source::new(what, text.as_str())));
-    let files = Files { lift: document("lift"), vehicle: document("vehicle"), job: document("job"), ..Files::default() };
+    let files = Files {
+        lift: document("lift"),
+        vehicle: document("vehicle"),
+        job: document("job"),
+        ..Files::default()
+    };
     let mut said = String::new();
     files.read(&mut said).ok_or_else(|| Fault::Bad(said.lines().map(str::to_owned).collect()))
 }
@@ -136,7 +144,8 @@ pub(crate) async fn choices(house: &House) -> Result<Choices, Fault> {
         Err(fault) => return Err(fault),
     };
     Ok(own.unwrap_or_else(|| {
-        let all = |kind: &str| demo::ALL.iter().filter(|d| d.0 == kind).map(|d| demo::choice(d.1, d.2)).collect();
+        let all =
+            |kind: &str| demo::ALL.iter().filter(|d| d.0 == kind).map(|d| demo::choice(d.1, d.2)).collect();
         Choices { lifts: all("lift"), vehicles: all("vehicle"), jobs: all("job"), invented: true }
     }))
 }

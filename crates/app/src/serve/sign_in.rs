@@ -4,8 +4,8 @@ use std::net::SocketAddr;
 
 use axum::Form;
 use axum::extract::{ConnectInfo, Query, Request, State};
-use axum::http::header::SET_COOKIE;
 use axum::http::HeaderValue;
+use axum::http::header::SET_COOKIE;
 use axum::response::{AppendHeaders, IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use maud::{Markup, html};
@@ -90,13 +90,18 @@ pub(crate) async fn sign_in(
         if !house.attempts.may_try(from.ip()) {
             return Err(Fault::TooMany);
         }
-        let person: PersonId = entry.person.trim().parse().map_err(|_| Fault::bad("This is no name in the book."))?;
+        let person: PersonId =
+            entry.person.trim().parse().map_err(|_| Fault::bad("This is no name in the book."))?;
         Ok(book.check_pin(Timestamp::now(), &person, entry.pin.trim()).await?)
     };
     match proved.await {
         Ok(signed) => {
-            let secret = house.sessions.begin(signed).map_err(|_| Fault::Broken(vec!["No secret could be made.".into()]))?;
-            Ok((AppendHeaders([set(&house, COOKIE, &secret, None)?]), Redirect::to(then.address())).into_response())
+            let secret = house
+                .sessions
+                .begin(signed)
+                .map_err(|_| Fault::Broken(vec!["No secret could be made.".into()]))?;
+            Ok((AppendHeaders([set(&house, COOKIE, &secret, None)?]), Redirect::to(then.address()))
+                .into_response())
         }
         Err(fault) => {
             let shop = book.shop().await?;
@@ -122,7 +127,10 @@ pub(crate) struct Chosen {
     then: String,
 }
 
-pub(crate) async fn units(State(house): State<Shared>, Form(chosen): Form<Chosen>) -> Result<Response, Fault> {
+pub(crate) async fn units(
+    State(house): State<Shared>,
+    Form(chosen): Form<Chosen>,
+) -> Result<Response, Fault> {
     const YEAR: u32 = 31_536_000;
     let units = if chosen.units == "us" { "us" } else { "metric" };
     let then = Then { then: chosen.then };

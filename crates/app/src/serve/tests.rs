@@ -61,7 +61,8 @@ impl Shop {
                 book.set_pin(Timestamp::now(), &lead, &person, PIN).await.unwrap();
             }
         }
-        let house = House::with(Place::of(&place), Some(book), Sessions::new(Duration::from_secs(600)), false, true);
+        let house =
+            House::with(Place::of(&place), Some(book), Sessions::new(Duration::from_secs(600)), false, true);
         let from = MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1)));
         let pages = net::app(&house).layer(from);
         Self { _folder: folder, house, pages }
@@ -149,7 +150,11 @@ fn every_act_has_a_route() {
 async fn a_page_of_another_site_changes_nothing() {
     let shop = Shop::new().await;
     let cookie = shop.cookie(Role::Lead).await;
-    for (name, value) in [("sec-fetch-site", "cross-site"), ("sec-fetch-site", "same-site"), ("origin", "https://other.example")] {
+    for (name, value) in [
+        ("sec-fetch-site", "cross-site"),
+        ("sec-fetch-site", "same-site"),
+        ("origin", "https://other.example"),
+    ] {
         let request = Request::post("/enter/tag")
             .header("cookie", &cookie)
             .header("host", "shop.example")
@@ -195,7 +200,16 @@ async fn no_page_holds_a_script_a_style_or_an_address_of_elsewhere() {
     let mut looked_at = 0;
     for route in pages.filter(|r| !["/changes", "/backup", "/assets/{name}"].contains(&r.path.as_ref())) {
         let (_, page) = shop.ask(&Method::GET, &concrete(&route.path), &cookie, "").await;
-        for stopped in ["<script>", "<style", " style=\"", " onclick", "javascript:", "src=\"http", "href=\"http", "//cdn"] {
+        for stopped in [
+            "<script>",
+            "<style",
+            " style=\"",
+            " onclick",
+            "javascript:",
+            "src=\"http",
+            "href=\"http",
+            "//cdn",
+        ] {
             assert!(!page.contains(stopped), "{} holds {stopped}", route.path);
         }
         looked_at += usize::from(page.contains("<html"));
@@ -209,9 +223,14 @@ async fn no_page_holds_a_script_a_style_or_an_address_of_elsewhere() {
 #[tokio::test]
 async fn every_answer_carries_the_policy() {
     let shop = Shop::new().await;
-    let answer = shop.pages.clone().oneshot(Request::get("/plan").body(Body::empty()).unwrap()).await.unwrap();
-    let header = |name: &str| answer.headers().get(name).and_then(|v| v.to_str().ok()).unwrap_or_default().to_owned();
-    assert!(header("content-security-policy").starts_with("default-src 'none'; script-src 'self'; style-src 'self'"));
+    let answer =
+        shop.pages.clone().oneshot(Request::get("/plan").body(Body::empty()).unwrap()).await.unwrap();
+    let header =
+        |name: &str| answer.headers().get(name).and_then(|v| v.to_str().ok()).unwrap_or_default().to_owned();
+    assert!(
+        header("content-security-policy")
+            .starts_with("default-src 'none'; script-src 'self'; style-src 'self'")
+    );
     assert!(!header("content-security-policy").contains("unsafe"));
     assert_eq!(header("x-content-type-options"), "nosniff");
     assert_eq!(header("cache-control"), "no-store");
@@ -220,7 +239,8 @@ async fn every_answer_carries_the_policy() {
 #[test]
 fn every_answer_of_the_interface_is_described() {
     let described = super::api::description();
-    for route in routes::all().iter().filter(|r| r.path.starts_with("/api/") && r.path != "/api/openapi.json") {
+    for route in routes::all().iter().filter(|r| r.path.starts_with("/api/") && r.path != "/api/openapi.json")
+    {
         let operation = &described["paths"][route.path.as_ref()][route.method.as_str().to_lowercase()];
         let schema = &operation["responses"]["200"]["content"]["application/json"]["schema"];
         assert!(schema.is_object(), "{} {}: {operation}", route.method, route.path);

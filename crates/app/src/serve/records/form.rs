@@ -3,11 +3,12 @@
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
-use maud::{Markup, html};
 use ::records::{
-    Act, Admission, Authorisation, CheckItem, Command, DefectNumber, Document as Kept, ExaminationNumber, Finding,
-    Instruction, LiftId, PersonId, RaiseNumber, Report, ReportField, Role, Seq, Shop, Thoroughness, VehicleId,
+    Act, Admission, Authorisation, CheckItem, Command, DefectNumber, Document as Kept, ExaminationNumber,
+    Finding, Instruction, LiftId, PersonId, RaiseNumber, Report, ReportField, Role, Seq, Shop, Thoroughness,
+    VehicleId,
 };
+use maud::{Markup, html};
 use serde::de::DeserializeOwned;
 
 /// One form.
@@ -121,7 +122,11 @@ fn lift(shop: &Shop) -> Field {
 }
 
 fn vehicle(shop: &Shop) -> Field {
-    field("vehicle", "Vehicle", Kind::OneOf(shop.vehicles.keys().map(|id| (id.to_string(), id.to_string())).collect()))
+    field(
+        "vehicle",
+        "Vehicle",
+        Kind::OneOf(shop.vehicles.keys().map(|id| (id.to_string(), id.to_string())).collect()),
+    )
 }
 
 fn person(shop: &Shop) -> Field {
@@ -135,7 +140,11 @@ fn defect(shop: &Shop) -> Field {
         let words = shop.lifts.get(lift).and_then(|l| l.defects.get(number)).map_or("", |d| d.words.as_str());
         (number.to_string(), format!("{number} on {lift}: {words}"))
     };
-    field("defect", "Defect", Kind::OneOf(shop.defects.iter().map(|(number, lift)| of(number, lift)).collect()))
+    field(
+        "defect",
+        "Defect",
+        Kind::OneOf(shop.defects.iter().map(|(number, lift)| of(number, lift)).collect()),
+    )
 }
 
 fn role() -> Field {
@@ -221,7 +230,13 @@ pub(crate) const ALL: &[Form] = &[
         name: "defect",
         title: "Report a defect",
         act: Act::ReportDefect,
-        fields: |shop| vec![lift(shop), words("What is wrong"), yes_or_no("stops_use", "Must the lift not be used with it?")],
+        fields: |shop| {
+            vec![
+                lift(shop),
+                words("What is wrong"),
+                yes_or_no("stops_use", "Must the lift not be used with it?"),
+            ]
+        },
         command: |said| {
             let (lift, stops_use) = (said.parsed("lift"), said.yes("stops_use"));
             Some(Command::ReportDefect { lift: lift?, words: said.text("words"), stops_use: stops_use? })
@@ -238,10 +253,20 @@ pub(crate) const ALL: &[Form] = &[
         name: "repair",
         title: "Report a repair",
         act: Act::Repair,
-        fields: |shop| vec![defect(shop), words("What was done"), yes_or_no("bears_load", "Does the repaired part bear load?")],
+        fields: |shop| {
+            vec![
+                defect(shop),
+                words("What was done"),
+                yes_or_no("bears_load", "Does the repaired part bear load?"),
+            ]
+        },
         command: |said| {
             let (number, bears_load) = (said.parsed("defect").map(DefectNumber), said.yes("bears_load"));
-            Some(Command::ReportRepair { number: number?, words: said.text("words"), bears_load: bears_load? })
+            Some(Command::ReportRepair {
+                number: number?,
+                words: said.text("words"),
+                bears_load: bears_load?,
+            })
         },
     },
     Form {
@@ -306,7 +331,9 @@ pub(crate) const ALL: &[Form] = &[
         name: "instruction",
         title: "Record an instruction",
         act: Act::Instruct,
-        fields: |shop| vec![person(shop), field("on", "Given on", Kind::Day), field("subject", "In what", Kind::Text)],
+        fields: |shop| {
+            vec![person(shop), field("on", "Given on", Kind::Day), field("subject", "In what", Kind::Text)]
+        },
         command: |said| {
             let (person, on) = (said.parsed("person"), said.parsed("on"));
             Some(Command::Instruct(Instruction { person: person?, on: on?, subject: said.text("subject") }))
@@ -317,7 +344,11 @@ pub(crate) const ALL: &[Form] = &[
         title: "Authorise in writing",
         act: Act::ManagePeople,
         fields: |shop| {
-            vec![person(shop), field("on", "From", Kind::Day), field("paper", "Where the signed paper is", Kind::Text)]
+            vec![
+                person(shop),
+                field("on", "From", Kind::Day),
+                field("paper", "Where the signed paper is", Kind::Text),
+            ]
         },
         command: |said| {
             let (person, on) = (said.parsed("person"), said.parsed("on"));
@@ -372,7 +403,11 @@ pub(crate) const ALL: &[Form] = &[
         },
         command: |said| {
             let (lift, raise) = (said.perhaps("lift"), said.perhaps("raise"));
-            Some(Command::ReportIncident { lift: lift?, raise: raise?.map(RaiseNumber), words: said.text("words") })
+            Some(Command::ReportIncident {
+                lift: lift?,
+                raise: raise?.map(RaiseNumber),
+                words: said.text("words"),
+            })
         },
     },
     Form {
@@ -380,7 +415,9 @@ pub(crate) const ALL: &[Form] = &[
         title: "Strike an event out",
         act: Act::Correct,
         fields: |_| vec![field("event", "Number of the event", Kind::Number), words("Why")],
-        command: |said| Some(Command::Correct { event: Seq(said.parsed("event")?), words: said.text("words") }),
+        command: |said| {
+            Some(Command::Correct { event: Seq(said.parsed("event")?), words: said.text("words") })
+        },
     },
 ];
 

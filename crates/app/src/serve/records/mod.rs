@@ -5,12 +5,12 @@ mod pages;
 
 use std::collections::BTreeMap;
 
+use ::records::{Command, May, PersonId, Role, Shop, may};
 use axum::Form as Body;
 use axum::extract::{Query, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use maud::{Markup, html};
-use ::records::{Command, May, PersonId, Role, Shop, may};
 
 use super::caller::Caller;
 use super::fault::Fault;

@@ -1,5 +1,6 @@
 //! Everything that stands in the book: found, shown, taken along.
 
+use ::records::{Act, Book, Event, LiftId, May, PersonId, Seq, Shop, Subject, VehicleId, due_days, may};
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, HeaderValue};
@@ -7,7 +8,6 @@ use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use jiff::civil::Date;
 use maud::{Markup, html};
-use ::records::{Act, Book, Event, LiftId, May, PersonId, Seq, Shop, Subject, VehicleId, due_days, may};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -38,7 +38,11 @@ pub(crate) async fn records(
 ) -> Result<Response, Fault> {
     let book = house.book().await?;
     let shop = book.shop().await?;
-    let found = if sought.words.trim().is_empty() { None } else { Some(find(&book, &shop, sought.words.trim()).await?) };
+    let found = if sought.words.trim().is_empty() {
+        None
+    } else {
+        Some(find(&book, &shop, sought.words.trim()).await?)
+    };
     let role = caller.role(&shop);
     let today = shop.today(Timestamp::now());
     let body = html! {

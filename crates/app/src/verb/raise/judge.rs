@@ -166,7 +166,9 @@ pub(super) async fn measured(led: &Led, measured: &AsFound) -> Done {
         Some(path) => {
             Found::Placed(Document::open(path).ok_or(Ended::Said(String::new(), UNREADABLE))?.source.text)
         }
-        None => Found::Offsets([&measured.spot, &measured.offset, &measured.yaw].map(|s| s.clone().unwrap_or_default())),
+        None => Found::Offsets(
+            [&measured.spot, &measured.offset, &measured.yaw].map(|s| s.clone().unwrap_or_default()),
+        ),
     };
     let judged = measured_at(&desk, number, found).await?;
     if !led.json {

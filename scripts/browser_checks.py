@@ -1,0 +1,397 @@
+"""The pages in a real browser: Debian's Chromium, driven against a server of its own.
+
+    browser_checks.py PROGRAM AXE PICTURES
+
+PROGRAM is standfast, AXE the script of axe-core, PICTURES a folder for screenshots at three widths, to be looked at.
+Each scenario says what a person does and what must be there then; any that does not hold ends with status 1.
+"""
+
+import os
+import re
+import shutil
+import subprocess
+import sys
+import tempfile
+import time
+import traceback
+from datetime import date, timedelta
+from pathlib import Path
+
+from selenium import webdriver
+from selenium.webdriver.common.action_chains import ActionChains
+from selenium.webdriver.common.actions.action_builder import ActionBuilder
+from selenium.webdriver.common.actions.pointer_input import PointerInput
+from selenium.webdriver.common.by import By
+from selenium.webdriver.support.ui import Select, WebDriverWait
+
+WIDTHS = [360, 1024, 2560]
+PROGRAM, AXE, PICTURES = Path(sys.argv[1]), Path(sys.argv[2]).read_text(), Path(sys.argv[3])
+FLAGS = [
+    "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update",
+    "--disable-sync", "--no-first-run", "--hide-scrollbars",
+]
+
+
+class Server:
+    """The program with a book in a folder of its own."""
+
+    def __init__(self):
+        self.folder = Path(tempfile.mkdtemp())
+        self.process = None
+        self.start()
+
+    def start(self, listen="127.0.0.1:0"):
+        self.log = open(self.folder / "log", "a")
+        self.process = subprocess.Popen(
+            [PROGRAM.resolve(), "serve", "--listen", listen], cwd=self.folder, stdout=subprocess.PIPE,
+            stderr=self.log, text=True,
+        )
+        self.address = self.process.stdout.readline().strip()
+        assert self.address.startswith("http://"), "the program did not say where it listens"
+
+    def again(self):
+        """Killed in the middle, and started where it was."""
+        self.process.kill()
+        self.process.wait()
+        self.start(self.address.removeprefix("http://"))
+
+    def stop(self):
+        self.process.terminate()
+        assert self.process.wait(12) == 0, "it does not stop in order"
+        shutil.rmtree(self.folder)
+
+
+class Tablet:
+    """A browser at the server's pages."""
+
+    def __init__(self, server, width=1024):
+        options = webdriver.ChromeOptions()
+        options.binary_location = shutil.which("chromium")
+        for flag in FLAGS:
+            options.add_argument(flag)
+        options.add_argument(f"--user-data-dir={tempfile.mkdtemp()}")
+        options.set_capability("goog:loggingPrefs", {"browser": "ALL"})
+        service = webdriver.ChromeService(executable_path=shutil.which("chromedriver"))
+        self.server, self.browser = server, webdriver.Chrome(options=options, service=service)
+        self.wide(width)
+
+    def wide(self, width, height=900):
+        shape = {"width": width, "height": height, "deviceScaleFactor": 1, "mobile": False}
+        self.browser.execute_cdp_cmd("Emulation.setDeviceMetricsOverride", shape)
+
+    def go(self, path):
+        self.browser.get(self.server.address + path)
+
+    def one(self, css):
+        return self.browser.find_element(By.CSS_SELECTOR, css)
+
+    def all(self, css):
+        return self.browser.find_elements(By.CSS_SELECTOR, css)
+
+    def text(self, css="main"):
+        return self.one(css).text
+
+    def until(self, what, wait=10):
+        WebDriverWait(self.browser, wait, 0.05, ignored_exceptions=(Exception,)).until(lambda _: what())
+
+    def fill(self, **fields):
+        for name, value in fields.items():
+            field = self.one(f"[name={name}]")
+            if field.tag_name == "select":
+                Select(field).select_by_value(value)
+            elif field.get_attribute("type") == "date":
+                self.browser.execute_script("arguments[0].value = arguments[1]", field, value)
+            else:
+                field.clear()
+                field.send_keys(value)
+
+    def press(self, css):
+        button = self.one(css)
+        self.browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", button)
+        button.click()
+
+    def link(self, text):
+        self.browser.find_element(By.LINK_TEXT, text).click()
+
+    def sign_in(self, person, pin="2580"):
+        self.go("/sign-in")
+        self.fill(person=person, pin=pin)
+        self.press("main button.main")
+        self.until(lambda: person in self.text(".who"))
+
+    def enter(self, form, **fields):
+        self.go(f"/enter/{form}")
+        self.fill(**fields)
+        self.press("main button.main")
+        self.until(lambda: f"/enter/{form}" not in self.browser.current_url)
+
+    def cut(self, is_cut):
+        """Takes the network away, or gives it back."""
+        self.browser.execute_cdp_cmd("Network.enable", {})
+        self.browser.execute_cdp_cmd(
+            "Network.emulateNetworkConditions",
+            {"offline": is_cut, "latency": 0, "downloadThroughput": -1, "uploadThroughput": -1},
+        )
+
+    def complaints(self):
+        """What the browser itself found wrong, being cut off aside."""
+        logged = [entry["message"] for entry in self.browser.get_log("browser") if entry["level"] == "SEVERE"]
+        fine = re.compile(r"ERR_INTERNET_DISCONNECTED|ERR_CONNECTION|ERR_INCOMPLETE|status of (401|403|404|409|422|429)")
+        return [message for message in logged if not fine.search(message)]
+
+    def close(self):
+        complaints = self.complaints()
+        self.browser.quit()
+        assert not complaints, complaints
+
+
+def first_run(server):
+    """A new shop is begun at the first page, and the board shows its lifts."""
+    tablet = Tablet(server)
+    tablet.go("/")
+    assert "Begin" in tablet.text("h1")
+    tablet.fill(shop="Tarnwick Motor Works", zone="Europe/Berlin", name="R. Holt", person="r-holt", of_age="1990-01-01")
+    tablet.fill(rules="germany", pin="2580", again="2581")
+    tablet.press("form button.main")
+    tablet.until(lambda: "differ" in tablet.text())
+    assert tablet.one("[name=shop]").get_attribute("value") == "Tarnwick Motor Works", "what was written is lost"
+    tablet.fill(pin="2580", again="2580")
+    tablet.press("form button.main")
+    tablet.until(lambda: "First steps" in tablet.text("h1"))
+    tablet.press("form[action='/invented'] button")
+    tablet.until(lambda: "North bay" in tablet.text())
+    assert tablet.text().count("Must not be used") == 3, "a lift that nobody examined is offered"
+    tablet.close()
+
+
+def people(server):
+    """An examiner, a technician and a learner are entered, and the lift is made fit."""
+    tablet, today = Tablet(server), date.today()
+    tablet.sign_in("r-holt")
+    for person, role in [("m-quill", "examiner"), ("t-vane", "technician"), ("l-moss", "learner")]:
+        tablet.enter("person", name=person.upper(), person=person, role=role, of_age="1990-01-01")
+        tablet.press("details summary")
+        tablet.fill(pin="2580", again="2580")
+        tablet.press("details button.main")
+        tablet.until(lambda: not tablet.all("details[open]"))
+    for person in ["r-holt", "t-vane", "l-moss"]:
+        tablet.enter("instruction", person=person, on=str(today), subject="two-post lifts")
+        tablet.enter("authorisation", person=person, on=str(today), paper="folder 3")
+    examiner = Tablet(server)
+    examiner.sign_in("m-quill")
+    examiner.go("/enter/examination")
+    examiner.fill(lift="north-bay", on=str(today), kind="regular", fit="yes")
+    for field in examiner.all("form.sheet input:not([name=on]):not([name=next_due]), form.sheet textarea"):
+        field.send_keys("none")
+    examiner.press("main button.main")
+    examiner.until(lambda: "/lift/north-bay" in examiner.browser.current_url)
+    tablet.enter("confirmation", examination="1")
+    tablet.enter("check", lift="north-bay")
+    tablet.go("/today")
+    assert tablet.text(".bay.free h2") == "North bay"
+    tablet.close()
+    examiner.close()
+
+
+def plan_by_touch(server):
+    """Bay, vehicle and job are picked; the vehicle is dragged with a finger; the figures follow; one touch goes back."""
+    tablet = Tablet(server, 820)
+    tablet.go("/plan?lift=north-bay&vehicle=long-van")
+    best = tablet.text("#answer .wheel strong")
+    assert "ahead" in best
+    svg = tablet.one("#stage")
+    tablet.browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", svg)
+    box = tablet.browser.execute_script(
+        "const r = arguments[0].getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height * 0.62, r.height]", svg)
+    finger = PointerInput("touch", "finger")
+    actions = ActionBuilder(tablet.browser, mouse=finger)
+    move = actions.pointer_action
+    move.move_to_location(int(box[0]), int(box[1])).pointer_down()
+    for step in range(1, 16):
+        move.move_to_location(int(box[0]) + step, int(box[1]) + 4 * step)
+        move.pause(0.02)
+    move.pointer_up()
+    actions.perform()
+    tablet.until(lambda: tablet.text("#answer .wheel strong") != best)
+    assert "As you moved it" in tablet.text("#answer")
+    delay = tablet.text("#delay")
+    took = int(re.search(r"(\d+) ms", delay).group(1))
+    assert "Must not be raised" in tablet.text("#answer .verdict"), "moved 40 cm off its mark, and still fine"
+    tablet.press(".stage [data-best]")
+    tablet.until(lambda: tablet.text("#answer .wheel strong") == best)
+    tablet.browser.switch_to.active_element.send_keys("")
+    tablet.press("#answer .least a")
+    tablet.until(lambda: "Worked out" in tablet.text("h1"))
+    tablet.close()
+    print(f"   the last answer under the finger came in {took} ms")
+
+
+def begin_raise(tablet, vehicle="hatchback", job=""):
+    tablet.go(f"/plan?lift=north-bay&vehicle={vehicle}&job={job}")
+    tablet.press("form[action='/raise'] button")
+    tablet.until(lambda: re.search(r"/raise/\d+$", tablet.browser.current_url))
+    return tablet.browser.current_url.removeprefix(tablet.server.address)
+
+
+def confirm(tablet):
+    """Presses it, and waits until the next point is shown."""
+    point = tablet.text(".point h1")
+    tablet.press(".confirm button")
+    tablet.until(lambda: not tablet.all(".point h1") or tablet.text(".point h1") != point)
+
+
+def raise_on_two_tablets(server):
+    """A whole raise; the network is cut in the middle, the program killed, another tablet takes over; nothing twice."""
+    first, second = Tablet(server), Tablet(server, 820)
+    first.sign_in("r-holt")
+    second.sign_in("t-vane")
+    address = begin_raise(first)
+    second.go(address)
+    assert "leads this raise" in second.text()
+    for _ in range(3):
+        confirm(first)
+    first.cut(True)
+    point = first.text(".point h1")
+    first.press(".confirm button")
+    first.until(lambda: "No connection" in first.text())
+    assert first.text(".point h1") == point, "it went on without having been confirmed"
+    first.cut(False)
+    first.until(lambda: first.text(".point h1") != point)
+    server.again()
+    second.sign_in("t-vane")
+    second.go(address)
+    at = second.text(".point h1")
+    second.press(".acts form button")
+    second.until(lambda: "led by t-vane" in second.text())
+    assert second.text(".point h1") == at
+    # The first tablet does not know yet: what it sends is refused, and shows where the raise stands now.
+    first.sign_in("r-holt")
+    first.go(address)
+    first.until(lambda: "leads this raise" in first.text())
+    seen = 0
+    while second.all(".confirm button"):
+        confirm(second)
+        seen += 1
+        assert seen < 40
+    assert "has ended" in second.text()
+    history = second.browser.execute_script("return document.querySelector('.events').textContent")
+    points = re.findall(r"Every tyre|every tyre is clear", history)
+    assert len(points) == 1, f"confirmed {len(points)} times"
+    first.close()
+    second.close()
+
+
+def noise(server):
+    """A noise sends it down and back to seating; a lock that is not heard takes the lift out of service."""
+    tablet = Tablet(server)
+    tablet.sign_in("r-holt")
+    begin_raise(tablet)
+    while "shaken" not in tablet.text(".point h1").lower():
+        confirm(tablet)
+    tablet.press("[name=what][value=noise]")
+    tablet.fill(words="a creak at the rear left")
+    tablet.press("#not-right button.main")
+    tablet.until(lambda: "under or around" in tablet.text(".point h1"))
+    while "seated" not in tablet.text(".point h1"):
+        confirm(tablet)
+    while "raised past lock" not in tablet.text(".point h1"):
+        confirm(tablet)
+    tablet.press("[name=what][value=lock]")
+    tablet.fill(words="silence on the right column")
+    tablet.press("#not-right button.main")
+    tablet.until(lambda: "Only the way down" in tablet.text())
+    while tablet.all(".confirm button"):
+        confirm(tablet)
+    tablet.go("/today")
+    tablet.until(lambda: "Must not be used" in tablet.text())
+    tablet.close()
+
+
+def out_of_service(server):
+    """A lift that is out of service is not offered: no raise begins on it, and the board says why."""
+    board, tablet = Tablet(server), Tablet(server)
+    board.go("/today")
+    tablet.sign_in("r-holt")
+    tablet.go("/plan?lift=north-bay&vehicle=hatchback")
+    tablet.press("form[action='/raise'] button")
+    tablet.until(lambda: "Refused" in tablet.text())
+    assert "may not be used" in tablet.text()
+    tablet.enter("tag", lift="mill-bay", words="hydraulics weep")
+    board.until(lambda: "hydraulics weep" in board.text(), 1.5)
+    board.close()
+    tablet.close()
+
+
+def without_script(server):
+    """Plan, working and forms work with scripts switched off."""
+    tablet = Tablet(server)
+    tablet.browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})
+    tablet.go("/plan")
+    Select(tablet.one("[name=vehicle]")).select_by_value("pickup")
+    tablet.one("form.pick button").click()
+    tablet.until(lambda: "vehicle=pickup" in tablet.browser.current_url)
+    assert tablet.all("#answer .arm")
+    tablet.browser.quit()
+
+
+def pages_to_look_at(server):
+    """Every page at three widths: no serious finding of axe-core, nothing wider than the screen; pictures are kept."""
+    tablet = Tablet(server)
+    tablet.sign_in("r-holt")
+    pages = {
+        "today": "/today", "plan": "/plan?lift=north-bay&vehicle=hatchback",
+        "plan-job": "/plan?lift=mill-bay&vehicle=pickup&job=rear-axle-off",
+        "plan-refused": "/plan?lift=north-bay&vehicle=recovery-truck", "raises": "/raises", "records": "/records",
+        "lift": "/lift/north-bay", "person": "/person/r-holt", "vehicle": "/vehicle/hatchback",
+        "check": "/enter/check", "settings": "/settings", "raise-ended": "/raise/1", "practice": "/practice",
+        "measure-lift": "/measure/lift", "measure-vehicle": "/measure/vehicle", "sign-in": "/sign-in",
+    }
+    found = []
+    for name, path in pages.items():
+        for width in WIDTHS:
+            tablet.wide(width)
+            tablet.go(path)
+            assert "There is no such page" not in tablet.text(), path
+            wide = tablet.browser.execute_script("return document.documentElement.scrollWidth")
+            if wide > width:
+                found.append(f"{name} at {width}: {wide} wide")
+            high = tablet.browser.execute_script("return document.documentElement.scrollHeight")
+            tablet.wide(width, min(high, 6000))
+            tablet.browser.save_screenshot(str(PICTURES / f"{name}-{width}.png"))
+            if width == WIDTHS[0]:
+                tablet.browser.execute_script(AXE)
+                said = tablet.browser.execute_async_script(
+                    "const done = arguments[0]; axe.run({resultTypes: ['violations']}).then(r => done(r.violations))")
+                for violation in said:
+                    if violation["impact"] in ("serious", "critical"):
+                        nodes = [node["html"][:90] for node in violation["nodes"][:3]]
+                        found.append(f"{name}: {violation['id']}: {nodes}")
+    tablet.close()
+    assert not found, "\n".join(found)
+
+
+ONLY = sys.argv[4:]
+SCENARIOS = [
+    first_run, people, plan_by_touch, raise_on_two_tablets, noise, out_of_service, without_script, pages_to_look_at,
+]
+
+
+def main():
+    PICTURES.mkdir(parents=True, exist_ok=True)
+    server, failed = Server(), 0
+    chosen = [s for s in SCENARIOS if not ONLY or s.__name__ in ONLY]
+    for scenario in chosen:
+        began = time.monotonic()
+        try:
+            scenario(server)
+            print(f"ok   {scenario.__name__} ({time.monotonic() - began:.1f} s): {scenario.__doc__}")
+        except Exception:
+            failed += 1
+            print(f"FAIL {scenario.__name__}: {scenario.__doc__}")
+            traceback.print_exc(file=sys.stdout)
+    server.stop()
+    print(f"{len(chosen) - failed} passed, {failed} failed")
+    sys.exit(failed > 0)
+
+
+main()
