@@ -186,7 +186,13 @@ def people(server):
     examiner.press("main button.main")
     examiner.until(lambda: "/lift/north-bay" in examiner.browser.current_url)
     tablet.enter("confirmation", examination="1")
-    tablet.enter("check", lift="north-bay")
+    tablet.go("/enter/check")
+    tablet.fill(lift="north-bay")
+    items = [field.get_attribute("name") for field in tablet.all("form.sheet select:not([name=lift])")]
+    assert len(items) == 8
+    tablet.fill(**{item: "right" for item in items})
+    tablet.press("main button.main")
+    tablet.until(lambda: "/lift/north-bay" in tablet.browser.current_url)
     tablet.go("/today")
     assert tablet.text(".bay.free h2") == "North bay"
     tablet.close()

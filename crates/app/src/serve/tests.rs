@@ -248,3 +248,25 @@ fn every_answer_of_the_interface_is_described() {
         assert_eq!(asks, route.method == Method::POST, "{} {}", route.method, route.path);
     }
 }
+
+/// What is not answered at the check before use is no answer.
+#[tokio::test]
+async fn a_check_with_an_item_left_open_is_refused() {
+    let shop = Shop::new().await;
+    let cookie = shop.cookie(Role::Lead).await;
+    let items = ["hold-to-run", "positioning-marks", "locks", "arm-restraints", "synchronisation", "leaks", "pads", "clearance"];
+    let all = |but: &str, answer: &str| {
+        let answers = items.iter().map(|item| format!("&{item}={}", if *item == but { answer } else { "right" }));
+        format!("lift=north-bay{}", answers.collect::<String>())
+    };
+    for (body, says) in [
+        (all("locks", ""), "say right or wrong"),
+        (all("locks", "wrong"), "say what is wrong"),
+        (all("locks", "right&locks-words=worn"), "and yet"),
+        (all("", ""), "north-bay"),
+    ] {
+        let (status, page) = shop.ask(&Method::POST, "/enter/check", &cookie, &body).await;
+        assert_ne!(status, StatusCode::SEE_OTHER);
+        assert!(page.contains(says), "{body}: {page}");
+    }
+}

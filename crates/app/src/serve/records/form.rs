@@ -156,18 +156,42 @@ fn stored<T: serde::Serialize>(value: T) -> String {
     serde_json::to_value(value).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
 }
 
+/// Every item is answered: what is left open is no answer.
 fn check_fields(shop: &Shop) -> Vec<Field> {
     let item = |item: CheckItem| {
-        may_be_left_out(field(&stored(item), &format!("Wrong with: {item} (empty = right)"), Kind::Text))
+        let answers = ["right", "wrong"].map(|answer| (answer.to_owned(), answer.to_owned())).to_vec();
+        let says = sheets::words::capital(&item.to_string());
+        let words = Field {
+            name: format!("{}-words", stored(item)),
+            ..field("", "If it is wrong: what is wrong", Kind::Text)
+        };
+        [field(&stored(item), &says, Kind::OneOf(answers)), may_be_left_out(words)]
     };
-    [lift(shop)].into_iter().chain(CheckItem::all().map(item)).collect()
+    [lift(shop)].into_iter().chain(CheckItem::all().flat_map(item)).collect()
 }
 
 fn check(said: &Said<'_>) -> Option<Command> {
+    let lift = said.parsed("lift");
     let finding = |item: CheckItem| {
-        (item, said.given(&stored(item)).map_or(Finding::Right, |words| Finding::Wrong { words }))
+        let name = stored(item);
+        let words = said.given(&format!("{name}-words"));
+        let finding = match (said.text(&name).as_str(), words) {
+            ("right", None) => Some(Finding::Right),
+            ("wrong", Some(words)) => Some(Finding::Wrong { words }),
+            (answer, _) => {
+                let why = match answer {
+                    "right" => "right, and yet something is said to be wrong",
+                    "wrong" => "say what is wrong",
+                    _ => "say right or wrong",
+                };
+                said.wrong.borrow_mut().push(format!("{}: {why}.", sheets::words::capital(&item.to_string())));
+                None
+            }
+        };
+        Some((item, finding?))
     };
-    Some(Command::CheckLift { lift: said.parsed("lift")?, findings: CheckItem::all().map(finding).collect() })
+    let findings: Vec<_> = CheckItem::all().map(finding).collect();
+    Some(Command::CheckLift { lift: lift?, findings: findings.into_iter().collect::<Option<_>>()? })
 }
 
 fn examination_fields(shop: &Shop) -> Vec<Field> {
