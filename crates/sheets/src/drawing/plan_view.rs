@@ -61,8 +61,17 @@ pub(super) fn one_to(scene: &Scene<'_>, area: &Area) -> f64 {
     scale(scene, area).one_to
 }
 
-/// Draws it in an area of the page; whether it marks the centre of gravity at several places.
-pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: Units, area: Area) -> bool {
+/// How the centre of gravity is drawn.
+#[derive(Clone, Copy)]
+pub(super) struct Centres {
+    /// At several places, for the states of the job.
+    pub(super) several: bool,
+    /// Whether its tolerance box sticks out of its sign.
+    pub(super) box_shows: bool,
+}
+
+/// Draws it in an area of the page.
+pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: Units, area: Area) -> Centres {
     let inner = Area { x: area.x, y: [area.y[0], area.y[1] - FOOT] };
     let [low, high] = extent(scene);
     let scale = scale(scene, &area);
@@ -86,7 +95,7 @@ pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: U
     marks.name(board, key, &mut labels, &view);
     stands::name(board, key, &mut labels, &view);
     vehicle::names(board, key, &mut labels, &view);
-    marks.centres.len() > 1
+    Centres { several: marks.centres.len() > 1, box_shows: marks.box_shows }
 }
 
 /// Along the bay: what must be seen, rear and front.
