@@ -348,7 +348,9 @@ fn one_tall_adapter_among_four_pads_is_not_level() {
 /// What a terminal would obey instead of showing.
 #[test]
 fn signs_that_are_not_seen() {
-    for (sign, code) in [("\\u001b[2A", "U+001B"), ("\\u202e", "U+202E"), ("\\n", "U+000A")] {
+    for (sign, code) in
+        [("\\u001b[2A", "U+001B"), ("\\u202e", "U+202E"), ("\\n", "U+000A"), ("\\u200b", "U+200B")]
+    {
         let folder = folder();
         let path = folder.path().join("vehicle.toml");
         let text = std::fs::read_to_string(&path).unwrap();
@@ -367,4 +369,74 @@ fn a_drawing_goes_into_a_file() {
         run(folder.path(), &["plan", "--lift", "lift.toml", "--vehicle", "vehicle.toml", "--svg", "-"]);
     assert_eq!(output.status.code(), Some(2));
     assert!(!folder.path().join("-").exists());
+}
+
+/// A name that would fill a sheet is refused where it stands, in every kind of file.
+#[test]
+fn names_are_as_long_as_a_sheet_has_room_for() {
+    let long = "W".repeat(61);
+    for (file, line) in [
+        ("lift.toml", "name = "),
+        ("lift.toml", "mark = "),
+        ("vehicle.toml", "name = "),
+        ("vehicle.toml", "name = \"front sill seam"),
+        ("vehicle.toml", "name = \"fuel and brake lines"),
+        ("vehicle.toml", "name = \"front door"),
+        ("vehicle.toml", "name = \"rear axle beam"),
+        ("vehicle.toml", "name = \"rear beam mount"),
+        ("job.toml", "name = "),
+        ("job.toml", "door = "),
+        ("job.toml", "off = "),
+    ] {
+        let text = std::fs::read_to_string(folder().path().join(file)).unwrap();
+        let number = text.lines().position(|l| l.starts_with(line)).unwrap();
+        let whole = text.lines().nth(number).unwrap();
+        let key = whole.split(" = ").next().unwrap();
+        let said = said_of(file, whole, &format!("{key} = \"{long}\""));
+        assert!(said.contains(&format!("error: {file}:{}:", number + 1)), "{line}: {said}");
+        assert!(said.contains(&format!("{key} is 61 signs long, and at most 60 fit")), "{line}: {said}");
+        assert!(said.contains("help: write it shorter"), "{said}");
+        let most = format!("{key} = \"{}\"", &long[1..]);
+        assert!(!said_of(file, whole, &most).contains("signs long"), "{line}");
+    }
+    // A state is called after its part, and two words longer.
+    let part = &long[1..];
+    let job =
+        std::fs::read_to_string(folder().path().join("job.toml")).unwrap().replace("front wheels", part);
+    let said = said_of("job.toml", &std::fs::read_to_string(folder().path().join("job.toml")).unwrap(), &job);
+    assert!(!said.contains("signs long") && job.contains(&format!("{part} off")), "{said}");
+    let folder = folder();
+    let contact = r#"{"contract":"1","contacts":[{"name":"NAME","at_m":[0,0]}]}"#.replace("NAME", &long);
+    std::fs::write(folder.path().join("question.json"), contact).unwrap();
+    let said = String::from_utf8(run(folder.path(), &["solve", "question.json"]).stderr).unwrap();
+    assert!(said.contains("question.json:1:") && said.contains("name is 61 signs long"), "{said}");
+}
+
+/// Figures that a slip of the pen makes: said in a few words, and once.
+#[test]
+fn figures_beyond_everything() {
+    for (file, from, to, why) in [
+        ("lift.toml", "\"3200 kg\"", "\"1e300 kg\"", "an exponent is not read in a number"),
+        ("lift.toml", "\"3200 kg\"", "\"3.2E3 kg\"", "an exponent is not read in a number"),
+        ("lift.toml", "\"3200 kg\"", "\"99999999999999999999 kg\"", "is larger than anything in a workshop"),
+        ("lift.toml", "tooth_steps = 60", "tooth_steps = 0", "tooth_steps is 0"),
+        ("lift.toml", "tooth_steps = 60", "tooth_steps = 1.5", "tooth_steps is 1.5"),
+        ("lift.toml", "tooth_steps = 60", "tooth_steps = 1e300", "tooth_steps is 1e300"),
+        (
+            "lift.toml",
+            "swing_to = \"100 deg\"",
+            "swing_to = \"1e99 deg\"",
+            "an exponent is not read in a number",
+        ),
+        ("vehicle.toml", "\"0.81 m\"", "\"-0.81 m\"", "must be more than nothing"),
+        ("vehicle.toml", "\"1.74 m\"", "\"0 m\"", "must be more than nothing"),
+        ("vehicle.toml", "\"0.61 m\"", "\"99999999999999999999 m\"", "is larger than anything in a workshop"),
+        ("vehicle.toml", "\"0.81 m\"", "\"0.81 m +- 1e400 m\"", "an exponent is not read in a number"),
+    ] {
+        let said = said_of(file, from, to);
+        let problems =
+            said.lines().filter(|l| l.starts_with("error: ") || l.starts_with("warning: ")).count();
+        assert!(problems == 1 && said.contains(why), "{to}: {said}");
+        assert!(!said.contains("inf ") && said.len() < 400, "{to}: {said}");
+    }
 }

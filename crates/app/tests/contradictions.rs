@@ -640,7 +640,29 @@ fn odd_together() {
                 "55 % of the roof height",
                 "0.409 m to 0.73 m",
             ),
-            ("712 kg", "212 kg", "front_axle", "the front axle carries 33 % of the weight", "35 % to 68 %"),
+            ("712 kg", "212 kg", "front_axle", "the front axle carries 33 % of the weight", "55 % to 68 %"),
+            (
+                "712 kg",
+                "442 kg",
+                "front_axle",
+                "the front axle carries 50 % of the weight",
+                "68 measured cars",
+            ),
+            (
+                "front_axle = \"712 kg by scale III e=1 kg\"\nrear_axle = \"438",
+                "front_axle = \"438 kg by scale III e=1 kg\"\nrear_axle = \"712",
+                "front_axle",
+                "the front axle carries 38 % of the weight",
+                "Swapped?",
+            ),
+            (
+                "front_axle = \"712 kg by scale III e=1 kg\"\nrear_axle = \"438 kg by scale III e=1 kg\"",
+                "total = \"1150 kg\"\nfront_share = \"38 %\"",
+                "front_share",
+                "the front axle carries 38 % of the weight",
+                "Swapped?",
+            ),
+            ("drive = \"front\"", "drive = \"rear\"", "front_axle", "carries 62 %", "47 % to 60 %"),
         ],
     );
     check(

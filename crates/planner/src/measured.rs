@@ -14,6 +14,15 @@ pub enum Basis {
 }
 
 impl Basis {
+    /// Where it comes from, if it is assumed in any way.
+    #[must_use]
+    pub const fn source(&self) -> Option<&'static str> {
+        match self {
+            Self::Given => None,
+            Self::ToleranceAssumed(source) | Self::Assumed(source) => Some(source),
+        }
+    }
+
     /// The least sure of several.
     pub fn least_sure<'a>(bases: impl IntoIterator<Item = &'a Self>) -> Self {
         let rank = |b: &Self| match b {

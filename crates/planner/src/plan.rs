@@ -93,6 +93,17 @@ impl Plan {
         &self.checks[self.worst]
     }
 
+    /// Of a refused plan: of the checks that forbid it the one that fails most. None where something else than a check
+    /// forbids it. What the nearest setup only gives way on forbids nothing.
+    #[must_use]
+    pub fn forbidden_by(&self) -> Option<&Check> {
+        let fails = self.refusals.iter().filter_map(|remark| match remark {
+            Remark::Fails(index) => self.checks.get(*index),
+            _ => None,
+        });
+        fails.min_by(|a, b| a.reserve.total_cmp(&b.reserve))
+    }
+
     pub(crate) fn pad_places(&self) -> [Pad; 4] {
         self.pads.each_ref().map(|p| Pad { area: p.area, at: p.at.to_metres() })
     }

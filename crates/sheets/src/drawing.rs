@@ -63,8 +63,8 @@ pub enum Item {
     Text(Text),
 }
 
-/// The plan on A4 pages: all on the first where it is large enough there, else the vehicle as it is set up
-/// on the first, and as it is raised and worked on on those that follow.
+/// The plan on A4 pages: all on one where it is large enough there, else the vehicle as it is set up on the first, and as
+/// it is raised and worked on on those that follow.
 #[must_use]
 pub fn sheets(scene: &Scene<'_>, units: Units) -> Drawing {
     let pages = compose::together(scene, units).unwrap_or_else(|| compose::several(scene, units));

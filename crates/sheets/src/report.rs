@@ -10,6 +10,7 @@ mod work;
 
 use planner::plan::Verdict;
 
+use crate::units::Round;
 use crate::{Origin, Scene, Units, units, words};
 use page::Page;
 
@@ -18,7 +19,7 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     let plan = scene.plan;
     page.line(&words::verdict(scene).to_uppercase());
     let job = if scene.job.name.is_empty() { "raise and lower only" } else { &scene.job.name };
-    page.entry("Lift", &format!("{}, rated {}", scene.lift.name, units.mass(scene.lift.rated)));
+    page.entry("Lift", &format!("{}, rated {}", scene.lift.name, units.rating(scene.lift.rated)));
     page.entry("Vehicle", &scene.vehicle.name);
     page.entry("Job", job);
     let setup = match scene.origin {
@@ -44,7 +45,7 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     page.blank();
     height::write(&mut page, scene, units);
     centre_of_gravity(&mut page, scene, units);
-    least_reserve(&mut page, scene, units);
+    deciding(&mut page, scene, units);
     states::say(&mut page, scene, units);
     words::on_stands(scene, units).iter().for_each(|note| page.hanging("", note));
     if plan.verdict != Verdict::DoNotRaise {
@@ -101,17 +102,17 @@ fn centre_of_gravity(page: &mut Page, scene: &Scene<'_>, units: Units) {
     let Some(state) = scene.plan.states.first() else { return };
     let [aft, left, up] = words::centre_of_gravity(scene, state, units);
     let mass = words::guessed(units.mass(state.mass.value), state.mass.is_assumed());
-    page.entry("Mass", &format!("{mass}, \u{b1} {}", units.mass(state.mass.tolerance)));
+    page.entry("Mass", &format!("{mass}, \u{b1} {}", units.mass_to(state.mass.tolerance, Round::Up)));
     page.entry("Centre of gravity", &aft);
     page.entry("", &left);
     page.entry("", &up);
 }
 
-fn least_reserve(page: &mut Page, scene: &Scene<'_>, units: Units) {
-    let Some(check) = scene.plan.checks.get(scene.plan.worst) else { return };
+fn deciding(page: &mut Page, scene: &Scene<'_>, units: Units) {
+    let (called, check) = words::deciding(scene);
     let [demand, limit] = words::figures(check, units);
     page.entry(
-        "Least reserve",
+        called,
         &format!(
             "{}: {} is {demand}, {} {limit} {} ({}).",
             units::reserve(check.reserve),

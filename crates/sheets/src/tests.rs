@@ -238,3 +238,26 @@ fn what_is_of_one_kind_is_one_sentence() {
     }
     assert!(joined > 2, "only {joined}");
 }
+
+/// What the nearest setup only gives way on may be worst of all, and is still not what forbids the raise.
+#[test]
+fn a_refused_plan_names_what_forbids_it() {
+    let mut met = 0;
+    for made in fixtures::all().iter().filter(|m| m.plan.forbidden_by().is_some()) {
+        let mut plan = made.plan.clone();
+        let forbids = plan.forbidden_by().unwrap().what;
+        let Some(other) = plan.checks.iter().position(|c| c.binding && c.reserve >= 0.0) else { continue };
+        plan.checks[other].reserve = -5.0;
+        plan.checks[other].why = Some(Why::GivesWay);
+        plan.worst = other;
+        let scene = crate::Scene { plan: &plan, ..made.scene() };
+        let (called, check) = words::deciding(&scene);
+        assert_eq!((called, check.what), ("Forbidden by", forbids));
+        let text = report(&scene, Units::Metric);
+        let line = text.lines().find(|l| l.starts_with("Forbidden by")).unwrap();
+        assert!(line.contains(&units::reserve(check.reserve)) && !text.contains("\nLeast reserve"), "{line}");
+        assert!(svg(&scene, Units::Metric).contains("Forbidden by"));
+        met += 1;
+    }
+    assert!(met > 3, "only {met}");
+}

@@ -1,7 +1,8 @@
 //! Figures in the reader's units. Metric: mm, kg, degrees. US: inches in eighths, lb, degrees.
 //!
 //! One system a reader, never two on a line. Loads are shown as the mass that weighs as much,
-//! because that is what plates say.
+//! because that is what plates say. A figure that is a bound is rounded to its safe side ([`Round`]): a room, an assured
+//! distance or what is withstood down, a load, a need or a tolerance up.
 
 use planner::checks::{RESERVE_MOST, told};
 use planner::plan::{Sense, Unit};
@@ -16,13 +17,57 @@ pub enum Units {
     Us,
 }
 
+/// To which side a figure is rounded.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Round {
+    /// What was measured, set or estimated.
+    Nearest,
+    /// What there is at least, or may be at most.
+    Down,
+    /// What there may come to at most, or must be at least.
+    Up,
+}
+
+impl Round {
+    /// The side of a demand, and of its limit.
+    const fn of(sense: Sense) -> [Self; 2] {
+        match sense {
+            Sense::AtLeast => [Self::Down, Self::Up],
+            Sense::AtMost => [Self::Up, Self::Down],
+        }
+    }
+    /// To whole steps; what is whole but for the last bits stays.
+    fn steps(self, value: f64) -> f64 {
+        const LAST_BITS: f64 = 1e-6;
+        match self {
+            Self::Nearest => value.round(),
+            Self::Down => (value + LAST_BITS).floor(),
+            Self::Up => (value - LAST_BITS).ceil(),
+        }
+    }
+    /// To so many decimals.
+    fn decimals(self, value: f64, places: usize) -> String {
+        if self == Self::Nearest {
+            return decimals(value, places);
+        }
+        let scale = (0..places).fold(1.0, |scale, _| scale * 10.0);
+        decimals(self.steps(value * scale) / scale, places)
+    }
+}
+
 impl Units {
     /// A length as a tape shows it: whole millimetres, or inches to the nearest eighth.
     #[must_use]
     pub fn length(self, length: Length) -> String {
+        self.length_to(length, Round::Nearest)
+    }
+
+    /// The same, rounded to one side.
+    #[must_use]
+    pub fn length_to(self, length: Length, round: Round) -> String {
         match self {
-            Self::Metric => format!("{} mm", whole(length.to_millimetres())),
-            Self::Us => format!("{} in", eighths(length.to_inches())),
+            Self::Metric => format!("{} mm", round.decimals(length.to_millimetres(), 0)),
+            Self::Us => format!("{} in", eighths(round.steps(length.to_inches() * 8.0))),
         }
     }
 
@@ -38,10 +83,22 @@ impl Units {
     /// A mass, whole kilograms or pounds.
     #[must_use]
     pub fn mass(self, mass: Mass) -> String {
+        self.mass_to(mass, Round::Nearest)
+    }
+
+    /// The same, rounded to one side.
+    #[must_use]
+    pub fn mass_to(self, mass: Mass, round: Round) -> String {
         match self {
-            Self::Metric => format!("{} kg", whole(mass.to_kilograms())),
-            Self::Us => format!("{} lb", whole(mass.to_pounds())),
+            Self::Metric => format!("{} kg", round.decimals(mass.to_kilograms(), 0)),
+            Self::Us => format!("{} lb", round.decimals(mass.to_pounds(), 0)),
         }
+    }
+
+    /// What may be carried at most: rounded down.
+    #[must_use]
+    pub fn rating(self, rated: Mass) -> String {
+        self.mass_to(rated, Round::Down)
     }
 
     /// A rated load that will do, as plates give it: rounded up to 50 kg or 100 lb.
@@ -51,7 +108,7 @@ impl Units {
             Self::Metric => Mass::kilograms(50.0),
             Self::Us => Mass::pounds(100.0),
         };
-        self.mass(step * (rated / step - 1e-9).ceil())
+        self.mass(step * Round::Up.steps(rated / step))
     }
 
     /// A load, as the mass that weighs as much.
@@ -60,31 +117,38 @@ impl Units {
         self.mass(load.as_mass())
     }
 
-    /// From the least to the greatest load, the unit said once.
+    /// The same, rounded to one side.
+    #[must_use]
+    pub fn load_to(self, load: Force, round: Round) -> String {
+        self.mass_to(load.as_mass(), round)
+    }
+
+    /// From the least to the greatest load that there may be, rounded outwards, the unit said once.
     #[must_use]
     pub fn load_range(self, [least, greatest]: [Force; 2]) -> String {
-        let first = self.load(least);
+        let first = self.load_to(least, Round::Down);
         let number = first.split(' ').next().unwrap_or_default();
-        format!("{number} to {}", self.load(greatest))
+        format!("{number} to {}", self.load_to(greatest, Round::Up))
     }
 
     /// A range of loads that must be kept: rounded inwards.
     #[must_use]
     pub fn load_kept(self, [least, greatest]: [Force; 2]) -> [String; 2] {
-        let one = match self {
-            Self::Metric => Mass::kilograms(1.0),
-            Self::Us => Mass::pounds(1.0),
-        };
-        let whole = |load: Force, round: fn(f64) -> f64| self.mass(one * round(load.as_mass() / one));
-        [whole(least, f64::ceil), whole(greatest, f64::floor)]
+        [self.load_to(least, Round::Up), self.load_to(greatest, Round::Down)]
     }
 
     /// A push or pull, in newtons or pounds-force.
     #[must_use]
     pub fn push(self, force: Force) -> String {
+        self.push_to(force, Round::Nearest)
+    }
+
+    /// The same, rounded to one side.
+    #[must_use]
+    pub fn push_to(self, force: Force, round: Round) -> String {
         match self {
-            Self::Metric => format!("{} N", whole(force.to_newtons())),
-            Self::Us => format!("{} lbf", whole(force.to_pounds_force())),
+            Self::Metric => format!("{} N", round.decimals(force.to_newtons(), 0)),
+            Self::Us => format!("{} lbf", round.decimals(force.to_pounds_force(), 0)),
         }
     }
 
@@ -100,25 +164,51 @@ impl Units {
         format!("{}°", whole(angle.to_degrees()))
     }
 
+    /// How far something turns at least: whole degrees, rounded down.
+    #[must_use]
+    pub fn whole_angle_at_least(self, angle: Angle) -> String {
+        format!("{}°", Round::Down.decimals(angle.to_degrees(), 0))
+    }
+
+    /// An acceleration in g that is withstood: hundredths, rounded down.
+    #[must_use]
+    pub fn tip(self, ratio: f64) -> String {
+        self.figure_to(ratio, Unit::Gravity, 0, Round::Down)
+    }
+
     /// An SI figure of some unit.
     #[must_use]
     pub fn figure(self, value: f64, unit: Unit) -> String {
-        self.figure_to(value, unit, 0)
+        self.figure_to(value, unit, 0, Round::Nearest)
     }
 
     /// A value of a limit: a push is read in newtons or pounds-force.
     #[must_use]
     pub fn limit(self, value: f64, unit: Unit) -> String {
+        self.limit_to(value, unit, Round::Nearest)
+    }
+
+    /// From the least to the greatest that something may be, rounded outwards, each as a limit's value.
+    #[must_use]
+    pub fn between(self, [least, greatest]: [f64; 2], unit: Unit) -> [String; 2] {
+        [self.limit_to(least, unit, Round::Down), self.limit_to(greatest, unit, Round::Up)]
+    }
+
+    fn limit_to(self, value: f64, unit: Unit, round: Round) -> String {
         match unit {
-            Unit::Newton => self.push(Force::newtons(value)),
-            unit => self.figure(value, unit),
+            Unit::Newton => self.push_to(Force::newtons(value), round),
+            unit => self.figure_to(value, unit, 0, round),
         }
     }
 
-    /// A demand beside its limit, with as many decimals as it takes to tell them apart.
+    /// A demand beside its limit, each rounded so that the demand never looks better than it is, with as many decimals
+    /// as it takes to tell them apart.
     #[must_use]
-    pub fn pair(self, [demand, limit]: [f64; 2], unit: Unit) -> [String; 2] {
-        let at = |more| [self.figure_to(demand, unit, more), self.figure_to(limit, unit, more)];
+    pub fn pair(self, [demand, limit]: [f64; 2], unit: Unit, sense: Sense) -> [String; 2] {
+        let [to_demand, to_limit] = Round::of(sense);
+        let at = |more| {
+            [self.figure_to(demand, unit, more, to_demand), self.figure_to(limit, unit, more, to_limit)]
+        };
         let differ = (demand - limit).abs() > 1e-9 * limit.abs().max(1e-3);
         (0..4).map(at).find(|[d, l]| !differ || d != l).unwrap_or_else(|| at(4))
     }
@@ -126,24 +216,24 @@ impl Units {
     /// The same with a decimal more, for working something out.
     #[must_use]
     pub fn fine_figure(self, value: f64, unit: Unit) -> String {
-        self.figure_to(value, unit, 1)
+        self.figure_to(value, unit, 1, Round::Nearest)
     }
 
     /// The same with two decimals more again.
     #[must_use]
     pub fn finest_figure(self, value: f64, unit: Unit) -> String {
-        self.figure_to(value, unit, 3)
+        self.figure_to(value, unit, 3, Round::Nearest)
     }
 
-    fn figure_to(self, value: f64, unit: Unit, more: usize) -> String {
-        let scaled = |value: f64, name: &str| format!("{}{name}", decimals(value, more));
+    fn figure_to(self, value: f64, unit: Unit, more: usize, round: Round) -> String {
+        let scaled = |value: f64, name: &str| format!("{}{name}", round.decimals(value, more));
         match (unit, self) {
             (Unit::Metre, Self::Metric) => scaled(value * 1000.0, " mm"),
-            (Unit::Metre, Self::Us) if more == 0 => self.length(Length::metres(value)),
+            (Unit::Metre, Self::Us) if more == 0 => self.length_to(Length::metres(value), round),
             (Unit::Metre, Self::Us) => {
-                format!("{} in", decimals(Length::metres(value).to_inches(), more + 1))
+                format!("{} in", round.decimals(Length::metres(value).to_inches(), more + 1))
             }
-            (Unit::Radian, _) => format!("{}°", decimals(value.to_degrees(), more + 1)),
+            (Unit::Radian, _) => format!("{}°", round.decimals(value.to_degrees(), more + 1)),
             (Unit::Newton, Self::Metric) => scaled(Force::newtons(value).as_mass().to_kilograms(), " kg"),
             (Unit::Newton, Self::Us) => scaled(Force::newtons(value).as_mass().to_pounds(), " lb"),
             (Unit::Kilogram, Self::Metric) => scaled(value, " kg"),
@@ -151,7 +241,7 @@ impl Units {
             (Unit::Ratio, _) => scaled(value * 100.0, " %"),
             (Unit::Push, Self::Metric) => scaled(value, " N"),
             (Unit::Push, Self::Us) => scaled(Force::newtons(value).to_pounds_force(), " lbf"),
-            (Unit::Gravity, _) => format!("{} g", decimals(value, more + 2)),
+            (Unit::Gravity, _) => format!("{} g", round.decimals(value, more + 2)),
             (Unit::NewtonPerMetre, Self::Metric) => scaled(value / 1000.0, " N/mm"),
             (Unit::NewtonPerMetre, Self::Us) => {
                 scaled(value * statics::quantity::INCH / statics::quantity::POUND_FORCE, " lbf/in")
@@ -237,9 +327,10 @@ pub(crate) fn decimals(value: f64, places: usize) -> String {
     text.replace('-', "\u{2212}")
 }
 
-fn eighths(inches: f64) -> String {
-    let sign = if inches < -1.0 / 16.0 { "\u{2212}" } else { "" };
-    let total = (inches.abs() * 8.0).round();
+/// Inches of so many whole eighths.
+fn eighths(of: f64) -> String {
+    let sign = if of < 0.0 { "\u{2212}" } else { "" };
+    let total = of.abs();
     let (full, part) = ((total / 8.0).floor(), total % 8.0);
     let fraction = match part {
         1.0 => "1/8",
@@ -308,9 +399,44 @@ mod tests {
 
     #[test]
     fn figures_that_differ_read_differently() {
-        assert_eq!(Units::Metric.pair([0.0998, 0.1], Unit::Metre), ["99.8 mm", "100 mm"]);
-        assert_eq!(Units::Us.pair([0.0998, 0.1], Unit::Metre), ["3.93 in", "3.94 in"]);
-        assert_eq!(Units::Metric.pair([0.62, 0.6], Unit::Ratio), ["62 %", "60 %"]);
-        assert_eq!(Units::Metric.pair([0.1, 0.1], Unit::Metre), ["100 mm", "100 mm"]);
+        let pair = |units: Units, pair, unit, sense| units.pair(pair, unit, sense);
+        for (units, figures, unit, sense, told) in [
+            (Units::Metric, [0.1002, 0.1], Unit::Metre, Sense::AtLeast, ["100.2 mm", "100 mm"]),
+            (Units::Metric, [0.0998, 0.1], Unit::Metre, Sense::AtLeast, ["99 mm", "100 mm"]),
+            (Units::Us, [0.1002, 0.1], Unit::Metre, Sense::AtMost, ["4 in", "3 7/8 in"]),
+            (Units::Metric, [0.62, 0.6], Unit::Ratio, Sense::AtMost, ["62 %", "60 %"]),
+            (Units::Metric, [0.5961, 0.6], Unit::Ratio, Sense::AtMost, ["59.7 %", "60 %"]),
+            (Units::Metric, [0.1, 0.1], Unit::Metre, Sense::AtMost, ["100 mm", "100 mm"]),
+        ] {
+            assert_eq!(pair(units, figures, unit, sense), told);
+        }
+    }
+
+    #[test]
+    fn a_bound_is_rounded_to_its_safe_side() {
+        let (edge, load) = (Length::metres(0.1996), Mass::kilograms(404.4));
+        assert_eq!(Units::Metric.length_to(edge, Round::Down), "199 mm");
+        assert_eq!(Units::Us.length_to(edge, Round::Down), "7 3/4 in");
+        assert_eq!(Units::Metric.length_to(edge, Round::Up), "200 mm");
+        assert_eq!(Units::Us.length_to(edge, Round::Up), "7 7/8 in");
+        assert_eq!(Units::Us.length_to(-edge, Round::Down), "\u{2212}7 7/8 in");
+        assert_eq!(Units::Metric.mass_to(load, Round::Up), "405 kg");
+        assert_eq!(Units::Us.mass_to(load, Round::Up), "892 lb");
+        assert_eq!(Units::Us.rating(Mass::kilograms(800.0)), "1763 lb");
+        assert_eq!(Units::Metric.push_to(Force::newtons(149.9), Round::Down), "149 N");
+        assert_eq!(Units::Metric.tip(1.139), "1.13 g");
+        assert_eq!(Units::Us.load_range([load, load].map(Mass::weight)), "891 to 892 lb");
+    }
+
+    #[test]
+    fn what_is_whole_stays_whichever_way_it_is_rounded() {
+        for whole in (0..4000).map(f64::from) {
+            for round in [Round::Nearest, Round::Down, Round::Up] {
+                assert_eq!(Units::Us.rating(Mass::pounds(whole)), format!("{whole} lb"));
+                assert_eq!(Units::Metric.length_to(Length::millimetres(whole), round), format!("{whole} mm"));
+                let eighths = Length::inches(whole / 8.0);
+                assert_eq!(Units::Us.length_to(eighths, round), Units::Us.length(eighths));
+            }
+        }
     }
 }

@@ -34,6 +34,7 @@ pub use states::{along_the_job, held_by, moved, no_chance};
 pub(crate) use steps::standing;
 pub use steps::{no_stands, on_stands, orders};
 
+use crate::units::Round;
 use crate::{Origin, Scene, Units};
 
 /// Said at the end of every report and on every sheet.
@@ -85,10 +86,19 @@ pub fn other_bays(scene: &Scene<'_>) -> Option<String> {
     Some(format!("It may be raised in: {}.", named.collect::<Vec<_>>().join(", ")))
 }
 
+/// The check to tell of first, and what it is called: of a refused plan what forbids it, else what leaves least.
+#[must_use]
+pub fn deciding<'a>(scene: &Scene<'a>) -> (&'static str, &'a Check) {
+    match scene.plan.forbidden_by() {
+        Some(check) => ("Forbidden by", check),
+        None => ("Least reserve", scene.plan.worst_check()),
+    }
+}
+
 /// Demand and limit of a check, in the reader's units.
 #[must_use]
 pub fn figures(check: &Check, units: Units) -> [String; 2] {
-    units.pair([check.demand, check.limit], check.unit)
+    units.pair([check.demand, check.limit], check.unit, check.sense)
 }
 
 /// The same with a decimal more, for working something out.
@@ -188,7 +198,7 @@ pub fn centre_of_gravity(scene: &Scene<'_>, state: &StateAnswer, units: Units) -
         let value = guessed(units.length(Length::metres(value)), assumed[i]);
         format!(
             "{value} {from}, \u{b1} {}, standard uncertainty {}",
-            units.length(state.cg_tolerance[i]),
+            units.length_to(state.cg_tolerance[i], Round::Up),
             units.length(state.cg_uncertainty[i]),
         )
     })
@@ -221,7 +231,7 @@ pub fn assumption(assumption: &Assumption, units: Units) -> String {
             name.row().source,
         );
     }
-    let [least, greatest] = [assumption.least, assumption.greatest].map(figure);
+    let [least, greatest] = units.between([assumption.least, assumption.greatest], assumption.unit);
     let range = if least == greatest { String::new() } else { format!("from {least} to {greatest}; ") };
     format!(
         "{}: about {} (assumed; {range}{}).",
@@ -241,12 +251,10 @@ pub(crate) fn short_assumption(assumption: &Assumption, units: Units) -> String 
             figure(assumption.value),
             figure(name.row().value)
         ),
-        Kind::Value | Kind::AtReach(_) => format!(
-            "{what}: about {} ({} to {}).",
-            figure(assumption.value),
-            figure(assumption.least),
-            figure(assumption.greatest)
-        ),
+        Kind::Value | Kind::AtReach(_) => {
+            let [least, greatest] = units.between([assumption.least, assumption.greatest], assumption.unit);
+            format!("{what}: about {} ({least} to {greatest}).", figure(assumption.value))
+        }
     }
 }
 
@@ -322,8 +330,12 @@ fn change(change: &Change, scene: &Scene<'_>, units: Units) -> String {
         Change::Adapter(height) => {
             format!("With an adapter of {} in the kit it would pass.", units.length(*height))
         }
-        Change::LongerArms(by) => format!("Arms that reach {} farther out would pass.", units.length(*by)),
-        Change::ShorterArms(by) => format!("Arms that go {} farther in would pass.", units.length(*by)),
+        Change::LongerArms(by) => {
+            format!("Arms that reach {} farther out would pass.", units.length_to(*by, Round::Up))
+        }
+        Change::ShorterArms(by) => {
+            format!("Arms that go {} farther in would pass.", units.length_to(*by, Round::Up))
+        }
         Change::AnotherSpot(spot) => format!(
             "With the front wheel {} the column line it would pass, but only the lift maker can allow that spot.",
             ahead_of(*spot, units)

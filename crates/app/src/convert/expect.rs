@@ -10,6 +10,17 @@ pub(crate) enum Sign {
     Any,
 }
 
+impl Sign {
+    /// Whether a value has a sign that it must not have.
+    pub(crate) fn forbids(self, si: f64) -> bool {
+        match self {
+            Self::Positive => si <= 0.0,
+            Self::NotNegative => si < 0.0,
+            Self::Any => false,
+        }
+    }
+}
+
 /// What is expected of a value; SI.
 #[derive(Clone, Copy, Debug)]
 pub(crate) struct Expect {
@@ -94,7 +105,7 @@ pub(crate) const OF_STATURE: Default = Default {
     source: "value as given; how far off not stated: 10 mm, project default",
 };
 
-const PRACTICE: &str = "common practice, no source";
+pub(crate) const PRACTICE: &str = "common practice, no source";
 const SOLD: &str = "bodies sold 1981-2025, p1 to p99, Canadian Vehicle Specifications, Transport Canada";
 
 const fn positive(what: &'static str, least: f64, most: f64) -> Expect {

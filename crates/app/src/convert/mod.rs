@@ -151,11 +151,10 @@ fn wrong_sign(
     expect: &Expect,
     problems: &mut Problems,
 ) -> bool {
-    let must = match expect.sign {
-        Sign::Positive if si <= 0.0 => "more than nothing",
-        Sign::NotNegative if si < 0.0 => "nothing or more",
-        _ => return false,
-    };
+    if !expect.sign.forbids(si) {
+        return false;
+    }
+    let must = if expect.sign == Sign::Positive { "more than nothing" } else { "nothing or more" };
     let message = format!("{} is {text:?}, and must be {must}", expect.what);
     problems.error(span, message, format!("write it like {}", quantity::examples(kind)));
     true

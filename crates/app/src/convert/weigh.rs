@@ -51,7 +51,7 @@ pub(crate) fn answer(file: &wire::Weighing, problems: &mut Problems) -> Option<w
             Some(Reading { file: &item.value, lifted: LiftedAxle { angle: angle?, low_lifted: load? } })
         })
         .collect();
-    agree::scales(&file.scales.value, problems);
+    agree::scales(&file.scales.value, agree::Usual::front(), problems);
     wheels_apart(file, problems);
     let (wheelbase, scales) = (wheelbase?, scales?);
     let readings: Vec<_> = readings.into_iter().collect::<Option<_>>()?;

@@ -43,7 +43,10 @@ pub(super) fn weight(file: &At<wire::Weight>, problems: &mut Problems) -> Option
         (0, 0, true, true) => {
             let total = mass(&w.total, "total", &expect::VEHICLE_MASS);
             let text = w.front_share.as_ref()?;
-            let share = measured(text, &expect::FRONT_SHARE, &expect::OF_SHARE, problems)?;
+            // What is usual depends on the vehicle: `agree` asks.
+            let whole =
+                Expect { plausible: (0.0, 1.0), source: "a part of the whole", ..expect::FRONT_SHARE };
+            let share = measured(text, &whole, &expect::OF_SHARE, problems)?;
             if share.value.0 + share.tolerance.0 >= 1.0 {
                 let within = if share.value.0 < 1.0 { ": within what it may be off" } else { "" };
                 problems.error(

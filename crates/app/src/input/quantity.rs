@@ -8,7 +8,7 @@ pub(crate) use kind::{
     KINDS, Kind, Quantity, Round, Share, examples, format_of, right, show, show_like, show_rounded,
 };
 pub(super) use number::compound;
-use number::{finite, not_a_number, number};
+use number::{not_a_number, number, within_reason};
 
 /// A quantity as it was written.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -102,7 +102,7 @@ fn off_by(kind: &Kind, value: f64, off: &str, whole: &str) -> Result<f64, Fault>
             "write it without a sign: it holds either way",
         );
     }
-    finite(size, whole)
+    within_reason(size, whole)
 }
 
 pub(super) fn fault<T>(message: String, help: impl Into<String>) -> Result<T, Fault> {

@@ -19,7 +19,46 @@ pub(crate) fn check<T: JsonSchema>(root: &Node, whole: &str, problems: &mut Prob
 
 /// The JSON Schema of a wire type as it is read.
 pub(crate) fn schema_of<T: JsonSchema>() -> Json {
-    SchemaSettings::draft2020_12().into_generator().into_root_schema_for::<T>().to_value()
+    let mut schema = SchemaSettings::draft2020_12().into_generator().into_root_schema_for::<T>().to_value();
+    bound_names(&mut schema);
+    schema
+}
+
+/// Longest name and any other text that a type does not bound itself, in signs. Own convention: two lines of a sheet.
+pub(crate) const LONGEST: usize = 60;
+
+/// Bounds every free text that has no bound of its own, so that the schema says what is checked.
+fn bound_names(schema: &mut Json) {
+    let free = type_of(schema).contains(&"string")
+        && ["format", "const", "enum", "maxLength"].iter().all(|key| schema.get(key).is_none());
+    match schema {
+        Json::Object(map) => {
+            if free {
+                map.insert("maxLength".into(), LONGEST.into());
+            }
+            // An example is a value, not a schema.
+            map.iter_mut().filter(|(key, _)| *key != "examples").for_each(|(_, inner)| bound_names(inner));
+        }
+        Json::Array(items) => items.iter_mut().for_each(bound_names),
+        _ => {}
+    }
+}
+
+/// What is wrong with a text that is to be printed as it is, with the cure: signs that are not seen, or too many.
+pub(crate) fn unfit(text: &str, most: usize) -> Option<[String; 2]> {
+    if let Some(hidden) = text.chars().find(|c| is_hidden(*c)) {
+        return Some([
+            format!("holds the sign U+{:04X}, which is not seen and may change what is", u32::from(hidden)),
+            "write it again without that sign".into(),
+        ]);
+    }
+    let long = text.chars().count();
+    (long > most).then(|| {
+        [
+            format!("is {long} signs long, and at most {most} fit: {:?}", brief(text)),
+            "write it shorter: sheets and reports repeat it".into(),
+        ]
+    })
 }
 
 struct Walk<'a> {
@@ -29,15 +68,8 @@ struct Walk<'a> {
 
 impl<'a> Walk<'a> {
     fn node(&mut self, node: &mut Node, schema: &'a Json, what: &str) {
-        if let Some(hidden) = node.text().and_then(|text| text.chars().find(|c| is_hidden(*c))) {
-            return self.problems.error(
-                node.span.clone(),
-                format!(
-                    "{what} holds the sign U+{:04X}, which is not seen and may change what is",
-                    u32::from(hidden)
-                ),
-                "write it again without that sign",
-            );
+        if let Some([fault, help]) = node.text().and_then(|text| unfit(text, usize::MAX)) {
+            return self.problems.error(node.span.clone(), format!("{what} {fault}"), help);
         }
         let options = self.options(schema);
         let Some(chosen) = options.iter().copied().find(|o| fits(node, o)) else {
@@ -57,6 +89,10 @@ impl<'a> Walk<'a> {
                     && let Err(fault) = quantity::parse_kind(kind, text)
                 {
                     self.problems.error(node.span.clone(), format!("{what}: {}", fault.message), fault.help);
+                } else if let Some(most) = count(chosen, "maxLength")
+                    && let Some([fault, help]) = unfit(text, most)
+                {
+                    self.problems.error(node.span.clone(), format!("{what} {fault}"), help);
                 }
             }
             Value::Number(n) => self.number(*n, node.span.clone(), chosen, what),
@@ -109,14 +145,14 @@ impl<'a> Walk<'a> {
     }
 
     fn list(&mut self, items: &mut [Node], span: std::ops::Range<usize>, schema: &'a Json, what: &str) {
-        let bound = |key: &str| schema.get(key).and_then(Json::as_u64).and_then(|n| usize::try_from(n).ok());
-        let (least, most) = (bound("minItems").unwrap_or(0), bound("maxItems").unwrap_or(usize::MAX));
+        let (least, most) =
+            (count(schema, "minItems").unwrap_or(0), count(schema, "maxItems").unwrap_or(usize::MAX));
         if !(least..=most).contains(&items.len()) {
-            let count = if least == most { format!("{least}") } else { format!("at least {least}") };
+            let wanted = if least == most { format!("{least}") } else { format!("at least {least}") };
             self.problems.error(
                 span,
-                format!("{what} is a list of {}, not of {}", count, items.len()),
-                format!("write {count} of them"),
+                format!("{what} is a list of {}, not of {}", wanted, items.len()),
+                format!("write {wanted} of them"),
             );
         }
         if let Some(inner) = schema.get("items") {
@@ -129,7 +165,7 @@ impl<'a> Walk<'a> {
     fn number(&mut self, n: f64, span: std::ops::Range<usize>, schema: &Json, what: &str) {
         let least = schema.get("minimum").and_then(Json::as_f64).unwrap_or(f64::NEG_INFINITY);
         let most = schema.get("maximum").and_then(Json::as_f64).unwrap_or(f64::INFINITY);
-        let whole = schema.get("type").is_some_and(|t| t == "integer");
+        let whole = type_of(schema).contains(&"integer");
         if (whole && n.fract() != 0.0) || !(least..=most).contains(&n) {
             let kind = if whole { "a whole number" } else { "a number" };
             let range = if most.is_finite() {
@@ -137,7 +173,7 @@ impl<'a> Walk<'a> {
             } else {
                 format!("{kind}, at least {least}")
             };
-            self.problems.error(span, format!("{what} is {n}"), format!("write {range}"));
+            self.problems.error(span, format!("{what} is {}", bare(n)), format!("write {range}"));
         }
     }
 
@@ -162,7 +198,11 @@ impl<'a> Walk<'a> {
     fn wrong_type(&mut self, node: &Node, options: &[&'a Json], what: &str) {
         if let (Value::Number(n), Some(kind)) = (&node.value, options.iter().find_map(|o| kind_of(o))) {
             let help = format!("{} needs its unit: write {} in quotes", kind.one(), quantity::examples(kind));
-            return self.problems.error(node.span.clone(), format!("{what} is the bare number {n}"), help);
+            return self.problems.error(
+                node.span.clone(),
+                format!("{what} is the bare number {}", bare(*n)),
+                help,
+            );
         }
         let wanted: Vec<String> = options.iter().filter(|o| !is_null(o)).map(|o| describe(o)).collect();
         self.problems.error(
@@ -203,10 +243,24 @@ impl<'a> Walk<'a> {
     }
 }
 
-/// Signs that move what a terminal shows: control characters, and those that turn the direction of writing.
+/// A whole number of a schema.
+fn count(schema: &Json, key: &str) -> Option<usize> {
+    schema.get(key).and_then(Json::as_u64).and_then(|n| usize::try_from(n).ok())
+}
+
+/// A number as it is read: with an exponent where its digits would fill lines.
+fn bare(n: f64) -> String {
+    if n == 0.0 || (1e-6..1e9).contains(&n.abs()) { n.to_string() } else { format!("{n:e}") }
+}
+
+/// Signs that are not seen, or move what a terminal shows: control characters, ends of lines and paragraphs, those of no
+/// width, and those that turn the direction of writing.
 fn is_hidden(sign: char) -> bool {
     sign.is_control()
-        || matches!(sign, '\u{200e}' | '\u{200f}' | '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}')
+        || matches!(
+            sign,
+            '\u{ad}' | '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}'
+        )
 }
 
 fn type_of(schema: &Json) -> Vec<&str> {

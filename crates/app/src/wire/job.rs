@@ -19,6 +19,7 @@ pub(crate) struct Job {
     /// What the shop calls the job.
     pub(crate) name: At<String>,
     /// What it shows a learner, if it is demonstration data.
+    #[schemars(length(max = 300))]
     pub(crate) teaches: Option<String>,
     /// Highest point above the ground with what the job opens (hatch, bonnet), if above the roof.
     pub(crate) opened_height: Option<Text<Length>>,
@@ -74,6 +75,7 @@ pub(crate) struct Task {
     pub(crate) posture: Posture,
     /// The states in which it is done: "as raised", or a step as in "rear axle off"; left out = at any time.
     #[serde(default)]
+    #[schemars(inner(length(max = 64)))]
     pub(crate) during: Vec<At<String>>,
     /// The forces that it needs.
     #[serde(default)]

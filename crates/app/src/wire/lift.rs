@@ -19,6 +19,7 @@ pub(crate) struct Lift {
     /// What the shop calls the lift.
     pub(crate) name: At<String>,
     /// What it shows a learner, if it is demonstration data.
+    #[schemars(length(max = 300))]
     pub(crate) teaches: Option<String>,
     /// Rated load on the lift's plate.
     pub(crate) rated: Text<Mass>,

@@ -72,5 +72,6 @@ pub(crate) struct Own<Q> {
     /// Its value, within the range that the table gives.
     pub(crate) value: Text<Q>,
     /// Where it comes from: the house rule, the insurer's letter, the lift maker's manual.
+    #[schemars(length(max = 200))]
     pub(crate) source: Option<String>,
 }

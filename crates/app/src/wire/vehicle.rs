@@ -21,6 +21,7 @@ pub(crate) struct Vehicle {
     /// What the shop calls the vehicle.
     pub(crate) name: At<String>,
     /// What it shows a learner, if it is demonstration data.
+    #[schemars(length(max = 300))]
     pub(crate) teaches: Option<String>,
     /// Class of body, for what is not measured.
     pub(crate) class: Class,

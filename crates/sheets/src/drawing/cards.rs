@@ -6,8 +6,10 @@ use planner::plan::PadSetting;
 use super::Area;
 use super::board::Board;
 use super::flow::{Block, Sign};
+use super::plan_view::Centres;
 use super::style::Style;
 use super::text::{SMALL, width, wrapped};
+use crate::units::Round;
 use crate::{Scene, Units, units, words};
 
 const ROW: f64 = 4.7;
@@ -74,8 +76,8 @@ impl Card {
                 row("Pad height", units.length(pad.height), true),
                 row("Adapters", words::adapters(&pad.adapters, units), true),
                 row("Load", format!("{guess}{}", units.load(pad.load_estimate)), false),
-                row("Assured", units.load(pad.load_assured), false),
-                row("Rating", units.load(pad.rated), false),
+                row("Assured", units.load_to(pad.load_assured, Round::Up), false),
+                row("Rating", units.rating(pad.rated.as_mass()), false),
             ],
         }
     }
@@ -110,7 +112,7 @@ impl Card {
 }
 
 /// What the signs of the plan view mean, those that it has.
-pub(super) fn signs(scene: &Scene<'_>, several_centres: bool) -> Vec<Block> {
+pub(super) fn signs(scene: &Scene<'_>, centres: Centres) -> Vec<Block> {
     let vehicle = scene.vehicle;
     let of = |sign, says: &str| Block::Sign(sign, says.into());
     let mut signs = vec![of(Sign::Of(Style::LiftArea), "lifting area")];
@@ -124,8 +126,12 @@ pub(super) fn signs(scene: &Scene<'_>, several_centres: bool) -> Vec<Block> {
     if words::standing(scene).is_some() {
         signs.push(of(Sign::Stand, "stand"));
     }
-    signs.push(of(Sign::Centre, "centre of gravity (CG), its tolerance"));
-    if several_centres {
+    signs.push(if centres.box_shows {
+        of(Sign::CentreInBox, "centre of gravity (CG) in its tolerance")
+    } else {
+        of(Sign::Centre, "centre of gravity (CG); its tolerance lies within the sign")
+    });
+    if centres.several {
         signs.push(of(Sign::OtherCentre, "CG in other states"));
     }
     signs.push(of(Sign::Arrow, "CG to edge, at its worst"));
@@ -134,18 +140,19 @@ pub(super) fn signs(scene: &Scene<'_>, several_centres: bool) -> Vec<Block> {
 
 /// The least reserve and how sure the centre of gravity is.
 pub(super) fn sureness(scene: &Scene<'_>, units: Units) -> Vec<Block> {
-    let check = scene.plan.worst_check();
+    let (called, check) = words::deciding(scene);
     let mut said = vec![
-        Block::Sentence("Least reserve".into()),
+        Block::Sentence(called.into()),
         Block::Figure(units::reserve(check.reserve)),
         Block::Sentence(words::check_title(scene, check.what)),
     ];
     if let Some(state) = scene.plan.states.first() {
         let about = if words::share_is_assumed(scene) { "about " } else { "" };
         said.push(Block::Sentence(format!(
-            "CG {about}{} behind front axle, \u{b1} {}",
+            "CG {about}{} behind front axle, \u{b1} {}; \u{b1} {} across",
             units.length(state.cg.plan().x()),
-            units.length(state.cg_tolerance[0])
+            units.length_to(state.cg_tolerance[0], Round::Up),
+            units.length_to(state.cg_tolerance[1], Round::Up)
         )));
     }
     said

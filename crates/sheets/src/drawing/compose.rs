@@ -1,8 +1,8 @@
 //! Where everything goes on the pages.
 
 use super::board::Board;
-use super::flow::{Block, even_height, halves, pour, pour_evenly, section};
-use super::labels::Key;
+use super::flow::{Block, even_height, pour, pour_evenly, section};
+use super::labels::{self, Key};
 use super::strip::{HEAD, Strip};
 use super::style::Style;
 use super::{Area, cards, header, notes, plan_view, side_view};
@@ -24,22 +24,12 @@ const SMALLEST: f64 = 85.0;
 /// Between two parts of a page.
 const GAP: f64 = 2.2;
 
-/// All of a job of one state on the first page, what was assumed on a second if there is no room for it;
-/// `None` where the side view would be too small beside what must be said.
+/// All of a job of one state on one page, set-up above, side view and remarks below; `None` where the side view would be
+/// too small beside what must be said.
 pub(super) fn together(scene: &Scene<'_>, units: Units) -> Option<Vec<Board>> {
     if scene.plan.states.len() > 1 {
         return None;
     }
-    if let Some(page) = first(scene, units, &notes::assumed_in_short(scene, units)) {
-        return Some(vec![page]);
-    }
-    let mut pages = vec![first(scene, units, &notes::assumed_elsewhere(scene))?];
-    go_on(&mut pages, scene, next(scene), notes::assumed(scene, units));
-    Some(pages)
-}
-
-/// Set-up above, side view and remarks below; `last` are the last of them.
-fn first(scene: &Scene<'_>, units: Units, last: &[Block]) -> Option<Board> {
     let (mut board, mut key) = (Board::new(), Key::default());
     let (top, foot) = ends_of_first(&mut board, scene, units);
     let (left, end) = set_up(&mut board, &mut key, scene, units, [top, top + PLAN]);
@@ -58,11 +48,11 @@ fn first(scene: &Scene<'_>, units: Units, last: &[Block]) -> Option<Board> {
             in_the_drawing(&left, &names(&key, told)),
             unmarked(&key),
             notes::tasks(scene, units),
-            last.to_vec(),
+            notes::assumed(scene, units),
         ];
         let said = said.concat();
         let (rest, _) = pour(&mut board, &said, &[Area { x: [column, SIDES[1]], y: room.y }]);
-        rest.is_empty().then_some(board)
+        rest.is_empty().then(|| vec![board])
     })
 }
 
@@ -176,17 +166,15 @@ fn first_of_several(scene: &Scene<'_>, units: Units) -> (Board, Key, Vec<Block>)
         board.line(&[[SIDES[0], end], [SIDES[1], end]], Style::Rule);
         let said = [notes::remarks(scene, units), in_the_drawing(&left, &[]), unmarked(&key)].concat();
         let said = [said, more.concat()].concat();
-        let columns = halves(Area { x: SIDES, y: [end + GAP, foot - 1.0] });
-        let (rest, _) = pour(&mut board, &said, &columns);
-        let rest = rest.to_vec();
+        let rest = pour_evenly(&mut board, &said, Area { x: SIDES, y: [end + GAP, foot - 1.0] });
         (board, key, rest)
     };
     // Assumptions follow where the job goes on, if there is no room for them here.
-    let (short, assumed) = (notes::assumed_in_short(scene, units), notes::assumed(scene, units));
+    let assumed = notes::assumed(scene, units);
     let [list, sentence] = notes::states(scene);
     let forms = [
-        (vec![list.clone(), short.clone()], vec![]),
-        (vec![sentence.clone(), short], vec![]),
+        (vec![list.clone(), assumed.clone()], vec![]),
+        (vec![sentence.clone(), assumed.clone()], vec![]),
         (vec![list], assumed.clone()),
         (vec![sentence.clone()], assumed.clone()),
     ];
@@ -233,10 +221,10 @@ fn set_up(
     let columns = [[SIDES[0], SIDES[0] + CARD], [SIDES[1] - CARD, SIDES[1]]].map(|x| Area { x, y });
     let [left, right] = cards::draw(board, scene, units, columns);
     let from = key.names.len();
-    let several_centres = plan_view::draw(board, key, scene, units, view(y[0], y[1] - y[0]));
+    let centres = plan_view::draw(board, key, scene, units, view(y[0], y[1] - y[0]));
     let sureness = cards::sureness(scene, units);
     let (unsure, end) = pour(board, &sureness, &[right]);
-    let signs = [cards::signs(scene, several_centres), names(key, from)].concat();
+    let signs = [cards::signs(scene, centres), names(key, from)].concat();
     let right = Area { y: [end + 2.0, right.y[1]], ..right };
     let (rest, _) = pour(board, &signs, &[left, right]);
     ([unsure, rest].concat(), y[1] + 1.5)
@@ -255,5 +243,6 @@ fn names(key: &Key, from: usize) -> Vec<Block> {
 }
 
 fn unmarked(key: &Key) -> Vec<Block> {
-    section("Not shown", key.unmarked.iter().map(|n| format!("No room for number {n} in the drawing.")))
+    let without = |n: &usize| format!("No room in the drawing for the letter {}.", labels::letter(*n));
+    section("Not shown", key.unmarked.iter().map(without))
 }

@@ -32,6 +32,8 @@ pub(super) enum Sign {
     Stand,
     /// The centre of gravity.
     Centre,
+    /// The same in its tolerance box.
+    CentreInBox,
     /// The same in another state.
     OtherCentre,
 }
@@ -104,6 +106,10 @@ impl Sign {
             Self::Arrow => board.dimension(ends, Style::Edge),
             Self::Stand => stand(board, [x + 3.5, y], 1.6),
             Self::Centre => board.centre_of_gravity([x + 3.5, y], 1.7),
+            Self::CentreInBox => {
+                board.centre_of_gravity([x + 3.5, y], 1.3);
+                board.rectangle(Area { x: [x + 0.8, x + 6.2], y: [y - 1.7, y + 1.7] }, Style::Tolerance);
+            }
             Self::OtherCentre => other_centre(board, [x + 3.5, y]),
         }
     }
@@ -134,10 +140,7 @@ pub(super) fn pour<'b>(board: &mut Board, blocks: &'b [Block], columns: &[Area])
         let (wide, mut y) = (column.width(), column.y[0]);
         while let [block, after @ ..] = rest {
             let gap = if y > column.y[0] { block.before() } else { 0.0 };
-            let kept = match (block, after.first()) {
-                (Block::Heading(_), Some(next)) => next.height(wide),
-                _ => 0.0,
-            };
+            let kept = if matches!(block, Block::Heading(_)) { begun(after, wide) } else { 0.0 };
             let high = block.height(wide);
             if y + gap + high + kept > column.y[1] + AFTER {
                 break;
@@ -152,6 +155,12 @@ pub(super) fn pour<'b>(board: &mut Board, blocks: &'b [Block], columns: &[Area])
         }
     }
     (rest, end)
+}
+
+/// What a heading does not stand without: the first two of what is below it.
+fn begun(below: &[Block], wide: f64) -> f64 {
+    let own = below.iter().take_while(|block| !matches!(block, Block::Heading(_)));
+    own.take(2).map(|block| block.height(wide)).sum()
 }
 
 /// The least height in which blocks run through the two halves of an area; its own where none is enough.

@@ -6,6 +6,7 @@ use super::Area;
 use super::board::Board;
 use super::style::Style;
 use super::text::{Anchor, LEADING, SMALL, Text, wrapped};
+use crate::units::Round;
 use crate::{Scene, Units, words};
 
 /// Size of the banner's type, on the first sheet and on those that follow.
@@ -77,10 +78,10 @@ fn about(board: &mut Board, scene: &Scene<'_>, units: Units, [left, right]: [f64
     let mass = state.map_or_else(String::new, |s| {
         words::guessed(units.mass(s.mass.value), s.mass.is_assumed())
             + " \u{b1} "
-            + &units.mass(s.mass.tolerance)
+            + &units.mass_to(s.mass.tolerance, Round::Up)
     });
     let rows = [
-        ("Lift", format!("{}, rated {}", scene.lift.name, units.mass(scene.lift.rated)), false),
+        ("Lift", format!("{}, rated {}", scene.lift.name, units.rating(scene.lift.rated)), false),
         ("Vehicle", scene.vehicle.name.clone(), true),
         ("Mass", mass, false),
         ("Job", job(scene).to_owned(), false),

@@ -1,5 +1,5 @@
 //! Puts names and figures where they cover nothing: beside their thing, or away from it with a leader, or,
-//! where there is no such place nearby, in a key, with a number in the drawing.
+//! where there is no such place nearby, in a key, with a letter in the drawing: numbers are those of states.
 
 use super::Area;
 use super::area::{At, apart, between};
@@ -14,10 +14,10 @@ const WAYS: u16 = 36;
 const BESIDE: f64 = 1.8;
 /// A name that would stand worse goes to the key. In the measure of [`Labels::cost`]: mm of leader.
 const MOST: f64 = 38.0;
-/// Radius of the rim of a number of one digit and of more.
+/// Radius of the rim of one letter and of more.
 const RIMS: [f64; 2] = [2.3, 2.9];
 
-/// Names that found no place near their things; the number in the drawing is the place in the list.
+/// Names that found no place near their things; the letter in the drawing is that of the place in the list.
 #[derive(Clone, Default)]
 pub(super) struct Key {
     pub(super) names: Vec<String>,
@@ -41,6 +41,8 @@ pub(super) struct Label<'a> {
     pub(super) widths: &'a [f64],
     pub(super) bold: bool,
     pub(super) size: f64,
+    /// What the key says, if not the same: a figure needs a name there.
+    pub(super) in_key: Option<&'a str>,
 }
 
 /// For a figure or a short name.
@@ -51,14 +53,19 @@ pub(super) const NAME: &[f64] = &[46.0, 34.0, 24.0, 18.0];
 impl<'a> Label<'a> {
     /// In the common type.
     pub(super) const fn plain(at: &'a [At], says: &'a [&'a str], widths: &'a [f64]) -> Self {
-        Self { at, says, widths, bold: false, size: SMALL }
+        Self { at, says, widths, bold: false, size: SMALL, in_key: None }
     }
     pub(super) const fn bold(at: &'a [At], says: &'a [&'a str], widths: &'a [f64]) -> Self {
-        Self { at, says, widths, bold: true, size: SMALL }
+        Self { at, says, widths, bold: true, size: SMALL, in_key: None }
     }
     /// The same in larger type.
     pub(super) const fn large(self, size: f64) -> Self {
         Self { size, ..self }
+    }
+
+    /// The same, called otherwise in the key.
+    pub(super) const fn in_key(self, named: &'a str) -> Self {
+        Self { in_key: Some(named), ..self }
     }
 
     /// In each width in which no word is broken, else in the widest.
@@ -132,7 +139,7 @@ impl Labels {
     }
 
     fn number(&mut self, board: &mut Board, key: &mut Key, label: &Label<'_>) {
-        key.names.push(label.says.join(", "));
+        key.names.push(label.in_key.map_or_else(|| label.says.join(", "), str::to_owned));
         let rim = rim(key.names.len());
         let room = [2.0 * rim; 2];
         let found = self.best(label.at, room, f64::INFINITY).or_else(|| {
@@ -212,14 +219,27 @@ fn around(at: At, ring: f64, [wide, high]: [f64; 2]) -> impl Iterator<Item = (At
 
 /// Radius of the rim of a number.
 pub(super) const fn rim(number: usize) -> f64 {
-    RIMS[if number > 9 { 1 } else { 0 }]
+    RIMS[if number > LETTERS { 1 } else { 0 }]
 }
 
-/// A number that stands for a name.
+/// How many letters there are.
+const LETTERS: usize = 26;
+
+/// The letter of a place in the key: a to z, then aa, ab and so on.
+pub(super) fn letter(number: usize) -> String {
+    let of = |n: usize| char::from(b'a' + u8::try_from((n - 1) % LETTERS).unwrap_or(0));
+    if number > LETTERS {
+        format!("{}{}", letter((number - 1) / LETTERS), of(number))
+    } else {
+        of(number).to_string()
+    }
+}
+
+/// The letter that stands for a name.
 pub(super) fn sign(board: &mut Board, middle: At, number: usize) {
     board.circle(middle, rim(number), Style::Number);
     let at = [middle[0], middle[1] + 0.27 * SMALL];
-    let says = number.to_string();
+    let says = letter(number);
     board.text(Text { at, anchor: Anchor::Middle, size: SMALL, bold: true, reversed: false, says });
 }
 

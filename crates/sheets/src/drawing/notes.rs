@@ -42,27 +42,10 @@ pub(super) fn remarks(scene: &Scene<'_>, units: Units) -> Vec<Block> {
     }
 }
 
-/// What was not known, in short.
-pub(super) fn assumed_in_short(scene: &Scene<'_>, units: Units) -> Vec<Block> {
-    section(ASSUMED, scene.plan.assumptions.iter().map(|a| words::short_assumption(a, units)))
-}
-
-/// What was not known, with its sources.
+/// What was not known; where each value comes from is told in the report.
 pub(super) fn assumed(scene: &Scene<'_>, units: Units) -> Vec<Block> {
-    section(ASSUMED, scene.plan.assumptions.iter().map(|a| words::assumption(a, units)))
+    section("Assumed", scene.plan.assumptions.iter().map(|a| words::short_assumption(a, units)))
 }
-
-/// That the next sheet tells.
-pub(super) fn assumed_elsewhere(scene: &Scene<'_>) -> Vec<Block> {
-    let says = match scene.plan.assumptions.len() {
-        0 => return vec![],
-        1 => "1 value, told on sheet 2.".to_owned(),
-        many => format!("{many} values, told on sheet 2."),
-    };
-    section(ASSUMED, [says])
-}
-
-const ASSUMED: &str = "Assumed";
 
 /// Every state by its number, as the marks of the centre of gravity have it: a list, or one sentence.
 pub(super) fn states(scene: &Scene<'_>) -> [Vec<Block>; 2] {

@@ -82,8 +82,17 @@ pub(super) fn one_to(scene: &Scene<'_>, area: &Area) -> f64 {
     scale(scene, area).one_to
 }
 
-/// Draws it in an area of the page; whether it marks the centre of gravity at several places.
-pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: Units, area: Area) -> bool {
+/// How the centre of gravity is drawn.
+#[derive(Clone, Copy)]
+pub(super) struct Centres {
+    /// At several places, for the states of the job.
+    pub(super) several: bool,
+    /// Whether its tolerance box sticks out of its sign.
+    pub(super) box_shows: bool,
+}
+
+/// Draws it in an area of the page.
+pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: Units, area: Area) -> Centres {
     let inner = Area { x: area.x, y: [area.y[0], area.y[1] - FOOT] };
     let [low, high] = extent(scene);
     let scale = scale(scene, &area);
@@ -96,7 +105,7 @@ pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: U
     let says = if refused { "DO NOT USE" } else { "from above" };
     board.say_up_to([area.x[1] - 1.0, area.y[1] - 0.4], SMALL, refused, says);
     view.name(board, key, &marks);
-    marks.centres.len() > 1
+    Centres { several: marks.centres.len() > 1, box_shows: marks.box_shows }
 }
 
 /// The whole bay in a size of its own: width and height, where the bay's origin is, 1 to what.

@@ -10,6 +10,7 @@ use super::board::Board;
 use super::flow;
 use super::style::Style;
 use super::text::{LEADING, SMALL, wrapped};
+use crate::units::Round;
 use crate::{Scene, Units, units, words};
 
 /// States in a row.
@@ -121,8 +122,8 @@ impl Cell {
         let before = k.checked_sub(1).and_then(|k| states.get(k));
         let mut said = vec![
             format!("front pads {} %", units::decimals(state.front_share * 100.0, 0)),
-            format!("edge {}", units.length(state.assured_edge)),
-            format!("tips at {}", tips(state)),
+            format!("edge {}", units.length_to(state.assured_edge, Round::Down)),
+            format!("tips at {}", tips(state, units)),
         ];
         said.extend(before.and_then(|b| words::moved(b, state, units)).map(|way| format!("CG {way}")));
         said.extend(
@@ -148,8 +149,8 @@ impl Cell {
     }
 }
 
-fn tips(state: &StateAnswer) -> String {
-    state.tip_ratio.map_or_else(|| "-".into(), |g| format!("{g:.2} g"))
+fn tips(state: &StateAnswer, units: Units) -> String {
+    state.tip_ratio.map_or_else(|| "-".into(), |g| units.tip(g))
 }
 
 /// Part of the bay that is drawn, ahead at the top as in the plan view: the pads and every centre of gravity.

@@ -193,3 +193,38 @@ fn every_state_has_its_cell_on_as_many_pages_as_it_takes() {
         }
     }
 }
+
+/// The longest names that a file may give, in the widest letters, with nowhere to break: nothing is covered, and no name
+/// takes a page for itself.
+#[test]
+fn the_longest_names_of_wide_letters_find_their_places() {
+    const LONGEST: usize = 60;
+    let wide = |first: &str| format!("{first}{}", "W".repeat(LONGEST - first.len()));
+    for made in
+        fixtures::all().iter().filter(|m| !m.job.steps.is_empty() || m.plan.verdict == Verdict::DoNotRaise)
+    {
+        let (mut lift, mut vehicle, mut job) = (made.lift.clone(), made.vehicle.clone(), made.job.clone());
+        let mut plan = made.plan.clone();
+        lift.name = wide("lift");
+        vehicle.name = wide("vehicle");
+        job.name = wide("job");
+        plan.mark = plan.mark.map(|_| wide("mark"));
+        vehicle.keep_outs.iter_mut().for_each(|k| k.name = wide("keep-out"));
+        vehicle.lift_areas.iter_mut().for_each(|a| a.name = wide("area"));
+        vehicle.doors.iter_mut().for_each(|d| d.name = wide("door"));
+        vehicle.stand_places.iter_mut().for_each(|p| p.name = wide("stand"));
+        job.tasks.iter_mut().for_each(|t| t.name = wide("task"));
+        plan.states.iter_mut().enumerate().skip(1).for_each(|(k, s)| s.name = wide(&format!("{k} off ")));
+        for at in plan.height.tasks.iter_mut().flat_map(|t| &mut t.people) {
+            at.name = wide("person");
+        }
+        let pages = sheets(&made.scene(), Units::Us).pages.len();
+        let limits = made.limits.clone();
+        let long = Made { lift, vehicle, job, limits, plan, origin: made.origin };
+        for units in BOTH {
+            let drawing = sheets(&long.scene(), units);
+            stands_apart(&format!("{} with long names", made.vehicle.name), &drawing);
+            assert!(drawing.pages.len() <= 2 * pages + 1, "{} pages for {pages}", drawing.pages.len());
+        }
+    }
+}

@@ -3,6 +3,7 @@
 use planner::frames::DrivenIn;
 use planner::plan::PadSetting;
 
+use crate::units::Round;
 use crate::{Scene, Units, words};
 
 /// Heading and four rows, in the order of the arms in the bay.
@@ -19,9 +20,9 @@ pub(super) fn table(scene: &Scene<'_>, units: Units) -> Vec<String> {
             &units.length(pad.height),
             &words::adapters(&pad.adapters, units),
             &estimate(scene, pad, units),
-            &units.load(pad.load_assured),
+            &units.load_to(pad.load_assured, Round::Up),
             &number_range(pad, units),
-            &units.load(pad.rated),
+            &units.rating(pad.rated.as_mass()),
         ])
     }));
     lines
@@ -47,11 +48,11 @@ fn estimate(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> String {
 }
 
 fn number_range(pad: &PadSetting, units: Units) -> String {
-    let bare = |load| {
-        let text = units.load(load);
+    let bare = |load, round| {
+        let text = units.load_to(load, round);
         text.split(' ').next().unwrap_or_default().to_owned()
     };
-    format!("{}-{}", bare(pad.load_least), bare(pad.load_greatest))
+    format!("{}-{}", bare(pad.load_least, Round::Down), bare(pad.load_greatest, Round::Up))
 }
 
 fn row(cells: [&str; 9]) -> String {

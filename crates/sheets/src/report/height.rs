@@ -5,6 +5,7 @@ use planner::person::ArmBand;
 use statics::Length;
 
 use super::page::{Page, fitted};
+use crate::units::Round;
 use crate::{Scene, Units, words};
 
 pub(super) fn write(page: &mut Page, scene: &Scene<'_>, units: Units) {
@@ -13,7 +14,7 @@ pub(super) fn write(page: &mut Page, scene: &Scene<'_>, units: Units) {
         "Test raise",
         &format!(
             "stop when the pads have risen {} from fully down: all four tyres are clear.",
-            units.length(scene.plan.test_raise)
+            units.length_to(scene.plan.test_raise, Round::Up)
         ),
     );
     let lock = match height.lock {
@@ -57,7 +58,7 @@ pub(super) fn write(page: &mut Page, scene: &Scene<'_>, units: Units) {
 /// How high the pads stand at a lock, and what is left above the vehicle.
 fn there(pads: Length, room: Option<Length>, units: Units) -> String {
     let room = match room {
-        Some(room) => format!("{} left above the vehicle", units.length(room)),
+        Some(room) => format!("{} left above the vehicle", units.length_to(room, Round::Down)),
         None => "nothing above the vehicle is on file".into(),
     };
     format!("pads {} above the floor; {room}", units.length(pads))

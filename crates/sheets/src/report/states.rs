@@ -1,6 +1,7 @@
 //! The states of the job, a row each, and under it what changed and what holds it.
 
 use super::page::{self, Page};
+use crate::units::Round;
 use crate::{Scene, Units, units, words};
 
 pub(super) fn say(page: &mut Page, scene: &Scene<'_>, units: Units) {
@@ -10,13 +11,13 @@ pub(super) fn say(page: &mut Page, scene: &Scene<'_>, units: Units) {
     ));
     let along = scene.plan.states.len() > 1;
     for (k, state) in scene.plan.states.iter().enumerate() {
-        let tip = state.tip_ratio.map_or("-".into(), |g| format!("{g:.2} g"));
+        let tip = state.tip_ratio.map_or("-".into(), |g| units.tip(g));
         page.line(&format!(
             "{:<34}{:>10}{:>12}{:>14}{:>14}{:>14}",
             page::fitted(&state.name, 34),
             units.mass(state.mass.value),
             format!("{} %", units::decimals(state.front_share * 100.0, 0)),
-            units.length(state.assured_edge),
+            units.length_to(state.assured_edge, Round::Down),
             tip,
             if state.worst_reserve < 0.0 { "fails".into() } else { units::reserve(state.worst_reserve) }
         ));

@@ -11,6 +11,7 @@ use super::corners::of_vehicle;
 use super::cures::cure;
 use super::unmeasured;
 use super::{capital, figures, limit_source, source, steps, work};
+use crate::units::Round;
 use crate::{Scene, Units, units};
 
 /// Remarks of one kind.
@@ -159,14 +160,14 @@ impl<'a> Reason<'a> {
                  statics, derived). Screw all four pads up to touch before raising; look again at the test raise.",
                 if pads.len() == 1 { "" } else { "each of " },
                 named(scene, pads),
-                units.load(pads.iter().fold(Force::ZERO, |most, p| most.max(p.1))),
-                units.load(*rated),
+                units.load_to(pads.iter().fold(Force::ZERO, |most, p| most.max(p.1)), Round::Up),
+                units.rating(rated.as_mass()),
             ),
             Self::ShakeProvesNothing(pads, person) => format!(
                 "A shake does not prove the {}: the body may stay still up to a push of {}, and a person gives {} \
                  ({}). Check by hand that {} tight.",
                 named(scene, pads),
-                units.push(pads.iter().map(|p| p.1).reduce(Force::max).unwrap_or(*person)),
+                units.push_to(pads.iter().map(|p| p.1).reduce(Force::max).unwrap_or(*person), Round::Up),
                 units.push(*person),
                 limit_source(scene, Name::ShakePush),
                 if pads.len() == 1 { "it is" } else { "each is" },
@@ -184,7 +185,7 @@ impl<'a> Reason<'a> {
                 "The wheelbase of {}, give or take {}, may as well belong to mark {other} (the lift's spotting \
                  plate). Measuring it again on both sides would settle it.",
                 units.length(scene.vehicle.wheelbase.value),
-                units.length(scene.vehicle.wheelbase.tolerance),
+                units.length_to(scene.vehicle.wheelbase.tolerance, Round::Up),
             ),
             Self::NotMeasured(what) => unmeasured::sentence(scene, *what, units),
             Self::NoBand => format!(
@@ -201,14 +202,15 @@ impl<'a> Reason<'a> {
                 "The tyres are clear of the floor only once the pads have risen {}, and the highest lock is at {} \
                  (derived): it could not rest on a lock with its wheels in the air. Measure locks, droop and \
                  undersides again, or take it to another lift.",
-                units.length(scene.plan.test_raise),
+                units.length_to(scene.plan.test_raise, Round::Up),
                 units.length(scene.lift.rise.locks.last().copied().unwrap_or_default()),
             ),
             Self::InThisOrder => steps::in_this_order(scene),
             Self::Stands => steps::set_stands(scene, units),
             Self::StandSteadies => steps::stand_steadies(scene),
-            Self::Unloads(of, state, corner, forces) => {
-                work::unloads(scene, *of, *state, *corner, forces.map(|f| units.push(f)))
+            Self::Unloads(of, state, corner, [at, needed]) => {
+                let told = [units.push_to(*at, Round::Down), units.push_to(*needed, Round::Up)];
+                work::unloads(scene, *of, *state, *corner, told)
             }
         }
     }
@@ -240,7 +242,7 @@ impl<'a> Reason<'a> {
                 "{} lifts the {} empty from {} on.",
                 capital(&work::force_of(scene, Some(*of))),
                 of_vehicle(scene, &[*corner], "pad"),
-                units.push(*at)
+                units.push_to(*at, Round::Down)
             ),
         }
     }

@@ -94,7 +94,7 @@ pub(super) fn set_stands(scene: &Scene<'_>, units: Units) -> String {
         least,
         most,
         state(s.to),
-        units.load(s.rated),
+        units.rating(s.rated.as_mass()),
     )
 }
 

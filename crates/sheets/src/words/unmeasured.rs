@@ -3,6 +3,7 @@
 use planner::limits::Name;
 use planner::quick::Unknown;
 
+use crate::units::Round;
 use crate::{Scene, Units};
 
 /// The whole sentence.
@@ -16,7 +17,7 @@ pub(super) fn sentence(scene: &Scene<'_>, what: Unknown, units: Units) -> String
         Unknown::Undersides => {
             let height = scene.vehicle.unmeasured.guesses.iter().find(|g| g.what.starts_with("underside"));
             let between = height.map_or_else(String::new, |g| {
-                format!(", taken from {} to {}", units.length(g.range.least), units.length(g.range.greatest))
+                format!(", taken from {} to {}", units.length_to(g.range.least, Round::Down), units.length_to(g.range.greatest, Round::Up))
             });
             let level = units.limit(scene.limits.get(Name::Level), Name::Level.row().unit);
             format!(

@@ -8,6 +8,7 @@ use statics::{Force, LimitedBy, Outcome};
 
 use super::capital;
 use super::corners::{arms, listed, of_vehicle};
+use crate::units::Round;
 use crate::{Scene, Units};
 
 /// "\"pulling on the hub\" (task \"Wheel bearing\")"; without one, a person's push.
@@ -38,24 +39,13 @@ pub(crate) fn direction([aft, left, up]: [f64; 3]) -> String {
 /// What is withstood where so much is needed; beyond ten times that it says nothing.
 fn size(force: Option<Force>, needed: Force, units: Units) -> String {
     match force {
-        Some(force) if force <= needed * MANY => units.push(down(force, units)),
-        _ => format!("more than {}", units.push(down(needed * MANY, units))),
+        Some(force) if force <= needed * MANY => units.push_to(force, Round::Down),
+        _ => format!("more than {}", units.push_to(needed * MANY, Round::Down)),
     }
 }
 
 /// So many times what is needed is as good as any.
 const MANY: f64 = 10.0;
-
-/// What is withstood is never rounded up.
-fn down(force: Force, units: Units) -> Force {
-    match units {
-        Units::Metric => Force::newtons((force.to_newtons() + 1e-6).floor()),
-        Units::Us => {
-            let unit = statics::quantity::POUND_FORCE;
-            Force::newtons(((force.to_newtons() / unit + 1e-6).floor()) * unit)
-        }
-    }
-}
 
 const fn then(by: LimitedBy) -> &'static str {
     match by {
@@ -91,7 +81,7 @@ pub(crate) fn force(scene: &Scene<'_>, answer: &WorkAnswer, units: Units) -> Str
     let mut said = format!(
         "{}: {} at the most; {} is withstood for certain, {}{}.",
         capital(&force_of(scene, Some((answer.task, answer.force)))),
-        units.push(answer.needed),
+        units.push_to(answer.needed, Round::Up),
         size(worst.withstands, answer.needed, units),
         direction(worst.along),
         if many { format!(", in state \"{}\"", name(worst)) } else { String::new() },
@@ -105,7 +95,7 @@ pub(crate) fn force(scene: &Scene<'_>, answer: &WorkAnswer, units: Units) -> Str
         said += &format!(
             " The {} carries nothing from {} on.",
             of_vehicle(scene, &[corner], "pad"),
-            units.push(push)
+            units.push_to(push, Round::Down)
         );
     }
     if let Some(angle) = worst.force_angle {
@@ -199,7 +189,8 @@ fn together(each: impl Iterator<Item = (Corner, String)>, name: impl Fn(&[Corner
 }
 
 fn pad(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
-    let far = units.length(lost.from_diagonal.abs());
+    let inside = if lost.outcome == Outcome::Stable { Round::Down } else { Round::Nearest };
+    let far = units.length_to(lost.from_diagonal.abs(), inside);
     let state = in_state(scene.plan, lost.state);
     let on_stands = scene.plan.states.get(lost.state).is_some_and(|s| s.whole.is_some());
     let centre = if on_stands { "the centre of what is left to the pads" } else { "its centre of gravity" };
@@ -219,7 +210,11 @@ fn pad(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
         |(corner, load, rated)| {
             let over = if load > rated { ", above its rating of" } else { ", rated" };
             let which = other_pad(lost.corner, corner);
-            format!("; {which} then carries {}{over} {}", units.load(load), units.load(rated))
+            format!(
+                "; {which} then carries {}{over} {}",
+                units.load_to(load, Round::Up),
+                units.rating(rated.as_mass())
+            )
         },
     );
     let person = units.push(lost.person);
@@ -229,13 +224,13 @@ fn pad(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
         }
         Some(push) if !lost.is_silent() => format!(
             "If it does not touch, the body rocks at a push of {} or less: a shake of {person} that moves nothing proves that it carries.",
-            units.push(push)
+            units.push_to(push, Round::Up)
         ),
         Some(push) => {
             let but = if lost.outcome == Outcome::Tips { "But the centre of gravity may be off by more: silence" } else { "Silence" };
             format!(
                 "{but} at the test raise proves nothing of it: the body may stay still up to a push of {}, and a person gives {person}. Check by hand that it is tight.",
-                units.push(push)
+                units.push_to(push, Round::Up)
             )
         }
         None => "A shake proves nothing of it. Check by hand that it is tight.".into(),
@@ -302,7 +297,7 @@ fn what_is_left(scene: &Scene<'_>, left: &ForceLeft, units: Units) -> String {
             "{} is withstood nowhere, locked or not{}: {} is needed",
             force_of(scene, left.of),
             in_state(scene.plan, left.state),
-            units.push(left.needed)
+            units.push_to(left.needed, Round::Up)
         );
     }
     format!(
@@ -311,7 +306,7 @@ fn what_is_left(scene: &Scene<'_>, left: &ForceLeft, units: Units) -> String {
         size(left.withstands, left.needed, units),
         size(left.engaged, left.needed, units),
         in_state(scene.plan, left.state),
-        units.push(left.needed),
+        units.push_to(left.needed, Round::Up),
     )
 }
 

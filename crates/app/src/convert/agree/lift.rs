@@ -2,7 +2,7 @@
 
 use super::{Figure, metres, more, no_less, si};
 use crate::convert::expect::{self, Expect};
-use crate::input::quantity::{Quantity, show_like};
+use crate::input::quantity::{Quantity, show, show_like};
 use crate::input::{At, Problems, Text};
 use crate::wire::lift as wire;
 use statics::{Angle, Length, Mass};
@@ -119,13 +119,14 @@ fn stops(arm: &wire::Arm, problems: &mut Problems) {
 
 fn teeth(arm: &wire::Arm, problems: &mut Problems) {
     let sweep = si::<Angle>(&arm.swing_to).zip(si::<Angle>(&arm.swing_from)).map(|(to, from)| to - from);
-    let (Some(sweep), Some(steps)) = (sweep.filter(|s| *s > 0.0), arm.tooth_steps) else { return };
+    let steps = arm.tooth_steps.filter(|steps| *steps > 0);
+    let (Some(sweep), Some(steps)) = (sweep.filter(|s| *s > 0.0), steps) else { return };
     let pitch = sweep.to_degrees() / f64::from(steps);
     let (least, most) = TOOTH;
     if !(least..=most).contains(&pitch) {
         problems.warn(
             arm.swing_to.span.clone(),
-            format!("tooth_steps = {steps} from stop to stop makes teeth {pitch:.1} deg apart, which is legal but odd"),
+            format!("tooth_steps = {steps} from stop to stop makes teeth {} apart, which is legal but odd", show(Angle::degrees(pitch))),
             format!("usual is {least} deg to {most} deg (common practice, no source): count the clicks again; leave it if it is right"),
         );
     }
@@ -165,7 +166,8 @@ fn pivots(arms: &wire::Arms, problems: &mut Problems) {
 
 fn ratings(file: &wire::Lift, problems: &mut Problems) {
     let a = &file.arms.value;
-    let rated = |arm: &Option<At<wire::Arm>>| si::<Mass>(arm.as_ref()?.value.rated.as_ref()?);
+    let rated =
+        |arm: &Option<At<wire::Arm>>| si::<Mass>(arm.as_ref()?.value.rated.as_ref()?).filter(|r| *r > 0.0);
     let pair =
         |both, left, right| rated(both).map(|r| 2.0 * r).or_else(|| Some(rated(left)? + rated(right)?));
     let front = pair(&a.front, &a.front_left, &a.front_right);

@@ -15,12 +15,13 @@ use std::ops::Range;
 use statics::Length;
 
 use super::expect::{self, Expect};
+use crate::convert;
 use crate::input::quantity::{self, Quantity, show};
 use crate::input::{Problems, Text};
 
 pub(super) use job::job;
 pub(super) use lift::lift;
-pub(super) use weight::weight as scales;
+pub(super) use weight::{Usual, weight as scales};
 
 /// What a careful tape may be off, metres; project default. Nothing is said of less.
 const TAPE: f64 = 0.005;
@@ -30,7 +31,8 @@ pub(super) fn vehicle(file: &crate::wire::vehicle::Vehicle, problems: &mut Probl
     let outline = outline::Outline::of(file);
     body::body(file, &outline, problems);
     places::places(file, &outline, problems);
-    weight::weight(&file.weight.value, problems);
+    let usual = Usual::front_of(convert::vehicle::class(file.class), convert::vehicle::drive(file.drive));
+    weight::weight(&file.weight.value, usual, problems);
 }
 
 /// An error unless there is room for the wheels between two hubs.
@@ -65,9 +67,9 @@ struct Figure<'a> {
 }
 
 impl<'a> Figure<'a> {
-    /// `None` if it cannot be read, which is said elsewhere.
+    /// `None` if it cannot be read or has a sign that it must not have, which is said elsewhere.
     fn of<Q: Quantity>(name: &'a str, text: &Text<Q>, expect: &'a Expect) -> Option<Self> {
-        let si = si(text)?;
+        let si = si(text).filter(|si| !expect.sign.forbids(*si))?;
         Some(Self { name, span: text.span.clone(), text: text.text.clone(), si, expect })
     }
 

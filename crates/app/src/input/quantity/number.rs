@@ -28,6 +28,13 @@ pub(crate) fn compound(kind: &Kind, text: &str, whole: &str) -> Result<f64, Faul
             .find(|c: char| c.is_whitespace() || c.is_ascii_digit() || "+-,.".contains(c))
             .unwrap_or(after.len());
         let (unit, after) = after.split_at(unit_end);
+        let exponent = after.strip_prefix(['+', '-']).unwrap_or(after);
+        if ["e", "E"].contains(&unit) && exponent.starts_with(|c: char| c.is_ascii_digit()) {
+            return fault(
+                format!("{whole:?}: an exponent is not read in a number"),
+                "write the number out: 1500, not 1.5e3",
+            );
+        }
         let factor = factor_of(kind, unit, whole)?;
         if factor >= last_factor || (last_factor.is_finite() && kind.name != "length") {
             return fault(format!("{whole:?}: {unit:?} cannot follow"), right(kind));
@@ -36,7 +43,7 @@ pub(crate) fn compound(kind: &Kind, text: &str, whole: &str) -> Result<f64, Faul
         last_factor = factor;
         rest = after.trim_start();
     }
-    finite(if negative { -sum } else { sum }, whole)
+    within_reason(if negative { -sum } else { sum }, whole)
 }
 
 /// A decimal, a fraction or a whole number and a fraction; and what follows it.
@@ -93,10 +100,14 @@ pub(super) fn not_a_number(kind: &Kind, part: &str, whole: &str) -> Fault {
     Fault { message, help: right(kind) }
 }
 
-pub(super) fn finite(value: f64, whole: &str) -> Result<f64, Fault> {
-    if value.is_finite() {
-        Ok(value)
-    } else {
-        fault(format!("{whole:?} is too large to be a number here"), "write a finite number")
+/// Nothing of a workshop comes near it in any unit of SI; a rate of 1 kN/mm is a thousandth of it.
+const MOST: f64 = 1e9;
+
+pub(super) fn within_reason(value: f64, whole: &str) -> Result<f64, Fault> {
+    if value.abs() <= MOST {
+        return Ok(value);
     }
+    let cut: String = whole.chars().take(40).collect();
+    let on = if cut.len() < whole.len() { " and so on" } else { "" };
+    fault(format!("{cut:?}{on} is larger than anything in a workshop"), "check the figure and its unit")
 }

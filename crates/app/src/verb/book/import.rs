@@ -8,6 +8,7 @@ use super::export::{LIFTS, VEHICLES};
 use crate::cli::{FINE, UNREADABLE};
 use crate::desk::{self, Before, Desk, Done, Ended};
 use crate::document::{Document, Kind};
+use crate::input::shape::{LONGEST, unfit};
 use crate::verb::enter::{LiftFile, NOT_KNOWN, lift_file, vehicle_file};
 use crate::write;
 
@@ -110,6 +111,15 @@ impl Row<'_> {
         self.row.get(at).map(str::trim).filter(|t| !t.is_empty()).map(str::to_owned)
     }
 
+    /// A cell that could not be printed as it is.
+    fn unfit(&self) -> Option<Ended> {
+        let mut cells = self.head.iter().zip(self.row);
+        cells.find_map(|(column, cell)| {
+            let [fault, help] = unfit(cell.trim(), LONGEST)?;
+            Some(Ended::bad(&format!("`{}` {fault}", column.trim()), &help))
+        })
+    }
+
     fn must(&self, column: &str) -> Result<String, Ended> {
         self.get(column)
             .ok_or_else(|| Ended::bad(&format!("`{column}` is empty or there is no such column"), "write it"))
@@ -149,7 +159,13 @@ async fn table(desk: &Desk, path: &Path, count: &mut Count) -> Result<(), Ended>
         let entered = match row {
             Ok(row) => {
                 let row = Row { head: &head, row: &row };
-                if has("lift") { lift(desk, folder, &row).await } else { vehicle(desk, folder, &row).await }
+                if let Some(fault) = row.unfit() {
+                    Err(fault)
+                } else if has("lift") {
+                    lift(desk, folder, &row).await
+                } else {
+                    vehicle(desk, folder, &row).await
+                }
             }
             Err(fault) => Err(Ended::bad(&fault.to_string(), "give it as many columns as row 1")),
         };

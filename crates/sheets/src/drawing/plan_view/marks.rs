@@ -10,6 +10,7 @@ use crate::drawing::board::Board;
 use crate::drawing::flow::{self, OTHER};
 use crate::drawing::labels::{Key, Label, Labels, SHORT};
 use crate::drawing::style::Style;
+use crate::units::Round;
 
 /// States whose centres of gravity are no farther apart on paper share a mark, mm.
 const SAME_PLACE: f64 = 2.7;
@@ -60,6 +61,8 @@ pub(super) struct Marks {
     edges: Vec<Edge>,
     /// Marks of the centre of gravity and the states that share each.
     pub(super) centres: Vec<(At, Vec<usize>)>,
+    /// Whether the tolerance box sticks out of the sign of the centre of gravity.
+    pub(super) box_shows: bool,
 }
 
 struct Edge {
@@ -70,9 +73,16 @@ struct Edge {
 
 pub(super) fn draw(board: &mut Board, view: &View<'_, '_>) -> Marks {
     let spot = spot(board, view);
-    let Some(state) = tightest(view) else { return Marks { spot, edges: vec![], centres: vec![] } };
+    let Some(state) = tightest(view) else {
+        return Marks { spot, edges: vec![], centres: vec![], box_shows: false };
+    };
     let edges = edges(board, view, state);
-    Marks { spot, edges, centres: centres(board, view, state) }
+    let box_shows = state.cg_tolerance[..2].iter().any(|by| view.paper(*by) > CENTRE);
+    let centres = centres(board, view, state);
+    if box_shows {
+        tolerance(board, view, state);
+    }
+    Marks { spot, edges, centres, box_shows }
 }
 
 /// From the centre of gravity square to each edge; the least is drawn heavy and comes first.
@@ -98,7 +108,7 @@ fn foot(view: &View<'_, '_>, from: At, edge: &EdgeAnswer) -> At {
     [a[0] + dx * t, a[1] + dy * t]
 }
 
-/// The sign of the centre of gravity in its tolerance box; other states as small rings.
+/// The sign of the centre of gravity; other states as small rings.
 fn centres(board: &mut Board, view: &View<'_, '_>, state: &StateAnswer) -> Vec<(At, Vec<usize>)> {
     let states = &view.scene.plan.states;
     let main = view.place(state.cg.plan());
@@ -113,12 +123,16 @@ fn centres(board: &mut Board, view: &View<'_, '_>, state: &StateAnswer) -> Vec<(
     for (at, _) in groups.iter().skip(1) {
         flow::other_centre(board, *at);
     }
+    board.centre_of_gravity(main, CENTRE);
+    if states.len() > 1 { groups } else { vec![] }
+}
+
+/// Where the centre of gravity may be.
+fn tolerance(board: &mut Board, view: &View<'_, '_>, state: &StateAnswer) {
     let [aft, left, _] = state.cg.to_metres();
     let [along, across, _] = state.cg_tolerance.map(Length::to_metres);
-    board.centre_of_gravity(main, CENTRE);
     let corners = [[-along, -across], [along, -across], [along, across], [-along, across]];
     board.polygon(&corners.map(|[a, l]| view.on_vehicle([aft + a, left + l])), Style::Tolerance);
-    if states.len() > 1 { groups } else { vec![] }
 }
 
 /// From the column line to the front axle.
@@ -143,19 +157,22 @@ impl Marks {
         let says: Vec<&str> = [figure.as_str()].into_iter().chain(mark.as_deref()).collect();
         labels.place(board, key, &Label::bold(&along(self.spot), &says, SHORT).large(4.0));
         for edge in &self.edges {
-            let figure = view.units.length(edge.assured);
+            let figure = view.units.length_to(edge.assured, Round::Down);
+            let named = format!("CG to edge, at its worst: {figure}");
             let at = along(edge.ends);
             if edge.is_least {
+                let named = format!("least of all, {named}");
                 let says = format!("least {figure}");
-                labels.place(board, key, &Label::bold(&at, &[&says], SHORT));
+                labels.place(board, key, &Label::bold(&at, &[&says], SHORT).in_key(&named));
             } else {
-                labels.place(board, key, &Label::plain(&at, &[&figure], SHORT));
+                labels.place(board, key, &Label::plain(&at, &[&figure], SHORT).in_key(&named));
             }
         }
         for (k, (at, sharing)) in self.centres.iter().enumerate() {
             let says = format!("CG {}", listed(sharing));
+            let named = format!("CG in states {}", listed(sharing));
             let rim = ring(*at, if k == 0 { CENTRE } else { OTHER });
-            labels.place(board, key, &Label::bold(&rim, &[&says], NARROW));
+            labels.place(board, key, &Label::bold(&rim, &[&says], NARROW).in_key(&named));
         }
         let [left, right] = view.area.x;
         let inside = view.paper(view.scene.lift.columns.inside) / 2.0;

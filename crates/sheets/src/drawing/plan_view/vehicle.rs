@@ -136,7 +136,7 @@ pub(super) fn names(board: &mut Board, key: &mut Key, labels: &mut Labels, view:
     for (index, door) in vehicle.doors.iter().enumerate() {
         let open = opens(view.scene, index, door);
         let at = |angle: f64, share: f64| view.on_vehicle(on_door(door, angle, share));
-        let says = format!("opens {}", view.units.whole_angle(Angle::radians(open)));
+        let says = format!("opens {}", view.units.whole_angle_at_least(Angle::radians(open)));
         let way = [0.2, 0.35, 0.5, 0.65, 0.8, 0.95].map(|part| at(open * part, 1.0));
         let panel = [0.6, 0.8, 1.0].map(|share| at(open, share));
         let at = [&way[..], &panel[..]].concat();

@@ -11,6 +11,7 @@ use crate::drawing::board::Board;
 use crate::drawing::labels::{self, Key};
 use crate::drawing::style::Style;
 use crate::drawing::text::{LEADING, SMALL, wrapped};
+use crate::units::Round;
 
 /// Half a rung, mm.
 const RUNG: f64 = 1.3;
@@ -93,7 +94,8 @@ fn first_stop(
 ) -> Name {
     let y = on_page(view.scene.plan.test_raise);
     board.polygon(&[[x, y], [x + 2.4, y - 1.2], [x + 2.4, y + 1.2]], Style::Front);
-    let says = format!("test raise: stop at +{}", view.units.length(view.scene.plan.test_raise));
+    let says =
+        format!("test raise: stop at +{}", view.units.length_to(view.scene.plan.test_raise, Round::Up));
     Name { at: [x + 2.4, y], bold: vec![], plain: wrapped(&says, SMALL, false, room), y, number: None }
 }
 

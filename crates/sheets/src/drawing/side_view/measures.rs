@@ -9,6 +9,7 @@ use crate::drawing::area::{At, between};
 use crate::drawing::board::Board;
 use crate::drawing::labels::{Key, Label, Labels, NAME, SHORT};
 use crate::drawing::style::Style;
+use crate::units::Round;
 
 /// Depth to which floor and ceiling are drawn, mm.
 const DEEP: f64 = 1.6;
@@ -99,9 +100,9 @@ pub(super) fn name(
     let top = highest(view);
     if let (Some(y), Some(room)) = (ceiling(view), scene.plan.height.roof_room) {
         let says = if room < Length::ZERO {
-            format!("{} too high", view.units.length(room.abs()))
+            format!("{} too high", view.units.length_to(room.abs(), Round::Up))
         } else {
-            format!("{} free above", view.units.length(room))
+            format!("{} free above", view.units.length_to(room, Round::Down))
         };
         labels.place(board, key, &Label::bold(&along([top, [top[0], y]]), &[&says], NAME));
     }
