@@ -9,6 +9,9 @@
  */
 /** @typedef {{kind: "vehicle", from: [number, number], spot: number, offset: number} | {kind: "pad", index: number}} Grip */
 
+/** No more than one question in so many milliseconds: a picture every other frame follows a finger well. */
+const PACE = 40;
+
 const figure = /** @type {HTMLElement | null} */ (document.querySelector(".stage"));
 if (figure) live(figure);
 
@@ -76,6 +79,7 @@ function live(figure) {
     } catch {
       delay.value = "the program does not answer: what you see is the last setup that was checked";
     }
+    await new Promise((resolve) => setTimeout(resolve, PACE - (performance.now() - began)));
     asking = false;
     if (again) {
       again = false;
