@@ -257,11 +257,7 @@ fn middle_of_first_area(vehicle: &Vehicle, corner: Corner) -> Pad {
 
 /// The setup of a plan, measured in this situation.
 pub(crate) fn fixed_setup(situation: &Situation, plan: &Plan) -> Plan {
-    let heights = Heights {
-        tops: plan.pads.each_ref().map(|p| p.height),
-        adapters: plan.pads.each_ref().map(|p| p.adapters.clone()),
-        touch: plan.pads.each_ref().map(|p| situation.vehicle.lift_areas[p.area].underside - p.height),
-    };
+    let heights = Heights::of(plan, situation.vehicle);
     let measured = put_together(situation, plan.placement, &plan.pad_places(), &heights);
     Plan { without_plate: plan.without_plate.clone(), order: plan.order.clone(), ..measured }
 }

@@ -101,6 +101,12 @@ pub(crate) fn working_height(
     Height { lock: first.lock, pad_height: first.pad_height, roof_room: first.roof_room, tasks }
 }
 
+/// Locks at which the vehicle of a plan may rest: roof clear, tyres clear; else roof clear; else the lowest.
+pub(crate) fn allowed_locks(situation: &Situation, heights: &Heights, test_raise: Length) -> Vec<usize> {
+    let all: Vec<usize> = (0..situation.lift.rise.locks.len()).collect();
+    Site { situation, heights, test_raise, held: None }.allowed(&all)
+}
+
 /// Whether the roof stays clear at a rise.
 pub(crate) fn clears_roof(situation: &Situation, heights: &Heights, rise: Length) -> bool {
     let air = Length::metres(situation.limits.get(Name::RoofAir));

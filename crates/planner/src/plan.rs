@@ -118,10 +118,25 @@ pub struct OrderAnswer {
     pub given_reserve: f64,
     /// The same of this order.
     pub best_reserve: f64,
+    /// What each state of the given order leaves.
+    pub given_states: Vec<StateLeft>,
+    /// What each state of this order leaves.
+    pub best_states: Vec<StateLeft>,
     /// Where the search was cut short: no order at the setup leaves more. `None` = this one is the best.
     pub bound: Option<f64>,
     /// Whether it passes, and the plan's states and setup are those of this order.
     pub adopted: bool,
+}
+
+/// What one state of an order leaves.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StateLeft {
+    /// Name of the state.
+    pub name: String,
+    /// Least reserve of its binding checks.
+    pub reserve: f64,
+    /// The check that leaves so little; `None` = nothing is checked in it.
+    pub held_by: Option<Check>,
 }
 
 /// What stands can do.

@@ -124,7 +124,7 @@ impl<'a> Situation<'a> {
     }
 
     /// The same with stands in the states that do not pass without.
-    fn relieved(&self, standing: &Standing, order: Option<&OrderAnswer>) -> Self {
+    pub(crate) fn relieved(&self, standing: &Standing, order: Option<&OrderAnswer>) -> Self {
         let mut states = self.states.clone();
         for (k, ledger) in self.ledgers(order).into_iter().enumerate().filter(|(k, _)| standing.relieves(*k))
         {
@@ -135,7 +135,7 @@ impl<'a> Situation<'a> {
     }
 
     /// The masses of every state, in the order that a plan adopted.
-    fn ledgers(&self, order: Option<&OrderAnswer>) -> Vec<Ledger> {
+    pub(crate) fn ledgers(&self, order: Option<&OrderAnswer>) -> Vec<Ledger> {
         let given = (0..self.job.steps.len()).collect();
         let order = order.filter(|o| o.adopted).map_or(given, |o| o.steps.clone());
         let mut ledgers = vec![Ledger::raised(self.vehicle, self.job)];
@@ -147,7 +147,7 @@ impl<'a> Situation<'a> {
         ledgers
     }
 
-    fn on(&self, mut ledger: Ledger, places: &[usize], load: Force) -> Ledger {
+    pub(crate) fn on(&self, mut ledger: Ledger, places: &[usize], load: Force) -> Ledger {
         for k in places {
             let place = &self.vehicle.stand_places[*k];
             let tolerance = Length::metres(self.limits.get(Name::Placing));
@@ -193,14 +193,7 @@ impl<'s, 'a> Bench<'s, 'a> {
             kit,
             stand: plan.placement,
             pads,
-            heights: Heights {
-                tops: plan.pads.each_ref().map(|p| p.height),
-                adapters: plan.pads.each_ref().map(|p| p.adapters.clone()),
-                touch: plan
-                    .pads
-                    .each_ref()
-                    .map(|p| situation.vehicle.lift_areas[p.area].underside - p.height),
-            },
+            heights: Heights::of(plan, situation.vehicle),
             ledgers: situation.ledgers(plan.order.as_ref()),
             from: first - 1,
             to: end + 1,

@@ -198,13 +198,18 @@ impl Ledger {
         Self { items, basis: bare.mass.basis }
     }
 
-    /// One part off or on.
-    pub fn take(&mut self, step: &Step) {
+    /// One part off or on. Tells which of its masses that undid, if any: it is counted no more.
+    pub fn take(&mut self, step: &Step) -> Option<usize> {
         let sign = match step {
             Step::Off(_) => -1.0,
             Step::On(_) => 1.0,
         };
-        change(&mut self.items, step.part(), sign);
+        change(&mut self.items, step.part(), sign)
+    }
+
+    /// Everything that is counted: the bare vehicle, the loads, then parts and stands as they came.
+    pub(crate) fn items(&self) -> &[Item] {
+        &self.items
     }
 
     /// A part of the weight carried by something else than the pads, at a point that may be off in plan by
@@ -226,7 +231,7 @@ fn item(part: &Part, sign: f64) -> Item {
 }
 
 /// A part that goes back on undoes its coming off, and the other way round: its own doubt goes with it.
-fn change(items: &mut Vec<Item>, part: &Part, sign: f64) {
+fn change(items: &mut Vec<Item>, part: &Part, sign: f64) -> Option<usize> {
     let change = item(part, sign);
     let undone = items.iter().skip(1).position(|i| {
         let same = |a: f64, b: f64| (a - b).abs() <= f64::EPSILON * a.abs();
@@ -238,6 +243,7 @@ fn change(items: &mut Vec<Item>, part: &Part, sign: f64) {
         }
         None => items.push(change),
     }
+    undone.map(|k| k + 1)
 }
 
 fn named(name: String, items: &[Item], basis: &Basis) -> State {
