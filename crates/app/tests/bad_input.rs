@@ -281,13 +281,23 @@ fn a_check_that_the_plan_does_not_hold() {
         ("pad-ratng", "pad-rating"),
         ("edge", "edge-distance"),
         ("pad-rating:front", "pad-rating:front-left"),
+        ("mas", "mass"),
+        ("mass@9", "mass"),
+        ("chance:capacity", "--chance"),
     ] {
         let output = run(folder.path(), &[&SHORT[..], &["--show-working", id]].concat());
         let said = String::from_utf8(output.stderr).unwrap();
         assert_eq!(output.status.code(), Some(2), "{id}");
         assert!(said.contains(id) && said.contains(near), "{id}: {said}");
-        assert!(said.lines().count() == 2 && said.len() < 300, "{said}");
+        assert!(said.lines().count() == 2 && said.len() < 320, "{said}");
     }
+    let output = run(folder.path(), &[&SHORT[..], &["--show-working", "list"]].concat());
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(said.contains("pad-rating:front-left") && said.contains("rock-push:rear-left"), "{said}");
+    let chance = ["--chance", "1600", "--show-working", "chance:capacity"];
+    let output = run(folder.path(), &[&SHORT[..], &chance[..]].concat());
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(said.contains("failed / samples") && said.contains("closed form"), "{said}");
 }
 
 #[test]

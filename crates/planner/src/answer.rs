@@ -328,16 +328,20 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
 ///
 /// It is concave in the centre's place and largest on a side of its box, which is looked at in small steps.
 fn greatest_within(set: &SupportSet, body: &Body) -> [Force; 4] {
+    round_the_box(body).fold([Force::ZERO; 4], |most, load| {
+        let range = set.load_range(&load);
+        core::array::from_fn(|i| range.as_ref().map_or(load.weight, |r| r[i].greatest).max(most[i]))
+    })
+}
+
+/// The weight at its greatest, at small steps round the box of its centre.
+pub(crate) fn round_the_box(body: &Body) -> impl Iterator<Item = Load> {
     const STEPS: u8 = 8;
     let weight = (body.mass + body.mass_tolerance).weight();
     let ([x, y], [dx, dy]) = (body.cg.plan().to_metres(), [0, 1].map(|k| body.cg_tolerance[k].to_metres()));
     let along = (0..=STEPS).map(|k| 2.0 * f64::from(k) / f64::from(STEPS) - 1.0);
     let sides = along.flat_map(|t| [[t, -1.0], [t, 1.0], [-1.0, t], [1.0, t]]);
-    sides.fold([Force::ZERO; 4], |most, [u, v]| {
-        let load = Load { weight, at: Place::metres([x + u * dx, y + v * dy]) };
-        let range = set.load_range(&load);
-        core::array::from_fn(|i| range.as_ref().map_or(weight, |r| r[i].greatest).max(most[i]))
-    })
+    sides.map(move |[u, v]| Load { weight, at: Place::metres([x + u * dx, y + v * dy]) })
 }
 
 fn settings(

@@ -345,6 +345,20 @@ fn so_can_chances_and_gains() {
         let scene = Scene { chances: chances.as_ref(), measure_next: Some(&gains), ..asked.scene(&limits) };
         figures::work_out(&name, &scene, &mut counts, &mut faults);
     }
+    // Somebody small where every lock is high: the arm does not reach.
+    let (_, mut lift, vehicle) = demo::pairs().swap_remove(0);
+    lift.rise.locks.drain(..lift.rise.locks.len() - 1);
+    let stature = planner::Measured::given(Length::metres(1.2), Length::ZERO);
+    let task = |posture| Task { name: "reaching".into(), posture, during: vec![], forces: vec![] };
+    let job = Job {
+        people: vec![planner::job::Person { name: "small".into(), stature }],
+        tasks: [Posture::StandingUnder, Posture::StandingAtWheel, Posture::SeatedAtWheel].map(task).to_vec(),
+        ..Job::default()
+    };
+    if let Ok(plan) = plan(&lift, &vehicle, &job, &limits) {
+        let asked = Asked { lift, vehicle, job, plan, origin: Origin::Planned };
+        figures::work_out("small", &asked.scene(&limits), &mut counts, &mut faults);
+    }
     end(&faults);
     let missed: Vec<_> = figures::KINDS.iter().filter(|k| !counts.contains_key(**k)).collect();
     assert!(missed.is_empty(), "never met: {missed:?} of {counts:?}");

@@ -16,6 +16,7 @@ mod loss;
 mod named;
 mod order;
 mod push;
+mod scales;
 mod springs;
 mod stand;
 mod steps;

@@ -3,7 +3,7 @@
 use statics::{Body, Force, Length, Load, Normal, Push, SupportSet};
 
 use super::{Accounts, Balance};
-use crate::answer::fixed_setup;
+use crate::answer::{fixed_setup, round_the_box};
 use crate::heights::Heights;
 use crate::lift::Corner;
 use crate::plan::{Plan, Standing, StandsAnswer};
@@ -33,16 +33,19 @@ impl<'a> Accounts<'a> {
     #[must_use]
     pub fn lever(&self, corner: Corner, greatest: bool) -> Option<[Corner; 2]> {
         let (set, body) = self.standing(0)?;
-        let (i, load) = (corner.index(), body.load());
-        let others: Vec<usize> = (0..4).filter(|k| *k != i).collect();
-        if !greatest && set.less(i)?.load_range(&load).is_some() {
-            return None;
-        }
-        let pairs = [[0, 1], [0, 2], [1, 2]].map(|[a, b]| [others[a], others[b]]);
-        let shares = pairs.into_iter().filter_map(|[j, k]| Some(([j, k], triple(&set, [i, j, k], &load)?)));
-        let sense = if greatest { 1.0 } else { -1.0 };
-        let best = shares.max_by(|a, b| (sense * a.1).total_cmp(&(sense * b.1)))?;
-        Some(best.0.map(|k| Corner::ALL[k]))
+        lever(&set, corner.index(), &body.load(), greatest)
+    }
+
+    /// Where in its box the centre is when a pad carries most by statics, as raised, and the two pads with it; without
+    /// two the whole weight counts.
+    #[must_use]
+    pub fn uneven(&self, corner: Corner) -> Option<([f64; 2], Option<[Corner; 2]>)> {
+        let (set, body) = self.standing(0)?;
+        let i = corner.index();
+        let most = |load: &Load| set.load_range(load).map_or(load.weight, |r| r[i].greatest).to_newtons();
+        let load = round_the_box(&body).max_by(|a, b| most(a).total_cmp(&most(b)))?;
+        let with = set.load_range(&load).and_then(|_| lever(&set, i, &load, true));
+        Some((load.at.to_metres(), with))
     }
 
     /// The worst normal of an edge of the three pads that are left without one.
@@ -106,17 +109,19 @@ impl<'a> Accounts<'a> {
         Some(Balance { set, push, found })
     }
 
-    /// The same of a task's force, or of a person's push where none is named, with one arm free to swing.
+    /// The same of a task's force, or of a person's push where none is named; with one arm free to swing, if named.
     #[must_use]
     pub fn balance_unlocked(
         &self,
         state: usize,
-        lost: Corner,
+        lost: Option<Corner>,
         of: Option<(usize, usize)>,
     ) -> Option<Balance> {
-        let (set, body) = self.standing(state)?;
-        let line = self.situation.arm_free(&self.stand, &self.pads, lost.index())?;
-        let set = set.with_resistance(lost.index(), line);
+        let (mut set, body) = self.standing(state)?;
+        if let Some(lost) = lost {
+            let line = self.situation.arm_free(&self.stand, &self.pads, lost.index())?;
+            set = set.with_resistance(lost.index(), line);
+        }
         let shakes = self.situation.shakes();
         let own = |p: &&PushCase| of.is_none_or(|of| (p.task, p.force) == of);
         let cases = if of.is_some() { &self.situation.pushes } else { &shakes };
@@ -156,6 +161,19 @@ impl<'a> Accounts<'a> {
         other.stands = Some(StandsAnswer::Serve(Box::new(changed)));
         Some((Self { situation, all_relieved: true, ..self.clone() }, other))
     }
+}
+
+/// The two contacts with which one carries its greatest (else its least) load; `None` if that is nothing.
+fn lever(set: &SupportSet, i: usize, load: &Load, greatest: bool) -> Option<[Corner; 2]> {
+    let others: Vec<usize> = (0..4).filter(|k| *k != i).collect();
+    if !greatest && set.less(i)?.load_range(load).is_some() {
+        return None;
+    }
+    let pairs = [[0, 1], [0, 2], [1, 2]].map(|[a, b]| [others[a], others[b]]);
+    let shares = pairs.into_iter().filter_map(|[j, k]| Some(([j, k], triple(set, [i, j, k], load)?)));
+    let sense = if greatest { 1.0 } else { -1.0 };
+    let best = shares.max_by(|a, b| (sense * a.1).total_cmp(&(sense * b.1)))?;
+    Some(best.0.map(|k| Corner::ALL[k]))
 }
 
 /// Share of the first of three contacts that carry a load alone; `None` if they are on one line or one would pull.

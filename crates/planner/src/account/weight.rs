@@ -7,6 +7,8 @@ use crate::job::Step;
 use crate::moment::{Item, extreme};
 use crate::plan::{Plan, Standing, StandsAnswer};
 use crate::state::Ledger;
+use crate::vehicle::Weight;
+use crate::weigh::{axle_items, wheel_items};
 
 /// Whose mass it is.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -45,6 +47,20 @@ pub struct Farthest {
     pub places: Vec<f64>,
 }
 
+impl Farthest {
+    fn of(items: &[Item], axis: usize, sense: f64) -> Self {
+        let level = extreme(items, axis, sense);
+        let helps = |i: &Item| {
+            let x = i.at[axis] + sense * i.sign * i.at_tolerance[axis];
+            sense * i.sign * (x - level) > 0.0
+        };
+        Self {
+            masses: items.iter().map(|i| if helps(i) { 1.0 } else { -1.0 }).collect(),
+            places: items.iter().map(|i| sense * i.sign).collect(),
+        }
+    }
+}
+
 impl Accounts<'_> {
     /// Every mass of a plan's state, as it is counted.
     #[must_use]
@@ -57,17 +73,20 @@ impl Accounts<'_> {
     /// the other way (1) along the axis aft, left, up of that index.
     #[must_use]
     pub fn farthest(&self, plan: &Plan, state: usize, axis: usize, sense: f64) -> Farthest {
-        let (ledger, _) = self.ledger(plan, state);
-        let items = ledger.items();
-        let level = extreme(items, axis, sense);
-        let helps = |i: &Item| {
-            let x = i.at[axis] + sense * i.sign * i.at_tolerance[axis];
-            sense * i.sign * (x - level) > 0.0
+        Farthest::of(self.ledger(plan, state).0.items(), axis, sense)
+    }
+
+    /// The same of the vehicle alone, as its wheels or axles were weighed; `None` where they were not.
+    #[must_use]
+    pub fn farthest_on_scales(&self, axis: usize, sense: f64) -> Option<Farthest> {
+        let vehicle = self.situation.vehicle;
+        let (base, wheels) = (&vehicle.wheelbase, &vehicle.wheels);
+        let items = match &vehicle.weight {
+            Weight::WheelLoads(loads) => wheel_items(loads, base, [wheels.track_front, wheels.track_rear]),
+            Weight::AxleLoads { front, rear } => axle_items([front, rear], base).to_vec(),
+            Weight::TotalAndShare { .. } | Weight::Total(_) => return None,
         };
-        Farthest {
-            masses: items.iter().map(|i| if helps(i) { 1.0 } else { -1.0 }).collect(),
-            places: items.iter().map(|i| sense * i.sign).collect(),
-        }
+        Some(Farthest::of(&items, axis, sense))
     }
 
     fn ledger(&self, plan: &Plan, state: usize) -> (Ledger, Vec<Whose>) {

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use planner::height::TaskHeight;
 use planner::lift::Corner;
-use planner::plan::{Standing, StandsAnswer, Unit};
+use planner::plan::{Remark, Standing, StandsAnswer, Unit};
 use planner::{Chance, Chances};
 use sheets::{Axis, Figure, Scene, Units};
 use statics::{Force, Length};
@@ -12,7 +12,7 @@ use statics::{Force, Length};
 use super::{BOTH, end_fault, in_units, steps_fault};
 
 /// Every kind of figure, by the first word of its name.
-pub(crate) const KINDS: [&str; 38] = [
+pub(crate) const KINDS: [&str; 42] = [
     "mass",
     "mass-off",
     "centre",
@@ -51,6 +51,10 @@ pub(crate) const KINDS: [&str; 38] = [
     "chance",
     "chance-error",
     "gain",
+    "stand-load",
+    "uneven-seat",
+    "shake-held",
+    "without-plate",
 ];
 
 /// Works every figure out in both systems; counts them by kind and collects what is wrong.
@@ -80,8 +84,13 @@ pub(crate) fn fault(scene: &Scene<'_>, figure: Figure, units: Units) -> Option<S
     let (planned, near) = in_units(planned, unit, units);
     // Half the last place in which the figure is told: tenths of a push, and of a reserve that is a quotient.
     let near = match figure {
-        Figure::OrderGiven | Figure::OrderBest | Figure::Gain(_) => 0.05,
-        _ if unit == Unit::Push => 0.05,
+        Figure::OrderGiven | Figure::OrderBest | Figure::Gain(_) | Figure::WithoutPlate => 0.05,
+        // A push may be large beside what lever it has: told in whole newtons, or pounds-force.
+        _ if unit == Unit::Push => 0.05 + 5e-6 * planned.abs(),
+        // A pad and two others may make a thin triangle: told in whole kilograms or pounds.
+        Figure::LoadLeast(_) | Figure::LoadGreatest(_) | Figure::PadLostLoad(_) | Figure::UnevenSeat(_) => {
+            0.5
+        }
         _ => near,
     };
     steps_fault(&working, planned == 0.0).or_else(|| end_fault(&working, (planned, near)))
@@ -174,6 +183,13 @@ fn held(scene: &Scene<'_>, figure: Figure) -> Option<(f64, Unit)> {
         Figure::StandHeight(k) => length(*standing(scene)?.heights.get(k)?),
         Figure::StandLeast => load(standing(scene)?.least),
         Figure::StandMost => load(standing(scene)?.most),
+        Figure::StandLoad => load(standing(scene)?.load),
+        Figure::UnevenSeat(c) => plan.conditions.iter().find_map(|r| match r {
+            Remark::UnevenSeat { corner, greatest, .. } if *corner == c => load(*greatest),
+            _ => None,
+        }),
+        Figure::ShakeHeld => push(plan.losses.locks.first()?.left.first()?.engaged?),
+        Figure::WithoutPlate => Some((plan.without_plate.as_ref()?.worst_reserve, Unit::Ratio)),
         Figure::OrderGiven => Some((plan.order.as_ref()?.given_reserve, Unit::Ratio)),
         Figure::OrderBest => Some((plan.order.as_ref()?.best_reserve, Unit::Ratio)),
         Figure::Chance(k) => Some((chance(scene, k)?.chance, Unit::Gravity)),

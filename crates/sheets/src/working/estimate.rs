@@ -133,3 +133,22 @@ pub(super) fn range(s: &mut Sums, task: &Task<'_>, c: Corner, greatest: bool) {
     let share = lever(s, task, c, with, &centre);
     s.step(Kind::Mass, format!("{word} load = share \u{d7} mass"), format!("{share} \u{d7} {mass}"));
 }
+
+/// The most that statics let a pad carry when mass and centre of gravity may be off and the pads touch unevenly.
+pub(super) fn uneven(s: &mut Sums, task: &Task<'_>, c: Corner) {
+    let found = task.scene.plan.states.first().zip(task.accounts.uneven(c));
+    let Some((answer, (at, with))) = found else { return };
+    let mass = s.mass(format!("mass {}", answer.name), answer.mass.value);
+    let off = s.mass("tolerance of the mass", answer.mass.tolerance);
+    let mass = s.step(Kind::Mass, "greatest mass = mass + tolerance", format!("{mass} + {off}"));
+    let Some(with) = with else {
+        s.note("At some place of its box the centre of gravity is not between the pads: the whole weight counts.");
+        s.step(Kind::Mass, "load = greatest mass", format!("1 \u{d7} {mass}"));
+        return;
+    };
+    s.note("Looked for in small steps round the box of the centre of gravity: here the pad carries most, with two others alone.");
+    let axes = ["ahead of the column line", "left of the centre line"];
+    let centre = s.place("that place of the centre of gravity", axes, at);
+    let share = lever(s, task, c, with, &centre);
+    s.step(Kind::Mass, "load = share \u{d7} greatest mass", format!("{share} \u{d7} {mass}"));
+}

@@ -3,6 +3,7 @@
 use planner::height::{AtWork, TaskHeight};
 use planner::job::Posture;
 use planner::lift::Corner;
+use planner::plan::Remark;
 use planner::work::{StateForce, WorkAnswer};
 use planner::{Chance, Chances};
 use statics::{Force, Length};
@@ -32,6 +33,14 @@ impl Axis {
             Self::Aft => "aft",
             Self::Left => "left",
             Self::Up => "up",
+        }
+    }
+
+    pub(super) const fn index(self) -> usize {
+        match self {
+            Self::Aft => 0,
+            Self::Left => 1,
+            Self::Up => 2,
         }
     }
 
@@ -123,6 +132,14 @@ pub enum Figure {
     StandLeast,
     /// The most.
     StandMost,
+    /// The load with which they are checked.
+    StandLoad,
+    /// What a pad may carry where the pads touch unevenly and weight may be off.
+    UnevenSeat(Corner),
+    /// What is withstood of a person's push at the height of the shake.
+    ShakeHeld,
+    /// What geometry alone would leave, without the plate.
+    WithoutPlate,
     /// What the given order of the steps leaves.
     OrderGiven,
     /// What the best leaves.
@@ -160,8 +177,14 @@ pub(crate) fn all(scene: &Scene<'_>) -> Vec<Figure> {
     found.extend(forces(scene));
     if let Some(standing) = words::standing(scene) {
         found.extend((0..standing.places.len()).map(Figure::StandHeight));
-        found.extend([Figure::StandLeast, Figure::StandMost]);
+        found.extend([Figure::StandLeast, Figure::StandMost, Figure::StandLoad]);
     }
+    found.extend(plan.conditions.iter().filter_map(|c| match c {
+        Remark::UnevenSeat { corner, .. } => Some(Figure::UnevenSeat(*corner)),
+        _ => None,
+    }));
+    found.extend(shake(scene).map(|_| Figure::ShakeHeld));
+    found.extend(plan.without_plate.as_ref().map(|_| Figure::WithoutPlate));
     if plan.order.is_some() {
         found.extend([Figure::OrderGiven, Figure::OrderBest]);
     }
@@ -232,6 +255,12 @@ fn unloads(scene: &Scene<'_>, of: &WorkAnswer, at: &StateForce) -> bool {
         && scene.plan.states.get(at.state).is_some_and(|s| all(&s.loads))
 }
 
+/// What must be withstood of a person's push, where what is withstood is told and has an end.
+fn shake(scene: &Scene<'_>) -> Option<Force> {
+    let left = scene.plan.losses.locks.first()?.left.iter().find(|l| l.of.is_none())?;
+    left.engaged.map(|_| left.needed)
+}
+
 fn chances<'a>(scene: &Scene<'a>) -> &'a [Chance] {
     match scene.chances {
         Some(Chances::Told(all)) => all,
@@ -293,6 +322,10 @@ impl Figure {
             Self::StandHeight(k) => at("stand-height", k),
             Self::StandLeast => "stand-least".into(),
             Self::StandMost => "stand-most".into(),
+            Self::StandLoad => "stand-load".into(),
+            Self::UnevenSeat(c) => of("uneven-seat", c),
+            Self::ShakeHeld => "shake-held".into(),
+            Self::WithoutPlate => "without-plate".into(),
             Self::OrderGiven => "order-given".into(),
             Self::OrderBest => "order-best".into(),
             Self::Chance(k) => check("chance", k),
@@ -397,6 +430,12 @@ impl Figure {
             Self::StandHeight(k) => format!("height of stand {}", k + 1),
             Self::StandLeast => "least load of each stand".into(),
             Self::StandMost => "greatest load of each stand".into(),
+            Self::StandLoad => "load of each stand with which the states are checked".into(),
+            Self::UnevenSeat(c) => {
+                format!("most that {} may carry if the pads touch unevenly, weight at its worst", pad(c))
+            }
+            Self::ShakeHeld => "what is withstood of a person's push at the height of the shake".into(),
+            Self::WithoutPlate => "least reserve that geometry alone would leave, without the plate".into(),
             Self::OrderGiven => "least that a state of the given order leaves".into(),
             Self::OrderBest => "least that a state of the best order leaves".into(),
             Self::Chance(k) => format!("chance that it fails: {}", check(k)),
@@ -414,7 +453,7 @@ impl Figure {
             }
             Self::CentreUncertainty(..) => "JCGM 100 (GUM), inputs independent",
             Self::Load(..) | Self::FrontShare(_) => "rigid body on one-sided linear springs; derived",
-            Self::LoadLeast(_) | Self::LoadGreatest(_) => {
+            Self::LoadLeast(_) | Self::LoadGreatest(_) | Self::UnevenSeat(_) => {
                 "statics alone; four pads are one too many (ASME DETC99 19753); derived"
             }
             Self::Reach(_)
@@ -427,7 +466,7 @@ impl Figure {
             Self::Lock(_) | Self::LockAlone(..) => {
                 "shares of the stature: Drillis and Contini 1966, seated ANSUR II (2012); choice: project default"
             }
-            Self::HeadRoom(..) => "stature and 25 mm of shoes; derived",
+            Self::HeadRoom(..) => "stature and working shoes; derived",
             Self::FromElbow(..) | Self::Stoop(..) | Self::OutOfReach(..) => {
                 "shares of the stature: Drillis and Contini 1966, seated ANSUR II (2012); derived"
             }
@@ -442,8 +481,11 @@ impl Figure {
             }
             Self::FirstUnloads(..) => "load estimate, straight lines in the force; derived",
             Self::ForceAngle(..) => "Papadopoulos and Rey, ICRA 1996",
-            Self::PullInstead(_) => "balance of forces within friction and ratings; derived",
-            Self::StandLeast | Self::StandMost => {
+            Self::WithoutPlate => "the best setup with the wheel anywhere; derived",
+            Self::PullInstead(_) | Self::ShakeHeld => {
+                "balance of forces within friction and ratings; derived"
+            }
+            Self::StandLeast | Self::StandMost | Self::StandLoad => {
                 "moment sums with the stands' loads taken off, every check anew; derived"
             }
             Self::OrderGiven | Self::OrderBest => "moment sums of every state; derived",
@@ -543,6 +585,12 @@ pub(crate) fn worked(scene: &Scene<'_>, figure: Figure, units: Units) -> Option<
         Figure::StandHeight(k) => stand::height(s, task, words::standing(scene)?, k),
         Figure::StandLeast => stand::bound(s, task, words::standing(scene)?, false),
         Figure::StandMost => stand::bound(s, task, words::standing(scene)?, true),
+        Figure::StandLoad => stand::best(s, task, words::standing(scene)?),
+        Figure::UnevenSeat(c) => estimate::uneven(s, task, c),
+        Figure::ShakeHeld => loss::shake(s, task, shake(scene)?),
+        Figure::WithoutPlate => {
+            order::left(s, scene, &plan.without_plate.as_ref()?.worst, "without the plate");
+        }
         Figure::OrderGiven => order::leaves(s, scene, &plan.order.as_ref()?.given_states),
         Figure::OrderBest => order::leaves(s, scene, &plan.order.as_ref()?.best_states),
         Figure::Chance(k) => {

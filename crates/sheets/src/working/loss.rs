@@ -152,7 +152,7 @@ pub(super) fn rock_push(s: &mut Sums, task: &Task<'_>, lost: &PadLoss) {
 /// What is left of a force with one arm free to swing.
 pub(super) fn lock(s: &mut Sums, task: &Task<'_>, lost: &LockLoss, k: usize) {
     let Some(left) = lost.left.get(k) else { return };
-    let balance = task.accounts.balance_unlocked(left.state, lost.corner, left.of);
+    let balance = task.accounts.balance_unlocked(left.state, Some(lost.corner), left.of);
     let of = Withstood { balance, state: left.state, needed: left.needed, free: Some(lost.corner) };
     push::push(s, task, of);
     let fits = |f: Force| f >= left.needed;
@@ -165,4 +165,10 @@ pub(super) fn lock(s: &mut Sums, task: &Task<'_>, lost: &LockLoss, k: usize) {
     } else {
         format!("{needed} is needed: it does not hold.")
     });
+}
+
+/// What is withstood of a person's push at the height of the shake, all arms locked.
+pub(super) fn shake(s: &mut Sums, task: &Task<'_>, needed: Force) {
+    let balance = task.accounts.balance_unlocked(0, None, None);
+    push::push(s, task, Withstood { balance, state: 0, needed, free: None });
 }

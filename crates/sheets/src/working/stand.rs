@@ -59,6 +59,22 @@ pub(super) fn bound(s: &mut Sums, task: &Task<'_>, standing: &Standing, most: bo
     s.step(Kind::Mass, format!("{word} on each = the load asked about"), format!("1 \u{d7} {given}"));
 }
 
+/// The load with which the states on stands are checked: what is left there, just below and just above.
+pub(super) fn best(s: &mut Sums, task: &Task<'_>, standing: &Standing) {
+    let given = s.mass("load of each stand", standing.load.as_mass());
+    s.note(
+        "The load at which the least that is left is most; a hundredth less or more leaves less, or no more:",
+    );
+    for (word, part) in [("a hundredth below", 0.99), ("there", 1.0), ("a hundredth above", 1.01)] {
+        let Some((_, plan)) = task.accounts.at_stand_load(task.scene.plan, standing.load * part) else {
+            return;
+        };
+        let Some(check) = worst(&plan, standing) else { return };
+        super::order::left(s, task.scene, check, word);
+    }
+    s.step(Kind::Mass, "load on each = the load there", format!("1 \u{d7} {given}"));
+}
+
 /// Works out the check that leaves least at a load, and what it leaves.
 fn just_met(s: &mut Sums, task: &Task<'_>, standing: &Standing, load: Force) -> Option<Num> {
     let (accounts, plan) = task.accounts.at_stand_load(task.scene.plan, load)?;

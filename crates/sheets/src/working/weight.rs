@@ -1,21 +1,11 @@
 //! Mass and centre of gravity of a state: moments of what is counted, its farthest ends, its uncertainty.
 
-use planner::account::{Counted, Whose};
-use planner::vehicle::Weight;
-use statics::Mass;
+use planner::account::{Counted, Farthest, Whose};
 
 use super::demand::Task;
 use super::figure::Axis;
+use super::scales;
 use super::steps::{Kind, Num, Sums};
-use crate::words::corner_name;
-
-const fn index(axis: Axis) -> usize {
-    match axis {
-        Axis::Aft => 0,
-        Axis::Left => 1,
-        Axis::Up => 2,
-    }
-}
 
 /// "mass of the seat, off".
 fn name(task: &Task<'_>, counted: &Counted) -> String {
@@ -41,37 +31,9 @@ fn summed(terms: impl Iterator<Item = (&'static str, String)>) -> String {
     all.join(" ").trim_start_matches("+ ").to_owned()
 }
 
-/// The loads on scales that make up the vehicle's mass, or its mass as it is given.
-fn of_vehicle(s: &mut Sums, task: &Task<'_>) -> (Vec<Num>, Num) {
-    let total = |s: &mut Sums, total: &planner::Measured<Mass>| {
-        let guess = if total.is_assumed() { " (assumed)" } else { "" };
-        s.mass(format!("mass of the vehicle alone{guess}"), total.value)
-    };
-    match &task.scene.vehicle.weight {
-        Weight::WheelLoads(loads) => {
-            let wheels: Vec<Num> = planner::lift::Corner::ALL
-                .iter()
-                .zip(loads)
-                .map(|(c, load)| s.mass(format!("load on the {} wheel", corner_name(*c)), load.value))
-                .collect();
-            let sum = wheels.iter().map(|w| w.0.as_str()).collect::<Vec<_>>().join(" + ");
-            let mass = s.step(Kind::Mass, "mass of the vehicle alone = sum of its wheels' loads", sum);
-            (wheels, mass)
-        }
-        Weight::AxleLoads { front, rear } => {
-            let axles = [("front", front), ("rear", rear)]
-                .map(|(n, m)| s.mass(format!("load on the {n} axle"), m.value));
-            let sum = format!("{} + {}", axles[0], axles[1]);
-            let mass = s.step(Kind::Mass, "mass of the vehicle alone = front axle + rear axle", sum);
-            (axles.to_vec(), mass)
-        }
-        Weight::TotalAndShare { total: all, .. } | Weight::Total(all) => (Vec::new(), total(s, all)),
-    }
-}
-
 /// Every mass that is counted, the vehicle's first.
 fn masses(s: &mut Sums, task: &Task<'_>, all: &[Counted]) -> Vec<Num> {
-    let mut found = vec![of_vehicle(s, task).1];
+    let mut found = vec![scales::of_vehicle(s, task).1];
     let rest = all.iter().skip(1).map(|c| s.mass(format!("mass of {}", name(task, c)), c.mass[0]));
     found.extend(rest);
     found
@@ -106,72 +68,14 @@ pub(super) fn mass_off(s: &mut Sums, task: &Task<'_>, state: usize) {
     );
 }
 
-/// Where the vehicle's own centre is along an axis, from what is known of its weight.
-fn own_place(s: &mut Sums, task: &Task<'_>, counted: &Counted, axis: Axis) -> Num {
-    let vehicle = task.scene.vehicle;
-    let from = axis.from();
-    let given = |s: &mut Sums, guess: &str| {
-        s.length(format!("centre of the vehicle alone, {from}{guess}"), counted.at[index(axis)][0])
-    };
-    let named = format!("centre of the vehicle alone, {from}");
-    match (&vehicle.weight, axis) {
-        (Weight::WheelLoads(_), Axis::Aft) => {
-            let (w, mass) = of_vehicle(s, task);
-            let base = s.length("wheelbase", vehicle.wheelbase.value);
-            s.step(
-                Kind::Length,
-                format!("{named} = wheelbase \u{d7} rear wheels / mass"),
-                format!("{base} \u{d7} ({} + {}) / {mass}", w[2], w[3]),
-            )
-        }
-        (Weight::WheelLoads(_), Axis::Left) => {
-            let (w, mass) = of_vehicle(s, task);
-            let front = s.length("front track", vehicle.wheels.track_front);
-            let rear = s.length("rear track", vehicle.wheels.track_rear);
-            s.step(
-                Kind::Length,
-                format!("{named} = (front track \u{d7} (left \u{2212} right) + rear track \u{d7} (left \u{2212} right)) / (2 \u{d7} mass)"),
-                format!("({front} \u{d7} ({} \u{2212} {}) + {rear} \u{d7} ({} \u{2212} {})) / (2 \u{d7} {mass})", w[0], w[1], w[2], w[3]),
-            )
-        }
-        (Weight::AxleLoads { .. }, Axis::Aft) => {
-            let (axles, mass) = of_vehicle(s, task);
-            let base = s.length("wheelbase", vehicle.wheelbase.value);
-            s.step(
-                Kind::Length,
-                format!("{named} = wheelbase \u{d7} rear axle / mass"),
-                format!("{base} \u{d7} {} / {mass}", axles[1]),
-            )
-        }
-        (Weight::TotalAndShare { .. } | Weight::Total(_), Axis::Aft) => {
-            let share = match &vehicle.weight {
-                Weight::TotalAndShare { front_share, .. } => front_share.clone(),
-                _ => planner::priors::front_share(vehicle.class, vehicle.drive),
-            };
-            let guess = if share.is_assumed() { " (assumed)" } else { "" };
-            let share = s.bare(format!("share of the front axle{guess}"), share.value);
-            let base = s.length("wheelbase", vehicle.wheelbase.value);
-            s.step(
-                Kind::Length,
-                format!("{named} = wheelbase \u{d7} (1 \u{2212} share of the front axle)"),
-                format!("{base} \u{d7} (1 \u{2212} {share})"),
-            )
-        }
-        (_, Axis::Left) => given(s, " (assumed)"),
-        (_, Axis::Up) => {
-            let assumed = vehicle.cg_height.as_ref().is_none_or(planner::Measured::is_assumed);
-            given(s, if assumed { " (assumed)" } else { "" })
-        }
-    }
-}
-
 /// Every place that is counted along an axis, the vehicle's first.
 fn places(s: &mut Sums, task: &Task<'_>, all: &[Counted], axis: Axis) -> Vec<Num> {
-    let mut found: Vec<Num> = all.first().map(|own| own_place(s, task, own, axis)).into_iter().collect();
+    let mut found: Vec<Num> =
+        all.first().map(|own| scales::own_place(s, task, own, axis)).into_iter().collect();
     let rest = all
         .iter()
         .skip(1)
-        .map(|c| s.length(format!("{}, {}", name(task, c), axis.from()), c.at[index(axis)][0]));
+        .map(|c| s.length(format!("{}, {}", name(task, c), axis.from()), c.at[axis.index()][0]));
     found.extend(rest);
     found
 }
@@ -197,51 +101,79 @@ pub(super) fn centre(s: &mut Sums, task: &Task<'_>, state: usize, axis: Axis) ->
     )
 }
 
-/// How far the centre may be off: the farther of its two ends.
-pub(super) fn centre_off(s: &mut Sums, task: &Task<'_>, state: usize, axis: Axis) {
-    let all = task.accounts.counted(task.scene.plan, state);
-    let centre = centre(s, task, state, axis);
-    let (masses, places) = (masses(s, task, &all), places(s, task, &all, axis));
-    s.note("Every mass and place may be off, each by its own; here each at the end that puts the centre farthest.");
-    let offs: Vec<[Num; 2]> = all
-        .iter()
-        .map(|c| {
-            let name = name(task, c);
-            let mass = s.mass(format!("mass of {name} may be off by"), c.mass[1]);
-            [mass, s.length(format!("centre of {name} may be off by"), c.at[index(axis)][1])]
-        })
-        .collect();
+/// A mass at a place as printed, each with what it may be off.
+pub(super) struct Term {
+    pub(super) sign: &'static str,
+    pub(super) mass: [Num; 2],
+    pub(super) place: [Num; 2],
+    /// Whether it may be nothing at the least: it may be off by more than itself.
+    pub(super) vanishes: bool,
+}
+
+/// How far a centre may be off: the farther of its two ends, `farthest` telling the ends of every term.
+pub(super) fn farther_end(
+    s: &mut Sums,
+    terms: &[Term],
+    centre: &Num,
+    (name, axis): (&str, Axis),
+    farthest: impl Fn(f64) -> Option<Farthest>,
+) -> Num {
+    let plus = |end: f64| if end < 0.0 { "\u{2212}" } else { "+" };
     let ends = [(1.0, axis.ways()[1]), (-1.0, axis.ways()[0])].map(|(sense, way)| {
-        let ends = task.accounts.farthest(task.scene.plan, state, axis_index(axis), sense);
-        let plus = |end: f64| if end < 0.0 { "\u{2212}" } else { "+" };
+        let Some(ends) = farthest(sense) else { return centre.clone() };
         let mass = |k: usize| {
-            let sum = format!("{} {} {}", masses[k], plus(ends.masses[k]), offs[k][0]);
-            // What may be off by more than itself is nothing at the least.
-            let none = ends.masses[k] < 0.0 && all[k].mass[1] > all[k].mass[0];
+            let sum = format!("{} {} {}", terms[k].mass[0], plus(ends.masses[k]), terms[k].mass[1]);
+            let none = ends.masses[k] < 0.0 && terms[k].vanishes;
             if none { format!("greatest({sum}; 0)") } else { format!("({sum})") }
         };
-        let moments = (0..all.len()).map(|k| {
-            (
-                sign(&all[k]),
-                format!("{} \u{d7} ({} {} {})", mass(k), places[k], plus(ends.places[k]), offs[k][1]),
-            )
-        });
-        let weights = (0..all.len()).map(|k| (sign(&all[k]), mass(k)));
+        let moment = |k: usize| {
+            let [place, off] = &terms[k].place;
+            format!("{} \u{d7} ({place} {} {off})", mass(k), plus(ends.places[k]))
+        };
+        let moments = (0..terms.len()).map(|k| (terms[k].sign, moment(k)));
+        let weights = (0..terms.len()).map(|k| (terms[k].sign, mass(k)));
         s.step(
             Kind::Length,
-            format!("farthest {way} = sum of mass \u{d7} place / sum of mass, each at that end"),
+            format!("{name}, farthest {way} = sum of mass \u{d7} place / sum of mass, each at that end"),
             format!("({}) / ({})", summed(moments), summed(weights)),
         )
     });
     s.step(
         Kind::Length,
-        "may be off by = the greater of the two distances from the centre",
+        format!("{name} may be off by = the greater of the two distances from it"),
         format!("greatest({} \u{2212} {centre}; {centre} \u{2212} {})", ends[0], ends[1]),
-    );
+    )
 }
 
-const fn axis_index(axis: Axis) -> usize {
-    index(axis)
+/// How far the centre may be off.
+pub(super) fn centre_off(s: &mut Sums, task: &Task<'_>, state: usize, axis: Axis) {
+    let all = task.accounts.counted(task.scene.plan, state);
+    let Some(first) = all.first() else { return };
+    s.note("Every mass and place may be off, each by its own; here each at the end that puts the centre farthest.");
+    let own = scales::own_off(s, task, first, axis);
+    if all.len() == 1 {
+        s.step(Kind::Length, "may be off by = as that of the vehicle alone", format!("1 \u{d7} {own}"));
+        return;
+    }
+    let centre = centre(s, task, state, axis);
+    let (masses, places) = (masses(s, task, &all), places(s, task, &all, axis));
+    let term = |(k, c): (usize, &Counted)| {
+        let name = name(task, c);
+        let off = s.mass(format!("mass of {name} may be off by"), c.mass[1]);
+        let away = match c.whose {
+            Whose::Vehicle => own.clone(),
+            _ => s.length(format!("centre of {name} may be off by"), c.at[axis.index()][1]),
+        };
+        Term {
+            sign: sign(c),
+            mass: [masses[k].clone(), off],
+            place: [places[k].clone(), away],
+            vanishes: c.mass[1] > c.mass[0],
+        }
+    };
+    let terms: Vec<Term> = all.iter().enumerate().map(term).collect();
+    let farthest = |sense: f64| Some(task.accounts.farthest(task.scene.plan, state, axis.index(), sense));
+    farther_end(s, &terms, &centre, ("centre of gravity", axis), farthest);
 }
 
 /// Standard uncertainty of the centre, inputs independent.
@@ -257,8 +189,10 @@ pub(super) fn centre_uncertainty(s: &mut Sums, task: &Task<'_>, state: usize, ax
     for (k, c) in all.iter().enumerate() {
         let name = name(task, c);
         let by_mass = s.mass(format!("standard uncertainty of the mass of {name}"), c.mass[2]);
-        let by_place =
-            s.length(format!("standard uncertainty of the centre of {name}"), c.at[index(axis)][2]);
+        let by_place = match c.whose {
+            Whose::Vehicle => scales::own_uncertainty(s, task, c, axis),
+            _ => s.length(format!("standard uncertainty of the centre of {name}"), c.at[axis.index()][2]),
+        };
         squares.push(format!("(({} \u{2212} {centre}) / {mass} \u{d7} {by_mass})\u{b2}", places[k]));
         squares.push(format!("({} / {mass} \u{d7} {by_place})\u{b2}", masses[k]));
     }
