@@ -361,7 +361,7 @@ impl Figure {
         let task = |k: usize| match scene.plan.height.tasks.get(k).and_then(|t| scene.job.tasks.get(t.task?))
         {
             Some(task) => format!("task \"{}\"", task.name),
-            None => "the work (assumed)".into(),
+            None => "standing under it (assumed)".into(),
         };
         let person = |k: usize, p: usize| {
             let at = scene.plan.height.tasks.get(k).and_then(|t| t.people.get(p));
@@ -394,11 +394,19 @@ impl Figure {
             Self::Reach(c) => format!("reach of the arm under {}", pad(c)),
             Self::Swing(c) => format!("direction of the arm under {}, from straight ahead", pad(c)),
             Self::TestRaise => "rise of the test raise".into(),
-            Self::Lock(k) => format!("largest miss of the best height at the chosen lock, {}", task(k)),
-            Self::LockAlone(k, p) => {
-                format!("miss of the best height at the lock that would suit alone, {}", person(k, p))
+            Self::Lock(k) => {
+                let of = scene.plan.height.tasks.get(k);
+                format!(
+                    "why {}: the largest miss of anyone's best height there, {}",
+                    at_lock(of.and_then(|t| t.lock)),
+                    task(k)
+                )
             }
-            Self::WorkHeight(k) => format!("height of the work, {}", task(k)),
+            Self::LockAlone(k, p) => {
+                let alone = scene.plan.height.tasks.get(k).and_then(|t| t.people.get(p)?.alone);
+                format!("why {} alone: the miss of the best height there, {}", at_lock(alone), person(k, p))
+            }
+            Self::WorkHeight(k) => format!("height of underside or hubs at the lock, {}", task(k)),
             Self::PadsAtLock(k) => format!("height of the pads at the lock, {}", task(k)),
             Self::RoofRoom(k) => format!("room above the vehicle at the lock, {}", task(k)),
             Self::HeadRoom(k, p) => format!("head room of {}", person(k, p)),
@@ -494,6 +502,10 @@ impl Figure {
             Self::Gain(_) => "checked anew with what the tool leaves; derived",
         }
     }
+}
+
+pub(super) fn at_lock(lock: Option<usize>) -> String {
+    lock.map_or("full rise".into(), |l| format!("lock {}", l + 1))
 }
 
 fn person<'a>(scene: &Scene<'a>, k: usize, p: usize) -> Option<(&'a TaskHeight, &'a AtWork)> {

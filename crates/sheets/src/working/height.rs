@@ -8,6 +8,7 @@ use planner::person::share;
 use statics::Length;
 
 use super::demand::{Task, touch};
+use super::figure::at_lock;
 use super::steps::{Kind, Num, Sums};
 
 /// Rise of the carriages at which all pads touch.
@@ -57,7 +58,7 @@ fn up(s: &mut Sums, task: &Task<'_>, lock: Option<usize>, touch: &Num) -> Num {
 fn work_at(s: &mut Sums, task: &Task<'_>, posture: Posture, lock: Option<usize>, touch: &Num) -> Num {
     let vehicle = task.scene.vehicle;
     let up = up(s, task, lock, touch);
-    let at = lock.map_or("full rise".into(), |l| format!("lock {}", l + 1));
+    let at = at_lock(lock);
     match posture {
         Posture::StandingUnder => {
             let sill = s.length("sill above the floor", vehicle.sill_height);
@@ -172,7 +173,7 @@ pub(super) fn lock(s: &mut Sums, task: &Task<'_>, of: &TaskHeight, people: &[AtW
     let mut misses = Vec::new();
     for lock in asked {
         let work = work_at(s, task, of.posture, lock, &touch);
-        let at = lock.map_or("full rise".into(), |l| format!("lock {}", l + 1));
+        let at = at_lock(lock);
         let each: Vec<String> = ideals.iter().map(|best| format!("|{work} \u{2212} {best}|")).collect();
         misses.push(s.step(
             Kind::Length,
@@ -180,7 +181,7 @@ pub(super) fn lock(s: &mut Sums, task: &Task<'_>, of: &TaskHeight, people: &[AtW
             format!("greatest({})", each.join("; ")),
         ));
     }
-    let at = chosen.map_or("full rise".into(), |l| format!("lock {}", l + 1));
+    let at = at_lock(chosen);
     s.note(if by_stands(of, chosen) {
         "The stands decide: at no lock nearer to what suits do they reach."
     } else {

@@ -72,7 +72,7 @@ pub(crate) fn listed(scene: &Scene<'_>) -> String {
         page.hanging(&format!("  {name:<wide$}  "), &format!("{title}{several}"));
     }
     page.blank();
-    page.line("What is there state by state: NAME@1, NAME@2, ... A kind alone (pad-rating) is the worst, or the first.");
+    page.line("NAME@2 = in state 2. Without: the worst, or the first. A kind alone (pad-rating): likewise.");
     for (k, state) in scene.plan.states.iter().enumerate() {
         page.line(&format!("  @{}  {}", k + 1, state.name));
     }
@@ -80,4 +80,4 @@ pub(crate) fn listed(scene: &Scene<'_>) -> String {
 }
 
 /// Names wider than this push their own line only.
-const WIDE: usize = 34;
+const WIDE: usize = 36;
