@@ -151,9 +151,9 @@ impl<'a> Accounts<'a> {
         let StandsAnswer::Serve(standing) = plan.stands.as_ref()? else { return None };
         let ledgers = self.situation.ledgers(plan.order.as_ref());
         let mut states = self.situation.states.clone();
-        for k in standing.from..=standing.to {
-            let on = self.situation.on(ledgers.get(k)?.clone(), &standing.places, load);
-            states[k] = on.state(states[k].name.clone());
+        let carry = states.iter_mut().zip(ledgers).enumerate();
+        for (_, (state, ledger)) in carry.filter(|(k, _)| (standing.from..=standing.to).contains(k)) {
+            *state = self.situation.on(ledger, &standing.places, load).state(state.name.clone());
         }
         let situation = self.situation.with_states(states);
         let mut other = fixed_setup(&situation, plan);
