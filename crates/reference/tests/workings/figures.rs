@@ -87,9 +87,9 @@ pub(crate) fn fault(scene: &Scene<'_>, figure: Figure, units: Units) -> Option<S
         Figure::OrderGiven | Figure::OrderBest | Figure::Gain(_) | Figure::WithoutPlate => 0.05,
         // A push may be large beside what lever it has: told in whole newtons, or pounds-force.
         _ if unit == Unit::Push => 0.05 + 5e-6 * planned.abs(),
-        // A pad and two others may make a thin triangle: told in whole kilograms or pounds.
+        // A pad and two others may make a thin triangle, whose area loses digits of the printed places.
         Figure::LoadLeast(_) | Figure::LoadGreatest(_) | Figure::PadLostLoad(_) | Figure::UnevenSeat(_) => {
-            0.5
+            0.05 + 3e-4 * planned.abs()
         }
         _ => near,
     };

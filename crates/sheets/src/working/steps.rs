@@ -122,10 +122,13 @@ impl Sums {
         self.working.lines.push(Line::Note(text.into()));
     }
 
-    /// The next result is named by its formula up to the sign of equality.
+    /// The next result is named by its formula up to the sign of equality. What was worked out already is not
+    /// shown again.
     pub(super) fn step(&mut self, kind: Kind, formula: impl Into<String>, numbers: impl Into<String>) -> Num {
         let (step, num) = self.worked(kind, formula.into(), numbers.into());
-        self.working.lines.push(Line::Step(step));
+        if !self.working.steps().any(|known| *known == step) {
+            self.working.lines.push(Line::Step(step));
+        }
         num
     }
 

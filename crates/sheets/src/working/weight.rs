@@ -16,7 +16,7 @@ fn name(task: &Task<'_>, counted: &Counted) -> String {
         Whose::On(part) => format!("{part}, on"),
         Whose::Stand(place) => {
             let place = task.scene.vehicle.stand_places.get(*place).map_or("", |p| p.name.as_str());
-            format!("carried by the stand under \"{place}\"")
+            format!("what the stand under \"{place}\" carries")
         }
     }
 }
