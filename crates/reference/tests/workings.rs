@@ -236,8 +236,12 @@ fn with_tasks(job: Job, vehicle: &Vehicle) -> Job {
 
 fn end(faults: &[String]) {
     // One of each kind.
-    let kind =
-        |fault: &String| fault.split(", ").nth(1).and_then(|id| Some(id.split(':').next()?.to_owned()));
+    let kind = |fault: &String| {
+        fault
+            .split(", state ")
+            .next()
+            .and_then(|f| Some(f.rsplit(", ").next()?.split(':').next()?.to_owned()))
+    };
     let some: BTreeMap<_, &String> = faults.iter().map(|f| (kind(f), f)).collect();
     assert!(faults.is_empty(), "{} faults, such as {some:#?}", faults.len());
 }

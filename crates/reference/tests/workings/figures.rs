@@ -87,13 +87,20 @@ pub(crate) fn fault(scene: &Scene<'_>, figure: Figure, units: Units) -> Option<S
         Figure::OrderGiven | Figure::OrderBest | Figure::Gain(_) | Figure::WithoutPlate => 0.05,
         // A push may be large beside what lever it has: told in whole newtons, or pounds-force.
         _ if unit == Unit::Push => 0.05 + 5e-6 * planned.abs(),
-        // A pad and two others may make a thin triangle, whose area loses digits of the printed places.
+        // Where one pad hangs free the others may make a thin triangle, whose area loses digits of the printed places.
+        Figure::Load(_, k) if hangs(scene, k) => 0.05 + 3e-4 * planned.abs(),
+        Figure::FrontShare(k) if hangs(scene, k) => 0.03,
         Figure::LoadLeast(_) | Figure::LoadGreatest(_) | Figure::PadLostLoad(_) | Figure::UnevenSeat(_) => {
             0.05 + 3e-4 * planned.abs()
         }
         _ => near,
     };
     steps_fault(&working, planned == 0.0).or_else(|| end_fault(&working, (planned, near)))
+}
+
+/// Whether a pad carries nothing by the load estimate.
+fn hangs(scene: &Scene<'_>, state: usize) -> bool {
+    scene.plan.states.get(state).is_some_and(|s| s.loads.iter().any(|l| l.to_newtons() <= 1e-6))
 }
 
 const fn index(axis: Axis) -> usize {
