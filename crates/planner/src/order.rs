@@ -156,15 +156,14 @@ pub(crate) fn in_best_order(
         let answer = OrderAnswer { steps, given_reserve, best_reserve: given_reserve, bound, adopted: false };
         return Plan { order: Some(answer), ..given };
     };
-    let mut answer = OrderAnswer {
+    let answer = OrderAnswer {
         given_reserve,
         best_reserve: reached,
         bound: (!exact(&order)).then_some(order.bound),
-        adopted: plan.refusals.is_empty(),
+        adopted: !fails_in_a_state(&plan),
         steps: order.steps,
     };
     if !answer.adopted {
-        answer.adopted = false;
         return Plan { order: Some(answer), ..given };
     }
     plan.conditions.insert(0, Remark::InThisOrder);

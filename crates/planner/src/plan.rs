@@ -128,7 +128,7 @@ pub struct OrderAnswer {
     pub best_reserve: f64,
     /// Where the search was cut short: no order at the setup leaves more. `None` = this one is the best.
     pub bound: Option<f64>,
-    /// Whether it passes, and the plan's states and setup are those of this order.
+    /// Whether its states pass, and the plan's states and setup are those of this order.
     pub adopted: bool,
 }
 

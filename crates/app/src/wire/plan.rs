@@ -131,7 +131,7 @@ pub(crate) struct Order {
     pub(crate) best_reserve: f64,
     /// Above 16 steps in a run: no order at the setup leaves more; null if `best` is the best of all.
     pub(crate) reserve_bound: Option<f64>,
-    /// Whether the best order passes, and the plan is made for it.
+    /// Whether every state passes in the best order, and the plan is made for it.
     pub(crate) adopted: bool,
 }
 

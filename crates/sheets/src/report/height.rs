@@ -58,7 +58,7 @@ pub(super) fn write(page: &mut Page, scene: &Scene<'_>, units: Units) {
         let mut lock = None;
         for step in &steps {
             let name = scene.plan.states.get(step.state).map_or("", |s| s.name.as_str());
-            page.hanging(&format!("  {:<28}", fitted(name, 28)), &words::at_step(scene, step, &mut lock));
+            page.hanging(&format!("  {:<29}", fitted(name, 28)), &words::at_step(scene, step, &mut lock));
         }
     }
     page.blank();

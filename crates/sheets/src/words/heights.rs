@@ -116,6 +116,22 @@ pub(super) fn strained(scene: &Scene<'_>, task: usize, people: &[(usize, Strain)
     format!("{} {}. {}", task_height(scene, at, units), capital(&each.join("; ")), cure(scene, at, people))
 }
 
+/// That there is no room for somebody to stand under it, for a learner: where, and how much too low.
+pub(super) fn no_room(scene: &Scene<'_>, task: usize, people: &[(usize, Strain)], units: Units) -> String {
+    let Some(at) = scene.plan.height.tasks.get(task) else { return String::new() };
+    let named = at.task.and_then(|k| scene.job.tasks.get(k)).map_or("the work", |t| t.name.as_str());
+    let tallest = people.iter().filter_map(|(k, _)| at.people.get(*k));
+    let tallest = tallest.max_by(|a, b| a.pose.stoop.to_metres().total_cmp(&b.pose.stoop.to_metres()));
+    let Some(person) = tallest else { return String::new() };
+    format!(
+        "There is no room for \"{named}\": at the lock that can be used the underside is {} above the floor, {} below the \
+         head of {}, who cannot stand under it even bent double.",
+        units.length(at.work),
+        units.length(person.pose.stoop),
+        person.name,
+    )
+}
+
 /// Another lock where somebody alone would have one, else what keeps the lock where it is, else another posture.
 fn cure(scene: &Scene<'_>, task: &TaskHeight, people: &[(usize, Strain)]) -> String {
     let strained = || people.iter().filter_map(|(k, strain)| Some((task.people.get(*k)?, *strain)));
@@ -205,7 +221,10 @@ pub fn step_heights<'a>(scene: &Scene<'a>) -> Vec<StepHeight<'a>> {
 /// Lock, task and people of a state, a sentence each; the lock before it, for what changes.
 pub(crate) fn at_step(scene: &Scene<'_>, step: &StepHeight<'_>, before: &mut Option<usize>) -> String {
     let mut said = Vec::new();
-    for task in &step.tasks {
+    // What is done at the lock where it rests comes first.
+    let mut tasks = step.tasks.clone();
+    tasks.sort_by_key(|task| task.lock != *before);
+    for task in tasks {
         let Some(named) = task.task.and_then(|k| scene.job.tasks.get(k)) else { continue };
         let way = match (*before, task.lock) {
             (Some(from), Some(to)) if from < to => "up to ",

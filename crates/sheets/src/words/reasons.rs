@@ -62,6 +62,7 @@ pub fn refusals<'a>(scene: &Scene<'a>) -> Vec<Reason<'a>> {
             };
             (rank, c.reserve)
         }),
+        Reason::Posture(..) => (2, f64::NEG_INFINITY),
         _ => (0, f64::NEG_INFINITY),
     };
     found.sort_by(|a, b| {

@@ -29,8 +29,9 @@ pub fn why_not(scene: &Scene<'_>, units: Units) -> Option<String> {
     let tips =
         worst(|w| matches!(w, What::EdgeDistance(..) | What::TipRatio)).and_then(|c| tips(scene, c, units));
     let overloaded = || {
-        let kind = |w| matches!(w, What::Capacity | What::PadRating(_) | What::PairRating { .. });
-        worst(kind).map(|c| overloaded(scene, c, units))
+        let whole = worst(|w| w == What::Capacity);
+        let parts = || worst(|w| matches!(w, What::PadRating(_) | What::PairRating { .. }));
+        whole.or_else(parts).map(|c| overloaded(scene, c, units))
     };
     tips.or_else(overloaded).or_else(|| refusals(scene).first().map(|reason| plainly(scene, reason, units)))
 }
@@ -104,6 +105,19 @@ fn overloaded(scene: &Scene<'_>, check: &Check, units: Units) -> String {
 fn plainly(scene: &Scene<'_>, reason: &Reason<'_>, units: Units) -> String {
     let short = reason.short(scene, units);
     match reason {
+        Reason::Posture(task, people) => super::heights::no_room(scene, *task, people, units),
+        Reason::Fails(checks) if checks.first().is_some_and(|c| c.what == What::Ceiling) => {
+            let [air, limit] = checks.first().map_or_else(Default::default, |c| figures(c, units));
+            match checks.first() {
+                Some(c) if c.demand < 0.0 => format!(
+                    "It is too high for this bay: even at the lowest lock it would be {} higher than what is above it.",
+                    units.length(Length::metres(c.demand.abs()))
+                ),
+                _ => format!(
+                    "It is too high for this bay: even at the lowest lock only {air} is left above it, and {limit} must be."
+                ),
+            }
+        }
         Reason::Fails(checks) => match checks.first().and_then(|c| c.state) {
             None => format!("It does not fit: {short}"),
             state => format!("{} it does not stand as it must: {short}", when(scene, state)),
