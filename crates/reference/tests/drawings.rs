@@ -342,7 +342,7 @@ fn everybody_is_drawn_at_every_lock() {
     const PARTS: usize = 9;
     every(|made, _, drawing| {
         let tasks = &made.plan.height.tasks;
-        let mut at: Vec<(Option<usize>, planner::job::Posture)> = Vec::new();
+        let mut at: Vec<(Option<usize>, Posture)> = Vec::new();
         for task in tasks {
             if !at.contains(&(task.lock, task.posture)) {
                 at.push((task.lock, task.posture));
