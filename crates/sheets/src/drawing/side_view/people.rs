@@ -77,7 +77,7 @@ fn under(view: &View<'_, '_>, k: usize, of: usize) -> (f64, f64) {
         return (middle, 1.0);
     }
     let hip = middle + (count(k) - (count(of) - 1.0) / 2.0) * APART;
-    (hip, if k % 2 == 0 { -1.0 } else { 1.0 })
+    (hip, if k.is_multiple_of(2) { -1.0 } else { 1.0 })
 }
 
 /// Behind the rear wheel facing ahead, ahead of the front wheel facing back, then between the wheels; grip at the hub.
