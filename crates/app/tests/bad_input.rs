@@ -142,6 +142,12 @@ fn jobs_and_setups() {
     check("on_though_on", "job.toml", &[("[[doors]]", &format!("{}\n[[doors]]", on("rear axle beam")))]);
     let unknown = PARTS.replacen("after = [\"wing\"]", "after = [\"wings\"]", 1);
     check("unknown_part_first", "job.toml", &[("[[doors]]", &unknown)]);
+    let itself = steps(&off("wing")).replacen(
+        "\"0.6 m\"]\n\n[[steps]]",
+        "\"0.6 m\"]\nafter = [\"wing\"]\n\n[[steps]]",
+        1,
+    );
+    check("off_before_itself", "job.toml", &[("[[doors]]", &itself)]);
     let heavy = PARTS.replacen("\"150 kg\"", "\"1500 kg\"", 1);
     check("part_heavier_than_the_vehicle", "job.toml", &[("[[doors]]", &heavy)]);
     let task = "[[tasks]]\nname = \"hub off\"\nposture = \"standing at a wheel\"\nduring = [\"as raised\"]\n\

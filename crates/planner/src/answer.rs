@@ -49,7 +49,7 @@ pub fn plan(lift: &Lift, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Resul
 }
 
 /// The best setup with the given order of the steps, else with the best order, else with stands.
-fn whole_job(situation: &Situation) -> Plan {
+pub(crate) fn whole_job(situation: &Situation) -> Plan {
     let given = at_its_place(situation);
     let ordered = in_best_order(situation, given, |s, _| at_its_place(s));
     on_stands(situation, ordered, |s, _| at_its_place(s))
@@ -300,6 +300,9 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     let states =
         (0..situation.states.len()).map(|k| state_answer(situation, &stand, support, k, &checks)).collect();
     let height = working_height(situation, heights, test_raise, None);
+    for (refuses, remark) in height.strains() {
+        if refuses { &mut refusals } else { &mut conditions }.push(remark);
+    }
     Plan {
         verdict: Verdict::of(&refusals, &conditions),
         placement: stand,

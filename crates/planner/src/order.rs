@@ -168,17 +168,16 @@ pub(crate) fn in_best_order(
         };
         return Plan { order: Some(answer), ..given };
     };
-    let mut answer = OrderAnswer {
+    let answer = OrderAnswer {
         given_reserve,
         best_reserve: reached,
         given_states: states_left(&given),
         best_states: states_left(&plan),
         bound: (!exact(&order)).then_some(order.bound),
-        adopted: plan.refusals.is_empty(),
+        adopted: !fails_in_a_state(&plan),
         steps: order.steps,
     };
     if !answer.adopted {
-        answer.adopted = false;
         return Plan { order: Some(answer), ..given };
     }
     plan.conditions.insert(0, Remark::InThisOrder);

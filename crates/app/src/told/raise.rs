@@ -52,6 +52,7 @@ pub(crate) fn look_for(point: HoldPoint, outline: &Outline) -> Vec<&'static str>
         HoldPoint::StandsSet => {
             vec![
                 "Look: each stand where the plan puts it, screwed up until it bears; the lift is not lowered onto it.",
+                "From here until they are away: nobody goes under, and the lift is moved neither up nor down.",
             ]
         }
         HoldPoint::StandsAway => vec!["Look: every stand out from under it, and out of the way down."],

@@ -270,7 +270,19 @@ fn say(fault: &InputFault, units: Units, vehicle: &mut Document, job: Option<&mu
             message,
             "measure `length` in [outline] of the vehicle and `ahead` and `behind` in [bay] of the lift again, or take a longer bay",
         ),
-        (InputFault::State(StateFault::NoMass(_) | StateFault::CgLeaves(_)), Some(job)) => {
+        (
+            InputFault::State(
+                StateFault::NoMass { part: Some(part), .. } | StateFault::CgLeaves { part: Some(part), .. },
+            ),
+            Some(job),
+        ) => {
+            let help = "check `mass` and `at` of this part, and of what comes off before it; `at` is [behind the front axle, left of centre, above the ground]";
+            // The job's part is the one that is used where both name it.
+            if !job.error_at_part(part, &message, help) && !vehicle.error_at_part(part, &message, help) {
+                job.error_at(&["steps"], message, help);
+            }
+        }
+        (InputFault::State(StateFault::NoMass { .. } | StateFault::CgLeaves { .. }), Some(job)) => {
             job.error_at(&["steps"], message, "check masses and places of the parts and loads, here and in the vehicle's file");
         }
         (InputFault::State(StateFault::OffItsWheels(_)), Some(job)) => {
