@@ -74,14 +74,7 @@ impl Place {
 
     /// As it may be shown: the password of a database is not.
     pub(crate) fn shown(&self) -> String {
-        let text = self.text();
-        let parts = text.split_once("://").and_then(|(kind, rest)| Some((kind, rest.rsplit_once('@')?)));
-        match parts {
-            Some((kind, (user, rest))) => {
-                format!("{kind}://{}@{rest}", user.split(':').next().unwrap_or_default())
-            }
-            None => text,
-        }
+        records::shown_place(&self.text())
     }
 
     /// The file that it is.
@@ -249,7 +242,10 @@ fn explained(failure: &Failure) -> String {
         Failure::Damaged(_) => {
             "standfast book verify names all of it; restore a backup, or read what is left with `standfast book salvage`"
         }
-        Failure::BookExists(_) => "give another place with --book",
+        Failure::BookExists(_) | Failure::NoSuchKind(_) => "give another place with --book",
+        Failure::NotEncrypted(_) => {
+            "let the server encrypt, name its certificate with sslrootcert=FILE, or write sslmode=disable to send the book and its password in clear text"
+        }
         Failure::Unreachable(_) | Failure::Busy(_) => {
             "look with `standfast book show` whether it was done before asking again"
         }

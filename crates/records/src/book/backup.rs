@@ -116,7 +116,7 @@ impl Book {
         let store = Self::empty_store(place).await?;
         let mut tx = store.begin_writing().await?;
         if read::head(&mut tx).await? != Head::EMPTY {
-            return Err(Failure::BookExists(place.to_owned()));
+            return Err(Failure::book_exists(place));
         }
         let shop = take_in(&mut tx, backup).await?;
         write::head(&mut tx, shop.head).await?;
