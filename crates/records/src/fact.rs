@@ -73,8 +73,12 @@ pub enum Fact {
     PlanKept { plan: KeptPlan },
     /// A raise began.
     RaiseBegun { raise: RaiseNumber, plan: KeptPlan },
+    /// A raise was asked for and refused, for these reasons.
+    RaiseRefused { plan: KeptPlan, reasons: Vec<String> },
     /// A hold point was confirmed.
     PointConfirmed { raise: RaiseNumber, point: HoldPoint, judged: Option<Judged>, words: Option<String> },
+    /// A hold point was to be confirmed and was refused, by a check or by the lift's state.
+    PointRefused { raise: RaiseNumber, point: HoldPoint, judged: Option<Judged>, reasons: Vec<String> },
     /// Noise, or the vehicle moved.
     RaiseUpset { raise: RaiseNumber, sign: Sign, words: String },
     /// Something else was not right.
@@ -288,11 +292,14 @@ impl Fact {
             | Self::ReturnedToService { lift: l, .. } => vec![lift(l)],
             Self::VehicleEntered { vehicle, .. } => vec![Subject::Vehicle(vehicle.clone())],
             Self::VehicleMeasured(m) => vec![Subject::Vehicle(m.vehicle.clone())],
-            Self::PlanKept { plan } => vec![lift(&plan.lift), Subject::Vehicle(plan.vehicle.clone())],
+            Self::PlanKept { plan } | Self::RaiseRefused { plan, .. } => {
+                vec![lift(&plan.lift), Subject::Vehicle(plan.vehicle.clone())]
+            }
             Self::RaiseBegun { raise, plan } => {
                 vec![Subject::Raise(*raise), lift(&plan.lift), Subject::Vehicle(plan.vehicle.clone())]
             }
             Self::PointConfirmed { raise, .. }
+            | Self::PointRefused { raise, .. }
             | Self::RaiseUpset { raise, .. }
             | Self::NotRight { raise, .. }
             | Self::LockNotHeard { raise, .. }
@@ -312,10 +319,12 @@ impl Fact {
         match self {
             Self::LiftEntered { file, .. } | Self::VehicleEntered { file, .. } => vec![*file],
             Self::LiftExamined { paper, .. } => paper.iter().copied().collect(),
-            Self::PlanKept { plan } | Self::RaiseBegun { plan, .. } => {
+            Self::PlanKept { plan } | Self::RaiseBegun { plan, .. } | Self::RaiseRefused { plan, .. } => {
                 plan.inputs.values().copied().chain([plan.answer]).collect()
             }
-            Self::PointConfirmed { judged, .. } => judged.iter().map(|j| j.record).collect(),
+            Self::PointConfirmed { judged, .. } | Self::PointRefused { judged, .. } => {
+                judged.iter().map(|j| j.record).collect()
+            }
             _ => vec![],
         }
     }

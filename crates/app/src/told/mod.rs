@@ -18,7 +18,9 @@ pub(crate) type Outlines = BTreeMap<RaiseNumber, Outline>;
 pub(crate) async fn outlines(book: &Book, events: &[Event]) -> Result<Outlines, Failure> {
     let mut found = Outlines::new();
     for event in events {
-        let Fact::PointConfirmed { raise, .. } = event.fact else { continue };
+        let (Fact::PointConfirmed { raise, .. } | Fact::PointRefused { raise, .. }) = event.fact else {
+            continue;
+        };
         if found.contains_key(&raise) {
             continue;
         }
@@ -118,6 +120,16 @@ pub(crate) fn sentence(fact: &Fact, outlines: &Outlines) -> String {
         }
         Fact::RaiseBegun { raise, plan } => {
             format!("Raise {raise} begun: {} on {}{}.", plan.vehicle, plan.lift, job(&plan.job))
+        }
+        Fact::RaiseRefused { plan, reasons } => format!(
+            "REFUSED: a raise of {} on {}{}. {}",
+            plan.vehicle,
+            plan.lift,
+            job(&plan.job),
+            reasons.join(" ")
+        ),
+        Fact::PointRefused { raise, point, reasons, .. } => {
+            format!("Raise {raise}: REFUSED: {point}. {}", reasons.join(" "))
         }
         Fact::PointConfirmed { raise, point, words, .. } => {
             let outline = outlines.get(raise).cloned().unwrap_or_default();

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use records::{Act, CheckItem, HoldPoint, May, Outline, Role, Rules, may};
+use records::{Act, CheckItem, HoldPoint, LaterLock, May, Outline, Role, Rules, may};
 
 use super::raise::look_for;
 use crate::verb::book::{LIFTS, VEHICLES};
@@ -61,6 +61,7 @@ fn points() -> (Outline, Vec<HoldPoint>) {
         steps: vec!["rear axle off".into()],
         stands: Some((0, 1)),
         test_raise_millimetres: 200,
+        later: vec![LaterLock { after: 1, lock: 9 }],
     };
     let points = vec![
         P::Spotted,
@@ -76,6 +77,7 @@ fn points() -> (Outline, Vec<HoldPoint>) {
         P::StandsAway,
         P::AreaClear,
         P::OffLocks,
+        P::HeightReached(0),
         P::LocksReleased,
         P::FullyDown,
         P::ArmsClear,
@@ -87,7 +89,9 @@ fn points() -> (Outline, Vec<HoldPoint>) {
 fn hold_points(page: &mut String) {
     let (outline, points) = points();
     *page += "## Hold points\n\nIn this order; figures, parts, pads and stands are those of each plan, here an example. Each needs the one before. Noise or movement \
-        leads down and back to `pads-seated`; a lock that is not heard leaves only the way down and takes the lift out of service. Common practice, no source.\n\n\
+        leads down and back to `pads-seated`; a lock that is not heard leaves only the way down and takes the lift out of service. Where a later task has another lock, `area-clear`, `off-locks`, \
+        on the way down `locks-released`, then `height-2-reached` and `on-locks` lead to it, with stands away. A raise that is refused, and a point that a check of the \
+        vehicle or the state of the lift holds up, stand in the book. Common practice, no source.\n\n\
         | point | what is confirmed | what to look and listen for |\n|---|---|---|\n";
     for point in points {
         let _ = writeln!(
