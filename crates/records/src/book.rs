@@ -4,6 +4,7 @@ mod backup;
 mod lookup;
 mod pin;
 mod salvage;
+mod salvaged;
 mod verify;
 
 use std::sync::Arc;

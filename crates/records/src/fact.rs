@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 use crate::checklist::CheckItem;
 use crate::course::{HoldPoint, Outline};
 use crate::digest::Digest;
+use crate::event::Head;
 use crate::names::{
     DefectNumber, ExaminationNumber, IncidentNumber, LiftId, PersonId, RaiseNumber, Seq, VehicleId,
 };
@@ -98,6 +99,8 @@ pub enum Fact {
         raise: Option<RaiseNumber>,
         words: String,
     },
+    /// The book is what was whole of a damaged one, up to that head; what else could be read of it is a document.
+    Salvaged { intact: Head, others: u64, rest: Digest },
     /// An event is struck out.
     Corrected { event: Seq, words: String },
 }
@@ -270,6 +273,7 @@ impl Fact {
             Self::ShopOpened { .. }
             | Self::RulesChosen { .. }
             | Self::ClockSet { .. }
+            | Self::Salvaged { .. }
             | Self::ClockBehind { .. } => vec![],
             Self::PersonAdmitted(Admission { person: p, .. })
             | Self::Instructed(Instruction { person: p, .. })
@@ -319,6 +323,7 @@ impl Fact {
         match self {
             Self::LiftEntered { file, .. } | Self::VehicleEntered { file, .. } => vec![*file],
             Self::LiftExamined { paper, .. } => paper.iter().copied().collect(),
+            Self::Salvaged { rest, .. } => vec![*rest],
             Self::PlanKept { plan } | Self::RaiseBegun { plan, .. } | Self::RaiseRefused { plan, .. } => {
                 plan.inputs.values().copied().chain([plan.answer]).collect()
             }

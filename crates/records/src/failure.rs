@@ -37,6 +37,8 @@ pub enum Failure {
     Damaged(Vec<Fault>),
     /// What is to be restored is no whole backup.
     NotABackup(String),
+    /// What is to be restored was salvaged: a book is made of it only knowingly.
+    Salvage,
     /// The disk is full, or a limit of the file's size is reached.
     DiskFull(String),
     /// The book can only be read.
@@ -93,6 +95,7 @@ impl fmt::Display for Failure {
                 lines(f, &faults.iter().map(ToString::to_string).collect::<Vec<_>>())
             }
             Self::NotABackup(why) => write!(f, "This is no whole backup of a book: {why}."),
+            Self::Salvage => write!(f, "This was salvaged from a damaged book, and may lack events."),
             Self::DiskFull(words) => write!(f, "The disk is full; nothing was written ({words})."),
             Self::ReadOnly(words) => write!(f, "The book can only be read ({words})."),
             Self::Busy(words) => write!(f, "Another program held the book for too long ({words})."),
@@ -108,7 +111,11 @@ impl fmt::Display for PinFailure {
             Self::Wrong(person) => write!(f, "That is not the PIN of {person}."),
             Self::NoPin(person) => write!(f, "The book has no PIN of {person}."),
             Self::Locked(person, until) => {
-                write!(f, "Too many wrong PINs of {person}: locked until {until}.")
+                write!(
+                    f,
+                    "Too many wrong PINs of {person}: locked until {}.",
+                    until.strftime("%Y-%m-%d %H:%M:%S UTC")
+                )
             }
             Self::TooPlain => write!(f, "A PIN has 4 to 12 digits, not all the same."),
             Self::OtherBook(person) => write!(f, "{person} gave their PIN to another book."),

@@ -74,10 +74,12 @@ impl Progress {
         matches!(self.position, Position::TestHeight | Position::Raised | Position::OnLocks)
     }
 
-    /// Whether a lock could be missed now: the lift is on its way up.
+    /// Whether a lock could be missed now: the lift is on its way, from the test raise to its rest on the locks.
     #[must_use]
     pub fn is_going_up(&self) -> bool {
-        !self.going_down && matches!(self.next(), Some(P::Raised | P::OnLocks | P::HeightReached(_)))
+        let on_the_way =
+            |p| matches!(p, P::Shaken | P::PadRechecked(_) | P::Raised | P::OnLocks | P::HeightReached(_));
+        !self.going_down && self.next().is_some_and(on_the_way)
     }
 
     /// Whether the next point asks for a check of the vehicle as it is then: before each part comes off or goes on,

@@ -210,6 +210,7 @@ impl Shop {
             Fact::ShopOpened { .. }
             | Fact::PinSet { .. }
             | Fact::PinLocked { .. }
+            | Fact::Salvaged { .. }
             | Fact::ClockBehind { .. } => {}
             Fact::NotRight { .. }
             | Fact::PlanKept { .. }

@@ -239,7 +239,7 @@ fn raised_again_with_a_part_off_it_is_checked_as_it_is() {
 
 #[test]
 fn a_lock_not_heard_leaves_only_the_way_down_and_takes_the_lift_out_of_service() {
-    for last in [P::PadRechecked(3), P::Raised] {
+    for last in [P::TestRaised, P::PadRechecked(3), P::Raised] {
         let mut world = begun(outline());
         world.until("tech", last);
         let silent = Command::LockNotHeard { raise: RaiseNumber(1), words: "right column, third".into() };
@@ -260,7 +260,7 @@ fn a_lock_not_heard_leaves_only_the_way_down_and_takes_the_lift_out_of_service()
 #[test]
 fn a_lock_can_only_be_missed_on_the_way_up() {
     let silent = Command::LockNotHeard { raise: RaiseNumber(1), words: "left".into() };
-    for last in [P::Spotted, P::TestRaised, P::OnLocks, P::AreaClear] {
+    for last in [P::Spotted, P::ArmLocksEngaged, P::OnLocks, P::AreaClear] {
         let mut world = begun(outline());
         world.until("tech", last);
         assert_eq!(world.refused("tech", &silent), [Refusal::NotGoingUp(RaiseNumber(1))], "after {last}");

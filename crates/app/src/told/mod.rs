@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
-use records::{Book, Event, Fact, Failure, Finding, Outline, RaiseNumber, Rules, Seq, Sign, Subject};
+use records::{Book, Event, Fact, Failure, Finding, Outline, RaiseNumber, Rules, Seq, Sign};
 
 /// What each raise goes by: hold points are told by it.
 pub(crate) type Outlines = BTreeMap<RaiseNumber, Outline>;
@@ -24,11 +24,10 @@ pub(crate) async fn outlines(book: &Book, events: &[Event]) -> Result<Outlines, 
         if found.contains_key(&raise) {
             continue;
         }
-        let of_raise = book.events_about(&Subject::Raise(raise)).await?;
-        let begun = of_raise.into_iter().find_map(|e| match e.fact {
-            Fact::RaiseBegun { plan, .. } => Some(plan.outline),
+        let begun = match book.beginning_of(raise).await?.map(|e| e.fact) {
+            Some(Fact::RaiseBegun { plan, .. }) => Some(plan.outline),
             _ => None,
-        });
+        };
         found.insert(raise, begun.unwrap_or_default());
     }
     Ok(found)
@@ -86,7 +85,10 @@ pub(crate) fn sentence(fact: &Fact, outlines: &Outlines) -> String {
         }
         Fact::PinSet { person } => format!("{person} has a new PIN."),
         Fact::PinLocked { person, until } => {
-            format!("Too many wrong PINs of {person}: locked until {until}.")
+            format!(
+                "Too many wrong PINs of {person}: locked until {}.",
+                until.strftime("%Y-%m-%d %H:%M:%S UTC")
+            )
         }
         Fact::LiftEntered { sheet, .. } => {
             format!("Lift {} entered: {}, {}, {}.", sheet.lift, sheet.bay, sheet.maker, sheet.capacity)
@@ -153,6 +155,10 @@ pub(crate) fn sentence(fact: &Fact, outlines: &Outlines) -> String {
             let raise = raise.map(|r| format!(" in raise {r}")).unwrap_or_default();
             format!("Incident {number}{lift}{raise}: {words}")
         }
+        Fact::Salvaged { intact, others, .. } => format!(
+            "The book was salvaged from a damaged one: whole up to event {}, {others} later events are kept apart, others may be lost.",
+            intact.seq
+        ),
         Fact::Corrected { event, words } => format!("Event {event} is struck out: {words}"),
     }
 }

@@ -7,6 +7,7 @@ use records::{Act, CheckItem, HoldPoint, LaterLock, May, Outline, Role, Rules, m
 
 use super::raise::look_for;
 use crate::verb::book::{LIFTS, VEHICLES};
+use crate::verb::raise::keys;
 
 const HEAD: &str = "\
 # The book
@@ -159,6 +160,17 @@ fn checks(page: &mut String) {
     }
 }
 
+fn measured(page: &mut String) {
+    let _ = writeln!(
+        page,
+        "\n## What is measured of a vehicle\n\n`standfast enter measurement VEHICLE --what KEY --value TEXT --how TEXT`, with one of these keys: {}. A plan made with the book uses \
+         the newest measurement of each value since the vehicle's present file was entered, says so among its assumptions, and keeps it with its inputs; so does the check before \
+         each part. What can be said in several ways (wheelbase, weight) is said in the way of the newest measurement, once it is measured whole, and never in one that says less \
+         than the file. One that was wrong is struck out with `standfast enter correction`.",
+        keys().split(", ").map(|key| format!("`{key}`")).collect::<Vec<_>>().join(", ")
+    );
+}
+
 fn tables(page: &mut String) {
     let _ = writeln!(
         page,
@@ -176,6 +188,7 @@ fn page() -> String {
     hold_points(&mut page);
     rule_sets(&mut page);
     checks(&mut page);
+    measured(&mut page);
     tables(&mut page);
     page
 }
