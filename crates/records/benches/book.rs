@@ -95,7 +95,7 @@ fn car(n: u64) -> VehicleId {
 }
 
 /// All of it as a backup.
-fn write_backup(path: &Path, raises: u64) {
+fn write_backup(path: &Path, raises: u64, pin: &str) {
     let mut out = BufWriter::new(std::fs::File::create(path).expect("a file"));
     writeln!(out, "{}", serde_json::json!({ "line": "book", "form": 1, "shop": "Lindenhof" }))
         .expect("written");
@@ -142,7 +142,7 @@ fn write_backup(path: &Path, raises: u64) {
             at += SignedDuration::from_hours(if n / A_DAY % 5 == 4 { 72 } else { 24 });
             all.at = at;
             let today = all.shop.today(at).to_string();
-            if n / A_DAY % 240 == 0 {
+            if (n / A_DAY).is_multiple_of(240) {
                 for id in ["lead", "tech"] {
                     all.must("lead", &instruction(id, &today));
                 }
@@ -169,7 +169,8 @@ fn write_backup(path: &Path, raises: u64) {
         }
     }
     let (head, documents) = (all.shop.head, all.documents.len());
-    let end = serde_json::json!({ "line": "end", "events": head.seq, "documents": documents, "pins": 0, "head": head });
+    let end = serde_json::json!({ "line": "end", "events": head.seq, "documents": documents, "pins": 1, "head": head });
+    writeln!(all.out, "{pin}").expect("written");
     all.line(&end);
     all.out.flush().expect("written");
 }
@@ -186,32 +187,60 @@ async fn median<T, F: Future<Output = T>>(runs: usize, what: impl Fn() -> F) -> 
     times[runs / 2]
 }
 
-/// Confirmed events a second, one after the other, on a new book; and flushes of a file of the same folder.
+/// Confirmed events a second, one after the other, on a new book; and bare flushes of a file of the same folder, by turns, as
+/// others use the disk too.
 async fn flushed(folder: &Path) {
-    const RUNS: u32 = 1500;
+    const ROUNDS: u32 = 30;
+    const EACH: u32 = 50;
     let folder = tempfile::TempDir::new_in(folder).expect("a folder");
     let place = folder.path().join("new.book").display().to_string();
     let (book, people) = new_book(&place).await;
-    let bare = |bytes: usize| {
-        let mut file = std::fs::File::create(folder.path().join("bare")).expect("a file");
+    let mut file = std::fs::File::create(folder.path().join("bare")).expect("a file");
+    let (mut bare, mut events) = (Duration::ZERO, Duration::ZERO);
+    for _ in 0..ROUNDS {
         let began = Instant::now();
-        for _ in 0..RUNS {
-            file.write_all(&vec![7; bytes]).and_then(|()| file.sync_data()).expect("flushed");
+        for _ in 0..EACH {
+            file.write_all(&[7; 4096]).and_then(|()| file.sync_data()).expect("flushed");
         }
-        f64::from(RUNS) / began.elapsed().as_secs_f64()
-    };
-    let before = bare(4096);
-    let words = || Command::ReportIncident { lift: None, raise: None, words: "a wrench fell".into() };
-    let began = Instant::now();
-    for _ in 0..RUNS {
-        book.act(at(MORNING), &people["tech"], &words()).await.expect("written");
+        bare += began.elapsed();
+        let began = Instant::now();
+        for _ in 0..EACH {
+            note(&book, &people["tech"]).await;
+        }
+        events += began.elapsed();
     }
-    let events = f64::from(RUNS) / began.elapsed().as_secs_f64();
-    let after = bare(4096);
-    let flushes = (before + after) / 2.0;
-    println!("confirmed events a second  {events:.0}");
-    println!("bare flushes of 4 kB       {flushes:.0} a second ({before:.0} before, {after:.0} after)");
-    println!("events to flushes          {:.2}", events / flushes);
+    let a_second = |time: Duration| f64::from(ROUNDS * EACH) / time.as_secs_f64();
+    println!("confirmed events           {:.0} a second", a_second(events));
+    println!("bare flushes of 4 kB       {:.0} a second", a_second(bare));
+    println!("events to flushes          {:.2}", a_second(events) / a_second(bare));
+}
+
+async fn note(book: &Book, tech: &Signed) {
+    let words = "a wrench fell".into();
+    book.act(at(MORNING), tech, &Command::ReportIncident { lift: None, raise: None, words })
+        .await
+        .expect("written");
+}
+
+/// The line of a PIN, as a small book's backup has it.
+async fn pin_line() -> String {
+    let small = place::File::new();
+    let mut text = vec![];
+    new_book(&small.place()).await.0.backup(&mut text).await.expect("a backup");
+    let text = String::from_utf8(text).expect("text");
+    let line = text.lines().find(|l| l.contains("\"line\":\"pin\"") && l.contains("\"tech\""));
+    line.expect("a PIN").to_owned()
+}
+
+/// As many events as there may be before the fold is kept anew: the most that opening reads.
+async fn backlog(place: &str) {
+    const KEPT_EVERY: u64 = 1000;
+    let book = Book::open(place).await.expect("opened");
+    let tech = book.check_pin(at(MORNING), &person("tech"), "2580").await.expect("the PIN");
+    while book.shop().await.expect("the shop").head.seq.0 % KEPT_EVERY != KEPT_EVERY - 1 {
+        note(&book, &tech).await;
+    }
+    book.close().await;
 }
 
 fn main() {
@@ -231,7 +260,7 @@ fn main() {
         if !path.exists() {
             let backup = folder.join("bench.backup");
             let began = Instant::now();
-            write_backup(&backup, raises);
+            write_backup(&backup, raises, &pin_line().await);
             println!("written as a backup in     {:.0} s", began.elapsed().as_secs_f64());
             let began = Instant::now();
             let lines = std::fs::File::open(&backup).expect("the backup");
@@ -239,13 +268,15 @@ fn main() {
             restored.book.close().await;
             std::fs::remove_file(&backup).expect("removed");
             println!("restored and verified in   {:.0} s", began.elapsed().as_secs_f64());
+            backlog(&place).await;
         }
         let book = Book::open(&place).await.expect("opened");
         let shop = book.shop().await.expect("the shop");
         let megabytes = std::fs::metadata(&path).expect("the file").len() / 1_000_000;
         println!("{raises} raises, {} events, {megabytes} MB", shop.head.seq);
-        // A backlog as large as it may be before the fold is kept anew is the worst that opening meets.
-        let last = shop.today(Timestamp::UNIX_EPOCH);
+        // The clock of what was added stands later: the last full day of raises is asked for by its last raise.
+        let last = book.beginning_of(RaiseNumber(raises)).await.expect("read").expect("it is there").at;
+        let last = last.to_zoned_datetime(jiff::tz::TimeZone::UTC).date();
         let since = book
             .first_since(last.checked_sub(jiff::Span::new().days(14)).expect("a day"))
             .await

@@ -16,7 +16,11 @@ pub(crate) type Outlines = BTreeMap<RaiseNumber, Outline>;
 
 /// The outlines of all raises that these events speak of.
 pub(crate) async fn outlines(book: &Book, events: &[Event]) -> Result<Outlines, Failure> {
-    let mut found = Outlines::new();
+    let begun = events.iter().filter_map(|event| match &event.fact {
+        Fact::RaiseBegun { raise, plan } => Some((*raise, plan.outline.clone())),
+        _ => None,
+    });
+    let mut found: Outlines = begun.collect();
     for event in events {
         let (Fact::PointConfirmed { raise, .. } | Fact::PointRefused { raise, .. }) = event.fact else {
             continue;

@@ -98,7 +98,7 @@ fn is_local(main: &str, query: &str) -> bool {
     let named = query
         .split('&')
         .filter_map(|p| p.strip_prefix("host=").or_else(|| p.strip_prefix("hostaddr=")))
-        .last();
+        .next_back();
     let host = decoded(named.unwrap_or(host));
     matches!(host.as_str(), "" | "localhost" | "127.0.0.1" | "::1" | "[::1") || host.starts_with('/')
 }

@@ -177,7 +177,7 @@ fn choose(ways: &[&[&str]], file: &mut Value, measured: &[Measured]) -> Result<(
     let is_measured = |key: &&str| measured.iter().any(|m| m.what == **key);
     let in_file = |key: &&str| get(file, key).is_some();
     let whole = |way: &&&[&str]| way.iter().all(|key| is_measured(key) || in_file(key));
-    let said = ways.iter().position(|way| way.iter().all(|key| in_file(key)));
+    let said = ways.iter().position(|way| way.iter().all(in_file));
     let chosen = ways.iter().position(|way| way.contains(&newest.what.as_str()) && whole(&way));
     match (chosen, said) {
         (None, _) => Err(format!("{} alone says too little", newest.what)),
