@@ -41,6 +41,10 @@ pub(crate) fn look_for(point: HoldPoint, outline: &Outline) -> Vec<&'static str>
         HoldPoint::Raised => {
             vec!["Look: roof against ceiling, doors and mirrors against columns; nobody under it."]
         }
+        HoldPoint::HeightReached(_) => vec![
+            "Up: listen, each lock drops in on both columns. One not heard: stop, `standfast raise lock-not-heard`.",
+            "Down: hold the release by hand, and let go of it above the lock. Look: both carriages move alike; nobody under it.",
+        ],
         HoldPoint::OnLocks => {
             vec![
                 "Listen: both columns come to rest. Look: both carriages sit on their locks. Nobody goes under before that.",

@@ -2,6 +2,7 @@
 
 mod judge;
 mod lead;
+mod measured;
 mod plan;
 
 use std::collections::BTreeMap;
@@ -15,6 +16,9 @@ use crate::told::{self, raise::state};
 use crate::verb::plan::System;
 use crate::write;
 
+#[cfg(test)]
+pub(crate) use measured::keys;
+pub(crate) use measured::usable;
 pub(crate) use plan::{Recomputed, recomputed};
 
 /// Leads a raise, on the shop's book.
@@ -56,7 +60,7 @@ pub(crate) enum What {
         #[arg(long, value_name = "TEXT")]
         words: Option<String>,
     },
-    /// Confirm the spotting with what was measured: the plan is checked as the vehicle stands.
+    /// Confirm the spotting, or the seating of the pads, with what was measured: the plan is checked as the vehicle stands.
     Measured {
         #[command(flatten)]
         led: Led,

@@ -11,6 +11,7 @@ use records::{
 };
 use sheets::{Origin, Scene, Units};
 
+use super::measured;
 use crate::cli::{FINE, REFUSED, UNREADABLE};
 use crate::desk::{Before, Done, Ended, Place, kept};
 use crate::document::Document;
@@ -59,12 +60,20 @@ pub(super) struct Planned {
 impl Planned {
     /// From the exact texts, by what they are.
     pub(super) fn of(texts: &BTreeMap<String, String>, said: &mut String) -> Option<Self> {
-        Self::plan(read(texts, said)?, said)
+        Self::plan(read(texts, said)?, texts, said)
     }
 
-    pub(super) fn plan(mut inputs: Inputs, said: &mut String) -> Option<Self> {
+    pub(super) fn plan(
+        mut inputs: Inputs,
+        texts: &BTreeMap<String, String>,
+        said: &mut String,
+    ) -> Option<Self> {
+        let measured = texts.get(measured::INPUT).map(String::as_str);
         match inputs.plan() {
-            Ok(plan) => Some(Self { inputs, plan }),
+            Ok(mut plan) => {
+                plan.assumptions.extend(measured.map(measured::assumptions).unwrap_or_default());
+                Some(Self { inputs, plan })
+            }
             Err(faults) => {
                 *said += &faults_at_their_lines(&mut inputs, &faults, Units::Metric);
                 None
@@ -102,9 +111,19 @@ impl Planned {
 /// Reads the exact texts, by what they are.
 pub(super) fn read(texts: &BTreeMap<String, String>, said: &mut String) -> Option<Inputs> {
     let open = |what: &str| texts.get(what).map(|text| Document::of(Source::new(what, text.as_str())));
+    let vehicle = match (texts.get("vehicle"), texts.get(measured::INPUT)) {
+        (Some(file), Some(measured)) => match measured::merged(file, measured) {
+            Ok(source) => Some(Document::of(source)),
+            Err(why) => {
+                *said += &why;
+                return None;
+            }
+        },
+        _ => open("vehicle"),
+    };
     let files = Files {
         lift: open("lift"),
-        vehicle: open("vehicle"),
+        vehicle,
         job: open("job"),
         limits: open("limits"),
         as_placed: open("as-placed"),
@@ -160,6 +179,8 @@ impl Start {
             ("lift".to_owned(), kept(book, lift).await?.text().to_owned()),
             ("vehicle".to_owned(), kept(book, vehicle).await?.text().to_owned()),
         ]);
+        let measured = measured::in_force(book, &shop, &self.vehicle).await?;
+        texts.extend(measured.map(|text| (measured::INPUT.to_owned(), text)));
         let files = [("job", &self.job), ("limits", &self.limits), ("as-placed", &self.as_placed)];
         for (what, path) in files.into_iter().filter_map(|(what, path)| Some((what, path.as_ref()?))) {
             texts.insert(what.to_owned(), text_in(path)?);
