@@ -7,7 +7,9 @@ use std::sync::Arc;
 
 use clap::Args;
 use jiff::Timestamp;
-use records::{Book, Command, Digest, Document as Kept, Event, Failure, PersonId, PinFailure, Signed};
+use records::{
+    Book, Command, Digest, Document as Kept, Event, Failure, Hand, PersonId, PinFailure, Signed, decide,
+};
 
 use crate::cli::{REFUSED, UNREADABLE};
 use crate::write;
@@ -79,14 +81,7 @@ impl Place {
 
     /// As it may be shown: the password of a database is not.
     pub(crate) fn shown(&self) -> String {
-        let text = self.text();
-        let parts = text.split_once("://").and_then(|(kind, rest)| Some((kind, rest.rsplit_once('@')?)));
-        match parts {
-            Some((kind, (user, rest))) => {
-                format!("{kind}://{}@{rest}", user.split(':').next().unwrap_or_default())
-            }
-            None => text,
-        }
+        records::shown_place(&self.text())
     }
 
     /// The file that it is.
@@ -107,6 +102,16 @@ pub(crate) struct Desk {
 }
 
 impl Desk {
+    /// Every reason why it would be refused, before anybody is asked for more.
+    pub(crate) async fn would(&self, command: &Command) -> Result<(), Failure> {
+        let shop = self.book.shop().await?;
+        let hand = Hand {
+            by: self.by.person().clone(),
+            with: self.second.as_ref().map(|second| second.person().clone()),
+        };
+        decide(&shop, Timestamp::now(), &hand, command).map(drop).map_err(Failure::Refused)
+    }
+
     /// Does it now.
     pub(crate) async fn act(&self, command: &Command) -> Result<Vec<Event>, Failure> {
         match &self.second {
@@ -254,9 +259,15 @@ pub(crate) fn explained(failure: &Failure) -> String {
         Failure::Damaged(_) => {
             "standfast book verify names all of it; restore a backup, or read what is left with `standfast book salvage`"
         }
-        Failure::BookExists(_) => "give another place with --book",
+        Failure::BookExists(_) | Failure::NoSuchKind(_) => "give another place with --book",
+        Failure::NotEncrypted(_) => {
+            "let the server encrypt, name its certificate with sslrootcert=FILE, or write sslmode=disable to send the book and its password in clear text"
+        }
         Failure::Unreachable(_) | Failure::Busy(_) => {
             "look with `standfast book show` whether it was done before asking again"
+        }
+        Failure::Salvage => {
+            "--salvaged-by LEAD makes a book of what is whole of it, with every lift out of service"
         }
         Failure::DiskFull(_) => "make room; what was confirmed before is in the book",
         Failure::UnknownZone(_) => "write it like Europe/Berlin",

@@ -8,7 +8,7 @@ use planner::{Job, Lift, Limits, Setup, Vehicle};
 
 use crate::convert;
 use crate::input::problem::render_unreadable;
-use crate::input::{self, Node, Problems, Source};
+use crate::input::{self, Node, Problems, Source, Value};
 use crate::{wire, write};
 
 /// What a file says it is.
@@ -193,6 +193,19 @@ impl Document {
     /// A problem at the value under these keys, or at the nearest of them that is there.
     pub(crate) fn error_at(&mut self, keys: &[&str], message: String, help: &str) {
         self.problems.error(self.span(keys), message, help);
+    }
+
+    /// A problem at the mass of the part of that name, if the file lists it.
+    pub(crate) fn error_at_part(&mut self, name: &str, message: &str, help: &str) -> bool {
+        let span = self.root.as_ref().and_then(|root| match &root.get("parts")?.value {
+            Value::List(parts) => {
+                let part =
+                    parts.iter().find(|p| p.get("name").and_then(Node::text).map(str::trim) == Some(name))?;
+                Some(part.get("mass").unwrap_or(part).span.clone())
+            }
+            _ => None,
+        });
+        span.map(|span| self.problems.error(span, message, help)).is_some()
     }
 
     fn span(&self, keys: &[&str]) -> Range<usize> {

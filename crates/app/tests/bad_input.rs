@@ -142,6 +142,12 @@ fn jobs_and_setups() {
     check("on_though_on", "job.toml", &[("[[doors]]", &format!("{}\n[[doors]]", on("rear axle beam")))]);
     let unknown = PARTS.replacen("after = [\"wing\"]", "after = [\"wings\"]", 1);
     check("unknown_part_first", "job.toml", &[("[[doors]]", &unknown)]);
+    let itself = steps(&off("wing")).replacen(
+        "\"0.6 m\"]\n\n[[steps]]",
+        "\"0.6 m\"]\nafter = [\"wing\"]\n\n[[steps]]",
+        1,
+    );
+    check("off_before_itself", "job.toml", &[("[[doors]]", &itself)]);
     let heavy = PARTS.replacen("\"150 kg\"", "\"1500 kg\"", 1);
     check("part_heavier_than_the_vehicle", "job.toml", &[("[[doors]]", &heavy)]);
     let task = "[[tasks]]\nname = \"hub off\"\nposture = \"standing at a wheel\"\nduring = [\"as raised\"]\n\
@@ -281,13 +287,23 @@ fn a_check_that_the_plan_does_not_hold() {
         ("pad-ratng", "pad-rating"),
         ("edge", "edge-distance"),
         ("pad-rating:front", "pad-rating:front-left"),
+        ("mas", "mass"),
+        ("mass@9", "mass"),
+        ("chance:capacity", "--chance"),
     ] {
         let output = run(folder.path(), &[&SHORT[..], &["--show-working", id]].concat());
         let said = String::from_utf8(output.stderr).unwrap();
         assert_eq!(output.status.code(), Some(2), "{id}");
         assert!(said.contains(id) && said.contains(near), "{id}: {said}");
-        assert!(said.lines().count() == 2 && said.len() < 300, "{said}");
+        assert!(said.lines().count() == 2 && said.len() < 320, "{said}");
     }
+    let output = run(folder.path(), &[&SHORT[..], &["--show-working", "list"]].concat());
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(said.contains("pad-rating:front-left") && said.contains("rock-push:rear-left"), "{said}");
+    let chance = ["--chance", "1600", "--show-working", "chance:capacity"];
+    let output = run(folder.path(), &[&SHORT[..], &chance[..]].concat());
+    let said = String::from_utf8(output.stdout).unwrap();
+    assert!(said.contains("failed / samples") && said.contains("closed form"), "{said}");
 }
 
 #[test]

@@ -48,6 +48,77 @@ fn what_is_exported_can_be_imported() {
     }
 }
 
+/// Plans of somebody who can write a sound chain, but not the answer that the program gives.
+#[test]
+fn a_plan_that_was_not_computed_so_is_found_and_named() {
+    use records::{Book, Command, Document, Fact, NewPlan};
+    let shop = Shop::ready();
+    shop.fine("t-ash", &["raise", "keep", "--lift", "north-bay", "--vehicle", "hatchback"]);
+    let path = shop.folder.path().join("standfast.book").display().to_string();
+    let runtime = tokio::runtime::Builder::new_current_thread().enable_all().build().unwrap();
+    let numbers: Vec<u64> = runtime.block_on(async {
+        let now = jiff::Timestamp::now();
+        let book = Book::open(&path).await.unwrap();
+        let tech = book.check_pin(now, &"t-ash".parse().unwrap(), "8642").await.unwrap();
+        let head = book.shop().await.unwrap().head;
+        let last = book.events_after(records::Seq(head.seq.0 - 1)).await.unwrap().remove(0);
+        let Fact::PlanKept { plan } = last.fact else { panic!("{last:?}") };
+        let mut inputs = std::collections::BTreeMap::new();
+        for (what, digest) in &plan.inputs {
+            inputs.insert(what.clone(), book.document(*digest).await.unwrap().unwrap());
+        }
+        let answer = book.document(plan.answer).await.unwrap().unwrap();
+        let tampered = answer.text().replacen("\"rated_kg\"", "\"rated_kilograms\"", 1).replacen(
+            "\"spot_m\": 1.",
+            "\"spot_m\": 1.0",
+            1,
+        );
+        assert_ne!(tampered, answer.text());
+        let as_it_was = NewPlan {
+            lift: plan.lift,
+            vehicle: plan.vehicle,
+            job: plan.job,
+            program: plan.program,
+            may_be_raised: true,
+            inputs: inputs.clone(),
+            answer,
+            outline: plan.outline,
+        };
+        let answer = Document::new(tampered);
+        let other_answer = NewPlan { answer: answer.clone(), ..as_it_was.clone() };
+        let mut outline = as_it_was.outline.clone();
+        outline.recheck.clear();
+        outline.test_raise_millimetres = 10;
+        let other_outline = NewPlan { outline, ..as_it_was.clone() };
+        let older = NewPlan { answer, program: "standfast 0.0.9".into(), ..as_it_was.clone() };
+        inputs.insert("vehicle".into(), Document::new("standfast = \"vehicle/1\""));
+        let unreadable = NewPlan { inputs, ..as_it_was };
+        let mut numbers = vec![];
+        for plan in [other_answer, other_outline, unreadable, older] {
+            numbers.push(book.act(now, &tech, &Command::KeepPlan(plan)).await.unwrap()[0].seq.0);
+        }
+        book.close().await;
+        numbers
+    });
+    let said = shop.run("", &["book", "verify", "--plans"]);
+    assert_eq!(said.code, 1, "{}{}", said.out, said.err);
+    assert!(
+        said.out.contains("as it was written") && said.out.contains("1 plan, computed again"),
+        "{}",
+        said.out
+    );
+    for words in [
+        format!("FAULT: the plan of event {}, computed again, gives other bytes.", numbers[0]),
+        format!("FAULT: the plan of event {}, computed again, gives other bytes.", numbers[1]),
+        format!("FAULT: the plan of event {} cannot be computed again:", numbers[2]),
+        format!("The plan of event {} was made by standfast 0.0.9; this program's bytes differ", numbers[3]),
+    ] {
+        assert!(said.out.contains(&words), "{words}: {}", said.out);
+    }
+    // Without asking for the plans the chain is sound.
+    shop.look(&["book", "verify"]);
+}
+
 #[test]
 fn bad_rows_and_files_are_told_and_skipped() {
     let shop = Shop::new();
@@ -122,6 +193,15 @@ fn a_damaged_book_is_noticed_and_what_is_left_of_it_can_be_read() {
     let said = shop.run("", &["book", "salvage", "left.jsonl"]);
     assert!(said.code == 1 && said.out.contains("LOST: events"), "{}{}", said.out, said.err);
     assert!(shop.folder.path().join("left.jsonl").is_file());
+    // No backup, and no book is made of it but knowingly.
+    let restore = ["book", "restore", "left.jsonl", "--book", "new.book"];
+    let said = shop.run("", &restore);
+    assert!(said.code == 2 && said.err.contains("--salvaged-by LEAD"), "{}", said.err);
+    let mut command = shop.command("", &[&restore[..], &["--salvaged-by", "r-holt"]].concat());
+    let made = shop::said(command.env("STANDFAST_PIN", "2580").output().unwrap());
+    assert!(made.out.contains("every lift is out of service"), "{}{}", made.out, made.err);
+    let day = shop.look(&["book", "day", "--book", "new.book"]);
+    assert!(day.contains("The book was salvaged from a damaged one: whole up to event"), "{day}");
 }
 
 #[test]

@@ -552,6 +552,44 @@ fn jobs_and_setups() {
             ),
             (
                 "[[doors]]",
+                "[[loads]]\nname = \"trailer\"\nmass = \"10 kg\"\nat = [\"30 m\", \"0 m\", \"0.6 m\"]\n[[doors]]",
+                "at =",
+                "the load \"trailer\" lies 30 m behind the front axle",
+                "middle of its weight",
+            ),
+            (
+                "[[doors]]",
+                "[[loads]]\nname = \"ladder\"\nmass = \"10 kg\"\nat = [\"1 m\", \"0 m\", \"2.6 m\"]\n[[doors]]",
+                "at =",
+                "the load \"ladder\" lies \"2.6 m\" above the ground, and the roof",
+                "middle of its weight",
+            ),
+            (
+                "[[doors]]",
+                "[[parts]]\nname = \"block\"\nmass = \"900 kg\"\nat = [\"2.6 m\", \"0 m\", \"0.5 m\"]\n\
+                 [[steps]]\noff = \"block\"\n[[doors]]",
+                "mass = \"900 kg\"",
+                "\"block\" cannot have this mass at this place: in state \"block off\" the centre of gravity of what is \
+                 left would lie",
+                "behind the front axle, left of centre",
+            ),
+            (
+                "[[doors]]",
+                "[[parts]]\nname = \"block\"\nmass = \"1140 kg\"\nat = [\"0.9 m\", \"0 m\", \"0.5 m\"]\n\
+                 [[steps]]\noff = \"block\"\n[[doors]]",
+                "mass = \"1140 kg\"",
+                "In state \"block off\" nothing would be left to lift",
+                "`mass` and `at` of this part",
+            ),
+            (
+                "[[doors]]",
+                "[[parts]]\nname = \"front wheels\"\nmass = \"60 kg\"\nat = [\"0 m\", \"0 m\", \"0.3 m\"]\n[[doors]]",
+                "name = \"front wheels\"",
+                "has a part \"front wheels\" of its own: 34 kg +- 2 kg at [0 m, 0 m, 0.305 m]; here it is 60 kg",
+                "give it another name",
+            ),
+            (
+                "[[doors]]",
                 "[stands]\ncount = 0\nrated = \"2 t\"\nlowest = \"1 m\"\nhighest = \"2 m\"\n[[doors]]",
                 "count = 0",
                 "count is 0",
@@ -697,13 +735,22 @@ fn odd_together() {
         "job.toml",
         &PLAN,
         "warning",
-        &[(
-            "[[doors]]",
-            "[[loads]]\nname = \"bicycles\"\nmass = \"40 kg\"\nat = [\"3.5 m\", \"0 m\", \"0.9 m\"]\n[[doors]]",
-            "at =",
-            "the load \"bicycles\" lies 3.5 m behind",
-            "within the outline",
-        )],
+        &[
+            (
+                "[[doors]]",
+                "[[parts]]\nname = \"front wheels\"\nmass = \"35 kg +- 1 kg\"\nat = [\"0 m\", \"0 m\", \"0.3 m\"]\n[[doors]]",
+                "name = \"front wheels\"",
+                "34 kg +- 2 kg at [0 m, 0 m, 0.305 m]; here it is 35 kg +- 1 kg",
+                "take it out of the job",
+            ),
+            (
+                "[[doors]]",
+                "[[loads]]\nname = \"bicycles\"\nmass = \"40 kg\"\nat = [\"3.5 m\", \"0 m\", \"0.9 m\"]\n[[doors]]",
+                "at =",
+                "the load \"bicycles\" lies 3.5 m behind",
+                "within the outline",
+            ),
+        ],
     );
 }
 

@@ -65,6 +65,113 @@ fn a_whole_raise_with_parts_off_and_on() {
     assert!(day.contains("t-ash: Raise 1: It rests on the locks of both columns."), "{day}");
 }
 
+/// The lock of the second task is another one: the raise is led to it, and back for the first task again.
+#[test]
+fn each_task_is_led_to_its_lock() {
+    let shop = Shop::ready();
+    with_axle_off(&shop, "t-ash");
+    let raise: serde_json::Value = serde_json::from_str(&shop.look(&["raise", "show", "--json"])).unwrap();
+    let points: Vec<&str> =
+        raise[0]["ahead"].as_array().unwrap().iter().map(|p| p["point"].as_str().unwrap()).collect();
+    let from = points.iter().position(|p| *p == "step-2-done").unwrap();
+    let down = ["area-clear", "off-locks", "locks-released", "height-2-reached", "on-locks", "step-3-done"];
+    let up = ["area-clear", "off-locks", "height-3-reached", "on-locks", "step-4-done"];
+    assert_eq!(points[from + 1..from + 12], [&down[..], &up].concat());
+    let sentences = raise[0]["ahead"].to_string();
+    let report = shop.look(&["raise", "plan"]);
+    for (task, point) in [(1, "lock 9"), (0, "lock 15")] {
+        assert!(sentences.contains(&format!("It is at {point};")), "{task} {sentences}");
+        assert!(report.contains(&format!(": {point}, ")), "{report}");
+    }
+    shop.confirm_until("t-ash", "height-3-reached");
+    shop.fine("t-ash", &["raise", "lock-not-heard", "left one silent on the way up again"]);
+    assert_eq!(shop.next().as_deref(), Some("area-clear"));
+    shop.to_the_end("t-ash");
+}
+
+/// Pads too far back: it stands as it is driven in, and would tip with the axle off.
+#[test]
+fn what_stands_at_first_but_not_in_a_later_state_is_refused() {
+    let shop = Shop::ready();
+    with_axle_off(&shop, "t-ash");
+    let file = std::fs::read_to_string(demo("as-placed/pickup-planned-without-its-job.toml")).unwrap();
+    std::fs::write(shop.folder.path().join("found.toml"), file.replace("0.631 m", "1.15 m")).unwrap();
+    let found = ["raise", "measured", "--placed", "found.toml"];
+    shop.refused("t-ash", &found, "in state \"rear axle off\"");
+    assert_eq!(shop.next().as_deref(), Some("spotted"));
+    // The refused spotting stands in the book, with what was checked.
+    let history = shop.look(&["raise", "show", "--raise", "1"]);
+    assert!(history.contains("Raise 1: REFUSED: spotted. The check before spotted fails."), "{history}");
+    let record = shop.look(&["book", "record", "mill-bay"]);
+    assert!(record.contains("REFUSED: spotted") && record.contains("Raise 1 begun"), "{record}");
+}
+
+/// What is measured while it is up counts at the check before the next part.
+#[test]
+fn the_check_before_a_part_refuses_by_what_was_measured_since() {
+    let shop = Shop::ready();
+    with_axle_off(&shop, "t-ash");
+    shop.confirm_until("t-ash", "step-1-done");
+    let weighed = [
+        "enter",
+        "measurement",
+        "pickup",
+        "--what",
+        "weight.front_axle",
+        "--value",
+        "2000 kg by scale III e=1 kg",
+    ];
+    let said = shop.fine("t-ash", &[&weighed[..], &["--how", "on the shop's scale"]].concat());
+    let number = said.split_whitespace().nth(2).unwrap().to_owned();
+    let confirm = ["raise", "confirm", "step-1-done"];
+    shop.refused("t-ash", &confirm, "The check before step-1-done fails.");
+    shop.refused("t-ash", &confirm, "the stands would have to stand at other times");
+    assert_eq!(shop.next().as_deref(), Some("step-1-done"));
+    let history = shop.look(&["raise", "show", "--raise", "1"]);
+    assert!(history.contains("REFUSED: step-1-done."), "{history}");
+    // Struck out, it counts no more.
+    shop.fine("t-ash", &["enter", "correction", &number, "the wrong vehicle was on the scale"]);
+    shop.fine("t-ash", &["raise", "confirm", "step-1-done"]);
+}
+
+#[test]
+fn a_plan_uses_the_newest_measurement_of_each_value() {
+    let shop = Shop::ready();
+    let measure = |what: &str, value: &str| {
+        let all =
+            ["enter", "measurement", "hatchback", "--what", what, "--value", value, "--how", "own tape"];
+        shop.run("t-ash", &all)
+    };
+    let keep = ["raise", "keep", "--lift", "north-bay", "--vehicle", "hatchback"];
+    for (what, value) in
+        [("droop", "70 mm +- 5 mm"), ("droop", "60 mm +- 5 mm"), ("wheelbase_left", "2.522 m by tape II")]
+    {
+        assert_eq!(measure(what, value).code, 0);
+    }
+    let report = shop.fine("t-ash", &keep);
+    let flat = report.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(flat.contains("Droop as measured, not as in the vehicle's file: about 60 mm"), "{report}");
+    assert!(flat.contains("own tape, by t-ash on "), "{report}");
+    assert!(!flat.contains("about 70 mm"), "{report}");
+    assert!(
+        shop.look(&["book", "verify", "--plans"]).contains("1 plan, computed again, gives the same bytes.")
+    );
+    // Both sides apart by more than the tapes explain: asked about.
+    assert_eq!(measure("wheelbase_left", "2.42 m by tape II").code, 0);
+    let said = shop.run("t-ash", &keep);
+    assert!(said.code == 2 && said.err.contains("Which is it?"), "{}", said.err);
+    // A key that is none, and a value that is none.
+    for (what, value) in [("wheelbse", "2.52 m"), ("wheelbase_left", "2.52 kg")] {
+        let said = measure(what, value);
+        assert!(said.code == 2 && said.err.contains("help: "), "{what}: {}", said.err);
+    }
+    // Another file was written later, and counts.
+    let file = std::fs::read_to_string(demo("vehicles/hatchback.toml")).unwrap();
+    std::fs::write(shop.folder.path().join("newer.toml"), file.replace("1.46 m", "1.47 m")).unwrap();
+    shop.lead(&["enter", "vehicle", "hatchback", "newer.toml"]);
+    assert!(!shop.fine("t-ash", &keep).contains("as measured"));
+}
+
 #[test]
 fn a_vehicle_that_stands_wrong_is_not_confirmed() {
     let shop = Shop::ready();
@@ -148,6 +255,8 @@ fn a_plan_that_forbids_begins_nothing() {
         "The plan says that it must not be raised.",
     );
     assert_eq!(shop.next(), None);
+    let day = shop.look(&["book", "day"]);
+    assert!(day.contains("REFUSED: a raise of recovery-truck on north-bay. The plan says"), "{day}");
 }
 
 #[test]

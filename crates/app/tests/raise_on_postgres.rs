@@ -9,6 +9,30 @@ mod shop;
 
 use shop::Shop;
 
+/// Whatever goes wrong, no message repeats the password of the address.
+#[test]
+fn no_message_tells_the_password() {
+    let Some(server) = place::Server::start() else { return };
+    let shop = Shop::new();
+    let place = format!("{}&password=gehe1m", server.database());
+    let begin: Vec<&str> =
+        "book new --shop A --zone Europe/Berlin --rules germany --lead r-holt --name R".split(' ').collect();
+    shop.look(&["book", "backup", "all.backup"]);
+    for (person, arguments, code) in [
+        ("", &["book", "show"][..], 2),
+        ("", &["book", "verify"], 2),
+        ("r-holt", &begin, 0),
+        ("r-holt", &begin, 2),
+        ("", &["book", "restore", "all.backup"], 2),
+        ("", &["book", "salvage", "some.jsonl"], 2),
+        ("r-holt", &["raise", "take-over"], 1),
+    ] {
+        let said = shop.run(person, &[arguments, &["--book", &place]].concat());
+        assert_eq!(said.code, code, "{arguments:?}: {}{}", said.out, said.err);
+        assert!(!(said.out + &said.err).contains("gehe1m"), "{arguments:?}: {}", said.err);
+    }
+}
+
 #[test]
 fn a_whole_raise_on_postgres_through_its_crash() {
     let Some(mut server) = place::Server::start() else { return };

@@ -5,6 +5,8 @@
 
 mod apart;
 mod loads;
+mod losses;
+mod weight;
 
 use statics::{AssuredForce, Body, Length, Normal, Place, Push, SupportSet};
 
@@ -22,6 +24,8 @@ use crate::{Job, Situation};
 pub use crate::door::{DoorStop, NEAR_MISS};
 pub use apart::{Apart, KeepOutApart};
 pub use loads::{Loads, Model};
+pub use losses::Rock;
+pub use weight::{Counted, Farthest, Whose};
 
 /// A side or corner of the column, in metres of the bay.
 pub type ColumnCorners = [[f64; 2]; 4];
@@ -43,6 +47,8 @@ pub struct Accounts<'a> {
     situation: Situation<'a>,
     stand: Placement,
     pads: [Pad; 4],
+    /// Whether stands carry in the states in which they are set and taken away, too.
+    all_relieved: bool,
 }
 
 impl<'a> Accounts<'a> {
@@ -62,6 +68,7 @@ impl<'a> Accounts<'a> {
             situation,
             stand: plan.placement,
             pads,
+            all_relieved: false,
         })
     }
 

@@ -49,7 +49,7 @@ pub fn plan(lift: &Lift, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Resul
 }
 
 /// The best setup with the given order of the steps, else with the best order, else with stands.
-fn whole_job(situation: &Situation) -> Plan {
+pub(crate) fn whole_job(situation: &Situation) -> Plan {
     let given = at_its_place(situation);
     let ordered = in_best_order(situation, given, |s, _| at_its_place(s));
     on_stands(situation, ordered, |s, _| at_its_place(s))
@@ -257,11 +257,7 @@ fn middle_of_first_area(vehicle: &Vehicle, corner: Corner) -> Pad {
 
 /// The setup of a plan, measured in this situation.
 pub(crate) fn fixed_setup(situation: &Situation, plan: &Plan) -> Plan {
-    let heights = Heights {
-        tops: plan.pads.each_ref().map(|p| p.height),
-        adapters: plan.pads.each_ref().map(|p| p.adapters.clone()),
-        touch: plan.pads.each_ref().map(|p| situation.vehicle.lift_areas[p.area].underside - p.height),
-    };
+    let heights = Heights::of(plan, situation.vehicle);
     let measured = put_together(situation, plan.placement, &plan.pad_places(), &heights);
     Plan { without_plate: plan.without_plate.clone(), order: plan.order.clone(), ..measured }
 }
@@ -304,6 +300,9 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     let states =
         (0..situation.states.len()).map(|k| state_answer(situation, &stand, support, k, &checks)).collect();
     let height = working_height(situation, heights, test_raise, None);
+    for (refuses, remark) in height.strains() {
+        if refuses { &mut refusals } else { &mut conditions }.push(remark);
+    }
     Plan {
         verdict: Verdict::of(&refusals, &conditions),
         placement: stand,
@@ -332,16 +331,20 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
 ///
 /// It is concave in the centre's place and largest on a side of its box, which is looked at in small steps.
 fn greatest_within(set: &SupportSet, body: &Body) -> [Force; 4] {
+    round_the_box(body).fold([Force::ZERO; 4], |most, load| {
+        let range = set.load_range(&load);
+        core::array::from_fn(|i| range.as_ref().map_or(load.weight, |r| r[i].greatest).max(most[i]))
+    })
+}
+
+/// The weight at its greatest, at small steps round the box of its centre.
+pub(crate) fn round_the_box(body: &Body) -> impl Iterator<Item = Load> {
     const STEPS: u8 = 8;
     let weight = (body.mass + body.mass_tolerance).weight();
     let ([x, y], [dx, dy]) = (body.cg.plan().to_metres(), [0, 1].map(|k| body.cg_tolerance[k].to_metres()));
     let along = (0..=STEPS).map(|k| 2.0 * f64::from(k) / f64::from(STEPS) - 1.0);
     let sides = along.flat_map(|t| [[t, -1.0], [t, 1.0], [-1.0, t], [1.0, t]]);
-    sides.fold([Force::ZERO; 4], |most, [u, v]| {
-        let load = Load { weight, at: Place::metres([x + u * dx, y + v * dy]) };
-        let range = set.load_range(&load);
-        core::array::from_fn(|i| range.as_ref().map_or(weight, |r| r[i].greatest).max(most[i]))
-    })
+    sides.map(move |[u, v]| Load { weight, at: Place::metres([x + u * dx, y + v * dy]) })
 }
 
 fn settings(

@@ -30,6 +30,8 @@ pub struct Chance {
     pub failed: u64,
     /// Of so many.
     pub samples: u64,
+    /// How many failed under each of the shifts, all of as many samples.
+    pub by_shift: [u64; 16],
 }
 
 /// What is told of chances.
@@ -179,6 +181,7 @@ fn summary(questions: &[Question], counts: &[Vec<u64>], each: u64) -> Vec<Chance
             error: (squares / (n - 1.0) / n).sqrt(),
             failed,
             samples: SHIFTS * each,
+            by_shift: core::array::from_fn(|shift| counts[shift][k]),
         }
     };
     questions.iter().enumerate().map(of).collect()

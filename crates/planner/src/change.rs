@@ -2,11 +2,11 @@
 
 use statics::{Length, Mass};
 
-use crate::answer::{at_its_place, some_setup_passes};
+use crate::answer::{at_its_place, some_setup_passes, whole_job};
 use crate::checks::What;
-use crate::job::{StandKit, Step};
+use crate::job::{Job, StandKit, Step};
 use crate::lift::{Adapter, Lift};
-use crate::plan::{Change, Check, Plan, StandsAnswer, Why};
+use crate::plan::{Change, Check, Plan, Remark, StandsAnswer, Why};
 use crate::situation::Situation;
 use crate::stands::with_kit;
 
@@ -48,7 +48,8 @@ pub(crate) fn smallest(situation: &Situation, refused: &Plan) -> Option<Change> 
         )
     });
     let when = |mends: bool, change: &dyn Fn() -> Option<Change>| if mends { change() } else { None };
-    when(loads, &|| loads_out(situation))
+    shut(situation)
+        .or_else(|| when(loads, &|| loads_out(situation)))
         .or_else(|| when(loads, &|| stands(situation, refused)))
         .or_else(|| when(loads, &|| leave_on(situation)))
         .or_else(|| when(heights, &|| adapters(situation)))
@@ -63,6 +64,14 @@ const PLATE_STEP: Mass = Mass::kilograms(50.0);
 fn passes(situation: &Situation, lift: &Lift) -> bool {
     Situation::new(lift, situation.vehicle, situation.job, situation.limits)
         .is_ok_and(|s| some_setup_passes(&s))
+}
+
+/// Without what the job opens above the roof: it may leave too little air, or keep the lock too low.
+fn shut(situation: &Situation) -> Option<Change> {
+    situation.job.opened_height.filter(|opened| *opened > situation.vehicle.outline.roof)?;
+    let job = Job { opened_height: None, ..situation.job.clone() };
+    let other = Situation::new(situation.lift, situation.vehicle, &job, situation.limits).ok()?;
+    whole_job(&other).refusals.is_empty().then_some(Change::Shut)
 }
 
 fn loads_out(situation: &Situation) -> Option<Change> {
@@ -120,7 +129,7 @@ fn adapters(situation: &Situation) -> Option<Change> {
 fn another_spot(refused: &Plan) -> Option<Change> {
     let other = refused.without_plate.as_ref()?;
     let only_setup = refused.checks.iter().all(|c| c.steers || !c.binding || c.reserve >= 0.0)
-        && !refused.refusals.contains(&crate::plan::Remark::NoLockClears);
+        && !refused.refusals.iter().any(|r| matches!(r, Remark::NoLockClears | Remark::Posture { .. }));
     (only_setup && other.worst_reserve >= 0.0).then_some(Change::AnotherSpot(other.placement.spot))
 }
 

@@ -8,7 +8,7 @@ use crate::job::{Job, Step};
 use crate::lift::Lift;
 use crate::limits::Limits;
 use crate::measured::Measured;
-use crate::plan::Plan;
+use crate::plan::{Check, Plan};
 use crate::setup::Setup;
 use crate::situation::{ASSUMED_ARM_STIFFNESS, Situation};
 use crate::state::{Bare, bare};
@@ -23,6 +23,8 @@ pub struct Gain {
     pub before: f64,
     /// At least so much is left once it is measured, if it turns out as supposed now.
     pub after: f64,
+    /// The check that then leaves so little, and the name of its state.
+    pub held_by: (Check, Option<String>),
 }
 
 /// A measurement that a workshop can make.
@@ -85,11 +87,14 @@ pub fn measure_next(
         let known = now.once(&measure)?;
         // A measurement may not make a question where there was one, but what it then says is no gain.
         let situation = known.situation(limits, plan)?;
-        let stays = fixed_setup(&situation, plan).worst_check().reserve;
+        let stays = fixed_setup(&situation, plan);
         let anew =
             starts.iter().filter(|_| setup.is_none()).filter_map(|from| climbed_from(&situation, from));
-        let after = anew.map(|plan| plan.worst_check().reserve).fold(stays, f64::max);
-        (told(after) > told(before)).then_some(Gain { measure, before, after })
+        let reserve = |plan: &Plan| plan.worst_check().reserve;
+        let best = anew.fold(stays, |best, plan| if reserve(&plan) > reserve(&best) { plan } else { best });
+        let (after, held) = (reserve(&best), best.worst_check().clone());
+        let state = held.state.and_then(|k| Some(best.states.get(k)?.name.clone()));
+        (told(after) > told(before)).then_some(Gain { measure, before, after, held_by: (held, state) })
     };
     let mut gains: Vec<Gain> = now.candidates().into_iter().filter_map(gain).collect();
     gains.sort_by(|a, b| b.after.total_cmp(&a.after));

@@ -33,7 +33,7 @@ impl<'a> Gauge<'a> {
     /// in it, by its name; less than any where the state cannot be.
     pub(crate) fn reserve(&mut self, state: State) -> f64 {
         self.held += 1;
-        if state.fault(self.situation.vehicle).is_some() {
+        if state.fault(self.situation.vehicle, None).is_some() {
             return f64::NEG_INFINITY;
         }
         self.situation.states[0] = state;

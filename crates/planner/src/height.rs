@@ -7,8 +7,8 @@ use statics::Length;
 use crate::heights::Heights;
 use crate::job::{Person, Posture};
 use crate::limits::Name;
-use crate::person::{ArmBand, Body, Group, Pose, stature};
-use crate::plan::{Assumption, Kind, Unit};
+use crate::person::{ArmBand, Body, Group, Pose, Strain, TrunkBand, stature};
+use crate::plan::{Assumption, Kind, Remark, Unit};
 use crate::situation::Situation;
 
 /// The locks to work at, and the one to go to first.
@@ -64,6 +64,8 @@ pub struct AtWork {
     pub pose: Pose,
     /// Where the upper arm's angle lies.
     pub band: ArmBand,
+    /// Where the trunk's lean lies.
+    pub trunk: TrunkBand,
     /// Standing under: underside above the head; negative = they stoop by so much.
     pub head_room: Option<Length>,
 }
@@ -99,6 +101,25 @@ pub(crate) fn working_height(
     }
     let first = &tasks[0];
     Height { lock: first.lock, pad_height: first.pad_height, roof_room: first.roof_room, tasks }
+}
+
+/// Locks at which the vehicle of a plan may rest: roof clear, tyres clear; else roof clear; else the lowest.
+pub(crate) fn allowed_locks(situation: &Situation, heights: &Heights, test_raise: Length) -> Vec<usize> {
+    let all: Vec<usize> = (0..situation.lift.rise.locks.len()).collect();
+    Site { situation, heights, test_raise, held: None }.allowed(&all)
+}
+
+impl Height {
+    /// Who cannot work as a task of the job asks: where there is no room for it at all, it is a reason to refuse.
+    pub(crate) fn strains(&self) -> impl Iterator<Item = (bool, Remark)> {
+        let named = self.tasks.iter().enumerate().filter(|(_, t)| t.task.is_some());
+        named.flat_map(|(task, t)| {
+            t.people.iter().enumerate().filter_map(move |(person, at)| {
+                let strain = at.pose.strain(t.posture == Posture::StandingUnder)?;
+                Some((strain == Strain::NoRoomToStand, Remark::Posture { task, person, strain }))
+            })
+        })
+    }
 }
 
 /// Whether the roof stays clear at a rise.
@@ -143,7 +164,11 @@ impl Site<'_, '_> {
         let suits = self.nearest(&allowed, &workers, posture);
         let named_task = task.map(|k| &self.situation.job.tasks[k]);
         // One that is assumed may be done in any state.
-        let held = self.held.filter(|h| named_task.is_none_or(|t| h.states.iter().any(|s| t.is_done_in(s))));
+        // Nobody stands under because of a stand, so no such task is held to its lock.
+        let held = self.held.filter(|h| {
+            posture != Posture::StandingUnder
+                && named_task.is_none_or(|t| h.states.iter().any(|s| t.is_done_in(s)))
+        });
         let lock = held.map(|held| held.lock).or(suits);
         let work = self.work(lock, posture);
         let at_work = |w: &Worker<'_>| {
@@ -158,6 +183,7 @@ impl Site<'_, '_> {
                 alone: self.nearest(&allowed, core::slice::from_ref(w), posture),
                 pose,
                 band: ArmBand::of(pose.upper_arm),
+                trunk: TrunkBand::of(pose.lean),
                 head_room: (posture == Posture::StandingUnder).then(|| work - w.body.crown()),
             }
         };

@@ -3,6 +3,8 @@
 use statics::Length;
 
 use crate::lift::PadKit;
+use crate::plan::Plan;
+use crate::vehicle::Vehicle;
 
 /// Pad heights of one setup, in the order of the vehicle's corners.
 #[derive(Clone, Debug, PartialEq)]
@@ -16,6 +18,15 @@ pub struct Heights {
 }
 
 impl Heights {
+    /// Those of a plan's setup.
+    pub(crate) fn of(plan: &Plan, vehicle: &Vehicle) -> Self {
+        Self {
+            tops: plan.pads.each_ref().map(|p| p.height),
+            adapters: plan.pads.each_ref().map(|p| p.adapters.clone()),
+            touch: plan.pads.each_ref().map(|p| vehicle.lift_areas[p.area].underside - p.height),
+        }
+    }
+
     /// Carriage rise at which the last pad touches.
     #[must_use]
     pub fn all_touch(&self) -> Length {

@@ -11,7 +11,7 @@ use crate::frames::Placement;
 use crate::gauge::Gauge;
 use crate::job::Step;
 use crate::measure::Pad;
-use crate::plan::{OrderAnswer, Plan, Remark};
+use crate::plan::{OrderAnswer, Plan, Remark, StateAnswer, StateLeft};
 use crate::setup::Setup;
 use crate::situation::Situation;
 use crate::state::{Ledger, states};
@@ -67,7 +67,9 @@ fn best_at(situation: &Situation, stand: &Placement, pads: &[Pad; 4]) -> Order {
         let before = ledger.clone();
         let reserve = |done: &[bool], last: usize| {
             let mut then = before.clone();
-            run.iter().zip(done).filter(|(_, done)| **done).for_each(|(step, _)| then.take(step));
+            run.iter().zip(done).filter(|(_, done)| **done).for_each(|(step, _)| {
+                then.take(step);
+            });
             gauge.reserve(then.state(run[last].state_name()))
         };
         let most = if count > EXACT { STATES_MOST } else { usize::MAX };
@@ -76,7 +78,9 @@ fn best_at(situation: &Situation, stand: &Placement, pads: &[Pad; 4]) -> Order {
         found.reserve = found.reserve.min(path.reserve);
         found.bound = found.bound.min(path.bound);
         found.steps.extend(path.steps.into_iter().map(|k| first + k));
-        run.iter().for_each(|step| ledger.take(step));
+        for step in run {
+            ledger.take(step);
+        }
         first += count;
     }
     found.bound = found.bound.max(found.reserve);
@@ -153,18 +157,27 @@ pub(crate) fn in_best_order(
     let Some((mut plan, order)) = best else {
         let steps = (0..situation.job.steps.len()).collect();
         let bound = (bound > given_reserve + 1e-9).then_some(bound);
-        let answer = OrderAnswer { steps, given_reserve, best_reserve: given_reserve, bound, adopted: false };
+        let answer = OrderAnswer {
+            steps,
+            given_reserve,
+            best_reserve: given_reserve,
+            given_states: states_left(&given),
+            best_states: states_left(&given),
+            bound,
+            adopted: false,
+        };
         return Plan { order: Some(answer), ..given };
     };
-    let mut answer = OrderAnswer {
+    let answer = OrderAnswer {
         given_reserve,
         best_reserve: reached,
+        given_states: states_left(&given),
+        best_states: states_left(&plan),
         bound: (!exact(&order)).then_some(order.bound),
-        adopted: plan.refusals.is_empty(),
+        adopted: !fails_in_a_state(&plan),
         steps: order.steps,
     };
     if !answer.adopted {
-        answer.adopted = false;
         return Plan { order: Some(answer), ..given };
     }
     plan.conditions.insert(0, Remark::InThisOrder);
@@ -179,4 +192,14 @@ pub(crate) fn fails_in_a_state(plan: &Plan) -> bool {
 
 fn least_of_states(plan: &Plan) -> f64 {
     plan.states.iter().map(|s| s.worst_reserve).fold(RESERVE_MOST, f64::min)
+}
+
+/// What every state leaves, and the check that holds it.
+fn states_left(plan: &Plan) -> Vec<StateLeft> {
+    let left = |(k, state): (usize, &StateAnswer)| {
+        let own = plan.checks.iter().filter(|c| c.binding && c.state == Some(k));
+        let held_by = own.min_by(|a, b| a.reserve.total_cmp(&b.reserve)).cloned();
+        StateLeft { name: state.name.clone(), reserve: state.worst_reserve, held_by }
+    };
+    plan.states.iter().enumerate().map(left).collect()
 }

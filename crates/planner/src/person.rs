@@ -297,6 +297,64 @@ impl ArmBand {
     }
 }
 
+/// How far a trunk may be bent forwards (EN 1005-4, from memory).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum TrunkBand {
+    /// To 20 degrees.
+    Good,
+    /// Above 20, to 60 degrees.
+    Conditional,
+    /// Above 60 degrees.
+    Not,
+}
+
+impl TrunkBand {
+    /// The source of the bands.
+    pub const SOURCE: &'static str = "EN 1005-4, from memory";
+
+    /// The band of an angle; its end belongs to it.
+    #[must_use]
+    pub fn of(lean: Angle) -> Self {
+        match ArmBand::of(lean) {
+            ArmBand::Good => Self::Good,
+            ArmBand::Conditional => Self::Conditional,
+            ArmBand::Not => Self::Not,
+        }
+    }
+}
+
+/// Why nobody should work like that.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Strain {
+    /// Under a vehicle so low that even bent double the head is not below it.
+    NoRoomToStand,
+    /// The trunk is bent beyond its bands.
+    Bent,
+    /// At a wheel the upper arm is raised beyond its bands.
+    ArmsUp,
+    /// The hand does not come to the work.
+    OutOfReach,
+}
+
+impl Pose {
+    /// What is wrong with it, the worst alone; `under` = standing under the vehicle, where the hands are above the head
+    /// at every height that the head clears, so that raised arms are nothing of this height's.
+    #[must_use]
+    pub fn strain(&self, under: bool) -> Option<Strain> {
+        // Bent forwards by a quarter turn, the head comes down no farther.
+        let bent_double = self.lean.to_degrees() > 90.0 - 1e-6;
+        if under && bent_double {
+            Some(Strain::NoRoomToStand)
+        } else if TrunkBand::of(self.lean) == TrunkBand::Not {
+            Some(Strain::Bent)
+        } else if self.short > Length::ZERO {
+            Some(Strain::OutOfReach)
+        } else {
+            (!under && ArmBand::of(self.upper_arm) == ArmBand::Not).then_some(Strain::ArmsUp)
+        }
+    }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -357,6 +415,19 @@ mod tests {
         let of = |degrees| ArmBand::of(Angle::degrees(degrees));
         assert_eq!([of(0.0), of(20.0), of(20.1)], [ArmBand::Good, ArmBand::Good, ArmBand::Conditional]);
         assert_eq!([of(60.0), of(60.1), of(180.0)], [ArmBand::Conditional, ArmBand::Not, ArmBand::Not]);
+    }
+
+    #[test]
+    fn nobody_works_bent_double() {
+        let tall = Body::standing(Length::metres(1.76));
+        let under = |underside: f64| tall.under(Length::metres(underside)).strain(true);
+        assert_eq!([under(1.8), under(1.5)], [None, None]);
+        // A trunk of 0.47 of the stature bent by 60 degrees brings the head down by half of it: 1.785 - 0.414 m.
+        assert_eq!([under(1.373), under(1.370)], [None, Some(Strain::Bent)]);
+        assert_eq!([under(0.97), under(0.60)], [Some(Strain::Bent), Some(Strain::NoRoomToStand)]);
+        assert_eq!(under(2.6), Some(Strain::OutOfReach));
+        let at = |hub: f64| tall.at_wheel(Length::metres(hub)).strain(false);
+        assert_eq!([at(1.1), at(0.3), at(1.45)], [None, Some(Strain::Bent), Some(Strain::ArmsUp)]);
     }
 
     #[test]

@@ -5,12 +5,14 @@ use std::borrow::Cow;
 use statics::{Angle, Force, Length, Mass, Place, Point};
 
 use crate::frames::{Bay, Placement, Vehicle as Frame};
-use crate::height::Height;
+use crate::height::{Height, TaskHeight};
 use crate::heights::Heights;
+use crate::job::{Job, Posture};
 use crate::lift::Corner;
 use crate::limits::Name;
 use crate::measure::Pad;
 use crate::measured::Measured;
+use crate::person::Strain;
 use crate::quick::Unknown;
 
 /// How a plan ended.
@@ -104,6 +106,23 @@ impl Plan {
         fails.min_by(|a, b| a.reserve.total_cmp(&b.reserve))
     }
 
+    /// Whether stands carry a part of the vehicle in that state: then nobody goes under it.
+    #[must_use]
+    pub fn nobody_under(&self, state: usize) -> bool {
+        matches!(&self.stands, Some(StandsAnswer::Serve(standing)) if standing.relieves(state))
+    }
+
+    /// The tasks that are done in that state, in the job's order.
+    #[must_use]
+    pub fn tasks_in(&self, job: &Job, state: usize) -> Vec<&TaskHeight> {
+        let Some(name) = self.states.get(state).map(|s| s.name.as_str()) else { return vec![] };
+        let done = |t: &&TaskHeight| {
+            let then = t.task.and_then(|k| job.tasks.get(k)).is_none_or(|task| task.is_done_in(name));
+            then && !(t.posture == Posture::StandingUnder && self.nobody_under(state))
+        };
+        self.height.tasks.iter().filter(done).collect()
+    }
+
     pub(crate) fn pad_places(&self) -> [Pad; 4] {
         self.pads.each_ref().map(|p| Pad { area: p.area, at: p.at.to_metres() })
     }
@@ -118,10 +137,25 @@ pub struct OrderAnswer {
     pub given_reserve: f64,
     /// The same of this order.
     pub best_reserve: f64,
+    /// What each state of the given order leaves.
+    pub given_states: Vec<StateLeft>,
+    /// What each state of this order leaves.
+    pub best_states: Vec<StateLeft>,
     /// Where the search was cut short: no order at the setup leaves more. `None` = this one is the best.
     pub bound: Option<f64>,
-    /// Whether it passes, and the plan's states and setup are those of this order.
+    /// Whether its states pass, and the plan's states and setup are those of this order.
     pub adopted: bool,
+}
+
+/// What one state of an order leaves.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StateLeft {
+    /// Name of the state.
+    pub name: String,
+    /// Least reserve of its binding checks.
+    pub reserve: f64,
+    /// The check that leaves so little; `None` = nothing is checked in it.
+    pub held_by: Option<Check>,
 }
 
 /// What stands can do.
@@ -141,6 +175,13 @@ pub enum NoStands {
     /// The vehicle must stand on its pads alone when it goes up and when it comes down, and does not in the
     /// state of that index.
     Alone(usize),
+    /// The job has people standing under (index of the task) in a state that passes only with stands (index of the state).
+    Under {
+        /// Index among the job's tasks.
+        task: usize,
+        /// Index of the state.
+        state: usize,
+    },
     /// At no lock do they reach from floor to place: height of the lowest place at the lock to work at.
     Height(Length),
     /// None helps.
@@ -415,6 +456,15 @@ pub enum Remark {
     Stands,
     /// A stand steadies, it replaces no pad.
     StandSteadies,
+    /// Somebody who cannot work, or should not, as a task asks.
+    Posture {
+        /// Index among the tasks of `Plan::height`.
+        task: usize,
+        /// Index among the people of that task.
+        person: usize,
+        /// What is wrong.
+        strain: Strain,
+    },
     /// A force of a task, withstood though it is, may lift a pad empty (load estimate).
     Unloads {
         /// Indices of task and force.
@@ -476,6 +526,8 @@ pub struct Alternative {
 pub enum Change {
     /// Set it anew, standing there; of a setup as placed.
     SetAnew(Placement),
+    /// Shut what the job opens above the roof.
+    Shut,
     /// Take a load out (its name).
     LoadOut(String),
     /// Leave a part on (its name).

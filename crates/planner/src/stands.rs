@@ -2,7 +2,7 @@
 //!
 //! A stand presses up with a force: the pads then carry the weight less that force, with its centre
 //! moved. It is set on the raised vehicle and taken away before it comes down, so the first and the
-//! last state must pass without it.
+//! last state must pass without it. Nobody goes under the vehicle in a state that passes only with one.
 
 mod passing;
 mod sets;
@@ -14,7 +14,7 @@ use crate::frames::Placement;
 use crate::gauge::Gauge;
 use crate::height::{Held, clears_roof, working_height};
 use crate::heights::Heights;
-use crate::job::{StandKit, Task};
+use crate::job::{Posture, StandKit, Task};
 use crate::limits::Name;
 use crate::measure::Pad;
 use crate::order::fails_in_a_state;
@@ -124,7 +124,7 @@ impl<'a> Situation<'a> {
     }
 
     /// The same with stands in the states that do not pass without.
-    fn relieved(&self, standing: &Standing, order: Option<&OrderAnswer>) -> Self {
+    pub(crate) fn relieved(&self, standing: &Standing, order: Option<&OrderAnswer>) -> Self {
         let mut states = self.states.clone();
         for (k, ledger) in self.ledgers(order).into_iter().enumerate().filter(|(k, _)| standing.relieves(*k))
         {
@@ -135,7 +135,7 @@ impl<'a> Situation<'a> {
     }
 
     /// The masses of every state, in the order that a plan adopted.
-    fn ledgers(&self, order: Option<&OrderAnswer>) -> Vec<Ledger> {
+    pub(crate) fn ledgers(&self, order: Option<&OrderAnswer>) -> Vec<Ledger> {
         let given = (0..self.job.steps.len()).collect();
         let order = order.filter(|o| o.adopted).map_or(given, |o| o.steps.clone());
         let mut ledgers = vec![Ledger::raised(self.vehicle, self.job)];
@@ -147,7 +147,7 @@ impl<'a> Situation<'a> {
         ledgers
     }
 
-    fn on(&self, mut ledger: Ledger, places: &[usize], load: Force) -> Ledger {
+    pub(crate) fn on(&self, mut ledger: Ledger, places: &[usize], load: Force) -> Ledger {
         for k in places {
             let place = &self.vehicle.stand_places[*k];
             let tolerance = Length::metres(self.limits.get(Name::Placing));
@@ -155,6 +155,17 @@ impl<'a> Situation<'a> {
         }
         ledger
     }
+}
+
+/// A task that is done standing under and names one of these states, and that state.
+fn someone_under(situation: &Situation, states: core::ops::RangeInclusive<usize>) -> Option<NoStands> {
+    let tasks = situation.job.tasks.iter().enumerate();
+    let mut under =
+        tasks.filter(|(_, task)| task.posture == Posture::StandingUnder && !task.during.is_empty());
+    under.find_map(|(task, named)| {
+        let state = states.clone().find(|k| named.is_done_in(&situation.states[*k].name))?;
+        Some(NoStands::Under { task, state })
+    })
 }
 
 /// A setup that fails in some states, to try stands under.
@@ -178,14 +189,21 @@ impl<'s, 'a> Bench<'s, 'a> {
         if let Some(alone) = fails.iter().find(|k| **k == 0 || **k == last) {
             return Err(NoStands::Alone(*alone));
         }
-        // Stands change what is carried, nothing else.
-        let loads = |r: &Remark| matches!(r, Remark::Fails(k) if plan.checks[*k].state.is_some());
+        // Stands change what is carried, and at which lock people work; nothing else.
+        let loads = |r: &Remark| match r {
+            Remark::Fails(k) => plan.checks[*k].state.is_some(),
+            Remark::Posture { .. } => true,
+            _ => false,
+        };
         if !plan.refusals.iter().all(loads) {
             return Err(NoStands::NoneHelps);
         }
         let (Some(first), Some(end)) = (fails.first(), fails.last()) else {
             return Err(NoStands::NoneHelps);
         };
+        if let Some(under) = someone_under(situation, *first..=*end) {
+            return Err(under);
+        }
         let pads = plan.pad_places();
         Ok(Self {
             situation,
@@ -193,14 +211,7 @@ impl<'s, 'a> Bench<'s, 'a> {
             kit,
             stand: plan.placement,
             pads,
-            heights: Heights {
-                tops: plan.pads.each_ref().map(|p| p.height),
-                adapters: plan.pads.each_ref().map(|p| p.adapters.clone()),
-                touch: plan
-                    .pads
-                    .each_ref()
-                    .map(|p| situation.vehicle.lift_areas[p.area].underside - p.height),
-            },
+            heights: Heights::of(plan, situation.vehicle),
             ledgers: situation.ledgers(plan.order.as_ref()),
             from: first - 1,
             to: end + 1,
@@ -248,7 +259,9 @@ impl<'s, 'a> Bench<'s, 'a> {
     fn wanted_lock(&self) -> Option<usize> {
         let relieved = self.relieved();
         let tasks = &self.situation.job.tasks;
-        let done_then = |task: &Task| relieved.iter().any(|state| task.is_done_in(state));
+        let done_then = |task: &Task| {
+            task.posture != Posture::StandingUnder && relieved.iter().any(|state| task.is_done_in(state))
+        };
         let then = self.plan.height.tasks.iter().find(|t| t.task.is_none_or(|k| done_then(&tasks[k])));
         then.map_or(self.plan.height.lock, |task| task.lock)
     }
@@ -282,12 +295,18 @@ impl<'s, 'a> Bench<'s, 'a> {
         }
         plan.conditions.insert(0, Remark::Stands);
         plan.watch.push(Remark::StandSteadies);
-        plan.judge();
         // Stands are of one height: what is done while they stand is done at their lock.
         if let Ok((lock, _)) = self.lock(&standing.places) {
             let held = Held { lock, states: self.relieved() };
             plan.height = working_height(self.situation, &self.heights, plan.test_raise, Some(&held));
+            let posture = |r: &Remark| matches!(r, Remark::Posture { .. });
+            plan.conditions.retain(|r| !posture(r));
+            plan.refusals.retain(|r| !posture(r));
+            for (refuses, remark) in plan.height.strains() {
+                if refuses { &mut plan.refusals } else { &mut plan.conditions }.push(remark);
+            }
         }
+        plan.judge();
         plan.order = order;
         plan.stands = Some(StandsAnswer::Serve(Box::new(standing.clone())));
         plan

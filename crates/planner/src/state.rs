@@ -28,10 +28,22 @@ pub struct State {
 /// Why a state cannot be.
 #[derive(Clone, Debug, PartialEq)]
 pub enum StateFault {
-    /// Nothing is left to lift (name of the state).
-    NoMass(String),
-    /// The centre of gravity leaves the vehicle's height (name of the state).
-    CgLeaves(String),
+    /// Nothing is left to lift.
+    NoMass {
+        /// Name of the state.
+        state: String,
+        /// The part that came off or went on last; `None` as it is raised.
+        part: Option<String>,
+    },
+    /// The centre of gravity of what is left lies outside the vehicle.
+    CgLeaves {
+        /// Name of the state.
+        state: String,
+        /// Which way it leaves, and how far beyond the outline.
+        way: Leaves,
+        /// The part that came off or went on last; `None` as it is raised.
+        part: Option<String>,
+    },
     /// As it is driven in, the centre of gravity lies not between the wheels: ahead, behind, or to one side.
     OffItsWheels(Tips),
     /// The part is off already.
@@ -42,6 +54,21 @@ pub enum StateFault {
     TooEarly(String, String),
     /// The first part goes on only while the second is off, and that is on.
     PutTooLate(String, String),
+}
+
+/// On which side of the vehicle's outline a centre of gravity lies, and how far beyond it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Leaves {
+    /// In front of it.
+    Ahead(Length),
+    /// Behind it.
+    Behind(Length),
+    /// Left or right of it.
+    Sideways(Length),
+    /// At the ground or below it.
+    Below(Length),
+    /// At the roof or above it.
+    Above(Length),
 }
 
 /// Over which wheels a vehicle would tip before any lift touches it.
@@ -110,8 +137,14 @@ pub fn states(vehicle: &Vehicle, job: &Job) -> Result<Vec<State>, Vec<StateFault
     }
     let mut faults: Vec<StateFault> =
         out_of_place(vehicle, &job.steps).into_iter().map(|(_, fault)| fault).collect();
-    faults.extend(found.iter().filter_map(|state| state.fault(vehicle)));
-    faults.extend(found.first().and_then(|raised| tips(raised, vehicle)).map(StateFault::OffItsWheels));
+    // What follows from the first state that cannot be is no fault of its own.
+    let first = found.iter().enumerate().find_map(|(k, state)| {
+        let part = k.checked_sub(1).map(|step| job.steps[step].part().name.clone());
+        state.fault(vehicle, part)
+    });
+    faults.extend(first);
+    let raised = found.first().filter(|raised| raised.fault(vehicle, None).is_none());
+    faults.extend(raised.and_then(|raised| tips(raised, vehicle)).map(StateFault::OffItsWheels));
     if faults.is_empty() { Ok(found) } else { Err(faults) }
 }
 
@@ -166,13 +199,43 @@ fn tips(raised: &State, vehicle: &Vehicle) -> Option<Tips> {
 }
 
 impl State {
-    /// Why it cannot be: nothing left to lift, or a centre of gravity outside the vehicle's height.
-    pub(crate) fn fault(&self, vehicle: &Vehicle) -> Option<StateFault> {
-        let up = self.cg.z();
+    /// Why it cannot be: nothing left to lift, or a centre of gravity outside the vehicle; `part` = what came off or
+    /// went on last.
+    pub(crate) fn fault(&self, vehicle: &Vehicle, part: Option<String>) -> Option<StateFault> {
         if self.mass.least() <= Mass::ZERO {
-            return Some(StateFault::NoMass(self.name.clone()));
+            return Some(StateFault::NoMass { state: self.name.clone(), part });
         }
-        (up <= Length::ZERO || up >= vehicle.outline.roof).then(|| StateFault::CgLeaves(self.name.clone()))
+        let way = self.leaves(vehicle)?;
+        Some(StateFault::CgLeaves { state: self.name.clone(), way, part })
+    }
+
+    /// Where the centre of gravity lies outside the vehicle's outline: no weight of what is left is there.
+    fn leaves(&self, vehicle: &Vehicle) -> Option<Leaves> {
+        let (outline, [aft, left, up]) = (&vehicle.outline, self.cg.to_metres().map(Length::metres));
+        let ends = [-outline.front_overhang, vehicle.wheelbase.value + outline.rear_overhang];
+        let beyond = [
+            Leaves::Ahead(ends[0] - aft),
+            Leaves::Behind(aft - ends[1]),
+            Leaves::Sideways(left.abs() - outline.width / 2.0),
+        ];
+        let heights = [Leaves::Below(-up), Leaves::Above(up - outline.roof)];
+        let out = beyond.into_iter().filter(|way| way.far() > Length::ZERO);
+        out.chain(heights.into_iter().filter(|way| way.far() >= Length::ZERO))
+            .max_by(|a, b| a.far().to_metres().total_cmp(&b.far().to_metres()))
+    }
+}
+
+impl Leaves {
+    /// How far beyond the outline.
+    #[must_use]
+    pub const fn far(self) -> Length {
+        match self {
+            Self::Ahead(far)
+            | Self::Behind(far)
+            | Self::Sideways(far)
+            | Self::Below(far)
+            | Self::Above(far) => far,
+        }
     }
 }
 
@@ -198,13 +261,18 @@ impl Ledger {
         Self { items, basis: bare.mass.basis }
     }
 
-    /// One part off or on.
-    pub fn take(&mut self, step: &Step) {
+    /// One part off or on. Tells which of its masses that undid, if any: it is counted no more.
+    pub fn take(&mut self, step: &Step) -> Option<usize> {
         let sign = match step {
             Step::Off(_) => -1.0,
             Step::On(_) => 1.0,
         };
-        change(&mut self.items, step.part(), sign);
+        change(&mut self.items, step.part(), sign)
+    }
+
+    /// Everything that is counted: the bare vehicle, the loads, then parts and stands as they came.
+    pub(crate) fn items(&self) -> &[Item] {
+        &self.items
     }
 
     /// A part of the weight carried by something else than the pads, at a point that may be off in plan by
@@ -226,7 +294,7 @@ fn item(part: &Part, sign: f64) -> Item {
 }
 
 /// A part that goes back on undoes its coming off, and the other way round: its own doubt goes with it.
-fn change(items: &mut Vec<Item>, part: &Part, sign: f64) {
+fn change(items: &mut Vec<Item>, part: &Part, sign: f64) -> Option<usize> {
     let change = item(part, sign);
     let undone = items.iter().skip(1).position(|i| {
         let same = |a: f64, b: f64| (a - b).abs() <= f64::EPSILON * a.abs();
@@ -238,6 +306,7 @@ fn change(items: &mut Vec<Item>, part: &Part, sign: f64) {
         }
         None => items.push(change),
     }
+    undone.map(|k| k + 1)
 }
 
 fn named(name: String, items: &[Item], basis: &Basis) -> State {

@@ -26,27 +26,38 @@ pub fn from_wheels(
     track_front: Length,
     track_rear: Length,
 ) -> Weighed {
-    let base = (wheelbase.value.to_metres(), wheelbase.tolerance.to_metres());
-    let half = [track_front, track_rear].map(|t| t.to_metres() / 2.0);
-    let places =
-        [(0.0, 0.0, half[0]), (0.0, 0.0, -half[0]), (base.0, base.1, half[1]), (base.0, base.1, -half[1])];
-    let items: Vec<Item> = loads
-        .iter()
-        .zip(places)
-        .map(|(m, (aft, aft_tolerance, left))| Item::new(1.0, m, [aft, left, 0.0], [aft_tolerance, 0.0, 0.0]))
-        .collect();
+    let items = wheel_items(loads, wheelbase, [track_front, track_rear]);
     weighed(&items, wheelbase, Basis::least_sure(loads.iter().map(|m| &m.basis)))
 }
 
 /// From the two axle loads: aft = L rear / (front + rear).
 #[must_use]
 pub fn from_axles(front: &Measured<Mass>, rear: &Measured<Mass>, wheelbase: &Measured<Length>) -> Weighed {
-    let base = (wheelbase.value.to_metres(), wheelbase.tolerance.to_metres());
-    let items = [
-        Item::new(1.0, front, [0.0; 3], [0.0; 3]),
-        Item::new(1.0, rear, [base.0, 0.0, 0.0], [base.1, 0.0, 0.0]),
-    ];
+    let items = axle_items([front, rear], wheelbase);
     weighed(&items, wheelbase, Basis::least_sure([&front.basis, &rear.basis]))
+}
+
+/// The loads of the wheels at their places.
+pub(crate) fn wheel_items(
+    loads: &[Measured<Mass>; 4],
+    wheelbase: &Measured<Length>,
+    tracks: [Length; 2],
+) -> Vec<Item> {
+    let base = (wheelbase.value.to_metres(), wheelbase.tolerance.to_metres());
+    let half = tracks.map(|t| t.to_metres() / 2.0);
+    let places =
+        [(0.0, 0.0, half[0]), (0.0, 0.0, -half[0]), (base.0, base.1, half[1]), (base.0, base.1, -half[1])];
+    loads
+        .iter()
+        .zip(places)
+        .map(|(m, (aft, aft_tolerance, left))| Item::new(1.0, m, [aft, left, 0.0], [aft_tolerance, 0.0, 0.0]))
+        .collect()
+}
+
+/// The loads of the axles at theirs.
+pub(crate) fn axle_items([front, rear]: [&Measured<Mass>; 2], wheelbase: &Measured<Length>) -> [Item; 2] {
+    let base = (wheelbase.value.to_metres(), wheelbase.tolerance.to_metres());
+    [Item::new(1.0, front, [0.0; 3], [0.0; 3]), Item::new(1.0, rear, [base.0, 0.0, 0.0], [base.1, 0.0, 0.0])]
 }
 
 /// From the front axle's share: aft = L (1 - share).

@@ -4,6 +4,7 @@ mod backup;
 mod lookup;
 mod pin;
 mod salvage;
+mod salvaged;
 mod verify;
 
 use std::sync::Arc;
@@ -18,7 +19,7 @@ pub use salvage::{Salvaged, salvage};
 pub use verify::{Verification, verify};
 
 use crate::command::{Command, Hand};
-use crate::decide::{Decision, decide, senseless};
+use crate::decide::{Decision, decide, refused, senseless};
 use crate::digest::Digest;
 use crate::event::{Event, Head, StoredEvent};
 use crate::fact::{Admission, Fact};
@@ -90,7 +91,7 @@ impl Book {
         let mut tx = store.begin_writing().await?;
         let mut head = read::head(&mut tx).await?;
         if head != Head::EMPTY {
-            return Err(Failure::BookExists(place.to_owned()));
+            return Err(Failure::book_exists(place));
         }
         for fact in facts {
             let stored = StoredEvent::next(head, at, &opening.zone, &by, None, &fact);
@@ -111,7 +112,7 @@ impl Book {
     pub async fn open(place: &str) -> Result<Self, Failure> {
         let store = Store::connect(place, false).await?;
         if store.version().await? == 0 {
-            return Err(Failure::NoBook(place.to_owned()));
+            return Err(Failure::no_book(place));
         }
         store.bring_forward().await?;
         Self::load(store).await
@@ -186,9 +187,19 @@ impl Book {
     async fn act_by(&self, at: Timestamp, hand: &Hand, command: &Command) -> Result<Vec<Event>, Failure> {
         let at = to_microsecond(at);
         let mut writing = self.write().await?;
-        let decision = decide(&writing.shop, at, hand, command).map_err(Failure::Refused)?;
-        writing.put(at, hand, decision).await?;
-        writing.commit().await
+        match decide(&writing.shop, at, hand, command) {
+            Ok(decision) => {
+                writing.put(at, hand, decision).await?;
+                writing.commit().await
+            }
+            Err(reasons) => {
+                if let Some(decision) = refused(&writing.shop, at, hand, command, &reasons) {
+                    writing.put(at, hand, decision).await?;
+                    writing.commit().await?;
+                }
+                Err(Failure::Refused(reasons))
+            }
+        }
     }
 
     async fn write(&self) -> Result<Writing<'_>, Failure> {

@@ -3,8 +3,9 @@
 use std::fmt;
 use std::str::FromStr;
 
+use planner::height::TaskHeight;
 use planner::lift::Corner;
-use planner::plan::Remark;
+use planner::plan::{Remark, Standing};
 use planner::{Job, Plan};
 use serde::{Deserialize, Serialize};
 
@@ -22,6 +23,19 @@ pub struct Outline {
     pub stands: Option<(u16, u16)>,
     /// Rise of the test raise, whole millimetres.
     pub test_raise_millimetres: u16,
+    /// Locks of later tasks, in the order in which they are gone to.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub later: Vec<LaterLock>,
+}
+
+/// Another lock to work at, once some of the steps are done.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case", deny_unknown_fields)]
+pub struct LaterLock {
+    /// After how many steps.
+    pub after: u16,
+    /// Its number, from 1 at the lowest.
+    pub lock: u16,
 }
 
 impl Outline {
@@ -37,12 +51,11 @@ impl Outline {
             Some(order) if order.adopted => order.steps.clone(),
             _ => (0..job.steps.len()).collect(),
         };
-        let stands = match &plan.stands {
-            Some(planner::plan::StandsAnswer::Serve(standing)) => {
-                Some((small(standing.from), small(standing.to)))
-            }
+        let standing = match &plan.stands {
+            Some(planner::plan::StandsAnswer::Serve(standing)) => Some(standing.as_ref()),
             _ => None,
         };
+        let stands = standing.map(|s| (small(s.from), small(s.to)));
         Self {
             recheck: (0_u8..).zip(Corner::ALL).filter(|(_, c)| doubts.contains(c)).map(|(i, _)| i).collect(),
             lock: plan.height.lock.map(|lock| small(lock).saturating_add(1)),
@@ -52,17 +65,46 @@ impl Outline {
                 .map(planner::job::Step::state_name)
                 .collect(),
             stands,
+            later: later_locks(plan, job, standing),
             test_raise_millimetres: whole_millimetres(plan.test_raise.to_metres()),
         }
     }
 
-    /// Whether it makes sense: pads that exist, stands that stand while a part is off or on.
+    /// Whether it makes sense: pads that exist, stands that stand while a part is off or on, other locks in the order of
+    /// the steps and never while stands stand.
     #[must_use]
     pub fn is_sound(&self) -> bool {
         let steps = small(self.steps.len());
+        let held = |after| self.stands.is_some_and(|(from, to)| from < after && after < to);
         self.recheck.iter().all(|pad| *pad < 4)
             && self.stands.is_none_or(|(from, to)| from < to && to <= steps)
+            && (self.later.is_empty() || self.lock.is_some())
+            && self.later.iter().all(|l| l.lock > 0 && l.after <= steps && !held(l.after))
+            && self.later.is_sorted_by_key(|l| l.after)
     }
+}
+
+/// In each state of the job, in order, the locks of the tasks done in it; a task that may be done in any is done before the
+/// first step. The lock of the stands is gone to before they are set, and kept while they stand.
+fn later_locks(plan: &Plan, job: &Job, standing: Option<&Standing>) -> Vec<LaterLock> {
+    let mut now = plan.height.lock;
+    let mut later = vec![];
+    for (state, answer) in plan.states.iter().enumerate() {
+        let is_done = |task: &&TaskHeight| match task.task.and_then(|k| job.tasks.get(k)) {
+            Some(task) if !task.during.is_empty() => task.is_done_in(&answer.name),
+            _ => state == 0,
+        };
+        let locks = plan.height.tasks.iter().filter(is_done).map(|task| task.lock);
+        let held = standing.is_some_and(|s| s.from < state && state < s.to);
+        let for_stands = standing.filter(|s| s.from == state).map(|s| Some(s.lock));
+        for lock in locks.filter(|_| !held).chain(for_stands) {
+            if let (Some(lock), true) = (lock, lock != now) {
+                later.push(LaterLock { after: small(state), lock: small(lock).saturating_add(1) });
+                now = Some(lock);
+            }
+        }
+    }
+    later
 }
 
 fn small(n: usize) -> u16 {
@@ -96,6 +138,8 @@ pub enum HoldPoint {
     OnLocks,
     /// A part off or on (index into `Outline::steps`).
     StepDone(u16),
+    /// Up or down at another lock's height (index into `Outline::later`), to rest on it.
+    HeightReached(u16),
     /// Stands set.
     StandsSet,
     /// Stands away.
@@ -140,6 +184,8 @@ impl fmt::Display for HoldPoint {
         match self {
             Self::PadRechecked(pad) => write!(f, "pad-{}-rechecked", pad + 1),
             Self::StepDone(step) => write!(f, "step-{}-done", step + 1),
+            // The first is that of `raised`.
+            Self::HeightReached(later) => write!(f, "height-{}-reached", later + 2),
             plain => f.write_str(WORDS.iter().find(|w| w.0 == *plain).map_or("", |w| w.1)),
         }
     }
@@ -171,6 +217,7 @@ impl FromStr for HoldPoint {
             .map(|w| w.0)
             .or_else(|| pad().map(Self::PadRechecked))
             .or_else(|| number("step-", "-done").map(Self::StepDone))
+            .or_else(|| number("height-", "-reached")?.checked_sub(1).map(Self::HeightReached))
             .ok_or_else(|| NotAHoldPoint(text.to_owned()))
     }
 }
@@ -189,10 +236,11 @@ impl From<HoldPoint> for String {
 }
 
 impl HoldPoint {
-    /// Whether the vehicle goes up, or up farther, by it.
+    /// Whether the vehicle goes up, or up farther, by it; another lock counts as that, so that a lift that may not be used
+    /// only comes down.
     #[must_use]
     pub const fn goes_up(self) -> bool {
-        matches!(self, Self::TestRaised | Self::Raised)
+        matches!(self, Self::TestRaised | Self::Raised | Self::HeightReached(_))
     }
 
     /// What is confirmed, as a sentence.
@@ -224,6 +272,12 @@ impl HoldPoint {
                     outline.steps.get(usize::from(step)).map_or("unknown step", String::as_str)
                 )
             }
+            Self::HeightReached(later) => match outline.later.get(usize::from(later)) {
+                Some(LaterLock { lock, .. }) => {
+                    format!("It is at lock {lock}; on the way up every lock was heard on both columns.")
+                }
+                None => "It is at another height.".into(),
+            },
             Self::StandsSet => "The stands are set as the plan says.".into(),
             Self::StandsAway => "The stands are away.".into(),
             Self::AreaClear => "Nobody and nothing is under or around it.".into(),

@@ -3,11 +3,13 @@
 mod lifts;
 mod people;
 mod raises;
+mod refused;
 
 use jiff::Timestamp;
 use jiff::civil::Date;
 
 pub(crate) use people::senseless;
+pub use refused::refused;
 
 use crate::command::{Command, Hand};
 use crate::digest::{Digest, Document};
@@ -35,8 +37,7 @@ pub struct Decision {
 /// # Errors
 /// Every reason why it is not done, permission first.
 pub fn decide(shop: &Shop, at: Timestamp, hand: &Hand, command: &Command) -> Result<Decision, Vec<Refusal>> {
-    let mut case =
-        Case { shop, at, today: shop.today(at), hand, refusals: vec![], decision: Decision::default() };
+    let mut case = Case::new(shop, at, hand);
     case.clock();
     case.permission(command.act(), command.operates());
     case.consider(command);
@@ -45,8 +46,7 @@ pub fn decide(shop: &Shop, at: Timestamp, hand: &Hand, command: &Command) -> Res
 
 /// The reasons why that person may not do that alone, setting others' PINs for one.
 pub(crate) fn permission(shop: &Shop, at: Timestamp, hand: &Hand, act: Act) -> Vec<Refusal> {
-    let mut case =
-        Case { shop, at, today: shop.today(at), hand, refusals: vec![], decision: Decision::default() };
+    let mut case = Case::new(shop, at, hand);
     case.permission(act, false);
     case.refusals
 }
@@ -58,6 +58,12 @@ struct Case<'a> {
     hand: &'a Hand,
     refusals: Vec<Refusal>,
     decision: Decision,
+}
+
+impl<'a> Case<'a> {
+    fn new(shop: &'a Shop, at: Timestamp, hand: &'a Hand) -> Self {
+        Self { shop, at, today: shop.today(at), hand, refusals: vec![], decision: Decision::default() }
+    }
 }
 
 impl Case<'_> {
@@ -146,11 +152,14 @@ impl Case<'_> {
                 Some(day) => self.refuse_if(today < day, Refusal::TooYoung(id.clone(), day)),
             }
         }
-        match (person.instructions.values().map(|i| i.on).max(), rules.instruction_months) {
+        let instructions = person.instructions.iter();
+        let last = instructions.max_by_key(|(seq, i)| (self.shop.is_of_this_time(**seq), i.on));
+        match (last, rules.instruction_months) {
             (None, _) => self.refuse(Refusal::NotInstructed(id.clone())),
-            (Some(on), Some(months)) => {
-                let until = months_after(on, months.value);
-                self.refuse_if(today > until, Refusal::InstructionLapsed(id.clone(), until));
+            (Some((given, instruction)), Some(months)) => {
+                let until = months_after(instruction.on, months.value);
+                let lapsed = self.shop.day_for(*given, today) > until;
+                self.refuse_if(lapsed, Refusal::InstructionLapsed(id.clone(), until));
             }
             (Some(_), None) => {}
         }

@@ -36,7 +36,14 @@ impl Digest {
 
 impl fmt::Display for Digest {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        self.0.iter().try_for_each(|b| write!(f, "{b:02x}"))
+        // Each event that is read compares hashes as texts.
+        const DIGITS: &[u8; 16] = b"0123456789abcdef";
+        let mut text = [0; 64];
+        for (pair, byte) in text.chunks_exact_mut(2).zip(self.0) {
+            pair[0] = DIGITS[usize::from(byte >> 4)];
+            pair[1] = DIGITS[usize::from(byte & 15)];
+        }
+        f.write_str(std::str::from_utf8(&text).unwrap_or_default())
     }
 }
 
@@ -62,12 +69,18 @@ impl FromStr for Digest {
     type Err = NotADigest;
     fn from_str(text: &str) -> Result<Self, NotADigest> {
         let wrong = || NotADigest(text.to_owned());
-        if text.len() != 64 || !text.bytes().all(|b| b.is_ascii_digit() || (b'a'..=b'f').contains(&b)) {
+        let digit = |b: u8| match b {
+            b'0'..=b'9' => Some(b - b'0'),
+            b'a'..=b'f' => Some(b - b'a' + 10),
+            _ => None,
+        };
+        if text.len() != 64 {
             return Err(wrong());
         }
         let mut bytes = [0; 32];
-        for (byte, at) in bytes.iter_mut().zip((0..64).step_by(2)) {
-            *byte = u8::from_str_radix(&text[at..at + 2], 16).map_err(|_| wrong())?;
+        for (byte, pair) in bytes.iter_mut().zip(text.as_bytes().chunks_exact(2)) {
+            let (high, low) = digit(pair[0]).zip(digit(pair[1])).ok_or_else(wrong)?;
+            *byte = high << 4 | low;
         }
         Ok(Self(bytes))
     }

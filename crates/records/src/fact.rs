@@ -9,6 +9,7 @@ use serde::{Deserialize, Serialize};
 use crate::checklist::CheckItem;
 use crate::course::{HoldPoint, Outline};
 use crate::digest::Digest;
+use crate::event::Head;
 use crate::names::{
     DefectNumber, ExaminationNumber, IncidentNumber, LiftId, PersonId, RaiseNumber, Seq, VehicleId,
 };
@@ -73,8 +74,12 @@ pub enum Fact {
     PlanKept { plan: KeptPlan },
     /// A raise began.
     RaiseBegun { raise: RaiseNumber, plan: KeptPlan },
+    /// A raise was asked for and refused, for these reasons.
+    RaiseRefused { plan: KeptPlan, reasons: Vec<String> },
     /// A hold point was confirmed.
     PointConfirmed { raise: RaiseNumber, point: HoldPoint, judged: Option<Judged>, words: Option<String> },
+    /// A hold point was to be confirmed and was refused, by a check or by the lift's state.
+    PointRefused { raise: RaiseNumber, point: HoldPoint, judged: Option<Judged>, reasons: Vec<String> },
     /// Noise, or the vehicle moved.
     RaiseUpset { raise: RaiseNumber, sign: Sign, words: String },
     /// Something else was not right.
@@ -94,6 +99,8 @@ pub enum Fact {
         raise: Option<RaiseNumber>,
         words: String,
     },
+    /// The book is what was whole of a damaged one, up to that head; what else could be read of it is a document.
+    Salvaged { intact: Head, others: u64, rest: Digest },
     /// An event is struck out.
     Corrected { event: Seq, words: String },
 }
@@ -266,6 +273,7 @@ impl Fact {
             Self::ShopOpened { .. }
             | Self::RulesChosen { .. }
             | Self::ClockSet { .. }
+            | Self::Salvaged { .. }
             | Self::ClockBehind { .. } => vec![],
             Self::PersonAdmitted(Admission { person: p, .. })
             | Self::Instructed(Instruction { person: p, .. })
@@ -288,11 +296,14 @@ impl Fact {
             | Self::ReturnedToService { lift: l, .. } => vec![lift(l)],
             Self::VehicleEntered { vehicle, .. } => vec![Subject::Vehicle(vehicle.clone())],
             Self::VehicleMeasured(m) => vec![Subject::Vehicle(m.vehicle.clone())],
-            Self::PlanKept { plan } => vec![lift(&plan.lift), Subject::Vehicle(plan.vehicle.clone())],
+            Self::PlanKept { plan } | Self::RaiseRefused { plan, .. } => {
+                vec![lift(&plan.lift), Subject::Vehicle(plan.vehicle.clone())]
+            }
             Self::RaiseBegun { raise, plan } => {
                 vec![Subject::Raise(*raise), lift(&plan.lift), Subject::Vehicle(plan.vehicle.clone())]
             }
             Self::PointConfirmed { raise, .. }
+            | Self::PointRefused { raise, .. }
             | Self::RaiseUpset { raise, .. }
             | Self::NotRight { raise, .. }
             | Self::LockNotHeard { raise, .. }
@@ -312,10 +323,13 @@ impl Fact {
         match self {
             Self::LiftEntered { file, .. } | Self::VehicleEntered { file, .. } => vec![*file],
             Self::LiftExamined { paper, .. } => paper.iter().copied().collect(),
-            Self::PlanKept { plan } | Self::RaiseBegun { plan, .. } => {
+            Self::Salvaged { rest, .. } => vec![*rest],
+            Self::PlanKept { plan } | Self::RaiseBegun { plan, .. } | Self::RaiseRefused { plan, .. } => {
                 plan.inputs.values().copied().chain([plan.answer]).collect()
             }
-            Self::PointConfirmed { judged, .. } => judged.iter().map(|j| j.record).collect(),
+            Self::PointConfirmed { judged, .. } | Self::PointRefused { judged, .. } => {
+                judged.iter().map(|j| j.record).collect()
+            }
             _ => vec![],
         }
     }

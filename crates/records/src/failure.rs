@@ -7,6 +7,7 @@ use jiff::Timestamp;
 use crate::fault::Fault;
 use crate::names::PersonId;
 use crate::refusal::Refusal;
+use crate::store::shown;
 
 /// Why it was not done. Nothing is half done: either all events of a command are in the book, or none.
 #[derive(Debug)]
@@ -15,10 +16,14 @@ pub enum Failure {
     Refused(Vec<Refusal>),
     /// Nobody has proved to be who they say.
     Pin(PinFailure),
-    /// There is no book.
+    /// There is no book at that place, as it may be shown.
     NoBook(String),
     /// There is one already.
     BookExists(String),
+    /// An address of something that holds no book.
+    NoSuchKind(String),
+    /// The server does not encrypt, or is not the one that it should be.
+    NotEncrypted(String),
     /// It was written by a newer program.
     NewerBook {
         /// The book's version.
@@ -32,6 +37,8 @@ pub enum Failure {
     Damaged(Vec<Fault>),
     /// What is to be restored is no whole backup.
     NotABackup(String),
+    /// What is to be restored was salvaged: a book is made of it only knowingly.
+    Salvage,
     /// The disk is full, or a limit of the file's size is reached.
     DiskFull(String),
     /// The book can only be read.
@@ -67,6 +74,15 @@ impl fmt::Display for Failure {
             Self::Pin(pin) => pin.fmt(f),
             Self::NoBook(place) => write!(f, "There is no book at {place}."),
             Self::BookExists(place) => write!(f, "There is a book at {place} already."),
+            Self::NoSuchKind(place) => {
+                write!(
+                    f,
+                    "{place} is no place of a book: a file, or an address that begins with postgres://."
+                )
+            }
+            Self::NotEncrypted(words) => {
+                write!(f, "The server is not reached over an encrypted connection ({words}).")
+            }
             Self::NewerBook { book, program } => {
                 write!(
                     f,
@@ -79,6 +95,7 @@ impl fmt::Display for Failure {
                 lines(f, &faults.iter().map(ToString::to_string).collect::<Vec<_>>())
             }
             Self::NotABackup(why) => write!(f, "This is no whole backup of a book: {why}."),
+            Self::Salvage => write!(f, "This was salvaged from a damaged book, and may lack events."),
             Self::DiskFull(words) => write!(f, "The disk is full; nothing was written ({words})."),
             Self::ReadOnly(words) => write!(f, "The book can only be read ({words})."),
             Self::Busy(words) => write!(f, "Another program held the book for too long ({words})."),
@@ -94,7 +111,11 @@ impl fmt::Display for PinFailure {
             Self::Wrong(person) => write!(f, "That is not the PIN of {person}."),
             Self::NoPin(person) => write!(f, "The book has no PIN of {person}."),
             Self::Locked(person, until) => {
-                write!(f, "Too many wrong PINs of {person}: locked until {until}.")
+                write!(
+                    f,
+                    "Too many wrong PINs of {person}: locked until {}.",
+                    until.strftime("%Y-%m-%d %H:%M:%S UTC")
+                )
             }
             Self::TooPlain => write!(f, "A PIN has 4 to 12 digits, not all the same."),
             Self::OtherBook(person) => write!(f, "{person} gave their PIN to another book."),
@@ -103,6 +124,32 @@ impl fmt::Display for PinFailure {
 }
 
 impl std::error::Error for Failure {}
+
+impl Failure {
+    /// There is none at a place.
+    pub(crate) fn no_book(place: &str) -> Self {
+        Self::NoBook(shown(place))
+    }
+
+    /// There is one at a place.
+    pub(crate) fn book_exists(place: &str) -> Self {
+        Self::BookExists(shown(place))
+    }
+
+    /// What a database said, said otherwise.
+    pub(crate) fn with_words(self, change: impl Fn(&str) -> String) -> Self {
+        match self {
+            Self::NoBook(words) => Self::NoBook(change(&words)),
+            Self::NotEncrypted(words) => Self::NotEncrypted(change(&words)),
+            Self::DiskFull(words) => Self::DiskFull(change(&words)),
+            Self::ReadOnly(words) => Self::ReadOnly(change(&words)),
+            Self::Busy(words) => Self::Busy(change(&words)),
+            Self::Unreachable(words) => Self::Unreachable(change(&words)),
+            Self::Store(words) => Self::Store(change(&words)),
+            other => other,
+        }
+    }
+}
 
 /// Result codes of SQLite, lowest byte. Source: the SQLite documentation, "Result and Error Codes".
 mod sqlite {
@@ -122,10 +169,13 @@ impl From<sqlx::Error> for Failure {
         let words = error.to_string();
         let sqlx::Error::Database(database) = &error else {
             return match error {
+                // A certificate that is not taken comes as a failed reading.
+                sqlx::Error::Io(_) if words.contains("certificate") => Self::NotEncrypted(words),
                 sqlx::Error::Io(_)
                 | sqlx::Error::PoolTimedOut
                 | sqlx::Error::Protocol(_)
                 | sqlx::Error::WorkerCrashed => Self::Unreachable(words),
+                sqlx::Error::Tls(_) => Self::NotEncrypted(words),
                 _ => Self::Store(words),
             };
         };

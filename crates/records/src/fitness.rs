@@ -5,7 +5,7 @@ use std::fmt;
 use jiff::Timestamp;
 use jiff::civil::Date;
 
-use crate::names::{DefectNumber, ExaminationNumber, LiftId};
+use crate::names::{DefectNumber, ExaminationNumber, LiftId, Seq};
 use crate::rules::{Due, RuleSet, Thoroughness, months_after};
 use crate::shop::{Examined, Lift, Shop};
 
@@ -27,6 +27,8 @@ pub enum Why {
     NeverExamined(Thoroughness),
     /// The examination was due on that day.
     Overdue(Thoroughness, Date),
+    /// The last one was reported before the clock was set back, and was overdue by the day that counted then.
+    Lapsed(Thoroughness),
     /// Nobody knows when it was first used, from which the interval counts.
     FirstUseUnknown(Thoroughness),
     /// The last examination found it unfit.
@@ -49,6 +51,9 @@ impl fmt::Display for Why {
             Self::Unknown => write!(f, "there is no such lift in the book"),
             Self::NeverExamined(kind) => write!(f, "no {kind} is in the book"),
             Self::Overdue(kind, due) => write!(f, "the {kind} was due by {due}"),
+            Self::Lapsed(kind) => {
+                write!(f, "the {kind} was overdue before the clock was set back, and none was reported since")
+            }
             Self::FirstUseUnknown(kind) => {
                 write!(f, "the day of first use is not known, from which the {kind} is reckoned")
             }
@@ -66,7 +71,7 @@ impl Why {
     /// Whether it also forbids going on up once a raise has begun: what time alone brings about does not.
     #[must_use]
     pub const fn stops_going_up(&self) -> bool {
-        !matches!(self, Self::NotChecked(_) | Self::Overdue(..))
+        !matches!(self, Self::NotChecked(_) | Self::Overdue(..) | Self::Lapsed(_))
     }
 }
 
@@ -77,13 +82,15 @@ pub fn fitness(shop: &Shop, lift: &LiftId, at: Timestamp) -> Fitness {
     let rules = shop.rules.rule_set();
     let today = shop.today(at);
     let mut why: Vec<Why> =
-        rules.examinations.iter().filter_map(|due| examination(lift, due, today)).collect();
-    why.extend(last_examination(lift, &rules));
+        rules.examinations.iter().filter_map(|due| examination(shop, lift, due, today)).collect();
+    why.extend(last_examination(shop, lift, &rules));
     why.extend(alteration(lift));
     let stopping = lift.defects.iter().filter(|(_, d)| d.stops_use);
     why.extend(stopping.map(|(number, d)| Why::Defect(*number, d.words.clone())));
     why.extend(lift.tags.values().cloned().map(Why::Tagged));
-    if rules.check_each_day.is_some() && !lift.checks.values().any(|c| c.day == today) {
+    if rules.check_each_day.is_some()
+        && !lift.checks.iter().any(|(seq, c)| c.day == today && shop.is_of_this_time(*seq))
+    {
         why.push(Why::NotChecked(today));
     }
     if why.is_empty() { Fitness::Fit } else { Fitness::Unfit(why) }
@@ -93,22 +100,44 @@ pub fn fitness(shop: &Shop, lift: &LiftId, at: Timestamp) -> Fitness {
 #[must_use]
 pub fn due_days(shop: &Shop, lift: &LiftId) -> Vec<(Thoroughness, Option<Date>)> {
     let Some(lift) = shop.lifts.get(lift) else { return vec![] };
-    shop.rules.rule_set().examinations.iter().map(|due| (due.thoroughness, due_day(lift, due))).collect()
+    shop.rules
+        .rule_set()
+        .examinations
+        .iter()
+        .map(|due| (due.thoroughness, due_day(shop, lift, due).map(|(_, day)| day)))
+        .collect()
 }
 
-fn due_day(lift: &Lift, due: &Due) -> Option<Date> {
-    let counting = lift.examinations.values().filter(|e| e.report.thoroughness >= due.thoroughness);
-    let last = counting.max_by_key(|e| e.report.on);
+/// With the event from which it is reckoned: none for the first use.
+fn due_day(shop: &Shop, lift: &Lift, due: &Due) -> Option<(Seq, Date)> {
+    let last = last_of(shop, lift, |e| e.report.thoroughness >= due.thoroughness);
+    let event = last.map_or(Seq(0), |(seq, _)| seq);
+    let last = last.map(|(_, e)| e);
     let from = last.map(|e| e.report.on).or(if due.from_first_use { lift.sheet.first_used } else { None })?;
     let by_interval = months_after(from, due.months.value);
     // An examiner may ask for it sooner, never later, and only of an examination of the kind that was made.
     let asked = last.filter(|e| e.report.thoroughness == due.thoroughness).and_then(|e| e.report.next_due);
-    Some(asked.map_or(by_interval, |day| day.min(by_interval)))
+    Some((event, asked.map_or(by_interval, |day| day.min(by_interval))))
 }
 
-fn examination(lift: &Lift, due: &Due, today: Date) -> Option<Why> {
-    match due_day(lift, due) {
-        Some(day) if today > day => Some(Why::Overdue(due.thoroughness, day)),
+/// The last examination that counts: of those since the clock was set back, if there are any.
+fn last_of<'a>(
+    shop: &Shop,
+    lift: &'a Lift,
+    counts: impl Fn(&Examined) -> bool,
+) -> Option<(Seq, &'a Examined)> {
+    let counting = lift.examinations.iter().filter(|(_, e)| counts(e));
+    counting
+        .max_by_key(|(seq, e)| (shop.is_of_this_time(**seq), e.report.on, **seq))
+        .map(|(seq, e)| (*seq, e))
+}
+
+fn examination(shop: &Shop, lift: &Lift, due: &Due, today: Date) -> Option<Why> {
+    match due_day(shop, lift, due) {
+        Some((given, day)) if shop.day_for(given, today) > day && today <= day => {
+            Some(Why::Lapsed(due.thoroughness))
+        }
+        Some((_, day)) if today > day => Some(Why::Overdue(due.thoroughness, day)),
         Some(_) => None,
         None if due.from_first_use => Some(Why::FirstUseUnknown(due.thoroughness)),
         None => Some(Why::NeverExamined(due.thoroughness)),
@@ -116,10 +145,8 @@ fn examination(lift: &Lift, due: &Due, today: Date) -> Option<Why> {
 }
 
 /// The last examination must have found it fit, and be confirmed where the rules ask for that.
-fn last_examination(lift: &Lift, rules: &RuleSet) -> Vec<Why> {
-    let Some((_, last)) = lift.examinations.iter().max_by_key(|(seq, e)| (e.report.on, **seq)) else {
-        return vec![];
-    };
+fn last_examination(shop: &Shop, lift: &Lift, rules: &RuleSet) -> Vec<Why> {
+    let Some((_, last)) = last_of(shop, lift, |_| true) else { return vec![] };
     let Examined { number, report, confirmed } = last;
     let unfit = (!report.fit).then_some(Why::FoundUnfit(*number));
     let unconfirmed = (rules.employer_confirms.is_some() && !confirmed).then_some(Why::NotConfirmed(*number));

@@ -45,8 +45,8 @@ pub use book::{
 };
 pub use checklist::CheckItem;
 pub use command::{Command, Hand, Judgement, NewPlan};
-pub use course::{HoldPoint, NotAHoldPoint, Outline};
-pub use decide::{Decision, decide};
+pub use course::{HoldPoint, LaterLock, NotAHoldPoint, Outline};
+pub use decide::{Decision, decide, refused};
 pub use digest::{Digest, Document, NotADigest};
 pub use event::{Event, Head};
 pub use fact::{
@@ -64,3 +64,4 @@ pub use refusal::Refusal;
 pub use role::{Act, May, Role, may};
 pub use rules::{Due, OwnRules, ReportField, RuleSet, Rules, Sourced, Thoroughness, months_after};
 pub use shop::{Checked, Counts, Defect, Examined, Lift, NotABeginning, Person, Raise, Shop};
+pub use store::shown as shown_place;

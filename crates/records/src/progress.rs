@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::course::{HoldPoint as P, Outline};
+use crate::course::{HoldPoint as P, LaterLock, Outline};
 use crate::names::Seq;
 
 /// How high it is.
@@ -35,6 +35,8 @@ pub struct Progress {
     pub position: Position,
     /// How many parts are off or on.
     pub steps_done: u16,
+    /// How many of the later locks were gone to.
+    pub locks_done: u16,
     /// Whether stands stand under it.
     pub stands_set: bool,
     /// Whether only the way down is left, by choice or because the work is done.
@@ -51,6 +53,7 @@ impl Progress {
             ahead: vec![P::Spotted],
             position: Position::Away,
             steps_done: 0,
+            locks_done: 0,
             stands_set: false,
             going_down: false,
         };
@@ -71,10 +74,12 @@ impl Progress {
         matches!(self.position, Position::TestHeight | Position::Raised | Position::OnLocks)
     }
 
-    /// Whether a lock could be missed now: the lift is on its way up.
+    /// Whether a lock could be missed now: the lift is on its way, from the test raise to its rest on the locks.
     #[must_use]
     pub fn is_going_up(&self) -> bool {
-        !self.going_down && matches!(self.next(), Some(P::Raised | P::OnLocks))
+        let on_the_way =
+            |p| matches!(p, P::Shaken | P::PadRechecked(_) | P::Raised | P::OnLocks | P::HeightReached(_));
+        !self.going_down && self.next().is_some_and(on_the_way)
     }
 
     /// Whether the next point asks for a check of the vehicle as it is then: before each part comes off or goes on,
@@ -106,6 +111,7 @@ impl Progress {
             P::Spotted | P::FullyDown => self.position = Position::Floor,
             P::TestRaised => self.position = Position::TestHeight,
             P::Raised | P::OffLocks => self.position = Position::Raised,
+            P::HeightReached(later) => self.locks_done = later + 1,
             P::OnLocks => self.position = Position::OnLocks,
             P::DrivenOff => self.position = Position::Away,
             P::AreaClear => self.going_down = !self.ahead.iter().any(|p| p.goes_up()),
@@ -167,6 +173,9 @@ impl Progress {
         let mut points = vec![P::PadsSeated, P::ArmLocksEngaged, P::TestRaised, P::Shaken];
         points.extend(self.outline.recheck.iter().map(|pad| P::PadRechecked(*pad)));
         points.extend([P::Raised, P::OnLocks]);
+        // Seated again, it goes back to where the work was.
+        let back = self.locks_done.checked_sub(1).filter(|i| lock_of(&self.outline, *i) != self.outline.lock);
+        points.extend(back.map(|i| to_lock(&self.outline, self.outline.lock, i)).unwrap_or_default());
         points.extend(self.work());
         points.extend([
             P::AreaClear,
@@ -182,21 +191,23 @@ impl Progress {
         points
     }
 
-    /// Parts and stands that are left to do.
+    /// Parts, stands and other locks that are left to do. Stands are away before it moves, and set once it rests again.
     fn work(&self) -> Vec<P> {
         let steps = u16::try_from(self.outline.steps.len()).unwrap_or(u16::MAX);
         let mut points = vec![];
         let mut set = self.stands_set;
         for done in self.steps_done..=steps {
-            if let Some((from, to)) = self.outline.stands {
-                if !set && (from..to).contains(&done) {
-                    points.push(P::StandsSet);
-                    set = true;
-                }
-                if set && done == to {
-                    points.push(P::StandsAway);
-                    set = false;
-                }
+            if set && self.outline.stands.is_some_and(|(_, to)| done == to) {
+                points.push(P::StandsAway);
+                set = false;
+            }
+            let due = |(index, later): &(u16, &LaterLock)| *index >= self.locks_done && later.after == done;
+            for (index, _) in (0..).zip(&self.outline.later).filter(due) {
+                points.extend(to_lock(&self.outline, lock_before(&self.outline, index), index));
+            }
+            if !set && self.outline.stands.is_some_and(|(from, to)| (from..to).contains(&done)) {
+                points.push(P::StandsSet);
+                set = true;
             }
             if done < steps {
                 points.push(P::StepDone(done));
@@ -204,6 +215,24 @@ impl Progress {
         }
         points
     }
+}
+
+fn lock_of(outline: &Outline, later: u16) -> Option<u16> {
+    outline.later.get(usize::from(later)).map(|l| l.lock)
+}
+
+fn lock_before(outline: &Outline, later: u16) -> Option<u16> {
+    later.checked_sub(1).and_then(|before| lock_of(outline, before)).or(outline.lock)
+}
+
+/// From one lock to another, to rest on it: nobody under it meanwhile, and locks released only to go down.
+fn to_lock(outline: &Outline, from: Option<u16>, later: u16) -> Vec<P> {
+    let mut points = vec![P::AreaClear, P::OffLocks];
+    if lock_of(outline, later) < from {
+        points.push(P::LocksReleased);
+    }
+    points.extend([P::HeightReached(later), P::OnLocks]);
+    points
 }
 
 fn steps_in(points: &[P]) -> u16 {

@@ -164,7 +164,9 @@ impl fmt::Display for Refusal {
                 write!(f, "Before {point} the vehicle as it is then must be checked.")
             }
             Self::JudgementFails(point) => write!(f, "The check before {point} fails."),
-            Self::NotGoingUp(n) => write!(f, "Raise {n} is not on its way up."),
+            Self::NotGoingUp(n) => {
+                write!(f, "Raise {n} is not on its way to its locks; bring it down, or tag the lift.")
+            }
             Self::ComesDown(n) => write!(f, "Raise {n} is being brought down already."),
             Self::NoSuchEvent(n) => write!(f, "There is no event {n}."),
             Self::AlreadyCorrected(n) => write!(f, "Event {n} is struck out already."),

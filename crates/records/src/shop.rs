@@ -17,7 +17,7 @@ use crate::role::Role;
 use crate::rules::Rules;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 1;
+pub(crate) const FOLD: i64 = 2;
 
 /// The shop.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -32,6 +32,8 @@ pub struct Shop {
     pub latest: Timestamp,
     /// Whether the clock last stood before that.
     pub clock_behind: bool,
+    /// When the clock was set back: the event, and the day that counted until then.
+    pub set_back: Vec<(Seq, Date)>,
     /// Last event.
     pub head: Head,
     /// Everybody who ever belonged to it.
@@ -158,6 +160,7 @@ impl Shop {
             rules: rules.clone(),
             latest: first.at,
             clock_behind: false,
+            set_back: vec![],
             head: first.head(),
             people: BTreeMap::new(),
             lifts: BTreeMap::new(),
@@ -181,21 +184,41 @@ impl Shop {
         day_in(&self.zone, self.now(at))
     }
 
+    /// The day at which it is reckoned whether what an event gave has lapsed: of what was given before the clock was set
+    /// back no earlier one than counted until then, so that setting the clock makes nothing fit.
+    #[must_use]
+    pub fn day_for(&self, given: Seq, today: Date) -> Date {
+        let later = self.set_back.iter().filter(|(seq, _)| *seq > given).map(|(_, day)| *day);
+        later.fold(today, Date::max)
+    }
+
+    /// Whether an event is of the time after the clock was last set back.
+    pub(crate) fn is_of_this_time(&self, event: Seq) -> bool {
+        self.set_back.last().is_none_or(|(seq, _)| event > *seq)
+    }
+
     /// Adds one event.
     pub fn apply(&mut self, event: &Event) {
         self.head = event.head();
         self.clock_behind =
             event.at < self.latest && (self.clock_behind || matches!(event.fact, Fact::ClockBehind { .. }));
-        self.latest = self.latest.max(event.at);
+        if !matches!(event.fact, Fact::ClockSet { .. }) {
+            self.latest = self.latest.max(event.at);
+        }
         let seq = event.seq;
         match event.fact.clone() {
             Fact::ShopOpened { .. }
             | Fact::PinSet { .. }
             | Fact::PinLocked { .. }
+            | Fact::Salvaged { .. }
             | Fact::ClockBehind { .. } => {}
-            Fact::NotRight { .. } | Fact::PlanKept { .. } | Fact::VehicleMeasured(_) => {}
+            Fact::NotRight { .. }
+            | Fact::PlanKept { .. }
+            | Fact::VehicleMeasured(_)
+            | Fact::RaiseRefused { .. }
+            | Fact::PointRefused { .. } => {}
             Fact::RulesChosen { rules } => self.rules = rules,
-            Fact::ClockSet { .. } => self.latest = event.at,
+            Fact::ClockSet { .. } => self.set_clock(event),
             Fact::PersonAdmitted(admission) => self.admit(admission),
             Fact::RoleGiven { person, role } => self.person(&person, |p| p.role = role),
             Fact::PersonLeft { person } => self.person(&person, |p| p.left = true),
@@ -250,6 +273,18 @@ impl Shop {
             Fact::RaiseAbandoned { raise, .. } => drop(self.raises.remove(&raise)),
             Fact::IncidentReported { number, .. } => self.counts.incidents = number.0,
             Fact::Corrected { event, .. } => self.strike_out(event),
+        }
+    }
+
+    /// Time goes back, and gives nothing back: see `day_for`.
+    fn set_clock(&mut self, event: &Event) {
+        let (before, now) = (day_in(&self.zone, self.latest), day_in(&self.zone, event.at));
+        self.set_back.push((event.seq, before));
+        self.latest = event.at;
+        self.clock_behind = false;
+        // An examination after an alteration is of its day or later, and no day to come can be reported.
+        for lift in self.lifts.values_mut() {
+            lift.altered = lift.altered.map(|(seq, day)| (seq, day.min(now)));
         }
     }
 

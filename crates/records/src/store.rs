@@ -1,5 +1,6 @@
 //! The two databases. Nothing else in the workspace names one.
 
+mod address;
 pub(crate) mod read;
 mod schema;
 pub(crate) mod write;
@@ -9,6 +10,8 @@ use std::time::Duration;
 
 use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
 use sqlx::{Any, AnyConnection, AnyPool, Connection, Executor, Transaction};
+
+pub use address::shown;
 
 use crate::failure::Failure;
 
@@ -30,6 +33,7 @@ pub(crate) enum Kind {
 pub(crate) struct Store {
     pub(crate) pool: AnyPool,
     pub(crate) kind: Kind,
+    /// As it may be shown.
     pub(crate) place: String,
 }
 
@@ -39,17 +43,17 @@ impl Store {
     /// At a path, or at an address that begins with `postgres://`. Without `create` a file must be there.
     pub(crate) async fn connect(place: &str, create: bool) -> Result<Self, Failure> {
         sqlx::any::install_default_drivers();
-        let kind = if is_postgres(place) { Kind::Postgres } else { Kind::Sqlite };
+        let Some(kind) = address::kind(place) else { return Err(Failure::NoSuchKind(shown(place))) };
         let url = match kind {
-            Kind::Postgres => place.to_owned(),
+            Kind::Postgres => address::encrypted(place, std::env::var_os("PGSSLMODE").is_some()),
             Kind::Sqlite => {
                 if !create && !Path::new(place).is_file() {
-                    return Err(Failure::NoBook(place.to_owned()));
+                    return Err(Failure::no_book(place));
                 }
                 format!("sqlite://{}?mode={}", escaped(place), if create { "rwc" } else { "rw" })
             }
         };
-        let options: AnyConnectOptions = url.parse()?;
+        let options: AnyConnectOptions = url.parse().map_err(|e| at_place(e, place))?;
         // Once by itself: a pool tries again until its patience ends, and does not say what was wrong.
         let mut first = AnyConnection::connect_with(&options).await.map_err(|e| at_place(e, place))?;
         let prepared = prepare(&mut first, kind).await;
@@ -61,8 +65,9 @@ impl Store {
             .after_release(|connection, _| Box::pin(is_usable(connection)))
             .after_connect(move |connection, _| Box::pin(prepare(connection, kind)))
             .connect_with(options)
-            .await?;
-        Ok(Self { pool, kind, place: place.to_owned() })
+            .await
+            .map_err(|e| at_place(e, place))?;
+        Ok(Self { pool, kind, place: shown(place) })
     }
 
     /// For writing: nobody else writes until it ends.
@@ -102,12 +107,13 @@ async fn is_usable(connection: &mut AnyConnection) -> Result<bool, sqlx::Error> 
     Ok(!connection.is_in_transaction())
 }
 
-/// A file that is there and cannot be opened for writing is no missing book.
+/// A file that is there and cannot be opened for writing is no missing book. No word of it repeats a password.
 fn at_place(error: sqlx::Error, place: &str) -> Failure {
-    match Failure::from(error) {
+    let failure = match Failure::from(error) {
         Failure::NoBook(words) if Path::new(place).is_file() => Failure::ReadOnly(words),
         other => other,
-    }
+    };
+    failure.with_words(|words| address::without_secrets(words, place))
 }
 
 async fn prepare(connection: &mut AnyConnection, kind: Kind) -> Result<(), sqlx::Error> {
@@ -124,10 +130,6 @@ async fn prepare(connection: &mut AnyConnection, kind: Kind) -> Result<(), sqlx:
         connection.execute(*statement).await?;
     }
     Ok(())
-}
-
-pub(crate) fn is_postgres(place: &str) -> bool {
-    place.starts_with("postgres://") || place.starts_with("postgresql://")
 }
 
 /// A path inside an address.

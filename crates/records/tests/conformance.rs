@@ -38,6 +38,7 @@ on_both!(
     two_at_once_confirm_the_same_step,
     two_programs_write_side_by_side,
     all_or_nothing,
+    what_is_refused_is_written_down,
     a_learner_acts_with_a_second_person,
     a_pin_proves_one_person_to_one_book,
     wrong_pins_lock_and_locks_double,
@@ -169,17 +170,69 @@ async fn two_programs_write_side_by_side(place: String) {
 async fn all_or_nothing(place: String) {
     let (book, people) = ready_book(&place).await;
     let before = book.verify(None).await.expect("read");
-    let forbidden = NewPlan { may_be_raised: false, answer: Document::new("never kept"), ..plan() };
+    let unknown = NewPlan { vehicle: vehicle("nobodys"), answer: Document::new("never kept"), ..plan() };
     let why = refusals(
-        book.act(minutes(1), &people["tech"], &Command::BeginRaise(forbidden)).await.expect_err("refused"),
+        book.act(minutes(1), &people["tech"], &Command::KeepPlan(unknown)).await.expect_err("refused"),
     );
-    assert_eq!(why, [Refusal::PlanForbids]);
+    assert_eq!(why, [Refusal::UnknownVehicle(vehicle("nobodys"))]);
     assert_eq!(book.verify(None).await.expect("read"), before);
     // Two facts of one command have the same time and follow on one another.
     let report = Command::ReportExamination { report: report("2026-03-01", false), paper: None };
     let events = book.act(minutes(1), &people["exam"], &report).await.expect("written");
     assert_eq!(events.len(), 2);
     assert_eq!(events[1].before, events[0].hash);
+    sound(&book).await;
+}
+
+/// A raise that was asked for and refused, and a point that a check held up, stand in the book; a slip does not.
+async fn what_is_refused_is_written_down(place: String) {
+    let (book, people) = ready_book(&place).await;
+    let raise = RaiseNumber(1);
+    let forbidden = NewPlan { may_be_raised: false, answer: Document::new("it tips"), ..plan() };
+    refusals(
+        book.act(minutes(1), &people["tech"], &Command::BeginRaise(forbidden)).await.expect_err("refused"),
+    );
+    let written = |events: Vec<Event>| events.into_iter().next_back().expect("an event").fact;
+    let Fact::RaiseRefused { plan: refused, reasons } =
+        written(book.events_about(&Subject::Lift(lift("north-bay"))).await.expect("read"))
+    else {
+        panic!("the refused raise is no event of the lift")
+    };
+    assert_eq!(reasons, [Refusal::PlanForbids.to_string()]);
+    assert!(book.document(refused.answer).await.expect("read").is_some(), "with what forbade it");
+    assert!(book.shop().await.expect("the shop").raises.is_empty());
+
+    book.act(minutes(2), &people["tech"], &Command::BeginRaise(plan())).await.expect("begun");
+    let head = book.shop().await.expect("the shop").head;
+    for (who, point) in [("tech", HoldPoint::Raised), ("tech-two", HoldPoint::Spotted)] {
+        let fails = confirm(point, Some(judgement(false)));
+        refusals(book.act(minutes(3), &people[who], &fails).await.expect_err("refused"));
+    }
+    assert_eq!(book.shop().await.expect("the shop").head, head, "a slip is not written down");
+    let fails = confirm(HoldPoint::Spotted, Some(judgement(false)));
+    let why = refusals(book.act(minutes(3), &people["tech"], &fails).await.expect_err("refused"));
+    assert_eq!(why, [Refusal::JudgementFails(HoldPoint::Spotted)]);
+    let fact = written(book.events_about(&Subject::Raise(raise)).await.expect("read"));
+    let Fact::PointRefused { point: HoldPoint::Spotted, judged: Some(judged), .. } = fact else {
+        panic!("{fact:?}")
+    };
+    assert!(!judged.passes && book.document(judged.record).await.expect("read").is_some());
+    // On a lift that was tagged out meanwhile it does not go up: that is written down as well.
+    let mut seq = book.shop().await.expect("the shop");
+    while seq.raises[&raise].progress.next() != Some(HoldPoint::TestRaised) {
+        let point = seq.raises[&raise].progress.next().expect("a point");
+        book.act(minutes(4), &people["tech"], &confirm(point, None)).await.expect("confirmed");
+        seq = book.shop().await.expect("the shop");
+    }
+    let tag = Command::TagOut { lift: lift("north-bay"), words: "oil".into() };
+    book.act(minutes(5), &people["learn"], &tag).await.expect("whoever sees it");
+    let up = confirm(HoldPoint::TestRaised, None);
+    refusals(book.act(minutes(6), &people["tech"], &up).await.expect_err("refused"));
+    let fact = written(book.events_about(&Subject::Raise(raise)).await.expect("read"));
+    assert!(
+        matches!(fact, Fact::PointRefused { point: HoldPoint::TestRaised, judged: None, .. }),
+        "{fact:?}"
+    );
     sound(&book).await;
 }
 

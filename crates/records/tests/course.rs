@@ -74,14 +74,92 @@ fn a_lift_without_locks_has_none_to_rest_on() {
     assert!(none, "{:?}", world.progress().ahead);
 }
 
+fn later(locks: &[(u16, u16)]) -> Vec<LaterLock> {
+    locks.iter().map(|(after, lock)| LaterLock { after: *after, lock: *lock }).collect()
+}
+
+/// Own convention: nobody under it while it moves; down only with the locks released, up with each heard; then at rest.
+#[test]
+fn each_lock_of_a_task_is_led_to_with_the_stands_away() {
+    let stands = Some((0, 1));
+    let world = begun(Outline { stands, later: later(&[(0, 9), (1, 4), (2, 6)]), ..outline() });
+    let up = |n| [P::AreaClear, P::OffLocks, P::HeightReached(n), P::OnLocks];
+    let down = |n| [P::AreaClear, P::OffLocks, P::LocksReleased, P::HeightReached(n), P::OnLocks];
+    let work = [
+        &up(0)[..],
+        &[P::StandsSet, P::StepDone(0), P::StandsAway],
+        &down(1)[..],
+        &[P::StepDone(1)],
+        &up(2)[..],
+    ]
+    .concat();
+    let ahead = &world.progress().ahead;
+    let first = ahead.iter().position(|p| *p == P::OnLocks).expect("it rests") + 1;
+    assert_eq!(ahead[first..first + work.len()], work);
+    let sentence = P::HeightReached(1).sentence(&world.progress().outline);
+    assert!(sentence.starts_with("It is at lock 4;"), "{sentence}");
+}
+
+#[test]
+fn on_the_way_to_another_lock_what_goes_wrong_leads_down() {
+    let mut world = begun(Outline { later: later(&[(1, 9)]), ..outline() });
+    world.until("tech", P::StepDone(0));
+    world.until("tech", P::OffLocks);
+    assert!(!world.progress().going_down, "it goes on");
+    // A lock that is not heard there stops it as on the first way up.
+    let words = "silent on the right".to_owned();
+    world.must("tech", &Command::LockNotHeard { raise: RaiseNumber(1), words });
+    assert_eq!(world.progress().next(), Some(P::AreaClear));
+    assert!(world.progress().going_down);
+    let why = world.refused("tech", &confirm(P::HeightReached(0), None));
+    assert!(matches!(why[..], [Refusal::NotNext { .. }]), "{why:?}");
+    world.until("tech", P::DrivenOff);
+}
+
+#[test]
+fn seated_again_it_goes_back_to_the_lock_of_the_work() {
+    let mut world = begun(Outline { later: later(&[(1, 9)]), ..outline() });
+    world.until("tech", P::HeightReached(0));
+    world.until("tech", P::OnLocks);
+    upset(&mut world);
+    world.until("tech", P::OnLocks);
+    let back = [P::AreaClear, P::OffLocks, P::HeightReached(0), P::OnLocks, P::StepDone(1)];
+    assert_eq!(world.progress().ahead[..5], back);
+    world.until("tech", P::DrivenOff);
+}
+
+#[test]
+fn another_lock_while_stands_stand_is_no_outline() {
+    let two = || Outline { stands: Some((0, 2)), ..outline() };
+    for (outline, sound) in [
+        (Outline { later: later(&[(0, 9), (2, 3)]), ..two() }, true),
+        (Outline { later: later(&[(1, 9)]), ..two() }, false),
+        (Outline { later: later(&[(2, 9), (1, 3)]), ..outline() }, false),
+        (Outline { later: later(&[(3, 9)]), ..outline() }, false),
+        (Outline { later: later(&[(1, 0)]), ..outline() }, false),
+        (Outline { later: later(&[(1, 9)]), lock: None, ..outline() }, false),
+    ] {
+        assert_eq!(outline.is_sound(), sound, "{outline:?}");
+    }
+}
+
 #[test]
 fn words_of_hold_points_are_read_again() {
-    for point in whole().into_iter().chain([P::StandsSet, P::StandsAway, P::StepDone(41)]) {
+    let more = [P::StandsSet, P::StandsAway, P::StepDone(41), P::HeightReached(3)];
+    for point in whole().into_iter().chain(more) {
         assert_eq!(point.to_string().parse(), Ok(point));
         assert!(point.sentence(&outline()).ends_with('.'));
     }
-    for wrong in ["", "pad-0-rechecked", "pad-5-rechecked", "step-0-done", "step--done", "raised ", "Raised"]
-    {
+    for wrong in [
+        "",
+        "pad-0-rechecked",
+        "pad-5-rechecked",
+        "step-0-done",
+        "step--done",
+        "height-1-reached",
+        "raised ",
+        "Raised",
+    ] {
         assert!(wrong.parse::<P>().is_err(), "{wrong}");
     }
 }
@@ -161,7 +239,7 @@ fn raised_again_with_a_part_off_it_is_checked_as_it_is() {
 
 #[test]
 fn a_lock_not_heard_leaves_only_the_way_down_and_takes_the_lift_out_of_service() {
-    for last in [P::PadRechecked(3), P::Raised] {
+    for last in [P::TestRaised, P::PadRechecked(3), P::Raised] {
         let mut world = begun(outline());
         world.until("tech", last);
         let silent = Command::LockNotHeard { raise: RaiseNumber(1), words: "right column, third".into() };
@@ -182,7 +260,7 @@ fn a_lock_not_heard_leaves_only_the_way_down_and_takes_the_lift_out_of_service()
 #[test]
 fn a_lock_can_only_be_missed_on_the_way_up() {
     let silent = Command::LockNotHeard { raise: RaiseNumber(1), words: "left".into() };
-    for last in [P::Spotted, P::TestRaised, P::OnLocks, P::AreaClear] {
+    for last in [P::Spotted, P::ArmLocksEngaged, P::OnLocks, P::AreaClear] {
         let mut world = begun(outline());
         world.until("tech", last);
         assert_eq!(world.refused("tech", &silent), [Refusal::NotGoingUp(RaiseNumber(1))], "after {last}");

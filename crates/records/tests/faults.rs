@@ -338,8 +338,47 @@ async fn damaged(file: &File, head: Head, good: &BTreeMap<Seq, Digest>) -> Optio
     // It is no backup, and is not taken for one.
     let other = File::new();
     let restored = Book::restore(&other.place(), &mut BufReader::new(&text[..])).await;
-    assert!(matches!(restored, Err(Failure::NotABackup(_))));
+    assert!(matches!(restored, Err(Failure::Salvage)), "{restored:?}");
+    a_book_of_what_is_whole(&text, &salvaged).await;
     Some(salvaged)
+}
+
+/// Of what was salvaged a book can be made, which says so, and in which no lift may be used.
+async fn a_book_of_what_is_whole(text: &[u8], salvaged: &Salvaged) {
+    let other = File::new();
+    let make = async |by: &str, pin: &str| {
+        let file = File::new();
+        let (place, by, mut lines) = (file.place(), person(by), BufReader::new(text));
+        let made = Book::restore_salvaged(&place, at(MORNING), &mut lines, &by, pin);
+        made.await.map(drop).map_err(|f| f.to_string())
+    };
+    let pins = text.windows(13).filter(|w| w == b"\"line\":\"pin\",").count();
+    let mut lines = BufReader::new(text);
+    let made = Book::restore_salvaged(&other.place(), at(MORNING), &mut lines, &person("lead"), "4711").await;
+    let book = match made {
+        Ok(restored) => restored.book,
+        // Too little is left for there to be a lead.
+        Err(Failure::NotABackup(_)) => return assert_eq!(salvaged.intact, Head::EMPTY),
+        Err(Failure::Refused(_)) => return assert!(salvaged.intact.seq < Seq(3)),
+        Err(failure) => panic!("{failure:?}"),
+    };
+    let shop = book.shop().await.expect("the shop");
+    let marks = shop.head.seq.0 - salvaged.intact.seq.0;
+    assert_eq!(marks, 1 + shop.lifts.len() as u64 + u64::from(pins == 0));
+    let events = book.events_after(salvaged.intact.seq).await.expect("read");
+    let Fact::Salvaged { intact, others, rest } = events[0].fact else { panic!("{events:?}") };
+    assert_eq!((intact, intact.seq.0 + others), (salvaged.intact, salvaged.events));
+    let rest = book.document(rest).await.expect("read").expect("kept");
+    assert_eq!(rest.text().lines().count() as u64, others);
+    for id in shop.lifts.keys() {
+        let Fitness::Unfit(why) = fitness(&shop, id, at(MORNING)) else { panic!("{id} may be used") };
+        assert!(why.iter().any(|w| matches!(w, Why::Tagged(words) if words.contains("salvaged"))), "{why:?}");
+    }
+    book.check_pin(at(MORNING), &person("lead"), "4711").await.expect("the lead goes on");
+    if pins > 0 {
+        assert!(make("lead", "4712").await.is_err_and(|why| why.contains("not the PIN")), "nobody else does");
+    }
+    assert!(make("nobody", "4711").await.is_err());
 }
 
 async fn hashes(file: &File) -> BTreeMap<Seq, Digest> {

@@ -311,5 +311,38 @@ fn a_lead_can_say_that_a_clock_had_run_ahead() {
     world.at = at("2026-03-02T09:00:00Z");
     assert!(world.unfit().contains(&Why::Overdue(Thoroughness::Regular, day("2027-02-01"))));
     world.must("lead", &right);
-    assert_eq!(world.unfit(), [Why::Tagged("odd".into())]);
+    assert!(!world.shop.clock_behind);
+    assert_eq!(world.shop.today(world.at), day("2026-03-02"));
+}
+
+/// Whoever may set the clock makes nothing fit by it: what had lapsed by the time that counted must be given anew.
+#[test]
+fn the_clock_set_back_gives_nothing_back() {
+    let mut world = World::ready();
+    let morning = world.at;
+    assert_eq!(world.unfit(), []);
+    world.at = at("2031-01-01T08:00:00Z");
+    world.must("tech", &Command::TagOut { lift: lift("north-bay"), words: "odd".into() });
+    // Back to a day on which it was examined, instructed and checked.
+    world.at = morning;
+    world.must("lead", &Command::SetClock { words: "the tablet's battery was empty".into() });
+    let kind = Thoroughness::Regular;
+    let not_checked = Why::NotChecked(day("2026-03-02"));
+    let tagged = Why::Tagged("odd".into());
+    assert_eq!(world.unfit(), [Why::Lapsed(kind), tagged, not_checked.clone()]);
+    world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "looked at".into() });
+    // Other rules bring nothing back either.
+    world.must("lead", &Command::ChooseRules { rules: Rules::UnitedStates });
+    world.must("lead", &Command::ChooseRules { rules: Rules::Germany });
+    assert_eq!(world.unfit(), [Why::Lapsed(kind), not_checked]);
+    let why = world.refused("tech", &check());
+    assert_eq!(why, [Refusal::InstructionLapsed(person("tech"), day("2027-01-10"))]);
+    // Given anew, all is well.
+    world.must("lead", &instruction("tech", "2026-03-01"));
+    world.must("tech", &check());
+    world.must("exam", &examination("2026-03-01"));
+    world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(2) });
+    assert_eq!(world.unfit(), []);
+    world.at = at("2027-03-02T08:00:00Z");
+    assert!(world.unfit().contains(&Why::Overdue(kind, day("2027-03-01"))));
 }

@@ -57,7 +57,15 @@ fn the_order_that_the_plan_adopted_is_the_one_that_is_led() {
     let job = two_parts();
     let mut found = planned(&job);
     let order = |adopted| {
-        Some(OrderAnswer { steps: vec![1, 0], given_reserve: -0.1, best_reserve: 0.1, bound: None, adopted })
+        Some(OrderAnswer {
+            steps: vec![1, 0],
+            given_reserve: -0.1,
+            best_reserve: 0.1,
+            given_states: vec![],
+            best_states: vec![],
+            bound: None,
+            adopted,
+        })
     };
     found.order = order(true);
     assert_eq!(Outline::of(&found, &job).steps, ["silencer off", "tank off"]);

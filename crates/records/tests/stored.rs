@@ -93,6 +93,8 @@ fn examples() -> Vec<Fact> {
         Fact::RaiseBegun { raise, plan: kept() },
         point(HoldPoint::Spotted, None),
         point(HoldPoint::StepDone(0), Some(Judged { passes: true, record: digest })),
+        Fact::RaiseRefused { plan: kept(), reasons: vec![words()] },
+        Fact::PointRefused { raise, point: HoldPoint::Spotted, judged: None, reasons: vec![words()] },
         Fact::RaiseUpset { raise, sign: Sign::Noise, words: words() },
         Fact::RaiseUpset { raise, sign: Sign::Moved, words: words() },
         Fact::NotRight { raise, words: words() },
@@ -102,6 +104,7 @@ fn examples() -> Vec<Fact> {
         Fact::RaiseAbandoned { raise, words: words() },
         Fact::IncidentReported { number: IncidentNumber(1), lift: Some(bay()), raise: None, words: words() },
         Fact::Corrected { event: Seq(7), words: words() },
+        Fact::Salvaged { intact: Head { seq: Seq(7), hash: digest }, others: 2, rest: digest },
     ];
     use HoldPoint as P;
     all.extend(
@@ -114,6 +117,7 @@ fn examples() -> Vec<Fact> {
             P::Raised,
             P::OnLocks,
             P::StandsSet,
+            P::HeightReached(0),
             P::StandsAway,
             P::AreaClear,
             P::OffLocks,
@@ -124,6 +128,9 @@ fn examples() -> Vec<Fact> {
         ]
         .map(|p| point(p, None)),
     );
+    let later = vec![LaterLock { after: 1, lock: 9 }];
+    let outline = Outline { later, ..kept().outline };
+    all.push(Fact::RaiseBegun { raise, plan: KeptPlan { outline, ..kept() } });
     for thoroughness in [Thoroughness::Routine, Thoroughness::Major] {
         let report = Report { thoroughness, ..report("2026-03-01", false) };
         all.push(Fact::LiftExamined { number: ExaminationNumber(2), report, paper: None });
@@ -168,6 +175,9 @@ const fn number(fact: &Fact) -> usize {
         Fact::RaiseAbandoned { .. } => 31,
         Fact::IncidentReported { .. } => 32,
         Fact::Corrected { .. } => 33,
+        Fact::RaiseRefused { .. } => 34,
+        Fact::PointRefused { .. } => 35,
+        Fact::Salvaged { .. } => 36,
     }
 }
 
@@ -175,7 +185,7 @@ const fn number(fact: &Fact) -> usize {
 fn stored_forms_never_change() {
     let all = examples();
     let numbers: BTreeSet<usize> = all.iter().map(number).collect();
-    assert_eq!(numbers, (0..34).collect(), "every fact has an example");
+    assert_eq!(numbers, (0..37).collect(), "every fact has an example");
     let written: Vec<String> = all.iter().map(|fact| serde_json::to_string(fact).expect("text")).collect();
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/stored.jsonl");
     if std::env::var("STANDFAST_WRITE").is_ok_and(|v| v == "1") {

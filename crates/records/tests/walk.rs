@@ -24,12 +24,22 @@ impl Chance {
         let from = self.below(steps + 1);
         let to = from + 1 + self.below(3);
         let number = |n: u64| u16::try_from(n).expect("small");
+        let stands = (to <= steps).then(|| (number(from), number(to)));
+        let lock = (self.below(4) > 0).then_some(3);
+        let mut later = vec![];
+        for after in 0..=number(steps) {
+            let held = stands.is_some_and(|(from, to)| from < after && after < to);
+            while lock.is_some() && !held && self.below(3) == 0 {
+                later.push(LaterLock { after, lock: number(1 + self.below(6)) });
+            }
+        }
         Outline {
             recheck: (0..4).filter(|_| self.below(2) == 0).collect(),
-            lock: (self.below(4) > 0).then_some(3),
+            lock,
             steps: (0..steps).map(|n| format!("part {n} off")).collect(),
-            stands: (to <= steps).then(|| (number(from), number(to))),
+            stands,
             test_raise_millimetres: 200,
+            later,
         }
     }
 }
@@ -43,6 +53,10 @@ fn possible(before: &Progress, point: P) {
         P::Spotted => position == Position::Away,
         P::PadsSeated | P::ArmLocksEngaged | P::TestRaised | P::ArmsClear => position == Position::Floor,
         P::Shaken | P::PadRechecked(_) | P::Raised => position == Position::TestHeight,
+        P::HeightReached(n) => {
+            let direct = before.locks_done == n || before.locks_done == n + 1;
+            direct && position == Position::Raised && !before.stands_set && !relieved
+        }
         P::OnLocks => position == Position::Raised,
         P::StepDone(n) => {
             n == before.steps_done && (position == Position::OnLocks || before.outline.lock.is_none())
@@ -61,7 +75,7 @@ fn possible(before: &Progress, point: P) {
 #[test]
 fn whatever_goes_wrong_it_comes_down_by_possible_steps() {
     let mut chance = Chance(0x5eed);
-    let mut seen = [0_u32; 4];
+    let mut seen = [0_u32; 5];
     for _ in 0..400 {
         let mut world = World::ready();
         let outline = chance.outline();
@@ -81,6 +95,7 @@ fn whatever_goes_wrong_it_comes_down_by_possible_steps() {
                     let point = world.next("tech");
                     possible(&before, point);
                     seen[3] += 1;
+                    seen[4] += u32::from(matches!(point, P::HeightReached(_)));
                     if world.shop.raises.is_empty() {
                         break;
                     }

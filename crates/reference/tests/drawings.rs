@@ -335,6 +335,31 @@ fn nothing_is_cut_small_or_left_unsaid() {
     });
 }
 
+/// Nobody is missing: whoever works at a task is drawn at its lock, once in each posture.
+#[test]
+fn everybody_is_drawn_at_every_lock() {
+    /// Outlines of one figure.
+    const PARTS: usize = 9;
+    every(|made, _, drawing| {
+        let tasks = &made.plan.height.tasks;
+        let mut at: Vec<(Option<usize>, Posture)> = Vec::new();
+        for task in tasks {
+            if !at.contains(&(task.lock, task.posture)) {
+                at.push((task.lock, task.posture));
+            }
+        }
+        let people = tasks[0].people.len();
+        assert!(people <= 4, "more would not find room at the wheels");
+        let drawn = drawing.pages.iter().flatten().filter(|i| style(i) == Some(Style::PersonRim)).count();
+        let wanted = at.len() * people * PARTS;
+        if drawn == wanted {
+            vec![]
+        } else {
+            vec![format!("{} figures, not {}", drawn / PARTS, wanted / PARTS)]
+        }
+    });
+}
+
 /// A letter in the drawing has its name in a key, once; numbers are those of states.
 #[test]
 fn every_letter_has_its_name() {

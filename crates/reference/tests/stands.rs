@@ -186,6 +186,13 @@ fn why_stands_do_not_help_is_told() {
         vehicle.stand_places = vec![place("nose", -0.4, 0.0)];
     };
     assert_eq!(stands(&ahead), Some(NoStands::NoneHelps), "a light nose is not held up");
+    let under = |_: &mut Vehicle, job: &mut Job| {
+        let during = vec!["as raised".into(), "engine off".into()];
+        job.tasks =
+            vec![Task { name: "mounts".into(), posture: Posture::StandingUnder, during, forces: vec![] }];
+    };
+    let nobody = NoStands::Under { task: 0, state: OFF };
+    assert_eq!(stands(&under), Some(nobody), "nobody goes under because of a stand");
 }
 
 #[test]

@@ -1,4 +1,4 @@
-//! Every check of every demonstration plan, worked out again from what its working prints.
+//! Every check and every other figure of every demonstration plan, worked out again from what its working prints.
 
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -14,11 +14,13 @@ use statics::{Angle, Length, Place, Point};
 
 #[path = "shop/demo.rs"]
 mod demo;
+#[path = "workings/figures.rs"]
+mod figures;
 
 const BOTH: [Units; 2] = [Units::Metric, Units::Us];
-/// Numbers that stand in formulas: axes, halves, quarters, eighths, per cent, degrees.
-const OF_FORMULAS: [&str; 14] =
-    ["0", "1", "2", "3", "4", "5", "6", "7", "8", "90", "100", "180", "360", "720"];
+/// Numbers that stand in formulas: axes, halves, quarters, eighths, per cent, degrees, the most that is told of a reserve.
+const OF_FORMULAS: [&str; 15] =
+    ["0", "1", "2", "3", "4", "5", "6", "7", "8", "90", "100", "180", "360", "720", "900"];
 
 /// Half of the last place in which figures of a unit are printed.
 fn half_place(unit: &str) -> f64 {
@@ -61,8 +63,21 @@ fn in_units(si: f64, unit: Unit, units: Units) -> (f64, f64) {
     }
 }
 
-/// What is wrong with a working, if anything.
+/// What is wrong with a check's working, if anything.
 fn fault(working: &Working, check: &Check, units: Units) -> Option<String> {
+    let own_stop = check.what.id().starts_with("door:");
+    let found = steps_fault(working, own_stop)
+        .or_else(|| end_fault(working, in_units(check.demand, check.unit, units)));
+    found.or_else(|| {
+        let limit = working.limit.as_ref()?;
+        let (asked, near) = in_units(check.limit, check.unit, units);
+        ((figure(&limit.result).0 - asked).abs() > near)
+            .then(|| format!("limit {}, not {asked}", limit.result))
+    })
+}
+
+/// What is wrong with the steps by themselves: their arithmetic, where their numbers come from, what they balance.
+fn steps_fault(working: &Working, given: bool) -> Option<String> {
     let mut known: Vec<String> = working.inputs.iter().map(|(_, figure)| bare(figure)).collect();
     let steps: Vec<&Step> = working.steps().collect();
     for step in steps.iter().copied().chain(&working.limit) {
@@ -94,23 +109,16 @@ fn fault(working: &Working, check: &Check, units: Units) -> Option<String> {
             return Some(format!("beyond its rating by {told}: {step:?}"));
         }
     }
-    let own_stop = check.what.id().starts_with("door:");
-    let Some(last) = steps.last() else { return Some("no step".into()) };
-    if !own_stop && !steps.iter().any(|s| tokens(&s.numbers).len() > 2) {
-        return Some("no arithmetic".into());
+    if steps.is_empty() {
+        return Some("no step".into());
     }
-    let (demand, near) = in_units(check.demand, check.unit, units);
-    let told = figure(&last.result).0;
-    if (told - demand).abs() > near || told.is_nan() {
-        return Some(format!("worked out {told}, not {demand}"));
-    }
-    if let Some(limit) = &working.limit {
-        let (asked, near) = in_units(check.limit, check.unit, units);
-        if (figure(&limit.result).0 - asked).abs() > near {
-            return Some(format!("limit {}, not {asked}", limit.result));
-        }
-    }
-    None
+    (!given && !steps.iter().any(|s| tokens(&s.numbers).len() > 2)).then(|| "no arithmetic".into())
+}
+
+/// Whether the last step misses the figure that the plan holds.
+fn end_fault(working: &Working, (planned, near): (f64, f64)) -> Option<String> {
+    let told = figure(&working.steps().next_back()?.result).0;
+    ((told - planned).abs() > near || told.is_nan()).then(|| format!("worked out {told}, not {planned}"))
 }
 
 /// Digits alone.
@@ -143,6 +151,22 @@ struct Asked {
     origin: Origin,
 }
 
+impl Asked {
+    const fn scene<'a>(&'a self, limits: &'a Limits) -> Scene<'a> {
+        Scene {
+            lift: &self.lift,
+            vehicle: &self.vehicle,
+            job: &self.job,
+            limits,
+            plan: &self.plan,
+            origin: self.origin,
+            other_bays: None,
+            chances: None,
+            measure_next: None,
+        }
+    }
+}
+
 /// What working says of each way in which a figure can come about.
 const WAYS: [&str; 16] = [
     "grip to spare =",
@@ -172,17 +196,8 @@ fn work_out(
     met: &mut BTreeSet<&'static str>,
 ) {
     let limits = Limits::default();
-    let scene = Scene {
-        lift: &asked.lift,
-        vehicle: &asked.vehicle,
-        job: &asked.job,
-        limits: &limits,
-        plan: &asked.plan,
-        origin: asked.origin,
-        other_bays: None,
-        chances: None,
-        measure_next: None,
-    };
+    let scene = asked.scene(&limits);
+    figures::work_out(name, &scene, counts, faults);
     for check in &asked.plan.checks {
         let id = check.what.id();
         *counts.entry(id.split(':').next().unwrap_or_default().to_owned()).or_default() += 1;
@@ -220,7 +235,14 @@ fn with_tasks(job: Job, vehicle: &Vehicle) -> Job {
 }
 
 fn end(faults: &[String]) {
-    let some: Vec<&String> = faults.iter().take(20).collect();
+    // One of each kind.
+    let kind = |fault: &String| {
+        fault
+            .split(", state ")
+            .next()
+            .and_then(|f| Some(f.rsplit(", ").next()?.split(':').next()?.to_owned()))
+    };
+    let some: BTreeMap<_, &String> = faults.iter().map(|f| (kind(f), f)).collect();
     assert!(faults.is_empty(), "{} faults, such as {some:#?}", faults.len());
 }
 
@@ -306,4 +328,42 @@ fn so_can_those_of_setups_at_random() {
     assert!(missed.is_empty(), "never met: {missed:?}");
     assert!(counts.len() >= 20, "{counts:?}");
     end(&faults);
+}
+
+/// The figures of doubt, where they were asked, and of people whom no lift suits.
+#[test]
+fn so_can_chances_and_gains() {
+    let (mut counts, mut faults) = (BTreeMap::new(), Vec::new());
+    let limits = Limits::default();
+    let mut gains_met = 0;
+    for (name, lift, vehicle, job) in demo::jobs() {
+        let Ok(plan) = plan(&lift, &vehicle, &job, &limits) else { continue };
+        let chances = planner::chance(&lift, &vehicle, &job, &limits, &plan, 1600).ok();
+        let gains = if gains_met < 3 {
+            planner::measure_next(&lift, &vehicle, &job, &limits, &plan, None)
+        } else {
+            vec![]
+        };
+        gains_met += usize::from(!gains.is_empty());
+        let asked = Asked { lift, vehicle, job, plan, origin: Origin::Planned };
+        let scene = Scene { chances: chances.as_ref(), measure_next: Some(&gains), ..asked.scene(&limits) };
+        figures::work_out(&name, &scene, &mut counts, &mut faults);
+    }
+    // Somebody small where every lock is high: the arm does not reach.
+    let (_, mut lift, vehicle) = demo::pairs().swap_remove(0);
+    lift.rise.locks.drain(..lift.rise.locks.len() - 1);
+    let stature = planner::Measured::given(Length::metres(1.2), Length::ZERO);
+    let task = |posture| Task { name: "reaching".into(), posture, during: vec![], forces: vec![] };
+    let job = Job {
+        people: vec![planner::job::Person { name: "small".into(), stature }],
+        tasks: [Posture::StandingUnder, Posture::StandingAtWheel, Posture::SeatedAtWheel].map(task).to_vec(),
+        ..Job::default()
+    };
+    if let Ok(plan) = plan(&lift, &vehicle, &job, &limits) {
+        let asked = Asked { lift, vehicle, job, plan, origin: Origin::Planned };
+        figures::work_out("small", &asked.scene(&limits), &mut counts, &mut faults);
+    }
+    end(&faults);
+    let missed: Vec<_> = figures::KINDS.iter().filter(|k| !counts.contains_key(**k)).collect();
+    assert!(missed.is_empty(), "never met: {missed:?} of {counts:?}");
 }

@@ -18,7 +18,7 @@ use planner::plan::{Check, Verdict};
 use planner::{Chances, Gain, Job, Lift, Limits, Plan, Vehicle};
 
 pub use units::Units;
-pub use working::{Line, Step, Working};
+pub use working::{Axis, Figure, Line, Step, Working};
 
 /// A plan and everything that it was made from.
 #[derive(Clone, Copy, Debug)]
@@ -67,19 +67,39 @@ pub fn report(scene: &Scene<'_>, units: Units) -> String {
     report::report(scene, units)
 }
 
-/// One check worked out: its formula, the numbers put in, result, limit, reserve and source.
+/// One check or other figure worked out: its formula, the numbers put in, result and source; of a check limit and
+/// reserve too.
 ///
-/// `check_id` is the check's own id (`pad-rating:front-left`) or its kind alone (`pad-rating`), which
-/// means the one with the least reserve. `None` if the plan holds no such check.
+/// `name` is a check's own id (`pad-rating:front-left`) or a figure's name (`load:front-left`), `@2` behind it for
+/// the second state; or a kind alone (`pad-rating`), which means the check with the least reserve, or the first
+/// figure. `None` if the scene holds no such thing.
 #[must_use]
-pub fn working(scene: &Scene<'_>, check_id: &str, units: Units) -> Option<String> {
-    working::working(scene, check_id, units)
+pub fn working(scene: &Scene<'_>, name: &str, units: Units) -> Option<String> {
+    working::working(scene, name, units)
 }
 
-/// The same as data: typed steps, each redoable from its own line. `None` if the check is of another plan.
+/// A check's working as data: typed steps, each redoable from its own line. `None` if the check is of another plan.
 #[must_use]
 pub fn worked(scene: &Scene<'_>, check: &Check, units: Units) -> Option<Working> {
     working::worked(scene, check, units)
+}
+
+/// Every figure other than the checks' that can be worked out; chances and gains where they were asked.
+#[must_use]
+pub fn figures(scene: &Scene<'_>) -> Vec<Figure> {
+    working::figures(scene)
+}
+
+/// A figure's working as data. `None` if the scene does not hold it.
+#[must_use]
+pub fn figure_worked(scene: &Scene<'_>, figure: Figure, units: Units) -> Option<Working> {
+    working::figure_worked(scene, figure, units)
+}
+
+/// The names of everything that can be worked out, for a terminal of 100 columns.
+#[must_use]
+pub fn workings(scene: &Scene<'_>) -> String {
+    working::listed(scene)
 }
 
 /// The plan on A4 pages, one below the other in one SVG: plan view, four arm settings, side view, states.

@@ -18,6 +18,7 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     let mut page = Page::new();
     let plan = scene.plan;
     page.line(&words::verdict(scene).to_uppercase());
+    words::why_not(scene, units).iter().for_each(|why| page.entry("Why", why));
     let job = if scene.job.name.is_empty() { "raise and lower only" } else { &scene.job.name };
     page.entry("Lift", &format!("{}, rated {}", scene.lift.name, units.rating(scene.lift.rated)));
     page.entry("Vehicle", &scene.vehicle.name);
@@ -77,7 +78,7 @@ fn refused(page: &mut Page, scene: &Scene<'_>, units: Units) {
     page.list("Refused because", words::refusals(scene).iter().map(|r| r.sentence(scene, units)));
     page.blank();
     let known = words::smallest_change(scene, units);
-    page.entry("Smallest change", &known.unwrap_or_else(|| "None that can be computed here would pass alone: a load out, a part left on, stands, adapters, another spot, other arms, a stronger lift.".into()));
+    page.entry("Smallest change", &known.unwrap_or_else(|| "None that can be computed here would pass alone: a load out, a part left on, hatch and bonnet shut, stands, adapters, another spot, other arms, a stronger lift.".into()));
     if let Some(bays) = words::other_bays(scene) {
         page.entry("Another bay", &bays);
     }
@@ -148,11 +149,11 @@ fn deciding(page: &mut Page, scene: &Scene<'_>, units: Units) {
 
 /// The order found beside the given one.
 fn orders(page: &mut Page, scene: &Scene<'_>) {
-    if let Some([given, best]) = words::orders(scene) {
+    let orders = words::orders(scene);
+    if orders.is_some() {
         page.blank();
-        page.entry("Order, as given", &given);
-        page.entry("Order, the best", &best);
     }
+    orders.into_iter().flatten().for_each(|(label, says)| page.entry(label, &says));
 }
 
 #[cfg(test)]

@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use planner::plan::{Check, Why};
 
-use crate::{Units, fixtures, report, svg, units, words, worked, working};
+use crate::{Units, figures, fixtures, report, svg, units, words, worked, working, workings};
 
 const BOTH: [Units; 2] = [Units::Metric, Units::Us];
 
@@ -20,6 +20,51 @@ fn what_a_person_reads() {
         some.iter().filter_map(|id| working(&pass.scene(), id, Units::Metric)).collect();
     assert_eq!(worked.len(), some.len());
     insta::assert_snapshot!("workings", worked.join("\n"));
+    let some = ["centre:aft", "load:rear-left", "lock", "upper-arm", "pad-lost", "rock-push", "test-raise"];
+    let worked: Vec<String> =
+        some.iter().filter_map(|name| working(&pass.scene(), name, Units::Metric)).collect();
+    assert_eq!(worked.len(), some.len());
+    insta::assert_snapshot!("figures", worked.join("\n"));
+    insta::assert_snapshot!("names", workings(&pass.scene()));
+}
+
+/// What is listed can be asked for, with its state too, and nothing is listed twice.
+#[test]
+fn every_figure_is_worked_out_by_its_name() {
+    for made in fixtures::all() {
+        let scene = made.scene();
+        let list = workings(&scene);
+        assert!(list.lines().all(|l| l.chars().count() <= 100), "{list}");
+        let mut met = BTreeSet::new();
+        for figure in figures(&scene) {
+            let name = figure.name(&scene);
+            assert!(list.lines().any(|l| l.split_whitespace().next() == Some(&name)), "{name} is not listed");
+            let own = figure.state(&scene).map_or_else(|| name.clone(), |k| format!("{name}@{}", k + 1));
+            assert!(met.insert(own.clone()), "{own} twice");
+            for units in BOTH {
+                let text = working(&scene, &own, units).unwrap();
+                for part in ["Figure", "Formula", "Result", "Source", &own] {
+                    assert!(text.contains(part), "{own}: no {part} in\n{text}");
+                }
+                assert!(text.lines().all(|l| l.chars().count() <= 100), "{text}");
+                assert!(!text.contains("no figure"), "{text}");
+            }
+        }
+        assert_eq!(working(&scene, "mass@99", Units::Metric), None);
+        assert_eq!(working(&scene, "mass@0", Units::Metric), None);
+        assert_eq!(working(&scene, "mass@", Units::Metric), None);
+    }
+}
+
+/// A check may be asked for in any of its states.
+#[test]
+fn a_check_is_worked_out_in_the_state_that_is_named() {
+    let made = fixtures::all().iter().find(|m| m.plan.states.len() > 1).unwrap();
+    for check in made.plan.checks.iter().filter(|c| c.what.id() == "tip-ratio") {
+        let asked = format!("tip-ratio@{}", check.state.unwrap() + 1);
+        let text = working(&made.scene(), &asked, Units::Metric).unwrap();
+        assert!(text.contains(&made.plan.states[check.state.unwrap()].name), "{text}");
+    }
 }
 
 #[test]
@@ -109,7 +154,9 @@ fn the_two_systems_are_not_mixed() {
     for made in fixtures::all() {
         let scene = made.scene();
         let texts = |units| {
-            let workings = made.plan.checks.iter().filter_map(|c| working(&scene, &c.what.id(), units));
+            let names = made.plan.checks.iter().map(|c| c.what.id());
+            let names = names.chain(figures(&scene).into_iter().map(|f| f.name(&scene)));
+            let workings = names.filter_map(|name| working(&scene, &name, units));
             let drawn = svg(&scene, units).replace("mm\"", "");
             workings.chain([report(&scene, units), drawn]).collect::<Vec<_>>()
         };

@@ -12,6 +12,7 @@ mod settings;
 mod states;
 mod steps;
 mod unmeasured;
+mod why_not;
 pub(crate) mod work;
 
 use std::borrow::Cow;
@@ -26,13 +27,15 @@ pub use checks::check_title;
 pub(crate) use checks::limit_of;
 pub use corners::{corner_name, vehicle_corner};
 pub use faults::{input_fault, state_fault};
-pub(crate) use heights::{arm, at_work, task_height};
+pub use heights::{StepHeight, step_heights};
+pub(crate) use heights::{arm, at_step, at_work, task_height};
 pub use measurements::measurement;
 pub use reasons::{Reason, conditions, gives_way, refusals, watch};
 pub use settings::{adapters, swing};
 pub use states::{along_the_job, held_by, moved, no_chance};
 pub(crate) use steps::standing;
 pub use steps::{no_stands, on_stands, orders};
+pub use why_not::why_not;
 
 use crate::units::Round;
 use crate::{Origin, Scene, Units};
@@ -325,6 +328,7 @@ fn change(change: &Change, scene: &Scene<'_>, units: Units) -> String {
             ahead_of(stand.spot, units),
             way_in(stand.driven_in),
         ),
+        Change::Shut => "With hatch and bonnet shut it would pass.".into(),
         Change::LoadOut(name) => format!("With \"{name}\" taken out of the vehicle it would pass."),
         Change::LeaveOn(name) => format!("With \"{name}\" left on it would pass."),
         Change::Adapter(height) => {

@@ -1,20 +1,35 @@
-//! One check worked out: what went in, every step with its numbers, limit, reserve, source.
+//! One check or other figure worked out: what went in, every step with its numbers, limit, reserve, source.
 
 mod apart;
 mod arm;
 mod calculator;
 mod demand;
 mod door;
+mod doubt;
 mod edge;
+mod estimate;
+mod figure;
+mod force;
+mod height;
 mod loads;
+mod loss;
+mod named;
+mod order;
 mod push;
+mod scales;
 mod springs;
+mod stand;
 mod steps;
+mod weight;
 
-use planner::account::Accounts;
+use demand::Task;
 use planner::checks::RESERVE_MOST;
 use planner::plan::{Check, Sense};
 
+pub use figure::{Axis, Figure};
+pub(crate) use figure::{all as figures, worked as figure_worked};
+use named::Found;
+pub(crate) use named::listed;
 pub use steps::{Line, Step, Working};
 
 use crate::report::page::Page;
@@ -22,24 +37,27 @@ use crate::{Scene, Units, units, words};
 
 /// A check worked out as data.
 pub(crate) fn worked(scene: &Scene<'_>, check: &Check, units: Units) -> Option<Working> {
-    let accounts = Accounts::of(scene.lift, scene.vehicle, scene.job, scene.limits, scene.plan)?;
-    let task = demand::Task { scene, check, accounts };
-    let mut sums = demand::steps(&task, units);
-    demand::limit(&mut sums, &task);
+    let task = Task::of(scene)?;
+    let mut sums = demand::steps(&task, check, units);
+    demand::limit(&mut sums, &task, check);
     Some(sums.done())
 }
 
-pub(crate) fn working(scene: &Scene<'_>, check_id: &str, units: Units) -> Option<String> {
-    let check = find(scene, check_id)?;
-    let working = worked(scene, check, units)?;
-    let [fine, limit] = words::fine_figures(check, units);
-    let result = printed(working.steps().next_back(), &fine).map_or(fine, rounded);
-    let mut page = Page::new();
-    let entry = |page: &mut Page, label: &str, text: &str| page.hanging(&format!("  {label:<10}"), text);
-    entry(&mut page, "Check", &check.what.id());
-    entry(&mut page, "", &words::capital(&words::title_in_state(scene, check)));
+pub(crate) fn working(scene: &Scene<'_>, name: &str, units: Units) -> Option<String> {
+    match named::find(scene, name)? {
+        Found::Check(check) => of_check(scene, check, units),
+        Found::Figure(figure) => of_figure(scene, figure, units),
+    }
+}
+
+fn entry(page: &mut Page, label: &str, text: &str) {
+    page.hanging(&format!("  {label:<10}"), text);
+}
+
+/// What went in, and every step.
+fn body(page: &mut Page, working: &Working) {
     for (i, (name, figure)) in working.inputs.iter().enumerate() {
-        entry(&mut page, if i == 0 { "With" } else { "" }, &format!("{name}: {figure}"));
+        entry(page, if i == 0 { "With" } else { "" }, &format!("{name}: {figure}"));
     }
     let mut first = true;
     for line in &working.lines {
@@ -49,13 +67,39 @@ pub(crate) fn working(scene: &Scene<'_>, check_id: &str, units: Units) -> Option
                 page.hanging("  ", text);
             }
             Line::Step(step) => {
-                entry(&mut page, if first { "Formula" } else { "" }, &step.formula);
-                show(&mut page, step);
+                entry(page, if first { "Formula" } else { "" }, &step.formula);
+                show(page, step);
                 first = false;
             }
         }
     }
     page.blank();
+}
+
+fn of_figure(scene: &Scene<'_>, figure: Figure, units: Units) -> Option<String> {
+    let working = figure_worked(scene, figure, units)?;
+    let mut page = Page::new();
+    entry(&mut page, "Figure", &named::of(scene, figure));
+    entry(&mut page, "", &words::capital(&named::title(scene, figure)));
+    body(&mut page, &working);
+    entry(&mut page, "Result", &working.steps().next_back().map_or(String::new(), |s| told(&s.result)));
+    entry(&mut page, "Source", figure.source());
+    Some(page.done())
+}
+
+/// A result as a result line tells it; a plain number keeps its digits.
+fn told(result: &str) -> String {
+    if result.ends_with(|c: char| c.is_ascii_digit()) { result.into() } else { rounded(result) }
+}
+
+fn of_check(scene: &Scene<'_>, check: &Check, units: Units) -> Option<String> {
+    let working = worked(scene, check, units)?;
+    let [fine, limit] = words::fine_figures(check, units);
+    let result = printed(working.steps().next_back(), &fine).map_or(fine, rounded);
+    let mut page = Page::new();
+    entry(&mut page, "Check", &check.what.id());
+    entry(&mut page, "", &words::capital(&words::title_in_state(scene, check)));
+    body(&mut page, &working);
     entry(&mut page, "Result", &result);
     entry(&mut page, "Limit", &format!("{} {limit}", units::sense(check.sense)));
     if let Some(step) = &working.limit {
@@ -81,13 +125,6 @@ fn show(page: &mut Page, step: &Step) {
     if step.result != step.numbers {
         page.hanging("              = ", &step.result);
     }
-}
-
-/// The check of that id, or the one of that kind with the least reserve.
-fn find<'a>(scene: &Scene<'a>, check_id: &str) -> Option<&'a Check> {
-    let of_kind = |id: &str| id.split(':').next() == Some(check_id);
-    let named = |check: &&Check| check.what.id() == check_id || of_kind(&check.what.id());
-    scene.plan.checks.iter().filter(named).min_by(|a, b| a.reserve.total_cmp(&b.reserve))
 }
 
 /// The result of a step, if it is in the unit of that figure: what was printed is what is gone on with.

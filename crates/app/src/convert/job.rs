@@ -7,7 +7,7 @@ use planner::vehicle::Part;
 use sheets::words;
 
 use super::expect;
-use super::part::{goes_in_a_circle, heavier_than, parts};
+use super::part::{also_of_the_vehicle, goes_in_a_circle, heavier_than, parts};
 use super::{agree, name, plain, work};
 use crate::input::shape::nearest;
 use crate::input::{At, Problems};
@@ -26,6 +26,7 @@ pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Pr
     let in_circle = own.as_ref().is_some_and(|own| goes_in_a_circle(own, &file.parts, problems));
     if let (Some(vehicle), Some(own)) = (vehicle, &own) {
         heavier_than(vehicle, own, &file.parts, problems);
+        also_of_the_vehicle(vehicle, own, &file.parts, problems);
     }
     agree::job(file, vehicle, problems);
     let opened_height = match &file.opened_height {
@@ -33,8 +34,13 @@ pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Pr
         Some(text) => plain(text, &expect::OPENED, problems).map(Some),
     };
     let known: Vec<&Part> = own.iter().flatten().chain(vehicle.iter().flat_map(|v| &v.parts)).collect();
+    // A part of the job that has a fault of its own is no unknown part.
+    let at_fault: Vec<&str> = match own {
+        Some(_) => vec![],
+        None => file.parts.iter().map(|p| p.value.name.value.trim()).collect(),
+    };
     let steps: Vec<Option<Option<Step>>> =
-        file.steps.iter().map(|s| step(s, &known, vehicle.is_some(), problems)).collect();
+        file.steps.iter().map(|s| step(s, &known, &at_fault, vehicle.is_some(), problems)).collect();
     let mut doors = Some(Vec::new());
     for wish in &file.doors {
         let found = door_wish(&wish.value, vehicle, problems);
@@ -87,15 +93,16 @@ fn every_step_is_in_place(
             }
             _ => "take this step out, or name another part".into(),
         };
-        problems.error(span.clone(), words::state_fault(fault), help);
+        problems.error(span.clone(), words::state_fault(fault, sheets::Units::Metric), help);
     }
     faults.is_empty()
 }
 
-/// `Some(None)`: a part of a vehicle that is not at hand.
+/// `Some(None)`: a part of a vehicle that is not at hand, or one whose fault is told already.
 fn step(
     item: &At<wire::Step>,
     known: &[&Part],
+    at_fault: &[&str],
     complete: bool,
     problems: &mut Problems,
 ) -> Option<Option<Step>> {
@@ -114,7 +121,7 @@ fn step(
     if let Some(part) = known.iter().find(|p| p.name == wanted.value) {
         return Some(Some(build((*part).clone())));
     }
-    if !complete {
+    if !complete || at_fault.contains(&wanted.value.trim()) {
         return Some(None);
     }
     let names: Vec<&str> = known.iter().map(|p| p.name.as_str()).collect();

@@ -2,10 +2,11 @@
 
 use planner::Vehicle;
 use planner::vehicle::Part;
-use statics::Point;
+use statics::{Length, Point};
 
 use super::expect;
 use super::{measured, name, plain, unique};
+use crate::input::quantity::show;
 use crate::input::shape::nearest;
 use crate::input::{At, Problems};
 use crate::wire::vehicle as wire;
@@ -31,7 +32,14 @@ fn part(file: &wire::Part, known: &[&str], problems: &mut Problems) -> Option<Pa
     let up = plain(&file.at[2], &expect::PART_UP, problems);
     let mut fine = true;
     for first in &file.after {
-        if !known.contains(&first.value.as_str()) || first.value == file.name.value {
+        if first.value == file.name.value {
+            fine = false;
+            problems.error(
+                first.span.clone(),
+                format!("{:?} cannot be off before itself", first.value),
+                "take it out of `after`, or name the part that must be off first",
+            );
+        } else if !known.contains(&first.value.as_str()) {
             fine = false;
             let others: Vec<&str> = known.iter().copied().filter(|k| *k != file.name.value).collect();
             let near = nearest(&first.value, &others).map(|n| format!("did you mean {n:?}? "));
@@ -89,6 +97,54 @@ fn circle_from<'a>(start: &'a Part, find: &impl Fn(&str) -> Option<&'a Part>) ->
         }
     }
     None
+}
+
+/// Two places of one part may be so far apart and still be the same; project default.
+const SAME_PLACE: f64 = 0.05;
+
+/// Says so where a part of the job has the name of a part of the vehicle: an error unless they agree on mass and place.
+pub(crate) fn also_of_the_vehicle(
+    vehicle: &Vehicle,
+    own: &[Part],
+    list: &[At<wire::Part>],
+    problems: &mut Problems,
+) {
+    for (part, file) in own.iter().zip(list) {
+        let Some(other) = vehicle.parts.iter().find(|p| p.name == part.name) else { continue };
+        let agree = {
+            let [a, b] = [part, other].map(|p| p.at.to_metres());
+            let apart = (0..3).map(|k| (a[k] - b[k]).powi(2)).sum::<f64>().sqrt();
+            (part.mass.value - other.mass.value).abs() <= part.mass.tolerance + other.mass.tolerance
+                && apart <= SAME_PLACE
+        };
+        let both = format!(
+            "the vehicle {:?} has a part {:?} of its own: {}; here it is {}",
+            vehicle.name,
+            part.name,
+            weighs(other),
+            weighs(part)
+        );
+        let span = file.value.name.span.clone();
+        if agree {
+            problems.warn(
+                span,
+                format!("{both}; they agree, and the job's is used"),
+                "take it out of the job: a step finds the vehicle's part by its name",
+            );
+        } else {
+            problems.error(
+                span,
+                both,
+                "if it is the same part, take it out of the job or correct the one that is wrong; if it is another, give it another name",
+            );
+        }
+    }
+}
+
+/// Mass and place of a part, as a person would write them.
+fn weighs(part: &Part) -> String {
+    let at = part.at.to_metres().map(|m| show(Length::metres(m)));
+    format!("{} +- {} at [{}]", show(part.mass.value), show(part.mass.tolerance), at.join(", "))
 }
 
 /// Says so where a part alone weighs as much as the vehicle that it belongs to.

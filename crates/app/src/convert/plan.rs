@@ -19,6 +19,7 @@ pub(crate) fn answer(scene: &Scene<'_>, units: Units) -> wire::Answer {
     wire::Answer {
         contract: wire::CONTRACT,
         verdict: verdict(plan.verdict),
+        why_not: words::why_not(scene, units),
         origin: match scene.origin {
             Origin::Planned => wire::Origin::Planned,
             Origin::AsPlaced => wire::Origin::AsPlaced,

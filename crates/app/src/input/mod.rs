@@ -13,7 +13,7 @@ pub(crate) mod tree;
 pub(crate) use de::{At, Text};
 pub(crate) use problem::{EXAMPLE_VALUES, Problems};
 pub(crate) use source::{Given, Source};
-pub(crate) use tree::Node;
+pub(crate) use tree::{Node, Value};
 
 use schemars::JsonSchema;
 use serde::de::DeserializeOwned;

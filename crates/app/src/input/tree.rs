@@ -43,6 +43,18 @@ impl Node {
         if let Value::Text(text) = &self.value { Some(text) } else { None }
     }
 
+    /// Without where anything was written.
+    pub(crate) fn to_json(&self) -> serde_json::Value {
+        match &self.value {
+            Value::Null => serde_json::Value::Null,
+            Value::Bool(value) => (*value).into(),
+            Value::Number(value) => (*value).into(),
+            Value::Text(text) => text.as_str().into(),
+            Value::List(all) => all.iter().map(Self::to_json).collect(),
+            Value::Table(all) => all.iter().map(|e| (e.key.clone(), e.node.to_json())).collect(),
+        }
+    }
+
     /// What it is, for a person.
     pub(crate) fn is_a(&self) -> &'static str {
         match self.value {

@@ -10,11 +10,11 @@ use sheets::{Origin, Scene, Units};
 
 use super::fault::Fault;
 use super::house::House;
-use crate::desk::kept;
-use crate::document::Document;
-use crate::input::Source;
-use crate::planning::{Files, Inputs};
-use crate::verb::plan::faults_at_their_lines;
+use crate::planning::Inputs;
+use crate::verb::raise::{Planned, texts_of};
+
+/// What a plan is made from, by what it is: lift, vehicle, job.
+pub(crate) type Texts = BTreeMap<String, String>;
 
 /// Plans that are remembered; the oldest is forgotten first.
 const MOST: usize = 200;
@@ -48,27 +48,31 @@ pub(crate) struct Asked {
 
 /// A plan with what it was made from, to check other setups of the same against.
 pub(crate) struct Worked {
-    pub(crate) inputs: Inputs,
-    pub(crate) plan: Plan,
+    planned: Planned,
     pub(crate) window: Window,
 }
 
 impl Worked {
-    fn of(mut inputs: Inputs) -> Result<Self, Fault> {
-        let plan = inputs
-            .plan()
-            .map_err(|faults| Fault::Bad(vec![faults_at_their_lines(&mut inputs, &faults, Units::Metric)]))?;
-        let window = Window::of(&scene(&inputs, &plan, Origin::Planned));
-        Ok(Self { inputs, plan, window })
+    fn of(texts: &Texts) -> Result<Self, Fault> {
+        let mut said = String::new();
+        let planned = Planned::of(texts, &mut said);
+        let planned = planned.ok_or_else(|| Fault::Bad(said.lines().map(str::to_owned).collect()))?;
+        let window = Window::of(&planned.scene());
+        Ok(Self { planned, window })
+    }
+
+    /// As it was planned.
+    pub(crate) const fn plan(&self) -> &Plan {
+        &self.planned.plan
     }
 
     pub(crate) fn scene(&self) -> Scene<'_> {
-        scene(&self.inputs, &self.plan, Origin::Planned)
+        self.planned.scene()
     }
 
     /// The same lift, vehicle and job with another setup.
     pub(crate) fn checked(&self, setup: &Setup) -> Result<Plan, Fault> {
-        let Inputs { lift, vehicle, job, limits, .. } = &self.inputs;
+        let Inputs { lift, vehicle, job, limits, .. } = &self.planned.inputs;
         planner::as_placed(lift, vehicle, job, limits, setup).map_err(|faults| {
             Fault::Bad(faults.iter().map(|f| sheets::words::input_fault(f, Units::Metric)).collect())
         })
@@ -76,13 +80,8 @@ impl Worked {
 
     /// As a scene of a setup that somebody moved.
     pub(crate) fn moved<'a>(&'a self, plan: &'a Plan) -> Scene<'a> {
-        scene(&self.inputs, plan, Origin::AsPlaced)
+        Scene { plan, origin: Origin::AsPlaced, ..self.planned.scene() }
     }
-}
-
-fn scene<'a>(inputs: &'a Inputs, plan: &'a Plan, origin: Origin) -> Scene<'a> {
-    let Inputs { lift, vehicle, job, limits, .. } = inputs;
-    Scene { lift, vehicle, job, limits, plan, origin, other_bays: None, chances: None, measure_next: None }
 }
 
 /// Plans by the texts that they were made from.
@@ -110,30 +109,15 @@ impl Shelf {
 }
 
 /// The plan of these texts, made now or before.
-pub(crate) async fn worked(
-    house: &House,
-    texts: BTreeMap<&'static str, String>,
-) -> Result<Arc<Worked>, Fault> {
+pub(crate) async fn worked(house: &House, texts: Texts) -> Result<Arc<Worked>, Fault> {
     let key = Digest::of(&format!("{texts:?}"));
     if let Some(worked) = house.shelf.find(key) {
         return Ok(worked);
     }
-    let made = tokio::task::spawn_blocking(move || Worked::of(read(&texts)?)).await;
+    let made = tokio::task::spawn_blocking(move || Worked::of(&texts)).await;
     let worked = Arc::new(made.map_err(|_| Fault::Broken(vec!["The plan could not be computed.".into()]))??);
     house.shelf.keep(key, &worked);
     Ok(worked)
-}
-
-fn read(texts: &BTreeMap<&'static str, String>) -> Result<Inputs, Fault> {
-    let document = |what: &str| texts.get(what).map(|text| Document::of(Source::new(what, text.as_str())));
-    let files = Files {
-        lift: document("lift"),
-        vehicle: document("vehicle"),
-        job: document("job"),
-        ..Files::default()
-    };
-    let mut said = String::new();
-    files.read(&mut said).ok_or_else(|| Fault::Bad(said.lines().map(str::to_owned).collect()))
 }
 
 /// What the shop has; nothing of its own yet = what the invented workshop has.
@@ -164,42 +148,46 @@ async fn own(book: &Book) -> Result<Option<Choices>, Fault> {
     }))
 }
 
-/// Their texts.
-pub(crate) async fn texts(house: &House, asked: &Asked) -> Result<BTreeMap<&'static str, String>, Fault> {
-    let mut texts = BTreeMap::new();
-    for (kind, id) in [("lift", &asked.lift), ("vehicle", &asked.vehicle), ("job", &asked.job)] {
-        if kind == "job" && id.is_empty() {
-            continue;
+/// Their texts: the shop's own, else the invented workshop's.
+pub(crate) async fn texts(house: &House, asked: &Asked) -> Result<Texts, Fault> {
+    let mut texts = match own_texts(house, asked).await? {
+        Some(own) => own,
+        None => {
+            let mut texts = Texts::new();
+            for (kind, id) in [("lift", &asked.lift), ("vehicle", &asked.vehicle)] {
+                let none = || Fault::NotFound(format!("There is no {kind} “{id}” here."));
+                texts.insert(kind.into(), demo::text(kind, id).ok_or_else(none)?.to_owned());
+            }
+            texts
         }
-        let own = match house.book().await {
-            Ok(book) => own_text(&book, kind, id).await?,
-            Err(_) => None,
-        };
-        let text = own.or_else(|| demo::text(kind, id).map(str::to_owned));
-        let none = || Fault::NotFound(format!("There is no {kind} “{id}” here."));
-        texts.insert(kind, text.ok_or_else(none)?);
+    };
+    if !asked.job.is_empty() {
+        texts.insert("job".into(), job(house, &asked.job).await?);
     }
     Ok(texts)
 }
 
-/// The text of a job.
-pub(crate) async fn job(house: &House, id: &str) -> Result<String, Fault> {
-    let own = own_text(&*house.book().await?, "job", id).await?;
-    let none = || Fault::NotFound(format!("There is no job “{id}” here."));
-    own.or_else(|| demo::text("job", id).map(str::to_owned)).ok_or_else(none)
+/// Of the book, where it holds both.
+async fn own_texts(house: &House, asked: &Asked) -> Result<Option<Texts>, Fault> {
+    let book = match house.book().await {
+        Ok(book) => book,
+        Err(Fault::NoBook) => return Ok(None),
+        Err(fault) => return Err(fault),
+    };
+    let (Ok(lift), Ok(vehicle)) = (asked.lift.parse::<LiftId>(), asked.vehicle.parse::<VehicleId>()) else {
+        return Ok(None);
+    };
+    let shop = book.shop().await?;
+    if !shop.lifts.contains_key(&lift) || !shop.vehicles.contains_key(&vehicle) {
+        return Ok(None);
+    }
+    Ok(Some(texts_of(&book, &lift, &vehicle).await?))
 }
 
-async fn own_text(book: &Book, kind: &str, id: &str) -> Result<Option<String>, Fault> {
-    let shop = book.shop().await?;
-    let file = match kind {
-        "lift" => id.parse::<LiftId>().ok().and_then(|id| shop.lifts.get(&id).map(|lift| lift.file)),
-        "vehicle" => id.parse::<VehicleId>().ok().and_then(|id| shop.vehicles.get(&id).copied()),
-        _ => None,
-    };
-    match file {
-        None => Ok(None),
-        Some(digest) => Ok(Some(kept(book, digest).await?.text().to_owned())),
-    }
+/// The text of a job.
+pub(crate) async fn job(_house: &House, id: &str) -> Result<String, Fault> {
+    let none = || Fault::NotFound(format!("There is no job “{id}” here."));
+    demo::text("job", id).map(str::to_owned).ok_or_else(none)
 }
 
 /// The invented workshop, carried in the program.

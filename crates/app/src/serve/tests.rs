@@ -254,9 +254,19 @@ fn every_answer_of_the_interface_is_described() {
 async fn a_check_with_an_item_left_open_is_refused() {
     let shop = Shop::new().await;
     let cookie = shop.cookie(Role::Lead).await;
-    let items = ["hold-to-run", "positioning-marks", "locks", "arm-restraints", "synchronisation", "leaks", "pads", "clearance"];
+    let items = [
+        "hold-to-run",
+        "positioning-marks",
+        "locks",
+        "arm-restraints",
+        "synchronisation",
+        "leaks",
+        "pads",
+        "clearance",
+    ];
     let all = |but: &str, answer: &str| {
-        let answers = items.iter().map(|item| format!("&{item}={}", if *item == but { answer } else { "right" }));
+        let answers =
+            items.iter().map(|item| format!("&{item}={}", if *item == but { answer } else { "right" }));
         format!("lift=north-bay{}", answers.collect::<String>())
     };
     for (body, says) in [

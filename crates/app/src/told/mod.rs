@@ -9,24 +9,29 @@ use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
-use records::{Book, Event, Fact, Failure, Finding, Outline, RaiseNumber, Rules, Seq, Sign, Subject};
+use records::{Book, Event, Fact, Failure, Finding, Outline, RaiseNumber, Rules, Seq, Sign};
 
 /// What each raise goes by: hold points are told by it.
 pub(crate) type Outlines = BTreeMap<RaiseNumber, Outline>;
 
 /// The outlines of all raises that these events speak of.
 pub(crate) async fn outlines(book: &Book, events: &[Event]) -> Result<Outlines, Failure> {
-    let mut found = Outlines::new();
+    let begun = events.iter().filter_map(|event| match &event.fact {
+        Fact::RaiseBegun { raise, plan } => Some((*raise, plan.outline.clone())),
+        _ => None,
+    });
+    let mut found: Outlines = begun.collect();
     for event in events {
-        let Fact::PointConfirmed { raise, .. } = event.fact else { continue };
+        let (Fact::PointConfirmed { raise, .. } | Fact::PointRefused { raise, .. }) = event.fact else {
+            continue;
+        };
         if found.contains_key(&raise) {
             continue;
         }
-        let of_raise = book.events_about(&Subject::Raise(raise)).await?;
-        let begun = of_raise.into_iter().find_map(|e| match e.fact {
-            Fact::RaiseBegun { plan, .. } => Some(plan.outline),
+        let begun = match book.beginning_of(raise).await?.map(|e| e.fact) {
+            Some(Fact::RaiseBegun { plan, .. }) => Some(plan.outline),
             _ => None,
-        });
+        };
         found.insert(raise, begun.unwrap_or_default());
     }
     Ok(found)
@@ -84,7 +89,10 @@ pub(crate) fn sentence(fact: &Fact, outlines: &Outlines) -> String {
         }
         Fact::PinSet { person } => format!("{person} has a new PIN."),
         Fact::PinLocked { person, until } => {
-            format!("Too many wrong PINs of {person}: locked until {until}.")
+            format!(
+                "Too many wrong PINs of {person}: locked until {}.",
+                until.strftime("%Y-%m-%d %H:%M:%S UTC")
+            )
         }
         Fact::LiftEntered { sheet, .. } => {
             format!("Lift {} entered: {}, {}, {}.", sheet.lift, sheet.bay, sheet.maker, sheet.capacity)
@@ -119,6 +127,16 @@ pub(crate) fn sentence(fact: &Fact, outlines: &Outlines) -> String {
         Fact::RaiseBegun { raise, plan } => {
             format!("Raise {raise} begun: {} on {}{}.", plan.vehicle, plan.lift, job(&plan.job))
         }
+        Fact::RaiseRefused { plan, reasons } => format!(
+            "REFUSED: a raise of {} on {}{}. {}",
+            plan.vehicle,
+            plan.lift,
+            job(&plan.job),
+            reasons.join(" ")
+        ),
+        Fact::PointRefused { raise, point, reasons, .. } => {
+            format!("Raise {raise}: REFUSED: {point}. {}", reasons.join(" "))
+        }
         Fact::PointConfirmed { raise, point, words, .. } => {
             let outline = outlines.get(raise).cloned().unwrap_or_default();
             let words = words.as_ref().map(|w| format!(" {w}")).unwrap_or_default();
@@ -141,6 +159,10 @@ pub(crate) fn sentence(fact: &Fact, outlines: &Outlines) -> String {
             let raise = raise.map(|r| format!(" in raise {r}")).unwrap_or_default();
             format!("Incident {number}{lift}{raise}: {words}")
         }
+        Fact::Salvaged { intact, others, .. } => format!(
+            "The book was salvaged from a damaged one: whole up to event {}, {others} later events are kept apart, others may be lost.",
+            intact.seq
+        ),
         Fact::Corrected { event, words } => format!("Event {event} is struck out: {words}"),
     }
 }

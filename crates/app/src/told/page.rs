@@ -3,10 +3,11 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use records::{Act, CheckItem, HoldPoint, May, Outline, Role, Rules, may};
+use records::{Act, CheckItem, HoldPoint, LaterLock, May, Outline, Role, Rules, may};
 
 use super::raise::{look_for, typed};
 use crate::verb::book::{LIFTS, VEHICLES};
+use crate::verb::raise::keys;
 
 const HEAD: &str = "\
 # The book
@@ -61,6 +62,7 @@ fn points() -> (Outline, Vec<HoldPoint>) {
         steps: vec!["rear axle off".into()],
         stands: Some((0, 1)),
         test_raise_millimetres: 200,
+        later: vec![LaterLock { after: 1, lock: 9 }],
     };
     let points = vec![
         P::Spotted,
@@ -76,6 +78,7 @@ fn points() -> (Outline, Vec<HoldPoint>) {
         P::StandsAway,
         P::AreaClear,
         P::OffLocks,
+        P::HeightReached(0),
         P::LocksReleased,
         P::FullyDown,
         P::ArmsClear,
@@ -87,7 +90,9 @@ fn points() -> (Outline, Vec<HoldPoint>) {
 fn hold_points(page: &mut String) {
     let (outline, points) = points();
     *page += "## Hold points\n\nIn this order; figures, parts, pads and stands are those of each plan, here an example. Each needs the one before. Noise or movement \
-        leads down and back to `pads-seated`; a lock that is not heard leaves only the way down and takes the lift out of service. Common practice, no source.\n\n\
+        leads down and back to `pads-seated`; a lock that is not heard leaves only the way down and takes the lift out of service. Where a later task has another lock, `area-clear`, `off-locks`, \
+        on the way down `locks-released`, then `height-2-reached` and `on-locks` lead to it, with stands away. A raise that is refused, and a point that a check of the \
+        vehicle or the state of the lift holds up, stand in the book. Common practice, no source.\n\n\
         | point | what is confirmed | what to look and listen for |\n|---|---|---|\n";
     for point in points {
         let _ = writeln!(
@@ -155,6 +160,17 @@ fn checks(page: &mut String) {
     }
 }
 
+fn measured(page: &mut String) {
+    let _ = writeln!(
+        page,
+        "\n## What is measured of a vehicle\n\n`standfast enter measurement VEHICLE --what KEY --value TEXT --how TEXT`, with one of these keys: {}. A plan made with the book uses \
+         the newest measurement of each value since the vehicle's present file was entered, says so among its assumptions, and keeps it with its inputs; so does the check before \
+         each part. What can be said in several ways (wheelbase, weight) is said in the way of the newest measurement, once it is measured whole, and never in one that says less \
+         than the file. One that was wrong is struck out with `standfast enter correction`.",
+        keys().split(", ").map(|key| format!("`{key}`")).collect::<Vec<_>>().join(", ")
+    );
+}
+
 fn tables(page: &mut String) {
     let _ = writeln!(
         page,
@@ -172,6 +188,7 @@ fn page() -> String {
     hold_points(&mut page);
     rule_sets(&mut page);
     checks(&mut page);
+    measured(&mut page);
     tables(&mut page);
     page
 }

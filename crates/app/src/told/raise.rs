@@ -40,6 +40,10 @@ pub(crate) fn look_for(point: HoldPoint, outline: &Outline) -> Vec<&'static str>
         HoldPoint::Raised => {
             vec!["Look: roof against ceiling, doors and mirrors against columns; nobody under it."]
         }
+        HoldPoint::HeightReached(_) => vec![
+            "Up: listen, each lock drops in on both columns. One not heard: stop, `standfast raise lock-not-heard`.",
+            "Down: hold the release by hand, and let go of it above the lock. Look: both carriages move alike; nobody under it.",
+        ],
         HoldPoint::OnLocks => {
             vec![
                 "Listen: both columns come to rest. Look: both carriages sit on their locks. Nobody goes under before that.",
@@ -51,6 +55,7 @@ pub(crate) fn look_for(point: HoldPoint, outline: &Outline) -> Vec<&'static str>
         HoldPoint::StandsSet => {
             vec![
                 "Look: each stand where the plan puts it, screwed up until it bears; the lift is not lowered onto it.",
+                "From here until they are away: nobody goes under, and the lift is moved neither up nor down.",
             ]
         }
         HoldPoint::StandsAway => vec!["Look: every stand out from under it, and out of the way down."],

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use clap::{Args, ValueEnum};
 use planner::plan::Verdict;
 use planner::state::StateFault;
-use planner::{InputFault, Job, Lift, Limits, Plan, Vehicle};
+use planner::{InputFault, Job, Lift, Limits, Vehicle};
 use sheets::{Origin, OtherBay, Scene, Units, words};
 
 use crate::cli::{FINE, REFUSED, UNREADABLE};
@@ -43,11 +43,11 @@ pub(crate) struct Options {
     /// Units of the answer.
     #[arg(long, value_enum, default_value_t = System::Metric)]
     units: System,
-    /// Work out one check: the formula with the numbers put in, and its source.
-    #[arg(long, value_name = "CHECK", conflicts_with = "json")]
+    /// Work out one check or other figure: the formula with the numbers put in, and its source; `list` names them all.
+    #[arg(long, value_name = "NAME", conflicts_with = "json")]
     show_working: Option<String>,
     /// How likely each check of weight, loads or edges is to fail, from so many samples (1000 to 100 million).
-    #[arg(long, value_name = "SAMPLES", conflicts_with = "show_working", num_args = 0..=1, default_missing_value = "100000",
+    #[arg(long, value_name = "SAMPLES", num_args = 0..=1, default_missing_value = "100000",
         value_parser = clap::value_parser!(u64).range(1_000..=100_000_000))]
     chance: Option<u64>,
 }
@@ -176,10 +176,13 @@ pub(crate) fn run(options: &Options) -> u8 {
     }
     let code = if plan.verdict == Verdict::DoNotRaise { REFUSED } else { FINE };
     if let Some(id) = &options.show_working {
+        if id == "list" {
+            return write::out(&sheets::workings(&scene), code);
+        }
         let Some(text) = sheets::working(&scene, id, units) else {
             write::err(&format!(
-                "error: --show-working {id:?}: this plan holds no such check\n  help: {}\n",
-                nearest_checks(&plan, id)
+                "error: --show-working {id:?}: this plan holds no such check or figure\n  help: {}\n",
+                nearest_names(&scene, id)
             ));
             return UNREADABLE;
         };
@@ -191,17 +194,25 @@ pub(crate) fn run(options: &Options) -> u8 {
     }
 }
 
-/// The checks whose names are nearest to one that the plan does not hold.
-fn nearest_checks(plan: &Plan, id: &str) -> String {
-    let mut known: Vec<String> = plan.checks.iter().map(|c| c.what.id()).collect();
+/// The names of workings that are nearest to one that the plan does not hold.
+fn nearest_names(scene: &Scene<'_>, name: &str) -> String {
+    let checks = scene.plan.checks.iter().map(|c| c.what.id());
+    let mut known: Vec<String> =
+        checks.chain(sheets::figures(scene).into_iter().map(|f| f.name(scene))).collect();
     let kinds: Vec<String> = known.iter().filter_map(|k| k.split(':').next().map(Into::into)).collect();
     known.extend(kinds);
     known.sort_unstable();
     known.dedup();
-    let near = |k: &str| strsim::jaro_winkler(k, id);
+    let asked = name.split('@').next().unwrap_or(name);
+    let near = |k: &str| strsim::jaro_winkler(k, asked);
     known.sort_by(|a, b| near(b).total_cmp(&near(a)));
     known.truncate(5);
-    format!("the nearest are {}; --json lists them all under \"checks\"", known.join(", "))
+    let chance = if scene.chances.is_none() && asked.starts_with("chance") {
+        "chances are there with --chance; "
+    } else {
+        ""
+    };
+    format!("{chance}the nearest are {}; --show-working list names all", known.join(", "))
 }
 
 /// The other lifts in the same folder on which the same vehicle may be raised for the same job; `None` if
@@ -259,7 +270,19 @@ fn say(fault: &InputFault, units: Units, vehicle: &mut Document, job: Option<&mu
             message,
             "measure `length` in [outline] of the vehicle and `ahead` and `behind` in [bay] of the lift again, or take a longer bay",
         ),
-        (InputFault::State(StateFault::NoMass(_) | StateFault::CgLeaves(_)), Some(job)) => {
+        (
+            InputFault::State(
+                StateFault::NoMass { part: Some(part), .. } | StateFault::CgLeaves { part: Some(part), .. },
+            ),
+            Some(job),
+        ) => {
+            let help = "check `mass` and `at` of this part, and of what comes off before it; `at` is [behind the front axle, left of centre, above the ground]";
+            // The job's part is the one that is used where both name it.
+            if !job.error_at_part(part, &message, help) && !vehicle.error_at_part(part, &message, help) {
+                job.error_at(&["steps"], message, help);
+            }
+        }
+        (InputFault::State(StateFault::NoMass { .. } | StateFault::CgLeaves { .. }), Some(job)) => {
             job.error_at(&["steps"], message, "check masses and places of the parts and loads, here and in the vehicle's file");
         }
         (InputFault::State(StateFault::OffItsWheels(_)), Some(job)) => {

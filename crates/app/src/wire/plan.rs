@@ -15,6 +15,9 @@ pub(crate) struct Answer {
     pub(crate) contract: &'static str,
     /// May it be raised.
     pub(crate) verdict: Verdict,
+    /// When it must not be raised: why, in one sentence for a learner: in which state what happens, and by how much; else
+    /// null. All reasons are in `refusals`.
+    pub(crate) why_not: Option<String>,
     /// Whether the setup was searched for or measured on the floor.
     pub(crate) origin: Origin,
     /// Name of the lift.
@@ -128,7 +131,7 @@ pub(crate) struct Order {
     pub(crate) best_reserve: f64,
     /// Above 16 steps in a run: no order at the setup leaves more; null if `best` is the best of all.
     pub(crate) reserve_bound: Option<f64>,
-    /// Whether the best order passes, and the plan is made for it.
+    /// Whether every state passes in the best order, and the plan is made for it.
     pub(crate) adopted: bool,
 }
 
@@ -157,6 +160,8 @@ pub(crate) struct Stands {
     pub(crate) taken_away_in: Option<String>,
     /// What each must and may carry in every state from the one to the other.
     pub(crate) by_state: Vec<StandLoad>,
+    /// States in which they carry: nobody goes under the vehicle, and the lift is not moved.
+    pub(crate) nobody_under_in: Vec<String>,
     /// Whether without them the vehicle could tip; null if they do not serve.
     pub(crate) tips_without: Option<bool>,
 }
@@ -431,6 +436,30 @@ pub(crate) struct Height {
     pub(crate) roof_room_m: Option<f64>,
     /// Every task, in the job's order; one that is assumed where the job names none.
     pub(crate) tasks: Vec<TaskHeight>,
+    /// Every state with its locks and who is there; empty where the job names no task.
+    pub(crate) steps: Vec<StepHeight>,
+}
+
+/// Where the vehicle rests in one state of the job, and who works there.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct StepHeight {
+    /// Name of the state.
+    pub(crate) state: String,
+    /// Whether stands carry a part of it: nobody goes under, and the lift is not moved.
+    pub(crate) nobody_under: bool,
+    /// What is done there, in the job's order; each at its lock.
+    pub(crate) tasks: Vec<StepTask>,
+}
+
+/// One task in one state.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct StepTask {
+    /// Name of the task.
+    pub(crate) task: String,
+    /// Lock, counted from 1 at the lowest; null if the lift has none.
+    pub(crate) lock: Option<usize>,
+    /// Who works at it.
+    pub(crate) people: Vec<String>,
 }
 
 /// The height of one task.
@@ -481,9 +510,15 @@ pub(crate) struct AtWork {
     pub(crate) upper_arm_band: ArmBand,
     /// Where the bands come from.
     pub(crate) upper_arm_source: &'static str,
+    /// Trunk forward of upright.
+    pub(crate) trunk_rad: f64,
+    /// What that means for the back: to 20 degrees good, to 60 conditional, above not.
+    pub(crate) trunk_band: ArmBand,
+    /// Where those bands come from.
+    pub(crate) trunk_source: &'static str,
 }
 
-/// How far an upper arm is raised.
+/// How far an upper arm is raised, or a trunk bent.
 #[derive(Clone, Copy, Debug, JsonSchema, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) enum ArmBand {

@@ -6,7 +6,9 @@ use crate::checks::What;
 use crate::frames::Placement;
 use crate::lift::Corner;
 use crate::measure::Pad;
-use crate::situation::{ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS, Situation};
+use crate::situation::{
+    ASSUMED_ARM_STIFFNESS, ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS, Situation,
+};
 
 /// What an assured load or share is made of.
 #[derive(Clone, Debug)]
@@ -96,4 +98,6 @@ fn of_pads(
 impl Model {
     /// Stiffness of the pads alone, where no arm bends.
     pub const PADS_ALONE: Stiffness = ASSUMED_PAD_STIFFNESS;
+    /// Stiffness of an arm 1 m out for the load estimate, where the lift's file gives none.
+    pub const USUAL_ARM: Stiffness = ASSUMED_ARM_STIFFNESS;
 }

@@ -31,6 +31,10 @@ pub struct PadLoss {
     /// Distance of the centre of gravity from the diagonal of the two pads beside it, positive away from
     /// the lost pad, nominal.
     pub from_diagonal: Length,
+    /// Least distance of the centre of gravity from an edge of the other three within all tolerances, in that state.
+    pub assured: Length,
+    /// The two pads of that edge.
+    pub over: [Corner; 2],
     /// Where three carry it: the pad nearest to its rating, what it then carries, its rating.
     pub hardest: Option<(Corner, Force, Force)>,
     /// As raised: push at the height of the shake that rocks the body onto this pad if it does not touch, the
@@ -102,10 +106,14 @@ impl Situation<'_> {
             let index = |k: usize| if k < i { k } else { k - 1 };
             let ends = beside.map(index);
             let edge = found.edges.iter().find(|e| ends.contains(&e.from) && ends.contains(&e.to))?;
-            Some((state, edge.distance, found.outcome, found.assured))
+            let least =
+                found.edges.iter().min_by(|e, f| e.assured.to_metres().total_cmp(&f.assured.to_metres()))?;
+            let corner = |k: usize| Corner::ALL[if k < i { k } else { k + 1 }];
+            let over = [least.from, least.to].map(corner);
+            Some((state, edge.distance, found.outcome, found.assured, over))
         };
         let each = (0..self.states.len()).filter_map(away);
-        let (state, from_diagonal, outcome, _) =
+        let (state, from_diagonal, outcome, assured, over) =
             each.min_by(|a, b| a.3.to_metres().total_cmp(&b.3.to_metres()))?;
         let carried = set.without(i, &self.body(state, stand).load());
         let hardest = carried.into_iter().flat_map(|found| {
@@ -121,6 +129,8 @@ impl Situation<'_> {
             outcome,
             state,
             from_diagonal,
+            assured,
+            over,
             hardest,
             rock_push: self.rock_push(stand, set, i),
             person: Force::newtons(self.limits.get(Name::ShakePush)),
@@ -136,7 +146,7 @@ impl Situation<'_> {
     }
 
     /// How a pad resists whose arm may swing: only along the arm.
-    fn arm_free(&self, stand: &Placement, pads: &[Pad; 4], i: usize) -> Option<Resists> {
+    pub(crate) fn arm_free(&self, stand: &Placement, pads: &[Pad; 4], i: usize) -> Option<Resists> {
         let (sin, cos) = self.arm_setting(i, stand, pads[i].at).swing.sin_cos();
         Heading::along([cos, sin]).map(Resists::OnlyAlong)
     }
@@ -147,7 +157,7 @@ impl Situation<'_> {
     }
 
     /// A person's push at the height of the shake: sideways at either end of the body, along it in its middle.
-    fn shakes(&self) -> Vec<PushCase> {
+    pub(crate) fn shakes(&self) -> Vec<PushCase> {
         let outline = &self.vehicle.outline;
         let ends = [-outline.front_overhang, self.vehicle.wheelbase.value + outline.rear_overhang];
         let push = |aft: Length, along: [f64; 3]| PushCase {

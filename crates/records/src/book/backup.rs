@@ -20,12 +20,37 @@ pub(super) const FORM: u32 = 1;
 #[derive(Serialize, Deserialize)]
 #[serde(tag = "line", rename_all = "kebab-case", deny_unknown_fields)]
 pub(super) enum Line {
-    Book { form: u32, shop: String },
-    Document { digest: Digest, content: String },
+    Book {
+        form: u32,
+        shop: String,
+    },
+    /// In its place: what follows was salvaged, with gaps.
+    Salvage {
+        form: u32,
+    },
+    Document {
+        digest: Digest,
+        content: String,
+    },
     Event(EventLine),
-    Pin { person: String, hash: String, failures: i64, locks: i64, locked_until: i64 },
-    End { events: u64, documents: u64, pins: u64, head: Head },
-    SalvageEnd { events: u64, documents: u64, intact: Head },
+    Pin {
+        person: String,
+        hash: String,
+        failures: i64,
+        locks: i64,
+        locked_until: i64,
+    },
+    End {
+        events: u64,
+        documents: u64,
+        pins: u64,
+        head: Head,
+    },
+    SalvageEnd {
+        events: u64,
+        documents: u64,
+        intact: Head,
+    },
 }
 
 /// An event, its fact as the stored text, so that its hash can be computed again.
@@ -61,7 +86,7 @@ pub(super) fn put(out: &mut (dyn Write + Send), line: &Line) -> Result<(), Failu
     writeln!(out, "{text}").map_err(on_file)
 }
 
-fn on_file(error: std::io::Error) -> Failure {
+pub(super) fn on_file(error: std::io::Error) -> Failure {
     match error.kind() {
         std::io::ErrorKind::StorageFull | std::io::ErrorKind::FileTooLarge => {
             Failure::DiskFull(error.to_string())
@@ -116,7 +141,7 @@ impl Book {
         let store = Self::empty_store(place).await?;
         let mut tx = store.begin_writing().await?;
         if read::head(&mut tx).await? != Head::EMPTY {
-            return Err(Failure::BookExists(place.to_owned()));
+            return Err(Failure::book_exists(place));
         }
         let shop = take_in(&mut tx, backup).await?;
         write::head(&mut tx, shop.head).await?;
@@ -151,9 +176,9 @@ async fn documents(tx: &mut Tx, out: &mut (dyn Write + Send)) -> Result<u64, Fai
     }
 }
 
-async fn pins(tx: &mut Tx, out: &mut (dyn Write + Send)) -> Result<u64, Failure> {
+pub(super) async fn pins(tx: &mut sqlx::AnyConnection, out: &mut (dyn Write + Send)) -> Result<u64, Failure> {
     let rows = sqlx::query("SELECT person, hash, failures, locks, locked_until FROM pin ORDER BY person")
-        .fetch_all(&mut **tx)
+        .fetch_all(tx)
         .await?;
     for row in &rows {
         put(
@@ -168,6 +193,23 @@ async fn pins(tx: &mut Tx, out: &mut (dyn Write + Send)) -> Result<u64, Failure>
         )?;
     }
     Ok(rows.len() as u64)
+}
+
+pub(super) async fn take_pin(
+    on: &mut sqlx::AnyConnection,
+    person: &str,
+    hash: &str,
+    [failures, locks, locked_until]: [i64; 3],
+) -> Result<(), Failure> {
+    sqlx::query("INSERT INTO pin (person, hash, failures, locks, locked_until) VALUES ($1, $2, $3, $4, $5)")
+        .bind(person)
+        .bind(hash)
+        .bind(failures)
+        .bind(locks)
+        .bind(locked_until)
+        .execute(on)
+        .await?;
+    Ok(())
 }
 
 /// Inserts all lines; the end must say what was read.
@@ -186,6 +228,7 @@ async fn take_in(tx: &mut Tx, backup: &mut (dyn BufRead + Send)) -> Result<Shop,
         let line: Line = serde_json::from_str(&text).map_err(|e| not(format!("line {number}: {e}")))?;
         match line {
             Line::Book { form, .. } if number == 1 && form == FORM => {}
+            Line::Salvage { .. } if number == 1 => return Err(Failure::Salvage),
             Line::Book { form, .. } => return Err(not(format!("line {number}: a book of form {form}"))),
             _ if number == 1 => return Err(not("it does not begin with a book".to_owned())),
             Line::Document { digest, content } => {
@@ -213,18 +256,13 @@ async fn take_in(tx: &mut Tx, backup: &mut (dyn BufRead + Send)) -> Result<Shop,
                 }
             }
             Line::Pin { person, hash, failures, locks, locked_until } => {
-                sqlx::query("INSERT INTO pin (person, hash, failures, locks, locked_until) VALUES ($1, $2, $3, $4, $5)")
-                    .bind(person)
-                    .bind(hash)
-                    .bind(failures)
-                    .bind(locks)
-                    .bind(locked_until)
-                    .execute(&mut **tx)
-                    .await?;
+                take_pin(tx, &person, &hash, [failures, locks, locked_until]).await?;
                 pins += 1;
             }
             Line::End { events, documents, pins, head } => end = Some((events, documents, pins, head)),
-            Line::SalvageEnd { .. } => return Err(not("it was salvaged, and is not whole".to_owned())),
+            Line::Salvage { .. } | Line::SalvageEnd { .. } => {
+                return Err(not(format!("line {number} is out of place")));
+            }
         }
     }
     let shop = shop.ok_or_else(|| not("it holds no event".to_owned()))?;

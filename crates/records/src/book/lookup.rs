@@ -10,7 +10,7 @@ use crate::event::Event;
 use crate::fact::Subject;
 use crate::failure::Failure;
 use crate::fault::Fault;
-use crate::names::Seq;
+use crate::names::{LiftId, RaiseNumber, Seq};
 use crate::store::read;
 
 /// Read, and held against its own hash.
@@ -54,6 +54,49 @@ impl Book {
             "WHERE seq IN (SELECT seq FROM subject WHERE subject = $1) ORDER BY seq"
         ));
         intact(&query.bind(subject.to_string()).fetch_all(&self.store.pool).await?)
+    }
+
+    /// Events of a lift from one on: those about it, about its raises that began since, and about its defects and
+    /// examinations whenever they were found or made.
+    ///
+    /// # Errors
+    /// If they cannot be read.
+    pub async fn record_of(&self, lift: &LiftId, since: Seq) -> Result<Vec<Event>, Failure> {
+        // SQLite joins in the order that a cross join is written in: few rows first.
+        let query = sqlx::query(read::events!(
+            "WHERE seq IN (SELECT seq FROM subject WHERE subject = $1 AND seq >= $2 \
+             UNION SELECT p.seq FROM subject l CROSS JOIN subject r CROSS JOIN subject p \
+             WHERE l.subject = $1 AND l.seq >= $2 AND r.seq = l.seq AND r.subject LIKE 'raise %' AND p.subject = r.subject \
+             UNION SELECT p.seq FROM subject p CROSS JOIN subject d CROSS JOIN subject l \
+             WHERE p.seq >= $2 AND (p.subject LIKE 'defect %' OR p.subject LIKE 'examination %') \
+             AND d.subject = p.subject AND l.seq = d.seq AND l.subject = $1) ORDER BY seq"
+        ));
+        let query = query.bind(Subject::Lift(lift.clone()).to_string()).bind(read::signed(since));
+        intact(&query.fetch_all(&self.store.pool).await?)
+    }
+
+    /// The first event that is listed on a day or later; the next to come if there is none yet.
+    ///
+    /// # Errors
+    /// If it cannot be read.
+    pub async fn first_since(&self, day: Date) -> Result<Seq, Failure> {
+        let query = sqlx::query("SELECT MIN(seq) AS seq FROM event WHERE day >= $1");
+        let row = query.bind(day.to_string()).fetch_one(&self.store.pool).await?;
+        let first: Option<i64> = row.try_get("seq")?;
+        Ok(first
+            .and_then(|seq| u64::try_from(seq).ok())
+            .map_or(Seq(self.shop.lock().await.head.seq.0 + 1), Seq))
+    }
+
+    /// The event by which a raise began.
+    ///
+    /// # Errors
+    /// If it cannot be read.
+    pub async fn beginning_of(&self, raise: RaiseNumber) -> Result<Option<Event>, Failure> {
+        let query =
+            sqlx::query(read::events!("WHERE seq = (SELECT MIN(seq) FROM subject WHERE subject = $1)"));
+        let rows = query.bind(Subject::Raise(raise).to_string()).fetch_all(&self.store.pool).await?;
+        Ok(intact(&rows)?.pop())
     }
 
     /// A document that an event refers to; `None` = not in the book.

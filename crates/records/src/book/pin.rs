@@ -55,7 +55,7 @@ pub(super) fn random() -> Result<String, Failure> {
     Ok(bytes.iter().map(|b| format!("{b:02x}")).collect())
 }
 
-async fn is_right(pin: String, hash: String) -> Result<bool, Failure> {
+pub(super) async fn is_right(pin: String, hash: String) -> Result<bool, Failure> {
     apart(move || {
         PasswordHash::new(&hash)
             .is_ok_and(|hash| Argon2::default().verify_password(pin.as_bytes(), &hash).is_ok())

@@ -91,7 +91,7 @@ async fn salvage_copy(path: &Path, folder: &Path, out: &mut (dyn Write + Send)) 
 }
 
 async fn read_all(store: &Store, out: &mut (dyn Write + Send)) -> Result<Salvaged, Failure> {
-    put(out, &Line::Book { form: FORM, shop: String::new() })?;
+    put(out, &Line::Salvage { form: FORM })?;
     let mut on = store.pool.acquire().await?;
     let said = read::head(&mut on).await.map_or(0, |head| head.seq.0);
     let mut found =
@@ -124,6 +124,8 @@ async fn read_all(store: &Store, out: &mut (dyn Write + Send)) -> Result<Salvage
         found.lost.pop();
     }
     documents(&mut on, &mut found, out).await?;
+    // Whoever's PIN cannot be read gets a new one from a lead.
+    let _ = super::backup::pins(&mut on, out).await;
     put(out, &salvaged_end(found.events, found.documents, found.intact.seq, found.intact.hash))?;
     out.flush().map_err(|e| Failure::Store(e.to_string()))?;
     if found.events == 0 {

@@ -40,7 +40,7 @@ pub async fn verify(place: &str, known: Option<Head>) -> Result<Verification, Fa
         Err(other) => return Err(other),
     };
     let verification = match store.version().await {
-        Ok(0) => Err(Failure::NoBook(place.to_owned())),
+        Ok(0) => Err(Failure::no_book(place)),
         Ok(_) => verify_store(&store, known).await,
         Err(Failure::Damaged(faults)) => Ok(unreadable(faults)),
         Err(other) => Err(other),

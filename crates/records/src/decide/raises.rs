@@ -63,7 +63,7 @@ impl<'a> Case<'a> {
         self.say(Fact::VehicleMeasured(measurement.clone()));
     }
 
-    fn plan(&mut self, new: &NewPlan) -> KeptPlan {
+    pub(super) fn plan(&mut self, new: &NewPlan) -> KeptPlan {
         self.known_lift(&new.lift);
         self.known_vehicle(&new.vehicle);
         self.refuse_if(!new.outline.is_sound(), Refusal::OutlineUnsound);

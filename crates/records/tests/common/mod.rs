@@ -220,6 +220,7 @@ pub(crate) fn outline() -> Outline {
         steps: vec!["gearbox off".into(), "gearbox on".into()],
         stands: None,
         test_raise_millimetres: 280,
+        later: vec![],
     }
 }
 

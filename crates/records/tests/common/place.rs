@@ -35,35 +35,49 @@ pub(crate) struct Server {
     guard: Option<Child>,
     /// Said to the shell, as what is static is never dropped.
     removed_by_shell: bool,
+    /// The port at which it answers encrypted; `None` = it answers at its socket alone.
+    port: Option<u16>,
 }
 
 fn is_root() -> bool {
     Command::new("id").arg("-u").output().is_ok_and(|o| o.stdout == b"0\n")
 }
 
-/// Where initdb and postgres are: the newest of the usual folders, or the search path.
+/// Folders in which packages put one folder a version.
+const USUAL: [&str; 3] = ["/usr/lib/postgresql", "/usr/local/lib/postgresql", "/opt/postgresql"];
+
+/// Where initdb and postgres are: where `pg_config` says, the newest of the usual folders, or the search path.
 fn binaries() -> Option<PathBuf> {
-    let mut found: Vec<PathBuf> = std::fs::read_dir("/usr/lib/postgresql")
-        .map(|entries| entries.flatten().map(|e| e.path().join("bin")).collect())
-        .unwrap_or_default();
-    found.sort_by_key(|p| p.parent().and_then(Path::file_name).and_then(|n| n.to_str()?.parse::<u32>().ok()));
-    found.reverse();
+    let told = Command::new("pg_config").arg("--bindir").stderr(Stdio::null()).output().ok();
+    let told = told.and_then(|o| String::from_utf8(o.stdout).ok()).map(|text| PathBuf::from(text.trim()));
+    let version =
+        |p: &PathBuf| p.parent().and_then(Path::file_name).and_then(|n| n.to_str()?.parse::<u32>().ok());
+    let folders = USUAL.iter().filter_map(|folder| std::fs::read_dir(folder).ok());
+    let mut usual: Vec<PathBuf> = folders.flat_map(|f| f.flatten().map(|e| e.path().join("bin"))).collect();
+    usual.sort_by_key(|p| std::cmp::Reverse(version(p)));
     let path = std::env::var_os("PATH").unwrap_or_default();
-    found.extend(std::env::split_paths(&path));
-    found.into_iter().find(|p| ["initdb", "postgres", "psql"].iter().all(|name| p.join(name).is_file()))
+    let mut all = told.into_iter().chain(usual).chain(std::env::split_paths(&path));
+    all.find(|p| ["initdb", "postgres", "psql"].iter().all(|name| p.join(name).is_file()))
 }
 
 impl Server {
     /// `None` only where there is no PostgreSQL and `STANDFAST_OFFLINE=1` says that this is known.
     pub(crate) fn start() -> Option<Self> {
-        Self::start_as(false)
+        Self::start_as(false, false)
     }
 
-    fn start_as(removed_by_shell: bool) -> Option<Self> {
+    /// One that is reached over TCP as well, encrypted with a certificate of its own for `localhost`.
+    pub(crate) fn start_encrypted() -> Option<Self> {
+        Self::start_as(false, true)
+    }
+
+    fn start_as(removed_by_shell: bool, encrypted: bool) -> Option<Self> {
         let Some(bin) = binaries() else {
             assert!(
                 std::env::var("STANDFAST_OFFLINE").is_ok_and(|v| v == "1"),
-                "PostgreSQL is not installed (package postgresql); STANDFAST_OFFLINE=1 leaves its tests out knowingly"
+                "PostgreSQL is not installed: looked where pg_config says, in {} and on the search path. Install the package \
+                 postgresql (scripts/check does that, as root), or leave its tests out knowingly with STANDFAST_OFFLINE=1",
+                USUAL.join(", ")
             );
             eprintln!("skipped: PostgreSQL is not installed, STANDFAST_OFFLINE=1");
             return None;
@@ -76,7 +90,12 @@ impl Server {
             .arg(&data);
         let made = initdb.output().expect("initdb runs");
         assert!(made.status.success(), "initdb: {}", String::from_utf8_lossy(&made.stderr));
-        let mut server = Self { folder, bin, guard: None, removed_by_shell };
+        let port = encrypted.then(|| {
+            certificate(folder.path(), "server");
+            let free = std::net::TcpListener::bind("127.0.0.1:0").expect("a free port");
+            free.local_addr().expect("its number").port()
+        });
+        let mut server = Self { folder, bin, guard: None, removed_by_shell, port };
         server.run();
         Some(server)
     }
@@ -85,7 +104,23 @@ impl Server {
         let data = self.folder.path().join("data");
         let mut postgres = as_server(&self.bin.join("postgres"), self.folder.path());
         postgres.arg("-D").arg(&data).arg("-k").arg(self.folder.path());
-        postgres.args(["-c", "listen_addresses=", "-c", "max_connections=200", "-c", "shared_buffers=32MB"]);
+        postgres.args(["-c", "max_connections=200", "-c", "shared_buffers=32MB"]);
+        match self.port {
+            None => postgres.args(["-c", "listen_addresses="]),
+            Some(port) => {
+                let file = |end| self.folder.path().join(format!("server.{end}")).display().to_string();
+                postgres.args([
+                    "-c",
+                    "listen_addresses=127.0.0.1",
+                    "-c",
+                    "ssl=on",
+                    "-c",
+                    &format!("port={port}"),
+                ]);
+                postgres.args(["-c", &format!("ssl_cert_file={}", file("crt"))]);
+                postgres.args(["-c", &format!("ssl_key_file={}", file("key"))])
+            }
+        };
         let line: Vec<String> = std::iter::once(postgres.get_program())
             .chain(postgres.get_args())
             .map(|word| format!("'{}'", word.to_string_lossy()))
@@ -123,6 +158,7 @@ impl Server {
         let out = Command::new(self.bin.join("psql"))
             .args(["-X", "-q", "-t", "-A", "-v", "ON_ERROR_STOP=1", "-U", "shop", "-d", database, "-h"])
             .arg(self.folder.path())
+            .args(["-p", &self.port.unwrap_or(5432).to_string()])
             .args(["-c", statement])
             .output()
             .map_err(|e| e.to_string())?;
@@ -135,7 +171,15 @@ impl Server {
         static COUNT: AtomicU32 = AtomicU32::new(0);
         let name = format!("book{}", COUNT.fetch_add(1, Ordering::Relaxed));
         self.psql("postgres", &format!("CREATE DATABASE {name}")).expect("a new database");
-        format!("postgres:///{name}?user=shop&host={}", self.folder.path().display())
+        match self.port {
+            None => format!("postgres:///{name}?user=shop&host={}", self.folder.path().display()),
+            Some(port) => format!("postgres://shop@localhost:{port}/{name}"),
+        }
+    }
+
+    /// Its certificate.
+    pub(crate) fn certificate(&self) -> PathBuf {
+        self.folder.path().join("server.crt")
     }
 
     /// kill -9 of the postmaster: all its processes end as they stand.
@@ -164,6 +208,22 @@ impl Drop for Server {
     }
 }
 
+/// A certificate for `localhost` that it signed itself, and its key, as the program `openssl` makes them.
+pub(crate) fn certificate(folder: &Path, name: &str) -> PathBuf {
+    let [key, file] = ["key", "crt"].map(|end| folder.join(format!("{name}.{end}")));
+    let mut openssl = Command::new("openssl");
+    openssl.args(["req", "-x509", "-newkey", "rsa:2048", "-nodes", "-days", "2", "-subj", "/CN=localhost"]);
+    openssl.args([
+        "-addext",
+        "subjectAltName=DNS:localhost",
+        "-addext",
+        "basicConstraints=critical,CA:FALSE",
+    ]);
+    openssl.arg("-keyout").arg(&key).arg("-out").arg(&file).stderr(Stdio::null());
+    assert!(openssl.status().expect("the program openssl, which the package postgresql brings").success());
+    file
+}
+
 /// PostgreSQL will not run as root: then as the user that its package made, or as nobody.
 fn as_server(program: &Path, folder: &Path) -> Command {
     if !is_root() {
@@ -184,5 +244,5 @@ fn as_server(program: &Path, folder: &Path) -> Command {
 /// One server for all tests of a file.
 pub(crate) fn shared() -> Option<&'static Server> {
     static SERVER: OnceLock<Option<Server>> = OnceLock::new();
-    SERVER.get_or_init(|| Server::start_as(true)).as_ref()
+    SERVER.get_or_init(|| Server::start_as(true, false)).as_ref()
 }

@@ -70,21 +70,30 @@ fn height(lift: &planner::Lift, posture: Posture, inches: f64) -> TaskHeight {
 
 /// On a lift whose locks bring the underside up to 6 ft, three inches apart.
 fn planned(posture: Posture, inches: f64) -> TaskHeight {
+    with_locks(posture, inches, 4..=24)
+}
+
+/// On a lift whose locks bring it to so many times three inches.
+fn with_locks(posture: Posture, inches: f64, quarters: core::ops::RangeInclusive<u8>) -> TaskHeight {
     let mut lift = shop::lifts().remove(0);
     // How far the underside is above the rise is the setup's: asked once.
     let asked = height(&lift, Posture::StandingUnder, inches);
     let rise = lift.rise.locks[asked.lock.expect("a lock")];
     let to = |quarters: u8| rise + Length::inches(f64::from(quarters) * 3.0) - asked.work;
-    lift.rise = Rise { locks: (4..=24).map(to).filter(|r| *r > Length::ZERO).collect(), most: to(24) };
+    lift.rise = Rise { locks: quarters.map(to).filter(|r| *r > Length::ZERO).collect(), most: to(24) };
     height(&lift, posture, inches)
 }
 
-/// Whether each of two, as tall as given in inches, stoops at full rise, and whether the second has the lower lock.
+/// Whether each of two, as tall as given in inches, stoops by the plan of a lift whose one lock brings the underside
+/// to 6 ft, and whether the second has the lower of many locks.
 pub(crate) fn six_feet_of_rise(case: &Case) -> Vec<f64> {
-    let six = Length::inches(72.0);
     let at = |inches| planned(Posture::StandingUnder, inches);
     let statures = case.list("stature_in");
-    let stoops = |inches| f64::from(Body::standing(Length::inches(inches)).under(six).stoop > Length::ZERO);
+    let stoops = |inches| {
+        let full = with_locks(Posture::StandingUnder, inches, 24..=24);
+        assert!((full.work.to_inches() - 72.0).abs() < 1e-9, "underside at {} in", full.work.to_inches());
+        f64::from(full.people[0].pose.stoop > Length::ZERO)
+    };
     let lower = at(statures[1]).lock < at(statures[0]).lock;
     vec![stoops(statures[0]), stoops(statures[1]), f64::from(lower)]
 }

@@ -30,6 +30,42 @@ pub(super) fn together(scene: &Scene<'_>, units: Units) -> Option<Vec<Board>> {
     if scene.plan.states.len() > 1 {
         return None;
     }
+    let (page, key) = first(scene, units)?;
+    let mut pages = vec![page];
+    other_locks(&mut pages, key, scene, units);
+    Some(pages)
+}
+
+/// Whoever does not work at the lock of the first side view, each at theirs.
+fn other_locks(pages: &mut Vec<Board>, mut key: Key, scene: &Scene<'_>, units: Units) {
+    /// Below the views of a page, for the numbers in them.
+    const NUMBERS: f64 = 16.0;
+    let mut told = key.names.len();
+    let mut open: Option<(Board, f64)> = None;
+    let close = |pages: &mut Vec<Board>, (board, y): (Board, f64), key: &Key, told: &mut usize| {
+        let said = [in_the_drawing(&[], &names(key, *told)), unmarked(key)].concat();
+        *told = key.names.len();
+        go_on(pages, scene, (board, y), said);
+    };
+    for k in 1..side_view::count(scene) {
+        let plan = side_view::shown(scene, k);
+        let shown = Scene { plan: &plan, ..*scene };
+        let high = side_view::high_at(&shown, units, SIDES[1] - SIDES[0]);
+        if let Some(full) = open.take_if(|(_, y)| *y + high > ENDS[1] - NUMBERS) {
+            close(pages, full, &key, &mut told);
+        }
+        let (mut board, y) = open.take().unwrap_or_else(|| next(scene));
+        let end = (y + high).min(ENDS[1] - NUMBERS);
+        side_view::draw_at(&mut board, &mut key, &shown, units, Area { x: SIDES, y: [y, end] });
+        open = Some((board, end + GAP));
+    }
+    if let Some(last) = open {
+        close(pages, last, &key, &mut told);
+    }
+}
+
+/// Set-up above, side view and remarks below.
+fn first(scene: &Scene<'_>, units: Units) -> Option<(Board, Key)> {
     let (mut board, mut key) = (Board::new(), Key::default());
     let (top, foot) = ends_of_first(&mut board, scene, units);
     let (left, end) = set_up(&mut board, &mut key, scene, units, [top, top + PLAN]);
@@ -47,12 +83,11 @@ pub(super) fn together(scene: &Scene<'_>, units: Units) -> Option<Vec<Board>> {
             notes::remarks(scene, units),
             in_the_drawing(&left, &names(&key, told)),
             unmarked(&key),
-            notes::tasks(scene, units),
             notes::assumed(scene, units),
         ];
         let said = said.concat();
         let (rest, _) = pour(&mut board, &said, &[Area { x: [column, SIDES[1]], y: room.y }]);
-        rest.is_empty().then(|| vec![board])
+        rest.is_empty().then_some((board, key))
     })
 }
 
@@ -87,7 +122,7 @@ pub(super) fn several(scene: &Scene<'_>, units: Units) -> Vec<Board> {
     let mut pages = vec![first];
     let (mut board, top) = next(scene);
     let strip = Strip::of(scene, units, SIDES[1] - SIDES[0]);
-    let said = [notes::tasks(scene, units), rest].concat();
+    let said = [notes::steps(scene), rest].concat();
     let room = [top, ENDS[1] - GAP - height_of(&said)];
     let below = strip.as_ref().map_or(0.0, Strip::high);
     let (view, apart) = side_view_area(scene, units, room, below);
@@ -107,6 +142,7 @@ pub(super) fn several(scene: &Scene<'_>, units: Units) -> Vec<Board> {
         }
         None => go_on(&mut pages, scene, (board, y), rest),
     }
+    other_locks(&mut pages, key, scene, units);
     pages
 }
 

@@ -32,6 +32,7 @@ pub(super) fn remarks(scene: &Scene<'_>, units: Units) -> Vec<Block> {
     if scene.plan.verdict == Verdict::DoNotRaise {
         let change = words::smallest_change(scene, units).into_iter();
         [
+            section("Why", words::why_not(scene, units)),
             section("Refused because", short(words::refusals(scene))),
             section("What would pass", change.chain(words::other_bays(scene))),
         ]
@@ -61,8 +62,14 @@ pub(super) fn states(scene: &Scene<'_>) -> [Vec<Block>; 2] {
 
 const STATES: &str = "States at the CG marks";
 
-/// The tasks that the side view does not show, with their locks.
-pub(super) fn tasks(scene: &Scene<'_>, units: Units) -> Vec<Block> {
-    let others = scene.plan.height.tasks.iter().skip(1);
-    section("Other tasks", others.map(|t| words::task_height(scene, t, units)))
+/// Where the vehicle rests along the job, and who is there.
+pub(super) fn steps(scene: &Scene<'_>) -> Vec<Block> {
+    let steps = words::step_heights(scene);
+    let mut lock = None;
+    let say = |step: &words::StepHeight<'_>| {
+        let name = scene.plan.states.get(step.state).map_or("", |s| s.name.as_str());
+        format!("{}: {}", words::capital(name), words::at_step(scene, step, &mut lock))
+    };
+    let said: Vec<String> = steps.iter().map(say).collect();
+    if said.len() > 1 { section("Height, step by step", said) } else { vec![] }
 }

@@ -1,4 +1,4 @@
-//! The lift and the vehicle from the left, at the lock to work at.
+//! The lift and the vehicle from the left, at a lock to work at.
 
 mod ladder;
 mod lift;
@@ -8,8 +8,9 @@ mod stands;
 mod vehicle;
 
 use planner::frames::DrivenIn;
+use planner::height::{Height, TaskHeight};
 use planner::job::Posture;
-use planner::plan::Verdict;
+use planner::plan::{Plan, Verdict};
 
 use super::Area;
 use super::board::Board;
@@ -101,15 +102,49 @@ fn extent(scene: &Scene<'_>) -> [[f64; 2]; 2] {
     [[from, to], [0.0, scene.lift.headroom.map_or(free, |h| h.to_metres().max(free - 0.5) + 0.1)]]
 }
 
-fn ladder_room(scene: &Scene<'_>) -> f64 {
-    LADDERS[usize::from(scene.plan.height.tasks.len() > 1)]
+/// Room for the ladder, where there is one: the scene with all tasks.
+fn ladder_room(scene: Option<&Scene<'_>>) -> f64 {
+    scene.map_or(0.0, |scene| LADDERS[usize::from(scene.plan.height.tasks.len() > 1)])
 }
 
-/// What is said above the view: the task, if one is named, and where.
+/// What is said above the view: its tasks, if any is named, and where.
 fn caption(scene: &Scene<'_>, units: Units, wide: f64) -> Vec<String> {
-    let first = scene.plan.height.tasks.first().filter(|t| t.task.is_some());
-    let says = first.map(|task| words::task_height(scene, task, units)).unwrap_or_default();
-    wrapped(&says, SMALL, false, wide)
+    let named = shown(scene, 0).height.tasks;
+    let says = named.iter().filter(|t| t.task.is_some()).map(|task| words::task_height(scene, task, units));
+    says.flat_map(|says| wrapped(&says, SMALL, false, wide)).collect()
+}
+
+/// The tasks that one view shows together: at one lock and, where stands are set there, under the vehicle or not.
+fn views<'a>(scene: &Scene<'a>) -> Vec<Vec<&'a TaskHeight>> {
+    let stands = words::standing(scene).map(|s| s.lock);
+    let together = |a: &TaskHeight, b: &TaskHeight| {
+        let under = |t: &TaskHeight| t.lock == stands && t.posture == Posture::StandingUnder;
+        a.lock == b.lock && under(a) == under(b)
+    };
+    let mut found: Vec<Vec<&TaskHeight>> = Vec::new();
+    for task in &scene.plan.height.tasks {
+        match found.iter_mut().find(|tasks| together(tasks[0], task)) {
+            Some(tasks) => tasks.push(task),
+            None => found.push(vec![task]),
+        }
+    }
+    found
+}
+
+/// How many views it takes to show everybody at work.
+pub(super) fn count(scene: &Scene<'_>) -> usize {
+    views(scene).len()
+}
+
+/// The plan at the lock of one view, with what is done there alone.
+pub(super) fn shown(scene: &Scene<'_>, view: usize) -> Plan {
+    let tasks: Vec<TaskHeight> =
+        views(scene).into_iter().nth(view).unwrap_or_default().into_iter().cloned().collect();
+    let height = tasks.first().map_or_else(
+        || scene.plan.height.clone(),
+        |t| Height { lock: t.lock, pad_height: t.pad_height, roof_room: t.roof_room, tasks: tasks.clone() },
+    );
+    Plan { height, ..scene.plan.clone() }
 }
 
 fn top(scene: &Scene<'_>, units: Units, area: &Area) -> f64 {
@@ -117,8 +152,8 @@ fn top(scene: &Scene<'_>, units: Units, area: &Area) -> f64 {
     area.y[0] + lines.iter().fold(1.6, |y, _| y + SMALL * LEADING)
 }
 
-fn for_scale(scene: &Scene<'_>, units: Units, area: &Area) -> Area {
-    Area { x: [area.x[0], area.x[1] - ladder_room(scene)], y: [top(scene, units, area), area.y[1] - FOOT] }
+fn for_scale(scene: &Scene<'_>, units: Units, area: &Area, ladder: f64) -> Area {
+    Area { x: [area.x[0], area.x[1] - ladder], y: [top(scene, units, area), area.y[1] - FOOT] }
 }
 
 fn scale(scene: &Scene<'_>, room: &Area) -> Scale {
@@ -126,14 +161,40 @@ fn scale(scene: &Scene<'_>, room: &Area) -> Scale {
     Scale::fitting(spans, room).at_most(LARGEST)
 }
 
-/// The largest scale in an area: 1 to this.
+/// The largest scale of the first view in an area: 1 to this.
 pub(super) fn one_to(scene: &Scene<'_>, units: Units, area: Area) -> f64 {
-    scale(scene, &for_scale(scene, units, &area)).one_to
+    scale(scene, &for_scale(scene, units, &area, ladder_room(Some(scene)))).one_to
 }
 
+/// How high any other view is at most, its width given.
+pub(super) fn high_at(shown: &Scene<'_>, units: Units, wide: f64) -> f64 {
+    let [[from, to], [_, up]] = extent(shown);
+    let area = Area { x: [0.0, wide], y: [0.0, 0.0] };
+    let one_to = ((to - from) * 1000.0 / wide).max(LARGEST);
+    top(shown, units, &area) + up * 1000.0 / one_to + FOOT
+}
+
+/// The first view, at the lock to go to first, with the ladder of all locks.
 pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: Units, area: Area) {
+    let plan = shown(scene, 0);
+    drawn(board, key, &Scene { plan: &plan, ..*scene }, units, area, Some(scene));
+}
+
+/// Any other view: of the scene as `shown` there.
+pub(super) fn draw_at(board: &mut Board, key: &mut Key, shown: &Scene<'_>, units: Units, area: Area) {
+    drawn(board, key, shown, units, area, None);
+}
+
+fn drawn(
+    board: &mut Board,
+    key: &mut Key,
+    scene: &Scene<'_>,
+    units: Units,
+    area: Area,
+    ladder: Option<&Scene<'_>>,
+) {
     let [[from, to], _] = extent(scene);
-    let room = for_scale(scene, units, &area);
+    let room = for_scale(scene, units, &area, ladder_room(ladder));
     let scale = scale(scene, &room);
     // The ladder stands beside the vehicle, both in the middle together.
     let slack = (room.width() - (to - from) * scale.per_metre).max(0.0);
@@ -148,30 +209,31 @@ pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: U
     lift::columns(board, &view);
     let people = people::standing(&view);
     // Under the vehicle they stand between the arms, at a wheel on this side of it.
-    let under = scene.plan.height.tasks.first().is_some_and(|t| t.posture == Posture::StandingUnder);
-    let everybody = |board: &mut Board, here: bool| {
-        if here {
-            people.iter().for_each(|p| p.draw(board, &view));
-        }
+    let all = |board: &mut Board, under: bool| {
+        people.iter().filter(|p| p.is_under() == under).for_each(|p| p.draw(board, &view));
     };
     vehicle::draw(board, &view);
-    everybody(board, under);
+    all(board, true);
     lift::arms(board, &view);
-    everybody(board, !under);
     stands::draw(board, &view);
+    all(board, false);
     measures::draw(board, &view);
     scale.bar(board, [area.x[0] + 1.0, area.y[1] - 0.6], units);
     let refused = scene.plan.verdict == Verdict::DoNotRaise;
-    let says = if refused { "DO NOT USE" } else { "from the left" };
-    board.say_up_to([area.x[1] - 1.0, area.y[1] - 0.6], SMALL, refused, says);
+    let says = match (refused, people::not_drawn(&view, &people).join(", ")) {
+        (true, _) => "DO NOT USE".into(),
+        (_, none) if none.is_empty() => "from the left".into(),
+        (_, others) => format!("from the left; there too, not drawn: {others}"),
+    };
+    board.say_up_to([area.x[1] - 1.0, area.y[1] - 0.6], SMALL, refused, &says);
 
-    let beside = Area { x: [room.x[1] + 2.0, area.x[1]], y: room.y };
-    ladder::draw(board, key, &view, beside);
+    if let Some(whole) = ladder {
+        let beside = Area { x: [room.x[1] + 2.0, area.x[1]], y: room.y };
+        ladder::draw(board, key, &view, whole, beside);
+    }
     let mut labels = Labels::over(board, Area { x: [area.x[0], room.x[1]], y: inner.y });
     measures::name(board, key, &mut labels, &view, room.x);
     stands::name(board, key, &mut labels, &view);
-    if let Some(task) = scene.plan.height.tasks.first() {
-        people.iter().for_each(|p| p.name(board, key, &mut labels, &view, task));
-    }
+    people.iter().for_each(|p| p.name(board, key, &mut labels, &view));
     lift::name(board, key, &mut labels, &view);
 }

@@ -52,6 +52,16 @@ pub(super) fn write(page: &mut Page, scene: &Scene<'_>, units: Units) {
     let arms =
         format!("Upper arm: to 20\u{b0} good, to 60\u{b0} conditional, above not ({}).", ArmBand::SOURCE);
     page.hanging("", &arms);
+    let steps = words::step_heights(scene);
+    if steps.len() > 1 {
+        page.blank();
+        page.line("Height, step by step");
+        let mut lock = None;
+        for step in &steps {
+            let name = scene.plan.states.get(step.state).map_or("", |s| s.name.as_str());
+            page.hanging(&format!("  {:<29}", fitted(name, 28)), &words::at_step(scene, step, &mut lock));
+        }
+    }
     page.blank();
 }
 

@@ -33,8 +33,7 @@ fn otherwise(scene: &Scene<'_>, check: &Check, units: Units) -> String {
     let part = (!scene.job.steps.is_empty()).then_some("a part left on");
     let weighed = share_is_assumed(scene).then_some("weighing the axles");
     let stronger = Some("a stronger lift");
-    let shut = scene.job.opened_height.is_some_and(|opened| opened > scene.vehicle.outline.roof);
-    let shut = shut.then_some("leaving hatch and bonnet shut");
+    let shut = clears_when_shut(scene, check).then_some("leaving hatch and bonnet shut");
     let ramps = Some("ramps under the wheels before the arms go in");
     let guessed = !scene.vehicle.unmeasured.guesses.is_empty();
     let measured = |what| guessed.then_some(what);
@@ -85,6 +84,12 @@ fn otherwise(scene: &Scene<'_>, check: &Check, units: Units) -> String {
         [one] => (*one).to_owned(),
         [first @ .., last] => format!("{} or {last}", first.join(", ")),
     };
+    if check.binding && scene.plan.change.is_none() {
+        return format!(
+            "{} would change this figure; that it alone would pass is not known.",
+            capital(&listed)
+        );
+    }
     format!("{} would change it.", capital(&listed))
 }
 

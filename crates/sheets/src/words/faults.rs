@@ -1,7 +1,7 @@
 //! Why lift, vehicle and job make no question.
 
 use planner::InputFault;
-use planner::state::{StateFault, Tips};
+use planner::state::{Leaves, StateFault, Tips};
 
 use super::corner_name;
 use crate::Units;
@@ -10,7 +10,7 @@ use crate::Units;
 #[must_use]
 pub fn input_fault(fault: &InputFault, units: Units) -> String {
     match fault {
-        InputFault::State(state) => state_fault(state),
+        InputFault::State(state) => state_fault(state, units),
         InputFault::NoSuchDoor(door) => {
             format!("The job wants the door \"{door}\" open, but the vehicle has no door of that name.")
         }
@@ -35,14 +35,26 @@ pub fn input_fault(fault: &InputFault, units: Units) -> String {
 
 /// Why a state of a job cannot be.
 #[must_use]
-pub fn state_fault(fault: &StateFault) -> String {
+pub fn state_fault(fault: &StateFault, units: Units) -> String {
     match fault {
-        StateFault::NoMass(state) => {
-            format!("In state \"{state}\" nothing would be left to lift: check the masses of the parts.")
+        StateFault::NoMass { state, .. } => {
+            format!("In state \"{state}\" nothing would be left to lift, within what the masses may be off.")
         }
-        StateFault::CgLeaves(state) => format!(
-            "In state \"{state}\" the centre of gravity would lie outside the vehicle: check masses and places of the parts."
-        ),
+        StateFault::CgLeaves { state, way, part } => {
+            let far = units.length(way.far());
+            let place = match way {
+                Leaves::Ahead(_) => format!("{far} ahead of the vehicle's front end"),
+                Leaves::Behind(_) => format!("{far} behind the vehicle's rear end"),
+                Leaves::Sideways(_) => format!("{far} beside the vehicle"),
+                Leaves::Below(_) => format!("{far} below the ground"),
+                Leaves::Above(_) => format!("{far} above the roof"),
+            };
+            let of = match part {
+                Some(part) => format!("\"{part}\" cannot have this mass at this place: in"),
+                None => "In".into(),
+            };
+            format!("{of} state \"{state}\" the centre of gravity of what is left would lie {place}.")
+        }
         StateFault::OffItsWheels(tips) => {
             let wheels = match tips {
                 Tips::Back => "front wheels",

@@ -3,10 +3,11 @@
 use planner::height::{AtWork, TaskHeight};
 use planner::job::Posture;
 use planner::limits::Name;
-use planner::person::ArmBand;
+use planner::person::{ArmBand, Strain, TrunkBand};
 use statics::Length;
 
-use super::capital;
+use super::corners::listed;
+use super::{capital, steps};
 use crate::{Scene, Units};
 
 const fn posture(posture: Posture) -> &'static str {
@@ -71,12 +72,185 @@ pub(crate) fn at_work(task: &TaskHeight, at: &AtWork, units: Units) -> String {
     }
 }
 
-/// How far the upper arm is raised, and what that means for it.
+/// How far the upper arm is raised or, where that is farther out of its bands, the back bent; and what that means.
 pub(crate) fn arm(at: &AtWork, units: Units) -> String {
-    let band = match at.band {
+    let back = match at.trunk {
+        TrunkBand::Good => ArmBand::Good,
+        TrunkBand::Conditional => ArmBand::Conditional,
+        TrunkBand::Not => ArmBand::Not,
+    };
+    let (what, angle) = if back > at.band { ("back ", at.pose.lean) } else { ("", at.pose.upper_arm) };
+    let band = match at.band.max(back) {
         ArmBand::Good => "good",
         ArmBand::Conditional => "conditional",
         ArmBand::Not => "not for long",
     };
-    format!("{} {band}", units.whole_angle(at.pose.upper_arm))
+    format!("{what}{} {band}", units.whole_angle(angle))
+}
+
+/// Who cannot work as a task asks, or should not, and what would change it.
+pub(super) fn strained(scene: &Scene<'_>, task: usize, people: &[(usize, Strain)], units: Units) -> String {
+    let Some(at) = scene.plan.height.tasks.get(task) else { return String::new() };
+    let each = people.iter().filter_map(|(k, strain)| {
+        let person = at.people.get(*k)?;
+        let bent = units.whole_angle(person.pose.lean);
+        Some(match strain {
+            Strain::NoRoomToStand => format!("{} cannot stand under it, even bent double", person.name),
+            Strain::Bent => format!(
+                "{} would work with the back bent by {bent}, and 60\u{b0} is the most that is acceptable ({})",
+                person.name,
+                TrunkBand::SOURCE
+            ),
+            Strain::ArmsUp => format!(
+                "{} would work with the upper arm raised by {}, and 60\u{b0} is the most that is acceptable ({})",
+                person.name,
+                units.whole_angle(person.pose.upper_arm),
+                ArmBand::SOURCE
+            ),
+            Strain::OutOfReach => {
+                format!("{} does not reach the work by {} (derived)", person.name, units.length(person.pose.short))
+            }
+        })
+    });
+    let each: Vec<String> = each.collect();
+    format!("{} {}. {}", task_height(scene, at, units), capital(&each.join("; ")), cure(scene, at, people))
+}
+
+/// That there is no room for somebody to stand under it, for a learner: where, and how much too low.
+pub(super) fn no_room(scene: &Scene<'_>, task: usize, people: &[(usize, Strain)], units: Units) -> String {
+    let Some(at) = scene.plan.height.tasks.get(task) else { return String::new() };
+    let named = at.task.and_then(|k| scene.job.tasks.get(k)).map_or("the work", |t| t.name.as_str());
+    let tallest = people.iter().filter_map(|(k, _)| at.people.get(*k));
+    let tallest = tallest.max_by(|a, b| a.pose.stoop.to_metres().total_cmp(&b.pose.stoop.to_metres()));
+    let Some(person) = tallest else { return String::new() };
+    format!(
+        "There is no room for \"{named}\": at the lock that can be used the underside is {} above the floor, {} below the \
+         head of {}, who cannot stand under it even bent double.",
+        units.length(at.work),
+        units.length(person.pose.stoop),
+        person.name,
+    )
+}
+
+/// Another lock where somebody alone would have one, else what keeps the lock where it is, else another posture.
+fn cure(scene: &Scene<'_>, task: &TaskHeight, people: &[(usize, Strain)]) -> String {
+    let strained = || people.iter().filter_map(|(k, strain)| Some((task.people.get(*k)?, *strain)));
+    let alone: Vec<String> = strained()
+        .filter_map(|(p, _)| {
+            let lock = p.alone.filter(|lock| Some(*lock) != task.lock)?;
+            Some(format!("lock {} suits {}", lock + 1, p.name))
+        })
+        .collect();
+    if !alone.is_empty() && !task.held_by_stands {
+        return format!("Let one work after the other: {}.", alone.join(", "));
+    }
+    let mut ways: Vec<&str> = Vec::new();
+    match task.forbidden.zip(task.lock) {
+        _ if task.held_by_stands => ways.push("stands that reach to another lock"),
+        Some((better, lock)) if better > lock => {
+            ways.push("a bay with more height above");
+            if scene.job.opened_height.is_some_and(|opened| opened > scene.vehicle.outline.roof) {
+                ways.push("hatch and bonnet shut");
+            }
+        }
+        Some(_) => {}
+        None => ways.push("a lift with a lock nearer to that height"),
+    }
+    let standing = task.posture != Posture::SeatedAtWheel;
+    for (_, strain) in strained() {
+        let way = match strain {
+            Strain::NoRoomToStand | Strain::Bent if standing => "a task done seated at a wheel",
+            Strain::NoRoomToStand | Strain::Bent => "a lower stool",
+            Strain::ArmsUp if standing => "something firm to stand on",
+            Strain::ArmsUp => "a task done standing at a wheel",
+            Strain::OutOfReach => "something firm to stand on",
+        };
+        if !ways.contains(&way) {
+            ways.push(way);
+        }
+    }
+    let ways: Vec<String> = ways.into_iter().map(Into::into).collect();
+    match ways.as_slice() {
+        [one] => format!("{} would change it.", capital(one)),
+        [first @ .., last] => format!("{} or {last} would change it.", capital(&first.join(", "))),
+        [] => String::new(),
+    }
+}
+
+/// The same for a sheet.
+pub(super) fn strained_short(scene: &Scene<'_>, task: usize, people: &[(usize, Strain)]) -> String {
+    let Some(at) = scene.plan.height.tasks.get(task) else { return String::new() };
+    let named = at.task.and_then(|k| scene.job.tasks.get(k)).map_or("the work", |t| t.name.as_str());
+    let each = people.iter().filter_map(|(k, strain)| {
+        let name = &at.people.get(*k)?.name;
+        Some(match strain {
+            Strain::NoRoomToStand => format!("{name} cannot stand under it"),
+            Strain::Bent => format!("{name} is bent too far"),
+            Strain::ArmsUp => format!("{name} has the arms too high"),
+            Strain::OutOfReach => format!("{name} does not reach it"),
+        })
+    });
+    format!("{}: {}.", capital(named), each.collect::<Vec<_>>().join("; "))
+}
+
+/// Where the vehicle rests in a state of the job, and who works there.
+#[derive(Clone, Debug)]
+pub struct StepHeight<'a> {
+    /// Index of the state.
+    pub state: usize,
+    /// Whether stands carry a part of it, so that nobody goes under.
+    pub nobody_under: bool,
+    /// What is done there, in the job's order.
+    pub tasks: Vec<&'a TaskHeight>,
+}
+
+/// Every state with the tasks that are done in it; none where the job names no task.
+#[must_use]
+pub fn step_heights<'a>(scene: &Scene<'a>) -> Vec<StepHeight<'a>> {
+    if scene.job.tasks.is_empty() {
+        return vec![];
+    }
+    let of = |state| StepHeight {
+        state,
+        nobody_under: scene.plan.nobody_under(state),
+        tasks: scene.plan.tasks_in(scene.job, state),
+    };
+    (0..scene.plan.states.len()).map(of).collect()
+}
+
+/// Lock, task and people of a state, a sentence each; the lock before it, for what changes.
+pub(crate) fn at_step(scene: &Scene<'_>, step: &StepHeight<'_>, before: &mut Option<usize>) -> String {
+    let mut said = Vec::new();
+    // What is done at the lock where it rests comes first.
+    let mut tasks = step.tasks.clone();
+    tasks.sort_by_key(|task| task.lock != *before);
+    for task in tasks {
+        let Some(named) = task.task.and_then(|k| scene.job.tasks.get(k)) else { continue };
+        let way = match (*before, task.lock) {
+            (Some(from), Some(to)) if from < to => "up to ",
+            (Some(from), Some(to)) if from > to => "down to ",
+            (Some(_), Some(_)) => "still ",
+            _ => "",
+        };
+        *before = task.lock.or(*before);
+        let at = task.lock.map_or_else(|| "full rise".into(), |lock| format!("lock {}", lock + 1));
+        let who: Vec<&str> = task.people.iter().map(|p| p.name.as_str()).collect();
+        said.push(format!("{way}{at}: {} ({}), {}.", named.name, posture(task.posture), listed(&who)));
+    }
+    if step.tasks.is_empty() {
+        said.push("No task is named here.".into());
+    }
+    if let Some(standing) = steps::standing(scene) {
+        if standing.to == step.state {
+            said.insert(0, "the stands come out first.".into());
+        }
+        if standing.from == step.state {
+            *before = Some(standing.lock);
+            said.push(format!("At its end the stands are set, at lock {}.", standing.lock + 1));
+        }
+    }
+    if step.nobody_under {
+        said.push("Nobody goes under; the lift is not moved.".into());
+    }
+    said.iter().map(|s| capital(s)).collect::<Vec<_>>().join(" ")
 }

@@ -2,6 +2,7 @@
 
 use planner::lift::Corner;
 use planner::limits::Name;
+use planner::person::Strain;
 use planner::plan::{Check, Remark, Why};
 use planner::quick::Unknown;
 use statics::Force;
@@ -10,7 +11,7 @@ use super::checks::{kind, title};
 use super::corners::of_vehicle;
 use super::cures::cure;
 use super::unmeasured;
-use super::{capital, figures, limit_source, source, steps, work};
+use super::{capital, figures, heights, limit_source, source, steps, work};
 use crate::units::Round;
 use crate::{Scene, Units, units};
 
@@ -41,24 +42,33 @@ pub enum Reason<'a> {
     Stands,
     /// A stand replaces no pad.
     StandSteadies,
+    /// People who cannot work, or should not, as a task asks: the task of the plan's heights, each with what is wrong.
+    Posture(usize, Vec<(usize, Strain)>),
     /// A force that may lift a pad empty: task and force, state, pad, at what force, the force at its greatest.
     Unloads((usize, usize), usize, Corner, [Force; 2]),
 }
 
-/// Reasons why it must not be raised: first what no setup can change, then the worst first, last the forces of which
-/// nothing is withstood because something else fails before anybody pushes.
+/// Reasons why it must not be raised: first what no setup can change, then how it stands, then what does not fit, each
+/// the worst first; last the forces of which nothing is withstood because something else fails before anybody pushes.
 #[must_use]
 pub fn refusals<'a>(scene: &Scene<'a>) -> Vec<Reason<'a>> {
     let mut found = reasons(scene, &scene.plan.refusals);
     let key = |reason: &Reason<'_>| match reason {
-        Reason::Fails(checks) => checks
-            .first()
-            .map_or((false, false, 0.0), |c| (work::fails_unpushed(scene, c), c.steers, c.reserve)),
-        _ => (false, false, f64::NEG_INFINITY),
+        Reason::Fails(checks) => checks.first().map_or((0, 0.0), |c| {
+            let rank = match (work::fails_unpushed(scene, c), c.steers, c.state) {
+                (true, ..) => 3,
+                (_, false, _) => 0,
+                (.., Some(_)) => 1,
+                (.., None) => 2,
+            };
+            (rank, c.reserve)
+        }),
+        Reason::Posture(..) => (2, f64::NEG_INFINITY),
+        _ => (0, f64::NEG_INFINITY),
     };
     found.sort_by(|a, b| {
-        let ((a_last, a_steers, a_reserve), (b_last, b_steers, b_reserve)) = (key(a), key(b));
-        (a_last, a_steers).cmp(&(b_last, b_steers)).then(a_reserve.total_cmp(&b_reserve))
+        let ((a_rank, a_reserve), (b_rank, b_reserve)) = (key(a), key(b));
+        a_rank.cmp(&b_rank).then(a_reserve.total_cmp(&b_reserve))
     });
     found
 }
@@ -103,6 +113,7 @@ fn reasons<'a>(scene: &Scene<'a>, remarks: &'a [Remark]) -> Vec<Reason<'a>> {
             Remark::InThisOrder => Reason::InThisOrder,
             Remark::Stands => Reason::Stands,
             Remark::StandSteadies => Reason::StandSteadies,
+            Remark::Posture { task, person, strain } => Reason::Posture(*task, vec![(*person, *strain)]),
             Remark::Unloads { of, state, corner, at, needed } => {
                 Reason::Unloads(*of, *state, *corner, [*at, *needed])
             }
@@ -142,6 +153,7 @@ impl<'a> Reason<'a> {
             {
                 known.extend(new);
             }
+            (Self::Posture(task, known), Self::Posture(same, new)) if *task == same => known.extend(new),
             (_, other) => return Some(other),
         }
         None
@@ -208,6 +220,7 @@ impl<'a> Reason<'a> {
             Self::InThisOrder => steps::in_this_order(scene),
             Self::Stands => steps::set_stands(scene, units),
             Self::StandSteadies => steps::stand_steadies(scene),
+            Self::Posture(task, people) => heights::strained(scene, *task, people, units),
             Self::Unloads(of, state, corner, [at, needed]) => {
                 let told = [units.push_to(*at, Round::Down), units.push_to(*needed, Round::Up)];
                 work::unloads(scene, *of, *state, *corner, told)
@@ -238,6 +251,7 @@ impl<'a> Reason<'a> {
             Self::InThisOrder => steps::in_this_order_short(scene),
             Self::Stands => steps::set_stands_short(scene, units),
             Self::StandSteadies => "A stand steadies, it replaces no pad.".into(),
+            Self::Posture(task, people) => heights::strained_short(scene, *task, people),
             Self::Unloads(of, _, corner, [at, _]) => format!(
                 "{} lifts the {} empty from {} on.",
                 capital(&work::force_of(scene, Some(*of))),

@@ -8,20 +8,29 @@ use crate::{Scene, Units, units};
 
 /// The given order and the one that was found, each with what it leaves; `None` if the given one will do.
 #[must_use]
-pub fn orders(scene: &Scene<'_>) -> Option<[String; 2]> {
+pub fn orders(scene: &Scene<'_>) -> Option<[(&'static str, String); 2]> {
     let order = scene.plan.order.as_ref()?;
     let given: Vec<usize> = (0..scene.job.steps.len()).collect();
     let line = |steps: &[usize], reserve: f64| format!("{}: {}.", listed(scene, steps), leaves(reserve));
     let all = among_all(order);
-    let best = if order.adopted {
-        format!("{} {all}", line(&order.steps, order.best_reserve))
+    let other = if order.adopted {
+        (BEST, format!("{} {all}", line(&order.steps, order.best_reserve)))
     } else if order.steps == given {
-        format!("the given one, and it does not pass. {all}")
+        let none = match order.bound {
+            None => {
+                "no order of these steps is better at this setup: a change of order does not help.".into()
+            }
+            Some(_) => format!("none that was found is better than the given one. {all}"),
+        };
+        (OTHER, none)
     } else {
-        format!("{} None that is known passes. {all}", line(&order.steps, order.best_reserve))
+        (BEST, format!("{} It does not pass either. {all}", line(&order.steps, order.best_reserve)))
     };
-    Some([line(&given, order.given_reserve), best])
+    Some([("Order, as given", line(&given, order.given_reserve)), other])
 }
+
+const BEST: &str = "Order, the best";
+const OTHER: &str = "Another order";
 
 fn leaves(reserve: f64) -> String {
     if reserve < 0.0 {
@@ -86,7 +95,7 @@ pub(super) fn set_stands(scene: &Scene<'_>, units: Units) -> String {
     format!(
         "Set {a_stand} under {} before \"{}\", at lock {} with the head {} above the floor, screw up until {each} \
          at least {} and never let one carry more than {}, and take away only after \"{}\" (moment arithmetic, \
-         derived; rated {}).",
+         derived; rated {}). {}",
         places(scene, s, units),
         state(s.from + 1),
         s.lock + 1,
@@ -95,6 +104,7 @@ pub(super) fn set_stands(scene: &Scene<'_>, units: Units) -> String {
         most,
         state(s.to),
         units.rating(s.rated.as_mass()),
+        nobody_under(scene, s),
     )
 }
 
@@ -105,7 +115,7 @@ pub(super) fn set_stands_short(scene: &Scene<'_>, units: Units) -> String {
     let state = |k: usize| scene.plan.states.get(k).map_or("", |s| s.name.as_str());
     format!(
         "{} under {} at lock {}, head {} above the floor, set before \"{}\", away only after \"{}\": {least} to \
-         {most}{}.",
+         {most}{}. Nobody under meanwhile; the lift is not moved.",
         if s.places.len() == 1 { "Stand" } else { "Stands" },
         names(scene, s),
         s.lock + 1,
@@ -168,6 +178,19 @@ pub(super) fn stand_steadies(scene: &Scene<'_>) -> String {
 const STAND_STEADIES: &str = "A stand steadies the vehicle, it does not replace a pad: all four pads and arm locks stay as they are, and \
      nobody goes under because of the stand (common practice, no source).";
 
+/// Who may be where while stands carry, and what the lift may do.
+fn nobody_under(scene: &Scene<'_>, s: &Standing) -> String {
+    let states = scene.plan.states.iter().enumerate().filter(|(k, _)| s.relieves(*k));
+    let names: Vec<String> = states.map(|(_, state)| format!("\"{}\"", state.name)).collect();
+    let (it, is) = if s.places.len() == 1 { ("it", "is") } else { ("they", "are") };
+    format!(
+        "Nobody goes under the vehicle in {}: on the pads alone it does not pass there; work is done from the side. While \
+         {it} {is} under the vehicle the lift is moved neither up nor down, and {it} come{} out before it is lowered.",
+        names.join(", "),
+        if it == "it" { "s" } else { "" }
+    )
+}
+
 /// Why stands do not help; `None` if they do, or were not asked.
 #[must_use]
 pub fn no_stands(scene: &Scene<'_>, units: Units) -> Option<String> {
@@ -182,6 +205,13 @@ pub fn no_stands(scene: &Scene<'_>, units: Units) -> Option<String> {
         NoStands::Alone(state) => format!(
             "they do not help: they are set after the raise and taken away before it comes down, and it fails in \
              \"{}\" on its pads alone.",
+            scene.plan.states.get(*state).map_or("", |s| s.name.as_str())
+        ),
+        NoStands::Under { task, state } => format!(
+            "they do not help: \"{}\" has people standing under in \"{}\", which passes only with a stand, and nobody \
+             goes under because of a stand. Done from the side (posture \"standing at a wheel\"), or in another state, \
+             stands may help.",
+            scene.job.tasks.get(*task).map_or("a task", |t| t.name.as_str()),
             scene.plan.states.get(*state).map_or("", |s| s.name.as_str())
         ),
         NoStands::Height(height) => format!(
@@ -203,7 +233,7 @@ pub fn no_stands(scene: &Scene<'_>, units: Units) -> Option<String> {
 pub(super) fn stands_would_do(s: &Standing, scene: &Scene<'_>, units: Units) -> String {
     let [least, most] = units.load_kept([s.least, s.most]);
     capital(&format!(
-        "{} under {}, {} at least {least} and at most {most}, would pass; none is at hand.",
+        "{} under {}, {} at least {least} and at most {most}, would pass, with nobody under meanwhile; none is at hand.",
         if s.places.len() == 1 { "a stand".into() } else { format!("{} stands", s.places.len()) },
         names(scene, s),
         if s.places.len() == 1 { "carrying" } else { "each carrying" },

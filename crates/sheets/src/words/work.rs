@@ -12,7 +12,7 @@ use crate::units::Round;
 use crate::{Scene, Units};
 
 /// "\"pulling on the hub\" (task \"Wheel bearing\")"; without one, a person's push.
-pub(super) fn force_of(scene: &Scene<'_>, of: Option<(usize, usize)>) -> String {
+pub(crate) fn force_of(scene: &Scene<'_>, of: Option<(usize, usize)>) -> String {
     let Some((task, force)) = of else { return "a person's push at the height of the shake".into() };
     let task = scene.job.tasks.get(task);
     match task.and_then(|t| Some((t, t.forces.get(force)?))) {
@@ -45,7 +45,7 @@ fn size(force: Option<Force>, needed: Force, units: Units) -> String {
 }
 
 /// So many times what is needed is as good as any.
-const MANY: f64 = 10.0;
+pub(crate) const MANY: f64 = 10.0;
 
 const fn then(by: LimitedBy) -> &'static str {
     match by {

@@ -43,7 +43,7 @@ pub(super) fn reach_out(s: &mut Sums, task: &Task<'_>, c: Corner) {
 }
 
 /// Direction from pivot to pad, in the turn in which the arm's stops are given.
-fn direction(s: &mut Sums, task: &Task<'_>, c: Corner) -> Num {
+pub(super) fn direction(s: &mut Sums, task: &Task<'_>, c: Corner) -> Num {
     let arm = task.arm(c);
     let (from, to) = (task.pad(c).bay.to_metres(), arm.pivot.to_metres());
     let ([[x, y], [px, py]], d) = (ends(s, task, c), [from[0] - to[0], from[1] - to[1]]);

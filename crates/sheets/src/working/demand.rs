@@ -4,21 +4,26 @@ use planner::account::Accounts;
 use planner::checks::What;
 use planner::lift::{Arm, Corner};
 use planner::plan::{Check, PadSetting};
-use statics::{Angle, Length};
+use statics::{Angle, Force, Length};
 
 use super::steps::{Kind, Num, Sums};
 use super::{apart, arm, door, edge, loads, push};
 use crate::words::{self, corner_name};
 use crate::{Scene, Units};
 
-/// A check to be worked out.
+/// A plan of which something is to be worked out.
 pub(super) struct Task<'a> {
     pub(super) scene: &'a Scene<'a>,
-    pub(super) check: &'a Check,
     pub(super) accounts: Accounts<'a>,
 }
 
-impl Task<'_> {
+impl<'a> Task<'a> {
+    /// `None` where the plan was made from something else.
+    pub(super) fn of(scene: &'a Scene<'a>) -> Option<Self> {
+        let accounts = Accounts::of(scene.lift, scene.vehicle, scene.job, scene.limits, scene.plan)?;
+        Some(Self { scene, accounts })
+    }
+
     pub(super) fn pad(&self, c: Corner) -> &PadSetting {
         &self.scene.plan.pads[c.index()]
     }
@@ -26,31 +31,33 @@ impl Task<'_> {
     pub(super) fn arm(&self, c: Corner) -> &Arm {
         &self.scene.lift.arms[self.pad(c).arm.index()]
     }
-
-    fn state(&self) -> usize {
-        self.check.state.unwrap_or(0)
-    }
 }
 
 /// The steps of a check's figure.
-pub(super) fn steps(task: &Task<'_>, units: Units) -> Sums {
+pub(super) fn steps(task: &Task<'_>, check: &Check, units: Units) -> Sums {
     let mut s = Sums::new(units);
-    let scene = task.scene;
-    match task.check.what {
-        What::PadInArea(c) => apart::pad_in_area(&mut s, task, c),
-        What::PadToKeepOut(c, k) => apart::pad_to_keep_out(&mut s, task, c, k),
-        What::BeamToTyre(c, wheel) => apart::arm_to_tyre(&mut s, task, c, wheel),
-        What::BeamToKeepOut(c, k) => apart::arm_to_keep_out(&mut s, task, c, k),
-        What::BeamToBeam(c) => apart::arm_to_arm(&mut s, task, c),
-        What::ReachIn(c) => arm::reach_in(&mut s, task, c),
-        What::ReachOut(c) => arm::reach_out(&mut s, task, c),
-        What::SwingFrom(c) => arm::swing(&mut s, task, c, true),
-        What::SwingTo(c) => arm::swing(&mut s, task, c, false),
-        What::Tooth(c) => arm::tooth(&mut s, task, c),
+    write(&mut s, task, check);
+    s
+}
+
+/// The same after other steps.
+pub(super) fn write(s: &mut Sums, task: &Task<'_>, check: &Check) {
+    let (scene, state) = (task.scene, check.state.unwrap_or(0));
+    match check.what {
+        What::PadInArea(c) => apart::pad_in_area(s, task, c),
+        What::PadToKeepOut(c, k) => apart::pad_to_keep_out(s, task, c, k),
+        What::BeamToTyre(c, wheel) => apart::arm_to_tyre(s, task, c, wheel),
+        What::BeamToKeepOut(c, k) => apart::arm_to_keep_out(s, task, c, k),
+        What::BeamToBeam(c) => apart::arm_to_arm(s, task, c),
+        What::ReachIn(c) => arm::reach_in(s, task, c),
+        What::ReachOut(c) => arm::reach_out(s, task, c),
+        What::SwingFrom(c) => arm::swing(s, task, c, true),
+        What::SwingTo(c) => arm::swing(s, task, c, false),
+        What::Tooth(c) => arm::tooth(s, task, c),
         What::BeamUnderSill(c) => {
             let sill = s.length("sill above the floor", scene.vehicle.sill_height);
             let top = s.length("top of the arm's beam, lift fully down", task.arm(c).beam_top);
-            let touch = touch(&mut s, task, c);
+            let touch = touch(s, task, c);
             s.step(
                 Kind::Length,
                 "air = height of the sill \u{2212} top of the arm's beam \u{2212} rise at touching",
@@ -58,20 +65,24 @@ pub(super) fn steps(task: &Task<'_>, units: Units) -> Sums {
             );
         }
         What::PadEntry(c) => {
-            touch(&mut s, task, c);
+            touch(s, task, c);
         }
-        What::Level => level(&mut s, task),
+        What::Level => level(s, task),
         What::PadRating(_)
         | What::PadCarries(_)
         | What::PairRating { .. }
         | What::ShareLeast
         | What::ShareMost
-        | What::SplitRule => loads::loads(&mut s, task, task.state()),
+        | What::SplitRule => loads::loads(s, task, check.what, state),
         What::EdgeDistance(a, b) => {
-            edge::edge(&mut s, task, task.state(), [a, b]);
+            edge::edge(s, task, state, [a, b]);
         }
-        What::TipRatio => edge::tip_ratio(&mut s, task, task.state()),
-        What::WorkForce { task: t, force } => push::push(&mut s, task, task.state(), (t, force)),
+        What::TipRatio => edge::tip_ratio(s, task, state),
+        What::WorkForce { task: t, force } => {
+            let balance = task.accounts.balance(state, t, force);
+            let needed = Force::newtons(check.limit);
+            push::push(s, task, push::Withstood { balance, state, needed, free: None });
+        }
         What::PlateSpot => {
             let spot = s.length("front wheel ahead of the column line", scene.plan.placement.spot);
             let mark = s.length("the plate's mark ahead of it", scene.plan.mark_spot.unwrap_or(Length::ZERO));
@@ -81,10 +92,10 @@ pub(super) fn steps(task: &Task<'_>, units: Units) -> Sums {
                 format!("|{spot} \u{2212} {mark}|"),
             );
         }
-        What::Door(d) => door::door(&mut s, task, d).unwrap_or_default(),
-        What::Between => between(&mut s, scene),
-        What::BayAhead => bay(&mut s, scene, true),
-        What::BayBehind => bay(&mut s, scene, false),
+        What::Door(d) => door::door(s, task, d).unwrap_or_default(),
+        What::Between => between(s, scene),
+        What::BayAhead => bay(s, scene, true),
+        What::BayBehind => bay(s, scene, false),
         What::Capacity => {
             let state = &scene.plan.states[task.accounts.heaviest()];
             let guess = if state.mass.is_assumed() { " (assumed)" } else { "" };
@@ -92,13 +103,12 @@ pub(super) fn steps(task: &Task<'_>, units: Units) -> Sums {
             let off = s.mass("tolerance of the mass", state.mass.tolerance);
             s.step(Kind::Mass, "greatest mass = mass + its tolerance", format!("{mass} + {off}"));
         }
-        What::Ceiling => ceiling(&mut s, task),
+        What::Ceiling => ceiling(s, task),
     }
-    s
 }
 
 /// Rise of the carriages at which a pad touches.
-fn touch(s: &mut Sums, task: &Task<'_>, c: Corner) -> Num {
+pub(super) fn touch(s: &mut Sums, task: &Task<'_>, c: Corner) -> Num {
     let (pad, name) = (task.pad(c), corner_name(c));
     let under = task.scene.vehicle.lift_areas.get(pad.area).map_or(Length::ZERO, |a| a.underside);
     let under = s.length(format!("{name}: underside at the lifting area above the floor"), under);
@@ -224,15 +234,15 @@ fn ceiling(s: &mut Sums, task: &Task<'_>) {
 }
 
 /// How the limit comes about, where it is computed from others.
-pub(super) fn limit(s: &mut Sums, task: &Task<'_>) {
+pub(super) fn limit(s: &mut Sums, task: &Task<'_>, check: &Check) {
     let scene = task.scene;
-    match task.check.what {
+    match check.what {
         What::PadRating(c) if task.arm(c).rated.is_none() => {
             let rated = s.mass("rated load of the lift", scene.lift.rated);
             s.limit(Kind::Mass, "rated load of the lift / 4", format!("{rated} / 4"));
         }
         What::PairRating { .. } => {
-            let share = words::limit_of(scene, task.check.what).map_or(0.0, |n| scene.limits.get(n));
+            let share = words::limit_of(scene, check.what).map_or(0.0, |n| scene.limits.get(n));
             let rated = s.mass("rated load of the lift", scene.lift.rated);
             let share = s.bare(words::capital("greatest share of it on one pair"), share);
             s.limit(Kind::Mass, "share \u{d7} rated load of the lift", format!("{share} \u{d7} {rated}"));

@@ -3,7 +3,7 @@
 use planner::frames::DrivenIn;
 use planner::lift::Corner;
 use planner::plan::StateAnswer;
-use statics::{Body, Length, Normal};
+use statics::{Body, Length, Normal, SupportSet};
 
 use super::demand::Task;
 use super::steps::{Kind, Num, Sums};
@@ -35,7 +35,7 @@ pub(super) fn centre(s: &mut Sums, task: &Task<'_>, state: &StateAnswer) -> [[Nu
 }
 
 /// The centre of gravity from the vehicle to the bay.
-fn centre_in_bay(s: &mut Sums, task: &Task<'_>, state: &StateAnswer) -> [Num; 2] {
+pub(super) fn centre_in_bay(s: &mut Sums, task: &Task<'_>, state: &StateAnswer) -> [Num; 2] {
     let stand = &task.scene.plan.placement;
     let name = format!("centre of gravity {}", state.name);
     let [aft, left] = s.place(&name, super::apart::AXES, state.cg.plan().to_metres());
@@ -92,7 +92,7 @@ pub(super) fn tip_ratio(s: &mut Sums, task: &Task<'_>, state: usize) {
         Some(ends) => edge(s, task, state, ends),
         None => one_line(s),
     };
-    let height = height(s, task, answer);
+    let height = height(s, task, answer, &Corner::ALL);
     s.step(
         Kind::Bare,
         "tip ratio = assured distance / height of the centre above the pads",
@@ -114,11 +114,30 @@ pub(super) fn edge(s: &mut Sums, task: &Task<'_>, state: usize, ends: [Corner; 2
             corner_name(found[1])
         ));
     }
+    let on = Standing { set, body, pads: Corner::ALL.to_vec() };
+    assured(s, task, answer, &on, (found, normal))
+}
+
+/// Pads, and the weight on them.
+pub(super) struct Standing {
+    pub(super) set: SupportSet,
+    pub(super) body: Body,
+    pub(super) pads: Vec<Corner>,
+}
+
+/// The assured distance from an edge, by its worst normal.
+pub(super) fn assured(
+    s: &mut Sums,
+    task: &Task<'_>,
+    answer: &StateAnswer,
+    on: &Standing,
+    (found, normal): ([Corner; 2], Normal),
+) -> Num {
     s.note("The centre may be anywhere in its box, each pad anywhere in its disc and the vehicle out of level, all at once; the line of the edge is turned the worst way.");
     let [[cx, cy], [hx, hy]] = centre(s, task, answer);
     let [[ax, ay], [bx, by]] = found.map(|c| pad(s, task, c));
-    let disc = s.length("a pad may be off its place by", set.contacts()[0].place_tolerance);
-    let sway = sway(s, task, answer, &body);
+    let disc = s.length("a pad may be off its place by", on.set.contacts()[0].place_tolerance);
+    let sway = sway(s, task, answer, on);
     if normal == Normal::Any {
         s.note("The two pads are nearer each other than they may be off: the edge may point anywhere.");
         let far = [("first", &ax, &ay), ("second", &bx, &by)].map(|(which, x, y)| {
@@ -182,33 +201,39 @@ fn sign(n: f64) -> String {
 }
 
 /// How far the tilt moves the centre in plan.
-fn sway(s: &mut Sums, task: &Task<'_>, answer: &StateAnswer, body: &Body) -> Num {
-    let height = height(s, task, answer);
-    let tilt = s.angle("the vehicle may be out of level by", body.tilt_tolerance);
+fn sway(s: &mut Sums, task: &Task<'_>, answer: &StateAnswer, on: &Standing) -> Num {
+    let height = height(s, task, answer, &on.pads);
+    let tilt = s.angle("the vehicle may be out of level by", on.body.tilt_tolerance);
     s.step(Kind::Length, "sway = |height| \u{d7} tan(out of level)", format!("|{height}| \u{d7} tan({tilt})"))
 }
 
 /// Height of the centre above the pads, at the top of its tolerance.
-fn height(s: &mut Sums, task: &Task<'_>, answer: &StateAnswer) -> Num {
+fn height(s: &mut Sums, task: &Task<'_>, answer: &StateAnswer, pads: &[Corner]) -> Num {
     let up = s.length("height of the centre of gravity above the ground", answer.cg.z());
     let off = s.length("it may be off in height by", answer.cg_tolerance[2]);
-    let undersides: Vec<String> = Corner::ALL
-        .into_iter()
-        .map(|c| {
-            let area = task.scene.vehicle.lift_areas.get(task.pad(c).area);
-            let under = area.map_or(Length::ZERO, |a| a.underside);
-            s.length(format!("{}: underside at the lifting area above the floor", corner_name(c)), under).0
-        })
-        .collect();
-    let mean = s.step(
-        Kind::Length,
-        "mean height of the contacts = sum of the undersides / 4",
-        format!("({}) / 4", undersides.join(" + ")),
-    );
+    let mean = mean_height(s, task, pads);
     s.step(
         Kind::Length,
         "height of the centre above them, at most = height + off \u{2212} mean",
         format!("{up} + {off} \u{2212} {mean}"),
+    )
+}
+
+/// Mean height of the pads' contacts.
+pub(super) fn mean_height(s: &mut Sums, task: &Task<'_>, pads: &[Corner]) -> Num {
+    let undersides: Vec<String> = pads
+        .iter()
+        .map(|c| {
+            let area = task.scene.vehicle.lift_areas.get(task.pad(*c).area);
+            let under = area.map_or(Length::ZERO, |a| a.underside);
+            s.length(format!("{}: underside at the lifting area above the floor", corner_name(*c)), under).0
+        })
+        .collect();
+    let n = pads.len();
+    s.step(
+        Kind::Length,
+        format!("mean height of the contacts = sum of the undersides / {n}"),
+        format!("({}) / {n}", undersides.join(" + ")),
     )
 }
 

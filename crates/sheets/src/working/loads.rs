@@ -7,7 +7,7 @@ use statics::{Account, Bound, SECOND_ORDER};
 
 use super::demand::Task;
 use super::edge::{centre, pad};
-use super::springs::{Springs, plus, springs, stiffness};
+use super::springs::{Springs, plus, shares, springs, stiffness};
 use super::steps::{Kind, Num, Sums};
 use crate::words::corner_name;
 
@@ -21,10 +21,10 @@ struct Ground {
     greatest_mass: Num,
 }
 
-pub(super) fn loads(s: &mut Sums, task: &Task<'_>, state: usize) {
+pub(super) fn loads(s: &mut Sums, task: &Task<'_>, what: What, state: usize) {
     let answer = task.scene.plan.states.get(state);
-    let (Some(answer), Some(loads)) = (answer, task.accounts.loads(task.check.what, state)) else {
-        return one_line(s, task, state);
+    let (Some(answer), Some(loads)) = (answer, task.accounts.loads(what, state)) else {
+        return one_line(s, task, what, state);
     };
     let whose = loads.pads.iter().map(|c| corner_name(*c)).collect::<Vec<_>>().join(" and ");
     let guess = if answer.mass.is_assumed() { " (assumed)" } else { "" };
@@ -47,7 +47,7 @@ pub(super) fn loads(s: &mut Sums, task: &Task<'_>, state: usize) {
     let share_of = |s: &mut Sums, words: &str| {
         s.step(Kind::Bare, format!("{words} share = the least of them"), format!("least({all})"))
     };
-    match task.check.what {
+    match what {
         What::PadCarries(_) | What::ShareLeast => {
             let share = share_of(s, "least");
             s.step(Kind::Percent, "in per cent = share \u{d7} 100", format!("{share} \u{d7} 100"));
@@ -87,9 +87,9 @@ fn which(loads: &Loads) -> &'static str {
 }
 
 /// Pads on one line: no share, and twice the weight as a load.
-fn one_line(s: &mut Sums, task: &Task<'_>, state: usize) {
+fn one_line(s: &mut Sums, task: &Task<'_>, what: What, state: usize) {
     s.note("The pads are on one line, on which nothing stands.");
-    match task.check.what {
+    match what {
         What::PadRating(_) | What::PairRating { .. } => {
             let mass = task.scene.plan.states.get(state).map(|a| a.mass.value).unwrap_or_default();
             let mass = s.mass("mass", mass);
@@ -143,7 +143,7 @@ fn linear(
     whose: &str,
 ) -> Num {
     s.note("The vehicle is a rigid body on four springs that all carry. Force and both moments balance in one way alone, here solved for the centre of the stiffness.");
-    let k = stiffness(s, task, model);
+    let k = stiffness(s, task, model.arms.map(|k| (k, ", at least")));
     let f = springs(s, &k, &g.at);
     let sign = |v: f64| if v < 0.0 { "\u{2212}" } else { "+" };
     s.note(format!(
@@ -162,37 +162,7 @@ fn linear(
             format!("{} {} {} \u{2212} {}", g.centre[axis], sign(corner[axis]), g.half[axis], f.middle[axis]),
         )
     });
-    let tilt = [
-        s.step(
-            Kind::PerLength,
-            "u = (ex \u{2212} p \u{d7} ey) / Ex",
-            format!("({} \u{2212} {} \u{d7} {}) / {}", away[0], f.skew[0], away[1], f.spread[0]),
-        ),
-        s.step(
-            Kind::PerLength,
-            "v = (ey \u{2212} q \u{d7} ex) / Ey",
-            format!("({} \u{2212} {} \u{d7} {}) / {}", away[1], f.skew[1], away[0], f.spread[1]),
-        ),
-    ];
-    let far = |i: usize, axis: usize| format!("({} \u{2212} {})", g.at[i][axis], f.middle[axis]);
-    let shares = Corner::ALL.map(|c| {
-        let i = c.index();
-        s.step(
-            Kind::Bare,
-            format!(
-                "{}: share = part \u{d7} (1 + u \u{d7} (ahead \u{2212} Xm) + v \u{d7} (left \u{2212} Ym))",
-                corner_name(c)
-            ),
-            format!(
-                "{} \u{d7} (1 + {} \u{d7} {} + {} \u{d7} {})",
-                f.part[i],
-                tilt[0],
-                far(i, 0),
-                tilt[1],
-                far(i, 1)
-            ),
-        )
-    });
+    let (tilt, shares) = shares(s, &f, &g.at, &away);
     let chosen: Vec<usize> = loads.pads.iter().map(|c| c.index()).collect();
     let moved = discs(s, g, &f, &tilt, &shares, &chosen, whose);
     let allowance = allowance(s, g, &f);

@@ -12,17 +12,26 @@ use crate::words::corner_name;
 
 const AXES: [&str; 3] = ["ahead", "left", "up"];
 
-pub(super) fn push(s: &mut Sums, task: &Task<'_>, state: usize, which: (usize, usize)) {
-    let plan_state = task.scene.plan.states.get(state);
-    let (Some(balance), Some(answer)) = (task.accounts.balance(state, which.0, which.1), plan_state) else {
+/// Which balance, in which state, and what is asked of it.
+pub(super) struct Withstood {
+    pub(super) balance: Option<Balance>,
+    pub(super) state: usize,
+    pub(super) needed: Force,
+    /// The pad whose arm is free to swing.
+    pub(super) free: Option<Corner>,
+}
+
+pub(super) fn push(s: &mut Sums, task: &Task<'_>, of: Withstood) {
+    let Withstood { balance, state, needed, free } = of;
+    let (Some(balance), Some(answer)) = (balance, task.scene.plan.states.get(state)) else {
         s.note("Nothing is withstood: the pads are on one line.");
-        let needed = s.push("force at its greatest", Force::newtons(task.check.limit));
+        let needed = s.push("force at its greatest", needed);
         s.step(Kind::Push, "withstood = nothing", format!("0 \u{d7} {needed}"));
         return;
     };
     if balance.found.forces.iter().all(|f| f[2] <= 0.0) {
         s.note("Not even the weight alone is in balance on these pads and ratings.");
-        let needed = s.push("force at its greatest", Force::newtons(task.check.limit));
+        let needed = s.push("force at its greatest", needed);
         s.step(Kind::Push, "withstood = nothing", format!("0 \u{d7} {needed}"));
         return;
     }
@@ -37,13 +46,7 @@ pub(super) fn push(s: &mut Sums, task: &Task<'_>, state: usize, which: (usize, u
     let more = plus(balance.found.body.mass > nominal);
     let mass =
         s.step(Kind::Mass, format!("mass = mass {more} its tolerance"), format!("{mass} {more} {off}"));
-    let weight = match s.units() {
-        Units::Metric => {
-            let g = s.bare("gravity, newtons a kilogram", 9.806_65);
-            s.step(Kind::Push, "weight = mass \u{d7} gravity", format!("{mass} \u{d7} {g}"))
-        }
-        Units::Us => s.step(Kind::Push, "weight = as many pounds-force", format!("1 \u{d7} {mass}")),
-    };
+    let weight = weight(s, &mass);
     let [centre, half] = edge::centre(s, task, answer);
     let own = task.accounts.standing(state).map(|(_, body)| body.cg.to_metres()).unwrap_or_default();
     let at = balance.found.body.cg.to_metres();
@@ -76,8 +79,22 @@ pub(super) fn push(s: &mut Sums, task: &Task<'_>, state: usize, which: (usize, u
     let f = balance_of_force(s, &balance, &forces, &weight);
     balance_of_moment(s, task, &balance, &forces, [&weight, &centre[0], &centre[1], &f]);
     within_limits(s, &balance, &forces);
+    if let Some(c) = free {
+        along_its_arm(s, task, c, &forces[c.index()]);
+    }
     s.note("So much is withstood:");
     s.step(Kind::Push, "withstood = the push of the balance", format!("1 \u{d7} {f}"));
+}
+
+/// What a mass weighs.
+pub(super) fn weight(s: &mut Sums, mass: &Num) -> Num {
+    match s.units() {
+        Units::Metric => {
+            let g = s.bare("gravity, newtons a kilogram", 9.806_65);
+            s.step(Kind::Push, "weight = mass \u{d7} gravity", format!("{mass} \u{d7} {g}"))
+        }
+        Units::Us => s.step(Kind::Push, "weight = as many pounds-force", format!("1 \u{d7} {mass}")),
+    }
 }
 
 /// The push that the forces leave, and that its direction is that of the task.
@@ -184,4 +201,16 @@ fn within_limits(s: &mut Sums, balance: &Balance, forces: &[[Num; 3]]) {
             );
         }
     }
+}
+
+/// A pad whose arm may swing pushes along the arm alone.
+fn along_its_arm(s: &mut Sums, task: &Task<'_>, c: Corner, [x, y, _]: &[Num; 3]) {
+    let name = corner_name(c);
+    let swing = s.angle(format!("direction of the {name} pad's arm, from straight ahead"), task.pad(c).swing);
+    s.note("Its arm is free to swing, so this pad pushes along the arm alone.");
+    s.step(
+        Kind::Push,
+        format!("{name} pad, across its arm (nothing but rounding) = left \u{d7} cos(direction) \u{2212} ahead \u{d7} sin(direction)"),
+        format!("({y}) \u{d7} cos({swing}) \u{2212} ({x}) \u{d7} sin({swing})"),
+    );
 }

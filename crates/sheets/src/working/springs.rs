@@ -2,7 +2,7 @@
 
 use planner::account::Model;
 use planner::lift::Corner;
-use statics::Length;
+use statics::{Length, Stiffness};
 
 use super::arm;
 use super::demand::Task;
@@ -10,9 +10,11 @@ use super::steps::{Kind, Num, Sums};
 use crate::words::corner_name;
 
 /// Stiffness under each pad, newtons per length.
-pub(super) fn stiffness(s: &mut Sums, task: &Task<'_>, model: &Model) -> [Num; 4] {
+///
+/// `arms` = stiffness of an arm 1 m out where its file gives none, and how that is called; `None` = no arm bends.
+pub(super) fn stiffness(s: &mut Sums, task: &Task<'_>, arms: Option<(Stiffness, &str)>) -> [Num; 4] {
     let pad_k = s.stiffness("stiffness of pad and rubber (assumed)", Model::PADS_ALONE);
-    let Some(assumed) = model.arms else {
+    let Some((assumed, word)) = arms else {
         s.note("Every pad is as stiff as pad and rubber alone.");
         return [(); 4].map(|()| pad_k.clone());
     };
@@ -25,7 +27,7 @@ pub(super) fn stiffness(s: &mut Sums, task: &Task<'_>, model: &Model) -> [Num; 4
                 s.length(format!("longest reach of the {} arm", corner_name(task.pad(c).arm)), arm.reach_out),
             ),
             None => (
-                s.stiffness("stiffness of an arm at the reach said next, at least (assumed)", assumed),
+                s.stiffness(format!("stiffness of an arm at the reach said next{word} (assumed)"), assumed),
                 s.length("reach for which that is assumed", Length::metres(1.0)),
             ),
         };
@@ -112,4 +114,41 @@ pub(super) fn springs(s: &mut Sums, k: &[Num; 4], at: &[[Num; 2]; 4]) -> Springs
         ),
     ];
     Springs { part, middle, skew, spread, squares }
+}
+
+/// The share of each pad where the centre of gravity is so far from the centre of the stiffness; first the two
+/// slopes.
+pub(super) fn shares(s: &mut Sums, f: &Springs, at: &[[Num; 2]; 4], away: &[Num; 2]) -> ([Num; 2], [Num; 4]) {
+    let tilt = [
+        s.step(
+            Kind::PerLength,
+            "u = (ex \u{2212} p \u{d7} ey) / Ex",
+            format!("({} \u{2212} {} \u{d7} {}) / {}", away[0], f.skew[0], away[1], f.spread[0]),
+        ),
+        s.step(
+            Kind::PerLength,
+            "v = (ey \u{2212} q \u{d7} ex) / Ey",
+            format!("({} \u{2212} {} \u{d7} {}) / {}", away[1], f.skew[1], away[0], f.spread[1]),
+        ),
+    ];
+    let far = |i: usize, axis: usize| format!("({} \u{2212} {})", at[i][axis], f.middle[axis]);
+    let shares = Corner::ALL.map(|c| {
+        let i = c.index();
+        s.step(
+            Kind::Bare,
+            format!(
+                "{}: share = part \u{d7} (1 + u \u{d7} (ahead \u{2212} Xm) + v \u{d7} (left \u{2212} Ym))",
+                corner_name(c)
+            ),
+            format!(
+                "{} \u{d7} (1 + {} \u{d7} {} + {} \u{d7} {})",
+                f.part[i],
+                tilt[0],
+                far(i, 0),
+                tilt[1],
+                far(i, 1)
+            ),
+        )
+    });
+    (tilt, shares)
 }

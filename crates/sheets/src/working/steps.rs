@@ -2,6 +2,7 @@
 
 use core::fmt;
 
+use planner::plan::Unit;
 use statics::{Angle, Length, Mass, Stiffness};
 
 use super::calculator::value;
@@ -121,11 +122,49 @@ impl Sums {
         self.working.lines.push(Line::Note(text.into()));
     }
 
-    /// The next result is named by its formula up to the sign of equality.
+    /// The next result is named by its formula up to the sign of equality. What was worked out already is not
+    /// shown again.
     pub(super) fn step(&mut self, kind: Kind, formula: impl Into<String>, numbers: impl Into<String>) -> Num {
         let (step, num) = self.worked(kind, formula.into(), numbers.into());
+        if !self.working.steps().any(|known| *known == step) {
+            self.working.lines.push(Line::Step(step));
+        }
+        num
+    }
+
+    /// The result of the last step.
+    pub(super) fn last(&self) -> Option<Num> {
+        let result = &self.working.steps().next_back()?.result;
+        Some(bare(result))
+    }
+
+    /// A step that was worked out apart.
+    pub(super) fn worked_out(&mut self, step: Step) -> Num {
+        let num = bare(&step.result);
         self.working.lines.push(Line::Step(step));
         num
+    }
+
+    /// A figure that went in, as it is printed.
+    pub(super) fn known(&mut self, name: String, figure: String) {
+        let input = (name, figure);
+        if !self.working.inputs.contains(&input) {
+            self.working.inputs.push(input);
+        }
+    }
+
+    /// An SI figure of some unit.
+    pub(super) fn figure(&mut self, name: impl Into<String>, si: f64, unit: Unit) -> Num {
+        match unit {
+            Unit::Metre => self.length(name, Length::metres(si)),
+            Unit::Radian => self.angle(name, Angle::radians(si)),
+            Unit::Newton => self.mass(name, statics::Force::newtons(si).as_mass()),
+            Unit::Kilogram => self.mass(name, Mass::kilograms(si)),
+            Unit::Ratio => self.given(name.into(), Kind::Percent, si * 100.0),
+            Unit::Push => self.push(name, statics::Force::newtons(si)),
+            Unit::Gravity => self.bare(name, si),
+            Unit::NewtonPerMetre => self.stiffness(name, Stiffness::newtons_per_metre(si)),
+        }
     }
 
     /// How the limit comes about.
@@ -141,11 +180,13 @@ impl Sums {
 
     fn given(&mut self, name: String, kind: Kind, value: f64) -> Num {
         let (num, unit) = kind.print(value, self.units);
-        let input = (name, format!("{num}{unit}"));
-        if !self.working.inputs.contains(&input) {
-            self.working.inputs.push(input);
-        }
+        self.known(name, format!("{num}{unit}"));
         num
+    }
+
+    pub(super) fn count(&mut self, name: impl Into<String>, count: u64) -> Num {
+        self.known(name.into(), count.to_string());
+        Num(count.to_string())
     }
 
     pub(super) fn length(&mut self, name: impl Into<String>, length: Length) -> Num {
@@ -182,4 +223,10 @@ impl Sums {
     pub(super) fn bare(&mut self, name: impl Into<String>, value: f64) -> Num {
         self.given(name.into(), Kind::Bare, value)
     }
+}
+
+/// A printed figure without its unit.
+fn bare(figure: &str) -> Num {
+    let end = figure.find(|c: char| !(c.is_ascii_digit() || c == '.' || c == '\u{2212}'));
+    Num(figure[..end.unwrap_or(figure.len())].to_owned())
 }

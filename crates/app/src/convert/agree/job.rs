@@ -49,15 +49,40 @@ fn door(wish: &wire::DoorWish, vehicle: &Vehicle, problems: &mut Problems) {
     }
 }
 
-/// A load may stick out of the vehicle, but the middle of its weight seldom does.
+/// The middle of a load's weight may lie so far beyond either end of the vehicle, beside it and above its roof: on a
+/// carrier behind, or on a rack; common practice, no source, widened.
+const OVERHANG: [f64; 3] = [1.0, 0.3, 1.0];
+
+/// A load may stick out of the vehicle, but the middle of its weight seldom does, and never by metres.
 fn load(item: &At<Part>, outline: &Outline<'_>, problems: &mut Problems) {
-    let [aft, left, _] = &item.value.at;
-    let along = si(aft).and_then(|aft| outline.beyond_the_ends(aft)).map(|o| (o, aft));
-    let across = si(left).and_then(|left| outline.beside(left)).map(|o| (o, left));
-    for (outside, text) in [along, across].into_iter().flatten() {
+    const HELP: &str = "a load's place is the middle of its weight, [behind the front axle, left of centre, above the ground]";
+    let (name, [aft, left, up]) = (&item.value.name.value, &item.value.at);
+    let nearer = |v: f64, by: f64| v - by.copysign(v);
+    if let (Some(roof), Some(height)) = (&outline.roof, si(up))
+        && height > roof.si + OVERHANG[2]
+    {
+        problems.error(
+            up.span.clone(),
+            format!(
+                "the load {name:?} lies {:?} above the ground, and the roof is at {:?}",
+                up.text, roof.text
+            ),
+            HELP,
+        );
+    }
+    let along = si(aft).and_then(|v| {
+        Some((outline.beyond_the_ends(v)?, aft, outline.beyond_the_ends(nearer(v, OVERHANG[0])).is_some()))
+    });
+    let across = si(left)
+        .and_then(|v| Some((outline.beside(v)?, left, outline.beside(nearer(v, OVERHANG[1])).is_some())));
+    for (outside, text, by_far) in [along, across].into_iter().flatten() {
+        if by_far {
+            Outline::say(&outside, &format!("the load {name:?}"), &text.span, HELP, problems);
+            continue;
+        }
         problems.warn(
             text.span.clone(),
-            format!("the load {:?} lies {}, which is legal but odd", item.value.name.value, outside.how),
+            format!("the load {name:?} lies {}, which is legal but odd", outside.how),
             "usual is within the outline: a load's place is the middle of its weight; leave it if it is right",
         );
     }

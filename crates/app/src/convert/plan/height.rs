@@ -2,8 +2,8 @@
 
 use planner::height::{AtWork, TaskHeight};
 use planner::job::Posture;
-use planner::person::ArmBand;
-use sheets::Scene;
+use planner::person::{ArmBand, TrunkBand};
+use sheets::{Scene, words};
 use statics::Length;
 
 use crate::wire::{job, plan as wire};
@@ -23,6 +23,20 @@ pub(super) fn answer(scene: &Scene<'_>) -> wire::Height {
         head_room_m: first.and_then(TaskHeight::head_room).map(Length::to_metres),
         roof_room_m: height.roof_room.map(Length::to_metres),
         tasks: height.tasks.iter().map(|t| task(scene, t)).collect(),
+        steps: words::step_heights(scene).iter().map(|s| step(scene, s)).collect(),
+    }
+}
+
+fn step(scene: &Scene<'_>, step: &words::StepHeight<'_>) -> wire::StepHeight {
+    let one = |task: &&TaskHeight| wire::StepTask {
+        task: name(scene, task).unwrap_or_default(),
+        lock: task.lock.map(|k| k + 1),
+        people: task.people.iter().map(|p| p.name.clone()).collect(),
+    };
+    wire::StepHeight {
+        state: scene.plan.states.get(step.state).map_or_else(String::new, |s| s.name.clone()),
+        nobody_under: step.nobody_under,
+        tasks: step.tasks.iter().map(one).collect(),
     }
 }
 
@@ -65,5 +79,12 @@ fn person(at: &AtWork) -> wire::AtWork {
             ArmBand::Not => wire::ArmBand::Not,
         },
         upper_arm_source: ArmBand::SOURCE,
+        trunk_rad: at.pose.lean.to_radians(),
+        trunk_band: match at.trunk {
+            TrunkBand::Good => wire::ArmBand::Good,
+            TrunkBand::Conditional => wire::ArmBand::Conditional,
+            TrunkBand::Not => wire::ArmBand::Not,
+        },
+        trunk_source: TrunkBand::SOURCE,
     }
 }

@@ -44,6 +44,9 @@ pub(super) fn stands(scene: &Scene<'_>, answer: &StandsAnswer, units: Units) -> 
             });
             loads.collect()
         }),
+        nobody_under_in: standing.map_or_else(Vec::new, |s| {
+            (0..scene.plan.states.len()).filter(|k| s.relieves(*k)).map(state).collect()
+        }),
         tips_without,
     }
 }

@@ -98,7 +98,7 @@ fn pick(choices: &Choices, asked: Option<&Asked>) -> Markup {
 
 async fn answer(house: &Shared, asked: &Asked, moved: &Moved, caller: &Caller) -> Result<Markup, Fault> {
     let worked = shelf::worked(house, shelf::texts(house, asked).await?).await?;
-    let found = match moved.setup(&worked.plan)? {
+    let found = match moved.setup(worked.plan())? {
         None => None,
         Some(setup) => Some(worked.checked(&setup)?),
     };
@@ -122,7 +122,7 @@ pub(crate) async fn working(
     let choices = shelf::choices(&house).await?;
     let asked = figure.plan.asked(&choices).ok_or_else(|| Fault::bad("No lift and no vehicle is named."))?;
     let worked = shelf::worked(&house, shelf::texts(&house, &asked).await?).await?;
-    let found = match figure.plan.moved.setup(&worked.plan)? {
+    let found = match figure.plan.moved.setup(worked.plan())? {
         None => None,
         Some(setup) => Some(worked.checked(&setup)?),
     };

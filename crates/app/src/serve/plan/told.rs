@@ -121,7 +121,7 @@ fn stage(scene: &Scene<'_>, worked: &Worked, asked: &Asked, units: Units) -> Mar
     let [wide, high] = picture.size;
     let bay = serde_json::json!({
         "lift": asked.lift, "vehicle": asked.vehicle, "job": asked.job,
-        "setup": Placed::of(scene.plan), "best": Placed::of(&worked.plan),
+        "setup": Placed::of(scene.plan), "best": Placed::of(worked.plan()),
         "origin": picture.origin, "per_metre": picture.per_metre,
         "wheelbase_m": scene.vehicle.wheelbase.value.to_metres(),
         "half_width_m": scene.vehicle.outline.width.to_metres() / 2.0,

@@ -184,7 +184,9 @@ fn check(said: &Said<'_>) -> Option<Command> {
                     "wrong" => "say what is wrong",
                     _ => "say right or wrong",
                 };
-                said.wrong.borrow_mut().push(format!("{}: {why}.", sheets::words::capital(&item.to_string())));
+                said.wrong
+                    .borrow_mut()
+                    .push(format!("{}: {why}.", sheets::words::capital(&item.to_string())));
                 None
             }
         };

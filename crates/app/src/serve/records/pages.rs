@@ -5,8 +5,8 @@ use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, HeaderValue};
 use axum::response::{IntoResponse, Redirect, Response};
-use jiff::Timestamp;
 use jiff::civil::Date;
+use jiff::{Timestamp, ToSpan};
 use maud::{Markup, html};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
@@ -17,7 +17,6 @@ use crate::serve::fault::{ApiFault, Fault};
 use crate::serve::frame::{Page, Part};
 use crate::serve::house::Shared;
 use crate::told;
-use crate::verb::book::about_lift;
 
 fn page(title: &str, body: Markup, caller: &Caller) -> Response {
     Page { title, part: Some(Part::Records), module: None, body }.of(caller)
@@ -131,13 +130,14 @@ pub(crate) async fn lift(
     let none = || Fault::NotFound(format!("There is no lift “{id}” in the book."));
     let id: LiftId = id.parse().map_err(|_| none())?;
     let lift = shop.lifts.get(&id).ok_or_else(none)?;
-    let events = about_lift(&book, &id).await?;
+    let year = shop.today(Timestamp::now()).checked_sub(1.year()).unwrap_or(Date::MIN);
+    let events = book.record_of(&id, book.first_since(year).await?).await?;
     let sheet = &lift.sheet;
     let why = match ::records::fitness(&shop, &id, Timestamp::now()) {
         ::records::Fitness::Fit => vec![],
         ::records::Fitness::Unfit(why) => why.iter().map(ToString::to_string).collect(),
     };
-    let year = if sheet.year == 0 { "not known".to_owned() } else { sheet.year.to_string() };
+    let made = if sheet.year == 0 { "not known".to_owned() } else { sheet.year.to_string() };
     let body = html! {
         h1 { (sheet.bay) }
         @if why.is_empty() {
@@ -148,7 +148,7 @@ pub(crate) async fn lift(
         dl.facts {
             @for (what, says) in [
                 ("Name in the book", id.to_string()), ("Maker", sheet.maker.clone()), ("Type", sheet.model.clone()),
-                ("Serial number", sheet.serial.clone()), ("Year of make", year), ("May carry", sheet.capacity.clone()),
+                ("Serial number", sheet.serial.clone()), ("Year of make", made), ("May carry", sheet.capacity.clone()),
             ] { div { dt { (what) } dd { (says) } } }
             @for (what, day) in due_days(&shop, &id) { div { dt { "Due: " (what) } dd { (day.map_or("no day is known".into(), |d| d.to_string())) } } }
         }
@@ -157,7 +157,7 @@ pub(crate) async fn lift(
                 @if let Some(form) = form::named(name) { li { a.button href={ "/enter/" (name) "?lift=" (id) } { (form.title) } } }
             }
         }
-        h2 { "What happened" }
+        h2 { "What happened since " (year) }
         (rows(&book, &shop, &events).await?)
     };
     Ok(page(&sheet.bay, body, &caller))

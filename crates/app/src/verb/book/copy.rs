@@ -4,11 +4,12 @@ use std::fs::{File, OpenOptions};
 use std::io::{BufReader, BufWriter};
 use std::path::{Path, PathBuf};
 
-use records::{Book, Failure};
+use jiff::Timestamp;
+use records::{Book, Failure, PersonId};
 
 use super::verify::told;
 use crate::cli::{FINE, REFUSED};
-use crate::desk::{Done, Ended, Place, on_the_desk};
+use crate::desk::{Done, Ended, PIN, Place, ask_pin, on_the_desk};
 use crate::write;
 
 /// A file that is written whole or not at all: it gets its name at the end. Nobody else may read it.
@@ -86,6 +87,24 @@ pub(super) async fn restore(place: &Place, path: &Path) -> Done {
         told(found.head)
     );
     Ok(write::out(&text, FINE))
+}
+
+/// A book of what was whole.
+pub(super) async fn restore_salvaged(place: &Place, path: &Path, lead: &PersonId) -> Done {
+    let file = File::open(path).map_err(|fault| failed(path, &fault))?;
+    let pin = ask_pin(&format!("PIN of {lead}, a new one if theirs was lost: "), PIN)?;
+    let mut lines = BufReader::new(file);
+    let restored = Book::restore_salvaged(&place.text(), Timestamp::now(), &mut lines, lead, &pin).await?;
+    let found = restored.verification;
+    on_the_desk(restored.book);
+    let missing: String = found.faults.iter().map(|f| format!("LOST: {f}.\n")).collect();
+    let text = format!(
+        "{missing}{}: {} events, the last of which say that it was salvaged, and that every lift is out of service until somebody has looked. It ends with {}.\n",
+        place.shown(),
+        found.events,
+        told(found.head)
+    );
+    Ok(write::out(&text, if missing.is_empty() { FINE } else { REFUSED }))
 }
 
 pub(super) async fn salvage(place: &Place, path: &Path) -> Done {

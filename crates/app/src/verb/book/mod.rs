@@ -8,9 +8,9 @@ mod verify;
 use std::path::PathBuf;
 
 use clap::Subcommand;
-use jiff::Timestamp;
 use jiff::civil::Date;
-use records::{Admission, Book, Event, Fact, LiftId, Opening, PersonId, Role, Subject};
+use jiff::{Timestamp, ToSpan};
+use records::{Admission, Book, LiftId, Opening, PersonId, Role};
 
 #[cfg(test)]
 pub(crate) use export::{LIFTS, VEHICLES};
@@ -77,6 +77,10 @@ pub(crate) enum What {
         place: Place,
         /// The backup.
         file: PathBuf,
+        /// It is what `salvage` wrote: this lead makes a book of what is whole of it. What else could be read is kept apart,
+        /// and every lift is out of service until somebody has looked. Asks for their PIN.
+        #[arg(long, value_name = "LEAD")]
+        salvaged_by: Option<PersonId>,
     },
     /// Write what can still be read of a damaged book; the book itself is not touched.
     Salvage {
@@ -107,12 +111,15 @@ pub(crate) enum What {
         /// YYYY-MM-DD; left out = today.
         day: Option<Date>,
     },
-    /// A lift's record.
+    /// A lift's record: examinations, checks, defects, and every raise with its hold points.
     Record {
         #[command(flatten)]
         place: Place,
         /// Which lift.
         lift: LiftId,
+        /// From which day on, YYYY-MM-DD; left out = the last 14 days.
+        #[arg(long, value_name = "DAY")]
+        since: Option<Date>,
     },
 }
 
@@ -134,12 +141,15 @@ pub(crate) fn run(what: &What) -> u8 {
             What::Show { place, json } => show(place, *json).await,
             What::Verify { place, head, plans } => verify::verify(place, *head, *plans).await,
             What::Backup { place, file } => copy::backup(place, file).await,
-            What::Restore { place, file } => copy::restore(place, file).await,
+            What::Restore { place, file, salvaged_by: None } => copy::restore(place, file).await,
+            What::Restore { place, file, salvaged_by: Some(lead) } => {
+                copy::restore_salvaged(place, file, lead).await
+            }
             What::Salvage { place, file } => copy::salvage(place, file).await,
             What::Export { place, folder } => export::export(place, folder).await,
             What::Import { at, files } => import::import(at, files).await,
             What::Day { place, day } => self::day(place, *day).await,
-            What::Record { place, lift } => record(place, lift).await,
+            What::Record { place, lift, since } => record(place, lift, *since).await,
         }
     })
 }
@@ -167,14 +177,18 @@ async fn day(place: &Place, day: Option<Date>) -> Done {
     Ok(write::out(&format!("{}, {day}\n\n{lines}", shop.name), FINE))
 }
 
-async fn record(place: &Place, id: &LiftId) -> Done {
+async fn record(place: &Place, id: &LiftId, since: Option<Date>) -> Done {
     let book = place.open().await?;
     let shop = book.shop().await?;
     let Some(lift) = shop.lifts.get(id) else {
         return Err(Ended::Book(records::Failure::Refused(vec![records::Refusal::UnknownLift(id.clone())])));
     };
-    let events = about_lift(&book, id).await?;
-    let lines = told::lines(&events, &told::Outlines::new(), |seq| shop.corrected.contains(&seq));
+    let fortnight = || shop.today(Timestamp::now()).checked_sub(14.days()).unwrap_or(Date::MIN);
+    let since = since.unwrap_or_else(fortnight);
+    let events = book.record_of(id, book.first_since(since).await?).await?;
+    let outlines = told::outlines(&book, &events).await?;
+    let lines = told::lines(&events, &outlines, |seq| shop.corrected.contains(&seq));
+    let lines = if lines.is_empty() { "Nothing.\n".into() } else { lines };
     let sheet = &lift.sheet;
     let known = |text: &Option<String>| text.clone().unwrap_or_else(|| "not known".into());
     let year = if sheet.year == 0 { "not known".into() } else { sheet.year.to_string() };
@@ -190,21 +204,20 @@ async fn record(place: &Place, id: &LiftId) -> Done {
         ("First used", known(&sheet.first_used.map(|d| d.to_string()))),
     ];
     let head: String = head.iter().map(|(what, text)| format!("{what:18} {text}\n")).collect();
-    Ok(write::out(&format!("{head}\n{lines}"), FINE))
+    Ok(write::out(&format!("{head}{}\nSince {since}\n{lines}", last_examinations(lift)), FINE))
 }
 
-/// Events about the lift, and those about its defects and examinations.
-pub(crate) async fn about_lift(book: &Book, id: &LiftId) -> Result<Vec<Event>, Ended> {
-    let mut events = book.events_about(&Subject::Lift(id.clone())).await?;
-    let subjects = |e: &Event| match e.fact {
-        Fact::DefectFound { number, .. } => Some(Subject::Defect(number)),
-        Fact::LiftExamined { number, .. } => Some(Subject::Examination(number)),
-        _ => None,
-    };
-    for subject in events.iter().filter_map(subjects).collect::<Vec<_>>() {
-        events.extend(book.events_about(&subject).await?);
-    }
-    events.sort_by_key(|e| e.seq);
-    events.dedup_by_key(|e| e.seq);
-    Ok(events)
+/// Whenever they were.
+fn last_examinations(lift: &records::Lift) -> String {
+    let all = lift.examinations.values().map(|e| {
+        let fit = if e.report.fit { "fit for use" } else { "NOT fit for use" };
+        let confirmed = if e.confirmed { ", confirmed" } else { "" };
+        format!(
+            "Examination {:6} {}, {}, {fit}{confirmed}\n",
+            e.number.to_string(),
+            e.report.on,
+            e.report.thoroughness
+        )
+    });
+    all.collect()
 }

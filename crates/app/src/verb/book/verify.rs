@@ -48,7 +48,11 @@ async fn plans_again(place: &Place) -> Result<(String, u8), crate::desk::Ended> 
         let Some(last) = page.last() else { break };
         after = last.seq;
         for event in &page {
-            let (Fact::PlanKept { plan } | Fact::RaiseBegun { plan, .. }) = &event.fact else { continue };
+            let (Fact::PlanKept { plan } | Fact::RaiseBegun { plan, .. } | Fact::RaiseRefused { plan, .. }) =
+                &event.fact
+            else {
+                continue;
+            };
             let seq = event.seq;
             let line = match recomputed(&book, plan).await? {
                 Recomputed::Same => {

@@ -42,6 +42,8 @@ fn pair<T: serde::de::DeserializeOwned>(text: &str) -> Result<(T, String), Strin
 impl Check {
     pub(super) async fn enter(&self) -> Done {
         let desk = self.at.open().await?;
+        let all_right = CheckItem::all().map(|item| (item, Finding::Right)).collect();
+        desk.would(&Command::CheckLift { lift: self.lift.clone(), findings: all_right }).await?;
         let findings = if self.right.is_empty() && self.wrong.is_empty() { ask()? } else { self.said()? };
         act(&desk, &Command::CheckLift { lift: self.lift.clone(), findings }).await
     }

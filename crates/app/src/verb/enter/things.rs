@@ -11,6 +11,7 @@ use super::{Answer, act};
 use crate::cli::UNREADABLE;
 use crate::desk::{Before, Done, Ended};
 use crate::document::Document;
+use crate::verb::raise::usable;
 use crate::write;
 
 /// What is on a plate and not known: it is written as such.
@@ -201,7 +202,8 @@ pub(crate) struct Measurement {
     at: Before,
     /// Which vehicle.
     vehicle: VehicleId,
-    /// What was measured, by its key in the vehicle's file.
+    /// What was measured, by its key in the vehicle's file, such as wheelbase_left, weight.rear_axle, outline.roof, or
+    /// parts.NAME.mass. Plans use the newest of each.
     #[arg(long, value_name = "KEY")]
     what: String,
     /// The value, with unit and tolerance.
@@ -214,6 +216,7 @@ pub(crate) struct Measurement {
 
 impl Measurement {
     pub(super) async fn enter(&self) -> Done {
+        usable(&self.what, &self.value)?;
         let desk = self.at.open().await?;
         let measurement = records::Measurement {
             vehicle: self.vehicle.clone(),

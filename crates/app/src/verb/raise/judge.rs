@@ -9,6 +9,7 @@ use serde_json::{Value, json};
 use sheets::{Units, words};
 use std::path::PathBuf;
 
+use super::measured;
 use super::plan::{PROGRAM, Planned, in_led_order, text_of, texts};
 use super::{Led, after, open_raise};
 use crate::cli::{FINE, REFUSED, UNREADABLE};
@@ -75,7 +76,11 @@ fn planned_setup(answer: &str) -> Result<Value, Ended> {
 pub(super) async fn as_it_stands(book: &Book, number: RaiseNumber, raise: &Raise) -> Result<String, Ended> {
     let events = book.events_about(&Subject::Raise(number)).await?;
     let judged = events.iter().rev().find_map(|event| match &event.fact {
-        Fact::PointConfirmed { point: HoldPoint::Spotted, judged: Some(judged), .. } => Some(judged.record),
+        Fact::PointConfirmed {
+            point: HoldPoint::Spotted | HoldPoint::PadsSeated,
+            judged: Some(judged),
+            ..
+        } => Some(judged.record),
         _ => None,
     });
     if let Some(record) = judged {
@@ -87,7 +92,7 @@ pub(super) async fn as_it_stands(book: &Book, number: RaiseNumber, raise: &Raise
     Ok(text_of(&planned_setup(kept(book, raise.plan.answer).await?.text())?))
 }
 
-/// Checks the whole job, in the order that is led, with the vehicle and pads at that place.
+/// Checks the whole job, in the order that is led, with the vehicle and pads at that place, by what was measured until now.
 pub(super) async fn judge(
     book: &Book,
     raise: &Raise,
@@ -97,6 +102,13 @@ pub(super) async fn judge(
     let outline = &raise.plan.outline;
     let mut all = texts(book, &raise.plan).await?;
     all.insert("as-placed".to_owned(), as_placed.to_owned());
+    // With another file in the book the raise goes on by the one that it began with, and by what was measured then.
+    let (shop, vehicle) = (book.shop().await?, &raise.plan.vehicle);
+    if shop.vehicles.get(vehicle) == raise.plan.inputs.get("vehicle") {
+        all.remove(measured::INPUT);
+        let since = measured::in_force(book, &shop, vehicle).await?;
+        all.extend(since.map(|text| (measured::INPUT.to_owned(), text)));
+    }
     let mut said = String::new();
     let planned = Planned::led(&all, outline, &mut said);
     let Some(planned) = planned else {
@@ -122,6 +134,7 @@ pub(super) async fn judge(
         "point": point.to_string(),
         "plan": raise.plan.answer.to_string(),
         "as_placed": as_placed,
+        "measurements": all.get(measured::INPUT),
         "steps": outline.steps,
         "passes": passes,
         "answer": planned.answer()?,
@@ -155,11 +168,11 @@ impl Planned {
     ) -> Option<Self> {
         let read = super::plan::read(texts, said)?;
         let inputs = Inputs { job: in_led_order(&read.job, outline), ..read };
-        Self::plan(inputs, said)
+        Self::plan(inputs, texts, said)
     }
 }
 
-/// Confirms the spotting by what was measured.
+/// Confirms the spotting by what was measured, or the seating of the pads: after it moved it may stand elsewhere.
 pub(super) async fn measured(led: &Led, measured: &AsFound) -> Done {
     let (desk, number) = led.open().await?;
     let found = match &measured.placed {
@@ -203,7 +216,10 @@ pub(crate) async fn measured_at(desk: &Desk, number: RaiseNumber, found: Found) 
     if placed.setup().is_none() {
         return Err(Ended::Said(placed.report(), UNREADABLE));
     }
-    let point = HoldPoint::Spotted;
+    let point = match raise.progress.next() {
+        Some(HoldPoint::PadsSeated) => HoldPoint::PadsSeated,
+        _ => HoldPoint::Spotted,
+    };
     let judged = judge(&desk.book, raise, point, &as_placed).await?;
     let judgement = Some(judged.judgement.clone());
     match desk.act(&Command::Confirm { raise: number, point, judgement, words: None }).await {

@@ -2,6 +2,7 @@
 
 mod judge;
 mod lead;
+mod measured;
 mod plan;
 
 use std::collections::BTreeMap;
@@ -16,7 +17,10 @@ use crate::verb::plan::System;
 use crate::write;
 
 pub(crate) use judge::{Found, measured_at};
-pub(crate) use plan::{Planned, Recomputed, planned, recomputed, texts};
+#[cfg(test)]
+pub(crate) use measured::keys;
+pub(crate) use measured::usable;
+pub(crate) use plan::{Planned, Recomputed, planned, recomputed, texts, texts_of};
 
 /// Leads a raise, on the shop's book.
 #[derive(Debug, Subcommand)]
@@ -57,7 +61,7 @@ pub(crate) enum What {
         #[arg(long, value_name = "TEXT")]
         words: Option<String>,
     },
-    /// Confirm the spotting with what was measured: the plan is checked as the vehicle stands.
+    /// Confirm the spotting, or the seating of the pads, with what was measured: the plan is checked as the vehicle stands.
     Measured {
         #[command(flatten)]
         led: Led,

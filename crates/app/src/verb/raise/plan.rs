@@ -11,6 +11,7 @@ use records::{
 };
 use sheets::{Origin, Scene, Units};
 
+use super::measured;
 use crate::cli::{FINE, REFUSED, UNREADABLE};
 use crate::desk::{Before, Done, Ended, Place, kept};
 use crate::document::Document;
@@ -59,12 +60,20 @@ pub(crate) struct Planned {
 impl Planned {
     /// From the exact texts, by what they are.
     pub(crate) fn of(texts: &BTreeMap<String, String>, said: &mut String) -> Option<Self> {
-        Self::plan(read(texts, said)?, said)
+        Self::plan(read(texts, said)?, texts, said)
     }
 
-    pub(super) fn plan(mut inputs: Inputs, said: &mut String) -> Option<Self> {
+    pub(super) fn plan(
+        mut inputs: Inputs,
+        texts: &BTreeMap<String, String>,
+        said: &mut String,
+    ) -> Option<Self> {
+        let measured = texts.get(measured::INPUT).map(String::as_str);
         match inputs.plan() {
-            Ok(plan) => Some(Self { inputs, plan }),
+            Ok(mut plan) => {
+                plan.assumptions.extend(measured.map(measured::assumptions).unwrap_or_default());
+                Some(Self { inputs, plan })
+            }
             Err(faults) => {
                 *said += &faults_at_their_lines(&mut inputs, &faults, Units::Metric);
                 None
@@ -102,9 +111,19 @@ impl Planned {
 /// Reads the exact texts, by what they are.
 pub(super) fn read(texts: &BTreeMap<String, String>, said: &mut String) -> Option<Inputs> {
     let open = |what: &str| texts.get(what).map(|text| Document::of(Source::new(what, text.as_str())));
+    let vehicle = match (texts.get("vehicle"), texts.get(measured::INPUT)) {
+        (Some(file), Some(measured)) => match measured::merged(file, measured) {
+            Ok(source) => Some(Document::of(source)),
+            Err(why) => {
+                *said += &why;
+                return None;
+            }
+        },
+        _ => open("vehicle"),
+    };
     let files = Files {
         lift: open("lift"),
-        vehicle: open("vehicle"),
+        vehicle,
         job: open("job"),
         limits: open("limits"),
         as_placed: open("as-placed"),
@@ -155,13 +174,12 @@ impl Start {
     }
 }
 
-/// A plan of what the book holds, with what else there is: job, limits, setup as placed.
-pub(crate) async fn planned(
+/// What the book holds of a lift and a vehicle, what was measured since included.
+pub(crate) async fn texts_of(
     book: &Book,
     lift: &LiftId,
     vehicle: &VehicleId,
-    mut texts: BTreeMap<String, String>,
-) -> Result<(Planned, NewPlan), Ended> {
+) -> Result<BTreeMap<String, String>, Ended> {
     let shop = book.shop().await?;
     let lift_file = shop.lifts.get(lift).map(|l| l.file);
     let vehicle_file = shop.vehicles.get(vehicle).copied();
@@ -170,8 +188,24 @@ pub(crate) async fn planned(
         let lacks_vehicle = vehicle_file.is_none().then(|| records::Refusal::UnknownVehicle(vehicle.clone()));
         return Err(records::Failure::Refused(lacks_lift.into_iter().chain(lacks_vehicle).collect()).into());
     };
-    texts.insert("lift".to_owned(), kept(book, lift_file).await?.text().to_owned());
-    texts.insert("vehicle".to_owned(), kept(book, vehicle_file).await?.text().to_owned());
+    let mut texts = BTreeMap::from([
+        ("lift".to_owned(), kept(book, lift_file).await?.text().to_owned()),
+        ("vehicle".to_owned(), kept(book, vehicle_file).await?.text().to_owned()),
+    ]);
+    let measured = measured::in_force(book, &shop, vehicle).await?;
+    texts.extend(measured.map(|text| (measured::INPUT.to_owned(), text)));
+    Ok(texts)
+}
+
+/// A plan of what the book holds, with what else there is: job, limits, setup as placed.
+pub(crate) async fn planned(
+    book: &Book,
+    lift: &LiftId,
+    vehicle: &VehicleId,
+    others: BTreeMap<String, String>,
+) -> Result<(Planned, NewPlan), Ended> {
+    let mut texts = texts_of(book, lift, vehicle).await?;
+    texts.extend(others);
     let mut said = String::new();
     let planned = Planned::of(&texts, &mut said);
     let planned = match planned {

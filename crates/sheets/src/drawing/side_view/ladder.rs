@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use statics::Length;
 
 use super::View;
+use crate::Scene;
 use crate::drawing::Area;
 use crate::drawing::area::At;
 use crate::drawing::board::Board;
@@ -41,11 +42,12 @@ impl Name {
     }
 }
 
-pub(super) fn draw(board: &mut Board, key: &mut Key, view: &View<'_, '_>, area: Area) {
+/// Of the scene with all tasks, beside a view that shows those of one lock.
+pub(super) fn draw(board: &mut Board, key: &mut Key, view: &View<'_, '_>, whole: &Scene<'_>, area: Area) {
     let locks = &view.scene.lift.rise.locks;
     let x = area.x[0] + 2.6;
     let on_page = |rise: Length| view.at([0.0, rise.to_metres() + view.pad_down()])[1];
-    let tasks = by_lock(view);
+    let tasks = by_lock(whole);
     let highest = locks.last().copied().unwrap_or(view.scene.lift.rise.most);
     board.line(&[[x, view.origin[1]], [x, on_page(highest)]], Style::Lock);
     for (index, &lock) in locks.iter().enumerate() {
@@ -75,10 +77,10 @@ pub(super) fn draw(board: &mut Board, key: &mut Key, view: &View<'_, '_>, area: 
 }
 
 /// Names of the tasks at each lock, the first task's highest lock among them.
-fn by_lock(view: &View<'_, '_>) -> BTreeMap<Option<usize>, Vec<String>> {
+fn by_lock(scene: &Scene<'_>) -> BTreeMap<Option<usize>, Vec<String>> {
     let mut found: BTreeMap<Option<usize>, Vec<String>> = BTreeMap::new();
-    for task in &view.scene.plan.height.tasks {
-        let named = task.task.and_then(|k| view.scene.job.tasks.get(k));
+    for task in &scene.plan.height.tasks {
+        let named = task.task.and_then(|k| scene.job.tasks.get(k));
         found.entry(task.lock).or_default().extend(named.map(|t| t.name.clone()));
     }
     found

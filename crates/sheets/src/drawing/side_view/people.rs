@@ -1,4 +1,4 @@
-//! Who works at the lock of the first task, drawn to size.
+//! Who works at the lock of the view, drawn to size.
 
 use planner::height::{AtWork, TaskHeight};
 use planner::job::Posture;
@@ -14,6 +14,7 @@ use crate::words;
 
 /// Somebody with a place in the view.
 pub(super) struct Standing<'a> {
+    task: &'a TaskHeight,
     at: &'a AtWork,
     figure: Figure,
     /// Place of the hip along the bay.
@@ -22,58 +23,78 @@ pub(super) struct Standing<'a> {
     faces: f64,
 }
 
-/// The tallest and the shortest of the first task: back to back under the vehicle, or one at each wheel.
+/// At a wheel there is room for so many: before and behind each of the two that are seen.
+const AT_WHEELS: usize = 4;
+
+/// Everybody who works at the view's lock, the tallest first, once in each posture.
 pub(super) fn standing<'a>(view: &View<'_, 'a>) -> Vec<Standing<'a>> {
-    let Some(task) = view.scene.plan.height.tasks.first() else { return vec![] };
-    let by_stature =
-        |a: &&AtWork, b: &&AtWork| a.body.stature.to_metres().total_cmp(&b.body.stature.to_metres());
-    let tallest = task.people.iter().max_by(by_stature);
-    let shortest = task.people.iter().min_by(by_stature);
-    let (Some(tallest), Some(shortest)) = (tallest, shortest) else { return vec![] };
-    let alone = tallest == shortest;
-    let mut people = vec![place(view, task, tallest, true, alone)];
-    if !alone {
-        people.push(place(view, task, shortest, false, alone));
+    let mut postures: Vec<&'a TaskHeight> = Vec::new();
+    for task in &view.scene.plan.height.tasks {
+        if !postures.iter().any(|known| known.posture == task.posture) {
+            postures.push(task);
+        }
     }
-    people
+    let (mut found, mut at_wheels) = (Vec::new(), 0);
+    for task in postures {
+        let mut people: Vec<&AtWork> = task.people.iter().collect();
+        people.sort_by(|a, b| b.body.stature.to_metres().total_cmp(&a.body.stature.to_metres()));
+        let of = people.len();
+        for (k, at) in people.into_iter().enumerate() {
+            let figure = figure(&at.body, &at.pose);
+            let place = if task.posture == Posture::StandingUnder {
+                Some(under(view, k, of))
+            } else {
+                at_wheels += 1;
+                (at_wheels <= AT_WHEELS).then(|| at_wheel(view, at_wheels - 1, figure.grip[0]))
+            };
+            found.extend(place.map(|(hip, faces)| Standing { task, at, figure, hip, faces }));
+        }
+    }
+    found
 }
 
-fn place<'a>(
-    view: &View<'_, '_>,
-    task: &TaskHeight,
-    at: &'a AtWork,
-    rear: bool,
-    alone: bool,
-) -> Standing<'a> {
-    let figure = figure(&at.body, &at.pose);
+/// Who finds no room at a wheel; the others stand or sit there in the same way.
+pub(super) fn not_drawn<'a>(view: &View<'_, 'a>, drawn: &[Standing<'a>]) -> Vec<&'a str> {
+    let tasks = view.scene.plan.height.tasks.iter();
+    let everybody = tasks.flat_map(|t| &t.people).map(|p| p.name.as_str());
+    let mut found: Vec<&str> = Vec::new();
+    for name in everybody.filter(|name| !drawn.iter().any(|p| p.at.name == *name)) {
+        if !found.contains(&name) {
+            found.push(name);
+        }
+    }
+    found
+}
+
+/// Between the pads, back to back by twos: hip, and which way they face.
+fn under(view: &View<'_, '_>, k: usize, of: usize) -> (f64, f64) {
+    const APART: f64 = 0.48;
+    let count = |n: usize| (0..n).fold(0.0, |sum, _| sum + 1.0_f64);
+    let pads: Vec<f64> =
+        view.scene.plan.pads.iter().filter(|p| p.arm.is_left()).map(|p| p.bay.to_metres()[0]).collect();
+    let middle = pads.iter().sum::<f64>() / count(pads.len()).max(1.0);
+    if of == 1 {
+        return (middle, 1.0);
+    }
+    let hip = middle + (count(k) - (count(of) - 1.0) / 2.0) * APART;
+    (hip, if k.is_multiple_of(2) { -1.0 } else { 1.0 })
+}
+
+/// Behind the rear wheel facing ahead, ahead of the front wheel facing back, then between the wheels; grip at the hub.
+fn at_wheel(view: &View<'_, '_>, k: usize, grip: f64) -> (f64, f64) {
     let x = |aft: Length| super::along(view.scene, aft.to_metres());
     let (axle_a, axle_b) = (x(Length::ZERO), x(view.scene.vehicle.wheelbase.value));
     let (front, back) = (axle_a.max(axle_b), axle_a.min(axle_b));
-    match task.posture {
-        Posture::StandingUnder => {
-            let near: Vec<f64> = view
-                .scene
-                .plan
-                .pads
-                .iter()
-                .filter(|p| p.arm.is_left())
-                .map(|p| p.bay.to_metres()[0])
-                .collect();
-            let middle = near.iter().sum::<f64>() / near.iter().fold(0.0, |n, _| n + 1.0_f64).max(1.0);
-            let apart = if alone { 0.0 } else { 0.24 };
-            let (hip, faces) = if rear { (middle - apart, -1.0) } else { (middle + apart, 1.0) };
-            Standing { at, figure, hip, faces: if alone { 1.0 } else { faces } }
-        }
-        // Behind the rear wheel facing ahead, ahead of the front wheel facing back: grip at the hub.
-        Posture::StandingAtWheel | Posture::SeatedAtWheel => {
-            let (hub, faces) = if rear { (back, 1.0) } else { (front, -1.0) };
-            let hip = hub - faces * figure.grip[0];
-            Standing { at, figure, hip, faces }
-        }
-    }
+    let (hub, faces) = [(back, 1.0), (front, -1.0), (front, 1.0), (back, -1.0)][k % AT_WHEELS];
+    (hub - faces * grip, faces)
 }
 
 impl Standing<'_> {
+    /// Whether they stand between the arms, and not on this side of the vehicle.
+    pub(super) fn is_under(&self) -> bool {
+        self.task.posture == Posture::StandingUnder
+    }
+
     fn on_page(&self, view: &View<'_, '_>, [ahead, up]: [f64; 2]) -> At {
         view.at([self.hip + self.faces * ahead, up])
     }
@@ -92,14 +113,8 @@ impl Standing<'_> {
     }
 
     /// Who it is and what they give up.
-    pub(super) fn name(
-        &self,
-        board: &mut Board,
-        key: &mut Key,
-        labels: &mut Labels,
-        view: &View<'_, '_>,
-        task: &TaskHeight,
-    ) {
+    pub(super) fn name(&self, board: &mut Board, key: &mut Key, labels: &mut Labels, view: &View<'_, '_>) {
+        let task = self.task;
         let rims = self.figure.parts.iter().flat_map(|part| part.iter().step_by(3));
         let at: Vec<At> = rims.map(|&p| self.on_page(view, p)).collect();
         // Who is assumed is told with the assumptions.

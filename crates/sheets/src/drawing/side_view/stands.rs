@@ -1,5 +1,6 @@
 //! Supporting stands from the side.
 
+use planner::job::Posture;
 use statics::Length;
 
 use super::View;
@@ -15,7 +16,10 @@ const POST: f64 = 0.04;
 
 /// Place along the bay and height of each, where the vehicle is drawn at their lock.
 fn stands(view: &View<'_, '_>) -> Vec<(f64, Length)> {
-    let standing = words::standing(view.scene).filter(|s| view.scene.plan.height.lock == Some(s.lock));
+    // Nobody is under the vehicle while they are.
+    let under = view.scene.plan.height.tasks.iter().any(|t| t.posture == Posture::StandingUnder);
+    let standing =
+        words::standing(view.scene).filter(|s| view.scene.plan.height.lock == Some(s.lock) && !under);
     let each = standing.iter().flat_map(|s| s.places.iter().zip(&s.heights));
     let found = each.filter_map(|(k, height)| {
         let place = view.scene.vehicle.stand_places.get(*k)?;

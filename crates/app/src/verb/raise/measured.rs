@@ -1,0 +1,333 @@
+//! What was measured of a vehicle since its file was entered, in the place of what the file says.
+
+use std::collections::BTreeMap;
+
+use planner::plan::{Assumption, Kind as Of, Unit};
+use records::{Book, Digest, Event, Fact, Shop, Subject, VehicleId};
+use serde::{Deserialize, Serialize};
+use serde_json::{Map, Value};
+use statics::{Length, Mass};
+
+use crate::desk::Ended;
+use crate::input::quantity::{Kind, Quantity, Share, Tolerance, parse_kind};
+use crate::input::{Problems, Source, tree};
+use crate::told;
+
+/// What of a plan's inputs it is, beside `lift`, `vehicle` and so on.
+pub(super) const INPUT: &str = "measurements";
+
+/// One value, as kept with a plan.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+struct Measured {
+    /// Key of the vehicle's file; parts, lifting areas and places for stands by their names.
+    what: String,
+    value: String,
+    how: String,
+    by: String,
+    on: String,
+    event: u64,
+}
+
+const LENGTHS: [&str; 16] = [
+    "wheelbase",
+    "wheelbase_left",
+    "wheelbase_right",
+    "cg_height",
+    "sill_height",
+    "droop",
+    "outline.length",
+    "outline.front_overhang",
+    "outline.width",
+    "outline.roof",
+    "outline.mirror_width",
+    "outline.mirror_aft",
+    "wheels.track_front",
+    "wheels.track_rear",
+    "wheels.tyre_diameter",
+    "wheels.tyre_width",
+];
+const WHEELS: [&str; 4] =
+    ["weight.front_left", "weight.front_right", "weight.rear_left", "weight.rear_right"];
+const AXLES: [&str; 2] = ["weight.front_axle", "weight.rear_axle"];
+const TOTAL: &str = "weight.total";
+const SHARE: &str = "weight.front_share";
+/// Of each list of a vehicle's file the value that can be measured of what is named.
+const NAMED: [(&str, &str); 3] =
+    [("parts", "mass"), ("lift_areas", "underside"), ("stand_places", "underside")];
+
+/// Ways to say one thing, the one that says most first. A file says it in one way.
+const WAYS: [&[&[&str]]; 2] = [
+    &[&["wheelbase_left", "wheelbase_right"], &["wheelbase"]],
+    &[&WHEELS, &AXLES, &[TOTAL, SHARE], &[TOTAL]],
+];
+
+/// What can be measured, for a person.
+pub(crate) fn keys() -> String {
+    let plain = LENGTHS.iter().chain(&WHEELS).chain(&AXLES).chain([&TOTAL, &SHARE]).map(ToString::to_string);
+    let named = NAMED.iter().map(|(list, key)| format!("{list}.NAME.{key}"));
+    plain.chain(named).collect::<Vec<_>>().join(", ")
+}
+
+fn kind(what: &str) -> Option<&'static Kind> {
+    let named = |(list, key): &(&str, &str)| {
+        what.strip_prefix(list)
+            .is_some_and(|rest| rest.starts_with('.') && rest.ends_with(&format!(".{key}")))
+    };
+    if what == SHARE {
+        return Some(Share::KIND);
+    }
+    if what == TOTAL || WHEELS.contains(&what) || AXLES.contains(&what) {
+        return Some(Mass::KIND);
+    }
+    if LENGTHS.contains(&what) {
+        return Some(Length::KIND);
+    }
+    NAMED.iter().find(|n| named(n)).map(|(list, _)| if *list == "parts" { Mass::KIND } else { Length::KIND })
+}
+
+/// Whether it is something that a plan can use; the error says what would be right.
+pub(crate) fn usable(what: &str, value: &str) -> Result<(), Ended> {
+    let Some(kind) = kind(what) else {
+        return Err(Ended::bad(
+            &format!("“{what}” is no value of a vehicle that can be measured"),
+            &format!("one of {}", keys()),
+        ));
+    };
+    parse_kind(kind, value).map(drop).map_err(|fault| Ended::bad(&fault.message, &fault.help))
+}
+
+/// The newest measurement of each value since the vehicle's present file was entered, as a text to be kept with the plan;
+/// `None` = none. What was measured before another file came is said in that file, or counts no more.
+pub(super) async fn in_force(book: &Book, shop: &Shop, vehicle: &VehicleId) -> Result<Option<String>, Ended> {
+    let events = book.events_about(&Subject::Vehicle(vehicle.clone())).await?;
+    let found: Vec<Measured> = newest(&events, shop).into_values().collect();
+    if found.is_empty() {
+        return Ok(None);
+    }
+    let text = serde_json::to_string_pretty(&found);
+    text.map(Some)
+        .map_err(|fault| Ended::bad(&format!("what was measured cannot be written: {fault}"), "try again"))
+}
+
+fn newest(events: &[Event], shop: &Shop) -> BTreeMap<String, Measured> {
+    let mut file: Option<Digest> = None;
+    let mut found = BTreeMap::new();
+    for event in events {
+        match &event.fact {
+            Fact::VehicleEntered { file: new, .. } if file != Some(*new) => {
+                file = Some(*new);
+                found.clear();
+            }
+            Fact::VehicleMeasured(m) if !shop.corrected.contains(&event.seq) => {
+                let measured = Measured {
+                    what: m.what.clone(),
+                    value: m.value.clone(),
+                    how: m.how.clone(),
+                    by: event.by.to_string(),
+                    on: told::time(event.at, &event.zone),
+                    event: event.seq.0,
+                };
+                found.insert(m.what.clone(), measured);
+            }
+            _ => {}
+        }
+    }
+    found
+}
+
+/// The vehicle's file with what was measured in it; every reason why not.
+pub(super) fn merged(vehicle: &str, measured: &str) -> Result<Source, String> {
+    let bad = |what: &dyn std::fmt::Display| {
+        format!(
+            "error: the vehicle's measurements cannot be used: {what}\n  help: measure what is missing too, or strike the measurement out with `standfast enter correction`\n"
+        )
+    };
+    let measured: Vec<Measured> = serde_json::from_str(measured).map_err(|fault| bad(&fault))?;
+    let source = Source::new("vehicle", vehicle);
+    let mut problems = Problems::default();
+    let Some(root) = tree(&source, &mut problems) else {
+        return Err(problems.render(&source, false));
+    };
+    let mut file = root.to_json();
+    let mut said = String::new();
+    for ways in WAYS {
+        if let Err(why) = choose(ways, &mut file, &measured) {
+            said += &bad(&why);
+        }
+    }
+    for m in &measured {
+        if let Err(why) = put(&mut file, &m.what, &m.value) {
+            said += &bad(&why);
+        }
+    }
+    if said.is_empty() {
+        Ok(Source::new("the vehicle with what was measured", format!("{file:#}")))
+    } else {
+        Err(said)
+    }
+}
+
+/// Of several ways to say one thing the one of the newest measurement, if the file and what was measured are enough for it.
+fn choose(ways: &[&[&str]], file: &mut Value, measured: &[Measured]) -> Result<(), String> {
+    let all: Vec<&str> = ways.concat();
+    let Some(newest) = measured.iter().filter(|m| all.contains(&m.what.as_str())).max_by_key(|m| m.event)
+    else {
+        return Ok(());
+    };
+    let is_measured = |key: &&str| measured.iter().any(|m| m.what == **key);
+    let in_file = |key: &&str| get(file, key).is_some();
+    let whole = |way: &&&[&str]| way.iter().all(|key| is_measured(key) || in_file(key));
+    let said = ways.iter().position(|way| way.iter().all(in_file));
+    let chosen = ways.iter().position(|way| way.contains(&newest.what.as_str()) && whole(&way));
+    match (chosen, said) {
+        (None, _) => Err(format!("{} alone says too little", newest.what)),
+        (Some(chosen), Some(said)) if said < chosen => {
+            Err(format!("{} says less than the file, which gives {}", newest.what, ways[said].join(", ")))
+        }
+        (Some(chosen), _) => {
+            let others: Vec<&str> = all.into_iter().filter(|key| !ways[chosen].contains(key)).collect();
+            others.iter().for_each(|key| remove(file, key));
+            match measured.iter().find(|m| others.contains(&m.what.as_str())) {
+                Some(older) => Err(format!("{} was measured and {} as well", older.what, newest.what)),
+                None => Ok(()),
+            }
+        }
+    }
+}
+
+fn get<'a>(file: &'a Value, what: &str) -> Option<&'a Value> {
+    what.split('.').try_fold(file, |value, key| value.get(key))
+}
+
+fn remove(file: &mut Value, what: &str) {
+    let (table, key) = what.rsplit_once('.').map_or((None, what), |(table, key)| (Some(table), key));
+    let table = match table {
+        None => Some(file),
+        Some(table) => file.get_mut(table),
+    };
+    if let Some(table) = table.and_then(Value::as_object_mut) {
+        table.remove(key);
+    }
+}
+
+fn put(file: &mut Value, what: &str, value: &str) -> Result<(), String> {
+    let list = NAMED.iter().find(|(list, _)| what.starts_with(&format!("{list}.")));
+    if let Some((list, key)) = list {
+        let name = what[list.len() + 1..].strip_suffix(&format!(".{key}")).unwrap_or_default();
+        let all = file.get_mut(*list).and_then(Value::as_array_mut).into_iter().flatten();
+        let named = all.filter(|item| item.get("name").and_then(Value::as_str) == Some(name));
+        let mut found = false;
+        for item in named.filter_map(Value::as_object_mut) {
+            item.insert((*key).to_owned(), value.into());
+            found = true;
+        }
+        return if found { Ok(()) } else { Err(format!("the file names no “{name}” among its {list}")) };
+    }
+    let (table, key) = what.rsplit_once('.').map_or((None, what), |(table, key)| (Some(table), key));
+    let table = match table {
+        None => Some(&mut *file),
+        Some(table) => file.get_mut(table),
+    };
+    let table: Option<&mut Map<String, Value>> = table.and_then(Value::as_object_mut);
+    match table {
+        Some(table) => drop(table.insert(key.to_owned(), value.into())),
+        None => return Err(format!("the file has no place for {what}")),
+    }
+    Ok(())
+}
+
+/// Each measured value as what the plan assumes, with who measured it.
+pub(super) fn assumptions(measured: &str) -> Vec<Assumption> {
+    let all: Vec<Measured> = serde_json::from_str(measured).unwrap_or_default();
+    all.into_iter().filter_map(|m| m.assumed()).collect()
+}
+
+impl Measured {
+    fn assumed(self) -> Option<Assumption> {
+        let kind = kind(&self.what)?;
+        let written = parse_kind(kind, &self.value).ok()?;
+        let off = match written.tolerance {
+            Tolerance::NotStated => 0.0,
+            Tolerance::Stated(off) | Tolerance::Guessed(off) => off,
+        };
+        let unit = match kind.name {
+            name if name == Mass::KIND.name => Unit::Kilogram,
+            name if name == Share::KIND.name => Unit::Ratio,
+            _ => Unit::Metre,
+        };
+        let Self { what, how, by, on, event, .. } = self;
+        Some(Assumption {
+            what: format!("{} as measured, not as in the vehicle's file", what.replace(['.', '_'], " ")),
+            kind: Of::Value,
+            value: written.value,
+            unit,
+            least: written.value - off,
+            greatest: written.value + off,
+            source: format!("{how}, by {by} on {on}, event {event} of the book").into(),
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn one(what: &str, value: &str, event: u64) -> Measured {
+        let text = || "x".to_owned();
+        Measured { what: what.into(), value: value.into(), how: text(), by: text(), on: text(), event }
+    }
+
+    fn merge(all: &[Measured]) -> Result<Value, String> {
+        let file = include_str!("../../../../../demo/vehicles/hatchback.toml");
+        let source = merged(file, &serde_json::to_string(all).unwrap_or_default())?;
+        serde_json::from_str(&source.text).map_err(|fault| fault.to_string())
+    }
+
+    #[test]
+    fn a_value_takes_the_place_of_the_files() -> Result<(), String> {
+        let file = merge(&[
+            one("wheelbase_left", "2.51 m", 1),
+            one("cg_height", "0.55 m", 2),
+            one("outline.roof", "1.50 m", 3),
+            one("parts.drive shafts.mass", "17 kg", 4),
+            one("lift_areas.rear sill seam.underside", "205 mm", 5),
+        ])?;
+        assert_eq!(file["wheelbase_left"], "2.51 m");
+        assert_eq!(file["wheelbase_right"], "2.523 m by tape II");
+        assert_eq!(file["cg_height"], "0.55 m");
+        assert_eq!(file["outline"]["roof"], "1.50 m");
+        assert_eq!(file["parts"][4]["mass"], "17 kg");
+        assert_eq!(file["lift_areas"][1]["underside"], "205 mm");
+        assert_eq!(file["lift_areas"][0]["underside"], "195 mm");
+        Ok(())
+    }
+
+    #[test]
+    fn a_thing_is_said_in_one_way() -> Result<(), String> {
+        let wheels: Vec<Measured> = (1..).zip(WHEELS).map(|(n, key)| one(key, "300 kg", n)).collect();
+        let file = merge(&wheels)?;
+        assert_eq!(file["weight"].as_object().map(Map::len), Some(4));
+        for (all, why) in [
+            (vec![one("weight.front_left", "300 kg", 1)], "weight.front_left alone says too little"),
+            (vec![one("weight.total", "1150 kg", 1)], "says less than the file"),
+            (vec![one("wheelbase", "2.52 m", 1)], "says less than the file"),
+            (vec![one("parts.hitch.mass", "20 kg", 1)], "no “hitch” among its parts"),
+        ] {
+            let said = merge(&all).err().unwrap_or_default();
+            assert!(said.contains(why), "{said}");
+        }
+        Ok(())
+    }
+
+    #[test]
+    fn only_what_a_file_can_say_is_measured() {
+        assert!(usable("wheelbase", "2.52 m by tape II").is_ok());
+        assert!(usable("weight.front_share", "61 % +- 2 %").is_ok());
+        assert!(usable("parts.rear axle beam.mass", "58 kg").is_ok());
+        for (what, value) in
+            [("wheelbse", "2.52 m"), ("wheelbase", "2.52 kg"), ("parts", "5 kg"), ("name", "x")]
+        {
+            assert!(usable(what, value).is_err(), "{what} {value}");
+        }
+    }
+}

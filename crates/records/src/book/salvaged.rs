@@ -1,0 +1,157 @@
+//! A book made of what was whole of a damaged one.
+
+use std::io::BufRead;
+
+use jiff::Timestamp;
+
+use super::backup::{FORM, Line, on_file, put, take_pin};
+use super::{Book, Restored, pin, to_microsecond};
+use crate::digest::Document;
+use crate::event::{Head, StoredEvent};
+use crate::fact::Fact;
+use crate::failure::{Failure, PinFailure};
+use crate::fault::Fault;
+use crate::names::PersonId;
+use crate::refusal::Refusal;
+use crate::role::Role;
+use crate::shop::Shop;
+use crate::store::{Tx, read, write};
+
+/// What was read of a salvage.
+#[derive(Default)]
+struct Found {
+    shop: Option<Shop>,
+    /// Events that do not follow on the whole beginning, as lines.
+    rest: Vec<u8>,
+    others: u64,
+    pins: Vec<(String, String)>,
+    ended: bool,
+}
+
+impl Book {
+    /// Makes a book of a salvage: the events up to the first that is missing or altered; what else could be read is kept as
+    /// a document. The book says so, and as a tag or defect may be among what is lost, every lift is out of service.
+    ///
+    /// # Errors
+    /// If there is a book already, the salvage cannot be read, its beginning knows no such lead, or the PIN is not theirs.
+    pub async fn restore_salvaged(
+        place: &str,
+        at: Timestamp,
+        salvage: &mut (dyn BufRead + Send),
+        lead: &PersonId,
+        new_pin: &str,
+    ) -> Result<Restored, Failure> {
+        let store = Self::empty_store(place).await?;
+        let mut tx = store.begin_writing().await?;
+        if read::head(&mut tx).await? != Head::EMPTY {
+            return Err(Failure::book_exists(place));
+        }
+        let found = take_in(&mut tx, salvage).await?;
+        let Found { shop: Some(mut shop), rest, others, pins, ended: true } = found else {
+            return Err(Failure::NotABackup(
+                "it is no whole salvage, or holds no event from the beginning on".to_owned(),
+            ));
+        };
+        may(&shop, lead)?;
+        let known = pins.iter().find(|(person, _)| *person == lead.to_string());
+        match known {
+            Some((_, hash)) if !pin::is_right(new_pin.to_owned(), hash.clone()).await? => {
+                return Err(Failure::Pin(PinFailure::Wrong(lead.clone())));
+            }
+            Some(_) => {}
+            None => pin::keep(&mut tx, lead, &pin::hash(new_pin.to_owned()).await?).await?,
+        }
+        let rest = Document::new(String::from_utf8_lossy(&rest).into_owned());
+        write::document(&mut tx, &rest).await?;
+        let intact = shop.head;
+        let tag = |lift: &crate::names::LiftId| Fact::TaggedOut {
+            lift: lift.clone(),
+            words: format!("the book was salvaged, and events after {} may be lost", intact.seq),
+        };
+        let mut facts = vec![Fact::Salvaged { intact, others, rest: rest.digest() }];
+        facts.extend(known.is_none().then(|| Fact::PinSet { person: lead.clone() }));
+        facts.extend(shop.lifts.keys().map(tag));
+        for fact in facts {
+            let stored = StoredEvent::next(shop.head, to_microsecond(at), &shop.zone, lead, None, &fact);
+            let event = stored.read().map_err(Failure::Store)?;
+            write::event(&mut tx, &stored, &event).await?;
+            shop.apply(&event);
+        }
+        write::head(&mut tx, shop.head).await?;
+        write::fold(&mut tx, &shop).await?;
+        tx.commit().await?;
+        let book = Self::load(store).await?;
+        let verification = book.verify(Some(shop.head)).await?;
+        // A document that was lost stays a fault of this book, and of it alone.
+        match verification.faults.iter().all(|f| matches!(f, Fault::DocumentMissing(..))) {
+            true => Ok(Restored { book, verification }),
+            false => Err(Failure::Damaged(verification.faults)),
+        }
+    }
+}
+
+fn may(shop: &Shop, lead: &PersonId) -> Result<(), Failure> {
+    let refusal = match shop.people.get(lead) {
+        None => Refusal::UnknownPerson(lead.clone()),
+        Some(p) if p.left => Refusal::HasLeft(lead.clone()),
+        Some(p) if p.role != Role::Lead => {
+            Refusal::RoleMayNot(lead.clone(), p.role, crate::role::Act::RunShop)
+        }
+        Some(_) => return Ok(()),
+    };
+    Err(Failure::Refused(vec![refusal]))
+}
+
+async fn take_in(tx: &mut Tx, salvage: &mut (dyn BufRead + Send)) -> Result<Found, Failure> {
+    let not = |why: String| Failure::NotABackup(why);
+    let mut found = Found::default();
+    let mut text = String::new();
+    for number in 1_u64.. {
+        text.clear();
+        if salvage.read_line(&mut text).map_err(on_file)? == 0 {
+            break;
+        }
+        let line: Line = serde_json::from_str(&text).map_err(|e| not(format!("line {number}: {e}")))?;
+        match line {
+            Line::Salvage { form } if number == 1 && form == FORM => {}
+            Line::Book { .. } if number == 1 => {
+                return Err(not("it was not salvaged: restore it as it is".into()));
+            }
+            Line::Book { .. } | Line::Salvage { .. } | Line::End { .. } => {
+                return Err(not(format!("line {number} is out of place")));
+            }
+            _ if number == 1 || found.ended => return Err(not(format!("line {number} is out of place"))),
+            Line::Document { digest, content } => {
+                let document = Document::new(content);
+                if document.digest() != digest {
+                    return Err(not(format!("line {number}: document {digest} was altered")));
+                }
+                write::document(tx, &document).await?;
+            }
+            Line::Event(line) => found.event(tx, line.into()).await?,
+            Line::Pin { person, hash, failures, locks, locked_until } => {
+                take_pin(tx, &person, &hash, [failures, locks, locked_until]).await?;
+                found.pins.push((person, hash));
+            }
+            Line::SalvageEnd { .. } => found.ended = true,
+        }
+    }
+    Ok(found)
+}
+
+impl Found {
+    async fn event(&mut self, tx: &mut Tx, stored: StoredEvent) -> Result<(), Failure> {
+        let head = self.shop.as_ref().map_or(Head::EMPTY, |s| s.head);
+        let follows = if self.others == 0 { read::chained(head, &stored).ok() } else { None };
+        let Some(event) = follows else {
+            self.others += 1;
+            return put(&mut self.rest, &Line::Event(stored.into()));
+        };
+        write::event(tx, &stored, &event).await?;
+        match &mut self.shop {
+            Some(shop) => shop.apply(&event),
+            None => self.shop = Shop::open(&event).ok(),
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,121 @@
+//! Stands: how high they are, and why so much at the least and at the most.
+
+use planner::checks::What;
+use planner::plan::{Check, Plan, Standing};
+use statics::{Force, Length};
+
+use super::demand::{self, Task, touch};
+use super::steps::{Kind, Num, Sums};
+use crate::{Scene, words};
+
+/// Floor to head of one stand.
+pub(super) fn height(s: &mut Sums, task: &Task<'_>, standing: &Standing, k: usize) {
+    let scene = task.scene;
+    let Some(place) = standing.places.get(k).and_then(|p| scene.vehicle.stand_places.get(*p)) else { return };
+    let under = s.length(format!("underside at \"{}\" above the ground", place.name), place.underside);
+    let rise = scene.lift.rise.locks.get(standing.lock).copied().unwrap_or(Length::ZERO);
+    let rise = s.length(format!("rise of the carriages at lock {}", standing.lock + 1), rise);
+    let each = planner::lift::Corner::ALL.map(|c| touch(s, task, c).0).join("; ");
+    let all = s.step(
+        Kind::Length,
+        "rise at which all pads touch = the greatest of the four",
+        format!("greatest({each})"),
+    );
+    s.step(
+        Kind::Length,
+        "floor to head = underside + (rise at the lock \u{2212} rise at which all touch, at least 0)",
+        format!("{under} + greatest({rise} \u{2212} {all}; 0)"),
+    );
+}
+
+/// The check that leaves least while stands carry, from their being set to their being taken away.
+fn worst<'p>(plan: &'p Plan, standing: &Standing) -> Option<&'p Check> {
+    let states = standing.from..=standing.to;
+    let own = plan.checks.iter().filter(|c| c.binding && c.state.is_some_and(|s| states.contains(&s)));
+    own.min_by(|a, b| a.reserve.total_cmp(&b.reserve))
+}
+
+/// The least or the most that each may carry: the check that ends it there, just met.
+pub(super) fn bound(s: &mut Sums, task: &Task<'_>, standing: &Standing, most: bool) {
+    let (load, word) = if most { (standing.most, "most") } else { (standing.least, "least") };
+    let given = s.mass(format!("load of each stand that is asked about, the {word}"), load.as_mass());
+    if most && (standing.rated - load).to_newtons().abs() < 1e-6 * load.to_newtons() {
+        s.note("Up to the rating of the stand every check passes: the rating ends it.");
+        s.step(Kind::Mass, "most = what a stand may carry", format!("1 \u{d7} {given}"));
+        return;
+    }
+    if !most && load <= Force::ZERO {
+        s.note("Every check passes where they carry nothing.");
+        s.step(Kind::Mass, "least = nothing", format!("0 \u{d7} {given}"));
+        return;
+    }
+    if just_met(s, task, standing, load).is_none() {
+        return;
+    }
+    let beyond = if most { "above" } else { "below" };
+    s.note(format!(
+        "That check just meets its limit at this load, and fails {beyond} it. So much is the {word}:"
+    ));
+    s.step(Kind::Mass, format!("{word} on each = the load asked about"), format!("1 \u{d7} {given}"));
+}
+
+/// The load with which the states on stands are checked: what is left there, just below and just above.
+pub(super) fn best(s: &mut Sums, task: &Task<'_>, standing: &Standing) {
+    let given = s.mass("load of each stand", standing.load.as_mass());
+    s.note(
+        "The load at which the least that is left is most; a hundredth less or more leaves less, or no more:",
+    );
+    for (word, part) in [("a hundredth below", 0.99), ("there", 1.0), ("a hundredth above", 1.01)] {
+        let Some((_, plan)) = task.accounts.at_stand_load(task.scene.plan, standing.load * part) else {
+            return;
+        };
+        let Some(check) = worst(&plan, standing) else { return };
+        super::order::left(s, task.scene, check, word);
+    }
+    s.step(Kind::Mass, "load on each = the load there", format!("1 \u{d7} {given}"));
+}
+
+/// Works out the check that leaves least at a load, and what it leaves.
+fn just_met(s: &mut Sums, task: &Task<'_>, standing: &Standing, load: Force) -> Option<Num> {
+    let (accounts, plan) = task.accounts.at_stand_load(task.scene.plan, load)?;
+    let check = worst(&plan, standing)?;
+    let scene = Scene { plan: &plan, ..*task.scene };
+    let at_load = Task { scene: &scene, accounts };
+    s.note(format!(
+        "With that on each stand, from being set to being taken away, least is left by: {}. Mass and centre of gravity are of what is left to the pads:",
+        words::title_in_state(&scene, check)
+    ));
+    if let Some(state) = check.state {
+        super::weight::mass(s, &at_load, state);
+        super::weight::centre(s, &at_load, state, super::figure::Axis::Aft);
+        super::weight::centre(s, &at_load, state, super::figure::Axis::Left);
+    }
+    demand::write(s, &at_load, check);
+    let found = s.last()?;
+    let limit = limit_of(s, &at_load, check);
+    let (formula, quotient) = match check.what.sense() {
+        planner::plan::Sense::AtLeast => ("found / limit", format!("{found} / {limit}")),
+        planner::plan::Sense::AtMost => ("limit / found", format!("{limit} / {found}")),
+    };
+    Some(s.step(
+        Kind::Percent,
+        format!("left by it (nothing but rounding) = ({formula} \u{2212} 1) \u{d7} 100"),
+        format!("({quotient} \u{2212} 1) \u{d7} 100"),
+    ))
+}
+
+/// The limit of a check as its working has it.
+fn limit_of(s: &mut Sums, task: &Task<'_>, check: &Check) -> Num {
+    let mut own = Sums::new(s.units());
+    demand::limit(&mut own, task, check);
+    let own = own.done();
+    if let (Some(step), What::PadRating(_) | What::PairRating { .. } | What::WorkForce { .. }) =
+        (own.limit, check.what)
+    {
+        for (name, figure) in own.inputs {
+            s.known(name, figure);
+        }
+        return s.worked_out(step);
+    }
+    s.figure("limit of that check", check.limit, check.unit)
+}
