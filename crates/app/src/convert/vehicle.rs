@@ -275,7 +275,7 @@ fn unmeasured(
         problems.warn(
             0..0,
             format!("left out, and taken from the class of body at its worst: {}", left_out.join(", ")),
-            "measure it and write it down, for a plan with more in reserve; `standfast new vehicle` shows every line",
+            "measure it and write it down, for a plan with more in reserve",
         );
     }
     Unmeasured { guesses, unknown, lift_points, undersides }

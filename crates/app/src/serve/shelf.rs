@@ -10,6 +10,7 @@ use sheets::{Origin, Scene, Units};
 
 use super::fault::Fault;
 use super::house::House;
+use super::measure;
 use crate::desk::kept;
 use crate::document::Document;
 use crate::input::Source;
@@ -37,6 +38,23 @@ pub(crate) struct Choices {
     pub(crate) invented: bool,
 }
 
+impl Choices {
+    /// Vehicles whose mark holds what was typed, whatever stands between its letters and digits.
+    pub(crate) fn found(&self, typed: &str) -> Vec<&Choice> {
+        let plain = |text: &str| text.chars().filter(char::is_ascii_alphanumeric).collect::<String>().to_lowercase();
+        let sought = plain(typed);
+        let holds = |choice: &&Choice| {
+            let (id, name) = (plain(&choice.id), plain(&choice.name));
+            !sought.is_empty() && (id.contains(&sought) || name.contains(&sought))
+        };
+        let all: Vec<&Choice> = self.vehicles.iter().filter(holds).collect();
+        match all.iter().find(|choice| plain(&choice.id) == sought || plain(&choice.name) == sought) {
+            Some(exact) => vec![exact],
+            None => all,
+        }
+    }
+}
+
 /// Which lift, vehicle and job, by their names.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub(crate) struct Asked {
@@ -44,6 +62,13 @@ pub(crate) struct Asked {
     pub(crate) vehicle: String,
     /// Empty = raised and lowered only.
     pub(crate) job: String,
+}
+
+impl Asked {
+    /// Whether the vehicle is in no book, only its figures are known.
+    pub(crate) fn is_quick(&self) -> bool {
+        measure::quick::fields(&self.vehicle).is_some()
+    }
 }
 
 /// A plan with what it was made from, to check other setups of the same against.
@@ -169,6 +194,10 @@ pub(crate) async fn texts(house: &House, asked: &Asked) -> Result<BTreeMap<&'sta
     let mut texts = BTreeMap::new();
     for (kind, id) in [("lift", &asked.lift), ("vehicle", &asked.vehicle), ("job", &asked.job)] {
         if kind == "job" && id.is_empty() {
+            continue;
+        }
+        if let Some(made) = measure::quick::file(id).filter(|_| kind == "vehicle") {
+            texts.insert(kind, made.map_err(Fault::Bad)?);
             continue;
         }
         let own = match house.book().await {

@@ -12,7 +12,6 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use records::{Admission, Book, Event, Fact, LiftId, Opening, PersonId, Role, Subject};
 
-#[cfg(test)]
 pub(crate) use export::{LIFTS, VEHICLES};
 
 use crate::cli::FINE;
