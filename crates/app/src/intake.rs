@@ -90,7 +90,11 @@ pub(crate) fn whole_file(mut document: Document, stem: &str, shop: &Shop) -> Res
                 },
                 |known| known.sheet.clone(),
             );
-            Ok(Made { what: format!("lift {lift}"), command: Command::EnterLift { sheet, file: kept }, warnings })
+            Ok(Made {
+                what: format!("lift {lift}"),
+                command: Command::EnterLift { sheet, file: kept },
+                warnings,
+            })
         }
         Some(Kind::Vehicle) => {
             let vehicle: VehicleId = stem.parse().map_err(|e| named(&e))?;

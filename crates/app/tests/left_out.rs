@@ -44,10 +44,8 @@ fn a_file_of_so_few_figures_is_the_quick_entry() {
     let (code, by_file, said) = planned(LEAST);
     assert!(said.contains("warning: vehicle.toml:1:1: left out, and taken from the class of body"), "{said}");
     let options = ["--wheelbase", "2.65 m", "--mass", "1420 kg", "--body", "sedan", "--drive", "front"];
-    let quick = [
-        &["plan", "--lift", "lift.toml", "--json", "--lift-points", "0.47 m, 2.19 m, 0.71 m"][..],
-        &options,
-    ];
+    let quick =
+        [&["plan", "--lift", "lift.toml", "--json", "--lift-points", "0.47 m, 2.19 m, 0.71 m"][..], &options];
     let output = run(folder().path(), &quick.concat());
     let by_options: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
     assert_eq!(code, output.status.code());
@@ -91,7 +89,12 @@ fn what_is_measured_is_no_longer_assumed() {
 fn what_cannot_be_is_refused() {
     for (from, to, line, message) in [
         ("[\"0.47 m\", \"0.71 m\"]", "[\"2.47 m\", \"0.71 m\"]", 15, "`end` may be swapped"),
-        ("[\"2.19 m\", \"0.71 m\"]", "[\"9.19 m\", \"0.71 m\"]", 21, "the body goes from -1.1 m to 4 m at most"),
+        (
+            "[\"2.19 m\", \"0.71 m\"]",
+            "[\"9.19 m\", \"0.71 m\"]",
+            21,
+            "the body goes from -1.1 m to 4 m at most",
+        ),
         ("[\"2.19 m\", \"0.71 m\"]", "[\"2.19 m\", \"1.01 m\"]", 21, "whose half is 0.975 m at most"),
         ("at = [\"2.19 m\"", "width = \"3 mm\"\nat = [\"2.19 m\"", 21, "is not known in lift_areas"),
         ("\"doors\"", "\"dors\"", 6, "did you mean"),
@@ -106,6 +109,9 @@ fn what_cannot_be_is_refused() {
         assert!(LEAST.contains(from), "{from}");
         let (code, _, said) = planned(&LEAST.replacen(from, to, 1));
         assert_eq!(code, Some(2), "{to}: {said}");
-        assert!(said.contains(&format!("error: vehicle.toml:{line}:")) && said.contains(message), "{to}: {said}");
+        assert!(
+            said.contains(&format!("error: vehicle.toml:{line}:")) && said.contains(message),
+            "{to}: {said}"
+        );
     }
 }

@@ -66,11 +66,16 @@ struct Told {
 }
 
 /// Takes in what can be; what cannot is told by file and line, or by row, and the others go on.
-pub(crate) async fn take_in(State(house): State<Shared>, caller: Caller, mut form: Multipart) -> Result<Response, Fault> {
+pub(crate) async fn take_in(
+    State(house): State<Shared>,
+    caller: Caller,
+    mut form: Multipart,
+) -> Result<Response, Fault> {
     let mut files: BTreeMap<String, Vec<u8>> = BTreeMap::new();
     let unreadable = |_| Fault::bad("The files did not come in whole; send them again.");
     while let Some(field) = form.next_field().await.map_err(unreadable)? {
-        let name = field.file_name().unwrap_or_default().rsplit(['/', '\\']).next().unwrap_or_default().to_owned();
+        let name =
+            field.file_name().unwrap_or_default().rsplit(['/', '\\']).next().unwrap_or_default().to_owned();
         let bytes = field.bytes().await.map_err(unreadable)?;
         if !name.is_empty() {
             files.insert(name, bytes.to_vec());
@@ -80,7 +85,8 @@ pub(crate) async fn take_in(State(house): State<Shared>, caller: Caller, mut for
         return Err(Fault::bad("No file was chosen."));
     }
     let told = entered(&house, &caller, &files).await?;
-    let status = if told.iter().all(|t| t.ended.is_ok()) { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
+    let status =
+        if told.iter().all(|t| t.ended.is_ok()) { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
     let list = html! {
         section.told {
             h2 { (told.iter().filter(|t| t.ended.is_ok()).count()) " taken in, " (told.iter().filter(|t| t.ended.is_err()).count()) " not" }
@@ -95,11 +101,18 @@ pub(crate) async fn take_in(State(house): State<Shared>, caller: Caller, mut for
     Ok((status, shown(&caller, &list)).into_response())
 }
 
-async fn entered(house: &Shared, caller: &Caller, files: &BTreeMap<String, Vec<u8>>) -> Result<Vec<Told>, Fault> {
+async fn entered(
+    house: &Shared,
+    caller: &Caller,
+    files: &BTreeMap<String, Vec<u8>>,
+) -> Result<Vec<Told>, Fault> {
     let is_table = |name: &str| name.to_lowercase().ends_with(".csv");
     let open = |name: &str| {
         let bytes = files.get(name).ok_or_else(|| {
-            Ended::bad(&format!("{name} did not come along"), "choose the table and the files that it names together")
+            Ended::bad(
+                &format!("{name} did not come along"),
+                "choose the table and the files that it names together",
+            )
         })?;
         intake::document(name, bytes.clone())
     };
@@ -123,13 +136,15 @@ async fn entered(house: &Shared, caller: &Caller, files: &BTreeMap<String, Vec<u
     let mut told = vec![];
     for (place, made) in all {
         let ended = match made {
-            Ok(Made { what, command, .. }) => match book.act(Timestamp::now(), &session.signed, &command).await {
-                Ok(events) => {
-                    events.last().into_iter().for_each(|event| house.changes.seen(event.seq.0));
-                    Ok(what)
+            Ok(Made { what, command, .. }) => {
+                match book.act(Timestamp::now(), &session.signed, &command).await {
+                    Ok(events) => {
+                        events.last().into_iter().for_each(|event| house.changes.seen(event.seq.0));
+                        Ok(what)
+                    }
+                    Err(failure) => Err(Fault::from(failure)),
                 }
-                Err(failure) => Err(Fault::from(failure)),
-            },
+            }
             Err(ended) => Err(Fault::from(ended)),
         };
         told.push(Told { place, ended: ended.map_err(|fault| fault.reasons()) });

@@ -19,7 +19,8 @@ use super::measure::Subject;
 use super::raise::Saying;
 use super::records::form::Form;
 use super::{
-    api, assets, begin, changes, hand, health, invented, measure, people, plan, raise, records, settings, sign_in, today,
+    api, assets, begin, changes, hand, health, invented, measure, people, plan, raise, records, settings,
+    sign_in, today,
 };
 
 /// Who may ask.
@@ -100,7 +101,11 @@ pub(crate) fn all() -> Vec<Route> {
         get "/backup" May(Act::RunShop), "the whole book as one file", records::backup;
         get "/settings" SignedIn, "what the shop goes by", settings::page;
     };
-    all.extend([(Subject::Lift, Act::EnterLift), (Subject::Vehicle, Act::EnterVehicle)].into_iter().flat_map(measuring));
+    all.extend(
+        [(Subject::Lift, Act::EnterLift), (Subject::Vehicle, Act::EnterVehicle)]
+            .into_iter()
+            .flat_map(measuring),
+    );
     all.extend(sayings());
     all.extend(records::form::ALL.iter().flat_map(forms));
     all

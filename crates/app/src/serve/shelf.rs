@@ -34,14 +34,15 @@ pub(crate) struct Choices {
     pub(crate) lifts: Vec<Choice>,
     pub(crate) vehicles: Vec<Choice>,
     pub(crate) jobs: Vec<Choice>,
-    /// Whether it is the invented workshop's, for want of any of the shop's own.
-    pub(crate) invented: bool,
+    /// Of which kinds the invented workshop's are offered, for want of any of the shop's own.
+    pub(crate) invented: Vec<&'static str>,
 }
 
 impl Choices {
     /// Vehicles whose mark holds what was typed, whatever stands between its letters and digits.
     pub(crate) fn found(&self, typed: &str) -> Vec<&Choice> {
-        let plain = |text: &str| text.chars().filter(char::is_ascii_alphanumeric).collect::<String>().to_lowercase();
+        let plain =
+            |text: &str| text.chars().filter(char::is_ascii_alphanumeric).collect::<String>().to_lowercase();
         let sought = plain(typed);
         let holds = |choice: &&Choice| {
             let (id, name) = (plain(&choice.id), plain(&choice.name));
@@ -161,32 +162,30 @@ fn read(texts: &BTreeMap<&'static str, String>) -> Result<Inputs, Fault> {
     files.read(&mut said).ok_or_else(|| Fault::Bad(said.lines().map(str::to_owned).collect()))
 }
 
-/// What the shop has; nothing of its own yet = what the invented workshop has.
+/// What the shop has; where it has no lift or no vehicle yet, those of the invented workshop.
 pub(crate) async fn choices(house: &House) -> Result<Choices, Fault> {
-    let own = match house.book().await {
+    let (mut lifts, mut vehicles) = match house.book().await {
         Ok(book) => own(&book).await?,
-        Err(Fault::NoBook) => None,
+        Err(Fault::NoBook) => (vec![], vec![]),
         Err(fault) => return Err(fault),
     };
-    Ok(own.unwrap_or_else(|| {
-        let all =
-            |kind: &str| demo::ALL.iter().filter(|d| d.0 == kind).map(|d| demo::choice(d.1, d.2)).collect();
-        Choices { lifts: all("lift"), vehicles: all("vehicle"), jobs: all("job"), invented: true }
-    }))
+    let mut invented = vec![];
+    for (kind, all) in [("lift", &mut lifts), ("vehicle", &mut vehicles)] {
+        if all.is_empty() {
+            invented.push(kind);
+            all.extend(demo::choices(kind));
+        }
+    }
+    Ok(Choices { lifts, vehicles, jobs: demo::choices("job").collect(), invented })
 }
 
-async fn own(book: &Book) -> Result<Option<Choices>, Fault> {
+/// Lifts and vehicles of the book.
+async fn own(book: &Book) -> Result<(Vec<Choice>, Vec<Choice>), Fault> {
     let shop = book.shop().await?;
-    if shop.lifts.is_empty() || shop.vehicles.is_empty() {
-        return Ok(None);
-    }
-    let named = |id: String| Choice { name: id.clone(), id };
-    Ok(Some(Choices {
-        lifts: shop.lifts.keys().map(ToString::to_string).map(named).collect(),
-        vehicles: shop.vehicles.keys().map(ToString::to_string).map(named).collect(),
-        jobs: demo::jobs(),
-        invented: false,
-    }))
+    let lifts =
+        shop.lifts.iter().map(|(id, lift)| Choice { id: id.to_string(), name: lift.sheet.bay.clone() });
+    let vehicles = shop.vehicles.keys().map(|id| Choice { id: id.to_string(), name: id.to_string() });
+    Ok((lifts.collect(), vehicles.collect()))
 }
 
 /// Their texts.
@@ -262,9 +261,9 @@ pub(crate) mod demo {
         "job" "jobs" "strip-the-shell",
     ];
 
-    /// Its jobs, as long as a shop has none of its own.
-    pub(super) fn jobs() -> Vec<Choice> {
-        ALL.iter().filter(|d| d.0 == "job").map(|d| choice(d.1, d.2)).collect()
+    /// Those of a kind.
+    pub(super) fn choices(kind: &str) -> impl Iterator<Item = Choice> {
+        ALL.iter().filter(move |d| d.0 == kind).map(|d| choice(d.1, d.2))
     }
 
     pub(crate) fn text(kind: &str, id: &str) -> Option<&'static str> {
@@ -272,7 +271,7 @@ pub(crate) mod demo {
     }
 
     /// Named as its file names it.
-    pub(super) fn choice(id: &str, text: &str) -> Choice {
+    fn choice(id: &str, text: &str) -> Choice {
         let name = text.lines().find_map(|line| line.strip_prefix("name = \"")?.strip_suffix('"'));
         Choice { id: id.to_owned(), name: name.unwrap_or(id).to_owned() }
     }

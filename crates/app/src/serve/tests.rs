@@ -75,7 +75,13 @@ impl Shop {
         format!("standfast={}", self.house.sessions.begin(signed).unwrap())
     }
 
-    pub(super) async fn ask(&self, method: &Method, path: &str, cookie: &str, body: &str) -> (StatusCode, String) {
+    pub(super) async fn ask(
+        &self,
+        method: &Method,
+        path: &str,
+        cookie: &str,
+        body: &str,
+    ) -> (StatusCode, String) {
         let request = Request::builder()
             .method(method)
             .uri(path)
@@ -96,7 +102,13 @@ impl Shop {
 }
 
 fn concrete(path: &str) -> String {
-    let known = [("{number}", "1"), ("{id}", "nobody"), ("{day}", "2026-11-29"), ("{name}", "style.css"), ("{step}", "end")];
+    let known = [
+        ("{number}", "1"),
+        ("{id}", "nobody"),
+        ("{day}", "2026-11-29"),
+        ("{name}", "style.css"),
+        ("{step}", "end"),
+    ];
     known.iter().fold(path.to_owned(), |path, (part, value)| path.replace(part, value))
 }
 
@@ -254,9 +266,19 @@ fn every_answer_of_the_interface_is_described() {
 async fn a_check_with_an_item_left_open_is_refused() {
     let shop = Shop::new().await;
     let cookie = shop.cookie(Role::Lead).await;
-    let items = ["hold-to-run", "positioning-marks", "locks", "arm-restraints", "synchronisation", "leaks", "pads", "clearance"];
+    let items = [
+        "hold-to-run",
+        "positioning-marks",
+        "locks",
+        "arm-restraints",
+        "synchronisation",
+        "leaks",
+        "pads",
+        "clearance",
+    ];
     let all = |but: &str, answer: &str| {
-        let answers = items.iter().map(|item| format!("&{item}={}", if *item == but { answer } else { "right" }));
+        let answers =
+            items.iter().map(|item| format!("&{item}={}", if *item == but { answer } else { "right" }));
         format!("lift=north-bay{}", answers.collect::<String>())
     };
     for (body, says) in [

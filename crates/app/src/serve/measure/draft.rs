@@ -27,7 +27,12 @@ impl Drafts {
     }
 
     /// Looks at it, or changes it.
-    pub(super) fn with<T>(&self, person: &PersonId, subject: Subject, see: impl FnOnce(&mut Draft) -> T) -> T {
+    pub(super) fn with<T>(
+        &self,
+        person: &PersonId,
+        subject: Subject,
+        see: impl FnOnce(&mut Draft) -> T,
+    ) -> T {
         let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
         see(all.entry((person.clone(), subject)).or_default())
     }

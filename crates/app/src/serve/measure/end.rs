@@ -19,12 +19,24 @@ use crate::serve::fault::Fault;
 use crate::serve::frame::Page;
 use crate::serve::house::Shared;
 
-pub(super) async fn page(house: &Shared, caller: &Caller, subject: Subject, draft: &Draft) -> Result<Response, Fault> {
+pub(super) async fn page(
+    house: &Shared,
+    caller: &Caller,
+    subject: Subject,
+    draft: &Draft,
+) -> Result<Response, Fault> {
     let shop = house.book().await?.shop().await?;
     Ok(shown(&shop, caller, subject, draft, &Answer::new(), None))
 }
 
-fn shown(shop: &Shop, caller: &Caller, subject: Subject, draft: &Draft, filled: &Answer, why: Option<&Fault>) -> Response {
+fn shown(
+    shop: &Shop,
+    caller: &Caller,
+    subject: Subject,
+    draft: &Draft,
+    filled: &Answer,
+    why: Option<&Fault>,
+) -> Response {
     let questions = subject.questions(&draft.answers);
     let looked = look(subject, "not named yet", &draft.answers);
     let body = html! {
@@ -117,14 +129,21 @@ fn asked(shop: &Shop, subject: Subject, filled: &Answer) -> Markup {
 /// A name of the book from a mark: small letters, digits and hyphens, a letter first; `None` if nothing is left of it.
 pub(crate) fn legal(mark: &str) -> Option<String> {
     const LONGEST: usize = 40;
-    let plain: String = mark.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' }).collect();
+    let plain: String =
+        mark.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' }).collect();
     let joined = plain.split_whitespace().collect::<Vec<_>>().join("-");
-    let named = if joined.starts_with(|c: char| c.is_ascii_digit()) { format!("no-{joined}") } else { joined };
+    let named =
+        if joined.starts_with(|c: char| c.is_ascii_digit()) { format!("no-{joined}") } else { joined };
     let cut: String = named.chars().take(LONGEST).collect();
     Some(cut.trim_end_matches('-').to_owned()).filter(|name| !name.is_empty())
 }
 
-pub(super) async fn sent(house: &Shared, caller: &Caller, subject: Subject, filled: &Answer) -> Result<Response, Fault> {
+pub(super) async fn sent(
+    house: &Shared,
+    caller: &Caller,
+    subject: Subject,
+    filled: &Answer,
+) -> Result<Response, Fault> {
     let draft = house.drafts.of(&person(caller)?, subject);
     match enter(house, caller, subject, &draft, filled).await {
         Ok(id) => {
@@ -139,7 +158,13 @@ pub(super) async fn sent(house: &Shared, caller: &Caller, subject: Subject, fill
     }
 }
 
-async fn enter(house: &Shared, caller: &Caller, subject: Subject, draft: &Draft, filled: &Answer) -> Result<String, Fault> {
+async fn enter(
+    house: &Shared,
+    caller: &Caller,
+    subject: Subject,
+    draft: &Draft,
+    filled: &Answer,
+) -> Result<String, Fault> {
     let book = house.book().await?;
     let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
     let mark = field(filled, "mark").ok_or_else(|| Fault::bad("It needs a name to be found again by."))?;
@@ -150,7 +175,9 @@ async fn enter(house: &Shared, caller: &Caller, subject: Subject, draft: &Draft,
         Subject::Vehicle => id.parse().is_ok_and(|id: VehicleId| shop.vehicles.contains_key(&id)),
     };
     if known && field(filled, "again") != Some("yes") {
-        return Err(Fault::Bad(vec![format!("“{id}” is in the book already. Give another name, or say that this takes its place.")]));
+        return Err(Fault::Bad(vec![format!(
+            "“{id}” is in the book already. Give another name, or say that this takes its place."
+        )]));
     }
     let description = match field(filled, "description") {
         Some(words) => format!("{mark}, {words}"),
@@ -165,7 +192,9 @@ async fn enter(house: &Shared, caller: &Caller, subject: Subject, draft: &Draft,
             let vehicle = id.parse().map_err(|fault| Fault::Bad(vec![format!("{fault}.")]))?;
             Command::EnterVehicle { vehicle, description, file: Kept::new(looked.text) }
         }
-        Subject::Lift => Command::EnterLift { sheet: sheet(&id, mark, filled, &looked)?, file: Kept::new(looked.text) },
+        Subject::Lift => {
+            Command::EnterLift { sheet: sheet(&id, mark, filled, &looked)?, file: Kept::new(looked.text) }
+        }
     };
     let events = book.act(Timestamp::now(), &session.signed, &command).await?;
     events.last().into_iter().for_each(|event| house.changes.seen(event.seq.0));
@@ -185,11 +214,15 @@ fn sheet(id: &str, bay: &str, filled: &Answer, looked: &Looked) -> Result<LiftSh
     };
     let first_used = match field(filled, "first_used") {
         None => None,
-        Some(day) => day.parse().map_err(|_| wrong.push("First used on: write it as YYYY-MM-DD.".into())).ok(),
+        Some(day) => {
+            day.parse().map_err(|_| wrong.push("First used on: write it as YYYY-MM-DD.".into())).ok()
+        }
     };
     let lift = id.parse().map_err(|fault| Fault::Bad(vec![format!("{fault}.")]))?;
     let read = Document::of(Source::new("lift", looked.text.as_str())).lift();
-    let capacity = read.map(|lift| Units::Metric.plate(lift.rated)).ok_or_else(|| Fault::bad("The lift cannot be read."))?;
+    let capacity = read
+        .map(|lift| Units::Metric.plate(lift.rated))
+        .ok_or_else(|| Fault::bad("The lift cannot be read."))?;
     if !wrong.is_empty() {
         return Err(Fault::Bad(wrong));
     }

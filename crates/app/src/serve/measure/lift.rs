@@ -2,9 +2,7 @@
 
 use statics::{Angle, Length, Mass};
 
-use super::question::{
-    Answers, Cell, Column, Kind, Question, Said, Write, chosen, figure, rows, said,
-};
+use super::question::{Answers, Cell, Column, Kind, Question, Said, Write, chosen, figure, rows, said};
 use super::written::{self, Value, Written, quoted};
 use crate::input::quantity::{Quantity, Share};
 
@@ -35,10 +33,7 @@ const MARKS: usize = 5;
 /// Arms that are asked for, and arms that are written the same.
 fn groups(answers: &Answers) -> Vec<(&'static str, &'static [&'static str], &'static str)> {
     match chosen(answers, ALIKE) {
-        Some("pairs") => vec![
-            ("front", &["front"], "Front arms"),
-            ("rear", &["rear"], "Rear arms"),
-        ],
+        Some("pairs") => vec![("front", &["front"], "Front arms"), ("rear", &["rear"], "Rear arms")],
         Some("none") => vec![
             ("front_left", &["front_left"], "Front left arm"),
             ("front_right", &["front_right"], "Front right arm"),
@@ -64,25 +59,61 @@ pub(super) fn questions(answers: &Answers) -> Vec<Question> {
         q("split_rule", "Load outside 2:3 to 3:2", "Front to rear, on lifts to 3500 kg; 1:3 to 3:1 above. DGUV-I 208-015 asks for it; your own rules decide what follows.", Kind::OneOf(&[("condition", "Say so in the plan"), ("binding", "Refuse the raise")]))
             .or("No rule here", "nothing is said of it"),
     ]);
-    part("Columns and bay", vec![
-        q("columns.inside", "Clear width between the columns", "Lift fully down, bay empty. Tape from the inner face of one column to that of the other, at the height of a car's doors.", LENGTH),
-        q("columns.front_face_ahead", "Column line to the front face", "Chalk the column line first: from the middle of one column to the middle of the other. Tape from the line ahead to the front face of a column. Ahead is the way vehicles usually face.", LENGTH),
-        q("columns.rear_face_behind", "Column line to the rear face", "From the same line back to the rear face of a column.", LENGTH),
-        q("headroom", "Floor to the lowest thing above", "To the ceiling, crossbar, lamp or pipe, whichever is lowest above the vehicle.", LENGTH)
+    part(
+        "Columns and bay",
+        vec![
+            q(
+                "columns.inside",
+                "Clear width between the columns",
+                "Lift fully down, bay empty. Tape from the inner face of one column to that of the other, at the height of a car's doors.",
+                LENGTH,
+            ),
+            q(
+                "columns.front_face_ahead",
+                "Column line to the front face",
+                "Chalk the column line first: from the middle of one column to the middle of the other. Tape from the line ahead to the front face of a column. Ahead is the way vehicles usually face.",
+                LENGTH,
+            ),
+            q(
+                "columns.rear_face_behind",
+                "Column line to the rear face",
+                "From the same line back to the rear face of a column.",
+                LENGTH,
+            ),
+            q(
+                "headroom",
+                "Floor to the lowest thing above",
+                "To the ceiling, crossbar, lamp or pipe, whichever is lowest above the vehicle.",
+                LENGTH,
+            )
             .or_writes("Open sky", "nothing is above", "\"open sky\""),
-        q("bay.ahead", "Column line to what is ahead", "Along the floor to whatever a vehicle must not reach: wall, bench, door, painted line.", LENGTH)
+            q(
+                "bay.ahead",
+                "Column line to what is ahead",
+                "Along the floor to whatever a vehicle must not reach: wall, bench, door, painted line.",
+                LENGTH,
+            )
             .or("Not measured", "whether a vehicle fits along the bay is not checked"),
-    ]);
+        ],
+    );
     if let Said::Answer(_) = said(answers, "bay.ahead") {
-        part("Columns and bay", vec![
-            q("bay.behind", "Column line to what is behind", "The same to the rear.", LENGTH),
-        ]);
+        part(
+            "Columns and bay",
+            vec![q("bay.behind", "Column line to what is behind", "The same to the rear.", LENGTH)],
+        );
     }
-    part("Arms", vec![
-        q(ALIKE, "Which arms are alike?", "Compare reach and pivots. Left and right are usually alike; front arms are often shorter.", Kind::OneOf(&[
-            ("all", "All four"), ("pairs", "Front pair and rear pair"), ("none", "None"),
-        ])).goes(Write::Nowhere),
-    ]);
+    part(
+        "Arms",
+        vec![
+            q(
+                ALIKE,
+                "Which arms are alike?",
+                "Compare reach and pivots. Left and right are usually alike; front arms are often shorter.",
+                Kind::OneOf(&[("all", "All four"), ("pairs", "Front pair and rear pair"), ("none", "None")]),
+            )
+            .goes(Write::Nowhere),
+        ],
+    );
     for (group, _, called) in groups(answers) {
         let key = |name: &str| format!("arms.{group}.{name}");
         part(called, vec![
@@ -101,24 +132,73 @@ pub(super) fn questions(answers: &Answers) -> Vec<Question> {
                 .or("The plate gives none", "a quarter of the rated load is used").goes(Write::Elsewhere),
         ]);
     }
-    part("Pads", vec![
-        q("pads.diameter", "Across the pad", "Over the disc.", LENGTH),
-        q("pads.lowest", "Floor to the top of the pad", "Lift fully down, pad screwed fully down, no adapter.", LENGTH),
-        q("pads.travel", "How far the screw raises the pad", "From fully down to fully up; nothing if it has no screw.", LENGTH),
-        q("pads.surface", "Face of the pads", "It decides the grip that is counted on. Painted metal is smooth.", Kind::OneOf(&[
-            ("rubber", "Rubber, in good order"), ("rough metal", "Rough metal"), ("smooth metal", "Smooth or painted metal"), ("oily", "Oily"),
-        ])),
-        q("pads.stack_most", "Adapters that may be stacked on one pad", "As the manual says; 0 if none.", Kind::Count),
-        q("pads.adapters", "Adapters in the kit", "A row for each height: how much it raises the pad, and how many there are.", Kind::Rows(KITS, ADAPTERS))
-            .or("No adapters", "pads are used as they are").goes(Write::Elsewhere),
-    ]);
-    part("Rise", vec![
-        q("rise.locks", "Rise to each lock", "Mark the carriage when fully down. Raise the empty lift, let it down onto each lock, tape from the mark. All of them, lowest first.", Kind::List(Length::KIND)),
-        q("rise.most", "Rise to the top", "The same at the very top.", LENGTH),
-    ]);
-    part("Spotting mark", vec![
-        q("plate", "Does the plate say where the front wheel stands?", "Some plates give a mark on the floor for each band of wheelbases.", YES_NO).goes(Write::Nowhere),
-    ]);
+    part(
+        "Pads",
+        vec![
+            q("pads.diameter", "Across the pad", "Over the disc.", LENGTH),
+            q(
+                "pads.lowest",
+                "Floor to the top of the pad",
+                "Lift fully down, pad screwed fully down, no adapter.",
+                LENGTH,
+            ),
+            q(
+                "pads.travel",
+                "How far the screw raises the pad",
+                "From fully down to fully up; nothing if it has no screw.",
+                LENGTH,
+            ),
+            q(
+                "pads.surface",
+                "Face of the pads",
+                "It decides the grip that is counted on. Painted metal is smooth.",
+                Kind::OneOf(&[
+                    ("rubber", "Rubber, in good order"),
+                    ("rough metal", "Rough metal"),
+                    ("smooth metal", "Smooth or painted metal"),
+                    ("oily", "Oily"),
+                ]),
+            ),
+            q(
+                "pads.stack_most",
+                "Adapters that may be stacked on one pad",
+                "As the manual says; 0 if none.",
+                Kind::Count,
+            ),
+            q(
+                "pads.adapters",
+                "Adapters in the kit",
+                "A row for each height: how much it raises the pad, and how many there are.",
+                Kind::Rows(KITS, ADAPTERS),
+            )
+            .or("No adapters", "pads are used as they are")
+            .goes(Write::Elsewhere),
+        ],
+    );
+    part(
+        "Rise",
+        vec![
+            q(
+                "rise.locks",
+                "Rise to each lock",
+                "Mark the carriage when fully down. Raise the empty lift, let it down onto each lock, tape from the mark. All of them, lowest first.",
+                Kind::List(Length::KIND),
+            ),
+            q("rise.most", "Rise to the top", "The same at the very top.", LENGTH),
+        ],
+    );
+    part(
+        "Spotting mark",
+        vec![
+            q(
+                "plate",
+                "Does the plate say where the front wheel stands?",
+                "Some plates give a mark on the floor for each band of wheelbases.",
+                YES_NO,
+            )
+            .goes(Write::Nowhere),
+        ],
+    );
     if chosen(answers, "plate") == Some("yes") {
         part("Spotting mark", vec![
             q("plate.bands", "Marks and their wheelbases", "As on the plate, shortest first: under 105 in, 105 in to 127 in, over 127 in. Tape from the column line to the mark.", Kind::Rows(MARKS, BANDS)).goes(Write::Elsewhere),

@@ -26,8 +26,8 @@ use super::caller::Caller;
 use super::fault::Fault;
 use super::frame::{Page, Part};
 use super::house::{House, Shared};
-pub(crate) use draft::Drafts;
 use draft::Draft;
+pub(crate) use draft::Drafts;
 pub(crate) use end::entered;
 use question::{Answer, Answers, Kind, OUT, Question, RIGHT, Said, field, said};
 use told::Shown;
@@ -132,7 +132,9 @@ pub(crate) async fn page_of(
 
 fn position(questions: &[Question], step: &str) -> Result<usize, Fault> {
     let at = questions.iter().position(|q| q.key == step);
-    at.ok_or_else(|| Fault::NotFound(format!("Nothing is asked under “{step}”, or not with the answers so far.")))
+    at.ok_or_else(|| {
+        Fault::NotFound(format!("Nothing is asked under “{step}”, or not with the answers so far."))
+    })
 }
 
 /// The page of one question, with what is wrong with its answer once it was sent.
@@ -206,7 +208,13 @@ fn is_said_to_be_right(answers: &Answers, key: &str) -> bool {
 
 /// All that was filled in, as one text.
 fn fingerprint(answer: &Answer) -> String {
-    answer.iter().filter(|(name, _)| *name != RIGHT).map(|(name, text)| format!("{name}={} ", text.trim())).collect::<String>().trim().to_owned()
+    answer
+        .iter()
+        .filter(|(name, _)| *name != RIGHT)
+        .map(|(name, text)| format!("{name}={} ", text.trim()))
+        .collect::<String>()
+        .trim()
+        .to_owned()
 }
 
 fn keep(
@@ -237,7 +245,11 @@ fn keep(
             let habit = answer.iter().filter(|(name, _)| ["unit", "doubt", "off"].contains(&name.as_str()));
             draft.habits.insert(of.name, habit.map(|(name, text)| (name.clone(), text.clone())).collect());
         }
-        draft.answers.insert(step.to_owned(), answer);
+        // A choice is sent by its own button: going on or back without one leaves what was chosen.
+        let kept = matches!(kind, Some(Kind::OneOf(_))) && !answer.contains_key("value") && act != "out";
+        if !kept && !(act == "back" && question::is_empty(&answer)) {
+            draft.answers.insert(step.to_owned(), answer);
+        }
         draft.clone()
     }))
 }

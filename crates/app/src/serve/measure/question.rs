@@ -50,9 +50,15 @@ pub(super) struct Out {
 #[derive(Clone, Copy, Debug)]
 pub(super) enum Kind {
     /// Number, unit; whether the file takes how far it may be off.
-    Figure { of: &'static Quantity, doubt: bool },
+    Figure {
+        of: &'static Quantity,
+        doubt: bool,
+    },
     /// The same to one side or the other: label and end of the key.
-    Sided { of: &'static Quantity, ways: [(&'static str, &'static str); 2] },
+    Sided {
+        of: &'static Quantity,
+        ways: [(&'static str, &'static str); 2],
+    },
     Count,
     /// Word of the file, and what a person reads.
     OneOf(&'static [(&'static str, &'static str)]),
@@ -130,8 +136,9 @@ pub(super) fn said<'a>(answers: &'a Answers, key: &str) -> Said<'a> {
 }
 
 /// Whether nothing was filled in that could be read.
-fn is_empty(answer: &Answer) -> bool {
-    let steers = |name: &str| ["unit", "doubt", "off", "way", RIGHT, OUT].contains(&name) || name.ends_with("unit");
+pub(super) fn is_empty(answer: &Answer) -> bool {
+    let steers =
+        |name: &str| ["unit", "doubt", "off", "way", RIGHT, OUT].contains(&name) || name.ends_with("unit");
     !answer.iter().any(|(name, text)| !steers(name) && !text.trim().is_empty())
 }
 
@@ -192,17 +199,19 @@ pub(super) fn rows(answer: &Answer, count: usize, columns: &[Column]) -> Vec<Vec
         let text = field(answer, &format!("r{row}c{k}")).unwrap_or_default();
         match column.cell {
             Cell::Figure(of) if of.name == "length" => with_unit(text, unit),
-            Cell::Figure(of) => with_unit(text, of.units.first().and_then(|(names, _)| names.first().copied())),
+            Cell::Figure(of) => {
+                with_unit(text, of.units.first().and_then(|(names, _)| names.first().copied()))
+            }
             _ => text.to_owned(),
         }
     };
     let typed = |row: &Vec<String>| {
-        let is_typed = |(text, column): (&String, &Column)| {
-            !text.is_empty() && !matches!(column.cell, Cell::OneOf(_))
-        };
+        let is_typed =
+            |(text, column): (&String, &Column)| !text.is_empty() && !matches!(column.cell, Cell::OneOf(_));
         row.iter().zip(columns).any(is_typed)
     };
-    let all = (0..count).map(|row| columns.iter().enumerate().map(|(k, c)| cell(row, k, c)).collect::<Vec<_>>());
+    let all =
+        (0..count).map(|row| columns.iter().enumerate().map(|(k, c)| cell(row, k, c)).collect::<Vec<_>>());
     all.filter(typed).collect()
 }
 
@@ -213,7 +222,12 @@ pub(super) fn units(of: &Quantity, shown: Units) -> Vec<&'static str> {
         ("length", Units::Us) => vec!["in", "ft", "mm", "cm", "m"],
         ("mass", Units::Metric) => vec!["kg", "t", "lb"],
         ("mass", Units::Us) => vec!["lb", "kg", "t"],
-        _ => of.units.iter().filter_map(|(names, _)| names.first().copied()).filter(|name| !name.is_empty()).collect(),
+        _ => of
+            .units
+            .iter()
+            .filter_map(|(names, _)| names.first().copied())
+            .filter(|name| !name.is_empty())
+            .collect(),
     }
 }
 
@@ -221,7 +235,7 @@ pub(super) fn units(of: &Quantity, shown: Units) -> Vec<&'static str> {
 pub(super) fn doubts(of: &Quantity) -> &'static [(&'static str, &'static str)] {
     match of.name {
         "length" => &[
-            ("", "not said: 5 mm is assumed"),
+            ("", "not said: what is usual is assumed"),
             ("tape II", "by tape, class II on it"),
             ("tape I", "by tape, class I on it"),
             ("tape III", "by tape, class III on it"),
@@ -234,7 +248,7 @@ pub(super) fn doubts(of: &Quantity) -> &'static [(&'static str, &'static str)] {
             ("scale IIII", "on a scale, class IIII: its step e ="),
             ("off", "may be off by ±"),
             ("guess", "a guess: 10 % is assumed"),
-            ("", "not said: 1 % is assumed"),
+            ("", "not said: what is usual is assumed"),
         ],
         _ => &[("", "not said"), ("off", "may be off by ±"), ("guess", "a guess: 10 % is assumed")],
     }

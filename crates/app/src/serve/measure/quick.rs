@@ -34,7 +34,10 @@ pub(crate) fn answers(fields: &BTreeMap<String, String>) -> Option<Answers> {
     };
     for (name, key, _) in FIELDS {
         if let Some(text) = field(fields, name) {
-            let papers = key == "weight.total" && !text.contains("+-") && !text.contains('±') && !text.contains(" by ");
+            let papers = key == "weight.total"
+                && !text.contains("+-")
+                && !text.contains('±')
+                && !text.contains(" by ");
             let pairs = [("value", text), ("unit", unit(key)), ("doubt", if papers { "papers" } else { "" })];
             answers.insert(key.into(), pairs.map(|(k, v)| (k.to_owned(), v.to_owned())).into());
         }
@@ -83,12 +86,18 @@ pub(crate) fn file(name: &str) -> Option<Result<String, Vec<String>>> {
         return Some(Ok(looked.text));
     }
     let title = |key: &str| {
-        FIELDS.iter().find(|f| f.1 == key).map(|f| f.2).or_else(|| (key == "class").then_some("Body")).unwrap_or("Drive")
+        FIELDS
+            .iter()
+            .find(|f| f.1 == key)
+            .map(|f| f.2)
+            .or_else(|| (key == "class").then_some("Body"))
+            .unwrap_or("Drive")
     };
     let open = looked.open.iter().map(|key| format!("{} is missing.", title(key)));
-    let wrong = looked.problems.iter().filter(|p| p.is_error).map(|p| {
-        format!("{}: {}. {}.", p.key.as_deref().map_or("The figures", title), p.message, p.help)
-    });
+    let wrong =
+        looked.problems.iter().filter(|p| p.is_error).map(|p| {
+            format!("{}: {}. {}.", p.key.as_deref().map_or("The figures", title), p.message, p.help)
+        });
     Some(Err(open.chain(wrong).collect()))
 }
 
@@ -96,30 +105,34 @@ pub(crate) fn file(name: &str) -> Option<Result<String, Vec<String>>> {
 pub(crate) fn form(lift: &str, job: &str, filled: &BTreeMap<String, String>, units: Units) -> Markup {
     let looked = answers(filled).map(|_| looked(filled));
     let wrong = |key: &str| {
-        let all = looked.iter().flat_map(move |l| l.problems.iter().filter(move |p| p.key.as_deref() == Some(key)));
+        let all =
+            looked.iter().flat_map(move |l| l.problems.iter().filter(move |p| p.key.as_deref() == Some(key)));
         let missing = looked.as_ref().is_some_and(|l| l.open.contains(key));
         html! {
             @if missing { span.wrong { "is missing" } }
             @for problem in all { span.wrong { (problem.message) ". " (problem.help) "." } }
         }
     };
-    let unit = |key: &str| match (key, units) {
-        ("weight.total", Units::Metric) => "kg unless you write another unit; from its papers, or 1420 kg +- 5 kg from a scale",
-        ("weight.total", Units::Us) => "lb unless you write another unit; from its papers, or 3130 lb +- 10 lb from a scale",
-        (_, Units::Metric) => "mm unless you write another unit",
-        (_, Units::Us) => "in unless you write another unit: 104 1/4",
+    let hint = match units {
+        Units::Metric => {
+            "Figures without a unit are mm and kg. Others as you think of them: 8 ft 9 in, 2600 lb. A mass is taken as from the papers (5 %); from a scale write 1420 kg +- 5 kg."
+        }
+        Units::Us => {
+            "Figures without a unit are in and lb. Others as you think of them: 8 ft 9 in, 2650 mm. A mass is taken as from the papers (5 %); from a scale write 3130 lb +- 10 lb."
+        }
     };
     let now = |name: &str| filled.get(name).map_or("", String::as_str);
     let questions = Subject::Vehicle.questions(&Answers::new());
     html! {
         details.sheet open[looked.is_some()] {
             summary { "A vehicle that is not in the book: wheelbase, mass, body, four lifting points" }
+            p.note { (hint) " Lifting points: from the vehicle maker's manual." }
             form.quick method="get" action="/plan" {
                 input type="hidden" name="lift" value=(lift);
                 input type="hidden" name="job" value=(job);
                 input type="hidden" name="units" value=(if units == Units::Us { "us" } else { "metric" });
                 @for (name, key, label) in FIELDS {
-                    label { (label) span.note { (unit(key)) @if key == "rear.left" { "; empty = as in front" } }
+                    label { (label) @if key == "rear.left" { span.note { "empty = as in front" } }
                         input name=(name) value=(now(name)) autocomplete="off" required[key != "rear.left"];
                         (wrong(key))
                     }

@@ -49,7 +49,11 @@ impl<'a> Tablet<'a> {
             assert!(at.ends_with(&format!("/{key}")), "{at} is asked, and not {key}");
             let page = self.see(&at).await;
             assert!(page.contains("id=\"stage\"") && page.contains("value=\"on\""), "{page}");
-            let fields = if fields.iter().any(|f| f.0 == "do") { fields.to_vec() } else { [fields, &[("do", "on")][..]].concat() };
+            let fields = if fields.iter().any(|f| f.0 == "do") {
+                fields.to_vec()
+            } else {
+                [fields, &[("do", "on")][..]].concat()
+            };
             at = self.send(&at, &fields).await.unwrap_or_else(|page| panic!("{key} {fields:?}: {page}"));
         }
         at
@@ -103,7 +107,13 @@ const LIFT: &[(&str, &[(&str, &str)])] = &[
     ("pads.surface", one!("rubber")),
     ("pads.stack_most", one!("1")),
     ("pads.adapters", &[("r0c0", "45"), ("r0c1", "4"), ("r1c0", "90"), ("r1c1", "4"), ("unit", "mm")]),
-    ("rise.locks", &[("value", "300 400 500 600 700 800 900 1000 1100 1200 1300 1400 1500 1600 1700 1800"), ("unit", "mm")]),
+    (
+        "rise.locks",
+        &[
+            ("value", "300 400 500 600 700 800 900 1000 1100 1200 1300 1400 1500 1600 1700 1800"),
+            ("unit", "mm"),
+        ],
+    ),
     ("rise.most", mm!("1860")),
     ("plate", one!("yes")),
     (
@@ -145,7 +155,13 @@ async fn a_lift_and_a_vehicle_are_measured_to_a_plan() {
     assert_eq!(tablet.answer(&first, LIFT).await, "/measure/lift/end");
     let end = tablet.see("/measure/lift/end").await;
     assert!(end.contains("Enough to plan with") && !end.contains("Still to measure"), "{end}");
-    let plate = [("mark", "Gate bay 2"), ("maker", "Own make"), ("model", "T 35"), ("serial", "0815"), ("year", "2019")];
+    let plate = [
+        ("mark", "Gate bay 2"),
+        ("maker", "Own make"),
+        ("model", "T 35"),
+        ("serial", "0815"),
+        ("year", "2019"),
+    ];
     assert_eq!(tablet.send("/measure/lift/end", &plate).await, Ok("/measured/lift/gate-bay-2".into()));
     let record = tablet.see("/lift/gate-bay-2").await;
     for says in ["Gate bay 2", "Own make", "T 35", "0815", "2019", "3500 kg"] {
@@ -220,7 +236,10 @@ async fn spoilt_answers_are_told_at_their_dimension() {
     assert!(again.see(next).await.contains("value=\"381\""));
     assert!(again.see("/measure/lift").await.contains("You were measuring"));
     let other = Tablet::of(&shop, Role::Technician).await;
-    assert_eq!(other.shop.ask(&Method::GET, "/measure/lift", &other.cookie, "").await.0, StatusCode::FORBIDDEN);
+    assert_eq!(
+        other.shop.ask(&Method::GET, "/measure/lift", &other.cookie, "").await.0,
+        StatusCode::FORBIDDEN
+    );
     assert_eq!(other.first("vehicle").await, "/measure/vehicle/class");
     // Nothing unfinished goes into the book.
     let page = tablet.send("/measure/lift/end", &[("mark", "North")]).await.unwrap_err();
@@ -248,7 +267,17 @@ async fn more_is_measured_whenever_there_is_time() {
     assert_eq!(tablet.send("/measure/vehicle/outline.roof", &good).await, Ok(end.clone()));
     tablet.answer("/measure/vehicle/keep-outs.looked", &[("keep-outs.looked", one!("some"))]).await;
     assert!(tablet.see(&end).await.contains("Still to measure"));
-    let strip = [("r0c0", "brake line"), ("r0c1", "left"), ("r0c2", "450"), ("r0c3", "560"), ("r0c4", "2050"), ("r0c5", "560"), ("r0c6", "40"), ("unit", "mm"), ("do", "on")];
+    let strip = [
+        ("r0c0", "brake line"),
+        ("r0c1", "left"),
+        ("r0c2", "450"),
+        ("r0c3", "560"),
+        ("r0c4", "2050"),
+        ("r0c5", "560"),
+        ("r0c6", "40"),
+        ("unit", "mm"),
+        ("do", "on"),
+    ];
     tablet.send("/measure/vehicle/keep_outs", &strip).await.unwrap();
     let done = tablet.send(&end, &[("mark", "4711")]).await;
     assert_eq!(done, Ok("/measured/vehicle/no-4711".into()));
@@ -303,21 +332,39 @@ fn every_drawing_is_whole() {
         for some in [Answers::new(), answers.clone()] {
             for question in subject.questions(&answers) {
                 let drawn = drawing::picture(subject, &some, &question.key);
-                let texts: Vec<_> = drawn.items.iter().filter_map(|i| if let Item::Text(t) = i { Some(t.area()) } else { None }).collect();
+                let texts: Vec<_> = drawn
+                    .items
+                    .iter()
+                    .filter_map(|i| if let Item::Text(t) = i { Some(t.area()) } else { None })
+                    .collect();
                 for (k, area) in texts.iter().enumerate() {
                     let [wide, high] = drawn.size;
-                    assert!(area.x[0] >= 0.0 && area.x[1] <= wide && area.y[0] >= 0.0 && area.y[1] <= high, "{}: {area:?}", question.key);
+                    assert!(
+                        area.x[0] >= 0.0 && area.x[1] <= wide && area.y[0] >= 0.0 && area.y[1] <= high,
+                        "{}: {area:?}",
+                        question.key
+                    );
                     for other in &texts[..k] {
-                        let apart = area.x[1] < other.x[0] || other.x[1] < area.x[0] || area.y[1] < other.y[0] || other.y[1] < area.y[0];
+                        let apart = area.x[1] < other.x[0]
+                            || other.x[1] < area.x[0]
+                            || area.y[1] < other.y[0]
+                            || other.y[1] < area.y[0];
                         assert!(apart, "{}: {area:?} {other:?}", question.key);
                     }
                     for item in &drawn.items {
                         let Item::Path { points, .. } = item else { continue };
-                        let on = |p: &[f64; 2]| (area.x[0]..area.x[1]).contains(&p[0]) && (area.y[0]..area.y[1]).contains(&p[1]);
-                        let crossed = points.windows(2).any(|ends| (0..=50).any(|k| {
-                            let t = f64::from(k) / 50.0;
-                            on(&[ends[0][0] + t * (ends[1][0] - ends[0][0]), ends[0][1] + t * (ends[1][1] - ends[0][1])])
-                        }));
+                        let on = |p: &[f64; 2]| {
+                            (area.x[0]..area.x[1]).contains(&p[0]) && (area.y[0]..area.y[1]).contains(&p[1])
+                        };
+                        let crossed = points.windows(2).any(|ends| {
+                            (0..=50).any(|k| {
+                                let t = f64::from(k) / 50.0;
+                                on(&[
+                                    ends[0][0] + t * (ends[1][0] - ends[0][0]),
+                                    ends[0][1] + t * (ends[1][1] - ends[0][1]),
+                                ])
+                            })
+                        });
                         assert!(!crossed, "{}: a line through a text at {area:?}", question.key);
                     }
                 }
@@ -331,7 +378,8 @@ fn every_drawing_is_whole() {
 async fn a_vehicle_by_its_figures_is_planned_and_kept() {
     let shop = Shop::new().await;
     let mut tablet = Tablet::of(&shop, Role::Technician).await;
-    let metric = "wheelbase=2520&mass=1180&body=hatchback&drive=front&front=580&rear=1980&left=700&units=metric";
+    let metric =
+        "wheelbase=2520&mass=1180&body=hatchback&drive=front&front=580&rear=1980&left=700&units=metric";
     let inches = "wheelbase=8+ft+3+1/4+in&mass=2601+lb&body=hatchback&drive=front&front=22+13/16&rear=78&left=27+1/2&units=us";
     for figures in [metric, inches] {
         let plan = tablet.see(&format!("/plan?lift=north-bay&{figures}")).await;
@@ -370,7 +418,9 @@ async fn files_go_from_shop_to_shop() {
     let other = Tablet::of(&to, Role::Lead).await;
     let upload = async |files: &[(&str, &str)]| {
         let part = |(name, text): &(&str, &str)| {
-            format!("--b\r\ncontent-disposition: form-data; name=\"files\"; filename=\"{name}\"\r\n\r\n{text}\r\n")
+            format!(
+                "--b\r\ncontent-disposition: form-data; name=\"files\"; filename=\"{name}\"\r\n\r\n{text}\r\n"
+            )
         };
         let body = files.iter().map(part).collect::<String>() + "--b--\r\n";
         let request = Request::post("/take-in")
@@ -389,7 +439,13 @@ async fn files_go_from_shop_to_shop() {
     let table = "lift,bay,maker,year,file\nnorth-bay,North bay,Own make,2018,north-bay.toml\nwest,West bay,,soon,north-bay.toml\neast,East bay,,,nowhere.toml\n";
     let (status, page) = upload(&[("lifts.csv", table), ("north-bay.toml", &lift)]).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
-    for says in ["1 taken in, 2 not", "lifts.csv: row 3", "`year`", "lifts.csv: row 4", "nowhere.toml did not come along"] {
+    for says in [
+        "1 taken in, 2 not",
+        "lifts.csv: row 3",
+        "`year`",
+        "lifts.csv: row 4",
+        "nowhere.toml did not come along",
+    ] {
         assert!(page.contains(says), "{says}: {page}");
     }
     assert_eq!(other.see("/lift/north-bay/file").await, lift);
@@ -399,8 +455,12 @@ async fn files_go_from_shop_to_shop() {
     assert_eq!(upload(&[]).await.0, StatusCode::UNPROCESSABLE_ENTITY);
     // The book's own table of roles holds here too.
     let learner = Tablet::of(&to, Role::Learner).await;
-    let part = format!("--b\r\ncontent-disposition: form-data; name=\"files\"; filename=\"north-bay.toml\"\r\n\r\n{lift}\r\n--b--\r\n");
-    let request = Request::post("/take-in").header("cookie", &learner.cookie).header("content-type", "multipart/form-data; boundary=b");
+    let part = format!(
+        "--b\r\ncontent-disposition: form-data; name=\"files\"; filename=\"north-bay.toml\"\r\n\r\n{lift}\r\n--b--\r\n"
+    );
+    let request = Request::post("/take-in")
+        .header("cookie", &learner.cookie)
+        .header("content-type", "multipart/form-data; boundary=b");
     let (status, page) = to.send(request.body(Body::from(part)).unwrap()).await;
     assert!(status == StatusCode::UNPROCESSABLE_ENTITY && page.contains("0 taken in, 1 not"), "{page}");
 }

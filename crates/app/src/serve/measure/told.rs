@@ -5,7 +5,8 @@ use sheets::Units;
 
 use super::draft::Draft;
 use super::question::{
-    Answer, Answers, Cell, Column, Kind, Question, Said, Write, doubts, field, figure, list, needs_off, rows, said, units,
+    Answer, Answers, Cell, Column, Kind, Question, Said, Write, doubts, field, figure, list, needs_off, rows,
+    said, units,
 };
 use super::written::{Looked, Problem};
 use super::{END, Subject, drawing, is_said_to_be_right};
@@ -45,7 +46,9 @@ pub(super) fn question(shown: &Shown<'_>) -> Markup {
                 (fields(question, answer, shown.draft, shown.units))
                 input type="hidden" name="then" value=(shown.then);
                 div.on {
-                    button.main name="do" value="on" { "Next" }
+                    @if !matches!(question.kind, Kind::OneOf(_)) || field(answer, "value").is_some() {
+                        button.main name="do" value="on" { "Next" }
+                    }
                     @if let Some(out) = question.out { button name="do" value="out" formnovalidate { (out.says) } }
                     button name="do" value="back" formnovalidate { "Back" }
                 }
@@ -67,6 +70,7 @@ fn stage(subject: Subject, answers: &Answers, question: &Question) -> Markup {
                 rect.paper width=(wide) height=(high) {}
                 g #picture { (PreEscaped(sheets::svg_items(&drawn.items))) }
             }
+            figcaption.note { "To scale. Dashed: not measured yet, drawn as usual." @if !question.how.is_empty() { " Heavy: the one asked for." } }
         }
     }
 }
@@ -129,7 +133,7 @@ fn fields(question: &Question, answer: &Answer, draft: &Draft, shown: Units) -> 
         Kind::OneOf(words) => html! {
             fieldset.ways { legend.skip { (question.title) }
                 @for (word, says) in words {
-                    label.choice { input type="radio" name="value" value=(word) checked[field(answer, "value") == Some(word)]; (says) }
+                    button name="value" value=(word) aria-pressed=(field(answer, "value") == Some(word)) { (says) }
                 }
             }
         },
@@ -170,7 +174,9 @@ fn value(question: &Question, of: &'static Quantity, answer: &Answer, draft: &Dr
 /// The unit that was used last for such a thing, else the first that this tablet shows.
 fn unit_now<'a>(of: &'static Quantity, answer: &'a Answer, draft: &'a Draft, shown: Units) -> &'a str {
     let habit = || draft.habits.get(of.name).and_then(|habit| field(habit, "unit"));
-    field(answer, "unit").or_else(habit).unwrap_or_else(|| units(of, shown).first().copied().unwrap_or_default())
+    field(answer, "unit")
+        .or_else(habit)
+        .unwrap_or_else(|| units(of, shown).first().copied().unwrap_or_default())
 }
 
 fn unit(of: &'static Quantity, answer: &Answer, draft: &Draft, shown: Units) -> Markup {
@@ -190,11 +196,11 @@ fn how_sure(of: &'static Quantity, answer: &Answer, draft: &Draft) -> Markup {
     let off = answer.get("off").or_else(|| habit?.get("off")).map_or("", String::as_str);
     let needs = needs_off(now);
     html! {
-        div.figure {
+        div.sure {
             label { "How was it measured?"
                 select name="doubt" { @for (word, says) in doubts(of) { option value=(word) selected[*word == now] { (says) } } }
             }
-            label.unit.off[!needs] { "± or e" input name="off" inputmode="decimal" autocomplete="off" value=(off); }
+            label.off[!needs] { "± or e" input name="off" inputmode="decimal" autocomplete="off" value=(off); }
         }
     }
 }
@@ -278,6 +284,7 @@ pub(super) fn going_on(subject: Subject, answers: &Answers, questions: &[Questio
 
 /// Where whole things are looked at, nothing is asked for.
 pub(super) fn whole(subject: Subject, answers: &Answers) -> Markup {
-    let none = Question::new("", "everything measured so far, to scale", "", Kind::Count).goes(Write::Nowhere);
+    let none =
+        Question::new("", "everything measured so far, to scale", "", Kind::Count).goes(Write::Nowhere);
     stage(subject, answers, &none)
 }

@@ -58,24 +58,63 @@ pub(super) fn questions(answers: &Answers) -> Vec<Question> {
             ("total", "The whole vehicle"), ("share", "The whole, and the front axle's share"), ("axles", "Each axle on a scale"), ("wheels", "Each wheel on a scale"),
         ])).goes(Write::Nowhere),
     ]);
-    let total = || q("weight.total", "Mass of the whole vehicle", "Unladen, from its papers or on a scale.", WEIGHED);
-    part("To begin with", match chosen(answers, WAY) {
-        Some("axles") => vec![
-            q("weight.front_axle", "Front axle on the scale", "Both front wheels on it, vehicle level.", WEIGHED),
-            q("weight.rear_axle", "Rear axle on the scale", "Both rear wheels on it, vehicle level.", WEIGHED),
-        ],
-        Some("wheels") => vec![
-            q("weight.front_left", "Front left wheel on the scale", "Its own left. The other three at the same height.", WEIGHED),
-            q("weight.front_right", "Front right wheel on the scale", "The other three at the same height.", WEIGHED),
-            q("weight.rear_left", "Rear left wheel on the scale", "The other three at the same height.", WEIGHED),
-            q("weight.rear_right", "Rear right wheel on the scale", "The other three at the same height.", WEIGHED),
-        ],
-        Some("share") => vec![
-            total(),
-            q("weight.front_share", "Front axle's share", "Of the whole, in per cent.", Kind::Figure { of: Share::KIND, doubt: true }),
-        ],
-        _ => vec![total()],
-    });
+    let total =
+        || q("weight.total", "Mass of the whole vehicle", "Unladen, from its papers or on a scale.", WEIGHED);
+    part(
+        "To begin with",
+        match chosen(answers, WAY) {
+            Some("axles") => vec![
+                q(
+                    "weight.front_axle",
+                    "Front axle on the scale",
+                    "Both front wheels on it, vehicle level.",
+                    WEIGHED,
+                ),
+                q(
+                    "weight.rear_axle",
+                    "Rear axle on the scale",
+                    "Both rear wheels on it, vehicle level.",
+                    WEIGHED,
+                ),
+            ],
+            Some("wheels") => vec![
+                q(
+                    "weight.front_left",
+                    "Front left wheel on the scale",
+                    "Its own left. The other three at the same height.",
+                    WEIGHED,
+                ),
+                q(
+                    "weight.front_right",
+                    "Front right wheel on the scale",
+                    "The other three at the same height.",
+                    WEIGHED,
+                ),
+                q(
+                    "weight.rear_left",
+                    "Rear left wheel on the scale",
+                    "The other three at the same height.",
+                    WEIGHED,
+                ),
+                q(
+                    "weight.rear_right",
+                    "Rear right wheel on the scale",
+                    "The other three at the same height.",
+                    WEIGHED,
+                ),
+            ],
+            Some("share") => vec![
+                total(),
+                q(
+                    "weight.front_share",
+                    "Front axle's share",
+                    "Of the whole, in per cent.",
+                    Kind::Figure { of: Share::KIND, doubt: true },
+                ),
+            ],
+            _ => vec![total()],
+        },
+    );
     part("To begin with", vec![
         q("front.aft", "Front lifting point: behind the front hub", "From the vehicle maker's manual, never from the look of it. Along the left side, from the middle of the front hub back to the middle of the lifting point.", TAPED).goes(Write::Elsewhere),
         q("front.left", "Front lifting point: left of the middle", "From the vehicle's middle out to the lifting point: half of left point to right point.", TAPED).goes(Write::Elsewhere),
@@ -83,7 +122,8 @@ pub(super) fn questions(answers: &Answers) -> Vec<Question> {
         q("rear.left", "Rear lifting point: left of the middle", "Half of left point to right point.", TAPED).goes(Write::Elsewhere),
     ]);
     let later = |q: Question| q.later();
-    let guessed = |key: &str, title, how, kind| q(key, title, how, kind).or("Not measured", FROM_CLASS).later();
+    let guessed =
+        |key: &str, title, how, kind| q(key, title, how, kind).or("Not measured", FROM_CLASS).later();
     part("Under it", vec![
         guessed("front.underside", "Ground to the front lifting point", "Vehicle on its wheels: from the ground up to where the pad will touch.", LENGTH).goes(Write::Elsewhere),
         guessed("rear.underside", "Ground to the rear lifting point", "The same at the rear.", LENGTH).goes(Write::Elsewhere),
@@ -97,39 +137,124 @@ pub(super) fn questions(answers: &Answers) -> Vec<Question> {
     if chosen(answers, "keep-outs.looked") == Some("some") {
         part("Under it", vec![later(q("keep_outs", "Where nothing may press", "A strip for each: where its middle line begins and ends, and its width. Right of the middle is negative.", Kind::Rows(ROWS, KEEP_OUTS)).goes(Write::Elsewhere))]);
     }
-    part("Outside", vec![
-        guessed("outline.length", "Overall length", "Bumper to bumper.", LENGTH),
-        guessed("outline.front_overhang", "Front hub to the front bumper", "From the middle of the front hub ahead to the foremost point.", LENGTH),
-        guessed("outline.width", "Width without mirrors", "Over the widest part of the body.", LENGTH),
-        guessed("outline.roof", "Ground to the roof", "To its highest point, aerial folded.", LENGTH),
-        q("mirrors.looked", "Do the mirrors stick out?", "As they are when driving in.", Kind::OneOf(LOOKED))
-            .or("Not measured", FROM_CLASS).goes(Write::Nowhere).later(),
-    ]);
+    part(
+        "Outside",
+        vec![
+            guessed("outline.length", "Overall length", "Bumper to bumper.", LENGTH),
+            guessed(
+                "outline.front_overhang",
+                "Front hub to the front bumper",
+                "From the middle of the front hub ahead to the foremost point.",
+                LENGTH,
+            ),
+            guessed("outline.width", "Width without mirrors", "Over the widest part of the body.", LENGTH),
+            guessed("outline.roof", "Ground to the roof", "To its highest point, aerial folded.", LENGTH),
+            q(
+                "mirrors.looked",
+                "Do the mirrors stick out?",
+                "As they are when driving in.",
+                Kind::OneOf(LOOKED),
+            )
+            .or("Not measured", FROM_CLASS)
+            .goes(Write::Nowhere)
+            .later(),
+        ],
+    );
     if chosen(answers, "mirrors.looked") == Some("some") {
-        part("Outside", vec![
-            later(q("outline.mirror_width", "Width over both mirrors", "As they are when driving in.", LENGTH)),
-            later(q("outline.mirror_aft", "Front hub back to the mirrors", "Along the vehicle; negative if they are ahead of the hub.", LENGTH)),
-        ]);
+        part(
+            "Outside",
+            vec![
+                later(q(
+                    "outline.mirror_width",
+                    "Width over both mirrors",
+                    "As they are when driving in.",
+                    LENGTH,
+                )),
+                later(q(
+                    "outline.mirror_aft",
+                    "Front hub back to the mirrors",
+                    "Along the vehicle; negative if they are ahead of the hub.",
+                    LENGTH,
+                )),
+            ],
+        );
     }
-    part("Outside", vec![
-        q("doors.looked", "Doors beside a column?", "Those that must open while it stands between the columns.", Kind::OneOf(LOOKED))
-            .or("Not measured", "whether a door opens beside a column is not known").goes(Write::Nowhere).later(),
-    ]);
+    part(
+        "Outside",
+        vec![
+            q(
+                "doors.looked",
+                "Doors beside a column?",
+                "Those that must open while it stands between the columns.",
+                Kind::OneOf(LOOKED),
+            )
+            .or("Not measured", "whether a door opens beside a column is not known")
+            .goes(Write::Nowhere)
+            .later(),
+        ],
+    );
     if chosen(answers, "doors.looked") == Some("some") {
-        part("Outside", vec![later(q("doors", "Doors", "Middle of the hinge, hinge to free edge, how wide it opens.", Kind::Rows(ROWS, DOORS)).goes(Write::Elsewhere))]);
+        part(
+            "Outside",
+            vec![later(
+                q(
+                    "doors",
+                    "Doors",
+                    "Middle of the hinge, hinge to free edge, how wide it opens.",
+                    Kind::Rows(ROWS, DOORS),
+                )
+                .goes(Write::Elsewhere),
+            )],
+        );
     }
-    part("Wheels", vec![
-        guessed("wheels.track_front", "Track in front", "Between the middles of the two front tyres.", LENGTH),
-        guessed("wheels.track_rear", "Track at the rear", "Between the middles of the two rear tyres.", LENGTH),
-        guessed("wheels.tyre_diameter", "Height of a tyre", "Over the tyre, or from its size.", LENGTH),
-        guessed("wheels.tyre_width", "Width of a tyre", "Across the tyre, at its widest.", LENGTH),
-    ]);
-    part("More", vec![
-        later(q("wheelbase_right", "Wheelbase on the right side", "The same as on the left, for a check of the tape, and of the axles.", TAPED).or("Not measured", "the left side alone counts").goes(Write::Elsewhere)),
-        guessed("cg_height", "Height of the centre of gravity", "Only if it was found by weighing with one axle raised.", TAPED),
-        q("frame", "How is the body built?", "A ladder frame shows as two rails from front to rear.", Kind::OneOf(&[("unibody", "Self-supporting body"), ("frame rails", "On a ladder frame")]))
-            .or("Not known", "by its class").later(),
-    ]);
+    part(
+        "Wheels",
+        vec![
+            guessed(
+                "wheels.track_front",
+                "Track in front",
+                "Between the middles of the two front tyres.",
+                LENGTH,
+            ),
+            guessed(
+                "wheels.track_rear",
+                "Track at the rear",
+                "Between the middles of the two rear tyres.",
+                LENGTH,
+            ),
+            guessed("wheels.tyre_diameter", "Height of a tyre", "Over the tyre, or from its size.", LENGTH),
+            guessed("wheels.tyre_width", "Width of a tyre", "Across the tyre, at its widest.", LENGTH),
+        ],
+    );
+    part(
+        "More",
+        vec![
+            later(
+                q(
+                    "wheelbase_right",
+                    "Wheelbase on the right side",
+                    "The same as on the left, for a check of the tape, and of the axles.",
+                    TAPED,
+                )
+                .or("Not measured", "the left side alone counts")
+                .goes(Write::Elsewhere),
+            ),
+            guessed(
+                "cg_height",
+                "Height of the centre of gravity",
+                "Only if it was found by weighing with one axle raised.",
+                TAPED,
+            ),
+            q(
+                "frame",
+                "How is the body built?",
+                "A ladder frame shows as two rails from front to rear.",
+                Kind::OneOf(&[("unibody", "Self-supporting body"), ("frame rails", "On a ladder frame")]),
+            )
+            .or("Not known", "by its class")
+            .later(),
+        ],
+    );
     all
 }
 
@@ -137,17 +262,23 @@ pub(super) fn questions(answers: &Answers) -> Vec<Question> {
 pub(super) fn rest(written: &mut Written, questions: &[Question], answers: &Answers) {
     // Where both sides are measured each has a key of its own.
     let both = matches!(said(answers, "wheelbase_right"), Said::Answer(_));
-    for (question, key) in [("wheelbase", if both { "wheelbase_left" } else { "wheelbase" }), ("wheelbase_right", "wheelbase_right")] {
+    for (question, key) in [
+        ("wheelbase", if both { "wheelbase_left" } else { "wheelbase" }),
+        ("wheelbase_right", "wheelbase_right"),
+    ] {
         if let Some(question) = questions.iter().find(|q| q.key == question) {
             written.line(question, key, answers);
         }
     }
     let nobody = |key: &str| !matches!(said(answers, key), Said::Answer(_));
-    let unknown = [("keep-outs.looked", "keep-outs"), ("doors.looked", "doors"), ("mirrors.looked", "mirrors")];
-    let unknown: Vec<String> = unknown.iter().filter(|(key, _)| nobody(key)).map(|(_, word)| quoted(word)).collect();
+    let unknown =
+        [("keep-outs.looked", "keep-outs"), ("doors.looked", "doors"), ("mirrors.looked", "mirrors")];
+    let unknown: Vec<String> =
+        unknown.iter().filter(|(key, _)| nobody(key)).map(|(_, word)| quoted(word)).collect();
     written.put(&format!("unknown = [{}]\nlift_areas = [\n", unknown.join(", ")));
     for end in ["front", "rear"] {
-        written.put(&format!("  {{ name = \"{end} lifting point\", end = \"{end}\", side = \"both\", at = ["));
+        written
+            .put(&format!("  {{ name = \"{end} lifting point\", end = \"{end}\", side = \"both\", at = ["));
         written.figure(answers, &format!("{end}.aft"));
         written.put(", ");
         written.figure(answers, &format!("{end}.left"));
@@ -179,7 +310,8 @@ pub(super) fn rest(written: &mut Written, questions: &[Question], answers: &Answ
                 let strip = strip.map(|(name, [aft, left])| (name, Value::Place([aft, left])));
                 let side = side(&row[1]);
                 let cells = [("name", Value::Text(&row[0])), ("side", Value::Text(&side))].into_iter();
-                let cells: Vec<_> = cells.chain(strip).chain([("strip.width", Value::Text(&row[6]))]).collect();
+                let cells: Vec<_> =
+                    cells.chain(strip).chain([("strip.width", Value::Text(&row[6]))]).collect();
                 written::row(written, key, &cells);
             }
             written.put("]\n");

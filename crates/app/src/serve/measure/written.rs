@@ -86,7 +86,11 @@ impl Written {
                 }
             },
             (_, kind, _) => {
-                let key = if let Kind::Sided { ways, .. } = kind { format!("{key}_{}", ways[0].1) } else { key.into() };
+                let key = if let Kind::Sided { ways, .. } = kind {
+                    format!("{key}_{}", ways[0].1)
+                } else {
+                    key.into()
+                };
                 write(self, &key);
                 match kind {
                     // What counts may not be text: the most that is legal contradicts the least.

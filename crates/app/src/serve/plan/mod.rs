@@ -90,7 +90,8 @@ pub(crate) async fn page(
 /// What was found, where it is not one vehicle.
 fn finds(found: &[&Choice], sought: &str, address: &Address) -> Markup {
     let to = |choice: &Choice| {
-        let asked = Asked { lift: address.lift.clone(), vehicle: choice.id.clone(), job: address.job.clone() };
+        let asked =
+            Asked { lift: address.lift.clone(), vehicle: choice.id.clone(), job: address.job.clone() };
         told::address(&asked, &Moved::default())
     };
     html! {
@@ -137,7 +138,9 @@ fn pick(choices: &Choices, asked: Option<&Asked>, sought: Option<&str>) -> Marku
             datalist id="marks" { @for choice in &choices.vehicles { option value=(choice.name) {} } }
             (select("job", "Job", &choices.jobs, asked.map(|a| a.job.as_str()), Some("raise and lower only")))
             button.main { "Plan" }
-            @if choices.invented { p.note { "An invented workshop: nothing of this shop is in the book yet." } }
+            @if !choices.invented.is_empty() {
+                p.note { "The book holds no " (choices.invented.join(" and no ")) " yet: those here are an invented workshop's." }
+            }
         }
     }
 }

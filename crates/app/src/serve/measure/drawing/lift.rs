@@ -56,7 +56,9 @@ impl Arm {
         let inside = length(answers, "columns.inside", 2.8).metres;
         let (x, out) = (get("pivot", 0.25), get("pivot_out", inside / 2.0 - 0.12));
         let reach = [get("reach_in", 0.58), get("reach_out", 1.1)];
-        let angle = |what: &str, usual: f64| si(answers, &format!("arms.{group}.{what}"), Angle::KIND).unwrap_or(usual);
+        let angle = |what: &str, usual: f64| {
+            si(answers, &format!("arms.{group}.{what}"), Angle::KIND).unwrap_or(usual)
+        };
         let (from, to) = (angle("swing_from", 0.0), angle("swing_to", 1.75));
         Self {
             pivot: [if ahead { x.metres } else { -x.metres }, if left { out.metres } else { -out.metres }],
@@ -79,15 +81,19 @@ impl Arm {
 
 fn from_above(answers: &Answers, key: &str) -> Picture {
     let inside = length(answers, "columns.inside", 2.8);
-    let faces = ["columns.front_face_ahead", "columns.rear_face_behind"].map(|key| length(answers, key, 0.15));
+    let faces =
+        ["columns.front_face_ahead", "columns.rear_face_behind"].map(|key| length(answers, key, 0.15));
     let ends = ["bay.ahead", "bay.behind"].map(|key| length(answers, key, 3.5));
     let arms = ["front_left", "front_right", "rear_left", "rear_right"].map(|name| Arm::of(answers, name));
     let half = inside.metres / 2.0 + 0.34;
     let reach = arms.iter().map(|arm| arm.pivot[0].abs() + arm.reach[1].metres + 0.12).fold(0.9, f64::max);
     let mark = key.starts_with("plate").then(|| marks(answers));
     let far = |end: usize, asked: &str| {
-        let wall = if ends[end].known || key == asked { ends[end].metres + 0.05 } else { 0.0 };
-        let most = mark.iter().flatten().fold(0.0, |far: f64, x| far.max(if end == 0 { *x } else { -x } + 0.4));
+        // Only where the bay itself is looked at: else its walls would make the arms small.
+        let wall =
+            if key == asked || key.is_empty() && ends[end].known { ends[end].metres + 0.05 } else { 0.0 };
+        let most =
+            mark.iter().flatten().fold(0.0, |far: f64, x| far.max(if end == 0 { *x } else { -x } + 0.4));
         reach.max(wall).max(most)
     };
     let (ahead, behind) = (far(0, "bay.ahead"), far(1, "bay.behind"));
@@ -99,8 +105,8 @@ fn from_above(answers: &Answers, key: &str) -> Picture {
     let right = middle + half * scale + 3.0;
     let mut c = Canvas::default();
     c.say([middle, TOP - 2.4], Anchor::Middle, false, "ahead");
-    for (end, way) in ends.iter().zip([1.0, -1.0]) {
-        if end.known {
+    for (end, (way, drawn)) in ends.iter().zip([(1.0, ahead), (-1.0, behind)]) {
+        if end.known && end.metres < drawn {
             c.line(&[place([way * end.metres, half]), place([way * end.metres, -half])], Style::Ground);
         }
     }
@@ -128,8 +134,10 @@ fn from_above(answers: &Answers, key: &str) -> Picture {
         draw_arm(&mut c, arm, (turn, far), &place, scale, pad);
     }
     let says = shown(answers, key);
-    let upright = |c: &mut Canvas, from: [f64; 2], to: [f64; 2]| c.upright(place(from), place(to), right, &says);
-    let level = |c: &mut Canvas, from: [f64; 2], to: [f64; 2]| c.level(place(from), place(to), bottom + 3.0, &says);
+    let upright =
+        |c: &mut Canvas, from: [f64; 2], to: [f64; 2]| c.upright(place(from), place(to), right, &says);
+    let level =
+        |c: &mut Canvas, from: [f64; 2], to: [f64; 2]| c.level(place(from), place(to), bottom + 3.0, &says);
     match key {
         "columns.inside" => level(&mut c, [0.0, inside.metres / 2.0], [0.0, -inside.metres / 2.0]),
         "columns.front_face_ahead" => upright(&mut c, [0.0, -half], [faces[0].metres, -half]),
@@ -138,17 +146,21 @@ fn from_above(answers: &Answers, key: &str) -> Picture {
         "bay.behind" => upright(&mut c, [0.0, -half], [-ends[1].metres, -half]),
         _ => {}
     }
-    for x in mark.iter().flatten() {
+    for (k, x) in mark.iter().flatten().enumerate() {
         for way in [1.0, -1.0] {
             c.rectangle(place([x + 0.3, way * 0.65]), place([x - 0.3, way * 0.85]), Style::Tyre);
         }
-        if key == "plate.bands" {
-            c.asked([place([0.0, -half])[0] + 3.0, place([0.0, 0.0])[1]], [place([*x, -half])[0] + 3.0, place([*x, 0.0])[1]]);
+        if key == "plate.bands" && k == 0 {
+            c.asked(
+                [place([0.0, -half])[0] + 3.0, place([0.0, 0.0])[1]],
+                [place([*x, -half])[0] + 3.0, place([*x, 0.0])[1]],
+            );
         }
     }
     if let Some((group, what)) = &asked {
         // The one on the right: nearest to where its figures stand.
-        let own = arms.iter().rev().find(|arm| is_asked(arm, group) && (arm.front || group.starts_with("rear")));
+        let own =
+            arms.iter().rev().find(|arm| is_asked(arm, group) && (arm.front || group.starts_with("rear")));
         if let Some(arm) = own {
             of_arm(&mut c, answers, key, what, arm, (&place, scale), (right, bottom, &says));
         }
@@ -180,9 +192,18 @@ fn draw_arm(
     let half = arm.width / 2.0 * scale;
     let [nx, ny] = [-(end[1] - pin[1]) / apart * half, (end[0] - pin[0]) / apart * half];
     let style = if arm.known { Style::Arm } else { Style::NotMeasured };
-    let corners = [[pin[0] + nx, pin[1] + ny], [end[0] + nx, end[1] + ny], [end[0] - nx, end[1] - ny], [pin[0] - nx, pin[1] - ny]];
+    let corners = [
+        [pin[0] + nx, pin[1] + ny],
+        [end[0] + nx, end[1] + ny],
+        [end[0] - nx, end[1] - ny],
+        [pin[0] - nx, pin[1] - ny],
+    ];
     c.area(&corners, style);
-    c.circle(end, pad.metres / 2.0 * scale, if arm.known { pad.style(Style::Pad) } else { Style::NotMeasured });
+    c.circle(
+        end,
+        pad.metres / 2.0 * scale,
+        if arm.known { pad.style(Style::Pad) } else { Style::NotMeasured },
+    );
     c.circle(pin, 1.0, Style::Arrow);
 }
 
@@ -209,7 +230,10 @@ fn of_arm(
                 "swing_to" => (0.0, stop(answers, key, 1.75)),
                 _ => {
                     let own = key.trim_end_matches("tooth_steps");
-                    (stop(answers, &format!("{own}swing_from"), 0.0), stop(answers, &format!("{own}swing_to"), 1.75))
+                    (
+                        stop(answers, &format!("{own}swing_from"), 0.0),
+                        stop(answers, &format!("{own}swing_to"), 1.75),
+                    )
                 }
             };
             c.line(&[place(arm.pivot), place(arm.at(0.0, far + 0.25))], Style::Axis);
@@ -232,7 +256,10 @@ fn head(c: &mut Canvas, before: At, tip: At) {
     let [ux, uy] = [(tip[0] - before[0]) / apart, (tip[1] - before[1]) / apart];
     let back = [tip[0] - ux * 1.4, tip[1] - uy * 1.4];
     let tip = [tip[0] + ux * 1.4, tip[1] + uy * 1.4];
-    c.area(&[tip, [back[0] - uy * 1.1, back[1] + ux * 1.1], [back[0] + uy * 1.1, back[1] - ux * 1.1]], Style::Arrow);
+    c.area(
+        &[tip, [back[0] - uy * 1.1, back[1] + ux * 1.1], [back[0] + uy * 1.1, back[1] - ux * 1.1]],
+        Style::Arrow,
+    );
 }
 
 /// Where the marks of the plate are, ahead of the column line.
@@ -242,7 +269,8 @@ fn marks(answers: &Answers) -> Vec<f64> {
     (0..5)
         .filter_map(|row| {
             let text = answer.get(&format!("r{row}c2"))?;
-            let read = parse::<Metres>(&crate::serve::measure::question::with_unit(text.trim(), unit)).ok()?;
+            let read =
+                parse::<Metres>(&crate::serve::measure::question::with_unit(text.trim(), unit)).ok()?;
             let way = answer.get(&format!("r{row}c3")).is_some_and(|way| way == "behind");
             let x = read.value.to_metres().clamp(-3.0, 3.0);
             Some(if way { -x } else { x })
@@ -263,9 +291,16 @@ fn from_the_front(answers: &Answers, key: &str) -> Picture {
     let right = middle + half * scale + 3.0;
     let mut c = Canvas::default();
     c.line(&[place(half + 0.1, 0.0), place(-half - 0.1, 0.0)], Style::Ground);
-    c.line(&[place(half + 0.1, headroom.metres), place(-half - 0.1, headroom.metres)], headroom.style(Style::Ground));
+    c.line(
+        &[place(half + 0.1, headroom.metres), place(-half - 0.1, headroom.metres)],
+        headroom.style(Style::Ground),
+    );
     for way in [1.0, -1.0] {
-        c.rectangle(place(way * inside.metres / 2.0, 0.0), place(way * half, tall), inside.style(Style::Column));
+        c.rectangle(
+            place(way * inside.metres / 2.0, 0.0),
+            place(way * half, tall),
+            inside.style(Style::Column),
+        );
         // The carriage, and the arm that it carries.
         let (inner, face) = (way * (inside.metres / 2.0 - 0.08), way * inside.metres / 2.0);
         c.rectangle(place(inner, 0.08), place(face, 0.5), Style::Arm);
@@ -317,13 +352,21 @@ fn close_by(answers: &Answers, key: &str) -> Picture {
     let centre = [mid + 0.2 * room, axis];
     c.circle(centre, pad.metres / 2.0 * scale, pad.style(Style::Pad));
     let up = |metres: f64| floor - metres * scale;
-    c.rectangle([LEFT, up(beam[1].metres)], [mid + 0.2 * room, up((beam[1].metres - 0.06).max(0.01))], beam[1].style(Style::Arm));
+    c.rectangle(
+        [LEFT, up(beam[1].metres)],
+        [mid + 0.2 * room, up((beam[1].metres - 0.06).max(0.01))],
+        beam[1].style(Style::Arm),
+    );
     let disc = pad.metres / 2.0 * scale;
     let thick = 0.018;
     let plate = |c: &mut Canvas, top: f64, style: Style| {
         c.rectangle([centre[0] - disc, up(top)], [centre[0] + disc, up(top - thick)], style);
     };
-    c.rectangle([centre[0] - disc * 0.35, up(lowest.metres - thick)], [centre[0] + disc * 0.35, up(0.02)], lowest.style(Style::Arm));
+    c.rectangle(
+        [centre[0] - disc * 0.35, up(lowest.metres - thick)],
+        [centre[0] + disc * 0.35, up(0.02)],
+        lowest.style(Style::Arm),
+    );
     plate(&mut c, lowest.metres, lowest.style(Style::Pad));
     if travel.known || key == "pads.travel" {
         plate(&mut c, lowest.metres + travel.metres, Style::NotMeasured);
@@ -332,7 +375,9 @@ fn close_by(answers: &Answers, key: &str) -> Picture {
     let (says, right) = (shown(answers, key), far + 3.0);
     match key {
         "pads.diameter" => c.upright([centre[0], axis - disc], [centre[0], axis + disc], right, &says),
-        "pads.lowest" => c.upright([centre[0] + disc, floor], [centre[0] + disc, up(lowest.metres)], right, &says),
+        "pads.lowest" => {
+            c.upright([centre[0] + disc, floor], [centre[0] + disc, up(lowest.metres)], right, &says)
+        }
         "pads.travel" => {
             let x = centre[0] + disc;
             c.upright([x, up(lowest.metres)], [x, up(lowest.metres + travel.metres)], right, &says);

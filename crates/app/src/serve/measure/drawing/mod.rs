@@ -96,7 +96,14 @@ impl Canvas {
     }
 
     fn say(&mut self, at: At, anchor: Anchor, bold: bool, says: &str) {
-        self.items.push(Item::Text(Text { at, anchor, size: SIZE, bold, reversed: false, says: says.to_owned() }));
+        self.items.push(Item::Text(Text {
+            at,
+            anchor,
+            size: SIZE,
+            bold,
+            reversed: false,
+            says: says.to_owned(),
+        }));
     }
 
     /// The heavy line between two places, with a head at each end.
@@ -106,11 +113,18 @@ impl Canvas {
             return self.circle(from, 0.9, Style::Arrow);
         }
         let unit = [(to[0] - from[0]) / apart, (to[1] - from[1]) / apart];
-        let long = (apart / 2.0).min(3.0);
-        self.line(&[along(from, unit, long * 0.7), along(to, unit, -long * 0.7)], Style::Asked);
+        // Where both heads find no room between, they stand outside.
+        let (long, outside) = (3.0, apart < 8.0);
+        if !outside {
+            self.line(&[along(from, unit, long * 0.7), along(to, unit, -long * 0.7)], Style::Asked);
+        }
         for (tip, way) in [(from, 1.0), (to, -1.0)] {
+            let way = if outside { -way } else { way };
             let back = along(tip, unit, way * long);
             let wing = long * 0.36;
+            if outside {
+                self.line(&[back, along(tip, unit, way * 1.7 * long)], Style::Asked);
+            }
             let side = |k: f64| [back[0] - unit[1] * wing * k, back[1] + unit[0] * wing * k];
             self.area(&[tip, side(1.0), side(-1.0)], Style::Arrow);
         }

@@ -2,9 +2,9 @@
 
 use planner::priors;
 use planner::vehicle::{BodyClass, Outline};
+use sheets::drawing::Style;
 use sheets::drawing::silhouette;
 use sheets::drawing::text::Anchor;
-use sheets::drawing::Style;
 
 use super::{BELOW, Canvas, LEFT, Length, Picture, RIGHT, TOP, WIDE, length, shown};
 use crate::serve::measure::question::{Answers, chosen};
@@ -37,11 +37,11 @@ impl Shape {
         let front = get("outline.front_overhang", usual(body.front_overhang));
         let usual_rear = usual(body.rear_overhang);
         let whole = get("outline.length", base.metres + front.metres + usual_rear);
-        let rear = Length { metres: (whole.metres - base.metres - front.metres).max(0.3), known: whole.known };
+        let rear =
+            Length { metres: (whole.metres - base.metres - front.metres).max(0.3), known: whole.known };
         let half = usual(body.width) / 2.0;
-        let point = |end: &str, aft: f64| {
-            [get(&format!("{end}.aft"), aft), get(&format!("{end}.left"), half * 0.82)]
-        };
+        let point =
+            |end: &str, aft: f64| [get(&format!("{end}.aft"), aft), get(&format!("{end}.left"), half * 0.82)];
         let underside = |end: &str| get(&format!("{end}.underside"), usual(body.underside));
         Self {
             class,
@@ -65,7 +65,9 @@ pub(super) fn picture(answers: &Answers, key: &str) -> Picture {
     let whole = s.front.metres + s.base.metres + s.rear.metres;
     let scale = (WIDE - LEFT - RIGHT) / whole;
     let mirrors = length(answers, "outline.mirror_width", s.width.metres + 0.2);
-    let half = s.width.metres.max(if key == "outline.mirror_width" || mirrors.known { mirrors.metres } else { 0.0 }) / 2.0;
+    let half =
+        s.width.metres.max(if key == "outline.mirror_width" || mirrors.known { mirrors.metres } else { 0.0 })
+            / 2.0;
     let ground = TOP + s.roof.metres.max(0.8) * scale;
     let middle = ground + BELOW + half * scale;
     let bottom = middle + half * scale;
@@ -82,7 +84,13 @@ pub(super) fn picture(answers: &Answers, key: &str) -> Picture {
 
 fn from_the_left(c: &mut Canvas, s: &Shape, side: impl Fn(f64, f64) -> [f64; 2], scale: f64) {
     let m = |l: Length| statics::Length::metres(l.metres);
-    let outline = Outline { front_overhang: m(s.front), rear_overhang: m(s.rear), width: m(s.width), roof: m(s.roof), mirrors: None };
+    let outline = Outline {
+        front_overhang: m(s.front),
+        rear_overhang: m(s.rear),
+        width: m(s.width),
+        roof: m(s.roof),
+        mirrors: None,
+    };
     let [body, glass] = silhouette::side(s.class, m(s.base), &outline, m(s.tyre), m(s.sill));
     let place = |line: Vec<[f64; 2]>| line.into_iter().map(|[aft, up]| side(aft, up)).collect::<Vec<_>>();
     let known = s.base.known && (s.roof.known || s.front.known || s.rear.known);
@@ -91,18 +99,34 @@ fn from_the_left(c: &mut Canvas, s: &Shape, side: impl Fn(f64, f64) -> [f64; 2],
     let radius = s.tyre.metres / 2.0;
     for hub in [0.0, s.base.metres] {
         c.circle(side(hub, radius), radius * scale, s.tyre.style(Style::Tyre));
-        c.circle(side(hub, radius), 1.0, Style::Arrow);
+        c.circle(side(hub, radius), 1.0, s.base.style(Style::Arrow));
     }
-    c.line(&[[side(-s.front.metres, 0.0)[0] - 2.0, side(0.0, 0.0)[1]], [side(s.base.metres + s.rear.metres, 0.0)[0] + 2.0, side(0.0, 0.0)[1]]], Style::Ground);
+    c.line(
+        &[
+            [side(-s.front.metres, 0.0)[0] - 2.0, side(0.0, 0.0)[1]],
+            [side(s.base.metres + s.rear.metres, 0.0)[0] + 2.0, side(0.0, 0.0)[1]],
+        ],
+        Style::Ground,
+    );
 }
 
 fn from_above(c: &mut Canvas, s: &Shape, answers: &Answers, plan: impl Fn(f64, f64) -> [f64; 2], scale: f64) {
     let (front, rear, half) = (-s.front.metres, s.base.metres + s.rear.metres, s.width.metres / 2.0);
     // A round nose and a flatter tail: which end is which shows without a word.
     let body: Vec<[f64; 2]> = [
-        (front + 0.28, -half), (rear - 0.12, -half), (rear, -half * 0.86), (rear, half * 0.86), (rear - 0.12, half),
-        (front + 0.28, half), (front + 0.06, half * 0.72), (front, half * 0.3), (front, -half * 0.3), (front + 0.06, -half * 0.72),
-    ].map(|(aft, left)| plan(aft, left)).to_vec();
+        (front + 0.28, -half),
+        (rear - 0.12, -half),
+        (rear, -half * 0.86),
+        (rear, half * 0.86),
+        (rear - 0.12, half),
+        (front + 0.28, half),
+        (front + 0.06, half * 0.72),
+        (front, half * 0.3),
+        (front, -half * 0.3),
+        (front + 0.06, -half * 0.72),
+    ]
+    .map(|(aft, left)| plan(aft, left))
+    .to_vec();
     c.area(&body, s.width.style(Style::Body));
     for (axle, track) in [0.0, s.base.metres].into_iter().zip(s.tracks) {
         for way in [-1.0, 1.0] {
@@ -116,7 +140,11 @@ fn from_above(c: &mut Canvas, s: &Shape, answers: &Answers, plan: impl Fn(f64, f
     if mirrors.known {
         let at = length(answers, "outline.mirror_aft", 0.0);
         for way in [-1.0, 1.0] {
-            c.rectangle(plan(at.metres - 0.06, way * half), plan(at.metres + 0.06, way * mirrors.metres / 2.0), Style::Wheel);
+            c.rectangle(
+                plan(at.metres - 0.06, way * half),
+                plan(at.metres + 0.06, way * mirrors.metres / 2.0),
+                Style::Wheel,
+            );
         }
     }
     for [aft, left] in s.points {
@@ -150,8 +178,8 @@ fn dimension(
     let on_scale = |c: &mut Canvas, hubs: &[f64]| {
         for hub in hubs {
             let [x, y] = side(*hub, 0.0);
-            c.line(&[[x - 5.0, y + 1.6], [x + 5.0, y + 1.6]], Style::Asked);
-            c.asked([x, y + 8.0], [x, y + 2.4]);
+            c.rectangle([x - 5.0, y + 0.8], [x + 5.0, y + 2.4], Style::Arrow);
+            c.area(&[[x, y + 2.4], [x - 2.2, y + 6.0], [x + 2.2, y + 6.0]], Style::Arrow);
         }
     };
     match key {
@@ -185,7 +213,9 @@ fn dimension(
             across(c, base, track - half, track + half);
         }
         "weight.total" | "weight.way" => on_scale(c, &[0.0, base]),
-        "weight.front_axle" | "weight.front_left" | "weight.front_right" | "weight.front_share" => on_scale(c, &[0.0]),
+        "weight.front_axle" | "weight.front_left" | "weight.front_right" | "weight.front_share" => {
+            on_scale(c, &[0.0])
+        }
         "weight.rear_axle" | "weight.rear_left" | "weight.rear_right" => on_scale(c, &[base]),
         _ => {}
     }
