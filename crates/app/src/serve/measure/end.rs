@@ -13,6 +13,7 @@ use super::written::{Looked, look};
 use super::{END, Subject, person, told};
 use crate::document::Document;
 use crate::input::Source;
+use crate::input::shape::{LONGEST, unfit};
 use crate::intake::NOT_KNOWN;
 use crate::serve::caller::Caller;
 use crate::serve::fault::Fault;
@@ -183,6 +184,22 @@ async fn enter(
         Some(words) => format!("{mark}, {words}"),
         None => mark.to_owned(),
     };
+    let texts = [
+        ("Its mark", mark),
+        ("Mark and what it is, together,", description.as_str()),
+        ("Maker", field(filled, "maker").unwrap_or_default()),
+        ("Type", field(filled, "model").unwrap_or_default()),
+        ("Serial number", field(filled, "serial").unwrap_or_default()),
+    ];
+    let unfit: Vec<String> = texts
+        .iter()
+        .filter_map(|(what, text)| {
+            unfit(text, LONGEST).map(|[fault, help]| format!("{what} {fault}: {help}."))
+        })
+        .collect();
+    if !unfit.is_empty() {
+        return Err(Fault::Bad(unfit));
+    }
     let looked = look(subject, &description, &draft.answers);
     if !looked.is_whole() {
         return Err(Fault::bad("Something is still to measure, or cannot be used."));

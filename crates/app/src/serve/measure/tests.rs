@@ -48,7 +48,11 @@ impl<'a> Tablet<'a> {
         for (key, fields) in answers {
             assert!(at.ends_with(&format!("/{key}")), "{at} is asked, and not {key}");
             let page = self.see(&at).await;
-            assert!(page.contains("id=\"stage\"") && page.contains("value=\"on\""), "{page}");
+            assert!(
+                page.contains("id=\"stage\"")
+                    && (page.contains("value=\"on\"") || page.contains("aria-pressed")),
+                "{page}"
+            );
             let fields = if fields.iter().any(|f| f.0 == "do") {
                 fields.to_vec()
             } else {
@@ -155,6 +159,20 @@ async fn a_lift_and_a_vehicle_are_measured_to_a_plan() {
     assert_eq!(tablet.answer(&first, LIFT).await, "/measure/lift/end");
     let end = tablet.see("/measure/lift/end").await;
     assert!(end.contains("Enough to plan with") && !end.contains("Still to measure"), "{end}");
+    for (field, text) in [
+        ("serial", "9".repeat(61)),
+        ("maker", "a\u{202e}b".to_owned()),
+        ("year", "soon".to_owned()),
+        ("mark", "--".to_owned()),
+    ] {
+        let fields = [("mark", "Gate bay 2"), (field, text.as_str())];
+        let fields = if field == "mark" { &fields[1..] } else { &fields };
+        let page = tablet.send("/measure/lift/end", fields).await.unwrap_err();
+        assert!(
+            page.contains("This cannot be used") && page.contains("Enough to plan with"),
+            "{field}: {page}"
+        );
+    }
     let plate = [
         ("mark", "Gate bay 2"),
         ("maker", "Own make"),

@@ -115,9 +115,10 @@ impl Written {
         self.put("\n");
     }
 
-    /// Whose answer stands at a byte.
-    fn whose(&self, byte: usize) -> Option<&str> {
-        self.places.iter().find(|(place, _)| place.contains(&byte)).map(|(_, key)| key.as_str())
+    /// Whose answers stand at a place of the text; of a list the first is blamed.
+    fn whose(&self, span: &Range<usize>) -> impl Iterator<Item = &str> {
+        let meets = move |place: &Range<usize>| place.start < span.end && span.start < place.end;
+        self.places.iter().filter(move |(place, _)| meets(place)).map(|(_, key)| key.as_str())
     }
 }
 
@@ -204,15 +205,18 @@ pub(super) fn look(subject: Subject, name: &str, answers: &Answers) -> Looked {
         Subject::Lift => drop(document.lift()),
         Subject::Vehicle => drop(document.vehicle()),
     }
-    let of = |p: &crate::input::problem::Problem| Problem {
-        key: written.whose(p.span.start).filter(|_| !p.span.is_empty()).map(str::to_owned),
-        is_error: p.is_error,
-        message: in_words(&p.message),
-        help: in_words(&p.help),
-    };
-    let mut problems: Vec<Problem> = document.problems.all().iter().map(of).collect();
-    // Of what is still to come nothing is said, nor of the whole as long as something is.
-    problems.retain(|p| p.key.as_ref().map_or(written.open.is_empty(), |key| !written.open.contains(key)));
+    let mut problems: Vec<Problem> = vec![];
+    for problem in document.problems.all() {
+        let mut whose = written.whose(&problem.span).peekable();
+        let key = whose.peek().map(|key| (*key).to_owned());
+        // Of what is still to come nothing is said, nor of the whole as long as something is.
+        let still_to_come =
+            key.is_none() && !written.open.is_empty() || whose.any(|key| written.open.contains(key));
+        if !still_to_come {
+            let (message, help) = (in_words(&problem.message), in_words(&problem.help));
+            problems.push(Problem { key, is_error: problem.is_error, message, help });
+        }
+    }
     problems.dedup();
     Looked { text: written.text, open: written.open, problems }
 }

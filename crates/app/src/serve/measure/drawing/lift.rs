@@ -30,6 +30,8 @@ struct Arm {
     reach: [Length; 2],
     width: f64,
     known: bool,
+    /// Whether its pin was measured.
+    pinned: bool,
     front: bool,
     left: bool,
 }
@@ -64,6 +66,7 @@ impl Arm {
             pivot: [if ahead { x.metres } else { -x.metres }, if left { out.metres } else { -out.metres }],
             turn: if from < to { 0.75_f64.clamp(from, to) } else { 0.75 },
             width: get("beam_width", 0.12).metres,
+            pinned: x.known && out.known,
             known: reach.iter().all(|r| r.known) && out.known,
             reach,
             front,
@@ -204,7 +207,11 @@ fn draw_arm(
         pad.metres / 2.0 * scale,
         if arm.known { pad.style(Style::Pad) } else { Style::NotMeasured },
     );
-    c.circle(pin, 1.0, Style::Arrow);
+    c.circle(pin, 1.0, style_of_pin(arm));
+}
+
+const fn style_of_pin(arm: &Arm) -> Style {
+    if arm.pinned { Style::Arrow } else { Style::NotMeasured }
 }
 
 /// The dimension of an arm that is asked for.
