@@ -110,6 +110,9 @@ pub(crate) fn whole_file(mut document: Document, stem: &str, shop: &Shop) -> Res
     }
 }
 
+/// What a file or a row makes, or what is wrong with it, with its place.
+pub(crate) type Placed = (String, Result<Made, Ended>);
+
 /// Opens the file that a row names.
 pub(crate) type Open<'a> = &'a dyn Fn(&str) -> Result<Document, Ended>;
 
@@ -189,11 +192,7 @@ impl Row<'_> {
 /// A table with a row for each lift or each vehicle: what each row makes, with its place.
 ///
 /// Rows are counted as a spreadsheet does, the column names being row 1.
-pub(crate) fn table(
-    shown: &str,
-    text: impl std::io::Read,
-    open: Open<'_>,
-) -> Result<Vec<(String, Result<Made, Ended>)>, Ended> {
+pub(crate) fn table(shown: &str, text: impl std::io::Read, open: Open<'_>) -> Result<Vec<Placed>, Ended> {
     let unreadable = |fault: csv::Error| {
         Ended::bad(
             &format!("{shown}: {fault}"),

@@ -15,7 +15,7 @@ use super::fault::Fault;
 use super::frame::{Page, Part};
 use super::house::Shared;
 use crate::desk::{Ended, kept};
-use crate::intake::{self, Made};
+use crate::intake::{self, Made, Placed};
 
 pub(crate) async fn lift(State(house): State<Shared>, Path(id): Path<String>) -> Result<Response, Fault> {
     let shop = house.book().await?.shop().await?;
@@ -118,7 +118,7 @@ async fn entered(
     };
     let book = house.book().await?;
     let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
-    let mut all: Vec<(String, Result<Made, Ended>)> = vec![];
+    let mut all: Vec<Placed> = vec![];
     for (name, bytes) in files.iter().filter(|(name, _)| is_table(name)) {
         match intake::table(name, bytes.as_slice(), &open) {
             Ok(rows) => all.extend(rows),

@@ -246,8 +246,9 @@ fn keep(
             draft.habits.insert(of.name, habit.map(|(name, text)| (name.clone(), text.clone())).collect());
         }
         // A choice is sent by its own button: going on or back without one leaves what was chosen.
-        let kept = matches!(kind, Some(Kind::OneOf(_))) && !answer.contains_key("value") && act != "out";
-        if !kept && !(act == "back" && question::is_empty(&answer)) {
+        let no_choice = matches!(kind, Some(Kind::OneOf(_))) && !answer.contains_key("value") && act != "out";
+        let looked_only = no_choice || act == "back" && question::is_empty(&answer);
+        if !looked_only {
             draft.answers.insert(step.to_owned(), answer);
         }
         draft.clone()

@@ -347,8 +347,17 @@ fn every_drawing_is_whole() {
                 ((*key).to_owned(), fields.collect::<Answer>())
             })
             .collect();
-        for some in [Answers::new(), answers.clone()] {
+        let typed = ["", "2000", "99999", "1", "-400", "9' 2 1/2\""];
+        for (some, typed) in
+            [Answers::new(), answers.clone()].iter().flat_map(|some| typed.map(|text| (some, text)))
+        {
             for question in subject.questions(&answers) {
+                let mut some = some.clone();
+                if !typed.is_empty() {
+                    let fields =
+                        [("value", typed), ("unit", "mm")].map(|(k, v)| (k.to_owned(), v.to_owned()));
+                    some.insert(question.key.clone(), fields.into());
+                }
                 let drawn = drawing::picture(subject, &some, &question.key);
                 let texts: Vec<_> = drawn
                     .items
@@ -359,7 +368,7 @@ fn every_drawing_is_whole() {
                     let [wide, high] = drawn.size;
                     assert!(
                         area.x[0] >= 0.0 && area.x[1] <= wide && area.y[0] >= 0.0 && area.y[1] <= high,
-                        "{}: {area:?}",
+                        "{} {typed}: {area:?} {wide} {high}",
                         question.key
                     );
                     for other in &texts[..k] {

@@ -5,7 +5,7 @@ use std::path::Path;
 use crate::cli::{FINE, UNREADABLE};
 use crate::desk::{self, Before, Desk, Done, Ended};
 use crate::document::Document;
-use crate::intake::{self, Made};
+use crate::intake::{self, Made, Placed};
 use crate::write;
 
 /// What came in, and what did not.
@@ -69,7 +69,7 @@ async fn whole_file(desk: &Desk, path: &Path) -> Result<Made, Ended> {
     intake::whole_file(document, &stem, &*desk.book.shop().await?)
 }
 
-fn table(path: &Path, shown: &str) -> Result<Vec<(String, Result<Made, Ended>)>, Ended> {
+fn table(path: &Path, shown: &str) -> Result<Vec<Placed>, Ended> {
     let file = std::fs::File::open(path).map_err(|fault| {
         Ended::bad(
             &format!("{shown}: {fault}"),

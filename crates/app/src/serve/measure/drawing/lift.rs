@@ -89,7 +89,10 @@ fn from_above(answers: &Answers, key: &str) -> Picture {
     let ends = ["bay.ahead", "bay.behind"].map(|key| length(answers, key, 3.5));
     let arms = ["front_left", "front_right", "rear_left", "rear_right"].map(|name| Arm::of(answers, name));
     let half = inside.metres / 2.0 + 0.34;
-    let reach = arms.iter().map(|arm| arm.pivot[0].abs() + arm.reach[1].metres + 0.12).fold(0.9, f64::max);
+    let reach = arms
+        .iter()
+        .map(|arm| arm.pivot[0].abs() + arm.reach[0].metres.max(arm.reach[1].metres) + 0.3)
+        .fold(0.9, f64::max);
     let mark = key.starts_with("plate").then(|| marks(answers));
     let far = |end: usize, asked: &str| {
         // Only where the bay itself is looked at: else its walls would make the arms small.

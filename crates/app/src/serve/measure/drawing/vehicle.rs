@@ -43,6 +43,7 @@ impl Shape {
         let point =
             |end: &str, aft: f64| [get(&format!("{end}.aft"), aft), get(&format!("{end}.left"), half * 0.82)];
         let underside = |end: &str| get(&format!("{end}.underside"), usual(body.underside));
+        let tyre = get("wheels.tyre_diameter", usual(body.tyre_diameter));
         Self {
             class,
             base,
@@ -51,7 +52,7 @@ impl Shape {
             width: get("outline.width", half * 2.0),
             roof: get("outline.roof", usual(body.roof)),
             sill: get("sill_height", usual(body.sill)),
-            tyre: get("wheels.tyre_diameter", usual(body.tyre_diameter)),
+            tyre: Length { metres: tyre.metres.min(1.1), ..tyre },
             tyre_width: get("wheels.tyre_width", usual(body.tyre_width)),
             tracks: ["wheels.track_front", "wheels.track_rear"].map(|key| get(key, usual(body.track))),
             points: [point("front", base.metres * 0.2), point("rear", base.metres * 0.8)],
@@ -68,7 +69,11 @@ pub(super) fn picture(answers: &Answers, key: &str) -> Picture {
     let half =
         s.width.metres.max(if key == "outline.mirror_width" || mirrors.known { mirrors.metres } else { 0.0 })
             / 2.0;
-    let ground = TOP + s.roof.metres.max(0.8) * scale;
+    let up = [s.roof, s.tyre, s.sill, s.undersides[0], s.undersides[1], length(answers, "cg_height", 0.5)];
+    let up = up.iter().map(|l| l.metres).fold(0.8, f64::max);
+    let beside = s.tracks.map(|track| f64::midpoint(track.metres, s.tyre_width.metres));
+    let half = beside.into_iter().chain(s.points.map(|[_, left]| left.metres + 0.1)).fold(half, f64::max);
+    let ground = TOP + up * scale;
     let middle = ground + BELOW + half * scale;
     let bottom = middle + half * scale;
     let x = |aft: f64| LEFT + (s.front.metres + aft) * scale;
