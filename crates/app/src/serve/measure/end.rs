@@ -62,7 +62,7 @@ fn open(subject: Subject, questions: &[Question], looked: &Looked) -> Markup {
     html! {
         @if !looked.open.is_empty() {
             section.told.odd { h2 { "Still to measure" }
-                ul { @for question in looked.open.iter().filter_map(find) { li { (to(question)) } } }
+                ul { @for question in questions.iter().filter(|q| looked.open.contains(&q.key)) { li { (to(question)) } } }
             }
         }
         @if looked.problems.iter().any(|p| p.is_error) {

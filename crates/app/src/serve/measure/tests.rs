@@ -265,6 +265,47 @@ async fn spoilt_answers_are_told_at_their_dimension() {
     assert!(!tablet.see("/records").await.contains("/lift/north"));
 }
 
+/// A figure is looked at as soon as it is there, whatever else is still to come.
+#[test]
+fn a_figure_alone_is_looked_at() {
+    use super::question::{Answer, Answers, Kind};
+    use super::{Subject, written};
+    let mut looked_at = 0;
+    for (subject, measured) in [(Subject::Lift, LIFT), (Subject::Vehicle, VEHICLE)] {
+        let answer = |fields: &[(&str, &str)]| -> Answer {
+            fields.iter().map(|(k, v)| ((*k).to_owned(), (*v).to_owned())).collect()
+        };
+        let steers = ["arms.alike", "plate", "weight.way"];
+        let only: Answers = measured
+            .iter()
+            .filter(|(key, _)| steers.contains(key))
+            .map(|(key, fields)| ((*key).to_owned(), answer(fields)))
+            .collect();
+        for question in subject.questions(&only) {
+            let (Kind::Figure { of, .. } | Kind::Sided { of, .. } | Kind::List(of)) = question.kind else {
+                continue;
+            };
+            let unit = of.units.first().map_or("", |(names, _)| names[0]);
+            let mut answers = only.clone();
+            answers.insert(question.key.clone(), answer(&[("value", "99999999"), ("unit", unit)]));
+            let looked = written::look(subject, "x", &answers);
+            assert!(
+                looked.about(&question.key).any(|p| p.is_error),
+                "{}: {:?}",
+                question.key,
+                looked.problems
+            );
+            assert!(
+                looked.problems.iter().all(|p| p.key.as_deref() == Some(&question.key)),
+                "{:?}",
+                looked.problems
+            );
+            looked_at += 1;
+        }
+    }
+    assert!(looked_at > 40, "{looked_at}");
+}
+
 /// A dimension that no plan needs makes the plan's guesses fewer; what contradicts the rest is told.
 #[tokio::test]
 async fn more_is_measured_whenever_there_is_time() {

@@ -80,8 +80,7 @@ impl Written {
                 _ => {
                     write(self, key);
                     let text = figure(answer);
-                    let bare = matches!(text.as_str(), "true" | "false")
-                        || matches!(kind, Kind::Count) && text.parse::<i64>().is_ok();
+                    let bare = is_truth(&text) || matches!(kind, Kind::Count) && text.parse::<i64>().is_ok();
                     self.value(name, &if bare { text } else { quoted(&text) });
                 }
             },
@@ -101,7 +100,7 @@ impl Written {
                     Kind::OneOf(words) => {
                         self.open.insert(name.to_owned());
                         let word = words.first().map_or("", |w| w.0);
-                        self.value(name, &if word == "true" { word.to_owned() } else { quoted(word) });
+                        self.value(name, &if is_truth(word) { word.to_owned() } else { quoted(word) });
                     }
                     Kind::List(_) => {
                         self.put("[");
@@ -149,6 +148,10 @@ pub(super) fn row(written: &mut Written, question: &str, cells: &[(&str, Value<'
         }
     }
     written.put(" },\n");
+}
+
+fn is_truth(word: &str) -> bool {
+    matches!(word, "true" | "false")
 }
 
 /// A text as TOML has it.

@@ -186,6 +186,10 @@ fn dimension(
             c.rectangle([x - 5.0, y + 0.8], [x + 5.0, y + 2.4], Style::Arrow);
             c.area(&[[x, y + 2.4], [x - 2.2, y + 6.0], [x + 2.2, y + 6.0]], Style::Arrow);
         }
+        if let [hub, ..] = hubs {
+            let [x, y] = side(*hub, 0.0);
+            c.say([x + 7.0, y + 5.4], Anchor::Start, true, &says);
+        }
     };
     match key {
         "wheelbase" | "wheelbase_right" => c.level(side(0.0, radius), side(base, radius), under, &says),
