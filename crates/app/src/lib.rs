@@ -5,6 +5,7 @@ mod convert;
 mod desk;
 mod document;
 mod input;
+mod intake;
 mod planning;
 mod serve;
 mod template;

@@ -69,78 +69,191 @@ pub enum Unknown {
 /// Half of the largest square about a lifting point: the smallest pads are 80 mm across.
 const SQUARE_MOST: Length = Length::metres(0.030);
 
-/// The vehicle that is measured so; `None` if the lifting points make no areas.
+/// Lengths of a vehicle, as far as somebody measured them.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Tape {
+    /// Foremost to rearmost point.
+    pub length: Option<Length>,
+    /// Front axle to the foremost point.
+    pub front_overhang: Option<Length>,
+    /// Body without mirrors.
+    pub width: Option<Length>,
+    /// Ground to roof.
+    pub roof: Option<Length>,
+    /// The mirrors, or that none stick out; `None` = nobody looked.
+    pub mirrors: Option<Option<Mirrors>>,
+    /// Between the middles of the front tyres.
+    pub track_front: Option<Length>,
+    /// Between the middles of the rear tyres.
+    pub track_rear: Option<Length>,
+    /// Outer diameter of the tyres.
+    pub tyre_diameter: Option<Length>,
+    /// Width of the tyres.
+    pub tyre_width: Option<Length>,
+    /// Ground to the lowest underside between the wheels.
+    pub sill_height: Option<Length>,
+    /// How far the wheels drop.
+    pub droop: Option<Measured<Length>>,
+}
+
+/// All of them, guessed where nobody measured.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Shape {
+    /// Outer dimensions.
+    pub outline: Outline,
+    /// Wheels and tyres. Tyres are as wide as the whole room in which they may be.
+    pub wheels: Wheels,
+    /// Lowest underside between the wheels.
+    pub sill_height: Length,
+    /// How far the wheels drop.
+    pub droop: Measured<Length>,
+    /// What was guessed.
+    pub guesses: Vec<Guess>,
+}
+
+impl Tape {
+    /// What was measured, and of the rest that end of the class's range which serves a plan worst.
+    ///
+    /// Without `length` the class's rear overhang; with `length` alone what it leaves behind the rear axle at the
+    /// least front overhang, so that the vehicle is long enough at both ends. Ranges: [`priors::body`].
+    #[must_use]
+    pub fn filled(&self, class: BodyClass, wheelbase: Length) -> Shape {
+        let body = priors::body(class);
+        let mut guesses = vec![];
+        let roof = greatest(&mut guesses, self.roof, "roof height", body.roof, MEASURED);
+        let tracks = [self.track_front, self.track_rear];
+        let off_track = if tracks.contains(&None) {
+            let (what, range) = ("track", body.track);
+            guesses.push(Guess { what, used: range.middle(), range, source: MEASURED });
+            range.half()
+        } else {
+            Length::ZERO
+        };
+        let [track_front, track_rear] = tracks.map(|track| track.unwrap_or(body.track.middle()));
+        let mut greatest = |measured, what, range| greatest(&mut guesses, measured, what, range, NO_DATA);
+        let tyre_diameter = greatest(self.tyre_diameter, "diameter of the tyres", body.tyre_diameter);
+        let tyre_width = greatest(self.tyre_width, "width of the tyres", body.tyre_width) + off_track;
+        let front_overhang = greatest(self.front_overhang, "front overhang", body.front_overhang);
+        let rear = match (self.length, self.front_overhang) {
+            (Some(length), Some(front)) => Err(length - front - wheelbase),
+            (Some(length), None) => {
+                let left = |front: Length| (length - wheelbase - front).max(Length::ZERO);
+                let (least, most) = (left(body.front_overhang.greatest), left(body.front_overhang.least));
+                Ok(Range { least, greatest: most })
+            }
+            (None, _) => Ok(body.rear_overhang),
+        };
+        let rear_overhang = rear.map_or_else(|known| known, |range| greatest(None, "rear overhang", range));
+        let known = self.width.is_some();
+        let width = self.width.unwrap_or(body.width.greatest);
+        let mirrors = self.mirrors.unwrap_or_else(|| {
+            let least = if known { width } else { body.width.least };
+            let range = Range { least: least + MIRROR.least * 2.0, greatest: width + MIRROR.greatest * 2.0 };
+            let over = greatest(None, "width over the mirrors", range);
+            Some(Mirrors { width: over, aft: wheelbase * 0.2 })
+        });
+        if self.mirrors.is_some() {
+            greatest(self.width, "width of the body", body.width);
+        }
+        let sill_height = self.sill_height.unwrap_or_else(|| {
+            guesses.push(Guess {
+                what: "sill height",
+                used: body.sill.least,
+                range: body.sill,
+                source: NO_DATA,
+            });
+            body.sill.least
+        });
+        let droop = self.droop.clone();
+        Shape {
+            outline: Outline { front_overhang, rear_overhang, width, roof, mirrors },
+            wheels: Wheels { track_front, track_rear, tyre_diameter, tyre_width },
+            sill_height,
+            droop: droop.unwrap_or(Measured::assumed(body.droop.middle(), body.droop.half(), NO_DATA)),
+            guesses,
+        }
+    }
+}
+
+/// What was measured, or the greatest of the range.
+fn greatest(
+    guesses: &mut Vec<Guess>,
+    measured: Option<Length>,
+    what: &'static str,
+    range: Range,
+    source: &'static str,
+) -> Length {
+    measured.unwrap_or_else(|| {
+        guesses.push(Guess { what, used: range.greatest, range, source });
+        range.greatest
+    })
+}
+
+/// How high lifting points are that nobody measured: the least of the class.
+#[must_use]
+pub fn underside(class: BodyClass) -> Guess {
+    let range = priors::body(class).underside;
+    Guess { what: "underside of the lifting points", used: range.least, range, source: NO_DATA }
+}
+
+/// How the body of a class is built.
+#[must_use]
+pub fn frame(class: BodyClass) -> FrameKind {
+    if class == BodyClass::Pickup { FrameKind::FrameRails } else { FrameKind::Unibody }
+}
+
+/// Where the middle of a pad may be about a lifting point at this place, which may be `off`; `None` if that is no
+/// area.
 ///
-/// A pad's centre may be in a square about its lifting point: on each side the tape's tolerance, what placing
-/// a pad needs, and as much again for the tooth on which its arm locks; 30 mm at most, so that any pad covers
-/// the point (project default). Tyres are as large as the whole room in which they may be.
+/// A square: on each side the tape's tolerance, what placing a pad needs, and as much again for the tooth on which
+/// its arm locks; 30 mm at most, so that any pad covers the point (project default).
+#[must_use]
+pub fn about(place: [Length; 2], off: Length, limits: &Limits) -> Option<Region> {
+    let half = (off + Length::metres(2.0 * limits.get(Name::Placing))).min(SQUARE_MOST).to_metres();
+    let [aft, left] = place.map(Length::to_metres);
+    let square = [[-half, -half], [half, -half], [half, half], [-half, half]];
+    Region::new(square.map(|[a, l]| Place::metres([aft + a, left + l])).to_vec()).ok()
+}
+
+/// The vehicle that is measured so; `None` if the lifting points make no areas.
 #[must_use]
 pub fn vehicle(entry: &Entry, limits: &Limits) -> Option<Vehicle> {
-    let body = priors::body(entry.class);
     let tapes = entry.lift_points.iter().flatten().map(|m| m.tolerance);
     let off = tapes.fold(Length::ZERO, Length::max);
-    let half = (off + Length::metres(2.0 * limits.get(Name::Placing))).min(SQUARE_MOST).to_metres();
+    let underside = underside(entry.class);
     let areas: Option<Vec<LiftArea>> = Corner::ALL
         .into_iter()
         .map(|corner| {
             let [aft, left] = &entry.lift_points[usize::from(!corner.is_front())];
             let side = if corner.is_left() { 1.0 } else { -1.0 };
-            let (aft, left) = (aft.value.to_metres(), left.value.to_metres() * side);
-            let square = [[-half, -half], [half, -half], [half, half], [-half, half]];
-            let corners = square.map(|[a, l]| Place::metres([aft + a, left + l])).to_vec();
             let end = if corner.is_front() { "front" } else { "rear" };
             Some(LiftArea {
                 name: format!("{end} lifting point"),
                 corner,
-                region: Region::new(corners).ok()?,
-                underside: body.underside.least,
+                region: about([aft.value, left.value * side], off, limits)?,
+                underside: underside.used,
                 seat: Seat::Flat,
             })
         })
         .collect();
-    let guess = |what, used, range, source| Guess { what, used, range, source };
-    let over_mirrors = Range {
-        least: body.width.least + MIRROR.least * 2.0,
-        greatest: body.width.greatest + MIRROR.greatest * 2.0,
-    };
-    let room = body.tyre_width.greatest + body.track.half();
-    let guesses = vec![
-        guess("roof height", body.roof.greatest, body.roof, MEASURED),
-        guess("track", body.track.middle(), body.track, MEASURED),
-        guess("diameter of the tyres", body.tyre_diameter.greatest, body.tyre_diameter, NO_DATA),
-        guess("width of the tyres", body.tyre_width.greatest, body.tyre_width, NO_DATA),
-        guess("front overhang", body.front_overhang.greatest, body.front_overhang, NO_DATA),
-        guess("rear overhang", body.rear_overhang.greatest, body.rear_overhang, NO_DATA),
-        guess("width over the mirrors", over_mirrors.greatest, over_mirrors, NO_DATA),
-        guess("sill height", body.sill.least, body.sill, NO_DATA),
-        guess("underside of the lifting points", body.underside.least, body.underside, NO_DATA),
-    ];
+    let Shape { outline, wheels, sill_height, droop, mut guesses } =
+        Tape::default().filled(entry.class, entry.wheelbase.value);
+    guesses.push(underside);
     Some(Vehicle {
         name: entry.name.clone(),
         teaches: None,
         wheelbase: entry.wheelbase.clone(),
-        outline: Outline {
-            front_overhang: body.front_overhang.greatest,
-            rear_overhang: body.rear_overhang.greatest,
-            width: body.width.greatest,
-            roof: body.roof.greatest,
-            mirrors: Some(Mirrors { width: over_mirrors.greatest, aft: entry.wheelbase.value * 0.2 }),
-        },
-        wheels: Wheels {
-            track_front: body.track.middle(),
-            track_rear: body.track.middle(),
-            tyre_diameter: body.tyre_diameter.greatest,
-            tyre_width: room,
-        },
+        outline,
+        wheels,
         weight: Weight::Total(entry.mass.clone()),
         cg_height: Some(priors::cg_height_of_class(entry.class, entry.drive)),
         class: entry.class,
         drive: entry.drive,
-        frame: if entry.class == BodyClass::Pickup { FrameKind::FrameRails } else { FrameKind::Unibody },
+        frame: frame(entry.class),
         lift_areas: areas?,
         keep_outs: vec![],
-        sill_height: body.sill.least,
-        droop: Measured::assumed(body.droop.middle(), body.droop.half(), NO_DATA),
+        sill_height,
+        droop,
         doors: vec![],
         stand_places: vec![],
         parts: vec![],
@@ -148,7 +261,7 @@ pub fn vehicle(entry: &Entry, limits: &Limits) -> Option<Vehicle> {
             guesses,
             unknown: vec![Unknown::KeepOuts, Unknown::Undersides, Unknown::Doors],
             lift_points: off,
-            undersides: body.underside.greatest - body.underside.least,
+            undersides: underside.range.greatest - underside.range.least,
         },
     })
 }

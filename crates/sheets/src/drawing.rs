@@ -14,7 +14,7 @@ mod plan_view;
 mod scale;
 pub mod screen;
 mod side_view;
-mod silhouette;
+pub mod silhouette;
 mod strip;
 pub mod style;
 pub mod text;

@@ -6,7 +6,7 @@ use planner::lift::{
 use statics::{Angle, Length, Mass, Place};
 
 use super::expect::{self, Expect};
-use super::{agree, ahead_or_behind, band, name, plain};
+use super::{agree, ahead_or_behind, band, name, plain, transpose};
 use crate::input::{At, Problems, Text};
 use crate::wire::lift as wire;
 
@@ -54,14 +54,6 @@ pub(crate) fn lift(file: &wire::Lift, problems: &mut Problems) -> Option<Lift> {
         backwards_allowed: file.backwards.unwrap_or(false),
         bay: transpose(bay)?,
     })
-}
-
-/// Not given, given but wrong, given: wrong is what ends it.
-fn transpose<T>(given: Option<Option<T>>) -> Option<Option<T>> {
-    match given {
-        None => Some(None),
-        Some(value) => value.map(Some),
-    }
 }
 
 fn headroom(text: &At<String>, problems: &mut Problems) -> Option<Option<Length>> {

@@ -181,6 +181,14 @@ pub(crate) fn signs(node: &Node, problems: &mut Problems) {
     }
 }
 
+/// Not given, given but wrong, given: wrong is what ends it.
+fn transpose<T>(given: Option<Option<T>>) -> Option<Option<T>> {
+    match given {
+        None => Some(None),
+        Some(value) => value.map(Some),
+    }
+}
+
 /// A name that is not empty.
 pub(crate) fn name(text: &At<String>, what: &str, problems: &mut Problems) -> Option<String> {
     let name = text.value.trim();

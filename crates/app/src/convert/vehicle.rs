@@ -1,20 +1,22 @@
 //! A vehicle file to the planner's vehicle.
 
-use planner::Measured;
 use planner::lift::Corner;
+use planner::priors;
+use planner::quick::{Guess, Shape, Tape, Unknown, Unmeasured};
 use planner::vehicle::{
-    BodyClass, Door, Drive, FrameKind, KeepOut, LiftArea, Mirrors, Outline, Seat, StandPlace, Vehicle, Wheels,
+    BodyClass, Door, Drive, FrameKind, KeepOut, LiftArea, Mirrors, Seat, StandPlace, Vehicle,
 };
+use planner::{Limits, Measured};
 use statics::{Length, Place};
 
 use super::expect::{self, Expect};
 use super::part::{goes_in_a_circle, heavier_than, parts};
 use super::region::{mirrored, off_centre, on_side, place, region};
 use super::weight::weight;
-use super::{agree, measured, name, plain, unique};
-use crate::input::quantity::{Quantity, show_like};
+use super::{agree, measured, name, plain, transpose, unique};
+use crate::input::quantity::{self, Quantity, show_like};
 use crate::input::{At, Problems, Text};
-use crate::wire::region::{End, Side};
+use crate::wire::region::{self as wire_region, End, Side};
 use crate::wire::vehicle as wire;
 
 /// A wheelbase that is more of the overall length than this is questioned; the most among cars is near 0.75.
@@ -26,15 +28,12 @@ pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<V
     let name = name(&file.name, "name", problems);
     super::example_values(file.example_values.as_ref(), problems);
     let wheelbase = wheelbase(file, problems);
-    let outline = outline(&file.outline, wheelbase.as_ref(), file, problems);
-    let wheels = wheels(&file.wheels, problems);
+    let tape = tape(file, wheelbase.as_ref(), problems);
     let weight = weight(&file.weight, problems);
-    let cg_height =
-        file.cg_height.as_ref().map(|t| measured(t, &expect::CG_HEIGHT, &expect::OF_CG_HEIGHT, problems));
+    let height = |t| measured(t, &expect::CG_HEIGHT, &expect::OF_CG_HEIGHT, problems);
+    let cg_height = transpose(file.cg_height.as_ref().map(height));
     agree::vehicle(file, problems);
-    let sill_height = plain(&file.sill_height, &expect::SILL, problems);
-    let droop = measured(&file.droop, &expect::DROOP, &expect::OF_DROOP, problems);
-    let lift_areas = lift_areas(&file.lift_areas, problems);
+    let lift_areas = lift_areas(file, problems);
     let keep_outs: Vec<Option<Vec<KeepOut>>> = file.keep_outs.iter().map(|k| keep_out(k, problems)).collect();
     let doors: Vec<Option<Vec<Door>>> = file.doors.iter().map(|d| door(d, problems)).collect();
     let parts = parts(&file.parts, &[], problems);
@@ -45,31 +44,35 @@ pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<V
         "keep-outs",
         problems,
     );
+    let (class, drive, wheelbase) = (class(file.class), drive(file.drive), wheelbase?);
+    let of_class = || priors::cg_height_of_class(class, drive);
+    let cg_height = cg_height?.or_else(|| file.outline.roof.is_none().then(of_class));
+    let Shape { outline, wheels, sill_height, droop, guesses } = tape?.filled(class, wheelbase.value);
+    let (lift_areas, lift_points) = lift_areas?;
+    let unmeasured = unmeasured(file, guesses, lift_points, problems);
     let vehicle = Vehicle {
         name: name?,
         teaches: file.teaches.clone(),
-        wheelbase: wheelbase?,
-        outline: outline?,
-        wheels: wheels?,
+        wheelbase,
+        outline,
+        wheels,
         weight: weight?,
-        cg_height: match cg_height {
-            None => None,
-            Some(height) => Some(height?),
-        },
-        class: class(file.class),
-        drive: drive(file.drive),
+        cg_height,
+        class,
+        drive,
         frame: match file.frame {
-            wire::Frame::Unibody => FrameKind::Unibody,
-            wire::Frame::FrameRails => FrameKind::FrameRails,
+            None => planner::quick::frame(class),
+            Some(wire::Frame::Unibody) => FrameKind::Unibody,
+            Some(wire::Frame::FrameRails) => FrameKind::FrameRails,
         },
-        lift_areas: lift_areas?,
+        lift_areas,
         keep_outs: keep_outs.into_iter().collect::<Option<Vec<_>>>()?.concat(),
-        sill_height: sill_height?,
-        droop: droop?,
+        sill_height,
+        droop,
         doors: doors.into_iter().collect::<Option<Vec<_>>>()?.concat(),
         stand_places: stand_places.into_iter().collect::<Option<Vec<_>>>()?.concat(),
         parts: parts?,
-        unmeasured: planner::quick::Unmeasured::default(),
+        unmeasured,
     };
     heavier_than(&vehicle, &vehicle.parts, &file.parts, problems);
     (!in_circle).then_some(vehicle)
@@ -151,21 +154,50 @@ fn both_sides(
     Some(Measured::even(value, tolerance, planner::Basis::least_sure([&l.basis, &r.basis])))
 }
 
-fn outline(
-    file: &wire::Outline,
-    wheelbase: Option<&Measured<Length>>,
-    whole: &wire::Vehicle,
-    problems: &mut Problems,
-) -> Option<Outline> {
-    let length = plain(&file.length, &expect::OVERALL, problems);
-    let front = plain(&file.front_overhang, &expect::OVERHANG, problems);
-    let width = plain(&file.width, &expect::WIDTH, problems);
-    let roof = plain(&file.roof, &expect::ROOF, problems);
-    let mirrors = match (&file.mirror_width, &file.mirror_aft) {
-        (None, None) => Some(None),
+/// What was measured of the outline, the wheels and the heights; what is left out is no fault.
+fn tape(file: &wire::Vehicle, wheelbase: Option<&Measured<Length>>, problems: &mut Problems) -> Option<Tape> {
+    let (o, w) = (&file.outline, &file.wheels);
+    let mut read = |text: &Option<Text<Length>>, expect: &Expect| {
+        transpose(text.as_ref().map(|text| plain(text, expect, problems)))
+    };
+    let length = read(&o.length, &expect::OVERALL);
+    let front_overhang = read(&o.front_overhang, &expect::OVERHANG);
+    let width = read(&o.width, &expect::WIDTH);
+    let roof = read(&o.roof, &expect::ROOF);
+    let track_front = read(&w.track_front, &Expect { what: "track_front", ..expect::TRACK });
+    let track_rear = read(&w.track_rear, &Expect { what: "track_rear", ..expect::TRACK });
+    let tyre_diameter = read(&w.tyre_diameter, &expect::TYRE_DIAMETER);
+    let tyre_width = read(&w.tyre_width, &expect::TYRE_WIDTH);
+    let sill_height = read(&file.sill_height, &expect::SILL);
+    let droop = file.droop.as_ref().map(|t| measured(t, &expect::DROOP, &expect::OF_DROOP, problems));
+    let mirrors = mirrors(file, problems);
+    let tape = Tape {
+        length: length?,
+        front_overhang: front_overhang?,
+        width: width?,
+        roof: roof?,
+        mirrors: mirrors?,
+        track_front: track_front?,
+        track_rear: track_rear?,
+        tyre_diameter: tyre_diameter?,
+        tyre_width: tyre_width?,
+        sill_height: sill_height?,
+        droop: transpose(droop)?,
+    };
+    fits_into_its_length(&tape, wheelbase?.value, file, problems).then_some(tape)
+}
+
+/// The mirrors; with neither line none stick out, unless nobody looked, or nobody measured the width either.
+fn mirrors(file: &wire::Vehicle, problems: &mut Problems) -> Option<Option<Option<Mirrors>>> {
+    let o = &file.outline;
+    match (&o.mirror_width, &o.mirror_aft) {
+        (None, None) => {
+            let looked = o.width.is_some() && !file.unknown.contains(&wire::Unknown::Mirrors);
+            Some(looked.then_some(None))
+        }
         (Some(w), Some(a)) => {
             let (w, a) = (plain(w, &expect::MIRROR_WIDTH, problems), plain(a, &expect::MIRROR_AFT, problems));
-            w.zip(a).map(|(width, aft)| Some(Mirrors { width, aft }))
+            w.zip(a).map(|(width, aft)| Some(Some(Mirrors { width, aft })))
         }
         (one, two) => {
             let span = one.as_ref().or(two.as_ref()).map_or(0..0, |t| t.span.clone());
@@ -176,22 +208,34 @@ fn outline(
             );
             None
         }
-    };
-    let (length, front, wheelbase) = (length?, front?, wheelbase?.value);
-    let at = whole.wheelbase.as_ref().or(whole.wheelbase_right.as_ref()).map_or(0..0, |t| t.span.clone());
-    let rear = length - front - wheelbase;
-    if wheelbase >= length || rear < Length::ZERO {
+    }
+}
+
+/// Says so where wheelbase and overhang are longer than the vehicle, or look like it.
+fn fits_into_its_length(
+    tape: &Tape,
+    wheelbase: Length,
+    file: &wire::Vehicle,
+    problems: &mut Problems,
+) -> bool {
+    let (Some(length), Some(text)) = (tape.length, &file.outline.length) else { return true };
+    let front = tape.front_overhang.unwrap_or(Length::ZERO);
+    let at = file.wheelbase.as_ref().or(file.wheelbase_right.as_ref()).map_or(0..0, |t| t.span.clone());
+    if wheelbase >= length || length - front - wheelbase < Length::ZERO {
+        let overhang =
+            file.outline.front_overhang.as_ref().map(|t| format!(" and front_overhang {:?}", t.text));
         problems.error(
             at,
             format!(
-                "wheelbase {} and front_overhang {:?} do not fit into length {:?}",
-                show_like(Length::KIND, wheelbase.to_metres(), &file.length.text),
-                file.front_overhang.text,
-                file.length.text
+                "wheelbase {}{} {} not fit into length {:?}",
+                show_like(Length::KIND, wheelbase.to_metres(), &text.text),
+                overhang.as_deref().unwrap_or_default(),
+                if overhang.is_some() { "do" } else { "does" },
+                text.text
             ),
             HUB_TO_HUB,
         );
-        return None;
+        return false;
     }
     if wheelbase > length * MOST_OF_LENGTH {
         problems.warn(
@@ -200,34 +244,75 @@ fn outline(
             HUB_TO_HUB,
         );
     }
-    Some(Outline {
-        front_overhang: front,
-        rear_overhang: rear,
-        width: width?,
-        roof: roof?,
-        mirrors: mirrors?,
-    })
+    true
 }
 
-fn wheels(file: &wire::Wheels, problems: &mut Problems) -> Option<Wheels> {
-    let front = plain(&file.track_front, &Expect { what: "track_front", ..expect::TRACK }, problems);
-    let rear = plain(&file.track_rear, &Expect { what: "track_rear", ..expect::TRACK }, problems);
-    let diameter = plain(&file.tyre_diameter, &expect::TYRE_DIAMETER, problems);
-    let width = plain(&file.tyre_width, &expect::TYRE_WIDTH, problems);
-    Some(Wheels { track_front: front?, track_rear: rear?, tyre_diameter: diameter?, tyre_width: width? })
+/// What nobody measured; a file that leaves figures out is told so, as a line may have been forgotten.
+fn unmeasured(
+    file: &wire::Vehicle,
+    mut guesses: Vec<Guess>,
+    lift_points: Length,
+    problems: &mut Problems,
+) -> Unmeasured {
+    let mut unknown = vec![];
+    let nobody = |what| file.unknown.contains(&what);
+    if nobody(wire::Unknown::KeepOuts) {
+        unknown.push(Unknown::KeepOuts);
+    }
+    let mut undersides = Length::ZERO;
+    if file.lift_areas.value.iter().any(|area| area.value.underside.is_none()) {
+        let guess = planner::quick::underside(class(file.class));
+        unknown.push(Unknown::Undersides);
+        undersides = guess.range.greatest - guess.range.least;
+        guesses.push(guess);
+    }
+    if nobody(wire::Unknown::Doors) {
+        unknown.push(Unknown::Doors);
+    }
+    let mut left_out: Vec<&str> = guesses.iter().map(|guess| guess.what).collect();
+    left_out.extend(file.droop.is_none().then_some("droop"));
+    if !left_out.is_empty() {
+        problems.warn(
+            0..0,
+            format!("left out, and taken from the class of body at its worst: {}", left_out.join(", ")),
+            "measure it and write it down, for a plan with more in reserve",
+        );
+    }
+    Unmeasured { guesses, unknown, lift_points, undersides }
 }
 
-fn lift_areas(list: &At<Vec<At<wire::LiftArea>>>, problems: &mut Problems) -> Option<Vec<LiftArea>> {
-    let mut areas = Vec::new();
+/// The areas, and how far the points among them may be off.
+fn lift_areas(vehicle: &wire::Vehicle, problems: &mut Problems) -> Option<(Vec<LiftArea>, Length)> {
+    let list = &vehicle.lift_areas;
+    let (mut areas, mut off) = (Vec::new(), Length::ZERO);
     let mut whole = true;
     for item in &list.value {
         let file = &item.value;
         let called = name(&file.name, "name (lift area)", problems);
-        let found = region(file.corners.as_ref(), file.strip.as_ref(), &item.span, problems);
-        let underside = plain(&file.underside, &expect::UNDERSIDE, problems);
+        let found = match &file.at {
+            Some(at) if file.corners.is_none() && file.strip.is_none() => lift_point(at, vehicle, problems)
+                .map(|(region, tolerance)| {
+                    off = off.max(tolerance);
+                    (region, at.span.clone())
+                }),
+            Some(at) => {
+                problems.error(
+                    at.span.clone(),
+                    "the area is a point, `corners` or a `strip`, and more than one is given",
+                    "give `at` alone for a point: the middle of the pad may be in a small square about it",
+                );
+                None
+            }
+            None => region(file.corners.as_ref(), file.strip.as_ref(), &item.span, problems),
+        };
+        let low = || Some(planner::quick::underside(class(vehicle.class)).used);
+        let underside = match &file.underside {
+            Some(text) => plain(text, &expect::UNDERSIDE, problems),
+            None => low(),
+        };
         let seat = match file.seat {
-            wire::Seat::Flat => Seat::Flat,
-            wire::Seat::SeamInSlot => Seat::SeamInSlot,
+            None | Some(wire::Seat::Flat) => Seat::Flat,
+            Some(wire::Seat::SeamInSlot) => Seat::SeamInSlot,
         };
         let (Some(called), Some((region, span)), Some(underside)) = (called, found, underside) else {
             whole = false;
@@ -266,7 +351,61 @@ fn lift_areas(list: &At<Vec<At<wire::LiftArea>>>, problems: &mut Problems) -> Op
             "four pads need at least one area each: add a [[lift_areas]] for it, from the vehicle maker's manual",
         );
     }
-    whole.then_some(areas)
+    whole.then_some((areas, off))
+}
+
+/// A square about a point, and how far the point may be off. Where the outline was not measured, the point must lie
+/// within the largest body of the class.
+fn lift_point(
+    at: &At<wire_region::Place>,
+    vehicle: &wire::Vehicle,
+    problems: &mut Problems,
+) -> Option<(planner::Region, Length)> {
+    let [aft, left] = &at.value;
+    let read_aft = measured(aft, &expect::AFT, &expect::BY_TAPE, problems);
+    let read_left = measured(left, &expect::LEFT, &expect::BY_TAPE, problems);
+    let (a, l) = (read_aft?, read_left?);
+    let body = priors::body(class(vehicle.class));
+    let base = vehicle.wheelbase.as_ref().or(vehicle.wheelbase_left.as_ref());
+    let base = base.and_then(|text| quantity::parse::<Length>(&text.text).ok());
+    let foremost = Length::ZERO - body.front_overhang.greatest;
+    let rearmost = base.map(|base| base.value + body.rear_overhang.greatest);
+    let outline = &vehicle.outline;
+    let mut outside = |text: &Text<Length>, message: String| {
+        problems.error(
+            text.span.clone(),
+            message,
+            "measure it again, from the front hub centre and from the middle",
+        );
+    };
+    let like = |length: Length, text: &Text<Length>| show_like(Length::KIND, length.to_metres(), &text.text);
+    if let Some(rearmost) = rearmost.filter(|_| outline.length.is_none() || outline.front_overhang.is_none())
+        && !(foremost..=rearmost).contains(&a.value)
+    {
+        let ends = [like(foremost, aft), like(rearmost, aft)];
+        outside(
+            aft,
+            format!(
+                "a lifting point lies {:?} behind the front axle, and with that wheelbase the body goes from {} to {} at most",
+                aft.text, ends[0], ends[1]
+            ),
+        );
+        return None;
+    }
+    let half = body.width.greatest / 2.0;
+    if outline.width.is_none() && l.value.abs() >= half {
+        outside(
+            left,
+            format!(
+                "a lifting point lies {:?} left of centre, outside the body, whose half is {} at most",
+                left.text,
+                like(half, left)
+            ),
+        );
+        return None;
+    }
+    let off = a.tolerance.max(l.tolerance);
+    Some((planner::quick::about([a.value, l.value], off, &Limits::default())?, off))
 }
 
 fn keep_out(item: &At<wire::KeepOut>, problems: &mut Problems) -> Option<Vec<KeepOut>> {

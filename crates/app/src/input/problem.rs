@@ -49,6 +49,11 @@ impl Problems {
         }
     }
 
+    /// All of them, as they were found.
+    pub(crate) fn all(&self) -> &[Problem] {
+        &self.0
+    }
+
     pub(crate) fn has_errors(&self) -> bool {
         self.0.iter().any(|p| p.is_error)
     }

@@ -12,6 +12,7 @@ use serde_json::{Value, json};
 use super::caller::Caller;
 use super::fault::{ApiFault, Fault, Refusal};
 use super::house::Shared;
+use super::measure::api::{Drawn, Typed};
 use super::plan::api::{Checked, Question};
 use super::raise::{self, Beginning, Said, Saying};
 use super::routes::{self, Need, Route};
@@ -88,12 +89,14 @@ fn forms(route: &Route, make: &mut SchemaGenerator) -> (Option<Schema>, Option<S
     let question = match path {
         "/api/plan" | "/api/raise" => Some(make.subschema_for::<Beginning>()),
         "/api/setup" => Some(make.subschema_for::<Question>()),
+        _ if path.starts_with("/api/measure/") => Some(make.subschema_for::<Typed>()),
         _ if path.starts_with("/api/raise/{number}/") => Some(make.subschema_for::<Said>()),
         _ => None,
     };
     let answer = match path {
         "/api/plan" => Some(make.subschema_for::<wire::plan::Answer>()),
         "/api/setup" => Some(make.subschema_for::<Checked>()),
+        _ if path.starts_with("/api/measure/") => Some(make.subschema_for::<Drawn>()),
         "/api/board" => Some(make.subschema_for::<wire::board::Board>()),
         "/api/events" => Some(make.subschema_for::<super::records::Events>()),
         _ if path.starts_with("/api/raise") => Some(make.subschema_for::<RaiseNow>()),

@@ -65,7 +65,7 @@ impl Fault {
         }
     }
 
-    fn reasons(&self) -> Vec<String> {
+    pub(crate) fn reasons(&self) -> Vec<String> {
         match self {
             Self::NoBook => vec!["Begin one first.".into()],
             Self::NobodyIsHere => vec!["Sign in with your PIN.".into()],

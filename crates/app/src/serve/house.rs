@@ -7,6 +7,7 @@ use tokio::sync::RwLock;
 
 use super::changes::Changes;
 use super::fault::Fault;
+use super::measure::Drafts;
 use super::session::Sessions;
 use super::shelf::Shelf;
 use super::{Options, session};
@@ -20,6 +21,7 @@ pub(crate) struct House {
     pub(crate) attempts: session::Attempts,
     pub(crate) shelf: Shelf,
     pub(crate) changes: Changes,
+    pub(crate) drafts: Drafts,
     /// Whether cookies go over TLS only.
     pub(crate) secure: bool,
     pub(crate) quiet: bool,
@@ -55,6 +57,7 @@ impl House {
             attempts: session::Attempts::new(),
             shelf: Shelf::default(),
             changes: Changes::default(),
+            drafts: Drafts::default(),
             secure,
             quiet,
         })

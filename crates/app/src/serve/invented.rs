@@ -12,7 +12,7 @@ use super::house::Shared;
 use super::shelf::demo;
 use crate::document::Document;
 use crate::input::Source;
-use crate::verb::enter::NOT_KNOWN;
+use crate::intake::NOT_KNOWN;
 
 /// What is there under the same name already stays as it is.
 pub(crate) async fn take(State(house): State<Shared>, caller: Caller) -> Result<Response, Fault> {

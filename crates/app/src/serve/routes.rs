@@ -15,10 +15,12 @@ use axum::routing::{MethodRouter, get, post};
 use super::caller::Caller;
 use super::fault::{ApiFault, Fault};
 use super::house::Shared;
+use super::measure::Subject;
 use super::raise::Saying;
 use super::records::form::Form;
 use super::{
-    api, assets, begin, changes, health, invented, people, plan, raise, records, settings, sign_in, today,
+    api, assets, begin, changes, hand, health, invented, measure, people, plan, raise, records, settings,
+    sign_in, today,
 };
 
 /// Who may ask.
@@ -82,6 +84,10 @@ pub(crate) fn all() -> Vec<Route> {
         get "/records" SignedIn, "what is in the book, and what can be written into it", records::records;
         get "/lift/{id}" SignedIn, "a lift's record", records::lift;
         get "/vehicle/{id}" SignedIn, "a vehicle's record", records::vehicle;
+        get "/lift/{id}/file" SignedIn, "a lift's file, to hand to another shop", hand::lift;
+        get "/vehicle/{id}/file" SignedIn, "a vehicle's file, to hand to another shop", hand::vehicle;
+        get "/take-in" SignedIn, "lifts and vehicles from another shop's files: which", hand::page;
+        post "/take-in" SignedIn, "take lifts and vehicles in from files", hand::take_in;
         get "/person/{id}" SignedIn, "a person's record", records::person;
         post "/person/{id}/pin" SignedIn, "a new PIN: one's own, or by who manages people", people::set_pin;
         get "/day" SignedIn, "a day's page, by a form", records::day_asked;
@@ -95,9 +101,67 @@ pub(crate) fn all() -> Vec<Route> {
         get "/backup" May(Act::RunShop), "the whole book as one file", records::backup;
         get "/settings" SignedIn, "what the shop goes by", settings::page;
     };
+    all.extend(
+        [(Subject::Lift, Act::EnterLift), (Subject::Vehicle, Act::EnterVehicle)]
+            .into_iter()
+            .flat_map(measuring),
+    );
     all.extend(sayings());
     all.extend(records::form::ALL.iter().flat_map(forms));
     all
+}
+
+/// To measure a lift or a vehicle.
+fn measuring((subject, act): (Subject, Act)) -> Vec<Route> {
+    let word = subject.word();
+    let route = |method, path: String, what, handler| Route {
+        method,
+        path: path.into(),
+        need: Need::May(act),
+        what,
+        handler,
+    };
+    let all = format!("/measure/{word}");
+    let (one, done, live) =
+        (format!("{all}/{{step}}"), format!("/measured/{word}/{{id}}"), format!("/api/measure/{word}"));
+    vec![
+        route(
+            Method::GET,
+            all.clone(),
+            "go on measuring",
+            get(move |state, caller| measure::start(state, caller, subject)),
+        ),
+        route(
+            Method::POST,
+            all,
+            "measure anew",
+            post(move |state, caller, form| measure::anew(state, caller, form, subject)),
+        ),
+        route(
+            Method::GET,
+            one.clone(),
+            "one dimension, and where the tape goes",
+            get(move |state, path, query, caller| measure::page_of(state, path, query, caller, subject)),
+        ),
+        route(
+            Method::POST,
+            one,
+            "a dimension as it was measured; at the end, into the book",
+            post(move |state, path, caller, form| measure::answered(state, path, caller, form, subject)),
+        ),
+        route(
+            Method::GET,
+            done,
+            "it is in the book: plan with it",
+            get(move |path, caller| measure::entered(path, caller, subject)),
+        ),
+        route(
+            Method::POST,
+            live,
+            "the drawing of a dimension while it is typed",
+            post(move |state, caller, json| measure::api::typed(state, caller, json, subject)),
+        ),
+    ]
 }
 
 /// What can be said of a raise, by a page and by a program.

@@ -10,6 +10,8 @@ use sheets::{Origin, Scene, Units};
 
 use super::fault::Fault;
 use super::house::House;
+use super::measure;
+use crate::desk::kept;
 use crate::planning::Inputs;
 use crate::verb::raise::{Planned, texts_of};
 
@@ -33,8 +35,26 @@ pub(crate) struct Choices {
     pub(crate) lifts: Vec<Choice>,
     pub(crate) vehicles: Vec<Choice>,
     pub(crate) jobs: Vec<Choice>,
-    /// Whether it is the invented workshop's, for want of any of the shop's own.
-    pub(crate) invented: bool,
+    /// Of which kinds the invented workshop's are offered, for want of any of the shop's own.
+    pub(crate) invented: Vec<&'static str>,
+}
+
+impl Choices {
+    /// Vehicles whose mark holds what was typed, whatever stands between its letters and digits.
+    pub(crate) fn found(&self, typed: &str) -> Vec<&Choice> {
+        let plain =
+            |text: &str| text.chars().filter(char::is_ascii_alphanumeric).collect::<String>().to_lowercase();
+        let sought = plain(typed);
+        let holds = |choice: &&Choice| {
+            let (id, name) = (plain(&choice.id), plain(&choice.name));
+            !sought.is_empty() && (id.contains(&sought) || name.contains(&sought))
+        };
+        let all: Vec<&Choice> = self.vehicles.iter().filter(holds).collect();
+        match all.iter().find(|choice| plain(&choice.id) == sought || plain(&choice.name) == sought) {
+            Some(exact) => vec![exact],
+            None => all,
+        }
+    }
 }
 
 /// Which lift, vehicle and job, by their names.
@@ -44,6 +64,13 @@ pub(crate) struct Asked {
     pub(crate) vehicle: String,
     /// Empty = raised and lowered only.
     pub(crate) job: String,
+}
+
+impl Asked {
+    /// Whether the vehicle is in no book, only its figures are known.
+    pub(crate) fn is_quick(&self) -> bool {
+        measure::quick::fields(&self.vehicle).is_some()
+    }
 }
 
 /// A plan with what it was made from, to check other setups of the same against.
@@ -120,68 +147,70 @@ pub(crate) async fn worked(house: &House, texts: Texts) -> Result<Arc<Worked>, F
     Ok(worked)
 }
 
-/// What the shop has; nothing of its own yet = what the invented workshop has.
+/// What the shop has; where it has no lift or no vehicle yet, those of the invented workshop.
 pub(crate) async fn choices(house: &House) -> Result<Choices, Fault> {
-    let own = match house.book().await {
+    let (mut lifts, mut vehicles) = match house.book().await {
         Ok(book) => own(&book).await?,
-        Err(Fault::NoBook) => None,
+        Err(Fault::NoBook) => (vec![], vec![]),
         Err(fault) => return Err(fault),
     };
-    Ok(own.unwrap_or_else(|| {
-        let all =
-            |kind: &str| demo::ALL.iter().filter(|d| d.0 == kind).map(|d| demo::choice(d.1, d.2)).collect();
-        Choices { lifts: all("lift"), vehicles: all("vehicle"), jobs: all("job"), invented: true }
-    }))
-}
-
-async fn own(book: &Book) -> Result<Option<Choices>, Fault> {
-    let shop = book.shop().await?;
-    if shop.lifts.is_empty() || shop.vehicles.is_empty() {
-        return Ok(None);
-    }
-    let named = |id: String| Choice { name: id.clone(), id };
-    Ok(Some(Choices {
-        lifts: shop.lifts.keys().map(ToString::to_string).map(named).collect(),
-        vehicles: shop.vehicles.keys().map(ToString::to_string).map(named).collect(),
-        jobs: demo::jobs(),
-        invented: false,
-    }))
-}
-
-/// Their texts: the shop's own, else the invented workshop's.
-pub(crate) async fn texts(house: &House, asked: &Asked) -> Result<Texts, Fault> {
-    let mut texts = match own_texts(house, asked).await? {
-        Some(own) => own,
-        None => {
-            let mut texts = Texts::new();
-            for (kind, id) in [("lift", &asked.lift), ("vehicle", &asked.vehicle)] {
-                let none = || Fault::NotFound(format!("There is no {kind} “{id}” here."));
-                texts.insert(kind.into(), demo::text(kind, id).ok_or_else(none)?.to_owned());
-            }
-            texts
+    let mut invented = vec![];
+    for (kind, all) in [("lift", &mut lifts), ("vehicle", &mut vehicles)] {
+        if all.is_empty() {
+            invented.push(kind);
+            all.extend(demo::choices(kind));
         }
-    };
+    }
+    Ok(Choices { lifts, vehicles, jobs: demo::choices("job").collect(), invented })
+}
+
+/// Lifts and vehicles of the book.
+async fn own(book: &Book) -> Result<(Vec<Choice>, Vec<Choice>), Fault> {
+    let shop = book.shop().await?;
+    let lifts =
+        shop.lifts.iter().map(|(id, lift)| Choice { id: id.to_string(), name: lift.sheet.bay.clone() });
+    let vehicles = shop.vehicles.keys().map(|id| Choice { id: id.to_string(), name: id.to_string() });
+    Ok((lifts.collect(), vehicles.collect()))
+}
+
+/// Their texts: the shop's own, else the invented workshop's; a vehicle may be told by its figures alone.
+pub(crate) async fn texts(house: &House, asked: &Asked) -> Result<Texts, Fault> {
+    let mut texts = Texts::new();
+    if let Ok(book) = house.book().await {
+        texts = own_texts(&book, asked.lift.parse().ok(), asked.vehicle.parse().ok()).await?;
+    }
+    if let Some(made) = measure::quick::file(&asked.vehicle) {
+        texts.insert("vehicle".into(), made.map_err(Fault::Bad)?);
+    }
+    for (kind, id) in [("lift", &asked.lift), ("vehicle", &asked.vehicle)] {
+        if !texts.contains_key(kind) {
+            let none = || Fault::NotFound(format!("There is no {kind} “{id}” here."));
+            texts.insert(kind.into(), demo::text(kind, id).ok_or_else(none)?.to_owned());
+        }
+    }
     if !asked.job.is_empty() {
         texts.insert("job".into(), job(house, &asked.job).await?);
     }
     Ok(texts)
 }
 
-/// Of the book, where it holds both.
-async fn own_texts(house: &House, asked: &Asked) -> Result<Option<Texts>, Fault> {
-    let book = match house.book().await {
-        Ok(book) => book,
-        Err(Fault::NoBook) => return Ok(None),
-        Err(fault) => return Err(fault),
-    };
-    let (Ok(lift), Ok(vehicle)) = (asked.lift.parse::<LiftId>(), asked.vehicle.parse::<VehicleId>()) else {
-        return Ok(None);
-    };
+/// What the book holds of them: with both, what was measured since, too.
+async fn own_texts(book: &Book, lift: Option<LiftId>, vehicle: Option<VehicleId>) -> Result<Texts, Fault> {
     let shop = book.shop().await?;
-    if !shop.lifts.contains_key(&lift) || !shop.vehicles.contains_key(&vehicle) {
-        return Ok(None);
+    let lift = lift.filter(|id| shop.lifts.contains_key(id));
+    let vehicle = vehicle.filter(|id| shop.vehicles.contains_key(id));
+    if let (Some(lift), Some(vehicle)) = (&lift, &vehicle) {
+        return Ok(texts_of(book, lift, vehicle).await?);
     }
-    Ok(Some(texts_of(&book, &lift, &vehicle).await?))
+    let lift_file = lift.and_then(|id| shop.lifts.get(&id).map(|lift| lift.file));
+    let vehicle_file = vehicle.and_then(|id| shop.vehicles.get(&id).copied());
+    let mut texts = Texts::new();
+    for (kind, file) in [("lift", lift_file), ("vehicle", vehicle_file)] {
+        if let Some(digest) = file {
+            texts.insert(kind.into(), kept(book, digest).await?.text().to_owned());
+        }
+    }
+    Ok(texts)
 }
 
 /// The text of a job.
@@ -221,9 +250,9 @@ pub(crate) mod demo {
         "job" "jobs" "strip-the-shell",
     ];
 
-    /// Its jobs, as long as a shop has none of its own.
-    pub(super) fn jobs() -> Vec<Choice> {
-        ALL.iter().filter(|d| d.0 == "job").map(|d| choice(d.1, d.2)).collect()
+    /// Those of a kind.
+    pub(super) fn choices(kind: &str) -> impl Iterator<Item = Choice> {
+        ALL.iter().filter(move |d| d.0 == kind).map(|d| choice(d.1, d.2))
     }
 
     pub(crate) fn text(kind: &str, id: &str) -> Option<&'static str> {
@@ -231,7 +260,7 @@ pub(crate) mod demo {
     }
 
     /// Named as its file names it.
-    pub(super) fn choice(id: &str, text: &str) -> Choice {
+    fn choice(id: &str, text: &str) -> Choice {
         let name = text.lines().find_map(|line| line.strip_prefix("name = \"")?.strip_suffix('"'));
         Choice { id: id.to_owned(), name: name.unwrap_or(id).to_owned() }
     }

@@ -27,8 +27,8 @@ pub(crate) struct Vehicle {
     pub(crate) class: Class,
     /// Driven wheels, for what is not measured.
     pub(crate) drive: Drive,
-    /// How the body is built.
-    pub(crate) frame: Frame,
+    /// How the body is built; by its class if left out.
+    pub(crate) frame: Option<Frame>,
     /// Front hub centre to rear hub centre. Or give `wheelbase_left` and `wheelbase_right`.
     pub(crate) wheelbase: Option<Text<Length>>,
     /// The same measured on the left side.
@@ -37,13 +37,18 @@ pub(crate) struct Vehicle {
     pub(crate) wheelbase_right: Option<Text<Length>>,
     /// Height of the centre of gravity above the ground, if known; estimated from the class if left out.
     pub(crate) cg_height: Option<Text<Length>>,
-    /// Lowest underside between the wheels, where the arms pass under, above the ground.
-    pub(crate) sill_height: Text<Length>,
-    /// How far the wheels drop when the body is lifted.
-    pub(crate) droop: Text<Length>,
-    /// Outer dimensions.
+    /// Lowest underside between the wheels, where the arms pass under, above the ground; from its class if left out.
+    pub(crate) sill_height: Option<Text<Length>>,
+    /// How far the wheels drop when the body is lifted; from its class if left out.
+    pub(crate) droop: Option<Text<Length>>,
+    /// What nobody looked at. Left out = what is not in this file is not on the vehicle.
+    #[serde(default)]
+    pub(crate) unknown: Vec<Unknown>,
+    /// Outer dimensions; whatever is left out is taken from its class, at the end that serves a plan worst.
+    #[serde(default)]
     pub(crate) outline: Outline,
-    /// Wheels and tyres.
+    /// Wheels and tyres, likewise.
+    #[serde(default)]
     pub(crate) wheels: Wheels,
     /// What is known of the weight: four wheels, two axles, total and front share, or total.
     pub(crate) weight: At<Weight>,
@@ -63,18 +68,30 @@ pub(crate) struct Vehicle {
     pub(crate) parts: Vec<At<Part>>,
 }
 
+/// What nobody looked at.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum Unknown {
+    /// Lines, tanks, plastic, a battery case; and whether the right-hand lifting points mirror the left ones.
+    KeepOuts,
+    /// Doors beside a column.
+    Doors,
+    /// How far the mirrors stick out.
+    Mirrors,
+}
+
 /// Outer dimensions.
-#[derive(Debug, Deserialize, JsonSchema)]
+#[derive(Debug, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct Outline {
     /// Overall length, foremost to rearmost point.
-    pub(crate) length: Text<Length>,
+    pub(crate) length: Option<Text<Length>>,
     /// Front hub centre to the foremost point.
-    pub(crate) front_overhang: Text<Length>,
+    pub(crate) front_overhang: Option<Text<Length>>,
     /// Width of the body without mirrors.
-    pub(crate) width: Text<Length>,
+    pub(crate) width: Option<Text<Length>>,
     /// Top of the roof above the ground.
-    pub(crate) roof: Text<Length>,
+    pub(crate) roof: Option<Text<Length>>,
     /// Width over both mirrors, as they are when driving in.
     pub(crate) mirror_width: Option<Text<Length>>,
     /// Front hub centre back to the mirrors.
@@ -82,17 +99,17 @@ pub(crate) struct Outline {
 }
 
 /// Wheels and tyres.
-#[derive(Debug, Deserialize, JsonSchema)]
+#[derive(Debug, Default, Deserialize, JsonSchema)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct Wheels {
     /// Between the middles of the front tyres.
-    pub(crate) track_front: Text<Length>,
+    pub(crate) track_front: Option<Text<Length>>,
     /// Between the middles of the rear tyres.
-    pub(crate) track_rear: Text<Length>,
+    pub(crate) track_rear: Option<Text<Length>>,
     /// Outer diameter of the tyres.
-    pub(crate) tyre_diameter: Text<Length>,
+    pub(crate) tyre_diameter: Option<Text<Length>>,
     /// Width of the tyres.
-    pub(crate) tyre_width: Text<Length>,
+    pub(crate) tyre_width: Option<Text<Length>>,
 }
 
 /// What is known of the weight; one of the four ways.
@@ -176,14 +193,16 @@ pub(crate) struct LiftArea {
     pub(crate) end: End,
     /// Which side; "both" is given on the left and mirrored.
     pub(crate) side: Side,
-    /// Its corners in order, each as [behind the front axle, left of centre]. Or give `strip`.
+    /// Its corners in order, each as [behind the front axle, left of centre]. Or give `strip` or `at`.
     pub(crate) corners: Option<At<Vec<Place>>>,
     /// A strip along a straight line.
     pub(crate) strip: Option<At<Strip>>,
-    /// Its underside above the ground at ride height.
-    pub(crate) underside: Text<Length>,
-    /// How the pad sits.
-    pub(crate) seat: Seat,
+    /// A point: the middle of the pad may be in a small square about it.
+    pub(crate) at: Option<At<Place>>,
+    /// Its underside above the ground at ride height; from the vehicle's class if left out.
+    pub(crate) underside: Option<Text<Length>>,
+    /// How the pad sits; flat if left out.
+    pub(crate) seat: Option<Seat>,
 }
 
 /// How the pad sits.

@@ -1,15 +1,16 @@
 //! A simple side of a vehicle from its outer dimensions and class; our own shapes.
 
 use planner::Vehicle;
-use planner::vehicle::BodyClass;
+use planner::vehicle::{BodyClass, Outline};
+use statics::Length;
 
 use super::area::{apart, between};
 
 /// Fractions: along the vehicle from its front, up to its roof.
-type Outline = &'static [[f64; 2]];
+type Line = &'static [[f64; 2]];
 
 /// Upper line of the body and its side window.
-const fn shape(class: BodyClass) -> (Outline, Outline) {
+const fn shape(class: BodyClass) -> (Line, Line) {
     match class {
         BodyClass::Hatchback => (
             &[
@@ -117,18 +118,30 @@ const ARCH: f64 = 1.12;
 
 /// Body outline and side window at ride height: distance behind the front axle and height, metres.
 pub(super) fn silhouette(vehicle: &Vehicle) -> [Vec<[f64; 2]>; 2] {
-    let outline = &vehicle.outline;
+    let Vehicle { class, wheelbase, outline, wheels, sill_height, .. } = vehicle;
+    side(*class, wheelbase.value, outline, wheels.tyre_diameter, *sill_height)
+}
+
+/// The same of a vehicle of which no more is known.
+#[must_use]
+pub fn side(
+    class: BodyClass,
+    wheelbase: Length,
+    outline: &Outline,
+    tyre_diameter: Length,
+    sill_height: Length,
+) -> [Vec<[f64; 2]>; 2] {
     let front = -outline.front_overhang.to_metres();
-    let axle = vehicle.wheelbase.value.to_metres();
+    let axle = wheelbase.to_metres();
     let rear = axle + outline.rear_overhang.to_metres();
-    let (roof, sill) = (outline.roof.to_metres(), vehicle.sill_height.to_metres());
+    let (roof, sill) = (outline.roof.to_metres(), sill_height.to_metres());
     let place = |&[along, up]: &[f64; 2]| [front + along * (rear - front), (up * roof).max(sill + 0.05)];
-    let (upper, window) = shape(vehicle.class);
+    let (upper, window) = shape(class);
     let upper = rounded(upper);
     // Rounding takes a little off the roof: what is drawn is as high as the vehicle.
     let top = upper.iter().map(|p| p[1]).fold(0.0, f64::max);
     let mut body: Vec<[f64; 2]> = upper.iter().map(|&[along, up]| place(&[along, up / top])).collect();
-    let radius = vehicle.wheels.tyre_diameter.to_metres() / 2.0;
+    let radius = tyre_diameter.to_metres() / 2.0;
     body.push([rear - 0.1, sill + 0.03]);
     body.extend(arch(axle, radius, sill));
     body.extend(arch(0.0, radius, sill));
@@ -150,7 +163,7 @@ fn arch(aft: f64, radius: f64, sill: f64) -> Vec<[f64; 2]> {
 }
 
 /// Corners rounded over a little of their sides, the ends kept.
-fn rounded(line: Outline) -> Vec<[f64; 2]> {
+fn rounded(line: Line) -> Vec<[f64; 2]> {
     const MOST: f64 = 0.045;
     let mut round: Vec<[f64; 2]> = line.first().copied().into_iter().collect();
     for corner in line.windows(3) {

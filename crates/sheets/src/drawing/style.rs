@@ -2,7 +2,7 @@
 //!
 //! | line | mm | what for |
 //! |---|---|---|
-//! | thick | 0.9 | the one thing to look at: least edge, lock to work at |
+//! | thick | 0.9 | the one thing to look at: least edge, lock to work at, what to measure |
 //! | medium | 0.5 | outlines: vehicle, columns, pads, span of the pads, frames |
 //! | thin | 0.3 | what moves or is marked: arms, doors, regions, tyres, locks |
 //! | fine | 0.18 | what explains: dimensions, leaders, axes, glass |
@@ -54,6 +54,10 @@ pub enum Style {
     Arrow,
     /// A dimension.
     Dimension,
+    /// The dimension that somebody is asked to measure.
+    Asked,
+    /// What nobody has measured yet.
+    NotMeasured,
     /// From what is measured to its dimension.
     Extension,
     /// An axis.
@@ -170,7 +174,8 @@ impl Style {
     #[must_use]
     pub const fn look(self) -> Look {
         match self {
-            Self::LeastEdge | Self::LockChosen => line(THICK, &[]),
+            Self::LeastEdge | Self::LockChosen | Self::Asked => line(THICK, &[]),
+            Self::NotMeasured => back(FINE, &[1.4, 0.9]),
             Self::Frame | Self::Ground => line(MEDIUM, &[]),
             Self::Support => line(MEDIUM, &[4.0, 1.0, 0.8, 1.0]),
             Self::Column => filled(MEDIUM, Fill::Hatch(Hatch::Slanted)),

@@ -20,7 +20,7 @@ const OVERHANG_HELP: &str =
 
 pub(super) fn body(file: &wire::Vehicle, outline: &Outline<'_>, problems: &mut Problems) {
     let roof = outline.roof.as_ref();
-    let sill = Figure::of("sill_height", &file.sill_height, &expect::SILL);
+    let sill = Figure::if_given("sill_height", file.sill_height.as_ref(), &expect::SILL);
     more(roof, sill.as_ref(), FROM_THE_GROUND, problems);
     if let Some(text) = &file.cg_height {
         let cg = Figure::of("cg_height", text, &expect::CG_HEIGHT);
@@ -34,7 +34,7 @@ pub(super) fn body(file: &wire::Vehicle, outline: &Outline<'_>, problems: &mut P
         unusual_height(cg.as_ref(), roof, sill.as_ref(), problems);
     }
     for area in &file.lift_areas.value {
-        let underside = Figure::of("underside", &area.value.underside, &expect::UNDERSIDE);
+        let underside = Figure::if_given("underside", area.value.underside.as_ref(), &expect::UNDERSIDE);
         more(roof, underside.as_ref(), FROM_THE_GROUND, problems);
     }
     for place in &file.stand_places {
@@ -70,11 +70,12 @@ fn unusual_height(
 
 fn wheels(file: &wire::Vehicle, outline: &Outline<'_>, problems: &mut Problems) {
     let w = &file.wheels;
-    let track = |name, text| Figure::of(name, text, &expect::TRACK);
-    let tracks = [track("track_front", &w.track_front), track("track_rear", &w.track_rear)];
-    let diameter = Figure::of("tyre_diameter", &w.tyre_diameter, &expect::TYRE_DIAMETER);
-    let tyre_width = Figure::of("tyre_width", &w.tyre_width, &expect::TYRE_WIDTH);
-    let droop = Figure::of("droop", &file.droop, &expect::DROOP);
+    let of = Figure::if_given;
+    let tracks = [("track_front", &w.track_front), ("track_rear", &w.track_rear)];
+    let tracks = tracks.map(|(name, text)| of(name, text.as_ref(), &expect::TRACK));
+    let diameter = of("tyre_diameter", w.tyre_diameter.as_ref(), &expect::TYRE_DIAMETER);
+    let tyre_width = of("tyre_width", w.tyre_width.as_ref(), &expect::TYRE_WIDTH);
+    let droop = of("droop", file.droop.as_ref(), &expect::DROOP);
     more(
         outline.roof.as_ref(),
         diameter.as_ref(),
@@ -127,9 +128,8 @@ fn wheels(file: &wire::Vehicle, outline: &Outline<'_>, problems: &mut Problems) 
 }
 
 fn overhangs(file: &wire::Vehicle, outline: &Outline<'_>, problems: &mut Problems) {
-    let Some(radius) = Figure::of("tyre_diameter", &file.wheels.tyre_diameter, &expect::TYRE_DIAMETER) else {
-        return;
-    };
+    let diameter = file.wheels.tyre_diameter.as_ref();
+    let Some(radius) = Figure::if_given("tyre_diameter", diameter, &expect::TYRE_DIAMETER) else { return };
     if let Some(front) = outline.front_overhang.as_ref().filter(|f| f.si < radius.si / 2.0 - TAPE) {
         problems.error(
             front.span.clone(),
@@ -171,15 +171,14 @@ fn overhangs(file: &wire::Vehicle, outline: &Outline<'_>, problems: &mut Problem
 }
 
 fn mirrors(file: &wire::Outline, outline: &Outline<'_>, problems: &mut Problems) {
-    let mirrors =
-        file.mirror_width.as_ref().and_then(|t| Figure::of("mirror_width", t, &expect::MIRROR_WIDTH));
+    let mirrors = Figure::if_given("mirror_width", file.mirror_width.as_ref(), &expect::MIRROR_WIDTH);
     no_less(
         mirrors.as_ref(),
         outline.width.as_ref(),
         "`mirror_width` is over both mirrors; leave both mirror lines out if no mirror sticks out",
         problems,
     );
-    let aft = file.mirror_aft.as_ref().and_then(|t| Figure::of("mirror_aft", t, &expect::MIRROR_AFT));
+    let aft = Figure::if_given("mirror_aft", file.mirror_aft.as_ref(), &expect::MIRROR_AFT);
     if let Some(aft) = aft
         && let Some(outside) = outline.beyond_the_ends(aft.si)
     {

@@ -73,6 +73,11 @@ impl<'a> Figure<'a> {
         Some(Self { name, span: text.span.clone(), text: text.text.clone(), si, expect })
     }
 
+    /// The same of one that may be left out.
+    fn if_given<Q: Quantity>(name: &'a str, text: Option<&Text<Q>>, expect: &'a Expect) -> Option<Self> {
+        Self::of(name, text?, expect)
+    }
+
     /// One that stands in another file.
     fn elsewhere(name: &'a str, length: Length, expect: &'a Expect) -> Self {
         Self { name, span: 0..0, text: show(length), si: length.to_metres(), expect }

@@ -26,6 +26,17 @@ pub(super) struct Area {
 }
 
 impl Area {
+    /// Of a lifting area, which may be a point.
+    pub(super) fn of_lifting(item: &At<wire::LiftArea>) -> Option<Self> {
+        let area = &item.value;
+        match &area.at {
+            Some(at) => {
+                Some(Self { corners: vec![[si(&at.value[0])?, si(&at.value[1])?]], span: at.span.clone() })
+            }
+            None => Self::of(area.corners.as_ref(), area.strip.as_ref(), &item.span),
+        }
+    }
+
     /// `None` if it is no area, which is said elsewhere.
     pub(super) fn of(
         corners: Option<&At<Vec<Place>>>,
@@ -57,10 +68,10 @@ impl<'a> Outline<'a> {
             (None, right) => ("wheelbase_right", right.as_ref()),
         };
         Self {
-            length: Figure::of("length", &o.length, &expect::OVERALL),
-            front_overhang: Figure::of("front_overhang", &o.front_overhang, &expect::OVERHANG),
-            width: Figure::of("width", &o.width, &expect::WIDTH),
-            roof: Figure::of("roof", &o.roof, &expect::ROOF),
+            length: Figure::if_given("length", o.length.as_ref(), &expect::OVERALL),
+            front_overhang: Figure::if_given("front_overhang", o.front_overhang.as_ref(), &expect::OVERHANG),
+            width: Figure::if_given("width", o.width.as_ref(), &expect::WIDTH),
+            roof: Figure::if_given("roof", o.roof.as_ref(), &expect::ROOF),
             wheelbase: wheelbase.and_then(|text| Figure::of(name, text, &expect::WHEELBASE)),
         }
     }

@@ -59,12 +59,12 @@ fn lift_areas<'a>(
     outline: &Outline<'_>,
     problems: &mut Problems,
 ) -> Vec<Lifting<'a>> {
-    let sill = Figure::of("sill_height", &file.sill_height, &expect::SILL);
+    let sill = Figure::if_given("sill_height", file.sill_height.as_ref(), &expect::SILL);
     let base = outline.wheelbase.as_ref().map(|w| w.si);
     let mut found = Vec::new();
     for item in &file.lift_areas.value {
         let own = &item.value;
-        let Some(area) = Area::of(own.corners.as_ref(), own.strip.as_ref(), &item.span) else { continue };
+        let Some(area) = Area::of_lifting(item) else { continue };
         let what = format!("a corner of the lifting area {:?}", own.name.value);
         let along = area.corners.iter().find_map(|c| outline.beyond_the_ends(c[0]));
         let across = area.corners.iter().find_map(|c| outline.beside(c[1]));
@@ -72,15 +72,16 @@ fn lift_areas<'a>(
             Outline::say(&outside, &what, &area.span, PLACE_HELP, problems);
         }
         let between = base.is_some_and(|base| area.corners.iter().all(|c| (0.0..=base).contains(&c[0])));
-        if let (Some(sill), Some(up)) = (&sill, si(&own.underside))
+        if let (Some(sill), Some(underside)) = (&sill, &own.underside)
+            && let Some(up) = si(underside)
             && between
             && up < sill.si - TAPE
         {
             problems.error(
-                own.underside.span.clone(),
+                underside.span.clone(),
                 format!(
                     "underside of {:?} is {:?}, lower than sill_height {:?}, the lowest underside between the wheels",
-                    own.name.value, own.underside.text, sill.text
+                    own.name.value, underside.text, sill.text
                 ),
                 "measure both again; `sill_height` is the lowest of all that the arms pass under",
             );

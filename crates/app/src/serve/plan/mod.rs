@@ -4,6 +4,8 @@ pub(crate) mod api;
 mod placed;
 mod told;
 
+use std::collections::BTreeMap;
+
 use axum::extract::{Query, State};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
@@ -13,6 +15,7 @@ use super::caller::Caller;
 use super::fault::Fault;
 use super::frame::{Page, Part};
 use super::house::Shared;
+use super::measure::quick;
 use super::shelf::{self, Asked, Choice, Choices};
 use placed::Moved;
 pub(crate) use told::{arm, by_arm};
@@ -47,12 +50,23 @@ impl Address {
 
 pub(crate) async fn page(
     State(house): State<Shared>,
-    Query(address): Query<Address>,
+    Query(mut address): Query<Address>,
+    Query(fields): Query<BTreeMap<String, String>>,
     caller: Caller,
 ) -> Result<Response, Fault> {
     let choices = shelf::choices(&house).await?;
+    if let Some(named) = quick::name(&fields) {
+        address.vehicle = named;
+    }
+    let sought = fields.get("find").map(|find| find.trim()).filter(|find| !find.is_empty());
+    let found = sought.map(|sought| choices.found(sought));
+    if let Some([one]) = found.as_deref() {
+        address.vehicle.clone_from(&one.id);
+    }
+    let unclear = found.as_ref().is_some_and(|found| found.len() != 1);
     let asked = address.asked(&choices);
     let answer = match &asked {
+        Some(_) if unclear => Ok(html! {}),
         Some(asked) => answer(&house, asked, &address.moved, &caller).await,
         None => Ok(html! {}),
     };
@@ -64,15 +78,46 @@ pub(crate) async fn page(
         }
     };
     let body = html! {
-        (pick(&choices, asked.as_ref()))
-        (answer)
+        (pick(&choices, asked.as_ref(), sought))
+        @if let (Some(found), Some(sought)) = (&found, sought) { (finds(found, sought, &address)) }
+        @if !unclear { (answer) }
+        (by_figures(&address, asked.as_ref(), &caller))
     };
     let page = Page { title: "Plan", part: Some(Part::Plan), module: Some("plan.js"), body }.of(&caller);
     Ok((status, page).into_response())
 }
 
+/// What was found, where it is not one vehicle.
+fn finds(found: &[&Choice], sought: &str, address: &Address) -> Markup {
+    let to = |choice: &Choice| {
+        let asked =
+            Asked { lift: address.lift.clone(), vehicle: choice.id.clone(), job: address.job.clone() };
+        told::address(&asked, &Moved::default())
+    };
+    html! {
+        @match found {
+            [] => {
+                section.told.odd {
+                    p { "No vehicle here has “" (sought) "” in its mark." }
+                    p { a.button href="/measure/vehicle" { "Measure it" } " or enter the few figures below." }
+                }
+            },
+            [_] => {},
+            several => {
+                section { h2 { "Which of these?" } ul.forms { @for choice in several { li { a.button href=(to(choice)) { (choice.name) } } } } }
+            },
+        }
+    }
+}
+
+/// A vehicle that nobody entered: the few figures that are enough.
+fn by_figures(address: &Address, asked: Option<&Asked>, caller: &Caller) -> Markup {
+    let lift = asked.map_or(address.lift.as_str(), |asked| asked.lift.as_str());
+    quick::form(lift, &address.job, &quick::fields(&address.vehicle).unwrap_or_default(), caller.units)
+}
+
 /// Bay, vehicle, job.
-fn pick(choices: &Choices, asked: Option<&Asked>) -> Markup {
+fn pick(choices: &Choices, asked: Option<&Asked>, sought: Option<&str>) -> Markup {
     let select = |name: &str, label: &str, all: &[Choice], picked: Option<&str>, none: Option<&str>| {
         html! {
             label { (label)
@@ -88,10 +133,14 @@ fn pick(choices: &Choices, asked: Option<&Asked>) -> Markup {
     html! {
         form.pick method="get" action="/plan" {
             (select("lift", "Bay", &choices.lifts, asked.map(|a| a.lift.as_str()), None))
-            (select("vehicle", "Vehicle", &choices.vehicles, asked.map(|a| a.vehicle.as_str()), None))
+            (select("vehicle", "Vehicle", &choices.vehicles, asked.map(|a| a.vehicle.as_str()), asked.is_some_and(Asked::is_quick).then_some("by its figures, below")))
+            label { "Or find it by its mark" input type="search" name="find" list="marks" autocomplete="off" value=[sought] placeholder="fleet number, plate, VIN"; }
+            datalist id="marks" { @for choice in &choices.vehicles { option value=(choice.name) {} } }
             (select("job", "Job", &choices.jobs, asked.map(|a| a.job.as_str()), Some("raise and lower only")))
             button.main { "Plan" }
-            @if choices.invented { p.note { "An invented workshop: nothing of this shop is in the book yet." } }
+            @if !choices.invented.is_empty() {
+                p.note { "The book holds no " (choices.invented.join(" and no ")) " yet: those here are an invented workshop's." }
+            }
         }
     }
 }

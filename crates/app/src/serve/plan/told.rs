@@ -54,7 +54,9 @@ pub(super) fn answer(scene: &Scene<'_>, asked: &Asked, units: Units) -> Markup {
         (least(scene, asked, units))
         (list("Conditions", &conditions))
         (list("Watch", &words::watch(scene)))
-        @if scene.origin == Origin::Planned && scene.plan.verdict != Verdict::DoNotRaise { (raise(asked)) }
+        @if scene.origin == Origin::Planned && scene.plan.verdict != Verdict::DoNotRaise {
+            @if asked.is_quick() { p.note { "To raise it, keep it first: at the foot of this page." } } @else { (raise(asked)) }
+        }
         @if scene.plan.verdict == Verdict::DoNotRaise {
             @if let Some(change) = words::smallest_change(scene, units) { h2 { "Smallest change" } p { (change) } }
         }

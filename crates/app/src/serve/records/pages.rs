@@ -53,7 +53,7 @@ pub(crate) async fn records(
         @if let Some(found) = found { section { h2 { "Found" } (found) } }
         div.bays {
             section.bay { h2 { "Lifts" } ul { @for (id, lift) in &shop.lifts { li { a href={ "/lift/" (id) } { (lift.sheet.bay) } } } } p { a.button href="/measure/lift" { "Measure a lift" } } }
-            section.bay { h2 { "Vehicles" } ul { @for id in shop.vehicles.keys() { li { a href={ "/vehicle/" (id) } { (id) } } } } p { a.button href="/measure/vehicle" { "Measure a vehicle" } } }
+            section.bay { h2 { "Vehicles" } ul { @for id in shop.vehicles.keys() { li { a href={ "/vehicle/" (id) } { (id) } } } } p { a.button href="/measure/vehicle" { "Measure a vehicle" } } p { a.button href="/take-in" { "Take lifts and vehicles in from files" } } }
             section.bay { h2 { "People" } ul { @for (id, person) in shop.people.iter().filter(|(_, p)| !p.left) { li { a href={ "/person/" (id) } { (person.name) } ", " (person.role) } } } }
             section.bay {
                 h2 { "Days" }
@@ -157,6 +157,7 @@ pub(crate) async fn lift(
                 @if let Some(form) = form::named(name) { li { a.button href={ "/enter/" (name) "?lift=" (id) } { (form.title) } } }
             }
         }
+        p { a.button href={ "/lift/" (id) "/file" } download { "Its file, to hand to another shop" } }
         h2 { "What happened since " (year) }
         (rows(&book, &shop, &events).await?)
     };
@@ -178,7 +179,8 @@ pub(crate) async fn vehicle(
     let body = html! {
         h1 { (id) }
         p { a.button href={ "/plan?vehicle=" (id) } { "Plan with it" } }
-        details { summary { "Its file: to hand on to another shop" } pre.working { (text.text()) } }
+        p { a.button href={ "/vehicle/" (id) "/file" } download { "Its file, to hand to another shop" } }
+        details { summary { "What is in its file" } pre.working { (text.text()) } }
         p { a.button href={ "/enter/measurement?vehicle=" (id) } { "Record a measurement" } }
         h2 { "What happened" }
         (rows(&book, &shop, &events).await?)

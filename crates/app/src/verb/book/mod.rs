@@ -12,7 +12,6 @@ use jiff::civil::Date;
 use jiff::{Timestamp, ToSpan};
 use records::{Admission, Book, LiftId, Opening, PersonId, Role};
 
-#[cfg(test)]
 pub(crate) use export::{LIFTS, VEHICLES};
 
 use crate::cli::FINE;

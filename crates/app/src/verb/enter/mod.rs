@@ -8,7 +8,6 @@ use clap::{Subcommand, ValueEnum};
 use records::{Command, Event};
 
 pub(crate) use people::Chosen;
-pub(crate) use things::{LiftFile, NOT_KNOWN, lift_file, vehicle_file};
 
 use crate::cli::FINE;
 use crate::desk::{self, Desk, Done};

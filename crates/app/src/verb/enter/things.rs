@@ -4,18 +4,15 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use jiff::civil::Date;
-use records::{Command, DefectNumber, Document as Kept, LiftId, LiftSheet, RaiseNumber, Seq, VehicleId};
-use sheets::Units;
+use records::{Command, DefectNumber, LiftId, LiftSheet, RaiseNumber, Seq, VehicleId};
 
 use super::{Answer, act};
 use crate::cli::UNREADABLE;
 use crate::desk::{Before, Done, Ended};
 use crate::document::Document;
+use crate::intake::{LiftFile, VehicleFile, lift_file, vehicle_file};
 use crate::verb::raise::usable;
 use crate::write;
-
-/// What is on a plate and not known: it is written as such.
-pub(crate) const NOT_KNOWN: &str = "not known";
 
 #[derive(Args, Debug)]
 pub(crate) struct Lift {
@@ -51,46 +48,14 @@ pub(crate) struct Lift {
     first_used: Option<Date>,
 }
 
-/// A lift's file, and what it says of it; its problems are said.
-pub(crate) struct LiftFile {
-    pub(crate) name: String,
-    pub(crate) capacity: String,
-    pub(crate) kept: Kept,
-}
-
-/// Reads a lift's file; the error is what to say.
-pub(crate) fn lift_file(path: &Path) -> Result<LiftFile, Ended> {
-    let mut file = Document::open(path).ok_or(Ended::Said(String::new(), UNREADABLE))?;
-    let lift = file.lift().filter(|_| !file.holds_examples());
-    let Some(lift) = lift else { return Err(not_entered(&file)) };
-    write::err(&file.report());
-    let capacity = Units::Metric.plate(lift.rated);
-    Ok(LiftFile { name: lift.name, capacity, kept: Kept::new(file.source.text) })
-}
-
-/// Reads a vehicle's file: its description and itself; the error is what to say.
-pub(crate) fn vehicle_file(path: &Path) -> Result<(String, Kept), Ended> {
-    let mut file = Document::open(path).ok_or(Ended::Said(String::new(), UNREADABLE))?;
-    let vehicle = file.vehicle().filter(|_| !file.holds_examples());
-    let Some(vehicle) = vehicle else { return Err(not_entered(&file)) };
-    write::err(&file.report());
-    Ok((vehicle.name, Kept::new(file.source.text)))
-}
-
-fn not_entered(file: &Document) -> Ended {
-    let mut text = file.report();
-    if file.holds_examples() {
-        text += &format!(
-            "error: {}: example values do not go into the book\n  help: measure each value, then delete the line `example_values`\n",
-            file.source.name
-        );
-    }
-    Ended::Said(text, UNREADABLE)
+fn open(path: &Path) -> Result<Document, Ended> {
+    Document::open(path).ok_or(Ended::Said(String::new(), UNREADABLE))
 }
 
 impl Lift {
     pub(super) async fn enter(&self) -> Done {
-        let LiftFile { name, capacity, kept } = lift_file(&self.file)?;
+        let LiftFile { name, capacity, kept, warnings } = lift_file(open(&self.file)?)?;
+        write::err(&warnings);
         let sheet = LiftSheet {
             lift: self.lift.clone(),
             bay: self.bay.clone().unwrap_or(name),
@@ -189,7 +154,8 @@ pub(crate) struct Vehicle {
 
 impl Vehicle {
     pub(super) async fn enter(&self) -> Done {
-        let (name, file) = vehicle_file(&self.file)?;
+        let VehicleFile { name, kept: file, warnings } = vehicle_file(open(&self.file)?)?;
+        write::err(&warnings);
         let description = self.description.clone().unwrap_or(name);
         let desk = self.at.open().await?;
         act(&desk, &Command::EnterVehicle { vehicle: self.vehicle.clone(), description, file }).await

@@ -1,0 +1,237 @@
+//! Lifts and vehicles out of files: what goes into the book, or what is wrong, file by file and row by row.
+
+use records::{Command, Document as Kept, LiftId, LiftSheet, Shop, VehicleId};
+use sheets::Units;
+
+use crate::cli::UNREADABLE;
+use crate::desk::Ended;
+use crate::document::{Document, Kind};
+use crate::input::Source;
+use crate::input::shape::{LONGEST, unfit};
+use crate::verb::book::{LIFTS, VEHICLES};
+
+/// What is on a plate and not known: it is written as such.
+pub(crate) const NOT_KNOWN: &str = "not known";
+
+/// A lift's file, and what it says of it.
+pub(crate) struct LiftFile {
+    pub(crate) name: String,
+    pub(crate) capacity: String,
+    pub(crate) kept: Kept,
+    /// What is odd in it.
+    pub(crate) warnings: String,
+}
+
+/// A vehicle's file, and what it says of it.
+pub(crate) struct VehicleFile {
+    pub(crate) name: String,
+    pub(crate) kept: Kept,
+    /// What is odd in it.
+    pub(crate) warnings: String,
+}
+
+/// Reads a lift's file; the error is what to say.
+pub(crate) fn lift_file(mut file: Document) -> Result<LiftFile, Ended> {
+    let lift = file.lift().filter(|_| !file.holds_examples());
+    let Some(lift) = lift else { return Err(not_entered(&file)) };
+    let (warnings, capacity) = (file.report(), Units::Metric.plate(lift.rated));
+    Ok(LiftFile { name: lift.name, capacity, kept: Kept::new(file.source.text), warnings })
+}
+
+/// Reads a vehicle's file; the error is what to say.
+pub(crate) fn vehicle_file(mut file: Document) -> Result<VehicleFile, Ended> {
+    let vehicle = file.vehicle().filter(|_| !file.holds_examples());
+    let Some(vehicle) = vehicle else { return Err(not_entered(&file)) };
+    let warnings = file.report();
+    Ok(VehicleFile { name: vehicle.name, kept: Kept::new(file.source.text), warnings })
+}
+
+fn not_entered(file: &Document) -> Ended {
+    let mut text = file.report();
+    if file.holds_examples() {
+        text += &format!(
+            "error: {}: example values do not go into the book\n  help: measure each value, then delete the line `example_values`\n",
+            file.source.name
+        );
+    }
+    Ended::Said(text, UNREADABLE)
+}
+
+/// Something that goes into the book.
+pub(crate) struct Made {
+    /// "lift north-bay".
+    pub(crate) what: String,
+    pub(crate) command: Command,
+    /// What is odd in its file.
+    pub(crate) warnings: String,
+}
+
+/// A file whose name, without its ending, is the name in the book.
+pub(crate) fn whole_file(mut document: Document, stem: &str, shop: &Shop) -> Result<Made, Ended> {
+    let shown = document.source.name.clone();
+    let named = |fault: &dyn std::fmt::Display| {
+        Ended::bad(&format!("{shown}: its name: {fault}"), "name the file as the book shall name it")
+    };
+    match document.kind() {
+        Some(Kind::Lift) => {
+            let lift: LiftId = stem.parse().map_err(|e| named(&e))?;
+            let LiftFile { name, capacity, kept, warnings } = lift_file(document)?;
+            let sheet = shop.lifts.get(&lift).map_or_else(
+                || LiftSheet {
+                    lift: lift.clone(),
+                    bay: name,
+                    maker: NOT_KNOWN.to_owned(),
+                    model: NOT_KNOWN.to_owned(),
+                    serial: NOT_KNOWN.to_owned(),
+                    year: 0,
+                    capacity,
+                    load_split: None,
+                    first_used: None,
+                },
+                |known| known.sheet.clone(),
+            );
+            Ok(Made {
+                what: format!("lift {lift}"),
+                command: Command::EnterLift { sheet, file: kept },
+                warnings,
+            })
+        }
+        Some(Kind::Vehicle) => {
+            let vehicle: VehicleId = stem.parse().map_err(|e| named(&e))?;
+            let VehicleFile { name: description, kept: file, warnings } = vehicle_file(document)?;
+            let what = format!("vehicle {vehicle}");
+            Ok(Made { what, command: Command::EnterVehicle { vehicle, description, file }, warnings })
+        }
+        Some(other) => Err(Ended::bad(
+            &format!("{shown}: this file says {:?}", other.mark()),
+            "lifts and vehicles are imported; a job goes to `raise start`",
+        )),
+        None => Err(Ended::Said(document.report(), UNREADABLE)),
+    }
+}
+
+/// What a file or a row makes, or what is wrong with it, with its place.
+pub(crate) type Placed = (String, Result<Made, Ended>);
+
+/// Opens the file that a row names.
+pub(crate) type Open<'a> = &'a dyn Fn(&str) -> Result<Document, Ended>;
+
+/// A row, by the names of its columns.
+struct Row<'a> {
+    head: &'a csv::StringRecord,
+    row: &'a csv::StringRecord,
+    open: Open<'a>,
+}
+
+impl Row<'_> {
+    fn get(&self, column: &str) -> Option<String> {
+        let at = self.head.iter().position(|h| h.trim() == column)?;
+        self.row.get(at).map(str::trim).filter(|t| !t.is_empty()).map(str::to_owned)
+    }
+
+    /// A cell that could not be printed as it is.
+    fn unfit(&self) -> Option<Ended> {
+        let mut cells = self.head.iter().zip(self.row);
+        cells.find_map(|(column, cell)| {
+            let [fault, help] = unfit(cell.trim(), LONGEST)?;
+            Some(Ended::bad(&format!("`{}` {fault}", column.trim()), &help))
+        })
+    }
+
+    fn must(&self, column: &str) -> Result<String, Ended> {
+        self.get(column)
+            .ok_or_else(|| Ended::bad(&format!("`{column}` is empty or there is no such column"), "write it"))
+    }
+
+    fn parsed<T: std::str::FromStr<Err: std::fmt::Display>>(&self, column: &str) -> Result<Option<T>, Ended> {
+        let wrong = |fault: T::Err| {
+            Ended::bad(&format!("`{column}`: {fault}"), "write a day as YYYY-MM-DD, a year as 2021")
+        };
+        self.get(column).map(|text| text.parse().map_err(wrong)).transpose()
+    }
+
+    fn name<T: std::str::FromStr<Err: std::fmt::Display>>(&self, column: &str) -> Result<T, Ended> {
+        let wrong = |fault: T::Err| Ended::bad(&format!("`{column}`: {fault}"), "see docs/book.md");
+        self.must(column)?.parse().map_err(wrong)
+    }
+
+    fn file(&self) -> Result<Document, Ended> {
+        (self.open)(&self.must("file")?)
+    }
+
+    fn lift(&self) -> Result<Made, Ended> {
+        let lift: LiftId = self.name("lift")?;
+        let first_used = self.parsed("first_used")?;
+        let year = self.parsed("year")?.unwrap_or(0);
+        let LiftFile { name, capacity, kept, warnings } = lift_file(self.file()?)?;
+        let text = |column: &str| self.get(column).unwrap_or_else(|| NOT_KNOWN.to_owned());
+        let what = format!("lift {lift}");
+        let sheet = LiftSheet {
+            lift,
+            bay: self.get("bay").unwrap_or(name),
+            maker: text("maker"),
+            model: text("model"),
+            serial: text("serial"),
+            year,
+            capacity: self.get("capacity").unwrap_or(capacity),
+            load_split: self.get("load_split"),
+            first_used,
+        };
+        Ok(Made { what, command: Command::EnterLift { sheet, file: kept }, warnings })
+    }
+
+    fn vehicle(&self) -> Result<Made, Ended> {
+        let vehicle: VehicleId = self.name("vehicle")?;
+        let VehicleFile { name, kept: file, warnings } = vehicle_file(self.file()?)?;
+        let description = self.get("description").unwrap_or(name);
+        let what = format!("vehicle {vehicle}");
+        Ok(Made { what, command: Command::EnterVehicle { vehicle, description, file }, warnings })
+    }
+}
+
+/// A table with a row for each lift or each vehicle: what each row makes, with its place.
+///
+/// Rows are counted as a spreadsheet does, the column names being row 1.
+pub(crate) fn table(shown: &str, text: impl std::io::Read, open: Open<'_>) -> Result<Vec<Placed>, Ended> {
+    let unreadable = |fault: csv::Error| {
+        Ended::bad(
+            &format!("{shown}: {fault}"),
+            "a table has a line of column names and commas between columns",
+        )
+    };
+    let mut reader = csv::ReaderBuilder::new().has_headers(true).flexible(false).from_reader(text);
+    let head = reader.headers().map_err(unreadable)?.clone();
+    let has = |column: &str| head.iter().any(|h| h.trim() == column);
+    let columns: &[&str] = if has("lift") { &LIFTS } else { &VEHICLES };
+    let strange: Vec<&str> = head.iter().map(str::trim).filter(|h| !columns.contains(h)).collect();
+    if !strange.is_empty() || !(has("lift") || has("vehicle")) {
+        return Err(Ended::bad(
+            &format!("{shown}: row 1: no such column: {}", strange.join(", ")),
+            &format!("lifts have {}; vehicles have {}", LIFTS.join(", "), VEHICLES.join(", ")),
+        ));
+    }
+    let made = |row: csv::Result<csv::StringRecord>| {
+        let row = row.map_err(|fault| Ended::bad(&fault.to_string(), "give it as many columns as row 1"))?;
+        let row = Row { head: &head, row: &row, open };
+        match row.unfit() {
+            Some(fault) => Err(fault),
+            None if has("lift") => row.lift(),
+            None => row.vehicle(),
+        }
+    };
+    Ok((2_usize..)
+        .zip(reader.into_records())
+        .map(|(number, row)| (format!("{shown}: row {number}"), made(row)))
+        .collect())
+}
+
+/// A file that came under a name, not from a path.
+pub(crate) fn document(name: &str, bytes: Vec<u8>) -> Result<Document, Ended> {
+    let text = String::from_utf8(bytes).map_err(|fault| {
+        Ended::bad(
+            &format!("{name}: byte {} is not UTF-8 text", fault.utf8_error().valid_up_to() + 1),
+            "save the file as UTF-8 text; if it is not text at all, it is the wrong file",
+        )
+    })?;
+    Ok(Document::of(Source::new(name, text)))
+}

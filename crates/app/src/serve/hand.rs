@@ -1,0 +1,153 @@
+//! Lifts and vehicles handed from shop to shop as files.
+
+use std::collections::BTreeMap;
+
+use axum::extract::{Multipart, Path, State};
+use axum::http::StatusCode;
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, HeaderValue};
+use axum::response::{IntoResponse, Response};
+use jiff::Timestamp;
+use maud::{Markup, html};
+use records::{Digest, LiftId, VehicleId};
+
+use super::caller::Caller;
+use super::fault::Fault;
+use super::frame::{Page, Part};
+use super::house::Shared;
+use crate::desk::{Ended, kept};
+use crate::intake::{self, Made, Placed};
+
+pub(crate) async fn lift(State(house): State<Shared>, Path(id): Path<String>) -> Result<Response, Fault> {
+    let shop = house.book().await?.shop().await?;
+    let found = id.parse::<LiftId>().ok().and_then(|lift| shop.lifts.get(&lift).map(|lift| lift.file));
+    file(&house, &id, found).await
+}
+
+pub(crate) async fn vehicle(State(house): State<Shared>, Path(id): Path<String>) -> Result<Response, Fault> {
+    let shop = house.book().await?.shop().await?;
+    let found = id.parse::<VehicleId>().ok().and_then(|vehicle| shop.vehicles.get(&vehicle).copied());
+    file(&house, &id, found).await
+}
+
+/// To the byte as it was entered, under its name in the book.
+async fn file(house: &Shared, id: &str, found: Option<Digest>) -> Result<Response, Fault> {
+    let digest = found.ok_or_else(|| Fault::NotFound(format!("There is no “{id}” in the book.")))?;
+    let text = kept(&*house.book().await?, digest).await?.text().to_owned();
+    let name = HeaderValue::from_str(&format!("attachment; filename=\"{id}.toml\""));
+    let headers = [
+        (CONTENT_TYPE, HeaderValue::from_static("application/toml; charset=utf-8")),
+        (CONTENT_DISPOSITION, name.unwrap_or(HeaderValue::from_static("attachment"))),
+    ];
+    Ok((headers, text).into_response())
+}
+
+pub(crate) async fn page(caller: Caller) -> Response {
+    shown(&caller, &html! {})
+}
+
+fn shown(caller: &Caller, told: &Markup) -> Response {
+    let body = html! {
+        h1 { "Take lifts and vehicles in from files" }
+        p { "A file that another shop handed on, named as the book shall name it: " code { "fleet-17.toml" } ". Or a table (CSV) with a row for each and the files that its column " code { "file" } " names, chosen together." }
+        (told)
+        form.sheet method="post" action="/take-in" enctype="multipart/form-data" {
+            label { "Files" input type="file" name="files" multiple required accept=".toml,.json,.csv"; }
+            button.main { "Take them in" }
+        }
+        p.note { "What the book has under the same name is replaced by what comes in; the book keeps both." }
+    };
+    Page { title: "Take in", part: Some(Part::Records), module: None, body }.of(caller)
+}
+
+/// What became of each file and each row.
+struct Told {
+    place: String,
+    ended: Result<String, Vec<String>>,
+}
+
+/// Takes in what can be; what cannot is told by file and line, or by row, and the others go on.
+pub(crate) async fn take_in(
+    State(house): State<Shared>,
+    caller: Caller,
+    mut form: Multipart,
+) -> Result<Response, Fault> {
+    let mut files: BTreeMap<String, Vec<u8>> = BTreeMap::new();
+    let unreadable = |_| Fault::bad("The files did not come in whole; send them again.");
+    while let Some(field) = form.next_field().await.map_err(unreadable)? {
+        let name =
+            field.file_name().unwrap_or_default().rsplit(['/', '\\']).next().unwrap_or_default().to_owned();
+        let bytes = field.bytes().await.map_err(unreadable)?;
+        if !name.is_empty() {
+            files.insert(name, bytes.to_vec());
+        }
+    }
+    if files.is_empty() {
+        return Err(Fault::bad("No file was chosen."));
+    }
+    let told = entered(&house, &caller, &files).await?;
+    let status =
+        if told.iter().all(|t| t.ended.is_ok()) { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
+    let list = html! {
+        section.told {
+            h2 { (told.iter().filter(|t| t.ended.is_ok()).count()) " taken in, " (told.iter().filter(|t| t.ended.is_err()).count()) " not" }
+            ul { @for Told { place, ended } in &told { li {
+                @match ended {
+                    Ok(what) => { (place) ": " a href={ "/" (what.replace(' ', "/")) } { (what) } " is in the book." },
+                    Err(why) => { strong { (place) ": not taken in." } ul { @for line in why { li { (line) } } } },
+                }
+            } } }
+        }
+    };
+    Ok((status, shown(&caller, &list)).into_response())
+}
+
+async fn entered(
+    house: &Shared,
+    caller: &Caller,
+    files: &BTreeMap<String, Vec<u8>>,
+) -> Result<Vec<Told>, Fault> {
+    let is_table = |name: &str| name.to_lowercase().ends_with(".csv");
+    let open = |name: &str| {
+        let bytes = files.get(name).ok_or_else(|| {
+            Ended::bad(
+                &format!("{name} did not come along"),
+                "choose the table and the files that it names together",
+            )
+        })?;
+        intake::document(name, bytes.clone())
+    };
+    let book = house.book().await?;
+    let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
+    let mut all: Vec<Placed> = vec![];
+    for (name, bytes) in files.iter().filter(|(name, _)| is_table(name)) {
+        match intake::table(name, bytes.as_slice(), &open) {
+            Ok(rows) => all.extend(rows),
+            Err(ended) => all.push((name.clone(), Err(ended))),
+        }
+    }
+    // Beside a table its files are the table's.
+    if !files.keys().any(|name| is_table(name)) {
+        let shop = book.shop().await?;
+        for name in files.keys() {
+            let stem = name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem);
+            all.push((name.clone(), open(name).and_then(|file| intake::whole_file(file, stem, &shop))));
+        }
+    }
+    let mut told = vec![];
+    for (place, made) in all {
+        let ended = match made {
+            Ok(Made { what, command, .. }) => {
+                match book.act(Timestamp::now(), &session.signed, &command).await {
+                    Ok(events) => {
+                        events.last().into_iter().for_each(|event| house.changes.seen(event.seq.0));
+                        Ok(what)
+                    }
+                    Err(failure) => Err(Fault::from(failure)),
+                }
+            }
+            Err(ended) => Err(Fault::from(ended)),
+        };
+        told.push(Told { place, ended: ended.map_err(|fault| fault.reasons()) });
+    }
+    Ok(told)
+}

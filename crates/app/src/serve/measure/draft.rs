@@ -1,0 +1,39 @@
+//! What somebody has measured so far: kept by the house, so that nothing is lost by going back, to another page or
+//! another tablet, or by being signed out meanwhile. It lives as long as this program.
+
+use std::collections::BTreeMap;
+use std::sync::{Mutex, PoisonError};
+
+use records::PersonId;
+
+use super::Subject;
+use super::question::{Answer, Answers};
+
+/// The answers so far, and how this person measures.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Draft {
+    pub(super) answers: Answers,
+    /// Unit and way of measuring that were used last, by kind of quantity.
+    pub(super) habits: BTreeMap<&'static str, Answer>,
+}
+
+/// One for each person and each kind of thing.
+#[derive(Default)]
+pub(crate) struct Drafts(Mutex<BTreeMap<(PersonId, Subject), Draft>>);
+
+impl Drafts {
+    pub(super) fn of(&self, person: &PersonId, subject: Subject) -> Draft {
+        self.with(person, subject, |draft| draft.clone())
+    }
+
+    /// Looks at it, or changes it.
+    pub(super) fn with<T>(
+        &self,
+        person: &PersonId,
+        subject: Subject,
+        see: impl FnOnce(&mut Draft) -> T,
+    ) -> T {
+        let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        see(all.entry((person.clone(), subject)).or_default())
+    }
+}
