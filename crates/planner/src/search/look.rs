@@ -257,19 +257,20 @@ pub(super) fn together(situation: &Situation, way: DrivenIn, look: &Look, starts
 /// The least of what is known of a setup, and of its arms and loads; looked at no further once it is not above a floor.
 fn with_loads(situation: &Situation, stand: &Placement, pads: &[Pad; 4], known: f64, floor: f64) -> f64 {
     let mut least = Least(known);
-    situation.measure_arms(stand, pads, &mut least);
+    let sides = situation.sides();
+    situation.measure_arms(stand, pads, sides, &mut least);
     if least.0 <= floor {
         return least.0;
     }
     let models = situation.models(stand, pads);
     for state in 0..situation.states.len() {
         for model in &models {
-            situation.measure_shares(state, stand, model.as_ref(), &mut least);
+            situation.measure_shares(state, stand, model.as_ref(), sides, &mut least);
             if least.0 <= floor {
                 return least.0;
             }
         }
-        situation.measure_edges(state, stand, pads, models[0].as_ref(), &mut least);
+        situation.measure_edges(state, stand, pads, models[0].as_ref(), sides, &mut least);
     }
     least.0
 }

@@ -126,7 +126,7 @@ impl<'a> Program<'a> {
     pub(super) fn least_of_loads(&self, x: &[f64]) -> f64 {
         let (stand, pads) = self.decode(x);
         Least::of(|out| {
-            self.situation.measure_loads(&stand, &pads, out);
+            self.situation.measure_loads(&stand, &pads, self.situation.sides(), out);
             if self.situation.pushes_bind {
                 self.situation.measure_pushes(&stand, &pads, out);
             }
@@ -136,16 +136,17 @@ impl<'a> Program<'a> {
     /// Reserves of a part's checks at a setup.
     fn append(&self, part: Part, at: &Setting, out: &mut Vec<f64>) {
         let Setting { stand, pads, models } = at;
+        let sides = self.situation.sides();
         let models = || models.get_or_init(|| self.situation.models(stand, pads));
         match part {
             Part::Stand => self.situation.measure_stand(stand, out),
             Part::Pad(i) => self.situation.measure_pad(i, stand, pads[i], out),
-            Part::Arms => self.situation.measure_arms(stand, pads, out),
+            Part::Arms => self.situation.measure_arms(stand, pads, sides, out),
             Part::Shares { state, model } => {
-                self.situation.measure_shares(state, stand, models()[model].as_ref(), out);
+                self.situation.measure_shares(state, stand, models()[model].as_ref(), sides, out);
             }
             Part::Edges { state } => {
-                self.situation.measure_edges(state, stand, pads, models()[0].as_ref(), out);
+                self.situation.measure_edges(state, stand, pads, models()[0].as_ref(), sides, out);
             }
             Part::Push { state, push } => {
                 self.situation.measure_push(state, push, stand, models()[0].as_ref(), out);
