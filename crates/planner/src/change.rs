@@ -160,13 +160,14 @@ fn stronger(situation: &Situation, refused: &Plan) -> Option<Change> {
         return None;
     }
     // From the least that may be enough in steps that double, as that is near the truth.
-    let least = least_growth(situation, refused);
-    let (mut next, mut by) = match least {
-        Some(growth) if growth.is_infinite() => return None,
-        Some(growth) => (steps(rated * growth).max(too_little + 1), 1),
-        None => (enough, 1),
-    };
-    too_little = too_little.max(next.min(enough) - 1);
+    let (mut next, mut by) = (enough, 1);
+    if let Some(growth) = least_growth(situation, refused) {
+        if growth.is_infinite() {
+            return None;
+        }
+        next = steps(rated * growth).max(too_little + 1);
+        too_little = next.min(enough) - 1;
+    }
     while next < enough && !serves(next) {
         (too_little, next, by) = (next, next + by, 2 * by);
     }
