@@ -52,10 +52,19 @@ pub(crate) enum Sides {
 
 impl Situation<'_> {
     pub(crate) fn arm_setting(&self, corner: usize, placement: &Placement, at: [f64; 2]) -> ArmSetting {
+        let d = self.from_pivot(corner, placement, at);
+        ArmSetting { reach: norm(d), swing: d[1].atan2(d[0]) }
+    }
+
+    fn arm_reach(&self, corner: usize, placement: &Placement, at: [f64; 2]) -> f64 {
+        norm(self.from_pivot(corner, placement, at))
+    }
+
+    /// From an arm's pivot to a pad, in the bay.
+    fn from_pivot(&self, corner: usize, placement: &Placement, at: [f64; 2]) -> [f64; 2] {
         let pivot = self.arm(corner, placement).pivot.to_metres();
         let bay = placement.to_bay(Place::metres(at)).to_metres();
-        let d = [bay[0] - pivot[0], bay[1] - pivot[1]];
-        ArmSetting { reach: norm(d), swing: d[1].atan2(d[0]) }
+        [bay[0] - pivot[0], bay[1] - pivot[1]]
     }
 
     /// A piece, which binds where checks of its kind are asked for.
@@ -64,7 +73,7 @@ impl Situation<'_> {
     }
 
     /// A demand against the row of the table that its check is held against.
-    #[inline]
+    #[inline(always)]
     fn hold(&self, what: What, demand: f64, out: &mut impl Sink) {
         if let Some(name) = what.limit() {
             out.take(self.piece(what, demand, self.limits.get(name), name.row().source));
@@ -111,14 +120,28 @@ impl Situation<'_> {
         }
     }
 
-    /// Everything that depends on one pad and where the vehicle stands.
-    pub(crate) fn measure_pad(&self, i: usize, stand: &Placement, pad: Pad, out: &mut impl Sink) {
-        self.measure_reach(i, stand, pad, out);
+    /// Everything that depends on one pad and where the vehicle stands; its arm's swing where that is known already.
+    pub(crate) fn measure_pad(
+        &self,
+        i: usize,
+        stand: &Placement,
+        pad: Pad,
+        swing: Option<f64>,
+        out: &mut impl Sink,
+    ) {
+        self.measure_reach(i, stand, pad, swing, out);
         self.measure_clearance(i, stand, pad, out);
     }
 
     /// Of one pad: its place in its area, and its arm's setting.
-    pub(crate) fn measure_reach(&self, i: usize, stand: &Placement, pad: Pad, out: &mut impl Sink) {
+    pub(crate) fn measure_reach(
+        &self,
+        i: usize,
+        stand: &Placement,
+        pad: Pad,
+        swing: Option<f64>,
+        out: &mut impl Sink,
+    ) {
         let corner = Corner::ALL[i];
         let mut push = |what: What, demand: f64| self.hold(what, demand, out);
         let area = &self.vehicle.lift_areas[pad.area];
@@ -130,7 +153,10 @@ impl Situation<'_> {
             push(What::PadInArea(corner), area.region.depth(pad.at));
         }
         let arm = self.arm(i, stand);
-        let set = self.arm_setting(i, stand, pad.at);
+        let set = match swing {
+            Some(swing) => ArmSetting { reach: self.arm_reach(i, stand, pad.at), swing },
+            None => self.arm_setting(i, stand, pad.at),
+        };
         push(What::ReachIn(corner), set.reach - arm.reach_in.to_metres());
         push(What::ReachOut(corner), arm.reach_out.to_metres() - set.reach);
         let (from, to) = (arm.swing_from.to_radians(), arm.swing_to.to_radians());
@@ -434,7 +460,7 @@ impl Situation<'_> {
         let mut out = Vec::with_capacity(96);
         self.measure_stand(stand, &mut out);
         for (i, pad) in pads.iter().enumerate() {
-            self.measure_pad(i, stand, *pad, &mut out);
+            self.measure_pad(i, stand, *pad, None, &mut out);
         }
         self.measure_arms(stand, pads, Sides::Both, &mut out);
         self.measure_heights(stand, pads, heights, &mut out);

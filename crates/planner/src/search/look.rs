@@ -290,7 +290,7 @@ pub(super) fn next_pick(mut pick: [usize; 4], options: &[Vec<Stance>; 4]) -> Opt
 
 /// What the checks of one pad alone leave.
 fn pad_score(situation: &Situation, i: usize, stand: &Placement, pad: Pad) -> f64 {
-    Least::of(|out| situation.measure_pad(i, stand, pad, out))
+    Least::of(|out| situation.measure_pad(i, stand, pad, None, out))
 }
 
 /// Places for one pad on one area, and the tooth of a toothed arm. The scores of free arms are no less than they
@@ -310,7 +310,7 @@ pub(super) fn pad_options(
         let stance = |at: &[f64; 2]| {
             let pad = Pad { area, at: *at };
             let mut least = Least(f64::INFINITY);
-            situation.measure_reach(i, stand, pad, &mut least);
+            situation.measure_reach(i, stand, pad, None, &mut least);
             if least.0 > best {
                 situation.measure_clearance(i, stand, pad, &mut least);
                 best = best.max(least.0);
