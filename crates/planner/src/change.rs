@@ -6,6 +6,7 @@ use crate::answer::{at_its_place, some_setup_passes, whole_job};
 use crate::checks::What;
 use crate::job::{Job, StandKit, Step};
 use crate::lift::{Adapter, Lift};
+use crate::limits::Name;
 use crate::plan::{Change, Check, Plan, Remark, StandsAnswer, Why};
 use crate::situation::Situation;
 use crate::stands::with_kit;
@@ -167,7 +168,21 @@ fn stronger(situation: &Situation, refused: &Plan) -> Option<Change> {
     if short <= 1.0 {
         return None;
     }
-    if !serves(enough) {
+    // From the least that may be enough in steps that double, as that is near the truth.
+    let (mut next, mut by) = (enough, 1);
+    if let Some(growth) = least_growth(situation, refused) {
+        if growth.is_infinite() {
+            return None;
+        }
+        next = steps(rated * growth).max(too_little + 1);
+        too_little = next.min(enough) - 1;
+    }
+    while next < enough && !serves(next) {
+        (too_little, next, by) = (next, next + by, 2 * by);
+    }
+    if next < enough {
+        enough = next;
+    } else if !serves(enough) {
         (too_little, enough) = (enough, enough + enough.div_ceil(4));
         if !serves(enough) {
             return None;
@@ -178,4 +193,23 @@ fn stronger(situation: &Situation, refused: &Plan) -> Option<Change> {
         if serves(half) { enough = half } else { too_little = half }
     }
     Some(Change::StrongerLift(PLATE_STEP * f64::from(enough)))
+}
+
+/// The growth of all ratings below which nothing passes, where that can be said.
+///
+/// A reserve r follows from limit / demand = 1 + r, so where ratings grow f times, 1 + r of the best setup grows
+/// f times at the most. A large lift may also put a greater share of its load on one pair. What is withstood of a
+/// push may grow by more.
+fn least_growth(situation: &Situation, refused: &Plan) -> Option<f64> {
+    // The search leaves so much of the best undone, told generously.
+    const UNDONE: f64 = 0.002;
+    let stands = matches!(refused.stands, Some(StandsAnswer::Serve(_)));
+    if stands || !situation.pushes.is_empty() {
+        return None;
+    }
+    let best = (1.0 + refused.worst_check().reserve + UNDONE).max(0.0);
+    let small = situation.limits.get(Name::PairShareSmall);
+    let by_share = (situation.limits.get(Name::PairShareLarge) / small).max(1.0);
+    let by_share = if situation.is_small_lift() { by_share } else { 1.0 };
+    Some((1.0 / (best * by_share)).max(1.0))
 }

@@ -4,7 +4,7 @@ use statics::SupportSet;
 
 use crate::checks::{Least, Sink};
 use crate::frames::Placement;
-use crate::measure::Pad;
+use crate::measure::{Pad, Sides};
 use crate::situation::Situation;
 use crate::state::State;
 
@@ -38,7 +38,7 @@ impl<'a> Gauge<'a> {
         }
         self.situation.states[0] = state;
         Least::of(|out| {
-            self.situation.measure_state(0, &self.stand, &self.pads, &self.models, out);
+            self.situation.measure_state(0, &self.stand, &self.pads, &self.models, Sides::Both, out);
             self.pushes(out);
         })
     }

@@ -4,15 +4,16 @@ use statics::hull::norm;
 use statics::{Body, Contact, Force, Length, Place, Resists, Stiffness, SupportSet};
 
 use crate::beam::{line_to_line, line_to_rectangle, line_to_region};
-use crate::checks::{Piece, Sink, What};
+use crate::checks::{Piece, RESERVE_MOST, Sink, What, at_most};
 use crate::door::opening;
 use crate::frames::{DrivenIn, Placement, Vehicle as Frame};
 use crate::heights::Heights;
 use crate::lift::Corner;
-use crate::limits::Name;
+use crate::limits::{Limit, Name};
 use crate::situation::{
     ASSUMED_ARM_STIFFNESS, ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS, Situation,
 };
+use crate::state::State;
 
 /// An arm is never shorter than this, metres: keeps its stiffness finite where a setup makes no sense.
 pub(crate) const LEAST_REACH: f64 = 0.05;
@@ -41,12 +42,29 @@ pub(crate) struct ArmSetting {
     pub(crate) swing: f64,
 }
 
+/// Sides of which loads and edges are measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Sides {
+    Both,
+    /// The other says the same: the setup mirrors itself.
+    Left,
+}
+
 impl Situation<'_> {
     pub(crate) fn arm_setting(&self, corner: usize, placement: &Placement, at: [f64; 2]) -> ArmSetting {
+        let d = self.pivot_to_pad(corner, placement, at);
+        ArmSetting { reach: norm(d), swing: d[1].atan2(d[0]) }
+    }
+
+    fn arm_reach(&self, corner: usize, placement: &Placement, at: [f64; 2]) -> f64 {
+        norm(self.pivot_to_pad(corner, placement, at))
+    }
+
+    /// From an arm's pivot to a pad, in the bay.
+    fn pivot_to_pad(&self, corner: usize, placement: &Placement, at: [f64; 2]) -> [f64; 2] {
         let pivot = self.arm(corner, placement).pivot.to_metres();
         let bay = placement.to_bay(Place::metres(at)).to_metres();
-        let d = [bay[0] - pivot[0], bay[1] - pivot[1]];
-        ArmSetting { reach: norm(d), swing: d[1].atan2(d[0]) }
+        [bay[0] - pivot[0], bay[1] - pivot[1]]
     }
 
     /// A piece, which binds where checks of its kind are asked for.
@@ -55,7 +73,7 @@ impl Situation<'_> {
     }
 
     /// A demand against the row of the table that its check is held against.
-    #[inline]
+    #[inline(always)]
     fn hold(&self, what: What, demand: f64, out: &mut impl Sink) {
         if let Some(name) = what.limit() {
             out.take(self.piece(what, demand, self.limits.get(name), name.row().source));
@@ -102,14 +120,28 @@ impl Situation<'_> {
         }
     }
 
-    /// Everything that depends on one pad and where the vehicle stands.
-    pub(crate) fn measure_pad(&self, i: usize, stand: &Placement, pad: Pad, out: &mut impl Sink) {
-        self.measure_reach(i, stand, pad, out);
+    /// Everything that depends on one pad and where the vehicle stands; its arm's swing where that is known already.
+    pub(crate) fn measure_pad(
+        &self,
+        i: usize,
+        stand: &Placement,
+        pad: Pad,
+        swing: Option<f64>,
+        out: &mut impl Sink,
+    ) {
+        self.measure_reach(i, stand, pad, swing, out);
         self.measure_clearance(i, stand, pad, out);
     }
 
     /// Of one pad: its place in its area, and its arm's setting.
-    pub(crate) fn measure_reach(&self, i: usize, stand: &Placement, pad: Pad, out: &mut impl Sink) {
+    pub(crate) fn measure_reach(
+        &self,
+        i: usize,
+        stand: &Placement,
+        pad: Pad,
+        swing: Option<f64>,
+        out: &mut impl Sink,
+    ) {
         let corner = Corner::ALL[i];
         let mut push = |what: What, demand: f64| self.hold(what, demand, out);
         let area = &self.vehicle.lift_areas[pad.area];
@@ -121,7 +153,10 @@ impl Situation<'_> {
             push(What::PadInArea(corner), area.region.depth(pad.at));
         }
         let arm = self.arm(i, stand);
-        let set = self.arm_setting(i, stand, pad.at);
+        let set = match swing {
+            Some(swing) => ArmSetting { reach: self.arm_reach(i, stand, pad.at), swing },
+            None => self.arm_setting(i, stand, pad.at),
+        };
         push(What::ReachIn(corner), set.reach - arm.reach_in.to_metres());
         push(What::ReachOut(corner), arm.reach_out.to_metres() - set.reach);
         let (from, to) = (arm.swing_from.to_radians(), arm.swing_to.to_radians());
@@ -155,8 +190,9 @@ impl Situation<'_> {
     }
 
     /// The two arms of each side.
-    pub(crate) fn measure_arms(&self, stand: &Placement, pads: &[Pad; 4], out: &mut impl Sink) {
-        for (front, rear) in [(0, 2), (1, 3)] {
+    pub(crate) fn measure_arms(&self, stand: &Placement, pads: &[Pad; 4], sides: Sides, out: &mut impl Sink) {
+        let both: &[(usize, usize)] = &[(0, 2), (1, 3)];
+        for &(front, rear) in if sides == Sides::Left { &both[..1] } else { both } {
             let (a, b) = (self.arm(front, stand), self.arm(rear, stand));
             let line = |arm: &crate::lift::Arm, pad: &Pad| [stand.to_vehicle(arm.pivot).to_metres(), pad.at];
             let half = (a.beam_width + b.beam_width).to_metres() / 2.0;
@@ -233,10 +269,16 @@ impl Situation<'_> {
     }
 
     /// Loads and edges in every state.
-    pub(crate) fn measure_loads(&self, stand: &Placement, pads: &[Pad; 4], out: &mut impl Sink) {
+    pub(crate) fn measure_loads(
+        &self,
+        stand: &Placement,
+        pads: &[Pad; 4],
+        sides: Sides,
+        out: &mut impl Sink,
+    ) {
         let models = self.models(stand, pads);
         for state in 0..self.states.len() {
-            self.measure_state(state, stand, pads, &models, out);
+            self.measure_state(state, stand, pads, &models, sides, out);
         }
     }
 
@@ -247,12 +289,13 @@ impl Situation<'_> {
         stand: &Placement,
         pads: &[Pad; 4],
         models: &[Option<SupportSet>],
+        sides: Sides,
         out: &mut impl Sink,
     ) {
         for model in models {
-            self.measure_shares(state, stand, model.as_ref(), out);
+            self.measure_shares(state, stand, model.as_ref(), sides, out);
         }
-        self.measure_edges(state, stand, pads, models[0].as_ref(), out);
+        self.measure_edges(state, stand, pads, models[0].as_ref(), sides, out);
     }
 
     /// What pads and pairs carry in one state, arms bending in one way. `None`: pads on one line,
@@ -262,6 +305,7 @@ impl Situation<'_> {
         state: usize,
         stand: &Placement,
         model: Option<&SupportSet>,
+        sides: Sides,
         out: &mut impl Sink,
     ) {
         let mut take = |piece: Piece| out.take(Piece { state: Some(state), ..piece });
@@ -272,6 +316,9 @@ impl Situation<'_> {
         };
         let row = Name::PadShare.row();
         for (i, corner) in Corner::ALL.into_iter().enumerate() {
+            if sides == Sides::Left && !corner.is_left() {
+                continue;
+            }
             let arm = self.arm(i, stand);
             let source = if arm.rated.is_some() { ARM_RATED } else { QUARTER };
             let (least, most) = share_and_most(&[i]);
@@ -281,7 +328,7 @@ impl Situation<'_> {
         self.measure_split([share_and_most(&[0, 1]), share_and_most(&[2, 3])], take);
     }
 
-    /// Edge distances and tip ratios in one state. Always four, so that the search can follow each; where a pad
+    /// Edge distances and tip ratios in one state. Always as many, so that the search can follow each; where a pad
     /// lies inside the others the edge that is not there is as far as the nearest.
     pub(crate) fn measure_edges(
         &self,
@@ -289,6 +336,7 @@ impl Situation<'_> {
         stand: &Placement,
         pads: &[Pad; 4],
         model: Option<&SupportSet>,
+        sides: Sides,
         out: &mut impl Sink,
     ) {
         let body = self.body(state, stand);
@@ -297,6 +345,9 @@ impl Situation<'_> {
         let above = body.cg.z() + body.cg_tolerance[2] - Length::metres(undersides.iter().sum::<f64>() / 4.0);
         let [row, tip] = [Name::EdgeDistance.row(), Name::TipRatio.row()];
         for (a, b) in [(0, 1), (1, 3), (3, 2), (2, 0)] {
+            if sides == Sides::Left && (a, b) == (1, 3) {
+                continue;
+            }
             let assured = stability.as_ref().map_or(-1.0, |s| {
                 let edge = s.edges.iter().find(|e| (e.from, e.to) == (a, b) || (e.from, e.to) == (b, a));
                 edge.map_or(s.assured, |e| e.assured).to_metres()
@@ -324,6 +375,25 @@ impl Situation<'_> {
         vec![bending, rigid]
     }
 
+    /// No setup at all leaves more: the pads' greatest loads add up to no less than the greatest weight, so they
+    /// cannot all be farther below their ratings than it is below the sum of those; the two pairs likewise.
+    pub(crate) fn most_by_weight(&self) -> f64 {
+        let heaviest = |s: &State| s.mass.greatest().weight().to_newtons();
+        let heaviest = self.states.iter().map(heaviest).fold(0.0, f64::max);
+        let by_pads: f64 = self.lift.arms.iter().map(|arm| self.arm_rated(arm)).sum();
+        let by_pairs = 2.0 * self.lift.rated.weight().to_newtons() * self.limits.get(self.pair_share().name);
+        let holds =
+            |what: What, most: f64| if self.asks(what) { at_most(heaviest, most) } else { RESERVE_MOST };
+        let pairs = self.lift.permitted_front_share.is_none();
+        let pairs = pairs.then(|| holds(What::PairRating { front: true }, by_pairs));
+        holds(What::PadRating(Corner::FrontLeft), by_pads).min(pairs.unwrap_or(RESERVE_MOST))
+    }
+
+    /// The greatest share of the rated load on one pair of pads.
+    fn pair_share(&self) -> &'static Limit {
+        if self.is_small_lift() { Name::PairShareSmall.row() } else { Name::PairShareLarge.row() }
+    }
+
     /// Front and rear pair, each its least share and greatest load: the maker's split where given,
     /// else the rule of 3:2 or 3:1.
     fn measure_split(&self, pairs: [(f64, Force); 2], mut take: impl FnMut(Piece)) {
@@ -334,7 +404,7 @@ impl Situation<'_> {
             take(self.piece(What::ShareMost, 1.0 - rear, greatest, source));
             return;
         }
-        let row = if self.is_small_lift() { Name::PairShareSmall.row() } else { Name::PairShareLarge.row() };
+        let row = self.pair_share();
         let share = self.limits.get(row.name);
         let rated = self.lift.rated.weight().to_newtons() * share;
         for (front, most) in [(true, front_most), (false, rear_most)] {
@@ -390,11 +460,11 @@ impl Situation<'_> {
         let mut out = Vec::with_capacity(96);
         self.measure_stand(stand, &mut out);
         for (i, pad) in pads.iter().enumerate() {
-            self.measure_pad(i, stand, *pad, &mut out);
+            self.measure_pad(i, stand, *pad, None, &mut out);
         }
-        self.measure_arms(stand, pads, &mut out);
+        self.measure_arms(stand, pads, Sides::Both, &mut out);
         self.measure_heights(stand, pads, heights, &mut out);
-        self.measure_loads(stand, pads, &mut out);
+        self.measure_loads(stand, pads, Sides::Both, &mut out);
         out
     }
 }

@@ -152,7 +152,7 @@ impl Placed<'_> {
         if let Move::Pad { corner, .. } = by {
             // One pad is measured in no time: most moves end here.
             let mut own: Vec<Piece> = Vec::new();
-            self.situation.measure_pad(corner.index(), &stand, pads[corner.index()], &mut own);
+            self.situation.measure_pad(corner.index(), &stand, pads[corner.index()], None, &mut own);
             if own.iter().any(|p| p.reserve < 0.0 && fails.iter().any(|f| f.what == p.what)) {
                 return false;
             }

@@ -97,11 +97,14 @@ pub(crate) fn reaching(
 }
 
 /// As [`searched`], where that finds nothing with a whole search: a climb is given up by what it seems to promise,
-/// and that something is out of reach must not rest on it.
+/// and that something is out of reach must not rest on it. What no setup leaves is not searched for at all.
 fn or_the_best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough: f64) -> Option<Found> {
+    let out_of_reach = || situation.most_by_weight() < enough || ceiling(situation, spot, ways) < enough;
+    if enough.is_finite() && out_of_reach() {
+        return None;
+    }
     let found = searched(situation, spot, ways, enough);
-    let out_of_reach = || ceiling(situation, spot, ways) < enough;
-    if found.is_some() || enough.is_infinite() || out_of_reach() {
+    if found.is_some() || enough.is_infinite() {
         return found;
     }
     searched(situation, spot, ways, f64::INFINITY).filter(|best| best.worst > enough - 2.0 * ENOUGH)

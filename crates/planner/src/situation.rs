@@ -9,6 +9,7 @@ use crate::heights::{Choice, Needs, choices};
 use crate::job::Job;
 use crate::lift::{Arm, Corner, Lift, PadSurface};
 use crate::limits::{Limits, Name};
+use crate::measure::Sides;
 use crate::setup::arm_for;
 use crate::state::{State, StateFault, states};
 use crate::vehicle::{LiftArea, Vehicle};
@@ -140,6 +141,11 @@ impl<'a> Situation<'a> {
             limits,
             states,
         })
+    }
+
+    /// The sides that a search need look at.
+    pub(crate) const fn sides(&self) -> Sides {
+        if self.mirror.is_some() { Sides::Left } else { Sides::Both }
     }
 
     pub(crate) fn arm(&self, corner: usize, placement: &Placement) -> &'a Arm {

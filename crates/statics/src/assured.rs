@@ -19,8 +19,6 @@ pub struct AssuredLoads {
     lightest: Force,
     /// Shares as if contacts could pull; none where the contacts leave the body free to turn.
     linear: Option<Shares>,
-    /// Least and greatest share of each contact by itself, likewise.
-    each: Vec<(f64, f64)>,
     kind: Kind,
 }
 
@@ -55,19 +53,19 @@ struct Foot {
     soft: [f64; 3],
     /// Its share at each corner of the box.
     shares: [f64; 4],
+    /// Least and greatest share of it by itself.
+    alone: (f64, f64),
 }
 
 impl Shares {
     /// Least and greatest share of some contacts together.
     fn sum(&self, contacts: &[usize]) -> (f64, f64) {
         let mut share = [0.0; 4];
+        for &i in contacts {
+            share.iter_mut().zip(&self.feet[i].shares).for_each(|(sum, own)| *sum += own);
+        }
         let mut moved = [self.allowance; 4];
-        self.each(contacts, |_, own, moves| {
-            for k in 0..4 {
-                share[k] += own[k];
-                moved[k] += moves[k];
-            }
-        });
+        self.moves(contacts, |_, moves| moved.iter_mut().zip(moves).for_each(|(sum, own)| *sum += own));
         let (mut least, mut greatest) = (f64::INFINITY, f64::NEG_INFINITY);
         for (s, m) in share.iter().zip(moved) {
             least = least.min(s - m);
@@ -76,29 +74,27 @@ impl Shares {
         (least, greatest)
     }
 
-    /// Tells of each contact, for every corner of the box, its share if it is one of `contacts`, and
-    /// what its disc, at its worst, moves of their share together.
+    /// Tells of each contact, for every corner of the box, what its disc, at its worst, moves of the share of
+    /// `contacts` together.
     ///
     /// d share_i / d place_j = -k_i a_i . H^-1 (d share_j + k_j a_j b . d) + [i = j] k_j b . d, summed
     /// over the contacts i.
-    fn each(&self, contacts: &[usize], mut tell: impl FnMut(usize, &[f64; 4], &[f64; 4])) {
+    #[inline(always)]
+    fn moves(&self, contacts: &[usize], mut tell: impl FnMut(usize, [f64; 4])) {
         let mut soft = [0.0; 3];
         for &i in contacts {
-            for (s, own) in soft.iter_mut().zip(self.feet[i].soft) {
-                *s += own;
-            }
+            soft.iter_mut().zip(self.feet[i].soft).for_each(|(sum, own)| *sum += own);
         }
         let [_, slopes_x, slopes_y] = &self.sinks;
         for (j, foot) in self.feet.iter().enumerate() {
-            let is_one = contacts.contains(&j);
-            let own = foot.stiffness * (f64::from(u8::from(is_one)) - dot(&soft, &foot.row));
-            let mut moves = [0.0; 4];
-            for k in 0..4 {
+            let one = if contacts.contains(&j) { 1.0 } else { 0.0 };
+            let own = foot.stiffness * (one - dot(&soft, &foot.row));
+            let square: [f64; 4] = core::array::from_fn(|k| {
                 let x = own * slopes_x[k] - soft[1] * foot.shares[k];
                 let y = own * slopes_y[k] - soft[2] * foot.shares[k];
-                moves[k] = foot.disc * (x * x + y * y).sqrt();
-            }
-            tell(j, if is_one { &foot.shares } else { &[0.0; 4] }, &moves);
+                x * x + y * y
+            });
+            tell(j, square.map(|s| foot.disc * s.sqrt()));
         }
     }
 
@@ -106,12 +102,13 @@ impl Shares {
     fn account(&self, contacts: &[usize], bound: Bound) -> Account {
         let sign = if bound == Bound::LeastShare { -1.0 } else { 1.0 };
         let mut at = [0.0; 4];
+        for &i in contacts {
+            at.iter_mut().zip(self.feet[i].shares).for_each(|(at, share)| *at += sign * share);
+        }
         let mut moved = vec![[0.0; 4]; self.feet.len()];
-        self.each(contacts, |j, own, moves| {
-            for k in 0..4 {
-                at[k] += sign * own[k] + moves[k];
-            }
-            moved[j] = *moves;
+        self.moves(contacts, |j, moves| {
+            at.iter_mut().zip(moves).for_each(|(at, own)| *at += own);
+            moved[j] = moves;
         });
         let worst = worst_of(|k| at[k]);
         Account::Linear {
@@ -176,14 +173,10 @@ impl SupportSet {
         let heaviest = (body.mass + body.mass_tolerance).weight();
         let lightest = (body.mass - body.mass_tolerance).max(Mass::ZERO).weight();
         let linear = self.linear(body, half);
-        let each: Vec<(f64, f64)> =
-            linear.iter().flat_map(|l| (0..l.feet.len()).map(|i| l.sum(&[i]))).collect();
-        let kind = if !each.is_empty() && each.iter().all(|e| e.0 > 1e-9) {
-            Kind::Linear
-        } else {
-            self.ranges(body, half, heaviest)
-        };
-        AssuredLoads { heaviest, lightest, linear, each, kind }
+        let carry = |l: &Shares| l.feet.iter().all(|foot| foot.alone.0 > 1e-9);
+        let kind =
+            if linear.as_ref().is_some_and(carry) { Kind::Linear } else { self.ranges(body, half, heaviest) };
+        AssuredLoads { heaviest, lightest, linear, kind }
     }
 
     /// Shares and their changes at the corners of the box, as if contacts could pull.
@@ -205,7 +198,7 @@ impl SupportSet {
                     *v += stiffness * a * b;
                 }
             }
-            feet.push(Foot { row, stiffness, disc, soft: [0.0; 3], shares: [0.0; 4] });
+            feet.push(Foot { row, stiffness, disc, soft: [0.0; 3], shares: [0.0; 4], alone: (0.0, 0.0) });
         }
         let factor = Factor::of(&h)?;
         let spread = ((h[1][1] + h[2][2]) / h[0][0]).sqrt();
@@ -215,7 +208,11 @@ impl SupportSet {
             foot.shares = sinks.map(|u| foot.stiffness * dot(&foot.row, &u));
         }
         let sinks = [0, 1, 2].map(|axis| sinks.map(|u| u[axis]));
-        Some(Shares { feet, sinks, allowance: SECOND_ORDER * (largest / spread).powi(2) })
+        let mut shares = Shares { feet, sinks, allowance: SECOND_ORDER * (largest / spread).powi(2) };
+        for i in 0..shares.feet.len() {
+            shares.feet[i].alone = shares.sum(&[i]);
+        }
+        Some(shares)
     }
 
     /// Load ranges at the corners of the box, widened by the largest disc.
@@ -296,9 +293,10 @@ impl AssuredLoads {
     }
 
     fn shares(&self, contacts: &[usize]) -> (f64, f64) {
-        match contacts {
-            [i] => self.each[*i],
-            _ => self.linear.as_ref().map_or((0.0, 1.0), |l| l.sum(contacts)),
+        match (&self.linear, contacts) {
+            (None, _) => (0.0, 1.0),
+            (Some(linear), [i]) => linear.feet[*i].alone,
+            (Some(linear), _) => linear.sum(contacts),
         }
     }
 

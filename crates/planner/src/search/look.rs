@@ -257,19 +257,20 @@ pub(super) fn together(situation: &Situation, way: DrivenIn, look: &Look, starts
 /// The least of what is known of a setup, and of its arms and loads; looked at no further once it is not above a floor.
 fn with_loads(situation: &Situation, stand: &Placement, pads: &[Pad; 4], known: f64, floor: f64) -> f64 {
     let mut least = Least(known);
-    situation.measure_arms(stand, pads, &mut least);
+    let sides = situation.sides();
+    situation.measure_arms(stand, pads, sides, &mut least);
     if least.0 <= floor {
         return least.0;
     }
     let models = situation.models(stand, pads);
     for state in 0..situation.states.len() {
         for model in &models {
-            situation.measure_shares(state, stand, model.as_ref(), &mut least);
+            situation.measure_shares(state, stand, model.as_ref(), sides, &mut least);
             if least.0 <= floor {
                 return least.0;
             }
         }
-        situation.measure_edges(state, stand, pads, models[0].as_ref(), &mut least);
+        situation.measure_edges(state, stand, pads, models[0].as_ref(), sides, &mut least);
     }
     least.0
 }
@@ -289,7 +290,7 @@ pub(super) fn next_pick(mut pick: [usize; 4], options: &[Vec<Stance>; 4]) -> Opt
 
 /// What the checks of one pad alone leave.
 fn pad_score(situation: &Situation, i: usize, stand: &Placement, pad: Pad) -> f64 {
-    Least::of(|out| situation.measure_pad(i, stand, pad, out))
+    Least::of(|out| situation.measure_pad(i, stand, pad, None, out))
 }
 
 /// Places for one pad on one area, and the tooth of a toothed arm. The scores of free arms are no less than they
@@ -309,7 +310,7 @@ pub(super) fn pad_options(
         let stance = |at: &[f64; 2]| {
             let pad = Pad { area, at: *at };
             let mut least = Least(f64::INFINITY);
-            situation.measure_reach(i, stand, pad, &mut least);
+            situation.measure_reach(i, stand, pad, None, &mut least);
             if least.0 > best {
                 situation.measure_clearance(i, stand, pad, &mut least);
                 best = best.max(least.0);

@@ -16,6 +16,8 @@ pub(super) struct Program<'a> {
     pub(super) way: DrivenIn,
     pub(super) areas: [usize; 4],
     pub(super) teeth: [Option<f64>; 4],
+    /// Along each toothed arm, away from its pivot.
+    ways: [Option<[f64; 2]>; 4],
     pub(super) spot: Option<f64>,
     pub(super) scope: Scope,
     /// The parts of the functions, each with its first row, as last evaluated.
@@ -33,7 +35,7 @@ pub(super) enum Scope {
 }
 
 impl<'a> Program<'a> {
-    pub(super) const fn new(
+    pub(super) fn new(
         situation: &'a Situation<'a>,
         way: DrivenIn,
         areas: [usize; 4],
@@ -41,7 +43,8 @@ impl<'a> Program<'a> {
         spot: Option<f64>,
         scope: Scope,
     ) -> Self {
-        Self { situation, way, areas, teeth, spot, scope, rows: Vec::new() }
+        let ways = teeth.map(|tooth| tooth.map(|swing| [swing.cos(), swing.sin()]));
+        Self { situation, way, areas, teeth, ways, spot, scope, rows: Vec::new() }
     }
 
     /// The setup; pads that neither move nor follow are nowhere.
@@ -55,10 +58,9 @@ impl<'a> Program<'a> {
             if !self.moves(i) {
                 return Pad { area: self.areas[i], at: [0.0; 2] };
             }
-            let at = match self.teeth[i] {
-                Some(swing) => {
+            let at = match self.ways[i] {
+                Some([cos, sin]) => {
                     let pivot = self.situation.arm(i, &stand).pivot.to_metres();
-                    let (sin, cos) = swing.sin_cos();
                     let bay = Place::metres([pivot[0] + rest[0] * cos, pivot[1] + rest[0] * sin]);
                     rest = &rest[1..];
                     stand.to_vehicle(bay).to_metres()
@@ -126,7 +128,7 @@ impl<'a> Program<'a> {
     pub(super) fn least_of_loads(&self, x: &[f64]) -> f64 {
         let (stand, pads) = self.decode(x);
         Least::of(|out| {
-            self.situation.measure_loads(&stand, &pads, out);
+            self.situation.measure_loads(&stand, &pads, self.situation.sides(), out);
             if self.situation.pushes_bind {
                 self.situation.measure_pushes(&stand, &pads, out);
             }
@@ -136,16 +138,17 @@ impl<'a> Program<'a> {
     /// Reserves of a part's checks at a setup.
     fn append(&self, part: Part, at: &Setting, out: &mut Vec<f64>) {
         let Setting { stand, pads, models } = at;
+        let sides = self.situation.sides();
         let models = || models.get_or_init(|| self.situation.models(stand, pads));
         match part {
             Part::Stand => self.situation.measure_stand(stand, out),
-            Part::Pad(i) => self.situation.measure_pad(i, stand, pads[i], out),
-            Part::Arms => self.situation.measure_arms(stand, pads, out),
+            Part::Pad(i) => self.situation.measure_pad(i, stand, pads[i], self.teeth[i], out),
+            Part::Arms => self.situation.measure_arms(stand, pads, sides, out),
             Part::Shares { state, model } => {
-                self.situation.measure_shares(state, stand, models()[model].as_ref(), out);
+                self.situation.measure_shares(state, stand, models()[model].as_ref(), sides, out);
             }
             Part::Edges { state } => {
-                self.situation.measure_edges(state, stand, pads, models()[0].as_ref(), out);
+                self.situation.measure_edges(state, stand, pads, models()[0].as_ref(), sides, out);
             }
             Part::Push { state, push } => {
                 self.situation.measure_push(state, push, stand, models()[0].as_ref(), out);
