@@ -10,8 +10,10 @@ use crate::checklist::CheckItem;
 use crate::course::{HoldPoint, Outline};
 use crate::digest::Digest;
 use crate::names::{
-    DefectNumber, ExaminationNumber, IncidentNumber, LiftId, PersonId, RaiseNumber, Seq, VehicleId,
+    DefectNumber, ExaminationNumber, IncidentNumber, LiftId, PersonId, PracticeNumber, RaiseNumber, Seq,
+    VehicleId,
 };
+use crate::practice::{Attempt, Practised, Situation};
 use crate::role::Role;
 use crate::rules::{ReportField, Rules, Thoroughness};
 
@@ -94,6 +96,10 @@ pub enum Fact {
         raise: Option<RaiseNumber>,
         words: String,
     },
+    /// A situation to practise on was set.
+    PracticeSet { practice: PracticeNumber, situation: Situation },
+    /// Somebody tried one.
+    PracticeTried { of: Practised, attempt: Attempt },
     /// An event is struck out.
     Corrected { event: Seq, words: String },
 }
@@ -302,6 +308,8 @@ impl Fact {
             Self::IncidentReported { lift: l, raise, .. } => {
                 l.iter().map(lift).chain(raise.iter().map(|r| Subject::Raise(*r))).collect()
             }
+            Self::PracticeSet { practice, .. } => vec![Subject::Practice(Practised::Set(*practice))],
+            Self::PracticeTried { of, .. } => vec![Subject::Practice(of.clone())],
             Self::Corrected { event, .. } => vec![Subject::Event(*event)],
         }
     }
@@ -316,6 +324,8 @@ impl Fact {
                 plan.inputs.values().copied().chain([plan.answer]).collect()
             }
             Self::PointConfirmed { judged, .. } => judged.iter().map(|j| j.record).collect(),
+            Self::PracticeSet { situation, .. } => situation.inputs.values().copied().collect(),
+            Self::PracticeTried { attempt, .. } => vec![attempt.setup],
             _ => vec![],
         }
     }
@@ -336,6 +346,8 @@ pub enum Subject {
     Defect(DefectNumber),
     /// An examination.
     Examination(ExaminationNumber),
+    /// A situation to practise on.
+    Practice(Practised),
     /// Another event.
     Event(Seq),
 }
@@ -349,6 +361,7 @@ impl std::fmt::Display for Subject {
             Self::Raise(n) => write!(f, "raise {n}"),
             Self::Defect(n) => write!(f, "defect {n}"),
             Self::Examination(n) => write!(f, "examination {n}"),
+            Self::Practice(of) => write!(f, "practice {of}"),
             Self::Event(n) => write!(f, "event {n}"),
         }
     }
