@@ -12,6 +12,7 @@ mod invented;
 mod net;
 mod people;
 mod plan;
+mod practice;
 mod raise;
 mod records;
 mod routes;

@@ -69,15 +69,23 @@ impl Worked {
     /// The same lift, vehicle and job with another setup.
     pub(crate) fn checked(&self, setup: &Setup) -> Result<Plan, Fault> {
         let Inputs { lift, vehicle, job, limits, .. } = &self.inputs;
-        planner::as_placed(lift, vehicle, job, limits, setup).map_err(|faults| {
-            Fault::Bad(faults.iter().map(|f| sheets::words::input_fault(f, Units::Metric)).collect())
-        })
+        planner::as_placed(lift, vehicle, job, limits, setup).map_err(|faults| unusable(&faults))
+    }
+
+    /// The same with what one failure leaves, and what would mend it: it is planned anew, which takes its time.
+    pub(crate) fn judged(&self, setup: &Setup) -> Result<Plan, Fault> {
+        let Inputs { lift, vehicle, job, limits, .. } = &self.inputs;
+        planner::as_placed_with_cures(lift, vehicle, job, limits, setup).map_err(|faults| unusable(&faults))
     }
 
     /// As a scene of a setup that somebody moved.
     pub(crate) fn moved<'a>(&'a self, plan: &'a Plan) -> Scene<'a> {
         scene(&self.inputs, plan, Origin::AsPlaced)
     }
+}
+
+fn unusable(faults: &[planner::InputFault]) -> Fault {
+    Fault::Bad(faults.iter().map(|f| sheets::words::input_fault(f, Units::Metric)).collect())
 }
 
 fn scene<'a>(inputs: &'a Inputs, plan: &'a Plan, origin: Origin) -> Scene<'a> {
@@ -180,7 +188,7 @@ pub(crate) async fn job(house: &House, id: &str) -> Result<String, Fault> {
     own.or_else(|| demo::text("job", id).map(str::to_owned)).ok_or_else(none)
 }
 
-async fn own_text(book: &Book, kind: &str, id: &str) -> Result<Option<String>, Fault> {
+pub(crate) async fn own_text(book: &Book, kind: &str, id: &str) -> Result<Option<String>, Fault> {
     let shop = book.shop().await?;
     let file = match kind {
         "lift" => id.parse::<LiftId>().ok().and_then(|id| shop.lifts.get(&id).map(|lift| lift.file)),
@@ -234,7 +242,7 @@ pub(crate) mod demo {
     }
 
     /// Named as its file names it.
-    pub(super) fn choice(id: &str, text: &str) -> Choice {
+    pub(crate) fn choice(id: &str, text: &str) -> Choice {
         let name = text.lines().find_map(|line| line.strip_prefix("name = \"")?.strip_suffix('"'));
         Choice { id: id.to_owned(), name: name.unwrap_or(id).to_owned() }
     }
