@@ -148,7 +148,9 @@ pub(crate) fn sentence(fact: &Fact, outlines: &Outlines) -> String {
             situation.name,
             hidden(situation.hides.iter().map(ToString::to_string))
         ),
-        Fact::PracticeTried { of, attempt } => format!("Practice {of} was tried: {}.", practised(&attempt.end)),
+        Fact::PracticeTried { of, attempt } => {
+            format!("Practice {of} was tried: {}.", practised(&attempt.end))
+        }
         Fact::Corrected { event, words } => format!("Event {event} is struck out: {words}"),
     }
 }

@@ -15,8 +15,8 @@ use super::board::Board;
 use super::labels::{Key, Label, Labels, NAME};
 use super::scale::Scale;
 use super::text::SMALL;
-use marks::Marks;
 use crate::{Scene, Units};
+use marks::Marks;
 
 /// Depth to which a column is drawn beyond its inner face; its outer face is on no plate.
 const COLUMN_DEPTH: f64 = 0.24;

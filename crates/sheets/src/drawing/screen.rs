@@ -22,10 +22,7 @@ impl Window {
     #[must_use]
     pub fn with(&self, other: &Self) -> Self {
         let [rear, front] = self.along;
-        Self {
-            along: [rear.min(other.along[0]), front.max(other.along[1])],
-            half: self.half.max(other.half),
-        }
+        Self { along: [rear.min(other.along[0]), front.max(other.along[1])], half: self.half.max(other.half) }
     }
 
     /// With so much more room ahead and behind, metres.
@@ -74,7 +71,13 @@ pub fn as_it_ends(scene: &Scene<'_>, units: Units, window: &Window) -> Picture {
     above(scene, units, window, true, tips)
 }
 
-fn above(scene: &Scene<'_>, units: Units, window: &Window, named: bool, tips: Option<[Corner; 2]>) -> Picture {
+fn above(
+    scene: &Scene<'_>,
+    units: Units,
+    window: &Window,
+    named: bool,
+    tips: Option<[Corner; 2]>,
+) -> Picture {
     let per_metre = 1000.0 / ONE_TO;
     let [rear, front] = window.along;
     let size = [2.0 * window.half * per_metre, (front - rear) * per_metre];

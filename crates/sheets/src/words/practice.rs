@@ -36,8 +36,10 @@ impl Tip {
 pub fn tip(scene: &Scene<'_>) -> Option<Tip> {
     let least = |far: fn(&planner::plan::EdgeAnswer) -> Length, surely: bool| {
         scene.plan.states.iter().enumerate().find_map(|(state, answer)| {
-            let edge = answer.edges.iter().min_by(|a, b| far(a).to_metres().total_cmp(&far(b).to_metres()))?;
-            let tip = Tip { edge: [edge.from, edge.to], surely, state, distance: [edge.distance, edge.assured] };
+            let edge =
+                answer.edges.iter().min_by(|a, b| far(a).to_metres().total_cmp(&far(b).to_metres()))?;
+            let tip =
+                Tip { edge: [edge.from, edge.to], surely, state, distance: [edge.distance, edge.assured] };
             (far(edge) < Length::ZERO).then_some(tip)
         })
     };
@@ -93,9 +95,12 @@ pub fn why_it_tips(scene: &Scene<'_>, units: Units) -> Option<String> {
 pub fn plate(scene: &Scene<'_>, units: Units) -> String {
     let plan = scene.plan;
     let Some(plate) = &scene.lift.plate else {
-        return "This lift has no plate for the front wheel: geometry and loads decide where it stands.".into();
+        return "This lift has no plate for the front wheel: geometry and loads decide where it stands."
+            .into();
     };
-    let (Some(mark), Some(place)) = (&plan.mark, plan.mark_spot) else { return Reason::NoBand.sentence(scene, units) };
+    let (Some(mark), Some(place)) = (&plan.mark, plan.mark_spot) else {
+        return Reason::NoBand.sentence(scene, units);
+    };
     let off = plan.placement.spot - place;
     let within = if off.abs() <= plate.tolerance { "within that" } else { "more than that" };
     let yours = match units.length(off.abs()) {
@@ -188,16 +193,18 @@ pub fn in_order(scene: &Scene<'_>, units: Units) -> Vec<(Moment, String)> {
         Reason::InThisOrder | Reason::Stands => Moment::Work,
         _ => Moment::Standing,
     };
-    let mut all: Vec<_> = refusals(scene).into_iter().map(|r| (moment(&r), r.sentence(scene, units))).collect();
+    let mut all: Vec<_> =
+        refusals(scene).into_iter().map(|r| (moment(&r), r.sentence(scene, units))).collect();
     all.sort_by_key(|(moment, _)| *moment);
     all
 }
 
-/// What each pad bears, as raised: pad, load, what is to be said of it.
+/// What each pad bears, as raised: pad, load, what is to be said of it; nothing where it does not stand on them.
 #[must_use]
 pub fn pads(scene: &Scene<'_>, units: Units) -> Vec<[String; 3]> {
     let states = &scene.plan.states;
-    let Some(raised) = states.first() else { return vec![] };
+    let bears_any = |s: &&StateAnswer| s.loads.iter().any(|load| *load > Force::ZERO);
+    let Some(raised) = states.first().filter(bears_any) else { return vec![] };
     Corner::ALL
         .into_iter()
         .map(|corner| {
@@ -219,9 +226,6 @@ fn bears(scene: &Scene<'_>, corner: Corner, units: Units) -> String {
         own.min_by(|a, b| a.reserve.total_cmp(&b.reserve))
     };
     let failing = |what: What| worst(what).filter(|c| c.reserve < 0.0);
-    if standing.is_empty() {
-        return "nothing to tell: it does not stand on its pads".into();
-    }
     if empty.len() == standing.len() {
         return "never carries".into();
     }
@@ -242,16 +246,21 @@ fn bears(scene: &Scene<'_>, corner: Corner, units: Units) -> String {
 /// What a silent shake at the test raise would have hidden of each pad.
 #[must_use]
 pub fn silence(scene: &Scene<'_>, units: Units) -> Vec<String> {
-    if tip(scene).is_some_and(|tip| tip.surely && tip.state == 0) {
+    if falls(scene) {
         return vec!["Nothing is silent here: it tips before anybody shakes it.".into()];
     }
     work::shakes(scene, units)
 }
 
-/// What would happen if one pad did not carry.
+/// Whether it does not even stand on all four.
+fn falls(scene: &Scene<'_>) -> bool {
+    tip(scene).is_some_and(|tip| tip.surely && tip.state == 0)
+}
+
+/// What would happen if one pad did not carry; nothing where it tips on all four.
 #[must_use]
 pub fn losses(scene: &Scene<'_>, units: Units) -> Vec<String> {
-    work::without(scene, units)
+    if falls(scene) { vec![] } else { work::without(scene, units) }
 }
 
 /// This setup beside the best: what, here, at the best, how far apart.
@@ -294,14 +303,17 @@ fn apart(here: &Plan, best: &Plan) -> String {
 /// Whether there is a setup that passes, and how this one compares, as one sentence.
 #[must_use]
 pub fn against_the_best(scene: &Scene<'_>, best: &Scene<'_>) -> String {
-    let [here, there] = [scene, best].map(|s| units::reserve(s.plan.worst_check().reserve));
-    let gap = apart(scene.plan, best.plan);
-    match (best.plan.verdict, scene.plan.verdict) {
-        (Verdict::DoNotRaise, _) => {
-            format!("No setup passes here: leaving it on the floor is the right answer. The nearest has a least reserve of {there}.")
+    let reserves = [scene, best].map(|s| s.plan.worst_check().reserve);
+    let [here, there] = reserves.map(units::reserve);
+    if best.plan.verdict == Verdict::DoNotRaise {
+        return "No setup passes here: leaving it on the floor is the right answer.".into();
+    }
+    // A reserve below nothing is told as "fails by".
+    match (reserves[0] < 0.0, apart(scene.plan, best.plan)) {
+        (true, _) => {
+            format!("There is a setup that passes, with a least reserve of {there}; this one {here}.")
         }
-        (_, Verdict::DoNotRaise) => format!("There is a setup that passes, with a least reserve of {there}; this one has {here}: {gap} worse."),
-        _ if gap == "none" => format!("This is as good as the best: a least reserve of {there}."),
-        _ => format!("The best has a least reserve of {there}, this one {here}: {gap} less."),
+        (false, gap) if gap == "none" => format!("This is as good as the best: a least reserve of {there}."),
+        (false, gap) => format!("The best has a least reserve of {there}, this one {here}: {gap} less."),
     }
 }

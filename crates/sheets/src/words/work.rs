@@ -183,7 +183,8 @@ pub(super) fn without(scene: &Scene<'_>, units: Units) -> Vec<String> {
 
 /// What a shake at the test raise shows of each pad that does not touch.
 pub(super) fn shakes(scene: &Scene<'_>, units: Units) -> Vec<String> {
-    lost(scene, |l| shaken(l, units))
+    // "But" goes on from what is left.
+    lost(scene, |l| capital(shaken(l, units).trim_start_matches("But ")))
 }
 
 fn lost(scene: &Scene<'_>, say: impl Fn(&PadLoss) -> String) -> Vec<String> {

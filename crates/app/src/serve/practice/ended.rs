@@ -26,7 +26,7 @@ pub(crate) fn page(task: &Task, plan: &Plan, event: Option<&Event>, caller: &Cal
     };
     html! {
         p.note {
-            (task.name) ". "
+            (task.name) " · "
             @match event {
                 Some(event) => { "Tried by " (event.by) ", " (told::time(event.at, &event.zone)) ". It is in the book." }
                 None => { "Not kept: nobody is signed in. " a href=(sign_in::address(&format!("/{}", task::below(&task.of)))) { "Sign in" } }
@@ -78,9 +78,12 @@ fn why(scene: &Scene<'_>, units: Units) -> Markup {
         section { h2 { "What the plate says" } p { (practice::plate(scene, units)) } }
         section {
             h2 { "What each pad carries" }
-            table {
-                thead { tr { th { "Pad" } th { "As raised" } th { "" } } }
-                tbody { @for [pad, load, says] in practice::pads(scene, units) { tr { td { (pad) } td { (load) } td { (says) } } } }
+            @let pads = practice::pads(scene, units);
+            @if pads.is_empty() { p { "It does not stand on its pads, so none has a load to tell." } } @else {
+                table {
+                    thead { tr { th { "Pad" } th { "As raised" } th { "" } } }
+                    tbody { @for [pad, load, says] in pads { tr { td { (pad) } td { (load) } td { (says) } } } }
+                }
             }
         }
         (list("What a silent shake would have hidden", &practice::silence(scene, units)))

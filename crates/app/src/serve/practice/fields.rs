@@ -69,7 +69,10 @@ pub(crate) fn pad(plan: &Plan, corner: Corner, units: Units) -> Vec<Field> {
         value: format!("{:.digits$}", metres * per_metre),
         step,
     };
-    vec![field("aft", "Behind the front axle", aft), field("out", "Out from the middle", outwards(corner) * left)]
+    vec![
+        field("aft", "Behind the front axle", aft),
+        field("out", "Out from the middle", outwards(corner) * left),
+    ]
 }
 
 const fn outwards(corner: Corner) -> f64 {
@@ -114,7 +117,11 @@ pub(crate) fn read(filled: &Filled) -> Result<Placed, Fault> {
         PadPlace::Vehicle { aft_m, left_m: outwards(corner) * out }
     });
     let backwards = filled.get("way").is_some_and(|way| way == "backwards");
-    if wrong.is_empty() { Ok(Placed { spot_m, offset_m, yaw_rad, backwards, pads }) } else { Err(Fault::Bad(wrong)) }
+    if wrong.is_empty() {
+        Ok(Placed { spot_m, offset_m, yaw_rad, backwards, pads })
+    } else {
+        Err(Fault::Bad(wrong))
+    }
 }
 
 /// As the query of an address.

@@ -61,7 +61,11 @@ pub(crate) async fn invented(
 
 /// A situation to try, from the start or from where an attempt ended.
 async fn to_try(house: &House, task: &Task, filled: &Filled, caller: &Caller) -> Result<Response, Fault> {
-    let setup = if filled.is_empty() { veil::start(&task.worked, planner::frames::DrivenIn::Forwards) } else { settled(task, filled)? };
+    let setup = if filled.is_empty() {
+        veil::start(&task.worked, planner::frames::DrivenIn::Forwards)
+    } else {
+        settled(task, filled)?
+    };
     let plan = task.worked.checked(&setup)?;
     let tried = attempts(house, task, caller).await?;
     let body = html! {
@@ -87,7 +91,9 @@ async fn attempts(house: &House, task: &Task, caller: &Caller) -> Result<Vec<Eve
     let book = house.book().await?;
     let shop = book.shop().await?;
     let mut events = book.events_about(&Subject::Practice(task.of.clone())).await?;
-    events.retain(|e| matches!(e.fact, Fact::PracticeTried { .. }) && (sees_all(&shop, caller) || e.by == *person));
+    events.retain(|e| {
+        matches!(e.fact, Fact::PracticeTried { .. }) && (sees_all(&shop, caller) || e.by == *person)
+    });
     events.retain(|e| !shop.corrected.contains(&e.seq));
     Ok(events)
 }

@@ -9,9 +9,9 @@ use sheets::drawing::screen::{self, Window};
 use sheets::{Scene, Units, words};
 
 use super::fields::{self, Field};
+use super::sees_all;
 use super::task::{self, INVENTED, Task};
 use super::veil::{self, Veiled};
-use super::sees_all;
 use crate::serve::caller::Caller;
 use crate::serve::fault::Fault;
 use crate::serve::plan::by_arm;
@@ -55,7 +55,9 @@ pub(crate) fn all(shop: Option<&Shop>, caller: &Caller) -> Markup {
 fn hidden(hides: &[Hidden]) -> String {
     match hides {
         [] => "Everything is shown.".into(),
-        some => format!("Not shown: {}.", some.iter().map(ToString::to_string).collect::<Vec<_>>().join(", ")),
+        some => {
+            format!("Not shown: {}.", some.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "))
+        }
     }
 }
 

@@ -104,7 +104,8 @@ async fn written(house: &House, caller: &Caller, filled: &Filled) -> Result<Stri
         inputs: texts.into_iter().map(|(kind, text)| (kind.to_owned(), Kept::new(text))).collect(),
         hides: Hidden::ALL.into_iter().filter(|what| filled.contains_key(&key(*what))).collect(),
     };
-    let events = house.book().await?.act(Timestamp::now(), &session.signed, &Command::SetPractice(new)).await?;
+    let events =
+        house.book().await?.act(Timestamp::now(), &session.signed, &Command::SetPractice(new)).await?;
     let number = events.iter().find_map(|event| match event.fact {
         Fact::PracticeSet { practice, .. } => Some(practice),
         _ => None,

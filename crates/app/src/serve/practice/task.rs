@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use records::{Hidden, Practice, Practised, PracticeNumber};
+use records::{Hidden, Practice, PracticeNumber, Practised};
 
 use crate::desk::kept;
 use crate::serve::fault::Fault;

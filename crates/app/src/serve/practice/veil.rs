@@ -41,7 +41,8 @@ impl Veiled {
             plan.states.iter_mut().for_each(|state| state.loads = [Force::ZERO; 4]);
             for pad in &mut plan.pads {
                 let none = Force::ZERO;
-                (pad.load_least, pad.load_greatest, pad.load_estimate, pad.load_assured) = (none, none, none, none);
+                (pad.load_least, pad.load_greatest, pad.load_estimate, pad.load_assured) =
+                    (none, none, none, none);
             }
         }
         if task.hides(Hidden::Mark) {
@@ -54,7 +55,13 @@ impl Veiled {
     }
 
     pub(crate) fn scene<'a>(&'a self, worked: &'a Worked) -> Scene<'a> {
-        Scene { lift: &self.lift, vehicle: &self.vehicle, plan: &self.plan, origin: Origin::AsPlaced, ..worked.scene() }
+        Scene {
+            lift: &self.lift,
+            vehicle: &self.vehicle,
+            plan: &self.plan,
+            origin: Origin::AsPlaced,
+            ..worked.scene()
+        }
     }
 }
 
@@ -83,6 +90,10 @@ pub(crate) fn window(task: &Task) -> Result<Window, Fault> {
         Ok(Window::of(&veiled.scene(worked)))
     };
     let forwards = at_first(DrivenIn::Forwards)?;
-    let both = if worked.inputs.lift.backwards_allowed { forwards.with(&at_first(DrivenIn::Backwards)?) } else { forwards };
+    let both = if worked.inputs.lift.backwards_allowed {
+        forwards.with(&at_first(DrivenIn::Backwards)?)
+    } else {
+        forwards
+    };
     Ok(both.roomier(ROOM))
 }
