@@ -462,7 +462,7 @@ def pages_to_look_at(server):
         "plan-job": "/plan?lift=mill-bay&vehicle=pickup&job=rear-axle-off",
         "plan-refused": "/plan?lift=north-bay&vehicle=recovery-truck", "raises": "/raises", "records": "/records",
         "lift": "/lift/north-bay", "person": "/person/r-holt", "vehicle": "/vehicle/hatchback",
-        "check": "/enter/check", "settings": "/settings", "raise-ended": "/raise/1",
+        "check": "/enter/check", "settings": "/settings", "raise-ended": "/raise/1", "practice": "/practice",
         "measure-lift": "/measure/lift", "measure-vehicle": "/measure/vehicle", "take-in": "/take-in",
         "measure-width": "/measure/lift/columns.inside", "measure-arm": "/measure/lift/arms.front.reach_out",
         "measure-lift-end": "/measure/lift/end", "measure-class": "/measure/vehicle/class",

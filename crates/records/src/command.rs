@@ -1,12 +1,13 @@
 //! What a person asks of the book.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::checklist::CheckItem;
 use crate::course::{HoldPoint, Outline};
 use crate::digest::Document;
 use crate::fact::{Admission, Authorisation, Finding, Instruction, LiftSheet, Measurement, Report, Sign};
 use crate::names::{DefectNumber, ExaminationNumber, LiftId, PersonId, RaiseNumber, Seq, VehicleId};
+use crate::practice::{Hidden, PracticeEnd, Practised};
 use crate::role::{Act, Role};
 use crate::rules::Rules;
 
@@ -72,6 +73,10 @@ pub enum Command {
     AbandonRaise { raise: RaiseNumber, words: String },
     /// Something happened that must not.
     ReportIncident { lift: Option<LiftId>, raise: Option<RaiseNumber>, words: String },
+    /// Set a situation to practise on.
+    SetPractice(NewPractice),
+    /// Keep an attempt at one.
+    TryPractice { of: Practised, setup: Document, end: PracticeEnd },
     /// Strike an event out: what it gave counts no more, what it took away stays.
     Correct { event: Seq, words: String },
 }
@@ -95,6 +100,19 @@ pub struct NewPlan {
     pub answer: Document,
     /// What the raise goes by.
     pub outline: Outline,
+}
+
+/// A situation to be practised on.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct NewPractice {
+    /// What it is called.
+    pub name: String,
+    /// A word to the learner; blank = none.
+    pub note: String,
+    /// The exact inputs, `lift`, `vehicle` and what else there is: of the shop or invented.
+    pub inputs: BTreeMap<String, Document>,
+    /// What the learner is not shown.
+    pub hides: BTreeSet<Hidden>,
 }
 
 /// What the planner said of the vehicle as it is, or of a state.
@@ -152,6 +170,8 @@ impl Command {
             Self::Upset { .. } | Self::NotRight { .. } | Self::LockNotHeard { .. } => Act::StopRaise,
             Self::AbandonRaise { .. } => Act::AbandonRaise,
             Self::ReportIncident { .. } => Act::ReportIncident,
+            Self::SetPractice(_) => Act::SetPractice,
+            Self::TryPractice { .. } => Act::Practise,
             Self::Correct { .. } => Act::Correct,
         }
     }

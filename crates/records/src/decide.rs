@@ -2,6 +2,7 @@
 
 mod lifts;
 mod people;
+mod practice;
 mod raises;
 mod refused;
 
@@ -187,6 +188,8 @@ impl Case<'_> {
             | Command::ReportRepair { .. }
             | Command::TagOut { .. }
             | Command::ReturnToService { .. } => self.lifts(command),
+            Command::SetPractice(new) => self.set_practice(new),
+            Command::TryPractice { of, setup, end } => self.try_practice(of, setup, end),
             _ => self.raises(command),
         }
     }

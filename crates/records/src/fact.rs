@@ -11,8 +11,10 @@ use crate::course::{HoldPoint, Outline};
 use crate::digest::Digest;
 use crate::event::Head;
 use crate::names::{
-    DefectNumber, ExaminationNumber, IncidentNumber, LiftId, PersonId, RaiseNumber, Seq, VehicleId,
+    DefectNumber, ExaminationNumber, IncidentNumber, LiftId, PersonId, PracticeNumber, RaiseNumber, Seq,
+    VehicleId,
 };
+use crate::practice::{Attempt, Practised, Situation};
 use crate::role::Role;
 use crate::rules::{ReportField, Rules, Thoroughness};
 
@@ -101,6 +103,10 @@ pub enum Fact {
     },
     /// The book is what was whole of a damaged one, up to that head; what else could be read of it is a document.
     Salvaged { intact: Head, others: u64, rest: Digest },
+    /// A situation to practise on was set.
+    PracticeSet { practice: PracticeNumber, situation: Situation },
+    /// Somebody tried one.
+    PracticeTried { of: Practised, attempt: Attempt },
     /// An event is struck out.
     Corrected { event: Seq, words: String },
 }
@@ -313,6 +319,8 @@ impl Fact {
             Self::IncidentReported { lift: l, raise, .. } => {
                 l.iter().map(lift).chain(raise.iter().map(|r| Subject::Raise(*r))).collect()
             }
+            Self::PracticeSet { practice, .. } => vec![Subject::Practice(Practised::Set(*practice))],
+            Self::PracticeTried { of, .. } => vec![Subject::Practice(of.clone())],
             Self::Corrected { event, .. } => vec![Subject::Event(*event)],
         }
     }
@@ -330,6 +338,8 @@ impl Fact {
             Self::PointConfirmed { judged, .. } | Self::PointRefused { judged, .. } => {
                 judged.iter().map(|j| j.record).collect()
             }
+            Self::PracticeSet { situation, .. } => situation.inputs.values().copied().collect(),
+            Self::PracticeTried { attempt, .. } => vec![attempt.setup],
             _ => vec![],
         }
     }
@@ -350,6 +360,8 @@ pub enum Subject {
     Defect(DefectNumber),
     /// An examination.
     Examination(ExaminationNumber),
+    /// A situation to practise on.
+    Practice(Practised),
     /// Another event.
     Event(Seq),
 }
@@ -363,6 +375,7 @@ impl std::fmt::Display for Subject {
             Self::Raise(n) => write!(f, "raise {n}"),
             Self::Defect(n) => write!(f, "defect {n}"),
             Self::Examination(n) => write!(f, "examination {n}"),
+            Self::Practice(of) => write!(f, "practice {of}"),
             Self::Event(n) => write!(f, "event {n}"),
         }
     }

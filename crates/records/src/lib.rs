@@ -33,6 +33,7 @@ mod failure;
 mod fault;
 mod fitness;
 mod names;
+mod practice;
 mod progress;
 mod refusal;
 mod role;
@@ -44,7 +45,7 @@ pub use book::{
     Book, FIRST_LOCK, Opening, Restored, Salvaged, Signed, Verification, WRONG_PINS, salvage, verify,
 };
 pub use checklist::CheckItem;
-pub use command::{Command, Hand, Judgement, NewPlan};
+pub use command::{Command, Hand, Judgement, NewPlan, NewPractice};
 pub use course::{HoldPoint, LaterLock, NotAHoldPoint, Outline};
 pub use decide::{Decision, decide, refused};
 pub use digest::{Digest, Document, NotADigest};
@@ -57,11 +58,13 @@ pub use failure::{Failure, PinFailure};
 pub use fault::Fault;
 pub use fitness::{Fitness, Why, due_days, fitness};
 pub use names::{
-    DefectNumber, ExaminationNumber, IncidentNumber, LiftId, NotAName, PersonId, RaiseNumber, Seq, VehicleId,
+    DefectNumber, ExaminationNumber, IncidentNumber, LiftId, NotAName, PersonId, PracticeNumber, RaiseNumber,
+    Seq, VehicleId,
 };
+pub use practice::{Attempt, Hidden, PracticeEnd, Practised, Situation};
 pub use progress::{Position, Progress};
 pub use refusal::Refusal;
 pub use role::{Act, May, Role, may};
 pub use rules::{Due, OwnRules, ReportField, RuleSet, Rules, Sourced, Thoroughness, months_after};
-pub use shop::{Checked, Counts, Defect, Examined, Lift, NotABeginning, Person, Raise, Shop};
+pub use shop::{Checked, Counts, Defect, Examined, Lift, NotABeginning, Person, Practice, Raise, Shop};
 pub use store::shown as shown_place;

@@ -120,3 +120,7 @@ number!(
     /// An incident, from 1.
     IncidentNumber
 );
+number!(
+    /// A situation to practise on, from 1.
+    PracticeNumber
+);

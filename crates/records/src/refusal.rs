@@ -7,7 +7,9 @@ use jiff::civil::Date;
 use crate::checklist::CheckItem;
 use crate::course::HoldPoint;
 use crate::fitness::Why;
-use crate::names::{DefectNumber, ExaminationNumber, LiftId, PersonId, RaiseNumber, Seq, VehicleId};
+use crate::names::{
+    DefectNumber, ExaminationNumber, LiftId, PersonId, PracticeNumber, RaiseNumber, Seq, VehicleId,
+};
 use crate::role::{Act, Role};
 use crate::rules::ReportField;
 
@@ -103,6 +105,10 @@ pub enum Refusal {
     NotGoingUp(RaiseNumber),
     /// It is on its way down for good already.
     ComesDown(RaiseNumber),
+    /// No such situation to practise on, or it is struck out.
+    NoSuchPractice(PracticeNumber),
+    /// A situation without a lift or a vehicle.
+    PracticeLacks(&'static str),
     /// No such event.
     NoSuchEvent(Seq),
     /// It is struck out already.
@@ -168,6 +174,8 @@ impl fmt::Display for Refusal {
                 write!(f, "Raise {n} is not on its way to its locks; bring it down, or tag the lift.")
             }
             Self::ComesDown(n) => write!(f, "Raise {n} is being brought down already."),
+            Self::NoSuchPractice(n) => write!(f, "There is no situation {n} to practise on."),
+            Self::PracticeLacks(what) => write!(f, "The situation has no {what}."),
             Self::NoSuchEvent(n) => write!(f, "There is no event {n}."),
             Self::AlreadyCorrected(n) => write!(f, "Event {n} is struck out already."),
         }

@@ -77,6 +77,10 @@ pub enum Act {
     AbandonRaise,
     /// Report an incident.
     ReportIncident,
+    /// Set a situation to practise on, and see what everybody made of it.
+    SetPractice,
+    /// Practise.
+    Practise,
     /// Strike an event out.
     Correct,
 }
@@ -99,7 +103,7 @@ const OPERATORS: &str = "DGUV Information 208-015 sections 4 and 9: instructed a
 use May::{No as N, WithSecond as S, Yes as Y};
 
 /// Act; technician, lead, examiner, instructor, learner; source.
-const TABLE: [(Act, [May; 5], &str); 19] = [
+const TABLE: [(Act, [May; 5], &str); 21] = [
     (Act::RunShop, [N, Y, N, N, N], PRACTICE),
     (
         Act::ManagePeople,
@@ -130,6 +134,8 @@ const TABLE: [(Act, [May; 5], &str); 19] = [
     (Act::StopRaise, [Y, Y, Y, Y, Y], ANYBODY),
     (Act::AbandonRaise, [N, Y, N, N, N], PRACTICE),
     (Act::ReportIncident, [Y, Y, Y, Y, Y], ANYBODY),
+    (Act::SetPractice, [N, Y, N, Y, N], "who may instruct: own convention"),
+    (Act::Practise, [Y, Y, Y, Y, Y], "it moves nothing: own convention"),
     (Act::Correct, [Y, Y, Y, Y, S], "a correction only takes away what it strikes out: own convention"),
 ];
 
@@ -173,6 +179,8 @@ impl fmt::Display for Act {
             Self::StopRaise => "stop a raise",
             Self::AbandonRaise => "abandon a raise",
             Self::ReportIncident => "report an incident",
+            Self::SetPractice => "set a situation to practise on",
+            Self::Practise => "practise",
             Self::Correct => "correct an event",
         })
     }

@@ -11,7 +11,10 @@ use crate::checklist::CheckItem;
 use crate::digest::Digest;
 use crate::event::{Event, Head};
 use crate::fact::{Admission, Authorisation, Fact, Finding, Instruction, KeptPlan, LiftSheet, Report};
-use crate::names::{DefectNumber, ExaminationNumber, LiftId, PersonId, RaiseNumber, Seq, VehicleId};
+use crate::names::{
+    DefectNumber, ExaminationNumber, LiftId, PersonId, PracticeNumber, RaiseNumber, Seq, VehicleId,
+};
+use crate::practice::Situation;
 use crate::progress::Progress;
 use crate::role::Role;
 use crate::rules::Rules;
@@ -46,6 +49,8 @@ pub struct Shop {
     pub raises: BTreeMap<RaiseNumber, Raise>,
     /// Which lift has which defect, while it is open.
     pub defects: BTreeMap<DefectNumber, LiftId>,
+    /// Situations to practise on.
+    pub practices: BTreeMap<PracticeNumber, Practice>,
     /// Events struck out.
     pub corrected: BTreeSet<Seq>,
     /// How many of each there were.
@@ -63,6 +68,19 @@ pub struct Counts {
     pub examinations: u64,
     /// Incidents.
     pub incidents: u64,
+    /// Situations to practise on.
+    pub practices: u64,
+}
+
+/// A situation to practise on.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Practice {
+    /// Its event.
+    pub set: Seq,
+    /// Who set it.
+    pub by: PersonId,
+    /// What it is.
+    pub situation: Situation,
 }
 
 /// A person.
@@ -167,6 +185,7 @@ impl Shop {
             vehicles: BTreeMap::new(),
             raises: BTreeMap::new(),
             defects: BTreeMap::new(),
+            practices: BTreeMap::new(),
             corrected: BTreeSet::new(),
             counts: Counts::default(),
         })
@@ -272,6 +291,11 @@ impl Shop {
             Fact::TakenOver { raise, .. } => self.raise(raise, |r| r.leader = event.by.clone()),
             Fact::RaiseAbandoned { raise, .. } => drop(self.raises.remove(&raise)),
             Fact::IncidentReported { number, .. } => self.counts.incidents = number.0,
+            Fact::PracticeSet { practice, situation } => {
+                self.counts.practices = practice.0;
+                self.practices.insert(practice, Practice { set: seq, by: event.by.clone(), situation });
+            }
+            Fact::PracticeTried { .. } => {}
             Fact::Corrected { event, .. } => self.strike_out(event),
         }
     }
@@ -336,6 +360,7 @@ impl Shop {
     /// What gave a right gives it no more; nothing that took one away is undone.
     fn strike_out(&mut self, event: Seq) {
         self.corrected.insert(event);
+        self.practices.retain(|_, practice| practice.set != event);
         for person in self.people.values_mut() {
             person.instructions.remove(&event);
             person.authorisation.take_if(|(seq, _)| *seq == event);

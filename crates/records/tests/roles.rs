@@ -28,6 +28,8 @@ const CELLS: &str = "
     StopRaise          Y Y Y Y Y
     AbandonRaise       - Y - - -
     ReportIncident     Y Y Y Y Y
+    SetPractice        - Y - Y -
+    Practise           Y Y Y Y Y
     Correct            Y Y Y Y S";
 
 const PEOPLE: [&str; 5] = ["tech", "lead", "exam", "teach", "learn"];
@@ -81,6 +83,11 @@ fn case(act: Act) -> (World, Command) {
             Command::AbandonRaise { raise, words: words() }
         }
         Act::ReportIncident => Command::ReportIncident { lift: Some(bay), raise: None, words: words() },
+        Act::SetPractice => Command::SetPractice(practice()),
+        Act::Practise => {
+            world.must("teach", &Command::SetPractice(practice()));
+            attempt(Practised::Set(PracticeNumber(1)))
+        }
         Act::Correct => Command::Correct { event: Seq(5), words: words() },
     };
     assert_eq!(command.act(), act);
@@ -114,7 +121,7 @@ fn the_table_cell_by_cell() {
             cells += 1;
         }
     }
-    assert_eq!(cells, 95);
+    assert_eq!(cells, 105);
 }
 
 #[test]

@@ -135,6 +135,21 @@ fn examples() -> Vec<Fact> {
         let report = Report { thoroughness, ..report("2026-03-01", false) };
         all.push(Fact::LiftExamined { number: ExaminationNumber(2), report, paper: None });
     }
+    let situation = Situation {
+        name: "heavy nose".into(),
+        note: Some(words()),
+        inputs: BTreeMap::from([("lift".to_owned(), digest)]),
+        hides: BTreeSet::from(Hidden::ALL),
+    };
+    all.push(Fact::PracticeSet { practice: PracticeNumber(1), situation });
+    let set = || Practised::Set(PracticeNumber(1));
+    for (of, end) in [
+        (set(), PracticeEnd::MayBeRaised),
+        (set(), PracticeEnd::MustNot { reasons: 2 }),
+        (Practised::Invented("heavy-nose".into()), PracticeEnd::Tips { over: "front".into() }),
+    ] {
+        all.push(Fact::PracticeTried { of, attempt: Attempt { setup: digest, end } });
+    }
     all
 }
 
@@ -178,6 +193,8 @@ const fn number(fact: &Fact) -> usize {
         Fact::RaiseRefused { .. } => 34,
         Fact::PointRefused { .. } => 35,
         Fact::Salvaged { .. } => 36,
+        Fact::PracticeSet { .. } => 37,
+        Fact::PracticeTried { .. } => 38,
     }
 }
 
@@ -185,7 +202,7 @@ const fn number(fact: &Fact) -> usize {
 fn stored_forms_never_change() {
     let all = examples();
     let numbers: BTreeSet<usize> = all.iter().map(number).collect();
-    assert_eq!(numbers, (0..37).collect(), "every fact has an example");
+    assert_eq!(numbers, (0..39).collect(), "every fact has an example");
     let written: Vec<String> = all.iter().map(|fact| serde_json::to_string(fact).expect("text")).collect();
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/stored.jsonl");
     if std::env::var("STANDFAST_WRITE").is_ok_and(|v| v == "1") {

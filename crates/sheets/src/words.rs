@@ -7,6 +7,7 @@ mod cures;
 mod faults;
 mod heights;
 mod measurements;
+pub mod practice;
 mod reasons;
 mod settings;
 mod states;

@@ -14,6 +14,7 @@ use super::fault::{ApiFault, Fault, Refusal};
 use super::house::Shared;
 use super::measure::api::{Drawn, Typed};
 use super::plan::api::{Checked, Question};
+use super::practice::api as practice;
 use super::raise::{self, Beginning, Said, Saying};
 use super::routes::{self, Need, Route};
 use super::shelf::{self, Asked};
@@ -89,6 +90,7 @@ fn forms(route: &Route, make: &mut SchemaGenerator) -> (Option<Schema>, Option<S
     let question = match path {
         "/api/plan" | "/api/raise" => Some(make.subschema_for::<Beginning>()),
         "/api/setup" => Some(make.subschema_for::<Question>()),
+        _ if path.starts_with("/api/practice/") => Some(make.subschema_for::<practice::Question>()),
         _ if path.starts_with("/api/measure/") => Some(make.subschema_for::<Typed>()),
         _ if path.starts_with("/api/raise/{number}/") => Some(make.subschema_for::<Said>()),
         _ => None,
@@ -96,6 +98,7 @@ fn forms(route: &Route, make: &mut SchemaGenerator) -> (Option<Schema>, Option<S
     let answer = match path {
         "/api/plan" => Some(make.subschema_for::<wire::plan::Answer>()),
         "/api/setup" => Some(make.subschema_for::<Checked>()),
+        _ if path.starts_with("/api/practice/") => Some(make.subschema_for::<practice::Seen>()),
         _ if path.starts_with("/api/measure/") => Some(make.subschema_for::<Drawn>()),
         "/api/board" => Some(make.subschema_for::<wire::board::Board>()),
         "/api/events" => Some(make.subschema_for::<super::records::Events>()),
@@ -125,6 +128,10 @@ pub(crate) fn description() -> Value {
         });
         if let Some(question) = question {
             operation["requestBody"] = json!({ "required": true, "content": body(&question) });
+        }
+        if route.path.contains("{name}") {
+            let name = json!({ "type": "string" });
+            operation["parameters"] = json!([{ "name": "name", "in": "path", "required": true, "schema": name }]);
         }
         if route.path.contains("{number}") {
             let number = json!({ "type": "integer", "minimum": 1 });

@@ -15,15 +15,17 @@ pub(crate) enum Part {
     Plan,
     Raise,
     Records,
+    Practice,
 }
 
 impl Part {
     /// In the order in which they stand there: name, address.
-    const ALL: [(Self, &str, &str); 4] = [
+    const ALL: [(Self, &str, &str); 5] = [
         (Self::Today, "Today", "/today"),
         (Self::Plan, "Plan", "/plan"),
         (Self::Raise, "Raises", "/raises"),
         (Self::Records, "Records", "/records"),
+        (Self::Practice, "Practice", "/practice"),
     ];
 }
 

@@ -15,6 +15,7 @@ mod measure;
 mod net;
 mod people;
 mod plan;
+mod practice;
 mod raise;
 mod records;
 mod routes;

@@ -19,8 +19,8 @@ use super::measure::Subject;
 use super::raise::Saying;
 use super::records::form::Form;
 use super::{
-    api, assets, begin, changes, hand, health, invented, measure, people, plan, raise, records, settings,
-    sign_in, today,
+    api, assets, begin, changes, hand, health, invented, measure, people, plan, practice, raise, records,
+    settings, sign_in, today,
 };
 
 /// Who may ask.
@@ -81,6 +81,18 @@ pub(crate) fn all() -> Vec<Route> {
         get "/plan" Nothing, "a plan: bay, vehicle, job", plan::page;
         get "/plan/working" Nothing, "one figure of a plan worked out", plan::working;
         post "/api/setup" Nothing, "a setup checked while it is moved", plan::api::setup;
+        get "/practice" Nothing, "situations to practise on", practice::all;
+        get "/practice/set" May(Act::SetPractice), "set a situation to practise on", practice::set::page;
+        post "/practice/set" May(Act::SetPractice), "set a situation to practise on", practice::set::set;
+        get "/practice/{number}" SignedIn, "a situation of the book, and what was made of it", practice::of_the_book;
+        post "/practice/{number}/raise" May(Act::Practise), "raise it: the attempt is kept", practice::raise_of_the_book;
+        get "/practice/{number}/tried/{event}" SignedIn, "an attempt: one's own, or anybody's for who may set situations", practice::tried_of_the_book;
+        get "/practice/invented/{name}" Nothing, "a situation of the invented workshop", practice::invented;
+        get "/practice/invented/{name}/raise" Nothing, "raise it: what would have happened; nothing is kept", practice::look_at_invented;
+        post "/practice/invented/{name}/raise" May(Act::Practise), "raise it: the attempt is kept", practice::raise_invented;
+        get "/practice/invented/{name}/tried/{event}" SignedIn, "an attempt at it", practice::tried_invented;
+        post "/api/practice/{number}" SignedIn, "a setup while it is moved, as far as the learner may see it", practice::api::of_the_book;
+        post "/api/practice/invented/{name}" Nothing, "the same of the invented workshop", practice::api::invented;
         get "/records" SignedIn, "what is in the book, and what can be written into it", records::records;
         get "/lift/{id}" SignedIn, "a lift's record", records::lift;
         get "/vehicle/{id}" SignedIn, "a vehicle's record", records::vehicle;

@@ -88,6 +88,11 @@ impl Worked {
         Ok(Self { planned, window })
     }
 
+    /// What it was planned from.
+    pub(crate) const fn inputs(&self) -> &Inputs {
+        &self.planned.inputs
+    }
+
     /// As it was planned.
     pub(crate) const fn plan(&self) -> &Plan {
         &self.planned.plan
@@ -100,15 +105,23 @@ impl Worked {
     /// The same lift, vehicle and job with another setup.
     pub(crate) fn checked(&self, setup: &Setup) -> Result<Plan, Fault> {
         let Inputs { lift, vehicle, job, limits, .. } = &self.planned.inputs;
-        planner::as_placed(lift, vehicle, job, limits, setup).map_err(|faults| {
-            Fault::Bad(faults.iter().map(|f| sheets::words::input_fault(f, Units::Metric)).collect())
-        })
+        planner::as_placed(lift, vehicle, job, limits, setup).map_err(|faults| unusable(&faults))
+    }
+
+    /// The same with what one failure leaves, and what would mend it: it is planned anew, which takes its time.
+    pub(crate) fn judged(&self, setup: &Setup) -> Result<Plan, Fault> {
+        let Inputs { lift, vehicle, job, limits, .. } = &self.planned.inputs;
+        planner::as_placed_with_cures(lift, vehicle, job, limits, setup).map_err(|faults| unusable(&faults))
     }
 
     /// As a scene of a setup that somebody moved.
     pub(crate) fn moved<'a>(&'a self, plan: &'a Plan) -> Scene<'a> {
         Scene { plan, origin: Origin::AsPlaced, ..self.planned.scene() }
     }
+}
+
+fn unusable(faults: &[planner::InputFault]) -> Fault {
+    Fault::Bad(faults.iter().map(|f| sheets::words::input_fault(f, Units::Metric)).collect())
 }
 
 /// Plans by the texts that they were made from.
@@ -213,6 +226,12 @@ async fn own_texts(book: &Book, lift: Option<LiftId>, vehicle: Option<VehicleId>
     Ok(texts)
 }
 
+/// The text of one thing of the book, if it holds it.
+pub(crate) async fn own_text(book: &Book, kind: &str, id: &str) -> Result<Option<String>, Fault> {
+    let (lift, vehicle) = if kind == "lift" { (id.parse().ok(), None) } else { (None, id.parse().ok()) };
+    Ok(own_texts(book, lift, vehicle).await?.remove(kind))
+}
+
 /// The text of a job.
 pub(crate) async fn job(_house: &House, id: &str) -> Result<String, Fault> {
     let none = || Fault::NotFound(format!("There is no job “{id}” here."));
@@ -260,7 +279,7 @@ pub(crate) mod demo {
     }
 
     /// Named as its file names it.
-    fn choice(id: &str, text: &str) -> Choice {
+    pub(crate) fn choice(id: &str, text: &str) -> Choice {
         let name = text.lines().find_map(|line| line.strip_prefix("name = \"")?.strip_suffix('"'));
         Choice { id: id.to_owned(), name: name.unwrap_or(id).to_owned() }
     }

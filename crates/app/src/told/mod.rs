@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
-use records::{Book, Event, Fact, Failure, Finding, Outline, RaiseNumber, Rules, Seq, Sign};
+use records::{Book, Event, Fact, Failure, Finding, Outline, PracticeEnd, RaiseNumber, Rules, Seq, Sign};
 
 /// What each raise goes by: hold points are told by it.
 pub(crate) type Outlines = BTreeMap<RaiseNumber, Outline>;
@@ -163,8 +163,33 @@ pub(crate) fn sentence(fact: &Fact, outlines: &Outlines) -> String {
             "The book was salvaged from a damaged one: whole up to event {}, {others} later events are kept apart, others may be lost.",
             intact.seq
         ),
+        Fact::PracticeSet { practice, situation } => format!(
+            "Practice {practice} was set: {}{}.",
+            situation.name,
+            hidden(situation.hides.iter().map(ToString::to_string))
+        ),
+        Fact::PracticeTried { of, attempt } => {
+            format!("Practice {of} was tried: {}.", practised(&attempt.end))
+        }
         Fact::Corrected { event, words } => format!("Event {event} is struck out: {words}"),
     }
+}
+
+/// How an attempt ended.
+pub(crate) fn practised(end: &PracticeEnd) -> String {
+    match end {
+        PracticeEnd::MayBeRaised => "it may be raised like this".into(),
+        PracticeEnd::MustNot { reasons: 1 } => "it must not be raised like this, for 1 reason".into(),
+        PracticeEnd::MustNot { reasons } => {
+            format!("it must not be raised like this, for {reasons} reasons")
+        }
+        PracticeEnd::Tips { over } => format!("it would have tipped over the {over} edge"),
+    }
+}
+
+fn hidden(what: impl Iterator<Item = String>) -> String {
+    let what: Vec<String> = what.collect();
+    if what.is_empty() { String::new() } else { format!("; not shown: {}", what.join(", ")) }
 }
 
 fn job(name: &str) -> String {

@@ -5,7 +5,7 @@
 pub(crate) mod behind;
 pub(crate) mod place;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -211,6 +211,22 @@ pub(crate) fn plan() -> NewPlan {
         answer: Document::new("the plan"),
         outline: outline(),
     }
+}
+
+pub(crate) fn practice() -> NewPractice {
+    NewPractice {
+        name: "heavy nose".into(),
+        note: "where does it balance?".into(),
+        inputs: BTreeMap::from([
+            ("lift".to_owned(), Document::new("the lift's file")),
+            ("vehicle".to_owned(), Document::new("the vehicle's file")),
+        ]),
+        hides: BTreeSet::from(Hidden::ALL),
+    }
+}
+
+pub(crate) fn attempt(of: Practised) -> Command {
+    Command::TryPractice { of, setup: Document::new("the setup"), end: PracticeEnd::MayBeRaised }
 }
 
 pub(crate) fn outline() -> Outline {

@@ -6,12 +6,13 @@ mod stands;
 mod vehicle;
 
 use planner::VehicleFrame;
+use planner::lift::Corner;
 use planner::plan::Verdict;
 use statics::{Length, Place};
 
 use super::Area;
 use super::board::Board;
-use super::labels::{Key, Labels};
+use super::labels::{Key, Label, Labels, NAME};
 use super::scale::Scale;
 use super::text::SMALL;
 use crate::{Scene, Units};
@@ -116,13 +117,19 @@ pub(super) fn draw_on_screen(
     units: Units,
     (size, origin, one_to): ([f64; 2], [f64; 2], f64),
     named: bool,
+    tips: Option<[Corner; 2]>,
 ) {
     let area = Area { x: [0.0, size[0]], y: [0.0, size[1]] };
     let scale = Scale::of(one_to);
     let view = View { scene, units, scale, origin, area };
     let [low, high] = [origin[1] - size[1], origin[1]].map(|paper| paper / scale.per_metre);
     let marks = view.draw(board, [low, high]);
+    let tips = tips.map(|edge| marks::tipping(board, &view, edge));
     if named {
+        let mut labels = Labels::over(board, area);
+        if let Some(arrow) = tips {
+            labels.place(board, key, &Label::bold(&arrow, &["TIPS THIS WAY"], NAME));
+        }
         view.name(board, key, &marks);
     }
 }

@@ -1,8 +1,11 @@
 //! The views one by one, for a screen: the bay stays in its place while the vehicle and the pads are moved.
 
+use planner::lift::Corner;
+
 use super::board::Board;
 use super::labels::Key;
 use super::{Area, Item, plan_view, side_view};
+use crate::words::practice;
 use crate::{Scene, Units};
 
 /// What a screen shows of a bay, in bay axes: it is decided once, from the plan, and holds while somebody moves things.
@@ -15,6 +18,19 @@ pub struct Window {
 }
 
 impl Window {
+    /// In which both can be seen.
+    #[must_use]
+    pub fn with(&self, other: &Self) -> Self {
+        let [rear, front] = self.along;
+        Self { along: [rear.min(other.along[0]), front.max(other.along[1])], half: self.half.max(other.half) }
+    }
+
+    /// With so much more room ahead and behind, metres.
+    #[must_use]
+    pub fn roomier(&self, by: f64) -> Self {
+        Self { along: [self.along[0] - by, self.along[1] + by], ..*self }
+    }
+
     /// Of a plan, with room to move the vehicle.
     #[must_use]
     pub fn of(scene: &Scene<'_>) -> Self {
@@ -45,12 +61,29 @@ const ONE_TO: f64 = 52.0;
 /// From above. While something is moved names are left out: they would jump.
 #[must_use]
 pub fn from_above(scene: &Scene<'_>, units: Units, window: &Window, named: bool) -> Picture {
+    above(scene, units, window, named, None)
+}
+
+/// The same with the edge over which it tips, if it does.
+#[must_use]
+pub fn as_it_ends(scene: &Scene<'_>, units: Units, window: &Window) -> Picture {
+    let tips = practice::tip(scene).map(|tip| tip.edge);
+    above(scene, units, window, true, tips)
+}
+
+fn above(
+    scene: &Scene<'_>,
+    units: Units,
+    window: &Window,
+    named: bool,
+    tips: Option<[Corner; 2]>,
+) -> Picture {
     let per_metre = 1000.0 / ONE_TO;
     let [rear, front] = window.along;
     let size = [2.0 * window.half * per_metre, (front - rear) * per_metre];
     let origin = [window.half * per_metre, front * per_metre];
     let (mut board, mut key) = (Board::new(), Key::default());
-    plan_view::draw_on_screen(&mut board, &mut key, scene, units, (size, origin, ONE_TO), named);
+    plan_view::draw_on_screen(&mut board, &mut key, scene, units, (size, origin, ONE_TO), named, tips);
     Picture { size, origin, per_metre, items: board.items, names: key.names }
 }
 

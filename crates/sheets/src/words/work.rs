@@ -163,7 +163,22 @@ pub(super) fn cure(scene: &Scene<'_>, task: usize, force: usize, units: Units) -
 
 /// What one pad that carries nothing means, pads of which the same is to be said together.
 pub(crate) fn pads(scene: &Scene<'_>, units: Units) -> Vec<String> {
-    let each = scene.plan.losses.pads.iter().map(|l| (l.corner, pad(scene, l, units)));
+    lost(scene, |l| format!("{} {}", left(scene, l, units), shaken(l, units)))
+}
+
+/// The same without what a shake would show of it.
+pub(super) fn without(scene: &Scene<'_>, units: Units) -> Vec<String> {
+    lost(scene, |l| left(scene, l, units))
+}
+
+/// What a shake at the test raise shows of each pad that does not touch.
+pub(super) fn shakes(scene: &Scene<'_>, units: Units) -> Vec<String> {
+    // "But" goes on from what is left.
+    lost(scene, |l| capital(shaken(l, units).trim_start_matches("But ")))
+}
+
+fn lost(scene: &Scene<'_>, say: impl Fn(&PadLoss) -> String) -> Vec<String> {
+    let each = scene.plan.losses.pads.iter().map(|l| (l.corner, say(l)));
     together(each, |corners| of_vehicle(scene, corners, "pad"))
 }
 
@@ -188,7 +203,7 @@ fn together(each: impl Iterator<Item = (Corner, String)>, name: impl Fn(&[Corner
     said.into_iter().map(line).collect()
 }
 
-fn pad(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
+fn left(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
     let inside = if lost.outcome == Outcome::Stable { Round::Down } else { Round::Nearest };
     let far = units.length_to(lost.from_diagonal.abs(), inside);
     let state = in_state(scene.plan, lost.state);
@@ -217,8 +232,12 @@ fn pad(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
             )
         },
     );
+    format!("{stays}{others}.")
+}
+
+fn shaken(lost: &PadLoss, units: Units) -> String {
     let person = units.push(lost.person);
-    let shake = match lost.rock_push {
+    match lost.rock_push {
         Some(push) if push == Force::ZERO => {
             "If it does not touch at the test raise, the vehicle leans until it does: look whether it stands level.".into()
         }
@@ -234,8 +253,7 @@ fn pad(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
             )
         }
         None => "A shake proves nothing of it. Check by hand that it is tight.".into(),
-    };
-    format!("{stays}{others}. {shake}")
+    }
 }
 
 /// A pad as seen from another.

@@ -4,8 +4,8 @@
 /** @typedef {{aft_m: number, left_m: number} | {bay_x_m: number, bay_y_m: number}} PadPlace */
 /** @typedef {{spot_m: number, offset_m: number, yaw_rad: number, backwards: boolean, pads: PadPlace[]}} Setup */
 /**
- * @typedef {{lift: string, vehicle: string, job: string, setup: Setup, best: Setup, origin: [number, number],
- *   per_metre: number, wheelbase_m: number, half_width_m: number}} Bay
+ * @typedef {{api: string, question: Record<string, string>, setup: Setup, home: Setup, ways?: Record<string, Setup>, origin: [number, number],
+ *   per_metre: number, wheelbase_m: number}} Bay
  */
 /** @typedef {{kind: "vehicle", from: [number, number], spot: number, offset: number} | {kind: "pad", index: number}} Grip */
 
@@ -26,6 +26,9 @@ function live(figure) {
   let setup = bay.setup;
   /** @type {Grip | null} */
   let grip = null;
+  /** The same in numbers, where a page has fields for them. */
+  const form = /** @type {HTMLFormElement | null} */ (document.querySelector("form[data-fields]"));
+  let typed = false;
   let asking = false;
   let again = false;
 
@@ -65,13 +68,17 @@ function live(figure) {
     asking = true;
     const began = performance.now();
     try {
-      const body = JSON.stringify({ lift: bay.lift, vehicle: bay.vehicle, job: bay.job, setup, named: grip === null });
-      const sent = await fetch("/api/setup", { method: "POST", headers: { "Content-Type": "application/json" }, body });
+      const where = typed && form ? { fields: Object.fromEntries(new FormData(form)) } : { setup };
+      const takes = typed;
+      typed = false;
+      const body = JSON.stringify({ ...bay.question, ...where, named: grip === null });
+      const sent = await fetch(bay.api, { method: "POST", headers: { "Content-Type": "application/json" }, body });
       const said = await sent.json();
       if (sent.ok) {
         picture.innerHTML = said.picture;
         answer.innerHTML = said.told;
-        if (!again && grip === null) setup = said.setup;
+        if (takes || (!again && grip === null)) setup = said.setup;
+        if (!typed) fill(said.fields ?? {});
       } else {
         answer.replaceChildren(...refusal(said));
       }
@@ -86,6 +93,20 @@ function live(figure) {
       void ask();
     }
   };
+
+  /** @param {Record<string, string>} fields */
+  const fill = (fields) => {
+    for (const [name, value] of Object.entries(fields)) {
+      const field = form?.elements.namedItem(name);
+      if (field instanceof HTMLInputElement || field instanceof HTMLSelectElement) field.value = value;
+    }
+  };
+  form?.addEventListener("change", (event) => {
+    const way = event.target instanceof HTMLSelectElement ? bay.ways?.[event.target.value] : undefined;
+    if (way) setup = way;
+    else typed = true;
+    void ask();
+  });
 
   /** @param {{title: string, reasons: string[]}} said */
   const refusal = (said) => {
@@ -140,13 +161,13 @@ function live(figure) {
   });
 
   document.addEventListener("click", (event) => {
-    const at = event.target instanceof Element ? event.target.closest("[data-best], [data-turn]") : null;
+    const at = event.target instanceof Element ? event.target.closest("[data-home], [data-turn]") : null;
     if (!(at instanceof HTMLElement)) return;
     event.preventDefault();
     if (at.dataset.turn) {
       setup = { ...setup, yaw_rad: setup.yaw_rad + (Number(at.dataset.turn) * Math.PI) / 180 };
     } else {
-      setup = bay.best;
+      setup = bay.home;
     }
     void ask();
   });

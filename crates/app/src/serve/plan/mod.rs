@@ -1,7 +1,7 @@
 //! The page of a plan: bay, vehicle and job picked, the answer in the first screenful, everything else one step away.
 
 pub(crate) mod api;
-mod placed;
+pub(crate) mod placed;
 mod told;
 
 use std::collections::BTreeMap;

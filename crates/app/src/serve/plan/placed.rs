@@ -136,6 +136,15 @@ impl Placed {
         }
     }
 
+    /// Of a plan, the pads where they are in the bay: they stay there while the vehicle moves.
+    pub(crate) fn in_bay(plan: &Plan) -> Self {
+        let pads = plan.pads.each_ref().map(|pad| {
+            let [bay_x_m, bay_y_m] = pad.bay.to_metres();
+            PadPlace::Bay { bay_x_m, bay_y_m }
+        });
+        Self { pads, ..Self::of(plan) }
+    }
+
     fn placement(&self) -> Placement {
         Placement {
             spot: Length::metres(self.spot_m),
@@ -146,7 +155,7 @@ impl Placed {
     }
 
     /// As an as-placed file says it.
-    fn file(&self) -> serde_json::Value {
+    pub(crate) fn file(&self) -> serde_json::Value {
         let metres = |value: f64| format!("{value} m");
         let placement = self.placement();
         let pads = CORNERS.iter().zip(&self.pads).map(|(corner, pad)| {
@@ -172,8 +181,13 @@ impl Placed {
     }
 }
 
-fn read(file: &serde_json::Value) -> Result<Setup, Fault> {
-    let mut document = Document::of(Source::new("this setup", file.to_string()).into_json());
+/// A setup as a file says it.
+pub(crate) fn kept(text: &str) -> Result<Setup, Fault> {
+    let mut document = Document::of(Source::new("this setup", text).into_json());
     let setup = document.setup();
     setup.ok_or_else(|| Fault::Bad(document.report().lines().map(str::to_owned).collect()))
+}
+
+fn read(file: &serde_json::Value) -> Result<Setup, Fault> {
+    kept(&file.to_string())
 }

@@ -45,7 +45,7 @@ pub(super) fn answer(scene: &Scene<'_>, asked: &Asked, units: Units) -> Markup {
     html! {
         section.verdict.(kind) { span.sign aria-hidden="true" { (sign) } h1 { (words::verdict(scene)) } }
         @if scene.origin == Origin::AsPlaced {
-            p.moved { "As you moved it. " a.button.small href=(address(asked, &Moved::default())) data-best { "Back to the best" } }
+            p.moved { "As you moved it. " a.button.small href=(address(asked, &Moved::default())) data-home { "Back to the best" } }
         }
         p.wheel { span.label { "Front wheel" } strong { (words::spot(scene, units)) } }
         p.note { (words::capital(&words::stance(scene, units))) "." }
@@ -122,8 +122,9 @@ fn stage(scene: &Scene<'_>, worked: &Worked, asked: &Asked, units: Units) -> Mar
     let picture = screen::from_above(scene, units, &worked.window, true);
     let [wide, high] = picture.size;
     let bay = serde_json::json!({
-        "lift": asked.lift, "vehicle": asked.vehicle, "job": asked.job,
-        "setup": Placed::of(scene.plan), "best": Placed::of(worked.plan()),
+        "api": "/api/setup",
+        "question": { "lift": asked.lift, "vehicle": asked.vehicle, "job": asked.job },
+        "setup": Placed::of(scene.plan), "home": Placed::of(worked.plan()),
         "origin": picture.origin, "per_metre": picture.per_metre,
         "wheelbase_m": scene.vehicle.wheelbase.value.to_metres(),
         "half_width_m": scene.vehicle.outline.width.to_metres() / 2.0,
@@ -146,7 +147,7 @@ fn stage(scene: &Scene<'_>, worked: &Worked, asked: &Asked, units: Units) -> Mar
                     button type="button" data-turn="0.25" { "Turn left" }
                     button type="button" data-turn="-0.25" { "Turn right" }
                 }
-                button type="button" data-best { "Back to the best" }
+                button type="button" data-home { "Back to the best" }
                 output #delay {}
             }
         }

@@ -1,5 +1,6 @@
 //! Axes, spot, support figure, centre of gravity and its distances from the edges.
 
+use planner::lift::Corner;
 use planner::plan::{EdgeAnswer, StateAnswer};
 use statics::Length;
 
@@ -106,6 +107,30 @@ fn foot(view: &View<'_, '_>, from: At, edge: &EdgeAnswer) -> At {
     let (dx, dy) = (b[0] - a[0], b[1] - a[1]);
     let t = ((from[0] - a[0]) * dx + (from[1] - a[1]) * dy) / (dx * dx + dy * dy).max(1e-12);
     [a[0] + dx * t, a[1] + dy * t]
+}
+
+/// The edge over which it tips, and an arrow the way it goes; gives points of the arrow.
+pub(super) fn tipping(board: &mut Board, view: &View<'_, '_>, edge: [Corner; 2]) -> [At; 3] {
+    const SHAFT: f64 = 11.0;
+    const HEAD: [f64; 2] = [5.0, 2.6];
+    let pads = &view.scene.plan.pads;
+    let [a, b] = edge.map(|corner| view.place(pads[corner.index()].at));
+    let centre = pads
+        .iter()
+        .map(|p| view.place(p.at))
+        .fold([0.0; 2], |sum, p| [sum[0] + p[0] / 4.0, sum[1] + p[1] / 4.0]);
+    let middle = between(a, b, 0.5);
+    let square = [b[1] - a[1], a[0] - b[0]];
+    let outwards = (middle[0] - centre[0]) * square[0] + (middle[1] - centre[1]) * square[1];
+    let long = square[0].hypot(square[1]).max(1e-9) * if outwards < 0.0 { -1.0 } else { 1.0 };
+    let [ux, uy] = square.map(|part| part / long);
+    let on = |along: f64, across: f64| {
+        [middle[0] + ux * along - uy * across, middle[1] + uy * along + ux * across]
+    };
+    board.line(&[a, b], Style::LeastEdge);
+    board.line(&[middle, on(SHAFT, 0.0)], Style::LeastEdge);
+    board.polygon(&[on(SHAFT + HEAD[0], 0.0), on(SHAFT, HEAD[1]), on(SHAFT, -HEAD[1])], Style::Arrow);
+    [on(SHAFT + HEAD[0], 0.0), on(SHAFT, HEAD[1]), on(SHAFT, -HEAD[1])]
 }
 
 /// The sign of the centre of gravity; other states as small rings.

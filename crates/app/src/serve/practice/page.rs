@@ -1,0 +1,201 @@
+//! The list of situations, and the page of one to try.
+
+use maud::{Markup, PreEscaped, html};
+use planner::Plan;
+use planner::frames::DrivenIn;
+use planner::lift::Corner;
+use records::{Event, Fact, Hidden, Practised, Shop};
+use sheets::drawing::screen::{self, Window};
+use sheets::{Scene, Units, words};
+
+use super::fields::{self, Field};
+use super::sees_all;
+use super::task::{self, INVENTED, Task};
+use super::veil::{self, Veiled};
+use crate::serve::caller::Caller;
+use crate::serve::fault::Fault;
+use crate::serve::plan::by_arm;
+use crate::serve::plan::placed::Placed;
+use crate::told;
+
+pub(crate) fn all(shop: Option<&Shop>, caller: &Caller) -> Markup {
+    let entry = |address: String, name: &str, note: Option<&str>, hides: &[Hidden]| {
+        html! {
+            li {
+                h3 { a href=(address) { (name) } }
+                @if let Some(note) = note { p { (note) } }
+                p.note { (hidden(hides)) }
+            }
+        }
+    };
+    html! {
+        h1 { "Practice" }
+        p { "Spot the vehicle, set the four pads, raise it. Nothing moves and nothing can fall: you see what would have happened, and why." }
+        @if let Some(shop) = shop {
+            section.situations {
+                h2 { "Of this shop" }
+                @if sees_all(shop, caller) { p { a.button href="/practice/set" { "Set a situation" } } }
+                @if shop.practices.is_empty() { p.note { "None has been set yet. An instructor or a lead sets one." } }
+                ol {
+                    @for (number, practice) in &shop.practices {
+                        @let situation = &practice.situation;
+                        (entry(format!("/practice/{number}"), &situation.name, situation.note.as_deref(), &situation.hides.iter().copied().collect::<Vec<_>>()))
+                    }
+                }
+            }
+        }
+        section.situations {
+            h2 { "In the invented workshop" }
+            @if caller.person().is_none() { p.note { "Nobody is signed in: attempts are not kept." } }
+            ol { @for i in &INVENTED { (entry(format!("/practice/invented/{}", i.id), i.name, Some(i.note), i.hides)) } }
+        }
+    }
+}
+
+fn hidden(hides: &[Hidden]) -> String {
+    match hides {
+        [] => "Everything is shown.".into(),
+        some => {
+            format!("Not shown: {}.", some.iter().map(ToString::to_string).collect::<Vec<_>>().join(", "))
+        }
+    }
+}
+
+/// The bay with everything that may be seen, the numbers, and one big button.
+pub(crate) fn to_try(task: &Task, plan: &Plan, caller: &Caller) -> Result<Markup, Fault> {
+    let veiled = Veiled::of(task, plan);
+    let scene = veiled.scene(&task.worked);
+    let units = caller.units;
+    Ok(html! {
+        h1 { (task.name) }
+        @if let Some(note) = &task.note { p.look { (note) } }
+        p.note { (hidden(&task.hides.iter().copied().collect::<Vec<_>>())) }
+        div.try {
+            (stage(task, plan, &scene, units)?)
+            div {
+                (raise(task, plan, caller))
+                div #answer aria-live="polite" { (seen(task, &scene, units)) }
+            }
+        }
+    })
+}
+
+/// What may be said while it is moved.
+pub(crate) fn seen(task: &Task, scene: &Scene<'_>, units: Units) -> Markup {
+    let row = |label: &str, value: String| html! { div { dt { (label) } dd { (value) } } };
+    html! {
+        p.wheel { span.label { "Front wheel" } strong { (words::spot(scene, units)) } }
+        p.note { (words::capital(&words::stance(scene, units))) "." }
+        div.arms {
+            @for pad in by_arm(scene) {
+                section.arm {
+                    h3 { (words::capital(words::corner_name(pad.arm))) }
+                    @if pad.arm != pad.corner { p.note { "vehicle's " (words::corner_name(pad.corner)) } }
+                    dl {
+                        (row("Reach", units.length(pad.reach)))
+                        (row("Swing", words::swing(pad, units)))
+                        @if !task.hides(Hidden::Loads) { (row("Load", units.load(pad.load_estimate))) }
+                    }
+                }
+            }
+        }
+    }
+}
+
+fn stage(task: &Task, plan: &Plan, scene: &Scene<'_>, units: Units) -> Result<Markup, Fault> {
+    let picture = screen::from_above(scene, units, &veil::window(task)?, true);
+    let [wide, high] = picture.size;
+    let home = |way| Ok::<_, Fault>(Placed::in_bay(&task.worked.checked(&veil::start(&task.worked, way))?));
+    let bay = serde_json::json!({
+        "api": format!("/api/{}", task::below(&task.of)), "question": {},
+        "setup": Placed::in_bay(plan), "home": home(DrivenIn::Forwards)?,
+        "ways": { "forwards": home(DrivenIn::Forwards)?, "backwards": home(DrivenIn::Backwards)? },
+        "origin": picture.origin, "per_metre": picture.per_metre,
+    });
+    Ok(html! {
+        figure.stage data-bay=(bay.to_string()) {
+            svg #stage viewBox={ "0 0 " (wide) " " (high) } role="img" tabindex="0" aria-label="The bay from above, with the vehicle and the four pads. Arrow keys move the vehicle." {
+                (PreEscaped(sheets::svg_patterns()))
+                rect.paper width=(wide) height=(high) {}
+                g #picture { (PreEscaped(sheets::svg_items(&picture.items))) }
+            }
+            @if !picture.names.is_empty() { ol.key { @for name in &picture.names { li { (name) } } } }
+            figcaption.live {
+                "Drag the vehicle, drag each pad; arrow keys move the vehicle. An arm drops onto its nearest tooth. "
+                span.turns {
+                    button type="button" data-turn="0.25" { "Turn left" }
+                    button type="button" data-turn="-0.25" { "Turn right" }
+                }
+                button type="button" data-home { "Back to the start" }
+                output #delay {}
+            }
+        }
+    })
+}
+
+/// The content of the plan view's SVG.
+pub(crate) fn picture(scene: &Scene<'_>, window: &Window, units: Units, named: bool) -> String {
+    sheets::svg_items(&screen::from_above(scene, units, window, named).items)
+}
+
+/// The numbers and the button. Signed in it is sent to be kept, else only looked at.
+fn raise(task: &Task, plan: &Plan, caller: &Caller) -> Markup {
+    let (units, at) = (caller.units, Placed::of(plan));
+    let keeps = caller.person().is_some();
+    let number = |field: &Field| {
+        html! { label { (field.label) input type="number" inputmode="decimal" required name=(field.name) value=(field.value) step=(field.step); } }
+    };
+    html! {
+        form.fields data-fields method=(if keeps { "post" } else { "get" }) action={ "/" (task::below(&task.of)) "/raise" } novalidate {
+            button.main.big { "Raise it" }
+            @if !keeps { p.note { "Nobody is signed in: this attempt is not kept." } }
+            input type="hidden" name="unit" value=(fields::unit(units));
+            details {
+                summary { "Set it by numbers" }
+                div.numbers {
+                    @for field in fields::stance(plan, units) { (number(&field)) }
+                    @if task.worked.inputs().lift.backwards_allowed {
+                        label { "Driven in"
+                            select name="way" {
+                                option value="forwards" selected[!at.backwards] { "forwards" }
+                                option value="backwards" selected[at.backwards] { "backwards" }
+                            }
+                        }
+                    }
+                }
+                @for corner in Corner::ALL {
+                    fieldset { legend { (words::capital(words::corner_name(corner))) " pad" }
+                        div.numbers { @for field in fields::pad(plan, corner, units) { (number(&field)) } }
+                    }
+                }
+                button.main { "Raise it" }
+            }
+        }
+    }
+}
+
+/// What was made of it so far, the last first.
+pub(crate) fn attempts(of: &Practised, events: &[Event]) -> Markup {
+    html! {
+        @if !events.is_empty() {
+            section {
+                h2 { "Attempts" }
+                table {
+                    thead { tr { th { "When" } th { "Who" } th { "What would have happened" } th {} } }
+                    tbody {
+                        @for event in events.iter().rev() {
+                            @if let Fact::PracticeTried { attempt, .. } = &event.fact {
+                                tr {
+                                    td { (told::time(event.at, &event.zone)) }
+                                    td { (event.by) }
+                                    td { (words::capital(&told::practised(&attempt.end))) }
+                                    td { a href={ "/" (task::below(of)) "/tried/" (event.seq) } { "Look" } }
+                                }
+                            }
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
