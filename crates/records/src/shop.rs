@@ -20,7 +20,7 @@ use crate::role::Role;
 use crate::rules::Rules;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 2;
+pub(crate) const FOLD: i64 = 3;
 
 /// The shop.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]

@@ -131,7 +131,8 @@ pub(crate) fn description() -> Value {
         }
         if route.path.contains("{name}") {
             let name = json!({ "type": "string" });
-            operation["parameters"] = json!([{ "name": "name", "in": "path", "required": true, "schema": name }]);
+            operation["parameters"] =
+                json!([{ "name": "name", "in": "path", "required": true, "schema": name }]);
         }
         if route.path.contains("{number}") {
             let number = json!({ "type": "integer", "minimum": 1 });

@@ -184,7 +184,8 @@ impl Moment {
     }
 }
 
-/// What fails, in the order in which a raise would come to it, worst first within a moment.
+/// What fails, in the order in which a raise would come to it, worst first within a moment. Of what it bears nothing is
+/// said where it falls: no pad then has a load.
 #[must_use]
 pub fn in_order(scene: &Scene<'_>, units: Units) -> Vec<(Moment, String)> {
     let moment = |reason: &Reason<'_>| match reason {
@@ -193,8 +194,16 @@ pub fn in_order(scene: &Scene<'_>, units: Units) -> Vec<(Moment, String)> {
         Reason::InThisOrder | Reason::Stands => Moment::Work,
         _ => Moment::Standing,
     };
-    let mut all: Vec<_> =
-        refusals(scene).into_iter().map(|r| (moment(&r), r.sentence(scene, units))).collect();
+    let of_load = |check: &&Check| {
+        let share =
+            matches!(check.what, What::PadCarries(_) | What::ShareLeast | What::ShareMost | What::SplitRule);
+        share || matches!(check.what, What::PadRating(_) | What::PairRating { .. })
+    };
+    let falls = falls(scene);
+    let counts =
+        |r: &Reason<'_>| !matches!(r, Reason::Fails(checks) if falls && checks.iter().all(|c| of_load(&c)));
+    let all = refusals(scene).into_iter().filter(counts);
+    let mut all: Vec<_> = all.map(|r| (moment(&r), r.sentence(scene, units))).collect();
     all.sort_by_key(|(moment, _)| *moment);
     all
 }

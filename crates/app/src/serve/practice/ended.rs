@@ -38,13 +38,14 @@ pub(crate) fn page(task: &Task, plan: &Plan, event: Option<&Event>, caller: &Cal
                 @if let Some(why) = practice::why_it_tips(&scene, units) { p.look { (why) } }
                 (first(&scene, units))
                 p { a.button.main.big href=(again) { "Try again" } }
+                (carried(&scene, units))
             }
             figure {
                 (drawn(&screen::as_it_ends(&scene, units, &window), &practice::headline(&scene)))
                 figcaption { "As you set it" }
             }
         }
-        (why(&scene, units))
+        (lost(&scene, units))
         (beside(&scene, &best, &window, units))
     }
 }
@@ -70,15 +71,13 @@ fn first(scene: &Scene<'_>, units: Units) -> Markup {
     }
 }
 
-fn why(scene: &Scene<'_>, units: Units) -> Markup {
-    let list = |title: &str, all: &[String]| {
-        html! { @if !all.is_empty() { section { h2 { (title) } ul { @for said in all { li { (said) } } } } } }
-    };
+/// What the plate says, and what each pad bears.
+fn carried(scene: &Scene<'_>, units: Units) -> Markup {
+    let pads = practice::pads(scene, units);
     html! {
         section { h2 { "What the plate says" } p { (practice::plate(scene, units)) } }
         section {
             h2 { "What each pad carries" }
-            @let pads = practice::pads(scene, units);
             @if pads.is_empty() { p { "It does not stand on its pads, so none has a load to tell." } } @else {
                 table {
                     thead { tr { th { "Pad" } th { "As raised" } th { "" } } }
@@ -86,6 +85,15 @@ fn why(scene: &Scene<'_>, units: Units) -> Markup {
                 }
             }
         }
+    }
+}
+
+/// What silence would have hidden, and what one pad that does not carry would do.
+fn lost(scene: &Scene<'_>, units: Units) -> Markup {
+    let list = |title: &str, all: &[String]| {
+        html! { @if !all.is_empty() { section { h2 { (title) } ul { @for said in all { li { (said) } } } } } }
+    };
+    html! {
         (list("What a silent shake would have hidden", &practice::silence(scene, units)))
         (list("If one pad did not carry", &practice::losses(scene, units)))
     }

@@ -69,6 +69,7 @@ pub(crate) fn to_try(task: &Task, plan: &Plan, caller: &Caller) -> Result<Markup
     Ok(html! {
         h1 { (task.name) }
         @if let Some(note) = &task.note { p.look { (note) } }
+        (facts(task, units))
         p.note { (hidden(&task.hides.iter().copied().collect::<Vec<_>>())) }
         div.try {
             (stage(task, plan, &scene, units)?)
@@ -78,6 +79,20 @@ pub(crate) fn to_try(task: &Task, plan: &Plan, caller: &Caller) -> Result<Markup
             }
         }
     })
+}
+
+/// What the learner goes by: nothing of it can be hidden.
+fn facts(task: &Task, units: Units) -> Markup {
+    let inputs = task.worked.inputs();
+    let fact = |name: &str, value: &str| html! { div { dt { (name) } dd { (value) } } };
+    html! {
+        dl.facts {
+            (fact("Lift", &inputs.lift.name))
+            (fact("Vehicle", &inputs.vehicle.name))
+            (fact("Wheelbase", &units.length(inputs.vehicle.wheelbase.value)))
+            @if !inputs.job.name.is_empty() { (fact("Job", &inputs.job.name)) }
+        }
+    }
 }
 
 /// What may be said while it is moved.

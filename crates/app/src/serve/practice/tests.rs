@@ -163,17 +163,29 @@ async fn hidden_figures_are_nowhere_in_the_answer() {
     let shop = shop(true).await;
     let (lift, vehicle) =
         (demo::text("lift", "north-bay").unwrap(), demo::text("vehicle", "hatchback").unwrap());
-    // The same total on other axles; another mark at another place; areas elsewhere.
-    let other_vehicle = vehicle.replace("712 kg", "650 kg").replace("438 kg", "500 kg").replace(
-        "from = [\"0.48 m\", \"0.71 m\"], to = [\"0.66 m\"",
-        "from = [\"0.53 m\", \"0.71 m\"], to = [\"0.70 m\"",
-    );
+    // The same total on other axles; areas elsewhere; another mark at another place.
+    let axles = |text: &str| text.replace("712 kg", "650 kg").replace("438 kg", "500 kg");
+    let areas = |text: &str| {
+        let elsewhere = "from = [\"0.53 m\", \"0.71 m\"], to = [\"0.70 m\"";
+        text.replace("from = [\"0.48 m\", \"0.71 m\"], to = [\"0.66 m\"", elsewhere)
+    };
     let other_lift = lift.replace("mark = \"A\"", "mark = \"Q\"").replace("\"1.10 m\"", "\"1.18 m\"");
-    assert!(other_vehicle != vehicle && other_lift != lift);
-    for (hides, alike) in [(ALL_HIDDEN, true), (&[][..], false)] {
+    let weights = [Hidden::CentreOfGravity, Hidden::Loads];
+    for (hides, other_lift, other_vehicle, alike) in [
+        (ALL_HIDDEN, other_lift.as_str(), areas(&axles(vehicle)), true),
+        (&weights[..], lift, axles(vehicle), true),
+        (&[Hidden::Mark], &other_lift, vehicle.to_owned(), true),
+        (&[Hidden::LiftAreas], lift, areas(vehicle), true),
+        // What is shown tells them apart.
+        (&[], &other_lift, vehicle.to_owned(), false),
+        (&[Hidden::Loads], lift, axles(vehicle), false),
+        (&[Hidden::CentreOfGravity], lift, axles(vehicle), false),
+        (&weights, lift, areas(vehicle), false),
+    ] {
+        assert!(other_vehicle != vehicle || other_lift != lift);
         let numbers = [
             shop.set(lift, vehicle, None, hides).await,
-            shop.set(&other_lift, &other_vehicle, None, hides).await,
+            shop.set(other_lift, &other_vehicle, None, hides).await,
         ];
         let mut pages = vec![];
         for number in numbers {
@@ -195,8 +207,8 @@ async fn hidden_figures_are_nowhere_in_the_answer() {
             assert_eq!(one == other, alike, "hidden: {hides:?}: {:?} and {:?}", near(one), near(other));
         }
         for text in &pages[0] {
-            assert_eq!(text.contains("mark A"), !alike);
-            assert_eq!(text.contains("Load"), !alike);
+            assert_eq!(text.contains("mark A"), !hides.contains(&Hidden::Mark));
+            assert_eq!(text.contains("Load"), !hides.contains(&Hidden::Loads));
         }
     }
 }
@@ -246,6 +258,8 @@ async fn an_attempt_that_tips_is_told_with_its_edge_and_is_in_the_book() {
     ] {
         assert!(page.contains(said), "{said}");
     }
+    // Where it falls no pad has a load, so that no stronger lift would help.
+    assert!(!page.contains("stronger lift") && !page.contains("ssured load on"), "{page}");
     let of = Practised::Invented(name.into());
     let tips = PracticeEnd::Tips { over: "front".into() };
     assert_eq!(shop.tried(of.clone()).await, [("learn".to_owned(), tips)]);
@@ -347,6 +361,22 @@ async fn what_is_no_setup_is_refused_with_its_field() {
     let (status, ..) = shop.ask("nobody", "POST", api, "application/json", "{}".into()).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert_eq!(shop.get("nobody", "/practice/invented/nowhere").await.0, StatusCode::NOT_FOUND);
+}
+
+/// The plate as it is told to a learner is the plate of the lift.
+#[tokio::test]
+async fn the_plate_is_told_as_it_is() {
+    let shop = shop(false).await;
+    let task =
+        task::invented(&shop.house, "without-the-plate").await.unwrap_or_else(|_| panic!("it is there"));
+    let (note, lift) = (task.note.unwrap(), &task.worked.inputs().lift);
+    for band in &lift.plate.as_ref().unwrap().bands {
+        let ends = band.from.iter().chain(&band.to).map(|end| end.wheelbase);
+        let figures = ends.chain([band.front_wheel]).map(|far| format!("{:.0}", far.to_metres() * 1000.0));
+        for figure in figures.chain([format!("mark {}", band.mark)]) {
+            assert!(note.contains(&figure), "{figure}: {note}");
+        }
+    }
 }
 
 /// What is filled in from what was filled in is the same, and every arm stands on a tooth.
