@@ -22,6 +22,7 @@ from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.actions.action_builder import ActionBuilder
 from selenium.webdriver.common.actions.pointer_input import PointerInput
 from selenium.webdriver.common.by import By
+from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import Select, WebDriverWait
 
 WIDTHS = [360, 1024, 2560]
@@ -336,7 +337,7 @@ def plan_by_touch(server):
     delay = tablet.text("#delay")
     took = int(re.search(r"(\d+) ms", delay).group(1))
     assert "Must not be raised" in tablet.text("#answer .verdict"), "moved 40 cm off its mark, and still fine"
-    tablet.press(".stage [data-best]")
+    tablet.press(".stage [data-home]")
     tablet.until(lambda: tablet.text("#answer .wheel strong") == best)
     tablet.browser.switch_to.active_element.send_keys("")
     tablet.press("#answer .least a")
@@ -441,6 +442,55 @@ def out_of_service(server):
     tablet.close()
 
 
+def practice(server):
+    """A situation is set with everything hidden; a learner drags, moves by key, raises, is told why, and tries again."""
+    lead, learner = Tablet(server), Tablet(server, 820)
+    lead.sign_in("r-holt")
+    lead.go("/practice/set")
+    lead.fill(name="Where is the weight?", lift="invented:north-bay", vehicle="invented:hatchback", note="Look at the nose.")
+    for box in lead.all("[type=checkbox]"):
+        box.click()
+    lead.press("main button.main")
+    lead.until(lambda: re.search(r"/practice/\d+$", lead.browser.current_url))
+    path = lead.browser.current_url.removeprefix(server.address)
+    learner.sign_in("l-moss")
+    learner.go(path)
+    hidden = learner.browser.page_source
+    assert "mark A" not in hidden and "Load" not in hidden and "reserve" not in hidden
+    field = lambda name: float(learner.one(f"[name={name}]").get_attribute("value"))
+    spot, aft = field("spot"), field("front-left-aft")
+    learner.one("#stage").send_keys(Keys.ARROW_UP)
+    learner.until(lambda: field("spot") == spot + 10)
+    svg = learner.one("#stage")
+    learner.browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", svg)
+    pad = learner.browser.execute_script(
+        """const bay = JSON.parse(document.querySelector(".stage").dataset.bay), at = bay.setup.pads[0];
+        const drawn = new DOMPoint(bay.origin[0] - at.bay_y_m * bay.per_metre, bay.origin[1] - at.bay_x_m * bay.per_metre);
+        const point = drawn.matrixTransform(arguments[0].getScreenCTM());
+        return [point.x, point.y, bay.per_metre * arguments[0].getScreenCTM().a];""", svg)
+    actions = ActionBuilder(learner.browser, mouse=PointerInput("touch", "finger"))
+    move = actions.pointer_action
+    move.move_to_location(int(pad[0]), int(pad[1])).pointer_down()
+    for step in range(1, 11):
+        move.move_to_location(int(pad[0]), int(pad[1] + pad[2] * 0.02 * step))
+        move.pause(0.02)
+    move.pointer_up()
+    actions.perform()
+    learner.until(lambda: field("front-left-aft") > aft + 100)
+    aft = field("front-left-aft")
+    learner.press(".fields button")
+    learner.until(lambda: "/tried/" in learner.browser.current_url, 30)
+    for said in ["What fails first", "What the plate says", "mark A", "What a silent shake", "Beside the best"]:
+        assert said in learner.text(), said
+    learner.press("main .button.main")
+    learner.until(lambda: learner.all("#stage"))
+    assert abs(field("front-left-aft") - aft) < 2, "from where it was"
+    lead.go(path)
+    assert "l-moss" in lead.text("table")
+    lead.close()
+    learner.close()
+
+
 def without_script(server):
     """Plan, working and forms work with scripts switched off."""
     tablet = Tablet(server)
@@ -450,7 +500,19 @@ def without_script(server):
     tablet.one("form.pick button").click()
     tablet.until(lambda: "vehicle=pickup" in tablet.browser.current_url)
     assert tablet.all("#answer .arm")
+    tablet.go("/practice/invented/a-first-spot")
+    tablet.press(".fields summary")
+    tablet.fill(spot="1100")
+    tablet.press(".fields details button")
+    tablet.until(lambda: "/raise?" in tablet.browser.current_url, 30)
+    assert "This one stands on it" in tablet.text() and "Not kept" in tablet.text()
     tablet.browser.quit()
+
+
+# A hatchback with all four pads behind its centre of gravity.
+TIPS = "unit=mm&way=forwards&spot=1100&offset=0&yaw=0&" + "&".join(
+    f"{end}-{side}-aft={aft}&{end}-{side}-out=710"
+    for end, aft in [("front", 1400), ("rear", 1930)] for side in ["left", "right"])
 
 
 def pages_to_look_at(server):
@@ -463,6 +525,7 @@ def pages_to_look_at(server):
         "plan-refused": "/plan?lift=north-bay&vehicle=recovery-truck", "raises": "/raises", "records": "/records",
         "lift": "/lift/north-bay", "person": "/person/r-holt", "vehicle": "/vehicle/hatchback",
         "check": "/enter/check", "settings": "/settings", "raise-ended": "/raise/1", "practice": "/practice",
+        "practice-try": "/practice/invented/a-loaded-van", "practice-set": "/practice/set", "practice-ended": f"/practice/invented/a-first-spot/raise?{TIPS}",
         "measure-lift": "/measure/lift", "measure-vehicle": "/measure/vehicle", "take-in": "/take-in",
         "measure-width": "/measure/lift/columns.inside", "measure-arm": "/measure/lift/arms.front.reach_out",
         "measure-lift-end": "/measure/lift/end", "measure-class": "/measure/vehicle/class",
@@ -495,7 +558,7 @@ def pages_to_look_at(server):
 
 ONLY = sys.argv[4:]
 SCENARIOS = [
-    first_run, first_plan_in_three_minutes, measuring, people, plan_by_touch, raise_on_two_tablets, noise, out_of_service, without_script, pages_to_look_at,
+    first_run, first_plan_in_three_minutes, measuring, people, plan_by_touch, raise_on_two_tablets, noise, out_of_service, practice, without_script, pages_to_look_at,
 ]
 
 

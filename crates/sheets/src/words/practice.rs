@@ -200,8 +200,7 @@ pub fn in_order(scene: &Scene<'_>, units: Units) -> Vec<(Moment, String)> {
         share || matches!(check.what, What::PadRating(_) | What::PairRating { .. })
     };
     let falls = falls(scene);
-    let counts =
-        |r: &Reason<'_>| !matches!(r, Reason::Fails(checks) if falls && checks.iter().all(|c| of_load(&c)));
+    let counts = |r: &Reason<'_>| !matches!(r, Reason::Fails(checks) if falls && checks.iter().all(of_load));
     let all = refusals(scene).into_iter().filter(counts);
     let mut all: Vec<_> = all.map(|r| (moment(&r), r.sentence(scene, units))).collect();
     all.sort_by_key(|(moment, _)| *moment);
