@@ -18,6 +18,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from selenium import webdriver
+from selenium.common.exceptions import StaleElementReferenceException
 from selenium.webdriver.common.action_chains import ActionChains
 from selenium.webdriver.common.actions.action_builder import ActionBuilder
 from selenium.webdriver.common.actions.pointer_input import PointerInput
@@ -107,9 +108,15 @@ class Tablet:
                 field.send_keys(value)
 
     def press(self, css):
-        button = self.one(css)
-        self.browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", button)
-        button.click()
+        """A button that a live page replaced meanwhile was not pressed: the new one is."""
+        for _ in range(5):
+            try:
+                button = self.one(css)
+                self.browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", button)
+                return button.click()
+            except StaleElementReferenceException:
+                continue
+        raise AssertionError(f"{css} is replaced again and again")
 
     def link(self, text):
         self.browser.find_element(By.LINK_TEXT, text).click()

@@ -32,6 +32,8 @@ async function show(answer) {
     location.reload();
     return;
   }
+  // What did not change stays: a button is not taken from under a finger.
+  if (fresh.isEqualNode(place)) return;
   place.innerHTML = fresh.innerHTML;
   window.scrollTo({ top: 0 });
 }
