@@ -430,10 +430,12 @@ pub enum Remark {
     ShakeProvesNothing {
         /// The pad.
         corner: Corner,
-        /// Push at which the body would rock onto it.
-        rock_push: Force,
+        /// Push at which the body would rock onto it, at its greatest; `None` = none is known to rock it.
+        rock_push: Option<Force>,
         /// What a person gives.
         person: Force,
+        /// Whether the vehicle may fall without it, in some state of the job: then the check by hand is a condition.
+        may_fall: bool,
     },
     /// The heavier end stands on the longer arms.
     HeavyEndOnLongArms,

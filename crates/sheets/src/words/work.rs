@@ -3,7 +3,7 @@
 use planner::checks::What;
 use planner::lift::Corner;
 use planner::plan::{Check, Plan};
-use planner::work::{ForceLeft, Instead, LockLoss, PadLoss, StateForce, WorkAnswer};
+use planner::work::{ForceLeft, Instead, LockLoss, PadLoss, StateForce, Without, WorkAnswer};
 use statics::{Force, LimitedBy, Outcome};
 
 use super::capital;
@@ -161,20 +161,25 @@ pub(super) fn cure(scene: &Scene<'_>, task: usize, force: usize, units: Units) -
     turn.map_or_else(|| rest.clone(), |(turn, needed)| format!("{} {rest}", turned(turn, needed, units)))
 }
 
-/// What one pad that carries nothing means, pads of which the same is to be said together.
+/// What one pad that carries nothing means, pads of which the same is to be said together: as raised, what a shake at the
+/// test raise shows of it, and what comes of it later.
 pub(crate) fn pads(scene: &Scene<'_>, units: Units) -> Vec<String> {
-    lost(scene, |l| format!("{} {}", left(scene, l, units), shaken(l, units)))
+    lost(scene, |l| told(&[as_raised(l, units), shaken(l, units), later(scene, l, units)]))
 }
 
 /// The same without what a shake would show of it.
 pub(super) fn without(scene: &Scene<'_>, units: Units) -> Vec<String> {
-    lost(scene, |l| left(scene, l, units))
+    lost(scene, |l| told(&[as_raised(l, units), later(scene, l, units)]))
 }
 
 /// What a shake at the test raise shows of each pad that does not touch.
 pub(super) fn shakes(scene: &Scene<'_>, units: Units) -> Vec<String> {
-    // "But" goes on from what is left.
-    lost(scene, |l| capital(shaken(l, units).trim_start_matches("But ")))
+    lost(scene, |l| shaken(l, units))
+}
+
+fn told(sentences: &[String]) -> String {
+    let some: Vec<&str> = sentences.iter().map(String::as_str).filter(|s| !s.is_empty()).collect();
+    some.join(" ")
 }
 
 fn lost(scene: &Scene<'_>, say: impl Fn(&PadLoss) -> String) -> Vec<String> {
@@ -203,38 +208,73 @@ fn together(each: impl Iterator<Item = (Corner, String)>, name: impl Fn(&[Corner
     said.into_iter().map(line).collect()
 }
 
-fn left(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
-    let inside = if lost.outcome == Outcome::Stable { Round::Down } else { Round::Nearest };
-    let far = units.length_to(lost.from_diagonal.abs(), inside);
-    let state = in_state(scene.plan, lost.state);
-    let on_stands = scene.plan.states.get(lost.state).is_some_and(|s| s.whole.is_some());
-    let centre = if on_stands { "the centre of what is left to the pads" } else { "its centre of gravity" };
-    let stays = match lost.outcome {
-        Outcome::Stable => format!(
-            "without it the vehicle stays on the other three, {centre} {far} inside the diagonal{state}"
-        ),
-        Outcome::Undecided => format!(
-            "without it the vehicle may fall towards it: {centre} is {far} from the diagonal, less than it may be off{state}"
-        ),
-        Outcome::Tips => format!(
-            "without it the vehicle falls towards it: {centre} is {far} on that side of the diagonal{state}"
-        ),
+/// Without the pad, as the vehicle is raised.
+fn as_raised(lost: &PadLoss, units: Units) -> String {
+    let changes = lost.worst.state != lost.raised.state && lost.worst.outcome != lost.raised.outcome;
+    let when = if changes { "as raised, without it" } else { "without it" };
+    format!("{when} {}{}.", stays(&lost.raised, CENTRE, units), others(lost.corner, &lost.raised, units))
+}
+
+/// What the states after it make of it: nothing where none is worse.
+fn later(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
+    let worst = &lost.worst;
+    let Some(state) = scene.plan.states.get(worst.state).filter(|_| worst.state != lost.raised.state) else {
+        return String::new();
     };
-    let others = lost.hardest.filter(|_| lost.outcome != Outcome::Tips).map_or_else(
+    let centre = if state.whole.is_some() { "the centre of what is left to the pads" } else { CENTRE };
+    let what = format!("{}{}", stays(worst, centre, units), others(lost.corner, worst, units));
+    if worst.outcome == lost.raised.outcome {
+        return format!("Least in state \"{}\": {what}.", state.name);
+    }
+    let fate = if worst.outcome == Outcome::Tips { "FALLS" } else { "MAY FALL" };
+    let unseen = match (lost.raised.outcome, lost.is_silent()) {
+        (Outcome::Stable, true) => ", though nothing shows before",
+        _ => "",
+    };
+    format!("LATER IT {fate}{unseen}: in state \"{}\" {what}.", state.name)
+}
+
+const CENTRE: &str = "its centre of gravity";
+
+/// Whether the vehicle stays on the other three, and how far its centre is from their diagonal.
+fn stays(left: &Without, centre: &str, units: Units) -> String {
+    let inside = if left.outcome == Outcome::Stable { Round::Down } else { Round::Nearest };
+    let far = units.length_to(left.from_diagonal.abs(), inside);
+    let on_it = far.starts_with("0 ");
+    match left.outcome {
+        Outcome::Stable => {
+            format!("the vehicle stays on the other three, {centre} {far} inside the diagonal")
+        }
+        // A centre on the diagonal itself falls either way.
+        Outcome::Undecided | Outcome::Tips if on_it => {
+            format!("the vehicle may fall towards it: {centre} is on the line between the two pads beside it")
+        }
+        Outcome::Undecided => format!(
+            "the vehicle may fall towards it: {centre} is {far} from the diagonal, less than it may be off"
+        ),
+        Outcome::Tips => {
+            format!("the vehicle falls towards it: {centre} is {far} beyond the diagonal, on its side")
+        }
+    }
+}
+
+/// What the hardest loaded of the other three carries, where they carry it.
+fn others(lost: Corner, left: &Without, units: Units) -> String {
+    left.hardest.filter(|_| left.outcome != Outcome::Tips).map_or_else(
         String::new,
         |(corner, load, rated)| {
             let over = if load > rated { ", above its rating of" } else { ", rated" };
-            let which = other_pad(lost.corner, corner);
             format!(
-                "; {which} then carries {}{over} {}",
+                "; {} then carries {}{over} {}",
+                other_pad(lost, corner),
                 units.load_to(load, Round::Up),
                 units.rating(rated.as_mass())
             )
         },
-    );
-    format!("{stays}{others}.")
+    )
 }
 
+/// What a shake at the test raise shows, where this pad does not touch.
 fn shaken(lost: &PadLoss, units: Units) -> String {
     let person = units.push(lost.person);
     match lost.rock_push {
@@ -242,19 +282,21 @@ fn shaken(lost: &PadLoss, units: Units) -> String {
             "If it does not touch at the test raise, the vehicle leans until it does: look whether it stands level.".into()
         }
         Some(push) if !lost.is_silent() => format!(
-            "If it does not touch, the body rocks at a push of {} or less: a shake of {person} that moves nothing proves that it carries.",
+            "If it does not touch, the body rocks at a push of {} or less {SQUARE}: a shake of {person} that way that moves \
+             nothing proves that it carries.",
             units.push_to(push, Round::Up)
         ),
-        Some(push) => {
-            let but = if lost.outcome == Outcome::Tips { "But the centre of gravity may be off by more: silence" } else { "Silence" };
-            format!(
-                "{but} at the test raise proves nothing of it: the body may stay still up to a push of {}, and a person gives {person}. Check by hand that it is tight.",
-                units.push_to(push, Round::Up)
-            )
-        }
+        Some(push) => format!(
+            "Silence at the test raise proves nothing of it: the body may stay still up to a push of {} {SQUARE}, and a \
+             person gives {person}. Check by hand that it is tight.",
+            units.push_to(push, Round::Up)
+        ),
         None => "A shake proves nothing of it. Check by hand that it is tight.".into(),
     }
 }
+
+/// The way to push, to rock the body onto a pad: any other takes more.
+pub(super) const SQUARE: &str = "towards it, square to the line between the two pads beside it (any other way takes more)";
 
 /// A pad as seen from another.
 fn other_pad(from: Corner, to: Corner) -> &'static str {
