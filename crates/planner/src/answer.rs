@@ -519,6 +519,8 @@ fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumption> {
         let mut alike: Vec<(&Measured<Force>, Vec<&str>)> = Vec::new();
         for force in &task.forces {
             match alike.iter_mut().find(|(size, _)| **size == force.size) {
+                // A common force that is meant twice has one name.
+                Some((_, names)) if names.contains(&force.name.as_str()) => {}
                 Some((_, names)) => names.push(&force.name),
                 None => alike.push((&force.size, vec![&force.name])),
             }

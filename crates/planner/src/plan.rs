@@ -532,8 +532,13 @@ pub enum Change {
     Shut,
     /// Take a load out (its name).
     LoadOut(String),
-    /// Leave a part on (its name).
-    LeaveOn(String),
+    /// Leave a part on.
+    LeaveOn {
+        /// Its name.
+        part: String,
+        /// Names of the tasks that are done only while it is off, or just on again: they are not done then.
+        not_done: Vec<String>,
+    },
     /// Another adapter in the kit, of this height.
     Adapter(Length),
     /// Arms that reach farther out, by this much.
@@ -542,8 +547,13 @@ pub enum Change {
     ShorterArms(Length),
     /// The maker's word on another mark: this spot would pass.
     AnotherSpot(Length),
-    /// A lift with at least this rated load.
-    StrongerLift(Mass),
-    /// Supporting stands, of which none is at hand.
+    /// A lift otherwise like this one.
+    StrongerLift {
+        /// Its rated load, at the least.
+        rated: Mass,
+        /// What each of its arms is then rated for, in the order of the corners; `None` = its file gives none.
+        arms: [Option<Force>; 4],
+    },
+    /// Supporting stands, as none is at hand, or none that would do.
     Stands(Standing),
 }

@@ -19,6 +19,7 @@ fn force(scene: &Scene<'_>, answer: &WorkAnswer) -> Option<wire::WorkingForce> {
         direction: s.along,
         withstands_n: s.withstands.map(Force::to_newtons),
         limited_by: s.limited_by.map(limited_by),
+        slides: s.slides.iter().map(|c| c.name()).collect(),
         unloads: s.first_unloads.map(|(corner, _)| corner.name()),
         first_unloads_n: s.first_unloads.map(|(_, push)| push.to_newtons()),
         force_angle_rad: s.force_angle.map(Angle::to_radians),

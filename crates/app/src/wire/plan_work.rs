@@ -35,7 +35,9 @@ pub(crate) struct StateForce {
     pub(crate) withstands_n: Option<f64>,
     /// What ends it.
     pub(crate) limited_by: Option<LimitedBy>,
-    /// The first pad to carry nothing under it; null = none does.
+    /// Where sliding ends it: the pads that slide; else empty.
+    pub(crate) slides: Vec<&'static str>,
+    /// The first pad to carry nothing under it; null = none does before something else ends it.
     pub(crate) unloads: Option<&'static str>,
     /// The force at that moment.
     pub(crate) first_unloads_n: Option<f64>,

@@ -232,10 +232,23 @@ pub fn no_stands(scene: &Scene<'_>, units: Units) -> Option<String> {
 /// Stands as a change that would pass.
 pub(super) fn stands_would_do(s: &Standing, scene: &Scene<'_>, units: Units) -> String {
     let [least, most] = units.load_kept([s.least, s.most]);
+    let at_hand = scene.job.stands.map_or_else(
+        || "none is at hand".into(),
+        |kit| {
+            format!(
+                "those at hand, rated {} and reaching from {} to {}, do not do",
+                units.rating(kit.rated.as_mass()),
+                units.length(kit.lowest),
+                units.length(kit.highest)
+            )
+        },
+    );
     capital(&format!(
-        "{} under {}, {} at least {least} and at most {most}, would pass, with nobody under meanwhile; none is at hand.",
+        "{} under {}, head {} above the floor, {} at least {least} and at most {most}, would pass, with nobody under \
+         meanwhile; {at_hand}.",
         if s.places.len() == 1 { "a stand".into() } else { format!("{} stands", s.places.len()) },
         names(scene, s),
+        heights(s, units),
         if s.places.len() == 1 { "carrying" } else { "each carrying" },
     ))
 }

@@ -47,6 +47,20 @@ fn size(force: Option<Force>, needed: Force, units: Units) -> String {
 /// So many times what is needed is as good as any.
 pub(crate) const MANY: f64 = 10.0;
 
+/// What happens beyond the most that is withstood in a state.
+fn beyond(scene: &Scene<'_>, at: &StateForce, by: LimitedBy) -> String {
+    let [aft, left, up] = at.along;
+    match by {
+        LimitedBy::Sliding if !at.slides.is_empty() => {
+            let one = at.slides.len() == 1;
+            format!("the {} slide{}", of_vehicle(scene, &at.slides, "pad"), if one { "s" } else { "" })
+        }
+        // What pushes up tips nothing over: it takes the vehicle off a pad.
+        LimitedBy::Tipping if up > aft.abs().max(left.abs()) => "it is lifted off its pads".into(),
+        _ => then(by).into(),
+    }
+}
+
 const fn then(by: LimitedBy) -> &'static str {
     match by {
         LimitedBy::Tipping => "it tips",
@@ -89,7 +103,7 @@ pub(crate) fn force(scene: &Scene<'_>, answer: &WorkAnswer, units: Units) -> Str
     // Where far more is withstood than is needed, what ends it is of no use.
     let ends = worst.withstands.is_some_and(|f| f <= answer.needed * MANY);
     if let Some(by) = worst.limited_by.filter(|_| ends) {
-        said += &format!(" Beyond that {}.", then(by));
+        said += &format!(" Beyond that {}.", beyond(scene, worst, by));
     }
     if let Some((corner, push)) = worst.first_unloads.filter(|u| u.1 <= answer.needed * MANY) {
         said += &format!(
@@ -124,8 +138,19 @@ fn elsewhere<'a>(
 ) -> String {
     let told = |s: &StateForce| size(s.withstands, needed, units);
     if others.len() <= FEW {
-        let each: Vec<String> = others.iter().map(|s| format!("\"{}\" {}", name(s), told(s))).collect();
-        return format!("In other states: {}.", each.join(", "));
+        // States in which the same is withstood are named together.
+        let mut alike: Vec<(String, Vec<String>)> = Vec::new();
+        for state in others {
+            let (size, named) = (told(state), format!("\"{}\"", name(state)));
+            match alike.iter_mut().find(|(same, _)| *same == size) {
+                Some((_, names)) => names.push(named),
+                None => alike.push((size, vec![named])),
+            }
+        }
+        let each = alike.into_iter().map(|(size, names)| {
+            format!("{} {size}", listed(&names.iter().map(String::as_str).collect::<Vec<_>>()))
+        });
+        return format!("In other states: {}.", each.collect::<Vec<_>>().join(", "));
     }
     let end = |s: &&&StateForce| s.withstands.map_or(f64::INFINITY, Force::to_newtons);
     let least = others.iter().min_by(|a, b| end(a).total_cmp(&end(b))).map(|s| told(s)).unwrap_or_default();
