@@ -4,9 +4,11 @@ use statics::{Body, Force, Length, Load, Normal, Push, Rock, SupportSet};
 
 use super::{Accounts, Balance};
 use crate::answer::{fixed_setup, round_the_box};
+use crate::gauge::Gauge;
 use crate::heights::Heights;
 use crate::lift::Corner;
 use crate::plan::{Plan, Standing, StandsAnswer};
+use crate::stands::OnStands;
 use crate::work::{PushCase, least_withstood, push_of};
 
 impl<'a> Accounts<'a> {
@@ -120,19 +122,26 @@ impl<'a> Accounts<'a> {
         crate::height::allowed_locks(&self.situation, &heights, plan.test_raise)
     }
 
-    /// The same plan with another load on its stands, in every state from setting to taking away.
+    /// The same plan with its stands set to another load, in every state from setting to taking away; their loads changed
+    /// of themselves as leaves least.
     #[must_use]
     pub fn at_stand_load(&self, plan: &Plan, load: Force) -> Option<(Self, Plan)> {
         let StandsAnswer::Serve(standing) = plan.stands.as_ref()? else { return None };
         let ledgers = self.situation.ledgers(plan.order.as_ref());
         let mut states = self.situation.states.clone();
-        let carry = states.iter_mut().zip(ledgers).enumerate();
-        for (_, (state, ledger)) in carry.filter(|(k, _)| (standing.from..=standing.to).contains(k)) {
-            *state = self.situation.on(ledger, &standing.places, load).state(state.name.clone());
+        let mut checked = Vec::new();
+        let mut gauge = Gauge::new(&self.situation, &self.stand, &self.pads);
+        for (k, drift) in (standing.from..=standing.to).zip(&standing.drift) {
+            let on = OnStands { places: &standing.places, drift, rated: standing.rated };
+            let name = states.get(k)?.name.clone();
+            let of = (ledgers.get(k)?, name.as_str());
+            let (_, loads) = on.least(&self.situation, &mut gauge, of, load.to_newtons());
+            *states.get_mut(k)? = self.situation.on(of.0.clone(), &standing.places, &loads).state(name.clone());
+            checked.push(loads);
         }
         let situation = self.situation.with_states(states);
         let mut other = fixed_setup(&situation, plan);
-        let changed = Standing { load, ..(**standing).clone() };
+        let changed = Standing { load, checked, ..(**standing).clone() };
         other.stands = Some(StandsAnswer::Serve(Box::new(changed)));
         Some((Self { situation, all_relieved: true, ..self.clone() }, other))
     }

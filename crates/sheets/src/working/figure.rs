@@ -132,7 +132,7 @@ pub enum Figure {
     StandLeast,
     /// The most.
     StandMost,
-    /// The load with which they are checked.
+    /// The load to aim at.
     StandLoad,
     /// What a pad may carry where the pads touch unevenly and weight may be off.
     UnevenSeat(Corner),
@@ -444,9 +444,9 @@ impl Figure {
                 format!("what is withstood of {} in the direction told instead", force(k))
             }
             Self::StandHeight(k) => format!("height of stand {}", k + 1),
-            Self::StandLeast => "least load of each stand".into(),
-            Self::StandMost => "greatest load of each stand".into(),
-            Self::StandLoad => "load of each stand with which the states are checked".into(),
+            Self::StandLeast => "least load to which each stand may be set".into(),
+            Self::StandMost => "greatest load to which each stand may be set".into(),
+            Self::StandLoad => "load to aim at when each stand is set".into(),
             Self::UnevenSeat(c) => {
                 format!("most that {} may carry if the pads touch unevenly, weight at its worst", pad(c))
             }
