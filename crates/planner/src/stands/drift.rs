@@ -189,6 +189,7 @@ mod tests {
         let gone = Change { mass: -mass, tolerance: 0.0, at: [-0.2, 0.1] };
         let told = posts.drift(&[gone])[0].map(|f| f.to_newtons());
         let mut seen = [f64::INFINITY, f64::NEG_INFINITY];
+        let mut tried = 0;
         let first = Mass::kilograms(200.0).weight().to_newtons();
         for bits in 0u8..16 {
             let k: [f64; 4] = core::array::from_fn(|i| ends[usize::from(bits >> i & 1)]);
@@ -202,22 +203,30 @@ mod tests {
                 let rest = load(left / 9.806_65, at);
                 let down = pads.load_estimate(&rest).unwrap().loads;
                 let down: Vec<f64> = down.iter().zip(k).map(|(n, k)| n.to_newtons() / k).collect();
+                if down.iter().any(|d| *d <= 0.0) {
+                    continue; // A pad that hangs: no state that passes has one.
+                }
                 // The sinking of the body is linear in plan, so three pads give it at the stand.
                 let along = (down[2] - down[0]) / 1.4;
                 let across = (down[0] - down[1]) / 1.4;
                 let here = down[0] + along * (stand[0] - 0.6) + across * (stand[1] - 0.7);
                 let with = set(k, Some((stand, post, here - first / post)));
-                let carried = |load: &Load| with.load_estimate(load).unwrap().loads[4].to_newtons();
+                let loads = |load: &Load| with.load_estimate(load).unwrap().loads;
+                let carried = |load: &Load| loads(load)[4].to_newtons();
                 assert!((carried(&whole) - first).abs() < 1e-3, "{} {first}", carried(&whole));
                 let (m, g) = (1200.0 - mass, gone.at);
                 let off = [(1200.0 * 1.3 - mass * g[0]) / m, -mass * g[1] / m];
                 let change = carried(&load(m, off)) - first;
+                if loads(&load(m, off)).iter().any(|n| n.to_newtons() <= 0.0) {
+                    continue;
+                }
+                tried += 1;
                 assert!(told[0] - 1.0 <= change && change <= told[1] + 1.0, "{change} {told:?}");
                 seen = [seen[0].min(change), seen[1].max(change)];
             }
         }
         // It comes to what is told at the stiff end, and the nose that gets lighter presses the tail on its stand.
-        assert!(told[1] > 100.0 && seen[1] > 0.99 * told[1], "{seen:?} {told:?}");
+        assert!(tried > 20 && told[1] > 100.0 && seen[1] > 0.99 * told[1], "{tried} {seen:?} {told:?}");
     }
 
     #[test]
