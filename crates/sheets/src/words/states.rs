@@ -160,6 +160,8 @@ mod tests {
             from: 0,
             to: 2,
             by_state: vec![],
+            drift: vec![],
+            checked: vec![],
             tips_without: false,
         })));
         let scene = Scene { plan: &plan, ..made.scene() };
