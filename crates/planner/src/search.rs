@@ -1,6 +1,7 @@
 //! The setup search: the largest worst reserve, then the largest second-worst.
 
 mod look;
+mod plane;
 mod program;
 mod teeth;
 #[cfg(test)]

@@ -24,9 +24,13 @@ pub(super) struct Start {
 }
 
 impl Start {
+    pub(super) const fn stand(&self) -> Placement {
+        Placement::square(Length::metres(self.spot), self.way)
+    }
+
     /// Its pads moved straight onto teeth, at its spot.
     pub(super) fn on_teeth(&self, situation: &Situation, teeth: [Option<f64>; 4]) -> Self {
-        let stand = Placement::square(Length::metres(self.spot), self.way);
+        let stand = self.stand();
         let mut start = Self { teeth, ..self.clone() };
         for (i, pad) in start.pads.iter_mut().enumerate() {
             let Some((sin, cos)) = teeth[i].map(f64::sin_cos) else { continue };
@@ -47,7 +51,7 @@ impl Start {
     ) -> (Program<'a>, Vec<f64>) {
         let areas = self.pads.map(|p| p.area);
         let program = Program::new(situation, self.way, areas, self.teeth, spot, scope);
-        let stand = Placement::square(Length::metres(self.spot), self.way);
+        let stand = self.stand();
         let mut x = Vec::new();
         if spot.is_none() {
             x.push(self.spot);

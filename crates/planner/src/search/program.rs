@@ -171,7 +171,7 @@ struct Setting {
 
 /// Groups of checks by what they depend on.
 #[derive(Clone, Copy, PartialEq)]
-enum Part {
+pub(super) enum Part {
     Stand,
     Pad(usize),
     Arms,
@@ -246,49 +246,15 @@ impl Functions for Program<'_> {
 }
 
 impl Program<'_> {
-    /// The values and slopes of this program, of free arms, at `x`, as `other` sees them, whose arms are on teeth and
-    /// whose pads stand elsewhere at the same spot.
-    pub(super) fn seen_from(
-        &self,
-        other: &Program,
-        pads: &[Pad; 4],
-        x: &[f64],
-        values: &[f64],
-        slopes: &[f64],
-    ) -> (Vec<f64>, Vec<f64>) {
-        let n = x.len();
-        let (stand, _) = self.decode(x);
-        let mut moved = vec![0.0; n];
-        // Of each variable of the other: which of this one's move with it, and how far.
-        let mut columns: Vec<Vec<(usize, f64)>> = Vec::with_capacity(n);
-        if self.spot.is_none() {
-            columns.push(vec![(0, 1.0)]);
-        }
-        for i in (0..4).filter(|i| self.moves(*i)) {
-            let own = self.variables(i);
-            for (axis, j) in own.clone().enumerate() {
-                moved[j] = pads[i].at[axis] - x[j];
-            }
-            let along = |way: [f64; 2]| own.clone().zip(stand.direction_to_vehicle(way));
-            match other.ways[i] {
-                Some(way) => {
-                    columns.push(along(way).collect());
-                    // An arm that stays where it is goes along the vehicle as that drives on.
-                    if self.spot.is_none() {
-                        columns[0].extend(along([-1.0, 0.0]));
-                    }
-                }
-                None => columns.extend(own.map(|j| vec![(j, 1.0)])),
-            }
-        }
-        let row = |k: usize| &slopes[k * n..(k + 1) * n];
-        let shift = |k: usize| row(k).iter().zip(&moved).map(|(s, d)| s * d).sum::<f64>();
-        let there = values.iter().enumerate().map(|(k, v)| v + shift(k)).collect();
-        let turned = (0..values.len()).flat_map(|k| {
-            let row = row(k);
-            columns.iter().map(move |column| column.iter().map(|(j, part)| row[*j] * part).sum::<f64>())
-        });
-        (there, turned.collect())
+    /// The rows of some parts, as last evaluated, of so many in all.
+    pub(super) fn rows_of(&self, asked: impl Fn(&Part) -> bool, all: usize) -> Vec<core::ops::Range<usize>> {
+        let ends = self.rows.iter().skip(1).map(|r| r.1).chain([all]);
+        self.rows.iter().zip(ends).filter(|((part, _), _)| asked(part)).map(|((_, first), end)| *first..end).collect()
+    }
+
+    /// How far along the vehicle something goes that stays where it is while the vehicle drives on by one.
+    pub(super) fn aft_by_spot(&self) -> f64 {
+        Placement::square(Length::ZERO, self.way).direction_to_vehicle([-1.0, 0.0])[0]
     }
 
     /// Rows of pushes, and how each reserve grows as each pad moves aft and left: by the program's prices,

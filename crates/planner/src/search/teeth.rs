@@ -3,12 +3,11 @@
 use std::rc::Rc;
 
 use statics::Angle;
-use statics::hull::norm;
 
 use super::look::{Start, same_tooth};
+use super::plane::{Choice, Plane};
 use super::program::Program;
 use super::{Aim, Climber, ENOUGH};
-use crate::ascent::{Functions, Outlook, steep_below};
 use crate::measure::wrapped;
 use crate::situation::Situation;
 
@@ -21,29 +20,6 @@ pub(super) type Teeth = [Option<f64>; 4];
 pub(super) fn known(seen: &[Teeth], teeth: &Teeth) -> bool {
     seen.iter().any(|s| s.iter().zip(teeth).all(|(a, b)| same_tooth(*a, *b)))
 }
-
-/// The checks about a setup as linear functions of spot and pads, as if arms locked anywhere.
-struct Plane<'p, 's> {
-    program: &'p Program<'s>,
-    at: &'p [f64],
-    values: &'p [f64],
-    slopes: &'p [f64],
-}
-
-/// Teeth to climb on, from where slopes from elsewhere lead to.
-struct Choice {
-    teeth: Teeth,
-    at: Vec<f64>,
-    slopes: Vec<f64>,
-    /// What the slopes make of it.
-    outlook: f64,
-    /// No climb on these teeth is expected to reach more.
-    hope: f64,
-}
-
-/// What a climb may reach above its outlook: so much, and for pads that moved by a metre, by the square.
-const MARGIN: f64 = 0.005;
-const CURVE: f64 = 20.0;
 
 impl<'a> Climber<'a> {
     /// From tooth to tooth while that gains.
@@ -68,11 +44,16 @@ impl<'a> Climber<'a> {
         aim: Aim,
         seen: &mut Vec<Teeth>,
     ) -> Option<Climber<'b>> {
-        let mut best: Option<Climber> = None;
         if aim.to_beat >= aim.enough {
             return None;
         }
-        for choice in self.choices(situation, aim, seen) {
+        let here = self.start();
+        let free = Situation { teeth_bind: false, ..situation.clone() };
+        let Program { way, areas, scope, .. } = self.program;
+        let (program, at) = Start { teeth: [None; 4], ..here.clone() }.program(&free, aim.spot, scope);
+        let mut plane = Plane::about(program, at);
+        let mut best: Option<Climber> = None;
+        for choice in self.choices(situation, &here, &mut plane, aim, seen) {
             let to_beat = best.as_ref().map_or(aim.to_beat, |b| b.worst() + ENOUGH);
             if to_beat >= aim.enough {
                 break;
@@ -81,9 +62,9 @@ impl<'a> Climber<'a> {
                 continue;
             }
             seen.push(choice.teeth);
-            let Program { way, areas, scope, .. } = self.program;
+            let slopes = plane.slopes(situation, &here.on_teeth(situation, choice.teeth));
             let program = Program::new(situation, way, areas, choice.teeth, aim.spot, scope);
-            let mut other = Climber::from_foot(program, choice.at, Rc::clone(&self.heights), choice.slopes);
+            let mut other = Climber::from_foot(program, choice.at, Rc::clone(&self.heights), slopes);
             other.advance(40, to_beat);
             if other.worst() > to_beat {
                 best = Some(other);
@@ -92,33 +73,47 @@ impl<'a> Climber<'a> {
         best
     }
 
-    /// The choices of teeth near this one's, those that its slopes promise most of first.
-    fn choices(&self, situation: &Situation, aim: Aim, seen: &[Teeth]) -> Vec<Choice> {
-        let free = Situation { teeth_bind: false, ..situation.clone() };
-        let here = self.start();
-        let start = Start { teeth: [None; 4], ..here.clone() };
-        let (mut program, at) = start.program(&free, aim.spot, self.program.scope);
-        let (mut values, mut slopes) = (Vec::new(), Vec::new());
-        program.values(&at, &mut values);
-        program.derivatives(&at, &values, steep_below(self.climb.least, 1.0), &mut slopes);
-        let plane = Plane { program: &program, at: &at, values: &values, slopes: &slopes };
-        let near: [Vec<Option<f64>>; 4] = core::array::from_fn(|i| self.near(situation, &here, i));
-        let mut outlook = Outlook::default();
-        let mut found = Vec::new();
+    /// The choices of teeth near this one's that its slopes promise something of, the most first.
+    fn choices(
+        &self,
+        situation: &Situation,
+        here: &Start,
+        plane: &mut Plane,
+        aim: Aim,
+        seen: &[Teeth],
+    ) -> Vec<Choice> {
+        let alike = self.program.situation.mirror.is_some();
+        let near: [Vec<Option<f64>>; 4] = core::array::from_fn(|i| {
+            let mut near = self.near(situation, here, i);
+            // Where the right-hand pads follow, so do their teeth.
+            if i % 2 == 1 && situation.mirror.is_some() {
+                near.truncate(1);
+            } else if aim.to_beat > f64::NEG_INFINITY {
+                near.retain(|tooth| {
+                    let mut teeth = here.teeth;
+                    teeth[i] = *tooth;
+                    plane.alone(situation, &here.on_teeth(situation, teeth), i) > aim.to_beat
+                });
+            }
+            near
+        });
+        let mut found: Vec<Choice> = Vec::new();
+        if near.iter().any(Vec::is_empty) {
+            return found;
+        }
+        let mut tried: Vec<Teeth> = Vec::new();
         let mut pick = [0usize; 4];
         loop {
             let teeth: Teeth = core::array::from_fn(|i| near[i][pick[i]]);
-            // Where the right-hand pads follow, so do their teeth.
-            let teeth = match &situation.mirror {
-                Some(_) => [teeth[0], teeth[0].map(|t| -t), teeth[2], teeth[2].map(|t| -t)],
-                None => teeth,
-            };
-            if !known(seen, &teeth) {
-                let choice = plane.choice(situation, &here.on_teeth(situation, teeth), aim, &mut outlook);
+            let teeth = if situation.mirror.is_some() { follow(teeth) } else { teeth };
+            // Where all but the teeth is alike left and right, what mirrors another is worth as much.
+            let twin = alike && known(&tried, &image(teeth));
+            if !known(seen, &teeth) && !twin {
+                tried.push(teeth);
+                let choice = plane.choice(situation, &here.on_teeth(situation, teeth));
                 found.extend(choice.filter(|c| c.hope > aim.to_beat));
             }
-            let moves = |i: usize| program.moves(i) && pick[i] + 1 < near[i].len();
-            let Some(i) = (0..4).find(|i| moves(*i)) else { break };
+            let Some(i) = (0..4).find(|i| pick[*i] + 1 < near[*i].len()) else { break };
             pick[..i].fill(0);
             pick[i] += 1;
         }
@@ -154,19 +149,13 @@ impl<'a> Climber<'a> {
     }
 }
 
-impl Plane<'_, '_> {
-    /// What the slopes make of pads moved straight onto teeth.
-    fn choice(&self, situation: &Situation, start: &Start, aim: Aim, outlook: &mut Outlook) -> Option<Choice> {
-        let (other, mut at) = start.program(situation, aim.spot, self.program.scope);
-        let (values, slopes) = self.program.seen_from(&other, &start.pads, self.at, self.values, self.slopes);
-        let ahead = outlook.of(&values, &slopes, &other.scale())?;
-        at.iter_mut().zip(ahead.step).for_each(|(x, d)| *x += d);
-        let moved = (0..4).filter(|i| self.program.moves(*i)).map(|i| {
-            let own = &self.at[self.program.variables(i)];
-            norm([start.pads[i].at[0] - own[0], start.pads[i].at[1] - own[1]])
-        });
-        let far = moved.fold(0.0, f64::max);
-        let hope = ahead.most + MARGIN + CURVE * far * far;
-        Some(Choice { teeth: start.teeth, at, slopes, outlook: ahead.least, hope })
-    }
+/// The same, left and right exchanged.
+fn image(teeth: Teeth) -> Teeth {
+    [1, 0, 3, 2].map(|i: usize| teeth[i].map(|t: f64| -t))
+}
+
+/// The left-hand ones on both sides.
+fn follow(teeth: Teeth) -> Teeth {
+    let other = image(teeth);
+    [teeth[0], other[1], teeth[2], other[3]]
 }
