@@ -100,7 +100,9 @@ pub(crate) fn reaching(
 /// As [`searched`], where that finds nothing with a whole search: a climb is given up by what it seems to promise,
 /// and that something is out of reach must not rest on it. What no setup leaves is not searched for at all.
 fn or_the_best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough: f64) -> Option<Found> {
-    let out_of_reach = || situation.most_by_weight() < enough || ceiling(situation, spot, ways) < enough;
+    let by_heights = || ways.iter().all(|way| heights_most(situation, *way) < enough);
+    let out_of_reach =
+        || situation.most_by_weight() < enough || by_heights() || ceiling(situation, spot, ways) < enough;
     if enough.is_finite() && out_of_reach() {
         return None;
     }
@@ -124,17 +126,18 @@ fn searched(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough:
         ways.iter().flat_map(|way| windows(situation, *way, spot).into_iter().map(|w| (*way, w))).collect();
     all.sort_by(|a, b| b.1.peak.total_cmp(&a.1.peak));
     let enough_in = |window: &Window| enough.min(heights_most).min(window.peak - ENOUGH);
-    let most = all.first().map_or(enough, |(_, window)| enough_in(window));
+    let mut most = enough;
     for (way, window) in all {
         let to_beat = first.as_ref().map_or(hopeless, Climber::worst);
         let aim = Aim { spot, to_beat, enough: enough_in(&window) };
         if to_beat >= aim.enough {
             break;
         }
-        first = match best_in(situation, way, &[window.from, window.to], aim) {
-            Some(found) if found.worst() > to_beat => Some(found),
-            _ => first,
-        };
+        if let Some(found) = best_in(situation, way, &[window.from, window.to], aim)
+            && found.worst() > to_beat
+        {
+            (first, most) = (Some(found), aim.enough);
+        }
     }
     let mut first = first?;
     // Teeth may serve better where the two sides differ, even where all else is alike.
