@@ -39,8 +39,9 @@ pub(crate) struct Climb {
 enum Known {
     /// Not from here.
     Nowhere,
-    /// From another climb near by: good enough to give up by, or for a first step.
-    Nearby,
+    /// From another climb near by, which may be so far off in what they promise: good enough to give up by, or for a
+    /// first step.
+    Nearby(f64),
     /// From here.
     Here,
 }
@@ -89,10 +90,9 @@ impl Climb {
         }
     }
 
-    /// As [`Self::new`], with slopes from near by, if any.
-    pub(crate) fn with_slopes(f: &mut impl Functions, x: Vec<f64>, slopes: Vec<f64>) -> Self {
-        let known = if slopes.is_empty() { Known::Nowhere } else { Known::Nearby };
-        Self { slopes, known, ..Self::new(f, x, &[]) }
+    /// As [`Self::new`], with slopes from near by that may be so far off in what they promise.
+    pub(crate) fn with_slopes(f: &mut impl Functions, x: Vec<f64>, slopes: Vec<f64>, doubt: f64) -> Self {
+        Self { slopes, known: Known::Nearby(doubt), ..Self::new(f, x, &[]) }
     }
 
     /// Climbs for some rounds, or until it ends; gives up when it promises no more than `to_beat`.
@@ -119,13 +119,17 @@ impl Climb {
             let (full, far) =
                 if step.walled { (promise / self.radius.min(1.0), FAR) } else { (promise, CLOSE) };
             self.most = self.least + far * full;
-            if self.known == Known::Nearby && full < ground.enough {
+            let nearby = match self.known {
+                Known::Nearby(doubt) => Some(doubt),
+                Known::Here | Known::Nowhere => None,
+            };
+            self.ended = self.most + nearby.unwrap_or(0.0) < to_beat || nearby.is_none() && full < ground.enough;
+            if self.ended {
+                return;
+            }
+            if full < ground.enough {
                 self.known = Known::Nowhere;
                 continue;
-            }
-            if full < ground.enough || self.most < to_beat {
-                self.ended = true;
-                return;
             }
             next.clear();
             next.extend(self.x.iter().zip(&step.delta).map(|(x, d)| x + d));
@@ -139,7 +143,7 @@ impl Climb {
                 core::mem::swap(&mut self.x, &mut next);
                 core::mem::swap(&mut self.values, &mut tried);
                 self.known = Known::Nowhere;
-            } else if self.known == Known::Nearby {
+            } else if nearby.is_some() {
                 self.known = Known::Nowhere;
             } else {
                 self.radius *= 0.3;
@@ -163,6 +167,14 @@ pub(crate) struct Ahead<'a> {
     pub(crate) least: f64,
     /// What the climb may reach.
     pub(crate) most: f64,
+    held: &'a Step,
+}
+
+impl Ahead<'_> {
+    /// The part that some functions have in holding it: between none and one.
+    pub(crate) fn held_by(&self, function: impl Fn(usize) -> bool) -> f64 {
+        self.held.carried(function)
+    }
 }
 
 impl Outlook {
@@ -174,7 +186,8 @@ impl Outlook {
         }
         let foot = min(values.iter().copied());
         let far = if step.walled { FAR } else { CLOSE };
-        Some(Ahead { step: &step.delta, least: step.least, most: foot + far * (step.least - foot) })
+        let most = foot + far * (step.least - foot);
+        Some(Ahead { step: &step.delta, least: step.least, most, held: step })
     }
 }
 

@@ -405,7 +405,7 @@ impl<'a> Climber<'a> {
         heights: Rc<Vec<Choice>>,
     ) -> Self {
         let (program, x) = start.program(situation, spot, Scope::WithoutLoads);
-        Self::from_foot(program, x, heights, Vec::new())
+        Self::from_foot(program, x, heights, None)
     }
 
     /// From a setup, on the teeth that it is on.
@@ -431,16 +431,19 @@ impl<'a> Climber<'a> {
     }
 
     /// At its foot; loads are looked at where they are not among the functions from the beginning. `slopes` are those of
-    /// a setup near by, or none.
+    /// a setup near by, with their doubt.
     fn from_foot(
         mut program: Program<'a>,
         x: Vec<f64>,
         heights: Rc<Vec<Choice>>,
-        slopes: Vec<f64>,
+        slopes: Option<(Vec<f64>, f64)>,
     ) -> Self {
         let scope = program.scope;
         let mut climber = Self {
-            climb: Climb::with_slopes(&mut program, x, slopes),
+            climb: match slopes {
+                Some((slopes, doubt)) => Climb::with_slopes(&mut program, x, slopes, doubt),
+                None => Climb::new(&mut program, x, &[]),
+            },
             scale: program.scale(),
             heights_most: heights.iter().map(|c| c.reserve).fold(f64::NEG_INFINITY, f64::max),
             heights,

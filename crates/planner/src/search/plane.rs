@@ -14,6 +14,8 @@ pub(super) struct Plane<'s> {
     at: Vec<f64>,
     values: Vec<f64>,
     slopes: Vec<f64>,
+    /// Rows of the stand alone.
+    of_stand: core::ops::Range<usize>,
     outlook: Outlook,
     /// Room for what other teeth see of it.
     seen: Seen,
@@ -27,6 +29,8 @@ pub(super) struct Choice {
     pub(super) outlook: f64,
     /// No climb on these teeth is expected to reach more.
     pub(super) hope: f64,
+    /// How much of that hope is doubt of the slopes.
+    pub(super) doubt: f64,
 }
 
 /// Values and slopes by the variables of a setup whose arms are on teeth.
@@ -55,13 +59,14 @@ impl<'s> Plane<'s> {
         program.values(&at, &mut values);
         let least = values.iter().copied().fold(f64::INFINITY, f64::min);
         program.derivatives(&at, &values, steep_below(least, 1.0), &mut slopes);
-        Self { program, at, values, slopes, outlook: Outlook::default(), seen: Seen::default() }
+        let of_stand = program.rows_of(|part| *part == Part::Stand, values.len()).pop().unwrap_or(0..0);
+        Self { program, at, values, slopes, of_stand, outlook: Outlook::default(), seen: Seen::default() }
     }
 
     /// The most that is to be hoped for of one pad on a tooth, whatever the others do.
     pub(super) fn alone(&mut self, situation: &Situation, start: &Start, i: usize) -> f64 {
         let moved = self.moved(situation, start, i);
-        let rows = self.program.rows_of(|part| *part == Part::Stand || *part == Part::Pad(i), self.values.len());
+        let rows = self.program.rows_of(|part| matches!(part, Part::Stand) || *part == Part::Pad(i), self.values.len());
         self.see(rows.into_iter().flatten(), core::slice::from_ref(&moved));
         let scale = self.program.scale();
         let free = usize::from(self.program.spot.is_none());
@@ -78,7 +83,10 @@ impl<'s> Plane<'s> {
         self.see(0..self.values.len(), &moved);
         let ahead = self.outlook.of(&self.seen.values, &self.seen.slopes, &other.scale())?;
         at.iter_mut().zip(ahead.step).for_each(|(x, d)| *x += d);
-        Some(Choice { teeth: start.teeth, at, outlook: ahead.least, hope: ahead.most + margin(&moved) })
+        // What holds it whatever the pads do, holds it on these teeth as well.
+        let by_pads = ahead.held_by(|k| !self.of_stand.contains(&k));
+        let doubt = by_pads * margin(&moved);
+        Some(Choice { teeth: start.teeth, at, outlook: ahead.least, hope: ahead.most + doubt, doubt })
     }
 
     /// The slopes by the variables of a setup whose arms are on teeth.

@@ -64,6 +64,7 @@ impl<'a> Climber<'a> {
             seen.push(choice.teeth);
             let slopes = plane.slopes(situation, &here.on_teeth(situation, choice.teeth));
             let program = Program::new(situation, way, areas, choice.teeth, aim.spot, scope);
+            let slopes = Some((slopes, choice.doubt));
             let mut other = Climber::from_foot(program, choice.at, Rc::clone(&self.heights), slopes);
             other.advance(40, to_beat);
             if other.worst() > to_beat {
