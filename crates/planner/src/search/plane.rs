@@ -8,7 +8,8 @@ use super::teeth::Teeth;
 use crate::ascent::{Functions, Outlook, steep_below};
 use crate::situation::Situation;
 
-/// The checks about a setup as linear functions of spot and pads, as if arms locked anywhere.
+/// The checks about a setup as linear functions of spot and pads, as if arms locked anywhere. Their errors grow by the
+/// square of what pads move: on fine teeth they are right to a thousandth.
 pub(super) struct Plane<'s> {
     program: Program<'s>,
     at: Vec<f64>,
@@ -51,6 +52,8 @@ struct Moved {
 /// What a climb may reach above its outlook: so much, and for pads that moved by a metre, by the square.
 const MARGIN: f64 = 0.005;
 const CURVE: f64 = 20.0;
+/// Farther than this, metres, slopes say where to go, but not where to end.
+const NEARBY: f64 = 0.07;
 
 impl<'s> Plane<'s> {
     /// About a setup, of a situation where teeth do not bind.
@@ -59,53 +62,52 @@ impl<'s> Plane<'s> {
         program.values(&at, &mut values);
         let least = values.iter().copied().fold(f64::INFINITY, f64::min);
         program.derivatives(&at, &values, steep_below(least, 1.0), &mut slopes);
-        let of_stand = program.rows_of(|part| *part == Part::Stand, values.len()).pop().unwrap_or(0..0);
+        let of_stand = program.rows_of(Part::Stand, values.len());
         Self { program, at, values, slopes, of_stand, outlook: Outlook::default(), seen: Seen::default() }
     }
 
     /// The most that is to be hoped for of one pad on a tooth, whatever the others do.
-    pub(super) fn alone(&mut self, situation: &Situation, start: &Start, i: usize) -> f64 {
-        let moved = self.moved(situation, start, i);
-        let rows = self.program.rows_of(|part| matches!(part, Part::Stand) || *part == Part::Pad(i), self.values.len());
-        self.see(rows.into_iter().flatten(), core::slice::from_ref(&moved));
+    pub(super) fn alone(&mut self, start: &Start, i: usize) -> f64 {
+        let moved = self.moved(start, i);
+        let own = self.program.rows_of(Part::Pad(i), self.values.len());
+        self.see(self.of_stand.clone().chain(own), core::slice::from_ref(&moved));
         let scale = self.program.scale();
-        let free = usize::from(self.program.spot.is_none());
-        let own = free + if moved.way.is_some() { 1 } else { 2 };
-        let scale: Vec<f64> = scale[..free].iter().chain(&scale[free..]).take(own).copied().collect();
-        let ahead = self.outlook.of(&self.seen.values, &self.seen.slopes, &scale);
+        let count = usize::from(self.program.spot.is_none()) + if moved.way.is_some() { 1 } else { 2 };
+        let scale = &scale[..count];
+        let ahead = self.outlook.of(&self.seen.values, &self.seen.slopes, scale);
         ahead.map_or(f64::INFINITY, |a| a.most + margin(core::slice::from_ref(&moved)))
     }
 
     /// What the slopes make of pads moved straight onto teeth.
     pub(super) fn choice(&mut self, situation: &Situation, start: &Start) -> Option<Choice> {
         let (other, mut at) = start.program(situation, self.program.spot, self.program.scope);
-        let moved = self.all_moved(situation, start);
+        let moved = self.all_moved(start);
         self.see(0..self.values.len(), &moved);
         let ahead = self.outlook.of(&self.seen.values, &self.seen.slopes, &other.scale())?;
         at.iter_mut().zip(ahead.step).for_each(|(x, d)| *x += d);
         // What holds it whatever the pads do, holds it on these teeth as well.
         let by_pads = ahead.held_by(|k| !self.of_stand.contains(&k));
-        let doubt = by_pads * margin(&moved);
-        Some(Choice { teeth: start.teeth, at, outlook: ahead.least, hope: ahead.most + doubt, doubt })
+        let own = by_pads * margin(&moved);
+        let doubt = if farthest(&moved) > NEARBY { f64::INFINITY } else { own };
+        Some(Choice { teeth: start.teeth, at, outlook: ahead.least, hope: ahead.most + own, doubt })
     }
 
     /// The slopes by the variables of a setup whose arms are on teeth.
-    pub(super) fn slopes(&mut self, situation: &Situation, start: &Start) -> Vec<f64> {
-        let moved = self.all_moved(situation, start);
+    pub(super) fn slopes(&mut self, start: &Start) -> Vec<f64> {
+        let moved = self.all_moved(start);
         self.see(0..self.values.len(), &moved);
         self.seen.slopes.clone()
     }
 
-    fn all_moved(&self, situation: &Situation, start: &Start) -> Vec<Moved> {
+    fn all_moved(&self, start: &Start) -> Vec<Moved> {
         let own = (0..4).filter(|i| self.program.moves(*i));
-        own.map(|i| self.moved(situation, start, i)).collect()
+        own.map(|i| self.moved(start, i)).collect()
     }
 
-    fn moved(&self, situation: &Situation, start: &Start, i: usize) -> Moved {
+    fn moved(&self, start: &Start, i: usize) -> Moved {
         let first = self.program.variables(i).start;
         let at = start.pads[i].at;
         let way = start.teeth[i].map(|swing| start.stand().direction_to_vehicle([swing.cos(), swing.sin()]));
-        let _ = situation;
         Moved { first, by: [at[0] - self.at[first], at[1] - self.at[first + 1]], way }
     }
 
@@ -144,7 +146,10 @@ impl<'s> Plane<'s> {
     }
 }
 
+fn farthest(moved: &[Moved]) -> f64 {
+    moved.iter().map(|m| norm(m.by)).fold(0.0, f64::max)
+}
+
 fn margin(moved: &[Moved]) -> f64 {
-    let far = moved.iter().map(|m| norm(m.by)).fold(0.0, f64::max);
-    MARGIN + CURVE * far * far
+    MARGIN + CURVE * farthest(moved).powi(2)
 }

@@ -23,7 +23,12 @@ pub(super) fn known(seen: &[Teeth], teeth: &Teeth) -> bool {
 
 impl<'a> Climber<'a> {
     /// From tooth to tooth while that gains.
-    pub(super) fn up_the_teeth(mut self, situation: &'a Situation<'a>, aim: Aim, seen: &mut Vec<Teeth>) -> Self {
+    pub(super) fn up_the_teeth(
+        mut self,
+        situation: &'a Situation<'a>,
+        aim: Aim,
+        seen: &mut Vec<Teeth>,
+    ) -> Self {
         while self.worst() < aim.enough {
             let aim = Aim { to_beat: self.worst() + ENOUGH, ..aim };
             match self.better_teeth(situation, aim, seen) {
@@ -62,7 +67,7 @@ impl<'a> Climber<'a> {
                 continue;
             }
             seen.push(choice.teeth);
-            let slopes = plane.slopes(situation, &here.on_teeth(situation, choice.teeth));
+            let slopes = plane.slopes(&here.on_teeth(situation, choice.teeth));
             let program = Program::new(situation, way, areas, choice.teeth, aim.spot, scope);
             let slopes = Some((slopes, choice.doubt));
             let mut other = Climber::from_foot(program, choice.at, Rc::clone(&self.heights), slopes);
@@ -93,7 +98,7 @@ impl<'a> Climber<'a> {
                 near.retain(|tooth| {
                     let mut teeth = here.teeth;
                     teeth[i] = *tooth;
-                    plane.alone(situation, &here.on_teeth(situation, teeth), i) > aim.to_beat
+                    plane.alone(&here.on_teeth(situation, teeth), i) > aim.to_beat
                 });
             }
             near
