@@ -88,7 +88,7 @@ impl<'s> Plane<'s> {
         // What holds it whatever the pads do, holds it on these teeth as well.
         let by_pads = ahead.held_by(|k| !self.of_stand.contains(&k));
         let own = by_pads * margin(&moved);
-        let doubt = if farthest(&moved) > NEARBY { f64::INFINITY } else { own };
+        let doubt = if farthest(&moved) > NEARBY { f64::INFINITY } else { 0.0 };
         Some(Choice { teeth: start.teeth, at, outlook: ahead.least, hope: ahead.most + own, doubt })
     }
 
