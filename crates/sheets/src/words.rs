@@ -34,9 +34,10 @@ pub(crate) use heights::{arm, at_step, at_work, task_height};
 pub use measurements::measurement;
 pub use reasons::{Reason, conditions, gives_way, refusals, watch};
 pub use settings::{adapters, swing};
+pub(crate) use states::off;
 pub use states::{along_the_job, held_by, moved, no_chance};
-pub(crate) use steps::standing;
 pub use steps::{no_stands, on_stands, orders};
+pub(crate) use steps::{stand_places, standing};
 pub use why_not::why_not;
 
 use crate::units::Round;

@@ -1,7 +1,8 @@
 //! The order of the steps, and supporting stands.
 
+use planner::frames::Vehicle;
 use planner::plan::{NoStands, OrderAnswer, Standing, StandsAnswer};
-use statics::{Force, Length};
+use statics::{Force, Length, Place};
 
 use super::capital;
 use crate::units::Round;
@@ -82,6 +83,12 @@ pub(crate) fn standing<'a>(scene: &Scene<'a>) -> Option<&'a Standing> {
         StandsAnswer::Serve(standing) => Some(standing),
         StandsAnswer::NoneServe(_) => None,
     }
+}
+
+/// Where stands are set under the vehicle; none where none are.
+pub(crate) fn stand_places(scene: &Scene<'_>) -> Vec<Place<Vehicle>> {
+    let places = standing(scene).into_iter().flat_map(|s| &s.places);
+    places.filter_map(|k| scene.vehicle.stand_places.get(*k)).map(|place| place.at).collect()
 }
 
 /// Where stands are set, when, and what each must carry and may carry.
