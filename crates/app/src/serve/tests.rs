@@ -1,6 +1,10 @@
 //! Every route by every role, what keeps strangers out, and that nothing is confirmed twice.
 
+mod endings;
+mod network;
+
 use std::net::SocketAddr;
+use std::path::Path;
 use std::time::Duration;
 
 use ::records::{Act, Admission, Authorisation, Book, Command, Instruction, May, Opening, Role, Rules, may};
@@ -13,12 +17,35 @@ use tempfile::TempDir;
 use tower::ServiceExt;
 
 use super::house::{House, Shared};
+use super::reach::Reach;
 use super::routes::{self, Need};
 use super::session::Sessions;
-use super::{assets, net};
+use super::{Options, assets, net};
 use crate::desk::Place;
 
 const PIN: &str = "2580";
+
+/// The options of a line of command.
+pub(super) fn options(book: &Path, more: &[&str]) -> Options {
+    #[derive(clap::Parser)]
+    struct Line {
+        #[command(flatten)]
+        options: Options,
+    }
+    let book = book.display().to_string();
+    let line = ["serve", "--book", &book].into_iter().chain(more.iter().copied());
+    <Line as clap::Parser>::parse_from(line).options
+}
+
+/// Listening on this machine alone.
+fn here() -> Reach {
+    Reach::new([127, 0, 0, 1].into(), vec![], None)
+}
+
+/// The pages as somebody at an address sees them.
+fn pages_from(house: &Shared, address: [u8; 4]) -> Router {
+    net::app(house).layer(MockConnectInfo(SocketAddr::from((address, 1))))
+}
 
 /// A shop with somebody of every role, and the pages before it.
 pub(super) struct Shop {
@@ -62,9 +89,8 @@ impl Shop {
             }
         }
         let house =
-            House::with(Place::of(&place), Some(book), Sessions::new(Duration::from_secs(600)), false, true);
-        let from = MockConnectInfo(SocketAddr::from(([127, 0, 0, 1], 1)));
-        let pages = net::app(&house).layer(from);
+            House::with(Place::of(&place), Some(book), Sessions::new(Duration::from_secs(600)), here(), true);
+        let pages = pages_from(&house, [127, 0, 0, 1]);
         Self { _folder: folder, house, pages }
     }
 
@@ -169,7 +195,7 @@ async fn a_page_of_another_site_changes_nothing() {
     ] {
         let request = Request::post("/enter/tag")
             .header("cookie", &cookie)
-            .header("host", "shop.example")
+            .header("host", "localhost")
             .header("content-type", "application/x-www-form-urlencoded")
             .header(name, value);
         let (status, _) = shop.send(request.body(Body::from("lift=a&words=b")).unwrap()).await;
