@@ -99,7 +99,7 @@ async fn shown(
     let done = raise.progress.done.len();
     let ahead = raise.progress.ahead.len();
     Ok(html! {
-        p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (told::raise::where_it_is(state.position)) "." }
+        p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (state.it_is) "." }
         @if raise.progress.going_down { p.moved { "Only the way down is left." } }
         progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
         section.point {
@@ -109,7 +109,7 @@ async fn shown(
                 @if next == HoldPoint::Spotted {
                     p.wheel { span.label { "Front wheel" } strong { (words::spot(&planned.scene(), caller.units)) } }
                 }
-                ul.look { @for look in told::raise::look_for(next, &raise.progress.outline) { li { (look) } } }
+                ul.look { @for look in told::raise::look_for(next, &raise.progress.outline, raise.progress.unfinished()) { li { (look) } } }
             }
             (pictures(&planned, next, caller.units))
             div.acts {
@@ -157,7 +157,8 @@ fn asks(
             form method="post" action={ "/raise/" (number) "/take-over" } { input type="hidden" name="seen" value=(last.seq); button.main.big { "Take it over as " (person) } }
         };
     }
-    let second = caller.role(shop).is_some_and(|role| may(role, records::Act::Raise) == May::WithSecond);
+    let second = !raise.progress.is_coming_down()
+        && caller.role(shop).is_some_and(|role| may(role, records::Act::Raise) == May::WithSecond);
     html! {
         form.confirm method="post" action={ "/raise/" (number) "/confirm" } data-once {
             input type="hidden" name="point" value=(next);
@@ -274,7 +275,7 @@ async fn history(book: &records::Book, shop: &Shop, events: &[Event]) -> Result<
                 @for event in events {
                     li.struck[shop.corrected.contains(&event.seq)] {
                         span.note { (told::time(event.at, &event.zone)) " · " (event.by) @if let Some(with) = &event.with { " with " (with) } }
-                        " " (told::sentence(&event.fact, &outlines))
+                        " " (told::sentence(event, &outlines))
                     }
                 }
             }
@@ -314,7 +315,7 @@ async fn desk(house: &Shared, caller: &Caller, said: &Said) -> Result<Desk, Faul
     } else {
         let person: PersonId =
             said.second.parse().map_err(|_| Fault::bad("The second person is no name in the book."))?;
-        Some(book.check_pin(Timestamp::now(), &person, said.second_pin.trim()).await?)
+        Some(book.check_pin_to_stop(Timestamp::now(), &person, said.second_pin.trim()).await?)
     };
     Ok(Desk { book, by: session.signed.clone(), second })
 }

@@ -92,7 +92,7 @@ pub(crate) async fn sign_in(
         }
         let person: PersonId =
             entry.person.trim().parse().map_err(|_| Fault::bad("This is no name in the book."))?;
-        Ok(book.check_pin(Timestamp::now(), &person, entry.pin.trim()).await?)
+        Ok(book.check_pin_to_stop(Timestamp::now(), &person, entry.pin.trim()).await?)
     };
     match proved.await {
         Ok(signed) => {
