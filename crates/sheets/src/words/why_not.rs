@@ -57,11 +57,10 @@ fn tips(scene: &Scene<'_>, check: &Check, units: Units) -> Option<String> {
             far(edge.assured)
         ));
     }
-    let [demand, limit] = figures(check, units);
+    let [demand, limit, missing] = units.pair_and_gap([check.demand, check.limit], check.unit, check.sense);
     let figure = if matches!(check.what, What::TipRatio) {
         format!("a sideways jerk of {demand} already starts to tip it, and it must stand {limit}")
     } else {
-        let missing = units.length(Length::metres(check.limit - check.demand));
         format!(
             "in the worst case its centre of gravity is only {demand} from the line between them, {missing} less than \
              the {limit} that it must be"
@@ -83,8 +82,7 @@ fn over(edge: &EdgeAnswer) -> &'static str {
 }
 
 fn overloaded(scene: &Scene<'_>, check: &Check, units: Units) -> String {
-    let [demand, limit] = figures(check, units);
-    let more = units.pair([check.demand - check.limit, check.limit], check.unit, check.sense)[0].clone();
+    let [demand, limit, more] = units.pair_and_gap([check.demand, check.limit], check.unit, check.sense);
     let when = when(scene, check.state);
     let at = match check.what {
         What::PadRating(corner) => format!("the {} pad", vehicle_corner(scene, corner)),
