@@ -56,7 +56,7 @@ pub fn decide(
 /// The row of the role table that it falls under. What stops a raise or brings it down is not held up, though a learner is
 /// left alone or an instruction lapsed meanwhile.
 #[must_use]
-pub fn act_of(shop: &Shop, command: &Command) -> Act {
+pub(crate) fn act_of(shop: &Shop, command: &Command) -> Act {
     match command {
         Command::Confirm { raise, point, .. } => match progress(shop, *raise) {
             Some(at) if at.next() == Some(*point) && at.is_coming_down() => Act::StopRaise,

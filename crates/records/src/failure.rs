@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use jiff::Zoned;
+use jiff::ZonedDateTime;
 
 use crate::fault::Fault;
 use crate::names::PersonId;
@@ -59,7 +59,7 @@ pub enum PinFailure {
     /// They have none, or are not in the book.
     NoPin(PersonId),
     /// Too many wrong ones, until that time in the shop's zone.
-    Locked(PersonId, Zoned),
+    Locked(PersonId, ZonedDateTime),
     /// None was given: that is no try.
     Blank(PersonId),
     /// Not 4 to 12 digits, or all the same.

@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
-use jiff::{Timestamp, Zoned};
+use jiff::{Timestamp, ZonedDateTime};
 use serde::{Deserialize, Serialize};
 
 use crate::checklist::CheckItem;
@@ -425,6 +425,6 @@ pub(crate) fn day_in(zone: &str, at: Timestamp) -> Date {
     in_zone(zone, at).date()
 }
 
-pub(crate) fn in_zone(zone: &str, at: Timestamp) -> Zoned {
-    at.to_zoned(TimeZone::get(zone).unwrap_or(TimeZone::UTC))
+pub(crate) fn in_zone(zone: &str, at: Timestamp) -> ZonedDateTime {
+    at.to_zoned_datetime(TimeZone::get(zone).unwrap_or(TimeZone::UTC))
 }

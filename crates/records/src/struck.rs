@@ -17,9 +17,13 @@ impl Shop {
         self.rules = without(&mut self.chosen, event).unwrap_or_else(|| self.rules.clone());
         for lift in self.lifts.values_mut() {
             lift.examinations.remove(&event);
-            lift.examinations.values_mut().for_each(|e| drop(e.confirmed.take_if(|seq| *seq == event)));
+            for given in lift.examinations.values_mut().map(|e| &mut e.confirmed) {
+                *given = given.filter(|seq| *seq != event);
+            }
             lift.checks.remove(&event);
-            lift.defects.values_mut().for_each(|d| drop(d.repaired.take_if(|seq| *seq == event)));
+            for given in lift.defects.values_mut().map(|d| &mut d.repaired) {
+                *given = given.filter(|seq| *seq != event);
+            }
             if lift.returned == Some(event) {
                 lift.tags.insert(event, format!("its return to service, event {event}, is struck out"));
             }

@@ -113,7 +113,7 @@ fn on_the_way_to_another_lock_what_goes_wrong_leads_down() {
     assert!(world.progress().going_down);
     let why = world.refused("tech", &confirm(P::HeightReached(0), None));
     assert!(matches!(why[..], [Refusal::NotNext { .. }]), "{why:?}");
-    world.until("tech", P::DrivenOff);
+    world.until("tech", P::LeftOnFloor);
 }
 
 #[test]
@@ -371,6 +371,8 @@ fn a_lift_tagged_meanwhile_goes_no_higher() {
 fn midnight_and_a_lapsed_instruction_stop_nobody_from_coming_down() {
     let mut world = begun(outline());
     world.until("tech", P::OnLocks);
+    world.at = at("2026-03-03T08:00:00Z");
+    world.until("tech", P::StepDone(1));
     world.at = at("2027-06-01T08:00:00Z");
     world.until("tech", P::DrivenOff);
 }

@@ -332,7 +332,7 @@ fn words_are_never_blank() {
         Command::AbandonRaise { raise: raise(), words: blank() },
         Command::BringDown { raise: raise(), words: blank() },
         Command::ReportIncident { lift: None, raise: None, words: blank() },
-        Command::Correct { event: Seq(3), words: blank() },
+        Command::Correct { event: Seq(8), words: blank() },
         Command::AdmitPerson(Admission { name: blank(), ..admission("new", Role::Learner) }),
         Command::WithdrawAuthorisation { person: person("tech"), words: blank() },
         Command::EnterLift { sheet: LiftSheet { serial: blank(), ..sheet() }, file: Document::new("file") },

@@ -45,8 +45,10 @@ impl Case<'_> {
         match (lead(self.shop), lead(&after)) {
             (Some(last), None) => self.refuse(Refusal::LastLead(last)),
             _ => {
-                let same = |now: &Shop| (now.people.clone(), now.lifts.clone(), now.rules.clone());
-                let nothing = same(&after) == same(self.shop);
+                let roles = |now: &Shop| now.people.values().map(|p| p.role).collect::<Vec<_>>();
+                let nothing = roles(&after) == roles(self.shop)
+                    && after.rules == self.shop.rules
+                    && after.lifts == self.shop.lifts;
                 self.refuse_if(nothing, Refusal::NotStruckOut(event, otherwise));
             }
         }
