@@ -202,7 +202,7 @@ impl Units {
     }
 
     /// A demand beside its limit, each rounded so that the demand never looks better than it is, as finely as it takes
-    /// to read them as they are: apart where they differ, met where it is met, the limit itself within a twenty-fifth.
+    /// to read them as they are: apart where they differ, met where it is met, the limit itself within a twentieth.
     #[must_use]
     pub fn pair(self, figures: [f64; 2], unit: Unit, sense: Sense) -> [String; 2] {
         let [demand, limit, _] = self.pair_and_gap(figures, unit, sense);
@@ -213,7 +213,7 @@ impl Units {
     #[must_use]
     pub fn pair_and_gap(self, [demand, limit]: [f64; 2], unit: Unit, sense: Sense) -> [String; 3] {
         const FINEST: usize = 4;
-        const OF_LIMIT: f64 = 0.04;
+        const OF_LIMIT: f64 = 0.05;
         let gap = demand - limit;
         let same = gap.abs() <= 1e-9 * limit.abs().max(1e-3);
         let meets = same || (gap > 0.0) == (sense == Sense::AtLeast);
@@ -474,7 +474,7 @@ mod tests {
             (Units::Metric, [0.0998, 0.1], Unit::Metre, Sense::AtLeast, ["99 mm", "100 mm"]),
             (Units::Us, [0.1002, 0.1], Unit::Metre, Sense::AtMost, ["4 in", "3 7/8 in"]),
             (Units::Us, [0.012, 0.01], Unit::Metre, Sense::AtLeast, ["0.47 in", "0.4 in"]),
-            (Units::Us, [0.01, 0.01], Unit::Metre, Sense::AtLeast, ["0.39 in", "0.39 in"]),
+            (Units::Us, [0.01, 0.01], Unit::Metre, Sense::AtLeast, ["3/8 in", "3/8 in"]),
             (Units::Us, [0.0089, 0.01], Unit::Metre, Sense::AtLeast, ["0.35 in", "0.4 in"]),
             (Units::Metric, [0.62, 0.6], Unit::Ratio, Sense::AtMost, ["62 %", "60 %"]),
             (Units::Metric, [0.5961, 0.6], Unit::Ratio, Sense::AtMost, ["59.7 %", "60 %"]),

@@ -106,6 +106,23 @@ fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
     }
 }
 
+/// Where the next point is one that comes after work: that now is the time for it.
+pub(crate) fn work_now(progress: &Progress) -> Option<&'static str> {
+    let rests = progress.position == Position::OnLocks && !progress.going_down;
+    match progress.next()? {
+        HoldPoint::StepDone(_) if rests && progress.stands_set => Some(
+            "It rests on its locks and on stands: work at it now, nobody under it. Confirm once the part is off or on.",
+        ),
+        HoldPoint::StepDone(_) if rests => {
+            Some("It rests on its locks: work at it now. Confirm once the part is off or on.")
+        }
+        HoldPoint::AreaClear if rests => Some(
+            "It rests on its locks: the work may be done now. Go on here only once all of it is done and it is to come down.",
+        ),
+        _ => None,
+    }
+}
+
 /// What to type where it is otherwise.
 pub(crate) fn typed(point: HoldPoint, outline: &Outline) -> Option<&'static str> {
     match point {
@@ -168,7 +185,9 @@ pub(crate) fn state(number: RaiseNumber, raise: &Raise) -> wire::Raise {
             .next()
             .map(|p| {
                 let typed = typed(p, &progress.outline).map(str::to_owned);
-                look_for(p, &progress.outline, progress.unfinished()).into_iter().chain(typed).collect()
+                let now = work_now(progress).map(str::to_owned);
+                let looks = look_for(p, &progress.outline, progress.unfinished());
+                now.into_iter().chain(looks).chain(typed).collect()
             })
             .unwrap_or_default(),
     }
