@@ -230,7 +230,7 @@ impl Pictured {
         let index = |lock: Option<u16>| lock.and_then(|number| number.checked_sub(1)).map(usize::from);
         let later = |k: u16| outline.later.get(usize::from(k)).map(|later| later.lock);
         let now = index(progress.locks_done.checked_sub(1).and_then(later).or(outline.lock));
-        let is_up = matches!(progress.position, Position::Raised | Position::OnLocks);
+        let is_up = matches!(progress.position, Position::Raising | Position::Raised | Position::OnLocks);
         match next {
             HoldPoint::Spotted
             | HoldPoint::PadsSeated
@@ -248,7 +248,7 @@ impl Pictured {
             | HoldPoint::OffLocks
             | HoldPoint::LocksReleased => Self::Left(Raised::To(now)),
             HoldPoint::FullyDown => Self::Left(Raised::Not),
-            HoldPoint::ArmsClear | HoldPoint::DrivenOff => Self::Nothing,
+            HoldPoint::ArmsClear | HoldPoint::DrivenOff | HoldPoint::LeftOnFloor => Self::Nothing,
         }
     }
 }
