@@ -8,6 +8,7 @@ use axum::extract::{ConnectInfo, FromRequestParts};
 use axum::http::Method;
 use axum::http::header::{COOKIE, REFERER};
 use axum::http::request::Parts;
+use jiff::Timestamp;
 use records::{PersonId, Role, Shop};
 use sheets::Units;
 use url::{Position, Url};
@@ -35,6 +36,11 @@ pub(crate) struct Caller {
 impl Caller {
     pub(crate) fn person(&self) -> Option<&PersonId> {
         self.session.as_deref().map(Session::person)
+    }
+
+    /// Whether too many wrong PINs of theirs were tried when they signed in, and that is not over.
+    pub(crate) fn is_locked(&self) -> bool {
+        self.session.as_deref().is_some_and(|s| s.signed.locked_until(Timestamp::now()).is_some())
     }
 
     /// What they are in the shop now; `None` if nobody is signed in, or they left meanwhile.

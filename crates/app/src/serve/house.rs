@@ -89,7 +89,8 @@ impl House {
         if !self.attempts.may_try(from, person, Instant::now()) {
             return Err(Fault::TooMany);
         }
-        match book.check_pin(Timestamp::now(), person, pin.trim()).await {
+        // Locked out, one may still stop a raise or bring it down: the book holds what else is done.
+        match book.check_pin_to_stop(Timestamp::now(), person, pin.trim()).await {
             Ok(signed) => {
                 self.attempts.was_right(from, person);
                 Ok(signed)

@@ -109,7 +109,7 @@ async fn shown(
     let done = raise.progress.done.len();
     let ahead = raise.progress.ahead.len();
     Ok(html! {
-        p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (told::raise::where_it_is(state.position)) "." }
+        p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (state.it_is) "." }
         @if raise.progress.going_down { p.moved { "Only the way down is left." } }
         progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
         @if let Some(now) = told::raise::work_now(&raise.progress) { p.work-now { (now) } }
@@ -120,7 +120,7 @@ async fn shown(
                 @if next == HoldPoint::Spotted {
                     p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, caller.units)) } }
                 }
-                ul.look { @for look in told::raise::look_for(next, &raise.progress.outline) { li { (look) } } }
+                ul.look { @for look in told::raise::look_for(next, &raise.progress.outline, raise.progress.unfinished()) { li { (look) } } }
             }
             (pictures(&scene, &worked.window, next, &raise.progress, caller.units))
             div.acts {
@@ -172,7 +172,7 @@ fn asks(
         form.confirm method="post" action={ "/raise/" (number) "/confirm" } data-once {
             input type="hidden" name="point" value=(next);
             input type="hidden" name="seen" value=(last.seq);
-            @if acting::needs_second(shop, caller, Act::Raise) { (acting::second(shop, Act::Raise)) }
+            @if !raise.progress.is_coming_down() && acting::needs_second(shop, caller, Act::Raise) { (acting::second(shop, Act::Raise)) }
             button.main.big { "Confirm" }
         }
     }
@@ -230,7 +230,7 @@ impl Pictured {
         let index = |lock: Option<u16>| lock.and_then(|number| number.checked_sub(1)).map(usize::from);
         let later = |k: u16| outline.later.get(usize::from(k)).map(|later| later.lock);
         let now = index(progress.locks_done.checked_sub(1).and_then(later).or(outline.lock));
-        let is_up = matches!(progress.position, Position::Raised | Position::OnLocks);
+        let is_up = matches!(progress.position, Position::Raising | Position::Raised | Position::OnLocks);
         match next {
             HoldPoint::Spotted
             | HoldPoint::PadsSeated
@@ -248,7 +248,7 @@ impl Pictured {
             | HoldPoint::OffLocks
             | HoldPoint::LocksReleased => Self::Left(Raised::To(now)),
             HoldPoint::FullyDown => Self::Left(Raised::Not),
-            HoldPoint::ArmsClear | HoldPoint::DrivenOff => Self::Nothing,
+            HoldPoint::ArmsClear | HoldPoint::DrivenOff | HoldPoint::LeftOnFloor => Self::Nothing,
         }
     }
 }
@@ -298,7 +298,7 @@ async fn history(book: &records::Book, shop: &Shop, events: &[Event]) -> Result<
                 @for event in events {
                     li.struck[shop.corrected.contains(&event.seq)] {
                         span.note { (told::time(event.at, &event.zone)) " · " (event.by) @if let Some(with) = &event.with { " with " (with) } }
-                        " " (told::sentence(&event.fact, &outlines))
+                        " " (told::sentence(event, &outlines))
                     }
                 }
             }

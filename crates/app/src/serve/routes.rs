@@ -374,6 +374,12 @@ async fn admitted(house: &Shared, caller: &Caller, need: Need) -> Result<(), Fau
         Need::May(act) if may(role, act) == ::records::May::No => {
             Err(Fault::MayNot(format!("{} may not {act} here; ask somebody who may.", any(role))))
         }
+        // Too many wrong PINs: who gave the right one may look, stop a raise and bring it down.
+        Need::May(act) if !matches!(act, Act::Raise | Act::StopRaise) && caller.is_locked() => {
+            Err(Fault::MayNot(
+                "After too many wrong PINs you may only stop a raise or bring it down here.".into(),
+            ))
+        }
         _ => Ok(()),
     }
 }

@@ -44,6 +44,7 @@ fn bays(board: &Board) -> Markup {
 fn bay(lift: &BoardLift, raise: Option<&Raise>) -> Markup {
     let (kind, says) = match (lift.fit, raise) {
         (_, Some(_)) => ("taken", "Taken"),
+        (true, None) if lift.left_there.is_some() => ("taken", "Taken"),
         (true, None) => ("free", "Free"),
         (false, None) => ("out", "Must not be used"),
     };
@@ -55,6 +56,8 @@ fn bay(lift: &BoardLift, raise: Option<&Raise>) -> Markup {
             @if let Some(raise) = raise {
                 p { a.button href={ "/raise/" (raise.raise) } { "Raise " (raise.raise) ": " (raise.vehicle) } }
                 p { (told::raise::one_line(raise)) }
+            } @else if let Some(left) = &lift.left_there {
+                p { strong { (left) "." } }
             } @else if lift.fit {
                 p { a.button href={ "/plan?lift=" (lift.lift) } { "Plan on it" } }
             }

@@ -51,7 +51,7 @@ pub(crate) fn line(event: &Event, outlines: &Outlines, struck_out: bool) -> Stri
         time(event.at, &event.zone),
         event.seq,
         event.by,
-        sentence(&event.fact, outlines)
+        sentence(event, outlines)
     )
 }
 
@@ -69,14 +69,16 @@ pub(crate) fn rules(rules: &Rules) -> String {
 }
 
 /// What happened, as a sentence.
-pub(crate) fn sentence(fact: &Fact, outlines: &Outlines) -> String {
-    match fact {
+pub(crate) fn sentence(event: &Event, outlines: &Outlines) -> String {
+    match &event.fact {
         Fact::ShopOpened { name, rules: r, .. } => {
             format!("The book of {name} was begun; rules: {}.", rules(r))
         }
         Fact::RulesChosen { rules: r } => format!("The shop goes by the rules “{}”.", rules(r)),
         Fact::ClockSet { words } => format!("The clock is right now: {words}"),
-        Fact::ClockBehind { last } => format!("The clock stood before the last event, {last}."),
+        Fact::ClockBehind { last } => {
+            format!("The clock stood before the last event, {}.", time(*last, &event.zone))
+        }
         Fact::PersonAdmitted(a) => format!("{} ({}) belongs to the shop, as {}.", a.name, a.person, a.role),
         Fact::RoleGiven { person, role } => format!("{person} is {role}."),
         Fact::PersonLeft { person } => format!("{person} left the shop."),
@@ -89,10 +91,7 @@ pub(crate) fn sentence(fact: &Fact, outlines: &Outlines) -> String {
         }
         Fact::PinSet { person } => format!("{person} has a new PIN."),
         Fact::PinLocked { person, until } => {
-            format!(
-                "Too many wrong PINs of {person}: locked until {}.",
-                until.strftime("%Y-%m-%d %H:%M:%S UTC")
-            )
+            format!("Too many wrong PINs of {person}: locked until {}.", time(*until, &event.zone))
         }
         Fact::LiftEntered { sheet, .. } => {
             format!("Lift {} entered: {}, {}, {}.", sheet.lift, sheet.bay, sheet.maker, sheet.capacity)

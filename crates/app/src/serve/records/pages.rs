@@ -86,7 +86,7 @@ async fn find(book: &Book, shop: &Shop, words: &str) -> Result<Markup, Fault> {
         after = last.seq;
         let outlines = told::outlines(book, &events).await?;
         for event in &events {
-            let says = told::sentence(&event.fact, &outlines);
+            let says = told::sentence(event, &outlines);
             let text = format!("{says} {} {}", event.by, event.seq).to_lowercase();
             if sought.iter().all(|word| text.contains(word)) {
                 found.push(row(shop, event, &says));
@@ -114,7 +114,7 @@ async fn rows(book: &Book, shop: &Shop, events: &[Event]) -> Result<Markup, Faul
     let outlines = told::outlines(book, events).await?;
     Ok(html! {
         @if events.is_empty() { p { "Nothing is in the book of it." } }
-        ol.events { @for event in events { (row(shop, event, &told::sentence(&event.fact, &outlines))) } }
+        ol.events { @for event in events { (row(shop, event, &told::sentence(event, &outlines))) } }
     })
 }
 
@@ -207,7 +207,7 @@ pub(crate) async fn person(
             div { dt { "Name in the book" } dd { (id) } }
             div { dt { "Role" } dd { (person.role) @if person.left { ", left the shop" } } }
             div { dt { "Instructed" } dd { (day(person.instructions.values().map(|i| i.on).max())) } }
-            div { dt { "Authorised in writing from" } dd { (day(person.authorisation.as_ref().map(|(_, a)| a.on))) } }
+            div { dt { "Authorised in writing from" } dd { (day(person.authorised(shop.today(Timestamp::now())).map(|a| a.on))) } }
         }
         @if manages {
             ul.forms {
@@ -302,7 +302,7 @@ pub(crate) async fn events(
         at: event.at.to_string(),
         by: event.by.to_string(),
         with: event.with.as_ref().map(ToString::to_string),
-        sentence: told::sentence(&event.fact, &outlines),
+        sentence: told::sentence(event, &outlines),
     });
     Ok(Json(Events { contract: "standfast/events/1", events: told.collect() }))
 }
