@@ -196,7 +196,7 @@ impl Known {
         for arm in self.lift.arms.iter_mut().filter(|arm| arm.stiffness_out.is_none()) {
             let at_a_metre = ASSUMED_ARM_STIFFNESS.to_newtons_per_metre();
             let out = at_a_metre / arm.reach_out.to_metres().powi(3);
-            arm.stiffness_out = Some(Stiffness::newtons_per_metre(out));
+            arm.stiffness_out = Some(Measured::given(Stiffness::newtons_per_metre(out), Stiffness::ZERO));
             any = true;
         }
         any

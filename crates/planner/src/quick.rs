@@ -27,6 +27,8 @@ pub struct Entry {
     /// Left lifting points, front and rear, each behind the front axle and left of the centre plane; the right
     /// ones mirror them.
     pub lift_points: [[Measured<Length>; 2]; 2],
+    /// Names of lifting points that are where no usual vehicle has them.
+    pub questioned: Vec<String>,
 }
 
 /// What nobody measured of a vehicle.
@@ -36,6 +38,8 @@ pub struct Unmeasured {
     pub guesses: Vec<Guess>,
     /// What no guess can stand for.
     pub unknown: Vec<Unknown>,
+    /// Names of lifting areas that are written as no usual vehicle has them.
+    pub questioned: Vec<String>,
     /// How far a lifting point may be off where it was measured.
     pub lift_points: Length,
     /// How much higher the undersides may be than they are taken to be.
@@ -58,7 +62,7 @@ pub struct Guess {
 /// Something that a plan needs and that has no unfavourable end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Unknown {
-    /// The right-hand lifting points; lines, tanks, plastic, battery case near pads and arms.
+    /// Lines, tanks, plastic, battery case near pads and arms; right-hand lifting points that were taken from the left.
     KeepOuts,
     /// How high the lifting points are: pad heights, adapters and level.
     Undersides,
@@ -196,6 +200,12 @@ pub fn underside(class: BodyClass) -> Guess {
     Guess { what: "underside of the lifting points", used: range.least, range, source: NO_DATA }
 }
 
+/// What a quick entry calls its lifting points.
+#[must_use]
+pub const fn lifting_point(is_front: bool) -> &'static str {
+    if is_front { "front lifting point" } else { "rear lifting point" }
+}
+
 /// How the body of a class is built.
 #[must_use]
 pub fn frame(class: BodyClass) -> FrameKind {
@@ -226,9 +236,8 @@ pub fn vehicle(entry: &Entry, limits: &Limits) -> Option<Vehicle> {
         .map(|corner| {
             let [aft, left] = &entry.lift_points[usize::from(!corner.is_front())];
             let side = if corner.is_left() { 1.0 } else { -1.0 };
-            let end = if corner.is_front() { "front" } else { "rear" };
             Some(LiftArea {
-                name: format!("{end} lifting point"),
+                name: lifting_point(corner.is_front()).into(),
                 corner,
                 region: about([aft.value, left.value * side], off, limits)?,
                 underside: underside.used,
@@ -259,7 +268,8 @@ pub fn vehicle(entry: &Entry, limits: &Limits) -> Option<Vehicle> {
         parts: vec![],
         unmeasured: Unmeasured {
             guesses,
-            unknown: vec![Unknown::KeepOuts, Unknown::Undersides, Unknown::Doors],
+            unknown: vec![Unknown::KeepOuts, Unknown::Doors, Unknown::Undersides],
+            questioned: entry.questioned.clone(),
             lift_points: off,
             undersides: underside.range.greatest - underside.range.least,
         },

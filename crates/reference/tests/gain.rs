@@ -30,7 +30,7 @@ fn gains(vehicle: &Vehicle, job: &Job, rated: Option<Force>) -> Vec<Gain> {
     let mut lift = shop::lifts().remove(0);
     for arm in &mut lift.arms {
         arm.rated = rated.or(arm.rated);
-        arm.stiffness_out = Some(Stiffness::newtons_per_metre(400_000.0));
+        arm.stiffness_out = Some(planner::Measured::given(Stiffness::newtons_per_metre(400_000.0), Stiffness::ZERO));
     }
     gains_on(&lift, vehicle, job, &setup())
 }
@@ -103,7 +103,7 @@ fn how_far_arms_give_is_to_be_measured_where_it_is_assumed() {
     // 400 N/mm at 1 m, by the cube of the reach.
     for arm in &mut lift.arms {
         let out = 400_000.0 / arm.reach_out.to_metres().powi(3);
-        arm.stiffness_out = Some(Stiffness::newtons_per_metre(out));
+        arm.stiffness_out = Some(planner::Measured::given(Stiffness::newtons_per_metre(out), Stiffness::ZERO));
     }
     let then = planner::as_placed(&lift, &vehicle(), &Job::default(), &Limits::default(), &setup).unwrap();
     assert!((found[0].after - then.worst_check().reserve).abs() < 1e-9, "{found:?}");
@@ -139,7 +139,7 @@ fn no_more_is_promised_than_planning_anew_wins() {
                 Measurement::ArmStiffness => {
                     for arm in &mut lift.arms {
                         let out = 400_000.0 / arm.reach_out.to_metres().powi(3);
-                        arm.stiffness_out = Some(Stiffness::newtons_per_metre(out));
+                        arm.stiffness_out = Some(planner::Measured::given(Stiffness::newtons_per_metre(out), Stiffness::ZERO));
                     }
                 }
                 Measurement::Wheels => vehicle.weight = Weight::WheelLoads(wheels(&vehicle)),

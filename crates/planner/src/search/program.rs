@@ -96,7 +96,7 @@ impl<'a> Program<'a> {
         let pads = (0..4).filter(|i| self.moves(*i));
         let arms = !matches!(self.scope, Scope::Only(_));
         let states = if self.scope == Scope::All { self.situation.states.len() } else { 0 };
-        let models = if self.situation.stiffness_assumed() { 2 } else { 1 };
+        let models = self.situation.ways();
         let loads = (0..states).flat_map(move |state| {
             let shares = (0..models).map(move |model| Part::Shares { state, model });
             shares.chain([Part::Edges { state }])
