@@ -542,7 +542,7 @@ fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumption> {
         }
     }
     found.extend(situation.vehicle.unmeasured.guesses.iter().map(|g| Assumption {
-        what: g.what.into(),
+        what: g.what.name().into(),
         kind: Kind::Value,
         value: g.used.to_metres(),
         unit: Unit::Metre,

@@ -279,7 +279,7 @@ fn unmeasured(
         undersides = guess.range.greatest - guess.range.least;
         guesses.push(guess);
     }
-    let mut left_out: Vec<&str> = guesses.iter().map(|guess| guess.what).collect();
+    let mut left_out: Vec<&str> = guesses.iter().map(|guess| guess.what.name()).collect();
     left_out.extend(file.droop.is_none().then_some("droop"));
     if !left_out.is_empty() {
         problems.warn(

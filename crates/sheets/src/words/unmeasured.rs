@@ -1,7 +1,7 @@
 //! What a quick entry or a file leaves open, as conditions: what to look at before raising, or to measure.
 
 use planner::limits::Name;
-use planner::quick::Unknown;
+use planner::quick::{Taped, Unknown};
 
 use crate::units::Round;
 use crate::{Scene, Units};
@@ -15,7 +15,7 @@ pub(super) fn sentence(scene: &Scene<'_>, what: Unknown, units: Units) -> String
              touches; or write a vehicle file with what lies there."
             .into(),
         Unknown::Undersides => {
-            let height = scene.vehicle.unmeasured.guesses.iter().find(|g| g.what.starts_with("underside"));
+            let height = scene.vehicle.unmeasured.guesses.iter().find(|g| g.what == Taped::Undersides);
             let between = height.map_or_else(String::new, |g| {
                 format!(", taken from {} to {}", units.length_to(g.range.least, Round::Down), units.length_to(g.range.greatest, Round::Up))
             });
