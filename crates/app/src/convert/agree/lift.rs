@@ -30,8 +30,8 @@ pub(in crate::convert) fn lift(file: &wire::Lift, problems: &mut Problems) {
         (&a.rear_left, "rear_left"),
         (&a.rear_right, "rear_right"),
     ];
-    for (file, _) in all {
-        if let Some(item) = file {
+    for (given, _) in all {
+        if let Some(item) = given {
             arm(&item.value, inside.as_ref(), problems);
             under_its_pad(&item.value, &file.pads, problems);
         }
