@@ -25,7 +25,6 @@ pub use crate::door::{DoorStop, NEAR_MISS};
 pub use crate::measure::Bend;
 pub use apart::{Apart, KeepOutApart};
 pub use loads::{Loads, Model};
-pub use losses::Rock;
 pub use weight::{Counted, Farthest, Whose};
 
 /// A side or corner of the column, in metres of the bay.
