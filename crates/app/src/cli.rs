@@ -74,6 +74,8 @@ pub(crate) enum What {
     Vehicle,
     /// A job.
     Job,
+    /// A setup as it was found on the floor.
+    AsPlaced,
     /// The shop's own limits.
     Limits,
 }

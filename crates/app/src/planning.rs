@@ -52,7 +52,7 @@ impl Files<'_> {
         for file in [&lift, &vehicle, &job, &as_placed, &limits].into_iter().flatten() {
             *said += &file.report();
         }
-        let inputs = [&lift, &vehicle, &job].into_iter().flatten();
+        let inputs = [&lift, &vehicle, &job, &as_placed].into_iter().flatten();
         let examples: Vec<&Document> = inputs.filter(|f| f.holds_examples()).collect();
         for file in &examples {
             *said += &format!(

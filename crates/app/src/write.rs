@@ -115,6 +115,8 @@ fn beside(path: &Path, text: &str) -> io::Result<PathBuf> {
     part.push(name);
     part.push(format!(".{}.standfast-tmp", std::process::id()));
     let beside = path.with_file_name(part);
+    #[cfg(unix)]
+    outlive_size_limits();
     let written = fs::File::create(&beside).and_then(|mut file| {
         file.write_all(text.as_bytes())?;
         file.sync_all()
@@ -125,6 +127,22 @@ fn beside(path: &Path, text: &str) -> io::Result<PathBuf> {
             discard(&beside);
             Err(fault)
         }
+    }
+}
+
+/// Makes a limit of the size of files (`ulimit -f`) an error of the write. Its signal would end the program, and leave
+/// behind what it had begun to write.
+#[cfg(unix)]
+fn outlive_size_limits() {
+    use tokio::signal::unix::{SignalKind, signal};
+    /// SIGXFSZ; on the systems where it has another number nothing changes.
+    const TOO_LARGE: i32 = 25;
+    // Once somebody listens the signal ends nothing any more; nobody need go on listening.
+    if tokio::runtime::Handle::try_current().is_ok() {
+        drop(signal(SignalKind::from_raw(TOO_LARGE)));
+    } else if let Ok(runtime) = tokio::runtime::Builder::new_current_thread().enable_io().build() {
+        let _inside = runtime.enter();
+        drop(signal(SignalKind::from_raw(TOO_LARGE)));
     }
 }
 

@@ -102,3 +102,18 @@ fn an_answer_that_cannot_be_printed() {
         assert!(said.contains("standard output") && said.contains("help: "), "{said}");
     }
 }
+
+/// A limit of the size of files ends the writing, not the program, and nothing is left beside.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_drawing_larger_than_a_file_may_be() {
+    let folder = folder();
+    let mut command = Command::new("bash");
+    command.current_dir(folder.path()).arg("-c").arg("ulimit -f 8; exec \"$0\" \"$@\"");
+    command.arg(env!("CARGO_BIN_EXE_standfast")).args(SHORT).args(["--svg", "plan.svg"]);
+    let output = command.output().unwrap();
+    let said = String::from_utf8(output.stderr).unwrap();
+    assert_eq!(output.status.code(), Some(2), "{said}");
+    assert!(said.contains("the drawing cannot be written"), "{said}");
+    assert_eq!(std::fs::read_dir(folder.path()).unwrap().count(), 4, "nothing is left beside");
+}

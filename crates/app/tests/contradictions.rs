@@ -788,3 +788,80 @@ fn the_odd_figure_is_blamed_once() {
     let errors: Vec<&str> = said.lines().filter(|l| l.starts_with("error: ")).collect();
     assert!(errors.len() <= 3 && errors.iter().all(|e| e.contains("vehicle.toml:16:9: ")), "{said}");
 }
+
+/// Lifting areas that are legal but odd: questioned at their line, and a condition of the plan, as the pads go there.
+#[test]
+fn odd_lifting_areas() {
+    const FRONT: &str =
+        "strip = { from = [\"0.48 m\", \"0.71 m\"], to = [\"0.66 m\", \"0.71 m\"], width = \"70 mm\" }";
+    const REAR: &str =
+        "strip = { from = [\"1.84 m\", \"0.71 m\"], to = [\"2.02 m\", \"0.71 m\"], width = \"70 mm\" }";
+    let strip = |from: [&str; 2], to: [&str; 2]| {
+        format!(
+            "strip = {{ from = [\"{}\", \"{}\"], to = [\"{}\", \"{}\"], width = \"70 mm\" }}",
+            from[0], from[1], to[0], to[1]
+        )
+    };
+    for (from, to, tells, name) in [
+        // Units mixed up.
+        (REAR, strip(["1.84 ft", "0.71 m"], ["2.02 m", "0.71 m"]), "is 1.46", "rear sill seam"),
+        (REAR, strip(["1.84 ft", "0.71 m"], ["2.02 m", "0.71 m"]), "the rear one \"rear sill seam\" begins at", "front sill seam"),
+        (FRONT, strip(["0.48 m", "0.71 in"], ["0.66 m", "0.71 m"]), "runs 75 deg across", "front sill seam"),
+        // Too near the middle, and too far back.
+        (FRONT, strip(["0.48 m", "0.10 m"], ["0.66 m", "0.10 m"]), "from the centre plane", "front sill seam"),
+        (FRONT, strip(["1.30 m", "0.71 m"], ["1.50 m", "0.71 m"]), "in the front half of the wheelbase", "front sill seam"),
+        (REAR, strip(["0.90 m", "0.71 m"], ["1.20 m", "0.71 m"]), "in the rear half of the wheelbase", "rear sill seam"),
+    ] {
+        let (code, said) = said_of("vehicle.toml", from, &to, &["check", "vehicle.toml"]);
+        assert_eq!(code, Some(0), "{to}: {said}");
+        assert!(said.contains("warning: vehicle.toml:") && said.contains(tells), "{to}: {said}");
+        let folder = folder();
+        let path = folder.path().join("vehicle.toml");
+        let text = std::fs::read_to_string(&path).unwrap();
+        std::fs::write(&path, text.replacen(from, &to, 1)).unwrap();
+        let output = run(folder.path(), &["plan", "--lift", "lift.toml", "--vehicle", "vehicle.toml", "--json"]);
+        let answer: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
+        let conditions = answer["conditions"].to_string();
+        assert!(conditions.contains("should be is odd") && conditions.contains(name), "{to}: {conditions}");
+        assert_ne!(answer["verdict"], "raise", "{to}");
+    }
+    // Sides given one by one that differ.
+    let left = format!("side = \"left\"\n{FRONT}");
+    let folder = folder();
+    let path = folder.path().join("vehicle.toml");
+    let text = std::fs::read_to_string(&path).unwrap().replacen(&format!("side = \"both\"\n{FRONT}"), &left, 1);
+    let right = "[[lift_areas]]\nname = \"front right\"\nend = \"front\"\nside = \"right\"\nstrip = { from = [\"0.98 m\", \"-0.71 m\"], to = [\"1.16 m\", \"-0.71 m\"], width = \"70 mm\" }\nunderside = \"195 mm\"\nseat = \"flat\"\n\n[[doors]]";
+    std::fs::write(&path, text.replacen("[[doors]]", right, 1)).unwrap();
+    let said = String::from_utf8(run(folder.path(), &["check", "vehicle.toml"]).stderr).unwrap();
+    assert!(said.contains("lies 0.5 m from where the nearest of the other side would be"), "{said}");
+}
+
+/// A force acts on the vehicle, or within a bar's length of it.
+#[test]
+fn forces_far_from_the_vehicle() {
+    const FORCE: &str = "\n[[tasks]]\nname = \"pull\"\nposture = \"standing under\"\n\n[[tasks.forces]]\ncommon = \"pry bar\"\nat = [AT]\n";
+    for (at, tells) in [
+        ("\"50 m\", \"0 m\", \"0.5 m\"", "which cannot be"),
+        ("\"5.5 m\", \"0 m\", \"0.5 m\"", "the force \"pry bar\" lies 5.5 m behind"),
+        ("\"1.2 m\", \"2.1 m\", \"0.5 m\"", "the force \"pry bar\" lies 2.1 m left of centre"),
+        ("\"1.2 m\", \"0 m\", \"2.9 m\"", "the force \"pry bar\" lies \"2.9 m\" above the ground"),
+        // A bar reaches beyond the sill.
+        ("\"1.2 m\", \"1.5 m\", \"0.5 m\"", ""),
+    ] {
+        let folder = folder();
+        let path = folder.path().join("job.toml");
+        let text = std::fs::read_to_string(&path).unwrap() + &FORCE.replace("AT", at);
+        std::fs::write(&path, text).unwrap();
+        let output = run(folder.path(), &PLAN);
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code() == Some(2), !tells.is_empty(), "{at}: {said}");
+        assert!(said.contains(tells), "{at}: {said}");
+    }
+}
+
+/// A beam that stands higher than its pad would touch first.
+#[test]
+fn beams_above_their_pads() {
+    let case = ("beam_top = \"98 mm\"", "beam_top = \"112 mm\"", "beam_top", "above the top of the pad at its lowest, \"100 mm\"", "usual is a beam below its pad");
+    check("lift.toml", &["check", "lift.toml"], "warning", &[case]);
+}

@@ -10,7 +10,7 @@ fn standfast(arguments: &[&str]) -> std::process::Output {
 
 #[test]
 fn a_new_file_passes_its_check_and_is_never_overwritten() {
-    for what in ["lift", "vehicle", "job", "limits"] {
+    for what in ["lift", "vehicle", "job", "as-placed", "limits"] {
         let folder = tempfile::tempdir().unwrap();
         let path = folder.path().join("new.toml");
         let file = path.to_str().unwrap();
@@ -38,16 +38,19 @@ fn a_new_file_passes_its_check_and_is_never_overwritten() {
 fn new_files_can_be_planned() {
     let folder = tempfile::tempdir().unwrap();
     let path = |what: &str| folder.path().join(what).to_str().unwrap().to_owned();
-    let (lift, vehicle, job) = (path("lift"), path("vehicle"), path("job"));
-    for (what, file) in [("lift", &lift), ("vehicle", &vehicle), ("job", &job)] {
+    let (lift, vehicle, job, placed) = (path("lift"), path("vehicle"), path("job"), path("as-placed"));
+    for (what, file) in [("lift", &lift), ("vehicle", &vehicle), ("job", &job), ("as-placed", &placed)] {
         assert_eq!(standfast(&["new", what, file]).status.code(), Some(0));
     }
-    let plan = || standfast(&["plan", "--lift", &lift, "--vehicle", &vehicle, "--job", &job]);
+    let ask = |more: &[&str]| {
+        standfast(&[&["plan", "--lift", &lift, "--vehicle", &vehicle, "--job", &job], more].concat())
+    };
+    let plan = || ask(&["--as-placed", &placed]);
     let unmeasured = plan();
     assert_eq!(unmeasured.status.code(), Some(2));
     assert!(unmeasured.stdout.is_empty());
     assert!(String::from_utf8_lossy(&unmeasured.stderr).contains("no plan is made from example values"));
-    for file in [&lift, &vehicle, &job] {
+    for file in [&lift, &vehicle, &job, &placed] {
         assert!(String::from_utf8_lossy(&plan().stderr).contains(&format!("{file}: no plan is made")));
         let text = std::fs::read_to_string(file).unwrap();
         std::fs::write(file, text.replace("example_values = true", "")).unwrap();
@@ -56,9 +59,30 @@ fn new_files_can_be_planned() {
         assert_eq!(String::from_utf8_lossy(&checked.stderr), "", "{file}");
         assert_eq!(checked.status.code(), Some(0), "{file}");
     }
-    let output = plan();
+    let output = ask(&[]);
     assert_eq!(String::from_utf8_lossy(&output.stderr), "");
     assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stdout));
+    // The setup as placed is judged, whichever way.
+    let output = plan();
+    assert_eq!(String::from_utf8_lossy(&output.stderr), "");
+    assert!(!output.stdout.is_empty() && output.status.code() != Some(2));
+}
+
+/// The answer of `weigh` in the reader's units; JSON stays SI.
+#[test]
+fn weighed_in_pounds_and_inches() {
+    let readings = ["weigh", "--wheelbase", "102 in", "--front-axle", "1900 lb", "--rear-axle", "1500 lb"];
+    let told = |more: &[&str]| {
+        let output = standfast(&[&readings[..], more].concat());
+        assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+        String::from_utf8(output.stdout).unwrap()
+    };
+    let us = told(&["--units", "us"]);
+    // Derived: 3400 lb; 102 in x 1500 / 3400 = 45 in.
+    assert!(us.contains("3400.0 lb") && us.contains("45.00 in") && !us.contains(" kg") && !us.contains(" m "), "{us}");
+    let metric = told(&[]);
+    assert!(metric.contains("1542.2 kg") && metric.contains("1.1430 m") && !metric.contains(" lb"), "{metric}");
+    assert_eq!(told(&["--units", "us", "--json"]), told(&["--json"]));
 }
 
 /// The job's template shows every table of the form, every posture, and every common force.

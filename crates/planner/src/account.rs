@@ -22,6 +22,7 @@ use crate::work::least_withstood;
 use crate::{Job, Situation};
 
 pub use crate::door::{DoorStop, NEAR_MISS};
+pub use crate::measure::Bend;
 pub use apart::{Apart, KeepOutApart};
 pub use loads::{Loads, Model};
 pub use weight::{Counted, Farthest, Whose};

@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use statics::{Angle, Body, Force, Length, Load, Mass, Place, SupportSet};
+use statics::{Angle, Body, Force, Length, Load, Mass, Place, Stiffness, SupportSet};
 
 use crate::checks::{Piece, What, fold};
 use crate::frames::{DrivenIn, Placement, Vehicle as Frame};
@@ -19,6 +19,7 @@ use crate::plan::{
     Alternative, Assumption, Change, Check, EdgeAnswer, Kind, PadSetting, Plan, Remark, StateAnswer, Unit,
     Verdict,
 };
+use crate::quick::Unmeasured;
 use crate::search::{best, reaching};
 use crate::setup::{Setup, arm_for};
 use crate::situation::{
@@ -272,7 +273,11 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     if stand.driven_in == DrivenIn::Backwards && !situation.lift.backwards_allowed {
         refusals.push(Remark::Backwards);
     }
-    conditions.extend(situation.vehicle.unmeasured.unknown.iter().map(|u| Remark::NotMeasured(*u)));
+    let Unmeasured { unknown, questioned, .. } = &situation.vehicle.unmeasured;
+    conditions.extend(unknown.iter().map(|u| Remark::NotMeasured(*u)));
+    if !questioned.is_empty() {
+        conditions.push(Remark::OddAreas(questioned.clone()));
+    }
     conditions.extend(situation.other_band().map(|b| Remark::NearBandEnd { other: b.mark.clone() }));
     for (k, check) in checks.iter().enumerate().filter(|(_, c)| c.reserve < 0.0) {
         if check.binding { &mut refusals } else { &mut conditions }.push(Remark::Fails(k));
@@ -488,7 +493,7 @@ where
             let what = format!("tolerance of the {what}");
             Some(Assumption {
                 what,
-                kind: Kind::Value,
+                kind: Kind::Tolerance,
                 value,
                 unit,
                 least: 0.0,
@@ -545,7 +550,7 @@ fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumption> {
         }
     }
     found.extend(situation.vehicle.unmeasured.guesses.iter().map(|g| Assumption {
-        what: g.what.into(),
+        what: g.what.name().into(),
         kind: Kind::Value,
         value: g.used.to_metres(),
         unit: Unit::Metre,
@@ -553,17 +558,29 @@ fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumption> {
         greatest: g.range.greatest.to_metres(),
         source: g.source.into(),
     }));
+    let mut alike: Vec<(&Measured<Stiffness>, Vec<&str>)> = Vec::new();
+    for (arm, corner) in situation.lift.arms.iter().zip(Corner::ALL) {
+        let Some(k) = &arm.stiffness_out else { continue };
+        match alike.iter_mut().find(|(known, _)| *known == k) {
+            Some((_, arms)) => arms.push(corner.name()),
+            None => alike.push((k, vec![corner.name()])),
+        }
+    }
+    for (k, arms) in alike {
+        let what = format!("stiffness of the arm {}, each by itself", arms.join(", "));
+        found.extend(assumption(&what, k, Unit::NewtonPerMetre, &|k: Stiffness| k.to_newtons_per_metre()));
+    }
     if situation.stiffness_assumed() {
         let k = ASSUMED_ARM_STIFFNESS.to_newtons_per_metre();
         let pad = ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();
         found.push(Assumption {
-            what: "stiffness of an arm".into(),
+            what: "stiffness of an arm, all arms alike".into(),
             kind: Kind::AtReach(Length::metres(1.0)),
             value: k,
             unit: Unit::NewtonPerMetre,
             least: ASSUMED_ARM_STIFFNESS_LEAST.to_newtons_per_metre(),
             greatest: pad,
-            source: "project default; assured loads cover arms that bend by the cube of their reach and arms that do not bend".into(),
+            source: "project default; assured loads cover arms that bend by the cube of their reach and arms that do not bend, not arms of one lift that differ: a lift file that states each arm's stiffness and its tolerance covers those".into(),
         });
     }
     found.extend(crate::height::assumptions(height));
@@ -580,6 +597,6 @@ fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumption> {
         });
     }
     // What the shop made looser first, then values, then what is only a tolerance.
-    found.sort_by_key(|a| (!matches!(a.kind, Kind::LooserLimit(_)), a.what.starts_with("tolerance")));
+    found.sort_by_key(|a| (!matches!(a.kind, Kind::LooserLimit(_)), a.kind == Kind::Tolerance));
     found
 }

@@ -1,5 +1,7 @@
 //! What to measure next: the reserve that one measurement would win.
 
+mod taped;
+
 use statics::{Length, Mass, Stiffness};
 
 use crate::answer::{climbed_from, fixed_setup, most_at_its_place, set_at_its_place};
@@ -9,6 +11,7 @@ use crate::lift::Lift;
 use crate::limits::Limits;
 use crate::measured::Measured;
 use crate::plan::{Check, Plan};
+use crate::quick::Taped;
 use crate::setup::Setup;
 use crate::situation::{ASSUMED_ARM_STIFFNESS, Situation};
 use crate::state::{Bare, bare};
@@ -40,7 +43,9 @@ pub enum Measurement {
     CgHeight,
     /// A part or load on scales (its name).
     Part(String),
-    /// How far the arms give under a known load: the plan then no longer counts both ways in which they might bend.
+    /// Lengths of the vehicle that were taken from its class, by tape.
+    Lengths(Vec<Taped>),
+    /// How far each arm gives under a known load: the plan then no longer counts both ways in which they might bend.
     ArmStiffness,
 }
 
@@ -53,11 +58,14 @@ pub const LIFTED: Length = Length::millimetres(25.0);
 
 /// How many are worth a line.
 const MOST_NAMED: usize = 3;
+/// A gain in reserve below this is not worth the work; project default.
+pub const WORTH: f64 = 0.02;
 
 /// The measurements that would raise the plan's least reserve most, greatest gain first: at most three, each with a
-/// gain that shows in the reserve as it is told.
+/// gain of [`WORTH`] at the least; of a refused plan, only those after which it may be raised.
 ///
-/// Each is supposed to confirm the present value and to leave the tolerance of its tool (project defaults). A setup
+/// Each is supposed to confirm the present value, a length that was guessed its middle, and to leave the tolerance of
+/// its tool (project defaults). A setup
 /// that was placed (`setup`) stays. One that was planned is set anew by two climbs only, from where it is and from
 /// where it would be best with all known exactly, on the teeth of either: the gain may be more, never less.
 /// Nothing is tried where heights, doors and columns alone hold the reserve, nor where all known would gain nothing.
@@ -83,6 +91,7 @@ pub fn measure_next(
         }
         starts.push(best);
     }
+    let refused = !plan.refusals.is_empty();
     let gain = |measure: Measurement| {
         let known = now.once(&measure)?;
         // A measurement may not make a question where there was one, but what it then says is no gain.
@@ -94,12 +103,28 @@ pub fn measure_next(
         let best = anew.fold(stays, |best, plan| if reserve(&plan) > reserve(&best) { plan } else { best });
         let (after, held) = (reserve(&best), best.worst_check().clone());
         let state = held.state.and_then(|k| Some(best.states.get(k)?.name.clone()));
-        (told(after) > told(before)).then_some(Gain { measure, before, after, held_by: (held, state) })
+        let worth = if refused { best.refusals.is_empty() } else { told(after) >= told(before) + WORTH };
+        worth.then_some(Gain { measure, before, after, held_by: (held, state) })
     };
     let mut gains: Vec<Gain> = now.candidates().into_iter().filter_map(gain).collect();
+    gains.extend(fewest_lengths(&now.guessed(), gain));
     gains.sort_by(|a, b| b.after.total_cmp(&a.after));
     gains.truncate(MOST_NAMED);
     gains
+}
+
+/// All lengths that were guessed, together, less those without which as much is gained.
+fn fewest_lengths(guessed: &[Taped], gain: impl Fn(Measurement) -> Option<Gain>) -> Option<Gain> {
+    let mut best = gain(Measurement::Lengths(guessed.to_vec()))?;
+    let mut kept = guessed.to_vec();
+    for &one in guessed {
+        let fewer: Vec<Taped> = kept.iter().copied().filter(|k| *k != one).collect();
+        let without = gain(Measurement::Lengths(fewer.clone()));
+        if let Some(without) = without.filter(|w| told(w.after) >= told(best.after)) {
+            (kept, best) = (fewer, without);
+        }
+    }
+    Some(best)
 }
 
 /// What is known of a question.
@@ -134,6 +159,11 @@ impl Known {
         }
         found.push(Measurement::ArmStiffness);
         found
+    }
+
+    /// The lengths that were guessed.
+    fn guessed(&self) -> Vec<Taped> {
+        self.vehicle.unmeasured.guesses.iter().map(|g| g.what).collect()
     }
 
     fn parts(&mut self) -> impl Iterator<Item = &mut Part> {
@@ -171,6 +201,9 @@ impl Known {
                 };
                 known.parts().filter(|p| p.name == *name).map(weigh).fold(false, |any, one| any | one)
             }
+            Measurement::Lengths(all) => {
+                all.iter().fold(false, |any, one| taped::measure(vehicle, *one) | any)
+            }
             Measurement::ArmStiffness => known.arms_bend_as_supposed(),
         };
         narrower.then_some(known)
@@ -185,18 +218,24 @@ impl Known {
         vehicle.weight = Weight::WheelLoads(wheels(vehicle, &bare).map(exact));
         narrow(&mut vehicle.wheelbase, Length::ZERO);
         vehicle.cg_height = Some(Measured::given(bare.up.value, Length::ZERO));
+        for one in self.guessed() {
+            taped::measure(&mut known.vehicle, one);
+        }
         known.parts().for_each(|part| part.mass = exact(part.mass.value));
         known.arms_bend_as_supposed();
         known
     }
 
-    /// Gives every arm the stiffness that was assumed for it; whether any was.
+    /// Gives every arm exactly the stiffness that was stated or assumed for it; whether any was in doubt.
     fn arms_bend_as_supposed(&mut self) -> bool {
         let mut any = false;
+        for k in self.lift.arms.iter_mut().filter_map(|arm| arm.stiffness_out.as_mut()) {
+            any |= narrow(k, Stiffness::ZERO);
+        }
         for arm in self.lift.arms.iter_mut().filter(|arm| arm.stiffness_out.is_none()) {
             let at_a_metre = ASSUMED_ARM_STIFFNESS.to_newtons_per_metre();
             let out = at_a_metre / arm.reach_out.to_metres().powi(3);
-            arm.stiffness_out = Some(Stiffness::newtons_per_metre(out));
+            arm.stiffness_out = Some(Measured::given(Stiffness::newtons_per_metre(out), Stiffness::ZERO));
             any = true;
         }
         any

@@ -3,6 +3,7 @@
 use statics::{Angle, Force, Length, Mass, Place, Stiffness};
 
 use crate::frames::Bay;
+use crate::measured::Measured;
 
 /// Where an arm stands in the bay; front is +X, left is +Y.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -132,8 +133,8 @@ pub struct Arm {
     pub beam_top: Length,
     /// Rated load of this arm; `None` = a quarter of the lift's.
     pub rated: Option<Force>,
-    /// Stiffness at the pad, at `reach_out`; `None` = assumed.
-    pub stiffness_out: Option<Stiffness>,
+    /// Stiffness at the pad, at `reach_out`, each arm off by itself; `None` = assumed, all arms alike.
+    pub stiffness_out: Option<Measured<Stiffness>>,
 }
 
 /// What the pads and their adapters can do.

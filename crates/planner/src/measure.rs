@@ -42,6 +42,15 @@ pub(crate) struct ArmSetting {
     pub(crate) swing: f64,
 }
 
+/// A way in which arms may bend.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Bend {
+    /// By the cube of their reach, each stated stiffness off by so many of its tolerances.
+    ByReach([f64; 4]),
+    /// Not at all.
+    NotAtAll,
+}
+
 /// Sides of which loads and edges are measured.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(crate) enum Sides {
@@ -230,11 +239,18 @@ impl Situation<'_> {
 
     /// The pads as a support set in the bay, vehicle at ride height.
     pub(crate) fn support(&self, stand: &Placement, pads: &[Pad; 4]) -> Option<SupportSet> {
-        self.support_of(stand, pads, ASSUMED_ARM_STIFFNESS)
+        self.support_of(stand, pads, ASSUMED_ARM_STIFFNESS, [0.0; 4])
     }
 
-    /// As [`Self::support`], arms without a stiffness of their own taken as `assumed`.
-    fn support_of(&self, stand: &Placement, pads: &[Pad; 4], assumed: Stiffness) -> Option<SupportSet> {
+    /// As [`Self::support`], arms without a stiffness of their own taken as `assumed`, the others `off` by so many of
+    /// their tolerances.
+    fn support_of(
+        &self,
+        stand: &Placement,
+        pads: &[Pad; 4],
+        assumed: Stiffness,
+        off: [f64; 4],
+    ) -> Option<SupportSet> {
         let contacts = (0..4).map(|i| {
             let (arm, area) = (self.arm(i, stand), &self.vehicle.lift_areas[pads[i].area]);
             let at = stand.to_bay(Place::<Frame>::metres(pads[i].at));
@@ -244,7 +260,7 @@ impl Situation<'_> {
                 at: at.at_height(area.underside),
                 place_tolerance: Length::metres(self.limits.get(Name::Placing))
                     + self.vehicle.unmeasured.lift_points,
-                stiffness: Stiffness::newtons_per_metre(Self::stiffness(arm, reach, assumed)),
+                stiffness: Stiffness::newtons_per_metre(Self::stiffness(arm, reach, assumed, off[i])),
                 gap: Length::ZERO,
                 friction: self.friction(),
                 rated: Some(Force::newtons(self.arm_rated(arm))),
@@ -365,15 +381,38 @@ impl Situation<'_> {
         }
     }
 
-    /// The pads as support sets, one for each way in which arms may bend: as given, or where that had
-    /// to be assumed, by the cube of their reach and not at all.
+    /// The pads as support sets, one for each way in which arms may bend, in the order of [`Self::bends`]: as stated,
+    /// where that may be off one diagonal at its stiffest and the other at its softest; and where it had to be
+    /// assumed, by the cube of their reach and not at all.
     pub(crate) fn models(&self, stand: &Placement, pads: &[Pad; 4]) -> Vec<Option<SupportSet>> {
-        if !self.stiffness_assumed() {
-            return vec![self.support(stand, pads)];
-        }
-        let bending = self.support_of(stand, pads, ASSUMED_ARM_STIFFNESS_LEAST);
-        let rigid = bending.as_ref().map(|s| s.with_stiffness(|_, _| ASSUMED_PAD_STIFFNESS));
-        vec![bending, rigid]
+        let bending = |off| self.support_of(stand, pads, ASSUMED_ARM_STIFFNESS_LEAST, off);
+        let as_stated = bending([0.0; 4]);
+        let rigid = self.stiffness_assumed().then(|| {
+            as_stated.as_ref().map(|s| s.with_stiffness(|_, _| ASSUMED_PAD_STIFFNESS))
+        });
+        let mut models = match self.ends_of_doubt(as_stated.as_ref()) {
+            None => vec![as_stated],
+            Some(ends) => ends.map(bending).into(),
+        };
+        models.extend(rigid);
+        models
+    }
+
+    /// Where some stated stiffness may be off: by how many of its tolerances each is, at the two ends that bound loads.
+    fn ends_of_doubt(&self, set: Option<&SupportSet>) -> Option<[[f64; 4]; 2]> {
+        let diagonal = || set.and_then(SupportSet::diagonal).unwrap_or_default();
+        self.stiffness_in_doubt().then(|| {
+            let off = diagonal().map(|on| if on { 1.0 } else { -1.0 });
+            [off, off.map(|off: f64| -off)]
+        })
+    }
+
+    /// How the arms bend in each of [`Self::models`].
+    pub(crate) fn bends(&self, stand: &Placement, pads: &[Pad; 4]) -> Vec<Bend> {
+        let ends = self.ends_of_doubt(self.support(stand, pads).as_ref());
+        let bending = ends.map_or_else(|| vec![[0.0; 4]], Vec::from);
+        let rigid = self.stiffness_assumed().then_some(Bend::NotAtAll);
+        bending.into_iter().map(Bend::ByReach).chain(rigid).collect()
     }
 
     /// No setup at all leaves more: the pads' greatest loads add up to no less than the greatest weight, so they

@@ -465,6 +465,8 @@ pub enum Remark {
     },
     /// Something that no one measured and that no guess can stand for.
     NotMeasured(Unknown),
+    /// Lifting areas (their names) that are written as no usual vehicle has them.
+    OddAreas(Vec<String>),
     /// No plate band holds this wheelbase.
     NoBand,
     /// It stands backwards, and the lift takes vehicles forwards only.
@@ -523,8 +525,10 @@ pub struct Assumption {
 /// Kinds of assumptions.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Kind {
-    /// A value, or how far one may be off.
+    /// A value.
     Value,
+    /// How far a stated value may be off, at most.
+    Tolerance,
     /// A value that holds at this reach of an arm.
     AtReach(Length),
     /// A limit that the shop made looser than its default.

@@ -27,6 +27,8 @@ pub struct Entry {
     /// Left lifting points, front and rear, each behind the front axle and left of the centre plane; the right
     /// ones mirror them.
     pub lift_points: [[Measured<Length>; 2]; 2],
+    /// Names of lifting points that are where no usual vehicle has them.
+    pub questioned: Vec<String>,
 }
 
 /// What nobody measured of a vehicle.
@@ -36,6 +38,8 @@ pub struct Unmeasured {
     pub guesses: Vec<Guess>,
     /// What no guess can stand for.
     pub unknown: Vec<Unknown>,
+    /// Names of lifting areas that are written as no usual vehicle has them.
+    pub questioned: Vec<String>,
     /// How far a lifting point may be off where it was measured.
     pub lift_points: Length,
     /// How much higher the undersides may be than they are taken to be.
@@ -46,7 +50,7 @@ pub struct Unmeasured {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Guess {
     /// What of the vehicle.
-    pub what: &'static str,
+    pub what: Taped,
     /// The value that the checks use.
     pub used: Length,
     /// Between what it lies.
@@ -55,10 +59,54 @@ pub struct Guess {
     pub source: &'static str,
 }
 
+/// A length of a vehicle that a tape measures.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Taped {
+    /// Ground to roof.
+    Roof,
+    /// Between the middles of the tyres of an axle.
+    Track,
+    /// Outer diameter of the tyres.
+    TyreDiameter,
+    /// Width of the tyres.
+    TyreWidth,
+    /// Front axle to the foremost point.
+    FrontOverhang,
+    /// Rear axle to the rearmost point.
+    RearOverhang,
+    /// Body without mirrors.
+    Width,
+    /// Over both mirrors.
+    Mirrors,
+    /// Ground to the lowest underside between the wheels.
+    Sill,
+    /// Ground to where a pad touches.
+    Undersides,
+}
+
+impl Taped {
+    /// What it is called.
+    #[must_use]
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Roof => "roof height",
+            Self::Track => "track",
+            Self::TyreDiameter => "diameter of the tyres",
+            Self::TyreWidth => "width of the tyres",
+            Self::FrontOverhang => "front overhang",
+            Self::RearOverhang => "rear overhang",
+            Self::Width => "width of the body",
+            Self::Mirrors => "width over the mirrors",
+            Self::Sill => "sill height",
+            Self::Undersides => "underside of the lifting points",
+        }
+    }
+}
+
 /// Something that a plan needs and that has no unfavourable end.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Unknown {
-    /// The right-hand lifting points; lines, tanks, plastic, battery case near pads and arms.
+    /// Lines, tanks, plastic, battery case near pads and arms; right-hand lifting points that were taken from the left.
     KeepOuts,
     /// How high the lifting points are: pad heights, adapters and level.
     Undersides,
@@ -120,10 +168,10 @@ impl Tape {
     pub fn filled(&self, class: BodyClass, wheelbase: Length) -> Shape {
         let body = priors::body(class);
         let mut guesses = vec![];
-        let roof = greatest(&mut guesses, self.roof, "roof height", body.roof, MEASURED);
+        let roof = greatest(&mut guesses, self.roof, Taped::Roof, body.roof, MEASURED);
         let tracks = [self.track_front, self.track_rear];
         let off_track = if tracks.contains(&None) {
-            let (what, range) = ("track", body.track);
+            let (what, range) = (Taped::Track, body.track);
             guesses.push(Guess { what, used: range.middle(), range, source: MEASURED });
             range.half()
         } else {
@@ -131,9 +179,9 @@ impl Tape {
         };
         let [track_front, track_rear] = tracks.map(|track| track.unwrap_or(body.track.middle()));
         let mut greatest = |measured, what, range| greatest(&mut guesses, measured, what, range, NO_DATA);
-        let tyre_diameter = greatest(self.tyre_diameter, "diameter of the tyres", body.tyre_diameter);
-        let tyre_width = greatest(self.tyre_width, "width of the tyres", body.tyre_width) + off_track;
-        let front_overhang = greatest(self.front_overhang, "front overhang", body.front_overhang);
+        let tyre_diameter = greatest(self.tyre_diameter, Taped::TyreDiameter, body.tyre_diameter);
+        let tyre_width = greatest(self.tyre_width, Taped::TyreWidth, body.tyre_width) + off_track;
+        let front_overhang = greatest(self.front_overhang, Taped::FrontOverhang, body.front_overhang);
         let rear = match (self.length, self.front_overhang) {
             (Some(length), Some(front)) => Err(length - front - wheelbase),
             (Some(length), None) => {
@@ -143,21 +191,21 @@ impl Tape {
             }
             (None, _) => Ok(body.rear_overhang),
         };
-        let rear_overhang = rear.map_or_else(|known| known, |range| greatest(None, "rear overhang", range));
+        let rear_overhang = rear.map_or_else(|known| known, |range| greatest(None, Taped::RearOverhang, range));
         let known = self.width.is_some();
         let width = self.width.unwrap_or(body.width.greatest);
         let mirrors = self.mirrors.unwrap_or_else(|| {
             let least = if known { width } else { body.width.least };
             let range = Range { least: least + MIRROR.least * 2.0, greatest: width + MIRROR.greatest * 2.0 };
-            let over = greatest(None, "width over the mirrors", range);
+            let over = greatest(None, Taped::Mirrors, range);
             Some(Mirrors { width: over, aft: wheelbase * 0.2 })
         });
         if self.mirrors.is_some() {
-            greatest(self.width, "width of the body", body.width);
+            greatest(self.width, Taped::Width, body.width);
         }
         let sill_height = self.sill_height.unwrap_or_else(|| {
             guesses.push(Guess {
-                what: "sill height",
+                what: Taped::Sill,
                 used: body.sill.least,
                 range: body.sill,
                 source: NO_DATA,
@@ -179,7 +227,7 @@ impl Tape {
 fn greatest(
     guesses: &mut Vec<Guess>,
     measured: Option<Length>,
-    what: &'static str,
+    what: Taped,
     range: Range,
     source: &'static str,
 ) -> Length {
@@ -193,7 +241,13 @@ fn greatest(
 #[must_use]
 pub fn underside(class: BodyClass) -> Guess {
     let range = priors::body(class).underside;
-    Guess { what: "underside of the lifting points", used: range.least, range, source: NO_DATA }
+    Guess { what: Taped::Undersides, used: range.least, range, source: NO_DATA }
+}
+
+/// What a quick entry calls its lifting points.
+#[must_use]
+pub const fn lifting_point(is_front: bool) -> &'static str {
+    if is_front { "front lifting point" } else { "rear lifting point" }
 }
 
 /// How the body of a class is built.
@@ -226,9 +280,8 @@ pub fn vehicle(entry: &Entry, limits: &Limits) -> Option<Vehicle> {
         .map(|corner| {
             let [aft, left] = &entry.lift_points[usize::from(!corner.is_front())];
             let side = if corner.is_left() { 1.0 } else { -1.0 };
-            let end = if corner.is_front() { "front" } else { "rear" };
             Some(LiftArea {
-                name: format!("{end} lifting point"),
+                name: lifting_point(corner.is_front()).into(),
                 corner,
                 region: about([aft.value, left.value * side], off, limits)?,
                 underside: underside.used,
@@ -259,7 +312,8 @@ pub fn vehicle(entry: &Entry, limits: &Limits) -> Option<Vehicle> {
         parts: vec![],
         unmeasured: Unmeasured {
             guesses,
-            unknown: vec![Unknown::KeepOuts, Unknown::Undersides, Unknown::Doors],
+            unknown: vec![Unknown::KeepOuts, Unknown::Doors, Unknown::Undersides],
+            questioned: entry.questioned.clone(),
             lift_points: off,
             undersides: underside.range.greatest - underside.range.least,
         },

@@ -158,11 +158,15 @@ impl<'a> Situation<'a> {
     }
 
     /// Stiffness under a pad: arm and pad in series; the arm's own falls with the cube of its reach.
-    /// `assumed` = the arm's own at a reach of 1 m, where its file gives none.
-    pub(crate) fn stiffness(arm: &Arm, reach: f64, assumed: Stiffness) -> f64 {
-        let own = arm.stiffness_out.map_or_else(
+    /// `assumed` = the arm's own at a reach of 1 m, where its file gives none; `off` = how far a stated one is off, in
+    /// parts of its tolerance.
+    pub(crate) fn stiffness(arm: &Arm, reach: f64, assumed: Stiffness, off: f64) -> f64 {
+        let own = arm.stiffness_out.as_ref().map_or_else(
             || assumed.to_newtons_per_metre() / reach.powi(3),
-            |k| k.to_newtons_per_metre() * (arm.reach_out.to_metres() / reach).powi(3),
+            |k| {
+                let stated = k.value + k.tolerance * off;
+                stated.to_newtons_per_metre() * (arm.reach_out.to_metres() / reach).powi(3)
+            },
         );
         1.0 / (1.0 / own + 1.0 / ASSUMED_PAD_STIFFNESS.to_newtons_per_metre())
     }
@@ -170,6 +174,18 @@ impl<'a> Situation<'a> {
     /// Whether any arm's stiffness had to be assumed.
     pub(crate) fn stiffness_assumed(&self) -> bool {
         self.lift.arms.iter().any(|a| a.stiffness_out.is_none())
+    }
+
+    /// Whether any arm's stiffness is stated and may be off.
+    pub(crate) fn stiffness_in_doubt(&self) -> bool {
+        let doubts = |a: &Arm| a.stiffness_out.as_ref().is_some_and(|k| k.tolerance.to_newtons_per_metre() > 0.0);
+        self.lift.arms.iter().any(doubts)
+    }
+
+    /// In how many ways arms may bend: see [`Situation::models`].
+    pub(crate) fn ways(&self) -> usize {
+        let bending = if self.stiffness_in_doubt() { 2 } else { 1 };
+        bending + usize::from(self.stiffness_assumed())
     }
 
     /// What one arm may carry, newtons.

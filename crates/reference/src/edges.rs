@@ -52,7 +52,9 @@ pub fn assured(spec: &Spec, (from, to): Edge) -> f64 {
     let (a, b) = (&spec.feet[from], &spec.feet[to]);
     let (dx, dy) = (b.at[0] - a.at[0], b.at[1] - a.at[1]);
     let middle = dy.atan2(dx);
-    let reach = ((a.place_tolerance + b.place_tolerance) / dx.hypot(dy)).min(1.0).asin();
+    // Discs that meet let the line point anywhere.
+    let sine = (a.place_tolerance + b.place_tolerance) / dx.hypot(dy);
+    let reach = if sine < 1.0 { sine.asin() } else { std::f64::consts::PI };
     let shift = tilt_shift(spec);
     let at = |angle: f64| {
         let normal = [-angle.sin(), angle.cos()];

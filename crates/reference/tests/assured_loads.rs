@@ -78,6 +78,80 @@ fn contacts_anywhere_in_their_discs_stay_within_the_bounds() {
     assert!(over <= 1e-9, "{which}");
 }
 
+/// Every contact off in stiffness by itself: the two ends of one diagonal against the other bound all sixteen corners
+/// of the box of stiffnesses, and what lies between; where all four carry, exactly.
+#[test]
+fn two_diagonals_bound_every_stiffness() {
+    let mut random = Random::new(35);
+    let (mut exact, mut sampled) = (0, 0);
+    for i in 0..400 {
+        let mut spec = Spec::drawn(&mut random, &PADS);
+        let alone = i % 2 == 0;
+        for foot in &mut spec.feet {
+            foot.place_tolerance = if alone { 0.0 } else { 0.01 };
+            foot.stiffness = random.between(2e5, 8e5);
+        }
+        if alone {
+            spec.cg_tolerance = [0.0; 3];
+        }
+        let off: Vec<f64> = spec.feet.iter().map(|f| f.stiffness * random.between(0.0, 0.9)).collect();
+        let (set, body) = spec.to_core().expect("a legal set");
+        let diagonal = set.diagonal().expect("four contacts");
+        let ends = [1.0, -1.0].map(|sign| {
+            let moved = set.with_stiffness(|k, c| {
+                let on = if diagonal[k] { sign } else { -sign };
+                c.stiffness + statics::Stiffness::newtons_per_metre(on * off[k])
+            });
+            moved.assured_loads(&body)
+        });
+        for contacts in [&[0][..], &[1], &[2], &[3], &[0, 1], &[2, 3]] {
+            let least = ends.iter().map(|e| e.sum(contacts).least.to_newtons()).fold(f64::INFINITY, f64::min);
+            let most = ends.iter().map(|e| e.sum(contacts).greatest.to_newtons()).fold(0.0, f64::max);
+            let mut found: Vec<(f64, bool)> = Vec::new();
+            for corner in 0..32_usize {
+                let mut moved = spec.clone();
+                for (k, foot) in moved.feet.iter_mut().enumerate() {
+                    let sign = if corner >> k & 1 == 1 { 1.0 } else { -1.0 };
+                    // The last sixteen lie anywhere between.
+                    foot.stiffness += off[k] * if corner < 16 { sign } else { random.between(-1.0, 1.0) };
+                    if !alone {
+                        let angle = random.between(0.0, std::f64::consts::TAU);
+                        foot.at[0] += 0.01 * angle.cos();
+                        foot.at[1] += 0.01 * angle.sin();
+                    }
+                }
+                if !alone {
+                    moved.cg[0] += random.between(-1.0, 1.0) * spec.cg_tolerance[0];
+                    moved.cg[1] += random.between(-1.0, 1.0) * spec.cg_tolerance[1];
+                }
+                let Some(loads) = elastic::loads(&moved, &Resultant::weight(&moved)) else { continue };
+                let all = loads.iter().all(|n| *n > 1.0);
+                found.push((contacts.iter().map(|&c| loads[c]).sum(), all));
+            }
+            let rounding = 1e-9 * spec.weight();
+            for (load, _) in &found {
+                sampled += 1;
+                assert!(
+                    (least - rounding..=most + rounding).contains(load),
+                    "set {i}, {contacts:?}: {load} N outside {least} to {most}: {spec:?}, off {off:?}"
+                );
+            }
+            if alone && found.len() == 32 && found.iter().all(|(_, all)| *all) {
+                exact += 1;
+                let highest = found[..16].iter().map(|f| f.0).fold(0.0, f64::max);
+                let lowest = found[..16].iter().map(|f| f.0).fold(f64::INFINITY, f64::min);
+                let near = |a: f64, b: f64| (a - b).abs() < 1e-6 * spec.weight();
+                assert!(
+                    near(highest, most) && near(lowest, least),
+                    "set {i}, {contacts:?}: corners {lowest} to {highest}, told {least} to {most}: {spec:?}"
+                );
+            }
+        }
+    }
+    println!("{sampled} samples; exact in {exact}");
+    assert!(exact > 300 && sampled > 30_000, "{exact} {sampled}");
+}
+
 /// What an account names adds up to the figure itself, whichever way the figure came about.
 #[test]
 fn an_account_adds_up_to_its_figure() {

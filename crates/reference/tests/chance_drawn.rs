@@ -84,6 +84,7 @@ fn quick(name: &'static str, pads: [[f64; 2]; 4]) -> Case {
         class: BodyClass::Wagon,
         drive: Drive::Front,
         lift_points: [[m(0.5, 0.015), m(0.7, 0.015)], [m(2.1, 0.015), m(0.7, 0.015)]],
+        questioned: vec![],
     };
     let lift = shop::lifts().remove(0);
     let vehicle = planner::quick::vehicle(&entry, &Limits::default()).unwrap();

@@ -221,7 +221,7 @@ pub fn guessed(figure: String, assumed: bool) -> String {
 pub fn assumed(assumption: &Assumption, units: Units) -> String {
     match assumption.kind {
         Kind::AtReach(reach) => format!("{} at a reach of {}", assumption.what, units.length(reach)),
-        Kind::Value | Kind::LooserLimit(_) => assumption.what.clone(),
+        Kind::Value | Kind::Tolerance | Kind::LooserLimit(_) => assumption.what.clone(),
     }
 }
 
@@ -237,14 +237,22 @@ pub fn assumption(assumption: &Assumption, units: Units) -> String {
             name.row().source,
         );
     }
+    let about = match about(assumption, units) {
+        (figure, None) => format!("{figure} (assumed; "),
+        (figure, Some(range)) => format!("{figure} (assumed; from {range}; "),
+    };
+    format!("{}: {about}{}).", capital(&assumed(assumption, units)), assumption.source)
+}
+
+/// The value in words, and its range if it has one.
+fn about(assumption: &Assumption, units: Units) -> (String, Option<String>) {
+    if assumption.kind == Kind::Tolerance {
+        let [_, most] = units.between([0.0, assumption.value], assumption.unit);
+        return (format!("at most {most}"), None);
+    }
     let [least, greatest] = units.between([assumption.least, assumption.greatest], assumption.unit);
-    let range = if least == greatest { String::new() } else { format!("from {least} to {greatest}; ") };
-    format!(
-        "{}: about {} (assumed; {range}{}).",
-        capital(&assumed(assumption, units)),
-        figure(assumption.value),
-        assumption.source,
-    )
+    let range = (least != greatest).then(|| format!("{least} to {greatest}"));
+    (format!("about {}", units.limit(assumption.value, assumption.unit)), range)
 }
 
 /// The same without sources, for a sheet.
@@ -257,10 +265,10 @@ pub(crate) fn short_assumption(assumption: &Assumption, units: Units) -> String 
             figure(assumption.value),
             figure(name.row().value)
         ),
-        Kind::Value | Kind::AtReach(_) => {
-            let [least, greatest] = units.between([assumption.least, assumption.greatest], assumption.unit);
-            format!("{what}: about {} ({least} to {greatest}).", figure(assumption.value))
-        }
+        Kind::Value | Kind::Tolerance | Kind::AtReach(_) => match about(assumption, units) {
+            (figure, None) => format!("{what}: {figure}."),
+            (figure, Some(range)) => format!("{what}: {figure} ({range})."),
+        },
     }
 }
 

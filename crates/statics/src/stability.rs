@@ -96,14 +96,14 @@ impl SupportSet {
 /// A normal of an edge, to the left of from-to, as it may lie when contacts move in their discs.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Normal {
-    /// The discs meet: any.
-    Any,
     /// That of the middles, turned clockwise by an angle whose sine is (a ra + b rb) / (distance of the middles).
     Turned {
         /// Sign of the first radius.
         a: f64,
         /// Sign of the second radius.
         b: f64,
+        /// Its cosine is negative: turned past a right angle, as only discs that meet allow.
+        round: bool,
     },
     /// Along an axis.
     Axis([f64; 2]),
@@ -122,7 +122,8 @@ pub enum Normal {
 /// min(n.a + ra, n.b + rb); so the distance is, over the normals for which a line meets both discs,
 /// the least of max(n.(c-a) - ra, n.(c-b) - rb) - hx |nx| - hy |ny| - sway. It is made of
 /// sinusoids, so the minimum is at an end of the arc, where the two are equal, or where one
-/// sinusoid is stationary: finitely many normals.
+/// sinusoid is stationary: finitely many normals. Where the discs meet, the edge may point anywhere, and the arc
+/// is the whole circle.
 fn worst_normal(a: &Contact, b: &Contact, body: &Body, sway: f64) -> (f64, Normal) {
     let (pa, pb) = (plan(a.at), plan(b.at));
     let (ra, rb) = (a.place_tolerance.to_metres(), b.place_tolerance.to_metres());
@@ -130,15 +131,10 @@ fn worst_normal(a: &Contact, b: &Contact, body: &Body, sway: f64) -> (f64, Norma
     let half = [body.cg_tolerance[0].to_metres(), body.cg_tolerance[1].to_metres()];
     let along = [pb[0] - pa[0], pb[1] - pa[1]];
     let long = norm(along);
-    if ra + rb >= long {
-        // The discs meet: the edge may point anywhere, so nothing is assured of it.
-        let near = norm([c[0] - pa[0], c[1] - pa[1]]) - ra;
-        let near_b = norm([c[0] - pb[0], c[1] - pb[1]]) - rb;
-        return (-(near.max(near_b) + norm(half) + sway), Normal::Any);
-    }
+    let meet = ra + rb >= long;
     let t = [along[0] / long, along[1] / long];
     let left = [-t[1], t[0]];
-    let mut least = (f64::INFINITY, Normal::Any);
+    let mut least = (f64::INFINITY, Normal::Axis(left));
     let mut offer = |n: [f64; 2], normal: Normal| {
         let from_a = n[0] * (c[0] - pa[0]) + n[1] * (c[1] - pa[1]) - ra;
         let from_b = n[0] * (c[0] - pb[0]) + n[1] * (c[1] - pb[1]) - rb;
@@ -148,10 +144,16 @@ fn worst_normal(a: &Contact, b: &Contact, body: &Body, sway: f64) -> (f64, Norma
         }
     };
     // Both ends of the arc, and the line that touches both discs from one side.
-    for (sa, sb) in [(1.0, 1.0), (-1.0, -1.0), (-1.0, 1.0)] {
+    let ends = [(1.0, 1.0, false), (-1.0, -1.0, false), (-1.0, 1.0, false)];
+    let touching = [(-1.0, 1.0, false), (-1.0, 1.0, true)];
+    for &(sa, sb, round) in if meet { &touching[..] } else { &ends[..] } {
         let s = (sa * ra + sb * rb) / long;
-        let k = (1.0 - s * s).sqrt();
-        offer([left[0] * k - t[0] * s, left[1] * k - t[1] * s], Normal::Turned { a: sa, b: sb });
+        // A disc within the other touches no line that the other touches.
+        if s.abs() <= 1.0 {
+            let k = (1.0 - s * s).sqrt() * if round { -1.0 } else { 1.0 };
+            let normal = Normal::Turned { a: sa, b: sb, round };
+            offer([left[0] * k - t[0] * s, left[1] * k - t[1] * s], normal);
+        }
     }
     // Normals in the arc among the axes, and opposite a corner of the box seen from a contact.
     let corners = [[1.0, 1.0], [1.0, -1.0], [-1.0, 1.0], [-1.0, -1.0]];
@@ -166,7 +168,8 @@ fn worst_normal(a: &Contact, b: &Contact, body: &Body, sway: f64) -> (f64, Norma
     for (v, normal) in axes.into_iter().chain(seen) {
         let across = v[0] * left[0] + v[1] * left[1];
         let size = norm(v);
-        if across > 0.0 && (v[0] * t[0] + v[1] * t[1]).abs() <= most * size {
+        let in_arc = across > 0.0 && (v[0] * t[0] + v[1] * t[1]).abs() <= most * size;
+        if in_arc || meet && size > 0.0 {
             offer([v[0] / size, v[1] / size], normal);
         }
     }

@@ -1,7 +1,7 @@
 //! What carries, what is carried, and what pushes.
 
 use crate::frame::{Ground, Heading, Place, Point};
-use crate::hull::norm;
+use crate::hull::{norm, turn};
 use crate::quantity::{Angle, Force, Length, Mass, Stiffness};
 
 /// One one-sided contact: it can push the body up, never pull it down.
@@ -115,6 +115,19 @@ impl SupportSet {
         Self {
             contacts: contacts.map(|(i, c)| Contact { stiffness: stiffness(i, c), ..c.clone() }).collect(),
         }
+    }
+
+    /// Which of four contacts stand on one diagonal, so that all four may carry more or less with nothing else
+    /// changed: those on it more, the others less. `None` of any other number.
+    ///
+    /// The loads that balance without a weight are the areas of the triangles of the other three, signs by turns.
+    /// While all four carry, what those on the diagonal carry rises with each of their own stiffnesses and falls with
+    /// those of the others: so loads are extreme where one diagonal is at its stiffest and the other at its softest.
+    #[must_use]
+    pub fn diagonal(&self) -> Option<[bool; 4]> {
+        let [a, b, c, d] = self.places().try_into().ok()?;
+        let turns = [turn(b, c, d), -turn(a, c, d), turn(a, b, d), -turn(a, b, c)];
+        Some(turns.map(|t| (t > 0.0) == (turns[0] > 0.0)))
     }
 
     /// Mean height of the contacts.

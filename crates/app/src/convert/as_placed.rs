@@ -15,6 +15,7 @@ const MOST_YAW: f64 = 45.0;
 
 /// The setup, or `None` with the reasons in `problems`.
 pub(crate) fn setup(file: &wire::AsPlaced, problems: &mut Problems) -> Option<Setup> {
+    super::example_values(file.example_values.as_ref(), problems);
     let spot = plain(&file.spot, &expect::SPOT, problems);
     let offset = plain(&file.offset, &expect::OFFSET, problems);
     let yaw = plain(&file.yaw, &expect::YAW, problems);

@@ -27,8 +27,13 @@ pub(crate) struct Expect {
     pub(crate) what: &'static str,
     pub(crate) sign: Sign,
     pub(crate) plausible: (f64, f64),
+    /// Outside it no such thing exists, however odd; wider than `plausible`.
+    pub(crate) possible: (f64, f64),
     pub(crate) source: &'static str,
 }
+
+/// No bound but that of a slip of the pen.
+pub(crate) const ANY: (f64, f64) = (f64::NEG_INFINITY, f64::INFINITY);
 
 /// So many times more than the most that is usual is a slip of the pen; project default.
 const ABSURD: f64 = 10.0;
@@ -43,7 +48,8 @@ impl Expect {
         let (least, most) = self.plausible;
         let times = if self.what.starts_with("rated") { ABSURD_RATING } else { ABSURD };
         let little = self.sign == Sign::Positive && si < ABSURDLY_LITTLE * least;
-        little || si.abs() > times * least.abs().max(most.abs())
+        let (lowest, highest) = self.possible;
+        little || !(lowest..=highest).contains(&si) || si.abs() > times * least.abs().max(most.abs())
     }
 }
 
@@ -99,6 +105,11 @@ pub(crate) const OF_FORCE: Default = Default {
     share: 0.2,
     source: "value as given; how far off not stated: 20 %, project default",
 };
+pub(crate) const OF_STIFFNESS: Default = Default {
+    fixed: 0.0,
+    share: 0.2,
+    source: "value as given; how far off not stated: 20 %, each arm by itself, project default",
+};
 pub(crate) const OF_STATURE: Default = Default {
     fixed: 0.01,
     share: 0.0,
@@ -109,15 +120,22 @@ pub(crate) const PRACTICE: &str = "common practice, no source";
 const SOLD: &str = "bodies sold 1981-2025, p1 to p99, Canadian Vehicle Specifications, Transport Canada";
 
 const fn positive(what: &'static str, least: f64, most: f64) -> Expect {
-    Expect { what, sign: Sign::Positive, plausible: (least, most), source: PRACTICE }
+    Expect { what, sign: Sign::Positive, plausible: (least, most), possible: ANY, source: PRACTICE }
 }
 
 const fn any(what: &'static str, least: f64, most: f64) -> Expect {
-    Expect { what, sign: Sign::Any, plausible: (least, most), source: PRACTICE }
+    Expect { what, sign: Sign::Any, plausible: (least, most), possible: ANY, source: PRACTICE }
+}
+
+impl Expect {
+    /// The same, with a range outside which no such thing exists.
+    const fn within(self, least: f64, most: f64) -> Self {
+        Self { possible: (least, most), ..self }
+    }
 }
 
 const fn not_negative(what: &'static str, most: f64) -> Expect {
-    Expect { what, sign: Sign::NotNegative, plausible: (0.0, most), source: PRACTICE }
+    Expect { what, sign: Sign::NotNegative, plausible: (0.0, most), possible: ANY, source: PRACTICE }
 }
 
 /// Degrees in radians.
@@ -156,7 +174,7 @@ pub(crate) const POINT_LEFT: Expect = positive("--lift-points (left of centre)",
 
 // The vehicle.
 pub(crate) const WHEELBASE: Expect =
-    Expect { what: "wheelbase", sign: Sign::Positive, plausible: (2.27, 4.28), source: SOLD };
+    Expect { what: "wheelbase", sign: Sign::Positive, plausible: (2.27, 4.28), possible: ANY, source: SOLD };
 pub(crate) const OVERALL: Expect = positive("length", 2.5, 7.5);
 pub(crate) const OVERHANG: Expect = positive("front_overhang", 0.4, 1.3);
 pub(crate) const WIDTH: Expect = positive("width", 1.4, 2.3);
@@ -166,9 +184,11 @@ pub(crate) const MIRROR_AFT: Expect = any("mirror_aft", -0.5, 1.5);
 pub(crate) const TRACK: Expect = positive("track", 1.2, 2.0);
 pub(crate) const TYRE_DIAMETER: Expect = positive("tyre_diameter", 0.45, 0.95);
 pub(crate) const TYRE_WIDTH: Expect = positive("tyre_width", 0.12, 0.40);
-pub(crate) const VEHICLE_MASS: Expect = positive("total", 500.0, 6000.0);
-pub(crate) const AXLE_MASS: Expect = positive("axle", 250.0, 4000.0);
-pub(crate) const WHEEL_MASS: Expect = positive("wheel", 100.0, 2000.0);
+// Lightest: a light four-wheeler (L6e and L7e to 425 kg and 450 kg, Regulation (EU) 168/2013, from memory), with
+// room below; heaviest: N2, to 12 t (Regulation (EU) 2018/858). An axle a third of it at the least, a wheel half of that.
+pub(crate) const VEHICLE_MASS: Expect = positive("total", 500.0, 6000.0).within(250.0, 12_000.0);
+pub(crate) const AXLE_MASS: Expect = positive("axle", 250.0, 4000.0).within(80.0, 9_000.0);
+pub(crate) const WHEEL_MASS: Expect = positive("wheel", 100.0, 2000.0).within(40.0, 4_500.0);
 pub(crate) const FRONT_SHARE: Expect = positive("front_share", 0.35, 0.68);
 pub(crate) const CG_HEIGHT: Expect = positive("cg_height", 0.35, 1.2);
 pub(crate) const SILL: Expect = positive("sill_height", 0.09, 0.60);
@@ -177,11 +197,13 @@ pub(crate) const UNDERSIDE: Expect = positive("underside", 0.09, 0.90);
 pub(crate) const DOOR_LENGTH: Expect = positive("length (door)", 0.6, 1.6);
 pub(crate) const DOOR_OPENS: Expect = positive("opens", degrees(15.0), degrees(100.0));
 pub(crate) const PART_MASS: Expect = positive("mass", 0.5, 2500.0);
-pub(crate) const OPENED: Expect = positive("opened_height", 1.0, 3.5);
+// Highest: the tallest roof and a hatch of 1.8 m straight up; derived.
+pub(crate) const OPENED: Expect = positive("opened_height", 1.0, 3.5).within(0.8, 5.0);
 pub(crate) const PART_UP: Expect = positive("at (above the ground)", 0.1, 2.5);
 
-pub(crate) const AFT: Expect = any("behind the front axle", -1.5, 6.0);
-pub(crate) const LEFT: Expect = any("left of centre", -1.3, 1.3);
+// No vehicle with two axles is longer than 12 m or wider than 2.6 m (96/53/EC, from memory); and an arm's reach beyond it.
+pub(crate) const AFT: Expect = any("behind the front axle", -1.5, 6.0).within(-6.0, 13.0);
+pub(crate) const LEFT: Expect = any("left of centre", -1.3, 1.3).within(-2.3, 2.3);
 
 // Work on it.
 pub(crate) const WORK_FORCE: Expect = positive("size (force)", 20.0, 5000.0);
@@ -189,6 +211,8 @@ pub(crate) const STATURE: Expect = Expect {
     what: "stature",
     sign: Sign::Positive,
     plausible: (1.40, 2.10),
+    // Mean of women less 6.5 standard deviations, mean of men and 8.
+    possible: (1.20, 2.30),
     source: "ANSUR II (2012): p1 of women 1.48 m, p99 of men 1.93 m, widened",
 };
 pub(crate) const STAND_RATED: Expect = positive("rated (stand)", 500.0, 8000.0);

@@ -6,7 +6,7 @@ use planner::lift::{
 use statics::{Angle, Length, Mass, Place};
 
 use super::expect::{self, Expect};
-use super::{agree, ahead_or_behind, band, name, plain, transpose};
+use super::{agree, ahead_or_behind, band, measured, name, plain, transpose};
 use crate::input::{At, Problems, Text};
 use crate::wire::lift as wire;
 
@@ -144,7 +144,8 @@ fn arm(
             "the plate's rated load is for all four arms together; one arm carries less",
         );
     }
-    let stiffness = arm.stiffness_out.as_ref().map(|s| plain(s, &expect::STIFFNESS, problems));
+    let stiffness = |s| measured(s, &expect::STIFFNESS, &expect::OF_STIFFNESS, problems);
+    let stiffness = arm.stiffness_out.as_ref().map(stiffness);
     let (x, out, from, to) = (x?, out?, from?, to?);
     if reach_in? >= reach_out? || from >= to {
         return None;

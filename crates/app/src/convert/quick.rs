@@ -41,6 +41,7 @@ pub(crate) fn entry(said: &Said<'_>, problems: &mut Problems) -> Option<Entry> {
     if problems.has_errors() {
         return None;
     }
+    let questioned = odd_points(said, &wheelbase, &lift_points, problems);
     Some(Entry {
         name: format!("{}, {}, quick entry", class_name(said.class), drive_name(said.drive)),
         wheelbase,
@@ -48,7 +49,38 @@ pub(crate) fn entry(said: &Said<'_>, problems: &mut Problems) -> Option<Entry> {
         class: class(said.class),
         drive: drive(said.drive),
         lift_points,
+        questioned,
     })
+}
+
+/// Names of lifting points that lie beyond the middle of the wheelbase, or too near the centre plane or too far from it.
+fn odd_points(
+    said: &Said<'_>,
+    wheelbase: &Measured<Length>,
+    points: &[[Measured<Length>; 2]; 2],
+    problems: &mut Problems,
+) -> Vec<String> {
+    let (middle, span) = (wheelbase.value / 2.0, &said.spans[2]);
+    let like = said.text.get(span.clone()).unwrap_or_default();
+    let (least, most) = expect::POINT_LEFT.plausible;
+    let mut odd = Vec::new();
+    for (is_front, [aft, left]) in [true, false].into_iter().zip(points) {
+        let name = planner::quick::lifting_point(is_front);
+        let beyond = if is_front { aft.value > middle } else { aft.value < middle };
+        if beyond {
+            let show = |length: Length| show_like(Length::KIND, length.to_metres(), like);
+            problems.warn(
+                span.clone(),
+                format!("--lift-points: the {name} lies {} behind the front axle, which is legal but odd", show(aft.value)),
+                format!("usual is the front pair in the front half of the wheelbase, whose middle is at {}, and the rear pair in the rear half ({}): check the figures and the unit of each; leave it if it is right", show(middle), expect::PRACTICE),
+            );
+        }
+        // An odd distance from the centre plane is said where it is read.
+        if beyond || !(least..=most).contains(&left.value.to_metres()) {
+            odd.push(name.into());
+        }
+    }
+    odd
 }
 
 /// An error if the lifting points are not one behind the other within a body of that class, at its largest.

@@ -16,6 +16,7 @@ const WIDTH: Expect = Expect {
     what: "width (strip)",
     sign: Sign::Positive,
     plausible: (0.0, 1.0),
+    possible: expect::ANY,
     source: "common practice, no source",
 };
 

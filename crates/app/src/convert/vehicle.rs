@@ -15,7 +15,7 @@ use super::region::{mirrored, off_centre, on_side, place, region};
 use super::weight::weight;
 use super::{agree, measured, name, plain, transpose, unique};
 use crate::input::quantity::{self, Quantity, show_like};
-use crate::input::{At, Problems, Text};
+use crate::input::{At, OrNone, Problems, Text};
 use crate::wire::region::{self as wire_region, End, Side};
 use crate::wire::vehicle as wire;
 
@@ -32,15 +32,18 @@ pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<V
     let weight = weight(&file.weight, problems);
     let height = |t| measured(t, &expect::CG_HEIGHT, &expect::OF_CG_HEIGHT, problems);
     let cg_height = transpose(file.cg_height.as_ref().map(height));
-    agree::vehicle(file, problems);
-    let lift_areas = lift_areas(file, problems);
-    let keep_outs: Vec<Option<Vec<KeepOut>>> = file.keep_outs.iter().map(|k| keep_out(k, problems)).collect();
-    let doors: Vec<Option<Vec<Door>>> = file.doors.iter().map(|d| door(d, problems)).collect();
+    let mut questioned = Vec::new();
+    let lift_areas = lift_areas(file, &mut questioned, problems);
+    agree::vehicle(file, &mut questioned, problems);
+    let listed = OrNone::listed(file.keep_outs.as_ref());
+    let keep_outs: Vec<Option<Vec<KeepOut>>> = listed.iter().map(|k| keep_out(k, problems)).collect();
+    let doors = OrNone::listed(file.doors.as_ref());
+    let doors: Vec<Option<Vec<Door>>> = doors.iter().map(|d| door(d, problems)).collect();
     let parts = parts(&file.parts, &[], problems);
     let in_circle = parts.as_ref().is_some_and(|p| goes_in_a_circle(p, &file.parts, problems));
     let stand_places: Vec<_> = file.stand_places.iter().map(|p| stand_place(p, problems)).collect();
     unique(
-        file.keep_outs.iter().map(|k| (k.value.name.value.as_str(), k.value.name.span.clone())),
+        listed.iter().map(|k| (k.value.name.value.as_str(), k.value.name.span.clone())),
         "keep-outs",
         problems,
     );
@@ -49,7 +52,7 @@ pub(crate) fn vehicle(file: &wire::Vehicle, problems: &mut Problems) -> Option<V
     let cg_height = cg_height?.or_else(|| file.outline.roof.is_none().then(of_class));
     let Shape { outline, wheels, sill_height, droop, guesses } = tape?.filled(class, wheelbase.value);
     let (lift_areas, lift_points) = lift_areas?;
-    let unmeasured = unmeasured(file, guesses, lift_points, problems);
+    let unmeasured = Unmeasured { questioned, ..unmeasured(file, guesses, lift_points, problems) };
     let vehicle = Vehicle {
         name: name?,
         teaches: file.teaches.clone(),
@@ -187,24 +190,25 @@ fn tape(file: &wire::Vehicle, wheelbase: Option<&Measured<Length>>, problems: &m
     fits_into_its_length(&tape, wheelbase?.value, file, problems).then_some(tape)
 }
 
-/// The mirrors; with neither line none stick out, unless nobody looked, or nobody measured the width either.
+/// The mirrors, or that none stick out; `None` inside = nobody looked.
 fn mirrors(file: &wire::Vehicle, problems: &mut Problems) -> Option<Option<Option<Mirrors>>> {
     let o = &file.outline;
     match (&o.mirror_width, &o.mirror_aft) {
-        (None, None) => {
-            let looked = o.width.is_some() && !file.unknown.contains(&wire::Unknown::Mirrors);
-            Some(looked.then_some(None))
-        }
-        (Some(w), Some(a)) => {
+        (None, None) => Some(None),
+        (Some(OrNone::None), None) => Some(Some(None)),
+        (Some(OrNone::Is(w)), Some(a)) => {
             let (w, a) = (plain(w, &expect::MIRROR_WIDTH, problems), plain(a, &expect::MIRROR_AFT, problems));
             w.zip(a).map(|(width, aft)| Some(Some(Mirrors { width, aft })))
         }
-        (one, two) => {
-            let span = one.as_ref().or(two.as_ref()).map_or(0..0, |t| t.span.clone());
+        (width, aft) => {
+            let width = match width {
+                Some(OrNone::Is(text)) => Some(text),
+                Some(OrNone::None) | None => None,
+            };
             problems.error(
-                span,
+                width.or(aft.as_ref()).map_or(0..0, |t| t.span.clone()),
                 "`mirror_width` and `mirror_aft` belong together",
-                "give both, or neither if no mirror sticks out",
+                "give both; if no mirror sticks out, mirror_width = \"none\" alone",
             );
             None
         }
@@ -254,10 +258,19 @@ fn unmeasured(
     lift_points: Length,
     problems: &mut Problems,
 ) -> Unmeasured {
-    let mut unknown = vec![];
-    let nobody = |what| file.unknown.contains(&what);
-    if nobody(wire::Unknown::KeepOuts) {
-        unknown.push(Unknown::KeepOuts);
+    let nobody_looked = [
+        ("keep_outs", Unknown::KeepOuts, file.keep_outs.is_none()),
+        ("doors", Unknown::Doors, file.doors.is_none()),
+    ];
+    let nobody_looked: Vec<_> = nobody_looked.into_iter().filter(|(.., nobody)| *nobody).collect();
+    let mut unknown: Vec<Unknown> = nobody_looked.iter().map(|(_, what, _)| *what).collect();
+    if !nobody_looked.is_empty() {
+        let keys: Vec<&str> = nobody_looked.iter().map(|(key, ..)| *key).collect();
+        problems.warn(
+            0..0,
+            format!("left out, so the plan asks for a look before the raise: {}", keys.join(", ")),
+            "look, and write down what is there; if nothing is, say so above the first [table]: keep_outs = \"none\", doors = \"none\"",
+        );
     }
     let mut undersides = Length::ZERO;
     if file.lift_areas.value.iter().any(|area| area.value.underside.is_none()) {
@@ -266,10 +279,7 @@ fn unmeasured(
         undersides = guess.range.greatest - guess.range.least;
         guesses.push(guess);
     }
-    if nobody(wire::Unknown::Doors) {
-        unknown.push(Unknown::Doors);
-    }
-    let mut left_out: Vec<&str> = guesses.iter().map(|guess| guess.what).collect();
+    let mut left_out: Vec<&str> = guesses.iter().map(|guess| guess.what.name()).collect();
     left_out.extend(file.droop.is_none().then_some("droop"));
     if !left_out.is_empty() {
         problems.warn(
@@ -278,16 +288,21 @@ fn unmeasured(
             "measure it and write it down, for a plan with more in reserve",
         );
     }
-    Unmeasured { guesses, unknown, lift_points, undersides }
+    Unmeasured { guesses, unknown, questioned: Vec::new(), lift_points, undersides }
 }
 
-/// The areas, and how far the points among them may be off.
-fn lift_areas(vehicle: &wire::Vehicle, problems: &mut Problems) -> Option<(Vec<LiftArea>, Length)> {
+/// The areas, and how far the points among them may be off; names of those with an odd figure go to `questioned`.
+fn lift_areas(
+    vehicle: &wire::Vehicle,
+    questioned: &mut Vec<String>,
+    problems: &mut Problems,
+) -> Option<(Vec<LiftArea>, Length)> {
     let list = &vehicle.lift_areas;
     let (mut areas, mut off) = (Vec::new(), Length::ZERO);
     let mut whole = true;
     for item in &list.value {
         let file = &item.value;
+        let odd_before = problems.count(false);
         let called = name(&file.name, "name (lift area)", problems);
         let found = match &file.at {
             Some(at) if file.corners.is_none() && file.strip.is_none() => lift_point(at, vehicle, problems)
@@ -310,6 +325,9 @@ fn lift_areas(vehicle: &wire::Vehicle, problems: &mut Problems) -> Option<(Vec<L
             Some(text) => plain(text, &expect::UNDERSIDE, problems),
             None => low(),
         };
+        if problems.count(false) > odd_before {
+            questioned.push(file.name.value.clone());
+        }
         let seat = match file.seat {
             None | Some(wire::Seat::Flat) => Seat::Flat,
             Some(wire::Seat::SeamInSlot) => Seat::SeamInSlot,

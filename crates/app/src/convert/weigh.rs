@@ -18,12 +18,14 @@ const ANGLE: Expect = Expect {
     what: "angle",
     sign: Sign::Positive,
     plausible: (expect::degrees(4.0), expect::degrees(30.0)),
+    possible: expect::ANY,
     source: "below 4 degrees scale errors swamp the height, derived",
 };
 const RADIUS: Expect = Expect {
     what: "wheel_radius",
     sign: Sign::Positive,
     plausible: (0.22, 0.48),
+    possible: expect::ANY,
     source: "common practice, no source",
 };
 const OF_ANGLE: expect::Default = expect::Default {

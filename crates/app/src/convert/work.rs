@@ -2,11 +2,11 @@
 
 use planner::job::{Person, Posture, StandKit, Step, Task, WorkForce};
 use planner::{forces, person};
-use statics::{Length, Point};
+use statics::Point;
 
 use super::{expect, measured, name, plain};
 use crate::input::shape::nearest;
-use crate::input::{At, Problems, Text, quantity};
+use crate::input::{At, Problems};
 use crate::wire::job as wire;
 
 /// The tasks of a job; `states` = names of its states, where they are all known.
@@ -142,9 +142,7 @@ fn one_person(item: &At<wire::Person>, problems: &mut Problems) -> Option<Person
     let file = &item.value;
     let called = name(&file.name, "name (person)", problems);
     let stature = match (&file.stature, &file.percentile, file.of) {
-        (Some(text), None, None) => (somebody_is_as_tall(text, problems))
-            .then(|| measured(text, &expect::STATURE, &expect::OF_STATURE, problems))
-            .flatten(),
+        (Some(text), None, None) => measured(text, &expect::STATURE, &expect::OF_STATURE, problems),
         (None, Some(percentile), Some(of)) => {
             let group = match of {
                 wire::Group::Women => person::Group::Women,
@@ -170,21 +168,6 @@ fn one_person(item: &At<wire::Person>, problems: &mut Problems) -> Option<Person
         }
     };
     Some(Person { name: called?, stature: stature? })
-}
-
-/// The tallest person whose height was measured well: 2.72 m, from memory.
-const TALLEST: Length = Length::metres(2.72);
-
-fn somebody_is_as_tall(text: &Text<Length>, problems: &mut Problems) -> bool {
-    let can_be = quantity::parse::<Length>(&text.text).map_or(true, |read| read.value <= TALLEST);
-    if !can_be {
-        problems.error(
-            text.span.clone(),
-            format!("stature is {:?}, and nobody was ever taller than 2.72 m (8 ft 11 in)", text.text),
-            "check the figure and its unit",
-        );
-    }
-    can_be
 }
 
 /// The stands of a job.

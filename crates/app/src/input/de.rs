@@ -13,6 +13,10 @@ use super::tree::{Entry, Node, Value};
 
 /// Asks [`Reader`] for the span; no other deserializer is used for wire types with spans.
 const MARK: &str = "$standfast::at";
+/// Asks [`Reader`] whether the word [`NONE`] stands there.
+const OR_NONE: &str = "$standfast::or-none";
+/// Says that somebody looked and there is none.
+const NONE: &str = "none";
 
 /// A value and its bytes in the source.
 #[derive(Clone, Debug)]
@@ -58,6 +62,54 @@ impl<'de, T: Deserialize<'de>> Deserialize<'de> for At<T> {
 impl<'de, Q> Deserialize<'de> for Text<Q> {
     fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
         At::<String>::deserialize(deserializer).map(|at| Self::new(at.span, at.value))
+    }
+}
+
+/// What somebody looked for: it, or the word "none".
+#[derive(Clone, Debug)]
+pub(crate) enum OrNone<T> {
+    None,
+    Is(T),
+}
+
+impl<T> OrNone<Vec<T>> {
+    /// What is listed; of what nobody looked for nothing.
+    pub(crate) fn listed(said: Option<&Self>) -> &[T] {
+        match said {
+            Some(Self::Is(list)) => list,
+            Some(Self::None) | None => &[],
+        }
+    }
+}
+
+impl<'de, T: Deserialize<'de>> Deserialize<'de> for OrNone<T> {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> Result<Self, D::Error> {
+        struct Either<T>(PhantomData<T>);
+        impl<'de, T: Deserialize<'de>> Visitor<'de> for Either<T> {
+            type Value = OrNone<T>;
+            fn expecting(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.write_str("a value or the word none")
+            }
+            fn visit_none<E>(self) -> Result<OrNone<T>, E> {
+                Ok(OrNone::None)
+            }
+            fn visit_some<D: Deserializer<'de>>(self, deserializer: D) -> Result<OrNone<T>, D::Error> {
+                T::deserialize(deserializer).map(OrNone::Is)
+            }
+        }
+        deserializer.deserialize_newtype_struct(OR_NONE, Either(PhantomData))
+    }
+}
+
+impl<T: JsonSchema> JsonSchema for OrNone<T> {
+    fn inline_schema() -> bool {
+        true
+    }
+    fn schema_name() -> Cow<'static, str> {
+        format!("{}OrNone", T::schema_name()).into()
+    }
+    fn json_schema(generator: &mut SchemaGenerator) -> Schema {
+        json_schema!({ "anyOf": [{ "type": "string", "const": NONE }, generator.subschema_for::<T>()] })
     }
 }
 
@@ -132,10 +184,12 @@ impl<'de> Deserializer<'de> for Reader<'_> {
         name: &'static str,
         visitor: V,
     ) -> Result<V::Value, Error> {
-        if name != MARK {
-            return visitor.visit_newtype_struct(self);
+        match name {
+            MARK => visitor.visit_seq(Marked { node: self.0, next: 0 }),
+            OR_NONE if self.0.text() == Some(NONE) => visitor.visit_none(),
+            OR_NONE => visitor.visit_some(self),
+            _ => visitor.visit_newtype_struct(self),
         }
-        visitor.visit_seq(Marked { node: self.0, next: 0 })
     }
 
     fn deserialize_enum<V: Visitor<'de>>(

@@ -11,10 +11,19 @@ const MOST_SYNTAX: usize = 10;
 
 pub(super) fn read(source: &Source, problems: &mut Problems) -> Option<Node> {
     let (table, faults) = DeTable::parse_recoverable(&source.text);
-    for fault in faults.iter().take(MOST_SYNTAX) {
-        let span = fault.span().unwrap_or(0..0);
+    // One slip deep inside is met again at every bracket around it: said once, with how often.
+    let mut told: Vec<(&str, usize)> = Vec::new();
+    for fault in &faults {
+        match told.iter_mut().find(|(message, _)| *message == fault.message()) {
+            Some((_, more)) => *more += 1,
+            None => told.push((fault.message(), 0)),
+        }
+    }
+    for (message, more) in told.into_iter().take(MOST_SYNTAX) {
+        let span = faults.iter().find(|f| f.message() == message).and_then(|f| f.span()).unwrap_or(0..0);
         let line = source.line(span.start);
-        problems.error(span, format!("this is not TOML: {}", fault.message()), cure(fault.message(), line));
+        let more = if more == 0 { String::new() } else { format!(" (and {more} more of the kind)") };
+        problems.error(span, format!("this is not TOML: {message}{more}"), cure(message, line));
     }
     if !faults.is_empty() {
         return None;

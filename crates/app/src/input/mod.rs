@@ -10,7 +10,7 @@ pub(crate) mod source;
 mod tape;
 pub(crate) mod tree;
 
-pub(crate) use de::{At, Text};
+pub(crate) use de::{At, OrNone, Text};
 pub(crate) use problem::{EXAMPLE_VALUES, Problems};
 pub(crate) use source::{Given, Source};
 pub(crate) use tree::{Node, Value};

@@ -57,9 +57,11 @@ impl Source {
         let (name, bytes) = if path.as_os_str() == "-" {
             ("standard input".to_owned(), read_some(std::io::stdin().lock()))
         } else {
+            // Opening a named pipe waits for whoever writes into it, perhaps for ever: looked at before.
+            let file = std::fs::metadata(path).and_then(|is| regular(&is));
             (
                 path.display().to_string(),
-                std::fs::File::open(path).and_then(|f| regular(&f).map(|()| f)).and_then(read_some),
+                file.and_then(|()| std::fs::File::open(path)).and_then(read_some),
             )
         };
         let refuse =
@@ -137,8 +139,12 @@ fn read_some(from: impl Read) -> std::io::Result<Vec<u8>> {
     Ok(bytes)
 }
 
-fn regular(file: &std::fs::File) -> std::io::Result<()> {
-    if file.metadata()?.is_dir() { Err(std::io::ErrorKind::IsADirectory.into()) } else { Ok(()) }
+fn regular(is: &std::fs::Metadata) -> std::io::Result<()> {
+    match (is.is_dir(), is.is_file()) {
+        (true, _) => Err(std::io::ErrorKind::IsADirectory.into()),
+        (_, true) => Ok(()),
+        _ => Err(std::io::Error::other("it is a pipe or a device, not a file")),
+    }
 }
 
 fn why(fault: &std::io::Error) -> String {

@@ -9,6 +9,7 @@ use crate::write;
 const LIFT: &str = include_str!("../template/lift.toml");
 const VEHICLE: &str = include_str!("../template/vehicle.toml");
 const JOB: &str = include_str!("../template/job.toml");
+const AS_PLACED: &str = include_str!("../template/as-placed.toml");
 
 /// Writes the file, unless there is one already.
 pub(crate) fn run(what: What, path: &Path) -> u8 {
@@ -16,6 +17,7 @@ pub(crate) fn run(what: What, path: &Path) -> u8 {
         What::Lift => LIFT,
         What::Vehicle => VEHICLE,
         What::Job => JOB,
+        What::AsPlaced => AS_PLACED,
         What::Limits => &limits(),
     };
     let shown = path.display();
@@ -23,7 +25,7 @@ pub(crate) fn run(what: What, path: &Path) -> u8 {
         Ok(()) => {
             let next = match what {
                 What::Limits => "Take the # away from what the shop decides itself, then: standfast check",
-                What::Lift | What::Vehicle | What::Job => {
+                What::Lift | What::Vehicle | What::Job | What::AsPlaced => {
                     "Replace every value by what you measure, then: standfast check"
                 }
             };

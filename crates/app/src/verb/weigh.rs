@@ -4,10 +4,13 @@ use std::fmt::Write as _;
 use std::path::PathBuf;
 
 use clap::Args;
+use sheets::Units;
+use statics::{Length, Mass};
 
 use crate::cli::{FINE, UNREADABLE};
 use crate::document::Document;
 use crate::input::{Given, Source};
+use crate::verb::plan::System;
 use crate::wire::weigh::{Figure, WeighAnswer};
 use crate::write;
 
@@ -50,6 +53,9 @@ pub(crate) struct Options {
     /// A reading with an axle lifted, again for each: axle that is lifted, angle, load on the other axle.
     #[arg(long, num_args = 3, allow_hyphen_values = true, value_parser = reading, value_names = ["AXLE", "ANGLE", "LOAD"])]
     lifted: Vec<String>,
+    /// Units of the answer; JSON is in SI.
+    #[arg(long, value_enum, default_value = "metric")]
+    units: System,
     /// Answer as JSON.
     #[arg(long)]
     json: bool,
@@ -98,7 +104,7 @@ pub(crate) fn run(options: &Options) -> u8 {
     let answer = document.weighing();
     write::err(&document.report());
     let Some(answer) = answer else { return UNREADABLE };
-    if options.json { write::json(&answer, FINE) } else { write::out(&words(&answer), FINE) }
+    if options.json { write::json(&answer, FINE) } else { write::out(&words(&answer, options.units.units()), FINE) }
 }
 
 /// The options as the file that they stand for, so that both are read and criticised by the same code.
@@ -148,19 +154,29 @@ fn quoted(value: &str) -> String {
     serde_json::Value::from(value).to_string().replace('\u{7f}', "\\u007f")
 }
 
-fn words(answer: &WeighAnswer) -> String {
+fn words(answer: &WeighAnswer, units: Units) -> String {
+    let mass = |kg: f64| match units {
+        Units::Metric => (kg, "kg"),
+        Units::Us => (Mass::kilograms(kg).to_pounds(), "lb"),
+    };
+    // To a tenth of a millimetre, or a hundredth of an inch.
+    let length = |m: f64| match units {
+        Units::Metric => format!("{m:.4} m"),
+        Units::Us => format!("{:.2} in", Length::metres(m).to_inches()),
+    };
+    let ((value, unit), (tolerance, _)) = (mass(answer.mass_kg), mass(answer.mass_tolerance_kg));
     let mut text = format!(
-        "mass                 {:9.1} kg  +- {:.1} kg\nfront axle's share   {:9.1} %\n",
-        answer.mass_kg,
-        answer.mass_tolerance_kg,
+        "mass                 {value:9.1} {unit}  +- {tolerance:.1} {unit}\nfront axle's share   {:9.1} %\n",
         100.0 * answer.front_share
     );
     let mut line = |what: &str, figure: &Option<Figure>, missing: &str| {
         let _ = match figure {
             Some(f) => writeln!(
                 text,
-                "{what} {:9.4} m   +- {:.4} m worst case; standard uncertainty {:.4} m",
-                f.value_m, f.tolerance_m, f.uncertainty_m
+                "{what} {:>11}   +- {} worst case; standard uncertainty {}",
+                length(f.value_m),
+                length(f.tolerance_m),
+                length(f.uncertainty_m)
             ),
             None => writeln!(text, "{what}   not known: {missing}"),
         };

@@ -5,7 +5,7 @@ use serde::Deserialize;
 use statics::{Angle, Length};
 
 use super::region::Place;
-use crate::input::Text;
+use crate::input::{At, Text};
 
 /// Where the vehicle stands and where the four pads are, as measured.
 #[derive(Debug, Deserialize, JsonSchema)]
@@ -14,6 +14,8 @@ pub(crate) struct AsPlaced {
     /// What this file is and its version: "as-placed/1".
     #[expect(dead_code, reason = "read before the rest, to know what the file is")]
     pub(crate) standfast: String,
+    /// True while the file still holds the values that `standfast new` wrote: nothing is judged by them.
+    pub(crate) example_values: Option<At<bool>>,
     /// Column line to the front hub centres, ahead (negative: behind).
     pub(crate) spot: Text<Length>,
     /// Middle of the bay to the vehicle's centre plane at the front axle, to the left as the bay faces.

@@ -125,7 +125,7 @@ pub(crate) struct Arm {
     pub(crate) beam_top: Text<Length>,
     /// What this arm may carry, if the plate says; a quarter of the lift's rated load if left out.
     pub(crate) rated: Option<Text<Mass>>,
-    /// Stiffness at the pad, arm fully out, if it was measured; assumed if left out.
+    /// Stiffness at the pad, arm fully out, if it was measured, and how far it may be off, each arm by itself: "400 N/mm +- 40 N/mm". Left out it is assumed, the same for all arms.
     pub(crate) stiffness_out: Option<Text<Stiffness>>,
 }
 

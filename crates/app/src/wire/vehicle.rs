@@ -7,7 +7,7 @@ use statics::{Angle, Length, Mass};
 
 use super::region::{End, Place, Side, Strip};
 use crate::input::quantity::Share;
-use crate::input::{At, Text};
+use crate::input::{At, OrNone, Text};
 
 /// A road vehicle as a technician measures it with a tape.
 #[derive(Debug, Deserialize, JsonSchema)]
@@ -41,9 +41,6 @@ pub(crate) struct Vehicle {
     pub(crate) sill_height: Option<Text<Length>>,
     /// How far the wheels drop when the body is lifted; from its class if left out.
     pub(crate) droop: Option<Text<Length>>,
-    /// What nobody looked at. Left out = what is not in this file is not on the vehicle.
-    #[serde(default)]
-    pub(crate) unknown: Vec<Unknown>,
     /// Outer dimensions; whatever is left out is taken from its class, at the end that serves a plan worst.
     #[serde(default)]
     pub(crate) outline: Outline,
@@ -54,30 +51,16 @@ pub(crate) struct Vehicle {
     pub(crate) weight: At<Weight>,
     /// Where the vehicle maker allows a pad.
     pub(crate) lift_areas: At<Vec<At<LiftArea>>>,
-    /// Where neither pad nor arm may press.
-    #[serde(default)]
-    pub(crate) keep_outs: Vec<At<KeepOut>>,
-    /// Doors that matter beside a column.
-    #[serde(default)]
-    pub(crate) doors: Vec<At<Door>>,
+    /// Where neither pad nor arm may press; "none" if somebody looked and nothing is there. Left out, nobody looked.
+    pub(crate) keep_outs: Option<OrNone<Vec<At<KeepOut>>>>,
+    /// Doors that matter beside a column; "none" if none can matter. Left out, nobody looked.
+    pub(crate) doors: Option<OrNone<Vec<At<Door>>>>,
     /// Places where the vehicle maker lets a supporting stand press.
     #[serde(default)]
     pub(crate) stand_places: Vec<At<StandPlace>>,
     /// Parts that a job may take off.
     #[serde(default)]
     pub(crate) parts: Vec<At<Part>>,
-}
-
-/// What nobody looked at.
-#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq)]
-#[serde(rename_all = "kebab-case")]
-pub(crate) enum Unknown {
-    /// Lines, tanks, plastic, a battery case; and whether the right-hand lifting points mirror the left ones.
-    KeepOuts,
-    /// Doors beside a column.
-    Doors,
-    /// How far the mirrors stick out.
-    Mirrors,
 }
 
 /// Outer dimensions.
@@ -92,8 +75,8 @@ pub(crate) struct Outline {
     pub(crate) width: Option<Text<Length>>,
     /// Top of the roof above the ground.
     pub(crate) roof: Option<Text<Length>>,
-    /// Width over both mirrors, as they are when driving in.
-    pub(crate) mirror_width: Option<Text<Length>>,
+    /// Width over both mirrors, as they are when driving in; "none" if none sticks out.
+    pub(crate) mirror_width: Option<OrNone<Text<Length>>>,
     /// Front hub centre back to the mirrors.
     pub(crate) mirror_aft: Option<Text<Length>>,
 }

@@ -5,7 +5,7 @@ use statics::{Account, Body, Bound, Force, Stiffness, SupportSet};
 use crate::checks::What;
 use crate::frames::Placement;
 use crate::lift::Corner;
-use crate::measure::Pad;
+use crate::measure::{Bend, Pad};
 use crate::situation::{
     ASSUMED_ARM_STIFFNESS, ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS, Situation,
 };
@@ -26,8 +26,8 @@ pub struct Loads {
 /// The figure under one way in which arms may bend.
 #[derive(Clone, Debug)]
 pub struct Model {
-    /// Whether arms bend, the assumed ones this much 1 m out; `None` = no arm bends.
-    pub arms: Option<Stiffness>,
+    /// How arms bend, those that nobody measured by [`Model::SOFTEST_ARM`].
+    pub bend: Bend,
     /// The pads.
     pub set: SupportSet,
     /// What the bound is made of.
@@ -82,14 +82,13 @@ fn of_pads(
     let body = situation.body(state, stand);
     let chosen: Vec<usize> = of.iter().map(|c| c.index()).collect();
     let sets = situation.models(stand, pads);
-    let bend = |k: usize| (k == 0).then_some(ASSUMED_ARM_STIFFNESS_LEAST);
-    let models = sets.into_iter().enumerate().map(|(k, set)| {
+    let models = sets.into_iter().zip(situation.bends(stand, pads)).map(|(set, bend)| {
         let set = set?;
         let (least, load) = set.assured_loads(&body).least_share_and_greatest(&chosen);
         let account = set.account(&body, &chosen, bound);
         let heaviest = (body.mass + body.mass_tolerance).weight();
         let share = if bound == Bound::LeastShare { least } else { load / heaviest };
-        Some(Model { arms: bend(k), set, account, share, load })
+        Some(Model { bend, set, account, share, load })
     });
     let models = models.collect::<Option<Vec<_>>>()?;
     Some(Loads { pads: of, bound, body, models })
@@ -98,6 +97,8 @@ fn of_pads(
 impl Model {
     /// Stiffness of the pads alone, where no arm bends.
     pub const PADS_ALONE: Stiffness = ASSUMED_PAD_STIFFNESS;
+    /// The least stiffness of an arm 1 m out for assured loads, where the lift's file gives none.
+    pub const SOFTEST_ARM: Stiffness = ASSUMED_ARM_STIFFNESS_LEAST;
     /// Stiffness of an arm 1 m out for the load estimate, where the lift's file gives none.
     pub const USUAL_ARM: Stiffness = ASSUMED_ARM_STIFFNESS;
 }

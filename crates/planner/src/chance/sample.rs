@@ -25,6 +25,8 @@ struct Pad {
     off: f64,
     /// How much it gives under a load, at most and at least, metres a newton.
     gives: [f64; 2],
+    /// Whether its arm's stiffness is stated, and so off by itself.
+    by_itself: bool,
 }
 
 struct Weight {
@@ -91,13 +93,15 @@ impl Sampler {
         let pads = core::array::from_fn(|i| {
             let arm = situation.arm(i, stand);
             let reach = plan.pads[i].reach.to_metres().max(LEAST_REACH);
-            let most = 1.0 / Situation::stiffness(arm, reach, ASSUMED_ARM_STIFFNESS_LEAST);
+            let gives = |off| 1.0 / Situation::stiffness(arm, reach, ASSUMED_ARM_STIFFNESS_LEAST, off);
             let pad = 1.0 / ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();
+            let by_itself = arm.stiffness_out.is_some();
             let contact = &set.contacts()[i];
             Pad {
                 at: contact.at.plan().to_metres(),
                 off: contact.place_tolerance.to_metres(),
-                gives: [most, if arm.stiffness_out.is_none() { pad } else { most }],
+                gives: [gives(-1.0), if by_itself { gives(1.0) } else { pad }],
+                by_itself,
             }
         });
         Self {
@@ -121,10 +125,10 @@ impl Sampler {
             [pad.at[0] + pad.off * x, pad.at[1] + pad.off * y]
         });
         let tilt = disc(u[12], u[13]).map(|t| t * self.slope);
-        // Arms of one lift are alike: how much they bend is drawn once for all.
-        let k: [f64; 4] = self.pads.each_ref().map(|pad| {
-            let [most, least] = pad.gives;
-            1.0 / (least + (most - least) * u[14])
+        // Arms of one lift are taken alike: how much they bend is drawn once for all that nobody measured.
+        let k: [f64; 4] = core::array::from_fn(|i| {
+            let Pad { gives: [most, least], by_itself, .. } = self.pads[i];
+            1.0 / (least + (most - least) * if by_itself { u[15 + i] } else { u[14] })
         });
         let sides = Sides::of(&pads);
         for (state, found) in self.states.iter().zip(found) {

@@ -90,7 +90,7 @@ impl<'a> Program<'a> {
         let stand = self.spot.is_none().then_some(Part::Stand);
         let pads = (0..4).filter(|i| self.moves(*i));
         let states = if self.scope == Scope::All { self.situation.states.len() } else { 0 };
-        let models = if self.situation.stiffness_assumed() { 2 } else { 1 };
+        let models = self.situation.ways();
         let loads = (0..states).flat_map(move |state| {
             let shares = (0..models).map(move |model| Part::Shares { state, model });
             shares.chain([Part::Edges { state }])

@@ -72,8 +72,8 @@ fn told(page: &mut Page, scene: &Scene<'_>, all: &[Chance]) {
     page.hanging("", BASIS);
 }
 
-const NOTHING: &str = "Nothing: no single measurement of weight, wheelbase, height of the centre of gravity, parts or arms is known \
-     that would raise the least reserve by a step in which it is told.";
+const NOTHING: &str = "Nothing: no measurement of weight, wheelbase, height of the centre of gravity, parts, arms or lengths that were \
+     assumed is known that would let a refused vehicle be raised, or raise the least reserve by 2 % or more.";
 const BASIS: &str = "Sampled: mass even and centre of gravity normal with its standard uncertainty, so that it may lie \
      beyond its tolerance; pads even in the disc in which they may be; tilt even up to the level limit; assumed arm \
      stiffness between its ends. A sample that tips fails all but the lift's rated load. Working forces are not sampled. The \

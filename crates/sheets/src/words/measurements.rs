@@ -17,6 +17,10 @@ pub fn measurement(measure: &Measurement, units: Units) -> String {
         Measurement::CgHeight => {
             format!("the height of the centre of gravity, one axle lifted, to {}", length(LIFTED))
         }
+        Measurement::Lengths(all) => {
+            let names: Vec<&str> = all.iter().map(|one| one.name()).collect();
+            format!("{}, by tape, if half-way in the range that was assumed", names.join(", "))
+        }
         Measurement::Part(name) => format!("the mass of {name}, {scales}"),
         Measurement::ArmStiffness => {
             "the stiffness of the lift's arms: how far each pad sinks under a known load".into()

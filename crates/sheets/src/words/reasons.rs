@@ -31,6 +31,8 @@ pub enum Reason<'a> {
     NearBandEnd(&'a str),
     /// Something that no one measured and that no guess can stand for.
     NotMeasured(Unknown),
+    /// Lifting areas that are written as no usual vehicle has them.
+    OddAreas(&'a [String]),
     /// No plate band holds this wheelbase.
     NoBand,
     /// It stands backwards, and the lift takes vehicles forwards only.
@@ -108,6 +110,7 @@ fn reasons<'a>(scene: &Scene<'a>, remarks: &'a [Remark]) -> Vec<Reason<'a>> {
             Remark::HeavyEndOnLongArms => Reason::HeavyEndOnLongArms,
             Remark::NearBandEnd { other } => Reason::NearBandEnd(other),
             Remark::NotMeasured(what) => Reason::NotMeasured(*what),
+            Remark::OddAreas(names) => Reason::OddAreas(names),
             Remark::NoBand => Reason::NoBand,
             Remark::Backwards => Reason::Backwards,
             Remark::NoLockClears => Reason::NoLockClears,
@@ -193,6 +196,7 @@ impl<'a> Reason<'a> {
                 units.length_to(scene.vehicle.wheelbase.tolerance, Round::Up),
             ),
             Self::NotMeasured(what) => unmeasured::sentence(scene, *what, units),
+            Self::OddAreas(names) => unmeasured::odd_areas(names),
             Self::NoBand => format!(
                 "The lift's plate has no place for a wheelbase of {} (the lift's spotting plate): only the lift \
                  maker can say where this vehicle stands, or whether it may.",
@@ -239,6 +243,7 @@ impl<'a> Reason<'a> {
                 format!("Measure the wheelbase again: mark {other} may be the right one.")
             }
             Self::NotMeasured(what) => unmeasured::short(*what).into(),
+            Self::OddAreas(_) => "Odd lifting areas: find the maker's marks at every pad before it touches.".into(),
             Self::NoBand => "The plate has no place for this wheelbase.".into(),
             Self::Backwards => "It stands backwards: this lift takes vehicles forwards only.".into(),
             Self::NoLockClears => "No lock is high enough to clear the tyres.".into(),

@@ -1,7 +1,7 @@
-//! What a quick entry leaves open, as conditions: what to look at before raising, or to measure.
+//! What a quick entry or a file leaves open, as conditions: what to look at before raising, or to measure.
 
 use planner::limits::Name;
-use planner::quick::Unknown;
+use planner::quick::{Taped, Unknown};
 
 use crate::units::Round;
 use crate::{Scene, Units};
@@ -9,13 +9,13 @@ use crate::{Scene, Units};
 /// The whole sentence.
 pub(super) fn sentence(scene: &Scene<'_>, what: Unknown, units: Units) -> String {
     match what {
-        Unknown::KeepOuts => "Where the right-hand lifting points are, and which lines, tanks, plastic or battery \
-             case lie near any of the four, is not known (the right ones are taken to mirror the left; nothing near \
-             them was measured): find the maker's mark, look along every arm and around every pad before it touches, \
-             or write a vehicle file."
+        Unknown::KeepOuts => "Which lines, tanks, plastic or battery case lie near the lifting points is not known \
+             (nothing near them was measured), nor whether the right-hand points mirror the left where only those \
+             were measured: find the maker's mark at each, look along every arm and around every pad before it \
+             touches; or write a vehicle file with what lies there."
             .into(),
         Unknown::Undersides => {
-            let height = scene.vehicle.unmeasured.guesses.iter().find(|g| g.what.starts_with("underside"));
+            let height = scene.vehicle.unmeasured.guesses.iter().find(|g| g.what == Taped::Undersides);
             let between = height.map_or_else(String::new, |g| {
                 format!(", taken from {} to {}", units.length_to(g.range.least, Round::Down), units.length_to(g.range.greatest, Round::Up))
             });
@@ -28,16 +28,26 @@ pub(super) fn sentence(scene: &Scene<'_>, what: Unknown, units: Units) -> String
         }
         Unknown::Doors => "Whether a door opens beside a column is not known (no door was measured): open the \
              doors that the job needs before raising, and drive out again if a person cannot get out; or write them \
-             into a vehicle file."
+             into the vehicle's file."
             .into(),
     }
+}
+
+/// Lifting areas that the pads go by, and that are odd.
+pub(super) fn odd_areas(names: &[String]) -> String {
+    let names: Vec<String> = names.iter().map(|name| format!("\"{name}\"")).collect();
+    format!(
+        "Where {} should be is odd (the warnings of `standfast check` say how), and the pads go there: find the vehicle \
+         maker's mark at every pad before it touches, or measure again.",
+        names.join(", ")
+    )
 }
 
 /// The same for a sheet.
 pub(super) const fn short(what: Unknown) -> &'static str {
     match what {
         Unknown::KeepOuts => {
-            "Not measured: right-hand lifting points, lines, tanks, plastic. Look along every arm and pad."
+            "Not measured: lines, tanks, plastic, right-hand points. Look along every arm and pad."
         }
         Unknown::Undersides => "Not measured: undersides. Screw all pads up to touch, stop unless level.",
         Unknown::Doors => "Not measured: doors. Open them before raising.",

@@ -138,31 +138,13 @@ pub(super) fn assured(
     let [[ax, ay], [bx, by]] = found.map(|c| pad(s, task, c));
     let disc = s.length("a pad may be off its place by", on.set.contacts()[0].place_tolerance);
     let sway = sway(s, task, answer, on);
-    if normal == Normal::Any {
-        s.note("The two pads are nearer each other than they may be off: the edge may point anywhere.");
-        let far = [("first", &ax, &ay), ("second", &bx, &by)].map(|(which, x, y)| {
-            s.step(
-                Kind::Length,
-                format!("centre to the {which} pad = \u{221a}(ahead\u{b2} + left\u{b2})"),
-                format!("\u{221a}(({cx} \u{2212} {x})\u{b2} + ({cy} \u{2212} {y})\u{b2})"),
-            )
-        });
-        return s.step(
-            Kind::Length,
-            "assured = \u{2212}(the greater \u{2212} disc + \u{221a}(off ahead\u{b2} + off left\u{b2}) + sway)",
-            format!(
-                "\u{2212}(greatest({}; {}) \u{2212} {disc} + \u{221a}({hx}\u{b2} + {hy}\u{b2}) + {sway})",
-                far[0], far[1]
-            ),
-        );
-    }
     let long = s.step(
         Kind::Length,
         format!("length of the edge from {} (a) to {} (b)", corner_name(found[0]), corner_name(found[1])),
         format!("\u{221a}(({bx} \u{2212} {ax})\u{b2} + ({by} \u{2212} {ay})\u{b2})"),
     );
     let [nx, ny] = match normal {
-        Normal::Turned { a, b } => turned(s, [[&ax, &ay], [&bx, &by]], [a, b], &disc, &long),
+        Normal::Turned { a, b, round } => turned(s, [[&ax, &ay], [&bx, &by]], ([a, b], round), &disc, &long),
         Normal::Seen { second, corner } => {
             let (px, py) = if second { (&bx, &by) } else { (&ax, &ay) };
             seen(s, [[px, py], [&cx, &cy], [&hx, &hy]], corner)
@@ -170,8 +152,6 @@ pub(super) fn assured(
         Normal::Axis(n) => [("ahead", n[0]), ("left", n[1])].map(|(axis, n)| {
             s.step(Kind::Bare, format!("worst normal, {axis}: along an axis of the bay"), sign(n))
         }),
-        // Answered above.
-        Normal::Any => [s.bare("normal, ahead", 0.0), s.bare("normal, left", 0.0)],
     };
     let from = [("a", &ax, &ay), ("b", &bx, &by)].map(|(end, x, y)| {
         s.step(
@@ -241,7 +221,7 @@ pub(super) fn mean_height(s: &mut Sums, task: &Task<'_>, pads: &[Corner]) -> Num
 fn turned(
     s: &mut Sums,
     [[ax, ay], [bx, by]]: [[&Num; 2]; 2],
-    signs: [f64; 2],
+    (signs, round): ([f64; 2], bool),
     disc: &Num,
     long: &Num,
 ) -> [Num; 2] {
@@ -252,10 +232,14 @@ fn turned(
         format!("sine of its turn = ({lead}disc of a {} disc of b) / length", plus(signs[1])),
         format!("({lead}{disc} {} {disc}) / {long}", plus(signs[1])),
     );
+    if round {
+        s.note("The two pads are nearer each other than they may be off: the edge may point anywhere.");
+    }
+    let minus = if round { "\u{2212}" } else { "" };
     let cosine = s.step(
         Kind::Bare,
-        "cosine of its turn = \u{221a}(1 \u{2212} sine\u{b2})",
-        format!("\u{221a}(1 \u{2212} ({sine})\u{b2})"),
+        format!("cosine of its turn = {minus}\u{221a}(1 \u{2212} sine\u{b2})"),
+        format!("{minus}\u{221a}(1 \u{2212} ({sine})\u{b2})"),
     );
     [
         s.step(

@@ -1,6 +1,6 @@
 //! The load estimate of a pad, and what statics alone let it carry.
 
-use planner::account::Model;
+use planner::account::{Bend, Model};
 use planner::lift::Corner;
 use planner::plan::StateAnswer;
 
@@ -41,7 +41,7 @@ fn of_weight(s: &mut Sums, task: &Task<'_>, answer: &StateAnswer, state: usize, 
     if carry.len() == 4 {
         s.note("The vehicle is a rigid body on four springs that all carry. Force and both moments balance in one way alone, here solved for the centre of the stiffness.");
         let at = Corner::ALL.map(|c| pad(s, task, c));
-        let k = stiffness(s, task, Some((Model::USUAL_ARM, "")));
+        let k = stiffness(s, task, Bend::ByReach([0.0; 4]), (Model::USUAL_ARM, ""));
         let f = springs(s, &k, &at);
         let away = [0, 1].map(|axis| {
             s.step(

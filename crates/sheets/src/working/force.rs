@@ -1,6 +1,6 @@
 //! A force of the work: which pad it lifts empty first, how near it comes to tipping, where to pull instead.
 
-use planner::account::Model;
+use planner::account::{Bend, Model};
 use planner::lift::Corner;
 use planner::work::{StateForce, WorkAnswer};
 use statics::Length;
@@ -39,7 +39,7 @@ pub(super) fn first_unloads(s: &mut Sums, task: &Task<'_>, of: &WorkAnswer, at: 
     let weight = push::weight(s, &mass);
     let centre = centre_in_bay(s, task, answer);
     let pads = Corner::ALL.map(|c| pad(s, task, c));
-    let k = stiffness(s, task, Some((Model::USUAL_ARM, "")));
+    let k = stiffness(s, task, Bend::ByReach([0.0; 4]), (Model::USUAL_ARM, ""));
     let f = springs(s, &k, &pads);
     let away = [0, 1].map(|axis| {
         s.step(

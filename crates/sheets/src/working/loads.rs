@@ -1,6 +1,6 @@
 //! Assured loads and shares: a rigid body on the springs of four arms, at the worst corner of its box.
 
-use planner::account::{Loads, Model};
+use planner::account::{Bend, Loads, Model};
 use planner::checks::What;
 use planner::lift::Corner;
 use statics::{Account, Bound, SECOND_ORDER};
@@ -42,7 +42,7 @@ pub(super) fn loads(s: &mut Sums, task: &Task<'_>, what: What, state: usize) {
     let all = figures.iter().map(|f| f.0.as_str()).collect::<Vec<_>>().join("; ");
     let governs = if loads.models.len() < 2 { None } else { Some(which(&loads)) };
     if let Some(governs) = governs {
-        s.note(format!("Of the two ways in which arms may bend the worse counts: {governs}."));
+        s.note(format!("Of the ways in which arms may bend the worst counts: {governs}."));
     }
     let share_of = |s: &mut Sums, words: &str| {
         s.step(Kind::Bare, format!("{words} share = the least of them"), format!("least({all})"))
@@ -74,15 +74,25 @@ pub(super) fn loads(s: &mut Sums, task: &Task<'_>, what: What, state: usize) {
     }
 }
 
-/// Which model gives the worse figure.
-fn which(loads: &Loads) -> &'static str {
+/// Which model gives the worst figure, the first of equals.
+fn which(loads: &Loads) -> String {
     let worse = |a: &Model, b: &Model| match loads.bound {
         Bound::LeastShare => b.share < a.share,
         Bound::GreatestLoad => b.load > a.load,
     };
-    match &loads.models[..] {
-        [bends, rigid] if worse(bends, rigid) => "arms that do not bend",
-        _ => "arms that bend",
+    let worst = loads.models.iter().reduce(|a, b| if worse(a, b) { b } else { a });
+    worst.map_or_else(String::new, |model| way(model.bend))
+}
+
+fn way(bend: Bend) -> String {
+    match bend {
+        Bend::NotAtAll => "arms that do not bend".into(),
+        Bend::ByReach(off) if off == [0.0; 4] => "arms that bend by the cube of their reach".into(),
+        Bend::ByReach(off) => {
+            let stiff = Corner::ALL.into_iter().filter(|c| off[c.index()] > 0.0).map(corner_name);
+            let stiff = stiff.collect::<Vec<_>>().join(" and ");
+            format!("arms that bend by the cube of their reach, those at {stiff} at their stiffest and the others at their softest")
+        }
     }
 }
 
@@ -109,11 +119,9 @@ fn one_line(s: &mut Sums, task: &Task<'_>, what: What, state: usize) {
 }
 
 fn of_model(s: &mut Sums, task: &Task<'_>, loads: &Loads, model: &Model, g: &Ground, whose: &str) -> Num {
-    if loads.models.len() > 1 {
-        s.note(match model.arms {
-            Some(_) => "First, arms that bend by the cube of their reach.",
-            None => "Second, arms that do not bend.",
-        });
+    if let Some(k) = loads.models.iter().position(|m| m.bend == model.bend).filter(|_| loads.models.len() > 1) {
+        let place = ["First", "Second", "Third"].get(k).unwrap_or(&"Last");
+        s.note(format!("{place}, {}.", way(model.bend)));
     }
     match &model.account {
         Account::Linear { corner, .. } => {
@@ -143,7 +151,7 @@ fn linear(
     whose: &str,
 ) -> Num {
     s.note("The vehicle is a rigid body on four springs that all carry. Force and both moments balance in one way alone, here solved for the centre of the stiffness.");
-    let k = stiffness(s, task, model.arms.map(|k| (k, ", at least")));
+    let k = stiffness(s, task, model.bend, (Model::SOFTEST_ARM, ", at least"));
     let f = springs(s, &k, &g.at);
     let sign = |v: f64| if v < 0.0 { "\u{2212}" } else { "+" };
     s.note(format!(

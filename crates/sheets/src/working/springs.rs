@@ -1,6 +1,7 @@
 //! A rigid body on four springs: their stiffness, its centre and how it is spread.
 
-use planner::account::Model;
+use planner::Measured;
+use planner::account::{Bend, Model};
 use planner::lift::Corner;
 use statics::{Length, Stiffness};
 
@@ -11,19 +12,24 @@ use crate::words::corner_name;
 
 /// Stiffness under each pad, newtons per length.
 ///
-/// `arms` = stiffness of an arm 1 m out where its file gives none, and how that is called; `None` = no arm bends.
-pub(super) fn stiffness(s: &mut Sums, task: &Task<'_>, arms: Option<(Stiffness, &str)>) -> [Num; 4] {
+/// `assumed` = stiffness of an arm 1 m out where its file gives none, and how that is called.
+pub(super) fn stiffness(
+    s: &mut Sums,
+    task: &Task<'_>,
+    bend: Bend,
+    (assumed, word): (Stiffness, &str),
+) -> [Num; 4] {
     let pad_k = s.stiffness("stiffness of pad and rubber (assumed)", Model::PADS_ALONE);
-    let Some((assumed, word)) = arms else {
+    let Bend::ByReach(off) = bend else {
         s.note("Every pad is as stiff as pad and rubber alone.");
         return [(); 4].map(|()| pad_k.clone());
     };
     Corner::ALL.map(|c| {
         let reach = arm::reach_for_stiffness(s, task, c);
         let (name, arm) = (corner_name(c), task.arm(c));
-        let (k, at) = match arm.stiffness_out {
+        let (k, at) = match &arm.stiffness_out {
             Some(k) => (
-                s.stiffness(format!("stiffness of the {} arm fully out", corner_name(task.pad(c).arm)), k),
+                stated(s, corner_name(task.pad(c).arm), k, off[c.index()]),
                 s.length(format!("longest reach of the {} arm", corner_name(task.pad(c).arm)), arm.reach_out),
             ),
             None => (
@@ -44,6 +50,17 @@ pub(super) fn stiffness(s: &mut Sums, task: &Task<'_>, arms: Option<(Stiffness, 
             format!("1 / (1 / {own} + 1 / {pad_k})"),
         )
     })
+}
+
+/// A stated stiffness, off by so many of its tolerances.
+fn stated(s: &mut Sums, arm: &str, k: &Measured<Stiffness>, off: f64) -> Num {
+    let value = s.stiffness(format!("stiffness of the {arm} arm fully out"), k.value);
+    if off == 0.0 || k.tolerance == Stiffness::ZERO {
+        return value;
+    }
+    let tolerance = s.stiffness(format!("it may be off, the {arm} arm by itself, by"), k.tolerance);
+    let (word, sign) = if off < 0.0 { ("softest", "\u{2212}") } else { ("stiffest", "+") };
+    s.step(Kind::Stiffness, format!("the {arm} arm at its {word}"), format!("{value} {sign} {tolerance}"))
 }
 
 pub(super) fn plus(terms: impl IntoIterator<Item = String>) -> String {

@@ -3,7 +3,7 @@
 use super::outline::Outline;
 use super::{Figure, TAPE, metres, more, no_less};
 use crate::convert::expect;
-use crate::input::Problems;
+use crate::input::{OrNone, Problems};
 use crate::wire::vehicle as wire;
 
 /// Height of the centre of gravity as a share of the roof's: 0.32 to 0.43 among 635 measured vehicles (NHTSA,
@@ -171,11 +171,15 @@ fn overhangs(file: &wire::Vehicle, outline: &Outline<'_>, problems: &mut Problem
 }
 
 fn mirrors(file: &wire::Outline, outline: &Outline<'_>, problems: &mut Problems) {
-    let mirrors = Figure::if_given("mirror_width", file.mirror_width.as_ref(), &expect::MIRROR_WIDTH);
+    let over = match &file.mirror_width {
+        Some(OrNone::Is(text)) => Some(text),
+        Some(OrNone::None) | None => None,
+    };
+    let mirrors = Figure::if_given("mirror_width", over, &expect::MIRROR_WIDTH);
     no_less(
         mirrors.as_ref(),
         outline.width.as_ref(),
-        "`mirror_width` is over both mirrors; leave both mirror lines out if no mirror sticks out",
+        "`mirror_width` is over both mirrors; if no mirror sticks out write mirror_width = \"none\" and no mirror_aft",
         problems,
     );
     let aft = Figure::if_given("mirror_aft", file.mirror_aft.as_ref(), &expect::MIRROR_AFT);

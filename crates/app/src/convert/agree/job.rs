@@ -27,6 +27,38 @@ pub(in crate::convert) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, probl
     file.doors.iter().for_each(|wish| door(&wish.value, vehicle, problems));
     file.parts.iter().for_each(|p| part(&p.value, &outline, problems));
     file.loads.iter().for_each(|l| load(l, &outline, problems));
+    file.tasks.iter().flat_map(|t| &t.value.forces).for_each(|f| force(&f.value, &outline, problems));
+}
+
+/// Who works stands no farther from the vehicle than arm and bar reach, metres; common practice, no source.
+const REACH: f64 = 1.0;
+
+/// A force acts on the vehicle, or so far beside it as a bar reaches.
+fn force(force: &wire::WorkForce, outline: &Outline<'_>, problems: &mut Problems) {
+    const HELP: &str = "a force acts at [behind the front axle, left of centre, above the ground], on the vehicle or within a metre of it";
+    let called = force.name.as_ref().or(force.common.as_ref()).map_or("", |name| name.value.as_str());
+    let [aft, left, up] = &force.at;
+    let nearer = |v: f64| v - REACH.copysign(v);
+    let along = si(aft).filter(|v| outline.beyond_the_ends(nearer(*v)).is_some());
+    let across = si(left).filter(|v| outline.beside(nearer(*v)).is_some());
+    let outside = [
+        (along.and_then(|v| outline.beyond_the_ends(v)), aft),
+        (across.and_then(|v| outline.beside(v)), left),
+    ];
+    for (outside, text) in outside {
+        if let Some(outside) = outside {
+            Outline::say(&outside, &format!("the force {called:?}"), &text.span, HELP, problems);
+        }
+    }
+    if let (Some(roof), Some(height)) = (&outline.roof, si(up))
+        && height > roof.si + REACH
+    {
+        problems.error(
+            up.span.clone(),
+            format!("the force {called:?} lies {:?} above the ground, and the roof is at {:?}", up.text, roof.text),
+            HELP,
+        );
+    }
 }
 
 fn door(wish: &wire::DoorWish, vehicle: &Vehicle, problems: &mut Problems) {

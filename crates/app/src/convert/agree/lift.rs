@@ -30,9 +30,10 @@ pub(in crate::convert) fn lift(file: &wire::Lift, problems: &mut Problems) {
         (&a.rear_left, "rear_left"),
         (&a.rear_right, "rear_right"),
     ];
-    for (file, _) in all {
-        if let Some(item) = file {
+    for (given, _) in all {
+        if let Some(item) = given {
             arm(&item.value, inside.as_ref(), problems);
+            under_its_pad(&item.value, &file.pads, problems);
         }
     }
     pivots(a, problems);
@@ -86,6 +87,24 @@ fn arm(arm: &wire::Arm, inside: Option<&Figure<'_>>, problems: &mut Problems) {
                 show_like(Length::KIND, inside.si / 2.0, &out.text)
             ),
             "`pivot_out` is from the middle of the bay to the pin, not from pin to pin",
+        );
+    }
+}
+
+/// A beam that stands higher than its pad would touch the vehicle first.
+fn under_its_pad(arm: &wire::Arm, pads: &wire::Pads, problems: &mut Problems) {
+    let top = Figure::of("beam_top", &arm.beam_top, &expect::BEAM_TOP);
+    let lowest = Figure::of("lowest", &pads.lowest, &expect::PAD_LOWEST);
+    if let (Some(top), Some(lowest)) = (top, lowest)
+        && top.si > lowest.si
+    {
+        problems.warn(
+            top.span.clone(),
+            format!(
+                "beam_top is {:?}, above the top of the pad at its lowest, {:?}, which is legal but odd",
+                top.text, lowest.text
+            ),
+            "usual is a beam below its pad (common practice, no source): both are from the floor, carriage down, pad screwed down; leave it if it is right",
         );
     }
 }

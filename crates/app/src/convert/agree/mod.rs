@@ -6,6 +6,7 @@
 mod body;
 mod job;
 mod lift;
+mod lifting;
 mod outline;
 mod places;
 mod weight;
@@ -26,11 +27,16 @@ pub(super) use weight::{Usual, weight as scales};
 /// What a careful tape may be off, metres; project default. Nothing is said of less.
 const TAPE: f64 = 0.005;
 
-/// Everything in a vehicle file that contradicts something else in it.
-pub(super) fn vehicle(file: &crate::wire::vehicle::Vehicle, problems: &mut Problems) {
+/// Everything in a vehicle file that contradicts something else in it; names of lifting areas that are odd go to
+/// `questioned`.
+pub(super) fn vehicle(
+    file: &crate::wire::vehicle::Vehicle,
+    questioned: &mut Vec<String>,
+    problems: &mut Problems,
+) {
     let outline = outline::Outline::of(file);
     body::body(file, &outline, problems);
-    places::places(file, &outline, problems);
+    places::places(file, &outline, questioned, problems);
     let usual = Usual::front_of(convert::vehicle::class(file.class), convert::vehicle::drive(file.drive));
     weight::weight(&file.weight.value, usual, problems);
 }

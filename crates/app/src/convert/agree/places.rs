@@ -2,12 +2,13 @@
 
 use std::ops::Range;
 
+use super::lifting::{question, same_side};
 use super::outline::{Area, Outline};
 use super::{Figure, TAPE, metres, si};
 use crate::convert::expect;
 use crate::convert::region::off_centre;
 use crate::convert::unique;
-use crate::input::{At, Problems, Text};
+use crate::input::{At, OrNone, Problems, Text};
 use crate::wire::region::{End, Side};
 use crate::wire::vehicle as wire;
 use statics::{Angle, Length};
@@ -18,21 +19,29 @@ const OPENS_MOST: f64 = core::f64::consts::PI;
 const PLACE_HELP: &str =
     "places are [behind the front axle, left of centre], right negative: measure it again, and the outline";
 
-pub(super) fn places(file: &wire::Vehicle, outline: &Outline<'_>, problems: &mut Problems) {
+/// What is wrong or odd with them; names of lifting areas that are odd go to `questioned`.
+pub(super) fn places(
+    file: &wire::Vehicle,
+    outline: &Outline<'_>,
+    questioned: &mut Vec<String>,
+    problems: &mut Problems,
+) {
     let areas = lift_areas(file, outline, problems);
     ends_swapped(&areas, problems);
-    for keep_out in &file.keep_outs {
+    question(&areas, outline.wheelbase.as_ref(), questioned, problems);
+    for keep_out in OrNone::listed(file.keep_outs.as_ref()) {
         let k = &keep_out.value;
         let area = Area::of(k.corners.as_ref(), k.strip.as_ref(), &keep_out.span);
         if let Some(area) = area {
             wholly_outside(&area, &k.name.value, outline, problems);
         }
     }
-    file.doors.iter().for_each(|d| door(&d.value, outline, problems));
+    let doors = OrNone::listed(file.doors.as_ref());
+    doors.iter().for_each(|d| door(&d.value, outline, problems));
     file.stand_places.iter().for_each(|p| stand_place(&p.value, outline, problems));
     file.parts.iter().for_each(|p| part(&p.value, outline, problems));
     let named = |name: &At<String>, side: Option<Side>| both_names(name, side);
-    let doors: Vec<_> = file.doors.iter().flat_map(|d| named(&d.value.name, Some(d.value.side))).collect();
+    let doors: Vec<_> = doors.iter().flat_map(|d| named(&d.value.name, Some(d.value.side))).collect();
     let stands: Vec<_> = file.stand_places.iter().flat_map(|p| named(&p.value.name, p.value.side)).collect();
     for (names, what) in [(&doors, "doors"), (&stands, "places for a stand")] {
         unique(names.iter().map(|(name, span)| (name.as_str(), span.clone())), what, problems);
@@ -49,9 +58,31 @@ fn both_names(name: &At<String>, side: Option<Side>) -> Vec<(String, Range<usize
     names.into_iter().map(|n| (n, name.span.clone())).collect()
 }
 
-struct Lifting<'a> {
-    file: &'a wire::LiftArea,
-    area: Area,
+/// A lifting area as it was written.
+pub(super) struct Lifting<'a> {
+    pub(super) file: &'a wire::LiftArea,
+    pub(super) area: Area,
+}
+
+impl Lifting<'_> {
+    /// From where to where it reaches along an axis of the vehicle.
+    pub(super) fn span_of(&self, axis: usize) -> [f64; 2] {
+        let at = || self.area.corners.iter().map(|c| c[axis]);
+        [at().fold(f64::INFINITY, f64::min), at().fold(f64::NEG_INFINITY, f64::max)]
+    }
+
+    /// From how near to how far from the centre plane it reaches.
+    pub(super) fn from_centre(&self) -> [f64; 2] {
+        let off = || self.area.corners.iter().map(|c| c[1].abs());
+        [off().fold(f64::INFINITY, f64::min), off().fold(0.0, f64::max)]
+    }
+
+    /// Angle between a strip and the vehicle's own direction, degrees.
+    pub(super) fn slant(&self) -> Option<f64> {
+        let strip = &self.file.strip.as_ref()?.value;
+        let run = |k: usize| Some((si(&strip.to[k])? - si(&strip.from[k])?).abs());
+        Some(run(1)?.atan2(run(0)?).to_degrees())
+    }
 }
 
 fn lift_areas<'a>(
@@ -93,7 +124,6 @@ fn lift_areas<'a>(
 
 /// A front area must lie ahead of every rear area of its side.
 fn ends_swapped(areas: &[Lifting<'_>], problems: &mut Problems) {
-    let same_side = |a: Side, b: Side| a == b || a == Side::Both || b == Side::Both;
     let of = |end: End| areas.iter().filter(move |a| a.file.end == end);
     for front in of(End::Front) {
         let ahead_of_it = |rear: &&Lifting<'_>| {

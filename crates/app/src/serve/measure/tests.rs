@@ -198,7 +198,6 @@ async fn a_lift_and_a_vehicle_are_measured_to_a_plan() {
         "weight.front_axle = \"730 kg by scale III e=1 kg\"",
         "weight.rear_axle = \"450 kg +- 5 kg\"",
         "at = [\"1980 mm\", \"27 1/2 in by guess\"]",
-        "unknown = [\"keep-outs\", \"doors\", \"mirrors\"]",
         "name = \"TW 17-C, the parts runner\"",
     ] {
         assert!(file.contains(line), "{line}: {file}");
@@ -341,7 +340,7 @@ async fn more_is_measured_whenever_there_is_time() {
     let done = tablet.send(&end, &[("mark", "4711")]).await;
     assert_eq!(done, Ok("/measured/vehicle/no-4711".into()));
     let file = tablet.see("/vehicle/no-4711/file").await;
-    assert!(file.contains("brake line") && file.contains("unknown = [\"doors\", \"mirrors\"]"), "{file}");
+    assert!(file.contains("brake line") && !file.contains("doors") && !file.contains("mirror"), "{file}");
     // The same name again only with a word for it.
     tablet.answer("/measure/vehicle/class", VEHICLE).await;
     let page = tablet.send(&end, &[("mark", "4711")]).await.unwrap_err();

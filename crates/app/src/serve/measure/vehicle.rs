@@ -270,12 +270,17 @@ pub(super) fn rest(written: &mut Written, questions: &[Question], answers: &Answ
             written.line(question, key, answers);
         }
     }
-    let nobody = |key: &str| !matches!(said(answers, key), Said::Answer(_));
-    let unknown =
-        [("keep-outs.looked", "keep-outs"), ("doors.looked", "doors"), ("mirrors.looked", "mirrors")];
-    let unknown: Vec<String> =
-        unknown.iter().filter(|(key, _)| nobody(key)).map(|(_, word)| quoted(word)).collect();
-    written.put(&format!("unknown = [{}]\nlift_areas = [\n", unknown.join(", ")));
+    // What nobody looked at is left out.
+    for (looked, line) in [
+        ("keep-outs.looked", "keep_outs"),
+        ("doors.looked", "doors"),
+        ("mirrors.looked", "outline.mirror_width"),
+    ] {
+        if chosen(answers, looked) == Some("none") {
+            written.put(&format!("{line} = \"none\"\n"));
+        }
+    }
+    written.put("lift_areas = [\n");
     for end in ["front", "rear"] {
         written
             .put(&format!("  {{ name = \"{end} lifting point\", end = \"{end}\", side = \"both\", at = ["));
