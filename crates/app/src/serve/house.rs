@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use records::Book;
+use records::{Book, Shop};
 use tokio::sync::RwLock;
 
 use super::changes::Changes;
@@ -66,6 +66,15 @@ impl House {
     /// The book; without one there is only the first page of all.
     pub(crate) async fn book(&self) -> Result<Arc<Book>, Fault> {
         self.book.read().await.clone().ok_or(Fault::NoBook)
+    }
+
+    /// The shop as it is now, if its book has been begun.
+    pub(crate) async fn shop(&self) -> Result<Option<Arc<Shop>>, Fault> {
+        match self.book().await {
+            Ok(book) => Ok(Some(book.shop().await?)),
+            Err(Fault::NoBook) => Ok(None),
+            Err(fault) => Err(fault),
+        }
     }
 
     /// From here on there is a book.
