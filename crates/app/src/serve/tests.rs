@@ -216,7 +216,7 @@ async fn who_is_not_signed_in_sees_only_what_needs_nothing() {
     }
 }
 
-/// Every act of the table can be done at some page.
+/// Every act of the table can be done at some page; jobs come in as files only.
 #[test]
 fn every_act_has_a_route() {
     let routes = routes::all();
@@ -224,7 +224,7 @@ fn every_act_has_a_route() {
         .filter(|act| !routes.iter().any(|route| route.need == Need::May(*act)))
         .map(|act| act.to_string())
         .collect();
-    assert!(missing.is_empty(), "{missing:?}");
+    assert_eq!(missing, [Act::EnterJob.to_string()]);
 }
 
 #[tokio::test]
