@@ -9,7 +9,9 @@ use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
-use records::{Book, Event, Fact, Failure, Finding, Outline, PracticeEnd, RaiseNumber, Rules, Seq, Sign};
+use records::{
+    Book, Digest, Event, Fact, Failure, Finding, Outline, PracticeEnd, RaiseNumber, Rules, Seq, Sign,
+};
 
 /// What each raise goes by: hold points are told by it.
 pub(crate) type Outlines = BTreeMap<RaiseNumber, Outline>;
@@ -123,7 +125,13 @@ pub(crate) fn sentence(event: &Event, outlines: &Outlines) -> String {
         Fact::LimitsEntered { .. } => "The shop's own limits were entered.".to_owned(),
         Fact::VehicleMeasured(m) => format!("{}: {} is {}, by {}.", m.vehicle, m.what, m.value, m.how),
         Fact::PlanKept { plan } => {
-            format!("A plan was kept: {} on {}{}.", plan.vehicle, plan.lift, job(&plan.job))
+            format!(
+                "A plan was kept: {} on {}{}; mark {}.",
+                plan.vehicle,
+                plan.lift,
+                job(&plan.job),
+                mark(plan.answer)
+            )
         }
         Fact::RaiseBegun { raise, plan } => {
             format!("Raise {raise} begun: {} on {}{}.", plan.vehicle, plan.lift, job(&plan.job))
@@ -174,6 +182,11 @@ pub(crate) fn sentence(event: &Event, outlines: &Outlines) -> String {
         }
         Fact::Corrected { event, words } => format!("Event {event} is struck out: {words}"),
     }
+}
+
+/// By which a plan is found again: the beginning of its answer's digest.
+pub(crate) fn mark(answer: Digest) -> String {
+    answer.to_string().chars().take(12).collect()
 }
 
 /// How an attempt ended.
