@@ -179,7 +179,7 @@ impl fmt::Display for Refusal {
             Self::FileChanged(what) => {
                 write!(
                     f,
-                    "The {what}'s file was changed since the raise was planned; bring it down, and plan again."
+                    "The {what} file was changed since the raise was planned; bring it down, and plan again."
                 )
             }
             Self::OutlineUnsound => write!(f, "The plan's outline contradicts itself."),

@@ -68,6 +68,11 @@ fn a_raise_goes_by_the_shops_limits() {
     assert_eq!(world.refused("tech", &Command::BeginRaise(plan())), out_of_date);
     assert_eq!(world.refused("tech", &planned_with("narrow")), out_of_date);
     world.must("tech", &planned_with("wide"));
+    // Changed while it is under way, it goes no higher.
+    world.until("tech", P::ArmLocksEngaged);
+    world.must("lead", &enter("narrow"));
+    let why = world.refused("tech", &confirm(P::TestRaised, None));
+    assert_eq!(why, [Refusal::FileChanged("limits")]);
 }
 
 #[test]

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::Instant;
 
 use jiff::Timestamp;
-use records::{Book, Failure, PersonId, PinFailure, Shop, Signed};
+use records::{Book, Failure, PersonId, Shop, Signed};
 use tokio::sync::RwLock;
 
 use super::certificate::Certificate;
@@ -17,7 +17,6 @@ use super::session::Sessions;
 use super::shelf::Shelf;
 use super::{Options, session};
 use crate::desk::{Ended, Place};
-use crate::told;
 
 /// The shop behind the pages.
 pub(crate) struct House {
@@ -90,17 +89,9 @@ impl House {
             return Err(Fault::TooMany);
         }
         // Locked out, one may still stop a raise or bring it down: the book holds what else is done.
-        match book.check_pin_to_stop(Timestamp::now(), person, pin.trim()).await {
-            Ok(signed) => {
-                self.attempts.was_right(from, person);
-                Ok(signed)
-            }
-            Err(Failure::Pin(PinFailure::Locked(person, until))) => {
-                let until = told::time(until, &book.shop().await?.zone);
-                Err(Fault::Refused(vec![format!("Too many wrong PINs of {person}: locked until {until}.")]))
-            }
-            Err(failure) => Err(failure.into()),
-        }
+        let signed = book.check_pin_to_stop(Timestamp::now(), person, pin.trim()).await?;
+        self.attempts.was_right(from, person);
+        Ok(signed)
     }
 
     /// The shop as it is now, if its book has been begun.

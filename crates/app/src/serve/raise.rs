@@ -118,7 +118,7 @@ async fn shown(
                 @if next == HoldPoint::Spotted {
                     p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, caller.units)) } }
                 }
-                ul.look { @for look in told::raise::look_for(next, &raise.progress.outline, raise.progress.unfinished()) { li { (look) } } }
+                ul.look { @for look in told::raise::look_for(next, &raise.progress.outline, told::raise::left_undone(&raise.progress)) { li { (look) } } }
             }
             (pictures(&scene, &worked.window, next, &raise.progress, caller.units))
             div.acts {

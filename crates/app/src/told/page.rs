@@ -112,7 +112,7 @@ fn hold_points(page: &mut String) {
         );
     }
     *page += "\nBefore each part comes off or goes on, before a vehicle with parts off or on goes up again, and before one goes up that was measured meanwhile, the plan is checked as the vehicle stands. \
-        With another file of the lift or the vehicle in the book, or a lift that may not be used, it goes no higher, and no part comes off where the lift may not be used.\n\n";
+        With another file of the lift, the vehicle or the shop's limits in the book, or a lift that may not be used, it goes no higher, and no part comes off where the lift may not be used.\n\n";
 }
 
 fn rule_sets(page: &mut String) {

@@ -7,12 +7,17 @@ use records::{HoldPoint, Outline, Position, Progress, Raise, RaiseNumber};
 use crate::wire::board as wire;
 
 /// Hold point, what to look and listen for before it is confirmed. Common practice, no source, where nothing is named.
-/// `unfinished` is the state that it is in where work was begun and not ended.
+/// `unfinished` is the state in which it comes down, where work was begun and not ended.
 pub(crate) fn look_for(point: HoldPoint, outline: &Outline, unfinished: Option<&str>) -> Vec<String> {
     if let (Some(state), Some(look)) = (unfinished, where_parts_are_off(point)) {
         return vec![format!("The work is not ended: {state}. {look}")];
     }
     usual(point, outline).into_iter().map(str::to_owned).collect()
+}
+
+/// The state in which it comes down, where the work is not ended.
+pub(crate) fn left_undone(progress: &Progress) -> Option<&str> {
+    progress.unfinished().filter(|_| progress.is_coming_down())
 }
 
 /// What comes in the place of the usual where parts are off or on that the job did not mean to end with.
@@ -186,7 +191,7 @@ pub(crate) fn state(number: RaiseNumber, raise: &Raise) -> wire::Raise {
             .map(|p| {
                 let typed = typed(p, &progress.outline).map(str::to_owned);
                 let now = work_now(progress).map(str::to_owned);
-                let looks = look_for(p, &progress.outline, progress.unfinished());
+                let looks = look_for(p, &progress.outline, left_undone(progress));
                 now.into_iter().chain(looks).chain(typed).collect()
             })
             .unwrap_or_default(),

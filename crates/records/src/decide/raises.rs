@@ -109,12 +109,15 @@ impl<'a> Case<'a> {
         self.say(Fact::RaiseBegun { raise: RaiseNumber(self.shop.counts.raises + 1), plan });
     }
 
-    /// With another file of the lift or the vehicle in the book than it was planned with, it goes no higher.
+    /// With another file of the lift, the vehicle or the shop's limits in the book than it was planned with, it goes no higher.
     fn files_as_planned(&mut self, plan: &KeptPlan) {
         let lift = self.shop.lifts.get(&plan.lift).map(|lift| &lift.file);
         let vehicle = self.shop.vehicles.get(&plan.vehicle);
         for (what, now) in [("lift", lift), ("vehicle", vehicle)] {
             self.refuse_if(plan.inputs.get(what) != now, Refusal::FileChanged(what));
+        }
+        if let Some(limits) = &self.shop.limits {
+            self.refuse_if(plan.inputs.get("limits") != Some(limits), Refusal::FileChanged("limits"));
         }
     }
 

@@ -26,7 +26,8 @@ pub(super) async fn import(at: &Before, files: &[std::path::PathBuf]) -> Done {
                 count.add(&place, entered(&desk, made).await)?;
             }
         } else {
-            let made = names.once(&shown, whole_file(&desk, path).await);
+            let made = whole_file(&desk, path).await;
+            let made = names.once(&shown, made);
             count.add(&shown, entered(&desk, made).await)?;
         }
     }

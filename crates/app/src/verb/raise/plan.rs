@@ -214,7 +214,7 @@ impl Start {
 
 /// A job as the book holds it.
 pub(crate) async fn job_of(book: &Book, job: &JobId) -> Result<String, Ended> {
-    let unknown = || records::Failure::Refused(vec![records::Refusal::UnknownJob(job.clone())]);
+    let unknown = || Failure::Refused(vec![Refusal::UnknownJob(job.clone())]);
     let file = book.shop().await?.jobs.get(job).copied().ok_or_else(unknown)?;
     Ok(kept(book, file).await?.text().to_owned())
 }
