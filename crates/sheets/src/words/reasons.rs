@@ -271,7 +271,9 @@ impl<'a> Reason<'a> {
                 format!("Measure the wheelbase again: mark {other} may be the right one.")
             }
             Self::NotMeasured(what) => unmeasured::short(*what).into(),
-            Self::OddAreas(_) => "Odd lifting areas: find the maker's marks at every pad before it touches.".into(),
+            Self::OddAreas(_) => {
+                "Odd lifting areas: find the maker's marks at every pad before it touches.".into()
+            }
             Self::NoBand => "The plate has no place for this wheelbase.".into(),
             Self::Backwards => "It stands backwards: this lift takes vehicles forwards only.".into(),
             Self::NoLockClears => "No lock is high enough to clear the tyres.".into(),
