@@ -39,7 +39,7 @@ async def read_answer(reader):
 async def ask(connection, method, path, body=b"", **headers):
     reader, writer = connection
     lines = "".join(f"{name.replace('_', '-')}: {value}\r\n" for name, value in headers.items())
-    writer.write(f"{method} {path} HTTP/1.1\r\nHost: bay\r\n{lines}Content-Length: {len(body)}\r\n\r\n".encode() + body)
+    writer.write(f"{method} {path} HTTP/1.1\r\nHost: localhost\r\n{lines}Content-Length: {len(body)}\r\n\r\n".encode() + body)
     await writer.drain()
     return await read_answer(reader)
 
@@ -89,7 +89,7 @@ async def streams(port, process):
     before, held = resident(), []
     for _ in range(STREAMS):
         reader, writer = await asyncio.open_connection("127.0.0.1", port)
-        writer.write(b"GET /changes HTTP/1.1\r\nHost: bay\r\n\r\n")
+        writer.write(b"GET /changes HTTP/1.1\r\nHost: localhost\r\n\r\n")
         held.append((reader, writer))
     for reader, _ in held:
         await reader.readuntil(b"event: changed")

@@ -53,11 +53,20 @@ pub(crate) struct Before {
 impl Before {
     /// Opens it once the PIN is right.
     pub(crate) async fn open(&self) -> Result<Desk, Ended> {
+        self.open_for(false).await
+    }
+
+    /// The same at a raise under way: too many wrong PINs stop nobody from bringing it down.
+    pub(crate) async fn open_at_a_raise(&self) -> Result<Desk, Ended> {
+        self.open_for(true).await
+    }
+
+    async fn open_for(&self, to_stop: bool) -> Result<Desk, Ended> {
         let book = self.place.open().await?;
-        let by = sign(&book, &self.who.by, PIN).await?;
+        let by = sign(&book, &self.who.by, PIN, to_stop).await?;
         let second = match &self.who.second {
             None => None,
-            Some(second) => Some(sign(&book, second, SECOND_PIN).await?),
+            Some(second) => Some(sign(&book, second, SECOND_PIN, to_stop).await?),
         };
         Ok(Desk { book, by, second })
     }
@@ -109,7 +118,7 @@ impl Desk {
             by: self.by.person().clone(),
             with: self.second.as_ref().map(|second| second.person().clone()),
         };
-        decide(&shop, Timestamp::now(), &hand, command).map(drop).map_err(Failure::Refused)
+        decide(&shop, Timestamp::now(), &hand, command, None).map(drop).map_err(Failure::Refused)
     }
 
     /// Does it now.
@@ -140,9 +149,13 @@ async fn close_all() {
     }
 }
 
-async fn sign(book: &Book, person: &PersonId, variable: &str) -> Result<Signed, Ended> {
+async fn sign(book: &Book, person: &PersonId, variable: &str, to_stop: bool) -> Result<Signed, Ended> {
     let pin = ask_pin(&format!("PIN of {person}: "), variable)?;
-    Ok(book.check_pin(Timestamp::now(), person, &pin).await?)
+    let now = Timestamp::now();
+    Ok(match to_stop {
+        true => book.check_pin_to_stop(now, person, &pin).await?,
+        false => book.check_pin(now, person, &pin).await?,
+    })
 }
 
 /// A PIN from the environment, or typed without being shown.
@@ -268,6 +281,9 @@ pub(crate) fn explained(failure: &Failure) -> String {
         }
         Failure::Salvage => {
             "--salvaged-by LEAD makes a book of what is whole of it, with every lift out of service"
+        }
+        Failure::Pin(PinFailure::Blank(_)) => {
+            "type it, or set STANDFAST_PIN for this one command; it was no try"
         }
         Failure::DiskFull(_) => "make room; what was confirmed before is in the book",
         Failure::UnknownZone(_) => "write it like Europe/Berlin",

@@ -1,5 +1,7 @@
 //! Lifts, vehicles, jobs and the shop's limits out of files: what goes into the book, or what is wrong, file by file and row by row.
 
+use std::collections::BTreeMap;
+
 use records::{Command, Document as Kept, JobId, LiftId, LiftSheet, Shop, VehicleId};
 use sheets::Units;
 
@@ -144,6 +146,25 @@ pub(crate) fn whole_file(mut document: Document, stem: &str, shop: &Shop) -> Res
             "lifts, vehicles, jobs and the shop's limits are imported",
         )),
         None => Err(Ended::Said(document.report(), UNREADABLE)),
+    }
+}
+
+/// What came in under which name, and where: within one import each name is given once.
+#[derive(Default)]
+pub(crate) struct Names(BTreeMap<String, String>);
+
+impl Names {
+    /// As it is, or what is wrong with its name.
+    pub(crate) fn once(&mut self, place: &str, made: Result<Made, Ended>) -> Result<Made, Ended> {
+        let made = made?;
+        if let Some(first) = self.0.get(&made.what) {
+            return Err(Ended::bad(
+                &format!("{} stands in {first} already", made.what),
+                "give each its own name, or import one of the two",
+            ));
+        }
+        self.0.insert(made.what.clone(), place.to_owned());
+        Ok(made)
     }
 }
 

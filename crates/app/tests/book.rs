@@ -165,6 +165,14 @@ fn bad_rows_and_files_are_told_and_skipped() {
         "{}",
         said.err
     );
+    // A name twice in one import: nobody knows which was meant.
+    write(
+        "twice.csv",
+        format!("lift,maker,year,file\nold-bay,Own,2019,{0}\nold-bay,Other,2020,{0}\n", lift.display()),
+    );
+    let said = shop.run("r-holt", &["book", "import", "twice.csv"]);
+    assert!(said.code == 2 && said.out.contains("1 entered, 1 skipped."), "{}", said.out);
+    assert!(said.err.contains("lift old-bay stands in twice.csv: row 2 already"), "{}", said.err);
 }
 
 #[test]
@@ -254,6 +262,36 @@ fn a_lift_from_defect_to_service() {
         &["enter", "check", "north-bay", "--right", "locks"],
         "Not answered: controls stop",
     );
+}
+
+/// Another file of a lift is an alteration; the same to the byte is nothing.
+#[test]
+fn a_lift_whose_file_changes_is_examined_again() {
+    let shop = Shop::ready();
+    let file = demo("lifts/north-bay.toml");
+    std::fs::copy(&file, shop.folder.path().join("north-bay.toml")).unwrap();
+    shop.lead(&["book", "import", "north-bay.toml"]);
+    assert!(!shop.look(&["book", "show"]).contains("MUST NOT BE USED"));
+    let text = std::fs::read_to_string(&file).unwrap() + "\n# measured again\n";
+    std::fs::write(shop.folder.path().join("north-bay.toml"), text).unwrap();
+    shop.lead(&["book", "import", "north-bay.toml"]);
+    let board = shop.look(&["book", "show"]);
+    assert!(board.contains("MUST NOT BE USED: it was altered on"), "{board}");
+}
+
+#[test]
+fn what_cannot_be_struck_out_names_the_way_back() {
+    let shop = Shop::ready();
+    let said = shop.fine("t-ash", &["enter", "tag", "north-bay", "oil"]);
+    let number = said.split_whitespace().nth(2).unwrap();
+    let way = format!("Event {number} is not struck out: say `enter return`.");
+    shop.refused("r-holt", &["enter", "correction", number, "wrong lift"], &way);
+    shop.refused("r-holt", &["enter", "correction", "1", "wrong shop"], "the book begins with it");
+    let rules = shop.run("r-holt", &["enter", "rules", "--rules", "own"]);
+    assert!(rules.code == 2 && rules.err.contains("--own-rules FILE"), "{}", rules.err);
+    let own = "source = \"ours\"\nexamination-months = 65535\ncheck-each-day = true\nreport-fields = []\n";
+    std::fs::write(shop.folder.path().join("own.toml"), own).unwrap();
+    shop.refused("r-holt", &["enter", "rules", "--own-rules", "own.toml"], "1 to 120 months");
 }
 
 #[test]

@@ -68,7 +68,7 @@ fn check(lift: &str, vehicle: &str, job: &str, verdict: &str, because: &str) {
 fn raises_end_as_they_teach() {
     check("north-bay", "hatchback", "", "raise-with-conditions", "heavier pair of pads");
     check("mill-bay", "hatchback", "brakes", "raise", "");
-    check("mill-bay", "hatchback", "engine-and-gearbox-out", "raise", "");
+    check("mill-bay", "hatchback", "engine-and-gearbox-out", "raise-with-conditions", "no shake proves it");
     check(
         "north-bay",
         "hatchback",
@@ -87,10 +87,10 @@ fn raises_end_as_they_teach() {
     );
     check("mill-bay", "long-van", "loaded-van-exhaust", "raise-with-conditions", "touch unevenly");
     check("long-bay", "long-van", "loaded-van-exhaust", "raise", "");
-    check("mill-bay", "pickup", "rear-axle-off", "raise", "");
+    check("mill-bay", "pickup", "rear-axle-off", "raise-with-conditions", "no shake proves it");
     check("north-bay", "pickup", "", "do-not-raise", "Front door");
-    check("long-bay", "battery-hatch", "battery-pack-out", "raise", "");
-    check("north-bay", "sports-coupe", "", "raise", "");
+    check("long-bay", "battery-hatch", "battery-pack-out", "raise-with-conditions", "no shake proves it");
+    check("north-bay", "sports-coupe", "", "raise-with-conditions", "no shake proves it");
     check("north-bay", "sports-coupe", "strip-the-shell", "raise-with-conditions", "in this order");
     check("north-bay", "sports-coupe", "front-end-off", "do-not-raise", "front axle off");
     check(
@@ -279,7 +279,15 @@ fn order_and_stands_end_as_they_teach() {
     // What the stand carries is off the pads, in the state that fails without it.
     let mass = |k: usize| answer["states"][k]["mass_kg"].as_f64().unwrap();
     let count = f64::from(u8::try_from(stands["places"].as_array().unwrap().len()).unwrap());
-    assert!((mass(2) - 168.0 - mass(3) - count * load("load_n") / 9.806_65).abs() < 1e-9);
+    let checked = stands["by_state"][1]["checked_n"][0].as_f64().unwrap();
+    assert!((mass(2) - 168.0 - mass(3) - count * checked / 9.806_65).abs() < 1e-9);
+    // A post: as the front comes off, the load on it changes of itself, and with that every state still passes.
+    let change = |end: &str| stands["by_state"][1][end][0].as_f64().unwrap();
+    let [less, more] = ["change_least_n", "change_greatest_n"].map(change);
+    let within = |load: f64| (load - checked).abs() < 1e-6;
+    assert!(less <= 0.0 && more > 500.0, "{stands}");
+    assert!(within(load("load_least_n") + less) || within(load("load_greatest_n") + more), "{stands}");
+    assert!(load("load_greatest_n") + more <= load("rated_n") + 1e-6);
     assert!(answer["watch"].to_string().contains("does not replace a pad"));
     let conditions = answer["conditions"].to_string();
     for said in [

@@ -86,7 +86,33 @@ fn each_task_is_led_to_its_lock() {
     shop.confirm_until("t-ash", "height-3-reached");
     shop.fine("t-ash", &["raise", "lock-not-heard", "left one silent on the way up again"]);
     assert_eq!(shop.next().as_deref(), Some("area-clear"));
-    shop.to_the_end("t-ash");
+    // A part is off that the job meant to put on again: what is said and confirmed is true of that.
+    let said = shop.look(&["raise", "show"]);
+    assert!(said.contains("The work is not ended: ") && said.contains("left-on-floor"), "{said}");
+    assert!(!said.contains("driven-off") && !said.contains("all four wheels carry"), "{said}");
+    shop.confirm_until("t-ash", "fully-down");
+    assert!(shop.look(&["raise", "show"]).contains("not all four wheels may carry"));
+    shop.to_its_end("t-ash", "left-on-floor");
+    let board = shop.look(&["book", "show"]);
+    assert!(
+        board.contains("On it: pickup was left there by raise 1, until a lead returns the lift"),
+        "{board}"
+    );
+    assert!(board.contains("raise 1 has left pickup on its floor"), "{board}");
+    shop.lead(&["enter", "return", "mill-bay", "rolled away"]);
+    assert!(!shop.look(&["book", "show"]).contains("left there"));
+}
+
+#[test]
+fn an_abandoned_vehicle_is_on_the_board_until_a_lead_says_that_it_is_clear() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &START);
+    shop.confirm_until("t-ash", "shaken");
+    shop.lead(&["raise", "abandon", "the power is out"]);
+    let board = shop.look(&["book", "show"]);
+    assert!(board.contains("On it: hatchback was left there by raise 1"), "{board}");
+    shop.lead(&["enter", "return", "north-bay", "driven off by hand"]);
+    assert!(!shop.look(&["book", "show"]).contains("left there"));
 }
 
 /// Pads too far back: it stands as it is driven in, and would tip with the axle off.
@@ -132,6 +158,25 @@ fn the_check_before_a_part_refuses_by_what_was_measured_since() {
     // Struck out, it counts no more.
     shop.fine("t-ash", &["enter", "correction", &number, "the wrong vehicle was on the scale"]);
     shop.fine("t-ash", &["raise", "confirm", "step-1-done"]);
+}
+
+/// A vehicle found to be much heavier goes no higher until its plan was checked again.
+#[test]
+fn the_check_before_it_goes_up_refuses_by_what_was_measured_since() {
+    let shop = Shop::ready();
+    with_axle_off(&shop, "t-ash");
+    for next in ["test-raised", "raised"] {
+        shop.confirm_until("t-ash", next);
+        let weighed = ["enter", "measurement", "pickup", "--what", "weight.front_axle", "--how", "scale"];
+        let value = ["--value", "2000 kg by scale III e=1 kg"];
+        let said = shop.fine("t-ash", &[&weighed[..], &value].concat());
+        let number = said.split_whitespace().nth(2).unwrap().to_owned();
+        let confirm = ["raise", "confirm", next];
+        shop.refused("t-ash", &confirm, &format!("The check before {next} fails."));
+        shop.fine("t-ash", &["enter", "correction", &number, "the wrong vehicle was on the scale"]);
+        let said = shop.run("t-ash", &confirm);
+        assert!(said.code == 0 && said.err.contains("Checked: "), "{}", said.err);
+    }
 }
 
 #[test]
@@ -263,6 +308,9 @@ fn a_lock_that_is_not_heard_ends_the_way_up_and_the_lift_is_out_of_service() {
     shop.fine("t-ash", &START);
     shop.confirm_until("t-ash", "raised");
     shop.fine("t-ash", &["raise", "lock-not-heard", "right column silent"]);
+    let said = shop.look(&["raise", "show"]);
+    assert!(said.contains("it is between the test height and lock "), "{said}");
+    assert!(said.contains("Then  off-locks, locks-released, fully-down"), "{said}");
     shop.refused("t-ash", &["raise", "confirm", "raised"], "next is area-clear");
     shop.to_the_end("t-ash");
     let board = shop.look(&["book", "show"]);
@@ -272,6 +320,8 @@ fn a_lock_that_is_not_heard_ends_the_way_up_and_the_lift_is_out_of_service() {
     );
     shop.refused("t-ash", &START, "north-bay may not be used");
     shop.lead(&["enter", "return", "north-bay", "lock cleaned, heard ten times"]);
+    shop.refused("t-ash", &START, "since it was returned to service");
+    shop.check("north-bay");
     shop.fine("t-ash", &START);
 }
 
@@ -288,6 +338,8 @@ fn what_is_not_fit_or_not_allowed_is_refused_with_every_reason() {
     let start = ["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback"];
     shop.refused("t-ash", &start, "the examination was due by 2021-02-28");
     shop.refused("t-ash", &start, "it is out of service: oil on the floor");
+    let offered = shop.run("t-ash", &start).out;
+    assert!(offered.is_empty(), "nothing is offered: {offered}");
     shop.refused("m-quill", &START, "m-quill is examiner and may not lead a raise.");
     shop.refused("l-fenn", &START, "only with a second person");
     shop.refused(
@@ -341,7 +393,23 @@ fn wrong_pins_lock_out() {
     assert!(shop.look(&["book", "day"]).contains("Too many wrong PINs of t-ash"));
     // A lead sets a new one, which ends it.
     shop.set_pin("t-ash");
+    // One that is not given is no try.
+    for _ in 0..6 {
+        let said = wrong(" ");
+        assert!(said.code == 2 && said.err.contains("No PIN of t-ash was given."), "{}", said.err);
+    }
     shop.fine("t-ash", &START);
+    shop.confirm_until("t-ash", "raised");
+    // Whoever tries wrong ones now keeps nobody from coming down.
+    for _ in 0..5 {
+        wrong("1111");
+    }
+    let locked = "Too many wrong PINs of t-ash: locked until";
+    shop.refused("t-ash", &["raise", "confirm", "raised"], locked);
+    shop.fine("t-ash", &["raise", "noise", "a crack"]);
+    shop.fine("t-ash", &["raise", "bring-down", "for good"]);
+    shop.to_the_end("t-ash");
+    shop.refused("t-ash", &START, locked);
 }
 
 #[test]

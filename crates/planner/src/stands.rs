@@ -250,13 +250,11 @@ impl<'s, 'a> Bench<'s, 'a> {
         if let Some(alone) = fails.iter().find(|k| **k == 0 || **k == last) {
             return Err(NoStands::Alone(*alone));
         }
-        // Stands change what is carried, and at which lock people work; nothing else.
-        let loads = |r: &Remark| match r {
-            Remark::Fails(k) => plan.checks[*k].state.is_some(),
-            Remark::Posture { .. } => true,
-            _ => false,
-        };
-        if !plan.refusals.iter().all(loads) {
+        // Stands change what is carried, and at which lock people work; nothing else. What this setup only gives way on
+        // is no refusal, but it fails all the same.
+        let of_loads = plan.checks.iter().all(|c| !c.binding || c.reserve >= 0.0 || c.state.is_some());
+        let other = |r: &Remark| !matches!(r, Remark::Fails(_) | Remark::Posture { .. });
+        if !of_loads || plan.refusals.iter().any(other) {
             return Err(NoStands::NoneHelps);
         }
         let (Some(first), Some(end)) = (fails.first(), fails.last()) else {

@@ -48,7 +48,7 @@ impl<W: Write> Shopping<W> {
     }
 
     fn must(&mut self, by: &str, command: &Command) {
-        let decision = decide(&self.shop, self.at, &Hand::alone(person(by)), command)
+        let decision = decide(&self.shop, self.at, &Hand::alone(person(by)), command, None)
             .unwrap_or_else(|why| panic!("{by}: {command:?}: {why:?}"));
         for document in decision.documents {
             if self.documents.insert(document.digest()) {

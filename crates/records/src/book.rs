@@ -19,14 +19,14 @@ pub use salvage::{Salvaged, salvage};
 pub use verify::{Verification, verify};
 
 use crate::command::{Command, Hand};
-use crate::decide::{Decision, decide, refused, senseless};
+use crate::decide::{Decision, act_of, decide, refused, senseless};
 use crate::digest::Digest;
 use crate::event::{Event, Head, StoredEvent};
 use crate::fact::{Admission, Fact};
 use crate::failure::Failure;
 use crate::fault::Fault;
 use crate::refusal::Refusal;
-use crate::role::Role;
+use crate::role::{Act, Role};
 use crate::rules::Rules;
 use crate::shop::Shop;
 use crate::store::{Store, Tx, read, write};
@@ -166,7 +166,7 @@ impl Book {
     /// # Errors
     /// Refused by the shop's rules, or the book cannot be written.
     pub async fn act(&self, at: Timestamp, by: &Signed, command: &Command) -> Result<Vec<Event>, Failure> {
-        self.act_by(at, &Hand::alone(self.proved(by)?), command).await
+        self.act_by(at, by, None, command).await
     }
 
     /// The same with a second person beside, as a learner needs.
@@ -180,14 +180,31 @@ impl Book {
         second: &Signed,
         command: &Command,
     ) -> Result<Vec<Event>, Failure> {
-        let hand = Hand { by: self.proved(by)?, with: Some(self.proved(second)?) };
-        self.act_by(at, &hand, command).await
+        self.act_by(at, by, Some(second), command).await
     }
 
-    async fn act_by(&self, at: Timestamp, hand: &Hand, command: &Command) -> Result<Vec<Event>, Failure> {
+    async fn act_by(
+        &self,
+        at: Timestamp,
+        by: &Signed,
+        second: Option<&Signed>,
+        command: &Command,
+    ) -> Result<Vec<Event>, Failure> {
         let at = to_microsecond(at);
+        let hand =
+            &Hand { by: self.proved(by)?, with: second.map(|second| self.proved(second)).transpose()? };
         let mut writing = self.write().await?;
-        match decide(&writing.shop, at, hand, command) {
+        let stops = act_of(&writing.shop, command) == Act::StopRaise;
+        for signed in [by].into_iter().chain(second).filter(|_| !stops) {
+            if let Some(until) = signed.locked_until(writing.shop.now(at)) {
+                return Err(Failure::Pin(pin::locked(&writing.shop, signed.person(), until)));
+            }
+        }
+        let struck = match command {
+            Command::Correct { event, .. } => read::fact(&mut writing.tx, *event).await?,
+            _ => None,
+        };
+        match decide(&writing.shop, at, hand, command, struck.as_ref()) {
             Ok(decision) => {
                 writing.put(at, hand, decision).await?;
                 writing.commit().await
@@ -257,6 +274,10 @@ impl Writing<'_> {
             let event = stored.read().map_err(Failure::Store)?;
             write::event(&mut self.tx, &stored, &event).await?;
             head = event.head();
+            // Whoever comes or goes has no PIN until they are given one.
+            if let Fact::PersonAdmitted(Admission { person, .. }) | Fact::PersonLeft { person } = fact {
+                pin::forget(&mut self.tx, person).await?;
+            }
             self.events.push(event);
         }
         write::head(&mut self.tx, head).await

@@ -19,7 +19,7 @@ pub enum Command {
     ChooseRules { rules: Rules },
     /// The clock is right now, though an event before stands later: due days are reckoned from now again.
     SetClock { words: String },
-    /// Somebody new, or somebody who left and is back.
+    /// Somebody new. A name in the book is one person's for good: who left and is back has another.
     AdmitPerson(Admission),
     /// Another role.
     GiveRole { person: PersonId, role: Role },
@@ -81,7 +81,7 @@ pub enum Command {
     SetPractice(NewPractice),
     /// Keep an attempt at one.
     TryPractice { of: Practised, setup: Document, end: PracticeEnd },
-    /// Strike an event out: what it gave counts no more, what it took away stays.
+    /// Strike an event out: what it gave counts no more, what it changed goes back. What took something away stays.
     Correct { event: Seq, words: String },
 }
 
@@ -146,7 +146,7 @@ impl Hand {
 }
 
 impl Command {
-    /// The row of the role table that it falls under.
+    /// The row of the role table that it falls under; of a hold point on the way up.
     #[must_use]
     pub const fn act(&self) -> Act {
         match self {
@@ -169,26 +169,16 @@ impl Command {
             Self::EnterJob { .. } => Act::EnterJob,
             Self::Measure(_) => Act::Measure,
             Self::KeepPlan(_) => Act::KeepPlan,
-            Self::BeginRaise(_) | Self::Confirm { .. } | Self::BringDown { .. } | Self::TakeOver { .. } => {
-                Act::Raise
-            }
-            Self::Upset { .. } | Self::NotRight { .. } | Self::LockNotHeard { .. } => Act::StopRaise,
+            Self::BeginRaise(_) | Self::Confirm { .. } | Self::TakeOver { .. } => Act::Raise,
+            Self::Upset { .. }
+            | Self::NotRight { .. }
+            | Self::LockNotHeard { .. }
+            | Self::BringDown { .. } => Act::StopRaise,
             Self::AbandonRaise { .. } => Act::AbandonRaise,
             Self::ReportIncident { .. } => Act::ReportIncident,
             Self::SetPractice(_) => Act::SetPractice,
             Self::TryPractice { .. } => Act::Practise,
             Self::Correct { .. } => Act::Correct,
-        }
-    }
-
-    /// Whether the person must be instructed and authorised for it. What brings a raise safely on or down is not held up
-    /// because an instruction lapsed meanwhile.
-    #[must_use]
-    pub const fn operates(&self) -> bool {
-        match self {
-            Self::Confirm { point, .. } => point.goes_up(),
-            Self::BringDown { .. } => false,
-            other => other.act().operates(),
         }
     }
 }

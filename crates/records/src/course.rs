@@ -70,6 +70,11 @@ impl Outline {
         }
     }
 
+    /// Whether after so many steps the work has begun and not ended: parts are off or on that the job did not mean to end with.
+    pub(crate) fn is_unfinished(&self, steps: u16) -> bool {
+        (1..small(self.steps.len())).contains(&steps)
+    }
+
     /// Whether it makes sense: pads that exist, stands that stand while a part is off or on, other locks in the order of
     /// the steps and never while stands stand.
     #[must_use]
@@ -156,12 +161,14 @@ pub enum HoldPoint {
     ArmsClear,
     /// Driven off.
     DrivenOff,
+    /// Left where it was lowered, with work unfinished.
+    LeftOnFloor,
 }
 
 use HoldPoint as P;
 
 /// Hold points without data, and their stored words.
-const WORDS: [(HoldPoint, &str); 15] = [
+const WORDS: [(HoldPoint, &str); 16] = [
     (P::Spotted, "spotted"),
     (P::PadsSeated, "pads-seated"),
     (P::ArmLocksEngaged, "arm-locks-engaged"),
@@ -177,6 +184,7 @@ const WORDS: [(HoldPoint, &str); 15] = [
     (P::FullyDown, "fully-down"),
     (P::ArmsClear, "arms-clear"),
     (P::DrivenOff, "driven-off"),
+    (P::LeftOnFloor, "left-on-floor"),
 ];
 
 impl fmt::Display for HoldPoint {
@@ -243,6 +251,12 @@ impl HoldPoint {
         matches!(self, Self::TestRaised | Self::Raised | Self::HeightReached(_))
     }
 
+    /// Whether a raise ends with it.
+    #[must_use]
+    pub const fn ends(self) -> bool {
+        matches!(self, Self::DrivenOff | Self::LeftOnFloor)
+    }
+
     /// What is confirmed, as a sentence.
     #[must_use]
     pub fn sentence(self, outline: &Outline) -> String {
@@ -281,11 +295,12 @@ impl HoldPoint {
             Self::StandsSet => "The stands are set as the plan says.".into(),
             Self::StandsAway => "The stands are away.".into(),
             Self::AreaClear => "Nobody and nothing is under or around it.".into(),
-            Self::OffLocks => "It is raised off the locks.".into(),
+            Self::OffLocks => "It is off the locks.".into(),
             Self::LocksReleased => "The locks are released by hand, and not tied back.".into(),
             Self::FullyDown => "It is fully down.".into(),
             Self::ArmsClear => "The arms are swung clear.".into(),
             Self::DrivenOff => "It is driven off.".into(),
+            Self::LeftOnFloor => "It is left on the lift's floor, not driven off.".into(),
         }
     }
 }

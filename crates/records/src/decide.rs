@@ -1,5 +1,6 @@
 //! All rules of the shop: what a command leads to, or every reason why not. Pure.
 
+mod corrections;
 mod lifts;
 mod people;
 mod practice;
@@ -15,7 +16,8 @@ pub use refused::refused;
 use crate::command::{Command, Hand};
 use crate::digest::{Digest, Document};
 use crate::fact::Fact;
-use crate::names::PersonId;
+use crate::names::{PersonId, RaiseNumber};
+use crate::progress::Progress;
 use crate::refusal::Refusal;
 use crate::role::{Act, May, Role, may};
 use crate::rules::months_after;
@@ -33,16 +35,49 @@ pub struct Decision {
     pub documents: Vec<Document>,
 }
 
-/// Decides.
+/// Decides; `struck` is what the event of a correction says.
 ///
 /// # Errors
 /// Every reason why it is not done, permission first.
-pub fn decide(shop: &Shop, at: Timestamp, hand: &Hand, command: &Command) -> Result<Decision, Vec<Refusal>> {
-    let mut case = Case::new(shop, at, hand);
+pub fn decide(
+    shop: &Shop,
+    at: Timestamp,
+    hand: &Hand,
+    command: &Command,
+    struck: Option<&Fact>,
+) -> Result<Decision, Vec<Refusal>> {
+    let mut case = Case { struck, ..Case::new(shop, at, hand) };
     case.clock();
-    case.permission(command.act(), command.operates());
+    case.permission(act_of(shop, command), operates(shop, command));
     case.consider(command);
     if case.refusals.is_empty() { Ok(case.decision) } else { Err(case.refusals) }
+}
+
+/// The row of the role table that it falls under. What stops a raise or brings it down is not held up, though a learner is
+/// left alone or an instruction lapsed meanwhile.
+#[must_use]
+pub(crate) fn act_of(shop: &Shop, command: &Command) -> Act {
+    match command {
+        Command::Confirm { raise, point, .. } => match progress(shop, *raise) {
+            Some(at) if at.next() == Some(*point) && at.is_coming_down() => Act::StopRaise,
+            _ => Act::Raise,
+        },
+        other => other.act(),
+    }
+}
+
+/// Whether the person must be instructed and authorised for it.
+fn operates(shop: &Shop, command: &Command) -> bool {
+    match command {
+        Command::Confirm { raise, point, .. } => {
+            point.goes_up() || progress(shop, *raise).is_some_and(Progress::goes_on)
+        }
+        other => other.act().operates(),
+    }
+}
+
+fn progress(shop: &Shop, raise: RaiseNumber) -> Option<&Progress> {
+    shop.raises.get(&raise).map(|raise| &raise.progress)
 }
 
 /// The reasons why that person may not do that alone, setting others' PINs for one.
@@ -57,13 +92,15 @@ struct Case<'a> {
     at: Timestamp,
     today: Date,
     hand: &'a Hand,
+    struck: Option<&'a Fact>,
     refusals: Vec<Refusal>,
     decision: Decision,
 }
 
 impl<'a> Case<'a> {
     fn new(shop: &'a Shop, at: Timestamp, hand: &'a Hand) -> Self {
-        Self { shop, at, today: shop.today(at), hand, refusals: vec![], decision: Decision::default() }
+        let today = shop.today(at);
+        Self { shop, at, today, hand, struck: None, refusals: vec![], decision: Decision::default() }
     }
 }
 
@@ -164,7 +201,7 @@ impl Case<'_> {
             }
             (Some(_), None) => {}
         }
-        let authorised = person.authorisation.as_ref().is_some_and(|(_, a)| a.on <= today);
+        let authorised = person.authorised(today).is_some();
         self.refuse_if(alone && !authorised, Refusal::NotAuthorised(id.clone()));
     }
 
@@ -178,8 +215,8 @@ impl Case<'_> {
             | Command::PersonLeaves { .. }
             | Command::Instruct(_)
             | Command::Authorise(_)
-            | Command::WithdrawAuthorisation { .. }
-            | Command::Correct { .. } => self.people(command),
+            | Command::WithdrawAuthorisation { .. } => self.people(command),
+            Command::Correct { event, words } => self.correct(*event, words),
             Command::EnterLift { .. }
             | Command::AlterLift { .. }
             | Command::CheckLift { .. }

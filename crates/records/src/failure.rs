@@ -2,7 +2,7 @@
 
 use std::fmt;
 
-use jiff::Timestamp;
+use jiff::ZonedDateTime;
 
 use crate::fault::Fault;
 use crate::names::PersonId;
@@ -58,8 +58,10 @@ pub enum PinFailure {
     Wrong(PersonId),
     /// They have none, or are not in the book.
     NoPin(PersonId),
-    /// Too many wrong ones.
-    Locked(PersonId, Timestamp),
+    /// Too many wrong ones, until that time in the shop's zone.
+    Locked(PersonId, ZonedDateTime),
+    /// None was given: that is no try.
+    Blank(PersonId),
     /// Not 4 to 12 digits, or all the same.
     TooPlain,
     /// Proved to another book.
@@ -114,9 +116,10 @@ impl fmt::Display for PinFailure {
                 write!(
                     f,
                     "Too many wrong PINs of {person}: locked until {}.",
-                    until.strftime("%Y-%m-%d %H:%M:%S UTC")
+                    until.strftime("%Y-%m-%d %H:%M:%S")
                 )
             }
+            Self::Blank(person) => write!(f, "No PIN of {person} was given."),
             Self::TooPlain => write!(f, "A PIN has 4 to 12 digits, not all the same."),
             Self::OtherBook(person) => write!(f, "{person} gave their PIN to another book."),
         }

@@ -43,13 +43,15 @@ pub enum Why {
     Tagged(String),
     /// It was not checked before use on this day.
     NotChecked(Date),
+    /// It was returned to service on this day and not checked since.
+    NotCheckedSinceReturned(Date),
 }
 
 impl fmt::Display for Why {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Self::Unknown => write!(f, "there is no such lift in the book"),
-            Self::NeverExamined(kind) => write!(f, "no {kind} is in the book"),
+            Self::NeverExamined(kind) => write!(f, "no {kind} that counts is in the book"),
             Self::Overdue(kind, due) => write!(f, "the {kind} was due by {due}"),
             Self::Lapsed(kind) => {
                 write!(f, "the {kind} was overdue before the clock was set back, and none was reported since")
@@ -59,6 +61,9 @@ impl fmt::Display for Why {
             }
             Self::FoundUnfit(number) => write!(f, "examination {number} found it unfit for use"),
             Self::NotConfirmed(number) => write!(f, "the lead has not confirmed examination {number}"),
+            Self::NotCheckedSinceReturned(day) => {
+                write!(f, "it was not checked before use on {day} since it was returned to service")
+            }
             Self::AlteredSince(day) => write!(f, "it was altered on {day} and not examined since"),
             Self::Defect(number, words) => write!(f, "defect {number} stops its use: {words}"),
             Self::Tagged(words) => write!(f, "it is out of service: {words}"),
@@ -71,7 +76,10 @@ impl Why {
     /// Whether it also forbids going on up once a raise has begun: what time alone brings about does not.
     #[must_use]
     pub const fn stops_going_up(&self) -> bool {
-        !matches!(self, Self::NotChecked(_) | Self::Overdue(..) | Self::Lapsed(_))
+        !matches!(
+            self,
+            Self::NotChecked(_) | Self::NotCheckedSinceReturned(_) | Self::Overdue(..) | Self::Lapsed(_)
+        )
     }
 }
 
@@ -83,16 +91,12 @@ pub fn fitness(shop: &Shop, lift: &LiftId, at: Timestamp) -> Fitness {
     let today = shop.today(at);
     let mut why: Vec<Why> =
         rules.examinations.iter().filter_map(|due| examination(shop, lift, due, today)).collect();
-    why.extend(last_examination(shop, lift, &rules));
-    why.extend(alteration(lift));
+    why.extend(last_examinations(shop, lift, &rules));
+    why.extend(alteration(lift, &rules));
     let stopping = lift.defects.iter().filter(|(_, d)| d.stops_use);
     why.extend(stopping.map(|(number, d)| Why::Defect(*number, d.words.clone())));
     why.extend(lift.tags.values().cloned().map(Why::Tagged));
-    if rules.check_each_day.is_some()
-        && !lift.checks.iter().any(|(seq, c)| c.day == today && shop.is_of_this_time(*seq))
-    {
-        why.push(Why::NotChecked(today));
-    }
+    why.extend(rules.check_each_day.as_ref().and_then(|_| check(shop, lift, today)));
     if why.is_empty() { Fitness::Fit } else { Fitness::Unfit(why) }
 }
 
@@ -108,9 +112,20 @@ pub fn due_days(shop: &Shop, lift: &LiftId) -> Vec<(Thoroughness, Option<Date>)>
         .collect()
 }
 
+/// A check of the day, made since the lift was last returned to service.
+fn check(shop: &Shop, lift: &Lift, today: Date) -> Option<Why> {
+    let mut of_today = lift.checks.iter().filter(|(seq, c)| c.day == today && shop.is_of_this_time(**seq));
+    match of_today.next_back() {
+        None => Some(Why::NotChecked(today)),
+        Some((seq, _)) if lift.returned > Some(*seq) => Some(Why::NotCheckedSinceReturned(today)),
+        Some(_) => None,
+    }
+}
+
 /// With the event from which it is reckoned: none for the first use.
 fn due_day(shop: &Shop, lift: &Lift, due: &Due) -> Option<(Seq, Date)> {
-    let last = last_of(shop, lift, |e| e.report.thoroughness >= due.thoroughness);
+    let rules = shop.rules.rule_set();
+    let last = last_of(shop, lift, |e| counts(e, &rules) && e.report.thoroughness >= due.thoroughness);
     let event = last.map_or(Seq(0), |(seq, _)| seq);
     let last = last.map(|(_, e)| e);
     let from = last.map(|e| e.report.on).or(if due.from_first_use { lift.sheet.first_used } else { None })?;
@@ -120,16 +135,19 @@ fn due_day(shop: &Shop, lift: &Lift, due: &Due) -> Option<(Seq, Date)> {
     Some((event, asked.map_or(by_interval, |day| day.min(by_interval))))
 }
 
-/// The last examination that counts: of those since the clock was set back, if there are any.
+/// Whether it found the lift fit, and is confirmed where the rules ask for that.
+fn counts(examined: &Examined, rules: &RuleSet) -> bool {
+    examined.report.fit && (rules.employer_confirms.is_none() || examined.confirmed.is_some())
+}
+
+/// The last of some examinations: of those since the clock was set back, if there are any.
 fn last_of<'a>(
     shop: &Shop,
     lift: &'a Lift,
-    counts: impl Fn(&Examined) -> bool,
+    which: impl Fn(&Examined) -> bool,
 ) -> Option<(Seq, &'a Examined)> {
-    let counting = lift.examinations.iter().filter(|(_, e)| counts(e));
-    counting
-        .max_by_key(|(seq, e)| (shop.is_of_this_time(**seq), e.report.on, **seq))
-        .map(|(seq, e)| (*seq, e))
+    let all = lift.examinations.iter().filter(|(_, e)| which(e));
+    all.max_by_key(|(seq, e)| (shop.is_of_this_time(**seq), e.report.on, **seq)).map(|(seq, e)| (*seq, e))
 }
 
 fn examination(shop: &Shop, lift: &Lift, due: &Due, today: Date) -> Option<Why> {
@@ -144,20 +162,30 @@ fn examination(shop: &Shop, lift: &Lift, due: &Due, today: Date) -> Option<Why> 
     }
 }
 
-/// The last examination must have found it fit, and be confirmed where the rules ask for that.
-fn last_examination(shop: &Shop, lift: &Lift, rules: &RuleSet) -> Vec<Why> {
-    let Some((_, last)) = last_of(shop, lift, |_| true) else { return vec![] };
-    let Examined { number, report, confirmed } = last;
-    let unfit = (!report.fit).then_some(Why::FoundUnfit(*number));
-    let unconfirmed = (rules.employer_confirms.is_some() && !confirmed).then_some(Why::NotConfirmed(*number));
-    unfit.into_iter().chain(unconfirmed).collect()
+/// The last examination of each thoroughness must have found it fit, and be confirmed where the rules ask for that. Only one
+/// as thorough takes the place of one that did not.
+fn last_examinations(shop: &Shop, lift: &Lift, rules: &RuleSet) -> Vec<Why> {
+    let kinds = [Thoroughness::Major, Thoroughness::Regular, Thoroughness::Routine];
+    let mut last: Vec<&Examined> = kinds
+        .iter()
+        .filter_map(|kind| last_of(shop, lift, |e| e.report.thoroughness >= *kind).map(|(_, e)| e))
+        .collect();
+    last.dedup_by_key(|e| e.number);
+    let unfit = |e: &Examined| (!e.report.fit).then_some(Why::FoundUnfit(e.number));
+    let unconfirmed = |e: &Examined| {
+        (rules.employer_confirms.is_some() && e.confirmed.is_none()).then_some(Why::NotConfirmed(e.number))
+    };
+    last.into_iter().flat_map(|e| unfit(e).into_iter().chain(unconfirmed(e))).collect()
 }
 
 /// Source: DGUV Regel 100-500 chapter 2.10 section 2.9.2, extraordinary examination; LOLER regulation 9(3), exceptional circumstances.
-fn alteration(lift: &Lift) -> Option<Why> {
+fn alteration(lift: &Lift, rules: &RuleSet) -> Option<Why> {
     let (seq, day) = lift.altered?;
     let since = lift.examinations.iter().any(|(examined, e)| {
-        *examined > seq && e.report.on >= day && e.report.thoroughness >= Thoroughness::Regular
+        *examined > seq
+            && e.report.on >= day
+            && e.report.thoroughness >= Thoroughness::Regular
+            && counts(e, rules)
     });
     (!since).then_some(Why::AlteredSince(day))
 }

@@ -40,6 +40,7 @@ mod role;
 mod rules;
 mod shop;
 mod store;
+mod struck;
 
 pub use book::{
     Book, FIRST_LOCK, Opening, Restored, Salvaged, Signed, Verification, WRONG_PINS, salvage, verify,

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::course::{HoldPoint as P, LaterLock, Outline};
 use crate::names::Seq;
 
-/// How high it is.
+/// How high it is, as far as it is known: where the next point lifts it, it may be anywhere on the way.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
 pub enum Position {
@@ -13,9 +13,13 @@ pub enum Position {
     Away,
     /// On its wheels.
     Floor,
+    /// On its wheels or on the way to the test height.
+    TestRaising,
     /// Just clear of the floor.
     TestHeight,
-    /// Above that, held by the lift.
+    /// Between the test height and the lock, perhaps on another lock.
+    Raising,
+    /// Above that, held by the lift, perhaps on a lock.
     Raised,
     /// Resting on the locks.
     OnLocks,
@@ -41,6 +45,8 @@ pub struct Progress {
     pub stands_set: bool,
     /// Whether only the way down is left, by choice or because the work is done.
     pub going_down: bool,
+    /// Whether something was measured of the vehicle since its plan was checked last.
+    pub measured: bool,
 }
 
 impl Progress {
@@ -56,6 +62,7 @@ impl Progress {
             locks_done: 0,
             stands_set: false,
             going_down: false,
+            measured: false,
         };
         let rest = new.seating_onwards();
         new.ahead.extend(rest);
@@ -68,28 +75,45 @@ impl Progress {
         self.ahead.first().copied()
     }
 
-    /// Whether it stands off the floor.
+    /// Whether it stands off the floor, or may.
     #[must_use]
     pub const fn is_up(&self) -> bool {
-        matches!(self.position, Position::TestHeight | Position::Raised | Position::OnLocks)
+        !matches!(self.position, Position::Away | Position::Floor)
     }
 
     /// Whether a lock could be missed now: the lift is on its way, from the test raise to its rest on the locks.
     #[must_use]
     pub fn is_going_up(&self) -> bool {
-        let on_the_way =
-            |p| matches!(p, P::Shaken | P::PadRechecked(_) | P::Raised | P::OnLocks | P::HeightReached(_));
+        let on_the_way = |p: P| p.goes_up() || matches!(p, P::Shaken | P::PadRechecked(_) | P::OnLocks);
         !self.going_down && self.next().is_some_and(on_the_way)
     }
 
+    /// Whether the next point is one of the way down, for good or to be seated again: it is never held up.
+    #[must_use]
+    pub fn is_coming_down(&self) -> bool {
+        let place = |wanted: P| self.ahead.iter().position(|p| *p == wanted);
+        let Some(down) = place(P::FullyDown) else { return self.going_down };
+        let seated_again = place(P::PadsSeated).is_some_and(|seated| seated > down);
+        let works = |p: &P| p.goes_up() || matches!(p, P::StepDone(_) | P::StandsSet);
+        self.going_down || seated_again || !self.ahead.iter().take(down).any(works)
+    }
+
+    /// Whether by the next point it goes up, leaves its locks to go elsewhere, or a part comes off or goes on: what is held
+    /// while something is wrong.
+    #[must_use]
+    pub fn goes_on(&self) -> bool {
+        let goes_on = |p: P| p.goes_up() || matches!(p, P::OffLocks | P::StepDone(_));
+        !self.is_coming_down() && self.next().is_some_and(goes_on)
+    }
+
     /// Whether the next point asks for a check of the vehicle as it is then: before each part comes off or goes on,
-    /// and before it goes up again with parts off or on.
+    /// before it goes up again with parts off or on, and before it goes up once it was measured anew.
     #[must_use]
     pub fn asks_for_judgement(&self) -> bool {
         match self.next() {
             Some(P::StepDone(_)) => true,
             Some(P::PadsSeated) => self.steps_done > 0,
-            _ => false,
+            _ => self.measured && self.goes_on(),
         }
     }
 
@@ -100,15 +124,28 @@ impl Progress {
             && self.outline.stands.is_some_and(|(from, to)| (from + 1..to).contains(&self.steps_done))
     }
 
-    /// The next point was confirmed.
+    /// A point was confirmed. What the book holds was right by the program that wrote it: where its course had fewer points
+    /// than this one's, those are passed over, and who drove off has ended the raise.
     pub(crate) fn confirm(&mut self, seq: Seq, point: P) {
-        if self.next() != Some(point) {
-            return;
-        }
-        self.ahead.remove(0);
         self.done.push((seq, point));
+        let passed = match self.ahead.iter().position(|p| *p == point) {
+            Some(place) => self.ahead.drain(..=place).collect(),
+            None => vec![point],
+        };
+        if point.ends() {
+            self.ahead.clear();
+        }
+        passed.into_iter().for_each(|p| self.pass(p));
+        self.position = match (self.position, self.next()) {
+            (Position::Floor, Some(P::TestRaised)) => Position::TestRaising,
+            (Position::TestHeight, Some(P::Raised)) => Position::Raising,
+            (known, _) => known,
+        };
+    }
+
+    fn pass(&mut self, point: P) {
         match point {
-            P::Spotted | P::FullyDown => self.position = Position::Floor,
+            P::Spotted | P::FullyDown | P::LeftOnFloor => self.position = Position::Floor,
             P::TestRaised => self.position = Position::TestHeight,
             P::Raised | P::OffLocks => self.position = Position::Raised,
             P::HeightReached(later) => self.locks_done = later + 1,
@@ -118,7 +155,12 @@ impl Progress {
             P::StepDone(_) => self.steps_done += 1,
             P::StandsSet => self.stands_set = true,
             P::StandsAway => self.stands_set = false,
-            _ => {}
+            P::PadsSeated
+            | P::ArmLocksEngaged
+            | P::Shaken
+            | P::PadRechecked(_)
+            | P::LocksReleased
+            | P::ArmsClear => {}
         }
     }
 
@@ -135,19 +177,39 @@ impl Progress {
         self.ahead.extend(again.seating_onwards());
     }
 
-    /// Only the way down is left: a lock was not heard, or it was chosen.
+    /// A lock was missed, so that it was passed: it is higher than what was confirmed last.
+    pub(crate) fn lock_not_heard(&mut self) {
+        if matches!(self.position, Position::TestRaising | Position::TestHeight) {
+            self.position = Position::Raising;
+        }
+        self.bring_down();
+    }
+
+    /// Only the way down is left: a lock was not heard, or it was chosen. With parts off or on that the job had not ended
+    /// with, it is not driven off.
     pub(crate) fn bring_down(&mut self) {
         if self.going_down {
             return;
         }
-        self.ahead = self.lowering();
-        if self.position != Position::Away {
-            self.ahead.extend([P::ArmsClear, P::DrivenOff]);
+        let down = self.lowering();
+        let steps = self.steps_done + steps_in(&down);
+        self.ahead = down;
+        match self.position {
+            Position::Away => {}
+            _ if self.outline.is_unfinished(steps) => self.ahead.push(P::LeftOnFloor),
+            _ => self.ahead.extend([P::ArmsClear, P::DrivenOff]),
         }
         self.going_down = true;
     }
 
-    /// From where it stands to the floor. Stands that hold it stay until the parts that they stand in for are on again.
+    /// The state that it is in, where some but not all of the parts are off or on.
+    #[must_use]
+    pub fn unfinished(&self) -> Option<&str> {
+        let last = self.outline.steps.get(usize::from(self.steps_done).checked_sub(1)?)?;
+        self.outline.is_unfinished(self.steps_done).then_some(last)
+    }
+
+    /// From where it may stand to the floor. Stands that hold it stay until the parts that they stand in for are on again.
     fn lowering(&self) -> Vec<P> {
         let mut points = vec![];
         if self.stands_hold_it() {
@@ -158,9 +220,10 @@ impl Progress {
         }
         match self.position {
             Position::Away | Position::Floor => {}
-            Position::TestHeight => points.extend([P::AreaClear, P::FullyDown]),
-            Position::Raised => points.extend([P::AreaClear, P::LocksReleased, P::FullyDown]),
-            Position::OnLocks => points.extend([P::AreaClear, P::OffLocks, P::LocksReleased, P::FullyDown]),
+            Position::TestRaising | Position::TestHeight => points.extend([P::AreaClear, P::FullyDown]),
+            Position::Raising | Position::Raised | Position::OnLocks => {
+                points.extend([P::AreaClear, P::OffLocks, P::LocksReleased, P::FullyDown]);
+            }
         }
         if self.outline.lock.is_none() {
             points.retain(|p| !matches!(p, P::OnLocks | P::OffLocks | P::LocksReleased));

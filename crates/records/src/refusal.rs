@@ -40,6 +40,8 @@ pub enum Refusal {
     NotAuthorised(PersonId),
     /// They belong to the shop already.
     AlreadyAdmitted(PersonId),
+    /// Somebody who has left has that name in the book.
+    NameOfAnother(PersonId),
     /// The shop would be without a lead.
     LastLead(PersonId),
     /// Something was left blank.
@@ -78,6 +80,8 @@ pub enum Refusal {
     PlanForbids,
     /// The plan was made with another file than the book holds.
     PlanOutOfDate(&'static str),
+    /// A file was changed while the raise was under way.
+    FileChanged(&'static str),
     /// Its outline contradicts itself.
     OutlineUnsound,
     /// The lift may not be used.
@@ -113,6 +117,8 @@ pub enum Refusal {
     PracticeLacks(&'static str),
     /// No such event.
     NoSuchEvent(Seq),
+    /// It stays written, with the way back that there is instead.
+    NotStruckOut(Seq, &'static str),
     /// It is struck out already.
     AlreadyCorrected(Seq),
 }
@@ -140,8 +146,17 @@ impl fmt::Display for Refusal {
             Self::InstructionLapsed(p, day) => write!(f, "The last instruction of {p} counted until {day}."),
             Self::NotAuthorised(p) => write!(f, "{p} is not authorised in writing to operate lifts."),
             Self::AlreadyAdmitted(p) => write!(f, "{p} belongs to the shop already."),
+            Self::NameOfAnother(p) => {
+                write!(
+                    f,
+                    "{p} is the name in the book of somebody who has left, and stays theirs; give another."
+                )
+            }
             Self::LastLead(p) => write!(f, "{p} is the only lead; name another first."),
-            Self::Blank(what) => write!(f, "The {what} must not be blank."),
+            Self::Blank(what) => match what.strip_prefix("what ") {
+                Some(rest) => write!(f, "What {rest} must not be blank."),
+                None => write!(f, "The {what} must not be blank."),
+            },
             Self::NotText => write!(f, "A document contains a zero byte, so it is no text."),
             Self::NotYet(day) => write!(f, "{day} has not come yet."),
             Self::SenselessRules(what) => write!(f, "These rules cannot be kept: {what}."),
@@ -160,6 +175,12 @@ impl fmt::Display for Refusal {
             Self::PlanForbids => write!(f, "The plan says that it must not be raised."),
             Self::PlanOutOfDate(what) => {
                 write!(f, "The plan was made with another {what} file than the book holds; plan again.")
+            }
+            Self::FileChanged(what) => {
+                write!(
+                    f,
+                    "The {what}'s file was changed since the raise was planned; bring it down, and plan again."
+                )
             }
             Self::OutlineUnsound => write!(f, "The plan's outline contradicts itself."),
             Self::LiftUnfit(l, why) => write!(f, "{l} may not be used: {}.", list(why)),
@@ -180,6 +201,7 @@ impl fmt::Display for Refusal {
             Self::NoSuchPractice(n) => write!(f, "There is no situation {n} to practise on."),
             Self::PracticeLacks(what) => write!(f, "The situation has no {what}."),
             Self::NoSuchEvent(n) => write!(f, "There is no event {n}."),
+            Self::NotStruckOut(n, instead) => write!(f, "Event {n} is not struck out: {instead}."),
             Self::AlreadyCorrected(n) => write!(f, "Event {n} is struck out already."),
         }
     }

@@ -71,9 +71,9 @@ pub enum Act {
     Measure,
     /// Keep a plan.
     KeepPlan,
-    /// Begin a raise, confirm its hold points, take it over, bring it down.
+    /// Begin a raise, confirm its hold points, take it over.
     Raise,
-    /// Say that something is not right at a raise.
+    /// Say that something is not right at a raise, bring it down.
     StopRaise,
     /// End a raise out of its course.
     AbandonRaise,
@@ -180,7 +180,7 @@ impl fmt::Display for Act {
             Self::Measure => "record a measurement",
             Self::KeepPlan => "keep a plan",
             Self::Raise => "lead a raise",
-            Self::StopRaise => "stop a raise",
+            Self::StopRaise => "stop a raise or bring it down",
             Self::AbandonRaise => "abandon a raise",
             Self::ReportIncident => "report an incident",
             Self::SetPractice => "set a situation to practise on",

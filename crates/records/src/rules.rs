@@ -170,6 +170,28 @@ const FEW: &[ReportField] = &[ReportField::Scope, ReportField::Defects, ReportFi
 const PRACTICE: &str = "common practice, no source";
 
 impl Rules {
+    /// Those that come with the program.
+    pub const OF_COUNTRIES: [Self; 5] = [
+        Self::Germany,
+        Self::UnitedKingdom,
+        Self::UnitedKingdomTwelveMonths,
+        Self::UnitedStates,
+        Self::Australia,
+    ];
+
+    /// Their word, as stored.
+    #[must_use]
+    pub const fn word(&self) -> &'static str {
+        match self {
+            Self::Germany => "germany",
+            Self::UnitedKingdom => "united-kingdom",
+            Self::UnitedKingdomTwelveMonths => "united-kingdom-twelve-months",
+            Self::UnitedStates => "united-states",
+            Self::Australia => "australia",
+            Self::Own(_) => "own",
+        }
+    }
+
     /// The rules themselves.
     #[must_use]
     pub fn rule_set(&self) -> RuleSet {
@@ -256,6 +278,7 @@ fn united_states() -> RuleSet {
 
 fn australia() -> RuleSet {
     const SOURCE: &str = "AS 2550.9 by Queensland's material";
+    const CHECK: &str = "AS 2550.9 by Queensland's material: on each shift; the book asks on each day";
     let due = |thoroughness, months, from_first_use| Due {
         thoroughness,
         months: from(months, SOURCE),
@@ -268,7 +291,7 @@ fn australia() -> RuleSet {
             due(Thoroughness::Regular, 12, false),
             due(Thoroughness::Major, 120, true),
         ],
-        check_each_day: Some(from((), SOURCE)),
+        check_each_day: Some(from((), CHECK)),
         instruction_months: None,
         operator_age: None,
         employer_confirms: None,

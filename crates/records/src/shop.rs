@@ -2,9 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
+use jiff::{Timestamp, ZonedDateTime};
 use serde::{Deserialize, Serialize};
 
 use crate::checklist::CheckItem;
@@ -15,12 +15,12 @@ use crate::names::{
     DefectNumber, ExaminationNumber, JobId, LiftId, PersonId, PracticeNumber, RaiseNumber, Seq, VehicleId,
 };
 use crate::practice::Situation;
-use crate::progress::Progress;
+use crate::progress::{Position, Progress};
 use crate::role::Role;
 use crate::rules::Rules;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 4;
+pub(crate) const FOLD: i64 = 5;
 
 /// The shop.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -31,6 +31,8 @@ pub struct Shop {
     pub zone: String,
     /// The rules that it goes by.
     pub rules: Rules,
+    /// Every choice of them, by its event; never empty.
+    pub chosen: Vec<(Seq, Rules)>,
     /// The latest reading of the clock in the book.
     pub latest: Timestamp,
     /// Whether the clock last stood before that.
@@ -94,14 +96,24 @@ pub struct Person {
     pub name: String,
     /// What they are.
     pub role: Role,
+    /// Every role that they were given, by its event; never empty.
+    pub roles: Vec<(Seq, Role)>,
     /// The day of their 18th birthday, if known.
     pub of_age: Option<Date>,
     /// Whether they have left.
     pub left: bool,
     /// Instructions, by their event.
     pub instructions: BTreeMap<Seq, Instruction>,
-    /// The authorisation in force, and its event.
-    pub authorisation: Option<(Seq, Authorisation)>,
+    /// Authorisations since the last was withdrawn, by their event.
+    pub authorisations: BTreeMap<Seq, Authorisation>,
+}
+
+impl Person {
+    /// The authorisation in force on a day; one of a later day counts from then on, beside those before.
+    #[must_use]
+    pub fn authorised(&self, on: Date) -> Option<&Authorisation> {
+        self.authorisations.values().filter(|a| a.on <= on).max_by_key(|a| a.on)
+    }
 }
 
 /// A lift.
@@ -121,6 +133,10 @@ pub struct Lift {
     pub defects: BTreeMap<DefectNumber, Defect>,
     /// Why it is out of service.
     pub tags: BTreeMap<Seq, String>,
+    /// When it was last returned to service.
+    pub returned: Option<Seq>,
+    /// The raise that ended with its vehicle left there, until the lift is returned to service or raises again.
+    pub left: Option<(RaiseNumber, VehicleId)>,
 }
 
 /// An examination.
@@ -130,8 +146,8 @@ pub struct Examined {
     pub number: ExaminationNumber,
     /// What the report says.
     pub report: Report,
-    /// Whether the employer confirmed it.
-    pub confirmed: bool,
+    /// The event by which the employer confirmed it.
+    pub confirmed: Option<Seq>,
 }
 
 /// A check before use.
@@ -150,8 +166,8 @@ pub struct Defect {
     pub words: String,
     /// Whether the lift may not be used with it.
     pub stops_use: bool,
-    /// Whether it was repaired; the lift is still to be returned to service.
-    pub repaired: bool,
+    /// The event of its repair; the lift is still to be returned to service.
+    pub repaired: Option<Seq>,
 }
 
 /// A raise that has not ended.
@@ -180,6 +196,7 @@ impl Shop {
             name: name.clone(),
             zone: zone.clone(),
             rules: rules.clone(),
+            chosen: vec![(first.seq, rules.clone())],
             latest: first.at,
             clock_behind: false,
             set_back: vec![],
@@ -239,19 +256,28 @@ impl Shop {
             | Fact::ClockBehind { .. } => {}
             Fact::NotRight { .. }
             | Fact::PlanKept { .. }
-            | Fact::VehicleMeasured(_)
             | Fact::RaiseRefused { .. }
             | Fact::PointRefused { .. } => {}
-            Fact::RulesChosen { rules } => self.rules = rules,
+            Fact::RulesChosen { rules } => {
+                self.chosen.push((seq, rules.clone()));
+                self.rules = rules;
+            }
             Fact::ClockSet { .. } => self.set_clock(event),
-            Fact::PersonAdmitted(admission) => self.admit(admission),
-            Fact::RoleGiven { person, role } => self.person(&person, |p| p.role = role),
+            Fact::PersonAdmitted(admission) => self.admit(seq, admission),
+            Fact::RoleGiven { person, role } => self.person(&person, |p| {
+                p.roles.push((seq, role));
+                p.role = role;
+            }),
             Fact::PersonLeft { person } => self.person(&person, |p| p.left = true),
             Fact::Instructed(i) => {
                 self.person(&i.person.clone(), |p| drop(p.instructions.insert(seq, i)));
             }
-            Fact::Authorised(a) => self.person(&a.person.clone(), |p| p.authorisation = Some((seq, a))),
-            Fact::AuthorisationWithdrawn { person, .. } => self.person(&person, |p| p.authorisation = None),
+            Fact::Authorised(a) => {
+                self.person(&a.person.clone(), |p| drop(p.authorisations.insert(seq, a)));
+            }
+            Fact::AuthorisationWithdrawn { person, .. } => {
+                self.person(&person, |p| p.authorisations.clear());
+            }
             Fact::LiftEntered { sheet, file } => self.enter_lift(sheet, file),
             Fact::LiftAltered { lift, .. } => {
                 let day = day_in(&self.zone, event.at);
@@ -264,40 +290,47 @@ impl Shop {
             Fact::LiftExamined { number, report, .. } => {
                 self.counts.examinations = number.0;
                 self.lift(&report.lift.clone(), |l| {
-                    l.examinations.insert(seq, Examined { number, report, confirmed: false });
+                    l.examinations.insert(seq, Examined { number, report, confirmed: None });
                 });
             }
             Fact::ExaminationConfirmed { number } => {
                 let all = self.lifts.values_mut().flat_map(|l| l.examinations.values_mut());
-                all.filter(|e| e.number == number).for_each(|e| e.confirmed = true);
+                all.filter(|e| e.number == number).for_each(|e| e.confirmed = Some(seq));
             }
             Fact::DefectFound { number, lift, words, stops_use } => {
                 self.counts.defects = number.0;
                 self.defects.insert(number, lift.clone());
                 self.lift(&lift, |l| {
-                    l.defects.insert(number, Defect { words, stops_use, repaired: false });
+                    l.defects.insert(number, Defect { words, stops_use, repaired: None });
                 });
             }
             Fact::DefectRepaired { number, bears_load, .. } => self.repair(event, number, bears_load),
             Fact::TaggedOut { lift, words } => self.lift(&lift, |l| drop(l.tags.insert(seq, words))),
-            Fact::ReturnedToService { lift, .. } => self.return_to_service(&lift),
+            Fact::ReturnedToService { lift, .. } => self.return_to_service(seq, &lift),
             Fact::VehicleEntered { vehicle, file, .. } => drop(self.vehicles.insert(vehicle, file)),
             Fact::JobEntered { job, file, .. } => drop(self.jobs.insert(job, file)),
             Fact::LimitsEntered { file } => self.limits = Some(file),
+            Fact::VehicleMeasured(m) => {
+                let of = self.raises.values_mut().filter(|r| r.plan.vehicle == m.vehicle);
+                of.for_each(|r| r.progress.measured = true);
+            }
             Fact::RaiseBegun { raise, plan } => {
                 self.counts.raises = raise.0;
+                self.lift(&plan.lift, |l| l.left = None);
                 let progress = Progress::new(plan.outline.clone());
                 self.raises.insert(raise, Raise { plan, leader: event.by.clone(), progress });
             }
-            Fact::PointConfirmed { raise, point, .. } => {
-                self.raise(raise, |r| r.progress.confirm(seq, point))
+            Fact::PointConfirmed { raise, point, judged, .. } => {
+                self.raise(raise, |r| {
+                    r.progress.measured &= judged.is_none();
+                    r.progress.confirm(seq, point);
+                });
             }
             Fact::RaiseUpset { raise, .. } => self.raise(raise, |r| r.progress.upset()),
-            Fact::LockNotHeard { raise, .. } | Fact::BroughtDown { raise, .. } => {
-                self.raise(raise, |r| r.progress.bring_down());
-            }
+            Fact::LockNotHeard { raise, .. } => self.raise(raise, |r| r.progress.lock_not_heard()),
+            Fact::BroughtDown { raise, .. } => self.raise(raise, |r| r.progress.bring_down()),
             Fact::TakenOver { raise, .. } => self.raise(raise, |r| r.leader = event.by.clone()),
-            Fact::RaiseAbandoned { raise, .. } => drop(self.raises.remove(&raise)),
+            Fact::RaiseAbandoned { raise, .. } => self.end(raise),
             Fact::IncidentReported { number, .. } => self.counts.incidents = number.0,
             Fact::PracticeSet { practice, situation } => {
                 self.counts.practices = practice.0;
@@ -320,10 +353,11 @@ impl Shop {
         }
     }
 
-    fn admit(&mut self, admission: Admission) {
+    fn admit(&mut self, seq: Seq, admission: Admission) {
         let Admission { person, name, role, of_age } = admission;
-        let new =
-            Person { name, role, of_age, left: false, instructions: BTreeMap::new(), authorisation: None };
+        let (instructions, authorisations) = (BTreeMap::new(), BTreeMap::new());
+        let roles = vec![(seq, role)];
+        let new = Person { name, role, roles, of_age, left: false, instructions, authorisations };
         self.people.insert(person, new);
     }
 
@@ -340,6 +374,8 @@ impl Shop {
             checks: BTreeMap::new(),
             defects: BTreeMap::new(),
             tags: BTreeMap::new(),
+            returned: None,
+            left: None,
         };
         self.lifts.insert(new.sheet.lift.clone(), new);
     }
@@ -348,7 +384,7 @@ impl Shop {
         let day = day_in(&self.zone, event.at);
         let Some(lift) = self.defects.get(&number).and_then(|l| self.lifts.get_mut(l)) else { return };
         if let Some(defect) = lift.defects.get_mut(&number) {
-            defect.repaired = true;
+            defect.repaired = Some(event.seq);
         }
         if bears_load {
             lift.altered = Some((event.seq, day));
@@ -356,27 +392,15 @@ impl Shop {
     }
 
     /// Tags off, repaired defects closed; a defect that does not stop use stays open until it is repaired.
-    fn return_to_service(&mut self, lift: &LiftId) {
+    fn return_to_service(&mut self, seq: Seq, lift: &LiftId) {
         let Some(lift) = self.lifts.get_mut(lift) else { return };
         lift.tags.clear();
-        lift.defects.retain(|_, d| !d.repaired);
+        lift.returned = Some(seq);
+        lift.left = None;
+        lift.defects.retain(|_, d| d.repaired.is_none());
         let open: BTreeSet<DefectNumber> = lift.defects.keys().copied().collect();
         let id = &lift.sheet.lift;
         self.defects.retain(|number, of| of != id || open.contains(number));
-    }
-
-    /// What gave a right gives it no more; nothing that took one away is undone.
-    fn strike_out(&mut self, event: Seq) {
-        self.corrected.insert(event);
-        self.practices.retain(|_, practice| practice.set != event);
-        for person in self.people.values_mut() {
-            person.instructions.remove(&event);
-            person.authorisation.take_if(|(seq, _)| *seq == event);
-        }
-        for lift in self.lifts.values_mut() {
-            lift.examinations.remove(&event);
-            lift.checks.remove(&event);
-        }
     }
 
     fn person(&mut self, person: &PersonId, change: impl FnOnce(&mut Person)) {
@@ -391,12 +415,24 @@ impl Shop {
         let Some(raise) = self.raises.get_mut(&number) else { return };
         change(raise);
         if raise.progress.next().is_none() {
-            self.raises.remove(&number);
+            self.end(number);
+        }
+    }
+
+    /// Where its vehicle has not left the lift, the lift knows.
+    fn end(&mut self, number: RaiseNumber) {
+        let Some(Raise { plan, progress, .. }) = self.raises.remove(&number) else { return };
+        if progress.position != Position::Away {
+            self.lift(&plan.lift, |l| l.left = Some((number, plan.vehicle)));
         }
     }
 }
 
 /// The day in a zone; a zone that this machine does not know counts as UTC.
 pub(crate) fn day_in(zone: &str, at: Timestamp) -> Date {
-    at.to_zoned_datetime(TimeZone::get(zone).unwrap_or(TimeZone::UTC)).date()
+    in_zone(zone, at).date()
+}
+
+pub(crate) fn in_zone(zone: &str, at: Timestamp) -> ZonedDateTime {
+    at.to_zoned_datetime(TimeZone::get(zone).unwrap_or(TimeZone::UTC))
 }

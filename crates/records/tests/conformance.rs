@@ -43,6 +43,9 @@ on_both!(
     a_pin_proves_one_person_to_one_book,
     wrong_pins_lock_and_locks_double,
     many_wrong_pins_at_once_count_as_many,
+    right_pins_and_none_are_no_wrong_tries,
+    too_many_wrong_pins_leave_no_vehicle_up,
+    a_name_and_a_pin_are_one_persons_for_good,
     events_are_found_by_day_and_subject,
     a_second_program_leads_on_after_the_first_is_gone,
     a_kept_fold_opens_the_same_shop,
@@ -312,7 +315,9 @@ async fn wrong_pins_lock_and_locks_double(place: String) {
         let just_before = until.saturating_sub(SignedDuration::from_secs(1)).expect("a time");
         for moment in [now, just_before, at("2020-01-01T00:00:00Z")] {
             let locked = pin_failure(book.check_pin(moment, &tech, "2580").await);
-            assert_eq!(locked, PinFailure::Locked(tech.clone(), until), "the right one, at {moment}");
+            let told = until.in_tz("Europe/Berlin").expect("the shop's zone");
+            assert!(locked.to_string().contains(&told.strftime("%H:%M:%S").to_string()), "{locked}");
+            assert_eq!(locked, PinFailure::Locked(tech.clone(), told), "the right one, at {moment}");
         }
         let about = book.events_about(&Subject::Person(tech.clone())).await.expect("read");
         assert_eq!(about.last().map(|e| &e.fact), Some(&Fact::PinLocked { person: tech.clone(), until }));
@@ -350,6 +355,101 @@ async fn many_wrong_pins_at_once_count_as_many(place: String) {
     assert_eq!((wrong, locked), (5, 7));
 }
 
+/// Right ones at once, as of several tablets, lock nobody out, nor does a PIN that was not given.
+async fn right_pins_and_none_are_no_wrong_tries(place: String) {
+    let (book, _) = ready_book(&place).await;
+    let (book, tech) = (Arc::new(book), person("tech"));
+    for _ in 0..4 {
+        pin_failure(book.check_pin(minutes(1), &tech, "0001").await);
+    }
+    let right = (0..12).map(|_| {
+        let (book, tech) = (Arc::clone(&book), tech.clone());
+        tokio::spawn(async move { book.check_pin(minutes(1), &tech, "2580").await })
+    });
+    for task in right.collect::<Vec<_>>() {
+        task.await.expect("no panic").expect("right");
+    }
+    for blank in ["", " ", ""] {
+        for _ in 0..4 {
+            let none = pin_failure(book.check_pin(minutes(1), &tech, blank).await);
+            assert_eq!(none, PinFailure::Blank(tech.clone()));
+        }
+    }
+    // One that is broken off is no try.
+    for _ in 0..8 {
+        let hurry = std::time::Duration::from_millis(1);
+        let broken_off = tokio::time::timeout(hurry, book.check_pin(minutes(1), &tech, "2580")).await;
+        assert!(broken_off.is_err(), "hashing takes longer than that");
+    }
+    book.check_pin(minutes(1), &tech, "2580").await.expect("not locked");
+}
+
+/// Whoever tries wrong PINs of a leader keeps nobody from bringing the vehicle down.
+async fn too_many_wrong_pins_leave_no_vehicle_up(place: String) {
+    let (book, people) = ready_book(&place).await;
+    let (raise, tech) = (RaiseNumber(1), person("tech"));
+    book.act(minutes(1), &people["tech"], &Command::BeginRaise(plan())).await.expect("begun");
+    while book.shop().await.expect("the shop").raises[&raise].progress.next() != Some(HoldPoint::Raised) {
+        next(&book, &people["tech"], 2).await.expect("confirmed");
+    }
+    for _ in 0..5 {
+        pin_failure(book.check_pin(minutes(3), &tech, "0001").await);
+    }
+    let locked = |failure: PinFailure| matches!(failure, PinFailure::Locked(..));
+    assert!(locked(pin_failure(book.check_pin(minutes(3), &tech, "2580").await)));
+    let down = book.check_pin_to_stop(minutes(3), &tech, "2580").await.expect("the right one, to stop");
+    // Up it does not go with that, nor anything else.
+    let up = next(&book, &down, 3).await;
+    assert!(locked(pin_failure(up)));
+    assert!(locked(pin_failure(book.set_pin(minutes(3), &down, &tech, "7777888").await)));
+    assert!(locked(pin_failure(book.act(minutes(3), &down, &check()).await)));
+    let words = "left column silent".to_owned();
+    book.act(minutes(3), &down, &Command::LockNotHeard { raise, words }).await.expect("said");
+    while !book.shop().await.expect("the shop").raises.is_empty() {
+        next(&book, &down, 3).await.expect("it comes down");
+    }
+    // Guessing stays slow: three wrong ones, and one more an hour; right ones do not count.
+    for wrong in 0..3 {
+        book.check_pin_to_stop(minutes(3), &tech, "2580").await.expect("right");
+        let failure = pin_failure(book.check_pin_to_stop(minutes(3), &tech, "0002").await);
+        assert_eq!(failure, PinFailure::Wrong(tech.clone()), "{wrong}");
+    }
+    for pin in ["0002", "2580"] {
+        assert!(locked(pin_failure(book.check_pin_to_stop(minutes(3), &tech, pin).await)), "{pin}");
+    }
+    // In a lock that is longer than an hour.
+    let mut now = minutes(3);
+    for lock in [5, 10, 20, 40, 80] {
+        now = now.saturating_add(SignedDuration::from_mins(lock)).expect("a time");
+        for _ in 0..5 {
+            pin_failure(book.check_pin(now, &tech, "0001").await);
+        }
+    }
+    for _ in 0..3 {
+        pin_failure(book.check_pin_to_stop(now, &tech, "0002").await);
+    }
+    assert!(locked(pin_failure(book.check_pin_to_stop(now, &tech, "2580").await)));
+    now = now.saturating_add(SignedDuration::from_mins(61)).expect("a time");
+    book.check_pin_to_stop(now, &tech, "2580").await.expect("one more after an hour");
+    sound(&book).await;
+}
+
+async fn a_name_and_a_pin_are_one_persons_for_good(place: String) {
+    let (book, people) = ready_book(&place).await;
+    let learn = person("learn");
+    let leaves = Command::PersonLeaves { person: learn.clone() };
+    book.act(minutes(1), &people["lead"], &leaves).await.expect("left");
+    let again = Command::AdmitPerson(admission("learn", Role::Lead));
+    let why = refusals(book.act(minutes(1), &people["lead"], &again).await.expect_err("refused"));
+    assert_eq!(why, [Refusal::NameOfAnother(learn.clone())]);
+    assert_eq!(pin_failure(book.check_pin(minutes(1), &learn, "1470").await), PinFailure::NoPin(learn));
+    let mut text = vec![];
+    book.backup(&mut text).await.expect("written");
+    let text = String::from_utf8(text).expect("text");
+    let pins = text.lines().filter(|line| line.contains("argon2")).count();
+    assert_eq!(pins, PINS.len() - 1, "nothing of theirs is kept");
+}
+
 async fn events_are_found_by_day_and_subject(place: String) {
     let (book, people) = ready_book(&place).await;
     let late = at("2026-03-02T23:30:00Z");
@@ -364,6 +464,14 @@ async fn events_are_found_by_day_and_subject(place: String) {
     assert_eq!(kinds, ["lift-entered", "lift-examined", "lift-checked", "tagged-out"]);
     assert_eq!(book.events_about(&Subject::Lift(lift("south-bay"))).await.expect("read"), []);
     assert_eq!(book.events_after(Seq(tagged[0].seq.0 - 1)).await.expect("read"), tagged);
+    let mut all = book.events_after(Seq(0)).await.expect("read");
+    let end = Seq(tagged[0].seq.0 + 1);
+    all.reverse();
+    assert_eq!(book.events_before(end).await.expect("read"), all);
+    assert_eq!(book.events_before(tagged[0].seq).await.expect("read"), all[1..]);
+    assert_eq!(book.events_before(Seq(1)).await.expect("read"), []);
+    assert_eq!(book.event(tagged[0].seq).await.expect("read").as_ref(), tagged.first());
+    assert_eq!(book.event(end).await.expect("read"), None);
 }
 
 async fn a_second_program_leads_on_after_the_first_is_gone(place: String) {
@@ -434,7 +542,10 @@ async fn there_is_one_book_in_one_place(place: String) {
     let why = refusals(Book::create(&place, minutes(0), nameless).await.expect_err("refused"));
     assert_eq!(
         why,
-        [Refusal::Blank("shop's name"), Refusal::SenselessRules("no month between examinations")]
+        [
+            Refusal::Blank("shop's name"),
+            Refusal::SenselessRules("there are 1 to 120 months between examinations")
+        ]
     );
     let plain = Opening { pin: "0000".into(), ..opening() };
     assert_eq!(pin_failure(Book::create(&place, minutes(0), plain).await), PinFailure::TooPlain);

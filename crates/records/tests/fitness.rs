@@ -107,7 +107,7 @@ fn the_more_thorough_counts_for_the_less() {
 fn a_day_of_first_use_that_nobody_knows_is_no_pass() {
     let mut world = World::ready();
     let sheet = LiftSheet { first_used: None, ..sheet() };
-    world.must("lead", &Command::EnterLift { sheet, file: Document::new("file") });
+    world.must("lead", &Command::EnterLift { sheet, file: Document::new("the lift's file") });
     world.must("lead", &Command::ChooseRules { rules: Rules::Australia });
     assert_eq!(world.unfit(), [Why::FirstUseUnknown(Thoroughness::Major)]);
 }
@@ -118,6 +118,7 @@ fn an_examiner_may_ask_sooner_not_later() {
         let mut world = World::ready();
         let report = Report { next_due: Some(day(asked)), ..report("2026-03-01", true) };
         world.must("exam", &Command::ReportExamination { report, paper: None });
+        world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(2) });
         assert_eq!(due_days(&world.shop, &lift("north-bay")), [(Thoroughness::Regular, Some(day(due)))]);
     }
 }
@@ -148,6 +149,60 @@ fn found_unfit_it_is_out_of_service_until_examined_and_returned() {
     world.must("exam", &Command::Correct { event: Seq(seq), words: "wrong lift".into() });
     assert_eq!(world.unfit(), [tagged()]);
     world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "looked at".into() });
+    world.must("tech", &check());
+    assert_eq!(world.unfit(), []);
+}
+
+/// What found a lift unfit, or waits for the lead, is not outdone by a look that is less thorough, and gives no next day.
+#[test]
+fn a_lighter_inspection_clears_nothing() {
+    let routine = |on| Report { thoroughness: Thoroughness::Routine, ..report(on, true) };
+    let mut world = World::ready();
+    let next_due = Some(day("2026-12-01"));
+    let unfit = Report { next_due, ..report("2026-03-01", false) };
+    world.must("exam", &Command::ReportExamination { report: unfit, paper: None });
+    world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(2) });
+    let due = || vec![(Thoroughness::Regular, Some(day("2027-02-01")))];
+    assert_eq!(due_days(&world.shop, &lift("north-bay")), due(), "by the one before");
+    world.must("exam", &Command::ReportExamination { report: routine("2026-03-02"), paper: None });
+    world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(3) });
+    world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "looked at".into() });
+    world.must("tech", &check());
+    assert_eq!(world.unfit(), [Why::FoundUnfit(ExaminationNumber(2))]);
+    // One as thorough does, once confirmed.
+    world.must("exam", &examination("2026-03-02"));
+    assert_eq!(world.unfit(), [Why::NotConfirmed(ExaminationNumber(4))]);
+    assert_eq!(due_days(&world.shop, &lift("north-bay")), due(), "not confirmed, it gives no next day");
+    world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(4) });
+    assert_eq!(world.unfit(), []);
+    assert_eq!(due_days(&world.shop, &lift("north-bay"))[0].1, Some(day("2027-03-02")));
+
+    let mut world = World::ready();
+    world.must("exam", &examination("2026-03-01"));
+    world.must("exam", &Command::ReportExamination { report: routine("2026-03-02"), paper: None });
+    world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(3) });
+    assert_eq!(world.unfit(), [Why::NotConfirmed(ExaminationNumber(2))]);
+
+    // After an alteration only one counts that found it fit.
+    let mut world = World::ready();
+    world.must("lead", &Command::AlterLift { lift: lift("north-bay"), words: "longer arms".into() });
+    let unfit = Command::ReportExamination { report: report("2026-03-02", false), paper: None };
+    world.must("exam", &unfit);
+    world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(2) });
+    assert!(world.unfit().contains(&Why::AlteredSince(day("2026-03-02"))));
+}
+
+#[test]
+fn another_file_of_a_lift_is_an_alteration() {
+    let mut world = World::ready();
+    let enter = |text: &str| Command::EnterLift { sheet: sheet(), file: Document::new(text) };
+    assert_eq!(world.must("lead", &enter("the lift's file")).len(), 1);
+    assert_eq!(world.unfit(), [], "the same to the byte");
+    let facts = world.must("lead", &enter("rated 4500 kg"));
+    assert!(matches!(facts[..], [Fact::LiftEntered { .. }, Fact::LiftAltered { .. }]), "{facts:?}");
+    assert_eq!(world.unfit(), [Why::AlteredSince(day("2026-03-02"))]);
+    world.must("exam", &examination("2026-03-02"));
+    world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(2) });
     assert_eq!(world.unfit(), []);
 }
 
@@ -232,6 +287,7 @@ fn a_defect_stops_use_until_repaired_and_returned() {
     assert_eq!(world.refused("tech", &repair(3)), [Refusal::UnknownDefect(DefectNumber(3))]);
     assert_eq!(world.unfit().len(), 2, "repaired in what bears load, not returned: {:?}", world.unfit());
     world.must("lead", &back());
+    world.must("tech", &check());
     assert_eq!(world.unfit(), [Why::AlteredSince(day("2026-03-02"))]);
     let left: Vec<_> = world.shop.defects.keys().copied().collect();
     assert_eq!(left, [DefectNumber(1)], "the scratch is still open");
@@ -246,6 +302,9 @@ fn a_tag_stops_use_until_returned() {
     world.must("learn", &Command::TagOut { lift: bay(), words: "a strange noise".into() });
     assert_eq!(world.unfit(), [Why::Tagged("a strange noise".into())]);
     world.must("exam", &back());
+    // Whatever was checked before counts no more.
+    assert_eq!(world.unfit(), [Why::NotCheckedSinceReturned(day("2026-03-02"))]);
+    world.must("tech", &check());
     assert_eq!(world.unfit(), []);
 }
 
@@ -345,4 +404,24 @@ fn the_clock_set_back_gives_nothing_back() {
     assert_eq!(world.unfit(), []);
     world.at = at("2027-03-02T08:00:00Z");
     assert!(world.unfit().contains(&Why::Overdue(kind, day("2027-03-01"))));
+}
+
+#[test]
+fn own_rules_are_held_to_months_that_make_sense() {
+    for (examination, instruction, faults) in
+        [(1, Some(1), 0), (120, Some(120), 0), (121, None, 1), (0, Some(0), 2), (65535, Some(65535), 2)]
+    {
+        let own = OwnRules {
+            source: "the insurer".into(),
+            examination_months: examination,
+            check_each_day: true,
+            instruction_months: instruction,
+            report_fields: vec![],
+        };
+        let mut world = World::ready();
+        let chosen = world.act("lead", &Command::ChooseRules { rules: Rules::Own(own) });
+        let why = chosen.err().unwrap_or_default();
+        assert_eq!(why.len(), faults, "{examination} {instruction:?}: {why:?}");
+        assert!(why.iter().all(|r| matches!(r, Refusal::SenselessRules(_))));
+    }
 }

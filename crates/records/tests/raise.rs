@@ -125,8 +125,32 @@ fn a_learner_leads_with_a_second_person_at_every_point() {
     while let Some(point) = world.shop.raises.get(&raise()).and_then(|r| r.progress.next()) {
         let judged = world.progress().asks_for_judgement().then(|| judgement(true));
         let command = confirm(point, judged);
+        if world.progress().is_coming_down() {
+            world.must("learn", &command);
+            continue;
+        }
         assert_eq!(world.refused("learn", &command), [Refusal::SecondNeeded(Act::Raise)]);
         world.with("learn", Some("teach"), &command).expect("with a second person");
+    }
+}
+
+/// Whoever stood beside is gone: up it does not go, down it does.
+#[test]
+fn a_learner_left_alone_comes_down() {
+    for last in [P::TestRaised, P::Raised, P::OnLocks, P::StepDone(0)] {
+        let mut world = World::ready();
+        world.with("learn", Some("tech"), &Command::BeginRaise(plan())).expect("with a second person");
+        loop {
+            let point = world.progress().next().expect("a point");
+            let judged = world.progress().asks_for_judgement().then(|| judgement(true));
+            world.with("learn", Some("tech"), &confirm(point, judged)).expect("confirmed");
+            if point == last {
+                break;
+            }
+        }
+        world.must("learn", &Command::BringDown { raise: raise(), words: "alone".into() });
+        let end = if last == P::StepDone(0) { P::LeftOnFloor } else { P::DrivenOff };
+        world.until("learn", end);
     }
 }
 
@@ -141,15 +165,128 @@ fn somebody_who_stops_being_authorised_goes_no_higher_but_comes_down() {
     world.until("tech", P::DrivenOff);
 }
 
+/// What goes up, or takes a part off, is held; the way down is not.
+#[test]
+fn a_part_comes_off_only_while_lift_and_leader_are_right() {
+    let bay = || lift("north-bay");
+    let wrongs: [(&str, Command); 3] = [
+        ("learn", Command::ReportDefect { lift: bay(), words: "oil".into(), stops_use: true }),
+        ("learn", Command::TagOut { lift: bay(), words: "oil".into() }),
+        ("lead", Command::WithdrawAuthorisation { person: person("tech"), words: "leave".into() }),
+    ];
+    for (by, wrong) in wrongs {
+        let mut world = World::ready();
+        world.must("tech", &Command::BeginRaise(plan()));
+        world.until("tech", P::OnLocks);
+        world.must(by, &wrong);
+        let why = world.refused("tech", &confirm(P::StepDone(0), Some(judgement(true))));
+        assert!(matches!(&why[..], [Refusal::LiftUnfit(..) | Refusal::NotAuthorised(_)]), "{why:?}");
+        world.must("tech", &Command::BringDown { raise: raise(), words: "oil".into() });
+        world.until("tech", P::DrivenOff);
+    }
+    // To another height it does not leave its locks either.
+    let later = vec![LaterLock { after: 0, lock: 9 }];
+    let mut world = World::ready();
+    let outline = Outline { later, ..outline() };
+    world.must("tech", &Command::BeginRaise(NewPlan { outline, ..plan() }));
+    world.until("tech", P::OnLocks);
+    world.next("tech");
+    world.must("learn", &Command::TagOut { lift: bay(), words: "oil".into() });
+    let why = world.refused("tech", &confirm(P::OffLocks, None));
+    assert!(matches!(&why[..], [Refusal::LiftUnfit(..)]), "{why:?}");
+    // Stands that hold it: the part that must be on again before it comes down goes on.
+    let steps = ["axle off", "tank off", "axle on"].map(str::to_owned).to_vec();
+    let outline = Outline { steps, stands: Some((1, 3)), ..self::outline() };
+    let mut world = World::ready();
+    world.must("tech", &Command::BeginRaise(NewPlan { outline, ..plan() }));
+    world.until("tech", P::StepDone(1));
+    world.must("learn", &Command::TagOut { lift: bay(), words: "oil".into() });
+    world.must("tech", &Command::BringDown { raise: raise(), words: "oil".into() });
+    world.until("tech", P::DrivenOff);
+}
+
+#[test]
+fn another_file_holds_a_raise_where_it_goes_up() {
+    let new_lift = || Command::EnterLift { sheet: sheet(), file: Document::new("rated 4500 kg") };
+    let new_vehicle = || Command::EnterVehicle {
+        vehicle: vehicle("hatchback"),
+        description: "with a trailer coupling".into(),
+        file: Document::new("another file"),
+    };
+    for (what, by, command) in [("lift", "lead", new_lift()), ("vehicle", "tech", new_vehicle())] {
+        for last in [P::ArmLocksEngaged, P::PadRechecked(3)] {
+            let mut world = World::ready();
+            world.must("tech", &Command::BeginRaise(plan()));
+            world.until("tech", last);
+            world.must(by, &command);
+            let next = world.progress().next().expect("a point");
+            let why = world.refused("tech", &confirm(next, None));
+            assert!(why.contains(&Refusal::FileChanged(what)), "{why:?}");
+            world.must("tech", &Command::BringDown { raise: raise(), words: "plan again".into() });
+            world.until("tech", P::DrivenOff);
+        }
+    }
+    // The same file once more changes nothing.
+    let mut world = World::ready();
+    world.must("tech", &Command::BeginRaise(plan()));
+    world.until("tech", P::ArmLocksEngaged);
+    world.must("lead", &Command::EnterLift { sheet: sheet(), file: Document::new("the lift's file") });
+    world.until("tech", P::DrivenOff);
+}
+
+#[test]
+fn measured_anew_it_is_checked_before_it_goes_up() {
+    let weighed = |of: &str| {
+        Command::Measure(Measurement {
+            vehicle: vehicle(of),
+            what: "weight.total".into(),
+            value: "3400 kg".into(),
+            how: "scale".into(),
+        })
+    };
+    for (last, next) in [(P::ArmLocksEngaged, P::TestRaised), (P::PadRechecked(3), P::Raised)] {
+        let mut world = World::ready();
+        world.must("tech", &Command::BeginRaise(plan()));
+        world.until("tech", last);
+        world.must("tech", &weighed("hatchback"));
+        assert_eq!(world.refused("tech", &confirm(next, None)), [Refusal::JudgementMissing(next)]);
+        let fails = world.refused("tech", &confirm(next, Some(judgement(false))));
+        assert_eq!(fails, [Refusal::JudgementFails(next)]);
+        let measured = world.last("vehicle-measured");
+        world.must("tech", &confirm(next, Some(judgement(true))));
+        assert!(!world.progress().asks_for_judgement(), "once checked it goes on");
+        // Struck out, it is checked again: by what counts then.
+        world.must("tech", &Command::Correct { event: measured, words: "another vehicle".into() });
+        assert!(world.progress().measured);
+        world.until("tech", P::DrivenOff);
+    }
+    let mut world = World::ready();
+    let van = Document::new("the van's file");
+    world.must(
+        "tech",
+        &Command::EnterVehicle { vehicle: vehicle("van"), description: "a van".into(), file: van },
+    );
+    world.must("tech", &Command::BeginRaise(plan()));
+    world.until("tech", P::ArmLocksEngaged);
+    world.must("tech", &weighed("van"));
+    world.must("tech", &confirm(P::TestRaised, None));
+}
+
 #[test]
 fn an_abandoned_raise_leaves_a_lift_that_held_it_out_of_service() {
-    for (last, tagged) in [(P::ArmLocksEngaged, false), (P::TestRaised, true), (P::OnLocks, true)] {
+    for (last, tagged) in
+        [(P::PadsSeated, false), (P::ArmLocksEngaged, true), (P::TestRaised, true), (P::OnLocks, true)]
+    {
         let mut world = World::ready();
         world.must("tech", &Command::BeginRaise(plan()));
         world.until("tech", last);
         world.must("lead", &Command::AbandonRaise { raise: raise(), words: "it slipped".into() });
         assert!(world.shop.raises.is_empty());
         assert_eq!(!world.unfit().is_empty(), tagged, "after {last}");
+        let left = |world: &World| world.shop.lifts[&lift("north-bay")].left.clone();
+        assert_eq!(left(&world), Some((raise(), vehicle("hatchback"))));
+        world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "clear".into() });
+        assert_eq!(left(&world), None);
     }
 }
 
@@ -194,11 +331,6 @@ fn a_correction_takes_away_what_the_event_gave_and_nothing_else() {
         "the one before counts"
     );
 
-    let tagged = next(&world);
-    world.must("tech", &Command::TagOut { lift: lift("north-bay"), words: "oil".into() });
-    world.must("tech", &strike(tagged));
-    assert_eq!(world.unfit(), [Why::Tagged("oil".into())], "what took something away stays");
-
     let instructed = next(&world);
     world.must("lead", &Command::AdmitPerson(admission("new", Role::Technician)));
     world.must("lead", &instruction("new", "2026-03-02"));
@@ -223,7 +355,7 @@ fn words_are_never_blank() {
         Command::AbandonRaise { raise: raise(), words: blank() },
         Command::BringDown { raise: raise(), words: blank() },
         Command::ReportIncident { lift: None, raise: None, words: blank() },
-        Command::Correct { event: Seq(3), words: blank() },
+        Command::Correct { event: Seq(8), words: blank() },
         Command::AdmitPerson(Admission { name: blank(), ..admission("new", Role::Learner) }),
         Command::WithdrawAuthorisation { person: person("tech"), words: blank() },
         Command::EnterLift { sheet: LiftSheet { serial: blank(), ..sheet() }, file: Document::new("file") },
@@ -238,4 +370,126 @@ fn words_are_never_blank() {
     }
     let zero = Command::EnterLift { sheet: sheet(), file: Document::new("a\0b") };
     assert_eq!(world.refused("lead", &zero), [Refusal::NotText]);
+}
+
+/// Each is struck out with its effect, or refused with the way that there is instead.
+#[test]
+fn what_is_struck_out_goes_back_to_what_it_was() {
+    let bay = || lift("north-bay");
+    let strike = |event| Command::Correct { event, words: "wrong".into() };
+    let strike_last = |world: &mut World, kind: &str| {
+        let event = world.last(kind);
+        world.must("lead", &strike(event));
+    };
+
+    let mut world = World::ready();
+    strike_last(&mut world, "examination-confirmed");
+    assert!(world.unfit().contains(&Why::NotConfirmed(ExaminationNumber(1))), "{:?}", world.unfit());
+
+    let mut world = World::ready();
+    let defect = || Command::ReportDefect { lift: bay(), words: "oil".into(), stops_use: true };
+    let repair =
+        || Command::ReportRepair { number: DefectNumber(1), words: "seal".into(), bears_load: false };
+    let back = || Command::ReturnToService { lift: bay(), words: "tried".into() };
+    world.must("tech", &defect());
+    world.must("tech", &repair());
+    strike_last(&mut world, "defect-repaired");
+    assert_eq!(world.refused("lead", &back()), [Refusal::NotRepaired(vec![DefectNumber(1)])]);
+    world.must("tech", &repair());
+    world.must("lead", &back());
+    world.must("tech", &check());
+    assert_eq!(world.unfit(), []);
+    let repaired = world.last("defect-repaired");
+    let why = world.refused("tech", &strike(repaired));
+    assert!(matches!(why[..], [Refusal::NotStruckOut(_, way)] if way.contains("enter defect")), "{why:?}");
+    strike_last(&mut world, "returned-to-service");
+    assert!(matches!(
+        &world.unfit()[..],
+        [Why::Tagged(_), Why::NotCheckedSinceReturned(_)] | [Why::Tagged(_)]
+    ));
+
+    let mut world = World::ready();
+    world.must("lead", &Command::GiveRole { person: person("tech"), role: Role::Lead });
+    strike_last(&mut world, "role-given");
+    assert_eq!(world.shop.people[&person("tech")].role, Role::Technician);
+    // Who is a lead no more does not become one again by striking that out.
+    world.must("lead", &Command::GiveRole { person: person("tech"), role: Role::Lead });
+    world.must("lead", &Command::GiveRole { person: person("tech"), role: Role::Technician });
+    let given = world.last("role-given");
+    let may_not = Refusal::RoleMayNot(person("tech"), Role::Technician, Act::ManagePeople);
+    assert_eq!(world.refused("tech", &strike(given)), [may_not]);
+    // An earlier one than the last changes nothing, and the last lead stays.
+    let why = world.refused("lead", &strike(Seq(given.0 - 1)));
+    assert!(matches!(why[..], [Refusal::NotStruckOut(_, way)] if way.contains("enter role")), "{why:?}");
+    world.must("lead", &Command::GiveRole { person: person("teach"), role: Role::Lead });
+    let made_lead = world.last("role-given");
+    world.must("teach", &Command::PersonLeaves { person: person("lead") });
+    assert_eq!(world.refused("teach", &strike(made_lead)), [Refusal::LastLead(person("teach"))]);
+
+    let mut world = World::ready();
+    let own = OwnRules {
+        source: "ours".into(),
+        examination_months: 120,
+        check_each_day: false,
+        instruction_months: None,
+        report_fields: vec![],
+    };
+    world.must("lead", &Command::ChooseRules { rules: Rules::Own(own) });
+    let chosen = world.last("rules-chosen");
+    let may_not = Refusal::RoleMayNot(person("tech"), Role::Technician, Act::RunShop);
+    assert_eq!(world.refused("tech", &strike(chosen)), [may_not]);
+    world.must("lead", &strike(chosen));
+    assert_eq!(world.shop.rules, Rules::Germany);
+}
+
+#[test]
+fn what_is_not_struck_out_names_the_way_that_there_is() {
+    let bay = || lift("north-bay");
+    let mut world = World::ready();
+    let words = || "x".to_owned();
+    for (by, command) in [
+        ("tech", Command::TagOut { lift: bay(), words: words() }),
+        ("tech", Command::ReportDefect { lift: bay(), words: words(), stops_use: false }),
+        ("lead", Command::ReturnToService { lift: bay(), words: words() }),
+        ("tech", check()),
+        ("tech", Command::BeginRaise(plan())),
+    ] {
+        world.must(by, &command);
+    }
+    world.until("tech", P::OnLocks);
+    world.must("tech", &Command::Upset { raise: raise(), sign: Sign::Noise, words: words() });
+    world.must("tech-two", &Command::TakeOver { raise: raise() });
+    world.must("lead", &Command::AbandonRaise { raise: raise(), words: words() });
+    world.must("lead", &Command::AlterLift { lift: bay(), words: words() });
+    world.must("lead", &Command::WithdrawAuthorisation { person: person("tech"), words: words() });
+    world.must("lead", &Command::PersonLeaves { person: person("tech") });
+    for (kind, way) in [
+        ("shop-opened", "begins with it"),
+        ("person-admitted", "enter leaving"),
+        ("person-left", "another name"),
+        ("authorisation-withdrawn", "enter authorisation"),
+        ("lift-entered", "enter lift"),
+        ("vehicle-entered", "enter vehicle"),
+        ("lift-altered", "enter examination"),
+        ("tagged-out", "enter return"),
+        ("defect-found", "enter repair"),
+        ("raise-begun", "raise abandon"),
+        ("point-confirmed", "raise not-right"),
+        ("raise-upset", "down it goes"),
+        ("taken-over", "raise take-over"),
+        ("raise-abandoned", "begin another"),
+    ] {
+        let event = world.last(kind);
+        let why = world.refused("lead", &Command::Correct { event, words: words() });
+        assert!(
+            matches!(why[..], [Refusal::NotStruckOut(of, says)] if of == event && says.contains(way)),
+            "{kind}: {why:?}"
+        );
+    }
+}
+
+#[test]
+fn what_is_left_blank_is_named_in_a_sentence() {
+    assert_eq!(Refusal::Blank("what is wrong").to_string(), "What is wrong must not be blank.");
+    assert_eq!(Refusal::Blank("reason").to_string(), "The reason must not be blank.");
 }

@@ -94,7 +94,10 @@ fn case(act: Act) -> (World, Command) {
             world.must("teach", &Command::SetPractice(practice()));
             attempt(Practised::Set(PracticeNumber(1)))
         }
-        Act::Correct => Command::Correct { event: Seq(5), words: words() },
+        Act::Correct => {
+            world.must("tech", &Command::ReportIncident { lift: None, raise: None, words: words() });
+            Command::Correct { event: world.last("incident-reported"), words: words() }
+        }
     };
     assert_eq!(command.act(), act);
     (world, command)
@@ -166,11 +169,33 @@ fn who_has_left_does_nothing() {
     world.must("lead", &Command::PersonLeaves { person: person("tech") });
     let defect = Command::ReportDefect { lift: lift("north-bay"), words: "oil".into(), stops_use: false };
     assert_eq!(world.refused("tech", &defect), [Refusal::HasLeft(person("tech"))]);
-    world.must("lead", &Command::AdmitPerson(admission("tech", Role::Technician)));
-    world.must("tech", &defect);
-    // Back again, but neither instructed nor authorised anew.
-    let why = world.refused("tech", &check());
-    assert_eq!(why, [Refusal::NotInstructed(person("tech")), Refusal::NotAuthorised(person("tech"))]);
+    // The name stays theirs: nobody else gets it, nor do they themselves with what they had.
+    let again = Command::AdmitPerson(admission("tech", Role::Lead));
+    assert_eq!(world.refused("lead", &again), [Refusal::NameOfAnother(person("tech"))]);
+    world.must("lead", &Command::AdmitPerson(admission("tech-again", Role::Technician)));
+    world.must("tech-again", &defect);
+    let why = world.refused("tech-again", &check());
+    let who = || person("tech-again");
+    assert_eq!(why, [Refusal::NotInstructed(who()), Refusal::NotAuthorised(who())]);
+}
+
+#[test]
+fn an_authorisation_counts_from_its_day_beside_those_before() {
+    let authorise = |on: &str| {
+        Command::Authorise(Authorisation { person: person("tech"), on: day(on), paper: "folder".into() })
+    };
+    let mut world = World::ready();
+    world.must("lead", &authorise("2099-01-01"));
+    world.must("tech", &check());
+    let of = |world: &World, on| world.shop.people[&person("tech")].authorised(day(on)).map(|a| a.on);
+    assert_eq!(of(&world, "2026-01-09"), None);
+    assert_eq!(of(&world, "2098-12-31"), Some(day("2026-01-10")));
+    assert_eq!(of(&world, "2099-01-01"), Some(day("2099-01-01")));
+    // Withdrawn, none is left.
+    world.must("lead", &Command::WithdrawAuthorisation { person: person("tech"), words: "leave".into() });
+    assert_eq!(of(&world, "2099-01-01"), None);
+    world.must("lead", &authorise("2099-01-01"));
+    assert_eq!(world.refused("tech", &check()), [Refusal::NotAuthorised(person("tech"))]);
 }
 
 #[test]
@@ -189,8 +214,8 @@ fn the_shop_keeps_a_lead() {
 fn who_operates_is_of_age_instructed_and_authorised() {
     let tech = || person("tech");
     let mut world = World::ready();
-    let new = |of_age| Command::AdmitPerson(Admission { of_age, ..admission("new", Role::Technician) });
-    world.must("lead", &new(None));
+    let new = Admission { of_age: None, ..admission("new", Role::Technician) };
+    world.must("lead", &Command::AdmitPerson(new));
     let why = world.refused("new", &check());
     assert_eq!(
         why,
@@ -200,15 +225,17 @@ fn who_operates_is_of_age_instructed_and_authorised() {
             Refusal::NotAuthorised(person("new"))
         ]
     );
-    world.must("lead", &Command::PersonLeaves { person: person("new") });
-    world.must("lead", &new(Some(day("2026-03-03"))));
-    world.must("lead", &instruction("new", "2026-03-02"));
-    world.must("lead", &authorisation("new"));
-    assert_eq!(world.refused("new", &check()), [Refusal::TooYoung(person("new"), day("2026-03-03"))]);
+    let young = || person("young");
+    let of_age = Some(day("2026-03-03"));
+    let young_one = Admission { of_age, ..admission("young", Role::Technician) };
+    world.must("lead", &Command::AdmitPerson(young_one));
+    world.must("lead", &instruction("young", "2026-03-02"));
+    world.must("lead", &authorisation("young"));
+    assert_eq!(world.refused("young", &check()), [Refusal::TooYoung(young(), day("2026-03-03"))]);
     world.at = at("2026-03-02T22:59:00Z");
-    assert!(world.act("new", &check()).is_err(), "one minute before midnight in Berlin");
+    assert!(world.act("young", &check()).is_err(), "one minute before midnight in Berlin");
     world.at = at("2026-03-02T23:00:00Z");
-    world.must("new", &check());
+    world.must("young", &check());
     // Instructed on 2026-01-10: counts to the end of 2027-01-10 in the shop's zone.
     world.at = at("2027-01-10T22:59:00Z");
     world.must("tech", &check());

@@ -125,6 +125,7 @@ fn examples() -> Vec<Fact> {
             P::FullyDown,
             P::ArmsClear,
             P::DrivenOff,
+            P::LeftOnFloor,
         ]
         .map(|p| point(p, None)),
     );

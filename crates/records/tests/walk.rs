@@ -51,8 +51,10 @@ fn possible(before: &Progress, point: P) {
     let relieved = before.outline.stands.is_some_and(between);
     let good = match point {
         P::Spotted => position == Position::Away,
-        P::PadsSeated | P::ArmLocksEngaged | P::TestRaised | P::ArmsClear => position == Position::Floor,
-        P::Shaken | P::PadRechecked(_) | P::Raised => position == Position::TestHeight,
+        P::PadsSeated | P::ArmLocksEngaged | P::ArmsClear => position == Position::Floor,
+        P::TestRaised => position == Position::TestRaising,
+        P::Shaken | P::PadRechecked(_) => position == Position::TestHeight,
+        P::Raised => position == Position::Raising,
         P::HeightReached(n) => {
             let direct = before.locks_done == n || before.locks_done == n + 1;
             direct && position == Position::Raised && !before.stands_set && !relieved
@@ -64,10 +66,11 @@ fn possible(before: &Progress, point: P) {
         P::StandsSet => !before.stands_set && up,
         P::StandsAway => before.stands_set && !relieved,
         P::AreaClear => up && !before.stands_set,
-        P::OffLocks => position == Position::OnLocks,
+        P::OffLocks => matches!(position, Position::Raising | Position::Raised | Position::OnLocks),
         P::LocksReleased => position == Position::Raised,
         P::FullyDown => up && !before.stands_set,
-        P::DrivenOff => position == Position::Floor,
+        P::DrivenOff => position == Position::Floor && before.unfinished().is_none(),
+        P::LeftOnFloor => position == Position::Floor && before.unfinished().is_some(),
     };
     assert!(good, "{point} from {before:?}");
 }

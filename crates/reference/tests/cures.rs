@@ -32,7 +32,10 @@ fn apply(change: &Change, lift: &mut Lift, job: &mut Job) {
             lift.pads.stack_most = lift.pads.stack_most.max(1);
         }
         Change::LongerArms(by) => lift.arms.iter_mut().for_each(|arm| arm.reach_out += *by),
-        Change::ShorterArms(by) => lift.arms.iter_mut().for_each(|arm| arm.reach_in = arm.reach_in - *by),
+        Change::ShorterArms(by) => {
+            let least = Length::millimetres(100.0);
+            lift.arms.iter_mut().for_each(|arm| arm.reach_in = (arm.reach_in - *by).max(least));
+        }
         Change::AnotherSpot(_) => lift.plate = None,
         Change::StrongerLift { rated, arms } => {
             lift.rated = *rated;

@@ -83,6 +83,13 @@ fn loads_are_kept_between_what_fails_below_and_above() {
     assert!(at(0.0, least) >= 0.0 && at(-12.0, least) < 0.0, "{} {}", at(0.0, least), at(-12.0, least));
     assert!(at(0.0, standing.load) >= plan.states[OFF].worst_reserve - 1e-9);
     assert!(at(0.0, most) >= 0.0);
+    // A post: what it may be set to holds with what its load changes by of itself, and the plan tells the least of it.
+    let changes = &standing.drift[OFF - standing.from];
+    let [less, more] = changes.iter().fold([Force::ZERO; 2], |[a, b], [c, d]| [a.min(*c), b.max(*d)]);
+    assert!(more - less > Mass::kilograms(20.0).weight(), "{changes:?}");
+    let ends = [standing.least + less, standing.most + more].map(|load| at(0.0, load));
+    assert!(ends.iter().all(|left| *left >= plan.states[OFF].worst_reserve - 1e-9), "{ends:?}");
+    assert!(plan.states[OFF].worst_reserve >= 0.0 && standing.most + more <= standing.rated * 1.000_001);
     // Kept in every state, so no wider than in this one.
     assert!(standing.least >= least && standing.most <= most);
     assert!(standing.by_state.iter().all(|[a, b]| *a <= standing.least && standing.most <= *b));
@@ -219,14 +226,16 @@ fn a_state_on_stands_tells_the_whole_vehicle_too() {
     assert!((whole.mass.to_kilograms() - 870.0).abs() < 1e-9);
     let aft = (1300.0 * 1.3 + 430.0 * 0.2) / 870.0;
     assert!((whole.cg.to_metres()[0] - aft).abs() < 1e-9 && whole.cg.to_metres()[1].abs() < 1e-9);
-    let each = standing.load.as_mass().to_kilograms();
-    let places: Vec<[f64; 2]> =
-        standing.places.iter().map(|k| question.1.stand_places[*k].at.to_metres()).collect();
+    let loads = standing.checked(OFF).iter().map(|load| load.as_mass().to_kilograms());
+    let at = standing.places.iter().map(|k| question.1.stand_places[*k].at.to_metres());
+    let places: Vec<([f64; 2], f64)> = at.zip(loads).collect();
+    assert_eq!(places.len(), standing.places.len());
     let pads = state.mass.value.to_kilograms();
-    let all = places.iter().fold(pads, |sum, _| sum + each);
+    let all = places.iter().fold(pads, |sum, (_, each)| sum + each);
     assert!((all - 870.0).abs() < 1e-6, "{all}");
     for axis in [0, 1] {
-        let moment = pads * state.cg.to_metres()[axis] + places.iter().map(|p| each * p[axis]).sum::<f64>();
+        let of_stands = places.iter().map(|(p, each)| each * p[axis]).sum::<f64>();
+        let moment = pads * state.cg.to_metres()[axis] + of_stands;
         assert!((moment - 870.0 * whole.cg.to_metres()[axis]).abs() < 1e-6);
     }
 }

@@ -1,6 +1,5 @@
 //! Who acts at a page, and who stands beside them.
 
-use jiff::Timestamp;
 use maud::{Markup, html};
 use records::{Act, Command, Event, May, PersonId, Shop, may};
 
@@ -38,7 +37,7 @@ pub(crate) async fn desk(house: &House, caller: &Caller, second: &str, pin: &str
     }
     let person: PersonId =
         second.parse().map_err(|_| Fault::bad("The second person is no name in the book."))?;
-    let second = desk.book.check_pin(Timestamp::now(), &person, pin.trim()).await?;
+    let second = house.prove(caller.from, &person, pin).await?;
     Ok(Desk { second: Some(second), ..desk })
 }
 

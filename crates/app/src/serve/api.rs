@@ -4,16 +4,17 @@ use axum::Json;
 use axum::extract::{Path, State};
 use axum::response::IntoResponse;
 use jiff::Timestamp;
-use records::{RaiseNumber, Subject};
+use records::{Book, Event, Fact, RaiseNumber, Subject};
 use schemars::{JsonSchema, Schema, generate::SchemaSettings};
 use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::caller::Caller;
-use super::fault::{ApiFault, Fault, Refusal};
+use super::ending::Refusal;
+use super::fault::{ApiFault, Fault};
 use super::house::Shared;
 use super::raise::{self, Beginning, Said, Saying};
-use super::routes::{self, Need};
+use super::routes::{self, Need, Route};
 use super::shelf::{self, Asked};
 use crate::convert;
 use crate::told;
@@ -24,6 +25,8 @@ use crate::wire;
 pub(crate) struct RaiseNow {
     /// Where it stands; nothing = it has ended.
     raise: Option<wire::board::Raise>,
+    /// How it ended, in words; nothing = it has not.
+    ended: Option<String>,
     /// The number of its last event, to be sent back with what is said next.
     seen: u64,
 }
@@ -36,9 +39,8 @@ pub(crate) async fn board(State(house): State<Shared>) -> Result<Json<wire::boar
 pub(crate) async fn plan(
     State(house): State<Shared>,
     caller: Caller,
-    Json(asked): Json<Beginning>,
+    Json(asked): Json<Asked>,
 ) -> Result<Json<wire::plan::Answer>, ApiFault> {
-    let asked = Asked { lift: asked.lift, vehicle: asked.vehicle, job: asked.job };
     let worked = shelf::worked(&house, shelf::texts(&house, &asked).await?).await?;
     Ok(Json(convert::plan::answer(&worked.scene(), caller.units)))
 }
@@ -50,7 +52,20 @@ async fn now(house: &Shared, number: RaiseNumber) -> Result<Json<RaiseNow>, ApiF
     let none = || Fault::NotFound(format!("There is no raise {number} in the book."));
     let seen = events.last().ok_or_else(none)?.seq.0;
     let raise = shop.raises.get(&number).map(|raise| told::raise::state(number, raise));
-    Ok(Json(RaiseNow { raise, seen }))
+    let ended = match raise {
+        Some(_) => None,
+        None => Some(ending(&book, &events).await?),
+    };
+    Ok(Json(RaiseNow { raise, ended, seen }))
+}
+
+/// What ended a raise of these events: its last hold point, or that it was abandoned.
+async fn ending(book: &Book, events: &[Event]) -> Result<String, Fault> {
+    let ends =
+        |event: &&Event| matches!(event.fact, Fact::PointConfirmed { .. } | Fact::RaiseAbandoned { .. });
+    let last = events.iter().rfind(ends).or(events.last());
+    let outlines = told::outlines(book, events).await?;
+    Ok(last.map(|event| told::sentence(event, &outlines)).unwrap_or_default())
 }
 
 pub(crate) async fn raise(
@@ -63,9 +78,9 @@ pub(crate) async fn raise(
 pub(crate) async fn begin(
     State(house): State<Shared>,
     caller: Caller,
-    Json(asked): Json<Beginning>,
+    Json(begins): Json<Beginning>,
 ) -> Result<Json<RaiseNow>, ApiFault> {
-    let number = raise::begun(&house, &caller, &asked).await?;
+    let number = raise::begun(&house, &caller, &begins).await?;
     now(&house, number).await
 }
 
@@ -89,29 +104,23 @@ pub(crate) fn description() -> Value {
     let refusal = make.subschema_for::<Refusal>();
     let mut paths = serde_json::Map::new();
     for route in routes::all().iter().filter(|route| route.path.starts_with("/api/")) {
-        let (question, answer) =
-            (route.asks.map(|form| form(&mut make)), route.gives.map(|form| form(&mut make)));
+        let question = route.asks.map(|form| form(&mut make));
+        let answer = route.gives.map_or_else(Schema::default, |form| form(&mut make));
         let body = |schema: &Schema| json!({ "application/json": { "schema": schema } });
         let mut operation = json!({
             "summary": route.what,
             "description": needed(route.need),
             "responses": {
-                "200": { "description": "Answered.", "content": answer.as_ref().map(body) },
+                "200": { "description": "Answered.", "content": body(&answer) },
                 "default": { "description": "Not answered, with every reason.", "content": body(&refusal) },
             },
         });
         if let Some(question) = question {
             operation["requestBody"] = json!({ "required": true, "content": body(&question) });
         }
-        if route.path.contains("{name}") {
-            let name = json!({ "type": "string" });
-            operation["parameters"] =
-                json!([{ "name": "name", "in": "path", "required": true, "schema": name }]);
-        }
-        if route.path.contains("{number}") {
-            let number = json!({ "type": "integer", "minimum": 1 });
-            operation["parameters"] =
-                json!([{ "name": "number", "in": "path", "required": true, "schema": number }]);
+        let parameters: Vec<Value> = parameters(route).collect();
+        if !parameters.is_empty() {
+            operation["parameters"] = parameters.into();
         }
         let methods = paths.entry(route.path.to_string()).or_insert_with(|| json!({}));
         methods[route.method.as_str().to_lowercase()] = operation;
@@ -126,6 +135,23 @@ pub(crate) fn description() -> Value {
         "paths": paths,
         "components": { "schemas": make.take_definitions(true) },
     })
+}
+
+/// Those of the address, and the query.
+fn parameters(route: &Route) -> impl Iterator<Item = Value> {
+    let parts = route.path.split('/').filter_map(|part| part.strip_prefix('{')?.strip_suffix('}'));
+    let parts = parts.map(|name| {
+        let schema = match name {
+            "number" => json!({ "type": "integer", "minimum": 1 }),
+            _ => json!({ "type": "string" }),
+        };
+        json!({ "name": name, "in": "path", "required": true, "schema": schema })
+    });
+    let query = route.query.map(|name| {
+        let schema = json!({ "type": "integer", "minimum": 0 });
+        json!({ "name": name, "in": "query", "required": false, "schema": schema })
+    });
+    parts.chain(query)
 }
 
 fn needed(need: Need) -> String {

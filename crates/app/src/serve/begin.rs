@@ -4,6 +4,8 @@ use axum::Form;
 use axum::extract::State;
 use axum::response::{AppendHeaders, IntoResponse, Redirect, Response};
 use jiff::Timestamp;
+use jiff::civil::Date;
+use jiff::tz::TimeZone;
 use maud::{Markup, html};
 use records::{Admission, Book, Opening, PersonId, Role, Rules};
 use serde::Deserialize;
@@ -134,6 +136,11 @@ async fn opened(house: &Shared, said: &Beginning) -> Result<String, Fault> {
         "" => None,
         day => day.parse().map_err(|_| wrong.push("18th birthday: write it as YYYY-MM-DD.".into())).ok(),
     };
+    let zone = TimeZone::get(said.zone.trim()).unwrap_or(TimeZone::UTC);
+    let today = Timestamp::now().to_zoned_datetime(zone).date();
+    if of_age.is_some_and(|day: Date| day > today) {
+        wrong.push("18th birthday: that day has not come yet. Whoever leads a shop is of age.".into());
+    }
     let rules = rule_sets().into_iter().find(|(word, _)| *word == said.rules).map(|found| found.1);
     let (Some(person), Some(rules), true) = (person, rules, wrong.is_empty()) else {
         return Err(Fault::Bad(wrong));

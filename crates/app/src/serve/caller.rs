@@ -1,15 +1,20 @@
 //! Who asks, and in which units.
 
 use std::convert::Infallible;
+use std::net::{IpAddr, SocketAddr};
 use std::sync::Arc;
 
-use axum::extract::FromRequestParts;
-use axum::http::header::COOKIE;
+use axum::extract::{ConnectInfo, FromRequestParts};
+use axum::http::Method;
+use axum::http::header::{COOKIE, REFERER};
 use axum::http::request::Parts;
+use jiff::Timestamp;
 use records::{PersonId, Role, Shop};
 use sheets::Units;
+use url::{Position, Url};
 
 use super::house::Shared;
+use super::reach;
 use super::session::{self, Session};
 
 /// Cookie of the units that somebody chose at this tablet.
@@ -20,13 +25,22 @@ pub(crate) const UNITS: &str = "units";
 pub(crate) struct Caller {
     pub(crate) session: Option<Arc<Session>>,
     pub(crate) units: Units,
-    /// Where they are, to come back to after signing in.
+    /// The page where they are, to come back to after signing in.
     pub(crate) at: String,
+    /// The page that led here, if it is one of these.
+    pub(crate) before: Option<String>,
+    /// Where they are on the network.
+    pub(crate) from: Option<IpAddr>,
 }
 
 impl Caller {
     pub(crate) fn person(&self) -> Option<&PersonId> {
         self.session.as_deref().map(Session::person)
+    }
+
+    /// Whether too many wrong PINs of theirs were tried when they signed in, and that is not over.
+    pub(crate) fn is_locked(&self) -> bool {
+        self.session.as_deref().is_some_and(|s| s.signed.locked_until(Timestamp::now()).is_some())
     }
 
     /// What they are in the shop now; `None` if nobody is signed in, or they left meanwhile.
@@ -43,12 +57,30 @@ pub(crate) fn cookie<'a>(parts: &'a Parts, name: &str) -> Option<&'a str> {
         .find_map(|(key, value)| (key == name).then_some(value))
 }
 
+/// Whether it is an address of these pages, and nothing more.
+pub(crate) fn is_ours(address: &str) -> bool {
+    let plain = address.bytes().all(|b| b.is_ascii_graphic() && b != b'\\');
+    plain && address.starts_with('/') && !address.starts_with("//")
+}
+
+/// The page that a browser says it comes from, if it was asked for under the same name.
+fn before(parts: &Parts) -> Option<String> {
+    let said = Url::parse(parts.headers.get(REFERER)?.to_str().ok()?).ok()?;
+    let ours = reach::hosts(parts).next()? == &said[Position::BeforeHost..Position::AfterPort];
+    let page = &said[Position::BeforePath..Position::AfterQuery];
+    (ours && is_ours(page)).then(|| page.to_owned())
+}
+
 impl FromRequestParts<Shared> for Caller {
     type Rejection = Infallible;
     async fn from_request_parts(parts: &mut Parts, house: &Shared) -> Result<Self, Infallible> {
         let session = cookie(parts, session::COOKIE).and_then(|secret| house.sessions.find(secret));
         let units = if cookie(parts, UNITS) == Some("us") { Units::Us } else { Units::Metric };
-        let at = parts.uri.path_and_query().map(ToString::to_string).unwrap_or_default();
-        Ok(Self { session, units, at })
+        let before = before(parts);
+        let shows = parts.method == Method::GET || parts.method == Method::HEAD;
+        let here = parts.uri.path_and_query().filter(|_| shows).map(ToString::to_string);
+        let at = here.or_else(|| before.clone()).unwrap_or_else(|| "/".to_owned());
+        let from = ConnectInfo::<SocketAddr>::from_request_parts(parts, house).await.ok();
+        Ok(Self { session, units, at, before, from: from.map(|from| from.0.ip()) })
     }
 }

@@ -1,19 +1,15 @@
-//! What a request ends with when it does not end well: as a page, or as JSON.
+//! What a request ends with when it does not end well. `ending` puts it into a page, or into JSON.
 
-use axum::Json;
 use axum::http::StatusCode;
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
 use records::Failure;
-use schemars::JsonSchema;
-use serde::Serialize;
 
-use super::frame;
 use crate::cli::REFUSED;
 use crate::desk::{Ended, explained};
 
 /// Why not, with every reason.
-#[derive(Debug)]
+#[derive(Clone, Debug)]
 pub(crate) enum Fault {
     /// The shop has no book yet.
     NoBook,
@@ -25,6 +21,10 @@ pub(crate) enum Fault {
     Refused(Vec<String>),
     /// Who is signed in may not.
     MayNot(String),
+    /// It cannot be read, or the address is not asked that way.
+    Unread(StatusCode, Vec<String>),
+    /// It was asked for under a name that is not ours.
+    NotOurName(String),
     /// It came from a page that is not ours.
     FromElsewhere,
     /// Too many PINs from one address.
@@ -35,29 +35,36 @@ pub(crate) enum Fault {
     Broken(Vec<String>),
 }
 
+/// The same at an address for programs.
+pub(crate) type ApiFault = Fault;
+
 impl Fault {
     pub(crate) fn bad(why: &str) -> Self {
         Self::Bad(vec![why.to_owned()])
     }
 
-    const fn status(&self) -> StatusCode {
+    pub(crate) const fn status(&self) -> StatusCode {
         match self {
             Self::NoBook | Self::NotFound(_) => StatusCode::NOT_FOUND,
             Self::NobodyIsHere => StatusCode::UNAUTHORIZED,
             Self::Bad(_) => StatusCode::UNPROCESSABLE_ENTITY,
             Self::Refused(_) => StatusCode::CONFLICT,
+            Self::Unread(status, _) => *status,
+            Self::NotOurName(_) => StatusCode::MISDIRECTED_REQUEST,
             Self::MayNot(_) | Self::FromElsewhere => StatusCode::FORBIDDEN,
             Self::TooMany => StatusCode::TOO_MANY_REQUESTS,
             Self::Broken(_) => StatusCode::INTERNAL_SERVER_ERROR,
         }
     }
 
-    const fn title(&self) -> &'static str {
+    pub(crate) const fn title(&self) -> &'static str {
         match self {
             Self::NoBook => "This shop has no book yet",
             Self::NobodyIsHere => "Nobody is signed in",
             Self::Bad(_) => "This cannot be used",
             Self::Refused(_) => "Refused",
+            Self::Unread(..) => "This cannot be answered",
+            Self::NotOurName(_) => "Not under this name",
             Self::MayNot(_) | Self::FromElsewhere => "Not allowed",
             Self::TooMany => "Too many tries",
             Self::NotFound(_) => "Not found",
@@ -69,7 +76,10 @@ impl Fault {
         match self {
             Self::NoBook => vec!["Begin one first.".into()],
             Self::NobodyIsHere => vec!["Sign in with your PIN.".into()],
-            Self::Bad(all) | Self::Refused(all) | Self::Broken(all) => all.clone(),
+            Self::Bad(all) | Self::Refused(all) | Self::Unread(_, all) | Self::Broken(all) => all.clone(),
+            Self::NotOurName(host) => vec![format!(
+                "The shop's pages are not asked for as “{host}”. Type the address that the program tells when it starts; whoever runs it can add a name with --name."
+            )],
             Self::MayNot(why) | Self::NotFound(why) => vec![why.clone()],
             Self::FromElsewhere => vec!["This was sent from a page that is not of this shop.".into()],
             Self::TooMany => vec!["Wait a minute, then try again.".into()],
@@ -117,37 +127,10 @@ fn lines(text: &str) -> Vec<String> {
 }
 
 impl IntoResponse for Fault {
+    /// It goes along with the answer to `ending`, which knows who asked.
     fn into_response(self) -> Response {
-        match &self {
-            Self::NoBook => Redirect::to("/begin").into_response(),
-            _ => (self.status(), frame::bare(self.title(), &self.told())).into_response(),
-        }
-    }
-}
-
-/// The same for programs.
-#[derive(Debug)]
-pub(crate) struct ApiFault(pub(crate) Fault);
-
-/// Why a request was not answered.
-#[derive(Debug, Serialize, JsonSchema)]
-pub(crate) struct Refusal {
-    /// What kind of ending it is, in words.
-    pub(crate) title: &'static str,
-    /// Every reason.
-    pub(crate) reasons: Vec<String>,
-}
-
-impl<T: Into<Fault>> From<T> for ApiFault {
-    fn from(fault: T) -> Self {
-        Self(fault.into())
-    }
-}
-
-impl IntoResponse for ApiFault {
-    fn into_response(self) -> Response {
-        let Self(fault) = self;
-        let answer = Refusal { title: fault.title(), reasons: fault.reasons() };
-        (fault.status(), Json(answer)).into_response()
+        let mut response = self.status().into_response();
+        response.extensions_mut().insert(self);
+        response
     }
 }

@@ -57,13 +57,9 @@ impl Page<'_> {
     }
 }
 
-/// A page that anybody may see, wherever they came from.
+/// A page from which nothing leads on.
 pub(crate) fn bare(title: &str, body: &Markup) -> Response {
-    let body = html! {
-        header.top { a.home href="/" { "Standfast" } }
-        main id="main" { (body) p { a href="/" { "To the first page" } } }
-    };
-    sent(document(title, [], &body))
+    sent(document(title, [], &html! { main id="main" { (body) } }))
 }
 
 fn document<'a>(title: &str, scripts: impl IntoIterator<Item = &'a str>, body: &Markup) -> Markup {

@@ -14,7 +14,7 @@ use super::fault::Fault;
 use super::frame::{Page, Part, attachment};
 use super::house::Shared;
 use crate::desk::{Ended, kept};
-use crate::intake::{self, Made, Placed};
+use crate::intake::{self, Made, Names, Placed};
 
 pub(crate) async fn lift(State(house): State<Shared>, Path(id): Path<String>) -> Result<Response, Fault> {
     let shop = house.book().await?.shop().await?;
@@ -48,7 +48,7 @@ fn shown(caller: &Caller, told: &Markup) -> Response {
             label { "Files" input type="file" name="files" multiple required accept=".toml,.json,.csv"; }
             button.main { "Take them in" }
         }
-        p.note { "What the book has under the same name is replaced by what comes in; the book keeps both." }
+        p.note { "What the book has under the same name is replaced by what comes in; the book keeps both. A lift whose file changes must be examined before it is used again." }
     };
     Page { title: "Take in", part: Some(Part::Records), module: None, body }.of(caller)
 }
@@ -126,9 +126,9 @@ async fn entered(
             all.push((name.clone(), open(name).and_then(|file| intake::whole_file(file, stem, &shop))));
         }
     }
-    let mut told = vec![];
+    let (mut told, mut names) = (vec![], Names::default());
     for (place, made) in all {
-        let ended = match made {
+        let ended = match names.once(&place, made) {
             Ok(Made { what, command, .. }) => acting::act(house, &desk, &command).await.map(|_| what),
             Err(ended) => Err(Fault::from(ended)),
         };

@@ -1,17 +1,23 @@
 //! What every request is answered from.
 
+use std::net::IpAddr;
 use std::sync::Arc;
+use std::time::Instant;
 
-use records::Book;
+use jiff::Timestamp;
+use records::{Book, Failure, PersonId, PinFailure, Shop, Signed};
 use tokio::sync::RwLock;
 
+use super::certificate::Certificate;
 use super::changes::Changes;
 use super::fault::Fault;
 use super::measure::Drafts;
+use super::reach::Reach;
 use super::session::Sessions;
 use super::shelf::Shelf;
 use super::{Options, session};
 use crate::desk::{Ended, Place};
+use crate::told;
 
 /// The shop behind the pages.
 pub(crate) struct House {
@@ -22,8 +28,7 @@ pub(crate) struct House {
     pub(crate) shelf: Shelf,
     pub(crate) changes: Changes,
     pub(crate) drafts: Drafts,
-    /// Whether cookies go over TLS only.
-    pub(crate) secure: bool,
+    pub(crate) reach: Reach,
     pub(crate) quiet: bool,
 }
 
@@ -32,14 +37,19 @@ pub(crate) type Shared = Arc<House>;
 
 impl House {
     /// With the book, if one has been begun.
-    pub(crate) async fn open(options: &Options, secure: bool) -> Result<Shared, Ended> {
+    pub(crate) async fn open(options: &Options) -> Result<Shared, Ended> {
         let book = match Book::open(&options.place.text()).await {
             Ok(book) => Some(book),
-            Err(records::Failure::NoBook(_)) => None,
+            Err(Failure::NoBook(_)) => None,
             Err(failure) => return Err(failure.into()),
         };
-        let sessions = Sessions::new(options.idle());
-        Ok(Self::with(options.place.clone(), book, sessions, secure, options.quiet))
+        let name = match &book {
+            Some(book) => book.shop().await?.name.clone(),
+            None => "Standfast".to_owned(),
+        };
+        let certificate = Certificate::of(options, &name)?;
+        let reach = Reach::new(options.listen.ip(), options.names.clone(), certificate);
+        Ok(Self::with(options.place.clone(), book, Sessions::new(options.idle()), reach, options.quiet))
     }
 
     /// With a book that is open.
@@ -47,18 +57,18 @@ impl House {
         place: Place,
         book: Option<Book>,
         sessions: Sessions,
-        secure: bool,
+        reach: Reach,
         quiet: bool,
     ) -> Shared {
         Arc::new(Self {
             place,
             book: RwLock::new(book.map(Arc::new)),
             sessions,
-            attempts: session::Attempts::new(),
+            attempts: session::Attempts::default(),
             shelf: Shelf::default(),
             changes: Changes::default(),
             drafts: Drafts::default(),
-            secure,
+            reach,
             quiet,
         })
     }
@@ -66,6 +76,40 @@ impl House {
     /// The book; without one there is only the first page of all.
     pub(crate) async fn book(&self) -> Result<Arc<Book>, Fault> {
         self.book.read().await.clone().ok_or(Fault::NoBook)
+    }
+
+    /// Proves who somebody is by their PIN, no oftener than an address may try.
+    pub(crate) async fn prove(
+        &self,
+        from: Option<IpAddr>,
+        person: &PersonId,
+        pin: &str,
+    ) -> Result<Signed, Fault> {
+        let book = self.book().await?;
+        if !self.attempts.may_try(from, person, Instant::now()) {
+            return Err(Fault::TooMany);
+        }
+        // Locked out, one may still stop a raise or bring it down: the book holds what else is done.
+        match book.check_pin_to_stop(Timestamp::now(), person, pin.trim()).await {
+            Ok(signed) => {
+                self.attempts.was_right(from, person);
+                Ok(signed)
+            }
+            Err(Failure::Pin(PinFailure::Locked(person, until))) => {
+                let until = told::time(until, &book.shop().await?.zone);
+                Err(Fault::Refused(vec![format!("Too many wrong PINs of {person}: locked until {until}.")]))
+            }
+            Err(failure) => Err(failure.into()),
+        }
+    }
+
+    /// The shop as it is now, if its book has been begun.
+    pub(crate) async fn shop(&self) -> Result<Option<Arc<Shop>>, Fault> {
+        match self.book().await {
+            Ok(book) => Ok(Some(book.shop().await?)),
+            Err(Fault::NoBook) => Ok(None),
+            Err(fault) => Err(fault),
+        }
     }
 
     /// From here on there is a book.

@@ -3,9 +3,12 @@
 mod acting;
 mod api;
 mod assets;
+mod bays;
 mod begin;
 mod caller;
+mod certificate;
 mod changes;
+mod ending;
 mod fault;
 mod frame;
 mod hand;
@@ -19,6 +22,7 @@ mod picture;
 mod plan;
 mod practice;
 mod raise;
+mod reach;
 mod records;
 mod routes;
 mod session;
@@ -51,6 +55,9 @@ pub(crate) struct Options {
     /// Its private key, PEM.
     #[arg(long, value_name = "FILE", requires = "certificate")]
     key: Option<PathBuf>,
+    /// A name or address under which tablets ask, beside this machine's own; may be said several times.
+    #[arg(long = "name", value_name = "NAME", value_parser = named)]
+    names: Vec<String>,
     /// Whoever leaves a tablet alone for so many minutes is signed out.
     #[arg(long, value_name = "MINUTES", default_value_t = 15, value_parser = clap::value_parser!(u64).range(1..=720))]
     idle: u64,
@@ -63,6 +70,11 @@ impl Options {
     const fn idle(&self) -> Duration {
         Duration::from_secs(self.idle * 60)
     }
+}
+
+fn named(text: &str) -> Result<String, String> {
+    reach::name(text)
+        .ok_or_else(|| "it is no name of a machine and no address, such as shop.example".to_owned())
 }
 
 /// Serves until it is told to stop; what was confirmed by then is finished.

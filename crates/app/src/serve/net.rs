@@ -1,7 +1,6 @@
 //! From the network to the routes and back: TLS, headers, limits, the log, an orderly end.
 
 use std::net::SocketAddr;
-use std::path::Path;
 use std::sync::Arc;
 use std::time::{Duration, Instant};
 
@@ -13,22 +12,25 @@ use axum::http::header::{
 };
 use axum::middleware::{self, Next};
 use axum::response::Response;
-use axum_server::Handle;
-use axum_server::tls_rustls::RustlsConfig;
+use axum_server::tls_rustls::{RustlsAcceptor, RustlsConfig};
+use axum_server::{Handle, Server};
 use tower_http::compression::CompressionLayer;
 use tower_http::compression::predicate::{DefaultPredicate, NotForContentType, Predicate};
 use tower_http::timeout::TimeoutLayer;
 
 use super::house::{House, Shared};
-use super::{Options, changes, routes};
+use super::reach::Reach;
+use super::{Options, changes, ending, routes};
 use crate::cli::FINE;
 use crate::desk::{Done, Ended};
 use crate::write;
 
 /// Largest request: a folder of lifts and vehicles as CSV, or a scanned report.
-const MOST_BYTES: usize = 4 * 1024 * 1024;
+pub(crate) const MOST_BYTES: usize = 4 * 1024 * 1024;
 /// No answer takes so long; streams of events are not held to it.
 const LONGEST: Duration = Duration::from_secs(20);
+/// Nobody is waited for longer: at the handshake of TLS, for the head of a request, between two requests.
+const SILENCE: Duration = Duration::from_secs(15);
 /// What was begun when the program is told to stop may take so long.
 const LAST_REQUESTS: Duration = Duration::from_secs(8);
 
@@ -44,8 +46,11 @@ const HEADERS: [(HeaderName, &str); 4] = [
 ];
 
 pub(crate) async fn serve(options: &Options) -> Done {
-    let tls = certificate(options).await?;
-    let house = House::open(options, tls.is_some()).await?;
+    let house = House::open(options).await?;
+    let tls = match &house.reach.certificate {
+        Some(certificate) => Some(certificate.tls().await?),
+        None => None,
+    };
     let listener = std::net::TcpListener::bind(options.listen).map_err(|fault| {
         Ended::bad(
             &format!("--listen {}: it cannot listen there: {fault}", options.listen),
@@ -53,24 +58,50 @@ pub(crate) async fn serve(options: &Options) -> Done {
         )
     })?;
     let failed = |fault: std::io::Error| Ended::bad(&format!("it cannot listen: {fault}"), "try again");
-    listener.set_nonblocking(true).map_err(failed)?;
     let address = listener.local_addr().map_err(failed)?;
     let handle = Handle::new();
     let looking = tokio::spawn(changes::look(Arc::downgrade(&house)));
     tokio::spawn(stop(handle.clone(), Arc::clone(&house)));
-    let scheme = if tls.is_some() { "https" } else { "http" };
-    write::out(&format!("{scheme}://{address}\n"), FINE);
-    let service = app(&house).into_make_service_with_connect_info::<SocketAddr>();
-    let served = match tls {
-        Some(tls) => {
-            axum_server::from_tcp_rustls(listener, tls).map_err(failed)?.handle(handle).serve(service).await
-        }
-        None => axum_server::from_tcp(listener).map_err(failed)?.handle(handle).serve(service).await,
-    };
+    write::out(&opened(&house.reach, address), FINE);
+    let served = answer(listener, tls, &house, SILENCE, handle).await;
     looking.abort();
     house.close().await;
     served.map_err(failed)?;
     Ok(FINE)
+}
+
+/// What to type, a line each; how to know the certificate again.
+fn opened(reach: &Reach, listening: SocketAddr) -> String {
+    let mut lines = reach.to_type(listening);
+    if let Some(certificate) = &reach.certificate {
+        lines.push(format!("SHA-256 of the certificate: {}", certificate.fingerprint()));
+    }
+    lines.into_iter().map(|line| line + "\n").collect()
+}
+
+/// Answers until the handle says that it is enough.
+pub(crate) async fn answer(
+    listener: std::net::TcpListener,
+    tls: Option<RustlsConfig>,
+    house: &Shared,
+    silence: Duration,
+    handle: Handle<SocketAddr>,
+) -> std::io::Result<()> {
+    let service = app(house).into_make_service_with_connect_info::<SocketAddr>();
+    let server = patient(axum_server::from_tcp(listener)?.handle(handle), silence);
+    match tls {
+        Some(tls) => {
+            server.acceptor(RustlsAcceptor::new(tls).handshake_timeout(silence)).serve(service).await
+        }
+        None => server.serve(service).await,
+    }
+}
+
+/// Who says nothing for so long, or does not come to the end of a request's head, is let go.
+fn patient(mut server: Server<SocketAddr>, silence: Duration) -> Server<SocketAddr> {
+    server.http_builder().http1().header_read_timeout(silence);
+    server.http_builder().http2().keep_alive_interval(silence).keep_alive_timeout(silence);
+    server.first_request_timeout(silence)
 }
 
 /// Everything that stands between the network and the routes.
@@ -79,6 +110,8 @@ pub(crate) fn app(house: &Shared) -> axum::Router {
     routes::router(house)
         .layer(DefaultBodyLimit::max(MOST_BYTES))
         .layer(TimeoutLayer::with_status_code(StatusCode::REQUEST_TIMEOUT, LONGEST))
+        .layer(middleware::from_fn_with_state(Arc::clone(house), routes::under_our_name))
+        .layer(middleware::from_fn_with_state(Arc::clone(house), ending::told))
         .layer(CompressionLayer::new().compress_when(compressed))
         .layer(middleware::from_fn_with_state(Arc::clone(house), around))
 }
@@ -93,7 +126,7 @@ async fn around(State(house): State<Shared>, request: Request, next: Next) -> Re
     for (name, value) in HEADERS {
         headers.insert(name, HeaderValue::from_static(value));
     }
-    if house.secure {
+    if house.reach.is_secure() {
         headers.insert(STRICT_TRANSPORT_SECURITY, HeaderValue::from_static("max-age=31536000"));
     }
     headers.entry(CACHE_CONTROL).or_insert(HeaderValue::from_static("no-store"));
@@ -124,49 +157,4 @@ async fn stop(handle: Handle<SocketAddr>, house: Shared) {
     }
     house.changes.stop();
     handle.graceful_shutdown(Some(LAST_REQUESTS));
-}
-
-/// The shop's certificate, or one made for it where the pages leave this machine.
-async fn certificate(options: &Options) -> Result<Option<RustlsConfig>, Ended> {
-    let files = match (&options.certificate, &options.key) {
-        (Some(certificate), Some(key)) => (certificate.clone(), key.clone()),
-        _ if options.listen.ip().is_loopback() => return Ok(None),
-        _ => made(options)?,
-    };
-    // Fails only where one was installed already.
-    let _ = rustls::crypto::ring::default_provider().install_default();
-    let read = RustlsConfig::from_pem_file(&files.0, &files.1).await;
-    read.map(Some).map_err(|fault| {
-        Ended::bad(
-            &format!(
-                "{}, {}: no certificate and key that can be used: {fault}",
-                files.0.display(),
-                files.1.display()
-            ),
-            "both must be PEM files, and belong together",
-        )
-    })
-}
-
-/// A certificate that this program made, kept beside the book so that tablets know it again.
-fn made(options: &Options) -> Result<(std::path::PathBuf, std::path::PathBuf), Ended> {
-    let beside = if options.place.is_file() { options.place.path() } else { "standfast".into() };
-    let (certificate, key) = (beside.with_extension("certificate.pem"), beside.with_extension("key.pem"));
-    if certificate.exists() && key.exists() {
-        return Ok((certificate, key));
-    }
-    let failed = |why: String| {
-        Ended::bad(
-            &format!("no certificate could be made: {why}"),
-            "name the shop's own with --certificate and --key",
-        )
-    };
-    let names = vec!["localhost".to_owned(), options.listen.ip().to_string()];
-    let new = rcgen::generate_simple_self_signed(names).map_err(|fault| failed(fault.to_string()))?;
-    let keep = |path: &Path, text: &str| {
-        write::private(path, text).map_err(|fault| failed(format!("{}: {fault}", path.display())))
-    };
-    keep(&key, &new.signing_key.serialize_pem())?;
-    keep(&certificate, &new.cert.pem())?;
-    Ok((certificate, key))
 }

@@ -1,28 +1,31 @@
 //! Every address of the pages, and who may ask there: one table.
 
 use std::borrow::Cow;
+use std::collections::BTreeMap;
 
-use ::records::{Act, may};
+use ::records::{Act, Role, may};
 use axum::Router;
 use axum::extract::{FromRequestParts, Request, State};
 use axum::handler::Handler;
 use axum::http::Method;
-use axum::http::header::{HOST, ORIGIN};
+use axum::http::header::ORIGIN;
 use axum::http::request::Parts;
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{MethodRouter, get, post};
 use schemars::{JsonSchema, Schema, SchemaGenerator};
+use serde_json::Value;
 
 use super::caller::Caller;
-use super::fault::{ApiFault, Fault};
+use super::fault::Fault;
 use super::house::Shared;
 use super::measure::Subject;
 use super::raise::Saying;
+use super::reach::hosts;
 use super::records::form::Form as Entry;
 use super::{
-    api, assets, begin, changes, hand, health, invented, measure, people, plan, practice, raise, records,
-    settings, sign_in, today,
+    api, assets, bays, begin, changes, hand, health, invented, measure, people, plan, practice, raise,
+    records, settings, shelf, sign_in, today,
 };
 use crate::wire;
 
@@ -46,6 +49,8 @@ pub(crate) struct Route {
     pub(crate) what: &'static str,
     pub(crate) asks: Option<Form>,
     pub(crate) gives: Option<Form>,
+    /// A number that may follow the address as a query.
+    pub(crate) query: Option<&'static str>,
     handler: MethodRouter<Shared>,
 }
 
@@ -65,6 +70,7 @@ impl Route {
             what,
             asks: None,
             gives: None,
+            query: None,
             handler: get(handler),
         }
     }
@@ -80,6 +86,11 @@ impl Route {
     /// What goes in, as JSON.
     fn asks<T: JsonSchema>(self) -> Self {
         Self { asks: Some(SchemaGenerator::subschema_for::<T>), ..self }
+    }
+
+    /// A number that may be asked with.
+    fn query(self, name: &'static str) -> Self {
+        Self { query: Some(name), ..self }
     }
 
     /// What comes out, as JSON.
@@ -118,8 +129,18 @@ pub(crate) fn all() -> Vec<Route> {
             "a raise: its next hold point, or what became of it",
             raise::page,
         ),
+        Route::post("/api/bays", Nothing, "which bay takes a vehicle: every bay's answer", bays::asked)
+            .asks::<bays::Question>()
+            .gives::<bays::Answer>(),
         Route::get("/plan", Nothing, "a plan: bay, vehicle, job", plan::page),
         Route::get("/plan/working", Nothing, "one figure of a plan worked out", plan::working),
+        Route::post(
+            "/plan/keep",
+            May(Act::KeepPlan),
+            "keep a plan in the book, as planned or as moved",
+            plan::kept::keep,
+        ),
+        Route::get("/plan/kept/{number}", SignedIn, "a plan that the book keeps", plan::kept::page),
         Route::post("/api/setup", Nothing, "a setup checked while it is moved", plan::api::setup)
             .asks::<plan::api::Question>()
             .gives::<plan::api::Checked>(),
@@ -220,9 +241,10 @@ pub(crate) fn all() -> Vec<Route> {
         ),
         Route::get("/day", SignedIn, "a day's page, by a form", records::day_asked),
         Route::get("/day/{day}", SignedIn, "a day's page", records::day),
-        Route::get("/api/openapi.json", Nothing, "this description", api::described),
+        Route::get("/api/openapi.json", Nothing, "this description", api::described)
+            .gives::<BTreeMap<String, Value>>(),
         Route::post("/api/plan", Nothing, "a plan of what is here, by names", api::plan)
-            .asks::<raise::Beginning>()
+            .asks::<shelf::Asked>()
             .gives::<wire::plan::Answer>(),
         Route::get("/api/board", Nothing, "today's board", api::board).gives::<wire::board::Board>(),
         Route::post("/api/raise", May(Act::Raise), "begin a raise by its plan", api::begin)
@@ -231,6 +253,7 @@ pub(crate) fn all() -> Vec<Route> {
         Route::get("/api/raise/{number}", SignedIn, "where a raise stands", api::raise)
             .gives::<api::RaiseNow>(),
         Route::get("/api/events", SignedIn, "events after one, in words", records::events)
+            .query("after")
             .gives::<records::Events>(),
         Route::get("/backup", May(Act::RunShop), "the whole book as one file", records::backup),
         Route::get("/settings", SignedIn, "what the shop goes by", settings::page),
@@ -271,8 +294,8 @@ fn measuring((subject, act): (Subject, Act)) -> [Route; 6] {
             "a dimension as it was measured; at the end, into the book",
             move |state, path, caller, form| measure::answered(state, path, caller, form, subject),
         ),
-        Route::get(done, need, "it is in the book: plan with it", move |path, caller| {
-            measure::entered(path, caller, subject)
+        Route::get(done, need, "it is in the book: plan with it", move |path, query, caller| {
+            measure::entered(path, query, caller, subject)
         }),
         Route::post(
             live,
@@ -344,8 +367,7 @@ async fn guard(State((house, need)): State<(Shared, Need)>, request: Request, ne
     };
     match verdict {
         Ok(()) => next.run(Request::from_parts(parts, body)).await,
-        Err(fault) if is_api => ApiFault(fault).into_response(),
-        Err(Fault::NobodyIsHere) if parts.method == Method::GET => {
+        Err(Fault::NobodyIsHere) if parts.method == Method::GET && !is_api => {
             Redirect::to(&sign_in::address(&caller.at)).into_response()
         }
         Err(fault) => fault.into_response(),
@@ -360,9 +382,32 @@ async fn admitted(house: &Shared, caller: &Caller, need: Need) -> Result<(), Fau
     let Some(role) = caller.role(&shop) else { return Err(Fault::NobodyIsHere) };
     match need {
         Need::May(act) if may(role, act) == ::records::May::No => {
-            Err(Fault::MayNot(format!("A {role} may not {act} here; ask somebody who may.")))
+            Err(Fault::MayNot(format!("{} may not {act} here; ask somebody who may.", any(role))))
+        }
+        // Too many wrong PINs: who gave the right one may look, stop a raise and bring it down.
+        Need::May(act) if !matches!(act, Act::Raise | Act::StopRaise) && caller.is_locked() => {
+            Err(Fault::MayNot(
+                "After too many wrong PINs you may only stop a raise or bring it down here.".into(),
+            ))
         }
         _ => Ok(()),
+    }
+}
+
+/// With its article.
+fn any(role: Role) -> String {
+    let role = role.to_string();
+    let article = if role.starts_with(['a', 'e', 'i', 'o', 'u']) { "An" } else { "A" };
+    format!("{article} {role}")
+}
+
+/// Lets through what asks for these pages under a name of theirs. What names none is no browser.
+pub(crate) async fn under_our_name(State(house): State<Shared>, request: Request, next: Next) -> Response {
+    let (parts, body) = request.into_parts();
+    let other = hosts(&parts).find(|host| !house.reach.is(host)).map(str::to_owned);
+    match other {
+        Some(host) => Fault::NotOurName(host).into_response(),
+        None => next.run(Request::from_parts(parts, body)).await,
     }
 }
 
@@ -378,6 +423,5 @@ fn from_elsewhere(parts: &Parts) -> bool {
         return site != "same-origin" && site != "none";
     }
     let Some(origin) = header(ORIGIN.as_str()) else { return false };
-    let ours = parts.uri.authority().map(ToString::to_string).or(header(HOST.as_str()).map(Into::into));
-    origin.split_once("://").map(|(_, host)| host) != ours.as_deref()
+    origin.split_once("://").map(|(_, host)| host) != hosts(parts).next()
 }

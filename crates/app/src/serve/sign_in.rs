@@ -1,18 +1,15 @@
 //! Who is at this tablet: name and PIN.
 
-use std::net::SocketAddr;
-
 use axum::Form;
-use axum::extract::{ConnectInfo, Query, Request, State};
+use axum::extract::{Query, Request, State};
 use axum::http::HeaderValue;
 use axum::http::header::SET_COOKIE;
 use axum::response::{AppendHeaders, IntoResponse, Redirect, Response};
-use jiff::Timestamp;
 use maud::{Markup, html};
 use records::{PersonId, Shop};
 use serde::Deserialize;
 
-use super::caller::{Caller, UNITS, cookie};
+use super::caller::{Caller, UNITS, cookie, is_ours};
 use super::fault::Fault;
 use super::frame::Page;
 use super::house::Shared;
@@ -28,8 +25,7 @@ pub(crate) struct Then {
 impl Then {
     /// Within these pages only.
     fn address(&self) -> &str {
-        let inside = self.then.starts_with('/') && !self.then.starts_with("//") && !self.then.contains('\\');
-        if inside { &self.then } else { "/" }
+        if is_ours(&self.then) { &self.then } else { "/" }
     }
 }
 
@@ -51,7 +47,7 @@ pub(crate) async fn page(
     Ok(Page { title: "Sign in", part: None, module: None, body: asked(&shop, &then, "", None) }.of(&caller))
 }
 
-/// One button a person would show the whole shop to a stranger at the door: names are typed or picked from a list.
+/// Names are picked from a list: whoever wears gloves types a PIN, and no more.
 fn asked(shop: &Shop, then: &Then, person: &str, why: Option<&Fault>) -> Markup {
     html! {
         h1 { "Who is at this tablet?" }
@@ -61,7 +57,7 @@ fn asked(shop: &Shop, then: &Then, person: &str, why: Option<&Fault>) -> Markup 
             label { "Name in the book"
                 input name="person" list="people" autocomplete="username" autocapitalize="none" required value=(person) autofocus;
             }
-            datalist id="people" { @for id in shop.people.keys() { option value=(id) {} } }
+            datalist id="people" { @for (id, _) in shop.people.iter().filter(|(_, person)| !person.left) { option value=(id) {} } }
             label { "PIN"
                 input name="pin" type="password" inputmode="numeric" autocomplete="current-password" required maxlength="12";
             }
@@ -80,19 +76,15 @@ pub(crate) struct Entry {
 
 pub(crate) async fn sign_in(
     State(house): State<Shared>,
-    ConnectInfo(from): ConnectInfo<SocketAddr>,
     caller: Caller,
     Form(entry): Form<Entry>,
 ) -> Result<Response, Fault> {
     let book = house.book().await?;
     let then = Then { then: entry.then };
     let proved = async {
-        if !house.attempts.may_try(from.ip()) {
-            return Err(Fault::TooMany);
-        }
         let person: PersonId =
             entry.person.trim().parse().map_err(|_| Fault::bad("This is no name in the book."))?;
-        Ok(book.check_pin(Timestamp::now(), &person, entry.pin.trim()).await?)
+        house.prove(caller.from, &person, &entry.pin).await
     };
     match proved.await {
         Ok(signed) => {
@@ -144,7 +136,7 @@ pub(crate) fn set(
     value: &str,
     age: Option<u32>,
 ) -> Result<(axum::http::HeaderName, HeaderValue), Fault> {
-    let secure = if house.secure { "; Secure" } else { "" };
+    let secure = if house.reach.is_secure() { "; Secure" } else { "" };
     let age = age.map(|age| format!("; Max-Age={age}")).unwrap_or_default();
     let text = format!("{name}={value}; Path=/; HttpOnly; SameSite=Strict{secure}{age}");
     let value = HeaderValue::from_str(&text).map_err(|_| Fault::bad("This cannot be kept in a cookie."))?;

@@ -9,6 +9,7 @@ use crate::wire::board as wire;
 
 /// The board of the shop at a time.
 pub(crate) fn board(shop: &Shop, at: Timestamp) -> wire::Board {
+    let today = shop.today(at);
     let lifts = shop.lifts.iter().map(|(id, lift)| {
         let why = match fitness(shop, id, at) {
             Fitness::Fit => vec![],
@@ -31,16 +32,19 @@ pub(crate) fn board(shop: &Shop, at: Timestamp) -> wire::Board {
                     defect: number.0,
                     words: d.words.clone(),
                     stops_use: d.stops_use,
-                    repaired: d.repaired,
+                    repaired: d.repaired.is_some(),
                 })
                 .collect(),
             raise: shop.raises.iter().find(|(_, r)| r.plan.lift == *id).map(|(n, _)| n.0),
+            left_there: lift.left.as_ref().map(|(raise, vehicle)| {
+                format!("{vehicle} was left there by raise {raise}, until a lead returns the lift to service")
+            }),
         }
     });
     wire::Board {
         contract: wire::CONTRACT,
         shop: shop.name.clone(),
-        day: shop.today(at).to_string(),
+        day: today.to_string(),
         rules: super::rules(&shop.rules),
         clock_behind: shop.clock_behind || at < shop.latest,
         lifts: lifts.collect(),
@@ -54,7 +58,7 @@ pub(crate) fn board(shop: &Shop, at: Timestamp) -> wire::Board {
                 name: p.name.clone(),
                 role: p.role.to_string(),
                 instructed: p.instructions.values().map(|i| i.on).max().map(|d| d.to_string()),
-                authorised: p.authorisation.as_ref().map(|(_, a)| a.on.to_string()),
+                authorised: p.authorised(today).map(|a| a.on.to_string()),
             })
             .collect(),
     }
@@ -71,9 +75,10 @@ pub(crate) fn text(board: &wire::Board) -> String {
     }
     for lift in &board.lifts {
         let _ = write!(text, "\n{} ({}, {})\n", lift.lift, lift.bay, lift.capacity);
-        let _ = match board.raises.iter().find(|r| Some(r.raise) == lift.raise) {
-            Some(raise) => writeln!(text, "  On it: {}", super::raise::one_line(raise)),
-            None => writeln!(text, "  Nothing is on it."),
+        let _ = match (board.raises.iter().find(|r| Some(r.raise) == lift.raise), &lift.left_there) {
+            (Some(raise), _) => writeln!(text, "  On it: {}", super::raise::one_line(raise)),
+            (None, Some(left)) => writeln!(text, "  On it: {left}."),
+            (None, None) => writeln!(text, "  Nothing is on it."),
         };
         if lift.fit {
             text += "  May be used.\n";

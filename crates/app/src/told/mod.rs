@@ -9,7 +9,9 @@ use std::collections::BTreeMap;
 
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
-use records::{Book, Event, Fact, Failure, Finding, Outline, PracticeEnd, RaiseNumber, Rules, Seq, Sign};
+use records::{
+    Book, Digest, Event, Fact, Failure, Finding, Outline, PracticeEnd, RaiseNumber, Rules, Seq, Sign,
+};
 
 /// What each raise goes by: hold points are told by it.
 pub(crate) type Outlines = BTreeMap<RaiseNumber, Outline>;
@@ -51,7 +53,7 @@ pub(crate) fn line(event: &Event, outlines: &Outlines, struck_out: bool) -> Stri
         time(event.at, &event.zone),
         event.seq,
         event.by,
-        sentence(&event.fact, outlines)
+        sentence(event, outlines)
     )
 }
 
@@ -69,14 +71,16 @@ pub(crate) fn rules(rules: &Rules) -> String {
 }
 
 /// What happened, as a sentence.
-pub(crate) fn sentence(fact: &Fact, outlines: &Outlines) -> String {
-    match fact {
+pub(crate) fn sentence(event: &Event, outlines: &Outlines) -> String {
+    match &event.fact {
         Fact::ShopOpened { name, rules: r, .. } => {
             format!("The book of {name} was begun; rules: {}.", rules(r))
         }
         Fact::RulesChosen { rules: r } => format!("The shop goes by the rules “{}”.", rules(r)),
         Fact::ClockSet { words } => format!("The clock is right now: {words}"),
-        Fact::ClockBehind { last } => format!("The clock stood before the last event, {last}."),
+        Fact::ClockBehind { last } => {
+            format!("The clock stood before the last event, {}.", time(*last, &event.zone))
+        }
         Fact::PersonAdmitted(a) => format!("{} ({}) belongs to the shop, as {}.", a.name, a.person, a.role),
         Fact::RoleGiven { person, role } => format!("{person} is {role}."),
         Fact::PersonLeft { person } => format!("{person} left the shop."),
@@ -89,10 +93,7 @@ pub(crate) fn sentence(fact: &Fact, outlines: &Outlines) -> String {
         }
         Fact::PinSet { person } => format!("{person} has a new PIN."),
         Fact::PinLocked { person, until } => {
-            format!(
-                "Too many wrong PINs of {person}: locked until {}.",
-                until.strftime("%Y-%m-%d %H:%M:%S UTC")
-            )
+            format!("Too many wrong PINs of {person}: locked until {}.", time(*until, &event.zone))
         }
         Fact::LiftEntered { sheet, .. } => {
             format!("Lift {} entered: {}, {}, {}.", sheet.lift, sheet.bay, sheet.maker, sheet.capacity)
@@ -124,7 +125,13 @@ pub(crate) fn sentence(fact: &Fact, outlines: &Outlines) -> String {
         Fact::LimitsEntered { .. } => "The shop's own limits were entered.".to_owned(),
         Fact::VehicleMeasured(m) => format!("{}: {} is {}, by {}.", m.vehicle, m.what, m.value, m.how),
         Fact::PlanKept { plan } => {
-            format!("A plan was kept: {} on {}{}.", plan.vehicle, plan.lift, job(&plan.job))
+            format!(
+                "A plan was kept: {} on {}{}; mark {}.",
+                plan.vehicle,
+                plan.lift,
+                job(&plan.job),
+                mark(plan.answer)
+            )
         }
         Fact::RaiseBegun { raise, plan } => {
             format!("Raise {raise} begun: {} on {}{}.", plan.vehicle, plan.lift, job(&plan.job))
@@ -175,6 +182,11 @@ pub(crate) fn sentence(fact: &Fact, outlines: &Outlines) -> String {
         }
         Fact::Corrected { event, words } => format!("Event {event} is struck out: {words}"),
     }
+}
+
+/// By which a plan is found again: the beginning of its answer's digest.
+pub(crate) fn mark(answer: Digest) -> String {
+    answer.to_string().chars().take(12).collect()
 }
 
 /// How an attempt ended.

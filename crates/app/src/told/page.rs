@@ -50,7 +50,9 @@ fn who(page: &mut String) {
         let _ = writeln!(page, " {} |", act.source());
     }
     *page += "\nWho checks a lift before use or takes a vehicle up must besides be instructed, authorised in writing and, where the rules say so, of age. \
-        The second person beside a learner must be allowed to do it alone. What brings a vehicle down is never held up.\n\n";
+        The second person beside a learner must be allowed to do it alone. What brings a vehicle down is never held up: \
+        a learner who is left alone comes down alone, whose authorisation was withdrawn comes down, and too many wrong PINs stop nobody with the right one from stopping \
+        a raise or bringing it down, of which three wrong ones while locked, and one more an hour, are looked at.\n\n";
 }
 
 /// A raise in which every kind of hold point occurs.
@@ -83,6 +85,7 @@ fn points() -> (Outline, Vec<HoldPoint>) {
         P::FullyDown,
         P::ArmsClear,
         P::DrivenOff,
+        P::LeftOnFloor,
     ];
     (outline, points)
 }
@@ -90,7 +93,9 @@ fn points() -> (Outline, Vec<HoldPoint>) {
 fn hold_points(page: &mut String) {
     let (outline, points) = points();
     *page += "## Hold points\n\nIn this order; figures, parts, pads and stands are those of each plan, here an example. Each needs the one before. Noise or movement \
-        leads down and back to `pads-seated`; a lock that is not heard leaves only the way down and takes the lift out of service. Where a later task has another lock, `area-clear`, `off-locks`, \
+        leads down and back to `pads-seated`; a lock that is not heard leaves only the way down and takes the lift out of service. Until a point is confirmed it may be anywhere on the way there, and \
+        the way down leads from anywhere there. Brought down with parts off or on that the job did not mean to end with, it ends with `left-on-floor` in the place of `arms-clear` and `driven-off`, and \
+        the lift is out of service until it is clear. Where a later task has another lock, `area-clear`, `off-locks`, \
         on the way down `locks-released`, then `height-2-reached` and `on-locks` lead to it, with stands away. A raise that is refused, and a point that a check of the \
         vehicle or the state of the lift holds up, stand in the book. Common practice, no source.\n\n\
         | point | what is confirmed | what to look and listen for |\n|---|---|---|\n";
@@ -99,10 +104,15 @@ fn hold_points(page: &mut String) {
             page,
             "| `{point}` | {} | {} |",
             point.sentence(&outline),
-            look_for(point, &outline).into_iter().chain(typed(point, &outline)).collect::<Vec<_>>().join(" ")
+            look_for(point, &outline, None)
+                .into_iter()
+                .chain(typed(point, &outline).map(str::to_owned))
+                .collect::<Vec<_>>()
+                .join(" ")
         );
     }
-    *page += "\nBefore each part comes off or goes on, and before a vehicle with parts off or on goes up again, the plan is checked as the vehicle stands.\n\n";
+    *page += "\nBefore each part comes off or goes on, before a vehicle with parts off or on goes up again, and before one goes up that was measured meanwhile, the plan is checked as the vehicle stands. \
+        With another file of the lift or the vehicle in the book, or a lift that may not be used, it goes no higher, and no part comes off where the lift may not be used.\n\n";
 }
 
 fn rule_sets(page: &mut String) {

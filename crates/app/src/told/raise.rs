@@ -7,7 +7,33 @@ use records::{HoldPoint, Outline, Position, Progress, Raise, RaiseNumber};
 use crate::wire::board as wire;
 
 /// Hold point, what to look and listen for before it is confirmed. Common practice, no source, where nothing is named.
-pub(crate) fn look_for(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
+/// `unfinished` is the state that it is in where work was begun and not ended.
+pub(crate) fn look_for(point: HoldPoint, outline: &Outline, unfinished: Option<&str>) -> Vec<String> {
+    if let (Some(state), Some(look)) = (unfinished, where_parts_are_off(point)) {
+        return vec![format!("The work is not ended: {state}. {look}")];
+    }
+    usual(point, outline).into_iter().map(str::to_owned).collect()
+}
+
+/// What comes in the place of the usual where parts are off or on that the job did not mean to end with.
+const fn where_parts_are_off(point: HoldPoint) -> Option<&'static str> {
+    match point {
+        HoldPoint::AreaClear => Some(
+            "Before it goes down look what it will stand on: where a wheel or its axle is off, a stand or a trolley bears there. \
+             Nobody under or around it; doors shut; parts and tools away.",
+        ),
+        HoldPoint::FullyDown => Some(
+            "Down only as far as it is borne: not all four wheels may carry. Look: both carriages come down alike; stop if one \
+             hangs. Feet and jacks clear.",
+        ),
+        HoldPoint::LeftOnFloor => Some(
+            "Look: it stands by itself and cannot roll. It is not driven; the lift is out of service until a lead says it is clear.",
+        ),
+        _ => None,
+    }
+}
+
+fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
     match point {
         HoldPoint::Spotted => vec![
             "Look: front wheel where the plan puts it, middle of the vehicle in the middle of the bay, square to the columns.",
@@ -62,7 +88,11 @@ pub(crate) fn look_for(point: HoldPoint, outline: &Outline) -> Vec<&'static str>
         HoldPoint::AreaClear => {
             vec!["Look: nobody and nothing under or around it; doors shut; parts and tools away."]
         }
-        HoldPoint::OffLocks => vec!["Raise a little. Listen: both columns come free."],
+        HoldPoint::OffLocks => {
+            vec![
+                "Where it rests on a lock, on one column or both: raise a little. Listen: both columns come free.",
+            ]
+        }
         HoldPoint::LocksReleased => {
             vec!["Hold the release by hand, never tied back. Look: both columns are free."]
         }
@@ -72,6 +102,7 @@ pub(crate) fn look_for(point: HoldPoint, outline: &Outline) -> Vec<&'static str>
         ],
         HoldPoint::ArmsClear => vec!["Look: all four arms swung out of the way of the wheels and sills."],
         HoldPoint::DrivenOff => vec!["Look: the way is free; the brake pedal is firm before it rolls."],
+        HoldPoint::LeftOnFloor => vec!["Look: it stands by itself and cannot roll."],
     }
 }
 
@@ -110,19 +141,25 @@ const fn position(position: Position) -> &'static str {
     match position {
         Position::Away => "away",
         Position::Floor => "floor",
+        Position::TestRaising => "test-raising",
         Position::TestHeight => "test-height",
+        Position::Raising => "raising",
         Position::Raised => "raised",
         Position::OnLocks => "on-locks",
     }
 }
 
-pub(crate) fn where_it_is(position: &str) -> &'static str {
-    match position {
-        "floor" => "on its wheels",
-        "test-height" => "just clear of the floor",
-        "raised" => "up, held by the lift",
-        "on-locks" => "up, resting on the locks",
-        _ => "not on the lift",
+fn where_it_is(progress: &Progress) -> String {
+    match (progress.position, progress.outline.lock) {
+        (Position::Away, _) => "not on the lift".into(),
+        (Position::Floor, _) if progress.unfinished().is_some() => "down".into(),
+        (Position::Floor, _) => "on its wheels".into(),
+        (Position::TestRaising, _) => "on its wheels or on the way to the test height".into(),
+        (Position::TestHeight, _) => "just clear of the floor".into(),
+        (Position::Raising, Some(lock)) => format!("between the test height and lock {lock}"),
+        (Position::Raising, None) => "between the test height and the working height".into(),
+        (Position::Raised, _) => "up, held by the lift".into(),
+        (Position::OnLocks, _) => "up, resting on the locks".into(),
     }
 }
 
@@ -139,6 +176,7 @@ pub(crate) fn state(number: RaiseNumber, raise: &Raise) -> wire::Raise {
         job: raise.plan.job.clone(),
         leader: raise.leader.to_string(),
         position: position(progress.position),
+        it_is: where_it_is(progress),
         going_down: progress.going_down,
         done: progress.done.iter().map(|(_, p)| point(p)).collect(),
         next: ahead.first().cloned(),
@@ -146,9 +184,10 @@ pub(crate) fn state(number: RaiseNumber, raise: &Raise) -> wire::Raise {
         look_for: progress
             .next()
             .map(|p| {
-                let now = work_now(progress).into_iter();
-                let all = now.chain(look_for(p, &progress.outline)).chain(typed(p, &progress.outline));
-                all.map(str::to_owned).collect()
+                let typed = typed(p, &progress.outline).map(str::to_owned);
+                let now = work_now(progress).map(str::to_owned);
+                let looks = look_for(p, &progress.outline, progress.unfinished());
+                now.into_iter().chain(looks).chain(typed).collect()
             })
             .unwrap_or_default(),
     }
@@ -157,24 +196,14 @@ pub(crate) fn state(number: RaiseNumber, raise: &Raise) -> wire::Raise {
 /// In one line of the board.
 pub(crate) fn one_line(raise: &wire::Raise) -> String {
     let next = raise.next.as_ref().map(|p| format!("; next {}", p.point)).unwrap_or_default();
-    format!(
-        "raise {}, {}, led by {}, {}{next}",
-        raise.raise,
-        raise.vehicle,
-        raise.leader,
-        where_it_is(raise.position)
-    )
+    format!("raise {}, {}, led by {}, {}{next}", raise.raise, raise.vehicle, raise.leader, raise.it_is)
 }
 
 /// What a person reads after each act.
 pub(crate) fn text(raise: &wire::Raise) -> String {
     let mut text = format!(
         "Raise {}: {} on {}, led by {}; it is {}.\n",
-        raise.raise,
-        raise.vehicle,
-        raise.lift,
-        raise.leader,
-        where_it_is(raise.position)
+        raise.raise, raise.vehicle, raise.lift, raise.leader, raise.it_is
     );
     if raise.going_down {
         text += "Only the way down is left.\n";

@@ -48,6 +48,8 @@ pub(crate) struct BoardLift {
     pub(crate) defects: Vec<OpenDefect>,
     /// The raise that is on it.
     pub(crate) raise: Option<u64>,
+    /// The vehicle that a raise left there when it ended, in words.
+    pub(crate) left_there: Option<String>,
 }
 
 /// Something that is due.
@@ -102,8 +104,10 @@ pub(crate) struct Raise {
     pub(crate) job: String,
     /// Who leads it.
     pub(crate) leader: String,
-    /// How high it is: away, floor, test-height, raised, on-locks.
+    /// How high it is, as far as it is known: away, floor, test-raising, test-height, raising, raised, on-locks.
     pub(crate) position: &'static str,
+    /// The same in words.
+    pub(crate) it_is: String,
     /// Whether only the way down is left.
     pub(crate) going_down: bool,
     /// What was confirmed, in order.

@@ -245,8 +245,12 @@ impl Shop {
     }
 
     pub(crate) fn to_the_end(&self, person: &str) {
-        self.confirm_until(person, "driven-off");
-        self.fine(person, &["raise", "confirm", "driven-off"]);
+        self.to_its_end(person, "driven-off");
+    }
+
+    pub(crate) fn to_its_end(&self, person: &str, last: &str) {
+        self.confirm_until(person, last);
+        self.fine(person, &["raise", "confirm", last]);
         assert_eq!(self.next(), None);
     }
 }

@@ -4,6 +4,7 @@ use argon2::Argon2;
 use argon2::password_hash::phc::PasswordHash;
 use argon2::password_hash::{PasswordHasher, PasswordVerifier};
 use jiff::{SignedDuration, Timestamp};
+use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
 use super::{Book, to_microsecond};
@@ -15,6 +16,7 @@ use crate::failure::{Failure, PinFailure};
 use crate::names::PersonId;
 use crate::refusal::Refusal;
 use crate::role::Act;
+use crate::shop::{Shop, in_zone};
 
 /// Wrong PINs in a row until nobody may try. Own convention.
 pub const WRONG_PINS: i64 = 5;
@@ -22,12 +24,18 @@ pub const WRONG_PINS: i64 = 5;
 pub const FIRST_LOCK: SignedDuration = SignedDuration::from_mins(5);
 /// It doubles so often at the most: about a week and a half.
 const MOST_DOUBLINGS: u32 = 11;
+/// While nobody may try, so many wrong PINs do not hold up a right one that stops a raise or brings it down. Own convention.
+const WRONG_WHILE_LOCKED: i64 = 3;
+/// One more after each such time. Own convention.
+const MORE_WHILE_LOCKED: SignedDuration = SignedDuration::from_hours(1);
 
 /// A person whose PIN was right. Only a book makes one, and only that book takes it.
 #[derive(Clone, Debug)]
 pub struct Signed {
     person: PersonId,
     book: Digest,
+    /// Somebody tried too many wrong PINs: until then they only stop raises and bring them down.
+    locked_until: Option<Timestamp>,
 }
 
 impl Signed {
@@ -35,6 +43,12 @@ impl Signed {
     #[must_use]
     pub const fn person(&self) -> &PersonId {
         &self.person
+    }
+
+    /// Until when they only stop raises and bring them down, as there were too many wrong PINs.
+    #[must_use]
+    pub fn locked_until(&self, at: Timestamp) -> Option<Timestamp> {
+        self.locked_until.filter(|until| at < *until)
     }
 }
 
@@ -80,70 +94,148 @@ pub(super) async fn keep(on: &mut AnyConnection, person: &PersonId, hash: &str) 
     Ok(())
 }
 
-struct Attempt {
+/// Nobody proves who they are by a PIN that was theirs before.
+pub(super) async fn forget(on: &mut AnyConnection, person: &PersonId) -> Result<(), Failure> {
+    sqlx::query("DELETE FROM pin WHERE person = $1").bind(person.as_str()).execute(on).await?;
+    Ok(())
+}
+
+/// The PIN that somebody has, and what was tried.
+struct Kept {
     hash: String,
-    locks_until: Option<Timestamp>,
+    /// Wrong ones in a row; while locked, those since.
+    failures: i64,
+    locks: i64,
+    /// Microseconds since 1970.
+    locked_until: i64,
+}
+
+impl Kept {
+    async fn of(on: &mut AnyConnection, person: &PersonId) -> Result<Option<Self>, Failure> {
+        let row = sqlx::query("SELECT hash, failures, locks, locked_until FROM pin WHERE person = $1")
+            .bind(person.as_str())
+            .fetch_optional(on)
+            .await?;
+        let kept = |row: AnyRow| {
+            Ok::<_, sqlx::Error>(Self {
+                hash: row.try_get("hash")?,
+                failures: row.try_get("failures")?,
+                locks: row.try_get("locks")?,
+                locked_until: row.try_get("locked_until")?,
+            })
+        };
+        Ok(row.map(kept).transpose()?)
+    }
+
+    async fn keep(&self, on: &mut AnyConnection, person: &PersonId) -> Result<(), Failure> {
+        sqlx::query("UPDATE pin SET failures = $2, locks = $3, locked_until = $4 WHERE person = $1")
+            .bind(person.as_str())
+            .bind(self.failures)
+            .bind(self.locks)
+            .bind(self.locked_until)
+            .execute(on)
+            .await?;
+        Ok(())
+    }
+
+    fn locked(&self, now: Timestamp) -> Option<Timestamp> {
+        (now.as_microsecond() < self.locked_until)
+            .then(|| Timestamp::from_microsecond(self.locked_until).unwrap_or(Timestamp::MAX))
+    }
+
+    /// How long a lock is after so many before it.
+    fn lock(before: i64) -> SignedDuration {
+        FIRST_LOCK * (1 << u32::try_from(before).unwrap_or(0).min(MOST_DOUBLINGS))
+    }
+
+    /// Whether while locked a PIN is looked at all the same.
+    fn looks_while_locked(&self, now: Timestamp, until: Timestamp) -> bool {
+        let since = Self::lock(self.locks - 1) - now.duration_until(until);
+        self.failures < WRONG_WHILE_LOCKED + since.as_secs().max(0) / MORE_WHILE_LOCKED.as_secs()
+    }
+
+    /// One more wrong one; the time until when it locks, if it does.
+    fn wrong(&mut self, now: Timestamp) -> Option<Timestamp> {
+        let locked = self.locked(now).is_some();
+        if !locked && self.locked_until != 0 {
+            // Those while it was locked.
+            (self.failures, self.locked_until) = (0, 0);
+        }
+        self.failures += 1;
+        if locked || self.failures < WRONG_PINS {
+            return None;
+        }
+        let until = to_microsecond(now.saturating_add(Self::lock(self.locks)).unwrap_or(Timestamp::MAX));
+        (self.failures, self.locks, self.locked_until) = (0, self.locks + 1, until.as_microsecond());
+        Some(until)
+    }
 }
 
 impl Book {
-    /// Proves who somebody is. Each attempt is counted before it is looked at, so that many at once count as many.
+    /// Proves who somebody is.
     ///
     /// # Errors
     /// Wrong, none, or locked.
     pub async fn check_pin(&self, at: Timestamp, person: &PersonId, pin: &str) -> Result<Signed, Failure> {
-        let at = to_microsecond(at);
-        let attempt = self.count_attempt(at, person).await?;
-        if !is_right(pin.to_owned(), attempt.hash.clone()).await? {
-            if let Some(until) = attempt.locks_until {
-                let fact = Fact::PinLocked { person: person.clone(), until };
-                let mut writing = self.write().await?;
-                let decision = Decision { facts: vec![fact], documents: vec![] };
-                writing.put(at, &Hand::alone(person.clone()), decision).await?;
-                writing.commit().await?;
-            }
-            return Err(Failure::Pin(PinFailure::Wrong(person.clone())));
-        }
-        sqlx::query(
-            "UPDATE pin SET failures = 0, locks = 0, locked_until = 0 WHERE person = $1 AND hash = $2",
-        )
-        .bind(person.as_str())
-        .bind(attempt.hash)
-        .execute(&self.store.pool)
-        .await?;
-        Ok(Signed { person: person.clone(), book: self.id })
+        self.check_pin_though_locked(at, person, pin, false).await
     }
 
-    /// One attempt is used up; the last one locks until it proves right.
-    async fn count_attempt(&self, at: Timestamp, person: &PersonId) -> Result<Attempt, Failure> {
-        let mut writing = self.write().await?;
-        let now = writing.shop.now(at);
-        let row = sqlx::query("SELECT hash, failures, locks, locked_until FROM pin WHERE person = $1")
-            .bind(person.as_str())
-            .fetch_optional(&mut *writing.tx)
-            .await?;
-        let left = writing.shop.people.get(person).is_none_or(|p| p.left);
-        let Some(row) = row.filter(|_| !left) else {
-            return Err(Failure::Pin(PinFailure::NoPin(person.clone())));
-        };
-        let (failures, locks): (i64, i64) = (row.try_get("failures")?, row.try_get("locks")?);
-        let until: i64 = row.try_get("locked_until")?;
-        if now.as_microsecond() < until {
-            let until = Timestamp::from_microsecond(until).unwrap_or(Timestamp::MAX);
-            return Err(Failure::Pin(PinFailure::Locked(person.clone(), until)));
+    /// The same for what stops a raise or brings it down, and nothing else if too many wrong PINs were tried: that must not
+    /// leave a vehicle up.
+    ///
+    /// # Errors
+    /// Wrong, none, or too many wrong ones even so.
+    pub async fn check_pin_to_stop(
+        &self,
+        at: Timestamp,
+        person: &PersonId,
+        pin: &str,
+    ) -> Result<Signed, Failure> {
+        self.check_pin_though_locked(at, person, pin, true).await
+    }
+
+    /// Looked at first and counted then, under the writers' lock, where a lock that began meanwhile holds: many at once gain
+    /// nothing, and no right one counts as wrong.
+    async fn check_pin_though_locked(
+        &self,
+        at: Timestamp,
+        person: &PersonId,
+        pin: &str,
+        to_stop: bool,
+    ) -> Result<Signed, Failure> {
+        if pin.trim().is_empty() {
+            return Err(Failure::Pin(PinFailure::Blank(person.clone())));
         }
-        let last = failures + 1 >= WRONG_PINS;
-        let doublings = u32::try_from(locks).unwrap_or(u32::MAX).min(MOST_DOUBLINGS);
-        let locks_until =
-            last.then(|| now.saturating_add(FIRST_LOCK * (1 << doublings)).unwrap_or(Timestamp::MAX));
-        sqlx::query("UPDATE pin SET failures = $2, locks = $3, locked_until = $4 WHERE person = $1")
-            .bind(person.as_str())
-            .bind(if last { 0 } else { failures + 1 })
-            .bind(locks + i64::from(last))
-            .bind(locks_until.map_or(0, Timestamp::as_microsecond))
-            .execute(&mut *writing.tx)
-            .await?;
+        let at = to_microsecond(at);
+        let shop = self.shop().await?;
+        let mut reading = self.store.begin_reading().await?;
+        let kept = Kept::of(&mut reading, person).await?;
+        reading.rollback().await?;
+        let hash = looked_at(&shop, at, person, kept, to_stop)?.hash;
+        let right = is_right(pin.to_owned(), hash.clone()).await?;
+
+        let mut writing = self.write().await?;
+        let kept = Kept::of(&mut writing.tx, person).await?;
+        let mut kept = looked_at(&writing.shop, at, person, kept, to_stop)?;
+        let now = writing.shop.now(at);
+        let right = right && kept.hash == hash;
+        let locked_until = kept.locked(now);
+        if !right {
+            let locks = kept.wrong(now);
+            kept.keep(&mut writing.tx, person).await?;
+            if let Some(until) = locks {
+                let fact = Fact::PinLocked { person: person.clone(), until };
+                let decision = Decision { facts: vec![fact], documents: vec![] };
+                writing.put(at, &Hand::alone(person.clone()), decision).await?;
+            }
+        } else if locked_until.is_none() && (kept.failures, kept.locks) != (0, 0) {
+            Kept { failures: 0, locks: 0, locked_until: 0, ..kept }.keep(&mut writing.tx, person).await?;
+        }
         writing.commit().await?;
-        Ok(Attempt { hash: row.try_get("hash")?, locks_until: locks_until.map(to_microsecond) })
+        match right {
+            true => Ok(Signed { person: person.clone(), book: self.id, locked_until }),
+            false => Err(Failure::Pin(PinFailure::Wrong(person.clone()))),
+        }
     }
 
     /// Sets a PIN: one's own, or by a lead somebody's. Ends a lock.
@@ -161,6 +253,9 @@ impl Book {
         let hash = hash(pin.to_owned()).await?;
         let hand = Hand::alone(self.proved(by)?);
         let mut writing = self.write().await?;
+        if let Some(until) = by.locked_until(writing.shop.now(at)) {
+            return Err(Failure::Pin(locked(&writing.shop, &hand.by, until)));
+        }
         let own = hand.by == *person;
         let mut refusals = permission(&writing.shop, at, &hand, Act::ManagePeople);
         refusals.retain(|r| !own || !matches!(r, Refusal::RoleMayNot(..)));
@@ -184,4 +279,28 @@ impl Book {
             Err(Failure::Pin(PinFailure::OtherBook(signed.person.clone())))
         }
     }
+}
+
+/// The PIN to hold one against, if one may be tried now.
+fn looked_at(
+    shop: &Shop,
+    at: Timestamp,
+    person: &PersonId,
+    kept: Option<Kept>,
+    to_stop: bool,
+) -> Result<Kept, Failure> {
+    let left = shop.people.get(person).is_none_or(|p| p.left);
+    let kept = kept.filter(|_| !left).ok_or_else(|| Failure::Pin(PinFailure::NoPin(person.clone())))?;
+    let now = shop.now(at);
+    match kept.locked(now) {
+        Some(until) if !(to_stop && kept.looks_while_locked(now, until)) => {
+            Err(Failure::Pin(locked(shop, person, until)))
+        }
+        _ => Ok(kept),
+    }
+}
+
+/// Told in the shop's zone.
+pub(super) fn locked(shop: &Shop, person: &PersonId, until: Timestamp) -> PinFailure {
+    PinFailure::Locked(person.clone(), in_zone(&shop.zone, until))
 }

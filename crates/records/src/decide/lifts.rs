@@ -59,6 +59,10 @@ impl Case<'_> {
         }
         let file = self.keep(file);
         self.say(Fact::LiftEntered { sheet: sheet.clone(), file });
+        if self.shop.lifts.get(&sheet.lift).is_some_and(|known| known.file != file) {
+            let words = "another file of it was entered".to_owned();
+            self.say(Fact::LiftAltered { lift: sheet.lift.clone(), words });
+        }
     }
 
     /// What is wrong becomes a defect that stops use: a second, kinder check cannot undo it.
@@ -106,7 +110,7 @@ impl Case<'_> {
         let mut all = self.shop.lifts.values().flat_map(|l| l.examinations.values());
         match all.find(|e| e.number == number) {
             None => self.refuse(Refusal::UnknownExamination(number)),
-            Some(e) => self.refuse_if(e.confirmed, Refusal::ExaminationConfirmed(number)),
+            Some(e) => self.refuse_if(e.confirmed.is_some(), Refusal::ExaminationConfirmed(number)),
         }
         self.say(Fact::ExaminationConfirmed { number });
     }
@@ -115,7 +119,7 @@ impl Case<'_> {
         let lift = self.shop.defects.get(&number).and_then(|l| self.shop.lifts.get(l));
         match lift.and_then(|l| l.defects.get(&number)) {
             None => self.refuse(Refusal::UnknownDefect(number)),
-            Some(defect) => self.refuse_if(defect.repaired, Refusal::AlreadyRepaired(number)),
+            Some(defect) => self.refuse_if(defect.repaired.is_some(), Refusal::AlreadyRepaired(number)),
         }
         let words = self.words("what was repaired", words);
         self.say(Fact::DefectRepaired { number, words, bears_load });
@@ -124,9 +128,9 @@ impl Case<'_> {
     fn return_to_service(&mut self, id: &LiftId, words: &str) {
         self.known_lift(id);
         if let Some(lift) = self.shop.lifts.get(id) {
-            let open = lift.defects.iter().filter(|(_, d)| d.stops_use && !d.repaired);
+            let open = lift.defects.iter().filter(|(_, d)| d.stops_use && d.repaired.is_none());
             let open: Vec<DefectNumber> = open.map(|(number, _)| *number).collect();
-            let nothing = lift.tags.is_empty() && lift.defects.is_empty();
+            let nothing = lift.tags.is_empty() && lift.defects.is_empty() && lift.left.is_none();
             self.refuse_if(!open.is_empty(), Refusal::NotRepaired(open));
             self.refuse_if(nothing, Refusal::InService(id.clone()));
         }

@@ -1,9 +1,11 @@
-//! The shop, its people, corrections.
+//! The shop and its people.
+
+use std::ops::RangeInclusive;
 
 use super::Case;
 use crate::command::Command;
 use crate::fact::{Admission, Authorisation, Fact, Instruction};
-use crate::names::{PersonId, Seq};
+use crate::names::PersonId;
 use crate::refusal::Refusal;
 use crate::role::Role;
 use crate::rules::Rules;
@@ -35,7 +37,6 @@ impl Case<'_> {
                 let words = self.words("reason", words);
                 self.say(Fact::AuthorisationWithdrawn { person: person.clone(), words });
             }
-            Command::Correct { event, words } => self.correct(*event, words),
             _ => {}
         }
     }
@@ -52,8 +53,11 @@ impl Case<'_> {
     }
 
     fn admit(&mut self, admission: &Admission) {
-        let there = self.shop.people.get(&admission.person).is_some_and(|p| !p.left);
-        self.refuse_if(there, Refusal::AlreadyAdmitted(admission.person.clone()));
+        match self.shop.people.get(&admission.person) {
+            None => {}
+            Some(p) if p.left => self.refuse(Refusal::NameOfAnother(admission.person.clone())),
+            Some(_) => self.refuse(Refusal::AlreadyAdmitted(admission.person.clone())),
+        }
         let name = self.words("name", &admission.name);
         self.say(Fact::PersonAdmitted(Admission { name, ..admission.clone() }));
     }
@@ -71,13 +75,6 @@ impl Case<'_> {
         self.say(Fact::Authorised(Authorisation { paper, ..authorisation.clone() }));
     }
 
-    fn correct(&mut self, event: Seq, words: &str) {
-        self.refuse_if(event.0 == 0 || event > self.shop.head.seq, Refusal::NoSuchEvent(event));
-        self.refuse_if(self.shop.corrected.contains(&event), Refusal::AlreadyCorrected(event));
-        let words = self.words("reason", words);
-        self.say(Fact::Corrected { event, words });
-    }
-
     fn known(&mut self, person: &PersonId) {
         self.present(person);
     }
@@ -90,6 +87,9 @@ impl Case<'_> {
     }
 }
 
+/// The longest interval of any rule set is 120 months.
+const MONTHS: RangeInclusive<u16> = 1..=120;
+
 /// Why rules cannot be kept.
 pub(crate) fn senseless(rules: &Rules) -> Vec<Refusal> {
     let Rules::Own(own) = rules else { return vec![] };
@@ -97,11 +97,11 @@ pub(crate) fn senseless(rules: &Rules) -> Vec<Refusal> {
     if own.source.trim().is_empty() {
         found.push(Refusal::Blank("source of the rules"));
     }
-    if own.examination_months == 0 {
-        found.push(Refusal::SenselessRules("no month between examinations"));
+    if !MONTHS.contains(&own.examination_months) {
+        found.push(Refusal::SenselessRules("there are 1 to 120 months between examinations"));
     }
-    if own.instruction_months == Some(0) {
-        found.push(Refusal::SenselessRules("instructions count for no month"));
+    if own.instruction_months.is_some_and(|months| !MONTHS.contains(&months)) {
+        found.push(Refusal::SenselessRules("an instruction counts for 1 to 120 months"));
     }
     found
 }

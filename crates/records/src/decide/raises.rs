@@ -109,6 +109,15 @@ impl<'a> Case<'a> {
         self.say(Fact::RaiseBegun { raise: RaiseNumber(self.shop.counts.raises + 1), plan });
     }
 
+    /// With another file of the lift or the vehicle in the book than it was planned with, it goes no higher.
+    fn files_as_planned(&mut self, plan: &KeptPlan) {
+        let lift = self.shop.lifts.get(&plan.lift).map(|lift| &lift.file);
+        let vehicle = self.shop.vehicles.get(&plan.vehicle);
+        for (what, now) in [("lift", lift), ("vehicle", vehicle)] {
+            self.refuse_if(plan.inputs.get(what) != now, Refusal::FileChanged(what));
+        }
+    }
+
     fn open_raise(&mut self, number: RaiseNumber) -> Option<&'a Raise> {
         let raise = self.shop.raises.get(&number);
         self.refuse_if(raise.is_none(), Refusal::NoSuchRaise(number));
@@ -134,8 +143,11 @@ impl<'a> Case<'a> {
                 _ => {
                     let asked = raise.progress.asks_for_judgement() && judgement.is_none();
                     self.refuse_if(asked, Refusal::JudgementMissing(point));
-                    if point.goes_up() {
+                    if raise.progress.goes_on() {
                         self.fit(&raise.plan.lift, Why::stops_going_up);
+                    }
+                    if raise.progress.goes_on() && !matches!(point, HoldPoint::StepDone(_)) {
+                        self.files_as_planned(&raise.plan);
                     }
                 }
             }
@@ -144,6 +156,12 @@ impl<'a> Case<'a> {
         let judged = judgement.map(|j| Judged { passes: j.passes, record: self.keep(&j.record) });
         let words = words.map(str::trim).filter(|w| !w.is_empty()).map(str::to_owned);
         self.say(Fact::PointConfirmed { raise: number, point, judged, words });
+        let left = self.shop.raises.get(&number).filter(|_| point == HoldPoint::LeftOnFloor);
+        if let Some(Raise { plan, progress, .. }) = left {
+            let state = progress.unfinished().map(|state| format!(", {state}")).unwrap_or_default();
+            let words = format!("raise {number} has left {} on its floor{state}", plan.vehicle);
+            self.say(Fact::TaggedOut { lift: plan.lift.clone(), words });
+        }
     }
 
     fn lock_not_heard(&mut self, number: RaiseNumber, words: &str) {

@@ -27,7 +27,9 @@ pub fn refused(
         Command::Confirm { raise, point, judgement, .. } => {
             let open = shop.raises.get(raise)?;
             let was_next = open.leader == hand.by && open.progress.next() == Some(*point);
-            let held_up = |r: &Refusal| matches!(r, Refusal::JudgementFails(_) | Refusal::LiftUnfit(..));
+            let held_up = |r: &Refusal| {
+                matches!(r, Refusal::JudgementFails(_) | Refusal::LiftUnfit(..) | Refusal::FileChanged(_))
+            };
             if !was_next || !reasons.iter().any(held_up) {
                 return None;
             }

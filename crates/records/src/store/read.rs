@@ -5,6 +5,7 @@ use sqlx::{AnyConnection, Row};
 
 use crate::digest::Digest;
 use crate::event::{Head, StoredEvent};
+use crate::fact::Fact;
 use crate::failure::Failure;
 use crate::fault::Fault;
 use crate::names::Seq;
@@ -48,6 +49,13 @@ pub(crate) async fn page(on: &mut AnyConnection, after: Seq) -> Result<Vec<(Stor
         .fetch_all(on)
         .await?;
     Ok(rows.iter().map(event).collect::<Result<_, _>>()?)
+}
+
+/// What an event says, if there is one at that place and it can be read.
+pub(crate) async fn fact(on: &mut AnyConnection, seq: Seq) -> Result<Option<Fact>, Failure> {
+    let row = sqlx::query(events!("WHERE seq = $1")).bind(signed(seq)).fetch_optional(on).await?;
+    let stored = row.as_ref().map(event).transpose()?;
+    Ok(stored.and_then(|(stored, _)| stored.read().ok()).map(|event| event.fact))
 }
 
 /// Where the book says that it ends.

@@ -39,6 +39,8 @@ pub(crate) fn job(text: &str) -> JobId {
 pub(crate) struct World {
     pub(crate) shop: Shop,
     pub(crate) at: Timestamp,
+    /// The first is event 1.
+    pub(crate) events: Vec<Event>,
 }
 
 pub(crate) const MORNING: &str = "2026-03-02T08:00:00Z";
@@ -66,9 +68,11 @@ impl World {
             zone: "Europe/Berlin".into(),
             rules,
         };
-        let mut shop = Shop::open(&event(1, at, "lead", opened)).expect("a beginning");
-        shop.apply(&event(2, at, "lead", Fact::PersonAdmitted(admission("lead", Role::Lead))));
-        Self { shop, at }
+        let first = event(1, at, "lead", opened);
+        let shop = Shop::open(&first).expect("a beginning");
+        let mut world = Self { shop, at, events: vec![first] };
+        world.put("lead", Fact::PersonAdmitted(admission("lead", Role::Lead)));
+        world
     }
 
     /// With everybody instructed and authorised, a fit lift and a vehicle.
@@ -87,12 +91,28 @@ impl World {
         command: &Command,
     ) -> Result<Vec<Fact>, Vec<Refusal>> {
         let hand = Hand { by: person(by), with: second.map(person) };
-        let decision = decide(&self.shop, self.at, &hand, command)?;
+        let struck = match command {
+            Command::Correct { event, .. } => usize::try_from(event.0).ok().and_then(|n| n.checked_sub(1)),
+            _ => None,
+        };
+        let struck = struck.and_then(|n| self.events.get(n)).map(|e| &e.fact);
+        let decision = decide(&self.shop, self.at, &hand, command, struck)?;
         for fact in &decision.facts {
-            let next = self.shop.head.seq.0 + 1;
-            self.shop.apply(&event(next, self.at, by, fact.clone()));
+            self.put(by, fact.clone());
         }
         Ok(decision.facts)
+    }
+
+    /// As it stands in a book, whatever program wrote it.
+    pub(crate) fn put(&mut self, by: &str, fact: Fact) {
+        let next = event(self.shop.head.seq.0 + 1, self.at, by, fact);
+        self.shop.apply(&next);
+        self.events.push(next);
+    }
+
+    /// The place of the last event of a kind.
+    pub(crate) fn last(&self, kind: &str) -> Seq {
+        self.events.iter().rfind(|e| e.fact.kind() == kind).unwrap_or_else(|| panic!("no {kind}")).seq
     }
 
     pub(crate) fn act(&mut self, by: &str, command: &Command) -> Result<Vec<Fact>, Vec<Refusal>> {

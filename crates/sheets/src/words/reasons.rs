@@ -179,35 +179,7 @@ impl<'a> Reason<'a> {
                 units.load_to(pads.iter().fold(Force::ZERO, |most, p| most.max(p.1)), Round::Up),
                 units.rating(rated.as_mass()),
             ),
-            Self::ShakeProvesNothing(pads, person, may_fall) => {
-                let (it, that) =
-                    if pads.len() == 1 { ("it", "that it is") } else { ("one of them", "that each is") };
-                let when = if scene.job.steps.is_empty() { "" } else { " and before parts come off" };
-                let (order, why) = if *may_fall {
-                    (
-                        format!("Check {} by hand at the test raise{when}, {that} tight", the(scene, pads)),
-                        format!(": without {it} the vehicle may fall, and a shake does not prove it"),
-                    )
-                } else {
-                    (
-                        format!("A shake does not prove {}", the(scene, pads)),
-                        format!(". Check by hand {that} tight"),
-                    )
-                };
-                let most = pads.iter().map(|p| p.1).reduce(|a, b| Some(a?.max(b?))).flatten();
-                let still = most.map_or_else(
-                    || "no push is known to rock the body onto it".into(),
-                    |push| {
-                        format!("the body may stay still up to a push of {}", units.push_to(push, Round::Up))
-                    },
-                );
-                let given = format!(
-                    "{still}, and a person gives {} ({})",
-                    units.push(*person),
-                    limit_source(scene, Name::ShakePush)
-                );
-                if *may_fall { format!("{order}{why}: {given}.") } else { format!("{order}: {given}{why}.") }
-            }
+            Self::ShakeProvesNothing(pads, person, may_fall) => unproved(scene, pads, *person, *may_fall, units),
             Self::HeavyEndOnLongArms => {
                 // Only where another way in is open does it help to name it.
                 let cure = if scene.lift.plate.is_none() && scene.lift.backwards_allowed {
@@ -326,6 +298,35 @@ pub(super) fn titled(scene: &Scene<'_>, checks: &[&Check]) -> String {
 
 fn named<T>(scene: &Scene<'_>, pads: &[(Corner, T)]) -> String {
     of_vehicle(scene, &pads.iter().map(|p| p.0).collect::<Vec<_>>(), "pad")
+}
+
+/// Pads that no shake proves: an order where the vehicle may fall without one, else advice.
+fn unproved(
+    scene: &Scene<'_>,
+    pads: &[(Corner, Option<Force>)],
+    person: Force,
+    may_fall: bool,
+    units: Units,
+) -> String {
+    let most = pads.iter().map(|p| p.1).reduce(|a, b| Some(a?.max(b?))).flatten();
+    let still = most.map_or_else(
+        || "no push is known to rock the body onto it".into(),
+        |push| format!("the body may stay still up to a push of {}", units.push_to(push, Round::Up)),
+    );
+    let still = format!(
+        "{still}, and a person gives {} ({})",
+        units.push(person),
+        limit_source(scene, Name::ShakePush)
+    );
+    let named = the(scene, pads);
+    let (it, is, each) = if pads.len() == 1 { ("it", "it is", "") } else { ("one of them", "each is", "each of ") };
+    if !may_fall {
+        return format!("A shake does not prove {named}: {still}. Check by hand that {is} tight.");
+    }
+    format!(
+        "Check by hand at the test raise that {each}{named} is tight: without {it} the vehicle may fall, and no shake proves \
+         it, as {still}."
+    )
 }
 
 fn the<T>(scene: &Scene<'_>, pads: &[(Corner, T)]) -> String {

@@ -249,7 +249,7 @@ fn later(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
     let centre = if state.whole.is_some() { "the centre of what is left to the pads" } else { CENTRE };
     let what = format!("{}{}", stays(worst, centre, units), others(lost.corner, worst, units));
     if worst.outcome == lost.raised.outcome {
-        return format!("Least in state \"{}\": {what}.", state.name);
+        return format!("It is worst in state \"{}\": {what}.", state.name);
     }
     let fate = if worst.outcome == Outcome::Tips { "FALLS" } else { "MAY FALL" };
     let unseen = match (lost.raised.outcome, lost.is_silent()) {
@@ -450,11 +450,8 @@ mod tests {
         );
         // The same all along is said once.
         let same = said((Outcome::Stable, 0.06), (Outcome::Stable, 0.05), Some(150.0));
-        assert!(!same.contains("LATER") && same.contains("Least in state \"engine off\""), "{same}");
-        assert!(
-            same.contains("a shake of 200 N that way that moves nothing proves that it carries"),
-            "{same}"
-        );
+        assert!(!same.contains("LATER") && same.contains("It is worst in state \"engine off\""), "{same}");
+        assert!(same.contains("a shake of 200 N that way that moves nothing proves that it carries"), "{same}");
     }
 
     #[test]

@@ -68,9 +68,9 @@ pub(crate) async fn invented(
 
 fn seen(task: &Task, question: Question, caller: &Caller) -> Result<Json<Seen>, ApiFault> {
     let setup = match (question.setup, question.fields) {
-        (Some(placed), None) => placed.setup()?.on_teeth(&task.worked.inputs().lift),
+        (Some(placed), None) => placed.setup()?.in_reach(&task.worked.inputs().lift),
         (None, Some(filled)) => settled(task, &filled)?,
-        _ => return Err(Fault::bad("Say either `setup` or `fields`.").into()),
+        _ => return Err(Fault::bad("Say either `setup` or `fields`.")),
     };
     let plan = task.worked.checked(&setup)?;
     let veiled = Veiled::of(task, &plan);

@@ -1,6 +1,8 @@
 //! Everything that stands in the book: found, shown, taken along.
 
-use ::records::{Act, Book, Event, LiftId, May, PersonId, Seq, Shop, Subject, VehicleId, due_days, may};
+use ::records::{
+    Act, Book, Event, Fact, LiftId, May, PersonId, Seq, Shop, Subject, VehicleId, due_days, may,
+};
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::response::{Redirect, Response};
@@ -10,6 +12,7 @@ use maud::{Markup, html};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::find::Sought;
 use super::form;
 use crate::serve::caller::Caller;
 use crate::serve::fault::{ApiFault, Fault};
@@ -21,13 +24,6 @@ fn page(title: &str, body: Markup, caller: &Caller) -> Response {
     Page { title, part: Some(Part::Records), module: None, body }.of(caller)
 }
 
-/// What is looked for.
-#[derive(Debug, Default, Deserialize)]
-pub(crate) struct Sought {
-    #[serde(default)]
-    words: String,
-}
-
 /// Lifts, vehicles, people, days, and every form; with words, the events that say them.
 pub(crate) async fn records(
     State(house): State<Shared>,
@@ -36,11 +32,7 @@ pub(crate) async fn records(
 ) -> Result<Response, Fault> {
     let book = house.book().await?;
     let shop = book.shop().await?;
-    let found = if sought.words.trim().is_empty() {
-        None
-    } else {
-        Some(find(&book, &shop, sought.words.trim()).await?)
-    };
+    let found = sought.found(&book, &shop).await?;
     let role = caller.role(&shop);
     let today = shop.today(Timestamp::now());
     let body = html! {
@@ -74,38 +66,12 @@ pub(crate) async fn records(
     Ok(page("Records", body, &caller))
 }
 
-/// Newest first; as many as a person reads.
-async fn find(book: &Book, shop: &Shop, words: &str) -> Result<Markup, Fault> {
-    const MOST: usize = 100;
-    let sought: Vec<String> = words.to_lowercase().split_whitespace().map(str::to_owned).collect();
-    let mut found = vec![];
-    let mut after = Seq(0);
-    loop {
-        let events = book.events_after(after).await?;
-        let Some(last) = events.last() else { break };
-        after = last.seq;
-        let outlines = told::outlines(book, &events).await?;
-        for event in &events {
-            let says = told::sentence(&event.fact, &outlines);
-            let text = format!("{says} {} {}", event.by, event.seq).to_lowercase();
-            if sought.iter().all(|word| text.contains(word)) {
-                found.push(row(shop, event, &says));
-            }
-        }
-    }
-    let all = found.len();
-    Ok(html! {
-        @if all == 0 { p { "Nothing in the book says that." } }
-        @if all > MOST { p.note { (all) " events; the newest " (MOST) " are shown." } }
-        ol.events { @for event in found.iter().rev().take(MOST) { (event) } }
-    })
-}
-
-fn row(shop: &Shop, event: &Event, says: &str) -> Markup {
+pub(super) fn row(shop: &Shop, event: &Event, says: &str) -> Markup {
     html! {
         li.struck[shop.corrected.contains(&event.seq)] {
             span.note { (told::time(event.at, &event.zone)) " · event " (event.seq) " · " (event.by) @if let Some(with) = &event.with { " with " (with) } }
             " " (says)
+            @if let Fact::PlanKept { .. } = event.fact { " " a href={ "/plan/kept/" (event.seq) } { "Look at it" } }
         }
     }
 }
@@ -114,7 +80,7 @@ async fn rows(book: &Book, shop: &Shop, events: &[Event]) -> Result<Markup, Faul
     let outlines = told::outlines(book, events).await?;
     Ok(html! {
         @if events.is_empty() { p { "Nothing is in the book of it." } }
-        ol.events { @for event in events { (row(shop, event, &told::sentence(&event.fact, &outlines))) } }
+        ol.events { @for event in events { (row(shop, event, &told::sentence(event, &outlines))) } }
     })
 }
 
@@ -207,7 +173,7 @@ pub(crate) async fn person(
             div { dt { "Name in the book" } dd { (id) } }
             div { dt { "Role" } dd { (person.role) @if person.left { ", left the shop" } } }
             div { dt { "Instructed" } dd { (day(person.instructions.values().map(|i| i.on).max())) } }
-            div { dt { "Authorised in writing from" } dd { (day(person.authorisation.as_ref().map(|(_, a)| a.on))) } }
+            div { dt { "Authorised in writing from" } dd { (day(person.authorised(shop.today(Timestamp::now())).map(|a| a.on))) } }
         }
         @if manages {
             ul.forms {
@@ -302,7 +268,7 @@ pub(crate) async fn events(
         at: event.at.to_string(),
         by: event.by.to_string(),
         with: event.with.as_ref().map(ToString::to_string),
-        sentence: told::sentence(&event.fact, &outlines),
+        sentence: told::sentence(event, &outlines),
     });
     Ok(Json(Events { contract: "standfast/events/1", events: told.collect() }))
 }

@@ -165,7 +165,7 @@ fn people(shop: &Shop, folder: &Path) -> Result<(), Ended> {
                 or_nothing(p.of_age),
                 if p.left { "yes" } else { "no" }.to_owned(),
                 or_nothing(p.instructions.values().map(|i| i.on).max()),
-                or_nothing(p.authorisation.as_ref().map(|(_, a)| a.on)),
+                or_nothing(p.authorised(shop.today(jiff::Timestamp::now())).map(|a| a.on)),
             ]
         })
         .collect();
@@ -186,7 +186,7 @@ async fn all_events(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -
             or_nothing(e.with.as_ref()),
             e.fact.kind(),
             about.join("; "),
-            told::sentence(&e.fact, &outlines),
+            told::sentence(e, &outlines),
         ]);
         let line = EventLine {
             event: e.seq.0,

@@ -5,7 +5,7 @@ use std::path::Path;
 use crate::cli::{FINE, UNREADABLE};
 use crate::desk::{self, Before, Desk, Done, Ended};
 use crate::document::Document;
-use crate::intake::{self, Made, Placed};
+use crate::intake::{self, Made, Names, Placed};
 use crate::write;
 
 /// What came in, and what did not.
@@ -17,15 +17,16 @@ struct Count {
 
 pub(super) async fn import(at: &Before, files: &[std::path::PathBuf]) -> Done {
     let desk = at.open().await?;
-    let mut count = Count::default();
+    let (mut count, mut names) = (Count::default(), Names::default());
     for path in files {
         let shown = path.display().to_string();
         if path.extension().is_some_and(|e| e.eq_ignore_ascii_case("csv")) {
             for (place, made) in table(path, &shown)? {
+                let made = names.once(&place, made);
                 count.add(&place, entered(&desk, made).await)?;
             }
         } else {
-            let made = whole_file(&desk, path).await;
+            let made = names.once(&shown, whole_file(&desk, path).await);
             count.add(&shown, entered(&desk, made).await)?;
         }
     }

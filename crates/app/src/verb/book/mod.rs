@@ -211,7 +211,7 @@ async fn record(place: &Place, id: &LiftId, since: Option<Date>) -> Done {
 fn last_examinations(lift: &records::Lift) -> String {
     let all = lift.examinations.values().map(|e| {
         let fit = if e.report.fit { "fit for use" } else { "NOT fit for use" };
-        let confirmed = if e.confirmed { ", confirmed" } else { "" };
+        let confirmed = if e.confirmed.is_some() { ", confirmed" } else { "" };
         format!(
             "Examination {:6} {}, {}, {fit}{confirmed}\n",
             e.number.to_string(),

@@ -62,7 +62,7 @@ pub(crate) enum What {
     Measurement(things::Measurement),
     /// Something happened that must not.
     Incident(things::Incident),
-    /// An event is struck out: what it gave counts no more, what it took away stays.
+    /// An event is struck out: what it gave counts no more, what it changed goes back. What took something away stays; it is said how it is undone.
     Correction(things::Correction),
 }
 

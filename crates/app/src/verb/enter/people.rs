@@ -165,7 +165,11 @@ pub(crate) struct Chosen {
 }
 
 fn rule_set(text: &str) -> Result<records::Rules, String> {
-    serde_json::from_value(serde_json::json!({ "set": text })).map_err(|fault| fault.to_string())
+    let found = records::Rules::OF_COUNTRIES.into_iter().find(|rules| rules.word() == text);
+    found.ok_or_else(|| {
+        let words = records::Rules::OF_COUNTRIES.map(|rules| rules.word());
+        format!("one of {}; the shop's own with --own-rules FILE", words.join(", "))
+    })
 }
 
 impl Chosen {

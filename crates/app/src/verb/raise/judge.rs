@@ -108,7 +108,7 @@ pub(super) async fn judge(
     let outline = &raise.plan.outline;
     let mut all = texts(book, &raise.plan).await?;
     all.insert("as-placed".to_owned(), as_placed.to_owned());
-    // With another file in the book the raise goes on by the one that it began with, and by what was measured then.
+    // With another file in the book the raise, no higher now, goes by the one that it began with, and by what was measured then.
     let (shop, vehicle) = (book.shop().await?, &raise.plan.vehicle);
     if shop.vehicles.get(vehicle) == raise.plan.inputs.get("vehicle") {
         all.remove(measured::INPUT);

@@ -20,7 +20,7 @@ pub(crate) use judge::{Found, as_measured, measured_at};
 #[cfg(test)]
 pub(crate) use measured::keys;
 pub(crate) use measured::usable;
-pub(crate) use plan::{Planned, Recomputed, planned, recomputed, texts, texts_of};
+pub(crate) use plan::{Planned, Recomputed, recomputed, texts, texts_of};
 
 /// Leads a raise, on the shop's book.
 #[derive(Debug, Subcommand)]
@@ -141,7 +141,7 @@ pub(crate) fn run(what: &What) -> u8 {
 
 impl Led {
     async fn open(&self) -> Result<(Desk, RaiseNumber), Ended> {
-        let desk = self.at.open().await?;
+        let desk = self.at.open_at_a_raise().await?;
         let shop = desk.book.shop().await?;
         let number = which(&shop, self.raise, Some(desk.by.person()))?;
         Ok((desk, number))

@@ -7,8 +7,8 @@ use clap::Args;
 use planner::plan::Verdict;
 use planner::{Job, Plan};
 use records::{
-    Book, Command, Digest, Document as Kept, Fact, JobId, KeptPlan, LiftId, NewPlan, Outline, RaiseNumber,
-    VehicleId,
+    Book, Command, Digest, Document as Kept, Fact, Failure, JobId, KeptPlan, LiftId, NewPlan, Outline,
+    RaiseNumber, Refusal, VehicleId,
 };
 use sheets::{Origin, Scene, Units};
 
@@ -104,6 +104,26 @@ impl Planned {
         })
     }
 
+    /// As the book keeps it, with the exact texts that it was made from.
+    pub(crate) fn to_keep(
+        &self,
+        lift: &LiftId,
+        vehicle: &VehicleId,
+        texts: BTreeMap<String, String>,
+    ) -> Result<NewPlan, Ended> {
+        let Inputs { job, .. } = &self.inputs;
+        Ok(NewPlan {
+            lift: lift.clone(),
+            vehicle: vehicle.clone(),
+            job: job.name.clone(),
+            program: PROGRAM.to_owned(),
+            may_be_raised: self.may_be_raised(),
+            inputs: texts.into_iter().map(|(what, text)| (what, Kept::new(text))).collect(),
+            answer: Kept::new(text_of(&self.answer()?)),
+            outline: Outline::of(&self.plan, job),
+        })
+    }
+
     pub(super) fn may_be_raised(&self) -> bool {
         self.plan.verdict != Verdict::DoNotRaise
     }
@@ -141,12 +161,16 @@ pub(super) fn text_of(value: &serde_json::Value) -> String {
 pub(super) async fn start(start: &Start) -> Done {
     let desk = start.at.open().await?;
     let (planned, new) = start.plan(&desk.book).await?;
-    let units = start.units.units();
-    if !start.json {
-        write::out(&sheets::report(&planned.scene(), units), FINE);
-        write::out("\n", FINE);
+    let begun = desk.act(&Command::BeginRaise(new)).await;
+    // What the lift's state, a role or anything but the plan forbids is not offered under conditions.
+    let offered = match &begun {
+        Err(Failure::Refused(why)) => why.iter().all(|r| *r == Refusal::PlanForbids),
+        other => other.is_ok(),
+    };
+    if offered && !start.json {
+        write::out(&(sheets::report(&planned.scene(), start.units.units()) + "\n"), FINE);
     }
-    let events = desk.act(&Command::BeginRaise(new)).await?;
+    let events = begun?;
     let begun = events.iter().find_map(|e| match e.fact {
         Fact::RaiseBegun { raise, .. } => Some(raise),
         _ => None,
@@ -213,9 +237,9 @@ pub(crate) async fn texts_of(
     let lift_file = shop.lifts.get(lift).map(|l| l.file);
     let vehicle_file = shop.vehicles.get(vehicle).copied();
     let (Some(lift_file), Some(vehicle_file)) = (lift_file, vehicle_file) else {
-        let lacks_lift = lift_file.is_none().then(|| records::Refusal::UnknownLift(lift.clone()));
-        let lacks_vehicle = vehicle_file.is_none().then(|| records::Refusal::UnknownVehicle(vehicle.clone()));
-        return Err(records::Failure::Refused(lacks_lift.into_iter().chain(lacks_vehicle).collect()).into());
+        let lacks_lift = lift_file.is_none().then(|| Refusal::UnknownLift(lift.clone()));
+        let lacks_vehicle = vehicle_file.is_none().then(|| Refusal::UnknownVehicle(vehicle.clone()));
+        return Err(Failure::Refused(lacks_lift.into_iter().chain(lacks_vehicle).collect()).into());
     };
     let mut texts = BTreeMap::from([
         ("lift".to_owned(), kept(book, lift_file).await?.text().to_owned()),
@@ -228,7 +252,7 @@ pub(crate) async fn texts_of(
 }
 
 /// A plan of what the book holds, with what else there is: job, other limits, setup as placed.
-pub(crate) async fn planned(
+async fn planned(
     book: &Book,
     lift: &LiftId,
     vehicle: &VehicleId,
@@ -245,17 +269,7 @@ pub(crate) async fn planned(
         }
         None => return Err(Ended::Said(said, UNREADABLE)),
     };
-    let Inputs { job, .. } = &planned.inputs;
-    let new = NewPlan {
-        lift: lift.clone(),
-        vehicle: vehicle.clone(),
-        job: job.name.clone(),
-        program: PROGRAM.to_owned(),
-        may_be_raised: planned.may_be_raised(),
-        inputs: texts.into_iter().map(|(what, text)| (what, Kept::new(text))).collect(),
-        answer: Kept::new(text_of(&planned.answer()?)),
-        outline: Outline::of(&planned.plan, job),
-    };
+    let new = planned.to_keep(lift, vehicle, texts)?;
     Ok((planned, new))
 }
 

@@ -1,0 +1,107 @@
+//! What is struck out, and what instead is the way back.
+
+use super::Case;
+use crate::fact::Fact;
+use crate::names::Seq;
+use crate::refusal::Refusal;
+use crate::role::{Act, Role};
+use crate::shop::Shop;
+
+/// What comes of striking an event out.
+enum Struck {
+    /// It counts no more.
+    Gone,
+    /// What it changed goes back, for whoever may make such a change; the words are for where something since stands in the way.
+    Back(Act, &'static str),
+    /// It stays, and that is the way instead.
+    Stays(&'static str),
+}
+
+impl Case<'_> {
+    pub(super) fn correct(&mut self, event: Seq, words: &str) {
+        let known = event.0 > 0 && event <= self.shop.head.seq;
+        self.refuse_if(!known, Refusal::NoSuchEvent(event));
+        self.refuse_if(self.shop.corrected.contains(&event), Refusal::AlreadyCorrected(event));
+        if let Some(fact) = self.struck.filter(|_| self.refusals.is_empty()) {
+            match struck(fact) {
+                Struck::Gone => {}
+                Struck::Back(act, otherwise) => self.goes_back(event, act, otherwise),
+                Struck::Stays(instead) => self.refuse(Refusal::NotStruckOut(event, instead)),
+            }
+        }
+        let words = self.words("reason", words);
+        self.say(Fact::Corrected { event, words });
+    }
+
+    fn goes_back(&mut self, event: Seq, act: Act, otherwise: &'static str) {
+        if act != Act::Correct {
+            self.permission(act, false);
+        }
+        let mut after = self.shop.clone();
+        after.strike_out(event);
+        let lead = |shop: &Shop| {
+            shop.people.iter().find(|(_, p)| p.role == Role::Lead && !p.left).map(|(id, _)| id.clone())
+        };
+        match (lead(self.shop), lead(&after)) {
+            (Some(last), None) => self.refuse(Refusal::LastLead(last)),
+            _ => {
+                let roles = |now: &Shop| now.people.values().map(|p| p.role).collect::<Vec<_>>();
+                let nothing = roles(&after) == roles(self.shop)
+                    && after.rules == self.shop.rules
+                    && after.lifts == self.shop.lifts;
+                self.refuse_if(nothing, Refusal::NotStruckOut(event, otherwise));
+            }
+        }
+    }
+}
+
+fn struck(fact: &Fact) -> Struck {
+    use Struck::{Back, Gone, Stays};
+    match fact {
+        Fact::Instructed(_)
+        | Fact::Authorised(_)
+        | Fact::LiftChecked { .. }
+        | Fact::LiftExamined { .. }
+        | Fact::VehicleMeasured(_)
+        | Fact::PlanKept { .. }
+        | Fact::NotRight { .. }
+        | Fact::IncidentReported { .. }
+        | Fact::PracticeSet { .. }
+        | Fact::PracticeTried { .. } => Gone,
+        Fact::RulesChosen { .. } => {
+            Back(Act::RunShop, "other rules were chosen since; choose with `enter rules`")
+        }
+        Fact::RoleGiven { .. } => {
+            Back(Act::ManagePeople, "another role was given since; give one with `enter role`")
+        }
+        Fact::ExaminationConfirmed { .. } => Back(Act::Correct, "the examination is struck out itself"),
+        Fact::DefectRepaired { .. } => Back(
+            Act::Correct,
+            "the lift was returned to service since; report the defect anew with `enter defect`",
+        ),
+        Fact::ReturnedToService { .. } => {
+            Back(Act::Correct, "the lift was returned again since; take it out of service with `enter tag`")
+        }
+        Fact::ShopOpened { .. } => Stays("the book begins with it"),
+        Fact::Salvaged { .. } => Stays("it tells what became of the book"),
+        Fact::ClockSet { .. } | Fact::ClockBehind { .. } => Stays("it tells what the clock said"),
+        Fact::PersonAdmitted(_) => Stays("say `enter leaving`"),
+        Fact::PersonLeft { .. } => Stays("enter them anew, by another name in the book"),
+        Fact::AuthorisationWithdrawn { .. } => Stays("say `enter authorisation`"),
+        Fact::PinSet { .. } | Fact::PinLocked { .. } => Stays("set another with `enter pin`"),
+        Fact::LiftEntered { .. } => Stays("enter the right file with `enter lift`"),
+        Fact::LiftAltered { .. } => Stays("it may be used once it was examined: `enter examination`"),
+        Fact::DefectFound { .. } => Stays("say `enter repair`"),
+        Fact::TaggedOut { .. } => Stays("say `enter return`"),
+        Fact::VehicleEntered { .. } => Stays("enter the right file with `enter vehicle`"),
+        Fact::RaiseBegun { .. } => Stays("end it with `raise abandon`"),
+        Fact::RaiseRefused { .. } | Fact::PointRefused { .. } => Stays("it tells what was refused"),
+        Fact::PointConfirmed { .. } => Stays("say `raise noise`, `raise not-right` or `raise bring-down`"),
+        Fact::RaiseUpset { .. } | Fact::LockNotHeard { .. } | Fact::BroughtDown { .. } => {
+            Stays("it leads down, and down it goes")
+        }
+        Fact::TakenOver { .. } => Stays("say `raise take-over`"),
+        Fact::RaiseAbandoned { .. } => Stays("it has ended; begin another with `raise start`"),
+        Fact::Corrected { .. } => Stays("enter again what it struck out"),
+    }
+}

@@ -1,0 +1,41 @@
+//! What striking an event out does to the shop.
+
+use crate::names::Seq;
+use crate::shop::Shop;
+
+impl Shop {
+    /// What gave a right gives it no more, and what was chosen goes back to what it was; nothing that took a right away is
+    /// undone.
+    pub(crate) fn strike_out(&mut self, event: Seq) {
+        self.corrected.insert(event);
+        self.practices.retain(|_, practice| practice.set != event);
+        for person in self.people.values_mut() {
+            person.instructions.remove(&event);
+            person.authorisations.remove(&event);
+            person.role = without(&mut person.roles, event).unwrap_or(person.role);
+        }
+        self.rules = without(&mut self.chosen, event).unwrap_or_else(|| self.rules.clone());
+        for lift in self.lifts.values_mut() {
+            lift.examinations.remove(&event);
+            for given in lift.examinations.values_mut().map(|e| &mut e.confirmed) {
+                *given = given.filter(|seq| *seq != event);
+            }
+            lift.checks.remove(&event);
+            for given in lift.defects.values_mut().map(|d| &mut d.repaired) {
+                *given = given.filter(|seq| *seq != event);
+            }
+            if lift.returned == Some(event) {
+                lift.tags.insert(event, format!("its return to service, event {event}, is struck out"));
+            }
+        }
+        // It may have been a measurement.
+        self.raises.values_mut().for_each(|raise| raise.progress.measured = true);
+    }
+}
+
+/// What counts once an event is struck out. The first is how it began, and stays.
+fn without<T: Clone>(all: &mut Vec<(Seq, T)>, event: Seq) -> Option<T> {
+    let first = all.first().map(|(seq, _)| *seq);
+    all.retain(|(seq, _)| Some(*seq) == first || *seq != event);
+    all.last().map(|(_, last)| last.clone())
+}
