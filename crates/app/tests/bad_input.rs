@@ -485,7 +485,8 @@ fn brackets_that_do_not_end_are_told_once() {
     let output = run(folder.path(), &["check", "deep.toml"]);
     let said = String::from_utf8(output.stderr).unwrap();
     assert_eq!(output.status.code(), Some(2), "{said}");
-    let mut told: Vec<&str> = said.lines().filter_map(|l| l.split_once("this is not TOML: ")).map(|l| l.1).collect();
+    let mut told: Vec<&str> =
+        said.lines().filter_map(|l| l.split_once("this is not TOML: ")).map(|l| l.1).collect();
     assert!(!told.is_empty() && said.contains("more of the kind"), "{said}");
     let all = told.len();
     told.sort_unstable();
@@ -499,10 +500,30 @@ fn brackets_that_do_not_end_are_told_once() {
 fn figures_that_nobody_ever_saw() {
     const PERSON: &str = "[[people]]\nname = \"one\"\nstature = \"AS TALL\"\n\n[[doors]]";
     for (file, from, to, tells) in [
-        ("job.toml", "[[doors]]", PERSON.replace("AS TALL", "50 cm"), "stature is \"50 cm\", which cannot be"),
-        ("job.toml", "[[doors]]", PERSON.replace("AS TALL", "2.45 m"), "stature is \"2.45 m\", which cannot be"),
-        ("job.toml", "name = ", "opened_height = \"9 m\"\nname = ".into(), "opened_height is \"9 m\", which cannot be"),
-        ("vehicle.toml", "front_axle = \"712 kg by scale III e=1 kg\"", "front_axle = \"14 kg\"".into(), "axle is \"14 kg\", which cannot be"),
+        (
+            "job.toml",
+            "[[doors]]",
+            PERSON.replace("AS TALL", "50 cm"),
+            "stature is \"50 cm\", which cannot be",
+        ),
+        (
+            "job.toml",
+            "[[doors]]",
+            PERSON.replace("AS TALL", "2.45 m"),
+            "stature is \"2.45 m\", which cannot be",
+        ),
+        (
+            "job.toml",
+            "name = ",
+            "opened_height = \"9 m\"\nname = ".into(),
+            "opened_height is \"9 m\", which cannot be",
+        ),
+        (
+            "vehicle.toml",
+            "front_axle = \"712 kg by scale III e=1 kg\"",
+            "front_axle = \"14 kg\"".into(),
+            "axle is \"14 kg\", which cannot be",
+        ),
     ] {
         let said = said_of(file, from, &to);
         assert!(said.contains(tells), "{to}: {said}");
@@ -510,7 +531,20 @@ fn figures_that_nobody_ever_saw() {
     // Tall and odd, and still a person.
     let said = said_of("job.toml", "[[doors]]", &PERSON.replace("AS TALL", "2.2 m"));
     assert!(said.contains("stature is \"2.2 m\", which is legal but odd"), "{said}");
-    let quick = ["plan", "--lift", "lift.toml", "--wheelbase", "2.6 m", "--body", "hatchback", "--drive", "front", "--lift-points", "0.47m,2.19m,0.71m", "--mass"];
+    let quick = [
+        "plan",
+        "--lift",
+        "lift.toml",
+        "--wheelbase",
+        "2.6 m",
+        "--body",
+        "hatchback",
+        "--drive",
+        "front",
+        "--lift-points",
+        "0.47m,2.19m,0.71m",
+        "--mass",
+    ];
     for (mass, code) in [("14kg", 2), ("240 kg", 2), ("30 t", 2), ("1300 kg", 0)] {
         let output = run(folder().path(), &[&quick[..], &[mass]].concat());
         let said = String::from_utf8(output.stderr).unwrap();

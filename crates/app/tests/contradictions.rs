@@ -805,12 +805,32 @@ fn odd_lifting_areas() {
     for (from, to, tells, name) in [
         // Units mixed up.
         (REAR, strip(["1.84 ft", "0.71 m"], ["2.02 m", "0.71 m"]), "is 1.46", "rear sill seam"),
-        (REAR, strip(["1.84 ft", "0.71 m"], ["2.02 m", "0.71 m"]), "the rear one \"rear sill seam\" begins at", "front sill seam"),
+        (
+            REAR,
+            strip(["1.84 ft", "0.71 m"], ["2.02 m", "0.71 m"]),
+            "the rear one \"rear sill seam\" begins at",
+            "front sill seam",
+        ),
         (FRONT, strip(["0.48 m", "0.71 in"], ["0.66 m", "0.71 m"]), "runs 75 deg across", "front sill seam"),
         // Too near the middle, and too far back.
-        (FRONT, strip(["0.48 m", "0.10 m"], ["0.66 m", "0.10 m"]), "from the centre plane", "front sill seam"),
-        (FRONT, strip(["1.30 m", "0.71 m"], ["1.50 m", "0.71 m"]), "in the front half of the wheelbase", "front sill seam"),
-        (REAR, strip(["0.90 m", "0.71 m"], ["1.20 m", "0.71 m"]), "in the rear half of the wheelbase", "rear sill seam"),
+        (
+            FRONT,
+            strip(["0.48 m", "0.10 m"], ["0.66 m", "0.10 m"]),
+            "from the centre plane",
+            "front sill seam",
+        ),
+        (
+            FRONT,
+            strip(["1.30 m", "0.71 m"], ["1.50 m", "0.71 m"]),
+            "in the front half of the wheelbase",
+            "front sill seam",
+        ),
+        (
+            REAR,
+            strip(["0.90 m", "0.71 m"], ["1.20 m", "0.71 m"]),
+            "in the rear half of the wheelbase",
+            "rear sill seam",
+        ),
     ] {
         let (code, said) = said_of("vehicle.toml", from, &to, &["check", "vehicle.toml"]);
         assert_eq!(code, Some(0), "{to}: {said}");
@@ -819,7 +839,8 @@ fn odd_lifting_areas() {
         let path = folder.path().join("vehicle.toml");
         let text = std::fs::read_to_string(&path).unwrap();
         std::fs::write(&path, text.replacen(from, &to, 1)).unwrap();
-        let output = run(folder.path(), &["plan", "--lift", "lift.toml", "--vehicle", "vehicle.toml", "--json"]);
+        let output =
+            run(folder.path(), &["plan", "--lift", "lift.toml", "--vehicle", "vehicle.toml", "--json"]);
         let answer: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
         let conditions = answer["conditions"].to_string();
         assert!(conditions.contains("should be is odd") && conditions.contains(name), "{to}: {conditions}");
@@ -829,7 +850,8 @@ fn odd_lifting_areas() {
     let left = format!("side = \"left\"\n{FRONT}");
     let folder = folder();
     let path = folder.path().join("vehicle.toml");
-    let text = std::fs::read_to_string(&path).unwrap().replacen(&format!("side = \"both\"\n{FRONT}"), &left, 1);
+    let text =
+        std::fs::read_to_string(&path).unwrap().replacen(&format!("side = \"both\"\n{FRONT}"), &left, 1);
     let right = "[[lift_areas]]\nname = \"front right\"\nend = \"front\"\nside = \"right\"\nstrip = { from = [\"0.98 m\", \"-0.71 m\"], to = [\"1.16 m\", \"-0.71 m\"], width = \"70 mm\" }\nunderside = \"195 mm\"\nseat = \"flat\"\n\n[[doors]]";
     std::fs::write(&path, text.replacen("[[doors]]", right, 1)).unwrap();
     let said = String::from_utf8(run(folder.path(), &["check", "vehicle.toml"]).stderr).unwrap();
@@ -862,6 +884,12 @@ fn forces_far_from_the_vehicle() {
 /// A beam that stands higher than its pad would touch first.
 #[test]
 fn beams_above_their_pads() {
-    let case = ("beam_top = \"98 mm\"", "beam_top = \"112 mm\"", "beam_top", "above the top of the pad at its lowest, \"100 mm\"", "usual is a beam below its pad");
+    let case = (
+        "beam_top = \"98 mm\"",
+        "beam_top = \"112 mm\"",
+        "beam_top",
+        "above the top of the pad at its lowest, \"100 mm\"",
+        "usual is a beam below its pad",
+    );
     check("lift.toml", &["check", "lift.toml"], "warning", &[case]);
 }

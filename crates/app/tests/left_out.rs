@@ -97,7 +97,12 @@ fn what_cannot_be_is_refused() {
         ("[\"2.19 m\", \"0.71 m\"]", "[\"2.19 m\", \"1.01 m\"]", 20, "whose half is 0.975 m at most"),
         ("at = [\"2.19 m\"", "width = \"3 mm\"\nat = [\"2.19 m\"", 20, "is not known in lift_areas"),
         ("\n[weight]", "doors = \"nothing\"\n[weight]", 6, "known here: \"none\", a list in [ ]"),
-        ("\n[weight]", "outline.mirror_width = \"none\"\noutline.mirror_aft = \"0.5 m\"\n[weight]", 7, "belong together"),
+        (
+            "\n[weight]",
+            "outline.mirror_width = \"none\"\noutline.mirror_aft = \"0.5 m\"\n[weight]",
+            7,
+            "belong together",
+        ),
         ("\n[weight]", "outline.length = \"2.60 m\"\n[weight]", 5, "does not fit into length"),
         (
             "at = [\"2.19 m\", \"0.71 m\"]",

@@ -79,9 +79,15 @@ fn weighed_in_pounds_and_inches() {
     };
     let us = told(&["--units", "us"]);
     // Derived: 3400 lb; 102 in x 1500 / 3400 = 45 in.
-    assert!(us.contains("3400.0 lb") && us.contains("45.00 in") && !us.contains(" kg") && !us.contains(" m "), "{us}");
+    assert!(
+        us.contains("3400.0 lb") && us.contains("45.00 in") && !us.contains(" kg") && !us.contains(" m "),
+        "{us}"
+    );
     let metric = told(&[]);
-    assert!(metric.contains("1542.2 kg") && metric.contains("1.1430 m") && !metric.contains(" lb"), "{metric}");
+    assert!(
+        metric.contains("1542.2 kg") && metric.contains("1.1430 m") && !metric.contains(" lb"),
+        "{metric}"
+    );
     assert_eq!(told(&["--units", "us", "--json"]), told(&["--json"]));
 }
 

@@ -387,9 +387,9 @@ impl Situation<'_> {
     pub(crate) fn models(&self, stand: &Placement, pads: &[Pad; 4]) -> Vec<Option<SupportSet>> {
         let bending = |off| self.support_of(stand, pads, ASSUMED_ARM_STIFFNESS_LEAST, off);
         let as_stated = bending([0.0; 4]);
-        let rigid = self.stiffness_assumed().then(|| {
-            as_stated.as_ref().map(|s| s.with_stiffness(|_, _| ASSUMED_PAD_STIFFNESS))
-        });
+        let rigid = self
+            .stiffness_assumed()
+            .then(|| as_stated.as_ref().map(|s| s.with_stiffness(|_, _| ASSUMED_PAD_STIFFNESS)));
         let mut models = match self.ends_of_doubt(as_stated.as_ref()) {
             None => vec![as_stated],
             Some(ends) => ends.map(bending).into(),

@@ -191,7 +191,8 @@ impl Tape {
             }
             (None, _) => Ok(body.rear_overhang),
         };
-        let rear_overhang = rear.map_or_else(|known| known, |range| greatest(None, Taped::RearOverhang, range));
+        let rear_overhang =
+            rear.map_or_else(|known| known, |range| greatest(None, Taped::RearOverhang, range));
         let known = self.width.is_some();
         let width = self.width.unwrap_or(body.width.greatest);
         let mirrors = self.mirrors.unwrap_or_else(|| {

@@ -178,7 +178,8 @@ impl<'a> Situation<'a> {
 
     /// Whether any arm's stiffness is stated and may be off.
     pub(crate) fn stiffness_in_doubt(&self) -> bool {
-        let doubts = |a: &Arm| a.stiffness_out.as_ref().is_some_and(|k| k.tolerance.to_newtons_per_metre() > 0.0);
+        let doubts =
+            |a: &Arm| a.stiffness_out.as_ref().is_some_and(|k| k.tolerance.to_newtons_per_metre() > 0.0);
         self.lift.arms.iter().any(doubts)
     }
 

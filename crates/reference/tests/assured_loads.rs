@@ -111,7 +111,7 @@ fn two_diagonals_bound_every_stiffness() {
             for corner in 0..32_usize {
                 let mut moved = spec.clone();
                 for (k, foot) in moved.feet.iter_mut().enumerate() {
-                    let sign = if corner >> k & 1 == 1 { 1.0 } else { -1.0 };
+                    let sign = if (corner >> k) & 1 == 1 { 1.0 } else { -1.0 };
                     // The last sixteen lie anywhere between.
                     foot.stiffness += off[k] * if corner < 16 { sign } else { random.between(-1.0, 1.0) };
                     if !alone {

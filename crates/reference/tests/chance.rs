@@ -67,7 +67,8 @@ impl Shop {
     fn doing(vehicle: Vehicle, job: Job, pads: [[f64; 2]; 4], own: &[(Name, f64)]) -> Self {
         let mut lift = shop::lifts().remove(0);
         for arm in &mut lift.arms {
-            arm.stiffness_out = Some(planner::Measured::given(Stiffness::newtons_per_metre(400_000.0), Stiffness::ZERO));
+            arm.stiffness_out =
+                Some(planner::Measured::given(Stiffness::newtons_per_metre(400_000.0), Stiffness::ZERO));
         }
         let mut limits = Limits::default();
         for (name, value) in own {

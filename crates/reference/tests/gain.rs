@@ -141,7 +141,8 @@ fn no_more_is_promised_than_planning_anew_wins() {
                 Measurement::ArmStiffness => {
                     for arm in &mut lift.arms {
                         let out = 400_000.0 / arm.reach_out.to_metres().powi(3);
-                        arm.stiffness_out = Some(Measured::given(Stiffness::newtons_per_metre(out), Stiffness::ZERO));
+                        arm.stiffness_out =
+                            Some(Measured::given(Stiffness::newtons_per_metre(out), Stiffness::ZERO));
                     }
                 }
                 Measurement::Wheels => vehicle.weight = Weight::WheelLoads(wheels(&vehicle)),
@@ -214,7 +215,10 @@ fn lengths_that_were_guessed_are_to_be_measured() {
             Taped::Mirrors if named.contains(&Taped::Mirrors) => {
                 known.outline.mirrors.as_mut().unwrap().width = middle;
             }
-            other => assert!(!named.contains(&other) || matches!(other, Taped::Sill | Taped::Undersides | Taped::Mirrors), "{other:?}"),
+            other => assert!(
+                !named.contains(&other) || matches!(other, Taped::Sill | Taped::Undersides | Taped::Mirrors),
+                "{other:?}"
+            ),
         }
     }
     let anew = planner::plan(&lift, &known, &Job::default(), &limits).unwrap().worst_check().reserve;

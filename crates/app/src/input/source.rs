@@ -59,10 +59,7 @@ impl Source {
         } else {
             // Opening a named pipe waits for whoever writes into it, perhaps for ever: looked at before.
             let file = std::fs::metadata(path).and_then(|is| regular(&is));
-            (
-                path.display().to_string(),
-                file.and_then(|()| std::fs::File::open(path)).and_then(read_some),
-            )
+            (path.display().to_string(), file.and_then(|()| std::fs::File::open(path)).and_then(read_some))
         };
         let refuse =
             |what: String, cure: &str| Unreadable { name: name.clone(), what, cure: cure.to_owned() };

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use planner::{Plan, Setup};
-use records::{Book, Digest, LiftId, NewPlan, VehicleId};
+use records::{Book, Digest, JobId, LiftId, NewPlan, Shop, VehicleId};
 use schemars::JsonSchema;
 use serde::Deserialize;
 use sheets::drawing::screen::Window;
@@ -15,7 +15,7 @@ use super::house::House;
 use super::measure;
 use crate::desk::kept;
 use crate::planning::Inputs;
-use crate::verb::raise::{Planned, texts_of};
+use crate::verb::raise::{Planned, job_of, limits_of, texts_of};
 
 /// What a plan is made from, by what it is: lift, vehicle, job.
 pub(crate) type Texts = BTreeMap<String, String>;
@@ -181,37 +181,37 @@ pub(crate) async fn to_keep(
     let vehicle: VehicleId = asked.vehicle.parse().map_err(|_| unknown("vehicle"))?;
     let mut texts = texts_of(&*house.book().await?, &lift, &vehicle).await?;
     if !asked.job.is_empty() {
-        texts.insert("job".into(), job(&asked.job)?);
+        texts.insert("job".into(), job(house, &asked.job).await?);
     }
     texts.extend(as_placed.map(|text| ("as-placed".to_owned(), text)));
     let worked = worked(house, texts.clone()).await?;
     Ok(worked.planned.to_keep(&lift, &vehicle, texts)?)
 }
 
-/// What the shop has; where it has no lift or no vehicle yet, those of the invented workshop.
+/// What the shop has; where it has no lift, no vehicle or no job yet, those of the invented workshop.
 pub(crate) async fn choices(house: &House) -> Result<Choices, Fault> {
-    let (mut lifts, mut vehicles) = match house.book().await {
-        Ok(book) => own(&book).await?,
-        Err(Fault::NoBook) => (vec![], vec![]),
-        Err(fault) => return Err(fault),
+    let [mut lifts, mut vehicles, mut jobs] = match house.shop().await? {
+        Some(shop) => own(&shop),
+        None => Default::default(),
     };
     let mut invented = vec![];
-    for (kind, all) in [("lift", &mut lifts), ("vehicle", &mut vehicles)] {
+    for (kind, all) in [("lift", &mut lifts), ("vehicle", &mut vehicles), ("job", &mut jobs)] {
         if all.is_empty() {
             invented.push(kind);
             all.extend(demo::choices(kind));
         }
     }
-    Ok(Choices { lifts, vehicles, jobs: demo::choices("job").collect(), invented })
+    Ok(Choices { lifts, vehicles, jobs, invented })
 }
 
-/// Lifts and vehicles of the book.
-async fn own(book: &Book) -> Result<(Vec<Choice>, Vec<Choice>), Fault> {
-    let shop = book.shop().await?;
+/// Lifts, vehicles and jobs of the book.
+fn own(shop: &Shop) -> [Vec<Choice>; 3] {
+    let named = |id: String| Choice { name: id.clone(), id };
     let lifts =
         shop.lifts.iter().map(|(id, lift)| Choice { id: id.to_string(), name: lift.sheet.bay.clone() });
-    let vehicles = shop.vehicles.keys().map(|id| Choice { id: id.to_string(), name: id.to_string() });
-    Ok((lifts.collect(), vehicles.collect()))
+    let vehicles = shop.vehicles.keys().map(|id| named(id.to_string()));
+    let jobs = shop.jobs.keys().map(|id| named(id.to_string()));
+    [lifts.collect(), vehicles.collect(), jobs.collect()]
 }
 
 /// Their texts: the shop's own, else the invented workshop's; a vehicle may be told by its figures alone.
@@ -230,7 +230,7 @@ pub(crate) async fn texts(house: &House, asked: &Asked) -> Result<Texts, Fault> 
         }
     }
     if !asked.job.is_empty() {
-        texts.insert("job".into(), job(&asked.job)?);
+        texts.insert("job".into(), job(house, &asked.job).await?);
     }
     Ok(texts)
 }
@@ -251,17 +251,31 @@ async fn own_texts(book: &Book, lift: Option<LiftId>, vehicle: Option<VehicleId>
             texts.insert(kind.into(), kept(book, digest).await?.text().to_owned());
         }
     }
+    texts.extend(limits_of(book).await?.map(|text| ("limits".to_owned(), text)));
     Ok(texts)
 }
 
 /// The text of one thing of the book, if it holds it.
 pub(crate) async fn own_text(book: &Book, kind: &str, id: &str) -> Result<Option<String>, Fault> {
-    let (lift, vehicle) = if kind == "lift" { (id.parse().ok(), None) } else { (None, id.parse().ok()) };
-    Ok(own_texts(book, lift, vehicle).await?.remove(kind))
+    let shop = book.shop().await?;
+    let file = match kind {
+        "lift" => id.parse().ok().and_then(|id| shop.lifts.get(&id)).map(|lift| lift.file),
+        "vehicle" => id.parse().ok().and_then(|id| shop.vehicles.get(&id).copied()),
+        _ => id.parse().ok().and_then(|id| shop.jobs.get(&id).copied()),
+    };
+    match file {
+        Some(file) => Ok(Some(kept(book, file).await?.text().to_owned())),
+        None => Ok(None),
+    }
 }
 
-/// The text of a job.
-pub(crate) fn job(id: &str) -> Result<String, Fault> {
+/// The text of a job: the shop's own, else the invented workshop's.
+async fn job(house: &House, id: &str) -> Result<String, Fault> {
+    if let (Ok(book), Ok(own)) = (house.book().await, id.parse::<JobId>())
+        && book.shop().await?.jobs.contains_key(&own)
+    {
+        return Ok(job_of(&book, &own).await?);
+    }
     let none = || Fault::NotFound(format!("There is no job “{id}” here."));
     demo::text("job", id).map(str::to_owned).ok_or_else(none)
 }

@@ -104,7 +104,11 @@ pub(crate) fn run(options: &Options) -> u8 {
     let answer = document.weighing();
     write::err(&document.report());
     let Some(answer) = answer else { return UNREADABLE };
-    if options.json { write::json(&answer, FINE) } else { write::out(&words(&answer, options.units.units()), FINE) }
+    if options.json {
+        write::json(&answer, FINE)
+    } else {
+        write::out(&words(&answer, options.units.units()), FINE)
+    }
 }
 
 /// The options as the file that they stand for, so that both are read and criticised by the same code.

@@ -41,6 +41,9 @@ pub(crate) struct Vehicle {
     pub(crate) sill_height: Option<Text<Length>>,
     /// How far the wheels drop when the body is lifted; from its class if left out.
     pub(crate) droop: Option<Text<Length>>,
+    /// What nobody looked at, as older files say it: leaving it out says the same.
+    #[serde(default, rename = "unknown")]
+    pub(crate) _unknown: Vec<Unknown>,
     /// Outer dimensions; whatever is left out is taken from its class, at the end that serves a plan worst.
     #[serde(default)]
     pub(crate) outline: Outline,
@@ -61,6 +64,18 @@ pub(crate) struct Vehicle {
     /// Parts that a job may take off.
     #[serde(default)]
     pub(crate) parts: Vec<At<Part>>,
+}
+
+/// What nobody looked at.
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum Unknown {
+    /// Lines, tanks, plastic, a battery case.
+    KeepOuts,
+    /// Doors beside a column.
+    Doors,
+    /// How far the mirrors stick out.
+    Mirrors,
 }
 
 /// Outer dimensions.

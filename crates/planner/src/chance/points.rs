@@ -4,7 +4,8 @@
 pub(super) const INPUTS: usize = 19;
 
 const PRIMES: [f64; INPUTS] = [
-    2.0, 3.0, 5.0, 7.0, 11.0, 13.0, 17.0, 19.0, 23.0, 29.0, 31.0, 37.0, 41.0, 43.0, 47.0, 53.0, 59.0, 61.0, 67.0,
+    2.0, 3.0, 5.0, 7.0, 11.0, 13.0, 17.0, 19.0, 23.0, 29.0, 31.0, 37.0, 41.0, 43.0, 47.0, 53.0, 59.0, 61.0,
+    67.0,
 ];
 
 /// Additive recurrence x + n sqrt(prime) modulo 1 (Richtmyer 1951; Niederreiter 1978), moved as a whole by a

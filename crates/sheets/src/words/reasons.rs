@@ -179,7 +179,9 @@ impl<'a> Reason<'a> {
                 units.load_to(pads.iter().fold(Force::ZERO, |most, p| most.max(p.1)), Round::Up),
                 units.rating(rated.as_mass()),
             ),
-            Self::ShakeProvesNothing(pads, person, may_fall) => unproved(scene, pads, *person, *may_fall, units),
+            Self::ShakeProvesNothing(pads, person, may_fall) => {
+                unproved(scene, pads, *person, *may_fall, units)
+            }
             Self::HeavyEndOnLongArms => {
                 // Only where another way in is open does it help to name it.
                 let cure = if scene.lift.plate.is_none() && scene.lift.backwards_allowed {
@@ -243,7 +245,9 @@ impl<'a> Reason<'a> {
                 format!("Measure the wheelbase again: mark {other} may be the right one.")
             }
             Self::NotMeasured(what) => unmeasured::short(*what).into(),
-            Self::OddAreas(_) => "Odd lifting areas: find the maker's marks at every pad before it touches.".into(),
+            Self::OddAreas(_) => {
+                "Odd lifting areas: find the maker's marks at every pad before it touches.".into()
+            }
             Self::NoBand => "The plate has no place for this wheelbase.".into(),
             Self::Backwards => "It stands backwards: this lift takes vehicles forwards only.".into(),
             Self::NoLockClears => "No lock is high enough to clear the tyres.".into(),
@@ -317,7 +321,8 @@ fn unproved(
         limit_source(scene, Name::ShakePush)
     );
     let named = the(scene, pads);
-    let (it, is, each) = if pads.len() == 1 { ("it", "it is", "") } else { ("one of them", "each is", "each of ") };
+    let (it, is, each) =
+        if pads.len() == 1 { ("it", "it is", "") } else { ("one of them", "each is", "each of ") };
     if !may_fall {
         return format!("A shake does not prove {named}: {still}. Check by hand that {is} tight.");
     }

@@ -451,7 +451,10 @@ mod tests {
         // The same all along is said once.
         let same = said((Outcome::Stable, 0.06), (Outcome::Stable, 0.05), Some(150.0));
         assert!(!same.contains("LATER") && same.contains("It is worst in state \"engine off\""), "{same}");
-        assert!(same.contains("a shake of 200 N that way that moves nothing proves that it carries"), "{same}");
+        assert!(
+            same.contains("a shake of 200 N that way that moves nothing proves that it carries"),
+            "{same}"
+        );
     }
 
     #[test]

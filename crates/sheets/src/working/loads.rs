@@ -87,11 +87,13 @@ fn which(loads: &Loads) -> String {
 fn way(bend: Bend) -> String {
     match bend {
         Bend::NotAtAll => "arms that do not bend".into(),
-        Bend::ByReach(off) if off == [0.0; 4] => "arms that bend by the cube of their reach".into(),
+        Bend::ByReach(off) if off.iter().all(|off| *off == 0.0) => "arms that bend by the cube of their reach".into(),
         Bend::ByReach(off) => {
             let stiff = Corner::ALL.into_iter().filter(|c| off[c.index()] > 0.0).map(corner_name);
             let stiff = stiff.collect::<Vec<_>>().join(" and ");
-            format!("arms that bend by the cube of their reach, those at {stiff} at their stiffest and the others at their softest")
+            format!(
+                "arms that bend by the cube of their reach, those at {stiff} at their stiffest and the others at their softest"
+            )
         }
     }
 }
@@ -119,7 +121,8 @@ fn one_line(s: &mut Sums, task: &Task<'_>, what: What, state: usize) {
 }
 
 fn of_model(s: &mut Sums, task: &Task<'_>, loads: &Loads, model: &Model, g: &Ground, whose: &str) -> Num {
-    if let Some(k) = loads.models.iter().position(|m| m.bend == model.bend).filter(|_| loads.models.len() > 1) {
+    if let Some(k) = loads.models.iter().position(|m| m.bend == model.bend).filter(|_| loads.models.len() > 1)
+    {
         let place = ["First", "Second", "Third"].get(k).unwrap_or(&"Last");
         s.note(format!("{place}, {}.", way(model.bend)));
     }

@@ -55,7 +55,10 @@ fn force(force: &wire::WorkForce, outline: &Outline<'_>, problems: &mut Problems
     {
         problems.error(
             up.span.clone(),
-            format!("the force {called:?} lies {:?} above the ground, and the roof is at {:?}", up.text, roof.text),
+            format!(
+                "the force {called:?} lies {:?} above the ground, and the roof is at {:?}",
+                up.text, roof.text
+            ),
             HELP,
         );
     }

@@ -80,7 +80,11 @@ fn size(area: &Lifting<'_>, odd: &mut impl FnMut(&Lifting<'_>, String, String)) 
             format!("{SLANT} deg at most"),
         );
     } else if extent(1) > ACROSS {
-        odd(area, format!("is {} wide across the vehicle", metres(extent(1))), format!("{} at most", metres(ACROSS)));
+        odd(
+            area,
+            format!("is {} wide across the vehicle", metres(extent(1))),
+            format!("{} at most", metres(ACROSS)),
+        );
     }
     let (least, most) = FROM_CENTRE;
     let [inner, outer] = area.from_centre();
@@ -102,7 +106,11 @@ fn beyond_the_middle(area: &Lifting<'_>, base: f64, odd: &mut impl FnMut(&Liftin
     if beyond {
         odd(
             area,
-            format!("is a {end} one and reaches from {} to {} behind the front axle", metres(begins), metres(ends)),
+            format!(
+                "is a {end} one and reaches from {} to {} behind the front axle",
+                metres(begins),
+                metres(ends)
+            ),
             format!("in the {half} of the wheelbase, whose middle is at {}", metres(base / 2.0)),
         );
     }
@@ -110,7 +118,9 @@ fn beyond_the_middle(area: &Lifting<'_>, base: f64, odd: &mut impl FnMut(&Liftin
 
 /// Areas given side by side of which one has none like it on the other side.
 fn sides_differ(areas: &[&Lifting<'_>], odd: &mut impl FnMut(&Lifting<'_>, String, String)) {
-    let place = |area: &Lifting<'_>| [area.area.middle(), f64::midpoint(area.from_centre()[0], area.from_centre()[1])];
+    let place = |area: &Lifting<'_>| {
+        [area.area.middle(), f64::midpoint(area.from_centre()[0], area.from_centre()[1])]
+    };
     let apart = |a: &Lifting<'_>, b: &Lifting<'_>| {
         let ([a, l], [b, m]) = (place(a), place(b));
         (a - b).hypot(l - m)
@@ -121,7 +131,10 @@ fn sides_differ(areas: &[&Lifting<'_>], odd: &mut impl FnMut(&Lifting<'_>, Strin
         if nearest.is_finite() && nearest > SIDES_APART {
             odd(
                 area,
-                format!("lies {} from where the nearest of the other side would be, mirrored", metres(nearest)),
+                format!(
+                    "lies {} from where the nearest of the other side would be, mirrored",
+                    metres(nearest)
+                ),
                 format!("{} at most", metres(SIDES_APART)),
             );
         }

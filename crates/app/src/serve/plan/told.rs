@@ -1,8 +1,9 @@
 //! A plan as a page shows it.
 
+use jiff::Timestamp;
 use maud::{Markup, html};
 use planner::plan::{Check, PadSetting, Verdict};
-use records::{Act, May, Shop, may};
+use records::{Act, Fitness, May, Shop, fitness, may};
 use sheets::drawing::screen;
 use sheets::units::{self, Units};
 use sheets::{Origin, Scene, words};
@@ -30,12 +31,39 @@ impl View<'_> {
         let role = self.shop.and_then(|shop| self.caller.role(shop));
         role.is_some_and(|role| may(role, act) != May::No)
     }
+
+    /// Why the lift may not be used now, whatever the plan says; empty = it may, or it is in no book.
+    fn unfit(&self) -> Vec<String> {
+        let (Some(shop), Some(asked)) = (self.shop, self.asked) else { return vec![] };
+        let Some(lift) = asked.lift.parse().ok().filter(|lift| shop.lifts.contains_key(lift)) else {
+            return vec![];
+        };
+        match fitness(shop, &lift, Timestamp::now()) {
+            Fitness::Fit => vec![],
+            Fitness::Unfit(why) => why.iter().map(ToString::to_string).collect(),
+        }
+    }
+}
+
+/// That the lift may not be used, before anything that the plan says.
+fn must_not_be_used(view: &View<'_>) -> Markup {
+    let why = view.unfit();
+    html! {
+        @if let (Some(asked), false) = (view.asked, why.is_empty()) {
+            section.told.refused role="alert" {
+                h2 { "Nothing may be raised here now: the lift must not be used" }
+                ul { @for reason in &why { li { (words::capital(reason)) "." } } }
+                p { a.button href={ "/lift/" (asked.lift) } { "Its record, and what is to be entered" } }
+            }
+        }
+    }
 }
 
 /// Everything: the answer, the drawing to move things on, then what is one step away.
 pub(super) fn whole(view: &View<'_>, worked: &Worked, asked: &Asked) -> Markup {
     let (scene, units) = (&view.scene, view.caller.units);
     html! {
+        (must_not_be_used(view))
         div.plan {
             div #answer aria-live="polite" { (answer(view)) }
             (stage(scene, worked, asked, units))
@@ -89,7 +117,7 @@ pub(super) fn answer(view: &View<'_>) -> Markup {
 /// From the plan to the raise or into the book, as far as whoever is here may.
 fn ways_on(view: &View<'_>, asked: &Asked) -> Markup {
     let Some(shop) = view.shop else { return html! {} };
-    let can_go_up = view.scene.plan.verdict != Verdict::DoNotRaise;
+    let can_go_up = view.scene.plan.verdict != Verdict::DoNotRaise && view.unfit().is_empty();
     let as_planned = view.scene.origin == Origin::Planned;
     if view.caller.person().is_none() {
         let back = sign_in::address(&address(asked, &moved(&view.scene)));

@@ -26,6 +26,7 @@ fn shown(shop: &Shop, filled: &Filled, why: Option<&Fault>, caller: &Caller) -> 
     let said = |name: &str| filled.get(name).map_or("", String::as_str);
     let lifts: Vec<String> = shop.lifts.keys().map(ToString::to_string).collect();
     let vehicles: Vec<String> = shop.vehicles.keys().map(ToString::to_string).collect();
+    let jobs: Vec<String> = shop.jobs.keys().map(ToString::to_string).collect();
     let body = html! {
         h1 { "Set a situation" }
         @if let Some(why) = why { (why.told()) }
@@ -33,7 +34,7 @@ fn shown(shop: &Shop, filled: &Filled, why: Option<&Fault>, caller: &Caller) -> 
             label { "Name" input name="name" required maxlength="60" value=(said("name")); }
             (pick("lift", "Lift", &lifts, said("lift"), None))
             (pick("vehicle", "Vehicle", &vehicles, said("vehicle"), None))
-            (pick("job", "Job", &[], said("job"), Some("raise and lower only")))
+            (pick("job", "Job", &jobs, said("job"), Some("raise and lower only")))
             fieldset {
                 legend { "Not shown to the learner" }
                 @for what in Hidden::ALL {
