@@ -96,6 +96,7 @@ const fn position(position: Position) -> &'static str {
         Position::TestHeight => "test-height",
         Position::Raised => "raised",
         Position::OnLocks => "on-locks",
+        Position::Unknown => "unknown",
     }
 }
 
@@ -105,6 +106,7 @@ pub(crate) fn where_it_is(position: &str) -> &'static str {
         "test-height" => "just clear of the floor",
         "raised" => "up, held by the lift",
         "on-locks" => "up, resting on the locks",
+        "unknown" => "NOT KNOWN WHERE",
         _ => "not on the lift",
     }
 }
@@ -148,6 +150,9 @@ pub(crate) fn one_line(raise: &wire::Raise) -> String {
     )
 }
 
+/// Of a raise in a salvaged book.
+const LOST: &str = "CAUTION: the book was salvaged, and events of this raise may be lost: how high it stands, which parts are off and whether stands stand under it must be looked at.\nBring it down as it stands, or abandon it.\n";
+
 /// What a person reads after each act.
 pub(crate) fn text(raise: &wire::Raise) -> String {
     let mut text = format!(
@@ -158,11 +163,14 @@ pub(crate) fn text(raise: &wire::Raise) -> String {
         raise.leader,
         where_it_is(raise.position)
     );
+    if raise.position == position(Position::Unknown) {
+        text += LOST;
+    }
     if raise.going_down {
         text += "Only the way down is left.\n";
     }
     if let Some(next) = &raise.next {
-        let _ = writeln!(text, "\nNEXT  {}\n      {}", next.point, next.sentence);
+        let _ = writeln!(text, "\nNEXT  {}\n      {}", next.point, super::plain(&next.sentence));
         for look in &raise.look_for {
             let _ = writeln!(text, "      {look}");
         }

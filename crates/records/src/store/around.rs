@@ -24,6 +24,9 @@ impl Failure {
 /// What was read, or why it could not be.
 pub(crate) type Read<T> = Result<T, String>;
 
+/// Events, each with the day that it is listed under.
+pub(crate) type Rows = Vec<(Seq, Read<(StoredEvent, String)>)>;
+
 /// A walk along all events.
 pub(crate) struct Events {
     after: u64,
@@ -39,11 +42,8 @@ impl Events {
     }
 
     /// The next of them, each with the day that it is listed under; `None` = that was all.
-    pub(crate) async fn next(
-        &mut self,
-        on: &mut AnyConnection,
-    ) -> Result<Option<Vec<(Seq, Read<(StoredEvent, String)>)>>, Failure> {
-        let rows: Vec<_> = match read::page(&mut *on, Seq(self.after)).await {
+    pub(crate) async fn next(&mut self, on: &mut AnyConnection) -> Result<Option<Rows>, Failure> {
+        let rows: Rows = match read::page(&mut *on, Seq(self.after)).await {
             Ok(page) if page.is_empty() => return Ok(None),
             Ok(page) => page.into_iter().map(|row| (Seq(row.0.seq), Ok(row))).collect(),
             Err(failure) if failure.is_silence() => return Err(failure),
@@ -54,10 +54,7 @@ impl Events {
         Ok(Some(rows))
     }
 
-    async fn one_by_one(
-        &mut self,
-        on: &mut AnyConnection,
-    ) -> Result<Option<Vec<(Seq, Read<(StoredEvent, String)>)>>, Failure> {
+    async fn one_by_one(&mut self, on: &mut AnyConnection) -> Result<Option<Rows>, Failure> {
         let until = if self.said == 0 { self.last + GIVE_UP_AFTER } else { self.said };
         if self.after >= until {
             return Ok(None);
