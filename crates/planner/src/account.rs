@@ -24,7 +24,6 @@ use crate::{Job, Situation};
 pub use crate::door::{DoorStop, NEAR_MISS};
 pub use apart::{Apart, KeepOutApart};
 pub use loads::{Loads, Model};
-pub use losses::Rock;
 pub use weight::{Counted, Farthest, Whose};
 
 /// A side or corner of the column, in metres of the bay.

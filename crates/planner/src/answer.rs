@@ -27,7 +27,7 @@ use crate::situation::{
 use crate::stands::on_stands;
 use crate::state::bare;
 use crate::vehicle::Vehicle;
-use crate::work::Losses;
+use crate::work::{Losses, PadLoss};
 
 /// The best setup for a vehicle on a lift, checked in every state of the job.
 ///
@@ -290,6 +290,11 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
             conditions.push(Remark::UnevenSeat { corner, greatest: *greatest, rated });
         }
     }
+    // Where the vehicle may fall without a pad that no shake proves, the hand on that pad is no mere advice.
+    let (must, may): (Vec<_>, Vec<_>) = unproved(situation, &stand, support)
+        .into_iter()
+        .partition(|r| matches!(r, Remark::ShakeProvesNothing { may_fall: true, .. }));
+    conditions.extend(must);
     let droop = situation.vehicle.droop.greatest();
     let clearance = Length::metres(situation.limits.get(Name::TestRaise));
     let gap = heights.all_touch().max(Length::ZERO) + situation.vehicle.unmeasured.undersides;
@@ -308,7 +313,7 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
         placement: stand,
         mark: situation.band().map(|b| b.mark.clone()),
         mark_spot: situation.band().map(|b| b.front_wheel),
-        watch: watch(situation, &stand, support, &settings),
+        watch: may.into_iter().chain(watch(&settings)).collect(),
         pads: settings,
         states,
         conditions,
@@ -431,21 +436,22 @@ fn state_answer(
     }
 }
 
-/// What to look and feel for: pads that silence does not prove, the heavier end on the longer arms.
-fn watch(
-    situation: &Situation,
-    stand: &Placement,
-    support: Option<&SupportSet>,
-    settings: &[PadSetting; 4],
-) -> Vec<Remark> {
+/// Pads that silence does not prove, each with whether the vehicle may fall without it.
+fn unproved(situation: &Situation, stand: &Placement, support: Option<&SupportSet>) -> Vec<Remark> {
+    let lost = |set| Corner::ALL.into_iter().filter_map(move |c| situation.pad_loss(stand, set, c));
+    let silent = support.into_iter().flat_map(lost).filter(PadLoss::is_silent);
+    let remark = |lost: PadLoss| Remark::ShakeProvesNothing {
+        corner: lost.corner,
+        rock_push: lost.rock_push,
+        person: lost.person,
+        may_fall: lost.may_fall(),
+    };
+    silent.map(remark).collect()
+}
+
+/// What else to look and feel for: the heavier end on the longer arms.
+fn watch(settings: &[PadSetting; 4]) -> Vec<Remark> {
     let mut found = Vec::new();
-    let Some(support) = support else { return found };
-    let person = Force::newtons(situation.limits.get(Name::ShakePush));
-    for (i, corner) in Corner::ALL.into_iter().enumerate() {
-        if let Some(rock_push) = situation.rock_push(stand, support, i).filter(|p| *p > person) {
-            found.push(Remark::ShakeProvesNothing { corner, rock_push, person });
-        }
-    }
     let pair = |a: usize, b: usize, f: &dyn Fn(&PadSetting) -> f64| f(&settings[a]) + f(&settings[b]);
     let load = |s: &PadSetting| s.load_estimate.to_newtons();
     let reach = |s: &PadSetting| s.reach.to_metres();
@@ -513,6 +519,8 @@ fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumption> {
         let mut alike: Vec<(&Measured<Force>, Vec<&str>)> = Vec::new();
         for force in &task.forces {
             match alike.iter_mut().find(|(size, _)| **size == force.size) {
+                // A common force that is meant twice has one name.
+                Some((_, names)) if names.contains(&force.name.as_str()) => {}
                 Some((_, names)) => names.push(&force.name),
                 None => alike.push((&force.size, vec![&force.name])),
             }

@@ -1,6 +1,6 @@
 //! When nothing passes: the smallest single change that would.
 
-use statics::{Length, Mass};
+use statics::{Force, Length, Mass};
 
 use crate::answer::{at_its_place, some_setup_passes, whole_job};
 use crate::checks::What;
@@ -61,6 +61,8 @@ pub(crate) fn smallest(situation: &Situation, refused: &Plan) -> Option<Change> 
 
 /// Step of the rated loads that are tried.
 const PLATE_STEP: Mass = Mass::kilograms(50.0);
+/// The same of an arm's own rating.
+const ARM_STEP: Mass = Mass::kilograms(5.0);
 
 fn passes(situation: &Situation, lift: &Lift) -> bool {
     Situation::new(lift, situation.vehicle, situation.job, situation.limits)
@@ -90,14 +92,11 @@ fn loads_out(situation: &Situation) -> Option<Change> {
     })
 }
 
-/// Two stands, where none are at hand, of any height and strong enough to carry half the vehicle.
+/// Two stands of any height and strong enough to carry half the vehicle; where some are at hand, they do not do.
 fn stands(situation: &Situation, refused: &Plan) -> Option<Change> {
-    if situation.job.stands.is_some() {
-        return None;
-    }
     let heaviest = situation.states.iter().map(|s| s.mass.value).fold(Mass::ZERO, Mass::max);
     let kit = StandKit {
-        count: 2,
+        count: situation.job.stands.map_or(2, |at_hand| at_hand.count.max(2)),
         rated: heaviest.weight() / 2.0,
         lowest: Length::ZERO,
         highest: Length::metres(f64::INFINITY),
@@ -109,13 +108,33 @@ fn stands(situation: &Situation, refused: &Plan) -> Option<Change> {
     }
 }
 
+/// Without a part's coming off and going on, and what is done while it is off.
 fn leave_on(situation: &Situation) -> Option<Change> {
-    (0..situation.job.steps.len()).find_map(|k| {
-        let mut job = situation.job.clone();
-        let Step::Off(part) = job.steps.remove(k) else { return None };
+    situation.job.steps.iter().find_map(|step| {
+        let Step::Off(part) = step else { return None };
+        let (job, not_done) = with_left_on(situation.job, &part.name);
         let other = Situation::new(situation.lift, situation.vehicle, &job, situation.limits).ok()?;
-        some_setup_passes(&other).then_some(Change::LeaveOn(part.name))
+        let passes = some_setup_passes(&other) || whole_job(&other).refusals.is_empty();
+        passes.then(|| Change::LeaveOn { part: part.name.clone(), not_done })
     })
+}
+
+/// A job in which a part stays on, and the names of the tasks that are then not done at all.
+fn with_left_on(job: &Job, part: &str) -> (Job, Vec<String>) {
+    let mut job = job.clone();
+    let (away, kept): (Vec<Step>, Vec<Step>) = job.steps.drain(..).partition(|s| s.part().name == part);
+    let gone: Vec<String> = away.iter().map(Step::state_name).collect();
+    job.steps = kept;
+    let mut not_done = Vec::new();
+    job.tasks.retain_mut(|task| {
+        // One that names no state may be done in any.
+        let named = !task.during.is_empty();
+        task.during.retain(|state| !gone.contains(state));
+        let done = !named || !task.during.is_empty();
+        not_done.extend((!done).then(|| task.name.clone()));
+        done
+    });
+    (job, not_done)
 }
 
 fn adapters(situation: &Situation) -> Option<Change> {
@@ -155,11 +174,7 @@ fn stronger(situation: &Situation, refused: &Plan) -> Option<Change> {
     let short = load_checks.map(|c| c.demand / c.limit).fold(1.0, f64::max);
     let rated = situation.lift.rated;
     let serves = |step: u32| {
-        let mut lift = situation.lift.clone();
-        lift.rated = PLATE_STEP * f64::from(step);
-        let more = lift.rated / rated;
-        lift.arms.iter_mut().for_each(|a| a.rated = a.rated.map(|r| r * more));
-        passes(situation, &lift)
+        passes(situation, &rated_for(situation.lift, PLATE_STEP * f64::from(step)))
     };
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small positive count")]
     let steps = |load: Mass| (load / PLATE_STEP).ceil() as u32;
@@ -192,7 +207,20 @@ fn stronger(situation: &Situation, refused: &Plan) -> Option<Change> {
         let half = too_little.midpoint(enough);
         if serves(half) { enough = half } else { too_little = half }
     }
-    Some(Change::StrongerLift(PLATE_STEP * f64::from(enough)))
+    let lift = rated_for(situation.lift, PLATE_STEP * f64::from(enough));
+    Some(Change::StrongerLift { rated: lift.rated, arms: lift.arms.map(|a| a.rated) })
+}
+
+/// A lift otherwise like this one and rated for so much; arms that have a rating of their own are rated for as many
+/// times more, in whole steps.
+fn rated_for(lift: &Lift, rated: Mass) -> Lift {
+    let more = rated / lift.rated;
+    let mut lift = Lift { rated, ..lift.clone() };
+    for arm in &mut lift.arms {
+        let grown = |own: Force| ARM_STEP.weight() * (own * more / ARM_STEP.weight() - 1e-9).ceil();
+        arm.rated = arm.rated.map(grown);
+    }
+    lift
 }
 
 /// The growth of all ratings below which nothing passes, where that can be said.

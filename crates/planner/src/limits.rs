@@ -56,7 +56,7 @@ limits! {
     /// Margin of reach against the arm's stops.
     ReachSetting "reach setting tolerance" 0.010 Metre [0.002 0.05] looser Below "project default" "an arm pulled out by hand to a mark";
     /// Margin of swing against the arm's stops.
-    SwingSetting "swing setting tolerance" 0.017453292519943295 Radian [0.0017453292519943296 0.08726646259971647] looser Either "project default" "1 degree, about 15 mm at the pad";
+    SwingSetting "swing setting tolerance" 0.017453292519943295 Radian [0.0017453292519943296 0.08726646259971647] looser Either "project default" "1 degree, about a sixtieth of the reach at the pad";
     /// Air between an arm's beam and a tyre.
     BeamToTyre "arm to tyre" 0.020 Metre [0.0 0.1] looser Below "project default" "a tyre bulges at its contact patch";
     /// Air between an arm's beam and a keep-out.
@@ -76,9 +76,9 @@ limits! {
     /// Least share of the weight on any pad.
     PadShare "least load on a pad" 0.05 Ratio [0.0 0.2] looser Below "project default" "a pad that carries nearly nothing can be knocked out (ASME DETC99 19753)";
     /// Greatest share of the rated load on one pair of pads, lifts to 3500 kg.
-    PairShareSmall "pair of pads, lifts to 3500 kg" 0.6 Ratio [0.5 1.0] looser Above "DGUV-I 208-015 sec. 3: 3:2" "the weaker half of a lift to 3500 kg";
+    PairShareSmall "pair of pads, smaller lifts" 0.6 Ratio [0.5 1.0] looser Above "DGUV-I 208-015 sec. 3: 3:2" "the weaker half of a lift in the smaller class of that rule";
     /// The same, lifts above 3500 kg.
-    PairShareLarge "pair of pads, lifts above 3500 kg" 0.75 Ratio [0.5 1.0] looser Above "DGUV-I 208-015 sec. 3: 3:1" "the weaker half of a lift above 3500 kg";
+    PairShareLarge "pair of pads, larger lifts" 0.75 Ratio [0.5 1.0] looser Above "DGUV-I 208-015 sec. 3: 3:1" "the weaker half of a lift in the larger class of that rule";
     /// Opening that a driver needs to get out.
     DoorWay "door to get out" 0.5235987755982988 Radian [0.08726646259971647 1.3962634015954636] looser Below "common practice, no source" "30 degrees lets a person out sideways";
     /// Air on each side of the mirrors or body between the columns.

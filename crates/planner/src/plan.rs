@@ -197,11 +197,12 @@ pub struct Standing {
     pub lock: usize,
     /// Floor to head of each, at that lock.
     pub heights: Vec<Length>,
-    /// What each carries at the least, in all states from setting to taking away.
+    /// What each is set to at the least: every state from setting to taking away keeps half of what `load` leaves,
+    /// whatever the load has changed to of itself.
     pub least: Force,
-    /// What each carries at the most.
+    /// The same at the most.
     pub most: Force,
-    /// The load with the largest worst reserve: with it the checks of the relieved states are made.
+    /// The load to aim at when they are set: the one with the largest worst reserve.
     pub load: Force,
     /// What each may carry.
     pub rated: Force,
@@ -209,8 +210,13 @@ pub struct Standing {
     pub from: usize,
     /// Index of the state in which they are taken away.
     pub to: usize,
-    /// What each must and may carry in every state from the first to the last.
+    /// What each must and may carry in every state from the first to the last, all carrying alike.
     pub by_state: Vec<[Force; 2]>,
+    /// In the same states: how the load on each has changed of itself since it was set, at the least and at the most.
+    pub drift: Vec<Vec<[Force; 2]>>,
+    /// In the same states: of the loads that each may then have, those that leave least; with them the relieved states
+    /// are checked.
+    pub checked: Vec<Vec<Force>>,
     /// Whether without them a relieved state would tip when every input is off by its tolerance.
     pub tips_without: bool,
 }
@@ -220,6 +226,19 @@ impl Standing {
     #[must_use]
     pub const fn relieves(&self, state: usize) -> bool {
         self.from < state && state < self.to
+    }
+
+    /// The load on each with which a state is checked; none before they are set and after they are away.
+    #[must_use]
+    pub fn checked(&self, state: usize) -> &[Force] {
+        state.checked_sub(self.from).and_then(|k| self.checked.get(k)).map_or(&[], Vec::as_slice)
+    }
+
+    /// The most that the load on one of them changes by itself, less and more, over all states.
+    #[must_use]
+    pub fn drift_most(&self) -> [Force; 2] {
+        let each = self.drift.iter().flatten();
+        each.fold([Force::ZERO; 2], |[less, more], [a, b]| [less.min(*a), more.max(*b)])
     }
 }
 
@@ -430,10 +449,12 @@ pub enum Remark {
     ShakeProvesNothing {
         /// The pad.
         corner: Corner,
-        /// Push at which the body would rock onto it.
-        rock_push: Force,
+        /// Push at which the body would rock onto it, at its greatest; `None` = none is known to rock it.
+        rock_push: Option<Force>,
         /// What a person gives.
         person: Force,
+        /// Whether the vehicle may fall without it, in some state of the job: then the check by hand is a condition.
+        may_fall: bool,
     },
     /// The heavier end stands on the longer arms.
     HeavyEndOnLongArms,
@@ -530,8 +551,13 @@ pub enum Change {
     Shut,
     /// Take a load out (its name).
     LoadOut(String),
-    /// Leave a part on (its name).
-    LeaveOn(String),
+    /// Leave a part on.
+    LeaveOn {
+        /// Its name.
+        part: String,
+        /// Names of the tasks that are done only while it is off, or just on again: they are not done then.
+        not_done: Vec<String>,
+    },
     /// Another adapter in the kit, of this height.
     Adapter(Length),
     /// Arms that reach farther out, by this much.
@@ -540,8 +566,13 @@ pub enum Change {
     ShorterArms(Length),
     /// The maker's word on another mark: this spot would pass.
     AnotherSpot(Length),
-    /// A lift with at least this rated load.
-    StrongerLift(Mass),
-    /// Supporting stands, of which none is at hand.
+    /// A lift otherwise like this one.
+    StrongerLift {
+        /// Its rated load, at the least.
+        rated: Mass,
+        /// What each of its arms is then rated for, in the order of the corners; `None` = its file gives none.
+        arms: [Option<Force>; 4],
+    },
+    /// Supporting stands, as none is at hand, or none that would do.
     Stands(Standing),
 }

@@ -3,11 +3,13 @@
 //! A stand presses up with a force: the pads then carry the weight less that force, with its centre
 //! moved. It is set on the raised vehicle and taken away before it comes down, so the first and the
 //! last state must pass without it. Nobody goes under the vehicle in a state that passes only with one.
+//! Once set it is a post: its load changes of itself as parts come off and go on (`drift`).
 
+mod drift;
 mod passing;
 mod sets;
 
-use statics::{Force, Length};
+use statics::{Force, Length, Place};
 
 use crate::answer::fixed_setup;
 use crate::frames::Placement;
@@ -26,6 +28,15 @@ use sets::sets;
 
 /// After stands are found, setup and stands are planned in turn so often.
 const TURNS: usize = 3;
+/// Of more stands it is not computed how the load on one changes of itself.
+const STANDS_MOST: u8 = 4;
+/// Of what the load to aim at leaves, so much is kept at the least and the most that a stand may be set to: project default.
+const KEPT: f64 = 0.5;
+/// Rounds in which the band is narrowed.
+const ROUNDS: usize = 6;
+
+/// Of each state from setting to taking away, of each stand: least and greatest change of its load since it was set.
+pub type Drifts = Vec<Vec<[Force; 2]>>;
 
 /// A plan with the fewest stands that make it pass, or with the reason why none do.
 ///
@@ -66,14 +77,14 @@ pub(crate) fn with_kit(
             Err(reason) => why = reason,
         }
     }
-    for count in 1..=kit.count {
+    for count in 1..=kit.count.min(STANDS_MOST) {
         let of_so_few = sets(&situation.vehicle.stand_places, usize::from(count));
-        let mut best: Option<(Standing, f64, &Bench)> = None;
+        let mut best: Option<(&[usize], Passing, Drifts, &Bench)> = None;
         for bench in &benches {
             for places in &of_so_few {
-                match bench.standing(places) {
-                    Ok((standing, reserve)) if best.as_ref().is_none_or(|b| reserve > b.1) => {
-                        best = Some((standing, reserve, bench));
+                match bench.best(places) {
+                    Ok((load, drifts)) if best.as_ref().is_none_or(|b| load.reserve > b.1.reserve) => {
+                        best = Some((places, load, drifts, bench));
                     }
                     Ok(_) => {}
                     Err(reason @ NoStands::Height(_)) => why = reason,
@@ -81,7 +92,8 @@ pub(crate) fn with_kit(
                 }
             }
         }
-        if let Some((standing, reserve, bench)) = best {
+        if let Some((places, load, drifts, bench)) = best {
+            let (standing, reserve) = bench.standing(places, load, drifts)?;
             return Ok(in_turn(bench, standing, reserve, planned));
         }
     }
@@ -101,13 +113,13 @@ fn in_turn(
         let anew =
             fixed_setup(situation, &planned(&situation.relieved(&standing, plan.order.as_ref()), &plan));
         let Ok(other) = Bench::new(situation, &anew, bench.kit) else { break };
-        match other.standing(&standing.places) {
-            Ok((better, more)) if more > reserve + 1e-6 => {
-                plan = other.plan_with(&better);
-                (standing, reserve) = (better, more);
-            }
-            _ => break,
+        let Ok((load, drifts)) = other.best(&standing.places) else { break };
+        if load.reserve <= reserve + 1e-6 {
+            break;
         }
+        let Ok((better, more)) = other.standing(&standing.places, load, drifts) else { break };
+        plan = other.plan_with(&better);
+        (standing, reserve) = (better, more);
     }
     plan
 }
@@ -128,7 +140,7 @@ impl<'a> Situation<'a> {
         let mut states = self.states.clone();
         for (k, ledger) in self.ledgers(order).into_iter().enumerate().filter(|(k, _)| standing.relieves(*k))
         {
-            states[k] = self.on(ledger, &standing.places, standing.load).state(states[k].name.clone());
+            states[k] = self.on(ledger, &standing.places, standing.checked(k)).state(states[k].name.clone());
         }
         // A stand may stand on one side only.
         Self { mirror: None, ..self.with_states(states) }
@@ -147,13 +159,62 @@ impl<'a> Situation<'a> {
         ledgers
     }
 
-    pub(crate) fn on(&self, mut ledger: Ledger, places: &[usize], load: Force) -> Ledger {
-        for k in places {
+    /// With so much on each of the stands at these places.
+    pub(crate) fn on(&self, mut ledger: Ledger, places: &[usize], loads: &[Force]) -> Ledger {
+        for (k, load) in places.iter().zip(loads) {
             let place = &self.vehicle.stand_places[*k];
             let tolerance = Length::metres(self.limits.get(Name::Placing));
-            ledger.relieve(place.at.at_height(place.underside), tolerance, load);
+            ledger.relieve(place.at.at_height(place.underside), tolerance, *load);
         }
         ledger
+    }
+}
+
+/// Stands at places, and how the load on each has changed of itself since it was set.
+pub(crate) struct OnStands<'s> {
+    pub(crate) places: &'s [usize],
+    pub(crate) drift: &'s [[Force; 2]],
+    pub(crate) rated: Force,
+}
+
+impl OnStands<'_> {
+    /// The least reserve of a state where each was set to a load, newtons, over all that it may have changed to, and
+    /// those loads.
+    pub(crate) fn least(
+        &self,
+        situation: &Situation,
+        gauge: &mut Gauge,
+        state: (&Ledger, &str),
+        set: f64,
+    ) -> (f64, Vec<Force>) {
+        let still = self.drift.iter().flatten().all(|f| *f == Force::ZERO);
+        // Each reserve has one peak over the loads, so it is least at a corner of what they may be.
+        let corners = if still { 1 } else { 1u32 << self.drift.len() };
+        let loads = |bits: u32| -> Vec<f64> {
+            let change = |(s, d): (usize, &[Force; 2])| d[usize::from(bits >> s & 1 == 1)].to_newtons();
+            self.drift.iter().enumerate().map(|own| set + change(own)).collect()
+        };
+        let each = (0..corners).map(loads).map(|loads| (self.with(situation, gauge, state, &loads), loads));
+        let least = each.min_by(|a, b| a.0.total_cmp(&b.0));
+        let (reserve, loads) = least.unwrap_or((f64::NEG_INFINITY, Vec::new()));
+        (reserve, loads.into_iter().map(Force::newtons).collect())
+    }
+
+    /// What a state leaves with so much on each; one that would hang, or is loaded beyond its rating, fails by its part.
+    fn with(
+        &self,
+        situation: &Situation,
+        gauge: &mut Gauge,
+        (ledger, name): (&Ledger, &str),
+        loads: &[f64],
+    ) -> f64 {
+        let rated = self.rated.to_newtons();
+        let spare = loads.iter().map(|f| f.min(rated - f) / rated).fold(f64::INFINITY, f64::min);
+        if spare < -1e-9 {
+            return spare;
+        }
+        let loads: Vec<Force> = loads.iter().map(|f| Force::newtons(f.clamp(0.0, rated))).collect();
+        gauge.reserve(situation.on(ledger.clone(), self.places, &loads).state(name.to_owned()))
     }
 }
 
@@ -218,35 +279,109 @@ impl<'s, 'a> Bench<'s, 'a> {
         })
     }
 
-    /// What stands at these places must and may carry, with the worst reserve at the best load.
-    fn standing(&self, places: &[usize]) -> Result<(Standing, f64), NoStands> {
+    /// The load to aim at and the worst reserve there, if stands at these places make every state pass.
+    fn best(&self, places: &[usize]) -> Result<(Passing, Drifts), NoStands> {
+        self.lock(places)?;
+        let drifts = self.drifts(places).ok_or(NoStands::NoneHelps)?;
+        let mut gauge = Gauge::new(self.situation, &self.stand, &self.pads);
+        let states = self.from..=self.to;
+        let all = passing(self.kit.rated.to_newtons(), |set| {
+            let each = states.clone().map(|k| self.least(&mut gauge, places, &drifts, k, set).0);
+            each.fold(f64::INFINITY, f64::min)
+        });
+        Ok((all.ok_or(NoStands::NoneHelps)?, drifts))
+    }
+
+    /// What stands at these places must and may carry when they are set, so that every state keeps half of what the load to
+    /// aim at leaves, their loads changing of themselves.
+    fn standing(&self, places: &[usize], best: Passing, drifts: Drifts) -> Result<(Standing, f64), NoStands> {
         let (lock, heights) = self.lock(places)?;
         let mut gauge = Gauge::new(self.situation, &self.stand, &self.pads);
         let rated = self.kit.rated.to_newtons();
-        let mut reserve = |state: usize, load: f64| {
-            let on = self.situation.on(self.ledgers[state].clone(), places, Force::newtons(load));
-            gauge.reserve(on.state(self.situation.states[state].name.clone()))
-        };
-        let states = self.from..=self.to;
-        let all =
-            passing(rated, |load| states.clone().map(|k| reserve(k, load)).fold(f64::INFINITY, f64::min));
-        let all = all.ok_or(NoStands::NoneHelps)?;
-        let ends = |p: Passing| [p.least, p.most].map(Force::newtons);
-        let by_state = states.map(|k| passing(rated, |load| reserve(k, load)).map_or([Force::ZERO; 2], ends));
+        let relieved = |k: &usize| self.from < *k && *k < self.to;
+        let alone = self.plan.states.iter().enumerate().filter(|(k, _)| !relieved(k));
+        let alone = alone.map(|(_, s)| s.worst_reserve).fold(f64::INFINITY, f64::min);
+        let floor = KEPT * best.reserve;
+        // With the stands, the states in which they are set and taken away keep no less than the plan tells of all.
+        let mut at_ends = floor;
+        let mut band = best;
+        for _ in 0..ROUNDS {
+            let narrowed = passing(rated, |set| {
+                let own = |k: usize| if relieved(&k) { floor } else { at_ends };
+                let each = (self.from..=self.to)
+                    .map(|k| self.least(&mut gauge, places, &drifts, k, set).0 - own(k));
+                each.fold(f64::INFINITY, f64::min)
+            });
+            let Some(narrowed) = narrowed else { break };
+            band = narrowed;
+            let ends = [band.least, band.most];
+            let told = (self.from..=self.to).filter(relieved).flat_map(|k| ends.map(|set| (k, set)));
+            let told: Vec<f64> =
+                told.map(|(k, set)| self.least(&mut gauge, places, &drifts, k, set).0).collect();
+            let least = told.into_iter().fold(alone, f64::min).min(best.reserve);
+            if least <= at_ends + 1e-9 {
+                break;
+            }
+            at_ends = least;
+        }
+        let mut checked = Vec::new();
+        let mut by_state = Vec::new();
+        for k in self.from..=self.to {
+            let now = OnStands { places, drift: &[], rated: self.kit.rated };
+            let state = (&self.ledgers[k], self.situation.states[k].name.as_str());
+            let own = passing(rated, |load| {
+                now.with(self.situation, &mut gauge, state, &vec![load; places.len()])
+            });
+            by_state.push(own.map_or([Force::ZERO; 2], |p| [p.least, p.most].map(Force::newtons)));
+            let ends = [band.least, band.most].map(|set| self.least(&mut gauge, places, &drifts, k, set));
+            let [a, b] = ends;
+            let worst = if b.0 < a.0 { b } else { a };
+            checked.push(worst.1);
+        }
         let standing = Standing {
             places: places.to_vec(),
             lock,
             heights,
-            least: Force::newtons(all.least),
-            most: Force::newtons(all.most),
-            load: Force::newtons(all.best),
+            least: Force::newtons(band.least),
+            most: Force::newtons(band.most),
+            load: Force::newtons(best.best),
             rated: self.kit.rated,
             from: self.from,
             to: self.to,
-            by_state: by_state.collect(),
+            by_state,
+            drift: drifts,
+            checked,
             tips_without: self.plan.states.iter().any(|s| s.assured_edge < Length::ZERO),
         };
-        Ok((standing, all.reserve))
+        Ok((standing, best.reserve))
+    }
+
+    /// Of each state from the setting on, how the load on each stand changes of itself.
+    fn drifts(&self, places: &[usize]) -> Option<Drifts> {
+        let models: Option<Vec<_>> = self.situation.models(&self.stand, &self.pads).into_iter().collect();
+        let at = |k: &usize| {
+            self.stand.to_bay(self.situation.vehicle.stand_places[*k].at).to_metres()
+        };
+        let off = self.situation.limits.get(Name::Placing);
+        let posts = drift::Posts::new(&models?, places.iter().map(at).collect(), off)?;
+        let place = |at: [f64; 2]| self.stand.to_bay(Place::metres(at)).to_metres();
+        let set = self.ledgers[self.from].items();
+        let each = self.ledgers[self.from..=self.to].iter();
+        Some(each.map(|then| posts.drift(&drift::changes(set, then.items(), place))).collect())
+    }
+
+    /// The least reserve of a state where each stand was set to a load.
+    fn least(
+        &self,
+        gauge: &mut Gauge,
+        places: &[usize],
+        drifts: &Drifts,
+        state: usize,
+        set: f64,
+    ) -> (f64, Vec<Force>) {
+        let on = OnStands { places, drift: &drifts[state - self.from], rated: self.kit.rated };
+        let name = &self.situation.states[state].name;
+        on.least(self.situation, gauge, (&self.ledgers[state], name), set)
     }
 
     /// Names of the states in which they stand, between being set and being taken away.

@@ -15,7 +15,7 @@ use crate::state::State;
 
 use answer::beyond;
 pub use answer::{Instead, StateForce, WorkAnswer};
-pub use loss::{ForceLeft, LockLoss, Losses, PadLoss};
+pub use loss::{ForceLeft, LockLoss, Losses, PadLoss, Without};
 
 /// One direction of one force of one task.
 #[derive(Clone, Debug, PartialEq)]

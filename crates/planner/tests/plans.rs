@@ -76,7 +76,7 @@ fn a_vehicle_beyond_the_plate_is_refused_and_the_next_lift_named() {
             .iter()
             .any(|r| matches!(r, Remark::Fails(k) if found.checks[*k].what == What::Capacity))
     );
-    assert!(matches!(found.change, Some(Change::StrongerLift(_))), "{:?}", found.change);
+    assert!(matches!(found.change, Some(Change::StrongerLift { .. })), "{:?}", found.change);
 }
 
 #[test]

@@ -144,7 +144,7 @@ fn what_no_setup_meets_none_of_many_setups_meets_and_what_some_meet_some_does() 
 fn a_stronger_lift_is_the_least_that_passes() {
     let (_, weak, vehicle) = misfits().remove(0);
     let found = planned(&weak, &vehicle);
-    let Some(Change::StrongerLift(enough)) = found.change else { panic!("{:?}", found.change) };
+    let Some(Change::StrongerLift { rated: enough, .. }) = found.change else { panic!("{:?}", found.change) };
     let rated = |rated: Mass| planned(&Lift { rated, ..weak.clone() }, &vehicle).verdict;
     assert_ne!(rated(enough), Verdict::DoNotRaise);
     assert_eq!(rated(enough - Mass::kilograms(50.0)), Verdict::DoNotRaise);

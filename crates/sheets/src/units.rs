@@ -201,16 +201,35 @@ impl Units {
         }
     }
 
-    /// A demand beside its limit, each rounded so that the demand never looks better than it is, with as many decimals
-    /// as it takes to tell them apart.
+    /// A demand beside its limit, each rounded so that the demand never looks better than it is, as finely as it takes
+    /// to read them as they are: apart where they differ, met where it is met, the limit itself within a twentieth.
     #[must_use]
-    pub fn pair(self, [demand, limit]: [f64; 2], unit: Unit, sense: Sense) -> [String; 2] {
-        let [to_demand, to_limit] = Round::of(sense);
+    pub fn pair(self, figures: [f64; 2], unit: Unit, sense: Sense) -> [String; 2] {
+        let [demand, limit, _] = self.pair_and_gap(figures, unit, sense);
+        [demand, limit]
+    }
+
+    /// The same with what lies between the two as they are printed, so that a sentence with all three adds up.
+    #[must_use]
+    pub fn pair_and_gap(self, [demand, limit]: [f64; 2], unit: Unit, sense: Sense) -> [String; 3] {
+        const FINEST: usize = 4;
+        const OF_LIMIT: f64 = 0.05;
+        let gap = demand - limit;
+        let same = gap.abs() <= 1e-9 * limit.abs().max(1e-3);
+        let meets = same || (gap > 0.0) == (sense == Sense::AtLeast);
+        let sides = if same { [Round::Nearest; 2] } else { Round::of(sense) };
         let at = |more| {
-            [self.figure_to(demand, unit, more, to_demand), self.figure_to(limit, unit, more, to_limit)]
+            let scale = self.scale(unit, more);
+            let [d, l] = [scale.steps(demand, sides[0]), scale.steps(limit, sides[1])];
+            let reads = (d - l).total_cmp(&0.0);
+            let met = reads.is_eq() || reads.is_gt() == (sense == Sense::AtLeast);
+            let near = (scale.value(l) - limit).abs() <= OF_LIMIT * limit.abs() || unit != Unit::Metre;
+            (
+                near && (same || reads.is_ne() && met == meets),
+                [d, l, (d - l).abs()].map(|steps| scale.text(steps)),
+            )
         };
-        let differ = (demand - limit).abs() > 1e-9 * limit.abs().max(1e-3);
-        (0..4).map(at).find(|[d, l]| !differ || d != l).unwrap_or_else(|| at(4))
+        (0..FINEST).map(at).find(|(reads_true, _)| *reads_true).unwrap_or_else(|| at(FINEST)).1
     }
 
     /// The same with a decimal more, for working something out.
@@ -226,26 +245,76 @@ impl Units {
     }
 
     fn figure_to(self, value: f64, unit: Unit, more: usize, round: Round) -> String {
-        let scaled = |value: f64, name: &str| format!("{}{name}", round.decimals(value, more));
-        match (unit, self) {
-            (Unit::Metre, Self::Metric) => scaled(value * 1000.0, " mm"),
-            (Unit::Metre, Self::Us) if more == 0 => self.length_to(Length::metres(value), round),
-            (Unit::Metre, Self::Us) => {
-                format!("{} in", round.decimals(Length::metres(value).to_inches(), more + 1))
+        let scale = self.scale(unit, more);
+        match (scale.step, round) {
+            (Step::Decimals(places), Round::Nearest) => {
+                format!("{}{}", decimals(value * scale.per, places), scale.name)
             }
-            (Unit::Radian, _) => format!("{}°", round.decimals(value.to_degrees(), more + 1)),
-            (Unit::Newton, Self::Metric) => scaled(Force::newtons(value).as_mass().to_kilograms(), " kg"),
-            (Unit::Newton, Self::Us) => scaled(Force::newtons(value).as_mass().to_pounds(), " lb"),
-            (Unit::Kilogram, Self::Metric) => scaled(value, " kg"),
-            (Unit::Kilogram, Self::Us) => scaled(Mass::kilograms(value).to_pounds(), " lb"),
-            (Unit::Ratio, _) => scaled(value * 100.0, " %"),
-            (Unit::Push, Self::Metric) => scaled(value, " N"),
-            (Unit::Push, Self::Us) => scaled(Force::newtons(value).to_pounds_force(), " lbf"),
-            (Unit::Gravity, _) => format!("{} g", round.decimals(value, more + 2)),
-            (Unit::NewtonPerMetre, Self::Metric) => scaled(value / 1000.0, " N/mm"),
+            _ => scale.text(scale.steps(value, round)),
+        }
+    }
+
+    /// How a unit is printed, with so many decimals more than usual.
+    fn scale(self, unit: Unit, more: usize) -> Scale {
+        let (per, least, name) = match (unit, self) {
+            (Unit::Metre, Self::Metric) => (1000.0, 0, " mm"),
+            (Unit::Metre, Self::Us) => (1.0 / statics::quantity::INCH, 1, " in"),
+            (Unit::Radian, _) => (1.0_f64.to_degrees(), 1, "°"),
+            (Unit::Newton, Self::Metric) => (Force::newtons(1.0).as_mass().to_kilograms(), 0, " kg"),
+            (Unit::Newton, Self::Us) => (Force::newtons(1.0).as_mass().to_pounds(), 0, " lb"),
+            (Unit::Kilogram, Self::Metric) => (1.0, 0, " kg"),
+            (Unit::Kilogram, Self::Us) => (Mass::kilograms(1.0).to_pounds(), 0, " lb"),
+            (Unit::Ratio, _) => (100.0, 0, " %"),
+            (Unit::Push, Self::Metric) => (1.0, 0, " N"),
+            (Unit::Push, Self::Us) => (Force::newtons(1.0).to_pounds_force(), 0, " lbf"),
+            (Unit::Gravity, _) => (1.0, 2, " g"),
+            (Unit::NewtonPerMetre, Self::Metric) => (1.0 / 1000.0, 0, " N/mm"),
             (Unit::NewtonPerMetre, Self::Us) => {
-                scaled(value * statics::quantity::INCH / statics::quantity::POUND_FORCE, " lbf/in")
+                (statics::quantity::INCH / statics::quantity::POUND_FORCE, 0, " lbf/in")
             }
+        };
+        let step = match (unit, self, more) {
+            (Unit::Metre, Self::Us, 0) => Step::Eighths,
+            _ => Step::Decimals(least + more),
+        };
+        Scale { per, step, name }
+    }
+}
+
+/// How a figure is printed.
+#[derive(Clone, Copy, Debug)]
+struct Scale {
+    /// Printed units in one of SI.
+    per: f64,
+    step: Step,
+    name: &'static str,
+}
+
+/// What it is printed in whole ones of.
+#[derive(Clone, Copy, Debug)]
+enum Step {
+    Eighths,
+    Decimals(usize),
+}
+
+impl Scale {
+    /// Steps in one printed unit.
+    fn fineness(&self) -> f64 {
+        match self.step {
+            Step::Eighths => 8.0,
+            Step::Decimals(places) => (0..places).fold(1.0, |scale, _| scale * 10.0),
+        }
+    }
+    fn steps(&self, value: f64, round: Round) -> f64 {
+        round.steps(value * self.per * self.fineness())
+    }
+    fn value(&self, steps: f64) -> f64 {
+        steps / self.fineness() / self.per
+    }
+    fn text(&self, steps: f64) -> String {
+        match self.step {
+            Step::Eighths => format!("{}{}", eighths(steps), self.name),
+            Step::Decimals(places) => format!("{}{}", decimals(steps / self.fineness(), places), self.name),
         }
     }
 }
@@ -404,11 +473,48 @@ mod tests {
             (Units::Metric, [0.1002, 0.1], Unit::Metre, Sense::AtLeast, ["100.2 mm", "100 mm"]),
             (Units::Metric, [0.0998, 0.1], Unit::Metre, Sense::AtLeast, ["99 mm", "100 mm"]),
             (Units::Us, [0.1002, 0.1], Unit::Metre, Sense::AtMost, ["4 in", "3 7/8 in"]),
+            (Units::Us, [0.012, 0.01], Unit::Metre, Sense::AtLeast, ["0.47 in", "0.4 in"]),
+            (Units::Us, [0.01, 0.01], Unit::Metre, Sense::AtLeast, ["3/8 in", "3/8 in"]),
+            (Units::Us, [0.0089, 0.01], Unit::Metre, Sense::AtLeast, ["0.35 in", "0.4 in"]),
             (Units::Metric, [0.62, 0.6], Unit::Ratio, Sense::AtMost, ["62 %", "60 %"]),
             (Units::Metric, [0.5961, 0.6], Unit::Ratio, Sense::AtMost, ["59.7 %", "60 %"]),
             (Units::Metric, [0.1, 0.1], Unit::Metre, Sense::AtMost, ["100 mm", "100 mm"]),
         ] {
             assert_eq!(pair(units, figures, unit, sense), told);
+        }
+    }
+
+    /// Whatever the figures: what is met reads as met, what is not as not, and the three add up.
+    #[test]
+    fn a_printed_pair_tells_the_same_as_the_figures() {
+        let number = |text: &str| -> f64 {
+            let number = text.trim_start_matches('\u{2212}');
+            let sign = if number == text { 1.0 } else { -1.0 };
+            let parts = number.split(' ').filter(|part| part.starts_with(|c: char| c.is_ascii_digit()));
+            let read = |part: &str| match part.split_once('/') {
+                Some((over, under)) => over.parse::<f64>().unwrap() / under.parse::<f64>().unwrap(),
+                None => part.parse::<f64>().unwrap(),
+            };
+            sign * parts.map(read).sum::<f64>()
+        };
+        for limit in [0.005, 0.01, 0.02, 0.05, 0.1, 0.15, 0.4] {
+            for demand in (-40..400).map(|k| limit * f64::from(k) * 0.01) {
+                for (units, sense) in [
+                    (Units::Us, Sense::AtLeast),
+                    (Units::Us, Sense::AtMost),
+                    (Units::Metric, Sense::AtLeast),
+                    (Units::Metric, Sense::AtMost),
+                ] {
+                    let texts = units.pair_and_gap([demand, limit], Unit::Metre, sense);
+                    let [d, l, gap] = [0, 1, 2].map(|k| number(&texts[k]));
+                    let meets = |d: f64, l: f64| match sense {
+                        Sense::AtLeast => d >= l - 1e-9,
+                        Sense::AtMost => d <= l + 1e-9,
+                    };
+                    assert_eq!(meets(d, l), meets(demand, limit), "{demand} {limit}: {texts:?}");
+                    assert!(((d - l).abs() - gap).abs() < 1e-9, "{texts:?}");
+                }
+            }
         }
     }
 

@@ -19,10 +19,11 @@ pub(crate) mod work;
 use std::borrow::Cow;
 
 use planner::frames::DrivenIn;
+use planner::lift::Corner;
 use planner::limits::{Name, Own};
 use planner::plan::{Assumption, Change, Check, Kind, StateAnswer, Verdict};
 use planner::vehicle::Weight;
-use statics::Length;
+use statics::{Force, Length};
 
 pub use checks::check_title;
 pub(crate) use checks::limit_of;
@@ -33,9 +34,10 @@ pub(crate) use heights::{arm, at_step, at_work, task_height};
 pub use measurements::measurement;
 pub use reasons::{Reason, conditions, gives_way, refusals, watch};
 pub use settings::{adapters, swing};
+pub(crate) use states::off;
 pub use states::{along_the_job, held_by, moved, no_chance};
-pub(crate) use steps::standing;
 pub use steps::{no_stands, on_stands, orders};
+pub(crate) use steps::{stand_places, standing};
 pub use why_not::why_not;
 
 use crate::units::Round;
@@ -331,7 +333,14 @@ fn change(change: &Change, scene: &Scene<'_>, units: Units) -> String {
         ),
         Change::Shut => "With hatch and bonnet shut it would pass.".into(),
         Change::LoadOut(name) => format!("With \"{name}\" taken out of the vehicle it would pass."),
-        Change::LeaveOn(name) => format!("With \"{name}\" left on it would pass."),
+        Change::LeaveOn { part, not_done } => match not_done.as_slice() {
+            [] => format!("With \"{part}\" left on it would pass."),
+            tasks => {
+                let named: Vec<String> = tasks.iter().map(|t| format!("\"{t}\"")).collect();
+                let named: Vec<&str> = named.iter().map(String::as_str).collect();
+                format!("With \"{part}\" left on it would pass, but then {} cannot be done.", corners::listed(&named))
+            }
+        },
         Change::Adapter(height) => {
             format!("With an adapter of {} in the kit it would pass.", units.length(*height))
         }
@@ -345,10 +354,28 @@ fn change(change: &Change, scene: &Scene<'_>, units: Units) -> String {
             "With the front wheel {} the column line it would pass, but only the lift maker can allow that spot.",
             ahead_of(*spot, units)
         ),
-        Change::StrongerLift(rated) => {
-            format!("A lift otherwise like this one and rated for {} would pass.", units.plate(*rated))
-        }
+        Change::StrongerLift { rated, arms } => format!(
+            "A lift otherwise like this one and rated for {}{} would pass.",
+            units.plate(*rated),
+            arms_rated(arms, units)
+        ),
         Change::Stands(standing) => steps::stands_would_do(standing, scene, units),
+    }
+}
+
+/// ", each arm for 1675 kg,": what the arms of a stronger lift are rated for.
+fn arms_rated(arms: &[Option<Force>; 4], units: Units) -> String {
+    let told = |arm: &Option<Force>| arm.map(|r| units.load_to(r, Round::Up));
+    let each = arms.each_ref().map(told);
+    match &each {
+        [Some(one), rest @ ..] if rest.iter().all(|r| r.as_ref() == Some(one)) => format!(", each arm for {one},"),
+        _ => {
+            let named = Corner::ALL.iter().zip(&each);
+            let named = named.filter_map(|(c, r)| Some(format!("the {} arm for {}", corner_name(*c), r.as_ref()?)));
+            let named: Vec<String> = named.collect();
+            let named: Vec<&str> = named.iter().map(String::as_str).collect();
+            if named.is_empty() { String::new() } else { format!(", {},", corners::listed(&named)) }
+        }
     }
 }
 

@@ -80,10 +80,16 @@ impl SupportSet {
         (height, height.abs().to_metres() * body.tilt_tolerance.to_radians().tan())
     }
 
+    /// The assured distance of the centre from the line of two contacts, positive to its left, and its normal.
+    pub(crate) fn assured_edge(&self, body: &Body, from: usize, to: usize) -> (Length, Normal) {
+        let (far, normal) = worst_normal(&self.contacts[from], &self.contacts[to], body, self.sway(body).1);
+        (Length::metres(far), normal)
+    }
+
     /// The normal at which the assured distance of an edge is least, and how it is found.
     #[must_use]
     pub fn worst_normal(&self, body: &Body, from: usize, to: usize) -> Normal {
-        worst_normal(&self.contacts[from], &self.contacts[to], body, self.sway(body).1).1
+        self.assured_edge(body, from, to).1
     }
 }
 

@@ -1,8 +1,8 @@
-//! The push at which the first contact that carried lets go, and the push that rocks a body onto a contact.
+//! The push at which the first contact that carried lets go.
 
 use crate::estimate::{NO_LOAD, Spring, estimate, solve_symmetric, springs};
-use crate::hull::{hull, inside, left_of, sides};
-use crate::quantity::{Force, Length};
+use crate::hull::{hull, inside};
+use crate::quantity::Force;
 use crate::range::span;
 use crate::support::{Body, Load, Push, SupportSet};
 
@@ -52,30 +52,6 @@ impl SupportSet {
         let ([dx, dy, dz], [qx, qy, qz]) = (push.direction(), push.at().to_metres());
         let lever = qz - self.mean_height().to_metres();
         [-dz, -dz * qx + dx * lever, -dz * qy + dy * lever]
-    }
-
-    /// The horizontal push at a height that rocks the body onto a contact supposed not to touch.
-    ///
-    /// The body stands on the others; to lean onto the contact it must turn about the side of
-    /// their hull that faces it: push = W d / (height - z0), d = distance of the centre from that
-    /// side. Zero if the others cannot hold it (it leans already); `None` if the height is not
-    /// above the contacts or the contact is inside the hull of the others.
-    #[must_use]
-    pub fn rock_push(&self, body: &Body, contact: usize, height: Length) -> Option<Force> {
-        let lever = height - self.mean_height();
-        if lever <= Length::ZERO || self.contacts.len() < 4 {
-            return None;
-        }
-        let at = self.places();
-        let rest: Vec<[f64; 2]> = (0..at.len()).filter(|&i| i != contact).map(|i| at[i]).collect();
-        let corners = hull(&rest);
-        let cg = body.cg.plan().to_metres();
-        if inside(&rest, &corners, cg) < 0.0 {
-            return Some(Force::ZERO);
-        }
-        let facing = sides(&corners).filter(|&(i, j)| left_of(rest[i], rest[j], at[contact]) < 0.0);
-        let nearest = facing.map(|(i, j)| left_of(rest[i], rest[j], cg)).min_by(f64::total_cmp)?;
-        Some(body.mass.weight() * (nearest / lever.to_metres()))
     }
 }
 

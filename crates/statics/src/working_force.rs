@@ -18,12 +18,14 @@ pub enum LimitedBy {
 }
 
 /// The largest push that a support set withstands.
-#[derive(Clone, Copy, Debug, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct WorkingForce {
     /// Its size; `None` when there is no end to it.
     pub withstands: Option<Force>,
     /// What ends it; `None` when nothing does.
     pub limited_by: Option<LimitedBy>,
+    /// Where it slides: the contacts that do, those that carry and move sideways in the motion that begins.
+    pub slides: Vec<usize>,
     /// What is missing of the balance of force at that push, from the original input.
     pub residual_force: Force,
     /// The same of moments, about the centre of gravity.
@@ -62,6 +64,7 @@ impl SupportSet {
             return WorkingForce {
                 withstands: Some(Force::ZERO),
                 limited_by: Some(self.without_balance(body)),
+                slides: Vec::new(),
                 residual_force: Force::ZERO,
                 residual_moment: Moment::ZERO,
             };
@@ -74,6 +77,7 @@ impl SupportSet {
             && !self.grip_helps(body, push, withstands)
         {
             found.limited_by = Some(LimitedBy::Tipping);
+            found.slides.clear();
         }
         found
     }
@@ -208,6 +212,7 @@ impl<'a> Program<'a> {
             return WorkingForce {
                 withstands: None,
                 limited_by: None,
+                slides: Vec::new(),
                 residual_force: Force::ZERO,
                 residual_moment: Moment::ZERO,
             };
@@ -219,30 +224,38 @@ impl<'a> Program<'a> {
             }
         }
         let norm = |v: &[f64]| v.iter().map(|v| v * v).sum::<f64>().sqrt();
+        let (limited_by, slides) = self.why(f);
         WorkingForce {
             withstands: Some(Force::newtons(f * self.weight)),
-            limited_by: Some(self.why(f)),
+            limited_by: Some(limited_by),
+            slides,
             residual_force: Force::newtons(norm(&missing[..3]) * self.weight),
             residual_moment: Moment::newton_metres(norm(&missing[3..6]) * self.weight * self.size),
         }
     }
 
     /// By the prices at the end: would a higher rating help; does a carrying contact move sideways
-    /// in the motion that then begins; else it turns over.
-    fn why(&mut self, f: f64) -> LimitedBy {
+    /// in the motion that then begins, and which do; else it turns over.
+    fn why(&mut self, f: f64) -> (LimitedBy, Vec<usize>) {
         let price = self.basis.prices().to_vec();
         let worth: f64 = self.rating.iter().flatten().map(|row| price[*row] * self.b[*row]).sum();
         if worth > 1e-3 * f.max(1e-6) {
-            return LimitedBy::Rating;
+            return (LimitedBy::Rating, Vec::new());
         }
-        let mut sideways = 0.0;
+        let mut sideways = vec![0.0; self.contacts.len()];
         for (column, entries, x) in self.basis.taken_for(&self.b) {
             if let Some(at) = self.at.get(column.tag) {
                 let v = velocity(&price, *at);
-                sideways += x.max(0.0) * entries[2] * norm([v[0], v[1]]);
+                sideways[column.tag] += x.max(0.0) * entries[2] * norm([v[0], v[1]]);
             }
         }
-        if sideways > 0.01 * f.max(1e-3) { LimitedBy::Sliding } else { LimitedBy::Tipping }
+        let all: f64 = sideways.iter().sum();
+        if all <= 0.01 * f.max(1e-3) {
+            return (LimitedBy::Tipping, Vec::new());
+        }
+        // A hundredth of the whole is rounding of the cones.
+        let slides = (0..sideways.len()).filter(|i| sideways[*i] > 0.01 * all);
+        (LimitedBy::Sliding, slides.collect())
     }
 }
 

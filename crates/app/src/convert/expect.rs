@@ -61,7 +61,7 @@ pub(crate) const GUESS: &str = "a guess; how far off: 10 %, project default";
 pub(crate) const BY_TAPE: Default = Default {
     fixed: 0.005,
     share: 0.0,
-    source: "value as given; how far off not stated: 5 mm by tape, project default",
+    source: "value as given; how far off not stated: as by a common tape, project default",
 };
 pub(crate) const BY_SCALE: Default = Default {
     fixed: 0.0,
@@ -76,12 +76,12 @@ pub(crate) const BY_PAPERS: Default = Default {
 pub(crate) const OF_CG_HEIGHT: Default = Default {
     fixed: 0.025,
     share: 0.0,
-    source: "value as given; how far off not stated: 25 mm, project default",
+    source: "value as given; how far off not stated: as of a height from the papers, project default",
 };
 pub(crate) const OF_DROOP: Default = Default {
     fixed: 0.020,
     share: 0.0,
-    source: "value as given; how far off not stated: 20 mm, project default",
+    source: "value as given; how far off not stated: as measured at one wheel, project default",
 };
 pub(crate) const OF_SHARE: Default = Default {
     fixed: 0.02,

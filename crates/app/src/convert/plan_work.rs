@@ -3,7 +3,7 @@
 use planner::checks::What;
 use planner::work::{LockLoss, PadLoss, WorkAnswer};
 use sheets::Scene;
-use statics::{Angle, Force, Length};
+use statics::{Angle, Force};
 
 use crate::wire::plan_work as wire;
 
@@ -19,6 +19,7 @@ fn force(scene: &Scene<'_>, answer: &WorkAnswer) -> Option<wire::WorkingForce> {
         direction: s.along,
         withstands_n: s.withstands.map(Force::to_newtons),
         limited_by: s.limited_by.map(limited_by),
+        slides: s.slides.iter().map(|c| c.name()).collect(),
         unloads: s.first_unloads.map(|(corner, _)| corner.name()),
         first_unloads_n: s.first_unloads.map(|(_, push)| push.to_newtons()),
         force_angle_rad: s.force_angle.map(Angle::to_radians),
@@ -47,20 +48,29 @@ pub(super) fn losses(scene: &Scene<'_>) -> wire::Losses {
 }
 
 fn pad(scene: &Scene<'_>, lost: &PadLoss) -> wire::PadLoss {
+    let worst = &lost.worst;
     wire::PadLoss {
         corner: lost.corner.name(),
-        outcome: match lost.outcome {
-            statics::Outcome::Stable => wire::Outcome::Stable,
-            statics::Outcome::Tips => wire::Outcome::Tips,
-            statics::Outcome::Undecided => wire::Outcome::Undecided,
-        },
-        state: state(scene, lost.state),
-        from_diagonal_m: Length::to_metres(lost.from_diagonal),
-        hardest: lost.hardest.map(|(corner, _, _)| corner.name()),
-        hardest_load_n: lost.hardest.map(|(_, load, _)| load.to_newtons()),
-        hardest_rated_n: lost.hardest.map(|(_, _, rated)| rated.to_newtons()),
+        outcome: outcome(worst.outcome),
+        state: state(scene, worst.state),
+        from_diagonal_m: worst.from_diagonal.to_metres(),
+        hardest: worst.hardest.map(|(corner, _, _)| corner.name()),
+        hardest_load_n: worst.hardest.map(|(_, load, _)| load.to_newtons()),
+        hardest_rated_n: worst.hardest.map(|(_, _, rated)| rated.to_newtons()),
         rock_push_n: lost.rock_push.map(Force::to_newtons),
         silent: lost.is_silent(),
+        as_raised: wire::AsRaised {
+            outcome: outcome(lost.raised.outcome),
+            from_diagonal_m: lost.raised.from_diagonal.to_metres(),
+        },
+    }
+}
+
+const fn outcome(of: statics::Outcome) -> wire::Outcome {
+    match of {
+        statics::Outcome::Stable => wire::Outcome::Stable,
+        statics::Outcome::Tips => wire::Outcome::Tips,
+        statics::Outcome::Undecided => wire::Outcome::Undecided,
     }
 }
 

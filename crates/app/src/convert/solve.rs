@@ -277,6 +277,7 @@ pub(crate) fn answer(question: &Question) -> wire::Answer {
                     LimitedBy::Sliding => wire::LimitedBy::Sliding,
                     LimitedBy::Rating => wire::LimitedBy::Rating,
                 }),
+                slides: most.slides.iter().map(|k| names[*k].clone()).collect(),
             }
         })
         .collect();

@@ -5,18 +5,15 @@ use axum::extract::{Path, State};
 use axum::response::IntoResponse;
 use jiff::Timestamp;
 use records::{RaiseNumber, Subject};
-use schemars::{JsonSchema, Schema, SchemaGenerator, generate::SchemaSettings};
+use schemars::{JsonSchema, Schema, generate::SchemaSettings};
 use serde::Serialize;
 use serde_json::{Value, json};
 
 use super::caller::Caller;
 use super::fault::{ApiFault, Fault, Refusal};
 use super::house::Shared;
-use super::measure::api::{Drawn, Typed};
-use super::plan::api::{Checked, Question};
-use super::practice::api as practice;
 use super::raise::{self, Beginning, Said, Saying};
-use super::routes::{self, Need, Route};
+use super::routes::{self, Need};
 use super::shelf::{self, Asked};
 use crate::convert;
 use crate::told;
@@ -84,30 +81,6 @@ pub(crate) async fn said(
     now(&house, number).await
 }
 
-/// What goes in and what comes out, by the address.
-fn forms(route: &Route, make: &mut SchemaGenerator) -> (Option<Schema>, Option<Schema>) {
-    let path = route.path.as_ref();
-    let question = match path {
-        "/api/plan" | "/api/raise" => Some(make.subschema_for::<Beginning>()),
-        "/api/setup" => Some(make.subschema_for::<Question>()),
-        _ if path.starts_with("/api/practice/") => Some(make.subschema_for::<practice::Question>()),
-        _ if path.starts_with("/api/measure/") => Some(make.subschema_for::<Typed>()),
-        _ if path.starts_with("/api/raise/{number}/") => Some(make.subschema_for::<Said>()),
-        _ => None,
-    };
-    let answer = match path {
-        "/api/plan" => Some(make.subschema_for::<wire::plan::Answer>()),
-        "/api/setup" => Some(make.subschema_for::<Checked>()),
-        _ if path.starts_with("/api/practice/") => Some(make.subschema_for::<practice::Seen>()),
-        _ if path.starts_with("/api/measure/") => Some(make.subschema_for::<Drawn>()),
-        "/api/board" => Some(make.subschema_for::<wire::board::Board>()),
-        "/api/events" => Some(make.subschema_for::<super::records::Events>()),
-        _ if path.starts_with("/api/raise") => Some(make.subschema_for::<RaiseNow>()),
-        _ => None,
-    };
-    (question, answer)
-}
-
 /// OpenAPI 3.1 of every address that begins with `/api/`.
 pub(crate) fn description() -> Value {
     let mut make = SchemaSettings::draft2020_12()
@@ -116,7 +89,8 @@ pub(crate) fn description() -> Value {
     let refusal = make.subschema_for::<Refusal>();
     let mut paths = serde_json::Map::new();
     for route in routes::all().iter().filter(|route| route.path.starts_with("/api/")) {
-        let (question, answer) = forms(route, &mut make);
+        let (question, answer) =
+            (route.asks.map(|form| form(&mut make)), route.gives.map(|form| form(&mut make)));
         let body = |schema: &Schema| json!({ "application/json": { "schema": schema } });
         let mut operation = json!({
             "summary": route.what,

@@ -1,6 +1,6 @@
 //! What every page has in common.
 
-use axum::http::header::{CONTENT_TYPE, HeaderValue};
+use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, HeaderValue};
 use axum::response::{IntoResponse, Response};
 use maud::{DOCTYPE, Markup, html};
 use sheets::Units;
@@ -89,6 +89,16 @@ fn document<'a>(title: &str, scripts: impl IntoIterator<Item = &'a str>, body: &
 fn sent(page: Markup) -> Response {
     let html = HeaderValue::from_static("text/html; charset=utf-8");
     ([(CONTENT_TYPE, html)], page.into_string()).into_response()
+}
+
+/// A file to be taken along.
+pub(crate) fn attachment(name: &str, kind: &'static str, content: impl IntoResponse) -> Response {
+    let named = HeaderValue::from_str(&format!("attachment; filename=\"{name}\""));
+    let headers = [
+        (CONTENT_TYPE, HeaderValue::from_static(kind)),
+        (CONTENT_DISPOSITION, named.unwrap_or(HeaderValue::from_static("attachment"))),
+    ];
+    (headers, content).into_response()
 }
 
 /// Both systems, the one that is not in use as a button.

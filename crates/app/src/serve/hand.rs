@@ -4,15 +4,14 @@ use std::collections::BTreeMap;
 
 use axum::extract::{Multipart, Path, State};
 use axum::http::StatusCode;
-use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, HeaderValue};
 use axum::response::{IntoResponse, Response};
-use jiff::Timestamp;
 use maud::{Markup, html};
 use records::{Digest, LiftId, VehicleId};
 
+use super::acting;
 use super::caller::Caller;
 use super::fault::Fault;
-use super::frame::{Page, Part};
+use super::frame::{Page, Part, attachment};
 use super::house::Shared;
 use crate::desk::{Ended, kept};
 use crate::intake::{self, Made, Placed};
@@ -33,12 +32,7 @@ pub(crate) async fn vehicle(State(house): State<Shared>, Path(id): Path<String>)
 async fn file(house: &Shared, id: &str, found: Option<Digest>) -> Result<Response, Fault> {
     let digest = found.ok_or_else(|| Fault::NotFound(format!("There is no “{id}” in the book.")))?;
     let text = kept(&*house.book().await?, digest).await?.text().to_owned();
-    let name = HeaderValue::from_str(&format!("attachment; filename=\"{id}.toml\""));
-    let headers = [
-        (CONTENT_TYPE, HeaderValue::from_static("application/toml; charset=utf-8")),
-        (CONTENT_DISPOSITION, name.unwrap_or(HeaderValue::from_static("attachment"))),
-    ];
-    Ok((headers, text).into_response())
+    Ok(attachment(&format!("{id}.toml"), "application/toml; charset=utf-8", text))
 }
 
 pub(crate) async fn page(caller: Caller) -> Response {
@@ -116,8 +110,7 @@ async fn entered(
         })?;
         intake::document(name, bytes.clone())
     };
-    let book = house.book().await?;
-    let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
+    let desk = acting::alone(house, caller).await?;
     let mut all: Vec<Placed> = vec![];
     for (name, bytes) in files.iter().filter(|(name, _)| is_table(name)) {
         match intake::table(name, bytes.as_slice(), &open) {
@@ -127,7 +120,7 @@ async fn entered(
     }
     // Beside a table its files are the table's.
     if !files.keys().any(|name| is_table(name)) {
-        let shop = book.shop().await?;
+        let shop = desk.book.shop().await?;
         for name in files.keys() {
             let stem = name.rsplit_once('.').map_or(name.as_str(), |(stem, _)| stem);
             all.push((name.clone(), open(name).and_then(|file| intake::whole_file(file, stem, &shop))));
@@ -136,15 +129,7 @@ async fn entered(
     let mut told = vec![];
     for (place, made) in all {
         let ended = match made {
-            Ok(Made { what, command, .. }) => {
-                match book.act(Timestamp::now(), &session.signed, &command).await {
-                    Ok(events) => {
-                        events.last().into_iter().for_each(|event| house.changes.seen(event.seq.0));
-                        Ok(what)
-                    }
-                    Err(failure) => Err(Fault::from(failure)),
-                }
-            }
+            Ok(Made { what, command, .. }) => acting::act(house, &desk, &command).await.map(|_| what),
             Err(ended) => Err(Fault::from(ended)),
         };
         told.push(Told { place, ended: ended.map_err(|fault| fault.reasons()) });

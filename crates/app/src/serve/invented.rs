@@ -2,10 +2,10 @@
 
 use axum::extract::State;
 use axum::response::{IntoResponse, Redirect, Response};
-use jiff::Timestamp;
 use records::{Command, Document as Kept, LiftId, LiftSheet, VehicleId};
 use sheets::Units;
 
+use super::acting;
 use super::caller::Caller;
 use super::fault::Fault;
 use super::house::Shared;
@@ -16,18 +16,16 @@ use crate::intake::NOT_KNOWN;
 
 /// What is there under the same name already stays as it is.
 pub(crate) async fn take(State(house): State<Shared>, caller: Caller) -> Result<Response, Fault> {
-    let book = house.book().await?;
-    let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
+    let desk = acting::alone(&house, &caller).await?;
     for (kind, id, text) in demo::ALL {
-        let shop = book.shop().await?;
+        let shop = desk.book.shop().await?;
         let command = match kind {
             "lift" if !shop.lifts.contains_key(&lift_id(id)?) => entered_lift(id, text)?,
             "vehicle" if !shop.vehicles.contains_key(&vehicle_id(id)?) => entered_vehicle(id, text)?,
             _ => continue,
         };
-        book.act(Timestamp::now(), &session.signed, &command).await?;
+        acting::act(&house, &desk, &command).await?;
     }
-    house.changes.seen(book.shop().await?.head.seq.0);
     Ok(Redirect::to("/today").into_response())
 }
 

@@ -1,5 +1,6 @@
 //! `serve`: the shop's own pages, from this one program, with nothing fetched from elsewhere.
 
+mod acting;
 mod api;
 mod assets;
 mod begin;
@@ -14,6 +15,7 @@ mod invented;
 mod measure;
 mod net;
 mod people;
+mod picture;
 mod plan;
 mod practice;
 mod raise;

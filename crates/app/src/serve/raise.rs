@@ -5,24 +5,27 @@ use std::collections::BTreeMap;
 use axum::Form;
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
-use jiff::Timestamp;
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
+use planner::Plan;
 use records::{
-    Command, Event, HoldPoint, LiftId, May, PersonId, Raise, RaiseNumber, Shop, Sign, Subject, VehicleId, may,
+    Act, Command, Event, Fact, HoldPoint, LiftId, May, Raise, RaiseNumber, Shop, Sign, Subject, VehicleId,
+    may,
 };
 use schemars::JsonSchema;
 use serde::Deserialize;
-use sheets::drawing::screen::{self, Window};
+use sheets::drawing::screen;
 use sheets::{Units, words};
 
+use super::acting;
 use super::caller::Caller;
 use super::fault::Fault;
 use super::frame::{Page, Part};
 use super::house::Shared;
-use super::shelf;
+use super::picture;
+use super::shelf::{self, Worked};
 use crate::desk::Desk;
 use crate::told;
-use crate::verb::raise::{self as led, Found, Planned};
+use crate::verb::raise::{self as led, Found};
 
 pub(crate) async fn all(State(house): State<Shared>, caller: Caller) -> Result<Response, Fault> {
     let shop = house.book().await?.shop().await?;
@@ -94,7 +97,7 @@ async fn shown(
 ) -> Result<Markup, Fault> {
     let state = told::raise::state(number, raise);
     let Some(next) = raise.progress.next() else { return Ok(html! {}) };
-    let planned = planned(house, raise).await?;
+    let worked = shelf::worked(house, led::texts(&*house.book().await?, &raise.plan).await?).await?;
     let going_up = raise.progress.is_going_up();
     let done = raise.progress.done.len();
     let ahead = raise.progress.ahead.len();
@@ -107,22 +110,22 @@ async fn shown(
                 p.label { "Hold point " (done + 1) " of " (done + ahead) }
                 h1 { (next.sentence(&raise.progress.outline)) }
                 @if next == HoldPoint::Spotted {
-                    p.wheel { span.label { "Front wheel" } strong { (words::spot(&planned.scene(), caller.units)) } }
+                    p.wheel { span.label { "Front wheel" } strong { (words::spot(&worked.scene(), caller.units)) } }
                 }
                 ul.look { @for look in told::raise::look_for(next, &raise.progress.outline) { li { (look) } } }
             }
-            (pictures(&planned, next, caller.units))
+            (pictures(&worked, next, caller.units))
             div.acts {
                 (asks(shop, caller, raise, number, next, last))
                 a.button.big.not-right href="#not-right" { "Not right" }
             }
         }
-        @if next == HoldPoint::Spotted { (measured(number, last, &planned, caller.units)) }
+        @if next == HoldPoint::Spotted { (measured(number, last, worked.plan(), caller.units)) }
         section #not-right {
             h2 { "Not right" }
             (not_right(number, last, going_up))
         }
-        @if caller.role(shop).is_some_and(|role| may(role, records::Act::AbandonRaise) != May::No) {
+        @if caller.role(shop).is_some_and(|role| may(role, Act::AbandonRaise) != May::No) {
             details {
                 summary { "End it out of its course" }
                 form.sheet method="post" action={ "/raise/" (number) "/abandon" } data-once {
@@ -157,36 +160,19 @@ fn asks(
             form method="post" action={ "/raise/" (number) "/take-over" } { input type="hidden" name="seen" value=(last.seq); button.main.big { "Take it over as " (person) } }
         };
     }
-    let second = caller.role(shop).is_some_and(|role| may(role, records::Act::Raise) == May::WithSecond);
     html! {
         form.confirm method="post" action={ "/raise/" (number) "/confirm" } data-once {
             input type="hidden" name="point" value=(next);
             input type="hidden" name="seen" value=(last.seq);
-            @if second { (second_person(shop)) }
+            @if acting::needs_second(shop, caller, Act::Raise) { (acting::second(shop, Act::Raise)) }
             button.main.big { "Confirm" }
         }
     }
 }
 
-/// Who stands beside a learner.
-fn second_person(shop: &Shop) -> Markup {
-    let able = |role: &records::Role| may(*role, records::Act::Raise) == May::Yes;
-    html! {
-        div.second {
-            label { "Beside you"
-                select name="second" required {
-                    option value="" { "who?" }
-                    @for (id, person) in shop.people.iter().filter(|(_, p)| !p.left && able(&p.role)) { option value=(id) { (person.name) } }
-                }
-            }
-            label { "Their PIN" input name="second_pin" type="password" inputmode="numeric" required autocomplete="off"; }
-        }
-    }
-}
-
 /// Spot, offset and yaw as found with a tape.
-fn measured(number: RaiseNumber, last: &Event, planned: &Planned, units: Units) -> Markup {
-    let placement = &planned.plan.placement;
+fn measured(number: RaiseNumber, last: &Event, plan: &Plan, units: Units) -> Markup {
+    let placement = &plan.placement;
     html! {
         details {
             summary { "It stands elsewhere: check the plan as it stands" }
@@ -220,8 +206,8 @@ fn not_right(number: RaiseNumber, last: &Event, going_up: bool) -> Markup {
 }
 
 /// What helps at this point: the bay from above until it is up, from the left from then on.
-fn pictures(planned: &Planned, next: HoldPoint, units: Units) -> Markup {
-    let scene = planned.scene();
+fn pictures(worked: &Worked, next: HoldPoint, units: Units) -> Markup {
+    let scene = worked.scene();
     let from_above = matches!(
         next,
         HoldPoint::Spotted
@@ -236,33 +222,18 @@ fn pictures(planned: &Planned, next: HoldPoint, units: Units) -> Markup {
             | HoldPoint::ArmsClear
     );
     let (picture, says) = if from_above {
-        (screen::from_above(&scene, units, &Window::of(&scene), true), "From above, as planned")
+        (screen::from_above(&scene, units, &worked.window, true), "From above, as planned")
     } else {
         (screen::from_the_left(&scene, units), "From the left, as planned")
     };
-    let [wide, high] = picture.size;
     html! {
         figure.picture {
-            svg viewBox={ "0 0 " (wide) " " (high) } role="img" aria-label=(says) {
-                (PreEscaped(sheets::svg_patterns()))
-                rect.paper width=(wide) height=(high) {}
-                (PreEscaped(sheets::svg_items(&picture.items)))
-            }
+            (picture::still(&picture, says))
             @if matches!(next, HoldPoint::PadsSeated | HoldPoint::Spotted) {
                 div.arms { @for pad in super::plan::by_arm(&scene) { (super::plan::arm(&scene, pad, units)) } }
             }
         }
     }
-}
-
-async fn planned(house: &Shared, raise: &Raise) -> Result<Planned, Fault> {
-    let texts = led::texts(&*house.book().await?, &raise.plan).await?;
-    let made = tokio::task::spawn_blocking(move || {
-        let mut said = String::new();
-        Planned::of(&texts, &mut said).ok_or(said)
-    });
-    let made = made.await.map_err(|_| Fault::Broken(vec!["The plan could not be computed.".into()]))?;
-    made.map_err(|said| Fault::Bad(said.lines().map(str::to_owned).collect()))
 }
 
 async fn history(book: &records::Book, shop: &Shop, events: &[Event]) -> Result<Markup, Fault> {
@@ -306,19 +277,6 @@ pub(crate) struct Said {
     yaw: String,
 }
 
-async fn desk(house: &Shared, caller: &Caller, said: &Said) -> Result<Desk, Fault> {
-    let book = house.book().await?;
-    let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
-    let second = if said.second.is_empty() {
-        None
-    } else {
-        let person: PersonId =
-            said.second.parse().map_err(|_| Fault::bad("The second person is no name in the book."))?;
-        Some(book.check_pin(Timestamp::now(), &person, said.second_pin.trim()).await?)
-    };
-    Ok(Desk { book, by: session.signed.clone(), second })
-}
-
 /// The raise went on since the page was made.
 async fn is_stale(desk: &Desk, number: RaiseNumber, said: &Said) -> Result<bool, Fault> {
     let events = desk.book.events_about(&Subject::Raise(number)).await?;
@@ -330,7 +288,7 @@ async fn act<F>(house: &Shared, number: RaiseNumber, caller: &Caller, said: Said
 where
     F: AsyncFnOnce(&Desk, RaiseNumber, Said) -> Result<(), Fault>,
 {
-    let desk = desk(house, caller, &said).await?;
+    let desk = acting::desk(house, caller, &said.second, &said.second_pin).await?;
     if is_stale(&desk, number, &said).await? {
         return Err(Fault::Refused(vec![
             "This raise went on since this page was shown, here or at another tablet. Nothing was written twice: look where it stands now.".into(),
@@ -424,22 +382,20 @@ pub(crate) struct Beginning {
 
 /// Begins it; its number.
 pub(crate) async fn begun(house: &Shared, caller: &Caller, asked: &Beginning) -> Result<RaiseNumber, Fault> {
-    let book = house.book().await?;
-    let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
+    let desk = acting::alone(house, caller).await?;
     let unknown = |what: &str| Fault::bad(&format!("This {what} is not in the book."));
     let lift: LiftId = asked.lift.parse().map_err(|_| unknown("lift"))?;
     let vehicle: VehicleId = asked.vehicle.parse().map_err(|_| unknown("vehicle"))?;
     let mut texts = BTreeMap::new();
     if !asked.job.is_empty() {
-        texts.insert("job".to_owned(), shelf::job(house, &asked.job).await?);
+        texts.insert("job".to_owned(), shelf::job(&asked.job)?);
     }
-    let (_, new) = led::planned(&book, &lift, &vehicle, texts).await?;
-    let events = book.act(Timestamp::now(), &session.signed, &Command::BeginRaise(new)).await?;
+    let (_, new) = led::planned(&desk.book, &lift, &vehicle, texts).await?;
+    let events = acting::act(house, &desk, &Command::BeginRaise(new)).await?;
     let begun = events.iter().find_map(|event| match event.fact {
-        ::records::Fact::RaiseBegun { raise, .. } => Some(raise),
+        Fact::RaiseBegun { raise, .. } => Some(raise),
         _ => None,
     });
-    events.last().into_iter().for_each(|event| house.changes.seen(event.seq.0));
     begun.ok_or_else(|| Fault::Broken(vec!["The raise was not begun.".into()]))
 }
 

@@ -5,23 +5,26 @@ use std::borrow::Cow;
 use ::records::{Act, may};
 use axum::Router;
 use axum::extract::{FromRequestParts, Request, State};
+use axum::handler::Handler;
 use axum::http::Method;
 use axum::http::header::{HOST, ORIGIN};
 use axum::http::request::Parts;
 use axum::middleware::{self, Next};
 use axum::response::{IntoResponse, Redirect, Response};
 use axum::routing::{MethodRouter, get, post};
+use schemars::{JsonSchema, Schema, SchemaGenerator};
 
 use super::caller::Caller;
 use super::fault::{ApiFault, Fault};
 use super::house::Shared;
 use super::measure::Subject;
 use super::raise::Saying;
-use super::records::form::Form;
+use super::records::form::Form as Entry;
 use super::{
     api, assets, begin, changes, hand, health, invented, measure, people, plan, practice, raise, records,
     settings, sign_in, today,
 };
+use crate::wire;
 
 /// Who may ask.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -41,78 +44,197 @@ pub(crate) struct Route {
     pub(crate) need: Need,
     /// What is there.
     pub(crate) what: &'static str,
+    pub(crate) asks: Option<Form>,
+    pub(crate) gives: Option<Form>,
     handler: MethodRouter<Shared>,
 }
 
-macro_rules! routes {
-    ($($method:ident $path:literal $need:expr, $what:literal, $handler:expr;)*) => {
-        vec![$(Route {
-            method: routes!(@method $method),
-            path: Cow::Borrowed($path),
-            need: $need,
-            what: $what,
-            handler: $method($handler),
-        }),*]
-    };
-    (@method get) => { Method::GET };
-    (@method post) => { Method::POST };
+/// Writes the schema of a type that goes over the interface.
+type Form = fn(&mut SchemaGenerator) -> Schema;
+
+impl Route {
+    fn get<H, T>(path: impl Into<Cow<'static, str>>, need: Need, what: &'static str, handler: H) -> Self
+    where
+        H: Handler<T, Shared>,
+        T: 'static,
+    {
+        Self {
+            method: Method::GET,
+            path: path.into(),
+            need,
+            what,
+            asks: None,
+            gives: None,
+            handler: get(handler),
+        }
+    }
+
+    fn post<H, T>(path: impl Into<Cow<'static, str>>, need: Need, what: &'static str, handler: H) -> Self
+    where
+        H: Handler<T, Shared>,
+        T: 'static,
+    {
+        Self { method: Method::POST, handler: post(handler), ..Self::get(path, need, what, nowhere) }
+    }
+
+    /// What goes in, as JSON.
+    fn asks<T: JsonSchema>(self) -> Self {
+        Self { asks: Some(SchemaGenerator::subschema_for::<T>), ..self }
+    }
+
+    /// What comes out, as JSON.
+    fn gives<T: JsonSchema>(self) -> Self {
+        Self { gives: Some(SchemaGenerator::subschema_for::<T>), ..self }
+    }
 }
 
 /// The table.
 pub(crate) fn all() -> Vec<Route> {
     use Need::{May, Nothing, SignedIn};
-    let mut all = routes! {
-        get "/" Nothing, "the board, or how to begin a book", today::first;
-        get "/health" Nothing, "whether the pages and the book are there", health::health;
-        get "/assets/{name}" Nothing, "what pages are made of", assets::asset;
-        get "/changes" Nothing, "a server-sent event for every change of the book", changes::events;
-        get "/sign-in" Nothing, "sign in: who", sign_in::page;
-        post "/sign-in" Nothing, "sign in: name and PIN", sign_in::sign_in;
-        post "/sign-out" Nothing, "leave this tablet", sign_in::sign_out;
-        post "/units" Nothing, "choose the units of this tablet", sign_in::units;
-        get "/begin" Nothing, "begin the shop's book", begin::page;
-        post "/begin" Nothing, "begin the shop's book: only where there is none", begin::begin;
-        get "/first-steps" SignedIn, "what to do next in a new book", begin::steps;
-        post "/invented" May(Act::EnterLift), "take the invented workshop's lifts and vehicles into the book", invented::take;
-        get "/today" Nothing, "today's board", today::page;
-        get "/raises" Nothing, "raises under way", raise::all;
-        post "/raise" May(Act::Raise), "begin a raise by its plan", raise::begin;
-        get "/raise/{number}" SignedIn, "a raise: its next hold point, or what became of it", raise::page;
-        get "/plan" Nothing, "a plan: bay, vehicle, job", plan::page;
-        get "/plan/working" Nothing, "one figure of a plan worked out", plan::working;
-        post "/api/setup" Nothing, "a setup checked while it is moved", plan::api::setup;
-        get "/practice" Nothing, "situations to practise on", practice::all;
-        get "/practice/set" May(Act::SetPractice), "set a situation to practise on", practice::set::page;
-        post "/practice/set" May(Act::SetPractice), "set a situation to practise on", practice::set::set;
-        get "/practice/{number}" SignedIn, "a situation of the book, and what was made of it", practice::of_the_book;
-        post "/practice/{number}/raise" May(Act::Practise), "raise it: the attempt is kept", practice::raise_of_the_book;
-        get "/practice/{number}/tried/{event}" SignedIn, "an attempt: one's own, or anybody's for who may set situations", practice::tried_of_the_book;
-        get "/practice/invented/{name}" Nothing, "a situation of the invented workshop", practice::invented;
-        get "/practice/invented/{name}/raise" Nothing, "raise it: what would have happened; nothing is kept", practice::look_at_invented;
-        post "/practice/invented/{name}/raise" May(Act::Practise), "raise it: the attempt is kept", practice::raise_invented;
-        get "/practice/invented/{name}/tried/{event}" SignedIn, "an attempt at it", practice::tried_invented;
-        post "/api/practice/{number}" SignedIn, "a setup while it is moved, as far as the learner may see it", practice::api::of_the_book;
-        post "/api/practice/invented/{name}" Nothing, "the same of the invented workshop", practice::api::invented;
-        get "/records" SignedIn, "what is in the book, and what can be written into it", records::records;
-        get "/lift/{id}" SignedIn, "a lift's record", records::lift;
-        get "/vehicle/{id}" SignedIn, "a vehicle's record", records::vehicle;
-        get "/lift/{id}/file" SignedIn, "a lift's file, to hand to another shop", hand::lift;
-        get "/vehicle/{id}/file" SignedIn, "a vehicle's file, to hand to another shop", hand::vehicle;
-        get "/take-in" SignedIn, "lifts and vehicles from another shop's files: which", hand::page;
-        post "/take-in" SignedIn, "take lifts and vehicles in from files", hand::take_in;
-        get "/person/{id}" SignedIn, "a person's record", records::person;
-        post "/person/{id}/pin" SignedIn, "a new PIN: one's own, or by who manages people", people::set_pin;
-        get "/day" SignedIn, "a day's page, by a form", records::day_asked;
-        get "/day/{day}" SignedIn, "a day's page", records::day;
-        get "/api/openapi.json" Nothing, "this description", api::described;
-        post "/api/plan" Nothing, "a plan of what is here, by names", api::plan;
-        get "/api/board" Nothing, "today's board", api::board;
-        post "/api/raise" May(Act::Raise), "begin a raise by its plan", api::begin;
-        get "/api/raise/{number}" SignedIn, "where a raise stands", api::raise;
-        get "/api/events" SignedIn, "events after one, in words", records::events;
-        get "/backup" May(Act::RunShop), "the whole book as one file", records::backup;
-        get "/settings" SignedIn, "what the shop goes by", settings::page;
-    };
+    let mut all = vec![
+        Route::get("/", Nothing, "the board, or how to begin a book", today::first),
+        Route::get("/health", Nothing, "whether the pages and the book are there", health::health),
+        Route::get("/assets/{name}", Nothing, "what pages are made of", assets::asset),
+        Route::get("/changes", Nothing, "a server-sent event for every change of the book", changes::events),
+        Route::get("/sign-in", Nothing, "sign in: who", sign_in::page),
+        Route::post("/sign-in", Nothing, "sign in: name and PIN", sign_in::sign_in),
+        Route::post("/sign-out", Nothing, "leave this tablet", sign_in::sign_out),
+        Route::post("/units", Nothing, "choose the units of this tablet", sign_in::units),
+        Route::get("/begin", Nothing, "begin the shop's book", begin::page),
+        Route::post("/begin", Nothing, "begin the shop's book: only where there is none", begin::begin),
+        Route::get("/first-steps", SignedIn, "what to do next in a new book", begin::steps),
+        Route::post(
+            "/invented",
+            May(Act::EnterLift),
+            "take the invented workshop's lifts and vehicles into the book",
+            invented::take,
+        ),
+        Route::get("/today", Nothing, "today's board", today::page),
+        Route::get("/raises", Nothing, "raises under way", raise::all),
+        Route::post("/raise", May(Act::Raise), "begin a raise by its plan", raise::begin),
+        Route::get(
+            "/raise/{number}",
+            SignedIn,
+            "a raise: its next hold point, or what became of it",
+            raise::page,
+        ),
+        Route::get("/plan", Nothing, "a plan: bay, vehicle, job", plan::page),
+        Route::get("/plan/working", Nothing, "one figure of a plan worked out", plan::working),
+        Route::post("/api/setup", Nothing, "a setup checked while it is moved", plan::api::setup)
+            .asks::<plan::api::Question>()
+            .gives::<plan::api::Checked>(),
+        Route::get("/practice", Nothing, "situations to practise on", practice::all),
+        Route::get(
+            "/practice/set",
+            May(Act::SetPractice),
+            "set a situation to practise on",
+            practice::set::page,
+        ),
+        Route::post(
+            "/practice/set",
+            May(Act::SetPractice),
+            "set a situation to practise on",
+            practice::set::set,
+        ),
+        Route::get(
+            "/practice/{number}",
+            SignedIn,
+            "a situation of the book, and what was made of it",
+            practice::of_the_book,
+        ),
+        Route::post(
+            "/practice/{number}/raise",
+            May(Act::Practise),
+            "raise it: the attempt is kept",
+            practice::raise_of_the_book,
+        ),
+        Route::get(
+            "/practice/{number}/tried/{event}",
+            SignedIn,
+            "an attempt: one's own, or anybody's for who may set situations",
+            practice::tried_of_the_book,
+        ),
+        Route::get(
+            "/practice/invented/{name}",
+            Nothing,
+            "a situation of the invented workshop",
+            practice::invented,
+        ),
+        Route::get(
+            "/practice/invented/{name}/raise",
+            Nothing,
+            "raise it: what would have happened; nothing is kept",
+            practice::look_at_invented,
+        ),
+        Route::post(
+            "/practice/invented/{name}/raise",
+            May(Act::Practise),
+            "raise it: the attempt is kept",
+            practice::raise_invented,
+        ),
+        Route::get(
+            "/practice/invented/{name}/tried/{event}",
+            SignedIn,
+            "an attempt at it",
+            practice::tried_invented,
+        ),
+        Route::post(
+            "/api/practice/{number}",
+            SignedIn,
+            "a setup while it is moved, as far as the learner may see it",
+            practice::api::of_the_book,
+        )
+        .asks::<practice::api::Question>()
+        .gives::<practice::api::Seen>(),
+        Route::post(
+            "/api/practice/invented/{name}",
+            Nothing,
+            "the same of the invented workshop",
+            practice::api::invented,
+        )
+        .asks::<practice::api::Question>()
+        .gives::<practice::api::Seen>(),
+        Route::get(
+            "/records",
+            SignedIn,
+            "what is in the book, and what can be written into it",
+            records::records,
+        ),
+        Route::get("/lift/{id}", SignedIn, "a lift's record", records::lift),
+        Route::get("/vehicle/{id}", SignedIn, "a vehicle's record", records::vehicle),
+        Route::get("/lift/{id}/file", SignedIn, "a lift's file, to hand to another shop", hand::lift),
+        Route::get(
+            "/vehicle/{id}/file",
+            SignedIn,
+            "a vehicle's file, to hand to another shop",
+            hand::vehicle,
+        ),
+        Route::get("/take-in", SignedIn, "lifts and vehicles from another shop's files: which", hand::page),
+        Route::post("/take-in", SignedIn, "take lifts and vehicles in from files", hand::take_in),
+        Route::get("/person/{id}", SignedIn, "a person's record", records::person),
+        Route::post(
+            "/person/{id}/pin",
+            SignedIn,
+            "a new PIN: one's own, or by who manages people",
+            people::set_pin,
+        ),
+        Route::get("/day", SignedIn, "a day's page, by a form", records::day_asked),
+        Route::get("/day/{day}", SignedIn, "a day's page", records::day),
+        Route::get("/api/openapi.json", Nothing, "this description", api::described),
+        Route::post("/api/plan", Nothing, "a plan of what is here, by names", api::plan)
+            .asks::<raise::Beginning>()
+            .gives::<wire::plan::Answer>(),
+        Route::get("/api/board", Nothing, "today's board", api::board).gives::<wire::board::Board>(),
+        Route::post("/api/raise", May(Act::Raise), "begin a raise by its plan", api::begin)
+            .asks::<raise::Beginning>()
+            .gives::<api::RaiseNow>(),
+        Route::get("/api/raise/{number}", SignedIn, "where a raise stands", api::raise)
+            .gives::<api::RaiseNow>(),
+        Route::get("/api/events", SignedIn, "events after one, in words", records::events)
+            .gives::<records::Events>(),
+        Route::get("/backup", May(Act::RunShop), "the whole book as one file", records::backup),
+        Route::get("/settings", SignedIn, "what the shop goes by", settings::page),
+    ];
     all.extend(
         [(Subject::Lift, Act::EnterLift), (Subject::Vehicle, Act::EnterVehicle)]
             .into_iter()
@@ -124,60 +246,47 @@ pub(crate) fn all() -> Vec<Route> {
 }
 
 /// To measure a lift or a vehicle.
-fn measuring((subject, act): (Subject, Act)) -> Vec<Route> {
-    let word = subject.word();
-    let route = |method, path: String, what, handler| Route {
-        method,
-        path: path.into(),
-        need: Need::May(act),
-        what,
-        handler,
-    };
+fn measuring((subject, act): (Subject, Act)) -> [Route; 6] {
+    let (word, need) = (subject.word(), Need::May(act));
     let all = format!("/measure/{word}");
-    let (one, done, live) =
-        (format!("{all}/{{step}}"), format!("/measured/{word}/{{id}}"), format!("/api/measure/{word}"));
-    vec![
-        route(
-            Method::GET,
-            all.clone(),
-            "go on measuring",
-            get(move |state, caller| measure::start(state, caller, subject)),
-        ),
-        route(
-            Method::POST,
-            all,
-            "measure anew",
-            post(move |state, caller, form| measure::anew(state, caller, form, subject)),
-        ),
-        route(
-            Method::GET,
+    let one = format!("{all}/{{step}}");
+    let done = format!("/measured/{word}/{{id}}");
+    let live = format!("/api/measure/{word}");
+    [
+        Route::get(all.clone(), need, "go on measuring", move |state, caller| {
+            measure::start(state, caller, subject)
+        }),
+        Route::post(all, need, "measure anew", move |state, caller, form| {
+            measure::anew(state, caller, form, subject)
+        }),
+        Route::get(
             one.clone(),
+            need,
             "one dimension, and where the tape goes",
-            get(move |state, path, query, caller| measure::page_of(state, path, query, caller, subject)),
+            move |state, path, query, caller| measure::page_of(state, path, query, caller, subject),
         ),
-        route(
-            Method::POST,
+        Route::post(
             one,
+            need,
             "a dimension as it was measured; at the end, into the book",
-            post(move |state, path, caller, form| measure::answered(state, path, caller, form, subject)),
+            move |state, path, caller, form| measure::answered(state, path, caller, form, subject),
         ),
-        route(
-            Method::GET,
-            done,
-            "it is in the book: plan with it",
-            get(move |path, caller| measure::entered(path, caller, subject)),
-        ),
-        route(
-            Method::POST,
+        Route::get(done, need, "it is in the book: plan with it", move |path, caller| {
+            measure::entered(path, caller, subject)
+        }),
+        Route::post(
             live,
+            need,
             "the drawing of a dimension while it is typed",
-            post(move |state, caller, json| measure::api::typed(state, caller, json, subject)),
-        ),
+            move |state, caller, json| measure::api::typed(state, caller, json, subject),
+        )
+        .asks::<measure::api::Typed>()
+        .gives::<measure::api::Drawn>(),
     ]
 }
 
 /// What can be said of a raise, by a page and by a program.
-fn sayings() -> Vec<Route> {
+fn sayings() -> impl Iterator<Item = Route> {
     let all = [
         ("confirm", Act::Raise, Saying::Confirm, "confirm its next hold point"),
         ("measured", Act::Raise, Saying::Measured, "confirm the spotting as it was measured"),
@@ -185,37 +294,29 @@ fn sayings() -> Vec<Route> {
         ("abandon", Act::AbandonRaise, Saying::Abandon, "end it out of its course"),
         ("take-over", Act::Raise, Saying::TakeOver, "lead it from here on"),
     ];
-    let routes = |(name, act, saying, what): (&str, Act, Saying, &'static str)| {
-        let route = |path: String, handler| Route {
-            method: Method::POST,
-            path: path.into(),
-            need: Need::May(act),
-            what,
-            handler,
-        };
-        let page = post(move |state, path, caller, form| raise::said(state, path, caller, form, saying));
-        let program = post(move |state, path, caller, json| api::said(state, path, caller, json, saying));
+    all.into_iter().flat_map(|(name, act, saying, what)| {
+        let need = Need::May(act);
+        let page = move |state, path, caller, form| raise::said(state, path, caller, form, saying);
+        let program = move |state, path, caller, json| api::said(state, path, caller, json, saying);
         [
-            route(format!("/raise/{{number}}/{name}"), page),
-            route(format!("/api/raise/{{number}}/{name}"), program),
+            Route::post(format!("/raise/{{number}}/{name}"), need, what, page),
+            Route::post(format!("/api/raise/{{number}}/{name}"), need, what, program)
+                .asks::<raise::Said>()
+                .gives::<api::RaiseNow>(),
         ]
-    };
-    all.into_iter().flat_map(routes).collect()
+    })
 }
 
 /// To fill a form in, and to send it.
-fn forms(form: &'static Form) -> [Route; 2] {
-    let path: Cow<'static, str> = format!("/enter/{}", form.name).into();
-    let route = |method, handler| Route {
-        method,
-        path: path.clone(),
-        need: Need::May(form.act),
-        what: form.title,
-        handler,
-    };
+fn forms(form: &'static Entry) -> [Route; 2] {
+    let (path, need) = (format!("/enter/{}", form.name), Need::May(form.act));
     [
-        route(Method::GET, get(move |state, filled, caller| records::asked(state, filled, caller, form))),
-        route(Method::POST, post(move |state, caller, body| records::entered(state, caller, body, form))),
+        Route::get(path.clone(), need, form.title, move |state, filled, caller| {
+            records::asked(state, filled, caller, form)
+        }),
+        Route::post(path, need, form.title, move |state, caller, body| {
+            records::entered(state, caller, body, form)
+        }),
     ]
 }
 

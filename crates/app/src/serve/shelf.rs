@@ -114,6 +114,11 @@ impl Worked {
         planner::as_placed_with_cures(lift, vehicle, job, limits, setup).map_err(|faults| unusable(&faults))
     }
 
+    /// As a scene of a setup that somebody moved, if somebody did.
+    pub(crate) fn shown<'a>(&'a self, moved: Option<&'a Plan>) -> Scene<'a> {
+        moved.map_or_else(|| self.scene(), |plan| self.moved(plan))
+    }
+
     /// As a scene of a setup that somebody moved.
     pub(crate) fn moved<'a>(&'a self, plan: &'a Plan) -> Scene<'a> {
         Scene { plan, origin: Origin::AsPlaced, ..self.planned.scene() }
@@ -202,7 +207,7 @@ pub(crate) async fn texts(house: &House, asked: &Asked) -> Result<Texts, Fault> 
         }
     }
     if !asked.job.is_empty() {
-        texts.insert("job".into(), job(house, &asked.job).await?);
+        texts.insert("job".into(), job(&asked.job)?);
     }
     Ok(texts)
 }
@@ -233,7 +238,7 @@ pub(crate) async fn own_text(book: &Book, kind: &str, id: &str) -> Result<Option
 }
 
 /// The text of a job.
-pub(crate) async fn job(_house: &House, id: &str) -> Result<String, Fault> {
+pub(crate) fn job(id: &str) -> Result<String, Fault> {
     let none = || Fault::NotFound(format!("There is no job “{id}” here."));
     demo::text("job", id).map(str::to_owned).ok_or_else(none)
 }

@@ -146,11 +146,12 @@ pub(crate) struct Stands {
     pub(crate) lock: Option<usize>,
     /// Where each stands; empty if they do not serve.
     pub(crate) places: Vec<StandAt>,
-    /// What each carries at the least, from setting to taking away.
+    /// What each is set to at the least, so that every state keeps half of what `load_n` leaves, whatever its load has
+    /// changed to of itself.
     pub(crate) load_least_n: Option<f64>,
-    /// What each may carry at the most.
+    /// The same at the most.
     pub(crate) load_greatest_n: Option<f64>,
-    /// The load with which states and checks of this plan are computed.
+    /// The load to aim at.
     pub(crate) load_n: Option<f64>,
     /// What each may carry by its plate.
     pub(crate) rated_n: Option<f64>,
@@ -188,6 +189,13 @@ pub(crate) struct StandLoad {
     pub(crate) load_least_n: f64,
     /// At the most.
     pub(crate) load_greatest_n: f64,
+    /// How the load on each place's stand has changed of itself since it was set: at the least.
+    pub(crate) change_least_n: Vec<f64>,
+    /// The same at the most.
+    pub(crate) change_greatest_n: Vec<f64>,
+    /// The loads that leave least of those that they may then have, one a place: with them the states between setting and
+    /// taking away are computed.
+    pub(crate) checked_n: Vec<f64>,
 }
 
 /// Where a setup comes from.

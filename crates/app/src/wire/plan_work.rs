@@ -35,7 +35,9 @@ pub(crate) struct StateForce {
     pub(crate) withstands_n: Option<f64>,
     /// What ends it.
     pub(crate) limited_by: Option<LimitedBy>,
-    /// The first pad to carry nothing under it; null = none does.
+    /// Where sliding ends it: the pads that slide; else empty.
+    pub(crate) slides: Vec<&'static str>,
+    /// The first pad to carry nothing under it; null = none does before something else ends it.
     pub(crate) unloads: Option<&'static str>,
     /// The force at that moment.
     pub(crate) first_unloads_n: Option<f64>,
@@ -90,10 +92,23 @@ pub(crate) struct PadLoss {
     pub(crate) hardest_load_n: Option<f64>,
     /// What it may carry.
     pub(crate) hardest_rated_n: Option<f64>,
-    /// As raised: push at the height of the shake that rocks the vehicle onto this pad; 0 = it leans on it anyway.
+    /// As raised: push at the height of the shake, towards this pad and square to the line between the two beside it, that
+    /// rocks the vehicle onto it, the most that it may take within all tolerances; 0 = it leans on it anyway; null = no push
+    /// is known to.
     pub(crate) rock_push_n: Option<f64>,
     /// Whether a shake cannot show that it carries nothing: it must be checked by hand.
     pub(crate) silent: bool,
+    /// Without it as raised: what the test raise would show.
+    pub(crate) as_raised: AsRaised,
+}
+
+/// One pad that carries nothing, as raised.
+#[derive(Debug, JsonSchema, Serialize)]
+pub(crate) struct AsRaised {
+    /// Whether the vehicle stays on the other three within all tolerances.
+    pub(crate) outcome: Outcome,
+    /// Centre of gravity from the diagonal of the two pads beside it, positive away from this one.
+    pub(crate) from_diagonal_m: f64,
 }
 
 /// How it stands on the other three.

@@ -176,6 +176,8 @@ pub(crate) struct ForceAnswer {
     pub(crate) withstands_n: Option<f64>,
     /// What ends it; null if nothing does.
     pub(crate) limited_by: Option<LimitedBy>,
+    /// Where sliding ends it: the contacts that slide, by name; else empty.
+    pub(crate) slides: Vec<String>,
 }
 
 /// What ends a growing force.

@@ -1,22 +1,15 @@
 //! What is left when a pad carries nothing or an arm's lock is not engaged, and where a push goes.
 
-use statics::{Body, Force, Length, Load, Normal, Push, SupportSet};
+use statics::{Body, Force, Length, Load, Normal, Push, Rock, SupportSet};
 
 use super::{Accounts, Balance};
 use crate::answer::{fixed_setup, round_the_box};
+use crate::gauge::Gauge;
 use crate::heights::Heights;
 use crate::lift::Corner;
 use crate::plan::{Plan, Standing, StandsAnswer};
+use crate::stands::OnStands;
 use crate::work::{PushCase, least_withstood, push_of};
-
-/// How a push rocks the body onto a pad that does not touch.
-#[derive(Clone, Copy, Debug)]
-pub struct Rock {
-    /// The two pads about which it turns.
-    pub over: [Corner; 2],
-    /// The weight that takes the most push: an end of the mass, a corner of the centre's box.
-    pub body: Body,
-}
 
 impl<'a> Accounts<'a> {
     /// The pads as the load estimate has them carry: those that carry something; `None` if nothing holds it.
@@ -64,28 +57,12 @@ impl<'a> Accounts<'a> {
         Some((set.less(lost.index())?, body))
     }
 
-    /// How the body rocks onto a pad that does not touch, as raised.
+    /// How the body rocks onto a pad that does not touch, as raised, and the two pads about which it turns.
     #[must_use]
-    pub fn rock(&self, corner: Corner) -> Option<Rock> {
-        let (set, body) = self.standing(0)?;
-        let (i, height) = (corner.index(), self.situation.shake_height());
-        let pushes = body.corners().map(|b| Some((set.rock_push(&b, i, height)?.to_newtons(), b)));
-        let most = pushes.collect::<Option<Vec<_>>>()?.into_iter().max_by(|a, b| a.0.total_cmp(&b.0))?;
-        let body = most.1;
-        let rest = set.less(i)?;
-        let edges = rest.stability(&body).edges;
-        let own = set.contacts()[i].at.plan().to_metres();
-        let name = |k: usize| if k < i { k } else { k + 1 };
-        let faces = |e: &&statics::Edge| {
-            let [a, b] = [e.from, e.to].map(|k| set.contacts()[name(k)].at.plan().to_metres());
-            statics::hull::left_of(a, b, own) < 0.0
-        };
-        let least = |a: &&statics::Edge, b: &&statics::Edge| {
-            a.distance.to_metres().total_cmp(&b.distance.to_metres())
-        };
-        let leans = edges.iter().min_by(least).filter(|e| e.distance < Length::ZERO);
-        let over = leans.or_else(|| edges.iter().filter(faces).min_by(least))?;
-        Some(Rock { over: [over.from, over.to].map(|k| Corner::ALL[name(k)]), body })
+    pub fn rock(&self, corner: Corner) -> Option<(Rock, [Corner; 2])> {
+        let set = self.standing(0)?.0;
+        let rock = self.situation.rock(&self.stand, &set, corner)?;
+        Some((rock, rock.over.map(|k| Corner::ALL[k])))
     }
 
     /// Height above the ground at which a person shakes it.
@@ -145,19 +122,26 @@ impl<'a> Accounts<'a> {
         crate::height::allowed_locks(&self.situation, &heights, plan.test_raise)
     }
 
-    /// The same plan with another load on its stands, in every state from setting to taking away.
+    /// The same plan with its stands set to another load, in every state from setting to taking away; their loads changed
+    /// of themselves as leaves least.
     #[must_use]
     pub fn at_stand_load(&self, plan: &Plan, load: Force) -> Option<(Self, Plan)> {
         let StandsAnswer::Serve(standing) = plan.stands.as_ref()? else { return None };
         let ledgers = self.situation.ledgers(plan.order.as_ref());
         let mut states = self.situation.states.clone();
-        let carry = states.iter_mut().zip(ledgers).enumerate();
-        for (_, (state, ledger)) in carry.filter(|(k, _)| (standing.from..=standing.to).contains(k)) {
-            *state = self.situation.on(ledger, &standing.places, load).state(state.name.clone());
+        let mut checked = Vec::new();
+        let mut gauge = Gauge::new(&self.situation, &self.stand, &self.pads);
+        for (k, drift) in (standing.from..=standing.to).zip(&standing.drift) {
+            let on = OnStands { places: &standing.places, drift, rated: standing.rated };
+            let name = states.get(k)?.name.clone();
+            let of = (ledgers.get(k)?, name.as_str());
+            let (_, loads) = on.least(&self.situation, &mut gauge, of, load.to_newtons());
+            *states.get_mut(k)? = self.situation.on(of.0.clone(), &standing.places, &loads).state(name.clone());
+            checked.push(loads);
         }
         let situation = self.situation.with_states(states);
         let mut other = fixed_setup(&situation, plan);
-        let changed = Standing { load, ..(**standing).clone() };
+        let changed = Standing { load, checked, ..(**standing).clone() };
         other.stands = Some(StandsAnswer::Serve(Box::new(changed)));
         Some((Self { situation, all_relieved: true, ..self.clone() }, other))
     }

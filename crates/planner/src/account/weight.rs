@@ -106,7 +106,7 @@ impl Accounts<'_> {
             }
         }
         if let Some(standing) = self.standing_in(plan, state) {
-            ledger = self.situation.on(ledger, &standing.places, standing.load);
+            ledger = self.situation.on(ledger, &standing.places, standing.checked(state));
             names.extend(standing.places.iter().map(|k| Whose::Stand(*k)));
         }
         (ledger, names)

@@ -38,7 +38,10 @@ pub struct StateForce {
     pub withstands: Option<Force>,
     /// What ends it.
     pub limited_by: Option<LimitedBy>,
-    /// The first pad to carry nothing under it, and at what force; by the load estimate.
+    /// Where sliding ends it: the pads that slide.
+    pub slides: Vec<Corner>,
+    /// The first pad to carry nothing under it, and at what force, by the load estimate; nothing where something else
+    /// ends it before.
     pub first_unloads: Option<(Corner, Force)>,
     /// Least angle of Papadopoulos and Rey with the force at its greatest; negative = it tips.
     pub force_angle: Option<Angle>,
@@ -83,13 +86,17 @@ impl Situation<'_> {
             let (case, push, found) = least_withstood(&rests[state], all, stand)?;
             let body = self.body(state, stand);
             let angles = set.force_angles(&body, Some((&push, needed)));
+            let end = set.working_force(&found.body, &push);
+            let in_time = |at: Force| found.withstands.is_none_or(|most| at <= most);
             Some(StateForce {
                 state,
                 along: case.along,
                 withstands: found.withstands,
-                limited_by: set.working_force(&found.body, &push).limited_by,
+                limited_by: end.limited_by,
+                slides: end.slides.into_iter().map(|i| Corner::ALL[i]).collect(),
                 first_unloads: set
                     .first_unloading(&body, &push)
+                    .filter(|first| in_time(first.push))
                     .map(|first| (Corner::ALL[first.contact], first.push)),
                 force_angle: angles
                     .into_iter()

@@ -1,6 +1,6 @@
 //! What is left when one pad carries nothing or one arm's lock is not engaged.
 
-use statics::{Force, Heading, Length, LimitedBy, Outcome, Place, Resists, SupportSet};
+use statics::{Force, Heading, Length, LimitedBy, Outcome, Place, Resists, Rock, SupportSet};
 
 use super::answer::beyond;
 use super::{PushCase, above};
@@ -24,31 +24,47 @@ pub struct Losses {
 pub struct PadLoss {
     /// The pad.
     pub corner: Corner,
-    /// Whether the vehicle stays on the other three, within all tolerances, in the worst state.
-    pub outcome: Outcome,
-    /// Index of that state.
+    /// As raised: what the test raise would show.
+    pub raised: Without,
+    /// In the state in which the other three hold least; the same where that is as raised.
+    pub worst: Without,
+    /// As raised: the push at the height of the shake, towards this pad and square to the line between the two beside
+    /// it, that rocks the body onto this pad if it does not touch, the most that it may be within all tolerances;
+    /// zero = the body leans on it anyway, `None` = no push is known to.
+    pub rock_push: Option<Force>,
+    /// What a person gives in a shake.
+    pub person: Force,
+}
+
+/// The vehicle on the other three, in one state.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Without {
+    /// Index of the state.
     pub state: usize,
+    /// Whether it stays on them, within all tolerances.
+    pub outcome: Outcome,
     /// Distance of the centre of gravity from the diagonal of the two pads beside it, positive away from
     /// the lost pad, nominal.
     pub from_diagonal: Length,
-    /// Least distance of the centre of gravity from an edge of the other three within all tolerances, in that state.
+    /// Least distance of the centre of gravity from an edge of the other three within all tolerances.
     pub assured: Length,
     /// The two pads of that edge.
     pub over: [Corner; 2],
     /// Where three carry it: the pad nearest to its rating, what it then carries, its rating.
     pub hardest: Option<(Corner, Force, Force)>,
-    /// As raised: push at the height of the shake that rocks the body onto this pad if it does not touch, the
-    /// most that it may be within the tolerances; zero = the body leans on it anyway.
-    pub rock_push: Option<Force>,
-    /// What a person gives in a shake.
-    pub person: Force,
 }
 
 impl PadLoss {
     /// Whether a shake at the test raise cannot show that the pad carries nothing.
     #[must_use]
     pub fn is_silent(&self) -> bool {
-        self.rock_push.is_some_and(|p| p > self.person)
+        self.rock_push.is_none_or(|p| p > self.person)
+    }
+
+    /// Whether the vehicle may fall without it, in some state of the job.
+    #[must_use]
+    pub fn may_fall(&self) -> bool {
+        self.worst.outcome != Outcome::Stable
     }
 }
 
@@ -83,7 +99,7 @@ impl Situation<'_> {
     pub(crate) fn losses(&self, stand: &Placement, pads: &[Pad; 4]) -> Losses {
         let Some(set) = self.support(stand, pads) else { return Losses::default() };
         let corners = Corner::ALL.into_iter().enumerate();
-        let lost = corners.clone().filter_map(|(i, c)| self.pad_loss(stand, &set, i, c)).collect();
+        let lost = Corner::ALL.into_iter().filter_map(|c| self.pad_loss(stand, &set, c)).collect();
         let shakes = self.shakes();
         let cases: &[PushCase] = if self.pushes.is_empty() { &shakes } else { &self.pushes };
         let engaged = self.least_of_each(stand, &set, cases);
@@ -97,52 +113,58 @@ impl Situation<'_> {
         Losses { pads: lost, locks: locks.collect() }
     }
 
-    fn pad_loss(&self, stand: &Placement, set: &SupportSet, i: usize, corner: Corner) -> Option<PadLoss> {
-        let rest = set.less(i)?;
-        let beside = [i ^ 1, i ^ 2];
-        let away = |state: usize| {
-            let body = self.body(state, stand);
-            let found = rest.stability(&body);
-            let index = |k: usize| if k < i { k } else { k - 1 };
-            let ends = beside.map(index);
-            let edge = found.edges.iter().find(|e| ends.contains(&e.from) && ends.contains(&e.to))?;
-            let least =
-                found.edges.iter().min_by(|e, f| e.assured.to_metres().total_cmp(&f.assured.to_metres()))?;
-            let corner = |k: usize| Corner::ALL[if k < i { k } else { k + 1 }];
-            let over = [least.from, least.to].map(corner);
-            Some((state, edge.distance, found.outcome, found.assured, over))
-        };
-        let each = (0..self.states.len()).filter_map(away);
-        let (state, from_diagonal, outcome, assured, over) =
-            each.min_by(|a, b| a.3.to_metres().total_cmp(&b.3.to_metres()))?;
-        let carried = set.without(i, &self.body(state, stand).load());
-        let hardest = carried.into_iter().flat_map(|found| {
-            let rated = set.contacts().iter().map(|c| c.rated.unwrap_or(Force::ZERO));
-            found.loads.into_iter().zip(rated).enumerate().collect::<Vec<_>>()
-        });
-        let hardest = hardest
-            .filter(|(k, _)| *k != i)
-            .max_by(|a, b| (a.1.0 / a.1.1).total_cmp(&(b.1.0 / b.1.1)))
-            .map(|(k, (load, rated))| (Corner::ALL[k], load, rated));
+    /// What the loss of one pad leaves; `None` if the other three are on one line.
+    pub(crate) fn pad_loss(&self, stand: &Placement, set: &SupportSet, corner: Corner) -> Option<PadLoss> {
+        let rest = set.less(corner.index())?;
+        let each: Vec<Without> =
+            (0..self.states.len()).filter_map(|k| self.without(stand, set, &rest, corner, k)).collect();
+        let worst = each.iter().min_by(|a, b| a.assured.to_metres().total_cmp(&b.assured.to_metres()))?;
         Some(PadLoss {
             corner,
-            outcome,
-            state,
-            from_diagonal,
-            assured,
-            over,
-            hardest,
-            rock_push: self.rock_push(stand, set, i),
+            raised: each.first()?.clone(),
+            worst: worst.clone(),
+            rock_push: self.rock(stand, set, corner).map(|rock| rock.push),
             person: Force::newtons(self.limits.get(Name::ShakePush)),
         })
     }
 
-    /// The most that it may take, as raised, to rock the body onto a pad that does not touch.
-    pub(crate) fn rock_push(&self, stand: &Placement, set: &SupportSet, i: usize) -> Option<Force> {
-        let body = self.body(0, stand);
-        let corners = body.corners();
-        let each = corners.map(|corner| set.rock_push(&corner, i, self.shake_height()));
-        each.reduce(|a, b| Some(a?.max(b?))).flatten()
+    fn without(
+        &self,
+        stand: &Placement,
+        set: &SupportSet,
+        rest: &SupportSet,
+        corner: Corner,
+        state: usize,
+    ) -> Option<Without> {
+        let (i, body) = (corner.index(), self.body(state, stand));
+        let found = rest.stability(&body);
+        let own = |k: usize| Corner::ALL[if k < i { k } else { k + 1 }];
+        let beside = [Corner::ALL[i ^ 1], Corner::ALL[i ^ 2]];
+        let edge =
+            found.edges.iter().find(|e| beside.contains(&own(e.from)) && beside.contains(&own(e.to)))?;
+        let least =
+            found.edges.iter().min_by(|e, f| e.assured.to_metres().total_cmp(&f.assured.to_metres()))?;
+        let rated = set.contacts().iter().map(|c| c.rated.unwrap_or(Force::ZERO));
+        let carried = set.without(i, &body.load()).map(|e| e.loads).into_iter().flatten();
+        let hardest = carried
+            .zip(rated)
+            .enumerate()
+            .filter(|(k, _)| *k != i)
+            .max_by(|a, b| (a.1.0 / a.1.1).total_cmp(&(b.1.0 / b.1.1)))
+            .map(|(k, (load, rated))| (Corner::ALL[k], load, rated));
+        Some(Without {
+            state,
+            outcome: found.outcome,
+            from_diagonal: edge.distance,
+            assured: found.assured,
+            over: [least.from, least.to].map(own),
+            hardest,
+        })
+    }
+
+    /// How, as raised, the body rocks onto a pad that does not touch.
+    pub(crate) fn rock(&self, stand: &Placement, set: &SupportSet, corner: Corner) -> Option<Rock> {
+        set.rock(&self.body(0, stand), corner.index(), self.shake_height())
     }
 
     /// How a pad resists whose arm may swing: only along the arm.

@@ -147,6 +147,7 @@ fn held(scene: &Scene<'_>, figure: Figure) -> Option<(f64, Unit)> {
     let load = |f: Force| Some((f.to_newtons(), Unit::Newton));
     let push = |f: Force| Some((f.to_newtons(), Unit::Push));
     let lost = |c: Corner| plan.losses.pads.iter().find(|l| l.corner == c);
+    let left = |c: Corner, k: usize| [&lost(c)?.raised, &lost(c)?.worst].into_iter().find(|l| l.state == k);
     let task = |k: usize| plan.height.tasks.get(k);
     let person = |k: usize, p: usize| task(k)?.people.get(p);
     match figure {
@@ -175,9 +176,9 @@ fn held(scene: &Scene<'_>, figure: Figure) -> Option<(f64, Unit)> {
         Figure::Stoop(k, p) => length(person(k, p)?.pose.stoop),
         Figure::OutOfReach(k, p) => length(person(k, p)?.pose.short),
         Figure::UpperArm(k, p) => Some((person(k, p)?.pose.upper_arm.to_radians(), Unit::Radian)),
-        Figure::PadLost(c) => length(lost(c)?.from_diagonal),
-        Figure::PadLostAssured(c) => length(lost(c)?.assured),
-        Figure::PadLostLoad(c) => load(lost(c)?.hardest?.1),
+        Figure::PadLost(c, k) => length(left(c, k)?.from_diagonal),
+        Figure::PadLostAssured(c, k) => length(left(c, k)?.assured),
+        Figure::PadLostLoad(c, k) => load(left(c, k)?.hardest?.1),
         Figure::RockPush(c) => push(lost(c)?.rock_push?),
         Figure::LockLost(c, k) => {
             push(plan.losses.locks.iter().find(|l| l.corner == c)?.left.get(k)?.withstands?)

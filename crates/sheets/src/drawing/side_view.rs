@@ -21,8 +21,9 @@ use crate::{Scene, Units, words};
 
 /// Right of the vehicle, for the ladder of locks and its names: with one task, with several.
 const LADDERS: [f64; 2] = [35.0, 50.0];
-/// It need not be larger, 1 to this.
+/// It need not be larger, 1 to this; where the page is its own.
 const LARGEST: f64 = 40.0;
+const LARGEST_ALONE: f64 = 28.0;
 /// Scale bar below the view.
 const FOOT: f64 = 7.0;
 /// Ahead of the vehicle and behind it, metres.
@@ -156,14 +157,14 @@ fn for_scale(scene: &Scene<'_>, units: Units, area: &Area, ladder: f64) -> Area 
     Area { x: [area.x[0], area.x[1] - ladder], y: [top(scene, units, area), area.y[1] - FOOT] }
 }
 
-fn scale(scene: &Scene<'_>, room: &Area) -> Scale {
+fn scale(scene: &Scene<'_>, room: &Area, largest: f64) -> Scale {
     let spans = extent(scene).map(|[from, to]| to - from);
-    Scale::fitting(spans, room).at_most(LARGEST)
+    Scale::fitting(spans, room).at_most(largest)
 }
 
 /// The largest scale of the first view in an area: 1 to this.
 pub(super) fn one_to(scene: &Scene<'_>, units: Units, area: Area) -> f64 {
-    scale(scene, &for_scale(scene, units, &area, ladder_room(Some(scene)))).one_to
+    scale(scene, &for_scale(scene, units, &area, ladder_room(Some(scene))), LARGEST_ALONE).one_to
 }
 
 /// How high any other view is at most, its width given.
@@ -195,7 +196,7 @@ fn drawn(
 ) {
     let [[from, to], _] = extent(scene);
     let room = for_scale(scene, units, &area, ladder_room(ladder));
-    let scale = scale(scene, &room);
+    let scale = scale(scene, &room, if ladder.is_some() { LARGEST_ALONE } else { LARGEST });
     // The ladder stands beside the vehicle, both in the middle together.
     let slack = (room.width() - (to - from) * scale.per_metre).max(0.0);
     let origin = [room.x[0] + slack / 2.0 + to * scale.per_metre, room.y[1]];
@@ -208,22 +209,20 @@ fn drawn(
     measures::room(board, &view);
     lift::columns(board, &view);
     let people = people::standing(&view);
-    // Under the vehicle they stand between the arms, at a wheel on this side of it.
-    let all = |board: &mut Board, under: bool| {
-        people.iter().filter(|p| p.is_under() == under).for_each(|p| p.draw(board, &view));
-    };
     vehicle::draw(board, &view);
-    all(board, true);
     lift::arms(board, &view);
     stands::draw(board, &view);
-    all(board, false);
+    // Over the arms, so that heads are seen.
+    people.iter().for_each(|p| p.draw(board, &view));
     measures::draw(board, &view);
     scale.bar(board, [area.x[0] + 1.0, area.y[1] - 0.6], units);
     let refused = scene.plan.verdict == Verdict::DoNotRaise;
+    let side =
+        if scene.job.steps.is_empty() { "from the left" } else { "from the left, drawn with no part off" };
     let says = match (refused, people::not_drawn(&view, &people).join(", ")) {
         (true, _) => "DO NOT USE".into(),
-        (_, none) if none.is_empty() => "from the left".into(),
-        (_, others) => format!("from the left; there too, not drawn: {others}"),
+        (_, none) if none.is_empty() => side.into(),
+        (_, others) => format!("{side}; there too, not drawn: {others}"),
     };
     board.say_up_to([area.x[1] - 1.0, area.y[1] - 0.6], SMALL, refused, &says);
 

@@ -24,6 +24,8 @@ const PLAN: f64 = 22.0;
 const ARROW: f64 = 3.2;
 const LINE: f64 = SMALL * LEADING;
 const INSET: f64 = 1.5;
+/// Half the sign of a stand, mm.
+const STAND: f64 = 1.1;
 /// Between two cells, mm.
 const APART: f64 = 1.4;
 
@@ -83,7 +85,12 @@ impl<'s, 'a> Strip<'s, 'a> {
     pub(super) fn heading(&self, board: &mut Board, [left, right]: [f64; 2], top: f64, goes_on: bool) {
         let says = if goes_on { "The job, state by state, goes on" } else { "The job, state by state" };
         board.say([left, top + 5.0], 4.2, true, says);
-        let beside = "arrow head: front; ring: centre of gravity in the state before";
+        let on_stands = self.scene.plan.states.iter().any(|state| state.whole.is_some());
+        let beside = if on_stands {
+            "arrow: front; rings: CG before and now; on stands, mark: what the pads carry"
+        } else {
+            "arrow head: front; ring: centre of gravity in the state before"
+        };
         board.say_up_to([right, top + 5.0], SMALL, false, beside);
     }
 
@@ -115,17 +122,27 @@ impl Cell {
         let states = &scene.plan.states;
         let state = &states[k];
         let worst = states.iter().map(|s| s.worst_reserve).fold(f64::INFINITY, f64::min);
-        let is_worst = state.worst_reserve <= worst;
+        // Where all are alike, none is.
+        let is_worst = state.worst_reserve <= worst && states.iter().any(|s| s.worst_reserve > worst);
         let figure = units::reserve(state.worst_reserve);
-        let reserve = if state.worst_reserve < 0.0 { figure } else { format!("reserve {figure}") };
-        let least = if is_worst { ", the least" } else { "" };
+        let fails = state.worst_reserve < 0.0;
+        let reserve = if fails { figure } else { format!("reserve {figure}") };
+        let least = match (is_worst, fails) {
+            (false, _) => "",
+            (true, false) => ", the least",
+            (true, true) => ", the worst",
+        };
         let before = k.checked_sub(1).and_then(|k| states.get(k));
-        let mut said = vec![
+        let on_stands = state.whole.is_some();
+        let left = on_stands.then(|| format!("{} left to the pads", units.mass(state.mass.value)));
+        let mut said: Vec<String> = words::off(scene, k).into_iter().chain(left).collect();
+        said.extend([
             format!("front pads {} %", units::decimals(state.front_share * 100.0, 0)),
             format!("edge {}", units.length_to(state.assured_edge, Round::Down)),
             format!("tips at {}", tips(state, units)),
-        ];
-        said.extend(before.and_then(|b| words::moved(b, state, units)).map(|way| format!("CG {way}")));
+        ]);
+        let whose = if on_stands { "vehicle's own CG" } else { "CG" };
+        said.extend(before.and_then(|b| words::moved(b, state, units)).map(|way| format!("{whose} {way}")));
         said.extend(
             words::held_by(scene, k).map(|c| format!("held by {}", words::check_title(scene, c.what))),
         );
@@ -166,7 +183,8 @@ impl<'a> Window<'a> {
         let pads = scene.plan.pads.iter().map(|p| p.bay.to_metres());
         let corners = scene.plan.states.iter().flat_map(corners);
         let corners = corners.map(|c| stand.to_bay(Place::metres(c)).to_metres());
-        let places: Vec<[f64; 2]> = pads.chain(corners).collect();
+        let stands = words::stand_places(scene).into_iter().map(|at| stand.to_bay(at).to_metres());
+        let places: Vec<[f64; 2]> = pads.chain(corners).chain(stands).collect();
         let around = Area::around(&places);
         let per_metre = (room[1] / (around.width() + 0.16)).min(room[0] / (around.height() + 0.16));
         Self { stand, per_metre, middle: around.middle() }
@@ -208,12 +226,23 @@ fn small_plan(board: &mut Board, strip: &Strip<'_, '_>, k: usize, centre: At) {
         board.line(&[cg, [a[0] + dx * t, a[1] + dy * t]], Style::LeastEdge);
     }
     if let Some(before) = k.checked_sub(1).and_then(|k| states.get(k)) {
-        let from = at(before.cg.plan().to_metres());
-        board.line(&[from, cg], Style::Dimension);
+        let from = at(own(before));
+        board.line(&[from, at(own(state))], Style::Dimension);
         flow::other_centre(board, from);
+    }
+    if state.whole.is_some() {
+        for place in words::stand_places(scene) {
+            flow::stand(board, at(place.to_metres()), STAND);
+        }
+        flow::other_centre(board, at(own(state)));
     }
     board.polygon(&corners(state).map(at), Style::Tolerance);
     board.centre_of_gravity(cg, 1.5);
+}
+
+/// The vehicle's own centre of gravity: on stands, not that of what is left to the pads.
+fn own(state: &StateAnswer) -> [f64; 2] {
+    state.whole.map_or(state.cg, |whole| whole.cg).plan().to_metres()
 }
 
 /// A small arrow head beyond the middle of the front pads.

@@ -89,16 +89,16 @@ pub(super) fn title(scene: &Scene<'_>, whats: &[What]) -> String {
 }
 
 /// What checks of one kind name.
-struct Named<'a> {
+pub(super) struct Named<'a> {
     scene: &'a Scene<'a>,
     /// The vehicle's corners, each once.
     corners: Vec<Corner>,
     /// Keep-outs, tyres, doors, edges or pairs.
-    things: String,
+    pub(super) things: String,
 }
 
 impl<'a> Named<'a> {
-    fn of(scene: &'a Scene<'a>, whats: &[What]) -> Self {
+    pub(super) fn of(scene: &'a Scene<'a>, whats: &[What]) -> Self {
         let mut corners: Vec<Corner> = Vec::new();
         let mut tyres: Vec<Corner> = Vec::new();
         let mut things: Vec<&str> = Vec::new();
@@ -137,11 +137,11 @@ impl<'a> Named<'a> {
         Self { scene, corners, things }
     }
 
-    fn arms(&self) -> String {
+    pub(super) fn arms(&self) -> String {
         arms(&self.corners.iter().map(|c| arm_of(self.scene, *c)).collect::<Vec<_>>())
     }
 
-    fn pads(&self) -> String {
+    pub(super) fn pads(&self) -> String {
         of_vehicle(self.scene, &self.corners, "pad")
     }
 }

@@ -3,8 +3,8 @@
 
 use planner::checks::What;
 use planner::frames::DrivenIn;
-use planner::plan::{Change, Check, Move, Why};
-use statics::Length;
+use planner::plan::{Change, Check, Move, Sense, Unit, Why};
+use statics::{Length, Mass};
 
 use super::settings::adapters;
 use super::{capital, corner_name, share_is_assumed, vehicle_corner};
@@ -29,8 +29,20 @@ fn otherwise(scene: &Scene<'_>, check: &Check, units: Units) -> String {
     let setup = (!check.binding).then_some("another setup");
     let stands = [spot, setup];
     let point = "another of the vehicle maker's lifting points";
-    let load = (!scene.job.loads.is_empty()).then_some("a load taken out");
-    let part = (!scene.job.steps.is_empty()).then_some("a part left on");
+    // Where not even all of it would be enough, it is no cure.
+    let enough = |gain: f64| match check.sense {
+        Sense::AtLeast => check.demand + gain >= check.limit,
+        Sense::AtMost => check.demand - gain <= check.limit,
+    };
+    let enough_length = |gain: Length| enough(gain.to_metres());
+    let loads = scene.job.loads.iter().map(|l| l.mass.greatest()).fold(Mass::ZERO, |sum, m| sum + m);
+    let load_helps = match check.unit {
+        Unit::Kilogram => enough(loads.to_kilograms()),
+        Unit::Newton => enough(loads.weight().to_newtons()),
+        _ => true,
+    };
+    let load = (!scene.job.loads.is_empty() && load_helps).then_some("a load taken out");
+    let part = check.state.is_some_and(|k| k > 0).then_some("a part left on");
     let weighed = share_is_assumed(scene).then_some("weighing the axles");
     let stronger = Some("a stronger lift");
     let shut = clears_when_shut(scene, check).then_some("leaving hatch and bonnet shut");
@@ -40,19 +52,33 @@ fn otherwise(scene: &Scene<'_>, check: &Check, units: Units) -> String {
     let what = check.what;
     let options: Vec<Option<&str>> = match what {
         What::PadInArea(_) => vec![Some("a wider lifting area"), Some(point)],
-        What::PadToKeepOut(..) => vec![Some("a smaller pad"), Some(point)],
+        What::PadToKeepOut(..) => {
+            let smaller = enough_length(scene.lift.pads.radius);
+            vec![smaller.then_some("a smaller pad"), Some(point)]
+        }
         What::ReachIn(_) => [&[Some("arms that go farther in")], &stands[..]].concat(),
         What::ReachOut(_) => [&[Some("arms that reach farther out")], &stands[..]].concat(),
         What::SwingFrom(_) | What::SwingTo(_) | What::BeamToKeepOut(..) => {
             [&stands[..], &[Some(point)]].concat()
         }
         What::Tooth(_) => return "Move the arm until its restraint drops in.".into(),
-        What::BeamToTyre(..) => {
-            [&[measured("measuring tracks and tyres")], &stands[..], &[Some("a narrower arm")]].concat()
+        What::BeamToTyre(corner, _) => {
+            let arm = scene.plan.pads[corner.index()].arm;
+            // A beam grows narrower on both sides.
+            let narrower = enough_length(scene.lift.arms[arm.index()].beam_width / 2.0);
+            let narrower = narrower.then_some("a narrower arm");
+            [&[measured("measuring tracks and tyres")], &stands[..], &[narrower]].concat()
         }
         What::BeamToBeam(_) => vec![Some("lifting points farther apart")],
-        What::BeamUnderSill(_) => vec![measured("measuring the sill height"), Some("lower arms"), ramps],
-        What::PadEntry(_) => vec![measured("measuring the undersides"), Some("lower pads"), ramps],
+        What::BeamUnderSill(corner) => {
+            let arm = scene.plan.pads[corner.index()].arm;
+            let lower = enough_length(scene.lift.arms[arm.index()].beam_top).then_some("lower arms");
+            vec![measured("measuring the sill height"), lower, ramps]
+        }
+        What::PadEntry(_) => {
+            let lower = enough_length(scene.lift.pads.lowest).then_some("lower pads");
+            vec![measured("measuring the undersides"), lower, ramps]
+        }
         What::Level => vec![Some("adapters that take up the difference of the undersides")],
         What::PadRating(_) | What::PairRating { .. } => vec![weighed, load, stronger],
         What::PadCarries(_) => [&stands[..], &[load, Some(point)]].concat(),
@@ -69,7 +95,7 @@ fn otherwise(scene: &Scene<'_>, check: &Check, units: Units) -> String {
         What::PlateSpot => return "Drive the front wheel onto the mark.".into(),
         What::Door(_) => stands.to_vec(),
         What::Between => {
-            let mirrors = scene.vehicle.outline.mirrors.is_some().then_some("folding the mirrors");
+            let mirrors = fits_with_mirrors_folded(scene, check).then_some("folding the mirrors");
             vec![measured("measuring the width"), mirrors, Some("a wider lift")]
         }
         What::BayAhead | What::BayBehind => {

@@ -22,8 +22,9 @@ pub enum Reason<'a> {
     Fails(Vec<&'a Check>),
     /// Pads that uneven seats could overload: each with what it might carry; their rating.
     UnevenSeat(Vec<(Corner, Force)>, Force),
-    /// Pads that a shake does not prove: each with its rock push; what a person gives.
-    ShakeProvesNothing(Vec<(Corner, Force)>, Force),
+    /// Pads that a shake does not prove: each with its rock push, if one is known; what a person gives; whether the vehicle
+    /// may fall without one.
+    ShakeProvesNothing(Vec<(Corner, Option<Force>)>, Force, bool),
     /// The heavier end stands on the longer arms.
     HeavyEndOnLongArms,
     /// Within its tolerance the wheelbase belongs to this other mark as well.
@@ -101,8 +102,8 @@ fn reasons<'a>(scene: &Scene<'a>, remarks: &'a [Remark]) -> Vec<Reason<'a>> {
             Remark::UnevenSeat { corner, greatest, rated } => {
                 Reason::UnevenSeat(vec![(*corner, *greatest)], *rated)
             }
-            Remark::ShakeProvesNothing { corner, rock_push, person } => {
-                Reason::ShakeProvesNothing(vec![(*corner, *rock_push)], *person)
+            Remark::ShakeProvesNothing { corner, rock_push, person, may_fall } => {
+                Reason::ShakeProvesNothing(vec![(*corner, *rock_push)], *person, *may_fall)
             }
             Remark::HeavyEndOnLongArms => Reason::HeavyEndOnLongArms,
             Remark::NearBandEnd { other } => Reason::NearBandEnd(other),
@@ -148,8 +149,8 @@ impl<'a> Reason<'a> {
             (Self::UnevenSeat(known, rated), Self::UnevenSeat(new, same)) if *rated == same => {
                 known.extend(new);
             }
-            (Self::ShakeProvesNothing(known, person), Self::ShakeProvesNothing(new, same))
-                if *person == same =>
+            (Self::ShakeProvesNothing(known, person, fall), Self::ShakeProvesNothing(new, same, too))
+                if (*person, *fall) == (same, too) =>
             {
                 known.extend(new);
             }
@@ -175,15 +176,32 @@ impl<'a> Reason<'a> {
                 units.load_to(pads.iter().fold(Force::ZERO, |most, p| most.max(p.1)), Round::Up),
                 units.rating(rated.as_mass()),
             ),
-            Self::ShakeProvesNothing(pads, person) => format!(
-                "A shake does not prove the {}: the body may stay still up to a push of {}, and a person gives {} \
-                 ({}). Check by hand that {} tight.",
-                named(scene, pads),
-                units.push_to(pads.iter().map(|p| p.1).reduce(Force::max).unwrap_or(*person), Round::Up),
-                units.push(*person),
-                limit_source(scene, Name::ShakePush),
-                if pads.len() == 1 { "it is" } else { "each is" },
-            ),
+            Self::ShakeProvesNothing(pads, person, may_fall) => {
+                let (it, that) = if pads.len() == 1 { ("it", "that it is") } else { ("one of them", "that each is") };
+                let when = if scene.job.steps.is_empty() { "" } else { " and before parts come off" };
+                let (order, why) = if *may_fall {
+                    (
+                        format!("Check {} by hand at the test raise{when}, {that} tight", the(scene, pads)),
+                        format!(": without {it} the vehicle may fall, and a shake does not prove it"),
+                    )
+                } else {
+                    (
+                        format!("A shake does not prove {}", the(scene, pads)),
+                        format!(". Check by hand {that} tight"),
+                    )
+                };
+                let most = pads.iter().map(|p| p.1).reduce(|a, b| Some(a?.max(b?))).flatten();
+                let still = most.map_or_else(
+                    || "no push is known to rock the body onto it".into(),
+                    |push| format!("the body may stay still up to a push of {}", units.push_to(push, Round::Up)),
+                );
+                let given = format!(
+                    "{still}, and a person gives {} ({})",
+                    units.push(*person),
+                    limit_source(scene, Name::ShakePush)
+                );
+                if *may_fall { format!("{order}{why}: {given}.") } else { format!("{order}: {given}{why}.") }
+            }
             Self::HeavyEndOnLongArms => {
                 // Only where another way in is open does it help to name it.
                 let cure = if scene.lift.plate.is_none() && scene.lift.backwards_allowed {
@@ -237,8 +255,9 @@ impl<'a> Reason<'a> {
             Self::UnevenSeat(pads, _) => {
                 format!("Screw all pads up to touch: uneven, the {} could be overloaded.", named(scene, pads))
             }
-            Self::ShakeProvesNothing(pads, _) => {
-                format!("Check the {} by hand: a shake proves nothing there.", named(scene, pads))
+            Self::ShakeProvesNothing(pads, _, may_fall) => {
+                let fall = if *may_fall { ", and it may fall without" } else { "" };
+                format!("Check {} by hand: a shake proves nothing there{fall}.", the(scene, pads))
             }
             Self::HeavyEndOnLongArms => "The heavier end stands on the longer arms.".into(),
             Self::NearBandEnd(other) => {
@@ -295,6 +314,10 @@ pub(super) fn titled(scene: &Scene<'_>, checks: &[&Check]) -> String {
     }
 }
 
-fn named(scene: &Scene<'_>, pads: &[(Corner, Force)]) -> String {
+fn named<T>(scene: &Scene<'_>, pads: &[(Corner, T)]) -> String {
     of_vehicle(scene, &pads.iter().map(|p| p.0).collect::<Vec<_>>(), "pad")
+}
+
+fn the<T>(scene: &Scene<'_>, pads: &[(Corner, T)]) -> String {
+    format!("the {}", named(scene, pads))
 }

@@ -79,6 +79,14 @@ fn off_and_on<'a>(scene: &Scene<'a>, state: usize) -> [Vec<&'a str>; 2] {
     [off, on]
 }
 
+/// What is off then besides what the state is named by.
+pub(crate) fn off(scene: &Scene<'_>, state: usize) -> Option<String> {
+    let [off, _] = off_and_on(scene, state);
+    let name = scene.plan.states.get(state)?.name.as_str();
+    let others: Vec<&str> = off.into_iter().filter(|part| name.strip_suffix(" off") != Some(part)).collect();
+    (!others.is_empty()).then(|| format!("off too: {}", others.join(", ")))
+}
+
 /// Where the centre of gravity went, what is off or on, and what holds the state, as short sentences.
 #[must_use]
 pub fn along_the_job(scene: &Scene<'_>, state: usize, units: Units) -> String {
@@ -152,6 +160,8 @@ mod tests {
             from: 0,
             to: 2,
             by_state: vec![],
+            drift: vec![],
+            checked: vec![],
             tips_without: false,
         })));
         let scene = Scene { plan: &plan, ..made.scene() };

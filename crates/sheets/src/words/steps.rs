@@ -1,9 +1,11 @@
 //! The order of the steps, and supporting stands.
 
+use planner::frames::Vehicle;
 use planner::plan::{NoStands, OrderAnswer, Standing, StandsAnswer};
-use statics::Length;
+use statics::{Force, Length, Place};
 
 use super::capital;
+use crate::units::Round;
 use crate::{Scene, Units, units};
 
 /// The given order and the one that was found, each with what it leaves; `None` if the given one will do.
@@ -83,6 +85,12 @@ pub(crate) fn standing<'a>(scene: &Scene<'a>) -> Option<&'a Standing> {
     }
 }
 
+/// Where stands are set under the vehicle; none where none are.
+pub(crate) fn stand_places(scene: &Scene<'_>) -> Vec<Place<Vehicle>> {
+    let places = standing(scene).into_iter().flat_map(|s| &s.places);
+    places.filter_map(|k| scene.vehicle.stand_places.get(*k)).map(|place| place.at).collect()
+}
+
 /// Where stands are set, when, and what each must carry and may carry.
 pub(super) fn set_stands(scene: &Scene<'_>, units: Units) -> String {
     let Some(s) = standing(scene) else { return String::new() };
@@ -93,18 +101,35 @@ pub(super) fn set_stands(scene: &Scene<'_>, units: Units) -> String {
         n => (format!("{n} stands"), "each carries"),
     };
     format!(
-        "Set {a_stand} under {} before \"{}\", at lock {} with the head {} above the floor, screw up until {each} \
-         at least {} and never let one carry more than {}, and take away only after \"{}\" (moment arithmetic, \
-         derived; rated {}). {}",
+        "Set {a_stand} under {} before \"{}\", at lock {} with the head {} above the floor: screw up until {each} {}, at \
+         least {least} and at most {most}, read on a scale or a load cell (how else to read it is not known here; where it \
+         cannot be read, none is set). {} Take away only after \"{}\" (moment arithmetic, arms as springs, derived; rated \
+         {}). {}",
         places(scene, s, units),
         state(s.from + 1),
         s.lock + 1,
         heights(s, units),
-        least,
-        most,
+        units.load(s.load),
+        changes(s, units),
         state(s.to),
         units.rating(s.rated.as_mass()),
         nobody_under(scene, s),
+    )
+}
+
+/// How the load changes of itself; that it is counted, and that nobody sets it anew.
+fn changes(s: &Standing, units: Units) -> String {
+    let [less, more] = s.drift_most();
+    let told = [(less, "less"), (more, "more")].into_iter().filter(|(by, _)| by.abs() > Force::ZERO);
+    let told: Vec<String> =
+        told.map(|(by, word)| format!("up to {} {word}", units.load_to(by.abs(), Round::Up))).collect();
+    if told.is_empty() {
+        return "Do not turn the screw again.".into();
+    }
+    format!(
+        "As parts come off and go on the load changes of itself, by {}, for a post gives way less than the arms: that is \
+         counted, so do not turn the screw again.",
+        told.join(" or ")
     )
 }
 
@@ -114,14 +139,15 @@ pub(super) fn set_stands_short(scene: &Scene<'_>, units: Units) -> String {
     let [least, most] = units.load_kept([s.least, s.most]);
     let state = |k: usize| scene.plan.states.get(k).map_or("", |s| s.name.as_str());
     format!(
-        "{} under {} at lock {}, head {} above the floor, set before \"{}\", away only after \"{}\": {least} to \
-         {most}{}. Nobody under meanwhile; the lift is not moved.",
+        "{} under {} at lock {}, head {} above the floor, set before \"{}\", away only after \"{}\": screwed up to {}{}, \
+         {least} to {most}, by a scale, and not again. Nobody under meanwhile; the lift is not moved.",
         if s.places.len() == 1 { "Stand" } else { "Stands" },
         names(scene, s),
         s.lock + 1,
         heights(s, units),
         state(s.from + 1),
         state(s.to),
+        units.load(s.load),
         if s.places.len() == 1 { "" } else { " each" },
     )
 }
@@ -155,15 +181,18 @@ fn places(scene: &Scene<'_>, s: &Standing, units: Units) -> String {
 #[must_use]
 pub fn on_stands(scene: &Scene<'_>, units: Units) -> Option<String> {
     let s = standing(scene)?;
+    let it = if s.places.len() == 1 { "the stand" } else { "the stands" };
     let states = scene.plan.states.iter().enumerate().filter(|(k, _)| s.relieves(*k));
-    let names: Vec<String> = states.map(|(_, state)| format!("\"{}\"", state.name)).collect();
-    let carrying = match s.places.len() {
-        1 => format!("the stand carrying {}", units.load(s.load)),
-        n => format!("the {n} stands carrying {} each", units.load(s.load)),
-    };
+    let told: Vec<String> = states
+        .map(|(k, state)| {
+            let loads: Vec<String> = s.checked(k).iter().map(|load| units.load(*load)).collect();
+            let loads: Vec<&str> = loads.iter().map(String::as_str).collect();
+            format!("\"{}\" with {} on {it}", state.name, super::corners::listed(&loads))
+        })
+        .collect();
     Some(format!(
-        "{}: with {carrying}; mass, front share, edge and tip are of what is left to the pads.",
-        names.join(", ")
+        "{}: of all loads that {it} may carry there the worst; mass, front share, edge and tip are of what is left to the pads.",
+        told.join(", ")
     ))
 }
 
@@ -223,7 +252,7 @@ pub fn no_stands(scene: &Scene<'_>, units: Units) -> Option<String> {
         ),
         NoStands::NoneHelps => {
             "none of the stands at hand, at the places that the vehicle's file names, makes \
-             every state pass."
+             every state pass, their loads changing of themselves as parts come off."
                 .into()
         }
     })
@@ -232,10 +261,23 @@ pub fn no_stands(scene: &Scene<'_>, units: Units) -> Option<String> {
 /// Stands as a change that would pass.
 pub(super) fn stands_would_do(s: &Standing, scene: &Scene<'_>, units: Units) -> String {
     let [least, most] = units.load_kept([s.least, s.most]);
+    let at_hand = scene.job.stands.map_or_else(
+        || "none is at hand".into(),
+        |kit| {
+            format!(
+                "those at hand, rated {} and reaching from {} to {}, do not do",
+                units.rating(kit.rated.as_mass()),
+                units.length(kit.lowest),
+                units.length(kit.highest)
+            )
+        },
+    );
     capital(&format!(
-        "{} under {}, {} at least {least} and at most {most}, would pass, with nobody under meanwhile; none is at hand.",
+        "{} under {}, head {} above the floor, {} at least {least} and at most {most}, would pass, with nobody under \
+         meanwhile; {at_hand}.",
         if s.places.len() == 1 { "a stand".into() } else { format!("{} stands", s.places.len()) },
         names(scene, s),
+        heights(s, units),
         if s.places.len() == 1 { "carrying" } else { "each carrying" },
     ))
 }

@@ -3,9 +3,10 @@
 use planner::checks::What;
 use planner::job::Step;
 use planner::lift::Corner;
-use planner::plan::{Check, EdgeAnswer, Remark, Verdict};
-use statics::Length;
+use planner::plan::{Check, EdgeAnswer, Remark, Unit, Verdict};
+use statics::{Angle, Length};
 
+use super::checks::Named;
 use super::reasons::{Reason, refusals};
 use super::work::fails_unpushed;
 use super::{figures, vehicle_corner};
@@ -57,11 +58,10 @@ fn tips(scene: &Scene<'_>, check: &Check, units: Units) -> Option<String> {
             far(edge.assured)
         ));
     }
-    let [demand, limit] = figures(check, units);
+    let [demand, limit, missing] = units.pair_and_gap([check.demand, check.limit], check.unit, check.sense);
     let figure = if matches!(check.what, What::TipRatio) {
         format!("a sideways jerk of {demand} already starts to tip it, and it must stand {limit}")
     } else {
-        let missing = units.length(Length::metres(check.limit - check.demand));
         format!(
             "in the worst case its centre of gravity is only {demand} from the line between them, {missing} less than \
              the {limit} that it must be"
@@ -83,8 +83,7 @@ fn over(edge: &EdgeAnswer) -> &'static str {
 }
 
 fn overloaded(scene: &Scene<'_>, check: &Check, units: Units) -> String {
-    let [demand, limit] = figures(check, units);
-    let more = units.pair([check.demand - check.limit, check.limit], check.unit, check.sense)[0].clone();
+    let [demand, limit, more] = units.pair_and_gap([check.demand, check.limit], check.unit, check.sense);
     let when = when(scene, check.state);
     let at = match check.what {
         What::PadRating(corner) => format!("the {} pad", vehicle_corner(scene, corner)),
@@ -118,12 +117,61 @@ fn plainly(scene: &Scene<'_>, reason: &Reason<'_>, units: Units) -> String {
                 ),
             }
         }
-        Reason::Fails(checks) => match checks.first().and_then(|c| c.state) {
-            None => format!("It does not fit: {short}"),
-            state => format!("{} it does not stand as it must: {short}", when(scene, state)),
-        },
+        Reason::Fails(checks) => {
+            let Some(worst) = checks.first() else { return short };
+            match (worst.what, worst.state) {
+                (What::WorkForce { task, force }, state) => too_much(scene, worst, (task, force), state, units),
+                (_, None) => unfit(scene, checks, units).unwrap_or_else(|| format!("It does not fit: {short}")),
+                (_, state) => format!("{} it does not stand as it must: {short}", when(scene, state)),
+            }
+        }
         _ => short,
     }
+}
+
+/// A push that is more than the pads hold.
+fn too_much(
+    scene: &Scene<'_>,
+    check: &Check,
+    of: (usize, usize),
+    state: Option<usize>,
+    units: Units,
+) -> String {
+    let [held, needed] = figures(check, units);
+    let held = if check.demand > 0.0 { format!("only {held}") } else { "nothing".into() };
+    format!(
+        "{} {} is more than the pads hold: it may come to {needed}, and {held} is withstood for certain.",
+        when(scene, state),
+        super::work::force_of(scene, Some(of)),
+    )
+}
+
+/// What runs into what, or does not reach; `None` where it is a matter of a few millimetres of air.
+fn unfit(scene: &Scene<'_>, checks: &[&Check], units: Units) -> Option<String> {
+    let worst = checks.first().filter(|c| c.demand < 0.0)?;
+    let whats: Vec<What> = checks.iter().map(|c| c.what).collect();
+    let named = Named::of(scene, &whats);
+    let [arms, pads] = [named.arms(), named.pads()].map(|who| format!("The {who}"));
+    let up_to = if checks.len() > 1 { "up to " } else { "" };
+    let far = match worst.unit {
+        Unit::Radian => units.angle(Angle::radians(worst.demand.abs())),
+        _ => units.length(Length::metres(worst.demand.abs())),
+    };
+    let far = format!("{up_to}{far}");
+    Some(match worst.what {
+        What::BeamToTyre(..) => format!("{arms} would run {far} into the {}.", named.things),
+        What::BeamToKeepOut(..) => format!("{arms} would run {far} into {}.", named.things),
+        What::PadToKeepOut(..) => format!("{pads} would press on {}, {far} inside it.", named.things),
+        What::BeamToBeam(_) => format!("The two arms of a side would run {far} into each other."),
+        What::ReachOut(_) => format!("{arms} would have to reach {far} beyond the outer stop."),
+        What::ReachIn(_) => format!("{arms} would have to go in {far} farther than the inner stop lets them."),
+        What::SwingFrom(_) | What::SwingTo(_) => format!("{arms} would have to swing {far} beyond a stop."),
+        What::PadInArea(_) => format!("{pads} would stand {far} outside the lifting area."),
+        What::BeamUnderSill(_) => format!("{arms} would not go in under the sill, by {far}."),
+        What::PadEntry(_) => format!("{pads} would not go in under the vehicle, by {far}."),
+        What::Between => format!("The vehicle is too wide for these columns, by {far} on each side."),
+        _ => return None,
+    })
 }
 
 /// "With \"front axle\" off": a state as something that was done.

@@ -3,7 +3,7 @@
 use planner::checks::What;
 use planner::lift::Corner;
 use planner::plan::{Check, Plan};
-use planner::work::{ForceLeft, Instead, LockLoss, PadLoss, StateForce, WorkAnswer};
+use planner::work::{ForceLeft, Instead, LockLoss, PadLoss, StateForce, Without, WorkAnswer};
 use statics::{Force, LimitedBy, Outcome};
 
 use super::capital;
@@ -47,6 +47,20 @@ fn size(force: Option<Force>, needed: Force, units: Units) -> String {
 /// So many times what is needed is as good as any.
 pub(crate) const MANY: f64 = 10.0;
 
+/// What happens beyond the most that is withstood in a state.
+fn beyond(scene: &Scene<'_>, at: &StateForce, by: LimitedBy) -> String {
+    let [aft, left, up] = at.along;
+    match by {
+        LimitedBy::Sliding if !at.slides.is_empty() => {
+            let one = at.slides.len() == 1;
+            format!("the {} slide{}", of_vehicle(scene, &at.slides, "pad"), if one { "s" } else { "" })
+        }
+        // What pushes up tips nothing over: it takes the vehicle off a pad.
+        LimitedBy::Tipping if up > aft.abs().max(left.abs()) => "it is lifted off its pads".into(),
+        _ => then(by).into(),
+    }
+}
+
 const fn then(by: LimitedBy) -> &'static str {
     match by {
         LimitedBy::Tipping => "it tips",
@@ -89,7 +103,7 @@ pub(crate) fn force(scene: &Scene<'_>, answer: &WorkAnswer, units: Units) -> Str
     // Where far more is withstood than is needed, what ends it is of no use.
     let ends = worst.withstands.is_some_and(|f| f <= answer.needed * MANY);
     if let Some(by) = worst.limited_by.filter(|_| ends) {
-        said += &format!(" Beyond that {}.", then(by));
+        said += &format!(" Beyond that {}.", beyond(scene, worst, by));
     }
     if let Some((corner, push)) = worst.first_unloads.filter(|u| u.1 <= answer.needed * MANY) {
         said += &format!(
@@ -124,8 +138,19 @@ fn elsewhere<'a>(
 ) -> String {
     let told = |s: &StateForce| size(s.withstands, needed, units);
     if others.len() <= FEW {
-        let each: Vec<String> = others.iter().map(|s| format!("\"{}\" {}", name(s), told(s))).collect();
-        return format!("In other states: {}.", each.join(", "));
+        // States in which the same is withstood are named together.
+        let mut alike: Vec<(String, Vec<String>)> = Vec::new();
+        for state in others {
+            let (size, named) = (told(state), format!("\"{}\"", name(state)));
+            match alike.iter_mut().find(|(same, _)| *same == size) {
+                Some((_, names)) => names.push(named),
+                None => alike.push((size, vec![named])),
+            }
+        }
+        let each = alike.into_iter().map(|(size, names)| {
+            format!("{} {size}", listed(&names.iter().map(String::as_str).collect::<Vec<_>>()))
+        });
+        return format!("In other states: {}.", each.collect::<Vec<_>>().join(", "));
     }
     let end = |s: &&&StateForce| s.withstands.map_or(f64::INFINITY, Force::to_newtons);
     let least = others.iter().min_by(|a, b| end(a).total_cmp(&end(b))).map(|s| told(s)).unwrap_or_default();
@@ -161,20 +186,25 @@ pub(super) fn cure(scene: &Scene<'_>, task: usize, force: usize, units: Units) -
     turn.map_or_else(|| rest.clone(), |(turn, needed)| format!("{} {rest}", turned(turn, needed, units)))
 }
 
-/// What one pad that carries nothing means, pads of which the same is to be said together.
+/// What one pad that carries nothing means, pads of which the same is to be said together: as raised, what a shake at the
+/// test raise shows of it, and what comes of it later.
 pub(crate) fn pads(scene: &Scene<'_>, units: Units) -> Vec<String> {
-    lost(scene, |l| format!("{} {}", left(scene, l, units), shaken(l, units)))
+    lost(scene, |l| told(&[as_raised(l, units), shaken(l, units), later(scene, l, units)]))
 }
 
 /// The same without what a shake would show of it.
 pub(super) fn without(scene: &Scene<'_>, units: Units) -> Vec<String> {
-    lost(scene, |l| left(scene, l, units))
+    lost(scene, |l| told(&[as_raised(l, units), later(scene, l, units)]))
 }
 
 /// What a shake at the test raise shows of each pad that does not touch.
 pub(super) fn shakes(scene: &Scene<'_>, units: Units) -> Vec<String> {
-    // "But" goes on from what is left.
-    lost(scene, |l| capital(shaken(l, units).trim_start_matches("But ")))
+    lost(scene, |l| shaken(l, units))
+}
+
+fn told(sentences: &[String]) -> String {
+    let some: Vec<&str> = sentences.iter().map(String::as_str).filter(|s| !s.is_empty()).collect();
+    some.join(" ")
 }
 
 fn lost(scene: &Scene<'_>, say: impl Fn(&PadLoss) -> String) -> Vec<String> {
@@ -203,38 +233,73 @@ fn together(each: impl Iterator<Item = (Corner, String)>, name: impl Fn(&[Corner
     said.into_iter().map(line).collect()
 }
 
-fn left(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
-    let inside = if lost.outcome == Outcome::Stable { Round::Down } else { Round::Nearest };
-    let far = units.length_to(lost.from_diagonal.abs(), inside);
-    let state = in_state(scene.plan, lost.state);
-    let on_stands = scene.plan.states.get(lost.state).is_some_and(|s| s.whole.is_some());
-    let centre = if on_stands { "the centre of what is left to the pads" } else { "its centre of gravity" };
-    let stays = match lost.outcome {
-        Outcome::Stable => format!(
-            "without it the vehicle stays on the other three, {centre} {far} inside the diagonal{state}"
-        ),
-        Outcome::Undecided => format!(
-            "without it the vehicle may fall towards it: {centre} is {far} from the diagonal, less than it may be off{state}"
-        ),
-        Outcome::Tips => format!(
-            "without it the vehicle falls towards it: {centre} is {far} on that side of the diagonal{state}"
-        ),
+/// Without the pad, as the vehicle is raised.
+fn as_raised(lost: &PadLoss, units: Units) -> String {
+    let changes = lost.worst.state != lost.raised.state && lost.worst.outcome != lost.raised.outcome;
+    let when = if changes { "as raised, without it" } else { "without it" };
+    format!("{when} {}{}.", stays(&lost.raised, CENTRE, units), others(lost.corner, &lost.raised, units))
+}
+
+/// What the states after it make of it: nothing where none is worse.
+fn later(scene: &Scene<'_>, lost: &PadLoss, units: Units) -> String {
+    let worst = &lost.worst;
+    let Some(state) = scene.plan.states.get(worst.state).filter(|_| worst.state != lost.raised.state) else {
+        return String::new();
     };
-    let others = lost.hardest.filter(|_| lost.outcome != Outcome::Tips).map_or_else(
+    let centre = if state.whole.is_some() { "the centre of what is left to the pads" } else { CENTRE };
+    let what = format!("{}{}", stays(worst, centre, units), others(lost.corner, worst, units));
+    if worst.outcome == lost.raised.outcome {
+        return format!("Least in state \"{}\": {what}.", state.name);
+    }
+    let fate = if worst.outcome == Outcome::Tips { "FALLS" } else { "MAY FALL" };
+    let unseen = match (lost.raised.outcome, lost.is_silent()) {
+        (Outcome::Stable, true) => ", though nothing shows before",
+        _ => "",
+    };
+    format!("LATER IT {fate}{unseen}: in state \"{}\" {what}.", state.name)
+}
+
+const CENTRE: &str = "its centre of gravity";
+
+/// Whether the vehicle stays on the other three, and how far its centre is from their diagonal.
+fn stays(left: &Without, centre: &str, units: Units) -> String {
+    let inside = if left.outcome == Outcome::Stable { Round::Down } else { Round::Nearest };
+    let far = units.length_to(left.from_diagonal.abs(), inside);
+    let on_it = far.starts_with("0 ");
+    match left.outcome {
+        Outcome::Stable => {
+            format!("the vehicle stays on the other three, {centre} {far} inside the diagonal")
+        }
+        // A centre on the diagonal itself falls either way.
+        Outcome::Undecided | Outcome::Tips if on_it => {
+            format!("the vehicle may fall towards it: {centre} is on the line between the two pads beside it")
+        }
+        Outcome::Undecided => format!(
+            "the vehicle may fall towards it: {centre} is {far} from the diagonal, less than it may be off"
+        ),
+        Outcome::Tips => {
+            format!("the vehicle falls towards it: {centre} is {far} beyond the diagonal, on its side")
+        }
+    }
+}
+
+/// What the hardest loaded of the other three carries, where they carry it.
+fn others(lost: Corner, left: &Without, units: Units) -> String {
+    left.hardest.filter(|_| left.outcome != Outcome::Tips).map_or_else(
         String::new,
         |(corner, load, rated)| {
             let over = if load > rated { ", above its rating of" } else { ", rated" };
-            let which = other_pad(lost.corner, corner);
             format!(
-                "; {which} then carries {}{over} {}",
+                "; {} then carries {}{over} {}",
+                other_pad(lost, corner),
                 units.load_to(load, Round::Up),
                 units.rating(rated.as_mass())
             )
         },
-    );
-    format!("{stays}{others}.")
+    )
 }
 
+/// What a shake at the test raise shows, where this pad does not touch.
 fn shaken(lost: &PadLoss, units: Units) -> String {
     let person = units.push(lost.person);
     match lost.rock_push {
@@ -242,19 +307,21 @@ fn shaken(lost: &PadLoss, units: Units) -> String {
             "If it does not touch at the test raise, the vehicle leans until it does: look whether it stands level.".into()
         }
         Some(push) if !lost.is_silent() => format!(
-            "If it does not touch, the body rocks at a push of {} or less: a shake of {person} that moves nothing proves that it carries.",
+            "If it does not touch, the body rocks at a push of {} or less {SQUARE}: a shake of {person} that way that moves \
+             nothing proves that it carries.",
             units.push_to(push, Round::Up)
         ),
-        Some(push) => {
-            let but = if lost.outcome == Outcome::Tips { "But the centre of gravity may be off by more: silence" } else { "Silence" };
-            format!(
-                "{but} at the test raise proves nothing of it: the body may stay still up to a push of {}, and a person gives {person}. Check by hand that it is tight.",
-                units.push_to(push, Round::Up)
-            )
-        }
+        Some(push) => format!(
+            "Silence at the test raise proves nothing of it: the body may stay still up to a push of {} {SQUARE}, and a \
+             person gives {person}. Check by hand that it is tight.",
+            units.push_to(push, Round::Up)
+        ),
         None => "A shake proves nothing of it. Check by hand that it is tight.".into(),
     }
 }
+
+/// The way to push, to rock the body onto a pad: any other takes more.
+pub(super) const SQUARE: &str = "towards it, square to the line between the two pads beside it (any other way takes more)";
 
 /// A pad as seen from another.
 fn other_pad(from: Corner, to: Corner) -> &'static str {
@@ -332,5 +399,63 @@ fn in_state(plan: &Plan, state: usize) -> String {
     match plan.states.get(state) {
         Some(s) if plan.states.len() > 1 => format!(", in state \"{}\"", s.name),
         _ => String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::fixtures;
+    use statics::Length;
+
+    /// Of one lost pad: how it stands as raised and in the second state, what a shake gives.
+    fn said(raised: (Outcome, f64), worst: (Outcome, f64), rock_push: Option<f64>) -> String {
+        let made = fixtures::all().iter().find(|m| m.plan.states.len() > 1).unwrap();
+        let mut plan = made.plan.clone();
+        let left = |state: usize, (outcome, far): (Outcome, f64)| Without {
+            state,
+            outcome,
+            from_diagonal: Length::metres(far),
+            assured: Length::metres(far),
+            over: [Corner::FrontRight, Corner::RearLeft],
+            hardest: None,
+        };
+        plan.states[1].name = "engine off".into();
+        plan.losses.pads = vec![PadLoss {
+            corner: Corner::FrontLeft,
+            raised: left(0, raised),
+            worst: left(1, worst),
+            rock_push: rock_push.map(Force::newtons),
+            person: Force::newtons(200.0),
+        }];
+        pads(&Scene { plan: &plan, ..made.scene() }, Units::Metric).join("\n")
+    }
+
+    /// As raised nothing shows and the vehicle stands; it falls once the engine is out: each is told of its own state.
+    #[test]
+    fn what_the_test_raise_shows_is_told_apart_from_what_comes_later() {
+        let text = said((Outcome::Stable, 0.06), (Outcome::Tips, -0.206), Some(640.2));
+        assert_eq!(
+            text,
+            "Front left pad: as raised, without it the vehicle stays on the other three, its centre of gravity 60 mm inside \
+             the diagonal. Silence at the test raise proves nothing of it: the body may stay still up to a push of 641 N \
+             towards it, square to the line between the two pads beside it (any other way takes more), and a person gives \
+             200 N. Check by hand that it is tight. LATER IT FALLS, though nothing shows before: in state \"engine off\" the \
+             vehicle falls towards it: its centre of gravity is 206 mm beyond the diagonal, on its side."
+        );
+        assert!(said((Outcome::Stable, 0.06), (Outcome::Undecided, 0.01), Some(640.0)).contains("LATER IT MAY FALL"));
+        // The same all along is said once.
+        let same = said((Outcome::Stable, 0.06), (Outcome::Stable, 0.05), Some(150.0));
+        assert!(!same.contains("LATER") && same.contains("Least in state \"engine off\""), "{same}");
+        assert!(same.contains("a shake of 200 N that way that moves nothing proves that it carries"), "{same}");
+    }
+
+    #[test]
+    fn only_what_is_known_proves_and_a_centre_on_the_diagonal_is_said_so() {
+        let on = said((Outcome::Tips, -0.000_01), (Outcome::Tips, -0.000_01), None);
+        assert!(on.contains("is on the line between the two pads beside it") && !on.contains("0 mm"), "{on}");
+        assert!(on.contains("A shake proves nothing of it. Check by hand"), "{on}");
+        let leans = said((Outcome::Tips, -0.2), (Outcome::Tips, -0.3), Some(0.0));
+        assert!(leans.contains("leans until it does") && !leans.contains("LATER"), "{leans}");
     }
 }

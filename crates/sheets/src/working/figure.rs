@@ -4,7 +4,7 @@ use planner::height::{AtWork, TaskHeight};
 use planner::job::Posture;
 use planner::lift::Corner;
 use planner::plan::Remark;
-use planner::work::{StateForce, WorkAnswer};
+use planner::work::{PadLoss, StateForce, Without, WorkAnswer};
 use planner::{Chance, Chances};
 use statics::{Force, Length};
 
@@ -110,12 +110,12 @@ pub enum Figure {
     OutOfReach(usize, usize),
     /// How far the upper arm is raised.
     UpperArm(usize, usize),
-    /// Without a pad: distance from the side that faces it.
-    PadLost(Corner),
+    /// Without a pad, in a state: distance from the side that faces it.
+    PadLost(Corner, usize),
     /// The least assured distance from a side of the other three.
-    PadLostAssured(Corner),
+    PadLostAssured(Corner, usize),
     /// What the pad then carries that is nearest to its rating.
-    PadLostLoad(Corner),
+    PadLostLoad(Corner, usize),
     /// Push that rocks the body onto a pad that does not touch.
     RockPush(Corner),
     /// What is left of a force without an arm's lock; which one of those told.
@@ -132,7 +132,7 @@ pub enum Figure {
     StandLeast,
     /// The most.
     StandMost,
-    /// The load with which they are checked.
+    /// The load to aim at.
     StandLoad,
     /// What a pad may carry where the pads touch unevenly and weight may be off.
     UnevenSeat(Corner),
@@ -221,8 +221,13 @@ fn losses(scene: &Scene<'_>) -> Vec<Figure> {
     let mut found = Vec::new();
     let losses = &scene.plan.losses;
     for lost in &losses.pads {
-        found.extend([Figure::PadLost(lost.corner), Figure::PadLostAssured(lost.corner)]);
-        found.extend(lost.hardest.map(|_| Figure::PadLostLoad(lost.corner)));
+        let mut told = vec![&lost.worst];
+        told.extend((lost.raised.state != lost.worst.state).then_some(&lost.raised));
+        let c = lost.corner;
+        for left in told {
+            found.extend([Figure::PadLost(c, left.state), Figure::PadLostAssured(c, left.state)]);
+            found.extend(left.hardest.map(|_| Figure::PadLostLoad(c, left.state)));
+        }
         found.extend(lost.rock_push.map(|_| Figure::RockPush(lost.corner)));
     }
     for lost in &losses.locks {
@@ -306,9 +311,9 @@ impl Figure {
             Self::Stoop(k, p) => both("stoop", k, p),
             Self::OutOfReach(k, p) => both("out-of-reach", k, p),
             Self::UpperArm(k, p) => both("upper-arm", k, p),
-            Self::PadLost(c) => of("pad-lost", c),
-            Self::PadLostAssured(c) => of("pad-lost-assured", c),
-            Self::PadLostLoad(c) => of("pad-lost-load", c),
+            Self::PadLost(c, _) => of("pad-lost", c),
+            Self::PadLostAssured(c, _) => of("pad-lost-assured", c),
+            Self::PadLostLoad(c, _) => of("pad-lost-load", c),
             Self::RockPush(c) => of("rock-push", c),
             Self::LockLost(c, k) => {
                 let left = scene.plan.losses.locks.iter().find(|l| l.corner == c).and_then(|l| l.left.get(k));
@@ -344,7 +349,10 @@ impl Figure {
             | Self::CentreOff(_, k)
             | Self::CentreUncertainty(_, k)
             | Self::Load(_, k)
-            | Self::FrontShare(k) => Some(k),
+            | Self::FrontShare(k)
+            | Self::PadLost(_, k)
+            | Self::PadLostAssured(_, k)
+            | Self::PadLostLoad(_, k) => Some(k),
             Self::FirstUnloads(k, s) | Self::ForceAngle(k, s) => {
                 Some(scene.plan.work.get(k)?.states.get(s)?.state)
             }
@@ -414,14 +422,14 @@ impl Figure {
             Self::Stoop(k, p) => format!("stoop of {}", person(k, p)),
             Self::OutOfReach(k, p) => format!("what the arm is short of {}", person(k, p)),
             Self::UpperArm(k, p) => format!("angle of the upper arm of {}", person(k, p)),
-            Self::PadLost(c) => {
+            Self::PadLost(c, _) => {
                 format!("centre of gravity inside the side that faces {}, if that does not carry", pad(c))
             }
-            Self::PadLostAssured(c) => format!(
+            Self::PadLostAssured(c, _) => format!(
                 "assured distance from the nearest side of the other three, if {} does not carry",
                 pad(c)
             ),
-            Self::PadLostLoad(c) => {
+            Self::PadLostLoad(c, _) => {
                 format!("load of the hardest loaded of the other three, if {} does not carry", pad(c))
             }
             Self::RockPush(c) => format!("push that rocks the body onto {}, if that does not touch", pad(c)),
@@ -436,9 +444,9 @@ impl Figure {
                 format!("what is withstood of {} in the direction told instead", force(k))
             }
             Self::StandHeight(k) => format!("height of stand {}", k + 1),
-            Self::StandLeast => "least load of each stand".into(),
-            Self::StandMost => "greatest load of each stand".into(),
-            Self::StandLoad => "load of each stand with which the states are checked".into(),
+            Self::StandLeast => "least load to which each stand may be set".into(),
+            Self::StandMost => "greatest load to which each stand may be set".into(),
+            Self::StandLoad => "load to aim at when each stand is set".into(),
             Self::UnevenSeat(c) => {
                 format!("most that {} may carry if the pads touch unevenly, weight at its worst", pad(c))
             }
@@ -481,8 +489,8 @@ impl Figure {
             Self::UpperArm(..) => {
                 "shares of the stature: Drillis and Contini 1966; bands: EN 1005-4, as secondary sources give it; derived"
             }
-            Self::PadLost(_) | Self::PadLostLoad(_) => "statics of three supports; derived",
-            Self::PadLostAssured(_) => "as the assured edge distance; derived",
+            Self::PadLost(..) | Self::PadLostLoad(..) => "statics of three supports; derived",
+            Self::PadLostAssured(..) => "as the assured edge distance; derived",
             Self::RockPush(_) => "moment about the side that faces the pad; derived",
             Self::LockLost(..) => {
                 "a free arm resists along itself alone (Barnett and Glauber, IMECE2009-10053); balance derived"
@@ -511,6 +519,11 @@ pub(super) fn at_lock(lock: Option<usize>) -> String {
 fn person<'a>(scene: &Scene<'a>, k: usize, p: usize) -> Option<(&'a TaskHeight, &'a AtWork)> {
     let task = scene.plan.height.tasks.get(k)?;
     Some((task, task.people.get(p)?))
+}
+
+/// What a lost pad leaves in a state, where that is told.
+fn left_in(lost: &PadLoss, state: usize) -> Option<&Without> {
+    [&lost.raised, &lost.worst].into_iter().find(|left| left.state == state)
 }
 
 /// The steps of a figure; `None` where the scene does not hold it.
@@ -580,9 +593,9 @@ pub(crate) fn worked(scene: &Scene<'_>, figure: Figure, units: Units) -> Option<
             let (of, at) = person(scene, k, p)?;
             height::upper_arm(s, task, of, at);
         }
-        Figure::PadLost(c) => loss::from_diagonal(s, task, lost(c)?),
-        Figure::PadLostAssured(c) => loss::assured(s, task, lost(c)?),
-        Figure::PadLostLoad(c) => loss::hardest(s, task, lost(c)?),
+        Figure::PadLost(c, k) => loss::from_diagonal(s, task, c, left_in(lost(c)?, k)?),
+        Figure::PadLostAssured(c, k) => loss::assured(s, task, c, left_in(lost(c)?, k)?),
+        Figure::PadLostLoad(c, k) => loss::hardest(s, task, c, left_in(lost(c)?, k)?),
         Figure::RockPush(c) => loss::rock_push(s, task, lost(c)?),
         Figure::LockLost(c, k) => loss::lock(s, task, plan.losses.locks.iter().find(|l| l.corner == c)?, k),
         Figure::FirstUnloads(k, n) => {

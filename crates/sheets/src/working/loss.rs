@@ -1,7 +1,7 @@
 //! What is left when one pad does not carry or one arm's lock is not engaged.
 
 use planner::lift::Corner;
-use planner::work::{LockLoss, PadLoss};
+use planner::work::{LockLoss, PadLoss, Without};
 use statics::{Force, Outcome};
 
 use super::demand::Task;
@@ -44,13 +44,13 @@ fn others(c: Corner) -> [Corner; 3] {
 }
 
 /// Where the centre is from the diagonal beside a lost pad.
-pub(super) fn from_diagonal(s: &mut Sums, task: &Task<'_>, lost: &PadLoss) {
-    let Some(answer) = task.scene.plan.states.get(lost.state) else { return };
+pub(super) fn from_diagonal(s: &mut Sums, task: &Task<'_>, lost: Corner, left: &Without) {
+    let Some(answer) = task.scene.plan.states.get(left.state) else { return };
     let centre = centre_in_bay(s, task, answer);
-    let [end, side, across] = others(lost.corner);
+    let [end, side, across] = others(lost);
     s.note(format!(
         "Without the {} pad the vehicle stands on three; the side that faces the lost pad runs from {} to {}.",
-        corner_name(lost.corner),
+        corner_name(lost),
         corner_name(end),
         corner_name(side)
     ));
@@ -59,34 +59,37 @@ pub(super) fn from_diagonal(s: &mut Sums, task: &Task<'_>, lost: &PadLoss) {
 }
 
 /// The least assured distance from an edge of the three that are left.
-pub(super) fn assured(s: &mut Sums, task: &Task<'_>, lost: &PadLoss) {
-    let answer = task.scene.plan.states.get(lost.state);
-    let on = task.accounts.standing_without(lost.state, lost.corner);
-    let normal = task.accounts.edge_without(lost.state, lost.corner, lost.over);
+pub(super) fn assured(s: &mut Sums, task: &Task<'_>, lost: Corner, left: &Without) {
+    let answer = task.scene.plan.states.get(left.state);
+    let on = task.accounts.standing_without(left.state, lost);
+    let normal = task.accounts.edge_without(left.state, lost, left.over);
     let (Some(answer), Some((set, body)), Some(normal)) = (answer, on, normal) else { return };
     s.note(format!(
         "Without the {} pad: of the three sides that are left, the one from {} to {} is nearest within all tolerances.",
-        corner_name(lost.corner),
-        corner_name(lost.over[0]),
-        corner_name(lost.over[1])
+        corner_name(lost),
+        corner_name(left.over[0]),
+        corner_name(left.over[1])
     ));
-    let pads = Corner::ALL.into_iter().filter(|c| *c != lost.corner).collect();
-    edge::assured(s, task, answer, &Standing { set, body, pads }, (lost.over, normal));
-    s.note(match lost.outcome {
+    edge::assured(s, task, answer, &Standing { set, body, pads: all_but(lost) }, (left.over, normal));
+    s.note(match left.outcome {
         Outcome::Stable => "Above nothing: it stays on the other three.",
         Outcome::Undecided => "Not above nothing, though it stays as supposed: it may fall over that side.",
         Outcome::Tips => "Outside even as supposed: it falls.",
     });
 }
 
+fn all_but(lost: Corner) -> Vec<Corner> {
+    Corner::ALL.into_iter().filter(|c| *c != lost).collect()
+}
+
 /// What the pad that comes nearest to its rating carries when three carry the vehicle.
-pub(super) fn hardest(s: &mut Sums, task: &Task<'_>, lost: &PadLoss) {
-    let (Some(answer), Some((hardest, ..))) = (task.scene.plan.states.get(lost.state), lost.hardest) else {
+pub(super) fn hardest(s: &mut Sums, task: &Task<'_>, lost: Corner, left: &Without) {
+    let (Some(answer), Some((hardest, ..))) = (task.scene.plan.states.get(left.state), left.hardest) else {
         return;
     };
     s.note("Three pads balance the vehicle in one way alone.");
     let centre = centre_in_bay(s, task, answer);
-    let with: Vec<Corner> = others(lost.corner).into_iter().filter(|c| *c != hardest).collect();
+    let with: Vec<Corner> = others(lost).into_iter().filter(|c| *c != hardest).collect();
     let [m, n] = with[..] else { return };
     let share = lever(s, task, hardest, [m, n], &centre);
     let mass = s.mass(format!("mass {}", answer.name), answer.mass.value);
@@ -99,53 +102,60 @@ pub(super) fn hardest(s: &mut Sums, task: &Task<'_>, lost: &PadLoss) {
 
 /// The push at which the body rocks onto a pad that does not touch, the most that it may take.
 pub(super) fn rock_push(s: &mut Sums, task: &Task<'_>, lost: &PadLoss) {
-    let (Some(answer), Some(rock)) = (task.scene.plan.states.first(), task.accounts.rock(lost.corner)) else {
+    let found = task.accounts.rock(lost.corner);
+    let on = task.accounts.standing_without(0, lost.corner);
+    let (Some(answer), Some((rock, [from, to])), Some((set, body))) =
+        (task.scene.plan.states.first(), found, on)
+    else {
         return;
     };
-    let Some((_, body)) = task.accounts.standing(0) else { return };
-    s.note(
-        "If the pad does not touch, the body stands on the other three, and must turn about the side that faces it to lean \
-         onto it. It takes the most push at this end of the mass and this corner of the box of the centre of gravity.",
-    );
-    let plus = |up: bool| if up { "+" } else { "\u{2212}" };
+    s.note(format!(
+        "If the pad does not touch, the body stands on the other three, and must turn about the side that faces it, from {} \
+         to {}, to lean onto it. The push is towards the pad, square to that side; any other way takes more. It is most where \
+         the weight is most and the centre farthest inside: that is the least distance from the side looked at from the \
+         other way round, with its sign changed.",
+        corner_name(from),
+        corner_name(to)
+    ));
+    let pads = all_but(lost.corner);
+    let (mean, disc) = (edge::mean_height(s, task, &pads), set.contacts()[0].place_tolerance);
+    let turned = edge::assured(s, task, answer, &Standing { set, body, pads }, ([to, from], rock.normal));
+    let inside = s.step(Kind::Length, "most inside = \u{2212}assured, turned round", format!("\u{2212}({turned})"));
     let mass = s.mass(format!("mass {}", answer.name), answer.mass.value);
     let off = s.mass("tolerance of the mass", answer.mass.tolerance);
-    let more = plus(rock.body.mass > answer.mass.value);
-    let mass =
-        s.step(Kind::Mass, format!("mass = mass {more} its tolerance"), format!("{mass} {more} {off}"));
+    let mass = s.step(Kind::Mass, "mass = mass + its tolerance", format!("{mass} + {off}"));
     let weight = push::weight(s, &mass);
-    let [centre, half] = edge::centre(s, task, answer);
-    let (own, at) = (body.cg.to_metres(), rock.body.cg.to_metres());
-    let centre = [0, 1].map(|k| {
-        let sign = plus(at[k] > own[k]);
-        s.step(
-            Kind::Length,
-            format!("centre of gravity {} = centre {sign} off", ["ahead", "left"][k]),
-            format!("{} {sign} {}", centre[k], half[k]),
-        )
-    });
-    let third = others(lost.corner).into_iter().find(|c| !rock.over.contains(c)).unwrap_or(lost.corner);
-    let inside = from_line(s, task, rock.over, third, "distance inside that side", &centre);
     let most = s.length(
         "height of the shake",
         statics::Length::metres(task.scene.limits.get(planner::limits::Name::ShakeHeight)),
     );
     let roof = s.length("roof above the floor, standing", task.scene.vehicle.outline.roof);
-    let mean = edge::mean_height(s, task, &Corner::ALL);
     let lever = s.step(
         Kind::Length,
         "lever = height of the shake, at most the roof, \u{2212} mean height of the contacts",
         format!("least({most}; {roof}) \u{2212} {mean}"),
     );
+    let [[ax, ay], [bx, by]] = [from, to].map(|c| pad(s, task, c));
+    let long = s.step(
+        Kind::Length,
+        "length of the side = \u{221a}(ahead\u{b2} + left\u{b2})",
+        format!("\u{221a}(({bx} \u{2212} {ax})\u{b2} + ({by} \u{2212} {ay})\u{b2})"),
+    );
+    let disc = s.length("a pad may be off its place by", disc);
+    let square = s.step(
+        Kind::Bare,
+        "cosine of the most that this turns the side = \u{221a}(1 \u{2212} (2 \u{d7} off / length)\u{b2})",
+        format!("\u{221a}(1 \u{2212} (2 \u{d7} {disc} / {long})\u{b2})"),
+    );
     s.note(if lost.rock_push == Some(Force::ZERO) {
-        "Less than nothing inside: it leans on that pad, or over that side, without any push."
+        "Not inside whatever the tolerances do: it leans on that pad without any push."
     } else {
         "Up to that push the body may stay still though the pad carries nothing: so much silence proves."
     });
     s.step(
         Kind::Push,
-        "rock push = weight \u{d7} distance inside / lever, at least 0",
-        format!("greatest({weight} \u{d7} ({inside}) / {lever}; 0)"),
+        "rock push = weight \u{d7} most inside / lever / cosine, at least 0",
+        format!("greatest({weight} \u{d7} ({inside}) / {lever} / {square}; 0)"),
     );
 }
 

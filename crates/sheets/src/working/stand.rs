@@ -39,14 +39,19 @@ fn worst<'p>(plan: &'p Plan, standing: &Standing) -> Option<&'p Check> {
 pub(super) fn bound(s: &mut Sums, task: &Task<'_>, standing: &Standing, most: bool) {
     let (load, word) = if most { (standing.most, "most") } else { (standing.least, "least") };
     let given = s.mass(format!("load of each stand that is asked about, the {word}"), load.as_mass());
-    if most && (standing.rated - load).to_newtons().abs() < 1e-6 * load.to_newtons() {
-        s.note("Up to the rating of the stand every check passes: the rating ends it.");
-        s.step(Kind::Mass, "most = what a stand may carry", format!("1 \u{d7} {given}"));
+    let [less, more] = standing.drift_most();
+    let off = |end: Force| (load - end).to_newtons().abs() < 1e-6 * standing.rated.to_newtons();
+    if most && off(standing.rated - more) {
+        s.note("Enough is left up to the rating of the stand: the rating ends it, less what its load grows of itself.");
+        let rated = s.mass("what a stand may carry", standing.rated.as_mass());
+        let more = s.mass("its load grows of itself by", more.as_mass());
+        s.step(Kind::Mass, "most = rating \u{2212} what it grows by", format!("{rated} \u{2212} {more}"));
         return;
     }
-    if !most && load <= Force::ZERO {
-        s.note("Every check passes where they carry nothing.");
-        s.step(Kind::Mass, "least = nothing", format!("0 \u{d7} {given}"));
+    if !most && off(-less) {
+        s.note("Enough is left down to where a stand would come to carry nothing: less would leave it loose.");
+        let less = s.mass("its load grows less of itself by", (-less).as_mass());
+        s.step(Kind::Mass, "least = what it grows less by", format!("1 \u{d7} {less}"));
         return;
     }
     if just_met(s, task, standing, load).is_none() {
@@ -54,12 +59,13 @@ pub(super) fn bound(s: &mut Sums, task: &Task<'_>, standing: &Standing, most: bo
     }
     let beyond = if most { "above" } else { "below" };
     s.note(format!(
-        "That check just meets its limit at this load, and fails {beyond} it. So much is the {word}:"
+        "So little is left there, and less {beyond} it: no less is permitted than half of what the load to aim at leaves, and, \
+         where they are set and taken away, than the plan tells of all states. So much is the {word}:"
     ));
     s.step(Kind::Mass, format!("{word} on each = the load asked about"), format!("1 \u{d7} {given}"));
 }
 
-/// The load with which the states on stands are checked: what is left there, just below and just above.
+/// The load to aim at: what is left there, just below and just above.
 pub(super) fn best(s: &mut Sums, task: &Task<'_>, standing: &Standing) {
     let given = s.mass("load of each stand", standing.load.as_mass());
     s.note(
@@ -82,7 +88,8 @@ fn just_met(s: &mut Sums, task: &Task<'_>, standing: &Standing, load: Force) -> 
     let scene = Scene { plan: &plan, ..*task.scene };
     let at_load = Task { scene: &scene, accounts };
     s.note(format!(
-        "With that on each stand, from being set to being taken away, least is left by: {}. Mass and centre of gravity are of what is left to the pads:",
+        "With each stand set to that, from being set to being taken away, and its load changed of itself as leaves least, least \
+         is left by: {}. Mass and centre of gravity are of what is left to the pads:",
         words::title_in_state(&scene, check)
     ));
     if let Some(state) = check.state {
@@ -99,7 +106,7 @@ fn just_met(s: &mut Sums, task: &Task<'_>, standing: &Standing, load: Force) -> 
     };
     Some(s.step(
         Kind::Percent,
-        format!("left by it (nothing but rounding) = ({formula} \u{2212} 1) \u{d7} 100"),
+        format!("left by it = ({formula} \u{2212} 1) \u{d7} 100"),
         format!("({quotient} \u{2212} 1) \u{d7} 100"),
     ))
 }

@@ -41,6 +41,9 @@ pub(super) fn stands(scene: &Scene<'_>, answer: &StandsAnswer, units: Units) -> 
                 state: state(k),
                 load_least_n: least.to_newtons(),
                 load_greatest_n: most.to_newtons(),
+                change_least_n: changes(s, k, 0),
+                change_greatest_n: changes(s, k, 1),
+                checked_n: s.checked(k).iter().map(|load| load.to_newtons()).collect(),
             });
             loads.collect()
         }),
@@ -49,6 +52,12 @@ pub(super) fn stands(scene: &Scene<'_>, answer: &StandsAnswer, units: Units) -> 
         }),
         tips_without,
     }
+}
+
+/// How the load on each stand has changed of itself in a state, at one end.
+fn changes(standing: &Standing, state: usize, end: usize) -> Vec<f64> {
+    let own = state.checked_sub(standing.from).and_then(|k| standing.drift.get(k));
+    own.into_iter().flatten().map(|ends| ends[end].to_newtons()).collect()
 }
 
 fn places(scene: &Scene<'_>, standing: &Standing) -> Vec<wire::StandAt> {

@@ -5,7 +5,7 @@
 /** @typedef {{spot_m: number, offset_m: number, yaw_rad: number, backwards: boolean, pads: PadPlace[]}} Setup */
 /**
  * @typedef {{api: string, question: Record<string, string>, setup: Setup, home: Setup, ways?: Record<string, Setup>, origin: [number, number],
- *   per_metre: number, wheelbase_m: number}} Bay
+ *   per_metre: number}} Bay
  */
 /** @typedef {{kind: "vehicle", from: [number, number], spot: number, offset: number} | {kind: "pad", index: number}} Grip */
 

@@ -2,7 +2,6 @@
 
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
-use jiff::Timestamp;
 use maud::{Markup, html};
 use records::{Command, Document as Kept, LiftId, LiftSheet, Shop, VehicleId};
 use sheets::Units;
@@ -15,6 +14,7 @@ use crate::document::Document;
 use crate::input::Source;
 use crate::input::shape::{LONGEST, unfit};
 use crate::intake::NOT_KNOWN;
+use crate::serve::acting;
 use crate::serve::caller::Caller;
 use crate::serve::fault::Fault;
 use crate::serve::frame::Page;
@@ -166,11 +166,10 @@ async fn enter(
     draft: &Draft,
     filled: &Answer,
 ) -> Result<String, Fault> {
-    let book = house.book().await?;
-    let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
+    let desk = acting::alone(house, caller).await?;
     let mark = field(filled, "mark").ok_or_else(|| Fault::bad("It needs a name to be found again by."))?;
     let id = legal(mark).ok_or_else(|| Fault::bad("The name holds no letter and no digit."))?;
-    let shop = book.shop().await?;
+    let shop = desk.book.shop().await?;
     let known = match subject {
         Subject::Lift => id.parse().is_ok_and(|id: LiftId| shop.lifts.contains_key(&id)),
         Subject::Vehicle => id.parse().is_ok_and(|id: VehicleId| shop.vehicles.contains_key(&id)),
@@ -213,8 +212,7 @@ async fn enter(
             Command::EnterLift { sheet: sheet(&id, mark, filled, &looked)?, file: Kept::new(looked.text) }
         }
     };
-    let events = book.act(Timestamp::now(), &session.signed, &command).await?;
-    events.last().into_iter().for_each(|event| house.changes.seen(event.seq.0));
+    acting::act(house, &desk, &command).await?;
     Ok(id)
 }
 

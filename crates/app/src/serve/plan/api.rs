@@ -11,6 +11,7 @@ use crate::convert;
 use crate::serve::caller::Caller;
 use crate::serve::fault::ApiFault;
 use crate::serve::house::Shared;
+use crate::serve::picture;
 use crate::serve::shelf::{self, Asked};
 use crate::wire::plan::Answer;
 
@@ -65,7 +66,7 @@ pub(crate) async fn setup(
         contract: CONTRACT,
         setup: Placed::of(&plan),
         answer: convert::plan::answer(&scene, caller.units),
-        picture: told::picture(&scene, &worked.window, caller.units, named),
+        picture: picture::from_above(&scene, &worked.window, caller.units, named),
         told: told::answer(&scene, &asked, caller.units).into_string(),
     }))
 }

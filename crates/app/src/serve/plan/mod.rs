@@ -147,11 +147,8 @@ fn pick(choices: &Choices, asked: Option<&Asked>, sought: Option<&str>) -> Marku
 
 async fn answer(house: &Shared, asked: &Asked, moved: &Moved, caller: &Caller) -> Result<Markup, Fault> {
     let worked = shelf::worked(house, shelf::texts(house, asked).await?).await?;
-    let found = match moved.setup(worked.plan())? {
-        None => None,
-        Some(setup) => Some(worked.checked(&setup)?),
-    };
-    let scene = found.as_ref().map_or_else(|| worked.scene(), |plan| worked.moved(plan));
+    let found = moved.checked(&worked)?;
+    let scene = worked.shown(found.as_ref());
     Ok(told::whole(&scene, &worked, asked, caller.units))
 }
 
@@ -171,11 +168,8 @@ pub(crate) async fn working(
     let choices = shelf::choices(&house).await?;
     let asked = figure.plan.asked(&choices).ok_or_else(|| Fault::bad("No lift and no vehicle is named."))?;
     let worked = shelf::worked(&house, shelf::texts(&house, &asked).await?).await?;
-    let found = match figure.plan.moved.setup(worked.plan())? {
-        None => None,
-        Some(setup) => Some(worked.checked(&setup)?),
-    };
-    let scene = found.as_ref().map_or_else(|| worked.scene(), |plan| worked.moved(plan));
+    let found = figure.plan.moved.checked(&worked)?;
+    let scene = worked.shown(found.as_ref());
     let text = sheets::working(&scene, &figure.check, caller.units)
         .ok_or_else(|| Fault::NotFound(format!("This plan holds no check “{}”.", figure.check)))?;
     let back = told::address(&asked, &figure.plan.moved);

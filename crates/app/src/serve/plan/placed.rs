@@ -10,6 +10,7 @@ use statics::{Angle, Length, Place};
 use crate::document::Document;
 use crate::input::Source;
 use crate::serve::fault::Fault;
+use crate::serve::shelf::Worked;
 
 /// Corners as an as-placed file names them.
 const CORNERS: [&str; 4] = ["front_left", "front_right", "rear_left", "rear_right"];
@@ -63,8 +64,12 @@ impl Moved {
         said.into_iter().chain(pads).filter_map(|(name, said)| Some((name, said.as_deref()?)))
     }
 
-    /// The setup that it asks for; `None` = as planned.
-    pub(crate) fn setup(&self, plan: &Plan) -> Result<Option<Setup>, Fault> {
+    /// The plan of the setup that it asks for; `None` = as planned.
+    pub(crate) fn checked(&self, worked: &Worked) -> Result<Option<Plan>, Fault> {
+        self.setup(worked.plan())?.map(|setup| worked.checked(&setup)).transpose()
+    }
+
+    fn setup(&self, plan: &Plan) -> Result<Option<Setup>, Fault> {
         let said = [&self.spot, &self.offset, &self.yaw].into_iter().chain(self.pads());
         if said.flatten().all(|text| text.trim().is_empty()) {
             return Ok(None);

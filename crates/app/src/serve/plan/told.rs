@@ -1,12 +1,13 @@
 //! A plan as a page shows it.
 
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use planner::plan::{Check, PadSetting, Verdict};
-use sheets::drawing::screen::{self, Picture, Window};
+use sheets::drawing::screen;
 use sheets::units::{self, Units};
 use sheets::{Origin, Scene, words};
 
 use super::placed::{Moved, Placed};
+use crate::serve::picture::{self, Stage};
 use crate::serve::shelf::{Asked, Worked};
 
 /// Everything: the answer, the drawing to move things on, then what is one step away.
@@ -119,65 +120,31 @@ fn least(scene: &Scene<'_>, asked: &Asked, units: Units) -> Markup {
 
 /// The plan view with what a script needs to move things on it.
 fn stage(scene: &Scene<'_>, worked: &Worked, asked: &Asked, units: Units) -> Markup {
-    let picture = screen::from_above(scene, units, &worked.window, true);
-    let [wide, high] = picture.size;
-    let bay = serde_json::json!({
-        "api": "/api/setup",
-        "question": { "lift": asked.lift, "vehicle": asked.vehicle, "job": asked.job },
-        "setup": Placed::of(scene.plan), "home": Placed::of(worked.plan()),
-        "origin": picture.origin, "per_metre": picture.per_metre,
-        "wheelbase_m": scene.vehicle.wheelbase.value.to_metres(),
-        "half_width_m": scene.vehicle.outline.width.to_metres() / 2.0,
-    });
-    let description = format!(
+    let describes = format!(
         "From above: front wheel {}. Pads, lifting areas, centre of gravity and the figure that the pads span.",
         words::spot(scene, units)
     );
-    html! {
-        figure.stage data-bay=(bay.to_string()) {
-            svg #stage viewBox={ "0 0 " (wide) " " (high) } role="img" aria-label=(description) tabindex="0" {
-                (PreEscaped(sheets::svg_patterns()))
-                rect.paper width=(wide) height=(high) {}
-                g #picture { (PreEscaped(sheets::svg_items(&picture.items))) }
-            }
-            (key(&picture))
-            figcaption.live {
-                "Drag the vehicle along the bay or sideways, drag a pad, or turn the vehicle by a quarter degree. "
-                span.turns {
-                    button type="button" data-turn="0.25" { "Turn left" }
-                    button type="button" data-turn="-0.25" { "Turn right" }
-                }
-                button type="button" data-home { "Back to the best" }
-                output #delay {}
-            }
-        }
-    }
-}
-
-fn key(picture: &Picture) -> Markup {
-    html! {
-        @if !picture.names.is_empty() { ol.key { @for name in &picture.names { li { (name) } } } }
-    }
-}
-
-/// The content of the plan view's SVG.
-pub(super) fn picture(scene: &Scene<'_>, window: &Window, units: Units, named: bool) -> String {
-    sheets::svg_items(&screen::from_above(scene, units, window, named).items)
+    let stage = Stage {
+        picture: screen::from_above(scene, units, &worked.window, true),
+        bay: serde_json::json!({
+            "api": "/api/setup",
+            "question": { "lift": asked.lift, "vehicle": asked.vehicle, "job": asked.job },
+            "setup": Placed::of(scene.plan), "home": Placed::of(worked.plan()),
+        }),
+        describes: &describes,
+        how: "Drag the vehicle along the bay or sideways, drag a pad, or turn the vehicle by a quarter degree.",
+        home: "Back to the best",
+    };
+    stage.shown()
 }
 
 fn height(scene: &Scene<'_>, units: Units) -> Markup {
     let picture = screen::from_the_left(scene, units);
-    let [wide, high] = picture.size;
+    let says = "From the left: floor, pads, locks, roof and ceiling, and whoever works, to size.";
     html! {
         section.height {
             h2 { "Height of the work" }
-            figure {
-                svg viewBox={ "0 0 " (wide) " " (high) } role="img" aria-label="From the left: floor, pads, locks, roof and ceiling, and whoever works, to size." {
-                    rect.paper width=(wide) height=(high) {}
-                    (PreEscaped(sheets::svg_items(&picture.items)))
-                }
-                (key(&picture))
-            }
+            figure { (picture::still(&picture, says)) }
             p { "Test raise: stop when the pads have risen " strong { (units.length(scene.plan.test_raise)) } " from fully down: all four tyres are clear." }
         }
     }

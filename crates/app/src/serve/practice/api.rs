@@ -12,6 +12,7 @@ use super::{page, settled};
 use crate::serve::caller::Caller;
 use crate::serve::fault::{ApiFault, Fault};
 use crate::serve::house::Shared;
+use crate::serve::picture;
 use crate::serve::plan::placed::Placed;
 
 /// Name and version of the answer.
@@ -78,7 +79,7 @@ fn seen(task: &Task, question: Question, caller: &Caller) -> Result<Json<Seen>, 
         contract: CONTRACT,
         setup: Placed::in_bay(&plan),
         fields: fields::values(&plan, caller.units),
-        picture: page::picture(&scene, &veil::window(task)?, caller.units, question.named),
+        picture: picture::from_above(&scene, &veil::window(task)?, caller.units, question.named),
         told: page::seen(task, &scene, caller.units).into_string(),
     }))
 }

@@ -1,17 +1,17 @@
 //! What would have happened, and why.
 
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use planner::Plan;
 use planner::plan::Verdict;
 use records::Event;
-use sheets::drawing::screen::{self, Picture, Window};
+use sheets::drawing::screen::{self, Window};
 use sheets::words::{self, practice};
 use sheets::{Scene, Units};
 
 use super::fields;
 use super::task::{self, Task};
 use crate::serve::caller::Caller;
-use crate::serve::sign_in;
+use crate::serve::{picture, sign_in};
 use crate::told;
 
 pub(crate) fn page(task: &Task, plan: &Plan, event: Option<&Event>, caller: &Caller) -> Markup {
@@ -41,7 +41,7 @@ pub(crate) fn page(task: &Task, plan: &Plan, event: Option<&Event>, caller: &Cal
                 (carried(&scene, units))
             }
             figure {
-                (drawn(&screen::as_it_ends(&scene, units, &window), &practice::headline(&scene)))
+                (picture::still(&screen::as_it_ends(&scene, units, &window), &practice::headline(&scene)))
                 figcaption { "As you set it" }
             }
         }
@@ -114,22 +114,10 @@ fn beside(scene: &Scene<'_>, best: &Scene<'_>, window: &Window, units: Units) ->
                     }
                 }
                 figure {
-                    (drawn(&screen::from_above(best, units, window, true), "The best setup from above."))
+                    (picture::still(&screen::from_above(best, units, window, true), "The best setup from above."))
                     figcaption { "The best" }
                 }
             }
         }
-    }
-}
-
-fn drawn(picture: &Picture, describes: &str) -> Markup {
-    let [wide, high] = picture.size;
-    html! {
-        svg viewBox={ "0 0 " (wide) " " (high) } role="img" aria-label=(describes) {
-            (PreEscaped(sheets::svg_patterns()))
-            rect.paper width=(wide) height=(high) {}
-            (PreEscaped(sheets::svg_items(&picture.items)))
-        }
-        @if !picture.names.is_empty() { ol.key { @for name in &picture.names { li { (name) } } } }
     }
 }

@@ -15,13 +15,13 @@ use std::sync::Arc;
 use axum::Form;
 use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Redirect, Response};
-use jiff::Timestamp;
 use maud::html;
 use planner::plan::Verdict;
 use planner::{Plan, Setup};
 use records::{Act, Command, Document as Kept, Event, Fact, May, PracticeEnd, Shop, Subject, may};
 use sheets::words::practice::tip;
 
+use super::acting;
 use super::caller::Caller;
 use super::fault::Fault;
 use super::frame::{Page, Part};
@@ -137,13 +137,12 @@ pub(crate) async fn raise_invented(
 
 /// Writes the attempt into the book and leads to what would have happened.
 async fn raised(house: &House, task: &Task, filled: &Filled, caller: &Caller) -> Result<Response, Fault> {
-    let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
+    let desk = acting::alone(house, caller).await?;
     let plan = judged(task, settled(task, filled)?).await?;
     let setup = Kept::new(Placed::of(&plan).file().to_string());
     let command = Command::TryPractice { of: task.of.clone(), setup, end: end(task, &plan) };
-    let events = house.book().await?.act(Timestamp::now(), &session.signed, &command).await?;
+    let events = acting::act(house, &desk, &command).await?;
     let event = events.last().ok_or_else(|| Fault::Broken(vec!["The attempt was not kept.".into()]))?;
-    house.changes.seen(event.seq.0);
     Ok(Redirect::to(&format!("/{}/tried/{}", task::below(&task.of), event.seq)).into_response())
 }
 

@@ -1,11 +1,11 @@
 //! The list of situations, and the page of one to try.
 
-use maud::{Markup, PreEscaped, html};
+use maud::{Markup, html};
 use planner::Plan;
 use planner::frames::DrivenIn;
 use planner::lift::Corner;
 use records::{Event, Fact, Hidden, Practised, Shop};
-use sheets::drawing::screen::{self, Window};
+use sheets::drawing::screen;
 use sheets::{Scene, Units, words};
 
 use super::fields::{self, Field};
@@ -14,6 +14,7 @@ use super::task::{self, INVENTED, Task};
 use super::veil::{self, Veiled};
 use crate::serve::caller::Caller;
 use crate::serve::fault::Fault;
+use crate::serve::picture::Stage;
 use crate::serve::plan::by_arm;
 use crate::serve::plan::placed::Placed;
 use crate::told;
@@ -118,39 +119,19 @@ pub(crate) fn seen(task: &Task, scene: &Scene<'_>, units: Units) -> Markup {
 }
 
 fn stage(task: &Task, plan: &Plan, scene: &Scene<'_>, units: Units) -> Result<Markup, Fault> {
-    let picture = screen::from_above(scene, units, &veil::window(task)?, true);
-    let [wide, high] = picture.size;
     let home = |way| Ok::<_, Fault>(Placed::in_bay(&task.worked.checked(&veil::start(&task.worked, way))?));
-    let bay = serde_json::json!({
-        "api": format!("/api/{}", task::below(&task.of)), "question": {},
-        "setup": Placed::in_bay(plan), "home": home(DrivenIn::Forwards)?,
-        "ways": { "forwards": home(DrivenIn::Forwards)?, "backwards": home(DrivenIn::Backwards)? },
-        "origin": picture.origin, "per_metre": picture.per_metre,
-    });
-    Ok(html! {
-        figure.stage data-bay=(bay.to_string()) {
-            svg #stage viewBox={ "0 0 " (wide) " " (high) } role="img" tabindex="0" aria-label="The bay from above, with the vehicle and the four pads. Arrow keys move the vehicle." {
-                (PreEscaped(sheets::svg_patterns()))
-                rect.paper width=(wide) height=(high) {}
-                g #picture { (PreEscaped(sheets::svg_items(&picture.items))) }
-            }
-            @if !picture.names.is_empty() { ol.key { @for name in &picture.names { li { (name) } } } }
-            figcaption.live {
-                "Drag the vehicle, drag each pad; arrow keys move the vehicle. An arm drops onto its nearest tooth. "
-                span.turns {
-                    button type="button" data-turn="0.25" { "Turn left" }
-                    button type="button" data-turn="-0.25" { "Turn right" }
-                }
-                button type="button" data-home { "Back to the start" }
-                output #delay {}
-            }
-        }
-    })
-}
-
-/// The content of the plan view's SVG.
-pub(crate) fn picture(scene: &Scene<'_>, window: &Window, units: Units, named: bool) -> String {
-    sheets::svg_items(&screen::from_above(scene, units, window, named).items)
+    let stage = Stage {
+        picture: screen::from_above(scene, units, &veil::window(task)?, true),
+        bay: serde_json::json!({
+            "api": format!("/api/{}", task::below(&task.of)), "question": {},
+            "setup": Placed::in_bay(plan), "home": home(DrivenIn::Forwards)?,
+            "ways": { "forwards": home(DrivenIn::Forwards)?, "backwards": home(DrivenIn::Backwards)? },
+        }),
+        describes: "The bay from above, with the vehicle and the four pads. Arrow keys move the vehicle.",
+        how: "Drag the vehicle, drag each pad; arrow keys move the vehicle. An arm drops onto its nearest tooth.",
+        home: "Back to the start",
+    };
+    Ok(stage.shown())
 }
 
 /// The numbers and the button. Signed in it is sent to be kept, else only looked at.

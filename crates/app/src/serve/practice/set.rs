@@ -1,12 +1,13 @@
 //! A situation is set: lift, vehicle, job, what is not shown, a word to the learner.
+
 use axum::Form;
 use axum::extract::State;
 use axum::response::{IntoResponse, Redirect, Response};
-use jiff::Timestamp;
 use maud::{Markup, html};
 use records::{Command, Document as Kept, Fact, Hidden, NewPractice, Shop};
 
 use super::fields::Filled;
+use crate::serve::acting;
 use crate::serve::caller::Caller;
 use crate::serve::fault::Fault;
 use crate::serve::frame::{Page, Part};
@@ -86,7 +87,7 @@ pub(crate) async fn set(
 
 /// Only what can be planned is set.
 async fn written(house: &House, caller: &Caller, filled: &Filled) -> Result<String, Fault> {
-    let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
+    let desk = acting::alone(house, caller).await?;
     let mut texts = shelf::Texts::new();
     for kind in ["lift", "vehicle", "job"] {
         if let Some(id) = filled.get(kind).filter(|id| !id.is_empty()) {
@@ -101,13 +102,11 @@ async fn written(house: &House, caller: &Caller, filled: &Filled) -> Result<Stri
         inputs: texts.into_iter().map(|(kind, text)| (kind, Kept::new(text))).collect(),
         hides: Hidden::ALL.into_iter().filter(|what| filled.contains_key(&key(*what))).collect(),
     };
-    let events =
-        house.book().await?.act(Timestamp::now(), &session.signed, &Command::SetPractice(new)).await?;
+    let events = acting::act(house, &desk, &Command::SetPractice(new)).await?;
     let number = events.iter().find_map(|event| match event.fact {
         Fact::PracticeSet { practice, .. } => Some(practice),
         _ => None,
     });
-    events.last().into_iter().for_each(|event| house.changes.seen(event.seq.0));
     let number = number.ok_or_else(|| Fault::Broken(vec!["The situation was not set.".into()]))?;
     Ok(format!("/practice/{number}"))
 }

@@ -5,13 +5,13 @@ mod pages;
 
 use std::collections::BTreeMap;
 
-use ::records::{Command, May, PersonId, Role, Shop, may};
+use ::records::{Command, Shop};
 use axum::Form as Body;
 use axum::extract::{Query, State};
 use axum::response::{IntoResponse, Redirect, Response};
-use jiff::Timestamp;
-use maud::{Markup, html};
+use maud::html;
 
+use super::acting;
 use super::caller::Caller;
 use super::fault::Fault;
 use super::frame::{Page, Part};
@@ -33,30 +33,16 @@ pub(crate) async fn asked(
 }
 
 fn page(form: &Form, shop: &Shop, filled: &Filled, why: Option<&Fault>, caller: &Caller) -> Response {
-    let beside = caller.role(shop).is_some_and(|role| may(role, form.act) == May::WithSecond);
     let body = html! {
         h1 { (form.title) }
         @if let Some(why) = why { (why.told()) }
         form.sheet method="post" action={ "/enter/" (form.name) } {
             @for field in (form.fields)(shop) { (form::asked(&field, filled)) }
-            @if beside { (second(shop, form)) }
+            @if acting::needs_second(shop, caller, form.act) { (acting::second(shop, form.act)) }
             button.main { "Write it into the book" }
         }
     };
     Page { title: form.title, part: Some(Part::Records), module: None, body }.of(caller)
-}
-
-fn second(shop: &Shop, form: &Form) -> Markup {
-    let able = |role: Role| may(role, form.act) == May::Yes;
-    html! {
-        label { "Beside you"
-            select name="second" required {
-                option value="" { "who?" }
-                @for (id, person) in shop.people.iter().filter(|(_, p)| !p.left && able(p.role)) { option value=(id) { (person.name) } }
-            }
-        }
-        label { "Their PIN" input name="second_pin" type="password" inputmode="numeric" required autocomplete="off"; }
-    }
 }
 
 pub(crate) async fn entered(
@@ -77,20 +63,10 @@ pub(crate) async fn entered(
 
 /// Where to go then: to what was written about.
 async fn written(house: &Shared, caller: &Caller, form: &Form, filled: &Filled) -> Result<String, Fault> {
-    let book = house.book().await?;
-    let session = caller.session.as_ref().ok_or(Fault::NobodyIsHere)?;
     let command = form.read(filled).map_err(Fault::Bad)?;
-    let events = match filled.get("second").filter(|second| !second.is_empty()) {
-        None => book.act(Timestamp::now(), &session.signed, &command).await?,
-        Some(second) => {
-            let person: PersonId =
-                second.parse().map_err(|_| Fault::bad("The second person is no name in the book."))?;
-            let pin = filled.get("second_pin").map(|pin| pin.trim()).unwrap_or_default();
-            let second = book.check_pin(Timestamp::now(), &person, pin).await?;
-            book.act_with(Timestamp::now(), &session.signed, &second, &command).await?
-        }
-    };
-    events.last().into_iter().for_each(|event| house.changes.seen(event.seq.0));
+    let said = |name: &str| filled.get(name).map_or("", String::as_str);
+    let desk = acting::desk(house, caller, said("second"), said("second_pin")).await?;
+    acting::act(house, &desk, &command).await?;
     Ok(match &command {
         Command::AdmitPerson(admission) => format!("/person/{}", admission.person),
         _ => match (filled.get("lift"), filled.get("person"), filled.get("vehicle")) {

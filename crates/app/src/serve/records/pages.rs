@@ -5,8 +5,7 @@ use ::records::{
 };
 use axum::Json;
 use axum::extract::{Path, Query, State};
-use axum::http::header::{CONTENT_DISPOSITION, CONTENT_TYPE, HeaderValue};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::response::{Redirect, Response};
 use jiff::civil::Date;
 use jiff::{Timestamp, ToSpan};
 use maud::{Markup, html};
@@ -16,7 +15,7 @@ use serde::{Deserialize, Serialize};
 use super::form;
 use crate::serve::caller::Caller;
 use crate::serve::fault::{ApiFault, Fault};
-use crate::serve::frame::{Page, Part};
+use crate::serve::frame::{Page, Part, attachment};
 use crate::serve::house::Shared;
 use crate::told;
 
@@ -335,10 +334,5 @@ pub(crate) async fn backup(State(house): State<Shared>) -> Result<Response, Faul
     let shop = book.shop().await?;
     let mut bytes = vec![];
     book.backup(&mut bytes).await?;
-    let name = format!("attachment; filename=\"{}.backup\"", shop.today(Timestamp::now()));
-    let headers = [
-        (CONTENT_TYPE, HeaderValue::from_static("application/jsonl")),
-        (CONTENT_DISPOSITION, HeaderValue::from_str(&name).unwrap_or(HeaderValue::from_static("attachment"))),
-    ];
-    Ok((headers, bytes).into_response())
+    Ok(attachment(&format!("{}.backup", shop.today(Timestamp::now())), "application/jsonl", bytes))
 }

@@ -10,9 +10,7 @@ use crate::words;
 const HALF: f64 = 1.9;
 
 fn places(view: &View<'_, '_>) -> Vec<[f64; 2]> {
-    let standing = words::standing(view.scene);
-    let places = standing.iter().flat_map(|s| &s.places);
-    places.filter_map(|k| view.scene.vehicle.stand_places.get(*k)).map(|p| view.place(p.at)).collect()
+    words::stand_places(view.scene).into_iter().map(|at| view.place(at)).collect()
 }
 
 /// A square with its diagonals at each place.

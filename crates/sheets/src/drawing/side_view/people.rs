@@ -1,7 +1,8 @@
 //! Who works at the lock of the view, drawn to size.
 
+use planner::frames::DrivenIn;
 use planner::height::{AtWork, TaskHeight};
-use planner::job::Posture;
+use planner::job::{Posture, Step, Task};
 use statics::Length;
 
 use super::View;
@@ -35,6 +36,7 @@ pub(super) fn standing<'a>(view: &View<'_, 'a>) -> Vec<Standing<'a>> {
         }
     }
     let (mut found, mut at_wheels) = (Vec::new(), 0);
+    let rear = works_at_rear(view, &postures);
     for task in postures {
         let mut people: Vec<&AtWork> = task.people.iter().collect();
         people.sort_by(|a, b| b.body.stature.to_metres().total_cmp(&a.body.stature.to_metres()));
@@ -45,7 +47,7 @@ pub(super) fn standing<'a>(view: &View<'_, 'a>) -> Vec<Standing<'a>> {
                 Some(under(view, k, of))
             } else {
                 at_wheels += 1;
-                (at_wheels <= AT_WHEELS).then(|| at_wheel(view, at_wheels - 1, figure.grip[0]))
+                (at_wheels <= AT_WHEELS).then(|| at_wheel(view, rear, at_wheels - 1, figure.grip[0]))
             };
             found.extend(place.map(|(hip, faces)| Standing { task, at, figure, hip, faces }));
         }
@@ -80,21 +82,37 @@ fn under(view: &View<'_, '_>, k: usize, of: usize) -> (f64, f64) {
     (hip, if k.is_multiple_of(2) { -1.0 } else { 1.0 })
 }
 
-/// Behind the rear wheel facing ahead, ahead of the front wheel facing back, then between the wheels; grip at the hub.
-fn at_wheel(view: &View<'_, '_>, k: usize, grip: f64) -> (f64, f64) {
+/// Whether the work at the wheels is at the vehicle's rear ones: as its forces, else the parts that come off while it is
+/// done, are nearer to them; where nothing tells, as the wheels are behind the column line.
+fn works_at_rear(view: &View<'_, '_>, tasks: &[&TaskHeight]) -> bool {
+    let (job, base) = (view.scene.job, view.scene.vehicle.wheelbase.value.to_metres());
+    let named = tasks.iter().filter(|t| t.posture != Posture::StandingUnder);
+    let tasks: Vec<&Task> = named.filter_map(|t| job.tasks.get(t.task?)).collect();
+    let forces = tasks.iter().flat_map(|task| &task.forces).map(|force| force.at.to_metres()[0]);
+    let parts = job.steps.iter().map(Step::part).filter(|part| {
+        let names = ["off", "on"].map(|way| format!("{} {way}", part.name));
+        tasks.iter().any(|task| task.during.iter().any(|state| names.contains(state)))
+    });
+    let places: Vec<f64> = forces.chain(parts.map(|part| part.at.to_metres()[0])).collect();
+    let count = places.iter().fold(0.0, |n, _| n + 1.0_f64);
+    if places.is_empty() {
+        return view.scene.plan.placement.driven_in == DrivenIn::Forwards;
+    }
+    places.iter().sum::<f64>() / count > base / 2.0
+}
+
+/// On both sides of the wheel that is worked at, the one facing ahead first where it stands behind; then of the other
+/// wheel; grip at the hub.
+fn at_wheel(view: &View<'_, '_>, rear: bool, k: usize, grip: f64) -> (f64, f64) {
     let x = |aft: Length| super::along(view.scene, aft.to_metres());
-    let (axle_a, axle_b) = (x(Length::ZERO), x(view.scene.vehicle.wheelbase.value));
-    let (front, back) = (axle_a.max(axle_b), axle_a.min(axle_b));
-    let (hub, faces) = [(back, 1.0), (front, -1.0), (front, 1.0), (back, -1.0)][k % AT_WHEELS];
+    let axles = [x(Length::ZERO), x(view.scene.vehicle.wheelbase.value)];
+    let [near, far] = if rear { [axles[1], axles[0]] } else { axles };
+    let out = if near < far { 1.0 } else { -1.0 };
+    let (hub, faces) = [(near, out), (near, -out), (far, -out), (far, out)][k % AT_WHEELS];
     (hub - faces * grip, faces)
 }
 
 impl Standing<'_> {
-    /// Whether they stand between the arms, and not on this side of the vehicle.
-    pub(super) fn is_under(&self) -> bool {
-        self.task.posture == Posture::StandingUnder
-    }
-
     fn on_page(&self, view: &View<'_, '_>, [ahead, up]: [f64; 2]) -> At {
         view.at([self.hip + self.faces * ahead, up])
     }
