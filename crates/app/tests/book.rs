@@ -143,7 +143,7 @@ fn bad_rows_and_files_are_told_and_skipped() {
         "`year`",
         "lifts.csv: row 5: skipped.",
         "lifts.csv: row 5: skipped.\nerror: ./none.toml",
-        "`capacity`: “banana”",
+        "`capacity`: \"banana\"",
         "`capacity`: “-5 kg”",
         "`capacity`: “5000 kg”, and the lift's file says 3500 kg",
         "truck-1.toml: skipped.",

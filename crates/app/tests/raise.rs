@@ -386,7 +386,7 @@ fn what_is_typed_ahead_at_a_terminal_confirms_nothing() {
     grantpt(&keyboard).unwrap();
     unlockpt(&keyboard).unwrap();
     let name = ptsname(&keyboard, vec![]).unwrap();
-    let terminal = fs_file(name.to_str().unwrap());
+    let terminal = terminal_at(name.to_str().unwrap());
     let mut keyboard = std::fs::File::from(keyboard);
     keyboard.write_all("done\n".repeat(8).as_bytes()).unwrap();
     let mut command = shop.command("t-ash", &["raise", "lead"]);
@@ -410,6 +410,6 @@ fn what_is_typed_ahead_at_a_terminal_confirms_nothing() {
     assert_eq!(shop.next().as_deref(), Some("pads-seated"));
 }
 
-fn fs_file(path: &str) -> std::fs::File {
+fn terminal_at(path: &str) -> std::fs::File {
     std::fs::File::options().read(true).write(true).open(path).unwrap()
 }

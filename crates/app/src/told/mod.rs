@@ -233,18 +233,6 @@ pub(crate) fn practised(end: &PracticeEnd) -> String {
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::plain;
-
-    #[test]
-    fn what_an_older_book_holds_is_shown_as_what_it_is() {
-        assert_eq!(plain("oil \u{1b}[2J\u{7}\u{202e}x"), "oil \\u{1b}[2J\\u{7}\\u{202e}x");
-        assert_eq!(plain("one\r\ntwo\n\tthree"), "one\n                  two\n                   three");
-        assert_eq!(plain("Büro ½ “x”"), "Büro ½ “x”");
-    }
-}
-
 fn hidden(what: impl Iterator<Item = String>) -> String {
     let what: Vec<String> = what.collect();
     if what.is_empty() { String::new() } else { format!("; not shown: {}", what.join(", ")) }
@@ -259,5 +247,17 @@ fn checked<'a>(lift: &str, findings: impl Iterator<Item = &'a Finding>) -> Strin
     match wrong {
         0 => format!("{lift} was checked before use: all is right."),
         n => format!("{lift} was checked before use: {n} not right."),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::plain;
+
+    #[test]
+    fn what_an_older_book_holds_is_shown_as_what_it_is() {
+        assert_eq!(plain("oil \u{1b}[2J\u{7}\u{202e}x"), "oil \\u{1b}[2J\\u{7}\\u{202e}x");
+        assert_eq!(plain("one\r\ntwo\n\tthree"), "one\n                  two\n                   three");
+        assert_eq!(plain("Büro ½ “x”"), "Büro ½ “x”");
     }
 }

@@ -89,6 +89,12 @@ pub(crate) fn typed(point: HoldPoint, outline: &Outline) -> Option<&'static str>
     }
 }
 
+/// What to look for first where the book was salvaged.
+const LOST: [&str; 2] = [
+    "CAUTION: the book was salvaged, and events of this raise may be lost. Look first how high it stands, which parts are off, whether stands stand under it and whether it rests on its locks.",
+    "Bring it down as it stands, or abandon the raise.",
+];
+
 const fn position(position: Position) -> &'static str {
     match position {
         Position::Away => "away",
@@ -131,7 +137,12 @@ pub(crate) fn state(number: RaiseNumber, raise: &Raise) -> wire::Raise {
         look_for: progress
             .next()
             .map(|p| {
-                let all = look_for(p, &progress.outline).into_iter().chain(typed(p, &progress.outline));
+                let lost = if progress.position == Position::Unknown { &LOST[..] } else { &[] };
+                let all = lost
+                    .iter()
+                    .copied()
+                    .chain(look_for(p, &progress.outline))
+                    .chain(typed(p, &progress.outline));
                 all.map(str::to_owned).collect()
             })
             .unwrap_or_default(),
@@ -150,9 +161,6 @@ pub(crate) fn one_line(raise: &wire::Raise) -> String {
     )
 }
 
-/// Of a raise in a salvaged book.
-const LOST: &str = "CAUTION: the book was salvaged, and events of this raise may be lost: how high it stands, which parts are off and whether stands stand under it must be looked at.\nBring it down as it stands, or abandon it.\n";
-
 /// What a person reads after each act.
 pub(crate) fn text(raise: &wire::Raise) -> String {
     let mut text = format!(
@@ -163,9 +171,6 @@ pub(crate) fn text(raise: &wire::Raise) -> String {
         raise.leader,
         where_it_is(raise.position)
     );
-    if raise.position == position(Position::Unknown) {
-        text += LOST;
-    }
     if raise.going_down {
         text += "Only the way down is left.\n";
     }
