@@ -397,6 +397,7 @@ def raise_on_two_tablets(server):
     first.until(lambda: "leads this raise" in first.text())
     seen = 0
     while second.all(".confirm button"):
+        second.browser.save_screenshot(str(PICTURES / f"raise-{seen:02}.png"))
         confirm(second)
         seen += 1
         assert seen < 40
@@ -406,6 +407,34 @@ def raise_on_two_tablets(server):
     assert len(points) == 1, f"confirmed {len(points)} times"
     first.close()
     second.close()
+
+
+def spotted_elsewhere(server):
+    """A spotting that does not hold is refused with its figure, which stays; one that holds is what the raise goes on with."""
+    tablet = Tablet(server, 820)
+    tablet.sign_in("r-holt")
+    begin_raise(tablet)
+    tablet.press("details:has([name=spot]) summary")
+    tablet.fill(spot="2200 mm")
+    tablet.press("form[action$='/measured'] button")
+    tablet.until(lambda: "mm" in tablet.text("#raise > .told"))
+    time.sleep(2.5)
+    assert "mm" in tablet.text("#raise > .told"), "the reason is gone"
+    assert "went on since" not in tablet.text(), "it was sent again by itself"
+    tablet.press("details:has([name=spot]) summary")
+    planned = tablet.one("[name=spot]").get_attribute("value")
+    millimetres = int(planned.split()[0]) + 8
+    tablet.fill(spot=f"{millimetres} mm")
+    tablet.press("form[action$='/measured'] button")
+    tablet.until(lambda: "as it was measured" in tablet.one(".picture svg").get_attribute("aria-label"))
+    tablet.press("a.not-right")
+    tablet.browser.find_element(By.CSS_SELECTOR, "[name=what][value=down]").click()
+    tablet.one("[name=words]").send_keys("Only tried.")
+    tablet.press("#not-right button")
+    tablet.until(lambda: "way down" in tablet.text())
+    while tablet.all(".confirm button"):
+        confirm(tablet)
+    tablet.close()
 
 
 def noise(server):
@@ -565,7 +594,7 @@ def pages_to_look_at(server):
 
 ONLY = sys.argv[4:]
 SCENARIOS = [
-    first_run, first_plan_in_three_minutes, measuring, people, plan_by_touch, raise_on_two_tablets, noise, out_of_service, practice, without_script, pages_to_look_at,
+    first_run, first_plan_in_three_minutes, measuring, people, plan_by_touch, raise_on_two_tablets, spotted_elsewhere, noise, out_of_service, practice, without_script, pages_to_look_at,
 ]
 
 

@@ -1,6 +1,6 @@
-//! Lifts and vehicles out of files: what goes into the book, or what is wrong, file by file and row by row.
+//! Lifts, vehicles, jobs and the shop's limits out of files: what goes into the book, or what is wrong, file by file and row by row.
 
-use records::{Command, Document as Kept, LiftId, LiftSheet, Shop, VehicleId};
+use records::{Command, Document as Kept, JobId, LiftId, LiftSheet, Shop, VehicleId};
 use sheets::Units;
 use statics::Mass;
 
@@ -11,7 +11,7 @@ use crate::document::{Document, Kind};
 use crate::input::Source;
 use crate::input::quantity;
 use crate::input::shape::{LONGEST, unfit};
-use crate::verb::book::{LIFTS, VEHICLES};
+use crate::verb::book::{JOBS, LIFTS, VEHICLES};
 
 /// What is on a plate and not known: it is written as such.
 pub(crate) const NOT_KNOWN: &str = "not known";
@@ -72,6 +72,32 @@ pub(crate) fn vehicle_file(mut file: Document) -> Result<VehicleFile, Ended> {
     Ok(VehicleFile { name: vehicle.name, kept: Kept::new(file.source.text), warnings })
 }
 
+/// A job's file, and what it says of it.
+pub(crate) struct JobFile {
+    pub(crate) name: String,
+    pub(crate) kept: Kept,
+    /// What is odd in it.
+    pub(crate) warnings: String,
+}
+
+/// Reads a job's file, for no vehicle in particular; the error is what to say.
+pub(crate) fn job_file(mut file: Document) -> Result<JobFile, Ended> {
+    let job = file.job(None).filter(|_| !file.holds_examples());
+    let Some(job) = job else { return Err(not_entered(&file)) };
+    let warnings = file.report();
+    Ok(JobFile { name: job.name, kept: Kept::new(file.source.text), warnings })
+}
+
+/// Reads a file of the shop's own limits, with what is odd in it; the error is what to say.
+pub(crate) fn limits_file(mut file: Document) -> Result<(Kept, String), Ended> {
+    let limits = file.limits().filter(|_| !file.holds_examples());
+    if limits.is_none() {
+        return Err(not_entered(&file));
+    }
+    let warnings = file.report();
+    Ok((Kept::new(file.source.text), warnings))
+}
+
 fn not_entered(file: &Document) -> Ended {
     let mut text = file.report();
     if file.holds_examples() {
@@ -128,9 +154,20 @@ pub(crate) fn whole_file(mut document: Document, stem: &str, shop: &Shop) -> Res
             let what = format!("vehicle {vehicle}");
             Ok(Made { what, command: Command::EnterVehicle { vehicle, description, file }, warnings })
         }
+        Some(Kind::Job) => {
+            let job: JobId = stem.parse().map_err(|e| named(&e))?;
+            let JobFile { name: description, kept: file, warnings } = job_file(document)?;
+            let what = format!("job {job}");
+            Ok(Made { what, command: Command::EnterJob { job, description, file }, warnings })
+        }
+        Some(Kind::Limits) => {
+            let (file, warnings) = limits_file(document)?;
+            let what = "the shop's own limits".to_owned();
+            Ok(Made { what, command: Command::EnterLimits { file }, warnings })
+        }
         Some(other) => Err(Ended::bad(
             &format!("{shown}: this file says {:?}", other.mark()),
-            "lifts and vehicles are imported; a job goes to `raise start`",
+            "lifts, vehicles, jobs and the shop's limits are imported",
         )),
         None => Err(Ended::Said(document.report(), UNREADABLE)),
     }
@@ -219,9 +256,29 @@ impl Row<'_> {
         let what = format!("vehicle {vehicle}");
         Ok(Made { what, command: Command::EnterVehicle { vehicle, description, file }, warnings })
     }
+
+    fn job(&self) -> Result<Made, Ended> {
+        let job: JobId = self.name("job")?;
+        let JobFile { name, kept: file, warnings } = job_file(self.file()?)?;
+        let description = self.get("description").unwrap_or(name);
+        let what = format!("job {job}");
+        Ok(Made { what, command: Command::EnterJob { job, description, file }, warnings })
+    }
 }
 
-/// A table with a row for each lift or each vehicle: what each row makes, with its place.
+/// What the rows of a table are, by the column that names them.
+struct Rows {
+    columns: &'static [&'static str],
+    made: fn(&Row<'_>) -> Result<Made, Ended>,
+}
+
+const ROWS: [Rows; 3] = [
+    Rows { columns: &LIFTS, made: |row| row.lift() },
+    Rows { columns: &VEHICLES, made: |row| row.vehicle() },
+    Rows { columns: &JOBS, made: |row| row.job() },
+];
+
+/// A table with a row for each lift, each vehicle or each job: what each row makes, with its place.
 ///
 /// Rows are counted as a spreadsheet does, the column names being row 1.
 pub(crate) fn table(shown: &str, text: impl std::io::Read, open: Open<'_>) -> Result<Vec<Placed>, Ended> {
@@ -234,21 +291,24 @@ pub(crate) fn table(shown: &str, text: impl std::io::Read, open: Open<'_>) -> Re
     let mut reader = csv::ReaderBuilder::new().has_headers(true).flexible(false).from_reader(text);
     let head = reader.headers().map_err(unreadable)?.clone();
     let has = |column: &str| head.iter().any(|h| h.trim() == column);
-    let columns: &[&str] = if has("lift") { &LIFTS } else { &VEHICLES };
-    let strange: Vec<&str> = head.iter().map(str::trim).filter(|h| !columns.contains(h)).collect();
-    if !strange.is_empty() || !(has("lift") || has("vehicle")) {
-        return Err(Ended::bad(
-            &format!("{shown}: row 1: no such column: {}", strange.join(", ")),
-            &format!("lifts have {}; vehicles have {}", LIFTS.join(", "), VEHICLES.join(", ")),
-        ));
+    let known = || {
+        let all = ROWS.map(|rows| format!("{}s have {}", rows.columns[0], rows.columns.join(", ")));
+        all.join("; ")
+    };
+    let Some(rows) = ROWS.iter().find(|rows| has(rows.columns[0])) else {
+        let firsts = ROWS.map(|rows| format!("`{}`", rows.columns[0])).join(", ");
+        return Err(Ended::bad(&format!("{shown}: row 1: none of the columns {firsts}"), &known()));
+    };
+    let strange: Vec<&str> = head.iter().map(str::trim).filter(|h| !rows.columns.contains(h)).collect();
+    if !strange.is_empty() {
+        return Err(Ended::bad(&format!("{shown}: row 1: no such column: {}", strange.join(", ")), &known()));
     }
     let made = |row: csv::Result<csv::StringRecord>| {
         let row = row.map_err(|fault| Ended::bad(&fault.to_string(), "give it as many columns as row 1"))?;
         let row = Row { head: &head, row: &row, open };
         match row.unfit() {
             Some(fault) => Err(fault),
-            None if has("lift") => row.lift(),
-            None => row.vehicle(),
+            None => (rows.made)(&row),
         }
     };
     Ok((2_usize..)

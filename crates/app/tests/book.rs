@@ -12,8 +12,12 @@ fn what_is_exported_can_be_imported() {
     let shop = Shop::ready();
     shop.fine("t-ash", &["raise", "start", "--lift", "north-bay", "--vehicle", "hatchback"]);
     shop.confirm_until("t-ash", "shaken");
+    shop.lead(&["book", "import", demo("jobs/brakes.toml").to_str().unwrap()]);
+    let limits = "standfast = \"limits/1\"\nroof_air = { value = \"150 mm\" }\n";
+    std::fs::write(shop.folder.path().join("limits.toml"), limits).unwrap();
+    shop.lead(&["enter", "limits", "limits.toml"]);
     let told = shop.look(&["book", "export", "out"]);
-    assert!(told.contains("2 lifts, 2 vehicles, 4 people"), "{told}");
+    assert!(told.contains("2 lifts, 2 vehicles, 1 jobs, 4 people"), "{told}");
     let folder = shop.folder.path().join("out");
     let events = std::fs::read_to_string(folder.join("events.jsonl")).unwrap();
     let mut kinds = vec![];
@@ -34,11 +38,12 @@ fn what_is_exported_can_be_imported() {
     assert_eq!(shop.run("", &["book", "export", "out"]).code, 2);
 
     let other = Shop::new();
-    let tables = ["lifts.csv", "vehicles.csv"].map(|t| folder.join(t).to_str().unwrap().to_owned());
-    let told = other.lead(&["book", "import", &tables[0], &tables[1]]);
-    assert!(told.contains("4 entered, 0 skipped."), "{told}");
+    let files = ["lifts.csv", "vehicles.csv", "jobs.csv", "limits.toml"];
+    let paths = files.map(|t| folder.join(t).to_str().unwrap().to_owned());
+    let told = other.lead(&[&["book", "import"][..], &paths.each_ref().map(String::as_str)].concat());
+    assert!(told.contains("6 entered, 0 skipped."), "{told}");
     other.look(&["book", "export", "again"]);
-    for table in ["lifts.csv", "vehicles.csv", "lifts/mill-bay.toml"] {
+    for table in [&files[..], &["lifts/mill-bay.toml", "jobs/brakes.toml"]].concat() {
         let again = other.folder.path().join("again").join(table);
         assert_eq!(
             std::fs::read_to_string(again).unwrap(),
@@ -157,6 +162,13 @@ fn bad_rows_and_files_are_told_and_skipped() {
     write("odd.csv", "lift,colour,file\n".into());
     let said = shop.run("r-holt", &["book", "import", "odd.csv"]);
     assert!(said.code == 2 && said.err.contains("no such column: colour"), "{}", said.err);
+    write("odd.csv", "colour,file\n".into());
+    let said = shop.run("r-holt", &["book", "import", "odd.csv"]);
+    assert!(
+        said.code == 2 && said.err.contains("none of the columns `lift`, `vehicle`, `job`"),
+        "{}",
+        said.err
+    );
 }
 
 #[test]

@@ -176,6 +176,61 @@ fn a_plan_uses_the_newest_measurement_of_each_value() {
     assert!(!shop.fine("t-ash", &keep).contains("as measured"));
 }
 
+/// By its name in the book; the limits are those of the lead, and a plan that was kept is made by those of its day.
+#[test]
+fn a_raise_by_the_shops_own_job_and_limits() {
+    let shop = Shop::ready();
+    let job = demo("jobs/rear-axle-off.toml");
+    let start = ["raise", "start", "--lift", "mill-bay", "--vehicle", "pickup", "--job", "rear-axle-off"];
+    shop.refused("t-ash", &start, "There is no job called rear-axle-off in the book.");
+    let told = shop.fine("t-ash", &["enter", "job", "rear-axle-off", job.to_str().unwrap()]);
+    assert!(told.contains("Job rear-axle-off entered: Rear axle off."), "{told}");
+    let vehicle = demo("vehicles/pickup.toml");
+    let said = shop.run("t-ash", &["enter", "job", "pickup", vehicle.to_str().unwrap()]);
+    assert!(said.code == 2 && said.err.contains("\"job/1\" is wanted here"), "{}", said.err);
+
+    let keep: Vec<&str> = ["raise", "keep", "--json"].iter().chain(&start[2..]).copied().collect();
+    let limits = |more: &[&str]| -> serde_json::Value {
+        let plan = shop.fine("t-ash", &[&keep[..], more].concat());
+        serde_json::from_str::<serde_json::Value>(&plan).unwrap()["limits"].clone()
+    };
+    assert_eq!(limits(&[]), serde_json::json!([]));
+    let write = |name: &str, text: &str| {
+        let text = format!("standfast = \"limits/1\"\n{text}");
+        std::fs::write(shop.folder.path().join(name), text).unwrap();
+    };
+    write("house.toml", "door_way = { value = \"28 deg\", source = \"house rule 4\" }\n");
+    write("lax.toml", "edge_distance = { value = \"1 mm\" }\n");
+    write("wrong.toml", "door_way = { value = \"28 mm\" }\n");
+    shop.refused(
+        "t-ash",
+        &["enter", "limits", "house.toml"],
+        "t-ash is technician and may not run the shop.",
+    );
+    let said = shop.run("r-holt", &["enter", "limits", "wrong.toml"]);
+    assert!(said.code == 2 && said.err.contains("wrong.toml"), "{}", said.err);
+    let told = shop.lead(&["enter", "limits", "house.toml"]);
+    assert!(told.contains("The shop's own limits were entered."), "{told}");
+    assert_eq!(limits(&[])[0]["source"], "house rule 4");
+    // What would be with others may be kept, but nothing goes up by them.
+    assert_eq!(limits(&["--limits", "lax.toml"])[0]["name"], "edge_distance");
+    shop.refused("t-ash", &[&start[..], &["--limits", "lax.toml"]].concat(), "another limits file");
+    let told = shop.fine("t-ash", &start);
+    assert!(told.contains("house rule 4") && told.contains("NEXT  spotted"), "{told}");
+    let day = shop.look(&["book", "day"]);
+    assert!(day.contains("Raise 1 begun: pickup on mill-bay, Rear axle off."), "{day}");
+
+    // The raise goes on by the limits that it began with.
+    write("none.toml", "");
+    shop.lead(&["enter", "limits", "none.toml"]);
+    shop.confirm_until("t-ash", "step-1-done");
+    shop.fine("t-ash", &["raise", "confirm", "step-1-done"]);
+    assert!(shop.look(&["raise", "plan"]).contains("house rule 4"));
+    assert_eq!(limits(&[]), serde_json::json!([]));
+    let told = shop.look(&["book", "verify", "--plans"]);
+    assert!(told.contains("6 plans, computed again, give the same bytes."), "{told}");
+}
+
 #[test]
 fn a_vehicle_that_stands_wrong_is_not_confirmed() {
     let shop = Shop::ready();

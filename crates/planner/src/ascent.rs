@@ -28,10 +28,22 @@ pub(crate) struct Climb {
     radius: f64,
     slopes: Vec<f64>,
     step: Step,
-    /// Whether `slopes` are those at `x`.
-    fresh: bool,
+    /// Where `slopes` are from.
+    known: Known,
     /// Whether it has come to its end.
     pub(crate) ended: bool,
+}
+
+/// Where slopes are from.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Known {
+    /// Not from here.
+    Nowhere,
+    /// From another climb near by, which may be so far off in what they promise: good enough to give up by, or for a
+    /// first step.
+    Nearby(f64),
+    /// From here.
+    Here,
 }
 
 /// What a climb moves in and what it must keep.
@@ -73,9 +85,14 @@ impl Climb {
             radius: 1.0,
             slopes: Vec::new(),
             step: Step::default(),
-            fresh: false,
+            known: Known::Nowhere,
             ended: false,
         }
+    }
+
+    /// As [`Self::new`], with slopes from near by that may be so far off in what they promise.
+    pub(crate) fn with_slopes(f: &mut impl Functions, x: Vec<f64>, slopes: Vec<f64>, doubt: f64) -> Self {
+        Self { slopes, known: Known::Nearby(doubt), ..Self::new(f, x, &[]) }
     }
 
     /// Climbs for some rounds, or until it ends; gives up when it promises no more than `to_beat`.
@@ -87,10 +104,10 @@ impl Climb {
             if self.ended {
                 return;
             }
-            if !self.fresh {
-                let near = self.least + GENTLE * (1.0 + self.least.abs()) * self.radius.clamp(0.05, 1.0);
+            if self.known == Known::Nowhere {
+                let near = steep_below(self.least, self.radius);
                 f.derivatives(&self.x, &self.values, near, &mut self.slopes);
-                self.fresh = true;
+                self.known = Known::Here;
             }
             let step = &mut self.step;
             if !step.find(&self.values, &self.slopes, ground.scale, self.radius, floors) {
@@ -102,9 +119,18 @@ impl Climb {
             let (full, far) =
                 if step.walled { (promise / self.radius.min(1.0), FAR) } else { (promise, CLOSE) };
             self.most = self.least + far * full;
-            if full < ground.enough || self.most < to_beat {
-                self.ended = true;
+            let nearby = match self.known {
+                Known::Nearby(doubt) => Some(doubt),
+                Known::Here | Known::Nowhere => None,
+            };
+            self.ended =
+                self.most + nearby.unwrap_or(0.0) < to_beat || nearby.is_none() && full < ground.enough;
+            if self.ended {
                 return;
+            }
+            if full < ground.enough {
+                self.known = Known::Nowhere;
+                continue;
             }
             next.clear();
             next.extend(self.x.iter().zip(&step.delta).map(|(x, d)| x + d));
@@ -117,13 +143,58 @@ impl Climb {
                 self.least += gained;
                 core::mem::swap(&mut self.x, &mut next);
                 core::mem::swap(&mut self.values, &mut tried);
-                self.fresh = false;
+                self.known = Known::Nowhere;
+            } else if nearby.is_some() {
+                self.known = Known::Nowhere;
             } else {
                 self.radius *= 0.3;
                 self.ended = self.radius < SMALLEST;
             }
         }
     }
+}
+
+/// Looks ahead by linear functions.
+#[derive(Default)]
+pub(crate) struct Outlook {
+    step: Step,
+}
+
+/// What linear functions promise of a climb.
+pub(crate) struct Ahead<'a> {
+    /// The first step.
+    pub(crate) step: &'a [f64],
+    /// What they reach by it.
+    pub(crate) least: f64,
+    /// What the climb may reach.
+    pub(crate) most: f64,
+    held: &'a Step,
+}
+
+impl Ahead<'_> {
+    /// The part that some functions have in holding it: between none and one.
+    pub(crate) fn held_by(&self, function: impl Fn(usize) -> bool) -> f64 {
+        self.held.carried(function)
+    }
+}
+
+impl Outlook {
+    /// From a foot, within the first trust region.
+    pub(crate) fn of(&mut self, values: &[f64], slopes: &[f64], scale: &[f64]) -> Option<Ahead<'_>> {
+        let step = &mut self.step;
+        if !step.find(values, slopes, scale, 1.0, &vec![None; values.len()]) {
+            return None;
+        }
+        let foot = min(values.iter().copied());
+        let far = if step.walled { FAR } else { CLOSE };
+        let most = foot + far * (step.least - foot);
+        Some(Ahead { step: &step.delta, least: step.least, most, held: step })
+    }
+}
+
+/// Gently sloping functions above this do not meet the least within a trust region.
+pub(crate) fn steep_below(least: f64, radius: f64) -> f64 {
+    least + GENTLE * (1.0 + least.abs()) * radius.clamp(0.05, 1.0)
 }
 
 fn min(values: impl Iterator<Item = f64>) -> f64 {

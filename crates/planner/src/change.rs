@@ -173,9 +173,7 @@ fn stronger(situation: &Situation, refused: &Plan) -> Option<Change> {
     });
     let short = load_checks.map(|c| c.demand / c.limit).fold(1.0, f64::max);
     let rated = situation.lift.rated;
-    let serves = |step: u32| {
-        passes(situation, &rated_for(situation.lift, PLATE_STEP * f64::from(step)))
-    };
+    let serves = |step: u32| passes(situation, &rated_for(situation.lift, PLATE_STEP * f64::from(step)));
     #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "a small positive count")]
     let steps = |load: Mass| (load / PLATE_STEP).ceil() as u32;
     // What the nearest setup asks is enough, unless it gives way elsewhere to ask so little.

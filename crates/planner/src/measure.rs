@@ -163,7 +163,8 @@ impl Situation<'_> {
         let off = wrapped(set.swing - f64::midpoint(from, to));
         push(What::SwingFrom(corner), (to - from) / 2.0 + off);
         push(What::SwingTo(corner), (to - from) / 2.0 - off);
-        if let Some(pitch) = self.pitch(arm) {
+        // An arm whose swing is known is on a tooth.
+        if let (Some(pitch), None) = (self.pitch(arm), swing) {
             let turn = (off + (to - from) / 2.0) / pitch.to_radians();
             push(What::Tooth(corner), (turn - turn.round()).abs() * pitch.to_radians());
         }

@@ -1,23 +1,26 @@
 //! The setup search: the largest worst reserve, then the largest second-worst.
 
 mod look;
+mod plane;
 mod program;
+mod teeth;
 #[cfg(test)]
 mod tests;
 
 use std::rc::Rc;
 
-use statics::{Angle, Length};
+use statics::Length;
 
 use crate::ascent::{Climb, Ground};
 use crate::checks::Least;
 use crate::frames::{DrivenIn, Placement};
 use crate::heights::{Choice, Heights};
 use crate::lift::Corner;
-use crate::measure::{Pad, wrapped};
+use crate::measure::Pad;
 use crate::situation::Situation;
-use look::{Stance, Start, first_look, pad_options, same_tooth, samples, steps, within_reach};
+use look::{Start, first_look, steps, within_reach};
 use program::{Program, Scope};
+use teeth::known;
 
 /// What the search found.
 #[derive(Clone, Debug)]
@@ -46,8 +49,6 @@ const HEATS: [(usize, usize); 3] = [(2, 5), (4, 3), (100, 1)];
 const ONE_HILL: f64 = 0.02;
 /// Free setups around which teeth are tried.
 const TOPS: usize = 3;
-/// Choices of teeth that are climbed from around one.
-const TEETH_TRIED: usize = 24;
 /// Teeth nearer than this at the pad, metres, are fine.
 const FINE_TEETH: f64 = 0.05;
 /// A climb that promises less than this ends: a hundredth of what is promised of the optimum.
@@ -99,7 +100,9 @@ pub(crate) fn reaching(
 /// As [`searched`], where that finds nothing with a whole search: a climb is given up by what it seems to promise,
 /// and that something is out of reach must not rest on it. What no setup leaves is not searched for at all.
 fn or_the_best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough: f64) -> Option<Found> {
-    let out_of_reach = || situation.most_by_weight() < enough || ceiling(situation, spot, ways) < enough;
+    let by_heights = || ways.iter().all(|way| heights_most(situation, *way) < enough);
+    let out_of_reach =
+        || situation.most_by_weight() < enough || by_heights() || ceiling(situation, spot, ways) < enough;
     if enough.is_finite() && out_of_reach() {
         return None;
     }
@@ -123,17 +126,18 @@ fn searched(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough:
         ways.iter().flat_map(|way| windows(situation, *way, spot).into_iter().map(|w| (*way, w))).collect();
     all.sort_by(|a, b| b.1.peak.total_cmp(&a.1.peak));
     let enough_in = |window: &Window| enough.min(heights_most).min(window.peak - ENOUGH);
-    let most = all.first().map_or(enough, |(_, window)| enough_in(window));
+    let mut most = enough;
     for (way, window) in all {
         let to_beat = first.as_ref().map_or(hopeless, Climber::worst);
         let aim = Aim { spot, to_beat, enough: enough_in(&window) };
         if to_beat >= aim.enough {
             break;
         }
-        first = match best_in(situation, way, &[window.from, window.to], aim) {
-            Some(found) if found.worst() > to_beat => Some(found),
-            _ => first,
-        };
+        if let Some(found) = best_in(situation, way, &[window.from, window.to], aim)
+            && found.worst() > to_beat
+        {
+            (first, most) = (Some(found), aim.enough);
+        }
     }
     let mut first = first?;
     // Teeth may serve better where the two sides differ, even where all else is alike.
@@ -186,17 +190,6 @@ pub(crate) fn ceiling(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn
         spot.map_or_else(peaks, at).min(heights_most(situation, *way))
     };
     ways.iter().map(of).fold(f64::NEG_INFINITY, f64::max)
-}
-
-/// Front and rear pad of each side.
-const LEFT: [usize; 2] = [0, 2];
-const RIGHT: [usize; 2] = [1, 3];
-
-/// Swing of each toothed arm.
-type Teeth = [Option<f64>; 4];
-
-fn known(seen: &[Teeth], teeth: &Teeth) -> bool {
-    seen.iter().any(|s| s.iter().zip(teeth).all(|(a, b)| same_tooth(*a, *b)))
 }
 
 /// What a search in one window is to reach.
@@ -318,16 +311,6 @@ pub(crate) fn heights_most(situation: &Situation, way: DrivenIn) -> f64 {
     most
 }
 
-/// Two sides put together, no higher than the lower one and standing where that one does.
-fn lower_with(left: &(f64, Start), right: &(f64, Start)) -> (f64, Start) {
-    let mut start = if left.0 < right.0 { left.1.clone() } else { right.1.clone() };
-    for (i, side) in [&left.1, &right.1, &left.1, &right.1].into_iter().enumerate() {
-        start.pads[i] = side.pads[i];
-        start.teeth[i] = side.teeth[i];
-    }
-    (left.0.min(right.0), start)
-}
-
 /// Whether neighbouring teeth are so near that the best ones lie beside where a free arm would go.
 fn has_fine_teeth(situation: &Situation) -> bool {
     situation
@@ -421,7 +404,8 @@ impl<'a> Climber<'a> {
         spot: Option<f64>,
         heights: Rc<Vec<Choice>>,
     ) -> Self {
-        Self::from_foot(situation, start, spot, heights, Scope::WithoutLoads)
+        let (program, x) = start.program(situation, spot, Scope::WithoutLoads);
+        Self::from_foot(program, x, heights, None)
     }
 
     /// From a setup, on the teeth that it is on.
@@ -446,17 +430,20 @@ impl<'a> Climber<'a> {
         Self::with_heights(situation, &start, spot, heights)
     }
 
-    /// At its foot; loads are looked at where they are not among the functions from the beginning.
+    /// At its foot; loads are looked at where they are not among the functions from the beginning. `slopes` are those of
+    /// a setup near by, with their doubt.
     fn from_foot(
-        situation: &'a Situation<'a>,
-        start: &Start,
-        spot: Option<f64>,
+        mut program: Program<'a>,
+        x: Vec<f64>,
         heights: Rc<Vec<Choice>>,
-        scope: Scope,
+        slopes: Option<(Vec<f64>, f64)>,
     ) -> Self {
-        let (mut program, x) = start.program(situation, spot, scope);
+        let scope = program.scope;
         let mut climber = Self {
-            climb: Climb::new(&mut program, x, &[]),
+            climb: match slopes {
+                Some((slopes, doubt)) => Climb::with_slopes(&mut program, x, slopes, doubt),
+                None => Climb::new(&mut program, x, &[]),
+            },
             scale: program.scale(),
             heights_most: heights.iter().map(|c| c.reserve).fold(f64::NEG_INFINITY, f64::max),
             heights,
@@ -522,18 +509,6 @@ impl<'a> Climber<'a> {
         self.climb = Climb::new(&mut self.program, self.climb.x.clone(), &[]);
     }
 
-    /// From tooth to tooth while that gains.
-    fn up_the_teeth(mut self, situation: &'a Situation<'a>, aim: Aim, seen: &mut Vec<Teeth>) -> Self {
-        while self.worst() < aim.enough {
-            let aim = Aim { to_beat: self.worst() + ENOUGH, ..aim };
-            match self.better_teeth(situation, aim, seen) {
-                Some(better) => self = better,
-                None => break,
-            }
-        }
-        self
-    }
-
     /// A start from where it is.
     fn start(&self) -> Start {
         let (stand, pads) = self.program.decode(&self.climb.x);
@@ -544,109 +519,6 @@ impl<'a> Climber<'a> {
             teeth: self.program.teeth,
             score: f64::NEG_INFINITY,
         }
-    }
-
-    /// The highest climb on teeth near these, if it beats what is to beat.
-    ///
-    /// Each side is tried by itself first: a pair of teeth with which the stand and that side's two
-    /// pads cannot beat it is of no use, whatever the other side does; the most promising go first.
-    fn better_teeth<'b>(
-        &self,
-        situation: &'b Situation<'b>,
-        aim: Aim,
-        seen: &mut Vec<Teeth>,
-    ) -> Option<Climber<'b>> {
-        let side = |own: &'static [usize; 2], seen: &[Teeth]| -> Vec<(f64, Start)> {
-            let [front, rear] = own.map(|i| self.near(situation, i));
-            let pairs = front.iter().flat_map(|f| rear.iter().map(|r| [*f, *r]));
-            pairs.filter_map(|pair| self.alone(situation, own, &pair, aim, seen)).collect()
-        };
-        let left = side(&LEFT, seen);
-        let mut both: Vec<(f64, Start)> = match &situation.mirror {
-            Some(_) => left,
-            None if left.is_empty() => return None,
-            None => {
-                let right = side(&RIGHT, seen);
-                left.iter().flat_map(|l| right.iter().map(|r| lower_with(l, r))).collect()
-            }
-        };
-        both.sort_by(|a, b| b.0.total_cmp(&a.0));
-        both.truncate(TEETH_TRIED);
-        let mut best: Option<Climber> = None;
-        for (most, start) in both {
-            let to_beat = best.as_ref().map_or(aim.to_beat, |b| b.worst() + ENOUGH);
-            if most <= to_beat || to_beat >= aim.enough {
-                break;
-            }
-            if known(seen, &start.teeth) {
-                continue;
-            }
-            seen.push(start.teeth);
-            let heights = Rc::clone(&self.heights);
-            let mut other = Climber::from_foot(situation, &start, aim.spot, heights, self.program.scope);
-            // Where arms and loads leave what the sides reach by themselves, that is the top.
-            if other.worst() < most - ENOUGH {
-                other.advance(40, to_beat);
-            }
-            if other.worst() > to_beat {
-                best = Some(other);
-            }
-        }
-        best
-    }
-
-    /// The stand and the pads of one side on a pair of teeth, climbed; none if that beats nothing.
-    fn alone(
-        &self,
-        situation: &Situation,
-        own: &'static [usize; 2],
-        pair: &[Stance; 2],
-        aim: Aim,
-        seen: &[Teeth],
-    ) -> Option<(f64, Start)> {
-        let mut start = self.start();
-        own.iter().zip(pair).for_each(|(i, stance)| start.set(*i, stance));
-        if let Some(twin) = &situation.mirror {
-            RIGHT.iter().zip(pair).for_each(|(i, stance)| start.set(*i, &stance.mirrored(twin)));
-            if known(seen, &start.teeth) {
-                return None;
-            }
-        }
-        let (mut program, x) = start.program(situation, aim.spot, Scope::Only(own));
-        let mut climb = Climb::new(&mut program, x, &[]);
-        let floors = vec![None; climb.values.len()];
-        let scale = program.scale();
-        let ground = Ground { scale: &scale, floors: &floors, enough: ENOUGH };
-        climb.advance(&mut program, ground, 40, aim.to_beat);
-        let (stand, pads) = program.decode(&climb.x);
-        (climb.least > aim.to_beat)
-            .then_some((climb.least, Start { spot: stand.spot.to_metres(), pads, ..start }))
-    }
-
-    /// Teeth near that of arm i, each with a place for its pad: the two beside an arm that is still
-    /// free, else the next ones either way (two, where both sides move alike).
-    fn near(&self, situation: &Situation, i: usize) -> Vec<Stance> {
-        let (stand, pads) = self.program.decode(&self.climb.x);
-        let here = Stance { score: f64::NEG_INFINITY, pad: pads[i], tooth: self.program.teeth[i] };
-        let arm = situation.arm(i, &stand);
-        let Some(pitch) = situation.pitch(arm).map(Angle::to_radians) else { return vec![here] };
-        let Some(now) = here.tooth else {
-            let (from, to) = (arm.swing_from.to_radians(), arm.swing_to.to_radians());
-            let off = wrapped(situation.arm_setting(i, &stand, here.pad.at).swing - f64::midpoint(from, to))
-                + (to - from) / 2.0;
-            let last = ((to - from) / pitch + 1e-9).floor();
-            let tooth = |n: f64| Some(wrapped(from + n.clamp(0.0, last) * pitch));
-            return [0.0, 1.0].map(|up| Stance { tooth: tooth((off / pitch).floor() + up), ..here }).to_vec();
-        };
-        let area = here.pad.area;
-        let places = samples(&situation.vehicle.lift_areas[area].region);
-        let options = pad_options(situation, i, &stand, area, &places);
-        let moves: &[i32] = if situation.mirror.is_some() { &[-1, 1, -2, 2] } else { &[-1, 1] };
-        let beside = moves.iter().filter_map(|by| {
-            let tooth = Some(wrapped(now + f64::from(*by) * pitch));
-            options.iter().find(|o| same_tooth(o.tooth, tooth)).copied()
-        });
-        core::iter::once(here).chain(beside).collect()
     }
 
     /// With the worst reserve secured, raises the second-worst, and so on while there is freedom.

@@ -308,8 +308,8 @@ impl<'s, 'a> Bench<'s, 'a> {
         for _ in 0..ROUNDS {
             let narrowed = passing(rated, |set| {
                 let own = |k: usize| if relieved(&k) { floor } else { at_ends };
-                let each = (self.from..=self.to)
-                    .map(|k| self.least(&mut gauge, places, &drifts, k, set).0 - own(k));
+                let each =
+                    (self.from..=self.to).map(|k| self.least(&mut gauge, places, &drifts, k, set).0 - own(k));
                 each.fold(f64::INFINITY, f64::min)
             });
             let Some(narrowed) = narrowed else { break };
@@ -329,9 +329,8 @@ impl<'s, 'a> Bench<'s, 'a> {
         for k in self.from..=self.to {
             let now = OnStands { places, drift: &[], rated: self.kit.rated };
             let state = (&self.ledgers[k], self.situation.states[k].name.as_str());
-            let own = passing(rated, |load| {
-                now.with(self.situation, &mut gauge, state, &vec![load; places.len()])
-            });
+            let own =
+                passing(rated, |load| now.with(self.situation, &mut gauge, state, &vec![load; places.len()]));
             by_state.push(own.map_or([Force::ZERO; 2], |p| [p.least, p.most].map(Force::newtons)));
             let ends = [band.least, band.most].map(|set| self.least(&mut gauge, places, &drifts, k, set));
             let [a, b] = ends;
@@ -359,9 +358,7 @@ impl<'s, 'a> Bench<'s, 'a> {
     /// Of each state from the setting on, how the load on each stand changes of itself.
     fn drifts(&self, places: &[usize]) -> Option<Drifts> {
         let models: Option<Vec<_>> = self.situation.models(&self.stand, &self.pads).into_iter().collect();
-        let at = |k: &usize| {
-            self.stand.to_bay(self.situation.vehicle.stand_places[*k].at).to_metres()
-        };
+        let at = |k: &usize| self.stand.to_bay(self.situation.vehicle.stand_places[*k].at).to_metres();
         let off = self.situation.limits.get(Name::Placing);
         let posts = drift::Posts::new(&models?, places.iter().map(at).collect(), off)?;
         let place = |at: [f64; 2]| self.stand.to_bay(Place::metres(at)).to_metres();

@@ -6,7 +6,7 @@ use crate::checklist::CheckItem;
 use crate::course::{HoldPoint, Outline};
 use crate::digest::Document;
 use crate::fact::{Admission, Authorisation, Finding, Instruction, LiftSheet, Measurement, Report, Sign};
-use crate::names::{DefectNumber, ExaminationNumber, LiftId, PersonId, RaiseNumber, Seq, VehicleId};
+use crate::names::{DefectNumber, ExaminationNumber, JobId, LiftId, PersonId, RaiseNumber, Seq, VehicleId};
 use crate::practice::{Hidden, PracticeEnd, Practised};
 use crate::role::{Act, Role};
 use crate::rules::Rules;
@@ -51,6 +51,10 @@ pub enum Command {
     ReturnToService { lift: LiftId, words: String },
     /// A new vehicle, or more that is known of one.
     EnterVehicle { vehicle: VehicleId, description: String, file: Document },
+    /// A job that the shop does, or more that is known of it.
+    EnterJob { job: JobId, description: String, file: Document },
+    /// The shop's own limits, in the place of those before.
+    EnterLimits { file: Document },
     /// Something was measured.
     Measure(Measurement),
     /// Keep a plan without raising by it.
@@ -94,7 +98,7 @@ pub struct NewPlan {
     pub program: String,
     /// Whether the plan allows the raise.
     pub may_be_raised: bool,
-    /// The exact inputs; `lift` and `vehicle` must be the files that the book holds now.
+    /// The exact inputs; `lift` and `vehicle` must be the files that the book holds now, and `limits` where it holds any.
     pub inputs: BTreeMap<String, Document>,
     /// The answer.
     pub answer: Document,
@@ -148,7 +152,7 @@ impl Command {
     #[must_use]
     pub const fn act(&self) -> Act {
         match self {
-            Self::ChooseRules { .. } | Self::SetClock { .. } => Act::RunShop,
+            Self::ChooseRules { .. } | Self::SetClock { .. } | Self::EnterLimits { .. } => Act::RunShop,
             Self::AdmitPerson(_)
             | Self::GiveRole { .. }
             | Self::PersonLeaves { .. }
@@ -164,6 +168,7 @@ impl Command {
             Self::TagOut { .. } => Act::TagOut,
             Self::ReturnToService { .. } => Act::ReturnToService,
             Self::EnterVehicle { .. } => Act::EnterVehicle,
+            Self::EnterJob { .. } => Act::EnterJob,
             Self::Measure(_) => Act::Measure,
             Self::KeepPlan(_) => Act::KeepPlan,
             Self::BeginRaise(_) | Self::Confirm { .. } | Self::BringDown { .. } | Self::TakeOver { .. } => {

@@ -173,6 +173,7 @@ impl Case<'_> {
         match command {
             Command::ChooseRules { .. }
             | Command::SetClock { .. }
+            | Command::EnterLimits { .. }
             | Command::AdmitPerson(_)
             | Command::GiveRole { .. }
             | Command::PersonLeaves { .. }

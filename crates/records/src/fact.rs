@@ -11,8 +11,8 @@ use crate::course::{HoldPoint, Outline};
 use crate::digest::Digest;
 use crate::event::Head;
 use crate::names::{
-    DefectNumber, ExaminationNumber, IncidentNumber, LiftId, PersonId, PracticeNumber, RaiseNumber, Seq,
-    VehicleId,
+    DefectNumber, ExaminationNumber, IncidentNumber, JobId, LiftId, PersonId, PracticeNumber, RaiseNumber,
+    Seq, VehicleId,
 };
 use crate::practice::{Attempt, Practised, Situation};
 use crate::role::Role;
@@ -76,6 +76,10 @@ pub enum Fact {
     VehicleEntered { vehicle: VehicleId, description: String, file: Digest },
     /// Something was measured of it.
     VehicleMeasured(Measurement),
+    /// A job that the shop does, or what is newly known of it.
+    JobEntered { job: JobId, description: String, file: Digest },
+    /// The shop's own limits, in the place of those before.
+    LimitsEntered { file: Digest },
     /// A plan was kept.
     PlanKept { plan: KeptPlan },
     /// A raise began.
@@ -286,6 +290,7 @@ impl Fact {
             Self::ShopOpened { .. }
             | Self::RulesChosen { .. }
             | Self::ClockSet { .. }
+            | Self::LimitsEntered { .. }
             | Self::Salvaged { .. }
             | Self::ClockBehind { .. } => vec![],
             Self::PersonAdmitted(Admission { person: p, .. })
@@ -309,6 +314,7 @@ impl Fact {
             | Self::ReturnedToService { lift: l, .. } => vec![lift(l)],
             Self::VehicleEntered { vehicle, .. } => vec![Subject::Vehicle(vehicle.clone())],
             Self::VehicleMeasured(m) => vec![Subject::Vehicle(m.vehicle.clone())],
+            Self::JobEntered { job, .. } => vec![Subject::Job(job.clone())],
             Self::PlanKept { plan } | Self::RaiseRefused { plan, .. } => {
                 vec![lift(&plan.lift), Subject::Vehicle(plan.vehicle.clone())]
             }
@@ -336,7 +342,10 @@ impl Fact {
     #[must_use]
     pub fn documents(&self) -> Vec<Digest> {
         match self {
-            Self::LiftEntered { file, .. } | Self::VehicleEntered { file, .. } => vec![*file],
+            Self::LiftEntered { file, .. }
+            | Self::VehicleEntered { file, .. }
+            | Self::JobEntered { file, .. }
+            | Self::LimitsEntered { file } => vec![*file],
             Self::LiftExamined { paper, .. } => paper.iter().copied().collect(),
             Self::Salvaged { rest, .. } => vec![*rest],
             Self::PlanKept { plan } | Self::RaiseBegun { plan, .. } | Self::RaiseRefused { plan, .. } => {
@@ -361,6 +370,8 @@ pub enum Subject {
     Lift(LiftId),
     /// A vehicle.
     Vehicle(VehicleId),
+    /// A job.
+    Job(JobId),
     /// A raise.
     Raise(RaiseNumber),
     /// A defect.
@@ -379,6 +390,7 @@ impl std::fmt::Display for Subject {
             Self::Person(id) => write!(f, "person {id}"),
             Self::Lift(id) => write!(f, "lift {id}"),
             Self::Vehicle(id) => write!(f, "vehicle {id}"),
+            Self::Job(id) => write!(f, "job {id}"),
             Self::Raise(n) => write!(f, "raise {n}"),
             Self::Defect(n) => write!(f, "defect {n}"),
             Self::Examination(n) => write!(f, "examination {n}"),

@@ -59,8 +59,8 @@ pub use failure::{Failure, PinFailure};
 pub use fault::Fault;
 pub use fitness::{Fitness, Why, due_days, fitness};
 pub use names::{
-    DefectNumber, ExaminationNumber, IncidentNumber, LiftId, NotAName, PersonId, PracticeNumber, RaiseNumber,
-    Seq, VehicleId,
+    DefectNumber, ExaminationNumber, IncidentNumber, JobId, LiftId, NotAName, PersonId, PracticeNumber,
+    RaiseNumber, Seq, VehicleId,
 };
 pub use practice::{Attempt, Hidden, PracticeEnd, Practised, Situation};
 pub use progress::{Position, Progress};

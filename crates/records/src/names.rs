@@ -84,6 +84,10 @@ name!(
     /// A vehicle, for example `hatchback-17`.
     VehicleId
 );
+name!(
+    /// A job, for example `rear-axle-off`.
+    JobId
+);
 
 macro_rules! number {
     ($(#[$doc:meta])* $name:ident) => {

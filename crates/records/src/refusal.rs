@@ -8,7 +8,7 @@ use crate::checklist::CheckItem;
 use crate::course::HoldPoint;
 use crate::fitness::Why;
 use crate::names::{
-    DefectNumber, ExaminationNumber, LiftId, PersonId, PracticeNumber, RaiseNumber, Seq, VehicleId,
+    DefectNumber, ExaminationNumber, JobId, LiftId, PersonId, PracticeNumber, RaiseNumber, Seq, VehicleId,
 };
 use crate::role::{Act, Role};
 use crate::rules::ReportField;
@@ -60,6 +60,8 @@ pub enum Refusal {
     UnknownLift(LiftId),
     /// No such vehicle.
     UnknownVehicle(VehicleId),
+    /// No such job.
+    UnknownJob(JobId),
     /// No such examination.
     UnknownExamination(ExaminationNumber),
     /// It was confirmed before.
@@ -158,6 +160,7 @@ impl fmt::Display for Refusal {
             Self::ClockNotBehind => write!(f, "The clock does not stand before the last event."),
             Self::UnknownLift(l) => write!(f, "There is no lift called {l} in the book."),
             Self::UnknownVehicle(v) => write!(f, "There is no vehicle called {v} in the book."),
+            Self::UnknownJob(j) => write!(f, "There is no job called {j} in the book."),
             Self::UnknownExamination(n) => write!(f, "There is no examination {n}."),
             Self::ExaminationConfirmed(n) => write!(f, "Examination {n} is confirmed already."),
             Self::UnknownDefect(n) => write!(f, "There is no open defect {n}."),

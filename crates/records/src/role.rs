@@ -41,7 +41,7 @@ impl fmt::Display for Role {
 /// What can be done in the book, as far as it matters who does it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Act {
-    /// Choose the rule set, set the clock right.
+    /// Choose the rule set and the shop's own limits, set the clock right.
     RunShop,
     /// Admit people, give roles and authorisations, set others' PINs.
     ManagePeople,
@@ -65,6 +65,8 @@ pub enum Act {
     ReturnToService,
     /// Enter a vehicle.
     EnterVehicle,
+    /// Enter a job.
+    EnterJob,
     /// Record what was measured of a vehicle.
     Measure,
     /// Keep a plan.
@@ -103,7 +105,7 @@ const OPERATORS: &str = "DGUV Information 208-015 sections 4 and 9: instructed a
 use May::{No as N, WithSecond as S, Yes as Y};
 
 /// Act; technician, lead, examiner, instructor, learner; source.
-const TABLE: [(Act, [May; 5], &str); 21] = [
+const TABLE: [(Act, [May; 5], &str); 22] = [
     (Act::RunShop, [N, Y, N, N, N], PRACTICE),
     (
         Act::ManagePeople,
@@ -128,6 +130,7 @@ const TABLE: [(Act, [May; 5], &str); 21] = [
     (Act::Repair, [Y, Y, N, N, N], PRACTICE),
     (Act::ReturnToService, [N, Y, Y, N, N], PRACTICE),
     (Act::EnterVehicle, [Y, Y, N, Y, Y], PRACTICE),
+    (Act::EnterJob, [Y, Y, N, Y, Y], PRACTICE),
     (Act::Measure, [Y, Y, N, Y, S], PRACTICE),
     (Act::KeepPlan, [Y, Y, N, Y, Y], PRACTICE),
     (Act::Raise, [Y, Y, N, Y, S], OPERATORS),
@@ -173,6 +176,7 @@ impl fmt::Display for Act {
             Self::Repair => "report a repair",
             Self::ReturnToService => "return a lift to service",
             Self::EnterVehicle => "enter a vehicle",
+            Self::EnterJob => "enter a job",
             Self::Measure => "record a measurement",
             Self::KeepPlan => "keep a plan",
             Self::Raise => "lead a raise",

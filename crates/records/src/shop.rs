@@ -12,7 +12,7 @@ use crate::digest::Digest;
 use crate::event::{Event, Head};
 use crate::fact::{Admission, Authorisation, Fact, Finding, Instruction, KeptPlan, LiftSheet, Report};
 use crate::names::{
-    DefectNumber, ExaminationNumber, LiftId, PersonId, PracticeNumber, RaiseNumber, Seq, VehicleId,
+    DefectNumber, ExaminationNumber, JobId, LiftId, PersonId, PracticeNumber, RaiseNumber, Seq, VehicleId,
 };
 use crate::practice::Situation;
 use crate::progress::Progress;
@@ -20,7 +20,7 @@ use crate::role::Role;
 use crate::rules::Rules;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 4;
+pub(crate) const FOLD: i64 = 5;
 
 /// The shop.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -47,6 +47,10 @@ pub struct Shop {
     pub lifts: BTreeMap<LiftId, Lift>,
     /// Vehicles, with the digest of their present file.
     pub vehicles: BTreeMap<VehicleId, Digest>,
+    /// Jobs, with the digest of their present file.
+    pub jobs: BTreeMap<JobId, Digest>,
+    /// The file of the shop's own limits, if it has any.
+    pub limits: Option<Digest>,
     /// Raises that have not ended.
     pub raises: BTreeMap<RaiseNumber, Raise>,
     /// Which lift has which defect, while it is open.
@@ -188,6 +192,8 @@ impl Shop {
             people: BTreeMap::new(),
             lifts: BTreeMap::new(),
             vehicles: BTreeMap::new(),
+            jobs: BTreeMap::new(),
+            limits: None,
             raises: BTreeMap::new(),
             defects: BTreeMap::new(),
             practices: BTreeMap::new(),
@@ -279,6 +285,8 @@ impl Shop {
             Fact::TaggedOut { lift, words } => self.lift(&lift, |l| drop(l.tags.insert(seq, words))),
             Fact::ReturnedToService { lift, .. } => self.return_to_service(&lift),
             Fact::VehicleEntered { vehicle, file, .. } => drop(self.vehicles.insert(vehicle, file)),
+            Fact::JobEntered { job, file, .. } => drop(self.jobs.insert(job, file)),
+            Fact::LimitsEntered { file } => self.limits = Some(file),
             Fact::RaiseBegun { raise, plan } => {
                 self.counts.raises = raise.0;
                 let progress = Progress::new(plan.outline.clone());

@@ -47,6 +47,29 @@ fn all_that_forbids_it_is_said_at_once() {
     assert!(sentences.iter().all(|s| s.ends_with('.')), "{sentences:?}");
 }
 
+/// Where the shop has limits of its own, a raise goes by those and by no others.
+#[test]
+fn a_raise_goes_by_the_shops_limits() {
+    let mut world = World::ready();
+    let planned_with = |limits: &str| {
+        let mut plan = plan();
+        plan.inputs.insert("limits".into(), Document::new(limits));
+        Command::BeginRaise(plan)
+    };
+    let enter = |text: &str| Command::EnterLimits { file: Document::new(text) };
+    assert_eq!(
+        world.refused("tech", &enter("wide")),
+        [Refusal::RoleMayNot(person("tech"), Role::Technician, Act::RunShop)]
+    );
+    world.must("lead", &enter("narrow"));
+    world.must("lead", &enter("wide"));
+    assert_eq!(world.shop.limits, Some(Digest::of("wide")));
+    let out_of_date = [Refusal::PlanOutOfDate("limits")];
+    assert_eq!(world.refused("tech", &Command::BeginRaise(plan())), out_of_date);
+    assert_eq!(world.refused("tech", &planned_with("narrow")), out_of_date);
+    world.must("tech", &planned_with("wide"));
+}
+
 #[test]
 fn unknown_lifts_and_vehicles_are_named() {
     let mut world = World::ready();

@@ -22,6 +22,7 @@ const CELLS: &str = "
     Repair             Y Y - - -
     ReturnToService    - Y Y - -
     EnterVehicle       Y Y - Y Y
+    EnterJob           Y Y - Y Y
     Measure            Y Y - Y S
     KeepPlan           Y Y - Y Y
     Raise              Y Y - Y S
@@ -65,6 +66,11 @@ fn case(act: Act) -> (World, Command) {
             vehicle: vehicle("van"),
             description: "a van".into(),
             file: Document::new("the van's file"),
+        },
+        Act::EnterJob => Command::EnterJob {
+            job: job("brakes"),
+            description: "brakes".into(),
+            file: Document::new("the job's file"),
         },
         Act::Measure => Command::Measure(Measurement {
             vehicle: vehicle("hatchback"),
@@ -121,7 +127,7 @@ fn the_table_cell_by_cell() {
             cells += 1;
         }
     }
-    assert_eq!(cells, 105);
+    assert_eq!(cells, 110);
 }
 
 #[test]

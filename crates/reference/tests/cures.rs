@@ -40,9 +40,10 @@ fn apply(change: &Change, lift: &mut Lift, job: &mut Job) {
         }
         Change::Stands(standing) => {
             let count = u8::try_from(standing.places.len()).expect("a few");
-            let ends = standing.heights.iter().fold([Length::metres(9.0), Length::ZERO], |[a, b], h| {
-                [a.min(*h), b.max(*h)]
-            });
+            let ends = standing
+                .heights
+                .iter()
+                .fold([Length::metres(9.0), Length::ZERO], |[a, b], h| [a.min(*h), b.max(*h)]);
             let [lowest, highest] = ends;
             job.stands = Some(StandKit { count, rated: standing.rated, lowest, highest });
         }
@@ -86,7 +87,9 @@ fn every_cure_of_the_demo_jobs_passes() {
 
 /// The job whose front comes off, with stands that may carry little or reach too low, and where no stand may stand.
 fn front_end_off(change: impl Fn(&mut Vehicle, &mut Job)) -> (String, Lift, Vehicle, Job) {
-    let found = demo::jobs().into_iter().find(|(name, ..)| name == "front-end-off-on-stands of sports-coupe on north-bay");
+    let found = demo::jobs()
+        .into_iter()
+        .find(|(name, ..)| name == "front-end-off-on-stands of sports-coupe on north-bay");
     let (name, lift, mut vehicle, mut job) = found.expect("a demo job");
     change(&mut vehicle, &mut job);
     (name, lift, vehicle, job)

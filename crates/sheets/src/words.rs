@@ -338,7 +338,10 @@ fn change(change: &Change, scene: &Scene<'_>, units: Units) -> String {
             tasks => {
                 let named: Vec<String> = tasks.iter().map(|t| format!("\"{t}\"")).collect();
                 let named: Vec<&str> = named.iter().map(String::as_str).collect();
-                format!("With \"{part}\" left on it would pass, but then {} cannot be done.", corners::listed(&named))
+                format!(
+                    "With \"{part}\" left on it would pass, but then {} cannot be done.",
+                    corners::listed(&named)
+                )
             }
         },
         Change::Adapter(height) => {
@@ -368,10 +371,13 @@ fn arms_rated(arms: &[Option<Force>; 4], units: Units) -> String {
     let told = |arm: &Option<Force>| arm.map(|r| units.load_to(r, Round::Up));
     let each = arms.each_ref().map(told);
     match &each {
-        [Some(one), rest @ ..] if rest.iter().all(|r| r.as_ref() == Some(one)) => format!(", each arm for {one},"),
+        [Some(one), rest @ ..] if rest.iter().all(|r| r.as_ref() == Some(one)) => {
+            format!(", each arm for {one},")
+        }
         _ => {
             let named = Corner::ALL.iter().zip(&each);
-            let named = named.filter_map(|(c, r)| Some(format!("the {} arm for {}", corner_name(*c), r.as_ref()?)));
+            let named =
+                named.filter_map(|(c, r)| Some(format!("the {} arm for {}", corner_name(*c), r.as_ref()?)));
             let named: Vec<String> = named.collect();
             let named: Vec<&str> = named.iter().map(String::as_str).collect();
             if named.is_empty() { String::new() } else { format!(", {},", corners::listed(&named)) }

@@ -7,14 +7,15 @@ use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 use planner::Plan;
+use planner::lift::Corner;
 use records::{
-    Act, Command, Event, Fact, HoldPoint, LiftId, May, Raise, RaiseNumber, Shop, Sign, Subject, VehicleId,
-    may,
+    Act, Command, Event, Fact, HoldPoint, LiftId, May, Position, Progress, Raise, RaiseNumber, Shop, Sign,
+    Subject, VehicleId, may,
 };
 use schemars::JsonSchema;
 use serde::Deserialize;
-use sheets::drawing::screen;
-use sheets::{Units, words};
+use sheets::drawing::screen::{self, Raised, Window};
+use sheets::{Origin, Scene, Units, words};
 
 use super::acting;
 use super::caller::Caller;
@@ -22,7 +23,8 @@ use super::fault::Fault;
 use super::frame::{Page, Part};
 use super::house::Shared;
 use super::picture;
-use super::shelf::{self, Worked};
+use super::plan::placed;
+use super::shelf;
 use crate::desk::Desk;
 use crate::told;
 use crate::verb::raise::{self as led, Found};
@@ -78,7 +80,7 @@ async fn answered(
         ),
     };
     let body = html! {
-        div #raise {
+        div #raise data-at={ "/raise/" (number) } {
             @if let Some(told) = told { (told) }
             (body)
             (history(&book, &shop, &events).await?)
@@ -98,6 +100,11 @@ async fn shown(
     let state = told::raise::state(number, raise);
     let Some(next) = raise.progress.next() else { return Ok(html! {}) };
     let worked = shelf::worked(house, led::texts(&*house.book().await?, &raise.plan).await?).await?;
+    let measured_place = match led::as_measured(&*house.book().await?, number).await? {
+        Some(text) => Some(worked.checked(&placed::kept(&text)?)?),
+        None => None,
+    };
+    let scene = worked.shown(measured_place.as_ref());
     let going_up = raise.progress.is_going_up();
     let done = raise.progress.done.len();
     let ahead = raise.progress.ahead.len();
@@ -105,16 +112,17 @@ async fn shown(
         p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (told::raise::where_it_is(state.position)) "." }
         @if raise.progress.going_down { p.moved { "Only the way down is left." } }
         progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
+        @if let Some(now) = told::raise::work_now(&raise.progress) { p.work-now { (now) } }
         section.point {
             div {
                 p.label { "Hold point " (done + 1) " of " (done + ahead) }
                 h1 { (next.sentence(&raise.progress.outline)) }
                 @if next == HoldPoint::Spotted {
-                    p.wheel { span.label { "Front wheel" } strong { (words::spot(&worked.scene(), caller.units)) } }
+                    p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, caller.units)) } }
                 }
                 ul.look { @for look in told::raise::look_for(next, &raise.progress.outline) { li { (look) } } }
             }
-            (pictures(&worked, next, caller.units))
+            (pictures(&scene, &worked.window, next, &raise.progress, caller.units))
             div.acts {
                 (asks(shop, caller, raise, number, next, last))
                 a.button.big.not-right href="#not-right" { "Not right" }
@@ -157,7 +165,7 @@ fn asks(
     if *person != raise.leader {
         return html! {
             p { (raise.leader) " leads this raise." }
-            form method="post" action={ "/raise/" (number) "/take-over" } { input type="hidden" name="seen" value=(last.seq); button.main.big { "Take it over as " (person) } }
+            form.confirm method="post" action={ "/raise/" (number) "/take-over" } data-once { input type="hidden" name="seen" value=(last.seq); button.main.big { "Take it over as " (person) } }
         };
     }
     html! {
@@ -176,7 +184,7 @@ fn measured(number: RaiseNumber, last: &Event, plan: &Plan, units: Units) -> Mar
     html! {
         details {
             summary { "It stands elsewhere: check the plan as it stands" }
-            form method="post" action={ "/raise/" (number) "/measured" } {
+            form method="post" action={ "/raise/" (number) "/measured" } data-once {
                 input type="hidden" name="seen" value=(last.seq);
                 label { "Front wheel ahead of the column line" input name="spot" required value=(units.length(placement.spot)); }
                 label { "To the left of the middle" input name="offset" required value=(units.length(placement.offset)); }
@@ -205,32 +213,77 @@ fn not_right(number: RaiseNumber, last: &Event, going_up: bool) -> Markup {
     }
 }
 
-/// What helps at this point: the bay from above until it is up, from the left from then on.
-fn pictures(worked: &Worked, next: HoldPoint, units: Units) -> Markup {
-    let scene = worked.scene();
-    let from_above = matches!(
-        next,
-        HoldPoint::Spotted
+/// What helps at a hold point.
+enum Pictured {
+    /// The bay from above, with one pad marked.
+    Above(Option<Corner>),
+    /// The lift from the left.
+    Left(Raised),
+    /// Nothing of the plan: the vehicle leaves the lift.
+    Nothing,
+}
+
+impl Pictured {
+    /// The state in which the vehicle is when the point is confirmed; people only where it rests on its locks for work.
+    fn of(next: HoldPoint, progress: &Progress) -> Self {
+        let outline = &progress.outline;
+        let index = |lock: Option<u16>| lock.and_then(|number| number.checked_sub(1)).map(usize::from);
+        let later = |k: u16| outline.later.get(usize::from(k)).map(|later| later.lock);
+        let now = index(progress.locks_done.checked_sub(1).and_then(later).or(outline.lock));
+        let is_up = matches!(progress.position, Position::Raised | Position::OnLocks);
+        match next {
+            HoldPoint::Spotted
             | HoldPoint::PadsSeated
             | HoldPoint::ArmLocksEngaged
-            | HoldPoint::TestRaised
-            | HoldPoint::Shaken
-            | HoldPoint::PadRechecked(_)
             | HoldPoint::StandsSet
-            | HoldPoint::StandsAway
-            | HoldPoint::StepDone(_)
-            | HoldPoint::ArmsClear
-    );
-    let (picture, says) = if from_above {
-        (screen::from_above(&scene, units, &worked.window, true), "From above, as planned")
-    } else {
-        (screen::from_the_left(&scene, units), "From the left, as planned")
+            | HoldPoint::StandsAway => Self::Above(None),
+            HoldPoint::PadRechecked(pad) => Self::Above(Corner::ALL.get(usize::from(pad)).copied()),
+            HoldPoint::TestRaised | HoldPoint::Shaken => Self::Left(Raised::ForTheTest),
+            HoldPoint::Raised | HoldPoint::OnLocks => Self::Left(Raised::To(index(outline.lock))),
+            HoldPoint::HeightReached(k) => Self::Left(Raised::To(index(later(k)))),
+            HoldPoint::StepDone(_) if now == index(outline.lock) => Self::Left(Raised::ForWork),
+            HoldPoint::AreaClear if !is_up => Self::Left(Raised::ForTheTest),
+            HoldPoint::StepDone(_)
+            | HoldPoint::AreaClear
+            | HoldPoint::OffLocks
+            | HoldPoint::LocksReleased => Self::Left(Raised::To(now)),
+            HoldPoint::FullyDown => Self::Left(Raised::Not),
+            HoldPoint::ArmsClear | HoldPoint::DrivenOff => Self::Nothing,
+        }
+    }
+}
+
+/// The picture of a hold point, and at the setting of the arms what each is set to.
+fn pictures(
+    scene: &Scene<'_>,
+    window: &Window,
+    next: HoldPoint,
+    progress: &Progress,
+    units: Units,
+) -> Markup {
+    let how = match scene.origin {
+        Origin::Planned => "as planned",
+        Origin::AsPlaced => "as it was measured on the floor",
+    };
+    let still = match Pictured::of(next, progress) {
+        Pictured::Nothing => return html! {},
+        Pictured::Above(pad) => {
+            let picture = screen::from_above(scene, units, window, true);
+            let picture = match pad {
+                Some(corner) => picture.with_pad(scene, corner),
+                None => picture,
+            };
+            picture::still(&picture, &format!("From above, {how}"))
+        }
+        Pictured::Left(raised) => {
+            picture::still(&screen::from_the_left(scene, units, raised), &format!("From the left, {how}"))
+        }
     };
     html! {
         figure.picture {
-            (picture::still(&picture, says))
+            (still)
             @if matches!(next, HoldPoint::PadsSeated | HoldPoint::Spotted) {
-                div.arms { @for pad in super::plan::by_arm(&scene) { (super::plan::arm(&scene, pad, units)) } }
+                div.arms { @for pad in super::plan::by_arm(scene) { (super::plan::arm(scene, pad, units)) } }
             }
         }
     }

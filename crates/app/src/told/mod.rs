@@ -145,6 +145,8 @@ fn told(fact: &Fact, outlines: &Outlines) -> String {
         Fact::VehicleEntered { vehicle, description, .. } => {
             format!("Vehicle {vehicle} entered: {description}.")
         }
+        Fact::JobEntered { job, description, .. } => format!("Job {job} entered: {description}."),
+        Fact::LimitsEntered { .. } => "The shop's own limits were entered.".to_owned(),
         Fact::VehicleMeasured(m) => format!("{}: {} is {}, by {}.", m.vehicle, m.what, m.value, m.how),
         Fact::PlanKept { plan } => {
             format!("A plan was kept: {} on {}{}.", plan.vehicle, plan.lift, job(&plan.job))

@@ -6,7 +6,7 @@ use std::path::Path;
 use records::{Act, CheckItem, HoldPoint, LaterLock, May, Outline, Role, Rules, may};
 
 use super::raise::{look_for, typed};
-use crate::verb::book::{LIFTS, VEHICLES};
+use crate::verb::book::{JOBS, LIFTS, VEHICLES};
 use crate::verb::raise::keys;
 
 const HEAD: &str = "\
@@ -175,11 +175,12 @@ fn tables(page: &mut String) {
     let _ = writeln!(
         page,
         "\n## Columns of an import\n\n`standfast book import` reads tables with a comma between columns and the names of the columns in row 1, as `export` writes them. `file` is the \
-         lift's or vehicle's own file (TOML or JSON), in the table's folder or below; it is kept to the byte. Days are YYYY-MM-DD. `capacity` is a mass, within 50 kg of the lift file's rating; left \
+         lift's, vehicle's or job's own file (TOML or JSON), in the table's folder or below; it is kept to the byte. Days are YYYY-MM-DD. `capacity` is a mass, within 50 kg of the lift file's rating; left \
          out = that rating. A cell that a spreadsheet would take for a formula is exported with an apostrophe before it, which an import takes off. A row with a fault is told, counted and left out.\n\n\
-         - lifts: `{}`; needed are `lift` and `file`.\n- vehicles: `{}`; needed are `vehicle` and `file`.",
+         - lifts: `{}`; needed are `lift` and `file`.\n- vehicles: `{}`; needed are `vehicle` and `file`.\n- jobs: `{}`; needed are `job` and `file`.",
         LIFTS.join("`, `"),
-        VEHICLES.join("`, `")
+        VEHICLES.join("`, `"),
+        JOBS.join("`, `")
     );
 }
 

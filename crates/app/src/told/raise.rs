@@ -2,7 +2,7 @@
 
 use std::fmt::Write as _;
 
-use records::{HoldPoint, Outline, Position, Raise, RaiseNumber};
+use records::{HoldPoint, Outline, Position, Progress, Raise, RaiseNumber};
 
 use crate::wire::board as wire;
 
@@ -75,6 +75,23 @@ pub(crate) fn look_for(point: HoldPoint, outline: &Outline) -> Vec<&'static str>
     }
 }
 
+/// Where the next point is one that comes after work: that now is the time for it.
+pub(crate) fn work_now(progress: &Progress) -> Option<&'static str> {
+    let rests = progress.position == Position::OnLocks && !progress.going_down;
+    match progress.next()? {
+        HoldPoint::StepDone(_) if rests && progress.stands_set => Some(
+            "It rests on its locks and on stands: work at it now, nobody under it. Confirm once the part is off or on.",
+        ),
+        HoldPoint::StepDone(_) if rests => {
+            Some("It rests on its locks: work at it now. Confirm once the part is off or on.")
+        }
+        HoldPoint::AreaClear if rests => Some(
+            "It rests on its locks: the work may be done now. Go on here only once all of it is done and it is to come down.",
+        ),
+        _ => None,
+    }
+}
+
 /// What to type where it is otherwise.
 pub(crate) fn typed(point: HoldPoint, outline: &Outline) -> Option<&'static str> {
     match point {
@@ -138,11 +155,8 @@ pub(crate) fn state(number: RaiseNumber, raise: &Raise) -> wire::Raise {
             .next()
             .map(|p| {
                 let lost = if progress.position == Position::Unknown { &LOST[..] } else { &[] };
-                let all = lost
-                    .iter()
-                    .copied()
-                    .chain(look_for(p, &progress.outline))
-                    .chain(typed(p, &progress.outline));
+                let now = lost.iter().copied().chain(work_now(progress));
+                let all = now.chain(look_for(p, &progress.outline)).chain(typed(p, &progress.outline));
                 all.map(str::to_owned).collect()
             })
             .unwrap_or_default(),

@@ -136,7 +136,8 @@ impl<'a> Accounts<'a> {
             let name = states.get(k)?.name.clone();
             let of = (ledgers.get(k)?, name.as_str());
             let (_, loads) = on.least(&self.situation, &mut gauge, of, load.to_newtons());
-            *states.get_mut(k)? = self.situation.on(of.0.clone(), &standing.places, &loads).state(name.clone());
+            *states.get_mut(k)? =
+                self.situation.on(of.0.clone(), &standing.places, &loads).state(name.clone());
             checked.push(loads);
         }
         let situation = self.situation.with_states(states);

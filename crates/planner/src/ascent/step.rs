@@ -97,6 +97,11 @@ impl Step {
         false
     }
 
+    /// The part that some functions have in holding the least: between none and one.
+    pub(super) fn carried(&self, by: impl Fn(usize) -> bool) -> f64 {
+        self.dual.carried(by)
+    }
+
     /// The functions that may hold a step back; the others are out of its reach.
     fn find_faces(&mut self, values: &[f64], slopes: &[f64], floors: &[Option<f64>]) {
         let swing = |slope: &[f64]| slope.iter().zip(&self.bounds).map(|(s, b)| s.abs() * b).sum::<f64>();
@@ -205,6 +210,15 @@ impl Dual {
     /// Whether a wall carries some of the multipliers.
     fn walled(&self) -> bool {
         self.holds.iter().zip(&self.taken).any(|(hold, x)| matches!(hold, Hold::Wall(..)) && *x > 1e-6)
+    }
+
+    /// The part of the multipliers that some functions carry.
+    fn carried(&self, by: impl Fn(usize) -> bool) -> f64 {
+        let parts = self.holds.iter().zip(&self.taken).filter_map(|(hold, x)| match hold {
+            Hold::Face(face) if by(face.function) => Some(face.head * x),
+            _ => None,
+        });
+        parts.sum()
     }
 
     /// Functions that carry some of the multipliers.

@@ -8,7 +8,7 @@ use super::{AREA_STEP, CLIMBS, CLIMBS_AT_ONE_SPOT, LOOKS, LOOKS_TEETH, SPOT_STEP
 use crate::checks::Least;
 use crate::frames::{DrivenIn, Placement};
 use crate::lift::Corner;
-use crate::measure::{Pad, wrapped};
+use crate::measure::{LEAST_REACH, Pad, wrapped};
 use crate::region::Region;
 use crate::situation::Situation;
 
@@ -24,10 +24,23 @@ pub(super) struct Start {
 }
 
 impl Start {
-    /// Puts one pad elsewhere.
-    pub(super) fn set(&mut self, i: usize, stance: &Stance) {
-        self.pads[i] = stance.pad;
-        self.teeth[i] = stance.tooth;
+    pub(super) const fn stand(&self) -> Placement {
+        Placement::square(Length::metres(self.spot), self.way)
+    }
+
+    /// Its pads moved straight onto teeth, at its spot.
+    pub(super) fn on_teeth(&self, situation: &Situation, teeth: [Option<f64>; 4]) -> Self {
+        let stand = self.stand();
+        let mut start = Self { teeth, ..self.clone() };
+        for (i, pad) in start.pads.iter_mut().enumerate() {
+            let Some((sin, cos)) = teeth[i].map(f64::sin_cos) else { continue };
+            let pivot = situation.arm(i, &stand).pivot.to_metres();
+            let at = stand.to_bay(Place::metres(pad.at)).to_metres();
+            let reach = ((at[0] - pivot[0]) * cos + (at[1] - pivot[1]) * sin).max(LEAST_REACH);
+            let bay = Place::metres([pivot[0] + reach * cos, pivot[1] + reach * sin]);
+            pad.at = stand.to_vehicle(bay).to_metres();
+        }
+        start
     }
 
     pub(super) fn program<'a>(
@@ -38,7 +51,7 @@ impl Start {
     ) -> (Program<'a>, Vec<f64>) {
         let areas = self.pads.map(|p| p.area);
         let program = Program::new(situation, self.way, areas, self.teeth, spot, scope);
-        let stand = Placement::square(Length::metres(self.spot), self.way);
+        let stand = self.stand();
         let mut x = Vec::new();
         if spot.is_none() {
             x.push(self.spot);

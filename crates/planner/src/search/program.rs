@@ -30,8 +30,6 @@ pub(super) enum Scope {
     All,
     /// A climb that loads do not hold back goes without.
     WithoutLoads,
-    /// The stand and these pads by themselves: no setup with those on their teeth does better.
-    Only(&'static [usize]),
 }
 
 impl<'a> Program<'a> {
@@ -47,7 +45,7 @@ impl<'a> Program<'a> {
         Self { situation, way, areas, teeth, ways, spot, scope, rows: Vec::new() }
     }
 
-    /// The setup; pads that neither move nor follow are nowhere.
+    /// The setup.
     pub(super) fn decode(&self, x: &[f64]) -> (Placement, [Pad; 4]) {
         let (spot, mut rest) = match self.spot {
             Some(s) => (s, x),
@@ -83,10 +81,7 @@ impl<'a> Program<'a> {
     /// Whether a pad has variables of its own. A right-hand one follows the left-hand one where both
     /// sides are alike.
     pub(super) fn moves(&self, i: usize) -> bool {
-        match self.scope {
-            Scope::Only(pads) => pads.contains(&i),
-            Scope::All | Scope::WithoutLoads => i.is_multiple_of(2) || self.situation.mirror.is_none(),
-        }
+        i.is_multiple_of(2) || self.situation.mirror.is_none()
     }
 
     /// The groups of checks that say something of their own. Where the spot is given no setup
@@ -94,7 +89,6 @@ impl<'a> Program<'a> {
     fn parts(&self) -> impl Iterator<Item = Part> {
         let stand = self.spot.is_none().then_some(Part::Stand);
         let pads = (0..4).filter(|i| self.moves(*i));
-        let arms = !matches!(self.scope, Scope::Only(_));
         let states = if self.scope == Scope::All { self.situation.states.len() } else { 0 };
         let models = if self.situation.stiffness_assumed() { 2 } else { 1 };
         let loads = (0..states).flat_map(move |state| {
@@ -105,7 +99,7 @@ impl<'a> Program<'a> {
         let pushes = self.situation.push_states().filter(move |_| binding);
         let pushes = pushes.map(|(state, push)| Part::Push { state, push });
         let loads = loads.chain(pushes);
-        stand.into_iter().chain(pads.map(Part::Pad)).chain(arms.then_some(Part::Arms)).chain(loads)
+        stand.into_iter().chain(pads.map(Part::Pad)).chain([Part::Arms]).chain(loads)
     }
 
     /// Variables of pad i within x.
@@ -171,7 +165,7 @@ struct Setting {
 
 /// Groups of checks by what they depend on.
 #[derive(Clone, Copy, PartialEq)]
-enum Part {
+pub(super) enum Part {
     Stand,
     Pad(usize),
     Arms,
@@ -246,6 +240,18 @@ impl Functions for Program<'_> {
 }
 
 impl Program<'_> {
+    /// The rows of a part, as last evaluated, of so many in all; none where it is not among the functions.
+    pub(super) fn rows_of(&self, asked: Part, all: usize) -> core::ops::Range<usize> {
+        let ends = self.rows.iter().skip(1).map(|r| r.1).chain([all]);
+        let own = self.rows.iter().zip(ends).find(|((part, _), _)| *part == asked);
+        own.map_or(0..0, |((_, first), end)| *first..end)
+    }
+
+    /// How far along the vehicle something goes that stays where it is while the vehicle drives on by one.
+    pub(super) fn aft_by_spot(&self) -> f64 {
+        Placement::square(Length::ZERO, self.way).direction_to_vehicle([-1.0, 0.0])[0]
+    }
+
     /// Rows of pushes, and how each reserve grows as each pad moves aft and left: by the program's prices,
     /// as its values are too rough for a quotient.
     fn slopes_of_pushes(&self, at: &Setting, steep: &[(Part, usize)]) -> Vec<(usize, [[f64; 2]; 4])> {

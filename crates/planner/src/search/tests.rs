@@ -1,5 +1,6 @@
 //! The search against random climbs.
 
+use super::look::{pad_options, samples};
 use super::*;
 use crate::checks::Sink;
 use crate::job::{Posture, Task, WorkForce};
@@ -8,7 +9,7 @@ use crate::vehicle::Vehicle;
 use crate::{Job, Limits, Region};
 
 use crate::common;
-use statics::Place;
+use statics::{Angle, Place};
 
 /// Numbers in [0, 1) from a seed (Marsaglia xorshift).
 struct Dice(u64);

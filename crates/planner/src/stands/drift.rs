@@ -87,11 +87,7 @@ pub(super) struct Change {
 }
 
 /// What is counted in one state and not in the other.
-pub(super) fn changes(
-    before: &[Item],
-    after: &[Item],
-    place: impl Fn([f64; 2]) -> [f64; 2],
-) -> Vec<Change> {
+pub(super) fn changes(before: &[Item], after: &[Item], place: impl Fn([f64; 2]) -> [f64; 2]) -> Vec<Change> {
     let same = |a: &Item, b: &Item| (a.sign, a.mass, a.at) == (b.sign, b.mass, b.at);
     let only = |these: &[Item], those: &[Item]| {
         let mut left = those.to_vec();

@@ -1,5 +1,6 @@
 //! What is left when one pad carries nothing or one arm's lock is not engaged.
 
+use statics::hull::norm;
 use statics::{Force, Heading, Length, LimitedBy, Outcome, Place, Resists, Rock, SupportSet};
 
 use super::answer::beyond;
@@ -103,14 +104,30 @@ impl Situation<'_> {
         let shakes = self.shakes();
         let cases: &[PushCase] = if self.pushes.is_empty() { &shakes } else { &self.pushes };
         let engaged = self.least_of_each(stand, &set, cases);
-        let locks = corners.map(|(i, corner)| {
+        // A person's pushes come from both sides alike.
+        let alike = self.pushes.is_empty() && self.mirrors_itself(stand, pads);
+        let mut locks: Vec<LockLoss> = Vec::with_capacity(4);
+        for (i, corner) in corners {
+            if alike && !corner.is_left() {
+                locks.push(LockLoss { corner, left: locks[i - 1].left.clone() });
+                continue;
+            }
             let free = self.arm_free(stand, pads, i).map(|line| set.with_resistance(i, line));
             let left = free.map_or_else(Vec::new, |free| self.least_of_each(stand, &free, cases));
             let left = left.into_iter().zip(&engaged);
             let left = left.map(|(l, e)| ForceLeft { engaged: e.withstands, ..l }).collect();
-            LockLoss { corner, left }
-        });
-        Losses { pads: lost, locks: locks.collect() }
+            locks.push(LockLoss { corner, left });
+        }
+        Losses { pads: lost, locks }
+    }
+
+    /// Whether the right-hand side of a setup says nothing that the left-hand side does not.
+    fn mirrors_itself(&self, stand: &Placement, pads: &[Pad; 4]) -> bool {
+        let same = |a: &Pad, b: &Pad| a.area == b.area && norm([a.at[0] - b.at[0], a.at[1] - b.at[1]]) < 1e-9;
+        self.mirror.as_ref().is_some_and(|twin| {
+            *stand == Placement::square(stand.spot, stand.driven_in)
+                && [0, 2].into_iter().all(|left| same(&pads[left].mirrored(twin), &pads[left + 1]))
+        })
     }
 
     /// What the loss of one pad leaves; `None` if the other three are on one line.

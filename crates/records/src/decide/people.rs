@@ -13,6 +13,10 @@ impl Case<'_> {
         match command {
             Command::ChooseRules { rules } => self.choose_rules(rules),
             Command::SetClock { words } => self.set_clock(words),
+            Command::EnterLimits { file } => {
+                let file = self.keep(file);
+                self.say(Fact::LimitsEntered { file });
+            }
             Command::AdmitPerson(admission) => self.admit(admission),
             Command::GiveRole { person, role } => {
                 self.known(person);

@@ -1,4 +1,4 @@
-//! Vehicles, plans, raises, incidents.
+//! Vehicles, jobs, plans, raises, incidents.
 
 use super::Case;
 use crate::command::{Command, Judgement, NewPlan};
@@ -16,6 +16,11 @@ impl<'a> Case<'a> {
                 let description = self.words("description", description);
                 let file = self.keep(file);
                 self.say(Fact::VehicleEntered { vehicle: vehicle.clone(), description, file });
+            }
+            Command::EnterJob { job, description, file } => {
+                let description = self.words("description", description);
+                let file = self.keep(file);
+                self.say(Fact::JobEntered { job: job.clone(), description, file });
             }
             Command::Measure(measurement) => self.measure(measurement),
             Command::KeepPlan(plan) => {
@@ -90,6 +95,9 @@ impl<'a> Case<'a> {
         }
         if let Some(file) = self.shop.vehicles.get(&plan.vehicle) {
             self.refuse_if(plan.inputs.get("vehicle") != Some(file), Refusal::PlanOutOfDate("vehicle"));
+        }
+        if let Some(limits) = &self.shop.limits {
+            self.refuse_if(plan.inputs.get("limits") != Some(limits), Refusal::PlanOutOfDate("limits"));
         }
         for (number, raise) in &self.shop.raises {
             self.refuse_if(raise.plan.lift == plan.lift, Refusal::LiftBusy(plan.lift.clone(), *number));

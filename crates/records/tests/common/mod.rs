@@ -31,6 +31,10 @@ pub(crate) fn vehicle(text: &str) -> VehicleId {
     text.parse().expect("a vehicle")
 }
 
+pub(crate) fn job(text: &str) -> JobId {
+    text.parse().expect("a job")
+}
+
 /// The shop in memory: decided and folded, nothing stored.
 pub(crate) struct World {
     pub(crate) shop: Shop,

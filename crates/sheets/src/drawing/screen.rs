@@ -1,10 +1,13 @@
 //! The views one by one, for a screen: the bay stays in its place while the vehicle and the pads are moved.
 
+use planner::Plan;
+use planner::height::Height;
 use planner::lift::Corner;
+use statics::Length;
 
 use super::board::Board;
 use super::labels::Key;
-use super::{Area, Item, plan_view, side_view};
+use super::{Area, Item, Style, plan_view, side_view};
 use crate::words::practice;
 use crate::{Scene, Units};
 
@@ -87,13 +90,58 @@ fn above(
     Picture { size, origin, per_metre, items: board.items, names: key.names }
 }
 
-/// From the left, at the lock to work at.
+/// How high a vehicle is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Raised {
+    /// On its wheels, the arms down.
+    Not,
+    /// Just clear of the floor.
+    ForTheTest,
+    /// At a lock, counted from the lowest; `None` = at the full rise of a lift without locks. Nobody is under it.
+    To(Option<usize>),
+    /// Where it is worked on, with whoever works there.
+    ForWork,
+}
+
+impl Raised {
+    /// The plan's height as it is then.
+    fn height(self, scene: &Scene<'_>) -> Height {
+        let height = &scene.plan.height;
+        let down = scene.plan.pads.iter().map(|pad| pad.height).reduce(Length::min).unwrap_or_default();
+        let nobody = |lock, pad_height| Height { lock, pad_height, roof_room: None, tasks: vec![] };
+        match self {
+            Self::Not => nobody(None, down),
+            Self::ForTheTest => nobody(None, down + scene.plan.test_raise),
+            Self::To(lock) => {
+                let locks = &scene.lift.rise.locks;
+                let rise = lock.and_then(|k| locks.get(k)).copied().unwrap_or(scene.lift.rise.most);
+                nobody(lock, down + rise)
+            }
+            Self::ForWork => height.clone(),
+        }
+    }
+}
+
+/// From the left.
 #[must_use]
-pub fn from_the_left(scene: &Scene<'_>, units: Units) -> Picture {
+pub fn from_the_left(scene: &Scene<'_>, units: Units, raised: Raised) -> Picture {
     const SIZE: [f64; 2] = [150.0, 88.0];
+    let plan = Plan { height: raised.height(scene), ..scene.plan.clone() };
+    let scene = &Scene { plan: &plan, ..*scene };
     let (mut board, mut key) = (Board::new(), Key::default());
     let area = Area { x: [1.0, SIZE[0] - 1.0], y: [1.0, SIZE[1] - 1.0] };
     side_view::draw(&mut board, &mut key, scene, units, area);
     let per_metre = 1000.0 / side_view::one_to(scene, units, area);
     Picture { size: SIZE, origin: [0.0, 0.0], per_metre, items: board.items, names: key.names }
+}
+
+impl Picture {
+    /// Of the plan view: with a ring around one pad, the one to look at.
+    #[must_use]
+    pub fn with_pad(mut self, scene: &Scene<'_>, corner: Corner) -> Self {
+        let [ahead, left] = scene.plan.pads[corner.index()].bay.to_metres();
+        let centre = [self.origin[0] - left * self.per_metre, self.origin[1] - ahead * self.per_metre];
+        self.items.push(Item::Circle { centre, radius: 5.0, style: Style::LeastEdge });
+        self
+    }
 }

@@ -87,7 +87,8 @@ fn lifted(scene: &Scene<'_>) -> f64 {
     };
     let gaps: Vec<f64> = scene.plan.pads.iter().filter_map(gap).collect();
     let count = gaps.iter().fold(0.0, |n, _| n + 1.0_f64).max(1.0);
-    rise(scene) + gaps.iter().sum::<f64>() / count
+    // Before the pads bear it stands on its wheels.
+    (rise(scene) + gaps.iter().sum::<f64>() / count).max(0.0)
 }
 
 /// What must be seen, along the bay and up, metres.

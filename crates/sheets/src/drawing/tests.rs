@@ -1,5 +1,6 @@
 use std::sync::OnceLock;
 
+use super::screen::{Raised, from_the_left};
 use super::style::Style;
 use super::{Area, Drawing, Item, PAGE, Text, sheets};
 use planner::job::{Posture, Task};
@@ -226,5 +227,39 @@ fn the_longest_names_of_wide_letters_find_their_places() {
             stands_apart(&format!("{} with long names", made.vehicle.name), &drawing);
             assert!(drawing.pages.len() <= 2 * pages + 1, "{} pages for {pages}", drawing.pages.len());
         }
+    }
+}
+
+/// On a screen nobody is drawn under a vehicle but where it rests for work, and on its wheels it stands on the floor.
+#[test]
+fn people_are_drawn_only_where_it_is_worked_on() {
+    for made in fixtures::all() {
+        let scene = made.scene();
+        let drawn = |raised| {
+            let items = from_the_left(&scene, Units::Metric, raised).items;
+            let with = |style| {
+                let is = |item: &&Item| match item {
+                    Item::Path { style: own, .. } | Item::Circle { style: own, .. } => *own == style,
+                    Item::Text(_) => false,
+                };
+                items.iter().filter(is).cloned().collect::<Vec<_>>()
+            };
+            let lowest = |item: &Item| match item {
+                Item::Circle { centre, radius, .. } => centre[1] + radius,
+                _ => 0.0,
+            };
+            let tyres = with(Style::Tyre).iter().map(lowest).fold(0.0, f64::max);
+            let ground = with(Style::Ground).into_iter().filter_map(|line| match line {
+                Item::Path { points, .. } => points.first().map(|at| at[1]),
+                _ => None,
+            });
+            (with(Style::Person).len(), ground.fold(0.0, f64::max) - tyres)
+        };
+        assert!(drawn(Raised::ForWork).0 > 0, "{}", made.vehicle.name);
+        for raised in [Raised::Not, Raised::ForTheTest, Raised::To(Some(0)), Raised::To(None)] {
+            assert_eq!(drawn(raised).0, 0, "{} {raised:?}", made.vehicle.name);
+        }
+        assert!(drawn(Raised::Not).1.abs() < 0.01, "{}", made.vehicle.name);
+        assert!(drawn(Raised::ForTheTest).1 > 0.0, "{}", made.vehicle.name);
     }
 }

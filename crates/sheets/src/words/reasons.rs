@@ -177,7 +177,8 @@ impl<'a> Reason<'a> {
                 units.rating(rated.as_mass()),
             ),
             Self::ShakeProvesNothing(pads, person, may_fall) => {
-                let (it, that) = if pads.len() == 1 { ("it", "that it is") } else { ("one of them", "that each is") };
+                let (it, that) =
+                    if pads.len() == 1 { ("it", "that it is") } else { ("one of them", "that each is") };
                 let when = if scene.job.steps.is_empty() { "" } else { " and before parts come off" };
                 let (order, why) = if *may_fall {
                     (
@@ -193,7 +194,9 @@ impl<'a> Reason<'a> {
                 let most = pads.iter().map(|p| p.1).reduce(|a, b| Some(a?.max(b?))).flatten();
                 let still = most.map_or_else(
                     || "no push is known to rock the body onto it".into(),
-                    |push| format!("the body may stay still up to a push of {}", units.push_to(push, Round::Up)),
+                    |push| {
+                        format!("the body may stay still up to a push of {}", units.push_to(push, Round::Up))
+                    },
                 );
                 let given = format!(
                     "{still}, and a person gives {} ({})",

@@ -120,8 +120,12 @@ fn plainly(scene: &Scene<'_>, reason: &Reason<'_>, units: Units) -> String {
         Reason::Fails(checks) => {
             let Some(worst) = checks.first() else { return short };
             match (worst.what, worst.state) {
-                (What::WorkForce { task, force }, state) => too_much(scene, worst, (task, force), state, units),
-                (_, None) => unfit(scene, checks, units).unwrap_or_else(|| format!("It does not fit: {short}")),
+                (What::WorkForce { task, force }, state) => {
+                    too_much(scene, worst, (task, force), state, units)
+                }
+                (_, None) => {
+                    unfit(scene, checks, units).unwrap_or_else(|| format!("It does not fit: {short}"))
+                }
                 (_, state) => format!("{} it does not stand as it must: {short}", when(scene, state)),
             }
         }
@@ -164,7 +168,9 @@ fn unfit(scene: &Scene<'_>, checks: &[&Check], units: Units) -> Option<String> {
         What::PadToKeepOut(..) => format!("{pads} would press on {}, {far} inside it.", named.things),
         What::BeamToBeam(_) => format!("The two arms of a side would run {far} into each other."),
         What::ReachOut(_) => format!("{arms} would have to reach {far} beyond the outer stop."),
-        What::ReachIn(_) => format!("{arms} would have to go in {far} farther than the inner stop lets them."),
+        What::ReachIn(_) => {
+            format!("{arms} would have to go in {far} farther than the inner stop lets them.")
+        }
         What::SwingFrom(_) | What::SwingTo(_) => format!("{arms} would have to swing {far} beyond a stop."),
         What::PadInArea(_) => format!("{pads} would stand {far} outside the lifting area."),
         What::BeamUnderSill(_) => format!("{arms} would not go in under the sill, by {far}."),

@@ -321,7 +321,8 @@ fn shaken(lost: &PadLoss, units: Units) -> String {
 }
 
 /// The way to push, to rock the body onto a pad: any other takes more.
-pub(super) const SQUARE: &str = "towards it, square to the line between the two pads beside it (any other way takes more)";
+pub(super) const SQUARE: &str =
+    "towards it, square to the line between the two pads beside it (any other way takes more)";
 
 /// A pad as seen from another.
 fn other_pad(from: Corner, to: Corner) -> &'static str {
@@ -443,11 +444,17 @@ mod tests {
              200 N. Check by hand that it is tight. LATER IT FALLS, though nothing shows before: in state \"engine off\" the \
              vehicle falls towards it: its centre of gravity is 206 mm beyond the diagonal, on its side."
         );
-        assert!(said((Outcome::Stable, 0.06), (Outcome::Undecided, 0.01), Some(640.0)).contains("LATER IT MAY FALL"));
+        assert!(
+            said((Outcome::Stable, 0.06), (Outcome::Undecided, 0.01), Some(640.0))
+                .contains("LATER IT MAY FALL")
+        );
         // The same all along is said once.
         let same = said((Outcome::Stable, 0.06), (Outcome::Stable, 0.05), Some(150.0));
         assert!(!same.contains("LATER") && same.contains("Least in state \"engine off\""), "{same}");
-        assert!(same.contains("a shake of 200 N that way that moves nothing proves that it carries"), "{same}");
+        assert!(
+            same.contains("a shake of 200 N that way that moves nothing proves that it carries"),
+            "{same}"
+        );
     }
 
     #[test]

@@ -120,7 +120,8 @@ pub(super) fn rock_push(s: &mut Sums, task: &Task<'_>, lost: &PadLoss) {
     let pads = all_but(lost.corner);
     let (mean, disc) = (edge::mean_height(s, task, &pads), set.contacts()[0].place_tolerance);
     let turned = edge::assured(s, task, answer, &Standing { set, body, pads }, ([to, from], rock.normal));
-    let inside = s.step(Kind::Length, "most inside = \u{2212}assured, turned round", format!("\u{2212}({turned})"));
+    let inside =
+        s.step(Kind::Length, "most inside = \u{2212}assured, turned round", format!("\u{2212}({turned})"));
     let mass = s.mass(format!("mass {}", answer.name), answer.mass.value);
     let off = s.mass("tolerance of the mass", answer.mass.tolerance);
     let mass = s.step(Kind::Mass, "mass = mass + its tolerance", format!("{mass} + {off}"));

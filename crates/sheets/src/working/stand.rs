@@ -49,7 +49,9 @@ pub(super) fn bound(s: &mut Sums, task: &Task<'_>, standing: &Standing, most: bo
         return;
     }
     if !most && off(-less) {
-        s.note("Enough is left down to where a stand would come to carry nothing: less would leave it loose.");
+        s.note(
+            "Enough is left down to where a stand would come to carry nothing: less would leave it loose.",
+        );
         let less = s.mass("its load grows less of itself by", (-less).as_mass());
         s.step(Kind::Mass, "least = what it grows less by", format!("1 \u{d7} {less}"));
         return;

@@ -24,18 +24,32 @@ function say(words) {
   line.textContent = words;
 }
 
-/** @param {Response} answer */
-async function show(answer) {
+/** Where the raise is asked for; a form's own address takes no reading. */
+const at = place.dataset.at ?? location.pathname;
+
+/**
+ * @param {Response} answer
+ * @param {boolean} own Whether somebody pressed a button here; else the book changed, and what was last said here stays.
+ */
+async function show(answer, own) {
   const page = new DOMParser().parseFromString(await answer.text(), "text/html");
   const fresh = page.querySelector("#raise");
   if (!fresh) {
-    location.reload();
+    if (!own || !answer.redirected) return location.assign(at);
+    say("Nobody is signed in here any more, so nothing was confirmed. Sign in again, then look where the raise stands.");
+    const link = document.createElement("a");
+    link.href = answer.url;
+    link.className = "button big main";
+    link.textContent = "Sign in";
+    document.querySelector("#line")?.append(" ", link);
     return;
   }
+  const said = own ? null : place.querySelector(":scope > .told");
+  if (said) fresh.prepend(said.cloneNode(true));
   // What did not change stays: a button is not taken from under a finger.
   if (fresh.isEqualNode(place)) return;
   place.innerHTML = fresh.innerHTML;
-  window.scrollTo({ top: 0 });
+  if (own) window.scrollTo({ top: 0 });
 }
 
 /** @param {HTMLFormElement} form */
@@ -46,7 +60,7 @@ async function send(form) {
   for (let tries = 0; ; tries += 1) {
     try {
       const answer = await fetch(form.action, { method: "POST", body, signal: AbortSignal.timeout(8000) });
-      await show(answer);
+      await show(answer, true);
       return;
     } catch {
       say("No connection. Nothing is confirmed yet; it is sent again until the program answers. Do not go on.");
@@ -73,8 +87,12 @@ stream.addEventListener("changed", async (event) => {
   known = event.data;
   if (first || sending || place.contains(document.activeElement) && document.activeElement?.matches("input, textarea, select")) return;
   try {
-    await show(await fetch(location.href));
+    await show(await fetch(at), false);
   } catch {
     say("No connection: this is the last that was known.");
   }
+});
+stream.addEventListener("error", () => say("No connection: this is the last that was known. Do not go on by it."));
+stream.addEventListener("open", () => {
+  if (!sending) document.querySelector("#line")?.remove();
 });

@@ -139,7 +139,7 @@ fn stage(scene: &Scene<'_>, worked: &Worked, asked: &Asked, units: Units) -> Mar
 }
 
 fn height(scene: &Scene<'_>, units: Units) -> Markup {
-    let picture = screen::from_the_left(scene, units);
+    let picture = screen::from_the_left(scene, units, screen::Raised::ForWork);
     let says = "From the left: floor, pads, locks, roof and ceiling, and whoever works, to size.";
     html! {
         section.height {

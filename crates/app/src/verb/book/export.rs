@@ -1,10 +1,10 @@
 //! Everything out, for other programs: CSV for tables, JSON lines for events, files for documents.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use jiff::tz::TimeZone;
-use records::{Book, Digest, Event, Fact, Seq, Shop, Subject, VehicleId};
+use records::{Book, Digest, Event, Fact, Seq, Shop, Subject};
 use serde::Serialize;
 use serde_json::json;
 
@@ -18,6 +18,8 @@ pub(crate) const LIFTS: [&str; 10] =
     ["lift", "bay", "maker", "model", "serial", "year", "capacity", "load_split", "first_used", "file"];
 /// Columns of `vehicles.csv`, as `import` reads them.
 pub(crate) const VEHICLES: [&str; 3] = ["vehicle", "description", "file"];
+/// Columns of `jobs.csv`, as `import` reads them.
+pub(crate) const JOBS: [&str; 3] = ["job", "description", "file"];
 const PEOPLE: [&str; 7] = ["person", "name", "role", "of_age", "left", "instructed", "authorised"];
 const EVENTS: [&str; 13] = [
     "event",
@@ -52,7 +54,7 @@ struct EventLine<'a> {
 pub(super) async fn export(place: &Place, folder: &Path) -> Done {
     let book = place.open().await?;
     let shop = book.shop().await?;
-    for part in ["", "lifts", "vehicles", "documents"] {
+    for part in ["", "lifts", "vehicles", "jobs", "documents"] {
         let path = folder.join(part);
         std::fs::create_dir(path.as_path()).map_err(|fault| {
             Ended::bad(&format!("{}: {fault}", path.display()), "name a folder that is not there yet")
@@ -69,14 +71,19 @@ pub(super) async fn export(place: &Place, folder: &Path) -> Done {
     }
     lifts(&book, &shop, folder).await?;
     vehicles(&book, &shop, &events, folder).await?;
+    jobs(&book, &shop, &events, folder).await?;
+    if let Some(limits) = shop.limits {
+        file(&folder.join("limits.toml"), kept(&book, limits).await?.text())?;
+    }
     people(&shop, folder)?;
     let documents = all_events(&book, &shop, &events, folder).await?;
     let text = format!(
-        "{}: {} events, {documents} documents, {} lifts, {} vehicles, {} people.\n",
+        "{}: {} events, {documents} documents, {} lifts, {} vehicles, {} jobs, {} people.\n",
         folder.display(),
         events.len(),
         shop.lifts.len(),
         shop.vehicles.len(),
+        shop.jobs.len(),
         shop.people.len()
     );
     Ok(write::out(&text, FINE))
@@ -126,19 +133,39 @@ async fn lifts(book: &Book, shop: &Shop, folder: &Path) -> Result<(), Ended> {
 }
 
 async fn vehicles(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -> Result<(), Ended> {
-    let described = |id: &VehicleId| {
-        events.iter().rev().find_map(|e| match &e.fact {
-            Fact::VehicleEntered { vehicle, description, .. } if vehicle == id => Some(description.clone()),
-            _ => None,
-        })
-    };
-    let mut rows = vec![];
-    for (id, digest) in &shop.vehicles {
-        let name = format!("vehicles/{id}.toml");
-        file(&folder.join(&name), kept(book, *digest).await?.text())?;
-        rows.push([id.to_string(), or_nothing(described(id)), name]);
-    }
+    let described = events.iter().filter_map(|e| match &e.fact {
+        Fact::VehicleEntered { vehicle, description, .. } => Some((vehicle, description)),
+        _ => None,
+    });
+    let rows = described_files(book, folder, "vehicles", &shop.vehicles, described).await?;
     table(&folder.join("vehicles.csv"), VEHICLES, &rows)
+}
+
+async fn jobs(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -> Result<(), Ended> {
+    let described = events.iter().filter_map(|e| match &e.fact {
+        Fact::JobEntered { job, description, .. } => Some((job, description)),
+        _ => None,
+    });
+    let rows = described_files(book, folder, "jobs", &shop.jobs, described).await?;
+    table(&folder.join("jobs.csv"), JOBS, &rows)
+}
+
+/// Writes each file into the folder of its kind; the rows of its table, with the last description of each.
+async fn described_files<'a, Id: Ord + std::fmt::Display + 'a>(
+    book: &Book,
+    folder: &Path,
+    kind: &str,
+    files: &BTreeMap<Id, Digest>,
+    described: impl Iterator<Item = (&'a Id, &'a String)>,
+) -> Result<Vec<[String; 3]>, Ended> {
+    let described: BTreeMap<&Id, &String> = described.collect();
+    let mut rows = vec![];
+    for (id, digest) in files {
+        let name = format!("{kind}/{id}.toml");
+        file(&folder.join(&name), kept(book, *digest).await?.text())?;
+        rows.push([id.to_string(), or_nothing(described.get(id)), name]);
+    }
+    Ok(rows)
 }
 
 fn people(shop: &Shop, folder: &Path) -> Result<(), Ended> {

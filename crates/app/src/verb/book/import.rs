@@ -1,4 +1,4 @@
-//! Lifts and vehicles in: from their own files, or from a table with a row for each.
+//! Lifts, vehicles, jobs and limits in: from their own files, or from a table with a row for each.
 
 use std::path::{Component, Path};
 

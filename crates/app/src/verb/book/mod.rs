@@ -12,7 +12,7 @@ use jiff::civil::Date;
 use jiff::{Timestamp, ToSpan};
 use records::{Admission, Book, LiftId, Opening, PersonId, Role};
 
-pub(crate) use export::{LIFTS, VEHICLES};
+pub(crate) use export::{JOBS, LIFTS, VEHICLES};
 
 use crate::cli::{FINE, free_text};
 use crate::desk::{self, Before, Done, Ended, PIN, Place, new_pin};
@@ -95,11 +95,12 @@ pub(crate) enum What {
         /// The folder to make.
         folder: PathBuf,
     },
-    /// Lifts and vehicles from their files, or from CSV with a row for each.
+    /// Lifts, vehicles and jobs from their files, or from CSV with a row for each; the shop's limits from their file.
     Import {
         #[command(flatten)]
         at: Before,
-        /// Lift or vehicle files (TOML), or CSV files with a column `lift` or `vehicle` and a column `file`.
+        /// Files of lifts, vehicles, jobs and limits (TOML), or CSV files with a column `lift`, `vehicle` or `job` and a column
+        /// `file`.
         #[arg(required = true)]
         files: Vec<PathBuf>,
     },

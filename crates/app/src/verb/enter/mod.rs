@@ -54,6 +54,10 @@ pub(crate) enum What {
     Return(things::OnLift),
     /// A vehicle, or what is newly known of it; its file is kept to the byte.
     Vehicle(things::Vehicle),
+    /// A job that the shop does, or what is newly known of it; its file is kept to the byte.
+    Job(things::Job),
+    /// The shop's own limits, in the place of those before; every plan of a raise goes by them.
+    Limits(things::Limits),
     /// Something was measured of a vehicle.
     Measurement(things::Measurement),
     /// Something happened that must not.
@@ -93,6 +97,8 @@ pub(crate) fn run(what: &What) -> u8 {
             What::Repair(r) => r.enter().await,
             What::Return(o) => o.enter(|lift, words| Command::ReturnToService { lift, words }).await,
             What::Vehicle(v) => v.enter().await,
+            What::Job(j) => j.enter().await,
+            What::Limits(l) => l.enter().await,
             What::Measurement(m) => m.enter().await,
             What::Incident(i) => i.enter().await,
             What::Correction(c) => c.enter().await,

@@ -1,16 +1,16 @@
-//! Lifts, vehicles, what is wrong with them, what happened.
+//! Lifts, vehicles, jobs, limits, what is wrong with them, what happened.
 
 use std::path::{Path, PathBuf};
 
 use clap::Args;
 use jiff::civil::Date;
-use records::{Command, DefectNumber, LiftId, LiftSheet, RaiseNumber, Seq, VehicleId};
+use records::{Command, DefectNumber, JobId, LiftId, LiftSheet, RaiseNumber, Seq, VehicleId};
 
 use super::{Answer, act};
 use crate::cli::{UNREADABLE, free_text};
 use crate::desk::{Before, Done, Ended};
 use crate::document::Document;
-use crate::intake::{LiftFile, VehicleFile, lift_file, vehicle_file};
+use crate::intake::{JobFile, LiftFile, VehicleFile, job_file, lift_file, limits_file, vehicle_file};
 use crate::verb::raise::usable;
 use crate::write;
 
@@ -164,6 +164,46 @@ impl Vehicle {
         let description = self.description.clone().unwrap_or(name);
         let desk = self.at.open().await?;
         act(&desk, &Command::EnterVehicle { vehicle: self.vehicle.clone(), description, file }).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Job {
+    #[command(flatten)]
+    at: Before,
+    /// Its name in the book: small letters, digits, hyphens.
+    job: JobId,
+    /// Its file.
+    file: PathBuf,
+    /// What is done; left out = the name in its file.
+    #[arg(long, value_name = "TEXT")]
+    description: Option<String>,
+}
+
+impl Job {
+    pub(super) async fn enter(&self) -> Done {
+        let JobFile { name, kept: file, warnings } = job_file(open(&self.file)?)?;
+        write::err(&warnings);
+        let description = self.description.clone().unwrap_or(name);
+        let desk = self.at.open().await?;
+        act(&desk, &Command::EnterJob { job: self.job.clone(), description, file }).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Limits {
+    #[command(flatten)]
+    at: Before,
+    /// Their file. One that sets no limit goes back to the program's own.
+    file: PathBuf,
+}
+
+impl Limits {
+    pub(super) async fn enter(&self) -> Done {
+        let (file, warnings) = limits_file(open(&self.file)?)?;
+        write::err(&warnings);
+        let desk = self.at.open().await?;
+        act(&desk, &Command::EnterLimits { file }).await
     }
 }
 

@@ -75,8 +75,8 @@ fn planned_setup(answer: &str) -> Result<Value, Ended> {
     }))
 }
 
-/// The setup as it was last confirmed: measured at the spotting, else as planned.
-pub(super) async fn as_it_stands(book: &Book, number: RaiseNumber, raise: &Raise) -> Result<String, Ended> {
+/// The setup as it was measured on the floor, if it was; the one that was confirmed last.
+pub(crate) async fn as_measured(book: &Book, number: RaiseNumber) -> Result<Option<String>, Ended> {
     let events = book.events_about(&Subject::Raise(number)).await?;
     let judged = events.iter().rev().find_map(|event| match &event.fact {
         Fact::PointConfirmed {
@@ -86,13 +86,19 @@ pub(super) async fn as_it_stands(book: &Book, number: RaiseNumber, raise: &Raise
         } => Some(judged.record),
         _ => None,
     });
-    if let Some(record) = judged {
-        let record: Option<Value> = serde_json::from_str(kept(book, record).await?.text()).ok();
-        let text = record.as_ref().and_then(|r| r.get("as_placed")?.as_str());
-        let missing = || Ended::bad("the check of the spotting cannot be read", "standfast book verify");
-        return text.map(str::to_owned).ok_or_else(missing);
+    let Some(record) = judged else { return Ok(None) };
+    let record: Option<Value> = serde_json::from_str(kept(book, record).await?.text()).ok();
+    let text = record.as_ref().and_then(|r| r.get("as_placed")?.as_str());
+    let missing = || Ended::bad("the check of the spotting cannot be read", "standfast book verify");
+    text.map(|text| Some(text.to_owned())).ok_or_else(missing)
+}
+
+/// The setup as it was last confirmed: measured at the spotting, else as planned.
+pub(super) async fn as_it_stands(book: &Book, number: RaiseNumber, raise: &Raise) -> Result<String, Ended> {
+    match as_measured(book, number).await? {
+        Some(text) => Ok(text),
+        None => Ok(text_of(&planned_setup(kept(book, raise.plan.answer).await?.text())?)),
     }
-    Ok(text_of(&planned_setup(kept(book, raise.plan.answer).await?.text())?))
 }
 
 /// Checks the whole job, in the order that is led, with the vehicle and pads at that place, by what was measured until now.

@@ -16,7 +16,7 @@ use crate::told::{self, raise::state};
 use crate::verb::plan::System;
 use crate::write;
 
-pub(crate) use judge::{Found, checked_again, measured_at};
+pub(crate) use judge::{Found, as_measured, checked_again, measured_at};
 #[cfg(test)]
 pub(crate) use measured::keys;
 pub(crate) use measured::usable;

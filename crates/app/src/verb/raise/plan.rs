@@ -7,7 +7,8 @@ use clap::Args;
 use planner::plan::Verdict;
 use planner::{Job, Plan};
 use records::{
-    Book, Command, Digest, Document as Kept, Fact, KeptPlan, LiftId, NewPlan, Outline, RaiseNumber, VehicleId,
+    Book, Command, Digest, Document as Kept, Fact, JobId, KeptPlan, LiftId, NewPlan, Outline, RaiseNumber,
+    VehicleId,
 };
 use sheets::{Origin, Scene, Units};
 
@@ -34,10 +35,10 @@ pub(crate) struct Start {
     /// The vehicle, by its name in the book.
     #[arg(long, value_name = "NAME")]
     vehicle: VehicleId,
-    /// The job's file; left out = only raised and lowered.
-    #[arg(long, value_name = "FILE")]
+    /// The job, by its name in the book, or its file; left out = only raised and lowered.
+    #[arg(long, value_name = "NAME|FILE")]
     job: Option<PathBuf>,
-    /// The shop's own limits.
+    /// Other limits than those that the book holds. No raise is begun with them where it holds any.
     #[arg(long, value_name = "FILE")]
     limits: Option<PathBuf>,
     /// A setup as it was measured, instead of searching for one.
@@ -166,15 +167,43 @@ pub(super) async fn keep(keep: &Start) -> Done {
 impl Start {
     async fn plan(&self, book: &Book) -> Result<(Planned, NewPlan), Ended> {
         let mut texts = BTreeMap::new();
-        let files = [("job", &self.job), ("limits", &self.limits), ("as-placed", &self.as_placed)];
+        if let Some(job) = &self.job {
+            texts.insert("job".to_owned(), self.job(book, job).await?);
+        }
+        let files = [("limits", &self.limits), ("as-placed", &self.as_placed)];
         for (what, path) in files.into_iter().filter_map(|(what, path)| Some((what, path.as_ref()?))) {
             texts.insert(what.to_owned(), text_in(path)?);
         }
         planned(book, &self.lift, &self.vehicle, texts).await
     }
+
+    /// A name of the book before a file that happens to be called so.
+    async fn job(&self, book: &Book, said: &Path) -> Result<String, Ended> {
+        match said.to_str().and_then(|text| text.parse::<JobId>().ok()) {
+            Some(job) if book.shop().await?.jobs.contains_key(&job) || !said.exists() => {
+                job_of(book, &job).await
+            }
+            _ => text_in(said),
+        }
+    }
 }
 
-/// What the book holds of a lift and a vehicle, what was measured since included.
+/// A job as the book holds it.
+pub(crate) async fn job_of(book: &Book, job: &JobId) -> Result<String, Ended> {
+    let unknown = || records::Failure::Refused(vec![records::Refusal::UnknownJob(job.clone())]);
+    let file = book.shop().await?.jobs.get(job).copied().ok_or_else(unknown)?;
+    Ok(kept(book, file).await?.text().to_owned())
+}
+
+/// The shop's own limits, if the book holds any.
+pub(crate) async fn limits_of(book: &Book) -> Result<Option<String>, Ended> {
+    match book.shop().await?.limits {
+        None => Ok(None),
+        Some(file) => Ok(Some(kept(book, file).await?.text().to_owned())),
+    }
+}
+
+/// What the book holds of a lift and a vehicle, what was measured since and the shop's own limits included.
 pub(crate) async fn texts_of(
     book: &Book,
     lift: &LiftId,
@@ -194,10 +223,11 @@ pub(crate) async fn texts_of(
     ]);
     let measured = measured::in_force(book, &shop, vehicle).await?;
     texts.extend(measured.map(|text| (measured::INPUT.to_owned(), text)));
+    texts.extend(limits_of(book).await?.map(|text| ("limits".to_owned(), text)));
     Ok(texts)
 }
 
-/// A plan of what the book holds, with what else there is: job, limits, setup as placed.
+/// A plan of what the book holds, with what else there is: job, other limits, setup as placed.
 pub(crate) async fn planned(
     book: &Book,
     lift: &LiftId,

@@ -83,6 +83,10 @@ fn by_lock(scene: &Scene<'_>) -> BTreeMap<Option<usize>, Vec<String>> {
         let named = task.task.and_then(|k| scene.job.tasks.get(k));
         found.entry(task.lock).or_default().extend(named.map(|t| t.name.clone()));
     }
+    // Where nobody works, the lock that it is at.
+    if found.is_empty() && scene.plan.height.lock.is_some() {
+        found.insert(scene.plan.height.lock, vec![]);
+    }
     found
 }
 

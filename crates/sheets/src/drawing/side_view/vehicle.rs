@@ -15,9 +15,10 @@ pub(super) fn draw(board: &mut Board, view: &View<'_, '_>) {
     board.polygon(&on_body(&body), Style::Body);
     board.polygon(&on_body(&window), Style::Glass);
     let radius = vehicle.wheels.tyre_diameter / 2.0;
-    let hang = radius - vehicle.droop.value;
+    // No lower than the floor.
+    let hang = (radius - vehicle.droop.value).to_metres().max(radius.to_metres() - view.lifted);
     for aft in [Length::ZERO, vehicle.wheelbase.value] {
-        let centre = view.on_body([aft.to_metres(), hang.to_metres()]);
+        let centre = view.on_body([aft.to_metres(), hang]);
         let paper = radius.to_metres() * view.scale.per_metre;
         board.circle(centre, paper, Style::Tyre);
         board.circle(centre, paper * 0.6, Style::Wheel);
