@@ -66,7 +66,7 @@ async fn ending(book: &Book, events: &[Event]) -> Result<String, Fault> {
         |event: &&Event| matches!(event.fact, Fact::PointConfirmed { .. } | Fact::RaiseAbandoned { .. });
     let last = events.iter().rfind(ends).or(events.last());
     let outlines = told::outlines(book, events).await?;
-    Ok(last.map(|event| told::sentence(&event.fact, &outlines)).unwrap_or_default())
+    Ok(last.map(|event| told::sentence(event, &outlines)).unwrap_or_default())
 }
 
 pub(crate) async fn raise(

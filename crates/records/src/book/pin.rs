@@ -13,7 +13,8 @@ use crate::decide::{Decision, permission};
 use crate::digest::Digest;
 use crate::fact::Fact;
 use crate::failure::{Failure, PinFailure};
-use crate::names::PersonId;
+use crate::fault::Fault;
+use crate::names::{PersonId, Seq};
 use crate::refusal::Refusal;
 use crate::role::Act;
 use crate::shop::{Shop, in_zone};
@@ -50,6 +51,11 @@ impl Signed {
     pub fn locked_until(&self, at: Timestamp) -> Option<Timestamp> {
         self.locked_until.filter(|until| at < *until)
     }
+}
+
+/// Whether what is kept of a PIN is what its event says; an older program's event says nothing.
+pub(super) fn is_as_set(set: Option<(Seq, Option<Digest>)>, hash: &str) -> bool {
+    set.and_then(|(_, digest)| digest).is_none_or(|digest| digest == Digest::of(hash))
 }
 
 /// 4 to 12 digits, not all the same (own convention), hashed by Argon2id with a fresh salt.
@@ -266,7 +272,8 @@ impl Book {
             return Err(Failure::Refused(refusals));
         }
         keep(&mut writing.tx, person, &hash).await?;
-        let decision = Decision { facts: vec![Fact::PinSet { person: person.clone() }], documents: vec![] };
+        let fact = Fact::PinSet { person: person.clone(), hash: Some(Digest::of(&hash)) };
+        let decision = Decision { facts: vec![fact], documents: vec![] };
         writing.put(at, &hand, decision).await?;
         writing.commit().await?;
         Ok(())
@@ -291,6 +298,9 @@ fn looked_at(
 ) -> Result<Kept, Failure> {
     let left = shop.people.get(person).is_none_or(|p| p.left);
     let kept = kept.filter(|_| !left).ok_or_else(|| Failure::Pin(PinFailure::NoPin(person.clone())))?;
+    if !is_as_set(shop.people.get(person).and_then(|p| p.pin), &kept.hash) {
+        return Err(Failure::Damaged(vec![Fault::PinAltered(person.clone())]));
+    }
     let now = shop.now(at);
     match kept.locked(now) {
         Some(until) if !(to_stop && kept.looks_while_locked(now, until)) => {

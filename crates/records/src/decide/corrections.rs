@@ -94,6 +94,8 @@ fn struck(fact: &Fact) -> Struck {
         Fact::DefectFound { .. } => Stays("say `enter repair`"),
         Fact::TaggedOut { .. } => Stays("say `enter return`"),
         Fact::VehicleEntered { .. } => Stays("enter the right file with `enter vehicle`"),
+        Fact::JobEntered { .. } => Stays("enter the right file with `enter job`"),
+        Fact::LimitsEntered { .. } => Stays("enter the right file with `enter limits`"),
         Fact::RaiseBegun { .. } => Stays("end it with `raise abandon`"),
         Fact::RaiseRefused { .. } | Fact::PointRefused { .. } => Stays("it tells what was refused"),
         Fact::PointConfirmed { .. } => Stays("say `raise noise`, `raise not-right` or `raise bring-down`"),
