@@ -176,7 +176,7 @@ pub(crate) struct Job {
     /// Its file.
     file: PathBuf,
     /// What is done; left out = the name in its file.
-    #[arg(long, value_name = "TEXT")]
+    #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
     description: Option<String>,
 }
 
