@@ -79,6 +79,7 @@ impl Case<'_> {
     }
 
     fn say(&mut self, fact: Fact) {
+        self.refusals.extend(crate::text::unfit(&fact));
         self.decision.facts.push(fact);
     }
 

@@ -40,6 +40,7 @@ mod role;
 mod rules;
 mod shop;
 mod store;
+mod text;
 
 pub use book::{
     Book, FIRST_LOCK, Opening, Restored, Salvaged, Signed, Verification, WRONG_PINS, salvage, verify,
@@ -68,3 +69,4 @@ pub use role::{Act, May, Role, may};
 pub use rules::{Due, OwnRules, ReportField, RuleSet, Rules, Sourced, Thoroughness, months_after};
 pub use shop::{Checked, Counts, Defect, Examined, Lift, NotABeginning, Person, Practice, Raise, Shop};
 pub use store::shown as shown_place;
+pub use text::is_hidden;

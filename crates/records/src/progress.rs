@@ -19,6 +19,8 @@ pub enum Position {
     Raised,
     /// Resting on the locks.
     OnLocks,
+    /// Not known: events may be lost.
+    Unknown,
 }
 
 /// Fold of a raise's facts.
@@ -68,10 +70,10 @@ impl Progress {
         self.ahead.first().copied()
     }
 
-    /// Whether it stands off the floor.
+    /// Whether it stands off the floor, or may.
     #[must_use]
     pub const fn is_up(&self) -> bool {
-        matches!(self.position, Position::TestHeight | Position::Raised | Position::OnLocks)
+        !matches!(self.position, Position::Away | Position::Floor)
     }
 
     /// Whether a lock could be missed now: the lift is on its way, from the test raise to its rest on the locks.
@@ -147,6 +149,15 @@ impl Progress {
         self.going_down = true;
     }
 
+    /// Events may be lost: where it is, which parts are off and whether stands stand is to be looked at. Only the way down
+    /// is left.
+    pub(crate) fn lose_sight(&mut self) {
+        self.position = Position::Unknown;
+        self.going_down = true;
+        self.ahead = if self.outline.stands.is_some() { vec![P::StandsAway] } else { vec![] };
+        self.ahead.extend([P::AreaClear, P::FullyDown, P::ArmsClear, P::DrivenOff]);
+    }
+
     /// From where it stands to the floor. Stands that hold it stay until the parts that they stand in for are on again.
     fn lowering(&self) -> Vec<P> {
         let mut points = vec![];
@@ -158,7 +169,7 @@ impl Progress {
         }
         match self.position {
             Position::Away | Position::Floor => {}
-            Position::TestHeight => points.extend([P::AreaClear, P::FullyDown]),
+            Position::TestHeight | Position::Unknown => points.extend([P::AreaClear, P::FullyDown]),
             Position::Raised => points.extend([P::AreaClear, P::LocksReleased, P::FullyDown]),
             Position::OnLocks => points.extend([P::AreaClear, P::OffLocks, P::LocksReleased, P::FullyDown]),
         }

@@ -20,7 +20,7 @@ use crate::role::Role;
 use crate::rules::Rules;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 4;
+pub(crate) const FOLD: i64 = 5;
 
 /// The shop.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -37,6 +37,8 @@ pub struct Shop {
     pub clock_behind: bool,
     /// When the clock was set back: the event, and the day that counted until then.
     pub set_back: Vec<(Seq, Date)>,
+    /// The event that says that the book was salvaged.
+    pub salvaged: Option<Seq>,
     /// Last event.
     pub head: Head,
     /// Everybody who ever belonged to it.
@@ -102,6 +104,8 @@ pub struct Person {
     pub instructions: BTreeMap<Seq, Instruction>,
     /// The authorisation in force, and its event.
     pub authorisation: Option<(Seq, Authorisation)>,
+    /// The event that set their PIN, and the digest of what is kept of it; an older program wrote none.
+    pub pin: Option<(Seq, Option<Digest>)>,
 }
 
 /// A lift.
@@ -183,6 +187,7 @@ impl Shop {
             latest: first.at,
             clock_behind: false,
             set_back: vec![],
+            salvaged: None,
             head: first.head(),
             people: BTreeMap::new(),
             lifts: BTreeMap::new(),
@@ -232,11 +237,7 @@ impl Shop {
         }
         let seq = event.seq;
         match event.fact.clone() {
-            Fact::ShopOpened { .. }
-            | Fact::PinSet { .. }
-            | Fact::PinLocked { .. }
-            | Fact::Salvaged { .. }
-            | Fact::ClockBehind { .. } => {}
+            Fact::ShopOpened { .. } | Fact::PinLocked { .. } | Fact::ClockBehind { .. } => {}
             Fact::NotRight { .. }
             | Fact::PlanKept { .. }
             | Fact::VehicleMeasured(_)
@@ -245,6 +246,8 @@ impl Shop {
             Fact::RulesChosen { rules } => self.rules = rules,
             Fact::ClockSet { .. } => self.set_clock(event),
             Fact::PersonAdmitted(admission) => self.admit(admission),
+            Fact::PinSet { person, hash } => self.person(&person, |p| p.pin = Some((seq, hash))),
+            Fact::Salvaged { .. } => self.salvage(seq),
             Fact::RoleGiven { person, role } => self.person(&person, |p| p.role = role),
             Fact::PersonLeft { person } => self.person(&person, |p| p.left = true),
             Fact::Instructed(i) => {
@@ -322,8 +325,10 @@ impl Shop {
 
     fn admit(&mut self, admission: Admission) {
         let Admission { person, name, role, of_age } = admission;
-        let new =
-            Person { name, role, of_age, left: false, instructions: BTreeMap::new(), authorisation: None };
+        // Whoever is back has the PIN that they had.
+        let pin = self.people.get(&person).and_then(|p| p.pin);
+        let instructions = BTreeMap::new();
+        let new = Person { name, role, of_age, left: false, instructions, authorisation: None, pin };
         self.people.insert(person, new);
     }
 
@@ -377,6 +382,12 @@ impl Shop {
             lift.examinations.remove(&event);
             lift.checks.remove(&event);
         }
+    }
+
+    /// What came after is lost: where a raise stands now is not known, and a PIN may be lost as well.
+    fn salvage(&mut self, seq: Seq) {
+        self.salvaged = Some(seq);
+        self.raises.values_mut().for_each(|raise| raise.progress.lose_sight());
     }
 
     fn person(&mut self, person: &PersonId, change: impl FnOnce(&mut Person)) {

@@ -106,6 +106,12 @@ pub(crate) fn typed(point: HoldPoint, outline: &Outline) -> Option<&'static str>
     }
 }
 
+/// What to look for first where the book was salvaged.
+const LOST: [&str; 2] = [
+    "CAUTION: the book was salvaged, and events of this raise may be lost. Look first how high it stands, which parts are off, whether stands stand under it and whether it rests on its locks.",
+    "Bring it down as it stands, or abandon the raise.",
+];
+
 const fn position(position: Position) -> &'static str {
     match position {
         Position::Away => "away",
@@ -113,6 +119,7 @@ const fn position(position: Position) -> &'static str {
         Position::TestHeight => "test-height",
         Position::Raised => "raised",
         Position::OnLocks => "on-locks",
+        Position::Unknown => "unknown",
     }
 }
 
@@ -122,6 +129,7 @@ pub(crate) fn where_it_is(position: &str) -> &'static str {
         "test-height" => "just clear of the floor",
         "raised" => "up, held by the lift",
         "on-locks" => "up, resting on the locks",
+        "unknown" => "NOT KNOWN WHERE",
         _ => "not on the lift",
     }
 }
@@ -146,7 +154,8 @@ pub(crate) fn state(number: RaiseNumber, raise: &Raise) -> wire::Raise {
         look_for: progress
             .next()
             .map(|p| {
-                let now = work_now(progress).into_iter();
+                let lost = if progress.position == Position::Unknown { &LOST[..] } else { &[] };
+                let now = lost.iter().copied().chain(work_now(progress));
                 let all = now.chain(look_for(p, &progress.outline)).chain(typed(p, &progress.outline));
                 all.map(str::to_owned).collect()
             })
@@ -180,7 +189,7 @@ pub(crate) fn text(raise: &wire::Raise) -> String {
         text += "Only the way down is left.\n";
     }
     if let Some(next) = &raise.next {
-        let _ = writeln!(text, "\nNEXT  {}\n      {}", next.point, next.sentence);
+        let _ = writeln!(text, "\nNEXT  {}\n      {}", next.point, super::plain(&next.sentence));
         for look in &raise.look_for {
             let _ = writeln!(text, "      {look}");
         }

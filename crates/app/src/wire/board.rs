@@ -102,7 +102,7 @@ pub(crate) struct Raise {
     pub(crate) job: String,
     /// Who leads it.
     pub(crate) leader: String,
-    /// How high it is: away, floor, test-height, raised, on-locks.
+    /// How high it is: away, floor, test-height, raised, on-locks; unknown = the book was salvaged, and events may be lost.
     pub(crate) position: &'static str,
     /// Whether only the way down is left.
     pub(crate) going_down: bool,

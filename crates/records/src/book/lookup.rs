@@ -36,6 +36,15 @@ impl Book {
         intact(&query.bind(read::signed(seq)).bind(read::PAGE).fetch_all(&self.store.pool).await?)
     }
 
+    /// One event.
+    ///
+    /// # Errors
+    /// If it cannot be read.
+    pub async fn event(&self, seq: Seq) -> Result<Option<Event>, Failure> {
+        let query = sqlx::query(read::events!("WHERE seq = $1")).bind(read::signed(seq));
+        Ok(intact(&query.fetch_all(&self.store.pool).await?)?.pop())
+    }
+
     /// All events of a day in the shop's zone.
     ///
     /// # Errors

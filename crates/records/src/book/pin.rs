@@ -12,7 +12,8 @@ use crate::decide::{Decision, permission};
 use crate::digest::Digest;
 use crate::fact::Fact;
 use crate::failure::{Failure, PinFailure};
-use crate::names::PersonId;
+use crate::fault::Fault;
+use crate::names::{PersonId, Seq};
 use crate::refusal::Refusal;
 use crate::role::Act;
 
@@ -36,6 +37,11 @@ impl Signed {
     pub const fn person(&self) -> &PersonId {
         &self.person
     }
+}
+
+/// Whether what is kept of a PIN is what its event says; an older program's event says nothing.
+pub(super) fn is_as_set(set: Option<(Seq, Option<Digest>)>, hash: &str) -> bool {
+    set.and_then(|(_, digest)| digest).is_none_or(|digest| digest == Digest::of(hash))
 }
 
 /// 4 to 12 digits, not all the same (own convention), hashed by Argon2id with a fresh salt.
@@ -125,6 +131,11 @@ impl Book {
         let Some(row) = row.filter(|_| !left) else {
             return Err(Failure::Pin(PinFailure::NoPin(person.clone())));
         };
+        let hash: String = row.try_get("hash")?;
+        let set = writing.shop.people.get(person).and_then(|p| p.pin);
+        if !is_as_set(set, &hash) {
+            return Err(Failure::Damaged(vec![Fault::PinAltered(person.clone())]));
+        }
         let (failures, locks): (i64, i64) = (row.try_get("failures")?, row.try_get("locks")?);
         let until: i64 = row.try_get("locked_until")?;
         if now.as_microsecond() < until {
@@ -143,7 +154,7 @@ impl Book {
             .execute(&mut *writing.tx)
             .await?;
         writing.commit().await?;
-        Ok(Attempt { hash: row.try_get("hash")?, locks_until: locks_until.map(to_microsecond) })
+        Ok(Attempt { hash, locks_until: locks_until.map(to_microsecond) })
     }
 
     /// Sets a PIN: one's own, or by a lead somebody's. Ends a lock.
@@ -171,7 +182,8 @@ impl Book {
             return Err(Failure::Refused(refusals));
         }
         keep(&mut writing.tx, person, &hash).await?;
-        let decision = Decision { facts: vec![Fact::PinSet { person: person.clone() }], documents: vec![] };
+        let fact = Fact::PinSet { person: person.clone(), hash: Some(Digest::of(&hash)) };
+        let decision = Decision { facts: vec![fact], documents: vec![] };
         writing.put(at, &hand, decision).await?;
         writing.commit().await?;
         Ok(())

@@ -141,9 +141,14 @@ impl<'a> Case<'a> {
             }
         }
         self.refuse_if(judgement.is_some_and(|j| !j.passes), Refusal::JudgementFails(point));
-        let judged = judgement.map(|j| Judged { passes: j.passes, record: self.keep(&j.record) });
+        let judged = judgement.map(|j| self.judged(j));
         let words = words.map(str::trim).filter(|w| !w.is_empty()).map(str::to_owned);
         self.say(Fact::PointConfirmed { raise: number, point, judged, words });
+    }
+
+    pub(super) fn judged(&mut self, judgement: &Judgement) -> Judged {
+        let Judgement { passes, record, least_reserve } = judgement;
+        Judged { passes: *passes, record: self.keep(record), least_reserve: *least_reserve }
     }
 
     fn lock_not_heard(&mut self, number: RaiseNumber, words: &str) {

@@ -50,6 +50,12 @@ pub(crate) async fn page(on: &mut AnyConnection, after: Seq) -> Result<Vec<(Stor
     Ok(rows.iter().map(event).collect::<Result<_, _>>()?)
 }
 
+/// One event.
+pub(crate) async fn at(on: &mut AnyConnection, seq: Seq) -> Result<Option<(StoredEvent, String)>, Failure> {
+    let row = sqlx::query(events!("WHERE seq = $1")).bind(signed(seq)).fetch_optional(on).await?;
+    Ok(row.as_ref().map(event).transpose()?)
+}
+
 /// Where the book says that it ends.
 pub(crate) async fn head(on: &mut AnyConnection) -> Result<Head, Failure> {
     let Some(row) = sqlx::query("SELECT seq, hash FROM head").fetch_optional(on).await? else {

@@ -1,6 +1,8 @@
 //! Everything that stands in the book: found, shown, taken along.
 
-use ::records::{Act, Book, Event, LiftId, May, PersonId, Seq, Shop, Subject, VehicleId, due_days, may};
+use ::records::{
+    Act, Book, Event, Fact, LiftId, May, PersonId, Seq, Shop, Subject, VehicleId, due_days, may,
+};
 use axum::Json;
 use axum::extract::{Path, Query, State};
 use axum::response::{Redirect, Response};
@@ -89,7 +91,7 @@ async fn find(book: &Book, shop: &Shop, words: &str) -> Result<Markup, Fault> {
             let says = told::sentence(&event.fact, &outlines);
             let text = format!("{says} {} {}", event.by, event.seq).to_lowercase();
             if sought.iter().all(|word| text.contains(word)) {
-                found.push(row(shop, event, &says));
+                found.push(row(shop, event, &says, &html! {}));
             }
         }
     }
@@ -101,20 +103,39 @@ async fn find(book: &Book, shop: &Shop, words: &str) -> Result<Markup, Fault> {
     })
 }
 
-fn row(shop: &Shop, event: &Event, says: &str) -> Markup {
+fn row(shop: &Shop, event: &Event, says: &str, more: &Markup) -> Markup {
     html! {
         li.struck[shop.corrected.contains(&event.seq)] {
             span.note { (told::time(event.at, &event.zone)) " · event " (event.seq) " · " (event.by) @if let Some(with) = &event.with { " with " (with) } }
             " " (says)
+            (more)
         }
     }
 }
 
+/// What an examination's report says, field by field.
+async fn report(book: &Book, event: &Event) -> Result<Markup, Fault> {
+    let Fact::LiftExamined { report, .. } = &event.fact else { return Ok(html! {}) };
+    let paper = told::paper(book, event.seq).await?;
+    Ok(html! {
+        details {
+            summary { "Its report" }
+            dl.facts { @for (field, says) in told::report(report) { div { dt { (field) } dd { (says) } } } }
+            @if let Some(paper) = paper { pre.working { (paper.text()) } }
+        }
+    })
+}
+
 async fn rows(book: &Book, shop: &Shop, events: &[Event]) -> Result<Markup, Fault> {
     let outlines = told::outlines(book, events).await?;
+    let mut all = vec![];
+    for event in events {
+        let more = report(book, event).await?;
+        all.push(row(shop, event, &told::sentence(&event.fact, &outlines), &more));
+    }
     Ok(html! {
         @if events.is_empty() { p { "Nothing is in the book of it." } }
-        ol.events { @for event in events { (row(shop, event, &told::sentence(&event.fact, &outlines))) } }
+        ol.events { @for event in &all { (event) } }
     })
 }
 
