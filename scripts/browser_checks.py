@@ -353,6 +353,97 @@ def plan_by_touch(server):
     print(f"   the last answer under the finger came in {took} ms")
 
 
+def middle(tablet, css):
+    """Where something is on the screen."""
+    return tablet.browser.execute_script(
+        "const r = document.querySelector(arguments[0]).getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height / 2]", css)
+
+
+def which_bay(server):
+    """A vehicle is dragged onto a bay, by finger and by mouse; each bay answers; the best is offered; by key; without scripts."""
+    tablet = Tablet(server, 820)
+    tablet.wide(820, 1400)
+    vehicle = "#tray [data-vehicle=hatchback]"
+    for kind, pointer in [("touch", "finger"), ("mouse", "mouse")]:
+        tablet.go("/today")
+        start, bay = middle(tablet, vehicle), middle(tablet, "#board [data-lift=north-bay] h2")
+        actions = ActionBuilder(tablet.browser, mouse=PointerInput(kind, pointer))
+        move = actions.pointer_action
+        move.move_to_location(int(start[0]), int(start[1])).pointer_down()
+        for step in range(1, 11):
+            move.move_to_location(*[int(a + (b - a) * step / 10) for a, b in zip(start, bay)])
+            move.pause(0.03)
+        actions.perform()
+        tablet.until(lambda: tablet.all("#board .over[data-lift=north-bay]"))
+        tablet.until(lambda: "Takes it" in tablet.text("#board [data-lift=north-bay] .fit"))
+        assert not tablet.all("#fits .verdict"), "told before it was dropped"
+        actions = ActionBuilder(tablet.browser, mouse=PointerInput(kind, pointer))
+        actions.pointer_action.pointer_up()
+        actions.perform()
+        tablet.until(lambda: "North bay: Takes it" in tablet.text("#fits .verdict"))
+        assert not tablet.all(".ghost") and not tablet.all(".over")
+    said = tablet.text("#fits")
+    assert "Must not be used" in said and "Plan in North bay" in said and "Plan in Mill bay" not in said
+    assert "Must not be used" not in tablet.text("#fits .verdict")
+    tablet.link("Plan in North bay")
+    tablet.until(lambda: tablet.all("#answer .arm"))
+    assert "lift=north-bay&vehicle=hatchback" in tablet.browser.current_url
+    tablet.go("/today")
+    tablet.one("[name=find]").send_keys("pick")
+    tablet.until(lambda: len(tablet.all("#tray [data-vehicle]")) == 1)
+    tablet.one("[name=find]").send_keys(Keys.ENTER)
+    tablet.until(lambda: "Which bay takes pickup" in tablet.text("#fits"))
+    tablet.go("/today")
+    tablet.one(vehicle).send_keys(Keys.ENTER)
+    tablet.until(lambda: "Which bay takes hatchback" in tablet.text("#fits"))
+    assert "vehicle=hatchback" in tablet.browser.current_url
+    tablet.close()
+    plain = Tablet(server)
+    plain.browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})
+    plain.go("/today")
+    plain.one(vehicle).click()
+    plain.until(lambda: "Which bay takes hatchback" in plain.text("#fits"))
+    assert "Takes it" in plain.text("#board [data-lift=north-bay] .fit")
+    plain.browser.quit()
+
+
+def kept_plan(server):
+    """A plan is moved by key, kept as moved, and found again by its mark."""
+    tablet = Tablet(server, 820)
+    tablet.sign_in("r-holt")
+    tablet.go("/plan?lift=north-bay&vehicle=hatchback")
+    for _ in range(3):
+        tablet.one("#stage").send_keys(Keys.ARROW_UP)
+    tablet.until(lambda: "as moved" in tablet.text("form[action='/plan/keep']"))
+    wheel = tablet.text("#answer .wheel strong")
+    tablet.press("form[action='/plan/keep'] button")
+    tablet.until(lambda: "/plan/kept/" in tablet.browser.current_url)
+    assert tablet.text("#answer .wheel strong") == wheel, "another setup was kept than was shown"
+    path, mark = tablet.browser.current_url, re.search(r"Mark ([0-9a-f]{12})", tablet.text()).group(1)
+    tablet.go(f"/records?words={mark}")
+    tablet.link("Look at it")
+    tablet.until(lambda: tablet.browser.current_url == path)
+    tablet.close()
+
+
+def quick_to_raise(server):
+    """A vehicle by its figures is named from its plan, and the way leads back to that plan, where it can be raised."""
+    tablet = Tablet(server)
+    tablet.sign_in("r-holt")
+    tablet.go("/plan?lift=north-bay&wheelbase=2520&mass=1180&body=hatchback&drive=front&front=580&rear=1980&left=700")
+    assert not tablet.all("form[action='/raise']")
+    tablet.press("#answer form[action='/measure/vehicle'] button")
+    tablet.until(lambda: tablet.all("[name=mark]"))
+    tablet.fill(mark="TW 99")
+    tablet.press("form.sheet button.main")
+    tablet.until(lambda: "Back to the plan" in tablet.text())
+    tablet.press("a.button.main")
+    tablet.until(lambda: tablet.all("form[action='/raise']"))
+    for part in ["lift=north-bay", "vehicle=tw-99"]:
+        assert part in tablet.browser.current_url
+    tablet.close()
+
+
 def begin_raise(tablet, vehicle="hatchback", job=""):
     tablet.go(f"/plan?lift=north-bay&vehicle={vehicle}&job={job}")
     tablet.press("form[action='/raise'] button")
@@ -556,7 +647,7 @@ def pages_to_look_at(server):
     tablet = Tablet(server)
     tablet.sign_in("r-holt")
     pages = {
-        "today": "/today", "plan": "/plan?lift=north-bay&vehicle=hatchback",
+        "today": "/today", "today-fits": "/today?vehicle=hatchback&on=mill-bay", "plan": "/plan?lift=north-bay&vehicle=hatchback",
         "plan-job": "/plan?lift=mill-bay&vehicle=pickup&job=rear-axle-off",
         "plan-refused": "/plan?lift=north-bay&vehicle=recovery-truck", "raises": "/raises", "records": "/records",
         "lift": "/lift/north-bay", "person": "/person/r-holt", "vehicle": "/vehicle/hatchback",
@@ -594,7 +685,8 @@ def pages_to_look_at(server):
 
 ONLY = sys.argv[4:]
 SCENARIOS = [
-    first_run, first_plan_in_three_minutes, measuring, people, plan_by_touch, raise_on_two_tablets, spotted_elsewhere, noise, out_of_service, practice, without_script, pages_to_look_at,
+    first_run, first_plan_in_three_minutes, measuring, people, plan_by_touch, which_bay, kept_plan, quick_to_raise, raise_on_two_tablets,
+    spotted_elsewhere, noise, out_of_service, practice, without_script, pages_to_look_at,
 ]
 
 

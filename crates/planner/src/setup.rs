@@ -27,20 +27,35 @@ pub struct PadAt {
 }
 
 impl Setup {
-    /// The same with every arm turned to the tooth of its restraint that is nearest, as it locks; reaches stay.
+    /// The same with every pad where its arm can bring it: within the stops of reach and swing, and on the tooth of its
+    /// restraint that is nearest, as it locks.
     #[must_use]
-    pub fn on_teeth(&self, lift: &Lift) -> Self {
-        let mut on_teeth = self.clone();
-        for (corner, pad) in Corner::ALL.into_iter().zip(&mut on_teeth.pads) {
+    pub fn in_reach(&self, lift: &Lift) -> Self {
+        let mut set = self.clone();
+        for (corner, pad) in Corner::ALL.into_iter().zip(&mut set.pads) {
             let arm = &lift.arms[arm_for(corner, &self.placement).index()];
-            let Some(pitch) = arm.tooth_pitch.map(Angle::to_radians) else { continue };
             let ([x, y], [px, py]) = (self.placement.to_bay(pad.at).to_metres(), arm.pivot.to_metres());
-            let (reach, from) = ((x - px).hypot(y - py), arm.swing_from.to_radians());
-            let turn = wrapped((y - py).atan2(x - px) - from);
-            let (sin, cos) = (from + (turn / pitch).round() * pitch).sin_cos();
+            let reach = (x - px).hypot(y - py).clamp(arm.reach_in.to_metres(), arm.reach_out.to_metres());
+            let (from, most) = (arm.swing_from.to_radians(), (arm.swing_to - arm.swing_from).to_radians());
+            let turn = between_stops(wrapped((y - py).atan2(x - px) - from), most);
+            let turn = arm.tooth_pitch.map(Angle::to_radians).map_or(turn, |pitch| {
+                let last = (most / pitch + 1e-9).floor();
+                (turn / pitch).round().min(last) * pitch
+            });
+            let (sin, cos) = (from + turn).sin_cos();
             pad.at = self.placement.to_vehicle(Place::metres([px + reach * cos, py + reach * sin]));
         }
-        on_teeth
+        set
+    }
+}
+
+/// A turn from the first stop, at the nearer stop if it is not between them.
+fn between_stops(turn: f64, most: f64) -> f64 {
+    let beyond = |stop: f64| wrapped(turn - stop).abs();
+    match turn.rem_euclid(core::f64::consts::TAU) {
+        turn if turn <= most => turn,
+        _ if beyond(0.0) <= beyond(most) => 0.0,
+        _ => most,
     }
 }
 

@@ -464,6 +464,14 @@ async fn events_are_found_by_day_and_subject(place: String) {
     assert_eq!(kinds, ["lift-entered", "lift-examined", "lift-checked", "tagged-out"]);
     assert_eq!(book.events_about(&Subject::Lift(lift("south-bay"))).await.expect("read"), []);
     assert_eq!(book.events_after(Seq(tagged[0].seq.0 - 1)).await.expect("read"), tagged);
+    let mut all = book.events_after(Seq(0)).await.expect("read");
+    let end = Seq(tagged[0].seq.0 + 1);
+    all.reverse();
+    assert_eq!(book.events_before(end).await.expect("read"), all);
+    assert_eq!(book.events_before(tagged[0].seq).await.expect("read"), all[1..]);
+    assert_eq!(book.events_before(Seq(1)).await.expect("read"), []);
+    assert_eq!(book.event(tagged[0].seq).await.expect("read").as_ref(), tagged.first());
+    assert_eq!(book.event(end).await.expect("read"), None);
 }
 
 async fn a_second_program_leads_on_after_the_first_is_gone(place: String) {

@@ -473,8 +473,7 @@ fn after_a_salvage_where_it_is_is_not_known() {
             world.next("tech");
         }
         let salvaged = Fact::Salvaged { intact: world.shop.head, others: 0, rest: Digest::of("") };
-        let seq = world.shop.head.seq.0 + 1;
-        world.shop.apply(&event(seq, world.at, "lead", salvaged));
+        world.put("lead", salvaged);
         let progress = world.progress();
         assert!(progress.position == Position::Unknown && progress.is_up() && progress.going_down);
         // The gearbox may be off.
@@ -487,7 +486,7 @@ fn after_a_salvage_where_it_is_is_not_known() {
         // A noise leads nowhere but down.
         world.must("tech", &Command::Upset { raise, sign: Sign::Noise, words: words() });
         assert_eq!(world.progress().ahead, down);
-        let mut abandoned = World { shop: world.shop.clone(), at: world.at };
+        let mut abandoned = World { shop: world.shop.clone(), at: world.at, events: vec![] };
         abandoned.must("lead", &Command::AbandonRaise { raise, words: words() });
         assert!(abandoned.unfit().iter().any(|why| matches!(why, Why::Tagged(_))));
         down.iter().for_each(|point| assert_eq!(world.next("tech"), *point));

@@ -90,7 +90,7 @@ fn limit(own: &planner::limits::Own) -> wire::Limit {
     }
 }
 
-const fn verdict(verdict: Verdict) -> wire::Verdict {
+pub(crate) const fn verdict(verdict: Verdict) -> wire::Verdict {
     match verdict {
         Verdict::Raise => wire::Verdict::Raise,
         Verdict::RaiseWithConditions => wire::Verdict::RaiseWithConditions,

@@ -39,9 +39,8 @@ pub(crate) async fn board(State(house): State<Shared>) -> Result<Json<wire::boar
 pub(crate) async fn plan(
     State(house): State<Shared>,
     caller: Caller,
-    Json(asked): Json<Beginning>,
+    Json(asked): Json<Asked>,
 ) -> Result<Json<wire::plan::Answer>, ApiFault> {
-    let asked = Asked { lift: asked.lift, vehicle: asked.vehicle, job: asked.job };
     let worked = shelf::worked(&house, shelf::texts(&house, &asked).await?).await?;
     Ok(Json(convert::plan::answer(&worked.scene(), caller.units)))
 }
@@ -79,9 +78,9 @@ pub(crate) async fn raise(
 pub(crate) async fn begin(
     State(house): State<Shared>,
     caller: Caller,
-    Json(asked): Json<Beginning>,
+    Json(begins): Json<Beginning>,
 ) -> Result<Json<RaiseNow>, ApiFault> {
-    let number = raise::begun(&house, &caller, &asked).await?;
+    let number = raise::begun(&house, &caller, &begins).await?;
     now(&house, number).await
 }
 

@@ -5,7 +5,7 @@ use std::sync::Arc;
 use std::time::Instant;
 
 use jiff::Timestamp;
-use records::{Book, Failure, PersonId, PinFailure, Signed};
+use records::{Book, Failure, PersonId, PinFailure, Shop, Signed};
 use tokio::sync::RwLock;
 
 use super::certificate::Certificate;
@@ -100,6 +100,15 @@ impl House {
                 Err(Fault::Refused(vec![format!("Too many wrong PINs of {person}: locked until {until}.")]))
             }
             Err(failure) => Err(failure.into()),
+        }
+    }
+
+    /// The shop as it is now, if its book has been begun.
+    pub(crate) async fn shop(&self) -> Result<Option<Arc<Shop>>, Fault> {
+        match self.book().await {
+            Ok(book) => Ok(Some(book.shop().await?)),
+            Err(Fault::NoBook) => Ok(None),
+            Err(fault) => Err(fault),
         }
     }
 

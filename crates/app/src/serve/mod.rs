@@ -3,6 +3,7 @@
 mod acting;
 mod api;
 mod assets;
+mod bays;
 mod begin;
 mod caller;
 mod certificate;

@@ -1,7 +1,5 @@
 //! A raise at the tablet: one hold point at a time, what to look and listen for, one big confirm, one as big "not right".
 
-use std::collections::BTreeMap;
-
 use axum::Form;
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
@@ -9,8 +7,8 @@ use maud::{Markup, html};
 use planner::Plan;
 use planner::lift::Corner;
 use records::{
-    Act, Command, Event, Fact, HoldPoint, LiftId, May, Position, Progress, Raise, RaiseNumber, Shop, Sign,
-    Subject, VehicleId, may,
+    Act, Command, Event, Fact, HoldPoint, May, Position, Progress, Raise, RaiseNumber, Shop, Sign, Subject,
+    may,
 };
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -24,7 +22,7 @@ use super::frame::{Page, Part};
 use super::house::Shared;
 use super::picture;
 use super::plan::placed;
-use super::shelf;
+use super::shelf::{self, Asked};
 use crate::desk::Desk;
 use crate::told;
 use crate::verb::raise::{self as led, Found};
@@ -45,7 +43,7 @@ pub(crate) async fn all(State(house): State<Shared>, caller: Caller) -> Result<R
             }
         }
     };
-    Ok(Page { title: "Raises", part: Some(Part::Raise), module: Some("live.js"), body }.of(&caller))
+    Ok(Page { title: "Raises", part: Some(Part::Raise), module: None, body }.of(&caller))
 }
 
 /// The raise of an address, or what became of it.
@@ -187,8 +185,8 @@ fn measured(number: RaiseNumber, last: &Event, plan: &Plan, units: Units) -> Mar
             summary { "It stands elsewhere: check the plan as it stands" }
             form method="post" action={ "/raise/" (number) "/measured" } data-once {
                 input type="hidden" name="seen" value=(last.seq);
-                label { "Front wheel ahead of the column line" input name="spot" required value=(units.length(placement.spot)); }
-                label { "To the left of the middle" input name="offset" required value=(units.length(placement.offset)); }
+                label { "Front wheel ahead of the column line" input name="spot" required value=(units.fine_length(placement.spot)); }
+                label { "To the left of the middle" input name="offset" required value=(units.fine_length(placement.offset)); }
                 label { "Turned to the left" input name="yaw" required value="0 deg"; }
                 button.main { "Check, and confirm if it holds" }
             }
@@ -423,29 +421,23 @@ pub(crate) async fn said(
     }
 }
 
-/// What a plan is made of, by their names.
+/// What a raise begins with: lift, vehicle and job by their names.
 #[derive(Debug, Deserialize, JsonSchema)]
 pub(crate) struct Beginning {
-    /// The lift.
-    pub(crate) lift: String,
-    /// The vehicle.
-    pub(crate) vehicle: String,
-    /// The job; empty = raised and lowered only.
+    #[serde(flatten)]
+    asked: Asked,
+    /// Who stands beside a learner.
     #[serde(default)]
-    pub(crate) job: String,
+    second: String,
+    /// Their PIN.
+    #[serde(default)]
+    second_pin: String,
 }
 
 /// Begins it; its number.
-pub(crate) async fn begun(house: &Shared, caller: &Caller, asked: &Beginning) -> Result<RaiseNumber, Fault> {
-    let desk = acting::alone(house, caller).await?;
-    let unknown = |what: &str| Fault::bad(&format!("This {what} is not in the book."));
-    let lift: LiftId = asked.lift.parse().map_err(|_| unknown("lift"))?;
-    let vehicle: VehicleId = asked.vehicle.parse().map_err(|_| unknown("vehicle"))?;
-    let mut texts = BTreeMap::new();
-    if !asked.job.is_empty() {
-        texts.insert("job".to_owned(), shelf::job(&asked.job)?);
-    }
-    let (_, new) = led::planned(&desk.book, &lift, &vehicle, texts).await?;
+pub(crate) async fn begun(house: &Shared, caller: &Caller, begins: &Beginning) -> Result<RaiseNumber, Fault> {
+    let desk = acting::desk(house, caller, &begins.second, &begins.second_pin).await?;
+    let new = shelf::to_keep(house, &begins.asked, None).await?;
     let events = acting::act(house, &desk, &Command::BeginRaise(new)).await?;
     let begun = events.iter().find_map(|event| match event.fact {
         Fact::RaiseBegun { raise, .. } => Some(raise),
@@ -457,8 +449,8 @@ pub(crate) async fn begun(house: &Shared, caller: &Caller, asked: &Beginning) ->
 pub(crate) async fn begin(
     State(house): State<Shared>,
     caller: Caller,
-    Form(asked): Form<Beginning>,
+    Form(begins): Form<Beginning>,
 ) -> Result<Response, Fault> {
-    let number = begun(&house, &caller, &asked).await?;
+    let number = begun(&house, &caller, &begins).await?;
     Ok(Redirect::to(&format!("/raise/{number}")).into_response())
 }

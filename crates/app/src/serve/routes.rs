@@ -24,8 +24,8 @@ use super::raise::Saying;
 use super::reach::hosts;
 use super::records::form::Form as Entry;
 use super::{
-    api, assets, begin, changes, hand, health, invented, measure, people, plan, practice, raise, records,
-    settings, sign_in, today,
+    api, assets, bays, begin, changes, hand, health, invented, measure, people, plan, practice, raise,
+    records, settings, shelf, sign_in, today,
 };
 use crate::wire;
 
@@ -129,8 +129,18 @@ pub(crate) fn all() -> Vec<Route> {
             "a raise: its next hold point, or what became of it",
             raise::page,
         ),
+        Route::post("/api/bays", Nothing, "which bay takes a vehicle: every bay's answer", bays::asked)
+            .asks::<bays::Question>()
+            .gives::<bays::Answer>(),
         Route::get("/plan", Nothing, "a plan: bay, vehicle, job", plan::page),
         Route::get("/plan/working", Nothing, "one figure of a plan worked out", plan::working),
+        Route::post(
+            "/plan/keep",
+            May(Act::KeepPlan),
+            "keep a plan in the book, as planned or as moved",
+            plan::kept::keep,
+        ),
+        Route::get("/plan/kept/{number}", SignedIn, "a plan that the book keeps", plan::kept::page),
         Route::post("/api/setup", Nothing, "a setup checked while it is moved", plan::api::setup)
             .asks::<plan::api::Question>()
             .gives::<plan::api::Checked>(),
@@ -234,7 +244,7 @@ pub(crate) fn all() -> Vec<Route> {
         Route::get("/api/openapi.json", Nothing, "this description", api::described)
             .gives::<BTreeMap<String, Value>>(),
         Route::post("/api/plan", Nothing, "a plan of what is here, by names", api::plan)
-            .asks::<raise::Beginning>()
+            .asks::<shelf::Asked>()
             .gives::<wire::plan::Answer>(),
         Route::get("/api/board", Nothing, "today's board", api::board).gives::<wire::board::Board>(),
         Route::post("/api/raise", May(Act::Raise), "begin a raise by its plan", api::begin)
@@ -284,8 +294,8 @@ fn measuring((subject, act): (Subject, Act)) -> [Route; 6] {
             "a dimension as it was measured; at the end, into the book",
             move |state, path, caller, form| measure::answered(state, path, caller, form, subject),
         ),
-        Route::get(done, need, "it is in the book: plan with it", move |path, caller| {
-            measure::entered(path, caller, subject)
+        Route::get(done, need, "it is in the book: plan with it", move |path, query, caller| {
+            measure::entered(path, query, caller, subject)
         }),
         Route::post(
             live,

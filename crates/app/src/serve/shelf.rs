@@ -4,7 +4,9 @@ use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use planner::{Plan, Setup};
-use records::{Book, Digest, LiftId, VehicleId};
+use records::{Book, Digest, LiftId, NewPlan, VehicleId};
+use schemars::JsonSchema;
+use serde::Deserialize;
 use sheets::drawing::screen::Window;
 use sheets::{Origin, Scene, Units};
 
@@ -58,11 +60,14 @@ impl Choices {
 }
 
 /// Which lift, vehicle and job, by their names.
-#[derive(Clone, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
 pub(crate) struct Asked {
+    /// The lift.
     pub(crate) lift: String,
+    /// The vehicle.
     pub(crate) vehicle: String,
-    /// Empty = raised and lowered only.
+    /// The job; empty = raised and lowered only.
+    #[serde(default)]
     pub(crate) job: String,
 }
 
@@ -163,6 +168,24 @@ pub(crate) async fn worked(house: &House, texts: Texts) -> Result<Arc<Worked>, F
     let worked = Arc::new(made.map_err(|_| Fault::Broken(vec!["The plan could not be computed.".into()]))??);
     house.shelf.keep(key, &worked);
     Ok(worked)
+}
+
+/// What the book keeps of a plan of its own lift and vehicle, as planned or with a setup as placed.
+pub(crate) async fn to_keep(
+    house: &House,
+    asked: &Asked,
+    as_placed: Option<String>,
+) -> Result<NewPlan, Fault> {
+    let unknown = |what: &str| Fault::bad(&format!("This {what} is not in the book."));
+    let lift: LiftId = asked.lift.parse().map_err(|_| unknown("lift"))?;
+    let vehicle: VehicleId = asked.vehicle.parse().map_err(|_| unknown("vehicle"))?;
+    let mut texts = texts_of(&*house.book().await?, &lift, &vehicle).await?;
+    if !asked.job.is_empty() {
+        texts.insert("job".into(), job(&asked.job)?);
+    }
+    texts.extend(as_placed.map(|text| ("as-placed".to_owned(), text)));
+    let worked = worked(house, texts.clone()).await?;
+    Ok(worked.planned.to_keep(&lift, &vehicle, texts)?)
 }
 
 /// What the shop has; where it has no lift or no vehicle yet, those of the invented workshop.

@@ -10,8 +10,8 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use records::{
-    Book, Event, Fact, Failure, Finding, Judged, Outline, PracticeEnd, RaiseNumber, Report, Rules, Seq, Sign,
-    is_hidden,
+    Book, Digest, Event, Fact, Failure, Finding, Judged, Outline, PracticeEnd, RaiseNumber, Report, Rules, Seq,
+    Sign, is_hidden,
 };
 
 /// What each raise goes by: hold points are told by it.
@@ -148,7 +148,13 @@ fn told(event: &Event, outlines: &Outlines) -> String {
         Fact::LimitsEntered { .. } => "The shop's own limits were entered.".to_owned(),
         Fact::VehicleMeasured(m) => format!("{}: {} is {}, by {}.", m.vehicle, m.what, m.value, m.how),
         Fact::PlanKept { plan } => {
-            format!("A plan was kept: {} on {}{}.", plan.vehicle, plan.lift, job(&plan.job))
+            format!(
+                "A plan was kept: {} on {}{}; mark {}.",
+                plan.vehicle,
+                plan.lift,
+                job(&plan.job),
+                mark(plan.answer)
+            )
         }
         Fact::RaiseBegun { raise, plan } => {
             format!("Raise {raise} begun: {} on {}{}.", plan.vehicle, plan.lift, job(&plan.job))
@@ -220,6 +226,11 @@ pub(crate) async fn paper(book: &Book, examined: Seq) -> Result<Option<records::
         Some(Fact::LiftExamined { paper: Some(paper), .. }) => book.document(paper).await,
         _ => Ok(None),
     }
+}
+
+/// By which a plan is found again: the beginning of its answer's digest.
+pub(crate) fn mark(answer: Digest) -> String {
+    answer.to_string().chars().take(12).collect()
 }
 
 /// How an attempt ended.

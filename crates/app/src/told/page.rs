@@ -210,7 +210,7 @@ turns the direction of writing. What an older book holds of these is written out
 - A file that may only be read, in a folder in which nothing may be made, is read if no log (`-wal`) is beside it: whoever may write it should not have it open meanwhile.
 - `book salvage` reads around what cannot be read, row by row, from a file or from PostgreSQL; where the first page of a file is damaged, it reads that of a new book in its place. It names every event that is lost and every document
   that an event names and that is not there. Exit 1 if anything is missing.
-- Of a raise in a salvaged book nobody knows how high it stands: only the way down is left, or it is abandoned.
+- Of a raise in a salvaged book nobody knows how high it stands: only the way down is left, or it is abandoned. Where parts may be off that the job did not mean to end with, it ends with `left-on-floor`.
 ";
 
 fn page() -> String {

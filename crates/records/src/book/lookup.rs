@@ -27,6 +27,15 @@ fn intact(rows: &[AnyRow]) -> Result<Vec<Event>, Failure> {
 }
 
 impl Book {
+    /// One event; `None` = there is none of that number.
+    ///
+    /// # Errors
+    /// If it cannot be read.
+    pub async fn event(&self, seq: Seq) -> Result<Option<Event>, Failure> {
+        let query = sqlx::query(read::events!("WHERE seq = $1"));
+        Ok(intact(&query.bind(read::signed(seq)).fetch_all(&self.store.pool).await?)?.pop())
+    }
+
     /// Events after one, in order, at most 1000 of them: ask again after the last until there are none.
     ///
     /// # Errors
@@ -36,13 +45,13 @@ impl Book {
         intact(&query.bind(read::signed(seq)).bind(read::PAGE).fetch_all(&self.store.pool).await?)
     }
 
-    /// One event.
+    /// Events before one, the newest first, at most 1000 of them: ask again before the last until there are none.
     ///
     /// # Errors
-    /// If it cannot be read.
-    pub async fn event(&self, seq: Seq) -> Result<Option<Event>, Failure> {
-        let query = sqlx::query(read::events!("WHERE seq = $1")).bind(read::signed(seq));
-        Ok(intact(&query.fetch_all(&self.store.pool).await?)?.pop())
+    /// If they cannot be read.
+    pub async fn events_before(&self, seq: Seq) -> Result<Vec<Event>, Failure> {
+        let query = sqlx::query(read::events!("WHERE seq < $1 ORDER BY seq DESC LIMIT $2"));
+        intact(&query.bind(read::signed(seq)).bind(read::PAGE).fetch_all(&self.store.pool).await?)
     }
 
     /// All events of a day in the shop's zone.

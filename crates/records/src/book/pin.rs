@@ -223,6 +223,9 @@ impl Book {
         let mut writing = self.write().await?;
         let kept = Kept::of(&mut writing.tx, person).await?;
         let mut kept = looked_at(&writing.shop, at, person, kept, to_stop)?;
+        if !is_as_set(writing.shop.people.get(person).and_then(|p| p.pin), &kept.hash) {
+            return Err(Failure::Damaged(vec![Fault::PinAltered(person.clone())]));
+        }
         let now = writing.shop.now(at);
         let right = right && kept.hash == hash;
         let locked_until = kept.locked(now);
@@ -298,9 +301,6 @@ fn looked_at(
 ) -> Result<Kept, Failure> {
     let left = shop.people.get(person).is_none_or(|p| p.left);
     let kept = kept.filter(|_| !left).ok_or_else(|| Failure::Pin(PinFailure::NoPin(person.clone())))?;
-    if !is_as_set(shop.people.get(person).and_then(|p| p.pin), &kept.hash) {
-        return Err(Failure::Damaged(vec![Fault::PinAltered(person.clone())]));
-    }
     let now = shop.now(at);
     match kept.locked(now) {
         Some(until) if !(to_stop && kept.looks_while_locked(now, until)) => {

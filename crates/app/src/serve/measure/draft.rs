@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use std::sync::{Mutex, PoisonError};
 
 use records::PersonId;
+use serde::Deserialize;
 
 use super::Subject;
 use super::question::{Answer, Answers};
@@ -15,6 +16,17 @@ pub(crate) struct Draft {
     pub(super) answers: Answers,
     /// Unit and way of measuring that were used last, by kind of quantity.
     pub(super) habits: BTreeMap<&'static str, Answer>,
+    /// The plan that it was begun from.
+    pub(super) back: Back,
+}
+
+/// Where a plan waits for what is measured: with which lift, for which job.
+#[derive(Clone, Debug, Default, Deserialize)]
+pub(crate) struct Back {
+    #[serde(default)]
+    pub(super) lift: String,
+    #[serde(default)]
+    pub(super) job: String,
 }
 
 /// One for each person and each kind of thing.

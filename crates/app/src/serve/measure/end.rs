@@ -1,12 +1,13 @@
 //! The end of a measuring: what is still open, a name, the plate, into the book, and on to a plan.
 
+use axum::extract::{Path, Query};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
 use records::{Command, Document as Kept, LiftId, LiftSheet, Shop, VehicleId};
 use sheets::Units;
 
-use super::draft::Draft;
+use super::draft::{Back, Draft};
 use super::question::{Answer, Question, Said, field, said};
 use super::written::{Looked, look};
 use super::{END, Subject, person, told};
@@ -19,6 +20,8 @@ use crate::serve::caller::Caller;
 use crate::serve::fault::Fault;
 use crate::serve::frame::Page;
 use crate::serve::house::Shared;
+use crate::serve::plan;
+use crate::serve::shelf::Asked;
 
 pub(super) async fn page(
     house: &Shared,
@@ -148,8 +151,18 @@ pub(super) async fn sent(
     let draft = house.drafts.of(&person(caller)?, subject);
     match enter(house, caller, subject, &draft, filled).await {
         Ok(id) => {
-            house.drafts.with(&person(caller)?, subject, |draft| draft.answers.clear());
-            Ok(Redirect::to(&format!("/measured/{}/{id}", subject.word())).into_response())
+            let back = house.drafts.with(&person(caller)?, subject, |draft| {
+                draft.answers.clear();
+                std::mem::take(&mut draft.back)
+            });
+            let mut to = format!("/measured/{}/{id}", subject.word());
+            if !back.lift.is_empty() {
+                let pairs = [("lift", back.lift), ("job", back.job)];
+                to += "?";
+                let from = to.len();
+                to = url::form_urlencoded::Serializer::for_suffix(to, from).extend_pairs(pairs).finish();
+            }
+            Ok(Redirect::to(&to).into_response())
         }
         Err(fault) => {
             let shop = house.book().await?.shop().await?;
@@ -256,14 +269,20 @@ fn sheet(id: &str, bay: &str, filled: &Answer, looked: &Looked) -> Result<LiftSh
 
 /// It is in the book: plan with it.
 pub(crate) async fn entered(
-    axum::extract::Path(id): axum::extract::Path<String>,
+    Path(id): Path<String>,
+    Query(back): Query<Back>,
     caller: Caller,
     subject: Subject,
 ) -> Response {
     let word = subject.word();
+    let waits = !back.lift.is_empty();
+    let plan = match subject {
+        Subject::Lift => Asked { lift: id.clone(), vehicle: String::new(), job: back.job },
+        Subject::Vehicle => Asked { lift: back.lift, vehicle: id.clone(), job: back.job },
+    };
     let body = html! {
         section.told.done { h1 { "In the book as " (id) } }
-        p { a.button.main href={ "/plan?" (word) "=" (id) } { "Plan with it" } }
+        p { a.button.main href=(plan::address(&plan)) { @if waits { "Back to the plan" } @else { "Plan with it" } } }
         p { a.button href={ "/" (word) "/" (id) "/file" } download { "Its file, to hand to another shop" } " " a.button href={ "/" (word) "/" (id) } { "Its record" } }
         p { a.button href={ "/measure/" (word) } { "Measure another" } }
     };

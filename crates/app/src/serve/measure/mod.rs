@@ -26,8 +26,8 @@ use super::caller::Caller;
 use super::fault::Fault;
 use super::frame::{Page, Part};
 use super::house::{House, Shared};
-use draft::Draft;
 pub(crate) use draft::Drafts;
+use draft::{Back, Draft};
 pub(crate) use end::entered;
 use question::{Answer, Answers, Kind, OUT, Question, RIGHT, Said, field, said};
 use told::Shown;
@@ -102,7 +102,11 @@ pub(crate) async fn anew(
 ) -> Result<Response, Fault> {
     let answers = quick::answers(&figures).filter(|_| subject == Subject::Vehicle);
     let to = if answers.is_some() { END } else { "" };
-    house.drafts.with(&person(&caller)?, subject, |draft| draft.answers = answers.unwrap_or_default());
+    let said = |name: &str| figures.get(name).cloned().unwrap_or_default();
+    let back = Back { lift: said("lift"), job: said("job") };
+    house.drafts.with(&person(&caller)?, subject, |draft| {
+        (draft.answers, draft.back) = (answers.unwrap_or_default(), back);
+    });
     Ok(Redirect::to(subject.address(to).trim_end_matches('/')).into_response())
 }
 

@@ -152,6 +152,8 @@ pub(crate) fn form(lift: &str, job: &str, filled: &BTreeMap<String, String>, uni
             @if looked.as_ref().is_some_and(Looked::is_whole) {
                 form method="post" action="/measure/vehicle" {
                     @for (name, value) in filled { input type="hidden" name=(name) value=(value); }
+                    input type="hidden" name="lift" value=(lift);
+                    input type="hidden" name="job" value=(job);
                     button { "Keep it: name it, measure on" }
                 }
             }

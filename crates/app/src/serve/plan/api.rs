@@ -6,7 +6,7 @@ use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use super::placed::Placed;
-use super::told;
+use super::told::{self, View};
 use crate::convert;
 use crate::serve::caller::Caller;
 use crate::serve::fault::ApiFault;
@@ -62,11 +62,14 @@ pub(crate) async fn setup(
     let worked = shelf::worked(&house, shelf::texts(&house, &asked).await?).await?;
     let plan = worked.checked(&setup.setup()?)?;
     let scene = worked.moved(&plan);
+    // What can be done with it is offered once the finger is gone.
+    let shop = if named { house.shop().await? } else { None };
+    let view = View { scene, asked: Some(&asked), caller: &caller, shop: shop.as_deref() };
     Ok(Json(Checked {
         contract: CONTRACT,
         setup: Placed::of(&plan),
-        answer: convert::plan::answer(&scene, caller.units),
-        picture: picture::from_above(&scene, &worked.window, caller.units, named),
-        told: told::answer(&scene, &asked, caller.units).into_string(),
+        answer: convert::plan::answer(&view.scene, caller.units),
+        picture: picture::from_above(&view.scene, &worked.window, caller.units, named),
+        told: told::answer(&view).into_string(),
     }))
 }

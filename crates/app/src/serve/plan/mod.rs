@@ -1,6 +1,7 @@
 //! The page of a plan: bay, vehicle and job picked, the answer in the first screenful, everything else one step away.
 
 pub(crate) mod api;
+pub(crate) mod kept;
 pub(crate) mod placed;
 mod told;
 
@@ -18,6 +19,7 @@ use super::house::Shared;
 use super::measure::quick;
 use super::shelf::{self, Asked, Choice, Choices};
 use placed::Moved;
+use told::View;
 pub(crate) use told::{arm, by_arm};
 
 /// What the address of a plan says.
@@ -148,8 +150,15 @@ fn pick(choices: &Choices, asked: Option<&Asked>, sought: Option<&str>) -> Marku
 async fn answer(house: &Shared, asked: &Asked, moved: &Moved, caller: &Caller) -> Result<Markup, Fault> {
     let worked = shelf::worked(house, shelf::texts(house, asked).await?).await?;
     let found = moved.checked(&worked)?;
+    let shop = house.shop().await?;
     let scene = worked.shown(found.as_ref());
-    Ok(told::whole(&scene, &worked, asked, caller.units))
+    let view = View { scene, asked: Some(asked), caller, shop: shop.as_deref() };
+    Ok(told::whole(&view, &worked, asked))
+}
+
+/// Where the plan of these is.
+pub(crate) fn address(asked: &Asked) -> String {
+    told::address(asked, &Moved::default())
 }
 
 /// Which figure of which plan.

@@ -2,32 +2,56 @@
 
 use maud::{Markup, html};
 use planner::plan::{Check, PadSetting, Verdict};
+use records::{Act, May, Shop, may};
 use sheets::drawing::screen;
 use sheets::units::{self, Units};
 use sheets::{Origin, Scene, words};
+use statics::Length;
 
 use super::placed::{Moved, Placed};
+use crate::serve::caller::Caller;
+use crate::serve::measure::quick;
 use crate::serve::picture::{self, Stage};
 use crate::serve::shelf::{Asked, Worked};
+use crate::serve::{acting, sign_in};
+
+/// A plan, and who looks at it.
+pub(super) struct View<'a> {
+    pub(super) scene: Scene<'a>,
+    /// By which names it was asked for; nothing = it is the one that the book keeps.
+    pub(super) asked: Option<&'a Asked>,
+    pub(super) caller: &'a Caller,
+    /// The shop whose roles say what may be done with it; nothing = nothing is offered.
+    pub(super) shop: Option<&'a Shop>,
+}
+
+impl View<'_> {
+    fn may(&self, act: Act) -> bool {
+        let role = self.shop.and_then(|shop| self.caller.role(shop));
+        role.is_some_and(|role| may(role, act) != May::No)
+    }
+}
 
 /// Everything: the answer, the drawing to move things on, then what is one step away.
-pub(super) fn whole(scene: &Scene<'_>, worked: &Worked, asked: &Asked, units: Units) -> Markup {
+pub(super) fn whole(view: &View<'_>, worked: &Worked, asked: &Asked) -> Markup {
+    let (scene, units) = (&view.scene, view.caller.units);
     html! {
         div.plan {
-            div #answer aria-live="polite" { (answer(scene, asked, units)) }
+            div #answer aria-live="polite" { (answer(view)) }
             (stage(scene, worked, asked, units))
         }
         (height(scene, units))
         (states(scene, units))
         (by_hand(scene, asked, units))
-        (checks(scene, asked, units))
+        (checks(scene, Some(asked), units))
         (assumed(scene, units))
         section.cautions { ul { @for caution in words::cautions() { li { (caution) } } } }
     }
 }
 
 /// The first screenful: may it go up, where does the wheel stand, what are the four arms set to.
-pub(super) fn answer(scene: &Scene<'_>, asked: &Asked, units: Units) -> Markup {
+pub(super) fn answer(view: &View<'_>) -> Markup {
+    let (scene, units) = (&view.scene, view.caller.units);
     let (kind, sign) = match scene.plan.verdict {
         Verdict::Raise => ("raise", "✓"),
         Verdict::RaiseWithConditions => ("conditions", "!"),
@@ -45,33 +69,72 @@ pub(super) fn answer(scene: &Scene<'_>, asked: &Asked, units: Units) -> Markup {
     };
     html! {
         section.verdict.(kind) { span.sign aria-hidden="true" { (sign) } h1 { (words::verdict(scene)) } }
-        @if scene.origin == Origin::AsPlaced {
+        @if let (Origin::AsPlaced, Some(asked)) = (scene.origin, view.asked) {
             p.moved { "As you moved it. " a.button.small href=(address(asked, &Moved::default())) data-home { "Back to the best" } }
         }
         p.wheel { span.label { "Front wheel" } strong { (words::spot(scene, units)) } }
         p.note { (words::capital(&words::stance(scene, units))) "." }
         (list("Refused because", &refusals))
         div.arms { @for pad in by_arm(scene) { (arm(scene, pad, units)) } }
-        (least(scene, asked, units))
+        (least(scene, view.asked, units))
         (list("Conditions", &conditions))
         (list("Watch", &words::watch(scene)))
-        @if scene.origin == Origin::Planned && scene.plan.verdict != Verdict::DoNotRaise {
-            @if asked.is_quick() { p.note { "To raise it, keep it first: at the foot of this page." } } @else { (raise(asked)) }
-        }
+        @if let Some(asked) = view.asked { (ways_on(view, asked)) }
         @if scene.plan.verdict == Verdict::DoNotRaise {
             @if let Some(change) = words::smallest_change(scene, units) { h2 { "Smallest change" } p { (change) } }
         }
     }
 }
 
-/// From the plan to the raise, by whoever is signed in.
-fn raise(asked: &Asked) -> Markup {
+/// From the plan to the raise or into the book, as far as whoever is here may.
+fn ways_on(view: &View<'_>, asked: &Asked) -> Markup {
+    let Some(shop) = view.shop else { return html! {} };
+    let can_go_up = view.scene.plan.verdict != Verdict::DoNotRaise;
+    let as_planned = view.scene.origin == Origin::Planned;
+    if view.caller.person().is_none() {
+        let back = sign_in::address(&address(asked, &moved(&view.scene)));
+        return html! { @if can_go_up && as_planned { p.ways-on { a.button.main href=(back) { "Sign in to raise it" } } } };
+    }
     html! {
-        form method="post" action="/raise" {
-            @for (name, value) in [("lift", &asked.lift), ("vehicle", &asked.vehicle), ("job", &asked.job)] {
-                input type="hidden" name=(name) value=(value);
+        div.ways-on {
+            @if asked.is_quick() {
+                @if view.may(Act::EnterVehicle) { (keep_vehicle(asked)) }
+            } @else {
+                @if can_go_up && as_planned && view.may(Act::Raise) {
+                    form method="post" action="/raise" {
+                        (names(asked))
+                        @if acting::needs_second(shop, view.caller, Act::Raise) { (acting::second(shop, Act::Raise)) }
+                        button.main { "Begin the raise" }
+                    }
+                }
+                @if view.may(Act::KeepPlan) {
+                    form method="post" action="/plan/keep" {
+                        (names(asked))
+                        @for (name, value) in moved(&view.scene).pairs() { input type="hidden" name=(name) value=(value); }
+                        button { @if as_planned { "Keep this plan in the book" } @else { "Keep it in the book as moved" } }
+                    }
+                }
             }
-            button.main { "Begin the raise" }
+        }
+    }
+}
+
+/// A vehicle by its figures has no name to raise it under: it gets one, and then one is back here.
+fn keep_vehicle(asked: &Asked) -> Markup {
+    html! {
+        form method="post" action="/measure/vehicle" {
+            @for (name, value) in quick::fields(&asked.vehicle).unwrap_or_default() { input type="hidden" name=(name) value=(value); }
+            @for (name, value) in [("lift", &asked.lift), ("job", &asked.job)] { input type="hidden" name=(name) value=(value); }
+            button.main { "Name this vehicle, to raise it" }
+            p.note { "The book keeps its figures under the name that you give it; then you are back at this plan." }
+        }
+    }
+}
+
+fn names(asked: &Asked) -> Markup {
+    html! {
+        @for (name, value) in [("lift", &asked.lift), ("vehicle", &asked.vehicle), ("job", &asked.job)] {
+            input type="hidden" name=(name) value=(value);
         }
     }
 }
@@ -105,7 +168,7 @@ pub(crate) fn arm(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> Markup {
     }
 }
 
-fn least(scene: &Scene<'_>, asked: &Asked, units: Units) -> Markup {
+fn least(scene: &Scene<'_>, asked: Option<&Asked>, units: Units) -> Markup {
     let check = scene.plan.worst_check();
     let [demand, limit] = words::figures(check, units);
     html! {
@@ -113,7 +176,7 @@ fn least(scene: &Scene<'_>, asked: &Asked, units: Units) -> Markup {
             span.label { "Least reserve" }
             strong { (units::reserve(check.reserve)) }
             " " (words::title_in_state(scene, check)) ": " (demand) ", " (units::sense(check.sense)) " " (limit) ". "
-            a href=(working(scene, asked, check)) { "Work it out" }
+            @if let Some(asked) = asked { a href=(working(scene, asked, check)) { "Work it out" } }
         }
     }
 }
@@ -171,26 +234,24 @@ fn states(scene: &Scene<'_>, units: Units) -> Markup {
 }
 
 /// The same as dragging, for whoever has no pointer or no script.
-fn by_hand(scene: &Scene<'_>, asked: &Asked, _units: Units) -> Markup {
+fn by_hand(scene: &Scene<'_>, asked: &Asked, units: Units) -> Markup {
     let at = Placed::of(scene.plan);
     let field = |name: &str, label: &str, value: String| {
         html! { label { (label) input name=(name) value=(value); } }
     };
-    let millimetres = |metres: f64| format!("{:.0} mm", metres * 1000.0);
+    let length = |metres: f64| units.fine_length(Length::metres(metres));
     html! {
         details.sheet {
             summary { "Check a setup measured on the floor" }
             form method="get" action="/plan" {
-                @for (name, value) in [("lift", &asked.lift), ("vehicle", &asked.vehicle), ("job", &asked.job)] {
-                    input type="hidden" name=(name) value=(value);
-                }
-                (field("spot", "Front wheel ahead of the column line", millimetres(at.spot_m)))
-                (field("offset", "To the left of the middle", millimetres(at.offset_m)))
+                (names(asked))
+                (field("spot", "Front wheel ahead of the column line", length(at.spot_m)))
+                (field("offset", "To the left of the middle", length(at.offset_m)))
                 (field("yaw", "Turned to the left", format!("{:.2} deg", at.yaw_rad.to_degrees())))
                 @for (pad, name) in scene.plan.pads.iter().zip(["front_left", "front_right", "rear_left", "rear_right"]) {
                     @let [aft, left] = pad.at.to_metres();
                     (field(name, &format!("{} pad: behind the front axle, left of centre", words::capital(words::corner_name(pad.corner))),
-                        format!("{}, {}", millimetres(aft), millimetres(left))))
+                        format!("{}, {}", length(aft), length(left))))
                 }
                 button.main { "Check it" }
             }
@@ -198,7 +259,7 @@ fn by_hand(scene: &Scene<'_>, asked: &Asked, _units: Units) -> Markup {
     }
 }
 
-fn checks(scene: &Scene<'_>, asked: &Asked, units: Units) -> Markup {
+fn checks(scene: &Scene<'_>, asked: Option<&Asked>, units: Units) -> Markup {
     let mut checks: Vec<&Check> = scene.plan.checks.iter().collect();
     checks.sort_by(|a, b| a.reserve.total_cmp(&b.reserve));
     html! {
@@ -214,12 +275,29 @@ fn checks(scene: &Scene<'_>, asked: &Asked, units: Units) -> Markup {
                             td { (demand) }
                             td { (units::sense(check.sense)) " " (limit) br; span.note { (words::source(scene, check)) } }
                             td { (units::reserve(check.reserve)) }
-                            td { a href=(working(scene, asked, check)) { "Work it out" } }
+                            td { @if let Some(asked) = asked { a href=(working(scene, asked, check)) { "Work it out" } } }
                         }
                     }
                 }
             }
         }
+    }
+}
+
+/// A plan that the book keeps: nothing of it can be moved.
+pub(super) fn kept(view: &View<'_>, worked: &Worked) -> Markup {
+    let (scene, units) = (&view.scene, view.caller.units);
+    let picture = screen::from_above(scene, units, &worked.window, true);
+    html! {
+        div.plan {
+            div #answer { (answer(view)) }
+            figure.stage { (picture::still(&picture, "From above, as the book keeps it.")) }
+        }
+        (height(scene, units))
+        (states(scene, units))
+        (checks(scene, None, units))
+        (assumed(scene, units))
+        section.cautions { ul { @for caution in words::cautions() { li { (caution) } } } }
     }
 }
 
@@ -236,22 +314,24 @@ fn assumed(scene: &Scene<'_>, units: Units) -> Markup {
 
 /// The address of a plan.
 pub(super) fn address(asked: &Asked, moved: &Moved) -> String {
-    let mut pairs = url::form_urlencoded::Serializer::new(String::from("/plan?"));
-    for (name, value) in [("lift", &asked.lift), ("vehicle", &asked.vehicle), ("job", &asked.job)] {
-        pairs.append_pair(name, value);
+    const PAGE: &str = "/plan?";
+    let names = [("lift", &asked.lift), ("vehicle", &asked.vehicle), ("job", &asked.job)];
+    let named =
+        names.into_iter().map(|(name, value)| (name, value.as_str())).filter(|(_, value)| !value.is_empty());
+    let mut pairs = url::form_urlencoded::Serializer::for_suffix(PAGE.to_owned(), PAGE.len());
+    pairs.extend_pairs(named).extend_pairs(moved.pairs()).finish()
+}
+
+/// The setup as an address says it.
+fn moved(scene: &Scene<'_>) -> Moved {
+    match scene.origin {
+        Origin::Planned => Moved::default(),
+        Origin::AsPlaced => Moved::of(scene.plan),
     }
-    for (name, value) in moved.pairs() {
-        pairs.append_pair(name, value);
-    }
-    pairs.finish()
 }
 
 /// The address of a check worked out, at the same setup.
 fn working(scene: &Scene<'_>, asked: &Asked, check: &Check) -> String {
-    let moved = match scene.origin {
-        Origin::Planned => Moved::default(),
-        Origin::AsPlaced => Moved::of(scene.plan),
-    };
     let id = url::form_urlencoded::byte_serialize(check.what.id().as_bytes()).collect::<String>();
-    format!("{}&check={id}", address(asked, &moved).replacen("/plan?", "/plan/working?", 1))
+    format!("{}&check={id}", address(asked, &moved(scene)).replacen("/plan?", "/plan/working?", 1))
 }

@@ -68,7 +68,7 @@ pub(crate) async fn invented(
 
 fn seen(task: &Task, question: Question, caller: &Caller) -> Result<Json<Seen>, ApiFault> {
     let setup = match (question.setup, question.fields) {
-        (Some(placed), None) => placed.setup()?.on_teeth(&task.worked.inputs().lift),
+        (Some(placed), None) => placed.setup()?.in_reach(&task.worked.inputs().lift),
         (None, Some(filled)) => settled(task, &filled)?,
         _ => return Err(Fault::bad("Say either `setup` or `fields`.")),
     };

@@ -3,6 +3,7 @@
 pub(crate) mod api;
 mod ended;
 mod fields;
+mod learners;
 mod page;
 pub(crate) mod set;
 mod task;
@@ -32,12 +33,15 @@ use task::Task;
 
 /// All situations.
 pub(crate) async fn all(State(house): State<Shared>, caller: Caller) -> Result<Response, Fault> {
-    let shop = match house.book().await {
-        Ok(book) => Some(book.shop().await?),
-        Err(Fault::NoBook) => None,
-        Err(fault) => return Err(fault),
+    let shop = house.shop().await?;
+    let tries = match &shop {
+        Some(shop) if sees_all(shop, &caller) => Some(learners::gathered(&*house.book().await?, shop).await?),
+        _ => None,
     };
-    let body = page::all(shop.as_deref(), &caller);
+    let body = html! {
+        (page::all(shop.as_deref(), &caller))
+        @if let (Some(shop), Some(tries)) = (&shop, &tries) { (learners::table(shop, tries)) }
+    };
     Ok(Page { title: "Practice", part: Some(Part::Practice), module: None, body }.of(&caller))
 }
 
@@ -75,9 +79,9 @@ async fn to_try(house: &House, task: &Task, filled: &Filled, caller: &Caller) ->
     Ok(Page { title: &task.name, part: Some(Part::Practice), module: Some("plan.js"), body }.of(caller))
 }
 
-/// As it was filled in, every arm on the tooth on which it would lock.
+/// As it was filled in, every pad where its arm can bring it.
 fn settled(task: &Task, filled: &Filled) -> Result<Setup, Fault> {
-    Ok(fields::read(filled)?.setup()?.on_teeth(&task.worked.inputs().lift))
+    Ok(fields::read(filled)?.setup()?.in_reach(&task.worked.inputs().lift))
 }
 
 /// Whether they may see what everybody made of it.

@@ -128,7 +128,7 @@ fn stage(task: &Task, plan: &Plan, scene: &Scene<'_>, units: Units) -> Result<Ma
             "ways": { "forwards": home(DrivenIn::Forwards)?, "backwards": home(DrivenIn::Backwards)? },
         }),
         describes: "The bay from above, with the vehicle and the four pads. Arrow keys move the vehicle.",
-        how: "Drag the vehicle, drag each pad; arrow keys move the vehicle. An arm drops onto its nearest tooth.",
+        how: "Drag the vehicle, drag each pad; arrow keys move the vehicle. An arm goes no further than its stops, and drops onto its nearest tooth.",
         home: "Back to the start",
     };
     Ok(stage.shown())

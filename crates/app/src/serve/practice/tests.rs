@@ -10,17 +10,23 @@ use axum::http::header::{CONTENT_TYPE, COOKIE, LOCATION};
 use axum::http::{Request, StatusCode};
 use clap::Parser;
 use jiff::Timestamp;
+use planner::Setup;
 use planner::checks::What;
-use planner::frames::DrivenIn;
+use planner::frames::{DrivenIn, Placement};
+use planner::lift::Corner;
+use planner::setup::{PadAt, arm_for};
 use records::{
     Admission, Book, Command, Document as Kept, Fact, Hidden, NewPractice, Opening, PersonId, PracticeEnd,
     PracticeNumber, Practised, Role, Rules, Subject,
 };
 use sheets::Units;
+use statics::{Angle, Length, Place};
 use tower::ServiceExt;
 
 use super::task::{self, INVENTED, Task};
 use super::{fields, veil};
+use crate::document::Document;
+use crate::input::Source;
 use crate::serve::Options;
 use crate::serve::house::{House, Shared};
 use crate::serve::routes::router;
@@ -276,20 +282,21 @@ async fn an_attempt_that_tips_is_told_with_its_edge_and_is_in_the_book() {
 async fn a_light_pad_and_a_setup_that_may_tip_are_told() {
     let shop = shop(false).await;
     let task = task::invented(&shop.house, "a-first-spot").await.unwrap_or_else(|_| panic!("it is there"));
-    let raised = async |aft: &str| {
+    let raised = async |spot: &str, aft: &str| {
         let mut filled = best(&task);
+        filled.insert("spot".into(), spot.into());
         filled.insert("front-left-aft".into(), aft.into());
         filled.insert("front-right-aft".into(), aft.into());
         filled.insert("way".into(), "forwards".into());
         shop.get("nobody", &format!("/practice/invented/a-first-spot/raise?{}", sent(&filled))).await.2
     };
-    let page = raised("900").await;
+    let page = raised("1100", "900").await;
     assert!(page.contains("light: only") && page.contains("5 % at least"), "{page}");
     assert!(!page.contains("tipped"));
-    let page = raised("955").await;
+    let page = raised("1200", "955").await;
     assert!(page.contains("It might have tipped forwards at the test raise"), "{page}");
     // A good setup beside: the front pads carry most, none is light.
-    let page = raised("500").await;
+    let page = raised("1100", "500").await;
     assert!(!page.contains("light: only") && page.contains("carries"));
 }
 
@@ -379,6 +386,88 @@ async fn the_plate_is_told_as_it_is() {
     }
 }
 
+/// Wherever a pad is dragged, it lands where its arm can bring it; where the arm can bring it, it lands there, but for a tooth.
+#[test]
+fn an_arm_goes_no_further_than_its_stops() {
+    let (mut beyond, mut within) = (0, 0);
+    for (_, id, text) in demo::ALL.iter().filter(|d| d.0 == "lift") {
+        let lift = Document::of(Source::new(*id, *text)).lift().unwrap();
+        for way in [DrivenIn::Forwards, DrivenIn::Backwards] {
+            let placement =
+                Placement { yaw: Angle::degrees(1.5), ..Placement::square(Length::metres(1.1), way) };
+            for (x, y) in
+                (-30..30).flat_map(|x| (-30..30).map(move |y| (f64::from(x) * 0.13, f64::from(y) * 0.13)))
+            {
+                let at = placement.to_vehicle(Place::metres([x, y]));
+                let pads =
+                    [const { PadAt { at: Place::metres([0.0, 0.0]), adapters: None, height: None } }; 4];
+                let setup = Setup { placement, pads: pads.map(|pad| PadAt { at, ..pad }) }.in_reach(&lift);
+                for (corner, pad) in Corner::ALL.into_iter().zip(&setup.pads) {
+                    let arm = &lift.arms[arm_for(corner, &placement).index()];
+                    let polar = |[x, y]: [f64; 2]| {
+                        let [px, py] = arm.pivot.to_metres();
+                        let turn = (y - py).atan2(x - px) - arm.swing_from.to_radians();
+                        ((x - px).hypot(y - py), (turn + 1e-9).rem_euclid(std::f64::consts::TAU) - 1e-9)
+                    };
+                    let (most, tooth) = (
+                        (arm.swing_to - arm.swing_from).to_radians(),
+                        arm.tooth_pitch.map_or(0.0, Angle::to_radians),
+                    );
+                    let (reach_in, reach_out) = (arm.reach_in.to_metres(), arm.reach_out.to_metres());
+                    let ((reach, turn), asked) = (polar(placement.to_bay(pad.at).to_metres()), polar([x, y]));
+                    assert!(
+                        reach > reach_in - 1e-9 && reach < reach_out + 1e-9,
+                        "{id} {corner:?} {x} {y}: {reach}"
+                    );
+                    assert!(turn < most + 1e-9, "{id} {corner:?} {x} {y}: {turn}");
+                    if asked.0 > reach_in && asked.0 < reach_out && asked.1 < most {
+                        within += 1;
+                        assert!(
+                            (reach - asked.0).abs() < 1e-9 && (turn - asked.1).abs() <= tooth + 1e-9,
+                            "{id} {x} {y}"
+                        );
+                    } else {
+                        beyond += 1;
+                    }
+                }
+            }
+        }
+    }
+    assert!(beyond > 1000 && within > 1000, "{beyond} {within}");
+}
+
+/// Attempts are gathered by learner for whoever may set situations, and shown to nobody else.
+#[tokio::test]
+async fn who_tried_what_is_gathered_for_the_instructor() {
+    let shop = shop(true).await;
+    let task = task::invented(&shop.house, "a-first-spot").await.unwrap_or_else(|_| panic!("it is there"));
+    let path = "/practice/invented/a-first-spot/raise";
+    assert!(shop.get("teach", "/practice").await.2.contains("Nobody has tried anything yet."));
+    for (who, what) in
+        [("learn", too_far_back(&task)), ("learn", sent(&best(&task))), ("other", too_far_back(&task))]
+    {
+        assert_eq!(shop.send(who, path, &what).await.0, StatusCode::SEE_OTHER);
+    }
+    for (who, sees) in [("teach", true), ("lead", true), ("learn", false), ("nobody", false)] {
+        let page = shop.get(who, "/practice").await.2;
+        assert_eq!(page.contains("Who tried what"), sees, "{who}");
+        if !sees {
+            continue;
+        }
+        let rows: Vec<&str> = page.split("<tr>").skip(2).collect();
+        assert_eq!(rows.len(), 2, "{page}");
+        assert!(
+            rows[0].contains(">learn<") && rows[0].contains("<td data-of=\"Attempts\">2</td>"),
+            "{}",
+            rows[0]
+        );
+        assert!(rows[0].contains("It may be raised like this"), "the last one: {}", rows[0]);
+        assert!(rows[1].contains(">other<") && rows[1].contains("tipped"), "{}", rows[1]);
+        let to = rows[0].split("href=\"").nth(3).unwrap().split('"').next().unwrap();
+        assert_eq!(shop.get(who, to).await.0, StatusCode::OK, "{to}");
+    }
+}
+
 /// What is filled in from what was filled in is the same, and every arm stands on a tooth.
 #[tokio::test]
 async fn arms_drop_onto_their_teeth_and_stay_there() {
@@ -391,7 +480,7 @@ async fn arms_drop_onto_their_teeth_and_stay_there() {
             let plan = task.worked.checked(&setup).unwrap();
             let read = fields::read(&fields::values(&plan, units)).unwrap_or_else(|_| panic!("it is read"));
             let again =
-                read.setup().unwrap_or_else(|_| panic!("a setup")).on_teeth(&task.worked.inputs().lift);
+                read.setup().unwrap_or_else(|_| panic!("a setup")).in_reach(&task.worked.inputs().lift);
             let plan = task.worked.checked(&again).unwrap();
             let off: Vec<_> =
                 plan.checks.iter().filter(|c| matches!(c.what, What::Tooth(_)) && c.reserve < 0.0).collect();

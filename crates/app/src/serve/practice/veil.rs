@@ -79,7 +79,7 @@ pub(crate) fn start(worked: &Worked, way: DrivenIn) -> Setup {
         let at = placement.to_vehicle(Place::metres([x + reach * cos, y + reach * sin]));
         PadAt { at, adapters: None, height: None }
     });
-    Setup { placement, pads }.on_teeth(&inputs.lift)
+    Setup { placement, pads }.in_reach(&inputs.lift)
 }
 
 /// The part of the bay that is shown: by the start too, for where the best setup stands is no hint.

@@ -1,5 +1,6 @@
 //! The book on pages: forms to write into it, and everything that stands in it.
 
+mod find;
 pub(crate) mod form;
 mod pages;
 

@@ -12,6 +12,7 @@ use maud::{Markup, html};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
+use super::find::Sought;
 use super::form;
 use crate::serve::caller::Caller;
 use crate::serve::fault::{ApiFault, Fault};
@@ -23,13 +24,6 @@ fn page(title: &str, body: Markup, caller: &Caller) -> Response {
     Page { title, part: Some(Part::Records), module: None, body }.of(caller)
 }
 
-/// What is looked for.
-#[derive(Debug, Default, Deserialize)]
-pub(crate) struct Sought {
-    #[serde(default)]
-    words: String,
-}
-
 /// Lifts, vehicles, people, days, and every form; with words, the events that say them.
 pub(crate) async fn records(
     State(house): State<Shared>,
@@ -38,11 +32,7 @@ pub(crate) async fn records(
 ) -> Result<Response, Fault> {
     let book = house.book().await?;
     let shop = book.shop().await?;
-    let found = if sought.words.trim().is_empty() {
-        None
-    } else {
-        Some(find(&book, &shop, sought.words.trim()).await?)
-    };
+    let found = sought.found(&book, &shop).await?;
     let role = caller.role(&shop);
     let today = shop.today(Timestamp::now());
     let body = html! {
@@ -76,38 +66,12 @@ pub(crate) async fn records(
     Ok(page("Records", body, &caller))
 }
 
-/// Newest first; as many as a person reads.
-async fn find(book: &Book, shop: &Shop, words: &str) -> Result<Markup, Fault> {
-    const MOST: usize = 100;
-    let sought: Vec<String> = words.to_lowercase().split_whitespace().map(str::to_owned).collect();
-    let mut found = vec![];
-    let mut after = Seq(0);
-    loop {
-        let events = book.events_after(after).await?;
-        let Some(last) = events.last() else { break };
-        after = last.seq;
-        let outlines = told::outlines(book, &events).await?;
-        for event in &events {
-            let says = told::sentence(event, &outlines);
-            let text = format!("{says} {} {}", event.by, event.seq).to_lowercase();
-            if sought.iter().all(|word| text.contains(word)) {
-                found.push(row(shop, event, &says, &html! {}));
-            }
-        }
-    }
-    let all = found.len();
-    Ok(html! {
-        @if all == 0 { p { "Nothing in the book says that." } }
-        @if all > MOST { p.note { (all) " events; the newest " (MOST) " are shown." } }
-        ol.events { @for event in found.iter().rev().take(MOST) { (event) } }
-    })
-}
-
-fn row(shop: &Shop, event: &Event, says: &str, more: &Markup) -> Markup {
+pub(super) fn row(shop: &Shop, event: &Event, says: &str, more: &Markup) -> Markup {
     html! {
         li.struck[shop.corrected.contains(&event.seq)] {
             span.note { (told::time(event.at, &event.zone)) " · event " (event.seq) " · " (event.by) @if let Some(with) = &event.with { " with " (with) } }
             " " (says)
+            @if let Fact::PlanKept { .. } = event.fact { " " a href={ "/plan/kept/" (event.seq) } { "Look at it" } }
             (more)
         }
     }

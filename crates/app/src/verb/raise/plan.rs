@@ -104,6 +104,26 @@ impl Planned {
         })
     }
 
+    /// As the book keeps it, with the exact texts that it was made from.
+    pub(crate) fn to_keep(
+        &self,
+        lift: &LiftId,
+        vehicle: &VehicleId,
+        texts: BTreeMap<String, String>,
+    ) -> Result<NewPlan, Ended> {
+        let Inputs { job, .. } = &self.inputs;
+        Ok(NewPlan {
+            lift: lift.clone(),
+            vehicle: vehicle.clone(),
+            job: job.name.clone(),
+            program: PROGRAM.to_owned(),
+            may_be_raised: self.may_be_raised(),
+            inputs: texts.into_iter().map(|(what, text)| (what, Kept::new(text))).collect(),
+            answer: Kept::new(text_of(&self.answer()?)),
+            outline: Outline::of(&self.plan, job),
+        })
+    }
+
     pub(super) fn may_be_raised(&self) -> bool {
         self.plan.verdict != Verdict::DoNotRaise
     }
@@ -232,7 +252,7 @@ pub(crate) async fn texts_of(
 }
 
 /// A plan of what the book holds, with what else there is: job, other limits, setup as placed.
-pub(crate) async fn planned(
+async fn planned(
     book: &Book,
     lift: &LiftId,
     vehicle: &VehicleId,
@@ -249,17 +269,7 @@ pub(crate) async fn planned(
         }
         None => return Err(Ended::Said(said, UNREADABLE)),
     };
-    let Inputs { job, .. } = &planned.inputs;
-    let new = NewPlan {
-        lift: lift.clone(),
-        vehicle: vehicle.clone(),
-        job: job.name.clone(),
-        program: PROGRAM.to_owned(),
-        may_be_raised: planned.may_be_raised(),
-        inputs: texts.into_iter().map(|(what, text)| (what, Kept::new(text))).collect(),
-        answer: Kept::new(text_of(&planned.answer()?)),
-        outline: Outline::of(&planned.plan, job),
-    };
+    let new = planned.to_keep(lift, vehicle, texts)?;
     Ok((planned, new))
 }
 

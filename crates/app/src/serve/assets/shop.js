@@ -1,0 +1,141 @@
+// @ts-check
+// The board: a vehicle is dragged onto a bay. Every answer comes from the program; here are only fingers and places.
+
+/** @typedef {{lift: string, short: string, may_be_used: boolean, plan: string | null}} BayAnswer */
+
+const tray = /** @type {HTMLElement | null} */ (document.querySelector("#tray"));
+const seek = /** @type {HTMLFormElement | null} */ (document.querySelector("form[data-tray]"));
+if (tray && seek) shop(tray, seek);
+
+/** @param {HTMLElement} tray @param {HTMLFormElement} form */
+function shop(tray, form) {
+  const fits = /** @type {HTMLElement} */ (document.querySelector("#fits"));
+  const find = /** @type {HTMLInputElement} */ (form.elements.namedItem("find"));
+  const job = /** @type {HTMLSelectElement} */ (form.elements.namedItem("job"));
+  /** What is held, and where it was taken. @type {{chip: HTMLElement, ghost: HTMLElement | null, from: [number, number]} | null} */
+  let held = null;
+  let asked = 0;
+  /** What was dragged is no touch. */
+  let dragged = false;
+
+  const bays = () => /** @type {NodeListOf<HTMLElement>} */ (document.querySelectorAll("[data-lift]"));
+
+  /** What every bay says; told in each bay, and in full where a bay was pointed at. @param {string} vehicle @param {string | null} on */
+  const ask = async (vehicle, on) => {
+    const question = ++asked;
+    if (on !== null) {
+      fits.replaceChildren(note("Every bay is asked …"));
+      fits.scrollIntoView({ block: "nearest" });
+    }
+    try {
+      const body = JSON.stringify({ vehicle, job: job.value, on: on ?? "" });
+      const sent = await fetch("/api/bays", { method: "POST", headers: { "Content-Type": "application/json" }, body });
+      const said = await sent.json();
+      if (question !== asked) return;
+      if (sent.ok) mark(said.bays);
+      if (on === null) return;
+      if (sent.ok) fits.innerHTML = said.told;
+      else fits.replaceChildren(...said.reasons.map(note));
+      fits.scrollIntoView({ block: "nearest" });
+    } catch {
+      if (on !== null) fits.replaceChildren(note("The program does not answer. Try again."));
+    }
+  };
+
+  /** @param {BayAnswer[]} said */
+  const mark = (said) => {
+    for (const bay of bays()) {
+      const own = said.find((one) => one.lift === bay.dataset.lift);
+      const line = bay.querySelector(".fit");
+      if (line) line.textContent = own?.may_be_used ? own.short : "";
+      const plan = bay.querySelector("[data-plan]");
+      if (plan && own?.plan) plan.setAttribute("href", own.plan);
+    }
+  };
+
+  /** @param {string} words */
+  const note = (words) => {
+    const line = document.createElement("p");
+    line.textContent = words;
+    return line;
+  };
+
+  /** Asks in full; the address says it too, for whoever comes back to it. @param {string} vehicle @param {string} on */
+  const choose = (vehicle, on) => {
+    history.replaceState(null, "", `/today?${new URLSearchParams({ vehicle, job: job.value, on })}`);
+    for (const chip of tray.querySelectorAll("[data-vehicle]")) {
+      if (chip instanceof HTMLElement && chip.dataset.vehicle === vehicle) chip.setAttribute("aria-current", "true");
+      else chip.removeAttribute("aria-current");
+    }
+    void ask(vehicle, on);
+  };
+
+  /** The bay under a finger. @param {PointerEvent} event */
+  const under = (event) => {
+    const at = document.elementFromPoint(event.clientX, event.clientY)?.closest("[data-lift]");
+    return at instanceof HTMLElement ? at : null;
+  };
+
+  /** @param {HTMLElement | null} bay */
+  const point = (bay) => {
+    for (const one of bays()) one.classList.toggle("over", one === bay);
+  };
+
+  tray.addEventListener("pointerdown", (event) => {
+    const chip = event.target instanceof Element ? event.target.closest("[data-vehicle]") : null;
+    if (!(chip instanceof HTMLElement) || event.button !== 0) return;
+    dragged = false;
+    held = { chip, ghost: null, from: [event.clientX, event.clientY] };
+    chip.setPointerCapture(event.pointerId);
+  });
+
+  tray.addEventListener("pointermove", (event) => {
+    const FAR = 8;
+    if (!held) return;
+    if (!held.ghost) {
+      if (Math.hypot(event.clientX - held.from[0], event.clientY - held.from[1]) < FAR) return;
+      held.ghost = /** @type {HTMLElement} */ (held.chip.cloneNode(true));
+      held.ghost.classList.add("ghost");
+      document.body.append(held.ghost);
+      void ask(held.chip.dataset.vehicle ?? "", null);
+    }
+    held.ghost.style.transform = `translate(${event.clientX}px, ${event.clientY}px) translate(-50%, -50%)`;
+    point(under(event));
+    // A bay that is off the screen comes nearer.
+    const EDGE = 70;
+    if (event.clientY < EDGE) scrollBy(0, -EDGE / 4);
+    if (event.clientY > innerHeight - EDGE) scrollBy(0, EDGE / 4);
+  });
+
+  /** @param {PointerEvent} event @param {boolean} drops */
+  const release = (event, drops) => {
+    if (!held) return;
+    const { chip, ghost } = held;
+    held = null;
+    point(null);
+    if (!ghost) return;
+    dragged = true;
+    ghost.remove();
+    const bay = drops ? under(event) : null;
+    const vehicle = chip.dataset.vehicle ?? "";
+    if (!bay) return;
+    choose(vehicle, bay.dataset.lift ?? "");
+  };
+  tray.addEventListener("pointerup", (event) => release(event, true));
+  tray.addEventListener("pointercancel", (event) => release(event, false));
+  tray.addEventListener("click", (event) => {
+    const chip = event.target instanceof Element ? event.target.closest("[data-vehicle]") : null;
+    if (!(chip instanceof HTMLElement)) return;
+    event.preventDefault();
+    if (!dragged) choose(chip.dataset.vehicle ?? "", "");
+  });
+
+  // What is typed finds, key by key.
+  find.addEventListener("input", async () => {
+    const typed = find.value;
+    const page = await fetch(`/today?${new URLSearchParams({ find: typed, job: job.value })}`);
+    if (!page.ok || find.value !== typed) return;
+    const fresh = new DOMParser().parseFromString(await page.text(), "text/html").querySelector("#tray");
+    if (fresh) tray.innerHTML = fresh.innerHTML;
+  });
+}

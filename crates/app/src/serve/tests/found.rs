@@ -1,0 +1,58 @@
+//! What a search of the records finds.
+
+use ::records::{Command, Role};
+use axum::http::Method;
+use jiff::Timestamp;
+
+use super::{PIN, Shop};
+
+/// The newest first, a page at a time back to the beginning, each event once.
+#[tokio::test]
+async fn a_search_goes_back_page_by_page() {
+    const CREAKS: usize = 230;
+    let shop = Shop::with_lifts(&[]).await;
+    let book = shop.house.book().await.unwrap();
+    let lead = book.check_pin(Timestamp::now(), &"lead".parse().unwrap(), PIN).await.unwrap();
+    for n in 0..CREAKS {
+        let words = format!("creak number {n}.");
+        let command = Command::ReportDefect { lift: "mill-bay".parse().unwrap(), words, stops_use: false };
+        book.act(Timestamp::now(), &lead, &command).await.unwrap();
+    }
+    let cookie = shop.cookie(Role::Lead).await;
+    let (mut at, mut seen, mut pages) = ("/records?words=CREAK%20number".to_owned(), vec![], vec![]);
+    loop {
+        let (_, page) = shop.ask(&Method::GET, &at, &cookie, "").await;
+        let numbers =
+            page.split("creak number ").skip(1).map(|rest| rest.split('.').next().unwrap().to_owned());
+        let before = seen.len();
+        seen.extend(numbers);
+        pages.push(seen.len() - before);
+        let further = page
+            .split("href=\"/records?words=")
+            .nth(1)
+            .map(|rest| rest.split('"').next().unwrap().to_owned());
+        let Some(further) = further else { break };
+        at = format!("/records?words={}", further.replace("&amp;", "&"));
+    }
+    assert_eq!(pages, [100, 100, 30]);
+    let all: Vec<String> = (0..CREAKS).rev().map(|n| n.to_string()).collect();
+    assert_eq!(seen, all);
+    let (_, page) = shop.ask(&Method::GET, "/records?words=neverwritten", &cookie, "").await;
+    assert!(page.contains("Nothing in the book says that."), "{page}");
+}
+
+#[tokio::test]
+async fn a_name_leads_to_its_record() {
+    let shop = Shop::with_lifts(&[]).await;
+    let cookie = shop.cookie(Role::Lead).await;
+    for (words, to) in [
+        ("mill", "/lift/mill-bay"),
+        ("Mill+BAY", "/lift/mill-bay"),
+        ("pickup", "/vehicle/pickup"),
+        ("the+examiner", "/person/examiner"),
+    ] {
+        let (_, page) = shop.ask(&Method::GET, &format!("/records?words={words}"), &cookie, "").await;
+        let found = page.split("<h2>Found</h2>").nth(1).unwrap().split("</section>").next().unwrap();
+        assert!(found.contains(&format!("class=\"button\" href=\"{to}\"")), "{words}: {found}");
+    }
+}

@@ -1,0 +1,164 @@
+//! From a plan on: in the units that were chosen, into the book, to the raise.
+
+use ::records::{Fact, Role, Seq};
+use axum::http::Method;
+use serde_json::json;
+
+use super::{PIN, Shop};
+use crate::verb::raise::{Recomputed, recomputed};
+
+const AT: &str = "/plan?lift=north-bay&vehicle=hatchback&job=brakes";
+/// By its figures alone.
+const QUICK: &str = "wheelbase=2520&mass=1180&body=hatchback&drive=front&front=580&rear=1980&left=700";
+
+/// The part of a page that is its own.
+fn main(page: &str) -> &str {
+    let from = page.find("<main").unwrap();
+    &page[from..]
+}
+
+/// What stands in the fields of a page, by name.
+fn filled(page: &str, name: &str) -> String {
+    let field = page
+        .split(&format!("name=\"{name}\" value=\""))
+        .nth(1)
+        .unwrap_or_else(|| panic!("no {name}: {page}"));
+    field.split('"').next().unwrap().replace("&quot;", "\"")
+}
+
+/// Nothing on the page is in the other system, and what the program filled in itself says the same setup again.
+#[tokio::test]
+async fn a_plan_is_in_the_units_that_were_chosen() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    for (units, own, other) in
+        [("us", [" in", " lb"], [" mm", " kg"]), ("metric", [" mm", " kg"], [" in<", " lb"])]
+    {
+        let cookie = format!("{}; units={units}", shop.cookie(Role::Lead).await);
+        let (_, plan) = shop.ask(&Method::GET, AT, &cookie, "").await;
+        let raise =
+            shop.form("/raise", &cookie, "lift=north-bay&vehicle=hatchback&job=brakes").await.unwrap();
+        let (_, raise_page) = shop.ask(&Method::GET, &raise, &cookie, "").await;
+        shop.form(
+            &format!("{raise}/abandon"),
+            &cookie,
+            &format!("seen={}&words=enough", filled(&raise_page, "seen")),
+        )
+        .await
+        .unwrap();
+        // A hint that any unit may be typed names both.
+        let shown = main(&plan).replace("8 ft 9 in, 2650 mm", "").replace("8 ft 9 in, 2600 lb", "");
+        for unit in other {
+            assert!(!shown.contains(unit), "{units}: {unit} in {shown}");
+        }
+        for page in [main(&plan), main(&raise_page)] {
+            for field in ["spot", "offset"] {
+                assert!(filled(page, field).ends_with(own[0]), "{units}: {field}: {}", filled(page, field));
+            }
+            assert!(filled(page, "yaw").ends_with(" deg"), "{units}");
+        }
+        assert!(own.iter().all(|unit| plan.contains(unit)));
+        let fields = ["spot", "offset", "yaw", "front_left", "front_right", "rear_left", "rear_right"];
+        let pairs = fields.map(|name| (name, filled(main(&plan), name)));
+        let query = url::form_urlencoded::Serializer::new(String::new()).extend_pairs(pairs).finish();
+        let (_, again) = shop.ask(&Method::GET, &format!("{AT}&{query}"), &cookie, "").await;
+        assert!(again.contains("As you moved it"), "{again}");
+        let wheel = |page: &str| {
+            page.split("<p class=\"wheel\">").nth(1).unwrap().split("</p>").next().unwrap().to_owned()
+        };
+        assert_eq!(wheel(&again), wheel(&plan), "{units}");
+    }
+}
+
+/// A kept plan is planned again to the byte, as planned and as moved, and found by its mark.
+#[tokio::test]
+async fn a_plan_is_kept_and_found_by_its_mark() {
+    let shop = Shop::with_lifts(&[]).await;
+    let lead = shop.cookie(Role::Lead).await;
+    let mut marks = vec![];
+    for (moved, says) in [("", "May be raised"), ("&spot=0.70+m", "Must not be raised")] {
+        let body = format!("lift=north-bay&vehicle=hatchback&job=brakes{moved}");
+        let kept = shop.form("/plan/keep", &lead, &body).await.unwrap();
+        let (_, page) = shop.ask(&Method::GET, &kept, &lead, "").await;
+        assert!(page.contains(says), "{page}");
+        let mark = page.split("Mark <strong>").nth(1).unwrap().split('<').next().unwrap().to_owned();
+        let (_, found) = shop.ask(&Method::GET, &format!("/records?words={mark}"), &lead, "").await;
+        assert!(found.contains(&format!("href=\"{kept}\"")), "{found}");
+        let book = shop.house.book().await.unwrap();
+        let event =
+            book.event(Seq(kept.rsplit('/').next().unwrap().parse().unwrap())).await.unwrap().unwrap();
+        let Fact::PlanKept { plan } = &event.fact else { panic!("{event:?}") };
+        assert!(plan.answer.to_string().starts_with(&mark));
+        assert_eq!(plan.may_be_raised, moved.is_empty());
+        assert_eq!(plan.inputs.contains_key("as-placed"), !moved.is_empty());
+        assert!(matches!(recomputed(&book, plan).await.unwrap(), Recomputed::Same));
+        marks.push(mark);
+    }
+    assert_ne!(marks[0], marks[1]);
+    let (status, _) = shop.ask(&Method::GET, "/plan/kept/1", &lead, "").await;
+    assert_eq!(status, 404, "the first event keeps no plan");
+    let why = shop.form("/plan/keep", &lead, "lift=north-bay&vehicle=nobody").await.unwrap_err();
+    assert!(why.contains("nobody"), "{why}");
+}
+
+/// What is offered at a plan follows the role table, and a finger that is gone brings it back.
+#[tokio::test]
+async fn a_plan_offers_what_whoever_is_here_may_do() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    for (role, raises, keeps, beside) in [
+        (Role::Technician, true, true, false),
+        (Role::Lead, true, true, false),
+        (Role::Examiner, false, false, false),
+        (Role::Instructor, true, true, false),
+        (Role::Learner, true, true, true),
+    ] {
+        let cookie = shop.cookie(role).await;
+        let (_, page) = shop.ask(&Method::GET, AT, &cookie, "").await;
+        assert_eq!(page.contains("action=\"/raise\""), raises, "{role}");
+        assert_eq!(page.contains("action=\"/plan/keep\""), keeps, "{role}");
+        assert_eq!(page.contains("name=\"second_pin\""), beside, "{role}");
+        let setup = json!({ "spot_m": 1.0, "offset_m": 0.0, "yaw_rad": 0.0, "backwards": false, "pads": [
+            { "aft_m": 0.47, "left_m": 0.7 }, { "aft_m": 0.47, "left_m": -0.7 },
+            { "aft_m": 1.98, "left_m": 0.7 }, { "aft_m": 1.98, "left_m": -0.7 } ] });
+        for named in [true, false] {
+            let question =
+                json!({ "lift": "north-bay", "vehicle": "hatchback", "setup": setup, "named": named });
+            let answer = shop.json("/api/setup", &cookie, question).await;
+            let told = answer["told"].as_str().unwrap();
+            assert_eq!(told.contains("action=\"/plan/keep\""), keeps && named, "{role}");
+            assert!(!told.contains("action=\"/raise\""), "{role}: what was moved is not raised by");
+        }
+    }
+    let (_, page) = shop.ask(&Method::GET, AT, "", "").await;
+    assert!(page.contains("/sign-in?then=/plan"), "{page}");
+    let learner = shop.cookie(Role::Learner).await;
+    let names = "lift=north-bay&vehicle=hatchback&job=brakes";
+    let why = shop.form("/raise", &learner, names).await.unwrap_err();
+    assert!(why.contains("second person"), "{why}");
+    let with = format!("{names}&second=technician&second_pin={PIN}");
+    assert_eq!(shop.form("/raise", &learner, &with).await.unwrap(), "/raise/1");
+}
+
+/// A vehicle by its figures is named, and the way leads back to the plan that it was named for.
+#[tokio::test]
+async fn a_vehicle_by_its_figures_is_kept_and_then_raised() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let at = format!("/plan?lift=north-bay&{QUICK}");
+    let (_, page) = shop.ask(&Method::GET, &at, "", "").await;
+    assert!(page.contains("Sign in to raise it"), "{page}");
+    let lead = shop.cookie(Role::Lead).await;
+    let (_, page) = shop.ask(&Method::GET, &at, &lead, "").await;
+    assert!(page.contains("Name this vehicle, to raise it") && !page.contains("action=\"/raise\""), "{page}");
+    let end =
+        shop.form("/measure/vehicle", &lead, &format!("{QUICK}&lift=north-bay&job=brakes")).await.unwrap();
+    let entered = shop.form(&end, &lead, "mark=TW+17").await.unwrap();
+    let (_, page) = shop.ask(&Method::GET, &entered, &lead, "").await;
+    let back = "/plan?lift=north-bay&amp;vehicle=tw-17&amp;job=brakes";
+    assert!(page.contains(back) && page.contains("Back to the plan"), "{page}");
+    let (_, page) = shop.ask(&Method::GET, "/plan?lift=north-bay&vehicle=tw-17", &lead, "").await;
+    assert!(page.contains("action=\"/raise\""), "{page}");
+    // Begun without a plan, it leads to one of its own.
+    let end = shop.form("/measure/vehicle", &lead, QUICK).await.unwrap();
+    let entered = shop.form(&end, &lead, "mark=TW+18").await.unwrap();
+    let (_, page) = shop.ask(&Method::GET, &entered, &lead, "").await;
+    assert!(page.contains("Plan with it") && !page.contains("Back to the plan"), "{page}");
+}
