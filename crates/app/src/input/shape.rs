@@ -49,7 +49,10 @@ fn bound_names(schema: &mut Json) {
 pub(crate) fn unfit(text: &str, most: usize) -> Option<[String; 2]> {
     if let Some(hidden) = text.chars().find(|c| is_hidden(*c)) {
         return Some([
-            format!("holds the sign U+{:04X}, which is not seen and may change how the rest is read", u32::from(hidden)),
+            format!(
+                "holds the sign U+{:04X}, which is not seen and may change how the rest is read",
+                u32::from(hidden)
+            ),
             "write it again without that sign".into(),
         ]);
     }
@@ -74,7 +77,8 @@ impl<'a> Walk<'a> {
         }
         let options = self.options(schema);
         // A word of its own is itself; any other text belongs to what takes texts.
-        let is_word = |o: &&Json| o.get("const").is_some() && o.get("const").and_then(Json::as_str) == node.text();
+        let is_word =
+            |o: &&Json| o.get("const").is_some() && o.get("const").and_then(Json::as_str) == node.text();
         let fitting = || options.iter().copied().filter(|o| fits(node, o));
         let free = || fitting().find(|o| o.get("const").is_none());
         let Some(chosen) = fitting().find(is_word).or_else(free).or_else(|| fitting().next()) else {

@@ -10,8 +10,8 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use records::{
-    Book, Digest, Event, Fact, Failure, Finding, Judged, Outline, PracticeEnd, RaiseNumber, Report, Rules, Seq,
-    Sign, is_hidden,
+    Book, Digest, Event, Fact, Failure, Finding, Judged, Outline, PracticeEnd, RaiseNumber, Report, Rules,
+    Seq, Sign, is_hidden,
 };
 
 /// What each raise goes by: hold points are told by it.
