@@ -57,7 +57,7 @@ impl Sought {
                     (None, None) => { "Nothing in the book says that." },
                 } }
             }
-            ol.events { @for (event, says) in &found.events { (row(shop, event, says)) } }
+            ol.events { @for (event, says) in &found.events { (row(shop, event, says, &html! {})) } }
             @if let Some(back_to) = found.back_to {
                 p { a.button href=(older(back_to)) { "Look further back" } " " span.note { "before event " (back_to) } }
             }
@@ -89,7 +89,7 @@ async fn find(book: &Book, words: &[String], before: Seq) -> Result<Found, Fault
         looked_at += events.len();
         for event in events {
             at = event.seq;
-            let says = told::sentence(event, &outlines);
+            let says = told::sentence(&event, &outlines);
             let text = format!("{says} {} {at}", event.by).to_lowercase();
             if words.iter().all(|word| text.contains(word)) {
                 found.push((event, says));
