@@ -90,7 +90,7 @@ pub(crate) fn fault(scene: &Scene<'_>, figure: Figure, units: Units) -> Option<S
         // Where one pad hangs free the others may make a thin triangle, whose area loses digits of the printed places.
         Figure::Load(_, k) if hangs(scene, k) => 0.05 + 3e-4 * planned.abs(),
         Figure::FrontShare(k) if hangs(scene, k) => 0.03,
-        Figure::LoadLeast(_) | Figure::LoadGreatest(_) | Figure::PadLostLoad(_) | Figure::UnevenSeat(_) => {
+        Figure::LoadLeast(_) | Figure::LoadGreatest(_) | Figure::PadLostLoad(..) | Figure::UnevenSeat(_) => {
             0.05 + 3e-4 * planned.abs()
         }
         _ => near,

@@ -87,7 +87,9 @@ fn which(loads: &Loads) -> String {
 fn way(bend: Bend) -> String {
     match bend {
         Bend::NotAtAll => "arms that do not bend".into(),
-        Bend::ByReach(off) if off.iter().all(|off| *off == 0.0) => "arms that bend by the cube of their reach".into(),
+        Bend::ByReach(off) if off.iter().all(|off| *off == 0.0) => {
+            "arms that bend by the cube of their reach".into()
+        }
         Bend::ByReach(off) => {
             let stiff = Corner::ALL.into_iter().filter(|c| off[c.index()] > 0.0).map(corner_name);
             let stiff = stiff.collect::<Vec<_>>().join(" and ");
