@@ -78,7 +78,7 @@ async fn shop(with_book: bool) -> Shop {
         book.close().await;
     }
     let options = Line::parse_from(["serve", "--book", &place, "--quiet"]).options;
-    let house = House::open(&options, false).await.unwrap_or_else(|_| panic!("the house opens"));
+    let house = House::open(&options).await.unwrap_or_else(|_| panic!("the house opens"));
     let signed = proved.into_iter().map(|(id, signed)| (id, house.sessions.begin(signed).unwrap())).collect();
     Shop { house, signed, _folder: folder }
 }

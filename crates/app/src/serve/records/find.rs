@@ -89,7 +89,7 @@ async fn find(book: &Book, words: &[String], before: Seq) -> Result<Found, Fault
         looked_at += events.len();
         for event in events {
             at = event.seq;
-            let says = told::sentence(event, &outlines);
+            let says = told::sentence(&event, &outlines);
             let text = format!("{says} {} {at}", event.by).to_lowercase();
             if words.iter().all(|word| text.contains(word)) {
                 found.push((event, says));
