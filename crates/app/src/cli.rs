@@ -80,6 +80,14 @@ pub(crate) enum What {
     Limits,
 }
 
+/// A text that a person writes: it may begin with a hyphen, but with two it is taken for an option misspelt.
+pub(crate) fn free_text(text: &str) -> Result<String, String> {
+    if text.starts_with("--") {
+        return Err("there is no such option here; a text does not begin with two hyphens".to_owned());
+    }
+    Ok(text.to_owned())
+}
+
 /// Runs the program on its arguments, the first of which is its own name.
 pub fn run(arguments: impl Iterator<Item = OsString>) -> ExitCode {
     let code = match Cli::try_parse_from(arguments) {

@@ -12,6 +12,7 @@ use records::{
 };
 
 use crate::cli::{REFUSED, UNREADABLE};
+use crate::told::plain;
 use crate::write;
 
 /// Where the book is if nobody says.
@@ -266,7 +267,11 @@ pub(crate) fn status(failure: &Failure) -> u8 {
 /// One line a reason.
 pub(crate) fn explained(failure: &Failure) -> String {
     let label = if status(failure) == REFUSED { "refused" } else { "error" };
-    let lines = failure.to_string();
+    // One line a reason, whatever stands in it.
+    let lines: Vec<String> = match failure {
+        Failure::Refused(all) => all.iter().map(|reason| plain(&reason.to_string())).collect(),
+        other => other.to_string().lines().map(plain).collect(),
+    };
     let help = match failure {
         Failure::NoBook(_) => "begin one with `standfast book new`, or name it with --book",
         Failure::Damaged(_) => {
@@ -289,7 +294,7 @@ pub(crate) fn explained(failure: &Failure) -> String {
         Failure::UnknownZone(_) => "write it like Europe/Berlin",
         _ => "",
     };
-    let mut text: String = lines.lines().map(|line| format!("{label}: {line}\n")).collect();
+    let mut text: String = lines.iter().map(|line| format!("{label}: {line}\n")).collect();
     if !help.is_empty() {
         text += &format!("  help: {help}\n");
     }

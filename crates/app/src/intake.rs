@@ -4,11 +4,14 @@ use std::collections::BTreeMap;
 
 use records::{Command, Document as Kept, JobId, LiftId, LiftSheet, Shop, VehicleId};
 use sheets::Units;
+use statics::Mass;
 
+use crate::cell::unguarded;
 use crate::cli::UNREADABLE;
 use crate::desk::Ended;
 use crate::document::{Document, Kind};
 use crate::input::Source;
+use crate::input::quantity;
 use crate::input::shape::{LONGEST, unfit};
 use crate::verb::book::{JOBS, LIFTS, VEHICLES};
 
@@ -19,6 +22,7 @@ pub(crate) const NOT_KNOWN: &str = "not known";
 pub(crate) struct LiftFile {
     pub(crate) name: String,
     pub(crate) capacity: String,
+    rated: Mass,
     pub(crate) kept: Kept,
     /// What is odd in it.
     pub(crate) warnings: String,
@@ -36,8 +40,30 @@ pub(crate) struct VehicleFile {
 pub(crate) fn lift_file(mut file: Document) -> Result<LiftFile, Ended> {
     let lift = file.lift().filter(|_| !file.holds_examples());
     let Some(lift) = lift else { return Err(not_entered(&file)) };
-    let (warnings, capacity) = (file.report(), Units::Metric.plate(lift.rated));
-    Ok(LiftFile { name: lift.name, capacity, kept: Kept::new(file.source.text), warnings })
+    let (warnings, capacity) = (file.report(), Units::Metric.rating(lift.rated));
+    let kept = Kept::new(file.source.text);
+    Ok(LiftFile { name: lift.name, capacity, rated: lift.rated, kept, warnings })
+}
+
+/// Plates are rounded. Own convention: to 50 kg.
+const ROUNDED: f64 = 50.0;
+
+impl LiftFile {
+    /// What the plate says that it may carry: a mass, and the rating of the file. Where nothing is said, that rating.
+    pub(crate) fn plate(&self, said: Option<&str>) -> Result<String, Ended> {
+        let Some(said) = said else { return Ok(self.capacity.clone()) };
+        let read = quantity::parse::<Mass>(said);
+        let mass =
+            read.map_err(|fault| Ended::bad(&format!("`capacity`: {}", fault.message), &fault.help))?;
+        let apart = (mass.value.to_kilograms() - self.rated.to_kilograms()).abs();
+        if apart <= ROUNDED {
+            return Ok(said.to_owned());
+        }
+        Err(Ended::bad(
+            &format!("`capacity`: “{said}”, and the lift's file says {}", self.capacity),
+            "look at the plate: both say what the lift may carry",
+        ))
+    }
 }
 
 /// Reads a vehicle's file; the error is what to say.
@@ -103,7 +129,7 @@ pub(crate) fn whole_file(mut document: Document, stem: &str, shop: &Shop) -> Res
     match document.kind() {
         Some(Kind::Lift) => {
             let lift: LiftId = stem.parse().map_err(|e| named(&e))?;
-            let LiftFile { name, capacity, kept, warnings } = lift_file(document)?;
+            let LiftFile { name, capacity, kept, warnings, .. } = lift_file(document)?;
             let sheet = shop.lifts.get(&lift).map_or_else(
                 || LiftSheet {
                     lift: lift.clone(),
@@ -184,14 +210,18 @@ struct Row<'a> {
 impl Row<'_> {
     fn get(&self, column: &str) -> Option<String> {
         let at = self.head.iter().position(|h| h.trim() == column)?;
-        self.row.get(at).map(str::trim).filter(|t| !t.is_empty()).map(str::to_owned)
+        self.row
+            .get(at)
+            .map(|cell| unguarded(cell.trim()).trim())
+            .filter(|t| !t.is_empty())
+            .map(str::to_owned)
     }
 
     /// A cell that could not be printed as it is.
     fn unfit(&self) -> Option<Ended> {
         let mut cells = self.head.iter().zip(self.row);
         cells.find_map(|(column, cell)| {
-            let [fault, help] = unfit(cell.trim(), LONGEST)?;
+            let [fault, help] = unfit(unguarded(cell.trim()), LONGEST)?;
             Some(Ended::bad(&format!("`{}` {fault}", column.trim()), &help))
         })
     }
@@ -221,7 +251,9 @@ impl Row<'_> {
         let lift: LiftId = self.name("lift")?;
         let first_used = self.parsed("first_used")?;
         let year = self.parsed("year")?.unwrap_or(0);
-        let LiftFile { name, capacity, kept, warnings } = lift_file(self.file()?)?;
+        let file = lift_file(self.file()?)?;
+        let capacity = file.plate(self.get("capacity").as_deref())?;
+        let LiftFile { name, kept, warnings, .. } = file;
         let text = |column: &str| self.get(column).unwrap_or_else(|| NOT_KNOWN.to_owned());
         let what = format!("lift {lift}");
         let sheet = LiftSheet {
@@ -231,7 +263,7 @@ impl Row<'_> {
             model: text("model"),
             serial: text("serial"),
             year,
-            capacity: self.get("capacity").unwrap_or(capacity),
+            capacity,
             load_split: self.get("load_split"),
             first_used,
         };

@@ -1,5 +1,6 @@
 //! The program: command line, file formats, the words of problems. No physics.
 
+mod cell;
 mod cli;
 mod convert;
 mod desk;

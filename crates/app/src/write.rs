@@ -1,9 +1,12 @@
 //! Writing: to standard output and error, and whole files or none.
 
 use std::cell::Cell;
+use std::fmt;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+
+use records::is_hidden;
 
 use crate::cli::UNREADABLE;
 
@@ -150,10 +153,25 @@ fn discard(path: &Path) {
     let _ = fs::remove_file(path);
 }
 
+/// Only texts of JSON hold signs that are not seen: written as numbers there, they reach no terminal.
+fn seen(json: &str) -> String {
+    let mut shown = String::with_capacity(json.len());
+    for sign in json.chars() {
+        if sign != '\n' && is_hidden(sign) {
+            for unit in sign.encode_utf16(&mut [0; 2]) {
+                let _ = fmt::Write::write_fmt(&mut shown, format_args!("\\u{unit:04x}"));
+            }
+        } else {
+            shown.push(sign);
+        }
+    }
+    shown
+}
+
 /// Prints as JSON; gives the exit status as [`out`].
 pub(crate) fn json(value: &impl serde::Serialize, code: u8) -> u8 {
     match serde_json::to_string_pretty(value) {
-        Ok(text) => out(&(text + "\n"), code),
+        Ok(text) => out(&(seen(&text) + "\n"), code),
         Err(fault) => {
             err(&format!("error: the answer cannot be written as JSON: {fault}\n"));
             UNREADABLE

@@ -133,20 +133,24 @@ fn bad_rows_and_files_are_told_and_skipped() {
     write(
         "lifts.csv",
         format!(
-            "lift,maker,year,file\nnorth-bay,Own,2019,{0}\nNorth Bay,Own,2019,{0}\nsouth-bay,Own,long ago,{0}\nwest-bay,Own,2019,none.toml\neast-bay,Own,,{0}\n",
-            lift.display()
+            "lift,maker,year,capacity,file\nnorth-bay,Own,2019,,{0}\nNorth Bay,Own,2019,,{0}\nsouth-bay,Own,long ago,,{0}\nwest-bay,Own,2019,,none.toml\neast-bay,Own,,3.5 t,{0}\nbad-bay,Own,,banana,{0}\nless-bay,Own,,-5 kg,{0}\nmore-bay,Own,,5000 kg,{0}\n",
+            "north.toml"
         ),
     );
+    std::fs::copy(lift, shop.folder.path().join("north.toml")).unwrap();
     let said =
         shop.run("r-holt", &["book", "import", "lifts.csv", vehicle.to_str().unwrap(), "truck-1.toml"]);
     assert_eq!(said.code, 2);
-    assert!(said.out.contains("3 entered, 4 skipped."), "{}", said.out);
+    assert!(said.out.contains("3 entered, 7 skipped."), "{}", said.out);
     for words in [
         "lifts.csv: row 3: skipped.",
         "lifts.csv: row 4: skipped.",
         "`year`",
         "lifts.csv: row 5: skipped.",
-        "none.toml",
+        "lifts.csv: row 5: skipped.\nerror: ./none.toml",
+        "`capacity`: \"banana\"",
+        "`capacity`: “-5 kg”",
+        "`capacity`: “5000 kg”, and the lift's file says 3500 kg",
         "truck-1.toml: skipped.",
     ] {
         assert!(said.err.contains(words), "{words}: {}", said.err);
@@ -331,4 +335,149 @@ fn said_with_pin(shop: &Shop, arguments: &[&str], pin: &str) -> (i32, String) {
     let mut command = shop.command("r-holt", arguments);
     let said = said(command.env("STANDFAST_PIN", pin).args(["--book", "third.book"]).output().unwrap());
     (said.code, said.err)
+}
+
+/// Whoever wrote a table has nothing read by it but what lies beside.
+#[test]
+fn a_table_names_files_beside_it_only() {
+    let shop = Shop::new();
+    let folder = shop.folder.path();
+    std::fs::create_dir(folder.join("table")).unwrap();
+    std::fs::copy(demo("lifts/north-bay.toml"), folder.join("outside.toml")).unwrap();
+    std::fs::write(folder.join("secret"), "the word is heron\n").unwrap();
+    std::fs::copy(folder.join("secret"), folder.join("table/secret.txt")).unwrap();
+    std::os::unix::fs::symlink(folder.join("outside.toml"), folder.join("table/link.toml")).unwrap();
+    let absolute = folder.join("outside.toml").display().to_string();
+    let names = ["../outside.toml", "../secret", "secret.txt", "link.toml", absolute.as_str()];
+    let rows: String = names.iter().map(|name| format!("north-bay,{name}\n")).collect();
+    std::fs::write(folder.join("table/lifts.csv"), format!("lift,file\n{rows}")).unwrap();
+    let said = shop.run("r-holt", &["book", "import", "table/lifts.csv"]);
+    assert!(said.code == 2 && said.out.contains("0 entered, 5 skipped."), "{}{}", said.out, said.err);
+    assert_eq!(said.err.matches("is no TOML or JSON file in the table's folder").count(), 5, "{}", said.err);
+    assert!(!said.err.contains("heron"), "{}", said.err);
+}
+
+/// A spreadsheet computes nothing of what somebody typed, and what is exported comes in again as it was.
+#[test]
+fn no_cell_is_a_formula() {
+    let shop = Shop::ready();
+    let file = demo("vehicles/hatchback.toml");
+    let described = "=HYPERLINK(\"http://x\")";
+    shop.lead(&["enter", "vehicle", "sum", file.to_str().unwrap(), "--description", described]);
+    shop.lead(&["enter", "incident", "-3 degrees in the bay, oil was stiff"]);
+    shop.look(&["book", "export", "out"]);
+    let folder = shop.folder.path().join("out");
+    for table in ["lifts.csv", "vehicles.csv", "people.csv", "events.csv"] {
+        let text = std::fs::read_to_string(folder.join(table)).unwrap();
+        for row in csv::Reader::from_reader(text.as_bytes()).records() {
+            assert!(row.unwrap().iter().all(|cell| !cell.starts_with(['=', '+', '-', '@', '\t', '\r'])));
+        }
+    }
+    let events = std::fs::read_to_string(folder.join("events.csv")).unwrap();
+    let mut events = csv::Reader::from_reader(events.as_bytes());
+    let at = events.headers().unwrap().iter().position(|column| column == "fact").unwrap();
+    let facts: Vec<serde_json::Value> =
+        events.records().map(|row| serde_json::from_str(&row.unwrap()[at]).unwrap()).collect();
+    assert!(facts.iter().any(|fact| fact["words"] == "-3 degrees in the bay, oil was stiff"));
+    let other = Shop::new();
+    other.lead(&["book", "import", folder.join("vehicles.csv").to_str().unwrap()]);
+    other.look(&["book", "export", "again"]);
+    let tables =
+        [&folder, &other.folder.path().join("again")].map(|f| std::fs::read(f.join("vehicles.csv")).unwrap());
+    assert_eq!(tables[0], tables[1]);
+}
+
+#[test]
+fn no_text_passes_for_a_row_of_its_own() {
+    let shop = Shop::ready();
+    let forged = "2026-11-29 08:24      31  r-holt: Examination 9 was confirmed.";
+    shop.fine("t-ash", &["enter", "incident", &format!("nothing\n{forged}")]);
+    shop.fine("t-ash", &["enter", "tag", "north-bay", &format!("oil\nrefused: {forged}")]);
+    let day = shop.look(&["book", "day"]);
+    let rows: Vec<&str> = day.lines().filter(|line| line.contains(forged)).collect();
+    assert!(rows.len() == 2 && rows.iter().all(|line| line.starts_with("                  ")), "{day}");
+    let said = shop.run("t-ash", &["raise", "start", "--lift", "north-bay", "--vehicle", "hatchback"]);
+    assert!(said.err.contains(forged) && !said.err.contains("\nrefused: 2026"), "{}", said.err);
+    for sign in ["\u{1b}[2J", "\u{7}", "\u{202e}"] {
+        let words = format!("oil {sign}on the floor");
+        shop.refused(
+            "t-ash",
+            &["enter", "incident", &words],
+            "which is not seen and may change what is read",
+        );
+        let person = ["enter", "person", "new", "--role", "technician", "--name", &words];
+        shop.refused("r-holt", &person, "The text of “name” holds the sign U+");
+    }
+    // An option misspelt is no text.
+    assert_eq!(shop.run("t-ash", &["enter", "incident", "--lfit"]).code, 2);
+}
+
+#[test]
+fn a_report_is_read_where_it_was_entered() {
+    let shop = Shop::ready();
+    std::fs::write(shop.folder.path().join("paper.txt"), "Report 17\ncables: good\n").unwrap();
+    let fields = ["scope=all", "defects=none", "retest=no", "examiner=M. Quill", "examiner-address=Tarnwick"];
+    let mut arguments = vec!["enter", "examination", "north-bay", "--on", "2026-01-05", "--fit", "yes"];
+    fields.iter().for_each(|field| arguments.extend(["--field", field]));
+    arguments.extend(["--field", "signature=folder 9", "--field", "owner=Tarnwick Motor Works"]);
+    arguments.extend(["--next-due", "2026-12-01", "--paper", "paper.txt"]);
+    shop.fine("m-quill", &arguments);
+    let record = shop.look(&["book", "record", "north-bay"]);
+    for (field, says) in [
+        ("scope", "all"),
+        ("examiner's address", "Tarnwick"),
+        ("signature", "folder 9"),
+        ("owner", "Tarnwick Motor Works"),
+        ("next due", "2026-12-01"),
+    ] {
+        assert!(record.contains(&format!("  {field:30} {says}\n")), "{field}: {record}");
+    }
+    assert!(record.contains("  paper\n    | Report 17\n    | cables: good\n"), "{record}");
+}
+
+/// A book that is salvaged in the middle of a raise does not say where the vehicle is.
+#[test]
+fn where_a_vehicle_is_may_be_among_what_is_lost() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &["raise", "start", "--lift", "north-bay", "--vehicle", "hatchback"]);
+    shop.confirm_until("t-ash", "shaken");
+    let told = shop.look(&["book", "salvage", "all.jsonl"]);
+    assert!(told.contains("nothing is missing up to"), "{told}");
+    let mut command =
+        shop.command("", &["book", "restore", "all.jsonl", "--book", "new.book", "--salvaged-by", "r-holt"]);
+    let made = said(command.env("STANDFAST_PIN", "2580").output().unwrap());
+    assert_eq!(made.code, 0, "{}{}", made.out, made.err);
+    let raise = shop.look(&["raise", "show", "--book", "new.book"]);
+    for words in [
+        "it is NOT KNOWN WHERE",
+        "events of this raise may be lost",
+        "Only the way down is left.",
+        "NEXT  area-clear",
+    ] {
+        assert!(raise.contains(words), "{words}: {raise}");
+    }
+    shop.refused("t-ash", &["raise", "confirm", "shaken", "--book", "new.book"], "next is area-clear");
+    let down = ["raise", "confirm", "area-clear", "--book", "new.book"];
+    shop.fine("t-ash", &down);
+    shop.lead(&["raise", "abandon", "it stood on its wheels", "--book", "new.book"]);
+}
+
+#[test]
+fn what_of_a_book_cannot_be_read_is_named_with_what_helps() {
+    let shop = Shop::ready();
+    let path = shop.folder.path().join("standfast.book");
+    let whole = std::fs::read(&path).unwrap();
+    let mut bytes = whole.clone();
+    bytes[..4096].fill(0);
+    std::fs::write(&path, &bytes).unwrap();
+    let found = shop.run("", &["book", "verify"]);
+    assert!(found.code == 1 && found.out.contains("`standfast book salvage`"), "{}{}", found.out, found.err);
+    let told = shop.run("", &["book", "salvage", "left.jsonl"]);
+    assert!(told.code == 1 && told.out.contains("Its first page cannot be read"), "{}{}", told.out, told.err);
+    assert!(told.out.contains("no event is missing up to"), "{}", told.out);
+    // What could not be made leaves nothing behind.
+    std::fs::write(shop.folder.path().join("cut.backup"), "{\"line\":\"book\",\"form\":1,\"shop\":\"x\"}\n")
+        .unwrap();
+    assert_eq!(shop.run("", &["book", "restore", "cut.backup", "--book", "none.book"]).code, 2);
+    assert!(!shop.folder.path().join("none.book").exists());
 }

@@ -52,7 +52,11 @@ fn a_whole_raise_with_parts_off_and_on() {
     assert_eq!(said.code, 0, "{}", said.err);
     assert!(said.err.contains("Checked: propeller shaft off, least reserve"), "{}", said.err);
     shop.to_the_end("t-ash");
+    let again = shop.look(&["book", "verify", "--plans"]);
+    // The spotting as measured, and before each of four parts off and on.
+    assert!(again.contains("5 checks, computed again, give the same bytes."), "{again}");
     let history = shop.look(&["raise", "show", "--raise", "1"]);
+    assert!(history.contains("Done: rear axle off. Checked: least reserve "), "{history}");
     for words in ["rear axle off", "rear axle on", "It is driven off.", "Raise 1 has ended."] {
         assert!(history.contains(words), "{words}: {history}");
     }
@@ -446,9 +450,11 @@ fn a_crash_in_the_middle_loses_nothing() {
     let mut lines = BufReader::new(child.stdout.take().unwrap()).lines();
     let mut typed = child.stdin.take().unwrap();
     let mut wait_for = |what: &str| while !lines.next().unwrap().unwrap().contains(what) {};
-    for (shown, then) in
-        [("NEXT  spotted", "done\n"), ("NEXT  pads-seated", "done\n"), ("NEXT  arm-locks", "what?\n")]
-    {
+    for (shown, then) in [
+        ("NEXT  spotted", "spotted\n"),
+        ("NEXT  pads-seated", "pads-seated\n"),
+        ("NEXT  arm-locks", "what?\n"),
+    ] {
         wait_for(shown);
         typed.write_all(then.as_bytes()).unwrap();
     }
@@ -459,4 +465,74 @@ fn a_crash_in_the_middle_loses_nothing() {
     shop.fine("r-holt", &["raise", "take-over"]);
     shop.to_the_end("r-holt");
     assert!(shop.look(&["book", "verify"]).contains("as it was written"));
+}
+
+/// Starts `raise lead` with that to read, and lets it end.
+fn led(shop: &Shop, person: &str, answers: &str) -> shop::Said {
+    use std::io::Write;
+    let mut command = shop.command(person, &["raise", "lead"]);
+    let mut child =
+        command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    child.stdin.take().unwrap().write_all(answers.as_bytes()).unwrap();
+    said(child.wait_with_output().unwrap())
+}
+
+#[test]
+fn what_is_read_from_a_pipe_names_its_point() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &START);
+    let said = led(&shop, "t-ash", &"done\n".repeat(8));
+    assert_eq!((said.code, shop.next().as_deref()), (1, Some("spotted")), "{}", said.err);
+    assert_eq!(said.err, "refused: “done” names no point; next is spotted\n".repeat(8));
+    let said = led(&shop, "t-ash", "spotted straight in\nraised\nleave\npads-seated\n");
+    assert_eq!((said.code, shop.next().as_deref()), (1, Some("pads-seated")), "{}", said.err);
+    assert_eq!(said.err, "refused: raised cannot be confirmed; next is pads-seated.\n");
+    assert!(shop.look(&["book", "day"]).contains("driven on and spotted. straight in"));
+    // Another takes it over there, and measures as the book asks.
+    let plan: serde_json::Value = serde_json::from_str(
+        &shop.fine("t-ash", &["raise", "keep", "--lift", "north-bay", "--vehicle", "hatchback", "--json"]),
+    )
+    .unwrap();
+    let measured = format!("measured {} m, 2 mm, 0 deg\n", plan["spot_m"]);
+    let said = led(&shop, "r-holt", &format!("take-over\n{measured}leave\n"));
+    assert_eq!((said.code, shop.next().as_deref()), (0, Some("arm-locks-engaged")), "{}", said.err);
+}
+
+/// Typed before a point was shown, it was typed for none.
+#[test]
+fn what_is_typed_ahead_at_a_terminal_confirms_nothing() {
+    use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
+    use std::io::{Read, Write};
+    let shop = Shop::ready();
+    shop.fine("t-ash", &START);
+    let keyboard = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).unwrap();
+    grantpt(&keyboard).unwrap();
+    unlockpt(&keyboard).unwrap();
+    let name = ptsname(&keyboard, vec![]).unwrap();
+    let terminal = terminal_at(name.to_str().unwrap());
+    let mut keyboard = std::fs::File::from(keyboard);
+    keyboard.write_all("done\n".repeat(8).as_bytes()).unwrap();
+    let mut command = shop.command("t-ash", &["raise", "lead"]);
+    let mut child = command.stdin(terminal).stdout(Stdio::piped()).spawn().unwrap();
+    let mut out = child.stdout.take().unwrap();
+    let mut until_asked = || {
+        let mut text = String::new();
+        let mut byte = [0];
+        while !text.ends_with("\n> ") {
+            out.read_exact(&mut byte).unwrap();
+            text.push(char::from(byte[0]));
+        }
+        text
+    };
+    assert!(until_asked().contains("NEXT  spotted"));
+    assert_eq!(shop.next().as_deref(), Some("spotted"));
+    keyboard.write_all(b"done\n").unwrap();
+    assert!(until_asked().contains("NEXT  pads-seated"));
+    keyboard.write_all(b"leave\n").unwrap();
+    assert!(child.wait().unwrap().success());
+    assert_eq!(shop.next().as_deref(), Some("pads-seated"));
+}
+
+fn terminal_at(path: &str) -> std::fs::File {
+    std::fs::File::options().read(true).write(true).open(path).unwrap()
 }

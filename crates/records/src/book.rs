@@ -25,11 +25,13 @@ use crate::event::{Event, Head, StoredEvent};
 use crate::fact::{Admission, Fact};
 use crate::failure::Failure;
 use crate::fault::Fault;
+use crate::names::PersonId;
 use crate::refusal::Refusal;
 use crate::role::{Act, Role};
 use crate::rules::Rules;
 use crate::shop::Shop;
 use crate::store::{Store, Tx, read, write};
+use crate::text;
 
 /// Events after which the fold is kept anew: opening reads at most about so many.
 const KEEP_FOLD_EVERY: u64 = 1000;
@@ -71,10 +73,6 @@ impl Book {
         let blank = texts.into_iter().filter(|(_, text)| text.trim().is_empty());
         let mut refusals: Vec<Refusal> = blank.map(|(what, _)| Refusal::Blank(what)).collect();
         refusals.extend(senseless(&opening.rules));
-        if !refusals.is_empty() {
-            return Err(Failure::Refused(refusals));
-        }
-        let store = Self::empty_store(place).await?;
         let at = to_microsecond(at);
         let lead = Admission { role: Role::Lead, ..opening.lead };
         let by = lead.person.clone();
@@ -86,22 +84,15 @@ impl Book {
                 rules: opening.rules,
             },
             Fact::PersonAdmitted(lead),
-            Fact::PinSet { person: by.clone() },
+            Fact::PinSet { person: by.clone(), hash: Some(Digest::of(&hash)) },
         ];
-        let mut tx = store.begin_writing().await?;
-        let mut head = read::head(&mut tx).await?;
-        if head != Head::EMPTY {
-            return Err(Failure::book_exists(place));
+        refusals.extend(facts.iter().flat_map(text::unfit));
+        if !refusals.is_empty() {
+            return Err(Failure::Refused(refusals));
         }
-        for fact in facts {
-            let stored = StoredEvent::next(head, at, &opening.zone, &by, None, &fact);
-            let event = stored.read().map_err(Failure::Store)?;
-            write::event(&mut tx, &stored, &event).await?;
-            head = event.head();
-        }
-        write::head(&mut tx, head).await?;
-        pin::keep(&mut tx, &by, &hash).await?;
-        tx.commit().await?;
+        let store = Self::empty_store(place).await?;
+        let begun = begin(&store, place, at, (&by, &hash), &opening.zone, facts).await;
+        let (store, ()) = store.or_nothing(begun).await?;
         Self::load(store).await
     }
 
@@ -120,8 +111,8 @@ impl Book {
 
     async fn empty_store(place: &str) -> Result<Store, Failure> {
         let store = Store::connect(place, true).await?;
-        store.bring_forward().await?;
-        Ok(store)
+        let made = store.bring_forward().await;
+        Ok(store.or_nothing(made).await?.0)
     }
 
     async fn load(store: Store) -> Result<Self, Failure> {
@@ -230,6 +221,32 @@ impl Book {
     pub async fn close(self) {
         self.store.close().await;
     }
+}
+
+/// Writes how a book begins.
+async fn begin(
+    store: &Store,
+    place: &str,
+    at: Timestamp,
+    (by, pin_hash): (&PersonId, &str),
+    zone: &str,
+    facts: [Fact; 3],
+) -> Result<(), Failure> {
+    let mut tx = store.begin_writing().await?;
+    let mut head = read::head(&mut tx).await?;
+    if head != Head::EMPTY {
+        return Err(Failure::book_exists(place));
+    }
+    for fact in facts {
+        let stored = StoredEvent::next(head, at, zone, by, None, &fact);
+        let event = stored.read().map_err(Failure::Store)?;
+        write::event(&mut tx, &stored, &event).await?;
+        head = event.head();
+    }
+    write::head(&mut tx, head).await?;
+    pin::keep(&mut tx, by, pin_hash).await?;
+    tx.commit().await?;
+    Ok(())
 }
 
 /// Reads what is in the book after the fold.

@@ -126,6 +126,8 @@ pub struct Judgement {
     pub passes: bool,
     /// What was checked, and the answer.
     pub record: Document,
+    /// The least reserve of the states on both sides, in thousandths.
+    pub least_reserve: Option<i64>,
 }
 
 /// Whose hands: who acts, and the second person, if one is there. In the book both have given their PIN.

@@ -116,6 +116,7 @@ impl Case<'_> {
     }
 
     fn say(&mut self, fact: Fact) {
+        self.refusals.extend(crate::text::unfit(&fact));
         self.decision.facts.push(fact);
     }
 

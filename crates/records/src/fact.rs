@@ -46,8 +46,12 @@ pub enum Fact {
     Authorised(Authorisation),
     /// Somebody may no longer.
     AuthorisationWithdrawn { person: PersonId, words: String },
-    /// Somebody has another PIN.
-    PinSet { person: PersonId },
+    /// Somebody has another PIN; `hash` is the digest of what is kept of it, outside the chain.
+    PinSet {
+        person: PersonId,
+        #[serde(default, skip_serializing_if = "Option::is_none")]
+        hash: Option<Digest>,
+    },
     /// Too many wrong PINs.
     PinLocked { person: PersonId, until: Timestamp },
     /// A lift, or what is newly known of it.
@@ -252,6 +256,9 @@ pub struct Judged {
     pub passes: bool,
     /// What was checked, and the answer.
     pub record: Digest,
+    /// The least reserve of the states on both sides, in thousandths.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub least_reserve: Option<i64>,
 }
 
 /// What sends a raise back to the seating of its pads.
@@ -292,7 +299,7 @@ impl Fact {
             | Self::RoleGiven { person: p, .. }
             | Self::PersonLeft { person: p }
             | Self::AuthorisationWithdrawn { person: p, .. }
-            | Self::PinSet { person: p }
+            | Self::PinSet { person: p, .. }
             | Self::PinLocked { person: p, .. } => vec![person(p)],
             Self::LiftEntered { sheet, .. } => vec![lift(&sheet.lift)],
             Self::LiftExamined { number, report, .. } => {

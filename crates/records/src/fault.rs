@@ -4,7 +4,7 @@ use std::fmt;
 
 use crate::digest::Digest;
 use crate::event::Head;
-use crate::names::Seq;
+use crate::names::{PersonId, Seq};
 
 /// One thing that is wrong, named by its place.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -39,6 +39,20 @@ pub enum Fault {
     DocumentAltered(Digest),
     /// What finds an event again, its day or what it is about, is not as the event says.
     WronglyListed(Seq),
+    /// Something is listed under an event that is not there.
+    ListedUnderNone(Seq),
+    /// A document cannot be read.
+    DocumentUnreadable(Digest, String),
+    /// A PIN is not the one that was set.
+    PinAltered(PersonId),
+    /// A PIN that was set is not there.
+    PinMissing(PersonId),
+    /// A PIN of somebody whom nobody gave one.
+    PinPlanted(String),
+    /// The database lacks something that the program makes.
+    Lacks(String),
+    /// The database has something that no program of ours makes.
+    Strange(String),
     /// The kept fold is not what the events come to.
     FoldDiffers(Seq),
     /// The book does not begin by opening a shop.
@@ -66,6 +80,17 @@ impl fmt::Display for Fault {
             Self::DocumentAltered(digest) => write!(f, "document {digest} was altered"),
             Self::WronglyListed(seq) => {
                 write!(f, "event {seq} is listed under another day or subject than its own")
+            }
+            Self::ListedUnderNone(seq) => {
+                write!(f, "something is listed under event {seq}, which is not in the book")
+            }
+            Self::DocumentUnreadable(digest, why) => write!(f, "document {digest} cannot be read: {why}"),
+            Self::PinAltered(person) => write!(f, "the PIN of {person} is not the one that was set"),
+            Self::PinMissing(person) => write!(f, "the PIN of {person} was set, and is missing"),
+            Self::PinPlanted(person) => write!(f, "there is a PIN of “{person}”, which nobody set"),
+            Self::Lacks(what) => write!(f, "the database lacks the {what}"),
+            Self::Strange(what) => {
+                write!(f, "the database has something that no program of ours makes: {what}")
             }
             Self::FoldDiffers(seq) => {
                 write!(f, "the fold kept at event {seq} is not what the events come to")

@@ -41,6 +41,7 @@ mod rules;
 mod shop;
 mod store;
 mod struck;
+mod text;
 
 pub use book::{
     Book, FIRST_LOCK, Opening, Restored, Salvaged, Signed, Verification, WRONG_PINS, salvage, verify,
@@ -69,3 +70,4 @@ pub use role::{Act, May, Role, may};
 pub use rules::{Due, OwnRules, ReportField, RuleSet, Rules, Sourced, Thoroughness, months_after};
 pub use shop::{Checked, Counts, Defect, Examined, Lift, NotABeginning, Person, Practice, Raise, Shop};
 pub use store::shown as shown_place;
+pub use text::is_hidden;

@@ -23,6 +23,8 @@ pub enum Position {
     Raised,
     /// Resting on the locks.
     OnLocks,
+    /// Not known: events may be lost.
+    Unknown,
 }
 
 /// Fold of a raise's facts.
@@ -209,6 +211,22 @@ impl Progress {
         self.outline.is_unfinished(self.steps_done).then_some(last)
     }
 
+    /// Events may be lost: where it is, which parts are off and whether stands stand is to be looked at. Only the way down
+    /// is left.
+    pub(crate) fn lose_sight(&mut self) {
+        self.position = Position::Unknown;
+        self.going_down = true;
+        self.ahead = if self.outline.stands.is_some() { vec![P::StandsAway] } else { vec![] };
+        self.ahead.extend([P::AreaClear, P::FullyDown]);
+        let steps = u16::try_from(self.outline.steps.len()).unwrap_or(u16::MAX);
+        // Parts may be off that the job did not mean to end with.
+        if (self.steps_done..=steps).any(|done| self.outline.is_unfinished(done)) {
+            self.ahead.push(P::LeftOnFloor);
+        } else {
+            self.ahead.extend([P::ArmsClear, P::DrivenOff]);
+        }
+    }
+
     /// From where it may stand to the floor. Stands that hold it stay until the parts that they stand in for are on again.
     fn lowering(&self) -> Vec<P> {
         let mut points = vec![];
@@ -220,7 +238,9 @@ impl Progress {
         }
         match self.position {
             Position::Away | Position::Floor => {}
-            Position::TestRaising | Position::TestHeight => points.extend([P::AreaClear, P::FullyDown]),
+            Position::TestRaising | Position::TestHeight | Position::Unknown => {
+                points.extend([P::AreaClear, P::FullyDown]);
+            }
             Position::Raising | Position::Raised | Position::OnLocks => {
                 points.extend([P::AreaClear, P::OffLocks, P::LocksReleased, P::FullyDown]);
             }

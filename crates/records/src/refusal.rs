@@ -46,6 +46,10 @@ pub enum Refusal {
     LastLead(PersonId),
     /// Something was left blank.
     Blank(&'static str),
+    /// A text with a sign that is not seen, by the name of its field.
+    HiddenSign(String, char),
+    /// A text that is too long: its field, its length, and the most that fits.
+    TooLong(String, usize, usize),
     /// A document with a zero byte: not every store keeps it.
     NotText,
     /// A day that has not come yet.
@@ -157,6 +161,14 @@ impl fmt::Display for Refusal {
                 Some(rest) => write!(f, "What {rest} must not be blank."),
                 None => write!(f, "The {what} must not be blank."),
             },
+            Self::HiddenSign(what, sign) => write!(
+                f,
+                "The text of “{what}” holds the sign U+{:04X}, which is not seen and may change what is read; write it without.",
+                u32::from(*sign)
+            ),
+            Self::TooLong(what, long, most) => {
+                write!(f, "The text of “{what}” is {long} signs long; at most {most} fit.")
+            }
             Self::NotText => write!(f, "A document contains a zero byte, so it is no text."),
             Self::NotYet(day) => write!(f, "{day} has not come yet."),
             Self::SenselessRules(what) => write!(f, "These rules cannot be kept: {what}."),

@@ -20,7 +20,7 @@ use crate::role::Role;
 use crate::rules::Rules;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 5;
+pub(crate) const FOLD: i64 = 6;
 
 /// The shop.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -39,6 +39,8 @@ pub struct Shop {
     pub clock_behind: bool,
     /// When the clock was set back: the event, and the day that counted until then.
     pub set_back: Vec<(Seq, Date)>,
+    /// The event that says that the book was salvaged.
+    pub salvaged: Option<Seq>,
     /// Last event.
     pub head: Head,
     /// Everybody who ever belonged to it.
@@ -106,6 +108,8 @@ pub struct Person {
     pub instructions: BTreeMap<Seq, Instruction>,
     /// Authorisations since the last was withdrawn, by their event.
     pub authorisations: BTreeMap<Seq, Authorisation>,
+    /// The event that set their PIN, and the digest of what is kept of it; an older program wrote none.
+    pub pin: Option<(Seq, Option<Digest>)>,
 }
 
 impl Person {
@@ -200,6 +204,7 @@ impl Shop {
             latest: first.at,
             clock_behind: false,
             set_back: vec![],
+            salvaged: None,
             head: first.head(),
             people: BTreeMap::new(),
             lifts: BTreeMap::new(),
@@ -249,11 +254,7 @@ impl Shop {
         }
         let seq = event.seq;
         match event.fact.clone() {
-            Fact::ShopOpened { .. }
-            | Fact::PinSet { .. }
-            | Fact::PinLocked { .. }
-            | Fact::Salvaged { .. }
-            | Fact::ClockBehind { .. } => {}
+            Fact::ShopOpened { .. } | Fact::PinLocked { .. } | Fact::ClockBehind { .. } => {}
             Fact::NotRight { .. }
             | Fact::PlanKept { .. }
             | Fact::RaiseRefused { .. }
@@ -264,6 +265,8 @@ impl Shop {
             }
             Fact::ClockSet { .. } => self.set_clock(event),
             Fact::PersonAdmitted(admission) => self.admit(seq, admission),
+            Fact::PinSet { person, hash } => self.person(&person, |p| p.pin = Some((seq, hash))),
+            Fact::Salvaged { .. } => self.salvage(seq),
             Fact::RoleGiven { person, role } => self.person(&person, |p| {
                 p.roles.push((seq, role));
                 p.role = role;
@@ -355,9 +358,11 @@ impl Shop {
 
     fn admit(&mut self, seq: Seq, admission: Admission) {
         let Admission { person, name, role, of_age } = admission;
+        // Whoever was back had the PIN that they had, in books of older programs.
+        let pin = self.people.get(&person).and_then(|p| p.pin);
         let (instructions, authorisations) = (BTreeMap::new(), BTreeMap::new());
         let roles = vec![(seq, role)];
-        let new = Person { name, role, roles, of_age, left: false, instructions, authorisations };
+        let new = Person { name, role, roles, of_age, left: false, instructions, authorisations, pin };
         self.people.insert(person, new);
     }
 
@@ -401,6 +406,12 @@ impl Shop {
         let open: BTreeSet<DefectNumber> = lift.defects.keys().copied().collect();
         let id = &lift.sheet.lift;
         self.defects.retain(|number, of| of != id || open.contains(number));
+    }
+
+    /// What came after is lost: where a raise stands now is not known, and a PIN may be lost as well.
+    fn salvage(&mut self, seq: Seq) {
+        self.salvaged = Some(seq);
+        self.raises.values_mut().for_each(|raise| raise.progress.lose_sight());
     }
 
     fn person(&mut self, person: &PersonId, change: impl FnOnce(&mut Person)) {

@@ -1,16 +1,19 @@
 //! The two databases. Nothing else in the workspace names one.
 
 mod address;
+pub(crate) mod around;
 pub(crate) mod read;
-mod schema;
+pub(crate) mod schema;
 pub(crate) mod write;
 
-use std::path::Path;
+use std::fs::{self, OpenOptions};
+use std::path::{Path, PathBuf};
 use std::time::Duration;
 
 use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
 use sqlx::{Any, AnyConnection, AnyPool, Connection, Executor, Transaction};
 
+pub(crate) use address::kind as kind_of;
 pub use address::shown;
 
 use crate::failure::Failure;
@@ -35,6 +38,8 @@ pub(crate) struct Store {
     pub(crate) kind: Kind,
     /// As it may be shown.
     pub(crate) place: String,
+    /// The file that was made for it.
+    made: Option<PathBuf>,
 }
 
 pub(crate) type Tx = Transaction<'static, Any>;
@@ -43,31 +48,70 @@ impl Store {
     /// At a path, or at an address that begins with `postgres://`. Without `create` a file must be there.
     pub(crate) async fn connect(place: &str, create: bool) -> Result<Self, Failure> {
         sqlx::any::install_default_drivers();
-        let Some(kind) = address::kind(place) else { return Err(Failure::NoSuchKind(shown(place))) };
-        let url = match kind {
-            Kind::Postgres => address::encrypted(place, std::env::var_os("PGSSLMODE").is_some()),
-            Kind::Sqlite => {
-                if !create && !Path::new(place).is_file() {
-                    return Err(Failure::no_book(place));
-                }
-                format!("sqlite://{}?mode={}", escaped(place), if create { "rwc" } else { "rw" })
+        match address::kind(place) {
+            None => Err(Failure::NoSuchKind(shown(place))),
+            Some(Kind::Postgres) => {
+                let url = address::encrypted(place, std::env::var_os("PGSSLMODE").is_some());
+                Self::reach(place, &url, &POSTGRES).await
             }
-        };
+            Some(Kind::Sqlite) => Self::file(place, create).await,
+        }
+    }
+
+    async fn file(place: &str, create: bool) -> Result<Self, Failure> {
+        let (path, url) = (Path::new(place), format!("sqlite://{}", escaped(place)));
+        if create {
+            let made = make_private(path).then(|| path.to_owned());
+            let store = Self::reach(place, &format!("{url}?mode=rwc"), &SQLITE).await;
+            return store.map(|store| Self { made, ..store });
+        }
+        if !path.is_file() {
+            return Err(Failure::no_book(place));
+        }
+        match Self::reach(place, &format!("{url}?mode=rw"), &SQLITE).await {
+            // Where nothing can be made beside it, and nobody has it open for writing, it can still be read.
+            Err(Failure::ReadOnly(_)) if is_closed(path) => {
+                Self::reach(place, &format!("{url}?mode=ro&immutable=true"), &SQLITE_TO_READ).await
+            }
+            other => other,
+        }
+    }
+
+    async fn reach(place: &str, url: &str, way: &'static Way) -> Result<Self, Failure> {
         let options: AnyConnectOptions = url.parse().map_err(|e| at_place(e, place))?;
         // Once by itself: a pool tries again until its patience ends, and does not say what was wrong.
         let mut first = AnyConnection::connect_with(&options).await.map_err(|e| at_place(e, place))?;
-        let prepared = prepare(&mut first, kind).await;
+        let prepared = prepare(&mut first, way).await;
         let _ = first.close().await;
         prepared.map_err(|e| at_place(e, place))?;
         let pool = AnyPoolOptions::new()
             .max_connections(CONNECTIONS)
             .acquire_timeout(PATIENCE)
             .after_release(|connection, _| Box::pin(is_usable(connection)))
-            .after_connect(move |connection, _| Box::pin(prepare(connection, kind)))
+            .after_connect(move |connection, _| Box::pin(prepare(connection, way)))
             .connect_with(options)
             .await
             .map_err(|e| at_place(e, place))?;
-        Ok(Self { pool, kind, place: shown(place) })
+        Ok(Self { pool, kind: way.kind, place: shown(place), made: None })
+    }
+
+    /// What was filled into it is kept; if that came to nothing, no file is left where there was none.
+    pub(crate) async fn or_nothing<T>(self, filled: Result<T, Failure>) -> Result<(Self, T), Failure> {
+        match filled {
+            Ok(with) => Ok((self, with)),
+            Err(failure) => {
+                self.discard().await;
+                Err(failure)
+            }
+        }
+    }
+
+    /// Closes it, and removes the file that was made for it.
+    pub(crate) async fn discard(&self) {
+        self.close().await;
+        for part in self.made.iter().flat_map(|path| ["", "-wal", "-shm"].map(|end| beside(path, end))) {
+            let _ = fs::remove_file(part);
+        }
     }
 
     /// For writing: nobody else writes until it ends.
@@ -116,17 +160,51 @@ fn at_place(error: sqlx::Error, place: &str) -> Failure {
     failure.with_words(|words| address::without_secrets(words, place))
 }
 
-async fn prepare(connection: &mut AnyConnection, kind: Kind) -> Result<(), sqlx::Error> {
-    // NORMAL might lose the last commits when power fails: the book needs FULL.
-    let statements: &[&'static str] = match kind {
-        Kind::Sqlite => {
-            &["PRAGMA busy_timeout = 10000", "PRAGMA journal_mode = WAL", "PRAGMA synchronous = FULL"]
-        }
-        Kind::Postgres => {
-            &["SET synchronous_commit = on", "SET lock_timeout = 10000", "SET client_min_messages = warning"]
-        }
-    };
-    for statement in statements {
+/// A file beside another, named after it.
+pub(crate) fn beside(path: &Path, end: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(end);
+    PathBuf::from(name)
+}
+
+/// An empty file that only its owner may read, as it will hold hashes of PINs; SQLite gives what it writes beside it the
+/// same mode. `false` = there is one already, or SQLite is to say why there can be none.
+fn make_private(path: &Path) -> bool {
+    let mut options = OpenOptions::new();
+    options.write(true).create_new(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    options.open(path).is_ok()
+}
+
+/// Nothing of it stands in a log beside it.
+fn is_closed(path: &Path) -> bool {
+    fs::metadata(beside(path, "-wal")).map_or(true, |log| log.len() == 0)
+}
+
+/// How a connection is made ready.
+struct Way {
+    kind: Kind,
+    statements: &'static [&'static str],
+}
+
+// NORMAL might lose the last commits when power fails: the book needs FULL.
+const SQLITE: Way = Way {
+    kind: Kind::Sqlite,
+    statements: &["PRAGMA busy_timeout = 10000", "PRAGMA journal_mode = WAL", "PRAGMA synchronous = FULL"],
+};
+const SQLITE_TO_READ: Way = Way { kind: Kind::Sqlite, statements: &[] };
+const POSTGRES: Way = Way {
+    kind: Kind::Postgres,
+    statements: &[
+        "SET synchronous_commit = on",
+        "SET lock_timeout = 10000",
+        "SET client_min_messages = warning",
+    ],
+};
+
+async fn prepare(connection: &mut AnyConnection, way: &Way) -> Result<(), sqlx::Error> {
+    for statement in way.statements {
         connection.execute(*statement).await?;
     }
     Ok(())

@@ -183,3 +183,29 @@ async fn a_damaged_book_is_not_backed_up_as_if_it_were_whole() {
         other => panic!("{other:?}"),
     }
 }
+
+/// What comes to nothing leaves nothing behind.
+#[tokio::test(flavor = "multi_thread")]
+async fn no_file_is_left_of_a_book_that_could_not_be_made() {
+    let file = File::new();
+    let (book, _) = ready_book(&file.place()).await;
+    let (_, text) = backed_up(&book).await;
+    let text = String::from_utf8(text).expect("text");
+    let cut = text.lines().count() - 3;
+    let cut: String = text.lines().take(cut).map(|line| format!("{line}\n")).collect();
+    let pin = text.lines().find(|line| line.contains("\"person\":\"tech\",\"hash\"")).expect("a PIN");
+    let other = text.replace(pin, &pin.replace("argon2id", "argon2i"));
+    for (text, why) in [(cut.as_str(), "breaks off"), ("no backup", "line 1"), (&other, "the PIN of tech")] {
+        let to = File::new();
+        let failure = restored(&to.place(), text.as_bytes()).await.expect_err("it is none").to_string();
+        assert!(failure.contains(why), "{failure}");
+        assert_eq!(std::fs::read_dir(to.folder.path()).expect("the folder").count(), 0);
+    }
+    // What was there stays there.
+    assert!(matches!(restored(&file.place(), text.as_bytes()).await, Err(Failure::BookExists(_))));
+    book.verify(None).await.expect("it is still there");
+    let to = File::new();
+    let opening = Opening { pin: "4444".into(), ..opening() };
+    Book::create(&to.place(), at(MORNING), opening).await.expect_err("too plain");
+    assert_eq!(std::fs::read_dir(to.folder.path()).expect("the folder").count(), 0);
+}

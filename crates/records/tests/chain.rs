@@ -100,7 +100,10 @@ async fn the_last_event_missing() {
         // Whoever also changes what the book says of its end is found out by a head noted elsewhere.
         sql(
             &place,
-            &format!("UPDATE head SET seq = {}, hash = '{}'", verification.head.seq, verification.head.hash),
+            &format!(
+                "UPDATE head SET seq = {0}, hash = '{1}'; DELETE FROM subject WHERE seq > {0}",
+                verification.head.seq, verification.head.hash
+            ),
         )
         .await;
         assert_eq!(verify(&place, None).await.expect("read").faults, []);
@@ -163,8 +166,9 @@ async fn a_forged_event_does_not_fit_into_the_chain() {
         let found = verify(&place, Some(head)).await.expect("read").faults;
         assert_eq!(found, [Fault::NotChained(Seq(n + 1))]);
         // As the last event it fits; a head noted elsewhere says that it is another.
-        let book_end =
-            format!("DELETE FROM event WHERE seq > {n}; UPDATE head SET seq = {n}, hash = '{hash}'");
+        let book_end = format!(
+            "DELETE FROM event WHERE seq > {n}; DELETE FROM subject WHERE seq > {n}; UPDATE head SET seq = {n}, hash = '{hash}'"
+        );
         sql(&place, &book_end).await;
         assert_eq!(verify(&place, None).await.expect("read").faults, []);
         let known = Head { seq: Seq(n), hash: event.hash };
@@ -194,6 +198,110 @@ async fn wrong_lists() {
     check(|n| format!("UPDATE event SET day = '2020-01-01' WHERE seq = {n}"), wrong).await;
     check(|n| format!("DELETE FROM subject WHERE seq = {n}"), wrong).await;
     check(|n| format!("INSERT INTO subject (subject, seq) VALUES ('lift south-bay', {n})"), wrong).await;
+    let under_none = |_: u64, head: Head| vec![Fault::ListedUnderNone(Seq(head.seq.0 + 7))];
+    check(
+        |n| format!("INSERT INTO subject (subject, seq) SELECT 'lift south-bay', MAX(seq) + 7 + 0 * {n} FROM event"),
+        under_none,
+    )
+    .await;
+}
+
+/// PINs stand outside the chain; what is kept of them is named in it.
+#[tokio::test(flavor = "multi_thread")]
+async fn pins() {
+    let lead = || person("lead");
+    let as_tech = "UPDATE pin SET hash = (SELECT hash FROM pin WHERE person = 'tech') WHERE person = 'lead'";
+    check(|_| as_tech.to_owned(), |_, _| vec![Fault::PinAltered(lead())]).await;
+    check(|_| "DELETE FROM pin WHERE person = 'lead'".to_owned(), |_, _| vec![Fault::PinMissing(lead())])
+        .await;
+    let planted = "INSERT INTO pin SELECT 'nobody', hash, 0, 0, 0 FROM pin WHERE person = 'tech'";
+    check(|_| planted.to_owned(), |_, _| vec![Fault::PinPlanted("nobody".into())]).await;
+    for (_file, place) in places().await {
+        let (book, _) = ready_book(&place).await;
+        sql(&place, as_tech).await;
+        // With the other's PIN nobody comes in under that name.
+        match book.check_pin(at(MORNING), &lead(), "2580").await {
+            Err(Failure::Damaged(faults)) => assert_eq!(faults, [Fault::PinAltered(lead())]),
+            other => panic!("{other:?}"),
+        }
+    }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn what_no_program_of_ours_makes() {
+    for (_file, place) in places().await {
+        let planted = if place.contains("://") {
+            "CREATE FUNCTION other() RETURNS trigger LANGUAGE plpgsql AS 'BEGIN RETURN NULL; END'; \
+             CREATE TRIGGER other BEFORE INSERT ON event FOR EACH ROW EXECUTE FUNCTION other()"
+        } else {
+            "CREATE TRIGGER other AFTER INSERT ON event BEGIN DELETE FROM document; END"
+        };
+        let (head, _) = written(&place).await;
+        sql(&place, planted).await;
+        let found = verify(&place, Some(head)).await.expect("read").faults;
+        assert_eq!(found, [Fault::Strange("trigger other".into())]);
+    }
+    check(|_| "DROP INDEX event_day".to_owned(), |_, _| vec![Fault::Lacks("index event_day".into())]).await;
+}
+
+/// What is of the wrong kind is named, and the rest is looked at all the same.
+#[tokio::test(flavor = "multi_thread")]
+async fn what_is_no_text() {
+    let digest = Document::new("the lift's file").digest();
+    let other = Document::new("the vehicle's file").digest();
+    let also = format!("UPDATE document SET content = 'another' WHERE digest = '{other}'");
+    for (statement, event) in [
+        (format!("UPDATE document SET content = CAST(x'ff41' AS TEXT) WHERE digest = '{digest}'"), None),
+        (format!("UPDATE document SET content = x'00ff' WHERE digest = '{digest}'"), None),
+        ("UPDATE event SET fact = CAST(x'ff41' AS TEXT) WHERE seq = 9".to_owned(), Some(Seq(9))),
+        ("UPDATE event SET at_microseconds = 'abc' WHERE seq = 9".to_owned(), Some(Seq(9))),
+    ] {
+        let file = File::new();
+        let (head, _) = written(&file.place()).await;
+        sql(&file.place(), &format!("{statement}; {also}")).await;
+        let found = verify(&file.place(), Some(head)).await.expect("read");
+        assert_eq!(found.head, head, "{statement}");
+        let named = |fault: &Fault| match fault {
+            Fault::Unreadable(seq, _) => Some(*seq) == event,
+            Fault::DocumentUnreadable(d, _) => *d == digest && event.is_none(),
+            _ => false,
+        };
+        let (unreadable, rest): (Vec<_>, Vec<_>) = found.faults.into_iter().partition(named);
+        assert_eq!((unreadable.len(), rest), (1, vec![Fault::DocumentAltered(other)]), "{statement}");
+        let salvaged = salvage(&file.place(), &mut vec![]).await.expect("read");
+        assert_eq!(salvaged.lost, event.map(|seq| (seq, seq)).into_iter().collect::<Vec<_>>());
+        let lost: Vec<Digest> = salvaged.documents_lost.iter().map(|(_, digest)| *digest).collect();
+        assert!(lost.contains(&other) && lost.contains(&digest) == event.is_none(), "{statement}: {lost:?}");
+    }
+    for table in ["document", "subject", "pin", "head", "fold", "book_version"] {
+        let file = File::new();
+        let (head, _) = written(&file.place()).await;
+        sql(&file.place(), &format!("DROP TABLE {table}")).await;
+        let found = verify(&file.place(), None).await.expect("read");
+        assert_eq!(found.head, head, "{table}: the events are read all the same");
+        assert!(found.faults.contains(&Fault::Lacks(format!("table {table}"))), "{:?}", found.faults);
+    }
+}
+
+/// An altered row costs nothing but itself, in either database.
+#[tokio::test(flavor = "multi_thread")]
+async fn the_rest_is_salvaged() {
+    for (_file, place) in places().await {
+        let (head, n) = written(&place).await;
+        let digest = Document::new("the lift's file").digest();
+        let document = format!("DELETE FROM document WHERE digest = '{digest}'");
+        sql(&place, &format!("UPDATE event SET zone = 'UTC' WHERE seq = {n}; {document}")).await;
+        let mut text = vec![];
+        let found = salvage(&place, &mut text).await.expect("read");
+        assert_eq!((found.events, found.intact.seq), (head.seq.0 - 1, Seq(n - 1)));
+        assert_eq!(found.lost, [(Seq(n), Seq(n))]);
+        let lost: Vec<Digest> = found.documents_lost.iter().map(|(_, digest)| *digest).collect();
+        assert_eq!(lost, [digest], "a document that an event names is missed");
+        assert_eq!(
+            text.iter().filter(|b| **b == b'\n').count() as u64,
+            found.events + found.documents + 2 + 6
+        );
+    }
 }
 
 #[tokio::test(flavor = "multi_thread")]

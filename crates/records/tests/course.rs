@@ -461,3 +461,35 @@ fn a_raise_that_an_earlier_course_led_ends_as_it_ended() {
     assert!(world.shop.raises.is_empty());
     assert_eq!(world.shop.lifts[&lift("north-bay")].left, None);
 }
+
+/// Of a salvaged book: nothing says how high it is, and only the way down is left.
+#[test]
+fn after_a_salvage_where_it_is_is_not_known() {
+    for (outline, first) in
+        [(outline(), None), (Outline { stands: Some((0, 1)), ..outline() }, Some(P::StandsAway))]
+    {
+        let mut world = begun(outline);
+        while world.progress().next() != Some(P::Shaken) {
+            world.next("tech");
+        }
+        let salvaged = Fact::Salvaged { intact: world.shop.head, others: 0, rest: Digest::of("") };
+        world.put("lead", salvaged);
+        let progress = world.progress();
+        assert!(progress.position == Position::Unknown && progress.is_up() && progress.going_down);
+        // The gearbox may be off.
+        let down: Vec<P> = first.into_iter().chain([P::AreaClear, P::FullyDown, P::LeftOnFloor]).collect();
+        assert_eq!(progress.ahead, down);
+        let raise = RaiseNumber(1);
+        let words = || "it was looked at".to_owned();
+        world.refused("tech", &confirm(P::Shaken, None));
+        world.refused("tech", &Command::LockNotHeard { raise, words: words() });
+        // A noise leads nowhere but down.
+        world.must("tech", &Command::Upset { raise, sign: Sign::Noise, words: words() });
+        assert_eq!(world.progress().ahead, down);
+        let mut abandoned = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+        abandoned.must("lead", &Command::AbandonRaise { raise, words: words() });
+        assert!(abandoned.unfit().iter().any(|why| matches!(why, Why::Tagged(_))));
+        down.iter().for_each(|point| assert_eq!(world.next("tech"), *point));
+        assert!(world.shop.raises.is_empty());
+    }
+}

@@ -316,7 +316,7 @@ async fn damaged(file: &File, head: Head, good: &BTreeMap<Seq, Digest>) -> Optio
     assert!(!verification.faults.is_empty(), "it is noticed");
     let before = std::fs::read(file.path()).expect("the file");
     let mut text = vec![];
-    let salvaged = salvage(&file.path(), &mut text).await;
+    let salvaged = salvage(&file.place(), &mut text).await;
     assert_eq!(std::fs::read(file.path()).expect("the file"), before, "the file itself is not touched");
     let salvaged = match salvaged {
         Ok(salvaged) => salvaged,
@@ -410,6 +410,72 @@ async fn a_file_cut_short() {
     assert!(matches!(Book::open(&file.place()).await, Err(Failure::NoBook(_))));
     std::fs::write(file.path(), b"no book at all, only some words in a file of that name").expect("other");
     assert!(matches!(Book::open(&file.place()).await, Err(Failure::Damaged(_))));
+}
+
+/// The first page says where everything is: that of a new book says the same.
+#[tokio::test(flavor = "multi_thread")]
+async fn the_first_page_overwritten() {
+    let (file, head) = long_book().await;
+    let good = hashes(&file).await;
+    let whole = std::fs::read(file.path()).expect("the file");
+    let size = page_size(&whole);
+    // Its first words alone, a number of pages that no disk holds, and all of it.
+    for (from, to, by) in [(0, 16, 0x5a), (16, 32, 0xff), (0, size, 0x5a), (0, size, 0)] {
+        let mut spoilt = whole.clone();
+        spoilt[from..to].fill(by);
+        std::fs::write(file.path(), &spoilt).expect("spoilt");
+        let salvaged = damaged(&file, head, &good).await.expect("it can be read");
+        assert_eq!((salvaged.events, salvaged.intact, salvaged.lost), (head.seq.0, head, vec![]));
+        assert!(salvaged.head_made_anew && salvaged.documents_lost.is_empty());
+    }
+}
+
+/// What may only be read is read, and whoever may not write may salvage.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_book_that_may_only_be_read_is_read() {
+    let (file, head) = long_book().await;
+    mode(&file.path(), "0444");
+    mode(file.folder.path(), "0555");
+    let mut process = held_to_modes();
+    process.args(["--exact", "reader", "--nocapture", "--test-threads=1"]).env(READER, file.place());
+    let out = process.stderr(Stdio::null()).output().expect("it runs");
+    mode(file.folder.path(), "0755");
+    let said = String::from_utf8_lossy(&out.stdout);
+    for words in ["opened", "verified []", "backed up", "salvaged []"] {
+        assert!(said.contains(&format!("{words} {}", head.seq)), "{words}: {said}");
+    }
+}
+
+const READER: &str = "STANDFAST_TEST_READER";
+
+/// Not a test of its own: the program that the one above starts.
+#[tokio::test(flavor = "multi_thread")]
+async fn reader() {
+    let Ok(place) = std::env::var(READER) else { return };
+    let book = Book::open(&place).await.expect("opened");
+    println!("\nopened {}", book.shop().await.expect("the shop").head.seq);
+    println!("backed up {}", book.backup(&mut vec![]).await.expect("written").seq);
+    let found = verify(&place, None).await.expect("read");
+    println!("verified {:?} {}", found.faults, found.head.seq);
+    let found = salvage(&place, &mut vec![]).await.expect("read");
+    println!("salvaged {:?} {}", found.lost, found.intact.seq);
+}
+
+/// It holds hashes of PINs.
+#[cfg(unix)]
+#[tokio::test(flavor = "multi_thread")]
+async fn a_book_is_its_owners_alone() {
+    use std::os::unix::fs::PermissionsExt;
+    let file = File::new();
+    let (book, people) = new_book(&file.place()).await;
+    book.act(at(MORNING), &people["tech"], &incident("oil".into())).await.expect("written");
+    let mut all = vec![];
+    for entry in std::fs::read_dir(file.folder.path()).expect("the folder").flatten() {
+        let mode = entry.metadata().expect("its mode").permissions().mode() & 0o777;
+        all.push((entry.file_name().to_string_lossy().into_owned(), mode));
+    }
+    assert!(all.iter().any(|(name, _)| name.ends_with("-wal")), "{all:?}");
+    assert!(all.iter().all(|(_, mode)| *mode == 0o600), "{all:?}");
 }
 
 /// Every page of the file in turn: each that holds anything of the events is noticed, and costs only what stood on it.

@@ -67,7 +67,7 @@ fn examples() -> Vec<Fact> {
         Fact::Instructed(instruction),
         Fact::Authorised(authorisation),
         Fact::AuthorisationWithdrawn { person: tech(), words: words() },
-        Fact::PinSet { person: tech() },
+        Fact::PinSet { person: tech(), hash: None },
         Fact::PinLocked { person: tech(), until: at(MORNING) },
         Fact::LiftEntered { sheet: sheet(), file: digest },
         Fact::LiftAltered { lift: bay(), words: words() },
@@ -92,7 +92,7 @@ fn examples() -> Vec<Fact> {
         Fact::PlanKept { plan: kept() },
         Fact::RaiseBegun { raise, plan: kept() },
         point(HoldPoint::Spotted, None),
-        point(HoldPoint::StepDone(0), Some(Judged { passes: true, record: digest })),
+        point(HoldPoint::StepDone(0), Some(Judged { passes: true, record: digest, least_reserve: None })),
         Fact::RaiseRefused { plan: kept(), reasons: vec![words()] },
         Fact::PointRefused { raise, point: HoldPoint::Spotted, judged: None, reasons: vec![words()] },
         Fact::RaiseUpset { raise, sign: Sign::Noise, words: words() },
@@ -153,6 +153,9 @@ fn examples() -> Vec<Fact> {
     }
     all.push(Fact::JobEntered { job: job("rear-axle-off"), description: words(), file: digest });
     all.push(Fact::LimitsEntered { file: digest });
+    all.push(Fact::PinSet { person: tech(), hash: Some(digest) });
+    let judged = Judged { passes: true, record: digest, least_reserve: Some(-25) };
+    all.push(point(HoldPoint::StepDone(0), Some(judged)));
     all
 }
 

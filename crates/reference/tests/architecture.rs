@@ -29,6 +29,7 @@ const ONLY_HERE: &[(&str, &[&str])] = &[
     ("schemars", &["app"]),
     ("csv", &["app"]),
     ("rpassword", &["app"]),
+    ("rustix", &["app"]),
     ("sqlx", &["records"]),
     ("argon2", &["records"]),
     ("sha2", &["records"]),

@@ -1,6 +1,7 @@
 //! The structural pass: walks a wire type's own JSON Schema over the tree and reports every unknown
 //! key, missing key, wrong type, wrong word and unreadable quantity.
 
+use records::is_hidden;
 use schemars::{JsonSchema, generate::SchemaSettings};
 use serde_json::{Map, Value as Json};
 
@@ -259,16 +260,6 @@ fn count(schema: &Json, key: &str) -> Option<usize> {
 /// A number as it is read: with an exponent where its digits would fill lines.
 fn bare(n: f64) -> String {
     if n == 0.0 || (1e-6..1e9).contains(&n.abs()) { n.to_string() } else { format!("{n:e}") }
-}
-
-/// Signs that are not seen, or move what a terminal shows: control characters, ends of lines and paragraphs, those of no
-/// width, and those that turn the direction of writing.
-fn is_hidden(sign: char) -> bool {
-    sign.is_control()
-        || matches!(
-            sign,
-            '\u{ad}' | '\u{200b}' | '\u{200e}' | '\u{200f}' | '\u{2028}'..='\u{202e}' | '\u{2060}'..='\u{2069}' | '\u{feff}'
-        )
 }
 
 fn type_of(schema: &Json) -> Vec<&str> {

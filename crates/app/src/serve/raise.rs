@@ -109,6 +109,7 @@ async fn shown(
     Ok(html! {
         p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (state.it_is) "." }
         @if raise.progress.going_down { p.moved { "Only the way down is left." } }
+        @for lost in told::raise::lost(&raise.progress) { p.moved { (lost) } }
         progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
         @if let Some(now) = told::raise::work_now(&raise.progress) { p.work-now { (now) } }
         section.point {
@@ -217,7 +218,7 @@ enum Pictured {
     Above(Option<Corner>),
     /// The lift from the left.
     Left(Raised),
-    /// Nothing of the plan: the vehicle leaves the lift.
+    /// Nothing of the plan: the vehicle leaves the lift, or nobody knows where it is.
     Nothing,
 }
 
@@ -230,6 +231,7 @@ impl Pictured {
         let now = index(progress.locks_done.checked_sub(1).and_then(later).or(outline.lock));
         let is_up = matches!(progress.position, Position::Raising | Position::Raised | Position::OnLocks);
         match next {
+            _ if progress.position == Position::Unknown => Self::Nothing,
             HoldPoint::Spotted
             | HoldPoint::PadsSeated
             | HoldPoint::ArmLocksEngaged

@@ -5,6 +5,7 @@ use std::fmt::Write as _;
 use jiff::Timestamp;
 use records::{Fitness, Shop, due_days, fitness};
 
+use super::plain;
 use crate::wire::board as wire;
 
 /// The board of the shop at a time.
@@ -66,7 +67,7 @@ pub(crate) fn board(shop: &Shop, at: Timestamp) -> wire::Board {
 
 /// The same for a person.
 pub(crate) fn text(board: &wire::Board) -> String {
-    let mut text = format!("{}, {}. Rules: {}.\n", board.shop, board.day, board.rules);
+    let mut text = format!("{}, {}. Rules: {}.\n", plain(&board.shop), board.day, plain(&board.rules));
     if board.clock_behind {
         text += "CAUTION: the clock of this machine stands before the last event of the book.\n";
     }
@@ -74,7 +75,7 @@ pub(crate) fn text(board: &wire::Board) -> String {
         text += "\nNo lift is in the book yet.\n";
     }
     for lift in &board.lifts {
-        let _ = write!(text, "\n{} ({}, {})\n", lift.lift, lift.bay, lift.capacity);
+        let _ = write!(text, "\n{} ({}, {})\n", lift.lift, plain(&lift.bay), plain(&lift.capacity));
         let _ = match (board.raises.iter().find(|r| Some(r.raise) == lift.raise), &lift.left_there) {
             (Some(raise), _) => writeln!(text, "  On it: {}", super::raise::one_line(raise)),
             (None, Some(left)) => writeln!(text, "  On it: {left}."),
@@ -84,7 +85,7 @@ pub(crate) fn text(board: &wire::Board) -> String {
             text += "  May be used.\n";
         }
         for why in &lift.why_not {
-            let _ = writeln!(text, "  MUST NOT BE USED: {why}.");
+            let _ = writeln!(text, "  MUST NOT BE USED: {}.", plain(why));
         }
         for due in &lift.due {
             let _ = match &due.by {
@@ -98,7 +99,7 @@ pub(crate) fn text(board: &wire::Board) -> String {
                 (false, true) => "stops its use",
                 (false, false) => "open, does not stop its use",
             };
-            let _ = writeln!(text, "  Defect {} ({state}): {}", defect.defect, defect.words);
+            let _ = writeln!(text, "  Defect {} ({state}): {}", defect.defect, plain(&defect.words));
         }
     }
     text += "\nPeople\n";
@@ -108,7 +109,7 @@ pub(crate) fn text(board: &wire::Board) -> String {
             text,
             "  {} ({}), {}; instructed: {}; authorised in writing: {}",
             p.person,
-            p.name,
+            plain(&p.name),
             p.role,
             day(&p.instructed),
             day(&p.authorised)

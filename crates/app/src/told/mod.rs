@@ -10,7 +10,8 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use records::{
-    Book, Digest, Event, Fact, Failure, Finding, Outline, PracticeEnd, RaiseNumber, Rules, Seq, Sign,
+    Book, Digest, Event, Fact, Failure, Finding, Judged, Outline, PracticeEnd, RaiseNumber, Report, Rules,
+    Seq, Sign, is_hidden,
 };
 
 /// What each raise goes by: hold points are told by it.
@@ -70,8 +71,30 @@ pub(crate) fn rules(rules: &Rules) -> String {
     rules.rule_set().title.into_owned()
 }
 
-/// What happened, as a sentence.
+/// Where the further lines of a text begin: farther right than any row.
+const SET_IN: &str = "\n                  ";
+
+/// As it may be printed: signs that are not seen are written out, and further lines are set in, so that no text passes for
+/// a row of its own. An older book may hold any.
+pub(crate) fn plain(text: &str) -> String {
+    let mut shown = String::with_capacity(text.len());
+    for sign in text.replace("\r\n", "\n").chars() {
+        match sign {
+            '\n' => shown += SET_IN,
+            '\t' => shown.push(' '),
+            sign if is_hidden(sign) => shown.extend(sign.escape_unicode()),
+            sign => shown.push(sign),
+        }
+    }
+    shown
+}
+
+/// What happened, as a sentence that may be printed.
 pub(crate) fn sentence(event: &Event, outlines: &Outlines) -> String {
+    plain(&told(event, outlines))
+}
+
+fn told(event: &Event, outlines: &Outlines) -> String {
     match &event.fact {
         Fact::ShopOpened { name, rules: r, .. } => {
             format!("The book of {name} was begun; rules: {}.", rules(r))
@@ -91,7 +114,7 @@ pub(crate) fn sentence(event: &Event, outlines: &Outlines) -> String {
         Fact::AuthorisationWithdrawn { person, words } => {
             format!("{person} is no longer authorised: {words}")
         }
-        Fact::PinSet { person } => format!("{person} has a new PIN."),
+        Fact::PinSet { person, .. } => format!("{person} has a new PIN."),
         Fact::PinLocked { person, until } => {
             format!("Too many wrong PINs of {person}: locked until {}.", time(*until, &event.zone))
         }
@@ -143,13 +166,13 @@ pub(crate) fn sentence(event: &Event, outlines: &Outlines) -> String {
             job(&plan.job),
             reasons.join(" ")
         ),
-        Fact::PointRefused { raise, point, reasons, .. } => {
-            format!("Raise {raise}: REFUSED: {point}. {}", reasons.join(" "))
+        Fact::PointRefused { raise, point, reasons, judged } => {
+            format!("Raise {raise}: REFUSED: {point}. {}{}", reasons.join(" "), reserve(judged.as_ref()))
         }
-        Fact::PointConfirmed { raise, point, words, .. } => {
+        Fact::PointConfirmed { raise, point, words, judged } => {
             let outline = outlines.get(raise).cloned().unwrap_or_default();
             let words = words.as_ref().map(|w| format!(" {w}")).unwrap_or_default();
-            format!("Raise {raise}: {}{words}", point.sentence(&outline))
+            format!("Raise {raise}: {}{}{words}", point.sentence(&outline), reserve(judged.as_ref()))
         }
         Fact::RaiseUpset { raise, sign, words } => {
             let sign = match sign {
@@ -184,6 +207,27 @@ pub(crate) fn sentence(event: &Event, outlines: &Outlines) -> String {
     }
 }
 
+/// What the check before a point left, if the event says so: older ones do not.
+fn reserve(judged: Option<&Judged>) -> String {
+    let least = judged.and_then(|j| j.least_reserve);
+    least.map(|n| format!(" Checked: least reserve {} %.", n.div_euclid(10))).unwrap_or_default()
+}
+
+/// What a report of an examination says, by the names of its fields.
+pub(crate) fn report(report: &Report) -> Vec<(String, String)> {
+    let due = report.next_due.map(|day| ("next due".to_owned(), day.to_string()));
+    let fields = report.fields.iter().map(|(field, text)| (field.to_string(), plain(text)));
+    fields.chain(due).collect()
+}
+
+/// The paper of an examination, by its event.
+pub(crate) async fn paper(book: &Book, examined: Seq) -> Result<Option<records::Document>, Failure> {
+    match book.event(examined).await?.map(|event| event.fact) {
+        Some(Fact::LiftExamined { paper: Some(paper), .. }) => book.document(paper).await,
+        _ => Ok(None),
+    }
+}
+
 /// By which a plan is found again: the beginning of its answer's digest.
 pub(crate) fn mark(answer: Digest) -> String {
     answer.to_string().chars().take(12).collect()
@@ -215,5 +259,17 @@ fn checked<'a>(lift: &str, findings: impl Iterator<Item = &'a Finding>) -> Strin
     match wrong {
         0 => format!("{lift} was checked before use: all is right."),
         n => format!("{lift} was checked before use: {n} not right."),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::plain;
+
+    #[test]
+    fn what_an_older_book_holds_is_shown_as_what_it_is() {
+        assert_eq!(plain("oil \u{1b}[2J\u{7}\u{202e}x"), "oil \\u{1b}[2J\\u{7}\\u{202e}x");
+        assert_eq!(plain("one\r\ntwo\n\tthree"), "one\n                  two\n                   three");
+        assert_eq!(plain("Büro ½ “x”"), "Büro ½ “x”");
     }
 }

@@ -185,13 +185,33 @@ fn tables(page: &mut String) {
     let _ = writeln!(
         page,
         "\n## Columns of an import\n\n`standfast book import` reads tables with a comma between columns and the names of the columns in row 1, as `export` writes them. `file` is the \
-         lift's, vehicle's or job's own file, beside the table; it is kept to the byte. Days are YYYY-MM-DD. A row with a fault is told, counted and left out.\n\n\
+         lift's, vehicle's or job's own file (TOML or JSON), in the table's folder or below; it is kept to the byte. Days are YYYY-MM-DD. `capacity` is a mass, within 50 kg of the lift file's rating; left \
+         out = that rating. A cell that a spreadsheet would take for a formula is exported with an apostrophe before it, which an import takes off. A row with a fault is told, counted and left out.\n\n\
          - lifts: `{}`; needed are `lift` and `file`.\n- vehicles: `{}`; needed are `vehicle` and `file`.\n- jobs: `{}`; needed are `job` and `file`.",
         LIFTS.join("`, `"),
         VEHICLES.join("`, `"),
         JOBS.join("`, `")
     );
 }
+
+const KEPT: &str = "
+## What may be typed
+
+A text of one line holds 200 signs at the most; what happened, what is wrong, a note and the fields of a report 4000, on several lines. No text holds a control sign, a sign of no width, or one that
+turns the direction of writing. What an older book holds of these is written out where it is told, and further lines are set in, so that no text passes for a row of its own. Own convention.
+
+## Kept safe
+
+- `book verify` names every event and document that is altered, missing, moved, of the wrong kind or cannot be read, and goes on with the rest; what is listed under an event that is not there; tables or indices that are missing, and
+  triggers and whatever else no program of ours makes. Exit 1 if there is anything.
+- PINs stand outside the chain; the event that set one holds the digest of what is kept of it. A PIN that was changed, removed or added outside is named, and nobody signs in by it. Events of older programs hold no such digest: set those PINs anew.
+- `book verify --plans` computes every kept plan again, and every check of a raise under way (as measured, before each part).
+- A new or restored book is its owner's alone (mode 0600 on Unix). Nothing is left of one that could not be made.
+- A file that may only be read, in a folder in which nothing may be made, is read if no log (`-wal`) is beside it: whoever may write it should not have it open meanwhile.
+- `book salvage` reads around what cannot be read, row by row, from a file or from PostgreSQL; where the first page of a file is damaged, it reads that of a new book in its place. It names every event that is lost and every document
+  that an event names and that is not there. Exit 1 if anything is missing.
+- Of a raise in a salvaged book nobody knows how high it stands: only the way down is left, or it is abandoned. Where parts may be off that the job did not mean to end with, it ends with `left-on-floor`.
+";
 
 fn page() -> String {
     let mut page = HEAD.to_owned();
@@ -201,6 +221,7 @@ fn page() -> String {
     checks(&mut page);
     measured(&mut page);
     tables(&mut page);
+    page += KEPT;
     page
 }
 

@@ -142,6 +142,17 @@ pub(crate) fn typed(point: HoldPoint, outline: &Outline) -> Option<&'static str>
     }
 }
 
+/// What to look for first where the book was salvaged.
+const LOST: [&str; 2] = [
+    "CAUTION: the book was salvaged, and events of this raise may be lost. Look first how high it stands, which parts are off, whether stands stand under it and whether it rests on its locks.",
+    "Bring it down as it stands, or abandon the raise.",
+];
+
+/// What comes before all else where events of it may be lost.
+pub(crate) fn lost(progress: &Progress) -> &'static [&'static str] {
+    if progress.position == Position::Unknown { &LOST } else { &[] }
+}
+
 const fn position(position: Position) -> &'static str {
     match position {
         Position::Away => "away",
@@ -151,6 +162,7 @@ const fn position(position: Position) -> &'static str {
         Position::Raising => "raising",
         Position::Raised => "raised",
         Position::OnLocks => "on-locks",
+        Position::Unknown => "unknown",
     }
 }
 
@@ -165,6 +177,7 @@ fn where_it_is(progress: &Progress) -> String {
         (Position::Raising, None) => "between the test height and the working height".into(),
         (Position::Raised, _) => "up, held by the lift".into(),
         (Position::OnLocks, _) => "up, resting on the locks".into(),
+        (Position::Unknown, _) => "NOT KNOWN WHERE".into(),
     }
 }
 
@@ -189,10 +202,10 @@ pub(crate) fn state(number: RaiseNumber, raise: &Raise) -> wire::Raise {
         look_for: progress
             .next()
             .map(|p| {
-                let typed = typed(p, &progress.outline).map(str::to_owned);
-                let now = work_now(progress).map(str::to_owned);
+                let now = lost(progress).iter().copied().chain(work_now(progress)).map(str::to_owned);
                 let looks = look_for(p, &progress.outline, left_undone(progress));
-                now.into_iter().chain(looks).chain(typed).collect()
+                let typed = typed(p, &progress.outline).map(str::to_owned);
+                now.chain(looks).chain(typed).collect()
             })
             .unwrap_or_default(),
     }
@@ -214,7 +227,7 @@ pub(crate) fn text(raise: &wire::Raise) -> String {
         text += "Only the way down is left.\n";
     }
     if let Some(next) = &raise.next {
-        let _ = writeln!(text, "\nNEXT  {}\n      {}", next.point, next.sentence);
+        let _ = writeln!(text, "\nNEXT  {}\n      {}", next.point, super::plain(&next.sentence));
         for look in &raise.look_for {
             let _ = writeln!(text, "      {look}");
         }

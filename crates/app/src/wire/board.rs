@@ -104,7 +104,8 @@ pub(crate) struct Raise {
     pub(crate) job: String,
     /// Who leads it.
     pub(crate) leader: String,
-    /// How high it is, as far as it is known: away, floor, test-raising, test-height, raising, raised, on-locks.
+    /// How high it is, as far as it is known: away, floor, test-raising, test-height, raising, raised, on-locks; unknown = the
+    /// book was salvaged, and events may be lost.
     pub(crate) position: &'static str,
     /// The same in words.
     pub(crate) it_is: String,

@@ -9,9 +9,10 @@ use super::{Book, Verification};
 use crate::digest::{Digest, Document};
 use crate::event::{Head, StoredEvent};
 use crate::failure::Failure;
+use crate::fault::Fault;
 use crate::names::Seq;
 use crate::shop::Shop;
-use crate::store::{Tx, read, write};
+use crate::store::{Store, Tx, read, write};
 
 /// Form of the lines: a changed form gets another number.
 pub(super) const FORM: u32 = 1;
@@ -139,22 +140,37 @@ impl Book {
     /// If there is a book already, or the backup is not whole; then nothing is written.
     pub async fn restore(place: &str, backup: &mut (dyn BufRead + Send)) -> Result<Restored, Failure> {
         let store = Self::empty_store(place).await?;
-        let mut tx = store.begin_writing().await?;
-        if read::head(&mut tx).await? != Head::EMPTY {
-            return Err(Failure::book_exists(place));
-        }
-        let shop = take_in(&mut tx, backup).await?;
-        write::head(&mut tx, shop.head).await?;
-        write::fold(&mut tx, &shop).await?;
-        tx.commit().await?;
-        let book = Self::load(store).await?;
-        let verification = book.verify(Some(shop.head)).await?;
-        if verification.faults.is_empty() {
-            Ok(Restored { book, verification })
+        let filled = fill(&store, place, backup).await;
+        let (store, head) = store.or_nothing(filled).await?;
+        Self::load(store).await?.restored(head, |_| false).await
+    }
+
+    /// Verified; it is not left there with faults other than those that are expected.
+    pub(super) async fn restored(
+        self,
+        head: Head,
+        expected: fn(&Fault) -> bool,
+    ) -> Result<Restored, Failure> {
+        let verification = self.verify(Some(head)).await?;
+        if verification.faults.iter().all(expected) {
+            Ok(Restored { book: self, verification })
         } else {
+            self.store.discard().await;
             Err(Failure::Damaged(verification.faults))
         }
     }
+}
+
+async fn fill(store: &Store, place: &str, backup: &mut (dyn BufRead + Send)) -> Result<Head, Failure> {
+    let mut tx = store.begin_writing().await?;
+    if read::head(&mut tx).await? != Head::EMPTY {
+        return Err(Failure::book_exists(place));
+    }
+    let shop = take_in(&mut tx, backup).await?;
+    write::head(&mut tx, shop.head).await?;
+    write::fold(&mut tx, &shop).await?;
+    tx.commit().await?;
+    Ok(shop.head)
 }
 
 async fn documents(tx: &mut Tx, out: &mut (dyn Write + Send)) -> Result<u64, Failure> {

@@ -13,7 +13,8 @@ use crate::decide::{Decision, permission};
 use crate::digest::Digest;
 use crate::fact::Fact;
 use crate::failure::{Failure, PinFailure};
-use crate::names::PersonId;
+use crate::fault::Fault;
+use crate::names::{PersonId, Seq};
 use crate::refusal::Refusal;
 use crate::role::Act;
 use crate::shop::{Shop, in_zone};
@@ -50,6 +51,11 @@ impl Signed {
     pub fn locked_until(&self, at: Timestamp) -> Option<Timestamp> {
         self.locked_until.filter(|until| at < *until)
     }
+}
+
+/// Whether what is kept of a PIN is what its event says; an older program's event says nothing.
+pub(super) fn is_as_set(set: Option<(Seq, Option<Digest>)>, hash: &str) -> bool {
+    set.and_then(|(_, digest)| digest).is_none_or(|digest| digest == Digest::of(hash))
 }
 
 /// 4 to 12 digits, not all the same (own convention), hashed by Argon2id with a fresh salt.
@@ -217,6 +223,9 @@ impl Book {
         let mut writing = self.write().await?;
         let kept = Kept::of(&mut writing.tx, person).await?;
         let mut kept = looked_at(&writing.shop, at, person, kept, to_stop)?;
+        if !is_as_set(writing.shop.people.get(person).and_then(|p| p.pin), &kept.hash) {
+            return Err(Failure::Damaged(vec![Fault::PinAltered(person.clone())]));
+        }
         let now = writing.shop.now(at);
         let right = right && kept.hash == hash;
         let locked_until = kept.locked(now);
@@ -266,7 +275,8 @@ impl Book {
             return Err(Failure::Refused(refusals));
         }
         keep(&mut writing.tx, person, &hash).await?;
-        let decision = Decision { facts: vec![Fact::PinSet { person: person.clone() }], documents: vec![] };
+        let fact = Fact::PinSet { person: person.clone(), hash: Some(Digest::of(&hash)) };
+        let decision = Decision { facts: vec![fact], documents: vec![] };
         writing.put(at, &hand, decision).await?;
         writing.commit().await?;
         Ok(())

@@ -1,20 +1,20 @@
-//! What can still be read of a damaged file.
+//! What can still be read of a damaged book.
 
-use std::fs::{self, OpenOptions};
-use std::io::{Read, Seek, SeekFrom, Write};
-use std::path::{Path, PathBuf};
+mod copy;
 
-use sqlx::Row;
+use std::collections::{BTreeMap, BTreeSet};
+use std::io::Write;
+use std::path::Path;
+
+use sqlx::AnyConnection;
 
 use super::backup::{FORM, Line, put, salvaged_end};
 use crate::digest::Digest;
 use crate::event::Head;
 use crate::failure::Failure;
 use crate::names::Seq;
-use crate::store::{Store, read};
-
-/// Events that may be missing in a row where the file does not say how many there were. Own convention.
-const GIVE_UP_AFTER: u64 = 10_000;
+use crate::store::around::{Documents, Events};
+use crate::store::{Kind, Store, kind_of, read};
 
 /// What was found.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -23,68 +23,50 @@ pub struct Salvaged {
     pub events: u64,
     /// Documents that are as they were written.
     pub documents: u64,
-    /// Up to here nothing is missing.
+    /// Up to here no event is missing.
     pub intact: Head,
     /// Events that cannot be read or were altered, from and to.
     pub lost: Vec<(Seq, Seq)>,
-    /// Documents that were found, and are not as they were written or cannot be read.
-    pub documents_lost: u64,
+    /// Documents that an event names and that are missing, altered or cannot be read.
+    pub documents_lost: Vec<(Seq, Digest)>,
+    /// Documents that cannot be read, and that no event found names.
+    pub others_lost: u64,
+    /// Whether its first page could not be read, and that of a new book was read in its place.
+    pub head_made_anew: bool,
 }
 
-/// Writes every event and document that is still as it was written, one by one, from a copy: the file itself is not
-/// touched. The lines are those of a backup, with another end, so that nobody restores them as if they were one.
+/// Writes every event and document that is still as it was written, from a copy of a file, or row by row from a database:
+/// the book itself is not touched. The lines are those of a backup, with another end, so that nobody restores them as if
+/// they were one.
 ///
 /// # Errors
-/// If the file cannot be copied, nothing of it can be read, or `out` cannot be written.
-pub async fn salvage(path: &Path, out: &mut (dyn Write + Send)) -> Result<Salvaged, Failure> {
-    let folder = beside(path)?;
+/// If the file cannot be copied or the database not reached, nothing of it can be read, or `out` cannot be written.
+pub async fn salvage(place: &str, out: &mut (dyn Write + Send)) -> Result<Salvaged, Failure> {
+    if kind_of(place) != Some(Kind::Sqlite) {
+        let store = Store::connect(place, false).await?;
+        return closed(store, out).await;
+    }
+    let path = Path::new(place);
+    if !path.is_file() {
+        return Err(Failure::no_book(place));
+    }
+    let folder = copy::folder_for(path)?;
     let found = salvage_copy(path, &folder, out).await;
-    let _ = fs::remove_dir_all(&folder);
+    let _ = std::fs::remove_dir_all(&folder);
     found
 }
 
-fn on_file(path: &Path, error: &std::io::Error) -> Failure {
-    Failure::Store(format!("{}: {error}", path.display()))
-}
-
-/// A new folder for the copy, in the folder for temporary files.
-fn beside(path: &Path) -> Result<PathBuf, Failure> {
-    let name = Digest::of(&format!("{} {}", path.display(), std::process::id())).to_string();
-    let folder = std::env::temp_dir().join(format!("standfast-salvage-{}", &name[..16]));
-    fs::create_dir(&folder).map_err(|e| on_file(&folder, &e))?;
-    Ok(folder)
-}
-
-/// The file and its write-ahead log. A file cut short is filled up to the length that its head says: what is missing
-/// reads as damaged pages then, and not as a damaged file.
-fn copy(path: &Path, folder: &Path) -> Result<PathBuf, Failure> {
-    let to = folder.join("book");
-    fs::copy(path, &to).map_err(|e| on_file(path, &e))?;
-    let log = PathBuf::from(format!("{}-wal", path.display()));
-    if log.is_file() {
-        fs::copy(&log, folder.join("book-wal")).map_err(|e| on_file(&log, &e))?;
-    }
-    let failed = |e: std::io::Error| on_file(&to, &e);
-    let mut file = OpenOptions::new().read(true).write(true).open(&to).map_err(failed)?;
-    // SQLite, "Database File Format": page size at byte 16 (1 = 65536), pages at byte 28, big endian.
-    let mut head = [0; 32];
-    file.seek(SeekFrom::Start(0)).map_err(failed)?;
-    if file.read_exact(&mut head).is_ok() {
-        let page = match u64::from(u16::from_be_bytes([head[16], head[17]])) {
-            1 => 65_536,
-            size => size,
-        };
-        let pages = u64::from(u32::from_be_bytes([head[28], head[29], head[30], head[31]]));
-        if file.metadata().map_err(failed)?.len() < page * pages {
-            file.set_len(page * pages).map_err(failed)?;
-        }
-    }
-    Ok(to)
-}
-
 async fn salvage_copy(path: &Path, folder: &Path, out: &mut (dyn Write + Send)) -> Result<Salvaged, Failure> {
-    let to = copy(path, folder)?;
-    let store = Store::connect(&to.display().to_string(), false).await?;
+    let copy = copy::of(path, folder)?;
+    let head_made_anew = !copy::opens(&copy).await;
+    if head_made_anew {
+        copy::make_head_anew(&copy, folder).await?;
+    }
+    let store = Store::connect(&copy.display().to_string(), false).await?;
+    Ok(Salvaged { head_made_anew, ..closed(store, out).await? })
+}
+
+async fn closed(store: Store, out: &mut (dyn Write + Send)) -> Result<Salvaged, Failure> {
     let found = read_all(&store, out).await;
     store.close().await;
     found
@@ -92,83 +74,112 @@ async fn salvage_copy(path: &Path, folder: &Path, out: &mut (dyn Write + Send)) 
 
 async fn read_all(store: &Store, out: &mut (dyn Write + Send)) -> Result<Salvaged, Failure> {
     put(out, &Line::Salvage { form: FORM })?;
+    // In no transaction: PostgreSQL reads nothing more in one in which it could not read once.
     let mut on = store.pool.acquire().await?;
-    let said = read::head(&mut on).await.map_or(0, |head| head.seq.0);
-    let mut found =
-        Salvaged { events: 0, documents: 0, intact: Head::EMPTY, lost: vec![], documents_lost: 0 };
-    let (mut seq, mut gap) = (1, 0);
-    while seq <= said || (said == 0 && gap < GIVE_UP_AFTER) {
-        let query = sqlx::query(read::events!("WHERE seq = $1")).bind(read::signed(Seq(seq)));
-        let stored = match query.fetch_optional(&mut *on).await {
-            Ok(Some(row)) => read::event(&row).ok().map(|(stored, _)| stored),
-            _ => None,
-        };
-        match stored.filter(|s| s.expected_hash().to_string() == s.hash) {
-            Some(stored) => {
-                if let Ok(event) = read::chained(found.intact, &stored) {
-                    found.intact = event.head();
+    let said = read::head(&mut on).await.map_or(Seq(0), |head| head.seq);
+    let mut found = Found::default();
+    let mut events = Events::until(said);
+    while let Some(rows) = events.next(&mut on).await? {
+        for (seq, row) in rows {
+            let intact = row.ok().map(|(stored, _)| stored);
+            match intact.filter(|s| s.expected_hash().to_string() == s.hash) {
+                None => found.lose(seq, seq),
+                Some(stored) => {
+                    found.event(&stored);
+                    put(out, &Line::Event(stored.into()))?;
                 }
-                gap = 0;
-                found.events += 1;
-                put(out, &Line::Event(stored.into()))?;
-            }
-            None => {
-                gap += 1;
-                lose(&mut found.lost, seq);
             }
         }
-        seq += 1;
     }
-    // Without a head nobody knows whether there was anything after the last event found.
-    if said == 0 && gap > 0 {
-        found.lost.pop();
+    if found.last < said {
+        found.lose(Seq(found.last.0 + 1), said);
     }
-    documents(&mut on, &mut found, out).await?;
+    found.documents(&mut on, store.kind, out).await?;
     // Whoever's PIN cannot be read gets a new one from a lead.
     let _ = super::backup::pins(&mut on, out).await;
-    put(out, &salvaged_end(found.events, found.documents, found.intact.seq, found.intact.hash))?;
+    let salvaged = found.salvaged();
+    put(out, &salvaged_end(salvaged.events, salvaged.documents, salvaged.intact.seq, salvaged.intact.hash))?;
     out.flush().map_err(|e| Failure::Store(e.to_string()))?;
-    if found.events == 0 {
+    if salvaged.events == 0 {
         Err(Failure::NotABackup("no event of it can be read".to_owned()))
     } else {
-        Ok(found)
+        Ok(salvaged)
     }
 }
 
-fn lose(lost: &mut Vec<(Seq, Seq)>, seq: u64) {
-    match lost.last_mut() {
-        Some((_, to)) if to.0 + 1 == seq => *to = Seq(seq),
-        _ => lost.push((Seq(seq), Seq(seq))),
-    }
+#[derive(Default)]
+struct Found {
+    events: u64,
+    documents: BTreeSet<Digest>,
+    intact: Option<Head>,
+    /// The last that was read or is known to be lost.
+    last: Seq,
+    lost: Vec<(Seq, Seq)>,
+    named: BTreeMap<Digest, Seq>,
+    unreadable: BTreeSet<Digest>,
 }
 
-/// By the table's own order, one at a time; a damaged one is passed over.
-async fn documents(
-    on: &mut sqlx::AnyConnection,
-    found: &mut Salvaged,
-    out: &mut (dyn Write + Send),
-) -> Result<(), Failure> {
-    let last = sqlx::query("SELECT MAX(rowid) AS last FROM document").fetch_one(&mut *on).await;
-    let last: i64 = last.and_then(|row| row.try_get("last")).unwrap_or(0);
-    for place in 1..=last {
-        let query = sqlx::query("SELECT digest, content FROM document WHERE rowid = $1").bind(place);
-        let read = match query.fetch_optional(&mut *on).await {
-            Ok(None) => continue,
-            Ok(Some(row)) => {
-                row.try_get::<String, _>("digest").ok().zip(row.try_get::<String, _>("content").ok())
-            }
-            Err(_) => None,
-        };
-        let intact = read.and_then(|(digest, content)| {
-            digest.parse::<Digest>().ok().filter(|d| *d == Digest::of(&content)).map(|d| (d, content))
-        });
-        match intact {
-            Some((digest, content)) => {
-                found.documents += 1;
-                put(out, &Line::Document { digest, content })?;
-            }
-            None => found.documents_lost += 1,
+impl Found {
+    fn lose(&mut self, from: Seq, to: Seq) {
+        match self.lost.last_mut() {
+            Some((_, last)) if last.0 + 1 == from.0 => *last = to,
+            _ => self.lost.push((from, to)),
+        }
+        self.last = to;
+    }
+
+    fn event(&mut self, stored: &crate::event::StoredEvent) {
+        if stored.seq > self.last.0 + 1 {
+            self.lose(Seq(self.last.0 + 1), Seq(stored.seq - 1));
+        }
+        self.last = Seq(stored.seq);
+        self.events += 1;
+        if let Ok(event) = read::chained(self.intact.unwrap_or(Head::EMPTY), stored) {
+            self.intact = Some(event.head());
+        }
+        if let Ok(event) = stored.read() {
+            self.named.extend(event.fact.documents().into_iter().map(|digest| (digest, event.seq)));
         }
     }
-    Ok(())
+
+    async fn documents(
+        &mut self,
+        on: &mut AnyConnection,
+        kind: Kind,
+        out: &mut (dyn Write + Send),
+    ) -> Result<(), Failure> {
+        let named: BTreeSet<Digest> = self.named.keys().copied().collect();
+        let mut walk = Documents::all();
+        while let Some(page) = walk.next(&mut *on, kind, &named).await? {
+            for (name, content) in page {
+                let digest = name.parse::<Digest>().ok();
+                match (digest, content) {
+                    (Some(digest), Ok(content)) if Digest::of(&content) == digest => {
+                        if self.documents.insert(digest) {
+                            put(out, &Line::Document { digest, content })?;
+                        }
+                    }
+                    (Some(digest), _) => drop(self.unreadable.insert(digest)),
+                    // Nothing says what it was; an event that names it says that it is lost.
+                    (None, _) => {}
+                }
+            }
+        }
+        Ok(())
+    }
+
+    fn salvaged(self) -> Salvaged {
+        let is_lost = |digest: &&Digest| !self.documents.contains(digest);
+        let lost = self.named.iter().filter(|(digest, _)| is_lost(digest));
+        let unnamed = self.unreadable.iter().filter(|d| is_lost(d) && !self.named.contains_key(d));
+        Salvaged {
+            events: self.events,
+            documents: self.documents.len() as u64,
+            intact: self.intact.unwrap_or(Head::EMPTY),
+            documents_lost: lost.map(|(digest, seq)| (*seq, *digest)).collect(),
+            others_lost: unnamed.count() as u64,
+            lost: self.lost,
+            head_made_anew: false,
+        }
+    }
 }

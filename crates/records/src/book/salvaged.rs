@@ -6,7 +6,7 @@ use jiff::Timestamp;
 
 use super::backup::{FORM, Line, on_file, put, take_pin};
 use super::{Book, Restored, pin, to_microsecond};
-use crate::digest::Document;
+use crate::digest::{Digest, Document};
 use crate::event::{Head, StoredEvent};
 use crate::fact::Fact;
 use crate::failure::{Failure, PinFailure};
@@ -15,7 +15,7 @@ use crate::names::PersonId;
 use crate::refusal::Refusal;
 use crate::role::Role;
 use crate::shop::Shop;
-use crate::store::{Tx, read, write};
+use crate::store::{Store, Tx, read, write};
 
 /// What was read of a salvage.
 #[derive(Default)]
@@ -42,52 +42,70 @@ impl Book {
         new_pin: &str,
     ) -> Result<Restored, Failure> {
         let store = Self::empty_store(place).await?;
-        let mut tx = store.begin_writing().await?;
-        if read::head(&mut tx).await? != Head::EMPTY {
-            return Err(Failure::book_exists(place));
-        }
-        let found = take_in(&mut tx, salvage).await?;
-        let Found { shop: Some(mut shop), rest, others, pins, ended: true } = found else {
-            return Err(Failure::NotABackup(
-                "it is no whole salvage, or holds no event from the beginning on".to_owned(),
-            ));
-        };
-        may(&shop, lead)?;
-        let known = pins.iter().find(|(person, _)| *person == lead.to_string());
-        match known {
-            Some((_, hash)) if !pin::is_right(new_pin.to_owned(), hash.clone()).await? => {
-                return Err(Failure::Pin(PinFailure::Wrong(lead.clone())));
-            }
-            Some(_) => {}
-            None => pin::keep(&mut tx, lead, &pin::hash(new_pin.to_owned()).await?).await?,
-        }
-        let rest = Document::new(String::from_utf8_lossy(&rest).into_owned());
-        write::document(&mut tx, &rest).await?;
-        let intact = shop.head;
-        let tag = |lift: &crate::names::LiftId| Fact::TaggedOut {
-            lift: lift.clone(),
-            words: format!("the book was salvaged, and events after {} may be lost", intact.seq),
-        };
-        let mut facts = vec![Fact::Salvaged { intact, others, rest: rest.digest() }];
-        facts.extend(known.is_none().then(|| Fact::PinSet { person: lead.clone() }));
-        facts.extend(shop.lifts.keys().map(tag));
-        for fact in facts {
-            let stored = StoredEvent::next(shop.head, to_microsecond(at), &shop.zone, lead, None, &fact);
-            let event = stored.read().map_err(Failure::Store)?;
-            write::event(&mut tx, &stored, &event).await?;
-            shop.apply(&event);
-        }
-        write::head(&mut tx, shop.head).await?;
-        write::fold(&mut tx, &shop).await?;
-        tx.commit().await?;
-        let book = Self::load(store).await?;
-        let verification = book.verify(Some(shop.head)).await?;
+        let filled = fill(&store, place, to_microsecond(at), salvage, (lead, new_pin)).await;
+        let (store, head) = store.or_nothing(filled).await?;
         // A document that was lost stays a fault of this book, and of it alone.
-        match verification.faults.iter().all(|f| matches!(f, Fault::DocumentMissing(..))) {
-            true => Ok(Restored { book, verification }),
-            false => Err(Failure::Damaged(verification.faults)),
+        Self::load(store).await?.restored(head, |f| matches!(f, Fault::DocumentMissing(..))).await
+    }
+}
+
+async fn fill(
+    store: &Store,
+    place: &str,
+    at: Timestamp,
+    salvage: &mut (dyn BufRead + Send),
+    (lead, new_pin): (&PersonId, &str),
+) -> Result<Head, Failure> {
+    let mut tx = store.begin_writing().await?;
+    if read::head(&mut tx).await? != Head::EMPTY {
+        return Err(Failure::book_exists(place));
+    }
+    let found = take_in(&mut tx, salvage).await?;
+    let Found { shop: Some(mut shop), rest, others, pins, ended: true } = found else {
+        return Err(Failure::NotABackup(
+            "it is no whole salvage, or holds no event from the beginning on".to_owned(),
+        ));
+    };
+    may(&shop, lead)?;
+    let known = pins.iter().find(|(person, _)| *person == lead.to_string());
+    let lead_pin = match known {
+        Some((_, hash)) if !pin::is_right(new_pin.to_owned(), hash.clone()).await? => {
+            return Err(Failure::Pin(PinFailure::Wrong(lead.clone())));
+        }
+        Some((_, hash)) => hash.clone(),
+        None => pin::hash(new_pin.to_owned()).await?,
+    };
+    // What is kept of others' PINs counts where the whole beginning says so; a lead gives new ones.
+    let set = |person: &str| person.parse().ok().and_then(|id: PersonId| shop.people.get(&id)?.pin);
+    for (person, hash) in &pins {
+        if set(person).is_some() && pin::is_as_set(set(person), hash) {
+            take_pin(&mut tx, person, hash, [0; 3]).await?;
         }
     }
+    let lead_set = shop.people.get(lead).and_then(|p| p.pin);
+    let anew = known.is_none() || lead_set.is_none() || !pin::is_as_set(lead_set, &lead_pin);
+    pin::keep(&mut tx, lead, &lead_pin).await?;
+    let rest = Document::new(String::from_utf8_lossy(&rest).into_owned());
+    write::document(&mut tx, &rest).await?;
+    let intact = shop.head;
+    let tag = |lift: &crate::names::LiftId| Fact::TaggedOut {
+        lift: lift.clone(),
+        words: format!("the book was salvaged, and events after {} may be lost", intact.seq),
+    };
+    let mut facts = vec![Fact::Salvaged { intact, others, rest: rest.digest() }];
+    let hash = Some(Digest::of(&lead_pin));
+    facts.extend(anew.then(|| Fact::PinSet { person: lead.clone(), hash }));
+    facts.extend(shop.lifts.keys().map(tag));
+    for fact in facts {
+        let stored = StoredEvent::next(shop.head, at, &shop.zone, lead, None, &fact);
+        let event = stored.read().map_err(Failure::Store)?;
+        write::event(&mut tx, &stored, &event).await?;
+        shop.apply(&event);
+    }
+    write::head(&mut tx, shop.head).await?;
+    write::fold(&mut tx, &shop).await?;
+    tx.commit().await?;
+    Ok(shop.head)
 }
 
 fn may(shop: &Shop, lead: &PersonId) -> Result<(), Failure> {
@@ -129,10 +147,7 @@ async fn take_in(tx: &mut Tx, salvage: &mut (dyn BufRead + Send)) -> Result<Foun
                 write::document(tx, &document).await?;
             }
             Line::Event(line) => found.event(tx, line.into()).await?,
-            Line::Pin { person, hash, failures, locks, locked_until } => {
-                take_pin(tx, &person, &hash, [failures, locks, locked_until]).await?;
-                found.pins.push((person, hash));
-            }
+            Line::Pin { person, hash, .. } => found.pins.push((person, hash)),
             Line::SalvageEnd { .. } => found.ended = true,
         }
     }

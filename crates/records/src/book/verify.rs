@@ -2,16 +2,17 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use sqlx::Row;
+use sqlx::{AnyConnection, Row};
 
-use super::Book;
+use super::{Book, pin};
 use crate::digest::Digest;
 use crate::event::{Head, StoredEvent};
 use crate::failure::Failure;
 use crate::fault::Fault;
-use crate::names::Seq;
+use crate::names::{PersonId, Seq};
 use crate::shop::{Shop, day_in};
-use crate::store::{Kind, Store, Tx, read};
+use crate::store::around::{Documents, Events};
+use crate::store::{Kind, Store, read, schema};
 
 /// What was looked at, and what is wrong with it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -41,8 +42,7 @@ pub async fn verify(place: &str, known: Option<Head>) -> Result<Verification, Fa
     };
     let verification = match store.version().await {
         Ok(0) => Err(Failure::no_book(place)),
-        Ok(_) => verify_store(&store, known).await,
-        Err(Failure::Damaged(faults)) => Ok(unreadable(faults)),
+        Ok(_) | Err(Failure::Damaged(_)) => verify_store(&store, known).await,
         Err(other) => Err(other),
     };
     store.close().await;
@@ -66,12 +66,12 @@ impl Book {
 async fn verify_store(store: &Store, known: Option<Head>) -> Result<Verification, Failure> {
     let mut tx = store.begin_reading().await?;
     let mut look = Look { known, ..Look::default() };
-    let read = look.everything(&mut tx, store.kind).await;
+    look.everything(&mut tx, store.kind).await?;
     let _ = tx.rollback().await;
-    match read {
-        Ok(()) => {}
-        Err(Failure::Damaged(faults)) => look.faults.extend(faults),
-        Err(other) => return Err(other),
+    // PostgreSQL reads nothing more in a transaction in which it could not read once.
+    if look.stumbled && store.kind == Kind::Postgres {
+        look = Look { known, ..Look::default() };
+        look.everything(&mut *store.pool.acquire().await?, store.kind).await?;
     }
     Ok(look.finish())
 }
@@ -82,59 +82,109 @@ struct Look {
     known: Option<Head>,
     events: u64,
     documents: u64,
-    head: Option<Head>,
+    last: Seq,
+    /// Of the last event; `None` = it cannot be read.
+    hash: Option<Digest>,
     shop: Option<Shop>,
     kept: Option<Shop>,
     referred: BTreeMap<Digest, Seq>,
     suspects: Vec<StoredEvent>,
     faults: Vec<Fault>,
+    /// Whether something could not be read.
+    stumbled: bool,
 }
 
 impl Look {
-    async fn everything(&mut self, tx: &mut Tx, kind: Kind) -> Result<(), Failure> {
+    /// What cannot be read is a fault, and the rest is read all the same.
+    fn around<T>(&mut self, read: Result<T, Failure>) -> Result<Option<T>, Failure> {
+        let faults = match read {
+            Ok(read) => return Ok(Some(read)),
+            Err(failure) if failure.is_silence() => return Err(failure),
+            Err(Failure::Damaged(faults)) => faults,
+            Err(Failure::Store(words)) => vec![Fault::Store(words)],
+            Err(other) => vec![Fault::Store(other.to_string())],
+        };
+        self.stumbled = true;
+        let new: Vec<Fault> = faults.into_iter().filter(|fault| !self.faults.contains(fault)).collect();
+        self.faults.extend(new);
+        Ok(None)
+    }
+
+    async fn everything(&mut self, on: &mut AnyConnection, kind: Kind) -> Result<(), Failure> {
         if kind == Kind::Sqlite {
-            let rows = sqlx::query("PRAGMA quick_check").fetch_all(&mut **tx).await?;
+            let rows = sqlx::query("PRAGMA quick_check").fetch_all(&mut *on).await;
+            let rows = self.around(rows.map_err(Failure::from))?.unwrap_or_default();
             let words = rows.iter().filter_map(|r| r.try_get::<String, _>(0).ok());
             self.faults.extend(words.filter(|w| w != "ok").map(Fault::Store));
         }
-        self.kept = read::fold(&mut *tx).await?;
-        loop {
-            let page = read::page(&mut *tx, self.head().seq).await?;
-            if page.is_empty() {
-                break;
-            }
-            let subjects = listed(tx, self.head().seq, page.last().map_or(0, |(e, _)| e.seq)).await?;
-            for (stored, day) in page {
-                self.event(&stored, &day, subjects.get(&stored.seq));
+        let schema = schema::differences(on, kind).await;
+        let differences = self.around(schema)?.unwrap_or_default();
+        self.faults.extend(differences);
+        let fold = read::fold(&mut *on).await;
+        self.kept = self.around(fold)?.flatten();
+        let said = read::head(&mut *on).await;
+        let said = self.around(said)?;
+        let mut events = Events::until(said.map_or(Seq(0), |head| head.seq));
+        while let Some(rows) = events.next(&mut *on).await? {
+            let Some((to, _)) = rows.last() else { continue };
+            let listed = listed(&mut *on, self.last, *to).await;
+            let listed = self.around(listed)?;
+            for (seq, row) in rows {
+                match row {
+                    Ok((stored, day)) => self.event(&stored, &day, listed.as_ref()),
+                    Err(why) => self.unreadable(seq, why),
+                }
             }
         }
-        let said = read::head(&mut *tx).await?;
-        if said != self.head() {
-            self.faults.push(Fault::EndsElsewhere { said, found: self.head() });
+        match said {
+            Some(said) if said.seq == self.last && self.hash.is_none_or(|hash| hash == said.hash) => {}
+            Some(said) => self.faults.push(Fault::EndsElsewhere { said, found: self.head() }),
+            None => self.faults.push(Fault::Store("where the book ends cannot be read".into())),
         }
-        self.documents(tx).await
+        let stray = listed_under_none(&mut *on, said.map_or(self.last, |s| s.seq.max(self.last))).await;
+        let stray = self.around(stray)?.unwrap_or_default();
+        self.faults.extend(stray.into_iter().map(Fault::ListedUnderNone));
+        let pins = pins(&mut *on).await;
+        if let Some(pins) = self.around(pins)? {
+            self.compare_pins(&pins);
+        }
+        self.look_through_documents(on, kind).await
     }
 
     fn head(&self) -> Head {
-        self.head.unwrap_or(Head::EMPTY)
+        Head { seq: self.last, hash: self.hash.unwrap_or(Digest::NONE) }
     }
 
-    fn event(&mut self, stored: &StoredEvent, day: &str, subjects: Option<&BTreeSet<String>>) {
-        let (seq, before) = (Seq(stored.seq), self.head());
-        self.events += 1;
-        if seq.0 > before.seq.0 + 1 {
-            self.faults.push(Fault::Missing(Seq(before.seq.0 + 1), Seq(seq.0 - 1)));
+    fn step_to(&mut self, seq: Seq) {
+        if seq.0 > self.last.0 + 1 {
+            self.faults.push(Fault::Missing(Seq(self.last.0 + 1), Seq(seq.0 - 1)));
         }
+        self.last = seq;
+    }
+
+    fn unreadable(&mut self, seq: Seq, why: String) {
+        self.step_to(seq);
+        self.hash = None;
+        self.stumbled = true;
+        self.faults.push(Fault::Unreadable(seq, why));
+    }
+
+    fn event(&mut self, stored: &StoredEvent, day: &str, listed: Option<&Listed>) {
+        let (seq, before) = (Seq(stored.seq), self.last);
+        let hash_before = self.hash.or((before == Seq(0)).then_some(Digest::NONE));
+        self.events += 1;
+        self.step_to(seq);
         let intact = stored.expected_hash().to_string() == stored.hash;
         if !intact {
             self.suspects.push(stored.clone());
         }
         // An altered event keeps the hash that the next one names; only one whose hash was computed anew breaks the chain.
-        if seq.0 == before.seq.0 + 1 && stored.before != before.hash.to_string() && intact {
+        let follows = hash_before.is_none_or(|hash| stored.before == hash.to_string());
+        if seq.0 == before.0 + 1 && !follows && intact {
             self.faults.push(Fault::NotChained(seq));
         }
         let hash = stored.hash.parse().unwrap_or(Digest::NONE);
-        self.head = Some(Head { seq, hash });
+        self.hash = Some(hash);
         if self.known.is_some_and(|known| known.seq == seq && known.hash != hash) {
             self.faults.extend(self.known.map(Fault::NotAsKnown));
         }
@@ -144,8 +194,8 @@ impl Look {
             Ok(event) => {
                 self.referred.extend(event.fact.documents().into_iter().map(|d| (d, seq)));
                 let own: BTreeSet<String> = event.fact.subjects().iter().map(ToString::to_string).collect();
-                let listed = subjects.cloned().unwrap_or_default();
-                if intact && (day != day_in(&event.zone, event.at).to_string() || own != listed) {
+                let as_listed = listed.is_none_or(|all| *all.get(&seq.0).unwrap_or(&BTreeSet::new()) == own);
+                if intact && (day != day_in(&event.zone, event.at).to_string() || !as_listed) {
                     self.faults.push(Fault::WronglyListed(seq));
                 }
                 match &mut self.shop {
@@ -174,29 +224,52 @@ impl Look {
         }
     }
 
-    /// Every document against its digest; then those that are referred to and not there.
-    async fn documents(&mut self, tx: &mut Tx) -> Result<(), Failure> {
-        let mut after = String::new();
-        let mut there = BTreeSet::new();
-        loop {
-            let query = sqlx::query(
-                "SELECT digest, content FROM document WHERE digest > $1 ORDER BY digest LIMIT 100",
-            );
-            let rows = query.bind(&after).fetch_all(&mut **tx).await?;
-            if rows.is_empty() {
-                break;
+    /// Of a fold that lacks an event nobody knows which PIN was set last.
+    fn compare_pins(&mut self, kept: &[(String, String)]) {
+        let lacks = |f: &Fault| matches!(f, Fault::Missing(..) | Fault::Unreadable(..));
+        let Some(shop) = self.shop.as_ref().filter(|_| !self.faults.iter().any(lacks)) else { return };
+        for (person, hash) in kept {
+            let set = person.parse::<PersonId>().ok().and_then(|id| Some((shop.people.get(&id)?.pin?, id)));
+            match set {
+                None => self.faults.push(Fault::PinPlanted(person.clone())),
+                Some((set, id)) if !pin::is_as_set(Some(set), hash) => {
+                    self.faults.push(Fault::PinAltered(id))
+                }
+                Some(_) => {}
             }
-            for row in rows {
-                after = row.try_get("digest")?;
-                let content: String = row.try_get("content")?;
-                self.documents += 1;
-                let Ok(digest) = after.parse::<Digest>() else {
-                    self.faults.push(Fault::Store(format!("a document is kept under “{after}”")));
+        }
+        let there: BTreeSet<&str> = kept.iter().map(|(person, _)| person.as_str()).collect();
+        let set = shop.people.iter().filter(|(id, _)| !there.contains(id.as_str()));
+        // Whoever has left has none; one that was set before the book was salvaged may be among what is lost.
+        let is_due = |seq: Seq| shop.salvaged.is_none_or(|at| seq > at);
+        let missing = set.filter(|(_, p)| !p.left && p.pin.is_some_and(|(seq, _)| is_due(seq)));
+        self.faults.extend(missing.map(|(id, _)| Fault::PinMissing(id.clone())));
+    }
+
+    /// Every document against its digest; then those that are referred to and not there.
+    async fn look_through_documents(&mut self, on: &mut AnyConnection, kind: Kind) -> Result<(), Failure> {
+        let named: BTreeSet<Digest> = self.referred.keys().copied().collect();
+        let (mut walk, mut there) = (Documents::all(), BTreeSet::new());
+        while let Some(page) = walk.next(&mut *on, kind, &named).await? {
+            for (name, content) in page {
+                let Ok(digest) = name.parse::<Digest>() else {
+                    self.faults.push(Fault::Store(match name.as_str() {
+                        "" => "there is a document whose name cannot be read".into(),
+                        name => format!("a document is kept under “{name}”"),
+                    }));
                     continue;
                 };
-                there.insert(digest);
-                if Digest::of(&content) != digest {
-                    self.faults.push(Fault::DocumentAltered(digest));
+                if !there.insert(digest) {
+                    continue;
+                }
+                self.documents += 1;
+                match content {
+                    Ok(content) if Digest::of(&content) == digest => {}
+                    Ok(_) => self.faults.push(Fault::DocumentAltered(digest)),
+                    Err(why) => {
+                        self.stumbled = true;
+                        self.faults.push(Fault::DocumentUnreadable(digest, why));
+                    }
                 }
             }
         }
@@ -240,14 +313,30 @@ impl Look {
     }
 }
 
-/// What the events of a page are listed under.
-async fn listed(tx: &mut Tx, after: Seq, to: u64) -> Result<BTreeMap<u64, BTreeSet<String>>, Failure> {
+/// What events are listed under.
+type Listed = BTreeMap<u64, BTreeSet<String>>;
+
+/// Those of a page.
+async fn listed(on: &mut AnyConnection, after: Seq, to: Seq) -> Result<Listed, Failure> {
     let query = sqlx::query("SELECT seq, subject FROM subject WHERE seq > $1 AND seq <= $2");
-    let rows = query.bind(read::signed(after)).bind(read::signed(Seq(to))).fetch_all(&mut **tx).await?;
-    let mut all: BTreeMap<u64, BTreeSet<String>> = BTreeMap::new();
+    let rows = query.bind(read::signed(after)).bind(read::signed(to)).fetch_all(on).await?;
+    let mut all = Listed::new();
     for row in rows {
         let seq = u64::try_from(row.try_get::<i64, _>("seq")?).unwrap_or(0);
         all.entry(seq).or_default().insert(row.try_get("subject")?);
     }
     Ok(all)
+}
+
+/// What is listed beyond the end, or before the beginning.
+async fn listed_under_none(on: &mut AnyConnection, end: Seq) -> Result<Vec<Seq>, Failure> {
+    let query =
+        sqlx::query("SELECT DISTINCT seq FROM subject WHERE seq > $1 OR seq < 1 ORDER BY seq LIMIT 100");
+    let rows = query.bind(read::signed(end)).fetch_all(on).await?;
+    rows.iter().map(|row| Ok(Seq(u64::try_from(row.try_get::<i64, _>("seq")?).unwrap_or(0)))).collect()
+}
+
+async fn pins(on: &mut AnyConnection) -> Result<Vec<(String, String)>, Failure> {
+    let rows = sqlx::query("SELECT person, hash FROM pin ORDER BY person").fetch_all(on).await?;
+    rows.iter().map(|row| Ok((row.try_get("person")?, row.try_get("hash")?))).collect()
 }

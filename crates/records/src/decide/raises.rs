@@ -156,15 +156,20 @@ impl<'a> Case<'a> {
             }
         }
         self.refuse_if(judgement.is_some_and(|j| !j.passes), Refusal::JudgementFails(point));
-        let judged = judgement.map(|j| Judged { passes: j.passes, record: self.keep(&j.record) });
+        let judged = judgement.map(|j| self.judged(j));
         let words = words.map(str::trim).filter(|w| !w.is_empty()).map(str::to_owned);
         self.say(Fact::PointConfirmed { raise: number, point, judged, words });
         let left = self.shop.raises.get(&number).filter(|_| point == HoldPoint::LeftOnFloor);
         if let Some(Raise { plan, progress, .. }) = left {
             let state = progress.unfinished().map(|state| format!(", {state}")).unwrap_or_default();
             let words = format!("raise {number} has left {} on its floor{state}", plan.vehicle);
-            self.say(Fact::TaggedOut { lift: plan.lift.clone(), words });
+            self.tag(&plan.lift, words);
         }
+    }
+
+    pub(super) fn judged(&mut self, judgement: &Judgement) -> Judged {
+        let Judgement { passes, record, least_reserve } = judgement;
+        Judged { passes: *passes, record: self.keep(record), least_reserve: *least_reserve }
     }
 
     fn lock_not_heard(&mut self, number: RaiseNumber, words: &str) {
@@ -174,7 +179,13 @@ impl<'a> Case<'a> {
         self.refuse_if(!raise.progress.is_going_up(), Refusal::NotGoingUp(number));
         let tag = format!("raise {number}, a lock was not heard: {words}");
         self.say(Fact::LockNotHeard { raise: number, words });
-        self.say(Fact::TaggedOut { lift: raise.plan.lift.clone(), words: tag });
+        self.tag(&raise.plan.lift, tag);
+    }
+
+    /// The program's own sentence, of texts that were looked through or are in the book already: an older one may hold any,
+    /// and that holds up no way down.
+    fn tag(&mut self, lift: &LiftId, words: String) {
+        self.decision.facts.push(Fact::TaggedOut { lift: lift.clone(), words });
     }
 
     fn take_over(&mut self, number: RaiseNumber) {
@@ -191,7 +202,7 @@ impl<'a> Case<'a> {
         let tag = format!("raise {number} was abandoned: {words}");
         self.say(Fact::RaiseAbandoned { raise: number, words });
         if raise.progress.is_up() {
-            self.say(Fact::TaggedOut { lift: raise.plan.lift.clone(), words: tag });
+            self.tag(&raise.plan.lift, tag);
         }
     }
 

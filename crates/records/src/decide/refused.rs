@@ -4,7 +4,7 @@ use jiff::Timestamp;
 
 use super::{Case, Decision};
 use crate::command::{Command, Hand};
-use crate::fact::{Fact, Judged};
+use crate::fact::Fact;
 use crate::refusal::Refusal;
 use crate::shop::Shop;
 
@@ -33,8 +33,7 @@ pub fn refused(
             if !was_next || !reasons.iter().any(held_up) {
                 return None;
             }
-            let judged =
-                judgement.as_ref().map(|j| Judged { passes: j.passes, record: case.keep(&j.record) });
+            let judged = judgement.as_ref().map(|j| case.judged(j));
             Fact::PointRefused { raise: *raise, point: *point, judged, reasons: sentences }
         }
         _ => return None,

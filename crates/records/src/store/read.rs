@@ -51,10 +51,15 @@ pub(crate) async fn page(on: &mut AnyConnection, after: Seq) -> Result<Vec<(Stor
     Ok(rows.iter().map(event).collect::<Result<_, _>>()?)
 }
 
+/// One event.
+pub(crate) async fn at(on: &mut AnyConnection, seq: Seq) -> Result<Option<(StoredEvent, String)>, Failure> {
+    let row = sqlx::query(events!("WHERE seq = $1")).bind(signed(seq)).fetch_optional(on).await?;
+    Ok(row.as_ref().map(event).transpose()?)
+}
+
 /// What an event says, if there is one at that place and it can be read.
 pub(crate) async fn fact(on: &mut AnyConnection, seq: Seq) -> Result<Option<Fact>, Failure> {
-    let row = sqlx::query(events!("WHERE seq = $1")).bind(signed(seq)).fetch_optional(on).await?;
-    let stored = row.as_ref().map(event).transpose()?;
+    let stored = at(on, seq).await?;
     Ok(stored.and_then(|(stored, _)| stored.read().ok()).map(|event| event.fact))
 }
 

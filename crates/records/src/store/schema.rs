@@ -1,9 +1,12 @@
 //! Tables, by numbered steps that only go forward.
 
-use sqlx::{Executor, Row};
+use std::collections::BTreeMap;
+
+use sqlx::{AnyConnection, Connection, Executor, Row};
 
 use super::{Kind, Store};
 use crate::failure::Failure;
+use crate::fault::Fault;
 
 /// Step by step; a released step is never changed. `KEY` is the type of a number that is a table's key.
 const STEPS: &[&[&str]] = &[&[
@@ -18,6 +21,8 @@ const STEPS: &[&[&str]] = &[&[
     "CREATE TABLE pin (person TEXT PRIMARY KEY, hash TEXT NOT NULL, failures BIGINT NOT NULL, locks BIGINT NOT NULL, \
      locked_until BIGINT NOT NULL)",
 ]];
+
+const VERSIONS: &str = "CREATE TABLE IF NOT EXISTS book_version (version BIGINT NOT NULL)";
 
 /// The newest version that this program knows.
 pub(crate) fn newest() -> i64 {
@@ -37,7 +42,11 @@ impl Store {
         };
         let there: i64 = sqlx::query(there).fetch_one(&self.pool).await?.try_get("n")?;
         if there == 0 {
-            return Ok(0);
+            // Tables without a version were a book.
+            return match sqlx::query("SELECT COUNT(*) AS n FROM event").fetch_one(&self.pool).await {
+                Ok(_) => Err(Failure::Damaged(vec![Fault::Lacks("table book_version".into())])),
+                Err(_) => Ok(0),
+            };
         }
         let row = sqlx::query("SELECT COALESCE(MAX(version), 0) AS version FROM book_version")
             .fetch_one(&self.pool)
@@ -55,18 +64,13 @@ impl Store {
             return Ok(());
         }
         let mut tx = self.begin_writing().await?;
-        tx.execute("CREATE TABLE IF NOT EXISTS book_version (version BIGINT NOT NULL)").await?;
+        tx.execute(VERSIONS).await?;
         let row = sqlx::query("SELECT COALESCE(MAX(version), 0) AS version FROM book_version")
             .fetch_one(&mut *tx)
             .await?;
         let from: i64 = row.try_get("version")?;
         for (number, step) in (1_i64..).zip(STEPS).filter(|(number, _)| *number > from) {
-            for statement in *step {
-                // A key of this type is the row's own place in SQLite, so that a row needs no second tree to be found.
-                let key = if self.kind == Kind::Sqlite { "INTEGER" } else { "BIGINT" };
-                tx.execute(sqlx::AssertSqlSafe(statement.replace("KEY PRIMARY", &format!("{key} PRIMARY"))))
-                    .await?;
-            }
+            make(&mut tx, self.kind, step).await?;
             sqlx::query("INSERT INTO book_version (version) VALUES ($1)")
                 .bind(number)
                 .execute(&mut *tx)
@@ -75,4 +79,65 @@ impl Store {
         tx.commit().await?;
         Ok(())
     }
+}
+
+async fn make(on: &mut AnyConnection, kind: Kind, step: &[&'static str]) -> Result<(), Failure> {
+    for statement in step {
+        // A key of this type is the row's own place in SQLite, so that a row needs no second tree to be found.
+        let key = if kind == Kind::Sqlite { "INTEGER" } else { "BIGINT" };
+        let statement = statement.replace("KEY PRIMARY", &format!("{key} PRIMARY"));
+        on.execute(sqlx::AssertSqlSafe(statement)).await?;
+    }
+    Ok(())
+}
+
+/// Tables and whatever else somebody could put among them, by kind and name, with its text where the database keeps one.
+type Objects = BTreeMap<String, String>;
+
+/// What the steps make, in a database in memory.
+async fn as_made() -> Result<Objects, Failure> {
+    let mut memory = AnyConnection::connect("sqlite::memory:").await?;
+    memory.execute(VERSIONS).await?;
+    for step in STEPS {
+        make(&mut memory, Kind::Sqlite, step).await?;
+    }
+    let made = of_sqlite(&mut memory).await;
+    let _ = memory.close().await;
+    made
+}
+
+/// What belongs to a key of a table, or to the database's own statistics, has no text or a name of its own.
+async fn of_sqlite(on: &mut AnyConnection) -> Result<Objects, Failure> {
+    let query = "SELECT type || ' ' || name AS name, sql FROM sqlite_master WHERE sql IS NOT NULL AND name NOT LIKE 'sqlite_stat%'";
+    let rows = sqlx::query(query).fetch_all(on).await?;
+    rows.iter().map(|row| Ok((row.try_get("name")?, row.try_get("sql")?))).collect()
+}
+
+/// Tables and indices of the schema, and triggers and rules on them.
+async fn of_postgres(on: &mut AnyConnection) -> Result<Objects, Failure> {
+    let query = "SELECT CASE c.relkind WHEN 'i' THEN 'index ' ELSE 'table ' END || c.relname AS name FROM pg_class c \
+         WHERE c.relnamespace = current_schema()::regnamespace AND c.relkind IN ('r', 'i') \
+         UNION ALL SELECT 'trigger ' || t.tgname FROM pg_trigger t JOIN pg_class c ON c.oid = t.tgrelid \
+         WHERE c.relnamespace = current_schema()::regnamespace AND NOT t.tgisinternal \
+         UNION ALL SELECT 'rule ' || rulename FROM pg_rules WHERE schemaname = current_schema()";
+    let rows = sqlx::query(query).fetch_all(on).await?;
+    rows.iter().map(|row| Ok((row.try_get("name")?, String::new()))).collect()
+}
+
+/// Everything by which the database differs from what the steps make: a trigger could change what is written.
+///
+/// A file is the book's own; a database of PostgreSQL may hold other tables.
+pub(crate) async fn differences(on: &mut AnyConnection, kind: Kind) -> Result<Vec<Fault>, Failure> {
+    let made = as_made().await?;
+    let there = match kind {
+        Kind::Sqlite => of_sqlite(on).await?,
+        Kind::Postgres => of_postgres(on).await?,
+    };
+    let lacks = made.keys().filter(|name| !there.contains_key(*name)).cloned().map(Fault::Lacks);
+    let acts = |name: &str| name.starts_with("trigger ") || name.starts_with("rule ");
+    let strange = there.iter().filter(|(name, text)| match made.get(*name) {
+        Some(as_made) => kind == Kind::Sqlite && as_made != *text,
+        None => kind == Kind::Sqlite || acts(name),
+    });
+    Ok(lacks.chain(strange.map(|(name, _)| Fault::Strange(name.clone()))).collect())
 }

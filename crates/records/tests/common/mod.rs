@@ -265,7 +265,7 @@ pub(crate) fn outline() -> Outline {
 }
 
 pub(crate) fn judgement(passes: bool) -> Judgement {
-    Judgement { passes, record: Document::new(format!("checked: {passes}")) }
+    Judgement { passes, record: Document::new(format!("checked: {passes}")), least_reserve: None }
 }
 
 pub(crate) fn confirm(point: HoldPoint, judgement: Option<Judgement>) -> Command {

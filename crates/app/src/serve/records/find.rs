@@ -57,7 +57,7 @@ impl Sought {
                     (None, None) => { "Nothing in the book says that." },
                 } }
             }
-            ol.events { @for (event, says) in &found.events { (row(shop, event, says)) } }
+            ol.events { @for (event, says) in &found.events { (row(shop, event, says, &html! {})) } }
             @if let Some(back_to) = found.back_to {
                 p { a.button href=(older(back_to)) { "Look further back" } " " span.note { "before event " (back_to) } }
             }

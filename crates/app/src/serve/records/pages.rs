@@ -66,21 +66,40 @@ pub(crate) async fn records(
     Ok(page("Records", body, &caller))
 }
 
-pub(super) fn row(shop: &Shop, event: &Event, says: &str) -> Markup {
+pub(super) fn row(shop: &Shop, event: &Event, says: &str, more: &Markup) -> Markup {
     html! {
         li.struck[shop.corrected.contains(&event.seq)] {
             span.note { (told::time(event.at, &event.zone)) " · event " (event.seq) " · " (event.by) @if let Some(with) = &event.with { " with " (with) } }
             " " (says)
             @if let Fact::PlanKept { .. } = event.fact { " " a href={ "/plan/kept/" (event.seq) } { "Look at it" } }
+            (more)
         }
     }
 }
 
+/// What an examination's report says, field by field.
+async fn report(book: &Book, event: &Event) -> Result<Markup, Fault> {
+    let Fact::LiftExamined { report, .. } = &event.fact else { return Ok(html! {}) };
+    let paper = told::paper(book, event.seq).await?;
+    Ok(html! {
+        details {
+            summary { "Its report" }
+            dl.facts { @for (field, says) in told::report(report) { div { dt { (field) } dd { (says) } } } }
+            @if let Some(paper) = paper { pre.working { (paper.text()) } }
+        }
+    })
+}
+
 async fn rows(book: &Book, shop: &Shop, events: &[Event]) -> Result<Markup, Fault> {
     let outlines = told::outlines(book, events).await?;
+    let mut all = vec![];
+    for event in events {
+        let more = report(book, event).await?;
+        all.push(row(shop, event, &told::sentence(event, &outlines), &more));
+    }
     Ok(html! {
         @if events.is_empty() { p { "Nothing is in the book of it." } }
-        ol.events { @for event in events { (row(shop, event, &told::sentence(event, &outlines))) } }
+        ol.events { @for event in &all { (event) } }
     })
 }
 

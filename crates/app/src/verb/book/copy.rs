@@ -108,14 +108,8 @@ pub(super) async fn restore_salvaged(place: &Place, path: &Path, lead: &PersonId
 }
 
 pub(super) async fn salvage(place: &Place, path: &Path) -> Done {
-    if !place.is_file() {
-        return Err(Ended::bad(
-            "only a book that is a file can be salvaged",
-            "restore a backup, or see the database's own manual",
-        ));
-    }
     let mut fresh = Fresh::new(path)?;
-    let found = match records::salvage(&place.path(), &mut fresh.file).await {
+    let found = match records::salvage(&place.text(), &mut fresh.file).await {
         Ok(found) => found,
         Err(failure) => return Err(fresh.give_up(failure)),
     };
@@ -123,19 +117,33 @@ pub(super) async fn salvage(place: &Place, path: &Path) -> Done {
     let lost: String = found
         .lost
         .iter()
-        .map(|(from, to)| format!("LOST: events {from} to {to} cannot be read or were altered.\n"))
+        .map(|(from, to)| match from == to {
+            true => format!("LOST: event {from} cannot be read or was altered.\n"),
+            false => format!("LOST: events {from} to {to} cannot be read or were altered.\n"),
+        })
+        .chain(found.documents_lost.iter().map(|(seq, digest)| {
+            format!("LOST: document {digest} of event {seq} is missing, was altered or cannot be read.\n")
+        }))
         .collect();
-    let documents = match found.documents_lost {
+    let others = match found.others_lost {
         0 => String::new(),
-        n => format!("LOST: {n} documents.\n"),
+        n => format!("LOST: {n} documents that no event found names.\n"),
     };
-    let whole = lost.is_empty() && documents.is_empty();
+    let head = if found.head_made_anew {
+        "Its first page cannot be read; that of a new book was read in its place.\n"
+    } else {
+        ""
+    };
+    let whole = lost.is_empty() && others.is_empty() && head.is_empty();
+    let intact = match (whole, found.intact.seq.0) {
+        (true, _) => format!("nothing is missing up to {}", told(found.intact)),
+        (false, 0) => "its beginning is lost".to_owned(),
+        (false, _) => format!("no event is missing up to {}", told(found.intact)),
+    };
+    let (events, documents) = (found.events, found.documents);
     let text = format!(
-        "{lost}{documents}{}: {} events and {} documents; nothing is missing up to {}.\n",
-        path.display(),
-        found.events,
-        found.documents,
-        told(found.intact)
+        "{lost}{others}{head}{}: {events} events and {documents} documents; {intact}.\n",
+        path.display()
     );
     Ok(write::out(&text, if whole { FINE } else { REFUSED }))
 }

@@ -8,6 +8,7 @@ use records::{Book, Digest, Event, Fact, Seq, Shop, Subject};
 use serde::Serialize;
 use serde_json::json;
 
+use crate::cell::guarded;
 use crate::cli::FINE;
 use crate::desk::{Done, Ended, Place, kept};
 use crate::{told, write};
@@ -20,7 +21,21 @@ pub(crate) const VEHICLES: [&str; 3] = ["vehicle", "description", "file"];
 /// Columns of `jobs.csv`, as `import` reads them.
 pub(crate) const JOBS: [&str; 3] = ["job", "description", "file"];
 const PEOPLE: [&str; 7] = ["person", "name", "role", "of_age", "left", "instructed", "authorised"];
-const EVENTS: [&str; 8] = ["event", "at_utc", "day", "by", "with", "kind", "about", "sentence"];
+const EVENTS: [&str; 13] = [
+    "event",
+    "at_utc",
+    "zone",
+    "day",
+    "by",
+    "with",
+    "struck_out",
+    "kind",
+    "about",
+    "sentence",
+    "fact",
+    "before",
+    "hash",
+];
 
 /// A line of `events.jsonl`.
 #[derive(Serialize)]
@@ -86,7 +101,7 @@ fn table<const N: usize>(path: &Path, head: [&str; N], rows: &[[String; N]]) -> 
     let mut out = csv::Writer::from_path(path).map_err(|fault| failed(path, &fault))?;
     out.write_record(head).map_err(|fault| failed(path, &fault))?;
     for row in rows {
-        out.write_record(row).map_err(|fault| failed(path, &fault))?;
+        out.write_record(row.iter().map(|cell| guarded(cell))).map_err(|fault| failed(path, &fault))?;
     }
     out.flush().map_err(|fault| failed(path, &fault))
 }
@@ -181,12 +196,17 @@ async fn all_events(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -
         rows.push([
             e.seq.to_string(),
             e.at.to_string(),
+            e.zone.clone(),
             e.at.to_zoned_datetime(zone).date().to_string(),
             e.by.to_string(),
             or_nothing(e.with.as_ref()),
+            if shop.corrected.contains(&e.seq) { "yes" } else { "no" }.to_owned(),
             e.fact.kind(),
             about.join("; "),
             told::sentence(e, &outlines),
+            json!(e.fact).to_string(),
+            e.before.to_string(),
+            e.hash.to_string(),
         ]);
         let line = EventLine {
             event: e.seq.0,

@@ -1,10 +1,12 @@
 //! Lifts, vehicles, jobs and limits in: from their own files, or from a table with a row for each.
 
-use std::path::Path;
+use std::path::{Component, Path};
 
 use crate::cli::{FINE, UNREADABLE};
 use crate::desk::{self, Before, Desk, Done, Ended};
 use crate::document::Document;
+use crate::input::Source;
+use crate::input::problem::render_unreadable;
 use crate::intake::{self, Made, Names, Placed};
 use crate::write;
 
@@ -62,13 +64,35 @@ async fn entered(desk: &Desk, made: Result<Made, Ended>) -> Result<String, Ended
 }
 
 fn open(path: &Path) -> Result<Document, Ended> {
-    Document::open(path).ok_or(Ended::Said(String::new(), UNREADABLE))
+    let source = Source::read(path).map_err(|fault| Ended::Said(render_unreadable(&fault), UNREADABLE))?;
+    Ok(Document::of(source))
 }
 
 async fn whole_file(desk: &Desk, path: &Path) -> Result<Made, Ended> {
     let document = open(path)?;
     let stem = path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
     intake::whole_file(document, &stem, &*desk.book.shop().await?)
+}
+
+/// A file that a row names: whoever wrote the table may not have others read by it.
+fn named(folder: &Path, name: &str) -> Result<Document, Ended> {
+    let path = folder.join(name);
+    let below =
+        Path::new(name).components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));
+    // A link may lead elsewhere.
+    let stays = match (path.canonicalize(), folder.canonicalize()) {
+        (Ok(path), Ok(folder)) => path.starts_with(folder),
+        // What is not there is said when it is opened.
+        _ => true,
+    };
+    let is_one = path.extension().is_some_and(|e| e == "toml" || e == "json");
+    if below && stays && is_one {
+        return open(&path);
+    }
+    Err(Ended::bad(
+        &format!("`file`: {name:?} is no TOML or JSON file in the table's folder or below"),
+        "keep the files that a table names beside it",
+    ))
 }
 
 fn table(path: &Path, shown: &str) -> Result<Vec<Placed>, Ended> {
@@ -78,6 +102,6 @@ fn table(path: &Path, shown: &str) -> Result<Vec<Placed>, Ended> {
             "a table has a line of column names and commas between columns",
         )
     })?;
-    let folder = path.parent().unwrap_or(Path::new("."));
-    intake::table(shown, file, &|name| open(&folder.join(name)))
+    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    intake::table(shown, file, &|name| named(folder, name))
 }

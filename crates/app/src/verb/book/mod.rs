@@ -14,7 +14,7 @@ use records::{Admission, Book, LiftId, Opening, PersonId, Role};
 
 pub(crate) use export::{JOBS, LIFTS, VEHICLES};
 
-use crate::cli::FINE;
+use crate::cli::{FINE, free_text};
 use crate::desk::{self, Before, Done, Ended, PIN, Place, new_pin};
 use crate::verb::enter::Chosen;
 use crate::{told, write};
@@ -27,7 +27,7 @@ pub(crate) enum What {
         #[command(flatten)]
         place: Place,
         /// The shop's name.
-        #[arg(long, value_name = "TEXT")]
+        #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
         shop: String,
         /// IANA name of its time zone, such as Europe/Berlin.
         #[arg(long)]
@@ -38,7 +38,7 @@ pub(crate) enum What {
         #[arg(long, value_name = "PERSON")]
         lead: PersonId,
         /// The first lead's name.
-        #[arg(long, value_name = "TEXT")]
+        #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
         name: String,
         /// The day of the lead's 18th birthday, YYYY-MM-DD.
         #[arg(long, value_name = "DAY")]
@@ -59,7 +59,7 @@ pub(crate) enum What {
         /// An end of the book that was noted before, as `backup` tells it: NUMBER:HASH.
         #[arg(long, value_name = "NUMBER:HASH", value_parser = verify::head)]
         head: Option<records::Head>,
-        /// Compute every kept plan again, too: it must give the same bytes.
+        /// Compute every kept plan, and every kept check of a raise, again, too: it must give the same bytes.
         #[arg(long)]
         plans: bool,
     },
@@ -203,21 +203,33 @@ async fn record(place: &Place, id: &LiftId, since: Option<Date>) -> Done {
         ("Split of the load", known(&sheet.load_split)),
         ("First used", known(&sheet.first_used.map(|d| d.to_string()))),
     ];
-    let head: String = head.iter().map(|(what, text)| format!("{what:18} {text}\n")).collect();
-    Ok(write::out(&format!("{head}{}\nSince {since}\n{lines}", last_examinations(lift)), FINE))
+    let head: String = head.iter().map(|(what, text)| format!("{what:18} {}\n", told::plain(text))).collect();
+    let examinations = examinations(&book, lift, since).await?;
+    Ok(write::out(&format!("{head}{examinations}\nSince {since}\n{lines}"), FINE))
 }
 
-/// Whenever they were.
-fn last_examinations(lift: &records::Lift) -> String {
-    let all = lift.examinations.values().map(|e| {
-        let fit = if e.report.fit { "fit for use" } else { "NOT fit for use" };
-        let confirmed = if e.confirmed.is_some() { ", confirmed" } else { "" };
-        format!(
-            "Examination {:6} {}, {}, {fit}{confirmed}\n",
-            e.number.to_string(),
-            e.report.on,
-            e.report.thoroughness
-        )
-    });
-    all.collect()
+/// Whenever they were, with what their reports say; the paper of the last, and of those since that day.
+async fn examinations(book: &Book, lift: &records::Lift, since: Date) -> Result<String, Ended> {
+    let mut text = String::new();
+    let last = lift.examinations.keys().next_back();
+    for (seq, examined) in &lift.examinations {
+        let report = &examined.report;
+        let fit = if report.fit { "fit for use" } else { "NOT fit for use" };
+        let confirmed = if examined.confirmed.is_some() { ", confirmed" } else { "" };
+        let number = examined.number.to_string();
+        text += &format!("Examination {number:6} {}, {}, {fit}{confirmed}\n", report.on, report.thoroughness);
+        for (field, says) in told::report(report) {
+            text += &format!("  {field:30} {says}\n");
+        }
+        let Some(paper) = told::paper(book, *seq).await? else { continue };
+        text += "  paper\n";
+        if Some(seq) == last || report.on >= since {
+            for line in paper.text().lines() {
+                text += &format!("    | {}\n", told::plain(line));
+            }
+        } else {
+            text += &format!("    document {}; --since {} shows it\n", paper.digest(), report.on);
+        }
+    }
+    Ok(text)
 }

@@ -1,10 +1,13 @@
 //! Whether the book is as it was written, and its plans as they were computed.
 
-use records::{Digest, Fact, Head, Seq};
+use std::collections::BTreeMap;
+
+use records::{Book, Digest, Fact, Fault, Head, KeptPlan, RaiseNumber, Seq};
 
 use crate::cli::{FINE, REFUSED};
-use crate::desk::{Done, Place};
-use crate::verb::raise::{Recomputed, recomputed};
+use crate::desk::{Done, Ended, Place, kept};
+use crate::told::plain;
+use crate::verb::raise::{Recomputed, checked_again, recomputed};
 use crate::write;
 
 /// Reads a head as it is told.
@@ -19,9 +22,12 @@ pub(super) fn told(head: Head) -> String {
     format!("{}:{}", head.seq, head.hash)
 }
 
+const SALVAGE: &str = "Restore a backup, or read what is left with `standfast book salvage`, which reads around what cannot be read.\n";
+
 pub(super) async fn verify(place: &Place, known: Option<Head>, plans: bool) -> Done {
     let found = records::verify(&place.text(), known).await?;
-    let faults: String = found.faults.iter().map(|fault| format!("FAULT: {fault}.\n")).collect();
+    let faults: String =
+        found.faults.iter().map(|fault| format!("FAULT: {}.\n", plain(&fault.to_string()))).collect();
     let counts = format!(
         "{} events and {} documents; it ends with {}.\n",
         found.events,
@@ -29,7 +35,14 @@ pub(super) async fn verify(place: &Place, known: Option<Head>, plans: bool) -> D
         told(found.head)
     );
     if !faults.is_empty() {
-        return Ok(write::out(&format!("{faults}{counts}"), REFUSED));
+        let unreadable = |f: &Fault| {
+            matches!(
+                f,
+                Fault::Store(_) | Fault::Unreadable(..) | Fault::DocumentUnreadable(..) | Fault::Lacks(_)
+            )
+        };
+        let help = if found.faults.iter().any(unreadable) { SALVAGE } else { "" };
+        return Ok(write::out(&format!("{faults}{counts}{help}"), REFUSED));
     }
     let text = format!("The book is as it was written: {counts}");
     if !plans {
@@ -39,46 +52,79 @@ pub(super) async fn verify(place: &Place, known: Option<Head>, plans: bool) -> D
     Ok(write::out(&(text + &told), code))
 }
 
-/// Every plan that the book holds.
-async fn plans_again(place: &Place) -> Result<(String, u8), crate::desk::Ended> {
+/// What came of computing again, line by line.
+#[derive(Default)]
+struct Again {
+    same: u64,
+    lines: String,
+    code: u8,
+}
+
+impl Again {
+    fn add(&mut self, what: &str, found: Recomputed) {
+        let line = match found {
+            Recomputed::Same => {
+                self.same += 1;
+                return;
+            }
+            Recomputed::Differs => format!("FAULT: {what}, computed again, gives other bytes.\n"),
+            Recomputed::OtherProgram(program) => format!(
+                "{} was made by {}; this program's bytes differ, which proves nothing.\n",
+                what.replacen("the ", "The ", 1),
+                plain(&program)
+            ),
+            Recomputed::NotPlanned(why) => format!("FAULT: {what} cannot be computed again:\n{why}\n"),
+        };
+        if line.starts_with("FAULT") {
+            self.code = REFUSED;
+        }
+        self.lines += &line;
+    }
+
+    fn count(&self, one: &str) -> String {
+        match self.same {
+            1 => format!("1 {one}, computed again, gives the same bytes.\n"),
+            n => format!("{n} {one}s, computed again, give the same bytes.\n"),
+        }
+    }
+}
+
+/// Every plan that the book holds, and every check of a raise under way.
+async fn plans_again(place: &Place) -> Result<(String, u8), Ended> {
     let book = place.open().await?;
-    let (mut text, mut same, mut code, mut after) = (String::new(), 0, FINE, Seq(0));
+    let (mut plans, mut checks) = (Again::default(), Again::default());
+    let mut led: BTreeMap<RaiseNumber, KeptPlan> = BTreeMap::new();
+    let mut after = Seq(0);
     loop {
         let page = book.events_after(after).await?;
         let Some(last) = page.last() else { break };
         after = last.seq;
         for event in &page {
-            let (Fact::PlanKept { plan } | Fact::RaiseBegun { plan, .. } | Fact::RaiseRefused { plan, .. }) =
-                &event.fact
-            else {
-                continue;
-            };
             let seq = event.seq;
-            let line = match recomputed(&book, plan).await? {
-                Recomputed::Same => {
-                    same += 1;
-                    continue;
+            match &event.fact {
+                Fact::PlanKept { plan } | Fact::RaiseBegun { plan, .. } | Fact::RaiseRefused { plan, .. } => {
+                    plans.add(&format!("the plan of event {seq}"), recomputed(&book, plan).await?);
+                    if let Fact::RaiseBegun { raise, plan } = &event.fact {
+                        led.insert(*raise, plan.clone());
+                    }
                 }
-                Recomputed::Differs => {
-                    format!("FAULT: the plan of event {seq}, computed again, gives other bytes.\n")
+                Fact::PointConfirmed { raise, judged: Some(judged), .. }
+                | Fact::PointRefused { raise, judged: Some(judged), .. } => {
+                    let found = match led.get(raise) {
+                        Some(plan) => again(&book, plan, judged).await?,
+                        None => Recomputed::NotPlanned(format!("There is no plan of raise {raise}.")),
+                    };
+                    checks.add(&format!("the check of event {seq}"), found);
                 }
-                Recomputed::OtherProgram(program) => format!(
-                    "The plan of event {seq} was made by {program}; this program's bytes differ, which proves nothing.\n"
-                ),
-                Recomputed::NotPlanned(why) => {
-                    format!("FAULT: the plan of event {seq} cannot be computed again:\n{why}\n")
-                }
-            };
-            if line.starts_with("FAULT") {
-                code = REFUSED;
+                _ => {}
             }
-            text += &line;
         }
     }
-    let plans = if same == 1 {
-        "1 plan, computed again, gives".into()
-    } else {
-        format!("{same} plans, computed again, give")
-    };
-    Ok((format!("{plans} the same bytes.\n{text}"), code))
+    let checked = if checks.same == 0 { String::new() } else { checks.count("check") };
+    let text = format!("{}{checked}{}{}", plans.count("plan"), plans.lines, checks.lines);
+    Ok((text, plans.code.max(checks.code)))
+}
+
+async fn again(book: &Book, plan: &KeptPlan, judged: &records::Judged) -> Result<Recomputed, Ended> {
+    checked_again(book, plan, &kept(book, judged.record).await?, judged.passes).await
 }

@@ -8,7 +8,7 @@ use jiff::civil::Date;
 use records::{Admission, Command, PersonId, Role};
 
 use super::{act, word};
-use crate::cli::FINE;
+use crate::cli::{FINE, free_text};
 use crate::desk::{Before, Done, Ended, NEW_PIN, new_pin};
 use crate::write;
 
@@ -19,7 +19,7 @@ pub(crate) struct Person {
     /// Their name in the book: small letters, digits, hyphens.
     person: PersonId,
     /// Their name.
-    #[arg(long)]
+    #[arg(long, value_parser = free_text, allow_hyphen_values = true)]
     name: String,
     /// technician, lead, examiner, instructor or learner.
     #[arg(long, value_parser = word::<Role>)]
@@ -82,7 +82,7 @@ pub(crate) struct Instruction {
     #[arg(long, value_name = "DAY")]
     on: Date,
     /// In what.
-    #[arg(long, value_name = "TEXT")]
+    #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
     subject: String,
 }
 
@@ -105,7 +105,7 @@ pub(crate) struct Authorisation {
     #[arg(long, value_name = "DAY")]
     from: Date,
     /// Where the signed paper is.
-    #[arg(long, value_name = "TEXT")]
+    #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
     paper: String,
 }
 
@@ -125,6 +125,7 @@ pub(crate) struct Withdrawal {
     /// Whose authorisation.
     person: PersonId,
     /// Why.
+    #[arg(value_parser = free_text, allow_hyphen_values = true)]
     words: String,
 }
 
@@ -210,6 +211,7 @@ pub(crate) struct Clock {
     #[command(flatten)]
     at: Before,
     /// What was wrong with the clock.
+    #[arg(value_parser = free_text, allow_hyphen_values = true)]
     words: String,
 }
 

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use records::{Command, DefectNumber, JobId, LiftId, LiftSheet, RaiseNumber, Seq, VehicleId};
 
 use super::{Answer, act};
-use crate::cli::UNREADABLE;
+use crate::cli::{UNREADABLE, free_text};
 use crate::desk::{Before, Done, Ended};
 use crate::document::Document;
 use crate::intake::{JobFile, LiftFile, VehicleFile, job_file, lift_file, limits_file, vehicle_file};
@@ -23,16 +23,16 @@ pub(crate) struct Lift {
     /// Its file.
     file: PathBuf,
     /// Where it stands; left out = the name in its file.
-    #[arg(long)]
+    #[arg(long, value_parser = free_text, allow_hyphen_values = true)]
     bay: Option<String>,
     /// Who made it.
-    #[arg(long)]
+    #[arg(long, value_parser = free_text, allow_hyphen_values = true)]
     maker: String,
     /// Its type.
-    #[arg(long)]
+    #[arg(long, value_parser = free_text, allow_hyphen_values = true)]
     model: String,
     /// Its serial number.
-    #[arg(long)]
+    #[arg(long, value_parser = free_text, allow_hyphen_values = true)]
     serial: String,
     /// Year of make.
     #[arg(long)]
@@ -41,7 +41,7 @@ pub(crate) struct Lift {
     #[arg(long)]
     capacity: Option<String>,
     /// How the load may be split between front and rear, if the plate says.
-    #[arg(long)]
+    #[arg(long, value_parser = free_text, allow_hyphen_values = true)]
     load_split: Option<String>,
     /// When it was first used, YYYY-MM-DD.
     #[arg(long, value_name = "DAY")]
@@ -54,7 +54,9 @@ fn open(path: &Path) -> Result<Document, Ended> {
 
 impl Lift {
     pub(super) async fn enter(&self) -> Done {
-        let LiftFile { name, capacity, kept, warnings } = lift_file(open(&self.file)?)?;
+        let file = lift_file(open(&self.file)?)?;
+        let capacity = file.plate(self.capacity.as_deref())?;
+        let LiftFile { name, kept, warnings, .. } = file;
         write::err(&warnings);
         let sheet = LiftSheet {
             lift: self.lift.clone(),
@@ -63,7 +65,7 @@ impl Lift {
             model: self.model.clone(),
             serial: self.serial.clone(),
             year: self.year,
-            capacity: self.capacity.clone().unwrap_or(capacity),
+            capacity,
             load_split: self.load_split.clone(),
             first_used: self.first_used,
         };
@@ -79,6 +81,7 @@ pub(crate) struct OnLift {
     /// Which lift.
     lift: LiftId,
     /// What, or why.
+    #[arg(value_parser = free_text, allow_hyphen_values = true)]
     words: String,
 }
 
@@ -96,6 +99,7 @@ pub(crate) struct Defect {
     /// Which lift.
     lift: LiftId,
     /// What is wrong.
+    #[arg(value_parser = free_text, allow_hyphen_values = true)]
     words: String,
     /// Whether the lift must not be used with it.
     #[arg(long, value_enum)]
@@ -121,6 +125,7 @@ pub(crate) struct Repair {
     /// Number of the defect.
     defect: u64,
     /// What was done.
+    #[arg(value_parser = free_text, allow_hyphen_values = true)]
     words: String,
     /// Whether the repaired part bears load: the lift must be examined then.
     #[arg(long, value_enum)]
@@ -148,7 +153,7 @@ pub(crate) struct Vehicle {
     /// Its file.
     file: PathBuf,
     /// What tells it from others; left out = the name in its file.
-    #[arg(long, value_name = "TEXT")]
+    #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
     description: Option<String>,
 }
 
@@ -171,7 +176,7 @@ pub(crate) struct Job {
     /// Its file.
     file: PathBuf,
     /// What is done; left out = the name in its file.
-    #[arg(long, value_name = "TEXT")]
+    #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
     description: Option<String>,
 }
 
@@ -213,10 +218,10 @@ pub(crate) struct Measurement {
     #[arg(long, value_name = "KEY")]
     what: String,
     /// The value, with unit and tolerance.
-    #[arg(long, value_name = "TEXT")]
+    #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
     value: String,
     /// With what, and how.
-    #[arg(long, value_name = "TEXT")]
+    #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
     how: String,
 }
 
@@ -239,6 +244,7 @@ pub(crate) struct Incident {
     #[command(flatten)]
     at: Before,
     /// What happened.
+    #[arg(value_parser = free_text, allow_hyphen_values = true)]
     words: String,
     /// At which lift.
     #[arg(long, value_name = "NAME")]
@@ -267,6 +273,7 @@ pub(crate) struct Correction {
     /// Number of the event.
     event: u64,
     /// Why it is struck out.
+    #[arg(value_parser = free_text, allow_hyphen_values = true)]
     words: String,
 }
 

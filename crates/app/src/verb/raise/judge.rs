@@ -1,22 +1,25 @@
 //! Checks of a raise under way: the setup as it stands, before each part comes off or goes on.
 
+use std::collections::BTreeMap;
+
 use clap::Args;
 use records::{
-    Book, Command, Document as Kept, Fact, Failure, HoldPoint, Judgement, Raise, RaiseNumber, Refusal,
-    Subject,
+    Book, Command, Document as Kept, Fact, Failure, HoldPoint, Judgement, KeptPlan, Raise, RaiseNumber,
+    Refusal, Subject,
 };
 use serde_json::{Value, json};
 use sheets::{Units, words};
 use std::path::PathBuf;
 
 use super::measured;
-use super::plan::{PROGRAM, Planned, in_led_order, text_of, texts};
+use super::plan::{PROGRAM, Planned, Recomputed, in_led_order, text_of, texts};
 use super::{Led, after, open_raise};
 use crate::cli::{FINE, REFUSED, UNREADABLE};
 use crate::desk::{Desk, Done, Ended, kept};
 use crate::document::Document;
 use crate::input::Source;
 use crate::planning::Inputs;
+use crate::told::plain;
 use crate::write;
 
 const FORM: &str = "standfast/judgement/1";
@@ -105,7 +108,6 @@ pub(super) async fn judge(
     point: HoldPoint,
     as_placed: &str,
 ) -> Result<Judged, Ended> {
-    let outline = &raise.plan.outline;
     let mut all = texts(book, &raise.plan).await?;
     all.insert("as-placed".to_owned(), as_placed.to_owned());
     // With another file in the book the raise, no higher now, goes by the one that it began with, and by what was measured then.
@@ -116,62 +118,113 @@ pub(super) async fn judge(
         all.extend(since.map(|text| (measured::INPUT.to_owned(), text)));
     }
     let mut said = String::new();
-    let planned = Planned::led(&all, outline, &mut said);
-    let Some(planned) = planned else {
-        write::err(&said);
-        return Err(Ended::Said(String::new(), UNREADABLE));
+    let Some(checked) = Checked::of(&raise.plan, &point.to_string(), as_placed, &all, &mut said)? else {
+        return Err(Ended::Said(said, UNREADABLE));
     };
-    let other_order = planned.plan.order.as_ref().is_some_and(|o| o.adopted);
-    let stands = records::Outline::of(&planned.plan, &planned.inputs.job).stands;
-    let passes = planned.may_be_raised() && !other_order && stands == outline.stands;
-    let mut reasons: Vec<String> = {
-        let scene = planned.scene();
-        words::refusals(&scene).iter().map(|r| r.sentence(&scene, Units::Metric)).collect()
-    };
-    if other_order {
-        reasons.push("In the order that is led, a state fails as the vehicle stands.".to_owned());
-    }
-    if stands != outline.stands {
-        reasons.push("As the vehicle stands, the stands would have to stand at other times.".to_owned());
-    }
-    let record = text_of(&json!({
-        "form": FORM,
-        "program": PROGRAM,
-        "point": point.to_string(),
-        "plan": raise.plan.answer.to_string(),
-        "as_placed": as_placed,
-        "measurements": all.get(measured::INPUT),
-        "steps": outline.steps,
-        "passes": passes,
-        "answer": planned.answer()?,
-    }));
-    let told = told(&planned, raise, point);
-    Ok(Judged { judgement: Judgement { passes, record: Kept::new(record) }, planned, told, reasons })
+    let Checked { planned, passes, reasons, record } = checked;
+    let states = states(&planned, raise, point);
+    let least = states.iter().map(|s| s.worst_reserve).reduce(f64::min);
+    let told = states
+        .iter()
+        .map(|s| format!("Checked: {}, least reserve {:.0} %.\n", s.name, s.worst_reserve * 100.0))
+        .collect();
+    let least_reserve = least.and_then(thousandths);
+    let judgement = Judgement { passes, record: Kept::new(record), least_reserve };
+    Ok(Judged { judgement, planned, told, reasons })
 }
 
-/// The states on both sides of the point, with what they leave.
-fn told(planned: &Planned, raise: &Raise, point: HoldPoint) -> String {
+/// Rounded down.
+fn thousandths(share: f64) -> Option<i64> {
+    format!("{:.0}", (share * 1000.0).floor()).parse().ok()
+}
+
+/// A check of a kept plan as the vehicle stands, as it is kept.
+struct Checked {
+    planned: Planned,
+    passes: bool,
+    reasons: Vec<String>,
+    record: String,
+}
+
+impl Checked {
+    /// From the exact texts; `None` = they cannot be planned with, as said.
+    fn of(
+        plan: &KeptPlan,
+        point: &str,
+        as_placed: &str,
+        all: &BTreeMap<String, String>,
+        said: &mut String,
+    ) -> Result<Option<Self>, Ended> {
+        let outline = &plan.outline;
+        let Some(planned) = Planned::led(all, outline, said) else { return Ok(None) };
+        let other_order = planned.plan.order.as_ref().is_some_and(|o| o.adopted);
+        let stands = records::Outline::of(&planned.plan, &planned.inputs.job).stands;
+        let passes = planned.may_be_raised() && !other_order && stands == outline.stands;
+        let mut reasons: Vec<String> = {
+            let scene = planned.scene();
+            words::refusals(&scene).iter().map(|r| r.sentence(&scene, Units::Metric)).collect()
+        };
+        if other_order {
+            reasons.push("In the order that is led, a state fails as the vehicle stands.".to_owned());
+        }
+        if stands != outline.stands {
+            reasons.push("As the vehicle stands, the stands would have to stand at other times.".to_owned());
+        }
+        let record = text_of(&json!({
+            "form": FORM,
+            "program": PROGRAM,
+            "point": point,
+            "plan": plan.answer.to_string(),
+            "as_placed": as_placed,
+            "measurements": all.get(measured::INPUT),
+            "steps": outline.steps,
+            "passes": passes,
+            "answer": planned.answer()?,
+        }));
+        Ok(Some(Self { planned, passes, reasons, record }))
+    }
+}
+
+/// Checks again what a raise's event says was checked, with the texts that it was checked with.
+pub(crate) async fn checked_again(
+    book: &Book,
+    plan: &KeptPlan,
+    judged: &Kept,
+    passes: bool,
+) -> Result<Recomputed, Ended> {
+    let read: Option<Value> = serde_json::from_str(judged.text()).ok();
+    let text = |key: &str| read.as_ref().and_then(|r| r.get(key)?.as_str()).map(str::to_owned);
+    let (Some(program), Some(point), Some(as_placed)) = (text("program"), text("point"), text("as_placed"))
+    else {
+        return Ok(Recomputed::NotPlanned("It is no record of a check.".to_owned()));
+    };
+    let mut all = texts(book, plan).await?;
+    all.insert("as-placed".to_owned(), as_placed.clone());
+    all.remove(measured::INPUT);
+    all.extend(text("measurements").map(|text| (measured::INPUT.to_owned(), text)));
+    let mut said = String::new();
+    let Some(again) = Checked::of(plan, &point, &as_placed, &all, &mut said)? else {
+        return Ok(Recomputed::NotPlanned(said));
+    };
+    Ok(Recomputed::of(again.record == judged.text() && again.passes == passes, &program))
+}
+
+/// The states on both sides of the point.
+fn states<'a>(planned: &'a Planned, raise: &Raise, point: HoldPoint) -> Vec<&'a planner::plan::StateAnswer> {
     let now = usize::from(raise.progress.steps_done);
     let until = if matches!(point, HoldPoint::StepDone(_)) { now + 1 } else { now };
-    let states = planned.plan.states.iter().skip(now).take(until - now + 1);
-    states
-        .map(|s| format!("Checked: {}, least reserve {:.0} %.\n", s.name, s.worst_reserve * 100.0))
-        .collect()
+    planned.plan.states.iter().skip(now).take(until - now + 1).collect()
 }
 
 /// All of the book's reasons, then those of the check.
 pub(super) fn refused(all: &[Refusal], reasons: &[String]) -> Ended {
     let all = all.iter().map(ToString::to_string).chain(reasons.iter().cloned());
-    Ended::Said(all.map(|r| format!("refused: {r}\n")).collect(), REFUSED)
+    Ended::Said(all.map(|r| format!("refused: {}\n", plain(&r))).collect(), REFUSED)
 }
 
 impl Planned {
     /// The setup as placed, with the steps in the order that is led.
-    fn led(
-        texts: &std::collections::BTreeMap<String, String>,
-        outline: &records::Outline,
-        said: &mut String,
-    ) -> Option<Self> {
+    fn led(texts: &BTreeMap<String, String>, outline: &records::Outline, said: &mut String) -> Option<Self> {
         let read = super::plan::read(texts, said)?;
         let inputs = Inputs { job: in_led_order(&read.job, outline), ..read };
         Self::plan(inputs, texts, said)

@@ -1,64 +1,139 @@
 //! Leading a raise at the terminal: one question a hold point.
 
-use std::io::BufRead;
+use std::io::{BufRead, IsTerminal};
 
-use records::{Command, Sign};
+use records::{Command, HoldPoint, RaiseNumber, Sign};
 
-use super::{Led, confirm_at, open_raise};
-use crate::cli::FINE;
-use crate::desk::{self, Done, Ended};
+use super::judge::{Found, measured_at};
+use super::{Led, confirm_at};
+use crate::cli::{FINE, REFUSED};
+use crate::desk::{self, Desk, Done, Ended};
+use crate::told::plain;
 use crate::told::raise::{state, text};
 use crate::write;
 
-const ANSWERS: &str =
-    "done | noise WORDS | moved WORDS | lock WORDS (not heard) | wrong WORDS | down WORDS | leave";
+const ANSWERS: &str = "POINT [WORDS] | measured SPOT, OFFSET, YAW | noise WORDS | moved WORDS | lock WORDS (not heard) | wrong WORDS | down WORDS | take-over | leave";
 
-/// Shows each point and does what is typed, until the raise ends or the person leaves.
+/// What was typed.
+#[derive(Debug, PartialEq, Eq)]
+enum Answer {
+    Confirm(HoldPoint, Option<String>),
+    Measured([String; 3]),
+    Do(Command),
+    Leave,
+    /// Nothing that can be done, and why.
+    Nothing(String),
+}
+
+/// Reads an answer. "done" says which point only where it was read on the screen: from a file or a pipe it might be meant
+/// for another, so each answer names its point there.
+fn answer(line: &str, raise: RaiseNumber, next: HoldPoint, at_terminal: bool) -> Answer {
+    let (word, words) = line.trim().split_once(char::is_whitespace).unwrap_or((line.trim(), ""));
+    let words = words.trim().to_owned();
+    let said = Some(words.clone()).filter(|words| !words.is_empty());
+    match word {
+        "leave" => Answer::Leave,
+        "done" if at_terminal => Answer::Confirm(next, said),
+        "done" => Answer::Nothing(format!("“done” names no point; next is {next}")),
+        "measured" => {
+            match words.split(',').map(|part| part.trim().to_owned()).collect::<Vec<_>>().try_into() {
+                Ok(measured) => Answer::Measured(measured),
+                Err(_) => Answer::Nothing("write it as: measured 1.11 m, 15 mm, 0.4 deg".to_owned()),
+            }
+        }
+        "noise" => Answer::Do(Command::Upset { raise, sign: Sign::Noise, words }),
+        "moved" => Answer::Do(Command::Upset { raise, sign: Sign::Moved, words }),
+        "lock" => Answer::Do(Command::LockNotHeard { raise, words }),
+        "wrong" => Answer::Do(Command::NotRight { raise, words }),
+        "down" => Answer::Do(Command::BringDown { raise, words }),
+        "take-over" => Answer::Do(Command::TakeOver { raise }),
+        other => match other.parse() {
+            Ok(point) => Answer::Confirm(point, said),
+            Err(_) => Answer::Nothing(format!("“{other}” is none of: {ANSWERS}")),
+        },
+    }
+}
+
+/// Shows each point and does what is typed, until the raise ends or the person leaves. Exit 1 if anything was refused.
 pub(super) async fn lead(led: &Led) -> Done {
     let (desk, number) = led.open().await?;
+    let at_terminal = std::io::stdin().is_terminal();
     let mut typed = std::io::stdin().lock();
+    let mut code = FINE;
     loop {
         let shop = desk.book.shop().await?;
-        let Some(raise) = shop.raises.get(&number) else {
-            return Ok(write::out(&format!("Raise {number} has ended.\n"), FINE));
+        let Some((raise, next)) = shop.raises.get(&number).and_then(|r| Some((r, r.progress.next()?))) else {
+            return Ok(write::out(&format!("Raise {number} has ended.\n"), code));
         };
-        write::out(&format!("\n{}\n{ANSWERS}\n> ", text(&state(number, raise))), FINE);
+        let or_done = if at_terminal { "done [WORDS] | " } else { "" };
+        write::out(&format!("\n{}\n{or_done}{ANSWERS}\n", text(&state(number, raise))), FINE);
+        if at_terminal {
+            forget_typed_ahead();
+        }
+        write::out("> ", FINE);
         let mut line = String::new();
         let read = typed.read_line(&mut line).map_err(|fault| {
             Ended::bad(&format!("nothing can be typed: {fault}"), "standfast raise confirm does each point")
         })?;
-        let (word, words) = line.trim().split_once(' ').unwrap_or((line.trim(), ""));
-        let words = words.trim().to_owned();
-        let command = match word {
-            _ if read == 0 => return Ok(FINE),
-            "leave" => return Ok(FINE),
-            "done" => {
-                let Some(point) = open_raise(&shop, number)?.progress.next() else { continue };
-                let words = Some(words).filter(|w| !w.is_empty());
-                tell(confirm_at(&desk, number, point, words).await)?;
-                continue;
-            }
-            "noise" => Command::Upset { raise: number, sign: Sign::Noise, words },
-            "moved" => Command::Upset { raise: number, sign: Sign::Moved, words },
-            "lock" => Command::LockNotHeard { raise: number, words },
-            "wrong" => Command::NotRight { raise: number, words },
-            "down" => Command::BringDown { raise: number, words },
-            other => {
-                write::err(&format!("“{other}” is none of: {ANSWERS}\n"));
-                continue;
-            }
+        let done = match answer(&line, number, next, at_terminal) {
+            _ if read == 0 => return Ok(code),
+            Answer::Leave => return Ok(code),
+            Answer::Nothing(why) => Err(Ended::refused(&plain(&why))),
+            Answer::Confirm(point, words) => confirm_at(&desk, number, point, words).await,
+            Answer::Measured(found) => measured(&desk, number, found).await,
+            Answer::Do(command) => desk.act(&command).await.map(drop).map_err(Ended::from),
         };
-        tell(desk.act(&command).await.map(drop).map_err(Ended::from))?;
+        code = told(done, code)?;
     }
 }
 
-/// What is refused is told, and the raise goes on; what fails ends the leading, not the raise.
-fn tell(done: Result<(), Ended>) -> Result<(), Ended> {
+/// What was typed before a point was shown was typed for none.
+fn forget_typed_ahead() {
+    #[cfg(unix)]
+    let _ = rustix::termios::tcflush(std::io::stdin(), rustix::termios::QueueSelector::IFlush);
+}
+
+async fn measured(desk: &Desk, number: RaiseNumber, found: [String; 3]) -> Result<(), Ended> {
+    let judged = measured_at(desk, number, Found::Offsets(found)).await?;
+    write::out(&sheets::report(&judged.planned.scene(), sheets::Units::Metric), FINE);
+    Ok(())
+}
+
+/// What is refused or cannot be read is told, and the raise goes on; what is wrong with the book ends the leading, not the
+/// raise.
+fn told(done: Result<(), Ended>, code: u8) -> Result<u8, Ended> {
     match done {
-        Err(ended) if ended.is_refusal() => {
+        Ok(()) => Ok(code),
+        Err(ended) if ended.is_refusal() || matches!(ended, Ended::Said(..)) => {
             desk::tell(&ended);
-            Ok(())
+            Ok(REFUSED)
         }
-        other => other,
+        Err(ended) => Err(ended),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_answer_is_read() {
+        let raise = RaiseNumber(3);
+        let read = |line| answer(line, raise, HoldPoint::Shaken, true);
+        let words = || "knock, rear".to_owned();
+        assert_eq!(read("done\n"), Answer::Confirm(HoldPoint::Shaken, None));
+        assert_eq!(read("shaken twice \n"), Answer::Confirm(HoldPoint::Shaken, Some("twice".into())));
+        // Another point is the book's to refuse.
+        assert_eq!(read("raised"), Answer::Confirm(HoldPoint::Raised, None));
+        assert_eq!(read("take-over"), Answer::Do(Command::TakeOver { raise }));
+        assert_eq!(read("lock knock, rear"), Answer::Do(Command::LockNotHeard { raise, words: words() }));
+        assert_eq!(read("down knock, rear"), Answer::Do(Command::BringDown { raise, words: words() }));
+        assert_eq!(read("wrong knock, rear"), Answer::Do(Command::NotRight { raise, words: words() }));
+        let measured = ["1.11 m", "-15 mm", "0.4 deg"].map(str::to_owned);
+        assert_eq!(read("measured 1.11 m, -15 mm, 0.4 deg"), Answer::Measured(measured));
+        for nothing in ["", "yes", "measured 1.11 m"] {
+            assert!(matches!(read(nothing), Answer::Nothing(_)), "{nothing}");
+        }
+        assert!(matches!(answer("done", raise, HoldPoint::Shaken, false), Answer::Nothing(_)));
     }
 }

@@ -10,13 +10,13 @@ use std::collections::BTreeMap;
 use clap::{Args, Subcommand};
 use records::{Command, Failure, HoldPoint, Raise, RaiseNumber, Shop, Sign, Subject};
 
-use crate::cli::{FINE, REFUSED};
+use crate::cli::{FINE, REFUSED, free_text};
 use crate::desk::{self, Before, Desk, Done, Ended, Place};
 use crate::told::{self, raise::state};
 use crate::verb::plan::System;
 use crate::write;
 
-pub(crate) use judge::{Found, as_measured, measured_at};
+pub(crate) use judge::{Found, as_measured, checked_again, measured_at};
 #[cfg(test)]
 pub(crate) use measured::keys;
 pub(crate) use measured::usable;
@@ -58,7 +58,7 @@ pub(crate) enum What {
         /// Its name, as `raise show` gives it.
         point: HoldPoint,
         /// What else is to be written down.
-        #[arg(long, value_name = "TEXT")]
+        #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
         words: Option<String>,
     },
     /// Confirm the spotting, or the seating of the pads, with what was measured: the plan is checked as the vehicle stands.
@@ -105,6 +105,7 @@ pub(crate) struct Said {
     #[command(flatten)]
     led: Led,
     /// What was heard, seen or decided.
+    #[arg(value_parser = free_text, allow_hyphen_values = true)]
     words: String,
 }
 

@@ -331,9 +331,16 @@ pub(crate) async fn recomputed(book: &Book, plan: &KeptPlan) -> Result<Recompute
     };
     let outline = Outline::of(&planned.plan, &planned.inputs.job);
     let same = Digest::of(&text_of(&planned.answer()?)) == plan.answer && outline == plan.outline;
-    Ok(match (same, plan.program == PROGRAM) {
-        (true, _) => Recomputed::Same,
-        (false, true) => Recomputed::Differs,
-        (false, false) => Recomputed::OtherProgram(plan.program.clone()),
-    })
+    Ok(Recomputed::of(same, &plan.program))
+}
+
+impl Recomputed {
+    /// Other bytes of another program prove nothing.
+    pub(super) fn of(same: bool, program: &str) -> Self {
+        match (same, program == PROGRAM) {
+            (true, _) => Self::Same,
+            (false, true) => Self::Differs,
+            (false, false) => Self::OtherProgram(program.to_owned()),
+        }
+    }
 }
