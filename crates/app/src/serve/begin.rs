@@ -102,7 +102,7 @@ const ZONES: [&str; 8] = [
 ];
 
 fn system_zone() -> String {
-    jiff::tz::TimeZone::system().iana_name().unwrap_or("Europe/Berlin").to_owned()
+    TimeZone::system().iana_name().unwrap_or("Europe/Berlin").to_owned()
 }
 
 pub(crate) async fn begin(

@@ -29,7 +29,7 @@ use crate::document::Document;
 use crate::input::Source;
 use crate::serve::Options;
 use crate::serve::house::{House, Shared};
-use crate::serve::routes::router;
+use crate::serve::net;
 use crate::serve::session::COOKIE as SESSION;
 use crate::serve::shelf::demo;
 
@@ -78,7 +78,7 @@ async fn shop(with_book: bool) -> Shop {
         book.close().await;
     }
     let options = Line::parse_from(["serve", "--book", &place, "--quiet"]).options;
-    let house = House::open(&options, false).await.unwrap_or_else(|_| panic!("the house opens"));
+    let house = House::open(&options).await.unwrap_or_else(|_| panic!("the house opens"));
     let signed = proved.into_iter().map(|(id, signed)| (id, house.sessions.begin(signed).unwrap())).collect();
     Shop { house, signed, _folder: folder }
 }
@@ -92,7 +92,7 @@ impl Shop {
         if let Some(secret) = self.signed.get(who) {
             request = request.header(COOKIE, format!("{SESSION}={secret}"));
         }
-        let router: Router = router(&self.house);
+        let router: Router = net::app(&self.house);
         let answer = router.oneshot(request.body(Body::from(body)).unwrap()).await.unwrap();
         let to = answer.headers().get(LOCATION).map(|to| to.to_str().unwrap().to_owned()).unwrap_or_default();
         let status = answer.status();
