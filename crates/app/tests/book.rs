@@ -137,7 +137,7 @@ fn bad_rows_and_files_are_told_and_skipped() {
             "north.toml"
         ),
     );
-    std::fs::copy(lift, shop.folder.path().join("north.toml")).unwrap();
+    std::fs::copy(&lift, shop.folder.path().join("north.toml")).unwrap();
     let said =
         shop.run("r-holt", &["book", "import", "lifts.csv", vehicle.to_str().unwrap(), "truck-1.toml"]);
     assert_eq!(said.code, 2);
@@ -172,7 +172,7 @@ fn bad_rows_and_files_are_told_and_skipped() {
     // A name twice in one import: nobody knows which was meant.
     write(
         "twice.csv",
-        format!("lift,maker,year,file\nold-bay,Own,2019,{0}\nold-bay,Other,2020,{0}\n", lift.display()),
+        format!("lift,maker,year,file\nold-bay,Own,2019,{0}\nold-bay,Other,2020,{0}\n", "north.toml"),
     );
     let said = shop.run("r-holt", &["book", "import", "twice.csv"]);
     assert!(said.code == 2 && said.out.contains("1 entered, 1 skipped."), "{}", said.out);

@@ -19,10 +19,8 @@ fn main(page: &str) -> &str {
 
 /// What stands in the fields of a page, by name.
 fn filled(page: &str, name: &str) -> String {
-    let field = page
-        .split(&format!("name=\"{name}\" value=\""))
-        .nth(1)
-        .unwrap_or_else(|| panic!("no {name}: {page}"));
+    let field = page.split(&format!("name=\"{name}\"")).nth(1).and_then(|rest| rest.split_once("value=\""));
+    let (_, field) = field.unwrap_or_else(|| panic!("no {name}: {page}"));
     field.split('"').next().unwrap().replace("&quot;", "\"")
 }
 
