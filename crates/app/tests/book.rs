@@ -133,7 +133,7 @@ fn bad_rows_and_files_are_told_and_skipped() {
     write(
         "lifts.csv",
         format!(
-            "lift,maker,year,capacity,file\nnorth-bay,Own,2019,,{0}\nNorth Bay,Own,2019,,{0}\nsouth-bay,Own,long ago,,{0}\nwest-bay,Own,2019,,none.toml\neast-bay,Own,,3.5 t,{0}\nbad-bay,Own,,banana,{0}\nless-bay,Own,,-5 kg,{0}\nmore-bay,Own,,5000 kg,{0}\n",
+            "lift,maker,year,capacity,file\nnorth-bay,Own,2019,,{0}\nNorth Bay,Own,2019,,{0}\nsouth-bay,Own,long ago,,{0}\nwest-bay,Own,2019,,none.toml\neast-bay,Own,,3.2 t,{0}\nbad-bay,Own,,banana,{0}\nless-bay,Own,,-5 kg,{0}\nmore-bay,Own,,5000 kg,{0}\n",
             "north.toml"
         ),
     );
@@ -150,7 +150,7 @@ fn bad_rows_and_files_are_told_and_skipped() {
         "lifts.csv: row 5: skipped.\nerror: ./none.toml",
         "`capacity`: \"banana\"",
         "`capacity`: “-5 kg”",
-        "`capacity`: “5000 kg”, and the lift's file says 3500 kg",
+        "`capacity`: “5000 kg”, and the lift's file says 3200 kg",
         "truck-1.toml: skipped.",
     ] {
         assert!(said.err.contains(words), "{words}: {}", said.err);

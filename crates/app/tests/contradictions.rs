@@ -170,7 +170,7 @@ fn bodies() {
                 "mirror_width = \"0.96 m\"",
                 "mirror_width",
                 "must be no less than width",
-                "leave both mirror lines out",
+                "if no mirror sticks out write",
             ),
             (
                 "mirror_aft = \"0.55 m\"",
@@ -223,15 +223,15 @@ fn places_on_vehicles() {
                 "from = [\"0.48 m\", \"0.71 m\"]",
                 "from = [\"0.48 m\", \"7.1 m\"]",
                 "strip",
-                "\"front sill seam\" lies 7.",
-                PLACES,
+                "left of centre is \"7.1 m\", which cannot be",
+                "check the figure and its unit",
             ),
             (
                 "to = [\"2.02 m\", \"0.71 m\"]",
                 "to = [\"20.2 m\", \"0.71 m\"]",
                 "strip",
-                "behind the front axle, and the vehicle ends 3.21 m behind it",
-                PLACES,
+                "behind the front axle is \"20.2 m\", which cannot be",
+                "check the figure and its unit",
             ),
             (
                 "from = [\"0.48 m\", \"0.71 m\"]",
@@ -263,7 +263,7 @@ fn places_on_vehicles() {
             ),
             (
                 "[\"0.45 m\", \"0.55 m\"], to = [\"2.05 m\", \"0.55 m\"]",
-                "[\"0.45 m\", \"5.5 m\"], to = [\"2.05 m\", \"5.5 m\"]",
+                "[\"0.45 m\", \"1.2 m\"], to = [\"2.05 m\", \"1.2 m\"]",
                 "strip",
                 "the whole keep-out \"fuel and brake lines\" lies",
                 PLACES,
@@ -804,7 +804,7 @@ fn odd_lifting_areas() {
     };
     for (from, to, tells, name) in [
         // Units mixed up.
-        (REAR, strip(["1.84 ft", "0.71 m"], ["2.02 m", "0.71 m"]), "is 1.46", "rear sill seam"),
+        (REAR, strip(["1.84 ft", "0.71 m"], ["2.02 m", "0.71 m"]), "is 1.459 m long", "rear sill seam"),
         (
             REAR,
             strip(["1.84 ft", "0.71 m"], ["2.02 m", "0.71 m"]),

@@ -76,7 +76,7 @@ fn raises_end_as_they_teach() {
         "raise-with-conditions",
         "heavier pair of pads",
     );
-    check("mill-bay", "long-van", "", "raise", "");
+    check("mill-bay", "long-van", "", "raise-with-conditions", "no shake proves it");
     check("north-bay", "long-van", "", "raise-with-conditions", "touch unevenly");
     check(
         "north-bay",

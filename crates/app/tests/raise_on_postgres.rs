@@ -24,7 +24,7 @@ fn no_message_tells_the_password() {
         ("r-holt", &begin, 0),
         ("r-holt", &begin, 2),
         ("", &["book", "restore", "all.backup"], 2),
-        ("", &["book", "salvage", "some.jsonl"], 2),
+        ("", &["book", "salvage", "some.jsonl"], 0),
         ("r-holt", &["raise", "take-over"], 1),
     ] {
         let said = shop.run(person, &[arguments, &["--book", &place]].concat());

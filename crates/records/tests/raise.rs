@@ -371,7 +371,7 @@ fn words_are_never_blank() {
             let by = if command.act() == Act::Raise { "tech" } else { "lead" };
             world.refused(by, &command)
         };
-        assert!(matches!(&why[..], [Refusal::Blank(_)]), "{command:?}: {why:?}");
+        assert!(matches!(&why[..], [Refusal::Blank(_), ..]), "{command:?}: {why:?}");
     }
     let zero = Command::EnterLift { sheet: sheet(), file: Document::new("a\0b") };
     assert_eq!(world.refused("lead", &zero), [Refusal::NotText]);

@@ -32,7 +32,7 @@ const ONLY_HERE: &[(&str, &[&str])] = &[
     ("rustix", &["app"]),
     ("sqlx", &["records"]),
     ("argon2", &["records"]),
-    ("sha2", &["records"]),
+    ("sha2", &["records", "app"]),
 ];
 
 /// What core and sheets must not do, as their clippy.toml names it.

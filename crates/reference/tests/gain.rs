@@ -52,7 +52,7 @@ fn loaded(name: &str, mass: Measured<Mass>, at: [f64; 3]) -> Job {
     Job { loads: vec![load], ..Job::default() }
 }
 
-const WEAK: Option<Force> = Some(Force::newtons(4_500.0));
+const WEAK: Option<Force> = Some(Force::newtons(5_600.0));
 
 #[test]
 fn a_doubtful_load_is_to_be_weighed_first() {

@@ -13,19 +13,19 @@ mod shop;
 
 const OFF: usize = 1;
 
-/// A car whose engine is heavy, and stands of any height.
+/// A car with its weight far back that loses its engine, and stands of any height.
 fn engine_out() -> (Lift, Vehicle, Job) {
     let m = Length::metres;
     let lift = shop::lifts().remove(0);
-    let mut vehicle = shop::weighing(Mass::kilograms(1300.0), m(1.3), m(0.55), m(2.6));
+    let mut vehicle = shop::weighing(Mass::kilograms(1300.0), m(1.74), m(0.55), m(2.6));
     vehicle.lift_areas = shop::Sills::of(2.6, 1.5).areas();
     vehicle.stand_places = vec![place("tail left", 2.9, 0.4), place("tail right", 2.9, -0.4)];
-    let engine = shop::part("engine", Mass::kilograms(430.0), Point::metres([-0.2, 0.0, 0.6]));
+    let engine = shop::part("engine", Mass::kilograms(160.0), Point::metres([-0.2, 0.0, 0.6]));
     let job = Job {
         steps: vec![Step::Off(engine.clone()), Step::On(engine)],
         stands: Some(StandKit {
             count: 2,
-            rated: Mass::kilograms(750.0).weight(),
+            rated: Mass::kilograms(1500.0).weight(),
             lowest: m(0.5),
             highest: m(2.5),
         }),
@@ -100,13 +100,10 @@ fn fewest_stands_first() {
     let mut question = engine_out();
     question.1.stand_places.push(place("tail", 2.9, 0.0));
     assert_eq!(serving(&planned(&question)).places.len(), 1);
-    // One that may carry little does not do; a pair does.
+    // One that may carry little does not do, nor do two: either may be the stiffer and take up what both should.
     let alone = serving(&planned(&question)).least;
     question.2.stands.as_mut().expect("a kit").rated = alone * 0.75;
-    let pair = planned(&question);
-    let pair = serving(&pair);
-    assert_eq!(pair.places, [0, 1], "left and right");
-    assert!(pair.most <= alone * 0.75);
+    assert!(matches!(planned(&question).stands, Some(StandsAnswer::NoneServe(NoStands::NoneHelps))));
 }
 
 /// The file may list the places in any order: what is set where is the same.
@@ -137,16 +134,11 @@ fn the_order_of_the_places_in_the_file_changes_nothing() {
         next.swap(0, 5 - k % 3);
         orders.push(next);
     }
-    let mut counts = Vec::new();
-    let alone = told(&orders[0], 750.0).1.least.as_mass().to_kilograms();
-    for rated in [750.0, alone * 0.75] {
-        let first = told(&orders[0], rated);
-        for order in &orders[1..] {
-            assert_eq!(told(order, rated), first, "{order:?}");
-        }
-        counts.push(first.0.len());
+    let first = told(&orders[0], 750.0);
+    for order in &orders[1..] {
+        assert_eq!(told(order, 750.0), first, "{order:?}");
     }
-    assert_eq!(counts, [1, 2], "one that may carry much, two that may carry little");
+    assert_eq!(first.0.len(), 1);
 }
 
 /// Only what is done while stands stand is done at their lock.
@@ -223,8 +215,8 @@ fn a_state_on_stands_tells_the_whole_vehicle_too() {
     let wholes: Vec<bool> = plan.states.iter().map(|s| s.whole.is_some()).collect();
     assert_eq!(wholes, [false, true, false]);
     let (state, whole) = (&plan.states[OFF], plan.states[OFF].whole.expect("on stands"));
-    assert!((whole.mass.to_kilograms() - 870.0).abs() < 1e-9);
-    let aft = (1300.0 * 1.3 + 430.0 * 0.2) / 870.0;
+    assert!((whole.mass.to_kilograms() - 1140.0).abs() < 1e-9);
+    let aft = (1300.0 * 1.74 + 160.0 * 0.2) / 1140.0;
     assert!((whole.cg.to_metres()[0] - aft).abs() < 1e-9 && whole.cg.to_metres()[1].abs() < 1e-9);
     let loads = standing.checked(OFF).iter().map(|load| load.as_mass().to_kilograms());
     let at = standing.places.iter().map(|k| question.1.stand_places[*k].at.to_metres());
@@ -232,10 +224,10 @@ fn a_state_on_stands_tells_the_whole_vehicle_too() {
     assert_eq!(places.len(), standing.places.len());
     let pads = state.mass.value.to_kilograms();
     let all = places.iter().fold(pads, |sum, (_, each)| sum + each);
-    assert!((all - 870.0).abs() < 1e-6, "{all}");
+    assert!((all - 1140.0).abs() < 1e-6, "{all}");
     for axis in [0, 1] {
         let of_stands = places.iter().map(|(p, each)| each * p[axis]).sum::<f64>();
         let moment = pads * state.cg.to_metres()[axis] + of_stands;
-        assert!((moment - 870.0 * whole.cg.to_metres()[axis]).abs() < 1e-6);
+        assert!((moment - 1140.0 * whole.cg.to_metres()[axis]).abs() < 1e-6);
     }
 }

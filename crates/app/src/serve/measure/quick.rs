@@ -18,7 +18,7 @@ const FIELDS: [(&str, &str, &str); 6] = [
     ("front", "front.aft", "Front lifting points behind the front hub"),
     ("rear", "rear.aft", "Rear lifting points behind the front hub"),
     ("left", "front.left", "Left of the middle, front"),
-    ("rear_left", "rear.left", "Left of the middle, rear"),
+    ("left_rear", "rear.left", "Left of the middle, rear"),
 ];
 const WORDS: [(&str, &str); 2] = [("body", "class"), ("drive", "drive")];
 
