@@ -650,8 +650,7 @@ fn arm_stiffness(case: &Case) -> Vec<f64> {
     let mut lift = shop::lift(Mass::kilograms(3500.0), arm, arm);
     for arm in &mut lift.arms {
         arm.reach_out = METRE * reach_out;
-        arm.stiffness_out =
-            Some(planner::Measured::given(Stiffness::newtons_per_metre(k_out), Stiffness::ZERO));
+        arm.stiffness_out = Some(Measured::given(Stiffness::newtons_per_metre(k_out), Stiffness::ZERO));
     }
     // Three pads at full reach, the front left nearer; all on one side's line from its pivot.
     let place = |reach: f64, ahead: f64, side: f64| {

@@ -68,7 +68,7 @@ impl Shop {
         let mut lift = shop::lifts().remove(0);
         for arm in &mut lift.arms {
             arm.stiffness_out =
-                Some(planner::Measured::given(Stiffness::newtons_per_metre(400_000.0), Stiffness::ZERO));
+                Some(Measured::given(Stiffness::newtons_per_metre(400_000.0), Stiffness::ZERO));
         }
         let mut limits = Limits::default();
         for (name, value) in own {

@@ -87,7 +87,7 @@ fn size(area: &Lifting<'_>, odd: &mut impl FnMut(&Lifting<'_>, String, String)) 
         );
     }
     let (least, most) = FROM_CENTRE;
-    let [inner, outer] = area.from_centre();
+    let [inner, outer] = area.off_centre();
     if inner < least || outer > most {
         odd(
             area,
@@ -118,9 +118,8 @@ fn beyond_the_middle(area: &Lifting<'_>, base: f64, odd: &mut impl FnMut(&Liftin
 
 /// Areas given side by side of which one has none like it on the other side.
 fn sides_differ(areas: &[&Lifting<'_>], odd: &mut impl FnMut(&Lifting<'_>, String, String)) {
-    let place = |area: &Lifting<'_>| {
-        [area.area.middle(), f64::midpoint(area.from_centre()[0], area.from_centre()[1])]
-    };
+    let place =
+        |area: &Lifting<'_>| [area.area.middle(), f64::midpoint(area.off_centre()[0], area.off_centre()[1])];
     let apart = |a: &Lifting<'_>, b: &Lifting<'_>| {
         let ([a, l], [b, m]) = (place(a), place(b));
         (a - b).hypot(l - m)

@@ -72,7 +72,7 @@ impl Lifting<'_> {
     }
 
     /// From how near to how far from the centre plane it reaches.
-    pub(super) fn from_centre(&self) -> [f64; 2] {
+    pub(super) fn off_centre(&self) -> [f64; 2] {
         let off = || self.area.corners.iter().map(|c| c[1].abs());
         [off().fold(f64::INFINITY, f64::min), off().fold(0.0, f64::max)]
     }

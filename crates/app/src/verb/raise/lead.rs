@@ -16,6 +16,7 @@ const ANSWERS: &str = "POINT [WORDS] | measured SPOT, OFFSET, YAW | noise WORDS 
 
 /// What was typed.
 #[derive(Debug, PartialEq, Eq)]
+#[expect(clippy::large_enum_variant, reason = "one is read at a time and acted on at once")]
 enum Answer {
     Confirm(HoldPoint, Option<String>),
     Measured([String; 3]),
