@@ -3,19 +3,24 @@
 use std::fmt::Write as _;
 
 use jiff::Timestamp;
-use records::{Fitness, Shop, due_days, fitness};
+use records::{Fitness, LiftId, Shop, due_days, fitness};
 
 use super::plain;
 use crate::wire::board as wire;
+
+/// Why a lift may not be used then; empty = it may.
+pub(crate) fn why_unfit(shop: &Shop, lift: &LiftId, at: Timestamp) -> Vec<String> {
+    match fitness(shop, lift, at) {
+        Fitness::Fit => vec![],
+        Fitness::Unfit(why) => why.iter().map(ToString::to_string).collect(),
+    }
+}
 
 /// The board of the shop at a time.
 pub(crate) fn board(shop: &Shop, at: Timestamp) -> wire::Board {
     let today = shop.today(at);
     let lifts = shop.lifts.iter().map(|(id, lift)| {
-        let why = match fitness(shop, id, at) {
-            Fitness::Fit => vec![],
-            Fitness::Unfit(why) => why.iter().map(ToString::to_string).collect(),
-        };
+        let why = why_unfit(shop, id, at);
         let due = due_days(shop, id)
             .into_iter()
             .map(|(what, day)| wire::DueDay { what: what.to_string(), by: day.map(|d| d.to_string()) });

@@ -3,7 +3,7 @@
 use jiff::Timestamp;
 use maud::{Markup, html};
 use planner::plan::{Check, PadSetting, Verdict};
-use records::{Act, Fitness, May, Shop, fitness, may};
+use records::{Act, May, Shop, may};
 use sheets::drawing::screen;
 use sheets::units::{self, Units};
 use sheets::{Origin, Scene, words};
@@ -15,6 +15,7 @@ use crate::serve::measure::quick;
 use crate::serve::picture::{self, Stage};
 use crate::serve::shelf::{Asked, Worked};
 use crate::serve::{acting, sign_in};
+use crate::told::board::why_unfit;
 
 /// A plan, and who looks at it.
 pub(super) struct View<'a> {
@@ -38,10 +39,7 @@ impl View<'_> {
         let Some(lift) = asked.lift.parse().ok().filter(|lift| shop.lifts.contains_key(lift)) else {
             return vec![];
         };
-        match fitness(shop, &lift, Timestamp::now()) {
-            Fitness::Fit => vec![],
-            Fitness::Unfit(why) => why.iter().map(ToString::to_string).collect(),
-        }
+        why_unfit(shop, &lift, Timestamp::now())
     }
 }
 

@@ -117,10 +117,7 @@ pub(crate) async fn lift(
     let year = shop.today(Timestamp::now()).checked_sub(1.year()).unwrap_or(Date::MIN);
     let events = book.record_of(&id, book.first_since(year).await?).await?;
     let sheet = &lift.sheet;
-    let why = match ::records::fitness(&shop, &id, Timestamp::now()) {
-        ::records::Fitness::Fit => vec![],
-        ::records::Fitness::Unfit(why) => why.iter().map(ToString::to_string).collect(),
-    };
+    let why = told::board::why_unfit(&shop, &id, Timestamp::now());
     let made = if sheet.year == 0 { "not known".to_owned() } else { sheet.year.to_string() };
     let body = html! {
         h1 { (sheet.bay) }

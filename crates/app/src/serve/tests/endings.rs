@@ -210,47 +210,8 @@ fn refers(part: &Value, whole: &Value, referred: &mut usize) {
 /// A program that asks for a raise that has ended hears how.
 #[tokio::test]
 async fn a_raise_that_has_ended_says_how() {
-    let shop = Shop::new().await;
-    let (lead, examiner) = (shop.cookie(Role::Lead).await, shop.cookie(Role::Examiner).await);
-    let today = shop.house.book().await.unwrap().shop().await.unwrap().today(Timestamp::now());
-    let fields = [
-        "scope",
-        "defects",
-        "retest",
-        "examiner",
-        "examiner-address",
-        "signature",
-        "owner",
-        "location",
-        "identity",
-        "last-examination",
-        "working-load",
-        "reason",
-        "repair",
-    ]
-    .map(|field| format!("&{field}=none"))
-    .concat();
-    let items = [
-        "hold-to-run",
-        "positioning-marks",
-        "locks",
-        "arm-restraints",
-        "synchronisation",
-        "leaks",
-        "pads",
-        "clearance",
-    ]
-    .map(|item| format!("&{item}=right"))
-    .concat();
-    for (path, cookie, body) in [
-        ("/invented", &lead, String::new()),
-        ("/enter/examination", &examiner, format!("lift=north-bay&on={today}&kind=regular&fit=yes{fields}")),
-        ("/enter/confirmation", &lead, "examination=1".into()),
-        ("/enter/check", &lead, format!("lift=north-bay{items}")),
-    ] {
-        let (status, page) = shop.ask(&Method::POST, path, cookie, &body).await;
-        assert_eq!(status, StatusCode::SEE_OTHER, "{path}: {page}");
-    }
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let lead = shop.cookie(Role::Lead).await;
     let ask = async |method: &str, path: &str, body: Value| -> Value {
         let request = Request::builder().method(method).uri(path).header("cookie", &lead);
         let request = request.header("content-type", JSON).body(Body::from(body.to_string())).unwrap();
