@@ -29,7 +29,7 @@ pub(crate) async fn keep(
     let asked = Asked { lift, vehicle, job };
     let worked = shelf::worked(&house, shelf::texts(&house, &asked).await?).await?;
     let as_placed = moved.checked(&worked)?.map(|plan| Placed::of(&plan).file().to_string());
-    let new = shelf::to_keep(&house, &asked, as_placed).await?;
+    let new = shelf::to_keep(&house, &asked, as_placed, "").await?;
     let events = acting::act(&house, &desk, &Command::KeepPlan(new)).await?;
     let event = events.last().ok_or_else(|| Fault::Broken(vec!["The plan was not kept.".into()]))?;
     Ok(Redirect::to(&format!("/plan/kept/{}", event.seq)).into_response())
@@ -46,7 +46,8 @@ pub(crate) async fn page(
     let event = book.event(Seq(number)).await?.ok_or_else(none)?;
     let Fact::PlanKept { plan } = &event.fact else { return Err(none()) };
     let worked = shelf::worked(&house, led::texts(&book, plan).await?).await?;
-    let view = View { scene: worked.scene(), asked: None, caller: &caller, shop: None };
+    let view =
+        View { scene: worked.scene(), asked: None, made_from: String::new(), caller: &caller, shop: None };
     let again = Asked { lift: plan.lift.to_string(), vehicle: plan.vehicle.to_string(), job: String::new() };
     let body = html! {
         p.where { strong { (plan.vehicle) } " on " strong { (plan.lift) } @if !plan.job.is_empty() { ", " (plan.job) } ". Mark " strong { (book::mark(plan.answer)) } "." }

@@ -148,11 +148,13 @@ fn pick(choices: &Choices, asked: Option<&Asked>, sought: Option<&str>) -> Marku
 }
 
 async fn answer(house: &Shared, asked: &Asked, moved: &Moved, caller: &Caller) -> Result<Markup, Fault> {
-    let worked = shelf::worked(house, shelf::texts(house, asked).await?).await?;
+    let texts = shelf::texts(house, asked).await?;
+    let made_from = shelf::made_from(&texts);
+    let worked = shelf::worked(house, texts).await?;
     let found = moved.checked(&worked)?;
     let shop = house.shop().await?;
     let scene = worked.shown(found.as_ref());
-    let view = View { scene, asked: Some(asked), caller, shop: shop.as_deref() };
+    let view = View { scene, asked: Some(asked), made_from, caller, shop: shop.as_deref() };
     Ok(told::whole(&view, &worked, asked))
 }
 

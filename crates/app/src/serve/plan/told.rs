@@ -22,6 +22,8 @@ pub(super) struct View<'a> {
     pub(super) scene: Scene<'a>,
     /// By which names it was asked for; nothing = it is the one that the book keeps.
     pub(super) asked: Option<&'a Asked>,
+    /// What it was made from.
+    pub(super) made_from: String,
     pub(super) caller: &'a Caller,
     /// The shop whose roles say what may be done with it; nothing = nothing is offered.
     pub(super) shop: Option<&'a Shop>,
@@ -129,6 +131,7 @@ fn ways_on(view: &View<'_>, asked: &Asked) -> Markup {
                 @if can_go_up && as_planned && view.may(Act::Raise) {
                     form method="post" action="/raise" {
                         (names(asked))
+                        input type="hidden" name="made_from" value=(view.made_from);
                         @if acting::needs_second(shop, view.caller, Act::Raise) { (acting::second(shop, Act::Raise)) }
                         button.main { "Begin the raise" }
                     }

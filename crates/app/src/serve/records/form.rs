@@ -11,6 +11,9 @@ use ::records::{
 use maud::{Markup, html};
 use serde::de::DeserializeOwned;
 
+use crate::serve::fault::Fault;
+use crate::verb::raise::usable;
+
 /// One form.
 pub(crate) struct Form {
     /// Last part of its address.
@@ -67,6 +70,12 @@ impl Said<'_> {
             None => Some(None),
             Some(_) => self.parsed(name).map(Some),
         }
+    }
+
+    /// A measurement that a plan can use.
+    fn usable(&self, what: &str, value: &str) -> Option<()> {
+        let wrong = |ended| self.wrong.borrow_mut().extend(Fault::from(ended).reasons());
+        usable(what, value).map_err(wrong).ok()
     }
 
     /// A word of the book's own.
@@ -413,6 +422,7 @@ pub(crate) const ALL: &[Form] = &[
         command: |said| {
             let vehicle: VehicleId = said.parsed("vehicle")?;
             let (what, value, how) = (said.text("what"), said.text("value"), said.text("how"));
+            said.usable(&what, &value)?;
             Some(Command::Measure(::records::Measurement { vehicle, what, value, how }))
         },
     },

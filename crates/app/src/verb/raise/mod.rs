@@ -19,7 +19,7 @@ use crate::write;
 pub(crate) use judge::{Found, as_measured, checked_again, measured_at};
 #[cfg(test)]
 pub(crate) use measured::keys;
-pub(crate) use measured::usable;
+pub(crate) use measured::{INPUT, usable};
 pub(crate) use plan::{Planned, Recomputed, job_of, limits_of, recomputed, texts, texts_of};
 
 /// Leads a raise, on the shop's book.
