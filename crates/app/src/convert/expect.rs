@@ -100,6 +100,13 @@ pub(crate) const OF_PART: Default = Default {
     source: "value as given; how far off not stated: 5 %, project default",
 };
 
+/// Of the place of a part's centre, along each axis.
+pub(crate) const OF_PLACE: Default = Default {
+    fixed: 0.03,
+    share: 0.0,
+    source: "value as given; how far off not stated: 30 mm either way, project default",
+};
+
 pub(crate) const OF_FORCE: Default = Default {
     fixed: 0.0,
     share: 0.2,
