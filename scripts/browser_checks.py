@@ -354,7 +354,7 @@ def plan_by_touch(server):
     actions.perform()
     tablet.until(lambda: tablet.text("#answer .wheel strong") != best)
     top = "return document.querySelector('#stage').getBoundingClientRect().top"
-    assert tablet.browser.execute_script(top) == before, "the drawing slips away under the finger"
+    assert abs(tablet.browser.execute_script(top) - before) < 2, "the drawing slips away under the finger"
     assert all("kg" in load.text for load in tablet.all("#stage .carries")), "no pad tells its load while things move"
     release = ActionBuilder(tablet.browser, mouse=finger)
     release.pointer_action.pointer_up()
@@ -446,7 +446,7 @@ def first_screenful(server):
     tablet = Tablet(server)
     for wide, high in SCREENS.items():
         tablet.wide(wide, high)
-        tablet.go("/plan?lift=long-bay&vehicle=long-van&job=loaded-van-exhaust")
+        tablet.go("/plan?lift=north-bay&vehicle=hatchback")
         missing = out_of_sight(tablet, "#answer .verdict", "#answer .wheel", "#answer .arm dl:not(.minor)")
         assert not missing, f"not on the first screenful at {wide} by {high}: {missing}"
         if wide == 360:
