@@ -204,7 +204,7 @@ pub(crate) fn arm(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> Markup {
                 (row("Pad height", units.length(pad.height)))
                 (row("Adapters", words::adapters(&pad.adapters, units)))
             }
-            svg.bar viewBox="0 0 100 5" preserveAspectRatio="none" aria-hidden="true" { rect width=(format!("{share:.1}")) height="5" {} }
+            svg.bar.over[pad.load_assured > pad.rated] viewBox="0 0 100 5" preserveAspectRatio="none" aria-hidden="true" { rect width=(format!("{share:.1}")) height="5" {} }
             dl.minor {
                 (row("Load", load))
                 (row("Assured", units.load(pad.load_assured)))
