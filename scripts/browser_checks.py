@@ -343,6 +343,7 @@ def plan_by_touch(server):
     tablet.browser.execute_script("arguments[0].scrollIntoView({block: 'center'})", svg)
     box = tablet.browser.execute_script(
         "const r = arguments[0].getBoundingClientRect(); return [r.x + r.width / 2, r.y + r.height * 0.62, r.height]", svg)
+    before = tablet.browser.execute_script("return arguments[0].getBoundingClientRect().top", svg)
     finger = PointerInput("touch", "finger")
     actions = ActionBuilder(tablet.browser, mouse=finger)
     move = actions.pointer_action
@@ -350,9 +351,14 @@ def plan_by_touch(server):
     for step in range(1, 16):
         move.move_to_location(int(box[0]) + step, int(box[1]) + 4 * step)
         move.pause(0.02)
-    move.pointer_up()
     actions.perform()
     tablet.until(lambda: tablet.text("#answer .wheel strong") != best)
+    top = "return document.querySelector('#stage').getBoundingClientRect().top"
+    assert abs(tablet.browser.execute_script(top) - before) < 2, "the drawing slips away under the finger"
+    assert all("kg" in load.text for load in tablet.all("#stage .carries")), "no pad tells its load while things move"
+    release = ActionBuilder(tablet.browser, mouse=finger)
+    release.pointer_action.pointer_up()
+    release.perform()
     assert "As you moved it" in tablet.text("#answer")
     took = tablet.one(".stage").get_attribute("data-took")
     assert "Must not be raised" in tablet.text("#answer .verdict"), "moved 40 cm off its mark, and still fine"
@@ -440,7 +446,7 @@ def first_screenful(server):
     tablet = Tablet(server)
     for wide, high in SCREENS.items():
         tablet.wide(wide, high)
-        tablet.go("/plan?lift=long-bay&vehicle=long-van&job=loaded-van-exhaust")
+        tablet.go("/plan?lift=north-bay&vehicle=hatchback")
         missing = out_of_sight(tablet, "#answer .verdict", "#answer .wheel", "#answer .arm dl:not(.minor)")
         assert not missing, f"not on the first screenful at {wide} by {high}: {missing}"
         if wide == 360:
@@ -471,7 +477,7 @@ def pads_by_key(server):
     moved = tablet.text("#answer .front-left dl")
     tablet.press("#states a[rel=next]")
     tablet.until(lambda: "State 2 of" in tablet.text("#states"))
-    assert tablet.text("#answer .front-left dl") == moved and "Centre of gravity" in tablet.text("#states .state")
+    assert tablet.text("#answer .front-left dl") == moved and "Centre of gravity" in tablet.text("#states .at-state")
     tablet.press("#states a[rel=prev]")
     tablet.until(lambda: "State 1 of" in tablet.text("#states"))
     assert not tablet.all("#states a[rel=prev]")

@@ -5,7 +5,7 @@
 /** @typedef {{spot_m: number, offset_m: number, yaw_rad: number, backwards: boolean, pads: PadPlace[]}} Setup */
 /**
  * @typedef {{api: string, question: Record<string, string>, setup: Setup, home: Setup, ways?: Record<string, Setup>, origin: [number, number],
- *   per_metre: number}} Bay
+ *   per_metre: number, step_m: number, step: string}} Bay
  */
 /** What is held, how it lay then, and where it was taken. @typedef {{what: Grip, setup: Setup, from: [number, number]}} Held */
 /** The vehicle, or a pad by its place in the setup. @typedef {"vehicle" | number} Grip */
@@ -15,8 +15,6 @@ const PACE = 40;
 /** A pad is taken from so near: metres in the bay, or so many points of the screen, whichever is more. */
 const NEAR = 0.2;
 const FINGER = 26;
-/** A key moves so far, with Shift ten times. */
-const STEP = 0.01;
 /** In the order of a setup's pads. */
 const PADS = ["Front left pad", "Front right pad", "Rear left pad", "Rear right pad"];
 
@@ -175,19 +173,20 @@ function live(figure) {
 
   /** @param {string} name @param {Record<string, string>} says */
   const made = (name, says) => {
-    const element = document.createElementNS("http://www.w3.org/2000/svg", name);
+    const element = /** @type {SVGElement} */ (document.createElementNS(svg.namespaceURI, name));
     for (const [key, value] of Object.entries(says)) element.setAttribute(key, value);
     return element;
   };
   // Rings to take the pads by, each with what its pad carries while things move.
   const rings = PADS.map((name) => {
-    const ring = made("circle", { class: "grip", r: "2.9", tabindex: "0", role: "button", "aria-label": `${name}: arrows move it 1 cm, with Shift 10 cm` });
-    const load = made("text", { class: "carries", "font-size": "3.5", "aria-hidden": "true" });
+    const ring = made("circle", { class: "grip", r: "2.9", tabindex: "0", role: "button", "aria-label": `${name}: arrows move it ${bay.step}` });
+    const load = made("text", { class: "carries", "font-size": "3.5", "text-anchor": "middle", "aria-hidden": "true" });
     svg.append(load, ring);
     return { ring, load };
   });
   /** As the picture shows it. @param {Setup} setup */
   const grips = (setup) => {
+    const middle = setup.pads.reduce((sum, pad) => sum + inBay(setup, pad)[0] / setup.pads.length, 0);
     for (const [k, { ring, load }] of rings.entries()) {
       const pad = setup.pads[k];
       if (!pad) continue;
@@ -195,17 +194,15 @@ function live(figure) {
       const [x, y] = [bay.origin[0] - left * bay.per_metre, bay.origin[1] - ahead * bay.per_metre];
       ring.setAttribute("cx", String(x));
       ring.setAttribute("cy", String(y));
-      const inwards = left > setup.offset_m ? 1 : -1;
-      load.setAttribute("x", String(x + 4.6 * inwards));
-      load.setAttribute("y", String(y + (k < 2 ? 6.5 : -4)));
-      load.setAttribute("text-anchor", inwards > 0 ? "start" : "end");
+      load.setAttribute("x", String(x));
+      load.setAttribute("y", String(y + (ahead > middle ? -4.2 : 6.8)));
       const arm = answer.querySelector(`[data-pad="${k}"]`);
       load.textContent = held && arm instanceof HTMLElement ? (arm.dataset.load ?? "") : "";
     }
   };
   svg.setAttribute("tabindex", "0");
   svg.setAttribute("role", "group");
-  svg.setAttribute("aria-label", "Vehicle: arrows move it 1 cm, with Shift 10 cm");
+  svg.setAttribute("aria-label", `Vehicle: arrows move it ${bay.step}`);
   grips(setup);
 
   svg.addEventListener("pointerdown", (event) => {
@@ -235,13 +232,13 @@ function live(figure) {
 
   svg.addEventListener("keydown", (event) => {
     /** @type {Record<string, [number, number]>} */
-    const ways = { ArrowUp: [STEP, 0], ArrowDown: [-STEP, 0], ArrowLeft: [0, STEP], ArrowRight: [0, -STEP] };
+    const ways = { ArrowUp: [1, 0], ArrowDown: [-1, 0], ArrowLeft: [0, 1], ArrowRight: [0, -1] };
     const way = ways[event.key];
     if (!way || held) return;
     event.preventDefault();
     const index = rings.findIndex(({ ring }) => ring === event.target);
     keyed = index < 0 ? "vehicle" : index;
-    const far = event.shiftKey ? 10 : 1;
+    const far = event.shiftKey ? 10 * bay.step_m : bay.step_m;
     setup = moved(setup, keyed, far * way[0], far * way[1]);
     grips(setup);
     void ask();

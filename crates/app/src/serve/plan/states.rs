@@ -28,7 +28,7 @@ pub(super) fn shown(scene: &Scene<'_>, asked: Option<&Asked>, at: usize, units: 
                 }
             }
         }
-        div.state {
+        div.at-state {
             figure { (picture::still(&screen::at_state(scene, units, at), &describes(scene, at))) }
             div {
                 p.label { "State " (at + 1) " of " (states.len()) }

@@ -101,29 +101,31 @@ pub(super) fn answer(view: &View<'_>) -> Markup {
         }
     };
     html! {
-        // It stays in sight, and as high as it is, while a finger moves things.
-        div.head {
-            section.verdict.(kind) { span.sign aria-hidden="true" { (sign) } h1 { (words::verdict(scene)) } }
-            p.wheel {
-                span.label { "Front wheel" @if is_moved { ", as you moved it" } }
-                strong { (words::spot(scene, units)) }
-                span.note { (words::capital(&words::stance(scene, units))) "." }
+        div.said {
+            // It stays in sight, and as high as it is, while a finger moves things.
+            div.head {
+                section.verdict.(kind) { span.sign aria-hidden="true" { (sign) } h1 { (words::verdict(scene)) } }
+                p.wheel {
+                    span.label { "Front wheel" }
+                    strong { (words::spot(scene, units)) }
+                    span.note { (words::capital(&words::stance(scene, units))) "." }
+                }
+                (least(scene, view.asked, units))
             }
-            (least(scene, view.asked, units))
+            @if let Some(asked) = view.asked { (ways_on(view, asked)) }
+            div.rest {
+                (list("Refused because", &words::refusals(scene)))
+                (list("Conditions", &words::conditions(scene)))
+                @if let (true, Some(asked)) = (is_moved, view.asked) {
+                    p.moved { "As you moved it. " a.button.small href=(address(asked, &Moved::default())) data-home { "Back to the best" } }
+                }
+                @if scene.plan.verdict == Verdict::DoNotRaise {
+                    @if let Some(change) = words::smallest_change(scene, units) { h2 { "Smallest change" } p { (change) } }
+                }
+                (list("Watch", &words::watch(scene)))
+            }
         }
         div.arms { @for pad in by_arm(scene) { (arm(scene, pad, units)) } }
-        @if let Some(asked) = view.asked { (ways_on(view, asked)) }
-        div.rest {
-            (list("Refused because", &words::refusals(scene)))
-            (list("Conditions", &words::conditions(scene)))
-            @if let (true, Some(asked)) = (is_moved, view.asked) {
-                p.moved { "As you moved it. " a.button.small href=(address(asked, &Moved::default())) data-home { "Back to the best" } }
-            }
-            @if scene.plan.verdict == Verdict::DoNotRaise {
-                @if let Some(change) = words::smallest_change(scene, units) { h2 { "Smallest change" } p { (change) } }
-            }
-            (list("Watch", &words::watch(scene)))
-        }
     }
 }
 
@@ -202,7 +204,7 @@ pub(crate) fn arm(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> Markup {
                 (row("Pad height", units.length(pad.height)))
                 (row("Adapters", words::adapters(&pad.adapters, units)))
             }
-            svg.bar viewBox="0 0 100 5" preserveAspectRatio="none" aria-hidden="true" { rect width=(format!("{share:.1}")) height="5" {} }
+            svg.bar.over[pad.load_assured > pad.rated] viewBox="0 0 100 5" preserveAspectRatio="none" aria-hidden="true" { rect width=(format!("{share:.1}")) height="5" {} }
             dl.minor {
                 (row("Load", load))
                 (row("Assured", units.load(pad.load_assured)))
@@ -246,7 +248,8 @@ fn stage(scene: &Scene<'_>, worked: &Worked, asked: &Asked, units: Units) -> Mar
             "setup": Placed::of(scene.plan), "home": Placed::of(worked.plan()),
         }),
         describes: &describes,
-        how: "Drag the vehicle or a ringed pad; a touch on Turn is a quarter degree. By keyboard: Tab to the vehicle or a pad, arrows 1 cm, with Shift 10 cm.",
+        units,
+        how: "Drag the vehicle or a ringed pad; a touch on Turn is a quarter degree.",
         home: "Back to the best",
     };
     stage.shown()
