@@ -509,7 +509,8 @@ fn places_off(parts: &[&Part]) -> Vec<Assumption> {
     let mut alike: Vec<(Length, &'static str, Vec<&str>)> = Vec::new();
     for part in parts {
         let Some(source) = part.off.basis.source() else { continue };
-        let by = part.off.by.into_iter().fold(Length::ZERO, Length::max);
+        let [along, across, _] = part.off.by;
+        let by = along.max(across);
         match alike.iter_mut().find(|(off, from, _)| (*off, *from) == (by, source)) {
             Some((.., names)) => names.push(&part.name),
             None => alike.push((by, source, vec![&part.name])),

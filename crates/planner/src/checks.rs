@@ -301,7 +301,11 @@ impl Piece {
 
     /// The same with another demand.
     pub(crate) fn demanding(&self, demand: f64) -> Self {
-        Self { state: self.state, binding: self.binding, ..Self::new(self.what, demand, self.limit, self.source) }
+        Self {
+            state: self.state,
+            binding: self.binding,
+            ..Self::new(self.what, demand, self.limit, self.source)
+        }
     }
 }
 

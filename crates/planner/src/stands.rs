@@ -175,7 +175,8 @@ impl<'a> Situation<'a> {
 pub(crate) fn changes(stand: &Placement, before: &Ledger, after: &Ledger) -> Vec<Change> {
     let (sin, cos) = stand.yaw.to_radians().sin_cos();
     let place = |at: [f64; 2]| stand.to_bay(Place::metres(at)).to_metres();
-    let off = |[aft, left]: [f64; 2]| [aft * cos.abs() + left * sin.abs(), aft * sin.abs() + left * cos.abs()];
+    let off =
+        |[aft, left]: [f64; 2]| [aft * cos.abs() + left * sin.abs(), aft * sin.abs() + left * cos.abs()];
     drift::changes(before.items(), after.items(), place, off)
 }
 

@@ -56,7 +56,8 @@ fn springs(lift: &Lift, plan: &Plan, off: [f64; 4]) -> Spec {
         Foot {
             at: [x, y, 0.2],
             place_tolerance: PLACING,
-            stiffness: 1.0 / (1.0 / own + 1.0 / planner::situation::ASSUMED_PAD_STIFFNESS.to_newtons_per_metre()),
+            stiffness: 1.0
+                / (1.0 / own + 1.0 / planner::situation::ASSUMED_PAD_STIFFNESS.to_newtons_per_metre()),
             gap: 0.0,
             friction: 0.2,
             rated: None,
@@ -92,7 +93,10 @@ fn each_arm_by_itself_within_its_tolerance_is_covered() {
         let as_known = planner::as_placed(&known, &vehicle, &Job::default(), &limits, &setup).expect("legal");
         let narrower = assured(&as_known);
         for i in 0..4 {
-            assert!(told[i][0] >= narrower[i][0] - 1e-6 && told[i][1] <= narrower[i][1] + 1e-9, "case {case}");
+            assert!(
+                told[i][0] >= narrower[i][0] - 1e-6 && told[i][1] <= narrower[i][1] + 1e-9,
+                "case {case}"
+            );
         }
 
         let middle = springs(&lift, &plan, [0.0; 4]);
@@ -104,7 +108,8 @@ fn each_arm_by_itself_within_its_tolerance_is_covered() {
             let ends = [0, 1, 2, 3].map(end);
             // Both the corner itself and something between, pads as they may lie.
             for between in [false, true] {
-                let part = |end: f64, random: &mut Random| if between { random.between(-1.0, 1.0) } else { end };
+                let part =
+                    |end: f64, random: &mut Random| if between { random.between(-1.0, 1.0) } else { end };
                 let off = ends.map(|e| part(e, &mut random));
                 for _ in 0..6 {
                     let mut spec = Spec { feet: springs(&lift, &plan, off).feet, ..middle.clone() };
@@ -127,9 +132,17 @@ fn each_arm_by_itself_within_its_tolerance_is_covered() {
         }
         for i in 0..4 {
             let [most, least] = seen[i];
-            assert!(most <= told[i][0] * (1.0 + 1e-9), "case {case}, pad {i}: {most} N, {} assured", told[i][0]);
+            assert!(
+                most <= told[i][0] * (1.0 + 1e-9),
+                "case {case}, pad {i}: {most} N, {} assured",
+                told[i][0]
+            );
             // Where a pad lets go, what it would have to pull is no load.
-            assert!(least >= told[i][1] - 1e-9, "case {case}, pad {i}: share {least}, {} assured", told[i][1]);
+            assert!(
+                least >= told[i][1] - 1e-9,
+                "case {case}, pad {i}: share {least}, {} assured",
+                told[i][1]
+            );
             if all_carry {
                 carried += 1;
                 wider += usize::from(told[i][0] > narrower[i][0] * 1.02);
@@ -137,6 +150,8 @@ fn each_arm_by_itself_within_its_tolerance_is_covered() {
             }
         }
     }
-    println!("{carried} pads that carry throughout; {wider} widened by the arms by 2 %, {near} nearly reach what is told");
+    println!(
+        "{carried} pads that carry throughout; {wider} widened by the arms by 2 %, {near} nearly reach what is told"
+    );
     assert!(carried > 60 && wider * 2 > carried && near * 2 > carried, "{carried} {wider} {near}");
 }

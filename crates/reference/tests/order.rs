@@ -61,17 +61,18 @@ fn drawn(random: &mut Random, count: usize, kind: Kind) -> Vec<Part> {
 
 /// Somebody pulls hard on a hub and pushes up from below, the first in any state, the second in one only.
 fn tasks(random: &mut Random, during: String) -> Vec<Task> {
-    let task = |name: &str, during: Vec<String>, at: [f64; 3], directions: Vec<[f64; 3]>, newtons: f64| Task {
-        name: name.into(),
-        posture: Posture::StandingUnder,
-        during,
-        forces: vec![WorkForce {
+    let task =
+        |name: &str, during: Vec<String>, at: [f64; 3], directions: Vec<[f64; 3]>, newtons: f64| Task {
             name: name.into(),
-            at: Point::metres(at),
-            directions,
-            size: Measured::given(Force::newtons(newtons), Force::newtons(20.0)),
-        }],
-    };
+            posture: Posture::StandingUnder,
+            during,
+            forces: vec![WorkForce {
+                name: name.into(),
+                at: Point::metres(at),
+                directions,
+                size: Measured::given(Force::newtons(newtons), Force::newtons(20.0)),
+            }],
+        };
     let pull = random.between(300.0, 900.0);
     let both = vec![[0.0, 1.0, 0.0], [-1.0, 0.0, 0.2]];
     let lift = random.between(400.0, 1500.0);
@@ -153,7 +154,8 @@ impl Table {
         best[0] = f64::INFINITY;
         for set in 1usize..1 << self.count {
             let may = |last: &usize| {
-                let off = |name: &String| (0..self.count).any(|k| set >> k & 1 == 1 && parts[k].name == *name);
+                let off =
+                    |name: &String| (0..self.count).any(|k| set >> k & 1 == 1 && parts[k].name == *name);
                 set >> last & 1 == 1 && parts[*last].after.iter().all(off)
             };
             let by = |last: usize| best[set & !(1 << last)].min(self.at(set, last));

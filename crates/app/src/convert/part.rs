@@ -1,8 +1,8 @@
 //! Parts of a vehicle and loads of a job.
 
-use planner::{Measured, Vehicle};
 use planner::measured::Basis;
 use planner::vehicle::{Off, Part};
+use planner::{Measured, Vehicle};
 use statics::{Length, Point};
 
 use super::expect;
@@ -28,8 +28,9 @@ pub(crate) fn parts(
 fn part(file: &wire::Part, known: &[&str], problems: &mut Problems) -> Option<Part> {
     let called = name(&file.name, "name (part)", problems);
     let mass = measured(&file.mass, &expect::PART_MASS, &expect::OF_PART, problems);
-    let axes = [&expect::AFT, &expect::LEFT, &expect::PART_UP];
-    let [aft, left, up] = [0, 1, 2].map(|k| measured(&file.at[k], axes[k], &expect::OF_PLACE, problems));
+    let aft = measured(&file.at[0], &expect::AFT, &expect::OF_PLACE, problems);
+    let left = measured(&file.at[1], &expect::LEFT, &expect::OF_PLACE, problems);
+    let up = measured(&file.at[2], &expect::PART_UP, &expect::OF_PLACE_UP, problems);
     let mut fine = true;
     for first in &file.after {
         if first.value == file.name.value {

@@ -101,14 +101,19 @@ fn cell(sums: &Sums, side: f64, kilograms: f64) -> Option<[i32; 7]> {
     let masses = [(least / kilograms).ceil(), (greatest / kilograms).floor()];
     let half = side / 2.0;
     #[expect(clippy::cast_possible_truncation, reason = "metres and kilograms of a vehicle")]
-    let places = [x / side, y / side, half_x / half, half_y / half, z / (HIGH * side)].map(|v| v.floor() as i32);
+    let places =
+        [x / side, y / side, half_x / half, half_y / half, z / (HIGH * side)].map(|v| v.floor() as i32);
     let [x, y, half_x, half_y, z] = places;
     #[expect(clippy::cast_possible_truncation, reason = "metres and kilograms of a vehicle")]
     let [least, greatest] = masses.map(|m| m as i32);
     Some([x, y, half_x, half_y, z, least, greatest])
 }
 
-fn whereabouts([x, y, half_x, half_y, z, least, greatest]: [i32; 7], side: f64, kilograms: f64) -> Whereabouts {
+fn whereabouts(
+    [x, y, half_x, half_y, z, least, greatest]: [i32; 7],
+    side: f64,
+    kilograms: f64,
+) -> Whereabouts {
     let half = side / 2.0;
     let middle = |k: i32| (f64::from(k) + 0.5) * side;
     Whereabouts {

@@ -89,7 +89,8 @@ pub(crate) fn fault(scene: &Scene<'_>, figure: Figure, units: Units) -> Option<S
         Figure::OrderGiven
         | Figure::OrderGivenHere
         | Figure::OrderBest
-        | Figure::Gain(_) | Figure::WithoutPlate => 0.05,
+        | Figure::Gain(_)
+        | Figure::WithoutPlate => 0.05,
         // A push may be large beside what lever it has: told in whole newtons, or pounds-force.
         _ if unit == Unit::Push => 0.05 + 3e-5 * planned.abs(),
         // Where one pad hangs free the others may make a thin triangle, whose area loses digits of the printed places.

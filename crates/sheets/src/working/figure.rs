@@ -463,7 +463,10 @@ impl Figure {
             Self::StandMost => "greatest load to which each stand may be set".into(),
             Self::StandLoad => "load to aim at when each stand is set".into(),
             Self::StandChange(more) => {
-                format!("by how much the load on a stand changes of itself to {}", if more { "more" } else { "less" })
+                format!(
+                    "by how much the load on a stand changes of itself to {}",
+                    if more { "more" } else { "less" }
+                )
             }
             Self::UnevenSeat(c) => {
                 format!("most that {} may carry if the pads touch unevenly, weight at its worst", pad(c))
@@ -523,7 +526,9 @@ impl Figure {
             Self::StandLeast | Self::StandMost | Self::StandLoad | Self::StandChange(_) => {
                 "moment sums with the stands' loads taken off, every check anew; derived"
             }
-            Self::OrderGiven | Self::OrderGivenHere | Self::OrderBest => "moment sums of every state; derived",
+            Self::OrderGiven | Self::OrderGivenHere | Self::OrderBest => {
+                "moment sums of every state; derived"
+            }
             Self::Chance(_) => "quasi-random samples (Richtmyer 1951); closed form of the even distribution",
             Self::ChanceError(_) => "spread of random shifts (Cranley and Patterson 1976)",
             Self::Gain(_) => "checked anew with what the tool leaves; derived",
@@ -637,7 +642,9 @@ pub(crate) fn worked(scene: &Scene<'_>, figure: Figure, units: Units) -> Option<
             order::left(s, scene, &plan.without_plate.as_ref()?.worst, "without the plate");
         }
         Figure::OrderGiven => order::leaves(s, scene, &plan.order.as_ref()?.given_states, BEST_FOR_IT),
-        Figure::OrderGivenHere => order::leaves(s, scene, &plan.order.as_ref()?.given_here, "the setup of the plan"),
+        Figure::OrderGivenHere => {
+            order::leaves(s, scene, &plan.order.as_ref()?.given_here, "the setup of the plan")
+        }
         Figure::OrderBest => order::leaves(s, scene, &plan.order.as_ref()?.best_states, BEST_FOR_IT),
         Figure::Chance(k) => {
             doubt::chance(s, task, chances(scene).get(k)?);

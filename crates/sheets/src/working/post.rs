@@ -55,10 +55,14 @@ fn post(s: &mut Sums, task: &Task<'_>, standing: &Standing, of: &StandChange, k:
     let stands = place.map_or([0.0; 2], |p| task.scene.plan.placement.to_bay(p.at).to_metres());
     let away = [0, 1].map(|axis| {
         let at = s.length(format!("stand under \"{name}\", {}", IN_BAY[axis]), Length::metres(stands[axis]));
-        let off = s.length(format!("it stands off that, {}, by", ["ahead", "to the left"][axis]), of.off[axis]);
+        let off =
+            s.length(format!("it stands off that, {}, by", ["ahead", "to the left"][axis]), of.off[axis]);
         s.step(
             Kind::Length,
-            format!("stand under \"{name}\": {} = place + off \u{2212} centre of the stiffness", ["ex", "ey"][axis]),
+            format!(
+                "stand under \"{name}\": {} = place + off \u{2212} centre of the stiffness",
+                ["ex", "ey"][axis]
+            ),
             format!("{at} + {off} \u{2212} {}", f.middle[axis]),
         )
     });
@@ -136,13 +140,18 @@ fn term(s: &mut Sums, task: &Task<'_>, came: &Came, share: &[Num; 3], f: &Spring
         Whose::Off(part) => format!("{part}, on again"),
         Whose::On(part) if came.counted => format!("{part}, on"),
         Whose::On(part) => format!("{part}, off again"),
-        Whose::Stand(k) => task.scene.vehicle.stand_places.get(*k).map_or_else(String::new, |p| p.name.clone()),
+        Whose::Stand(k) => {
+            task.scene.vehicle.stand_places.get(*k).map_or_else(String::new, |p| p.name.clone())
+        }
     };
     let mass = s.mass(format!("{name}: mass that comes (less than nothing: goes)"), came.mass);
     let off = s.mass(format!("{name}: that may be off by"), came.mass_off);
     let at = s.place(&name, IN_BAY, came.at.map(Length::to_metres));
     let at_off = [0, 1].map(|k| {
-        s.length(format!("{name}: its place may be off, {}, by", ["ahead and back", "to a side"][k]), came.at_off[k])
+        s.length(
+            format!("{name}: its place may be off, {}, by", ["ahead and back", "to a side"][k]),
+            came.at_off[k],
+        )
     });
     let [c, a, b] = share;
     let part = s.step(
