@@ -238,6 +238,8 @@ fn order_and_stands_end_as_they_teach() {
     let (answer, _) = plan("north-bay", "sports-coupe", "strip-the-shell");
     let order = &answer["order"];
     assert!(order["given_reserve"].as_f64().unwrap() < 0.0 && order["best_reserve"].as_f64().unwrap() > 0.0);
+    // At the setup that is shown for the other order the given one leaves no more than where it does best.
+    assert!(order["given_reserve_here"].as_f64().unwrap() <= order["given_reserve"].as_f64().unwrap() + 1e-3);
     assert_eq!((&order["adopted"], &order["reserve_bound"]), (&true.into(), &serde_json::Value::Null));
     let states: Vec<_> =
         answer["states"].as_array().unwrap()[1..].iter().map(|s| s["name"].clone()).collect();
@@ -252,6 +254,7 @@ fn order_and_stands_end_as_they_teach() {
 
     let (answer, _) = plan("north-bay", "sports-coupe", "front-end-off");
     assert_eq!(answer["order"]["adopted"], false);
+    assert_eq!(answer["order"]["given_reserve_here"], serde_json::Value::Null, "the setup is its own");
     assert!(answer["change"].as_str().unwrap().contains("stand"), "{}", answer["change"]);
     assert_eq!(answer["stands"], serde_json::Value::Null, "none is at hand");
 

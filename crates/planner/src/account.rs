@@ -6,6 +6,7 @@
 mod apart;
 mod loads;
 mod losses;
+mod posts;
 mod weight;
 
 use statics::{AssuredForce, Body, Length, Normal, Place, Push, SupportSet};
@@ -25,6 +26,7 @@ pub use crate::door::{DoorStop, NEAR_MISS};
 pub use crate::measure::Bend;
 pub use apart::{Apart, KeepOutApart};
 pub use loads::{Loads, Model};
+pub use posts::{Came, StandChange};
 pub use weight::{Counted, Farthest, Whose};
 
 /// A side or corner of the column, in metres of the bay.

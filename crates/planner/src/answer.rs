@@ -27,7 +27,7 @@ use crate::situation::{
 };
 use crate::stands::on_stands;
 use crate::state::bare;
-use crate::vehicle::Vehicle;
+use crate::vehicle::{Part, Vehicle};
 use crate::work::{Losses, PadLoss};
 
 /// The best setup for a vehicle on a lift, checked in every state of the job.
@@ -504,6 +504,26 @@ where
     }
 }
 
+/// How far the places of parts may be off, where that had to be assumed: those alike are one assumption.
+fn places_off(parts: &[&Part]) -> Vec<Assumption> {
+    let mut alike: Vec<(Length, &'static str, Vec<&str>)> = Vec::new();
+    for part in parts {
+        let Some(source) = part.off.basis.source() else { continue };
+        let [along, across, _] = part.off.by;
+        let by = along.max(across);
+        match alike.iter_mut().find(|(off, from, _)| (*off, *from) == (by, source)) {
+            Some((.., names)) => names.push(&part.name),
+            None => alike.push((by, source, vec![&part.name])),
+        }
+    }
+    let told = |(by, source, names): (Length, &'static str, Vec<&str>)| {
+        let what = format!("place of {}", names.join(", "));
+        let off = Measured::with_assumed_tolerance(Length::ZERO, by, source);
+        assumption(&what, &off, Unit::Metre, &|l: Length| l.to_metres())
+    };
+    alike.into_iter().filter_map(told).collect()
+}
+
 fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumption> {
     let mut found = Vec::new();
     let bare = bare(situation.vehicle);
@@ -542,13 +562,16 @@ fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumption> {
     mass("mass of the vehicle".into(), &bare.mass);
     let steps = situation.job.steps.iter().map(|(Step::Off(part) | Step::On(part))| part);
     let mut named: Vec<&str> = Vec::new();
+    let mut parts: Vec<&Part> = Vec::new();
     for part in situation.job.loads.iter().chain(steps) {
         // A part that goes back on is the same part.
         if !named.contains(&part.name.as_str()) {
             named.push(&part.name);
             mass(format!("mass of {}", part.name), &part.mass);
+            parts.push(part);
         }
     }
+    found.extend(places_off(&parts));
     found.extend(situation.vehicle.unmeasured.guesses.iter().map(|g| Assumption {
         what: g.what.name().into(),
         kind: Kind::Value,

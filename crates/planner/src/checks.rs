@@ -298,6 +298,15 @@ impl Piece {
     pub(crate) fn steers(&self) -> bool {
         self.binding && self.what.steers()
     }
+
+    /// The same with another demand.
+    pub(crate) fn demanding(&self, demand: f64) -> Self {
+        Self {
+            state: self.state,
+            binding: self.binding,
+            ..Self::new(self.what, demand, self.limit, self.source)
+        }
+    }
 }
 
 /// Where measures go: all of them, or only what a search asks.

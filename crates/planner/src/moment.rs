@@ -30,6 +30,15 @@ impl Item {
             at_uncertainty: at_tolerance.map(|tolerance| tolerance / 3f64.sqrt()),
         }
     }
+
+    /// Moment and mass at the ends of its ranges that move the mean most in a sense, seen from a level.
+    pub(crate) fn end(&self, axis: usize, sense: f64, level: f64) -> [f64; 2] {
+        let x = self.at[axis] + sense * self.sign * self.at_tolerance[axis];
+        let helps = sense * self.sign * (x - level) > 0.0;
+        let off = if helps { self.mass_tolerance } else { -self.mass_tolerance };
+        let mass = self.sign * (self.mass + off).max(0.0);
+        [mass * x, mass]
+    }
 }
 
 /// Plain average.
@@ -71,12 +80,9 @@ pub(crate) fn extreme(items: &[Item], axis: usize, sense: f64) -> f64 {
     for _ in 0..60 {
         let (mut moment, mut mass) = (0.0, 0.0);
         for i in items {
-            let x = i.at[axis] + sense * i.sign * i.at_tolerance[axis];
-            let helps = sense * i.sign * (x - level) > 0.0;
-            let m =
-                i.sign * if helps { i.mass + i.mass_tolerance } else { (i.mass - i.mass_tolerance).max(0.0) };
-            moment += m * x;
-            mass += m;
+            let [own_moment, own_mass] = i.end(axis, sense, level);
+            moment += own_moment;
+            mass += own_mass;
         }
         if mass <= 0.0 {
             return sense * f64::INFINITY;

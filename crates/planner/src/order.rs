@@ -3,19 +3,23 @@
 //! Steps change places only within a run of steps of one kind: to put a part back at once would not do
 //! the job. A part moves only while those that it comes `after` are off.
 
+mod exact;
 mod path;
+mod weights;
 
 use crate::answer::pads_of;
-use crate::checks::RESERVE_MOST;
+use crate::checks::{RESERVE_MOST, fold};
 use crate::frames::Placement;
 use crate::gauge::Gauge;
 use crate::job::Step;
-use crate::measure::Pad;
-use crate::plan::{OrderAnswer, Plan, Remark, StateAnswer, StateLeft};
+use crate::measure::{Pad, Sides};
+use crate::plan::{Check, OrderAnswer, Plan, Remark, StateAnswer, StateLeft};
 use crate::setup::Setup;
 use crate::situation::Situation;
-use crate::state::{Ledger, states};
+use crate::state::{Ledger, State, states};
+use exact::{States, best_of_all};
 use path::{Run, best_path};
+use weights::Weights;
 
 /// Runs longer than this are searched up to a number of states only, and a bound is told.
 const EXACT: usize = 16;
@@ -65,16 +69,15 @@ fn best_at(situation: &Situation, stand: &Placement, pads: &[Pad; 4]) -> Order {
         let count = steps[first..].iter().take_while(|s| s.is_like(&steps[first])).count();
         let run = &steps[first..first + count];
         let before = ledger.clone();
-        let reserve = |done: &[bool], last: usize| {
-            let mut then = before.clone();
-            run.iter().zip(done).filter(|(_, done)| **done).for_each(|(step, _)| {
-                then.take(step);
-            });
-            gauge.reserve(then.state(run[last].state_name()))
-        };
-        let most = if count > EXACT { STATES_MOST } else { usize::MAX };
         let named = run.iter().map(|s| by_name.contains(&s.state_name())).collect();
-        let path = best_path(&Run { needs: needs(run), named, most }, reserve);
+        let question = Run { needs: needs(run), named, most: STATES_MOST };
+        let weights = (count <= EXACT).then(|| Weights::new(&before, run)).flatten();
+        let mut states = StatesOf { before: &before, run, gauge: &mut gauge, weights };
+        let path = if count <= EXACT {
+            best_of_all(&question, states)
+        } else {
+            best_path(&question, |done, last| states.reserve_of(|k| done[k], last))
+        };
         found.reserve = found.reserve.min(path.reserve);
         found.bound = found.bound.min(path.bound);
         found.steps.extend(path.steps.into_iter().map(|k| first + k));
@@ -86,6 +89,34 @@ fn best_at(situation: &Situation, stand: &Placement, pads: &[Pad; 4]) -> Order {
     found.bound = found.bound.max(found.reserve);
     found.states = gauge.held;
     found
+}
+
+/// The states of a run at a setup.
+struct StatesOf<'a, 's> {
+    before: &'a Ledger,
+    run: &'a [Step],
+    gauge: &'a mut Gauge<'s>,
+    weights: Option<Weights>,
+}
+
+impl StatesOf<'_, '_> {
+    fn reserve_of(&mut self, done: impl Fn(usize) -> bool, last: usize) -> f64 {
+        let mut then = self.before.clone();
+        self.run.iter().enumerate().filter(|(k, _)| done(*k)).for_each(|(_, step)| {
+            then.take(step);
+        });
+        self.gauge.reserve(then.state(self.run[last].state_name()))
+    }
+}
+
+impl States for StatesOf<'_, '_> {
+    fn reserve(&mut self, done: usize, last: usize) -> f64 {
+        self.reserve_of(|k| done >> k & 1 == 1, last)
+    }
+
+    fn most(&mut self, done: usize, look: usize) -> Option<f64> {
+        self.weights.as_mut()?.most(done, look, self.gauge)
+    }
 }
 
 /// For each step of a run the steps of the run that come before it.
@@ -163,18 +194,21 @@ pub(crate) fn in_best_order(
             best_reserve: given_reserve,
             given_states: states_left(&given),
             best_states: states_left(&given),
+            given_here: vec![],
             bound,
             adopted: false,
         };
         return Plan { order: Some(answer), ..given };
     };
+    let adopted = !fails_in_a_state(&plan);
     let answer = OrderAnswer {
         given_reserve,
         best_reserve: reached,
         given_states: states_left(&given),
         best_states: states_left(&plan),
+        given_here: if adopted { left_at(situation, &plan) } else { vec![] },
         bound: (!exact(&order)).then_some(order.bound),
-        adopted: !fails_in_a_state(&plan),
+        adopted,
         steps: order.steps,
     };
     if !answer.adopted {
@@ -196,10 +230,31 @@ fn least_of_states(plan: &Plan) -> f64 {
 
 /// What every state leaves, and the check that holds it.
 fn states_left(plan: &Plan) -> Vec<StateLeft> {
-    let left = |(k, state): (usize, &StateAnswer)| {
-        let own = plan.checks.iter().filter(|c| c.binding && c.state == Some(k));
-        let held_by = own.min_by(|a, b| a.reserve.total_cmp(&b.reserve)).cloned();
-        StateLeft { name: state.name.clone(), reserve: state.worst_reserve, held_by }
+    let left = |(k, state): (usize, &StateAnswer)| StateLeft {
+        name: state.name.clone(),
+        reserve: state.worst_reserve,
+        held_by: holds(&plan.checks, k),
     };
     plan.states.iter().enumerate().map(left).collect()
+}
+
+/// The same of the situation's own states at the setup of a plan that has them in another order.
+fn left_at(situation: &Situation, plan: &Plan) -> Vec<StateLeft> {
+    let (stand, pads) = (&plan.placement, plan.pad_places());
+    let mut pieces = Vec::new();
+    situation.measure_loads(stand, &pads, Sides::Both, &mut pieces);
+    situation.measure_pushes(stand, &pads, &mut pieces);
+    let checks = fold(&pieces);
+    let left = |(k, state): (usize, &State)| {
+        let held_by = holds(&checks, k);
+        let reserve = held_by.as_ref().map_or(RESERVE_MOST, |c| c.reserve);
+        StateLeft { name: state.name.clone(), reserve, held_by }
+    };
+    situation.states.iter().enumerate().map(left).collect()
+}
+
+/// The binding check of a state that leaves least.
+fn holds(checks: &[Check], state: usize) -> Option<Check> {
+    let own = checks.iter().filter(|c| c.binding && c.state == Some(state));
+    own.min_by(|a, b| a.reserve.total_cmp(&b.reserve)).cloned()
 }

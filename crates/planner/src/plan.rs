@@ -133,18 +133,28 @@ impl Plan {
 pub struct OrderAnswer {
     /// Indices into the job's steps.
     pub steps: Vec<usize>,
-    /// Least reserve over the states of the given order, at its best setup.
+    /// Least reserve over the states of the given order, at the best setup for it.
     pub given_reserve: f64,
-    /// The same of this order.
+    /// The same of this order, at the best setup for this one.
     pub best_reserve: f64,
     /// What each state of the given order leaves.
     pub given_states: Vec<StateLeft>,
     /// What each state of this order leaves.
     pub best_states: Vec<StateLeft>,
-    /// Where the search was cut short: no order at the setup leaves more. `None` = this one is the best.
+    /// Where this order is adopted: what each state of the given one leaves at the plan's setup, which is this one's.
+    pub given_here: Vec<StateLeft>,
+    /// Where the search was cut short: no order at the best setup for this one leaves more. `None` = this one is the best.
     pub bound: Option<f64>,
     /// Whether its states pass, and the plan's states and setup are those of this order.
     pub adopted: bool,
+}
+
+impl OrderAnswer {
+    /// Least reserve over the states of the given order at the plan's setup, where that is another than the best for it.
+    #[must_use]
+    pub fn given_reserve_here(&self) -> Option<f64> {
+        self.given_here.iter().map(|state| state.reserve).reduce(f64::min)
+    }
 }
 
 /// What one state of an order leaves.

@@ -23,6 +23,7 @@ use crate::order::fails_in_a_state;
 use crate::plan::{NoStands, OrderAnswer, Plan, Remark, Standing, StandsAnswer, Whole};
 use crate::situation::Situation;
 use crate::state::Ledger;
+pub(crate) use drift::{Change, Posts};
 pub use passing::{Passing, passing};
 use sets::sets;
 
@@ -167,6 +168,24 @@ impl<'a> Situation<'a> {
             ledger.relieve(place.at.at_height(place.underside), tolerance, *load);
         }
         ledger
+    }
+}
+
+/// What comes and goes from one state to another, in the bay.
+pub(crate) fn changes(stand: &Placement, before: &Ledger, after: &Ledger) -> Vec<Change> {
+    let (sin, cos) = stand.yaw.to_radians().sin_cos();
+    let place = |at: [f64; 2]| stand.to_bay(Place::metres(at)).to_metres();
+    let off =
+        |[aft, left]: [f64; 2]| [aft * cos.abs() + left * sin.abs(), aft * sin.abs() + left * cos.abs()];
+    drift::changes(before.items(), after.items(), place, off)
+}
+
+impl Situation<'_> {
+    /// Pads and stands as what gives way; `None` where the pads are on one line.
+    pub(crate) fn posts(&self, stand: &Placement, pads: &[Pad; 4], places: &[usize]) -> Option<Posts> {
+        let models: Option<Vec<_>> = self.models(stand, pads).into_iter().collect();
+        let at = |k: &usize| stand.to_bay(self.vehicle.stand_places[*k].at).to_metres();
+        Posts::new(&models?, places.iter().map(at).collect(), self.limits.get(Name::Placing))
     }
 }
 
@@ -355,14 +374,10 @@ impl<'s, 'a> Bench<'s, 'a> {
 
     /// Of each state from the setting on, how the load on each stand changes of itself.
     fn drifts(&self, places: &[usize]) -> Option<Drifts> {
-        let models: Option<Vec<_>> = self.situation.models(&self.stand, &self.pads).into_iter().collect();
-        let at = |k: &usize| self.stand.to_bay(self.situation.vehicle.stand_places[*k].at).to_metres();
-        let off = self.situation.limits.get(Name::Placing);
-        let posts = drift::Posts::new(&models?, places.iter().map(at).collect(), off)?;
-        let place = |at: [f64; 2]| self.stand.to_bay(Place::metres(at)).to_metres();
-        let set = self.ledgers[self.from].items();
+        let posts = self.situation.posts(&self.stand, &self.pads, places)?;
+        let set = &self.ledgers[self.from];
         let each = self.ledgers[self.from..=self.to].iter();
-        Some(each.map(|then| posts.drift(&drift::changes(set, then.items(), place))).collect())
+        Some(each.map(|then| posts.drift(&changes(&self.stand, set, then))).collect())
     }
 
     /// The least reserve of a state where each stand was set to a load.

@@ -290,7 +290,7 @@ impl Ledger {
 }
 
 fn item(part: &Part, sign: f64) -> Item {
-    Item::new(sign, &part.mass, part.at.to_metres(), [0.0; 3])
+    Item::new(sign, &part.mass, part.at.to_metres(), part.off.by.map(Length::to_metres))
 }
 
 /// A part that goes back on undoes its coming off, and the other way round: its own doubt goes with it.

@@ -4,7 +4,7 @@ use statics::{Angle, Length, Mass, Place, Point};
 
 use crate::frames::Vehicle as Frame;
 use crate::lift::Corner;
-use crate::measured::Measured;
+use crate::measured::{Basis, Measured};
 use crate::quick::Unmeasured;
 use crate::region::Region;
 
@@ -210,8 +210,24 @@ pub struct Part {
     pub mass: Measured<Mass>,
     /// Its centre of gravity, vehicle at ride height.
     pub at: Point<Frame>,
+    /// How far that may be off.
+    pub off: Off,
     /// Names of parts that must be off before it.
     pub after: Vec<String>,
+}
+
+/// How far a place may be off.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Off {
+    /// Along aft, left, up, either way.
+    pub by: [Length; 3],
+    /// Where that comes from.
+    pub basis: Basis,
+}
+
+impl Off {
+    /// A place that is exactly known.
+    pub const NONE: Self = Self { by: [Length::ZERO; 3], basis: Basis::Given };
 }
 
 /// A place where the vehicle maker lets a supporting stand press.

@@ -145,6 +145,7 @@ fn loads_that_would_tip_it_off_its_wheels_make_no_question() {
         name: "lead".into(),
         mass: planner::Measured::given(Mass::kilograms(kg), Mass::ZERO),
         at: statics::Point::metres([aft, left, 0.6]),
+        off: planner::vehicle::Off::NONE,
         after: vec![],
     };
     for (kg, aft, left, tips) in [

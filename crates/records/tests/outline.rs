@@ -8,7 +8,7 @@ mod common;
 use common::{hatchback, lift, m};
 use planner::job::Step;
 use planner::plan::{OrderAnswer, Remark};
-use planner::vehicle::Part;
+use planner::vehicle::{Off, Part};
 use planner::{Job, Limits, Measured, Plan, plan};
 use records::Outline;
 use statics::{Mass, Point};
@@ -22,6 +22,7 @@ fn two_parts() -> Job {
         name: name.to_owned(),
         mass: Measured::given(Mass::kilograms(10.0), Mass::kilograms(0.5)),
         at: Point::metres([1.0, 0.0, 0.4]),
+        off: Off::NONE,
         after: vec![],
     };
     Job { steps: vec![Step::Off(part("tank")), Step::Off(part("silencer"))], ..Job::default() }
@@ -63,6 +64,7 @@ fn the_order_that_the_plan_adopted_is_the_one_that_is_led() {
             best_reserve: 0.1,
             given_states: vec![],
             best_states: vec![],
+            given_here: vec![],
             bound: None,
             adopted,
         })

@@ -6,7 +6,7 @@ use planner::checks::told;
 use planner::frames::DrivenIn;
 use planner::gain::Measurement;
 use planner::measured::Measured;
-use planner::vehicle::{Part, Weight};
+use planner::vehicle::{Off, Part, Weight};
 use planner::{Gain, Job, Lift, Limits, Setup, Vehicle};
 use statics::{Force, Length, Mass, Point, Stiffness};
 
@@ -48,7 +48,7 @@ fn gains_on(lift: &Lift, vehicle: &Vehicle, job: &Job, setup: &Setup) -> Vec<Gai
 }
 
 fn loaded(name: &str, mass: Measured<Mass>, at: [f64; 3]) -> Job {
-    let load = Part { name: name.into(), mass, at: Point::metres(at), after: vec![] };
+    let load = Part { name: name.into(), mass, at: Point::metres(at), off: Off::NONE, after: vec![] };
     Job { loads: vec![load], ..Job::default() }
 }
 

@@ -5,7 +5,7 @@
 use planner::job::{Posture, StandKit, Step, Task};
 use planner::order::state_reserves;
 use planner::plan::{Change, NoStands, Standing, StandsAnswer, Verdict};
-use planner::vehicle::{Part, StandPlace};
+use planner::vehicle::{Off, Part, StandPlace};
 use planner::{Job, Lift, Limits, Measured, Plan, Situation, Vehicle, plan};
 use statics::{Force, Length, Mass, Place, Point};
 
@@ -59,6 +59,7 @@ fn with_stands(question: &(Lift, Vehicle, Job), plan: &Plan, load: Force) -> f64
             name: format!("what stand {k} carries"),
             mass: Measured::given(load.as_mass(), Mass::ZERO),
             at,
+            off: Off::NONE,
             after: vec![],
         })
     });

@@ -35,7 +35,7 @@ pub use measurements::measurement;
 pub use reasons::{Reason, conditions, gives_way, refusals, watch};
 pub use settings::{adapters, swing};
 pub(crate) use states::off;
-pub use states::{along_the_job, held_by, moved, no_chance};
+pub use states::{along_the_job, held_by, moved, no_chance, sure};
 pub use steps::{no_stands, on_stands, orders};
 pub(crate) use steps::{stand_places, standing};
 pub use why_not::why_not;

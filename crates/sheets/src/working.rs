@@ -15,6 +15,7 @@ mod loads;
 mod loss;
 mod named;
 mod order;
+mod post;
 mod push;
 mod scales;
 mod springs;

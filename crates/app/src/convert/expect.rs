@@ -100,6 +100,12 @@ pub(crate) const OF_PART: Default = Default {
     source: "value as given; how far off not stated: 5 %, project default",
 };
 
+/// Of the place of a part's centre: in plan, and its height.
+pub(crate) const OF_PLACE: Default = Default { fixed: 0.03, share: 0.0, source: PLACE };
+pub(crate) const OF_PLACE_UP: Default = Default { fixed: 0.0, share: 0.1, source: PLACE };
+const PLACE: &str =
+    "value as given; how far off not stated: 30 mm along and across, its height 10 %, project default";
+
 pub(crate) const OF_FORCE: Default = Default {
     fixed: 0.0,
     share: 0.2,

@@ -1,11 +1,12 @@
 //! Parts of a vehicle and loads of a job.
 
-use planner::Vehicle;
-use planner::vehicle::Part;
+use planner::measured::Basis;
+use planner::vehicle::{Off, Part};
+use planner::{Measured, Vehicle};
 use statics::{Length, Point};
 
 use super::expect;
-use super::{measured, name, plain, unique};
+use super::{measured, name, unique};
 use crate::input::quantity::show;
 use crate::input::shape::nearest;
 use crate::input::{At, Problems};
@@ -27,9 +28,9 @@ pub(crate) fn parts(
 fn part(file: &wire::Part, known: &[&str], problems: &mut Problems) -> Option<Part> {
     let called = name(&file.name, "name (part)", problems);
     let mass = measured(&file.mass, &expect::PART_MASS, &expect::OF_PART, problems);
-    let aft = plain(&file.at[0], &expect::AFT, problems);
-    let left = plain(&file.at[1], &expect::LEFT, problems);
-    let up = plain(&file.at[2], &expect::PART_UP, problems);
+    let aft = measured(&file.at[0], &expect::AFT, &expect::OF_PLACE, problems);
+    let left = measured(&file.at[1], &expect::LEFT, &expect::OF_PLACE, problems);
+    let up = measured(&file.at[2], &expect::PART_UP, &expect::OF_PLACE_UP, problems);
     let mut fine = true;
     for first in &file.after {
         if first.value == file.name.value {
@@ -51,10 +52,15 @@ fn part(file: &wire::Part, known: &[&str], problems: &mut Problems) -> Option<Pa
         }
     }
     fine.then_some(())?;
+    let place: [Measured<Length>; 3] = [aft?, left?, up?];
     Some(Part {
         name: called?,
         mass: mass?,
-        at: Point::metres([aft?.to_metres(), left?.to_metres(), up?.to_metres()]),
+        at: Point::metres(place.each_ref().map(|m| m.value.to_metres())),
+        off: Off {
+            by: place.each_ref().map(|m| m.tolerance),
+            basis: Basis::least_sure(place.iter().map(|m| &m.basis)),
+        },
         after: file.after.iter().map(|a| a.value.clone()).collect(),
     })
 }

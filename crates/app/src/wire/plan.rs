@@ -125,11 +125,15 @@ pub(crate) struct Order {
     pub(crate) given: Vec<String>,
     /// The states in the best order at the setup.
     pub(crate) best: Vec<String>,
-    /// Least reserve over the states of the given order, at its best setup.
+    /// Least reserve over the states of the given order, at the best setup for it; where `adopted`, that is not the setup of this
+    /// answer.
     pub(crate) given_reserve: f64,
-    /// The same of the best order.
+    /// Where `adopted`: the same of the given order at the setup of this answer, beside `best_reserve`; else null.
+    pub(crate) given_reserve_here: Option<f64>,
+    /// The same of the best order, at the best setup for that; where not `adopted`, that is not the setup of this answer unless the
+    /// two orders are the same.
     pub(crate) best_reserve: f64,
-    /// Above 16 steps in a run: no order at the setup leaves more; null if `best` is the best of all.
+    /// Above 16 steps in a run: no order at the best setup for `best` leaves more; null if `best` is the best of all there.
     pub(crate) reserve_bound: Option<f64>,
     /// Whether every state passes in the best order, and the plan is made for it.
     pub(crate) adopted: bool,

@@ -252,7 +252,8 @@ pub(crate) struct Part {
     pub(crate) name: At<String>,
     /// Its mass.
     pub(crate) mass: Text<Mass>,
-    /// Its centre of gravity, as [behind the front axle, left of centre, above the ground].
+    /// Its centre of gravity, as [behind the front axle, left of centre, above the ground]; each may say how far it may be off
+    /// ("1.38 m +- 20 mm"), else 30 mm along and across, and a tenth of its height, are assumed.
     pub(crate) at: [Text<Length>; 3],
     /// Names of parts that must be off before it.
     #[serde(default)]

@@ -14,9 +14,9 @@ const RIGID: f64 = 1e6;
 /// Of one that gives way without end.
 const SOFT: f64 = 1e-9;
 
-/// What carries: each place in plan, with the least and the greatest of its stiffness.
-pub(super) struct Posts {
-    pads: Vec<([f64; 2], [f64; 2])>,
+/// What carries: each place in plan, with the least and the greatest of its stiffness and the models that have them.
+pub(crate) struct Posts {
+    pads: Vec<([f64; 2], [(f64, usize); 2])>,
     stands: Vec<[f64; 2]>,
     /// How far a stand may be off its place along each axis.
     off: f64,
@@ -25,16 +25,17 @@ pub(super) struct Posts {
 
 impl Posts {
     /// Pads of the models that a plan is checked with, in their plane, and stands in the same.
-    pub(super) fn new(models: &[SupportSet], stands: Vec<[f64; 2]>, off: f64) -> Option<Self> {
+    pub(crate) fn new(models: &[SupportSet], stands: Vec<[f64; 2]>, off: f64) -> Option<Self> {
         let first = models.first()?.contacts();
-        let pads: Vec<_> = (0..first.len())
-            .map(|i| {
-                let each = models.iter().map(|m| m.contacts()[i].stiffness.to_newtons_per_metre());
-                let ends = each.fold([f64::INFINITY, 0.0], |[least, most], k| [k.min(least), k.max(most)]);
-                (first[i].at.plan().to_metres(), ends)
-            })
-            .collect();
-        let stiffest = pads.iter().map(|p| p.1[1]).fold(0.0, f64::max);
+        let ends = |i: usize| {
+            let each = models.iter().map(|m| m.contacts()[i].stiffness.to_newtons_per_metre());
+            let each: Vec<(f64, usize)> = each.zip(0..).collect();
+            let by = |a: &&(f64, usize), b: &&(f64, usize)| a.0.total_cmp(&b.0);
+            Some([*each.iter().min_by(by)?, *each.iter().max_by(by)?])
+        };
+        let pad = |i: usize| Some((first[i].at.plan().to_metres(), ends(i)?));
+        let pads: Vec<_> = (0..first.len()).map(pad).collect::<Option<_>>()?;
+        let stiffest = pads.iter().map(|p| p.1[1].0).fold(0.0, f64::max);
         Some(Self { pads, stands, off, stiffest })
     }
 
@@ -43,70 +44,116 @@ impl Posts {
     ///
     /// The share of a stand in a load is a quotient of two linear functions of any one stiffness, so it is least and
     /// greatest at the ends.
-    pub(super) fn drift(&self, changes: &[Change]) -> Vec<[Force; 2]> {
+    pub(crate) fn drift(&self, changes: &[Change]) -> Vec<[Force; 2]> {
         let mut found = vec![[Force::ZERO; 2]; self.stands.len()];
+        self.at_each(changes, |_, s, [least, most]| {
+            found[s] = [found[s][0].min(least), found[s][1].max(most)];
+        });
+        found
+    }
+
+    /// With what each gives way where the load on a stand changes most, to less or to more.
+    pub(crate) fn farthest(&self, changes: &[Change], stand: usize, more: bool) -> Option<GivesWay> {
+        let mut found: Option<(Force, GivesWay)> = None;
+        self.at_each(changes, |gives, s, [least, most]| {
+            let far = if more { most } else { least.abs() };
+            if s == stand && found.as_ref().is_none_or(|f| far > f.0) {
+                found = Some((far, gives));
+            }
+        });
+        found.map(|f| f.1)
+    }
+
+    /// Tells of every stand, wherever each stiffness is at an end, what the load on it changes at the least and at the most.
+    fn at_each(&self, changes: &[Change], mut tell: impl FnMut(GivesWay, usize, [Force; 2])) {
         if changes.is_empty() {
-            return found;
+            return;
         }
         for bits in 0u32..1 << (self.pads.len() + self.stands.len()) {
             let end = |k: usize| usize::from(bits >> k & 1 == 1);
             for shift in [[0.0, 0.0], [1.0, 1.0], [1.0, -1.0], [-1.0, 1.0], [-1.0, -1.0]] {
+                let off = shift.map(|s| s * self.off);
                 let stands = self.stands.iter().enumerate().map(|(s, at)| {
                     let k = [SOFT, RIGID][end(self.pads.len() + s)] * self.stiffest;
-                    ([at[0] + shift[0] * self.off, at[1] + shift[1] * self.off], k)
+                    ([at[0] + off[0], at[1] + off[1]], k)
                 });
                 let stands: Vec<_> = stands.collect();
-                let pads = self.pads.iter().enumerate().map(|(i, (at, ends))| (*at, ends[end(i)]));
+                let pads = self.pads.iter().enumerate().map(|(i, (at, ends))| (*at, ends[end(i)].0));
                 let springs: Vec<_> = pads.chain(stands.iter().copied()).collect();
                 let Some(inverse) = invert(stiffness(&springs)) else { continue };
+                let models = self.pads.iter().enumerate().map(|(i, (_, ends))| ends[end(i)].1).collect();
+                let rigid = (0..stands.len()).filter(|s| end(self.pads.len() + s) == 1).collect();
+                let gives = GivesWay { models, rigid, off };
                 for (s, (at, k)) in stands.iter().enumerate() {
                     let share = times(&inverse, row(*at)).map(|v| v * k);
                     let [mut least, mut most] = [0.0; 2];
                     for change in changes {
                         let part = dot(share, row(change.at));
-                        let (value, off) = (part * change.mass, (part * change.tolerance).abs());
+                        // Both may be off at once: what a mass at its greatest makes of its place.
+                        let greatest = change.mass.abs() + change.tolerance;
+                        let moved = (share[1] * change.off[0]).abs() + (share[2] * change.off[1]).abs();
+                        let value = part * change.mass;
+                        let off = (part * change.tolerance).abs() + greatest * moved;
                         least += value - off;
                         most += value + off;
                     }
-                    let [a, b] = [least, most].map(|kg| Mass::kilograms(kg).weight());
-                    found[s] = [found[s][0].min(a), found[s][1].max(b)];
+                    tell(gives.clone(), s, [least, most].map(|kg| Mass::kilograms(kg).weight()));
                 }
             }
         }
-        found
     }
+}
+
+/// How pads and stands give way: of each pad the model that has its stiffness, which stands give way not at all, and how
+/// far all stand off their places.
+#[derive(Clone, Debug)]
+pub(crate) struct GivesWay {
+    pub(crate) models: Vec<usize>,
+    pub(crate) rigid: Vec<usize>,
+    pub(crate) off: [f64; 2],
 }
 
 /// A mass that comes, or goes.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Change {
+pub(crate) struct Change {
     /// Kilograms; negative = it goes.
-    pub(super) mass: f64,
-    pub(super) tolerance: f64,
-    pub(super) at: [f64; 2],
+    pub(crate) mass: f64,
+    pub(crate) tolerance: f64,
+    pub(crate) at: [f64; 2],
+    /// How far the place may be off along each axis of the bay.
+    pub(crate) off: [f64; 2],
+    /// Which it is: of those counted after (else before), and its index there.
+    pub(crate) of: (bool, usize),
 }
 
 /// What is counted in one state and not in the other.
-pub(super) fn changes(before: &[Item], after: &[Item], place: impl Fn([f64; 2]) -> [f64; 2]) -> Vec<Change> {
+pub(crate) fn changes(
+    before: &[Item],
+    after: &[Item],
+    place: impl Fn([f64; 2]) -> [f64; 2],
+    off: impl Fn([f64; 2]) -> [f64; 2],
+) -> Vec<Change> {
     let same = |a: &Item, b: &Item| (a.sign, a.mass, a.at) == (b.sign, b.mass, b.at);
     let only = |these: &[Item], those: &[Item]| {
         let mut left = those.to_vec();
-        let mut found: Vec<Item> = Vec::new();
-        for item in these {
+        let mut found: Vec<usize> = Vec::new();
+        for (i, item) in these.iter().enumerate() {
             match left.iter().position(|other| same(item, other)) {
                 Some(k) => drop(left.remove(k)),
-                None => found.push(item.clone()),
+                None => found.push(i),
             }
         }
         found
     };
-    let change = |item: Item, way: f64| Change {
+    let change = |item: &Item, way: f64, of: (bool, usize)| Change {
+        of,
         mass: way * item.sign * item.mass,
         tolerance: item.mass_tolerance,
         at: place([item.at[0], item.at[1]]),
+        off: off([item.at_tolerance[0], item.at_tolerance[1]]),
     };
-    let come = only(after, before).into_iter().map(|item| change(item, 1.0));
-    come.chain(only(before, after).into_iter().map(|item| change(item, -1.0))).collect()
+    let come = only(after, before).into_iter().map(|k| change(&after[k], 1.0, (true, k)));
+    come.chain(only(before, after).into_iter().map(|k| change(&before[k], -1.0, (false, k)))).collect()
 }
 
 type Matrix = [[f64; 3]; 3];
@@ -182,7 +229,7 @@ mod tests {
         let (ends, mass) = ([300_000.0, 1_500_000.0], 150.0);
         let models = [0, 1].map(|e| set([ends[e]; 4], None));
         let posts = Posts::new(&models, vec![stand], 0.0).unwrap();
-        let gone = Change { mass: -mass, tolerance: 0.0, at: [-0.2, 0.1] };
+        let gone = Change { mass: -mass, tolerance: 0.0, at: [-0.2, 0.1], off: [0.0; 2], of: (true, 0) };
         let told = posts.drift(&[gone])[0].map(|f| f.to_newtons());
         let mut seen = [f64::INFINITY, f64::NEG_INFINITY];
         let mut tried = 0;
@@ -232,10 +279,10 @@ mod tests {
             Item::new(-1.0, &mass, [aft, 0.0, 0.0], [0.0; 3])
         };
         let (a, b) = (item(10.0, 1.0), item(20.0, 2.0));
-        let found = changes(core::slice::from_ref(&a), core::slice::from_ref(&b), |at| at);
+        let found = changes(core::slice::from_ref(&a), core::slice::from_ref(&b), |at| at, |off| off);
         let found: Vec<_> = found.iter().map(|c| (c.mass, c.tolerance, c.at[0])).collect();
         // The second came off, the first is back on.
         assert_eq!(found, [(-20.0, 2.0, 2.0), (10.0, 2.0, 1.0)]);
-        assert!(changes(&[a.clone(), b.clone()], &[b, a], |at| at).is_empty());
+        assert!(changes(&[a.clone(), b.clone()], &[b, a], |at| at, |off| off).is_empty());
     }
 }

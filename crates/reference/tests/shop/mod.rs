@@ -12,7 +12,7 @@ use planner::lift::{
 };
 use planner::measured::Measured;
 use planner::setup::PadAt;
-use planner::vehicle::{BodyClass, Drive, FrameKind, LiftArea, Outline, Part, Seat, Weight, Wheels};
+use planner::vehicle::{BodyClass, Drive, FrameKind, LiftArea, Off, Outline, Part, Seat, Weight, Wheels};
 use planner::{Lift, Plan, Region, Setup, Vehicle, VehicleFrame};
 use reference::random::Random;
 use statics::{Angle, Length, Mass, Place, Point};
@@ -27,7 +27,7 @@ pub(crate) fn exact<Q: Copy + Default + core::ops::Mul<f64, Output = Q>>(value: 
 
 /// A part of exactly known mass.
 pub(crate) fn part(name: &str, mass: Mass, at: Point<VehicleFrame>) -> Part {
-    Part { name: name.into(), mass: exact(mass), at, after: vec![] }
+    Part { name: name.into(), mass: exact(mass), at, off: Off::NONE, after: vec![] }
 }
 
 /// A vehicle of which only weight and centre of gravity matter.

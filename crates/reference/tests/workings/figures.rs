@@ -12,7 +12,7 @@ use statics::{Force, Length};
 use super::{BOTH, end_fault, in_units, steps_fault};
 
 /// Every kind of figure, by the first word of its name.
-pub(crate) const KINDS: [&str; 42] = [
+pub(crate) const KINDS: [&str; 44] = [
     "mass",
     "mass-off",
     "centre",
@@ -47,11 +47,13 @@ pub(crate) const KINDS: [&str; 42] = [
     "stand-least",
     "stand-most",
     "order-given",
+    "order-given-here",
     "order-best",
     "chance",
     "chance-error",
     "gain",
     "stand-load",
+    "stand-change",
     "uneven-seat",
     "shake-held",
     "without-plate",
@@ -84,7 +86,11 @@ pub(crate) fn fault(scene: &Scene<'_>, figure: Figure, units: Units) -> Option<S
     let (planned, near) = in_units(planned, unit, units);
     // Half the last place in which the figure is told: tenths of a push, and of a reserve that is a quotient.
     let near = match figure {
-        Figure::OrderGiven | Figure::OrderBest | Figure::Gain(_) | Figure::WithoutPlate => 0.05,
+        Figure::OrderGiven
+        | Figure::OrderGivenHere
+        | Figure::OrderBest
+        | Figure::Gain(_)
+        | Figure::WithoutPlate => 0.05,
         // A push may be large beside what lever it has: told in whole newtons, or pounds-force.
         _ if unit == Unit::Push => 0.05 + 3e-5 * planned.abs(),
         // Where one pad hangs free the others may make a thin triangle, whose area loses digits of the printed places.
@@ -192,6 +198,7 @@ fn held(scene: &Scene<'_>, figure: Figure) -> Option<(f64, Unit)> {
         Figure::StandLeast => load(standing(scene)?.least),
         Figure::StandMost => load(standing(scene)?.most),
         Figure::StandLoad => load(standing(scene)?.load),
+        Figure::StandChange(more) => load(standing(scene)?.drift_most()[usize::from(more)]),
         Figure::UnevenSeat(c) => plan.conditions.iter().find_map(|r| match r {
             Remark::UnevenSeat { corner, greatest, .. } if *corner == c => load(*greatest),
             _ => None,
@@ -199,6 +206,7 @@ fn held(scene: &Scene<'_>, figure: Figure) -> Option<(f64, Unit)> {
         Figure::ShakeHeld => push(plan.losses.locks.first()?.left.first()?.engaged?),
         Figure::WithoutPlate => Some((plan.without_plate.as_ref()?.worst_reserve, Unit::Ratio)),
         Figure::OrderGiven => Some((plan.order.as_ref()?.given_reserve, Unit::Ratio)),
+        Figure::OrderGivenHere => Some((plan.order.as_ref()?.given_reserve_here()?, Unit::Ratio)),
         Figure::OrderBest => Some((plan.order.as_ref()?.best_reserve, Unit::Ratio)),
         Figure::Chance(k) => Some((chance(scene, k)?.chance, Unit::Gravity)),
         Figure::ChanceError(k) => Some((chance(scene, k)?.error, Unit::Gravity)),

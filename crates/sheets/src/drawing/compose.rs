@@ -3,7 +3,7 @@
 use super::board::Board;
 use super::flow::{Block, even_height, pour, pour_evenly, section};
 use super::labels::{self, Key};
-use super::strip::{HEAD, Strip};
+use super::strip::{self, HEAD, Strip};
 use super::style::Style;
 use super::{Area, cards, header, notes, plan_view, side_view};
 use crate::{Scene, Units};
@@ -47,16 +47,29 @@ fn other_locks(pages: &mut Vec<Board>, mut key: Key, scene: &Scene<'_>, units: U
         *told = key.names.len();
         go_on(pages, scene, (board, y), said);
     };
+    let wide = SIDES[1] - SIDES[0];
+    let high = |k: usize, largest: f64| {
+        let plan = side_view::shown(scene, k);
+        side_view::high_at(&Scene { plan: &plan, ..*scene }, units, wide, largest)
+    };
+    // Two on a page, or one as large as the page lets it be.
+    let largest = |k: usize| {
+        let follows = k + 1 < side_view::count(scene);
+        let both = || high(k, side_view::LARGEST) + GAP + high(k + 1, side_view::LARGEST);
+        let shared = follows && next(scene).1 + both() <= ENDS[1] - NUMBERS;
+        if shared { side_view::LARGEST } else { side_view::LARGEST_ALONE }
+    };
     for k in 1..side_view::count(scene) {
         let plan = side_view::shown(scene, k);
         let shown = Scene { plan: &plan, ..*scene };
-        let high = side_view::high_at(&shown, units, SIDES[1] - SIDES[0]);
+        let largest = if open.is_some() { side_view::LARGEST } else { largest(k) };
+        let high = high(k, largest);
         if let Some(full) = open.take_if(|(_, y)| *y + high > ENDS[1] - NUMBERS) {
             close(pages, full, &key, &mut told);
         }
         let (mut board, y) = open.take().unwrap_or_else(|| next(scene));
         let end = (y + high).min(ENDS[1] - NUMBERS);
-        side_view::draw_at(&mut board, &mut key, &shown, units, Area { x: SIDES, y: [y, end] });
+        side_view::draw_at(&mut board, &mut key, (&shown, largest), units, Area { x: SIDES, y: [y, end] });
         open = Some((board, end + GAP));
     }
     if let Some(last) = open {
@@ -121,7 +134,8 @@ pub(super) fn several(scene: &Scene<'_>, units: Units) -> Vec<Board> {
     let told = key.names.len();
     let mut pages = vec![first];
     let (mut board, top) = next(scene);
-    let strip = Strip::of(scene, units, SIDES[1] - SIDES[0]);
+    let across = SIDES[1] - SIDES[0];
+    let strip = Strip::of(scene, units, across, strip::PLAN);
     let said = [notes::steps(scene), rest].concat();
     let room = [top, ENDS[1] - GAP - height_of(&said)];
     let below = strip.as_ref().map_or(0.0, Strip::high);
@@ -133,7 +147,10 @@ pub(super) fn several(scene: &Scene<'_>, units: Units) -> Vec<Board> {
     match strip {
         Some(strip) if apart => {
             go_on(&mut pages, scene, (board, y), rest);
-            states(&mut pages, scene, next(scene), &strip);
+            let begin = next(scene);
+            let larger = strip::PLANS.into_iter().filter_map(|plan| Strip::of(scene, units, across, plan));
+            let fitting = larger.into_iter().find(|larger| begin.1 + larger.high() <= ENDS[1]);
+            states(&mut pages, scene, begin, &fitting.unwrap_or(strip));
         }
         Some(strip) => {
             let end = states(&mut pages, scene, (board, y), &strip);

@@ -22,8 +22,8 @@ use crate::{Scene, Units, words};
 /// Right of the vehicle, for the ladder of locks and its names: with one task, with several.
 const LADDERS: [f64; 2] = [35.0, 50.0];
 /// It need not be larger, 1 to this; where the page is its own.
-const LARGEST: f64 = 40.0;
-const LARGEST_ALONE: f64 = 28.0;
+pub(super) const LARGEST: f64 = 40.0;
+pub(super) const LARGEST_ALONE: f64 = 28.0;
 /// Scale bar below the view.
 const FOOT: f64 = 7.0;
 /// Ahead of the vehicle and behind it, metres.
@@ -168,36 +168,43 @@ pub(super) fn one_to(scene: &Scene<'_>, units: Units, area: Area) -> f64 {
     scale(scene, &for_scale(scene, units, &area, ladder_room(Some(scene))), LARGEST_ALONE).one_to
 }
 
-/// How high any other view is at most, its width given.
-pub(super) fn high_at(shown: &Scene<'_>, units: Units, wide: f64) -> f64 {
+/// How high any other view is at most, its width given, and no larger than 1 to `largest`.
+pub(super) fn high_at(shown: &Scene<'_>, units: Units, wide: f64, largest: f64) -> f64 {
     let [[from, to], [_, up]] = extent(shown);
     let area = Area { x: [0.0, wide], y: [0.0, 0.0] };
-    let one_to = ((to - from) * 1000.0 / wide).max(LARGEST);
+    let one_to = ((to - from) * 1000.0 / wide).max(largest);
     top(shown, units, &area) + up * 1000.0 / one_to + FOOT
 }
 
 /// The first view, at the lock to go to first, with the ladder of all locks.
 pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: Units, area: Area) {
     let plan = shown(scene, 0);
-    drawn(board, key, &Scene { plan: &plan, ..*scene }, units, area, Some(scene));
+    let first = Scene { plan: &plan, ..*scene };
+    drawn(board, key, (&first, LARGEST_ALONE), units, area, Some(scene));
 }
 
-/// Any other view: of the scene as `shown` there.
-pub(super) fn draw_at(board: &mut Board, key: &mut Key, shown: &Scene<'_>, units: Units, area: Area) {
-    drawn(board, key, shown, units, area, None);
+/// Any other view: of the scene as `shown` there, no larger than 1 to `largest`.
+pub(super) fn draw_at(
+    board: &mut Board,
+    key: &mut Key,
+    (shown, largest): (&Scene<'_>, f64),
+    units: Units,
+    area: Area,
+) {
+    drawn(board, key, (shown, largest), units, area, None);
 }
 
 fn drawn(
     board: &mut Board,
     key: &mut Key,
-    scene: &Scene<'_>,
+    (scene, largest): (&Scene<'_>, f64),
     units: Units,
     area: Area,
     ladder: Option<&Scene<'_>>,
 ) {
     let [[from, to], _] = extent(scene);
     let room = for_scale(scene, units, &area, ladder_room(ladder));
-    let scale = scale(scene, &room, if ladder.is_some() { LARGEST_ALONE } else { LARGEST });
+    let scale = scale(scene, &room, largest);
     // The ladder stands beside the vehicle, both in the middle together.
     let slack = (room.width() - (to - from) * scale.per_metre).max(0.0);
     let origin = [room.x[0] + slack / 2.0 + to * scale.per_metre, room.y[1]];

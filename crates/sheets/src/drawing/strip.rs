@@ -19,7 +19,9 @@ const MOST: usize = 6;
 const WIDEST: f64 = 48.6;
 /// Heading of the strip.
 pub(super) const HEAD: f64 = 8.0;
-const PLAN: f64 = 22.0;
+/// Height of a small plan: where the cells stand below a side view, and where they have a page of their own.
+pub(super) const PLAN: f64 = 22.0;
+pub(super) const PLANS: [f64; 3] = [40.0, 34.0, 28.0];
 /// Above and below the small plan, for the arrow head that tells the front.
 const ARROW: f64 = 3.2;
 const LINE: f64 = SMALL * LEADING;
@@ -34,6 +36,7 @@ pub(super) struct Strip<'s, 'a> {
     scene: &'s Scene<'a>,
     rows: Vec<Row>,
     wide: f64,
+    plan: f64,
     window: Window<'a>,
 }
 
@@ -53,8 +56,8 @@ struct Cell {
 }
 
 impl<'s, 'a> Strip<'s, 'a> {
-    /// `None` where the job has one state.
-    pub(super) fn of(scene: &'s Scene<'a>, units: Units, across: f64) -> Option<Self> {
+    /// Its small plans so high; `None` where the job has one state.
+    pub(super) fn of(scene: &'s Scene<'a>, units: Units, across: f64, plan: f64) -> Option<Self> {
         let states = &scene.plan.states;
         if states.len() < 2 {
             return None;
@@ -67,9 +70,9 @@ impl<'s, 'a> Strip<'s, 'a> {
         let mut rows: Vec<Row> = Vec::new();
         while !rest.is_empty() {
             let later = rest.split_off(columns.min(rest.len()));
-            rows.push(Row::of(std::mem::replace(&mut rest, later)));
+            rows.push(Row::of(std::mem::replace(&mut rest, later), plan));
         }
-        Some(Self { scene, rows, wide, window: Window::around(scene, [room, PLAN]) })
+        Some(Self { scene, rows, wide, plan, window: Window::around(scene, [room, plan]) })
     }
 
     /// Heights of its rows.
@@ -106,13 +109,13 @@ impl<'s, 'a> Strip<'s, 'a> {
 }
 
 impl Row {
-    fn of(cells: Vec<Cell>) -> Self {
+    fn of(cells: Vec<Cell>, plan: f64) -> Self {
         let most = |lines: fn(&Cell) -> usize| {
             let most = cells.iter().map(lines).max().unwrap_or(0);
             (0..most).fold(0.0, |high, _| high + LINE)
         };
         let names = most(|c| c.name.len());
-        let high = names + PLAN + most(|c| c.reserve.len() + c.said.len()) + 2.0 * ARROW + 3.0;
+        let high = names + plan + most(|c| c.reserve.len() + c.said.len()) + 2.0 * ARROW + 3.0;
         Self { names, high, cells }
     }
 }
@@ -140,6 +143,7 @@ impl Cell {
             format!("front pads {} %", units::decimals(state.front_share * 100.0, 0)),
             format!("edge {}", units.length_to(state.assured_edge, Round::Down)),
             format!("tips at {}", tips(state, units)),
+            words::sure(state, units),
         ]);
         let whose = if on_stands { "vehicle's own CG" } else { "CG" };
         said.extend(before.and_then(|b| words::moved(b, state, units)).map(|way| format!("{whose} {way}")));
@@ -160,8 +164,10 @@ impl Cell {
         let left = area.x[0] + INSET;
         board.say_lines([left, area.y[0] + LINE], SMALL, true, &self.name);
         let top = area.y[0] + names;
-        small_plan(board, strip, self.state, [area.middle()[0], top + 1.5 + ARROW + PLAN / 2.0]);
-        let y = board.say_lines([left, top + PLAN + 2.0 * ARROW + 1.0 + SMALL], SMALL, true, &self.reserve);
+        let middle = [area.middle()[0], top + 1.5 + ARROW + strip.plan / 2.0];
+        small_plan(board, (strip.scene, &strip.window), self.state, middle, 1.0);
+        let y =
+            board.say_lines([left, top + strip.plan + 2.0 * ARROW + 1.0 + SMALL], SMALL, true, &self.reserve);
         board.say_lines([left, y], SMALL, false, &self.said);
     }
 }
@@ -204,8 +210,32 @@ fn corners(state: &StateAnswer) -> [[f64; 2]; 4] {
     [[-along, -across], [along, -across], [along, across], [-along, across]].map(|[a, l]| [aft + a, left + l])
 }
 
-fn small_plan(board: &mut Board, strip: &Strip<'_, '_>, k: usize, centre: At) {
-    let (scene, window) = (strip.scene, &strip.window);
+/// One state in a size of its own, with what each pad carries then.
+pub(super) fn alone(board: &mut Board, scene: &Scene<'_>, units: Units, k: usize, [wide, high]: [f64; 2]) {
+    const BESIDE: f64 = 19.0;
+    let window = Window::around(scene, [wide - 2.0 * BESIDE, high - 2.0 * ARROW - 6.0]);
+    let Some(state) = scene.plan.states.get(k) else { return };
+    let middle = [wide / 2.0, high / 2.0];
+    small_plan(board, (scene, &window), k, middle, 1.6);
+    for (pad, load) in scene.plan.pads.iter().zip(state.loads) {
+        let [x, y] = window.on_page(pad.at.to_metres(), middle);
+        let (says, base) = (units.load(load), y + 0.36 * SMALL);
+        if x < middle[0] {
+            board.say_up_to([x - 3.2, base], SMALL, true, &says);
+        } else {
+            board.say([x + 3.2, base], SMALL, true, &says);
+        }
+    }
+}
+
+/// Signs in this many times their size.
+fn small_plan(
+    board: &mut Board,
+    (scene, window): (&Scene<'_>, &Window<'_>),
+    k: usize,
+    centre: At,
+    larger: f64,
+) {
     let states = &scene.plan.states;
     let Some(state) = states.get(k) else { return };
     let at = |place: [f64; 2]| window.on_page(place, centre);
@@ -214,7 +244,7 @@ fn small_plan(board: &mut Board, strip: &Strip<'_, '_>, k: usize, centre: At) {
     board.polygon(&span, Style::Support);
     front(board, scene, window, centre);
     for pad in pads {
-        board.circle(pad, 1.0, Style::Pad);
+        board.circle(pad, larger, Style::Pad);
     }
     let cg = at(state.cg.plan().to_metres());
     if let Some(edge) =
@@ -232,12 +262,12 @@ fn small_plan(board: &mut Board, strip: &Strip<'_, '_>, k: usize, centre: At) {
     }
     if state.whole.is_some() {
         for place in words::stand_places(scene) {
-            flow::stand(board, at(place.to_metres()), STAND);
+            flow::stand(board, at(place.to_metres()), STAND * larger);
         }
         flow::other_centre(board, at(own(state)));
     }
     board.polygon(&corners(state).map(at), Style::Tolerance);
-    board.centre_of_gravity(cg, 1.5);
+    board.centre_of_gravity(cg, 1.5 * larger);
 }
 
 /// The vehicle's own centre of gravity: on stands, not that of what is left to the pads.

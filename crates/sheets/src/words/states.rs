@@ -5,6 +5,7 @@ use planner::plan::{Check, StateAnswer};
 use statics::Length;
 
 use super::check_title;
+use crate::units::Round;
 use crate::{Scene, Units};
 
 /// The binding check of that state alone that leaves least.
@@ -21,6 +22,14 @@ pub fn moved(before: &StateAnswer, now: &StateAnswer, units: Units) -> Option<St
     let ways = [["forwards", "back"], ["right", "left"], ["down", "up"]];
     let parts = apart(own(before), own(now), &ways, units);
     (!parts.is_empty()).then(|| parts.join(", "))
+}
+
+/// How far the centre of gravity may be off, in plan.
+#[must_use]
+pub fn sure(state: &StateAnswer, units: Units) -> String {
+    let [along, across, _] = state.cg_tolerance.map(|off| units.length_to(off, Round::Up));
+    let whose = if state.whole.is_some() { "what the pads carry" } else { "CG" };
+    format!("{whose} \u{b1} {along} along, \u{b1} {across} across")
 }
 
 /// How far along each axis from one place to another, and which way.
@@ -103,6 +112,7 @@ pub fn along_the_job(scene: &Scene<'_>, state: usize, units: Units) -> String {
         });
     }
     said.extend(states.get(state).and_then(|s| left_to_the_pads(scene, s, units)));
+    said.extend(states.get(state).map(|s| format!("{}.", super::capital(&sure(s, units)))));
     if state == 0 && !scene.job.loads.is_empty() {
         let loads: Vec<&str> = scene.job.loads.iter().map(|l| l.name.as_str()).collect();
         said.push(format!("Aboard: {}.", loads.join(", ")));

@@ -13,22 +13,27 @@ use crate::{Scene, Units, units};
 pub fn orders(scene: &Scene<'_>) -> Option<[(&'static str, String); 2]> {
     let order = scene.plan.order.as_ref()?;
     let given: Vec<usize> = (0..scene.job.steps.len()).collect();
-    let line = |steps: &[usize], reserve: f64| format!("{}: {}.", listed(scene, steps), leaves(reserve));
-    let all = among_all(order);
+    let line = |steps: &[usize], says: String| format!("{}: {says}.", listed(scene, steps));
+    let (all, best, own) = (among_all(order), leaves(order.best_reserve), leaves(order.given_reserve));
+    let as_given = match order.given_reserve_here() {
+        Some(here) => format!("at the setup below {}; at the best setup for it {own}", leaves(here)),
+        None => format!("at the best setup for it {own}"),
+    };
     let other = if order.adopted {
-        (BEST, format!("{} {all}", line(&order.steps, order.best_reserve)))
+        (BEST, format!("{} {all}", line(&order.steps, format!("at the setup below {best}"))))
     } else if order.steps == given {
         let none = match order.bound {
             None => {
-                "no order of these steps is better at this setup: a change of order does not help.".into()
+                "no order of these steps is better at that setup: a change of order does not help.".into()
             }
             Some(_) => format!("none that was found is better than the given one. {all}"),
         };
         (OTHER, none)
     } else {
-        (BEST, format!("{} It does not pass either. {all}", line(&order.steps, order.best_reserve)))
+        let says = format!("at the best setup for it, which is not the one below, {best}");
+        (BEST, format!("{} It does not pass either. {all}", line(&order.steps, says)))
     };
-    Some([("Order, as given", line(&given, order.given_reserve)), other])
+    Some([("Order, as given", line(&given, as_given)), other])
 }
 
 const BEST: &str = "Order, the best";
@@ -44,9 +49,9 @@ fn leaves(reserve: f64) -> String {
 
 fn among_all(order: &OrderAnswer) -> String {
     match order.bound {
-        None => "At this setup no order leaves more.".into(),
+        None => "At that setup no order leaves more.".into(),
         Some(bound) => format!(
-            "There are too many steps to try all orders; at this setup none leaves more than {}.",
+            "There are too many steps to try all orders; at that setup none leaves more than {}.",
             units::reserve(bound)
         ),
     }

@@ -9,7 +9,7 @@ use super::demand::Task;
 use super::steps::{Kind, Num, Sums};
 use crate::words::corner_name;
 
-const IN_BAY: [&str; 2] = ["ahead of the column line", "left of the centre line"];
+pub(super) const IN_BAY: [&str; 2] = ["ahead of the column line", "left of the centre line"];
 
 /// Centre of gravity in the bay and half the sides of the box in which it may be.
 pub(super) fn centre(s: &mut Sums, task: &Task<'_>, state: &StateAnswer) -> [[Num; 2]; 2] {

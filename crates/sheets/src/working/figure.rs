@@ -3,16 +3,19 @@
 use planner::height::{AtWork, TaskHeight};
 use planner::job::Posture;
 use planner::lift::Corner;
-use planner::plan::Remark;
+use planner::plan::{OrderAnswer, Remark};
 use planner::work::{PadLoss, StateForce, Without, WorkAnswer};
 use planner::{Chance, Chances};
 use statics::{Force, Length};
 
 use super::demand::Task;
 use super::steps::{Sums, Working};
-use super::{arm, doubt, estimate, force, height, loss, order, stand, weight};
+use super::{arm, doubt, estimate, force, height, loss, order, post, stand, weight};
 use crate::words::{self, corner_name};
 use crate::{Scene, Units};
+
+/// At which setup an order is rated.
+const BEST_FOR_IT: &str = "the best setup for this order";
 
 /// A direction of the vehicle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -134,6 +137,8 @@ pub enum Figure {
     StandMost,
     /// The load to aim at.
     StandLoad,
+    /// By how much the load on one changes of itself at the most: to more, else to less.
+    StandChange(bool),
     /// What a pad may carry where the pads touch unevenly and weight may be off.
     UnevenSeat(Corner),
     /// What is withstood of a person's push at the height of the shake.
@@ -142,6 +147,8 @@ pub enum Figure {
     WithoutPlate,
     /// What the given order of the steps leaves.
     OrderGiven,
+    /// The same at the plan's setup.
+    OrderGivenHere,
     /// What the best leaves.
     OrderBest,
     /// Chance that a check fails.
@@ -178,6 +185,9 @@ pub(crate) fn all(scene: &Scene<'_>) -> Vec<Figure> {
     if let Some(standing) = words::standing(scene) {
         found.extend((0..standing.places.len()).map(Figure::StandHeight));
         found.extend([Figure::StandLeast, Figure::StandMost, Figure::StandLoad]);
+        let accounts = Task::of(scene).map(|task| task.accounts);
+        let changes = |more: &bool| accounts.as_ref().is_some_and(|a| a.stand_change(plan, *more).is_some());
+        found.extend([false, true].into_iter().filter(changes).map(Figure::StandChange));
     }
     found.extend(plan.conditions.iter().filter_map(|c| match c {
         Remark::UnevenSeat { corner, .. } => Some(Figure::UnevenSeat(*corner)),
@@ -186,7 +196,10 @@ pub(crate) fn all(scene: &Scene<'_>) -> Vec<Figure> {
     found.extend(shake(scene).map(|_| Figure::ShakeHeld));
     found.extend(plan.without_plate.as_ref().map(|_| Figure::WithoutPlate));
     if plan.order.is_some() {
-        found.extend([Figure::OrderGiven, Figure::OrderBest]);
+        let here = plan.order.as_ref().and_then(OrderAnswer::given_reserve_here);
+        found.push(Figure::OrderGiven);
+        found.extend(here.map(|_| Figure::OrderGivenHere));
+        found.push(Figure::OrderBest);
     }
     let mut likeliest: Vec<(usize, &Chance)> = chances(scene).iter().enumerate().collect();
     likeliest.sort_by_key(|(_, chance)| core::cmp::Reverse(chance.failed));
@@ -328,10 +341,12 @@ impl Figure {
             Self::StandLeast => "stand-least".into(),
             Self::StandMost => "stand-most".into(),
             Self::StandLoad => "stand-load".into(),
+            Self::StandChange(more) => format!("stand-change:{}", if more { "more" } else { "less" }),
             Self::UnevenSeat(c) => of("uneven-seat", c),
             Self::ShakeHeld => "shake-held".into(),
             Self::WithoutPlate => "without-plate".into(),
             Self::OrderGiven => "order-given".into(),
+            Self::OrderGivenHere => "order-given-here".into(),
             Self::OrderBest => "order-best".into(),
             Self::Chance(k) => check("chance", k),
             Self::ChanceError(k) => check("chance-error", k),
@@ -447,12 +462,19 @@ impl Figure {
             Self::StandLeast => "least load to which each stand may be set".into(),
             Self::StandMost => "greatest load to which each stand may be set".into(),
             Self::StandLoad => "load to aim at when each stand is set".into(),
+            Self::StandChange(more) => {
+                format!(
+                    "by how much the load on a stand changes of itself to {}",
+                    if more { "more" } else { "less" }
+                )
+            }
             Self::UnevenSeat(c) => {
                 format!("most that {} may carry if the pads touch unevenly, weight at its worst", pad(c))
             }
             Self::ShakeHeld => "what is withstood of a person's push at the height of the shake".into(),
             Self::WithoutPlate => "least reserve that geometry alone would leave, without the plate".into(),
             Self::OrderGiven => "least that a state of the given order leaves".into(),
+            Self::OrderGivenHere => "least that a state of the given order leaves at the plan's setup".into(),
             Self::OrderBest => "least that a state of the best order leaves".into(),
             Self::Chance(k) => format!("chance that it fails: {}", check(k)),
             Self::ChanceError(k) => format!("numerical error of the chance that it fails: {}", check(k)),
@@ -501,10 +523,12 @@ impl Figure {
             Self::PullInstead(_) | Self::ShakeHeld => {
                 "balance of forces within friction and ratings; derived"
             }
-            Self::StandLeast | Self::StandMost | Self::StandLoad => {
+            Self::StandLeast | Self::StandMost | Self::StandLoad | Self::StandChange(_) => {
                 "moment sums with the stands' loads taken off, every check anew; derived"
             }
-            Self::OrderGiven | Self::OrderBest => "moment sums of every state; derived",
+            Self::OrderGiven | Self::OrderGivenHere | Self::OrderBest => {
+                "moment sums of every state; derived"
+            }
             Self::Chance(_) => "quasi-random samples (Richtmyer 1951); closed form of the even distribution",
             Self::ChanceError(_) => "spread of random shifts (Cranley and Patterson 1976)",
             Self::Gain(_) => "checked anew with what the tool leaves; derived",
@@ -611,13 +635,17 @@ pub(crate) fn worked(scene: &Scene<'_>, figure: Figure, units: Units) -> Option<
         Figure::StandLeast => stand::bound(s, task, words::standing(scene)?, false),
         Figure::StandMost => stand::bound(s, task, words::standing(scene)?, true),
         Figure::StandLoad => stand::best(s, task, words::standing(scene)?),
+        Figure::StandChange(more) => post::change(s, task, words::standing(scene)?, more),
         Figure::UnevenSeat(c) => estimate::uneven(s, task, c),
         Figure::ShakeHeld => loss::shake(s, task, shake(scene)?),
         Figure::WithoutPlate => {
             order::left(s, scene, &plan.without_plate.as_ref()?.worst, "without the plate");
         }
-        Figure::OrderGiven => order::leaves(s, scene, &plan.order.as_ref()?.given_states),
-        Figure::OrderBest => order::leaves(s, scene, &plan.order.as_ref()?.best_states),
+        Figure::OrderGiven => order::leaves(s, scene, &plan.order.as_ref()?.given_states, BEST_FOR_IT),
+        Figure::OrderGivenHere => {
+            order::leaves(s, scene, &plan.order.as_ref()?.given_here, "the setup of the plan")
+        }
+        Figure::OrderBest => order::leaves(s, scene, &plan.order.as_ref()?.best_states, BEST_FOR_IT),
         Figure::Chance(k) => {
             doubt::chance(s, task, chances(scene).get(k)?);
         }

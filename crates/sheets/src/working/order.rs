@@ -6,9 +6,9 @@ use planner::plan::{Check, Sense, StateLeft};
 use super::steps::{Kind, Num, Sums};
 use crate::{Scene, words};
 
-/// The least that any state of an order leaves.
-pub(super) fn leaves(s: &mut Sums, scene: &Scene<'_>, states: &[StateLeft]) {
-    s.note("Each state by the check that leaves least in it, at the best setup for this order.");
+/// The least that any state of an order leaves, at a setup.
+pub(super) fn leaves(s: &mut Sums, scene: &Scene<'_>, states: &[StateLeft], setup: &str) {
+    s.note(format!("Each state by the check that leaves least in it, at {setup}."));
     let each: Vec<Num> = states
         .iter()
         .map(|state| match &state.held_by {

@@ -12,6 +12,7 @@ pub(super) fn order(scene: &Scene<'_>, order: &OrderAnswer) -> wire::Order {
         given: steps.iter().map(Step::state_name).collect(),
         best: order.steps.iter().filter_map(|k| steps.get(*k)).map(Step::state_name).collect(),
         given_reserve: order.given_reserve,
+        given_reserve_here: order.given_reserve_here(),
         best_reserve: order.best_reserve,
         reserve_bound: order.bound,
         adopted: order.adopted,
