@@ -524,12 +524,22 @@ fn what_is_typed_ahead_at_a_terminal_confirms_nothing() {
         }
         text
     };
-    assert!(until_asked().contains("NEXT  spotted"));
+    // What is set by the plan's figures is told with them, and only what may be answered now.
+    let shown = until_asked();
+    assert!(shown.contains("NEXT  spotted\n") && shown.contains("Front wheel: 1100 mm ahead"), "{shown}");
+    assert!(shown.contains("\n  measured 1.11 m") && !shown.contains("\n  lock WORDS"), "{shown}");
     assert_eq!(shop.next().as_deref(), Some("spotted"));
+    // What was refused stays in sight: the rest is not shown again before it is asked for.
+    keyboard.write_all(b"yes\n").unwrap();
+    assert_eq!(until_asked(), "NEXT  spotted: The vehicle is driven on and spotted. (? shows all of it)\n> ");
+    keyboard.write_all(b"?\n").unwrap();
+    assert_eq!(until_asked(), shown);
     keyboard.write_all(b"done\n").unwrap();
-    assert!(until_asked().contains("NEXT  pads-seated"));
+    let shown = until_asked();
+    assert!(shown.contains("NEXT  pads-seated\n") && shown.contains("Rear right   reach 740 mm"), "{shown}");
+    assert!(shown.lines().all(|line| line.chars().count() <= 80), "{shown}");
     keyboard.write_all(b"leave\n").unwrap();
-    assert!(child.wait().unwrap().success());
+    assert_eq!(child.wait().unwrap().code(), Some(1), "something was refused");
     assert_eq!(shop.next().as_deref(), Some("pads-seated"));
 }
 

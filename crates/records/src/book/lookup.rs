@@ -98,7 +98,8 @@ impl Book {
     /// # Errors
     /// If it cannot be read.
     pub async fn first_since(&self, day: Date) -> Result<Seq, Failure> {
-        let query = sqlx::query("SELECT MIN(seq) AS seq FROM event WHERE day >= $1");
+        // With the sign it is sought among the days: without, all events from the first on are looked at for the least.
+        let query = sqlx::query("SELECT MIN(+seq) AS seq FROM event WHERE day >= $1");
         let row = query.bind(day.to_string()).fetch_one(&self.store.pool).await?;
         let first: Option<i64> = row.try_get("seq")?;
         Ok(first

@@ -123,7 +123,12 @@ pub(super) async fn judge(
     };
     let Checked { planned, passes, reasons, record } = checked;
     let states = states(&planned, raise, point);
-    let least = states.iter().map(|s| s.worst_reserve).reduce(f64::min);
+    let mut least = states.iter().map(|s| s.worst_reserve).reduce(f64::min);
+    // Of a setup that was measured everything was checked.
+    if matches!(point, HoldPoint::Spotted | HoldPoint::PadsSeated) {
+        least =
+            planned.plan.checks.iter().filter(|c| c.binding).map(|c| c.reserve).chain(least).reduce(f64::min);
+    }
     let told = states
         .iter()
         .map(|s| format!("Checked: {}, least reserve {:.0} %.\n", s.name, s.worst_reserve * 100.0))

@@ -1,11 +1,15 @@
 //! Leading a raise at the terminal: one question a hold point.
 
+mod screen;
+
 use std::io::{BufRead, IsTerminal};
 
-use records::{Command, HoldPoint, RaiseNumber, Sign};
+use records::{Book, Command, HoldPoint, Raise, RaiseNumber, Sign};
+use sheets::Units;
 
 use super::judge::{Found, measured_at};
-use super::{Led, confirm_at};
+use super::plan::{Planned, texts};
+use super::{Led, as_measured, confirm_at};
 use crate::cli::{FINE, REFUSED};
 use crate::desk::{self, Desk, Done, Ended};
 use crate::told::plain;
@@ -22,6 +26,8 @@ enum Answer {
     Measured([String; 3]),
     Do(Command),
     Leave,
+    /// To be shown everything again.
+    Show,
     /// Nothing that can be done, and why.
     Nothing(String),
 }
@@ -34,6 +40,7 @@ fn answer(line: &str, raise: RaiseNumber, next: HoldPoint, at_terminal: bool) ->
     let said = Some(words.clone()).filter(|words| !words.is_empty());
     match word {
         "leave" => Answer::Leave,
+        "" | "?" | "help" if at_terminal => Answer::Show,
         "done" if at_terminal => Answer::Confirm(next, said),
         "done" => Answer::Nothing(format!("“done” names no point; next is {next}")),
         "measured" => {
@@ -50,6 +57,9 @@ fn answer(line: &str, raise: RaiseNumber, next: HoldPoint, at_terminal: bool) ->
         "take-over" => Answer::Do(Command::TakeOver { raise }),
         other => match other.parse() {
             Ok(point) => Answer::Confirm(point, said),
+            Err(_) if at_terminal => {
+                Answer::Nothing(format!("“{other}” is no answer here; ? shows what may be answered"))
+            }
             Err(_) => Answer::Nothing(format!("“{other}” is none of: {ANSWERS}")),
         },
     }
@@ -61,15 +71,25 @@ pub(super) async fn lead(led: &Led) -> Done {
     let at_terminal = std::io::stdin().is_terminal();
     let mut typed = std::io::stdin().lock();
     let mut code = FINE;
+    let mut shown: Option<Raise> = None;
     loop {
         let shop = desk.book.shop().await?;
         let Some((raise, next)) = shop.raises.get(&number).and_then(|r| Some((r, r.progress.next()?))) else {
             return Ok(write::out(&format!("Raise {number} has ended.\n"), code));
         };
-        let or_done = if at_terminal { "done [WORDS] | " } else { "" };
-        write::out(&format!("\n{}\n{or_done}{ANSWERS}\n", text(&state(number, raise))), FINE);
         if at_terminal {
+            // What was read already is not shown again: what was refused would be out of sight above it.
+            let screen = if shown.as_ref() == Some(raise) {
+                screen::brief(raise, next)
+            } else {
+                let figures = figures(&desk.book, number, raise, next).await?;
+                format!("\n{}", screen::whole(number, raise, desk.by.person(), &figures))
+            };
+            write::out(&screen::wrapped(&screen, screen::width()), FINE);
+            shown = Some(raise.clone());
             forget_typed_ahead();
+        } else {
+            write::out(&format!("\n{}\n{ANSWERS}\n", text(&state(number, raise))), FINE);
         }
         write::out("> ", FINE);
         let mut line = String::new();
@@ -79,6 +99,10 @@ pub(super) async fn lead(led: &Led) -> Done {
         let done = match answer(&line, number, next, at_terminal) {
             _ if read == 0 => return Ok(code),
             Answer::Leave => return Ok(code),
+            Answer::Show => {
+                shown = None;
+                Ok(())
+            }
             Answer::Nothing(why) => Err(Ended::refused(&plain(&why))),
             Answer::Confirm(point, words) => confirm_at(&desk, number, point, words).await,
             Answer::Measured(found) => measured(&desk, number, found).await,
@@ -86,6 +110,24 @@ pub(super) async fn lead(led: &Led) -> Done {
         };
         code = told(done, code)?;
     }
+}
+
+/// The plan's figures that are set at a point; of a vehicle that stands elsewhere, as it was measured.
+async fn figures(
+    book: &Book,
+    number: RaiseNumber,
+    raise: &Raise,
+    point: HoldPoint,
+) -> Result<Vec<String>, Ended> {
+    if !matches!(point, HoldPoint::Spotted | HoldPoint::PadsSeated) {
+        return Ok(vec![]);
+    }
+    let mut texts = texts(book, &raise.plan).await?;
+    let measured = as_measured(book, number).await?;
+    texts.extend(measured.map(|text| ("as-placed".to_owned(), text)));
+    // What an older program planned may be read no more: the raise goes on without.
+    let planned = Planned::of(&texts, &mut String::new());
+    Ok(planned.map(|planned| screen::figures(&planned.scene(), point, Units::Metric)).unwrap_or_default())
 }
 
 /// What was typed before a point was shown was typed for none.
@@ -96,7 +138,7 @@ fn forget_typed_ahead() {
 
 async fn measured(desk: &Desk, number: RaiseNumber, found: [String; 3]) -> Result<(), Ended> {
     let judged = measured_at(desk, number, Found::Offsets(found)).await?;
-    write::out(&sheets::report(&judged.planned.scene(), sheets::Units::Metric), FINE);
+    write::out(&sheets::report(&judged.planned.scene(), Units::Metric), FINE);
     Ok(())
 }
 
@@ -132,7 +174,11 @@ mod tests {
         assert_eq!(read("wrong knock, rear"), Answer::Do(Command::NotRight { raise, words: words() }));
         let measured = ["1.11 m", "-15 mm", "0.4 deg"].map(str::to_owned);
         assert_eq!(read("measured 1.11 m, -15 mm, 0.4 deg"), Answer::Measured(measured));
-        for nothing in ["", "yes", "measured 1.11 m"] {
+        for show in ["", "?", "help\n"] {
+            assert_eq!(read(show), Answer::Show);
+        }
+        assert!(matches!(answer("", raise, HoldPoint::Shaken, false), Answer::Nothing(_)));
+        for nothing in ["yes", "measured 1.11 m"] {
             assert!(matches!(read(nothing), Answer::Nothing(_)), "{nothing}");
         }
         assert!(matches!(answer("done", raise, HoldPoint::Shaken, false), Answer::Nothing(_)));
