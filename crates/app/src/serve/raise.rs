@@ -32,7 +32,7 @@ pub(crate) async fn all(State(house): State<Shared>, caller: Caller) -> Result<R
     let body = html! {
         div #board data-live {
             h1 { "Raises under way" }
-            @if shop.raises.is_empty() { p { "No vehicle is on a lift." } p { a.button href="/plan" { "Plan a raise" } } }
+            @if shop.raises.is_empty() { section.sheet { p.look { "No vehicle is on a lift." } p { a.button.main href="/plan" { "Plan a raise" } } } }
             div.bays {
                 @for (number, raise) in &shop.raises {
                     section.bay.taken {
