@@ -14,13 +14,14 @@ macro_rules! assets {
 }
 
 /// Name, media type, text.
-pub(crate) const ALL: [(&str, &str, &str); 7] = assets![
+pub(crate) const ALL: [(&str, &str, &str); 8] = assets![
     "mark.svg" "image/svg+xml",
     "measure.js" "text/javascript; charset=utf-8",
     "page.js" "text/javascript; charset=utf-8",
     "plan.js" "text/javascript; charset=utf-8",
     "raise.js" "text/javascript; charset=utf-8",
     "shop.js" "text/javascript; charset=utf-8",
+    "sign-in.js" "text/javascript; charset=utf-8",
     "style.css" "text/css; charset=utf-8",
 ];
 

@@ -30,6 +30,7 @@ pub(crate) struct Stage<'a> {
     /// What the script needs: where to ask, with what, the setup now and the one to go back to.
     pub(crate) bay: serde_json::Value,
     pub(crate) describes: &'a str,
+    pub(crate) units: Units,
     /// How to move things.
     pub(crate) how: &'a str,
     /// Where one goes back to.
@@ -38,25 +39,34 @@ pub(crate) struct Stage<'a> {
 
 impl Stage<'_> {
     pub(crate) fn shown(self) -> Markup {
-        let Self { picture, mut bay, describes, how, home } = self;
+        let Self { picture, mut bay, describes, units, how, home } = self;
+        // How far a key moves something, in metres and in words.
+        let (step, far) = match units {
+            Units::Metric => (0.01, "1 cm, with Shift 10 cm"),
+            Units::Us => (0.0127, "1/2 in, with Shift 5 in"),
+        };
+        bay["step_m"] = step.into();
+        bay["step"] = far.into();
         bay["origin"] = picture.origin.into();
         bay["per_metre"] = picture.per_metre.into();
         html! {
             figure.stage data-bay=(bay) {
-                svg #stage viewBox=(view_box(&picture)) role="img" aria-label=(describes) tabindex="0" {
+                svg #stage viewBox=(view_box(&picture)) {
                     (paper(&picture))
-                    g #picture { (items(&picture)) }
+                    g #picture role="img" aria-label=(describes) { (items(&picture)) }
+                }
+                // Only a script can do what these say: without one they are not there.
+                figcaption.live {
+                    div.turns {
+                        button type="button" data-turn="0.25" { span aria-hidden="true" { "↺ " } "Turn left" }
+                        button type="button" data-turn="-0.25" { span aria-hidden="true" { "↻ " } "Turn right" }
+                        button type="button" data-home { (home) }
+                    }
+                    p.note { (how) " By keyboard: Tab to the vehicle or a pad, arrows move it " (far) "." }
+                    output #trouble {}
+                    output.unseen #said {}
                 }
                 (key(&picture))
-                figcaption.live {
-                    (how) " "
-                    span.turns {
-                        button type="button" data-turn="0.25" { "Turn left" }
-                        button type="button" data-turn="-0.25" { "Turn right" }
-                    }
-                    button type="button" data-home { (home) }
-                    output #delay {}
-                }
             }
         }
     }

@@ -107,24 +107,26 @@ async fn shown(
     let done = raise.progress.done.len();
     let ahead = raise.progress.ahead.len();
     Ok(html! {
-        p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (state.it_is) "." }
-        @if raise.progress.going_down { p.moved { "Only the way down is left." } }
-        @for lost in told::raise::lost(&raise.progress) { p.moved { (lost) } }
-        progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
-        @if let Some(now) = told::raise::work_now(&raise.progress) { p.work-now { (now) } }
-        section.point {
-            div {
-                p.label { "Hold point " (done + 1) " of " (done + ahead) }
-                h1 { (next.sentence(&raise.progress.outline)) }
-                @if next == HoldPoint::Spotted {
-                    p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, caller.units)) } }
+        div.now {
+            p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (state.it_is) "." }
+            @if raise.progress.going_down { p.moved { "Only the way down is left." } }
+            @for lost in told::raise::lost(&raise.progress) { p.moved { (lost) } }
+            progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
+            @if let Some(now) = told::raise::work_now(&raise.progress) { p.work-now { (now) } }
+            section.point {
+                div {
+                    p.label { "Hold point " (done + 1) " of " (done + ahead) }
+                    h1 { (next.sentence(&raise.progress.outline)) }
+                    @if next == HoldPoint::Spotted {
+                        p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, caller.units)) } }
+                    }
+                    ul.look { @for look in told::raise::look_for(next, &raise.progress.outline, told::raise::left_undone(&raise.progress)) { li { (look) } } }
                 }
-                ul.look { @for look in told::raise::look_for(next, &raise.progress.outline, told::raise::left_undone(&raise.progress)) { li { (look) } } }
-            }
-            (pictures(&scene, &worked.window, next, &raise.progress, caller.units))
-            div.acts {
-                (asks(shop, caller, raise, number, next, last))
-                a.button.big.not-right href="#not-right" { "Not right" }
+                (pictures(&scene, &worked.window, next, &raise.progress, caller.units))
+                div.acts {
+                    (asks(shop, caller, raise, number, next, last))
+                    a.button.big.not-right href="#not-right" { "Not right" }
+                }
             }
         }
         @if next == HoldPoint::Spotted { (measured(number, last, worked.plan(), caller.units)) }

@@ -3,6 +3,7 @@
 mod bays;
 mod endings;
 mod found;
+mod looks;
 mod network;
 mod plans;
 

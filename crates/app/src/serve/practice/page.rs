@@ -104,7 +104,7 @@ pub(crate) fn seen(task: &Task, scene: &Scene<'_>, units: Units) -> Markup {
         p.note { (words::capital(&words::stance(scene, units))) "." }
         div.arms {
             @for pad in by_arm(scene) {
-                section.arm {
+                section.arm data-pad=(pad.corner.index()) data-load=[(!task.hides(Hidden::Loads)).then(|| units.load(pad.load_estimate))] {
                     h3 { (words::capital(words::corner_name(pad.arm))) }
                     @if pad.arm != pad.corner { p.note { "vehicle's " (words::corner_name(pad.corner)) } }
                     dl {
@@ -127,8 +127,9 @@ fn stage(task: &Task, plan: &Plan, scene: &Scene<'_>, units: Units) -> Result<Ma
             "setup": Placed::in_bay(plan), "home": home(DrivenIn::Forwards)?,
             "ways": { "forwards": home(DrivenIn::Forwards)?, "backwards": home(DrivenIn::Backwards)? },
         }),
-        describes: "The bay from above, with the vehicle and the four pads. Arrow keys move the vehicle.",
-        how: "Drag the vehicle, drag each pad; arrow keys move the vehicle. An arm goes no further than its stops, and drops onto its nearest tooth.",
+        describes: "The bay from above, with the vehicle and the four pads.",
+        units,
+        how: "Drag the vehicle or a ringed pad. An arm goes no further than its stops, and drops onto its nearest tooth.",
         home: "Back to the start",
     };
     Ok(stage.shown())

@@ -1,0 +1,55 @@
+//! What a page needs to be seen, and what must not be there.
+
+use std::collections::BTreeSet;
+
+use ::records::Role;
+use axum::http::Method;
+
+use super::Shop;
+use crate::serve::assets;
+
+const PLAN: &str = "/plan?lift=north-bay&vehicle=hatchback&job=brakes";
+
+fn style() -> &'static str {
+    assets::ALL.iter().find(|asset| asset.0 == "style.css").unwrap().2
+}
+
+/// A drawing names its tones; in one that no colour is given to, lines would be gone, in dim surroundings only.
+#[tokio::test]
+async fn every_tone_of_a_drawing_has_a_colour_in_bright_and_in_dim_surroundings() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let cookie = shop.cookie(Role::Lead).await;
+    let mut tones = BTreeSet::new();
+    for page in [PLAN, "/measure/lift/columns.inside", "/practice/invented/a-first-spot"] {
+        let (_, page) = shop.ask(&Method::GET, page, &cookie, "").await;
+        tones.extend(page.split("var(").skip(1).map(|rest| rest.split(')').next().unwrap().to_owned()));
+    }
+    assert!(tones.len() > 3, "{tones:?}");
+    let (bright, dim) = style().split_once("prefers-color-scheme: dark").unwrap();
+    let dim = dim.split("\n}").next().unwrap();
+    for tone in tones {
+        for (part, says) in [(bright, "bright"), (dim, "dim")] {
+            assert!(part.contains(&format!("{tone}: #")), "{tone} has no colour in {says} surroundings");
+        }
+    }
+}
+
+/// The states of a job are walked through by links, one at a time; there is no way before the first and after the last.
+#[tokio::test]
+async fn a_job_is_walked_through_state_by_state() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let cookie = shop.cookie(Role::Lead).await;
+    let of = async |state: &str| {
+        let at = format!("/plan?lift=long-bay&vehicle=long-van&job=loaded-van-exhaust{state}");
+        let (_, page) = shop.ask(&Method::GET, &at, &cookie, "").await;
+        page.split("id=\"states\"").nth(1).unwrap().split("</section>").next().unwrap().to_owned()
+    };
+    let first = of("").await;
+    assert!(
+        first.contains("State 1 of 5") && first.contains("rel=\"next\"") && !first.contains("rel=\"prev\"")
+    );
+    let second = of("&state=1").await;
+    assert!(second.contains("State 2 of 5") && second.contains("Centre of gravity"), "{second}");
+    let last = of("&state=99").await;
+    assert!(last.contains("State 5 of 5") && last.contains("rel=\"prev\"") && !last.contains("rel=\"next\""));
+}
