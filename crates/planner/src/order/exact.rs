@@ -17,6 +17,8 @@ struct Known {
 
 /// A state that promises no more than this above the floor is looked at before the way goes on from it.
 const NEAR: f64 = 0.1;
+/// One that promises more than this above it is not looked at more closely until a way leads through it.
+const FAR: f64 = 0.4;
 
 /// What may be asked of the states of a run; steps done as bits.
 pub(super) trait States {
@@ -85,7 +87,7 @@ impl<S: States> Search<'_, S> {
             return *found;
         }
         let known = &mut self.sets[set];
-        while known.most > floor && !known.exact {
+        while known.most > floor && !known.exact && (known.looks == 0 || known.most <= floor + FAR) {
             let Some(most) = self.states.most(set, known.looks) else { break };
             known.most = known.most.min(most);
             known.looks += 1;
