@@ -98,8 +98,8 @@ fn elsewhere(shown: &Shown<'_>) -> Markup {
         .looked
         .problems
         .iter()
-        .filter(|p| p.is_error && p.key.as_ref() != Some(own))
-        .filter_map(|p| Some((shown.questions.iter().find(|q| Some(&q.key) == p.key.as_ref())?, p)))
+        .filter(|p| p.is_error && p.field.as_ref() != Some(own))
+        .filter_map(|p| Some((shown.questions.iter().find(|q| Some(&q.key) == p.field.as_ref())?, p)))
         .collect();
     html! {
         @if !others.is_empty() {

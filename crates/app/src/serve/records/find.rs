@@ -3,6 +3,7 @@
 use ::records::{Book, Event, Seq, Shop};
 use maud::{Markup, html};
 use serde::Deserialize;
+use sheets::Units;
 
 use super::pages::row;
 use crate::serve::fault::Fault;
@@ -35,12 +36,17 @@ impl Sought {
     }
 
     /// What the book says of them; `None` if nothing was asked.
-    pub(super) async fn found(&self, book: &Book, shop: &Shop) -> Result<Option<Markup>, Fault> {
+    pub(super) async fn found(
+        &self,
+        book: &Book,
+        shop: &Shop,
+        units: Units,
+    ) -> Result<Option<Markup>, Fault> {
         let words = self.words();
         if words.is_empty() {
             return Ok(None);
         }
-        let found = find(book, &words, self.before.map_or(Seq(shop.head.seq.0 + 1), Seq)).await?;
+        let found = find(book, &words, units, self.before.map_or(Seq(shop.head.seq.0 + 1), Seq)).await?;
         let older = |before: Seq| {
             let pairs = [("words", self.words.as_str()), ("before", &before.to_string())];
             format!(
@@ -78,7 +84,7 @@ fn named(shop: &Shop, words: &[String]) -> Markup {
     html! { @if !all.is_empty() { ul.forms { @for (to, name) in all { li { a.button href=(to) { (name) } } } } } }
 }
 
-async fn find(book: &Book, words: &[String], before: Seq) -> Result<Found, Fault> {
+async fn find(book: &Book, words: &[String], units: Units, before: Seq) -> Result<Found, Fault> {
     let (mut found, mut at, mut looked_at) = (vec![], before, 0);
     while looked_at < LOOKS_AT {
         let events = book.events_before(at).await?;
@@ -89,7 +95,7 @@ async fn find(book: &Book, words: &[String], before: Seq) -> Result<Found, Fault
         looked_at += events.len();
         for event in events {
             at = event.seq;
-            let says = told::sentence(&event, &outlines);
+            let says = told::sentence(&event, &outlines, units);
             let text = format!("{says} {} {at}", event.by).to_lowercase();
             if words.iter().all(|word| text.contains(word)) {
                 found.push((event, says));

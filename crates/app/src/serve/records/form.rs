@@ -5,11 +5,13 @@ use std::collections::BTreeMap;
 
 use ::records::{
     Act, Admission, Authorisation, CheckItem, Command, DefectNumber, Document as Kept, ExaminationNumber,
-    Finding, Instruction, LiftId, PersonId, RaiseNumber, Report, ReportField, Role, Seq, Shop, Thoroughness,
-    VehicleId,
+    Finding, Instruction, LiftId, OwnRules, PersonId, RaiseNumber, Report, ReportField, Role, Rules, Seq,
+    Shop, Thoroughness, Units, VehicleId,
 };
 use maud::{Markup, html};
 use serde::de::DeserializeOwned;
+
+use crate::serve::begin::ZONES;
 
 /// One form.
 pub(crate) struct Form {
@@ -38,6 +40,10 @@ pub(crate) enum Kind {
     Number,
     /// Value and what a person reads.
     OneOf(Vec<(String, String)>),
+    /// Yes if ticked.
+    Tick,
+    /// Anything, the values offered first.
+    Offered(Vec<String>),
 }
 
 /// What was filled in, and what is wrong with it.
@@ -145,6 +151,20 @@ fn defect(shop: &Shop) -> Field {
         "Defect",
         Kind::OneOf(shop.defects.iter().map(|(number, lift)| of(number, lift)).collect()),
     )
+}
+
+/// Examinations that the employer has not confirmed.
+fn unconfirmed(shop: &Shop) -> Field {
+    let all = shop.lifts.iter().flat_map(|(id, lift)| lift.examinations.values().map(move |e| (id, e)));
+    let open = all.filter(|(_, e)| e.confirmed.is_none());
+    let told = open.map(|(id, e)| {
+        let fit = if e.report.fit { "fit for use" } else { "NOT fit for use" };
+        (
+            e.number.to_string(),
+            format!("{} of {id}, {}, {}: {fit}", e.number, e.report.on, e.report.thoroughness),
+        )
+    });
+    field("examination", "Examination", Kind::OneOf(told.collect()))
 }
 
 fn role() -> Field {
@@ -313,7 +333,7 @@ pub(crate) const ALL: &[Form] = &[
         name: "confirmation",
         title: "Confirm an examination",
         act: Act::ConfirmExamination,
-        fields: |_| vec![field("examination", "Number of the examination", Kind::Number)],
+        fields: |shop| vec![unconfirmed(shop)],
         command: |said| {
             Some(Command::ConfirmExamination { number: ExaminationNumber(said.parsed("examination")?) })
         },
@@ -445,7 +465,90 @@ pub(crate) const ALL: &[Form] = &[
             Some(Command::Correct { event: Seq(said.parsed("event")?), words: said.text("words") })
         },
     },
+    Form {
+        name: "units",
+        title: "Choose units",
+        act: Act::RunShop,
+        fields: |_| {
+            let all = [Units::Metric, Units::Us].map(|units| (stored(units), units.to_string()));
+            vec![field("units", "The shop reads in", Kind::OneOf(all.to_vec()))]
+        },
+        command: |said| Some(Command::ChooseUnits { units: said.word("units")? }),
+    },
+    Form {
+        name: "zone",
+        title: "Choose the zone",
+        act: Act::RunShop,
+        fields: |_| {
+            let all = ZONES.map(str::to_owned).to_vec();
+            vec![field("zone", "Days are those of", Kind::Offered(all))]
+        },
+        command: |said| Some(Command::ChooseZone { zone: said.text("zone") }),
+    },
+    Form {
+        name: "rules",
+        title: "Choose rules",
+        act: Act::RunShop,
+        fields: |_| {
+            let all = Rules::OF_COUNTRIES.map(|r| (r.word().to_owned(), r.rule_set().title.into_owned()));
+            vec![field("rules", "Rules for lifts", Kind::OneOf(all.to_vec()))]
+        },
+        command: |said| {
+            let chosen = said.text("rules");
+            let found = Rules::OF_COUNTRIES.into_iter().find(|rules| rules.word() == chosen);
+            if found.is_none() {
+                said.wrong.borrow_mut().push("rules: choose one.".into());
+            }
+            Some(Command::ChooseRules { rules: found? })
+        },
+    },
+    Form {
+        name: "own-rules",
+        title: "Go by the shop's own rules",
+        act: Act::RunShop,
+        fields: own_rules_fields,
+        command: own_rules,
+    },
+    Form {
+        name: "clock",
+        title: "The clock is right now",
+        act: Act::RunShop,
+        fields: |_| vec![words("What was wrong with it")],
+        command: |said| Some(Command::SetClock { words: said.text("words") }),
+    },
 ];
+
+/// What a report must say is ticked field by field.
+fn own_rules_fields(_: &Shop) -> Vec<Field> {
+    let mut fields = vec![
+        field("source", "Where these rules come from", Kind::Text),
+        field("examination_months", "Months between examinations", Kind::Number),
+        field("check_each_day", "A check before use on each day", Kind::Tick),
+        may_be_left_out(field("instruction_months", "Months for which an instruction counts", Kind::Number)),
+    ];
+    let asked = REPORT.into_iter().chain([ReportField::NextDue]);
+    fields.extend(asked.map(|f| field(&stored(f), &format!("A report says: {f}"), Kind::Tick)));
+    fields
+}
+
+fn own_rules(said: &Said<'_>) -> Option<Command> {
+    let asked = REPORT.into_iter().chain([ReportField::NextDue]);
+    let report_fields = asked.filter(|f| said.text(&stored(*f)) == "yes").collect();
+    let (examination_months, instruction_months) =
+        (said.parsed("examination_months"), said.perhaps("instruction_months"));
+    Some(Command::ChooseRules {
+        rules: Rules::Own(OwnRules {
+            source: said.text("source"),
+            examination_months: examination_months?,
+            check_each_day: said.text("check_each_day") == "yes",
+            instruction_months: instruction_months?,
+            report_fields,
+        }),
+    })
+}
+
+/// What the shop goes by: offered on the page of settings.
+pub(crate) const SETTINGS: [&str; 5] = ["units", "zone", "rules", "own-rules", "clock"];
 
 /// The form with these names.
 pub(crate) fn named(name: &str) -> Option<&'static Form> {
@@ -456,7 +559,7 @@ pub(crate) fn named(name: &str) -> Option<&'static Form> {
 pub(crate) fn asked(field: &Field, filled: &BTreeMap<String, String>) -> Markup {
     let value = filled.get(&field.name).map_or("", String::as_str);
     html! {
-        label { (field.label)
+        label.choice[matches!(field.kind, Kind::Tick)] { (field.label)
             @match &field.kind {
                 Kind::Text => { input name=(field.name) value=(value) required[field.needed]; },
                 Kind::Words => { textarea name=(field.name) rows="3" required[field.needed] { (value) } },
@@ -468,7 +571,25 @@ pub(crate) fn asked(field: &Field, filled: &BTreeMap<String, String>) -> Markup 
                         @for (id, says) in all { option value=(id) selected[id == value] { (says) } }
                     }
                 },
+                Kind::Tick => { input type="checkbox" name=(field.name) value="yes" checked[value == "yes"]; },
+                Kind::Offered(all) => {
+                    input name=(field.name) value=(value) list={ "offered-" (field.name) } required[field.needed];
+                    datalist id={ "offered-" (field.name) } { @for offered in all { option value=(offered) {} } }
+                },
             }
         }
     }
+}
+
+/// The shop's own rules as they are filled in.
+pub(crate) fn own_rules_filled(own: &OwnRules) -> BTreeMap<String, String> {
+    let yes = || "yes".to_owned();
+    let mut filled = BTreeMap::from([
+        ("source".to_owned(), own.source.clone()),
+        ("examination_months".to_owned(), own.examination_months.to_string()),
+    ]);
+    filled.extend(own.check_each_day.then(|| ("check_each_day".to_owned(), yes())));
+    filled.extend(own.instruction_months.map(|months| ("instruction_months".to_owned(), months.to_string())));
+    filled.extend(own.report_fields.iter().map(|field| (stored(*field), yes())));
+    filled
 }

@@ -10,7 +10,7 @@ use ::records::{Command, Shop};
 use axum::Form as Body;
 use axum::extract::{Query, State};
 use axum::response::{IntoResponse, Redirect, Response};
-use maud::html;
+use maud::{Markup, html};
 
 use super::acting;
 use super::caller::Caller;
@@ -18,7 +18,7 @@ use super::fault::Fault;
 use super::frame::{Page, Part};
 use super::house::Shared;
 use form::Form;
-pub(crate) use pages::{Events, backup, day, day_asked, events, lift, person, records, vehicle};
+pub(crate) use pages::{Events, backup, day, day_asked, events, lift, person, records, rows, vehicle};
 
 type Filled = BTreeMap<String, String>;
 
@@ -37,13 +37,20 @@ fn page(form: &Form, shop: &Shop, filled: &Filled, why: Option<&Fault>, caller: 
     let body = html! {
         h1 { (form.title) }
         @if let Some(why) = why { (why.told()) }
+        (fields(form, shop, filled, caller))
+    };
+    Page { title: form.title, part: Some(Part::Records), module: None, body }.of(caller)
+}
+
+/// The fields of a form, wherever it stands.
+pub(crate) fn fields(form: &Form, shop: &Shop, filled: &Filled, caller: &Caller) -> Markup {
+    html! {
         form.sheet method="post" action={ "/enter/" (form.name) } {
             @for field in (form.fields)(shop) { (form::asked(&field, filled)) }
             @if acting::needs_second(shop, caller, form.act) { (acting::second(shop, form.act)) }
             button.main { "Write it into the book" }
         }
-    };
-    Page { title: form.title, part: Some(Part::Records), module: None, body }.of(caller)
+    }
 }
 
 pub(crate) async fn entered(
@@ -69,6 +76,10 @@ async fn written(house: &Shared, caller: &Caller, form: &Form, filled: &Filled) 
     let desk = acting::desk(house, caller, said("second"), said("second_pin")).await?;
     acting::act(house, &desk, &command).await?;
     Ok(match &command {
+        Command::ChooseUnits { .. }
+        | Command::ChooseZone { .. }
+        | Command::ChooseRules { .. }
+        | Command::SetClock { .. } => "/settings".into(),
         Command::AdmitPerson(admission) => format!("/person/{}", admission.person),
         _ => match (filled.get("lift"), filled.get("person"), filled.get("vehicle")) {
             (Some(lift), ..) if !lift.is_empty() => format!("/lift/{lift}"),
