@@ -2,7 +2,7 @@
 
     browser_checks.py PROGRAM AXE PICTURES
 
-PROGRAM is standfast, AXE the script of axe-core, PICTURES a folder for screenshots at three widths, to be looked at.
+PROGRAM is standfast, AXE the script of axe-core, PICTURES a folder for screenshots at four widths, to be looked at.
 Each scenario says what a person does and what must be there then; any that does not hold ends with status 1.
 """
 
@@ -26,7 +26,8 @@ from selenium.webdriver.common.by import By
 from selenium.webdriver.common.keys import Keys
 from selenium.webdriver.support.ui import Select, WebDriverWait
 
-WIDTHS = [360, 1024, 2560]
+# A phone, a tablet held upright, a laptop, a 27-inch screen: how wide, and how high its first screenful is.
+SCREENS = {360: 740, 820: 1180, 1280: 800, 2560: 1440}
 PROGRAM, AXE, PICTURES = Path(sys.argv[1]), Path(sys.argv[2]).read_text(), Path(sys.argv[3])
 FLAGS = [
     "--headless=new", "--no-sandbox", "--disable-gpu", "--disable-background-networking", "--disable-component-update",
@@ -107,6 +108,8 @@ class Tablet:
             field = self.one(f"[name={name}]")
             if field.tag_name == "select":
                 Select(field).select_by_value(value)
+            elif field.get_attribute("type") == "radio":
+                self.press(f"[name={name}][value='{value}']")
             elif field.get_attribute("type") == "date":
                 self.browser.execute_script("arguments[0].value = arguments[1]", field, value)
             else:
@@ -193,7 +196,8 @@ class Newcomer(Tablet):
     def fill(self, **fields):
         super().fill(**fields)
         self.fields += len(fields)
-        self.keys += sum(1 if self.one(f"[name={name}]").tag_name == "select" else len(value)
+        picked = lambda field: field.tag_name == "select" or field.get_attribute("type") == "radio"
+        self.keys += sum(1 if picked(self.one(f"[name={name}]")) else len(value)
                          for name, value in fields.items())
 
     def press(self, css):
@@ -308,15 +312,18 @@ def people(server):
     examiner.sign_in("m-quill")
     examiner.go("/enter/examination")
     examiner.fill(lift="north-bay", on=str(today), kind="regular", fit="yes")
-    for field in examiner.all("form.sheet input:not([name=on]):not([name=next_due]), form.sheet textarea"):
+    for field in examiner.all("form.sheet input:not([type]), form.sheet textarea"):
         field.send_keys("none")
     examiner.press("main button.main")
     examiner.until(lambda: "/lift/north-bay" in examiner.browser.current_url)
     tablet.enter("confirmation", examination="1")
     tablet.go("/enter/check")
     tablet.fill(lift="north-bay")
-    items = [field.get_attribute("name") for field in tablet.all("form.sheet select:not([name=lift])")]
+    items = [field.get_attribute("name") for field in tablet.all("form.sheet [type=radio][value=right]")]
     assert len(items) == 8
+    assert not any(field.is_displayed() for field in tablet.all("[name$=-words]")), "what is wrong is asked before anything is"
+    tablet.press(f"[name={items[0]}][value=wrong]")
+    assert tablet.one(f"[name={items[0]}-words]").is_displayed()
     tablet.fill(**{item: "right" for item in items})
     tablet.press("main button.main")
     tablet.until(lambda: "/lift/north-bay" in tablet.browser.current_url)
@@ -347,12 +354,12 @@ def plan_by_touch(server):
     actions.perform()
     tablet.until(lambda: tablet.text("#answer .wheel strong") != best)
     assert "As you moved it" in tablet.text("#answer")
-    delay = tablet.text("#delay")
-    took = int(re.search(r"(\d+) ms", delay).group(1))
+    took = tablet.one(".stage").get_attribute("data-took")
     assert "Must not be raised" in tablet.text("#answer .verdict"), "moved 40 cm off its mark, and still fine"
     tablet.press(".stage [data-home]")
     tablet.until(lambda: tablet.text("#answer .wheel strong") == best)
     tablet.browser.switch_to.active_element.send_keys("")
+    tablet.until(lambda: tablet.text("#answer .wheel strong") == best and not tablet.all("#answer .moved"))
     tablet.press("#answer .least a")
     tablet.until(lambda: "Worked out" in tablet.text("h1"))
     tablet.close()
@@ -409,14 +416,78 @@ def which_bay(server):
     plain.browser.quit()
 
 
+def millimetres(words):
+    return int(re.search(r"(\d+) mm", words).group(1))
+
+
+def out_of_sight(tablet, *wanted):
+    """Of these, what is not wholly on the screen now, or is covered."""
+    return tablet.browser.execute_script("""
+        const seen = (element) => {
+            const r = element.getBoundingClientRect();
+            if (r.width === 0 || r.top < -1 || r.left < -1 || r.bottom > innerHeight + 1 || r.right > innerWidth + 1) return false;
+            const at = document.elementFromPoint(r.x + r.width / 2, r.bottom - 4);
+            return at !== null && (element.contains(at) || at.contains(element));
+        };
+        return arguments[0].filter((css) => {
+            const all = [...document.querySelectorAll(css)];
+            return all.length === 0 || !all.every(seen);
+        });""", wanted)
+
+
+def first_screenful(server):
+    """May it go up, where the wheel stands, four arms: on the first screenful of each screen; the drawing with its figures, too."""
+    tablet = Tablet(server)
+    for wide, high in SCREENS.items():
+        tablet.wide(wide, high)
+        tablet.go("/plan?lift=long-bay&vehicle=long-van&job=loaded-van-exhaust")
+        missing = out_of_sight(tablet, "#answer .verdict", "#answer .wheel", "#answer .arm dl:not(.minor)")
+        assert not missing, f"not on the first screenful at {wide} by {high}: {missing}"
+        if wide == 360:
+            tablet.browser.execute_script("document.querySelector('.stage').scrollIntoView({block: 'end'})")
+        missing = out_of_sight(tablet, "#answer .verdict", "#answer .wheel strong", "#answer .least strong", "#stage")
+        assert not missing, f"not seen together with the drawing at {wide} by {high}: {missing}"
+        small = tablet.browser.execute_script("""
+            return [...document.querySelectorAll("button, .button, .top a, summary, .track a, select, input:not([type=hidden])")]
+                .filter((one) => one.offsetParent !== null && one.getBoundingClientRect().height < 43.5).map((one) => one.textContent);""")
+        assert not small, f"smaller than a finger at {wide}: {small}"
+    tablet.close()
+
+
+def pads_by_key(server):
+    """A pad is moved by arrows, 1 cm and with Shift 10 cm, and it is told; the states of a job are walked through."""
+    tablet = Tablet(server, 820)
+    tablet.go("/plan?lift=long-bay&vehicle=long-van&job=loaded-van-exhaust")
+    reach = lambda: millimetres(tablet.text("#answer .front-left dl"))
+    aft = lambda: float(re.search(r"front_left=([-.\d]+)", tablet.browser.current_url).group(1))
+    before, ring = reach(), tablet.one(".grip[aria-label^='Front left pad']")
+    ring.send_keys(Keys.ARROW_DOWN)
+    tablet.until(lambda: "front_left=" in tablet.browser.current_url)
+    first = aft()
+    assert reach() != before and "Front left pad" in tablet.one("#said").get_attribute("textContent")
+    ring.send_keys(Keys.SHIFT, Keys.ARROW_DOWN)
+    tablet.until(lambda: abs(aft() - first - 0.1) < 0.001)
+    assert tablet.browser.switch_to.active_element == ring, "the ring is lost while its pad is moved"
+    moved = tablet.text("#answer .front-left dl")
+    tablet.press("#states a[rel=next]")
+    tablet.until(lambda: "State 2 of" in tablet.text("#states"))
+    assert tablet.text("#answer .front-left dl") == moved and "Centre of gravity" in tablet.text("#states .state")
+    tablet.press("#states a[rel=prev]")
+    tablet.until(lambda: "State 1 of" in tablet.text("#states"))
+    assert not tablet.all("#states a[rel=prev]")
+    tablet.close()
+
+
 def kept_plan(server):
     """A plan is moved by key, kept as moved, and found again by its mark."""
     tablet = Tablet(server, 820)
     tablet.sign_in("r-holt")
     tablet.go("/plan?lift=north-bay&vehicle=hatchback")
+    planned = millimetres(tablet.text("#answer .wheel strong"))
     for _ in range(3):
         tablet.one("#stage").send_keys(Keys.ARROW_UP)
-    tablet.until(lambda: "as moved" in tablet.text("form[action='/plan/keep']"))
+    tablet.until(lambda: millimetres(tablet.text("#answer .wheel strong")) == planned + 30)
+    tablet.until(lambda: "spot=" in tablet.browser.current_url)
     wheel = tablet.text("#answer .wheel strong")
     tablet.press("form[action='/plan/keep'] button")
     tablet.until(lambda: "/plan/kept/" in tablet.browser.current_url)
@@ -460,12 +531,26 @@ def confirm(tablet):
     tablet.until(lambda: not tablet.all(".point h1") or tablet.text(".point h1") != point)
 
 
+def at_arms_length(tablet, address):
+    """Picture and both buttons are on the first screenful; the buttons are alike."""
+    for wide in (360, 820, 1280):
+        tablet.wide(wide, SCREENS[wide])
+        tablet.go(address)
+        missing = out_of_sight(tablet, ".point h1", ".picture > svg", ".acts .big")
+        assert not missing, f"{tablet.text('.point h1')} at {wide}: {missing}"
+        confirm, wrong = [b.size for b in tablet.all(".acts .big")]
+        assert confirm == wrong, "one button is larger than the other"
+    tablet.wide(1024)
+    tablet.go(address)
+
+
 def raise_on_two_tablets(server):
     """A whole raise; the network is cut in the middle, the program killed, another tablet takes over; nothing twice."""
     first, second = Tablet(server), Tablet(server, 820)
     first.sign_in("r-holt")
     second.sign_in("t-vane")
     address = begin_raise(first)
+    at_arms_length(first, address)
     second.go(address)
     assert "leads this raise" in second.text()
     for _ in range(3):
@@ -632,6 +717,11 @@ def without_script(server):
     tablet.one("form.pick button").click()
     tablet.until(lambda: "vehicle=pickup" in tablet.browser.current_url)
     assert tablet.all("#answer .arm")
+    dead = [button.text for button in tablet.all("button[type=button], [tabindex='0']") if button.is_displayed()]
+    assert not dead, f"without scripts these do nothing: {dead}"
+    tablet.go("/plan?lift=long-bay&vehicle=long-van&job=loaded-van-exhaust")
+    tablet.press("#states a[rel=next]")
+    tablet.until(lambda: "State 2 of" in tablet.text("#states"))
     tablet.go("/practice/invented/a-first-spot")
     tablet.press(".fields summary")
     tablet.fill(spot="1100")
@@ -648,7 +738,7 @@ TIPS = "unit=mm&way=forwards&spot=1100&offset=0&yaw=0&" + "&".join(
 
 
 def pages_to_look_at(server):
-    """Every page at three widths: no serious finding of axe-core, nothing wider than the screen; pictures are kept."""
+    """Every page at four widths: no serious finding of axe-core, nothing wider than the screen; pictures are kept, dim ones too."""
     tablet = Tablet(server)
     tablet.sign_in("r-holt")
     pages = {
@@ -665,32 +755,38 @@ def pages_to_look_at(server):
         "plan-figures": "/plan?lift=north-bay&wheelbase=2520&mass=&body=hatchback&drive=front&front=580&rear=1980&left=700", "sign-in": "/sign-in",
     }
     found = []
+    scheme = lambda name: tablet.browser.execute_cdp_cmd(
+        "Emulation.setEmulatedMedia", {"features": [{"name": "prefers-color-scheme", "value": name}]})
     for name, path in pages.items():
-        for width in WIDTHS:
-            tablet.wide(width)
+        for width in [*SCREENS, "dim"]:
+            scheme("dark" if width == "dim" else "light")
+            wide = 820 if width == "dim" else width
+            tablet.wide(wide, SCREENS[wide])
             tablet.go(path)
             assert "There is no such page" not in tablet.text(), path
-            wide = tablet.browser.execute_script("return document.documentElement.scrollWidth")
-            if wide > width:
-                found.append(f"{name} at {width}: {wide} wide")
-            high = tablet.browser.execute_script("return document.documentElement.scrollHeight")
-            tablet.wide(width, min(high, 6000))
+            needs = tablet.browser.execute_script("return document.documentElement.scrollWidth")
+            if needs > wide:
+                found.append(f"{name} at {width}: {needs} wide")
             tablet.browser.save_screenshot(str(PICTURES / f"{name}-{width}.png"))
-            if width == WIDTHS[0]:
+            if width in (360, "dim"):
                 tablet.browser.execute_script(AXE)
                 said = tablet.browser.execute_async_script(
                     "const done = arguments[0]; axe.run({resultTypes: ['violations']}).then(r => done(r.violations))")
                 for violation in said:
                     if violation["impact"] in ("serious", "critical"):
                         nodes = [node["html"][:90] for node in violation["nodes"][:3]]
-                        found.append(f"{name}: {violation['id']}: {nodes}")
+                        found.append(f"{name} at {width}: {violation['id']}: {nodes}")
+            if width != "dim":
+                high = tablet.browser.execute_script("return document.documentElement.scrollHeight")
+                tablet.wide(wide, min(high, 6000))
+                tablet.browser.save_screenshot(str(PICTURES / f"{name}-{width}-whole.png"))
     tablet.close()
     assert not found, "\n".join(found)
 
 
 ONLY = sys.argv[4:]
 SCENARIOS = [
-    first_run, first_plan_in_three_minutes, measuring, people, plan_by_touch, which_bay, kept_plan, quick_to_raise, raise_on_two_tablets,
+    first_run, first_plan_in_three_minutes, measuring, people, first_screenful, plan_by_touch, pads_by_key, which_bay, kept_plan, quick_to_raise, raise_on_two_tablets,
     spotted_elsewhere, noise, out_of_service, practice, without_script, pages_to_look_at,
 ]
 

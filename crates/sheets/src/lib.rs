@@ -108,13 +108,13 @@ pub fn svg(scene: &Scene<'_>, units: Units) -> String {
     svg::write(&drawing::sheets(scene, units))
 }
 
-/// Items as SVG, for a document that holds [`svg_patterns`] and sets the type.
+/// Items as SVG, for a page that holds [`svg_patterns`], sets the type and says what colour each tone is (`--g0` black to `--g255` white).
 #[must_use]
 pub fn svg_items(items: &[drawing::Item]) -> String {
-    svg::inside(items)
+    svg::inside(items, svg::Tones::OfThePage)
 }
 
-/// What the items' fillings refer to.
+/// What the items' fillings refer to; a page says their colour, too.
 #[must_use]
 pub fn svg_patterns() -> String {
     svg::patterns()

@@ -6,6 +6,15 @@ use crate::drawing::style::{Fill, Hatch, Look};
 use crate::drawing::text::{self, Anchor};
 use crate::drawing::{Drawing, Item, PAGE, Text};
 
+/// In which colours it is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Tones {
+    /// Greys on white, as paper takes them.
+    Printed,
+    /// By name (`--g0` black to `--g255` white): a page says what each is, in bright and in dim surroundings.
+    OfThePage,
+}
+
 const FONTS: &str = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif";
 
 pub(crate) fn write(drawing: &Drawing) -> String {
@@ -31,7 +40,7 @@ pub(crate) fn write(drawing: &Drawing) -> String {
             );
         }
         let _ = writeln!(out, "<g transform=\"translate(0 {top})\">");
-        out += &inside(items);
+        out += &inside(items, Tones::Printed);
         out += "</g>\n";
         top += page;
     }
@@ -46,11 +55,11 @@ pub(crate) fn patterns() -> String {
 }
 
 /// Items without the document around them.
-pub(crate) fn inside(items: &[Item]) -> String {
-    items.iter().map(shape).collect()
+pub(crate) fn inside(items: &[Item], tones: Tones) -> String {
+    items.iter().map(|item| shape(item, tones)).collect()
 }
 
-fn shape(item: &Item) -> String {
+fn shape(item: &Item, tones: Tones) -> String {
     match item {
         Item::Path { points, closed, style } => {
             let mut data = String::new();
@@ -60,20 +69,20 @@ fn shape(item: &Item) -> String {
             if *closed {
                 data.push('Z');
             }
-            format!("<path d=\"{data}\"{}/>\n", look(style.look()))
+            format!("<path d=\"{data}\"{}/>\n", look(style.look(), tones))
         }
         Item::Circle { centre: [x, y], radius, style } => format!(
             "<circle cx=\"{}\" cy=\"{}\" r=\"{}\"{}/>\n",
             number(*x),
             number(*y),
             number(*radius),
-            look(style.look())
+            look(style.look(), tones)
         ),
-        Item::Text(text) => written(text),
+        Item::Text(text) => written(text, tones),
     }
 }
 
-fn written(text: &Text) -> String {
+fn written(text: &Text, tones: Tones) -> String {
     let anchor = match text.anchor {
         Anchor::Start => "",
         Anchor::Middle => " text-anchor=\"middle\"",
@@ -91,19 +100,19 @@ fn written(text: &Text) -> String {
         number(text.at[1]),
         number(text.size),
         if text.bold { " font-weight=\"bold\"" } else { "" },
-        if text.reversed { " fill=\"#fff\"" } else { "" },
+        if text.reversed { format!(" fill=\"{}\"", tones.colour(255)) } else { String::new() },
         escaped(&text.says)
     )
 }
 
-fn look(look: Look) -> String {
+fn look(look: Look, tones: Tones) -> String {
     let mut out = match look.fill {
         Fill::None => " fill=\"none\"".to_owned(),
-        Fill::Grey(grey) => format!(" fill=\"{}\"", colour(grey)),
+        Fill::Grey(grey) => format!(" fill=\"{}\"", tones.colour(grey)),
         Fill::Hatch(hatch) => format!(" fill=\"url(#{})\"", hatch.name()),
     };
     if look.width > 0.0 {
-        let _ = write!(out, " stroke=\"{}\" stroke-width=\"{}\"", colour(look.ink), number(look.width));
+        let _ = write!(out, " stroke=\"{}\" stroke-width=\"{}\"", tones.colour(look.ink), number(look.width));
     }
     if !look.dashes.is_empty() {
         let dashes: Vec<String> = look.dashes.iter().map(|&d| number(d)).collect();
@@ -129,8 +138,13 @@ fn pattern(hatch: Hatch) -> String {
     )
 }
 
-fn colour(grey: u8) -> String {
-    format!("#{grey:02x}{grey:02x}{grey:02x}")
+impl Tones {
+    fn colour(self, grey: u8) -> String {
+        match self {
+            Self::Printed => format!("#{grey:02x}{grey:02x}{grey:02x}"),
+            Self::OfThePage => format!("var(--g{grey})"),
+        }
+    }
 }
 
 /// Hundredths of a millimetre, without a tail of zeros.

@@ -16,7 +16,7 @@ macro_rules! assets {
 }
 
 /// Name, media type, text.
-pub(crate) const ALL: [(&str, &str, &str); 9] = assets![
+pub(crate) const ALL: [(&str, &str, &str); 10] = assets![
     "changes.js" "text/javascript; charset=utf-8",
     "mark.svg" "image/svg+xml",
     "measure.js" "text/javascript; charset=utf-8",
@@ -25,6 +25,7 @@ pub(crate) const ALL: [(&str, &str, &str); 9] = assets![
     "raise.js" "text/javascript; charset=utf-8",
     "replay.js" "text/javascript; charset=utf-8",
     "shop.js" "text/javascript; charset=utf-8",
+    "sign-in.js" "text/javascript; charset=utf-8",
     "style.css" "text/css; charset=utf-8",
 ];
 

@@ -8,7 +8,7 @@ use axum::http::response::Parts;
 use axum::http::{Method, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Redirect, Response};
-use maud::html;
+use maud::{Markup, html};
 use schemars::JsonSchema;
 use serde::Serialize;
 
@@ -117,17 +117,29 @@ fn refusal(fault: &Fault) -> Response {
 fn page(fault: &Fault, asked: &Asked) -> Response {
     let page = match fault {
         Fault::NoBook => return Redirect::to("/begin").into_response(),
-        Fault::NotOurName(_) => frame::bare(fault.title(), &fault.told()),
+        Fault::NotOurName(_) => frame::bare(fault.title(), &ending(fault, &[])),
         _ => {
-            let ways = ways_on(fault, asked);
-            let body = html! {
-                (fault.told())
-                p { @for (address, words) in &ways { a.button href=(address) { (words) } " " } }
-            };
+            let body = ending(fault, &ways_on(fault, asked));
             Page { title: fault.title(), part: None, module: None, body }.of(&asked.by)
         }
     };
     (fault.status(), page).into_response()
+}
+
+/// What ended, why, and the ways on: the first is the one that helps most.
+fn ending(fault: &Fault, ways: &[(String, &'static str)]) -> Markup {
+    html! {
+        section.ending role="alert" {
+            h1 { (fault.title()) }
+            @match fault.reasons().as_slice() {
+                [one] => { p.look { (one) } },
+                several => { ul.look { @for reason in several { li { (reason) } } } },
+            }
+            div.ways-on {
+                @for (k, (address, words)) in ways.iter().enumerate() { a.button.main[k == 0] href=(address) { (words) } }
+            }
+        }
+    }
 }
 
 /// What helps, where it is known; back, and the first page.

@@ -43,7 +43,7 @@ impl Page<'_> {
     pub(crate) fn of(self, caller: &Caller) -> Response {
         let top = html! {
             header.top {
-                a.home href="/" { "Standfast" }
+                a.home href="/" { img src=(assets::address("mark.svg")) alt="" width="32" height="32"; "Standfast" }
                 nav aria-label="Parts" {
                     @for (part, name, address) in Part::ALL {
                         a href=(address) aria-current=[(self.part == Some(part)).then_some("page")] { (name) }
@@ -97,17 +97,17 @@ pub(crate) fn attachment(name: &str, kind: &'static str, content: impl IntoRespo
     (headers, content).into_response()
 }
 
-/// Both systems, the one that is not in use as a button.
+/// Both systems: the one in use, and the other one touch away.
 fn units(caller: &Caller) -> Markup {
-    let (now, other, value) = match caller.units {
-        Units::Metric => ("mm, kg", "in, lb", "us"),
-        Units::Us => ("in, lb", "mm, kg", "metric"),
-    };
+    let metric = caller.units == Units::Metric;
     html! {
         form method="post" action="/units" {
             input type="hidden" name="then" value=(caller.at);
-            span { (now) }
-            button.small name="units" value=(value) aria-label={ "Show " (other) " instead" } { (other) }
+            button.switch name="units" value=(if metric { "us" } else { "metric" }) {
+                span.unseen { "Shown in " (if metric { "mm and kg" } else { "inches and pounds" }) ". Show the other: " }
+                span.on[metric] { "mm kg" } " "
+                span.on[!metric] { "in lb" }
+            }
         }
     }
 }
@@ -115,12 +115,9 @@ fn units(caller: &Caller) -> Markup {
 fn person(caller: &Caller) -> Markup {
     html! {
         @if let Some(person) = caller.person() {
-            form method="post" action="/sign-out" {
-                span { (person) }
-                button.small { "Sign out" }
-            }
+            form method="post" action="/sign-out" { button.person { strong { (person) } " " span { "Sign out" } } }
         } @else {
-            a.button.small href=(super::sign_in::address(&caller.at)) { "Sign in" }
+            a.button.person href=(super::sign_in::address(&caller.at)) { "Sign in" }
         }
     }
 }

@@ -43,20 +43,22 @@ impl Stage<'_> {
         bay["per_metre"] = picture.per_metre.into();
         html! {
             figure.stage data-bay=(bay) {
-                svg #stage viewBox=(view_box(&picture)) role="img" aria-label=(describes) tabindex="0" {
+                svg #stage viewBox=(view_box(&picture)) {
                     (paper(&picture))
-                    g #picture { (items(&picture)) }
+                    g #picture role="img" aria-label=(describes) { (items(&picture)) }
+                }
+                // Only a script can do what these say: without one they are not there.
+                figcaption.live {
+                    div.turns {
+                        button type="button" data-turn="0.25" { span aria-hidden="true" { "↺ " } "Turn left" }
+                        button type="button" data-turn="-0.25" { span aria-hidden="true" { "↻ " } "Turn right" }
+                        button type="button" data-home { (home) }
+                    }
+                    p.note { (how) }
+                    output #trouble {}
+                    output.unseen #said {}
                 }
                 (key(&picture))
-                figcaption.live {
-                    (how) " "
-                    span.turns {
-                        button type="button" data-turn="0.25" { "Turn left" }
-                        button type="button" data-turn="-0.25" { "Turn right" }
-                    }
-                    button type="button" data-home { (home) }
-                    output #delay {}
-                }
             }
         }
     }

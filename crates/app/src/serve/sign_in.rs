@@ -44,24 +44,28 @@ pub(crate) async fn page(
     caller: Caller,
 ) -> Result<Response, Fault> {
     let shop = house.book().await?.shop().await?;
-    Ok(Page { title: "Sign in", part: None, module: None, body: asked(&shop, &then, "", None) }.of(&caller))
+    Ok(Page { title: "Sign in", part: None, module: Some("sign-in.js"), body: asked(&shop, &then, "", None) }
+        .of(&caller))
 }
 
-/// Names are picked from a list: whoever wears gloves types a PIN, and no more.
+/// Names are touched, and digits where scripts run: whoever wears gloves needs no keyboard.
 fn asked(shop: &Shop, then: &Then, person: &str, why: Option<&Fault>) -> Markup {
     html! {
         h1 { "Who is at this tablet?" }
         @if let Some(why) = why { (why.told()) }
-        form.sheet method="post" action="/sign-in" {
+        form.sign-in method="post" action="/sign-in" {
             input type="hidden" name="then" value=(then.address());
-            label { "Name in the book"
-                input name="person" list="people" autocomplete="username" autocapitalize="none" required value=(person) autofocus;
+            fieldset.ways.names { legend.unseen { "Name" }
+                @for (id, who) in shop.people.iter().filter(|(_, person)| !person.left) {
+                    label.choice { input type="radio" name="person" value=(id) required checked[id.as_str() == person]; span { strong { (who.name) } span.note { (id) } } }
+                }
             }
-            datalist id="people" { @for (id, _) in shop.people.iter().filter(|(_, person)| !person.left) { option value=(id) {} } }
-            label { "PIN"
-                input name="pin" type="password" inputmode="numeric" autocomplete="current-password" required maxlength="12";
+            div.pin {
+                label { "PIN"
+                    input name="pin" type="password" inputmode="numeric" autocomplete="current-password" required maxlength="12";
+                }
+                button.main.big { "Sign in" }
             }
-            button.main { "Sign in" }
         }
     }
 }
@@ -98,7 +102,7 @@ pub(crate) async fn sign_in(
         Err(fault) => {
             let shop = book.shop().await?;
             let body = asked(&shop, &then, &entry.person, Some(&fault));
-            let page = Page { title: "Sign in", part: None, module: None, body }.of(&caller);
+            let page = Page { title: "Sign in", part: None, module: Some("sign-in.js"), body }.of(&caller);
             Ok((fault.into_response().status(), page).into_response())
         }
     }

@@ -65,7 +65,7 @@ pub(crate) async fn page(
     };
     let body = html! {
         div #head data-live { (head(&board)) }
-        div.shop {
+        div.shop.board {
             @if !board.lifts.is_empty() { (tray(&shop, &choices, &found, &address)) }
             section #fits aria-live="polite" { (told) }
             div #board data-live { (all(&shop, &board, answers.as_deref().unwrap_or_default())) }
@@ -153,39 +153,37 @@ fn check_of_today(shop: &Shop, lift: &BoardLift) -> Option<String> {
 }
 
 fn bay(shop: &Shop, lift: &BoardLift, raise: Option<&Raise>, answer: Option<&Bay>) -> Markup {
-    let (kind, says) = match (lift.fit, raise) {
-        (_, Some(_)) => ("taken", "Taken"),
-        (true, None) if lift.left_there.is_some() => ("taken", "Taken"),
-        (true, None) => ("free", "Free"),
-        (false, None) => ("out", "Must not be used"),
+    let (kind, sign, says) = match (lift.fit, raise) {
+        (_, Some(_)) => ("taken", "■", "Taken"),
+        (true, None) if lift.left_there.is_some() => ("taken", "■", "Taken"),
+        (true, None) => ("free", "✓", "Free"),
+        (false, None) => ("out", "✕", "Must not be used"),
     };
     html! {
         section.bay.(kind) data-lift=(lift.lift) {
             h2 { a href={ "/lift/" (lift.lift) } { (lift.bay) } }
-            p.state { (says) }
             p.note { (lift.lift) ", " (lift.capacity) }
+            p.state { span.sign aria-hidden="true" { (sign) } " " (says) }
+            @if !lift.why_not.is_empty() {
+                ul.why { @for why in &lift.why_not { li { (sheets::words::capital(why)) "." } } }
+                @if let Some(check) = check_of_today(shop, lift) { p { a.button href=(check) { "Check it now" } } }
+            }
             p.fit { @if let Some(answer) = answer.filter(|answer| answer.may_be_used) { (answer.short) } }
             @let plan = answer.and_then(|answer| answer.plan.clone()).unwrap_or_else(|| format!("/plan?lift={}", lift.lift));
             @if let Some(raise) = raise {
-                p { a.button href={ "/raise/" (raise.raise) } { "Raise " (raise.raise) ": " (raise.vehicle) } }
-                p { (told::raise::one_line(raise)) }
+                p.why { (told::raise::one_line(raise)) }
+                p { a.button.main href={ "/raise/" (raise.raise) } { "Raise " (raise.raise) ": " (raise.vehicle) } }
             } @else if let Some(left) = &lift.left_there {
-                p { strong { (left) "." } }
+                p.why { strong { (left) "." } }
             } @else if lift.fit {
                 p { a.button href=(plan) data-plan { "Plan on it" } }
-            }
-            @if !lift.why_not.is_empty() {
-                h3 { "Why not" }
-                ul { @for why in &lift.why_not { li { (why) "." } } }
-                @if let Some(check) = check_of_today(shop, lift) { p { a.button href=(check) { "Check it now" } } }
             }
             @if !lift.defects.is_empty() {
                 h3 { "Defects" }
                 ul { @for defect in &lift.defects { li { (defect.defect) ": " (defect.words) @if defect.repaired { " (repaired, not yet returned to service)" } } } }
             }
             @if !lift.due.is_empty() {
-                h3 { "Due" }
-                ul { @for due in &lift.due { li { (due.what) ": " @if let Some(by) = &due.by { "by " (by) } @else { "no day is known" } } } }
+                dl.due { @for due in &lift.due { div { dt { "Due: " (due.what) } dd { @if let Some(by) = &due.by { (by) } @else { "no day is known" } } } } }
             }
         }
     }

@@ -24,12 +24,20 @@ fn stem(path: &Path) -> String {
 
 /// Every demo vehicle on every demo lift, only raised and lowered.
 pub(crate) fn pairs() -> Vec<(String, Lift, Vehicle)> {
+    pairs_named(|_| true)
+}
+
+/// Those of wanted names; no file of the others is read.
+pub(crate) fn pairs_named(wanted: impl Fn(&str) -> bool) -> Vec<(String, Lift, Vehicle)> {
     let mut pairs = Vec::new();
     for lift in files("lifts") {
         for vehicle in files("vehicles") {
-            let (l, v, _): (Lift, Vehicle, Job) =
-                app::read_files(&lift, &vehicle, None).unwrap_or_else(|e| panic!("{}", e.join("\n")));
-            pairs.push((format!("{} on {}", stem(&vehicle), stem(&lift)), l, v));
+            let name = format!("{} on {}", stem(&vehicle), stem(&lift));
+            if wanted(&name) {
+                let (l, v, _): (Lift, Vehicle, Job) =
+                    app::read_files(&lift, &vehicle, None).unwrap_or_else(|e| panic!("{}", e.join("\n")));
+                pairs.push((name, l, v));
+            }
         }
     }
     pairs
@@ -46,12 +54,21 @@ pub(crate) fn lifts() -> Vec<Lift> {
 
 /// Every demo job that fits, with the vehicle whose parts it names, on every lift.
 pub(crate) fn jobs() -> Vec<(String, Lift, Vehicle, Job)> {
+    jobs_named(|_| true)
+}
+
+/// Those of wanted names; no file of the others is read.
+pub(crate) fn jobs_named(wanted: impl Fn(&str) -> bool) -> Vec<(String, Lift, Vehicle, Job)> {
     let mut found = Vec::new();
     for job in files("jobs") {
         for vehicle in files("vehicles") {
             for lift in files("lifts") {
+                let name = format!("{} of {} on {}", stem(&job), stem(&vehicle), stem(&lift));
+                if !wanted(&name) {
+                    continue;
+                }
                 if let Ok((l, v, j)) = app::read_files(&lift, &vehicle, Some(&job)) {
-                    found.push((format!("{} of {} on {}", stem(&job), stem(&vehicle), stem(&lift)), l, v, j));
+                    found.push((name, l, v, j));
                 }
             }
         }

@@ -7,7 +7,7 @@ use statics::Length;
 
 use super::board::Board;
 use super::labels::Key;
-use super::{Area, Item, Style, plan_view, side_view};
+use super::{Area, Item, Style, plan_view, side_view, strip};
 use crate::words::practice;
 use crate::{Scene, Units};
 
@@ -88,6 +88,15 @@ fn above(
     let (mut board, mut key) = (Board::new(), Key::default());
     plan_view::draw_on_screen(&mut board, &mut key, scene, units, (size, origin, ONE_TO), named, tips);
     Picture { size, origin, per_metre, items: board.items, names: key.names }
+}
+
+/// One state of the job from above: what the pads span, what each carries, where the centre of gravity is and was.
+#[must_use]
+pub fn at_state(scene: &Scene<'_>, units: Units, k: usize) -> Picture {
+    const SIZE: [f64; 2] = [82.0, 60.0];
+    let mut board = Board::new();
+    strip::alone(&mut board, scene, units, k, SIZE);
+    Picture { size: SIZE, origin: [0.0, 0.0], per_metre: 0.0, items: board.items, names: vec![] }
 }
 
 /// How high a vehicle is drawn.

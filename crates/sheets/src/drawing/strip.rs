@@ -160,7 +160,8 @@ impl Cell {
         let left = area.x[0] + INSET;
         board.say_lines([left, area.y[0] + LINE], SMALL, true, &self.name);
         let top = area.y[0] + names;
-        small_plan(board, strip, self.state, [area.middle()[0], top + 1.5 + ARROW + PLAN / 2.0]);
+        let middle = [area.middle()[0], top + 1.5 + ARROW + PLAN / 2.0];
+        small_plan(board, (strip.scene, &strip.window), self.state, middle, 1.0);
         let y = board.say_lines([left, top + PLAN + 2.0 * ARROW + 1.0 + SMALL], SMALL, true, &self.reserve);
         board.say_lines([left, y], SMALL, false, &self.said);
     }
@@ -204,8 +205,32 @@ fn corners(state: &StateAnswer) -> [[f64; 2]; 4] {
     [[-along, -across], [along, -across], [along, across], [-along, across]].map(|[a, l]| [aft + a, left + l])
 }
 
-fn small_plan(board: &mut Board, strip: &Strip<'_, '_>, k: usize, centre: At) {
-    let (scene, window) = (strip.scene, &strip.window);
+/// One state in a size of its own, with what each pad carries then.
+pub(super) fn alone(board: &mut Board, scene: &Scene<'_>, units: Units, k: usize, [wide, high]: [f64; 2]) {
+    const BESIDE: f64 = 19.0;
+    let window = Window::around(scene, [wide - 2.0 * BESIDE, high - 2.0 * ARROW - 6.0]);
+    let Some(state) = scene.plan.states.get(k) else { return };
+    let middle = [wide / 2.0, high / 2.0];
+    small_plan(board, (scene, &window), k, middle, 1.6);
+    for (pad, load) in scene.plan.pads.iter().zip(state.loads) {
+        let [x, y] = window.on_page(pad.at.to_metres(), middle);
+        let (says, base) = (units.load(load), y + 0.36 * SMALL);
+        if x < middle[0] {
+            board.say_up_to([x - 3.2, base], SMALL, true, &says);
+        } else {
+            board.say([x + 3.2, base], SMALL, true, &says);
+        }
+    }
+}
+
+/// Signs in this many times their size.
+fn small_plan(
+    board: &mut Board,
+    (scene, window): (&Scene<'_>, &Window<'_>),
+    k: usize,
+    centre: At,
+    larger: f64,
+) {
     let states = &scene.plan.states;
     let Some(state) = states.get(k) else { return };
     let at = |place: [f64; 2]| window.on_page(place, centre);
@@ -214,7 +239,7 @@ fn small_plan(board: &mut Board, strip: &Strip<'_, '_>, k: usize, centre: At) {
     board.polygon(&span, Style::Support);
     front(board, scene, window, centre);
     for pad in pads {
-        board.circle(pad, 1.0, Style::Pad);
+        board.circle(pad, larger, Style::Pad);
     }
     let cg = at(state.cg.plan().to_metres());
     if let Some(edge) =
@@ -232,12 +257,12 @@ fn small_plan(board: &mut Board, strip: &Strip<'_, '_>, k: usize, centre: At) {
     }
     if state.whole.is_some() {
         for place in words::stand_places(scene) {
-            flow::stand(board, at(place.to_metres()), STAND);
+            flow::stand(board, at(place.to_metres()), STAND * larger);
         }
         flow::other_centre(board, at(own(state)));
     }
     board.polygon(&corners(state).map(at), Style::Tolerance);
-    board.centre_of_gravity(cg, 1.5);
+    board.centre_of_gravity(cg, 1.5 * larger);
 }
 
 /// The vehicle's own centre of gravity: on stands, not that of what is left to the pads.

@@ -7,13 +7,22 @@
  * @typedef {{api: string, question: Record<string, string>, setup: Setup, home: Setup, ways?: Record<string, Setup>, origin: [number, number],
  *   per_metre: number}} Bay
  */
-/** @typedef {{kind: "vehicle", from: [number, number], spot: number, offset: number} | {kind: "pad", index: number}} Grip */
+/** What is held, how it lay then, and where it was taken. @typedef {{what: Grip, setup: Setup, from: [number, number]}} Held */
+/** The vehicle, or a pad by its place in the setup. @typedef {"vehicle" | number} Grip */
 
 /** No more than one question in so many milliseconds: a picture every other frame follows a finger well. */
 const PACE = 40;
+/** A pad is taken from so near: metres in the bay, or so many points of the screen, whichever is more. */
+const NEAR = 0.2;
+const FINGER = 26;
+/** A key moves so far, with Shift ten times. */
+const STEP = 0.01;
+/** In the order of a setup's pads. */
+const PADS = ["Front left pad", "Front right pad", "Rear left pad", "Rear right pad"];
 
-const figure = /** @type {HTMLElement | null} */ (document.querySelector(".stage"));
+const figure = /** @type {HTMLElement | null} */ (document.querySelector(".stage[data-bay]"));
 if (figure) live(figure);
+walk();
 
 /** @param {HTMLElement} figure */
 function live(figure) {
@@ -22,10 +31,13 @@ function live(figure) {
   const svg = /** @type {SVGSVGElement} */ (figure.querySelector("svg"));
   const picture = /** @type {SVGGElement} */ (figure.querySelector("#picture"));
   const answer = /** @type {HTMLElement} */ (document.querySelector("#answer"));
-  const delay = /** @type {HTMLOutputElement} */ (figure.querySelector("#delay"));
+  const trouble = /** @type {HTMLOutputElement} */ (figure.querySelector("#trouble"));
+  const said = /** @type {HTMLOutputElement} */ (figure.querySelector("#said"));
   let setup = bay.setup;
-  /** @type {Grip | null} */
-  let grip = null;
+  /** @type {Held | null} */
+  let held = null;
+  /** What a key moved last: told once it rests. @type {Grip | null} */
+  let keyed = null;
   /** The same in numbers, where a page has fields for them. */
   const form = /** @type {HTMLFormElement | null} */ (document.querySelector("form[data-fields]"));
   let typed = false;
@@ -40,24 +52,35 @@ function live(figure) {
     return [(bay.origin[1] - at.y) / bay.per_metre, (bay.origin[0] - at.x) / bay.per_metre];
   };
 
-  /** Ahead and to the left in the bay. @param {PadPlace} pad @returns {[number, number]} */
-  const inBay = (pad) => {
+  /** Ahead and to the left in the bay. @param {Setup} setup @param {PadPlace} pad @returns {[number, number]} */
+  const inBay = (setup, pad) => {
     if ("bay_x_m" in pad) return [pad.bay_x_m, pad.bay_y_m];
     const way = setup.backwards ? -1 : 1;
     const [c, s] = [way * Math.cos(setup.yaw_rad), way * Math.sin(setup.yaw_rad)];
     return [setup.spot_m - pad.aft_m * c - pad.left_m * s, setup.offset_m - pad.aft_m * s + pad.left_m * c];
   };
 
+  /** So many metres are a point of the screen. */
+  const point = () => 1 / (bay.per_metre * (svg.getScreenCTM()?.a ?? 1));
+
   /** What a finger there would take. @param {[number, number]} at @returns {Grip} */
   const taken = ([x, y]) => {
-    const NEAR = 0.24;
     const far = setup.pads.map((pad) => {
-      const [px, py] = inBay(pad);
+      const [px, py] = inBay(setup, pad);
       return Math.hypot(px - x, py - y);
     });
     const index = far.indexOf(Math.min(...far));
-    if ((far[index] ?? 9) < NEAR) return { kind: "pad", index };
-    return { kind: "vehicle", from: [x, y], spot: setup.spot_m, offset: setup.offset_m };
+    return (far[index] ?? 9) < Math.max(NEAR, FINGER * point()) ? index : "vehicle";
+  };
+
+  /** @param {Setup} from @param {Grip} what @param {number} ahead @param {number} left @returns {Setup} */
+  const moved = (from, what, ahead, left) => {
+    const pad = what === "vehicle" ? undefined : from.pads[what];
+    if (what === "vehicle" || !pad) return { ...from, spot_m: from.spot_m + ahead, offset_m: from.offset_m + left };
+    const [x, y] = inBay(from, pad);
+    const pads = [...from.pads];
+    pads[what] = { bay_x_m: x + ahead, bay_y_m: y + left };
+    return { ...from, pads };
   };
 
   const ask = async () => {
@@ -67,24 +90,30 @@ function live(figure) {
     }
     asking = true;
     const began = performance.now();
+    const asked = setup;
     try {
       const where = typed && form ? { fields: Object.fromEntries(new FormData(form)) } : { setup };
       const takes = typed;
       typed = false;
-      const body = JSON.stringify({ ...bay.question, ...where, named: grip === null });
+      const body = JSON.stringify({ ...bay.question, ...where, named: held === null });
       const sent = await fetch(bay.api, { method: "POST", headers: { "Content-Type": "application/json" }, body });
-      const said = await sent.json();
+      const told = await sent.json();
       if (sent.ok) {
-        picture.innerHTML = said.picture;
-        answer.innerHTML = said.told;
-        if (takes || (!again && grip === null)) setup = said.setup;
-        if (!typed) fill(said.fields ?? {});
+        picture.innerHTML = told.picture;
+        answer.innerHTML = told.told;
+        const rests = !again && held === null;
+        if (takes || rests) setup = told.setup;
+        if (!typed) fill(told.fields ?? {});
+        grips(rests ? setup : asked);
+        if (rests) rested(told.page);
       } else {
-        answer.replaceChildren(...refusal(said));
+        answer.replaceChildren(...refusal(told));
       }
-      delay.value = `answered in ${Math.round(performance.now() - began)} ms`;
+      trouble.value = "";
+      // Read by whoever measures it: from the question to the picture.
+      figure.dataset.took = String(Math.round(performance.now() - began));
     } catch {
-      delay.value = "the program does not answer: what you see is the last setup that was checked";
+      trouble.value = "The program does not answer: what you see is the last setup that was checked.";
     }
     await new Promise((resolve) => setTimeout(resolve, PACE - (performance.now() - began)));
     asking = false;
@@ -92,6 +121,29 @@ function live(figure) {
       again = false;
       void ask();
     }
+  };
+
+  /** What is below the drawing, for where things rest; the address says it too. @param {string | undefined} page */
+  const rested = async (page) => {
+    if (keyed !== null) said.value = spoken(keyed);
+    keyed = null;
+    const below = document.querySelector("#below");
+    if (!page || !below) return;
+    history.replaceState(null, "", page);
+    const sent = await fetch(page);
+    const fresh = new DOMParser().parseFromString(await sent.text(), "text/html").querySelector("#below");
+    if (!fresh || held !== null || again) return;
+    const open = [...below.querySelectorAll("details")].map((one) => one.open);
+    fresh.querySelectorAll("details").forEach((one, k) => { one.open = open[k] ?? one.open; });
+    below.innerHTML = fresh.innerHTML;
+  };
+
+  /** For whoever hears the page. @param {Grip} what */
+  const spoken = (what) => {
+    /** @param {string} css */
+    const text = (css) => answer.querySelector(css)?.textContent?.trim() ?? "";
+    const where = what === "vehicle" ? `Front wheel ${text(".wheel strong")}` : `${PADS[what]}: ${text(`[data-pad="${what}"] dl`)}`;
+    return [where, text(".verdict h1"), text(".least")].filter((words) => words).join(". ");
   };
 
   /** @param {Record<string, string>} fields */
@@ -108,12 +160,12 @@ function live(figure) {
     void ask();
   });
 
-  /** @param {{title: string, reasons: string[]}} said */
-  const refusal = (said) => {
+  /** @param {{title: string, reasons: string[]}} told */
+  const refusal = (told) => {
     const title = document.createElement("h2");
-    title.textContent = said.title;
+    title.textContent = told.title;
     const list = document.createElement("ul");
-    for (const reason of said.reasons) {
+    for (const reason of told.reasons) {
       const item = document.createElement("li");
       item.textContent = reason;
       list.append(item);
@@ -121,42 +173,77 @@ function live(figure) {
     return [title, list];
   };
 
+  /** @param {string} name @param {Record<string, string>} says */
+  const made = (name, says) => {
+    const element = document.createElementNS("http://www.w3.org/2000/svg", name);
+    for (const [key, value] of Object.entries(says)) element.setAttribute(key, value);
+    return element;
+  };
+  // Rings to take the pads by, each with what its pad carries while things move.
+  const rings = PADS.map((name) => {
+    const ring = made("circle", { class: "grip", r: "2.9", tabindex: "0", role: "button", "aria-label": `${name}: arrows move it 1 cm, with Shift 10 cm` });
+    const load = made("text", { class: "carries", "font-size": "3.5", "aria-hidden": "true" });
+    svg.append(load, ring);
+    return { ring, load };
+  });
+  /** As the picture shows it. @param {Setup} setup */
+  const grips = (setup) => {
+    for (const [k, { ring, load }] of rings.entries()) {
+      const pad = setup.pads[k];
+      if (!pad) continue;
+      const [ahead, left] = inBay(setup, pad);
+      const [x, y] = [bay.origin[0] - left * bay.per_metre, bay.origin[1] - ahead * bay.per_metre];
+      ring.setAttribute("cx", String(x));
+      ring.setAttribute("cy", String(y));
+      const inwards = left > setup.offset_m ? 1 : -1;
+      load.setAttribute("x", String(x + 4.6 * inwards));
+      load.setAttribute("y", String(y + (k < 2 ? 6.5 : -4)));
+      load.setAttribute("text-anchor", inwards > 0 ? "start" : "end");
+      const arm = answer.querySelector(`[data-pad="${k}"]`);
+      load.textContent = held && arm instanceof HTMLElement ? (arm.dataset.load ?? "") : "";
+    }
+  };
+  svg.setAttribute("tabindex", "0");
+  svg.setAttribute("role", "group");
+  svg.setAttribute("aria-label", "Vehicle: arrows move it 1 cm, with Shift 10 cm");
+  grips(setup);
+
   svg.addEventListener("pointerdown", (event) => {
     event.preventDefault();
-    svg.focus({ preventScroll: true });
+    const what = taken(place(event));
+    (what === "vehicle" ? svg : rings[what]?.ring)?.focus({ preventScroll: true });
     svg.setPointerCapture(event.pointerId);
-    grip = taken(place(event));
+    held = { what, setup, from: place(event) };
     svg.classList.add("held");
+    if (what !== "vehicle") rings[what]?.ring.classList.add("held");
   });
   svg.addEventListener("pointermove", (event) => {
-    if (!grip) return;
+    if (!held) return;
     const [x, y] = place(event);
-    if (grip.kind === "pad") {
-      const pads = [...setup.pads];
-      pads[grip.index] = { bay_x_m: x, bay_y_m: y };
-      setup = { ...setup, pads };
-    } else {
-      setup = { ...setup, spot_m: grip.spot + x - grip.from[0], offset_m: grip.offset + y - grip.from[1] };
-    }
+    setup = moved(held.setup, held.what, x - held.from[0], y - held.from[1]);
     void ask();
   });
   const release = () => {
-    if (!grip) return;
-    grip = null;
+    if (!held) return;
+    held = null;
     svg.classList.remove("held");
+    for (const { ring } of rings) ring.classList.remove("held");
     void ask();
   };
   svg.addEventListener("pointerup", release);
   svg.addEventListener("pointercancel", release);
 
   svg.addEventListener("keydown", (event) => {
-    const STEP = 0.01;
     /** @type {Record<string, [number, number]>} */
     const ways = { ArrowUp: [STEP, 0], ArrowDown: [-STEP, 0], ArrowLeft: [0, STEP], ArrowRight: [0, -STEP] };
     const way = ways[event.key];
-    if (!way) return;
+    if (!way || held) return;
     event.preventDefault();
-    setup = { ...setup, spot_m: setup.spot_m + way[0], offset_m: setup.offset_m + way[1] };
+    const index = rings.findIndex(({ ring }) => ring === event.target);
+    keyed = index < 0 ? "vehicle" : index;
+    const far = event.shiftKey ? 10 : 1;
+    setup = moved(setup, keyed, far * way[0], far * way[1]);
+    grips(setup);
     void ask();
   });
 
@@ -169,6 +256,28 @@ function live(figure) {
     } else {
       setup = bay.home;
     }
+    keyed = "vehicle";
     void ask();
+  });
+}
+
+/** The states of the job are walked through where they stand. */
+function walk() {
+  document.addEventListener("click", async (event) => {
+    const to = event.target instanceof Element ? event.target.closest("#states a") : null;
+    if (!(to instanceof HTMLAnchorElement) || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    event.preventDefault();
+    const rel = to.rel;
+    try {
+      const sent = await fetch(to.href);
+      const fresh = new DOMParser().parseFromString(await sent.text(), "text/html").querySelector("#states");
+      const states = document.querySelector("#states");
+      if (!sent.ok || !fresh || !states) return location.assign(to.href);
+      states.innerHTML = fresh.innerHTML;
+      const next = (rel && states.querySelector(`a[rel=${rel}]`)) || states.querySelector("[aria-current=step]");
+      if (next instanceof HTMLElement) next.focus({ preventScroll: true });
+    } catch {
+      location.assign(to.href);
+    }
   });
 }

@@ -49,6 +49,8 @@ pub(crate) struct Checked {
     picture: String,
     /// The answer as the page shows it.
     told: String,
+    /// Address of the page of this setup.
+    page: String,
 }
 
 /// Answers with loads, edges, reserve, every failing check and the picture.
@@ -71,5 +73,6 @@ pub(crate) async fn setup(
         answer: convert::plan::answer(&view.scene, caller.units),
         picture: picture::from_above(&view.scene, &worked.window, caller.units, named),
         told: told::answer(&view).into_string(),
+        page: told::address(&asked, &told::moved(&view.scene)),
     }))
 }

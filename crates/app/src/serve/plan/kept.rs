@@ -25,7 +25,7 @@ pub(crate) async fn keep(
     Form(address): Form<Address>,
 ) -> Result<Response, Fault> {
     let desk = acting::alone(&house, &caller).await?;
-    let Address { lift, vehicle, job, moved } = address;
+    let Address { lift, vehicle, job, moved, .. } = address;
     let asked = Asked { lift, vehicle, job };
     let worked = shelf::worked(&house, shelf::texts(&house, &asked).await?).await?;
     let as_placed = moved.checked(&worked)?.map(|plan| Placed::of(&plan).file().to_string());

@@ -3,6 +3,7 @@
 pub(crate) mod api;
 pub(crate) mod kept;
 pub(crate) mod placed;
+mod states;
 mod told;
 
 use std::collections::BTreeMap;
@@ -31,6 +32,9 @@ pub(crate) struct Address {
     pub(crate) vehicle: String,
     #[serde(default)]
     pub(crate) job: String,
+    /// Which state of the job is shown, counted from 0.
+    #[serde(default)]
+    pub(crate) state: String,
     /// Where somebody put vehicle and pads, if not as planned.
     #[serde(flatten)]
     pub(crate) moved: Moved,
@@ -69,7 +73,7 @@ pub(crate) async fn page(
     let asked = address.asked(&choices);
     let answer = match &asked {
         Some(_) if unclear => Ok(html! {}),
-        Some(asked) => answer(&house, asked, &address.moved, &caller).await,
+        Some(asked) => answer(&house, asked, &address, &caller).await,
         None => Ok(html! {}),
     };
     let (status, answer) = match answer {
@@ -80,7 +84,7 @@ pub(crate) async fn page(
         }
     };
     let body = html! {
-        (pick(&choices, asked.as_ref(), sought, found.as_deref().unwrap_or_default()))
+        (pick(&choices, asked.as_ref(), (sought, found.as_deref().unwrap_or_default()), address.vehicle.is_empty() || unclear))
         @if let (Some(found), Some(sought)) = (&found, sought) { (finds(found, sought, &address)) }
         @if !unclear { (answer) }
         (by_figures(&address, asked.as_ref(), &caller))
@@ -121,8 +125,13 @@ fn by_figures(address: &Address, asked: Option<&Asked>, caller: &Caller) -> Mark
 /// Vehicles that are offered to be picked; of more, those that were found by their mark.
 const OFFERED: usize = 30;
 
-/// Bay, vehicle, job.
-fn pick(choices: &Choices, asked: Option<&Asked>, sought: Option<&str>, found: &[&Choice]) -> Markup {
+/// Bay, vehicle, job: in a line once they are picked, to be opened.
+fn pick(
+    choices: &Choices,
+    asked: Option<&Asked>,
+    (sought, found): (Option<&str>, &[&Choice]),
+    open: bool,
+) -> Markup {
     let picked = asked.map(|asked| asked.vehicle.as_str());
     let few = choices.vehicles.len() <= OFFERED;
     let narrowed = |choice: &&Choice| {
@@ -134,6 +143,10 @@ fn pick(choices: &Choices, asked: Option<&Asked>, sought: Option<&str>, found: &
         vehicles.extend(others.take(OFFERED).cloned());
     }
     let left = choices.vehicles.len() - vehicles.len();
+    let named = |all: &[Choice], id: &str, none: &str| {
+        let name = all.iter().find(|choice| choice.id == id).map(|choice| choice.name.clone());
+        name.unwrap_or_else(|| if id.is_empty() { none.to_owned() } else { id.to_owned() })
+    };
     let select = |name: &str, label: &str, all: &[Choice], picked: Option<&str>, none: Option<&str>| {
         html! {
             label { (label)
@@ -147,6 +160,15 @@ fn pick(choices: &Choices, asked: Option<&Asked>, sought: Option<&str>, found: &
         }
     };
     html! {
+        details.picked open[open] {
+        summary {
+            @if let Some(asked) = asked {
+                span.what { strong { (if asked.is_quick() { "By its figures".into() } else { named(&choices.vehicles, &asked.vehicle, "") }) }
+                " in " strong { (named(&choices.lifts, &asked.lift, "")) } ", "
+                (named(&choices.jobs, &asked.job, "raise and lower only")) }
+            }
+            span.change { "Change" }
+        }
         form.pick method="get" action="/plan" {
             (select("lift", "Bay", &choices.lifts, asked.map(|a| a.lift.as_str()), None))
             (select("vehicle", "Vehicle", &vehicles, picked, asked.is_some_and(Asked::is_quick).then_some("by its figures, below")))
@@ -159,16 +181,17 @@ fn pick(choices: &Choices, asked: Option<&Asked>, sought: Option<&str>, found: &
                 p.note { "The book holds no " (choices.invented.join(" and no ")) " yet: those here are an invented workshop's." }
             }
         }
+        }
     }
 }
 
-async fn answer(house: &Shared, asked: &Asked, moved: &Moved, caller: &Caller) -> Result<Markup, Fault> {
+async fn answer(house: &Shared, asked: &Asked, address: &Address, caller: &Caller) -> Result<Markup, Fault> {
     let worked = shelf::worked(house, shelf::texts(house, asked).await?).await?;
-    let found = moved.checked(&worked)?;
+    let found = address.moved.checked(&worked)?;
     let shop = house.shop().await?;
     let scene = worked.shown(found.as_ref());
     let view = View::new(scene, Some(asked), caller, shop.as_deref());
-    Ok(told::whole(&view, &worked, asked))
+    Ok(told::whole(&view, &worked, asked, address.state.parse().unwrap_or(0)))
 }
 
 /// Where the plan of these is.

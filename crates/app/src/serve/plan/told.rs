@@ -10,6 +10,7 @@ use sheets::{Origin, Scene, words};
 use statics::Length;
 
 use super::placed::{Moved, Placed};
+use super::states;
 use crate::serve::caller::Caller;
 use crate::serve::measure::quick;
 use crate::serve::missing;
@@ -67,21 +68,28 @@ fn must_not_be_used(view: &View<'_>) -> Markup {
 }
 
 /// Everything: the answer, the drawing to move things on, then what is one step away.
-pub(super) fn whole(view: &View<'_>, worked: &Worked, asked: &Asked) -> Markup {
+pub(super) fn whole(view: &View<'_>, worked: &Worked, asked: &Asked, state: usize) -> Markup {
     let (scene, units) = (&view.scene, view.caller.units);
     html! {
         (must_not_be_used(view))
         div.plan {
-            div #answer aria-live="polite" { (answer(view)) }
+            div #answer { (answer(view)) }
             (stage(scene, worked, asked, units))
         }
-        (height(scene, units))
-        (states(scene, units))
-        (by_hand(scene, asked, units))
-        (checks(scene, Some(asked), units))
-        (assumed(scene, units))
-        section.cautions { ul { @for caution in words::cautions() { li { (caution) } } } }
+        // Read again when what was moved rests.
+        div #below {
+            section.states #states { (states::shown(scene, Some(asked), state, units)) }
+            (height(scene, units))
+            (by_hand(scene, asked, units))
+            (checks(scene, Some(asked), units))
+            (assumed(scene, units))
+            (cautions())
+        }
     }
+}
+
+fn cautions() -> Markup {
+    html! { section.cautions { h2 { "Always" } ul { @for caution in words::cautions() { li { (caution) } } } } }
 }
 
 /// The first screenful: may it go up, where does the wheel stand, what are the four arms set to.
@@ -92,8 +100,7 @@ pub(super) fn answer(view: &View<'_>) -> Markup {
         Verdict::RaiseWithConditions => ("conditions", "!"),
         Verdict::DoNotRaise => ("refused", "✕"),
     };
-    let refusals = words::refusals(scene);
-    let conditions = words::conditions(scene);
+    let is_moved = scene.origin == Origin::AsPlaced;
     let list = |title: &str, all: &[words::Reason<'_>]| {
         html! {
             @if !all.is_empty() {
@@ -103,20 +110,28 @@ pub(super) fn answer(view: &View<'_>) -> Markup {
         }
     };
     html! {
-        section.verdict.(kind) { span.sign aria-hidden="true" { (sign) } h1 { (words::verdict(scene)) } }
-        @if let (Origin::AsPlaced, Some(asked)) = (scene.origin, view.asked) {
-            p.moved { "As you moved it. " a.button.small href=(address(asked, &Moved::default())) data-home { "Back to the best" } }
+        // It stays in sight, and as high as it is, while a finger moves things.
+        div.head {
+            section.verdict.(kind) { span.sign aria-hidden="true" { (sign) } h1 { (words::verdict(scene)) } }
+            p.wheel {
+                span.label { "Front wheel" @if is_moved { ", as you moved it" } }
+                strong { (words::spot(scene, units)) }
+                span.note { (words::capital(&words::stance(scene, units))) "." }
+            }
+            (least(scene, view.asked, units))
         }
-        p.wheel { span.label { "Front wheel" } strong { (words::spot(scene, units)) } }
-        p.note { (words::capital(&words::stance(scene, units))) "." }
-        (list("Refused because", &refusals))
         div.arms { @for pad in by_arm(scene) { (arm(scene, pad, units)) } }
-        (least(scene, view.asked, units))
-        (list("Conditions", &conditions))
-        (list("Watch", &words::watch(scene)))
         @if let Some(asked) = view.asked { (ways_on(view, asked)) }
-        @if scene.plan.verdict == Verdict::DoNotRaise {
-            @if let Some(change) = words::smallest_change(scene, units) { h2 { "Smallest change" } p { (change) } }
+        div.rest {
+            (list("Refused because", &words::refusals(scene)))
+            (list("Conditions", &words::conditions(scene)))
+            @if let (true, Some(asked)) = (is_moved, view.asked) {
+                p.moved { "As you moved it. " a.button.small href=(address(asked, &Moved::default())) data-home { "Back to the best" } }
+            }
+            @if scene.plan.verdict == Verdict::DoNotRaise {
+                @if let Some(change) = words::smallest_change(scene, units) { h2 { "Smallest change" } p { (change) } }
+            }
+            (list("Watch", &words::watch(scene)))
         }
     }
 }
@@ -128,10 +143,10 @@ fn ways_on(view: &View<'_>, asked: &Asked) -> Markup {
     let as_planned = view.scene.origin == Origin::Planned;
     if view.caller.person().is_none() {
         let back = sign_in::address(&address(asked, &moved(&view.scene)));
-        return html! { @if can_go_up && as_planned { p.ways-on { a.button.main href=(back) { "Sign in to raise it" } } } };
+        return html! { @if can_go_up && as_planned { div.act { a.button.main href=(back) { "Sign in to raise it" } } } };
     }
     html! {
-        div.ways-on {
+        div.act {
             @if asked.is_quick() {
                 @if view.may(Act::EnterVehicle) { (keep_vehicle(asked)) }
             } @else {
@@ -146,7 +161,7 @@ fn ways_on(view: &View<'_>, asked: &Asked) -> Markup {
                     form method="post" action="/plan/keep" {
                         (names(asked))
                         @for (name, value) in moved(&view.scene).pairs() { input type="hidden" name=(name) value=(value); }
-                        button { @if as_planned { "Keep this plan in the book" } @else { "Keep it in the book as moved" } }
+                        button { @if as_planned { "Keep it in the book" } @else { "Keep it in the book as moved" } }
                     }
                 }
             }
@@ -184,8 +199,10 @@ pub(crate) fn by_arm<'a>(scene: &Scene<'a>) -> Vec<&'a PadSetting> {
 pub(crate) fn arm(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> Markup {
     let guess = if words::share_is_assumed(scene) { "about " } else { "" };
     let row = |label: &str, value: String| html! { div { dt { (label) } dd { (value) } } };
+    let load = format!("{guess}{}", units.load(pad.load_estimate));
+    let share = (pad.load_assured.to_newtons() / pad.rated.to_newtons()).clamp(0.0, 1.0) * 100.0;
     html! {
-        section.arm {
+        section.arm.(words::corner_name(pad.arm).replace(' ', "-")) data-pad=(pad.corner.index()) data-load=(load) {
             h3 { (words::capital(words::corner_name(pad.arm))) }
             @if pad.arm != pad.corner { p.note { "vehicle's " (words::corner_name(pad.corner)) } }
             dl {
@@ -194,8 +211,9 @@ pub(crate) fn arm(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> Markup {
                 (row("Pad height", units.length(pad.height)))
                 (row("Adapters", words::adapters(&pad.adapters, units)))
             }
+            svg.bar viewBox="0 0 100 5" preserveAspectRatio="none" aria-hidden="true" { rect width=(format!("{share:.1}")) height="5" {} }
             dl.minor {
-                (row("Load", format!("{guess}{}", units.load(pad.load_estimate))))
+                (row("Load", load))
                 (row("Assured", units.load(pad.load_assured)))
                 (row("Rating", units.load(pad.rated)))
             }
@@ -203,15 +221,22 @@ pub(crate) fn arm(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> Markup {
     }
 }
 
+/// The check that leaves least; where checks fail, the worst of them and the names of the others.
 fn least(scene: &Scene<'_>, asked: Option<&Asked>, units: Units) -> Markup {
     let check = scene.plan.worst_check();
     let [demand, limit] = words::figures(check, units);
+    let mut fails: Vec<&Check> =
+        scene.plan.checks.iter().filter(|c| c.binding && c.reserve < 0.0 && c.what != check.what).collect();
+    fails.sort_by(|a, b| a.reserve.total_cmp(&b.reserve));
+    let mut others: Vec<String> = fails.iter().map(|c| words::check_title(scene, c.what)).collect();
+    others.dedup();
     html! {
-        p.least {
+        p.least.fails[check.reserve < 0.0] {
             span.label { "Least reserve" }
             strong { (units::reserve(check.reserve)) }
             " " (words::title_in_state(scene, check)) ": " (demand) ", " (units::sense(check.sense)) " " (limit) ". "
             @if let Some(asked) = asked { a href=(working(scene, asked, check)) { "Work it out" } }
+            @if !others.is_empty() { span.others { " " (others.len()) " more fail: " (others.join("; ")) "." } }
         }
     }
 }
@@ -230,7 +255,7 @@ fn stage(scene: &Scene<'_>, worked: &Worked, asked: &Asked, units: Units) -> Mar
             "setup": Placed::of(scene.plan), "home": Placed::of(worked.plan()),
         }),
         describes: &describes,
-        how: "Drag the vehicle along the bay or sideways, drag a pad, or turn the vehicle by a quarter degree.",
+        how: "Drag the vehicle or a ringed pad; a touch on Turn is a quarter degree. By keyboard: Tab to the vehicle or a pad, arrows 1 cm, with Shift 10 cm.",
         home: "Back to the best",
     };
     stage.shown()
@@ -244,26 +269,6 @@ fn height(scene: &Scene<'_>, units: Units) -> Markup {
             h2 { "Height of the work" }
             figure { (picture::still(&picture, says)) }
             p { "Test raise: stop when the pads have risen " strong { (units.length(scene.plan.test_raise)) } " from fully down: all four tyres are clear." }
-        }
-    }
-}
-
-fn states(scene: &Scene<'_>, units: Units) -> Markup {
-    let plan = scene.plan;
-    html! {
-        @if plan.states.len() > 1 {
-            section.states {
-                h2 { "Along the job" }
-                ol {
-                    @for (k, state) in plan.states.iter().enumerate() {
-                        li {
-                            h3 { (words::capital(&state.name)) }
-                            p { (units.mass(state.mass.value)) ", least reserve " strong { (units::reserve(state.worst_reserve)) } }
-                            p.note { (words::along_the_job(scene, k, units)) }
-                        }
-                    }
-                }
-            }
         }
     }
 }
@@ -300,16 +305,16 @@ fn checks(scene: &Scene<'_>, asked: Option<&Asked>, units: Units) -> Markup {
     html! {
         details {
             summary { "Every check: " (checks.len()) }
-            table {
+            table.stack {
                 thead { tr { th { "Check" } th { "Is" } th { "Limit" } th { "Reserve" } th { "" } } }
                 tbody {
                     @for check in checks {
                         @let [demand, limit] = words::figures(check, units);
                         tr.fails[check.reserve < 0.0] {
                             td { (words::title_in_state(scene, check)) }
-                            td { (demand) }
-                            td { (units::sense(check.sense)) " " (limit) br; span.note { (words::source(scene, check)) } }
-                            td { (units::reserve(check.reserve)) }
+                            td data-of="Is" { (demand) }
+                            td data-of="Limit" { (units::sense(check.sense)) " " (limit) br; span.note { (words::source(scene, check)) } }
+                            td data-of="Reserve" { (units::reserve(check.reserve)) }
                             td { @if let Some(asked) = asked { a href=(working(scene, asked, check)) { "Work it out" } } }
                         }
                     }
@@ -328,11 +333,11 @@ pub(super) fn kept(view: &View<'_>, worked: &Worked) -> Markup {
             div #answer { (answer(view)) }
             figure.stage { (picture::still(&picture, "From above, as the book keeps it.")) }
         }
+        @for k in 0..scene.plan.states.len() { section.states { (states::shown(scene, None, k, units)) } }
         (height(scene, units))
-        (states(scene, units))
         (checks(scene, None, units))
         (assumed(scene, units))
-        section.cautions { ul { @for caution in words::cautions() { li { (caution) } } } }
+        (cautions())
     }
 }
 
@@ -358,7 +363,7 @@ pub(super) fn address(asked: &Asked, moved: &Moved) -> String {
 }
 
 /// The setup as an address says it.
-fn moved(scene: &Scene<'_>) -> Moved {
+pub(super) fn moved(scene: &Scene<'_>) -> Moved {
     match scene.origin {
         Origin::Planned => Moved::default(),
         Origin::AsPlaced => Moved::of(scene.plan),

@@ -555,13 +555,35 @@ pub(crate) fn named(name: &str) -> Option<&'static Form> {
     ALL.iter().find(|form| form.name == name)
 }
 
+/// So many answers are shown to be touched; more are a list to open.
+const MOST_BUTTONS: usize = 4;
+
 /// A field to fill in.
 pub(crate) fn asked(field: &Field, filled: &BTreeMap<String, String>) -> Markup {
     let value = filled.get(&field.name).map_or("", String::as_str);
+    match &field.kind {
+        Kind::OneOf(all) if field.needed && (1..=MOST_BUTTONS).contains(&all.len()) => {
+            buttons(field, all, value)
+        }
+        _ => typed(field, value),
+    }
+}
+
+fn buttons(field: &Field, all: &[(String, String)], value: &str) -> Markup {
+    html! {
+        fieldset.ways.either { legend { (field.label) }
+            @for (id, says) in all {
+                label.choice { input type="radio" name=(field.name) value=(id) required checked[id == value]; (sheets::words::capital(says)) }
+            }
+        }
+    }
+}
+
+fn typed(field: &Field, value: &str) -> Markup {
     html! {
         label.choice[matches!(field.kind, Kind::Tick)] { (field.label)
             @match &field.kind {
-                Kind::Text => { input name=(field.name) value=(value) required[field.needed]; },
+                Kind::Text => { input name=(field.name) value=(value) placeholder=" " required[field.needed]; },
                 Kind::Words => { textarea name=(field.name) rows="3" required[field.needed] { (value) } },
                 Kind::Day => { input name=(field.name) type="date" value=(value) required[field.needed]; },
                 Kind::Number => { input name=(field.name) type="number" min="1" value=(value) required[field.needed]; },
