@@ -60,5 +60,5 @@ fn form(shop: &Shop, name: &str, caller: &Caller) -> Markup {
     if let ::records::Rules::Own(own) = &shop.rules {
         filled.extend(form::own_rules_filled(own));
     }
-    html! { details { summary { (form.title) } (fields(form, shop, &filled, caller)) } }
+    html! { details { summary { (form.title) } (fields(form, shop, &filled, &[], caller)) } }
 }

@@ -94,7 +94,7 @@ pub(crate) fn sentence(text: &str) -> String {
 fn told<'a>(problems: impl Iterator<Item = &'a Problem>) -> Markup {
     html! {
         @for problem in problems {
-            p.wrong[problem.is_error] role="alert" { (sentence(&problem.message)) " " span.note { (sentence(&problem.help)) } }
+            p.wrong[problem.is_error] role="alert" { (sentence(&problem.message)) @if !problem.help.is_empty() { " " span.note { (sentence(&problem.help)) } } }
         }
     }
 }

@@ -343,23 +343,27 @@ async fn more_is_measured_whenever_there_is_time() {
     assert!(file.contains("brake line") && !file.contains("doors") && !file.contains("mirror"), "{file}");
     // A lifting point that is a stretch is written as one, in the place of its middle.
     tablet.answer("/measure/vehicle/class", VEHICLE).await;
-    let stretch: [(&str, &[(&str, &str)]); 4] = [
+    let stretch: [(&str, &[(&str, &str)]); 5] = [
         ("front.shape", one!("stretch")),
-        ("front.begins", &[("value", "520"), ("unit", "mm"), ("doubt", "tape II")]),
-        ("front.ends", &[("value", "660"), ("unit", "mm"), ("doubt", "tape II")]),
-        ("front.wide", mm!("60")),
+        ("front.begins", mm!("520")),
+        ("front.ends", mm!("660")),
+        ("front.inner", mm!("680")),
+        ("front.outer", mm!("740")),
     ];
     tablet.answer("/measure/vehicle/front.shape", &stretch).await;
     tablet.send(&end, &[("mark", "4712")]).await.unwrap();
     let file = tablet.see("/vehicle/no-4712/file").await;
-    let strip = file.lines().find(|line| line.contains("front lifting point")).unwrap();
-    assert!(
-        strip.contains("from = [\"520 mm by tape II\"")
-            && strip.contains("width = \"60 mm\"")
-            && !strip.contains("at ="),
-        "{file}"
-    );
+    let line = file.lines().find(|line| line.contains("front lifting point")).unwrap();
+    assert!(line.contains("corners = [[\"520 mm\", \"680 mm\"]"), "{file}");
+    assert!(!line.contains("at ="), "{file}");
     assert!(file.lines().any(|line| line.contains("rear lifting point") && line.contains("at =")), "{file}");
+    // An outer edge inside the inner one is no area.
+    tablet.answer("/measure/vehicle/class", VEHICLE).await;
+    tablet.answer("/measure/vehicle/front.shape", &stretch[..4]).await;
+    let wrong =
+        tablet.send("/measure/vehicle/front.outer", &[("value", "680"), ("unit", "mm"), ("do", "on")]).await;
+    assert!(wrong.is_err() || tablet.see(&end).await.contains("This cannot be used"));
+    tablet.answer("/measure/vehicle/front.shape", &[("front.shape", one!("point"))]).await;
     // The same name again only with a word for it.
     tablet.answer("/measure/vehicle/class", VEHICLE).await;
     let page = tablet.send(&end, &[("mark", "4711")]).await.unwrap_err();

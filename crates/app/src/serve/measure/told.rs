@@ -200,7 +200,7 @@ fn how_sure(of: &'static Quantity, answer: &Answer, draft: &Draft) -> Markup {
             label { "How was it measured?"
                 select name="doubt" { @for (word, says) in doubts(of) { option value=(word) selected[*word == now] { (says) } } }
             }
-            label.off[!needs] { "± or e" input name="off" inputmode="decimal" autocomplete="off" value=(off); }
+            label.off[!needs] { "±, or the scale's step e" input name="off" inputmode="decimal" autocomplete="off" value=(off); }
         }
     }
 }

@@ -194,9 +194,12 @@ pub(super) fn look(subject: Subject, name: &str, answers: &Answers) -> Looked {
             key.is_none() && !written.open.is_empty() || whose.any(|key| written.open.contains(key));
         if !still_to_come {
             let (message, help) = (in_words(&problem.message), in_words(&problem.help));
-            problems.push(Problem { field: key, is_error: problem.is_error, message, help });
+            let problem = Problem { field: key, is_error: problem.is_error, message, help };
+            // A figure may stand in the file twice: what is wrong with it is said once.
+            if !problems.contains(&problem) {
+                problems.push(problem);
+            }
         }
     }
-    problems.dedup();
     Looked { text: written.made.text, open: written.open, problems }
 }

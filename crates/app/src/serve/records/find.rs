@@ -71,16 +71,18 @@ impl Sought {
     }
 }
 
-/// Lifts, vehicles, people and raises of that name: each has a page of its own.
+/// Lifts, vehicles, jobs and people of that name: each has a page of its own.
 fn named(shop: &Shop, words: &[String]) -> Markup {
     let says = |text: String| words.iter().all(|word| text.to_lowercase().contains(word));
     let lifts = shop.lifts.iter().filter(|(id, lift)| says(format!("{id} {}", lift.sheet.bay)));
     let vehicles = shop.vehicles.keys().filter(|id| says(id.to_string()));
+    let jobs = shop.jobs.keys().filter(|id| says(id.to_string()));
     let people = shop.people.iter().filter(|(id, person)| says(format!("{id} {}", person.name)));
     let lifts = lifts.map(|(id, lift)| (format!("/lift/{id}"), lift.sheet.bay.clone()));
     let vehicles = vehicles.map(|id| (format!("/vehicle/{id}"), id.to_string()));
+    let jobs = jobs.map(|id| (format!("/job/{id}"), id.to_string()));
     let people = people.map(|(id, person)| (format!("/person/{id}"), person.name.clone()));
-    let all: Vec<(String, String)> = lifts.chain(vehicles).chain(people).take(MOST).collect();
+    let all: Vec<(String, String)> = lifts.chain(vehicles).chain(jobs).chain(people).take(MOST).collect();
     html! { @if !all.is_empty() { ul.forms { @for (to, name) in all { li { a.button href=(to) { (name) } } } } } }
 }
 

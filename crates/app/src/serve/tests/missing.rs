@@ -72,7 +72,9 @@ async fn the_first_steps_lead_on_until_a_raise_can_begin() {
         .unwrap();
     let (_, filled) = shop.ask(&Method::GET, &link, &examiner, "").await;
     assert!(
-        filled.contains("value=\"The examiner\"") && !filled.contains("<option value=\"yes\" selected>"),
+        filled.contains("value=\"The examiner\"")
+            && !filled.contains("value=\"yes\" required checked")
+            && filled.contains("value=\"regular\" required checked"),
         "{filled}"
     );
     let found = "&fit=yes&scope=all&defects=none&retest=no&examiner-address=here&signature=folder+4";

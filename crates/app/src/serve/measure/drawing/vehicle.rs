@@ -24,8 +24,8 @@ struct Shape {
     tracks: [Length; 2],
     /// Behind the front hub and left of the middle, front and rear.
     points: [[Length; 2]; 2],
-    /// Where each begins and ends behind the front hub, and how wide it is.
-    bounds: [[Length; 3]; 2],
+    /// Where each begins and ends behind the front hub, its inner and outer edge left of the middle.
+    bounds: [[Length; 4]; 2],
     undersides: [Length; 2],
 }
 
@@ -47,7 +47,13 @@ impl Shape {
         let bounds = |end: &str, aft: f64| {
             let middle = get(&format!("{end}.aft"), aft).metres;
             let at = |key: &str, usual: f64| get(&format!("{end}.{key}"), usual);
-            [at("begins", middle - 0.1), at("ends", middle + 0.1), at("wide", 0.06)]
+            let out = get(&format!("{end}.left"), half * 0.82).metres;
+            [
+                at("begins", middle - 0.1),
+                at("ends", middle + 0.1),
+                at("inner", out - 0.03),
+                at("outer", out + 0.03),
+            ]
         };
         let underside = |end: &str| get(&format!("{end}.underside"), usual(body.underside));
         let tyre = get("wheels.tyre_diameter", usual(body.tyre_diameter));
@@ -160,13 +166,11 @@ fn from_above(c: &mut Canvas, s: &Shape, answers: &Answers, plan: impl Fn(f64, f
             );
         }
     }
-    for ([_, left], [begins, ends, wide]) in s.points.into_iter().zip(s.bounds) {
-        if begins.known || ends.known || wide.known {
-            let known = Length { metres: 0.0, known: begins.known && ends.known && wide.known };
-            for way in [1.0, -1.0] {
-                let at = |aft: f64, out: f64| plan(aft, way * (left.metres + out * wide.metres / 2.0));
-                c.rectangle(at(begins.metres, -1.0), at(ends.metres, 1.0), known.style(Style::LiftArea));
-            }
+    for bounds in s.bounds.iter().filter(|bounds| bounds.iter().any(|bound| bound.known)) {
+        let known = Length { metres: 0.0, known: bounds.iter().all(|bound| bound.known) };
+        let [begins, ends, inner, outer] = bounds.map(|bound| bound.metres);
+        for way in [1.0, -1.0] {
+            c.rectangle(plan(begins, way * inner), plan(ends, way * outer), known.style(Style::LiftArea));
         }
     }
     for [aft, left] in s.points {
@@ -232,11 +236,11 @@ fn dimension(
             let aft = s.bounds[end][usize::from(key.ends_with("ends"))].metres;
             c.level(plan(0.0, 0.0), plan(aft, left), below, &says);
         }
-        "front.wide" | "rear.wide" => {
-            let (end, [aft, left]) =
-                if key.starts_with("front") { (0, points_front) } else { (1, points_rear) };
-            let half = s.bounds[end][2].metres / 2.0;
-            across(c, aft, left - half, left + half);
+        "front.inner" | "front.outer" | "rear.inner" | "rear.outer" => {
+            let (end, aft) =
+                if key.starts_with("front") { (0, points_front[0]) } else { (1, points_rear[0]) };
+            let edge = s.bounds[end][2 + usize::from(key.ends_with("outer"))].metres;
+            across(c, aft, 0.0, edge);
         }
         "front.underside" => up(c, points_front[0], 0.0, s.undersides[0].metres),
         "rear.underside" => up(c, points_rear[0], 0.0, s.undersides[1].metres),
