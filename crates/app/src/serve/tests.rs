@@ -4,8 +4,11 @@ mod bays;
 mod endings;
 mod found;
 mod looks;
+mod missing;
 mod network;
 mod plans;
+mod replays;
+mod settings;
 
 use std::net::SocketAddr;
 use std::path::Path;
@@ -242,7 +245,7 @@ async fn who_is_not_signed_in_sees_only_what_needs_nothing() {
     }
 }
 
-/// Every act of the table can be done at some page; jobs come in as files only.
+/// Every act of the table can be done at some page.
 #[test]
 fn every_act_has_a_route() {
     let routes = routes::all();
@@ -250,7 +253,7 @@ fn every_act_has_a_route() {
         .filter(|act| !routes.iter().any(|route| route.need == Need::May(*act)))
         .map(|act| act.to_string())
         .collect();
-    assert_eq!(missing, [Act::EnterJob.to_string()]);
+    assert!(missing.is_empty(), "{missing:?}");
 }
 
 #[tokio::test]

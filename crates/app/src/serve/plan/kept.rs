@@ -46,7 +46,7 @@ pub(crate) async fn page(
     let event = book.event(Seq(number)).await?.ok_or_else(none)?;
     let Fact::PlanKept { plan } = &event.fact else { return Err(none()) };
     let worked = shelf::worked(&house, led::texts(&book, plan).await?).await?;
-    let view = View { scene: worked.scene(), asked: None, caller: &caller, shop: None };
+    let view = View::new(worked.scene(), None, &caller, None);
     let again = Asked { lift: plan.lift.to_string(), vehicle: plan.vehicle.to_string(), job: String::new() };
     let body = html! {
         p.where { strong { (plan.vehicle) } " on " strong { (plan.lift) } @if !plan.job.is_empty() { ", " (plan.job) } ". Mark " strong { (book::mark(plan.answer)) } "." }

@@ -172,7 +172,7 @@ async fn day(place: &Place, day: Option<Date>) -> Done {
     let day = day.unwrap_or_else(|| shop.today(Timestamp::now()));
     let events = book.events_on(day).await?;
     let outlines = told::outlines(&book, &events).await?;
-    let lines = told::lines(&events, &outlines, |seq| shop.corrected.contains(&seq));
+    let lines = told::lines(&events, &outlines, told::units(&shop), |seq| shop.corrected.contains(&seq));
     let lines = if lines.is_empty() { "Nothing is in the book of that day.\n".into() } else { lines };
     Ok(write::out(&format!("{}, {day}\n\n{lines}", shop.name), FINE))
 }
@@ -187,7 +187,7 @@ async fn record(place: &Place, id: &LiftId, since: Option<Date>) -> Done {
     let since = since.unwrap_or_else(fortnight);
     let events = book.record_of(id, book.first_since(since).await?).await?;
     let outlines = told::outlines(&book, &events).await?;
-    let lines = told::lines(&events, &outlines, |seq| shop.corrected.contains(&seq));
+    let lines = told::lines(&events, &outlines, told::units(&shop), |seq| shop.corrected.contains(&seq));
     let lines = if lines.is_empty() { "Nothing.\n".into() } else { lines };
     let sheet = &lift.sheet;
     let known = |text: &Option<String>| text.clone().unwrap_or_else(|| "not known".into());

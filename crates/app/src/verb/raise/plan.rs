@@ -124,6 +124,12 @@ impl Planned {
         })
     }
 
+    /// Whether it is the plan that is kept, to the byte.
+    pub(crate) fn is(&self, plan: &KeptPlan) -> Result<bool, Ended> {
+        let outline = Outline::of(&self.plan, &self.inputs.job);
+        Ok(Digest::of(&text_of(&self.answer()?)) == plan.answer && outline == plan.outline)
+    }
+
     pub(super) fn may_be_raised(&self) -> bool {
         self.plan.verdict != Verdict::DoNotRaise
     }
@@ -329,9 +335,7 @@ pub(crate) async fn recomputed(book: &Book, plan: &KeptPlan) -> Result<Recompute
     let Some(planned) = Planned::of(&texts(book, plan).await?, &mut said) else {
         return Ok(Recomputed::NotPlanned(said));
     };
-    let outline = Outline::of(&planned.plan, &planned.inputs.job);
-    let same = Digest::of(&text_of(&planned.answer()?)) == plan.answer && outline == plan.outline;
-    Ok(Recomputed::of(same, &plan.program))
+    Ok(Recomputed::of(planned.is(plan)?, &plan.program))
 }
 
 impl Recomputed {
