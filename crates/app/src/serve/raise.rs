@@ -82,6 +82,7 @@ async fn answered(
             @if let Some(told) = told { (told) }
             (body)
             (history(&book, &shop, &events).await?)
+            p { a.button href={ "/raise/" (number) "/record" } download { "As it was done, as PDF" } }
         }
     };
     let title = format!("Raise {number}");

@@ -10,6 +10,7 @@ use sheets::{Origin, Scene, words};
 use statics::Length;
 
 use super::placed::{Moved, Placed};
+use super::printed;
 use crate::serve::caller::Caller;
 use crate::serve::measure::quick;
 use crate::serve::picture::{self, Stage};
@@ -108,6 +109,9 @@ pub(super) fn answer(view: &View<'_>) -> Markup {
         @if let Some(asked) = view.asked { (ways_on(view, asked)) }
         @if scene.plan.verdict == Verdict::DoNotRaise {
             @if let Some(change) = words::smallest_change(scene, units) { h2 { "Smallest change" } p { (change) } }
+        }
+        @if let Some(asked) = view.asked {
+            (printed::offered(&address(asked, &moved(scene)).replacen("/plan?", "/plan/sheet?", 1)))
         }
     }
 }

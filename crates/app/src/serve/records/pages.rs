@@ -79,13 +79,14 @@ pub(super) fn row(shop: &Shop, event: &Event, says: &str, more: &Markup) -> Mark
 
 /// What an examination's report says, field by field.
 async fn report(book: &Book, event: &Event) -> Result<Markup, Fault> {
-    let Fact::LiftExamined { report, .. } = &event.fact else { return Ok(html! {}) };
+    let Fact::LiftExamined { report, number, .. } = &event.fact else { return Ok(html! {}) };
     let paper = told::paper(book, event.seq).await?;
     Ok(html! {
         details {
             summary { "Its report" }
             dl.facts { @for (field, says) in told::report(report) { div { dt { (field) } dd { (says) } } } }
             @if let Some(paper) = paper { pre.working { (paper.text()) } }
+            p { a.button.small href={ "/examination/" (number) "/report" } download { "As PDF" } }
         }
     })
 }
