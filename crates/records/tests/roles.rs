@@ -23,6 +23,7 @@ const CELLS: &str = "
     ReturnToService    - Y Y - -
     EnterVehicle       Y Y - Y Y
     EnterJob           Y Y - Y Y
+    Replace            Y Y - Y S
     Measure            Y Y - Y S
     KeepPlan           Y Y - Y Y
     Raise              Y Y - Y S
@@ -66,6 +67,11 @@ fn case(act: Act) -> (World, Command) {
             vehicle: vehicle("van"),
             description: "a van".into(),
             file: Document::new("the van's file"),
+        },
+        Act::Replace => Command::EnterVehicle {
+            vehicle: vehicle("hatchback"),
+            description: "the same".into(),
+            file: Document::new("another file"),
         },
         Act::EnterJob => Command::EnterJob {
             job: job("brakes"),

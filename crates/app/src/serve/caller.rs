@@ -75,7 +75,11 @@ impl FromRequestParts<Shared> for Caller {
     type Rejection = Infallible;
     async fn from_request_parts(parts: &mut Parts, house: &Shared) -> Result<Self, Infallible> {
         let session = cookie(parts, session::COOKIE).and_then(|secret| house.sessions.find(secret));
-        let units = if cookie(parts, UNITS) == Some("us") { Units::Us } else { Units::Metric };
+        let units = match cookie(parts, UNITS) {
+            Some("us") => Units::Us,
+            Some("metric") => Units::Metric,
+            _ => house.units().await,
+        };
         let before = before(parts);
         let shows = parts.method == Method::GET || parts.method == Method::HEAD;
         let here = parts.uri.path_and_query().filter(|_| shows).map(ToString::to_string);

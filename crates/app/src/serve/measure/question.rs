@@ -156,7 +156,7 @@ pub(super) fn field<'a>(answer: &'a Answer, name: &str) -> Option<&'a str> {
 }
 
 /// With its unit, if it was typed without.
-pub(super) fn with_unit(text: &str, unit: Option<&str>) -> String {
+pub(crate) fn with_unit(text: &str, unit: Option<&str>) -> String {
     let bare = !text.is_empty() && text.chars().all(|c| c.is_ascii_digit() || " .,/-+−".contains(c));
     match unit.filter(|unit| bare && !unit.is_empty()) {
         Some(unit) => format!("{text} {unit}"),

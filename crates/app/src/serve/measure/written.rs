@@ -1,32 +1,31 @@
-//! A file made of answers, and whose answer stands where in it: the one parser says what is wrong with it.
+//! A file made of answers: the one parser says what is wrong with it.
 
 use std::collections::BTreeSet;
-use std::ops::Range;
 
 use super::question::{Answers, Kind, Question, Said, Write, figure, list, said};
 use super::{Subject, lift, vehicle};
 use crate::document::Document;
 use crate::input::Source;
+use crate::serve::written;
+use crate::serve::written::in_words;
+pub(super) use crate::serve::written::{Problem, quoted};
 
 /// The text so far.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Written {
-    pub(super) text: String,
-    places: Vec<(Range<usize>, String)>,
+    made: written::Written,
     open: BTreeSet<String>,
 }
 
 impl Written {
     /// As it stands.
     pub(super) fn put(&mut self, text: &str) {
-        self.text += text;
+        self.made.put(text);
     }
 
     /// A value that answers a question.
     pub(super) fn value(&mut self, question: &str, value: &str) {
-        let start = self.text.len();
-        self.text += value;
-        self.places.push((start..self.text.len(), question.to_owned()));
+        self.made.value(question, value);
     }
 
     /// In place of an answer that is still to come: nothing that can be read, so that no rule says anything of it.
@@ -113,12 +112,6 @@ impl Written {
         }
         self.put("\n");
     }
-
-    /// Whose answers stand at a place of the text; of a list the first is blamed.
-    fn whose(&self, span: &Range<usize>) -> impl Iterator<Item = &str> {
-        let meets = move |place: &Range<usize>| place.start < span.end && span.start < place.end;
-        self.places.iter().filter(move |(place, _)| meets(place)).map(|(_, key)| key.as_str())
-    }
 }
 
 /// What stands in a cell of a table of the file.
@@ -154,22 +147,6 @@ fn is_truth(word: &str) -> bool {
     matches!(word, "true" | "false")
 }
 
-/// A text as TOML has it.
-pub(super) fn quoted(text: &str) -> String {
-    toml::Value::String(text.replace(char::is_control, " ")).to_string()
-}
-
-/// Something that the parser says of an answer.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(super) struct Problem {
-    /// The question; `None` = of the whole.
-    pub(super) key: Option<String>,
-    /// Cannot be used; else it is only odd.
-    pub(super) is_error: bool,
-    pub(super) message: String,
-    pub(super) help: String,
-}
-
 /// The answers so far, as a file and as what was found in it.
 #[derive(Clone, Debug)]
 pub(super) struct Looked {
@@ -187,7 +164,7 @@ impl Looked {
 
     /// What is said of one answer.
     pub(super) fn about<'a>(&'a self, key: &'a str) -> impl Iterator<Item = &'a Problem> {
-        self.problems.iter().filter(move |p| p.key.as_deref() == Some(key))
+        self.problems.iter().filter(move |p| p.field.as_deref() == Some(key))
     }
 }
 
@@ -203,32 +180,26 @@ pub(super) fn look(subject: Subject, name: &str, answers: &Answers) -> Looked {
         Subject::Lift => lift::rest(&mut written, &questions, answers),
         Subject::Vehicle => vehicle::rest(&mut written, &questions, answers),
     }
-    let mut document = Document::of(Source::new(subject.word(), written.text.as_str()));
+    let mut document = Document::of(Source::new(subject.word(), written.made.text.as_str()));
     match subject {
         Subject::Lift => drop(document.lift()),
         Subject::Vehicle => drop(document.vehicle()),
     }
     let mut problems: Vec<Problem> = vec![];
     for problem in document.problems.all() {
-        let mut whose = written.whose(&problem.span).peekable();
+        let mut whose = written.made.whose(&problem.span).peekable();
         let key = whose.peek().map(|key| (*key).to_owned());
         // Of what is still to come nothing is said, nor of the whole as long as something is.
         let still_to_come =
             key.is_none() && !written.open.is_empty() || whose.any(|key| written.open.contains(key));
         if !still_to_come {
             let (message, help) = (in_words(&problem.message), in_words(&problem.help));
-            problems.push(Problem { key, is_error: problem.is_error, message, help });
+            let problem = Problem { field: key, is_error: problem.is_error, message, help };
+            // A figure may stand in the file twice: what is wrong with it is said once.
+            if !problems.contains(&problem) {
+                problems.push(problem);
+            }
         }
     }
-    problems.dedup();
-    Looked { text: written.text, open: written.open, problems }
-}
-
-/// Keys of the file as words, for whoever never saw it.
-fn in_words(text: &str) -> String {
-    let word = |word: &str| match word.contains('_') && !word.contains("\"") {
-        true => word.replace('_', " "),
-        false => word.to_owned(),
-    };
-    text.replace('`', "").split(' ').map(word).collect::<Vec<_>>().join(" ")
+    Looked { text: written.made.text, open: written.open, problems }
 }

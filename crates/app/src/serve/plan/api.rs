@@ -66,7 +66,7 @@ pub(crate) async fn setup(
     let scene = worked.moved(&plan);
     // What can be done with it is offered once the finger is gone.
     let shop = if named { house.shop().await? } else { None };
-    let view = View { scene, asked: Some(&asked), caller: &caller, shop: shop.as_deref() };
+    let view = View::new(scene, Some(&asked), &caller, shop.as_deref());
     Ok(Json(Checked {
         contract: CONTRACT,
         setup: Placed::of(&plan),

@@ -3,6 +3,7 @@
 mod copy;
 mod export;
 mod import;
+mod print;
 mod verify;
 
 use std::path::PathBuf;
@@ -17,6 +18,7 @@ pub(crate) use export::{JOBS, LIFTS, VEHICLES};
 use crate::cli::{FINE, free_text};
 use crate::desk::{self, Before, Done, Ended, PIN, Place, new_pin};
 use crate::verb::enter::Chosen;
+use crate::verb::outputs::Sheet;
 use crate::{told, write};
 
 /// The shop's book: begun, shown, verified, kept safe.
@@ -104,6 +106,19 @@ pub(crate) enum What {
         #[arg(required = true)]
         files: Vec<PathBuf>,
     },
+    /// Print the report of an examination, or a raise as it was done.
+    Print {
+        #[command(flatten)]
+        place: Place,
+        #[command(flatten)]
+        what: print::What,
+        /// The file to write, PDF.
+        #[arg(long, value_name = "FILE")]
+        pdf: PathBuf,
+        /// What it is printed on.
+        #[arg(long, value_enum, default_value = "a4")]
+        paper: Sheet,
+    },
     /// All that happened on a day.
     Day {
         #[command(flatten)]
@@ -148,6 +163,7 @@ pub(crate) fn run(what: &What) -> u8 {
             What::Salvage { place, file } => copy::salvage(place, file).await,
             What::Export { place, folder } => export::export(place, folder).await,
             What::Import { at, files } => import::import(at, files).await,
+            What::Print { place, what, pdf, paper } => print::print(place, what, pdf, *paper).await,
             What::Day { place, day } => self::day(place, *day).await,
             What::Record { place, lift, since } => record(place, lift, *since).await,
         }
@@ -172,7 +188,7 @@ async fn day(place: &Place, day: Option<Date>) -> Done {
     let day = day.unwrap_or_else(|| shop.today(Timestamp::now()));
     let events = book.events_on(day).await?;
     let outlines = told::outlines(&book, &events).await?;
-    let lines = told::lines(&events, &outlines, |seq| shop.corrected.contains(&seq));
+    let lines = told::lines(&events, &outlines, told::units(&shop), |seq| shop.corrected.contains(&seq));
     let lines = if lines.is_empty() { "Nothing is in the book of that day.\n".into() } else { lines };
     Ok(write::out(&format!("{}, {day}\n\n{lines}", shop.name), FINE))
 }
@@ -187,7 +203,7 @@ async fn record(place: &Place, id: &LiftId, since: Option<Date>) -> Done {
     let since = since.unwrap_or_else(fortnight);
     let events = book.record_of(id, book.first_since(since).await?).await?;
     let outlines = told::outlines(&book, &events).await?;
-    let lines = told::lines(&events, &outlines, |seq| shop.corrected.contains(&seq));
+    let lines = told::lines(&events, &outlines, told::units(&shop), |seq| shop.corrected.contains(&seq));
     let lines = if lines.is_empty() { "Nothing.\n".into() } else { lines };
     let sheet = &lift.sheet;
     let known = |text: &Option<String>| text.clone().unwrap_or_else(|| "not known".into());

@@ -8,8 +8,8 @@ use super::judge::{Found, measured_at};
 use super::{Led, confirm_at};
 use crate::cli::{FINE, REFUSED};
 use crate::desk::{self, Desk, Done, Ended};
-use crate::told::plain;
 use crate::told::raise::{state, text};
+use crate::told::{self, plain};
 use crate::write;
 
 const ANSWERS: &str = "POINT [WORDS] | measured SPOT, OFFSET, YAW | noise WORDS | moved WORDS | lock WORDS (not heard) | wrong WORDS | down WORDS | take-over | leave";
@@ -67,7 +67,10 @@ pub(super) async fn lead(led: &Led) -> Done {
             return Ok(write::out(&format!("Raise {number} has ended.\n"), code));
         };
         let or_done = if at_terminal { "done [WORDS] | " } else { "" };
-        write::out(&format!("\n{}\n{or_done}{ANSWERS}\n", text(&state(number, raise))), FINE);
+        write::out(
+            &format!("\n{}\n{or_done}{ANSWERS}\n", text(&state(number, raise, told::units(&shop)))),
+            FINE,
+        );
         if at_terminal {
             forget_typed_ahead();
         }
