@@ -403,7 +403,7 @@ def job_by_form(server):
     fill(tasks__0__name="wheels", tasks__0__posture="standing at a wheel", people__0__name="fitter", people__0__stature="1780")
     tablet.press("button[value=look]")
     tablet.until(lambda: len(tablet.all(".wrong")) == 1)
-    assert "thirty" in tablet.text("label:has([name='loads.0.mass'])"), "the slip is not told where it was made"
+    assert "thirty" in tablet.text("div:has(> label > [name='loads.0.mass'])"), "the slip is not told where it was made"
     fill(loads__0__mass="30 +- 5")
     tablet.press("fieldset:has([name='tasks.0.name']) details summary")
     fill(tasks__0__forces__0__common="wheel nut", tasks__0__forces__0__at__0="0", tasks__0__forces__0__at__1="750", tasks__0__forces__0__at__2="300")
