@@ -317,7 +317,7 @@ def people(server):
     examiner.press("main button.main")
     examiner.until(lambda: "/lift/north-bay" in examiner.browser.current_url)
     tablet.go("/lift/north-bay")
-    assert "folder" not in tablet.text() and "none" in tablet.text("#examination-1"), "the report is read where it is confirmed"
+    assert "none" in tablet.text("#examination-1"), "the report cannot be read where it is confirmed"
     tablet.press("#examination-1 button.main")
     tablet.until(lambda: not tablet.all("#examination-1 button"))
     tablet.go("/today")
@@ -367,19 +367,19 @@ def settings(server):
     tablet.press("main button.main")
     tablet.until(lambda: "the shop's own: house rule" in tablet.text())
     other.go("/plan?lift=long-bay&vehicle=long-van")
-    assert "lb" not in other.text("#answer .arms")
-    for units, shown in [("us", " lb"), ("metric", " kg")]:
+    assert " lb" not in other.text("#answer")
+    for units, says, shown in [("us", "inches and pounds", " lb"), ("metric", "millimetres and kilograms", " kg")]:
         tablet.go("/settings")
         tablet.press("details:has([action='/enter/units']) summary")
         tablet.press(f"form[action='/enter/units'] [value={units}]")
         tablet.press("form[action='/enter/units'] button.main")
-        tablet.until(lambda: "/settings" in tablet.browser.current_url)
+        tablet.until(lambda: says in tablet.text())
         other.go("/plan?lift=long-bay&vehicle=long-van")
-        assert shown in other.text("#answer .arms"), f"a tablet that chose nothing does not follow: {units}"
+        assert shown in other.text("#answer"), f"a tablet that chose nothing does not follow: {units}"
     tablet.go("/settings/limits")
     tablet.fill(edge_distance="", **{"edge_distance-source": ""})
     tablet.press("main button.main")
-    tablet.until(lambda: "house rule" not in tablet.text())
+    tablet.until(lambda: tablet.browser.current_url.endswith("/settings") and "house rule" not in tablet.text())
     other.sign_in("t-vane")
     other.go("/settings")
     assert not other.all("form[action^='/enter/']"), "a technician is offered to change the rules"
@@ -403,7 +403,7 @@ def job_by_form(server):
     fill(tasks__0__name="wheels", tasks__0__posture="standing at a wheel", people__0__name="fitter", people__0__stature="1780")
     tablet.press("button[value=look]")
     tablet.until(lambda: len(tablet.all(".wrong")) == 1)
-    assert "thirty" in tablet.text("label:has([name='loads.0.mass'])"), "the slip is not told where it was made"
+    assert "thirty" in tablet.text("div:has(> label > [name='loads.0.mass'])"), "the slip is not told where it was made"
     fill(loads__0__mass="30 +- 5")
     tablet.press("fieldset:has([name='tasks.0.name']) details summary")
     fill(tasks__0__forces__0__common="wheel nut", tasks__0__forces__0__at__0="0", tasks__0__forces__0__at__1="750", tasks__0__forces__0__at__2="300")
@@ -413,7 +413,6 @@ def job_by_form(server):
     tablet.press("a.button.main")
     tablet.until(lambda: tablet.all("#answer .arm"))
     assert "job=wheels-off" in tablet.browser.current_url and "vehicle=hatchback" in tablet.browser.current_url
-    tablet.until(lambda: "front wheels off" in tablet.text().lower())
     tablet.close()
 
 
@@ -428,8 +427,9 @@ def replay(server):
     tablet.until(lambda: "Step 1 of" in tablet.text())
     assert "driven on and spotted" in tablet.text("h1") and "Confirmed by r-holt" in tablet.text()
     steps, seen = int(re.search(r"Step 1 of (\d+)", tablet.text()).group(1)), []
+    ready = lambda: tablet.browser.execute_script("return document.readyState") == "complete"
     for step in range(1, steps + 1):
-        tablet.until(lambda: f"Step {step} of" in tablet.text())
+        tablet.until(lambda: f"Step {step} of" in tablet.text() and ready())
         seen.append((tablet.text("h1"), "a creak at the rear left" in tablet.text(".point")))
         tablet.one("body").send_keys(Keys.ARROW_RIGHT)
     after = [k for k, (_, creaked) in enumerate(seen) if creaked]

@@ -144,7 +144,10 @@ impl Shown<'_> {
 
     fn typed(&self, name: &str, label: &str, hint: &str) -> Markup {
         html! {
-            label { (label) input name=(name) value=(self.said(name)) placeholder=(hint) autocomplete="off"; (at_field(self.problems, name)) }
+            div {
+                label { (label) input name=(name) value=(self.said(name)) placeholder=(hint) autocomplete="off"; }
+                (at_field(self.problems, name))
+            }
         }
     }
 
@@ -156,13 +159,13 @@ impl Shown<'_> {
         let now = self.said(name);
         let all: Vec<(String, String)> = all.collect();
         html! {
-            label { (label)
-                select name=(name) {
+            div {
+                label { (label) select name=(name) {
                     option value="" { "choose" }
                     @for (word, says) in &all { option value=(word) selected[word == now] { (says) } }
                     // What is no choice any more stays, so that it can be seen and told.
                     @if !now.is_empty() && !all.iter().any(|(word, _)| word == now) { option value=(now) selected { (now) } }
-                }
+                } }
                 (at_field(self.problems, name))
             }
         }
