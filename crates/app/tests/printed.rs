@@ -58,9 +58,30 @@ fn papers_of_the_book_are_printed() {
         assert!(none.err.contains("99"), "{}", none.err);
     }
     assert!(!shop.folder.path().join("none.pdf").exists());
+    // A sheet that was printed beside the book is found in it by its mark, and printed again to the byte.
+    let (lift, vehicle) = (demo("lifts/north-bay.toml"), demo("vehicles/hatchback.toml"));
+    let files = ["--lift", lift.to_str().unwrap(), "--vehicle", vehicle.to_str().unwrap()];
+    shop.look(&[&["plan"][..], &files, &["--pdf", "beside.pdf"]].concat());
+    let told = shop.look(&["book", "day"]);
+    assert!(told.contains("Raise 1 begun"), "{told}");
+    let exported = shop.look(&["book", "export", "out"]);
+    assert!(!exported.is_empty());
+    let events = std::fs::read_to_string(shop.folder.path().join("out/events.jsonl")).unwrap();
+    let begun: serde_json::Value =
+        events.lines().map(|l| serde_json::from_str(l).unwrap()).find(is_begun).unwrap();
+    let mark: String = begun["fact"]["plan"]["answer"].as_str().unwrap().chars().take(12).collect();
+    shop.look(&["book", "print", "--plan", &mark.to_uppercase(), "--pdf", "again.pdf"]);
+    let read = |name: &str| std::fs::read(shop.folder.path().join(name)).unwrap();
+    assert!(read("beside.pdf") == read("again.pdf"), "the same plan, the same bytes");
+    let none = shop.run("", &["book", "print", "--plan", "000000000000", "--pdf", "none.pdf"]);
+    assert_eq!(none.code, 2);
     let toml = demo("lifts/north-bay.toml");
     let kept = std::fs::read(&toml).unwrap();
     let over = shop.run("", &["book", "print", "--raise", "1", "--pdf", toml.to_str().unwrap()]);
     assert_eq!(over.code, 2);
     assert_eq!(std::fs::read(&toml).unwrap(), kept);
+}
+
+fn is_begun(event: &serde_json::Value) -> bool {
+    event["fact"]["kind"] == "raise-begun"
 }

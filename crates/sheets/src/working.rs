@@ -99,7 +99,6 @@ pub(crate) struct End {
     pub(crate) limit: String,
     pub(crate) reserve: String,
     pub(crate) source: String,
-    pub(crate) kind: &'static str,
 }
 
 pub(crate) fn end(scene: &Scene<'_>, check: &Check, working: &Working, units: Units) -> End {
@@ -109,7 +108,6 @@ pub(crate) fn end(scene: &Scene<'_>, check: &Check, working: &Working, units: Un
         limit: format!("{} {limit}", units::sense(check.sense)),
         reserve: reserve_line(check, working, units),
         source: words::source(scene, check).into_owned(),
-        kind: kind(check),
     }
 }
 
@@ -128,7 +126,7 @@ fn of_check(scene: &Scene<'_>, check: &Check, units: Units) -> Option<String> {
     }
     entry(&mut page, "Reserve", &end.reserve);
     entry(&mut page, "Source", &end.source);
-    entry(&mut page, "Kind", end.kind);
+    entry(&mut page, "Kind", kind(check));
     if let Some(name) = words::limit_of(scene, check.what) {
         if scene.limits.own(name).is_some() {
             let row = name.row();

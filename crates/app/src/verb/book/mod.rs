@@ -18,7 +18,6 @@ pub(crate) use export::{JOBS, LIFTS, VEHICLES};
 use crate::cli::{FINE, free_text};
 use crate::desk::{self, Before, Done, Ended, PIN, Place, new_pin};
 use crate::verb::enter::Chosen;
-use crate::verb::outputs::Sheet;
 use crate::{told, write};
 
 /// The shop's book: begun, shown, verified, kept safe.
@@ -106,18 +105,14 @@ pub(crate) enum What {
         #[arg(required = true)]
         files: Vec<PathBuf>,
     },
-    /// Print the report of an examination, or a raise as it was done.
+    /// Print the report of an examination, a raise as it was done, or the sheet of a plan that the book holds.
     Print {
         #[command(flatten)]
         place: Place,
         #[command(flatten)]
         what: print::What,
-        /// The file to write, PDF.
-        #[arg(long, value_name = "FILE")]
-        pdf: PathBuf,
-        /// What it is printed on.
-        #[arg(long, value_enum, default_value = "a4")]
-        paper: Sheet,
+        #[command(flatten)]
+        how: print::How,
     },
     /// All that happened on a day.
     Day {
@@ -163,7 +158,7 @@ pub(crate) fn run(what: &What) -> u8 {
             What::Salvage { place, file } => copy::salvage(place, file).await,
             What::Export { place, folder } => export::export(place, folder).await,
             What::Import { at, files } => import::import(at, files).await,
-            What::Print { place, what, pdf, paper } => print::print(place, what, pdf, *paper).await,
+            What::Print { place, what, how } => print::print(place, what, how).await,
             What::Day { place, day } => self::day(place, *day).await,
             What::Record { place, lift, since } => record(place, lift, *since).await,
         }

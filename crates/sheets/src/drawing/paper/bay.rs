@@ -1,6 +1,8 @@
 //! The sheet that hangs on the column: one page that says whether the vehicle goes up, where its wheel stands, what the arms
 //! are set to, and what is confirmed along the way.
 
+use std::collections::BTreeMap;
+
 use planner::plan::Verdict;
 
 use super::super::board::Board;
@@ -66,7 +68,9 @@ fn allowed(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> Vec<Vec<Pa
     let page = sides(printed.paper);
     let mut upper = vec![];
     let top = head(&mut upper, scene, units, printed, page) + GAP;
-    let foot = cautions(&mut upper, page, 3.1) - 1.0;
+    // Read last.
+    let mut last = vec![];
+    let foot = cautions(&mut last, page, 3.1) - 1.0;
     let set_up = |set: f64| {
         let (mut parts, mut key) = (upper.clone(), Key::default());
         let end = set_up(&mut parts, &mut key, scene, units, (page.x, top), set) + 1.5;
@@ -74,11 +78,16 @@ fn allowed(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> Vec<Vec<Pa
         Half { parts, key, room: Area { x: page.x, y: [end + 2.0, foot] } }
     };
     let halves = SETS.map(set_up);
+    let mut strips: BTreeMap<(usize, usize, bool), Option<Strip>> = BTreeMap::new();
     let mut rest: Option<(Vec<Part>, Vec<Said>)> = None;
     for form in forms() {
         let half = &halves[form.set];
-        let Some((lower, left)) = raised(scene, units, printed, half, &form) else { continue };
-        let page = || [half.parts.clone(), lower.clone()].concat();
+        let strip = strips
+            .entry((form.set, form.size, form.told == Told::Least))
+            .or_insert_with(|| confirmed(printed, form.told, SIZES[form.size], half.room));
+        let Some(strip) = strip else { continue };
+        let Some((lower, left)) = raised(scene, units, half, strip, &form) else { continue };
+        let page = || [half.parts.clone(), lower.clone(), last.clone()].concat();
         if left.is_empty() {
             return vec![page()];
         }
@@ -87,8 +96,21 @@ fn allowed(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> Vec<Vec<Pa
         }
     }
     // Nothing is cut, whatever there is to say.
-    let (first, left) = rest.unwrap_or_else(|| (upper, said(scene, units, &Key::default(), Told::All)));
+    let (first, left) = rest.unwrap_or_else(|| {
+        let points = printed.points.iter().map(|point| Said::Point(point.says.clone()));
+        let half = &halves[SETS.len() - 1];
+        let said = [said(scene, units, &half.key, Told::All), section(CONFIRM, points)].concat();
+        ([half.parts.clone(), last].concat(), said)
+    });
     super::go_on(first, &left, 3.5, printed.paper)
+}
+
+const CONFIRM: &str = "Confirm in this order";
+
+/// What is confirmed, and where it begins on the page.
+struct Strip {
+    parts: Vec<Part>,
+    top: f64,
 }
 
 /// The upper half, and the room below it.
@@ -111,7 +133,8 @@ const HEIGHTS: [f64; 4] = [1.0, 0.85, 0.7, 0.55];
 struct Form {
     /// Which of the sizes at the arms.
     set: usize,
-    size: f64,
+    /// Which of the sizes of sentences.
+    size: usize,
     told: Told,
     share: f64,
     high: f64,
@@ -123,13 +146,14 @@ impl Form {
         let told = match self.told {
             Told::All => 0.0,
             Told::Guessed => 1.0,
-            Told::Counted => 4.0,
-            Told::Least => 12.0,
+            Told::Counted => 10.0,
+            Told::Least => 16.0,
         };
         let view = (1.0 - self.high * (self.share / SHARES[0])) * 4.0;
         // Below this it is read at arm's length only.
-        let small = (3.0 - self.size).max(0.0) * 6.0;
-        told + small + (SIZES[0] - self.size) * 5.0 + (SETS[0] - SETS[self.set]) * 1.6 + view
+        let size = SIZES[self.size];
+        let small = (3.0 - size).max(0.0) * 6.0;
+        told + small + (SIZES[0] - size) * 5.0 + (SETS[0] - SETS[self.set]) * 1.6 + view
     }
 }
 
@@ -137,7 +161,9 @@ impl Form {
 fn forms() -> Vec<Form> {
     let mut all = vec![];
     for set in 0..SETS.len() {
-        for (told, size) in Told::ALL.into_iter().flat_map(|told| SIZES.map(|size| (told, size))) {
+        for (told, size) in
+            Told::ALL.into_iter().flat_map(|told| (0..SIZES.len()).map(move |size| (told, size)))
+        {
             for (share, high) in SHARES.into_iter().flat_map(|share| HEIGHTS.map(|high| (share, high))) {
                 all.push(Form { set, size, told, share, high });
             }
@@ -169,15 +195,14 @@ impl Told {
 fn raised(
     scene: &Scene<'_>,
     units: Units,
-    printed: &Printed<'_>,
     half: &Half,
+    strip: &Strip,
     form: &Form,
 ) -> Option<(Vec<Part>, Vec<Said>)> {
     const LEAST: f64 = 38.0;
-    let Form { size, told, share, high, .. } = *form;
-    let room = half.room;
-    let (points, strip) = confirmed(printed, told, size, room);
-    let room = Area { y: [room.y[0], strip - 1.5], ..room };
+    let Form { told, share, high, .. } = *form;
+    let size = SIZES[form.size];
+    let room = Area { y: [half.room.y[0], strip.top - 1.5], ..half.room };
     let high = room.height() * high;
     if high < LEAST {
         return None;
@@ -197,37 +222,33 @@ fn raised(
     side_view::draw(&mut board, &mut key, scene, units, view);
     let mut parts = vec![Part::Figure(side(scene, units), board.items)];
     let left = pour(&mut parts, &said(scene, units, &key, told), size, &columns).to_vec();
-    parts.extend(points);
+    parts.extend(strip.parts.clone());
     Some((parts, left))
 }
 
-/// What is confirmed, in columns at the foot of the room; and where they begin.
-fn confirmed(printed: &Printed<'_>, told: Told, size: f64, room: Area) -> (Vec<Part>, f64) {
-    const STEP: f64 = 0.5;
+/// What is confirmed, in columns at the foot of the room; `None` where there is no room for it.
+fn confirmed(printed: &Printed<'_>, told: Told, size: f64, room: Area) -> Option<Strip> {
     let brief = |point: &Point| if told == Told::Least { point.briefly.clone() } else { point.says.clone() };
     let said: Vec<Said> = printed.points.iter().map(|p| Said::Point(brief(p))).collect();
     if said.is_empty() {
-        return (vec![], room.y[1]);
+        return Some(Strip { parts: vec![], top: room.y[1] });
     }
     let title = size * 1.2 * LEADING + 1.0;
     let set = |count: usize, high: f64| {
         let columns = columns(Area { y: [room.y[1] - high, room.y[1]], ..room }, count);
         let mut parts = vec![];
-        let fits = pour(&mut parts, &said, size, &columns).is_empty();
-        fits.then_some(parts)
+        pour(&mut parts, &said, size, &columns).is_empty().then_some((parts, high))
     };
-    let heights = (6_u16..).map(|k| f64::from(k) * STEP).take_while(|high| *high < room.height());
-    let best = heights.flat_map(|high| [4, 3, 5].map(|count| (count, high)));
-    let found = best.into_iter().find_map(|(count, high)| Some((set(count, high)?, high)));
-    let (list, high) = found.unwrap_or_default();
+    let heights = (6_u16..).map(f64::from).take_while(|high| *high < room.height() - title);
+    let mut tries = heights.flat_map(|high| [4, 3, 5].map(|count| (count, high)));
+    let (list, high) = tries.find_map(|(count, high)| set(count, high))?;
     let top = room.y[1] - high - title;
     let mut parts =
         vec![ornament(|board| board.line(&[[room.x[0], top - 0.6], [room.x[1], top - 0.6]], Style::Rule))];
-    let heading =
-        items(|board| board.say([room.x[0], top + size * 1.15], size * 1.2, true, "Confirm in this order"));
+    let heading = items(|board| board.say([room.x[0], top + size * 1.15], size * 1.2, true, CONFIRM));
     parts.push(Part::Heading(2, heading));
     parts.extend(list);
-    (parts, top - 0.6)
+    Some(Strip { parts, top: top - 0.6 })
 }
 
 /// An area in columns of one width.
@@ -249,12 +270,13 @@ fn said(scene: &Scene<'_>, units: Units, key: &Key, told: Told) -> Vec<Said> {
     };
     let conditions =
         words::conditions(scene).iter().map(|r| Said::Point(r.short(scene, units))).collect::<Vec<_>>();
-    let without =
-        |n: &usize| Said::Sentence(format!("No room in the drawing for the letter {}.", labels::letter(*n)));
+    let letters: Vec<String> = key.unmarked.iter().map(|n| labels::letter(*n)).collect();
+    let without = (!letters.is_empty())
+        .then(|| Said::Sentence(format!("No room in the drawing for the letters: {}.", letters.join(", "))));
     [
         section("Conditions", conditions),
         section("Watch", short(words::watch(scene))),
-        section("In the drawing", names(key, told).into_iter().chain(key.unmarked.iter().map(without))),
+        section("In the drawing", names(key, told).into_iter().chain(without)),
         section("Guessed, not measured", guessed(scene, units, told).map(Said::Sentence)),
     ]
     .concat()

@@ -47,7 +47,7 @@ impl Said {
         match self {
             Self::Heading(_) | Self::Sentence(_) => 0.0,
             Self::Point(_) => size * 1.5,
-            Self::Entry(..) => size * 2.9,
+            Self::Entry(..) => size * 2.6,
             Self::Named(..) => 6.5,
         }
     }

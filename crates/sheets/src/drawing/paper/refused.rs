@@ -20,16 +20,21 @@ pub(super) fn parts(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> V
     let coded = mark(&mut first, printed.mark, [page.x[1] - 24.0, top - 3.0]);
     let end = about(&mut first, scene, units, [page.x[0], page.x[1] - 30.0], top + 3.0).max(coded) + 4.0;
     first.push(ornament(|board| board.line(&[[page.x[0], end], [page.x[1], end]], Style::Frame)));
-    let foot = cautions(&mut first, page, 3.5);
+    // Read last.
+    let mut last = vec![];
+    let foot = cautions(&mut last, page, 3.5);
     let room = Area { x: page.x, y: [end + 4.0, foot - 3.0] };
     let said = said(scene, units);
     for size in SIZES {
         let mut parts = first.clone();
         if pour(&mut parts, &said, size, &[room]).is_empty() {
+            parts.extend(last);
             return vec![parts];
         }
     }
-    super::go_on(first, &said, SIZES[3], printed.paper)
+    let rest = pour(&mut first, &said, SIZES[3], &[room]);
+    first.extend(last);
+    super::go_on(first, rest, SIZES[3], printed.paper)
 }
 
 fn banner(parts: &mut Vec<Part>, page: Area) -> f64 {

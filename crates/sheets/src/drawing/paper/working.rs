@@ -23,8 +23,9 @@ pub enum Edition {
     Blanks,
 }
 
-/// Size of the sentences.
-const SIZE: f64 = 2.7;
+/// Sizes of the sentences: the largest with which it is no longer than `ENOUGH` pages, else the last.
+const SIZES: [f64; 3] = [2.8, 2.6, 2.4];
+const ENOUGH: usize = 4;
 
 pub(crate) fn sheets(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, edition: Edition) -> Document {
     let verdict = words::verdict(scene);
@@ -32,16 +33,30 @@ pub(crate) fn sheets(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, edi
         Edition::Worked => format!("Worked out: {verdict}"),
         Edition::Blanks => "To be worked out".to_owned(),
     };
-    let mut book = Book { scene, units, edition, known: BTreeMap::new(), inputs: vec![], answers: vec![] };
+    let mut book = Book {
+        scene,
+        units,
+        edition,
+        known: BTreeMap::new(),
+        alike: BTreeMap::new(),
+        notes: vec![],
+        inputs: vec![],
+        found: vec![],
+        answers: vec![],
+    };
     let checks = book.checks();
     let mut said = [book.about(), book.states(), checks].concat();
     if edition == Edition::Worked {
         said.extend(section("Cautions", words::cautions().map(|c| Said::Sentence(c.into()))));
     }
     let (first, room) = first(scene, units, printed, &title);
-    let mut parts = first;
-    let rest = pour(&mut parts, &said, SIZE, &super::super::flow::halves(room));
-    let mut pages = super::go_on(parts, rest, SIZE, printed.paper);
+    let set = |size: f64| {
+        let mut parts = first.clone();
+        let rest = pour(&mut parts, &said, size, &super::super::flow::halves(room));
+        super::go_on(parts, rest, size, printed.paper)
+    };
+    let enough = SIZES.into_iter().map(set).find(|pages| pages.len() <= ENOUGH);
+    let mut pages = enough.unwrap_or_else(|| set(SIZES[SIZES.len() - 1]));
     if edition == Edition::Blanks {
         pages.extend(answers(&book.answers, &verdict, printed));
     }
@@ -66,27 +81,24 @@ fn first(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, title: &str) ->
     (parts, Area { x: page.x, y: [end + 2.5, page.y[1] - super::FOOT] })
 }
 
-/// The answers, on pages of their own.
+/// The answers, on a page of their own.
 fn answers(all: &[String], verdict: &str, printed: &Printed<'_>) -> Vec<Vec<Part>> {
     let page = sides(printed.paper);
     let title = format!("Answers: {verdict}");
-    let mut parts = vec![];
     let size = fitting(&title, 6.0, page.width());
-    parts.push(Part::Heading(1, items(|board| board.say([page.x[0], page.y[0] + 5.5], size, true, &title))));
-    let foot = cautions(&mut parts, page, 3.0);
+    let heading = items(|board| board.say([page.x[0], page.y[0] + 5.5], size, true, &title));
+    let mut last = vec![];
+    let foot = cautions(&mut last, page, 3.0);
+    let room = Area { x: page.x, y: [page.y[0] + 10.0, foot - 2.0] };
     let said: Vec<Said> = all.iter().map(|answer| Said::Sentence(answer.clone())).collect();
-    let mut room = Area { x: page.x, y: [page.y[0] + 11.0, foot - 2.0] };
-    let mut rest = said.as_slice();
-    let mut pages = vec![];
-    loop {
-        let left = pour(&mut parts, rest, SIZE, &super::bay::columns(room, 4));
-        pages.push(std::mem::take(&mut parts));
-        if left.is_empty() || left.len() == rest.len() {
-            return pages;
-        }
-        rest = left;
-        room = Area { x: page.x, y: [page.y[0], page.y[1] - super::FOOT] };
-    }
+    let set = |size: f64| {
+        let mut parts = vec![Part::Heading(1, heading.clone())];
+        let rest = pour(&mut parts, &said, size, &super::super::flow::halves(room));
+        parts.extend(last.clone());
+        super::go_on(parts, rest, size, printed.paper)
+    };
+    let one = SIZES.into_iter().map(set).find(|pages| pages.len() == 1);
+    one.unwrap_or_else(|| set(SIZES[SIZES.len() - 1]))
 }
 
 /// A working that is being written: what was said stays said.
@@ -96,8 +108,14 @@ struct Book<'s, 'a> {
     edition: Edition,
     /// Steps by their words, with their numbers.
     known: BTreeMap<[String; 3], usize>,
+    /// The first step of each formula, whichever pad it is of.
+    alike: BTreeMap<String, usize>,
+    notes: Vec<String>,
     /// Inputs that were named.
     inputs: Vec<(String, String)>,
+    /// Of the steps of the check that is being written.
+    found: Vec<String>,
+    /// Check by check.
     answers: Vec<String>,
 }
 
@@ -182,8 +200,8 @@ impl Book<'_, '_> {
         let least = |checks: &[&Check]| checks.first().map_or(f64::INFINITY, |c| c.reserve);
         kinds.sort_by(|a, b| least(&a.1).total_cmp(&least(&b.1)));
         let mut said = vec![Said::Sentence(
-            "Of each kind of check the one with the least reserve is worked out; a step that was done before is named by its number. \
-             Every number is what a pocket calculator gives for those printed before it; angles are in degrees."
+            "Of each kind of check the one with the least reserve is worked out; a step that was done before is named by its \
+             number; one of a formula that was used before gives its result and which it is like. Every number is what a pocket calculator gives for those printed before it; angles are in degrees."
                 .into(),
         )];
         for (_, checks) in &kinds {
@@ -203,13 +221,19 @@ impl Book<'_, '_> {
         let limit = working.limit.as_ref().map(|step| format!(" ({})", chain(step))).unwrap_or_default();
         match self.edition {
             Edition::Worked => said.push(Said::Sentence(format!(
-                "Result {}, limit {}{limit}. Reserve {}. Source: {}; {}.",
-                end.result, end.limit, end.reserve, end.source, end.kind
+                "Result {}, limit {}{limit}. Reserve {}. Source: {}.{}",
+                end.result,
+                end.limit,
+                end.reserve,
+                end.source,
+                if worst.binding { "" } else { " Failing it is a condition." }
             ))),
             Edition::Blanks => {
+                let found = std::mem::take(&mut self.found);
                 self.answers.push(format!(
-                    "{}: {}, reserve {}",
+                    "{}: {}{}, reserve {}.",
                     words::capital(&words::title_in_state(scene, worst)),
+                    found.iter().map(|answer| format!("{answer}; ")).collect::<String>(),
                     end.result,
                     units::reserve(worst.reserve)
                 ));
@@ -259,44 +283,83 @@ impl Book<'_, '_> {
     fn steps(&mut self, working: &Working) -> Vec<Said> {
         let mut said = vec![];
         let mut again: Vec<usize> = vec![];
+        let mut like: Vec<String> = vec![];
+        let last = working.steps().next_back();
         for line in &working.lines {
-            match line {
-                Line::Note(note) => said.push(Said::Sentence(note.clone())),
-                Line::Step(step) => {
-                    let key = [step.formula.clone(), step.numbers.clone(), step.result.clone()];
-                    if let Some(number) = self.known.get(&key) {
-                        again.push(*number);
-                        continue;
+            let step = match line {
+                Line::Step(step) => step,
+                Line::Note(note) => {
+                    said.extend(flushed(&mut again, &mut like));
+                    if !self.notes.contains(note) {
+                        self.notes.push(note.clone());
+                        said.push(Said::Sentence(note.clone()));
                     }
-                    said.extend(as_before(&mut again));
-                    let number = self.known.len() + 1;
-                    self.known.insert(key, number);
-                    said.push(Said::Entry(format!("({number})"), self.step(number, step)));
+                    continue;
                 }
+            };
+            let key = [step.formula.clone(), step.numbers.clone(), step.result.clone()];
+            if let Some(number) = self.known.get(&key) {
+                if !like.is_empty() {
+                    said.extend(flushed(&mut again, &mut like));
+                }
+                again.push(*number);
+                continue;
+            }
+            if !again.is_empty() {
+                said.extend(flushed(&mut again, &mut like));
+            }
+            let number = self.known.len() + 1;
+            self.known.insert(key, number);
+            let formula = of_any_pad(&step.formula);
+            let first = self.alike.get(&formula).copied().filter(|_| last != Some(step));
+            if let Some(first) = first {
+                let told = self.result(number, step);
+                let (name, _) = step.formula.split_once(" = ").unwrap_or((&step.formula, ""));
+                like.push(format!("({number}) {name} = {told}, like ({first})"));
+            } else {
+                self.alike.entry(formula).or_insert(number);
+                said.extend(flushed(&mut again, &mut like));
+                said.push(Said::Entry(format!("({number})"), self.step(number, step)));
             }
         }
-        said.extend(as_before(&mut again));
-        // A note that stands alone before steps that were done would say nothing.
-        let mut kept: Vec<Said> = vec![];
-        for one in said {
-            match (&one, kept.last()) {
-                (Said::Sentence(new), Some(Said::Sentence(old))) if new == old => {}
-                _ => kept.push(one),
-            }
-        }
-        kept
+        said.extend(flushed(&mut again, &mut like));
+        said
     }
 
     fn step(&mut self, number: usize, step: &Step) -> String {
         match self.edition {
             Edition::Worked => chain(step),
             Edition::Blanks => {
-                self.answers.push(format!("({number}) {}", step.result));
-                let end = step.result.rfind(|c: char| c.is_ascii_digit()).map_or(0, |k| k + 1);
-                format!("{} = {BLANK}{BLANK} = {BLANK}{}", step.formula, &step.result[end..])
+                format!("{} = {BLANK}{BLANK} = {}", step.formula, self.result(number, step))
             }
         }
     }
+
+    /// A result, or the room for it.
+    fn result(&mut self, number: usize, step: &Step) -> String {
+        match self.edition {
+            Edition::Worked => step.result.clone(),
+            Edition::Blanks => {
+                self.found.push(format!("({number}) {}", step.result));
+                let end = step.result.rfind(|c: char| c.is_ascii_digit()).map_or(0, |k| k + 1);
+                format!("{BLANK}{}", &step.result[end..])
+            }
+        }
+    }
+}
+
+/// A formula without the names of pads.
+fn of_any_pad(formula: &str) -> String {
+    let named = ["front left", "front right", "rear left", "rear right"];
+    let bare = named.iter().fold(formula.to_owned(), |text, name| text.replace(name, "*"));
+    bare.replace("* and *", "*")
+}
+
+/// What was gathered of steps that were done, or are like others.
+fn flushed(again: &mut Vec<usize>, like: &mut Vec<String>) -> Vec<Said> {
+    let like = std::mem::take(like);
+    let said = (!like.is_empty()).then(|| Said::Sentence(format!("{}.", like.join("; "))));
+    said.into_iter().chain(as_before(again)).collect()
 }
 
 const BLANK: &str = "___________";
@@ -328,7 +391,11 @@ fn as_before(again: &mut Vec<usize>) -> Option<Said> {
     }
     let named: Vec<String> = runs
         .iter()
-        .map(|[from, to]| if from == to { format!("({from})") } else { format!("({from}) to ({to})") })
+        .map(|[from, to]| match to - from {
+            0 => format!("({from})"),
+            1 => format!("({from}), ({to})"),
+            _ => format!("({from}) to ({to})"),
+        })
         .collect();
     (!named.is_empty()).then(|| Said::Sentence(format!("As in {}.", named.join(", "))))
 }
