@@ -78,6 +78,10 @@ pub(crate) enum What {
     AsPlaced,
     /// The shop's own limits.
     Limits,
+    /// A table (CSV) with a row for each lift, to fill in and import.
+    Lifts,
+    /// A table (CSV) with a row for each vehicle, to fill in and import.
+    Vehicles,
 }
 
 /// A text that a person writes: it may begin with a hyphen, but with two it is taken for an option misspelt.

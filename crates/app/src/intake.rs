@@ -1,19 +1,20 @@
 //! Lifts, vehicles, jobs and the shop's limits out of files: what goes into the book, or what is wrong, file by file and row by row.
 
+mod table;
+
 use std::collections::BTreeMap;
 
 use records::{Command, Document as Kept, JobId, LiftId, LiftSheet, Shop, VehicleId};
 use sheets::Units;
 use statics::Mass;
 
-use crate::cell::unguarded;
 use crate::cli::UNREADABLE;
 use crate::desk::Ended;
 use crate::document::{Document, Kind};
 use crate::input::Source;
 use crate::input::quantity;
-use crate::input::shape::{LONGEST, unfit};
-use crate::verb::book::{JOBS, LIFTS, VEHICLES};
+
+pub(crate) use table::{columns, table, usual};
 
 /// What is on a plate and not known: it is written as such.
 pub(crate) const NOT_KNOWN: &str = "not known";
@@ -196,147 +197,6 @@ impl Names {
 
 /// What a file or a row makes, or what is wrong with it, with its place.
 pub(crate) type Placed = (String, Result<Made, Ended>);
-
-/// Opens the file that a row names.
-pub(crate) type Open<'a> = &'a dyn Fn(&str) -> Result<Document, Ended>;
-
-/// A row, by the names of its columns.
-struct Row<'a> {
-    head: &'a csv::StringRecord,
-    row: &'a csv::StringRecord,
-    open: Open<'a>,
-}
-
-impl Row<'_> {
-    fn get(&self, column: &str) -> Option<String> {
-        let at = self.head.iter().position(|h| h.trim() == column)?;
-        self.row
-            .get(at)
-            .map(|cell| unguarded(cell.trim()).trim())
-            .filter(|t| !t.is_empty())
-            .map(str::to_owned)
-    }
-
-    /// A cell that could not be printed as it is.
-    fn unfit(&self) -> Option<Ended> {
-        let mut cells = self.head.iter().zip(self.row);
-        cells.find_map(|(column, cell)| {
-            let [fault, help] = unfit(unguarded(cell.trim()), LONGEST)?;
-            Some(Ended::bad(&format!("`{}` {fault}", column.trim()), &help))
-        })
-    }
-
-    fn must(&self, column: &str) -> Result<String, Ended> {
-        self.get(column)
-            .ok_or_else(|| Ended::bad(&format!("`{column}` is empty or there is no such column"), "write it"))
-    }
-
-    fn parsed<T: std::str::FromStr<Err: std::fmt::Display>>(&self, column: &str) -> Result<Option<T>, Ended> {
-        let wrong = |fault: T::Err| {
-            Ended::bad(&format!("`{column}`: {fault}"), "write a day as YYYY-MM-DD, a year as 2021")
-        };
-        self.get(column).map(|text| text.parse().map_err(wrong)).transpose()
-    }
-
-    fn name<T: std::str::FromStr<Err: std::fmt::Display>>(&self, column: &str) -> Result<T, Ended> {
-        let wrong = |fault: T::Err| Ended::bad(&format!("`{column}`: {fault}"), "see docs/book.md");
-        self.must(column)?.parse().map_err(wrong)
-    }
-
-    fn file(&self) -> Result<Document, Ended> {
-        (self.open)(&self.must("file")?)
-    }
-
-    fn lift(&self) -> Result<Made, Ended> {
-        let lift: LiftId = self.name("lift")?;
-        let first_used = self.parsed("first_used")?;
-        let year = self.parsed("year")?.unwrap_or(0);
-        let file = lift_file(self.file()?)?;
-        let capacity = file.plate(self.get("capacity").as_deref())?;
-        let LiftFile { name, kept, warnings, .. } = file;
-        let text = |column: &str| self.get(column).unwrap_or_else(|| NOT_KNOWN.to_owned());
-        let what = format!("lift {lift}");
-        let sheet = LiftSheet {
-            lift,
-            bay: self.get("bay").unwrap_or(name),
-            maker: text("maker"),
-            model: text("model"),
-            serial: text("serial"),
-            year,
-            capacity,
-            load_split: self.get("load_split"),
-            first_used,
-        };
-        Ok(Made { what, command: Command::EnterLift { sheet, file: kept }, warnings })
-    }
-
-    fn vehicle(&self) -> Result<Made, Ended> {
-        let vehicle: VehicleId = self.name("vehicle")?;
-        let VehicleFile { name, kept: file, warnings } = vehicle_file(self.file()?)?;
-        let description = self.get("description").unwrap_or(name);
-        let what = format!("vehicle {vehicle}");
-        Ok(Made { what, command: Command::EnterVehicle { vehicle, description, file }, warnings })
-    }
-
-    fn job(&self) -> Result<Made, Ended> {
-        let job: JobId = self.name("job")?;
-        let JobFile { name, kept: file, warnings } = job_file(self.file()?)?;
-        let description = self.get("description").unwrap_or(name);
-        let what = format!("job {job}");
-        Ok(Made { what, command: Command::EnterJob { job, description, file }, warnings })
-    }
-}
-
-/// What the rows of a table are, by the column that names them.
-struct Rows {
-    columns: &'static [&'static str],
-    made: fn(&Row<'_>) -> Result<Made, Ended>,
-}
-
-const ROWS: [Rows; 3] = [
-    Rows { columns: &LIFTS, made: |row| row.lift() },
-    Rows { columns: &VEHICLES, made: |row| row.vehicle() },
-    Rows { columns: &JOBS, made: |row| row.job() },
-];
-
-/// A table with a row for each lift, each vehicle or each job: what each row makes, with its place.
-///
-/// Rows are counted as a spreadsheet does, the column names being row 1.
-pub(crate) fn table(shown: &str, text: impl std::io::Read, open: Open<'_>) -> Result<Vec<Placed>, Ended> {
-    let unreadable = |fault: csv::Error| {
-        Ended::bad(
-            &format!("{shown}: {fault}"),
-            "a table has a line of column names and commas between columns",
-        )
-    };
-    let mut reader = csv::ReaderBuilder::new().has_headers(true).flexible(false).from_reader(text);
-    let head = reader.headers().map_err(unreadable)?.clone();
-    let has = |column: &str| head.iter().any(|h| h.trim() == column);
-    let known = || {
-        let all = ROWS.map(|rows| format!("{}s have {}", rows.columns[0], rows.columns.join(", ")));
-        all.join("; ")
-    };
-    let Some(rows) = ROWS.iter().find(|rows| has(rows.columns[0])) else {
-        let firsts = ROWS.map(|rows| format!("`{}`", rows.columns[0])).join(", ");
-        return Err(Ended::bad(&format!("{shown}: row 1: none of the columns {firsts}"), &known()));
-    };
-    let strange: Vec<&str> = head.iter().map(str::trim).filter(|h| !rows.columns.contains(h)).collect();
-    if !strange.is_empty() {
-        return Err(Ended::bad(&format!("{shown}: row 1: no such column: {}", strange.join(", ")), &known()));
-    }
-    let made = |row: csv::Result<csv::StringRecord>| {
-        let row = row.map_err(|fault| Ended::bad(&fault.to_string(), "give it as many columns as row 1"))?;
-        let row = Row { head: &head, row: &row, open };
-        match row.unfit() {
-            Some(fault) => Err(fault),
-            None => (rows.made)(&row),
-        }
-    };
-    Ok((2_usize..)
-        .zip(reader.into_records())
-        .map(|(number, row)| (format!("{shown}: row {number}"), made(row)))
-        .collect())
-}
 
 /// A file that came under a name, not from a path.
 pub(crate) fn document(name: &str, bytes: Vec<u8>) -> Result<Document, Ended> {

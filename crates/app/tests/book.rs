@@ -111,6 +111,7 @@ fn a_plan_that_was_not_computed_so_is_found_and_named() {
             program: plan.program,
             may_be_raised: true,
             inputs: inputs.clone(),
+            measured: std::collections::BTreeSet::new(),
             answer,
             outline: plan.outline,
         };

@@ -105,6 +105,8 @@ pub struct NewPlan {
     pub may_be_raised: bool,
     /// The exact inputs; `lift` and `vehicle` must be the files that the book holds now, and `limits` where it holds any.
     pub inputs: BTreeMap<String, Document>,
+    /// The events of what was measured of the vehicle that it was made with: those that count now.
+    pub measured: BTreeSet<Seq>,
     /// The answer.
     pub answer: Document,
     /// What the raise goes by.

@@ -149,6 +149,8 @@ impl Progress {
         match point {
             P::Spotted | P::FullyDown | P::LeftOnFloor => self.position = Position::Floor,
             P::TestRaised => self.position = Position::TestHeight,
+            // Which parts are off, and what stands under it, is not known before it is down.
+            P::OffLocks if self.position == Position::Unknown => {}
             P::Raised | P::OffLocks => self.position = Position::Raised,
             P::HeightReached(later) => self.locks_done = later + 1,
             P::OnLocks => self.position = Position::OnLocks,
@@ -217,7 +219,7 @@ impl Progress {
         self.position = Position::Unknown;
         self.going_down = true;
         self.ahead = if self.outline.stands.is_some() { vec![P::StandsAway] } else { vec![] };
-        self.ahead.extend([P::AreaClear, P::FullyDown]);
+        self.ahead.extend(self.onto_the_floor());
         let steps = u16::try_from(self.outline.steps.len()).unwrap_or(u16::MAX);
         // Parts may be off that the job did not mean to end with.
         if (self.steps_done..=steps).any(|done| self.outline.is_unfinished(done)) {
@@ -236,19 +238,25 @@ impl Progress {
         if self.stands_set {
             points.push(P::StandsAway);
         }
-        match self.position {
-            Position::Away | Position::Floor => {}
-            Position::TestRaising | Position::TestHeight | Position::Unknown => {
-                points.extend([P::AreaClear, P::FullyDown]);
-            }
-            Position::Raising | Position::Raised | Position::OnLocks => {
-                points.extend([P::AreaClear, P::OffLocks, P::LocksReleased, P::FullyDown]);
-            }
-        }
+        points.extend(self.onto_the_floor());
         if self.outline.lock.is_none() {
-            points.retain(|p| !matches!(p, P::OnLocks | P::OffLocks | P::LocksReleased));
+            points.retain(|p| !matches!(p, P::OnLocks));
         }
         points
+    }
+
+    /// Down from wherever it may be. Where it may rest on a lock, on one column or both, it is raised off them first, and they
+    /// are held open: a column that hangs on its lock while the other goes down tips the vehicle.
+    fn onto_the_floor(&self) -> Vec<P> {
+        let may_be_on_a_lock = match self.position {
+            Position::Away | Position::Floor => return vec![],
+            Position::TestRaising | Position::TestHeight => false,
+            Position::Raising | Position::Raised | Position::OnLocks | Position::Unknown => {
+                self.outline.lock.is_some()
+            }
+        };
+        let off = if may_be_on_a_lock { vec![P::OffLocks, P::LocksReleased] } else { vec![] };
+        [P::AreaClear].into_iter().chain(off).chain([P::FullyDown]).collect()
     }
 
     /// From the seating of the pads to the end.

@@ -86,6 +86,8 @@ pub enum Refusal {
     PlanForbids,
     /// The plan was made with another file than the book holds.
     PlanOutOfDate(&'static str),
+    /// Something was measured of the vehicle since, or a measurement was struck out.
+    MeasuredSince(VehicleId),
     /// A file was changed while the raise was under way.
     FileChanged(&'static str),
     /// Its outline contradicts itself.
@@ -195,6 +197,9 @@ impl fmt::Display for Refusal {
             Self::PlanForbids => write!(f, "The plan says that it must not be raised."),
             Self::PlanOutOfDate(what) => {
                 write!(f, "The plan was made with another {what} file than the book holds; plan again.")
+            }
+            Self::MeasuredSince(v) => {
+                write!(f, "The plan was made with other measurements of {v} than the book holds; plan again.")
             }
             Self::FileChanged(what) => {
                 write!(

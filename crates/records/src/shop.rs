@@ -52,10 +52,16 @@ pub struct Shop {
     pub lifts: BTreeMap<LiftId, Lift>,
     /// Vehicles, with the digest of their present file.
     pub vehicles: BTreeMap<VehicleId, Digest>,
+    /// What was measured of each since its present file was entered: key of that file, by its event.
+    pub measured: BTreeMap<VehicleId, BTreeMap<Seq, String>>,
     /// Jobs, with the digest of their present file.
     pub jobs: BTreeMap<JobId, Digest>,
+    /// Every file of each job, by its event.
+    pub jobs_entered: BTreeMap<JobId, Vec<(Seq, Digest)>>,
     /// The file of the shop's own limits, if it has any.
     pub limits: Option<Digest>,
+    /// Every file of them, by its event.
+    pub limits_entered: Vec<(Seq, Digest)>,
     /// Raises that have not ended.
     pub raises: BTreeMap<RaiseNumber, Raise>,
     /// Which lift has which defect, while it is open.
@@ -213,8 +219,11 @@ impl Shop {
             people: BTreeMap::new(),
             lifts: BTreeMap::new(),
             vehicles: BTreeMap::new(),
+            measured: BTreeMap::new(),
             jobs: BTreeMap::new(),
+            jobs_entered: BTreeMap::new(),
             limits: None,
+            limits_entered: vec![],
             raises: BTreeMap::new(),
             defects: BTreeMap::new(),
             practices: BTreeMap::new(),
@@ -241,6 +250,14 @@ impl Shop {
     pub fn day_for(&self, given: Seq, today: Date) -> Date {
         let later = self.set_back.iter().filter(|(seq, _)| *seq > given).map(|(_, day)| *day);
         later.fold(today, Date::max)
+    }
+
+    /// The events that count of what was measured of a vehicle: of each value the newest.
+    #[must_use]
+    pub fn measurements(&self, vehicle: &VehicleId) -> BTreeSet<Seq> {
+        let all = self.measured.get(vehicle).into_iter().flatten();
+        let newest: BTreeMap<&String, Seq> = all.map(|(seq, what)| (what, *seq)).collect();
+        newest.into_values().collect()
     }
 
     /// Whether an event is of the time after the clock was last set back.
@@ -316,10 +333,24 @@ impl Shop {
             Fact::DefectRepaired { number, bears_load, .. } => self.repair(event, number, bears_load),
             Fact::TaggedOut { lift, words } => self.lift(&lift, |l| drop(l.tags.insert(seq, words))),
             Fact::ReturnedToService { lift, .. } => self.return_to_service(seq, &lift),
-            Fact::VehicleEntered { vehicle, file, .. } => drop(self.vehicles.insert(vehicle, file)),
-            Fact::JobEntered { job, file, .. } => drop(self.jobs.insert(job, file)),
-            Fact::LimitsEntered { file } => self.limits = Some(file),
-            Fact::VehicleMeasured(_) => self.raises.values_mut().for_each(|r| r.follow(event)),
+            Fact::VehicleEntered { vehicle, file, .. } => {
+                // What was measured before another file came is said in that file, or counts no more.
+                if self.vehicles.insert(vehicle.clone(), file) != Some(file) {
+                    self.measured.remove(&vehicle);
+                }
+            }
+            Fact::JobEntered { job, file, .. } => {
+                self.jobs_entered.entry(job.clone()).or_default().push((seq, file));
+                self.jobs.insert(job, file);
+            }
+            Fact::LimitsEntered { file } => {
+                self.limits_entered.push((seq, file));
+                self.limits = Some(file);
+            }
+            Fact::VehicleMeasured(m) => {
+                self.measured.entry(m.vehicle.clone()).or_default().insert(seq, m.what);
+                self.raises.values_mut().for_each(|r| r.follow(event));
+            }
             Fact::RaiseBegun { raise, plan } => {
                 self.counts.raises = raise.0;
                 self.lift(&plan.lift, |l| l.left = None);

@@ -1,6 +1,7 @@
 //! What striking an event out does to the shop.
 
-use crate::names::Seq;
+use crate::digest::Digest;
+use crate::names::{JobId, Seq};
 use crate::shop::Shop;
 
 impl Shop {
@@ -28,6 +29,12 @@ impl Shop {
                 lift.tags.insert(event, format!("its return to service, event {event}, is struck out"));
             }
         }
+        self.limits_entered.retain(|(seq, _)| *seq != event);
+        self.limits = self.limits_entered.last().map(|(_, file)| *file);
+        self.jobs_entered.values_mut().for_each(|files| files.retain(|(seq, _)| *seq != event));
+        let last = |(job, files): (&JobId, &Vec<(Seq, Digest)>)| Some((job.clone(), files.last()?.1));
+        self.jobs = self.jobs_entered.iter().filter_map(last).collect();
+        self.measured.values_mut().for_each(|all| drop(all.remove(&event)));
         // It may have been a measurement.
         self.raises.values_mut().for_each(|raise| raise.progress.measured = true);
     }

@@ -477,7 +477,8 @@ fn after_a_salvage_where_it_is_is_not_known() {
         let progress = world.progress();
         assert!(progress.position == Position::Unknown && progress.is_up() && progress.going_down);
         // The gearbox may be off.
-        let down: Vec<P> = first.into_iter().chain([P::AreaClear, P::FullyDown, P::LeftOnFloor]).collect();
+        let off = [P::AreaClear, P::OffLocks, P::LocksReleased, P::FullyDown, P::LeftOnFloor];
+        let down: Vec<P> = first.into_iter().chain(off).collect();
         assert_eq!(progress.ahead, down);
         let raise = RaiseNumber(1);
         let words = || "it was looked at".to_owned();
@@ -489,7 +490,17 @@ fn after_a_salvage_where_it_is_is_not_known() {
         let mut abandoned = World { shop: world.shop.clone(), at: world.at, events: vec![] };
         abandoned.must("lead", &Command::AbandonRaise { raise, words: words() });
         assert!(abandoned.unfit().iter().any(|why| matches!(why, Why::Tagged(_))));
-        down.iter().for_each(|point| assert_eq!(world.next("tech"), *point));
+        for point in &down {
+            // Nothing of it is known before it is down.
+            let is_down = *point == P::LeftOnFloor;
+            assert_eq!(world.progress().position == Position::Unknown, !is_down, "{point}");
+            assert_eq!(world.next("tech"), *point);
+        }
         assert!(world.shop.raises.is_empty());
     }
+    // A lift without locks has none to come off.
+    let mut world = begun(Outline { lock: None, steps: vec![], ..outline() });
+    let salvaged = Fact::Salvaged { intact: world.shop.head, others: 0, rest: Digest::of("") };
+    world.put("lead", salvaged);
+    assert_eq!(world.progress().ahead, [P::AreaClear, P::FullyDown, P::ArmsClear, P::DrivenOff]);
 }

@@ -75,6 +75,53 @@ fn a_raise_goes_by_the_shops_limits() {
     assert_eq!(why, [Refusal::FileChanged("limits")]);
 }
 
+/// A plan is made with what was measured; what was measured since, or struck out, was not looked at.
+#[test]
+fn what_was_measured_since_the_plan_holds_up_the_beginning() {
+    let mut world = World::ready();
+    let measure = |what: &str| {
+        Command::Measure(Measurement {
+            vehicle: vehicle("hatchback"),
+            what: what.into(),
+            value: "2.6 m".into(),
+            how: "tape".into(),
+        })
+    };
+    let with = |measured: &[Seq]| {
+        Command::BeginRaise(NewPlan { measured: measured.iter().copied().collect(), ..plan() })
+    };
+    let since = [Refusal::MeasuredSince(vehicle("hatchback"))];
+    let measured = |world: &mut World, what: &str| {
+        world.must("tech", &measure(what));
+        world.last("vehicle-measured")
+    };
+    let base = measured(&mut world, "wheelbase");
+    assert_eq!(world.refused("tech", &with(&[])), since);
+    let roof = measured(&mut world, "outline.roof");
+    assert_eq!(world.refused("tech", &with(&[base])), since);
+    // The newest of each value counts.
+    let again = measured(&mut world, "wheelbase");
+    assert_eq!(world.refused("tech", &with(&[base, roof])), since);
+    let mut begun = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+    begun.must("tech", &with(&[roof, again]));
+    // Struck out, the one before counts again.
+    world.must("tech", &Command::Correct { event: again, words: "misread".into() });
+    assert_eq!(world.refused("tech", &with(&[roof, again])), since);
+    let mut begun = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+    begun.must("tech", &with(&[base, roof]));
+    // Another file says it all anew; the same file again changes nothing.
+    let enter = |text: &str| Command::EnterVehicle {
+        vehicle: vehicle("hatchback"),
+        description: "light hatchback".into(),
+        file: Document::new(text),
+    };
+    world.must("tech", &enter("the vehicle's file"));
+    assert_eq!(world.refused("tech", &with(&[])), since);
+    world.must("tech", &enter("another file"));
+    world.must("tech", &enter("the vehicle's file"));
+    world.must("tech", &with(&[]));
+}
+
 #[test]
 fn unknown_lifts_and_vehicles_are_named() {
     let mut world = World::ready();
@@ -445,6 +492,55 @@ fn what_is_struck_out_goes_back_to_what_it_was() {
     assert_eq!(world.refused("tech", &strike(chosen)), [may_not]);
     world.must("lead", &strike(chosen));
     assert_eq!(world.shop.rules, Rules::Germany);
+}
+
+/// Limits and jobs that were entered wrongly go back to what they were before.
+#[test]
+fn limits_and_jobs_that_are_struck_out_give_way_to_those_before() {
+    let mut world = World::ready();
+    let limits = |text: &str| Command::EnterLimits { file: Document::new(text) };
+    let strike = |event| Command::Correct { event, words: "a slip".into() };
+    // Limits that came by mistake in the middle of a raise, struck out, hold it up no more.
+    world.must("tech", &Command::BeginRaise(plan()));
+    world.until("tech", P::ArmLocksEngaged);
+    world.must("lead", &limits("narrow"));
+    assert_eq!(world.refused("tech", &confirm(P::TestRaised, None)), [Refusal::FileChanged("limits")]);
+    let narrow = world.last("limits-entered");
+    let may_not = Refusal::RoleMayNot(person("tech"), Role::Technician, Act::RunShop);
+    assert_eq!(world.refused("tech", &strike(narrow)), [may_not]);
+    world.must("lead", &strike(narrow));
+    assert_eq!(world.shop.limits, None);
+    world.must("tech", &confirm(P::TestRaised, Some(judgement(true))));
+    // Of several the last counts, and to strike out an earlier one changes nothing.
+    world.must("lead", &limits("wide"));
+    let wide = world.last("limits-entered");
+    world.must("lead", &limits("wider"));
+    let why = world.refused("lead", &strike(wide));
+    assert!(matches!(why[..], [Refusal::NotStruckOut(_, way)] if way.contains("enter limits")), "{why:?}");
+    let wider = world.last("limits-entered");
+    world.must("lead", &strike(wider));
+    assert_eq!(world.shop.limits, Some(Digest::of("wide")));
+    world.must("lead", &strike(wide));
+    assert_eq!(world.shop.limits, None);
+
+    let job = |text: &str| {
+        let (job, file) = ("brakes".parse().unwrap(), Document::new(text));
+        Command::EnterJob { job, description: "brakes".into(), file }
+    };
+    let known = |world: &World| world.shop.jobs.values().copied().collect::<Vec<_>>();
+    world.must("tech", &job("right"));
+    let right = world.last("job-entered");
+    world.must("tech", &job("wrong"));
+    let why = world.refused("tech", &strike(right));
+    assert!(matches!(why[..], [Refusal::NotStruckOut(_, way)] if way.contains("enter job")), "{why:?}");
+    let wrong = world.last("job-entered");
+    let may_not = Refusal::RoleMayNot(person("exam"), Role::Examiner, Act::EnterJob);
+    assert_eq!(world.refused("exam", &strike(wrong)), [may_not]);
+    world.must("tech", &strike(wrong));
+    assert_eq!(known(&world), [Digest::of("right")]);
+    world.must("tech", &strike(right));
+    assert_eq!(known(&world), []);
+    assert_eq!(world.refused("tech", &strike(right)), [Refusal::AlreadyCorrected(right)]);
 }
 
 #[test]

@@ -45,7 +45,7 @@ impl Caller {
 
     /// What they are in the shop now; `None` if nobody is signed in, or they left meanwhile.
     pub(crate) fn role(&self, shop: &Shop) -> Option<Role> {
-        shop.people.get(self.person()?).map(|person| person.role)
+        shop.people.get(self.person()?).filter(|person| !person.left).map(|person| person.role)
     }
 }
 
@@ -74,7 +74,16 @@ fn before(parts: &Parts) -> Option<String> {
 impl FromRequestParts<Shared> for Caller {
     type Rejection = Infallible;
     async fn from_request_parts(parts: &mut Parts, house: &Shared) -> Result<Self, Infallible> {
-        let session = cookie(parts, session::COOKIE).and_then(|secret| house.sessions.find(secret));
+        let secret = cookie(parts, session::COOKIE);
+        let mut session = secret.and_then(|secret| house.sessions.find(secret));
+        // Who has left the shop is nobody here, at no tablet.
+        if let Some(here) = &session
+            && let Ok(Some(shop)) = house.shop().await
+            && shop.people.get(here.person()).is_none_or(|person| person.left)
+        {
+            secret.into_iter().for_each(|secret| house.sessions.end(secret));
+            session = None;
+        }
         let units = match cookie(parts, UNITS) {
             Some("us") => Units::Us,
             Some("metric") => Units::Metric,

@@ -15,6 +15,7 @@ use super::frame::{Page, Part, attachment};
 use super::house::Shared;
 use crate::desk::{Ended, kept};
 use crate::intake::{self, Made, Names, Placed};
+use crate::measuring::Subject;
 
 pub(crate) async fn lift(State(house): State<Shared>, Path(id): Path<String>) -> Result<Response, Fault> {
     let shop = house.book().await?.shop().await?;
@@ -44,12 +45,21 @@ fn shown(shop: &Shop, caller: &Caller, told: &Markup) -> Response {
     let replaces = caller.role(shop).is_some_and(|role| may(role, Act::Replace) == May::Yes);
     let body = html! {
         h1 { "Take lifts and vehicles in from files" }
-        p { "A file that another shop handed on, named as the book shall name it: " code { "fleet-17.toml" } ". Or a table (CSV) with a row for each and the files that its column " code { "file" } " names, chosen together." }
+        p { "A file that another shop handed on, named as the book shall name it: " code { "fleet-17.toml" } ". Or a table (CSV) with a row for each: its columns say what was measured, or its column " code { "file" } " names files that are chosen together with it." }
         (told)
         form.sheet method="post" action="/take-in" enctype="multipart/form-data" {
             label { "Files" input type="file" name="files" multiple required accept=".toml,.json,.csv"; }
             button.main { "Take them in" }
             @if replaces { button formaction="/take-in/replacing" { "Take them in, in the place of what the book has" } }
+        }
+        @for (subject, title) in [(Subject::Vehicle, "Columns of a table of vehicles"), (Subject::Lift, "Columns of a table of lifts")] {
+            details { summary { (title) }
+                p { "Row 1 holds the names of the columns: first " code { (subject.word()) } ", its mark, then of these what was measured. A unit may follow a name: " code { "wheelbase (mm)" } ". Those in heavy type a plan needs." }
+                dl.facts { @for heading in intake::usual(subject) { div {
+                    dt { @if heading.is_needed { strong { (heading.name) } } @else { (heading.name) } }
+                    dd { (heading.told()) }
+                } } }
+            }
         }
         p.note { "What is in the book under the same name stays, unless it is said that it is replaced; the book keeps both. A lift whose file changes must be examined before it is used again." }
     };
@@ -119,7 +129,7 @@ async fn entered(
     let desk = acting::alone(house, caller).await?;
     let mut all: Vec<Placed> = vec![];
     for (name, bytes) in files.iter().filter(|(name, _)| is_table(name)) {
-        match intake::table(name, bytes.as_slice(), &open) {
+        match intake::table(name, bytes, &open) {
             Ok(rows) => all.extend(rows),
             Err(ended) => all.push((name.clone(), Err(ended))),
         }

@@ -431,6 +431,9 @@ pub(crate) async fn said(
 pub(crate) struct Beginning {
     #[serde(flatten)]
     asked: Asked,
+    /// What the plan that was looked at was made from, as its page has it; empty = by the plan as it is now.
+    #[serde(default)]
+    made_from: String,
     /// Who stands beside a learner.
     #[serde(default)]
     second: String,
@@ -442,7 +445,7 @@ pub(crate) struct Beginning {
 /// Begins it; its number.
 pub(crate) async fn begun(house: &Shared, caller: &Caller, begins: &Beginning) -> Result<RaiseNumber, Fault> {
     let desk = acting::desk(house, caller, &begins.second, &begins.second_pin).await?;
-    let new = shelf::to_keep(house, &begins.asked, None).await?;
+    let new = shelf::to_keep(house, &begins.asked, None, &begins.made_from).await?;
     let events = acting::act(house, &desk, &Command::BeginRaise(new)).await?;
     let begun = events.iter().find_map(|event| match event.fact {
         Fact::RaiseBegun { raise, .. } => Some(raise),

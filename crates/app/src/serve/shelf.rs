@@ -1,6 +1,6 @@
 //! What can be planned with, and the plans that were made of it.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use planner::{Plan, Setup};
@@ -15,7 +15,7 @@ use super::house::House;
 use super::measure;
 use crate::desk::kept;
 use crate::planning::Inputs;
-use crate::verb::raise::{Planned, job_of, limits_of, texts_of};
+use crate::verb::raise::{INPUT, Planned, job_of, limits_of, texts_of};
 
 /// What a plan is made from, by what it is: lift, vehicle, job.
 pub(crate) type Texts = BTreeMap<String, String>;
@@ -176,10 +176,13 @@ pub(crate) async fn worked(house: &House, texts: Texts) -> Result<Arc<Worked>, F
 }
 
 /// What the book keeps of a plan of its own lift and vehicle, as planned or with a setup as placed.
+///
+/// Of a plan that was `seen`, if one was: where it would be another now, that is the reason why not.
 pub(crate) async fn to_keep(
     house: &House,
     asked: &Asked,
     as_placed: Option<String>,
+    seen: &str,
 ) -> Result<NewPlan, Fault> {
     let unknown = |what: &str| Fault::bad(&format!("This {what} is not in the book."));
     let lift: LiftId = asked.lift.parse().map_err(|_| unknown("lift"))?;
@@ -188,9 +191,39 @@ pub(crate) async fn to_keep(
     if !asked.job.is_empty() {
         texts.insert("job".into(), job(house, &asked.job).await?);
     }
+    let now = made_from(&texts);
+    let changed = if seen.is_empty() { vec![] } else { changed(seen, &now) };
+    if !changed.is_empty() {
+        return Err(Fault::Refused(vec![format!(
+            "Since this plan was shown, other than it was: {}. Look at the plan as it is now, and begin by that.",
+            changed.join(", ")
+        )]));
+    }
     texts.extend(as_placed.map(|text| ("as-placed".to_owned(), text)));
     let worked = worked(house, texts.clone()).await?;
     Ok(worked.planned.to_keep(&lift, &vehicle, texts)?)
+}
+
+/// What a plan was made from, for a form to say which plan was seen.
+pub(crate) fn made_from(texts: &Texts) -> String {
+    let brief = |text: &String| Digest::of(text).to_string().chars().take(16).collect::<String>();
+    texts.iter().map(|(what, text)| format!("{what}={}", brief(text))).collect::<Vec<_>>().join(" ")
+}
+
+/// What of that is another now.
+pub(crate) fn changed(seen: &str, now: &str) -> Vec<String> {
+    let read = |text: &str| -> BTreeMap<String, String> {
+        let pairs = text.split(' ').filter_map(|pair| pair.split_once('='));
+        pairs.map(|(what, brief)| (what.to_owned(), brief.to_owned())).collect()
+    };
+    let (seen, now) = (read(seen), read(now));
+    let all: BTreeSet<&String> = seen.keys().chain(now.keys()).collect();
+    let other = all.into_iter().filter(|what| seen.get(*what) != now.get(*what));
+    other
+        .map(|what| {
+            if what == INPUT { "what was measured of the vehicle".into() } else { format!("the {what} file") }
+        })
+        .collect()
 }
 
 /// What the shop has; where it has no lift, no vehicle or no job yet, those of the invented workshop.

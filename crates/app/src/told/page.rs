@@ -6,6 +6,8 @@ use std::path::Path;
 use records::{Act, CheckItem, HoldPoint, LaterLock, May, Outline, Role, Rules, may};
 
 use super::raise::{look_for, typed};
+use crate::intake::usual;
+use crate::measuring::Subject;
 use crate::verb::book::{JOBS, LIFTS, VEHICLES};
 use crate::verb::raise::keys;
 
@@ -184,15 +186,41 @@ fn measured(page: &mut String) {
 fn tables(page: &mut String) {
     let _ = writeln!(
         page,
-        "\n## Columns of an import\n\n`standfast book import` reads tables with a comma between columns and the names of the columns in row 1, as `export` writes them. `file` is the \
-         lift's, vehicle's or job's own file (TOML or JSON), in the table's folder or below; it is kept to the byte. Days are YYYY-MM-DD. `capacity` is a mass, within 50 kg of the lift file's rating; left \
-         out = that rating. A cell that a spreadsheet would take for a formula is exported with an apostrophe before it, which an import takes off. A row with a fault is told, counted and left out.\n\n\
-         - lifts: `{}`; needed are `lift` and `file`.\n- vehicles: `{}`; needed are `vehicle` and `file`.\n- jobs: `{}`; needed are `job` and `file`.",
+        "\n## Columns of an import\n\n`standfast book import`, and \"Take in\" on the pages, read tables with the names of the columns in row 1 and commas, semicolons or tabs between them, in UTF-8. A row \
+         either names a file in `file` (TOML or JSON, in the table's folder or below; it is kept to the byte, as `export` writes it), or says in columns of its own what was measured: each is a key \
+         of the file, and the row becomes the text of one, which is read as any other. `standfast new vehicles FILE` and `standfast new lifts FILE` write a table with these columns to fill in; any may be left out that is \
+         not known, and cells may be empty. A cell holds a quantity as a file does: `2670 mm`, `8 ft 9 in`, `2.67 m by tape II`. Where a column's name is followed by a unit, as in `wheelbase (mm)` or \
+         `weight.front_axle (kg by scale III e=1 kg)`, its bare numbers get that.\n\n\
+         `lift`, `vehicle` or `job` is its name in the book, or any mark (fleet number, plate) of which a name is made: small letters, digits and hyphens, `no-` before a digit. Days are YYYY-MM-DD. `capacity` is a mass, within 50 kg of \
+         the lift's rating; left out = that rating. A cell that a spreadsheet would take for a formula is exported with an apostrophe before it, which an import takes off. Every fault of a row is told with its \
+         column; a row with a fault, and the second of two with one name, is counted and left out, and the others go on.\n\n\
+         - lifts: `{}`; needed is `lift`.\n- vehicles: `{}`; needed is `vehicle`.\n- jobs: `{}`; needed are `job` and `file`.",
         LIFTS.join("`, `"),
         VEHICLES.join("`, `"),
         JOBS.join("`, `")
     );
+    for (subject, title) in [(Subject::Vehicle, "a vehicle"), (Subject::Lift, "a lift")] {
+        let _ = writeln!(
+            page,
+            "\nWhat is measured of {title}. Those in bold a plan needs; the same columns with 2, 3 and so on go on where there are more.\n\n| column | what it is |\n|---|---|"
+        );
+        for heading in usual(subject) {
+            let name = if heading.is_needed {
+                format!("**`{}`**", heading.name)
+            } else {
+                format!("`{}`", heading.name)
+            };
+            let _ = writeln!(page, "| {name} | {} |", heading.told());
+        }
+    }
+    *page += NOTES;
 }
+
+const NOTES: &str = "
+`wheelbase` is that of the left side where `wheelbase_right` is given too. The weight is said in one way: `weight.total`, with `weight.front_share` or without, or by axle, or by wheel. `keep_outs`, `doors` and `outline.mirror_width` are
+`none` where somebody looked and nothing is there; empty = nobody looked; mirrors that stick out are given by both columns. Arms: `arms.front` alone = all four alike, the rear ones mirrored; with `arms.rear` = by pairs; or `arms.front_left` and so on, each by itself. `rise.locks` has all locks in one
+cell, lowest first, with semicolons between. What no column says (lifting areas of other shapes, parts, places for stands) is said in a file.
+";
 
 const KEPT: &str = "
 ## What may be typed
@@ -210,7 +238,7 @@ turns the direction of writing. What an older book holds of these is written out
 - A file that may only be read, in a folder in which nothing may be made, is read if no log (`-wal`) is beside it: whoever may write it should not have it open meanwhile.
 - `book salvage` reads around what cannot be read, row by row, from a file or from PostgreSQL; where the first page of a file is damaged, it reads that of a new book in its place. It names every event that is lost and every document
   that an event names and that is not there. Exit 1 if anything is missing.
-- Of a raise in a salvaged book nobody knows how high it stands: only the way down is left, or it is abandoned. Where parts may be off that the job did not mean to end with, it ends with `left-on-floor`.
+- Of a raise in a salvaged book nobody knows how high it stands: only the way down is left, from a lock, as it may rest on one, or it is abandoned. Where parts may be off that the job did not mean to end with, it ends with `left-on-floor`.
 ";
 
 fn page() -> String {

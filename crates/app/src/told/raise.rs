@@ -24,8 +24,11 @@ pub(crate) fn look_for(point: HoldPoint, outline: &Outline, unfinished: Option<&
     usual(point, outline).into_iter().map(str::to_owned).collect()
 }
 
-/// The state in which it comes down, where the work is not ended.
+/// The state in which it comes down, where the work is not ended, or may not be.
 pub(crate) fn left_undone(progress: &Progress) -> Option<&str> {
+    if progress.position == Position::Unknown && progress.ahead.contains(&HoldPoint::LeftOnFloor) {
+        return Some("which parts are off is not known");
+    }
     progress.unfinished().filter(|_| progress.is_coming_down())
 }
 
@@ -152,14 +155,19 @@ pub(crate) fn typed(point: HoldPoint, outline: &Outline) -> Option<&'static str>
 }
 
 /// What to look for first where the book was salvaged.
-const LOST: [&str; 2] = [
+const LOST: [&str; 3] = [
     "CAUTION: the book was salvaged, and events of this raise may be lost. Look first how high it stands, which parts are off, whether stands stand under it and whether it rests on its locks.",
     "Bring it down as it stands, or abandon the raise.",
+    "Stands may bear what parts that are off no longer balance: where such parts are off, put them on again before a stand is taken away.",
 ];
 
 /// What comes before all else where events of it may be lost.
 pub(crate) fn lost(progress: &Progress) -> &'static [&'static str] {
-    if progress.position == Position::Unknown { &LOST } else { &[] }
+    match (progress.position, progress.next()) {
+        (Position::Unknown, Some(HoldPoint::StandsAway)) => &LOST,
+        (Position::Unknown, _) => &LOST[..2],
+        _ => &[],
+    }
 }
 
 const fn position(position: Position) -> &'static str {

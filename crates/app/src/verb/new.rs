@@ -3,6 +3,8 @@
 use std::path::Path;
 
 use crate::cli::{FINE, UNREADABLE, What};
+use crate::intake::columns;
+use crate::measuring::Subject;
 use crate::template::limits;
 use crate::write;
 
@@ -10,6 +12,11 @@ const LIFT: &str = include_str!("../template/lift.toml");
 const VEHICLE: &str = include_str!("../template/vehicle.toml");
 const JOB: &str = include_str!("../template/job.toml");
 const AS_PLACED: &str = include_str!("../template/as-placed.toml");
+
+/// The row of column names.
+fn table(subject: Subject) -> String {
+    columns(subject).join(",") + "\n"
+}
 
 /// Writes the file, unless there is one already.
 pub(crate) fn run(what: What, path: &Path) -> u8 {
@@ -19,12 +26,17 @@ pub(crate) fn run(what: What, path: &Path) -> u8 {
         What::Job => JOB,
         What::AsPlaced => AS_PLACED,
         What::Limits => &limits(),
+        What::Lifts => &table(Subject::Lift),
+        What::Vehicles => &table(Subject::Vehicle),
     };
     let shown = path.display();
     match write::fresh(path, text) {
         Ok(()) => {
             let next = match what {
                 What::Limits => "Take the # away from what the shop decides itself, then: standfast check",
+                What::Lifts | What::Vehicles => {
+                    "Fill in a row for each; a column that is not known may go. Then: standfast book import"
+                }
                 What::Lift | What::Vehicle | What::Job | What::AsPlaced => {
                     "Replace every value by what you measure, then: standfast check"
                 }

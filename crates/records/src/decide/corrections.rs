@@ -48,7 +48,9 @@ impl Case<'_> {
                 let roles = |now: &Shop| now.people.values().map(|p| p.role).collect::<Vec<_>>();
                 let nothing = roles(&after) == roles(self.shop)
                     && after.rules == self.shop.rules
-                    && after.lifts == self.shop.lifts;
+                    && after.lifts == self.shop.lifts
+                    && after.jobs == self.shop.jobs
+                    && after.limits == self.shop.limits;
                 self.refuse_if(nothing, Refusal::NotStruckOut(event, otherwise));
             }
         }
@@ -74,6 +76,12 @@ fn struck(fact: &Fact) -> Struck {
         Fact::RoleGiven { .. } => {
             Back(Act::ManagePeople, "another role was given since; give one with `enter role`")
         }
+        Fact::JobEntered { .. } => {
+            Back(Act::EnterJob, "the job was entered again since; enter the right file with `enter job`")
+        }
+        Fact::LimitsEntered { .. } => {
+            Back(Act::RunShop, "other limits were entered since; enter the right file with `enter limits`")
+        }
         Fact::ExaminationConfirmed { .. } => Back(Act::Correct, "the examination is struck out itself"),
         Fact::DefectRepaired { .. } => Back(
             Act::Correct,
@@ -96,8 +104,6 @@ fn struck(fact: &Fact) -> Struck {
         Fact::DefectFound { .. } => Stays("say `enter repair`"),
         Fact::TaggedOut { .. } => Stays("say `enter return`"),
         Fact::VehicleEntered { .. } => Stays("enter the right file with `enter vehicle`"),
-        Fact::JobEntered { .. } => Stays("enter the right file with `enter job`"),
-        Fact::LimitsEntered { .. } => Stays("enter the right file with `enter limits`"),
         Fact::RaiseBegun { .. } => Stays("end it with `raise abandon`"),
         Fact::RaiseRefused { .. } | Fact::PointRefused { .. } => Stays("it tells what was refused"),
         Fact::PointConfirmed { .. } => Stays("say `raise noise`, `raise not-right` or `raise bring-down`"),

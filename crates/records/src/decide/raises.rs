@@ -96,6 +96,8 @@ impl<'a> Case<'a> {
         if let Some(file) = self.shop.vehicles.get(&plan.vehicle) {
             self.refuse_if(plan.inputs.get("vehicle") != Some(file), Refusal::PlanOutOfDate("vehicle"));
         }
+        let measured = self.shop.measurements(&plan.vehicle);
+        self.refuse_if(new.measured != measured, Refusal::MeasuredSince(plan.vehicle.clone()));
         if let Some(limits) = &self.shop.limits {
             self.refuse_if(plan.inputs.get("limits") != Some(limits), Refusal::PlanOutOfDate("limits"));
         }

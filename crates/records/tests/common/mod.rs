@@ -232,6 +232,7 @@ pub(crate) fn plan() -> NewPlan {
             ("vehicle".to_owned(), Document::new("the vehicle's file")),
             ("job".to_owned(), Document::new("the job's file")),
         ]),
+        measured: BTreeSet::new(),
         answer: Document::new("the plan"),
         outline: outline(),
     }

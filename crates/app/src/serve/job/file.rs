@@ -7,7 +7,7 @@ use super::fields::{Cell, Column, Filled, LISTS, List, Of, field, is_blank, rows
 use crate::document::{Document, Kind};
 use crate::input::Source;
 use crate::serve::measure::with_unit;
-use crate::serve::written::{Problem, Written, quoted};
+use crate::written::{Problem, Written, quoted};
 
 /// What came of it.
 pub(super) struct Made {

@@ -8,7 +8,8 @@ use sheets::Units;
 use super::fields::{Cell, Column, Filled, LISTS, List, Of, common, field, own_parts, rows, states, way};
 use crate::serve::acting;
 use crate::serve::caller::Caller;
-use crate::serve::written::{Problem, at_field, of_the_whole, sentence};
+use crate::serve::written::{at_field, of_the_whole, sentence};
+use crate::written::Problem;
 
 /// What is on the page.
 pub(super) struct Shown<'a> {

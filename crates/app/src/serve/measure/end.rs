@@ -15,6 +15,7 @@ use crate::document::Document;
 use crate::input::Source;
 use crate::input::shape::{LONGEST, unfit};
 use crate::intake::NOT_KNOWN;
+use crate::measuring::legal;
 use crate::serve::acting;
 use crate::serve::caller::Caller;
 use crate::serve::fault::Fault;
@@ -129,18 +130,6 @@ fn asked(shop: &Shop, caller: &Caller, subject: Subject, filled: &Answer) -> Mar
             button.main { "Enter it into the book" }
         }
     }
-}
-
-/// A name of the book from a mark: small letters, digits and hyphens, a letter first; `None` if nothing is left of it.
-pub(crate) fn legal(mark: &str) -> Option<String> {
-    const LONGEST: usize = 40;
-    let plain: String =
-        mark.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { ' ' }).collect();
-    let joined = plain.split_whitespace().collect::<Vec<_>>().join("-");
-    let named =
-        if joined.starts_with(|c: char| c.is_ascii_digit()) { format!("no-{joined}") } else { joined };
-    let cut: String = named.chars().take(LONGEST).collect();
-    Some(cut.trim_end_matches('-').to_owned()).filter(|name| !name.is_empty())
 }
 
 pub(super) async fn sent(

@@ -4,14 +4,10 @@ pub(crate) mod api;
 mod draft;
 mod drawing;
 mod end;
-mod lift;
-mod question;
 pub(crate) mod quick;
 #[cfg(test)]
 mod tests;
 mod told;
-mod vehicle;
-mod written;
 
 use std::collections::BTreeMap;
 
@@ -28,45 +24,18 @@ use super::fault::Fault;
 use super::frame::{Page, Part};
 use super::house::{House, Shared};
 use crate::input::quantity::Quantity;
+pub(crate) use crate::measuring::Subject;
+pub(crate) use crate::measuring::legal;
+use crate::measuring::{question, written};
 pub(crate) use draft::Drafts;
 use draft::{Back, Draft};
-pub(crate) use end::{entered, legal};
+pub(crate) use end::entered;
 pub(crate) use question::with_unit;
 use question::{Answer, Answers, Kind, OUT, Question, RIGHT, Said, field, said};
 use told::Shown;
 use written::Looked;
 
-/// What is measured.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub(crate) enum Subject {
-    Lift,
-    Vehicle,
-}
-
 impl Subject {
-    /// As addresses and people have it.
-    pub(super) const fn word(self) -> &'static str {
-        match self {
-            Self::Lift => "lift",
-            Self::Vehicle => "vehicle",
-        }
-    }
-
-    /// As its file says it.
-    const fn mark(self) -> &'static str {
-        match self {
-            Self::Lift => crate::document::Kind::Lift.mark(),
-            Self::Vehicle => crate::document::Kind::Vehicle.mark(),
-        }
-    }
-
-    fn questions(self, answers: &Answers) -> Vec<Question> {
-        match self {
-            Self::Lift => lift::questions(answers),
-            Self::Vehicle => vehicle::questions(answers),
-        }
-    }
-
     fn address(self, step: &str) -> String {
         format!("/measure/{}/{step}", self.word())
     }

@@ -236,7 +236,7 @@ pub(super) fn in_words(answers: &Answers, question: &Question) -> String {
         }
         (Said::Answer(answer), Kind::List(_)) => list(answer).join(", "),
         (Said::Answer(answer), Kind::Rows(count, columns)) => {
-            rows(answer, count, columns).iter().map(|row| row.join(" ")).collect::<Vec<_>>().join("; ")
+            rows(answer, count, columns).iter().map(|(_, row)| row.join(" ")).collect::<Vec<_>>().join("; ")
         }
         (Said::Answer(answer), _) => figure(answer),
     }

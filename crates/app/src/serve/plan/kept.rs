@@ -30,7 +30,7 @@ pub(crate) async fn keep(
     let asked = Asked { lift, vehicle, job };
     let worked = shelf::worked(&house, shelf::texts(&house, &asked).await?).await?;
     let as_placed = moved.checked(&worked)?.map(|plan| Placed::of(&plan).file().to_string());
-    let new = shelf::to_keep(&house, &asked, as_placed).await?;
+    let new = shelf::to_keep(&house, &asked, as_placed, "").await?;
     let events = acting::act(&house, &desk, &Command::KeepPlan(new)).await?;
     let event = events.last().ok_or_else(|| Fault::Broken(vec!["The plan was not kept.".into()]))?;
     Ok(Redirect::to(&format!("/plan/kept/{}", event.seq)).into_response())

@@ -187,11 +187,13 @@ fn pick(
 }
 
 async fn answer(house: &Shared, asked: &Asked, address: &Address, caller: &Caller) -> Result<Markup, Fault> {
-    let worked = shelf::worked(house, shelf::texts(house, asked).await?).await?;
+    let texts = shelf::texts(house, asked).await?;
+    let made_from = shelf::made_from(&texts);
+    let worked = shelf::worked(house, texts).await?;
     let found = address.moved.checked(&worked)?;
     let shop = house.shop().await?;
     let scene = worked.shown(found.as_ref());
-    let view = View::new(scene, Some(asked), caller, shop.as_deref());
+    let view = View::new(scene, Some(asked), caller, shop.as_deref()).made_from(made_from);
     Ok(told::whole(&view, &worked, asked, address.state.parse().unwrap_or(0)))
 }
 

@@ -24,6 +24,8 @@ pub(super) struct View<'a> {
     pub(super) scene: Scene<'a>,
     /// By which names it was asked for; nothing = it is the one that the book keeps.
     pub(super) asked: Option<&'a Asked>,
+    /// What it was made from.
+    made_from: String,
     pub(super) caller: &'a Caller,
     /// The shop whose roles say what may be done with it; nothing = nothing is offered.
     pub(super) shop: Option<&'a Shop>,
@@ -38,8 +40,14 @@ impl<'a> View<'a> {
         caller: &'a Caller,
         shop: Option<&'a Shop>,
     ) -> Self {
-        Self { scene, asked, caller, shop, unfit: unfit(shop, asked) }
+        Self { scene, asked, made_from: String::new(), caller, shop, unfit: unfit(shop, asked) }
     }
+
+    /// What a raise that begins by it must still be made from.
+    pub(super) fn made_from(self, made_from: String) -> Self {
+        Self { made_from, ..self }
+    }
+
     fn may(&self, act: Act) -> bool {
         let role = self.shop.and_then(|shop| self.caller.role(shop));
         role.is_some_and(|role| may(role, act) != May::No)
@@ -158,6 +166,7 @@ fn ways_on(view: &View<'_>, asked: &Asked) -> Markup {
                 @if can_go_up && as_planned && view.may(Act::Raise) {
                     form method="post" action="/raise" {
                         (names(asked))
+                        input type="hidden" name="made_from" value=(view.made_from);
                         @if acting::needs_second(shop, view.caller, Act::Raise) { (acting::second(shop, Act::Raise)) }
                         button.main { "Begin the raise" }
                     }

@@ -9,7 +9,10 @@ use ::records::{Act, Command, DefectNumber, LiftId, Role, Shop};
 use maud::{Markup, html};
 use serde::de::DeserializeOwned;
 
-use crate::serve::written::{Problem, at_field};
+use crate::serve::fault::Fault;
+use crate::serve::written::at_field;
+use crate::verb::raise::usable;
+use crate::written::Problem;
 pub(crate) use table::{ALL, own_rules_filled};
 
 /// One form.
@@ -55,7 +58,7 @@ impl Said<'_> {
     /// Told at the field.
     fn wrong(&self, field: &str, message: String) {
         let (field, help) = (Some(field.to_owned()), String::new());
-        self.wrong.borrow_mut().push(Problem { field, is_error: true, message, help });
+        self.wrong.borrow_mut().push(Problem { field, cell: None, is_error: true, message, help });
     }
 
     fn text(&self, name: &str) -> String {
@@ -78,6 +81,12 @@ impl Said<'_> {
             None => Some(None),
             Some(_) => self.parsed(name).map(Some),
         }
+    }
+
+    /// A measurement that a plan can use.
+    fn usable(&self, what: &str, value: &str) -> Option<()> {
+        let wrong = |ended| Fault::from(ended).reasons().into_iter().for_each(|why| self.wrong("value", why));
+        usable(what, value).map_err(wrong).ok()
     }
 
     /// A word of the book's own.

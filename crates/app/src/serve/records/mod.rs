@@ -19,7 +19,7 @@ use super::caller::Caller;
 use super::fault::Fault;
 use super::frame::{Page, Part};
 use super::house::Shared;
-use super::written::Problem;
+use crate::written::Problem;
 use form::Form;
 pub(crate) use pages::{Events, backup, day, day_asked, events, lift, person, records, rows, vehicle};
 

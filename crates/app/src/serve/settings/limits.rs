@@ -19,8 +19,9 @@ use crate::serve::caller::Caller;
 use crate::serve::fault::Fault;
 use crate::serve::frame::{Page, Part};
 use crate::serve::house::Shared;
-use crate::serve::written::{Problem, Written, at_field, of_the_whole, quoted};
+use crate::serve::written::{at_field, of_the_whole};
 use crate::verb::raise::limits_of;
+use crate::written::{Problem, Written, quoted};
 
 /// What is filled in: a limit's value under its key, where it comes from under that and this.
 type Filled = BTreeMap<String, String>;
@@ -132,6 +133,7 @@ fn made(filled: &Filled) -> (String, Vec<Problem>) {
         };
         problems.extend(missing.map(|(field, message, help)| Problem {
             field: Some(field),
+            cell: None,
             is_error: true,
             message: message.into(),
             help: help.into(),

@@ -216,3 +216,45 @@ async fn papers_of_the_book_are_taken_along() {
     let (_, page) = shop.ask(&Method::GET, "/lift/north-bay", &cookie, "").await;
     assert!(page.contains("href=\"/examination/1/report\""), "{page}");
 }
+
+/// Whoever looked at a plan begins by that plan or not at all: what was measured since is said.
+#[tokio::test]
+async fn what_was_measured_since_the_plan_was_shown_is_said_before_the_raise() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let tech = shop.cookie(Role::Technician).await;
+    let (_, plan) = shop.ask(&Method::GET, AT, &tech, "").await;
+    let seen = filled(&plan, "made_from").replace('=', "%3D").replace(' ', "+");
+    let fields = format!("lift=north-bay&vehicle=hatchback&job=brakes&made_from={seen}");
+    let lead = shop.cookie(Role::Lead).await;
+    let measured = "vehicle=hatchback&what=outline.roof&value=1.47+m&how=tape";
+    shop.form("/enter/measurement", &lead, measured).await.unwrap();
+    let why = shop.form("/raise", &tech, &fields).await.unwrap_err();
+    assert!(why.contains("other than it was: what was measured of the vehicle."), "{why}");
+    let (_, plan) = shop.ask(&Method::GET, AT, &tech, "").await;
+    let seen = filled(&plan, "made_from").replace('=', "%3D").replace(' ', "+");
+    let fields = format!("lift=north-bay&vehicle=hatchback&job=brakes&made_from={seen}");
+    assert_eq!(shop.form("/raise", &tech, &fields).await.unwrap(), "/raise/1");
+}
+
+/// Who has left is nobody at the tablet where they were, and stays so when they come back.
+#[tokio::test]
+async fn who_has_left_the_shop_is_nobody_here() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let tech = shop.cookie(Role::Technician).await;
+    let (_, board) = shop.ask(&Method::GET, "/today", &tech, "").await;
+    assert!(!board.contains(">Sign in<"), "{board}");
+    let lead = shop.cookie(Role::Lead).await;
+    shop.form("/enter/leaving", &lead, "person=technician").await.unwrap();
+    let (status, _) = shop.ask(&Method::GET, "/records", &tech, "").await;
+    assert_eq!(status, axum::http::StatusCode::SEE_OTHER);
+    for (address, fields) in [
+        ("/raise", "lift=north-bay&vehicle=hatchback&job=brakes"),
+        ("/enter/tag", "lift=north-bay&words=oil"),
+        ("/enter/incident", "words=x"),
+    ] {
+        let (status, _) = shop.ask(&Method::POST, address, &tech, fields).await;
+        assert_eq!(status, axum::http::StatusCode::UNAUTHORIZED, "{address}");
+    }
+    let (_, board) = shop.ask(&Method::GET, "/today", &tech, "").await;
+    assert!(board.contains(">Sign in<"), "{board}");
+}

@@ -96,12 +96,12 @@ fn named(folder: &Path, name: &str) -> Result<Document, Ended> {
 }
 
 fn table(path: &Path, shown: &str) -> Result<Vec<Placed>, Ended> {
-    let file = std::fs::File::open(path).map_err(|fault| {
+    let text = std::fs::read(path).map_err(|fault| {
         Ended::bad(
             &format!("{shown}: {fault}"),
             "a table has a line of column names and commas between columns",
         )
     })?;
     let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    intake::table(shown, file, &|name| named(folder, name))
+    intake::table(shown, &text, &|name| named(folder, name))
 }

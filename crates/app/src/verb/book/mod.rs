@@ -100,8 +100,8 @@ pub(crate) enum What {
     Import {
         #[command(flatten)]
         at: Before,
-        /// Files of lifts, vehicles, jobs and limits (TOML), or CSV files with a column `lift`, `vehicle` or `job` and a column
-        /// `file`.
+        /// Files of lifts, vehicles, jobs and limits (TOML), or CSV files with a column `lift`, `vehicle` or `job`, whose other
+        /// columns name a file or say what was measured; docs/book.md tells them, `standfast new vehicles` writes them.
         #[arg(required = true)]
         files: Vec<PathBuf>,
     },

@@ -1,9 +1,9 @@
 //! What was measured of a vehicle since its file was entered, in the place of what the file says.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use planner::plan::{Assumption, Kind as Of, Unit};
-use records::{Book, Digest, Event, Fact, Shop, Subject, VehicleId};
+use records::{Book, Fact, Seq, Shop, VehicleId};
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 use statics::{Length, Mass};
@@ -14,7 +14,7 @@ use crate::input::{Problems, Source, tree};
 use crate::told;
 
 /// What of a plan's inputs it is, beside `lift`, `vehicle` and so on.
-pub(super) const INPUT: &str = "measurements";
+pub(crate) const INPUT: &str = "measurements";
 
 /// One value, as kept with a plan.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -97,42 +97,35 @@ pub(crate) fn usable(what: &str, value: &str) -> Result<(), Ended> {
 }
 
 /// The newest measurement of each value since the vehicle's present file was entered, as a text to be kept with the plan;
-/// `None` = none. What was measured before another file came is said in that file, or counts no more.
+/// `None` = none.
 pub(super) async fn in_force(book: &Book, shop: &Shop, vehicle: &VehicleId) -> Result<Option<String>, Ended> {
-    let events = book.events_about(&Subject::Vehicle(vehicle.clone())).await?;
-    let found: Vec<Measured> = newest(&events, shop).into_values().collect();
+    let mut found: BTreeMap<String, Measured> = BTreeMap::new();
+    for seq in shop.measurements(vehicle) {
+        let Some(event) = book.event(seq).await? else { continue };
+        let Fact::VehicleMeasured(m) = event.fact else { continue };
+        let measured = Measured {
+            what: m.what.clone(),
+            value: m.value,
+            how: m.how,
+            by: event.by.to_string(),
+            on: told::time(event.at, &event.zone),
+            event: seq.0,
+        };
+        found.insert(m.what, measured);
+    }
     if found.is_empty() {
         return Ok(None);
     }
+    let found: Vec<Measured> = found.into_values().collect();
     let text = serde_json::to_string_pretty(&found);
     text.map(Some)
         .map_err(|fault| Ended::bad(&format!("what was measured cannot be written: {fault}"), "try again"))
 }
 
-fn newest(events: &[Event], shop: &Shop) -> BTreeMap<String, Measured> {
-    let mut file: Option<Digest> = None;
-    let mut found = BTreeMap::new();
-    for event in events {
-        match &event.fact {
-            Fact::VehicleEntered { file: new, .. } if file != Some(*new) => {
-                file = Some(*new);
-                found.clear();
-            }
-            Fact::VehicleMeasured(m) if !shop.corrected.contains(&event.seq) => {
-                let measured = Measured {
-                    what: m.what.clone(),
-                    value: m.value.clone(),
-                    how: m.how.clone(),
-                    by: event.by.to_string(),
-                    on: told::time(event.at, &event.zone),
-                    event: event.seq.0,
-                };
-                found.insert(m.what.clone(), measured);
-            }
-            _ => {}
-        }
-    }
-    found
+/// The events of a text of measurements.
+pub(super) fn events(measured: Option<&String>) -> BTreeSet<Seq> {
+    let all: Option<Vec<Measured>> = measured.and_then(|text| serde_json::from_str(text).ok());
+    all.into_iter().flatten().map(|m| Seq(m.event)).collect()
 }
 
 /// The vehicle's file with what was measured in it; every reason why not.

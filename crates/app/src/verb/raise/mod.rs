@@ -22,7 +22,7 @@ pub(crate) use judge::{
 };
 #[cfg(test)]
 pub(crate) use measured::keys;
-pub(crate) use measured::usable;
+pub(crate) use measured::{INPUT, usable};
 pub(crate) use plan::{Planned, Recomputed, digest, job_of, limits_of, recomputed, texts, texts_of};
 
 /// Leads a raise, on the shop's book.

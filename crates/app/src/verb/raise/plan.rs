@@ -118,6 +118,7 @@ impl Planned {
             job: job.name.clone(),
             program: PROGRAM.to_owned(),
             may_be_raised: self.may_be_raised(),
+            measured: measured::events(texts.get(measured::INPUT)),
             inputs: texts.into_iter().map(|(what, text)| (what, Kept::new(text))).collect(),
             answer: Kept::new(text_of(&self.answer()?)),
             outline: Outline::of(&self.plan, job),

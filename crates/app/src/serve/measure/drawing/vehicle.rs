@@ -7,8 +7,8 @@ use sheets::drawing::silhouette;
 use sheets::drawing::text::Anchor;
 
 use super::{BELOW, Canvas, LEFT, Length, Picture, RIGHT, TOP, WIDE, length, shown};
+use crate::measuring::vehicle::class;
 use crate::serve::measure::question::{Answers, chosen};
-use crate::serve::measure::vehicle::class;
 
 /// All lengths that are drawn.
 struct Shape {

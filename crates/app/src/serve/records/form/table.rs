@@ -271,6 +271,7 @@ pub(crate) const ALL: &[Form] = &[
         command: |said| {
             let vehicle: VehicleId = said.parsed("vehicle")?;
             let (what, value, how) = (said.text("what"), said.text("value"), said.text("how"));
+            said.usable(&what, &value)?;
             Some(Command::Measure(::records::Measurement { vehicle, what, value, how }))
         },
     },

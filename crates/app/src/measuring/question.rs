@@ -12,43 +12,43 @@ pub(crate) type Answer = BTreeMap<String, String>;
 pub(crate) type Answers = BTreeMap<String, Answer>;
 
 /// Field of an answer that says that nobody knows, or that there is none.
-pub(super) const OUT: &str = "out";
+pub(crate) const OUT: &str = "out";
 /// Field of an answer that was odd, and is said to be right: the text that was meant.
-pub(super) const RIGHT: &str = "right";
+pub(crate) const RIGHT: &str = "right";
 
 /// One dimension.
 #[derive(Clone, Debug)]
-pub(super) struct Question {
+pub(crate) struct Question {
     /// Its key in the file, which is its address too.
-    pub(super) key: String,
+    pub(crate) key: String,
     /// The part that it belongs to.
-    pub(super) part: &'static str,
+    pub(crate) part: &'static str,
     /// What is measured.
-    pub(super) title: &'static str,
+    pub(crate) title: &'static str,
     /// Where the tape goes.
-    pub(super) how: &'static str,
-    pub(super) kind: Kind,
+    pub(crate) how: &'static str,
+    pub(crate) kind: Kind,
     /// Whether it may be left out, and what then.
-    pub(super) out: Option<Out>,
-    pub(super) write: Write,
+    pub(crate) out: Option<Out>,
+    pub(crate) write: Write,
     /// Whether a plan needs it.
-    pub(super) first: bool,
+    pub(crate) first: bool,
 }
 
 /// Leaving a question out.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Out {
+pub(crate) struct Out {
     /// What the button says.
-    pub(super) says: &'static str,
+    pub(crate) says: &'static str,
     /// What follows from it.
-    pub(super) then: &'static str,
+    pub(crate) then: &'static str,
     /// What is written all the same.
-    pub(super) writes: Option<&'static str>,
+    pub(crate) writes: Option<&'static str>,
 }
 
 /// How it is answered.
 #[derive(Clone, Copy, Debug)]
-pub(super) enum Kind {
+pub(crate) enum Kind {
     /// Number, unit; whether the file takes how far it may be off.
     Figure {
         of: &'static Quantity,
@@ -70,13 +70,15 @@ pub(super) enum Kind {
 
 /// A column of rows.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Column {
-    pub(super) label: &'static str,
-    pub(super) cell: Cell,
+pub(crate) struct Column {
+    /// Its key in the file; a place is `.aft` and `.left` of it. Empty = it says which way the one before it goes.
+    pub(crate) key: &'static str,
+    pub(crate) label: &'static str,
+    pub(crate) cell: Cell,
 }
 
 #[derive(Clone, Copy, Debug)]
-pub(super) enum Cell {
+pub(crate) enum Cell {
     Figure(&'static Quantity),
     Count,
     Words,
@@ -85,7 +87,7 @@ pub(super) enum Cell {
 
 /// Where an answer goes.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) enum Write {
+pub(crate) enum Write {
     /// Under its key.
     Key,
     /// Nowhere: it steers what else is asked.
@@ -95,38 +97,38 @@ pub(super) enum Write {
 }
 
 impl Question {
-    pub(super) fn new(key: &str, title: &'static str, how: &'static str, kind: Kind) -> Self {
+    pub(crate) fn new(key: &str, title: &'static str, how: &'static str, kind: Kind) -> Self {
         Self { key: key.to_owned(), part: "", title, how, kind, out: None, write: Write::Key, first: true }
     }
 
-    pub(super) fn or(self, says: &'static str, then: &'static str) -> Self {
+    pub(crate) fn or(self, says: &'static str, then: &'static str) -> Self {
         Self { out: Some(Out { says, then, writes: None }), ..self }
     }
 
-    pub(super) fn or_writes(self, says: &'static str, then: &'static str, writes: &'static str) -> Self {
+    pub(crate) fn or_writes(self, says: &'static str, then: &'static str, writes: &'static str) -> Self {
         Self { out: Some(Out { says, then, writes: Some(writes) }), ..self }
     }
 
-    pub(super) fn goes(self, write: Write) -> Self {
+    pub(crate) fn goes(self, write: Write) -> Self {
         Self { write, ..self }
     }
 
     /// One that a plan does not need.
-    pub(super) fn later(self) -> Self {
+    pub(crate) fn later(self) -> Self {
         Self { first: false, ..self }
     }
 }
 
 /// What was said to a question.
 #[derive(Clone, Copy, Debug)]
-pub(super) enum Said<'a> {
+pub(crate) enum Said<'a> {
     Nothing,
     Out,
     Answer(&'a Answer),
 }
 
 /// The answer under a key.
-pub(super) fn said<'a>(answers: &'a Answers, key: &str) -> Said<'a> {
+pub(crate) fn said<'a>(answers: &'a Answers, key: &str) -> Said<'a> {
     match answers.get(key) {
         None => Said::Nothing,
         Some(answer) if answer.get(OUT).is_some_and(|out| out == "yes") => Said::Out,
@@ -136,36 +138,45 @@ pub(super) fn said<'a>(answers: &'a Answers, key: &str) -> Said<'a> {
 }
 
 /// Whether nothing was filled in that could be read.
-pub(super) fn is_empty(answer: &Answer) -> bool {
+pub(crate) fn is_empty(answer: &Answer) -> bool {
     let steers =
         |name: &str| ["unit", "doubt", "off", "way", RIGHT, OUT].contains(&name) || name.ends_with("unit");
     !answer.iter().any(|(name, text)| !steers(name) && !text.trim().is_empty())
 }
 
 /// The word that was chosen.
-pub(super) fn chosen<'a>(answers: &'a Answers, key: &str) -> Option<&'a str> {
+pub(crate) fn chosen<'a>(answers: &'a Answers, key: &str) -> Option<&'a str> {
     match said(answers, key) {
         Said::Answer(answer) => field(answer, "value"),
         _ => None,
     }
 }
 
+/// The answer that is one word.
+pub(crate) fn one_word(word: &str) -> Answer {
+    Answer::from([("value".to_owned(), word.to_owned())])
+}
+
 /// A field that is not empty.
-pub(super) fn field<'a>(answer: &'a Answer, name: &str) -> Option<&'a str> {
+pub(crate) fn field<'a>(answer: &'a Answer, name: &str) -> Option<&'a str> {
     answer.get(name).map(|text| text.trim()).filter(|text| !text.is_empty())
+}
+
+/// Whether it is a number without a unit.
+pub(crate) fn is_bare(text: &str) -> bool {
+    !text.is_empty() && text.chars().all(|c| c.is_ascii_digit() || " .,/-+−".contains(c))
 }
 
 /// With its unit, if it was typed without.
 pub(crate) fn with_unit(text: &str, unit: Option<&str>) -> String {
-    let bare = !text.is_empty() && text.chars().all(|c| c.is_ascii_digit() || " .,/-+−".contains(c));
-    match unit.filter(|unit| bare && !unit.is_empty()) {
+    match unit.filter(|unit| is_bare(text) && !unit.is_empty()) {
         Some(unit) => format!("{text} {unit}"),
         None => text.to_owned(),
     }
 }
 
 /// Number, unit and doubt as a file has them.
-pub(super) fn figure(answer: &Answer) -> String {
+pub(crate) fn figure(answer: &Answer) -> String {
     let unit = field(answer, "unit");
     let value = with_unit(field(answer, "value").unwrap_or_default(), unit);
     let off = || with_unit(field(answer, "off").unwrap_or_default(), unit);
@@ -179,7 +190,7 @@ pub(super) fn figure(answer: &Answer) -> String {
 }
 
 /// Figures one after another, each with the unit: a line each, or commas, or only numbers with spaces between.
-pub(super) fn list(answer: &Answer) -> Vec<String> {
+pub(crate) fn list(answer: &Answer) -> Vec<String> {
     let text = field(answer, "value").unwrap_or_default();
     let parts = text.split(['\n', ';', ',']).map(str::trim).filter(|part| !part.is_empty());
     let unit = field(answer, "unit");
@@ -192,8 +203,11 @@ pub(super) fn list(answer: &Answer) -> Vec<String> {
         .collect()
 }
 
+/// A row in which something was filled in: which one, from 0, and its cells.
+pub(crate) type Filled = (usize, Vec<String>);
+
 /// Rows in which something was filled in, cell by cell.
-pub(super) fn rows(answer: &Answer, count: usize, columns: &[Column]) -> Vec<Vec<String>> {
+pub(crate) fn rows(answer: &Answer, count: usize, columns: &[Column]) -> Vec<Filled> {
     let unit = field(answer, "unit");
     let cell = |row: usize, k: usize, column: &Column| {
         let text = field(answer, &format!("r{row}c{k}")).unwrap_or_default();
@@ -205,18 +219,17 @@ pub(super) fn rows(answer: &Answer, count: usize, columns: &[Column]) -> Vec<Vec
             _ => text.to_owned(),
         }
     };
-    let typed = |row: &Vec<String>| {
+    let typed = |(_, row): &Filled| {
         let is_typed =
             |(text, column): (&String, &Column)| !text.is_empty() && !matches!(column.cell, Cell::OneOf(_));
         row.iter().zip(columns).any(is_typed)
     };
-    let all =
-        (0..count).map(|row| columns.iter().enumerate().map(|(k, c)| cell(row, k, c)).collect::<Vec<_>>());
+    let all = (0..count).map(|row| (row, columns.iter().enumerate().map(|(k, c)| cell(row, k, c)).collect()));
     all.filter(typed).collect()
 }
 
 /// Units to choose from, the one that this tablet shows first.
-pub(super) fn units(of: &Quantity, shown: Units) -> Vec<&'static str> {
+pub(crate) fn units(of: &Quantity, shown: Units) -> Vec<&'static str> {
     match (of.name, shown) {
         ("length", Units::Metric) => vec!["mm", "cm", "m", "in", "ft"],
         ("length", Units::Us) => vec!["in", "ft", "mm", "cm", "m"],
@@ -232,7 +245,7 @@ pub(super) fn units(of: &Quantity, shown: Units) -> Vec<&'static str> {
 }
 
 /// How somebody can say how far a figure may be off: word, and what a person reads.
-pub(super) fn doubts(of: &Quantity) -> &'static [(&'static str, &'static str)] {
+pub(crate) fn doubts(of: &Quantity) -> &'static [(&'static str, &'static str)] {
     match of.name {
         "length" => &[
             ("", "not said: what is usual is assumed"),
@@ -255,6 +268,6 @@ pub(super) fn doubts(of: &Quantity) -> &'static [(&'static str, &'static str)] {
 }
 
 /// Whether the way of measuring needs a second figure.
-pub(super) fn needs_off(doubt: &str) -> bool {
+pub(crate) fn needs_off(doubt: &str) -> bool {
     doubt == "off" || doubt.starts_with("scale")
 }

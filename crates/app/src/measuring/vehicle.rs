@@ -5,7 +5,7 @@ use planner::vehicle::BodyClass;
 use statics::{Angle, Length, Mass};
 
 use super::lift::table;
-use super::question::{Answers, Cell, Column, Kind, Question, Said, Write, chosen, said};
+use super::question::{Answer, Answers, Cell, Column, Kind, Question, Said, Write, chosen, one_word, said};
 use super::written::{self, Value, Written, quoted};
 use crate::convert;
 use crate::input::quantity::{Quantity, Share};
@@ -18,28 +18,38 @@ const WEIGHED: Kind = Kind::Figure { of: Mass::KIND, doubt: true };
 const WAY: &str = "weight.way";
 const SIDES: Cell = Cell::OneOf(&[("both", "both sides"), ("left", "left"), ("right", "right")]);
 const KEEP_OUTS: &[Column] = &[
-    Column { label: "What", cell: Cell::Words },
-    Column { label: "Side", cell: SIDES },
-    Column { label: "Begins, behind the front axle", cell: Cell::Figure(Length::KIND) },
-    Column { label: "Begins, left of the middle", cell: Cell::Figure(Length::KIND) },
-    Column { label: "Ends, behind the front axle", cell: Cell::Figure(Length::KIND) },
-    Column { label: "Ends, left of the middle", cell: Cell::Figure(Length::KIND) },
-    Column { label: "Width", cell: Cell::Figure(Length::KIND) },
+    Column { key: "name", label: "What", cell: Cell::Words },
+    Column { key: "side", label: "Side", cell: SIDES },
+    Column {
+        key: "strip.from.aft",
+        label: "Begins, behind the front axle",
+        cell: Cell::Figure(Length::KIND),
+    },
+    Column { key: "strip.from.left", label: "Begins, left of the middle", cell: Cell::Figure(Length::KIND) },
+    Column { key: "strip.to.aft", label: "Ends, behind the front axle", cell: Cell::Figure(Length::KIND) },
+    Column { key: "strip.to.left", label: "Ends, left of the middle", cell: Cell::Figure(Length::KIND) },
+    Column { key: "strip.width", label: "Width", cell: Cell::Figure(Length::KIND) },
 ];
 const DOORS: &[Column] = &[
-    Column { label: "Which door", cell: Cell::Words },
-    Column { label: "Side", cell: SIDES },
-    Column { label: "Hinge, behind the front axle", cell: Cell::Figure(Length::KIND) },
-    Column { label: "Hinge, left of the middle", cell: Cell::Figure(Length::KIND) },
-    Column { label: "Hinge to free edge", cell: Cell::Figure(Length::KIND) },
-    Column { label: "Opens, degrees", cell: Cell::Figure(Angle::KIND) },
+    Column { key: "name", label: "Which door", cell: Cell::Words },
+    Column { key: "side", label: "Side", cell: SIDES },
+    Column { key: "hinge.aft", label: "Hinge, behind the front axle", cell: Cell::Figure(Length::KIND) },
+    Column { key: "hinge.left", label: "Hinge, left of the middle", cell: Cell::Figure(Length::KIND) },
+    Column { key: "length", label: "Hinge to free edge", cell: Cell::Figure(Length::KIND) },
+    Column { key: "opens", label: "Opens, degrees", cell: Cell::Figure(Angle::KIND) },
 ];
 const ROWS: usize = 4;
+/// Whether somebody looked, and what they wrote down if there was something.
+const LOOKED_AT: [(&str, &[&str]); 3] = [
+    ("keep-outs.looked", &["keep_outs"]),
+    ("doors.looked", &["doors"]),
+    ("mirrors.looked", &["outline.mirror_width", "outline.mirror_aft"]),
+];
 const LOOKED: &[(&str, &str)] = &[("some", "There are some"), ("none", "Looked: none")];
 const FROM_CLASS: &str = "its class of body stands for it, at the end that serves the plan worst";
 
 /// What a plan needs comes first.
-pub(super) fn questions(answers: &Answers) -> Vec<Question> {
+pub(crate) fn questions(answers: &Answers) -> Vec<Question> {
     let mut all = vec![];
     let mut part = |part: &'static str, questions: Vec<Question>| {
         all.extend(questions.into_iter().map(|q| Question { part, ..q }));
@@ -317,7 +327,7 @@ fn bounds() -> [Vec<Question>; 2] {
 }
 
 /// What does not stand under the key of its question.
-pub(super) fn rest(written: &mut Written, questions: &[Question], answers: &Answers) {
+pub(crate) fn rest(written: &mut Written, questions: &[Question], answers: &Answers) {
     // Where both sides are measured each has a key of its own.
     let both = matches!(said(answers, "wheelbase_right"), Said::Answer(_));
     for (question, key) in [
@@ -329,13 +339,9 @@ pub(super) fn rest(written: &mut Written, questions: &[Question], answers: &Answ
         }
     }
     // What nobody looked at is left out.
-    for (looked, line) in [
-        ("keep-outs.looked", "keep_outs"),
-        ("doors.looked", "doors"),
-        ("mirrors.looked", "outline.mirror_width"),
-    ] {
+    for (looked, keys) in LOOKED_AT {
         if chosen(answers, looked) == Some("none") {
-            written.put(&format!("{line} = \"none\"\n"));
+            written.put(&format!("{} = \"none\"\n", keys[0]));
         }
     }
     written.put("lift_areas = [\n");
@@ -381,14 +387,14 @@ pub(super) fn rest(written: &mut Written, questions: &[Question], answers: &Answ
     if some("keep-outs.looked") {
         table(written, answers, "keep_outs", (ROWS, KEEP_OUTS), |written, key, rows| {
             written.put("keep_outs = [\n");
-            for row in rows {
+            for (number, row) in rows {
                 let strip = [("strip.from", [&row[2], &row[3]]), ("strip.to", [&row[4], &row[5]])];
                 let strip = strip.map(|(name, [aft, left])| (name, Value::Place([aft, left])));
                 let side = side(&row[1]);
                 let cells = [("name", Value::Text(&row[0])), ("side", Value::Text(&side))].into_iter();
                 let cells: Vec<_> =
                     cells.chain(strip).chain([("strip.width", Value::Text(&row[6]))]).collect();
-                written::row(written, key, &cells);
+                written::row(written, (key, *number), &cells);
             }
             written.put("]\n");
         });
@@ -396,7 +402,7 @@ pub(super) fn rest(written: &mut Written, questions: &[Question], answers: &Answ
     if some("doors.looked") {
         table(written, answers, "doors", (ROWS, DOORS), |written, key, rows| {
             written.put("doors = [\n");
-            for row in rows {
+            for (number, row) in rows {
                 let side = side(&row[1]);
                 let cells = [
                     ("name", Value::Text(&row[0])),
@@ -405,14 +411,54 @@ pub(super) fn rest(written: &mut Written, questions: &[Question], answers: &Answ
                     ("length", Value::Text(&row[4])),
                     ("opens", Value::Text(&row[5])),
                 ];
-                written::row(written, key, &cells);
+                written::row(written, (key, *number), &cells);
             }
             written.put("]\n");
         });
     }
 }
 
+/// What the other answers say of those that steer what is asked; "none" of what was looked at is no figure.
+pub(crate) fn steer(answers: &mut Answers) {
+    let given = |answers: &Answers, begins: &str| answers.keys().any(|key| key.starts_with(begins));
+    let is_none = |answer: &Answer| {
+        let said = answer.get("value").is_some_and(|text| text.eq_ignore_ascii_case("none"));
+        said && answer.keys().all(|field| ["value", "unit"].contains(&field.as_str()))
+    };
+    for (looked, keys) in LOOKED_AT {
+        if answers.get(keys[0]).is_some_and(is_none) {
+            answers.remove(keys[0]);
+            answers.insert(looked.to_owned(), one_word("none"));
+        } else if keys.iter().any(|key| answers.contains_key(*key)) {
+            answers.insert(looked.to_owned(), one_word("some"));
+        }
+    }
+    let wheel = ["weight.front_left", "weight.front_right", "weight.rear_left", "weight.rear_right"];
+    let way = if wheel.iter().any(|key| given(answers, key)) {
+        "wheels"
+    } else if given(answers, "weight.front_axle") || given(answers, "weight.rear_axle") {
+        "axles"
+    } else if given(answers, "weight.front_share") {
+        "share"
+    } else {
+        "total"
+    };
+    answers.insert(WAY.to_owned(), one_word(way));
+}
+
+/// The question whether somebody looked for it.
+pub(crate) fn looked(key: &str) -> Option<&'static str> {
+    LOOKED_AT.iter().find(|(_, keys)| keys[0] == key).map(|(looked, _)| *looked)
+}
+
+/// Answers with which, one after another, everything is asked.
+pub(crate) fn ways() -> Vec<Answers> {
+    let looked = LOOKED_AT.map(|(looked, _)| (looked.to_owned(), one_word("some")));
+    let way = |word: &str| looked.iter().cloned().chain([(WAY.to_owned(), one_word(word))]).collect();
+    ["total", "share", "axles", "wheels"].map(way).into()
+}
+
 /// The class that a word of the file names.
-pub(super) fn class(word: &str) -> Option<BodyClass> {
+pub(crate) fn class(word: &str) -> Option<BodyClass> {
     wire::Class::from_str(word, false).ok().map(convert::vehicle::class)
 }

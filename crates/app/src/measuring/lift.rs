@@ -2,7 +2,9 @@
 
 use statics::{Angle, Length, Mass};
 
-use super::question::{Answers, Cell, Column, Kind, Question, Said, Write, chosen, figure, rows, said};
+use super::question::{
+    Answers, Cell, Column, Filled, Kind, Question, Said, Write, chosen, figure, one_word, rows, said,
+};
 use super::written::{self, Value, Written, quoted};
 use crate::input::quantity::{Quantity, Share};
 
@@ -14,18 +16,18 @@ const PIVOT: Kind =
 const YES_NO: Kind = Kind::OneOf(&[("yes", "Yes"), ("no", "No")]);
 const ALIKE: &str = "arms.alike";
 const ADAPTERS: &[Column] = &[
-    Column { label: "Raises the pad by", cell: Cell::Figure(Length::KIND) },
-    Column { label: "How many of it", cell: Cell::Count },
+    Column { key: "height", label: "Raises the pad by", cell: Cell::Figure(Length::KIND) },
+    Column { key: "count", label: "How many of it", cell: Cell::Count },
 ];
 const BANDS: &[Column] = &[
-    Column { label: "Mark", cell: Cell::Words },
-    Column { label: "For wheelbases", cell: Cell::Words },
-    Column { label: "Column line to the front hub", cell: Cell::Figure(Length::KIND) },
-    Column { label: "", cell: Cell::OneOf(&[("ahead", "ahead"), ("behind", "behind")]) },
+    Column { key: "mark", label: "Mark", cell: Cell::Words },
+    Column { key: "wheelbase", label: "For wheelbases", cell: Cell::Words },
+    Column { key: "front_wheel", label: "Column line to the front hub", cell: Cell::Figure(Length::KIND) },
+    Column { key: "", label: "", cell: Cell::OneOf(&[("ahead", "ahead"), ("behind", "behind")]) },
 ];
 const SHARES: &[Column] = &[
-    Column { label: "At least in front", cell: Cell::Figure(Share::KIND) },
-    Column { label: "At most in front", cell: Cell::Figure(Share::KIND) },
+    Column { key: "least", label: "At least in front", cell: Cell::Figure(Share::KIND) },
+    Column { key: "greatest", label: "At most in front", cell: Cell::Figure(Share::KIND) },
 ];
 const KITS: usize = 4;
 const MARKS: usize = 5;
@@ -45,7 +47,7 @@ fn groups(answers: &Answers) -> Vec<(&'static str, &'static [&'static str], &'st
 }
 
 /// In the order in which somebody goes round the lift.
-pub(super) fn questions(answers: &Answers) -> Vec<Question> {
+pub(crate) fn questions(answers: &Answers) -> Vec<Question> {
     let mut all = vec![];
     let mut part = |part: &'static str, questions: Vec<Question>| {
         all.extend(questions.into_iter().map(|q| Question { part, ..q }));
@@ -210,7 +212,7 @@ pub(super) fn questions(answers: &Answers) -> Vec<Question> {
 }
 
 /// What does not stand under the key of its question.
-pub(super) fn rest(written: &mut Written, questions: &[Question], answers: &Answers) {
+pub(crate) fn rest(written: &mut Written, questions: &[Question], answers: &Answers) {
     for (group, arms, _) in groups(answers) {
         let prefix = format!("arms.{group}.");
         for arm in arms {
@@ -233,16 +235,20 @@ pub(super) fn rest(written: &mut Written, questions: &[Question], answers: &Answ
     }
     table(written, answers, "permitted_front_share", (1, SHARES), |written, key, rows| {
         written.put("permitted_front_share = [");
-        for cell in rows.iter().flatten() {
-            written.value(key, &quoted(cell));
+        for (cell, column) in rows.iter().flat_map(|row| &row.1).zip(SHARES) {
+            written.cell((key, 0), column.key, &quoted(cell));
             written.put(", ");
         }
         written.put("]\n");
     });
     table(written, answers, "pads.adapters", (KITS, ADAPTERS), |written, key, rows| {
         written.put("pads.adapters = [\n");
-        for row in rows {
-            written::row(written, key, &[("height", Value::Text(&row[0])), ("count", Value::Count(&row[1]))]);
+        for (number, row) in rows {
+            written::row(
+                written,
+                (key, *number),
+                &[("height", Value::Text(&row[0])), ("count", Value::Count(&row[1]))],
+            );
         }
         written.put("]\n");
     });
@@ -254,23 +260,48 @@ pub(super) fn rest(written: &mut Written, questions: &[Question], answers: &Answ
         }
         table(written, answers, "plate.bands", (MARKS, BANDS), |written, key, rows| {
             written.put("plate.bands = [\n");
-            for row in rows {
+            for (number, row) in rows {
                 let way = if row[3] == "behind" { "front_wheel_behind" } else { "front_wheel_ahead" };
                 let cells = [("mark", &row[0]), ("wheelbase", &row[1]), (way, &row[2])];
-                written::row(written, key, &cells.map(|(name, text)| (name, Value::Text(text))));
+                written::row(written, (key, *number), &cells.map(|(name, text)| (name, Value::Text(text))));
             }
             written.put("]\n");
         });
     }
 }
 
+/// What the other answers say of those that steer what is asked.
+pub(crate) fn steer(answers: &mut Answers) {
+    let given = |begins: &str| answers.keys().any(|key| key.starts_with(begins));
+    let sides = ["arms.front_left.", "arms.front_right.", "arms.rear_left.", "arms.rear_right."];
+    let alike = if sides.into_iter().any(given) {
+        "none"
+    } else if given("arms.rear.") {
+        "pairs"
+    } else {
+        "all"
+    };
+    let plate = if given("plate.") { "yes" } else { "no" };
+    answers.insert(ALIKE.to_owned(), one_word(alike));
+    answers.insert("plate".to_owned(), one_word(plate));
+}
+
+/// Answers with which, one after another, everything is asked.
+pub(crate) fn ways() -> Vec<Answers> {
+    let ahead = ("bay.ahead".to_owned(), one_word("3 m"));
+    let plate = ("plate".to_owned(), one_word("yes"));
+    ["pairs", "none"]
+        .map(|alike| [ahead.clone(), plate.clone(), (ALIKE.to_owned(), one_word(alike))].into())
+        .into()
+}
+
 /// The rows of an answer, if there are any.
-pub(super) fn table(
+pub(crate) fn table(
     written: &mut Written,
     answers: &Answers,
     key: &str,
     (count, columns): (usize, &[Column]),
-    put: impl FnOnce(&mut Written, &str, &[Vec<String>]),
+    put: impl FnOnce(&mut Written, &str, &[Filled]),
 ) {
     if let Said::Answer(answer) = said(answers, key) {
         put(written, key, &rows(answer, count, columns));

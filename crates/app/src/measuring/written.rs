@@ -6,41 +6,45 @@ use super::question::{Answers, Kind, Question, Said, Write, figure, list, said};
 use super::{Subject, lift, vehicle};
 use crate::document::Document;
 use crate::input::Source;
-use crate::serve::written;
-use crate::serve::written::in_words;
-pub(super) use crate::serve::written::{Problem, quoted};
+use crate::written;
+pub(crate) use crate::written::{Problem, quoted};
 
 /// The text so far.
 #[derive(Clone, Debug, Default)]
-pub(super) struct Written {
+pub(crate) struct Written {
     made: written::Written,
     open: BTreeSet<String>,
 }
 
 impl Written {
     /// As it stands.
-    pub(super) fn put(&mut self, text: &str) {
+    pub(crate) fn put(&mut self, text: &str) {
         self.made.put(text);
     }
 
     /// A value that answers a question.
-    pub(super) fn value(&mut self, question: &str, value: &str) {
+    pub(crate) fn value(&mut self, question: &str, value: &str) {
         self.made.value(question, value);
     }
 
+    /// The same in a row, from 0, of its answer, under a column's key.
+    pub(crate) fn cell(&mut self, place: (&str, usize), column: &str, value: &str) {
+        self.made.cell(place, column, value);
+    }
+
     /// In place of an answer that is still to come: nothing that can be read, so that no rule says anything of it.
-    pub(super) fn open(&mut self, question: &str) {
+    pub(crate) fn open(&mut self, question: &str) {
         self.open.insert(question.to_owned());
         self.value(question, "\"\"");
     }
 
     /// The same where nothing can stand in its place.
-    pub(super) fn missing(&mut self, question: &str) {
+    pub(crate) fn missing(&mut self, question: &str) {
         self.open.insert(question.to_owned());
     }
 
     /// A figure, or that it is still to come.
-    pub(super) fn figure(&mut self, answers: &Answers, question: &str) {
+    pub(crate) fn figure(&mut self, answers: &Answers, question: &str) {
         match said(answers, question) {
             Said::Answer(answer) => self.value(question, &quoted(&figure(answer))),
             _ => self.open(question),
@@ -48,7 +52,7 @@ impl Written {
     }
 
     /// What was answered to a question, under a key: nothing if it was left out.
-    pub(super) fn line(&mut self, question: &Question, key: &str, answers: &Answers) {
+    pub(crate) fn line(&mut self, question: &Question, key: &str, answers: &Answers) {
         let (name, write) = (question.key.as_str(), |written: &mut Self, key: &str| {
             written.put(&format!("# {}\n{key} = ", question.title));
         });
@@ -115,25 +119,25 @@ impl Written {
 }
 
 /// What stands in a cell of a table of the file.
-pub(super) enum Value<'a> {
+pub(crate) enum Value<'a> {
     Text(&'a str),
     Count(&'a str),
     Place([&'a str; 2]),
 }
 
 /// One row as a table of the file.
-pub(super) fn row(written: &mut Written, question: &str, cells: &[(&str, Value<'_>)]) {
+pub(crate) fn row(written: &mut Written, place: (&str, usize), cells: &[(&str, Value<'_>)]) {
     let mut between = "  { ";
     for (key, value) in cells {
         written.put(&format!("{between}{key} = "));
         between = ", ";
         match value {
-            Value::Count(text) if text.parse::<i64>().is_ok() => written.value(question, text),
-            Value::Text(text) | Value::Count(text) => written.value(question, &quoted(text)),
+            Value::Count(text) if text.parse::<i64>().is_ok() => written.cell(place, key, text),
+            Value::Text(text) | Value::Count(text) => written.cell(place, key, &quoted(text)),
             Value::Place(both) => {
                 written.put("[");
-                for text in both {
-                    written.value(question, &quoted(text));
+                for (text, way) in both.iter().zip(["aft", "left"]) {
+                    written.cell(place, &format!("{key}.{way}"), &quoted(text));
                     written.put(", ");
                 }
                 written.put("]");
@@ -149,27 +153,27 @@ fn is_truth(word: &str) -> bool {
 
 /// The answers so far, as a file and as what was found in it.
 #[derive(Clone, Debug)]
-pub(super) struct Looked {
-    pub(super) text: String,
+pub(crate) struct Looked {
+    pub(crate) text: String,
     /// Needed, and not answered yet.
-    pub(super) open: BTreeSet<String>,
-    pub(super) problems: Vec<Problem>,
+    pub(crate) open: BTreeSet<String>,
+    pub(crate) problems: Vec<Problem>,
 }
 
 impl Looked {
     /// Nothing is missing, nothing is wrong.
-    pub(super) fn is_whole(&self) -> bool {
+    pub(crate) fn is_whole(&self) -> bool {
         self.open.is_empty() && !self.problems.iter().any(|p| p.is_error)
     }
 
     /// What is said of one answer.
-    pub(super) fn about<'a>(&'a self, key: &'a str) -> impl Iterator<Item = &'a Problem> {
+    pub(crate) fn about<'a>(&'a self, key: &'a str) -> impl Iterator<Item = &'a Problem> {
         self.problems.iter().filter(move |p| p.field.as_deref() == Some(key))
     }
 }
 
 /// Makes the file and reads it, as any file is read.
-pub(super) fn look(subject: Subject, name: &str, answers: &Answers) -> Looked {
+pub(crate) fn look(subject: Subject, name: &str, answers: &Answers) -> Looked {
     let questions = subject.questions(answers);
     let mut written = Written::default();
     written.put(&format!("standfast = {}\nname = {}\n", quoted(subject.mark()), quoted(name)));
@@ -188,13 +192,12 @@ pub(super) fn look(subject: Subject, name: &str, answers: &Answers) -> Looked {
     let mut problems: Vec<Problem> = vec![];
     for problem in document.problems.all() {
         let mut whose = written.made.whose(&problem.span).peekable();
-        let key = whose.peek().map(|key| (*key).to_owned());
+        let first = whose.peek().copied();
         // Of what is still to come nothing is said, nor of the whole as long as something is.
-        let still_to_come =
-            key.is_none() && !written.open.is_empty() || whose.any(|key| written.open.contains(key));
+        let still_to_come = first.is_none() && !written.open.is_empty()
+            || whose.any(|place| written.open.contains(&place.field));
         if !still_to_come {
-            let (message, help) = (in_words(&problem.message), in_words(&problem.help));
-            let problem = Problem { field: key, is_error: problem.is_error, message, help };
+            let problem = Problem::new(problem, first);
             // A figure may stand in the file twice: what is wrong with it is said once.
             if !problems.contains(&problem) {
                 problems.push(problem);

@@ -1,0 +1,133 @@
+//! What somebody who leads a raise at a terminal is shown: where it stands, the plan's figures where they are set, what may
+//! be answered now.
+
+use std::fmt::Write as _;
+
+use records::{HoldPoint, PersonId, Raise, RaiseNumber};
+use sheets::words::{adapters, capital, corner_name, spot, stance, swing};
+use sheets::{Scene, Units};
+
+use crate::told::raise::{state, text, typed};
+
+/// Narrowest and widest lines that are easy to read; own convention.
+const COLUMNS: [usize; 2] = [40, 100];
+
+/// All of it: the point, its figures, what comes after, what may be answered.
+pub(super) fn whole(number: RaiseNumber, raise: &Raise, by: &PersonId, figures: &[String]) -> String {
+    let mut state = state(number, raise);
+    // What to type where it is otherwise stands among the answers here.
+    let other = raise.progress.next().and_then(|next| typed(next, &raise.progress.outline));
+    state.look_for.retain(|look| Some(look.as_str()) != other);
+    let told = text(&state);
+    let mut out = told.split("\nThen  ").next().unwrap_or_default().to_owned();
+    for figure in figures {
+        let _ = writeln!(out, "      {figure}");
+    }
+    if let Some(then) = told.split_once("\nThen  ") {
+        let _ = write!(out, "\nThen  {}", then.1);
+    }
+    out + "\n" + &answers(raise, by)
+}
+
+/// Only what is asked for, after what is known already.
+pub(super) fn brief(raise: &Raise, next: HoldPoint) -> String {
+    format!("NEXT  {next}: {} (? shows all of it)\n", next.sentence(&raise.progress.outline))
+}
+
+/// What may be answered now, a line each.
+fn answers(raise: &Raise, by: &PersonId) -> String {
+    let progress = &raise.progress;
+    let leads = raise.leader == *by;
+    let stops = !progress.going_down && progress.next() != Some(HoldPoint::Spotted);
+    let measured = matches!(progress.next(), Some(HoldPoint::Spotted | HoldPoint::PadsSeated));
+    let all = [
+        (leads, "done", "it is so (words may follow: they are written down)"),
+        (
+            leads && measured,
+            "measured 1.11 m, 15 mm, 0.4 deg",
+            "it stands so: spot, to the left, turned to the left; the plan is checked there",
+        ),
+        (stops, "noise WORDS", "there was a noise: down, and the pads are seated again"),
+        (stops, "moved WORDS", "it or a pad moved: the same"),
+        (progress.is_going_up(), "lock WORDS", "a lock was not heard: down, out of service"),
+        (true, "wrong WORDS", "something else is not right: written down, nothing else"),
+        (leads && !progress.going_down, "down WORDS", "bring it down before its time"),
+        (!leads, "take-over", "lead it from here on"),
+        (true, "leave", "end here; the raise stays where it is, `standfast raise lead` goes on"),
+    ];
+    all.iter().filter(|(may, ..)| *may).map(|(_, word, says)| format!("  {word:<12}  {says}\n")).collect()
+}
+
+/// The plan's figures at the points where something is set by them.
+pub(super) fn figures(scene: &Scene<'_>, point: HoldPoint, units: Units) -> Vec<String> {
+    match point {
+        HoldPoint::Spotted => vec![
+            format!("Front wheel: {}.", spot(scene, units)),
+            format!("{}.", capital(&stance(scene, units))),
+        ],
+        HoldPoint::PadsSeated => {
+            let mut pads: Vec<_> = scene.plan.pads.iter().collect();
+            pads.sort_by_key(|pad| pad.arm);
+            let arm = |pad: &planner::plan::PadSetting| {
+                format!(
+                    "{:<12} reach {}, swing {}, pad height {}, adapters {}",
+                    capital(corner_name(pad.arm)),
+                    units.length(pad.reach),
+                    swing(pad, units),
+                    units.length(pad.height),
+                    adapters(&pad.adapters, units),
+                )
+            };
+            pads.into_iter().map(arm).collect()
+        }
+        _ => vec![],
+    }
+}
+
+/// How wide the terminal is now, within what is easy to read.
+pub(super) fn width() -> usize {
+    let [least, most] = COLUMNS;
+    #[cfg(unix)]
+    let told = rustix::termios::tcgetwinsize(std::io::stdout()).map(|size| usize::from(size.ws_col)).ok();
+    #[cfg(not(unix))]
+    let told = None;
+    told.filter(|columns| *columns > 0).unwrap_or(80).clamp(least, most)
+}
+
+/// No word is cut by the terminal's edge: what does not fit goes on below, as far in as its text began.
+pub(super) fn wrapped(text: &str, width: usize) -> String {
+    text.lines().map(|line| one_wrapped(line, width)).collect()
+}
+
+fn one_wrapped(line: &str, width: usize) -> String {
+    let (indent, words) = line.split_at(line.len() - line.trim_start().len());
+    // A label and what it says stand two blanks apart.
+    let label = words.find("  ").map_or(0, |at| words[at..].len() - words[at..].trim_start().len() + at);
+    let hang = (indent.len() + label).min(width / 2);
+    let (mut out, mut now) = (String::new(), format!("{indent}{}", &words[..label]));
+    for (k, word) in words[label..].split_whitespace().enumerate() {
+        if k > 0 && now.chars().count() + 1 + word.chars().count() > width {
+            out += &format!("{}\n", now.trim_end());
+            now = " ".repeat(hang) + word;
+        } else {
+            now += if k > 0 { " " } else { "" };
+            now += word;
+        }
+    }
+    format!("{out}{}\n", now.trim_end())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn lines_are_wrapped_beside_their_labels() {
+        let text = "\nNEXT  raised\n      It is raised past lock 12; every lock was heard.\n  done          it is so, and more\n";
+        let narrow = "\nNEXT  raised\n      It is raised past lock 12;\n      every lock was heard.\n  done          it is so, and\n                more\n";
+        assert_eq!(wrapped(text, 32), narrow);
+        assert_eq!(wrapped(text, 100), text);
+        // A word that fits nowhere is not lost.
+        assert_eq!(wrapped("      aaaaaaaaaaaaaaaaaaaa bb\n", 12), "      aaaaaaaaaaaaaaaaaaaa\n      bb\n");
+    }
+}
