@@ -74,6 +74,10 @@ fn before(parts: &Parts) -> Option<String> {
 impl FromRequestParts<Shared> for Caller {
     type Rejection = Infallible;
     async fn from_request_parts(parts: &mut Parts, house: &Shared) -> Result<Self, Infallible> {
+        // The guard has seen them already.
+        if let Some(seen) = parts.extensions.get::<Self>() {
+            return Ok(seen.clone());
+        }
         let session = cookie(parts, session::COOKIE).and_then(|secret| house.sessions.find(secret));
         let units = match cookie(parts, UNITS) {
             Some("us") => Units::Us,
