@@ -563,7 +563,7 @@ def first_screenful(server):
         missing = out_of_sight(tablet, "#answer .verdict", "#answer .wheel", "#answer .arm dl:not(.minor)")
         assert not missing, f"not on the first screenful at {wide} by {high}: {missing}"
         if wide == 360:
-            tablet.browser.execute_script("document.querySelector('.stage').scrollIntoView({block: 'end'})")
+            tablet.browser.execute_script("document.querySelector('#stage').scrollIntoView({block: 'end'})")
         missing = out_of_sight(tablet, "#answer .verdict", "#answer .wheel strong", "#answer .least strong", "#stage")
         assert not missing, f"not seen together with the drawing at {wide} by {high}: {missing}"
         small = tablet.browser.execute_script("""

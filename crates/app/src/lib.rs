@@ -7,6 +7,7 @@ mod desk;
 mod document;
 mod input;
 mod intake;
+mod paper;
 mod planning;
 mod serve;
 mod template;

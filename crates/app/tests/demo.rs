@@ -489,7 +489,8 @@ fn what_is_not_known_of_the_pack_widens_the_state_without_it() {
     let off = |state: usize, axis: usize| states[state]["cg_tolerance_m"][axis].as_f64().unwrap();
     let (aft, mass) = (number(&states[0]["cg_aft_m"]), number(&states[0]["mass_kg"]));
     let mass_off = number(&states[0]["mass_tolerance_kg"]);
-    let pack = file.split("name = \"battery pack\"").nth(1).and_then(|rest| rest.split("at = [\"").nth(1)).unwrap();
+    let pack =
+        file.split("name = \"battery pack\"").nth(1).and_then(|rest| rest.split("at = [\"").nth(1)).unwrap();
     let pack_aft: f64 = pack.split(" m\"").next().unwrap().parse().unwrap();
     let ends = [-1.0, 1.0];
     let mut all: Vec<f64> = Vec::new();

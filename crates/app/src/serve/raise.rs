@@ -83,6 +83,7 @@ async fn answered(
             @if let Some(told) = told { (told) }
             (body)
             @if shop.raises.contains_key(&number) { p { a href=(replay::address(number, 1)) { "What was done so far, step by step" } } }
+            p { a.button href={ "/raise/" (number) "/record" } download { "As it was done, as PDF" } }
             (history(&book, &shop, &events, caller.units).await?)
         }
     };

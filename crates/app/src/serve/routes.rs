@@ -147,6 +147,25 @@ pub(crate) fn all() -> Vec<Route> {
             plan::kept::keep,
         ),
         Route::get("/plan/kept/{number}", SignedIn, "a plan that the book keeps", plan::kept::page),
+        Route::get("/plan/sheet", Nothing, "a plan's sheet as PDF", plan::printed::asked),
+        Route::get(
+            "/plan/kept/{number}/sheet",
+            SignedIn,
+            "the sheet of a plan that the book keeps, as PDF",
+            plan::printed::kept,
+        ),
+        Route::get(
+            "/raise/{number}/record",
+            SignedIn,
+            "a raise as it was done, as PDF",
+            records::paper::raise,
+        ),
+        Route::get(
+            "/examination/{number}/report",
+            SignedIn,
+            "the report of an examination, as PDF",
+            records::paper::examination,
+        ),
         Route::post("/api/setup", Nothing, "a setup checked while it is moved", plan::api::setup)
             .asks::<plan::api::Question>()
             .gives::<plan::api::Checked>(),

@@ -195,7 +195,18 @@ impl Shop {
             return (status, String::new());
         }
         let bytes = axum::body::to_bytes(answer.into_body(), usize::MAX).await.unwrap();
-        (status, String::from_utf8(bytes.to_vec()).unwrap())
+        // What is printed is no text.
+        (status, String::from_utf8_lossy(&bytes).into_owned())
+    }
+
+    /// A file that is taken along: how it is named, and its bytes.
+    pub(super) async fn download(&self, path: &str, cookie: &str) -> (String, Vec<u8>) {
+        let request = Request::get(path).header("cookie", cookie).body(Body::empty()).unwrap();
+        let answer = self.pages.clone().oneshot(request).await.unwrap();
+        assert_eq!(answer.status(), StatusCode::OK, "{path}");
+        assert_eq!(answer.headers().get("content-type").unwrap(), "application/pdf", "{path}");
+        let name = answer.headers().get("content-disposition").unwrap().to_str().unwrap().to_owned();
+        (name, axum::body::to_bytes(answer.into_body(), usize::MAX).await.unwrap().to_vec())
     }
 }
 

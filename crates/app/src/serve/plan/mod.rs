@@ -3,6 +3,7 @@
 pub(crate) mod api;
 pub(crate) mod kept;
 pub(crate) mod placed;
+pub(crate) mod printed;
 mod states;
 mod told;
 

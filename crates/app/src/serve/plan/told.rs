@@ -10,7 +10,7 @@ use sheets::{Origin, Scene, words};
 use statics::Length;
 
 use super::placed::{Moved, Placed};
-use super::states;
+use super::{printed, states};
 use crate::serve::caller::Caller;
 use crate::serve::measure::quick;
 use crate::serve::missing;
@@ -132,6 +132,9 @@ pub(super) fn answer(view: &View<'_>) -> Markup {
                     @if let Some(change) = words::smallest_change(scene, units) { h2 { "Smallest change" } p { (change) } }
                 }
                 (list("Watch", &words::watch(scene)))
+                @if let Some(asked) = view.asked {
+                    (printed::offered(&address(asked, &moved(scene)).replacen("/plan?", "/plan/sheet?", 1)))
+                }
             }
         }
         div.arms { @for pad in by_arm(scene) { (arm(scene, pad, units)) } }

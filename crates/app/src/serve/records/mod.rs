@@ -3,6 +3,7 @@
 mod find;
 pub(crate) mod form;
 mod pages;
+pub(crate) mod paper;
 
 use std::collections::BTreeMap;
 

@@ -94,6 +94,7 @@ async fn report(book: &Book, shop: &Shop, event: &Event, caller: &Caller) -> Res
             summary { "Its report" }
             dl.facts { @for (field, says) in told::report(report) { div { dt { (field) } dd { (says) } } } }
             @if let Some(paper) = paper { pre.working { (paper.text()) } }
+            p { a.button.small href={ "/examination/" (number) "/report" } download { "As PDF" } }
             @if is_open && confirms {
                 form method="post" action="/enter/confirmation" {
                     input type="hidden" name="examination" value=(number);

@@ -3,6 +3,7 @@
 mod copy;
 mod export;
 mod import;
+mod print;
 mod verify;
 
 use std::path::PathBuf;
@@ -104,6 +105,15 @@ pub(crate) enum What {
         #[arg(required = true)]
         files: Vec<PathBuf>,
     },
+    /// Print the report of an examination, a raise as it was done, or the sheet of a plan that the book holds.
+    Print {
+        #[command(flatten)]
+        place: Place,
+        #[command(flatten)]
+        what: print::What,
+        #[command(flatten)]
+        how: print::How,
+    },
     /// All that happened on a day.
     Day {
         #[command(flatten)]
@@ -148,6 +158,7 @@ pub(crate) fn run(what: &What) -> u8 {
             What::Salvage { place, file } => copy::salvage(place, file).await,
             What::Export { place, folder } => export::export(place, folder).await,
             What::Import { at, files } => import::import(at, files).await,
+            What::Print { place, what, how } => print::print(place, what, how).await,
             What::Day { place, day } => self::day(place, *day).await,
             What::Record { place, lift, since } => record(place, lift, *since).await,
         }

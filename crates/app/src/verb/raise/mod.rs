@@ -23,7 +23,7 @@ pub(crate) use judge::{
 #[cfg(test)]
 pub(crate) use measured::keys;
 pub(crate) use measured::usable;
-pub(crate) use plan::{Planned, Recomputed, job_of, limits_of, recomputed, texts, texts_of};
+pub(crate) use plan::{Planned, Recomputed, digest, job_of, limits_of, recomputed, texts, texts_of};
 
 /// Leads a raise, on the shop's book.
 #[derive(Debug, Subcommand)]

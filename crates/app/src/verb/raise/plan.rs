@@ -99,7 +99,7 @@ impl Planned {
 
     /// The answer as it is kept: always in metric units.
     pub(super) fn answer(&self) -> Result<serde_json::Value, Ended> {
-        serde_json::to_value(convert::plan::answer(&self.scene(), Units::Metric)).map_err(|fault| {
+        answer(&self.scene()).map_err(|fault| {
             Ended::bad(&format!("the answer cannot be written as JSON: {fault}"), "try again")
         })
     }
@@ -157,6 +157,17 @@ pub(super) fn read(texts: &BTreeMap<String, String>, said: &mut String) -> Optio
         ..Files::default()
     };
     files.read(said)
+}
+
+/// The answer of a plan as it is kept: always in metric units, and without what was asked besides.
+fn answer(scene: &Scene<'_>) -> serde_json::Result<serde_json::Value> {
+    let bare = Scene { other_bays: None, chances: None, measure_next: None, ..*scene };
+    serde_json::to_value(convert::plan::answer(&bare, Units::Metric))
+}
+
+/// The digest of that answer, whether it is kept or not.
+pub(crate) fn digest(scene: &Scene<'_>) -> serde_json::Result<Digest> {
+    answer(scene).map(|answer| Digest::of(&text_of(&answer)))
 }
 
 /// A text as JSON, the same each time.
