@@ -74,6 +74,10 @@ fn before(parts: &Parts) -> Option<String> {
 impl FromRequestParts<Shared> for Caller {
     type Rejection = Infallible;
     async fn from_request_parts(parts: &mut Parts, house: &Shared) -> Result<Self, Infallible> {
+        // The guard has seen them already.
+        if let Some(seen) = parts.extensions.get::<Self>() {
+            return Ok(seen.clone());
+        }
         let secret = cookie(parts, session::COOKIE);
         let mut session = secret.and_then(|secret| house.sessions.find(secret));
         // Who has left the shop is nobody here, at no tablet.

@@ -413,7 +413,10 @@ async fn guard(State((house, need)): State<(Shared, Need)>, request: Request, ne
         false => admitted(&house, &caller, need).await,
     };
     match verdict {
-        Ok(()) => next.run(Request::from_parts(parts, body)).await,
+        Ok(()) => {
+            parts.extensions.insert(caller);
+            next.run(Request::from_parts(parts, body)).await
+        }
         Err(Fault::NobodyIsHere) if parts.method == Method::GET && !is_api => {
             Redirect::to(&sign_in::address(&caller.at)).into_response()
         }
