@@ -316,9 +316,14 @@ def people(server):
         field.send_keys("none")
     examiner.press("main button.main")
     examiner.until(lambda: "/lift/north-bay" in examiner.browser.current_url)
-    tablet.enter("confirmation", examination="1")
-    tablet.go("/enter/check")
-    tablet.fill(lift="north-bay")
+    tablet.go("/lift/north-bay")
+    assert "none" in tablet.text("#examination-1"), "the report cannot be read where it is confirmed"
+    tablet.press("#examination-1 button.main")
+    tablet.until(lambda: not tablet.all("#examination-1 button"))
+    tablet.go("/today")
+    tablet.press(".bay[data-lift=north-bay] a[href*='/enter/check']")
+    tablet.until(lambda: tablet.all("[name=lift]"))
+    assert tablet.one("[name=lift][value=north-bay]").is_selected(), "the lift is to be chosen again"
     items = [field.get_attribute("name") for field in tablet.all("form.sheet [type=radio][value=right]")]
     assert len(items) == 8
     assert not any(field.is_displayed() for field in tablet.all("[name$=-words]")), "what is wrong is asked before anything is"
@@ -331,6 +336,114 @@ def people(server):
     assert tablet.text(".bay.free h2") == "North bay"
     tablet.close()
     examiner.close()
+
+
+def first_raise(server):
+    """The first steps say what is missing before the first raise, each with its form; before it nothing is missing in that bay."""
+    tablet = Tablet(server)
+    tablet.sign_in("r-holt")
+    tablet.go("/today")
+    tablet.press("a[href^='/first-steps']")
+    tablet.until(lambda: tablet.all("#first-raise"))
+    said = tablet.text("#first-raise")
+    assert "Nothing is missing here" in said and "Report the examination: by examiner" in said
+    assert "R. Holt" not in said, "who may lead a raise lacks nothing"
+    tablet.close()
+
+
+def settings(server):
+    """A lead sets the shop's limits, is told at the field what is wrong, and chooses units for every tablet; others only see."""
+    tablet, other = Tablet(server), Tablet(server)
+    tablet.sign_in("r-holt")
+    tablet.go("/settings")
+    tablet.press("a[href='/settings/limits']")
+    tablet.until(lambda: tablet.all("[name=edge_distance]"))
+    tablet.fill(edge_distance="9 m", **{"edge_distance-source": "house rule"})
+    tablet.press("main button.main")
+    tablet.until(lambda: tablet.all(".wrong"))
+    field = tablet.one("fieldset:has([name=edge_distance])")
+    assert "a shop may choose" in field.text and len(tablet.all(".wrong")) == 1
+    tablet.fill(edge_distance="12 cm")
+    tablet.press("main button.main")
+    tablet.until(lambda: "the shop's own: house rule" in tablet.text())
+    other.go("/plan?lift=long-bay&vehicle=long-van")
+    assert " lb" not in other.text("#answer")
+    for units, says, shown in [("us", "inches and pounds", " lb"), ("metric", "millimetres and kilograms", " kg")]:
+        tablet.go("/settings")
+        tablet.press("details:has([action='/enter/units']) summary")
+        tablet.press(f"form[action='/enter/units'] [value={units}]")
+        tablet.press("form[action='/enter/units'] button.main")
+        tablet.until(lambda: says in tablet.text())
+        other.go("/plan?lift=long-bay&vehicle=long-van")
+        assert shown in other.text("#answer"), f"a tablet that chose nothing does not follow: {units}"
+    tablet.go("/settings/limits")
+    tablet.fill(edge_distance="", **{"edge_distance-source": ""})
+    tablet.press("main button.main")
+    tablet.until(lambda: tablet.browser.current_url.endswith("/settings") and "house rule" not in tablet.text())
+    other.sign_in("t-vane")
+    other.go("/settings")
+    assert not other.all("form[action^='/enter/']"), "a technician is offered to change the rules"
+    tablet.close()
+    other.close()
+
+
+def job_by_form(server):
+    """A job is made at a page: a part by its name, one of its own, a task with a force; a slip is told at its field; a plan goes by it."""
+    tablet = Tablet(server, 820)
+    tablet.sign_in("t-vane")
+    tablet.go("/records")
+    tablet.link("Make a job")
+    tablet.until(lambda: tablet.all("form.pick [name=vehicle]"))
+    tablet.fill(vehicle="hatchback")
+    tablet.press("form.pick button")
+    tablet.until(lambda: "vehicle=hatchback" in tablet.browser.current_url)
+    fill = lambda **fields: tablet.fill(**{f"'{name.replace('__', '.')}'": value for name, value in fields.items()})
+    fill(name="Wheels off", loads__0__name="tool box", loads__0__mass="thirty", loads__0__at__0="2600", loads__0__at__1="0", loads__0__at__2="600")
+    fill(steps__0__part="front wheels", steps__1__part="front wheels", steps__1__way="on")
+    fill(tasks__0__name="wheels", tasks__0__posture="standing at a wheel", people__0__name="fitter", people__0__stature="1780")
+    tablet.press("button[value=look]")
+    tablet.until(lambda: len(tablet.all(".wrong")) == 1)
+    assert "thirty" in tablet.text("div:has(> label > [name='loads.0.mass'])"), "the slip is not told where it was made"
+    fill(loads__0__mass="30 +- 5")
+    tablet.press("fieldset:has([name='tasks.0.name']) details summary")
+    fill(tasks__0__forces__0__common="wheel nut", tasks__0__forces__0__at__0="0", tasks__0__forces__0__at__1="750", tasks__0__forces__0__at__2="300")
+    tablet.press("label:has(input[value='front wheels off']) input")
+    tablet.press("button[value=enter]")
+    tablet.until(lambda: "/job/wheels-off" in tablet.browser.current_url)
+    tablet.press("a.button.main")
+    tablet.until(lambda: tablet.all("#answer .arm"))
+    assert "job=wheels-off" in tablet.browser.current_url and "vehicle=hatchback" in tablet.browser.current_url
+    tablet.close()
+
+
+def replay(server):
+    """A raise that ended is walked through by the arrow keys and by links without scripts; what went wrong is seen at its place."""
+    tablet = Tablet(server, 820)
+    tablet.sign_in("r-holt")
+    tablet.go("/records?words=a+creak+at+the+rear+left")
+    raised = re.search(r"Raise (\d+): noise", tablet.text()).group(1)
+    tablet.go(f"/raise/{raised}")
+    tablet.link("Walk through it step by step")
+    tablet.until(lambda: "Step 1 of" in tablet.text())
+    assert "driven on and spotted" in tablet.text("h1") and "Confirmed by r-holt" in tablet.text()
+    steps, seen = int(re.search(r"Step 1 of (\d+)", tablet.text()).group(1)), []
+    ready = lambda: tablet.browser.execute_script("return document.readyState") == "complete"
+    for step in range(1, steps + 1):
+        tablet.until(lambda: f"Step {step} of" in tablet.text() and ready())
+        seen.append((tablet.text("h1"), "a creak at the rear left" in tablet.text(".point")))
+        tablet.one("body").send_keys(Keys.ARROW_RIGHT)
+    after = [k for k, (_, creaked) in enumerate(seen) if creaked]
+    assert len(after) == 1 and "under or around" in seen[after[0]][0], seen
+    tablet.one("body").send_keys(Keys.ARROW_LEFT)
+    tablet.until(lambda: f"Step {steps - 1} of" in tablet.text())
+    tablet.browser.execute_cdp_cmd("Emulation.setScriptExecutionDisabled", {"value": True})
+    tablet.go(f"/raise/{raised}/replay?step=4")
+    assert tablet.all(".point svg")
+    tablet.one("a[rel=next]").click()
+    tablet.until(lambda: "Step 5 of" in tablet.text())
+    tablet.one("a[rel=prev]").click()
+    tablet.until(lambda: "Step 4 of" in tablet.text())
+    tablet.browser.quit()
 
 
 def plan_by_touch(server):
@@ -450,7 +563,7 @@ def first_screenful(server):
         missing = out_of_sight(tablet, "#answer .verdict", "#answer .wheel", "#answer .arm dl:not(.minor)")
         assert not missing, f"not on the first screenful at {wide} by {high}: {missing}"
         if wide == 360:
-            tablet.browser.execute_script("document.querySelector('.stage').scrollIntoView({block: 'end'})")
+            tablet.browser.execute_script("document.querySelector('#stage').scrollIntoView({block: 'end'})")
         missing = out_of_sight(tablet, "#answer .verdict", "#answer .wheel strong", "#answer .least strong", "#stage")
         assert not missing, f"not seen together with the drawing at {wide} by {high}: {missing}"
         small = tablet.browser.execute_script("""
@@ -752,7 +865,9 @@ def pages_to_look_at(server):
         "plan-job": "/plan?lift=mill-bay&vehicle=pickup&job=rear-axle-off",
         "plan-refused": "/plan?lift=north-bay&vehicle=recovery-truck", "raises": "/raises", "records": "/records",
         "lift": "/lift/north-bay", "person": "/person/r-holt", "vehicle": "/vehicle/hatchback",
-        "check": "/enter/check", "settings": "/settings", "raise-ended": "/raise/1", "practice": "/practice",
+        "check": "/enter/check", "settings": "/settings", "limits": "/settings/limits", "raise-ended": "/raise/1",
+        "replay": "/raise/1/replay?step=4", "replay-spotted": "/raise/1/replay?step=1", "job-form": "/make/job?vehicle=hatchback",
+        "job-change": "/make/job?vehicle=hatchback&job=wheels-off", "job": "/job/wheels-off", "first-steps": "/first-steps", "examination": "/enter/examination?lift=north-bay", "practice": "/practice",
         "practice-try": "/practice/invented/a-loaded-van", "practice-set": "/practice/set", "practice-ended": f"/practice/invented/a-first-spot/raise?{TIPS}",
         "measure-lift": "/measure/lift", "measure-vehicle": "/measure/vehicle", "take-in": "/take-in",
         "measure-width": "/measure/lift/columns.inside", "measure-arm": "/measure/lift/arms.front.reach_out",
@@ -792,8 +907,8 @@ def pages_to_look_at(server):
 
 ONLY = sys.argv[4:]
 SCENARIOS = [
-    first_run, first_plan_in_three_minutes, measuring, people, first_screenful, plan_by_touch, pads_by_key, which_bay, kept_plan, quick_to_raise, raise_on_two_tablets,
-    spotted_elsewhere, noise, out_of_service, practice, without_script, pages_to_look_at,
+    first_run, first_plan_in_three_minutes, measuring, people, first_raise, settings, job_by_form, first_screenful, plan_by_touch, pads_by_key, which_bay, kept_plan, quick_to_raise, raise_on_two_tablets,
+    spotted_elsewhere, noise, replay, out_of_service, practice, without_script, pages_to_look_at,
 ]
 
 

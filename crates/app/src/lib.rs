@@ -8,6 +8,7 @@ mod document;
 mod input;
 mod intake;
 mod measuring;
+mod paper;
 mod planning;
 mod serve;
 mod template;
@@ -15,6 +16,7 @@ mod told;
 mod verb;
 mod wire;
 mod write;
+mod written;
 
 pub use cli::{run, status};
 pub use document::{Parser, fuzz, read_files};

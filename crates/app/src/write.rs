@@ -50,16 +50,16 @@ pub(crate) fn err(text: &str) {
 
 /// Replaces a file whole: written beside, then renamed. What is no file, such as a device or a pipe, is
 /// written to and stays what it is; a link keeps pointing where it does.
-pub(crate) fn whole(path: &Path, text: &str) -> io::Result<()> {
+pub(crate) fn whole(path: &Path, content: impl AsRef<[u8]>) -> io::Result<()> {
     let path = match fs::metadata(path) {
         Ok(there) if there.is_dir() => return Err(io::ErrorKind::IsADirectory.into()),
         Ok(there) if !there.is_file() => {
-            return fs::OpenOptions::new().write(true).open(path)?.write_all(text.as_bytes());
+            return fs::OpenOptions::new().write(true).open(path)?.write_all(content.as_ref());
         }
         Ok(_) => &path.canonicalize()?,
         Err(_) => path,
     };
-    let beside = beside(path, text)?;
+    let beside = beside(path, content.as_ref())?;
     fs::rename(&beside, path).inspect_err(|_| discard(&beside))
 }
 
@@ -97,7 +97,7 @@ pub(crate) fn fresh(path: &Path, text: &str) -> io::Result<()> {
     if path.symlink_metadata().is_ok() {
         return Err(io::ErrorKind::AlreadyExists.into());
     }
-    let beside = beside(path, text)?;
+    let beside = beside(path, text.as_bytes())?;
     // A link refuses to replace what another process made meanwhile; a rename would not.
     let linked = match fs::hard_link(&beside, path) {
         Err(fault)
@@ -112,7 +112,7 @@ pub(crate) fn fresh(path: &Path, text: &str) -> io::Result<()> {
     linked
 }
 
-fn beside(path: &Path, text: &str) -> io::Result<PathBuf> {
+fn beside(path: &Path, content: &[u8]) -> io::Result<PathBuf> {
     let name = path.file_name().ok_or(io::ErrorKind::InvalidInput)?;
     let mut part = std::ffi::OsString::from(".");
     part.push(name);
@@ -121,7 +121,7 @@ fn beside(path: &Path, text: &str) -> io::Result<PathBuf> {
     #[cfg(unix)]
     outlive_size_limits();
     let written = fs::File::create(&beside).and_then(|mut file| {
-        file.write_all(text.as_bytes())?;
+        file.write_all(content)?;
         file.sync_all()
     });
     match written {

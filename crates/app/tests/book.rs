@@ -53,6 +53,31 @@ fn what_is_exported_can_be_imported() {
     }
 }
 
+/// The units of the shop are those of every sentence at the command line; what other programs read stays in SI. The zone
+/// is that of every day from there on.
+#[test]
+fn the_book_is_told_in_the_shops_units_and_days() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &["raise", "start", "--lift", "north-bay", "--vehicle", "hatchback"]);
+    shop.confirm_until("t-ash", "shaken");
+    let sentence = |unit: &str| format!(" {unit}: every tyre is clear of the floor.");
+    let show = ["raise", "show", "--raise", "1"];
+    assert!(shop.look(&show).contains(&sentence("mm")));
+    shop.refused("t-ash", &["enter", "units", "us"], "may not run the shop");
+    let told = shop.lead(&["enter", "units", "us"]);
+    assert!(told.contains("The shop reads in inches and pounds."), "{told}");
+    for look in [&show[..], &["book", "day"], &["book", "record", "north-bay"]] {
+        let told = shop.look(look);
+        assert!(told.contains(&sentence("in")) && !told.contains(&sentence("mm")), "{told}");
+    }
+    let told = shop.look(&["raise", "show", "--raise", "1", "--json"]);
+    assert!(told.contains(&sentence("mm")), "{told}");
+    shop.refused("r-holt", &["enter", "zone", "Europe/Nowhere"], "is not known on this machine");
+    let told = shop.lead(&["enter", "zone", "America/Denver"]);
+    assert!(told.contains("The shop goes by the days of America/Denver."), "{told}");
+    assert!(shop.look(&["book", "verify"]).contains("as it was written"));
+}
+
 /// Plans of somebody who can write a sound chain, but not the answer that the program gives.
 #[test]
 fn a_plan_that_was_not_computed_so_is_found_and_named() {

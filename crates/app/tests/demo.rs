@@ -472,7 +472,41 @@ fn assumed_tolerances_of_parts_are_listed() {
     let answer: serde_json::Value = serde_json::from_slice(&output.stdout).unwrap();
     let said = answer["assumptions"].as_array().unwrap().iter().map(|a| a["what"].as_str().unwrap());
     let parts: Vec<&str> = said.filter(|what| what.contains("rear axle") || what.contains("shaft")).collect();
-    assert_eq!(parts, ["tolerance of the mass of rear axle"]);
+    let places = "tolerance of the place of propeller shaft, rear axle";
+    assert_eq!(parts, ["tolerance of the mass of rear axle", places]);
+}
+
+/// Each state has its own box of where its centre may be: with the pack out it is that of the bare car, of the pack's
+/// mass and of its place, all at their worst. Worked out here from the file's figures, corner by corner.
+#[test]
+fn what_is_not_known_of_the_pack_widens_the_state_without_it() {
+    let (answer, _) = plan("long-bay", "battery-hatch", "battery-pack-out");
+    let states = answer["states"].as_array().unwrap();
+    let file = std::fs::read_to_string(root().join("demo/vehicles/battery-hatch.toml")).unwrap();
+    for figure in ["465 kg +- 10 kg", "\"1880 kg", "\"50.5 % +- 1.5 %\""] {
+        assert!(file.contains(figure), "{figure}");
+    }
+    let off = |state: usize, axis: usize| states[state]["cg_tolerance_m"][axis].as_f64().unwrap();
+    let (aft, mass) = (number(&states[0]["cg_aft_m"]), number(&states[0]["mass_kg"]));
+    let mass_off = number(&states[0]["mass_tolerance_kg"]);
+    let pack =
+        file.split("name = \"battery pack\"").nth(1).and_then(|rest| rest.split("at = [\"").nth(1)).unwrap();
+    let pack_aft: f64 = pack.split(" m\"").next().unwrap().parse().unwrap();
+    let ends = [-1.0, 1.0];
+    let mut all: Vec<f64> = Vec::new();
+    for (a, b) in ends.iter().flat_map(|a| ends.map(|b| (a, b))) {
+        for (c, d) in ends.iter().flat_map(|c| ends.map(|d| (c, d))) {
+            let (whole, at) = (mass + a * mass_off, aft + b * off(0, 0));
+            let (part, part_at) = (465.0 + c * 10.0, pack_aft + d * 0.03);
+            all.push((whole * at - part * part_at) / (whole - part));
+        }
+    }
+    let middle = number(&states[1]["cg_aft_m"]);
+    let widest = all.iter().map(|at| (at - middle).abs()).fold(0.0, f64::max);
+    assert!((off(1, 0) - widest).abs() < 1e-6, "{} told, {widest} at the worst corner", off(1, 0));
+    // More than the car's own doubt on what is left, and the doubt of the pack's place is in it.
+    assert!(off(1, 0) > off(0, 0) * mass / (mass - 465.0) + 0.009, "{}", off(1, 0));
+    assert!((off(2, 0) - off(0, 0)).abs() < 1e-9, "back on, its doubt goes with it");
 }
 
 #[test]

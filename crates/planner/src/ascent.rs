@@ -63,6 +63,8 @@ const FAR: f64 = 2.0;
 const CLOSE: f64 = 1.2;
 /// Gently sloping functions this far above the least, in a full trust region, do not meet it there.
 const GENTLE: f64 = 1.0;
+/// Looking ahead, the first trust region this many times.
+const WIDE: f64 = 3.0;
 /// A trust region smaller than this part of the variables' scale ends a climb.
 const SMALLEST: f64 = 1e-6;
 
@@ -118,13 +120,19 @@ impl Climb {
             let promise = step.least - self.least;
             let (full, far) =
                 if step.walled { (promise / self.radius.min(1.0), FAR) } else { (promise, CLOSE) };
-            self.most = self.least + far * full;
+            // What no variable changes holds as firmly beyond the step. Of what slopes gently no slope is known.
+            let near = steep_below(self.least, self.radius);
+            let flat = |k: usize| {
+                self.values[k] < near && self.slopes.chunks_exact(self.x.len()).nth(k).is_some_and(level)
+            };
+            let firm = if self.known == Known::Here { step.carried(flat) } else { 0.0 };
+            self.most = self.least + full * (far + (1.0 - far) * firm);
             let nearby = match self.known {
                 Known::Nearby(doubt) => Some(doubt),
                 Known::Here | Known::Nowhere => None,
             };
-            self.ended =
-                self.most + nearby.unwrap_or(0.0) < to_beat || nearby.is_none() && full < ground.enough;
+            self.ended = self.most + nearby.unwrap_or(0.0) < to_beat + ground.enough
+                || nearby.is_none() && full < ground.enough;
             if self.ended {
                 return;
             }
@@ -158,6 +166,7 @@ impl Climb {
 #[derive(Default)]
 pub(crate) struct Outlook {
     step: Step,
+    none: Vec<Option<f64>>,
 }
 
 /// What linear functions promise of a climb.
@@ -166,7 +175,7 @@ pub(crate) struct Ahead<'a> {
     pub(crate) step: &'a [f64],
     /// What they reach by it.
     pub(crate) least: f64,
-    /// What the climb may reach.
+    /// What the climb may reach, were they right.
     pub(crate) most: f64,
     held: &'a Step,
 }
@@ -176,18 +185,24 @@ impl Ahead<'_> {
     pub(crate) fn held_by(&self, function: impl Fn(usize) -> bool) -> f64 {
         self.held.carried(function)
     }
+
+    /// The functions that hold it, each with its part; none where it may go on rising. With these slopes, no place
+    /// reaches more than the parts make of their values anywhere.
+    pub(crate) fn holders(&self) -> Option<Vec<(usize, f64)>> {
+        (!self.held.walled).then(|| self.held.holders().collect())
+    }
 }
 
 impl Outlook {
-    /// From a foot, within the first trust region.
+    /// From a foot, as far as linear functions tell where to go.
     pub(crate) fn of(&mut self, values: &[f64], slopes: &[f64], scale: &[f64]) -> Option<Ahead<'_>> {
+        self.none.resize(values.len(), None);
         let step = &mut self.step;
-        if !step.find(values, slopes, scale, 1.0, &vec![None; values.len()]) {
+        if !step.find(values, slopes, scale, WIDE, &self.none) {
             return None;
         }
         let foot = min(values.iter().copied());
-        let far = if step.walled { FAR } else { CLOSE };
-        let most = foot + far * (step.least - foot);
+        let most = if step.walled { foot + FAR * (step.least - foot) } else { step.least };
         Some(Ahead { step: &step.delta, least: step.least, most, held: step })
     }
 }
@@ -195,6 +210,10 @@ impl Outlook {
 /// Gently sloping functions above this do not meet the least within a trust region.
 pub(crate) fn steep_below(least: f64, radius: f64) -> f64 {
     least + GENTLE * (1.0 + least.abs()) * radius.clamp(0.05, 1.0)
+}
+
+fn level(slope: &[f64]) -> bool {
+    slope.iter().all(|s| s.abs() < 1e-6)
 }
 
 fn min(values: impl Iterator<Item = f64>) -> f64 {

@@ -29,14 +29,23 @@ pub enum DoorStop {
 /// at a column corner within its length, or with its free edge on a column face.
 pub(crate) fn opening(door: &Door, column: &[[f64; 2]; 4]) -> f64 {
     let mut first = door.opens.to_radians();
-    meetings(door, column, |angle, _| first = first.min(angle));
-    first
+    // Of the places that it touches, all outward of the hinge, the one that a smaller turn reaches.
+    let mut touched: Option<[f64; 2]> = None;
+    meetings(door, column, |at, missed, _| {
+        if missed > 0.0 {
+            first = first.min(turn_to(at) + missed);
+        } else if touched.is_none_or(|t| at[1] * t[0] < t[1] * at[0]) {
+            touched = Some(at);
+        }
+    });
+    touched.map_or(first, |at| first.min(turn_to(at)))
 }
 
 /// What ends the opening of [`opening`].
 pub(crate) fn stopped_by(door: &Door, column: &[[f64; 2]; 4]) -> DoorStop {
     let mut first = (door.opens.to_radians(), DoorStop::Own);
-    meetings(door, column, |angle, stop| {
+    meetings(door, column, |at, missed, stop| {
+        let angle = turn_to(at) + missed;
         if angle < first.0 {
             first = (angle, stop);
         }
@@ -44,8 +53,13 @@ pub(crate) fn stopped_by(door: &Door, column: &[[f64; 2]; 4]) -> DoorStop {
     first.1
 }
 
-/// Every opening at which the door meets the column.
-fn meetings(door: &Door, column: &[[f64; 2]; 4], mut offer: impl FnMut(f64, DoorStop)) {
+fn turn_to(at: [f64; 2]) -> f64 {
+    at[1].atan2(at[0])
+}
+
+/// Every place, along the door and outward from its hinge, at which the door meets the column, with how much more its
+/// opening counts for a near miss.
+fn meetings(door: &Door, column: &[[f64; 2]; 4], mut offer: impl FnMut([f64; 2], f64, DoorStop)) {
     let hinge = door.hinge.to_metres();
     let length = door.length.to_metres();
     let out = hinge[1].signum();
@@ -67,9 +81,8 @@ fn meetings(door: &Door, column: &[[f64; 2]; 4], mut offer: impl FnMut(f64, Door
         if missed >= door.opens.to_radians() {
             return;
         }
-        let angle = p[1].atan2(p[0]);
-        if angle >= 0.0 {
-            offer(angle + missed, stop);
+        if p[1] >= 0.0 {
+            offer(p, missed, stop);
         }
     };
     for k in 0..4 {

@@ -4,7 +4,7 @@ use statics::hull::norm;
 use statics::{Body, Contact, Force, Length, Place, Resists, Stiffness, SupportSet};
 
 use crate::beam::{line_to_line, line_to_rectangle, line_to_region};
-use crate::checks::{Piece, RESERVE_MOST, Sink, What, at_most};
+use crate::checks::{Least, Piece, RESERVE_MOST, Sink, What, at_most};
 use crate::door::opening;
 use crate::frames::{DrivenIn, Placement, Vehicle as Frame};
 use crate::heights::Heights;
@@ -14,6 +14,7 @@ use crate::situation::{
     ASSUMED_ARM_STIFFNESS, ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS, Situation,
 };
 use crate::state::State;
+use crate::vehicle::LiftArea;
 
 /// An arm is never shorter than this, metres: keeps its stiffness finite where a setup makes no sense.
 pub(crate) const LEAST_REACH: f64 = 0.05;
@@ -177,6 +178,32 @@ impl Situation<'_> {
             let turn = (off + (to - from) / 2.0) / pitch.to_radians();
             push(What::Tooth(corner), (turn - turn.round()).abs() * pitch.to_radians());
         }
+    }
+
+    /// The most that any pads leave of the reach of arms: by the nearest and the farthest places of their areas.
+    pub(crate) fn reach_most(&self, stand: &Placement) -> f64 {
+        let corner = |i: usize| {
+            let (corner, arm) = (Corner::ALL[i], self.arm(i, stand));
+            let pivot = stand.to_vehicle(arm.pivot).to_metres();
+            let areas = self.vehicle.lift_areas.iter().filter(|a| a.corner == corner);
+            let of = |area: &LiftArea| {
+                let far = |c: &Place<Frame>| norm([c.to_metres()[0] - pivot[0], c.to_metres()[1] - pivot[1]]);
+                let farthest = area.region.corners().iter().map(far).fold(0.0, f64::max);
+                let nearest = (-area.region.depth(pivot)).max(0.0);
+                Least::of(|out| {
+                    self.hold(What::ReachIn(corner), farthest - arm.reach_in.to_metres(), out);
+                    self.hold(What::ReachOut(corner), arm.reach_out.to_metres() - nearest, out);
+                })
+            };
+            areas.map(of).fold(f64::NEG_INFINITY, f64::max)
+        };
+        let own = (0..4usize).filter(|i| i.is_multiple_of(2) || self.sides() == Sides::Both);
+        own.map(corner).fold(f64::INFINITY, f64::min)
+    }
+
+    /// How much more of that there may be when the vehicle stands so far away, metres.
+    pub(crate) fn reach_gained(&self, far: f64) -> f64 {
+        far / self.limits.get(Name::ReachSetting)
     }
 
     /// Of one pad: what it and its arm stay clear of.
@@ -356,6 +383,48 @@ impl Situation<'_> {
         sides: Sides,
         out: &mut impl Sink,
     ) {
+        self.each_edge(state, stand, pads, model, sides, |piece, _, _| out.take(piece));
+    }
+
+    /// Of those of them that steer: how the reserve grows for a metre that each pad moves aft and left on the vehicle.
+    pub(crate) fn edge_slopes(
+        &self,
+        state: usize,
+        stand: &Placement,
+        pads: &[Pad; 4],
+        model: Option<&SupportSet>,
+        sides: Sides,
+    ) -> Vec<[[f64; 2]; 4]> {
+        let body = self.body(state, stand);
+        let mut found = Vec::with_capacity(8);
+        self.each_edge(state, stand, pads, model, sides, |piece, edge, height| {
+            if !piece.steers() {
+                return;
+            }
+            let mut slopes = [[0.0; 2]; 4];
+            // At the most that is given it grows no more.
+            let edge = edge.filter(|_| piece.reserve < RESERVE_MOST);
+            if let (Some(set), Some([from, to])) = (model, edge) {
+                let required = if piece.limit > 0.0 { piece.limit } else { 1.0 };
+                for (contact, slope) in [from, to].into_iter().zip(set.edge_slopes(&body, from, to)) {
+                    slopes[contact] = stand.direction_to_vehicle(slope).map(|v| v / (required * height));
+                }
+            }
+            found.push(slopes);
+        });
+        found
+    }
+
+    /// Tells of each piece the pads of its edge, and by what the assured distance of that is divided.
+    fn each_edge(
+        &self,
+        state: usize,
+        stand: &Placement,
+        pads: &[Pad; 4],
+        model: Option<&SupportSet>,
+        sides: Sides,
+        mut tell: impl FnMut(Piece, Option<[usize; 2]>, f64),
+    ) {
         let body = self.body(state, stand);
         let stability = model.map(|s| s.stability(&body));
         let undersides = pads.map(|p| self.vehicle.lift_areas[p.area].underside.to_metres());
@@ -365,18 +434,23 @@ impl Situation<'_> {
             if sides == Sides::Left && (a, b) == (1, 3) {
                 continue;
             }
-            let assured = stability.as_ref().map_or(-1.0, |s| {
-                let edge = s.edges.iter().find(|e| (e.from, e.to) == (a, b) || (e.from, e.to) == (b, a));
-                edge.map_or(s.assured, |e| e.assured).to_metres()
+            let edge = stability.as_ref().and_then(|s| {
+                let own = s.edges.iter().find(|e| (e.from, e.to) == (a, b) || (e.from, e.to) == (b, a));
+                let nearest =
+                    || s.edges.iter().min_by(|e, f| e.assured.to_metres().total_cmp(&f.assured.to_metres()));
+                own.or_else(nearest)
             });
+            let (assured, pads) =
+                (edge.map_or(-1.0, |e| e.assured.to_metres()), edge.map(|e| [e.from, e.to]));
             let what = What::EdgeDistance(Corner::ALL[a], Corner::ALL[b]);
             let piece = self.piece(what, assured, self.limits.get(row.name), row.source);
-            out.take(Piece { state: Some(state), ..piece });
+            tell(Piece { state: Some(state), ..piece }, pads, 1.0);
             // A centre that is not above the pads hangs: nothing tips it.
             if above > Length::ZERO {
-                let ratio = assured / above.to_metres();
-                let piece = self.piece(What::TipRatio, ratio, self.limits.get(tip.name), tip.source);
-                out.take(Piece { state: Some(state), ..piece });
+                let above = above.to_metres();
+                let piece =
+                    self.piece(What::TipRatio, assured / above, self.limits.get(tip.name), tip.source);
+                tell(Piece { state: Some(state), ..piece }, pads, above);
             }
         }
     }
@@ -390,10 +464,11 @@ impl Situation<'_> {
         let rigid = self
             .stiffness_assumed()
             .then(|| as_stated.as_ref().map(|s| s.with_stiffness(|_, _| ASSUMED_PAD_STIFFNESS)));
-        let mut models = match self.ends_of_doubt(as_stated.as_ref()) {
-            None => vec![as_stated],
-            Some(ends) => ends.map(bending).into(),
-        };
+        let mut models = Vec::with_capacity(self.ways());
+        match self.ends_of_doubt(as_stated.as_ref()) {
+            None => models.push(as_stated),
+            Some(ends) => models.extend(ends.map(bending)),
+        }
         models.extend(rigid);
         models
     }

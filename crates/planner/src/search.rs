@@ -20,7 +20,7 @@ use crate::measure::Pad;
 use crate::situation::Situation;
 use look::{Start, first_look, steps, within_reach};
 use program::{Program, Scope};
-use teeth::known;
+use teeth::{Teeth, known};
 
 /// What the search found.
 #[derive(Clone, Debug)]
@@ -47,7 +47,7 @@ const CLIMBS_AT_ONE_SPOT: usize = 3;
 const HEATS: [(usize, usize); 3] = [(2, 5), (4, 3), (100, 1)];
 /// Climbs whose variables are all nearer than this, metres, are on one hill.
 const ONE_HILL: f64 = 0.02;
-/// Free setups around which teeth are tried.
+/// Setups from which teeth are tried.
 const TOPS: usize = 3;
 /// Teeth nearer than this at the pad, metres, are fine.
 const FINE_TEETH: f64 = 0.05;
@@ -63,7 +63,7 @@ const SPOT_STEP: f64 = 0.06;
 const SPOT_STEP_TEETH: f64 = 0.02;
 const AREA_STEP: f64 = 0.12;
 /// Step of the look for windows.
-const WINDOW_STEP: f64 = 0.01;
+const WINDOW_STEP: f64 = 0.02;
 /// A reserve must fall and rise again by this much to part two windows.
 const DIP: f64 = 0.02;
 
@@ -223,9 +223,10 @@ fn best_in<'a>(
     if !has_fine_teeth(situation) {
         let guide = tops.first()?.program.decode(&tops.first()?.climb.x).1;
         let starts = first_look(situation, way, window, Some(&guide));
-        let first = heats(situation, &starts, aim, 1).into_iter().next()?;
-        let mut seen = vec![first.program.teeth];
-        return Some(first.up_the_teeth(situation, aim, &mut seen));
+        let feet = heats(situation, &starts, aim, TOPS);
+        let mut seen: Vec<Teeth> = feet.iter().map(|foot| foot.program.teeth).collect();
+        let tops = feet.into_iter().map(|foot| foot.up_the_teeth(situation, aim, &mut seen));
+        return tops.reduce(|best, top| if top.worst() > best.worst() { top } else { best });
     }
     let mut seen = Vec::new();
     let mut best: Option<Climber> = None;
@@ -344,7 +345,7 @@ fn windows(situation: &Situation, way: DrivenIn, spot: Option<f64>) -> Vec<Windo
     let mut found: Vec<(f64, f64, f64)> = Vec::new();
     let mut start = from;
     let (mut peak, mut low) = ((from, f64::NEG_INFINITY), (from, f64::INFINITY));
-    for (s, value) in all {
+    for &(s, value) in &all {
         if value >= peak.1 {
             (peak, low) = ((s, value), (s, value));
         } else if value <= low.1 {
@@ -357,9 +358,23 @@ fn windows(situation: &Situation, way: DrivenIn, spot: Option<f64>) -> Vec<Windo
         }
     }
     found.push((start, to, peak.0));
-    let window = |(from, to, at): (f64, f64, f64)| {
-        let beside = [(at - WINDOW_STEP).max(from), (at + WINDOW_STEP).min(to)];
-        Window { from, to, peak: highest(stand, beside) }
+    // Where no arm reaches, it does not matter what the stand allows.
+    let (near, all) = (situation.reach_gained(WINDOW_STEP), &all);
+    let window = |(from, to, _): (f64, f64, f64)| {
+        let mut inside: Vec<&(f64, f64)> = all.iter().filter(|a| (from..=to).contains(&a.0)).collect();
+        inside.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let mut peak = (f64::NEG_INFINITY, from, f64::INFINITY);
+        for (s, stand) in inside {
+            if *stand <= peak.0 {
+                break;
+            }
+            let reach = situation.reach_most(&Placement::square(Length::metres(*s), way)) + near;
+            if stand.min(reach) > peak.0 {
+                peak = (stand.min(reach), *s, reach);
+            }
+        }
+        let beside = [(peak.1 - WINDOW_STEP).max(from), (peak.1 + WINDOW_STEP).min(to)];
+        Window { from, to, peak: highest(stand, beside).min(peak.2) }
     };
     found.into_iter().map(window).collect()
 }
@@ -369,8 +384,10 @@ fn highest(f: impl Fn(f64) -> f64, [mut a, mut b]: [f64; 2]) -> f64 {
     let part = (5f64.sqrt() - 1.0) / 2.0;
     let (mut c, mut d) = (b - part * (b - a), a + part * (b - a));
     let (mut at_c, mut at_d) = (f(c), f(d));
-    let mut most = f(a).max(f(b)).max(at_c).max(at_d);
-    while b - a > 1e-7 {
+    let ends = [f(a), f(b)];
+    let mut most = ends[0].max(ends[1]).max(at_c).max(at_d);
+    let flat = [ends[1], at_c, at_d].iter().all(|v| (v - ends[0]).abs() < 1e-9);
+    while b - a > 1e-6 && !flat {
         if at_c > at_d {
             (b, d, at_d) = (d, c, at_c);
             c = b - part * (b - a);

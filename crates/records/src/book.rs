@@ -152,6 +152,11 @@ impl Book {
         Ok(Arc::clone(&shop))
     }
 
+    /// The shop as far as this program has read its book: what others wrote since is not in it.
+    pub async fn known(&self) -> Arc<Shop> {
+        Arc::clone(&*self.shop.lock().await)
+    }
+
     /// Does what a person asks, or tells every reason why not. Either all of its events are in the book, on disk, or none.
     ///
     /// # Errors

@@ -10,6 +10,7 @@ use crate::names::{DefectNumber, ExaminationNumber, JobId, LiftId, PersonId, Rai
 use crate::practice::{Hidden, PracticeEnd, Practised};
 use crate::role::{Act, Role};
 use crate::rules::Rules;
+use crate::units::Units;
 
 /// Something to be done. Words say why or what, and are never blank.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -17,6 +18,10 @@ use crate::rules::Rules;
 pub enum Command {
     /// Go by another rule set.
     ChooseRules { rules: Rules },
+    /// Read in these units.
+    ChooseUnits { units: Units },
+    /// Go by the days of another zone.
+    ChooseZone { zone: String },
     /// The clock is right now, though an event before stands later: due days are reckoned from now again.
     SetClock { words: String },
     /// Somebody new. A name in the book is one person's for good: who left and is back has another.
@@ -154,7 +159,11 @@ impl Command {
     #[must_use]
     pub const fn act(&self) -> Act {
         match self {
-            Self::ChooseRules { .. } | Self::SetClock { .. } | Self::EnterLimits { .. } => Act::RunShop,
+            Self::ChooseRules { .. }
+            | Self::ChooseUnits { .. }
+            | Self::ChooseZone { .. }
+            | Self::SetClock { .. }
+            | Self::EnterLimits { .. } => Act::RunShop,
             Self::AdmitPerson(_)
             | Self::GiveRole { .. }
             | Self::PersonLeaves { .. }

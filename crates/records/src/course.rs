@@ -257,9 +257,9 @@ impl HoldPoint {
         matches!(self, Self::DrivenOff | Self::LeftOnFloor)
     }
 
-    /// What is confirmed, as a sentence.
+    /// What is confirmed, as a sentence; `length` words whole millimetres.
     #[must_use]
-    pub fn sentence(self, outline: &Outline) -> String {
+    pub fn sentence(self, outline: &Outline, length: impl Fn(u16) -> String) -> String {
         const PADS: [&str; 4] = ["front left", "front right", "rear left", "rear right"];
         match self {
             Self::Spotted => "The vehicle is driven on and spotted.".into(),
@@ -267,8 +267,8 @@ impl HoldPoint {
             Self::ArmLocksEngaged => "All four arms are locked.".into(),
             Self::TestRaised => {
                 format!(
-                    "It is raised {} mm: every tyre is clear of the floor.",
-                    outline.test_raise_millimetres
+                    "It is raised {}: every tyre is clear of the floor.",
+                    length(outline.test_raise_millimetres)
                 )
             }
             Self::Shaken => "It was shaken and stands still and silent.".into(),

@@ -53,7 +53,7 @@ pub fn decide(
     if case.refusals.is_empty() { Ok(case.decision) } else { Err(case.refusals) }
 }
 
-/// The row of the role table that it falls under. What stops a raise or brings it down is not held up, though a learner is
+/// The row of the role table that it falls under. What is in the book already is replaced. What stops a raise or brings it down is not held up, though a learner is
 /// left alone or an instruction lapsed meanwhile.
 #[must_use]
 pub(crate) fn act_of(shop: &Shop, command: &Command) -> Act {
@@ -62,6 +62,8 @@ pub(crate) fn act_of(shop: &Shop, command: &Command) -> Act {
             Some(at) if at.next() == Some(*point) && at.is_coming_down() => Act::StopRaise,
             _ => Act::Raise,
         },
+        Command::EnterVehicle { vehicle, .. } if shop.vehicles.contains_key(vehicle) => Act::Replace,
+        Command::EnterJob { job, .. } if shop.jobs.contains_key(job) => Act::Replace,
         other => other.act(),
     }
 }
@@ -209,6 +211,8 @@ impl Case<'_> {
     fn consider(&mut self, command: &Command) {
         match command {
             Command::ChooseRules { .. }
+            | Command::ChooseUnits { .. }
+            | Command::ChooseZone { .. }
             | Command::SetClock { .. }
             | Command::EnterLimits { .. }
             | Command::AdmitPerson(_)

@@ -17,6 +17,7 @@ use crate::names::{
 use crate::practice::{Attempt, Practised, Situation};
 use crate::role::Role;
 use crate::rules::{ReportField, Rules, Thoroughness};
+use crate::units::Units;
 
 /// Something that happened.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -30,6 +31,10 @@ pub enum Fact {
     ShopOpened { book: String, name: String, zone: String, rules: Rules },
     /// Another rule set holds from here.
     RulesChosen { rules: Rules },
+    /// The shop reads in these units.
+    UnitsChosen { units: Units },
+    /// The shop's days are those of another zone from here.
+    ZoneChosen { zone: String },
     /// The clock's reading of this event is right, whatever stood before it.
     ClockSet { words: String },
     /// The clock stood before the last event.
@@ -289,6 +294,8 @@ impl Fact {
         match self {
             Self::ShopOpened { .. }
             | Self::RulesChosen { .. }
+            | Self::UnitsChosen { .. }
+            | Self::ZoneChosen { .. }
             | Self::ClockSet { .. }
             | Self::LimitsEntered { .. }
             | Self::Salvaged { .. }

@@ -36,12 +36,14 @@ mod names;
 mod practice;
 mod progress;
 mod refusal;
+mod replay;
 mod role;
 mod rules;
 mod shop;
 mod store;
 mod struck;
 mod text;
+mod units;
 
 pub use book::{
     Book, FIRST_LOCK, Opening, Restored, Salvaged, Signed, Verification, WRONG_PINS, salvage, verify,
@@ -71,3 +73,4 @@ pub use rules::{Due, OwnRules, ReportField, RuleSet, Rules, Sourced, Thoroughnes
 pub use shop::{Checked, Counts, Defect, Examined, Lift, NotABeginning, Person, Practice, Raise, Shop};
 pub use store::shown as shown_place;
 pub use text::is_hidden;
+pub use units::Units;

@@ -56,6 +56,8 @@ pub enum Refusal {
     NotYet(Date),
     /// Rules that cannot be kept.
     SenselessRules(&'static str),
+    /// The zone is not known on this machine.
+    UnknownZone(String),
     /// The clock is not behind.
     ClockNotBehind,
     /// No such lift.
@@ -174,6 +176,12 @@ impl fmt::Display for Refusal {
             Self::NotText => write!(f, "A document contains a zero byte, so it is no text."),
             Self::NotYet(day) => write!(f, "{day} has not come yet."),
             Self::SenselessRules(what) => write!(f, "These rules cannot be kept: {what}."),
+            Self::UnknownZone(zone) => {
+                write!(
+                    f,
+                    "The time zone “{zone}” is not known on this machine; one is written like Europe/Berlin."
+                )
+            }
             Self::ClockNotBehind => write!(f, "The clock does not stand before the last event."),
             Self::UnknownLift(l) => write!(f, "There is no lift called {l} in the book."),
             Self::UnknownVehicle(v) => write!(f, "There is no vehicle called {v} in the book."),

@@ -41,7 +41,7 @@ impl fmt::Display for Role {
 /// What can be done in the book, as far as it matters who does it.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Act {
-    /// Choose the rule set and the shop's own limits, set the clock right.
+    /// Choose rule set, zone, units and the shop's own limits, set the clock right.
     RunShop,
     /// Admit people, give roles and authorisations, set others' PINs.
     ManagePeople,
@@ -67,6 +67,8 @@ pub enum Act {
     EnterVehicle,
     /// Enter a job.
     EnterJob,
+    /// Put another file in the place of that of a vehicle or a job.
+    Replace,
     /// Record what was measured of a vehicle.
     Measure,
     /// Keep a plan.
@@ -105,7 +107,7 @@ const OPERATORS: &str = "DGUV Information 208-015 sections 4 and 9: instructed a
 use May::{No as N, WithSecond as S, Yes as Y};
 
 /// Act; technician, lead, examiner, instructor, learner; source.
-const TABLE: [(Act, [May; 5], &str); 22] = [
+const TABLE: [(Act, [May; 5], &str); 23] = [
     (Act::RunShop, [N, Y, N, N, N], PRACTICE),
     (
         Act::ManagePeople,
@@ -131,6 +133,7 @@ const TABLE: [(Act, [May; 5], &str); 22] = [
     (Act::ReturnToService, [N, Y, Y, N, N], PRACTICE),
     (Act::EnterVehicle, [Y, Y, N, Y, Y], PRACTICE),
     (Act::EnterJob, [Y, Y, N, Y, Y], PRACTICE),
+    (Act::Replace, [Y, Y, N, Y, S], "others plan with what it takes the place of: own convention"),
     (Act::Measure, [Y, Y, N, Y, S], PRACTICE),
     (Act::KeepPlan, [Y, Y, N, Y, Y], PRACTICE),
     (Act::Raise, [Y, Y, N, Y, S], OPERATORS),
@@ -177,6 +180,7 @@ impl fmt::Display for Act {
             Self::ReturnToService => "return a lift to service",
             Self::EnterVehicle => "enter a vehicle",
             Self::EnterJob => "enter a job",
+            Self::Replace => "replace a vehicle's or a job's file",
             Self::Measure => "record a measurement",
             Self::KeepPlan => "keep a plan",
             Self::Raise => "lead a raise",

@@ -18,6 +18,7 @@ use crate::practice::Situation;
 use crate::progress::{Position, Progress};
 use crate::role::Role;
 use crate::rules::Rules;
+use crate::units::Units;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
 pub(crate) const FOLD: i64 = 7;
@@ -29,6 +30,8 @@ pub struct Shop {
     pub name: String,
     /// IANA name of its zone.
     pub zone: String,
+    /// In which units it reads.
+    pub units: Units,
     /// The rules that it goes by.
     pub rules: Rules,
     /// Every choice of them, by its event; never empty.
@@ -205,6 +208,7 @@ impl Shop {
         Ok(Self {
             name: name.clone(),
             zone: zone.clone(),
+            units: Units::default(),
             rules: rules.clone(),
             chosen: vec![(first.seq, rules.clone())],
             latest: first.at,
@@ -280,10 +284,12 @@ impl Shop {
                 self.chosen.push((seq, rules.clone()));
                 self.rules = rules;
             }
+            Fact::UnitsChosen { units } => self.units = units,
+            Fact::ZoneChosen { zone } => self.choose_zone(seq, zone),
             Fact::ClockSet { .. } => self.set_clock(event),
             Fact::PersonAdmitted(admission) => self.admit(seq, admission),
             Fact::PinSet { person, hash } => self.person(&person, |p| p.pin = Some((seq, hash))),
-            Fact::Salvaged { .. } => self.salvage(seq),
+            Fact::Salvaged { .. } => self.salvage(event),
             Fact::RoleGiven { person, role } => self.person(&person, |p| {
                 p.roles.push((seq, role));
                 p.role = role;
@@ -343,25 +349,18 @@ impl Shop {
             }
             Fact::VehicleMeasured(m) => {
                 self.measured.entry(m.vehicle.clone()).or_default().insert(seq, m.what);
-                let of = self.raises.values_mut().filter(|r| r.plan.vehicle == m.vehicle);
-                of.for_each(|r| r.progress.measured = true);
+                self.raises.values_mut().for_each(|r| r.follow(event));
             }
             Fact::RaiseBegun { raise, plan } => {
                 self.counts.raises = raise.0;
                 self.lift(&plan.lift, |l| l.left = None);
-                let progress = Progress::new(plan.outline.clone());
-                self.raises.insert(raise, Raise { plan, leader: event.by.clone(), progress });
+                self.raises.extend(Raise::begun(event));
             }
-            Fact::PointConfirmed { raise, point, judged, .. } => {
-                self.raise(raise, |r| {
-                    r.progress.measured &= judged.is_none();
-                    r.progress.confirm(seq, point);
-                });
-            }
-            Fact::RaiseUpset { raise, .. } => self.raise(raise, |r| r.progress.upset()),
-            Fact::LockNotHeard { raise, .. } => self.raise(raise, |r| r.progress.lock_not_heard()),
-            Fact::BroughtDown { raise, .. } => self.raise(raise, |r| r.progress.bring_down()),
-            Fact::TakenOver { raise, .. } => self.raise(raise, |r| r.leader = event.by.clone()),
+            Fact::PointConfirmed { raise, .. }
+            | Fact::RaiseUpset { raise, .. }
+            | Fact::LockNotHeard { raise, .. }
+            | Fact::BroughtDown { raise, .. }
+            | Fact::TakenOver { raise, .. } => self.raise(raise, |r| r.follow(event)),
             Fact::RaiseAbandoned { raise, .. } => self.end(raise),
             Fact::IncidentReported { number, .. } => self.counts.incidents = number.0,
             Fact::PracticeSet { practice, situation } => {
@@ -373,12 +372,26 @@ impl Shop {
         }
     }
 
-    /// Time goes back, and gives nothing back: see `day_for`.
     fn set_clock(&mut self, event: &Event) {
         let (before, now) = (day_in(&self.zone, self.latest), day_in(&self.zone, event.at));
-        self.set_back.push((event.seq, before));
         self.latest = event.at;
         self.clock_behind = false;
+        self.goes_back(event.seq, before, now);
+    }
+
+    /// Farther west it may be the day before again.
+    fn choose_zone(&mut self, seq: Seq, zone: String) {
+        let before = day_in(&self.zone, self.latest);
+        self.zone = zone;
+        let now = day_in(&self.zone, self.latest);
+        if now < before {
+            self.goes_back(seq, before, now);
+        }
+    }
+
+    /// Time goes back, and gives nothing back: see `day_for`.
+    fn goes_back(&mut self, seq: Seq, before: Date, now: Date) {
+        self.set_back.push((seq, before));
         // An examination after an alteration is of its day or later, and no day to come can be reported.
         for lift in self.lifts.values_mut() {
             lift.altered = lift.altered.map(|(seq, day)| (seq, day.min(now)));
@@ -438,9 +451,9 @@ impl Shop {
     }
 
     /// What came after is lost: where a raise stands now is not known, and a PIN may be lost as well.
-    fn salvage(&mut self, seq: Seq) {
-        self.salvaged = Some(seq);
-        self.raises.values_mut().for_each(|raise| raise.progress.lose_sight());
+    fn salvage(&mut self, event: &Event) {
+        self.salvaged = Some(event.seq);
+        self.raises.values_mut().for_each(|raise| raise.follow(event));
     }
 
     fn person(&mut self, person: &PersonId, change: impl FnOnce(&mut Person)) {

@@ -96,7 +96,7 @@ fn each_lock_of_a_task_is_led_to_with_the_stands_away() {
     let ahead = &world.progress().ahead;
     let first = ahead.iter().position(|p| *p == P::OnLocks).expect("it rests") + 1;
     assert_eq!(ahead[first..first + work.len()], work);
-    let sentence = P::HeightReached(1).sentence(&world.progress().outline);
+    let sentence = P::HeightReached(1).sentence(&world.progress().outline, |mm| format!("{mm} mm"));
     assert!(sentence.starts_with("It is at lock 4;"), "{sentence}");
 }
 
@@ -148,7 +148,7 @@ fn words_of_hold_points_are_read_again() {
     let more = [P::StandsSet, P::StandsAway, P::StepDone(41), P::HeightReached(3)];
     for point in whole().into_iter().chain(more) {
         assert_eq!(point.to_string().parse(), Ok(point));
-        assert!(point.sentence(&outline()).ends_with('.'));
+        assert!(point.sentence(&outline(), |mm| format!("{mm} mm")).ends_with('.'));
     }
     for wrong in [
         "",

@@ -325,6 +325,58 @@ fn the_check_before_use_is_of_today_in_the_shops_zone() {
     assert!(CheckItem::all().all(|item| !item.source().is_empty()));
 }
 
+/// Whoever may choose the zone makes nothing fit by it: where it is the day before again, what was given by the later day
+/// counts by that one.
+#[test]
+fn a_zone_farther_west_gives_nothing_back() {
+    let mut world = World::ready();
+    world.at = at("2026-03-02T23:30:00Z");
+    assert_eq!(world.unfit(), [Why::NotChecked(day("2026-03-03"))]);
+    let zone = |zone: &str| Command::ChooseZone { zone: zone.into() };
+    world.must("lead", &zone("America/Denver"));
+    assert_eq!(world.shop.today(world.at), day("2026-03-02"));
+    assert_eq!(
+        world.unfit(),
+        [Why::NotChecked(day("2026-03-02"))],
+        "the check of yesterday is that of no today"
+    );
+    world.must("tech", &check());
+    assert_eq!(world.unfit(), []);
+    // There and back makes no second day of one check.
+    world.must("lead", &zone("Australia/Perth"));
+    assert_eq!(world.unfit(), [Why::NotChecked(day("2026-03-03"))]);
+    world.must("lead", &zone("America/Denver"));
+    assert_eq!(world.unfit(), [Why::NotChecked(day("2026-03-02"))]);
+}
+
+/// An examination that had lapsed in the zone before is not of force again in another.
+#[test]
+fn what_lapsed_in_one_zone_has_lapsed_in_every_other() {
+    let mut world = World::ready();
+    let overdue = Why::Overdue(Thoroughness::Regular, day("2027-02-01"));
+    // The due day has ended in the shop's zone, not in Denver's.
+    world.at = at("2027-02-01T23:30:00Z");
+    assert!(world.unfit().contains(&overdue));
+    world.must("lead", &Command::ChooseZone { zone: "America/Denver".into() });
+    assert_eq!(world.shop.today(world.at), day("2027-02-01"));
+    assert!(world.unfit().contains(&Why::Lapsed(Thoroughness::Regular)), "{:?}", world.unfit());
+}
+
+#[test]
+fn a_zone_must_be_known_and_units_are_the_leads_to_choose() {
+    let mut world = World::ready();
+    let nowhere = Command::ChooseZone { zone: "Europe/Nowhere".into() };
+    assert_eq!(world.refused("lead", &nowhere), [Refusal::UnknownZone("Europe/Nowhere".into())]);
+    assert_eq!(world.shop.units, Units::Metric);
+    let us = Command::ChooseUnits { units: Units::Us };
+    assert_eq!(
+        world.refused("tech", &us),
+        [Refusal::RoleMayNot(person("tech"), Role::Technician, Act::RunShop)]
+    );
+    world.must("lead", &us);
+    assert_eq!(world.shop.units, Units::Us);
+}
+
 #[test]
 fn what_is_wrong_at_the_check_becomes_a_defect_that_another_check_does_not_undo() {
     let mut world = World::ready();

@@ -156,6 +156,8 @@ fn examples() -> Vec<Fact> {
     all.push(Fact::PinSet { person: tech(), hash: Some(digest) });
     let judged = Judged { passes: true, record: digest, least_reserve: Some(-25) };
     all.push(point(HoldPoint::StepDone(0), Some(judged)));
+    all.extend([Units::Metric, Units::Us].map(|units| Fact::UnitsChosen { units }));
+    all.push(Fact::ZoneChosen { zone: "America/Denver".into() });
     all
 }
 
@@ -203,6 +205,8 @@ const fn number(fact: &Fact) -> usize {
         Fact::PracticeTried { .. } => 38,
         Fact::JobEntered { .. } => 39,
         Fact::LimitsEntered { .. } => 40,
+        Fact::UnitsChosen { .. } => 41,
+        Fact::ZoneChosen { .. } => 42,
     }
 }
 
@@ -210,7 +214,7 @@ const fn number(fact: &Fact) -> usize {
 fn stored_forms_never_change() {
     let all = examples();
     let numbers: BTreeSet<usize> = all.iter().map(number).collect();
-    assert_eq!(numbers, (0..41).collect(), "every fact has an example");
+    assert_eq!(numbers, (0..43).collect(), "every fact has an example");
     let written: Vec<String> = all.iter().map(|fact| serde_json::to_string(fact).expect("text")).collect();
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/stored.jsonl");
     if std::env::var("STANDFAST_WRITE").is_ok_and(|v| v == "1") {

@@ -75,6 +75,14 @@ fn possible(before: &Progress, point: P) {
     assert!(good, "{point} from {before:?}");
 }
 
+/// A raise by its own events alone, as it is walked through afterwards.
+fn replayed(events: &[Event]) -> Option<Raise> {
+    let begun = events.iter().position(|event| Raise::begun(event).is_some())?;
+    let (_, mut raise) = Raise::begun(&events[begun])?;
+    events[begun + 1..].iter().for_each(|event| raise.follow(event));
+    Some(raise)
+}
+
 #[test]
 fn whatever_goes_wrong_it_comes_down_by_possible_steps() {
     let mut chance = Chance(0x5eed);
@@ -105,6 +113,9 @@ fn whatever_goes_wrong_it_comes_down_by_possible_steps() {
                     continue;
                 }
             };
+            if moment % 7 == 0 {
+                assert_eq!(replayed(&world.events).as_ref(), world.shop.raises.get(&raise));
+            }
             if world.act("tech", &gone_wrong).is_ok() {
                 seen[usize::try_from(what).expect("small")] += 1;
             }

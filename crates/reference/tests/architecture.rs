@@ -33,6 +33,9 @@ const ONLY_HERE: &[(&str, &[&str])] = &[
     ("sqlx", &["records"]),
     ("argon2", &["records"]),
     ("sha2", &["records", "app"]),
+    ("krilla", &["sheets"]),
+    ("skrifa", &["sheets"]),
+    ("qrcodegen", &["sheets"]),
 ];
 
 /// What core and sheets must not do, as their clippy.toml names it.

@@ -10,6 +10,7 @@ mod ground;
 mod header;
 mod labels;
 mod notes;
+pub mod paper;
 mod plan_view;
 mod scale;
 pub mod screen;

@@ -3,6 +3,8 @@
 //! Nothing here writes a file or computes a physical figure that the plan does not hold.
 
 pub mod drawing;
+mod font;
+mod pdf;
 mod report;
 mod svg;
 pub mod units;
@@ -17,6 +19,8 @@ mod tests;
 use planner::plan::{Check, Verdict};
 use planner::{Chances, Gain, Job, Lift, Limits, Plan, Vehicle};
 
+pub use drawing::paper::{Document, Edition, Paper, Point, Printed, Record, Section};
+pub use pdf::PdfFault;
 pub use units::Units;
 pub use working::{Axis, Figure, Line, Step, Working};
 
@@ -118,4 +122,30 @@ pub fn svg_items(items: &[drawing::Item]) -> String {
 #[must_use]
 pub fn svg_patterns() -> String {
     svg::patterns()
+}
+
+/// The sheet that hangs on the column: one page, or that the vehicle must not be raised, and why.
+#[must_use]
+pub fn bay_sheet(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> Document {
+    drawing::paper::bay_sheet(scene, units, printed)
+}
+
+/// A document as PDF (PDF/UA-1 as far as the library sees to it).
+///
+/// # Errors
+/// Only by a fault of this program.
+pub fn pdf(document: &Document) -> Result<Vec<u8>, PdfFault> {
+    pdf::write(document)
+}
+
+/// The plan worked out on paper: inputs, states, and every kind of check with its formula, numbers, limit, reserve and source.
+#[must_use]
+pub fn working_sheets(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, edition: Edition) -> Document {
+    drawing::paper::working_sheets(scene, units, printed, edition)
+}
+
+/// What stands in a book, on paper.
+#[must_use]
+pub fn record_sheets(record: &Record, paper: Paper) -> Document {
+    drawing::paper::record_sheets(record, paper)
 }

@@ -15,7 +15,7 @@ pub(crate) enum Tones {
     OfThePage,
 }
 
-const FONTS: &str = "Helvetica, Arial, 'Liberation Sans', 'DejaVu Sans', sans-serif";
+const FONTS: &str = "Arimo, 'Liberation Sans', Helvetica, Arial, 'DejaVu Sans', sans-serif";
 
 pub(crate) fn write(drawing: &Drawing) -> String {
     let [wide, page] = PAGE;
@@ -122,15 +122,19 @@ fn look(look: Look, tones: Tones) -> String {
 }
 
 fn pattern(hatch: Hatch) -> String {
-    let (size, inside) = match hatch {
-        Hatch::Crossed => {
-            (1.6, "<path d=\"M0 0L1.6 1.6M1.6 0L0 1.6\" stroke=\"#000\" stroke-width=\"0.15\"/>")
+    let tile = hatch.tile();
+    let size = number(tile.size);
+    let data: String = tile
+        .lines
+        .iter()
+        .map(|&[a, b]| format!("M{} {}L{} {}", number(a[0]), number(a[1]), number(b[0]), number(b[1])))
+        .collect();
+    let inside = match tile.dot {
+        Some(radius) => {
+            let middle = number(tile.size / 2.0);
+            format!("<circle cx=\"{middle}\" cy=\"{middle}\" r=\"{}\"/>", number(radius))
         }
-        Hatch::Slanted => (
-            1.8,
-            "<path d=\"M-0.45 0.45L0.45 -0.45M0 1.8L1.8 0M1.35 2.25L2.25 1.35\" stroke=\"#000\" stroke-width=\"0.18\"/>",
-        ),
-        Hatch::Dotted => (1.0, "<circle cx=\"0.5\" cy=\"0.5\" r=\"0.16\"/>"),
+        None => format!("<path d=\"{data}\" stroke=\"#000\" stroke-width=\"{}\"/>", number(tile.width)),
     };
     format!(
         "<pattern id=\"{}\" width=\"{size}\" height=\"{size}\" patternUnits=\"userSpaceOnUse\">{inside}</pattern>\n",

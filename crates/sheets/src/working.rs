@@ -93,22 +93,39 @@ fn told(result: &str) -> String {
     if result.ends_with(|c: char| c.is_ascii_digit()) { result.into() } else { rounded(result) }
 }
 
+/// How a working ends: the figure of a check, its limit, its reserve, and where the limit comes from.
+pub(crate) struct End {
+    pub(crate) result: String,
+    pub(crate) limit: String,
+    pub(crate) reserve: String,
+    pub(crate) source: String,
+}
+
+pub(crate) fn end(scene: &Scene<'_>, check: &Check, working: &Working, units: Units) -> End {
+    let [fine, limit] = words::fine_figures(check, units);
+    End {
+        result: printed(working.steps().next_back(), &fine).map_or(fine, rounded),
+        limit: format!("{} {limit}", units::sense(check.sense)),
+        reserve: reserve_line(check, working, units),
+        source: words::source(scene, check).into_owned(),
+    }
+}
+
 fn of_check(scene: &Scene<'_>, check: &Check, units: Units) -> Option<String> {
     let working = worked(scene, check, units)?;
-    let [fine, limit] = words::fine_figures(check, units);
-    let result = printed(working.steps().next_back(), &fine).map_or(fine, rounded);
+    let end = end(scene, check, &working, units);
     let mut page = Page::new();
     entry(&mut page, "Check", &check.what.id());
     entry(&mut page, "", &words::capital(&words::title_in_state(scene, check)));
     body(&mut page, &working);
-    entry(&mut page, "Result", &result);
-    entry(&mut page, "Limit", &format!("{} {limit}", units::sense(check.sense)));
+    entry(&mut page, "Result", &end.result);
+    entry(&mut page, "Limit", &end.limit);
     if let Some(step) = &working.limit {
         entry(&mut page, "", &step.formula);
         show(&mut page, step);
     }
-    entry(&mut page, "Reserve", &reserve_line(check, &working, units));
-    entry(&mut page, "Source", &words::source(scene, check));
+    entry(&mut page, "Reserve", &end.reserve);
+    entry(&mut page, "Source", &end.source);
     entry(&mut page, "Kind", kind(check));
     if let Some(name) = words::limit_of(scene, check.what) {
         if scene.limits.own(name).is_some() {

@@ -56,21 +56,27 @@ impl AtRest<'_> {
         let mut corners: Vec<(f64, Body)> = self.body.corners().map(promise).collect();
         corners.sort_by(|a, b| a.0.total_cmp(&b.0));
         // A push without an end at one weight says nothing of another.
-        let mut at = if ended { program } else { balance.clone() };
+        if !ended {
+            program.follow(balance);
+        }
+        let (mut at, mut own) = (program.clone(), program);
         let mut least: Option<(f64, Body, End)> = None;
         for (_, corner) in corners {
             let known = least.as_ref().map_or(most, |l| l.0);
-            let mut own = at.clone();
+            if at.balances(&corner.load(), known) {
+                continue;
+            }
+            own.follow(&at);
             if !own.turn_to(&corner.load()) {
                 // It stands, but rounding has lost the way to it from here.
-                own = balance.clone();
+                own.follow(balance);
                 if !own.turn_to(&corner.load()) {
                     return Some(self.answer(corner, Some(Force::ZERO)));
                 }
             }
             if own.grow(push, CONE_GAP, known) && own.pushed() < known {
                 least = Some((own.pushed(), corner, own.end()));
-                at = own;
+                core::mem::swap(&mut at, &mut own);
             }
         }
         least.map(|(_, body, end)| AssuredForce {

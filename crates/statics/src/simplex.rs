@@ -21,7 +21,7 @@ pub enum Ended {
 }
 
 /// A basis: as many columns as rows, all with x >= 0, and the inverse of their matrix.
-#[derive(Clone, Debug)]
+#[derive(Debug)]
 pub struct Basis {
     columns: Vec<Column>,
     /// Those of the first column, those of the second, ...
@@ -31,6 +31,32 @@ pub struct Basis {
     price: Vec<f64>,
     through: Vec<f64>,
     offered: Vec<f64>,
+}
+
+impl Clone for Basis {
+    fn clone(&self) -> Self {
+        let Self { columns, entries, inverse, x, price, through, offered } = self;
+        Self {
+            columns: columns.clone(),
+            entries: entries.clone(),
+            inverse: inverse.clone(),
+            x: x.clone(),
+            price: price.clone(),
+            through: through.clone(),
+            offered: offered.clone(),
+        }
+    }
+
+    /// Into the room that is there; what is only worked in stays.
+    fn clone_from(&mut self, other: &Self) {
+        self.columns.clone_from(&other.columns);
+        self.entries.clone_from(&other.entries);
+        self.inverse.clone_from(&other.inverse);
+        self.x.clone_from(&other.x);
+        self.price.resize(other.price.len(), 0.0);
+        self.through.resize(other.through.len(), 0.0);
+        self.offered.resize(other.offered.len(), 0.0);
+    }
 }
 
 /// Pivots smaller than this, in a program scaled to about one, would divide by rounding.

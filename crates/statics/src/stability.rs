@@ -86,6 +86,13 @@ impl SupportSet {
         (Length::metres(far), normal)
     }
 
+    /// How the assured distance of an edge grows for a metre that its first and its second contact move, ahead and
+    /// left.
+    #[must_use]
+    pub fn edge_slopes(&self, body: &Body, from: usize, to: usize) -> [[f64; 2]; 2] {
+        slopes(&self.contacts[from], &self.contacts[to], body, self.worst_normal(body, from, to))
+    }
+
     /// The normal at which the assured distance of an edge is least, and how it is found.
     #[must_use]
     pub fn worst_normal(&self, body: &Body, from: usize, to: usize) -> Normal {
@@ -176,6 +183,43 @@ fn worst_normal(a: &Contact, b: &Contact, body: &Body, sway: f64) -> (f64, Norma
     least
 }
 
+/// How the distance of [`worst_normal`] grows as each contact moves: along the normal as it is, and as the normal turns.
+fn slopes(a: &Contact, b: &Contact, body: &Body, normal: Normal) -> [[f64; 2]; 2] {
+    let (at, c) = ([plan(a.at), plan(b.at)], plan(body.cg));
+    let radii = [a, b].map(|contact| contact.place_tolerance.to_metres());
+    let half = [0, 1].map(|k| body.cg_tolerance[k].to_metres());
+    let along = [at[1][0] - at[0][0], at[1][1] - at[0][1]];
+    let long = norm(along);
+    let t = along.map(|v| v / long);
+    let left = [-t[1], t[0]];
+    // The normal, and how it turns, anticlockwise, for a metre that each contact moves.
+    let (n, turns) = match normal {
+        Normal::Axis(n) => (n, [[0.0; 2]; 2]),
+        Normal::Seen { second, corner } => {
+            let p = at[usize::from(second)];
+            let v = [0, 1].map(|k| p[k] - c[k] + corner[k] * half[k]);
+            let size = norm(v);
+            let n = v.map(|v| v / size);
+            let own = [-n[1] / size, n[0] / size];
+            (n, if second { [[0.0; 2], own] } else { [own, [0.0; 2]] })
+        }
+        Normal::Turned { a, b, round } => {
+            let s = (a * radii[0] + b * radii[1]) / long;
+            let k = (1.0 - s * s).sqrt() * if round { -1.0 } else { 1.0 };
+            let own = [0, 1].map(|i| (left[i] - t[i] * s / k) / long);
+            ([0, 1].map(|i| left[i] * k - t[i] * s), [own.map(|v: f64| -v), own])
+        }
+    };
+    let from = |k: usize| [c[0] - at[k][0], c[1] - at[k][1]];
+    let distance = |k: usize| n[0] * from(k)[0] + n[1] * from(k)[1] - radii[k];
+    let held = usize::from(distance(1) > distance(0));
+    let across = [-n[1], n[0]];
+    let by_turn: f64 = (0..2).map(|i| across[i] * (from(held)[i] - half[i] * n[i].signum())).sum();
+    let mut slopes = turns.map(|turn| turn.map(|v| v * by_turn));
+    slopes[held].iter_mut().zip(n).for_each(|(slope, n)| *slope -= n);
+    slopes
+}
+
 fn plan(p: crate::frame::Point<Ground>) -> [f64; 2] {
     p.plan().to_metres()
 }
@@ -187,9 +231,8 @@ mod tests {
     use crate::quantity::{Angle, Mass, Stiffness};
     use crate::support::Resists;
 
-    #[test]
-    fn tolerances_add_up_on_a_square() {
-        let contact = |x: f64, y: f64| Contact {
+    fn contact(x: f64, y: f64) -> Contact {
+        Contact {
             at: Point::metres([x, y, 0.2]),
             place_tolerance: Length::metres(0.01),
             stiffness: Stiffness::newtons_per_metre(1.0),
@@ -197,7 +240,49 @@ mod tests {
             friction: 0.2,
             rated: None,
             resists: Resists::EveryDirection,
-        };
+        }
+    }
+
+    /// Against difference quotients, wherever the centre is, so that every kind of normal decides.
+    #[test]
+    fn slopes_are_those_of_small_moves() {
+        const MOVE: f64 = 1e-7;
+        let corners = [[0.9, 0.7], [-0.8, 0.75], [-1.0, -0.6], [0.7, -0.8]];
+        let set = |at: [[f64; 2]; 4]| SupportSet::new(at.map(|[x, y]| contact(x, y)).into()).unwrap();
+        let mut kinds = [0; 3];
+        for place in 0..225 {
+            let cg = [0.2 * f64::from(place % 15) - 1.4 + 0.003, 0.2 * f64::from(place / 15) - 1.4 + 0.007];
+            let body = Body {
+                mass: Mass::kilograms(1000.0),
+                mass_tolerance: Mass::ZERO,
+                cg: Point::metres([cg[0], cg[1], 0.7]),
+                cg_tolerance: [0.05, 0.02, 0.1].map(Length::metres),
+                tilt_tolerance: Angle::degrees(1.0),
+            };
+            for (from, to) in [(0, 1), (1, 2), (2, 3), (3, 0)] {
+                let (here, normal) = set(corners).assured_edge(&body, from, to);
+                kinds[match normal {
+                    Normal::Turned { .. } => 0,
+                    Normal::Axis(_) => 1,
+                    Normal::Seen { .. } => 2,
+                }] += 1;
+                let slopes = set(corners).edge_slopes(&body, from, to);
+                for (contact, slope) in [from, to].into_iter().zip(slopes) {
+                    for axis in 0..2 {
+                        let mut moved = corners;
+                        moved[contact][axis] += MOVE;
+                        let there = set(moved).assured_edge(&body, from, to).0;
+                        let quotient = (there - here).to_metres() / MOVE;
+                        assert!((quotient - slope[axis]).abs() < 1e-4, "{normal:?}: {quotient}, {slope:?}");
+                    }
+                }
+            }
+        }
+        assert!(kinds[0] > 0 && kinds[2] > 0, "{kinds:?}");
+    }
+
+    #[test]
+    fn tolerances_add_up_on_a_square() {
         let set = SupportSet::new(vec![
             contact(1.0, 1.0),
             contact(-1.0, 1.0),

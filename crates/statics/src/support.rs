@@ -87,15 +87,12 @@ impl SupportSet {
             }
         }
         if faults.is_empty() {
-            let at: Vec<[f64; 2]> = contacts.iter().map(|c| c.at.plan().to_metres()).collect();
-            for i in 0..at.len() {
-                faults.extend(
-                    (i + 1..at.len())
-                        .filter(|&j| norm([at[i][0] - at[j][0], at[i][1] - at[j][1]]) < SAME_PLACE)
-                        .map(|j| SupportFault::Coincide(i, j)),
-                );
+            let apart = |i: usize, j: usize| gap(place(&contacts[i]), place(&contacts[j]));
+            for i in 0..contacts.len() {
+                let same = (i + 1..contacts.len()).filter(|&j| apart(i, j) < SAME_PLACE);
+                faults.extend(same.map(|j| SupportFault::Coincide(i, j)));
             }
-            if faults.is_empty() && on_one_line(&at) {
+            if faults.is_empty() && on_one_line(&contacts) {
                 faults.push(SupportFault::OnOneLine);
             }
         }
@@ -137,7 +134,7 @@ impl SupportSet {
     }
 
     pub(crate) fn places(&self) -> Vec<[f64; 2]> {
-        self.contacts.iter().map(|c| c.at.plan().to_metres()).collect()
+        self.contacts.iter().map(place).collect()
     }
 }
 
@@ -147,17 +144,19 @@ pub(crate) fn mean(values: impl ExactSizeIterator<Item = f64>) -> f64 {
     values.sum::<f64>() / n
 }
 
-fn on_one_line(at: &[[f64; 2]]) -> bool {
-    let far = |from: [f64; 2]| {
-        at.iter().copied().max_by(|p, q| {
-            let far = |p: &[f64; 2]| norm([p[0] - from[0], p[1] - from[1]]);
-            far(p).total_cmp(&far(q))
-        })
-    };
-    let Some((a, b)) = far(at[0]).and_then(|a| far(a).map(|b| (a, b))) else { return true };
-    let span = norm([b[0] - a[0], b[1] - a[1]]);
-    at.iter()
-        .all(|p| ((b[0] - a[0]) * (p[1] - a[1]) - (b[1] - a[1]) * (p[0] - a[0])).abs() <= SAME_PLACE * span)
+fn place(contact: &Contact) -> [f64; 2] {
+    contact.at.plan().to_metres()
+}
+
+fn gap(a: [f64; 2], b: [f64; 2]) -> f64 {
+    norm([a[0] - b[0], a[1] - b[1]])
+}
+
+fn on_one_line(contacts: &[Contact]) -> bool {
+    let at = || contacts.iter().map(place);
+    let far = |from: [f64; 2]| at().max_by(|p, q| gap(*p, from).total_cmp(&gap(*q, from)));
+    let ends = at().next().and_then(far).and_then(|a| far(a).map(|b| (a, b)));
+    ends.is_none_or(|(a, b)| at().all(|p| turn(a, b, p).abs() <= SAME_PLACE * gap(a, b)))
 }
 
 /// A rigid body with its weight, and how far both may be off.

@@ -138,6 +138,12 @@ impl<'a> Program<'a> {
         Self { contacts, at, rating, b, cg, weight, size, basis }
     }
 
+    /// Takes on the weight and the balance of another program of the same contacts and body.
+    pub(crate) fn follow(&mut self, other: &Self) {
+        self.b.clone_from(&other.b);
+        self.basis.clone_from(&other.basis);
+    }
+
     fn steps(&self) -> usize {
         400 + 60 * self.contacts.len()
     }
@@ -158,7 +164,8 @@ impl<'a> Program<'a> {
 
     /// Balances another weight, from where it is; whether that can be balanced.
     pub(crate) fn turn_to(&mut self, load: &Load) -> bool {
-        self.b = self.other(load);
+        let balancing = self.balancing(load);
+        self.b[..6].copy_from_slice(&balancing);
         self.basis.turn_to(&nudged(&self.b), LACKING);
         self.is_balanced() || self.balance()
     }
@@ -195,8 +202,25 @@ impl<'a> Program<'a> {
 
     /// No less than the push, newtons, that another weight withstands.
     pub(crate) fn promise(&mut self, load: &Load) -> f64 {
-        let b = self.other(load);
-        self.basis.prices().iter().zip(&b).map(|(p, v)| p * v).sum::<f64>() * self.weight
+        let balancing = self.balancing(load);
+        let prices = self.basis.prices();
+        let own: f64 = prices.iter().zip(balancing).map(|(p, v)| p * v).sum();
+        let rest: f64 = prices[6..].iter().zip(&self.b[6..]).map(|(p, v)| p * v).sum();
+        (own + rest) * self.weight
+    }
+
+    /// Whether it balances, just as it is, another weight and a push of more than so many newtons.
+    pub(crate) fn balances(&self, load: &Load, push: f64) -> bool {
+        let mut b = self.b.clone();
+        b[..6].copy_from_slice(&self.balancing(load));
+        let mut pushed = 0.0;
+        for (column, _, x) in self.basis.taken_for(&nudged(&b)) {
+            if x < 0.0 || column.tag == SPARE && x > BALANCED {
+                return false;
+            }
+            pushed += column.gain * x;
+        }
+        pushed * self.weight > push
     }
 
     /// The push that it has come to, newtons.
@@ -271,13 +295,11 @@ pub(crate) struct End {
 }
 
 impl Program<'_> {
-    /// The same program's right-hand side for another weight.
-    fn other(&self, load: &Load) -> Vec<f64> {
+    /// What another weight makes of the right-hand side's first six rows.
+    fn balancing(&self, load: &Load) -> [f64; 6] {
         let (w, [x, y]) = (load.weight.to_newtons() / self.weight, load.at.to_metres());
         let (dx, dy) = ((x - self.cg[0]) / self.size, (y - self.cg[1]) / self.size);
-        let mut b = self.b.clone();
-        b[..6].copy_from_slice(&[0.0, 0.0, w, dy * w, -dx * w, 0.0]);
-        b
+        [0.0, 0.0, w, dy * w, -dx * w, 0.0]
     }
 
     /// The end of the push that it has come to.

@@ -103,8 +103,7 @@ pub(crate) const OF_PART: Default = Default {
 /// Of the place of a part's centre: in plan, and its height.
 pub(crate) const OF_PLACE: Default = Default { fixed: 0.03, share: 0.0, source: PLACE };
 pub(crate) const OF_PLACE_UP: Default = Default { fixed: 0.0, share: 0.1, source: PLACE };
-const PLACE: &str =
-    "value as given; how far off not stated: 30 mm along and across, its height 10 %, project default";
+const PLACE: &str = "value as given; how far off not stated: project default, its height by a tenth";
 
 pub(crate) const OF_FORCE: Default = Default {
     fixed: 0.0,

@@ -185,7 +185,7 @@ impl Row {
         }
         // Of a row that cannot be read as a whole nothing is said of the whole.
         let broken = told.iter().any(|t| t.is_error);
-        let said = looked.problems.iter().filter(|p| p.key.is_some() || !broken);
+        let said = looked.problems.iter().filter(|p| p.field.is_some() || !broken);
         told.extend(said.map(|problem| Told {
             is_error: problem.is_error,
             message: match column_of(problem, cells) {
@@ -240,7 +240,7 @@ fn at_column(column: &str, message: &str) -> String {
 }
 
 fn column_of(problem: &Problem, cells: &[(&Heading, String, Option<&str>)]) -> Option<String> {
-    let question = problem.key.as_ref()?;
+    let question = problem.field.as_ref()?;
     if let Some((row, column)) = &problem.cell {
         let numbered = format!("{question}.{}.{column}", row + 1);
         let is_numbered = cells.iter().any(|(heading, ..)| heading.name == numbered);

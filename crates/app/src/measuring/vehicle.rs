@@ -134,9 +134,25 @@ pub(crate) fn questions(answers: &Answers) -> Vec<Question> {
     let later = |q: Question| q.later();
     let guessed =
         |key: &str, title, how, kind| q(key, title, how, kind).or("Not measured", FROM_CLASS).later();
+    part(
+        "Under it",
+        vec![
+            guessed(
+                "front.underside",
+                "Ground to the front lifting point",
+                "Vehicle on its wheels: from the ground up to where the pad will touch.",
+                LENGTH,
+            )
+            .goes(Write::Elsewhere),
+            guessed("rear.underside", "Ground to the rear lifting point", "The same at the rear.", LENGTH)
+                .goes(Write::Elsewhere),
+        ],
+    );
+    for (end, questions) in ["front", "rear"].into_iter().zip(bounds()) {
+        let stretch = chosen(answers, &format!("{end}.shape")) == Some("stretch");
+        part("Under it", questions.into_iter().take(if stretch { 5 } else { 1 }).collect());
+    }
     part("Under it", vec![
-        guessed("front.underside", "Ground to the front lifting point", "Vehicle on its wheels: from the ground up to where the pad will touch.", LENGTH).goes(Write::Elsewhere),
-        guessed("rear.underside", "Ground to the rear lifting point", "The same at the rear.", LENGTH).goes(Write::Elsewhere),
         guessed("sill_height", "Lowest underside between the wheels", "From the ground, where the arms pass under.", LENGTH),
         guessed("droop", "How far the wheels drop", "Hub to wheel arch: lifted, and standing; the difference.", TAPED),
         q("seat", "How does the pad sit?", "A sill seam can stand in the slot of a pad.", Kind::OneOf(&[("flat", "Flat against flat"), ("seam in slot", "Seam in a slot")]))
@@ -268,6 +284,48 @@ pub(crate) fn questions(answers: &Answers) -> Vec<Question> {
     all
 }
 
+/// How far a lifting point reaches, front and rear: what it is, where it begins and ends, its inner and its outer edge.
+fn bounds() -> [Vec<Question>; 2] {
+    const SHAPE: Kind =
+        Kind::OneOf(&[("point", "One place for the pad"), ("stretch", "A stretch along the vehicle")]);
+    const LOOK: &str = "From the vehicle maker's manual: one place, or a stretch of sill or rail along which the pad's middle may stand. Along a stretch the plan may choose.";
+    const HOWS: [&str; 4] = [
+        "From the middle of the front hub back to where the stretch begins. In doubt the shorter stretch: what it may be off is not counted here.",
+        "From the middle of the front hub back to where it ends. In doubt the shorter stretch.",
+        "From the vehicle's middle out to the inner edge on which the pad bears. In doubt farther out.",
+        "From the vehicle's middle out to the outer edge on which the pad bears. In doubt farther in.",
+    ];
+    let asked = |keys: [&str; 5], titles: [&'static str; 5]| {
+        let q =
+            |k: usize, how, kind| Question::new(keys[k], titles[k], how, kind).goes(Write::Elsewhere).later();
+        let shape =
+            q(0, LOOK, SHAPE).or("Nobody looked", "the pad stands at its middle").goes(Write::Nowhere);
+        [shape].into_iter().chain((1..5).zip(HOWS).map(|(k, how)| q(k, how, LENGTH))).collect()
+    };
+    [
+        asked(
+            ["front.shape", "front.begins", "front.ends", "front.inner", "front.outer"],
+            [
+                "Front lifting point: one place, or a stretch?",
+                "Front lifting point: where it begins",
+                "Front lifting point: where it ends",
+                "Front lifting point: its inner edge",
+                "Front lifting point: its outer edge",
+            ],
+        ),
+        asked(
+            ["rear.shape", "rear.begins", "rear.ends", "rear.inner", "rear.outer"],
+            [
+                "Rear lifting point: one place, or a stretch?",
+                "Rear lifting point: where it begins",
+                "Rear lifting point: where it ends",
+                "Rear lifting point: its inner edge",
+                "Rear lifting point: its outer edge",
+            ],
+        ),
+    ]
+}
+
 /// What does not stand under the key of its question.
 pub(crate) fn rest(written: &mut Written, questions: &[Question], answers: &Answers) {
     // Where both sides are measured each has a key of its own.
@@ -288,12 +346,25 @@ pub(crate) fn rest(written: &mut Written, questions: &[Question], answers: &Answ
     }
     written.put("lift_areas = [\n");
     for end in ["front", "rear"] {
-        written
-            .put(&format!("  {{ name = \"{end} lifting point\", end = \"{end}\", side = \"both\", at = ["));
-        written.figure(answers, &format!("{end}.aft"));
-        written.put(", ");
-        written.figure(answers, &format!("{end}.left"));
-        written.put("]");
+        written.put(&format!("  {{ name = \"{end} lifting point\", end = \"{end}\", side = \"both\", "));
+        let place = |written: &mut Written, [aft, left]: [&str; 2]| {
+            written.put("[");
+            written.figure(answers, &format!("{end}.{aft}"));
+            written.put(", ");
+            written.figure(answers, &format!("{end}.{left}"));
+            written.put("]");
+        };
+        if chosen(answers, &format!("{end}.shape")) == Some("stretch") {
+            written.put("corners = [");
+            for corner in [["begins", "inner"], ["begins", "outer"], ["ends", "outer"], ["ends", "inner"]] {
+                place(written, corner);
+                written.put(", ");
+            }
+            written.put("]");
+        } else {
+            written.put("at = ");
+            place(written, ["aft", "left"]);
+        }
         let underside = format!("{end}.underside");
         if let Said::Answer(_) = said(answers, &underside) {
             written.put(", underside = ");

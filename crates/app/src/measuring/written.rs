@@ -1,48 +1,35 @@
-//! A file made of answers, and whose answer stands where in it: the one parser says what is wrong with it.
+//! A file made of answers: the one parser says what is wrong with it.
 
 use std::collections::BTreeSet;
-use std::ops::Range;
 
 use super::question::{Answers, Kind, Question, Said, Write, figure, list, said};
 use super::{Subject, lift, vehicle};
 use crate::document::Document;
 use crate::input::Source;
-
-/// Whose answer it is, and which cell of it, where it has rows: the row, from 0, and the column's key.
-#[derive(Clone, Debug)]
-struct Place {
-    question: String,
-    cell: Option<(usize, String)>,
-}
+use crate::written;
+pub(crate) use crate::written::{Problem, quoted};
 
 /// The text so far.
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Written {
-    pub(crate) text: String,
-    places: Vec<(Range<usize>, Place)>,
+    made: written::Written,
     open: BTreeSet<String>,
 }
 
 impl Written {
     /// As it stands.
     pub(crate) fn put(&mut self, text: &str) {
-        self.text += text;
+        self.made.put(text);
     }
 
     /// A value that answers a question.
     pub(crate) fn value(&mut self, question: &str, value: &str) {
-        self.at(Place { question: question.to_owned(), cell: None }, value);
+        self.made.value(question, value);
     }
 
     /// The same in a row, from 0, of its answer, under a column's key.
-    pub(crate) fn cell(&mut self, (question, row): (&str, usize), column: &str, value: &str) {
-        self.at(Place { question: question.to_owned(), cell: Some((row, column.to_owned())) }, value);
-    }
-
-    fn at(&mut self, place: Place, value: &str) {
-        let start = self.text.len();
-        self.text += value;
-        self.places.push((start..self.text.len(), place));
+    pub(crate) fn cell(&mut self, place: (&str, usize), column: &str, value: &str) {
+        self.made.cell(place, column, value);
     }
 
     /// In place of an answer that is still to come: nothing that can be read, so that no rule says anything of it.
@@ -129,12 +116,6 @@ impl Written {
         }
         self.put("\n");
     }
-
-    /// Whose answers stand at a place of the text; of a list the first is blamed.
-    fn whose(&self, span: &Range<usize>) -> impl Iterator<Item = &Place> {
-        let meets = move |place: &Range<usize>| place.start < span.end && span.start < place.end;
-        self.places.iter().filter(move |(at, _)| meets(at)).map(|(_, place)| place)
-    }
 }
 
 /// What stands in a cell of a table of the file.
@@ -170,24 +151,6 @@ fn is_truth(word: &str) -> bool {
     matches!(word, "true" | "false")
 }
 
-/// A text as TOML has it.
-pub(crate) fn quoted(text: &str) -> String {
-    toml::Value::String(text.replace(char::is_control, " ")).to_string()
-}
-
-/// Something that the parser says of an answer.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub(crate) struct Problem {
-    /// The question; `None` = of the whole.
-    pub(crate) key: Option<String>,
-    /// Of an answer in rows the row, from 0, and the column's key.
-    pub(crate) cell: Option<(usize, String)>,
-    /// Cannot be used; else it is only odd.
-    pub(crate) is_error: bool,
-    pub(crate) message: String,
-    pub(crate) help: String,
-}
-
 /// The answers so far, as a file and as what was found in it.
 #[derive(Clone, Debug)]
 pub(crate) struct Looked {
@@ -205,7 +168,7 @@ impl Looked {
 
     /// What is said of one answer.
     pub(crate) fn about<'a>(&'a self, key: &'a str) -> impl Iterator<Item = &'a Problem> {
-        self.problems.iter().filter(move |p| p.key.as_deref() == Some(key))
+        self.problems.iter().filter(move |p| p.field.as_deref() == Some(key))
     }
 }
 
@@ -221,33 +184,25 @@ pub(crate) fn look(subject: Subject, name: &str, answers: &Answers) -> Looked {
         Subject::Lift => lift::rest(&mut written, &questions, answers),
         Subject::Vehicle => vehicle::rest(&mut written, &questions, answers),
     }
-    let mut document = Document::of(Source::new(subject.word(), written.text.as_str()));
+    let mut document = Document::of(Source::new(subject.word(), written.made.text.as_str()));
     match subject {
         Subject::Lift => drop(document.lift()),
         Subject::Vehicle => drop(document.vehicle()),
     }
     let mut problems: Vec<Problem> = vec![];
     for problem in document.problems.all() {
-        let mut whose = written.whose(&problem.span).peekable();
-        let first = whose.peek().map(|place| (*place).clone());
-        let (key, cell) = first.map_or((None, None), |place| (Some(place.question), place.cell));
+        let mut whose = written.made.whose(&problem.span).peekable();
+        let first = whose.peek().copied();
         // Of what is still to come nothing is said, nor of the whole as long as something is.
-        let still_to_come = key.is_none() && !written.open.is_empty()
-            || whose.any(|place| written.open.contains(&place.question));
+        let still_to_come = first.is_none() && !written.open.is_empty()
+            || whose.any(|place| written.open.contains(&place.field));
         if !still_to_come {
-            let (message, help) = (in_words(&problem.message), in_words(&problem.help));
-            problems.push(Problem { key, cell, is_error: problem.is_error, message, help });
+            let problem = Problem::new(problem, first);
+            // A figure may stand in the file twice: what is wrong with it is said once.
+            if !problems.contains(&problem) {
+                problems.push(problem);
+            }
         }
     }
-    problems.dedup();
-    Looked { text: written.text, open: written.open, problems }
-}
-
-/// Keys of the file as words, for whoever never saw it.
-fn in_words(text: &str) -> String {
-    let word = |word: &str| match word.contains('_') && !word.contains("\"") {
-        true => word.replace('_', " "),
-        false => word.to_owned(),
-    };
-    text.replace('`', "").split(' ').map(word).collect::<Vec<_>>().join(" ")
+    Looked { text: written.made.text, open: written.open, problems }
 }

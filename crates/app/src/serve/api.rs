@@ -8,6 +8,7 @@ use records::{Book, Event, Fact, RaiseNumber, Subject};
 use schemars::{JsonSchema, Schema, generate::SchemaSettings};
 use serde::Serialize;
 use serde_json::{Value, json};
+use sheets::Units;
 
 use super::caller::Caller;
 use super::ending::Refusal;
@@ -51,7 +52,7 @@ async fn now(house: &Shared, number: RaiseNumber) -> Result<Json<RaiseNow>, ApiF
     let events = book.events_about(&Subject::Raise(number)).await?;
     let none = || Fault::NotFound(format!("There is no raise {number} in the book."));
     let seen = events.last().ok_or_else(none)?.seq.0;
-    let raise = shop.raises.get(&number).map(|raise| told::raise::state(number, raise));
+    let raise = shop.raises.get(&number).map(|raise| told::raise::state(number, raise, Units::Metric));
     let ended = match raise {
         Some(_) => None,
         None => Some(ending(&book, &events).await?),
@@ -65,7 +66,7 @@ async fn ending(book: &Book, events: &[Event]) -> Result<String, Fault> {
         |event: &&Event| matches!(event.fact, Fact::PointConfirmed { .. } | Fact::RaiseAbandoned { .. });
     let last = events.iter().rfind(ends).or(events.last());
     let outlines = told::outlines(book, events).await?;
-    Ok(last.map(|event| told::sentence(event, &outlines)).unwrap_or_default())
+    Ok(last.map(|event| told::sentence(event, &outlines, Units::Metric)).unwrap_or_default())
 }
 
 pub(crate) async fn raise(

@@ -7,28 +7,16 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use maud::{Markup, html};
-use records::{Admission, Book, Opening, PersonId, Role, Rules};
+use records::{Admission, Book, Opening, PersonId, Role, Rules, Shop};
 use serde::Deserialize;
 
 use super::caller::Caller;
 use super::fault::Fault;
 use super::frame::Page;
 use super::house::Shared;
+use super::missing;
 use super::session::COOKIE;
 use super::sign_in;
-
-/// The rule sets that come with the program, by their words in the book.
-fn rule_sets() -> Vec<(String, Rules)> {
-    let all = [
-        Rules::Germany,
-        Rules::UnitedKingdom,
-        Rules::UnitedKingdomTwelveMonths,
-        Rules::UnitedStates,
-        Rules::Australia,
-    ];
-    let word = |rules: &Rules| serde_json::to_value(rules).ok()?.get("set")?.as_str().map(str::to_owned);
-    all.into_iter().filter_map(|rules| Some((word(&rules)?, rules))).collect()
-}
 
 pub(crate) async fn page(State(house): State<Shared>, caller: Caller) -> Response {
     if house.book().await.is_ok() {
@@ -67,8 +55,8 @@ fn asked(said: &Beginning, why: Option<&Fault>) -> Markup {
             datalist id="zones" { @for zone in ZONES { option value=(zone) {} } }
             label { "Rules for lifts" span.note { "intervals of examinations and checks, each with its source" }
                 select name="rules" {
-                    @for (word, rules) in rule_sets() {
-                        option value=(word) selected[word == said.rules] { (rules.rule_set().title) }
+                    @for rules in Rules::OF_COUNTRIES {
+                        option value=(rules.word()) selected[rules.word() == said.rules] { (rules.rule_set().title) }
                     }
                 }
             }
@@ -90,7 +78,7 @@ fn asked(said: &Beginning, why: Option<&Fault>) -> Markup {
 }
 
 /// Offered first; any other can be typed.
-const ZONES: [&str; 8] = [
+pub(crate) const ZONES: [&str; 8] = [
     "Europe/Berlin",
     "Europe/London",
     "America/New_York",
@@ -141,7 +129,7 @@ async fn opened(house: &Shared, said: &Beginning) -> Result<String, Fault> {
     if of_age.is_some_and(|day: Date| day > today) {
         wrong.push("18th birthday: that day has not come yet. Whoever leads a shop is of age.".into());
     }
-    let rules = rule_sets().into_iter().find(|(word, _)| *word == said.rules).map(|found| found.1);
+    let rules = Rules::OF_COUNTRIES.into_iter().find(|rules| rules.word() == said.rules);
     let (Some(person), Some(rules), true) = (person, rules, wrong.is_empty()) else {
         return Err(Fault::Bad(wrong));
     };
@@ -160,7 +148,26 @@ async fn opened(house: &Shared, said: &Beginning) -> Result<String, Fault> {
     house.sessions.begin(signed).map_err(|_| Fault::Broken(vec!["No secret could be made.".into()]))
 }
 
-/// What to do next, in the order that leads to a first plan.
+/// What is missing before the first raise in each bay; where nothing is, the way to it.
+fn before_the_first_raise(shop: &Shop, caller: &Caller) -> Markup {
+    let at = Timestamp::now();
+    let people = missing::of_people(shop, at);
+    html! {
+        section #first-raise {
+            h2 { "Still missing before the first raise" }
+            @if !people.is_empty() { h3 { "People" } (missing::told(&people, shop, caller)) }
+            @for (id, lift) in &shop.lifts {
+                @let lines = missing::of_lift(shop, id, caller, at);
+                h3 { (lift.sheet.bay) }
+                @if lines.is_empty() {
+                    p { "Nothing is missing here. " a.button.small href={ "/plan?lift=" (id) } { "Plan the first raise" } }
+                } @else { (missing::told(&lines, shop, caller)) }
+            }
+        }
+    }
+}
+
+/// What to do next, in the order that leads to a first plan, and from there to a first raise.
 pub(crate) async fn steps(State(house): State<Shared>, caller: Caller) -> Result<Response, Fault> {
     let shop = house.book().await?.shop().await?;
     let step = |done: bool, address: &str, title: &str, words: &str| {
@@ -179,6 +186,7 @@ pub(crate) async fn steps(State(house): State<Shared>, caller: Caller) -> Result
             (step(false, "/plan", "Plan", "Bay, vehicle, job: may it go up, where does the wheel stand, what are the arms set to."))
             (step(shop.people.len() > 1, "/enter/person", "Enter people", "Technicians, an examiner, learners: each with a PIN of their own."))
         }
+        @if missing::is_before_the_first_raise(&shop) && !shop.lifts.is_empty() { (before_the_first_raise(&shop, &caller)) }
         form method="post" action="/invented" {
             p { "Or begin with the lifts and vehicles of an invented workshop, to try everything." }
             button { "Take them into the book" }

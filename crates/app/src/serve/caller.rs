@@ -74,6 +74,10 @@ fn before(parts: &Parts) -> Option<String> {
 impl FromRequestParts<Shared> for Caller {
     type Rejection = Infallible;
     async fn from_request_parts(parts: &mut Parts, house: &Shared) -> Result<Self, Infallible> {
+        // The guard has seen them already.
+        if let Some(seen) = parts.extensions.get::<Self>() {
+            return Ok(seen.clone());
+        }
         let secret = cookie(parts, session::COOKIE);
         let mut session = secret.and_then(|secret| house.sessions.find(secret));
         // Who has left the shop is nobody here, at no tablet.
@@ -84,7 +88,11 @@ impl FromRequestParts<Shared> for Caller {
             secret.into_iter().for_each(|secret| house.sessions.end(secret));
             session = None;
         }
-        let units = if cookie(parts, UNITS) == Some("us") { Units::Us } else { Units::Metric };
+        let units = match cookie(parts, UNITS) {
+            Some("us") => Units::Us,
+            Some("metric") => Units::Metric,
+            _ => house.units().await,
+        };
         let before = before(parts);
         let shows = parts.method == Method::GET || parts.method == Method::HEAD;
         let here = parts.uri.path_and_query().filter(|_| shows).map(ToString::to_string);

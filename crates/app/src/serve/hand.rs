@@ -6,7 +6,7 @@ use axum::extract::{Multipart, Path, State};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
-use records::{Digest, LiftId, VehicleId};
+use records::{Act, Command, Digest, LiftId, May, Shop, VehicleId, may};
 
 use super::acting;
 use super::caller::Caller;
@@ -36,11 +36,13 @@ async fn file(house: &Shared, id: &str, found: Option<Digest>) -> Result<Respons
     Ok(attachment(&format!("{id}.toml"), "application/toml; charset=utf-8", text))
 }
 
-pub(crate) async fn page(caller: Caller) -> Response {
-    shown(&caller, &html! {})
+pub(crate) async fn page(State(house): State<Shared>, caller: Caller) -> Result<Response, Fault> {
+    let shop = house.book().await?.shop().await?;
+    Ok(shown(&shop, &caller, &html! {}))
 }
 
-fn shown(caller: &Caller, told: &Markup) -> Response {
+fn shown(shop: &Shop, caller: &Caller, told: &Markup) -> Response {
+    let replaces = caller.role(shop).is_some_and(|role| may(role, Act::Replace) == May::Yes);
     let body = html! {
         h1 { "Take lifts and vehicles in from files" }
         p { "A file that another shop handed on, named as the book shall name it: " code { "fleet-17.toml" } ". Or a table (CSV) with a row for each: its columns say what was measured, or its column " code { "file" } " names files that are chosen together with it." }
@@ -48,6 +50,7 @@ fn shown(caller: &Caller, told: &Markup) -> Response {
         form.sheet method="post" action="/take-in" enctype="multipart/form-data" {
             label { "Files" input type="file" name="files" multiple required accept=".toml,.json,.csv"; }
             button.main { "Take them in" }
+            @if replaces { button formaction="/take-in/replacing" { "Take them in, in the place of what the book has" } }
         }
         @for (subject, title) in [(Subject::Vehicle, "Columns of a table of vehicles"), (Subject::Lift, "Columns of a table of lifts")] {
             details { summary { (title) }
@@ -58,7 +61,7 @@ fn shown(caller: &Caller, told: &Markup) -> Response {
                 } } }
             }
         }
-        p.note { "What the book has under the same name is replaced by what comes in; the book keeps both. A lift whose file changes must be examined before it is used again." }
+        p.note { "What is in the book under the same name stays, unless it is said that it is replaced; the book keeps both. A lift whose file changes must be examined before it is used again." }
     };
     Page { title: "Take in", part: Some(Part::Records), module: None, body }.of(caller)
 }
@@ -74,6 +77,7 @@ pub(crate) async fn take_in(
     State(house): State<Shared>,
     caller: Caller,
     mut form: Multipart,
+    replaces: bool,
 ) -> Result<Response, Fault> {
     let mut files: BTreeMap<String, Vec<u8>> = BTreeMap::new();
     let unreadable = |_| Fault::bad("The files did not come in whole; send them again.");
@@ -88,7 +92,7 @@ pub(crate) async fn take_in(
     if files.is_empty() {
         return Err(Fault::bad("No file was chosen."));
     }
-    let told = entered(&house, &caller, &files).await?;
+    let told = entered(&house, &caller, &files, replaces).await?;
     let status =
         if told.iter().all(|t| t.ended.is_ok()) { StatusCode::OK } else { StatusCode::UNPROCESSABLE_ENTITY };
     let list = html! {
@@ -102,13 +106,15 @@ pub(crate) async fn take_in(
             } } }
         }
     };
-    Ok((status, shown(&caller, &list)).into_response())
+    let shop = house.book().await?.shop().await?;
+    Ok((status, shown(&shop, &caller, &list)).into_response())
 }
 
 async fn entered(
     house: &Shared,
     caller: &Caller,
     files: &BTreeMap<String, Vec<u8>>,
+    replaces: bool,
 ) -> Result<Vec<Told>, Fault> {
     let is_table = |name: &str| name.to_lowercase().ends_with(".csv");
     let open = |name: &str| {
@@ -139,10 +145,23 @@ async fn entered(
     let (mut told, mut names) = (vec![], Names::default());
     for (place, made) in all {
         let ended = match names.once(&place, made) {
+            Ok(Made { what, command, .. }) if !replaces && is_known(&*desk.book.shop().await?, &command) => {
+                Err(Fault::Bad(vec![format!("“{what}” is in the book already, and stays as it is.")]))
+            }
             Ok(Made { what, command, .. }) => acting::act(house, &desk, &command).await.map(|_| what),
             Err(ended) => Err(Fault::from(ended)),
         };
         told.push(Told { place, ended: ended.map_err(|fault| fault.reasons()) });
     }
     Ok(told)
+}
+
+/// Whether the book has something under that name.
+fn is_known(shop: &Shop, command: &Command) -> bool {
+    match command {
+        Command::EnterLift { sheet, .. } => shop.lifts.contains_key(&sheet.lift),
+        Command::EnterVehicle { vehicle, .. } => shop.vehicles.contains_key(vehicle),
+        Command::EnterJob { job, .. } => shop.jobs.contains_key(job),
+        _ => false,
+    }
 }

@@ -6,6 +6,7 @@ use std::time::Instant;
 
 use jiff::Timestamp;
 use records::{Book, Failure, PersonId, Shop, Signed};
+use sheets::Units;
 use tokio::sync::RwLock;
 
 use super::certificate::Certificate;
@@ -17,6 +18,7 @@ use super::session::Sessions;
 use super::shelf::Shelf;
 use super::{Options, session};
 use crate::desk::{Ended, Place};
+use crate::told;
 
 /// The shop behind the pages.
 pub(crate) struct House {
@@ -100,6 +102,14 @@ impl House {
             Ok(book) => Ok(Some(book.shop().await?)),
             Err(Fault::NoBook) => Ok(None),
             Err(fault) => Err(fault),
+        }
+    }
+
+    /// The units that the shop reads in, as far as this program has read its book.
+    pub(crate) async fn units(&self) -> Units {
+        match self.book().await {
+            Ok(book) => told::units(&*book.known().await),
+            Err(_) => Units::Metric,
         }
     }
 

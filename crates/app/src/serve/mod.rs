@@ -15,7 +15,9 @@ mod hand;
 mod health;
 mod house;
 mod invented;
+mod job;
 mod measure;
+mod missing;
 mod net;
 mod people;
 mod picture;
@@ -24,6 +26,7 @@ mod practice;
 mod raise;
 mod reach;
 mod records;
+mod replay;
 mod routes;
 mod session;
 mod settings;
@@ -32,6 +35,7 @@ mod sign_in;
 #[cfg(test)]
 mod tests;
 mod today;
+mod written;
 
 use std::net::SocketAddr;
 use std::path::PathBuf;

@@ -17,7 +17,7 @@ pub(crate) fn new_pin(person: &PersonId) -> Markup {
         html! { label { (label) input name=(name) type="password" inputmode="numeric" required minlength="4" maxlength="12" autocomplete="new-password"; } }
     };
     html! {
-        details {
+        details #pin {
             summary { "A new PIN" }
             form.sheet method="post" action={ "/person/" (person) "/pin" } {
                 (pin("pin", "New PIN, 4 to 12 digits"))

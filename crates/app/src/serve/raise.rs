@@ -22,6 +22,7 @@ use super::frame::{Page, Part};
 use super::house::Shared;
 use super::picture;
 use super::plan::placed;
+use super::replay;
 use super::shelf::{self, Asked};
 use crate::desk::Desk;
 use crate::told;
@@ -32,12 +33,12 @@ pub(crate) async fn all(State(house): State<Shared>, caller: Caller) -> Result<R
     let body = html! {
         div #board data-live {
             h1 { "Raises under way" }
-            @if shop.raises.is_empty() { p { "No vehicle is on a lift." } p { a.button href="/plan" { "Plan a raise" } } }
+            @if shop.raises.is_empty() { section.sheet { p.look { "No vehicle is on a lift." } p { a.button.main href="/plan" { "Plan a raise" } } } }
             div.bays {
                 @for (number, raise) in &shop.raises {
                     section.bay.taken {
                         h2 { a href={ "/raise/" (number) } { "Raise " (number) } }
-                        p { (told::raise::one_line(&told::raise::state(*number, raise))) }
+                        p { (told::raise::one_line(&told::raise::state(*number, raise, caller.units))) }
                     }
                 }
             }
@@ -73,7 +74,7 @@ async fn answered(
     let (body, module) = match shop.raises.get(&number) {
         Some(raise) => (shown(house, &shop, (number, raise), last, caller).await?, Some("raise.js")),
         None => (
-            html! { h1 { "Raise " (number) " has ended" } p { a.button href="/today" { "To the board" } } },
+            html! { h1 { "Raise " (number) " has ended" } p { a.button href=(replay::address(number, 1)) { "Walk through it step by step" } " " a.button href="/today" { "To the board" } } },
             None,
         ),
     };
@@ -81,7 +82,9 @@ async fn answered(
         div #raise data-at={ "/raise/" (number) } {
             @if let Some(told) = told { (told) }
             (body)
-            (history(&book, &shop, &events).await?)
+            @if shop.raises.contains_key(&number) { p { a href=(replay::address(number, 1)) { "What was done so far, step by step" } } }
+            p { a.button href={ "/raise/" (number) "/record" } download { "As it was done, as PDF" } }
+            (history(&book, &shop, &events, caller.units).await?)
         }
     };
     let title = format!("Raise {number}");
@@ -95,7 +98,7 @@ async fn shown(
     last: &Event,
     caller: &Caller,
 ) -> Result<Markup, Fault> {
-    let state = told::raise::state(number, raise);
+    let state = told::raise::state(number, raise, caller.units);
     let Some(next) = raise.progress.next() else { return Ok(html! {}) };
     let worked = shelf::worked(house, led::texts(&*house.book().await?, &raise.plan).await?).await?;
     let measured_place = match led::as_measured(&*house.book().await?, number).await? {
@@ -116,7 +119,7 @@ async fn shown(
             section.point {
                 div {
                     p.label { "Hold point " (done + 1) " of " (done + ahead) }
-                    h1 { (next.sentence(&raise.progress.outline)) }
+                    h1 { (told::raise::sentence(next, &raise.progress.outline, caller.units)) }
                     @if next == HoldPoint::Spotted {
                         p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, caller.units)) } }
                     }
@@ -256,7 +259,7 @@ impl Pictured {
 }
 
 /// The picture of a hold point, and at the setting of the arms what each is set to.
-fn pictures(
+pub(super) fn pictures(
     scene: &Scene<'_>,
     window: &Window,
     next: HoldPoint,
@@ -291,7 +294,7 @@ fn pictures(
     }
 }
 
-async fn history(book: &records::Book, shop: &Shop, events: &[Event]) -> Result<Markup, Fault> {
+async fn history(book: &records::Book, shop: &Shop, events: &[Event], units: Units) -> Result<Markup, Fault> {
     let outlines = told::outlines(book, events).await?;
     Ok(html! {
         details {
@@ -300,7 +303,7 @@ async fn history(book: &records::Book, shop: &Shop, events: &[Event]) -> Result<
                 @for event in events {
                     li.struck[shop.corrected.contains(&event.seq)] {
                         span.note { (told::time(event.at, &event.zone)) " · " (event.by) @if let Some(with) = &event.with { " with " (with) } }
-                        " " (told::sentence(event, &outlines))
+                        " " (told::sentence(event, &outlines, units))
                     }
                 }
             }

@@ -24,8 +24,8 @@ use super::raise::Saying;
 use super::reach::hosts;
 use super::records::form::Form as Entry;
 use super::{
-    api, assets, bays, begin, changes, hand, health, invented, measure, people, plan, practice, raise,
-    records, settings, shelf, sign_in, today,
+    api, assets, bays, begin, changes, hand, health, invented, job, measure, people, plan, practice, raise,
+    records, replay, settings, shelf, sign_in, today,
 };
 use crate::wire;
 
@@ -129,6 +129,12 @@ pub(crate) fn all() -> Vec<Route> {
             "a raise: its next hold point, or what became of it",
             raise::page,
         ),
+        Route::get(
+            "/raise/{number}/replay",
+            SignedIn,
+            "a raise walked through as it was, one hold point at a time",
+            replay::page,
+        ),
         Route::post("/api/bays", Nothing, "which bay takes a vehicle: every bay's answer", bays::asked)
             .asks::<bays::Question>()
             .gives::<bays::Answer>(),
@@ -141,6 +147,25 @@ pub(crate) fn all() -> Vec<Route> {
             plan::kept::keep,
         ),
         Route::get("/plan/kept/{number}", SignedIn, "a plan that the book keeps", plan::kept::page),
+        Route::get("/plan/sheet", Nothing, "a plan's sheet as PDF", plan::printed::asked),
+        Route::get(
+            "/plan/kept/{number}/sheet",
+            SignedIn,
+            "the sheet of a plan that the book keeps, as PDF",
+            plan::printed::kept,
+        ),
+        Route::get(
+            "/raise/{number}/record",
+            SignedIn,
+            "a raise as it was done, as PDF",
+            records::paper::raise,
+        ),
+        Route::get(
+            "/examination/{number}/report",
+            SignedIn,
+            "the report of an examination, as PDF",
+            records::paper::examination,
+        ),
         Route::post("/api/setup", Nothing, "a setup checked while it is moved", plan::api::setup)
             .asks::<plan::api::Question>()
             .gives::<plan::api::Checked>(),
@@ -230,8 +255,23 @@ pub(crate) fn all() -> Vec<Route> {
             "a vehicle's file, to hand to another shop",
             hand::vehicle,
         ),
+        Route::get("/make/job", May(Act::EnterJob), "make a job, or change one", job::asked),
+        Route::post("/make/job", May(Act::EnterJob), "a job as it is filled in; into the book", job::sent),
+        Route::get("/job/{id}", SignedIn, "a job's record", job::record),
+        Route::get("/job/{id}/file", SignedIn, "a job's file, to hand to another shop", job::file),
         Route::get("/take-in", SignedIn, "lifts and vehicles from another shop's files: which", hand::page),
-        Route::post("/take-in", SignedIn, "take lifts and vehicles in from files", hand::take_in),
+        Route::post(
+            "/take-in",
+            SignedIn,
+            "take lifts and vehicles in from files; what is in the book stays",
+            |state, caller, form| hand::take_in(state, caller, form, false),
+        ),
+        Route::post(
+            "/take-in/replacing",
+            May(Act::Replace),
+            "the same, in the place of what the book has",
+            |state, caller, form| hand::take_in(state, caller, form, true),
+        ),
         Route::get("/person/{id}", SignedIn, "a person's record", records::person),
         Route::post(
             "/person/{id}/pin",
@@ -257,6 +297,13 @@ pub(crate) fn all() -> Vec<Route> {
             .gives::<records::Events>(),
         Route::get("/backup", May(Act::RunShop), "the whole book as one file", records::backup),
         Route::get("/settings", SignedIn, "what the shop goes by", settings::page),
+        Route::get("/settings/limits", May(Act::RunShop), "the shop's own limits", settings::limits::page),
+        Route::post(
+            "/settings/limits",
+            May(Act::RunShop),
+            "the shop's own limits, in the place of those before",
+            settings::limits::enter,
+        ),
     ];
     all.extend(
         [(Subject::Lift, Act::EnterLift), (Subject::Vehicle, Act::EnterVehicle)]
@@ -366,7 +413,10 @@ async fn guard(State((house, need)): State<(Shared, Need)>, request: Request, ne
         false => admitted(&house, &caller, need).await,
     };
     match verdict {
-        Ok(()) => next.run(Request::from_parts(parts, body)).await,
+        Ok(()) => {
+            parts.extensions.insert(caller);
+            next.run(Request::from_parts(parts, body)).await
+        }
         Err(Fault::NobodyIsHere) if parts.method == Method::GET && !is_api => {
             Redirect::to(&sign_in::address(&caller.at)).into_response()
         }

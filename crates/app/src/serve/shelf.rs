@@ -4,7 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
 
 use planner::{Plan, Setup};
-use records::{Book, Digest, JobId, LiftId, NewPlan, Shop, VehicleId};
+use records::{Book, Digest, JobId, KeptPlan, LiftId, NewPlan, Shop, VehicleId};
 use schemars::JsonSchema;
 use serde::Deserialize;
 use sheets::drawing::screen::Window;
@@ -105,6 +105,11 @@ impl Worked {
 
     pub(crate) fn scene(&self) -> Scene<'_> {
         self.planned.scene()
+    }
+
+    /// Whether it is the plan that the book keeps, to the byte.
+    pub(crate) fn is(&self, plan: &KeptPlan) -> Result<bool, Fault> {
+        Ok(self.planned.is(plan)?)
     }
 
     /// The same lift, vehicle and job with another setup.

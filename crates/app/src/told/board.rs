@@ -4,6 +4,7 @@ use std::fmt::Write as _;
 
 use jiff::Timestamp;
 use records::{Fitness, LiftId, Shop, due_days, fitness};
+use sheets::Units;
 
 use super::plain;
 use crate::wire::board as wire;
@@ -54,7 +55,7 @@ pub(crate) fn board(shop: &Shop, at: Timestamp) -> wire::Board {
         rules: super::rules(&shop.rules),
         clock_behind: shop.clock_behind || at < shop.latest,
         lifts: lifts.collect(),
-        raises: shop.raises.iter().map(|(n, r)| super::raise::state(*n, r)).collect(),
+        raises: shop.raises.iter().map(|(n, r)| super::raise::state(*n, r, Units::Metric)).collect(),
         people: shop
             .people
             .iter()

@@ -11,8 +11,9 @@ use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use records::{
     Book, Digest, Event, Fact, Failure, Finding, Judged, Outline, PracticeEnd, RaiseNumber, Report, Rules,
-    Seq, Sign, is_hidden,
+    Seq, Shop, Sign, is_hidden,
 };
+use sheets::Units;
 
 /// What each raise goes by: hold points are told by it.
 pub(crate) type Outlines = BTreeMap<RaiseNumber, Outline>;
@@ -45,8 +46,16 @@ pub(crate) fn time(at: Timestamp, zone: &str) -> String {
     at.to_zoned_datetime(TimeZone::get(zone).unwrap_or(TimeZone::UTC)).strftime("%Y-%m-%d %H:%M").to_string()
 }
 
+/// The units that a shop reads in.
+pub(crate) const fn units(shop: &Shop) -> Units {
+    match shop.units {
+        records::Units::Metric => Units::Metric,
+        records::Units::Us => Units::Us,
+    }
+}
+
 /// One line: when, which event, who, what; struck out if it is.
-pub(crate) fn line(event: &Event, outlines: &Outlines, struck_out: bool) -> String {
+fn line(event: &Event, outlines: &Outlines, units: Units, struck_out: bool) -> String {
     let with = event.with.as_ref().map(|w| format!(" with {w}")).unwrap_or_default();
     let struck = if struck_out { "STRUCK OUT: " } else { "" };
     format!(
@@ -54,7 +63,7 @@ pub(crate) fn line(event: &Event, outlines: &Outlines, struck_out: bool) -> Stri
         time(event.at, &event.zone),
         event.seq,
         event.by,
-        sentence(event, outlines)
+        sentence(event, outlines, units)
     )
 }
 
@@ -62,9 +71,10 @@ pub(crate) fn line(event: &Event, outlines: &Outlines, struck_out: bool) -> Stri
 pub(crate) fn lines<'a>(
     events: impl IntoIterator<Item = &'a Event>,
     outlines: &Outlines,
+    units: Units,
     struck_out: impl Fn(Seq) -> bool,
 ) -> String {
-    events.into_iter().map(|e| line(e, outlines, struck_out(e.seq))).collect()
+    events.into_iter().map(|e| line(e, outlines, units, struck_out(e.seq))).collect()
 }
 
 pub(crate) fn rules(rules: &Rules) -> String {
@@ -90,16 +100,18 @@ pub(crate) fn plain(text: &str) -> String {
 }
 
 /// What happened, as a sentence that may be printed.
-pub(crate) fn sentence(event: &Event, outlines: &Outlines) -> String {
-    plain(&told(event, outlines))
+pub(crate) fn sentence(event: &Event, outlines: &Outlines, units: Units) -> String {
+    plain(&told(event, outlines, units))
 }
 
-fn told(event: &Event, outlines: &Outlines) -> String {
+fn told(event: &Event, outlines: &Outlines, units: Units) -> String {
     match &event.fact {
         Fact::ShopOpened { name, rules: r, .. } => {
             format!("The book of {name} was begun; rules: {}.", rules(r))
         }
         Fact::RulesChosen { rules: r } => format!("The shop goes by the rules “{}”.", rules(r)),
+        Fact::UnitsChosen { units } => format!("The shop reads in {units}."),
+        Fact::ZoneChosen { zone } => format!("The shop goes by the days of {zone}."),
         Fact::ClockSet { words } => format!("The clock is right now: {words}"),
         Fact::ClockBehind { last } => {
             format!("The clock stood before the last event, {}.", time(*last, &event.zone))
@@ -172,7 +184,11 @@ fn told(event: &Event, outlines: &Outlines) -> String {
         Fact::PointConfirmed { raise, point, words, judged } => {
             let outline = outlines.get(raise).cloned().unwrap_or_default();
             let words = words.as_ref().map(|w| format!(" {w}")).unwrap_or_default();
-            format!("Raise {raise}: {}{}{words}", point.sentence(&outline), reserve(judged.as_ref()))
+            format!(
+                "Raise {raise}: {}{}{words}",
+                raise::sentence(*point, &outline, units),
+                reserve(judged.as_ref())
+            )
         }
         Fact::RaiseUpset { raise, sign, words } => {
             let sign = match sign {

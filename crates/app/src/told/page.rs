@@ -105,7 +105,7 @@ fn hold_points(page: &mut String) {
         let _ = writeln!(
             page,
             "| `{point}` | {} | {} |",
-            point.sentence(&outline),
+            super::raise::sentence(point, &outline, sheets::Units::Metric),
             look_for(point, &outline, None)
                 .into_iter()
                 .chain(typed(point, &outline).map(str::to_owned))

@@ -3,8 +3,17 @@
 use std::fmt::Write as _;
 
 use records::{HoldPoint, Outline, Position, Progress, Raise, RaiseNumber};
+use sheets::Units;
+use sheets::units::Round;
+use statics::Length;
 
 use crate::wire::board as wire;
+
+/// What is confirmed; a rise that is needed is rounded up.
+pub(crate) fn sentence(point: HoldPoint, outline: &Outline, units: Units) -> String {
+    let rise = |mm: u16| units.length_to(Length::metres(f64::from(mm) / 1000.0), Round::Up);
+    point.sentence(outline, rise)
+}
 
 /// Hold point, what to look and listen for before it is confirmed. Common practice, no source, where nothing is named.
 /// `unfinished` is the state in which it comes down, where work was begun and not ended.
@@ -190,9 +199,12 @@ fn where_it_is(progress: &Progress) -> String {
 }
 
 /// As other programs read it.
-pub(crate) fn state(number: RaiseNumber, raise: &Raise) -> wire::Raise {
+pub(crate) fn state(number: RaiseNumber, raise: &Raise, units: Units) -> wire::Raise {
     let progress = &raise.progress;
-    let point = |p: &HoldPoint| wire::Point { point: p.to_string(), sentence: p.sentence(&progress.outline) };
+    let point = |p: &HoldPoint| wire::Point {
+        point: p.to_string(),
+        sentence: sentence(*p, &progress.outline, units),
+    };
     let ahead: Vec<wire::Point> = progress.ahead.iter().map(point).collect();
     wire::Raise {
         contract: wire::RAISE,

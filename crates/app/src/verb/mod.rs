@@ -4,6 +4,7 @@ pub(crate) mod book;
 pub(crate) mod check;
 pub(crate) mod enter;
 pub(crate) mod new;
+pub(crate) mod outputs;
 pub(crate) mod placed;
 pub(crate) mod plan;
 pub(crate) mod quick;

@@ -11,6 +11,7 @@ use sheets::{Origin, OtherBay, Scene, Units, words};
 use crate::cli::{FINE, REFUSED, UNREADABLE};
 use crate::document::Document;
 use crate::planning::{Files, Inputs};
+use crate::verb::outputs::Outputs;
 use crate::verb::quick;
 use crate::{convert, write};
 
@@ -37,9 +38,8 @@ pub(crate) struct Options {
     /// Answer as JSON.
     #[arg(long)]
     json: bool,
-    /// Draw plan view and side view into this file.
-    #[arg(long, value_name = "FILE")]
-    svg: Option<PathBuf>,
+    #[command(flatten)]
+    outputs: Outputs,
     /// Units of the answer.
     #[arg(long, value_enum, default_value_t = System::Metric)]
     units: System,
@@ -69,18 +69,6 @@ impl System {
     }
 }
 
-/// Whether a file is there that is not empty and no SVG.
-fn holds_something_else(path: &Path) -> bool {
-    let mut start = [0u8; 256];
-    let read = std::fs::metadata(path)
-        .is_ok_and(|m| m.is_file())
-        .then(|| std::fs::File::open(path).and_then(|mut f| std::io::Read::read(&mut f, &mut start)).ok());
-    match read.flatten() {
-        Some(n) if n > 0 => !String::from_utf8_lossy(&start[..n]).contains("<svg"),
-        _ => false,
-    }
-}
-
 /// Exit 0 if it may be raised, 1 if it must not, 2 if the input cannot be read.
 pub(crate) fn run(options: &Options) -> u8 {
     let files = [
@@ -94,23 +82,9 @@ pub(crate) fn run(options: &Options) -> u8 {
         write::err("error: -: standard input can be only one of the files\n  help: name the others\n");
         return UNREADABLE;
     }
-    if options.svg.as_ref().is_some_and(|svg| svg.as_os_str() == "-") {
-        write::err("error: --svg -: a drawing goes into a file\n  help: give its name\n");
-        return UNREADABLE;
-    }
-    let same = |a: &Path, b: &Path| a.canonicalize().ok().is_some_and(|a| Some(a) == b.canonicalize().ok());
-    if let Some(svg) = options.svg.as_ref().filter(|svg| files.into_iter().flatten().any(|f| same(f, svg))) {
-        write::err(&format!(
-            "error: --svg {}: this is one of the files of the plan, and is not overwritten\n  help: give another name\n",
-            svg.display()
-        ));
-        return UNREADABLE;
-    }
-    if let Some(svg) = options.svg.as_ref().filter(|svg| holds_something_else(svg)) {
-        write::err(&format!(
-            "error: --svg {}: this file is there already and is no drawing; it is not overwritten\n  help: give another name\n",
-            svg.display()
-        ));
+    let inputs: Vec<&Path> = files.into_iter().flatten().map(PathBuf::as_path).collect();
+    if let Some(why) = options.outputs.fault(&inputs) {
+        write::err(&why);
         return UNREADABLE;
     }
     if let Err(why) = options.quick.instead_of(options.vehicle.as_deref()) {
@@ -167,11 +141,8 @@ pub(crate) fn run(options: &Options) -> u8 {
         chances: chances.as_ref(),
         measure_next: Some(&measure_next),
     };
-    if let Some(path) = &options.svg
-        && let Err(fault) = write::whole(path, &sheets::svg(&scene, units))
-    {
-        let why = write::why_not(&fault);
-        write::err(&format!("error: {}: the drawing cannot be written: {why}", path.display()));
+    if let Err(why) = options.outputs.write(&scene, units) {
+        write::err(&why);
         return UNREADABLE;
     }
     let code = if plan.verdict == Verdict::DoNotRaise { REFUSED } else { FINE };

@@ -15,6 +15,8 @@ pub(super) struct Step {
     /// Half sides of the box.
     bounds: Vec<f64>,
     faces: Vec<Face>,
+    /// Faces of what held the last step: those of the next are likely among them.
+    again: Vec<Face>,
     /// Slopes of the faces: those by the first variable, those by the second, ...
     across: Vec<f64>,
     swings: Vec<f64>,
@@ -78,15 +80,18 @@ impl Step {
         for j in 0..n {
             self.across.extend(self.faces.iter().map(|f| slopes[f.function * n + j]));
         }
+        self.again.clear();
+        self.again.extend(self.faces.iter().filter(|f| self.held_by.contains(&f.function)));
         for _ in 0..40 * (n + 2) {
-            let Some((hold, gain)) = dual.best(&self.faces, &self.across, &self.bounds, &mut self.gains)
-            else {
+            let again = dual.best_of(&self.again, slope);
+            let all = || dual.best(&self.faces, &self.across, &self.bounds, &mut self.gains);
+            let Some((hold, gain)) = again.or_else(all) else {
                 dual.reprice(&self.bounds);
                 self.least = -dual.price[0];
                 self.delta.clear();
                 self.delta.extend(dual.price[1..].iter().map(|p| -p));
                 self.held_by.clear();
-                self.held_by.extend(dual.holders());
+                self.held_by.extend(dual.holders().map(|h| h.0));
                 self.walled = dual.walled();
                 return true;
             };
@@ -100,6 +105,11 @@ impl Step {
     /// The part that some functions have in holding the least: between none and one.
     pub(super) fn carried(&self, by: impl Fn(usize) -> bool) -> f64 {
         self.dual.carried(by)
+    }
+
+    /// The functions that hold the least, each with its part.
+    pub(super) fn holders(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
+        self.dual.holders()
     }
 
     /// The functions that may hold a step back; the others are out of its reach.
@@ -157,6 +167,17 @@ impl Dual {
             };
             self.price.iter_mut().zip(line).for_each(|(p, v)| *p += gain * v);
         }
+    }
+
+    /// As [`Self::best`], of a few faces.
+    fn best_of<'s>(&self, faces: &[Face], slope: impl Fn(&Face) -> &'s [f64]) -> Option<(Hold, f64)> {
+        let (head, rest) = self.price.split_first()?;
+        let gain = |f: &Face| {
+            let by_slope: f64 = slope(f).iter().zip(rest).map(|(s, p)| s * p).sum();
+            by_slope - f.room - f.head * head
+        };
+        let gains = faces.iter().map(|f| (Hold::Face(*f), gain(f)));
+        gains.filter(|g| g.1 > GAIN).max_by(|a, b| a.1.total_cmp(&b.1))
     }
 
     /// What gains most at the present prices, and how much.
@@ -221,10 +242,10 @@ impl Dual {
         parts.sum()
     }
 
-    /// Functions that carry some of the multipliers.
-    fn holders(&self) -> impl Iterator<Item = usize> + '_ {
+    /// Functions that carry some of the multipliers, and how much.
+    fn holders(&self) -> impl Iterator<Item = (usize, f64)> + '_ {
         self.holds.iter().zip(&self.taken).filter_map(|(hold, x)| match hold {
-            Hold::Face(face) if *x > 1e-6 => Some(face.function),
+            Hold::Face(face) if *x > 1e-6 => Some((face.function, *x)),
             _ => None,
         })
     }

@@ -15,8 +15,9 @@ struct Known {
     exact: bool,
 }
 
-/// A state that promises no more than this above the floor is looked at before the way goes on from it.
-const NEAR: f64 = 0.1;
+/// About how much too much a promise may be after the first look, the second, and so on. What promises more than that
+/// above the floor is taken at its word until a way leads through it; what promises less is looked at more closely.
+const DOUBTS: [f64; 3] = [0.7, 0.2, 0.05];
 
 /// What may be asked of the states of a run; steps done as bits.
 pub(super) trait States {
@@ -85,13 +86,16 @@ impl<S: States> Search<'_, S> {
             return *found;
         }
         let known = &mut self.sets[set];
-        while known.most > floor && !known.exact {
-            let Some(most) = self.states.most(set, known.looks) else { break };
+        let doubtful = |known: &Known| {
+            let doubt = known.looks.checked_sub(1).map_or(f64::INFINITY, |k| DOUBTS[k.min(DOUBTS.len() - 1)]);
+            known.most > floor && known.most <= floor + doubt
+        };
+        while !known.exact && doubtful(known) {
+            let Some(most) = self.states.most(set, known.looks) else { return self.look(set, last) };
             known.most = known.most.min(most);
             known.looks += 1;
         }
-        let most = known.most;
-        if most > floor && most <= floor + NEAR { self.look(set, last) } else { most }
+        known.most
     }
 
     fn may_follow(&self, set: usize, step: usize) -> bool {

@@ -11,10 +11,10 @@ use crate::state::Ledger;
 type Sums = [f64; 13];
 
 /// Sides of the cells that states are sorted into, coarse first: of their centres' places in plan, and of their masses.
-const CELLS: [(f64, f64); 2] = [(0.016, 32.0), (0.004, 8.0)];
+const CELLS: [(f64, f64); 3] = [(0.064, 128.0), (0.016, 32.0), (0.004, 4.0)];
 
 /// Cells are so many times as high as wide: how high a centre is matters little.
-const HIGH: f64 = 5.0;
+const HIGH: f64 = 20.0;
 
 /// The weights of all sets of some steps.
 pub(super) struct Weights {

@@ -166,7 +166,8 @@ pub(super) fn first_look(
     let mut stands: Vec<(f64, f64)> = spots
         .map(|spot| {
             let at = Placement::square(Length::metres(spot), way);
-            (spot, Least::of(|out| situation.measure_stand(&at, out)))
+            let stand = Least::of(|out| situation.measure_stand(&at, out));
+            (spot, stand.min(situation.reach_most(&at)))
         })
         .collect();
     stands.sort_by(|a, b| b.1.total_cmp(&a.1));

@@ -32,6 +32,8 @@ pub(super) struct Choice {
     pub(super) hope: f64,
     /// How much of that hope is doubt of the slopes.
     pub(super) doubt: f64,
+    /// The checks that hold it, each with its part; none where the slopes do not tell.
+    held: Option<Vec<(usize, f64)>>,
 }
 
 /// Values and slopes by the variables of a setup whose arms are on teeth.
@@ -75,7 +77,7 @@ impl<'s> Plane<'s> {
         let count = usize::from(self.program.spot.is_none()) + if moved.way.is_some() { 1 } else { 2 };
         let scale = &scale[..count];
         let ahead = self.outlook.of(&self.seen.values, &self.seen.slopes, scale);
-        ahead.map_or(f64::INFINITY, |a| a.most + margin(core::slice::from_ref(&moved)))
+        ahead.map_or(f64::INFINITY, |a| a.most + margin(norm(moved.by)))
     }
 
     /// What the slopes make of pads moved straight onto teeth.
@@ -87,9 +89,18 @@ impl<'s> Plane<'s> {
         at.iter_mut().zip(ahead.step).for_each(|(x, d)| *x += d);
         // What holds it whatever the pads do, holds it on these teeth as well.
         let by_pads = ahead.held_by(|k| !self.of_stand.contains(&k));
-        let own = by_pads * margin(&moved);
-        let doubt = if farthest(&moved) > NEARBY { f64::INFINITY } else { 0.0 };
-        Some(Choice { teeth: start.teeth, at, outlook: ahead.least, hope: ahead.most + own, doubt })
+        let (here, there) = (self.program.decode(&self.at).1, other.decode(&at).1);
+        let apart = here.iter().zip(&there).map(|(a, b)| norm([a.at[0] - b.at[0], a.at[1] - b.at[1]]));
+        let hope = ahead.most + by_pads * margin(apart.fold(0.0, f64::max));
+        let far = moved.iter().map(|m| norm(m.by)).fold(0.0, f64::max) > NEARBY;
+        let (doubt, held) = if far { (f64::INFINITY, None) } else { (0.0, ahead.holders()) };
+        Some(Choice { teeth: start.teeth, at, outlook: ahead.least, hope, doubt, held })
+    }
+
+    /// What the checks that hold a choice, looked at on its teeth, leave to be hoped for.
+    pub(super) fn looked_at(&self, choice: &Choice, on_teeth: &Program) -> f64 {
+        let held = choice.held.as_ref();
+        held.map_or(choice.hope, |held| self.program.together(held, on_teeth, &choice.at))
     }
 
     /// The slopes by the variables of a setup whose arms are on teeth.
@@ -146,10 +157,6 @@ impl<'s> Plane<'s> {
     }
 }
 
-fn farthest(moved: &[Moved]) -> f64 {
-    moved.iter().map(|m| norm(m.by)).fold(0.0, f64::max)
-}
-
-fn margin(moved: &[Moved]) -> f64 {
-    MARGIN + CURVE * farthest(moved).powi(2)
+fn margin(moved: f64) -> f64 {
+    MARGIN + CURVE * moved.powi(2)
 }

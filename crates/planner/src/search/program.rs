@@ -208,7 +208,7 @@ impl Functions for Program<'_> {
             .map(|(row, _)| *row)
             .collect();
         let here = self.setting(x);
-        let pushed = self.slopes_of_pushes(&here, &steep);
+        let by_pads = self.slopes_by_pads(&here, &steep);
         let mut shifted = x.to_vec();
         let mut own = Vec::with_capacity(ROWS);
         for j in 0..n {
@@ -217,11 +217,11 @@ impl Functions for Program<'_> {
             let pad = (0..4).find(|i| self.variables(*i).contains(&j));
             for (part, first) in &steep {
                 let depends = match (part, pad) {
-                    (Part::Push { .. }, _) => false,
+                    (Part::Push { .. } | Part::Edges { .. }, _) => false,
                     (_, None) => true,
                     (Part::Pad(i), Some(p)) => *i == p,
                     (Part::Stand, Some(_)) => false,
-                    (Part::Arms | Part::Shares { .. } | Part::Edges { .. }, Some(_)) => true,
+                    (Part::Arms | Part::Shares { .. }, Some(_)) => true,
                 };
                 if depends {
                     own.clear();
@@ -231,7 +231,7 @@ impl Functions for Program<'_> {
                     }
                 }
             }
-            for (row, slopes) in &pushed {
+            for (row, slopes) in &by_pads {
                 out[row * n + j] = along(slopes, &here.pads, &at.pads) / QUOTIENT;
             }
             shifted[j] = x[j];
@@ -247,22 +247,52 @@ impl Program<'_> {
         own.map_or(0..0, |((_, first), end)| *first..end)
     }
 
+    /// Some of the checks as last evaluated, each with its part, as the same checks on teeth have them elsewhere.
+    pub(super) fn together(&self, held: &[(usize, f64)], on_teeth: &Program, x: &[f64]) -> f64 {
+        let at = on_teeth.setting(x);
+        let ends = self.rows.iter().skip(1).map(|r| r.1).chain([usize::MAX]);
+        let mut own = Vec::with_capacity(ROWS);
+        let of_part = |((part, first), end): (&(Part, usize), usize)| {
+            let mut held = held.iter().filter(|(row, _)| (*first..end).contains(row)).peekable();
+            if held.peek().is_some() {
+                own.clear();
+                on_teeth.append(*part, &at, &mut own);
+            }
+            held.map(|(row, times)| times * own[row - first]).sum::<f64>()
+        };
+        self.rows.iter().zip(ends).map(of_part).sum()
+    }
+
     /// How far along the vehicle something goes that stays where it is while the vehicle drives on by one.
     pub(super) fn aft_by_spot(&self) -> f64 {
         Placement::square(Length::ZERO, self.way).direction_to_vehicle([-1.0, 0.0])[0]
     }
 
-    /// Rows of pushes, and how each reserve grows as each pad moves aft and left: by the program's prices,
-    /// as its values are too rough for a quotient.
-    fn slopes_of_pushes(&self, at: &Setting, steep: &[(Part, usize)]) -> Vec<(usize, [[f64; 2]; 4])> {
-        let found = steep.iter().filter_map(|(part, row)| match *part {
-            Part::Push { state, push } => {
-                let models = at.models.get_or_init(|| self.situation.models(&at.stand, &at.pads));
-                Some((*row, self.situation.push_slopes(state, push, &at.stand, models[0].as_ref())))
+    /// Rows of edges and pushes, and how each reserve grows as each pad moves aft and left: of pushes by the prices of
+    /// their programs, as their values are too rough for a quotient.
+    fn slopes_by_pads(&self, at: &Setting, steep: &[(Part, usize)]) -> Vec<(usize, [[f64; 2]; 4])> {
+        let Setting { stand, pads, models } = at;
+        let model = || models.get_or_init(|| self.situation.models(stand, pads))[0].as_ref();
+        let mut found = Vec::new();
+        for (part, row) in steep {
+            match *part {
+                Part::Push { state, push } => {
+                    found.push((*row, self.situation.push_slopes(state, push, stand, model())));
+                }
+                Part::Edges { state } => {
+                    let sides = self.situation.sides();
+                    found.extend((*row..).zip(self.situation.edge_slopes(
+                        state,
+                        stand,
+                        pads,
+                        model(),
+                        sides,
+                    )));
+                }
+                Part::Stand | Part::Pad(_) | Part::Arms | Part::Shares { .. } => {}
             }
-            _ => None,
-        });
-        found.collect()
+        }
+        found
     }
 }
 

@@ -67,8 +67,11 @@ impl<'a> Climber<'a> {
                 continue;
             }
             seen.push(choice.teeth);
-            let slopes = plane.slopes(&here.on_teeth(situation, choice.teeth));
             let program = Program::new(situation, way, areas, choice.teeth, aim.spot, scope);
+            if plane.looked_at(&choice, &program) <= to_beat {
+                continue;
+            }
+            let slopes = plane.slopes(&here.on_teeth(situation, choice.teeth));
             let slopes = Some((slopes, choice.doubt));
             let mut other = Climber::from_foot(program, choice.at, Rc::clone(&self.heights), slopes);
             other.advance(40, to_beat);

@@ -92,6 +92,8 @@ fn struck(fact: &Fact) -> Struck {
         }
         Fact::ShopOpened { .. } => Stays("the book begins with it"),
         Fact::Salvaged { .. } => Stays("it tells what became of the book"),
+        Fact::UnitsChosen { .. } => Stays("choose others with `enter units`"),
+        Fact::ZoneChosen { .. } => Stays("choose another with `enter zone`"),
         Fact::ClockSet { .. } | Fact::ClockBehind { .. } => Stays("it tells what the clock said"),
         Fact::PersonAdmitted(_) => Stays("say `enter leaving`"),
         Fact::PersonLeft { .. } => Stays("enter them anew, by another name in the book"),

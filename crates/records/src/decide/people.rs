@@ -2,6 +2,8 @@
 
 use std::ops::RangeInclusive;
 
+use jiff::tz::TimeZone;
+
 use super::Case;
 use crate::command::Command;
 use crate::fact::{Admission, Authorisation, Fact, Instruction};
@@ -14,6 +16,8 @@ impl Case<'_> {
     pub(super) fn people(&mut self, command: &Command) {
         match command {
             Command::ChooseRules { rules } => self.choose_rules(rules),
+            Command::ChooseUnits { units } => self.say(Fact::UnitsChosen { units: *units }),
+            Command::ChooseZone { zone } => self.choose_zone(zone.trim()),
             Command::SetClock { words } => self.set_clock(words),
             Command::EnterLimits { file } => {
                 let file = self.keep(file);
@@ -44,6 +48,11 @@ impl Case<'_> {
     fn choose_rules(&mut self, rules: &Rules) {
         self.refusals.extend(senseless(rules));
         self.say(Fact::RulesChosen { rules: rules.clone() });
+    }
+
+    fn choose_zone(&mut self, zone: &str) {
+        self.refuse_if(TimeZone::get(zone).is_err(), Refusal::UnknownZone(zone.to_owned()));
+        self.say(Fact::ZoneChosen { zone: zone.to_owned() });
     }
 
     fn set_clock(&mut self, words: &str) {

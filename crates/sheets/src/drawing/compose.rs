@@ -3,7 +3,7 @@
 use super::board::Board;
 use super::flow::{Block, even_height, pour, pour_evenly, section};
 use super::labels::{self, Key};
-use super::strip::{self, HEAD, Strip};
+use super::strip::{HEAD, Strip};
 use super::style::Style;
 use super::{Area, cards, header, notes, plan_view, side_view};
 use crate::{Scene, Units};
@@ -135,7 +135,7 @@ pub(super) fn several(scene: &Scene<'_>, units: Units) -> Vec<Board> {
     let mut pages = vec![first];
     let (mut board, top) = next(scene);
     let across = SIDES[1] - SIDES[0];
-    let strip = Strip::of(scene, units, across, strip::PLAN);
+    let strip = Strip::of(scene, units, across);
     let said = [notes::steps(scene), rest].concat();
     let room = [top, ENDS[1] - GAP - height_of(&said)];
     let below = strip.as_ref().map_or(0.0, Strip::high);
@@ -148,9 +148,8 @@ pub(super) fn several(scene: &Scene<'_>, units: Units) -> Vec<Board> {
         Some(strip) if apart => {
             go_on(&mut pages, scene, (board, y), rest);
             let begin = next(scene);
-            let larger = strip::PLANS.into_iter().filter_map(|plan| Strip::of(scene, units, across, plan));
-            let fitting = larger.into_iter().find(|larger| begin.1 + larger.high() <= ENDS[1]);
-            states(&mut pages, scene, begin, &fitting.unwrap_or(strip));
+            let on_a_page = Strip::on_a_page(scene, units, [across, ENDS[1] - begin.1]);
+            states(&mut pages, scene, begin, &on_a_page.unwrap_or(strip));
         }
         Some(strip) => {
             let end = states(&mut pages, scene, (board, y), &strip);

@@ -3,7 +3,7 @@
 use super::Area;
 use super::board::Board;
 use super::style::Style;
-use super::text::SMALL;
+use super::text::{SMALL, width};
 use crate::Units;
 
 /// A scale of 1 to some multiple of five, and where the origin lies on the page.
@@ -32,8 +32,8 @@ impl Scale {
         Self::of(self.one_to.max(one_to))
     }
 
-    /// A bar of one metre or three feet, with its scale beside it.
-    pub(super) fn bar(&self, board: &mut Board, [x, y]: [f64; 2], units: Units) {
+    /// A bar of one metre or three feet, with its scale beside it; gives where that ends.
+    pub(super) fn bar(&self, board: &mut Board, [x, y]: [f64; 2], units: Units) -> f64 {
         let (long, parts, says) = match units {
             Units::Metric => (1.0, 2, format!("1000 mm, scale 1 : {:.0}", self.one_to)),
             Units::Us => (0.9144, 3, format!("36 in, scale 1 : {:.0}", self.one_to)),
@@ -44,6 +44,8 @@ impl Scale {
             board.rectangle(area, if part % 2 == 0 { Style::ScaleDark } else { Style::Paper });
         }
         board.rectangle(Area::sized([x, y - 1.4], [long * self.per_metre, 1.4]), Style::Lock);
-        board.say([x + long * self.per_metre + 1.5, y], SMALL, false, &says);
+        let beside = x + long * self.per_metre + 1.5;
+        board.say([beside, y], SMALL, false, &says);
+        beside + width(&says, SMALL, false)
     }
 }

@@ -16,7 +16,7 @@ use super::Area;
 use super::board::Board;
 use super::labels::{Key, Labels};
 use super::scale::Scale;
-use super::text::{LEADING, SMALL, wrapped};
+use super::text::{LEADING, SMALL, width, wrapped};
 use crate::{Scene, Units, words};
 
 /// Right of the vehicle, for the ladder of locks and its names: with one task, with several.
@@ -223,7 +223,7 @@ fn drawn(
     // Over the arms, so that heads are seen.
     people.iter().for_each(|p| p.draw(board, &view));
     measures::draw(board, &view);
-    scale.bar(board, [area.x[0] + 1.0, area.y[1] - 0.6], units);
+    let bar = scale.bar(board, [area.x[0] + 1.0, area.y[1] - 0.6], units);
     let refused = scene.plan.verdict == Verdict::DoNotRaise;
     let side =
         if scene.job.steps.is_empty() { "from the left" } else { "from the left, drawn with no part off" };
@@ -232,7 +232,9 @@ fn drawn(
         (_, none) if none.is_empty() => side.into(),
         (_, others) => format!("{side}; there too, not drawn: {others}"),
     };
-    board.say_up_to([area.x[1] - 1.0, area.y[1] - 0.6], SMALL, refused, &says);
+    let free = area.x[1] - 3.0 - bar;
+    let size = SMALL.min(free / width(&says, 1.0, refused));
+    board.say_up_to([area.x[1] - 1.0, area.y[1] - 0.6], size, refused, &says);
 
     if let Some(whole) = ladder {
         let beside = Area { x: [room.x[1] + 2.0, area.x[1]], y: room.y };

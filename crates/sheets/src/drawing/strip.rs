@@ -13,15 +13,16 @@ use super::text::{LEADING, SMALL, wrapped};
 use crate::units::Round;
 use crate::{Scene, Units, units, words};
 
-/// States in a row.
+/// States in a row at the most: below a side view, and where they have a page of their own.
 const MOST: usize = 6;
+const MOSTS: [usize; 4] = [6, 5, 4, 3];
 /// A cell is no wider, mm.
 const WIDEST: f64 = 48.6;
 /// Heading of the strip.
 pub(super) const HEAD: f64 = 8.0;
-/// Height of a small plan: where the cells stand below a side view, and where they have a page of their own.
-pub(super) const PLAN: f64 = 22.0;
-pub(super) const PLANS: [f64; 3] = [40.0, 34.0, 28.0];
+/// Height of a small plan, likewise.
+const PLAN: f64 = 22.0;
+const PLANS: [f64; 4] = [PLAN, 28.0, 34.0, 40.0];
 /// Above and below the small plan, for the arrow head that tells the front.
 const ARROW: f64 = 3.2;
 const LINE: f64 = SMALL * LEADING;
@@ -56,13 +57,30 @@ struct Cell {
 }
 
 impl<'s, 'a> Strip<'s, 'a> {
-    /// Its small plans so high; `None` where the job has one state.
-    pub(super) fn of(scene: &'s Scene<'a>, units: Units, across: f64, plan: f64) -> Option<Self> {
+    /// `None` where the job has one state.
+    pub(super) fn of(scene: &'s Scene<'a>, units: Units, across: f64) -> Option<Self> {
+        Self::with(scene, units, across, (MOST, PLAN))
+    }
+
+    /// The one with the largest small plans that fits a page in one piece; of as large ones the lowest.
+    pub(super) fn on_a_page(scene: &'s Scene<'a>, units: Units, [across, high]: [f64; 2]) -> Option<Self> {
+        let forms = MOSTS.into_iter().flat_map(|most| PLANS.map(|plan| (most, plan)));
+        let all = forms.filter_map(|form| Self::with(scene, units, across, form));
+        let size = |strip: &Self| strip.window.per_metre;
+        all.filter(|strip| strip.high() <= high).reduce(|a, b| {
+            let larger = size(&b) > size(&a) + 1e-9;
+            let lower = (size(&b) - size(&a)).abs() <= 1e-9 && b.high() < a.high();
+            if larger || lower { b } else { a }
+        })
+    }
+
+    /// With so many states in a row at the most, and small plans so high.
+    fn with(scene: &'s Scene<'a>, units: Units, across: f64, (most, plan): (usize, f64)) -> Option<Self> {
         let states = &scene.plan.states;
         if states.len() < 2 {
             return None;
         }
-        let columns = states.len().div_ceil(states.len().div_ceil(MOST));
+        let columns = states.len().div_ceil(states.len().div_ceil(most));
         #[expect(clippy::cast_precision_loss, reason = "a handful of columns")]
         let wide = ((across + APART) / columns as f64).min(WIDEST);
         let room = wide - 2.0 * INSET - APART;

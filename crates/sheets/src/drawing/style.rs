@@ -132,6 +132,43 @@ impl Hatch {
             Self::Dotted => "dotted",
         }
     }
+
+    /// What it repeats.
+    #[must_use]
+    pub const fn tile(self) -> Tile {
+        match self {
+            Self::Crossed => Tile {
+                size: 1.6,
+                lines: &[[[0.0, 0.0], [1.6, 1.6]], [[1.6, 0.0], [0.0, 1.6]]],
+                width: 0.15,
+                dot: None,
+            },
+            Self::Slanted => Tile {
+                size: 1.8,
+                lines: &[
+                    [[-0.45, 0.45], [0.45, -0.45]],
+                    [[0.0, 1.8], [1.8, 0.0]],
+                    [[1.35, 2.25], [2.25, 1.35]],
+                ],
+                width: 0.18,
+                dot: None,
+            },
+            Self::Dotted => Tile { size: 1.0, lines: &[], width: 0.0, dot: Some(0.16) },
+        }
+    }
+}
+
+/// The square that a pattern repeats, mm.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Tile {
+    /// Its side.
+    pub size: f64,
+    /// Its lines.
+    pub lines: &'static [[[f64; 2]; 2]],
+    /// Their width.
+    pub width: f64,
+    /// Radius of a dot in its middle.
+    pub dot: Option<f64>,
 }
 
 /// How a style looks: lengths in mm.

@@ -1,6 +1,7 @@
 //! Text and how much room it takes.
 
 use super::Area;
+use crate::font;
 
 /// Smallest size used; its capitals are 2.5 mm tall.
 pub const SMALL: f64 = 3.5;
@@ -36,7 +37,7 @@ pub struct Text {
 }
 
 impl Text {
-    /// The room that it takes, on the safe side for the common sans-serif types.
+    /// The room that it takes.
     #[must_use]
     pub fn area(&self) -> Area {
         let width = width(&self.says, self.size, self.bold);
@@ -52,42 +53,19 @@ impl Text {
 /// Width of a line of text, mm. Writers hold the text to it, whichever type a reader has.
 #[must_use]
 pub fn width(says: &str, size: f64, bold: bool) -> f64 {
-    let sizes: f64 =
-        says.chars().map(|c| advance(c).map_or(1.0, |[plain, heavy]| if bold { heavy } else { plain })).sum();
+    let sizes: f64 = says.chars().map(|c| advance(c, bold).unwrap_or(1.0)).sum();
     sizes * size
 }
 
 /// Whether the width of every character is known.
 #[must_use]
 pub fn is_known(says: &str) -> bool {
-    says.chars().all(|c| advance(c).is_some())
+    says.chars().all(|c| advance(c, false).is_some())
 }
 
-/// Advance of a character in sizes, plain and bold: measured on a free sans-serif type with the metrics
-/// of Helvetica and rounded up. `None` counts as a full size.
-const fn advance(character: char) -> Option<[f64; 2]> {
-    Some(match character {
-        '\'' | 'i' | 'j' | 'l' | '|' => [0.27, 0.29],
-        ' ' | ',' | '.' | '/' | 'I' => [0.28, 0.28],
-        '!' | ':' | ';' | '[' | ']' | 'f' | 't' => [0.28, 0.34],
-        '(' | ')' | '-' | '{' | '}' | '*' => [0.39, 0.39],
-        'r' => [0.34, 0.39],
-        '"' => [0.36, 0.48],
-        '°' => [0.40, 0.40],
-        'z' => [0.50, 0.50],
-        'J' | 'c' | 'k' | 's' | 'v' | 'x' | 'y' => [0.50, 0.56],
-        '#' | '$' | '0'..='9' | 'a' | 'e' => [0.56, 0.56],
-        '?' | 'L' | 'b' | 'd' | 'g' | 'h' | 'n' | 'o' | 'p' | 'q' | 'u' => [0.56, 0.62],
-        '+' | '<' | '=' | '>' | '~' | '\u{2212}' | '±' => [0.59, 0.59],
-        'F' | 'T' | 'Z' => [0.62, 0.62],
-        'A' | 'B' | 'E' | 'K' | 'P' | 'S' | 'V' | 'X' | 'Y' | '&' => [0.67, 0.73],
-        'C' | 'D' | 'H' | 'N' | 'R' | 'U' | 'w' => [0.73, 0.78],
-        'G' | 'O' | 'Q' => [0.78, 0.78],
-        'M' | 'm' => [0.84, 0.89],
-        '%' => [0.89, 0.89],
-        'W' => [0.95, 0.95],
-        _ => return None,
-    })
+/// Advance of a character in sizes. `None` counts as a full size.
+fn advance(character: char, bold: bool) -> Option<f64> {
+    font::glyph(character, bold).map(|glyph| f64::from(glyph.advance))
 }
 
 /// The words in lines that each fit a width; a word that is longer goes on in the next line. Nothing is cut.

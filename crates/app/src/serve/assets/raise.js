@@ -2,6 +2,8 @@
 // A hold point is sent until the program has answered: what was pressed is never lost, and never written twice, because
 // each form names the last event that its page knew.
 
+import { follow } from "./changes.js";
+
 const WAITS = [500, 1000, 2000, 4000];
 
 /** What is on the page now. */
@@ -79,20 +81,18 @@ place.addEventListener("submit", async (event) => {
   sending = false;
 });
 
-let known = "";
-const stream = new EventSource("/changes");
-stream.addEventListener("changed", async (event) => {
-  if (known === event.data) return;
-  const first = known === "";
-  known = event.data;
-  if (first || sending || place.contains(document.activeElement) && document.activeElement?.matches("input, textarea, select")) return;
+async function changed() {
+  if (sending || place.contains(document.activeElement) && document.activeElement?.matches("input, textarea, select")) return;
   try {
     await show(await fetch(at), false);
   } catch {
     say("No connection: this is the last that was known.");
   }
-});
-stream.addEventListener("error", () => say("No connection: this is the last that was known. Do not go on by it."));
-stream.addEventListener("open", () => {
-  if (!sending) document.querySelector("#line")?.remove();
+}
+
+follow(changed, {
+  lost: () => say("No connection: this is the last that was known. Do not go on by it."),
+  back: () => {
+    if (!sending) document.querySelector("#line")?.remove();
+  },
 });

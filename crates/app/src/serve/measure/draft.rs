@@ -29,9 +29,15 @@ pub(crate) struct Back {
     pub(super) job: String,
 }
 
-/// One for each person and each kind of thing.
+/// One for each person and each kind of thing; how somebody measures goes along from one to the next.
 #[derive(Default)]
-pub(crate) struct Drafts(Mutex<BTreeMap<(PersonId, Subject), Draft>>);
+pub(crate) struct Drafts(Mutex<Kept>);
+
+#[derive(Default)]
+struct Kept {
+    drafts: BTreeMap<(PersonId, Subject), Draft>,
+    habits: BTreeMap<PersonId, BTreeMap<&'static str, Answer>>,
+}
 
 impl Drafts {
     pub(super) fn of(&self, person: &PersonId, subject: Subject) -> Draft {
@@ -45,7 +51,13 @@ impl Drafts {
         subject: Subject,
         see: impl FnOnce(&mut Draft) -> T,
     ) -> T {
-        let mut all = self.0.lock().unwrap_or_else(PoisonError::into_inner);
-        see(all.entry((person.clone(), subject)).or_default())
+        let mut kept = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        let Kept { drafts, habits } = &mut *kept;
+        let draft = drafts.entry((person.clone(), subject)).or_default();
+        let habits = habits.entry(person.clone()).or_default();
+        draft.habits.clone_from(habits);
+        let seen = see(draft);
+        habits.clone_from(&draft.habits);
+        seen
     }
 }

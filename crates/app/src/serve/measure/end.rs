@@ -4,7 +4,7 @@ use axum::extract::{Path, Query};
 use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
-use records::{Command, Document as Kept, LiftId, LiftSheet, Shop, VehicleId};
+use records::{Act, Command, Document as Kept, LiftId, LiftSheet, Shop, VehicleId};
 use sheets::Units;
 
 use super::draft::{Back, Draft};
@@ -50,7 +50,7 @@ fn shown(
         (open(subject, &questions, &looked))
         div.measure {
             (told::whole(subject, &draft.answers))
-            @if looked.is_whole() { (asked(shop, subject, filled)) }
+            @if looked.is_whole() { (asked(shop, caller, subject, filled)) }
         }
         (more(subject, draft, &questions, &looked))
         (told::so_far(subject, &draft.answers, &questions))
@@ -72,7 +72,7 @@ fn open(subject: Subject, questions: &[Question], looked: &Looked) -> Markup {
         @if looked.problems.iter().any(|p| p.is_error) {
             section.told.refused { h2 { "This cannot be used" }
                 ul { @for problem in whole { li {
-                    @if let Some(question) = problem.key.as_ref().and_then(find) { (to(question)) ": " }
+                    @if let Some(question) = problem.field.as_ref().and_then(find) { (to(question)) ": " }
                     (problem.message) ". " span.note { (problem.help) "." }
                 } } }
             }
@@ -86,7 +86,7 @@ fn more(subject: Subject, draft: &Draft, questions: &[Question], looked: &Looked
         .iter()
         .filter(|q| !looked.open.contains(&q.key) && matches!(said(&draft.answers, &q.key), Said::Nothing))
         .collect();
-    let says = looked.problems.iter().filter(|p| !p.is_error && p.key.is_none());
+    let says = looked.problems.iter().filter(|p| !p.is_error && p.field.is_none());
     html! {
         @if let Some(next) = open.first() {
             section {
@@ -98,7 +98,7 @@ fn more(subject: Subject, draft: &Draft, questions: &[Question], looked: &Looked
     }
 }
 
-fn asked(shop: &Shop, subject: Subject, filled: &Answer) -> Markup {
+fn asked(shop: &Shop, caller: &Caller, subject: Subject, filled: &Answer) -> Markup {
     let value = |name: &str| filled.get(name).map_or("", String::as_str);
     let text = |name: &str, label: &str, hint: &str, needed: bool| {
         html! { label { (label) @if !hint.is_empty() { span.note { (hint) } } input name=(name) value=(value(name)) required[needed] autocomplete="off"; } }
@@ -125,6 +125,7 @@ fn asked(shop: &Shop, subject: Subject, filled: &Answer) -> Markup {
             }
             @if filled.contains_key("mark") && known.contains(&legal(value("mark")).unwrap_or_default()) {
                 label.choice { input type="checkbox" name="again" value="yes"; "Take this in place of what the book has of it" }
+                @if subject == Subject::Vehicle && acting::needs_second(shop, caller, Act::Replace) { (acting::second(shop, Act::Replace)) }
             }
             button.main { "Enter it into the book" }
         }
@@ -168,7 +169,8 @@ async fn enter(
     draft: &Draft,
     filled: &Answer,
 ) -> Result<String, Fault> {
-    let desk = acting::alone(house, caller).await?;
+    let beside = |name: &str| field(filled, name).unwrap_or_default();
+    let desk = acting::desk(house, caller, beside("second"), beside("second_pin")).await?;
     let mark = field(filled, "mark").ok_or_else(|| Fault::bad("It needs a name to be found again by."))?;
     let id = legal(mark).ok_or_else(|| Fault::bad("The name holds no letter and no digit."))?;
     let shop = desk.book.shop().await?;

@@ -17,16 +17,20 @@ use axum::http::StatusCode;
 use axum::response::{IntoResponse, Redirect, Response};
 use records::PersonId;
 use serde::Deserialize;
+use statics::Length;
 
 use super::caller::Caller;
 use super::fault::Fault;
 use super::frame::{Page, Part};
 use super::house::{House, Shared};
+use crate::input::quantity::Quantity;
 pub(crate) use crate::measuring::Subject;
+pub(crate) use crate::measuring::legal;
 use crate::measuring::{question, written};
 pub(crate) use draft::Drafts;
 use draft::{Back, Draft};
 pub(crate) use end::entered;
+pub(crate) use question::with_unit;
 use question::{Answer, Answers, Kind, OUT, Question, RIGHT, Said, field, said};
 use told::Shown;
 use written::Looked;
@@ -213,9 +217,16 @@ fn keep(
             }
             _ => {}
         }
-        if let Some(Kind::Figure { of, .. } | Kind::Sided { of, .. } | Kind::List(of)) = kind {
+        let of = match kind {
+            Some(Kind::Figure { of, .. } | Kind::Sided { of, .. } | Kind::List(of)) => Some(of.name),
+            Some(Kind::Rows(..)) => Some(Length::KIND.name),
+            _ => None,
+        };
+        if let Some(of) = of {
+            // What was not asked stays as it was chosen before.
             let habit = answer.iter().filter(|(name, _)| ["unit", "doubt", "off"].contains(&name.as_str()));
-            draft.habits.insert(of.name, habit.map(|(name, text)| (name.clone(), text.clone())).collect());
+            let habit = habit.map(|(name, text)| (name.clone(), text.clone()));
+            draft.habits.entry(of).or_default().extend(habit);
         }
         // A choice is sent by its own button: going on or back without one leaves what was chosen.
         let no_choice = matches!(kind, Some(Kind::OneOf(_))) && !answer.contains_key("value") && act != "out";

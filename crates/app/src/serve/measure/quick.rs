@@ -96,7 +96,7 @@ pub(crate) fn file(name: &str) -> Option<Result<String, Vec<String>>> {
     let open = looked.open.iter().map(|key| format!("{} is missing.", title(key)));
     let wrong =
         looked.problems.iter().filter(|p| p.is_error).map(|p| {
-            format!("{}: {}. {}.", p.key.as_deref().map_or("The figures", title), p.message, p.help)
+            format!("{}: {}. {}.", p.field.as_deref().map_or("The figures", title), p.message, p.help)
         });
     Some(Err(open.chain(wrong).collect()))
 }
@@ -105,8 +105,9 @@ pub(crate) fn file(name: &str) -> Option<Result<String, Vec<String>>> {
 pub(crate) fn form(lift: &str, job: &str, filled: &BTreeMap<String, String>, units: Units) -> Markup {
     let looked = answers(filled).map(|_| looked(filled));
     let wrong = |key: &str| {
-        let all =
-            looked.iter().flat_map(move |l| l.problems.iter().filter(move |p| p.key.as_deref() == Some(key)));
+        let all = looked
+            .iter()
+            .flat_map(move |l| l.problems.iter().filter(move |p| p.field.as_deref() == Some(key)));
         let missing = looked.as_ref().is_some_and(|l| l.open.contains(key));
         html! {
             @if missing { span.wrong { "is missing" } }

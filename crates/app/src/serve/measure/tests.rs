@@ -295,7 +295,7 @@ fn a_figure_alone_is_looked_at() {
                 looked.problems
             );
             assert!(
-                looked.problems.iter().all(|p| p.key.as_deref() == Some(&question.key)),
+                looked.problems.iter().all(|p| p.field.as_deref() == Some(&question.key)),
                 "{:?}",
                 looked.problems
             );
@@ -341,11 +341,59 @@ async fn more_is_measured_whenever_there_is_time() {
     assert_eq!(done, Ok("/measured/vehicle/no-4711".into()));
     let file = tablet.see("/vehicle/no-4711/file").await;
     assert!(file.contains("brake line") && !file.contains("doors") && !file.contains("mirror"), "{file}");
+    // A lifting point that is a stretch is written as one, in the place of its middle.
+    tablet.answer("/measure/vehicle/class", VEHICLE).await;
+    let stretch: [(&str, &[(&str, &str)]); 5] = [
+        ("front.shape", one!("stretch")),
+        ("front.begins", mm!("520")),
+        ("front.ends", mm!("660")),
+        ("front.inner", mm!("680")),
+        ("front.outer", mm!("740")),
+    ];
+    tablet.answer("/measure/vehicle/front.shape", &stretch).await;
+    tablet.send(&end, &[("mark", "4712")]).await.unwrap();
+    let file = tablet.see("/vehicle/no-4712/file").await;
+    let line = file.lines().find(|line| line.contains("front lifting point")).unwrap();
+    assert!(line.contains("corners = [[\"520 mm\", \"680 mm\"]"), "{file}");
+    assert!(!line.contains("at ="), "{file}");
+    assert!(file.lines().any(|line| line.contains("rear lifting point") && line.contains("at =")), "{file}");
+    // An outer edge inside the inner one is no area.
+    tablet.answer("/measure/vehicle/class", VEHICLE).await;
+    tablet.answer("/measure/vehicle/front.shape", &stretch[..4]).await;
+    let wrong =
+        tablet.send("/measure/vehicle/front.outer", &[("value", "680"), ("unit", "mm"), ("do", "on")]).await;
+    assert!(wrong.is_err() || tablet.see(&end).await.contains("This cannot be used"));
+    tablet.answer("/measure/vehicle/front.shape", &[("front.shape", one!("point"))]).await;
     // The same name again only with a word for it.
     tablet.answer("/measure/vehicle/class", VEHICLE).await;
     let page = tablet.send(&end, &[("mark", "4711")]).await.unwrap_err();
     assert!(page.contains("in the book already") && page.contains("name=\"again\""), "{page}");
     assert!(tablet.send(&end, &[("mark", "4711"), ("again", "yes")]).await.is_ok());
+}
+
+/// Unit and doubt stay as they were chosen last, through what does not ask for them, and from a vehicle to a lift.
+#[tokio::test]
+async fn how_somebody_measures_stays_as_last_chosen() {
+    let shop = Shop::new().await;
+    let mut tablet = Tablet::of(&shop, Role::Lead).await;
+    let inches = [("value", "99"), ("unit", "in"), ("doubt", "tape III"), ("do", "on")];
+    tablet.send("/measure/vehicle/wheelbase", &inches).await.unwrap();
+    for _ in 0..2 {
+        let page = tablet.see("/measure/vehicle/droop").await;
+        assert!(page.contains("<option value=\"in\" selected>"), "{page}");
+        assert!(page.contains("<option value=\"tape III\" selected>"), "{page}");
+        // A figure of which no doubt is asked.
+        let roof = [("value", "58"), ("unit", "in"), ("do", "on")];
+        tablet.send("/measure/vehicle/outline.roof", &roof).await.unwrap();
+    }
+    assert!(tablet.see("/measure/lift/columns.inside").await.contains("<option value=\"in\" selected>"));
+    let page = tablet.see("/measure/vehicle/weight.total").await;
+    assert!(page.contains("<option value=\"kg\" selected>"), "of another kind: {page}");
+    let other = Tablet::of(&shop, Role::Technician).await;
+    assert!(
+        other.see("/measure/vehicle/droop").await.contains("<option value=\"mm\" selected>"),
+        "somebody else's"
+    );
 }
 
 /// The drawing grows with what is typed, and nothing of it is kept.
@@ -386,6 +434,10 @@ fn every_drawing_is_whole() {
                 let fields = fields.iter().map(|(k, v)| ((*k).to_owned(), (*v).to_owned()));
                 ((*key).to_owned(), fields.collect::<Answer>())
             })
+            .chain(
+                ["front.shape", "rear.shape"]
+                    .map(|key| (key.to_owned(), Answer::from([("value".to_owned(), "stretch".to_owned())]))),
+            )
             .collect();
         let typed = ["", "2000", "99999", "1", "-400", "9' 2 1/2\""];
         for (some, typed) in
@@ -531,6 +583,37 @@ async fn files_go_from_shop_to_shop() {
     let (status, _) = upload(&[("noise.toml", "\u{0}\u{1}")]).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert_eq!(upload(&[]).await.0, StatusCode::UNPROCESSABLE_ENTITY);
+    // What is there stays, unless somebody who may says that it is replaced.
+    let van = include_str!("../../../../../demo/vehicles/long-van.toml");
+    let other_van = van.replacen("# ", "# other ", 1);
+    assert_ne!(van, other_van);
+    let to_file = async |role: Role, path: &str, text: &str| {
+        let cookie = to.cookie(role).await;
+        let part = format!(
+            "--b\r\ncontent-disposition: form-data; name=\"files\"; filename=\"van.toml\"\r\n\r\n{text}\r\n--b--\r\n"
+        );
+        let request = Request::post(path)
+            .header("cookie", cookie)
+            .header("content-type", "multipart/form-data; boundary=b");
+        to.send(request.body(Body::from(part)).unwrap()).await
+    };
+    let held = async || to.ask(&Method::GET, "/vehicle/van/file", &other.cookie, "").await.1;
+    assert_eq!(
+        to_file(Role::Learner, "/take-in", van).await.0,
+        StatusCode::OK,
+        "a new one may come from a learner"
+    );
+    for role in [Role::Learner, Role::Technician] {
+        let (status, page) = to_file(role, "/take-in", &other_van).await;
+        assert!(status == StatusCode::UNPROCESSABLE_ENTITY && page.contains("in the book already"), "{page}");
+    }
+    let (status, page) = to_file(Role::Learner, "/take-in/replacing", &other_van).await;
+    assert!(status == StatusCode::UNPROCESSABLE_ENTITY && page.contains("second person"), "{page}");
+    assert!(!page.contains("/take-in/replacing"), "{page}");
+    assert_eq!(held().await, van);
+    let (status, page) = to_file(Role::Technician, "/take-in/replacing", &other_van).await;
+    assert!(status == StatusCode::OK && page.contains("/take-in/replacing"), "{page}");
+    assert_eq!(held().await, other_van);
     // The book's own table of roles holds here too.
     let learner = Tablet::of(&to, Role::Learner).await;
     let part = format!(

@@ -98,8 +98,8 @@ fn elsewhere(shown: &Shown<'_>) -> Markup {
         .looked
         .problems
         .iter()
-        .filter(|p| p.is_error && p.key.as_ref() != Some(own))
-        .filter_map(|p| Some((shown.questions.iter().find(|q| Some(&q.key) == p.key.as_ref())?, p)))
+        .filter(|p| p.is_error && p.field.as_ref() != Some(own))
+        .filter_map(|p| Some((shown.questions.iter().find(|q| Some(&q.key) == p.field.as_ref())?, p)))
         .collect();
     html! {
         @if !others.is_empty() {
@@ -200,7 +200,7 @@ fn how_sure(of: &'static Quantity, answer: &Answer, draft: &Draft) -> Markup {
             label { "How was it measured?"
                 select name="doubt" { @for (word, says) in doubts(of) { option value=(word) selected[*word == now] { (says) } } }
             }
-            label.off[!needs] { "± or e" input name="off" inputmode="decimal" autocomplete="off" value=(off); }
+            label.off[!needs] { "±, or the scale's step e" input name="off" inputmode="decimal" autocomplete="off" value=(off); }
         }
     }
 }

@@ -5,7 +5,7 @@ use axum::extract::State;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
-use super::placed::Placed;
+use super::placed::{Moved, Placed};
 use super::told::{self, View};
 use crate::convert;
 use crate::serve::caller::Caller;
@@ -63,15 +63,16 @@ pub(crate) async fn setup(
     let asked = Asked { lift, vehicle, job };
     let worked = shelf::worked(&house, shelf::texts(&house, &asked).await?).await?;
     let plan = worked.checked(&setup.setup()?)?;
-    let scene = worked.moved(&plan);
+    // Back at the best it is the plan again, to be raised.
+    let is_best = Moved::of(&plan).pairs().eq(Moved::of(worked.plan()).pairs());
+    let scene = if is_best { worked.scene() } else { worked.moved(&plan) };
     // What can be done with it is offered once the finger is gone.
     let shop = if named { house.shop().await? } else { None };
-    let view =
-        View { scene, asked: Some(&asked), made_from: String::new(), caller: &caller, shop: shop.as_deref() };
+    let view = View::new(scene, Some(&asked), &caller, shop.as_deref());
     Ok(Json(Checked {
         contract: CONTRACT,
         setup: Placed::of(&plan),
-        answer: convert::plan::answer(&view.scene, caller.units),
+        answer: convert::plan::answer(&worked.moved(&plan), caller.units),
         picture: picture::from_above(&view.scene, &worked.window, caller.units, named),
         told: told::answer(&view).into_string(),
         page: told::address(&asked, &told::moved(&view.scene)),

@@ -8,6 +8,7 @@ use records::{Command, Fact, Seq};
 
 use super::Address;
 use super::placed::Placed;
+use super::printed;
 use super::told::{self, View};
 use crate::serve::caller::Caller;
 use crate::serve::fault::Fault;
@@ -46,13 +47,13 @@ pub(crate) async fn page(
     let event = book.event(Seq(number)).await?.ok_or_else(none)?;
     let Fact::PlanKept { plan } = &event.fact else { return Err(none()) };
     let worked = shelf::worked(&house, led::texts(&book, plan).await?).await?;
-    let view =
-        View { scene: worked.scene(), asked: None, made_from: String::new(), caller: &caller, shop: None };
+    let view = View::new(worked.scene(), None, &caller, None);
     let again = Asked { lift: plan.lift.to_string(), vehicle: plan.vehicle.to_string(), job: String::new() };
     let body = html! {
         p.where { strong { (plan.vehicle) } " on " strong { (plan.lift) } @if !plan.job.is_empty() { ", " (plan.job) } ". Mark " strong { (book::mark(plan.answer)) } "." }
         p.note { "Kept by " (event.by) ", " (book::time(event.at, &event.zone)) ", event " (event.seq) " of the book. A search of the records finds it by its mark." }
         (told::kept(&view, &worked))
+        (printed::offered(&format!("/plan/kept/{number}/sheet")))
         p { a.button href=(plan::address(&again)) { "Plan it again, with what the book holds now" } }
     };
     Ok(Page { title: "Kept plan", part: Some(Part::Plan), module: None, body }.of(&caller))

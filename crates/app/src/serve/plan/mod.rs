@@ -3,6 +3,7 @@
 pub(crate) mod api;
 pub(crate) mod kept;
 pub(crate) mod placed;
+pub(crate) mod printed;
 mod states;
 mod told;
 
@@ -84,7 +85,7 @@ pub(crate) async fn page(
         }
     };
     let body = html! {
-        (pick(&choices, asked.as_ref(), sought, address.vehicle.is_empty() || unclear))
+        (pick(&choices, asked.as_ref(), (sought, found.as_deref().unwrap_or_default()), address.vehicle.is_empty() || unclear))
         @if let (Some(found), Some(sought)) = (&found, sought) { (finds(found, sought, &address)) }
         @if !unclear { (answer) }
         (by_figures(&address, asked.as_ref(), &caller))
@@ -122,8 +123,27 @@ fn by_figures(address: &Address, asked: Option<&Asked>, caller: &Caller) -> Mark
     quick::form(lift, &address.job, &quick::fields(&address.vehicle).unwrap_or_default(), caller.units)
 }
 
+/// Vehicles that are offered to be picked; of more, those that were found by their mark.
+const OFFERED: usize = 30;
+
 /// Bay, vehicle, job: in a line once they are picked, to be opened.
-fn pick(choices: &Choices, asked: Option<&Asked>, sought: Option<&str>, open: bool) -> Markup {
+fn pick(
+    choices: &Choices,
+    asked: Option<&Asked>,
+    (sought, found): (Option<&str>, &[&Choice]),
+    open: bool,
+) -> Markup {
+    let picked = asked.map(|asked| asked.vehicle.as_str());
+    let few = choices.vehicles.len() <= OFFERED;
+    let narrowed = |choice: &&Choice| {
+        few || picked == Some(choice.id.as_str()) || found.iter().any(|one| one.id == choice.id)
+    };
+    let mut vehicles: Vec<Choice> = choices.vehicles.iter().filter(narrowed).cloned().collect();
+    if !few && found.is_empty() {
+        let others = choices.vehicles.iter().filter(|choice| picked != Some(choice.id.as_str()));
+        vehicles.extend(others.take(OFFERED).cloned());
+    }
+    let left = choices.vehicles.len() - vehicles.len();
     let named = |all: &[Choice], id: &str, none: &str| {
         let name = all.iter().find(|choice| choice.id == id).map(|choice| choice.name.clone());
         name.unwrap_or_else(|| if id.is_empty() { none.to_owned() } else { id.to_owned() })
@@ -152,11 +172,12 @@ fn pick(choices: &Choices, asked: Option<&Asked>, sought: Option<&str>, open: bo
         }
         form.pick method="get" action="/plan" {
             (select("lift", "Bay", &choices.lifts, asked.map(|a| a.lift.as_str()), None))
-            (select("vehicle", "Vehicle", &choices.vehicles, asked.map(|a| a.vehicle.as_str()), asked.is_some_and(Asked::is_quick).then_some("by its figures, below")))
+            (select("vehicle", "Vehicle", &vehicles, picked, asked.is_some_and(Asked::is_quick).then_some("by its figures, below")))
             label { "Or find it by its mark" input type="search" name="find" list="marks" autocomplete="off" value=[sought] placeholder="fleet number, plate, VIN"; }
-            datalist id="marks" { @for choice in &choices.vehicles { option value=(choice.name) {} } }
+            datalist id="marks" { @for choice in &vehicles { option value=(choice.name) {} } }
             (select("job", "Job", &choices.jobs, asked.map(|a| a.job.as_str()), Some("raise and lower only")))
             button.main { "Plan" }
+            @if left > 0 { p.note { (left) " more vehicles: type a part of the mark, and those that have it are offered." } }
             @if !choices.invented.is_empty() {
                 p.note { "The book holds no " (choices.invented.join(" and no ")) " yet: those here are an invented workshop's." }
             }
@@ -172,7 +193,7 @@ async fn answer(house: &Shared, asked: &Asked, address: &Address, caller: &Calle
     let found = address.moved.checked(&worked)?;
     let shop = house.shop().await?;
     let scene = worked.shown(found.as_ref());
-    let view = View { scene, asked: Some(asked), made_from, caller, shop: shop.as_deref() };
+    let view = View::new(scene, Some(asked), caller, shop.as_deref()).made_from(made_from);
     Ok(told::whole(&view, &worked, asked, address.state.parse().unwrap_or(0)))
 }
 

@@ -10,9 +10,10 @@ use sheets::{Origin, Scene, words};
 use statics::Length;
 
 use super::placed::{Moved, Placed};
-use super::states;
+use super::{printed, states};
 use crate::serve::caller::Caller;
 use crate::serve::measure::quick;
+use crate::serve::missing;
 use crate::serve::picture::{self, Stage};
 use crate::serve::shelf::{Asked, Worked};
 use crate::serve::{acting, sign_in};
@@ -24,37 +25,51 @@ pub(super) struct View<'a> {
     /// By which names it was asked for; nothing = it is the one that the book keeps.
     pub(super) asked: Option<&'a Asked>,
     /// What it was made from.
-    pub(super) made_from: String,
+    made_from: String,
     pub(super) caller: &'a Caller,
     /// The shop whose roles say what may be done with it; nothing = nothing is offered.
     pub(super) shop: Option<&'a Shop>,
+    /// Why the lift may not be used now, whatever the plan says; empty = it may, or it is in no book.
+    unfit: Vec<String>,
 }
 
-impl View<'_> {
+impl<'a> View<'a> {
+    pub(super) fn new(
+        scene: Scene<'a>,
+        asked: Option<&'a Asked>,
+        caller: &'a Caller,
+        shop: Option<&'a Shop>,
+    ) -> Self {
+        Self { scene, asked, made_from: String::new(), caller, shop, unfit: unfit(shop, asked) }
+    }
+
+    /// What a raise that begins by it must still be made from.
+    pub(super) fn made_from(self, made_from: String) -> Self {
+        Self { made_from, ..self }
+    }
+
     fn may(&self, act: Act) -> bool {
         let role = self.shop.and_then(|shop| self.caller.role(shop));
         role.is_some_and(|role| may(role, act) != May::No)
     }
+}
 
-    /// Why the lift may not be used now, whatever the plan says; empty = it may, or it is in no book.
-    fn unfit(&self) -> Vec<String> {
-        let (Some(shop), Some(asked)) = (self.shop, self.asked) else { return vec![] };
-        let Some(lift) = asked.lift.parse().ok().filter(|lift| shop.lifts.contains_key(lift)) else {
-            return vec![];
-        };
-        why_unfit(shop, &lift, Timestamp::now())
-    }
+fn unfit(shop: Option<&Shop>, asked: Option<&Asked>) -> Vec<String> {
+    let (Some(shop), Some(asked)) = (shop, asked) else { return vec![] };
+    let lift = asked.lift.parse().ok().filter(|lift| shop.lifts.contains_key(lift));
+    lift.map(|lift| why_unfit(shop, &lift, Timestamp::now())).unwrap_or_default()
 }
 
 /// That the lift may not be used, before anything that the plan says.
 fn must_not_be_used(view: &View<'_>) -> Markup {
-    let why = view.unfit();
     html! {
-        @if let (Some(asked), false) = (view.asked, why.is_empty()) {
+        @if let (Some(asked), false) = (view.asked, view.unfit.is_empty()) {
             section.told.refused role="alert" {
                 h2 { "Nothing may be raised here now: the lift must not be used" }
-                ul { @for reason in &why { li { (words::capital(reason)) "." } } }
-                p { a.button href={ "/lift/" (asked.lift) } { "Its record, and what is to be entered" } }
+                ul { @for reason in &view.unfit { li { (words::capital(reason)) "." } } }
+                p { a.button href={ "/lift/" (asked.lift) } { "Its record, and what is to be entered" }
+                    @if view.shop.is_some_and(missing::is_before_the_first_raise) { " " a.button href="/first-steps#first-raise" { "All that is missing before the first raise" } }
+                }
             }
         }
     }
@@ -125,6 +140,9 @@ pub(super) fn answer(view: &View<'_>) -> Markup {
                     @if let Some(change) = words::smallest_change(scene, units) { h2 { "Smallest change" } p { (change) } }
                 }
                 (list("Watch", &words::watch(scene)))
+                @if let Some(asked) = view.asked {
+                    (printed::offered(&address(asked, &moved(scene)).replacen("/plan?", "/plan/sheet?", 1)))
+                }
             }
         }
         div.arms { @for pad in by_arm(scene) { (arm(scene, pad, units)) } }
@@ -134,7 +152,7 @@ pub(super) fn answer(view: &View<'_>) -> Markup {
 /// From the plan to the raise or into the book, as far as whoever is here may.
 fn ways_on(view: &View<'_>, asked: &Asked) -> Markup {
     let Some(shop) = view.shop else { return html! {} };
-    let can_go_up = view.scene.plan.verdict != Verdict::DoNotRaise && view.unfit().is_empty();
+    let can_go_up = view.scene.plan.verdict != Verdict::DoNotRaise && view.unfit.is_empty();
     let as_planned = view.scene.origin == Origin::Planned;
     if view.caller.person().is_none() {
         let back = sign_in::address(&address(asked, &moved(&view.scene)));

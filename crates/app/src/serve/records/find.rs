@@ -3,6 +3,7 @@
 use ::records::{Book, Event, Seq, Shop};
 use maud::{Markup, html};
 use serde::Deserialize;
+use sheets::Units;
 
 use super::pages::row;
 use crate::serve::fault::Fault;
@@ -35,12 +36,17 @@ impl Sought {
     }
 
     /// What the book says of them; `None` if nothing was asked.
-    pub(super) async fn found(&self, book: &Book, shop: &Shop) -> Result<Option<Markup>, Fault> {
+    pub(super) async fn found(
+        &self,
+        book: &Book,
+        shop: &Shop,
+        units: Units,
+    ) -> Result<Option<Markup>, Fault> {
         let words = self.words();
         if words.is_empty() {
             return Ok(None);
         }
-        let found = find(book, &words, self.before.map_or(Seq(shop.head.seq.0 + 1), Seq)).await?;
+        let found = find(book, &words, units, self.before.map_or(Seq(shop.head.seq.0 + 1), Seq)).await?;
         let older = |before: Seq| {
             let pairs = [("words", self.words.as_str()), ("before", &before.to_string())];
             format!(
@@ -65,20 +71,22 @@ impl Sought {
     }
 }
 
-/// Lifts, vehicles, people and raises of that name: each has a page of its own.
+/// Lifts, vehicles, jobs and people of that name: each has a page of its own.
 fn named(shop: &Shop, words: &[String]) -> Markup {
     let says = |text: String| words.iter().all(|word| text.to_lowercase().contains(word));
     let lifts = shop.lifts.iter().filter(|(id, lift)| says(format!("{id} {}", lift.sheet.bay)));
     let vehicles = shop.vehicles.keys().filter(|id| says(id.to_string()));
+    let jobs = shop.jobs.keys().filter(|id| says(id.to_string()));
     let people = shop.people.iter().filter(|(id, person)| says(format!("{id} {}", person.name)));
     let lifts = lifts.map(|(id, lift)| (format!("/lift/{id}"), lift.sheet.bay.clone()));
     let vehicles = vehicles.map(|id| (format!("/vehicle/{id}"), id.to_string()));
+    let jobs = jobs.map(|id| (format!("/job/{id}"), id.to_string()));
     let people = people.map(|(id, person)| (format!("/person/{id}"), person.name.clone()));
-    let all: Vec<(String, String)> = lifts.chain(vehicles).chain(people).take(MOST).collect();
+    let all: Vec<(String, String)> = lifts.chain(vehicles).chain(jobs).chain(people).take(MOST).collect();
     html! { @if !all.is_empty() { ul.forms { @for (to, name) in all { li { a.button href=(to) { (name) } } } } } }
 }
 
-async fn find(book: &Book, words: &[String], before: Seq) -> Result<Found, Fault> {
+async fn find(book: &Book, words: &[String], units: Units, before: Seq) -> Result<Found, Fault> {
     let (mut found, mut at, mut looked_at) = (vec![], before, 0);
     while looked_at < LOOKS_AT {
         let events = book.events_before(at).await?;
@@ -89,7 +97,7 @@ async fn find(book: &Book, words: &[String], before: Seq) -> Result<Found, Fault
         looked_at += events.len();
         for event in events {
             at = event.seq;
-            let says = told::sentence(&event, &outlines);
+            let says = told::sentence(&event, &outlines, units);
             let text = format!("{says} {} {at}", event.by).to_lowercase();
             if words.iter().all(|word| text.contains(word)) {
                 found.push((event, says));

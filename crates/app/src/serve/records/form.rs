@@ -1,18 +1,19 @@
 //! What is written into the book by hand: one table of forms, from which the pages, their routes and their guards come.
 
+mod table;
+
 use std::cell::RefCell;
 use std::collections::BTreeMap;
 
-use ::records::{
-    Act, Admission, Authorisation, CheckItem, Command, DefectNumber, Document as Kept, ExaminationNumber,
-    Finding, Instruction, LiftId, PersonId, RaiseNumber, Report, ReportField, Role, Seq, Shop, Thoroughness,
-    VehicleId,
-};
+use ::records::{Act, Command, DefectNumber, LiftId, Role, Shop};
 use maud::{Markup, html};
 use serde::de::DeserializeOwned;
 
 use crate::serve::fault::Fault;
+use crate::serve::written::at_field;
 use crate::verb::raise::usable;
+use crate::written::Problem;
+pub(crate) use table::{ALL, own_rules_filled};
 
 /// One form.
 pub(crate) struct Form {
@@ -41,15 +42,25 @@ pub(crate) enum Kind {
     Number,
     /// Value and what a person reads.
     OneOf(Vec<(String, String)>),
+    /// Yes if ticked.
+    Tick,
+    /// Anything, the values offered first.
+    Offered(Vec<String>),
 }
 
 /// What was filled in, and what is wrong with it.
 struct Said<'a> {
     form: &'a BTreeMap<String, String>,
-    wrong: RefCell<Vec<String>>,
+    wrong: RefCell<Vec<Problem>>,
 }
 
 impl Said<'_> {
+    /// Told at the field.
+    fn wrong(&self, field: &str, message: String) {
+        let (field, help) = (Some(field.to_owned()), String::new());
+        self.wrong.borrow_mut().push(Problem { field, cell: None, is_error: true, message, help });
+    }
+
     fn text(&self, name: &str) -> String {
         self.form.get(name).map(|text| text.trim().to_owned()).unwrap_or_default()
     }
@@ -60,7 +71,7 @@ impl Said<'_> {
 
     fn parsed<T: std::str::FromStr<Err: std::fmt::Display>>(&self, name: &str) -> Option<T> {
         let text = self.text(name);
-        let wrong = |fault: &T::Err| self.wrong.borrow_mut().push(format!("{name}: “{text}”: {fault}."));
+        let wrong = |fault: &T::Err| self.wrong(name, format!("“{text}”: {fault}"));
         text.parse().inspect_err(wrong).ok()
     }
 
@@ -74,14 +85,14 @@ impl Said<'_> {
 
     /// A measurement that a plan can use.
     fn usable(&self, what: &str, value: &str) -> Option<()> {
-        let wrong = |ended| self.wrong.borrow_mut().extend(Fault::from(ended).reasons());
+        let wrong = |ended| Fault::from(ended).reasons().into_iter().for_each(|why| self.wrong("value", why));
         usable(what, value).map_err(wrong).ok()
     }
 
     /// A word of the book's own.
     fn word<T: DeserializeOwned>(&self, name: &str) -> Option<T> {
         let read = serde_json::from_value(self.text(name).into());
-        read.inspect_err(|_| self.wrong.borrow_mut().push(format!("{name}: choose one."))).ok()
+        read.inspect_err(|_| self.wrong(name, "choose one".into())).ok()
     }
 
     fn yes(&self, name: &str) -> Option<bool> {
@@ -89,7 +100,7 @@ impl Said<'_> {
             "yes" => Some(true),
             "no" => Some(false),
             _ => {
-                self.wrong.borrow_mut().push(format!("{name}: say yes or no."));
+                self.wrong(name, "say yes or no".into());
                 None
             }
         }
@@ -98,7 +109,7 @@ impl Said<'_> {
 
 impl Form {
     /// The command that was filled in, or everything that is wrong.
-    pub(crate) fn read(&self, form: &BTreeMap<String, String>) -> Result<Command, Vec<String>> {
+    pub(crate) fn read(&self, form: &BTreeMap<String, String>) -> Result<Command, Vec<Problem>> {
         let said = Said { form, wrong: RefCell::default() };
         let command = (self.command)(&said);
         let wrong = said.wrong.into_inner();
@@ -156,6 +167,20 @@ fn defect(shop: &Shop) -> Field {
     )
 }
 
+/// Examinations that the employer has not confirmed.
+fn unconfirmed(shop: &Shop) -> Field {
+    let all = shop.lifts.iter().flat_map(|(id, lift)| lift.examinations.values().map(move |e| (id, e)));
+    let open = all.filter(|(_, e)| e.confirmed.is_none());
+    let told = open.map(|(id, e)| {
+        let fit = if e.report.fit { "fit for use" } else { "NOT fit for use" };
+        (
+            e.number.to_string(),
+            format!("{} of {id}, {}, {}: {fit}", e.number, e.report.on, e.report.thoroughness),
+        )
+    });
+    field("examination", "Examination", Kind::OneOf(told.collect()))
+}
+
 fn role() -> Field {
     field("role", "Role", Kind::OneOf(Role::ALL.iter().map(|r| (r.to_string(), r.to_string())).collect()))
 }
@@ -165,297 +190,8 @@ fn stored<T: serde::Serialize>(value: T) -> String {
     serde_json::to_value(value).ok().and_then(|v| v.as_str().map(str::to_owned)).unwrap_or_default()
 }
 
-/// Every item is answered: what is left open is no answer.
-fn check_fields(shop: &Shop) -> Vec<Field> {
-    let item = |item: CheckItem| {
-        let answers = ["right", "wrong"].map(|answer| (answer.to_owned(), answer.to_owned())).to_vec();
-        let says = sheets::words::capital(&item.to_string());
-        let words = Field {
-            name: format!("{}-words", stored(item)),
-            ..field("", "If it is wrong: what is wrong", Kind::Text)
-        };
-        [field(&stored(item), &says, Kind::OneOf(answers)), may_be_left_out(words)]
-    };
-    [lift(shop)].into_iter().chain(CheckItem::all().flat_map(item)).collect()
-}
-
-fn check(said: &Said<'_>) -> Option<Command> {
-    let lift = said.parsed("lift");
-    let finding = |item: CheckItem| {
-        let name = stored(item);
-        let words = said.given(&format!("{name}-words"));
-        let finding = match (said.text(&name).as_str(), words) {
-            ("right", None) => Some(Finding::Right),
-            ("wrong", Some(words)) => Some(Finding::Wrong { words }),
-            (answer, _) => {
-                let why = match answer {
-                    "right" => "right, and yet something is said to be wrong",
-                    "wrong" => "say what is wrong",
-                    _ => "say right or wrong",
-                };
-                said.wrong
-                    .borrow_mut()
-                    .push(format!("{}: {why}.", sheets::words::capital(&item.to_string())));
-                None
-            }
-        };
-        Some((item, finding?))
-    };
-    let findings: Vec<_> = CheckItem::all().map(finding).collect();
-    Some(Command::CheckLift { lift: lift?, findings: findings.into_iter().collect::<Option<_>>()? })
-}
-
-fn examination_fields(shop: &Shop) -> Vec<Field> {
-    let kinds = [Thoroughness::Routine, Thoroughness::Regular, Thoroughness::Major];
-    let kinds = kinds.into_iter().map(|kind| (stored(kind), kind.to_string())).collect();
-    let asked = shop.rules.rule_set().report_fields.value.to_vec();
-    let asked = asked.into_iter().filter(|f| *f != ReportField::NextDue);
-    let mut fields = vec![
-        lift(shop),
-        field("on", "Examined on", Kind::Day),
-        field("kind", "Kind", Kind::OneOf(kinds)),
-        yes_or_no("fit", "May it be used?"),
-        may_be_left_out(field("next_due", "Next one due by, if the examiner says so", Kind::Day)),
-    ];
-    fields.extend(asked.map(|f| field(&stored(f), &sheets::words::capital(&f.to_string()), Kind::Text)));
-    fields.push(may_be_left_out(field("paper", "The report itself, as text", Kind::Words)));
-    fields
-}
-
-/// Every field of a report that a rule set may ask for, the next date aside.
-const REPORT: [ReportField; 13] = [
-    ReportField::Scope,
-    ReportField::Defects,
-    ReportField::Retest,
-    ReportField::Examiner,
-    ReportField::ExaminerAddress,
-    ReportField::Signature,
-    ReportField::Owner,
-    ReportField::Location,
-    ReportField::Identity,
-    ReportField::LastExamination,
-    ReportField::WorkingLoad,
-    ReportField::Reason,
-    ReportField::Repair,
-];
-
-fn examination(said: &Said<'_>) -> Option<Command> {
-    let fields = REPORT.into_iter().filter_map(|field| Some((field, said.given(&stored(field))?))).collect();
-    let (lift, on, next_due) = (said.parsed("lift"), said.parsed("on"), said.perhaps("next_due"));
-    let (thoroughness, fit) = (said.word("kind"), said.yes("fit"));
-    let report =
-        Report { lift: lift?, on: on?, thoroughness: thoroughness?, fit: fit?, next_due: next_due?, fields };
-    Some(Command::ReportExamination { report, paper: said.given("paper").map(Kept::new) })
-}
-
-fn on_lift(said: &Said<'_>, command: impl FnOnce(LiftId, String) -> Command) -> Option<Command> {
-    Some(command(said.parsed("lift")?, said.text("words")))
-}
-
-/// All of them.
-pub(crate) const ALL: &[Form] = &[
-    Form {
-        name: "check",
-        title: "Check a lift before use",
-        act: Act::CheckBeforeUse,
-        fields: check_fields,
-        command: check,
-    },
-    Form {
-        name: "defect",
-        title: "Report a defect",
-        act: Act::ReportDefect,
-        fields: |shop| {
-            vec![
-                lift(shop),
-                words("What is wrong"),
-                yes_or_no("stops_use", "Must the lift not be used with it?"),
-            ]
-        },
-        command: |said| {
-            let (lift, stops_use) = (said.parsed("lift"), said.yes("stops_use"));
-            Some(Command::ReportDefect { lift: lift?, words: said.text("words"), stops_use: stops_use? })
-        },
-    },
-    Form {
-        name: "tag",
-        title: "Take a lift out of service",
-        act: Act::TagOut,
-        fields: |shop| vec![lift(shop), words("Why")],
-        command: |said| on_lift(said, |lift, words| Command::TagOut { lift, words }),
-    },
-    Form {
-        name: "repair",
-        title: "Report a repair",
-        act: Act::Repair,
-        fields: |shop| {
-            vec![
-                defect(shop),
-                words("What was done"),
-                yes_or_no("bears_load", "Does the repaired part bear load?"),
-            ]
-        },
-        command: |said| {
-            let (number, bears_load) = (said.parsed("defect").map(DefectNumber), said.yes("bears_load"));
-            Some(Command::ReportRepair {
-                number: number?,
-                words: said.text("words"),
-                bears_load: bears_load?,
-            })
-        },
-    },
-    Form {
-        name: "return",
-        title: "Return a lift to service",
-        act: Act::ReturnToService,
-        fields: |shop| vec![lift(shop), words("What was looked at")],
-        command: |said| on_lift(said, |lift, words| Command::ReturnToService { lift, words }),
-    },
-    Form {
-        name: "examination",
-        title: "Report an examination",
-        act: Act::Examine,
-        fields: examination_fields,
-        command: examination,
-    },
-    Form {
-        name: "confirmation",
-        title: "Confirm an examination",
-        act: Act::ConfirmExamination,
-        fields: |_| vec![field("examination", "Number of the examination", Kind::Number)],
-        command: |said| {
-            Some(Command::ConfirmExamination { number: ExaminationNumber(said.parsed("examination")?) })
-        },
-    },
-    Form {
-        name: "alteration",
-        title: "A lift was altered",
-        act: Act::EnterLift,
-        fields: |shop| vec![lift(shop), words("What was altered: it must be examined again")],
-        command: |said| on_lift(said, |lift, words| Command::AlterLift { lift, words }),
-    },
-    Form {
-        name: "person",
-        title: "Enter a person",
-        act: Act::ManagePeople,
-        fields: |_| {
-            vec![
-                field("name", "Their name", Kind::Text),
-                field("person", "Their name in the book: small letters, digits, hyphens", Kind::Text),
-                role(),
-                may_be_left_out(field("of_age", "18th birthday: no more of their age is kept", Kind::Day)),
-            ]
-        },
-        command: |said| {
-            let (person, role, of_age) = (said.parsed("person"), said.word("role"), said.perhaps("of_age"));
-            let name = said.text("name");
-            Some(Command::AdmitPerson(Admission { person: person?, name, role: role?, of_age: of_age? }))
-        },
-    },
-    Form {
-        name: "role",
-        title: "Give another role",
-        act: Act::ManagePeople,
-        fields: |shop| vec![person(shop), role()],
-        command: |said| {
-            let (person, role) = (said.parsed("person"), said.word("role"));
-            Some(Command::GiveRole { person: person?, role: role? })
-        },
-    },
-    Form {
-        name: "instruction",
-        title: "Record an instruction",
-        act: Act::Instruct,
-        fields: |shop| {
-            vec![person(shop), field("on", "Given on", Kind::Day), field("subject", "In what", Kind::Text)]
-        },
-        command: |said| {
-            let (person, on) = (said.parsed("person"), said.parsed("on"));
-            Some(Command::Instruct(Instruction { person: person?, on: on?, subject: said.text("subject") }))
-        },
-    },
-    Form {
-        name: "authorisation",
-        title: "Authorise in writing",
-        act: Act::ManagePeople,
-        fields: |shop| {
-            vec![
-                person(shop),
-                field("on", "From", Kind::Day),
-                field("paper", "Where the signed paper is", Kind::Text),
-            ]
-        },
-        command: |said| {
-            let (person, on) = (said.parsed("person"), said.parsed("on"));
-            Some(Command::Authorise(Authorisation { person: person?, on: on?, paper: said.text("paper") }))
-        },
-    },
-    Form {
-        name: "withdrawal",
-        title: "Withdraw an authorisation",
-        act: Act::ManagePeople,
-        fields: |shop| vec![person(shop), words("Why")],
-        command: |said| {
-            let person: PersonId = said.parsed("person")?;
-            Some(Command::WithdrawAuthorisation { person, words: said.text("words") })
-        },
-    },
-    Form {
-        name: "leaving",
-        title: "Somebody leaves",
-        act: Act::ManagePeople,
-        fields: |shop| vec![person(shop)],
-        command: |said| Some(Command::PersonLeaves { person: said.parsed("person")? }),
-    },
-    Form {
-        name: "measurement",
-        title: "Record a measurement of a vehicle",
-        act: Act::Measure,
-        fields: |shop| {
-            vec![
-                vehicle(shop),
-                field("what", "What, by its key in the vehicle's file", Kind::Text),
-                field("value", "The value, with unit and tolerance", Kind::Text),
-                field("how", "With what, and how", Kind::Text),
-            ]
-        },
-        command: |said| {
-            let vehicle: VehicleId = said.parsed("vehicle")?;
-            let (what, value, how) = (said.text("what"), said.text("value"), said.text("how"));
-            said.usable(&what, &value)?;
-            Some(Command::Measure(::records::Measurement { vehicle, what, value, how }))
-        },
-    },
-    Form {
-        name: "incident",
-        title: "Report an incident",
-        act: Act::ReportIncident,
-        fields: |shop| {
-            vec![
-                words("What happened"),
-                may_be_left_out(lift(shop)),
-                may_be_left_out(field("raise", "Number of the raise", Kind::Number)),
-            ]
-        },
-        command: |said| {
-            let (lift, raise) = (said.perhaps("lift"), said.perhaps("raise"));
-            Some(Command::ReportIncident {
-                lift: lift?,
-                raise: raise?.map(RaiseNumber),
-                words: said.text("words"),
-            })
-        },
-    },
-    Form {
-        name: "correction",
-        title: "Strike an event out",
-        act: Act::Correct,
-        fields: |_| vec![field("event", "Number of the event", Kind::Number), words("Why")],
-        command: |said| {
-            Some(Command::Correct { event: Seq(said.parsed("event")?), words: said.text("words") })
-        },
-    },
-];
+/// What the shop goes by: offered on the page of settings.
+pub(crate) const SETTINGS: [&str; 5] = ["units", "zone", "rules", "own-rules", "clock"];
 
 /// The form with these names.
 pub(crate) fn named(name: &str) -> Option<&'static Form> {
@@ -466,14 +202,16 @@ pub(crate) fn named(name: &str) -> Option<&'static Form> {
 const MOST_BUTTONS: usize = 4;
 
 /// A field to fill in.
-pub(crate) fn asked(field: &Field, filled: &BTreeMap<String, String>) -> Markup {
+pub(crate) fn asked(field: &Field, filled: &BTreeMap<String, String>, problems: &[Problem]) -> Markup {
     let value = filled.get(&field.name).map_or("", String::as_str);
-    match &field.kind {
+    let asked = match &field.kind {
         Kind::OneOf(all) if field.needed && (1..=MOST_BUTTONS).contains(&all.len()) => {
             buttons(field, all, value)
         }
         _ => typed(field, value),
-    }
+    };
+    // Above its field: what follows a field may depend on it.
+    html! { (at_field(problems, &field.name)) (asked) }
 }
 
 fn buttons(field: &Field, all: &[(String, String)], value: &str) -> Markup {
@@ -488,7 +226,7 @@ fn buttons(field: &Field, all: &[(String, String)], value: &str) -> Markup {
 
 fn typed(field: &Field, value: &str) -> Markup {
     html! {
-        label { (field.label)
+        label.choice[matches!(field.kind, Kind::Tick)] { (field.label)
             @match &field.kind {
                 Kind::Text => { input name=(field.name) value=(value) placeholder=" " required[field.needed]; },
                 Kind::Words => { textarea name=(field.name) rows="3" required[field.needed] { (value) } },
@@ -499,6 +237,11 @@ fn typed(field: &Field, value: &str) -> Markup {
                         option value="" { @if field.needed { "choose" } @else { "none" } }
                         @for (id, says) in all { option value=(id) selected[id == value] { (says) } }
                     }
+                },
+                Kind::Tick => { input type="checkbox" name=(field.name) value="yes" checked[value == "yes"]; },
+                Kind::Offered(all) => {
+                    input name=(field.name) value=(value) list={ "offered-" (field.name) } required[field.needed];
+                    datalist id={ "offered-" (field.name) } { @for offered in all { option value=(offered) {} } }
                 },
             }
         }

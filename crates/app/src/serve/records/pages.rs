@@ -11,6 +11,7 @@ use jiff::{Timestamp, ToSpan};
 use maud::{Markup, html};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use sheets::Units;
 
 use super::find::Sought;
 use super::form;
@@ -18,6 +19,8 @@ use crate::serve::caller::Caller;
 use crate::serve::fault::{ApiFault, Fault};
 use crate::serve::frame::{Page, Part, attachment};
 use crate::serve::house::Shared;
+use crate::serve::missing;
+use crate::serve::replay;
 use crate::told;
 
 fn page(title: &str, body: Markup, caller: &Caller) -> Response {
@@ -32,7 +35,7 @@ pub(crate) async fn records(
 ) -> Result<Response, Fault> {
     let book = house.book().await?;
     let shop = book.shop().await?;
-    let found = sought.found(&book, &shop).await?;
+    let found = sought.found(&book, &shop, caller.units).await?;
     let role = caller.role(&shop);
     let today = shop.today(Timestamp::now());
     let body = html! {
@@ -45,6 +48,7 @@ pub(crate) async fn records(
         div.bays {
             section.bay { h2 { "Lifts" } ul { @for (id, lift) in &shop.lifts { li { a href={ "/lift/" (id) } { (lift.sheet.bay) } } } } p { a.button href="/measure/lift" { "Measure a lift" } } }
             section.bay { h2 { "Vehicles" } ul { @for id in shop.vehicles.keys() { li { a href={ "/vehicle/" (id) } { (id) } } } } p { a.button href="/measure/vehicle" { "Measure a vehicle" } } p { a.button href="/take-in" { "Take lifts and vehicles in from files" } } }
+            section.bay { h2 { "Jobs" } ul { @for id in shop.jobs.keys() { li { a href={ "/job/" (id) } { (id) } } } } p { a.button href="/make/job" { "Make a job" } } }
             section.bay { h2 { "People" } ul { @for (id, person) in shop.people.iter().filter(|(_, p)| !p.left) { li { a href={ "/person/" (id) } { (person.name) } ", " (person.role) } } } }
             section.bay {
                 h2 { "Days" }
@@ -57,7 +61,7 @@ pub(crate) async fn records(
         section {
             h2 { "Write into the book" }
             ul.forms {
-                @for form in form::ALL.iter().filter(|f| role.is_some_and(|role| may(role, f.act) != May::No)) {
+                @for form in form::ALL.iter().filter(|f| !form::SETTINGS.contains(&f.name) && role.is_some_and(|role| may(role, f.act) != May::No)) {
                     li { a.button href={ "/enter/" (form.name) } { (form.title) } }
                 }
             }
@@ -72,30 +76,47 @@ pub(super) fn row(shop: &Shop, event: &Event, says: &str, more: &Markup) -> Mark
             span.note { (told::time(event.at, &event.zone)) " · event " (event.seq) " · " (event.by) @if let Some(with) = &event.with { " with " (with) } }
             " " (says)
             @if let Fact::PlanKept { .. } = event.fact { " " a href={ "/plan/kept/" (event.seq) } { "Look at it" } }
+            @if let Fact::RaiseBegun { raise, .. } = event.fact { " " a href=(replay::address(raise, 1)) { "Step by step" } }
             (more)
         }
     }
 }
 
 /// What an examination's report says, field by field.
-async fn report(book: &Book, event: &Event) -> Result<Markup, Fault> {
-    let Fact::LiftExamined { report, .. } = &event.fact else { return Ok(html! {}) };
+async fn report(book: &Book, shop: &Shop, event: &Event, caller: &Caller) -> Result<Markup, Fault> {
+    let Fact::LiftExamined { number, report, .. } = &event.fact else { return Ok(html! {}) };
     let paper = told::paper(book, event.seq).await?;
+    let examined = shop.lifts.get(&report.lift).and_then(|lift| lift.examinations.get(&event.seq));
+    let is_open = examined.is_some_and(|examined| examined.confirmed.is_none());
+    let confirms = caller.role(shop).is_some_and(|role| may(role, Act::ConfirmExamination) == May::Yes);
     Ok(html! {
-        details {
+        details id={ "examination-" (number) } open[is_open && confirms] {
             summary { "Its report" }
             dl.facts { @for (field, says) in told::report(report) { div { dt { (field) } dd { (says) } } } }
             @if let Some(paper) = paper { pre.working { (paper.text()) } }
+            p { a.button.small href={ "/examination/" (number) "/report" } download { "As PDF" } }
+            @if is_open && confirms {
+                form method="post" action="/enter/confirmation" {
+                    input type="hidden" name="examination" value=(number);
+                    input type="hidden" name="lift" value=(report.lift);
+                    button.main { "Confirm examination " (number) }
+                }
+            }
         }
     })
 }
 
-async fn rows(book: &Book, shop: &Shop, events: &[Event]) -> Result<Markup, Fault> {
+pub(crate) async fn rows(
+    book: &Book,
+    shop: &Shop,
+    events: &[Event],
+    caller: &Caller,
+) -> Result<Markup, Fault> {
     let outlines = told::outlines(book, events).await?;
     let mut all = vec![];
     for event in events {
-        let more = report(book, event).await?;
-        all.push(row(shop, event, &told::sentence(event, &outlines), &more));
+        let more = report(book, shop, event, caller).await?;
+        all.push(row(shop, event, &told::sentence(event, &outlines, caller.units), &more));
     }
     Ok(html! {
         @if events.is_empty() { p { "Nothing is in the book of it." } }
@@ -117,14 +138,14 @@ pub(crate) async fn lift(
     let year = shop.today(Timestamp::now()).checked_sub(1.year()).unwrap_or(Date::MIN);
     let events = book.record_of(&id, book.first_since(year).await?).await?;
     let sheet = &lift.sheet;
-    let why = told::board::why_unfit(&shop, &id, Timestamp::now());
+    let why = missing::of_lift(&shop, &id, &caller, Timestamp::now());
     let made = if sheet.year == 0 { "not known".to_owned() } else { sheet.year.to_string() };
     let body = html! {
         h1 { (sheet.bay) }
         @if why.is_empty() {
             section.told.done { p { "May be used." } }
         } @else {
-            section.told.refused { h2 { "Must not be used" } ul { @for w in &why { li { (w) "." } } } }
+            section.told.refused { h2 { "Must not be used" } (missing::told(&why, &shop, &caller)) }
         }
         dl.facts {
             @for (what, says) in [
@@ -140,7 +161,7 @@ pub(crate) async fn lift(
         }
         p { a.button href={ "/lift/" (id) "/file" } download { "Its file, to hand to another shop" } }
         h2 { "What happened since " (year) }
-        (rows(&book, &shop, &events).await?)
+        (rows(&book, &shop, &events, &caller).await?)
     };
     Ok(page(&sheet.bay, body, &caller))
 }
@@ -164,7 +185,7 @@ pub(crate) async fn vehicle(
         details { summary { "What is in its file" } pre.working { (text.text()) } }
         p { a.button href={ "/enter/measurement?vehicle=" (id) } { "Record a measurement" } }
         h2 { "What happened" }
-        (rows(&book, &shop, &events).await?)
+        (rows(&book, &shop, &events, &caller).await?)
     };
     Ok(page(id.as_str(), body, &caller))
 }
@@ -200,7 +221,7 @@ pub(crate) async fn person(
         }
         @if manages || own { (crate::serve::people::new_pin(&id)) }
         h2 { "What happened" }
-        (rows(&book, &shop, &events).await?)
+        (rows(&book, &shop, &events, &caller).await?)
     };
     Ok(page(&person.name, body, &caller))
 }
@@ -236,7 +257,7 @@ pub(crate) async fn day(
             " "
             @if let Ok(after) = day.tomorrow() { a.button href={ "/day/" (after) } { "The day after" } }
         }
-        (rows(&book, &shop, &events).await?)
+        (rows(&book, &shop, &events, &caller).await?)
     };
     Ok(page(&day.to_string(), body, &caller))
 }
@@ -284,7 +305,7 @@ pub(crate) async fn events(
         at: event.at.to_string(),
         by: event.by.to_string(),
         with: event.with.as_ref().map(ToString::to_string),
-        sentence: told::sentence(event, &outlines),
+        sentence: told::sentence(event, &outlines, Units::Metric),
     });
     Ok(Json(Events { contract: "standfast/events/1", events: told.collect() }))
 }

@@ -41,6 +41,34 @@ async fn a_search_goes_back_page_by_page() {
     assert!(page.contains("Nothing in the book says that."), "{page}");
 }
 
+/// Of many vehicles a plan's page offers some, and of those that have it all that a part of the mark finds.
+#[tokio::test]
+async fn many_vehicles_are_narrowed_by_a_part_of_their_mark() {
+    let shop = Shop::with_lifts(&[]).await;
+    let book = shop.house.book().await.unwrap();
+    let lead = book.check_pin(Timestamp::now(), &"lead".parse().unwrap(), PIN).await.unwrap();
+    let file = ::records::Document::new(include_str!("../../../../../demo/vehicles/hatchback.toml"));
+    for n in 0..300 {
+        let vehicle = format!("fleet-{n:03}").parse().unwrap();
+        let command =
+            Command::EnterVehicle { vehicle, description: format!("number {n}"), file: file.clone() };
+        book.act(Timestamp::now(), &lead, &command).await.unwrap();
+    }
+    let offered = async |path: &str| {
+        let (_, page) = shop.ask(&Method::GET, path, "", "").await;
+        let select = page.split("name=\"vehicle\"").nth(1).unwrap().split("</select>").next().unwrap();
+        let all =
+            select.split("<option value=\"").skip(1).map(|rest| rest.split('"').next().unwrap().to_owned());
+        (all.collect::<Vec<String>>(), page.contains("more vehicles"))
+    };
+    let (all, more) = offered("/plan?lift=north-bay&vehicle=fleet-250").await;
+    assert!(all.len() < 40 && more && all.contains(&"fleet-250".to_owned()), "{all:?}");
+    let (all, _) = offered("/plan?lift=north-bay&vehicle=fleet-250&find=29").await;
+    let found: Vec<&String> = all.iter().filter(|id| id.contains("29")).collect();
+    assert_eq!(found.len(), 13, "{all:?}");
+    assert!(all.len() <= 14, "{all:?}");
+}
+
 #[tokio::test]
 async fn a_name_leads_to_its_record() {
     let shop = Shop::with_lifts(&[]).await;

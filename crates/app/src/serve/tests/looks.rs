@@ -53,3 +53,27 @@ async fn a_job_is_walked_through_state_by_state() {
     let last = of("&state=99").await;
     assert!(last.contains("State 5 of 5") && last.contains("rel=\"prev\"") && !last.contains("rel=\"next\""));
 }
+
+/// Who goes back to the best is offered what the plan offers: the raise, and the plan's own address.
+#[tokio::test]
+async fn back_at_the_best_it_is_the_plan_again() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let cookie = shop.cookie(Role::Lead).await;
+    let (_, page) = shop.ask(&Method::GET, PLAN, &cookie, "").await;
+    let bay = page.split("data-bay=\"").nth(1).unwrap().split('"').next().unwrap().replace("&quot;", "\"");
+    let bay: serde_json::Value = serde_json::from_str(&bay).unwrap();
+    let told = async |ahead: f64| {
+        let mut question = bay["question"].clone();
+        question["setup"] = bay["home"].clone();
+        question["setup"]["spot_m"] = (bay["home"]["spot_m"].as_f64().unwrap() + ahead).into();
+        question["named"] = true.into();
+        shop.json("/api/setup", &cookie, question).await
+    };
+    let moved = told(0.02).await;
+    assert!(moved["told"].as_str().unwrap().contains("As you moved it"));
+    assert!(moved["page"].as_str().unwrap().contains("spot="));
+    let best = told(0.0).await;
+    assert!(!best["told"].as_str().unwrap().contains("As you moved it"));
+    assert!(best["told"].as_str().unwrap().contains("action=\"/raise\""));
+    assert_eq!(best["page"], PLAN);
+}

@@ -163,6 +163,60 @@ async fn a_vehicle_by_its_figures_is_kept_and_then_raised() {
     assert!(page.contains("Plan with it") && !page.contains("Back to the plan"), "{page}");
 }
 
+/// Sheets are files to take along: of a plan that is asked for with the mark that the book would give it, and of a kept one.
+#[tokio::test]
+async fn a_plan_is_printed_with_the_mark_of_the_book() {
+    let shop = Shop::with_lifts(&[]).await;
+    let lead = shop.cookie(Role::Lead).await;
+    for moved in ["", "&spot=0.70+m"] {
+        let query = format!("lift=north-bay&vehicle=hatchback&job=brakes{moved}");
+        let asked = shop.download(&format!("/plan/sheet?{query}"), "").await;
+        let kept = shop.form("/plan/keep", &lead, &query).await.unwrap();
+        let (_, page) = shop.ask(&Method::GET, &kept, &lead, "").await;
+        let mark = page.split("Mark <strong>").nth(1).unwrap().split('<').next().unwrap().to_owned();
+        assert_eq!(asked.0, format!("attachment; filename=\"sheet-{mark}.pdf\""));
+        assert!(page.contains(&format!("href=\"{kept}/sheet\"")), "{page}");
+        let again = shop.download(&format!("{kept}/sheet"), &lead).await;
+        assert_eq!(asked, again, "the same plan, the same bytes");
+        for edition in ["working", "class"] {
+            let (name, bytes) =
+                shop.download(&format!("{kept}/sheet?edition={edition}&paper=letter"), &lead).await;
+            assert!(name.contains(edition) && bytes.starts_with(b"%PDF-"), "{name}");
+        }
+        let (_, plan) = shop.ask(&Method::GET, &format!("/plan?{query}"), "", "").await;
+        assert!(plan.contains("href=\"/plan/sheet?lift=north-bay"), "{plan}");
+    }
+    let (status, _) = shop.ask(&Method::GET, "/plan/kept/1/sheet", &lead, "").await;
+    assert_eq!(status, 404, "the first event keeps no plan");
+    let (status, _) = shop.ask(&Method::GET, "/plan/sheet?lift=none&vehicle=hatchback", "", "").await;
+    assert!(status.is_client_error(), "{status}");
+}
+
+/// What stands in the book is printed for whoever is signed in, and for nobody else.
+#[tokio::test]
+async fn papers_of_the_book_are_taken_along() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let cookie = shop.cookie(Role::Technician).await;
+    let raise = shop.form("/raise", &cookie, "lift=north-bay&vehicle=hatchback").await.unwrap();
+    for (path, name) in
+        [(format!("{raise}/record"), "raise-1.pdf"), ("/examination/1/report".into(), "examination-1.pdf")]
+    {
+        let (named, bytes) = shop.download(&path, &cookie).await;
+        assert_eq!(named, format!("attachment; filename=\"{name}\""));
+        assert!(bytes.starts_with(b"%PDF-"), "{path}");
+        let (status, _) = shop.ask(&Method::GET, &path, "", "").await;
+        assert_eq!(status, 303, "{path}: to sign in");
+    }
+    for path in ["/raise/99/record", "/examination/99/report"] {
+        let (status, _) = shop.ask(&Method::GET, path, &cookie, "").await;
+        assert_eq!(status, 404, "{path}");
+    }
+    let (_, page) = shop.ask(&Method::GET, &raise, &cookie, "").await;
+    assert!(page.contains(&format!("href=\"{raise}/record\"")), "{page}");
+    let (_, page) = shop.ask(&Method::GET, "/lift/north-bay", &cookie, "").await;
+    assert!(page.contains("href=\"/examination/1/report\""), "{page}");
+}
+
 /// Whoever looked at a plan begins by that plan or not at all: what was measured since is said.
 #[tokio::test]
 async fn what_was_measured_since_the_plan_was_shown_is_said_before_the_raise() {

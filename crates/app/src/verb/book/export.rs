@@ -203,7 +203,7 @@ async fn all_events(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -
             if shop.corrected.contains(&e.seq) { "yes" } else { "no" }.to_owned(),
             e.fact.kind(),
             about.join("; "),
-            told::sentence(e, &outlines),
+            told::sentence(e, &outlines, told::units(shop)),
             json!(e.fact).to_string(),
             e.before.to_string(),
             e.hash.to_string(),

@@ -3,6 +3,7 @@
 mod copy;
 mod export;
 mod import;
+mod print;
 mod verify;
 
 use std::path::PathBuf;
@@ -104,6 +105,15 @@ pub(crate) enum What {
         #[arg(required = true)]
         files: Vec<PathBuf>,
     },
+    /// Print the report of an examination, a raise as it was done, or the sheet of a plan that the book holds.
+    Print {
+        #[command(flatten)]
+        place: Place,
+        #[command(flatten)]
+        what: print::What,
+        #[command(flatten)]
+        how: print::How,
+    },
     /// All that happened on a day.
     Day {
         #[command(flatten)]
@@ -148,6 +158,7 @@ pub(crate) fn run(what: &What) -> u8 {
             What::Salvage { place, file } => copy::salvage(place, file).await,
             What::Export { place, folder } => export::export(place, folder).await,
             What::Import { at, files } => import::import(at, files).await,
+            What::Print { place, what, how } => print::print(place, what, how).await,
             What::Day { place, day } => self::day(place, *day).await,
             What::Record { place, lift, since } => record(place, lift, *since).await,
         }
@@ -172,7 +183,7 @@ async fn day(place: &Place, day: Option<Date>) -> Done {
     let day = day.unwrap_or_else(|| shop.today(Timestamp::now()));
     let events = book.events_on(day).await?;
     let outlines = told::outlines(&book, &events).await?;
-    let lines = told::lines(&events, &outlines, |seq| shop.corrected.contains(&seq));
+    let lines = told::lines(&events, &outlines, told::units(&shop), |seq| shop.corrected.contains(&seq));
     let lines = if lines.is_empty() { "Nothing is in the book of that day.\n".into() } else { lines };
     Ok(write::out(&format!("{}, {day}\n\n{lines}", shop.name), FINE))
 }
@@ -187,7 +198,7 @@ async fn record(place: &Place, id: &LiftId, since: Option<Date>) -> Done {
     let since = since.unwrap_or_else(fortnight);
     let events = book.record_of(id, book.first_since(since).await?).await?;
     let outlines = told::outlines(&book, &events).await?;
-    let lines = told::lines(&events, &outlines, |seq| shop.corrected.contains(&seq));
+    let lines = told::lines(&events, &outlines, told::units(&shop), |seq| shop.corrected.contains(&seq));
     let lines = if lines.is_empty() { "Nothing.\n".into() } else { lines };
     let sheet = &lift.sheet;
     let known = |text: &Option<String>| text.clone().unwrap_or_else(|| "not known".into());

@@ -6,6 +6,7 @@ mod things;
 
 use clap::{Subcommand, ValueEnum};
 use records::{Command, Event};
+use sheets::Units;
 
 pub(crate) use people::Chosen;
 
@@ -32,6 +33,10 @@ pub(crate) enum What {
     Pin(people::Pin),
     /// The shop goes by another rule set.
     Rules(people::Rules),
+    /// The shop reads in other units.
+    Units(people::Units),
+    /// The shop's days are those of another zone.
+    Zone(people::Zone),
     /// The clock is right now, though an event of the book stands later.
     Clock(people::Clock),
     /// A lift, or what is newly known of it; its file is kept to the byte.
@@ -86,6 +91,8 @@ pub(crate) fn run(what: &What) -> u8 {
             What::Withdrawal(w) => w.enter().await,
             What::Pin(p) => p.enter().await,
             What::Rules(r) => r.enter().await,
+            What::Units(u) => u.enter().await,
+            What::Zone(z) => z.enter().await,
             What::Clock(c) => c.enter().await,
             What::Lift(l) => l.enter().await,
             What::Alteration(o) => o.enter(|lift, words| Command::AlterLift { lift, words }).await,
@@ -109,11 +116,12 @@ pub(crate) fn run(what: &What) -> u8 {
 /// Does it, and tells what stands in the book now.
 async fn act(desk: &Desk, command: &Command) -> Done {
     let events = desk.act(command).await?;
-    Ok(said(&events))
+    let units = told::units(&*desk.book.known().await);
+    Ok(said(&events, units))
 }
 
-fn said(events: &[Event]) -> u8 {
-    write::out(&told::lines(events, &told::Outlines::new(), |_| false), FINE)
+fn said(events: &[Event], units: Units) -> u8 {
+    write::out(&told::lines(events, &told::Outlines::new(), units, |_| false), FINE)
 }
 
 /// A word of a stored form, such as a role.

@@ -207,6 +207,37 @@ impl Rules {
 }
 
 #[derive(Args, Debug)]
+pub(crate) struct Units {
+    #[command(flatten)]
+    at: Before,
+    /// metric or us.
+    #[arg(value_parser = word::<records::Units>)]
+    units: records::Units,
+}
+
+impl Units {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.at.open().await?;
+        act(&desk, &Command::ChooseUnits { units: self.units }).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Zone {
+    #[command(flatten)]
+    at: Before,
+    /// IANA name, such as Europe/Berlin.
+    zone: String,
+}
+
+impl Zone {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.at.open().await?;
+        act(&desk, &Command::ChooseZone { zone: self.zone.clone() }).await
+    }
+}
+
+#[derive(Args, Debug)]
 pub(crate) struct Clock {
     #[command(flatten)]
     at: Before,

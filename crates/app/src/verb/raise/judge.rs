@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use clap::Args;
 use records::{
-    Book, Command, Document as Kept, Fact, Failure, HoldPoint, Judgement, KeptPlan, Raise, RaiseNumber,
-    Refusal, Subject,
+    Book, Command, Document as Kept, Event, Fact, Failure, HoldPoint, Judgement, KeptPlan, Raise,
+    RaiseNumber, Refusal, Subject,
 };
 use serde_json::{Value, json};
 use sheets::{Units, words};
@@ -77,27 +77,61 @@ fn planned_setup(answer: &str) -> Result<Value, Ended> {
 
 /// The setup as it was measured on the floor, if it was; the one that was confirmed last.
 pub(crate) async fn as_measured(book: &Book, number: RaiseNumber) -> Result<Option<String>, Ended> {
-    let events = book.events_about(&Subject::Raise(number)).await?;
-    let judged = events.iter().rev().find_map(|event| match &event.fact {
+    as_measured_by(book, &book.events_about(&Subject::Raise(number)).await?).await
+}
+
+/// The same after these events of a raise.
+pub(crate) async fn as_measured_by(book: &Book, events: &[Event]) -> Result<Option<String>, Ended> {
+    match events.iter().rev().find_map(measured_there) {
+        Some(judged) => Ok(Some(Record::of(book, judged).await?.as_placed)),
+        None => Ok(None),
+    }
+}
+
+/// The check of an event that says how the vehicle was found to stand.
+pub(crate) const fn measured_there(event: &Event) -> Option<&records::Judged> {
+    match &event.fact {
         Fact::PointConfirmed {
             point: HoldPoint::Spotted | HoldPoint::PadsSeated,
             judged: Some(judged),
             ..
-        } => Some(judged.record),
+        } => Some(judged),
         _ => None,
-    });
-    let Some(record) = judged else { return Ok(None) };
-    let record: Option<Value> = serde_json::from_str(kept(book, record).await?.text()).ok();
-    let text = record.as_ref().and_then(|r| r.get("as_placed")?.as_str());
-    let missing = || Ended::bad("the check of the spotting cannot be read", "standfast book verify");
-    text.map(|text| Some(text.to_owned())).ok_or_else(missing)
+    }
+}
+
+/// A check as it is kept.
+pub(crate) struct Record {
+    /// How the vehicle stood.
+    pub(crate) as_placed: String,
+    /// What had been measured of the vehicle.
+    measurements: Option<String>,
+}
+
+impl Record {
+    pub(crate) async fn of(book: &Book, judged: &records::Judged) -> Result<Self, Ended> {
+        let record: Option<Value> = serde_json::from_str(kept(book, judged.record).await?.text()).ok();
+        let text = |key: &str| Some(record.as_ref()?.get(key)?.as_str()?.to_owned());
+        let missing = || Ended::bad("the record of a check cannot be read", "standfast book verify");
+        Ok(Self { as_placed: text("as_placed").ok_or_else(missing)?, measurements: text("measurements") })
+    }
+
+    /// Each value that took the place of the file's, as it was written.
+    pub(crate) fn measured(&self) -> Vec<String> {
+        self.measurements.as_deref().map(measured::sentences).unwrap_or_default()
+    }
+}
+
+/// Where a kept plan puts the vehicle and the pads, as an as-placed file.
+pub(crate) async fn setup_of(book: &Book, plan: &KeptPlan) -> Result<String, Ended> {
+    Ok(text_of(&planned_setup(kept(book, plan.answer).await?.text())?))
 }
 
 /// The setup as it was last confirmed: measured at the spotting, else as planned.
 pub(super) async fn as_it_stands(book: &Book, number: RaiseNumber, raise: &Raise) -> Result<String, Ended> {
     match as_measured(book, number).await? {
         Some(text) => Ok(text),
-        None => Ok(text_of(&planned_setup(kept(book, raise.plan.answer).await?.text())?)),
+        None => setup_of(book, &raise.plan).await,
     }
 }
 

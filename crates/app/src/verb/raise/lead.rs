@@ -12,8 +12,8 @@ use super::plan::{Planned, texts};
 use super::{Led, as_measured, confirm_at};
 use crate::cli::{FINE, REFUSED};
 use crate::desk::{self, Desk, Done, Ended};
-use crate::told::plain;
 use crate::told::raise::{state, text};
+use crate::told::{self, plain};
 use crate::write;
 
 const ANSWERS: &str = "POINT [WORDS] | measured SPOT, OFFSET, YAW | noise WORDS | moved WORDS | lock WORDS (not heard) | wrong WORDS | down WORDS | take-over | leave";
@@ -77,19 +77,20 @@ pub(super) async fn lead(led: &Led) -> Done {
         let Some((raise, next)) = shop.raises.get(&number).and_then(|r| Some((r, r.progress.next()?))) else {
             return Ok(write::out(&format!("Raise {number} has ended.\n"), code));
         };
+        let units = told::units(&shop);
         if at_terminal {
             // What was read already is not shown again: what was refused would be out of sight above it.
             let screen = if shown.as_ref() == Some(raise) {
-                screen::brief(raise, next)
+                screen::brief(raise, next, units)
             } else {
-                let figures = figures(&desk.book, number, raise, next).await?;
-                format!("\n{}", screen::whole(number, raise, desk.by.person(), &figures))
+                let figures = figures(&desk.book, number, raise, next, units).await?;
+                format!("\n{}", screen::whole(number, raise, units, desk.by.person(), &figures))
             };
             write::out(&screen::wrapped(&screen, screen::width()), FINE);
             shown = Some(raise.clone());
             forget_typed_ahead();
         } else {
-            write::out(&format!("\n{}\n{ANSWERS}\n", text(&state(number, raise))), FINE);
+            write::out(&format!("\n{}\n{ANSWERS}\n", text(&state(number, raise, units))), FINE);
         }
         write::out("> ", FINE);
         let mut line = String::new();
@@ -118,6 +119,7 @@ async fn figures(
     number: RaiseNumber,
     raise: &Raise,
     point: HoldPoint,
+    units: Units,
 ) -> Result<Vec<String>, Ended> {
     if !matches!(point, HoldPoint::Spotted | HoldPoint::PadsSeated) {
         return Ok(vec![]);
@@ -127,7 +129,7 @@ async fn figures(
     texts.extend(measured.map(|text| ("as-placed".to_owned(), text)));
     // What an older program planned may be read no more: the raise goes on without.
     let planned = Planned::of(&texts, &mut String::new());
-    Ok(planned.map(|planned| screen::figures(&planned.scene(), point, Units::Metric)).unwrap_or_default())
+    Ok(planned.map(|planned| screen::figures(&planned.scene(), point, units)).unwrap_or_default())
 }
 
 /// What was typed before a point was shown was typed for none.

@@ -235,6 +235,15 @@ pub(super) fn assumptions(measured: &str) -> Vec<Assumption> {
     all.into_iter().filter_map(|m| m.assumed()).collect()
 }
 
+/// Each measured value in a line.
+pub(super) fn sentences(measured: &str) -> Vec<String> {
+    let all: Vec<Measured> = serde_json::from_str(measured).unwrap_or_default();
+    let line = |m: &Measured| {
+        format!("{} is {}: {}, by {} on {}", m.what.replace(['.', '_'], " "), m.value, m.how, m.by, m.on)
+    };
+    all.iter().map(line).collect()
+}
+
 impl Measured {
     fn assumed(self) -> Option<Assumption> {
         let kind = kind(&self.what)?;

@@ -9,6 +9,7 @@ use std::collections::BTreeMap;
 
 use clap::{Args, Subcommand};
 use records::{Command, Failure, HoldPoint, Raise, RaiseNumber, Shop, Sign, Subject};
+use sheets::Units;
 
 use crate::cli::{FINE, REFUSED, free_text};
 use crate::desk::{self, Before, Desk, Done, Ended, Place};
@@ -16,11 +17,13 @@ use crate::told::{self, raise::state};
 use crate::verb::plan::System;
 use crate::write;
 
-pub(crate) use judge::{Found, as_measured, checked_again, measured_at};
+pub(crate) use judge::{
+    Found, Record, as_measured, as_measured_by, checked_again, measured_at, measured_there, setup_of,
+};
 #[cfg(test)]
 pub(crate) use measured::keys;
 pub(crate) use measured::{INPUT, usable};
-pub(crate) use plan::{Planned, Recomputed, job_of, limits_of, recomputed, texts, texts_of};
+pub(crate) use plan::{Planned, Recomputed, digest, job_of, limits_of, recomputed, texts, texts_of};
 
 /// Leads a raise, on the shop's book.
 #[derive(Debug, Subcommand)]
@@ -221,8 +224,8 @@ pub(crate) async fn confirm_at(
 async fn after(desk: &Desk, number: RaiseNumber, json: bool) -> Done {
     let shop = desk.book.shop().await?;
     match shop.raises.get(&number) {
-        Some(raise) if json => Ok(write::json(&state(number, raise), FINE)),
-        Some(raise) => Ok(write::out(&told::raise::text(&state(number, raise)), FINE)),
+        Some(raise) if json => Ok(write::json(&state(number, raise, Units::Metric), FINE)),
+        Some(raise) => Ok(write::out(&told::raise::text(&state(number, raise, told::units(&shop))), FINE)),
         None if json => {
             let ended = BTreeMap::from([("raise", number.0)]);
             Ok(write::json(&ended, FINE))
@@ -235,7 +238,8 @@ async fn show(place: &Place, number: Option<u64>, json: bool) -> Done {
     let book = place.open().await?;
     let shop = book.shop().await?;
     let Some(number) = number.map(RaiseNumber) else {
-        let all: Vec<_> = shop.raises.iter().map(|(n, r)| state(*n, r)).collect();
+        let units = if json { Units::Metric } else { told::units(&shop) };
+        let all: Vec<_> = shop.raises.iter().map(|(n, r)| state(*n, r, units)).collect();
         if json {
             return Ok(write::json(&all, FINE));
         }
@@ -248,13 +252,14 @@ async fn show(place: &Place, number: Option<u64>, json: bool) -> Done {
         return Ok(write::out(&format!("There is no raise {number} in the book.\n"), REFUSED));
     }
     match (shop.raises.get(&number), json) {
-        (Some(raise), true) => Ok(write::json(&state(number, raise), FINE)),
+        (Some(raise), true) => Ok(write::json(&state(number, raise, Units::Metric), FINE)),
         (None, true) => Ok(write::json(&BTreeMap::from([("raise", number.0)]), FINE)),
         (raise, false) => {
             let outlines = told::outlines(&book, &events).await?;
-            let history = told::lines(&events, &outlines, |seq| shop.corrected.contains(&seq));
+            let units = told::units(&shop);
+            let history = told::lines(&events, &outlines, units, |seq| shop.corrected.contains(&seq));
             let now = match raise {
-                Some(raise) => told::raise::text(&state(number, raise)),
+                Some(raise) => told::raise::text(&state(number, raise, units)),
                 None => format!("Raise {number} has ended.\n"),
             };
             Ok(write::out(&format!("{history}\n{now}"), FINE))

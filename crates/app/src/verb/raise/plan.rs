@@ -99,7 +99,7 @@ impl Planned {
 
     /// The answer as it is kept: always in metric units.
     pub(super) fn answer(&self) -> Result<serde_json::Value, Ended> {
-        serde_json::to_value(convert::plan::answer(&self.scene(), Units::Metric)).map_err(|fault| {
+        answer(&self.scene()).map_err(|fault| {
             Ended::bad(&format!("the answer cannot be written as JSON: {fault}"), "try again")
         })
     }
@@ -123,6 +123,12 @@ impl Planned {
             answer: Kept::new(text_of(&self.answer()?)),
             outline: Outline::of(&self.plan, job),
         })
+    }
+
+    /// Whether it is the plan that is kept, to the byte.
+    pub(crate) fn is(&self, plan: &KeptPlan) -> Result<bool, Ended> {
+        let outline = Outline::of(&self.plan, &self.inputs.job);
+        Ok(Digest::of(&text_of(&self.answer()?)) == plan.answer && outline == plan.outline)
     }
 
     pub(super) fn may_be_raised(&self) -> bool {
@@ -152,6 +158,17 @@ pub(super) fn read(texts: &BTreeMap<String, String>, said: &mut String) -> Optio
         ..Files::default()
     };
     files.read(said)
+}
+
+/// The answer of a plan as it is kept: always in metric units, and without what was asked besides.
+fn answer(scene: &Scene<'_>) -> serde_json::Result<serde_json::Value> {
+    let bare = Scene { other_bays: None, chances: None, measure_next: None, ..*scene };
+    serde_json::to_value(convert::plan::answer(&bare, Units::Metric))
+}
+
+/// The digest of that answer, whether it is kept or not.
+pub(crate) fn digest(scene: &Scene<'_>) -> serde_json::Result<Digest> {
+    answer(scene).map(|answer| Digest::of(&text_of(&answer)))
 }
 
 /// A text as JSON, the same each time.
@@ -330,9 +347,7 @@ pub(crate) async fn recomputed(book: &Book, plan: &KeptPlan) -> Result<Recompute
     let Some(planned) = Planned::of(&texts(book, plan).await?, &mut said) else {
         return Ok(Recomputed::NotPlanned(said));
     };
-    let outline = Outline::of(&planned.plan, &planned.inputs.job);
-    let same = Digest::of(&text_of(&planned.answer()?)) == plan.answer && outline == plan.outline;
-    Ok(Recomputed::of(same, &plan.program))
+    Ok(Recomputed::of(planned.is(plan)?, &plan.program))
 }
 
 impl Recomputed {

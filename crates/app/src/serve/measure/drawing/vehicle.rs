@@ -24,6 +24,8 @@ struct Shape {
     tracks: [Length; 2],
     /// Behind the front hub and left of the middle, front and rear.
     points: [[Length; 2]; 2],
+    /// Where each begins and ends behind the front hub, its inner and outer edge left of the middle.
+    bounds: [[Length; 4]; 2],
     undersides: [Length; 2],
 }
 
@@ -42,6 +44,17 @@ impl Shape {
         let half = usual(body.width) / 2.0;
         let point =
             |end: &str, aft: f64| [get(&format!("{end}.aft"), aft), get(&format!("{end}.left"), half * 0.82)];
+        let bounds = |end: &str, aft: f64| {
+            let middle = get(&format!("{end}.aft"), aft).metres;
+            let at = |key: &str, usual: f64| get(&format!("{end}.{key}"), usual);
+            let out = get(&format!("{end}.left"), half * 0.82).metres;
+            [
+                at("begins", middle - 0.1),
+                at("ends", middle + 0.1),
+                at("inner", out - 0.03),
+                at("outer", out + 0.03),
+            ]
+        };
         let underside = |end: &str| get(&format!("{end}.underside"), usual(body.underside));
         let tyre = get("wheels.tyre_diameter", usual(body.tyre_diameter));
         Self {
@@ -56,6 +69,7 @@ impl Shape {
             tyre_width: get("wheels.tyre_width", usual(body.tyre_width)),
             tracks: ["wheels.track_front", "wheels.track_rear"].map(|key| get(key, usual(body.track))),
             points: [point("front", base.metres * 0.2), point("rear", base.metres * 0.8)],
+            bounds: [bounds("front", base.metres * 0.2), bounds("rear", base.metres * 0.8)],
             undersides: ["front", "rear"].map(underside),
         }
     }
@@ -152,6 +166,13 @@ fn from_above(c: &mut Canvas, s: &Shape, answers: &Answers, plan: impl Fn(f64, f
             );
         }
     }
+    for bounds in s.bounds.iter().filter(|bounds| bounds.iter().any(|bound| bound.known)) {
+        let known = Length { metres: 0.0, known: bounds.iter().all(|bound| bound.known) };
+        let [begins, ends, inner, outer] = bounds.map(|bound| bound.metres);
+        for way in [1.0, -1.0] {
+            c.rectangle(plan(begins, way * inner), plan(ends, way * outer), known.style(Style::LiftArea));
+        }
+    }
     for [aft, left] in s.points {
         let known = Length { metres: 0.0, known: aft.known && left.known };
         for way in [1.0, -1.0] {
@@ -209,6 +230,18 @@ fn dimension(
         "rear.aft" => c.level(plan(0.0, 0.0), plan(points_rear[0], points_rear[1]), below, &says),
         "front.left" => across(c, points_front[0], 0.0, points_front[1]),
         "rear.left" => across(c, points_rear[0], 0.0, points_rear[1]),
+        "front.begins" | "front.ends" | "rear.begins" | "rear.ends" => {
+            let (end, left) =
+                if key.starts_with("front") { (0, points_front[1]) } else { (1, points_rear[1]) };
+            let aft = s.bounds[end][usize::from(key.ends_with("ends"))].metres;
+            c.level(plan(0.0, 0.0), plan(aft, left), below, &says);
+        }
+        "front.inner" | "front.outer" | "rear.inner" | "rear.outer" => {
+            let (end, aft) =
+                if key.starts_with("front") { (0, points_front[0]) } else { (1, points_rear[0]) };
+            let edge = s.bounds[end][2 + usize::from(key.ends_with("outer"))].metres;
+            across(c, aft, 0.0, edge);
+        }
         "front.underside" => up(c, points_front[0], 0.0, s.undersides[0].metres),
         "rear.underside" => up(c, points_rear[0], 0.0, s.undersides[1].metres),
         "sill_height" => up(c, base / 2.0, 0.0, s.sill.metres),

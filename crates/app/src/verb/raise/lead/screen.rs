@@ -7,14 +7,20 @@ use records::{HoldPoint, PersonId, Raise, RaiseNumber};
 use sheets::words::{adapters, capital, corner_name, spot, stance, swing};
 use sheets::{Scene, Units};
 
-use crate::told::raise::{state, text, typed};
+use crate::told::raise::{sentence, state, text, typed};
 
 /// Narrowest and widest lines that are easy to read; own convention.
 const COLUMNS: [usize; 2] = [40, 100];
 
 /// All of it: the point, its figures, what comes after, what may be answered.
-pub(super) fn whole(number: RaiseNumber, raise: &Raise, by: &PersonId, figures: &[String]) -> String {
-    let mut state = state(number, raise);
+pub(super) fn whole(
+    number: RaiseNumber,
+    raise: &Raise,
+    units: Units,
+    by: &PersonId,
+    figures: &[String],
+) -> String {
+    let mut state = state(number, raise, units);
     // What to type where it is otherwise stands among the answers here.
     let other = raise.progress.next().and_then(|next| typed(next, &raise.progress.outline));
     state.look_for.retain(|look| Some(look.as_str()) != other);
@@ -30,8 +36,8 @@ pub(super) fn whole(number: RaiseNumber, raise: &Raise, by: &PersonId, figures: 
 }
 
 /// Only what is asked for, after what is known already.
-pub(super) fn brief(raise: &Raise, next: HoldPoint) -> String {
-    format!("NEXT  {next}: {} (? shows all of it)\n", next.sentence(&raise.progress.outline))
+pub(super) fn brief(raise: &Raise, next: HoldPoint, units: Units) -> String {
+    format!("NEXT  {next}: {} (? shows all of it)\n", sentence(next, &raise.progress.outline, units))
 }
 
 /// What may be answered now, a line each.

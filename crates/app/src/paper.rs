@@ -1,0 +1,119 @@
+//! What is printed: the sheets of a plan, with its mark and the hold points of its raise; papers of the book.
+
+pub(crate) mod record;
+
+use std::fmt;
+
+use records::{HoldPoint, Outline, Progress};
+use sheets::units::Round;
+use sheets::{Paper, PdfFault, Point, Printed, Scene, Units};
+
+use crate::told;
+use crate::verb::raise::digest;
+
+/// A sheet that cannot be made: a fault of this program.
+#[derive(Debug)]
+pub(crate) struct NotPrinted(String);
+
+impl fmt::Display for NotPrinted {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(&self.0)
+    }
+}
+
+impl From<PdfFault> for NotPrinted {
+    fn from(fault: PdfFault) -> Self {
+        Self(fault.to_string())
+    }
+}
+
+impl From<serde_json::Error> for NotPrinted {
+    fn from(fault: serde_json::Error) -> Self {
+        Self(format!("the plan has no mark: {fault}"))
+    }
+}
+
+/// By which the book finds the plan, if it keeps it.
+pub(crate) fn mark(scene: &Scene<'_>) -> Result<String, NotPrinted> {
+    Ok(told::mark(digest(scene)?))
+}
+
+/// What of a plan is printed.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Edition {
+    /// The sheet that hangs on the column.
+    Bay,
+    /// Every check worked out.
+    Working,
+    /// The same with blanks, and the answers at the end.
+    Class,
+}
+
+/// A plan's sheet, as PDF.
+pub(crate) fn plan(
+    scene: &Scene<'_>,
+    units: Units,
+    paper: Paper,
+    edition: Edition,
+) -> Result<Vec<u8>, NotPrinted> {
+    let mark = mark(scene)?;
+    let points = points(scene, units);
+    let printed = Printed { paper, mark: &mark, points: &points };
+    let document = match edition {
+        Edition::Bay => sheets::bay_sheet(scene, units, &printed),
+        Edition::Working => sheets::working_sheets(scene, units, &printed, sheets::Edition::Worked),
+        Edition::Class => sheets::working_sheets(scene, units, &printed, sheets::Edition::Blanks),
+    };
+    Ok(sheets::pdf(&document)?)
+}
+
+/// What is confirmed along the way, as the book leads it.
+fn points(scene: &Scene<'_>, units: Units) -> Vec<Point> {
+    let outline = Outline::of(scene.plan, scene.job);
+    let test = units.length_to(scene.plan.test_raise, Round::Up);
+    let said = |point: &HoldPoint| {
+        let says = short(*point, &outline, &test);
+        let briefly = match point {
+            HoldPoint::StepDone(k) => format!("Step {} done", k + 1),
+            _ => says.clone(),
+        };
+        Point { says, briefly }
+    };
+    Progress::new(outline.clone()).ahead.iter().map(said).collect()
+}
+
+/// A hold point in a few words, to be ticked.
+fn short(point: HoldPoint, outline: &Outline, test: &str) -> String {
+    const PADS: [&str; 4] = ["Front left", "Front right", "Rear left", "Rear right"];
+    match point {
+        HoldPoint::Spotted => "Spotted".into(),
+        HoldPoint::PadsSeated => "All four pads seated".into(),
+        HoldPoint::ArmLocksEngaged => "All four arms locked".into(),
+        HoldPoint::TestRaised => format!("Raised {test}: tyres clear"),
+        HoldPoint::Shaken => "Shaken: still and silent".into(),
+        HoldPoint::PadRechecked(pad) => {
+            format!("{} pad tight by hand", PADS.get(usize::from(pad)).unwrap_or(&"Unknown"))
+        }
+        HoldPoint::Raised => match outline.lock {
+            Some(lock) => format!("Up past lock {lock}, each lock heard"),
+            None => "Up at working height".into(),
+        },
+        HoldPoint::OnLocks => "Rests on both locks".into(),
+        HoldPoint::StepDone(step) => {
+            format!("Done: {}", outline.steps.get(usize::from(step)).map_or("unknown step", String::as_str))
+        }
+        HoldPoint::HeightReached(later) => match outline.later.get(usize::from(later)) {
+            Some(later) => format!("At lock {}; going up, each heard", later.lock),
+            None => "At another height".into(),
+        },
+        HoldPoint::StandsSet => "Stands set".into(),
+        HoldPoint::StandsAway => "Stands away".into(),
+        HoldPoint::AreaClear => "Nobody, nothing under it".into(),
+        HoldPoint::OffLocks => "Off the locks".into(),
+        HoldPoint::LocksReleased => "Locks held open by hand".into(),
+        HoldPoint::FullyDown => "Fully down".into(),
+        HoldPoint::ArmsClear => "Arms swung clear".into(),
+        HoldPoint::DrivenOff => "Driven off".into(),
+        HoldPoint::LeftOnFloor => "Left on the floor".into(),
+    }
+}

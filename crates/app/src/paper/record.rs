@@ -1,0 +1,195 @@
+//! Papers of the book: an examination's report, and a raise as it was done.
+
+use records::{Book, Event, Examined, Fact, Failure, Lift, LiftId, RaiseNumber, Seq, Shop, Subject};
+use sheets::{Paper, Record, Section};
+
+use super::NotPrinted;
+use crate::told;
+
+/// Why a paper of the book is not printed.
+pub(crate) enum NoPaper {
+    /// There is nothing of that number.
+    Nothing(String),
+    /// The book cannot be read.
+    Book(Failure),
+    /// It cannot be made.
+    Fault(NotPrinted),
+}
+
+impl From<Failure> for NoPaper {
+    fn from(failure: Failure) -> Self {
+        Self::Book(failure)
+    }
+}
+
+/// Which paper.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Which {
+    /// The report of an examination, by its number.
+    Examination(u64),
+    /// A raise, by its number.
+    Raise(u64),
+}
+
+/// As PDF.
+pub(crate) async fn printed(book: &Book, which: Which, paper: Paper) -> Result<Vec<u8>, NoPaper> {
+    let shop = book.shop().await?;
+    let record = match which {
+        Which::Examination(number) => examination(book, &shop, number).await?,
+        Which::Raise(number) => raise(book, &shop, number).await?,
+    };
+    sheets::pdf(&sheets::record_sheets(&record, paper)).map_err(|fault| NoPaper::Fault(fault.into()))
+}
+
+fn rows(of: impl IntoIterator<Item = (&'static str, String)>) -> Vec<(String, String)> {
+    of.into_iter().map(|(label, text)| (label.to_owned(), told::plain(&text))).collect()
+}
+
+/// Every line of a text by itself, with no sign that hides.
+fn lines(text: &str) -> String {
+    text.lines().map(told::plain).collect::<Vec<_>>().join("\n")
+}
+
+fn foot(shop: &Shop, of: &str) -> String {
+    format!("From the book of {}, up to event {}: {of}.", shop.name, shop.head.seq)
+}
+
+fn found(shop: &Shop, number: u64) -> Option<(&LiftId, &Lift, Seq, &Examined)> {
+    shop.lifts.iter().find_map(|(id, lift)| {
+        let (seq, examined) = lift.examinations.iter().find(|(_, e)| e.number.0 == number)?;
+        Some((id, lift, *seq, examined))
+    })
+}
+
+async fn examination(book: &Book, shop: &Shop, number: u64) -> Result<Record, NoPaper> {
+    let (id, lift, seq, examined) = found(shop, number)
+        .ok_or_else(|| NoPaper::Nothing(format!("There is no examination {number} in the book.")))?;
+    let (sheet, report, rules) = (&lift.sheet, &examined.report, shop.rules.rule_set());
+    let known = |text: Option<String>| text.unwrap_or_else(|| "not known".into());
+    let year = (sheet.year != 0).then(|| sheet.year.to_string());
+    let lift = rows([
+        ("Where it stands", sheet.bay.clone()),
+        ("Name in the book", id.to_string()),
+        ("Maker", sheet.maker.clone()),
+        ("Type", sheet.model.clone()),
+        ("Serial number", sheet.serial.clone()),
+        ("Year of make", known(year)),
+        ("May carry", sheet.capacity.clone()),
+        ("First used", known(sheet.first_used.map(|day| day.to_string()))),
+    ]);
+    let by = book.event(seq).await?;
+    let who = by.as_ref().map_or_else(String::new, |e| named(shop, e));
+    let confirmed = match examined.confirmed {
+        Some(seq) => {
+            book.event(seq).await?.map(|e| format!("{}, {}", named(shop, &e), told::time(e.at, &e.zone)))
+        }
+        None => None,
+    };
+    let confirms = rules.employer_confirms.is_some() || confirmed.is_some();
+    let ended = rows(
+        [
+            ("Day", report.on.to_string()),
+            ("What", report.thoroughness.to_string()),
+            ("Verdict", if report.fit { "FIT FOR USE".into() } else { "NOT FIT FOR USE".into() }),
+            (
+                "Next examination due",
+                report.next_due.map_or_else(|| "by the rules".into(), |d| d.to_string()),
+            ),
+            ("Entered by", who),
+            ("Confirmed", confirmed.unwrap_or_else(|| "not yet".into())),
+        ]
+        .into_iter()
+        .filter(|(label, _)| *label != "Confirmed" || confirms),
+    );
+    let asked = &rules.report_fields.value;
+    let more = report.fields.keys().filter(|field| !asked.contains(field));
+    let fields = asked.iter().chain(more).map(|field| {
+        let says = report.fields.get(field).map_or_else(|| "NOT GIVEN".to_owned(), |text| lines(text));
+        (sheets::words::capital(&field.to_string()), says)
+    });
+    let paper =
+        told::paper(book, seq).await?.map(|paper| ("What the paper says".to_owned(), lines(paper.text())));
+    let title = |what: &str| what.to_owned();
+    Ok(Record {
+        title: format!("Examination {number} of {}", sheet.bay),
+        sections: vec![
+            Section {
+                heading: shop.name.clone(),
+                rows: rows([
+                    ("Rules", rules.title.to_string()),
+                    ("Fields by", rules.report_fields.source.to_string()),
+                ]),
+            },
+            Section { heading: title("The lift"), rows: lift },
+            Section { heading: title("The examination"), rows: ended },
+            Section { heading: title("The report"), rows: fields.collect() },
+            Section { heading: title("The paper"), rows: paper.into_iter().collect() },
+        ],
+        signed: if confirms {
+            vec!["Examiner".into(), "For the shop".into()]
+        } else {
+            vec!["Examiner".into()]
+        },
+        foot: foot(shop, &format!("examination {number}, event {seq}")),
+    })
+}
+
+/// Who did it, by name.
+fn named(shop: &Shop, event: &Event) -> String {
+    let name =
+        |id: &records::PersonId| shop.people.get(id).map_or_else(|| id.to_string(), |p| p.name.clone());
+    match &event.with {
+        Some(with) => format!("{} with {}", name(&event.by), name(with)),
+        None => name(&event.by),
+    }
+}
+
+async fn raise(book: &Book, shop: &Shop, number: u64) -> Result<Record, NoPaper> {
+    let events = book.events_about(&Subject::Raise(RaiseNumber(number))).await?;
+    let begun = events.iter().find_map(|event| match &event.fact {
+        Fact::RaiseBegun { plan, .. } => Some((event, plan)),
+        _ => None,
+    });
+    let (first, plan) =
+        begun.ok_or_else(|| NoPaper::Nothing(format!("There is no raise {number} in the book.")))?;
+    let outlines = told::outlines(book, &events).await?;
+    let under_way = shop.raises.get(&RaiseNumber(number));
+    let state = match under_way {
+        Some(raise) => {
+            format!("under way: {}", told::raise::state(RaiseNumber(number), raise, told::units(shop)).it_is)
+        }
+        None => "ended".into(),
+    };
+    let bay = shop.lifts.get(&plan.lift).map_or_else(|| plan.lift.to_string(), |l| l.sheet.bay.clone());
+    let job = if plan.job.is_empty() { "raise and lower only" } else { &plan.job };
+    let about = rows([
+        ("Lift", format!("{bay} ({})", plan.lift)),
+        ("Vehicle", plan.vehicle.to_string()),
+        ("Job", job.to_owned()),
+        ("Mark of the plan", told::mark(plan.answer)),
+        ("Planned by", plan.program.clone()),
+        ("Begun", format!("{}, {}", told::time(first.at, &first.zone), named(shop, first))),
+        ("Stands", state),
+    ]);
+    let done = events.iter().map(|event| {
+        let struck = if shop.corrected.contains(&event.seq) { "STRUCK OUT: " } else { "" };
+        let when = format!("{}, event {}", told::time(event.at, &event.zone), event.seq);
+        (
+            when,
+            format!(
+                "{struck}{} ({})",
+                lines(&told::sentence(event, &outlines, told::units(shop))),
+                named(shop, event)
+            ),
+        )
+    });
+    Ok(Record {
+        title: format!("Raise {number}: {} on {bay}", plan.vehicle),
+        sections: vec![
+            Section { heading: shop.name.clone(), rows: about },
+            Section { heading: "As it was done".into(), rows: done.collect() },
+        ],
+        signed: vec!["Who led it".into()],
+        foot: foot(shop, &format!("raise {number}, begun with event {}", first.seq)),
+    })
+}

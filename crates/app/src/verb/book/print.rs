@@ -1,0 +1,99 @@
+//! Papers of the book.
+
+use std::path::PathBuf;
+
+use clap::Args;
+use records::{Book, Fact, Seq};
+
+use crate::cli::{FINE, UNREADABLE};
+use crate::desk::{Done, Ended, Place};
+use crate::paper::record::{NoPaper, Which, printed};
+use crate::paper::{self, Edition};
+use crate::verb::outputs::{Sheet, holds_no_pdf};
+use crate::verb::plan::System;
+use crate::verb::raise::{Planned, texts};
+use crate::{told, write};
+
+/// What is printed.
+#[derive(Args, Debug)]
+#[group(required = true, multiple = false)]
+pub(crate) struct What {
+    /// The report of this examination, by its number.
+    #[arg(long, value_name = "NUMBER")]
+    examination: Option<u64>,
+    /// This raise, by its number.
+    #[arg(long, value_name = "NUMBER")]
+    raise: Option<u64>,
+    /// The sheet of the plan that has this mark, kept or raised by.
+    #[arg(long, value_name = "MARK")]
+    plan: Option<String>,
+}
+
+/// Onto what, in which units.
+#[derive(Args, Debug)]
+pub(crate) struct How {
+    /// The file to write, PDF.
+    #[arg(long, value_name = "FILE")]
+    pdf: PathBuf,
+    /// Units of a plan's sheet.
+    #[arg(long, value_enum, default_value_t = System::Metric)]
+    units: System,
+    /// What it is printed on; left out = letter with US units, else a4.
+    #[arg(long, value_enum)]
+    paper: Option<Sheet>,
+}
+
+pub(super) async fn print(place: &Place, what: &What, how: &How) -> Done {
+    let file = &how.pdf;
+    if holds_no_pdf(file) {
+        let said =
+            format!("{}: this file is there already and is no PDF; it is not overwritten", file.display());
+        return Err(Ended::bad(&said, "give another name"));
+    }
+    let (book, units) = (place.open().await?, how.units.units());
+    let paper = Sheet::or_usual(how.paper, units);
+    let which = what.examination.map(Which::Examination).or(what.raise.map(Which::Raise));
+    let bytes = match (which, &what.plan) {
+        (Some(which), _) => printed(&book, which, paper).await.map_err(|why| match why {
+            NoPaper::Nothing(said) => Ended::bad(&said, "`standfast book record LIFT` tells the numbers"),
+            NoPaper::Book(failure) => Ended::Book(failure),
+            NoPaper::Fault(fault) => Ended::bad(&fault.to_string(), "report it"),
+        })?,
+        (None, Some(mark)) => {
+            let planned = marked(&book, mark).await?;
+            paper::plan(&planned.scene(), units, paper, Edition::Bay)
+                .map_err(|fault| Ended::bad(&fault.to_string(), "report it"))?
+        }
+        (None, None) => return Err(Ended::bad("nothing is named that could be printed", "give its number")),
+    };
+    write::whole(file, bytes).map_err(|fault| {
+        let why = write::why_not(&fault);
+        Ended::Said(format!("error: {}: the PDF cannot be written: {why}", file.display()), UNREADABLE)
+    })?;
+    Ok(FINE)
+}
+
+/// The plan of a mark, planned again from its exact inputs.
+async fn marked(book: &Book, mark: &str) -> Result<Planned, Ended> {
+    let sought = mark.to_lowercase();
+    let mut at = Seq(0);
+    loop {
+        let events = book.events_after(at).await?;
+        let Some(last) = events.last() else {
+            let said = format!("no plan in the book has the mark {mark}");
+            return Err(Ended::bad(&said, "a mark is the 12 signs below the code of a sheet"));
+        };
+        at = last.seq;
+        let plans = events.iter().filter_map(|event| match &event.fact {
+            Fact::PlanKept { plan } | Fact::RaiseBegun { plan, .. } | Fact::RaiseRefused { plan, .. } => {
+                Some(plan)
+            }
+            _ => None,
+        });
+        let found = plans.into_iter().find(|plan| told::mark(plan.answer) == sought);
+        let Some(plan) = found else { continue };
+        let mut said = String::new();
+        let planned = Planned::of(&texts(book, plan).await?, &mut said);
+        return planned.ok_or(Ended::Said(said, UNREADABLE));
+    }
+}

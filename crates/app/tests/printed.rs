@@ -1,0 +1,87 @@
+//! What is printed goes into files, and into none that it should not.
+
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test ends where it fails")]
+
+mod shop;
+mod spoilt;
+
+use shop::{Shop, demo};
+use spoilt::{SHORT, folder, run};
+
+#[test]
+fn every_edition_is_written() {
+    let folder = folder();
+    let options =
+        ["--pdf", "bay.pdf", "--pdf-working", "working.pdf", "--pdf-class", "class.pdf", "--paper", "letter"];
+    let output = run(folder.path(), &[&SHORT[..], &options].concat());
+    assert_eq!(output.status.code(), Some(0), "{}", String::from_utf8_lossy(&output.stderr));
+    let read = |name: &str| std::fs::read(folder.path().join(name)).unwrap();
+    let all = ["bay.pdf", "working.pdf", "class.pdf"].map(read);
+    assert!(all.iter().all(|bytes| bytes.starts_with(b"%PDF-") && bytes.ends_with(b"%%EOF")));
+    // Again, over the old ones: the same bytes.
+    run(folder.path(), &[&SHORT[..], &options].concat());
+    assert_eq!(["bay.pdf", "working.pdf", "class.pdf"].map(read), all);
+}
+
+#[test]
+fn a_pdf_never_replaces_what_is_none() {
+    let folder = folder();
+    std::fs::write(folder.path().join("notes.txt"), "my notes").unwrap();
+    for (options, why) in [
+        (vec!["--pdf", "notes.txt"], "is no PDF"),
+        (vec!["--pdf-working", "lift.toml"], "one of the files of the plan"),
+        (vec!["--pdf-class", "-"], "goes into a file"),
+        (vec!["--pdf", "one.pdf", "--pdf-working", "one.pdf"], "the same file"),
+        (vec!["--pdf", "nowhere/one.pdf"], "there is no such folder"),
+    ] {
+        let output = run(folder.path(), &[&SHORT[..], &options].concat());
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{options:?}: {said}");
+        assert!(said.contains(why) && said.contains("help: "), "{options:?}: {said}");
+        assert_eq!(output.stdout, b"");
+    }
+    assert_eq!(std::fs::read_to_string(folder.path().join("notes.txt")).unwrap(), "my notes");
+}
+
+/// The report of an examination and a raise, from the book; nothing of what is not there.
+#[test]
+fn papers_of_the_book_are_printed() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &["raise", "start", "--lift", "north-bay", "--vehicle", "hatchback"]);
+    shop.confirm_until("t-ash", "shaken");
+    for (what, file) in [("--examination", "examination.pdf"), ("--raise", "raise.pdf")] {
+        shop.look(&["book", "print", what, "1", "--pdf", file]);
+        let bytes = std::fs::read(shop.folder.path().join(file)).unwrap();
+        assert!(bytes.starts_with(b"%PDF-"), "{file}");
+        let none = shop.run("", &["book", "print", what, "99", "--pdf", "none.pdf"]);
+        assert_eq!(none.code, 2);
+        assert!(none.err.contains("99"), "{}", none.err);
+    }
+    assert!(!shop.folder.path().join("none.pdf").exists());
+    // A sheet that was printed beside the book is found in it by its mark, and printed again to the byte.
+    let (lift, vehicle) = (demo("lifts/north-bay.toml"), demo("vehicles/hatchback.toml"));
+    let files = ["--lift", lift.to_str().unwrap(), "--vehicle", vehicle.to_str().unwrap()];
+    shop.look(&[&["plan"][..], &files, &["--pdf", "beside.pdf"]].concat());
+    let told = shop.look(&["book", "day"]);
+    assert!(told.contains("Raise 1 begun"), "{told}");
+    let exported = shop.look(&["book", "export", "out"]);
+    assert!(!exported.is_empty());
+    let events = std::fs::read_to_string(shop.folder.path().join("out/events.jsonl")).unwrap();
+    let begun: serde_json::Value =
+        events.lines().map(|l| serde_json::from_str(l).unwrap()).find(is_begun).unwrap();
+    let mark: String = begun["fact"]["plan"]["answer"].as_str().unwrap().chars().take(12).collect();
+    shop.look(&["book", "print", "--plan", &mark.to_uppercase(), "--pdf", "again.pdf"]);
+    let read = |name: &str| std::fs::read(shop.folder.path().join(name)).unwrap();
+    assert!(read("beside.pdf") == read("again.pdf"), "the same plan, the same bytes");
+    let none = shop.run("", &["book", "print", "--plan", "000000000000", "--pdf", "none.pdf"]);
+    assert_eq!(none.code, 2);
+    let toml = demo("lifts/north-bay.toml");
+    let kept = std::fs::read(&toml).unwrap();
+    let over = shop.run("", &["book", "print", "--raise", "1", "--pdf", toml.to_str().unwrap()]);
+    assert_eq!(over.code, 2);
+    assert_eq!(std::fs::read(&toml).unwrap(), kept);
+}
+
+fn is_begun(event: &serde_json::Value) -> bool {
+    event["fact"]["kind"] == "raise-begun"
+}

@@ -1,0 +1,34 @@
+//! A raise as it was after each of its events.
+
+use crate::event::Event;
+use crate::fact::Fact;
+use crate::names::RaiseNumber;
+use crate::progress::Progress;
+use crate::shop::Raise;
+
+impl Raise {
+    /// At its beginning, if this is the event that began one.
+    #[must_use]
+    pub fn begun(event: &Event) -> Option<(RaiseNumber, Self)> {
+        let Fact::RaiseBegun { raise, plan } = &event.fact else { return None };
+        let progress = Progress::new(plan.outline.clone());
+        Some((*raise, Self { plan: plan.clone(), leader: event.by.clone(), progress }))
+    }
+
+    /// After one more event that is about it.
+    pub fn follow(&mut self, event: &Event) {
+        match &event.fact {
+            Fact::PointConfirmed { point, judged, .. } => {
+                self.progress.measured &= judged.is_none();
+                self.progress.confirm(event.seq, *point);
+            }
+            Fact::VehicleMeasured(m) => self.progress.measured |= m.vehicle == self.plan.vehicle,
+            Fact::RaiseUpset { .. } => self.progress.upset(),
+            Fact::LockNotHeard { .. } => self.progress.lock_not_heard(),
+            Fact::BroughtDown { .. } => self.progress.bring_down(),
+            Fact::TakenOver { .. } => self.leader = event.by.clone(),
+            Fact::Salvaged { .. } => self.progress.lose_sight(),
+            _ => {}
+        }
+    }
+}

@@ -1,0 +1,115 @@
+//! The settings of the four arms, to be read from two metres.
+
+use planner::plan::PadSetting;
+
+use super::super::Area;
+use super::super::board::Board;
+use super::super::style::Style;
+use super::super::text::width;
+use super::bay::{fitting, items, ornament};
+use super::{Cell, Heads, Part};
+use crate::{Scene, Units, words};
+
+/// Width of a card.
+pub(super) const WIDE: f64 = 51.0;
+/// No smaller, however long it is.
+const LEAST: f64 = 5.0;
+/// From one to the next, in their size.
+const ROW: f64 = 1.13;
+/// What is only told.
+const TOLD: f64 = 3.5;
+const TOLD_ROW: f64 = 4.6;
+const TITLE: f64 = 7.4;
+const INSET: f64 = 1.8;
+/// Between the cards of a side.
+const BETWEEN: f64 = 2.5;
+
+struct Card {
+    title: String,
+    whose: Option<String>,
+    set: [(&'static str, String); 4],
+    told: (&'static str, String),
+}
+
+impl Card {
+    fn of(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> Self {
+        let guess = if words::share_is_assumed(scene) { "about " } else { "" };
+        Self {
+            title: words::corner_name(pad.arm).to_uppercase(),
+            whose: (pad.arm != pad.corner)
+                .then(|| format!("under the vehicle's {}", words::corner_name(pad.corner))),
+            set: [
+                ("Reach", units.length(pad.reach)),
+                ("Swing", words::swing(pad, units)),
+                ("Height", units.length(pad.height)),
+                ("Adapters", words::adapters(&pad.adapters, units)),
+            ],
+            told: (
+                "Load",
+                format!("{guess}{} of {}", units.load(pad.load_estimate), units.rating(pad.rated.as_mass())),
+            ),
+        }
+    }
+
+    fn height(&self, set: f64) -> f64 {
+        let whose = if self.whose.is_some() { TOLD_ROW } else { 0.0 };
+        TITLE + whose + 4.0 * ROW * set + TOLD_ROW + 1.6
+    }
+
+    fn draw(&self, parts: &mut Vec<Part>, area: Area, set: f64) {
+        let [left, right] = [area.x[0] + INSET, area.x[1] - INSET];
+        parts.push(ornament(|board| {
+            board.rectangle(area, Style::Frame);
+            board.line(&[[area.x[0], area.y[0] + TITLE], [area.x[1], area.y[0] + TITLE]], Style::Frame);
+        }));
+        parts.push(Part::Heading(
+            2,
+            items(|board| board.say([left, area.y[0] + 5.7], 5.2, true, &self.title)),
+        ));
+        let mut y = area.y[0] + TITLE;
+        if let Some(whose) = &self.whose {
+            y += TOLD_ROW;
+            let size = fitting(whose, TOLD, right - left);
+            parts.push(Part::Paragraph(items(|board| board.say([left, y - 0.8], size, true, whose))));
+        }
+        let mut rows = vec![];
+        for (label, value) in &self.set {
+            y += ROW * set;
+            let room = right - left - width(label, TOLD, false) - 1.5;
+            let size = fitting(value, set, room).max(LEAST);
+            rows.push(row(label, value, [left, right], y - 0.17 * set, (size, true)));
+        }
+        let (label, value) = &self.told;
+        y += 0.6 + TOLD_ROW;
+        let room = right - left - width(label, TOLD, false) - 1.5;
+        rows.push(row(label, value, [left, right], y - 1.0, (fitting(value, TOLD, room), false)));
+        parts.push(Part::Table(rows));
+    }
+}
+
+fn row(label: &str, value: &str, [left, right]: [f64; 2], y: f64, (size, bold): (f64, bool)) -> Vec<Cell> {
+    let head = items(|board: &mut Board| board.say([left, y], TOLD, false, label));
+    let value = items(|board| board.say_up_to([right, y], size, bold, value));
+    vec![Cell { heads: Heads::Row, items: head }, Cell { heads: Heads::Nothing, items: value }]
+}
+
+/// Draws the four in the two columns, each at its own corner; gives where they end.
+pub(super) fn draw(
+    parts: &mut Vec<Part>,
+    scene: &Scene<'_>,
+    units: Units,
+    (columns, top): ([[f64; 2]; 2], f64),
+    set: f64,
+) -> f64 {
+    let mut pads: Vec<&PadSetting> = scene.plan.pads.iter().collect();
+    pads.sort_by_key(|pad| pad.arm);
+    let cards: Vec<(&PadSetting, Card)> =
+        pads.into_iter().map(|pad| (pad, Card::of(scene, pad, units))).collect();
+    let high = cards.iter().map(|(_, card)| card.height(set)).fold(0.0, f64::max);
+    for (pad, card) in &cards {
+        let x = columns[usize::from(!pad.arm.is_left())];
+        let y = if pad.arm.is_front() { top } else { top + high + BETWEEN };
+        card.draw(parts, Area { x, y: [y, y + high] }, set);
+    }
+    top + 2.0 * high + BETWEEN
+}

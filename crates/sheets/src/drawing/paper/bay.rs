@@ -1,0 +1,484 @@
+//! The sheet that hangs on the column: one page that says whether the vehicle goes up, where its wheel stands, what the arms
+//! are set to, and what is confirmed along the way.
+
+use std::collections::BTreeMap;
+
+use planner::plan::Verdict;
+
+use super::super::board::Board;
+use super::super::labels::{self, Key};
+use super::super::style::Style;
+use super::super::text::{Anchor, LEADING, width, wrapped};
+use super::super::{Area, Item, Text, plan_view, side_view};
+use super::flow::{Said, pour, section};
+use super::{Cell, Document, Heads, Page, Paper, Part, arms, code};
+use crate::units::Round;
+use crate::words::Reason;
+use crate::{Scene, Units, words};
+
+/// What a sheet says besides the plan itself.
+#[derive(Clone, Copy, Debug)]
+pub struct Printed<'a> {
+    /// What it is printed on.
+    pub paper: Paper,
+    /// By which the book finds the plan again.
+    pub mark: &'a str,
+    /// What is confirmed during the raise, in order.
+    pub points: &'a [Point],
+}
+
+/// Something that is confirmed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Point {
+    /// As a sentence.
+    pub says: String,
+    /// Without names, where names leave no room.
+    pub briefly: String,
+}
+
+/// White on every side.
+pub(super) const MARGIN: f64 = 9.0;
+/// Side of the code at the right of the head.
+const CODE: f64 = 24.0;
+const GAP: f64 = 2.5;
+
+/// The sheet of a plan.
+pub(crate) fn sheet(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> Document {
+    let verdict = words::verdict(scene);
+    let parts = match scene.plan.verdict {
+        Verdict::DoNotRaise => super::refused::parts(scene, units, printed),
+        Verdict::Raise | Verdict::RaiseWithConditions => allowed(scene, units, printed),
+    };
+    let pages = super::numbered(parts, printed.paper, &super::foot_of(printed.mark));
+    let title = format!("{} on {}: {verdict}", scene.vehicle.name, scene.lift.name);
+    Document {
+        title,
+        paper: printed.paper,
+        pages: pages.into_iter().map(|parts| Page { name: verdict.clone(), parts }).collect(),
+    }
+}
+
+/// What is printed on, without its margin.
+pub(super) fn sides(paper: Paper) -> Area {
+    let [wide, high] = paper.size();
+    Area { x: [MARGIN, wide - MARGIN], y: [MARGIN, high - MARGIN] }
+}
+
+fn allowed(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> Vec<Vec<Part>> {
+    let page = sides(printed.paper);
+    let mut upper = vec![];
+    let top = head(&mut upper, scene, units, printed, page) + GAP;
+    // Read last.
+    let mut last = vec![];
+    let foot = cautions(&mut last, page, 3.1) - 1.0;
+    let set_up = |set: f64| {
+        let (mut parts, mut key) = (upper.clone(), Key::default());
+        let end = set_up(&mut parts, &mut key, scene, units, (page.x, top), set) + 1.5;
+        parts.push(ornament(|board| board.line(&[[page.x[0], end], [page.x[1], end]], Style::Rule)));
+        Half { parts, key, room: Area { x: page.x, y: [end + 2.0, foot] } }
+    };
+    let halves = SETS.map(set_up);
+    let mut strips: BTreeMap<(usize, usize, bool), Option<Strip>> = BTreeMap::new();
+    let mut rest: Option<(Vec<Part>, Vec<Said>)> = None;
+    for form in forms() {
+        let half = &halves[form.set];
+        let strip = strips
+            .entry((form.set, form.size, form.told == Told::Least))
+            .or_insert_with(|| confirmed(printed, form.told, SIZES[form.size], half.room));
+        let Some(strip) = strip else { continue };
+        let Some((lower, left)) = raised(scene, units, half, strip, &form) else { continue };
+        let page = || [half.parts.clone(), lower.clone(), last.clone()].concat();
+        if left.is_empty() {
+            return vec![page()];
+        }
+        if rest.as_ref().is_none_or(|(_, least)| left.len() < least.len()) {
+            rest = Some((page(), left));
+        }
+    }
+    // Nothing is cut, whatever there is to say.
+    let (first, left) = rest.unwrap_or_else(|| {
+        let points = printed.points.iter().map(|point| Said::Point(point.says.clone()));
+        let half = &halves[SETS.len() - 1];
+        let said = [said(scene, units, &half.key, Told::All), section(CONFIRM, points)].concat();
+        ([half.parts.clone(), last].concat(), said)
+    });
+    super::go_on(first, &left, 3.5, printed.paper)
+}
+
+const CONFIRM: &str = "Confirm in this order";
+
+/// What is confirmed, and where it begins on the page.
+struct Strip {
+    parts: Vec<Part>,
+    top: f64,
+}
+
+/// The upper half, and the room below it.
+struct Half {
+    parts: Vec<Part>,
+    key: Key,
+    room: Area,
+}
+
+/// Sizes of what is set at the arms: capitals of 6 to 5 mm, ten to nine minutes of arc from two metres.
+const SETS: [f64; 3] = [8.4, 7.7, 7.0];
+/// Sizes of sentences.
+const SIZES: [f64; 7] = [3.5, 3.3, 3.1, 2.9, 2.7, 2.5, 2.3];
+/// Shares of the width that the side view takes, and of the height.
+const SHARES: [f64; 4] = [0.62, 0.56, 0.5, 0.44];
+const HEIGHTS: [f64; 4] = [1.0, 0.85, 0.7, 0.55];
+
+/// How the lower half is filled.
+#[derive(Clone, Copy)]
+struct Form {
+    /// Which of the sizes at the arms.
+    set: usize,
+    /// Which of the sizes of sentences.
+    size: usize,
+    told: Told,
+    share: f64,
+    high: f64,
+}
+
+impl Form {
+    /// What is given up by it; the scale is arbitrary.
+    fn costs(&self) -> f64 {
+        let told = match self.told {
+            Told::All => 0.0,
+            Told::Guessed => 1.0,
+            Told::Counted => 10.0,
+            Told::Least => 16.0,
+        };
+        let view = (1.0 - self.high * (self.share / SHARES[0])) * 4.0;
+        // Below this it is read at arm's length only.
+        let size = SIZES[self.size];
+        let small = (3.0 - size).max(0.0) * 6.0;
+        told + small + (SIZES[0] - size) * 5.0 + (SETS[0] - SETS[self.set]) * 1.6 + view
+    }
+}
+
+/// All of them, what gives up least first.
+fn forms() -> Vec<Form> {
+    let mut all = vec![];
+    for set in 0..SETS.len() {
+        for (told, size) in
+            Told::ALL.into_iter().flat_map(|told| (0..SIZES.len()).map(move |size| (told, size)))
+        {
+            for (share, high) in SHARES.into_iter().flat_map(|share| HEIGHTS.map(|high| (share, high))) {
+                all.push(Form { set, size, told, share, high });
+            }
+        }
+    }
+    all.sort_by(|a, b| a.costs().total_cmp(&b.costs()));
+    all
+}
+
+/// How much is told of what is in the working as well.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Told {
+    /// Everything.
+    All,
+    /// What was guessed, without its range; the letters of the drawings in one sentence.
+    Guessed,
+    /// How many values were guessed.
+    Counted,
+    /// And steps by their number.
+    Least,
+}
+
+impl Told {
+    const ALL: [Self; 4] = [Self::All, Self::Guessed, Self::Counted, Self::Least];
+}
+
+/// The lower half of the page: sentences, beside them the side view, below both what is confirmed; and what is left over.
+/// `None` where it does not pay to look.
+fn raised(
+    scene: &Scene<'_>,
+    units: Units,
+    half: &Half,
+    strip: &Strip,
+    form: &Form,
+) -> Option<(Vec<Part>, Vec<Said>)> {
+    const LEAST: f64 = 38.0;
+    let Form { told, share, high, .. } = *form;
+    let size = SIZES[form.size];
+    let room = Area { y: [half.room.y[0], strip.top - 1.5], ..half.room };
+    let high = room.height() * high;
+    if high < LEAST {
+        return None;
+    }
+    let middle = room.x[1] - room.width() * share;
+    let view = Area { x: [middle + 2.5, room.x[1]], y: [room.y[0], room.y[0] + high] };
+    let beside = Area { x: [room.x[0], middle - 2.5], y: room.y };
+    let below = super::super::flow::halves(Area { y: [view.y[1] + 2.0, room.y[1]], ..view });
+    let columns = [beside, below[0], below[1]];
+    // Before the view is drawn, which takes longer: without the names that it leaves over.
+    if !pour(&mut vec![], &said(scene, units, &half.key, told), size, &columns).is_empty()
+        && told != Told::Least
+    {
+        return None;
+    }
+    let (mut board, mut key) = (Board::new(), half.key.clone());
+    side_view::draw(&mut board, &mut key, scene, units, view);
+    let mut parts = vec![Part::Figure(side(scene, units), board.items)];
+    let left = pour(&mut parts, &said(scene, units, &key, told), size, &columns).to_vec();
+    parts.extend(strip.parts.clone());
+    Some((parts, left))
+}
+
+/// What is confirmed, in columns at the foot of the room; `None` where there is no room for it.
+fn confirmed(printed: &Printed<'_>, told: Told, size: f64, room: Area) -> Option<Strip> {
+    let brief = |point: &Point| if told == Told::Least { point.briefly.clone() } else { point.says.clone() };
+    let said: Vec<Said> = printed.points.iter().map(|p| Said::Point(brief(p))).collect();
+    if said.is_empty() {
+        return Some(Strip { parts: vec![], top: room.y[1] });
+    }
+    let title = size * 1.2 * LEADING + 1.0;
+    let set = |count: usize, high: f64| {
+        let columns = columns(Area { y: [room.y[1] - high, room.y[1]], ..room }, count);
+        let mut parts = vec![];
+        pour(&mut parts, &said, size, &columns).is_empty().then_some((parts, high))
+    };
+    let heights = (6_u16..).map(f64::from).take_while(|high| *high < room.height() - title);
+    let mut tries = heights.flat_map(|high| [4, 3, 5].map(|count| (count, high)));
+    let (list, high) = tries.find_map(|(count, high)| set(count, high))?;
+    let top = room.y[1] - high - title;
+    let mut parts =
+        vec![ornament(|board| board.line(&[[room.x[0], top - 0.6], [room.x[1], top - 0.6]], Style::Rule))];
+    let heading = items(|board| board.say([room.x[0], top + size * 1.15], size * 1.2, true, CONFIRM));
+    parts.push(Part::Heading(2, heading));
+    parts.extend(list);
+    Some(Strip { parts, top: top - 0.6 })
+}
+
+/// An area in columns of one width.
+pub(super) fn columns(area: Area, count: usize) -> Vec<Area> {
+    const BETWEEN: f64 = 4.0;
+    let of = (0..count).fold(0.0, |n, _| n + 1.0);
+    let wide = (area.width() + BETWEEN) / of;
+    let left = (0..count).scan(area.x[0], |x, _| {
+        let at = *x;
+        *x += wide;
+        Some(at)
+    });
+    left.map(|x| Area { x: [x, x + wide - BETWEEN], ..area }).collect()
+}
+
+fn said(scene: &Scene<'_>, units: Units, key: &Key, told: Told) -> Vec<Said> {
+    let short = |all: Vec<Reason<'_>>| -> Vec<Said> {
+        all.iter().map(|reason| Said::Sentence(reason.short(scene, units))).collect()
+    };
+    let conditions =
+        words::conditions(scene).iter().map(|r| Said::Point(r.short(scene, units))).collect::<Vec<_>>();
+    let letters: Vec<String> = key.unmarked.iter().map(|n| labels::letter(*n)).collect();
+    let without = (!letters.is_empty())
+        .then(|| Said::Sentence(format!("No room in the drawing for the letters: {}.", letters.join(", "))));
+    [
+        section("Conditions", conditions),
+        section("Watch", short(words::watch(scene))),
+        section("In the drawing", names(key, told).into_iter().chain(without)),
+        section("Guessed, not measured", guessed(scene, units, told).map(Said::Sentence)),
+    ]
+    .concat()
+}
+
+/// What the letters in the drawing stand for.
+fn names(key: &Key, told: Told) -> Vec<Said> {
+    let all = key.names.iter().enumerate();
+    match told {
+        _ if key.names.is_empty() => vec![],
+        Told::All => all.map(|(k, name)| Said::Named(k + 1, name.clone())).collect(),
+        Told::Guessed | Told::Counted | Told::Least => {
+            let each: Vec<String> =
+                all.map(|(k, name)| format!("{}: {name}", labels::letter(k + 1))).collect();
+            vec![Said::Sentence(format!("{}.", each.join("; ")))]
+        }
+    }
+}
+
+fn guessed(scene: &Scene<'_>, units: Units, told: Told) -> impl Iterator<Item = String> {
+    let all = &scene.plan.assumptions;
+    let said = match told {
+        _ if all.is_empty() => vec![],
+        Told::All => all.iter().map(|a| words::short_assumption(a, units)).collect(),
+        Told::Guessed => {
+            let named: Vec<String> = all.iter().map(|a| words::assumed(a, units)).collect();
+            vec![words::capital(&format!("{}.", named.join("; ")))]
+        }
+        Told::Counted | Told::Least => {
+            vec![format!("{} values; the working names them with their ranges.", all.len())]
+        }
+    };
+    said.into_iter()
+}
+
+fn side(scene: &Scene<'_>, units: Units) -> String {
+    let tasks = scene.plan.height.tasks.iter().map(|task| words::task_height(scene, task, units));
+    let said: Vec<String> = tasks.collect();
+    format!(
+        "The raised vehicle from the left, at the lock to work at, with whoever works there. {}",
+        said.join(" ")
+    )
+}
+
+/// Items that mean nothing to who hears the page.
+pub(super) fn ornament(draw: impl FnOnce(&mut Board)) -> Part {
+    Part::Ornament(items(draw))
+}
+
+pub(super) fn items(draw: impl FnOnce(&mut Board)) -> Vec<Item> {
+    let mut board = Board::new();
+    draw(&mut board);
+    board.items
+}
+
+/// The largest size up to `most` at which a line fits.
+pub(super) fn fitting(says: &str, most: f64, room: f64) -> f64 {
+    most.min(room / width(says, 1.0, true).max(1e-6))
+}
+
+/// Verdict, what it is about, where the front wheel stands, the mark; gives where it ends.
+fn head(parts: &mut Vec<Part>, scene: &Scene<'_>, units: Units, printed: &Printed<'_>, page: Area) -> f64 {
+    let [left, right] = page.x;
+    let banner = Area { x: [left, right - CODE - 3.0], y: [page.y[0], page.y[0] + 12.5] };
+    let says = words::verdict(scene).to_uppercase();
+    let size = fitting(&says, 8.6, banner.width() - 7.0);
+    parts.push(ornament(|board| {
+        board.rectangle(banner, Style::Frame);
+        if scene.plan.verdict == Verdict::Raise {
+            board.rectangle(banner.grown(-0.9), Style::Frame);
+        }
+    }));
+    let base = banner.middle()[1] + size * 0.36;
+    parts.push(Part::Heading(1, items(|board| board.say([left + 3.5, base], size, true, &says))));
+    let coded = mark(parts, printed.mark, [right - CODE, page.y[0]]);
+    let middle = left + banner.width() * 0.45;
+    let about = about(parts, scene, units, [left, middle - 3.0], banner.y[1] + 6.0);
+    let wheel = wheel(parts, scene, units, [middle, banner.x[1]], banner.y[1] + 5.0);
+    let end = about.max(wheel).max(coded) + 1.0;
+    parts.push(ornament(|board| board.line(&[[left, end], [right, end]], Style::Frame)));
+    end
+}
+
+/// The code and, below it, the mark; gives where it ends.
+pub(super) fn mark(parts: &mut Vec<Part>, mark: &str, [left, top]: [f64; 2]) -> f64 {
+    let says = format!("The mark of this plan, {mark}, as a code.");
+    parts.push(Part::Figure(says, items(|board| code::draw(board, mark, [left, top], CODE))));
+    let text = |at: [f64; 2], size: f64, bold, says: &str| Text {
+        at,
+        anchor: Anchor::Middle,
+        size,
+        bold,
+        reversed: false,
+        says: says.into(),
+    };
+    let x = left + CODE / 2.0;
+    parts.push(Part::Paragraph(items(|board| {
+        board.text(text([x, top + CODE + 1.5], 3.2, false, "Mark of this plan"));
+        board.text(text([x, top + CODE + 5.6], 3.4, true, mark));
+    })));
+    top + CODE + 6.6
+}
+
+/// Lift, vehicle, mass and job; gives where it ends.
+pub(super) fn about(
+    parts: &mut Vec<Part>,
+    scene: &Scene<'_>,
+    units: Units,
+    [left, right]: [f64; 2],
+    top: f64,
+) -> f64 {
+    const LABEL: f64 = 15.0;
+    let mass = scene.plan.states.first().map_or_else(String::new, |s| {
+        let mass = words::guessed(units.mass(s.mass.value), s.mass.is_assumed());
+        format!("{mass} \u{b1} {}", units.mass_to(s.mass.tolerance, Round::Up))
+    });
+    let job = if scene.job.name.is_empty() { "raise and lower only" } else { &scene.job.name };
+    let lift = format!("{}, rated {}", scene.lift.name, units.rating(scene.lift.rated));
+    let rows = [
+        ("Vehicle", scene.vehicle.name.as_str(), 4.8, true),
+        ("Lift", &lift, 4.0, false),
+        ("Job", job, 4.0, false),
+        ("Mass", &mass, 3.5, false),
+    ];
+    let room = right - left - LABEL;
+    let mut y = top;
+    let mut table = vec![];
+    for (label, says, most, bold) in rows.into_iter().filter(|row| !row.1.is_empty()) {
+        let sizes = [most, 4.0, 3.5, 3.0].into_iter().filter(|size| *size <= most);
+        let set = |size: f64| (size, wrapped(says, size, bold, room));
+        let two = sizes.clone().map(set).find(|(_, lines)| lines.len() <= 2);
+        let (size, lines) = two.unwrap_or_else(|| set(3.0));
+        let head = items(|board| board.say([left, y], 3.2, false, label));
+        let mut end = y;
+        let value = items(|board| end = board.say_lines([left + LABEL, y], size, bold, &lines));
+        table.push(vec![
+            Cell { heads: Heads::Row, items: head },
+            Cell { heads: Heads::Nothing, items: value },
+        ]);
+        y = end + 0.4;
+    }
+    parts.push(Part::Table(table));
+    y - 3.6
+}
+
+/// Where the front wheel stands; gives where it ends.
+fn wheel(parts: &mut Vec<Part>, scene: &Scene<'_>, units: Units, [left, right]: [f64; 2], top: f64) -> f64 {
+    let room = right - left;
+    let (figure, rest) = words::spot_in_two(scene, units);
+    let label = format!("Front wheel, {}", words::origin(scene));
+    parts.push(Part::Heading(2, items(|board| board.say([left, top + 0.5], 3.5, false, &label))));
+    let mut y = top + 10.5;
+    let figure_size = fitting(&figure, 11.0, room);
+    let written = items(|board| {
+        board.say([left, y], figure_size, true, &figure);
+        y += 5.6;
+        let stance = words::stance(scene, units);
+        // On one line, if it need not be much smaller for that.
+        let small = (room / width(&stance, 1.0, false)).min(3.5);
+        let small = if small < 2.9 { 3.3 } else { small };
+        for (says, size, bold) in [(rest, 4.2, true), (stance, small, false)] {
+            y = board.say_lines([left, y], size, bold, &wrapped(&says, size, bold, room));
+        }
+    });
+    parts.push(Part::Paragraph(written));
+    y - 3.6
+}
+
+/// Plan view between the four arms; gives where it ends.
+fn set_up(
+    parts: &mut Vec<Part>,
+    key: &mut Key,
+    scene: &Scene<'_>,
+    units: Units,
+    ([left, right], top): ([f64; 2], f64),
+    set: f64,
+) -> f64 {
+    let columns = [[left, left + arms::WIDE], [right - arms::WIDE, right]];
+    let end = arms::draw(parts, scene, units, (columns, top), set);
+    let mut board = Board::new();
+    let view = Area { x: [columns[0][1] + 1.5, columns[1][0] - 1.5], y: [top, end] };
+    plan_view::draw(&mut board, key, scene, units, view);
+    let says = format!("The vehicle on the lift from above. Front wheel {}.", words::spot(scene, units));
+    parts.push(Part::Figure(says, board.items));
+    end
+}
+
+/// Cautions at the foot; gives where they begin.
+pub(super) fn cautions(parts: &mut Vec<Part>, page: Area, size: f64) -> f64 {
+    let bottom = page.y[1] - super::FOOT;
+    let lines: Vec<Vec<String>> =
+        words::cautions().iter().map(|c| wrapped(c, size, true, page.width() - 4.0)).collect();
+    let rows = lines.iter().flatten().fold(0.0, |n, _| n + 1.0);
+    let top = bottom - rows * size * LEADING;
+    parts.push(ornament(|board| board.line(&[[page.x[0], top - 1.4], [page.x[1], top - 1.4]], Style::Frame)));
+    let mut y = top + size * 0.9;
+    let entries = lines.iter().map(|caution| {
+        items(|board| {
+            board.rectangle(Area::sized([page.x[0], y - 1.9], [1.6, 1.6]), Style::Banner);
+            y = board.say_lines([page.x[0] + 4.0, y], size, true, caution);
+        })
+    });
+    parts.push(Part::List(entries.collect()));
+    top - 1.4
+}

@@ -1,0 +1,304 @@
+use planner::plan::Verdict;
+
+use super::super::style::Style;
+use super::super::{Area, Item, Text};
+use super::{Document, Edition, Page, Paper, Part, Point, Printed, Record, Section};
+use crate::fixtures::{self, Made};
+use crate::{Units, font, words};
+
+const BOTH: [(Units, Paper); 4] = [
+    (Units::Metric, Paper::A4),
+    (Units::Metric, Paper::Letter),
+    (Units::Us, Paper::A4),
+    (Units::Us, Paper::Letter),
+];
+const MARK: &str = "0123456789ab";
+
+fn points(count: usize) -> Vec<Point> {
+    (0..count)
+        .map(|k| Point {
+            says: format!("Done: the part of number {k} off"),
+            briefly: format!("Step {k} done"),
+        })
+        .collect()
+}
+
+fn texts(page: &Page) -> Vec<&Text> {
+    let items = page.parts.iter().flat_map(Part::items);
+    items
+        .filter_map(|item| match item {
+            Item::Text(text) => Some(text),
+            Item::Path { .. } | Item::Circle { .. } => None,
+        })
+        .collect()
+}
+
+fn said(document: &Document) -> String {
+    let all = document.pages.iter().flat_map(texts).map(|text| text.says.clone());
+    all.collect::<Vec<_>>().join(" ")
+}
+
+/// Without what wrapping does to it.
+fn bare(text: &str) -> String {
+    text.split_whitespace().collect()
+}
+
+fn is_whole(name: &str, document: &Document) {
+    let size = document.paper.size();
+    let page = Area::sized([0.0, 0.0], size).grown(-8.0);
+    for (k, sheet) in document.pages.iter().enumerate() {
+        let areas: Vec<(&str, Area)> = texts(sheet).iter().map(|t| (t.says.as_str(), t.area())).collect();
+        for (i, (says, area)) in areas.iter().enumerate() {
+            assert!(page.grown(0.3).holds(area), "{name}, page {}: {says:?} leaves it: {area:?}", k + 1);
+            for (other, there) in &areas[..i] {
+                let apart = !area.grown(-0.15).overlaps(&there.grown(-0.15));
+                assert!(apart, "{name}, page {}: {says:?} covers {other:?}", k + 1);
+            }
+        }
+        for item in sheet.parts.iter().flat_map(Part::items) {
+            if let Item::Path { points, style, .. } = item {
+                let fits = points.iter().all(|&[x, y]| page.grown(3.0).holds(&Area { x: [x, x], y: [y, y] }));
+                assert!(fits, "{name}: {style:?} leaves the page");
+            }
+        }
+    }
+}
+
+fn bay(made: &Made, units: Units, paper: Paper, points: &[Point]) -> Document {
+    crate::bay_sheet(&made.scene(), units, &Printed { paper, mark: MARK, points })
+}
+
+fn goes_up(made: &Made) -> bool {
+    made.plan.verdict != Verdict::DoNotRaise
+}
+
+#[test]
+fn a_sheet_for_the_column_is_one_page_with_everything_on_it() {
+    let points = points(18);
+    for made in fixtures::all().iter().filter(|made| goes_up(made)) {
+        for (units, paper) in BOTH {
+            let name = format!("{} on {}, {units:?}, {paper:?}", made.vehicle.name, made.lift.name);
+            let sheet = bay(made, units, paper, &points);
+            assert_eq!(sheet.pages.len(), 1, "{name}");
+            is_whole(&name, &sheet);
+            let (scene, all) = (made.scene(), bare(&said(&sheet)));
+            for pad in &made.plan.pads {
+                for set in [units.length(pad.reach), words::swing(pad, units), units.length(pad.height)] {
+                    let large = texts(&sheet.pages[0]).iter().any(|t| t.says == set && t.size >= 5.0);
+                    assert!(large, "{name}: {set}");
+                }
+            }
+            for reason in words::conditions(&scene).iter().chain(&words::watch(&scene)) {
+                assert!(all.contains(&bare(&reason.short(&scene, units))), "{name}");
+            }
+            for point in &points {
+                assert!(all.contains(&bare(&point.says)) || all.contains(&bare(&point.briefly)), "{name}");
+            }
+            for caution in words::cautions() {
+                assert!(all.contains(&bare(caution)), "{name}");
+            }
+            let items = sheet.pages[0].parts.iter().flat_map(Part::items);
+            let boxes = items.filter(|item| match item {
+                Item::Path { points, closed: true, style: Style::Lock } => {
+                    let around = Area::around(points);
+                    (around.width() - around.height()).abs() < 1e-9 && (2.0..4.0).contains(&around.width())
+                }
+                _ => false,
+            });
+            assert!(boxes.count() >= points.len() + made.plan.conditions.len().min(1), "{name}: boxes");
+        }
+    }
+}
+
+/// Nothing on it could be taken for a setting, and nothing is larger than that it must not be raised.
+#[test]
+fn a_refused_plan_prints_no_settings() {
+    let refused: Vec<&Made> = fixtures::all().iter().filter(|made| !goes_up(made)).collect();
+    assert!(!refused.is_empty());
+    for made in refused {
+        for (units, paper) in BOTH {
+            let name = format!("{} on {}, {units:?}, {paper:?}", made.vehicle.name, made.lift.name);
+            let sheet = bay(made, units, paper, &points(18));
+            is_whole(&name, &sheet);
+            let largest = texts(&sheet.pages[0]).into_iter().map(|t| t.size).fold(0.0, f64::max);
+            let loud: Vec<&str> =
+                texts(&sheet.pages[0]).iter().filter(|t| t.size > 10.0).map(|t| t.says.as_str()).collect();
+            assert_eq!(loud, ["MUST NOT", "BE RAISED"], "{name}");
+            assert!(largest > 25.0, "{name}: {largest}");
+            let all = said(&sheet);
+            for word in ["Reach", "Swing", "Adapters", "Front wheel,", "Spotted"] {
+                assert!(!all.contains(word), "{name}: {word}");
+            }
+            for reason in words::refusals(&made.scene()) {
+                assert!(bare(&all).contains(&bare(&reason.sentence(&made.scene(), units))), "{name}");
+            }
+        }
+    }
+}
+
+/// The longest names that a file may give, in the widest letters.
+#[test]
+fn the_longest_names_stay_on_the_sheets() {
+    let wide = |first: &str| format!("{first}{}", "W".repeat(60 - first.len()));
+    for made in fixtures::all() {
+        let (mut lift, mut vehicle, mut job) = (made.lift.clone(), made.vehicle.clone(), made.job.clone());
+        let mut plan = made.plan.clone();
+        lift.name = wide("lift");
+        vehicle.name = wide("vehicle");
+        job.name = wide("job");
+        plan.mark = plan.mark.map(|_| wide("mark"));
+        vehicle.keep_outs.iter_mut().for_each(|k| k.name = wide("keep-out"));
+        vehicle.doors.iter_mut().for_each(|d| d.name = wide("door"));
+        job.tasks.iter_mut().for_each(|t| t.name = wide("task"));
+        plan.states.iter_mut().enumerate().skip(1).for_each(|(k, s)| s.name = wide(&format!("{k} off ")));
+        let limits = made.limits.clone();
+        let long = Made { lift, vehicle, job, limits, plan, origin: made.origin };
+        let points: Vec<Point> = (0..24)
+            .map(|k| Point { says: wide(&format!("{k} ")), briefly: format!("Step {k} done") })
+            .collect();
+        for (units, paper) in BOTH {
+            let name = format!("{} with long names, {units:?}, {paper:?}", made.vehicle.name);
+            let sheet = bay(&long, units, paper, &points);
+            is_whole(&name, &sheet);
+            let all = bare(&said(&sheet));
+            assert!(all.contains(&wide("vehicle")) && all.contains(&wide("lift")), "{name}");
+            let told = |p: &Point| all.contains(&bare(&p.says)) || all.contains(&bare(&p.briefly));
+            assert!(!goes_up(&long) || points.iter().all(told), "{name}");
+        }
+    }
+}
+
+/// A job of thirty steps: nothing is lost, on one page or on more.
+#[test]
+fn the_longest_course_is_on_the_sheet() {
+    let made = fixtures::all().iter().find(|m| goes_up(m) && m.plan.states.len() > 1).unwrap();
+    let points = points(60);
+    for (units, paper) in BOTH {
+        let sheet = bay(made, units, paper, &points);
+        is_whole("sixty points", &sheet);
+        let all = bare(&said(&sheet));
+        let told = |p: &Point| all.contains(&bare(&p.says)) || all.contains(&bare(&p.briefly));
+        assert!(points.iter().all(told), "{units:?} {paper:?}");
+    }
+}
+
+fn worked(made: &Made, units: Units, paper: Paper, edition: Edition) -> Document {
+    crate::working_sheets(&made.scene(), units, &Printed { paper, mark: MARK, points: &[] }, edition)
+}
+
+#[test]
+fn every_check_is_in_the_working() {
+    for made in fixtures::all() {
+        for (units, paper) in BOTH {
+            let name = format!("{} on {}, {units:?}, {paper:?}", made.vehicle.name, made.lift.name);
+            let document = worked(made, units, paper, Edition::Worked);
+            is_whole(&name, &document);
+            let (scene, all) = (made.scene(), bare(&said(&document)).to_lowercase());
+            for check in &made.plan.checks {
+                let least = made.plan.checks.iter().filter(|c| c.what == check.what);
+                let least = least.min_by(|a, b| a.reserve.total_cmp(&b.reserve)).unwrap();
+                let title = bare(&words::title_in_state(&scene, least)).to_lowercase();
+                assert!(all.contains(&title), "{name}: {title}");
+                assert!(all.contains(&bare(&words::source(&scene, least)).to_lowercase()), "{name}");
+            }
+            for assumption in &made.plan.assumptions {
+                assert!(all.contains(&bare(&words::assumption(assumption, units)).to_lowercase()), "{name}");
+            }
+        }
+    }
+}
+
+/// What a class is to find stands on the pages of answers alone.
+#[test]
+fn a_class_finds_blanks_and_at_the_end_the_answers() {
+    for made in fixtures::all().iter().take(4) {
+        let document = worked(made, Units::Metric, Paper::A4, Edition::Blanks);
+        is_whole(&made.vehicle.name, &document);
+        let first_answers = document
+            .pages
+            .iter()
+            .position(|page| texts(page).iter().any(|text| text.says.starts_with("Answers")));
+        let at = first_answers.unwrap();
+        let on = |pages: &[Page]| {
+            bare(&pages.iter().flat_map(texts).map(|t| t.says.clone()).collect::<Vec<_>>().join(" "))
+        };
+        let (questions, answers) = (on(&document.pages[..at]), on(&document.pages[at..]));
+        assert!(!questions.contains(&bare(&words::verdict(&made.scene()))), "{}", made.vehicle.name);
+        assert!(questions.contains("(1)") && answers.contains("(1)"));
+        let worst = made.plan.worst_check();
+        let reserve = format!("reserve{}", bare(&crate::units::reserve(worst.reserve)));
+        assert!(answers.contains(&reserve) && !questions.contains(&reserve), "{reserve}");
+    }
+}
+
+#[test]
+fn the_same_plan_gives_the_same_bytes() {
+    let made = fixtures::one(0, 0);
+    let points = points(18);
+    for (units, paper) in BOTH {
+        let write = || crate::pdf(&bay(made, units, paper, &points)).unwrap();
+        let bytes = write();
+        assert!(bytes.starts_with(b"%PDF-1.7"));
+        assert_eq!(bytes, write());
+    }
+}
+
+/// Every sign that any sheet of any fixture prints.
+#[test]
+fn the_type_has_every_sign() {
+    let mut wrong = vec![];
+    for made in fixtures::all() {
+        for units in [Units::Metric, Units::Us] {
+            let printed = [
+                said(&bay(made, units, Paper::A4, &points(3))),
+                said(&worked(made, units, Paper::A4, Edition::Worked)),
+                crate::report(&made.scene(), units),
+            ];
+            let signs = printed.iter().flat_map(|text| text.chars()).filter(|c| *c != '\n');
+            wrong.extend(signs.filter(|c| [false, true].iter().any(|bold| font::glyph(*c, *bold).is_none())));
+        }
+    }
+    wrong.sort_unstable();
+    wrong.dedup();
+    assert_eq!(wrong, Vec::<char>::new());
+}
+
+/// What a type does not have is drawn as a box, and the file is as sound as any.
+#[test]
+fn a_name_in_other_signs_is_printed() {
+    let made = fixtures::one(0, 0);
+    let mut vehicle = made.vehicle.clone();
+    vehicle.name = "\u{8eca} \u{1f697} Kombi \u{1}\u{202e}".into();
+    let (lift, job, limits, plan) =
+        (made.lift.clone(), made.job.clone(), made.limits.clone(), made.plan.clone());
+    let odd = Made { lift, vehicle, job, limits, plan, origin: made.origin };
+    assert!(crate::pdf(&bay(&odd, Units::Metric, Paper::A4, &points(3))).is_ok());
+}
+
+#[test]
+fn a_record_goes_on_as_long_as_it_must() {
+    let row =
+        |k: usize| (format!("label {k} that is rather long and wraps"), format!("text {k} ").repeat(40));
+    let record = Record {
+        title: "A record".into(),
+        sections: vec![
+            Section { heading: "None".into(), rows: vec![] },
+            Section { heading: "Many".into(), rows: (0..40).map(row).collect() },
+            Section { heading: "One long".into(), rows: vec![("long".into(), "marmalade ".repeat(1500))] },
+        ],
+        signed: vec!["Examiner".into(), "For the shop".into()],
+        foot: "From a book".into(),
+    };
+    for paper in [Paper::A4, Paper::Letter] {
+        let document = crate::record_sheets(&record, paper);
+        is_whole("record", &document);
+        let all = bare(&said(&document));
+        assert!(!all.contains("None") && all.contains("page1of"));
+        for (label, text) in record.sections.iter().flat_map(|s| &s.rows) {
+            assert!(all.contains(&bare(label)), "{label}");
+            assert_eq!(all.matches("marmalade").count(), 1500, "nothing is lost");
+            assert!(text.starts_with("marmalade") || all.contains(bare(text).get(..12).unwrap()), "{text}");
+        }
+        assert!(crate::pdf(&document).is_ok());
+    }
+}

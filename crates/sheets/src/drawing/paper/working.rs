@@ -1,0 +1,401 @@
+//! The plan worked out on paper: what went in, the states, and every kind of check with its formula, numbers, limit, reserve
+//! and source. For a class the same with blanks, and the answers at the end.
+
+use std::collections::BTreeMap;
+
+use planner::plan::Check;
+
+use super::super::Area;
+use super::super::style::Style;
+use super::bay::{Printed, about, cautions, fitting, items, mark, ornament, sides};
+use super::flow::{Said, pour, section};
+use super::{Document, Page, Part};
+use crate::units::Round;
+use crate::working::{self, Line, Step, Working};
+use crate::{Scene, Units, units, words};
+
+/// What is printed of a working.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Edition {
+    /// All of it.
+    Worked,
+    /// Formulas and inputs, with blanks for numbers and results; the answers on the last page.
+    Blanks,
+}
+
+/// Sizes of the sentences: the largest with which it is no longer than `ENOUGH` pages, else the last.
+const SIZES: [f64; 3] = [2.8, 2.6, 2.4];
+const ENOUGH: usize = 4;
+
+pub(crate) fn sheets(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, edition: Edition) -> Document {
+    let verdict = words::verdict(scene);
+    let title = match edition {
+        Edition::Worked => format!("Worked out: {verdict}"),
+        Edition::Blanks => "To be worked out".to_owned(),
+    };
+    let mut book = Book {
+        scene,
+        units,
+        edition,
+        known: BTreeMap::new(),
+        alike: BTreeMap::new(),
+        notes: vec![],
+        inputs: vec![],
+        found: vec![],
+        answers: vec![],
+    };
+    let checks = book.checks();
+    let mut said = [book.about(), book.states(), checks].concat();
+    if edition == Edition::Worked {
+        said.extend(section("Cautions", words::cautions().map(|c| Said::Sentence(c.into()))));
+    }
+    let (first, room) = first(scene, units, printed, &title);
+    let set = |size: f64| {
+        let mut parts = first.clone();
+        let rest = pour(&mut parts, &said, size, &super::super::flow::halves(room));
+        super::go_on(parts, rest, size, printed.paper)
+    };
+    let enough = SIZES.into_iter().map(set).find(|pages| pages.len() <= ENOUGH);
+    let mut pages = enough.unwrap_or_else(|| set(SIZES[SIZES.len() - 1]));
+    if edition == Edition::Blanks {
+        pages.extend(answers(&book.answers, &verdict, printed));
+    }
+    let pages = super::numbered(pages, printed.paper, &super::foot_of(printed.mark));
+    let name = |k: usize| if k == 0 { title.clone() } else { format!("Page {}", k + 1) };
+    Document {
+        title: format!("{} on {}. {title}", scene.vehicle.name, scene.lift.name),
+        paper: printed.paper,
+        pages: pages.into_iter().enumerate().map(|(k, parts)| Page { name: name(k), parts }).collect(),
+    }
+}
+
+fn first(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, title: &str) -> (Vec<Part>, Area) {
+    let page = sides(printed.paper);
+    let mut parts = vec![];
+    let size = fitting(title, 6.6, page.width() - 30.0);
+    parts.push(Part::Heading(1, items(|board| board.say([page.x[0], page.y[0] + 6.0], size, true, title))));
+    let coded = mark(&mut parts, printed.mark, [page.x[1] - 24.0, page.y[0] - 3.0]);
+    let end =
+        about(&mut parts, scene, units, [page.x[0], page.x[1] - 30.0], page.y[0] + 14.0).max(coded) + 1.5;
+    parts.push(ornament(|board| board.line(&[[page.x[0], end], [page.x[1], end]], Style::Frame)));
+    (parts, Area { x: page.x, y: [end + 2.5, page.y[1] - super::FOOT] })
+}
+
+/// The answers, on a page of their own.
+fn answers(all: &[String], verdict: &str, printed: &Printed<'_>) -> Vec<Vec<Part>> {
+    let page = sides(printed.paper);
+    let title = format!("Answers: {verdict}");
+    let size = fitting(&title, 6.0, page.width());
+    let heading = items(|board| board.say([page.x[0], page.y[0] + 5.5], size, true, &title));
+    let mut last = vec![];
+    let foot = cautions(&mut last, page, 3.0);
+    let room = Area { x: page.x, y: [page.y[0] + 10.0, foot - 2.0] };
+    let said: Vec<Said> = all.iter().map(|answer| Said::Sentence(answer.clone())).collect();
+    let set = |size: f64| {
+        let mut parts = vec![Part::Heading(1, heading.clone())];
+        let rest = pour(&mut parts, &said, size, &super::super::flow::halves(room));
+        parts.extend(last.clone());
+        super::go_on(parts, rest, size, printed.paper)
+    };
+    let one = SIZES.into_iter().map(set).find(|pages| pages.len() == 1);
+    one.unwrap_or_else(|| set(SIZES[SIZES.len() - 1]))
+}
+
+/// A working that is being written: what was said stays said.
+struct Book<'s, 'a> {
+    scene: &'s Scene<'a>,
+    units: Units,
+    edition: Edition,
+    /// Steps by their words, with their numbers.
+    known: BTreeMap<[String; 3], usize>,
+    /// The first step of each formula, whichever pad it is of.
+    alike: BTreeMap<String, usize>,
+    notes: Vec<String>,
+    /// Inputs that were named.
+    inputs: Vec<(String, String)>,
+    /// Of the steps of the check that is being written.
+    found: Vec<String>,
+    /// Check by check.
+    answers: Vec<String>,
+}
+
+impl Book<'_, '_> {
+    /// What the plan rests on.
+    fn about(&self) -> Vec<Said> {
+        let (scene, units) = (self.scene, self.units);
+        let mut rests =
+            vec![format!("Front wheel {}, {}.", words::spot(scene, units), words::stance(scene, units))];
+        if let Some(state) = scene.plan.states.first() {
+            let [aft, left, up] = words::centre_of_gravity(scene, state, units);
+            rests.push(format!("Centre of gravity as raised: {aft}; {left}; {up}."));
+        }
+        rests.push(format!(
+            "Wheelbase {}, \u{b1} {}.",
+            units.length(scene.vehicle.wheelbase.value),
+            units.length_to(scene.vehicle.wheelbase.tolerance, Round::Up)
+        ));
+        let mut pads: Vec<_> = scene.plan.pads.iter().collect();
+        pads.sort_by_key(|pad| pad.arm);
+        rests.extend(pads.into_iter().map(|pad| {
+            format!(
+                "{} arm: reach {}, swing {}, height {}, adapters {}; load {}, assured {}, rated {}.",
+                words::capital(words::corner_name(pad.arm)),
+                units.length(pad.reach),
+                words::swing(pad, units),
+                units.length(pad.height),
+                words::adapters(&pad.adapters, units),
+                units.load(pad.load_estimate),
+                units.load_to(pad.load_assured, Round::Up),
+                units.rating(pad.rated.as_mass()),
+            )
+        }));
+        let rests = if self.edition == Edition::Worked { rests } else { rests.into_iter().take(3).collect() };
+        let sentences = |all: Vec<String>| all.into_iter().map(Said::Sentence);
+        let assumed = scene.plan.assumptions.iter().map(|a| words::assumption(a, units)).collect();
+        [
+            section("What it rests on", sentences(rests)),
+            section("Guessed, not measured", sentences(assumed)),
+            section("Limits set by the shop", sentences(words::own_limits(scene, units))),
+        ]
+        .concat()
+    }
+
+    fn states(&self) -> Vec<Said> {
+        let (scene, units) = (self.scene, self.units);
+        let told = scene.plan.states.iter().enumerate().map(|(k, state)| {
+            let says = match self.edition {
+                Edition::Blanks => format!("{}.", words::capital(&state.name)),
+                Edition::Worked => {
+                    let tips = state.tip_ratio.map_or_else(|| "-".into(), |g| units.tip(g));
+                    format!(
+                        "{}: mass {}, front pads {} %, centre of gravity {} from the nearest edge, tips at {tips}; {}. {}",
+                        words::capital(&state.name),
+                        units.mass(state.mass.value),
+                        units::decimals(state.front_share * 100.0, 0),
+                        units.length_to(state.assured_edge, Round::Down),
+                        reserve(state.worst_reserve),
+                        words::along_the_job(scene, k, units),
+                    )
+                }
+            };
+            Said::Entry(format!("{}.", k + 1), says.trim().to_owned())
+        });
+        section("States of the job", told)
+    }
+
+    /// Kind by kind, what leaves least first.
+    fn checks(&mut self) -> Vec<Said> {
+        let mut kinds: Vec<(String, Vec<&Check>)> = vec![];
+        for check in &self.scene.plan.checks {
+            let id = check.what.id();
+            let kind = id.split(':').next().unwrap_or(&id).to_owned();
+            match kinds.iter_mut().find(|(own, _)| *own == kind) {
+                Some((_, checks)) => checks.push(check),
+                None => kinds.push((kind, vec![check])),
+            }
+        }
+        for (_, checks) in &mut kinds {
+            checks.sort_by(|a, b| a.reserve.total_cmp(&b.reserve));
+        }
+        let least = |checks: &[&Check]| checks.first().map_or(f64::INFINITY, |c| c.reserve);
+        kinds.sort_by(|a, b| least(&a.1).total_cmp(&least(&b.1)));
+        let mut said = vec![Said::Sentence(
+            "Of each kind of check the one with the least reserve is worked out; a step that was done before is named by its \
+             number; one of a formula that was used before gives its result and which it is like. Every number is what a pocket calculator gives for those printed before it; angles are in degrees."
+                .into(),
+        )];
+        for (_, checks) in &kinds {
+            said.extend(self.kind(checks));
+        }
+        said
+    }
+
+    fn kind(&mut self, checks: &[&Check]) -> Vec<Said> {
+        let (scene, units) = (self.scene, self.units);
+        let [worst, others @ ..] = checks else { return vec![] };
+        let Some(working) = working::worked(scene, worst, units) else { return vec![] };
+        let mut said = vec![Said::Heading(words::capital(&words::title_in_state(scene, worst)))];
+        said.extend(self.with(&working));
+        said.extend(self.steps(&working));
+        let end = working::end(scene, worst, &working, units);
+        let limit = working.limit.as_ref().map(|step| format!(" ({})", chain(step))).unwrap_or_default();
+        match self.edition {
+            Edition::Worked => said.push(Said::Sentence(format!(
+                "Result {}, limit {}{limit}. Reserve {}. Source: {}.{}",
+                end.result,
+                end.limit,
+                end.reserve,
+                end.source,
+                if worst.binding { "" } else { " Failing it is a condition." }
+            ))),
+            Edition::Blanks => {
+                let found = std::mem::take(&mut self.found);
+                self.answers.push(format!(
+                    "{}: {}{}, reserve {}.",
+                    words::capital(&words::title_in_state(scene, worst)),
+                    found.iter().map(|answer| format!("{answer}; ")).collect::<String>(),
+                    end.result,
+                    units::reserve(worst.reserve)
+                ));
+                said.push(Said::Sentence(format!(
+                    "Result {BLANK}, limit {}. Reserve {BLANK}. Source: {}.",
+                    end.limit, end.source
+                )));
+            }
+        }
+        if self.edition == Edition::Worked && !others.is_empty() {
+            said.push(Said::Sentence(format!("Likewise: {}.", self.others(others).join("; "))));
+        }
+        said
+    }
+
+    /// What the others of a kind come to, each in the state that leaves it least.
+    fn others(&self, checks: &[&Check]) -> Vec<String> {
+        let (scene, units) = (self.scene, self.units);
+        let mut seen: Vec<String> = vec![];
+        let mut said = vec![];
+        for check in checks {
+            let id = check.what.id();
+            if seen.contains(&id) {
+                continue;
+            }
+            seen.push(id);
+            let [demand, limit] = words::figures(check, units);
+            said.push(format!(
+                "{} {demand}, {} {limit}, {}",
+                words::title_in_state(scene, check),
+                units::sense(check.sense),
+                reserve(check.reserve)
+            ));
+        }
+        said
+    }
+
+    /// What goes in and was not named before.
+    fn with(&mut self, working: &Working) -> Option<Said> {
+        let new: Vec<(String, String)> =
+            working.inputs.iter().filter(|input| !self.inputs.contains(input)).cloned().collect();
+        self.inputs.extend(new.iter().cloned());
+        let named: Vec<String> = new.into_iter().map(|(name, figure)| format!("{name} {figure}")).collect();
+        (!named.is_empty()).then(|| Said::Sentence(format!("With {}.", named.join("; "))))
+    }
+
+    fn steps(&mut self, working: &Working) -> Vec<Said> {
+        let mut said = vec![];
+        let mut again: Vec<usize> = vec![];
+        let mut like: Vec<String> = vec![];
+        let last = working.steps().next_back();
+        for line in &working.lines {
+            let step = match line {
+                Line::Step(step) => step,
+                Line::Note(note) => {
+                    said.extend(flushed(&mut again, &mut like));
+                    if !self.notes.contains(note) {
+                        self.notes.push(note.clone());
+                        said.push(Said::Sentence(note.clone()));
+                    }
+                    continue;
+                }
+            };
+            let key = [step.formula.clone(), step.numbers.clone(), step.result.clone()];
+            if let Some(number) = self.known.get(&key) {
+                if !like.is_empty() {
+                    said.extend(flushed(&mut again, &mut like));
+                }
+                again.push(*number);
+                continue;
+            }
+            if !again.is_empty() {
+                said.extend(flushed(&mut again, &mut like));
+            }
+            let number = self.known.len() + 1;
+            self.known.insert(key, number);
+            let formula = of_any_pad(&step.formula);
+            let first = self.alike.get(&formula).copied().filter(|_| last != Some(step));
+            if let Some(first) = first {
+                let told = self.result(number, step);
+                let (name, _) = step.formula.split_once(" = ").unwrap_or((&step.formula, ""));
+                like.push(format!("({number}) {name} = {told}, like ({first})"));
+            } else {
+                self.alike.entry(formula).or_insert(number);
+                said.extend(flushed(&mut again, &mut like));
+                said.push(Said::Entry(format!("({number})"), self.step(number, step)));
+            }
+        }
+        said.extend(flushed(&mut again, &mut like));
+        said
+    }
+
+    fn step(&mut self, number: usize, step: &Step) -> String {
+        match self.edition {
+            Edition::Worked => chain(step),
+            Edition::Blanks => {
+                format!("{} = {BLANK}{BLANK} = {}", step.formula, self.result(number, step))
+            }
+        }
+    }
+
+    /// A result, or the room for it.
+    fn result(&mut self, number: usize, step: &Step) -> String {
+        match self.edition {
+            Edition::Worked => step.result.clone(),
+            Edition::Blanks => {
+                self.found.push(format!("({number}) {}", step.result));
+                let end = step.result.rfind(|c: char| c.is_ascii_digit()).map_or(0, |k| k + 1);
+                format!("{BLANK}{}", &step.result[end..])
+            }
+        }
+    }
+}
+
+/// A formula without the names of pads.
+fn of_any_pad(formula: &str) -> String {
+    let named = ["front left", "front right", "rear left", "rear right"];
+    let bare = named.iter().fold(formula.to_owned(), |text, name| text.replace(name, "*"));
+    bare.replace("* and *", "*")
+}
+
+/// What was gathered of steps that were done, or are like others.
+fn flushed(again: &mut Vec<usize>, like: &mut Vec<String>) -> Vec<Said> {
+    let like = std::mem::take(like);
+    let said = (!like.is_empty()).then(|| Said::Sentence(format!("{}.", like.join("; "))));
+    said.into_iter().chain(as_before(again)).collect()
+}
+
+const BLANK: &str = "___________";
+
+/// Formula, numbers, result.
+fn chain(step: &Step) -> String {
+    if step.numbers == step.result {
+        format!("{} = {}", step.formula, step.result)
+    } else {
+        format!("{} = {} = {}", step.formula, step.numbers, step.result)
+    }
+}
+
+fn reserve(reserve: f64) -> String {
+    let told = units::reserve(reserve);
+    if reserve < 0.0 { told } else { format!("reserve {told}") }
+}
+
+/// Steps that hold here as well, by their numbers.
+fn as_before(again: &mut Vec<usize>) -> Option<Said> {
+    again.sort_unstable();
+    again.dedup();
+    let mut runs: Vec<[usize; 2]> = vec![];
+    for number in again.drain(..) {
+        match runs.last_mut() {
+            Some([_, last]) if *last + 1 == number => *last = number,
+            _ => runs.push([number, number]),
+        }
+    }
+    let named: Vec<String> = runs
+        .iter()
+        .map(|[from, to]| match to - from {
+            0 => format!("({from})"),
+            1 => format!("({from}), ({to})"),
+            _ => format!("({from}) to ({to})"),
+        })
+        .collect();
+    (!named.is_empty()).then(|| Said::Sentence(format!("As in {}.", named.join(", "))))
+}

@@ -1,0 +1,85 @@
+//! The type of the sheets: Arimo, which has the widths of Helvetica. A PDF holds it; an SVG names types of the same widths.
+
+use std::sync::LazyLock;
+
+use skrifa::instance::{LocationRef, Size};
+use skrifa::{FontRef, MetadataProvider};
+
+/// Plain and bold.
+pub(crate) const FILES: [&[u8]; 2] =
+    [include_bytes!("../fonts/Arimo-Regular.ttf"), include_bytes!("../fonts/Arimo-Bold.ttf")];
+
+/// Stands for a sign that the type does not have.
+pub(crate) const MISSING: char = '\u{25a1}';
+
+/// How one sign is drawn.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(crate) struct Glyph {
+    /// Its number in the type.
+    pub(crate) id: u16,
+    /// How far the next one begins from it, in sizes.
+    pub(crate) advance: f32,
+}
+
+/// By the code of the sign.
+struct Face(Vec<Option<Glyph>>);
+
+static FACES: LazyLock<[Face; 2]> = LazyLock::new(|| FILES.map(Face::of));
+
+impl Face {
+    fn of(file: &[u8]) -> Self {
+        let mut glyphs = vec![];
+        let Ok(font) = FontRef::new(file) else { return Self(glyphs) };
+        let metrics = font.glyph_metrics(Size::new(1.0), LocationRef::default());
+        for (code, id) in font.charmap().mappings() {
+            let found = metrics.advance_width(id).zip(u16::try_from(id.to_u32()).ok());
+            let Some(((advance, id), at)) = found.zip(usize::try_from(code).ok()) else { continue };
+            if glyphs.len() <= at {
+                glyphs.resize(at + 1, None);
+            }
+            glyphs[at] = Some(Glyph { id, advance });
+        }
+        Self(glyphs)
+    }
+}
+
+/// The glyph of a sign; `None` = the type does not have it.
+pub(crate) fn glyph(sign: char, bold: bool) -> Option<Glyph> {
+    if sign.is_control() {
+        return None;
+    }
+    let Face(glyphs) = &FACES[usize::from(bold)];
+    glyphs.get(sign as usize).copied().flatten()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Widths of Helvetica and Helvetica Bold, from Adobe's font metrics (AFM), thousandths of the size.
+    #[test]
+    fn widths_are_those_of_helvetica() {
+        for (sign, [plain, heavy]) in [
+            ('0', [556.0, 556.0]),
+            ('m', [833.0, 889.0]),
+            ('i', [222.0, 278.0]),
+            (' ', [278.0, 278.0]),
+            ('W', [944.0, 944.0]),
+            ('-', [333.0, 333.0]),
+            ('t', [278.0, 333.0]),
+            ('R', [722.0, 722.0]),
+        ] {
+            for (bold, thousandths) in [(false, plain), (true, heavy)] {
+                let found = glyph(sign, bold).unwrap().advance * 1000.0;
+                assert!((found - thousandths).abs() < 1.0, "{sign}: {found}");
+            }
+        }
+    }
+
+    #[test]
+    fn what_stands_for_a_missing_sign_is_there() {
+        assert!([false, true].iter().all(|bold| glyph(MISSING, *bold).is_some()));
+        assert_eq!(glyph('\u{4e00}', false), None);
+        assert_eq!(glyph('\n', false), None);
+    }
+}

@@ -1,0 +1,160 @@
+"""Looks at what is printed as somebody else's tools see it: every demonstration job, both papers, both systems of units.
+
+    check_paper.py STANDFAST FOLDER
+
+Needs pdftotext, pdfinfo, pdffonts and pdftoppm (package poppler-utils) and qpdf. Holds that
+- the file is sound (qpdf --check), tagged, titled, of the right size, and its fonts are embedded;
+- the words can be taken out of it again, and the figures are those of the plan (`--json` of the same program; the report in words);
+- a sheet for the column is one page, that of a refused plan gives no settings;
+- nothing is printed in colour or within 7 mm of the edge (pages rendered to pictures);
+- the same plan gives the same bytes.
+The pages stay in FOLDER as pictures, to be looked at.
+"""
+
+import json
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+DEMO = Path(__file__).resolve().parent.parent / "demo"
+JOBS = [
+    ("raise", "north-bay", "hatchback", None),
+    ("brakes", "mill-bay", "hatchback", "brakes"),
+    ("engine", "mill-bay", "hatchback", "engine-and-gearbox-out"),
+    ("rear-axle", "mill-bay", "pickup", "rear-axle-off"),
+    ("battery", "long-bay", "battery-hatch", "battery-pack-out"),
+    ("exhaust", "long-bay", "long-van", "loaded-van-exhaust"),
+    ("exhaust-refused", "north-bay", "long-van", "loaded-van-exhaust"),
+    ("shell", "north-bay", "sports-coupe", "strip-the-shell"),
+    ("front-end", "north-bay", "sports-coupe", "front-end-off"),
+    ("front-end-on-stands", "north-bay", "sports-coupe", "front-end-off-on-stands"),
+]
+SIZES = {"a4": (595.276, 841.89), "letter": (612.0, 792.0)}
+DOTS = 60  # to an inch
+faults = []
+looked = 0
+
+
+def run(*command, codes=(0,)):
+    done = subprocess.run([str(c) for c in command], capture_output=True, check=False)
+    if done.returncode not in codes:
+        raise SystemExit(f"{command}: exit {done.returncode}\n{done.stderr.decode(errors='replace')}")
+    return done.stdout
+
+
+def fault(where, what):
+    faults.append(f"{where}: {what}")
+
+
+def text_of(pdf):
+    return run("pdftotext", "-layout", pdf, "-").decode()
+
+
+def bare(text):
+    return re.sub(r"\s+", "", text)
+
+
+def looks(where, pdf, paper, one_page):
+    """The file itself."""
+    global looked
+    looked += 1
+    checked = subprocess.run(["qpdf", "--check", str(pdf)], capture_output=True, check=False)
+    if checked.returncode != 0:
+        fault(where, f"qpdf --check: {checked.stdout.decode()}{checked.stderr.decode()}")
+    info = dict(line.split(":", 1) for line in run("pdfinfo", pdf).decode().splitlines() if ":" in line)
+    info = {key.strip(): value.strip() for key, value in info.items()}
+    if info.get("Tagged") != "yes" or not info.get("Title"):
+        fault(where, "not tagged, or no title")
+    width, height = (float(n) for n in re.findall(r"[\d.]+", info["Page size"])[:2])
+    if abs(width - SIZES[paper][0]) > 0.6 or abs(height - SIZES[paper][1]) > 0.6:
+        fault(where, f"is {width} by {height} points")
+    pages = int(info["Pages"])
+    if one_page and pages != 1:
+        fault(where, f"{pages} pages")
+    for line in run("pdffonts", pdf).decode().splitlines()[2:]:
+        embedded = line.split()[-5:-2]
+        if "Arimo" not in line or embedded[0] != "yes" or embedded[2] != "yes":
+            fault(where, f"font: {line}")
+    pictures(where, pdf)
+    return pages
+
+
+def pictures(where, pdf):
+    """No ink near the edge, no colour."""
+    run("pdftoppm", "-r", DOTS, pdf, pdf.with_suffix(""))
+    for picture in sorted(pdf.parent.glob(pdf.stem + "-*.ppm")):
+        if not re.fullmatch(re.escape(pdf.stem) + r"-\d+", picture.stem):
+            continue
+        raw = picture.read_bytes()
+        head = re.match(rb"P6\s(\d+)\s(\d+)\s255\s", raw)
+        width, height = int(head[1]), int(head[2])
+        pixels = raw[head.end():]
+        if pixels[0::3] != pixels[1::3] or pixels[1::3] != pixels[2::3]:
+            fault(where, "printed in colour")
+        grey, edge = pixels[0::3], int(7 / 25.4 * DOTS)
+        rows = [grey[y * width:(y + 1) * width] for y in range(height)]
+        margin = b"".join(rows[:edge] + rows[-edge:] + [r[:edge] + r[-edge:] for r in rows])
+        if min(margin) < 250:
+            fault(where, f"ink near the edge of {picture.name}")
+        if min(grey) > 60:
+            fault(where, f"{picture.name} is empty")
+
+
+def figures(where, text, report, refused):
+    """What is set at the arms and where the wheel stands, as the report says them."""
+    found = bare(text)
+    length = r"((?:\d+ )?\d+(?:/8|/4|/2)? (?:mm|in))"
+    row = rf"^(?:Front|Rear) (?:left|right) .*?{length} +(square|\d+° (?:ahead|back)) +{length}"
+    rows = re.findall(row, report, re.M)
+    if len(rows) != 4:
+        raise SystemExit(f"{where}: the report has no table of arms")
+    for figure in (figure for row in rows for figure in row):
+        if not refused and bare(figure) not in found:
+            fault(where, f"{figure} is missing")
+    for word in ("Reach", "Swing", "Adapters"):
+        if refused == (word in text):
+            fault(where, f"{word}: {'given by a refused plan' if refused else 'missing'}")
+    wheel = re.search(r"^Front wheel +(.*?) (?:of )?the column line", report, re.M).group(1)
+    if not refused and bare(wheel).lower() not in found.lower():
+        fault(where, f"{wheel} is missing")
+
+
+def main():
+    program, folder = sys.argv[1], Path(sys.argv[2])
+    folder.mkdir(parents=True, exist_ok=True)
+    for name, lift, vehicle, job in JOBS:
+        plan = ["plan", "--lift", DEMO / f"lifts/{lift}.toml", "--vehicle", DEMO / f"vehicles/{vehicle}.toml"]
+        if job:
+            plan += ["--job", DEMO / f"jobs/{job}.toml"]
+        answer = json.loads(run(program, *plan, "--json", codes=(0, 1)))
+        refused = answer["verdict"] == "do-not-raise"
+        for units in ("metric", "us"):
+            for paper in SIZES:
+                at = folder / f"{name}-{units}-{paper}"
+                files = {o: at.with_name(f"{at.name}-{o}.pdf") for o in ("pdf", "pdf-working", "pdf-class")}
+                options = [x for o, file in files.items() for x in (f"--{o}", file)]
+                for file in files.values():
+                    file.unlink(missing_ok=True)
+                report = run(program, *plan, "--units", units, "--paper", paper, *options, codes=(0, 1)).decode()
+                bay = files["pdf"]
+                looks(bay.name, bay, paper, one_page=True)
+                text = text_of(bay)
+                figures(bay.name, text, report, refused)
+                if refused != ("MUST NOT" in text):
+                    fault(bay.name, "says another verdict than the plan")
+                for edition in ("pdf-working", "pdf-class"):
+                    looks(files[edition].name, files[edition], paper, one_page=False)
+                again = at.with_name("again.pdf")
+                again.unlink(missing_ok=True)
+                run(program, *plan, "--units", units, "--paper", paper, "--pdf", again, codes=(0, 1))
+                if again.read_bytes() != bay.read_bytes():
+                    fault(bay.name, "other bytes of the same plan")
+                again.unlink()
+    for what in faults:
+        print(f"!! {what}")
+    print(f"{looked} files looked at, {len(faults)} faults; pictures in {folder}")
+    sys.exit(1 if faults or looked != len(JOBS) * 12 else 0)
+
+
+main()
