@@ -156,7 +156,8 @@ fn the_longest_names_stay_on_the_sheets() {
         let points: Vec<Point> = (0..24)
             .map(|k| Point { says: wide(&format!("{k} ")), briefly: format!("Step {k} done") })
             .collect();
-        for (units, paper) in BOTH {
+        // The widest figures on the shortest page, and the other way round.
+        for (units, paper) in [BOTH[0], BOTH[3]] {
             let name = format!("{} with long names, {units:?}, {paper:?}", made.vehicle.name);
             let sheet = bay(&long, units, paper, &points);
             is_whole(&name, &sheet);
@@ -226,7 +227,8 @@ fn a_class_finds_blanks_and_at_the_end_the_answers() {
         assert!(!questions.contains(&bare(&words::verdict(&made.scene()))), "{}", made.vehicle.name);
         assert!(questions.contains("(1)") && answers.contains("(1)"));
         let worst = made.plan.worst_check();
-        let reserve = format!("reserve{}", bare(&crate::units::reserve(worst.reserve)));
+        let told = bare(&crate::units::reserve(worst.reserve));
+        let reserve = if worst.reserve < 0.0 { told } else { format!("reserve{told}") };
         assert!(answers.contains(&reserve) && !questions.contains(&reserve), "{reserve}");
     }
 }

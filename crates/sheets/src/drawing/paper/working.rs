@@ -231,11 +231,11 @@ impl Book<'_, '_> {
             Edition::Blanks => {
                 let found = std::mem::take(&mut self.found);
                 self.answers.push(format!(
-                    "{}: {}{}, reserve {}.",
+                    "{}: {}{}, {}.",
                     words::capital(&words::title_in_state(scene, worst)),
                     found.iter().map(|answer| format!("{answer}; ")).collect::<String>(),
                     end.result,
-                    units::reserve(worst.reserve)
+                    reserve(worst.reserve)
                 ));
                 said.push(Said::Sentence(format!(
                     "Result {BLANK}, limit {}. Reserve {BLANK}. Source: {}.",
