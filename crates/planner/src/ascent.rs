@@ -131,8 +131,8 @@ impl Climb {
                 Known::Nearby(doubt) => Some(doubt),
                 Known::Here | Known::Nowhere => None,
             };
-            self.ended =
-                self.most + nearby.unwrap_or(0.0) < to_beat + ground.enough || nearby.is_none() && full < ground.enough;
+            self.ended = self.most + nearby.unwrap_or(0.0) < to_beat + ground.enough
+                || nearby.is_none() && full < ground.enough;
             if self.ended {
                 return;
             }

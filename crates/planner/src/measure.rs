@@ -436,17 +436,20 @@ impl Situation<'_> {
             }
             let edge = stability.as_ref().and_then(|s| {
                 let own = s.edges.iter().find(|e| (e.from, e.to) == (a, b) || (e.from, e.to) == (b, a));
-                let nearest = || s.edges.iter().min_by(|e, f| e.assured.to_metres().total_cmp(&f.assured.to_metres()));
+                let nearest =
+                    || s.edges.iter().min_by(|e, f| e.assured.to_metres().total_cmp(&f.assured.to_metres()));
                 own.or_else(nearest)
             });
-            let (assured, pads) = (edge.map_or(-1.0, |e| e.assured.to_metres()), edge.map(|e| [e.from, e.to]));
+            let (assured, pads) =
+                (edge.map_or(-1.0, |e| e.assured.to_metres()), edge.map(|e| [e.from, e.to]));
             let what = What::EdgeDistance(Corner::ALL[a], Corner::ALL[b]);
             let piece = self.piece(what, assured, self.limits.get(row.name), row.source);
             tell(Piece { state: Some(state), ..piece }, pads, 1.0);
             // A centre that is not above the pads hangs: nothing tips it.
             if above > Length::ZERO {
                 let above = above.to_metres();
-                let piece = self.piece(What::TipRatio, assured / above, self.limits.get(tip.name), tip.source);
+                let piece =
+                    self.piece(What::TipRatio, assured / above, self.limits.get(tip.name), tip.source);
                 tell(Piece { state: Some(state), ..piece }, pads, above);
             }
         }

@@ -1,7 +1,11 @@
 //! Makes plans for counting and comparing: `plans NAME` one by its name, `plans` all. Each is printed with its worst
 //! reserve, all digits. `scripts/count` counts what one takes.
 
-#![expect(clippy::expect_used, clippy::print_stdout, reason = "a tool of the workshop: it prints, and ends where it fails")]
+#![expect(
+    clippy::expect_used,
+    clippy::print_stdout,
+    reason = "a tool of the workshop: it prints, and ends where it fails"
+)]
 
 use planner::job::{Posture, Task, WorkForce};
 use planner::{Job, Lift, Limits, Plan, Vehicle};

@@ -281,7 +281,13 @@ impl Program<'_> {
                 }
                 Part::Edges { state } => {
                     let sides = self.situation.sides();
-                    found.extend((*row..).zip(self.situation.edge_slopes(state, stand, pads, model(), sides)));
+                    found.extend((*row..).zip(self.situation.edge_slopes(
+                        state,
+                        stand,
+                        pads,
+                        model(),
+                        sides,
+                    )));
                 }
                 Part::Stand | Part::Pad(_) | Part::Arms | Part::Shares { .. } => {}
             }
