@@ -9,15 +9,16 @@ mod tests;
 
 use std::rc::Rc;
 
-use statics::Length;
+use statics::{Force, Length};
 
 use crate::ascent::{Climb, Ground};
-use crate::checks::Least;
+use crate::checks::{Least, What, at_least};
 use crate::frames::{DrivenIn, Placement};
 use crate::heights::{Choice, Heights};
 use crate::lift::Corner;
 use crate::measure::Pad;
 use crate::situation::Situation;
+use crate::work::{PushCase, push_of};
 use look::{Start, first_look, steps, within_reach};
 use program::{Program, Scope};
 use teeth::{Teeth, known};
@@ -86,8 +87,9 @@ pub(crate) fn reaching(
     enough: f64,
 ) -> Option<Found> {
     let found = or_the_best(situation, spot, ways, enough)?;
-    let pushes = Least::of(|out| situation.measure_pushes(&found.placement, &found.pads, out));
-    if pushes >= found.settled.min(enough) {
+    let secured = found.settled.min(enough);
+    let pushes = pushes_below(situation, &found, secured);
+    if pushes >= secured {
         return Some(found);
     }
     let bound = situation.with_pushes();
@@ -95,6 +97,29 @@ pub(crate) fn reaching(
         return Some(settled_with_pushes(&bound, &found, spot).unwrap_or(found));
     }
     or_the_best(&bound, spot, ways, enough)
+}
+
+/// The least reserve of the pushes at a setup, where that is less than so much: no push is followed farther.
+fn pushes_below(situation: &Situation, found: &Found, most: f64) -> f64 {
+    let asked = |push: &PushCase| situation.asks(What::WorkForce { task: push.task, force: push.force });
+    if !situation.pushes.iter().any(asked) {
+        return most;
+    }
+    let Some(set) = situation.support(&found.placement, &found.pads) else { return -1.0 };
+    let rests = situation.at_rest(&found.placement, &set);
+    situation.push_states().fold(most, |least, (state, push)| {
+        let case = &situation.pushes[push];
+        let enough = Force::newtons(case.needed * (1.0 + least));
+        let push = push_of(&found.placement, case.at, case.along);
+        let less = push.map(|push| rests[state].assured_below(&push, Some(enough)));
+        match less {
+            None => -1.0,
+            Some(None) => least,
+            Some(Some(less)) => {
+                less.withstands.map_or(least, |f| at_least(f.to_newtons(), case.needed).min(least))
+            }
+        }
+    })
 }
 
 /// As [`searched`], where that finds nothing with a whole search: a climb is given up by what it seems to promise,
@@ -337,46 +362,44 @@ fn windows(situation: &Situation, way: DrivenIn, spot: Option<f64>) -> Vec<Windo
         return vec![Window { from: spot, to: spot, peak: f64::INFINITY }];
     }
     let [from, to] = within_reach(situation, way);
-    let stand = |s: f64| {
-        let at = Placement::square(Length::metres(s), way);
-        Least::of(|out| situation.measure_stand(&at, out))
-    };
+    let at = |s: f64| Placement::square(Length::metres(s), way);
+    let stand = |s: f64| Least::of(|out| situation.measure_stand(&at(s), out));
     let all: Vec<(f64, f64)> = steps(from, to, WINDOW_STEP).map(|s| (s, stand(s))).collect();
-    let mut found: Vec<(f64, f64, f64)> = Vec::new();
-    let mut start = from;
-    let (mut peak, mut low) = ((from, f64::NEG_INFINITY), (from, f64::INFINITY));
-    for &(s, value) in &all {
-        if value >= peak.1 {
-            (peak, low) = ((s, value), (s, value));
-        } else if value <= low.1 {
-            low = (s, value);
+    // Indices of the dips, both ends among them.
+    let mut dips = vec![0];
+    let (mut peak, mut low) = (f64::NEG_INFINITY, (0, f64::INFINITY));
+    for (k, (_, value)) in all.iter().enumerate() {
+        if *value >= peak {
+            (peak, low) = (*value, (k, *value));
+        } else if *value <= low.1 {
+            low = (k, *value);
         }
-        if value > low.1 + DIP && peak.1 > low.1 + DIP {
-            found.push((start, low.0, peak.0));
-            start = low.0;
-            (peak, low) = ((s, value), (s, value));
+        if *value > low.1 + DIP && peak > low.1 + DIP {
+            dips.push(low.0);
+            (peak, low) = (*value, (k, *value));
         }
     }
-    found.push((start, to, peak.0));
+    dips.push(all.len() - 1);
     // Where no arm reaches, it does not matter what the stand allows.
-    let (near, all) = (situation.reach_gained(WINDOW_STEP), &all);
-    let window = |(from, to, _): (f64, f64, f64)| {
-        let mut inside: Vec<&(f64, f64)> = all.iter().filter(|a| (from..=to).contains(&a.0)).collect();
-        inside.sort_by(|a, b| b.1.total_cmp(&a.1));
-        let mut peak = (f64::NEG_INFINITY, from, f64::INFINITY);
-        for (s, stand) in inside {
-            if *stand <= peak.0 {
+    let reach = |s: f64| situation.reach_most(&at(s)) + situation.reach_gained(WINDOW_STEP);
+    let window = |ends: &[usize]| {
+        let mut spots = all[ends[0]..=ends[1]].to_vec();
+        let [from, to] = [spots[0].0, spots[spots.len() - 1].0];
+        spots.sort_by(|a, b| b.1.total_cmp(&a.1));
+        let mut peak = (f64::NEG_INFINITY, from);
+        for (s, left) in spots {
+            if left <= peak.0 {
                 break;
             }
-            let reach = situation.reach_most(&Placement::square(Length::metres(*s), way)) + near;
-            if stand.min(reach) > peak.0 {
-                peak = (stand.min(reach), *s, reach);
+            let left = left.min(reach(s));
+            if left > peak.0 {
+                peak = (left, s);
             }
         }
         let beside = [(peak.1 - WINDOW_STEP).max(from), (peak.1 + WINDOW_STEP).min(to)];
-        Window { from, to, peak: highest(stand, beside).min(peak.2) }
+        Window { from, to, peak: highest(stand, beside).min(reach(peak.1)) }
     };
-    found.into_iter().map(window).collect()
+    dips.windows(2).map(window).collect()
 }
 
 /// The most of a function of one peak between two places, by golden sections to a ten-thousandth.

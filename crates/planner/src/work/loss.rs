@@ -103,7 +103,15 @@ impl Situation<'_> {
         let lost = Corner::ALL.into_iter().filter_map(|c| self.pad_loss(stand, &set, c)).collect();
         let shakes = self.shakes();
         let cases: &[PushCase] = if self.pushes.is_empty() { &shakes } else { &self.pushes };
-        let engaged = self.least_of_each(stand, &set, cases);
+        let mut asked: Vec<(&PushCase, usize)> =
+            cases.iter().flat_map(|case| case.states.iter().map(move |state| (case, *state))).collect();
+        let engaged = self.least_of_each(stand, &set, &asked);
+        // What decides with every lock engaged mostly decides without one: of the rest only that they withstand more is
+        // then to be seen.
+        let decides = |(case, state): &(&PushCase, usize)| {
+            engaged.iter().any(|(left, by)| core::ptr::eq(*by, *case) && left.state == *state)
+        };
+        asked.sort_by_key(|pair| !decides(pair));
         // A person's pushes come from both sides alike.
         let alike = self.pushes.is_empty() && self.mirrors_itself(stand, pads);
         let mut locks: Vec<LockLoss> = Vec::with_capacity(4);
@@ -113,9 +121,9 @@ impl Situation<'_> {
                 continue;
             }
             let free = self.arm_free(stand, pads, i).map(|line| set.with_resistance(i, line));
-            let left = free.map_or_else(Vec::new, |free| self.least_of_each(stand, &free, cases));
+            let left = free.map_or_else(Vec::new, |free| self.least_of_each(stand, &free, &asked));
             let left = left.into_iter().zip(&engaged);
-            let left = left.map(|(l, e)| ForceLeft { engaged: e.withstands, ..l }).collect();
+            let left = left.map(|((l, _), (e, _))| ForceLeft { engaged: e.withstands, ..l }).collect();
             locks.push(LockLoss { corner, left });
         }
         Losses { pads: lost, locks }
@@ -212,41 +220,44 @@ impl Situation<'_> {
         sideways.chain([1.0, -1.0].map(|x| push(ends[0], [x, 0.0, 0.0]))).collect()
     }
 
-    /// The least that is withstood of each force over its directions and states.
-    fn least_of_each(&self, stand: &Placement, set: &SupportSet, cases: &[PushCase]) -> Vec<ForceLeft> {
+    /// The least that is withstood of each force over its directions and states, and the direction that decides.
+    fn least_of_each<'c>(
+        &self,
+        stand: &Placement,
+        set: &SupportSet,
+        asked: &[(&'c PushCase, usize)],
+    ) -> Vec<(ForceLeft, &'c PushCase)> {
         let mut found: Vec<(ForceLeft, &PushCase, statics::Body)> = Vec::new();
         let rests = self.at_rest(stand, set);
-        for case in cases {
+        for &(case, state) in asked {
             let of = (!self.pushes.is_empty()).then_some((case.task, case.force));
-            for state in &case.states {
-                let known = found.iter().position(|k| k.0.of == of);
-                let Some(push) = super::push_of(stand, case.at, case.along) else { continue };
-                let assured = match known {
-                    None => Some(rests[*state].assured_force(&push)),
-                    Some(known) => rests[*state].assured_below(&push, found[known].0.withstands),
-                };
-                let Some(assured) = assured else { continue };
-                let new = ForceLeft {
-                    of,
-                    needed: Force::newtons(case.needed),
-                    engaged: None,
-                    withstands: assured.withstands,
-                    limited_by: None,
-                    state: *state,
-                };
-                match known {
-                    Some(known) => found[known] = (new, case, assured.body),
-                    None => found.push((new, case, assured.body)),
-                }
+            let known = found.iter().position(|k| k.0.of == of);
+            let Some(push) = super::push_of(stand, case.at, case.along) else { continue };
+            let assured = match known {
+                None => Some(rests[state].assured_force(&push)),
+                Some(known) => rests[state].assured_below(&push, found[known].0.withstands),
+            };
+            let Some(assured) = assured else { continue };
+            let new = ForceLeft {
+                of,
+                needed: Force::newtons(case.needed),
+                engaged: None,
+                withstands: assured.withstands,
+                limited_by: None,
+                state,
+            };
+            match known {
+                Some(known) => found[known] = (new, case, assured.body),
+                None => found.push((new, case, assured.body)),
             }
         }
         let ended = found.into_iter().map(|(left, case, body)| {
             if beyond(left.withstands) >= left.needed.to_newtons() {
-                return left;
+                return (left, case);
             }
             let push = super::push_of(stand, case.at, case.along);
             let limited_by = push.and_then(|push| set.working_force(&body, &push).limited_by);
-            ForceLeft { limited_by, ..left }
+            (ForceLeft { limited_by, ..left }, case)
         });
         ended.collect()
     }
