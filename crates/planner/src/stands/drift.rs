@@ -14,9 +14,12 @@ const RIGID: f64 = 1e6;
 /// Of one that gives way without end.
 const SOFT: f64 = 1e-9;
 
+/// The least and the greatest stiffness of a pad, each with the model that has it.
+type Ends = [(f64, usize); 2];
+
 /// What carries: each place in plan, with the least and the greatest of its stiffness and the models that have them.
 pub(crate) struct Posts {
-    pads: Vec<([f64; 2], [(f64, usize); 2])>,
+    pads: Vec<([f64; 2], Ends)>,
     stands: Vec<[f64; 2]>,
     /// How far a stand may be off its place along each axis.
     off: f64,
