@@ -138,10 +138,7 @@ fn pushing(dice: &mut Dice) -> Job {
         name: "hard".into(),
         at: statics::Point::metres(at),
         directions: vec![[0.0, 0.0, up], [dice.between(-1.0, 1.0), dice.between(-1.0, 1.0), 0.1]],
-        size: crate::Measured::given(
-            statics::Force::newtons(dice.between(1500.0, 4000.0)),
-            statics::Force::newtons(100.0),
-        ),
+        size: crate::Measured::given(Force::newtons(dice.between(1500.0, 4000.0)), Force::newtons(100.0)),
     };
     let task =
         Task { name: "task".into(), posture: Posture::StandingUnder, during: vec![], forces: vec![force] };
