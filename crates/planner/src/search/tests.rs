@@ -139,8 +139,8 @@ fn pushing(dice: &mut Dice) -> Job {
         at: statics::Point::metres(at),
         directions: vec![[0.0, 0.0, up], [dice.between(-1.0, 1.0), dice.between(-1.0, 1.0), 0.1]],
         size: crate::Measured::given(
-            statics::Force::newtons(dice.between(1500.0, 4000.0)),
-            statics::Force::newtons(100.0),
+            Force::newtons(dice.between(1500.0, 4000.0)),
+            Force::newtons(100.0),
         ),
     };
     let task =
