@@ -100,7 +100,7 @@ fn asked(row: &Limit, filled: &Filled, problems: &[Problem], units: Units) -> Ma
         fieldset.row {
             legend { (row.title) }
             label { "Value" input name=(key) value=(field(filled, &key)) placeholder=(units.limit(row.value, row.unit)) autocomplete="off"; }
-            label { "Where it comes from" input name=(source) value=(field(filled, &source)) placeholder="house rule, insurer's letter, lift's manual" autocomplete="off"; }
+            label { "Where it comes from" input name=(source) value=(field(filled, &source)) placeholder="house rule, letter, manual" autocomplete="off"; }
             div {
                 (at_field(problems, &key))
                 (at_field(problems, &source))
