@@ -1,10 +1,12 @@
 //! Plans that the book keeps: kept from the page, and looked at again.
 
+use std::sync::Arc;
+
 use axum::Form;
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::html;
-use records::{Command, Fact, Seq};
+use records::{Command, Event, Fact, KeptPlan, Seq};
 
 use super::Address;
 use super::placed::Placed;
@@ -13,8 +15,8 @@ use super::told::{self, View};
 use crate::serve::caller::Caller;
 use crate::serve::fault::Fault;
 use crate::serve::frame::{Page, Part};
-use crate::serve::house::Shared;
-use crate::serve::shelf::{self, Asked};
+use crate::serve::house::{House, Shared};
+use crate::serve::shelf::{self, Asked, Worked};
 use crate::serve::{acting, plan};
 use crate::told as book;
 use crate::verb::raise as led;
@@ -42,11 +44,7 @@ pub(crate) async fn page(
     Path(number): Path<u64>,
     caller: Caller,
 ) -> Result<Response, Fault> {
-    let book = house.book().await?;
-    let none = || Fault::NotFound(format!("Event {number} keeps no plan."));
-    let event = book.event(Seq(number)).await?.ok_or_else(none)?;
-    let Fact::PlanKept { plan } = &event.fact else { return Err(none()) };
-    let worked = shelf::worked(&house, led::texts(&book, plan).await?).await?;
+    let (event, plan, worked) = of_event(&house, number).await?;
     let view = View::new(worked.scene(), None, &caller, None);
     let again = Asked { lift: plan.lift.to_string(), vehicle: plan.vehicle.to_string(), job: String::new() };
     let body = html! {
@@ -57,4 +55,14 @@ pub(crate) async fn page(
         p { a.button href=(plan::address(&again)) { "Plan it again, with what the book holds now" } }
     };
     Ok(Page { title: "Kept plan", part: Some(Part::Plan), module: None, body }.of(&caller))
+}
+
+/// The plan that an event keeps, planned again from its exact inputs.
+pub(super) async fn of_event(house: &House, number: u64) -> Result<(Event, KeptPlan, Arc<Worked>), Fault> {
+    let book = house.book().await?;
+    let none = || Fault::NotFound(format!("Event {number} keeps no plan."));
+    let event = book.event(Seq(number)).await?.ok_or_else(none)?;
+    let Fact::PlanKept { plan } = event.fact.clone() else { return Err(none()) };
+    let worked = shelf::worked(house, led::texts(&book, &plan).await?).await?;
+    Ok((event, plan, worked))
 }

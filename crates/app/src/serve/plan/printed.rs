@@ -5,11 +5,11 @@ use std::sync::Arc;
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use maud::{Markup, html};
-use records::{Fact, Seq};
 use serde::Deserialize;
 use sheets::{Paper, Units};
 
 use super::Address;
+use super::kept::of_event;
 use super::placed::Placed;
 use crate::paper::{self, Edition};
 use crate::serve::caller::Caller;
@@ -18,7 +18,6 @@ use crate::serve::frame::attachment;
 use crate::serve::house::Shared;
 use crate::serve::shelf::{self, Worked};
 use crate::verb::outputs::Sheet;
-use crate::verb::raise as led;
 
 /// Which sheets, on what.
 #[derive(Clone, Copy, Debug, Default, Deserialize)]
@@ -84,11 +83,7 @@ pub(crate) async fn kept(
     Query(sheets): Query<Asked>,
     caller: Caller,
 ) -> Result<Response, Fault> {
-    let book = house.book().await?;
-    let none = || Fault::NotFound(format!("Event {number} keeps no plan."));
-    let event = book.event(Seq(number)).await?.ok_or_else(none)?;
-    let Fact::PlanKept { plan } = &event.fact else { return Err(none()) };
-    let worked = shelf::worked(&house, led::texts(&book, plan).await?).await?;
+    let (_, _, worked) = of_event(&house, number).await?;
     printed(worked, sheets, &caller).await
 }
 
