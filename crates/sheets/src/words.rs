@@ -36,8 +36,8 @@ pub use reasons::{Reason, conditions, gives_way, refusals, watch};
 pub use settings::{adapters, swing};
 pub(crate) use states::off;
 pub use states::{along_the_job, held_by, moved, no_chance, sure};
+pub(crate) use steps::{later as stand_later, stand_places, standing};
 pub use steps::{no_stands, on_stands, orders};
-pub(crate) use steps::{stand_places, standing};
 pub use why_not::why_not;
 
 use crate::units::Round;
