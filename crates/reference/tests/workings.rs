@@ -56,8 +56,8 @@ fn in_units(si: f64, unit: Unit, units: Units) -> (f64, f64) {
         (Unit::Kilogram, Units::Us) => (si / 0.453_592_37, 0.005),
         (Unit::Radian, _) => (si.to_degrees(), 0.005),
         (Unit::Ratio, _) => (si * 100.0, 0.002),
-        (Unit::Push, Units::Metric) => (si, 0.1),
-        (Unit::Push, Units::Us) => (si / 4.448_221_615_260_5, 0.03),
+        (Unit::Push, Units::Metric) => (si, 0.4),
+        (Unit::Push, Units::Us) => (si / 4.448_221_615_260_5, 0.4),
         (Unit::Gravity, _) => (si, 0.000_05),
         (Unit::NewtonPerMetre, _) => (f64::NAN, f64::NAN),
     }

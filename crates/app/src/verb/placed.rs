@@ -57,7 +57,7 @@ fn heights(lift: &Lift, setup: &Setup, file: &mut Document) {
                     &["pads", key, "height"],
                     format!("height is {}, and no stack of the kit of {} brings a pad there", show(height), lift.name),
                     &format!(
-                        "without adapters pads stand {} to {} above the floor, carriage down; measure to the top of the pad, adapters on, or correct `pads` in the lift's file",
+                        "without adapters pads stand {} to {} above the floor; measure to the top of the pad, lift fully down, adapters on, or correct `pads` in the lift's file",
                         show(kit.lowest),
                         show(kit.lowest + kit.travel)
                     ),

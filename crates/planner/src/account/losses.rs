@@ -30,16 +30,21 @@ impl<'a> Accounts<'a> {
         lever(&set, corner.index(), &body.load(), greatest)
     }
 
-    /// Where in its box the centre is when a pad carries most by statics, as raised, and the two pads with it; without
-    /// two the whole weight counts.
+    /// In which state, and where in its box, the centre is when a pad carries most by statics, and the two pads with it;
+    /// without two the whole weight counts.
     #[must_use]
-    pub fn uneven(&self, corner: Corner) -> Option<([f64; 2], Option<[Corner; 2]>)> {
-        let (set, body) = self.standing(0)?;
+    pub fn uneven(&self, corner: Corner) -> Option<(usize, [f64; 2], Option<[Corner; 2]>)> {
+        let set = self.standing(0)?.0;
         let i = corner.index();
         let most = |load: &Load| set.load_range(load).map_or(load.weight, |r| r[i].greatest).to_newtons();
-        let load = round_the_box(&body).max_by(|a, b| most(a).total_cmp(&most(b)))?;
+        let states = 0..self.situation.states.len();
+        let all = states.flat_map(|state| {
+            let loads: Vec<Load> = round_the_box(&self.situation.body(state, &self.stand)).collect();
+            loads.into_iter().map(move |load| (state, load))
+        });
+        let (state, load) = all.reduce(|a, b| if most(&b.1) > most(&a.1) { b } else { a })?;
         let with = set.load_range(&load).and_then(|_| lever(&set, i, &load, true));
-        Some((load.at.to_metres(), with))
+        Some((state, load.at.to_metres(), with))
     }
 
     /// The worst normal of an edge of the three pads that are left without one.

@@ -154,8 +154,8 @@ pub(super) fn range(s: &mut Sums, task: &Task<'_>, c: Corner, greatest: bool) {
 
 /// The most that statics let a pad carry when mass and centre of gravity may be off and the pads touch unevenly.
 pub(super) fn uneven(s: &mut Sums, task: &Task<'_>, c: Corner) {
-    let found = task.scene.plan.states.first().zip(task.accounts.uneven(c));
-    let Some((answer, (at, with))) = found else { return };
+    let Some((state, at, with)) = task.accounts.uneven(c) else { return };
+    let Some(answer) = task.scene.plan.states.get(state) else { return };
     let mass = s.mass(format!("mass {}", answer.name), answer.mass.value);
     let off = s.mass("tolerance of the mass", answer.mass.tolerance);
     let mass = s.step(Kind::Mass, "greatest mass = mass + tolerance", format!("{mass} + {off}"));
