@@ -86,6 +86,8 @@ pub enum Refusal {
     PlanForbids,
     /// The plan was made with another file than the book holds.
     PlanOutOfDate(&'static str),
+    /// The plan was made with limits that the shop has not entered, by somebody who may not set them.
+    OtherLimits(PersonId, Role),
     /// Something was measured of the vehicle since, or a measurement was struck out.
     MeasuredSince(VehicleId),
     /// A file was changed while the raise was under way.
@@ -198,6 +200,11 @@ impl fmt::Display for Refusal {
             Self::PlanOutOfDate(what) => {
                 write!(f, "The plan was made with another {what} file than the book holds; plan again.")
             }
+            Self::OtherLimits(p, role) => write!(
+                f,
+                "The plan was made with limits that the shop has not entered, and {p} is {role} and may not set the shop's \
+                 limits; plan without them, or have a lead enter them with `enter limits`."
+            ),
             Self::MeasuredSince(v) => {
                 write!(f, "The plan was made with other measurements of {v} than the book holds; plan again.")
             }

@@ -75,6 +75,29 @@ fn a_raise_goes_by_the_shops_limits() {
     assert_eq!(why, [Refusal::FileChanged("limits")]);
 }
 
+/// Where it has none, nobody loosens them for a raise who may not loosen them for the shop; and it is known whose they are.
+#[test]
+fn a_raise_by_limits_that_the_shop_has_not_entered_is_the_leads() {
+    let mut world = World::ready();
+    let mut loose = plan();
+    loose.inputs.insert("limits".into(), Document::new("loose"));
+    for (by, role) in [("tech", Role::Technician), ("teach", Role::Instructor)] {
+        let why = world.refused(by, &Command::BeginRaise(loose.clone()));
+        assert_eq!(why, [Refusal::OtherLimits(person(by), role)]);
+    }
+    let by_learner = world.with("learn", Some("lead"), &Command::BeginRaise(loose.clone()));
+    assert_eq!(by_learner, Err(vec![Refusal::OtherLimits(person("learn"), Role::Learner)]));
+    world.must("tech", &Command::KeepPlan(loose.clone()));
+    world.must("lead", &Command::BeginRaise(loose.clone()));
+    let whose = &world.shop.raises[&raise()].plan.other_limits_of;
+    assert_eq!(*whose, Some(person("lead")));
+    // Entered, they are the shop's.
+    let mut world = World::ready();
+    world.must("lead", &Command::EnterLimits { file: Document::new("loose") });
+    world.must("tech", &Command::BeginRaise(loose));
+    assert_eq!(world.shop.raises[&raise()].plan.other_limits_of, None);
+}
+
 /// A plan is made with what was measured; what was measured since, or struck out, was not looked at.
 #[test]
 fn what_was_measured_since_the_plan_holds_up_the_beginning() {

@@ -20,6 +20,7 @@ fn examples() -> Vec<Fact> {
     let tech = || person("tech");
     let digest = Digest::of("text");
     let kept = || KeptPlan {
+        other_limits_of: None,
         lift: bay(),
         vehicle: vehicle("hatchback"),
         job: "gearbox".into(),
@@ -132,6 +133,8 @@ fn examples() -> Vec<Fact> {
     let later = vec![LaterLock { after: 1, lock: 9 }];
     let outline = Outline { later, ..kept().outline };
     all.push(Fact::RaiseBegun { raise, plan: KeptPlan { outline, ..kept() } });
+    let other_limits_of = Some(person("lead"));
+    all.push(Fact::RaiseBegun { raise, plan: KeptPlan { other_limits_of, ..kept() } });
     for thoroughness in [Thoroughness::Routine, Thoroughness::Major] {
         let report = Report { thoroughness, ..report("2026-03-01", false) };
         all.push(Fact::LiftExamined { number: ExaminationNumber(2), report, paper: None });

@@ -162,12 +162,17 @@ async fn raise(book: &Book, shop: &Shop, number: u64) -> Result<Record, NoPaper>
     };
     let bay = shop.lifts.get(&plan.lift).map_or_else(|| plan.lift.to_string(), |l| l.sheet.bay.clone());
     let job = if plan.job.is_empty() { "raise and lower only" } else { &plan.job };
+    let limits = if plan.inputs.contains_key("limits") { "the shop's own" } else { "the program's" };
     let about = rows([
         ("Lift", format!("{bay} ({})", plan.lift)),
         ("Vehicle", plan.vehicle.to_string()),
         ("Job", job.to_owned()),
         ("Mark of the plan", told::mark(plan.answer)),
         ("Planned by", plan.program.clone()),
+        (
+            "Limits",
+            told::other_limits(plan).map_or_else(|| limits.to_owned(), |said| format!("CAUTION: {said}")),
+        ),
         ("Begun", format!("{}, {}", told::time(first.at, &first.zone), named(shop, first))),
         ("Stands", state),
     ]);

@@ -112,6 +112,7 @@ async fn shown(
     Ok(html! {
         div.now {
             p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (state.it_is) "." }
+            @if let Some(said) = told::raise::other_limits(&state) { p.moved { "Caution: " (said) "." } }
             @if raise.progress.going_down { p.moved { "Only the way down is left." } }
             @for lost in told::raise::lost(&raise.progress) { p.moved { (lost) } }
             progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}

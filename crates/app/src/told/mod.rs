@@ -10,8 +10,8 @@ use std::collections::BTreeMap;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use records::{
-    Book, Digest, Event, Fact, Failure, Finding, Judged, Outline, PracticeEnd, RaiseNumber, Report, Rules,
-    Seq, Shop, Sign, is_hidden,
+    Book, Digest, Event, Fact, Failure, Finding, Judged, KeptPlan, Outline, PracticeEnd, RaiseNumber, Report,
+    Rules, Seq, Shop, Sign, is_hidden,
 };
 use sheets::Units;
 
@@ -161,21 +161,29 @@ fn told(event: &Event, outlines: &Outlines, units: Units) -> String {
         Fact::VehicleMeasured(m) => format!("{}: {} is {}, by {}.", m.vehicle, m.what, m.value, m.how),
         Fact::PlanKept { plan } => {
             format!(
-                "A plan was kept: {} on {}{}; mark {}.",
+                "A plan was kept: {} on {}{}; mark {}.{}",
                 plan.vehicle,
                 plan.lift,
                 job(&plan.job),
-                mark(plan.answer)
+                mark(plan.answer),
+                with_limits(plan)
             )
         }
         Fact::RaiseBegun { raise, plan } => {
-            format!("Raise {raise} begun: {} on {}{}.", plan.vehicle, plan.lift, job(&plan.job))
+            format!(
+                "Raise {raise} begun: {} on {}{}.{}",
+                plan.vehicle,
+                plan.lift,
+                job(&plan.job),
+                with_limits(plan)
+            )
         }
         Fact::RaiseRefused { plan, reasons } => format!(
-            "REFUSED: a raise of {} on {}{}. {}",
+            "REFUSED: a raise of {} on {}{}.{} {}",
             plan.vehicle,
             plan.lift,
             job(&plan.job),
+            with_limits(plan),
             reasons.join(" ")
         ),
         Fact::PointRefused { raise, point, reasons, judged } => {
@@ -268,6 +276,19 @@ fn hidden(what: impl Iterator<Item = String>) -> String {
 
 fn job(name: &str) -> String {
     if name.is_empty() { String::new() } else { format!(", {name}") }
+}
+
+/// Whose limits it was planned with, where the shop had not entered them.
+pub(crate) fn other_limits(plan: &KeptPlan) -> Option<String> {
+    plan.other_limits_of.as_ref().map(|whose| limits_of(whose.as_str()))
+}
+
+fn limits_of(whose: &str) -> String {
+    format!("planned with limits of {whose}, not the shop's")
+}
+
+fn with_limits(plan: &KeptPlan) -> String {
+    other_limits(plan).map(|said| format!(" CAUTION: {said}.")).unwrap_or_default()
 }
 
 fn checked<'a>(lift: &str, findings: impl Iterator<Item = &'a Finding>) -> String {

@@ -213,6 +213,7 @@ pub(crate) fn state(number: RaiseNumber, raise: &Raise, units: Units) -> wire::R
         vehicle: raise.plan.vehicle.to_string(),
         job: raise.plan.job.clone(),
         leader: raise.leader.to_string(),
+        other_limits_of: raise.plan.other_limits_of.as_ref().map(ToString::to_string),
         position: position(progress.position),
         it_is: where_it_is(progress),
         going_down: progress.going_down,
@@ -231,10 +232,19 @@ pub(crate) fn state(number: RaiseNumber, raise: &Raise, units: Units) -> wire::R
     }
 }
 
+/// Whose limits it was planned with, where they are not the shop's.
+pub(crate) fn other_limits(raise: &wire::Raise) -> Option<String> {
+    raise.other_limits_of.as_deref().map(super::limits_of)
+}
+
 /// In one line of the board.
 pub(crate) fn one_line(raise: &wire::Raise) -> String {
     let next = raise.next.as_ref().map(|p| format!("; next {}", p.point)).unwrap_or_default();
-    format!("raise {}, {}, led by {}, {}{next}", raise.raise, raise.vehicle, raise.leader, raise.it_is)
+    let limits = other_limits(raise).map(|said| format!("; CAUTION: {said}")).unwrap_or_default();
+    format!(
+        "raise {}, {}, led by {}, {}{next}{limits}",
+        raise.raise, raise.vehicle, raise.leader, raise.it_is
+    )
 }
 
 /// What a person reads after each act.
@@ -243,6 +253,9 @@ pub(crate) fn text(raise: &wire::Raise) -> String {
         "Raise {}: {} on {}, led by {}; it is {}.\n",
         raise.raise, raise.vehicle, raise.lift, raise.leader, raise.it_is
     );
+    if let Some(said) = other_limits(raise) {
+        let _ = writeln!(text, "CAUTION: {said}.");
+    }
     if raise.going_down {
         text += "Only the way down is left.\n";
     }

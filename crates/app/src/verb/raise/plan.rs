@@ -38,7 +38,8 @@ pub(crate) struct Start {
     /// The job, by its name in the book, or its file; left out = only raised and lowered.
     #[arg(long, value_name = "NAME|FILE")]
     job: Option<PathBuf>,
-    /// Other limits than those that the book holds. No raise is begun with them where it holds any.
+    /// Other limits than those that the book holds. No raise is begun with them where it holds any; where it holds none, only
+    /// by who may set the shop's limits.
     #[arg(long, value_name = "FILE")]
     limits: Option<PathBuf>,
     /// A setup as it was measured, instead of searching for one.
