@@ -294,6 +294,41 @@ fn a_lift_from_defect_to_service() {
     );
 }
 
+/// What an examiner found is undone by nobody else, and what is struck out is shown as that, with who did it and why.
+#[test]
+fn an_examination_that_is_struck_out_is_still_shown() {
+    let shop = Shop::ready();
+    let mut arguments = vec!["enter", "examination", "north-bay", "--on", "2026-01-05", "--fit", "no"];
+    for field in
+        ["scope=all", "defects=rope", "retest=yes", "examiner=M.", "examiner-address=T", "signature=4"]
+    {
+        arguments.extend(["--field", field]);
+    }
+    let today = shop::today();
+    arguments[4] = &today;
+    let said = shop.fine("m-quill", &arguments);
+    let event = said.split_whitespace().nth(2).unwrap().to_owned();
+    let strike = ["enter", "correction", &event, "the other bay was meant"];
+    shop.refused("t-ash", &strike, "t-ash is technician and may not report an examination.");
+    shop.refused(
+        "r-holt",
+        &["enter", "return", "north-bay", "looks right"],
+        "Examination 3 found north-bay unfit",
+    );
+    let said = shop.fine("m-quill", &strike);
+    let correction = said.split_whitespace().nth(2).unwrap();
+    let by = format!("struck out by m-quill with event {correction}: the other bay was meant");
+    let record = shop.look(&["book", "record", "north-bay"]);
+    assert!(record.contains(&format!("NOT fit for use\n  STRUCK OUT, counts no more: {by}")), "{record}");
+    assert!(
+        record.contains("STRUCK OUT: north-bay was examined") && record.contains(&format!("({by})")),
+        "{record}"
+    );
+    assert!(record.contains(&format!("m-quill: Event {event} is struck out")), "{record}");
+    assert!(shop.look(&["book", "day"]).contains(&format!("({by})")));
+    shop.look(&["book", "print", "--examination", "3", "--pdf", "struck.pdf"]);
+}
+
 /// Another file of a lift is an alteration; the same to the byte is nothing.
 #[test]
 fn a_lift_whose_file_changes_is_examined_again() {

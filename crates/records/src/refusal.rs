@@ -76,6 +76,8 @@ pub enum Refusal {
     AlreadyRepaired(DefectNumber),
     /// Defects that stop its use and are not repaired.
     NotRepaired(Vec<DefectNumber>),
+    /// The last examination found it unfit.
+    FoundUnfit(LiftId, ExaminationNumber),
     /// It is in service.
     InService(LiftId),
     /// Items without an answer.
@@ -193,6 +195,11 @@ impl fmt::Display for Refusal {
             Self::UnknownDefect(n) => write!(f, "There is no open defect {n}."),
             Self::AlreadyRepaired(n) => write!(f, "Defect {n} is repaired already."),
             Self::NotRepaired(all) => write!(f, "Not repaired yet: defect {}.", list(all)),
+            Self::FoundUnfit(l, n) => write!(
+                f,
+                "Examination {n} found {l} unfit for use: repair it, then report an examination that finds it fit with \
+                 `enter examination`; a finding that was wrong an examiner strikes out with `enter correction`."
+            ),
             Self::InService(l) => write!(f, "{l} is not out of service."),
             Self::CheckIncomplete(all) => write!(f, "Not answered: {}.", list(all)),
             Self::ReportIncomplete(all) => write!(f, "The report lacks: {}.", list(all)),

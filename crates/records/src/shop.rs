@@ -21,7 +21,7 @@ use crate::rules::Rules;
 use crate::units::Units;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 8;
+pub(crate) const FOLD: i64 = 9;
 
 /// The shop.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -68,8 +68,8 @@ pub struct Shop {
     pub defects: BTreeMap<DefectNumber, LiftId>,
     /// Situations to practise on.
     pub practices: BTreeMap<PracticeNumber, Practice>,
-    /// Events struck out.
-    pub corrected: BTreeSet<Seq>,
+    /// Events struck out, each with the event that did.
+    pub corrected: BTreeMap<Seq, Seq>,
     /// How many of each there were.
     pub counts: Counts,
 }
@@ -138,6 +138,8 @@ pub struct Lift {
     pub file: Digest,
     /// Examinations, by their event.
     pub examinations: BTreeMap<Seq, Examined>,
+    /// Those that are struck out: they count no more, and are shown.
+    pub struck_out: BTreeMap<Seq, Examined>,
     /// The last alteration: its event and day.
     pub altered: Option<(Seq, Date)>,
     /// Checks before use of the last day on which there was one.
@@ -150,6 +152,14 @@ pub struct Lift {
     pub returned: Option<Seq>,
     /// The raise that ended with its vehicle left there, until the lift is returned to service or raises again.
     pub left: Option<(RaiseNumber, VehicleId)>,
+}
+
+impl Lift {
+    /// Every examination, those that are struck out as well.
+    #[must_use]
+    pub fn all_examinations(&self) -> BTreeMap<Seq, &Examined> {
+        self.examinations.iter().chain(&self.struck_out).map(|(seq, e)| (*seq, e)).collect()
+    }
 }
 
 /// An examination.
@@ -227,7 +237,7 @@ impl Shop {
             raises: BTreeMap::new(),
             defects: BTreeMap::new(),
             practices: BTreeMap::new(),
-            corrected: BTreeSet::new(),
+            corrected: BTreeMap::new(),
             counts: Counts::default(),
         })
     }
@@ -368,7 +378,7 @@ impl Shop {
                 self.practices.insert(practice, Practice { set: seq, by: event.by.clone(), situation });
             }
             Fact::PracticeTried { .. } => {}
-            Fact::Corrected { event, .. } => self.strike_out(event),
+            Fact::Corrected { event, .. } => self.strike_out(event, seq),
         }
     }
 
@@ -417,6 +427,7 @@ impl Shop {
             sheet,
             file,
             examinations: BTreeMap::new(),
+            struck_out: BTreeMap::new(),
             altered: None,
             checks: BTreeMap::new(),
             defects: BTreeMap::new(),

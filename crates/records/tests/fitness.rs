@@ -145,9 +145,25 @@ fn found_unfit_it_is_out_of_service_until_examined_and_returned() {
     world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(2) });
     let tagged = || Why::Tagged("examination 2 found it unfit for use".into());
     assert_eq!(world.unfit(), [Why::FoundUnfit(ExaminationNumber(2)), tagged()]);
+    // Nobody but an examiner strikes the finding out, and nobody returns the lift while it stands.
+    let strike = |event| Command::Correct { event, words: "too strict".into() };
+    for (by, role) in [("tech", Role::Technician), ("lead", Role::Lead)] {
+        let may_not = Refusal::RoleMayNot(person(by), role, Act::Examine);
+        assert_eq!(world.refused(by, &strike(Seq(seq))), [may_not]);
+    }
+    let back = Command::ReturnToService { lift: lift("north-bay"), words: "it looks right".into() };
+    let stands = [Refusal::FoundUnfit(lift("north-bay"), ExaminationNumber(2))];
+    assert_eq!(world.refused("lead", &back), stands);
+    let told = stands[0].to_string();
+    assert!(
+        ["repair", "`enter examination`", "`enter correction`"].iter().all(|way| told.contains(way)),
+        "{told}"
+    );
     // Striking the report out does not take the tag off.
     world.must("exam", &Command::Correct { event: Seq(seq), words: "wrong lift".into() });
     assert_eq!(world.unfit(), [tagged()]);
+    let bay = &world.shop.lifts[&lift("north-bay")];
+    assert!(bay.struck_out.contains_key(&Seq(seq)) && bay.all_examinations().len() == 2, "it is still shown");
     world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "looked at".into() });
     world.must("tech", &check());
     assert_eq!(world.unfit(), []);
@@ -166,11 +182,13 @@ fn a_lighter_inspection_clears_nothing() {
     assert_eq!(due_days(&world.shop, &lift("north-bay")), due(), "by the one before");
     world.must("exam", &Command::ReportExamination { report: routine("2026-03-02"), paper: None });
     world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(3) });
-    world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "looked at".into() });
-    world.must("tech", &check());
-    assert_eq!(world.unfit(), [Why::FoundUnfit(ExaminationNumber(2))]);
+    let back = Command::ReturnToService { lift: lift("north-bay"), words: "looked at".into() };
+    let stands = [Refusal::FoundUnfit(lift("north-bay"), ExaminationNumber(2))];
+    assert_eq!(world.refused("lead", &back), stands);
     // One as thorough does, once confirmed.
     world.must("exam", &examination("2026-03-02"));
+    world.must("lead", &back);
+    world.must("tech", &check());
     assert_eq!(world.unfit(), [Why::NotConfirmed(ExaminationNumber(4))]);
     assert_eq!(due_days(&world.shop, &lift("north-bay")), due(), "not confirmed, it gives no next day");
     world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(4) });

@@ -133,8 +133,6 @@ fn examples() -> Vec<Fact> {
     let later = vec![LaterLock { after: 1, lock: 9 }];
     let outline = Outline { later, ..kept().outline };
     all.push(Fact::RaiseBegun { raise, plan: KeptPlan { outline, ..kept() } });
-    let other_limits_of = Some(person("lead"));
-    all.push(Fact::RaiseBegun { raise, plan: KeptPlan { other_limits_of, ..kept() } });
     for thoroughness in [Thoroughness::Routine, Thoroughness::Major] {
         let report = Report { thoroughness, ..report("2026-03-01", false) };
         all.push(Fact::LiftExamined { number: ExaminationNumber(2), report, paper: None });
@@ -161,6 +159,8 @@ fn examples() -> Vec<Fact> {
     all.push(point(HoldPoint::StepDone(0), Some(judged)));
     all.extend([Units::Metric, Units::Us].map(|units| Fact::UnitsChosen { units }));
     all.push(Fact::ZoneChosen { zone: "America/Denver".into() });
+    let other_limits_of = Some(person("lead"));
+    all.push(Fact::RaiseBegun { raise, plan: KeptPlan { other_limits_of, ..kept() } });
     all
 }
 

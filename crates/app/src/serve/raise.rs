@@ -296,15 +296,15 @@ pub(super) fn pictures(
 }
 
 async fn history(book: &records::Book, shop: &Shop, events: &[Event], units: Units) -> Result<Markup, Fault> {
-    let outlines = told::outlines(book, events).await?;
+    let beside = told::Beside::of(book, shop, events).await?;
     Ok(html! {
         details {
             summary { "What happened: " (events.len()) }
             ol.events {
                 @for event in events {
-                    li.struck[shop.corrected.contains(&event.seq)] {
+                    li.struck[shop.corrected.contains_key(&event.seq)] {
                         span.note { (told::time(event.at, &event.zone)) " · " (event.by) @if let Some(with) = &event.with { " with " (with) } }
-                        " " (told::sentence(event, &outlines, units))
+                        " " (told::sentence(event, &beside, units))
                     }
                 }
             }

@@ -121,7 +121,7 @@ async fn act(desk: &Desk, command: &Command) -> Done {
 }
 
 fn said(events: &[Event], units: Units) -> u8 {
-    write::out(&told::lines(events, &told::Outlines::new(), units, |_| false), FINE)
+    write::out(&told::lines(events, &told::Beside::default(), units), FINE)
 }
 
 /// A word of a stored form, such as a role.
