@@ -248,7 +248,9 @@ impl Pictured {
             HoldPoint::Raised | HoldPoint::OnLocks => Self::Left(Raised::To(index(outline.lock))),
             HoldPoint::HeightReached(k) => Self::Left(Raised::To(index(later(k)))),
             HoldPoint::StepDone(_) if now == index(outline.lock) => Self::Left(Raised::ForWork),
-            HoldPoint::AreaClear if !is_up => Self::Left(Raised::ForTheTest),
+            HoldPoint::AreaClear | HoldPoint::OffLocks | HoldPoint::LocksReleased if !is_up => {
+                Self::Left(Raised::ForTheTest)
+            }
             HoldPoint::StepDone(_)
             | HoldPoint::AreaClear
             | HoldPoint::OffLocks

@@ -65,9 +65,9 @@ fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
             "Where the locks drop in only as the carriages leave the floor: raise until the pads touch, and push again.",
         ],
         HoldPoint::TestRaised => {
-            vec![
-                "Look: all four tyres clear, all four pads still seated, arms in their places, carriages level.",
-            ]
+            let low = "A lock lies as low as this: listen that it drops in on both columns, together. One not heard: stop.";
+            let look = "Look: all four tyres clear, all four pads still seated, arms in their places, carriages level.";
+            outline.test_raise_reaches_a_lock().then_some(low).into_iter().chain([look]).collect()
         }
         HoldPoint::Shaken => vec![
             "Shake it at both ends, sideways and lengthwise. Listen: no knock, no creak. Look: no pad moves.",
@@ -147,7 +147,8 @@ pub(crate) fn typed(point: HoldPoint, outline: &Outline) -> Option<&'static str>
             "Not quite there: `standfast raise measured --spot .. --offset .. --yaw ..` checks the plan as it stands.",
         ),
         HoldPoint::Shaken => Some("Not still: `standfast raise noise` or `standfast raise moved`."),
-        HoldPoint::Raised if outline.lock.is_some() => {
+        HoldPoint::TestRaised if !outline.test_raise_reaches_a_lock() => None,
+        HoldPoint::TestRaised | HoldPoint::Raised if outline.lock.is_some() => {
             Some("A lock that was not heard: `standfast raise lock-not-heard`.")
         }
         _ => None,
@@ -270,4 +271,25 @@ pub(crate) fn text(raise: &wire::Raise) -> String {
         }
     }
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_lock_at_the_test_raise_is_listened_for() {
+        let told = |first: u16| {
+            let (lock, first_lock_millimetres) = (Some(7), Some(first));
+            let outline =
+                Outline { lock, first_lock_millimetres, test_raise_millimetres: 205, ..Outline::default() };
+            let point = HoldPoint::TestRaised;
+            look_for(point, &outline, None)
+                .into_iter()
+                .chain(typed(point, &outline).map(str::to_owned))
+                .collect::<String>()
+        };
+        assert!(told(100).contains("drops in on both columns") && told(100).contains("raise lock-not-heard"));
+        assert!(!told(400).contains("drops in") && !told(400).contains("lock-not-heard"));
+    }
 }

@@ -197,7 +197,7 @@ impl Checked {
         let outline = &plan.outline;
         let Some(planned) = Planned::led(all, outline, said) else { return Ok(None) };
         let other_order = planned.plan.order.as_ref().is_some_and(|o| o.adopted);
-        let stands = records::Outline::of(&planned.plan, &planned.inputs.job).stands;
+        let stands = records::Outline::of(&planned.plan, &planned.inputs.job, &planned.inputs.lift).stands;
         let passes = planned.may_be_raised() && !other_order && stands == outline.stands;
         let mut reasons: Vec<String> = {
             let scene = planned.scene();

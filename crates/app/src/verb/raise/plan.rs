@@ -112,7 +112,7 @@ impl Planned {
         vehicle: &VehicleId,
         texts: BTreeMap<String, String>,
     ) -> Result<NewPlan, Ended> {
-        let Inputs { job, .. } = &self.inputs;
+        let Inputs { job, lift: lift_as_read, .. } = &self.inputs;
         Ok(NewPlan {
             lift: lift.clone(),
             vehicle: vehicle.clone(),
@@ -122,13 +122,13 @@ impl Planned {
             measured: measured::events(texts.get(measured::INPUT)),
             inputs: texts.into_iter().map(|(what, text)| (what, Kept::new(text))).collect(),
             answer: Kept::new(text_of(&self.answer()?)),
-            outline: Outline::of(&self.plan, job),
+            outline: Outline::of(&self.plan, job, lift_as_read),
         })
     }
 
     /// Whether it is the plan that is kept, to the byte.
     pub(crate) fn is(&self, plan: &KeptPlan) -> Result<bool, Ended> {
-        let outline = Outline::of(&self.plan, &self.inputs.job);
+        let outline = Outline::of(&self.plan, &self.inputs.job, &self.inputs.lift);
         Ok(Digest::of(&text_of(&self.answer()?)) == plan.answer && outline == plan.outline)
     }
 
