@@ -37,6 +37,8 @@ pub enum Failure {
     Damaged(Vec<Fault>),
     /// What is to be restored is no whole backup.
     NotABackup(String),
+    /// No event of a damaged book can be read.
+    NothingLeft,
     /// What is to be restored was salvaged: a book is made of it only knowingly.
     Salvage,
     /// The disk is full, or a limit of the file's size is reached.
@@ -97,6 +99,7 @@ impl fmt::Display for Failure {
                 lines(f, &faults.iter().map(ToString::to_string).collect::<Vec<_>>())
             }
             Self::NotABackup(why) => write!(f, "This is no whole backup of a book: {why}."),
+            Self::NothingLeft => write!(f, "It is no book, or no event of it can be read any more."),
             Self::Salvage => write!(f, "This was salvaged from a damaged book, and may lack events."),
             Self::DiskFull(words) => write!(f, "The disk is full; nothing was written ({words})."),
             Self::ReadOnly(words) => write!(f, "The book can only be read ({words})."),

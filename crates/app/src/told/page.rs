@@ -238,7 +238,7 @@ turns the direction of writing. What an older book holds of these is written out
 - `book verify --plans` computes every kept plan again, and every check of a raise under way (as measured, before each part).
 - A new or restored book is its owner's alone (mode 0600 on Unix). Nothing is left of one that could not be made.
 - A file that may only be read, in a folder in which nothing may be made, is read if no log (`-wal`) is beside it: whoever may write it should not have it open meanwhile.
-- `book salvage` reads around what cannot be read, row by row, from a file or from PostgreSQL; where the first page of a file is damaged, it reads that of a new book in its place. It names every event that is lost and every document
+- `book salvage` reads a file page by page, with the log beside it, so that a damaged page costs what stood on it, whichever it is; a database of PostgreSQL it reads row by row. It names every event that is lost and every document
   that an event names and that is not there. Exit 1 if anything is missing.
 - Of a raise in a salvaged book nobody knows how high it stands: only the way down is left, from a lock, as it may rest on one, or it is abandoned. Where parts may be off that the job did not mean to end with, it ends with `left-on-floor`.
 ";
