@@ -76,10 +76,7 @@ impl Why {
     /// Whether it also forbids going on up once a raise has begun: what time alone brings about does not.
     #[must_use]
     pub const fn stops_going_up(&self) -> bool {
-        !matches!(
-            self,
-            Self::NotChecked(_) | Self::NotCheckedSinceReturned(_) | Self::Overdue(..) | Self::Lapsed(_)
-        )
+        !matches!(self, Self::NotChecked(_) | Self::Overdue(..) | Self::Lapsed(_))
     }
 }
 
@@ -112,12 +109,15 @@ pub fn due_days(shop: &Shop, lift: &LiftId) -> Vec<(Thoroughness, Option<Date>)>
         .collect()
 }
 
-/// A check of the day, made since the lift was last returned to service.
+/// A check of the day, made since the lift was last returned to service. That it was returned unchecked holds on the days
+/// after as well.
 fn check(shop: &Shop, lift: &Lift, today: Date) -> Option<Why> {
-    let mut of_today = lift.checks.iter().filter(|(seq, c)| c.day == today && shop.is_of_this_time(**seq));
-    match of_today.next_back() {
+    let last = lift.checks.last_key_value();
+    match last.filter(|(seq, c)| c.day == today && shop.is_of_this_time(**seq)) {
+        _ if last.is_some_and(|(seq, _)| lift.returned > Some(*seq)) => {
+            Some(Why::NotCheckedSinceReturned(today))
+        }
         None => Some(Why::NotChecked(today)),
-        Some((seq, _)) if lift.returned > Some(*seq) => Some(Why::NotCheckedSinceReturned(today)),
         Some(_) => None,
     }
 }

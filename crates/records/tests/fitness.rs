@@ -320,8 +320,11 @@ fn a_tag_stops_use_until_returned() {
     world.must("learn", &Command::TagOut { lift: bay(), words: "a strange noise".into() });
     assert_eq!(world.unfit(), [Why::Tagged("a strange noise".into())]);
     world.must("exam", &back());
-    // Whatever was checked before counts no more.
+    // Whatever was checked before counts no more, on the next day neither.
     assert_eq!(world.unfit(), [Why::NotCheckedSinceReturned(day("2026-03-02"))]);
+    world.at = at("2026-03-03T08:00:00Z");
+    assert_eq!(world.unfit(), [Why::NotCheckedSinceReturned(day("2026-03-03"))]);
+    world.at = at(MORNING);
     world.must("tech", &check());
     assert_eq!(world.unfit(), []);
 }

@@ -98,6 +98,31 @@ fn a_raise_by_limits_that_the_shop_has_not_entered_is_the_leads() {
     assert_eq!(world.shop.raises[&raise()].plan.other_limits_of, None);
 }
 
+/// Whatever was mended on it meanwhile was tried by nobody.
+#[test]
+fn a_lift_that_was_returned_in_the_middle_of_a_raise_goes_up_once_it_is_checked() {
+    for goes_up in [P::TestRaised, P::Raised] {
+        let mut world = World::ready();
+        world.must("tech", &Command::BeginRaise(plan()));
+        while world.progress().next() != Some(goes_up) {
+            world.next("tech");
+        }
+        world.must("tech", &Command::TagOut { lift: lift("north-bay"), words: "a drip".into() });
+        world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "wiped".into() });
+        for (now, day) in [(MORNING, day("2026-03-02")), ("2026-03-03T08:00:00Z", day("2026-03-03"))] {
+            world.at = at(now);
+            let unchecked = vec![Why::NotCheckedSinceReturned(day)];
+            let held = [Refusal::LiftUnfit(lift("north-bay"), unchecked)];
+            assert_eq!(world.refused("tech", &confirm(goes_up, None)), held, "{goes_up}");
+        }
+        let mut comes_down = World { shop: world.shop.clone(), at: world.at, events: world.events.clone() };
+        comes_down.must("tech", &Command::BringDown { raise: raise(), words: "let us look".into() });
+        comes_down.until("tech", P::DrivenOff);
+        world.must("tech", &check());
+        world.must("tech", &confirm(goes_up, None));
+    }
+}
+
 /// A plan is made with what was measured; what was measured since, or struck out, was not looked at.
 #[test]
 fn what_was_measured_since_the_plan_holds_up_the_beginning() {
