@@ -461,11 +461,12 @@ fn the_clock_set_back_gives_nothing_back() {
     let kind = Thoroughness::Regular;
     let not_checked = Why::NotChecked(day("2026-03-02"));
     let tagged = Why::Tagged("odd".into());
-    assert_eq!(world.unfit(), [Why::Lapsed(kind), tagged, not_checked.clone()]);
+    assert_eq!(world.unfit(), [Why::Lapsed(kind), tagged, not_checked]);
     world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "looked at".into() });
     // Other rules bring nothing back either.
     world.must("lead", &Command::ChooseRules { rules: Rules::UnitedStates });
     world.must("lead", &Command::ChooseRules { rules: Rules::Germany });
+    let not_checked = Why::NotCheckedSinceReturned(day("2026-03-02"));
     assert_eq!(world.unfit(), [Why::Lapsed(kind), not_checked]);
     let why = world.refused("tech", &check());
     assert_eq!(why, [Refusal::InstructionLapsed(person("tech"), day("2027-01-10"))]);
