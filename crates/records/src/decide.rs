@@ -200,7 +200,8 @@ impl Case<'_> {
             (Some((given, instruction)), Some(months)) => {
                 let until = months_after(instruction.on, months.value);
                 let lapsed = self.shop.day_for(*given, today) > until;
-                self.refuse_if(lapsed, Refusal::InstructionLapsed(id.clone(), until));
+                self.refuse_if(lapsed && today > until, Refusal::InstructionLapsed(id.clone(), until));
+                self.refuse_if(lapsed && today <= until, Refusal::InstructedBeforeClock(id.clone()));
             }
             (Some(_), None) => {}
         }

@@ -36,6 +36,8 @@ pub enum Refusal {
     NotInstructed(PersonId),
     /// The instruction counted until that day.
     InstructionLapsed(PersonId, Date),
+    /// The instruction was given before the clock was set back, and had lapsed by the day that counted then.
+    InstructedBeforeClock(PersonId),
     /// Not authorised in writing.
     NotAuthorised(PersonId),
     /// They belong to the shop already.
@@ -156,6 +158,11 @@ impl fmt::Display for Refusal {
             Self::AgeUnknown(p) => write!(f, "The book does not say from which day {p} is 18."),
             Self::NotInstructed(p) => write!(f, "No instruction of {p} is in the book."),
             Self::InstructionLapsed(p, day) => write!(f, "The last instruction of {p} counted until {day}."),
+            Self::InstructedBeforeClock(p) => write!(
+                f,
+                "The last instruction of {p} had lapsed before the clock was set back; instruct {p} again, and enter it with \
+                 `enter instruction`."
+            ),
             Self::NotAuthorised(p) => write!(f, "{p} is not authorised in writing to operate lifts."),
             Self::AlreadyAdmitted(p) => write!(f, "{p} belongs to the shop already."),
             Self::NameOfAnother(p) => {
