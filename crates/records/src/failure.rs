@@ -60,8 +60,8 @@ pub enum PinFailure {
     Wrong(PersonId),
     /// They have none, or are not in the book.
     NoPin(PersonId),
-    /// Too many wrong ones, until that time in the shop's zone.
-    Locked(PersonId, ZonedDateTime),
+    /// Too many wrong ones, until that time in the shop's zone; if they lead a raise, with who else may lead it.
+    Locked(PersonId, ZonedDateTime, Vec<PersonId>),
     /// None was given: that is no try.
     Blank(PersonId),
     /// Not 4 to 12 digits, or all the same.
@@ -115,12 +115,19 @@ impl fmt::Display for PinFailure {
         match self {
             Self::Wrong(person) => write!(f, "That is not the PIN of {person}."),
             Self::NoPin(person) => write!(f, "The book has no PIN of {person}."),
-            Self::Locked(person, until) => {
-                write!(
-                    f,
-                    "Too many wrong PINs of {person}: locked until {}.",
-                    until.strftime("%Y-%m-%d %H:%M:%S")
-                )
+            Self::Locked(person, until, others) => {
+                let until = until.strftime("%Y-%m-%d %H:%M:%S");
+                write!(f, "Too many wrong PINs of {person}: locked until {until}.")?;
+                let others: Vec<&str> = others.iter().map(PersonId::as_str).collect();
+                match others.as_slice() {
+                    [] => Ok(()),
+                    some => write!(
+                        f,
+                        " Until then the right one stops the raise and brings it down; after three more wrong ones, one a \
+                         minute is looked at. These may take it over with `raise take-over`: {}.",
+                        some.join(", ")
+                    ),
+                }
             }
             Self::Blank(person) => write!(f, "No PIN of {person} was given."),
             Self::TooPlain => write!(f, "A PIN has 4 to 12 digits, not all the same."),

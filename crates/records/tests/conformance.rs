@@ -317,7 +317,7 @@ async fn wrong_pins_lock_and_locks_double(place: String) {
             let locked = pin_failure(book.check_pin(moment, &tech, "2580").await);
             let told = until.in_tz("Europe/Berlin").expect("the shop's zone");
             assert!(locked.to_string().contains(&told.strftime("%H:%M:%S").to_string()), "{locked}");
-            assert_eq!(locked, PinFailure::Locked(tech.clone(), told), "the right one, at {moment}");
+            assert_eq!(locked, PinFailure::Locked(tech.clone(), told, vec![]), "the right one, at {moment}");
         }
         let about = book.events_about(&Subject::Person(tech.clone())).await.expect("read");
         assert_eq!(about.last().map(|e| &e.fact), Some(&Fact::PinLocked { person: tech.clone(), until }));
@@ -400,15 +400,20 @@ async fn too_many_wrong_pins_leave_no_vehicle_up(place: String) {
     let down = book.check_pin_to_stop(minutes(3), &tech, "2580").await.expect("the right one, to stop");
     // Up it does not go with that, nor anything else.
     let up = next(&book, &down, 3).await;
-    assert!(locked(pin_failure(up)));
+    let failure = pin_failure(up);
+    let others = ["lead", "teach", "tech-two"].map(person).to_vec();
+    assert!(matches!(&failure, PinFailure::Locked(_, _, all) if *all == others), "{failure:?}");
+    assert!(failure.to_string().contains("`raise take-over`: lead, teach, tech-two."), "{failure}");
     assert!(locked(pin_failure(book.set_pin(minutes(3), &down, &tech, "7777888").await)));
     assert!(locked(pin_failure(book.act(minutes(3), &down, &check()).await)));
+    let words = "a pad looks worn".to_owned();
+    book.act(minutes(3), &down, &Command::NotRight { raise, words }).await.expect("said");
     let words = "left column silent".to_owned();
     book.act(minutes(3), &down, &Command::LockNotHeard { raise, words }).await.expect("said");
     while !book.shop().await.expect("the shop").raises.is_empty() {
         next(&book, &down, 3).await.expect("it comes down");
     }
-    // Guessing stays slow: three wrong ones, and one more an hour; right ones do not count.
+    // Guessing stays slow: three wrong ones, and one more a minute; right ones do not count.
     for wrong in 0..3 {
         book.check_pin_to_stop(minutes(3), &tech, "2580").await.expect("right");
         let failure = pin_failure(book.check_pin_to_stop(minutes(3), &tech, "0002").await);
@@ -417,7 +422,9 @@ async fn too_many_wrong_pins_leave_no_vehicle_up(place: String) {
     for pin in ["0002", "2580"] {
         assert!(locked(pin_failure(book.check_pin_to_stop(minutes(3), &tech, pin).await)), "{pin}");
     }
-    // In a lock that is longer than an hour.
+    let later = minutes(3).saturating_add(SignedDuration::from_secs(61)).expect("a time");
+    book.check_pin_to_stop(later, &tech, "2580").await.expect("the right one a minute later");
+    // In a longer lock.
     let mut now = minutes(3);
     for lock in [5, 10, 20, 40, 80] {
         now = now.saturating_add(SignedDuration::from_mins(lock)).expect("a time");
@@ -429,8 +436,8 @@ async fn too_many_wrong_pins_leave_no_vehicle_up(place: String) {
         pin_failure(book.check_pin_to_stop(now, &tech, "0002").await);
     }
     assert!(locked(pin_failure(book.check_pin_to_stop(now, &tech, "2580").await)));
-    now = now.saturating_add(SignedDuration::from_mins(61)).expect("a time");
-    book.check_pin_to_stop(now, &tech, "2580").await.expect("one more after an hour");
+    now = now.saturating_add(SignedDuration::from_secs(61)).expect("a time");
+    book.check_pin_to_stop(now, &tech, "2580").await.expect("one more after a minute");
     sound(&book).await;
 }
 
