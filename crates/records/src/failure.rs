@@ -18,6 +18,10 @@ pub enum Failure {
     Pin(PinFailure),
     /// There is no book at that place, as it may be shown.
     NoBook(String),
+    /// The file there is a backup or a salvage, and no book.
+    NotABook(String),
+    /// The file there is empty.
+    Empty(String),
     /// There is one already.
     BookExists(String),
     /// An address of something that holds no book.
@@ -77,6 +81,10 @@ impl fmt::Display for Failure {
             Self::Refused(all) => lines(f, &all.iter().map(ToString::to_string).collect::<Vec<_>>()),
             Self::Pin(pin) => pin.fmt(f),
             Self::NoBook(place) => write!(f, "There is no book at {place}."),
+            Self::NotABook(place) => {
+                write!(f, "{place} is a backup or a salvage of a book, and no book itself.")
+            }
+            Self::Empty(place) => write!(f, "The file {place} is empty."),
             Self::BookExists(place) => write!(f, "There is a book at {place} already."),
             Self::NoSuchKind(place) => {
                 write!(

@@ -407,7 +407,7 @@ async fn a_file_cut_short() {
     }
     assert!(read > head.seq.0, "something of it is readable: {read}");
     std::fs::write(file.path(), b"").expect("cut");
-    assert!(matches!(Book::open(&file.place()).await, Err(Failure::NoBook(_))));
+    assert!(matches!(Book::open(&file.place()).await, Err(Failure::Empty(_))));
     std::fs::write(file.path(), b"no book at all, only some words in a file of that name").expect("other");
     assert!(matches!(Book::open(&file.place()).await, Err(Failure::Damaged(_))));
 }
