@@ -119,6 +119,8 @@ pub struct Person {
     pub authorisations: BTreeMap<Seq, Authorisation>,
     /// The event that set their PIN, and the digest of what is kept of it; an older program wrote none.
     pub pin: Option<(Seq, Option<Digest>)>,
+    /// Who set each PIN that they had, by its event.
+    pub pins_by: Vec<(Seq, PersonId)>,
 }
 
 impl Person {
@@ -270,6 +272,14 @@ impl Shop {
         newest.into_values().collect()
     }
 
+    /// Who else set the PIN that somebody had at an event, if it was not themselves: whoever set it may have used it.
+    #[must_use]
+    pub fn pin_of_another(&self, person: &PersonId, at: Seq) -> Option<&PersonId> {
+        let pins = &self.people.get(person)?.pins_by;
+        let (_, by) = pins.iter().rfind(|(set, _)| *set < at)?;
+        (by != person).then_some(by)
+    }
+
     /// Whether an event is of the time after the clock was last set back.
     pub(crate) fn is_of_this_time(&self, event: Seq) -> bool {
         self.set_back.last().is_none_or(|(seq, _)| event > *seq)
@@ -298,7 +308,10 @@ impl Shop {
             Fact::ZoneChosen { zone } => self.choose_zone(seq, zone),
             Fact::ClockSet { .. } => self.set_clock(event),
             Fact::PersonAdmitted(admission) => self.admit(seq, admission),
-            Fact::PinSet { person, hash } => self.person(&person, |p| p.pin = Some((seq, hash))),
+            Fact::PinSet { person, hash } => self.person(&person, |p| {
+                p.pin = Some((seq, hash));
+                p.pins_by.push((seq, event.by.clone()));
+            }),
             Fact::Salvaged { .. } => self.salvage(event),
             Fact::RoleGiven { person, role } => self.person(&person, |p| {
                 p.roles.push((seq, role));
@@ -411,10 +424,12 @@ impl Shop {
     fn admit(&mut self, seq: Seq, admission: Admission) {
         let Admission { person, name, role, of_age } = admission;
         // Whoever was back had the PIN that they had, in books of older programs.
-        let pin = self.people.get(&person).and_then(|p| p.pin);
+        let before = self.people.get(&person);
+        let (pin, pins_by) = before.map_or((None, vec![]), |p| (p.pin, p.pins_by.clone()));
         let (instructions, authorisations) = (BTreeMap::new(), BTreeMap::new());
         let roles = vec![(seq, role)];
-        let new = Person { name, role, roles, of_age, left: false, instructions, authorisations, pin };
+        let left = false;
+        let new = Person { name, role, roles, of_age, left, instructions, authorisations, pin, pins_by };
         self.people.insert(person, new);
     }
 

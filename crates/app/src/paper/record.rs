@@ -153,10 +153,11 @@ async fn examination(book: &Book, shop: &Shop, number: u64) -> Result<Record, No
 fn named(shop: &Shop, event: &Event) -> String {
     let name =
         |id: &records::PersonId| shop.people.get(id).map_or_else(|| id.to_string(), |p| p.name.clone());
-    match &event.with {
+    let who = match &event.with {
         Some(with) => format!("{} with {}", name(&event.by), name(with)),
         None => name(&event.by),
-    }
+    };
+    told::pin_of_another(shop, event).map_or(who.clone(), |pin| format!("{who}, {pin}"))
 }
 
 async fn raise(book: &Book, shop: &Shop, number: u64) -> Result<Record, NoPaper> {

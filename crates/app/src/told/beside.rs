@@ -7,26 +7,33 @@ use records::{Book, Event, Fact, Failure, Outline, RaiseNumber, Seq, Shop};
 /// What each raise goes by: hold points are told by it.
 pub(super) type Outlines = BTreeMap<RaiseNumber, Outline>;
 
-/// What the raises of events go by, and what struck events out.
+/// What the raises of events go by, what struck events out, and by whose PINs they were signed.
 #[derive(Default)]
 pub(crate) struct Beside {
     pub(super) outlines: Outlines,
     struck: BTreeMap<Seq, String>,
+    pins: BTreeMap<Seq, String>,
 }
 
 impl Beside {
     /// All of it for these events.
     pub(crate) async fn of(book: &Book, shop: &Shop, events: &[Event]) -> Result<Self, Failure> {
-        Ok(Self { outlines: outlines(book, events).await?, struck: struck(book, shop, events).await? })
+        let struck = struck(book, shop, events).await?;
+        Ok(Self { outlines: outlines(book, events).await?, struck, pins: pins(shop, events) })
+    }
+
+    /// Of events that were just written: no point of a raise is among them, and nothing has struck them out.
+    pub(crate) fn new(shop: &Shop, events: &[Event]) -> Self {
+        Self { pins: pins(shop, events), ..Self::default() }
     }
 
     pub(super) fn is_struck(&self, seq: Seq) -> bool {
         self.struck.contains_key(&seq)
     }
 
-    /// Who struck it out, by which event, and why.
-    pub(crate) fn notes(&self, seq: Seq) -> impl Iterator<Item = &str> {
-        self.struck.get(&seq).map(String::as_str).into_iter()
+    /// By whose PIN it was signed, if it was another's; who struck it out, by which event, and why.
+    pub(super) fn notes(&self, seq: Seq) -> impl Iterator<Item = &str> {
+        [&self.pins, &self.struck].into_iter().filter_map(move |all| all.get(&seq)).map(String::as_str)
     }
 }
 
@@ -51,6 +58,23 @@ async fn outlines(book: &Book, events: &[Event]) -> Result<Outlines, Failure> {
         found.insert(raise, begun.unwrap_or_default());
     }
     Ok(found)
+}
+
+fn pins(shop: &Shop, events: &[Event]) -> BTreeMap<Seq, String> {
+    let note = |event: &Event| Some((event.seq, pin_of_another(shop, event)?));
+    events.iter().filter_map(note).collect()
+}
+
+/// Of an event that somebody signed with a PIN that another had given them: who. Too many wrong PINs nobody has signed.
+pub(crate) fn pin_of_another(shop: &Shop, event: &Event) -> Option<String> {
+    if matches!(event.fact, Fact::PinLocked { .. }) {
+        return None;
+    }
+    let signed = [Some(&event.by), event.with.as_ref()].into_iter().flatten();
+    let by =
+        |person| Some(format!("with a PIN of {person} that {} set", shop.pin_of_another(person, event.seq)?));
+    let all: Vec<String> = signed.filter_map(by).collect();
+    (!all.is_empty()).then(|| all.join("; "))
 }
 
 async fn struck(book: &Book, shop: &Shop, events: &[Event]) -> Result<BTreeMap<Seq, String>, Failure> {

@@ -15,7 +15,7 @@ use records::{
 use sheets::Units;
 
 use beside::Outlines;
-pub(crate) use beside::{Beside, struck_by};
+pub(crate) use beside::{Beside, pin_of_another, struck_by};
 
 /// Clock time in the shop's zone.
 pub(crate) fn time(at: Timestamp, zone: &str) -> String {
@@ -102,7 +102,8 @@ fn told(event: &Event, outlines: &Outlines, units: Units) -> String {
         Fact::AuthorisationWithdrawn { person, words } => {
             format!("{person} is no longer authorised: {words}")
         }
-        Fact::PinSet { person, .. } => format!("{person} has a new PIN."),
+        Fact::PinSet { person, .. } if *person == event.by => format!("{person} set a new PIN of their own."),
+        Fact::PinSet { person, .. } => format!("{} set a new PIN of {person}.", event.by),
         Fact::PinLocked { person, until } => {
             format!("Too many wrong PINs of {person}: locked until {}.", time(*until, &event.zone))
         }

@@ -54,7 +54,8 @@ fn who(page: &mut String) {
     *page += "\nWho checks a lift before use or takes a vehicle up must besides be instructed, authorised in writing and, where the rules say so, of age. \
         The second person beside a learner must be allowed to do it alone. What brings a vehicle down is never held up: \
         a learner who is left alone comes down alone, whose authorisation was withdrawn comes down, and too many wrong PINs stop nobody with the right one from stopping \
-        a raise (`noise`, `moved`, `lock-not-heard`, `not-right`, `bring-down`) or confirming the points of its way down; while locked, three wrong ones and one more a minute, are looked at. The refusal names who may take the raise over.\n\n";
+        a raise (`noise`, `moved`, `lock-not-heard`, `not-right`, `bring-down`) or confirming the points of its way down; while locked, three wrong ones and one more a minute, are looked at. The refusal names who may take the raise over. \
+        What somebody signs with a PIN that another set says so in the day's page, in records and prints, until they set their own: a PIN proves that whoever acted knew it.\n\n";
 }
 
 /// A raise in which every kind of hold point occurs.

@@ -246,6 +246,7 @@ async fn the_paper_of_an_examination_says_what_its_lift_may_carry_and_who_struck
     let struck = format!("COUNTS NO MORE: struck out by examiner with event {correction}: the other lift");
     assert_eq!(says("Struck out"), Some(struck.as_str()));
     assert!(paper.title.ends_with(", STRUCK OUT"), "{}", paper.title);
+    assert_eq!(says("Entered by"), Some("The examiner, with a PIN of examiner that lead set"));
     let Ok(kept) = record(&book, Which::Examination(1)).await else { panic!("no paper") };
     assert!(!kept.title.contains("STRUCK"), "{}", kept.title);
 }
