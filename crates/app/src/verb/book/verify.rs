@@ -51,24 +51,32 @@ pub(super) async fn verify(place: &Place, known: Option<Head>, plans: bool) -> D
     Ok(write::out(&(text + &told), code))
 }
 
+/// Events in a row with which the same is wrong.
+struct Run {
+    from: u64,
+    to: u64,
+    wrong: String,
+}
+
+impl Run {
+    fn of(fault: &str) -> Option<Self> {
+        let (number, wrong) = fault.strip_prefix("event ")?.split_once(' ')?;
+        let number = number.parse().ok()?;
+        Some(Self { from: number, to: number, wrong: wrong.to_owned() })
+    }
+}
+
 /// A line each; of events in a row with which the same is wrong, as where a page is gone, one for all of them.
 fn told_faults(faults: &[Fault]) -> String {
-    // What is wrong with an event, without its number.
-    let of_event = |text: &str| {
-        let (number, rest) = text.strip_prefix("event ")?.split_once(' ')?;
-        Some((number.parse::<u64>().ok()?, rest.to_owned()))
-    };
-    let mut lines: Vec<(String, Option<(u64, u64, String)>)> = vec![];
+    let mut lines: Vec<(String, Option<Run>)> = vec![];
     for fault in faults {
         let text = plain(&fault.to_string());
-        match (lines.last_mut(), of_event(&text)) {
-            (Some((line, Some((from, to, same)))), Some((number, rest)))
-                if *same == rest && *to + 1 == number =>
-            {
-                *to = number;
-                *line = format!("events {from} to {to}: each {rest}");
+        match (lines.last_mut(), Run::of(&text)) {
+            (Some((line, Some(run))), Some(next)) if run.wrong == next.wrong && run.to + 1 == next.from => {
+                run.to = next.to;
+                *line = format!("events {} to {}: each {}", run.from, run.to, run.wrong);
             }
-            (_, event) => lines.push((text, event.map(|(number, rest)| (number, number, rest)))),
+            (_, run) => lines.push((text, run)),
         }
     }
     lines.iter().map(|(line, _)| format!("FAULT: {line}.\n")).collect()
