@@ -47,6 +47,7 @@ on_both!(
     too_many_wrong_pins_leave_no_vehicle_up,
     a_name_and_a_pin_are_one_persons_for_good,
     events_are_found_by_day_and_subject,
+    what_strikes_out_is_in_the_record_of_its_lift,
     a_second_program_leads_on_after_the_first_is_gone,
     a_kept_fold_opens_the_same_shop,
     a_newer_book_is_refused,
@@ -479,6 +480,37 @@ async fn events_are_found_by_day_and_subject(place: String) {
     assert_eq!(book.events_before(Seq(1)).await.expect("read"), []);
     assert_eq!(book.event(tagged[0].seq).await.expect("read").as_ref(), tagged.first());
     assert_eq!(book.event(end).await.expect("read"), None);
+}
+
+/// A correction is about an event; in a lift's record it stands where that event is the lift's, or its raise's.
+async fn what_strikes_out_is_in_the_record_of_its_lift(place: String) {
+    let (book, people) = ready_book(&place).await;
+    let tech = &people["tech"];
+    let since = book.act(minutes(1), tech, &Command::BeginRaise(plan())).await.expect("begun")[0].seq;
+    let not_right = Command::NotRight { raise: RaiseNumber(1), words: "a worn pad".into() };
+    let of_raise = book.act(minutes(2), tech, &not_right).await.expect("said")[0].seq;
+    let of_lift = book.act(minutes(2), tech, &check()).await.expect("checked")[0].seq;
+    let measured = Measurement {
+        vehicle: vehicle("hatchback"),
+        what: "droop".into(),
+        value: "60 mm".into(),
+        how: "tape".into(),
+    };
+    let of_vehicle = book.act(minutes(2), tech, &Command::Measure(measured)).await.expect("measured")[0].seq;
+    for event in [of_raise, of_lift, of_vehicle] {
+        let strike = Command::Correct { event, words: "a slip".into() };
+        book.act(minutes(3), tech, &strike).await.expect("struck out");
+    }
+    let record = book.record_of(&lift("north-bay"), since).await.expect("read");
+    let struck = record.iter().filter_map(|e| match e.fact {
+        Fact::Corrected { event, .. } => Some(event),
+        _ => None,
+    });
+    assert_eq!(struck.collect::<Vec<_>>(), [of_raise, of_lift], "not that of the vehicle");
+    assert!(record.is_sorted_by_key(|e| e.seq));
+    let corrected = &book.shop().await.expect("the shop").corrected;
+    assert!(record.iter().any(|e| Some(&e.seq) == corrected.get(&of_lift)), "by its event: {corrected:?}");
+    sound(&book).await;
 }
 
 async fn a_second_program_leads_on_after_the_first_is_gone(place: String) {
