@@ -32,7 +32,7 @@ pub(super) fn loads(s: &mut Sums, task: &Task<'_>, what: What, state: usize) {
         return one_line(s, task, what, state);
     };
     let whose = loads.pads.iter().map(|c| corner_name(*c)).collect::<Vec<_>>().join(" and ");
-    let Some(ground) = ground(s, task, answer, &loads) else { return };
+    let Some(ground) = ground(s, task, answer, &loads, false) else { return };
     let figures: Vec<Num> =
         loads.models.iter().map(|model| of_model(s, task, &loads, model, &ground, &whose)).collect();
     let all = figures.iter().map(|f| f.0.as_str()).collect::<Vec<_>>().join("; ");
@@ -70,7 +70,7 @@ pub(super) fn loads(s: &mut Sums, task: &Task<'_>, what: What, state: usize) {
     }
 }
 
-fn ground(s: &mut Sums, task: &Task<'_>, answer: &StateAnswer, loads: &Loads) -> Option<Ground> {
+fn ground(s: &mut Sums, task: &Task<'_>, answer: &StateAnswer, loads: &Loads, least: bool) -> Option<Ground> {
     let guess = if answer.mass.is_assumed() { " (assumed)" } else { "" };
     let mass = s.mass(format!("mass{guess}"), answer.mass.value);
     let off = s.mass("tolerance of the mass", answer.mass.tolerance);
@@ -81,7 +81,7 @@ fn ground(s: &mut Sums, task: &Task<'_>, answer: &StateAnswer, loads: &Loads) ->
         s.length("a pad may be off its place by", loads.models.first()?.set.contacts()[0].place_tolerance);
     let greatest_mass = s.step(Kind::Mass, "greatest mass = mass + tolerance", format!("{mass} + {off}"));
     let uneven = loads.models.iter().any(|m| m.set.contacts().iter().any(|c| c.gap > Length::ZERO));
-    let least_mass = (uneven || loads.bound == Bound::LeastShare).then(|| {
+    let least_mass = (uneven || least).then(|| {
         s.step(Kind::Mass, "least mass = mass \u{2212} tolerance", format!("{mass} \u{2212} {off}"))
     });
     Some(Ground { at, centre, half, disc, greatest_mass, least_mass })
@@ -272,7 +272,9 @@ pub(super) fn under_push(
     let what = if bound == Bound::GreatestLoad { What::PadRating(corner) } else { What::PadCarries(corner) };
     let answer = task.scene.plan.states.get(state);
     let (Some(answer), Some(loads)) = (answer, task.accounts.loads(what, state)) else { return };
-    let (Some(g), Some(model)) = (ground(s, task, answer, &loads), loads.models.get(first.model)) else {
+    let (Some(g), Some(model)) =
+        (ground(s, task, answer, &loads, bound == Bound::LeastShare), loads.models.get(first.model))
+    else {
         return;
     };
     let whose = corner_name(corner);
