@@ -87,6 +87,7 @@ fn pads_at_unequal_heights_share_unevenly() {
     assert!(level.contains("MAY BE RAISED"), "{level}");
     let high = [("[pads.front_left]", "[pads.front_left]\nheight = \"155 mm\"")];
     let said = report("north-bay", "hatchback", &high);
+    assert!(said.contains("MUST NOT BE RAISED") && said.contains("Set the pads to"), "{said}");
     let load = |said: &str, arm: &str| {
         let row = said.split(&format!("{arm} ")).nth(1).unwrap().to_owned();
         let kilograms = row.split(" kg").next().unwrap().split(' ').next_back().unwrap().to_owned();
