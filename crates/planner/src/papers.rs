@@ -53,9 +53,7 @@ const OFF: Length = Length::millimetres(50.0);
 /// Sills are lifted behind the front wheels and ahead of the rear wheels; frame rails farther in.
 fn point(built: FrameKind) -> Point {
     match built {
-        FrameKind::Unibody => {
-            Point { aft: [0.21, 0.79], left: Left::InFromSide(Length::millimetres(170.0)) }
-        }
+        FrameKind::Unibody => Point { aft: [0.21, 0.79], left: Left::InFromSide(Length::millimetres(170.0)) },
         FrameKind::FrameRails => Point { aft: [0.25, 0.66], left: Left::Rail(Length::millimetres(480.0)) },
     }
 }
@@ -121,8 +119,7 @@ impl Papers {
             // Points on rails only where nothing else can be.
             if a == b { a } else { FrameKind::Unibody }
         })?;
-        let tape =
-            Tape { length: self.length, width: self.width, roof: self.height, ..Tape::default() };
+        let tape = Tape { length: self.length, width: self.width, roof: self.height, ..Tape::default() };
         let Shape { outline, wheels, sill_height, droop, mut guesses } =
             tape.filled_by(&body, self.wheelbase.value);
         let underside = Guess {
@@ -152,12 +149,7 @@ impl Papers {
             parts: vec![],
             unmeasured: Unmeasured {
                 guesses,
-                unknown: vec![
-                    Unknown::LiftPoints,
-                    Unknown::KeepOuts,
-                    Unknown::Doors,
-                    Unknown::Undersides,
-                ],
+                unknown: vec![Unknown::LiftPoints, Unknown::KeepOuts, Unknown::Doors, Unknown::Undersides],
                 questioned: vec![],
                 lift_points: OFF,
                 undersides: underside.range.greatest - underside.range.least,

@@ -205,8 +205,7 @@ impl Body {
 }
 
 /// Source of what may be that of several classes or driven axles.
-const ANY_OF: &str =
-    "prior: NHTSA; whichever class of body and driven axle it may be, from the least to the most of all of them";
+const ANY_OF: &str = "prior: NHTSA; whichever class of body and driven axle it may be, from the least to the most of all of them";
 
 /// One of several priors, nobody knows which: anywhere between the ends of all of them.
 #[must_use]

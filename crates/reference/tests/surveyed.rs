@@ -37,8 +37,7 @@ fn agrees(name: &str, lift: &Lift, vehicle: &Vehicle, job: &Job) -> Verdict {
         Remark::Fails(k) => Some(Reason::Check(whole.checks[*k].what)),
         _ => None,
     });
-    let told: Vec<Reason> =
-        short.reasons.iter().copied().filter(|r| matches!(r, Reason::Check(_))).collect();
+    let told: Vec<Reason> = short.reasons.iter().copied().filter(|r| matches!(r, Reason::Check(_))).collect();
     assert_eq!(told, fails.collect::<Vec<_>>(), "{name}");
     assert_eq!(short.reasons.is_empty(), whole.refusals.is_empty(), "{name}");
     assert_eq!(takes(lift, vehicle, job, &limits), whole.verdict != Verdict::DoNotRaise, "{name}");
@@ -47,15 +46,19 @@ fn agrees(name: &str, lift: &Lift, vehicle: &Vehicle, job: &Job) -> Verdict {
 
 #[test]
 fn a_pair_is_surveyed_as_it_is_planned() {
-    let verdicts: Vec<Verdict> =
-        demo::pairs().iter().map(|(name, lift, vehicle)| agrees(name, lift, vehicle, &Job::default())).collect();
+    let verdicts: Vec<Verdict> = demo::pairs()
+        .iter()
+        .map(|(name, lift, vehicle)| agrees(name, lift, vehicle, &Job::default()))
+        .collect();
     assert!(verdicts.contains(&Verdict::DoNotRaise) && verdicts.contains(&Verdict::Raise));
 }
 
 #[test]
 fn a_pair_with_a_job_is_surveyed_as_it_is_planned() {
     let wanted = |name: &str| {
-        name.starts_with("brakes") || name.starts_with("rear-axle-off") || name.starts_with("front-end-off-on-stands")
+        name.starts_with("brakes")
+            || name.starts_with("rear-axle-off")
+            || name.starts_with("front-end-off-on-stands")
     };
     let all = demo::jobs_named(wanted);
     assert!(all.len() >= 6, "{}", all.len());
@@ -116,8 +119,5 @@ fn what_is_not_said_covers_all_that_it_may_be() {
     let known = Papers { class: Some(BodyClass::Suv), drive: Some(Drive::All), ..papers };
     let share = known.vehicle(&Limits::default()).expect("a vehicle");
     let own = priors::front_share(BodyClass::Suv, Drive::All);
-    assert_eq!(
-        bare(&share).aft.value,
-        share.wheelbase.value * (1.0 - own.value),
-    );
+    assert_eq!(bare(&share).aft.value, share.wheelbase.value * (1.0 - own.value),);
 }

@@ -12,6 +12,7 @@ mod reasons;
 mod settings;
 mod states;
 mod steps;
+mod survey;
 mod unmeasured;
 mod why_not;
 pub(crate) mod work;
@@ -38,6 +39,7 @@ pub(crate) use states::off;
 pub use states::{along_the_job, held_by, moved, no_chance, sure};
 pub use steps::{no_stands, on_stands, orders};
 pub(crate) use steps::{stand_places, standing};
+pub use survey::survey;
 pub use why_not::why_not;
 
 use crate::units::Round;

@@ -59,6 +59,8 @@ pub(super) const fn short(what: Unknown) -> &'static str {
         }
         Unknown::Undersides => "Not measured: undersides. Screw all pads up to touch, stop unless level.",
         Unknown::Doors => "Not measured: doors. Open them before raising.",
-        Unknown::LiftPoints => "Lifting points guessed: measure the maker's marks and plan again before raising.",
+        Unknown::LiftPoints => {
+            "Lifting points guessed: measure the maker's marks and plan again before raising."
+        }
     }
 }
