@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
+use planner::quick::Taped;
 use sheets::{Coverage, LiftCoverage, units, words};
 
 use super::row::Row;
@@ -43,6 +44,8 @@ pub(crate) struct Tally {
     pub(crate) skipped: u64,
     /// Vehicles that no lift takes.
     pub(crate) untaken: u64,
+    /// Of those the ones that a lift refuses only by heights that nobody measured.
+    untaken_by_guess: u64,
     /// Vehicles whose lifting points were guessed.
     pub(crate) guessed: u64,
     pub(crate) lifts: Vec<(String, OfLift)>,
@@ -55,8 +58,17 @@ pub(crate) fn kind(reason: &str) -> &str {
     reason.split(':').next().unwrap_or(reason)
 }
 
+/// What of a vehicle decides them, by the names under which it was guessed.
+const GUESSED_HEIGHTS: [&str; 2] = [Taped::Sill.name(), Taped::Undersides.name()];
+
 fn is_of_heights(reason: &str) -> bool {
     matches!(kind(reason), "pad-entry" | "arm-under-sill" | "level")
+}
+
+/// Whether a pair is refused only by heights that nobody measured, taken at their worst.
+fn only_by_guessed_heights(row: &Row) -> bool {
+    let heights = !row.reasons.is_empty() && row.reasons.iter().all(|reason| is_of_heights(reason));
+    heights && row.guessed.iter().any(|what| GUESSED_HEIGHTS.contains(&what.as_str()))
 }
 
 impl OfLift {
@@ -74,10 +86,7 @@ impl OfLift {
         for kind in kinds {
             *self.reasons.entry(kind.to_owned()).or_default() += 1;
         }
-        let heights = !row.reasons.is_empty() && row.reasons.iter().all(|reason| is_of_heights(reason));
-        let guessed =
-            row.guessed.iter().any(|what| what == "sill height" || what == "underside of the lifting points");
-        self.by_guessed_heights += u64::from(heights && guessed);
+        self.by_guessed_heights += u64::from(only_by_guessed_heights(row));
         let cell =
             &mut self.cells[class(row.mass_kg, &MASSES)][class(row.wheelbase_mm / 1000.0, &WHEELBASES)];
         cell[0] += u64::from(row.takes());
@@ -118,7 +127,9 @@ impl Tally {
     /// The rows of one vehicle, a lift each.
     pub(crate) fn add(&mut self, rows: &[Row]) {
         self.vehicles += 1;
-        self.untaken += u64::from(!rows.iter().any(Row::takes));
+        let untaken = !rows.iter().any(Row::takes);
+        self.untaken += u64::from(untaken);
+        self.untaken_by_guess += u64::from(untaken && rows.iter().any(only_by_guessed_heights));
         self.guessed += u64::from(rows.first().is_some_and(Row::guesses_points));
         for ((_, lift), row) in self.lifts.iter_mut().zip(rows) {
             lift.add(row);
@@ -154,6 +165,17 @@ impl Tally {
                 "{} taken by no lift ({}).",
                 many_are(self.untaken, "vehicle"),
                 percent(self.untaken, self.vehicles)
+            );
+        }
+        if self.untaken_by_guess > 0 {
+            let _ = writeln!(
+                out,
+                "Of those {} refused somewhere only because nobody measured sill or undersides: measure them first.",
+                if self.untaken_by_guess == 1 {
+                    "1 is".into()
+                } else {
+                    format!("{} are", self.untaken_by_guess)
+                }
             );
         }
         out += &self.reasons();
@@ -214,7 +236,7 @@ impl Tally {
                 let _ = writeln!(out, "  {count:>7}  {words}");
             }
             if told.len() > TOLD {
-                let _ = writeln!(out, "           and {} reasons more", told.len() - TOLD);
+                let _ = writeln!(out, "           and {}", many((told.len() - TOLD) as u64, "more reason"));
             }
             if lift.by_guessed_heights > 0 {
                 let _ = writeln!(

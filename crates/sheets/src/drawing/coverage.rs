@@ -43,6 +43,8 @@ const LINE: f64 = SMALL * LEADING;
 const HEADING: f64 = 5.0;
 /// Between panels.
 const GAP: f64 = 8.0;
+/// The least room for cells.
+const LEAST: f64 = 30.0;
 /// Between cells and words.
 const ASIDE: f64 = 6.0;
 
@@ -94,11 +96,6 @@ struct Grid {
     wheelbases: std::ops::Range<usize>,
 }
 
-fn trimmed(value: f64) -> String {
-    let text = format!("{value:.2}");
-    text.trim_end_matches('0').trim_end_matches('.').to_owned()
-}
-
 /// What a class of masses is called.
 fn mass_class(edges: &[f64], k: usize) -> String {
     match (k.checked_sub(1).and_then(|k| edges.get(k)), edges.get(k)) {
@@ -148,9 +145,11 @@ impl Coverage {
                 if whole == 0 {
                     continue;
                 }
-                let high = (CELL[1] - 1.0) * part as f64 / whole as f64;
+                let [bar, whole_bar] = [x + 0.8, CELL[1] - 1.4];
+                let high = whole_bar * part as f64 / whole as f64;
+                sheet.box_of([bar, y + 0.7], [2.0, whole_bar], Style::Rule);
                 if part > 0 {
-                    sheet.box_of([x + 0.6, y + CELL[1] - 0.5 - high], [2.2, high], Style::Banner);
+                    sheet.box_of([bar, y + 0.7 + whole_bar - high], [2.0, high], Style::Banner);
                 }
                 sheet.text([x + CELL[0] - 0.9, base], Anchor::End, SMALL, false, &share([part, whole]));
             }
@@ -160,12 +159,13 @@ impl Coverage {
         for k in grid.wheelbases.clone().skip(1) {
             if let Some(edge) = self.wheelbases.get(k - 1) {
                 let x = left + (k - grid.wheelbases.start) as f64 * CELL[0];
-                sheet.text([x, below], Anchor::Middle, SMALL, false, &trimmed(*edge));
+                sheet.text([x, below], Anchor::Middle, SMALL, false, &format!("{edge:.2}"));
             }
         }
         sheet.text([left, below + LINE], Anchor::Start, SMALL, false, "wheelbase, m");
         sheet.text([left - 2.0, below], Anchor::End, SMALL, false, "mass, kg");
-        let aside = left + columns * CELL[0] + ASIDE;
+        // Never so narrow that the name of the axis reaches the words.
+        let aside = left + (columns * CELL[0]).max(LEAST) + ASIDE;
         Self::aside(sheet, [aside, first + SMALL - 0.5], below + LINE, lift);
     }
 
@@ -173,7 +173,8 @@ impl Coverage {
     fn aside(sheet: &mut Sheet, at: [f64; 2], bottom: f64, lift: &LiftCoverage) {
         let room = PAGE[0] - MARGIN - at[0];
         let all = lift.raised + lift.under_conditions + lift.refused;
-        let says = format!("Takes {} % of {all}", share([lift.raised + lift.under_conditions, all]));
+        let takes = lift.raised + lift.under_conditions;
+        let says = format!("Takes {takes} of {all} ({} %)", share([takes, all]));
         let mut y = sheet.words(at, room, true, &says);
         let counts = format!("{} may be raised, {} under conditions", lift.raised, lift.under_conditions);
         y = sheet.words([at[0], y], room, false, &counts);
@@ -189,7 +190,12 @@ impl Coverage {
             // Room for the line that says how many are left, too.
             let needed = if left > 1 { lines + 1.0 } else { lines };
             if y + (needed - 1.0) * LINE > bottom {
-                sheet.words([at[0], y], room, false, &format!("and {left} reasons more"));
+                sheet.words(
+                    [at[0], y],
+                    room,
+                    false,
+                    &format!("and {left} more {}", if left == 1 { "reason" } else { "reasons" }),
+                );
                 return;
             }
             sheet.text([at[0] + figure, y], Anchor::End, SMALL, false, &count.to_string());
@@ -199,7 +205,7 @@ impl Coverage {
 }
 
 /// What a reader must know to read the cells.
-const KEY: &str = "Each cell: per cent of the vehicles of that wheelbase and mass that the lift takes, under conditions or without; the bar beside it is as high as that share. No figure: no such vehicle was asked. Reasons: vehicles that each is a reason for; a vehicle may have several.";
+const KEY: &str = "Each cell: per cent of the vehicles of that wheelbase and mass that the lift takes, under conditions or without; the bar is filled to that share. No figure: no such vehicle was asked. Reasons: vehicles that each is a reason for; a vehicle may have several.";
 
 /// The picture, on as many A4 pages as it needs.
 #[must_use]
