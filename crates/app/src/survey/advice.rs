@@ -1,5 +1,6 @@
 //! Which one change of a lift would gain most: what it then takes of the vehicles that it refuses.
 
+use std::cmp::Reverse;
 use std::fmt::Write as _;
 
 use planner::lift::Adapter;
@@ -139,7 +140,7 @@ fn told(ask: &Ask<'_>, gains: &[[Gain; CHANGES.len()]], [vehicles, taken, step]:
         .filter(|(gain, ..)| gain.shop + gain.lift > 0)
         .collect();
     // The first of those that gain alike is the one of least trouble.
-    all.sort_by(|(a, ..), (b, ..)| (b.shop, b.lift).cmp(&(a.shop, a.lift)));
+    all.sort_by_key(|(gain, ..)| Reverse((gain.shop, gain.lift)));
     if all.is_empty() {
         out += "  none: no set of adapters, no longer or shorter arm, no stronger lift that was tried takes one more.\n";
     }

@@ -156,7 +156,7 @@ impl Choosing<'_> {
             many((self.lifts - self.own) as u64, "candidate"),
             many(all, "vehicle")
         );
-        let _ = writeln!(out, "  at hand      {} take {}", many(self.own as u64, "lift"), share(at_hand));
+        let _ = writeln!(out, "  at hand      {}, by {}", share(at_hand), many(self.own as u64, "lift"));
         match self.fewest()? {
             Some(Best { first, .. }) if first.lifts.is_empty() => {
                 let _ = writeln!(
@@ -245,8 +245,8 @@ mod tests {
     fn the_best_choice_is_that_of_brute_force() {
         let mut numbers = Numbers(7);
         let mut several = 0;
-        for case in 0..200 {
-            let (own, lifts) = ((case % 3) as usize, 3 + case as usize % 7);
+        for case in 0..200_usize {
+            let (own, lifts) = (case % 3, 3 + case % 7);
             let mut sets = Sets::default();
             for _ in 0..1 + numbers.below(14) {
                 let density = 2 + numbers.below(3);

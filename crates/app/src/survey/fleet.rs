@@ -13,6 +13,7 @@ use crate::desk::Ended;
 use crate::input::Source;
 use crate::input::problem::render_unreadable;
 use crate::measuring::Subject;
+use crate::told::plain;
 
 /// One of a fleet, as it stands there.
 #[derive(Debug)]
@@ -142,6 +143,10 @@ impl Fleet {
                     for ((name, unit), cell) in head.columns.iter().zip(cells) {
                         [name, unit.as_deref().unwrap_or_default(), cell].into_iter().for_each(&mut part);
                     }
+                    // What a file says that a row names.
+                    if let Some((file, _)) = head.cell(cells, "file") {
+                        part(&std::fs::read_to_string(head.folder.join(file)).unwrap_or_default());
+                    }
                 }
                 Raw::Broken(why) => part(why),
             }
@@ -225,7 +230,8 @@ impl Entries<'_> {
                 None => raw,
                 Some((first, at)) => {
                     let first = place(&self.shown(first), at);
-                    let what = format!("{} {id} stands in {first} already", self.fleet.subject.word());
+                    let (kind, id) = (self.fleet.subject.word(), plain(&id));
+                    let what = format!("{kind} {id} stands in {first} already");
                     Raw::Broken(wrong(&what, "give each its own name, or leave one of the two out"))
                 }
             },

@@ -226,7 +226,7 @@ pub fn coverage(coverage: &Coverage) -> Drawing {
     y += 2.0;
     for lift in &coverage.lifts {
         if y + high > PAGE[1] - MARGIN {
-            pages.push(std::mem::replace(&mut sheet.items, vec![]));
+            pages.push(std::mem::take(&mut sheet.items));
             y = MARGIN;
         }
         coverage.panel(&mut sheet, y, lift, &grid);
