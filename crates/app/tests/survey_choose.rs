@@ -4,6 +4,7 @@
 #![allow(clippy::unwrap_used, reason = "a test ends where it fails")]
 
 mod fleets;
+mod shop;
 
 use std::fs;
 use std::process::Command;
@@ -63,6 +64,21 @@ fn what_to_buy_follows_from_the_rows() {
             "{name}"
         );
     }
+}
+
+/// What is not named comes from the book, and says the same as the files that are in it.
+#[test]
+fn lifts_and_vehicles_may_be_those_of_the_book() {
+    let shop = shop::Shop::ready();
+    let of_book = shop.look(&["survey", "--csv", "book.csv"]);
+    assert!(of_book.contains("north-bay") && of_book.contains("mill-bay"), "{of_book}");
+    shop.look(&["book", "export", "out"]);
+    let of_files =
+        shop.look(&["survey", "--lifts", "out/lifts", "--vehicles", "out/vehicles", "--csv", "files.csv"]);
+    assert_eq!(of_book, of_files);
+    let [book, files] =
+        ["book.csv", "files.csv"].map(|f| fs::read_to_string(shop.folder.path().join(f)).unwrap());
+    assert!(book == files && book.lines().count() > 2, "{book}");
 }
 
 const DAY: &str = "vehicle,job,from,duration\nhatchback,brakes.toml,8:00,90 min\nbattery-hatch,,8:15,1:30\nlong-van,,9:00,2 h\nrecovery-truck,,9:00,1 h\n";

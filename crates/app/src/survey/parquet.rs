@@ -18,7 +18,7 @@ use super::cells::{Line, wrong};
 use super::row::{Cell, Kind, columns};
 
 /// Rows that are held until they are written.
-const GROUP: usize = 32_768;
+const GROUP: usize = 8192;
 
 /// The rows of a file, one by one.
 pub(crate) struct Lines {

@@ -124,7 +124,7 @@ impl Coverage {
     fn panel_height(grid: &Grid) -> f64 {
         let cells = grid.masses.len() as f64 * CELL[1];
         // Name above; figures and name of the axis below.
-        (LINE + 2.0 + cells + 2.0 * LINE + 1.0).max(10.0 * LINE)
+        (LINE + 2.0 + cells + 2.0 * LINE + 1.0).max(14.0 * LINE)
     }
 
     fn panel(&self, sheet: &mut Sheet, top: f64, lift: &LiftCoverage, grid: &Grid) {
