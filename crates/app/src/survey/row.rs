@@ -6,6 +6,7 @@ use planner::quick::Unknown;
 use planner::state::bare;
 use planner::survey::Reason;
 use planner::{InputFault, Surveyed, Vehicle};
+use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
 use crate::convert;
@@ -13,10 +14,13 @@ use crate::wire::plan::{DrivenIn, Verdict};
 
 /// A pair of vehicle and lift. Figures are rounded as they are written: tenths of a millimetre and of a kilogram, hundredths
 /// of a degree, the reserve down to millionths.
-#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[derive(Clone, Debug, Deserialize, JsonSchema, PartialEq, Serialize)]
 pub(crate) struct Row {
+    /// The vehicle, by its name in its table, file or the book.
     pub(crate) vehicle: String,
+    /// The lift, likewise.
     pub(crate) lift: String,
+    /// May it be raised.
     pub(crate) verdict: Verdict,
     /// Least reserve, or of a refused pair that of the check that fails most.
     pub(crate) reserve: Option<f64>,
@@ -26,26 +30,34 @@ pub(crate) struct Row {
     pub(crate) reasons: Vec<String>,
     /// What nobody measured.
     pub(crate) guessed: Vec<String>,
+    /// Hub to hub.
     pub(crate) wheelbase_mm: f64,
+    /// Of the vehicle, without the job's loads.
     pub(crate) mass_kg: f64,
     /// Front axle ahead of the column line. Like what follows only where it may be raised.
     pub(crate) spot_mm: Option<f64>,
+    /// Which way round.
     pub(crate) driven_in: Option<DrivenIn>,
+    /// The plate's mark for this wheelbase, if the lift has a plate.
     pub(crate) mark: Option<String>,
-    /// In the order of the vehicle's corners.
+    /// What the arm is set to that serves each corner of the vehicle: front left, front right, rear left, rear right.
     pub(crate) arms: Option<[Setting; 4]>,
 }
 
 /// What one arm is set to.
-#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+#[derive(Clone, Debug, Deserialize, JsonSchema, PartialEq, Serialize)]
 pub(crate) struct Setting {
     /// Which arm, by its place in the bay.
     pub(crate) arm: String,
+    /// Pivot to pad.
     pub(crate) reach_mm: f64,
     /// From pivot to pad, anticlockwise from straight ahead.
     pub(crate) swing_deg: f64,
+    /// Tooth of the restraint, if it has teeth.
     pub(crate) tooth: Option<i32>,
+    /// Top of the pad above the floor, the lift fully down.
     pub(crate) height_mm: f64,
+    /// Adapters under the pad, lowest first.
     pub(crate) adapters_mm: Vec<f64>,
 }
 

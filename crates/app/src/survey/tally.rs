@@ -124,6 +124,11 @@ impl Tally {
         Self { lifts, keeps_few, ..Self::default() }
     }
 
+    /// Whether there are so few pairs that each is told.
+    pub(crate) const fn is_small(&self) -> bool {
+        self.keeps_few
+    }
+
     /// The rows of one vehicle, a lift each.
     pub(crate) fn add(&mut self, rows: &[Row]) {
         self.vehicles += 1;
@@ -250,11 +255,15 @@ impl Tally {
     }
 
     fn pairs(&self) -> String {
-        let widest =
-            |of: fn(&Row) -> &str| self.few.iter().map(|row| of(row).chars().count()).max().unwrap_or(0);
-        let (v, l) = (widest(|row| &row.vehicle).max(7), widest(|row| &row.lift).max(4));
+        let reserve = |row: &Row| row.reserve.map_or_else(|| "-".into(), units::reserve);
+        let widest = |of: &dyn Fn(&Row) -> usize, head: &str| {
+            self.few.iter().map(of).max().unwrap_or(0).max(head.len())
+        };
+        let v = widest(&|row| row.vehicle.chars().count(), "vehicle");
+        let l = widest(&|row| row.lift.chars().count(), "lift");
+        let r = widest(&|row| reserve(row).chars().count(), "reserve");
         let mut out = format!(
-            "\n{:v$}  {:l$}  {:10}  {:>19}  {:13}  held by\n",
+            "\n{:v$}  {:l$}  {:10}  {:>r$}  {:13}  held by\n",
             "vehicle", "lift", "verdict", "reserve", "front wheel"
         );
         for row in &self.few {
@@ -263,13 +272,13 @@ impl Tally {
                 Verdict::RaiseWithConditions => "conditions",
                 Verdict::DoNotRaise => "refused",
             };
-            let reserve = row.reserve.map_or_else(|| "-".into(), units::reserve);
             let check = row.check.as_deref().or(row.reasons.first().map(String::as_str)).unwrap_or("-");
             let _ = writeln!(
                 out,
-                "{:v$}  {:l$}  {verdict:10}  {reserve:>19}  {:13}  {}",
+                "{:v$}  {:l$}  {verdict:10}  {:>r$}  {:13}  {}",
                 row.vehicle,
                 row.lift,
+                reserve(row),
                 row.spot_mm.map_or_else(|| "-".into(), spot),
                 words::survey(kind(check)),
             );

@@ -63,7 +63,7 @@ pub(crate) struct Options {
     /// Draw which vehicles each lift takes, by wheelbase and mass, and why the rest fail: A4, black and white.
     #[arg(long, value_name = "FILE")]
     svg: Option<PathBuf>,
-    /// Tell which one change would gain most: adapters, longer or shorter arms, a stronger lift.
+    /// Tell which one change would gain most: adapters, longer or shorter arms, a stronger lift. Of few pairs it is told always.
     #[arg(long)]
     advise: bool,
     /// Lifts that may be bought: tell the fewest with which all are taken that any takes, and the one that adds most. They are
@@ -384,7 +384,7 @@ async fn survey(options: &Options) -> Done {
             .map_err(|why| Ended::bad(&format!("no lifts were chosen: {why}"), "ask for fewer candidates"))?;
         write::out(&text, FINE);
     }
-    if options.advise {
+    if options.advise || tally.is_small() {
         write::out(&advice(&inputs.ask(), &inputs.vehicles, count, options.threads())?, FINE);
     }
     if skipped.count > 0 {
