@@ -1,7 +1,7 @@
 //! Lifts to buy, the day's bays and the picture of coverage, as they are asked for at the command line.
 
 #![cfg(unix)]
-#![allow(clippy::unwrap_used, reason = "a test ends where it fails")]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test ends where it fails")]
 
 mod fleets;
 mod shop;

@@ -8,11 +8,7 @@
 //! vehicles (NHTSA) whose class has such a wheelbase. Own assumptions: the mass has the wheelbase's rank in 6 of 10 vehicles
 //! and any rank in the others; which wheelbases a class has; overhangs, widths even over the range of the class; driven axles.
 
-#![allow(
-    clippy::print_stdout,
-    clippy::expect_used,
-    reason = "an example that prints, and ends where it fails"
-)]
+#![allow(clippy::expect_used, clippy::panic, reason = "an example that prints, and ends where it fails")]
 
 use std::io::Write as _;
 

@@ -1,7 +1,5 @@
 //! What a survey says of a pair is what its plan says, and a vehicle that is guessed is never told as measured.
 
-#![expect(clippy::expect_used, reason = "a test ends where it fails")]
-
 use planner::limits::Limits;
 use planner::papers::Papers;
 use planner::plan::{Remark, Verdict};

@@ -202,7 +202,6 @@ impl Choosing<'_> {
 }
 
 #[cfg(test)]
-#[expect(clippy::unwrap_used, reason = "a test ends where it fails")]
 mod tests {
     use super::*;
 
