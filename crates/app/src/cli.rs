@@ -50,6 +50,8 @@ enum Verb {
         /// The file to write.
         file: PathBuf,
     },
+    /// Many vehicles on many lifts: which lift takes which, what holds each, what would gain most. Exit 2 if a row was skipped.
+    Survey(Box<verb::survey::Options>),
     /// Centre of gravity from wheel or axle scales, and its height from a lifted axle.
     Weigh(verb::weigh::Options),
     /// The shop's book: begin it, today's board, verify, backup, restore, in and out. Exit 1 refused, 2 bad input or failed.
@@ -121,6 +123,7 @@ impl Verb {
             Self::Check { files } => verb::check::run(&files),
             Self::Schema { name } => verb::schema::run(name),
             Self::New { what, file } => verb::new::run(what, &file),
+            Self::Survey(options) => verb::survey::run(&options),
             Self::Weigh(options) => verb::weigh::run(&options),
             Self::Book(what) => verb::book::run(&what),
             Self::Enter(what) => verb::enter::run(&what),

@@ -80,7 +80,6 @@ impl Place {
         said.unwrap_or_else(|| USUAL_PLACE.to_owned())
     }
 
-    #[cfg(test)]
     pub(crate) fn of(text: &str) -> Self {
         Self { book: Some(text.to_owned()) }
     }

@@ -234,6 +234,13 @@ impl Document {
     }
 }
 
+impl Document {
+    /// Only what makes it unusable, as lines that go anywhere.
+    pub(crate) fn errors(&self) -> String {
+        self.problems.only_errors().render(&self.source, false)
+    }
+}
+
 /// Reads the files of a plan, for programs and checks that ask the planner themselves.
 ///
 /// # Errors

@@ -14,7 +14,7 @@ use crate::document::{Document, Kind};
 use crate::input::Source;
 use crate::input::quantity;
 
-pub(crate) use table::{columns, table, usual};
+pub(crate) use table::{Column, LONGEST_LIST, columns, delimiter, table, usual};
 
 /// What is on a plate and not known: it is written as such.
 pub(crate) const NOT_KNOWN: &str = "not known";

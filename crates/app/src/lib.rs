@@ -11,6 +11,7 @@ mod measuring;
 mod paper;
 mod planning;
 mod serve;
+mod survey;
 mod template;
 mod told;
 mod verb;

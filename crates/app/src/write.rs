@@ -22,6 +22,11 @@ pub(crate) fn silently<T>(run: impl FnOnce() -> T) -> T {
     done
 }
 
+/// Whether nothing is printed now.
+pub(crate) fn is_silent() -> bool {
+    SILENT.get()
+}
+
 /// Prints, and gives the exit status: the one asked for, or that of what cannot be read if not all could
 /// be printed. A reader that has gone away (`| head`) is no error.
 pub(crate) fn out(text: &str, code: u8) -> u8 {
@@ -51,16 +56,64 @@ pub(crate) fn err(text: &str) {
 /// Replaces a file whole: written beside, then renamed. What is no file, such as a device or a pipe, is
 /// written to and stays what it is; a link keeps pointing where it does.
 pub(crate) fn whole(path: &Path, content: impl AsRef<[u8]>) -> io::Result<()> {
-    let path = match fs::metadata(path) {
-        Ok(there) if there.is_dir() => return Err(io::ErrorKind::IsADirectory.into()),
-        Ok(there) if !there.is_file() => {
-            return fs::OpenOptions::new().write(true).open(path)?.write_all(content.as_ref());
+    let mut growing = Growing::begin(path)?;
+    growing.write_all(content.as_ref())?;
+    growing.finish()
+}
+
+/// A file that is written bit by bit, and takes its place only as a whole, as [`whole`] says. Dropped before its end it
+/// leaves nothing.
+#[derive(Debug)]
+pub(crate) struct Growing {
+    file: io::BufWriter<fs::File>,
+    /// Where it grows, and the place that it takes; `None` = it is written to where it is.
+    places: Option<[PathBuf; 2]>,
+}
+
+impl Growing {
+    pub(crate) fn begin(path: &Path) -> io::Result<Self> {
+        let path = match fs::metadata(path) {
+            Ok(there) if there.is_dir() => return Err(io::ErrorKind::IsADirectory.into()),
+            Ok(there) if !there.is_file() => {
+                let file = fs::OpenOptions::new().write(true).open(path)?;
+                return Ok(Self { file: io::BufWriter::new(file), places: None });
+            }
+            Ok(_) => path.canonicalize()?,
+            Err(_) => path.to_owned(),
+        };
+        let beside = beside_of(&path)?;
+        #[cfg(unix)]
+        outlive_size_limits();
+        let file = io::BufWriter::new(fs::File::create(&beside)?);
+        Ok(Self { file, places: Some([beside, path]) })
+    }
+
+    pub(crate) fn finish(mut self) -> io::Result<()> {
+        self.file.flush()?;
+        let Some([beside, path]) = &self.places else { return Ok(()) };
+        self.file.get_ref().sync_all()?;
+        fs::rename(beside, path)?;
+        self.places = None;
+        Ok(())
+    }
+}
+
+impl Write for Growing {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        self.file.write(bytes)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.file.flush()
+    }
+}
+
+impl Drop for Growing {
+    fn drop(&mut self) {
+        if let Some([beside, _]) = &self.places {
+            discard(beside);
         }
-        Ok(_) => &path.canonicalize()?,
-        Err(_) => path,
-    };
-    let beside = beside(path, content.as_ref())?;
-    fs::rename(&beside, path).inspect_err(|_| discard(&beside))
+    }
 }
 
 /// Makes a file that only its owner may read; what is there already is left as it is.
@@ -112,12 +165,17 @@ pub(crate) fn fresh(path: &Path, text: &str) -> io::Result<()> {
     linked
 }
 
-fn beside(path: &Path, content: &[u8]) -> io::Result<PathBuf> {
+/// What a file is called until it takes its place.
+fn beside_of(path: &Path) -> io::Result<PathBuf> {
     let name = path.file_name().ok_or(io::ErrorKind::InvalidInput)?;
     let mut part = std::ffi::OsString::from(".");
     part.push(name);
     part.push(format!(".{}.standfast-tmp", std::process::id()));
-    let beside = path.with_file_name(part);
+    Ok(path.with_file_name(part))
+}
+
+fn beside(path: &Path, content: &[u8]) -> io::Result<PathBuf> {
+    let beside = beside_of(path)?;
     #[cfg(unix)]
     outlive_size_limits();
     let written = fs::File::create(&beside).and_then(|mut file| {

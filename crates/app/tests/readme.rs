@@ -40,7 +40,7 @@ fn every_example_runs() {
     let text = readme();
     let cells = text.lines().filter(|l| l.starts_with('|')).filter_map(|l| l.rsplit('`').nth(1));
     let examples: Vec<&str> = cells.filter(|c| c.starts_with("standfast ")).collect();
-    for verb in ["plan", "solve", "check", "schema", "new", "weigh", "book", "enter", "raise"] {
+    for verb in ["plan", "survey", "solve", "check", "schema", "new", "weigh", "book", "enter", "raise"] {
         assert!(examples.iter().any(|e| e.split(' ').nth(1) == Some(verb)), "no example of {verb}");
     }
     for example in examples {

@@ -51,9 +51,13 @@ pub fn plan(lift: &Lift, vehicle: &Vehicle, job: &Job, limits: &Limits) -> Resul
 
 /// The best setup with the given order of the steps, else with the best order, else with stands.
 pub(crate) fn whole_job(situation: &Situation) -> Plan {
-    let given = at_its_place(situation);
-    let ordered = in_best_order(situation, given, |s, _| at_its_place(s));
-    on_stands(situation, ordered, |s, _| at_its_place(s))
+    whole_job_set(situation, at_its_place)
+}
+
+/// The same with each setup found so.
+pub(crate) fn whole_job_set(situation: &Situation, set: fn(&Situation) -> Plan) -> Plan {
+    let ordered = in_best_order(situation, set(situation), |s, _| set(s));
+    on_stands(situation, ordered, |s, _| set(s))
 }
 
 /// How the best setup would end, without looking for what would change a refusal.
@@ -131,9 +135,13 @@ pub(crate) fn pads_of(situation: &Situation, setup: &Setup) -> [Pad; 4] {
 
 /// What is withstood of each force, and what one failure leaves: only of a plan that is shown.
 fn work_and_losses(situation: &Situation, plan: &mut Plan) {
-    let pads = plan.pad_places();
-    plan.work = situation.work_answers(&plan.placement, &pads);
-    plan.losses = situation.losses(&plan.placement, &pads);
+    plan.losses = situation.losses(&plan.placement, &plan.pad_places());
+    work(situation, plan);
+}
+
+/// What is withstood of each force, with the conditions that follow.
+pub(crate) fn work(situation: &Situation, plan: &mut Plan) {
+    plan.work = situation.work_answers(&plan.placement, &plan.pad_places());
     let unloads = plan.work.iter().filter_map(|answer| {
         let each = answer.states.iter().filter_map(|s| Some((s.state, s.first_unloads?)));
         let (state, (corner, at)) = each.min_by(|a, b| a.1.1.to_newtons().total_cmp(&b.1.1.to_newtons()))?;
@@ -222,18 +230,21 @@ pub(crate) fn climbed_from(situation: &Situation, plan: &Plan) -> Option<Plan> {
     Some(put_together(situation, found.placement, &found.pads, &found.heights))
 }
 
-/// The best setup at the plate's place, or anywhere if there is no plate, and what geometry alone would allow.
+/// The best setup at the plate's place, or anywhere if there is no plate; where nothing is within reach, one that shows why.
+pub(crate) fn nearest_at_its_place(situation: &Situation) -> Plan {
+    set_at_its_place(situation).unwrap_or_else(|| {
+        let (spot, _) = bounds(situation);
+        let stand = Placement::square(Length::metres(spot.unwrap_or(0.0)), DrivenIn::Forwards);
+        let pads = Corner::ALL.map(|corner| middle_of_first_area(situation.vehicle, corner));
+        let heights = usual_heights(situation, &stand, &pads);
+        put_together(situation, stand, &pads, &heights)
+    })
+}
+
+/// The same, and what geometry alone would allow.
 pub(crate) fn at_its_place(situation: &Situation) -> Plan {
     let (spot, ways) = bounds(situation);
-    let mut plan = match set_at_its_place(situation) {
-        Some(plan) => plan,
-        None => {
-            let stand = Placement::square(Length::metres(spot.unwrap_or(0.0)), DrivenIn::Forwards);
-            let pads = Corner::ALL.map(|corner| middle_of_first_area(situation.vehicle, corner));
-            let heights = usual_heights(situation, &stand, &pads);
-            put_together(situation, stand, &pads, &heights)
-        }
-    };
+    let mut plan = nearest_at_its_place(situation);
     if spot.is_some() {
         let free_to_stand = Situation { plate_binds: false, ..situation.clone() };
         plan.without_plate = best(&free_to_stand, None, ways).map(|free| {

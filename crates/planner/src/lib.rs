@@ -26,6 +26,7 @@ mod mend;
 mod moment;
 mod obstacle;
 pub mod order;
+pub mod papers;
 pub mod person;
 pub mod plan;
 pub mod priors;
@@ -36,6 +37,7 @@ pub mod setup;
 pub mod situation;
 pub mod stands;
 pub mod state;
+pub mod survey;
 pub mod vehicle;
 pub mod weigh;
 pub mod work;
@@ -52,6 +54,7 @@ pub use plan::Plan;
 pub use region::Region;
 pub use setup::Setup;
 pub use situation::{InputFault, Situation};
+pub use survey::{Surveyed, surveyed, takes};
 pub use vehicle::Vehicle;
 
 #[cfg(test)]

@@ -177,6 +177,51 @@ pub struct Body {
     pub droop: Range,
 }
 
+impl Body {
+    /// What a body is like that is of one of these classes; never empty.
+    #[must_use]
+    pub fn of_any(classes: &[BodyClass]) -> Self {
+        let bodies = || classes.iter().map(|class| body(*class));
+        let around = |range: fn(&Self) -> Range| {
+            let join = |a: Range, b: Range| Range {
+                least: if b.least < a.least { b.least } else { a.least },
+                greatest: a.greatest.max(b.greatest),
+            };
+            bodies().map(|b| range(&b)).reduce(join).unwrap_or(range(&body(BodyClass::Sedan)))
+        };
+        Self {
+            roof: around(|b| b.roof),
+            track: around(|b| b.track),
+            front_overhang: around(|b| b.front_overhang),
+            rear_overhang: around(|b| b.rear_overhang),
+            width: around(|b| b.width),
+            tyre_diameter: around(|b| b.tyre_diameter),
+            tyre_width: around(|b| b.tyre_width),
+            sill: around(|b| b.sill),
+            underside: around(|b| b.underside),
+            droop: around(|b| b.droop),
+        }
+    }
+}
+
+/// Source of what may be that of several classes or driven axles.
+const ANY_OF: &str = "prior: NHTSA; whichever class of body and driven axle it may be, from the least to the most of all of them";
+
+/// One of several priors, nobody knows which: anywhere between the ends of all of them.
+#[must_use]
+pub fn any_of<Q>(priors: &[Measured<Q>]) -> Option<Measured<Q>>
+where
+    Q: Copy + PartialOrd + Mul<f64, Output = Q> + core::ops::Add<Output = Q> + core::ops::Sub<Output = Q>,
+{
+    let (first, others) = priors.split_first()?;
+    if others.iter().all(|other| other.value == first.value && other.tolerance == first.tolerance) {
+        return Some(first.clone());
+    }
+    let least = priors.iter().map(Measured::least).reduce(|a, b| if b < a { b } else { a })?;
+    let greatest = priors.iter().map(Measured::greatest).reduce(|a, b| if b > a { b } else { a })?;
+    Some(Measured::assumed((least + greatest) * 0.5, (greatest - least) * 0.5, ANY_OF))
+}
+
 /// Source of [`Body::roof`] and [`Body::track`]: mean of the class, and the wider of 2.326 sd and the
 /// farthest vehicle, rounded up to 10 mm; tracks 20 mm more, as the data have the mean of both axles.
 pub const MEASURED: &str = "prior: NHTSA, range of 635 measured vehicles by class, 1971 to 2021";

@@ -112,6 +112,8 @@ pub enum Unknown {
     Undersides,
     /// Hinges and lengths of doors beside the columns.
     Doors,
+    /// Where the lifting points are: taken from class and wheelbase.
+    LiftPoints,
 }
 
 /// Half of the largest square about a lifting point: the smallest pads are 80 mm across.
@@ -166,7 +168,11 @@ impl Tape {
     /// least front overhang, so that the vehicle is long enough at both ends. Ranges: [`priors::body`].
     #[must_use]
     pub fn filled(&self, class: BodyClass, wheelbase: Length) -> Shape {
-        let body = priors::body(class);
+        self.filled_by(&priors::body(class), wheelbase)
+    }
+
+    /// The same for a body of these ranges.
+    pub(crate) fn filled_by(&self, body: &priors::Body, wheelbase: Length) -> Shape {
         let mut guesses = vec![];
         let roof = greatest(&mut guesses, self.roof, Taped::Roof, body.roof, MEASURED);
         let tracks = [self.track_front, self.track_rear];

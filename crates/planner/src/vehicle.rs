@@ -132,6 +132,21 @@ pub enum BodyClass {
     Van,
 }
 
+impl BodyClass {
+    /// All of them.
+    pub const ALL: [Self; 9] = [
+        Self::Sedan,
+        Self::Hatchback,
+        Self::Wagon,
+        Self::Coupe,
+        Self::Convertible,
+        Self::Suv,
+        Self::Pickup,
+        Self::Minivan,
+        Self::Van,
+    ];
+}
+
 /// Driven axle.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Drive {
@@ -143,6 +158,11 @@ pub enum Drive {
     All,
     /// Battery vehicle, whichever wheels.
     Battery,
+}
+
+impl Drive {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::Front, Self::Rear, Self::All, Self::Battery];
 }
 
 /// How the body is built.

@@ -5,6 +5,7 @@ mod lookup;
 mod pin;
 mod salvage;
 mod salvaged;
+mod survey;
 mod verify;
 
 use std::sync::Arc;

@@ -2,6 +2,7 @@
 
 mod address;
 pub(crate) mod around;
+pub(crate) mod parts;
 pub(crate) mod read;
 pub(crate) mod schema;
 pub(crate) mod write;

@@ -4,6 +4,7 @@ mod area;
 mod board;
 mod cards;
 mod compose;
+pub mod coverage;
 mod figure;
 mod flow;
 mod ground;

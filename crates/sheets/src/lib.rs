@@ -19,6 +19,7 @@ mod tests;
 use planner::plan::{Check, Verdict};
 use planner::{Chances, Gain, Job, Lift, Limits, Plan, Vehicle};
 
+pub use drawing::coverage::{Coverage, LiftCoverage};
 pub use drawing::paper::{Document, Edition, Paper, Point, Printed, Record, Section};
 pub use pdf::PdfFault;
 pub use units::Units;
@@ -110,6 +111,12 @@ pub fn workings(scene: &Scene<'_>) -> String {
 #[must_use]
 pub fn svg(scene: &Scene<'_>, units: Units) -> String {
     svg::write(&drawing::sheets(scene, units))
+}
+
+/// Which vehicles lifts take, on A4 pages, one below the other in one SVG.
+#[must_use]
+pub fn coverage_svg(coverage: &Coverage) -> String {
+    svg::write(&drawing::coverage::coverage(coverage))
 }
 
 /// Items as SVG, for a page that holds [`svg_patterns`], sets the type and says what colour each tone is (`--g0` black to `--g255` white).

@@ -12,6 +12,7 @@ mod reasons;
 mod settings;
 mod states;
 mod steps;
+mod survey;
 mod unmeasured;
 mod why_not;
 pub(crate) mod work;
@@ -38,6 +39,7 @@ pub(crate) use states::off;
 pub use states::{along_the_job, held_by, moved, no_chance, sure};
 pub(crate) use steps::{later as stand_later, stand_places, standing};
 pub use steps::{no_stands, on_stands, orders};
+pub use survey::survey;
 pub use why_not::why_not;
 
 use crate::units::Round;

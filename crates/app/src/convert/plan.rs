@@ -98,7 +98,7 @@ pub(crate) const fn verdict(verdict: Verdict) -> wire::Verdict {
     }
 }
 
-const fn driven_in(placement: &Placement) -> wire::DrivenIn {
+pub(crate) const fn driven_in(placement: &Placement) -> wire::DrivenIn {
     match placement.driven_in {
         DrivenIn::Forwards => wire::DrivenIn::Forwards,
         DrivenIn::Backwards => wire::DrivenIn::Backwards,

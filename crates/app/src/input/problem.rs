@@ -58,6 +58,11 @@ impl Problems {
         self.0.iter().any(|p| p.is_error)
     }
 
+    /// Those that make the input unusable.
+    pub(crate) fn only_errors(&self) -> Self {
+        Self(self.0.iter().filter(|p| p.is_error).cloned().collect())
+    }
+
     /// Whether the values were declared to be examples.
     pub(crate) fn holds_examples(&self) -> bool {
         self.0.iter().any(|p| p.message == EXAMPLE_VALUES)

@@ -13,7 +13,7 @@ use crate::measuring::{self, Heading, Subject, headings, whole_name};
 use crate::verb::book::{JOBS, LIFTS, VEHICLES};
 
 /// A cell may list many figures.
-const LONGEST_LIST: usize = 1000;
+pub(crate) const LONGEST_LIST: usize = 1000;
 
 /// Opens the file that a row names.
 pub(crate) type Open<'a> = &'a dyn Fn(&str) -> Result<Document, Ended>;
@@ -49,13 +49,13 @@ pub(crate) fn columns(subject: Subject) -> Vec<String> {
 }
 
 /// A column as row 1 has it: its name, and the unit of its bare numbers.
-struct Column<'a> {
-    name: &'a str,
-    unit: Option<&'a str>,
+pub(crate) struct Column<'a> {
+    pub(crate) name: &'a str,
+    pub(crate) unit: Option<&'a str>,
 }
 
 impl<'a> Column<'a> {
-    fn of(head: &'a str) -> Self {
+    pub(crate) fn of(head: &'a str) -> Self {
         let head = head.trim();
         let with_unit = head.strip_suffix(')').and_then(|head| head.split_once('('));
         match with_unit {
@@ -241,7 +241,7 @@ impl Row<'_> {
 }
 
 /// What stands between the columns: of what spreadsheets write the one that row 1 has most of.
-fn delimiter(text: &[u8]) -> u8 {
+pub(crate) fn delimiter(text: &[u8]) -> u8 {
     let first = text.split(|byte| *byte == b'\n').next().unwrap_or_default();
     let count = |sign: &u8| first.iter().filter(|byte| *byte == sign).count();
     [b'\t', b';', b','].into_iter().max_by_key(count).unwrap_or(b',')

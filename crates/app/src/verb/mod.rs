@@ -11,4 +11,5 @@ pub(crate) mod quick;
 pub(crate) mod raise;
 pub(crate) mod schema;
 pub(crate) mod solve;
+pub(crate) mod survey;
 pub(crate) mod weigh;

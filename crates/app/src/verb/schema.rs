@@ -31,6 +31,8 @@ pub(crate) enum Name {
     PlanAnswer,
     /// The answer of `weigh --json`.
     WeighAnswer,
+    /// A line of `survey --jsonl`.
+    SurveyRow,
     /// The answer of `book show --json`.
     Board,
     /// The answer of `raise show --json`.
@@ -63,6 +65,7 @@ fn schema(name: Name) -> serde_json::Value {
         Name::SolveAnswer => written::<wire::solve::Answer>(),
         Name::PlanAnswer => written::<wire::plan::Answer>(),
         Name::WeighAnswer => written::<wire::weigh::WeighAnswer>(),
+        Name::SurveyRow => written::<crate::survey::row::Row>(),
         Name::Board => written::<wire::board::Board>(),
         Name::Raise => written::<wire::board::Raise>(),
     }

@@ -1,7 +1,7 @@
 //! `plan --json`, contract `standfast/plan/1`.
 
 use schemars::JsonSchema;
-use serde::Serialize;
+use serde::{Deserialize, Serialize};
 
 use super::plan_work::{Losses, WorkingForce};
 
@@ -237,7 +237,7 @@ pub(crate) struct OtherBay {
 }
 
 /// May it be raised.
-#[derive(Clone, Copy, Debug, JsonSchema, Serialize)]
+#[derive(Clone, Copy, Debug, Deserialize, Eq, JsonSchema, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) enum Verdict {
     /// Yes.
@@ -248,14 +248,35 @@ pub(crate) enum Verdict {
     DoNotRaise,
 }
 
+impl Verdict {
+    /// As it is written.
+    pub(crate) const fn word(self) -> &'static str {
+        match self {
+            Self::Raise => "raise",
+            Self::RaiseWithConditions => "raise-with-conditions",
+            Self::DoNotRaise => "do-not-raise",
+        }
+    }
+}
+
 /// Which way round.
-#[derive(Clone, Copy, Debug, JsonSchema, Serialize)]
+#[derive(Clone, Copy, Debug, Deserialize, JsonSchema, PartialEq, Serialize)]
 #[serde(rename_all = "kebab-case")]
 pub(crate) enum DrivenIn {
     /// Its front the way the bay faces.
     Forwards,
     /// Its front the other way.
     Backwards,
+}
+
+impl DrivenIn {
+    /// As it is written.
+    pub(crate) const fn word(self) -> &'static str {
+        match self {
+            Self::Forwards => "forwards",
+            Self::Backwards => "backwards",
+        }
+    }
 }
 
 /// One pad.

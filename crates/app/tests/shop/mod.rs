@@ -95,6 +95,11 @@ impl Shop {
         Self::make(Some(place))
     }
 
+    /// Where that is.
+    pub(crate) fn place(&self) -> Option<&str> {
+        self.place.as_deref()
+    }
+
     fn make(place: Option<String>) -> Self {
         let shop = Self::begin(place);
         let today = today();

@@ -9,18 +9,24 @@ use crate::failure::Failure;
 use crate::fault::Fault;
 
 /// Step by step; a released step is never changed. `KEY` is the type of a number that is a table's key.
-const STEPS: &[&[&str]] = &[&[
-    "CREATE TABLE event (seq KEY PRIMARY KEY, at_microseconds BIGINT NOT NULL, zone TEXT NOT NULL, by_person TEXT NOT NULL, \
+const STEPS: &[&[&str]] = &[
+    &[
+        "CREATE TABLE event (seq KEY PRIMARY KEY, at_microseconds BIGINT NOT NULL, zone TEXT NOT NULL, by_person TEXT NOT NULL, \
      with_person TEXT NOT NULL, fact TEXT NOT NULL, before_hash TEXT NOT NULL, hash TEXT NOT NULL, day TEXT NOT NULL)",
-    "CREATE INDEX event_day ON event (day)",
-    "CREATE TABLE subject (subject TEXT NOT NULL, seq BIGINT NOT NULL, PRIMARY KEY (subject, seq))",
-    "CREATE INDEX subject_seq ON subject (seq)",
-    "CREATE TABLE document (digest TEXT PRIMARY KEY, content TEXT NOT NULL)",
-    "CREATE TABLE head (only_row KEY PRIMARY KEY, seq BIGINT NOT NULL, hash TEXT NOT NULL)",
-    "CREATE TABLE fold (only_row KEY PRIMARY KEY, version BIGINT NOT NULL, seq BIGINT NOT NULL, hash TEXT NOT NULL, shop TEXT NOT NULL)",
-    "CREATE TABLE pin (person TEXT PRIMARY KEY, hash TEXT NOT NULL, failures BIGINT NOT NULL, locks BIGINT NOT NULL, \
+        "CREATE INDEX event_day ON event (day)",
+        "CREATE TABLE subject (subject TEXT NOT NULL, seq BIGINT NOT NULL, PRIMARY KEY (subject, seq))",
+        "CREATE INDEX subject_seq ON subject (seq)",
+        "CREATE TABLE document (digest TEXT PRIMARY KEY, content TEXT NOT NULL)",
+        "CREATE TABLE head (only_row KEY PRIMARY KEY, seq BIGINT NOT NULL, hash TEXT NOT NULL)",
+        "CREATE TABLE fold (only_row KEY PRIMARY KEY, version BIGINT NOT NULL, seq BIGINT NOT NULL, hash TEXT NOT NULL, shop TEXT NOT NULL)",
+        "CREATE TABLE pin (person TEXT PRIMARY KEY, hash TEXT NOT NULL, failures BIGINT NOT NULL, locks BIGINT NOT NULL, \
      locked_until BIGINT NOT NULL)",
-]];
+    ],
+    // Parts of surveys, which several machines work at: no answer = still to be done.
+    &[
+        "CREATE TABLE survey_part (survey TEXT NOT NULL, part BIGINT NOT NULL, done_by TEXT, answer TEXT, PRIMARY KEY (survey, part))",
+    ],
+];
 
 const VERSIONS: &str = "CREATE TABLE IF NOT EXISTS book_version (version BIGINT NOT NULL)";
 

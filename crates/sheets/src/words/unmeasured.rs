@@ -30,6 +30,14 @@ pub(super) fn sentence(scene: &Scene<'_>, what: Unknown, units: Units) -> String
              doors that the job needs before raising, and drive out again if a person cannot get out; or write them \
              into the vehicle's file."
             .into(),
+        Unknown::LiftPoints => {
+            let off = units.length_to(scene.vehicle.unmeasured.lift_points, Round::Up);
+            format!(
+                "Where the lifting points are is not known: they were taken from class and wheelbase (common practice, no \
+                 source) and may be {off} off, or more: find the maker's mark at every corner, measure it and plan again \
+                 before anything is raised."
+            )
+        }
     }
 }
 
@@ -51,5 +59,8 @@ pub(super) const fn short(what: Unknown) -> &'static str {
         }
         Unknown::Undersides => "Not measured: undersides. Screw all pads up to touch, stop unless level.",
         Unknown::Doors => "Not measured: doors. Open them before raising.",
+        Unknown::LiftPoints => {
+            "Lifting points guessed: measure the maker's marks and plan again before raising."
+        }
     }
 }

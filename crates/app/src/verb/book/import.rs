@@ -75,7 +75,7 @@ async fn whole_file(desk: &Desk, path: &Path) -> Result<Made, Ended> {
 }
 
 /// A file that a row names: whoever wrote the table may not have others read by it.
-fn named(folder: &Path, name: &str) -> Result<Document, Ended> {
+pub(crate) fn named(folder: &Path, name: &str) -> Result<Document, Ended> {
     let path = folder.join(name);
     let below =
         Path::new(name).components().all(|part| matches!(part, Component::Normal(_) | Component::CurDir));

@@ -14,6 +14,7 @@ use jiff::{Timestamp, ToSpan};
 use records::{Admission, Book, LiftId, Opening, PersonId, Role, Shop};
 
 pub(crate) use export::{JOBS, LIFTS, VEHICLES};
+pub(crate) use import::named;
 
 use crate::cli::{FINE, free_text};
 use crate::desk::{self, Before, Done, Ended, PIN, Place, new_pin};

@@ -23,7 +23,9 @@ pub(crate) use judge::{
 #[cfg(test)]
 pub(crate) use measured::keys;
 pub(crate) use measured::{INPUT, usable};
-pub(crate) use plan::{Planned, Recomputed, digest, job_of, limits_of, recomputed, texts, texts_of};
+pub(crate) use plan::{
+    Planned, Recomputed, digest, fleet_of, job_of, limits_of, recomputed, texts, texts_of,
+};
 
 /// Leads a raise, on the shop's book.
 #[derive(Debug, Subcommand)]

@@ -270,6 +270,26 @@ pub(crate) async fn texts_of(
     Ok(texts)
 }
 
+/// Every lift of the book by its name, and every vehicle with what was measured of it.
+pub(crate) async fn fleet_of(book: &Book) -> Result<[Vec<(String, Source)>; 2], Ended> {
+    let shop = book.shop().await?;
+    let (mut lifts, mut vehicles) = (vec![], vec![]);
+    for (name, lift) in &shop.lifts {
+        lifts.push((name.to_string(), Source::new(name.to_string(), kept(book, lift.file).await?.text())));
+    }
+    for (name, file) in &shop.vehicles {
+        let file = kept(book, *file).await?;
+        let source = match measured::in_force(book, &shop, name).await? {
+            None => Source::new(name.to_string(), file.text()),
+            Some(figures) => {
+                measured::merged(file.text(), &figures).map_err(|why| Ended::Said(why, UNREADABLE))?
+            }
+        };
+        vehicles.push((name.to_string(), source));
+    }
+    Ok([lifts, vehicles])
+}
+
 /// A plan of what the book holds, with what else there is: job, other limits, setup as placed.
 async fn planned(
     book: &Book,

@@ -1,0 +1,309 @@
+//! Where lifts and vehicles come from, one by one: files, folders of files, tables, the book.
+
+use std::collections::BTreeMap;
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use sha2::{Digest as _, Sha256};
+
+use super::cells::{Head, Lines, csv_file, wrong};
+use super::parquet::{self, parquet_file};
+use crate::desk::Ended;
+use crate::input::Source;
+use crate::input::problem::render_unreadable;
+use crate::measuring::Subject;
+use crate::told::plain;
+
+/// One of a fleet, as it stands there.
+#[derive(Debug)]
+pub(crate) struct Entry {
+    /// Its place among all that came, bad ones included, from 0: its key.
+    pub(crate) number: u64,
+    /// "fleet.csv: row 7".
+    pub(crate) place: String,
+    pub(crate) id: String,
+    pub(crate) raw: Raw,
+}
+
+/// What is not read yet.
+#[derive(Debug)]
+pub(crate) enum Raw {
+    /// A file.
+    Text(Box<Source>),
+    /// A row.
+    Cells(Arc<Head>, Vec<String>),
+    /// What is wrong instead.
+    Broken(String),
+}
+
+/// Somewhere that lifts or vehicles come from.
+#[derive(Clone, Debug)]
+enum Origin {
+    File(PathBuf),
+    /// Of the book, under a name.
+    Kept(String, Box<Source>),
+}
+
+/// Lifts or vehicles.
+#[derive(Clone, Debug)]
+pub(crate) struct Fleet {
+    subject: Subject,
+    origins: Vec<Origin>,
+}
+
+const TABLES: [&str; 3] = ["csv", "tsv", "parquet"];
+
+fn ending(path: &Path) -> String {
+    path.extension().map(|e| e.to_string_lossy().to_ascii_lowercase()).unwrap_or_default()
+}
+
+impl Fleet {
+    /// Of files, and of the TOML files and tables in folders, by name.
+    pub(crate) fn of_paths(subject: Subject, paths: &[PathBuf]) -> Result<Self, Ended> {
+        let (mut origins, mut said) = (vec![], String::new());
+        for path in paths {
+            if !path.is_dir() {
+                if path.exists() {
+                    origins.push(Origin::File(path.clone()));
+                } else {
+                    said += &wrong(
+                        &format!("{}: there is no such file or folder", path.display()),
+                        "check its name",
+                    );
+                }
+                continue;
+            }
+            let listed =
+                std::fs::read_dir(path).map(|all| all.flatten().map(|e| e.path()).collect::<Vec<_>>());
+            let mut files = match listed {
+                Ok(files) => files,
+                Err(fault) => {
+                    said +=
+                        &wrong(&format!("{}: {fault}", path.display()), "check that the folder may be read");
+                    continue;
+                }
+            };
+            files.retain(|f| f.is_file() && (ending(f) == "toml" || TABLES.contains(&ending(f).as_str())));
+            files.sort();
+            if files.is_empty() {
+                let what = format!("{}: no TOML file and no table lies in this folder", path.display());
+                said += &wrong(&what, &format!("name a folder with {}s", subject.word()));
+            }
+            origins.extend(files.into_iter().map(Origin::File));
+        }
+        if said.is_empty() {
+            Ok(Self { subject, origins })
+        } else {
+            Err(Ended::Said(said, crate::cli::UNREADABLE))
+        }
+    }
+
+    /// Of texts that the book keeps, by their names.
+    pub(crate) fn of_book(subject: Subject, kept: Vec<(String, Source)>) -> Self {
+        let origins = kept.into_iter().map(|(id, source)| Origin::Kept(id, Box::new(source))).collect();
+        Self { subject, origins }
+    }
+
+    pub(crate) fn and(mut self, other: Self) -> Self {
+        self.origins.extend(other.origins);
+        self
+    }
+
+    /// The files among them.
+    pub(crate) fn files(&self) -> impl Iterator<Item = &Path> {
+        self.origins
+            .iter()
+            .filter_map(|o| if let Origin::File(path) = o { Some(path.as_path()) } else { None })
+    }
+
+    /// All of them, from the first.
+    pub(crate) fn entries(&self) -> Entries<'_> {
+        Entries { fleet: self, origin: 0, open: None, number: 0, seen: Seen::default() }
+    }
+
+    /// The same by their numbers.
+    pub(crate) fn cursor(&self) -> Cursor<'_> {
+        Cursor { fleet: self, entries: self.entries() }
+    }
+
+    /// How many there are, and a digest of all of them as they stand there.
+    pub(crate) fn count(&self) -> (u64, [u8; 32]) {
+        let (mut count, mut digest) = (0, Sha256::new());
+        let mut part = |text: &str| {
+            digest.update((text.len() as u64).to_le_bytes());
+            digest.update(text);
+        };
+        for entry in self.entries() {
+            count += 1;
+            part(&entry.id);
+            match &entry.raw {
+                Raw::Text(source) => part(&source.text),
+                Raw::Cells(head, cells) => {
+                    for ((name, unit), cell) in head.columns.iter().zip(cells) {
+                        [name, unit.as_deref().unwrap_or_default(), cell].into_iter().for_each(&mut part);
+                    }
+                    // What a file says that a row names.
+                    if let Some((file, _)) = head.cell(cells, "file") {
+                        part(&std::fs::read_to_string(head.folder.join(file)).unwrap_or_default());
+                    }
+                }
+                Raw::Broken(why) => part(why),
+            }
+        }
+        (count, digest.finalize().into())
+    }
+}
+
+/// Rows of a table that is open.
+enum Rows {
+    Csv(Box<Lines>),
+    Parquet(parquet::Lines),
+}
+
+struct Open {
+    head: Arc<Head>,
+    rows: Rows,
+}
+
+/// Names that came already, by their digest, and where.
+#[derive(Default)]
+struct Seen(BTreeMap<[u8; 16], (usize, u64)>);
+
+impl Seen {
+    /// Where the name stands already.
+    fn again(&mut self, id: &str, at: (usize, u64)) -> Option<(usize, u64)> {
+        let whole: [u8; 32] = Sha256::digest(id).into();
+        let mut key = [0; 16];
+        key.copy_from_slice(&whole[..16]);
+        let first = self.0.get(&key).copied();
+        self.0.entry(key).or_insert(at);
+        first
+    }
+}
+
+/// The entries of a fleet by their numbers, read on from where it stands.
+pub(crate) struct Cursor<'a> {
+    fleet: &'a Fleet,
+    entries: Entries<'a>,
+}
+
+impl<'a> Cursor<'a> {
+    /// Those whose numbers are in the range; one that lies behind is read again from the first.
+    pub(crate) fn range(&mut self, range: Range<u64>) -> impl Iterator<Item = Entry> + Send + use<'_, 'a> {
+        if self.entries.number > range.start {
+            self.entries = self.fleet.entries();
+        }
+        let left = range.end.saturating_sub(range.start);
+        let entries = self.entries.by_ref().skip_while(move |entry| entry.number < range.start);
+        entries.take(usize::try_from(left).unwrap_or(usize::MAX))
+    }
+}
+
+/// The entries of a fleet in order; only what is read is held.
+pub(crate) struct Entries<'a> {
+    fleet: &'a Fleet,
+    origin: usize,
+    open: Option<Open>,
+    number: u64,
+    seen: Seen,
+}
+
+fn place(shown: &str, row: u64) -> String {
+    if row == 0 { shown.to_owned() } else { format!("{shown}: row {row}") }
+}
+
+impl Entries<'_> {
+    fn shown(&self, origin: usize) -> String {
+        match &self.fleet.origins[origin] {
+            Origin::File(path) => path.display().to_string(),
+            Origin::Kept(id, _) => format!("{} {id} of the book", self.fleet.subject.word()),
+        }
+    }
+
+    /// An entry at that row of an origin, 0 = it is the whole origin.
+    fn entry(&mut self, origin: usize, row: u64, id: String, raw: Raw) -> Entry {
+        let raw = match (raw, id.is_empty()) {
+            (Raw::Broken(why), _) => Raw::Broken(why),
+            (_, true) => Raw::Broken(wrong("it has no name", "write one into the first column")),
+            (raw, false) => match self.seen.again(&id, (origin, row)) {
+                None => raw,
+                Some((first, at)) => {
+                    let first = place(&self.shown(first), at);
+                    let (kind, id) = (self.fleet.subject.word(), plain(&id));
+                    let what = format!("{kind} {id} stands in {first} already");
+                    Raw::Broken(wrong(&what, "give each its own name, or leave one of the two out"))
+                }
+            },
+        };
+        let entry = Entry { number: self.number, place: place(&self.shown(origin), row), id, raw };
+        self.number += 1;
+        entry
+    }
+
+    /// The next row of the open table.
+    fn row(&mut self) -> Option<Entry> {
+        let open = self.open.as_mut()?;
+        let line = match &mut open.rows {
+            Rows::Csv(lines) => lines.next(),
+            Rows::Parquet(lines) => lines.next(),
+        };
+        let Some((row, cells)) = line else {
+            self.open = None;
+            self.origin += 1;
+            return None;
+        };
+        let head = Arc::clone(&open.head);
+        let (id, raw) = match cells {
+            Ok(cells) => (head.id(&cells).unwrap_or_default(), Raw::Cells(head, cells)),
+            Err(why) => (String::new(), Raw::Broken(why)),
+        };
+        Some(self.entry(self.origin, row, id, raw))
+    }
+
+    /// Opens a table; what is wrong with it is its only entry.
+    fn open(&self, path: &Path) -> Result<Open, String> {
+        let subject = self.fleet.subject;
+        let (names, rows) = if ending(path) == "parquet" {
+            parquet_file(path).map(|(names, lines)| (names, Rows::Parquet(lines)))?
+        } else {
+            csv_file(path).map(|(names, lines)| (names, Rows::Csv(Box::new(lines))))?
+        };
+        Ok(Open { head: Head::of(subject, &names, path)?, rows })
+    }
+}
+
+impl Iterator for Entries<'_> {
+    type Item = Entry;
+
+    fn next(&mut self) -> Option<Entry> {
+        loop {
+            if self.open.is_some() {
+                match self.row() {
+                    Some(entry) => return Some(entry),
+                    None => continue,
+                }
+            }
+            let at = self.origin;
+            let (id, raw) = match self.fleet.origins.get(at)? {
+                Origin::Kept(id, source) => (id.clone(), Raw::Text(source.clone())),
+                Origin::File(path) if TABLES.contains(&ending(path).as_str()) => match self.open(path) {
+                    Ok(open) => {
+                        self.open = Some(open);
+                        continue;
+                    }
+                    Err(why) => (String::new(), Raw::Broken(why)),
+                },
+                Origin::File(path) => {
+                    let stem = path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
+                    match Source::read(path) {
+                        Ok(source) => (stem, Raw::Text(Box::new(source))),
+                        Err(fault) => (stem, Raw::Broken(render_unreadable(&fault))),
+                    }
+                }
+            };
+            self.origin += 1;
+            return Some(self.entry(at, 0, id, raw));
+        }
+    }
+}

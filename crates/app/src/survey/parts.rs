@@ -1,0 +1,294 @@
+//! A survey in parts, each a range of entries: done once, wherever, and put together to the same bytes.
+
+use std::io;
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use records::{Book, Taken};
+use serde::{Deserialize, Serialize};
+use sha2::{Digest as _, Sha256};
+
+use super::cells::wrong;
+use super::engine::Answer;
+use super::out::{line, unwritten};
+use super::row::Row;
+use crate::cli::UNREADABLE;
+use crate::desk::{Ended, Place};
+use crate::write;
+
+/// Pairs of a part, about: half a second to some seconds of one core.
+const PAIRS: u64 = 1024;
+const FORM: &str = "standfast/survey-parts/1";
+const MANIFEST: &str = "survey.json";
+
+/// What a survey asks, and into which parts it falls.
+#[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
+pub(crate) struct Manifest {
+    standfast: String,
+    program: String,
+    /// SHA-256 of everything that is asked, as it stands there.
+    inputs: String,
+    lifts: Vec<String>,
+    /// Vehicles, those included that will be skipped.
+    entries: u64,
+    /// Entries of a part.
+    each: u64,
+    parts: u64,
+}
+
+impl Manifest {
+    pub(crate) fn new(lifts: Vec<String>, entries: u64, asked: &[&[u8]]) -> Self {
+        let program = concat!("standfast ", env!("CARGO_PKG_VERSION")).to_owned();
+        let mut digest = Sha256::new();
+        for part in [FORM.as_bytes(), program.as_bytes()].iter().chain(asked) {
+            digest.update((part.len() as u64).to_le_bytes());
+            digest.update(part);
+        }
+        let inputs = digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
+        let each = (PAIRS / (lifts.len() as u64).max(1)).max(1);
+        Self {
+            standfast: FORM.to_owned(),
+            program,
+            inputs,
+            lifts,
+            entries,
+            each,
+            parts: entries.div_ceil(each),
+        }
+    }
+
+    pub(crate) const fn parts(&self) -> u64 {
+        self.parts
+    }
+
+    /// The entries of a part.
+    pub(crate) fn range(&self, part: u64) -> Range<u64> {
+        part * self.each..((part + 1) * self.each).min(self.entries)
+    }
+}
+
+/// The share of the parts that one machine does: every so-manieth, from one of them.
+#[derive(Clone, Copy, Debug)]
+pub(crate) struct Share {
+    of: u64,
+    all: u64,
+}
+
+impl std::str::FromStr for Share {
+    type Err = &'static str;
+
+    fn from_str(text: &str) -> Result<Self, Self::Err> {
+        const WRONG: &str = "write it like 2/4: the second of four shares";
+        let (of, all) = text.split_once('/').ok_or(WRONG)?;
+        let (of, all) = (of.trim().parse().map_err(|_| WRONG)?, all.trim().parse().map_err(|_| WRONG)?);
+        if (1..=all).contains(&of) { Ok(Self { of, all }) } else { Err(WRONG) }
+    }
+}
+
+impl Share {
+    const fn holds(self, part: u64) -> bool {
+        part % self.all == self.of - 1
+    }
+}
+
+/// Where parts are kept.
+pub(crate) enum Kept {
+    Folder(PathBuf),
+    /// A book that several machines reach, and what they call this survey there.
+    Book(Arc<Book>, String),
+}
+
+/// A part that is to be done now.
+pub(crate) struct Part {
+    pub(crate) number: u64,
+    taken: Option<Taken>,
+}
+
+#[derive(Deserialize, Serialize)]
+#[serde(untagged)]
+enum Line {
+    Row(Box<Row>),
+    Skipped { skipped: String },
+    End { end: u64 },
+}
+
+/// A part's answers as they are kept.
+#[derive(Default)]
+pub(crate) struct Text {
+    text: String,
+    lines: u64,
+}
+
+impl Text {
+    fn line(&mut self, value: &impl Serialize) -> Result<(), Ended> {
+        let line = line(value).map_err(|e| Ended::bad(&e.to_string(), "try again"))?;
+        self.text += &line;
+        self.lines += 1;
+        Ok(())
+    }
+
+    pub(crate) fn add(&mut self, answer: &Answer) -> Result<(), Ended> {
+        match answer {
+            Answer::Rows(rows) => rows.iter().try_for_each(|row| self.line(row)),
+            Answer::Skipped(why) => self.line(&Line::Skipped { skipped: why.clone() }),
+        }
+    }
+
+    fn whole(mut self) -> Result<String, Ended> {
+        let end = self.lines;
+        self.line(&Line::End { end })?;
+        Ok(self.text)
+    }
+}
+
+/// The answers of a part's text; `None` if it is not whole.
+fn answers(text: &str, lifts: usize) -> Option<Vec<Answer>> {
+    let (mut found, mut rows, mut ended) = (vec![], vec![], false);
+    for (number, line) in (0..).zip(text.lines()) {
+        if ended {
+            return None;
+        }
+        match serde_json::from_str(line).ok()? {
+            Line::Row(row) => rows.push(*row),
+            Line::Skipped { skipped } => found.push(Answer::Skipped(skipped)),
+            Line::End { end } if end == number => ended = true,
+            Line::End { .. } => return None,
+        }
+        if rows.len() == lifts {
+            found.push(Answer::Rows(std::mem::take(&mut rows)));
+        }
+    }
+    (ended && rows.is_empty()).then_some(found)
+}
+
+fn file(folder: &Path, part: u64) -> PathBuf {
+    folder.join(format!("part-{part:06}.jsonl"))
+}
+
+impl Kept {
+    /// At a folder or a PostgreSQL book, begun or found again.
+    pub(crate) async fn open(place: &str, manifest: &Manifest) -> Result<Self, Ended> {
+        if place.contains("://") {
+            let book = Place::of(place).open().await?;
+            book.begin_survey(&manifest.inputs, manifest.parts).await?;
+            return Ok(Self::Book(book, manifest.inputs.clone()));
+        }
+        let folder = PathBuf::from(place);
+        std::fs::create_dir_all(&folder).map_err(|fault| unwritten(&folder, &fault))?;
+        let path = folder.join(MANIFEST);
+        let new = serde_json::to_string_pretty(manifest)
+            .map_err(|e| Ended::bad(&e.to_string(), "try again"))?
+            + "\n";
+        match std::fs::read_to_string(&path) {
+            Ok(old) if old == new => {}
+            Ok(old) if serde_json::from_str::<Manifest>(&old).is_ok() => {
+                return Err(Ended::bad(
+                    &format!(
+                        "{place}: these are parts of another survey: other lifts, vehicles, job, limits or program"
+                    ),
+                    "give the same files again, or another folder",
+                ));
+            }
+            Ok(_) => {
+                return Err(Ended::bad(
+                    &format!("{}: this is no survey's list of parts, and is not overwritten", path.display()),
+                    "give another folder",
+                ));
+            }
+            Err(fault) if fault.kind() == io::ErrorKind::NotFound => {
+                write::whole(&path, new).map_err(|fault| unwritten(&path, &fault))?;
+            }
+            Err(fault) => {
+                return Err(Ended::Said(
+                    wrong(&format!("{}: {fault}", path.display()), "check the folder"),
+                    UNREADABLE,
+                ));
+            }
+        }
+        Ok(Self::Folder(folder))
+    }
+
+    /// The next part to do: in a folder the first from there on that is of the share and not done, in a book one that nobody
+    /// works at.
+    pub(crate) async fn next(
+        &self,
+        manifest: &Manifest,
+        from: u64,
+        share: Option<Share>,
+    ) -> Result<Option<Part>, Ended> {
+        match self {
+            Self::Folder(folder) => {
+                let open = |part: &u64| {
+                    share.is_none_or(|share| share.holds(*part)) && !file(folder, *part).exists()
+                };
+                let number = (from..manifest.parts).find(open);
+                Ok(number.map(|number| Part { number, taken: None }))
+            }
+            Self::Book(book, survey) => {
+                let taken = book.take_part(survey).await?;
+                Ok(taken.map(|taken| Part { number: taken.number(), taken: Some(taken) }))
+            }
+        }
+    }
+
+    /// How many are done.
+    pub(crate) async fn done(&self, manifest: &Manifest) -> Result<u64, Ended> {
+        Ok(match self {
+            Self::Folder(folder) => {
+                (0..manifest.parts).filter(|part| file(folder, *part).exists()).map(|_| 1).sum()
+            }
+            Self::Book(book, survey) => book.parts_done(survey).await?,
+        })
+    }
+
+    /// Keeps the answers of a part, whole or not at all.
+    pub(crate) async fn keep(&self, part: Part, text: Text) -> Result<(), Ended> {
+        let text = text.whole()?;
+        match (self, part.taken) {
+            (Self::Folder(folder), _) => {
+                let path = file(folder, part.number);
+                write::whole(&path, text).map_err(|fault| unwritten(&path, &fault))
+            }
+            (Self::Book(..), Some(taken)) => {
+                Ok(taken.done(&format!("process {}", std::process::id()), &text).await?)
+            }
+            (Self::Book(..), None) => Err(Ended::bad("a part was not taken", "try again")),
+        }
+    }
+
+    /// The answers of a part that is done.
+    pub(crate) async fn answers(&self, manifest: &Manifest, part: u64) -> Result<Vec<Answer>, Ended> {
+        let (place, text) = match self {
+            Self::Folder(folder) => {
+                let path = file(folder, part);
+                let text = std::fs::read_to_string(&path).map_err(|fault| {
+                    Ended::bad(&format!("{}: {fault}", path.display()), "check the folder")
+                })?;
+                (path.display().to_string(), text)
+            }
+            Self::Book(book, survey) => {
+                (format!("part {part} in the book"), book.part(survey, part).await?.unwrap_or_default())
+            }
+        };
+        answers(&text, manifest.lifts.len()).ok_or_else(|| {
+            Ended::bad(&format!("{place}: this part is not whole"), "take it away: it is done again")
+        })
+    }
+
+    /// Takes the parts away.
+    pub(crate) async fn forget(&self, manifest: &Manifest) -> Result<(), Ended> {
+        match self {
+            Self::Folder(folder) => {
+                let parts = (0..manifest.parts).map(|part| file(folder, part));
+                for path in parts.chain([folder.join(MANIFEST)]) {
+                    std::fs::remove_file(&path).map_err(|fault| unwritten(&path, &fault))?;
+                }
+                // Something else may lie in it.
+                let _ = std::fs::remove_dir(folder);
+                Ok(())
+            }
+            Self::Book(book, survey) => Ok(book.forget_survey(survey).await?),
+        }
+    }
+}

@@ -1,0 +1,326 @@
+//! Which bay takes which of the day's vehicles, and when.
+//!
+//! What is optimised, in this order: every vehicle that any bay takes has a bay; each stands in a bay whose reserve is of the
+//! best class that any bay offers it ([`CLASSES`]); the waiting of all together is least; the reserves of all together
+//! are largest. Found by looking at all orders that could be better, in the order of beginning; of the same
+//! vehicles begun, what leaves no bay sooner and has waited no less is passed over.
+
+use std::collections::HashMap;
+
+/// Where one class of reserves ends and a better one begins; project default. More than the last says nothing.
+pub(crate) const CLASSES: [f64; 3] = [0.10, 0.25, 0.50];
+/// States that are looked at before it is given up to prove that nothing is better: some seconds.
+const MOST_STATES: usize = 3_000_000;
+
+/// Minutes of the day.
+pub(crate) type Minutes = u32;
+
+/// A vehicle that comes today.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Visit {
+    /// When it is there.
+    pub(crate) from: Minutes,
+    pub(crate) duration: Minutes,
+    /// What each bay leaves in reserve; `None` = it must not be raised there.
+    pub(crate) reserves: Vec<Option<f64>>,
+}
+
+/// Where and when it is raised.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) struct Slot {
+    pub(crate) bay: usize,
+    pub(crate) start: Minutes,
+}
+
+/// The day.
+#[derive(Clone, Debug, PartialEq)]
+pub(crate) struct Day {
+    /// For each visit; `None` = no bay takes it.
+    pub(crate) slots: Vec<Option<Slot>>,
+    /// Of all together.
+    pub(crate) waiting: Minutes,
+    /// Whether nothing is better.
+    pub(crate) proven: bool,
+}
+
+fn class(reserve: f64) -> usize {
+    CLASSES.iter().filter(|end| reserve >= **end).count()
+}
+
+impl Visit {
+    /// Bays of the best class that it is offered.
+    pub(crate) fn bays(&self) -> Vec<usize> {
+        let best = self.reserves.iter().flatten().map(|r| class(*r)).max();
+        let all = self.reserves.iter().enumerate();
+        all.filter(|(_, r)| r.is_some() && r.map(class) == best).map(|(bay, _)| bay).collect()
+    }
+
+    /// In millionths, so that sums do not depend on their order.
+    #[expect(clippy::cast_possible_truncation, reason = "a reserve is 9 at most")]
+    fn worth(&self, bay: usize) -> i64 {
+        self.reserves[bay].map_or(0, |r| (r * 1e6).floor() as i64)
+    }
+}
+
+/// Least waiting first, then most reserve.
+type Cost = (Minutes, i64);
+
+struct Search<'a> {
+    visits: &'a [Visit],
+    bays: Vec<Vec<usize>>,
+    /// Visits that some bay takes.
+    count: usize,
+    slots: Vec<Option<Slot>>,
+    best: Option<(Cost, Vec<Option<Slot>>)>,
+    /// By the visits that have begun: bays' times and cost so far.
+    seen: HashMap<u64, Vec<(Vec<Minutes>, Cost)>>,
+    states: usize,
+}
+
+impl Search<'_> {
+    /// Waiting that is certain for those that have not begun.
+    fn still(&self, begun: u64, free: &[Minutes]) -> Minutes {
+        let waiting = (0..self.visits.len()).filter(|v| begun >> v & 1 == 0 && !self.bays[*v].is_empty());
+        waiting
+            .map(|v| {
+                let soonest = self.bays[v].iter().map(|bay| free[*bay]).min().unwrap_or(0);
+                soonest.saturating_sub(self.visits[v].from)
+            })
+            .sum()
+    }
+
+    /// Whether something at least as good began the same visits; remembers this otherwise.
+    fn is_beaten(&mut self, begun: u64, free: &[Minutes], cost: Cost) -> bool {
+        let known = self.seen.entry(begun).or_default();
+        let beats = |(other, theirs): &(Vec<Minutes>, Cost)| {
+            *theirs <= cost && other.iter().zip(free).all(|(a, b)| a <= b)
+        };
+        if known.iter().any(beats) {
+            return true;
+        }
+        known.retain(|(other, theirs)| !(cost <= *theirs && free.iter().zip(other).all(|(a, b)| a <= b)));
+        known.push((free.to_vec(), cost));
+        false
+    }
+
+    fn go_on(&mut self, begun: u64, free: &mut Vec<Minutes>, cost: Cost) {
+        if self.states == MOST_STATES {
+            return;
+        }
+        self.states += 1;
+        if begun.count_ones() as usize == self.count {
+            if self.best.as_ref().is_none_or(|(best, _)| cost < *best) {
+                self.best = Some((cost, self.slots.clone()));
+            }
+            return;
+        }
+        let certain = cost.0 + self.still(begun, free);
+        // With as much waiting there may still be more reserve.
+        if self.best.as_ref().is_some_and(|(best, _)| certain > best.0) || self.is_beaten(begun, free, cost) {
+            return;
+        }
+        let mut next: Vec<(Minutes, usize, usize)> = (0..self.visits.len())
+            .filter(|v| begun >> v & 1 == 0)
+            .flat_map(|v| self.bays[v].iter().map(move |bay| (v, *bay)))
+            .map(|(v, bay)| (free[bay].max(self.visits[v].from), v, bay))
+            .collect();
+        next.sort_unstable();
+        for (start, v, bay) in next {
+            let visit = &self.visits[v];
+            let (before, cost) = (free[bay], (cost.0 + start - visit.from, cost.1 - visit.worth(bay)));
+            free[bay] = start + visit.duration;
+            self.slots[v] = Some(Slot { bay, start });
+            self.go_on(begun | 1 << v, free, cost);
+            self.slots[v] = None;
+            free[bay] = before;
+        }
+    }
+}
+
+/// The most visits of a day.
+pub(crate) const MOST_VISITS: usize = 40;
+
+/// The best day, its bays free from these times on. At most [`MOST_VISITS`].
+pub(crate) fn best(visits: &[Visit], free: &[Minutes]) -> Day {
+    let bays: Vec<Vec<usize>> = visits.iter().map(Visit::bays).collect();
+    let count = bays.iter().filter(|bays| !bays.is_empty()).count();
+    let mut search = Search {
+        visits,
+        bays,
+        count,
+        slots: vec![None; visits.len()],
+        best: None,
+        seen: HashMap::new(),
+        states: 0,
+    };
+    search.go_on(0, &mut free.to_vec(), (0, 0));
+    let proven = search.states < MOST_STATES;
+    let ((waiting, _), slots) = search.best.unwrap_or(((0, 0), vec![None; visits.len()]));
+    Day { slots, waiting, proven }
+}
+
+/// "8:30", "08:30".
+pub(crate) fn clock(text: &str) -> Option<Minutes> {
+    let (hours, minutes) = text.trim().split_once(':')?;
+    let (hours, minutes): (Minutes, Minutes) = (hours.parse().ok()?, minutes.parse().ok()?);
+    (hours < 24 && minutes < 60).then_some(hours * 60 + minutes)
+}
+
+/// "90 min", "1:30", "1.5 h".
+pub(crate) fn duration(text: &str) -> Option<Minutes> {
+    let text = text.trim();
+    let minutes = if let Some(number) = text.strip_suffix("min") {
+        number.trim().parse().ok()?
+    } else if let Some(number) = text.strip_suffix('h') {
+        let hours: f64 = number.trim().parse().ok()?;
+        let minutes = (hours * 60.0).round();
+        #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "of a day at most")]
+        let minutes = if (0.0..=1440.0).contains(&minutes) { minutes as Minutes } else { return None };
+        minutes
+    } else {
+        clock(text)?
+    };
+    (1..=1440).contains(&minutes).then_some(minutes)
+}
+
+/// As a clock shows it.
+pub(crate) fn shown(minutes: Minutes) -> String {
+    format!("{:02}:{:02}", minutes / 60, minutes % 60)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    struct Numbers(u64);
+
+    impl Numbers {
+        fn below(&mut self, n: u32) -> u32 {
+            self.0 = self.0.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
+            u32::try_from(self.0 >> 33).unwrap_or(0) % n
+        }
+    }
+
+    fn orders(of: &[usize]) -> Vec<Vec<usize>> {
+        if of.is_empty() {
+            return vec![vec![]];
+        }
+        let mut all = vec![];
+        for k in 0..of.len() {
+            let mut rest = of.to_vec();
+            let first = rest.remove(k);
+            all.extend(orders(&rest).into_iter().map(|mut order| {
+                order.insert(0, first);
+                order
+            }));
+        }
+        all
+    }
+
+    /// Every bay for every visit, and every order in every bay.
+    fn by_force(visits: &[Visit], free: &[Minutes]) -> Cost {
+        fn assign(visits: &[Visit], free: &[Minutes], at: &mut Vec<Option<usize>>, best: &mut Option<Cost>) {
+            if at.len() < visits.len() {
+                let bays = visits[at.len()].bays();
+                let choices: Vec<Option<usize>> =
+                    if bays.is_empty() { vec![None] } else { bays.into_iter().map(Some).collect() };
+                for bay in choices {
+                    at.push(bay);
+                    assign(visits, free, at, best);
+                    at.pop();
+                }
+                return;
+            }
+            let (mut waiting, mut worth) = (0, 0);
+            for (bay, open) in free.iter().enumerate() {
+                let here: Vec<usize> = (0..visits.len()).filter(|v| at[*v] == Some(bay)).collect();
+                worth += here.iter().map(|v| visits[*v].worth(bay)).sum::<i64>();
+                let waits = orders(&here).into_iter().map(|order| {
+                    let (mut now, mut waits) = (*open, 0);
+                    for v in order {
+                        let start = now.max(visits[v].from);
+                        waits += start - visits[v].from;
+                        now = start + visits[v].duration;
+                    }
+                    waits
+                });
+                waiting += waits.min().unwrap_or(0);
+            }
+            let cost = (waiting, -worth);
+            if best.is_none_or(|best| cost < best) {
+                *best = Some(cost);
+            }
+        }
+        let mut best = None;
+        assign(visits, free, &mut vec![], &mut best);
+        best.unwrap_or((0, 0))
+    }
+
+    /// What a day costs, if nothing in it overlaps or begins too soon.
+    fn cost(visits: &[Visit], free: &[Minutes], day: &Day) -> Cost {
+        let mut at: Vec<Vec<(Minutes, Minutes)>> = free.iter().map(|open| vec![(0, *open)]).collect();
+        let (mut waiting, mut worth) = (0, 0);
+        for (visit, slot) in visits.iter().zip(&day.slots) {
+            let Some(Slot { bay, start }) = *slot else {
+                assert!(visit.bays().is_empty());
+                continue;
+            };
+            assert!(visit.bays().contains(&bay) && start >= visit.from);
+            let end = start + visit.duration;
+            assert!(at[bay].iter().all(|(from, to)| end <= *from || *to <= start), "{day:?}");
+            at[bay].push((start, end));
+            waiting += start - visit.from;
+            worth += visit.worth(bay);
+        }
+        (waiting, -worth)
+    }
+
+    #[test]
+    fn the_best_day_is_that_of_brute_force() {
+        let mut numbers = Numbers(3);
+        let mut with_waiting = 0;
+        for case in 0..300 {
+            let bays = 1 + numbers.below(3) as usize;
+            let visits: Vec<Visit> = (0..1 + numbers.below(6))
+                .map(|_| Visit {
+                    from: 480 + 10 * numbers.below(20),
+                    duration: 20 + 10 * numbers.below(12),
+                    reserves: (0..bays)
+                        .map(|_| (numbers.below(4) > 0).then(|| f64::from(numbers.below(100)) / 100.0))
+                        .collect(),
+                })
+                .collect();
+            let free: Vec<Minutes> = (0..bays).map(|_| 480 + 30 * numbers.below(4)).collect();
+            let day = best(&visits, &free);
+            assert!(day.proven);
+            let (found, wanted) = (cost(&visits, &free, &day), by_force(&visits, &free));
+            assert_eq!(found, wanted, "case {case}: {visits:?} {free:?}");
+            assert_eq!(day.waiting, wanted.0);
+            with_waiting += usize::from(wanted.0 > 0);
+        }
+        assert!(with_waiting > 100, "{with_waiting}");
+    }
+
+    /// A full day of a small shop is proven within the states that are looked at.
+    #[test]
+    fn a_full_day_is_proven() {
+        let mut numbers = Numbers(11);
+        let visits: Vec<Visit> = (0..14)
+            .map(|_| Visit {
+                from: 480 + 15 * numbers.below(32),
+                duration: 30 + 15 * numbers.below(8),
+                reserves: (0..3).map(|_| Some(f64::from(numbers.below(90)) / 100.0)).collect(),
+            })
+            .collect();
+        assert!(best(&visits, &[480; 3]).proven);
+    }
+
+    #[test]
+    fn times_are_read_as_people_write_them() {
+        assert_eq!(clock("8:30"), Some(510));
+        assert_eq!([clock("24:00"), clock("8"), clock("8:60")], [None; 3]);
+        assert_eq!(["90 min", "1:30", "1.5 h"].map(duration), [Some(90); 3]);
+        assert_eq!(["0 min", "-5 min", "25 h", "soon"].map(duration), [None; 4]);
+        assert_eq!(shown(65), "01:05");
+    }
+}

@@ -1,0 +1,405 @@
+//! `survey`: many vehicles on many lifts.
+
+use std::ops::Range;
+use std::path::{Path, PathBuf};
+use std::time::Duration;
+
+use clap::Args;
+use indicatif::{ProgressBar, ProgressStyle};
+use planner::Limits;
+
+use crate::cli::{FINE, UNREADABLE};
+use crate::desk::{self, Done, Ended, Place};
+use crate::document::Document;
+use crate::input::Source;
+use crate::input::problem::render_unreadable;
+use crate::measuring::Subject;
+use crate::survey::advice::advice;
+use crate::survey::buy::{Choosing, Sets};
+use crate::survey::day::{Without, day};
+use crate::survey::engine::{Answer, Ask, Named, ask_all as ask_each, cores};
+use crate::survey::fleet::Entry;
+use crate::survey::fleet::Fleet;
+use crate::survey::out::{self, Kind};
+use crate::survey::parts::{self, Kept, Manifest, Share};
+use crate::survey::read;
+use crate::survey::row::Row;
+use crate::survey::tally::Tally;
+use crate::verb::raise::{fleet_of, limits_of};
+use crate::write;
+
+/// What is said of at most so many rows that were skipped; the others are counted.
+const MOST_TOLD: u64 = 100;
+
+/// How long it is waited before asking again whether others ended their parts.
+const MEANWHILE: Duration = Duration::from_millis(100);
+
+/// Which lifts, which vehicles, and where to.
+#[derive(Args, Debug)]
+pub(crate) struct Options {
+    /// Lifts: files, folders of files, tables (CSV, Parquet). Left out = those of the book.
+    #[arg(long, value_name = "PATH", num_args = 1..)]
+    lifts: Vec<PathBuf>,
+    /// Vehicles, likewise; a table may say as little as their papers do: id, wheelbase, mass. Left out = those of the book.
+    #[arg(long, value_name = "PATH", num_args = 1..)]
+    vehicles: Vec<PathBuf>,
+    #[command(flatten)]
+    place: Place,
+    /// The job's file; left out = only raised and lowered.
+    #[arg(long, value_name = "FILE")]
+    job: Option<PathBuf>,
+    /// The shop's own limits; left out = those of the book where it is asked, else the defaults.
+    #[arg(long, value_name = "FILE")]
+    limits: Option<PathBuf>,
+    /// Write a row a pair into this table.
+    #[arg(long, value_name = "FILE")]
+    csv: Option<PathBuf>,
+    /// Write a line of JSON a pair into this file.
+    #[arg(long, value_name = "FILE")]
+    jsonl: Option<PathBuf>,
+    /// Write a row a pair into this Parquet file.
+    #[arg(long, value_name = "FILE")]
+    parquet: Option<PathBuf>,
+    /// Draw which vehicles each lift takes, by wheelbase and mass, and why the rest fail: A4, black and white.
+    #[arg(long, value_name = "FILE")]
+    svg: Option<PathBuf>,
+    /// Tell which one change would gain most: adapters, longer or shorter arms, a stronger lift. Of few pairs it is told always.
+    #[arg(long)]
+    advise: bool,
+    /// Lifts that may be bought: tell the fewest with which all are taken that any takes, and the one that adds most. They are
+    /// asked beside the others.
+    #[arg(long, value_name = "PATH", num_args = 1..)]
+    buy: Vec<PathBuf>,
+    /// Instead of a survey: bays for the day's vehicles, from a table with the columns vehicle, job, from, duration.
+    #[arg(long, value_name = "FILE", conflicts_with_all = ["buy", "parts", "csv", "jsonl", "parquet", "svg", "advise", "job"])]
+    today: Option<PathBuf>,
+    /// A bay that drops out today, all day or from a time on: north-bay@10:30. What began before stays.
+    #[arg(long, value_name = "BAY[@TIME]", num_args = 1.., requires = "today")]
+    without: Vec<Without>,
+    /// Do it in parts that are kept here, a folder or postgres://user@server/database: what is done is not done again. A book
+    /// is shared by several machines, each started with the same files; a folder can be copied together from several.
+    #[arg(long, value_name = "PLACE")]
+    parts: Option<String>,
+    /// In a folder, do only this share of the parts, such as 2/4; the answer comes once all are there.
+    #[arg(long, value_name = "K/N", requires = "parts")]
+    share: Option<Share>,
+    /// Take the parts away once the answer is written.
+    #[arg(long, requires = "parts")]
+    forget: bool,
+    /// How many pairs are asked at once; left out = as many as there are cores. The answers do not depend on it.
+    #[arg(long, value_name = "COUNT", value_parser = clap::value_parser!(u16).range(1..=1024))]
+    threads: Option<u16>,
+}
+
+/// Exit 0 if all was asked, 2 if something could not be read.
+pub(crate) fn run(options: &Options) -> u8 {
+    desk::run(survey(options))
+}
+
+/// Everything that is asked, read.
+struct Inputs {
+    lifts: Vec<Named>,
+    /// How many of them are at hand; the others may be bought.
+    own: usize,
+    /// Digest of all that was given of them.
+    lifts_digest: [u8; 32],
+    vehicles: Fleet,
+    /// Digest of them as they stand there, once they were counted.
+    vehicles_digest: [u8; 32],
+    job: Option<Source>,
+    limits: Limits,
+    limits_text: String,
+    /// What was said of what was skipped.
+    skipped: Skipped,
+}
+
+/// What was skipped, told and counted.
+#[derive(Default)]
+struct Skipped {
+    count: u64,
+}
+
+impl Skipped {
+    fn add(&mut self, why: &str) {
+        self.count += 1;
+        if self.count <= MOST_TOLD {
+            write::err(why);
+        }
+    }
+
+    /// The exit status, and what was not told one by one.
+    fn end(&self) -> u8 {
+        if self.count > MOST_TOLD {
+            write::err(&format!("and {} skipped that are not told here.\n", self.count - MOST_TOLD));
+        }
+        if self.count > 0 { UNREADABLE } else { FINE }
+    }
+}
+
+fn open(path: &Path) -> Result<Source, Ended> {
+    Source::read(path).map_err(|fault| Ended::Said(render_unreadable(&fault), UNREADABLE))
+}
+
+fn limits(file: Option<Source>) -> Result<Limits, Ended> {
+    let Some(source) = file else { return Ok(Limits::default()) };
+    let mut document = Document::of(source);
+    document.limits().ok_or_else(|| Ended::Said(document.errors(), UNREADABLE))
+}
+
+/// A job that can be read by itself; whether it goes with a vehicle is asked of each.
+fn job(path: &Path) -> Result<Source, Ended> {
+    let source = open(path)?;
+    let mut document = Document::of(source.clone());
+    let found = document.job(None).filter(|_| !document.holds_examples());
+    found.map(|_| source).ok_or_else(|| Ended::Said(document.report(), UNREADABLE))
+}
+
+impl Inputs {
+    fn ask(&self) -> Ask<'_> {
+        Ask { lifts: &self.lifts, job: self.job.as_ref(), limits: &self.limits }
+    }
+
+    /// What the parts of the survey have in common.
+    fn manifest(&self, count: u64) -> Manifest {
+        let job = self.job.as_ref().map(|source| source.text.as_bytes()).unwrap_or_default();
+        let asked = [&self.lifts_digest[..], &self.vehicles_digest[..], job, self.limits_text.as_bytes()];
+        Manifest::new(self.lifts.iter().map(|l| l.id.clone()).collect(), count, &asked)
+    }
+
+    async fn read(options: &Options) -> Result<Self, Ended> {
+        let (mut kept_lifts, mut kept_vehicles, mut kept_limits) = (vec![], vec![], None);
+        if options.lifts.is_empty() || options.vehicles.is_empty() {
+            let book = options.place.open().await?;
+            [kept_lifts, kept_vehicles] = fleet_of(&book).await?;
+            kept_limits = limits_of(&book).await?.map(|text| Source::new("the book's limits", text));
+        }
+        let fleet = |subject, paths: &[PathBuf], kept| match paths {
+            [] => Ok(Fleet::of_book(subject, kept)),
+            paths => Fleet::of_paths(subject, paths),
+        };
+        let at_hand = fleet(Subject::Lift, &options.lifts, kept_lifts)?;
+        let own = at_hand.entries().count();
+        let lifts = at_hand.and(Fleet::of_paths(Subject::Lift, &options.buy)?);
+        let vehicles = fleet(Subject::Vehicle, &options.vehicles, kept_vehicles)?;
+        let own_limits = options.limits.as_deref().map(open).transpose()?;
+        let own_limits = own_limits.or(kept_limits);
+        let mut skipped = Skipped::default();
+        let digest = lifts.count().1;
+        let (lifts, own) = named(&lifts, own, &mut skipped)?;
+        Ok(Self {
+            lifts_digest: digest,
+            lifts,
+            own,
+            vehicles,
+            vehicles_digest: [0; 32],
+            job: options.job.as_deref().map(job).transpose()?,
+            limits_text: own_limits.as_ref().map(|source| source.text.clone()).unwrap_or_default(),
+            limits: limits(own_limits)?,
+            skipped,
+        })
+    }
+}
+
+/// Lifts are few: all of them at once, those that cannot be read skipped; and how many of them are among the first so many.
+fn named(fleet: &Fleet, first: usize, skipped: &mut Skipped) -> Result<(Vec<Named>, usize), Ended> {
+    let (mut lifts, mut own) = (vec![], 0);
+    for (at, entry) in fleet.entries().enumerate() {
+        match read::lift(&entry.raw, &entry.id) {
+            Ok(lift) => {
+                own += usize::from(at < first);
+                lifts.push(Named { id: entry.id, lift });
+            }
+            Err(why) => skipped.add(&format!("{}: skipped.\n{why}", entry.place)),
+        }
+    }
+    if lifts.is_empty() {
+        return Err(Ended::bad("there is no lift to ask", "name their files with --lifts"));
+    }
+    Ok((lifts, own))
+}
+
+impl Options {
+    fn outputs(&self) -> Vec<(Kind, &Path)> {
+        let all = [
+            (Kind::Csv, &self.csv),
+            (Kind::Lines, &self.jsonl),
+            (Kind::Parquet, &self.parquet),
+            (Kind::Picture, &self.svg),
+        ];
+        all.into_iter().filter_map(|(kind, path)| Some((kind, path.as_deref()?))).collect()
+    }
+
+    fn threads(&self) -> usize {
+        self.threads.map_or_else(cores, usize::from)
+    }
+}
+
+/// Pairs done, how many a second, and how long it still takes.
+fn progress(pairs: u64) -> ProgressBar {
+    if write::is_silent() {
+        return ProgressBar::hidden();
+    }
+    let bar = ProgressBar::new(pairs);
+    let style = "{bar:30} {pos} of {len} pairs, {per_sec}, {eta} left";
+    match ProgressStyle::with_template(style) {
+        Ok(style) => bar.with_style(style),
+        Err(_) => bar,
+    }
+}
+
+/// What hears every answer.
+struct Heard<'a> {
+    files: Vec<out::Into>,
+    tally: Tally,
+    /// Only where lifts are to be chosen.
+    sets: Option<Sets>,
+    skipped: &'a mut Skipped,
+    bar: ProgressBar,
+}
+
+impl Heard<'_> {
+    fn hear(&mut self, answer: Answer) -> Result<(), Ended> {
+        match answer {
+            Answer::Rows(rows) => {
+                self.bar.inc(rows.len() as u64);
+                self.rows(&rows)
+            }
+            Answer::Skipped(why) => {
+                self.bar.inc(self.tally.lifts.len() as u64);
+                self.tally.skipped += 1;
+                self.bar.suspend(|| self.skipped.add(&why));
+                Ok(())
+            }
+        }
+    }
+
+    fn rows(&mut self, rows: &[Row]) -> Result<(), Ended> {
+        self.tally.add(rows);
+        self.sets.iter_mut().for_each(|sets| sets.add(rows));
+        self.files.iter_mut().try_for_each(|file| rows.iter().try_for_each(|row| file.row(row)))
+    }
+}
+
+/// All of it at once, or in parts.
+async fn ask_all(
+    options: &Options,
+    inputs: &Inputs,
+    count: u64,
+    heard: &mut Heard<'_>,
+) -> Result<bool, Ended> {
+    let Inputs { lifts, vehicles, .. } = inputs;
+    let (ask, threads) = (inputs.ask(), options.threads());
+    let answer = |entry: &Entry| ask.answer(entry);
+    let Some(place) = &options.parts else {
+        ask_each(threads, &answer, &mut vehicles.entries(), &mut |answer| heard.hear(answer))?;
+        return Ok(true);
+    };
+    let manifest = inputs.manifest(count);
+    let kept = Kept::open(place, &manifest).await?;
+    let mut cursor = vehicles.cursor();
+    let pairs = |range: Range<u64>| (range.end - range.start) * lifts.len() as u64;
+    let mut mine = 0_u64;
+    let bar = heard.bar.clone();
+    let found: u64 = kept.done(&manifest).await?;
+    bar.set_position((0..found).map(|part| pairs(manifest.range(part))).sum());
+    bar.reset_eta();
+    let mut next = 0;
+    loop {
+        let Some(part) = kept.next(&manifest, next, options.share).await? else {
+            if matches!(kept, Kept::Folder(_)) || kept.done(&manifest).await? == manifest.parts() {
+                break;
+            }
+            // The others are under way; who does not end them lets go of them.
+            tokio::time::sleep(MEANWHILE).await;
+            continue;
+        };
+        next = part.number + 1;
+        let (range, mut text) = (manifest.range(part.number), parts::Text::default());
+        ask_each(threads, &answer, &mut cursor.range(range.clone()), &mut |answer| text.add(&answer))?;
+        kept.keep(part, text).await?;
+        bar.inc(pairs(range));
+        mine += 1;
+    }
+    let done = kept.done(&manifest).await?;
+    bar.suspend(|| {
+        write::err(&format!("{mine} of {} parts done here, {found} found done.\n", manifest.parts()));
+    });
+    if done < manifest.parts() {
+        let left = manifest.parts() - done;
+        write::out(
+            &format!("{left} of {} parts are still to come; nothing is written before.\n", manifest.parts()),
+            FINE,
+        );
+        return Ok(false);
+    }
+    std::mem::replace(&mut heard.bar, ProgressBar::hidden()).finish_and_clear();
+    for part in 0..manifest.parts() {
+        kept.answers(&manifest, part).await?.into_iter().try_for_each(|answer| heard.hear(answer))?;
+    }
+    Ok(true)
+}
+
+async fn survey(options: &Options) -> Done {
+    let outputs = options.outputs();
+    let mut inputs = Inputs::read(options).await?;
+    let mut files: Vec<&Path> = inputs.vehicles.files().collect();
+    let given = [&options.job, &options.limits, &options.today].into_iter().flatten();
+    files.extend(options.lifts.iter().chain(&options.buy).chain(given).map(PathBuf::as_path));
+    if let Some(why) = out::fault(&outputs, &files) {
+        return Err(Ended::Said(why, UNREADABLE));
+    }
+    let (count, digest) = inputs.vehicles.count();
+    inputs.vehicles_digest = digest;
+    if count == 0 {
+        return Err(Ended::bad("there is no vehicle to ask", "name their files with --vehicles"));
+    }
+    if let Some(path) = &options.today {
+        let text = day(&inputs.ask(), &inputs.vehicles, path, &options.without)?;
+        return Ok(inputs.skipped.end().max(write::out(&text, FINE)));
+    }
+    let rows = outputs.iter().filter(|(kind, _)| *kind != Kind::Picture);
+    let files = rows.map(|(kind, path)| out::Into::begin(*kind, path)).collect::<Result<_, _>>()?;
+    let tally = Tally::new(inputs.lifts.iter().map(|l| l.id.clone()), count);
+    let bar = progress(count * inputs.lifts.len() as u64);
+    let mut skipped = std::mem::take(&mut inputs.skipped);
+    let sets = (!options.buy.is_empty()).then(Sets::default);
+    let mut heard = Heard { files, tally, sets, skipped: &mut skipped, bar };
+    if !ask_all(options, &inputs, count, &mut heard).await? {
+        return Ok(skipped.end());
+    }
+    let Heard { files, tally, sets, bar, .. } = heard;
+    bar.finish_and_clear();
+    files.into_iter().try_for_each(out::Into::finish)?;
+    let job = job_name(inputs.job.as_ref());
+    if let Some(path) = &options.svg {
+        let picture = sheets::coverage_svg(&tally.coverage(&job));
+        write::whole(path, picture).map_err(|fault| out::unwritten(path, &fault))?;
+    }
+    write::out(&tally.text(&job), FINE);
+    if let Some(sets) = &sets {
+        let choosing = Choosing { sets, own: inputs.own, lifts: inputs.lifts.len() };
+        let names: Vec<String> = inputs.lifts.iter().map(|lift| lift.id.clone()).collect();
+        let text = choosing
+            .text(&names)
+            .map_err(|why| Ended::bad(&format!("no lifts were chosen: {why}"), "ask for fewer candidates"))?;
+        write::out(&text, FINE);
+    }
+    if options.advise || tally.is_small() {
+        write::out(&advice(&inputs.ask(), &inputs.vehicles, count, options.threads())?, FINE);
+    }
+    if skipped.count > 0 {
+        write::out(&format!("\nSkipped, as told on standard error: {}.\n", skipped.count), FINE);
+    }
+    if let (true, Some(place)) = (options.forget, &options.parts) {
+        let manifest = inputs.manifest(count);
+        Kept::open(place, &manifest).await?.forget(&manifest).await?;
+    }
+    Ok(skipped.end())
+}
+
+fn job_name(job: Option<&Source>) -> String {
+    match job.and_then(|source| Document::of(source.clone()).job(None)) {
+        Some(job) => format!("for \"{}\"", job.name),
+        None => "only raised and lowered".to_owned(),
+    }
+}

@@ -1,0 +1,182 @@
+//! A survey that was stopped, or that several machines share, ends in the same bytes as one that ran through.
+
+#![cfg(unix)]
+#![allow(clippy::unwrap_used, clippy::expect_used, dead_code, reason = "a test ends where it fails")]
+
+mod fleets;
+#[path = "../../records/tests/common/place.rs"]
+mod place;
+mod shop;
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::Path;
+use std::process::{Child, Stdio};
+use std::time::{Duration, Instant};
+
+use fleets::{ran, survey, table};
+
+/// Rows of which a few are bad, so that what was skipped is put together too.
+fn fleet(folder: &Path, count: u32) {
+    let text = table(count).replace("v00400,", ",").replace("v00007,", "v00006,");
+    fs::write(folder.join("fleet.csv"), text).unwrap();
+}
+
+fn one_run(folder: &Path) -> ([Vec<u8>; 2], String, String) {
+    let (code, out, err) =
+        ran(survey(folder, "fleet.csv", &["--csv", "one.csv", "--parquet", "one.parquet"]));
+    assert_eq!(code, 2, "the bad rows: {err}");
+    (["one.csv", "one.parquet"].map(|name| fs::read(folder.join(name)).unwrap()), out, err)
+}
+
+fn parts(folder: &Path) -> Vec<String> {
+    let names = fs::read_dir(folder).into_iter().flatten().flatten();
+    let mut names: Vec<String> = names.map(|e| e.file_name().into_string().unwrap()).collect();
+    names.retain(|name| name.starts_with("part-"));
+    names.sort();
+    names
+}
+
+fn until(what: &str, mut holds: impl FnMut() -> bool) {
+    let began = Instant::now();
+    while !holds() {
+        assert!(began.elapsed() < Duration::from_secs(120), "{what}");
+        std::thread::sleep(Duration::from_millis(5));
+    }
+}
+
+fn started(folder: &Path, more: &[&str]) -> Child {
+    let mut command = survey(folder, "fleet.csv", more);
+    command.stdout(Stdio::null()).stderr(Stdio::piped()).spawn().unwrap()
+}
+
+#[test]
+fn a_survey_that_was_killed_goes_on_where_it_stood() {
+    let folder = tempfile::tempdir().unwrap();
+    fleet(folder.path(), 2500);
+    let (whole, table, told) = one_run(folder.path());
+    let more = ["--parts", "parts", "--csv", "a.csv", "--parquet", "a.parquet"];
+    let mut child = started(folder.path(), &more);
+    until("a part is done", || parts(&folder.path().join("parts")).len() >= 2);
+    child.kill().unwrap();
+    child.wait().unwrap();
+    let done = parts(&folder.path().join("parts"));
+    assert!(done.len() < 8, "it was killed before its end: {done:?}");
+    let when =
+        |name: &String| fs::metadata(folder.path().join("parts").join(name)).unwrap().modified().unwrap();
+    let before: Vec<_> = done.iter().map(when).collect();
+    assert!(!folder.path().join("a.csv").exists());
+    let (code, out, err) = ran(survey(folder.path(), "fleet.csv", &more));
+    assert_eq!(code, 2, "{err}");
+    let n = parts(&folder.path().join("parts")).len();
+    assert!(
+        err.contains(&format!("{} of {n} parts done here, {} found done.", n - done.len(), done.len())),
+        "{err}"
+    );
+    assert_eq!(done.iter().map(when).collect::<Vec<_>>(), before, "what was done is not done again");
+    assert!(out == table, "{out}\n{table}");
+    assert!(["a.csv", "a.parquet"].map(|name| fs::read(folder.path().join(name)).unwrap()) == whole);
+    let told: Vec<&str> = told.lines().collect();
+    assert!(told.iter().all(|line| err.contains(line)), "{err}");
+}
+
+#[test]
+fn shares_of_several_machines_are_copied_together() {
+    let folder = tempfile::tempdir().unwrap();
+    fleet(folder.path(), 1500);
+    let (whole, ..) = one_run(folder.path());
+    let [first, second] = ["1/2", "2/2"].map(|share| {
+        let place = format!("of-{}", &share[..1]);
+        let (code, out, err) =
+            ran(survey(folder.path(), "fleet.csv", &["--parts", &place, "--share", share, "--csv", "a.csv"]));
+        assert_eq!(code, 0, "{err}");
+        assert!(out.contains("parts are still to come"), "{out}");
+        folder.path().join(place)
+    });
+    let (mine, yours): (BTreeSet<_>, BTreeSet<_>) =
+        (parts(&first).into_iter().collect(), parts(&second).into_iter().collect());
+    assert!(mine.is_disjoint(&yours) && mine.len().abs_diff(yours.len()) <= 1);
+    for part in yours {
+        fs::copy(second.join(&part), first.join(&part)).unwrap();
+    }
+    let more = ["--parts", "of-1", "--csv", "a.csv", "--parquet", "a.parquet", "--forget"];
+    // One that was cut short on the way is told.
+    let cut = first.join(mine.iter().next().unwrap());
+    let text = fs::read(&cut).unwrap();
+    fs::write(&cut, &text[..text.len() / 2]).unwrap();
+    let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &more));
+    assert!(code == 2 && err.contains("this part is not whole"), "{err}");
+    fs::write(&cut, &text).unwrap();
+    let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &more));
+    assert!(code == 2 && err.contains("0 of "), "{err}");
+    assert!(["a.csv", "a.parquet"].map(|name| fs::read(folder.path().join(name)).unwrap()) == whole);
+    assert!(!first.exists(), "the parts were taken away");
+}
+
+#[test]
+fn parts_of_another_survey_are_not_mixed_in() {
+    let folder = tempfile::tempdir().unwrap();
+    fleet(folder.path(), 3);
+    ran(survey(folder.path(), "fleet.csv", &["--parts", "parts"]));
+    fleet(folder.path(), 4);
+    let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &["--parts", "parts"]));
+    assert!(code == 2 && err.contains("these are parts of another survey"), "{err}");
+    for share in ["0/2", "3/2", "x"] {
+        let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &["--parts", "p", "--share", share]));
+        assert!(code == 2 && err.contains("write it like 2/4"), "{err}");
+    }
+}
+
+/// Four workers share a book of PostgreSQL, two of them are killed in the middle of a part: it is taken again, none twice.
+#[test]
+fn four_workers_share_a_book_and_two_are_killed() {
+    let Some(server) = place::Server::start() else { return };
+    let shop = shop::Shop::ready_at(server.database());
+    let folder = shop.folder.path();
+    fleet(folder, 2800);
+    let (whole, ..) = one_run(folder);
+    let place = shop.place().unwrap();
+    let database = place.split("///").nth(1).unwrap().split('?').next().unwrap().to_owned();
+    let ask = |statement: &str| server.psql(&database, statement).unwrap().trim().to_owned();
+    let more = |name: &'static str| vec!["--parts", place, "--threads", "1", "--csv", name];
+    let mut workers: Vec<Child> =
+        ["a.csv", "b.csv", "c.csv", "d.csv"].into_iter().map(|name| started(folder, &more(name))).collect();
+    // Two of them, each once it holds a part: all four do by then, as each part takes a while.
+    until("all work", || {
+        ask("SELECT COUNT(*) FROM pg_stat_activity WHERE state = 'idle in transaction' AND datname = current_database()")
+            .parse::<u32>()
+            .is_ok_and(|n| n >= 4)
+    });
+    for child in workers.drain(..2) {
+        let mut child = child;
+        child.kill().unwrap();
+        child.wait().unwrap();
+    }
+    let left = ask("SELECT COUNT(*) FROM survey_part WHERE answer IS NULL").parse::<u32>().unwrap();
+    assert!(left >= 2, "they were killed before the end: {left}");
+    let mut by = std::collections::BTreeMap::new();
+    for child in workers {
+        let who = format!("process {}", child.id());
+        let done = child.wait_with_output().unwrap();
+        let said = String::from_utf8(done.stderr).unwrap();
+        assert_eq!(done.status.code(), Some(2), "{said}");
+        let told = said.lines().find(|line| line.contains("parts done here")).unwrap();
+        by.insert(who, told.split(' ').next().unwrap().parse::<u64>().unwrap());
+    }
+    for name in ["c.csv", "d.csv"] {
+        assert!(fs::read(folder.join(name)).unwrap() == whole[0], "{name}");
+    }
+    assert!(!folder.join("a.csv").exists() && !folder.join("b.csv").exists());
+    // What each did was kept under its name: none was done by two.
+    let all: u64 = ask("SELECT COUNT(*) FROM survey_part WHERE answer IS NOT NULL").parse().unwrap();
+    for line in ask("SELECT done_by, COUNT(*) FROM survey_part GROUP BY done_by").lines() {
+        let (who, count) = line.split_once('|').unwrap();
+        assert!(by.get(who).is_none_or(|told| count.parse::<u64>().unwrap() == *told), "{line} {by:?}");
+    }
+    assert!(by.len() == 2 && by.values().all(|n| *n > 0), "both that lived had a part: {by:?}");
+    assert!(all >= 8, "{all}");
+    let rows = String::from_utf8(fs::read(folder.join("c.csv")).unwrap()).unwrap();
+    let pairs: Vec<&str> = rows.lines().skip(1).collect();
+    assert_eq!(pairs.iter().collect::<BTreeSet<_>>().len(), pairs.len(), "no pair twice");
+    assert_eq!(pairs.len(), 3 * 2798);
+}

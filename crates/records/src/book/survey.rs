@@ -1,0 +1,47 @@
+//! Surveys that several machines work at: their parts lie beside the chain, and are no part of the shop.
+
+use super::Book;
+use crate::failure::Failure;
+use crate::store::parts::Taken;
+
+impl Book {
+    /// Writes down so many parts of a survey, known by what it asks, unless somebody did.
+    ///
+    /// # Errors
+    /// If the database cannot.
+    pub async fn begin_survey(&self, survey: &str, parts: u64) -> Result<(), Failure> {
+        self.store.begin_survey(survey, parts).await
+    }
+
+    /// A part that is not done and that nobody works at, if there is one. Only in PostgreSQL.
+    ///
+    /// # Errors
+    /// If the database cannot.
+    pub async fn take_part(&self, survey: &str) -> Result<Option<Taken>, Failure> {
+        self.store.take_part(survey).await
+    }
+
+    /// How many parts of a survey are done.
+    ///
+    /// # Errors
+    /// If the database cannot be read.
+    pub async fn parts_done(&self, survey: &str) -> Result<u64, Failure> {
+        self.store.parts_done(survey).await
+    }
+
+    /// The answer of a part, from 0, once it is done.
+    ///
+    /// # Errors
+    /// If the database cannot be read.
+    pub async fn part(&self, survey: &str, part: u64) -> Result<Option<String>, Failure> {
+        self.store.part(survey, part).await
+    }
+
+    /// Takes a survey's parts out.
+    ///
+    /// # Errors
+    /// If the database cannot.
+    pub async fn forget_survey(&self, survey: &str) -> Result<(), Failure> {
+        self.store.forget_survey(survey).await
+    }
+}

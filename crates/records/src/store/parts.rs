@@ -1,0 +1,108 @@
+//! Parts of a survey that several programs on several machines work at.
+//!
+//! A part is taken by locking its row for as long as it is worked at: whoever dies lets go of it with the connection, and
+//! another takes it. Nobody waits for a row that somebody else has, and no clock decides.
+
+use sqlx::Row;
+
+use super::{Kind, Store, Tx};
+use crate::failure::Failure;
+
+/// A part that nobody else works at as long as this is held.
+#[derive(Debug)]
+pub struct Taken {
+    tx: Tx,
+    survey: String,
+    part: i64,
+}
+
+impl Taken {
+    /// Which part, from 0.
+    #[must_use]
+    pub fn number(&self) -> u64 {
+        u64::try_from(self.part).unwrap_or(0)
+    }
+
+    /// Keeps its answer, with who found it.
+    ///
+    /// # Errors
+    /// If the database cannot keep it; then another takes the part.
+    pub async fn done(mut self, by: &str, answer: &str) -> Result<(), Failure> {
+        sqlx::query("UPDATE survey_part SET done_by = $1, answer = $2 WHERE survey = $3 AND part = $4 AND answer IS NULL")
+            .bind(by)
+            .bind(answer)
+            .bind(&self.survey)
+            .bind(self.part)
+            .execute(&mut *self.tx)
+            .await?;
+        self.tx.commit().await?;
+        Ok(())
+    }
+}
+
+impl Store {
+    /// Writes down so many parts of a survey, unless somebody did.
+    pub(crate) async fn begin_survey(&self, survey: &str, parts: u64) -> Result<(), Failure> {
+        let mut tx = self.begin_writing().await?;
+        for part in 0..i64::try_from(parts).unwrap_or(i64::MAX) {
+            sqlx::query("INSERT INTO survey_part (survey, part) VALUES ($1, $2) ON CONFLICT (survey, part) DO NOTHING")
+                .bind(survey)
+                .bind(part)
+                .execute(&mut *tx)
+                .await?;
+        }
+        tx.commit().await?;
+        Ok(())
+    }
+
+    /// The first part that is not done and that nobody works at.
+    pub(crate) async fn take_part(&self, survey: &str) -> Result<Option<Taken>, Failure> {
+        if self.kind == Kind::Sqlite {
+            return Err(Failure::NoSuchKind(self.place.clone()));
+        }
+        let mut tx = self.pool.begin_with("BEGIN ISOLATION LEVEL READ COMMITTED READ WRITE").await?;
+        let row = sqlx::query(
+            "SELECT part FROM survey_part WHERE survey = $1 AND answer IS NULL ORDER BY part LIMIT 1 FOR UPDATE SKIP LOCKED",
+        )
+        .bind(survey)
+        .fetch_optional(&mut *tx)
+        .await?;
+        match row {
+            Some(row) => Ok(Some(Taken { tx, survey: survey.to_owned(), part: row.try_get("part")? })),
+            None => {
+                tx.rollback().await?;
+                Ok(None)
+            }
+        }
+    }
+
+    /// How many parts are done.
+    pub(crate) async fn parts_done(&self, survey: &str) -> Result<u64, Failure> {
+        let row =
+            sqlx::query("SELECT COUNT(*) AS n FROM survey_part WHERE survey = $1 AND answer IS NOT NULL")
+                .bind(survey)
+                .fetch_one(&self.pool)
+                .await?;
+        Ok(u64::try_from(row.try_get::<i64, _>("n")?).unwrap_or(0))
+    }
+
+    /// The answer of a part, once it is done.
+    pub(crate) async fn part(&self, survey: &str, part: u64) -> Result<Option<String>, Failure> {
+        let row = sqlx::query(
+            "SELECT answer FROM survey_part WHERE survey = $1 AND part = $2 AND answer IS NOT NULL",
+        )
+        .bind(survey)
+        .bind(i64::try_from(part).unwrap_or(i64::MAX))
+        .fetch_optional(&self.pool)
+        .await?;
+        Ok(row.map(|row| row.try_get("answer")).transpose()?)
+    }
+
+    /// Takes a survey's parts out.
+    pub(crate) async fn forget_survey(&self, survey: &str) -> Result<(), Failure> {
+        let mut tx = self.begin_writing().await?;
+        sqlx::query("DELETE FROM survey_part WHERE survey = $1").bind(survey).execute(&mut *tx).await?;
+        tx.commit().await?;
+        Ok(())
+    }
+}
