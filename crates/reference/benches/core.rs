@@ -93,14 +93,27 @@ fn chance(bencher: Bencher) {
 #[divan::bench(sample_count = 5, sample_size = 1)]
 fn chance_of_6_states(bencher: Bencher) {
     let (lift, vehicle, limits) = (shop::lifts().remove(0), car(), Limits::default());
+    let job = five_parts_off();
+    let plan = planner::plan(&lift, &vehicle, &job, &limits).expect("a legal question");
+    assert_eq!(plan.states.len(), 6);
+    bencher.bench(|| planner::chance(black_box(&lift), &vehicle, &job, &limits, &plan, 1_000_000));
+}
+
+/// From the front to the rear, 20 kg each: six states.
+fn five_parts_off() -> Job {
     let off = |k: i32| {
         let at = Point::metres([-0.4 + 0.6 * f64::from(k), 0.1, 0.5]);
         Step::Off(shop::part(&format!("part {k}"), Mass::kilograms(20.0), at))
     };
-    let job = Job { steps: (0..5).map(off).collect(), ..Job::default() };
-    let plan = planner::plan(&lift, &vehicle, &job, &limits).expect("a legal question");
-    assert_eq!(plan.states.len(), 6);
-    bencher.bench(|| planner::chance(black_box(&lift), &vehicle, &job, &limits, &plan, 1_000_000));
+    Job { steps: (0..5).map(off).collect(), ..Job::default() }
+}
+
+/// On each lift of the bench's own.
+#[divan::bench(args = 0..shop::lifts().len(), sample_count = 10, max_time = 1)]
+fn plan_of_6_states(bencher: Bencher, lift: usize) {
+    let (lift, vehicle, limits) = (shop::lifts().remove(lift), car(), Limits::default());
+    let job = five_parts_off();
+    bencher.bench(|| planner::plan(black_box(&lift), black_box(&vehicle), &job, &limits));
 }
 
 #[divan::bench(args = names(), sample_count = 10, max_time = 1)]

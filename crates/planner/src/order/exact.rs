@@ -13,6 +13,9 @@ struct Known {
     looks: usize,
     /// `most` is what they leave.
     exact: bool,
+    /// No way leads on from them through states that promise more than the floor, and so none ever will: floors only
+    /// rise, promises only fall.
+    dead: bool,
 }
 
 /// About how much too much a promise may be after the first look, the second, and so on. What promises more than that
@@ -44,7 +47,7 @@ struct Search<'r, S> {
 pub(super) fn best_of_all(run: &Run, states: impl States) -> Path {
     let bits = |steps: &Vec<usize>| steps.iter().fold(0, |bits, k| bits | 1 << k);
     let all = (1 << run.needs.len()) - 1;
-    let unknown = Known { most: f64::INFINITY, looks: 0, exact: false };
+    let unknown = Known { most: f64::INFINITY, looks: 0, exact: false, dead: false };
     let mut search = Search {
         run,
         needs: run.needs.iter().map(bits).collect(),
@@ -128,40 +131,35 @@ impl<S: States> Search<'_, S> {
         (steps, least)
     }
 
-    /// A way to all done through states that promise more than the floor.
+    /// A way to all done through states that promise more than the floor. What earlier ways have shown to lead nowhere
+    /// is not entered again.
     fn way_above(&mut self, floor: f64) -> Option<Vec<usize>> {
-        const UNSEEN: u8 = u8::MAX;
-        let all = self.sets.len() - 1;
-        let mut from = vec![UNSEEN; self.sets.len()];
-        let mut open = vec![0];
-        while let Some(set) = open.pop() {
-            if set == all {
-                return Some(back(&from, set));
+        let (mut set, mut way) = (0, Vec::new());
+        while set != self.sets.len() - 1 {
+            if let Some(step) = self.step_above(set, floor) {
+                set |= 1 << step;
+                way.push(step);
+            } else {
+                self.sets[set].dead = true;
+                set &= !(1 << way.pop()?);
             }
-            let mut best = floor;
-            for last in 0..self.needs.len() {
-                let next = set | 1 << last;
-                if !self.may_follow(set, last) || from[next] != UNSEEN {
-                    continue;
-                }
-                let promise = self.promise(next, last, floor);
-                if promise <= floor {
-                    continue;
-                }
-                #[expect(clippy::cast_possible_truncation, reason = "few steps")]
-                let by = last as u8;
-                from[next] = by;
-                open.push(next);
-                // Deepest first, and there what promises most.
-                let top = open.len() - 1;
-                if promise > best {
-                    best = promise;
-                } else if top > 0 {
-                    open.swap(top, top - 1);
+        }
+        Some(way)
+    }
+
+    /// The step that leads on to what promises most above the floor.
+    fn step_above(&mut self, set: usize, floor: f64) -> Option<usize> {
+        let (mut most, mut best) = (floor, None);
+        for step in 0..self.needs.len() {
+            let next = set | 1 << step;
+            if self.may_follow(set, step) && !self.sets[next].dead {
+                let promise = self.promise(next, step, floor);
+                if promise > most {
+                    (most, best) = (promise, Some(step));
                 }
             }
         }
-        None
+        best
     }
 
     /// Least reserve along an order.
@@ -173,16 +171,4 @@ impl<S: States> Search<'_, S> {
         }
         least
     }
-}
-
-/// The steps by which a set was reached.
-fn back(from: &[u8], mut set: usize) -> Vec<usize> {
-    let mut steps = Vec::new();
-    while set != 0 {
-        let last = usize::from(from[set]);
-        steps.push(last);
-        set &= !(1 << last);
-    }
-    steps.reverse();
-    steps
 }

@@ -186,8 +186,11 @@ impl Server {
     pub(crate) fn kill(&mut self) {
         let text = std::fs::read_to_string(self.folder.path().join("data/postmaster.pid")).expect("it runs");
         let pid = text.lines().next().expect("its process").to_owned();
+        // Whoever is being served has a process of its own, which on a busy machine outlives the first one.
+        let children = std::fs::read_to_string(format!("/proc/{pid}/task/{pid}/children")).unwrap_or_default();
         let killed = Command::new("kill").args(["-9", &pid]).status().expect("kill runs");
         assert!(killed.success());
+        let _ended_by_itself = Command::new("kill").arg("-9").args(children.split_whitespace()).output();
         if let Some(mut guard) = self.guard.take() {
             drop(guard.stdin.take());
             guard.wait().expect("the shell ends");
