@@ -21,8 +21,8 @@ pub(super) struct Weights {
     /// For the first eight steps and for the rest, what every set of them adds to; the first holds what is there
     /// before any step.
     halves: [Vec<Sums>; 2],
-    /// What the setup leaves in each cell that was asked for.
-    cells: BTreeMap<(usize, [i32; 7]), f64>,
+    /// What the setup leaves in each cell that was asked for, by look.
+    cells: [BTreeMap<u128, f64>; CELLS.len()],
 }
 
 /// Steps of the first table.
@@ -48,7 +48,7 @@ impl Weights {
         let all = adds.iter().fold(base, add);
         let same = all.iter().zip(sums(run)).all(|(a, b)| (a - b).abs() <= 1e-9 * (1.0 + b.abs()));
         let (first, rest) = adds.split_at(HALF.min(adds.len()));
-        same.then(|| Self { halves: [table(base, first), table([0.0; 13], rest)], cells: BTreeMap::new() })
+        same.then(|| Self { halves: [table(base, first), table([0.0; 13], rest)], cells: Default::default() })
     }
 
     /// No state with these steps done leaves more; closer with each look, as long as there are any.
@@ -58,7 +58,9 @@ impl Weights {
         let sums = add(first[set % first.len()], &rest[set / first.len()]);
         let Some(cell) = cell(&sums, side, kilograms) else { return Some(f64::INFINITY) };
         let at = || gauge.most(&whereabouts(cell, side, kilograms));
-        Some(*self.cells.entry((look, cell)).or_insert_with(at))
+        // One number is found faster than seven.
+        let key = cell.iter().fold(0, |key, own| key << 16 | u128::from(own.cast_unsigned()));
+        Some(*self.cells[look].entry(key).or_insert_with(at))
     }
 }
 
@@ -88,8 +90,9 @@ fn table(base: Sums, adds: &[Sums]) -> Vec<Sums> {
     found
 }
 
-/// The cell of a weight: where its centre is, how far it may be off at the least, its mass, its height.
-fn cell(sums: &Sums, side: f64, kilograms: f64) -> Option<[i32; 7]> {
+/// The cell of a weight: where its centre is, how far it may be off at the least, its height, its mass; none of one beyond
+/// all measure.
+fn cell(sums: &Sums, side: f64, kilograms: f64) -> Option<[i16; 7]> {
     let [least, greatest, x, y, z, ahead, by, behind, of, left, on, right, at] = *sums;
     let mass = f64::midpoint(least, greatest);
     if [mass, by, of, on, at].iter().any(|m| *m <= 0.0) {
@@ -98,24 +101,28 @@ fn cell(sums: &Sums, side: f64, kilograms: f64) -> Option<[i32; 7]> {
     let [x, y, z] = [x / mass, y / mass, z / mass];
     let half_x = (ahead / by - x).max(x - behind / of).max(0.0);
     let half_y = (left / on - y).max(y - right / at).max(0.0);
-    let masses = [(least / kilograms).ceil(), (greatest / kilograms).floor()];
     let half = side / 2.0;
-    #[expect(clippy::cast_possible_truncation, reason = "metres and kilograms of a vehicle")]
-    let places =
-        [x / side, y / side, half_x / half, half_y / half, z / (HIGH * side)].map(|v| v.floor() as i32);
-    let [x, y, half_x, half_y, z] = places;
-    #[expect(clippy::cast_possible_truncation, reason = "metres and kilograms of a vehicle")]
-    let [least, greatest] = masses.map(|m| m as i32);
-    Some([x, y, half_x, half_y, z, least, greatest])
+    let cell = [
+        (x / side).floor(),
+        (y / side).floor(),
+        (half_x / half).floor(),
+        (half_y / half).floor(),
+        (z / (HIGH * side)).floor(),
+        (least / kilograms).ceil(),
+        (greatest / kilograms).floor(),
+    ];
+    let measured = cell.iter().all(|own| own.abs() < f64::from(i16::MAX));
+    #[expect(clippy::cast_possible_truncation, reason = "looked at")]
+    measured.then(|| cell.map(|own| own as i16))
 }
 
 fn whereabouts(
-    [x, y, half_x, half_y, z, least, greatest]: [i32; 7],
+    [x, y, half_x, half_y, z, least, greatest]: [i16; 7],
     side: f64,
     kilograms: f64,
 ) -> Whereabouts {
     let half = side / 2.0;
-    let middle = |k: i32| (f64::from(k) + 0.5) * side;
+    let middle = |k: i16| (f64::from(k) + 0.5) * side;
     Whereabouts {
         mass: [least, greatest].map(|m| f64::from(m) * kilograms),
         cg: [middle(x), middle(y), f64::from(z) * HIGH * side],
