@@ -102,16 +102,10 @@ pub const fn fours(rows: usize) -> usize {
     rows.next_multiple_of(4)
 }
 
-/// Adds some times one line to another, four numbers at a time.
+/// Adds some times one line to another.
 #[inline]
 pub fn add(line: &mut [f64], times: f64, other: &[f64]) {
-    let ((fours, rest), (others, other_rest)) = (line.as_chunks_mut::<4>(), other.as_chunks::<4>());
-    for (a, b) in fours.iter_mut().zip(others) {
-        for (a, b) in a.iter_mut().zip(b) {
-            *a += times * b;
-        }
-    }
-    rest.iter_mut().zip(other_rest).for_each(|(a, b)| *a += times * b);
+    line.iter_mut().zip(other).for_each(|(a, b)| *a += times * b);
 }
 
 /// Sum of the products of two lines, four numbers at a time.
