@@ -268,7 +268,7 @@ impl<'a> Reason<'a> {
             Self::StandSteadies => "A stand steadies, it replaces no pad.".into(),
             Self::Posture(task, people) => heights::strained_short(scene, *task, people),
             Self::Unloads(of, _, corner, [at, _]) => format!(
-                "{} lifts the {} empty from {} on.",
+                "{} may lift the {} empty from {} on.",
                 capital(&work::force_of(scene, Some(*of))),
                 of_vehicle(scene, &[*corner], "pad"),
                 units.push_to(*at, Round::Down)

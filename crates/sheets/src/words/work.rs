@@ -94,7 +94,7 @@ pub(super) fn unloads(
     [at, needed]: [String; 2],
 ) -> String {
     format!(
-        "{} may come to {needed}, and from {at} on the {} carries nothing{} (load estimate, derived): it then stands \
+        "{} may come to {needed}, and from {at} on the {} may carry nothing{} (derived): it then stands \
          on three pads. Less force, another point or direction of it, or a pad nearer to it would change that; stop as \
          soon as a pad comes free.",
         capital(&force_of(scene, Some(of))),
@@ -124,7 +124,7 @@ pub(crate) fn force(scene: &Scene<'_>, answer: &WorkAnswer, units: Units) -> Str
     }
     if let Some((corner, push)) = worst.first_unloads.filter(|u| u.1 <= answer.needed * MANY) {
         said += &format!(
-            " The {} carries nothing from {} on.",
+            " The {} may carry nothing from {} on.",
             of_vehicle(scene, &[corner], "pad"),
             units.push_to(push, Round::Down)
         );

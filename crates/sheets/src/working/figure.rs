@@ -453,7 +453,7 @@ impl Figure {
                 let force = words::work::force_of(scene, left.and_then(|l| l.of));
                 format!("what is left of {force}, if the arm under {} is not locked", pad(c))
             }
-            Self::FirstUnloads(k, _) => format!("{} at which the first pad carries nothing", force(k)),
+            Self::FirstUnloads(k, _) => format!("{} from which the first pad may carry nothing", force(k)),
             Self::ForceAngle(k, _) => format!("force-angle measure under {}", force(k)),
             Self::PullInstead(k) => {
                 format!("what is withstood of {} in the direction told instead", force(k))
@@ -517,7 +517,7 @@ impl Figure {
             Self::LockLost(..) => {
                 "a free arm resists along itself alone (Barnett and Glauber, IMECE2009-10053); balance derived"
             }
-            Self::FirstUnloads(..) => "load estimate, straight lines in the force; derived",
+            Self::FirstUnloads(..) => "assured loads, straight lines in the force; derived",
             Self::ForceAngle(..) => "Papadopoulos and Rey, ICRA 1996",
             Self::WithoutPlate => "the best setup with the wheel anywhere; derived",
             Self::PullInstead(_) | Self::ShakeHeld => {
