@@ -272,6 +272,10 @@ pub(crate) fn explained(failure: &Failure) -> String {
         other => other.to_string().lines().map(plain).collect(),
     };
     let help = match failure {
+        Failure::NotABook(_) => {
+            "make a book of it where there is none yet: `standfast book restore FILE --book PLACE`"
+        }
+        Failure::Empty(_) => "restore a backup, or begin a book at another place",
         Failure::NoBook(_) => "begin one with `standfast book new`, or name it with --book",
         Failure::Damaged(_) => {
             "standfast book verify names all of it; restore a backup, or read what is left with `standfast book salvage`"

@@ -69,7 +69,7 @@ pub(crate) fn plan(
 
 /// What is confirmed along the way, as the book leads it.
 fn points(scene: &Scene<'_>, units: Units) -> Vec<Point> {
-    let outline = Outline::of(scene.plan, scene.job);
+    let outline = Outline::of(scene.plan, scene.job, scene.lift);
     let test = units.length_to(scene.plan.test_raise, Round::Up);
     let said = |point: &HoldPoint| {
         let says = short(*point, &outline, &test);
@@ -89,6 +89,9 @@ fn short(point: HoldPoint, outline: &Outline, test: &str) -> String {
         HoldPoint::Spotted => "Spotted".into(),
         HoldPoint::PadsSeated => "All four pads seated".into(),
         HoldPoint::ArmLocksEngaged => "All four arms locked".into(),
+        HoldPoint::TestRaised if outline.test_raise_reaches_a_lock() => {
+            format!("Raised {test}: tyres clear, locks heard")
+        }
         HoldPoint::TestRaised => format!("Raised {test}: tyres clear"),
         HoldPoint::Shaken => "Shaken: still and silent".into(),
         HoldPoint::PadRechecked(pad) => {

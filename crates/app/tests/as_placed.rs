@@ -79,3 +79,24 @@ fn nothing_is_asked_of_a_person_that_cannot_be_done_there() {
         }
     }
 }
+
+/// A pad that is set too high takes the load of the others, as does the one across: it is no level setup.
+#[test]
+fn pads_at_unequal_heights_share_unevenly() {
+    let level = report("north-bay", "hatchback", &[]);
+    assert!(level.contains("MAY BE RAISED"), "{level}");
+    let high = [("[pads.front_left]", "[pads.front_left]\nheight = \"155 mm\"")];
+    let said = report("north-bay", "hatchback", &high);
+    assert!(said.contains("MUST NOT BE RAISED") && said.contains("Set the pads to"), "{said}");
+    let load = |said: &str, arm: &str| {
+        let row = said.split(&format!("{arm} ")).nth(1).unwrap().to_owned();
+        let kilograms = row.split(" kg").next().unwrap().split(' ').next_back().unwrap().to_owned();
+        kilograms.trim_start_matches('~').parse::<f64>().unwrap()
+    };
+    // 5 mm between springs of some 400 N/mm over four pads; derived.
+    for (arm, more) in [("Front left", 1.0), ("Rear right", 1.0), ("Front right", -1.0), ("Rear left", -1.0)]
+    {
+        let change = load(&said, arm) - load(&level, arm);
+        assert!((40.0..250.0).contains(&(more * change)), "{arm}: {change}");
+    }
+}

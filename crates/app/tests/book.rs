@@ -211,6 +211,18 @@ fn backup_restore_and_a_head_that_was_noted() {
     let told = shop.look(&["book", "backup", "monday.backup"]);
     let head = told.lines().last().unwrap().trim().to_owned();
     assert_eq!(shop.run("", &["book", "backup", "monday.backup"]).code, 2);
+    // Taken for a book, it is said what it is; so is a file that is empty.
+    std::fs::write(shop.folder.path().join("empty.book"), "").unwrap();
+    for (place, what) in [("monday.backup", "is a backup"), ("empty.book", "is empty")] {
+        for verb in ["show", "verify", "day"] {
+            let said = shop.run("", &["book", verb, "--book", place]);
+            assert!(
+                said.code == 2 && said.err.contains(what) && said.err.contains("restore"),
+                "{}",
+                said.err
+            );
+        }
+    }
     let told = shop.look(&["book", "restore", "monday.backup", "--book", "other.book"]);
     assert!(told.contains(&head), "{told}");
     assert_eq!(shop.run("", &["book", "restore", "monday.backup", "--book", "other.book"]).code, 2);
@@ -292,6 +304,70 @@ fn a_lift_from_defect_to_service() {
         &["enter", "check", "north-bay", "--right", "locks"],
         "Not answered: controls stop",
     );
+}
+
+/// A lead who sets the examiner's PIN can sign as the examiner: the book says whose PIN it was, wherever it is told.
+#[test]
+fn what_is_signed_with_a_pin_that_another_set_says_so() {
+    let shop = Shop::ready();
+    let note = "(with a PIN of m-quill that r-holt set)";
+    shop.examined("north-bay", &shop::today());
+    for told in [&["book", "day"][..], &["book", "record", "north-bay"]] {
+        let told = shop.look(told);
+        assert!(
+            told.lines().any(|l| l.contains("m-quill: north-bay was examined") && l.ends_with(note)),
+            "{told}"
+        );
+    }
+    let mut own = shop.command("m-quill", &["enter", "pin", "m-quill"]);
+    own.env("STANDFAST_NEW_PIN", "1357");
+    assert_eq!(said(own.output().unwrap()).out, "m-quill has a new PIN.\n");
+    shop.examined("mill-bay", &shop::today());
+    let day = shop.look(&["book", "day"]);
+    let of_mill_bay = day.lines().rfind(|l| l.contains("m-quill: mill-bay was examined")).unwrap();
+    assert!(!of_mill_bay.contains("with a PIN"), "{of_mill_bay}");
+    assert!(
+        day.contains("r-holt set a new PIN of m-quill.")
+            && day.contains("m-quill set a new PIN of their own."),
+        "{day}"
+    );
+    // What was signed before says so still.
+    assert!(day.contains(note), "{day}");
+}
+
+/// What an examiner found is undone by nobody else, and what is struck out is shown as that, with who did it and why.
+#[test]
+fn an_examination_that_is_struck_out_is_still_shown() {
+    let shop = Shop::ready();
+    let mut arguments = vec!["enter", "examination", "north-bay", "--on", "2026-01-05", "--fit", "no"];
+    for field in
+        ["scope=all", "defects=rope", "retest=yes", "examiner=M.", "examiner-address=T", "signature=4"]
+    {
+        arguments.extend(["--field", field]);
+    }
+    let today = shop::today();
+    arguments[4] = &today;
+    let said = shop.fine("m-quill", &arguments);
+    let event = said.split_whitespace().nth(2).unwrap().to_owned();
+    let strike = ["enter", "correction", &event, "the other bay was meant"];
+    shop.refused("t-ash", &strike, "t-ash is technician and may not report an examination.");
+    shop.refused(
+        "r-holt",
+        &["enter", "return", "north-bay", "looks right"],
+        "Examination 3 found north-bay unfit",
+    );
+    let said = shop.fine("m-quill", &strike);
+    let correction = said.split_whitespace().nth(2).unwrap();
+    let by = format!("struck out by m-quill with event {correction}: the other bay was meant");
+    let record = shop.look(&["book", "record", "north-bay"]);
+    assert!(record.contains(&format!("NOT fit for use\n  STRUCK OUT, counts no more: {by}")), "{record}");
+    assert!(
+        record.contains("STRUCK OUT: north-bay was examined") && record.contains(&format!("({by})")),
+        "{record}"
+    );
+    assert!(record.contains(&format!("m-quill: Event {event} is struck out")), "{record}");
+    assert!(shop.look(&["book", "day"]).contains(&format!("({by})")));
+    shop.look(&["book", "print", "--examination", "3", "--pdf", "struck.pdf"]);
 }
 
 /// Another file of a lift is an alteration; the same to the byte is nothing.
@@ -499,8 +575,17 @@ fn what_of_a_book_cannot_be_read_is_named_with_what_helps() {
     let found = shop.run("", &["book", "verify"]);
     assert!(found.code == 1 && found.out.contains("`standfast book salvage`"), "{}{}", found.out, found.err);
     let told = shop.run("", &["book", "salvage", "left.jsonl"]);
-    assert!(told.code == 1 && told.out.contains("Its first page cannot be read"), "{}{}", told.out, told.err);
-    assert!(told.out.contains("no event is missing up to"), "{}", told.out);
+    assert!(told.code == 0 && told.out.contains("nothing is missing up to"), "{}{}", told.out, told.err);
+    // The other pages one after the other: what stood on each is lost, or nothing is.
+    for page in 1..whole.len() / 4096 {
+        let mut bytes = whole.clone();
+        bytes[page * 4096..(page + 1) * 4096].fill(0x5a);
+        std::fs::write(&path, &bytes).unwrap();
+        let name = format!("left-{page}.jsonl");
+        let told = shop.run("", &["book", "salvage", &name]);
+        assert!(told.code < 2 && told.out.contains(" events and "), "page {page}: {}{}", told.out, told.err);
+        assert!((told.code == 1) == told.out.contains("LOST: "), "page {page}: {}", told.out);
+    }
     // What could not be made leaves nothing behind.
     std::fs::write(shop.folder.path().join("cut.backup"), "{\"line\":\"book\",\"form\":1,\"shop\":\"x\"}\n")
         .unwrap();

@@ -621,7 +621,7 @@ fn jobs_and_setups() {
                 "[pads.front_left]",
                 "[pads.front_left]\nheight = \"300 mm\"",
                 "height",
-                "stands 0.1 m to 0.245 m above the floor",
+                "no stack of the kit of North bay brings a pad there",
                 "lift fully down",
             ),
             (

@@ -85,7 +85,7 @@ fn raises_end_as_they_teach() {
         "do-not-raise",
         "Assured load on each of the two rear",
     );
-    check("mill-bay", "long-van", "loaded-van-exhaust", "raise-with-conditions", "touch unevenly");
+    check("mill-bay", "long-van", "loaded-van-exhaust", "do-not-raise", "pry bar on the rear joint");
     check("long-bay", "long-van", "loaded-van-exhaust", "raise", "");
     check("mill-bay", "pickup", "rear-axle-off", "raise-with-conditions", "no shake proves it");
     check("north-bay", "pickup", "", "do-not-raise", "Front door");

@@ -79,18 +79,15 @@ fn a_looser_limit_is_said_to_be_one() {
     let said = assumed.find(|a| a["what"] == "limit of door to get out").unwrap();
     assert_eq!(said["source"], "house rule 4");
     let door = answer["checks"].as_array().unwrap().iter().find(|c| c["id"] == "door:1").unwrap();
-    assert_eq!(door["source"], "set by the shop: house rule 4");
+    assert_eq!(door["source"], "own limit: house rule 4");
     assert!((door["limit"].as_f64().unwrap().to_degrees() - 20.0).abs() < 1e-9);
 
     let report = String::from_utf8(plan(own, &[]).stdout).unwrap();
     let report = report.split_whitespace().collect::<Vec<_>>().join(" ");
-    assert!(report.contains("Limits set by the shop 1. Limit of door to get out: 20°"), "{report}");
+    assert!(report.contains("Own limits 1. Limit of door to get out: 20°"), "{report}");
     assert!(report.contains("a setup may pass that the default of 30°"), "{report}");
     let working = String::from_utf8(plan(own, &["--show-working", "door:1"]).stdout).unwrap();
-    assert!(
-        working.contains("set by the shop: house rule 4") && working.contains("Default   30°"),
-        "{working}"
-    );
+    assert!(working.contains("own limit: house rule 4") && working.contains("Default   30°"), "{working}");
 }
 
 #[test]
@@ -99,7 +96,7 @@ fn a_stricter_limit_refuses_and_is_no_assumption() {
     assert_eq!(output.status.code(), Some(1));
     let answer = json(&output);
     assert_eq!(answer["limits"][0]["looser"], false);
-    assert!(answer["refusals"].to_string().contains("set by the shop"), "{}", answer["refusals"]);
+    assert!(answer["refusals"].to_string().contains("own limit"), "{}", answer["refusals"]);
     assert!(!answer["assumptions"].to_string().contains("door to get out"));
 }
 

@@ -9,7 +9,7 @@ mod losses;
 mod posts;
 mod weight;
 
-use statics::{AssuredForce, Body, Length, Normal, Place, Push, SupportSet};
+use statics::{Body, Length, Normal, Place, Push, SupportSet};
 
 use crate::checks::What;
 use crate::door::stopped_by;
@@ -19,7 +19,7 @@ use crate::limits::Limits;
 use crate::measure::Pad;
 use crate::plan::Plan;
 use crate::vehicle::{Door, Vehicle};
-use crate::work::least_withstood;
+use crate::work::{Held, least_withstood};
 use crate::{Job, Situation};
 
 pub use crate::door::{DoorStop, NEAR_MISS};
@@ -39,8 +39,8 @@ pub struct Balance {
     pub set: SupportSet,
     /// The push, in the bay.
     pub push: Push,
-    /// Its size, the weight at which it is least, and the forces.
-    pub found: AssuredForce,
+    /// How much is withstood, and what ends it.
+    pub held: Held,
 }
 
 /// A plan's question once more, to be asked what its figures are made of.
@@ -116,10 +116,11 @@ impl<'a> Accounts<'a> {
     /// The balance at the largest push that is withstood of a task's force, in the worst of its directions.
     #[must_use]
     pub fn balance(&self, state: usize, task: usize, force: usize) -> Option<Balance> {
-        let (set, body) = self.standing(state)?;
         let all = self.situation.pushes.iter().filter(|p| (p.task, p.force) == (task, force));
-        let (_, push, found) = least_withstood(&set.at_rest(&body), all, &self.stand)?;
-        Some(Balance { set, push, found })
+        let models = self.situation.models(&self.stand, &self.pads);
+        let at_work = self.situation.at_work_in(state, &self.stand, &models)?;
+        let (_, push, held) = least_withstood(&at_work, all, &self.stand)?;
+        Some(Balance { set: self.standing(state)?.0, push, held })
     }
 
     /// The two pads between which the slope is steepest.

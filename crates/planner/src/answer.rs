@@ -141,8 +141,7 @@ fn work_and_losses(situation: &Situation, plan: &mut Plan) {
 
 /// What is withstood of each force, with the conditions that follow.
 pub(crate) fn work(situation: &Situation, plan: &mut Plan) {
-    let set = situation.support(&plan.placement, &plan.pad_places());
-    plan.work = situation.work_answers(&plan.placement, set.as_ref());
+    plan.work = situation.work_answers(&plan.placement, &plan.pad_places());
     let unloads = plan.work.iter().filter_map(|answer| {
         let each = answer.states.iter().filter_map(|s| Some((s.state, s.first_unloads?)));
         let (state, (corner, at)) = each.min_by(|a, b| a.1.1.to_newtons().total_cmp(&b.1.1.to_newtons()))?;
@@ -172,9 +171,9 @@ fn placed<'a>(situation: &'a Situation<'a>, setup: &Setup) -> Placed<'a> {
         };
         heights.touch[i] = vehicle.lift_areas[pads[i].area].underside - top;
         heights.tops[i] = top;
-        if let Some(adapters) = &pad.adapters {
-            heights.adapters[i].clone_from(adapters);
-        }
+        let reaching = || crate::heights::least_stack(&situation.lift.pads, top);
+        let adapters = pad.adapters.clone().or_else(|| pad.height.and_then(|_| reaching()));
+        heights.adapters[i] = adapters.unwrap_or_else(|| usual.adapters[i].clone());
     }
     Placed { situation, stand: setup.placement, pads, heights, usual }
 }
@@ -276,6 +275,7 @@ pub(crate) fn fixed_setup(situation: &Situation, plan: &Plan) -> Plan {
 
 /// Measures a setup and says what follows.
 fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], heights: &Heights) -> Plan {
+    let situation = &situation.touching(heights);
     let checks = fold(&situation.measure(&stand, pads, heights));
     let (mut refusals, mut conditions) = (Vec::new(), Vec::new());
     if situation.lift.plate.is_some() && situation.band().is_none() {
@@ -299,7 +299,12 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     let support = support.as_ref();
     let settings = settings(situation, &stand, pads, heights, support, &checks);
     // Pads that statics would let carry too much if they touch unevenly must be screwed up to touch.
-    let most = support.map(|set| greatest_within(set, &situation.body(0, &stand)));
+    let all = 0..situation.states.len();
+    let each = support.map(|set| all.map(|state| greatest_within(set, &situation.body(state, &stand))));
+    let most = each.and_then(|mut each| {
+        let first = each.next()?;
+        Some(each.fold(first, |most, of| core::array::from_fn(|i| most[i].max(of[i]))))
+    });
     for (setting, greatest) in settings.iter().zip(most.iter().flatten()) {
         if *greatest > setting.rated && setting.load_assured <= setting.rated {
             let (corner, rated) = (setting.corner, setting.rated);
@@ -329,7 +334,7 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
         placement: stand,
         mark: situation.band().map(|b| b.mark.clone()),
         mark_spot: situation.band().map(|b| b.front_wheel),
-        watch: may.into_iter().chain(watch(&settings)).collect(),
+        watch: may.into_iter().chain(watch(&settings)).chain(ends_without(situation.job)).collect(),
         pads: settings,
         states,
         conditions,
@@ -466,6 +471,18 @@ fn unproved(situation: &Situation, stand: &Placement, support: Option<&SupportSe
 }
 
 /// What else to look and feel for: the heavier end on the longer arms.
+/// The parts that a job leaves off.
+fn ends_without(job: &Job) -> Option<Remark> {
+    let mut off: Vec<String> = Vec::new();
+    for step in &job.steps {
+        match step {
+            Step::Off(part) => off.push(part.name.clone()),
+            Step::On(part) => off.retain(|name| *name != part.name),
+        }
+    }
+    (!off.is_empty()).then_some(Remark::EndsWithout(off))
+}
+
 fn watch(settings: &[PadSetting; 4]) -> Vec<Remark> {
     let mut found = Vec::new();
     let pair = |a: usize, b: usize, f: &dyn Fn(&PadSetting) -> f64| f(&settings[a]) + f(&settings[b]);

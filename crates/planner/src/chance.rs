@@ -9,6 +9,7 @@ use std::thread;
 use statics::{Load, Mass, SupportSet};
 
 use crate::checks::What;
+use crate::heights::Heights;
 use crate::job::Job;
 use crate::lift::Lift;
 use crate::limits::Limits;
@@ -63,7 +64,7 @@ pub fn chance(
     plan: &Plan,
     samples: u64,
 ) -> Result<Chances, Vec<InputFault>> {
-    let situation = Situation::new(lift, vehicle, job, limits)?;
+    let situation = Situation::new(lift, vehicle, job, limits)?.touching(&Heights::of(plan, vehicle));
     let Some(set) = situation.support(&plan.placement, &plan.pad_places()) else {
         return Ok(Chances::DoesNotStand(0));
     };

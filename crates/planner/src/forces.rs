@@ -1,7 +1,8 @@
 //! Forces that common work puts on a raised vehicle.
 
-use statics::Force;
+use statics::{Force, Length};
 
+use crate::job::{Bar, Lies};
 use crate::measured::Measured;
 
 /// A force of common work: how large, in which directions, on what basis.
@@ -17,7 +18,9 @@ pub struct CommonForce {
     pub newtons_tolerance: f64,
     /// Directions in which it may act, each (aft, left, up).
     pub directions: &'static [[f64; 3]],
-    /// Where size and directions come from.
+    /// The bar that the hand pulls.
+    pub bar: Option<Bar>,
+    /// Where size, directions and bar come from.
     pub basis: &'static str,
 }
 
@@ -34,6 +37,7 @@ pub const LIBRARY: &[CommonForce] = &[
         newtons: 400.0,
         newtons_tolerance: 200.0,
         directions: UP_AND_DOWN,
+        bar: Some(Bar { length: Length::metres(0.5), lies: Lies::InTheWheelPlane }),
         // 120 N m on half a metre, once to two and a half times.
         basis: "derived: once to two and a half times the tightening torque of a car's wheel nut, over the length of a common bar; both common practice, no source",
     },
@@ -43,7 +47,8 @@ pub const LIBRARY: &[CommonForce] = &[
         newtons: 500.0,
         newtons_tolerance: 200.0,
         directions: ALL_ROUND_AND_DOWN,
-        basis: "common practice, no source: a hard pull with good footing to nearly a body's weight hung on the bar; what the bar's own lever makes of it stays within the vehicle",
+        bar: Some(Bar { length: Length::metres(0.6), lies: Lies::AnyWay }),
+        basis: "common practice, no source: a hard pull with good footing to nearly a body's weight hung on the bar; bars as long as such are; what the bar's own lever makes of the pull stays within the vehicle, the pull itself acts at the hand",
     },
     CommonForce {
         name: "press up",
@@ -51,6 +56,7 @@ pub const LIBRARY: &[CommonForce] = &[
         newtons: 1000.0,
         newtons_tolerance: 500.0,
         directions: &[[0.0, 0.0, 1.0]],
+        bar: None,
         // 50 to 150 kg.
         basis: "derived: a jack driven on until as much as a gearbox or an axle weighs presses against the vehicle; what they weigh is common practice, no source",
     },
@@ -60,6 +66,7 @@ pub const LIBRARY: &[CommonForce] = &[
         newtons: 200.0,
         newtons_tolerance: 0.0,
         directions: ALL_ROUND,
+        bar: None,
         basis: "HSE L23 / INDG143: guideline for starting a push, men",
     },
     CommonForce {
@@ -68,6 +75,7 @@ pub const LIBRARY: &[CommonForce] = &[
         newtons: 400.0,
         newtons_tolerance: 0.0,
         directions: ALL_ROUND,
+        bar: None,
         basis: "from memory: EN 280, manual force of two or more persons; twice the HSE L23 / INDG143 guideline of one",
     },
 ];

@@ -9,13 +9,13 @@ use crate::checks::told;
 use crate::job::{Job, Step};
 use crate::lift::Lift;
 use crate::limits::Limits;
-use crate::measured::Measured;
+use crate::measured::{Basis, Measured};
 use crate::plan::{Check, Plan};
 use crate::quick::Taped;
 use crate::setup::Setup;
 use crate::situation::{ASSUMED_ARM_STIFFNESS, Situation};
 use crate::state::{Bare, bare};
-use crate::vehicle::{Part, Vehicle, Weight};
+use crate::vehicle::{Off, Part, Vehicle, Weight};
 
 /// One measurement and what it would win.
 #[derive(Clone, Debug, PartialEq)]
@@ -43,6 +43,8 @@ pub enum Measurement {
     CgHeight,
     /// A part or load on scales (its name).
     Part(String),
+    /// Where the weight of a part or load is (its name): balanced on a bar, and its place taken by tape.
+    PartPlace(String),
     /// Lengths of the vehicle that were taken from its class, by tape.
     Lengths(Vec<Taped>),
     /// How far each arm gives under a known load: the plan then no longer counts both ways in which they might bend.
@@ -53,6 +55,8 @@ pub enum Measurement {
 pub const TAPE: Length = Length::millimetres(5.0);
 /// What scales leave of a mass, as a part of it.
 pub const SCALES: f64 = 0.01;
+/// What balancing leaves of the place of a part's weight; project default.
+pub const BALANCED: Length = Length::millimetres(20.0);
 /// What lifting an axle leaves of the height of the centre of gravity.
 pub const LIFTED: Length = Length::millimetres(25.0);
 
@@ -152,9 +156,10 @@ impl Known {
             vec![Measurement::Wheelbase, Measurement::Axles, Measurement::Wheels, Measurement::CgHeight];
         let steps = self.job.steps.iter().map(Step::part);
         for part in self.job.loads.iter().chain(steps) {
-            let named = Measurement::Part(part.name.clone());
-            if !found.contains(&named) {
-                found.push(named);
+            for named in [Measurement::Part(part.name.clone()), Measurement::PartPlace(part.name.clone())] {
+                if !found.contains(&named) {
+                    found.push(named);
+                }
             }
         }
         found.push(Measurement::ArmStiffness);
@@ -201,6 +206,17 @@ impl Known {
                 };
                 known.parts().filter(|p| p.name == *name).map(weigh).fold(false, |any, one| any | one)
             }
+            Measurement::PartPlace(name) => {
+                let place = |part: &mut Part| {
+                    let by = part.off.by.map(|off| off.min(BALANCED));
+                    let narrower = by != part.off.by;
+                    if narrower {
+                        part.off = Off { by, basis: Basis::Given };
+                    }
+                    narrower
+                };
+                known.parts().filter(|p| p.name == *name).map(place).fold(false, |any, one| any | one)
+            }
             Measurement::Lengths(all) => {
                 all.iter().fold(false, |any, one| taped::measure(vehicle, *one) | any)
             }
@@ -221,7 +237,7 @@ impl Known {
         for one in self.guessed() {
             taped::measure(&mut known.vehicle, one);
         }
-        known.parts().for_each(|part| part.mass = exact(part.mass.value));
+        known.parts().for_each(|part| (part.mass, part.off) = (exact(part.mass.value), Off::NONE));
         known.arms_bend_as_supposed();
         known
     }

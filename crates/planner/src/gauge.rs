@@ -17,8 +17,6 @@ pub(crate) struct Gauge<'a> {
     stand: Placement,
     pads: [Pad; 4],
     models: Vec<Option<SupportSet>>,
-    /// For working forces.
-    set: Option<SupportSet>,
     /// How many states were held against it, and regions of states.
     pub(crate) held: usize,
 }
@@ -43,8 +41,8 @@ impl<'a> Gauge<'a> {
     pub(crate) fn new(situation: &Situation<'a>, stand: &Placement, pads: &[Pad; 4]) -> Self {
         let mut situation = situation.clone();
         situation.states.truncate(1);
-        let (models, set) = (situation.models(stand, pads), situation.support(stand, pads));
-        Self { situation, stand: *stand, pads: *pads, models, set, held: 0 }
+        let models = situation.models(stand, pads);
+        Self { situation, stand: *stand, pads: *pads, models, held: 0 }
     }
 
     /// Least reserve of the binding checks of a state: loads, edges, and the forces of the tasks that may be done
@@ -112,7 +110,7 @@ impl<'a> Gauge<'a> {
         let name = &self.situation.states[0].name;
         for (k, push) in self.situation.pushes.iter().enumerate() {
             if self.situation.job.tasks[push.task].is_done_in(name) {
-                self.situation.measure_push(0, k, &self.stand, self.set.as_ref(), out);
+                self.situation.measure_push(0, k, &self.stand, &self.models, out);
             }
         }
     }

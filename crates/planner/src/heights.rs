@@ -127,6 +127,30 @@ struct Stack {
     uses: Vec<u8>,
 }
 
+/// How far a height that was found with a tape may be off; common practice, no source.
+pub const TAPE: Length = Length::millimetres(5.0);
+
+/// The least stack of a kit with which a pad comes so high, within what a tape may be off, tallest adapter first.
+#[must_use]
+pub fn least_stack(kit: &PadKit, top: Length) -> Option<Vec<Length>> {
+    let reaches = |stack: &Stack| {
+        let least = kit.lowest + Length::metres(stack.height);
+        top >= least - TAPE && top <= least + kit.travel + TAPE
+    };
+    let all = stacks(kit);
+    let stack = all.iter().filter(|s| reaches(s)).min_by(|a, b| a.height.total_cmp(&b.height))?;
+    Some(listed(kit, stack))
+}
+
+/// The adapters of a stack, tallest first.
+fn listed(kit: &PadKit, stack: &Stack) -> Vec<Length> {
+    let uses = kit.adapters.iter().zip(&stack.uses);
+    let mut list: Vec<Length> =
+        uses.flat_map(|(a, n)| core::iter::repeat_n(a.height, usize::from(*n))).collect();
+    list.sort_by(|a, b| b.to_metres().total_cmp(&a.to_metres()));
+    list
+}
+
 /// All stacks that one pad may have.
 fn stacks(kit: &PadKit) -> Vec<Stack> {
     let mut all = vec![Stack { height: 0.0, uses: vec![0; kit.adapters.len()] }];
@@ -184,13 +208,7 @@ impl<'a> Candidate<'a> {
     }
 
     fn choice(self, kit: &PadKit) -> Choice {
-        let adapters = self.used.map(|s| {
-            let uses = kit.adapters.iter().zip(&s.uses);
-            let mut list: Vec<Length> =
-                uses.flat_map(|(a, n)| core::iter::repeat_n(a.height, usize::from(*n))).collect();
-            list.sort_by(|a, b| b.to_metres().total_cmp(&a.to_metres()));
-            list
-        });
+        let adapters = self.used.map(|stack| listed(kit, stack));
         Choice {
             heights: Heights {
                 tops: self.tops.map(Length::metres),

@@ -109,12 +109,57 @@ pub enum Posture {
 pub struct WorkForce {
     /// What it is called.
     pub name: String,
-    /// Where it acts, vehicle at ride height.
+    /// Where it bears, vehicle at ride height.
     pub at: Point<Frame>,
+    /// The bar that the hand pulls, if there is one.
+    pub bar: Option<Bar>,
     /// The directions in which it may act, each (aft, left, up); never empty, none is zero.
     pub directions: Vec<[f64; 3]>,
     /// How large it is.
     pub size: Measured<Force>,
+}
+
+/// A bar between where a force bears and the hand: what the pads must balance acts at the hand.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bar {
+    /// From there to the hand.
+    pub length: Length,
+    /// How it may lie.
+    pub lies: Lies,
+}
+
+/// How a bar may lie, square to the pull.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Lies {
+    /// In the plane of a wheel.
+    InTheWheelPlane,
+    /// Along, across or upright.
+    AnyWay,
+}
+
+impl WorkForce {
+    /// Where the hand may be for a pull along a direction: at either end of each way in which the bar may lie; without a
+    /// bar where the force bears.
+    #[must_use]
+    pub fn hands(&self, along: [f64; 3]) -> Vec<Point<Frame>> {
+        let Some(bar) = self.bar else { return vec![self.at] };
+        let axes: &[[f64; 3]] = match bar.lies {
+            Lies::InTheWheelPlane => &[[1.0, 0.0, 0.0], [0.0, 0.0, 1.0]],
+            Lies::AnyWay => &[[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
+        };
+        let dot = |a: [f64; 3], b: [f64; 3]| a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
+        let (size, at, length) = (dot(along, along), self.at.to_metres(), bar.length.to_metres());
+        let square = |axis: &[f64; 3]| {
+            let part = dot(*axis, along) / size;
+            let rest: [f64; 3] = core::array::from_fn(|k| axis[k] - part * along[k]);
+            let far = dot(rest, rest).sqrt();
+            // An axis that the pull mostly goes along leaves no way of its own.
+            (far > 0.5).then(|| rest.map(|v| v / far * length))
+        };
+        let ends =
+            axes.iter().filter_map(square).flat_map(|end| [1.0, -1.0].map(|side| end.map(|v| side * v)));
+        ends.map(|end| Point::metres(core::array::from_fn(|k| at[k] + end[k]))).collect()
+    }
 }
 
 /// Somebody who works at the vehicle.

@@ -288,7 +288,7 @@ impl Situation<'_> {
                 place_tolerance: Length::metres(self.limits.get(Name::Placing))
                     + self.vehicle.unmeasured.lift_points,
                 stiffness: Stiffness::newtons_per_metre(Self::stiffness(arm, reach, assumed, off[i])),
-                gap: Length::ZERO,
+                gap: self.gaps[i],
                 friction: self.friction(),
                 rated: Some(Force::newtons(self.arm_rated(arm))),
                 // A seam in a slot blocks by shape as well, but nothing on file says how much it holds.

@@ -84,6 +84,12 @@ impl Placed<'_> {
                 let square = || self.try_move(&Move::Square, fails, before).then_some(Move::Square);
                 rolled.or_else(square)
             }
+            // Uneven pads are first made even.
+            _ if self.situation.gaps.iter().any(|gap| *gap > Length::ZERO)
+                && self.try_move(&heights, fails, before) =>
+            {
+                Some(heights)
+            }
             _ => {
                 let one = |corner| move |aft| Move::Pad { corner, aft, left: Length::ZERO };
                 let across = |corner| move |left| Move::Pad { corner, aft: Length::ZERO, left };
@@ -167,9 +173,11 @@ impl Placed<'_> {
                 now.reserve >= 0.0 || may_fail
             })
         };
+        let even = matches!(by, Move::Heights(_)).then(|| self.situation.touching(&heights));
+        let situation = even.as_ref().unwrap_or(self.situation);
         // Pushes take longest: they are asked only where all else passes.
-        passes(&self.situation.measure_at_rest(&stand, &pads, &heights))
-            && passes(&self.situation.measure(&stand, &pads, &heights))
+        passes(&situation.measure_at_rest(&stand, &pads, &heights))
+            && passes(&situation.measure(&stand, &pads, &heights))
     }
 
     fn moved(&self, by: &Move) -> (Placement, [Pad; 4], Heights) {

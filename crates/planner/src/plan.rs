@@ -238,6 +238,12 @@ impl Standing {
         self.from < state && state < self.to
     }
 
+    /// The most that one may come to carry in any state, set to the most and changed of itself.
+    #[must_use]
+    pub fn reaches(&self) -> Force {
+        self.most + self.drift_most()[1].max(Force::ZERO)
+    }
+
     /// The load on each with which a state is checked; none before they are set and after they are away.
     #[must_use]
     pub fn checked(&self, state: usize) -> &[Force] {
@@ -485,6 +491,8 @@ pub enum Remark {
     NoLockClears,
     /// The steps must be done in the order that the plan names.
     InThisOrder,
+    /// The job ends with these parts off: it comes down without them.
+    EndsWithout(Vec<String>),
     /// Stands must be set as the plan says.
     Stands,
     /// A stand steadies, it replaces no pad.

@@ -20,6 +20,7 @@ use crate::measure::Pad;
 use crate::situation::Situation;
 use crate::work::{PushCase, push_of};
 use look::{Start, first_look, steps, within_reach};
+pub(crate) use program::QUOTIENT;
 use program::{Program, Scope};
 use teeth::{Teeth, known};
 
@@ -96,7 +97,11 @@ pub(crate) fn reaching(
     if pushes >= found.worst {
         return Some(settled_with_pushes(&bound, &found, spot).unwrap_or(found));
     }
-    or_the_best(&bound, spot, ways, enough)
+    let anew = or_the_best(&bound, spot, ways, enough);
+    // Of springs the pad that is first at its rating changes: where that parts the hills, the old setup may be on the best.
+    let climbed = settled_with_pushes(&bound, &found, spot)
+        .filter(|found| found.worst >= enough || enough.is_infinite());
+    anew.into_iter().chain(climbed).reduce(|a, b| if b.worst > a.worst { b } else { a })
 }
 
 /// The least reserve of the pushes at a setup, where that is less than so much: no push is followed farther.
@@ -105,18 +110,21 @@ fn pushes_below(situation: &Situation, found: &Found, most: f64) -> f64 {
     if !situation.pushes.iter().any(asked) {
         return most;
     }
-    let Some(set) = situation.support(&found.placement, &found.pads) else { return -1.0 };
-    let rests = situation.at_rest(&found.placement, &set);
+    let models = situation.models(&found.placement, &found.pads);
+    let at_work = situation.at_work(&found.placement, &models);
+    if at_work.is_empty() {
+        return -1.0;
+    }
     situation.push_states().fold(most, |least, (state, push)| {
         let case = &situation.pushes[push];
         let enough = Force::newtons(case.needed * (1.0 + least));
         let push = push_of(&found.placement, case.at, case.along);
-        let less = push.map(|push| rests[state].assured_below(&push, Some(enough)));
+        let less = push.map(|push| at_work[state].withstood_below(&push, Some(enough)));
         match less {
             None => -1.0,
             Some(None) => least,
             Some(Some(less)) => {
-                less.withstands.map_or(least, |f| at_least(f.to_newtons(), case.needed).min(least))
+                less.withstands().map_or(least, |f| at_least(f.to_newtons(), case.needed).min(least))
             }
         }
     })

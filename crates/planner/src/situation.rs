@@ -5,7 +5,7 @@ use statics::{Angle, Length, Mass, Stiffness};
 use crate::beam::Rectangle;
 use crate::checks::{RESERVE_MOST, What};
 use crate::frames::{DrivenIn, Placement};
-use crate::heights::{Choice, Needs, choices};
+use crate::heights::{Choice, Heights, Needs, choices};
 use crate::job::Job;
 use crate::lift::{Arm, Corner, Lift, PadSurface};
 use crate::limits::{Limits, Name};
@@ -72,6 +72,8 @@ pub struct Situation<'a> {
     pub(crate) pushes: Vec<PushCase>,
     /// Whether a search steers by them; not while looking for the best that would be without.
     pub(crate) pushes_bind: bool,
+    /// How far each pad stands below its lifting area when the first one touches; a search sets them all to touch at once.
+    pub(crate) gaps: [Length; 4],
     pub(crate) tyres: [Rectangle; 4],
     /// Whether each lifting area is convex.
     pub(crate) convex: Vec<bool>,
@@ -133,6 +135,7 @@ impl<'a> Situation<'a> {
             asked: None,
             pushes,
             pushes_bind: false,
+            gaps: [Length::ZERO; 4],
             tyres: tyres(vehicle),
             convex: vehicle.lift_areas.iter().map(|a| a.region.is_convex()).collect(),
             lift,
@@ -141,6 +144,13 @@ impl<'a> Situation<'a> {
             limits,
             states,
         })
+    }
+
+    /// The same with pads at these heights.
+    pub(crate) fn touching(&self, heights: &Heights) -> Self {
+        // What is left by rounding is no gap.
+        let gaps = heights.misses().map(|miss| if miss.to_metres() < 1e-9 { Length::ZERO } else { miss });
+        Self { gaps, ..self.clone() }
     }
 
     /// The sides that a search need look at.

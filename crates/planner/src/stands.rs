@@ -130,10 +130,11 @@ impl<'a> Situation<'a> {
     pub(crate) fn as_planned(&self, plan: &Plan) -> Self {
         let order = plan.order.as_ref().filter(|o| o.adopted);
         let ordered = order.and_then(|o| self.reordered(&o.steps)).unwrap_or_else(|| self.clone());
-        match &plan.stands {
+        let standing = match &plan.stands {
             Some(StandsAnswer::Serve(standing)) => ordered.relieved(standing, plan.order.as_ref()),
             _ => ordered,
-        }
+        };
+        standing.touching(&Heights::of(plan, self.vehicle))
     }
 
     /// The same with stands in the states that do not pass without.

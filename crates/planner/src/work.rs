@@ -3,13 +3,15 @@
 mod answer;
 mod loss;
 
-use statics::{AssuredForce, AtRest, Force, Place, Point, Push, SupportSet};
+use statics::{AssuredForce, AssuredLoads, AtRest, Force, Place, Point, Push, SupportSet};
 
 use crate::checks::{Piece, RESERVE_MOST, Sink, What};
 use crate::frames::{Placement, Vehicle as Frame};
 use crate::job::{Job, Task, WorkForce};
+use crate::lift::Corner;
 use crate::measure::Pad;
 use crate::measured::Basis;
+use crate::search::QUOTIENT;
 use crate::situation::{InputFault, Situation};
 use crate::state::State;
 
@@ -17,7 +19,7 @@ use answer::beyond;
 pub use answer::{Instead, StateForce, WorkAnswer};
 pub use loss::{ForceLeft, LockLoss, Losses, PadLoss, Without};
 
-/// One direction of one force of one task.
+/// One direction of one force of one task, the hand at one place.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct PushCase {
     pub(crate) task: usize,
@@ -51,15 +53,18 @@ pub(crate) fn pushes(job: &Job, states: &[State], faults: &mut Vec<InputFault>) 
                 faults.push(InputFault::NoDirection { task, force });
                 continue;
             }
-            found.extend(force.directions.iter().map(|along| PushCase {
+            let case = |at: Point<Frame>, along: [f64; 3]| PushCase {
                 task: t,
                 force: f,
-                at: force.at,
-                along: *along,
+                at,
+                along,
                 needed: force.size.greatest().to_newtons(),
                 source: source(force),
                 states: during(task, states),
-            }));
+            };
+            for along in &force.directions {
+                found.extend(force.hands(*along).into_iter().map(|at| case(at, *along)));
+            }
         }
     }
     found
@@ -115,10 +120,10 @@ impl Situation<'_> {
         if self.pushes.is_empty() {
             return;
         }
-        let set = self.support(stand, pads);
-        let rests = set.as_ref().map(|set| self.at_rest(stand, set));
+        let models = self.models(stand, pads);
+        let at_work = self.at_work(stand, &models);
         for (state, push) in self.push_states() {
-            self.take_push(state, push, stand, rests.as_ref().map(|r| &r[state]), out);
+            self.take_push(state, push, stand, at_work.get(state), out);
         }
     }
 
@@ -128,11 +133,10 @@ impl Situation<'_> {
         state: usize,
         push: usize,
         stand: &Placement,
-        set: Option<&SupportSet>,
+        models: &[Option<SupportSet>],
         out: &mut impl Sink,
     ) {
-        let rest = set.map(|s| s.at_rest(&self.body(state, stand)));
-        self.take_push(state, push, stand, rest.as_ref(), out);
+        self.take_push(state, push, stand, self.at_work_in(state, stand, models).as_ref(), out);
     }
 
     fn take_push(
@@ -140,61 +144,205 @@ impl Situation<'_> {
         state: usize,
         push: usize,
         stand: &Placement,
-        rest: Option<&AtRest>,
+        at_work: Option<&AtWork>,
         out: &mut impl Sink,
     ) {
         let case = &self.pushes[push];
-        let withstands = rest.and_then(|rest| withstood(rest, case, stand)).map_or(0.0, |found| {
-            // Pads with grip and rating end every push; were there no end, the greatest reserve is given.
-            found.withstands.map_or(case.needed * (1.0 + RESERVE_MOST), Force::to_newtons)
-        });
         let what = What::WorkForce { task: case.task, force: case.force };
-        out.take(Piece { state: Some(state), ..self.piece(what, withstands, case.needed, case.source) });
+        let mut take = |withstands: f64| {
+            out.take(Piece { state: Some(state), ..self.piece(what, withstands, case.needed, case.source) });
+        };
+        match at_work.zip(push_of(stand, case.at, case.along)) {
+            Some((at_work, push)) => {
+                // Pads with grip and rating end every push; were there no end, the greatest reserve is given.
+                let by_balance = at_work.rest.assured_force(&push).withstands;
+                take(by_balance.map_or(case.needed * (1.0 + RESERVE_MOST), Force::to_newtons));
+                let by_springs = at_work.overloads(&push);
+                by_springs.for_each(|o| take(o.map_or(f64::INFINITY, |o| o.push.to_newtons())));
+            }
+            None => (0..=4 * self.ways()).for_each(|_| take(0.0)),
+        }
     }
 
-    /// The vehicle at rest on its pads in every state.
-    pub(crate) fn at_rest<'s>(&self, stand: &Placement, set: &'s SupportSet) -> Vec<AtRest<'s>> {
-        (0..self.states.len()).map(|state| set.at_rest(&self.body(state, stand))).collect()
+    /// The vehicle on its pads in every state; empty where they are on one line.
+    pub(crate) fn at_work<'s>(&self, stand: &Placement, models: &'s [Option<SupportSet>]) -> Vec<AtWork<'s>> {
+        (0..self.states.len()).map_while(|state| self.at_work_in(state, stand, models)).collect()
     }
 
-    /// How the reserve of a push grows for a metre that each pad moves aft and left on the vehicle.
+    /// The vehicle on its pads in one state.
+    pub(crate) fn at_work_in<'s>(
+        &self,
+        state: usize,
+        stand: &Placement,
+        models: &'s [Option<SupportSet>],
+    ) -> Option<AtWork<'s>> {
+        let body = self.body(state, stand);
+        let springs: Option<Vec<_>> =
+            models.iter().map(|set| set.as_ref().map(|set| (set, set.assured_loads(&body)))).collect();
+        let rest = models.first()?.as_ref()?.at_rest(&body);
+        Some(AtWork { rest, springs: springs? })
+    }
+
+    /// How the reserves of a push, by balance and by the springs of each pad, grow for a metre that each pad moves aft and
+    /// left on the vehicle.
     pub(crate) fn push_slopes(
         &self,
         state: usize,
         push: usize,
         stand: &Placement,
-        set: Option<&SupportSet>,
-    ) -> [[f64; 2]; 4] {
+        pads: &[Pad; 4],
+        models: &[Option<SupportSet>],
+    ) -> Vec<[[f64; 2]; 4]> {
+        const FLAT: [[f64; 2]; 4] = [[0.0; 2]; 4];
         let case = &self.pushes[push];
-        let found = set.and_then(|set| withstood(&set.at_rest(&self.body(state, stand)), case, stand));
-        let flat = found.as_ref().is_none_or(|f| {
-            f.withstands.is_none_or(|f| f.to_newtons() >= case.needed * (1.0 + RESERVE_MOST))
+        let push = push_of(stand, case.at, case.along);
+        let Some((at_work, push)) = self.at_work_in(state, stand, models).zip(push) else {
+            return Vec::new();
+        };
+        // At the most that is given it grows no more.
+        let grows = |force: &Force| force.to_newtons() < case.needed * (1.0 + RESERVE_MOST);
+        let balance = at_work.rest.assured_force(&push);
+        let by_balance = balance.withstands.filter(grows).map(|_| {
+            core::array::from_fn(|i| stand.direction_to_vehicle(balance.slopes[i]).map(|v| v / case.needed))
         });
-        match found.filter(|_| !flat) {
-            Some(found) => {
-                core::array::from_fn(|i| stand.direction_to_vehicle(found.slopes[i]).map(|v| v / case.needed))
+        let here: Vec<Option<Force>> =
+            at_work.overloads(&push).map(|o| o.map(|o| o.push).filter(grows)).collect();
+        let mut found = vec![FLAT; 1 + here.len()];
+        found[0] = by_balance.unwrap_or(FLAT);
+        for (pad, axis) in (0..4).flat_map(|pad| [0, 1].map(|axis| (pad, axis))) {
+            if here.iter().all(Option::is_none) {
+                break;
             }
-            None => [[0.0; 2]; 4],
+            let mut moved = *pads;
+            moved[pad].at[axis] += QUOTIENT;
+            let models = self.models(stand, &moved);
+            let Some(there) = self.at_work_in(state, stand, &models) else { continue };
+            for ((slopes, here), there) in found[1..].iter_mut().zip(&here).zip(there.overloads(&push)) {
+                if let (Some(here), Some(there)) = (here, there) {
+                    slopes[pad][axis] = (there.push - *here).to_newtons() / (QUOTIENT * case.needed);
+                }
+            }
+        }
+        found
+    }
+}
+
+/// The vehicle on its pads in one state, to push at.
+pub(crate) struct AtWork<'s> {
+    rest: AtRest<'s>,
+    /// Its pads and their loads in each way in which arms may bend.
+    springs: Vec<(&'s SupportSet, AssuredLoads)>,
+}
+
+/// How much is withstood of a push, and what ends it.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Held {
+    /// No larger push is in balance within grip and ratings, however the pads share.
+    Balance(AssuredForce),
+    /// The pads share by their springs, and one comes to its rating.
+    Springs(Overload),
+}
+
+/// The push at which a pad may first carry as much as it is rated for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Overload {
+    /// The push.
+    pub push: Force,
+    /// The pad.
+    pub corner: Corner,
+    /// In which of the ways that arms may bend.
+    pub model: usize,
+}
+
+impl Held {
+    /// Its size; `None` where there is no end to it.
+    #[must_use]
+    pub const fn withstands(&self) -> Option<Force> {
+        match self {
+            Self::Balance(found) => found.withstands,
+            Self::Springs(overload) => Some(overload.push),
         }
     }
 }
 
-/// The assured working force of a push.
-pub(crate) fn withstood(rest: &AtRest, case: &PushCase, stand: &Placement) -> Option<AssuredForce> {
-    Some(rest.assured_force(&push_of(stand, case.at, case.along)?))
+impl<'s> AtWork<'s> {
+    /// The same vehicle, pads resisting sideways as those of another set do.
+    pub(crate) fn resting<'t>(&self, rest: AtRest<'t>) -> AtWork<'t>
+    where
+        's: 't,
+    {
+        AtWork { rest, springs: self.springs.clone() }
+    }
+
+    /// The least of a push that is withstood within all tolerances.
+    pub(crate) fn withstood(&self, push: &Push) -> Held {
+        let overload = self.overload(push);
+        match (overload, self.rest.assured_below(push, overload.map(|o| o.push))) {
+            (Some(overload), None) => Held::Springs(overload),
+            (_, Some(found)) => Held::Balance(found),
+            (None, None) => Held::Balance(self.rest.assured_force(push)),
+        }
+    }
+
+    /// The same if it is less than `most` (`None` = no end).
+    pub(crate) fn withstood_below(&self, push: &Push, most: Option<Force>) -> Option<Held> {
+        let overload = self.overload(push).filter(|o| most.is_none_or(|most| o.push < most));
+        let found = self.rest.assured_below(push, overload.map_or(most, |o| Some(o.push)));
+        found.map(Held::Balance).or(overload.map(Held::Springs))
+    }
+
+    /// The least of [`Self::overloads`].
+    pub(crate) fn overload(&self, push: &Push) -> Option<Overload> {
+        self.overloads(push).flatten().reduce(sooner)
+    }
+
+    /// The push at which springs load each pad to its rating, for every way in which arms may bend: what it is short of
+    /// that, at the least, over what a newton adds at the most; none where it adds nothing. Where a pad has let go
+    /// before, the three others share in one way alone, as in any balance.
+    pub(crate) fn overloads(&self, push: &Push) -> impl Iterator<Item = Option<Overload>> {
+        let of_model = move |(model, (set, loads)): (usize, &(&SupportSet, AssuredLoads))| {
+            let growth = set.growth(push);
+            Corner::ALL.map(|corner| {
+                let rated = set.contacts()[corner.index()].rated?;
+                let (_, most) = loads.added(corner.index(), &growth)?;
+                let short = rated - loads.least_share_and_greatest(&[corner.index()]).1;
+                (most > 0.0).then(|| Overload { push: short.max(Force::ZERO) / most, corner, model })
+            })
+        };
+        self.springs.iter().enumerate().flat_map(of_model)
+    }
+
+    /// The push at which a pad may first carry nothing: the least that it carries over what a newton takes away.
+    pub(crate) fn unload(&self, push: &Push) -> Option<Overload> {
+        let of_model = |(model, (set, loads)): (usize, &(&SupportSet, AssuredLoads))| {
+            let growth = set.growth(push);
+            let of_pad = |corner: Corner| {
+                let (least, _) = loads.added(corner.index(), &growth)?;
+                let carried = loads.sum(&[corner.index()]).least.max(Force::ZERO);
+                (least < 0.0).then(|| Overload { push: carried / -least, corner, model })
+            };
+            Corner::ALL.into_iter().filter_map(of_pad).reduce(sooner)
+        };
+        self.springs.iter().enumerate().filter_map(of_model).reduce(sooner)
+    }
+}
+
+/// The first of equals.
+fn sooner(a: Overload, b: Overload) -> Overload {
+    if b.push < a.push { b } else { a }
 }
 
 /// Of some pushes the one of which least is withstood: to the last digit the one that holds their check.
 pub(crate) fn least_withstood<'c>(
-    rest: &AtRest,
+    at_work: &AtWork,
     cases: impl Iterator<Item = &'c PushCase>,
     stand: &Placement,
-) -> Option<(&'c PushCase, Push, AssuredForce)> {
+) -> Option<(&'c PushCase, Push, Held)> {
     let each = cases.filter_map(|case| {
         let push = push_of(stand, case.at, case.along)?;
-        Some((case, push, rest.assured_force(&push)))
+        Some((case, push, at_work.withstood(&push)))
     });
-    each.reduce(|a, b| if beyond(b.2.withstands) < beyond(a.2.withstands) { b } else { a })
+    each.reduce(|a, b| if beyond(b.2.withstands()) < beyond(a.2.withstands()) { b } else { a })
 }
 
 /// A point above a place of the vehicle.

@@ -194,7 +194,7 @@ impl Book {
         let stops = act_of(&writing.shop, command) == Act::StopRaise;
         for signed in [by].into_iter().chain(second).filter(|_| !stops) {
             if let Some(until) = signed.locked_until(writing.shop.now(at)) {
-                return Err(Failure::Pin(pin::locked(&writing.shop, signed.person(), until)));
+                return Err(Failure::Pin(pin::locked(&writing.shop, at, signed.person(), until)));
             }
         }
         let struck = match command {

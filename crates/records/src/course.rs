@@ -6,8 +6,11 @@ use std::str::FromStr;
 use planner::height::TaskHeight;
 use planner::lift::Corner;
 use planner::plan::{Remark, Standing};
-use planner::{Job, Plan};
+use planner::{Job, Lift, Plan};
 use serde::{Deserialize, Serialize};
+
+/// So far a carriage may be ahead of the other before a lift stops itself: DGUV Information 208-015 sections 5 and 6.
+const CARRIAGES_DIFFER_MILLIMETRES: u16 = 50;
 
 /// What of a checked plan leads the raise. The stored form.
 #[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
@@ -23,6 +26,9 @@ pub struct Outline {
     pub stands: Option<(u16, u16)>,
     /// Rise of the test raise, whole millimetres.
     pub test_raise_millimetres: u16,
+    /// Rise of the lowest lock, whole millimetres; an older program did not write it down.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub first_lock_millimetres: Option<u16>,
     /// Locks of later tasks, in the order in which they are gone to.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub later: Vec<LaterLock>,
@@ -41,7 +47,7 @@ pub struct LaterLock {
 impl Outline {
     /// Of a checked plan. A plan that a pad's seat or a silent shake makes doubtful asks for a hand on that pad.
     #[must_use]
-    pub fn of(plan: &Plan, job: &Job) -> Self {
+    pub fn of(plan: &Plan, job: &Job, lift: &Lift) -> Self {
         let in_doubt = |remark: &Remark| match remark {
             Remark::UnevenSeat { corner, .. } | Remark::ShakeProvesNothing { corner, .. } => Some(*corner),
             _ => None,
@@ -67,7 +73,16 @@ impl Outline {
             stands,
             later: later_locks(plan, job, standing),
             test_raise_millimetres: whole_millimetres(plan.test_raise.to_metres()),
+            first_lock_millimetres: lift.rise.locks.first().map(|lock| millimetres_below(lock.to_metres())),
         }
+    }
+
+    /// Whether at the test raise a carriage may have passed a lock already: it lies no higher than the higher of the two may
+    /// stand then. Where nobody wrote down how high it lies, it may.
+    #[must_use]
+    pub fn test_raise_reaches_a_lock(&self) -> bool {
+        let highest = self.test_raise_millimetres.saturating_add(CARRIAGES_DIFFER_MILLIMETRES);
+        self.lock.is_some() && self.first_lock_millimetres.is_none_or(|lock| lock <= highest)
     }
 
     /// Whether after so many steps the work has begun and not ended: parts are off or on that the job did not mean to end with.
@@ -119,6 +134,11 @@ fn small(n: usize) -> u16 {
 /// Upwards: a lower test raise would leave tyres on the floor.
 fn whole_millimetres(metres: f64) -> u16 {
     (0..u16::MAX).find(|mm| f64::from(*mm) >= metres * 1000.0 - 1e-6).unwrap_or(u16::MAX)
+}
+
+/// Downwards: a lock that lies lower than written down would be met unheard.
+fn millimetres_below(metres: f64) -> u16 {
+    (0..u16::MAX).rev().find(|mm| f64::from(*mm) <= metres * 1000.0 + 1e-6).unwrap_or(0)
 }
 
 /// Something that a person confirms before the raise goes on.

@@ -89,6 +89,17 @@ pub(crate) fn permission(shop: &Shop, at: Timestamp, hand: &Hand, act: Act) -> V
     case.refusals
 }
 
+/// Who else may lead a raise alone.
+pub(crate) fn may_lead(shop: &Shop, at: Timestamp, but: &PersonId) -> Vec<PersonId> {
+    let alone = |id: &&PersonId| {
+        let hand = Hand::alone((*id).clone());
+        let mut case = Case::new(shop, at, &hand);
+        case.permission(Act::Raise, true);
+        case.refusals.is_empty()
+    };
+    shop.people.keys().filter(|id| *id != but).filter(alone).cloned().collect()
+}
+
 struct Case<'a> {
     shop: &'a Shop,
     at: Timestamp,
@@ -200,7 +211,8 @@ impl Case<'_> {
             (Some((given, instruction)), Some(months)) => {
                 let until = months_after(instruction.on, months.value);
                 let lapsed = self.shop.day_for(*given, today) > until;
-                self.refuse_if(lapsed, Refusal::InstructionLapsed(id.clone(), until));
+                self.refuse_if(lapsed && today > until, Refusal::InstructionLapsed(id.clone(), until));
+                self.refuse_if(lapsed && today <= until, Refusal::InstructedBeforeClock(id.clone()));
             }
             (Some(_), None) => {}
         }

@@ -251,6 +251,9 @@ pub struct KeptPlan {
     pub answer: Digest,
     /// What the raise goes by.
     pub outline: Outline,
+    /// Who gave the limits that it was planned with, where the shop had not entered them.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub other_limits_of: Option<PersonId>,
 }
 
 /// What a check of the setup as it is, or of a state, said.

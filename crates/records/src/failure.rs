@@ -18,6 +18,10 @@ pub enum Failure {
     Pin(PinFailure),
     /// There is no book at that place, as it may be shown.
     NoBook(String),
+    /// The file there is a backup or a salvage, and no book.
+    NotABook(String),
+    /// The file there is empty.
+    Empty(String),
     /// There is one already.
     BookExists(String),
     /// An address of something that holds no book.
@@ -37,6 +41,8 @@ pub enum Failure {
     Damaged(Vec<Fault>),
     /// What is to be restored is no whole backup.
     NotABackup(String),
+    /// No event of a damaged book can be read.
+    NothingLeft,
     /// What is to be restored was salvaged: a book is made of it only knowingly.
     Salvage,
     /// The disk is full, or a limit of the file's size is reached.
@@ -58,8 +64,8 @@ pub enum PinFailure {
     Wrong(PersonId),
     /// They have none, or are not in the book.
     NoPin(PersonId),
-    /// Too many wrong ones, until that time in the shop's zone.
-    Locked(PersonId, ZonedDateTime),
+    /// Too many wrong ones, until that time in the shop's zone; if they lead a raise, with who else may lead it.
+    Locked(PersonId, ZonedDateTime, Vec<PersonId>),
     /// None was given: that is no try.
     Blank(PersonId),
     /// Not 4 to 12 digits, or all the same.
@@ -75,6 +81,10 @@ impl fmt::Display for Failure {
             Self::Refused(all) => lines(f, &all.iter().map(ToString::to_string).collect::<Vec<_>>()),
             Self::Pin(pin) => pin.fmt(f),
             Self::NoBook(place) => write!(f, "There is no book at {place}."),
+            Self::NotABook(place) => {
+                write!(f, "{place} is a backup or a salvage of a book, and no book itself.")
+            }
+            Self::Empty(place) => write!(f, "The file {place} is empty."),
             Self::BookExists(place) => write!(f, "There is a book at {place} already."),
             Self::NoSuchKind(place) => {
                 write!(
@@ -97,6 +107,7 @@ impl fmt::Display for Failure {
                 lines(f, &faults.iter().map(ToString::to_string).collect::<Vec<_>>())
             }
             Self::NotABackup(why) => write!(f, "This is no whole backup of a book: {why}."),
+            Self::NothingLeft => write!(f, "It is no book, or no event of it can be read any more."),
             Self::Salvage => write!(f, "This was salvaged from a damaged book, and may lack events."),
             Self::DiskFull(words) => write!(f, "The disk is full; nothing was written ({words})."),
             Self::ReadOnly(words) => write!(f, "The book can only be read ({words})."),
@@ -112,12 +123,19 @@ impl fmt::Display for PinFailure {
         match self {
             Self::Wrong(person) => write!(f, "That is not the PIN of {person}."),
             Self::NoPin(person) => write!(f, "The book has no PIN of {person}."),
-            Self::Locked(person, until) => {
-                write!(
-                    f,
-                    "Too many wrong PINs of {person}: locked until {}.",
-                    until.strftime("%Y-%m-%d %H:%M:%S")
-                )
+            Self::Locked(person, until, others) => {
+                let until = until.strftime("%Y-%m-%d %H:%M:%S");
+                write!(f, "Too many wrong PINs of {person}: locked until {until}.")?;
+                let others: Vec<&str> = others.iter().map(PersonId::as_str).collect();
+                match others.as_slice() {
+                    [] => Ok(()),
+                    some => write!(
+                        f,
+                        " Until then the right one stops the raise and brings it down; after three more wrong ones, one a \
+                         minute is looked at. These may take it over with `raise take-over`: {}.",
+                        some.join(", ")
+                    ),
+                }
             }
             Self::Blank(person) => write!(f, "No PIN of {person} was given."),
             Self::TooPlain => write!(f, "A PIN has 4 to 12 digits, not all the same."),

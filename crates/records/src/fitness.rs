@@ -76,10 +76,7 @@ impl Why {
     /// Whether it also forbids going on up once a raise has begun: what time alone brings about does not.
     #[must_use]
     pub const fn stops_going_up(&self) -> bool {
-        !matches!(
-            self,
-            Self::NotChecked(_) | Self::NotCheckedSinceReturned(_) | Self::Overdue(..) | Self::Lapsed(_)
-        )
+        !matches!(self, Self::NotChecked(_) | Self::Overdue(..) | Self::Lapsed(_))
     }
 }
 
@@ -112,12 +109,15 @@ pub fn due_days(shop: &Shop, lift: &LiftId) -> Vec<(Thoroughness, Option<Date>)>
         .collect()
 }
 
-/// A check of the day, made since the lift was last returned to service.
+/// A check of the day, made since the lift was last returned to service. That it was returned unchecked holds on the days
+/// after as well.
 fn check(shop: &Shop, lift: &Lift, today: Date) -> Option<Why> {
-    let mut of_today = lift.checks.iter().filter(|(seq, c)| c.day == today && shop.is_of_this_time(**seq));
-    match of_today.next_back() {
+    let last = lift.checks.last_key_value();
+    match last.filter(|(seq, c)| c.day == today && shop.is_of_this_time(**seq)) {
+        _ if last.is_some_and(|(seq, _)| lift.returned > Some(*seq)) => {
+            Some(Why::NotCheckedSinceReturned(today))
+        }
         None => Some(Why::NotChecked(today)),
-        Some((seq, _)) if lift.returned > Some(*seq) => Some(Why::NotCheckedSinceReturned(today)),
         Some(_) => None,
     }
 }
@@ -165,17 +165,26 @@ fn examination(shop: &Shop, lift: &Lift, due: &Due, today: Date) -> Option<Why> 
 /// The last examination of each thoroughness must have found it fit, and be confirmed where the rules ask for that. Only one
 /// as thorough takes the place of one that did not.
 fn last_examinations(shop: &Shop, lift: &Lift, rules: &RuleSet) -> Vec<Why> {
-    let kinds = [Thoroughness::Major, Thoroughness::Regular, Thoroughness::Routine];
-    let mut last: Vec<&Examined> = kinds
-        .iter()
-        .filter_map(|kind| last_of(shop, lift, |e| e.report.thoroughness >= *kind).map(|(_, e)| e))
-        .collect();
-    last.dedup_by_key(|e| e.number);
     let unfit = |e: &Examined| (!e.report.fit).then_some(Why::FoundUnfit(e.number));
     let unconfirmed = |e: &Examined| {
         (rules.employer_confirms.is_some() && e.confirmed.is_none()).then_some(Why::NotConfirmed(e.number))
     };
-    last.into_iter().flat_map(|e| unfit(e).into_iter().chain(unconfirmed(e))).collect()
+    last_of_each(shop, lift).into_iter().flat_map(|e| unfit(e).into_iter().chain(unconfirmed(e))).collect()
+}
+
+/// The examination by which it must not be used.
+pub(crate) fn found_unfit(shop: &Shop, lift: &Lift) -> Option<ExaminationNumber> {
+    last_of_each(shop, lift).into_iter().find(|e| !e.report.fit).map(|e| e.number)
+}
+
+fn last_of_each<'a>(shop: &Shop, lift: &'a Lift) -> Vec<&'a Examined> {
+    let kinds = [Thoroughness::Major, Thoroughness::Regular, Thoroughness::Routine];
+    let mut last: Vec<&'a Examined> = kinds
+        .iter()
+        .filter_map(|kind| last_of(shop, lift, |e| e.report.thoroughness >= *kind).map(|(_, e)| e))
+        .collect();
+    last.dedup_by_key(|e| e.number);
+    last
 }
 
 /// Source: DGUV Regel 100-500 chapter 2.10 section 2.9.2, extraordinary examination; LOLER regulation 9(3), exceptional circumstances.

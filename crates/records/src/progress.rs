@@ -151,6 +151,8 @@ impl Progress {
             P::TestRaised => self.position = Position::TestHeight,
             // Which parts are off, and what stands under it, is not known before it is down.
             P::OffLocks if self.position == Position::Unknown => {}
+            // Off a lock that lies as low, it is no higher.
+            P::OffLocks if matches!(self.position, Position::TestRaising | Position::TestHeight) => {}
             P::Raised | P::OffLocks => self.position = Position::Raised,
             P::HeightReached(later) => self.locks_done = later + 1,
             P::OnLocks => self.position = Position::OnLocks,
@@ -250,7 +252,7 @@ impl Progress {
     fn onto_the_floor(&self) -> Vec<P> {
         let may_be_on_a_lock = match self.position {
             Position::Away | Position::Floor => return vec![],
-            Position::TestRaising | Position::TestHeight => false,
+            Position::TestRaising | Position::TestHeight => self.outline.test_raise_reaches_a_lock(),
             Position::Raising | Position::Raised | Position::OnLocks | Position::Unknown => {
                 self.outline.lock.is_some()
             }

@@ -36,6 +36,8 @@ pub enum Refusal {
     NotInstructed(PersonId),
     /// The instruction counted until that day.
     InstructionLapsed(PersonId, Date),
+    /// The instruction was given before the clock was set back, and had lapsed by the day that counted then.
+    InstructedBeforeClock(PersonId),
     /// Not authorised in writing.
     NotAuthorised(PersonId),
     /// They belong to the shop already.
@@ -76,6 +78,8 @@ pub enum Refusal {
     AlreadyRepaired(DefectNumber),
     /// Defects that stop its use and are not repaired.
     NotRepaired(Vec<DefectNumber>),
+    /// The last examination found it unfit.
+    FoundUnfit(LiftId, ExaminationNumber),
     /// It is in service.
     InService(LiftId),
     /// Items without an answer.
@@ -86,6 +90,8 @@ pub enum Refusal {
     PlanForbids,
     /// The plan was made with another file than the book holds.
     PlanOutOfDate(&'static str),
+    /// The plan was made with limits that the shop has not entered, by somebody who may not set them.
+    OtherLimits(PersonId, Role),
     /// Something was measured of the vehicle since, or a measurement was struck out.
     MeasuredSince(VehicleId),
     /// A file was changed while the raise was under way.
@@ -152,6 +158,11 @@ impl fmt::Display for Refusal {
             Self::AgeUnknown(p) => write!(f, "The book does not say from which day {p} is 18."),
             Self::NotInstructed(p) => write!(f, "No instruction of {p} is in the book."),
             Self::InstructionLapsed(p, day) => write!(f, "The last instruction of {p} counted until {day}."),
+            Self::InstructedBeforeClock(p) => write!(
+                f,
+                "The last instruction of {p} had lapsed before the clock was set back; instruct {p} again, and enter it with \
+                 `enter instruction`."
+            ),
             Self::NotAuthorised(p) => write!(f, "{p} is not authorised in writing to operate lifts."),
             Self::AlreadyAdmitted(p) => write!(f, "{p} belongs to the shop already."),
             Self::NameOfAnother(p) => {
@@ -191,6 +202,11 @@ impl fmt::Display for Refusal {
             Self::UnknownDefect(n) => write!(f, "There is no open defect {n}."),
             Self::AlreadyRepaired(n) => write!(f, "Defect {n} is repaired already."),
             Self::NotRepaired(all) => write!(f, "Not repaired yet: defect {}.", list(all)),
+            Self::FoundUnfit(l, n) => write!(
+                f,
+                "Examination {n} found {l} unfit for use: repair it, then report an examination that finds it fit with \
+                 `enter examination`; a finding that was wrong an examiner strikes out with `enter correction`."
+            ),
             Self::InService(l) => write!(f, "{l} is not out of service."),
             Self::CheckIncomplete(all) => write!(f, "Not answered: {}.", list(all)),
             Self::ReportIncomplete(all) => write!(f, "The report lacks: {}.", list(all)),
@@ -198,6 +214,11 @@ impl fmt::Display for Refusal {
             Self::PlanOutOfDate(what) => {
                 write!(f, "The plan was made with another {what} file than the book holds; plan again.")
             }
+            Self::OtherLimits(p, role) => write!(
+                f,
+                "The plan was made with limits that the shop has not entered, and {p} is {role} and may not set the shop's \
+                 limits; plan without them, or have a lead enter them with `enter limits`."
+            ),
             Self::MeasuredSince(v) => {
                 write!(f, "The plan was made with other measurements of {v} than the book holds; plan again.")
             }

@@ -21,7 +21,7 @@ use crate::rules::Rules;
 use crate::units::Units;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 8;
+pub(crate) const FOLD: i64 = 9;
 
 /// The shop.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -68,8 +68,8 @@ pub struct Shop {
     pub defects: BTreeMap<DefectNumber, LiftId>,
     /// Situations to practise on.
     pub practices: BTreeMap<PracticeNumber, Practice>,
-    /// Events struck out.
-    pub corrected: BTreeSet<Seq>,
+    /// Events struck out, each with the event that did.
+    pub corrected: BTreeMap<Seq, Seq>,
     /// How many of each there were.
     pub counts: Counts,
 }
@@ -119,6 +119,8 @@ pub struct Person {
     pub authorisations: BTreeMap<Seq, Authorisation>,
     /// The event that set their PIN, and the digest of what is kept of it; an older program wrote none.
     pub pin: Option<(Seq, Option<Digest>)>,
+    /// Who set each PIN that they had, by its event.
+    pub pins_by: Vec<(Seq, PersonId)>,
 }
 
 impl Person {
@@ -138,6 +140,8 @@ pub struct Lift {
     pub file: Digest,
     /// Examinations, by their event.
     pub examinations: BTreeMap<Seq, Examined>,
+    /// Those that are struck out: they count no more, and are shown.
+    pub struck_out: BTreeMap<Seq, Examined>,
     /// The last alteration: its event and day.
     pub altered: Option<(Seq, Date)>,
     /// Checks before use of the last day on which there was one.
@@ -150,6 +154,14 @@ pub struct Lift {
     pub returned: Option<Seq>,
     /// The raise that ended with its vehicle left there, until the lift is returned to service or raises again.
     pub left: Option<(RaiseNumber, VehicleId)>,
+}
+
+impl Lift {
+    /// Every examination, those that are struck out as well.
+    #[must_use]
+    pub fn all_examinations(&self) -> BTreeMap<Seq, &Examined> {
+        self.examinations.iter().chain(&self.struck_out).map(|(seq, e)| (*seq, e)).collect()
+    }
 }
 
 /// An examination.
@@ -227,7 +239,7 @@ impl Shop {
             raises: BTreeMap::new(),
             defects: BTreeMap::new(),
             practices: BTreeMap::new(),
-            corrected: BTreeSet::new(),
+            corrected: BTreeMap::new(),
             counts: Counts::default(),
         })
     }
@@ -260,6 +272,14 @@ impl Shop {
         newest.into_values().collect()
     }
 
+    /// Who else set the PIN that somebody had at an event, if it was not themselves: whoever set it may have used it.
+    #[must_use]
+    pub fn pin_of_another(&self, person: &PersonId, at: Seq) -> Option<&PersonId> {
+        let pins = &self.people.get(person)?.pins_by;
+        let (_, by) = pins.iter().rfind(|(set, _)| *set < at)?;
+        (by != person).then_some(by)
+    }
+
     /// Whether an event is of the time after the clock was last set back.
     pub(crate) fn is_of_this_time(&self, event: Seq) -> bool {
         self.set_back.last().is_none_or(|(seq, _)| event > *seq)
@@ -288,7 +308,10 @@ impl Shop {
             Fact::ZoneChosen { zone } => self.choose_zone(seq, zone),
             Fact::ClockSet { .. } => self.set_clock(event),
             Fact::PersonAdmitted(admission) => self.admit(seq, admission),
-            Fact::PinSet { person, hash } => self.person(&person, |p| p.pin = Some((seq, hash))),
+            Fact::PinSet { person, hash } => self.person(&person, |p| {
+                p.pin = Some((seq, hash));
+                p.pins_by.push((seq, event.by.clone()));
+            }),
             Fact::Salvaged { .. } => self.salvage(event),
             Fact::RoleGiven { person, role } => self.person(&person, |p| {
                 p.roles.push((seq, role));
@@ -368,7 +391,7 @@ impl Shop {
                 self.practices.insert(practice, Practice { set: seq, by: event.by.clone(), situation });
             }
             Fact::PracticeTried { .. } => {}
-            Fact::Corrected { event, .. } => self.strike_out(event),
+            Fact::Corrected { event, .. } => self.strike_out(event, seq),
         }
     }
 
@@ -401,10 +424,12 @@ impl Shop {
     fn admit(&mut self, seq: Seq, admission: Admission) {
         let Admission { person, name, role, of_age } = admission;
         // Whoever was back had the PIN that they had, in books of older programs.
-        let pin = self.people.get(&person).and_then(|p| p.pin);
+        let before = self.people.get(&person);
+        let (pin, pins_by) = before.map_or((None, vec![]), |p| (p.pin, p.pins_by.clone()));
         let (instructions, authorisations) = (BTreeMap::new(), BTreeMap::new());
         let roles = vec![(seq, role)];
-        let new = Person { name, role, roles, of_age, left: false, instructions, authorisations, pin };
+        let left = false;
+        let new = Person { name, role, roles, of_age, left, instructions, authorisations, pin, pins_by };
         self.people.insert(person, new);
     }
 
@@ -417,6 +442,7 @@ impl Shop {
             sheet,
             file,
             examinations: BTreeMap::new(),
+            struck_out: BTreeMap::new(),
             altered: None,
             checks: BTreeMap::new(),
             defects: BTreeMap::new(),

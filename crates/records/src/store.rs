@@ -8,6 +8,7 @@ pub(crate) mod schema;
 pub(crate) mod write;
 
 use std::fs::{self, OpenOptions};
+use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::time::Duration;
 
@@ -69,6 +70,7 @@ impl Store {
         if !path.is_file() {
             return Err(Failure::no_book(place));
         }
+        what_else(path).map_or(Ok(()), |kind| Err(kind(place.to_owned())))?;
         match Self::reach(place, &format!("{url}?mode=rw"), &SQLITE).await {
             // Where nothing can be made beside it, and nobody has it open for writing, it can still be read.
             Err(Failure::ReadOnly(_)) if is_closed(path) => {
@@ -176,6 +178,17 @@ fn make_private(path: &Path) -> bool {
     #[cfg(unix)]
     std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
     options.open(path).is_ok()
+}
+
+/// What a file is that is no book: a backup begins as its first line does. One with a log beside it may be filled from that.
+fn what_else(path: &Path) -> Option<fn(String) -> Failure> {
+    let mut begins = vec![];
+    fs::File::open(path).ok()?.take(8).read_to_end(&mut begins).ok()?;
+    match begins.as_slice() {
+        [] if is_closed(path) => Some(Failure::Empty),
+        b"{\"line\":" => Some(Failure::NotABook),
+        _ => None,
+    }
 }
 
 /// Nothing of it stands in a log beside it.

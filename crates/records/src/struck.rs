@@ -7,8 +7,8 @@ use crate::shop::Shop;
 impl Shop {
     /// What gave a right gives it no more, and what was chosen goes back to what it was; nothing that took a right away is
     /// undone.
-    pub(crate) fn strike_out(&mut self, event: Seq) {
-        self.corrected.insert(event);
+    pub(crate) fn strike_out(&mut self, event: Seq, by: Seq) {
+        self.corrected.insert(event, by);
         self.practices.retain(|_, practice| practice.set != event);
         for person in self.people.values_mut() {
             person.instructions.remove(&event);
@@ -17,7 +17,7 @@ impl Shop {
         }
         self.rules = without(&mut self.chosen, event).unwrap_or_else(|| self.rules.clone());
         for lift in self.lifts.values_mut() {
-            lift.examinations.remove(&event);
+            lift.struck_out.extend(lift.examinations.remove_entry(&event));
             for given in lift.examinations.values_mut().map(|e| &mut e.confirmed) {
                 *given = given.filter(|seq| *seq != event);
             }

@@ -47,6 +47,7 @@ on_both!(
     too_many_wrong_pins_leave_no_vehicle_up,
     a_name_and_a_pin_are_one_persons_for_good,
     events_are_found_by_day_and_subject,
+    what_strikes_out_is_in_the_record_of_its_lift,
     a_second_program_leads_on_after_the_first_is_gone,
     a_kept_fold_opens_the_same_shop,
     a_newer_book_is_refused,
@@ -317,7 +318,7 @@ async fn wrong_pins_lock_and_locks_double(place: String) {
             let locked = pin_failure(book.check_pin(moment, &tech, "2580").await);
             let told = until.in_tz("Europe/Berlin").expect("the shop's zone");
             assert!(locked.to_string().contains(&told.strftime("%H:%M:%S").to_string()), "{locked}");
-            assert_eq!(locked, PinFailure::Locked(tech.clone(), told), "the right one, at {moment}");
+            assert_eq!(locked, PinFailure::Locked(tech.clone(), told, vec![]), "the right one, at {moment}");
         }
         let about = book.events_about(&Subject::Person(tech.clone())).await.expect("read");
         assert_eq!(about.last().map(|e| &e.fact), Some(&Fact::PinLocked { person: tech.clone(), until }));
@@ -400,15 +401,20 @@ async fn too_many_wrong_pins_leave_no_vehicle_up(place: String) {
     let down = book.check_pin_to_stop(minutes(3), &tech, "2580").await.expect("the right one, to stop");
     // Up it does not go with that, nor anything else.
     let up = next(&book, &down, 3).await;
-    assert!(locked(pin_failure(up)));
+    let failure = pin_failure(up);
+    let others = ["lead", "teach", "tech-two"].map(person).to_vec();
+    assert!(matches!(&failure, PinFailure::Locked(_, _, all) if *all == others), "{failure:?}");
+    assert!(failure.to_string().contains("`raise take-over`: lead, teach, tech-two."), "{failure}");
     assert!(locked(pin_failure(book.set_pin(minutes(3), &down, &tech, "7777888").await)));
     assert!(locked(pin_failure(book.act(minutes(3), &down, &check()).await)));
+    let words = "a pad looks worn".to_owned();
+    book.act(minutes(3), &down, &Command::NotRight { raise, words }).await.expect("said");
     let words = "left column silent".to_owned();
     book.act(minutes(3), &down, &Command::LockNotHeard { raise, words }).await.expect("said");
     while !book.shop().await.expect("the shop").raises.is_empty() {
         next(&book, &down, 3).await.expect("it comes down");
     }
-    // Guessing stays slow: three wrong ones, and one more an hour; right ones do not count.
+    // Guessing stays slow: three wrong ones, and one more a minute; right ones do not count.
     for wrong in 0..3 {
         book.check_pin_to_stop(minutes(3), &tech, "2580").await.expect("right");
         let failure = pin_failure(book.check_pin_to_stop(minutes(3), &tech, "0002").await);
@@ -417,7 +423,9 @@ async fn too_many_wrong_pins_leave_no_vehicle_up(place: String) {
     for pin in ["0002", "2580"] {
         assert!(locked(pin_failure(book.check_pin_to_stop(minutes(3), &tech, pin).await)), "{pin}");
     }
-    // In a lock that is longer than an hour.
+    let later = minutes(3).saturating_add(SignedDuration::from_secs(61)).expect("a time");
+    book.check_pin_to_stop(later, &tech, "2580").await.expect("the right one a minute later");
+    // In a longer lock.
     let mut now = minutes(3);
     for lock in [5, 10, 20, 40, 80] {
         now = now.saturating_add(SignedDuration::from_mins(lock)).expect("a time");
@@ -429,8 +437,8 @@ async fn too_many_wrong_pins_leave_no_vehicle_up(place: String) {
         pin_failure(book.check_pin_to_stop(now, &tech, "0002").await);
     }
     assert!(locked(pin_failure(book.check_pin_to_stop(now, &tech, "2580").await)));
-    now = now.saturating_add(SignedDuration::from_mins(61)).expect("a time");
-    book.check_pin_to_stop(now, &tech, "2580").await.expect("one more after an hour");
+    now = now.saturating_add(SignedDuration::from_secs(61)).expect("a time");
+    book.check_pin_to_stop(now, &tech, "2580").await.expect("one more after a minute");
     sound(&book).await;
 }
 
@@ -472,6 +480,37 @@ async fn events_are_found_by_day_and_subject(place: String) {
     assert_eq!(book.events_before(Seq(1)).await.expect("read"), []);
     assert_eq!(book.event(tagged[0].seq).await.expect("read").as_ref(), tagged.first());
     assert_eq!(book.event(end).await.expect("read"), None);
+}
+
+/// A correction is about an event; in a lift's record it stands where that event is the lift's, or its raise's.
+async fn what_strikes_out_is_in_the_record_of_its_lift(place: String) {
+    let (book, people) = ready_book(&place).await;
+    let tech = &people["tech"];
+    let since = book.act(minutes(1), tech, &Command::BeginRaise(plan())).await.expect("begun")[0].seq;
+    let not_right = Command::NotRight { raise: RaiseNumber(1), words: "a worn pad".into() };
+    let of_raise = book.act(minutes(2), tech, &not_right).await.expect("said")[0].seq;
+    let of_lift = book.act(minutes(2), tech, &check()).await.expect("checked")[0].seq;
+    let measured = Measurement {
+        vehicle: vehicle("hatchback"),
+        what: "droop".into(),
+        value: "60 mm".into(),
+        how: "tape".into(),
+    };
+    let of_vehicle = book.act(minutes(2), tech, &Command::Measure(measured)).await.expect("measured")[0].seq;
+    for event in [of_raise, of_lift, of_vehicle] {
+        let strike = Command::Correct { event, words: "a slip".into() };
+        book.act(minutes(3), tech, &strike).await.expect("struck out");
+    }
+    let record = book.record_of(&lift("north-bay"), since).await.expect("read");
+    let struck = record.iter().filter_map(|e| match e.fact {
+        Fact::Corrected { event, .. } => Some(event),
+        _ => None,
+    });
+    assert_eq!(struck.collect::<Vec<_>>(), [of_raise, of_lift], "not that of the vehicle");
+    assert!(record.is_sorted_by_key(|e| e.seq));
+    let corrected = &book.shop().await.expect("the shop").corrected;
+    assert!(record.iter().any(|e| Some(&e.seq) == corrected.get(&of_lift)), "by its event: {corrected:?}");
+    sound(&book).await;
 }
 
 async fn a_second_program_leads_on_after_the_first_is_gone(place: String) {

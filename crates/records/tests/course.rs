@@ -74,6 +74,36 @@ fn a_lift_without_locks_has_none_to_rest_on() {
     assert!(none, "{:?}", world.progress().ahead);
 }
 
+/// A lock that engaged on one column only while the other goes down tips the vehicle: where the test raise reaches one, it is
+/// raised off it on the way down from there too.
+#[test]
+fn from_a_test_raise_past_a_lock_it_comes_down_off_the_lock() {
+    let with = [P::AreaClear, P::OffLocks, P::LocksReleased, P::FullyDown];
+    let without = [P::AreaClear, P::FullyDown];
+    // The test raise is 280 mm, and a carriage may be 50 mm ahead of the other. An older program wrote none down.
+    for (first, way) in
+        [(Some(100), &with[..]), (Some(280), &with), (Some(330), &with), (Some(331), &without), (None, &with)]
+    {
+        for until in [P::ArmLocksEngaged, P::TestRaised, P::Shaken] {
+            let outline = Outline { first_lock_millimetres: first, ..outline() };
+            assert_eq!(outline.test_raise_reaches_a_lock(), way == with);
+            for brings_down in [
+                Command::BringDown { raise: RaiseNumber(1), words: "oil".into() },
+                Command::Upset { raise: RaiseNumber(1), sign: Sign::Noise, words: "a creak".into() },
+            ] {
+                let mut world = begun(outline.clone());
+                world.until("tech", until);
+                world.must("tech", &brings_down);
+                assert_eq!(world.progress().ahead[..way.len()], *way, "{first:?} {until} {brings_down:?}");
+                world.until("tech", P::FullyDown);
+                assert_eq!(world.progress().position, Position::Floor);
+            }
+        }
+    }
+    let none = Outline { lock: None, first_lock_millimetres: None, ..outline() };
+    assert!(!none.test_raise_reaches_a_lock());
+}
+
 fn later(locks: &[(u16, u16)]) -> Vec<LaterLock> {
     locks.iter().map(|(after, lock)| LaterLock { after: *after, lock: *lock }).collect()
 }

@@ -145,9 +145,25 @@ fn found_unfit_it_is_out_of_service_until_examined_and_returned() {
     world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(2) });
     let tagged = || Why::Tagged("examination 2 found it unfit for use".into());
     assert_eq!(world.unfit(), [Why::FoundUnfit(ExaminationNumber(2)), tagged()]);
+    // Nobody but an examiner strikes the finding out, and nobody returns the lift while it stands.
+    let strike = |event| Command::Correct { event, words: "too strict".into() };
+    for (by, role) in [("tech", Role::Technician), ("lead", Role::Lead)] {
+        let may_not = Refusal::RoleMayNot(person(by), role, Act::Examine);
+        assert_eq!(world.refused(by, &strike(Seq(seq))), [may_not]);
+    }
+    let back = Command::ReturnToService { lift: lift("north-bay"), words: "it looks right".into() };
+    let stands = [Refusal::FoundUnfit(lift("north-bay"), ExaminationNumber(2))];
+    assert_eq!(world.refused("lead", &back), stands);
+    let told = stands[0].to_string();
+    assert!(
+        ["repair", "`enter examination`", "`enter correction`"].iter().all(|way| told.contains(way)),
+        "{told}"
+    );
     // Striking the report out does not take the tag off.
     world.must("exam", &Command::Correct { event: Seq(seq), words: "wrong lift".into() });
     assert_eq!(world.unfit(), [tagged()]);
+    let bay = &world.shop.lifts[&lift("north-bay")];
+    assert!(bay.struck_out.contains_key(&Seq(seq)) && bay.all_examinations().len() == 2, "it is still shown");
     world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "looked at".into() });
     world.must("tech", &check());
     assert_eq!(world.unfit(), []);
@@ -166,11 +182,13 @@ fn a_lighter_inspection_clears_nothing() {
     assert_eq!(due_days(&world.shop, &lift("north-bay")), due(), "by the one before");
     world.must("exam", &Command::ReportExamination { report: routine("2026-03-02"), paper: None });
     world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(3) });
-    world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "looked at".into() });
-    world.must("tech", &check());
-    assert_eq!(world.unfit(), [Why::FoundUnfit(ExaminationNumber(2))]);
+    let back = Command::ReturnToService { lift: lift("north-bay"), words: "looked at".into() };
+    let stands = [Refusal::FoundUnfit(lift("north-bay"), ExaminationNumber(2))];
+    assert_eq!(world.refused("lead", &back), stands);
     // One as thorough does, once confirmed.
     world.must("exam", &examination("2026-03-02"));
+    world.must("lead", &back);
+    world.must("tech", &check());
     assert_eq!(world.unfit(), [Why::NotConfirmed(ExaminationNumber(4))]);
     assert_eq!(due_days(&world.shop, &lift("north-bay")), due(), "not confirmed, it gives no next day");
     world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(4) });
@@ -302,8 +320,11 @@ fn a_tag_stops_use_until_returned() {
     world.must("learn", &Command::TagOut { lift: bay(), words: "a strange noise".into() });
     assert_eq!(world.unfit(), [Why::Tagged("a strange noise".into())]);
     world.must("exam", &back());
-    // Whatever was checked before counts no more.
+    // Whatever was checked before counts no more, on the next day neither.
     assert_eq!(world.unfit(), [Why::NotCheckedSinceReturned(day("2026-03-02"))]);
+    world.at = at("2026-03-03T08:00:00Z");
+    assert_eq!(world.unfit(), [Why::NotCheckedSinceReturned(day("2026-03-03"))]);
+    world.at = at(MORNING);
     world.must("tech", &check());
     assert_eq!(world.unfit(), []);
 }
@@ -440,14 +461,16 @@ fn the_clock_set_back_gives_nothing_back() {
     let kind = Thoroughness::Regular;
     let not_checked = Why::NotChecked(day("2026-03-02"));
     let tagged = Why::Tagged("odd".into());
-    assert_eq!(world.unfit(), [Why::Lapsed(kind), tagged, not_checked.clone()]);
+    assert_eq!(world.unfit(), [Why::Lapsed(kind), tagged, not_checked]);
     world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "looked at".into() });
     // Other rules bring nothing back either.
     world.must("lead", &Command::ChooseRules { rules: Rules::UnitedStates });
     world.must("lead", &Command::ChooseRules { rules: Rules::Germany });
+    let not_checked = Why::NotCheckedSinceReturned(day("2026-03-02"));
     assert_eq!(world.unfit(), [Why::Lapsed(kind), not_checked]);
     let why = world.refused("tech", &check());
-    assert_eq!(why, [Refusal::InstructionLapsed(person("tech"), day("2027-01-10"))]);
+    assert_eq!(why, [Refusal::InstructedBeforeClock(person("tech"))]);
+    assert!(why[0].to_string().contains("before the clock was set back"), "{}", why[0]);
     // Given anew, all is well.
     world.must("lead", &instruction("tech", "2026-03-01"));
     world.must("tech", &check());

@@ -32,7 +32,7 @@ fn two_parts() -> Job {
 fn lock_test_raise_and_doubtful_pads_are_the_plans() {
     let job = two_parts();
     let found = planned(&job);
-    let outline = Outline::of(&found, &job);
+    let outline = Outline::of(&found, &job, &lift());
     assert!(outline.is_sound());
     let doubtful: Vec<u8> = (0..4)
         .filter(|pad| {
@@ -49,6 +49,9 @@ fn lock_test_raise_and_doubtful_pads_are_the_plans() {
     assert_eq!(outline.lock.map(|lock| usize::from(lock) - 1), found.height.lock);
     let rise = m(f64::from(outline.test_raise_millimetres) / 1000.0);
     assert!(rise >= found.test_raise && rise.to_metres() < found.test_raise.to_metres() + 0.001 + 1e-9);
+    let first = m(f64::from(outline.first_lock_millimetres.expect("it has locks")) / 1000.0);
+    let lowest = lift().rise.locks[0].to_metres();
+    assert!(first.to_metres() <= lowest + 1e-9 && first.to_metres() > lowest - 0.001);
     assert_eq!(outline.steps, ["tank off", "silencer off"]);
     assert_eq!(outline.stands, None);
 }
@@ -70,7 +73,7 @@ fn the_order_that_the_plan_adopted_is_the_one_that_is_led() {
         })
     };
     found.order = order(true);
-    assert_eq!(Outline::of(&found, &job).steps, ["silencer off", "tank off"]);
+    assert_eq!(Outline::of(&found, &job, &lift()).steps, ["silencer off", "tank off"]);
     found.order = order(false);
-    assert_eq!(Outline::of(&found, &job).steps, ["tank off", "silencer off"]);
+    assert_eq!(Outline::of(&found, &job, &lift()).steps, ["tank off", "silencer off"]);
 }

@@ -75,6 +75,54 @@ fn a_raise_goes_by_the_shops_limits() {
     assert_eq!(why, [Refusal::FileChanged("limits")]);
 }
 
+/// Where it has none, nobody loosens them for a raise who may not loosen them for the shop; and it is known whose they are.
+#[test]
+fn a_raise_by_limits_that_the_shop_has_not_entered_is_the_leads() {
+    let mut world = World::ready();
+    let mut loose = plan();
+    loose.inputs.insert("limits".into(), Document::new("loose"));
+    for (by, role) in [("tech", Role::Technician), ("teach", Role::Instructor)] {
+        let why = world.refused(by, &Command::BeginRaise(loose.clone()));
+        assert_eq!(why, [Refusal::OtherLimits(person(by), role)]);
+    }
+    let by_learner = world.with("learn", Some("lead"), &Command::BeginRaise(loose.clone()));
+    assert_eq!(by_learner, Err(vec![Refusal::OtherLimits(person("learn"), Role::Learner)]));
+    world.must("tech", &Command::KeepPlan(loose.clone()));
+    world.must("lead", &Command::BeginRaise(loose.clone()));
+    let whose = &world.shop.raises[&raise()].plan.other_limits_of;
+    assert_eq!(*whose, Some(person("lead")));
+    // Entered, they are the shop's.
+    let mut world = World::ready();
+    world.must("lead", &Command::EnterLimits { file: Document::new("loose") });
+    world.must("tech", &Command::BeginRaise(loose));
+    assert_eq!(world.shop.raises[&raise()].plan.other_limits_of, None);
+}
+
+/// Whatever was mended on it meanwhile was tried by nobody.
+#[test]
+fn a_lift_that_was_returned_in_the_middle_of_a_raise_goes_up_once_it_is_checked() {
+    for goes_up in [P::TestRaised, P::Raised] {
+        let mut world = World::ready();
+        world.must("tech", &Command::BeginRaise(plan()));
+        while world.progress().next() != Some(goes_up) {
+            world.next("tech");
+        }
+        world.must("tech", &Command::TagOut { lift: lift("north-bay"), words: "a drip".into() });
+        world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "wiped".into() });
+        for (now, day) in [(MORNING, day("2026-03-02")), ("2026-03-03T08:00:00Z", day("2026-03-03"))] {
+            world.at = at(now);
+            let unchecked = vec![Why::NotCheckedSinceReturned(day)];
+            let held = [Refusal::LiftUnfit(lift("north-bay"), unchecked)];
+            assert_eq!(world.refused("tech", &confirm(goes_up, None)), held, "{goes_up}");
+        }
+        let mut comes_down = World { shop: world.shop.clone(), at: world.at, events: world.events.clone() };
+        comes_down.must("tech", &Command::BringDown { raise: raise(), words: "let us look".into() });
+        comes_down.until("tech", P::DrivenOff);
+        world.must("tech", &check());
+        world.must("tech", &confirm(goes_up, None));
+    }
+}
+
 /// A plan is made with what was measured; what was measured since, or struck out, was not looked at.
 #[test]
 fn what_was_measured_since_the_plan_holds_up_the_beginning() {

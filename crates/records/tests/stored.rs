@@ -20,6 +20,7 @@ fn examples() -> Vec<Fact> {
     let tech = || person("tech");
     let digest = Digest::of("text");
     let kept = || KeptPlan {
+        other_limits_of: None,
         lift: bay(),
         vehicle: vehicle("hatchback"),
         job: "gearbox".into(),
@@ -27,7 +28,7 @@ fn examples() -> Vec<Fact> {
         may_be_raised: true,
         inputs: BTreeMap::from([("lift".to_owned(), digest)]),
         answer: digest,
-        outline: Outline { stands: Some((0, 1)), ..outline() },
+        outline: Outline { stands: Some((0, 1)), first_lock_millimetres: None, ..outline() },
     };
     let own = OwnRules {
         source: "the insurer".into(),
@@ -158,6 +159,10 @@ fn examples() -> Vec<Fact> {
     all.push(point(HoldPoint::StepDone(0), Some(judged)));
     all.extend([Units::Metric, Units::Us].map(|units| Fact::UnitsChosen { units }));
     all.push(Fact::ZoneChosen { zone: "America/Denver".into() });
+    let other_limits_of = Some(person("lead"));
+    all.push(Fact::RaiseBegun { raise, plan: KeptPlan { other_limits_of, ..kept() } });
+    let outline = Outline { first_lock_millimetres: Some(331), ..kept().outline };
+    all.push(Fact::RaiseBegun { raise, plan: KeptPlan { outline, ..kept() } });
     all
 }
 

@@ -39,6 +39,8 @@ impl Chance {
             steps: (0..steps).map(|n| format!("part {n} off")).collect(),
             stands,
             test_raise_millimetres: 200,
+            first_lock_millimetres: [None, Some(100), Some(400)]
+                [usize::from(self.below(2) == 0) + usize::from(self.below(2) == 0)],
             later,
         }
     }
@@ -49,6 +51,8 @@ fn possible(before: &Progress, point: P) {
     let (up, position) = (before.is_up(), before.position);
     let between = |(from, to)| from < before.steps_done && before.steps_done < to;
     let relieved = before.outline.stands.is_some_and(between);
+    let test = matches!(position, Position::TestRaising | Position::TestHeight);
+    let low = test && before.outline.test_raise_reaches_a_lock();
     let good = match point {
         P::Spotted => position == Position::Away,
         P::PadsSeated | P::ArmLocksEngaged | P::ArmsClear => position == Position::Floor,
@@ -66,8 +70,8 @@ fn possible(before: &Progress, point: P) {
         P::StandsSet => !before.stands_set && up,
         P::StandsAway => before.stands_set && !relieved,
         P::AreaClear => up && !before.stands_set,
-        P::OffLocks => matches!(position, Position::Raising | Position::Raised | Position::OnLocks),
-        P::LocksReleased => position == Position::Raised,
+        P::OffLocks => low || matches!(position, Position::Raising | Position::Raised | Position::OnLocks),
+        P::LocksReleased => low || position == Position::Raised,
         P::FullyDown => up && !before.stands_set,
         P::DrivenOff => position == Position::Floor && before.unfinished().is_none(),
         P::LeftOnFloor => position == Position::Floor && before.unfinished().is_some(),

@@ -169,6 +169,7 @@ fn plan_with_tasks(bencher: Bencher, name: &str) {
         demo::jobs().into_iter().find(|(n, ..)| n == name).expect("a demo job");
     let common = planner::forces::find("pry bar").expect("in the library");
     let force = planner::job::WorkForce {
+        bar: common.bar,
         name: common.name.into(),
         at: Point::metres([vehicle.wheelbase.value.to_metres(), 0.5, 0.5]),
         directions: common.directions.to_vec(),

@@ -50,6 +50,7 @@ fn questions(wanted: impl Fn(&str) -> bool) -> Vec<Question> {
 fn with_pry_bar((name, lift, vehicle, job): Question) -> Question {
     let common = planner::forces::find("pry bar").expect("in the library");
     let force = WorkForce {
+        bar: common.bar,
         name: common.name.into(),
         at: Point::metres([vehicle.wheelbase.value.to_metres(), 0.5, 0.5]),
         directions: common.directions.to_vec(),

@@ -78,6 +78,71 @@ fn contacts_anywhere_in_their_discs_stay_within_the_bounds() {
     assert!(over <= 1e-9, "{which}");
 }
 
+#[test]
+fn small_gaps_and_discs_together_stay_within_the_bounds() {
+    let (over, which) = farthest_outside(36, &Variety { gap: 0.002, ..PADS }, 0.010);
+    assert!(over <= 1e-9, "{which}");
+    assert!(over > -0.02, "samples never come near the bounds");
+}
+
+/// What a newton of a push adds bounds every load under it while all contacts carry: mass, centre, contacts and push
+/// sampled, gaps among them.
+#[test]
+fn a_push_adds_no_more_and_no_less_than_its_bounds() {
+    let mut random = Random::new(37);
+    let (mut sampled, mut nearest) = (0, f64::INFINITY);
+    for i in 0..300 {
+        let placing = if i % 2 == 0 { 0.01 } else { 0.0 };
+        let mut spec =
+            Spec::drawn(&mut random, &Variety { gap: if i % 3 == 0 { 0.001 } else { 0.0 }, ..PADS });
+        for foot in &mut spec.feet {
+            foot.place_tolerance = placing;
+            foot.stiffness = random.between(2e5, 8e5);
+        }
+        let (set, mut body) = spec.to_core().expect("a legal set");
+        body.mass_tolerance = Mass::kilograms(MASS);
+        let bounds = set.assured_loads(&body);
+        let at = [random.between(-2.0, 2.0), random.between(-1.0, 1.0), random.between(0.0, 1.0)];
+        let along: [f64; 3] = core::array::from_fn(|_| random.between(-1.0, 1.0));
+        let push = statics::Push::new(statics::Point::metres(at), along).expect("it has a direction");
+        let growth = set.growth(&push);
+        for _ in 0..200 {
+            let mut moved = spec.clone();
+            let mut within = |half: f64| random.between(-half, half).signum() * half;
+            moved.mass += within(MASS);
+            moved.cg[0] += within(spec.cg_tolerance[0]);
+            moved.cg[1] += within(spec.cg_tolerance[1]);
+            for foot in &mut moved.feet {
+                let angle = random.between(0.0, std::f64::consts::TAU);
+                foot.at[0] += placing * angle.cos();
+                foot.at[1] += placing * angle.sin();
+            }
+            let size = random.between(0.0, 0.3) * spec.weight();
+            let force = push.direction().map(|v| v * size);
+            let Some(loads) = elastic::loads(&moved, &Resultant::pushed(&moved, at, force)) else { continue };
+            let idle = elastic::loads(&moved, &Resultant::weight(&moved));
+            let all = |loads: &[f64]| loads.iter().all(|n| *n > 1e-6);
+            if !all(&loads) || !idle.is_some_and(|idle| all(&idle)) {
+                continue;
+            }
+            for (contact, load) in loads.into_iter().enumerate() {
+                let rest = bounds.sum(&[contact]);
+                let (least, most) = bounds.added(contact, &growth).expect("contacts that hold");
+                let short = (rest.greatest.to_newtons() + size * most - load)
+                    .min(load - rest.least.to_newtons() - size * least);
+                sampled += 1;
+                nearest = nearest.min(short / spec.weight());
+                assert!(
+                    short > -1e-9 * spec.weight(),
+                    "set {i}, contact {contact}: {load} N is {short} beyond: {moved:?}"
+                );
+            }
+        }
+    }
+    println!("{sampled} samples; nearest to a bound {nearest:.2e} of the weight");
+    assert!(sampled > 20_000 && nearest < 0.01, "{sampled} {nearest}");
+}
+
 /// Every contact off in stiffness by itself: the two ends of one diagonal against the other bound all sixteen corners
 /// of the box of stiffnesses, and what lies between; where all four carry, exactly.
 #[test]

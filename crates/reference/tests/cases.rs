@@ -549,6 +549,7 @@ fn plan_force(case: &Case) -> Vec<f64> {
     lift.arms.iter_mut().for_each(|a| a.rated = Some(Force::newtons(50_000.0)));
     let (at, along) = (case.list("at"), case.list("along"));
     let force = planner::job::WorkForce {
+        bar: None,
         name: case.id.clone(),
         at: Point::metres([middle - at[0], at[1], under + at[2]]),
         directions: vec![[-along[0], along[1], along[2]]],

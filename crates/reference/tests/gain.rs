@@ -27,12 +27,16 @@ fn setup() -> Setup {
 
 /// The gains with arms of this rating; none = the lift's own.
 fn gains(vehicle: &Vehicle, job: &Job, rated: Option<Force>) -> Vec<Gain> {
+    gains_on(&lift(rated), vehicle, job, &setup())
+}
+
+fn lift(rated: Option<Force>) -> Lift {
     let mut lift = shop::lifts().remove(0);
     for arm in &mut lift.arms {
         arm.rated = rated.or(arm.rated);
         arm.stiffness_out = Some(Measured::given(Stiffness::newtons_per_metre(400_000.0), Stiffness::ZERO));
     }
-    gains_on(&lift, vehicle, job, &setup())
+    lift
 }
 
 fn gains_on(lift: &Lift, vehicle: &Vehicle, job: &Job, setup: &Setup) -> Vec<Gain> {
@@ -64,6 +68,25 @@ fn a_doubtful_load_is_to_be_weighed_first() {
     // assured load in about that measure.
     let ratio = (1.0 + found[0].after) / (1.0 + found[0].before);
     assert!((ratio - 1600.0 / 1502.0).abs() < 0.01, "{ratio}");
+}
+
+/// A load that may lie half a metre to either side is worth balancing, and where that is known it is not told again.
+#[test]
+fn a_load_that_lies_anywhere_is_to_be_balanced() {
+    let mass = Measured::given(Mass::kilograms(400.0), Mass::kilograms(1.0));
+    let mut job = loaded("crate", mass, [1.2, 0.0, 0.6]);
+    let off = |across: f64| Off {
+        by: [Length::metres(0.3), Length::metres(across), Length::metres(0.1)],
+        basis: planner::Basis::Given,
+    };
+    job.loads[0].off = off(0.5);
+    let found = gains(&vehicle(), &job, WEAK);
+    assert_eq!(found[0].measure, Measurement::PartPlace("crate".into()), "{found:?}");
+    job.loads[0].off = Off { by: [planner::gain::BALANCED; 3], basis: planner::Basis::Given };
+    let known = planner::as_placed(&lift(WEAK), &vehicle(), &job, &Limits::default(), &setup()).unwrap();
+    assert!((found[0].after - known.worst_check().reserve).abs() < 1e-9, "{found:?}");
+    let again = gains(&vehicle(), &job, WEAK);
+    assert!(again.iter().all(|g| g.measure != Measurement::PartPlace("crate".into())), "{again:?}");
 }
 
 #[test]

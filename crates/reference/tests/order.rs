@@ -67,6 +67,7 @@ fn tasks(random: &mut Random, during: String) -> Vec<Task> {
             posture: Posture::StandingUnder,
             during,
             forces: vec![WorkForce {
+                bar: None,
                 name: name.into(),
                 at: Point::metres(at),
                 directions,

@@ -50,14 +50,14 @@ fn in_units(si: f64, unit: Unit, units: Units) -> (f64, f64) {
     match (unit, units) {
         (Unit::Metre, Units::Metric) => (si * 1000.0, 0.02),
         (Unit::Metre, Units::Us) => (si / 0.0254, 0.002),
-        (Unit::Newton, Units::Metric) => (si / 9.806_65, 0.02),
-        (Unit::Newton, Units::Us) => (si / 4.448_221_615_260_5, 0.05),
+        (Unit::Newton, Units::Metric) => (si / 9.806_65, 0.05),
+        (Unit::Newton, Units::Us) => (si / 4.448_221_615_260_5, 0.1),
         (Unit::Kilogram, Units::Metric) => (si, 0.005),
         (Unit::Kilogram, Units::Us) => (si / 0.453_592_37, 0.005),
         (Unit::Radian, _) => (si.to_degrees(), 0.005),
         (Unit::Ratio, _) => (si * 100.0, 0.002),
-        (Unit::Push, Units::Metric) => (si, 0.02),
-        (Unit::Push, Units::Us) => (si / 4.448_221_615_260_5, 0.005),
+        (Unit::Push, Units::Metric) => (si, 0.4),
+        (Unit::Push, Units::Us) => (si / 4.448_221_615_260_5, 0.4),
         (Unit::Gravity, _) => (si, 0.000_05),
         (Unit::NewtonPerMetre, _) => (f64::NAN, f64::NAN),
     }
@@ -221,6 +221,7 @@ fn with_tasks(job: Job, vehicle: &Vehicle) -> Job {
     let at = [[0.0, 0.8, 0.3], [base, -0.6, 0.4], [0.2, 0.0, 0.3], [base + 0.5, 0.1, 0.9]];
     let forces = planner::forces::LIBRARY.iter().zip(at).map(|(common, at)| WorkForce {
         name: common.name.into(),
+        bar: common.bar,
         at: Point::metres(at),
         directions: common.directions.to_vec(),
         size: common.size(),

@@ -62,7 +62,7 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     work::losses(&mut page, scene, units);
     let own = words::own_limits(scene, units);
     if !own.is_empty() {
-        page.list("Limits set by the shop", own);
+        page.list("Own limits", own);
     }
     if !plan.assumptions.is_empty() {
         page.list("Assumptions", plan.assumptions.iter().map(|a| words::assumption(a, units)));

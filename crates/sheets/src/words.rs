@@ -37,8 +37,8 @@ pub use reasons::{Reason, conditions, gives_way, refusals, watch};
 pub use settings::{adapters, swing};
 pub(crate) use states::off;
 pub use states::{along_the_job, held_by, moved, no_chance, sure};
+pub(crate) use steps::{later as stand_later, stand_places, standing};
 pub use steps::{no_stands, on_stands, orders};
-pub(crate) use steps::{stand_places, standing};
 pub use survey::survey;
 pub use why_not::why_not;
 
@@ -263,7 +263,7 @@ pub(crate) fn short_assumption(assumption: &Assumption, units: Units) -> String 
     let what = capital(&assumed(assumption, units));
     match assumption.kind {
         Kind::LooserLimit(name) => format!(
-            "{what}: {} by the shop, for {} by default.",
+            "{what}: {} by own limits, for {} by default.",
             figure(assumption.value),
             figure(name.row().value)
         ),
@@ -277,14 +277,14 @@ pub(crate) fn short_assumption(assumption: &Assumption, units: Units) -> String 
 fn own_limit(name: Name, value: f64, source: Option<&str>, units: Units) -> String {
     let row = name.row();
     format!(
-        "Limit of {}: {}, set by the shop ({})",
+        "Limit of {}: {}, from the file of own limits ({})",
         row.title,
         units.limit(value, row.unit),
         source.unwrap_or("no source given"),
     )
 }
 
-/// The limits that the shop set itself, a sentence each.
+/// The limits that are not the program's, a sentence each.
 #[must_use]
 pub fn own_limits(scene: &Scene<'_>, units: Units) -> Vec<String> {
     let say = |own: &Own| {
@@ -299,23 +299,23 @@ pub fn own_limits(scene: &Scene<'_>, units: Units) -> Vec<String> {
     scene.limits.all_own().iter().map(say).collect()
 }
 
-/// Where a check's limit comes from: the shop, if it set it itself.
+/// Where a check's limit comes from: the file of own limits, if it stands there. Whose it is, the plan alone does not know.
 #[must_use]
 pub fn source<'a>(scene: &Scene<'a>, check: &Check) -> Cow<'a, str> {
     let name = limit_of(scene, check.what).filter(|n| n.row().source == check.source);
     match name.and_then(|n| scene.limits.own(n)) {
-        Some(own) => Cow::Owned(by_the_shop(own)),
+        Some(own) => Cow::Owned(of_own(own)),
         None => Cow::Borrowed(check.source),
     }
 }
 
-fn by_the_shop(own: &Own) -> String {
-    own.source.as_ref().map_or_else(|| "set by the shop".into(), |s| format!("set by the shop: {s}"))
+fn of_own(own: &Own) -> String {
+    own.source.as_ref().map_or_else(|| "own limit".into(), |s| format!("own limit: {s}"))
 }
 
 /// Where a limit comes from that is no check's.
 pub(crate) fn limit_source<'a>(scene: &Scene<'a>, name: Name) -> Cow<'a, str> {
-    scene.limits.own(name).map_or(Cow::Borrowed(name.row().source), |own| Cow::Owned(by_the_shop(own)))
+    scene.limits.own(name).map_or(Cow::Borrowed(name.row().source), |own| Cow::Owned(of_own(own)))
 }
 
 /// What would pass where this is refused; `None` if nothing is known.

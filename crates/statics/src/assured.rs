@@ -2,16 +2,17 @@
 
 use crate::estimate::Factor;
 use crate::frame::Place;
-use crate::quantity::{Force, Mass};
+use crate::quantity::{Force, Length, Mass};
 use crate::range::LoadRange;
 use crate::support::{Body, Load, SupportSet};
+use crate::unloading::Growth;
 
 /// Bounds of load estimates when mass, centre and contacts move within their tolerances.
 ///
 /// While every contact carries, a load is linear in the centre's place, and its change with the
 /// contacts' places is convex in it, so the corners of the centre's box bound both; the contacts'
 /// discs enter by their first derivatives, each disc its worst way, plus an allowance for the
-/// second. Where some corner lifts a contact, the load range there bounds the loads instead, and
+/// second. Gaps add loads that balance each other, whatever the weight. Where some corner lifts a contact, the load range there bounds the loads instead, and
 /// where some corner has no equilibrium, zero and the whole weight.
 #[derive(Clone, Debug)]
 pub struct AssuredLoads {
@@ -36,6 +37,12 @@ enum Kind {
 #[derive(Clone, Debug)]
 struct Shares {
     feet: Vec<Foot>,
+    origin: [f64; 2],
+    factor: Factor,
+    /// Sinking and slopes that gaps alone make; none where every contact touches at once.
+    uneven: Option<[f64; 3]>,
+    /// Spread of the contacts, metres.
+    spread: f64,
     /// Sinking, and slope along each axis, under a weight of one at each corner of the box.
     sinks: [[f64; 4]; 3],
     /// What second derivatives may add.
@@ -53,6 +60,8 @@ struct Foot {
     soft: [f64; 3],
     /// Its share at each corner of the box.
     shares: [f64; 4],
+    /// What gaps alone make it carry, newtons: of all contacts together nothing.
+    uneven: f64,
     /// Least and greatest share of it by itself.
     alone: (f64, f64),
 }
@@ -98,6 +107,42 @@ impl Shares {
         }
     }
 
+    /// What discs at their worst move of what a load makes `contacts` carry together: as [`Self::moves`], of a load
+    /// that sinks the body so and of which each contact carries so much.
+    fn moved(&self, contacts: &[usize], sink: &[f64; 3], carried: impl Fn(&Foot) -> f64) -> f64 {
+        let mut soft = [0.0; 3];
+        for &i in contacts {
+            soft.iter_mut().zip(self.feet[i].soft).for_each(|(sum, own)| *sum += own);
+        }
+        let of_foot = |(j, foot): (usize, &Foot)| {
+            let one = if contacts.contains(&j) { 1.0 } else { 0.0 };
+            let own = foot.stiffness * (one - dot(&soft, &foot.row));
+            let along = |axis: usize| own * sink[axis] - soft[axis] * carried(foot);
+            foot.disc * along(1).hypot(along(2))
+        };
+        self.feet.iter().enumerate().map(of_foot).sum()
+    }
+
+    /// What gaps make some contacts carry together, newtons, and how far discs may move it.
+    fn uneven(&self, contacts: &[usize]) -> (f64, f64) {
+        let Some(sink) = &self.uneven else { return (0.0, 0.0) };
+        let load = contacts.iter().map(|i| self.feet[*i].uneven).sum();
+        let most = self.feet.iter().map(|foot| foot.uneven.abs()).fold(0.0, f64::max);
+        (load, self.moved(contacts, sink, |foot| foot.uneven) + self.allowance * most)
+    }
+
+    /// What a newton of a push adds to the load of a contact, as if contacts could pull: at the least and at the most.
+    fn added(&self, contact: usize, push: &Growth) -> (f64, f64) {
+        let [down, x, y] = push.0;
+        let about = [down, x - down * self.origin[0], y - down * self.origin[1]];
+        let sink = self.factor.solve(about);
+        let own = dot(&self.feet[contact].soft, &about);
+        let size = down.abs() + about[1].hypot(about[2]) / self.spread;
+        let carried = |foot: &Foot| dot(&foot.soft, &about);
+        let moved = self.moved(&[contact], &sink, carried) + self.allowance * size;
+        (own - moved, own + moved)
+    }
+
     /// What a bound is made of.
     fn account(&self, contacts: &[usize], bound: Bound) -> Account {
         let sign = if bound == Bound::LeastShare { -1.0 } else { 1.0 };
@@ -116,6 +161,7 @@ impl Shares {
             shares: self.feet.iter().map(|foot| foot.shares[worst]).collect(),
             moved: moved.iter().map(|m| m[worst]).collect(),
             allowance: self.allowance,
+            uneven: self.uneven.is_some().then(|| self.uneven(contacts)),
         }
     }
 }
@@ -152,6 +198,8 @@ pub enum Account {
         moved: Vec<f64>,
         /// What second derivatives may add.
         allowance: f64,
+        /// Where contacts do not touch at once: newtons that gaps make the contacts carry, and how far those may be off.
+        uneven: Option<(f64, f64)>,
     },
     /// Sum of the contacts' greatest loads by levers, at a corner of the box widened by the largest
     /// disc; at most the greatest weight.
@@ -173,7 +221,12 @@ impl SupportSet {
         let heaviest = (body.mass + body.mass_tolerance).weight();
         let lightest = (body.mass - body.mass_tolerance).max(Mass::ZERO).weight();
         let linear = self.linear(body, half);
-        let carry = |l: &Shares| l.feet.iter().all(|foot| foot.alone.0 > 1e-9);
+        let carries = |l: &Shares, i: usize| {
+            let (uneven, off) = l.uneven(&[i]);
+            let least = |weight: f64| l.feet[i].alone.0 * weight + uneven - off > 1e-9 * weight;
+            least(lightest.to_newtons()) && least(heaviest.to_newtons())
+        };
+        let carry = |l: &Shares| (0..l.feet.len()).all(|i| carries(l, i));
         let kind =
             if linear.as_ref().is_some_and(carry) { Kind::Linear } else { self.ranges(body, half, heaviest) };
         AssuredLoads { heaviest, lightest, linear, kind }
@@ -181,12 +234,10 @@ impl SupportSet {
 
     /// Shares and their changes at the corners of the box, as if contacts could pull.
     fn linear(&self, body: &Body, half: [f64; 2]) -> Option<Shares> {
-        if self.contacts.iter().any(|c| c.gap.to_metres() != 0.0) {
-            return None;
-        }
         let origin = body.cg.plan().to_metres();
         let mut feet = Vec::with_capacity(self.contacts.len());
         let mut h = [[0.0; 3]; 3];
+        let mut lifted = [0.0; 3];
         let mut largest = 0.0f64;
         for c in &self.contacts {
             let [x, y] = c.at.plan().to_metres();
@@ -198,7 +249,11 @@ impl SupportSet {
                     *v += stiffness * a * b;
                 }
             }
-            feet.push(Foot { row, stiffness, disc, soft: [0.0; 3], shares: [0.0; 4], alone: (0.0, 0.0) });
+            for (sum, a) in lifted.iter_mut().zip(row) {
+                *sum += stiffness * c.gap.to_metres() * a;
+            }
+            let (soft, shares, alone) = ([0.0; 3], [0.0; 4], (0.0, 0.0));
+            feet.push(Foot { row, stiffness, disc, soft, shares, uneven: 0.0, alone });
         }
         let factor = Factor::of(&h)?;
         let spread = ((h[1][1] + h[2][2]) / h[0][0]).sqrt();
@@ -207,8 +262,15 @@ impl SupportSet {
             foot.soft = factor.solve(foot.row).map(|v| v * foot.stiffness);
             foot.shares = sinks.map(|u| foot.stiffness * dot(&foot.row, &u));
         }
+        let uneven = self.contacts.iter().any(|c| c.gap != Length::ZERO).then(|| factor.solve(lifted));
+        if let Some(sink) = &uneven {
+            for (foot, c) in feet.iter_mut().zip(&self.contacts) {
+                foot.uneven = foot.stiffness * (dot(&foot.row, sink) - c.gap.to_metres());
+            }
+        }
         let sinks = [0, 1, 2].map(|axis| sinks.map(|u| u[axis]));
-        let mut shares = Shares { feet, sinks, allowance: SECOND_ORDER * (largest / spread).powi(2) };
+        let allowance = SECOND_ORDER * (largest / spread).powi(2);
+        let mut shares = Shares { feet, origin, factor, uneven, spread, sinks, allowance };
         for i in 0..shares.feet.len() {
             shares.feet[i].alone = shares.sum(&[i]);
         }
@@ -259,8 +321,12 @@ impl AssuredLoads {
     pub fn sum(&self, contacts: &[usize]) -> LoadRange {
         match &self.kind {
             Kind::Linear => {
-                let (least, greatest) = self.shares(contacts);
-                LoadRange { least: self.lightest * least, greatest: self.heaviest * greatest }
+                let ((least, greatest), (uneven, off)) = (self.shares(contacts), self.uneven(contacts));
+                LoadRange {
+                    least: (self.lightest * least).min(self.heaviest * least) + Force::newtons(uneven - off),
+                    greatest: (self.heaviest * greatest).max(self.lightest * greatest)
+                        + Force::newtons(uneven + off),
+                }
             }
             Kind::Ranges(corners) => {
                 let add = |f: fn(&LoadRange) -> Force, c: &Vec<LoadRange>| {
@@ -282,14 +348,24 @@ impl AssuredLoads {
     /// greatest load of [`Self::sum`].
     #[must_use]
     pub fn least_share_and_greatest(&self, contacts: &[usize]) -> (f64, Force) {
-        match self.kind {
-            Kind::Linear => {
-                let (least, greatest) = self.shares(contacts);
-                (least, self.heaviest * greatest)
-            }
-            _ if self.linear.is_some() => (self.shares(contacts).0, self.sum(contacts).greatest),
-            _ => (0.0, self.sum(contacts).greatest),
+        let greatest = self.sum(contacts).greatest;
+        if self.linear.is_none() {
+            return (0.0, greatest);
         }
+        let (uneven, off) = self.uneven(contacts);
+        // Of the lighter weight it is the greater part.
+        let weight = if uneven < off { self.lightest } else { self.heaviest };
+        (self.shares(contacts).0 + Force::newtons(uneven - off) / weight, greatest)
+    }
+
+    /// What a newton of a push adds to a contact's load, at the least and at the most, while all contacts carry.
+    #[must_use]
+    pub fn added(&self, contact: usize, push: &Growth) -> Option<(f64, f64)> {
+        self.linear.as_ref().map(|linear| linear.added(contact, push))
+    }
+
+    fn uneven(&self, contacts: &[usize]) -> (f64, f64) {
+        self.linear.as_ref().map_or((0.0, 0.0), |linear| linear.uneven(contacts))
     }
 
     fn shares(&self, contacts: &[usize]) -> (f64, f64) {

@@ -340,6 +340,7 @@ pub(crate) fn solve_symmetric(h: [[f64; 3]; 3], r: Vec3) -> Option<Vec3> {
 }
 
 /// Cholesky factor of a symmetric positive definite 3x3 matrix, with the inverse of its diagonal.
+#[derive(Clone, Debug)]
 pub(crate) struct Factor {
     below: [f64; 3],
     inverse: Vec3,

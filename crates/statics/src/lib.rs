@@ -27,5 +27,5 @@ pub use range::LoadRange;
 pub use rock::Rock;
 pub use stability::{Edge, Normal, Outcome, Stability};
 pub use support::{Body, Contact, Load, Push, Resists, SupportFault, SupportSet};
-pub use unloading::FirstUnloading;
+pub use unloading::{FirstUnloading, Growth};
 pub use working_force::{LimitedBy, WorkingForce};

@@ -15,6 +15,10 @@ pub struct FirstUnloading {
     pub contact: usize,
 }
 
+/// Vertical load, load times place ahead and left, that a newton of a push adds.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Growth(pub(crate) [f64; 3]);
+
 impl SupportSet {
     /// The smallest push at which the load estimate of some contact that carried is zero.
     ///
@@ -27,7 +31,7 @@ impl SupportSet {
         let springs = springs(&self.contacts, None);
         let found = estimate(&springs, &load)?;
         let carried: Vec<bool> = found.loads.iter().map(|n| *n > load.weight * NO_LOAD).collect();
-        let mut walk = Walk::new(&springs, carried.clone(), &load, self.grows(push))?;
+        let mut walk = Walk::new(&springs, carried.clone(), &load, self.growth(push).0)?;
         for _ in 0..16 * (springs.len() + 1) {
             match walk.next_event()? {
                 Event::LetsGo(contact) if carried[contact] => {
@@ -47,11 +51,12 @@ impl SupportSet {
         None
     }
 
-    /// What one newton of the push adds to vertical force and to its moments.
-    fn grows(&self, push: &Push) -> [f64; 3] {
+    /// What a newton of a push adds to the vertical load and its moments, horizontal reactions at the mean height.
+    #[must_use]
+    pub fn growth(&self, push: &Push) -> Growth {
         let ([dx, dy, dz], [qx, qy, qz]) = (push.direction(), push.at().to_metres());
         let lever = qz - self.mean_height().to_metres();
-        [-dz, -dz * qx + dx * lever, -dz * qy + dy * lever]
+        Growth([-dz, -dz * qx + dx * lever, -dz * qy + dy * lever])
     }
 }
 

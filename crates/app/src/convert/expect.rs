@@ -212,6 +212,7 @@ pub(crate) const LEFT: Expect = any("left of centre", -1.3, 1.3).within(-2.3, 2.
 
 // Work on it.
 pub(crate) const WORK_FORCE: Expect = positive("size (force)", 20.0, 5000.0);
+pub(crate) const BAR: Expect = any("bar (to the hand)", 0.0, 1.5).within(0.0, 3.0);
 pub(crate) const STATURE: Expect = Expect {
     what: "stature",
     sign: Sign::Positive,

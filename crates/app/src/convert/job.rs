@@ -55,7 +55,11 @@ pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Pr
         .map(|s| work::states_of(&s.iter().flatten().cloned().collect::<Vec<_>>()));
     let all: Option<Vec<Step>> = steps.iter().flatten().cloned().collect();
     let asked = vehicle.zip(all).filter(|_| !in_circle);
-    let in_place = asked.is_none_or(|(v, steps)| every_step_is_in_place(v, &steps, file, problems));
+    let in_place = match asked {
+        Some((vehicle, steps)) => every_step_is_in_place(vehicle, &steps, file, problems),
+        // What a vehicle would say of its parts is not known; but nothing comes off twice.
+        None => vehicle.is_some() || none_twice(file, problems),
+    };
     let tasks = work::tasks(file, known_states.as_deref(), problems);
     let people = work::people(file, problems);
     let stands = work::stands(file, problems);
@@ -71,6 +75,32 @@ pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Pr
         people: people?,
         stands: stands?,
     })
+}
+
+/// Says at each step that takes off what is off, or puts on what is on.
+fn none_twice(file: &wire::Job, problems: &mut Problems) -> bool {
+    let mut now: Vec<(&str, bool)> = Vec::new();
+    let mut fine = true;
+    for step in &file.steps {
+        let (named, off) = match (&step.value.off, &step.value.on) {
+            (Some(off), None) => (off, true),
+            (None, Some(on)) => (on, false),
+            _ => continue,
+        };
+        let name = named.value.trim();
+        match now.iter_mut().find(|(known, _)| *known == name) {
+            Some((_, was)) if *was == off => {
+                fine = false;
+                let fault =
+                    if off { StateFault::TakenTwice(name.into()) } else { StateFault::PutTwice(name.into()) };
+                let help = "take this step out, or name another part";
+                problems.error(named.span.clone(), words::state_fault(&fault, sheets::Units::Metric), help);
+            }
+            Some((_, was)) => *was = off,
+            None => now.push((name, off)),
+        }
+    }
+    fine
 }
 
 /// Says at each step that is out of place why.

@@ -17,6 +17,7 @@ fn force(scene: &Scene<'_>, answer: &WorkAnswer) -> Option<wire::WorkingForce> {
     let states = answer.states.iter().map(|s| wire::StateForce {
         state: state(scene, s.state).unwrap_or_default(),
         direction: s.along,
+        at_m: s.at.to_metres(),
         withstands_n: s.withstands.map(Force::to_newtons),
         limited_by: s.limited_by.map(limited_by),
         slides: s.slides.iter().map(|c| c.name()).collect(),

@@ -1,8 +1,8 @@
 //! Tasks, people and stands of a job file.
 
-use planner::job::{Person, Posture, StandKit, Step, Task, WorkForce};
+use planner::job::{Bar, Lies, Person, Posture, StandKit, Step, Task, WorkForce};
 use planner::{forces, person};
-use statics::Point;
+use statics::{Length, Point};
 
 use super::{expect, measured, name, plain};
 use crate::input::shape::nearest;
@@ -124,7 +124,13 @@ fn force(item: &At<wire::WorkForce>, problems: &mut Problems) -> Option<WorkForc
             None
         }
     };
+    let lies = common.and_then(|c| c.bar).map_or(Lies::AnyWay, |bar| bar.lies);
+    let bar = match &file.bar {
+        None => common.and_then(|common| common.bar),
+        Some(text) => Some(Bar { length: plain(text, &expect::BAR, problems)?, lies }),
+    };
     Some(WorkForce {
+        bar: bar.filter(|bar| bar.length > Length::ZERO),
         name: called?,
         at: Point::metres([aft?.to_metres(), left?.to_metres(), up?.to_metres()]),
         directions: directions?,

@@ -33,12 +33,17 @@ pub(crate) enum Which {
 
 /// As PDF.
 pub(crate) async fn printed(book: &Book, which: Which, paper: Paper) -> Result<Vec<u8>, NoPaper> {
-    let shop = book.shop().await?;
-    let record = match which {
-        Which::Examination(number) => examination(book, &shop, number).await?,
-        Which::Raise(number) => raise(book, &shop, number).await?,
-    };
+    let record = record(book, which).await?;
     sheets::pdf(&sheets::record_sheets(&record, paper)).map_err(|fault| NoPaper::Fault(fault.into()))
+}
+
+/// What it says.
+pub(crate) async fn record(book: &Book, which: Which) -> Result<Record, NoPaper> {
+    let shop = book.shop().await?;
+    match which {
+        Which::Examination(number) => examination(book, &shop, number).await,
+        Which::Raise(number) => raise(book, &shop, number).await,
+    }
 }
 
 fn rows(of: impl IntoIterator<Item = (&'static str, String)>) -> Vec<(String, String)> {
@@ -56,8 +61,8 @@ fn foot(shop: &Shop, of: &str) -> String {
 
 fn found(shop: &Shop, number: u64) -> Option<(&LiftId, &Lift, Seq, &Examined)> {
     shop.lifts.iter().find_map(|(id, lift)| {
-        let (seq, examined) = lift.examinations.iter().find(|(_, e)| e.number.0 == number)?;
-        Some((id, lift, *seq, examined))
+        let (seq, examined) = lift.all_examinations().into_iter().find(|(_, e)| e.number.0 == number)?;
+        Some((id, lift, seq, examined))
     })
 }
 
@@ -75,6 +80,7 @@ async fn examination(book: &Book, shop: &Shop, number: u64) -> Result<Record, No
         ("Serial number", sheet.serial.clone()),
         ("Year of make", known(year)),
         ("May carry", sheet.capacity.clone()),
+        ("Permitted load split", known(sheet.load_split.clone())),
         ("First used", known(sheet.first_used.map(|day| day.to_string()))),
     ]);
     let by = book.event(seq).await?;
@@ -85,21 +91,30 @@ async fn examination(book: &Book, shop: &Shop, number: u64) -> Result<Record, No
         }
         None => None,
     };
+    let struck = match shop.corrected.get(&seq) {
+        Some(correction) => {
+            Some(("Struck out", format!("COUNTS NO MORE: {}", told::struck_by(book, *correction).await?)))
+        }
+        None => None,
+    };
+    let mark = if struck.is_some() { ", STRUCK OUT" } else { "" };
     let confirms = rules.employer_confirms.is_some() || confirmed.is_some();
     let ended = rows(
-        [
-            ("Day", report.on.to_string()),
-            ("What", report.thoroughness.to_string()),
-            ("Verdict", if report.fit { "FIT FOR USE".into() } else { "NOT FIT FOR USE".into() }),
-            (
-                "Next examination due",
-                report.next_due.map_or_else(|| "by the rules".into(), |d| d.to_string()),
-            ),
-            ("Entered by", who),
-            ("Confirmed", confirmed.unwrap_or_else(|| "not yet".into())),
-        ]
-        .into_iter()
-        .filter(|(label, _)| *label != "Confirmed" || confirms),
+        struck.into_iter().chain(
+            [
+                ("Day", report.on.to_string()),
+                ("What", report.thoroughness.to_string()),
+                ("Verdict", if report.fit { "FIT FOR USE".into() } else { "NOT FIT FOR USE".into() }),
+                (
+                    "Next examination due",
+                    report.next_due.map_or_else(|| "by the rules".into(), |d| d.to_string()),
+                ),
+                ("Entered by", who),
+                ("Confirmed", confirmed.unwrap_or_else(|| "not yet".into())),
+            ]
+            .into_iter()
+            .filter(|(label, _)| *label != "Confirmed" || confirms),
+        ),
     );
     let asked = &rules.report_fields.value;
     let more = report.fields.keys().filter(|field| !asked.contains(field));
@@ -111,7 +126,7 @@ async fn examination(book: &Book, shop: &Shop, number: u64) -> Result<Record, No
         told::paper(book, seq).await?.map(|paper| ("What the paper says".to_owned(), lines(paper.text())));
     let title = |what: &str| what.to_owned();
     Ok(Record {
-        title: format!("Examination {number} of {}", sheet.bay),
+        title: format!("Examination {number} of {}{mark}", sheet.bay),
         sections: vec![
             Section {
                 heading: shop.name.clone(),
@@ -138,10 +153,11 @@ async fn examination(book: &Book, shop: &Shop, number: u64) -> Result<Record, No
 fn named(shop: &Shop, event: &Event) -> String {
     let name =
         |id: &records::PersonId| shop.people.get(id).map_or_else(|| id.to_string(), |p| p.name.clone());
-    match &event.with {
+    let who = match &event.with {
         Some(with) => format!("{} with {}", name(&event.by), name(with)),
         None => name(&event.by),
-    }
+    };
+    told::pin_of_another(shop, event).map_or(who.clone(), |pin| format!("{who}, {pin}"))
 }
 
 async fn raise(book: &Book, shop: &Shop, number: u64) -> Result<Record, NoPaper> {
@@ -152,7 +168,7 @@ async fn raise(book: &Book, shop: &Shop, number: u64) -> Result<Record, NoPaper>
     });
     let (first, plan) =
         begun.ok_or_else(|| NoPaper::Nothing(format!("There is no raise {number} in the book.")))?;
-    let outlines = told::outlines(book, &events).await?;
+    let beside = told::Beside::of(book, shop, &events).await?;
     let under_way = shop.raises.get(&RaiseNumber(number));
     let state = match under_way {
         Some(raise) => {
@@ -162,25 +178,25 @@ async fn raise(book: &Book, shop: &Shop, number: u64) -> Result<Record, NoPaper>
     };
     let bay = shop.lifts.get(&plan.lift).map_or_else(|| plan.lift.to_string(), |l| l.sheet.bay.clone());
     let job = if plan.job.is_empty() { "raise and lower only" } else { &plan.job };
+    let limits = if plan.inputs.contains_key("limits") { "the shop's own" } else { "the program's" };
     let about = rows([
         ("Lift", format!("{bay} ({})", plan.lift)),
         ("Vehicle", plan.vehicle.to_string()),
         ("Job", job.to_owned()),
         ("Mark of the plan", told::mark(plan.answer)),
         ("Planned by", plan.program.clone()),
+        (
+            "Limits",
+            told::other_limits(plan).map_or_else(|| limits.to_owned(), |said| format!("CAUTION: {said}")),
+        ),
         ("Begun", format!("{}, {}", told::time(first.at, &first.zone), named(shop, first))),
         ("Stands", state),
     ]);
     let done = events.iter().map(|event| {
-        let struck = if shop.corrected.contains(&event.seq) { "STRUCK OUT: " } else { "" };
         let when = format!("{}, event {}", told::time(event.at, &event.zone), event.seq);
         (
             when,
-            format!(
-                "{struck}{} ({})",
-                lines(&told::sentence(event, &outlines, told::units(shop))),
-                named(shop, event)
-            ),
+            format!("{} ({})", lines(&told::sentence(event, &beside, told::units(shop))), named(shop, event)),
         )
     });
     Ok(Record {

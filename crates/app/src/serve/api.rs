@@ -65,8 +65,8 @@ async fn ending(book: &Book, events: &[Event]) -> Result<String, Fault> {
     let ends =
         |event: &&Event| matches!(event.fact, Fact::PointConfirmed { .. } | Fact::RaiseAbandoned { .. });
     let last = events.iter().rfind(ends).or(events.last());
-    let outlines = told::outlines(book, events).await?;
-    Ok(last.map(|event| told::sentence(event, &outlines, Units::Metric)).unwrap_or_default())
+    let beside = told::Beside::of(book, &*book.known().await, events).await?;
+    Ok(last.map(|event| told::sentence(event, &beside, Units::Metric)).unwrap_or_default())
 }
 
 pub(crate) async fn raise(

@@ -68,7 +68,9 @@ fn of_person(shop: &Shop, id: &PersonId, at: Timestamp) -> Vec<Line> {
     let on = [("person", id.as_str()), ("on", today.as_str())];
     for refusal in refused {
         let (says, way) = match refusal {
-            Refusal::NotInstructed(_) | Refusal::InstructionLapsed(..) => {
+            Refusal::NotInstructed(_)
+            | Refusal::InstructionLapsed(..)
+            | Refusal::InstructedBeforeClock(_) => {
                 let pairs = [on[0], on[1], ("subject", "two-post lifts")];
                 let says = format!("{name} is not instructed on lifts, or not lately");
                 (says, Some(Way::form("Record the instruction", Act::Instruct, "instruction", &pairs)))

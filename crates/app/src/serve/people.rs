@@ -22,6 +22,7 @@ pub(crate) fn new_pin(person: &PersonId) -> Markup {
             form.sheet method="post" action={ "/person/" (person) "/pin" } {
                 (pin("pin", "New PIN, 4 to 12 digits"))
                 (pin("again", "The same again"))
+                p.note { "What somebody signs with a PIN that another set says so in the book, until they set their own here." }
                 button.main { "Set it" }
             }
         }

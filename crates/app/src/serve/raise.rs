@@ -112,6 +112,7 @@ async fn shown(
     Ok(html! {
         div.now {
             p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (state.it_is) "." }
+            @if let Some(said) = told::raise::other_limits(&state) { p.moved { "Caution: " (said) "." } }
             @if raise.progress.going_down { p.moved { "Only the way down is left." } }
             @for lost in told::raise::lost(&raise.progress) { p.moved { (lost) } }
             progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
@@ -247,7 +248,9 @@ impl Pictured {
             HoldPoint::Raised | HoldPoint::OnLocks => Self::Left(Raised::To(index(outline.lock))),
             HoldPoint::HeightReached(k) => Self::Left(Raised::To(index(later(k)))),
             HoldPoint::StepDone(_) if now == index(outline.lock) => Self::Left(Raised::ForWork),
-            HoldPoint::AreaClear if !is_up => Self::Left(Raised::ForTheTest),
+            HoldPoint::AreaClear | HoldPoint::OffLocks | HoldPoint::LocksReleased if !is_up => {
+                Self::Left(Raised::ForTheTest)
+            }
             HoldPoint::StepDone(_)
             | HoldPoint::AreaClear
             | HoldPoint::OffLocks
@@ -295,15 +298,15 @@ pub(super) fn pictures(
 }
 
 async fn history(book: &records::Book, shop: &Shop, events: &[Event], units: Units) -> Result<Markup, Fault> {
-    let outlines = told::outlines(book, events).await?;
+    let beside = told::Beside::of(book, shop, events).await?;
     Ok(html! {
         details {
             summary { "What happened: " (events.len()) }
             ol.events {
                 @for event in events {
-                    li.struck[shop.corrected.contains(&event.seq)] {
+                    li.struck[shop.corrected.contains_key(&event.seq)] {
                         span.note { (told::time(event.at, &event.zone)) " · " (event.by) @if let Some(with) = &event.with { " with " (with) } }
-                        " " (told::sentence(event, &outlines, units))
+                        " " (told::sentence(event, &beside, units))
                     }
                 }
             }

@@ -91,10 +91,10 @@ pub(crate) async fn page(
     let Some(moment) = all.get(step - 1) else {
         return Err(Fault::NotFound(format!("There is no raise {number} in the book.")));
     };
-    let outlines = told::outlines(&book, &events).await?;
+    let beside = told::Beside::of(&book, &shop, &events).await?;
     let units = caller.units;
     let lines = |events: &[Event]| {
-        html! { ol.events { @for event in events { li { span.note { (when(event)) } " " (told::sentence(event, &outlines, units)) } } } }
+        html! { ol.events { @for event in events { li { span.note { (when(event)) } " " (told::sentence(event, &beside, units)) } } } }
     };
     let plan = &moment.raise.plan;
     let body = html! {

@@ -1,45 +1,21 @@
 //! The book in words: events, and the board of today.
 
+mod beside;
 pub(crate) mod board;
 #[cfg(test)]
 mod page;
 pub(crate) mod raise;
 
-use std::collections::BTreeMap;
-
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use records::{
-    Book, Digest, Event, Fact, Failure, Finding, Judged, Outline, PracticeEnd, RaiseNumber, Report, Rules,
-    Seq, Shop, Sign, is_hidden,
+    Book, Digest, Event, Fact, Failure, Finding, Judged, KeptPlan, PracticeEnd, Report, Rules, Seq, Shop,
+    Sign, is_hidden,
 };
 use sheets::Units;
 
-/// What each raise goes by: hold points are told by it.
-pub(crate) type Outlines = BTreeMap<RaiseNumber, Outline>;
-
-/// The outlines of all raises that these events speak of.
-pub(crate) async fn outlines(book: &Book, events: &[Event]) -> Result<Outlines, Failure> {
-    let begun = events.iter().filter_map(|event| match &event.fact {
-        Fact::RaiseBegun { raise, plan } => Some((*raise, plan.outline.clone())),
-        _ => None,
-    });
-    let mut found: Outlines = begun.collect();
-    for event in events {
-        let (Fact::PointConfirmed { raise, .. } | Fact::PointRefused { raise, .. }) = event.fact else {
-            continue;
-        };
-        if found.contains_key(&raise) {
-            continue;
-        }
-        let begun = match book.beginning_of(raise).await?.map(|e| e.fact) {
-            Some(Fact::RaiseBegun { plan, .. }) => Some(plan.outline),
-            _ => None,
-        };
-        found.insert(raise, begun.unwrap_or_default());
-    }
-    Ok(found)
-}
+use beside::Outlines;
+pub(crate) use beside::{Beside, pin_of_another, struck_by};
 
 /// Clock time in the shop's zone.
 pub(crate) fn time(at: Timestamp, zone: &str) -> String {
@@ -54,27 +30,25 @@ pub(crate) const fn units(shop: &Shop) -> Units {
     }
 }
 
-/// One line: when, which event, who, what; struck out if it is.
-fn line(event: &Event, outlines: &Outlines, units: Units, struck_out: bool) -> String {
+/// One line: when, which event, who, what.
+fn line(event: &Event, beside: &Beside, units: Units) -> String {
     let with = event.with.as_ref().map(|w| format!(" with {w}")).unwrap_or_default();
-    let struck = if struck_out { "STRUCK OUT: " } else { "" };
     format!(
-        "{}  {:>6}  {}{with}: {struck}{}\n",
+        "{}  {:>6}  {}{with}: {}\n",
         time(event.at, &event.zone),
         event.seq,
         event.by,
-        sentence(event, outlines, units)
+        sentence(event, beside, units)
     )
 }
 
 /// Many lines.
 pub(crate) fn lines<'a>(
     events: impl IntoIterator<Item = &'a Event>,
-    outlines: &Outlines,
+    beside: &Beside,
     units: Units,
-    struck_out: impl Fn(Seq) -> bool,
 ) -> String {
-    events.into_iter().map(|e| line(e, outlines, units, struck_out(e.seq))).collect()
+    events.into_iter().map(|e| line(e, beside, units)).collect()
 }
 
 pub(crate) fn rules(rules: &Rules) -> String {
@@ -99,9 +73,11 @@ pub(crate) fn plain(text: &str) -> String {
     shown
 }
 
-/// What happened, as a sentence that may be printed.
-pub(crate) fn sentence(event: &Event, outlines: &Outlines, units: Units) -> String {
-    plain(&told(event, outlines, units))
+/// What happened, as a sentence that may be printed, with what is to be known beside it.
+pub(crate) fn sentence(event: &Event, beside: &Beside, units: Units) -> String {
+    let struck = if beside.is_struck(event.seq) { "STRUCK OUT: " } else { "" };
+    let notes: String = beside.notes(event.seq).map(|note| format!(" ({note})")).collect();
+    plain(&format!("{struck}{}{notes}", told(event, &beside.outlines, units)))
 }
 
 fn told(event: &Event, outlines: &Outlines, units: Units) -> String {
@@ -126,7 +102,8 @@ fn told(event: &Event, outlines: &Outlines, units: Units) -> String {
         Fact::AuthorisationWithdrawn { person, words } => {
             format!("{person} is no longer authorised: {words}")
         }
-        Fact::PinSet { person, .. } => format!("{person} has a new PIN."),
+        Fact::PinSet { person, .. } if *person == event.by => format!("{person} set a new PIN of their own."),
+        Fact::PinSet { person, .. } => format!("{} set a new PIN of {person}.", event.by),
         Fact::PinLocked { person, until } => {
             format!("Too many wrong PINs of {person}: locked until {}.", time(*until, &event.zone))
         }
@@ -161,21 +138,29 @@ fn told(event: &Event, outlines: &Outlines, units: Units) -> String {
         Fact::VehicleMeasured(m) => format!("{}: {} is {}, by {}.", m.vehicle, m.what, m.value, m.how),
         Fact::PlanKept { plan } => {
             format!(
-                "A plan was kept: {} on {}{}; mark {}.",
+                "A plan was kept: {} on {}{}; mark {}.{}",
                 plan.vehicle,
                 plan.lift,
                 job(&plan.job),
-                mark(plan.answer)
+                mark(plan.answer),
+                with_limits(plan)
             )
         }
         Fact::RaiseBegun { raise, plan } => {
-            format!("Raise {raise} begun: {} on {}{}.", plan.vehicle, plan.lift, job(&plan.job))
+            format!(
+                "Raise {raise} begun: {} on {}{}.{}",
+                plan.vehicle,
+                plan.lift,
+                job(&plan.job),
+                with_limits(plan)
+            )
         }
         Fact::RaiseRefused { plan, reasons } => format!(
-            "REFUSED: a raise of {} on {}{}. {}",
+            "REFUSED: a raise of {} on {}{}.{} {}",
             plan.vehicle,
             plan.lift,
             job(&plan.job),
+            with_limits(plan),
             reasons.join(" ")
         ),
         Fact::PointRefused { raise, point, reasons, judged } => {
@@ -268,6 +253,19 @@ fn hidden(what: impl Iterator<Item = String>) -> String {
 
 fn job(name: &str) -> String {
     if name.is_empty() { String::new() } else { format!(", {name}") }
+}
+
+/// Whose limits it was planned with, where the shop had not entered them.
+pub(crate) fn other_limits(plan: &KeptPlan) -> Option<String> {
+    plan.other_limits_of.as_ref().map(|whose| limits_of(whose.as_str()))
+}
+
+fn limits_of(whose: &str) -> String {
+    format!("planned with limits of {whose}, not the shop's")
+}
+
+fn with_limits(plan: &KeptPlan) -> String {
+    other_limits(plan).map(|said| format!(" CAUTION: {said}.")).unwrap_or_default()
 }
 
 fn checked<'a>(lift: &str, findings: impl Iterator<Item = &'a Finding>) -> String {

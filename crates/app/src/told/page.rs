@@ -54,7 +54,11 @@ fn who(page: &mut String) {
     *page += "\nWho checks a lift before use or takes a vehicle up must besides be instructed, authorised in writing and, where the rules say so, of age. \
         The second person beside a learner must be allowed to do it alone. What brings a vehicle down is never held up: \
         a learner who is left alone comes down alone, whose authorisation was withdrawn comes down, and too many wrong PINs stop nobody with the right one from stopping \
-        a raise or bringing it down, of which three wrong ones while locked, and one more an hour, are looked at.\n\n";
+        a raise (`noise`, `moved`, `lock-not-heard`, `not-right`, `bring-down`) or confirming the points of its way down; while locked, three wrong ones and one more a minute, are looked at. The refusal names who may take the raise over. \
+        What somebody signs with a PIN that another set says so in the day's page, in records and prints, until they set their own: a PIN proves that whoever acted knew it.\n\n\
+        A raise by limits that the shop has not entered is begun only by who may run the shop, and board, day's page, raise and print say whose they are; where the shop has entered limits, by no others. \
+        An examination that found a lift unfit is struck out by an examiner only, and while it stands the lift is not returned to service: it is repaired, and an examination finds it fit. What is struck out is \
+        still shown and printed, with who struck it out, by which event, and why. A lift that was returned and not checked since takes nothing up, a raise under way neither.\n\n";
 }
 
 /// A raise in which every kind of hold point occurs.
@@ -66,6 +70,7 @@ fn points() -> (Outline, Vec<HoldPoint>) {
         steps: vec!["rear axle off".into()],
         stands: Some((0, 1)),
         test_raise_millimetres: 200,
+        first_lock_millimetres: Some(300),
         later: vec![LaterLock { after: 1, lock: 9 }],
     };
     let points = vec![
@@ -99,7 +104,8 @@ fn hold_points(page: &mut String) {
         the way down leads from anywhere there. Brought down with parts off or on that the job did not mean to end with, it ends with `left-on-floor` in the place of `arms-clear` and `driven-off`, and \
         the lift is out of service until it is clear. Where a later task has another lock, `area-clear`, `off-locks`, \
         on the way down `locks-released`, then `height-2-reached` and `on-locks` lead to it, with stands away. A raise that is refused, and a point that a check of the \
-        vehicle or the state of the lift holds up, stand in the book. Common practice, no source.\n\n\
+        vehicle or the state of the lift holds up, stand in the book. On a lift whose lowest lock lies at the test raise, below it, or less than 50 mm above \
+        (so far a carriage may be ahead of the other: DGUV Information 208-015 sections 5-6), that lock is listened for at `test-raised`, and the way down from there has `off-locks` and `locks-released` too. Common practice, no source.\n\n\
         | point | what is confirmed | what to look and listen for |\n|---|---|---|\n";
     for point in points {
         let _ = writeln!(
@@ -236,7 +242,7 @@ turns the direction of writing. What an older book holds of these is written out
 - `book verify --plans` computes every kept plan again, and every check of a raise under way (as measured, before each part).
 - A new or restored book is its owner's alone (mode 0600 on Unix). Nothing is left of one that could not be made.
 - A file that may only be read, in a folder in which nothing may be made, is read if no log (`-wal`) is beside it: whoever may write it should not have it open meanwhile.
-- `book salvage` reads around what cannot be read, row by row, from a file or from PostgreSQL; where the first page of a file is damaged, it reads that of a new book in its place. It names every event that is lost and every document
+- `book salvage` reads a file page by page, with the log beside it, so that a damaged page costs what stood on it, whichever it is; a database of PostgreSQL it reads row by row. It names every event that is lost and every document
   that an event names and that is not there. Exit 1 if anything is missing.
 - Of a raise in a salvaged book nobody knows how high it stands: only the way down is left, from a lock, as it may rest on one, or it is abandoned. Where parts may be off that the job did not mean to end with, it ends with `left-on-floor`.
 ";

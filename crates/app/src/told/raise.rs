@@ -65,9 +65,9 @@ fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
             "Where the locks drop in only as the carriages leave the floor: raise until the pads touch, and push again.",
         ],
         HoldPoint::TestRaised => {
-            vec![
-                "Look: all four tyres clear, all four pads still seated, arms in their places, carriages level.",
-            ]
+            let low = "A lock lies as low as this: listen that it drops in on both columns, together. One not heard: stop.";
+            let look = "Look: all four tyres clear, all four pads still seated, arms in their places, carriages level.";
+            outline.test_raise_reaches_a_lock().then_some(low).into_iter().chain([look]).collect()
         }
         HoldPoint::Shaken => vec![
             "Shake it at both ends, sideways and lengthwise. Listen: no knock, no creak. Look: no pad moves.",
@@ -147,7 +147,8 @@ pub(crate) fn typed(point: HoldPoint, outline: &Outline) -> Option<&'static str>
             "Not quite there: `standfast raise measured --spot .. --offset .. --yaw ..` checks the plan as it stands.",
         ),
         HoldPoint::Shaken => Some("Not still: `standfast raise noise` or `standfast raise moved`."),
-        HoldPoint::Raised if outline.lock.is_some() => {
+        HoldPoint::TestRaised if !outline.test_raise_reaches_a_lock() => None,
+        HoldPoint::TestRaised | HoldPoint::Raised if outline.lock.is_some() => {
             Some("A lock that was not heard: `standfast raise lock-not-heard`.")
         }
         _ => None,
@@ -213,6 +214,7 @@ pub(crate) fn state(number: RaiseNumber, raise: &Raise, units: Units) -> wire::R
         vehicle: raise.plan.vehicle.to_string(),
         job: raise.plan.job.clone(),
         leader: raise.leader.to_string(),
+        other_limits_of: raise.plan.other_limits_of.as_ref().map(ToString::to_string),
         position: position(progress.position),
         it_is: where_it_is(progress),
         going_down: progress.going_down,
@@ -231,10 +233,19 @@ pub(crate) fn state(number: RaiseNumber, raise: &Raise, units: Units) -> wire::R
     }
 }
 
+/// Whose limits it was planned with, where they are not the shop's.
+pub(crate) fn other_limits(raise: &wire::Raise) -> Option<String> {
+    raise.other_limits_of.as_deref().map(super::limits_of)
+}
+
 /// In one line of the board.
 pub(crate) fn one_line(raise: &wire::Raise) -> String {
     let next = raise.next.as_ref().map(|p| format!("; next {}", p.point)).unwrap_or_default();
-    format!("raise {}, {}, led by {}, {}{next}", raise.raise, raise.vehicle, raise.leader, raise.it_is)
+    let limits = other_limits(raise).map(|said| format!("; CAUTION: {said}")).unwrap_or_default();
+    format!(
+        "raise {}, {}, led by {}, {}{next}{limits}",
+        raise.raise, raise.vehicle, raise.leader, raise.it_is
+    )
 }
 
 /// What a person reads after each act.
@@ -243,6 +254,9 @@ pub(crate) fn text(raise: &wire::Raise) -> String {
         "Raise {}: {} on {}, led by {}; it is {}.\n",
         raise.raise, raise.vehicle, raise.lift, raise.leader, raise.it_is
     );
+    if let Some(said) = other_limits(raise) {
+        let _ = writeln!(text, "CAUTION: {said}.");
+    }
     if raise.going_down {
         text += "Only the way down is left.\n";
     }
@@ -257,4 +271,25 @@ pub(crate) fn text(raise: &wire::Raise) -> String {
         }
     }
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_lock_at_the_test_raise_is_listened_for() {
+        let told = |first: u16| {
+            let (lock, first_lock_millimetres) = (Some(7), Some(first));
+            let outline =
+                Outline { lock, first_lock_millimetres, test_raise_millimetres: 205, ..Outline::default() };
+            let point = HoldPoint::TestRaised;
+            look_for(point, &outline, None)
+                .into_iter()
+                .chain(typed(point, &outline).map(str::to_owned))
+                .collect::<String>()
+        };
+        assert!(told(100).contains("drops in on both columns") && told(100).contains("raise lock-not-heard"));
+        assert!(!told(400).contains("drops in") && !told(400).contains("lock-not-heard"));
+    }
 }

@@ -1,6 +1,7 @@
 //! A setup as placed, held against the lift and the vehicle that it is said to be of: what cannot be of them is
 //! a mistake of measuring or writing, and no setup to judge.
 
+use planner::heights::{TAPE, least_stack};
 use planner::setup::PadAt;
 use planner::{Lift, Setup, Vehicle};
 use statics::Length;
@@ -10,9 +11,6 @@ use crate::input::quantity::show;
 
 /// The pads of an as-placed file, in the order of the corners.
 const PAD_KEYS: [&str; 4] = ["front_left", "front_right", "rear_left", "rear_right"];
-/// What a careful tape may be off; project default. Nothing is said of less.
-const TAPE: Length = Length::millimetres(5.0);
-
 /// Whether it can be of that lift and vehicle, as far as they could be read; if not, `file` says why.
 pub(crate) fn agrees(
     setup: &Setup,
@@ -51,23 +49,29 @@ fn between_columns(lift: &Lift, setup: &Setup, file: &mut Document) {
 /// The top of a pad is where its screw and its adapters can bring it.
 fn heights(lift: &Lift, setup: &Setup, file: &mut Document) {
     let kit = &lift.pads;
-    let tallest = kit.adapters.iter().map(|a| a.height).fold(Length::ZERO, Length::max);
     for (pad, key) in setup.pads.iter().zip(PAD_KEYS) {
         let Some(height) = pad.height else { continue };
-        let (stack, most) = match &pad.adapters {
-            Some(list) => {
-                let sum = list.iter().fold(Length::ZERO, |sum, a| sum + *a);
-                (sum, sum)
+        let Some(list) = &pad.adapters else {
+            if least_stack(kit, height).is_none() {
+                file.error_at(
+                    &["pads", key, "height"],
+                    format!("height is {}, and no stack of the kit of {} brings a pad there", show(height), lift.name),
+                    &format!(
+                        "without adapters pads stand {} to {} above the floor; measure to the top of the pad, lift fully down, adapters on, or correct `pads` in the lift's file",
+                        show(kit.lowest),
+                        show(kit.lowest + kit.travel)
+                    ),
+                );
             }
-            None => (Length::ZERO, tallest * f64::from(kit.stack_most)),
+            continue;
         };
-        let (least, most) = (kit.lowest + stack, kit.lowest + most + kit.travel);
+        let stack = list.iter().fold(Length::ZERO, |sum, a| sum + *a);
+        let (least, most) = (kit.lowest + stack, kit.lowest + stack + kit.travel);
         if height < least - TAPE || height > most + TAPE {
-            let with = if pad.adapters.is_some() { "with those adapters " } else { "" };
             file.error_at(
                 &["pads", key, "height"],
                 format!(
-                    "height is {}, and {with}a pad of {} stands {} to {} above the floor, carriage down",
+                    "height is {}, and with those adapters a pad of {} stands {} to {} above the floor, carriage down",
                     show(height),
                     lift.name,
                     show(least),

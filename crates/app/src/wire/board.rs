@@ -104,6 +104,9 @@ pub(crate) struct Raise {
     pub(crate) job: String,
     /// Who leads it.
     pub(crate) leader: String,
+    /// Who gave the limits that it was planned with, where they are not the shop's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub(crate) other_limits_of: Option<String>,
     /// How high it is, as far as it is known: away, floor, test-raising, test-height, raising, raised, on-locks; unknown = the
     /// book was salvaged, and events may be lost.
     pub(crate) position: &'static str,

@@ -104,8 +104,11 @@ pub(crate) struct WorkForce {
     pub(crate) name: Option<At<String>>,
     /// A common force: "wheel nut", "pry bar", "press up", "pull of one person" or "pull of two people".
     pub(crate) common: Option<At<String>>,
-    /// Where it acts, as [behind the front axle, left of centre, above the ground], at ride height.
+    /// Where it bears on the vehicle, as [behind the front axle, left of centre, above the ground], at ride height.
     pub(crate) at: [Text<Length>; 3],
+    /// The bar from there to the hand, which may lie any way square to the pull, a wheel nut's in the plane of the wheel;
+    /// left out, that of the common force; "0 m" = the hand is there.
+    pub(crate) bar: Option<Text<Length>>,
     /// How large it is; left out, that of the common force.
     pub(crate) size: Option<Text<Force>>,
     /// Its direction, as parts [aft, left, up]; left out, those of the common force.

@@ -155,6 +155,8 @@ pub(crate) struct Stands {
     pub(crate) load_least_n: Option<f64>,
     /// The same at the most.
     pub(crate) load_greatest_n: Option<f64>,
+    /// The most that one may come to carry later, set to the most and changed of itself.
+    pub(crate) load_reaches_n: Option<f64>,
     /// The load to aim at.
     pub(crate) load_n: Option<f64>,
     /// What each may carry by its plate.

@@ -31,13 +31,15 @@ pub(crate) struct StateForce {
     pub(crate) state: String,
     /// That direction: aft, left, up.
     pub(crate) direction: [f64; 3],
+    /// Where it acts, the hand at the worst end of a bar: aft, left, up.
+    pub(crate) at_m: [f64; 3],
     /// The largest that is withstood within the tolerances of mass and centre of gravity; null = no end to it.
     pub(crate) withstands_n: Option<f64>,
     /// What ends it.
     pub(crate) limited_by: Option<LimitedBy>,
     /// Where sliding ends it: the pads that slide; else empty.
     pub(crate) slides: Vec<&'static str>,
-    /// The first pad to carry nothing under it; null = none does before something else ends it.
+    /// The first pad that may carry nothing under it; null = none does before something else ends it.
     pub(crate) unloads: Option<&'static str>,
     /// The force at that moment.
     pub(crate) first_unloads_n: Option<f64>,

@@ -1,15 +1,16 @@
 //! What is left when a pad carries nothing or an arm's lock is not engaged, and where a push goes.
 
-use statics::{Body, Force, Length, Load, Normal, Push, Rock, SupportSet};
+use statics::{Body, Force, Length, Load, Normal, Point, Push, Rock, SupportSet};
 
 use super::{Accounts, Balance};
 use crate::answer::{fixed_setup, round_the_box};
+use crate::frames::Vehicle as Frame;
 use crate::gauge::Gauge;
 use crate::heights::Heights;
 use crate::lift::Corner;
 use crate::plan::{Plan, Standing, StandsAnswer};
 use crate::stands::OnStands;
-use crate::work::{PushCase, least_withstood, push_of};
+use crate::work::{Overload, PushCase, least_withstood, push_of};
 
 impl<'a> Accounts<'a> {
     /// The pads as the load estimate has them carry: those that carry something; `None` if nothing holds it.
@@ -29,16 +30,21 @@ impl<'a> Accounts<'a> {
         lever(&set, corner.index(), &body.load(), greatest)
     }
 
-    /// Where in its box the centre is when a pad carries most by statics, as raised, and the two pads with it; without
-    /// two the whole weight counts.
+    /// In which state, and where in its box, the centre is when a pad carries most by statics, and the two pads with it;
+    /// without two the whole weight counts.
     #[must_use]
-    pub fn uneven(&self, corner: Corner) -> Option<([f64; 2], Option<[Corner; 2]>)> {
-        let (set, body) = self.standing(0)?;
+    pub fn uneven(&self, corner: Corner) -> Option<(usize, [f64; 2], Option<[Corner; 2]>)> {
+        let set = self.standing(0)?.0;
         let i = corner.index();
         let most = |load: &Load| set.load_range(load).map_or(load.weight, |r| r[i].greatest).to_newtons();
-        let load = round_the_box(&body).max_by(|a, b| most(a).total_cmp(&most(b)))?;
+        let states = 0..self.situation.states.len();
+        let all = states.flat_map(|state| {
+            let loads: Vec<Load> = round_the_box(&self.situation.body(state, &self.stand)).collect();
+            loads.into_iter().map(move |load| (state, load))
+        });
+        let (state, load) = all.reduce(|a, b| if most(&b.1) > most(&a.1) { b } else { a })?;
         let with = set.load_range(&load).and_then(|_| lever(&set, i, &load, true));
-        Some((load.at.to_metres(), with))
+        Some((state, load.at.to_metres(), with))
     }
 
     /// The worst normal of an edge of the three pads that are left without one.
@@ -71,19 +77,25 @@ impl<'a> Accounts<'a> {
         self.situation.shake_height()
     }
 
-    /// A force of a task in one direction on the vehicle, in the bay.
+    /// A force at a place and in a direction of the vehicle, in the bay.
     #[must_use]
-    pub fn push(&self, task: usize, force: usize, along: [f64; 3]) -> Option<Push> {
-        let at = self.situation.job.tasks.get(task)?.forces.get(force)?.at;
+    pub fn push(&self, at: Point<Frame>, along: [f64; 3]) -> Option<Push> {
         push_of(&self.stand, at, along)
+    }
+
+    /// The push at which a pad may first carry nothing.
+    #[must_use]
+    pub fn unload(&self, state: usize, push: &Push) -> Option<Overload> {
+        let models = self.situation.models(&self.stand, &self.pads);
+        self.situation.at_work_in(state, &self.stand, &models)?.unload(push)
     }
 
     /// The balance at the largest push in one direction that is withstood.
     #[must_use]
     pub fn balance_along(&self, state: usize, push: Push) -> Option<Balance> {
-        let (set, body) = self.standing(state)?;
-        let found = set.at_rest(&body).assured_force(&push);
-        Some(Balance { set, push, found })
+        let models = self.situation.models(&self.stand, &self.pads);
+        let held = self.situation.at_work_in(state, &self.stand, &models)?.withstood(&push);
+        Some(Balance { set: self.standing(state)?.0, push, held })
     }
 
     /// The same of a task's force, or of a person's push where none is named; with one arm free to swing, if named.
@@ -102,8 +114,11 @@ impl<'a> Accounts<'a> {
         let shakes = self.situation.shakes();
         let own = |p: &&PushCase| of.is_none_or(|of| (p.task, p.force) == of);
         let cases = if of.is_some() { &self.situation.pushes } else { &shakes };
-        let (_, push, found) = least_withstood(&set.at_rest(&body), cases.iter().filter(own), &self.stand)?;
-        Some(Balance { set, push, found })
+        let models = self.situation.models(&self.stand, &self.pads);
+        let at_work = self.situation.at_work_in(state, &self.stand, &models)?.resting(set.at_rest(&body));
+        let (_, push, held) = least_withstood(&at_work, cases.iter().filter(own), &self.stand)?;
+        drop(at_work);
+        Some(Balance { set, push, held })
     }
 
     /// The edge over which a push of that size comes nearest to tipping it, by the force-angle measure.

@@ -1,6 +1,7 @@
 //! One sample: where everything really is, and the loads and edges that follow.
 
 use statics::hull::{left_of, turn};
+use statics::quantity::STANDARD_GRAVITY;
 use statics::{Length, Place, SupportSet};
 
 use super::points::{INPUTS, both_ways, disc, normal};
@@ -23,6 +24,8 @@ struct Pad {
     at: [f64; 2],
     /// Radius of the disc in which it really is.
     off: f64,
+    /// How far it stands below its lifting area when the first pad touches.
+    gap: f64,
     /// How much it gives under a load, at most and at least, metres a newton.
     gives: [f64; 2],
     /// Whether its arm's stiffness is stated, and so off by itself.
@@ -100,6 +103,7 @@ impl Sampler {
             Pad {
                 at: contact.at.plan().to_metres(),
                 off: contact.place_tolerance.to_metres(),
+                gap: contact.gap.to_metres(),
                 gives: [gives(-1.0), if by_itself { gives(1.0) } else { pad }],
                 by_itself,
             }
@@ -140,9 +144,12 @@ impl Sampler {
             found.mass = state.mass + state.mass_off * mass;
             found.edges = sides.0.map(|[a, b]| left_of(a, b, cg));
             found.nearest = found.edges.iter().copied().fold(f64::INFINITY, f64::min);
-            found.shares = shares(&pads, &k, cg);
+            let newtons = found.mass * STANDARD_GRAVITY;
+            let springs: [Spring; 4] =
+                core::array::from_fn(|i| Spring { at: pads[i], k: k[i], gap: self.pads[i].gap / newtons });
+            found.shares = shares(&springs, cg);
             if found.shares.iter().any(|s| *s < 0.0) && !found.tips() {
-                found.shares = with_one_lifted(&pads, &k, cg);
+                found.shares = with_one_lifted(&springs, cg);
             }
         }
     }
@@ -163,33 +170,46 @@ impl Sides {
     }
 }
 
+/// One pad as a spring under a unit load.
+#[derive(Clone, Copy)]
+struct Spring {
+    at: [f64; 2],
+    k: f64,
+    /// How far it stands below its lifting area when the first pad touches, over the load.
+    gap: f64,
+}
+
 /// Shares of a unit load at `cg`: a rigid plane on four springs that could pull as well; one 3x3 system.
 /// Not a number for pads on one line.
-fn shares(pads: &[[f64; 2]; 4], k: &[f64; 4], cg: [f64; 2]) -> [f64; 4] {
+fn shares(springs: &[Spring; 4], cg: [f64; 2]) -> [f64; 4] {
     // About the springs' own middle the sinking and the two slopes come apart.
-    let all: f64 = k.iter().sum();
-    let middle = [0, 1].map(|axis| (0..4).map(|i| k[i] * pads[i][axis]).sum::<f64>() / all);
-    let arm = pads.map(|p| [p[0] - middle[0], p[1] - middle[1]]);
-    let sum = |a: usize, b: usize| (0..4).map(|i| k[i] * arm[i][a] * arm[i][b]).sum::<f64>();
+    let over = |f: &dyn Fn(&Spring) -> f64| springs.iter().map(|s| s.k * f(s)).sum::<f64>();
+    let all = over(&|_| 1.0);
+    let middle = [0, 1].map(|axis| over(&|s| s.at[axis]) / all);
+    let arm = |s: &Spring, axis: usize| s.at[axis] - middle[axis];
+    let sum = |a: usize, b: usize| over(&|s| arm(s, a) * arm(s, b));
     let (xx, xy, yy) = (sum(0, 0), sum(0, 1), sum(1, 1));
-    let (mx, my) = (cg[0] - middle[0], cg[1] - middle[1]);
-    let whole = xx * yy - xy * xy;
+    // Gaps are as if so much more pressed on each spring, and went again.
+    let mx = cg[0] - middle[0] + over(&|s| s.gap * arm(s, 0));
+    let my = cg[1] - middle[1] + over(&|s| s.gap * arm(s, 1));
+    let (whole, sunk) = (xx * yy - xy * xy, (1.0 + over(&|s| s.gap)) / all);
     let (bx, by) = ((mx * yy - my * xy) / whole, (my * xx - mx * xy) / whole);
-    core::array::from_fn(|i| k[i] * (1.0 / all + bx * arm[i][0] + by * arm[i][1]))
+    springs.map(|s| s.k * (sunk + bx * arm(&s, 0) + by * arm(&s, 1) - s.gap))
 }
 
 /// The same where one of those springs would have to pull: three carry, and the fourth hangs above its pad.
 ///
 /// Which it is follows from the plane of the three: of the four choices the one that comes nearest to
 /// three that push and a fourth that does not.
-fn with_one_lifted(pads: &[[f64; 2]; 4], k: &[f64; 4], cg: [f64; 2]) -> [f64; 4] {
+fn with_one_lifted(springs: &[Spring; 4], cg: [f64; 2]) -> [f64; 4] {
     let mut best = (f64::NEG_INFINITY, [0.0; 4]);
     for lifted in 0..4 {
         let on: [usize; 3] = core::array::from_fn(|i| if i < lifted { i } else { i + 1 });
-        let corners = on.map(|i| pads[i]);
-        let (loads, there) = (levers(&corners, cg), levers(&corners, pads[lifted]));
-        let sinks: f64 = (0..3).map(|i| there[i] * loads[i] / k[on[i]]).sum();
-        let fit = loads.into_iter().fold(-sinks * k[lifted], f64::min);
+        let (corners, own) = (on.map(|i| springs[i].at), &springs[lifted]);
+        let (loads, there) = (levers(&corners, cg), levers(&corners, own.at));
+        let sunk = |i: usize| loads[i] / springs[on[i]].k + springs[on[i]].gap;
+        let sinks: f64 = (0..3).map(|i| there[i] * sunk(i)).sum::<f64>() - own.gap;
+        let fit = loads.into_iter().fold(-sinks * own.k, f64::min);
         if fit > best.0 {
             let mut all = [0.0; 4];
             on.iter().zip(loads).for_each(|(i, load)| all[*i] = load);
@@ -210,14 +230,33 @@ fn levers(corners: &[[f64; 2]; 3], at: [f64; 2]) -> [f64; 3] {
 mod tests {
     use super::*;
 
+    const RECTANGLE: [[f64; 2]; 4] = [[1.0, 0.5], [1.0, -0.5], [-1.0, 0.5], [-1.0, -0.5]];
+
+    const fn touching(at: [f64; 2]) -> Spring {
+        Spring { at, k: 3e5, gap: 0.0 }
+    }
+
+    /// Derived: on a square one pad that stands lower by g gives up k g / 4, as does the one across; the others take it.
+    #[test]
+    fn a_pad_that_stands_lower_carries_less_as_does_the_one_across() {
+        let mut pads = RECTANGLE.map(touching);
+        pads[0].gap = 0.4e-6;
+        let found = shares(&pads, [0.0; 2]);
+        let want = [0.22, 0.28, 0.28, 0.22];
+        assert!(found.iter().zip(want).all(|(f, w)| (f - w).abs() < 1e-12), "{found:?}");
+        pads[0].gap = 4e-6;
+        assert!(shares(&pads, [-0.1, 0.0])[0] < 0.0);
+        let found = with_one_lifted(&pads, [-0.1, 0.0]);
+        assert!(found[0] == 0.0 && (found.iter().sum::<f64>() - 1.0).abs() < 1e-12, "{found:?}");
+    }
+
     /// Second way: balance by hand. The centre is on the left half of a diagonal's side, where the pad
     /// across would pull; derived.
     #[test]
     fn a_pad_that_would_pull_carries_nothing() {
-        let pads = [[1.0, 0.5], [1.0, -0.5], [-1.0, 0.5], [-1.0, -0.5]];
         let cg = [0.8, 0.4];
-        assert!(shares(&pads, &[3e5; 4], cg)[3] < 0.0);
-        let found = with_one_lifted(&pads, &[3e5; 4], cg);
+        assert!(shares(&RECTANGLE.map(touching), cg)[3] < 0.0);
+        let found = with_one_lifted(&RECTANGLE.map(touching), cg);
         let want = [0.8, 0.1, 0.1, 0.0];
         assert!(found.iter().zip(want).all(|(f, w)| (f - w).abs() < 1e-12), "{found:?}");
     }
@@ -225,8 +264,7 @@ mod tests {
     /// Derived: on equal springs at the corners of a rectangle, share = 1/4 (1 +- x/X)(...) to first order.
     #[test]
     fn a_rectangle_shares_by_levers() {
-        let pads = [[1.0, 0.5], [1.0, -0.5], [-1.0, 0.5], [-1.0, -0.5]];
-        let found = shares(&pads, &[3e5; 4], [0.2, -0.05]);
+        let found = shares(&RECTANGLE.map(touching), [0.2, -0.05]);
         let want = [0.275, 0.325, 0.175, 0.225];
         assert!(found.iter().zip(want).all(|(f, w)| (f - w).abs() < 1e-12), "{found:?}");
     }

@@ -145,7 +145,7 @@ impl<'a> Program<'a> {
                 self.situation.measure_edges(state, stand, pads, models()[0].as_ref(), sides, out);
             }
             Part::Push { state, push } => {
-                self.situation.measure_push(state, push, stand, models()[0].as_ref(), out);
+                self.situation.measure_push(state, push, stand, models(), out);
             }
         }
     }
@@ -175,7 +175,7 @@ pub(super) enum Part {
 }
 
 /// Step of the difference quotients, metres: curvatures of about 1/m make an error of as much.
-pub(super) const QUOTIENT: f64 = 1e-7;
+pub(crate) const QUOTIENT: f64 = 1e-7;
 
 /// Room for the checks of a usual setup.
 const ROWS: usize = 96;
@@ -272,12 +272,18 @@ impl Program<'_> {
     /// their programs, as their values are too rough for a quotient.
     fn slopes_by_pads(&self, at: &Setting, steep: &[(Part, usize)]) -> Vec<(usize, [[f64; 2]; 4])> {
         let Setting { stand, pads, models } = at;
-        let model = || models.get_or_init(|| self.situation.models(stand, pads))[0].as_ref();
+        let models = || models.get_or_init(|| self.situation.models(stand, pads));
         let mut found = Vec::new();
         for (part, row) in steep {
             match *part {
                 Part::Push { state, push } => {
-                    found.push((*row, self.situation.push_slopes(state, push, stand, model())));
+                    found.extend((*row..).zip(self.situation.push_slopes(
+                        state,
+                        push,
+                        stand,
+                        pads,
+                        models(),
+                    )));
                 }
                 Part::Edges { state } => {
                     let sides = self.situation.sides();
@@ -285,7 +291,7 @@ impl Program<'_> {
                         state,
                         stand,
                         pads,
-                        model(),
+                        models()[0].as_ref(),
                         sides,
                     )));
                 }

@@ -135,6 +135,7 @@ fn pushing(dice: &mut Dice) -> Job {
     let at = [dice.between(-0.6, 3.2), dice.between(-0.8, 0.8), dice.between(0.2, 0.9)];
     let up = if dice.roll() < 0.5 { 1.0 } else { -1.0 };
     let force = WorkForce {
+        bar: None,
         name: "hard".into(),
         at: statics::Point::metres(at),
         directions: vec![[0.0, 0.0, up], [dice.between(-1.0, 1.0), dice.between(-1.0, 1.0), 0.1]],

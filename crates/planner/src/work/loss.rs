@@ -4,7 +4,7 @@ use statics::hull::norm;
 use statics::{Force, Heading, Length, LimitedBy, Outcome, Place, Resists, Rock, SupportSet};
 
 use super::answer::beyond;
-use super::{PushCase, above};
+use super::{AtWork, Held, PushCase, above};
 use crate::frames::Placement;
 use crate::lift::Corner;
 use crate::limits::Name;
@@ -105,7 +105,9 @@ impl Situation<'_> {
         let cases: &[PushCase] = if self.pushes.is_empty() { &shakes } else { &self.pushes };
         let mut asked: Vec<(&PushCase, usize)> =
             cases.iter().flat_map(|case| case.states.iter().map(move |state| (case, *state))).collect();
-        let engaged = self.least_of_each(stand, &set, &asked);
+        let models = self.models(stand, pads);
+        let at_work = self.at_work(stand, &models);
+        let engaged = self.least_of_each(stand, &set, &at_work, &asked);
         // What decides with every lock engaged mostly decides without one: of the rest only that they withstand more is
         // then to be seen.
         let decides = |(case, state): &(&PushCase, usize)| {
@@ -121,7 +123,11 @@ impl Situation<'_> {
                 continue;
             }
             let free = self.arm_free(stand, pads, i).map(|line| set.with_resistance(i, line));
-            let left = free.map_or_else(Vec::new, |free| self.least_of_each(stand, &free, &asked));
+            let left = free.map_or_else(Vec::new, |free| {
+                let rest = |state: usize| at_work[state].resting(free.at_rest(&self.body(state, stand)));
+                let at_work: Vec<_> = (0..at_work.len()).map(rest).collect();
+                self.least_of_each(stand, &free, &at_work, &asked)
+            });
             let left = left.into_iter().zip(&engaged);
             let left = left.map(|((l, _), (e, _))| ForceLeft { engaged: e.withstands, ..l }).collect();
             locks.push(LockLoss { corner, left });
@@ -225,38 +231,43 @@ impl Situation<'_> {
         &self,
         stand: &Placement,
         set: &SupportSet,
+        at_work: &[AtWork],
         asked: &[(&'c PushCase, usize)],
     ) -> Vec<(ForceLeft, &'c PushCase)> {
-        let mut found: Vec<(ForceLeft, &PushCase, statics::Body)> = Vec::new();
-        let rests = self.at_rest(stand, set);
+        let mut found: Vec<(ForceLeft, &PushCase, Held)> = Vec::new();
         for &(case, state) in asked {
             let of = (!self.pushes.is_empty()).then_some((case.task, case.force));
             let known = found.iter().position(|k| k.0.of == of);
             let Some(push) = super::push_of(stand, case.at, case.along) else { continue };
-            let assured = match known {
-                None => Some(rests[state].assured_force(&push)),
-                Some(known) => rests[state].assured_below(&push, found[known].0.withstands),
+            let held = match known {
+                None => Some(at_work[state].withstood(&push)),
+                Some(known) => at_work[state].withstood_below(&push, found[known].0.withstands),
             };
-            let Some(assured) = assured else { continue };
+            let Some(held) = held else { continue };
             let new = ForceLeft {
                 of,
                 needed: Force::newtons(case.needed),
                 engaged: None,
-                withstands: assured.withstands,
+                withstands: held.withstands(),
                 limited_by: None,
                 state,
             };
             match known {
-                Some(known) => found[known] = (new, case, assured.body),
-                None => found.push((new, case, assured.body)),
+                Some(known) => found[known] = (new, case, held),
+                None => found.push((new, case, held)),
             }
         }
-        let ended = found.into_iter().map(|(left, case, body)| {
+        let ended = found.into_iter().map(|(left, case, held)| {
             if beyond(left.withstands) >= left.needed.to_newtons() {
                 return (left, case);
             }
             let push = super::push_of(stand, case.at, case.along);
-            let limited_by = push.and_then(|push| set.working_force(&body, &push).limited_by);
+            let limited_by = match held {
+                Held::Springs(_) => Some(LimitedBy::Rating),
+                Held::Balance(found) => {
+                    push.and_then(|push| set.working_force(&found.body, &push).limited_by)
+                }
+            };
             (ForceLeft { limited_by, ..left }, case)
         });
         ended.collect()

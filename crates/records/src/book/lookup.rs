@@ -74,8 +74,8 @@ impl Book {
         intact(&query.bind(subject.to_string()).fetch_all(&self.store.pool).await?)
     }
 
-    /// Events of a lift from one on: those about it, about its raises that began since, and about its defects and
-    /// examinations whenever they were found or made.
+    /// Events of a lift from one on: those about it, about its raises that began since, about its defects and examinations
+    /// whenever they were found or made, and what struck any of all these out.
     ///
     /// # Errors
     /// If they cannot be read.
@@ -90,7 +90,26 @@ impl Book {
              AND d.subject = p.subject AND l.seq = d.seq AND l.subject = $1) ORDER BY seq"
         ));
         let query = query.bind(Subject::Lift(lift.clone()).to_string()).bind(read::signed(since));
-        intact(&query.fetch_all(&self.store.pool).await?)
+        let mut events = intact(&query.fetch_all(&self.store.pool).await?)?;
+        let corrected = self.shop.lock().await.corrected.clone();
+        for (struck, correction) in corrected.into_iter().filter(|(_, correction)| *correction >= since) {
+            if self.is_of(lift, struck).await? {
+                events.extend(self.event(correction).await?);
+            }
+        }
+        events.sort_by_key(|event| event.seq);
+        Ok(events)
+    }
+
+    /// Whether an event is about a lift, or about a raise, defect or examination of it.
+    async fn is_of(&self, lift: &LiftId, event: Seq) -> Result<bool, Failure> {
+        let query = sqlx::query(
+            "SELECT 1 FROM subject s WHERE s.seq = $2 AND (s.subject = $1 \
+             OR (s.subject LIKE 'raise %' OR s.subject LIKE 'defect %' OR s.subject LIKE 'examination %') \
+             AND EXISTS (SELECT 1 FROM subject r CROSS JOIN subject l WHERE r.subject = s.subject AND l.seq = r.seq AND l.subject = $1))",
+        );
+        let query = query.bind(Subject::Lift(lift.clone()).to_string()).bind(read::signed(event));
+        Ok(!query.fetch_all(&self.store.pool).await?.is_empty())
     }
 
     /// The first event that is listed on a day or later; the next to come if there is none yet.

@@ -9,7 +9,7 @@ use sqlx::{AnyConnection, Row};
 
 use super::{Book, to_microsecond};
 use crate::command::Hand;
-use crate::decide::{Decision, permission};
+use crate::decide::{Decision, may_lead, permission};
 use crate::digest::Digest;
 use crate::fact::Fact;
 use crate::failure::{Failure, PinFailure};
@@ -27,8 +27,8 @@ pub const FIRST_LOCK: SignedDuration = SignedDuration::from_mins(5);
 const MOST_DOUBLINGS: u32 = 11;
 /// While nobody may try, so many wrong PINs do not hold up a right one that stops a raise or brings it down. Own convention.
 const WRONG_WHILE_LOCKED: i64 = 3;
-/// One more after each such time. Own convention.
-const MORE_WHILE_LOCKED: SignedDuration = SignedDuration::from_hours(1);
+/// One more after each such time, so that whoever leads a raise waits no longer with the right one. Own convention.
+const MORE_WHILE_LOCKED: SignedDuration = SignedDuration::from_mins(1);
 
 /// A person whose PIN was right. Only a book makes one, and only that book takes it.
 #[derive(Clone, Debug)]
@@ -263,7 +263,7 @@ impl Book {
         let hand = Hand::alone(self.proved(by)?);
         let mut writing = self.write().await?;
         if let Some(until) = by.locked_until(writing.shop.now(at)) {
-            return Err(Failure::Pin(locked(&writing.shop, &hand.by, until)));
+            return Err(Failure::Pin(locked(&writing.shop, at, &hand.by, until)));
         }
         let own = hand.by == *person;
         let mut refusals = permission(&writing.shop, at, &hand, Act::ManagePeople);
@@ -304,13 +304,15 @@ fn looked_at(
     let now = shop.now(at);
     match kept.locked(now) {
         Some(until) if !(to_stop && kept.looks_while_locked(now, until)) => {
-            Err(Failure::Pin(locked(shop, person, until)))
+            Err(Failure::Pin(locked(shop, at, person, until)))
         }
         _ => Ok(kept),
     }
 }
 
-/// Told in the shop's zone.
-pub(super) fn locked(shop: &Shop, person: &PersonId, until: Timestamp) -> PinFailure {
-    PinFailure::Locked(person.clone(), in_zone(&shop.zone, until))
+/// Told in the shop's zone; of who leads a raise, with who may take it over.
+pub(super) fn locked(shop: &Shop, at: Timestamp, person: &PersonId, until: Timestamp) -> PinFailure {
+    let leads = shop.raises.values().any(|raise| raise.leader == *person);
+    let others = if leads { may_lead(shop, at, person) } else { vec![] };
+    PinFailure::Locked(person.clone(), in_zone(&shop.zone, until), others)
 }

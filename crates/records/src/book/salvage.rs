@@ -1,6 +1,7 @@
 //! What can still be read of a damaged book.
 
-mod copy;
+mod leaves;
+mod pages;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
@@ -8,6 +9,7 @@ use std::path::Path;
 
 use sqlx::AnyConnection;
 
+use self::leaves::Leaves;
 use super::backup::{FORM, Line, put, salvaged_end};
 use crate::digest::Digest;
 use crate::event::Head;
@@ -31,48 +33,54 @@ pub struct Salvaged {
     pub documents_lost: Vec<(Seq, Digest)>,
     /// Documents that cannot be read, and that no event found names.
     pub others_lost: u64,
-    /// Whether its first page could not be read, and that of a new book was read in its place.
-    pub head_made_anew: bool,
 }
 
-/// Writes every event and document that is still as it was written, from a copy of a file, or row by row from a database:
-/// the book itself is not touched. The lines are those of a backup, with another end, so that nobody restores them as if
-/// they were one.
+/// Writes every event and document that is still as it was written: of a file from its pages themselves, with the log beside
+/// it, from a server row by row. The book itself is not touched. The lines are those of a backup, with another end, so that
+/// nobody restores them as if they were one.
 ///
 /// # Errors
-/// If the file cannot be copied or the database not reached, nothing of it can be read, or `out` cannot be written.
+/// If the file cannot be read or the database not reached, nothing of it can be read, or `out` cannot be written.
 pub async fn salvage(place: &str, out: &mut (dyn Write + Send)) -> Result<Salvaged, Failure> {
     if kind_of(place) != Some(Kind::Sqlite) {
         let store = Store::connect(place, false).await?;
-        return closed(store, out).await;
+        let found = from_rows(&store, out).await;
+        store.close().await;
+        return found;
     }
     let path = Path::new(place);
     if !path.is_file() {
         return Err(Failure::no_book(place));
     }
-    let folder = copy::folder_for(path)?;
-    let found = salvage_copy(path, &folder, out).await;
-    let _ = std::fs::remove_dir_all(&folder);
-    found
+    let on_path = |error: std::io::Error| Failure::Store(format!("{place}: {error}"));
+    from_leaves(&mut Leaves::of(path).map_err(on_path)?, out)
 }
 
-async fn salvage_copy(path: &Path, folder: &Path, out: &mut (dyn Write + Send)) -> Result<Salvaged, Failure> {
-    let copy = copy::of(path, folder)?;
-    let head_made_anew = !copy::opens(&copy).await;
-    if head_made_anew {
-        copy::make_head_anew(&copy, folder).await?;
+fn from_leaves(leaves: &mut Leaves, out: &mut (dyn Write + Send)) -> Result<Salvaged, Failure> {
+    let unread = |error: std::io::Error| Failure::Store(error.to_string());
+    put(out, &Line::Salvage { form: FORM })?;
+    let mut found = Found::default();
+    for at in leaves.events.clone().into_values() {
+        if let Some(stored) = leaves.event(at).map_err(unread)? {
+            found.event(&stored);
+            put(out, &Line::Event(stored.into()))?;
+        }
     }
-    let store = Store::connect(&copy.display().to_string(), false).await?;
-    Ok(Salvaged { head_made_anew, ..closed(store, out).await? })
+    for (digest, at) in leaves.documents.clone() {
+        if let Some(content) = leaves.content(at).map_err(unread)? {
+            found.documents.insert(digest);
+            put(out, &Line::Document { digest, content })?;
+        }
+    }
+    found.unreadable = std::mem::take(&mut leaves.unreadable);
+    // Whoever's PIN cannot be read gets a new one from a lead.
+    for (person, hash, [failures, locks, locked_until]) in leaves.pins.values().cloned() {
+        put(out, &Line::Pin { person, hash, failures, locks, locked_until })?;
+    }
+    found.ended(Seq(leaves.said), out)
 }
 
-async fn closed(store: Store, out: &mut (dyn Write + Send)) -> Result<Salvaged, Failure> {
-    let found = read_all(&store, out).await;
-    store.close().await;
-    found
-}
-
-async fn read_all(store: &Store, out: &mut (dyn Write + Send)) -> Result<Salvaged, Failure> {
+async fn from_rows(store: &Store, out: &mut (dyn Write + Send)) -> Result<Salvaged, Failure> {
     put(out, &Line::Salvage { form: FORM })?;
     // In no transaction: PostgreSQL reads nothing more in one in which it could not read once.
     let mut on = store.pool.acquire().await?;
@@ -91,20 +99,9 @@ async fn read_all(store: &Store, out: &mut (dyn Write + Send)) -> Result<Salvage
             }
         }
     }
-    if found.last < said {
-        found.lose(Seq(found.last.0 + 1), said);
-    }
     found.documents(&mut on, store.kind, out).await?;
-    // Whoever's PIN cannot be read gets a new one from a lead.
     let _ = super::backup::pins(&mut on, out).await;
-    let salvaged = found.salvaged();
-    put(out, &salvaged_end(salvaged.events, salvaged.documents, salvaged.intact.seq, salvaged.intact.hash))?;
-    out.flush().map_err(|e| Failure::Store(e.to_string()))?;
-    if salvaged.events == 0 {
-        Err(Failure::NotABackup("no event of it can be read".to_owned()))
-    } else {
-        Ok(salvaged)
-    }
+    found.ended(said, out)
 }
 
 #[derive(Default)]
@@ -168,6 +165,20 @@ impl Found {
         Ok(())
     }
 
+    /// Up to the end that the book says it has; written as the end of the lines.
+    fn ended(mut self, said: Seq, out: &mut (dyn Write + Send)) -> Result<Salvaged, Failure> {
+        if self.last < said {
+            self.lose(Seq(self.last.0 + 1), said);
+        }
+        let salvaged = self.salvaged();
+        put(
+            out,
+            &salvaged_end(salvaged.events, salvaged.documents, salvaged.intact.seq, salvaged.intact.hash),
+        )?;
+        out.flush().map_err(|e| Failure::Store(e.to_string()))?;
+        if salvaged.events == 0 { Err(Failure::NothingLeft) } else { Ok(salvaged) }
+    }
+
     fn salvaged(self) -> Salvaged {
         let is_lost = |digest: &&Digest| !self.documents.contains(digest);
         let lost = self.named.iter().filter(|(digest, _)| is_lost(digest));
@@ -179,7 +190,6 @@ impl Found {
             documents_lost: lost.map(|(digest, seq)| (*seq, *digest)).collect(),
             others_lost: unnamed.count() as u64,
             lost: self.lost,
-            head_made_anew: false,
         }
     }
 }

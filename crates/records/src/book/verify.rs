@@ -120,6 +120,9 @@ impl Look {
         let schema = schema::differences(on, kind).await;
         let differences = self.around(schema)?.unwrap_or_default();
         self.faults.extend(differences);
+        let planted = planted(&mut *on).await;
+        let planted = self.around(planted)?.unwrap_or_default();
+        self.faults.extend(planted.into_iter().map(Fault::Strange));
         let fold = read::fold(&mut *on).await;
         self.kept = self.around(fold)?.flatten();
         let said = read::head(&mut *on).await;
@@ -326,6 +329,17 @@ async fn listed(on: &mut AnyConnection, after: Seq, to: Seq) -> Result<Listed, F
         all.entry(seq).or_default().insert(row.try_get("subject")?);
     }
     Ok(all)
+}
+
+/// Rows where no program of ours puts any.
+async fn planted(on: &mut AnyConnection) -> Result<Vec<String>, Failure> {
+    let query = sqlx::query(
+        "SELECT 'event ' AS what, seq AS row FROM event WHERE seq < 1 \
+         UNION ALL SELECT 'head, row ', only_row FROM head WHERE only_row <> 1 \
+         UNION ALL SELECT 'fold, row ', only_row FROM fold WHERE only_row <> 1 ORDER BY 1, 2 LIMIT 100",
+    );
+    let rows = query.fetch_all(on).await?;
+    rows.iter().map(|r| Ok(r.try_get::<String, _>(0)? + &r.try_get::<i64, _>(1)?.to_string())).collect()
 }
 
 /// What is listed beyond the end, or before the beginning.

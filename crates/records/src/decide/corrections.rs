@@ -9,8 +9,8 @@ use crate::shop::Shop;
 
 /// What comes of striking an event out.
 enum Struck {
-    /// It counts no more.
-    Gone,
+    /// It counts no more, for whoever may do that.
+    Gone(Act),
     /// What it changed goes back, for whoever may make such a change; the words are for where something since stands in the way.
     Back(Act, &'static str),
     /// It stays, and that is the way instead.
@@ -21,10 +21,10 @@ impl Case<'_> {
     pub(super) fn correct(&mut self, event: Seq, words: &str) {
         let known = event.0 > 0 && event <= self.shop.head.seq;
         self.refuse_if(!known, Refusal::NoSuchEvent(event));
-        self.refuse_if(self.shop.corrected.contains(&event), Refusal::AlreadyCorrected(event));
+        self.refuse_if(self.shop.corrected.contains_key(&event), Refusal::AlreadyCorrected(event));
         if let Some(fact) = self.struck.filter(|_| self.refusals.is_empty()) {
             match struck(fact) {
-                Struck::Gone => {}
+                Struck::Gone(act) => self.besides(act),
                 Struck::Back(act, otherwise) => self.goes_back(event, act, otherwise),
                 Struck::Stays(instead) => self.refuse(Refusal::NotStruckOut(event, instead)),
             }
@@ -33,12 +33,17 @@ impl Case<'_> {
         self.say(Fact::Corrected { event, words });
     }
 
-    fn goes_back(&mut self, event: Seq, act: Act, otherwise: &'static str) {
+    /// Whoever corrects may do that too.
+    fn besides(&mut self, act: Act) {
         if act != Act::Correct {
             self.permission(act, false);
         }
+    }
+
+    fn goes_back(&mut self, event: Seq, act: Act, otherwise: &'static str) {
+        self.besides(act);
         let mut after = self.shop.clone();
-        after.strike_out(event);
+        after.strike_out(event, self.shop.head.seq);
         let lead = |shop: &Shop| {
             shop.people.iter().find(|(_, p)| p.role == Role::Lead && !p.left).map(|(id, _)| id.clone())
         };
@@ -63,13 +68,15 @@ fn struck(fact: &Fact) -> Struck {
         Fact::Instructed(_)
         | Fact::Authorised(_)
         | Fact::LiftChecked { .. }
-        | Fact::LiftExamined { .. }
         | Fact::VehicleMeasured(_)
         | Fact::PlanKept { .. }
         | Fact::NotRight { .. }
         | Fact::IncidentReported { .. }
         | Fact::PracticeSet { .. }
-        | Fact::PracticeTried { .. } => Gone,
+        | Fact::PracticeTried { .. } => Gone(Act::Correct),
+        // To strike out that a lift is unfit makes it fit.
+        Fact::LiftExamined { report, .. } if !report.fit => Gone(Act::Examine),
+        Fact::LiftExamined { .. } => Gone(Act::Correct),
         Fact::RulesChosen { .. } => {
             Back(Act::RunShop, "other rules were chosen since; choose with `enter rules`")
         }

@@ -130,6 +130,8 @@ impl Case<'_> {
         if let Some(lift) = self.shop.lifts.get(id) {
             let open = lift.defects.iter().filter(|(_, d)| d.stops_use && d.repaired.is_none());
             let open: Vec<DefectNumber> = open.map(|(number, _)| *number).collect();
+            let unfit = crate::fitness::found_unfit(self.shop, lift);
+            self.refusals.extend(unfit.map(|number| Refusal::FoundUnfit(id.clone(), number)));
             let nothing = lift.tags.is_empty() && lift.defects.is_empty() && lift.left.is_none();
             self.refuse_if(!open.is_empty(), Refusal::NotRepaired(open));
             self.refuse_if(nothing, Refusal::InService(id.clone()));

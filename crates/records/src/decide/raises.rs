@@ -1,12 +1,16 @@
 //! Vehicles, jobs, plans, raises, incidents.
 
+use std::collections::BTreeMap;
+
 use super::Case;
 use crate::command::{Command, Judgement, NewPlan};
 use crate::course::HoldPoint;
+use crate::digest::Digest;
 use crate::fact::{Fact, Judged, KeptPlan, Measurement};
 use crate::fitness::Why;
 use crate::names::{IncidentNumber, LiftId, RaiseNumber, VehicleId};
 use crate::refusal::Refusal;
+use crate::role::{Act, May, may};
 use crate::shop::Raise;
 
 impl<'a> Case<'a> {
@@ -73,7 +77,9 @@ impl<'a> Case<'a> {
         self.known_vehicle(&new.vehicle);
         self.refuse_if(!new.outline.is_sound(), Refusal::OutlineUnsound);
         self.words("program", &new.program);
-        let inputs = new.inputs.iter().map(|(what, document)| (what.clone(), self.keep(document))).collect();
+        let inputs: BTreeMap<String, Digest> =
+            new.inputs.iter().map(|(what, document)| (what.clone(), self.keep(document))).collect();
+        let others = inputs.get("limits").is_some_and(|limits| self.shop.limits.as_ref() != Some(limits));
         KeptPlan {
             lift: new.lift.clone(),
             vehicle: new.vehicle.clone(),
@@ -83,6 +89,7 @@ impl<'a> Case<'a> {
             inputs,
             answer: self.keep(&new.answer),
             outline: new.outline.clone(),
+            other_limits_of: others.then(|| self.hand.by.clone()),
         }
     }
 
@@ -98,8 +105,17 @@ impl<'a> Case<'a> {
         }
         let measured = self.shop.measurements(&plan.vehicle);
         self.refuse_if(new.measured != measured, Refusal::MeasuredSince(plan.vehicle.clone()));
-        if let Some(limits) = &self.shop.limits {
-            self.refuse_if(plan.inputs.get("limits") != Some(limits), Refusal::PlanOutOfDate("limits"));
+        match (&self.shop.limits, &plan.other_limits_of) {
+            (Some(limits), _) => {
+                self.refuse_if(plan.inputs.get("limits") != Some(limits), Refusal::PlanOutOfDate("limits"));
+            }
+            // Nobody goes by limits of their own who may not set the shop's.
+            (None, Some(whose)) => {
+                let role = self.shop.people.get(whose).map(|p| p.role);
+                let role = role.filter(|role| may(*role, Act::RunShop) != May::Yes);
+                self.refusals.extend(role.map(|role| Refusal::OtherLimits(whose.clone(), role)));
+            }
+            (None, None) => {}
         }
         for (number, raise) in &self.shop.raises {
             self.refuse_if(raise.plan.lift == plan.lift, Refusal::LiftBusy(plan.lift.clone(), *number));

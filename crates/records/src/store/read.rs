@@ -65,7 +65,8 @@ pub(crate) async fn fact(on: &mut AnyConnection, seq: Seq) -> Result<Option<Fact
 
 /// Where the book says that it ends.
 pub(crate) async fn head(on: &mut AnyConnection) -> Result<Head, Failure> {
-    let Some(row) = sqlx::query("SELECT seq, hash FROM head").fetch_optional(on).await? else {
+    let Some(row) = sqlx::query("SELECT seq, hash FROM head WHERE only_row = 1").fetch_optional(on).await?
+    else {
         return Ok(Head::EMPTY);
     };
     let hash: String = row.try_get("hash")?;
@@ -79,7 +80,10 @@ pub(crate) async fn head(on: &mut AnyConnection) -> Result<Head, Failure> {
 
 /// The kept fold, if it is of this program's version and can be read.
 pub(crate) async fn fold(on: &mut AnyConnection) -> Result<Option<Shop>, Failure> {
-    let row = sqlx::query("SELECT shop FROM fold WHERE version = $1").bind(FOLD).fetch_optional(on).await?;
+    let row = sqlx::query("SELECT shop FROM fold WHERE only_row = 1 AND version = $1")
+        .bind(FOLD)
+        .fetch_optional(on)
+        .await?;
     let Some(row) = row else { return Ok(None) };
     let text: String = row.try_get("shop")?;
     Ok(serde_json::from_str(&text).ok())

@@ -100,16 +100,22 @@ async fn make(on: &mut AnyConnection, kind: Kind, step: &[&'static str]) -> Resu
 /// Tables and whatever else somebody could put among them, by kind and name, with its text where the database keeps one.
 type Objects = BTreeMap<String, String>;
 
-/// What the steps make, in a database in memory.
-async fn as_made() -> Result<Objects, Failure> {
+/// What the steps make, in a database in memory; with every column, where no text of the database's own tells them.
+async fn as_made(kind: Kind) -> Result<Objects, Failure> {
     let mut memory = AnyConnection::connect("sqlite::memory:").await?;
     memory.execute(VERSIONS).await?;
     for step in STEPS {
         make(&mut memory, Kind::Sqlite, step).await?;
     }
-    let made = of_sqlite(&mut memory).await;
+    let mut made = of_sqlite(&mut memory).await?;
+    if kind == Kind::Postgres {
+        let query = "SELECT 'column ' || m.name || '.' || c.name FROM sqlite_master m JOIN pragma_table_info(m.name) c WHERE m.type = 'table'";
+        for row in sqlx::query(query).fetch_all(&mut memory).await? {
+            made.insert(row.try_get(0)?, String::new());
+        }
+    }
     let _ = memory.close().await;
-    made
+    Ok(made)
 }
 
 /// What belongs to a key of a table, or to the database's own statistics, has no text or a name of its own.
@@ -119,13 +125,23 @@ async fn of_sqlite(on: &mut AnyConnection) -> Result<Objects, Failure> {
     rows.iter().map(|row| Ok((row.try_get("name")?, row.try_get("sql")?))).collect()
 }
 
-/// Tables and indices of the schema, and triggers and rules on them.
+/// Tables and indices of the schema with their columns, and whatever could act on what is written: triggers, rules,
+/// functions that are no extension's, defaults, constraints beside the keys, policies.
 async fn of_postgres(on: &mut AnyConnection) -> Result<Objects, Failure> {
     let query = "SELECT CASE c.relkind WHEN 'i' THEN 'index ' ELSE 'table ' END || c.relname AS name FROM pg_class c \
          WHERE c.relnamespace = current_schema()::regnamespace AND c.relkind IN ('r', 'i') \
          UNION ALL SELECT 'trigger ' || t.tgname FROM pg_trigger t JOIN pg_class c ON c.oid = t.tgrelid \
          WHERE c.relnamespace = current_schema()::regnamespace AND NOT t.tgisinternal \
-         UNION ALL SELECT 'rule ' || rulename FROM pg_rules WHERE schemaname = current_schema()";
+         UNION ALL SELECT 'rule ' || rulename FROM pg_rules WHERE schemaname = current_schema() \
+         UNION ALL SELECT 'function ' || p.proname FROM pg_proc p WHERE p.pronamespace = current_schema()::regnamespace \
+         AND NOT EXISTS (SELECT 1 FROM pg_depend d WHERE d.objid = p.oid AND d.deptype = 'e') \
+         UNION ALL SELECT 'column ' || c.relname || '.' || a.attname FROM pg_attribute a JOIN pg_class c ON c.oid = a.attrelid \
+         WHERE c.relnamespace = current_schema()::regnamespace AND c.relkind = 'r' AND a.attnum > 0 AND NOT a.attisdropped \
+         UNION ALL SELECT 'default ' || c.relname || '.' || a.attname FROM pg_attrdef d JOIN pg_class c ON c.oid = d.adrelid \
+         JOIN pg_attribute a ON a.attrelid = d.adrelid AND a.attnum = d.adnum WHERE c.relnamespace = current_schema()::regnamespace \
+         UNION ALL SELECT 'constraint ' || c.relname || '.' || k.conname FROM pg_constraint k JOIN pg_class c ON c.oid = k.conrelid \
+         WHERE c.relnamespace = current_schema()::regnamespace AND k.contype NOT IN ('p', 'u', 'n') \
+         UNION ALL SELECT 'policy ' || tablename || '.' || policyname FROM pg_policies WHERE schemaname = current_schema()";
     let rows = sqlx::query(query).fetch_all(on).await?;
     rows.iter().map(|row| Ok((row.try_get("name")?, String::new()))).collect()
 }
@@ -134,16 +150,23 @@ async fn of_postgres(on: &mut AnyConnection) -> Result<Objects, Failure> {
 ///
 /// A file is the book's own; a database of PostgreSQL may hold other tables.
 pub(crate) async fn differences(on: &mut AnyConnection, kind: Kind) -> Result<Vec<Fault>, Failure> {
-    let made = as_made().await?;
+    let made = as_made(kind).await?;
     let there = match kind {
         Kind::Sqlite => of_sqlite(on).await?,
         Kind::Postgres => of_postgres(on).await?,
     };
-    let lacks = made.keys().filter(|name| !there.contains_key(*name)).cloned().map(Fault::Lacks);
-    let acts = |name: &str| name.starts_with("trigger ") || name.starts_with("rule ");
+    // The table that a column, a default, a constraint or a policy is of.
+    let table = |name: &str| Some(format!("table {}", name.split_once(' ')?.1.split_once('.')?.0));
+    let stands_alone = |name: &str| table(name).is_none_or(|table| there.contains_key(&table));
+    let lacks = made.keys().filter(|name| !there.contains_key(*name) && stands_alone(name));
+    let lacks: Vec<Fault> = lacks.cloned().map(Fault::Lacks).collect();
+    let acts = |name: &str| match table(name) {
+        Some(table) => made.contains_key(&table),
+        None => ["trigger ", "rule ", "function "].iter().any(|kind| name.starts_with(kind)),
+    };
     let strange = there.iter().filter(|(name, text)| match made.get(*name) {
         Some(as_made) => kind == Kind::Sqlite && as_made != *text,
         None => kind == Kind::Sqlite || acts(name),
     });
-    Ok(lacks.chain(strange.map(|(name, _)| Fault::Strange(name.clone()))).collect())
+    Ok(lacks.into_iter().chain(strange.map(|(name, _)| Fault::Strange(name.clone()))).collect())
 }

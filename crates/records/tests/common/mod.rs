@@ -261,6 +261,7 @@ pub(crate) fn outline() -> Outline {
         steps: vec!["gearbox off".into(), "gearbox on".into()],
         stands: None,
         test_raise_millimetres: 280,
+        first_lock_millimetres: Some(331),
         later: vec![],
     }
 }

@@ -92,7 +92,7 @@ pub(crate) fn fault(scene: &Scene<'_>, figure: Figure, units: Units) -> Option<S
         | Figure::Gain(_)
         | Figure::WithoutPlate => 0.05,
         // A push may be large beside what lever it has: told in whole newtons, or pounds-force.
-        _ if unit == Unit::Push => 0.05 + 3e-5 * planned.abs(),
+        _ if unit == Unit::Push => (0.05 + 1e-4 * planned.abs()).min(0.45),
         // Where one pad hangs free the others may make a thin triangle, whose area loses digits of the printed places.
         Figure::Load(_, k) if hangs(scene, k) => 0.05 + 3e-4 * planned.abs(),
         Figure::FrontShare(k) if hangs(scene, k) => 0.03,

@@ -35,7 +35,11 @@ pub(super) fn notes(scene: &Scene<'_>) -> Vec<&'static str> {
     if words::share_is_assumed(scene) {
         notes.push("~ rests on an assumed centre of gravity.");
     }
-    notes.push("Assured: most when every input is off by its tolerance. Range: however unevenly pads touch.");
+    notes.push(if scene.plan.states.len() > 1 {
+        "Load and range: as raised; range: however unevenly pads touch. Assured: most in any state of the job, every input off by its tolerance."
+    } else {
+        "Assured: most when every input is off by its tolerance. Range: however unevenly pads touch."
+    });
     if scene.plan.placement.driven_in == DrivenIn::Backwards {
         notes.push("Arms are named as they stand in the bay, pads and tyres by the vehicle's own corners.");
     }

@@ -221,11 +221,18 @@ pub fn step_heights<'a>(scene: &Scene<'a>) -> Vec<StepHeight<'a>> {
 /// Lock, task and people of a state, a sentence each; the lock before it, for what changes.
 pub(crate) fn at_step(scene: &Scene<'_>, step: &StepHeight<'_>, before: &mut Option<usize>) -> String {
     let mut said = Vec::new();
-    // What is done at the lock where it rests comes first.
+    let named = |task: &TaskHeight| task.task.and_then(|k| scene.job.tasks.get(k));
+    let spans = |task: &TaskHeight| {
+        let states = scene.plan.states.iter().filter(|s| named(task).is_some_and(|t| t.is_done_in(&s.name)));
+        states.count()
+    };
+    let is_last = step.state + 1 == scene.plan.states.len();
+    // What goes on through most states takes off or puts on what comes next, and so comes last; else first what is done
+    // at the lock where it rests.
     let mut tasks = step.tasks.clone();
-    tasks.sort_by_key(|task| task.lock != *before);
+    tasks.sort_by_key(|task| (if is_last { 0 } else { spans(task) }, task.lock != *before));
     for task in tasks {
-        let Some(named) = task.task.and_then(|k| scene.job.tasks.get(k)) else { continue };
+        let Some(named) = named(task) else { continue };
         let way = match (*before, task.lock) {
             (Some(from), Some(to)) if from < to => "up to ",
             (Some(from), Some(to)) if from > to => "down to ",
@@ -242,11 +249,13 @@ pub(crate) fn at_step(scene: &Scene<'_>, step: &StepHeight<'_>, before: &mut Opt
     }
     if let Some(standing) = steps::standing(scene) {
         if standing.to == step.state {
-            said.insert(0, "the stands come out first.".into());
+            let one = standing.places.len() == 1;
+            said.insert(0, format!("the stand{} first.", if one { " comes out" } else { "s come out" }));
         }
         if standing.from == step.state {
             *before = Some(standing.lock);
-            said.push(format!("At its end the stands are set, at lock {}.", standing.lock + 1));
+            let stands = if standing.places.len() == 1 { "stand is" } else { "stands are" };
+            said.push(format!("At its end the {stands} set, at lock {}.", standing.lock + 1));
         }
     }
     if step.nobody_under {

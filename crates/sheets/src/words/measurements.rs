@@ -1,6 +1,6 @@
 //! What could be measured next, in words.
 
-use planner::gain::{LIFTED, Measurement, SCALES, TAPE};
+use planner::gain::{BALANCED, LIFTED, Measurement, SCALES, TAPE};
 use statics::Length;
 
 use crate::units::{Units, decimals};
@@ -22,6 +22,9 @@ pub fn measurement(measure: &Measurement, units: Units) -> String {
             format!("{}, by tape, if half-way in the range that was assumed", names.join(", "))
         }
         Measurement::Part(name) => format!("the mass of {name}, {scales}"),
+        Measurement::PartPlace(name) => {
+            format!("where the weight of {name} is, balanced on a bar, to {}", length(BALANCED))
+        }
         Measurement::ArmStiffness => {
             "the stiffness of the lift's arms: how far each pad sinks under a known load".into()
         }

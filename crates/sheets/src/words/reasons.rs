@@ -8,7 +8,7 @@ use planner::quick::Unknown;
 use statics::Force;
 
 use super::checks::{kind, title};
-use super::corners::of_vehicle;
+use super::corners::{listed, of_vehicle};
 use super::cures::cure;
 use super::unmeasured;
 use super::{capital, figures, heights, limit_source, source, steps, work};
@@ -39,6 +39,8 @@ pub enum Reason<'a> {
     Backwards,
     /// The tyres are not clear of the floor at the highest lock.
     NoLockClears,
+    /// Parts that the job leaves off.
+    EndsWithout(&'a [String]),
     /// The steps must be done in another order than the given one.
     InThisOrder,
     /// Stands must be set.
@@ -114,6 +116,7 @@ fn reasons<'a>(scene: &Scene<'a>, remarks: &'a [Remark]) -> Vec<Reason<'a>> {
             Remark::NoBand => Reason::NoBand,
             Remark::Backwards => Reason::Backwards,
             Remark::NoLockClears => Reason::NoLockClears,
+            Remark::EndsWithout(parts) => Reason::EndsWithout(parts),
             Remark::InThisOrder => Reason::InThisOrder,
             Remark::Stands => Reason::Stands,
             Remark::StandSteadies => Reason::StandSteadies,
@@ -216,6 +219,12 @@ impl<'a> Reason<'a> {
                 units.length_to(scene.plan.test_raise, Round::Up),
                 units.length(scene.lift.rise.locks.last().copied().unwrap_or_default()),
             ),
+            Self::EndsWithout(parts) => format!(
+                "The job ends with {} off, and the vehicle comes down without: before it does, see what it will stand \
+                 and roll on. Without a wheel or an axle it must not be lowered onto the floor (common practice, no \
+                 source).",
+                off(parts)
+            ),
             Self::InThisOrder => steps::in_this_order(scene),
             Self::Stands => steps::set_stands(scene, units),
             Self::StandSteadies => steps::stand_steadies(scene),
@@ -251,6 +260,9 @@ impl<'a> Reason<'a> {
             Self::NoBand => "The plate has no place for this wheelbase.".into(),
             Self::Backwards => "It stands backwards: this lift takes vehicles forwards only.".into(),
             Self::NoLockClears => "No lock is high enough to clear the tyres.".into(),
+            Self::EndsWithout(parts) => {
+                format!("It comes down without {}: see first what it will stand on.", off(parts))
+            }
             Self::InThisOrder => steps::in_this_order_short(scene),
             Self::Stands => steps::set_stands_short(scene, units),
             Self::StandSteadies => "A stand steadies, it replaces no pad.".into(),
@@ -263,6 +275,11 @@ impl<'a> Reason<'a> {
             ),
         }
     }
+}
+
+fn off(parts: &[String]) -> String {
+    let named: Vec<String> = parts.iter().map(|part| format!("\"{part}\"")).collect();
+    listed(&named.iter().map(String::as_str).collect::<Vec<_>>())
 }
 
 fn alike(scene: &Scene<'_>, known: &[&Check], new: &[&Check]) -> bool {

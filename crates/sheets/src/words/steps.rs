@@ -131,9 +131,10 @@ fn changes(s: &Standing, units: Units) -> String {
     if told.is_empty() {
         return "Do not turn the screw again.".into();
     }
+    let reaches = later(s, units).map_or_else(String::new, |later| format!(" ({later} on each)"));
     format!(
-        "As parts come off and go on the load changes of itself, by {}, for a post gives way less than the arms: that is \
-         counted, so do not turn the screw again.",
+        "As parts come off and go on the load changes of itself, by {}{reaches}, for a post gives way less than the arms: \
+         that is counted, so do not turn the screw again.",
         told.join(" or ")
     )
 }
@@ -145,7 +146,7 @@ pub(super) fn set_stands_short(scene: &Scene<'_>, units: Units) -> String {
     let state = |k: usize| scene.plan.states.get(k).map_or("", |s| s.name.as_str());
     format!(
         "{} under {} at lock {}, head {} above the floor, set before \"{}\", away only after \"{}\": screwed up to {}{}, \
-         {least} to {most}, by a scale, and not again. Nobody under meanwhile; the lift is not moved.",
+         {least} to {most}, by a scale, and not again{}. Nobody under meanwhile; the lift is not moved.",
         if s.places.len() == 1 { "Stand" } else { "Stands" },
         names(scene, s),
         s.lock + 1,
@@ -154,7 +155,13 @@ pub(super) fn set_stands_short(scene: &Scene<'_>, units: Units) -> String {
         state(s.to),
         units.load(s.load),
         if s.places.len() == 1 { "" } else { " each" },
+        later(s, units).map_or_else(String::new, |later| format!("; {later}")),
     )
+}
+
+/// What each may come to carry, where that is more than it is set to.
+pub(crate) fn later(s: &Standing, units: Units) -> Option<String> {
+    (s.reaches() > s.most).then(|| format!("later up to {}", units.load_to(s.reaches(), Round::Up)))
 }
 
 fn heights(s: &Standing, units: Units) -> String {

@@ -36,6 +36,22 @@ pub(crate) fn direction([aft, left, up]: [f64; 3]) -> String {
     listed(&parts.into_iter().flatten().collect::<Vec<_>>())
 }
 
+/// Where the hand is on a bar that counts.
+fn hand(scene: &Scene<'_>, answer: &WorkAnswer, at: &StateForce, units: Units) -> String {
+    let force = scene.job.tasks.get(answer.task).and_then(|t| t.forces.get(answer.force));
+    let Some((force, bar)) = force.and_then(|f| Some((f, f.bar?))) else { return String::new() };
+    let (from, to) = (force.at.to_metres(), at.at.to_metres());
+    let lies = core::array::from_fn(|k| to[k] - from[k]);
+    let way = match direction(lies).as_str() {
+        "aft" => "behind it".into(),
+        "forwards" => "ahead of it".into(),
+        "up" => "above it".into(),
+        "down" => "below it".into(),
+        other => format!("{other} of it"),
+    };
+    format!(", the hand on the bar {} {way}", units.length(bar.length))
+}
+
 /// What is withstood where so much is needed; beyond ten times that it says nothing.
 fn size(force: Option<Force>, needed: Force, units: Units) -> String {
     match force {
@@ -93,11 +109,12 @@ pub(crate) fn force(scene: &Scene<'_>, answer: &WorkAnswer, units: Units) -> Str
     let many = scene.plan.states.len() > 1;
     let name = |s: &StateForce| scene.plan.states.get(s.state).map_or("", |s| s.name.as_str());
     let mut said = format!(
-        "{}: {} at the most; {} is withstood for certain, {}{}.",
+        "{}: {} at the most; {} is withstood for certain, {}{}{}.",
         capital(&force_of(scene, Some((answer.task, answer.force)))),
         units.push_to(answer.needed, Round::Up),
         size(worst.withstands, answer.needed, units),
         direction(worst.along),
+        hand(scene, answer, worst, units),
         if many { format!(", in state \"{}\"", name(worst)) } else { String::new() },
     );
     // Where far more is withstood than is needed, what ends it is of no use.

@@ -6,7 +6,8 @@ use planner::plan::StateAnswer;
 
 use super::demand::Task;
 use super::edge::{centre_in_bay, pad};
-use super::springs::{shares, springs, stiffness};
+use super::push;
+use super::springs::{by_gaps, shares, springs, stiffness};
 use super::steps::{Kind, Num, Sums};
 use crate::words::corner_name;
 
@@ -50,7 +51,24 @@ fn of_weight(s: &mut Sums, task: &Task<'_>, answer: &StateAnswer, state: usize, 
                 format!("{} \u{2212} {}", centre[axis], f.middle[axis]),
             )
         });
-        let all = shares(s, &f, &at, &away).1;
+        let mut all = shares(s, &f, &at, &away).1;
+        let gaps =
+            task.accounts.standing(state).map(|(set, _)| core::array::from_fn(|i| set.contacts()[i].gap));
+        if let Some((_, pressed)) = gaps.and_then(|gaps| by_gaps(s, &f, &at, gaps)) {
+            let mass = s.mass(format!("mass {}", answer.name), answer.mass.value);
+            all = Corner::ALL.map(|c| {
+                let i = c.index();
+                let by_heights = push::as_mass(s, &format!("{} \u{d7} ({})", f.sum, pressed[i]));
+                s.step(
+                    Kind::Bare,
+                    format!(
+                        "{}: share with that = share + sum of the four k \u{d7} pressed, as a mass, / mass",
+                        corner_name(c)
+                    ),
+                    format!("{} + {by_heights} / {mass}", all[i]),
+                )
+            });
+        }
         return of.iter().map(|c| all[c.index()].clone()).collect();
     }
     s.note("One pad or more carries nothing: by the estimate it hangs free, and the others balance the vehicle in one way alone.");
@@ -136,8 +154,8 @@ pub(super) fn range(s: &mut Sums, task: &Task<'_>, c: Corner, greatest: bool) {
 
 /// The most that statics let a pad carry when mass and centre of gravity may be off and the pads touch unevenly.
 pub(super) fn uneven(s: &mut Sums, task: &Task<'_>, c: Corner) {
-    let found = task.scene.plan.states.first().zip(task.accounts.uneven(c));
-    let Some((answer, (at, with))) = found else { return };
+    let Some((state, at, with)) = task.accounts.uneven(c) else { return };
+    let Some(answer) = task.scene.plan.states.get(state) else { return };
     let mass = s.mass(format!("mass {}", answer.name), answer.mass.value);
     let off = s.mass("tolerance of the mass", answer.mass.tolerance);
     let mass = s.step(Kind::Mass, "greatest mass = mass + tolerance", format!("{mass} + {off}"));

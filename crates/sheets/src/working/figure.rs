@@ -623,8 +623,8 @@ pub(crate) fn worked(scene: &Scene<'_>, figure: Figure, units: Units) -> Option<
         Figure::RockPush(c) => loss::rock_push(s, task, lost(c)?),
         Figure::LockLost(c, k) => loss::lock(s, task, plan.losses.locks.iter().find(|l| l.corner == c)?, k),
         Figure::FirstUnloads(k, n) => {
-            let (of, at) = of_force(k, n)?;
-            force::first_unloads(s, task, of, at);
+            let (_, at) = of_force(k, n)?;
+            force::first_unloads(s, task, at);
         }
         Figure::ForceAngle(k, n) => {
             let (of, at) = of_force(k, n)?;

@@ -1,21 +1,21 @@
 //! A force of the work: which pad it lifts empty first, how near it comes to tipping, where to pull instead.
 
-use planner::account::{Bend, Model};
 use planner::lift::Corner;
 use planner::work::{StateForce, WorkAnswer};
-use statics::Length;
+use statics::{Bound, Length};
 
 use super::demand::Task;
-use super::edge::{self, centre_in_bay, pad};
+use super::edge::{centre_in_bay, pad};
+use super::loads::under_push;
 use super::push::{self, Withstood};
-use super::springs::{shares, springs, stiffness};
+use super::springs::Springs;
 use super::steps::{Kind, Num, Sums};
 use crate::words::corner_name;
 
 const AXES: [&str; 3] = ["ahead", "left", "up"];
 
 /// Where a force acts in the bay, and its direction.
-fn line_of(s: &mut Sums, push: &statics::Push) -> [[Num; 3]; 2] {
+pub(super) fn line_of(s: &mut Sums, push: &statics::Push) -> [[Num; 3]; 2] {
     let at = push.at().to_metres();
     let places = [0, 1, 2].map(|k| {
         let from = ["ahead of the column line", "left of the centre line", "above the floor"][k];
@@ -27,30 +27,24 @@ fn line_of(s: &mut Sums, push: &statics::Push) -> [[Num; 3]; 2] {
 }
 
 /// The force at which the first pad carries nothing, by the load estimate.
-pub(super) fn first_unloads(s: &mut Sums, task: &Task<'_>, of: &WorkAnswer, at: &StateForce) {
-    let push = task.accounts.push(of.task, of.force, at.along);
-    let (Some(answer), Some(push), Some((first, _))) =
-        (task.scene.plan.states.get(at.state), push, at.first_unloads)
+pub(super) fn first_unloads(s: &mut Sums, task: &Task<'_>, at: &StateForce) {
+    let push = task.accounts.push(at.at, at.along);
+    let Some((push, first)) = push.and_then(|push| Some((push, task.accounts.unload(at.state, &push)?)))
     else {
         return;
     };
-    s.note("The vehicle is a rigid body on four springs that all carry, as in the load estimate; the pads' sideways forces are taken at their mean height.");
-    let mass = s.mass(format!("mass {}", answer.name), answer.mass.value);
-    let weight = push::weight(s, &mass);
-    let centre = centre_in_bay(s, task, answer);
-    let pads = Corner::ALL.map(|c| pad(s, task, c));
-    let k = stiffness(s, task, Bend::ByReach([0.0; 4]), (Model::USUAL_ARM, ""));
-    let f = springs(s, &k, &pads);
-    let away = [0, 1].map(|axis| {
-        s.step(
-            Kind::Length,
-            format!("{} = centre of gravity \u{2212} centre of the stiffness", ["ex", "ey"][axis]),
-            format!("{} \u{2212} {}", centre[axis], f.middle[axis]),
-        )
-    });
-    let (_, own) = shares(s, &f, &pads, &away);
-    let [q, d] = line_of(s, &push);
-    let mean = edge::mean_height(s, task, &Corner::ALL);
+    under_push(s, task, at.state, &push, &first, Bound::LeastShare);
+}
+
+/// What a unit of a force makes each pad carry more, by the springs; first the two slopes.
+pub(super) fn gains(
+    s: &mut Sums,
+    f: &Springs,
+    pads: &[[Num; 2]; 4],
+    [q, d]: [&[Num; 3]; 2],
+    mean: &Num,
+) -> ([Num; 2], [Num; 4]) {
+    s.note("The pads' sideways forces are taken at their mean height.");
     s.note("What one unit of the force adds, about the centre of the stiffness:");
     let turns = [0, 1].map(|axis| {
         s.step(
@@ -78,34 +72,21 @@ pub(super) fn first_unloads(s: &mut Sums, task: &Task<'_>, of: &WorkAnswer, at: 
             ),
         )
     });
-    let mut ends = Vec::new();
-    for c in Corner::ALL {
+    let gains = Corner::ALL.map(|c| {
         let i = c.index();
         let far = |axis: usize| format!("({} \u{2212} {})", pads[i][axis], f.middle[axis]);
-        let gains = s.step(
+        s.step(
             Kind::Bare,
             format!("{}: carries more by = part \u{d7} (\u{2212}up + u \u{d7} (ahead \u{2212} Xm) + v \u{d7} (left \u{2212} Ym)), a unit of the force", corner_name(c)),
             format!("{} \u{d7} (\u{2212}({}) + {} \u{d7} {} + {} \u{d7} {})", f.part[i], d[2], tilt[0], far(0), tilt[1], far(1)),
-        );
-        if gains.0.starts_with('\u{2212}') {
-            ends.push(s.step(
-                Kind::Push,
-                format!("{}: carries nothing at = share \u{d7} weight / what a unit takes", corner_name(c)),
-                format!("{} \u{d7} {weight} / (0 \u{2212} ({gains}))", own[i]),
-            ));
-        }
-    }
-    let all = ends.iter().map(|e| e.0.as_str()).collect::<Vec<_>>().join("; ");
-    s.step(
-        Kind::Push,
-        format!("first to carry nothing, the {} pad, at = the least of them", corner_name(first)),
-        format!("least({all})"),
-    );
+        )
+    });
+    (tilt, gains)
 }
 
 /// The force-angle measure of Papadopoulos and Rey at the edge where it is least.
 pub(super) fn force_angle(s: &mut Sums, task: &Task<'_>, of: &WorkAnswer, at: &StateForce) {
-    let push = task.accounts.push(of.task, of.force, at.along);
+    let push = task.accounts.push(at.at, at.along);
     let (Some(answer), Some(push)) = (task.scene.plan.states.get(at.state), push) else { return };
     let Some([from, to]) = task.accounts.force_angle_edge(at.state, &push, of.needed) else { return };
     s.note(format!(
@@ -219,7 +200,7 @@ pub(super) fn force_angle(s: &mut Sums, task: &Task<'_>, of: &WorkAnswer, at: &S
 /// What is withstood in the direction that is told instead.
 pub(super) fn instead(s: &mut Sums, task: &Task<'_>, of: &WorkAnswer) {
     let (Some(worst), Some(instead)) = (of.states.get(of.worst), &of.instead) else { return };
-    let push = task.accounts.push(of.task, of.force, instead.along);
+    let push = task.accounts.push(instead.at, instead.along);
     let balance = push.and_then(|push| task.accounts.balance_along(worst.state, push));
     push::push(s, task, Withstood { balance, state: worst.state, needed: of.needed, free: None });
 }

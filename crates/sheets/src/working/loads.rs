@@ -3,12 +3,15 @@
 use planner::account::{Bend, Loads, Model};
 use planner::checks::What;
 use planner::lift::Corner;
-use statics::{Account, Bound, SECOND_ORDER};
+use planner::plan::StateAnswer;
+use planner::work::Overload;
+use statics::{Account, Bound, Length, Push, SECOND_ORDER};
 
 use super::demand::Task;
-use super::edge::{centre, pad};
-use super::springs::{Springs, plus, shares, springs, stiffness};
+use super::edge::{self, centre, pad};
+use super::springs::{Springs, by_gaps, plus, shares, springs, stiffness};
 use super::steps::{Kind, Num, Sums};
+use super::{force, push};
 use crate::words::corner_name;
 
 /// What all models share.
@@ -19,6 +22,8 @@ struct Ground {
     half: [Num; 2],
     disc: Num,
     greatest_mass: Num,
+    /// Where a figure needs it.
+    least_mass: Option<Num>,
 }
 
 pub(super) fn loads(s: &mut Sums, task: &Task<'_>, what: What, state: usize) {
@@ -27,16 +32,7 @@ pub(super) fn loads(s: &mut Sums, task: &Task<'_>, what: What, state: usize) {
         return one_line(s, task, what, state);
     };
     let whose = loads.pads.iter().map(|c| corner_name(*c)).collect::<Vec<_>>().join(" and ");
-    let guess = if answer.mass.is_assumed() { " (assumed)" } else { "" };
-    let mass = s.mass(format!("mass{guess}"), answer.mass.value);
-    let off = s.mass("tolerance of the mass", answer.mass.tolerance);
-    s.note("Loads are given as the mass that weighs as much; places are in the bay, ahead and left.");
-    let [centre, half] = centre(s, task, answer);
-    let at = Corner::ALL.map(|c| pad(s, task, c));
-    let Some(first) = loads.models.first() else { return };
-    let disc = s.length("a pad may be off its place by", first.set.contacts()[0].place_tolerance);
-    let greatest_mass = s.step(Kind::Mass, "greatest mass = mass + tolerance", format!("{mass} + {off}"));
-    let ground = Ground { at, centre, half, disc, greatest_mass };
+    let Some(ground) = ground(s, task, answer, &loads, false) else { return };
     let figures: Vec<Num> =
         loads.models.iter().map(|model| of_model(s, task, &loads, model, &ground, &whose)).collect();
     let all = figures.iter().map(|f| f.0.as_str()).collect::<Vec<_>>().join("; ");
@@ -72,6 +68,23 @@ pub(super) fn loads(s: &mut Sums, task: &Task<'_>, what: What, state: usize) {
             s.step(Kind::Mass, "assured load = the greatest of them", format!("greatest({all})"));
         }
     }
+}
+
+fn ground(s: &mut Sums, task: &Task<'_>, answer: &StateAnswer, loads: &Loads, least: bool) -> Option<Ground> {
+    let guess = if answer.mass.is_assumed() { " (assumed)" } else { "" };
+    let mass = s.mass(format!("mass{guess}"), answer.mass.value);
+    let off = s.mass("tolerance of the mass", answer.mass.tolerance);
+    s.note("Loads are given as the mass that weighs as much; places are in the bay, ahead and left.");
+    let [centre, half] = centre(s, task, answer);
+    let at = Corner::ALL.map(|c| pad(s, task, c));
+    let disc =
+        s.length("a pad may be off its place by", loads.models.first()?.set.contacts()[0].place_tolerance);
+    let greatest_mass = s.step(Kind::Mass, "greatest mass = mass + tolerance", format!("{mass} + {off}"));
+    let uneven = loads.models.iter().any(|m| m.set.contacts().iter().any(|c| c.gap > Length::ZERO));
+    let least_mass = (uneven || least).then(|| {
+        s.step(Kind::Mass, "least mass = mass \u{2212} tolerance", format!("{mass} \u{2212} {off}"))
+    });
+    Some(Ground { at, centre, half, disc, greatest_mass, least_mass })
 }
 
 /// Which model gives the worst figure, the first of equals.
@@ -129,13 +142,19 @@ fn of_model(s: &mut Sums, task: &Task<'_>, loads: &Loads, model: &Model, g: &Gro
         s.note(format!("{place}, {}.", way(model.bend)));
     }
     match &model.account {
-        Account::Linear { corner, .. } => {
-            let share = linear(s, task, loads, model, g, *corner, whose);
+        Account::Linear { corner, uneven, .. } => {
+            let (share, f) = linear(s, task, loads, model, g, *corner, whose);
+            let uneven = uneven.and_then(|_| uneven_loads(s, loads, model, g, &f, whose));
             if loads.bound == Bound::LeastShare {
-                return share;
+                return uneven.map_or(share.clone(), |uneven| share_with_gaps(s, g, &share, &uneven));
             }
             let mass = &g.greatest_mass;
-            s.step(Kind::Mass, "load = greatest share \u{d7} greatest mass", format!("{share} \u{d7} {mass}"))
+            let (named, added) = match &uneven {
+                Some([load, off]) => (" + by heights + off", format!(" + ({load}) + {off}")),
+                None => ("", String::new()),
+            };
+            let formula = format!("load = greatest share \u{d7} greatest mass{named}");
+            s.step(Kind::Mass, formula, format!("{share} \u{d7} {mass}{added}"))
         }
         Account::Levers { corner, with } => levers(s, loads, g, *corner, with),
         Account::Falls if loads.bound == Bound::LeastShare => s.step(Kind::Bare, "no share is assured", "0"),
@@ -154,7 +173,7 @@ fn linear(
     g: &Ground,
     corner: [f64; 2],
     whose: &str,
-) -> Num {
+) -> (Num, Springs) {
     s.note("The vehicle is a rigid body on four springs that all carry. Force and both moments balance in one way alone, here solved for the centre of the stiffness.");
     let k = stiffness(s, task, model.bend, (Model::SOFTEST_ARM, ", at least"));
     let f = springs(s, &k, &g.at);
@@ -177,13 +196,13 @@ fn linear(
     });
     let (tilt, shares) = shares(s, &f, &g.at, &away);
     let chosen: Vec<usize> = loads.pads.iter().map(|c| c.index()).collect();
-    let moved = discs(s, g, &f, &tilt, &shares, &chosen, whose);
+    let moved = discs(s, g, &f, Kind::Bare, (&tilt, &shares), &chosen, whose);
     let allowance = allowance(s, g, &f);
     let (word, sign) = match loads.bound {
         Bound::LeastShare => ("least", "\u{2212}"),
         Bound::GreatestLoad => ("greatest", "+"),
     };
-    s.step(
+    let share = s.step(
         Kind::Bare,
         format!("{word} share of {whose} = its share {sign} (what the four discs may move + allowance)"),
         format!(
@@ -191,6 +210,164 @@ fn linear(
             plus(chosen.iter().map(|&i| shares[i].0.clone())),
             plus(moved.iter().map(|m| m.0.clone()))
         ),
+    );
+    (share, f)
+}
+
+/// What pads that do not touch at once carry by that alone, and how far discs may change it.
+fn uneven_loads(
+    s: &mut Sums,
+    loads: &Loads,
+    model: &Model,
+    g: &Ground,
+    f: &Springs,
+    whose: &str,
+) -> Option<[Num; 2]> {
+    let gaps = core::array::from_fn(|i| model.set.contacts()[i].gap);
+    let (tilt, pressed) = by_gaps(s, f, &g.at, gaps)?;
+    let chosen: Vec<usize> = loads.pads.iter().map(|c| c.index()).collect();
+    let load = format!("{} \u{d7} ({})", f.sum, plus(chosen.iter().map(|&i| pressed[i].0.clone())));
+    let load = push::as_mass(s, &load);
+    let load =
+        s.step(Kind::Mass, format!("by heights {whose} = sum of the four k \u{d7} pressed, as a mass"), load);
+    let moved = discs(s, g, f, Kind::Pressed, (&tilt, &pressed), &chosen, whose);
+    let allowance = allowance(s, g, f);
+    let most = pressed.iter().map(|p| format!("{p}; \u{2212}({p})")).collect::<Vec<_>>().join("; ");
+    let off = format!(
+        "{} \u{d7} ({} + {allowance} \u{d7} greatest({most}))",
+        f.sum,
+        plus(moved.iter().map(|m| m.0.clone()))
+    );
+    let off = push::as_mass(s, &off);
+    let off = s.step(
+        Kind::Mass,
+        "off = sum of the four k \u{d7} (what the discs may move + allowance \u{d7} the most that one is pressed), as a mass",
+        off,
+    );
+    Some([load, off])
+}
+
+fn share_with_gaps(s: &mut Sums, g: &Ground, share: &Num, [load, off]: &[Num; 2]) -> Num {
+    let least = g.least_mass.as_ref().unwrap_or(&g.greatest_mass);
+    s.step(
+        Kind::Bare,
+        "least share with that = least share + (by heights \u{2212} off) / mass, the worse end of the mass",
+        format!(
+            "{share} + least((({load}) \u{2212} {off}) / {least}; (({load}) \u{2212} {off}) / {})",
+            g.greatest_mass
+        ),
+    )
+}
+
+/// The push at which a pad comes to its rating, or may first carry nothing.
+pub(super) fn under_push(
+    s: &mut Sums,
+    task: &Task<'_>,
+    state: usize,
+    push: &Push,
+    first: &Overload,
+    bound: Bound,
+) {
+    let corner = first.corner;
+    let what = if bound == Bound::GreatestLoad { What::PadRating(corner) } else { What::PadCarries(corner) };
+    let answer = task.scene.plan.states.get(state);
+    let (Some(answer), Some(loads)) = (answer, task.accounts.loads(what, state)) else { return };
+    let (Some(g), Some(model)) =
+        (ground(s, task, answer, &loads, bound == Bound::LeastShare), loads.models.get(first.model))
+    else {
+        return;
+    };
+    let whose = corner_name(corner);
+    s.note(format!(
+        "Pads share a force as they share the weight: by their springs. First the {whose} pad at rest, {}.",
+        way(model.bend)
+    ));
+    let f;
+    let carried = match &model.account {
+        Account::Linear { corner: at, uneven, .. } => {
+            let share;
+            (share, f) = linear(s, task, &loads, model, &g, *at, whose);
+            let mass = if bound == Bound::GreatestLoad {
+                &g.greatest_mass
+            } else {
+                g.least_mass.as_ref().unwrap_or(&g.greatest_mass)
+            };
+            let uneven = uneven.and_then(|_| uneven_loads(s, &loads, model, &g, &f, whose));
+            let sign = if bound == Bound::GreatestLoad { "+" } else { "\u{2212}" };
+            let added = uneven.map_or_else(String::new, |[load, off]| format!(" + ({load}) {sign} {off}"));
+            s.step(Kind::Mass, "it carries = share \u{d7} mass", format!("{share} \u{d7} {mass}{added}"))
+        }
+        _ => {
+            let load = of_model(s, task, &loads, model, &g, whose);
+            let k = stiffness(s, task, model.bend, (Model::SOFTEST_ARM, ", at least"));
+            f = springs(s, &k, &g.at);
+            load
+        }
+    };
+    let adds = added(s, task, &g, &f, push, corner, bound);
+    if bound == Bound::LeastShare {
+        let carried = push::weight(s, &carried);
+        let formula = format!("the {whose} pad may carry nothing from = what it carries / what a unit takes");
+        s.step(Kind::Push, formula, format!("greatest({carried}; 0) / (0 \u{2212} ({adds}))"));
+        return;
+    }
+    let rated = s.mass(format!("the {whose} pad is rated for"), task.pad(corner).rated.as_mass());
+    let short = s.step(
+        Kind::Mass,
+        "short of its rating by = rating \u{2212} what it carries",
+        format!("{rated} \u{2212} {carried}"),
+    );
+    let short = push::weight(s, &short);
+    s.step(
+        Kind::Push,
+        "withstood = what it is short by / what a unit of the force adds",
+        format!("greatest({short}; 0) / {adds}"),
+    );
+}
+
+/// What a unit of a force adds to a pad's load, at the most; where the least load is asked for, at the least.
+fn added(
+    s: &mut Sums,
+    task: &Task<'_>,
+    g: &Ground,
+    f: &Springs,
+    push: &Push,
+    corner: Corner,
+    bound: Bound,
+) -> Num {
+    let [q, d] = force::line_of(s, push);
+    let mean = edge::mean_height(s, task, &Corner::ALL);
+    let (tilt, gains) = force::gains(s, f, &g.at, [&q, &d], &mean);
+    let whose = corner_name(corner);
+    let moved = discs(s, g, f, Kind::Bare, (&tilt, &gains), &[corner.index()], whose);
+    let allowance = allowance(s, g, f);
+    let spread = s.step(
+        Kind::Area,
+        "spread\u{b2} of the pads about the centre of gravity = Sxx + Syy + (centre \u{2212} Xm)\u{b2} + (centre \u{2212} Ym)\u{b2}",
+        format!(
+            "{} + {} + ({} \u{2212} {})\u{b2} + ({} \u{2212} {})\u{b2}",
+            f.squares[0], f.squares[1], g.centre[0], f.middle[0], g.centre[1], f.middle[1]
+        ),
+    );
+    let about = [0, 1].map(|axis| {
+        format!(
+            "(({}) \u{d7} ({} \u{2212} {mean}) \u{2212} ({}) \u{d7} ({} \u{2212} {}))",
+            d[axis], q[2], d[2], q[axis], g.centre[axis]
+        )
+    });
+    let size = s.step(
+        Kind::Bare,
+        "size of a unit of the force, with its moments about the centre of gravity over the spread",
+        format!(
+            "\u{221a}(({})\u{b2}) + \u{221a}(({}\u{b2} + {}\u{b2}) / {spread})",
+            d[2], about[0], about[1]
+        ),
+    );
+    let (word, sign) = if bound == Bound::GreatestLoad { ("most", "+") } else { ("least", "\u{2212}") };
+    s.step(
+        Kind::Bare,
+        format!("a unit of the force adds to the {whose} pad at the {word} = what it carries more {sign} (what the discs may move + allowance \u{d7} size)"),
+        format!("{} {sign} ({} + {allowance} \u{d7} {size})", gains[corner.index()], plus(moved.iter().map(|m| m.0.clone()))),
     )
 }
 
@@ -199,8 +376,8 @@ fn discs(
     s: &mut Sums,
     g: &Ground,
     f: &Springs,
-    tilt: &[Num; 2],
-    shares: &[Num; 4],
+    kind: Kind,
+    (tilt, shares): (&[Num; 2], &[Num; 4]),
     chosen: &[usize],
     whose: &str,
 ) -> [Num; 4] {
@@ -248,7 +425,7 @@ fn discs(
             )
         };
         s.step(
-            Kind::Bare,
+            kind,
             format!("{name}: may move = disc \u{d7} \u{221a}((part \u{d7} ({one} \u{2212} w) \u{d7} u \u{2212} su \u{d7} share)\u{b2} + the same with v and sv)"),
             format!("{} \u{d7} \u{221a}({} + {})", g.disc, slope(0), slope(1)),
         )

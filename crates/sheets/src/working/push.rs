@@ -2,10 +2,12 @@
 
 use planner::account::Balance;
 use planner::lift::Corner;
-use statics::Force;
+use planner::work::Held;
+use statics::{Bound, Force};
 
 use super::demand::Task;
 use super::edge;
+use super::loads::under_push;
 use super::steps::{Kind, Num, Sums};
 use crate::Units;
 use crate::words::corner_name;
@@ -29,7 +31,14 @@ pub(super) fn push(s: &mut Sums, task: &Task<'_>, of: Withstood) {
         s.step(Kind::Push, "withstood = nothing", format!("0 \u{d7} {needed}"));
         return;
     };
-    if balance.found.forces.iter().all(|f| f[2] <= 0.0) {
+    let found = match &balance.held {
+        Held::Balance(found) => found,
+        Held::Springs(overload) => {
+            s.note("Grip, tipping and ratings would let the pads share more of it; but how they share is not theirs to choose.");
+            return under_push(s, task, state, &balance.push, overload, Bound::GreatestLoad);
+        }
+    };
+    if found.forces.iter().all(|f| f[2] <= 0.0) {
         s.note("Not even the weight alone is in balance on these pads and ratings.");
         let needed = s.push("force at its greatest", needed);
         s.step(Kind::Push, "withstood = nothing", format!("0 \u{d7} {needed}"));
@@ -43,13 +52,13 @@ pub(super) fn push(s: &mut Sums, task: &Task<'_>, of: Withstood) {
     let mass = s.mass(format!("mass {}", answer.name), nominal);
     let off = s.mass("tolerance of the mass", answer.mass.tolerance);
     let plus = |up: bool| if up { "+" } else { "\u{2212}" };
-    let more = plus(balance.found.body.mass > nominal);
+    let more = plus(found.body.mass > nominal);
     let mass =
         s.step(Kind::Mass, format!("mass = mass {more} its tolerance"), format!("{mass} {more} {off}"));
     let weight = weight(s, &mass);
     let [centre, half] = edge::centre(s, task, answer);
     let own = task.accounts.standing(state).map(|(_, body)| body.cg.to_metres()).unwrap_or_default();
-    let at = balance.found.body.cg.to_metres();
+    let at = found.body.cg.to_metres();
     let centre: Vec<Num> = [0, 1]
         .into_iter()
         .map(|k| {
@@ -71,7 +80,7 @@ pub(super) fn push(s: &mut Sums, task: &Task<'_>, of: Withstood) {
             [0, 1, 2].map(|k| {
                 s.push(
                     format!("{name} pad pushes the vehicle {}", AXES[k]),
-                    Force::newtons(balance.found.forces[i][k]),
+                    Force::newtons(found.forces[i][k]),
                 )
             })
         })
@@ -90,12 +99,22 @@ pub(super) fn push(s: &mut Sums, task: &Task<'_>, of: Withstood) {
 pub(super) fn weight(s: &mut Sums, mass: &Num) -> Num {
     match s.units() {
         Units::Metric => {
-            let g = s.bare("gravity, newtons a kilogram", 9.806_65);
+            let g = s.bare(GRAVITY, 9.806_65);
             s.step(Kind::Push, "weight = mass \u{d7} gravity", format!("{mass} \u{d7} {g}"))
         }
         Units::Us => s.step(Kind::Push, "weight = as many pounds-force", format!("1 \u{d7} {mass}")),
     }
 }
+
+/// The mass that a force is the weight of, as arithmetic.
+pub(super) fn as_mass(s: &mut Sums, force: &str) -> String {
+    match s.units() {
+        Units::Metric => format!("({force}) / {}", s.bare(GRAVITY, 9.806_65)),
+        Units::Us => format!("({force})"),
+    }
+}
+
+const GRAVITY: &str = "gravity, newtons a kilogram";
 
 /// The push that the forces leave, and that its direction is that of the task.
 fn balance_of_force(s: &mut Sums, balance: &Balance, forces: &[[Num; 3]], weight: &Num) -> Num {

@@ -69,6 +69,8 @@ pub(super) fn plus(terms: impl IntoIterator<Item = String>) -> String {
 
 /// How springs under a rigid body share a load.
 pub(super) struct Springs {
+    /// The stiffness of all together.
+    pub(super) sum: Num,
     /// Shares of the stiffness.
     pub(super) part: [Num; 4],
     /// Their centre.
@@ -130,7 +132,68 @@ pub(super) fn springs(s: &mut Sums, k: &[Num; 4], at: &[[Num; 2]; 4]) -> Springs
             format!("{} \u{2212} {} \u{d7} {mixed}", squares[1], skew[1]),
         ),
     ];
-    Springs { part, middle, skew, spread, squares }
+    Springs { sum, part, middle, skew, spread, squares }
+}
+
+/// How far each spring is pressed, times its part of the stiffness, where pads do not touch at once, whatever the weight;
+/// first the two slopes. Nothing where all touch.
+pub(super) fn by_gaps(
+    s: &mut Sums,
+    f: &Springs,
+    at: &[[Num; 2]; 4],
+    gaps: [Length; 4],
+) -> Option<([Num; 2], [Num; 4])> {
+    if gaps.iter().all(|gap| *gap == Length::ZERO) {
+        return None;
+    }
+    s.note("The pads do not touch all at once: a plane through all four presses those that touch first and pulls at the others. What that makes each carry balances among them, whatever the vehicle weighs.");
+    let gaps = Corner::ALL.map(|c| {
+        s.pressed(
+            format!("{}: gap to its lifting area when the first pad touches", corner_name(c)),
+            gaps[c.index()],
+        )
+    });
+    let far = |i: usize, axis: usize| format!("({} \u{2212} {})", at[i][axis], f.middle[axis]);
+    let level = s.step(
+        Kind::Pressed,
+        "w = sum of part \u{d7} gap",
+        plus((0..4).map(|i| format!("{} \u{d7} {}", f.part[i], gaps[i]))),
+    );
+    let turns = [0, 1].map(|axis| {
+        s.step(
+            Kind::Area,
+            format!(
+                "{} = sum of part \u{d7} gap \u{d7} (place \u{2212} centre of the stiffness)",
+                ["gx", "gy"][axis]
+            ),
+            plus((0..4).map(|i| format!("{} \u{d7} {} \u{d7} {}", f.part[i], gaps[i], far(i, axis)))),
+        )
+    });
+    let tilt = [0, 1].map(|axis| {
+        s.step(
+            Kind::Fine,
+            [
+                "u of the gaps = (gx \u{2212} p \u{d7} gy) / Ex",
+                "v of the gaps = (gy \u{2212} q \u{d7} gx) / Ey",
+            ][axis],
+            format!(
+                "({} \u{2212} {} \u{d7} ({})) / {}",
+                turns[axis],
+                f.skew[axis],
+                turns[1 - axis],
+                f.spread[axis]
+            ),
+        )
+    });
+    let pressed = Corner::ALL.map(|c| {
+        let i = c.index();
+        s.step(
+            Kind::Pressed,
+            format!("{}: pressed by that = part \u{d7} (w + u \u{d7} (ahead \u{2212} Xm) + v \u{d7} (left \u{2212} Ym) \u{2212} gap)", corner_name(c)),
+            format!("{} \u{d7} ({level} + {} \u{d7} {} + {} \u{d7} {} \u{2212} {})", f.part[i], tilt[0], far(i, 0), tilt[1], far(i, 1), gaps[i]),
+        )
+    });
+    Some((tilt, pressed))
 }
 
 /// The share of each pad where the centre of gravity is so far from the centre of the stiffness; first the two

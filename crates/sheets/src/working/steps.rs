@@ -64,6 +64,8 @@ impl fmt::Display for Num {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Kind {
     Length,
+    /// A length that springs are pressed by.
+    Pressed,
     /// A length squared.
     Area,
     /// One over a length.
@@ -77,6 +79,8 @@ pub(super) enum Kind {
     Moment,
     /// A plain number.
     Bare,
+    /// A plain number, small.
+    Fine,
     Percent,
 }
 
@@ -85,6 +89,7 @@ impl Kind {
         let us = units == Units::Us;
         let (places, unit) = match self {
             Self::Length => (if us { 4 } else { 3 }, if us { " in" } else { " mm" }),
+            Self::Pressed => (if us { 8 } else { 6 }, if us { " in" } else { " mm" }),
             Self::Area => (if us { 4 } else { 2 }, if us { " sq in" } else { " sq mm" }),
             Self::PerLength => (if us { 9 } else { 11 }, if us { " per in" } else { " per mm" }),
             Self::Angle => (5, "\u{b0}"),
@@ -93,6 +98,7 @@ impl Kind {
             Self::Push => (if us { 4 } else { 3 }, if us { " lbf" } else { " N" }),
             Self::Moment => (1, if us { " lbf in" } else { " N mm" }),
             Self::Bare => (7, ""),
+            Self::Fine => (10, ""),
             Self::Percent => (4, " %"),
         };
         (Num(decimals(value, places)), unit)
@@ -192,6 +198,11 @@ impl Sums {
     pub(super) fn length(&mut self, name: impl Into<String>, length: Length) -> Num {
         let value = if self.units == Units::Us { length.to_inches() } else { length.to_millimetres() };
         self.given(name.into(), Kind::Length, value)
+    }
+
+    pub(super) fn pressed(&mut self, name: impl Into<String>, length: Length) -> Num {
+        let value = if self.units == Units::Us { length.to_inches() } else { length.to_millimetres() };
+        self.given(name.into(), Kind::Pressed, value)
     }
 
     /// A place in metres, its two coordinates named.

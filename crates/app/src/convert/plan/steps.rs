@@ -33,6 +33,7 @@ pub(super) fn stands(scene: &Scene<'_>, answer: &StandsAnswer, units: Units) -> 
         places: standing.map_or_else(Vec::new, |s| places(scene, s)),
         load_least_n: standing.map(|s| s.least.to_newtons()),
         load_greatest_n: standing.map(|s| s.most.to_newtons()),
+        load_reaches_n: standing.map(|s| s.reaches().to_newtons()),
         load_n: standing.map(|s| s.load.to_newtons()),
         rated_n: standing.map(|s| s.rated.to_newtons()),
         set_in: standing.map(|s| state(s.from)),

@@ -97,10 +97,11 @@ const AT: Column = column("at", "Where its weight is", Cell::Place);
 const FORCES: List = List {
     key: "forces",
     title: "Forces that it needs",
-    how: "A common one by its name, or one of its own with size and direction; where hand, bar or jack presses.",
+    how: "A common one by its name, or one of its own with size and direction; where hand, bar or jack bears on the vehicle.",
     columns: &[
         column("common", "Common force", Cell::Common),
-        column("at", "Where it presses", Cell::Place),
+        column("at", "Where it bears", Cell::Place),
+        column("bar", "Bar to the hand", Cell::Figure(Of::Length)),
         column("name", "Name, if of its own", Cell::Words),
         column("size", "Size, if of its own", Cell::Figure(Of::Force)),
         column("direction", "Direction, if of its own", Cell::Direction),

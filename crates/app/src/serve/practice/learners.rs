@@ -26,7 +26,7 @@ pub(crate) async fn gathered(book: &Book, shop: &Shop) -> Result<Vec<Tries>, Fau
     let mut all: BTreeMap<(PersonId, Practised), Tries> = BTreeMap::new();
     for (of, situation) in set.chain(invented) {
         for event in book.events_about(&Subject::Practice(of.clone())).await? {
-            if !matches!(event.fact, Fact::PracticeTried { .. }) || shop.corrected.contains(&event.seq) {
+            if !matches!(event.fact, Fact::PracticeTried { .. }) || shop.corrected.contains_key(&event.seq) {
                 continue;
             }
             let person = event.by.clone();

@@ -98,7 +98,7 @@ async fn attempts(house: &House, task: &Task, caller: &Caller) -> Result<Vec<Eve
     events.retain(|e| {
         matches!(e.fact, Fact::PracticeTried { .. }) && (sees_all(&shop, caller) || e.by == *person)
     });
-    events.retain(|e| !shop.corrected.contains(&e.seq));
+    events.retain(|e| !shop.corrected.contains_key(&e.seq));
     Ok(events)
 }
 

@@ -93,11 +93,11 @@ async fn find(book: &Book, words: &[String], units: Units, before: Seq) -> Resul
         if events.is_empty() {
             return Ok(Found { events: found, back_to: None });
         }
-        let outlines = told::outlines(book, &events).await?;
+        let beside = told::Beside::of(book, &*book.known().await, &events).await?;
         looked_at += events.len();
         for event in events {
             at = event.seq;
-            let says = told::sentence(&event, &outlines, units);
+            let says = told::sentence(&event, &beside, units);
             let text = format!("{says} {} {at}", event.by).to_lowercase();
             if words.iter().all(|word| text.contains(word)) {
                 found.push((event, says));

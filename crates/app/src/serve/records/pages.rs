@@ -72,7 +72,7 @@ pub(crate) async fn records(
 
 pub(super) fn row(shop: &Shop, event: &Event, says: &str, more: &Markup) -> Markup {
     html! {
-        li.struck[shop.corrected.contains(&event.seq)] {
+        li.struck[shop.corrected.contains_key(&event.seq)] {
             span.note { (told::time(event.at, &event.zone)) " · event " (event.seq) " · " (event.by) @if let Some(with) = &event.with { " with " (with) } }
             " " (says)
             @if let Fact::PlanKept { .. } = event.fact { " " a href={ "/plan/kept/" (event.seq) } { "Look at it" } }
@@ -112,11 +112,11 @@ pub(crate) async fn rows(
     events: &[Event],
     caller: &Caller,
 ) -> Result<Markup, Fault> {
-    let outlines = told::outlines(book, events).await?;
+    let beside = told::Beside::of(book, shop, events).await?;
     let mut all = vec![];
     for event in events {
         let more = report(book, shop, event, caller).await?;
-        all.push(row(shop, event, &told::sentence(event, &outlines, caller.units), &more));
+        all.push(row(shop, event, &told::sentence(event, &beside, caller.units), &more));
     }
     Ok(html! {
         @if events.is_empty() { p { "Nothing is in the book of it." } }
@@ -299,13 +299,13 @@ pub(crate) async fn events(
 ) -> Result<Json<Events>, ApiFault> {
     let book = house.book().await?;
     let events = book.events_after(Seq(after)).await?;
-    let outlines = told::outlines(&book, &events).await?;
+    let beside = told::Beside::of(&book, &*book.shop().await?, &events).await?;
     let told = events.iter().map(|event| EventTold {
         event: event.seq.0,
         at: event.at.to_string(),
         by: event.by.to_string(),
         with: event.with.as_ref().map(ToString::to_string),
-        sentence: told::sentence(event, &outlines, Units::Metric),
+        sentence: told::sentence(event, &beside, Units::Metric),
     });
     Ok(Json(Events { contract: "standfast/events/1", events: told.collect() }))
 }

@@ -159,7 +159,7 @@ async fn a_lock_is_told_in_the_time_of_the_shop() {
     let shop = Shop::new().await;
     let (book, lead) = (shop.house.book().await.unwrap(), "lead".parse().unwrap());
     let until = loop {
-        if let Err(Failure::Pin(PinFailure::Locked(_, until))) =
+        if let Err(Failure::Pin(PinFailure::Locked(_, until, _))) =
             book.check_pin(Timestamp::now(), &lead, "0000").await
         {
             break until.strftime("%Y-%m-%d %H:%M:%S").to_string();

@@ -5,6 +5,7 @@ use axum::http::Method;
 use serde_json::json;
 
 use super::{PIN, Shop};
+use crate::paper::record::{Which, record};
 use crate::verb::raise::{Recomputed, recomputed};
 
 const AT: &str = "/plan?lift=north-bay&vehicle=hatchback&job=brakes";
@@ -215,6 +216,39 @@ async fn papers_of_the_book_are_taken_along() {
     assert!(page.contains(&format!("href=\"{raise}/record\"")), "{page}");
     let (_, page) = shop.ask(&Method::GET, "/lift/north-bay", &cookie, "").await;
     assert!(page.contains("href=\"/examination/1/report\""), "{page}");
+}
+
+/// A paper of an examination says what the text says: how the load may be split, and that it counts no more.
+#[tokio::test]
+async fn the_paper_of_an_examination_says_what_its_lift_may_carry_and_who_struck_it_out() {
+    use ::records::{Command, Fact, Report, Seq, Thoroughness};
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let book = shop.house.book().await.unwrap();
+    let now = jiff::Timestamp::now();
+    let examiner = book.check_pin(now, &"examiner".parse().unwrap(), PIN).await.unwrap();
+    let first = book.event(Seq(1)).await.unwrap().unwrap();
+    let before = book.shop().await.unwrap().lifts[&"north-bay".parse().unwrap()].clone();
+    let report = Report {
+        fit: false,
+        on: book.shop().await.unwrap().today(first.at),
+        thoroughness: Thoroughness::Regular,
+        ..before.examinations.values().next().unwrap().report.clone()
+    };
+    let events = book.act(now, &examiner, &Command::ReportExamination { report, paper: None }).await.unwrap();
+    let Fact::LiftExamined { number, .. } = events[0].fact else { panic!("{events:?}") };
+    let strike = Command::Correct { event: events[0].seq, words: "the other lift".into() };
+    let correction = book.act(now, &examiner, &strike).await.unwrap()[0].seq;
+    let Ok(paper) = record(&book, Which::Examination(number.0)).await else { panic!("no paper") };
+    let says = |label: &str| {
+        paper.sections.iter().flat_map(|s| &s.rows).find(|(l, _)| l == label).map(|(_, text)| text.as_str())
+    };
+    assert_eq!(says("Permitted load split"), Some(before.sheet.load_split.as_deref().unwrap_or("not known")));
+    let struck = format!("COUNTS NO MORE: struck out by examiner with event {correction}: the other lift");
+    assert_eq!(says("Struck out"), Some(struck.as_str()));
+    assert!(paper.title.ends_with(", STRUCK OUT"), "{}", paper.title);
+    assert_eq!(says("Entered by"), Some("The examiner, with a PIN of examiner that lead set"));
+    let Ok(kept) = record(&book, Which::Examination(1)).await else { panic!("no paper") };
+    assert!(!kept.title.contains("STRUCK"), "{}", kept.title);
 }
 
 /// Whoever looked at a plan begins by that plan or not at all: what was measured since is said.

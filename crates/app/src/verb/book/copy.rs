@@ -129,21 +129,14 @@ pub(super) async fn salvage(place: &Place, path: &Path) -> Done {
         0 => String::new(),
         n => format!("LOST: {n} documents that no event found names.\n"),
     };
-    let head = if found.head_made_anew {
-        "Its first page cannot be read; that of a new book was read in its place.\n"
-    } else {
-        ""
-    };
-    let whole = lost.is_empty() && others.is_empty() && head.is_empty();
+    let whole = lost.is_empty() && others.is_empty();
     let intact = match (whole, found.intact.seq.0) {
         (true, _) => format!("nothing is missing up to {}", told(found.intact)),
         (false, 0) => "its beginning is lost".to_owned(),
         (false, _) => format!("no event is missing up to {}", told(found.intact)),
     };
     let (events, documents) = (found.events, found.documents);
-    let text = format!(
-        "{lost}{others}{head}{}: {events} events and {documents} documents; {intact}.\n",
-        path.display()
-    );
+    let text =
+        format!("{lost}{others}{}: {events} events and {documents} documents; {intact}.\n", path.display());
     Ok(write::out(&text, if whole { FINE } else { REFUSED }))
 }

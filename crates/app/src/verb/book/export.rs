@@ -188,7 +188,7 @@ fn people(shop: &Shop, folder: &Path) -> Result<(), Ended> {
 }
 
 async fn all_events(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -> Result<usize, Ended> {
-    let outlines = told::outlines(book, events).await?;
+    let beside = told::Beside::of(book, shop, events).await?;
     let (mut rows, mut lines, mut documents) = (vec![], String::new(), BTreeSet::new());
     for e in events {
         let zone = TimeZone::get(&e.zone).unwrap_or(TimeZone::UTC);
@@ -200,10 +200,10 @@ async fn all_events(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -
             e.at.to_zoned_datetime(zone).date().to_string(),
             e.by.to_string(),
             or_nothing(e.with.as_ref()),
-            if shop.corrected.contains(&e.seq) { "yes" } else { "no" }.to_owned(),
+            if shop.corrected.contains_key(&e.seq) { "yes" } else { "no" }.to_owned(),
             e.fact.kind(),
             about.join("; "),
-            told::sentence(e, &outlines, told::units(shop)),
+            told::sentence(e, &beside, told::units(shop)),
             json!(e.fact).to_string(),
             e.before.to_string(),
             e.hash.to_string(),
@@ -217,7 +217,7 @@ async fn all_events(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -
             fact: &e.fact,
             before: e.before,
             hash: e.hash,
-            struck_out: shop.corrected.contains(&e.seq),
+            struck_out: shop.corrected.contains_key(&e.seq),
         };
         lines += &(json!(line).to_string() + "\n");
         documents.extend(e.fact.documents());

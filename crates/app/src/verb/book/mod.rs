@@ -11,7 +11,7 @@ use std::path::PathBuf;
 use clap::Subcommand;
 use jiff::civil::Date;
 use jiff::{Timestamp, ToSpan};
-use records::{Admission, Book, LiftId, Opening, PersonId, Role};
+use records::{Admission, Book, LiftId, Opening, PersonId, Role, Shop};
 
 pub(crate) use export::{JOBS, LIFTS, VEHICLES};
 pub(crate) use import::named;
@@ -183,8 +183,8 @@ async fn day(place: &Place, day: Option<Date>) -> Done {
     let shop = book.shop().await?;
     let day = day.unwrap_or_else(|| shop.today(Timestamp::now()));
     let events = book.events_on(day).await?;
-    let outlines = told::outlines(&book, &events).await?;
-    let lines = told::lines(&events, &outlines, told::units(&shop), |seq| shop.corrected.contains(&seq));
+    let beside = told::Beside::of(&book, &shop, &events).await?;
+    let lines = told::lines(&events, &beside, told::units(&shop));
     let lines = if lines.is_empty() { "Nothing is in the book of that day.\n".into() } else { lines };
     Ok(write::out(&format!("{}, {day}\n\n{lines}", shop.name), FINE))
 }
@@ -198,8 +198,8 @@ async fn record(place: &Place, id: &LiftId, since: Option<Date>) -> Done {
     let fortnight = || shop.today(Timestamp::now()).checked_sub(14.days()).unwrap_or(Date::MIN);
     let since = since.unwrap_or_else(fortnight);
     let events = book.record_of(id, book.first_since(since).await?).await?;
-    let outlines = told::outlines(&book, &events).await?;
-    let lines = told::lines(&events, &outlines, told::units(&shop), |seq| shop.corrected.contains(&seq));
+    let beside = told::Beside::of(&book, &shop, &events).await?;
+    let lines = told::lines(&events, &beside, told::units(&shop));
     let lines = if lines.is_empty() { "Nothing.\n".into() } else { lines };
     let sheet = &lift.sheet;
     let known = |text: &Option<String>| text.clone().unwrap_or_else(|| "not known".into());
@@ -216,20 +216,27 @@ async fn record(place: &Place, id: &LiftId, since: Option<Date>) -> Done {
         ("First used", known(&sheet.first_used.map(|d| d.to_string()))),
     ];
     let head: String = head.iter().map(|(what, text)| format!("{what:18} {}\n", told::plain(text))).collect();
-    let examinations = examinations(&book, lift, since).await?;
+    let examinations = examinations(&book, &shop, lift, since).await?;
     Ok(write::out(&format!("{head}{examinations}\nSince {since}\n{lines}"), FINE))
 }
 
 /// Whenever they were, with what their reports say; the paper of the last, and of those since that day.
-async fn examinations(book: &Book, lift: &records::Lift, since: Date) -> Result<String, Ended> {
+async fn examinations(book: &Book, shop: &Shop, lift: &records::Lift, since: Date) -> Result<String, Ended> {
     let mut text = String::new();
-    let last = lift.examinations.keys().next_back();
-    for (seq, examined) in &lift.examinations {
+    let all = lift.all_examinations();
+    let last = all.keys().next_back();
+    for (seq, examined) in &all {
         let report = &examined.report;
         let fit = if report.fit { "fit for use" } else { "NOT fit for use" };
         let confirmed = if examined.confirmed.is_some() { ", confirmed" } else { "" };
         let number = examined.number.to_string();
         text += &format!("Examination {number:6} {}, {}, {fit}{confirmed}\n", report.on, report.thoroughness);
+        if let Some(correction) = shop.corrected.get(seq) {
+            text += &format!(
+                "  STRUCK OUT, counts no more: {}\n",
+                told::plain(&told::struck_by(book, *correction).await?)
+            );
+        }
         for (field, says) in told::report(report) {
             text += &format!("  {field:30} {says}\n");
         }

@@ -26,8 +26,7 @@ const SALVAGE: &str = "Restore a backup, or read what is left with `standfast bo
 
 pub(super) async fn verify(place: &Place, known: Option<Head>, plans: bool) -> Done {
     let found = records::verify(&place.text(), known).await?;
-    let faults: String =
-        found.faults.iter().map(|fault| format!("FAULT: {}.\n", plain(&fault.to_string()))).collect();
+    let faults = told_faults(&found.faults);
     let counts = format!(
         "{} events and {} documents; it ends with {}.\n",
         found.events,
@@ -50,6 +49,37 @@ pub(super) async fn verify(place: &Place, known: Option<Head>, plans: bool) -> D
     }
     let (told, code) = plans_again(place).await?;
     Ok(write::out(&(text + &told), code))
+}
+
+/// Events in a row with which the same is wrong.
+struct Run {
+    from: u64,
+    to: u64,
+    wrong: String,
+}
+
+impl Run {
+    fn of(fault: &str) -> Option<Self> {
+        let (number, wrong) = fault.strip_prefix("event ")?.split_once(' ')?;
+        let number = number.parse().ok()?;
+        Some(Self { from: number, to: number, wrong: wrong.to_owned() })
+    }
+}
+
+/// A line each; of events in a row with which the same is wrong, as where a page is gone, one for all of them.
+fn told_faults(faults: &[Fault]) -> String {
+    let mut lines: Vec<(String, Option<Run>)> = vec![];
+    for fault in faults {
+        let text = plain(&fault.to_string());
+        match (lines.last_mut(), Run::of(&text)) {
+            (Some((line, Some(run))), Some(next)) if run.wrong == next.wrong && run.to + 1 == next.from => {
+                run.to = next.to;
+                *line = format!("events {} to {}: each {}", run.from, run.to, run.wrong);
+            }
+            (_, run) => lines.push((text, run)),
+        }
+    }
+    lines.iter().map(|(line, _)| format!("FAULT: {line}.\n")).collect()
 }
 
 /// What came of computing again, line by line.
@@ -127,4 +157,27 @@ async fn plans_again(place: &Place) -> Result<(String, u8), Ended> {
 
 async fn again(book: &Book, plan: &KeptPlan, judged: &records::Judged) -> Result<Recomputed, Ended> {
     checked_again(book, plan, &kept(book, judged.record).await?, judged.passes).await
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn events_in_a_row_are_told_in_one_line() {
+        let unreadable = |seq| Fault::Unreadable(Seq(seq), "malformed".into());
+        let mut all: Vec<Fault> = (3..=300).map(unreadable).collect();
+        all.extend([Fault::Altered(Seq(301)), unreadable(302), unreadable(304)]);
+        let told = told_faults(&all);
+        let lines: Vec<&str> = told.lines().collect();
+        assert_eq!(
+            lines,
+            [
+                "FAULT: events 3 to 300: each cannot be read: malformed.",
+                "FAULT: event 301 was altered.",
+                "FAULT: event 302 cannot be read: malformed.",
+                "FAULT: event 304 cannot be read: malformed.",
+            ]
+        );
+    }
 }

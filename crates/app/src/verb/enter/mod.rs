@@ -5,8 +5,7 @@ mod people;
 mod things;
 
 use clap::{Subcommand, ValueEnum};
-use records::{Command, Event};
-use sheets::Units;
+use records::{Command, Event, Shop};
 
 pub(crate) use people::Chosen;
 
@@ -116,12 +115,12 @@ pub(crate) fn run(what: &What) -> u8 {
 /// Does it, and tells what stands in the book now.
 async fn act(desk: &Desk, command: &Command) -> Done {
     let events = desk.act(command).await?;
-    let units = told::units(&*desk.book.known().await);
-    Ok(said(&events, units))
+    let shop = desk.book.known().await;
+    Ok(said(&events, &shop))
 }
 
-fn said(events: &[Event], units: Units) -> u8 {
-    write::out(&told::lines(events, &told::Outlines::new(), units, |_| false), FINE)
+fn said(events: &[Event], shop: &Shop) -> u8 {
+    write::out(&told::lines(events, &told::Beside::new(shop, events), told::units(shop)), FINE)
 }
 
 /// A word of a stored form, such as a role.

@@ -150,7 +150,15 @@ impl Pin {
         let desk = self.at.open().await?;
         let pin = new_pin(&self.person, NEW_PIN)?;
         desk.book.set_pin(Timestamp::now(), &desk.by, &self.person, &pin).await?;
-        Ok(write::out(&format!("{} has a new PIN.\n", self.person), FINE))
+        let person = &self.person;
+        let until = match person == desk.by.person() {
+            true => String::new(),
+            false => format!(
+                " Until they set their own with `standfast enter pin {person} --as {person}`, what they sign says that {} set it.",
+                desk.by.person()
+            ),
+        };
+        Ok(write::out(&format!("{person} has a new PIN.{until}\n"), FINE))
     }
 }
 

@@ -29,17 +29,36 @@ const CORNERS: [&str; 4] = ["front_left", "front_right", "rear_left", "rear_righ
 #[derive(Args, Debug)]
 pub(crate) struct AsFound {
     /// Column line to the front hub centres, ahead: "1.11 m".
-    #[arg(long, allow_hyphen_values = true, required_unless_present = "placed")]
+    #[arg(long, allow_hyphen_values = true)]
     spot: Option<String>,
     /// Middle of the bay to the middle of the vehicle at its front axle, to the left: "15 mm".
-    #[arg(long, allow_hyphen_values = true, required_unless_present = "placed")]
+    #[arg(long, allow_hyphen_values = true)]
     offset: Option<String>,
     /// Turn out of square, to the left: "0.4 deg".
-    #[arg(long, allow_hyphen_values = true, required_unless_present = "placed")]
+    #[arg(long, allow_hyphen_values = true)]
     yaw: Option<String>,
     /// Vehicle and pads as measured, as an as-placed file, instead.
     #[arg(long, value_name = "FILE", conflicts_with_all = ["spot", "offset", "yaw"])]
     placed: Option<PathBuf>,
+}
+
+impl AsFound {
+    /// All three, or which of them are missing.
+    fn offsets(&self) -> Result<[String; 3], Ended> {
+        let all = [("--spot", &self.spot), ("--offset", &self.offset), ("--yaw", &self.yaw)];
+        let missing: Vec<&str> =
+            all.iter().filter(|(_, said)| said.is_none()).map(|(name, _)| *name).collect();
+        if missing.is_empty() {
+            return Ok(all.map(|(_, said)| said.clone().unwrap_or_default()));
+        }
+        let (missing, is) = (missing.join(" and "), if missing.len() == 1 { "is" } else { "are" });
+        Err(Ended::bad(
+            &format!(
+                "{missing} {is} missing: where it stands is said by all three, --spot, --offset and --yaw"
+            ),
+            "measure all three and give them together, \"0 mm\" and \"0 deg\" where it stands true; or give --placed FILE",
+        ))
+    }
 }
 
 /// A check, with what is told of it.
@@ -197,7 +216,7 @@ impl Checked {
         let outline = &plan.outline;
         let Some(planned) = Planned::led(all, outline, said) else { return Ok(None) };
         let other_order = planned.plan.order.as_ref().is_some_and(|o| o.adopted);
-        let stands = records::Outline::of(&planned.plan, &planned.inputs.job).stands;
+        let stands = records::Outline::of(&planned.plan, &planned.inputs.job, &planned.inputs.lift).stands;
         let passes = planned.may_be_raised() && !other_order && stands == outline.stands;
         let mut reasons: Vec<String> = {
             let scene = planned.scene();
@@ -272,15 +291,13 @@ impl Planned {
 
 /// Confirms the spotting by what was measured, or the seating of the pads: after it moved it may stand elsewhere.
 pub(super) async fn measured(led: &Led, measured: &AsFound) -> Done {
-    let (desk, number) = led.open().await?;
     let found = match &measured.placed {
         Some(path) => {
             Found::Placed(Document::open(path).ok_or(Ended::Said(String::new(), UNREADABLE))?.source.text)
         }
-        None => Found::Offsets(
-            [&measured.spot, &measured.offset, &measured.yaw].map(|s| s.clone().unwrap_or_default()),
-        ),
+        None => Found::Offsets(measured.offsets()?),
     };
+    let (desk, number) = led.open().await?;
     let judged = measured_at(&desk, number, found).await?;
     if !led.json {
         write::out(&(sheets::report(&judged.planned.scene(), Units::Metric) + "\n"), FINE);

@@ -18,6 +18,9 @@ use crate::write;
 
 const ANSWERS: &str = "POINT [WORDS] | measured SPOT, OFFSET, YAW | noise WORDS | moved WORDS | lock WORDS (not heard) | wrong WORDS | down WORDS | take-over | leave";
 
+/// What stands in the book where something was stopped without a word.
+const NO_WORDS: &str = "said at the terminal, without more words";
+
 /// What was typed.
 #[derive(Debug, PartialEq, Eq)]
 #[expect(clippy::large_enum_variant, reason = "one is read at a time and acted on at once")]
@@ -38,6 +41,8 @@ fn answer(line: &str, raise: RaiseNumber, next: HoldPoint, at_terminal: bool) ->
     let (word, words) = line.trim().split_once(char::is_whitespace).unwrap_or((line.trim(), ""));
     let words = words.trim().to_owned();
     let said = Some(words.clone()).filter(|words| !words.is_empty());
+    // What stops it is done at once, whether there was time for words or not.
+    let at_once = || said.clone().unwrap_or_else(|| NO_WORDS.to_owned());
     match word {
         "leave" => Answer::Leave,
         "" | "?" | "help" if at_terminal => Answer::Show,
@@ -49,11 +54,11 @@ fn answer(line: &str, raise: RaiseNumber, next: HoldPoint, at_terminal: bool) ->
                 Err(_) => Answer::Nothing("write it as: measured 1.11 m, 15 mm, 0.4 deg".to_owned()),
             }
         }
-        "noise" => Answer::Do(Command::Upset { raise, sign: Sign::Noise, words }),
-        "moved" => Answer::Do(Command::Upset { raise, sign: Sign::Moved, words }),
-        "lock" => Answer::Do(Command::LockNotHeard { raise, words }),
+        "noise" => Answer::Do(Command::Upset { raise, sign: Sign::Noise, words: at_once() }),
+        "moved" => Answer::Do(Command::Upset { raise, sign: Sign::Moved, words: at_once() }),
+        "lock" => Answer::Do(Command::LockNotHeard { raise, words: at_once() }),
         "wrong" => Answer::Do(Command::NotRight { raise, words }),
-        "down" => Answer::Do(Command::BringDown { raise, words }),
+        "down" => Answer::Do(Command::BringDown { raise, words: at_once() }),
         "take-over" => Answer::Do(Command::TakeOver { raise }),
         other => match other.parse() {
             Ok(point) => Answer::Confirm(point, said),
@@ -65,7 +70,8 @@ fn answer(line: &str, raise: RaiseNumber, next: HoldPoint, at_terminal: bool) ->
     }
 }
 
-/// Shows each point and does what is typed, until the raise ends or the person leaves. Exit 1 if anything was refused.
+/// Shows each point and does what is typed, until the raise ends or the person leaves. Exit 1 if anything was refused, or in a
+/// script could not be read.
 pub(super) async fn lead(led: &Led) -> Done {
     let (desk, number) = led.open().await?;
     let at_terminal = std::io::stdin().is_terminal();
@@ -102,6 +108,11 @@ pub(super) async fn lead(led: &Led) -> Done {
             Answer::Leave => return Ok(code),
             Answer::Show => {
                 shown = None;
+                Ok(())
+            }
+            // Who sees the screen types it again; in a script the answer is missing.
+            Answer::Nothing(why) if at_terminal => {
+                desk::tell(&Ended::refused(&plain(&why)));
                 Ok(())
             }
             Answer::Nothing(why) => Err(Ended::refused(&plain(&why))),
@@ -174,6 +185,13 @@ mod tests {
         assert_eq!(read("lock knock, rear"), Answer::Do(Command::LockNotHeard { raise, words: words() }));
         assert_eq!(read("down knock, rear"), Answer::Do(Command::BringDown { raise, words: words() }));
         assert_eq!(read("wrong knock, rear"), Answer::Do(Command::NotRight { raise, words: words() }));
+        for (bare, sign) in [("noise", Sign::Noise), ("moved\n", Sign::Moved)] {
+            let words = NO_WORDS.to_owned();
+            assert_eq!(read(bare), Answer::Do(Command::Upset { raise, sign, words }));
+        }
+        let none = || NO_WORDS.to_owned();
+        assert_eq!(read("lock"), Answer::Do(Command::LockNotHeard { raise, words: none() }));
+        assert_eq!(read("down"), Answer::Do(Command::BringDown { raise, words: none() }));
         let measured = ["1.11 m", "-15 mm", "0.4 deg"].map(str::to_owned);
         assert_eq!(read("measured 1.11 m, -15 mm, 0.4 deg"), Answer::Measured(measured));
         for show in ["", "?", "help\n"] {

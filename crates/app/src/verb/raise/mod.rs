@@ -257,9 +257,9 @@ async fn show(place: &Place, number: Option<u64>, json: bool) -> Done {
         (Some(raise), true) => Ok(write::json(&state(number, raise, Units::Metric), FINE)),
         (None, true) => Ok(write::json(&BTreeMap::from([("raise", number.0)]), FINE)),
         (raise, false) => {
-            let outlines = told::outlines(&book, &events).await?;
+            let beside = told::Beside::of(&book, &shop, &events).await?;
             let units = told::units(&shop);
-            let history = told::lines(&events, &outlines, units, |seq| shop.corrected.contains(&seq));
+            let history = told::lines(&events, &beside, units);
             let now = match raise {
                 Some(raise) => told::raise::text(&state(number, raise, units)),
                 None => format!("Raise {number} has ended.\n"),

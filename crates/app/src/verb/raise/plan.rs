@@ -38,7 +38,8 @@ pub(crate) struct Start {
     /// The job, by its name in the book, or its file; left out = only raised and lowered.
     #[arg(long, value_name = "NAME|FILE")]
     job: Option<PathBuf>,
-    /// Other limits than those that the book holds. No raise is begun with them where it holds any.
+    /// Other limits than those that the book holds. No raise is begun with them where it holds any; where it holds none, only
+    /// by who may set the shop's limits.
     #[arg(long, value_name = "FILE")]
     limits: Option<PathBuf>,
     /// A setup as it was measured, instead of searching for one.
@@ -111,7 +112,7 @@ impl Planned {
         vehicle: &VehicleId,
         texts: BTreeMap<String, String>,
     ) -> Result<NewPlan, Ended> {
-        let Inputs { job, .. } = &self.inputs;
+        let Inputs { job, lift: lift_as_read, .. } = &self.inputs;
         Ok(NewPlan {
             lift: lift.clone(),
             vehicle: vehicle.clone(),
@@ -121,13 +122,13 @@ impl Planned {
             measured: measured::events(texts.get(measured::INPUT)),
             inputs: texts.into_iter().map(|(what, text)| (what, Kept::new(text))).collect(),
             answer: Kept::new(text_of(&self.answer()?)),
-            outline: Outline::of(&self.plan, job),
+            outline: Outline::of(&self.plan, job, lift_as_read),
         })
     }
 
     /// Whether it is the plan that is kept, to the byte.
     pub(crate) fn is(&self, plan: &KeptPlan) -> Result<bool, Ended> {
-        let outline = Outline::of(&self.plan, &self.inputs.job);
+        let outline = Outline::of(&self.plan, &self.inputs.job, &self.inputs.lift);
         Ok(Digest::of(&text_of(&self.answer()?)) == plan.answer && outline == plan.outline)
     }
 

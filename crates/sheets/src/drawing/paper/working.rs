@@ -155,7 +155,7 @@ impl Book<'_, '_> {
         [
             section("What it rests on", sentences(rests)),
             section("Guessed, not measured", sentences(assumed)),
-            section("Limits set by the shop", sentences(words::own_limits(scene, units))),
+            section("Own limits", sentences(words::own_limits(scene, units))),
         ]
         .concat()
     }

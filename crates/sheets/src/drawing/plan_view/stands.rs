@@ -22,7 +22,9 @@ pub(super) fn draw(board: &mut Board, view: &View<'_, '_>) {
 pub(super) fn name(board: &mut Board, key: &mut Key, labels: &mut Labels, view: &View<'_, '_>) {
     let Some(standing) = words::standing(view.scene) else { return };
     let [least, most] = view.units.load_kept([standing.least, standing.most]);
-    let says = format!("stand, {least} to {most}");
+    let later =
+        words::stand_later(standing, view.units).map_or_else(String::new, |later| format!(", {later}"));
+    let says = format!("stand, {least} to {most}{later}");
     for at in places(view) {
         let rim = [[-HALF, 0.0], [HALF, 0.0], [0.0, -HALF], [0.0, HALF]].map(|[x, y]| [at[0] + x, at[1] + y]);
         labels.place(board, key, &Label::bold(&rim, &[&says], NAME));

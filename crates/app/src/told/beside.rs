@@ -1,0 +1,97 @@
+//! What is to be known beside events where they are told.
+
+use std::collections::BTreeMap;
+
+use records::{Book, Event, Fact, Failure, Outline, RaiseNumber, Seq, Shop};
+
+/// What each raise goes by: hold points are told by it.
+pub(super) type Outlines = BTreeMap<RaiseNumber, Outline>;
+
+/// What the raises of events go by, what struck events out, and by whose PINs they were signed.
+#[derive(Default)]
+pub(crate) struct Beside {
+    pub(super) outlines: Outlines,
+    struck: BTreeMap<Seq, String>,
+    pins: BTreeMap<Seq, String>,
+}
+
+impl Beside {
+    /// All of it for these events.
+    pub(crate) async fn of(book: &Book, shop: &Shop, events: &[Event]) -> Result<Self, Failure> {
+        let struck = struck(book, shop, events).await?;
+        Ok(Self { outlines: outlines(book, events).await?, struck, pins: pins(shop, events) })
+    }
+
+    /// Of events that were just written: no point of a raise is among them, and nothing has struck them out.
+    pub(crate) fn new(shop: &Shop, events: &[Event]) -> Self {
+        Self { pins: pins(shop, events), ..Self::default() }
+    }
+
+    pub(super) fn is_struck(&self, seq: Seq) -> bool {
+        self.struck.contains_key(&seq)
+    }
+
+    /// By whose PIN it was signed, if it was another's; who struck it out, by which event, and why.
+    pub(super) fn notes(&self, seq: Seq) -> impl Iterator<Item = &str> {
+        [&self.pins, &self.struck].into_iter().filter_map(move |all| all.get(&seq)).map(String::as_str)
+    }
+}
+
+/// The outlines of all raises that these events speak of.
+async fn outlines(book: &Book, events: &[Event]) -> Result<Outlines, Failure> {
+    let begun = events.iter().filter_map(|event| match &event.fact {
+        Fact::RaiseBegun { raise, plan } => Some((*raise, plan.outline.clone())),
+        _ => None,
+    });
+    let mut found: Outlines = begun.collect();
+    for event in events {
+        let (Fact::PointConfirmed { raise, .. } | Fact::PointRefused { raise, .. }) = event.fact else {
+            continue;
+        };
+        if found.contains_key(&raise) {
+            continue;
+        }
+        let begun = match book.beginning_of(raise).await?.map(|e| e.fact) {
+            Some(Fact::RaiseBegun { plan, .. }) => Some(plan.outline),
+            _ => None,
+        };
+        found.insert(raise, begun.unwrap_or_default());
+    }
+    Ok(found)
+}
+
+fn pins(shop: &Shop, events: &[Event]) -> BTreeMap<Seq, String> {
+    let note = |event: &Event| Some((event.seq, pin_of_another(shop, event)?));
+    events.iter().filter_map(note).collect()
+}
+
+/// Of an event that somebody signed with a PIN that another had given them: who. Too many wrong PINs nobody has signed.
+pub(crate) fn pin_of_another(shop: &Shop, event: &Event) -> Option<String> {
+    if matches!(event.fact, Fact::PinLocked { .. }) {
+        return None;
+    }
+    let signed = [Some(&event.by), event.with.as_ref()].into_iter().flatten();
+    let by =
+        |person| Some(format!("with a PIN of {person} that {} set", shop.pin_of_another(person, event.seq)?));
+    let all: Vec<String> = signed.filter_map(by).collect();
+    (!all.is_empty()).then(|| all.join("; "))
+}
+
+async fn struck(book: &Book, shop: &Shop, events: &[Event]) -> Result<BTreeMap<Seq, String>, Failure> {
+    let mut all = BTreeMap::new();
+    for event in events {
+        let Some(correction) = shop.corrected.get(&event.seq) else { continue };
+        all.insert(event.seq, struck_by(book, *correction).await?);
+    }
+    Ok(all)
+}
+
+/// Who struck something out, by which event, and why.
+pub(crate) async fn struck_by(book: &Book, correction: Seq) -> Result<String, Failure> {
+    Ok(match book.event(correction).await? {
+        Some(Event { by, fact: Fact::Corrected { words, .. }, .. }) => {
+            format!("struck out by {by} with event {correction}: {words}")
+        }
+        _ => format!("struck out with event {correction}"),
+    })
+}
