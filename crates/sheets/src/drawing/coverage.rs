@@ -166,7 +166,7 @@ impl Coverage {
         sheet.text([left - 2.0, below], Anchor::End, SMALL, false, "mass, kg");
         // Never so narrow that the name of the axis reaches the words.
         let aside = left + (columns * CELL[0]).max(LEAST) + ASIDE;
-        Self::aside(sheet, [aside, first + SMALL - 0.5], below + LINE, lift);
+        Self::aside(sheet, [aside, first + SMALL - 0.5], top + Self::panel_height(grid), lift);
     }
 
     /// What the lift comes to in words, no lower than so far.
