@@ -643,11 +643,32 @@ def begin_raise(tablet, vehicle="hatchback", job=""):
     return tablet.browser.current_url.removeprefix(tablet.server.address)
 
 
+def ready(tablet):
+    """A new point's button is inert at first."""
+    tablet.until(lambda: tablet.one(".confirm button").get_attribute("aria-disabled") != "true")
+
+
 def confirm(tablet):
     """Presses it, and waits until the next point is shown."""
     point = tablet.text(".point h1")
+    ready(tablet)
     tablet.press(".confirm button")
     tablet.until(lambda: not tablet.all(".point h1") or tablet.text(".point h1") != point)
+
+
+def tapped_twice(tablet, gap):
+    """A finger taps Confirm twice where it lies: one point is confirmed, and the next one's button comes back."""
+    ready(tablet)
+    label = lambda: int(re.search(r"Hold point (\d+)", tablet.text(".point .label")).group(1))
+    before, at = label(), [int(place) for place in middle(tablet, ".confirm button")]
+    actions = ActionBuilder(tablet.browser, mouse=PointerInput("touch", "finger"))
+    move = actions.pointer_action
+    move.move_to_location(*at).pointer_down().pause(0.04).pointer_up().pause(gap)
+    move.pointer_down().pause(0.04).pointer_up()
+    actions.perform()
+    tablet.until(lambda: label() > before)
+    ready(tablet)
+    assert label() == before + 1, f"two taps with {gap} s between them confirmed {label() - before} points"
 
 
 def at_arms_length(tablet, address):
@@ -659,6 +680,11 @@ def at_arms_length(tablet, address):
         assert not missing, f"{tablet.text('.point h1')} at {wide}: {missing}"
         confirm, wrong = [b.size for b in tablet.all(".acts .big")]
         assert confirm == wrong, "one button is larger than the other"
+    for wide, high in [(740, 360), (780, 437)]:
+        tablet.wide(wide, high)
+        for css in [".point h1", ".point .look li:last-child"]:
+            tablet.browser.execute_script("document.querySelector(arguments[0]).scrollIntoView({block: 'end'})", css)
+            assert not out_of_sight(tablet, css), f"{css} is covered at {wide} by {high}"
     tablet.wide(1024)
     tablet.go(address)
 
@@ -672,8 +698,8 @@ def raise_on_two_tablets(server):
     at_arms_length(first, address)
     second.go(address)
     assert "leads this raise" in second.text()
-    for _ in range(3):
-        confirm(first)
+    for gap in (0.1, 0.3, 0.7):
+        tapped_twice(first, gap)
     first.cut(True)
     point = first.text(".point h1")
     first.press(".confirm button")
@@ -685,6 +711,7 @@ def raise_on_two_tablets(server):
     second.sign_in("t-vane")
     second.go(address)
     at = second.text(".point h1")
+    ready(second)
     second.press(".acts form button")
     second.until(lambda: "led by t-vane" in second.text())
     assert second.text(".point h1") == at
