@@ -9,6 +9,7 @@ use maud::{Markup, html};
 use url::form_urlencoded::Serializer;
 
 use super::caller::Caller;
+use super::sign_in;
 
 /// One thing that is missing.
 pub(crate) struct Line {
@@ -107,10 +108,19 @@ pub(crate) fn of_lift(shop: &Shop, lift: &LiftId, caller: &Caller, at: Timestamp
 }
 
 /// The check before use of today, if that is missing: it is asked for every morning.
-pub(crate) fn check_of_today(shop: &Shop, lift: &LiftId, at: Timestamp) -> Option<String> {
+pub(crate) fn check_of_today(shop: &Shop, lift: &LiftId, caller: &Caller, at: Timestamp) -> Option<Markup> {
     let Fitness::Unfit(why) = fitness(shop, lift, at) else { return None };
     let unchecked = |why: &Why| matches!(why, Why::NotChecked(_) | Why::NotCheckedSinceReturned(_));
-    why.iter().any(unchecked).then(|| check(lift).to)
+    let Way { says, to, act } = why.iter().any(unchecked).then(|| check(lift))?;
+    let who = who_may(act);
+    Some(match caller.role(shop) {
+        Some(role) if may(role, act) != May::No => html! { p { a.button href=(to) { (says) } } },
+        Some(_) => html! { p.note { "To be checked " (who) "." } },
+        None => html! {
+            p { a.button href=(sign_in::address(&to)) { "Sign in to check it" } }
+            p.note { (sheets::words::capital(&who)) "." }
+        },
+    })
 }
 
 fn check(lift: &LiftId) -> Way {
