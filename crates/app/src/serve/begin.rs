@@ -139,7 +139,9 @@ async fn opened(house: &Shared, said: &Beginning) -> Result<String, Fault> {
         wrong.push("18th birthday: that day has not come yet. Whoever leads a shop is of age.".into());
     }
     let rules = Rules::OF_COUNTRIES.into_iter().find(|rules| rules.word() == said.rules);
-    if said.of_age.trim().is_empty() && rules.is_some_and(|rules| rules.rule_set().operator_age.is_some()) {
+    if said.of_age.trim().is_empty()
+        && rules.as_ref().is_some_and(|rules| rules.rule_set().operator_age.is_some())
+    {
         wrong.push("18th birthday: these rules ask how old operators are, and the book takes that day only with a person.".into());
     }
     let (Some(person), Some(rules), true) = (person, rules, wrong.is_empty()) else {
