@@ -112,14 +112,18 @@ pub(crate) fn check_of_today(shop: &Shop, lift: &LiftId, caller: &Caller, at: Ti
     let Fitness::Unfit(why) = fitness(shop, lift, at) else { return None };
     let unchecked = |why: &Why| matches!(why, Why::NotChecked(_) | Why::NotCheckedSinceReturned(_));
     let Way { says, to, act } = why.iter().any(unchecked).then(|| check(lift))?;
-    let who = who_may(act);
-    Some(match caller.role(shop) {
-        Some(role) if may(role, act) != May::No => html! { p { a.button href=(to) { (says) } } },
-        Some(_) => html! { p.note { "To be checked " (who) "." } },
+    let lacks = caller.person().map(|person| of_person(shop, person, at)).unwrap_or_default();
+    let button = |to: &str, says: &str| html! { p { a.button href=(to) { (says) } } };
+    Some(match caller.role(shop).map(|role| may(role, act)) {
         None => html! {
-            p { a.button href=(sign_in::address(&to)) { "Sign in to check it" } }
-            p.note { (sheets::words::capital(&who)) "." }
+            (button(&sign_in::address(&to), "Sign in to check it"))
+            p.note { "By whoever is instructed on lifts, and authorised in writing." }
         },
+        Some(May::No) => html! { p.note { (says) ": " (who_may(act)) "." } },
+        Some(May::Yes) if !lacks.is_empty() => html! {
+            p.note { "It is checked by whoever is instructed on lifts, and authorised in writing." @for line in &lacks { " " (line.says) "." } }
+        },
+        Some(_) => button(&to, says),
     })
 }
 

@@ -84,5 +84,5 @@ async fn a_name_leads_to_its_record() {
         assert!(found.contains(&format!("class=\"button\" href=\"{to}\"")), "{words}: {found}");
     }
     let (_, page) = shop.ask(&Method::GET, "/records?words=ickup", &cookie, "").await;
-    assert!(!page.contains("href=\"/vehicle/pickup\""), "a part from the middle of a word finds it");
+    assert!(page.contains("Nothing in the book says that."), "a part from the middle of a word finds it");
 }
