@@ -218,7 +218,7 @@ def begun(server):
     """A newcomer whose book is begun, at the first steps."""
     newcomer = Newcomer(server)
     newcomer.go("/")
-    newcomer.fill(shop="Tarnwick Motor Works", name="R. Holt", person="r-holt", pin="2580", again="2580")
+    newcomer.fill(shop="Tarnwick Motor Works", name="R. Holt", person="r-holt", of_age="1990-01-01", pin="2580", again="2580")
     newcomer.press("form button.main")
     newcomer.until(lambda: "First steps" in newcomer.text("h1"))
     return newcomer
@@ -597,6 +597,49 @@ def pads_by_key(server):
     tablet.close()
 
 
+def plan_cut_off(server):
+    """Without the network nothing is said of what was moved and no raise begins by it; it is asked again by itself."""
+    tablet = Tablet(server, 820)
+    tablet.sign_in("r-holt")
+    tablet.go("/plan?lift=north-bay&vehicle=hatchback")
+    planned = tablet.text("#answer .wheel strong")
+    assert tablet.one("form[action='/raise'] button").is_enabled()
+    tablet.cut(True)
+    tablet.one("#stage").send_keys(Keys.ARROW_UP)
+    tablet.until(lambda: "Not checked" in tablet.text("#answer .verdict"))
+    assert not any(button.is_enabled() for button in tablet.all("#answer form button")), "it can be raised unchecked"
+    tablet.browser.execute_script("scrollTo(0, 0)")
+    assert not out_of_sight(tablet, "#answer .lost"), "why is not on the first screenful"
+    tablet.browser.save_screenshot(str(PICTURES / "plan-cut-off.png"))
+    tablet.cut(False)
+    tablet.until(lambda: not tablet.all("#answer .lost"))
+    assert tablet.text("#answer .wheel strong") != planned and "Not checked" not in tablet.text("#answer .verdict")
+    tablet.close()
+
+
+def long_name(server):
+    """The header is no wider than the page, and Sign out on the screen, whatever somebody is called."""
+    tablet, name = Tablet(server), "maximilian-featherstonehaugh"
+    tablet.sign_in("r-holt")
+    tablet.enter("person", name="Maximilian Featherstonehaugh", person=name, role="technician", of_age="1990-01-01")
+    tablet.press("details summary")
+    tablet.fill(pin="2580", again="2580")
+    tablet.press("details button.main")
+    tablet.until(lambda: not tablet.all("details[open]"))
+    tablet.go("/sign-in")
+    tablet.fill(person=name, pin="2580")
+    tablet.press("main button.main")
+    tablet.until(lambda: tablet.all("form[action='/sign-out']"))
+    for wide in (320, 360, 737, 750, 768, 780, 820, 865, 1024):
+        tablet.wide(wide)
+        tablet.go("/today")
+        tablet.browser.save_screenshot(str(PICTURES / f"long-name-{wide}.png"))
+        needs = tablet.browser.execute_script("return document.documentElement.scrollWidth")
+        assert needs <= wide, f"{needs} wide at {wide}"
+        assert not out_of_sight(tablet, ".top .switch", "form[action='/sign-out'] button"), f"off the screen at {wide}"
+    tablet.close()
+
+
 def kept_plan(server):
     """A plan is moved by key, kept as moved, and found again by its mark."""
     tablet = Tablet(server, 820)
@@ -643,11 +686,32 @@ def begin_raise(tablet, vehicle="hatchback", job=""):
     return tablet.browser.current_url.removeprefix(tablet.server.address)
 
 
+def ready(tablet):
+    """A new point's button is inert at first."""
+    tablet.until(lambda: tablet.one(".confirm button").get_attribute("aria-disabled") != "true")
+
+
 def confirm(tablet):
     """Presses it, and waits until the next point is shown."""
     point = tablet.text(".point h1")
+    ready(tablet)
     tablet.press(".confirm button")
     tablet.until(lambda: not tablet.all(".point h1") or tablet.text(".point h1") != point)
+
+
+def tapped_twice(tablet, gap):
+    """A finger taps Confirm twice where it lies: one point is confirmed, and the next one's button comes back."""
+    ready(tablet)
+    label = lambda: int(re.search(r"Hold point (\d+)", tablet.text(".point .label")).group(1))
+    before, at = label(), [int(place) for place in middle(tablet, ".confirm button")]
+    actions = ActionBuilder(tablet.browser, mouse=PointerInput("touch", "finger"))
+    move = actions.pointer_action
+    move.move_to_location(*at).pointer_down().pause(0.04).pointer_up().pause(gap)
+    move.pointer_down().pause(0.04).pointer_up()
+    actions.perform()
+    tablet.until(lambda: label() > before)
+    ready(tablet)
+    assert label() == before + 1, f"two taps with {gap} s between them confirmed {label() - before} points"
 
 
 def at_arms_length(tablet, address):
@@ -659,6 +723,11 @@ def at_arms_length(tablet, address):
         assert not missing, f"{tablet.text('.point h1')} at {wide}: {missing}"
         confirm, wrong = [b.size for b in tablet.all(".acts .big")]
         assert confirm == wrong, "one button is larger than the other"
+    for wide, high in [(740, 360), (780, 437)]:
+        tablet.wide(wide, high)
+        for css in [".point h1", ".point .look li:last-child"]:
+            tablet.browser.execute_script("document.querySelector(arguments[0]).scrollIntoView({block: 'end'})", css)
+            assert not out_of_sight(tablet, css), f"{css} is covered at {wide} by {high}"
     tablet.wide(1024)
     tablet.go(address)
 
@@ -672,8 +741,8 @@ def raise_on_two_tablets(server):
     at_arms_length(first, address)
     second.go(address)
     assert "leads this raise" in second.text()
-    for _ in range(3):
-        confirm(first)
+    for gap in (0.1, 0.3, 0.7):
+        tapped_twice(first, gap)
     first.cut(True)
     point = first.text(".point h1")
     first.press(".confirm button")
@@ -685,6 +754,7 @@ def raise_on_two_tablets(server):
     second.sign_in("t-vane")
     second.go(address)
     at = second.text(".point h1")
+    ready(second)
     second.press(".acts form button")
     second.until(lambda: "led by t-vane" in second.text())
     assert second.text(".point h1") == at
@@ -907,7 +977,7 @@ def pages_to_look_at(server):
 
 ONLY = sys.argv[4:]
 SCENARIOS = [
-    first_run, first_plan_in_three_minutes, measuring, people, first_raise, settings, job_by_form, first_screenful, plan_by_touch, pads_by_key, which_bay, kept_plan, quick_to_raise, raise_on_two_tablets,
+    first_run, first_plan_in_three_minutes, measuring, people, first_raise, settings, job_by_form, first_screenful, plan_by_touch, pads_by_key, which_bay, plan_cut_off, long_name, kept_plan, quick_to_raise, raise_on_two_tablets,
     spotted_elsewhere, noise, replay, out_of_service, practice, without_script, pages_to_look_at,
 ]
 

@@ -171,13 +171,19 @@ fn planned(scene: &Scene<'_>, bay: Bay, units: Units) -> Ranked {
         }
         Verdict::DoNotRaise => (Rank::Refused, "Does not take it".into(), first.unwrap_or(figures)),
     };
-    let rank = if bay.taken_by.is_some() { rank.max(Rank::Taken) } else { rank };
+    let (rank, short, why) = match bay.taken_by {
+        Some(raise) if rank < Rank::Taken => {
+            let once_free = format!("Once it is free: {short}.");
+            (Rank::Taken, format!("Taken by raise {raise}"), vec![once_free, why])
+        }
+        _ => (rank, short, vec![why]),
+    };
     let bay = Bay {
         verdict: Some(convert::plan::verdict(scene.plan.verdict)),
         reserve: Some(check.reserve),
         check: Some(check.what.id()),
         short,
-        why: vec![why],
+        why,
         ..bay
     };
     Ranked { rank, reserve: check.reserve, bay }
@@ -193,9 +199,31 @@ impl Bay {
     /// How it is marked: its colour and, for whoever sees none, its sign.
     pub(crate) const fn marked(&self) -> (&'static str, &'static str) {
         match self.verdict {
+            Some(_) if self.is_held() => ("conditions", "■"),
             Some(wire::plan::Verdict::Raise) => ("raise", "✓"),
             Some(wire::plan::Verdict::RaiseWithConditions) => ("conditions", "!"),
             Some(wire::plan::Verdict::DoNotRaise) | None => ("refused", "✕"),
+        }
+    }
+}
+
+impl Bay {
+    /// Whether it would take the vehicle, if another were not on it.
+    const fn is_held(&self) -> bool {
+        self.taken_by.is_some()
+            && matches!(
+                self.verdict,
+                Some(wire::plan::Verdict::Raise | wire::plan::Verdict::RaiseWithConditions)
+            )
+    }
+
+    /// In a few words, with the way to the raise that is on it.
+    fn said(&self) -> Markup {
+        html! {
+            @match self.taken_by {
+                Some(raise) if self.is_held() => { "Taken by " a href={ "/raise/" (raise) } { "raise " (raise) } },
+                _ => { (self.short) },
+            }
         }
     }
 }
@@ -221,7 +249,7 @@ pub(crate) fn told(bays: &[Bay], question: &Question) -> Markup {
 fn headline(bay: &Bay) -> Markup {
     let (kind, sign) = bay.marked();
     html! {
-        section.verdict.(kind) { span.sign aria-hidden="true" { (sign) } p { strong { (bay.bay) ": " (bay.short) } } }
+        section.verdict.(kind) { span.sign aria-hidden="true" { (sign) } p { strong { (bay.bay) ": " (bay.said()) } } }
     }
 }
 
@@ -230,8 +258,8 @@ fn card(bay: &Bay) -> Markup {
     html! {
         li.(kind) {
             h3 { (bay.bay) @if bay.best { span.best { "The best bay" } } }
-            p.state { span aria-hidden="true" { (sign) } " " (bay.short) }
-            @if let Some(raise) = bay.taken_by { p { "Taken now by " a href={ "/raise/" (raise) } { "raise " (raise) } "." } }
+            p.state { span aria-hidden="true" { (sign) } " " (bay.said()) }
+            @if let (Some(raise), false) = (bay.taken_by, bay.is_held()) { p { "Taken now by " a href={ "/raise/" (raise) } { "raise " (raise) } "." } }
             @for why in &bay.why { p.note { (why) } }
             @if let Some(plan) = &bay.plan { a.button.main[bay.best] href=(plan) { "Plan in " (bay.bay) } }
         }

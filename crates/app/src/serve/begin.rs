@@ -62,7 +62,7 @@ fn asked(said: &Beginning, why: Option<&Fault>) -> Markup {
             }
             (field("name", "Who leads the shop", "their name", &said.name))
             (field("person", "Their name in the book", "small letters, digits, hyphens: r-holt", &said.person))
-            label { "Their 18th birthday" span.note { "only that day is kept; some rules ask how old operators are" }
+            label { "Their 18th birthday" span.note { "only that day is kept; " (who_ask_for_age()) " ask how old operators are: there it is needed" }
                 input name="of_age" type="date" value=(said.of_age);
             }
             label { "PIN" span.note { "4 to 12 digits" }
@@ -75,6 +75,15 @@ fn asked(said: &Beginning, why: Option<&Fault>) -> Markup {
         }
         p { "Only looking? " a href="/plan" { "Plan with an invented workshop" } ", nothing is kept." }
     }
+}
+
+/// The rules that ask how old operators are, by their titles.
+fn who_ask_for_age() -> String {
+    let ask = Rules::OF_COUNTRIES.into_iter().map(|rules| rules.rule_set());
+    ask.filter(|rules| rules.operator_age.is_some())
+        .map(|rules| rules.title)
+        .collect::<Vec<_>>()
+        .join(" and ")
 }
 
 /// Offered first; any other can be typed.
@@ -130,6 +139,11 @@ async fn opened(house: &Shared, said: &Beginning) -> Result<String, Fault> {
         wrong.push("18th birthday: that day has not come yet. Whoever leads a shop is of age.".into());
     }
     let rules = Rules::OF_COUNTRIES.into_iter().find(|rules| rules.word() == said.rules);
+    if said.of_age.trim().is_empty()
+        && rules.as_ref().is_some_and(|rules| rules.rule_set().operator_age.is_some())
+    {
+        wrong.push("18th birthday: these rules ask how old operators are, and the book takes that day only with a person.".into());
+    }
     let (Some(person), Some(rules), true) = (person, rules, wrong.is_empty()) else {
         return Err(Fault::Bad(wrong));
     };
@@ -172,7 +186,7 @@ pub(crate) async fn steps(State(house): State<Shared>, caller: Caller) -> Result
     let shop = house.book().await?.shop().await?;
     let step = |done: bool, address: &str, title: &str, words: &str| {
         html! {
-            li.step {
+            li.step.done[done] {
                 a.button href=(address) { (title) }
                 p { @if done { strong { "Done. " } } (words) }
             }

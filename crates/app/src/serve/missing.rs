@@ -9,6 +9,7 @@ use maud::{Markup, html};
 use url::form_urlencoded::Serializer;
 
 use super::caller::Caller;
+use super::sign_in;
 
 /// One thing that is missing.
 pub(crate) struct Line {
@@ -107,10 +108,23 @@ pub(crate) fn of_lift(shop: &Shop, lift: &LiftId, caller: &Caller, at: Timestamp
 }
 
 /// The check before use of today, if that is missing: it is asked for every morning.
-pub(crate) fn check_of_today(shop: &Shop, lift: &LiftId, at: Timestamp) -> Option<String> {
+pub(crate) fn check_of_today(shop: &Shop, lift: &LiftId, caller: &Caller, at: Timestamp) -> Option<Markup> {
     let Fitness::Unfit(why) = fitness(shop, lift, at) else { return None };
     let unchecked = |why: &Why| matches!(why, Why::NotChecked(_) | Why::NotCheckedSinceReturned(_));
-    why.iter().any(unchecked).then(|| check(lift).to)
+    let Way { says, to, act } = why.iter().any(unchecked).then(|| check(lift))?;
+    let lacks = caller.person().map(|person| of_person(shop, person, at)).unwrap_or_default();
+    let button = |to: &str, says: &str| html! { p { a.button href=(to) { (says) } } };
+    Some(match caller.role(shop).map(|role| may(role, act)) {
+        None => html! {
+            (button(&sign_in::address(&to), "Sign in to check it"))
+            p.note { "By whoever is instructed on lifts, and authorised in writing." }
+        },
+        Some(May::No) => html! { p.note { (says) ": " (who_may(act)) "." } },
+        Some(May::Yes) if !lacks.is_empty() => html! {
+            p.note { "It is checked by whoever is instructed on lifts, and authorised in writing." @for line in &lacks { " " (line.says) "." } }
+        },
+        Some(_) => button(&to, says),
+    })
 }
 
 fn check(lift: &LiftId) -> Way {

@@ -3,6 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
 
+use planner::plan::{Change, Verdict};
 use planner::{Plan, Setup};
 use records::{Book, Digest, JobId, KeptPlan, LiftId, NewPlan, Shop, VehicleId};
 use schemars::JsonSchema;
@@ -116,6 +117,18 @@ impl Worked {
     pub(crate) fn checked(&self, setup: &Setup) -> Result<Plan, Fault> {
         let Inputs { lift, vehicle, job, limits, .. } = &self.planned.inputs;
         planner::as_placed(lift, vehicle, job, limits, setup).map_err(|faults| unusable(&faults))
+    }
+
+    /// The same; of a refused one whether the best setup would pass, else what the plan itself would need.
+    pub(crate) fn answered(&self, setup: &Setup) -> Result<Plan, Fault> {
+        let plan = self.checked(setup)?;
+        let best = self.plan();
+        let change = match best.verdict {
+            _ if plan.verdict != Verdict::DoNotRaise => None,
+            Verdict::DoNotRaise => best.change.clone(),
+            Verdict::Raise | Verdict::RaiseWithConditions => Some(Change::SetAnew(best.placement)),
+        };
+        Ok(Plan { change, ..plan })
     }
 
     /// The same with what one failure leaves, and what would mend it: it is planned anew, which takes its time.

@@ -68,7 +68,7 @@ pub(crate) async fn page(
         div.shop.board {
             @if !board.lifts.is_empty() { (tray(&shop, &choices, &found, &address)) }
             section #fits aria-live="polite" { (told) }
-            div #board data-live { (all(&shop, &board, answers.as_deref().unwrap_or_default())) }
+            div #board data-live { (all(&shop, &board, answers.as_deref().unwrap_or_default(), &caller)) }
         }
     };
     Ok(Page { title: "Today", part: Some(Part::Today), module: Some("shop.js"), body }.of(&caller))
@@ -131,7 +131,7 @@ fn chips(choices: &Choices, found: &[&Choice], address: &Address) -> Markup {
     }
 }
 
-fn all(shop: &Shop, board: &Board, answers: &[Bay]) -> Markup {
+fn all(shop: &Shop, board: &Board, answers: &[Bay], caller: &Caller) -> Markup {
     html! {
         @if board.lifts.is_empty() {
             p { "No lift is in the book yet. " a.button href="/measure/lift" { "Measure the first lift" } }
@@ -141,18 +141,24 @@ fn all(shop: &Shop, board: &Board, answers: &[Bay]) -> Markup {
         }
         div.bays {
             @for lift in &board.lifts {
-                (bay(shop, lift, board.raises.iter().find(|r| Some(r.raise) == lift.raise), answers.iter().find(|a| a.lift == lift.lift)))
+                (bay(shop, lift, board.raises.iter().find(|r| Some(r.raise) == lift.raise), answers.iter().find(|a| a.lift == lift.lift), caller))
             }
         }
     }
 }
 
 /// Where the check before use is entered, if today's is missing.
-fn check_of_today(shop: &Shop, lift: &BoardLift) -> Option<String> {
-    missing::check_of_today(shop, &lift.lift.parse().ok()?, Timestamp::now())
+fn check_of_today(shop: &Shop, lift: &BoardLift, caller: &Caller) -> Option<Markup> {
+    missing::check_of_today(shop, &lift.lift.parse().ok()?, caller, Timestamp::now())
 }
 
-fn bay(shop: &Shop, lift: &BoardLift, raise: Option<&Raise>, answer: Option<&Bay>) -> Markup {
+fn bay(
+    shop: &Shop,
+    lift: &BoardLift,
+    raise: Option<&Raise>,
+    answer: Option<&Bay>,
+    caller: &Caller,
+) -> Markup {
     let (kind, sign, says) = match (lift.fit, raise) {
         (_, Some(_)) => ("taken", "■", "Taken"),
         (true, None) if lift.left_there.is_some() => ("taken", "■", "Taken"),
@@ -166,7 +172,7 @@ fn bay(shop: &Shop, lift: &BoardLift, raise: Option<&Raise>, answer: Option<&Bay
             p.state { span.sign aria-hidden="true" { (sign) } " " (says) }
             @if !lift.why_not.is_empty() {
                 ul.why { @for why in &lift.why_not { li { (sheets::words::capital(why)) "." } } }
-                @if let Some(check) = check_of_today(shop, lift) { p { a.button href=(check) { "Check it now" } } }
+                @if let Some(check) = check_of_today(shop, lift, caller) { (check) }
             }
             p.fit { @if let Some(answer) = answer.filter(|answer| answer.may_be_used) { (answer.short) } }
             @let plan = answer.and_then(|answer| answer.plan.clone()).unwrap_or_else(|| format!("/plan?lift={}", lift.lift));

@@ -240,7 +240,11 @@ pub(crate) fn other_limits(raise: &wire::Raise) -> Option<String> {
 
 /// In one line of the board.
 pub(crate) fn one_line(raise: &wire::Raise) -> String {
-    let next = raise.next.as_ref().map(|p| format!("; next {}", p.point)).unwrap_or_default();
+    let next = raise
+        .next
+        .as_ref()
+        .map(|p| format!("; next: {}", super::plain(&p.sentence).trim_end_matches('.')))
+        .unwrap_or_default();
     let limits = other_limits(raise).map(|said| format!("; CAUTION: {said}")).unwrap_or_default();
     format!(
         "raise {}, {}, led by {}, {}{next}{limits}",

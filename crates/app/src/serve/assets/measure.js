@@ -45,6 +45,8 @@ function live(form) {
   };
 
   form.addEventListener("input", (event) => {
+    // What was said of the answer before is not said of this one.
+    form.querySelector(":scope > .told")?.remove();
     const at = event.target;
     if (at instanceof HTMLSelectElement && at.name === "doubt" && off) {
       off.classList.toggle("off", at.value !== "off" && !at.value.startsWith("scale"));

@@ -12,6 +12,10 @@
 
 /** No more than one question in so many milliseconds: a picture every other frame follows a finger well. */
 const PACE = 40;
+/** So many milliseconds without an answer, and what stands there is no answer any more; then it is given up, and asked again. */
+const LATE = 1500;
+const GIVEN_UP = 20000;
+const AGAIN = 1000;
 /** A pad is taken from so near: metres in the bay, or so many points of the screen, whichever is more. */
 const NEAR = 0.2;
 const FINGER = 26;
@@ -41,6 +45,31 @@ function live(figure) {
   let typed = false;
   let asking = false;
   let again = false;
+  /** Asks again by itself while the program is not heard. @type {ReturnType<typeof setTimeout> | undefined} */
+  let retry;
+
+  /** What stands there is of another setup: until the program answers, nothing is said of this one, and nothing done by it. */
+  const unchecked = () => {
+    const words = "The program does not answer: what you see is the last setup that was checked. It is asked again by itself.";
+    const head = answer.querySelector(".head");
+    const verdict = answer.querySelector(".verdict");
+    if (!head || !verdict) {
+      trouble.value = words;
+      return;
+    }
+    if (answer.querySelector(".lost")) return;
+    const line = document.createElement("p");
+    line.className = "lost";
+    line.setAttribute("role", "alert");
+    line.textContent = words;
+    verdict.className = "verdict unchecked";
+    verdict.querySelector(".sign")?.replaceChildren("?");
+    verdict.querySelector("h1")?.replaceChildren("Not checked");
+    verdict.after(line);
+    for (const button of answer.querySelectorAll("button:not([data-home])")) {
+      if (button instanceof HTMLButtonElement) button.disabled = true;
+    }
+  };
 
   /** Metres ahead and to the left in the bay. @param {PointerEvent} event @returns {[number, number]} */
   const place = (event) => {
@@ -89,12 +118,14 @@ function live(figure) {
     asking = true;
     const began = performance.now();
     const asked = setup;
+    clearTimeout(retry);
+    const takes = typed;
+    const late = setTimeout(unchecked, LATE);
     try {
       const where = typed && form ? { fields: Object.fromEntries(new FormData(form)) } : { setup };
-      const takes = typed;
       typed = false;
       const body = JSON.stringify({ ...bay.question, ...where, named: held === null });
-      const sent = await fetch(bay.api, { method: "POST", headers: { "Content-Type": "application/json" }, body });
+      const sent = await fetch(bay.api, { method: "POST", headers: { "Content-Type": "application/json" }, body, signal: AbortSignal.timeout(GIVEN_UP) });
       const told = await sent.json();
       if (sent.ok) {
         picture.innerHTML = told.picture;
@@ -111,8 +142,11 @@ function live(figure) {
       // Read by whoever measures it: from the question to the picture.
       figure.dataset.took = String(Math.round(performance.now() - began));
     } catch {
-      trouble.value = "The program does not answer: what you see is the last setup that was checked.";
+      typed ||= takes;
+      unchecked();
+      retry = setTimeout(() => void ask(), AGAIN);
     }
+    clearTimeout(late);
     await new Promise((resolve) => setTimeout(resolve, PACE - (performance.now() - began)));
     asking = false;
     if (again) {
@@ -120,6 +154,10 @@ function live(figure) {
       void ask();
     }
   };
+
+  window.addEventListener("online", () => {
+    if (answer.querySelector(".lost") || trouble.value) void ask();
+  });
 
   /** What is below the drawing, for where things rest; the address says it too. @param {string | undefined} page */
   const rested = async (page) => {

@@ -13,6 +13,57 @@ let sending = false;
 /** @param {number} ms */
 const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
 
+/** A new point's Confirm lies where the last one was: it is inert for so long, and while a finger that was down then is. */
+const REST = 1000;
+/** @type {Set<number>} */
+const fingers = new Set();
+let restsUntil = 0;
+let resting = false;
+
+/** What its Confirm would send. @param {Element} at */
+const sends = (at) => {
+  const form = at.querySelector("form.confirm");
+  const hidden = [...form?.querySelectorAll("input[type=hidden]") ?? []].map((field) => field.getAttribute("value"));
+  return [form?.getAttribute("action"), ...hidden].join(" ");
+};
+
+/** Marks Confirm as inert, or as ready. @param {Element} at */
+function mark(at) {
+  for (const button of at.querySelectorAll("form.confirm button")) {
+    if (resting) button.setAttribute("aria-disabled", "true");
+    else button.removeAttribute("aria-disabled");
+  }
+}
+
+/** Ready once the time is over and no finger is down. */
+function wake() {
+  if (!resting || fingers.size > 0 || performance.now() < restsUntil) return;
+  resting = false;
+  mark(place);
+}
+
+/** @param {Element} at */
+function rest(at) {
+  resting = true;
+  restsUntil = performance.now() + REST;
+  setTimeout(wake, REST + 5);
+  mark(at);
+}
+
+window.addEventListener("pointerdown", (event) => {
+  if (event.isPrimary) fingers.clear();
+  fingers.add(event.pointerId);
+}, true);
+for (const lifted of /** @type {const} */ (["pointerup", "pointercancel"])) {
+  window.addEventListener(lifted, (event) => {
+    fingers.delete(event.pointerId);
+    // The click of that finger comes first.
+    setTimeout(wake);
+  }, true);
+}
+// What led here may have been pressed where Confirm is now.
+rest(place);
+
 /** @param {string} words */
 function say(words) {
   let line = document.querySelector("#line");
@@ -48,6 +99,8 @@ async function show(answer, own) {
   }
   const said = own ? null : place.querySelector(":scope > .told");
   if (said) fresh.prepend(said.cloneNode(true));
+  if (sends(fresh) !== sends(place)) rest(fresh);
+  else mark(fresh);
   // What did not change stays: a button is not taken from under a finger.
   if (fresh.isEqualNode(place)) return;
   place.innerHTML = fresh.innerHTML;
@@ -75,7 +128,7 @@ place.addEventListener("submit", async (event) => {
   const form = event.target;
   if (!(form instanceof HTMLFormElement) || !("once" in form.dataset)) return;
   event.preventDefault();
-  if (sending) return;
+  if (sending || (resting && form.matches(".confirm"))) return;
   sending = true;
   await send(form);
   sending = false;

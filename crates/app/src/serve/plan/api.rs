@@ -62,7 +62,7 @@ pub(crate) async fn setup(
     let Question { lift, vehicle, job, setup, named } = question;
     let asked = Asked { lift, vehicle, job };
     let worked = shelf::worked(&house, shelf::texts(&house, &asked).await?).await?;
-    let plan = worked.checked(&setup.setup()?)?;
+    let plan = worked.answered(&setup.setup()?)?;
     // Back at the best it is the plan again, to be raised.
     let is_best = Moved::of(&plan).pairs().eq(Moved::of(worked.plan()).pairs());
     let scene = if is_best { worked.scene() } else { worked.moved(&plan) };

@@ -66,7 +66,7 @@ impl Moved {
 
     /// The plan of the setup that it asks for; `None` = as planned.
     pub(crate) fn checked(&self, worked: &Worked) -> Result<Option<Plan>, Fault> {
-        self.setup(worked.plan())?.map(|setup| worked.checked(&setup)).transpose()
+        self.setup(worked.plan())?.map(|setup| worked.answered(&setup)).transpose()
     }
 
     fn setup(&self, plan: &Plan) -> Result<Option<Setup>, Fault> {

@@ -3,7 +3,7 @@
 use jiff::Timestamp;
 use maud::{Markup, html};
 use planner::plan::{Check, PadSetting, Verdict};
-use records::{Act, May, Shop, may};
+use records::{Act, May, RaiseNumber, Shop, may};
 use sheets::drawing::screen;
 use sheets::units::{self, Units};
 use sheets::{Origin, Scene, words};
@@ -31,6 +31,8 @@ pub(super) struct View<'a> {
     pub(super) shop: Option<&'a Shop>,
     /// Why the lift may not be used now, whatever the plan says; empty = it may, or it is in no book.
     unfit: Vec<String>,
+    /// The raise that is on the lift now.
+    taken_by: Option<RaiseNumber>,
 }
 
 impl<'a> View<'a> {
@@ -40,7 +42,15 @@ impl<'a> View<'a> {
         caller: &'a Caller,
         shop: Option<&'a Shop>,
     ) -> Self {
-        Self { scene, asked, made_from: String::new(), caller, shop, unfit: unfit(shop, asked) }
+        Self {
+            scene,
+            asked,
+            made_from: String::new(),
+            caller,
+            shop,
+            unfit: unfit(shop, asked),
+            taken_by: taken_by(shop, asked),
+        }
     }
 
     /// What a raise that begins by it must still be made from.
@@ -58,6 +68,22 @@ fn unfit(shop: Option<&Shop>, asked: Option<&Asked>) -> Vec<String> {
     let (Some(shop), Some(asked)) = (shop, asked) else { return vec![] };
     let lift = asked.lift.parse().ok().filter(|lift| shop.lifts.contains_key(lift));
     lift.map(|lift| why_unfit(shop, &lift, Timestamp::now())).unwrap_or_default()
+}
+
+fn taken_by(shop: Option<&Shop>, asked: Option<&Asked>) -> Option<RaiseNumber> {
+    let lift = &asked?.lift;
+    shop?.raises.iter().find(|(_, raise)| raise.plan.lift.as_str() == lift).map(|(number, _)| *number)
+}
+
+/// That another vehicle is on the lift, before anything that the plan says.
+fn is_taken(view: &View<'_>) -> Markup {
+    html! {
+        @if let Some(raise) = view.taken_by {
+            section.told.odd role="alert" {
+                p { strong { "Taken by " a href={ "/raise/" (raise) } { "raise " (raise) } "." } " Until it has ended nothing else is raised here." }
+            }
+        }
+    }
 }
 
 /// That the lift may not be used, before anything that the plan says.
@@ -80,6 +106,7 @@ pub(super) fn whole(view: &View<'_>, worked: &Worked, asked: &Asked, state: usiz
     let (scene, units) = (&view.scene, view.caller.units);
     html! {
         (must_not_be_used(view))
+        (is_taken(view))
         div.plan {
             div #answer { (answer(view)) }
             (stage(scene, worked, asked, units))
@@ -152,7 +179,8 @@ pub(super) fn answer(view: &View<'_>) -> Markup {
 /// From the plan to the raise or into the book, as far as whoever is here may.
 fn ways_on(view: &View<'_>, asked: &Asked) -> Markup {
     let Some(shop) = view.shop else { return html! {} };
-    let can_go_up = view.scene.plan.verdict != Verdict::DoNotRaise && view.unfit.is_empty();
+    let can_go_up =
+        view.scene.plan.verdict != Verdict::DoNotRaise && view.unfit.is_empty() && view.taken_by.is_none();
     let as_planned = view.scene.origin == Origin::Planned;
     if view.caller.person().is_none() {
         let back = sign_in::address(&address(asked, &moved(&view.scene)));

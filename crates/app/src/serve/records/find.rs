@@ -71,9 +71,16 @@ impl Sought {
     }
 }
 
+/// Whether a word of the text begins with each of these: "bay" finds "north-bay", "long" no "belongs".
+fn says_all(text: &str, words: &[String]) -> bool {
+    let text = text.to_lowercase();
+    let begins = |at: usize| !text[..at].ends_with(char::is_alphanumeric);
+    words.iter().all(|word| text.match_indices(word.as_str()).any(|(at, _)| begins(at)))
+}
+
 /// Lifts, vehicles, jobs and people of that name: each has a page of its own.
 fn named(shop: &Shop, words: &[String]) -> Markup {
-    let says = |text: String| words.iter().all(|word| text.to_lowercase().contains(word));
+    let says = |text: String| says_all(&text, words);
     let lifts = shop.lifts.iter().filter(|(id, lift)| says(format!("{id} {}", lift.sheet.bay)));
     let vehicles = shop.vehicles.keys().filter(|id| says(id.to_string()));
     let jobs = shop.jobs.keys().filter(|id| says(id.to_string()));
@@ -98,8 +105,7 @@ async fn find(book: &Book, words: &[String], units: Units, before: Seq) -> Resul
         for event in events {
             at = event.seq;
             let says = told::sentence(&event, &beside, units);
-            let text = format!("{says} {} {at}", event.by).to_lowercase();
-            if words.iter().all(|word| text.contains(word)) {
+            if says_all(&format!("{says} {} {at}", event.by), words) {
                 found.push((event, says));
                 if found.len() == MOST {
                     return Ok(Found { events: found, back_to: (at.0 > 1).then_some(at) });

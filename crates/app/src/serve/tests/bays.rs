@@ -74,6 +74,12 @@ async fn a_lift_that_may_not_be_used_is_named_with_why_and_not_offered() {
     let (bays, told) = asked(&shop, json!({ "vehicle": "pickup" })).await;
     assert_eq!((&bays[0]["taken_by"], &bays[0]["best"]), (&json!(1), &json!(false)), "it is taken");
     assert!(told.contains("No bay that is free and may be used takes it."), "{told}");
+    let (bays, told) = asked(&shop, json!({ "vehicle": "hatchback", "on": "north-bay" })).await;
+    assert_eq!(bays[0]["short"], "Taken by raise 1");
+    assert!(told.contains("<strong>North bay: Taken by <a href=\"/raise/1\">raise 1</a></strong>"), "{told}");
+    let (_, page) = shop.ask(&Method::GET, "/plan?lift=north-bay&vehicle=hatchback", &lead, "").await;
+    assert!(page.contains("Taken by <a href=\"/raise/1\">raise 1</a>"), "{page}");
+    assert!(!page.contains("Begin the raise"), "{page}");
 }
 
 /// Without scripts: a mark is typed, the page answers.

@@ -137,11 +137,13 @@ async fn who_begins_a_book_is_of_age() {
         );
         Request::post("/begin").header("content-type", FORM).body(Body::from(body)).unwrap()
     };
-    let answer = pages.clone().oneshot(begin("2999-01-01")).await.unwrap();
-    assert_eq!(answer.status(), StatusCode::UNPROCESSABLE_ENTITY);
-    let page = axum::body::to_bytes(answer.into_body(), usize::MAX).await.unwrap();
-    assert!(String::from_utf8_lossy(&page).contains("has not come yet"));
-    assert!(!place.exists());
+    for (of_age, why) in [("2999-01-01", "has not come yet"), ("", "only with a person")] {
+        let answer = pages.clone().oneshot(begin(of_age)).await.unwrap();
+        assert_eq!(answer.status(), StatusCode::UNPROCESSABLE_ENTITY);
+        let page = axum::body::to_bytes(answer.into_body(), usize::MAX).await.unwrap();
+        assert!(String::from_utf8_lossy(&page).contains(why));
+        assert!(!place.exists());
+    }
     assert_eq!(pages.oneshot(begin("1990-01-01")).await.unwrap().status(), StatusCode::SEE_OTHER);
 }
 

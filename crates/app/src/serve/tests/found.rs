@@ -83,4 +83,6 @@ async fn a_name_leads_to_its_record() {
         let found = page.split("<h2>Found</h2>").nth(1).unwrap().split("</section>").next().unwrap();
         assert!(found.contains(&format!("class=\"button\" href=\"{to}\"")), "{words}: {found}");
     }
+    let (_, page) = shop.ask(&Method::GET, "/records?words=ickup", &cookie, "").await;
+    assert!(page.contains("Nothing in the book says that."), "a part from the middle of a word finds it");
 }

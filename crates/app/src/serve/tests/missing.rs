@@ -45,6 +45,12 @@ async fn the_first_steps_lead_on_until_a_raise_can_begin() {
             && !links(list).iter().any(|link| link.starts_with("/enter/examination"))
     );
     shop.form("/person/r-nu/pin", &lead, &format!("pin={PIN}&again={PIN}")).await.unwrap();
+    // Who may not check a lift yet is told who may, before a form is filled in.
+    let book = shop.house.book().await.unwrap();
+    let signed = book.check_pin(jiff::Timestamp::now(), &"r-nu".parse().unwrap(), PIN).await.unwrap();
+    let newcomer = format!("standfast={}", shop.house.sessions.begin(signed).unwrap());
+    let (_, seen) = shop.ask(&Method::GET, "/today", &newcomer, "").await;
+    assert!(!seen.contains("/enter/check?") && seen.contains("R. Nu is not instructed on lifts"), "{seen}");
     for form in ["instruction", "authorisation"] {
         let link = links(list)
             .into_iter()
@@ -96,6 +102,7 @@ async fn the_first_steps_lead_on_until_a_raise_can_begin() {
     let (_, board) = shop.ask(&Method::GET, "/today", &lead, "").await;
     assert_eq!(board.matches("Check it now").count(), 3);
     assert!(board.contains("/enter/check?lift=north-bay"));
+    assert!(shop.ask(&Method::GET, "/today", "", "").await.1.contains("Sign in to check it"));
     let items = CheckItem::all()
         .map(|item| format!("&{}=right", serde_json::to_value(item).unwrap().as_str().unwrap()));
     shop.form("/enter/check", &lead, &format!("lift=north-bay{}", items.collect::<String>())).await.unwrap();

@@ -70,6 +70,21 @@ async fn a_plan_is_in_the_units_that_were_chosen() {
     }
 }
 
+/// That no setup passes is said where planning anew was refused, never because one was moved off the best.
+#[tokio::test]
+async fn what_was_moved_off_the_best_is_set_anew() {
+    const NONE: &str = "No setup passes here";
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let page = async |vehicle: &str, moved: &str| {
+        let path = format!("/plan?lift=north-bay&vehicle={vehicle}{moved}");
+        shop.ask(&Method::GET, &path, "", "").await.1
+    };
+    let moved = page("hatchback", "&spot=0.70+m").await;
+    assert!(moved.contains("Must not be raised") && !moved.contains(NONE), "{moved}");
+    assert!(moved.contains("Set the vehicle and all four pads anew."), "{moved}");
+    assert!(page("recovery-truck", "&spot=0.70+m").await.contains(NONE));
+}
+
 /// A kept plan is planned again to the byte, as planned and as moved, and found by its mark.
 #[tokio::test]
 async fn a_plan_is_kept_and_found_by_its_mark() {
