@@ -75,11 +75,7 @@ fn a_doubtful_load_is_to_be_weighed_first() {
 fn a_load_that_lies_anywhere_is_to_be_balanced() {
     let mass = Measured::given(Mass::kilograms(400.0), Mass::kilograms(1.0));
     let mut job = loaded("crate", mass, [1.2, 0.0, 0.6]);
-    let off = |across: f64| Off {
-        by: [Length::metres(0.3), Length::metres(across), Length::metres(0.1)],
-        basis: planner::Basis::Given,
-    };
-    job.loads[0].off = off(0.5);
+    job.loads[0].off = Off { by: [0.3, 0.5, 0.1].map(Length::metres), basis: planner::Basis::Given };
     let found = gains(&vehicle(), &job, WEAK);
     assert_eq!(found[0].measure, Measurement::PartPlace("crate".into()), "{found:?}");
     job.loads[0].off = Off { by: [planner::gain::BALANCED; 3], basis: planner::Basis::Given };
