@@ -120,3 +120,17 @@ fn short(point: HoldPoint, outline: &Outline, test: &str) -> String {
         HoldPoint::LeftOnFloor => "Left on the floor".into(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_pad_to_be_ticked_is_named_as_it_is_found_at_the_lift() {
+        let told =
+            |backwards| short(HoldPoint::PadRechecked(0), &Outline { backwards, ..Outline::default() }, "");
+        assert_eq!(told(Some(false)), "Front left pad tight by hand");
+        assert_eq!(told(Some(true)), "Rear right arm's pad (under the vehicle's front left) tight by hand");
+        assert_eq!(told(None), "Pad under the vehicle's front left tight by hand");
+    }
+}

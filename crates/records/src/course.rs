@@ -87,12 +87,13 @@ impl Outline {
     #[must_use]
     pub fn pad_name(&self, pad: u8) -> String {
         let Some(corner) = Corner::ALL.get(usize::from(pad)) else { return "unknown pad".into() };
+        let name = |corner: Corner| corner.name().replace('-', " ");
         match self.backwards {
-            Some(false) => format!("{} pad", corner.name()),
+            Some(false) => format!("{} pad", name(*corner)),
             Some(true) => {
-                format!("{} arm's pad (under the vehicle's {})", corner.turned().name(), corner.name())
+                format!("{} arm's pad (under the vehicle's {})", name(corner.turned()), name(*corner))
             }
-            None => format!("pad under the vehicle's {}", corner.name()),
+            None => format!("pad under the vehicle's {}", name(*corner)),
         }
     }
 

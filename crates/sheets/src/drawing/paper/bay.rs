@@ -97,16 +97,22 @@ fn allowed(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> Vec<Vec<Pa
 /// The lower half where not all has room in it, and what is left for the next page: nothing is cut, whatever there is to say.
 fn in_part(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &Half) -> (Vec<Part>, Vec<Said>) {
     const SIZE: usize = 2;
+    const GOES_ON: &str = "GOES ON ON PAGE 2, which belongs to this one: keep both together.";
+    let foot = half.room.y[1];
+    let line = items(|board| board.say([half.room.x[0], foot - 1.6], 3.5, true, GOES_ON));
+    let half = &Half { room: Area { y: [half.room.y[0], foot - 6.0], ..half.room }, ..half.clone() };
+    let goes_on = Part::Paragraph(line);
     let points = section(CONFIRM, printed.points.iter().cloned().map(Said::Point));
     let nothing = Strip { parts: vec![], top: half.room.y[1] };
     let all = confirmed(printed, SIZES[SIZE], half.room).map(|strip| (strip, vec![]));
     for (strip, after) in all.into_iter().chain([(nothing, points.clone())]) {
         let form = Form { set: 0, size: SIZE, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
-        if let Some((lower, left, _)) = raised(scene, units, half, &strip, &form, true) {
+        if let Some((mut lower, left, _)) = raised(scene, units, half, &strip, &form, true) {
+            lower.push(goes_on);
             return (lower, [left, after].concat());
         }
     }
-    (vec![], [said(scene, units, &half.key, Told::All), points].concat())
+    (vec![goes_on], [said(scene, units, &half.key, Told::All), points].concat())
 }
 
 const CONFIRM: &str = "Confirm in this order";
@@ -118,6 +124,7 @@ struct Strip {
 }
 
 /// The upper half, and the room below it.
+#[derive(Clone)]
 struct Half {
     parts: Vec<Part>,
     key: Key,

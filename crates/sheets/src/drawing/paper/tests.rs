@@ -105,6 +105,30 @@ fn a_sheet_for_the_column_is_one_page_with_everything_on_it() {
     }
 }
 
+/// Whoever stands at the lift finds the arm by the name in the bay, and beside it which of the vehicle's corners is above.
+#[test]
+fn backwards_a_pad_is_named_by_its_arm_and_the_corner_above() {
+    let mut named = 0;
+    for made in fixtures::all().iter().filter(|made| goes_up(made)) {
+        let mut plan = made.plan.clone();
+        plan.placement.driven_in = planner::frames::DrivenIn::Backwards;
+        plan.pads.iter_mut().for_each(|pad| pad.arm = pad.corner.turned());
+        let (lift, vehicle, job, limits) =
+            (made.lift.clone(), made.vehicle.clone(), made.job.clone(), made.limits.clone());
+        let turned = Made { lift, vehicle, job, limits, plan, origin: made.origin };
+        let all = bare(&said(&bay(&turned, Units::Metric, Paper::A4, &points(3))));
+        for (arm, corner) in [("FRONT LEFT", "rear right"), ("REAR RIGHT", "front left")] {
+            assert!(all.contains(&bare(&format!("{arm} arm, under the vehicle's {corner}"))), "{all}");
+        }
+        for corner in planner::lift::Corner::ALL {
+            let pad = bare(&words::corner_name(corner)) + "pad";
+            assert!(!all.to_lowercase().contains(&pad), "{pad}: {all}");
+            named += all.matches(&bare(&words::pads_named(&turned.scene(), &[corner]))).count();
+        }
+    }
+    assert!(named > 0, "no condition names a pad");
+}
+
 /// Nothing on it could be taken for a setting, and nothing is larger than that it must not be raised.
 #[test]
 fn a_refused_plan_prints_no_settings() {
@@ -156,6 +180,13 @@ fn the_longest_names_stay_on_the_sheets() {
             is_whole(&name, &sheet);
             let all = bare(&said(&sheet));
             assert!(all.contains(&wide("vehicle")) && all.contains(&wide("lift")), "{name}");
+            assert!(!goes_up(&long) || all.contains("ceiling"), "{name}: no side view");
+            for reason in words::conditions(&long.scene()) {
+                assert!(
+                    !goes_up(&long) || all.contains(&bare(&reason.short(&long.scene(), units))),
+                    "{name}"
+                );
+            }
             let told = |p: &String| all.contains(&bare(p));
             assert!(!goes_up(&long) || points.iter().all(told), "{name}");
         }
@@ -267,7 +298,11 @@ fn a_name_in_other_signs_is_printed() {
     let (lift, job, limits, plan) =
         (made.lift.clone(), made.job.clone(), made.limits.clone(), made.plan.clone());
     let odd = Made { lift, vehicle, job, limits, plan, origin: made.origin };
-    assert!(crate::pdf(&bay(&odd, Units::Metric, Paper::A4, &points(3))).is_ok());
+    let sheet = bay(&odd, Units::Metric, Paper::A4, &points(3));
+    assert!(crate::pdf(&sheet).is_ok());
+    let all = bare(&said(&sheet));
+    assert!(all.contains("nameofavehicle") && all.contains("U+8ECAU+1F697"), "{all}");
+    assert!(!said(&bay(made, Units::Metric, Paper::A4, &points(3))).contains("boxes"));
 }
 
 #[test]

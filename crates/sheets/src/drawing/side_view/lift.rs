@@ -53,5 +53,5 @@ pub(super) fn name(board: &mut Board, key: &mut Key, labels: &mut Labels, view: 
     let below = view.pad_down() + view.rise() - 0.2;
     let heights = [0.1, 0.3, 0.5, 0.7, 0.9].into_iter().map(|part| below * part);
     let at: Vec<[f64; 2]> = heights.flat_map(|z| [front, rear].map(|x| view.at([x, z]))).collect();
-    labels.place(board, key, &Label::plain(&at, &["column"], NAME));
+    labels.place_if_room(board, &Label::plain(&at, &["column"], NAME));
 }
