@@ -108,7 +108,6 @@ fn a_sheet_for_the_column_is_one_page_with_everything_on_it() {
 /// Whoever stands at the lift finds the arm by the name in the bay, and beside it which of the vehicle's corners is above.
 #[test]
 fn backwards_a_pad_is_named_by_its_arm_and_the_corner_above() {
-    let mut named = 0;
     for made in fixtures::all().iter().filter(|made| goes_up(made)) {
         let mut plan = made.plan.clone();
         plan.placement.driven_in = planner::frames::DrivenIn::Backwards;
@@ -120,13 +119,13 @@ fn backwards_a_pad_is_named_by_its_arm_and_the_corner_above() {
         for (arm, corner) in [("FRONT LEFT", "rear right"), ("REAR RIGHT", "front left")] {
             assert!(all.contains(&bare(&format!("{arm} arm, under the vehicle's {corner}"))), "{all}");
         }
+        let front_left = words::pads_named(&turned.scene(), &[planner::lift::Corner::FrontLeft]);
+        assert_eq!(front_left, "rear right arm pad (under the vehicle's front left corner)");
         for corner in planner::lift::Corner::ALL {
             let pad = bare(&words::corner_name(corner)) + "pad";
             assert!(!all.to_lowercase().contains(&pad), "{pad}: {all}");
-            named += all.matches(&bare(&words::pads_named(&turned.scene(), &[corner]))).count();
         }
     }
-    assert!(named > 0, "no condition names a pad");
 }
 
 /// Nothing on it could be taken for a setting, and nothing is larger than that it must not be raised.
@@ -180,7 +179,6 @@ fn the_longest_names_stay_on_the_sheets() {
             is_whole(&name, &sheet);
             let all = bare(&said(&sheet));
             assert!(all.contains(&wide("vehicle")) && all.contains(&wide("lift")), "{name}");
-            assert!(!goes_up(&long) || all.contains("ceiling"), "{name}: no side view");
             for reason in words::conditions(&long.scene()) {
                 assert!(
                     !goes_up(&long) || all.contains(&bare(&reason.short(&long.scene(), units))),
