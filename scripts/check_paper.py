@@ -5,7 +5,8 @@
 Needs pdftotext, pdfinfo, pdffonts and pdftoppm (package poppler-utils) and qpdf. Holds that
 - the file is sound (qpdf --check), tagged, titled, of the right size, and its fonts are embedded;
 - the words can be taken out of it again, and the figures are those of the plan (`--json` of the same program; the report in words);
-- a sheet for the column is one page, that of a refused plan gives no settings;
+- a sheet for the column is one page, or says that it goes on on a second; nothing announced is missing; that of a refused
+  plan is one page and gives no settings;
 - nothing is printed in colour or within 7 mm of the edge (pages rendered to pictures);
 - the same plan gives the same bytes.
 The pages stay in FOLDER as pictures, to be looked at.
@@ -138,8 +139,13 @@ def main():
                     file.unlink(missing_ok=True)
                 report = run(program, *plan, "--units", units, "--paper", paper, *options, codes=(0, 1)).decode()
                 bay = files["pdf"]
-                looks(bay.name, bay, paper, one_page=True)
+                pages = looks(bay.name, bay, paper, one_page=refused)
                 text = text_of(bay)
+                if pages > 2 or (pages == 2) != ("GOES ON ON PAGE 2" in text):
+                    fault(bay.name, f"{pages} pages, or it is not said that it goes on")
+                for word in ("values; the working", "No room in the drawing"):
+                    if word in text:
+                        fault(bay.name, f"{word}: something announced is missing")
                 figures(bay.name, text, report, refused)
                 if refused != ("MUST NOT" in text):
                     fault(bay.name, "says another verdict than the plan")

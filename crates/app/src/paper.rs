@@ -6,7 +6,7 @@ use std::fmt;
 
 use records::{HoldPoint, Outline, Progress};
 use sheets::units::Round;
-use sheets::{Paper, PdfFault, Point, Printed, Scene, Units};
+use sheets::{Paper, PdfFault, Printed, Scene, Units};
 
 use crate::told;
 use crate::verb::raise::digest;
@@ -67,24 +67,24 @@ pub(crate) fn plan(
     Ok(sheets::pdf(&document)?)
 }
 
+/// Names that stand as boxes on its sheets, to be told beside them; nothing where all can be printed.
+pub(crate) fn boxes(scene: &Scene<'_>) -> String {
+    let told = |name: String| {
+        format!("caution: signs that the sheet cannot show are printed as boxes in {}\n", told::plain(&name))
+    };
+    sheets::words::not_printed(scene).into_iter().map(told).collect()
+}
+
 /// What is confirmed along the way, as the book leads it.
-fn points(scene: &Scene<'_>, units: Units) -> Vec<Point> {
+fn points(scene: &Scene<'_>, units: Units) -> Vec<String> {
     let outline = Outline::of(scene.plan, scene.job, scene.lift);
     let test = units.length_to(scene.plan.test_raise, Round::Up);
-    let said = |point: &HoldPoint| {
-        let says = short(*point, &outline, &test);
-        let briefly = match point {
-            HoldPoint::StepDone(k) => format!("Step {} done", k + 1),
-            _ => says.clone(),
-        };
-        Point { says, briefly }
-    };
+    let said = |point: &HoldPoint| short(*point, &outline, &test);
     Progress::new(outline.clone()).ahead.iter().map(said).collect()
 }
 
 /// A hold point in a few words, to be ticked.
 fn short(point: HoldPoint, outline: &Outline, test: &str) -> String {
-    const PADS: [&str; 4] = ["Front left", "Front right", "Rear left", "Rear right"];
     match point {
         HoldPoint::Spotted => "Spotted".into(),
         HoldPoint::PadsSeated => "All four pads seated".into(),
@@ -95,7 +95,7 @@ fn short(point: HoldPoint, outline: &Outline, test: &str) -> String {
         HoldPoint::TestRaised => format!("Raised {test}: tyres clear"),
         HoldPoint::Shaken => "Shaken: still and silent".into(),
         HoldPoint::PadRechecked(pad) => {
-            format!("{} pad tight by hand", PADS.get(usize::from(pad)).unwrap_or(&"Unknown"))
+            format!("{} tight by hand", sheets::words::capital(&outline.pad_name(pad)))
         }
         HoldPoint::Raised => match outline.lock {
             Some(lock) => format!("Up past lock {lock}, each lock heard"),
@@ -118,5 +118,19 @@ fn short(point: HoldPoint, outline: &Outline, test: &str) -> String {
         HoldPoint::ArmsClear => "Arms swung clear".into(),
         HoldPoint::DrivenOff => "Driven off".into(),
         HoldPoint::LeftOnFloor => "Left on the floor".into(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_pad_to_be_ticked_is_named_as_it_is_found_at_the_lift() {
+        let told =
+            |backwards| short(HoldPoint::PadRechecked(0), &Outline { backwards, ..Outline::default() }, "");
+        assert_eq!(told(Some(false)), "Front left pad tight by hand");
+        assert_eq!(told(Some(true)), "Rear right arm's pad (under the vehicle's front left) tight by hand");
+        assert_eq!(told(None), "Pad under the vehicle's front left tight by hand");
     }
 }

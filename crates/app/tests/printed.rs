@@ -82,6 +82,22 @@ fn papers_of_the_book_are_printed() {
     assert_eq!(std::fs::read(&toml).unwrap(), kept);
 }
 
+/// What is confirmed at the lift, and what the book says was confirmed, of a vehicle that stands backwards.
+#[test]
+fn backwards_the_arm_is_named_before_the_vehicles_corner() {
+    const PAD: &str = "rear right arm's pad (under the vehicle's front left)";
+    let shop = Shop::ready();
+    let job = demo("jobs/rear-axle-off.toml");
+    shop.lead(&["enter", "job", "axle", job.to_str().unwrap()]);
+    shop.fine("t-ash", &["raise", "start", "--lift", "mill-bay", "--vehicle", "pickup", "--job", "axle"]);
+    shop.confirm_until("t-ash", "pad-1-rechecked");
+    let asked = shop.look(&["raise", "show"]);
+    assert!(asked.split_whitespace().collect::<Vec<_>>().join(" ").contains(PAD), "{asked}");
+    shop.fine("t-ash", &["raise", "confirm", "pad-1-rechecked"]);
+    let day = shop.look(&["book", "day"]);
+    assert!(day.split_whitespace().collect::<Vec<_>>().join(" ").contains(PAD), "{day}");
+}
+
 fn is_begun(event: &serde_json::Value) -> bool {
     event["fact"]["kind"] == "raise-begun"
 }

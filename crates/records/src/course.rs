@@ -3,6 +3,7 @@
 use std::fmt;
 use std::str::FromStr;
 
+use planner::frames::DrivenIn;
 use planner::height::TaskHeight;
 use planner::lift::Corner;
 use planner::plan::{Remark, Standing};
@@ -32,6 +33,9 @@ pub struct Outline {
     /// Locks of later tasks, in the order in which they are gone to.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub later: Vec<LaterLock>,
+    /// Whether the vehicle is driven in backwards; an older program did not write it down.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub backwards: Option<bool>,
 }
 
 /// Another lock to work at, once some of the steps are done.
@@ -74,6 +78,22 @@ impl Outline {
             later: later_locks(plan, job, standing),
             test_raise_millimetres: whole_millimetres(plan.test_raise.to_metres()),
             first_lock_millimetres: lift.rise.locks.first().map(|lock| millimetres_below(lock.to_metres())),
+            backwards: Some(plan.placement.driven_in == DrivenIn::Backwards),
+        }
+    }
+
+    /// A pad as whoever stands at the lift finds it (index as in `recheck`): the arm's name alone only where it is the
+    /// vehicle's corner as well.
+    #[must_use]
+    pub fn pad_name(&self, pad: u8) -> String {
+        let Some(corner) = Corner::ALL.get(usize::from(pad)) else { return "unknown pad".into() };
+        let name = |corner: Corner| corner.name().replace('-', " ");
+        match self.backwards {
+            Some(false) => format!("{} pad", name(*corner)),
+            Some(true) => {
+                format!("{} arm's pad (under the vehicle's {})", name(corner.turned()), name(*corner))
+            }
+            None => format!("pad under the vehicle's {}", name(*corner)),
         }
     }
 
@@ -280,7 +300,6 @@ impl HoldPoint {
     /// What is confirmed, as a sentence; `length` words whole millimetres.
     #[must_use]
     pub fn sentence(self, outline: &Outline, length: impl Fn(u16) -> String) -> String {
-        const PADS: [&str; 4] = ["front left", "front right", "rear left", "rear right"];
         match self {
             Self::Spotted => "The vehicle is driven on and spotted.".into(),
             Self::PadsSeated => "All four pads are seated where the plan puts them.".into(),
@@ -293,7 +312,7 @@ impl HoldPoint {
             }
             Self::Shaken => "It was shaken and stands still and silent.".into(),
             Self::PadRechecked(pad) => {
-                format!("The {} pad was rechecked by hand.", PADS.get(usize::from(pad)).unwrap_or(&"unknown"))
+                format!("The {} was rechecked by hand.", outline.pad_name(pad))
             }
             Self::Raised => match outline.lock {
                 Some(lock) => format!("It is raised past lock {lock}; every lock was heard on both columns."),

@@ -5,6 +5,7 @@ use std::fmt;
 use jiff::Timestamp;
 use jiff::civil::Date;
 
+use crate::fact::Report;
 use crate::names::{DefectNumber, ExaminationNumber, LiftId, Seq};
 use crate::rules::{Due, RuleSet, Thoroughness, months_after};
 use crate::shop::{Examined, Lift, Shop};
@@ -133,6 +134,14 @@ fn due_day(shop: &Shop, lift: &Lift, due: &Due) -> Option<(Seq, Date)> {
     // An examiner may ask for it sooner, never later, and only of an examination of the kind that was made.
     let asked = last.filter(|e| e.report.thoroughness == due.thoroughness).and_then(|e| e.report.next_due);
     Some((event, asked.map_or(by_interval, |day| day.min(by_interval))))
+}
+
+/// The day by which the rules ask for the next examination after one, reckoned from it alone; none where it found the lift unfit.
+#[must_use]
+pub fn due_after(report: &Report, rules: &RuleSet) -> Option<Date> {
+    let kinds = rules.examinations.iter().filter(|due| due.thoroughness <= report.thoroughness);
+    let due = kinds.max_by_key(|due| due.thoroughness).filter(|_| report.fit)?;
+    Some(months_after(report.on, due.months.value))
 }
 
 /// Whether it found the lift fit, and is confirmed where the rules ask for that.

@@ -60,7 +60,7 @@ pub use fact::{
 };
 pub use failure::{Failure, PinFailure};
 pub use fault::Fault;
-pub use fitness::{Fitness, Why, due_days, fitness};
+pub use fitness::{Fitness, Why, due_after, due_days, fitness};
 pub use names::{
     DefectNumber, ExaminationNumber, IncidentNumber, JobId, LiftId, NotAName, PersonId, PracticeNumber,
     RaiseNumber, Seq, VehicleId,

@@ -28,7 +28,7 @@ fn examples() -> Vec<Fact> {
         may_be_raised: true,
         inputs: BTreeMap::from([("lift".to_owned(), digest)]),
         answer: digest,
-        outline: Outline { stands: Some((0, 1)), first_lock_millimetres: None, ..outline() },
+        outline: Outline { stands: Some((0, 1)), first_lock_millimetres: None, backwards: None, ..outline() },
     };
     let own = OwnRules {
         source: "the insurer".into(),
@@ -162,6 +162,8 @@ fn examples() -> Vec<Fact> {
     let other_limits_of = Some(person("lead"));
     all.push(Fact::RaiseBegun { raise, plan: KeptPlan { other_limits_of, ..kept() } });
     let outline = Outline { first_lock_millimetres: Some(331), ..kept().outline };
+    all.push(Fact::RaiseBegun { raise, plan: KeptPlan { outline, ..kept() } });
+    let outline = Outline { backwards: Some(true), ..kept().outline };
     all.push(Fact::RaiseBegun { raise, plan: KeptPlan { outline, ..kept() } });
     all
 }

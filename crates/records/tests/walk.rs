@@ -42,6 +42,8 @@ impl Chance {
             first_lock_millimetres: [None, Some(100), Some(400)]
                 [usize::from(self.below(2) == 0) + usize::from(self.below(2) == 0)],
             later,
+            backwards: [None, Some(false), Some(true)]
+                [usize::from(self.below(2) == 0) + usize::from(self.below(2) == 0)],
         }
     }
 }

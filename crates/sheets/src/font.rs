@@ -52,6 +52,19 @@ pub(crate) fn glyph(sign: char, bold: bool) -> Option<Glyph> {
     glyphs.get(sign as usize).copied().flatten()
 }
 
+/// The signs of a text that the type does not have, by their codes.
+pub(crate) fn lacks(text: &str) -> Option<String> {
+    let missing = |sign: &char| [false, true].iter().any(|bold| glyph(*sign, *bold).is_none());
+    let mut codes: Vec<String> = vec![];
+    for sign in text.chars().filter(missing) {
+        let code = format!("U+{:04X}", u32::from(sign));
+        if !codes.contains(&code) {
+            codes.push(code);
+        }
+    }
+    (!codes.is_empty()).then(|| codes.join(" "))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

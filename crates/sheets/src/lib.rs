@@ -20,7 +20,7 @@ use planner::plan::{Check, Verdict};
 use planner::{Chances, Gain, Job, Lift, Limits, Plan, Vehicle};
 
 pub use drawing::coverage::{Coverage, LiftCoverage};
-pub use drawing::paper::{Document, Edition, Paper, Point, Printed, Record, Section};
+pub use drawing::paper::{Document, Edition, Paper, Printed, Record, Section};
 pub use pdf::PdfFault;
 pub use units::Units;
 pub use working::{Axis, Figure, Line, Step, Working};

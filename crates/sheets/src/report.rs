@@ -41,7 +41,7 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
         page.line(&line);
     }
     for note in arms::notes(scene) {
-        page.hanging("", note);
+        page.hanging("", &note);
     }
     page.blank();
     height::write(&mut page, scene, units);
@@ -88,7 +88,7 @@ fn refused(page: &mut Page, scene: &Scene<'_>, units: Units) {
     }
     page.blank();
     page.line(match scene.origin {
-        Origin::Planned => "The setup below comes nearest. It fails what is said above: do not raise on it.",
+        Origin::Planned => words::COMES_NEAREST,
         Origin::AsPlaced => {
             "The setup as placed fails what is said above: do not raise on it. Mend it, measure again, check again."
         }

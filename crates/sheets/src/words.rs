@@ -28,7 +28,7 @@ use statics::{Force, Length};
 
 pub use checks::check_title;
 pub(crate) use checks::limit_of;
-pub use corners::{corner_name, vehicle_corner};
+pub use corners::{arm_name, corner_name, pads_named};
 pub use faults::{input_fault, state_fault};
 pub use heights::{StepHeight, step_heights};
 pub(crate) use heights::{arm, at_step, at_work, task_height};
@@ -54,6 +54,39 @@ pub const fn cautions() -> [&'static str; 4] {
         "Stop at the test raise: all four pads seated, all four tyres clear, nothing moves when shaken.",
         "Nobody goes under before the lift rests on its locks. If anything changes, plan again.",
     ]
+}
+
+/// Said of the setup of a refused plan.
+pub(crate) const COMES_NEAREST: &str =
+    "The setup below comes nearest. It fails what is said above: do not raise on it.";
+
+/// The same where the reasons stand elsewhere.
+pub(crate) const COMES_NEAREST_WORKED: &str =
+    "MUST NOT BE RAISED: the setup worked out here comes nearest, and fails. Do not raise on it.";
+
+/// What swing and height are measured from.
+pub(crate) const SWING_AND_HEIGHT: &str =
+    "Swing from square across the bay. Pad height: top of pad, lift fully down, adapters on.";
+
+/// Names that hold signs which the type lacks: of what, and which.
+#[must_use]
+pub fn not_printed(scene: &Scene<'_>) -> Vec<String> {
+    let (lift, vehicle, job) = (scene.lift, scene.vehicle, scene.job);
+    let own = [("lift", &lift.name), ("vehicle", &vehicle.name), ("job", &job.name)];
+    let parts = (vehicle.keep_outs.iter().map(|k| ("part", &k.name)))
+        .chain(vehicle.doors.iter().map(|d| ("door", &d.name)))
+        .chain(job.tasks.iter().map(|t| ("task", &t.name)))
+        .chain(scene.plan.states.iter().map(|s| ("state", &s.name)));
+    let mut all: Vec<String> = own
+        .into_iter()
+        .chain(parts)
+        .filter_map(|(what, name)| {
+            crate::font::lacks(name)
+                .map(|signs| format!("the name of a {what}, \u{201c}{name}\u{201d} ({signs})"))
+        })
+        .collect();
+    all.dedup();
+    all
 }
 
 /// The verdict in words.

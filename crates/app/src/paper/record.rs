@@ -1,6 +1,8 @@
 //! Papers of the book: an examination's report, and a raise as it was done.
 
-use records::{Book, Event, Examined, Fact, Failure, Lift, LiftId, RaiseNumber, Seq, Shop, Subject};
+use records::{
+    Book, Event, Examined, Fact, Failure, Lift, LiftId, RaiseNumber, ReportField, Seq, Shop, Subject,
+};
 use sheets::{Paper, Record, Section};
 
 use super::NotPrinted;
@@ -97,6 +99,11 @@ async fn examination(book: &Book, shop: &Shop, number: u64) -> Result<Record, No
         }
         None => None,
     };
+    let next_due = match (report.next_due, records::due_after(report, &rules)) {
+        (Some(day), _) => day.to_string(),
+        (None, Some(day)) => format!("{day}, by the rules"),
+        (None, None) => "NOT GIVEN".to_owned(),
+    };
     let mark = if struck.is_some() { ", STRUCK OUT" } else { "" };
     let confirms = rules.employer_confirms.is_some() || confirmed.is_some();
     let ended = rows(
@@ -105,10 +112,7 @@ async fn examination(book: &Book, shop: &Shop, number: u64) -> Result<Record, No
                 ("Day", report.on.to_string()),
                 ("What", report.thoroughness.to_string()),
                 ("Verdict", if report.fit { "FIT FOR USE".into() } else { "NOT FIT FOR USE".into() }),
-                (
-                    "Next examination due",
-                    report.next_due.map_or_else(|| "by the rules".into(), |d| d.to_string()),
-                ),
+                ("Next examination due", next_due.clone()),
                 ("Entered by", who),
                 ("Confirmed", confirmed.unwrap_or_else(|| "not yet".into())),
             ]
@@ -119,7 +123,11 @@ async fn examination(book: &Book, shop: &Shop, number: u64) -> Result<Record, No
     let asked = &rules.report_fields.value;
     let more = report.fields.keys().filter(|field| !asked.contains(field));
     let fields = asked.iter().chain(more).map(|field| {
-        let says = report.fields.get(field).map_or_else(|| "NOT GIVEN".to_owned(), |text| lines(text));
+        let says = match report.fields.get(field) {
+            Some(text) => lines(text),
+            None if *field == ReportField::NextDue => next_due.clone(),
+            None => "NOT GIVEN".to_owned(),
+        };
         (sheets::words::capital(&field.to_string()), says)
     });
     let paper =

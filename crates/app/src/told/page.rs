@@ -72,6 +72,7 @@ fn points() -> (Outline, Vec<HoldPoint>) {
         test_raise_millimetres: 200,
         first_lock_millimetres: Some(300),
         later: vec![LaterLock { after: 1, lock: 9 }],
+        backwards: Some(false),
     };
     let points = vec![
         P::Spotted,

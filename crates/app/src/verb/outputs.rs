@@ -130,6 +130,9 @@ impl Outputs {
     /// Writes all of them; what could not be written.
     pub(crate) fn write(&self, scene: &Scene<'_>, units: Units) -> Result<(), String> {
         let paper = Sheet::or_usual(self.paper, units);
+        if self.all().any(|(what, _)| matches!(what, What::Printed(_))) {
+            write::err(&paper::boxes(scene));
+        }
         for (what, path) in self.all() {
             let bytes = match what {
                 What::Drawing => sheets::svg(scene, units).into_bytes(),

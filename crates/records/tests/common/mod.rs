@@ -263,6 +263,7 @@ pub(crate) fn outline() -> Outline {
         test_raise_millimetres: 280,
         first_lock_millimetres: Some(331),
         later: vec![],
+        backwards: Some(false),
     }
 }
 

@@ -187,7 +187,8 @@ impl Server {
         let text = std::fs::read_to_string(self.folder.path().join("data/postmaster.pid")).expect("it runs");
         let pid = text.lines().next().expect("its process").to_owned();
         // Whoever is being served has a process of its own, which on a busy machine outlives the first one.
-        let children = std::fs::read_to_string(format!("/proc/{pid}/task/{pid}/children")).unwrap_or_default();
+        let children =
+            std::fs::read_to_string(format!("/proc/{pid}/task/{pid}/children")).unwrap_or_default();
         let killed = Command::new("kill").args(["-9", &pid]).status().expect("kill runs");
         assert!(killed.success());
         let _ended_by_itself = Command::new("kill").arg("-9").args(children.split_whitespace()).output();

@@ -103,6 +103,13 @@ impl Labels {
 
     /// Places a label, or a number for it.
     pub(super) fn place(&mut self, board: &mut Board, key: &mut Key, label: &Label<'_>) {
+        if !self.place_if_room(board, label) {
+            self.number(board, key, label);
+        }
+    }
+
+    /// Places a label that is not missed where it has no room; whether it was placed.
+    pub(super) fn place_if_room(&mut self, board: &mut Board, label: &Label<'_>) -> bool {
         let mut found: Option<(f64, Found, Vec<String>)> = None;
         for lines in label.forms() {
             let tower = lines.iter().skip(1).fold(0.0, |n, _| n + 0.8);
@@ -111,10 +118,10 @@ impl Labels {
                 found = Some((best.cost + tower, best, lines));
             }
         }
-        match found {
-            Some((_, found, lines)) => self.write(board, label, &found, &lines),
-            None => self.number(board, key, label),
+        if let Some((_, found, lines)) = &found {
+            self.write(board, label, found, lines);
         }
+        found.is_some()
     }
 
     fn write(&mut self, board: &mut Board, label: &Label<'_>, found: &Found, lines: &[String]) {

@@ -9,8 +9,8 @@ mod refused;
 mod working;
 
 use super::{Area, Item};
+pub use bay::Printed;
 pub(crate) use bay::sheet as bay_sheet;
-pub use bay::{Point, Printed};
 use flow::Said;
 pub(crate) use record::sheets as record_sheets;
 pub use record::{Record, Section};
@@ -120,7 +120,14 @@ fn go_on(first: Vec<Part>, said: &[Said], size: f64, paper: Paper) -> Vec<Vec<Pa
     let mut rest = said;
     while !rest.is_empty() {
         let mut parts = vec![];
-        let left = flow::pour(&mut parts, rest, size, &super::flow::halves(room));
+        let mut left = flow::pour(&mut parts, rest, size, &super::flow::halves(room));
+        // What is longer than a column has a page to itself, in letters as large as fit.
+        for size in [size, 2.9, 2.3] {
+            if left.len() < rest.len() {
+                break;
+            }
+            left = flow::pour(&mut parts, rest, size, &[room]);
+        }
         if left.len() == rest.len() {
             break;
         }
@@ -132,7 +139,9 @@ fn go_on(first: Vec<Part>, said: &[Said], size: f64, paper: Paper) -> Vec<Vec<Pa
 
 /// What a sheet of a plan says at its foot.
 fn foot_of(mark: &str) -> String {
-    format!("Computed by Standfast; plan {mark}. The book finds it again by this mark.")
+    format!(
+        "Computed by Standfast; plan {mark}. Kept in the book, or a raise begun with it, the book finds it by this mark."
+    )
 }
 
 /// Pages with something at the foot, and their number.

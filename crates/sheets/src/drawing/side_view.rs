@@ -244,5 +244,5 @@ fn drawn(
     measures::name(board, key, &mut labels, &view, room.x);
     stands::name(board, key, &mut labels, &view);
     people.iter().for_each(|p| p.name(board, key, &mut labels, &view));
-    lift::name(board, key, &mut labels, &view);
+    lift::name(board, &mut labels, &view);
 }

@@ -29,19 +29,21 @@ pub(super) fn table(scene: &Scene<'_>, units: Units) -> Vec<String> {
 }
 
 /// What the columns mean.
-pub(super) fn notes(scene: &Scene<'_>) -> Vec<&'static str> {
-    let mut notes =
-        vec!["Swing from square across the bay. Pad height: top of pad, lift fully down, adapters on."];
+pub(super) fn notes(scene: &Scene<'_>) -> Vec<String> {
+    let mut notes = vec![words::SWING_AND_HEIGHT.to_owned()];
     if words::share_is_assumed(scene) {
-        notes.push("~ rests on an assumed centre of gravity.");
+        notes.push("~ rests on an assumed centre of gravity.".into());
     }
     notes.push(if scene.plan.states.len() > 1 {
         "Load and range: as raised; range: however unevenly pads touch. Assured: most in any state of the job, every input off by its tolerance."
     } else {
         "Assured: most when every input is off by its tolerance. Range: however unevenly pads touch."
-    });
+    }.into());
     if scene.plan.placement.driven_in == DrivenIn::Backwards {
-        notes.push("Arms are named as they stand in the bay, pads and tyres by the vehicle's own corners.");
+        let mut pads: Vec<&PadSetting> = scene.plan.pads.iter().collect();
+        pads.sort_by_key(|pad| pad.arm);
+        let under = pads.iter().map(|pad| words::arm_name(pad)).collect::<Vec<_>>().join("; ");
+        notes.push(format!("Driven in BACKWARDS: arms are named as they stand in the bay: {under}."));
     }
     notes
 }

@@ -4,7 +4,7 @@ use planner::checks::{What, edge_name};
 use planner::lift::Corner;
 use planner::limits::Name;
 
-use super::corners::{arms, listed, of_vehicle};
+use super::corners::{arms, listed, pads_named};
 use crate::Scene;
 
 /// What a check looks at, as a noun phrase without a figure.
@@ -133,7 +133,7 @@ impl<'a> Named<'a> {
         corners.dedup();
         things.sort_unstable();
         things.dedup();
-        let things = if tyres.is_empty() { listed(&things) } else { of_vehicle(scene, &tyres, "tyre") };
+        let things = if tyres.is_empty() { listed(&things) } else { super::corners::tyres(scene, &tyres) };
         Self { scene, corners, things }
     }
 
@@ -142,7 +142,7 @@ impl<'a> Named<'a> {
     }
 
     pub(super) fn pads(&self) -> String {
-        of_vehicle(self.scene, &self.corners, "pad")
+        pads_named(self.scene, &self.corners)
     }
 }
 

@@ -2,6 +2,7 @@
 
 use planner::frames::DrivenIn;
 use planner::lift::Corner;
+use planner::plan::PadSetting;
 
 use crate::Scene;
 
@@ -16,10 +17,15 @@ pub const fn corner_name(corner: Corner) -> &'static str {
     }
 }
 
-/// A corner of the vehicle, said to be the vehicle's own where the bay's corners are others.
+/// "front left"; where it stands backwards "rear right, under the vehicle's front left".
 #[must_use]
-pub fn vehicle_corner(scene: &Scene<'_>, corner: Corner) -> String {
-    format!("{}{}", whose(scene), corner_name(corner))
+pub fn arm_name(pad: &PadSetting) -> String {
+    let arm = corner_name(pad.arm);
+    if pad.arm == pad.corner {
+        arm.into()
+    } else {
+        format!("{arm}, under the vehicle's {}", corner_name(pad.corner))
+    }
 }
 
 /// "front left arm", "two rear arms", "four arms": arms by the bay's corners.
@@ -27,16 +33,34 @@ pub(super) fn arms(corners: &[Corner]) -> String {
     several("", corners, "arm")
 }
 
-/// The same of pads or tyres, by the vehicle's own corners.
-pub(super) fn of_vehicle(scene: &Scene<'_>, corners: &[Corner], noun: &str) -> String {
-    several(whose(scene), corners, noun)
+/// The same of pads, by the vehicle's corners; where it stands backwards, each by its arm, with the corner beside it: whoever
+/// stands at the lift must not take one for the other.
+#[must_use]
+pub fn pads_named(scene: &Scene<'_>, corners: &[Corner]) -> String {
+    match scene.plan.placement.driven_in {
+        DrivenIn::Forwards => several("", corners, "pad"),
+        DrivenIn::Backwards => {
+            let arms: Vec<Corner> = corners.iter().map(|corner| corner.turned()).collect();
+            match several("", corners, "corner") {
+                all if all.starts_with("four") => several("", corners, "pad"),
+                under => format!("{} (under the vehicle's {under})", several("", &arms, "arm pad")),
+            }
+        }
+    }
 }
 
-fn whose(scene: &Scene<'_>) -> &'static str {
-    match scene.plan.placement.driven_in {
+/// The two corners of an end.
+pub(super) const fn pair_of(front: bool) -> [Corner; 2] {
+    if front { [Corner::FrontLeft, Corner::FrontRight] } else { [Corner::RearLeft, Corner::RearRight] }
+}
+
+/// The same of tyres, said to be the vehicle's own where the bay's corners are others.
+pub(super) fn tyres(scene: &Scene<'_>, corners: &[Corner]) -> String {
+    let whose = match scene.plan.placement.driven_in {
         DrivenIn::Forwards => "",
         DrivenIn::Backwards => "vehicle's ",
-    }
+    };
+    several(whose, corners, "tyre")
 }
 
 fn several(whose: &str, corners: &[Corner], noun: &str) -> String {

@@ -6,8 +6,9 @@ use planner::frames::DrivenIn;
 use planner::plan::{Change, Check, Move, Sense, Unit, Why};
 use statics::{Length, Mass};
 
+use super::corners::pair_of;
 use super::settings::adapters;
-use super::{capital, corner_name, share_is_assumed, vehicle_corner};
+use super::{arm_name, capital, pads_named, share_is_assumed};
 use crate::{Origin, Scene, Units};
 
 /// What would change checks of one kind, as short sentences.
@@ -168,11 +169,14 @@ fn order(scene: &Scene<'_>, by: &Move, units: Units) -> String {
             let out = if corner.is_left() { *left } else { -*left };
             let across = (out != Length::ZERO).then(|| far(out, ["outwards", "inwards"], units));
             let ways: Vec<String> = [along(*aft), across].into_iter().flatten().collect();
-            format!("Move the {} pad {}.", vehicle_corner(scene, *corner), ways.join(" and "))
+            format!("Move the {} {}.", pads_named(scene, &[*corner]), ways.join(" and "))
         }
         Move::Pair { front, aft } => {
-            let end = if *front { "front" } else { "rear" };
-            format!("Move both {end} pads {}.", far(*aft, ["aft", "forwards"], units))
+            format!(
+                "Move the {} {}.",
+                pads_named(scene, &pair_of(*front)),
+                far(*aft, ["aft", "forwards"], units)
+            )
         }
         Move::Vehicle { forwards } => format!(
             "Roll the vehicle {} and set the pads again where they are on it.",
@@ -186,7 +190,7 @@ fn order(scene: &Scene<'_>, by: &Move, units: Units) -> String {
                     [] => String::new(),
                     some => format!(" (adapters {})", adapters(some, units)),
                 };
-                format!("{} {}{stack}", corner_name(corner), units.length(heights.tops[i]))
+                format!("{} {}{stack}", arm_name(&scene.plan.pads[i]), units.length(heights.tops[i]))
             });
             format!("Set the pads to these heights: {}.", pads.join(", "))
         }

@@ -5,9 +5,9 @@ use planner::lift::Corner;
 use planner::plan::{Check, Plan, StateAnswer, Verdict};
 use statics::{Force, Length};
 
-use super::corners::of_vehicle;
+use super::corners::pads_named;
 use super::reasons::{Reason, refusals};
-use super::{ahead_of, capital, corner_name, figures, reasons, spot, verdict, work};
+use super::{ahead_of, capital, figures, reasons, spot, verdict, work};
 use crate::{Scene, Units, units};
 
 /// Over which edge it tips.
@@ -61,7 +61,7 @@ pub fn headline(scene: &Scene<'_>) -> String {
         "rear" => "backwards".into(),
         "left" => "to its left".into(),
         "right" => "to its right".into(),
-        _ => format!("over the line between the {}", of_vehicle(scene, &tip.edge, "pad")),
+        _ => format!("over the line between the {}", pads_named(scene, &tip.edge)),
     };
     format!("{} {way}{}", if tip.surely { would } else { might }, when(scene, tip.state))
 }
@@ -78,7 +78,7 @@ fn when(scene: &Scene<'_>, state: usize) -> String {
 #[must_use]
 pub fn why_it_tips(scene: &Scene<'_>, units: Units) -> Option<String> {
     let tip = tip(scene)?;
-    let line = format!("the line between the {}", of_vehicle(scene, &tip.edge, "pad"));
+    let line = format!("the line between the {}", pads_named(scene, &tip.edge));
     let [nominal, least] = tip.distance.map(|far| units.length(far.abs()));
     Some(if tip.surely {
         format!("Its centre of gravity lies {nominal} outside {line}: no pad holds it up on that side.")
@@ -217,7 +217,7 @@ pub fn pads(scene: &Scene<'_>, units: Units) -> Vec<[String; 3]> {
         .into_iter()
         .map(|corner| {
             let load = raised.loads[corner.index()];
-            [capital(&of_vehicle(scene, &[corner], "pad")), units.load(load), bears(scene, corner, units)]
+            [capital(&pads_named(scene, &[corner])), units.load(load), bears(scene, corner, units)]
         })
         .collect()
 }
@@ -287,7 +287,7 @@ pub fn beside(scene: &Scene<'_>, best: &Scene<'_>, units: Units) -> Vec<[String;
             format!("{aft} behind the front axle, {out} out")
         };
         let far = Length::metres((a[0] - b[0]).hypot(a[1] - b[1]));
-        let name = format!("{} pad", capital(corner_name(corner)));
+        let name = capital(&pads_named(scene, &[corner]));
         rows.push([name, told(a), told(b), units.length(far)]);
     }
     rows

@@ -8,7 +8,7 @@ use planner::quick::Unknown;
 use statics::Force;
 
 use super::checks::{kind, title};
-use super::corners::{listed, of_vehicle};
+use super::corners::{listed, pads_named};
 use super::cures::cure;
 use super::unmeasured;
 use super::{capital, figures, heights, limit_source, source, steps, work};
@@ -270,7 +270,7 @@ impl<'a> Reason<'a> {
             Self::Unloads(of, _, corner, [at, _]) => format!(
                 "{} may lift the {} empty from {} on.",
                 capital(&work::force_of(scene, Some(*of))),
-                of_vehicle(scene, &[*corner], "pad"),
+                pads_named(scene, &[*corner]),
                 units.push_to(*at, Round::Down)
             ),
         }
@@ -316,7 +316,7 @@ pub(super) fn titled(scene: &Scene<'_>, checks: &[&Check]) -> String {
 }
 
 fn named<T>(scene: &Scene<'_>, pads: &[(Corner, T)]) -> String {
-    of_vehicle(scene, &pads.iter().map(|p| p.0).collect::<Vec<_>>(), "pad")
+    pads_named(scene, &pads.iter().map(|p| p.0).collect::<Vec<_>>())
 }
 
 /// Pads that no shake proves: an order where the vehicle may fall without one, else advice.

@@ -7,9 +7,10 @@ use planner::plan::{Check, EdgeAnswer, Remark, Unit, Verdict};
 use statics::{Angle, Length};
 
 use super::checks::Named;
+use super::corners::{pads_named, pair_of};
+use super::figures;
 use super::reasons::{Reason, refusals};
 use super::work::fails_unpushed;
-use super::{figures, vehicle_corner};
 use crate::{Scene, Units};
 
 /// In which state what happens, and by how much: that it tips before that something is overloaded, and that before
@@ -86,8 +87,8 @@ fn overloaded(scene: &Scene<'_>, check: &Check, units: Units) -> String {
     let [demand, limit, more] = units.pair_and_gap([check.demand, check.limit], check.unit, check.sense);
     let when = when(scene, check.state);
     let at = match check.what {
-        What::PadRating(corner) => format!("the {} pad", vehicle_corner(scene, corner)),
-        What::PairRating { front } => format!("the two {} pads", if front { "front" } else { "rear" }),
+        What::PadRating(corner) => format!("the {}", pads_named(scene, &[corner])),
+        What::PairRating { front } => format!("the {}", pads_named(scene, &pair_of(front))),
         _ => {
             return format!(
                 "{when} the vehicle is too heavy for this lift: it may weigh {demand}, {more} more than the {limit} that \

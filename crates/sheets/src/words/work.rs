@@ -7,7 +7,7 @@ use planner::work::{ForceLeft, Instead, LockLoss, PadLoss, StateForce, Without, 
 use statics::{Force, LimitedBy, Outcome};
 
 use super::capital;
-use super::corners::{arms, listed, of_vehicle};
+use super::corners::{arms, listed, pads_named};
 use crate::units::Round;
 use crate::{Scene, Units};
 
@@ -69,7 +69,7 @@ fn beyond(scene: &Scene<'_>, at: &StateForce, by: LimitedBy) -> String {
     match by {
         LimitedBy::Sliding if !at.slides.is_empty() => {
             let one = at.slides.len() == 1;
-            format!("the {} slide{}", of_vehicle(scene, &at.slides, "pad"), if one { "s" } else { "" })
+            format!("the {} slide{}", pads_named(scene, &at.slides), if one { "s" } else { "" })
         }
         // What pushes up tips nothing over: it takes the vehicle off a pad.
         LimitedBy::Tipping if up > aft.abs().max(left.abs()) => "it is lifted off its pads".into(),
@@ -98,7 +98,7 @@ pub(super) fn unloads(
          on three pads. Less force, another point or direction of it, or a pad nearer to it would change that; stop as \
          soon as a pad comes free.",
         capital(&force_of(scene, Some(of))),
-        of_vehicle(scene, &[corner], "pad"),
+        pads_named(scene, &[corner]),
         in_state(scene.plan, state),
     )
 }
@@ -125,7 +125,7 @@ pub(crate) fn force(scene: &Scene<'_>, answer: &WorkAnswer, units: Units) -> Str
     if let Some((corner, push)) = worst.first_unloads.filter(|u| u.1 <= answer.needed * MANY) {
         said += &format!(
             " The {} may carry nothing from {} on.",
-            of_vehicle(scene, &[corner], "pad"),
+            pads_named(scene, &[corner]),
             units.push_to(push, Round::Down)
         );
     }
@@ -226,7 +226,7 @@ fn told(sentences: &[String]) -> String {
 
 fn lost(scene: &Scene<'_>, say: impl Fn(&PadLoss) -> String) -> Vec<String> {
     let each = scene.plan.losses.pads.iter().map(|l| (l.corner, say(l)));
-    together(each, |corners| of_vehicle(scene, corners, "pad"))
+    together(each, |corners| pads_named(scene, corners))
 }
 
 /// What an arm that may swing means, likewise.

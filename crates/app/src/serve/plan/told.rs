@@ -246,7 +246,7 @@ pub(crate) fn arm(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> Markup {
     html! {
         section.arm.(words::corner_name(pad.arm).replace(' ', "-")) data-pad=(pad.corner.index()) data-load=(load) {
             h3 { (words::capital(words::corner_name(pad.arm))) }
-            @if pad.arm != pad.corner { p.note { "vehicle's " (words::corner_name(pad.corner)) } }
+            @if pad.arm != pad.corner { p.note { "under the vehicle's " (words::corner_name(pad.corner)) } }
             dl {
                 (row("Reach", units.length(pad.reach)))
                 (row("Swing", words::swing(pad, units)))
@@ -333,7 +333,7 @@ fn by_hand(scene: &Scene<'_>, asked: &Asked, units: Units) -> Markup {
                 (field("yaw", "Turned to the left", format!("{:.2} deg", at.yaw_rad.to_degrees())))
                 @for (pad, name) in scene.plan.pads.iter().zip(["front_left", "front_right", "rear_left", "rear_right"]) {
                     @let [aft, left] = pad.at.to_metres();
-                    (field(name, &format!("{} pad: behind the front axle, left of centre", words::capital(words::corner_name(pad.corner))),
+                    (field(name, &format!("{}: behind the front axle, left of centre", words::capital(&words::pads_named(scene, &[pad.corner]))),
                         format!("{}, {}", length(aft), length(left))))
                 }
                 button.main { "Check it" }

@@ -106,7 +106,7 @@ pub(crate) fn seen(task: &Task, scene: &Scene<'_>, units: Units) -> Markup {
             @for pad in by_arm(scene) {
                 section.arm data-pad=(pad.corner.index()) data-load=[(!task.hides(Hidden::Loads)).then(|| units.load(pad.load_estimate))] {
                     h3 { (words::capital(words::corner_name(pad.arm))) }
-                    @if pad.arm != pad.corner { p.note { "vehicle's " (words::corner_name(pad.corner)) } }
+                    @if pad.arm != pad.corner { p.note { "under the vehicle's " (words::corner_name(pad.corner)) } }
                     dl {
                         (row("Reach", units.length(pad.reach)))
                         (row("Swing", words::swing(pad, units)))

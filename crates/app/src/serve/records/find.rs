@@ -1,6 +1,6 @@
 //! Finding again what stands in the book.
 
-use ::records::{Book, Event, Seq, Shop};
+use ::records::{Book, Event, Fact, Seq, Shop};
 use maud::{Markup, html};
 use serde::Deserialize;
 use sheets::Units;
@@ -93,6 +93,16 @@ fn named(shop: &Shop, words: &[String]) -> Markup {
     html! { @if !all.is_empty() { ul.forms { @for (to, name) in all { li { a.button href=(to) { (name) } } } } } }
 }
 
+/// That of the plan that it keeps or is led by, as it stands on the plan's sheet.
+fn mark(event: &Event) -> String {
+    match &event.fact {
+        Fact::PlanKept { plan } | Fact::RaiseBegun { plan, .. } | Fact::RaiseRefused { plan, .. } => {
+            told::mark(plan.answer)
+        }
+        _ => String::new(),
+    }
+}
+
 async fn find(book: &Book, words: &[String], units: Units, before: Seq) -> Result<Found, Fault> {
     let (mut found, mut at, mut looked_at) = (vec![], before, 0);
     while looked_at < LOOKS_AT {
@@ -105,7 +115,7 @@ async fn find(book: &Book, words: &[String], units: Units, before: Seq) -> Resul
         for event in events {
             at = event.seq;
             let says = told::sentence(&event, &beside, units);
-            if says_all(&format!("{says} {} {at}", event.by), words) {
+            if says_all(&format!("{says} {} {at} {}", event.by, mark(&event)), words) {
                 found.push((event, says));
                 if found.len() == MOST {
                     return Ok(Found { events: found, back_to: (at.0 > 1).then_some(at) });

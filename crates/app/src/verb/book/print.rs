@@ -61,6 +61,7 @@ pub(super) async fn print(place: &Place, what: &What, how: &How) -> Done {
         })?,
         (None, Some(mark)) => {
             let planned = marked(&book, mark).await?;
+            write::err(&paper::boxes(&planned.scene()));
             paper::plan(&planned.scene(), units, paper, Edition::Bay)
                 .map_err(|fault| Ended::bad(&fault.to_string(), "report it"))?
         }

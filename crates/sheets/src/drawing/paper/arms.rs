@@ -8,6 +8,7 @@ use super::super::style::Style;
 use super::super::text::width;
 use super::bay::{fitting, items, ornament};
 use super::{Cell, Heads, Part};
+use crate::units::Round;
 use crate::{Scene, Units, words};
 
 /// Width of a card.
@@ -28,7 +29,7 @@ struct Card {
     title: String,
     whose: Option<String>,
     set: [(&'static str, String); 4],
-    told: (&'static str, String),
+    told: [(&'static str, String); 2],
 }
 
 impl Card {
@@ -37,23 +38,30 @@ impl Card {
         Self {
             title: words::corner_name(pad.arm).to_uppercase(),
             whose: (pad.arm != pad.corner)
-                .then(|| format!("under the vehicle's {}", words::corner_name(pad.corner))),
+                .then(|| format!("arm, under the vehicle's {}", words::corner_name(pad.corner))),
             set: [
                 ("Reach", units.length(pad.reach)),
                 ("Swing", words::swing(pad, units)),
                 ("Height", units.length(pad.height)),
                 ("Adapters", words::adapters(&pad.adapters, units)),
             ],
-            told: (
-                "Load",
-                format!("{guess}{} of {}", units.load(pad.load_estimate), units.rating(pad.rated.as_mass())),
-            ),
+            told: [
+                ("Load", format!("{guess}{}", units.load(pad.load_estimate))),
+                (
+                    "At most",
+                    format!(
+                        "{} of {}",
+                        units.load_to(pad.load_assured, Round::Up),
+                        units.rating(pad.rated.as_mass())
+                    ),
+                ),
+            ],
         }
     }
 
     fn height(&self, set: f64) -> f64 {
         let whose = if self.whose.is_some() { TOLD_ROW } else { 0.0 };
-        TITLE + whose + 4.0 * ROW * set + TOLD_ROW + 1.6
+        TITLE + whose + 4.0 * ROW * set + 2.0 * TOLD_ROW + 1.6
     }
 
     fn draw(&self, parts: &mut Vec<Part>, area: Area, set: f64) {
@@ -79,10 +87,12 @@ impl Card {
             let size = fitting(value, set, room).max(LEAST);
             rows.push(row(label, value, [left, right], y - 0.17 * set, (size, true)));
         }
-        let (label, value) = &self.told;
-        y += 0.6 + TOLD_ROW;
-        let room = right - left - width(label, TOLD, false) - 1.5;
-        rows.push(row(label, value, [left, right], y - 1.0, (fitting(value, TOLD, room), false)));
+        y += 0.6;
+        for (label, value) in &self.told {
+            y += TOLD_ROW;
+            let room = right - left - width(label, TOLD, false) - 1.5;
+            rows.push(row(label, value, [left, right], y - 1.0, (fitting(value, TOLD, room), false)));
+        }
         parts.push(Part::Table(rows));
     }
 }

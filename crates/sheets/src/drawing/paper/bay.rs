@@ -24,16 +24,7 @@ pub struct Printed<'a> {
     /// By which the book finds the plan again.
     pub mark: &'a str,
     /// What is confirmed during the raise, in order.
-    pub points: &'a [Point],
-}
-
-/// Something that is confirmed.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Point {
-    /// As a sentence.
-    pub says: String,
-    /// Without names, where names leave no room.
-    pub briefly: String,
+    pub points: &'a [String],
 }
 
 /// White on every side.
@@ -78,31 +69,50 @@ fn allowed(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> Vec<Vec<Pa
         Half { parts, key, room: Area { x: page.x, y: [end + 2.0, foot] } }
     };
     let halves = SETS.map(set_up);
-    let mut strips: BTreeMap<(usize, usize, bool), Option<Strip>> = BTreeMap::new();
-    let mut rest: Option<(Vec<Part>, Vec<Said>)> = None;
+    let mut strips: BTreeMap<(usize, usize), Option<Strip>> = BTreeMap::new();
+    let page_of = |half: &Half, lower: Vec<Part>| [half.parts.clone(), lower, last.clone()].concat();
+    let mut without_letters: Option<(usize, Vec<Part>)> = None;
     for form in forms() {
         let half = &halves[form.set];
         let strip = strips
-            .entry((form.set, form.size, form.told == Told::Least))
-            .or_insert_with(|| confirmed(printed, form.told, SIZES[form.size], half.room));
+            .entry((form.set, form.size))
+            .or_insert_with(|| confirmed(printed, SIZES[form.size], half.room));
         let Some(strip) = strip else { continue };
-        let Some((lower, left)) = raised(scene, units, half, strip, &form) else { continue };
-        let page = || [half.parts.clone(), lower.clone(), last.clone()].concat();
-        if left.is_empty() {
-            return vec![page()];
+        let Some((lower, left, unmarked)) = raised(scene, units, half, strip, &form, false) else { continue };
+        if !left.is_empty() || without_letters.as_ref().is_some_and(|(least, _)| *least <= unmarked) {
+            continue;
         }
-        if rest.as_ref().is_none_or(|(_, least)| left.len() < least.len()) {
-            rest = Some((page(), left));
+        if unmarked == 0 {
+            return vec![page_of(half, lower)];
+        }
+        without_letters = Some((unmarked, page_of(half, lower)));
+    }
+    if let Some((_, page)) = without_letters {
+        return vec![page];
+    }
+    let (first, left) = in_part(scene, units, printed, &halves[0]);
+    super::go_on(page_of(&halves[0], first), &left, 3.5, printed.paper)
+}
+
+/// The lower half where not all has room in it, and what is left for the next page: nothing is cut, whatever there is to say.
+fn in_part(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &Half) -> (Vec<Part>, Vec<Said>) {
+    const SIZE: usize = 2;
+    const GOES_ON: &str = "GOES ON ON PAGE 2, which belongs to this one: keep both together.";
+    let foot = half.room.y[1];
+    let line = items(|board| board.say([half.room.x[0], foot - 1.6], 3.5, true, GOES_ON));
+    let half = &Half { room: Area { y: [half.room.y[0], foot - 6.0], ..half.room }, ..half.clone() };
+    let goes_on = Part::Paragraph(line);
+    let points = section(CONFIRM, printed.points.iter().cloned().map(Said::Point));
+    let nothing = Strip { parts: vec![], top: half.room.y[1] };
+    let all = confirmed(printed, SIZES[SIZE], half.room).map(|strip| (strip, vec![]));
+    for (strip, after) in all.into_iter().chain([(nothing, points.clone())]) {
+        let form = Form { set: 0, size: SIZE, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
+        if let Some((mut lower, left, _)) = raised(scene, units, half, &strip, &form, true) {
+            lower.push(goes_on);
+            return (lower, [left, after].concat());
         }
     }
-    // Nothing is cut, whatever there is to say.
-    let (first, left) = rest.unwrap_or_else(|| {
-        let points = printed.points.iter().map(|point| Said::Point(point.says.clone()));
-        let half = &halves[SETS.len() - 1];
-        let said = [said(scene, units, &half.key, Told::All), section(CONFIRM, points)].concat();
-        ([half.parts.clone(), last].concat(), said)
-    });
-    super::go_on(first, &left, 3.5, printed.paper)
+    (vec![goes_on], [said(scene, units, &half.key, Told::All), points].concat())
 }
 
 const CONFIRM: &str = "Confirm in this order";
@@ -114,6 +124,7 @@ struct Strip {
 }
 
 /// The upper half, and the room below it.
+#[derive(Clone)]
 struct Half {
     parts: Vec<Part>,
     key: Key,
@@ -146,8 +157,6 @@ impl Form {
         let told = match self.told {
             Told::All => 0.0,
             Told::Guessed => 1.0,
-            Told::Counted => 10.0,
-            Told::Least => 16.0,
         };
         let view = (1.0 - self.high * (self.share / SHARES[0])) * 4.0;
         // Below this it is read at arm's length only.
@@ -180,14 +189,10 @@ enum Told {
     All,
     /// What was guessed, without its range; the letters of the drawings in one sentence.
     Guessed,
-    /// How many values were guessed.
-    Counted,
-    /// And steps by their number.
-    Least,
 }
 
 impl Told {
-    const ALL: [Self; 4] = [Self::All, Self::Guessed, Self::Counted, Self::Least];
+    const ALL: [Self; 2] = [Self::All, Self::Guessed];
 }
 
 /// The lower half of the page: sentences, beside them the side view, below both what is confirmed; and what is left over.
@@ -198,7 +203,8 @@ fn raised(
     half: &Half,
     strip: &Strip,
     form: &Form,
-) -> Option<(Vec<Part>, Vec<Said>)> {
+    overflows: bool,
+) -> Option<(Vec<Part>, Vec<Said>, usize)> {
     const LEAST: f64 = 38.0;
     let Form { told, share, high, .. } = *form;
     let size = SIZES[form.size];
@@ -213,9 +219,7 @@ fn raised(
     let below = super::super::flow::halves(Area { y: [view.y[1] + 2.0, room.y[1]], ..view });
     let columns = [beside, below[0], below[1]];
     // Before the view is drawn, which takes longer: without the names that it leaves over.
-    if !pour(&mut vec![], &said(scene, units, &half.key, told), size, &columns).is_empty()
-        && told != Told::Least
-    {
+    if !overflows && !pour(&mut vec![], &said(scene, units, &half.key, told), size, &columns).is_empty() {
         return None;
     }
     let (mut board, mut key) = (Board::new(), half.key.clone());
@@ -223,13 +227,12 @@ fn raised(
     let mut parts = vec![Part::Figure(side(scene, units), board.items)];
     let left = pour(&mut parts, &said(scene, units, &key, told), size, &columns).to_vec();
     parts.extend(strip.parts.clone());
-    Some((parts, left))
+    Some((parts, left, key.unmarked.len()))
 }
 
 /// What is confirmed, in columns at the foot of the room; `None` where there is no room for it.
-fn confirmed(printed: &Printed<'_>, told: Told, size: f64, room: Area) -> Option<Strip> {
-    let brief = |point: &Point| if told == Told::Least { point.briefly.clone() } else { point.says.clone() };
-    let said: Vec<Said> = printed.points.iter().map(|p| Said::Point(brief(p))).collect();
+fn confirmed(printed: &Printed<'_>, size: f64, room: Area) -> Option<Strip> {
+    let said: Vec<Said> = printed.points.iter().cloned().map(Said::Point).collect();
     if said.is_empty() {
         return Some(Strip { parts: vec![], top: room.y[1] });
     }
@@ -273,8 +276,11 @@ fn said(scene: &Scene<'_>, units: Units, key: &Key, told: Told) -> Vec<Said> {
     let letters: Vec<String> = key.unmarked.iter().map(|n| labels::letter(*n)).collect();
     let without = (!letters.is_empty())
         .then(|| Said::Sentence(format!("No room in the drawing for the letters: {}.", letters.join(", "))));
+    let boxes = words::not_printed(scene).into_iter();
+    let boxes = boxes.map(|name| Said::Sentence(format!("Signs stand as boxes in {name}.")));
     [
         section("Conditions", conditions),
+        section("Cannot be printed", boxes),
         section("Watch", short(words::watch(scene))),
         section("In the drawing", names(key, told).into_iter().chain(without)),
         section("Guessed, not measured", guessed(scene, units, told).map(Said::Sentence)),
@@ -288,7 +294,7 @@ fn names(key: &Key, told: Told) -> Vec<Said> {
     match told {
         _ if key.names.is_empty() => vec![],
         Told::All => all.map(|(k, name)| Said::Named(k + 1, name.clone())).collect(),
-        Told::Guessed | Told::Counted | Told::Least => {
+        Told::Guessed => {
             let each: Vec<String> =
                 all.map(|(k, name)| format!("{}: {name}", labels::letter(k + 1))).collect();
             vec![Said::Sentence(format!("{}.", each.join("; ")))]
@@ -304,9 +310,6 @@ fn guessed(scene: &Scene<'_>, units: Units, told: Told) -> impl Iterator<Item = 
         Told::Guessed => {
             let named: Vec<String> = all.iter().map(|a| words::assumed(a, units)).collect();
             vec![words::capital(&format!("{}.", named.join("; ")))]
-        }
-        Told::Counted | Told::Least => {
-            vec![format!("{} values; the working names them with their ranges.", all.len())]
         }
     };
     said.into_iter()
@@ -461,8 +464,19 @@ fn set_up(
     plan_view::draw(&mut board, key, scene, units, view);
     let says = format!("The vehicle on the lift from above. Front wheel {}.", words::spot(scene, units));
     parts.push(Part::Figure(says, board.items));
-    end
+    let says = format!(
+        "{} {}",
+        words::SWING_AND_HEIGHT,
+        if scene.plan.states.len() > 1 { LOADS } else { LOADS_ONCE }
+    );
+    let size = fitting(&says, 3.0, right - left);
+    parts.push(Part::Paragraph(items(|board| board.say([left, end + 3.6], size, false, &says))));
+    end + 4.0
 }
+
+/// What is told of loads.
+const LOADS: &str = "Load: as raised. At most: in any state of the job, every input off by its tolerance.";
+const LOADS_ONCE: &str = "Load: as raised. At most: every input off by its tolerance.";
 
 /// Cautions at the foot; gives where they begin.
 pub(super) fn cautions(parts: &mut Vec<Part>, page: Area, size: f64) -> f64 {

@@ -76,6 +76,12 @@ fn said(scene: &Scene<'_>, units: Units) -> Vec<Said> {
     let guessed = scene.plan.assumptions.iter().map(|a| words::short_assumption(a, units)).collect();
     [
         section("Why", words::why_not(scene, units).map(Said::Sentence)),
+        section(
+            "Cannot be printed",
+            sentences(
+                words::not_printed(scene).iter().map(|n| format!("Signs stand as boxes in {n}.")).collect(),
+            ),
+        ),
         section("Refused because", sentences(refusals)),
         section("What would pass", sentences(would)),
         section(

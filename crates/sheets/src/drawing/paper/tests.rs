@@ -2,7 +2,7 @@ use planner::plan::Verdict;
 
 use super::super::style::Style;
 use super::super::{Area, Item, Text};
-use super::{Document, Edition, Page, Paper, Part, Point, Printed, Record, Section};
+use super::{Document, Edition, Page, Paper, Part, Printed, Record, Section};
 use crate::fixtures::{self, Made};
 use crate::{Units, font, words};
 
@@ -14,13 +14,8 @@ const BOTH: [(Units, Paper); 4] = [
 ];
 const MARK: &str = "0123456789ab";
 
-fn points(count: usize) -> Vec<Point> {
-    (0..count)
-        .map(|k| Point {
-            says: format!("Done: the part of number {k} off"),
-            briefly: format!("Step {k} done"),
-        })
-        .collect()
+fn points(count: usize) -> Vec<String> {
+    (0..count).map(|k| format!("Done: the part of number {k} off")).collect()
 }
 
 fn texts(page: &Page) -> Vec<&Text> {
@@ -64,7 +59,7 @@ fn is_whole(name: &str, document: &Document) {
     }
 }
 
-fn bay(made: &Made, units: Units, paper: Paper, points: &[Point]) -> Document {
+fn bay(made: &Made, units: Units, paper: Paper, points: &[String]) -> Document {
     crate::bay_sheet(&made.scene(), units, &Printed { paper, mark: MARK, points })
 }
 
@@ -92,7 +87,7 @@ fn a_sheet_for_the_column_is_one_page_with_everything_on_it() {
                 assert!(all.contains(&bare(&reason.short(&scene, units))), "{name}");
             }
             for point in &points {
-                assert!(all.contains(&bare(&point.says)) || all.contains(&bare(&point.briefly)), "{name}");
+                assert!(all.contains(&bare(point)), "{name}");
             }
             for caution in words::cautions() {
                 assert!(all.contains(&bare(caution)), "{name}");
@@ -106,6 +101,29 @@ fn a_sheet_for_the_column_is_one_page_with_everything_on_it() {
                 _ => false,
             });
             assert!(boxes.count() >= points.len() + made.plan.conditions.len().min(1), "{name}: boxes");
+        }
+    }
+}
+
+/// Whoever stands at the lift finds the arm by the name in the bay, and beside it which of the vehicle's corners is above.
+#[test]
+fn backwards_a_pad_is_named_by_its_arm_and_the_corner_above() {
+    for made in fixtures::all().iter().filter(|made| goes_up(made)) {
+        let mut plan = made.plan.clone();
+        plan.placement.driven_in = planner::frames::DrivenIn::Backwards;
+        plan.pads.iter_mut().for_each(|pad| pad.arm = pad.corner.turned());
+        let (lift, vehicle, job, limits) =
+            (made.lift.clone(), made.vehicle.clone(), made.job.clone(), made.limits.clone());
+        let turned = Made { lift, vehicle, job, limits, plan, origin: made.origin };
+        let all = bare(&said(&bay(&turned, Units::Metric, Paper::A4, &points(3))));
+        for (arm, corner) in [("FRONT LEFT", "rear right"), ("REAR RIGHT", "front left")] {
+            assert!(all.contains(&bare(&format!("{arm} arm, under the vehicle's {corner}"))), "{all}");
+        }
+        let front_left = words::pads_named(&turned.scene(), &[planner::lift::Corner::FrontLeft]);
+        assert_eq!(front_left, "rear right arm pad (under the vehicle's front left corner)");
+        for corner in planner::lift::Corner::ALL {
+            let pad = bare(&words::corner_name(corner)) + "pad";
+            assert!(!all.to_lowercase().contains(&pad), "{pad}: {all}");
         }
     }
 }
@@ -153,9 +171,7 @@ fn the_longest_names_stay_on_the_sheets() {
         plan.states.iter_mut().enumerate().skip(1).for_each(|(k, s)| s.name = wide(&format!("{k} off ")));
         let limits = made.limits.clone();
         let long = Made { lift, vehicle, job, limits, plan, origin: made.origin };
-        let points: Vec<Point> = (0..24)
-            .map(|k| Point { says: wide(&format!("{k} ")), briefly: format!("Step {k} done") })
-            .collect();
+        let points: Vec<String> = (0..24).map(|k| wide(&format!("{k} "))).collect();
         // The widest figures on the shortest page, and the other way round.
         for (units, paper) in [BOTH[0], BOTH[3]] {
             let name = format!("{} with long names, {units:?}, {paper:?}", made.vehicle.name);
@@ -163,7 +179,13 @@ fn the_longest_names_stay_on_the_sheets() {
             is_whole(&name, &sheet);
             let all = bare(&said(&sheet));
             assert!(all.contains(&wide("vehicle")) && all.contains(&wide("lift")), "{name}");
-            let told = |p: &Point| all.contains(&bare(&p.says)) || all.contains(&bare(&p.briefly));
+            for reason in words::conditions(&long.scene()) {
+                assert!(
+                    !goes_up(&long) || all.contains(&bare(&reason.short(&long.scene(), units))),
+                    "{name}"
+                );
+            }
+            let told = |p: &String| all.contains(&bare(p));
             assert!(!goes_up(&long) || points.iter().all(told), "{name}");
         }
     }
@@ -178,7 +200,7 @@ fn the_longest_course_is_on_the_sheet() {
         let sheet = bay(made, units, paper, &points);
         is_whole("sixty points", &sheet);
         let all = bare(&said(&sheet));
-        let told = |p: &Point| all.contains(&bare(&p.says)) || all.contains(&bare(&p.briefly));
+        let told = |p: &String| all.contains(&bare(p));
         assert!(points.iter().all(told), "{units:?} {paper:?}");
     }
 }
@@ -274,7 +296,11 @@ fn a_name_in_other_signs_is_printed() {
     let (lift, job, limits, plan) =
         (made.lift.clone(), made.job.clone(), made.limits.clone(), made.plan.clone());
     let odd = Made { lift, vehicle, job, limits, plan, origin: made.origin };
-    assert!(crate::pdf(&bay(&odd, Units::Metric, Paper::A4, &points(3))).is_ok());
+    let sheet = bay(&odd, Units::Metric, Paper::A4, &points(3));
+    assert!(crate::pdf(&sheet).is_ok());
+    let all = bare(&said(&sheet));
+    assert!(all.contains("nameofavehicle") && all.contains("U+8ECAU+1F697"), "{all}");
+    assert!(!said(&bay(made, Units::Metric, Paper::A4, &points(3))).contains("boxes"));
 }
 
 #[test]

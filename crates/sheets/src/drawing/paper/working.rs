@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use planner::plan::Check;
+use planner::plan::{Check, Verdict};
 
 use super::super::Area;
 use super::super::style::Style;
@@ -45,7 +45,9 @@ pub(crate) fn sheets(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, edi
         answers: vec![],
     };
     let checks = book.checks();
-    let mut said = [book.about(), book.states(), checks].concat();
+    let refused = (edition == Edition::Worked && scene.plan.verdict == Verdict::DoNotRaise)
+        .then(|| Said::Sentence(words::COMES_NEAREST_WORKED.into()));
+    let mut said = [refused.into_iter().collect(), book.about(), book.states(), checks].concat();
     if edition == Edition::Worked {
         said.extend(section("Cautions", words::cautions().map(|c| Said::Sentence(c.into()))));
     }
@@ -138,8 +140,8 @@ impl Book<'_, '_> {
         pads.sort_by_key(|pad| pad.arm);
         rests.extend(pads.into_iter().map(|pad| {
             format!(
-                "{} arm: reach {}, swing {}, height {}, adapters {}; load {}, assured {}, rated {}.",
-                words::capital(words::corner_name(pad.arm)),
+                "{}: reach {}, swing {}, height {}, adapters {}; load {}, assured {}, rated {}.",
+                words::capital(&words::arm_name(pad)),
                 units.length(pad.reach),
                 words::swing(pad, units),
                 units.length(pad.height),

@@ -4,7 +4,7 @@ use planner::plan::PadSetting;
 
 use super::View;
 use crate::drawing::board::Board;
-use crate::drawing::labels::{Key, Label, Labels, NAME};
+use crate::drawing::labels::{Label, Labels, NAME};
 use crate::drawing::style::Style;
 
 /// Thickness of an arm as drawn, metres.
@@ -47,11 +47,11 @@ fn arm(board: &mut Board, view: &View<'_, '_>, pad: &PadSetting) {
     board.polygon(&bar(x - radius, x + radius, top - 0.03, top), Style::PadTop);
 }
 
-pub(super) fn name(board: &mut Board, key: &mut Key, labels: &mut Labels, view: &View<'_, '_>) {
+pub(super) fn name(board: &mut Board, labels: &mut Labels, view: &View<'_, '_>) {
     let columns = &view.scene.lift.columns;
     let (front, rear) = (columns.front_face.to_metres(), columns.rear_face.to_metres());
     let below = view.pad_down() + view.rise() - 0.2;
     let heights = [0.1, 0.3, 0.5, 0.7, 0.9].into_iter().map(|part| below * part);
     let at: Vec<[f64; 2]> = heights.flat_map(|z| [front, rear].map(|x| view.at([x, z]))).collect();
-    labels.place(board, key, &Label::plain(&at, &["column"], NAME));
+    labels.place_if_room(board, &Label::plain(&at, &["column"], NAME));
 }

@@ -4,7 +4,7 @@
 use std::fmt::Write as _;
 
 use records::{HoldPoint, PersonId, Raise, RaiseNumber};
-use sheets::words::{adapters, capital, corner_name, spot, stance, swing};
+use sheets::words::{adapters, arm_name, capital, spot, stance, swing};
 use sheets::{Scene, Units};
 
 use crate::told::raise::{sentence, state, text, typed};
@@ -77,7 +77,7 @@ pub(super) fn figures(scene: &Scene<'_>, point: HoldPoint, units: Units) -> Vec<
             let arm = |pad: &planner::plan::PadSetting| {
                 format!(
                     "{:<12} reach {}, swing {}, pad height {}, adapters {}",
-                    capital(corner_name(pad.arm)),
+                    capital(&arm_name(pad)),
                     units.length(pad.reach),
                     swing(pad, units),
                     units.length(pad.height),
