@@ -176,11 +176,19 @@ impl Situation<'_> {
         stand: &Placement,
         models: &'s [Option<SupportSet>],
     ) -> Option<AtWork<'s>> {
+        let rest = models.first()?.as_ref()?.at_rest(&self.body(state, stand));
+        Some(AtWork { rest, springs: self.springs(state, stand, models)? })
+    }
+
+    /// Its pads and their loads in each way in which arms may bend.
+    fn springs<'s>(
+        &self,
+        state: usize,
+        stand: &Placement,
+        models: &'s [Option<SupportSet>],
+    ) -> Option<Vec<(&'s SupportSet, AssuredLoads)>> {
         let body = self.body(state, stand);
-        let springs: Option<Vec<_>> =
-            models.iter().map(|set| set.as_ref().map(|set| (set, set.assured_loads(&body)))).collect();
-        let rest = models.first()?.as_ref()?.at_rest(&body);
-        Some(AtWork { rest, springs: springs? })
+        models.iter().map(|set| set.as_ref().map(|set| (set, set.assured_loads(&body)))).collect()
     }
 
     /// How the reserves of a push, by balance and by the springs of each pad, grow for a metre that each pad moves aft and
@@ -216,8 +224,8 @@ impl Situation<'_> {
             let mut moved = *pads;
             moved[pad].at[axis] += QUOTIENT;
             let models = self.models(stand, &moved);
-            let Some(there) = self.at_work_in(state, stand, &models) else { continue };
-            for ((slopes, here), there) in found[1..].iter_mut().zip(&here).zip(there.overloads(&push)) {
+            let Some(there) = self.springs(state, stand, &models) else { continue };
+            for ((slopes, here), there) in found[1..].iter_mut().zip(&here).zip(overloads(&there, &push)) {
                 if let (Some(here), Some(there)) = (here, there) {
                     slopes[pad][axis] = (there.push - *here).to_newtons() / (QUOTIENT * case.needed);
                 }
@@ -300,16 +308,7 @@ impl<'s> AtWork<'s> {
     /// that, at the least, over what a newton adds at the most; none where it adds nothing. Where a pad has let go
     /// before, the three others share in one way alone, as in any balance.
     pub(crate) fn overloads(&self, push: &Push) -> impl Iterator<Item = Option<Overload>> {
-        let of_model = move |(model, (set, loads)): (usize, &(&SupportSet, AssuredLoads))| {
-            let growth = set.growth(push);
-            Corner::ALL.map(|corner| {
-                let rated = set.contacts()[corner.index()].rated?;
-                let (_, most) = loads.added(corner.index(), &growth)?;
-                let short = rated - loads.least_share_and_greatest(&[corner.index()]).1;
-                (most > 0.0).then(|| Overload { push: short.max(Force::ZERO) / most, corner, model })
-            })
-        };
-        self.springs.iter().enumerate().flat_map(of_model)
+        overloads(&self.springs, push)
     }
 
     /// The push at which a pad may first carry nothing: the least that it carries over what a newton takes away.
@@ -325,6 +324,22 @@ impl<'s> AtWork<'s> {
         };
         self.springs.iter().enumerate().filter_map(of_model).reduce(sooner)
     }
+}
+
+fn overloads(
+    springs: &[(&SupportSet, AssuredLoads)],
+    push: &Push,
+) -> impl Iterator<Item = Option<Overload>> {
+    let of_model = move |(model, (set, loads)): (usize, &(&SupportSet, AssuredLoads))| {
+        let growth = set.growth(push);
+        Corner::ALL.map(|corner| {
+            let rated = set.contacts()[corner.index()].rated?;
+            let (_, most) = loads.added(corner.index(), &growth)?;
+            let short = rated - loads.least_share_and_greatest(&[corner.index()]).1;
+            (most > 0.0).then(|| Overload { push: short.max(Force::ZERO) / most, corner, model })
+        })
+    };
+    springs.iter().enumerate().flat_map(of_model)
 }
 
 /// The first of equals.
