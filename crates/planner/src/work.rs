@@ -326,10 +326,7 @@ impl<'s> AtWork<'s> {
     }
 }
 
-fn overloads(
-    springs: &[(&SupportSet, AssuredLoads)],
-    push: &Push,
-) -> impl Iterator<Item = Option<Overload>> {
+fn overloads(springs: &[(&SupportSet, AssuredLoads)], push: &Push) -> impl Iterator<Item = Option<Overload>> {
     let of_model = move |(model, (set, loads)): (usize, &(&SupportSet, AssuredLoads))| {
         let growth = set.growth(push);
         Corner::ALL.map(|corner| {

@@ -122,7 +122,7 @@ fn backwards_a_pad_is_named_by_its_arm_and_the_corner_above() {
         let front_left = words::pads_named(&turned.scene(), &[planner::lift::Corner::FrontLeft]);
         assert_eq!(front_left, "rear right arm pad (under the vehicle's front left corner)");
         for corner in planner::lift::Corner::ALL {
-            let pad = bare(&words::corner_name(corner)) + "pad";
+            let pad = bare(words::corner_name(corner)) + "pad";
             assert!(!all.to_lowercase().contains(&pad), "{pad}: {all}");
         }
     }
