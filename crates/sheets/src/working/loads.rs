@@ -341,14 +341,7 @@ fn added(
     let whose = corner_name(corner);
     let moved = discs(s, g, f, Kind::Bare, (&tilt, &gains), &[corner.index()], whose);
     let allowance = allowance(s, g, f);
-    let spread = s.step(
-        Kind::Area,
-        "spread\u{b2} of the pads about the centre of gravity = Sxx + Syy + (centre \u{2212} Xm)\u{b2} + (centre \u{2212} Ym)\u{b2}",
-        format!(
-            "{} + {} + ({} \u{2212} {})\u{b2} + ({} \u{2212} {})\u{b2}",
-            f.squares[0], f.squares[1], g.centre[0], f.middle[0], g.centre[1], f.middle[1]
-        ),
-    );
+    let spread = spread(s, g, f);
     let about = [0, 1].map(|axis| {
         format!(
             "(({}) \u{d7} ({} \u{2212} {mean}) \u{2212} ({}) \u{d7} ({} \u{2212} {}))",
@@ -432,19 +425,24 @@ fn discs(
     })
 }
 
-fn allowance(s: &mut Sums, g: &Ground, f: &Springs) -> Num {
-    let factor = s.bare(
-        "allowance for second derivatives (derived, sampled), in squares of disc / spread",
-        SECOND_ORDER,
-    );
-    let spread = s.step(
+/// Squared distances of the pads from the centre of gravity, each with its part of the stiffness.
+fn spread(s: &mut Sums, g: &Ground, f: &Springs) -> Num {
+    s.step(
         Kind::Area,
         "spread\u{b2} of the pads about the centre of gravity = Sxx + Syy + (centre \u{2212} Xm)\u{b2} + (centre \u{2212} Ym)\u{b2}",
         format!(
             "{} + {} + ({} \u{2212} {})\u{b2} + ({} \u{2212} {})\u{b2}",
             f.squares[0], f.squares[1], g.centre[0], f.middle[0], g.centre[1], f.middle[1]
         ),
+    )
+}
+
+fn allowance(s: &mut Sums, g: &Ground, f: &Springs) -> Num {
+    let factor = s.bare(
+        "allowance for second derivatives (derived, sampled), in squares of disc / spread",
+        SECOND_ORDER,
     );
+    let spread = spread(s, g, f);
     s.step(
         Kind::Bare,
         "allowance for second derivatives = its factor \u{d7} disc\u{b2} / spread\u{b2}",
