@@ -532,7 +532,7 @@ fn jobs_and_setups() {
                 "[[doors]]",
                 "opened_height = \"1.40 m\"\n[[doors]]",
                 "opened_height",
-                "must be more than the roof \"1.46 m\"",
+                "must be no less than the roof \"1.46 m\"",
                 "leave it out",
             ),
             (

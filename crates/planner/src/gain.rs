@@ -71,7 +71,8 @@ pub const WORTH: f64 = 0.02;
 /// Each is supposed to confirm the present value, a length that was guessed its middle, and to leave the tolerance of
 /// its tool (project defaults). A setup
 /// that was placed (`setup`) stays. One that was planned is set anew by two climbs only, from where it is and from
-/// where it would be best with all known exactly, on the teeth of either: the gain may be more, never less.
+/// where it would be best with all known exactly, on the teeth of either: a search of its own may find more,
+/// or end a little lower on another hill.
 /// Nothing is tried where heights, doors and columns alone hold the reserve, nor where all known would gain nothing.
 #[must_use]
 pub fn measure_next(

@@ -14,9 +14,9 @@ pub(super) fn measure_next(page: &mut Page, scene: &Scene<'_>, units: Units) {
         page.hanging("     ", NOTHING);
         return;
     }
-    // A planned setup was set anew from nearby only: a search of its own may find more.
+    // A planned setup was set anew from nearby only: a search of its own may end elsewhere.
     let (more, then) = match scene.origin {
-        Origin::Planned => (" or more", "plan again"),
+        Origin::Planned => (" or so", "plan again"),
         Origin::AsPlaced => ("", "check again"),
     };
     let sentence = |gain: &planner::Gain| {

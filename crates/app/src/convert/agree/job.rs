@@ -2,7 +2,7 @@
 
 use super::outline::Outline;
 use super::places::{opens_at_most, part};
-use super::{Figure, more, si};
+use super::{Figure, no_less, si};
 use crate::convert::expect;
 use crate::input::quantity::{Quantity, show_like};
 use crate::input::{At, Problems};
@@ -17,7 +17,7 @@ pub(in crate::convert) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, probl
     let outline = Outline::of_vehicle(vehicle);
     if let Some(text) = &file.opened_height {
         let opened = Figure::of("opened_height", text, &expect::OPENED);
-        more(
+        no_less(
             opened.as_ref(),
             outline.roof.as_ref(),
             "`opened_height` is the highest point above the ground with hatch or bonnet open; leave it out if nothing that opens stands above the roof",

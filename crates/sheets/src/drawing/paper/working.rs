@@ -11,7 +11,7 @@ use super::bay::{Printed, about, cautions, fitting, items, mark, ornament, sides
 use super::flow::{Said, pour, section};
 use super::{Document, Page, Part};
 use crate::units::Round;
-use crate::working::{self, Line, Step, Working};
+use crate::working::{self, Figure, Line, Step, Working};
 use crate::{Scene, Units, units, words};
 
 /// What is printed of a working.
@@ -22,6 +22,10 @@ pub enum Edition {
     /// Formulas and inputs, with blanks for numbers and results; the answers on the last page.
     Blanks,
 }
+
+const HOW_TO_READ: &str = "Of each kind of check the one with the least reserve is worked out; a step that was done before is \
+    named by its number; one of a formula that was used before gives its result and which it is like. Every number is what a \
+    pocket calculator gives for those printed before it; angles are in degrees.";
 
 /// Sizes of the sentences: the largest with which it is no longer than `ENOUGH` pages, else the last.
 const SIZES: [f64; 3] = [2.8, 2.6, 2.4];
@@ -44,10 +48,14 @@ pub(crate) fn sheets(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, edi
         found: vec![],
         answers: vec![],
     };
+    let weights = book.weights();
     let checks = book.checks();
+    let stands = book.stands();
     let refused = (edition == Edition::Worked && scene.plan.verdict == Verdict::DoNotRaise)
         .then(|| Said::Sentence(words::COMES_NEAREST_WORKED.into()));
-    let mut said = [refused.into_iter().collect(), book.about(), book.states(), checks].concat();
+    let how = vec![Said::Sentence(HOW_TO_READ.into())];
+    let mut said =
+        [refused.into_iter().collect(), book.about(), book.states(), how, weights, checks, stands].concat();
     if edition == Edition::Worked {
         said.extend(section("Cautions", words::cautions().map(|c| Said::Sentence(c.into()))));
     }
@@ -131,11 +139,6 @@ impl Book<'_, '_> {
             let [aft, left, up] = words::centre_of_gravity(scene, state, units);
             rests.push(format!("Centre of gravity as raised: {aft}; {left}; {up}."));
         }
-        rests.push(format!(
-            "Wheelbase {}, \u{b1} {}.",
-            units.length(scene.vehicle.wheelbase.value),
-            units.length_to(scene.vehicle.wheelbase.tolerance, Round::Up)
-        ));
         let mut pads: Vec<_> = scene.plan.pads.iter().collect();
         pads.sort_by_key(|pad| pad.arm);
         rests.extend(pads.into_iter().map(|pad| {
@@ -156,6 +159,7 @@ impl Book<'_, '_> {
         let assumed = scene.plan.assumptions.iter().map(|a| words::assumption(a, units)).collect();
         [
             section("What it rests on", sentences(rests)),
+            section("What weighs", sentences(words::weights(scene, units))),
             section("Guessed, not measured", sentences(assumed)),
             section("Own limits", sentences(words::own_limits(scene, units))),
         ]
@@ -201,13 +205,43 @@ impl Book<'_, '_> {
         }
         let least = |checks: &[&Check]| checks.first().map_or(f64::INFINITY, |c| c.reserve);
         kinds.sort_by(|a, b| least(&a.1).total_cmp(&least(&b.1)));
-        let mut said = vec![Said::Sentence(
-            "Of each kind of check the one with the least reserve is worked out; a step that was done before is named by its \
-             number; one of a formula that was used before gives its result and which it is like. Every number is what a pocket calculator gives for those printed before it; angles are in degrees."
-                .into(),
-        )];
-        for (_, checks) in &kinds {
-            said.extend(self.kind(checks));
+        kinds.iter().flat_map(|(_, checks)| self.kind(checks)).collect()
+    }
+
+    /// Mass and centre of every state, each with how far it may be off.
+    fn weights(&mut self) -> Vec<Said> {
+        let mut said = vec![Said::Heading("Mass and centre of gravity".into())];
+        for (k, state) in self.scene.plan.states.iter().enumerate() {
+            let of_weight = |figure: Figure| {
+                use Figure::{Centre, CentreOff, Mass, MassOff};
+                matches!(figure, Mass(s) | MassOff(s) | Centre(_, s) | CentreOff(_, s) if s == k)
+            };
+            said.push(Said::Sentence(format!("{}:", words::capital(&state.name))));
+            said.extend(self.figures(&format!("Mass and centre, {}", state.name), of_weight));
+        }
+        said
+    }
+
+    /// How high stands are, and what each carries.
+    fn stands(&mut self) -> Vec<Said> {
+        let of_stands = |figure: Figure| {
+            use Figure::{StandChange, StandHeight, StandLeast, StandLoad, StandMost};
+            matches!(figure, StandHeight(_) | StandLeast | StandMost | StandLoad | StandChange(_))
+        };
+        section("Stands", self.figures("Stands", of_stands))
+    }
+
+    /// Figures of one subject, worked out one after the other.
+    fn figures(&mut self, title: &str, of: impl Fn(Figure) -> bool) -> Vec<Said> {
+        let mut said = vec![];
+        for figure in working::figures(self.scene).into_iter().filter(|f| of(*f)) {
+            let Some(working) = working::figure_worked(self.scene, figure, self.units) else { continue };
+            said.extend(self.with(&working));
+            said.extend(self.steps(&working));
+        }
+        let found = std::mem::take(&mut self.found);
+        if !found.is_empty() {
+            self.answers.push(format!("{title}: {}.", found.join("; ")));
         }
         said
     }
