@@ -105,6 +105,16 @@ impl Outline {
         self.lock.is_some() && self.first_lock_millimetres.is_none_or(|lock| lock <= highest)
     }
 
+    /// The number of one of the later locks.
+    pub(crate) fn lock_of(&self, later: u16) -> Option<u16> {
+        self.later.get(usize::from(later)).map(|l| l.lock)
+    }
+
+    /// The lock that it leaves for that one, as planned.
+    pub(crate) fn lock_before(&self, later: u16) -> Option<u16> {
+        later.checked_sub(1).and_then(|before| self.lock_of(before)).or(self.lock)
+    }
+
     /// Whether after so many steps the work has begun and not ended: parts are off or on that the job did not mean to end with.
     pub(crate) fn is_unfinished(&self, steps: u16) -> bool {
         (1..small(self.steps.len())).contains(&steps)

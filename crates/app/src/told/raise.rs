@@ -123,21 +123,33 @@ fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
     }
 }
 
-/// Where the next point is one that comes after work: that now is the time for it.
-pub(crate) fn work_now(progress: &Progress) -> Option<&'static str> {
+/// Whether work may be done at it now, before the next point; where a step back was taken, that nobody may.
+pub(crate) fn work_now(progress: &Progress) -> Option<String> {
     let rests = progress.position == Position::OnLocks && !progress.going_down;
-    match progress.next()? {
-        HoldPoint::StepDone(_) if rests && progress.stands_set => Some(
-            "It rests on its locks and on stands: work at it now, nobody under it. Confirm once the part is off or on.",
-        ),
-        HoldPoint::StepDone(_) if rests => {
-            Some("It rests on its locks: work at it now. Confirm once the part is off or on.")
+    let now = match progress.next()? {
+        HoldPoint::StepDone(_) if rests && progress.stands_set => {
+            "It rests on its locks and on stands: work at it now, nobody under it. Confirm once the part is off or on."
         }
-        HoldPoint::AreaClear if rests => Some(
-            "It rests on its locks: the work may be done now. Go on here only once all of it is done and it is to come down.",
-        ),
-        _ => None,
-    }
+        _ if progress.is_to_be_seated_again() => {
+            "Nobody goes under it to work: it comes down first, and its pads are seated again."
+        }
+        HoldPoint::StepDone(_) if rests => {
+            "It rests on its locks: work at it now. Confirm once the part is off or on."
+        }
+        HoldPoint::AreaClear if rests => match progress.moves_to_lock() {
+            Some(lock) => {
+                return Some(format!(
+                    "It rests on its locks: what is to be done at this height is done first; the lift then moves to lock \
+                     {lock}, with nobody under it."
+                ));
+            }
+            None => {
+                "It rests on its locks: the work may be done now. Go on here only once all of it is done and it is to come down."
+            }
+        },
+        _ => return None,
+    };
+    Some(now.to_owned())
 }
 
 /// What to type where it is otherwise.
@@ -224,7 +236,7 @@ pub(crate) fn state(number: RaiseNumber, raise: &Raise, units: Units) -> wire::R
         look_for: progress
             .next()
             .map(|p| {
-                let now = lost(progress).iter().copied().chain(work_now(progress)).map(str::to_owned);
+                let now = lost(progress).iter().copied().map(str::to_owned).chain(work_now(progress));
                 let looks = look_for(p, &progress.outline, left_undone(progress));
                 let typed = typed(p, &progress.outline).map(str::to_owned);
                 now.chain(looks).chain(typed).collect()
