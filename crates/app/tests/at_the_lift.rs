@@ -65,3 +65,31 @@ fn before_it_moves_to_another_height_it_is_not_said_to_come_down() {
     let told = shop.fine("t-ash", &["raise", "confirm", "step-4-done"]);
     assert!(told.contains("Go on here only once all of it is done and it is to come down."), "{told}");
 }
+
+#[test]
+fn a_lift_out_of_service_in_the_middle_of_a_raise_is_said_before_the_part_is_off() {
+    for out in [
+        &["enter", "defect", "mill-bay", "oil at the left column", "--stops-use", "yes"][..],
+        &["enter", "tag", "mill-bay", "oil at the left column"],
+    ] {
+        let shop = on_its_locks();
+        shop.fine("l-fenn", out);
+        let show = shop.look(&["raise", "show"]);
+        let lead = led(&shop, "leave\n").out;
+        let not_right = shop.fine("t-ash", &["raise", "not-right", "oil on the floor"]);
+        for told in [&show, &lead, &not_right] {
+            let (held, next) = (told.find("HELD UP: ").unwrap(), told.find("NEXT  ").unwrap());
+            assert!(held < next && told[held..next].contains("oil at the left column"), "{told}");
+            assert!(told[held..next].contains("standfast raise bring-down"), "{told}");
+            assert!(!told.contains("work at it now") && !told.contains("before its last bolt"), "{told}");
+        }
+        let json: serde_json::Value = serde_json::from_str(&shop.look(&["raise", "show", "--json"])).unwrap();
+        assert!(json[0]["held_up"][0].as_str().unwrap().contains("oil at the left column"), "{json}");
+        assert_eq!(json[0]["look_for"], serde_json::json!([]), "{json}");
+        shop.refused("t-ash", &["raise", "confirm", "step-1-done"], "oil at the left column");
+        // On the way down nothing is held up.
+        let told = shop.fine("t-ash", &["raise", "bring-down", "oil"]);
+        assert!(told.contains("NEXT  area-clear") && !told.contains("HELD UP"), "{told}");
+        shop.to_the_end("t-ash");
+    }
+}

@@ -55,7 +55,11 @@ pub(crate) fn board(shop: &Shop, at: Timestamp) -> wire::Board {
         rules: super::rules(&shop.rules),
         clock_behind: shop.clock_behind || at < shop.latest,
         lifts: lifts.collect(),
-        raises: shop.raises.iter().map(|(n, r)| super::raise::state(*n, r, Units::Metric)).collect(),
+        raises: shop
+            .raises
+            .iter()
+            .map(|(n, r)| super::raise::state(shop, at, *n, r, Units::Metric))
+            .collect(),
         people: shop
             .people
             .iter()

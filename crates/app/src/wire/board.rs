@@ -112,6 +112,9 @@ pub(crate) struct Raise {
     pub(crate) position: &'static str,
     /// The same in words.
     pub(crate) it_is: String,
+    /// What puts the lift out of service, so that the raise goes no farther until that is mended; nothing = it may go on, or
+    /// comes down for good.
+    pub(crate) held_up: Vec<String>,
     /// Whether only the way down is left.
     pub(crate) going_down: bool,
     /// What was confirmed, in order.
