@@ -10,6 +10,8 @@ use std::process::Stdio;
 
 use shop::{Shop, demo, said};
 
+const START: [&str; 6] = ["raise", "start", "--lift", "north-bay", "--vehicle", "hatchback"];
+
 /// A pickup in the mill bay whose rear axle comes off: on its locks, with work to do.
 fn on_its_locks() -> Shop {
     let shop = Shop::ready();
@@ -66,6 +68,19 @@ fn before_it_moves_to_another_height_it_is_not_said_to_come_down() {
     assert!(told.contains("Go on here only once all of it is done and it is to come down."), "{told}");
 }
 
+/// Down from lock 15 no lock was heard, and none is said to have been.
+#[test]
+fn what_was_lowered_to_a_lock_is_not_said_to_have_been_raised() {
+    let shop = on_its_locks();
+    shop.confirm_until("t-ash", "height-3-reached");
+    shop.fine("t-ash", &["raise", "confirm", "height-3-reached"]);
+    let history = shop.look(&["raise", "show", "--raise", "1"]);
+    let (down, up) =
+        ("It is at lock 9; it was lowered to it", "It is at lock 15; on the way up every lock was heard");
+    assert!(history.contains(down) && history.contains(up), "{history}");
+    assert!(!history.contains("It is at lock 9; on the way up"), "{history}");
+}
+
 #[test]
 fn a_lift_out_of_service_in_the_middle_of_a_raise_is_said_before_the_part_is_off() {
     for out in [
@@ -92,4 +107,30 @@ fn a_lift_out_of_service_in_the_middle_of_a_raise_is_said_before_the_part_is_off
         assert!(told.contains("NEXT  area-clear") && !told.contains("HELD UP"), "{told}");
         shop.to_the_end("t-ash");
     }
+}
+
+#[test]
+fn a_refused_measuring_is_not_passed_without_a_word() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &START);
+    let far = ["raise", "measured", "--spot", "1.10 m", "--offset", "400 mm", "--yaw", "8 deg"];
+    let near = ["raise", "measured", "--spot", "1.10 m", "--offset", "0 m", "--yaw", "0 deg"];
+    for point in ["spotted", "pads-seated"] {
+        shop.refused("t-ash", &far, &format!("The check before {point} fails."));
+        assert!(shop.look(&["raise", "show"]).contains("What was measured here was refused"));
+        let why = format!("What was measured at {point} was refused");
+        shop.refused("t-ash", &["raise", "confirm", point], &why);
+        shop.refused("t-ash", &["raise", "confirm", point, "--words", " "], &why);
+        let led = led(&shop, &format!("{point}\nleave\n"));
+        assert!(led.code == 1 && led.err.contains(&why), "{}", led.err);
+        assert_eq!(shop.next().as_deref(), Some(point));
+        match point {
+            "spotted" => shop.fine("t-ash", &["raise", "confirm", point, "--words", "driven on anew"]),
+            _ => shop.fine("t-ash", &near),
+        };
+    }
+    assert_eq!(shop.next().as_deref(), Some("arm-locks-engaged"));
+    let history = shop.look(&["raise", "show", "--raise", "1"]);
+    assert!(history.contains("driven on and spotted. driven on anew"), "{history}");
+    assert!(!history.contains("What was measured here was refused"), "{history}");
 }

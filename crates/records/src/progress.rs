@@ -49,6 +49,9 @@ pub struct Progress {
     pub going_down: bool,
     /// Whether something was measured of the vehicle since its plan was checked last.
     pub measured: bool,
+    /// Whether the last check of how it was found to stand failed, and nothing was confirmed since.
+    #[serde(default)]
+    pub stands_wrong: bool,
 }
 
 impl Progress {
@@ -65,6 +68,7 @@ impl Progress {
             stands_set: false,
             going_down: false,
             measured: false,
+            stands_wrong: false,
         };
         let rest = new.seating_onwards();
         new.ahead.extend(rest);
@@ -137,6 +141,13 @@ impl Progress {
         }
     }
 
+    /// Whether the next point is confirmed only with a measuring that passes, or with words of what was changed: as it was
+    /// last found to stand it must not be raised.
+    #[must_use]
+    pub fn asks_what_was_changed(&self) -> bool {
+        self.stands_wrong && self.next().is_some_and(P::is_measured)
+    }
+
     /// Whether without its stands it might tip now.
     #[must_use]
     pub fn stands_hold_it(&self) -> bool {
@@ -148,6 +159,7 @@ impl Progress {
     /// than this one's, those are passed over, and who drove off has ended the raise.
     pub(crate) fn confirm(&mut self, seq: Seq, point: P) {
         self.done.push((seq, point));
+        self.stands_wrong = false;
         let passed = match self.ahead.iter().position(|p| *p == point) {
             Some(place) => self.ahead.drain(..=place).collect(),
             None => vec![point],

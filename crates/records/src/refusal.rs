@@ -123,6 +123,8 @@ pub enum Refusal {
     JudgementMissing(HoldPoint),
     /// That check fails.
     JudgementFails(HoldPoint),
+    /// As it was measured before this point it must not be raised, and nobody says what was changed since.
+    StandsWrong(HoldPoint),
     /// The lift is not on its way up.
     NotGoingUp(RaiseNumber),
     /// It is on its way down for good already.
@@ -247,6 +249,11 @@ impl fmt::Display for Refusal {
                 write!(f, "Before {point} the vehicle as it is then must be checked.")
             }
             Self::JudgementFails(point) => write!(f, "The check before {point} fails."),
+            Self::StandsWrong(point) => write!(
+                f,
+                "What was measured at {point} was refused: set it right and measure it again, or confirm with words that say what \
+                 was changed."
+            ),
             Self::NotGoingUp(n) => {
                 write!(f, "Raise {n} is not on its way to its locks; bring it down, or tag the lift.")
             }

@@ -21,7 +21,7 @@ use crate::rules::Rules;
 use crate::units::Units;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 9;
+pub(crate) const FOLD: i64 = 10;
 
 /// The shop.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -296,10 +296,7 @@ impl Shop {
         let seq = event.seq;
         match event.fact.clone() {
             Fact::ShopOpened { .. } | Fact::PinLocked { .. } | Fact::ClockBehind { .. } => {}
-            Fact::NotRight { .. }
-            | Fact::PlanKept { .. }
-            | Fact::RaiseRefused { .. }
-            | Fact::PointRefused { .. } => {}
+            Fact::NotRight { .. } | Fact::PlanKept { .. } | Fact::RaiseRefused { .. } => {}
             Fact::RulesChosen { rules } => {
                 self.chosen.push((seq, rules.clone()));
                 self.rules = rules;
@@ -380,6 +377,7 @@ impl Shop {
                 self.raises.extend(Raise::begun(event));
             }
             Fact::PointConfirmed { raise, .. }
+            | Fact::PointRefused { raise, .. }
             | Fact::RaiseUpset { raise, .. }
             | Fact::LockNotHeard { raise, .. }
             | Fact::BroughtDown { raise, .. }

@@ -221,6 +221,14 @@ async fn what_is_refused_is_written_down(place: String) {
         panic!("{fact:?}")
     };
     assert!(!judged.passes && book.document(judged.record).await.expect("read").is_some());
+    // It stands where it failed until it is measured again, or somebody says what was changed.
+    let spotted = |words: Option<&str>| {
+        let words = words.map(str::to_owned);
+        Command::Confirm { raise, point: HoldPoint::Spotted, judgement: None, words }
+    };
+    let why = refusals(book.act(minutes(4), &people["tech"], &spotted(None)).await.expect_err("refused"));
+    assert_eq!(why, [Refusal::StandsWrong(HoldPoint::Spotted)]);
+    book.act(minutes(4), &people["tech"], &spotted(Some("driven on anew"))).await.expect("confirmed");
     // On a lift that was tagged out meanwhile it does not go up: that is written down as well.
     let mut seq = book.shop().await.expect("the shop");
     while seq.raises[&raise].progress.next() != Some(HoldPoint::TestRaised) {

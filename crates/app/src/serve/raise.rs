@@ -120,6 +120,7 @@ async fn shown(
             @if let Some(held) = told::raise::held(&state) { p.moved { strong { (held) } " " (told::raise::HELD) ", under “Not right”." } }
             @for lost in told::raise::lost(&raise.progress) { p.moved { (lost) } }
             progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
+            @if let Some(asked) = told::raise::refused_before(&raise.progress) { p.moved { (asked) } }
             @if let Some(now) = told::raise::work_now(&raise.progress, is_held_up) { p.work-now { (now) } }
             section.point {
                 div {
@@ -137,7 +138,7 @@ async fn shown(
                 }
             }
         }
-        @if next == HoldPoint::Spotted { (measured(number, last, worked.plan(), caller.units)) }
+        @if next == HoldPoint::Spotted || raise.progress.asks_what_was_changed() { (measured(number, last, worked.plan(), caller.units)) }
         section #not-right {
             h2 { "Not right" }
             (not_right(number, last, going_up))
@@ -186,6 +187,9 @@ fn asks(
             input type="hidden" name="point" value=(next);
             input type="hidden" name="seen" value=(last.seq);
             @if !raise.progress.is_coming_down() && acting::needs_second(shop, caller, Act::Raise) { (acting::second(shop, Act::Raise)) }
+            @if raise.progress.asks_what_was_changed() {
+                label { "What was changed since it was measured and refused" textarea name="words" required rows="2" {} }
+            }
             button.main.big { "Confirm" }
         }
     }

@@ -156,6 +156,13 @@ pub(crate) fn work_now(progress: &Progress, is_held_up: bool) -> Option<String> 
     Some(now.to_owned())
 }
 
+/// What is asked with the confirmation where what was measured before it was refused.
+pub(crate) fn refused_before(progress: &Progress) -> Option<&'static str> {
+    progress.asks_what_was_changed().then_some(
+        "What was measured here was refused: set it right and measure it again, or confirm with words that say what was changed.",
+    )
+}
+
 /// What to type where it is otherwise.
 pub(crate) fn typed(point: HoldPoint, outline: &Outline) -> Option<&'static str> {
     match point {
@@ -275,10 +282,11 @@ pub(crate) fn state(
                 let is_held_up = !held_up.is_empty();
                 let lost = lost(progress).iter().copied().map(str::to_owned);
                 let typed = typed(p, &progress.outline).map(str::to_owned);
-                lost.chain(work_now(progress, is_held_up))
-                    .chain(looks(progress, is_held_up))
-                    .chain(typed)
-                    .collect()
+                let now = refused_before(progress)
+                    .map(str::to_owned)
+                    .into_iter()
+                    .chain(work_now(progress, is_held_up));
+                lost.chain(now).chain(looks(progress, is_held_up)).chain(typed).collect()
             })
             .unwrap_or_default(),
         held_up,

@@ -36,3 +36,25 @@ async fn a_raise_on_a_lift_out_of_service_is_held_up_on_its_page() {
     let page = led.page("/raise/1").await;
     assert!(page.contains(">Confirm<") && !page.contains("HELD UP"), "{page}");
 }
+
+#[tokio::test]
+async fn what_was_measured_and_refused_is_confirmed_with_words() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let led = Led::begin(&shop).await;
+    for point in ["spotted", "pads-seated"] {
+        let seen = || async { led.now().await["seen"].clone() };
+        let far = format!("seen={}&spot=1.1+m&offset=400+mm&yaw=8+deg", seen().await);
+        let refused = shop.form("/raise/1/measured", &led.cookie, &far).await.unwrap_err();
+        assert!(refused.contains(&format!("The check before {point} fails.")), "{refused}");
+        let page = led.page("/raise/1").await;
+        assert!(page.contains("What was measured here was refused"), "{page}");
+        assert!(page.contains("What was changed since it was measured and refused"), "{page}");
+        let plain = format!("seen={}&point={point}", seen().await);
+        let refused = shop.form("/raise/1/confirm", &led.cookie, &plain).await.unwrap_err();
+        assert!(refused.contains(&format!("What was measured at {point} was refused")), "{refused}");
+        let words = format!("{plain}&words=rolled+back+to+the+mark");
+        shop.form("/raise/1/confirm", &led.cookie, &words).await.unwrap();
+        assert!(!led.page("/raise/1").await.contains("What was measured here was refused"));
+    }
+    assert_eq!(led.now().await["raise"]["next"]["point"], "arm-locks-engaged");
+}

@@ -10,7 +10,7 @@ use crate::told;
 /// A raise of the hatchback that is led by a program.
 pub(super) struct Led<'a> {
     shop: &'a Shop,
-    cookie: String,
+    pub(super) cookie: String,
 }
 
 impl<'a> Led<'a> {

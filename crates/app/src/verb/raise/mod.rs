@@ -63,7 +63,7 @@ pub(crate) enum What {
         led: Led,
         /// Its name, as `raise show` gives it.
         point: HoldPoint,
-        /// What else is to be written down.
+        /// What else is to be written down; where what was measured was refused, what was changed since.
         #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
         words: Option<String>,
     },

@@ -38,14 +38,13 @@ pub(super) fn brief(raise: &Raise, next: HoldPoint, units: Units) -> String {
 fn answers(raise: &Raise, by: &PersonId, is_held_up: bool) -> String {
     let progress = &raise.progress;
     let leads = raise.leader == *by;
+    let confirms = leads && !(is_held_up && progress.goes_on());
+    let changed = progress.asks_what_was_changed();
     let stops = !progress.going_down && progress.next() != Some(HoldPoint::Spotted);
     let measured = matches!(progress.next(), Some(HoldPoint::Spotted | HoldPoint::PadsSeated));
     let all = [
-        (
-            leads && !(is_held_up && progress.goes_on()),
-            "done",
-            "it is so (words may follow: they are written down)",
-        ),
+        (confirms && !changed, "done", "it is so (words may follow: they are written down)"),
+        (confirms && changed, "done WORDS", "it was set right: say what was changed, it is written down"),
         (
             leads && measured,
             "measured 1.11 m, 15 mm, 0.4 deg",
