@@ -294,6 +294,7 @@ pub(crate) fn explained(failure: &Failure) -> String {
             "type it, or set STANDFAST_PIN for this one command; it was no try"
         }
         Failure::DiskFull(_) => "make room; what was confirmed before is in the book",
+        Failure::Disk(_) => "look at the disk and its messages, copy the book to another one, and verify it there",
         Failure::UnknownZone(_) => "write it like Europe/Berlin",
         _ => "",
     };
