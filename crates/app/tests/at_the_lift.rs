@@ -134,3 +134,70 @@ fn a_refused_measuring_is_not_passed_without_a_word() {
     assert!(history.contains("driven on and spotted. driven on anew"), "{history}");
     assert!(!history.contains("What was measured here was refused"), "{history}");
 }
+
+/// The lines of a salvage without an event, as where the page that held it is lost.
+fn restored_without(shop: &Shop, event: &str) {
+    shop.look(&["book", "salvage", "all.jsonl"]);
+    let all = shop.folder.path().join("all.jsonl");
+    let lines = std::fs::read_to_string(&all).unwrap();
+    let lost = |line: &&str| !line.contains(&format!("\"seq\":{event},"));
+    let kept: String = lines.lines().filter(lost).map(|line| format!("{line}\n")).collect();
+    assert_eq!(kept.lines().count() + 1, lines.lines().count());
+    std::fs::write(all, kept).unwrap();
+    let _ = std::fs::remove_file(shop.folder.path().join("new.book"));
+    let restore = ["book", "restore", "all.jsonl", "--book", "new.book", "--salvaged-by", "r-holt"];
+    let made = shop.command("", &restore).env("STANDFAST_PIN", "2580").output().unwrap();
+    let made = said(made);
+    assert_eq!(made.code, 0, "{}{}", made.out, made.err);
+}
+
+/// The number of the event that somebody's words made.
+fn event(said: &str) -> String {
+    said.split_whitespace().nth(2).unwrap().to_owned()
+}
+
+#[test]
+fn what_a_salvage_keeps_apart_is_told_of_its_lift() {
+    let shop = Shop::ready();
+    let lost = event(&shop.lead(&["enter", "incident", "a tool fell", "--lift", "mill-bay"]));
+    shop.fine("t-ash", &["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback"]);
+    shop.fine("t-ash", &["raise", "confirm", "spotted"]);
+    shop.lead(&["enter", "defect", "mill-bay", "oil at the left column", "--stops-use", "yes"]);
+    let tag = event(&shop.lead(&["enter", "tag", "north-bay", "rope frayed"]));
+    restored_without(&shop, &lost);
+    let board = shop.look(&["book", "show", "--book", "new.book"]);
+    assert!(!board.contains("Nothing is on it"), "{board}");
+    let (mill, north) = board.split_once("\nnorth-bay (").unwrap();
+    for (lift, words) in [
+        (mill, "On it: not known, as the book was salvaged"),
+        (mill, "what is on it is not known; raise 1 of hatchback had not ended."),
+        (mill, "Defect 1 (stops its use): defect 1 of events that are kept apart: oil at the left column"),
+        (north, "On it: not known, as the book was salvaged"),
+        (north, &format!("event {tag}, which is kept apart: rope frayed.")),
+    ] {
+        assert!(lift.contains(words), "{words}: {board}");
+    }
+    let record = shop.look(&["book", "record", "mill-bay", "--book", "new.book"]);
+    assert!(
+        record.contains("raise 1 of hatchback had not ended") && record.contains("oil at the"),
+        "{record}"
+    );
+    let back = ["enter", "return", "mill-bay", "looked at", "--book", "new.book"];
+    shop.refused("r-holt", &back, "Not repaired yet: defect 1.");
+    let told = shop.lead(&["enter", "return", "north-bay", "a new rope", "--book", "new.book"]);
+    assert!(told.contains("It had been out of service: event") && told.contains("rope frayed"), "{told}");
+    let board = shop.look(&["book", "show", "--book", "new.book"]);
+    assert_eq!(board.matches("Nothing is on it").count(), 1, "{board}");
+    assert!(shop.look(&["book", "verify", "--book", "new.book"]).contains("as it was written"));
+}
+
+#[test]
+fn a_raise_whose_beginning_is_lost_may_be_on_any_lift() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &START);
+    let history = shop.look(&["raise", "show", "--raise", "1"]);
+    shop.fine("t-ash", &["raise", "confirm", "spotted"]);
+    restored_without(&shop, &event(&history));
+    let board = shop.look(&["book", "show", "--book", "new.book"]);
+    assert_eq!(board.matches("raise 1 had not ended, here or on another lift").count(), 2, "{board}");
+}

@@ -154,6 +154,9 @@ pub struct Lift {
     pub returned: Option<Seq>,
     /// The raise that ended with its vehicle left there, until the lift is returned to service or raises again.
     pub left: Option<(RaiseNumber, VehicleId)>,
+    /// Whether what is on it is not known, as the book was salvaged, until the lift is returned to service.
+    #[serde(default)]
+    pub lost_sight_of: bool,
 }
 
 impl Lift {
@@ -447,6 +450,7 @@ impl Shop {
             tags: BTreeMap::new(),
             returned: None,
             left: None,
+            lost_sight_of: false,
         };
         self.lifts.insert(new.sheet.lift.clone(), new);
     }
@@ -468,15 +472,17 @@ impl Shop {
         lift.tags.clear();
         lift.returned = Some(seq);
         lift.left = None;
+        lift.lost_sight_of = false;
         lift.defects.retain(|_, d| d.repaired.is_none());
         let open: BTreeSet<DefectNumber> = lift.defects.keys().copied().collect();
         let id = &lift.sheet.lift;
         self.defects.retain(|number, of| of != id || open.contains(number));
     }
 
-    /// What came after is lost: where a raise stands now is not known, and a PIN may be lost as well.
+    /// What came after is lost: where a raise stands now is not known, nor what is on a lift, and a PIN may be lost as well.
     fn salvage(&mut self, event: &Event) {
         self.salvaged = Some(event.seq);
+        self.lifts.values_mut().for_each(|lift| lift.lost_sight_of = true);
         self.raises.values_mut().for_each(|raise| raise.follow(event));
     }
 

@@ -48,7 +48,7 @@ pub(crate) struct BoardLift {
     pub(crate) defects: Vec<OpenDefect>,
     /// The raise that is on it.
     pub(crate) raise: Option<u64>,
-    /// The vehicle that a raise left there when it ended, in words.
+    /// The vehicle that a raise left there when it ended, or that after a salvage nobody knows what is on it, in words.
     pub(crate) left_there: Option<String>,
 }
 
