@@ -70,7 +70,7 @@ pub enum PinFailure {
     Locked(PersonId, ZonedDateTime, Vec<PersonId>),
     /// None was given: that is no try.
     Blank(PersonId),
-    /// Not 4 to 12 digits, or all the same.
+    /// Not 4 to 12 digits, or all the same, or running on.
     TooPlain,
     /// Proved to another book.
     OtherBook(PersonId),
@@ -145,7 +145,10 @@ impl fmt::Display for PinFailure {
                 }
             }
             Self::Blank(person) => write!(f, "No PIN of {person} was given."),
-            Self::TooPlain => write!(f, "A PIN has 4 to 12 digits, not all the same."),
+            Self::TooPlain => write!(
+                f,
+                "A PIN has 4 to 12 digits, not all the same and not running on like 1234 or 4321: those are tried first."
+            ),
             Self::OtherBook(person) => write!(f, "{person} gave their PIN to another book."),
         }
     }

@@ -268,7 +268,8 @@ async fn a_pin_proves_one_person_to_one_book(place: String) {
     assert_eq!(pin_failure(book.check_pin(now, &tech, "2581").await), PinFailure::Wrong(tech.clone()));
     let nobody = person("nobody");
     assert_eq!(pin_failure(book.check_pin(now, &nobody, "2580").await), PinFailure::NoPin(nobody));
-    for plain in ["", "123", "1111", "12a4", "1234567890123", "１２３４"] {
+    for plain in ["", "123", "1111", "1234", "8901", "4321", "2109", "12a4", "1234567890123", "１２３４"]
+    {
         assert_eq!(pin_failure(book.set_pin(now, &people["tech"], &tech, plain).await), PinFailure::TooPlain);
     }
     // One's own, or by a lead.

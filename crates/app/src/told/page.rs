@@ -249,7 +249,7 @@ turns the direction of writing. What an older book holds of these is written out
 - Of a raise in a salvaged book nobody knows how high it stands: only the way down is left, from a lock, as it may rest on one, or it is abandoned. Where parts may be off that the job did not mean to end with, it ends with `left-on-floor`.
 - In a book that was made of a salvage, what is on a lift is not known until a lead returns it to service. Defects and tags of the events that are kept apart are entered anew for their lifts, raises that had not ended are named in the tag, and a lift that
   was altered or found unfit there must be examined.
-- On a disk that is full or fails, a book is told as that and not as damaged.
+- On a disk that is full or fails, a book is told as that and not as damaged. `book verify` finds a book without any event not whole.
 ";
 
 fn page() -> String {
