@@ -102,6 +102,8 @@ async fn shown(
 ) -> Result<Markup, Fault> {
     let state = told::raise::state(shop, Timestamp::now(), number, raise, caller.units);
     let is_held_up = !state.held_up.is_empty();
+    // What is held up is not drawn as it would be, with people under it.
+    let is_next = !(is_held_up && raise.progress.goes_on());
     let Some(next) = raise.progress.next() else { return Ok(html! {}) };
     let worked = shelf::worked(house, led::texts(&*house.book().await?, &raise.plan).await?).await?;
     let measured_place = match led::as_measured(&*house.book().await?, number).await? {
@@ -131,7 +133,7 @@ async fn shown(
                     }
                     ul.look { @for look in told::raise::looks(&raise.progress, is_held_up) { li { (look) } } }
                 }
-                (pictures(&scene, &worked.window, next, &raise.progress, caller.units))
+                @if is_next { (pictures(&scene, &worked.window, next, &raise.progress, caller.units)) }
                 div.acts {
                     (asks(shop, caller, raise, &state, next, last))
                     a.button.big.not-right href="#not-right" { "Not right" }
