@@ -374,7 +374,9 @@ fn what_is_not_fit_or_not_allowed_is_refused_with_every_reason() {
     let record = shop.look(&["book", "record", "mill-bay"]);
     let event = record.lines().find(|l| l.contains("was examined")).unwrap();
     let number = event.split_whitespace().nth(2).unwrap();
-    shop.lead(&["enter", "correction", number, "written for the wrong lift"]);
+    let wrong = ["enter", "correction", number, "written for the wrong lift"];
+    shop.refused("t-ash", &wrong, "may not report an examination");
+    shop.fine("m-quill", &wrong);
     shop.examined("mill-bay", "2020-02-29");
     shop.fine("l-fenn", &["enter", "tag", "mill-bay", "oil on the floor"]);
     let start = ["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback"];

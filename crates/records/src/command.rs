@@ -135,6 +135,8 @@ pub struct Judgement {
     pub record: Document,
     /// The least reserve of the states on both sides, in thousandths.
     pub least_reserve: Option<i64>,
+    /// Whether it is of the vehicle as it was measured just now, and not as it was confirmed before or planned.
+    pub as_found: bool,
 }
 
 /// Whose hands: who acts, and the second person, if one is there. In the book both have given their PIN.

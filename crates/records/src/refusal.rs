@@ -86,6 +86,8 @@ pub enum Refusal {
     CheckIncomplete(Vec<CheckItem>),
     /// Fields that the rules ask for.
     ReportIncomplete(Vec<ReportField>),
+    /// The next examination, due on the first day, would be due before this one, of the second day, was made.
+    DueBeforeExamined(Date, Date),
     /// The plan does not allow the raise.
     PlanForbids,
     /// The plan was made with another file than the book holds.
@@ -121,6 +123,8 @@ pub enum Refusal {
     JudgementMissing(HoldPoint),
     /// That check fails.
     JudgementFails(HoldPoint),
+    /// As it was measured before this point it must not be raised, and nobody says what was changed since.
+    StandsWrong(HoldPoint),
     /// The lift is not on its way up.
     NotGoingUp(RaiseNumber),
     /// It is on its way down for good already.
@@ -210,6 +214,11 @@ impl fmt::Display for Refusal {
             Self::InService(l) => write!(f, "{l} is not out of service."),
             Self::CheckIncomplete(all) => write!(f, "Not answered: {}.", list(all)),
             Self::ReportIncomplete(all) => write!(f, "The report lacks: {}.", list(all)),
+            Self::DueBeforeExamined(due, on) => write!(
+                f,
+                "The next examination cannot be due by {due}, before the day of this one, {on}; look which of the two days is \
+                 wrong."
+            ),
             Self::PlanForbids => write!(f, "The plan says that it must not be raised."),
             Self::PlanOutOfDate(what) => {
                 write!(f, "The plan was made with another {what} file than the book holds; plan again.")
@@ -240,6 +249,11 @@ impl fmt::Display for Refusal {
                 write!(f, "Before {point} the vehicle as it is then must be checked.")
             }
             Self::JudgementFails(point) => write!(f, "The check before {point} fails."),
+            Self::StandsWrong(point) => write!(
+                f,
+                "What was measured at {point} was refused: set it right and measure it again, or confirm with words that say what \
+                 was changed."
+            ),
             Self::NotGoingUp(n) => {
                 write!(f, "Raise {n} is not on its way to its locks; bring it down, or tag the lift.")
             }

@@ -22,6 +22,9 @@ impl Raise {
                 self.progress.measured &= judged.is_none();
                 self.progress.confirm(event.seq, *point);
             }
+            Fact::PointRefused { point, judged: Some(judged), .. } => {
+                self.progress.stands_wrong |= !judged.passes && point.is_measured();
+            }
             Fact::VehicleMeasured(m) => self.progress.measured |= m.vehicle == self.plan.vehicle,
             Fact::RaiseUpset { .. } => self.progress.upset(),
             Fact::LockNotHeard { .. } => self.progress.lock_not_heard(),

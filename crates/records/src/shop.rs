@@ -21,7 +21,7 @@ use crate::rules::Rules;
 use crate::units::Units;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 9;
+pub(crate) const FOLD: i64 = 10;
 
 /// The shop.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -154,6 +154,9 @@ pub struct Lift {
     pub returned: Option<Seq>,
     /// The raise that ended with its vehicle left there, until the lift is returned to service or raises again.
     pub left: Option<(RaiseNumber, VehicleId)>,
+    /// Whether what is on it is not known, as the book was salvaged, until the lift is returned to service.
+    #[serde(default)]
+    pub lost_sight_of: bool,
 }
 
 impl Lift {
@@ -296,10 +299,7 @@ impl Shop {
         let seq = event.seq;
         match event.fact.clone() {
             Fact::ShopOpened { .. } | Fact::PinLocked { .. } | Fact::ClockBehind { .. } => {}
-            Fact::NotRight { .. }
-            | Fact::PlanKept { .. }
-            | Fact::RaiseRefused { .. }
-            | Fact::PointRefused { .. } => {}
+            Fact::NotRight { .. } | Fact::PlanKept { .. } | Fact::RaiseRefused { .. } => {}
             Fact::RulesChosen { rules } => {
                 self.chosen.push((seq, rules.clone()));
                 self.rules = rules;
@@ -380,6 +380,7 @@ impl Shop {
                 self.raises.extend(Raise::begun(event));
             }
             Fact::PointConfirmed { raise, .. }
+            | Fact::PointRefused { raise, .. }
             | Fact::RaiseUpset { raise, .. }
             | Fact::LockNotHeard { raise, .. }
             | Fact::BroughtDown { raise, .. }
@@ -449,6 +450,7 @@ impl Shop {
             tags: BTreeMap::new(),
             returned: None,
             left: None,
+            lost_sight_of: false,
         };
         self.lifts.insert(new.sheet.lift.clone(), new);
     }
@@ -470,15 +472,17 @@ impl Shop {
         lift.tags.clear();
         lift.returned = Some(seq);
         lift.left = None;
+        lift.lost_sight_of = false;
         lift.defects.retain(|_, d| d.repaired.is_none());
         let open: BTreeSet<DefectNumber> = lift.defects.keys().copied().collect();
         let id = &lift.sheet.lift;
         self.defects.retain(|number, of| of != id || open.contains(number));
     }
 
-    /// What came after is lost: where a raise stands now is not known, and a PIN may be lost as well.
+    /// What came after is lost: where a raise stands now is not known, nor what is on a lift, and a PIN may be lost as well.
     fn salvage(&mut self, event: &Event) {
         self.salvaged = Some(event.seq);
+        self.lifts.values_mut().for_each(|lift| lift.lost_sight_of = true);
         self.raises.values_mut().for_each(|raise| raise.follow(event));
     }
 

@@ -227,6 +227,19 @@ async fn pins() {
     }
 }
 
+/// As where a restore was killed: tables, and nothing in them.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_book_without_events_is_not_whole() {
+    for (_file, place) in places().await {
+        ready_book(&place).await.0.close().await;
+        for table in ["subject", "event", "document", "pin", "fold", "head"] {
+            sql(&place, &format!("DELETE FROM {table}")).await;
+        }
+        let found = verify(&place, None).await.expect("read");
+        assert_eq!((found.events, found.faults), (0, vec![Fault::NoEvent]));
+    }
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn what_no_program_of_ours_makes() {
     for (_file, place) in places().await {

@@ -221,6 +221,14 @@ async fn what_is_refused_is_written_down(place: String) {
         panic!("{fact:?}")
     };
     assert!(!judged.passes && book.document(judged.record).await.expect("read").is_some());
+    // It stands where it failed until it is measured again, or somebody says what was changed.
+    let spotted = |words: Option<&str>| {
+        let words = words.map(str::to_owned);
+        Command::Confirm { raise, point: HoldPoint::Spotted, judgement: None, words }
+    };
+    let why = refusals(book.act(minutes(4), &people["tech"], &spotted(None)).await.expect_err("refused"));
+    assert_eq!(why, [Refusal::StandsWrong(HoldPoint::Spotted)]);
+    book.act(minutes(4), &people["tech"], &spotted(Some("driven on anew"))).await.expect("confirmed");
     // On a lift that was tagged out meanwhile it does not go up: that is written down as well.
     let mut seq = book.shop().await.expect("the shop");
     while seq.raises[&raise].progress.next() != Some(HoldPoint::TestRaised) {
@@ -260,7 +268,8 @@ async fn a_pin_proves_one_person_to_one_book(place: String) {
     assert_eq!(pin_failure(book.check_pin(now, &tech, "2581").await), PinFailure::Wrong(tech.clone()));
     let nobody = person("nobody");
     assert_eq!(pin_failure(book.check_pin(now, &nobody, "2580").await), PinFailure::NoPin(nobody));
-    for plain in ["", "123", "1111", "12a4", "1234567890123", "１２３４"] {
+    for plain in ["", "123", "1111", "1234", "8901", "4321", "2109", "12a4", "1234567890123", "１２３４"]
+    {
         assert_eq!(pin_failure(book.set_pin(now, &people["tech"], &tech, plain).await), PinFailure::TooPlain);
     }
     // One's own, or by a lead.

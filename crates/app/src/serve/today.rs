@@ -180,7 +180,7 @@ fn bay(
                 p.why { (told::raise::one_line(raise)) }
                 p { a.button.main href={ "/raise/" (raise.raise) } { "Raise " (raise.raise) ": " (raise.vehicle) } }
             } @else if let Some(left) = &lift.left_there {
-                p.why { strong { (left) "." } }
+                p.why { strong { "On it: " (left) "." } }
             } @else if lift.fit {
                 p { a.button href=(plan) data-plan { "Plan on it" } }
             }

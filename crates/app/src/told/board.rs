@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use jiff::Timestamp;
-use records::{Fitness, LiftId, Shop, due_days, fitness};
+use records::{Fitness, Lift, LiftId, Shop, due_days, fitness};
 use sheets::Units;
 
 use super::plain;
@@ -15,6 +15,19 @@ pub(crate) fn why_unfit(shop: &Shop, lift: &LiftId, at: Timestamp) -> Vec<String
         Fitness::Fit => vec![],
         Fitness::Unfit(why) => why.iter().map(ToString::to_string).collect(),
     }
+}
+
+/// What may be on a lift without a raise.
+fn left_there(lift: &Lift) -> Option<String> {
+    let left =
+        lift.left.as_ref().map(|(raise, vehicle)| format!("{vehicle} was left there by raise {raise}"));
+    let said = match (left, lift.lost_sight_of) {
+        (None, false) => return None,
+        (Some(left), false) => left,
+        (Some(left), true) => format!("{left}, what else is not known, as the book was salvaged"),
+        (None, true) => "not known, as the book was salvaged".to_owned(),
+    };
+    Some(format!("{said}, until a lead returns the lift to service"))
 }
 
 /// The board of the shop at a time.
@@ -43,9 +56,7 @@ pub(crate) fn board(shop: &Shop, at: Timestamp) -> wire::Board {
                 })
                 .collect(),
             raise: shop.raises.iter().find(|(_, r)| r.plan.lift == *id).map(|(n, _)| n.0),
-            left_there: lift.left.as_ref().map(|(raise, vehicle)| {
-                format!("{vehicle} was left there by raise {raise}, until a lead returns the lift to service")
-            }),
+            left_there: left_there(lift),
         }
     });
     wire::Board {
@@ -55,7 +66,11 @@ pub(crate) fn board(shop: &Shop, at: Timestamp) -> wire::Board {
         rules: super::rules(&shop.rules),
         clock_behind: shop.clock_behind || at < shop.latest,
         lifts: lifts.collect(),
-        raises: shop.raises.iter().map(|(n, r)| super::raise::state(*n, r, Units::Metric)).collect(),
+        raises: shop
+            .raises
+            .iter()
+            .map(|(n, r)| super::raise::state(shop, at, *n, r, Units::Metric))
+            .collect(),
         people: shop
             .people
             .iter()

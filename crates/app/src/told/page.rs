@@ -57,7 +57,7 @@ fn who(page: &mut String) {
         a raise (`noise`, `moved`, `lock-not-heard`, `not-right`, `bring-down`) or confirming the points of its way down; while locked, three wrong ones and one more a minute, are looked at. The refusal names who may take the raise over. \
         What somebody signs with a PIN that another set says so in the day's page, in records and prints, until they set their own: a PIN proves that whoever acted knew it.\n\n\
         A raise by limits that the shop has not entered is begun only by who may run the shop, and board, day's page, raise and print say whose they are; where the shop has entered limits, by no others. \
-        An examination that found a lift unfit is struck out by an examiner only, and while it stands the lift is not returned to service: it is repaired, and an examination finds it fit. What is struck out is \
+        A sooner day that an examiner asks for holds for every kind of examination, also one for which the rules have no interval. An examination is struck out by an examiner only. While one that found the lift unfit stands, the lift is not returned to service: it is repaired, and an examination finds it fit. What is struck out is \
         still shown and printed, with who struck it out, by which event, and why. A lift that was returned and not checked since takes nothing up, a raise under way neither.\n\n";
 }
 
@@ -106,7 +106,8 @@ fn hold_points(page: &mut String) {
         the lift is out of service until it is clear. Where a later task has another lock, `area-clear`, `off-locks`, \
         on the way down `locks-released`, then `height-2-reached` and `on-locks` lead to it, with stands away. A raise that is refused, and a point that a check of the \
         vehicle or the state of the lift holds up, stand in the book. On a lift whose lowest lock lies at the test raise, below it, or less than 50 mm above \
-        (so far a carriage may be ahead of the other: DGUV Information 208-015 sections 5-6), that lock is listened for at `test-raised`, and the way down from there has `off-locks` and `locks-released` too. Common practice, no source.\n\n\
+        (so far a carriage may be ahead of the other: DGUV Information 208-015 sections 5-6), that lock is listened for at `test-raised`, and the way down from there has `off-locks` and `locks-released` too. \
+        What was measured at `spotted` or `pads-seated` and refused is confirmed only as it is measured again, or with words that say what was changed. Common practice, no source.\n\n\
         | point | what is confirmed | what to look and listen for |\n|---|---|---|\n";
     for point in points {
         let _ = writeln!(
@@ -246,6 +247,9 @@ turns the direction of writing. What an older book holds of these is written out
 - `book salvage` reads a file page by page, with the log beside it, so that a damaged page costs what stood on it, whichever it is; a database of PostgreSQL it reads row by row. It names every event that is lost and every document
   that an event names and that is not there. Exit 1 if anything is missing.
 - Of a raise in a salvaged book nobody knows how high it stands: only the way down is left, from a lock, as it may rest on one, or it is abandoned. Where parts may be off that the job did not mean to end with, it ends with `left-on-floor`.
+- In a book that was made of a salvage, what is on a lift is not known until a lead returns it to service. Defects and tags of the events that are kept apart are entered anew for their lifts, raises that had not ended are named in the tag, and a lift that
+  was altered or found unfit there must be examined.
+- On a disk that is full or fails, a book is told as that and not as damaged. `book verify` finds a book without any event not whole.
 ";
 
 fn page() -> String {

@@ -144,6 +144,9 @@ impl Look {
             Some(said) => self.faults.push(Fault::EndsElsewhere { said, found: self.head() }),
             None => self.faults.push(Fault::Store("where the book ends cannot be read".into())),
         }
+        if said == Some(Head::EMPTY) && self.last == Seq(0) {
+            self.faults.push(Fault::NoEvent);
+        }
         let stray = listed_under_none(&mut *on, said.map_or(self.last, |s| s.seq.max(self.last))).await;
         let stray = self.around(stray)?.unwrap_or_default();
         self.faults.extend(stray.into_iter().map(Fault::ListedUnderNone));

@@ -74,9 +74,8 @@ fn struck(fact: &Fact) -> Struck {
         | Fact::IncidentReported { .. }
         | Fact::PracticeSet { .. }
         | Fact::PracticeTried { .. } => Gone(Act::Correct),
-        // To strike out that a lift is unfit makes it fit.
-        Fact::LiftExamined { report, .. } if !report.fit => Gone(Act::Examine),
-        Fact::LiftExamined { .. } => Gone(Act::Correct),
+        // That a lift is unfit, or is due sooner, is the examiner's to take back: without it the lift may be used.
+        Fact::LiftExamined { .. } => Gone(Act::Examine),
         Fact::RulesChosen { .. } => {
             Back(Act::RunShop, "other rules were chosen since; choose with `enter rules`")
         }

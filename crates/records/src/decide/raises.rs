@@ -158,12 +158,16 @@ impl<'a> Case<'a> {
         judgement: Option<&Judgement>,
         words: Option<&str>,
     ) {
+        let words = words.map(str::trim).filter(|w| !w.is_empty()).map(str::to_owned);
         if let Some(raise) = self.led_raise(number) {
             match raise.progress.next() {
                 Some(next) if next != point => self.refuse(Refusal::NotNext { asked: point, next }),
                 _ => {
                     let asked = raise.progress.asks_for_judgement() && judgement.is_none();
                     self.refuse_if(asked, Refusal::JudgementMissing(point));
+                    let said = words.is_some() || judgement.is_some_and(|j| j.as_found);
+                    let wrong = raise.progress.asks_what_was_changed() && !said;
+                    self.refuse_if(wrong, Refusal::StandsWrong(point));
                     if raise.progress.goes_on() {
                         self.fit(&raise.plan.lift, Why::stops_going_up);
                     }
@@ -175,7 +179,6 @@ impl<'a> Case<'a> {
         }
         self.refuse_if(judgement.is_some_and(|j| !j.passes), Refusal::JudgementFails(point));
         let judged = judgement.map(|j| self.judged(j));
-        let words = words.map(str::trim).filter(|w| !w.is_empty()).map(str::to_owned);
         self.say(Fact::PointConfirmed { raise: number, point, judged, words });
         let left = self.shop.raises.get(&number).filter(|_| point == HoldPoint::LeftOnFloor);
         if let Some(Raise { plan, progress, .. }) = left {
@@ -186,7 +189,7 @@ impl<'a> Case<'a> {
     }
 
     pub(super) fn judged(&mut self, judgement: &Judgement) -> Judged {
-        let Judgement { passes, record, least_reserve } = judgement;
+        let Judgement { passes, record, least_reserve, .. } = judgement;
         Judged { passes: *passes, record: self.keep(record), least_reserve: *least_reserve }
     }
 

@@ -101,7 +101,7 @@ pub(crate) fn run(what: &What) -> u8 {
             What::Defect(d) => d.enter().await,
             What::Tag(o) => o.enter(|lift, words| Command::TagOut { lift, words }).await,
             What::Repair(r) => r.enter().await,
-            What::Return(o) => o.enter(|lift, words| Command::ReturnToService { lift, words }).await,
+            What::Return(o) => o.give_back().await,
             What::Vehicle(v) => v.enter().await,
             What::Job(j) => j.enter().await,
             What::Limits(l) => l.enter().await,

@@ -187,7 +187,7 @@ pub(super) async fn judge(
         .map(|s| format!("Checked: {}, least reserve {:.0} %.\n", s.name, s.worst_reserve * 100.0))
         .collect();
     let least_reserve = least.and_then(thousandths);
-    let judgement = Judgement { passes, record: Kept::new(record), least_reserve };
+    let judgement = Judgement { passes, record: Kept::new(record), least_reserve, as_found: false };
     Ok(Judged { judgement, planned, told, reasons })
 }
 
@@ -336,7 +336,7 @@ pub(crate) async fn measured_at(desk: &Desk, number: RaiseNumber, found: Found) 
         _ => HoldPoint::Spotted,
     };
     let judged = judge(&desk.book, raise, point, &as_placed).await?;
-    let judgement = Some(judged.judgement.clone());
+    let judgement = Some(Judgement { as_found: true, ..judged.judgement.clone() });
     match desk.act(&Command::Confirm { raise: number, point, judgement, words: None }).await {
         Err(Failure::Refused(all)) if !judged.judgement.passes => Err(refused(&all, &judged.reasons)),
         Err(other) => Err(other.into()),
