@@ -6,9 +6,9 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 
 use crate::fact::Report;
+use crate::hall::{Examined, Hall, Lift};
 use crate::names::{DefectNumber, ExaminationNumber, LiftId, Seq};
 use crate::rules::{Due, RuleSet, Thoroughness, months_after};
-use crate::shop::{Examined, Lift, Shop};
 
 /// Whether a lift may be used.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -83,7 +83,7 @@ impl Why {
 
 /// Whether the lift may be used; due days count to their end, in the shop's zone.
 #[must_use]
-pub fn fitness(shop: &Shop, lift: &LiftId, at: Timestamp) -> Fitness {
+pub fn fitness(shop: &Hall, lift: &LiftId, at: Timestamp) -> Fitness {
     let Some(lift) = shop.lifts.get(lift) else { return Fitness::Unfit(vec![Why::Unknown]) };
     let rules = shop.rules.rule_set();
     let today = shop.today(at);
@@ -100,7 +100,7 @@ pub fn fitness(shop: &Shop, lift: &LiftId, at: Timestamp) -> Fitness {
 
 /// The day by which each examination is next due; `None` where no examination and no first use is known.
 #[must_use]
-pub fn due_days(shop: &Shop, lift: &LiftId) -> Vec<(Thoroughness, Option<Date>)> {
+pub fn due_days(shop: &Hall, lift: &LiftId) -> Vec<(Thoroughness, Option<Date>)> {
     let Some(lift) = shop.lifts.get(lift) else { return vec![] };
     shop.rules
         .rule_set()
@@ -112,7 +112,7 @@ pub fn due_days(shop: &Shop, lift: &LiftId) -> Vec<(Thoroughness, Option<Date>)>
 
 /// A check of the day, made since the lift was last returned to service. That it was returned unchecked holds on the days
 /// after as well.
-fn check(shop: &Shop, lift: &Lift, today: Date) -> Option<Why> {
+fn check(shop: &Hall, lift: &Lift, today: Date) -> Option<Why> {
     let last = lift.checks.last_key_value();
     match last.filter(|(seq, c)| c.day == today && shop.is_of_this_time(**seq)) {
         _ if last.is_some_and(|(seq, _)| lift.returned > Some(*seq)) => {
@@ -124,7 +124,7 @@ fn check(shop: &Shop, lift: &Lift, today: Date) -> Option<Why> {
 }
 
 /// With the event from which it is reckoned: none for the first use.
-fn due_day(shop: &Shop, lift: &Lift, due: &Due) -> Option<(Seq, Date)> {
+fn due_day(shop: &Hall, lift: &Lift, due: &Due) -> Option<(Seq, Date)> {
     let rules = shop.rules.rule_set();
     let last = last_of(shop, lift, |e| counts(e, &rules) && e.report.thoroughness >= due.thoroughness);
     let event = last.map_or(Seq(0), |(seq, _)| seq);
@@ -151,7 +151,7 @@ fn counts(examined: &Examined, rules: &RuleSet) -> bool {
 
 /// The last of some examinations: of those since the clock was set back, if there are any.
 fn last_of<'a>(
-    shop: &Shop,
+    shop: &Hall,
     lift: &'a Lift,
     which: impl Fn(&Examined) -> bool,
 ) -> Option<(Seq, &'a Examined)> {
@@ -159,7 +159,7 @@ fn last_of<'a>(
     all.max_by_key(|(seq, e)| (shop.is_of_this_time(**seq), e.report.on, **seq)).map(|(seq, e)| (*seq, e))
 }
 
-fn examination(shop: &Shop, lift: &Lift, due: &Due, today: Date) -> Option<Why> {
+fn examination(shop: &Hall, lift: &Lift, due: &Due, today: Date) -> Option<Why> {
     match due_day(shop, lift, due) {
         Some((given, day)) if shop.day_for(given, today) > day && today <= day => {
             Some(Why::Lapsed(due.thoroughness))
@@ -173,7 +173,7 @@ fn examination(shop: &Shop, lift: &Lift, due: &Due, today: Date) -> Option<Why> 
 
 /// The last examination of each thoroughness must have found it fit, and be confirmed where the rules ask for that. Only one
 /// as thorough takes the place of one that did not.
-fn last_examinations(shop: &Shop, lift: &Lift, rules: &RuleSet) -> Vec<Why> {
+fn last_examinations(shop: &Hall, lift: &Lift, rules: &RuleSet) -> Vec<Why> {
     let unfit = |e: &Examined| (!e.report.fit).then_some(Why::FoundUnfit(e.number));
     let unconfirmed = |e: &Examined| {
         (rules.employer_confirms.is_some() && e.confirmed.is_none()).then_some(Why::NotConfirmed(e.number))
@@ -182,11 +182,11 @@ fn last_examinations(shop: &Shop, lift: &Lift, rules: &RuleSet) -> Vec<Why> {
 }
 
 /// The examination by which it must not be used.
-pub(crate) fn found_unfit(shop: &Shop, lift: &Lift) -> Option<ExaminationNumber> {
+pub(crate) fn found_unfit(shop: &Hall, lift: &Lift) -> Option<ExaminationNumber> {
     last_of_each(shop, lift).into_iter().find(|e| !e.report.fit).map(|e| e.number)
 }
 
-fn last_of_each<'a>(shop: &Shop, lift: &'a Lift) -> Vec<&'a Examined> {
+fn last_of_each<'a>(shop: &Hall, lift: &'a Lift) -> Vec<&'a Examined> {
     let kinds = [Thoroughness::Major, Thoroughness::Regular, Thoroughness::Routine];
     let mut last: Vec<&'a Examined> = kinds
         .iter()

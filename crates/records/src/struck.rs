@@ -1,10 +1,10 @@
 //! What striking an event out does to the shop.
 
 use crate::digest::Digest;
+use crate::hall::Hall;
 use crate::names::{JobId, Seq};
-use crate::shop::Shop;
 
-impl Shop {
+impl Hall {
     /// What gave a right gives it no more, and what was chosen goes back to what it was; nothing that took a right away is
     /// undone.
     pub(crate) fn strike_out(&mut self, event: Seq, by: Seq) {
@@ -34,7 +34,6 @@ impl Shop {
         self.jobs_entered.values_mut().for_each(|files| files.retain(|(seq, _)| *seq != event));
         let last = |(job, files): (&JobId, &Vec<(Seq, Digest)>)| Some((job.clone(), files.last()?.1));
         self.jobs = self.jobs_entered.iter().filter_map(last).collect();
-        self.measured.values_mut().for_each(|all| drop(all.remove(&event)));
         // It may have been a measurement.
         self.raises.values_mut().for_each(|raise| raise.progress.measured = true);
     }

@@ -196,7 +196,7 @@ pub(crate) async fn steps(State(house): State<Shared>, caller: Caller) -> Result
         h1 { "First steps" }
         ol.steps {
             (step(!shop.lifts.is_empty(), "/measure/lift", "Measure a lift", "With a tape, once for good: columns, arms, pads, locks, plate."))
-            (step(!shop.vehicles.is_empty(), "/measure/vehicle", "Measure a vehicle", "Wheelbase, weight, body and four lifting points are enough to begin."))
+            (step(!shop.fleet.vehicles.is_empty(), "/measure/vehicle", "Measure a vehicle", "Wheelbase, weight, body and four lifting points are enough to begin."))
             (step(false, "/plan", "Plan", "Bay, vehicle, job: may it go up, where does the wheel stand, what are the arms set to."))
             (step(shop.people.len() > 1, "/enter/person", "Enter people", "Technicians, an examiner, learners: each with a PIN of their own."))
         }

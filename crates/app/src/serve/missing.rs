@@ -33,7 +33,7 @@ impl Way {
 }
 
 /// Whether no raise was begun yet: until then the first steps lead on.
-pub(crate) const fn is_before_the_first_raise(shop: &Shop) -> bool {
+pub(crate) fn is_before_the_first_raise(shop: &Shop) -> bool {
     shop.counts.raises == 0
 }
 

@@ -9,7 +9,7 @@ pub(crate) mod raise;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use records::{
-    Book, Digest, Event, Fact, Failure, Finding, Judged, KeptPlan, PracticeEnd, Report, Rules, Seq, Shop,
+    Book, Digest, Event, Fact, Failure, Finding, Hall, Judged, KeptPlan, PracticeEnd, Report, Rules, Seq,
     Sign, is_hidden,
 };
 use sheets::Units;
@@ -23,7 +23,7 @@ pub(crate) fn time(at: Timestamp, zone: &str) -> String {
 }
 
 /// The units that a shop reads in.
-pub(crate) const fn units(shop: &Shop) -> Units {
+pub(crate) const fn units(shop: &Hall) -> Units {
     match shop.units {
         records::Units::Metric => Units::Metric,
         records::Units::Us => Units::Us,

@@ -89,7 +89,7 @@ impl Case<'_> {
     }
 
     fn keeps_a_lead(&mut self, person: &PersonId, stays_lead: bool) {
-        let lead = |p: &crate::shop::Person| p.role == Role::Lead && !p.left;
+        let lead = |p: &crate::hall::Person| p.role == Role::Lead && !p.left;
         let is_lead = self.shop.people.get(person).is_some_and(lead);
         let others = self.shop.people.iter().any(|(id, p)| id != person && lead(p));
         self.refuse_if(is_lead && !stays_lead && !others, Refusal::LastLead(person.clone()));

@@ -82,7 +82,7 @@ pub(super) async fn export(place: &Place, folder: &Path) -> Done {
         folder.display(),
         events.len(),
         shop.lifts.len(),
-        shop.vehicles.len(),
+        shop.fleet.vehicles.len(),
         shop.jobs.len(),
         shop.people.len()
     );
@@ -137,7 +137,7 @@ async fn vehicles(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -> 
         Fact::VehicleEntered { vehicle, description, .. } => Some((vehicle, description)),
         _ => None,
     });
-    let rows = described_files(book, folder, "vehicles", &shop.vehicles, described).await?;
+    let rows = described_files(book, folder, "vehicles", &shop.fleet.vehicles, described).await?;
     table(&folder.join("vehicles.csv"), VEHICLES, &rows)
 }
 

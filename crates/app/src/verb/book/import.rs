@@ -71,7 +71,7 @@ fn open(path: &Path) -> Result<Document, Ended> {
 async fn whole_file(desk: &Desk, path: &Path) -> Result<Made, Ended> {
     let document = open(path)?;
     let stem = path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
-    intake::whole_file(document, &stem, &*desk.book.shop().await?)
+    intake::whole_file(document, &stem, &desk.book.shop().await?)
 }
 
 /// A file that a row names: whoever wrote the table may not have others read by it.

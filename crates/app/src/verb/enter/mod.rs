@@ -5,7 +5,7 @@ mod people;
 mod things;
 
 use clap::{Subcommand, ValueEnum};
-use records::{Command, Event, Shop};
+use records::{Command, Event, Hall};
 
 pub(crate) use people::Chosen;
 
@@ -119,7 +119,7 @@ async fn act(desk: &Desk, command: &Command) -> Done {
     Ok(said(&events, &shop))
 }
 
-fn said(events: &[Event], shop: &Shop) -> u8 {
+fn said(events: &[Event], shop: &Hall) -> u8 {
     write::out(&told::lines(events, &told::Beside::new(shop, events), told::units(shop)), FINE)
 }
 
