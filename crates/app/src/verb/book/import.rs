@@ -90,7 +90,7 @@ pub(crate) fn named(folder: &Path, name: &str) -> Result<Document, Ended> {
         return open(&path);
     }
     Err(Ended::bad(
-        &format!("`file`: {name:?} is no TOML or JSON file in the table's folder or below"),
+        &format!("{name:?} is no TOML or JSON file in the table's folder or below"),
         "keep the files that a table names beside it",
     ))
 }
