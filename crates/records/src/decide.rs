@@ -229,6 +229,7 @@ impl Case<'_> {
             | Command::EnterLimits { .. }
             | Command::AdmitPerson(_)
             | Command::GiveRole { .. }
+            | Command::GiveAge { .. }
             | Command::PersonLeaves { .. }
             | Command::Instruct(_)
             | Command::Authorise(_)

@@ -107,6 +107,8 @@ pub struct Person {
     pub roles: Vec<(Seq, Role)>,
     /// The day of their 18th birthday, if known.
     pub of_age: Option<Date>,
+    /// What was ever known of it, by its event; never empty.
+    pub ages: Vec<(Seq, Option<Date>)>,
     /// Whether they have left.
     pub left: bool,
     /// Instructions, by their event.
@@ -305,6 +307,10 @@ impl Hall {
                 p.roles.push((seq, role));
                 p.role = role;
             }),
+            Fact::AgeGiven { person, of_age } => self.person(&person, |p| {
+                p.ages.push((seq, Some(of_age)));
+                p.of_age = Some(of_age);
+            }),
             Fact::PersonLeft { person } => self.person(&person, |p| p.left = true),
             Fact::Instructed(i) => {
                 self.person(&i.person.clone(), |p| drop(p.instructions.insert(seq, i)));
@@ -406,9 +412,10 @@ impl Hall {
         let before = self.people.get(&person);
         let (pin, pins_by) = before.map_or((None, vec![]), |p| (p.pin, p.pins_by.clone()));
         let (instructions, authorisations) = (BTreeMap::new(), BTreeMap::new());
-        let roles = vec![(seq, role)];
+        let (roles, ages) = (vec![(seq, role)], vec![(seq, of_age)]);
         let left = false;
-        let new = Person { name, role, roles, of_age, left, instructions, authorisations, pin, pins_by };
+        let new =
+            Person { name, role, roles, of_age, ages, left, instructions, authorisations, pin, pins_by };
         self.people.insert(person, new);
     }
 

@@ -13,6 +13,7 @@ impl Hall {
         for person in self.people.values_mut() {
             person.instructions.remove(&event);
             person.authorisations.remove(&event);
+            person.of_age = without(&mut person.ages, event).unwrap_or(person.of_age);
             person.role = without(&mut person.roles, event).unwrap_or(person.role);
         }
         self.rules = without(&mut self.chosen, event).unwrap_or_else(|| self.rules.clone());

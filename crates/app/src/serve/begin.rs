@@ -142,7 +142,7 @@ async fn opened(house: &Shared, said: &Beginning) -> Result<String, Fault> {
     if said.of_age.trim().is_empty()
         && rules.as_ref().is_some_and(|rules| rules.rule_set().operator_age.is_some())
     {
-        wrong.push("18th birthday: these rules ask how old operators are, and the book takes that day only with a person.".into());
+        wrong.push("18th birthday: these rules ask how old operators are.".into());
     }
     let (Some(person), Some(rules), true) = (person, rules, wrong.is_empty()) else {
         return Err(Fault::Bad(wrong));

@@ -94,6 +94,7 @@ fn told(event: &Event, outlines: &Outlines, units: Units) -> String {
         }
         Fact::PersonAdmitted(a) => format!("{} ({}) belongs to the shop, as {}.", a.name, a.person, a.role),
         Fact::RoleGiven { person, role } => format!("{person} is {role}."),
+        Fact::AgeGiven { person, of_age } => format!("{person} is 18 from {of_age} on."),
         Fact::PersonLeft { person } => format!("{person} left the shop."),
         Fact::Instructed(i) => format!("{} was instructed on {}: {}.", i.person, i.on, i.subject),
         Fact::Authorised(a) => {

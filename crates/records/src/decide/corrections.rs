@@ -50,8 +50,8 @@ impl Case<'_> {
         match (lead(self.shop), lead(&after)) {
             (Some(last), None) => self.refuse(Refusal::LastLead(last)),
             _ => {
-                let roles = |now: &Hall| now.people.values().map(|p| p.role).collect::<Vec<_>>();
-                let nothing = roles(&after) == roles(self.shop)
+                let people = |now: &Hall| now.people.values().map(|p| (p.role, p.of_age)).collect::<Vec<_>>();
+                let nothing = people(&after) == people(self.shop)
                     && after.rules == self.shop.rules
                     && after.lifts == self.shop.lifts
                     && after.jobs == self.shop.jobs
@@ -82,6 +82,9 @@ fn struck(fact: &Fact) -> Struck {
         }
         Fact::RoleGiven { .. } => {
             Back(Act::ManagePeople, "another role was given since; give one with `enter role`")
+        }
+        Fact::AgeGiven { .. } => {
+            Back(Act::ManagePeople, "another day was given since; give the right one with `enter age`")
         }
         Fact::JobEntered { .. } => {
             Back(Act::EnterJob, "the job was entered again since; enter the right file with `enter job`")

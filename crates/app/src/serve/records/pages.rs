@@ -214,7 +214,7 @@ pub(crate) async fn person(
         }
         @if manages {
             ul.forms {
-                @for name in ["instruction", "authorisation", "withdrawal", "role", "leaving"] {
+                @for name in ["instruction", "authorisation", "withdrawal", "role", "age", "leaving"] {
                     @if let Some(form) = form::named(name) { li { a.button href={ "/enter/" (name) "?person=" (id) } { (form.title) } } }
                 }
             }

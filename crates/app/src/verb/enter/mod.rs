@@ -20,6 +20,8 @@ pub(crate) enum What {
     Person(people::Person),
     /// Somebody has another role.
     Role(people::RoleOf),
+    /// The day of somebody's 18th birthday, where it is not in the book or stands there wrong.
+    Age(people::Age),
     /// Somebody leaves the shop.
     Leaving(people::Leaving),
     /// Somebody was instructed.
@@ -84,6 +86,7 @@ pub(crate) fn run(what: &What) -> u8 {
         match what {
             What::Person(p) => p.enter().await,
             What::Role(r) => r.enter().await,
+            What::Age(a) => a.enter().await,
             What::Leaving(l) => l.enter().await,
             What::Instruction(i) => i.enter().await,
             What::Authorisation(a) => a.enter().await,
