@@ -14,7 +14,7 @@ use records::{
 
 use crate::cli::{REFUSED, UNREADABLE};
 use crate::told::plain;
-use crate::write;
+use crate::{secret, write};
 
 /// Where the book is if nobody says.
 const USUAL_PLACE: &str = "standfast.book";
@@ -164,11 +164,12 @@ pub(crate) fn ask_pin(prompt: &str, variable: &str) -> Result<String, Ended> {
     if let Ok(pin) = std::env::var(variable) {
         return Ok(pin);
     }
-    rpassword::prompt_password(prompt).map(|pin| pin.trim().to_owned()).map_err(|_| {
-        Ended::bad(
+    secret::ask(prompt).map(|pin| pin.trim().to_owned()).map_err(|fault| match fault.kind() {
+        std::io::ErrorKind::Interrupted => Ended::bad("no PIN was given", "start it again"),
+        _ => Ended::bad(
             &format!("no PIN was given: there is no terminal to ask at, and {variable} is not set"),
             &format!("start it at a terminal, or set {variable} for this one command"),
-        )
+        ),
     })
 }
 

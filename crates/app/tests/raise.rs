@@ -541,16 +541,10 @@ fn what_is_read_from_a_pipe_names_its_point() {
 /// Typed before a point was shown, it was typed for none.
 #[test]
 fn what_is_typed_ahead_at_a_terminal_confirms_nothing() {
-    use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
     use std::io::{Read, Write};
     let shop = Shop::ready();
     shop.fine("t-ash", &START);
-    let keyboard = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).unwrap();
-    grantpt(&keyboard).unwrap();
-    unlockpt(&keyboard).unwrap();
-    let name = ptsname(&keyboard, vec![]).unwrap();
-    let terminal = terminal_at(name.to_str().unwrap());
-    let mut keyboard = std::fs::File::from(keyboard);
+    let (mut keyboard, terminal, _) = shop::terminal();
     keyboard.write_all("done\n".repeat(8).as_bytes()).unwrap();
     let mut command = shop.command("t-ash", &["raise", "lead"]);
     let mut child = command.stdin(terminal).stdout(Stdio::piped()).spawn().unwrap();
@@ -581,8 +575,4 @@ fn what_is_typed_ahead_at_a_terminal_confirms_nothing() {
     keyboard.write_all(b"leave\n").unwrap();
     assert_eq!(child.wait().unwrap().code(), Some(0), "what was mistyped and typed again is nothing refused");
     assert_eq!(shop.next().as_deref(), Some("pads-seated"));
-}
-
-fn terminal_at(path: &str) -> std::fs::File {
-    std::fs::File::options().read(true).write(true).open(path).unwrap()
 }

@@ -2,6 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use jiff::civil::Date;
+
 use crate::checklist::CheckItem;
 use crate::course::{HoldPoint, Outline};
 use crate::digest::Document;
@@ -24,10 +26,13 @@ pub enum Command {
     ChooseZone { zone: String },
     /// The clock is right now, though an event before stands later: due days are reckoned from now again.
     SetClock { words: String },
-    /// Somebody new. A name in the book is one person's for good: who left and is back has another.
+    /// Somebody new. A name in the book is one person's for good: who left and is back has another. Nobody else who belongs to
+    /// the shop has the same full name.
     AdmitPerson(Admission),
     /// Another role.
     GiveRole { person: PersonId, role: Role },
+    /// The day of somebody's 18th birthday, which the book did not know or has wrong.
+    GiveAge { person: PersonId, of_age: Date },
     /// Somebody leaves the shop.
     PersonLeaves { person: PersonId },
     /// Record an instruction that was given.
@@ -168,6 +173,7 @@ impl Command {
             | Self::EnterLimits { .. } => Act::RunShop,
             Self::AdmitPerson(_)
             | Self::GiveRole { .. }
+            | Self::GiveAge { .. }
             | Self::PersonLeaves { .. }
             | Self::Authorise(_)
             | Self::WithdrawAuthorisation { .. } => Act::ManagePeople,

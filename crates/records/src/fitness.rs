@@ -6,9 +6,9 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 
 use crate::fact::Report;
+use crate::hall::{Examined, Hall, Lift};
 use crate::names::{DefectNumber, ExaminationNumber, LiftId, Seq};
 use crate::rules::{Due, RuleSet, Thoroughness, months_after};
-use crate::shop::{Examined, Lift, Shop};
 
 /// Whether a lift may be used.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -83,7 +83,7 @@ impl Why {
 
 /// Whether the lift may be used; due days count to their end, in the shop's zone.
 #[must_use]
-pub fn fitness(shop: &Shop, lift: &LiftId, at: Timestamp) -> Fitness {
+pub fn fitness(shop: &Hall, lift: &LiftId, at: Timestamp) -> Fitness {
     let Some(lift) = shop.lifts.get(lift) else { return Fitness::Unfit(vec![Why::Unknown]) };
     let rules = shop.rules.rule_set();
     let today = shop.today(at);
@@ -101,7 +101,7 @@ pub fn fitness(shop: &Shop, lift: &LiftId, at: Timestamp) -> Fitness {
 
 /// The day by which each examination is next due; `None` where no examination and no first use is known.
 #[must_use]
-pub fn due_days(shop: &Shop, lift: &LiftId) -> Vec<(Thoroughness, Option<Date>)> {
+pub fn due_days(shop: &Hall, lift: &LiftId) -> Vec<(Thoroughness, Option<Date>)> {
     let Some(lift) = shop.lifts.get(lift) else { return vec![] };
     let rules = shop.rules.rule_set();
     let by_rules = rules.examinations.iter();
@@ -111,7 +111,7 @@ pub fn due_days(shop: &Shop, lift: &LiftId) -> Vec<(Thoroughness, Option<Date>)>
 
 /// A check of the day, made since the lift was last returned to service. That it was returned unchecked holds on the days
 /// after as well.
-fn check(shop: &Shop, lift: &Lift, today: Date) -> Option<Why> {
+fn check(shop: &Hall, lift: &Lift, today: Date) -> Option<Why> {
     let last = lift.checks.last_key_value();
     match last.filter(|(seq, c)| c.day == today && shop.is_of_this_time(**seq)) {
         _ if last.is_some_and(|(seq, _)| lift.returned > Some(*seq)) => {
@@ -133,7 +133,7 @@ struct Next {
 
 impl Next {
     /// That it was not made in time, if so.
-    fn unkept(&self, shop: &Shop, today: Date) -> Option<Why> {
+    fn unkept(&self, shop: &Hall, today: Date) -> Option<Why> {
         match today > self.by {
             true => Some(Why::Overdue(self.kind, self.by)),
             false => (shop.day_for(self.after, today) > self.by).then_some(Why::Lapsed(self.kind)),
@@ -142,7 +142,7 @@ impl Next {
 }
 
 /// What an examiner asked for of a kind for which the rules have no interval.
-fn asked_besides(shop: &Shop, lift: &Lift, rules: &RuleSet) -> impl Iterator<Item = Next> {
+fn asked_besides(shop: &Hall, lift: &Lift, rules: &RuleSet) -> impl Iterator<Item = Next> {
     let is_by_rules = |kind| rules.examinations.iter().any(|due| due.thoroughness == kind);
     let last = last_of_each(shop, lift).into_iter().map(|(after, e)| (after, &e.report));
     let besides: Vec<Next> = last
@@ -152,7 +152,7 @@ fn asked_besides(shop: &Shop, lift: &Lift, rules: &RuleSet) -> impl Iterator<Ite
     besides.into_iter()
 }
 
-fn due_day(shop: &Shop, lift: &Lift, due: &Due) -> Option<Next> {
+fn due_day(shop: &Hall, lift: &Lift, due: &Due) -> Option<Next> {
     let rules = shop.rules.rule_set();
     let last = last_of(shop, lift, |e| counts(e, &rules) && e.report.thoroughness >= due.thoroughness);
     let event = last.map_or(Seq(0), |(seq, _)| seq);
@@ -180,7 +180,7 @@ fn counts(examined: &Examined, rules: &RuleSet) -> bool {
 
 /// The last of some examinations: of those since the clock was set back, if there are any.
 fn last_of<'a>(
-    shop: &Shop,
+    shop: &Hall,
     lift: &'a Lift,
     which: impl Fn(&Examined) -> bool,
 ) -> Option<(Seq, &'a Examined)> {
@@ -188,7 +188,7 @@ fn last_of<'a>(
     all.max_by_key(|(seq, e)| (shop.is_of_this_time(**seq), e.report.on, **seq)).map(|(seq, e)| (*seq, e))
 }
 
-fn examination(shop: &Shop, lift: &Lift, due: &Due, today: Date) -> Option<Why> {
+fn examination(shop: &Hall, lift: &Lift, due: &Due, today: Date) -> Option<Why> {
     match due_day(shop, lift, due) {
         Some(next) => next.unkept(shop, today),
         None if due.from_first_use => Some(Why::FirstUseUnknown(due.thoroughness)),
@@ -198,7 +198,7 @@ fn examination(shop: &Shop, lift: &Lift, due: &Due, today: Date) -> Option<Why> 
 
 /// The last examination of each thoroughness must have found it fit, and be confirmed where the rules ask for that. Only one
 /// as thorough takes the place of one that did not.
-fn last_examinations(shop: &Shop, lift: &Lift, rules: &RuleSet) -> Vec<Why> {
+fn last_examinations(shop: &Hall, lift: &Lift, rules: &RuleSet) -> Vec<Why> {
     let unfit = |e: &Examined| (!e.report.fit).then_some(Why::FoundUnfit(e.number));
     let unconfirmed = |e: &Examined| {
         (rules.employer_confirms.is_some() && e.confirmed.is_none()).then_some(Why::NotConfirmed(e.number))
@@ -208,12 +208,12 @@ fn last_examinations(shop: &Shop, lift: &Lift, rules: &RuleSet) -> Vec<Why> {
 }
 
 /// The examination by which it must not be used.
-pub(crate) fn found_unfit(shop: &Shop, lift: &Lift) -> Option<ExaminationNumber> {
+pub(crate) fn found_unfit(shop: &Hall, lift: &Lift) -> Option<ExaminationNumber> {
     last_of_each(shop, lift).into_iter().find(|(_, e)| !e.report.fit).map(|(_, e)| e.number)
 }
 
 /// With their events.
-fn last_of_each<'a>(shop: &Shop, lift: &'a Lift) -> Vec<(Seq, &'a Examined)> {
+fn last_of_each<'a>(shop: &Hall, lift: &'a Lift) -> Vec<(Seq, &'a Examined)> {
     let kinds = [Thoroughness::Major, Thoroughness::Regular, Thoroughness::Routine];
     let mut last: Vec<(Seq, &'a Examined)> =
         kinds.iter().filter_map(|kind| last_of(shop, lift, |e| e.report.thoroughness >= *kind)).collect();

@@ -44,6 +44,8 @@ pub enum Refusal {
     AlreadyAdmitted(PersonId),
     /// Somebody who has left has that name in the book.
     NameOfAnother(PersonId),
+    /// Somebody else who belongs to the shop has that full name.
+    NameTwice(String, PersonId),
     /// The shop would be without a lead.
     LastLead(PersonId),
     /// Something was left blank.
@@ -159,7 +161,9 @@ impl fmt::Display for Refusal {
                 write!(f, "{p} is {role} and may not {act} alone, so cannot be the second person.")
             }
             Self::TooYoung(p, day) => write!(f, "{p} may operate a lift from {day} on."),
-            Self::AgeUnknown(p) => write!(f, "The book does not say from which day {p} is 18."),
+            Self::AgeUnknown(p) => {
+                write!(f, "The book does not say from which day {p} is 18; a lead gives it with `enter age`.")
+            }
             Self::NotInstructed(p) => write!(f, "No instruction of {p} is in the book."),
             Self::InstructionLapsed(p, day) => write!(f, "The last instruction of {p} counted until {day}."),
             Self::InstructedBeforeClock(p) => write!(
@@ -175,6 +179,11 @@ impl fmt::Display for Refusal {
                     "{p} is the name in the book of somebody who has left, and stays theirs; give another."
                 )
             }
+            Self::NameTwice(name, p) => write!(
+                f,
+                "{name} is the full name of {p} already, and records name people by it: write what tells the two apart, as on \
+                 paper, such as a second name, or “junior”."
+            ),
             Self::LastLead(p) => write!(f, "{p} is the only lead; name another first."),
             Self::Blank(what) => match what.strip_prefix("what ") {
                 Some(rest) => write!(f, "What {rest} must not be blank."),

@@ -2,9 +2,9 @@
 
 use crate::event::Event;
 use crate::fact::Fact;
+use crate::hall::Raise;
 use crate::names::RaiseNumber;
 use crate::progress::Progress;
-use crate::shop::Raise;
 
 impl Raise {
     /// At its beginning, if this is the event that began one.

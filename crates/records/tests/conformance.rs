@@ -49,7 +49,6 @@ on_both!(
     events_are_found_by_day_and_subject,
     what_strikes_out_is_in_the_record_of_its_lift,
     a_second_program_leads_on_after_the_first_is_gone,
-    a_kept_fold_opens_the_same_shop,
     a_newer_book_is_refused,
     there_is_one_book_in_one_place,
 );
@@ -541,27 +540,6 @@ async fn a_second_program_leads_on_after_the_first_is_gone(place: String) {
         next(&two, &other, 9).await.expect("confirmed");
     }
     sound(&two).await;
-}
-
-async fn a_kept_fold_opens_the_same_shop(place: String) {
-    let (book, people) = ready_book(&place).await;
-    for n in 0..1000 {
-        let command = Command::ReportIncident { lift: None, raise: None, words: format!("incident {n}") };
-        book.act(minutes(1), &people["tech"], &command).await.expect("written");
-    }
-    let shop = book.shop().await.expect("the shop");
-    assert!(shop.head.seq.0 > 1000);
-    sound(&book).await;
-    book.close().await;
-    let book = Book::open(&place).await.expect("opened from the kept fold");
-    assert_eq!(book.shop().await.expect("the shop"), shop);
-    // A kept fold that says something else is found, and one that cannot be read is computed again.
-    sql(&place, "UPDATE fold SET shop = REPLACE(shop, '\"incidents\":', '\"incidents\":1')").await;
-    let faults = book.verify(None).await.expect("read").faults;
-    assert_eq!(faults, [Fault::FoldDiffers(Seq(1000))]);
-    sql(&place, "UPDATE fold SET shop = '{'").await;
-    let again = Book::open(&place).await.expect("opened from the events");
-    assert_eq!(again.shop().await.expect("the shop"), shop);
 }
 
 async fn a_newer_book_is_refused(place: String) {

@@ -59,7 +59,7 @@ fn intervals_of_the_rule_sets() {
     ] {
         let mut world = World::empty(rules.clone());
         world.at = at("2025-08-31T08:00:00Z");
-        world.shop.latest = world.at;
+        std::sync::Arc::make_mut(&mut world.shop.hall).latest = world.at;
         for (by, command) in making_ready() {
             if !matches!(
                 command,

@@ -13,7 +13,7 @@ use planner::limits::{Name, Own};
 use planner::measured::Measured;
 use planner::plan::Verdict;
 use planner::weigh::{self, LiftedAxle};
-use planner::{limits, state};
+use planner::state;
 use reference::elastic::{self, Resultant};
 use reference::spec::{Foot, Hold, Spec};
 use serde::Deserialize;

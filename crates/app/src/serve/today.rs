@@ -89,7 +89,7 @@ fn tray(shop: &Shop, choices: &Choices, found: &[&Choice], address: &Address) ->
     html! {
         section.tray {
             h2 { "Which bay takes it?" }
-            @if shop.vehicles.is_empty() {
+            @if shop.fleet.vehicles.is_empty() {
                 p { "No vehicle is in the book yet. " a.button href="/measure/vehicle" { "Measure the first vehicle" } }
             } @else {
                 form.pick method="get" action="/today" data-tray {

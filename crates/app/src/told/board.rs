@@ -3,14 +3,14 @@
 use std::fmt::Write as _;
 
 use jiff::Timestamp;
-use records::{Fitness, Lift, LiftId, Shop, due_days, fitness};
+use records::{Fitness, Hall, Lift, LiftId, due_days, fitness};
 use sheets::Units;
 
 use super::plain;
 use crate::wire::board as wire;
 
 /// Why a lift may not be used then; empty = it may.
-pub(crate) fn why_unfit(shop: &Shop, lift: &LiftId, at: Timestamp) -> Vec<String> {
+pub(crate) fn why_unfit(shop: &Hall, lift: &LiftId, at: Timestamp) -> Vec<String> {
     match fitness(shop, lift, at) {
         Fitness::Fit => vec![],
         Fitness::Unfit(why) => why.iter().map(ToString::to_string).collect(),
@@ -31,7 +31,7 @@ fn left_there(lift: &Lift) -> Option<String> {
 }
 
 /// The board of the shop at a time.
-pub(crate) fn board(shop: &Shop, at: Timestamp) -> wire::Board {
+pub(crate) fn board(shop: &Hall, at: Timestamp) -> wire::Board {
     let today = shop.today(at);
     let lifts = shop.lifts.iter().map(|(id, lift)| {
         let why = why_unfit(shop, id, at);

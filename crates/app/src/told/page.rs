@@ -51,6 +51,9 @@ fn who(page: &mut String) {
         }
         let _ = writeln!(page, " {} |", act.source());
     }
+    *page += "\nNobody is entered under the full name of somebody else who belongs to the shop, however it is spaced or written small: records and prints name people by it. Write what tells the two \
+        apart (“K. Tarn, junior”). Whoever has left does not count, so that who is back keeps their name on paper. The day of an 18th birthday that is not in the book, or stands there wrong, is given by a \
+        lead (`enter age PERSON --of-age DAY`); struck out, what the book said before counts again. Own convention.\n";
     *page += "\nWho checks a lift before use or takes a vehicle up must besides be instructed, authorised in writing and, where the rules say so, of age. \
         The second person beside a learner must be allowed to do it alone. What brings a vehicle down is never held up: \
         a learner who is left alone comes down alone, whose authorisation was withdrawn comes down, and too many wrong PINs stop nobody with the right one from stopping \
@@ -227,7 +230,9 @@ fn tables(page: &mut String) {
 const NOTES: &str = "
 `wheelbase` is that of the left side where `wheelbase_right` is given too. The weight is said in one way: `weight.total`, with `weight.front_share` or without, or by axle, or by wheel. `keep_outs`, `doors` and `outline.mirror_width` are
 `none` where somebody looked and nothing is there; empty = nobody looked; mirrors that stick out are given by both columns. Arms: `arms.front` alone = all four alike, the rear ones mirrored; with `arms.rear` = by pairs; or `arms.front_left` and so on, each by itself. `rise.locks` has all locks in one
-cell, lowest first, with semicolons between. What no column says (lifting areas of other shapes, parts, places for stands) is said in a file.
+cell, lowest first, with semicolons between. What no column says of a vehicle stands in a TOML file that `more` names, in the table's
+folder or below: lifting areas of any shape, parts, places for stands (`[[lift_areas]]`, `[[parts]]`, `[[stand_places]]`), as in a vehicle's file and nothing else. Its lines go into the row's file as they are, so that one such file serves every row of a model. Where it tells
+lifting areas it tells all of them, and the columns that begin with `front.` and `rear.`, and `seat`, stay empty. A fault in it is told with its row, as `more`, with file and line. Own convention.
 ";
 
 const KEPT: &str = "

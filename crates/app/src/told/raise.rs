@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use jiff::Timestamp;
-use records::{Fitness, HoldPoint, Outline, Position, Progress, Raise, RaiseNumber, Shop, fitness};
+use records::{Fitness, Hall, HoldPoint, Outline, Position, Progress, Raise, RaiseNumber, fitness};
 use sheets::Units;
 use sheets::units::Round;
 use statics::Length;
@@ -224,7 +224,7 @@ pub(crate) fn where_it_is(progress: &Progress) -> String {
 }
 
 /// What puts its lift out of service, where the raise is not coming down for good: before it goes on that must be mended.
-fn held_up(shop: &Shop, at: Timestamp, raise: &Raise) -> Vec<String> {
+fn held_up(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
     match fitness(shop, &raise.plan.lift, at) {
         Fitness::Unfit(why) if !raise.progress.going_down => {
             why.iter().filter(|why| why.stops_going_up()).map(ToString::to_string).collect()
@@ -249,7 +249,7 @@ pub(crate) fn looks(progress: &Progress, is_held_up: bool) -> Vec<String> {
 
 /// As other programs read it.
 pub(crate) fn state(
-    shop: &Shop,
+    shop: &Hall,
     at: Timestamp,
     number: RaiseNumber,
     raise: &Raise,

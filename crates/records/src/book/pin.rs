@@ -14,10 +14,11 @@ use crate::digest::Digest;
 use crate::fact::Fact;
 use crate::failure::{Failure, PinFailure};
 use crate::fault::Fault;
+use crate::hall::in_zone;
 use crate::names::{PersonId, Seq};
 use crate::refusal::Refusal;
 use crate::role::Act;
-use crate::shop::{Shop, in_zone};
+use crate::shop::Shop;
 
 /// Wrong PINs in a row until nobody may try. Own convention.
 pub const WRONG_PINS: i64 = 5;

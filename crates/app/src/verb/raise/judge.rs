@@ -165,7 +165,7 @@ pub(super) async fn judge(
     all.insert("as-placed".to_owned(), as_placed.to_owned());
     // With another file in the book the raise, no higher now, goes by the one that it began with, and by what was measured then.
     let (shop, vehicle) = (book.shop().await?, &raise.plan.vehicle);
-    if shop.vehicles.get(vehicle) == raise.plan.inputs.get("vehicle") {
+    if shop.fleet.vehicles.get(vehicle) == raise.plan.inputs.get("vehicle") {
         all.remove(measured::INPUT);
         let since = measured::in_force(book, &shop, vehicle).await?;
         all.extend(since.map(|text| (measured::INPUT.to_owned(), text)));

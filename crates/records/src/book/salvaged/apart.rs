@@ -6,8 +6,9 @@ use std::collections::BTreeSet;
 use crate::event::Event;
 use crate::fact::Fact;
 use crate::fitness::found_unfit;
+use crate::hall::Lift;
 use crate::names::{DefectNumber, LiftId, RaiseNumber};
-use crate::shop::{Lift, Shop};
+use crate::shop::Shop;
 
 /// A fold of them on the whole beginning.
 #[derive(Default)]
