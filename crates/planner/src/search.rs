@@ -544,7 +544,7 @@ impl<'a> Climber<'a> {
 
     /// Takes the loads in among the functions, for good, where they hold the climb back; whether it did.
     fn look_at_loads(&mut self) -> bool {
-        self.loads = self.program.least_of_loads(&self.climb.x);
+        self.loads = self.program.least_of_loads(&self.climb.x, self.climb.least);
         let hold = self.loads < self.climb.least;
         if hold {
             self.take_loads_in();

@@ -156,6 +156,12 @@ impl<'a> Situation<'a> {
         Self { gaps, ..self.clone() }
     }
 
+    /// The states that weigh like none before: parts that go on again leave what was there before.
+    pub(crate) fn weights(&self) -> Vec<usize> {
+        let all = 0..self.states.len();
+        all.filter(|k| !self.states[..*k].iter().any(|s| s.weighs_like(&self.states[*k]))).collect()
+    }
+
     /// The sides that a search need look at.
     pub(crate) const fn sides(&self) -> Sides {
         if self.mirror.is_some() { Sides::Left } else { Sides::Both }

@@ -2,6 +2,7 @@
 
 use crate::frame::Point;
 use crate::quantity::{Force, Length, Mass};
+use crate::sharing::Sharing;
 use crate::support::{Body, Contact, Push, Resists, SupportSet};
 use crate::working_force::{CONE_GAP, End, Program};
 
@@ -25,6 +26,7 @@ pub struct AtRest<'a> {
     body: Body,
     /// A balance of the nominal weight, or a weight that falls without any push.
     rest: Result<Program<'a>, Body>,
+    sharing: Option<Sharing>,
 }
 
 /// Growing the push on the nominal weight to this part of itself shows which weight is likely to withstand least.
@@ -49,6 +51,10 @@ impl AtRest<'_> {
             Ok(balance) => balance,
             Err(falls) => return (most > 0.0).then(|| self.answer(*falls, Some(Force::ZERO))),
         };
+        let shared = || self.sharing.as_ref().is_some_and(|s| s.balances(push, most));
+        if most <= 0.0 || most.is_finite() && shared() {
+            return None;
+        }
         let mut program = balance.clone();
         let ended = program.grow(push, ROUGH, most);
         // The weight that promises least first: of others only what shows that they withstand more.
@@ -109,7 +115,8 @@ impl SupportSet {
         } else {
             Some(*body)
         };
-        AtRest { contacts: self.contacts.len(), body: *body, rest: falls.map_or(Ok(program), Err) }
+        let sharing = Sharing::of(self, body);
+        AtRest { contacts: self.contacts.len(), body: *body, rest: falls.map_or(Ok(program), Err), sharing }
     }
 
     /// The least of [`Self::working_force`] over the body's tolerances: [`AtRest::assured_force`].

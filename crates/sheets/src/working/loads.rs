@@ -4,7 +4,7 @@ use planner::account::{Bend, Loads, Model};
 use planner::checks::What;
 use planner::lift::Corner;
 use planner::plan::StateAnswer;
-use planner::work::Overload;
+use planner::work::PadEnd;
 use statics::{Account, Bound, Force, Length, Push, SECOND_ORDER};
 
 use super::demand::Task;
@@ -265,7 +265,7 @@ pub(super) fn under_push(
     task: &Task<'_>,
     state: usize,
     push: &Push,
-    first: &Overload,
+    first: &PadEnd,
     bound: Bound,
 ) {
     let corner = first.corner;
