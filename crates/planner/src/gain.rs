@@ -241,6 +241,7 @@ impl Known {
         for one in self.guessed() {
             taped::measure(&mut known.vehicle, one);
         }
+        known.vehicle.wheels.track_off = [Length::ZERO; 2];
         known.parts().for_each(|part| (part.mass, part.off) = (exact(part.mass.value), Off::NONE));
         known.arms_bend_as_supposed(0.0);
         known

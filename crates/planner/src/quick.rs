@@ -135,9 +135,9 @@ pub struct Tape {
     /// The mirrors, or that none stick out; `None` = nobody looked.
     pub mirrors: Option<Option<Mirrors>>,
     /// Between the middles of the front tyres.
-    pub track_front: Option<Length>,
+    pub track_front: Option<Measured<Length>>,
     /// Between the middles of the rear tyres.
-    pub track_rear: Option<Length>,
+    pub track_rear: Option<Measured<Length>>,
     /// Outer diameter of the tyres.
     pub tyre_diameter: Option<Length>,
     /// Width of the tyres.
@@ -177,15 +177,17 @@ impl Tape {
     pub(crate) fn filled_by(&self, body: &priors::Body, wheelbase: Length) -> Shape {
         let mut guesses = vec![];
         let roof = greatest(&mut guesses, self.roof, Taped::Roof, body.roof, MEASURED);
-        let tracks = [self.track_front, self.track_rear];
-        let off_track = if tracks.contains(&None) {
+        let tracks = [&self.track_front, &self.track_rear];
+        let off_track = if tracks.iter().any(|track| track.is_none()) {
             let (what, range) = (Taped::Track, body.track);
             guesses.push(Guess { what, used: range.middle(), range, source: MEASURED });
             range.half()
         } else {
             Length::ZERO
         };
-        let [track_front, track_rear] = tracks.map(|track| track.unwrap_or(body.track.middle()));
+        let track_off = tracks.map(|track| track.as_ref().map_or(body.track.half(), |track| track.tolerance));
+        let [track_front, track_rear] =
+            tracks.map(|track| track.as_ref().map_or(body.track.middle(), |track| track.value));
         let mut greatest = |measured, what, range| greatest(&mut guesses, measured, what, range, NO_DATA);
         let tyre_diameter = greatest(self.tyre_diameter, Taped::TyreDiameter, body.tyre_diameter);
         let tyre_width = greatest(self.tyre_width, Taped::TyreWidth, body.tyre_width) + off_track;
@@ -224,7 +226,7 @@ impl Tape {
         let droop = self.droop.clone();
         Shape {
             outline: Outline { front_overhang, rear_overhang, width, roof, mirrors },
-            wheels: Wheels { track_front, track_rear, tyre_diameter, tyre_width },
+            wheels: Wheels { track_front, track_rear, track_off, tyre_diameter, tyre_width },
             sill_height,
             droop: droop.unwrap_or(Measured::assumed(body.droop.middle(), body.droop.half(), NO_DATA)),
             guesses,

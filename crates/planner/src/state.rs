@@ -88,8 +88,9 @@ pub fn bare(vehicle: &Vehicle) -> Bare {
     let base = &vehicle.wheelbase;
     let (mass, aft, left) = match &vehicle.weight {
         Weight::WheelLoads(loads) => {
-            let found =
-                weigh::from_wheels(loads, base, vehicle.wheels.track_front, vehicle.wheels.track_rear);
+            let wheels = &vehicle.wheels;
+            let tracks = [wheels.track_front, wheels.track_rear];
+            let found = weigh::from_wheels(loads, base, tracks, wheels.track_off);
             (found.mass, found.aft, found.left)
         }
         Weight::AxleLoads { front, rear } => {

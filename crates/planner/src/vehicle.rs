@@ -80,6 +80,8 @@ pub struct Wheels {
     pub track_front: Length,
     /// Distance between the rear wheels' centre planes.
     pub track_rear: Length,
+    /// How far each of these may be off, front and rear.
+    pub track_off: [Length; 2],
     /// Outer diameter of the tyres.
     pub tyre_diameter: Length,
     /// Width of the tyres.

@@ -18,15 +18,16 @@ pub struct Weighed {
 
 /// From the four wheel loads, in the order front left, front right, rear left, rear right.
 ///
-/// aft = L (RL + RR) / W; left = [tf (FL - FR) + tr (RL - RR)] / 2 W, tracks taken as exact.
+/// aft = L (RL + RR) / W; left = [tf (FL - FR) + tr (RL - RR)] / 2 W, each wheel off sideways by half of what its track may be
+/// off. Tracks front, rear, and how far each may be off.
 #[must_use]
 pub fn from_wheels(
     loads: &[Measured<Mass>; 4],
     wheelbase: &Measured<Length>,
-    track_front: Length,
-    track_rear: Length,
+    tracks: [Length; 2],
+    off: [Length; 2],
 ) -> Weighed {
-    let items = wheel_items(loads, wheelbase, [track_front, track_rear]);
+    let items = wheel_items(loads, wheelbase, tracks, off);
     weighed(&items, wheelbase, Basis::least_sure(loads.iter().map(|m| &m.basis)))
 }
 
@@ -42,16 +43,16 @@ pub(crate) fn wheel_items(
     loads: &[Measured<Mass>; 4],
     wheelbase: &Measured<Length>,
     tracks: [Length; 2],
+    off: [Length; 2],
 ) -> Vec<Item> {
     let base = (wheelbase.value.to_metres(), wheelbase.tolerance.to_metres());
-    let half = tracks.map(|t| t.to_metres() / 2.0);
-    let places =
-        [(0.0, 0.0, half[0]), (0.0, 0.0, -half[0]), (base.0, base.1, half[1]), (base.0, base.1, -half[1])];
-    loads
-        .iter()
-        .zip(places)
-        .map(|(m, (aft, aft_tolerance, left))| Item::new(1.0, m, [aft, left, 0.0], [aft_tolerance, 0.0, 0.0]))
-        .collect()
+    let [half, off] = [tracks, off].map(|both| both.map(|t| t.to_metres() / 2.0));
+    let wheel = |(k, m): (usize, &Measured<Mass>)| {
+        let (axle, side) = (k / 2, if k % 2 == 0 { 1.0 } else { -1.0 });
+        let (aft, aft_off) = if axle == 0 { (0.0, 0.0) } else { base };
+        Item::new(1.0, m, [aft, side * half[axle], 0.0], [aft_off, off[axle], 0.0])
+    };
+    loads.iter().enumerate().map(wheel).collect()
 }
 
 /// The loads of the axles at theirs.
@@ -182,6 +183,7 @@ fn weighed(items: &[Item], wheelbase: &Measured<Length>, basis: Basis) -> Weighe
             basis: basis.clone(),
         }
     };
+    let sideways = items.iter().map(|i| (i.mass / total * i.at_uncertainty[1]).powi(2)).sum::<f64>();
     Weighed {
         mass: Measured {
             value: Mass::kilograms(total),
@@ -190,7 +192,7 @@ fn weighed(items: &[Item], wheelbase: &Measured<Length>, basis: Basis) -> Weighe
             basis: basis.clone(),
         },
         aft: measured(0, rear / total * wheelbase.uncertainty.to_metres()),
-        left: measured(1, 0.0),
+        left: measured(1, sideways.sqrt()),
     }
 }
 
@@ -209,9 +211,20 @@ mod tests {
     #[test]
     fn corner_weights() {
         let loads = [kg(430.0, 0.0), kg(410.0, 0.0), kg(340.0, 0.0), kg(320.0, 0.0)];
-        let found = from_wheels(&loads, &m(2.6, 0.0), Length::metres(1.54), Length::metres(1.52));
+        let found = from_wheels(&loads, &m(2.6, 0.0), [1.54, 1.52].map(Length::metres), [Length::ZERO; 2]);
         assert!((found.aft.value.to_metres() - 1.144).abs() < 1e-9);
         assert!((found.left.value.to_metres() - 0.0204).abs() < 1e-4);
+        assert!(found.left.tolerance == Length::ZERO);
+    }
+
+    /// Derived: whatever side is the heavier, wheels that may each be 10 mm off put the centre as far off.
+    #[test]
+    fn a_track_that_may_be_off_puts_the_centre_off_sideways() {
+        let loads = [kg(430.0, 0.0), kg(410.0, 0.0), kg(340.0, 0.0), kg(320.0, 0.0)];
+        let off = [Length::millimetres(20.0); 2];
+        let found = from_wheels(&loads, &m(2.6, 0.0), [1.54, 1.52].map(Length::metres), off);
+        assert!((found.left.tolerance.to_millimetres() - 10.0).abs() < 1e-9, "{:?}", found.left);
+        assert!(found.left.uncertainty > Length::ZERO && found.aft.tolerance == Length::ZERO);
     }
 
     /// GUM propagation, derived: two axles, scales +-1 kg and +-10 kg.

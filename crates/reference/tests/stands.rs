@@ -82,7 +82,7 @@ fn loads_are_kept_between_what_fails_below_and_above() {
     // The state while the engine is off; a place that is off by its tolerance takes a little off what is told.
     let [least, most] = standing.by_state[OFF];
     let at = |kg: f64, load: Force| with_stands(&question, &plan, load + Mass::kilograms(kg).weight());
-    assert!(at(0.0, least) >= 0.0 && at(-12.0, least) < 0.0, "{} {}", at(0.0, least), at(-12.0, least));
+    assert!(at(0.0, least) >= 0.0 && at(-20.0, least) < 0.0, "{} {}", at(0.0, least), at(-20.0, least));
     assert!(at(0.0, standing.load) >= plan.states[OFF].worst_reserve - 1e-9);
     assert!(at(0.0, most) >= 0.0);
     // A post: what it may be set to holds with what its load changes by of itself, and the plan tells the least of it.

@@ -167,11 +167,15 @@ fn tape(file: &wire::Vehicle, wheelbase: Option<&Measured<Length>>, problems: &m
     let front_overhang = read(&o.front_overhang, &expect::OVERHANG);
     let width = read(&o.width, &expect::WIDTH);
     let roof = read(&o.roof, &expect::ROOF);
-    let track_front = read(&w.track_front, &Expect { what: "track_front", ..expect::TRACK });
-    let track_rear = read(&w.track_rear, &Expect { what: "track_rear", ..expect::TRACK });
     let tyre_diameter = read(&w.tyre_diameter, &expect::TYRE_DIAMETER);
     let tyre_width = read(&w.tyre_width, &expect::TYRE_WIDTH);
     let sill_height = read(&file.sill_height, &expect::SILL);
+    let mut track = |text: &Option<Text<Length>>, what| {
+        let expect = Expect { what, ..expect::TRACK };
+        transpose(text.as_ref().map(|text| measured(text, &expect, &expect::BY_TAPE, problems)))
+    };
+    let (track_front, track_rear) =
+        (track(&w.track_front, "track_front"), track(&w.track_rear, "track_rear"));
     let droop = file.droop.as_ref().map(|t| measured(t, &expect::DROOP, &expect::OF_DROOP, problems));
     let mirrors = mirrors(file, problems);
     let tape = Tape {

@@ -9,7 +9,7 @@ use statics::{Length, Mass};
 
 use super::expect::{self, Expect, Sign};
 use super::weight::weight;
-use super::{agree, measured, plain};
+use super::{agree, measured};
 use crate::input::{At, Problems, Text};
 use crate::wire::{vehicle, weigh as wire};
 use height::{Level, Reading, height};
@@ -38,7 +38,7 @@ const OF_ANGLE: expect::Default = expect::Default {
 pub(crate) fn answer(file: &wire::Weighing, problems: &mut Problems) -> Option<wire::WeighAnswer> {
     let wheelbase = measured(&file.wheelbase, &expect::WHEELBASE, &expect::BY_TAPE, problems);
     let track = |text: &Option<Text<Length>>, what, problems: &mut Problems| {
-        text.as_ref().map(|t| plain(t, &Expect { what, ..expect::TRACK }, problems))
+        text.as_ref().map(|t| measured(t, &Expect { what, ..expect::TRACK }, &expect::BY_TAPE, problems))
     };
     let front_track = track(&file.track_front, "track_front", problems);
     let rear_track = track(&file.track_rear, "track_rear", problems);
@@ -67,7 +67,9 @@ pub(crate) fn answer(file: &wire::Weighing, problems: &mut Problems) -> Option<w
                 );
                 return None;
             };
-            let found = weigh::from_wheels(loads, &wheelbase, front?, rear?);
+            let tracks = [front?, rear?];
+            let off = tracks.each_ref().map(|track| track.tolerance);
+            let found = weigh::from_wheels(loads, &wheelbase, tracks.map(|track| track.value), off);
             (found, sum(&loads[0], &loads[1]), sum(&loads[2], &loads[3]), true)
         }
         Weight::AxleLoads { front, rear } => {

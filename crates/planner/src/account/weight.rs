@@ -82,7 +82,9 @@ impl Accounts<'_> {
         let vehicle = self.situation.vehicle;
         let (base, wheels) = (&vehicle.wheelbase, &vehicle.wheels);
         let items = match &vehicle.weight {
-            Weight::WheelLoads(loads) => wheel_items(loads, base, [wheels.track_front, wheels.track_rear]),
+            Weight::WheelLoads(loads) => {
+                wheel_items(loads, base, [wheels.track_front, wheels.track_rear], wheels.track_off)
+            }
             Weight::AxleLoads { front, rear } => axle_items([front, rear], base).to_vec(),
             Weight::TotalAndShare { .. } | Weight::Total(_) => return None,
         };

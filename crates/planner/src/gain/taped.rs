@@ -21,7 +21,10 @@ pub(super) fn measure(vehicle: &mut Vehicle, what: Taped) -> bool {
                 Some(known.unwrap_or_else(|| priors::cg_height(vehicle.class, vehicle.drive, found)));
         }
         // The tyres were taken as wide as the whole room in which they may be.
-        Taped::Track => wheels.tyre_width -= range.half(),
+        Taped::Track => {
+            wheels.tyre_width -= range.half();
+            wheels.track_off = [super::TAPE; 2];
+        }
         Taped::TyreDiameter => wheels.tyre_diameter = found,
         Taped::TyreWidth => wheels.tyre_width -= used - found,
         Taped::FrontOverhang => outline.front_overhang = found,

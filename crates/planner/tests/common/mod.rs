@@ -103,6 +103,7 @@ pub fn hatchback() -> Vehicle {
         wheels: Wheels {
             track_front: m(1.50),
             track_rear: m(1.49),
+            track_off: [Length::ZERO; 2],
             tyre_diameter: m(0.61),
             tyre_width: m(0.19),
         },

@@ -46,6 +46,7 @@ pub(crate) fn weighing(mass: Mass, aft: Length, up: Length, wheelbase: Length) -
         wheels: Wheels {
             track_front: m(1.5),
             track_rear: m(1.5),
+            track_off: [Length::ZERO; 2],
             tyre_diameter: m(0.62),
             tyre_width: m(0.2),
         },

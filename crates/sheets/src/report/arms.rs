@@ -35,7 +35,7 @@ pub(super) fn notes(scene: &Scene<'_>) -> Vec<String> {
         notes.push("~ rests on an assumed centre of gravity.".into());
     }
     notes.push(if scene.plan.states.len() > 1 {
-        "Load and range: as raised; range: however unevenly pads touch. Assured: most in any state of the job, every input off by its tolerance."
+        "Load and range: as raised; range: however unevenly pads touch. Assured: most in any state of the job, every input off by its tolerance, the lift level."
     } else {
         "Assured: most when every input is off by its tolerance. Range: however unevenly pads touch."
     }.into());

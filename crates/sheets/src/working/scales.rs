@@ -117,7 +117,8 @@ fn on_scales<'a>(task: &Task<'a>, axis: Axis) -> Vec<(&'a Measured<Mass>, [Lengt
     };
     let half = |c: Corner| {
         let track = if c.is_front() { vehicle.wheels.track_front } else { vehicle.wheels.track_rear };
-        [if c.is_left() { track / 2.0 } else { track / -2.0 }, Length::ZERO]
+        let off = vehicle.wheels.track_off[usize::from(!c.is_front())];
+        [if c.is_left() { track / 2.0 } else { track / -2.0 }, off / 2.0]
     };
     match (&vehicle.weight, axis) {
         (Weight::WheelLoads(loads), Axis::Aft) => {
@@ -198,11 +199,16 @@ pub(super) fn own_uncertainty(s: &mut Sums, task: &Task<'_>, counted: &Counted, 
         let centre = own_place(s, task, counted, axis);
         let mass = of_vehicle(s, task).1;
         let mut squares = Vec::new();
-        for (k, (load, [at, _])) in scales.iter().enumerate() {
+        for (k, (load, [at, off])) in scales.iter().enumerate() {
             let of = scale_name(k, scales.len());
             let at = s.length(format!("{of}, {}", axis.from()), *at);
             let by = s.mass(format!("standard uncertainty of the load on the {of}"), load.uncertainty);
             squares.push(format!("(({at} \u{2212} {centre}) / {mass} \u{d7} {by})\u{b2}"));
+            if axis == Axis::Left && *off > Length::ZERO {
+                let load = s.mass(format!("load on the {of}"), load.value);
+                let by = s.length(format!("{of}, standard uncertainty of its place"), *off / 3f64.sqrt());
+                squares.push(format!("({load} / {mass} \u{d7} {by})\u{b2}"));
+            }
         }
         if axis == Axis::Aft {
             let base = s.length("wheelbase", task.scene.vehicle.wheelbase.value);
@@ -211,7 +217,7 @@ pub(super) fn own_uncertainty(s: &mut Sums, task: &Task<'_>, counted: &Counted, 
         }
         return s.step(
             Kind::Length,
-            format!("{name} = \u{221a}(sum of ((place \u{2212} centre) / mass \u{d7} that of a load)\u{b2}, and of the wheelbase)"),
+            format!("{name} = \u{221a}(sum of ((place \u{2212} centre) / mass \u{d7} that of a load)\u{b2}, and of a load / mass \u{d7} that of its place)"),
             format!("\u{221a}({})", squares.join(" + ")),
         );
     }
