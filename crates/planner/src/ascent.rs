@@ -6,8 +6,9 @@ use step::Step;
 
 /// Functions of a few variables, with their derivatives.
 pub(crate) trait Functions {
-    /// Values at `x`, always as many and in the same order.
-    fn values(&mut self, x: &[f64], out: &mut Vec<f64>);
+    /// Values at `x`, always as many and in the same order. `beyond`, told the least so far of those without a floor, says
+    /// from where on any value between it and the true one will do.
+    fn values(&mut self, x: &[f64], floors: &[Option<f64>], beyond: impl Fn(f64) -> f64, out: &mut Vec<f64>);
     /// Derivatives at `x`: `out[k * x.len() + j]` = d value k / d x_j; zero will do for gently
     /// sloping functions whose value is above `near`.
     fn derivatives(&mut self, x: &[f64], values: &[f64], near: f64, out: &mut Vec<f64>);
@@ -65,6 +66,8 @@ const CLOSE: f64 = 1.2;
 const GENTLE: f64 = 1.0;
 /// Looking ahead, the first trust region this many times.
 const WIDE: f64 = 3.0;
+/// A trust region grows so many times where the functions keep what they promise.
+const WIDER: f64 = 2.5;
 /// A trust region smaller than this part of the variables' scale ends a climb.
 const SMALLEST: f64 = 1e-6;
 
@@ -72,7 +75,7 @@ impl Climb {
     /// At its foot.
     pub(crate) fn new(f: &mut impl Functions, x: Vec<f64>, floors: &[Option<f64>]) -> Self {
         let mut values = Vec::new();
-        f.values(&x, &mut values);
+        f.values(&x, floors, |least| steep_below(least, 1.0), &mut values);
         let least = if floors.is_empty() {
             min(values.iter().copied())
         } else {
@@ -142,11 +145,13 @@ impl Climb {
             }
             next.clear();
             next.extend(self.x.iter().zip(&step.delta).map(|(x, d)| x + d));
-            f.values(&next, &mut tried);
+            // As far as slopes may be asked for, should the step be taken.
+            let (reaches, radius) = (step.least, WIDER * self.radius);
+            f.values(&next, floors, |least| steep_below(least.min(reaches), radius), &mut tried);
             let gained = min(free(&tried, floors).map(|f| f.1)) - self.least;
             if gained > 0.1 * promise && kept(&tried) {
                 if gained > 0.7 * promise {
-                    self.radius *= 2.5;
+                    self.radius *= WIDER;
                 }
                 self.least += gained;
                 core::mem::swap(&mut self.x, &mut next);
@@ -230,7 +235,7 @@ mod tests {
 
     struct Hills;
     impl Functions for Hills {
-        fn values(&mut self, x: &[f64], out: &mut Vec<f64>) {
+        fn values(&mut self, x: &[f64], _: &[Option<f64>], _: impl Fn(f64) -> f64, out: &mut Vec<f64>) {
             out.clear();
             out.extend([1.0 - x[0] * x[0], 2.0 - (x[0] - 1.0).powi(2) - x[1].abs(), 0.8 + x[0]]);
         }

@@ -312,6 +312,11 @@ impl Piece {
 /// Where measures go: all of them, or only what a search asks.
 pub(crate) trait Sink {
     fn take(&mut self, piece: Piece);
+
+    /// Of a reserve above this, any between it and the true one will do.
+    fn beyond(&self) -> f64 {
+        f64::INFINITY
+    }
 }
 
 impl Sink for Vec<Piece> {
@@ -347,6 +352,10 @@ impl Sink for Least {
         if piece.steers() {
             self.0 = self.0.min(piece.reserve);
         }
+    }
+
+    fn beyond(&self) -> f64 {
+        self.0
     }
 }
 

@@ -9,6 +9,7 @@ use crate::measured::Measured;
 use crate::plan::Sense;
 use crate::situation::Situation;
 use crate::state::State;
+use crate::work::PushCase;
 
 /// A setup, to hold states against.
 pub(crate) struct Gauge<'a> {
@@ -108,10 +109,8 @@ impl<'a> Gauge<'a> {
 
     fn pushes(&self, out: &mut impl Sink) {
         let name = &self.situation.states[0].name;
-        for (k, push) in self.situation.pushes.iter().enumerate() {
-            if self.situation.job.tasks[push.task].is_done_in(name) {
-                self.situation.measure_push(0, k, &self.stand, &self.models, out);
-            }
-        }
+        let done = |push: &&PushCase| self.situation.job.tasks[push.task].is_done_in(name);
+        let own = self.situation.pushes.iter().filter(done);
+        self.situation.measure_pushes_in(0, own, &self.stand, &self.models, out);
     }
 }

@@ -209,6 +209,16 @@ impl State {
         Some(StateFault::CgLeaves { state: self.name.clone(), way, part })
     }
 
+    /// Whether another state is the same but for rounding and its name.
+    pub(crate) fn weighs_like(&self, other: &Self) -> bool {
+        let figures = |s: &Self| {
+            let mass = [s.mass.value, s.mass.tolerance].map(Mass::to_kilograms);
+            let ([x, y, z], [a, b, c]) = (s.cg.to_metres(), s.cg_tolerance.map(Length::to_metres));
+            [mass[0], mass[1], x, y, z, a, b, c]
+        };
+        figures(self).iter().zip(figures(other)).all(|(a, b)| (a - b).abs() < 1e-9)
+    }
+
     /// Where the centre of gravity lies outside the vehicle's outline: no weight of what is left is there.
     fn leaves(&self, vehicle: &Vehicle) -> Option<Leaves> {
         let (outline, [aft, left, up]) = (&vehicle.outline, self.cg.to_metres().map(Length::metres));

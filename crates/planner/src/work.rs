@@ -3,7 +3,9 @@
 mod answer;
 mod loss;
 
-use statics::{AssuredForce, AssuredLoads, AtRest, Force, Place, Point, Push, SupportSet};
+use core::cell::OnceCell;
+
+use statics::{AssuredForce, AssuredLoads, AtRest, Body, Force, Growth, Place, Point, Push, SupportSet};
 
 use crate::checks::{Piece, RESERVE_MOST, Sink, What};
 use crate::frames::{Placement, Vehicle as Frame};
@@ -123,42 +125,65 @@ impl Situation<'_> {
         let models = self.models(stand, pads);
         let at_work = self.at_work(stand, &models);
         for (state, push) in self.push_states() {
-            self.take_push(state, push, stand, at_work.get(state), out);
+            self.take_push(state, &self.pushes[push], stand, at_work.get(state), out);
         }
     }
 
-    /// What is withstood of one push in one state; nothing by pads on one line.
-    pub(crate) fn measure_push(
+    /// The pushes of a state that a search asks about.
+    pub(crate) fn pushes_asked(&self, state: usize) -> impl Iterator<Item = &PushCase> {
+        let asked = |p: &PushCase| self.asks(What::WorkForce { task: p.task, force: p.force });
+        self.pushes.iter().filter(move |p| p.states.contains(&state) && asked(p))
+    }
+
+    /// The states with such pushes, those left out that weigh like one before with the same pushes.
+    pub(crate) fn states_pushed(&self) -> Vec<usize> {
+        let like = |k: usize, other: usize| {
+            self.states[k].weighs_like(&self.states[other])
+                && self.pushes_asked(k).all(|push| push.states.contains(&other))
+        };
+        let pushed = (0..self.states.len()).filter(|k| self.pushes_asked(*k).next().is_some());
+        pushed.filter(|k| !(0..*k).any(|other| like(*k, other))).collect()
+    }
+
+    /// What is withstood of some pushes in one state; nothing by pads on one line.
+    pub(crate) fn measure_pushes_in<'p>(
         &self,
         state: usize,
-        push: usize,
+        pushes: impl Iterator<Item = &'p PushCase>,
         stand: &Placement,
         models: &[Option<SupportSet>],
         out: &mut impl Sink,
     ) {
-        self.take_push(state, push, stand, self.at_work_in(state, stand, models).as_ref(), out);
+        let mut pushes = pushes.peekable();
+        if pushes.peek().is_some() {
+            let at_work = self.at_work_in(state, stand, models);
+            pushes.for_each(|push| self.take_push(state, push, stand, at_work.as_ref(), out));
+        }
     }
 
     fn take_push(
         &self,
         state: usize,
-        push: usize,
+        case: &PushCase,
         stand: &Placement,
         at_work: Option<&AtWork>,
         out: &mut impl Sink,
     ) {
-        let case = &self.pushes[push];
         let what = What::WorkForce { task: case.task, force: case.force };
+        let beyond = out.beyond();
         let mut take = |withstands: f64| {
             out.take(Piece { state: Some(state), ..self.piece(what, withstands, case.needed, case.source) });
         };
         match at_work.zip(push_of(stand, case.at, case.along)) {
             Some((at_work, push)) => {
                 // Pads with grip and rating end every push; were there no end, the greatest reserve is given.
-                let by_balance = at_work.rest.assured_force(&push).withstands;
-                take(by_balance.map_or(case.needed * (1.0 + RESERVE_MOST), Force::to_newtons));
-                let by_springs = at_work.overloads(&push);
-                by_springs.for_each(|o| take(o.map_or(f64::INFINITY, |o| o.push.to_newtons())));
+                let endless = case.needed * (1.0 + RESERVE_MOST);
+                let most = (beyond < RESERVE_MOST).then(|| Force::newtons(case.needed * (1.0 + beyond)));
+                let by_balance =
+                    at_work.rest.assured_below(&push, most).map_or(most, |found| found.withstands);
+                take(by_balance.map_or(endless, Force::to_newtons));
+                let by_springs = ends(&at_work.springs, at_work.set.growth(&push), End::Rating);
+                by_springs.for_each(|e| take(e.map_or(f64::INFINITY, |e| e.push.to_newtons())));
             }
             None => (0..=4 * self.ways()).for_each(|_| take(0.0)),
         }
@@ -176,59 +201,61 @@ impl Situation<'_> {
         stand: &Placement,
         models: &'s [Option<SupportSet>],
     ) -> Option<AtWork<'s>> {
-        let rest = models.first()?.as_ref()?.at_rest(&self.body(state, stand));
-        Some(AtWork { rest, springs: self.springs(state, stand, models)? })
-    }
-
-    /// Its pads and their loads in each way in which arms may bend.
-    fn springs<'s>(
-        &self,
-        state: usize,
-        stand: &Placement,
-        models: &'s [Option<SupportSet>],
-    ) -> Option<Vec<(&'s SupportSet, AssuredLoads)>> {
         let body = self.body(state, stand);
-        models.iter().map(|set| set.as_ref().map(|set| (set, set.assured_loads(&body)))).collect()
+        let set = models.first()?.as_ref()?;
+        Some(AtWork {
+            set,
+            rest: set.at_rest(&set.unsteady(&body)),
+            springs: Springs::of_all(models, &body)?,
+        })
     }
 
-    /// How the reserves of a push, by balance and by the springs of each pad, grow for a metre that each pad moves aft and
-    /// left on the vehicle.
+    /// How the reserves of a state's pushes, by balance and by the springs of each pad, grow for a metre that each pad
+    /// moves aft and left on the vehicle: of those below `near`, each with its place among all.
     pub(crate) fn push_slopes(
         &self,
         state: usize,
-        push: usize,
         stand: &Placement,
         pads: &[Pad; 4],
         models: &[Option<SupportSet>],
-    ) -> Vec<[[f64; 2]; 4]> {
-        const FLAT: [[f64; 2]; 4] = [[0.0; 2]; 4];
-        let case = &self.pushes[push];
-        let push = push_of(stand, case.at, case.along);
-        let Some((at_work, push)) = self.at_work_in(state, stand, models).zip(push) else {
-            return Vec::new();
-        };
-        // At the most that is given it grows no more.
-        let grows = |force: &Force| force.to_newtons() < case.needed * (1.0 + RESERVE_MOST);
-        let balance = at_work.rest.assured_force(&push);
-        let by_balance = balance.withstands.filter(grows).map(|_| {
-            core::array::from_fn(|i| stand.direction_to_vehicle(balance.slopes[i]).map(|v| v / case.needed))
-        });
-        let here: Vec<Option<Force>> =
-            at_work.overloads(&push).map(|o| o.map(|o| o.push).filter(grows)).collect();
-        let mut found = vec![FLAT; 1 + here.len()];
-        found[0] = by_balance.unwrap_or(FLAT);
-        for (pad, axis) in (0..4).flat_map(|pad| [0, 1].map(|axis| (pad, axis))) {
-            if here.iter().all(Option::is_none) {
-                break;
-            }
+        reserves: &[f64],
+        near: f64,
+    ) -> Vec<(usize, [[f64; 2]; 4])> {
+        // By so much the end of a push may be off, in parts of itself, and more.
+        const ROUGH: f64 = 1e-3;
+        let mut found = Vec::new();
+        let Some(at_work) = self.at_work_in(state, stand, models) else { return found };
+        let body = self.body(state, stand);
+        let moved = |pad: usize, axis: usize| {
             let mut moved = *pads;
             moved[pad].at[axis] += QUOTIENT;
-            let models = self.models(stand, &moved);
-            let Some(there) = self.springs(state, stand, &models) else { continue };
-            for ((slopes, here), there) in found[1..].iter_mut().zip(&here).zip(overloads(&there, &push)) {
-                if let (Some(here), Some(there)) = (here, there) {
-                    slopes[pad][axis] = (there.push - *here).to_newtons() / (QUOTIENT * case.needed);
-                }
+            Springs::of_all(&self.models(stand, &moved), &body)
+        };
+        let all_moved: OnceCell<[[Option<Vec<Springs>>; 2]; 4]> = OnceCell::new();
+        let all_moved =
+            || all_moved.get_or_init(|| core::array::from_fn(|pad| [0, 1].map(|axis| moved(pad, axis))));
+        // At the most that is given it grows no more.
+        let steep = |reserve: f64| reserve < near.min(RESERVE_MOST);
+        let each = 1 + Corner::ALL.len() * self.ways();
+        for (k, (case, own)) in self.pushes_asked(state).zip(reserves.chunks_exact(each)).enumerate() {
+            let Some(push) = push_of(stand, case.at, case.along) else { continue };
+            if steep(own[0]) {
+                let most = Force::newtons(case.needed * (1.0 + own[0]) * (1.0 + ROUGH));
+                let balance = at_work.rest.assured_below(&push, Some(most));
+                let slope = |v: [f64; 2]| stand.direction_to_vehicle(v).map(|v| v / case.needed);
+                let slopes = |b: AssuredForce| core::array::from_fn(|pad| slope(b.slopes[pad]));
+                found.extend(balance.map(|b| (each * k, slopes(b))));
+            }
+            let growth = at_work.set.growth(&push);
+            for (row, _) in own.iter().enumerate().skip(1).filter(|(_, reserve)| steep(**reserve)) {
+                let (model, pad) = ((row - 1) / Corner::ALL.len(), (row - 1) % Corner::ALL.len());
+                let end = |springs: &[Springs]| springs[model].end(pad, &growth, End::Rating);
+                let Some(here) = end(&at_work.springs) else { continue };
+                let grows = |moved: &Option<Vec<Springs>>| {
+                    let there = moved.as_deref().and_then(end);
+                    there.map_or(0.0, |there| (there - here).to_newtons() / (QUOTIENT * case.needed))
+                };
+                found.push((each * k + row, all_moved().each_ref().map(|pad| pad.each_ref().map(grows))));
             }
         }
         found
@@ -237,9 +264,58 @@ impl Situation<'_> {
 
 /// The vehicle on its pads in one state, to push at.
 pub(crate) struct AtWork<'s> {
+    set: &'s SupportSet,
     rest: AtRest<'s>,
-    /// Its pads and their loads in each way in which arms may bend.
-    springs: Vec<(&'s SupportSet, AssuredLoads)>,
+    /// In each way in which arms may bend.
+    springs: Vec<Springs>,
+}
+
+/// What pads that share by their springs carry in one state, and may still come to.
+#[derive(Clone)]
+struct Springs {
+    loads: AssuredLoads,
+    /// What each is short of its rating, if it has one, at the least.
+    short: [Option<Force>; 4],
+    /// What each carries, at the least.
+    carried: [Force; 4],
+}
+
+impl Springs {
+    /// In each way in which arms may bend; none by pads on one line.
+    fn of_all(models: &[Option<SupportSet>], body: &Body) -> Option<Vec<Self>> {
+        let of = |set: &SupportSet| {
+            let loads = set.assured_loads(body);
+            let ranges: [_; 4] = core::array::from_fn(|i| loads.sum(&[i]));
+            let short = |i: usize| Some((set.contacts()[i].rated? - ranges[i].greatest).max(Force::ZERO));
+            Self {
+                short: core::array::from_fn(short),
+                carried: ranges.each_ref().map(|range| range.least.max(Force::ZERO)),
+                loads,
+            }
+        };
+        models.iter().map(|set| set.as_ref().map(of)).collect()
+    }
+
+    /// The push at which a pad's load comes to an end: what is left to go, at the least, over what a newton adds or takes
+    /// away, at the most; none where it does not go there. Where a pad has let go before, the three others share in one
+    /// way alone, as in any balance.
+    fn end(&self, pad: usize, growth: &Growth, end: End) -> Option<Force> {
+        let (least, most) = self.loads.added(pad, growth)?;
+        let (left, goes) = match end {
+            End::Rating => (self.short[pad]?, most),
+            End::Nothing => (self.carried[pad], -least),
+        };
+        (goes > 0.0).then(|| left / goes)
+    }
+}
+
+/// What ends the growth of a pad's load.
+#[derive(Clone, Copy)]
+enum End {
+    /// It may carry as much as it is rated for.
+    Rating,
+    /// It may carry nothing.
+    Nothing,
 }
 
 /// How much is withstood of a push, and what ends it.
@@ -248,12 +324,12 @@ pub enum Held {
     /// No larger push is in balance within grip and ratings, however the pads share.
     Balance(AssuredForce),
     /// The pads share by their springs, and one comes to its rating.
-    Springs(Overload),
+    Springs(PadEnd),
 }
 
-/// The push at which a pad may first carry as much as it is rated for.
+/// The push at which a pad's load may first come to an end: to its rating, or to nothing.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Overload {
+pub struct PadEnd {
     /// The push.
     pub push: Force,
     /// The pad.
@@ -268,7 +344,7 @@ impl Held {
     pub const fn withstands(&self) -> Option<Force> {
         match self {
             Self::Balance(found) => found.withstands,
-            Self::Springs(overload) => Some(overload.push),
+            Self::Springs(end) => Some(end.push),
         }
     }
 }
@@ -279,69 +355,40 @@ impl<'s> AtWork<'s> {
     where
         's: 't,
     {
-        AtWork { rest, springs: self.springs.clone() }
+        AtWork { set: self.set, rest, springs: self.springs.clone() }
     }
 
     /// The least of a push that is withstood within all tolerances.
     pub(crate) fn withstood(&self, push: &Push) -> Held {
-        let overload = self.overload(push);
-        match (overload, self.rest.assured_below(push, overload.map(|o| o.push))) {
-            (Some(overload), None) => Held::Springs(overload),
-            (_, Some(found)) => Held::Balance(found),
-            (None, None) => Held::Balance(self.rest.assured_force(push)),
-        }
+        self.withstood_below(push, None).unwrap_or_else(|| Held::Balance(self.rest.assured_force(push)))
     }
 
     /// The same if it is less than `most` (`None` = no end).
     pub(crate) fn withstood_below(&self, push: &Push, most: Option<Force>) -> Option<Held> {
-        let overload = self.overload(push).filter(|o| most.is_none_or(|most| o.push < most));
+        let overload = self.first(push, End::Rating).filter(|o| most.is_none_or(|most| o.push < most));
         let found = self.rest.assured_below(push, overload.map_or(most, |o| Some(o.push)));
         found.map(Held::Balance).or(overload.map(Held::Springs))
     }
 
-    /// The least of [`Self::overloads`].
-    pub(crate) fn overload(&self, push: &Push) -> Option<Overload> {
-        self.overloads(push).flatten().reduce(sooner)
+    /// The push at which a pad may first carry nothing.
+    pub(crate) fn unload(&self, push: &Push) -> Option<PadEnd> {
+        self.first(push, End::Nothing)
     }
 
-    /// The push at which springs load each pad to its rating, for every way in which arms may bend: what it is short of
-    /// that, at the least, over what a newton adds at the most; none where it adds nothing. Where a pad has let go
-    /// before, the three others share in one way alone, as in any balance.
-    pub(crate) fn overloads(&self, push: &Push) -> impl Iterator<Item = Option<Overload>> {
-        overloads(&self.springs, push)
-    }
-
-    /// The push at which a pad may first carry nothing: the least that it carries over what a newton takes away.
-    pub(crate) fn unload(&self, push: &Push) -> Option<Overload> {
-        let of_model = |(model, (set, loads)): (usize, &(&SupportSet, AssuredLoads))| {
-            let growth = set.growth(push);
-            let of_pad = |corner: Corner| {
-                let (least, _) = loads.added(corner.index(), &growth)?;
-                let carried = loads.sum(&[corner.index()]).least.max(Force::ZERO);
-                (least < 0.0).then(|| Overload { push: carried / -least, corner, model })
-            };
-            Corner::ALL.into_iter().filter_map(of_pad).reduce(sooner)
-        };
-        self.springs.iter().enumerate().filter_map(of_model).reduce(sooner)
+    fn first(&self, push: &Push, end: End) -> Option<PadEnd> {
+        let ends = ends(&self.springs, self.set.growth(push), end);
+        ends.flatten().reduce(|a, b| if b.push < a.push { b } else { a })
     }
 }
 
-fn overloads(springs: &[(&SupportSet, AssuredLoads)], push: &Push) -> impl Iterator<Item = Option<Overload>> {
-    let of_model = move |(model, (set, loads)): (usize, &(&SupportSet, AssuredLoads))| {
-        let growth = set.growth(push);
-        Corner::ALL.map(|corner| {
-            let rated = set.contacts()[corner.index()].rated?;
-            let (_, most) = loads.added(corner.index(), &growth)?;
-            let short = rated - loads.least_share_and_greatest(&[corner.index()]).1;
-            (most > 0.0).then(|| Overload { push: short.max(Force::ZERO) / most, corner, model })
-        })
+/// The push at which springs bring the load of each pad to an end, for every way in which arms may bend.
+fn ends(springs: &[Springs], growth: Growth, end: End) -> impl Iterator<Item = Option<PadEnd>> {
+    let of_pad = move |model: usize, springs: &Springs, corner: Corner| {
+        let push = springs.end(corner.index(), &growth, end)?;
+        Some(PadEnd { push, corner, model })
     };
+    let of_model = move |(model, springs): (usize, &Springs)| Corner::ALL.map(|c| of_pad(model, springs, c));
     springs.iter().enumerate().flat_map(of_model)
-}
-
-/// The first of equals.
-fn sooner(a: Overload, b: Overload) -> Overload {
-    if b.push < a.push { b } else { a }
 }
 
 /// Of some pushes the one of which least is withstood: to the last digit the one that holds their check.

@@ -118,7 +118,8 @@ impl Shares {
             let one = if contacts.contains(&j) { 1.0 } else { 0.0 };
             let own = foot.stiffness * (one - dot(&soft, &foot.row));
             let along = |axis: usize| own * sink[axis] - soft[axis] * carried(foot);
-            foot.disc * along(1).hypot(along(2))
+            let (x, y) = (along(1), along(2));
+            foot.disc * (x * x + y * y).sqrt()
         };
         self.feet.iter().enumerate().map(of_foot).sum()
     }
@@ -279,11 +280,9 @@ impl SupportSet {
 
     /// Load ranges at the corners of the box, widened by the largest disc.
     fn ranges(&self, body: &Body, half: [f64; 2], weight: Force) -> Kind {
-        self.widened(body, half, weight)
-            .iter()
-            .map(|load| self.load_range(load))
-            .collect::<Option<Vec<_>>>()
-            .map_or(Kind::Falls, Kind::Ranges)
+        let hulls = self.hulls();
+        let ranges = self.widened(body, half, weight).map(|load| hulls.load_range(&load));
+        ranges.into_iter().collect::<Option<_>>().map_or(Kind::Falls, Kind::Ranges)
     }
 
     /// The weight at the corners of the box, widened by the largest disc.
@@ -319,15 +318,22 @@ impl AssuredLoads {
     /// Bounds of the sum of some contacts' loads.
     #[must_use]
     pub fn sum(&self, contacts: &[usize]) -> LoadRange {
+        self.range(contacts, self.shares(contacts), self.uneven(contacts))
+    }
+
+    /// The same by their shares, and by what gaps make them carry and how far off that may be.
+    fn range(
+        &self,
+        contacts: &[usize],
+        (least, greatest): (f64, f64),
+        (uneven, off): (f64, f64),
+    ) -> LoadRange {
         match &self.kind {
-            Kind::Linear => {
-                let ((least, greatest), (uneven, off)) = (self.shares(contacts), self.uneven(contacts));
-                LoadRange {
-                    least: (self.lightest * least).min(self.heaviest * least) + Force::newtons(uneven - off),
-                    greatest: (self.heaviest * greatest).max(self.lightest * greatest)
-                        + Force::newtons(uneven + off),
-                }
-            }
+            Kind::Linear => LoadRange {
+                least: (self.lightest * least).min(self.heaviest * least) + Force::newtons(uneven - off),
+                greatest: (self.heaviest * greatest).max(self.lightest * greatest)
+                    + Force::newtons(uneven + off),
+            },
             Kind::Ranges(corners) => {
                 let add = |f: fn(&LoadRange) -> Force, c: &Vec<LoadRange>| {
                     contacts.iter().map(|&i| f(&c[i])).sum::<Force>()
@@ -348,14 +354,14 @@ impl AssuredLoads {
     /// greatest load of [`Self::sum`].
     #[must_use]
     pub fn least_share_and_greatest(&self, contacts: &[usize]) -> (f64, Force) {
-        let greatest = self.sum(contacts).greatest;
+        let (shares, (uneven, off)) = (self.shares(contacts), self.uneven(contacts));
+        let greatest = self.range(contacts, shares, (uneven, off)).greatest;
         if self.linear.is_none() {
             return (0.0, greatest);
         }
-        let (uneven, off) = self.uneven(contacts);
         // Of the lighter weight it is the greater part.
         let weight = if uneven < off { self.lightest } else { self.heaviest };
-        (self.shares(contacts).0 + Force::newtons(uneven - off) / weight, greatest)
+        (shares.0 + Force::newtons(uneven - off) / weight, greatest)
     }
 
     /// What a newton of a push adds to a contact's load, at the least and at the most, while all contacts carry.

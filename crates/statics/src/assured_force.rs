@@ -2,6 +2,7 @@
 
 use crate::frame::Point;
 use crate::quantity::{Force, Length, Mass};
+use crate::sharing::Sharing;
 use crate::support::{Body, Contact, Push, Resists, SupportSet};
 use crate::working_force::{CONE_GAP, End, Program};
 
@@ -25,6 +26,7 @@ pub struct AtRest<'a> {
     body: Body,
     /// A balance of the nominal weight, or a weight that falls without any push.
     rest: Result<Program<'a>, Body>,
+    sharing: Option<Sharing>,
 }
 
 /// Growing the push on the nominal weight to this part of itself shows which weight is likely to withstand least.
@@ -32,7 +34,7 @@ const ROUGH: f64 = 0.03;
 
 impl AtRest<'_> {
     /// The least push over every mass and place of the centre within the body's tolerances, contacts in place
-    /// and level.
+    /// and level (else: [`SupportSet::unsteady`]).
     ///
     /// The largest push is a concave function of (W, W x, W y), so it is least at a corner: an end of
     /// the mass and a corner of the centre's box. The height of the centre makes no difference.
@@ -49,6 +51,10 @@ impl AtRest<'_> {
             Ok(balance) => balance,
             Err(falls) => return (most > 0.0).then(|| self.answer(*falls, Some(Force::ZERO))),
         };
+        let shared = || self.sharing.as_ref().is_some_and(|s| s.balances(push, most));
+        if most <= 0.0 || most.is_finite() && shared() {
+            return None;
+        }
         let mut program = balance.clone();
         let ended = program.grow(push, ROUGH, most);
         // The weight that promises least first: of others only what shows that they withstand more.
@@ -109,13 +115,37 @@ impl SupportSet {
         } else {
             Some(*body)
         };
-        AtRest { contacts: self.contacts.len(), body: *body, rest: falls.map_or(Ok(program), Err) }
+        let sharing = Sharing::of(self, body);
+        AtRest { contacts: self.contacts.len(), body: *body, rest: falls.map_or(Ok(program), Err), sharing }
     }
 
     /// The least of [`Self::working_force`] over the body's tolerances: [`AtRest::assured_force`].
     #[must_use]
     pub fn assured_force(&self, body: &Body, push: &Push) -> AssuredForce {
         self.at_rest(body).assured_force(push)
+    }
+
+    /// How far weight and push may lie from where they are meant to, each way: contacts anywhere in their discs,
+    /// their plane out of level. 2 r + (|h| + what the centre's height may be off) tan(tilt), r the largest disc, h the
+    /// centre above the contacts.
+    ///
+    /// All contacts moved by r one way is weight and push moved the other way: for a push of up to the weight no
+    /// farther than the weight alone by 2 r. Where it tips the resultant is between two contacts, so that no other
+    /// places in the discs take more. Derived; sampled in `reference`.
+    #[must_use]
+    pub fn play(&self, body: &Body) -> Length {
+        let disc = self.contacts.iter().map(|c| c.place_tolerance).fold(Length::ZERO, Length::max);
+        let above = body.cg.z() - self.mean_height();
+        let high = above.max(-above) + body.cg_tolerance[2];
+        disc * 2.0 + high * body.tilt_tolerance.to_radians().tan()
+    }
+
+    /// The body with its centre as much more in doubt as [`Self::play`].
+    #[must_use]
+    pub fn unsteady(&self, body: &Body) -> Body {
+        let [x, y, z] = body.cg_tolerance;
+        let play = self.play(body);
+        Body { cg_tolerance: [x + play, y + play, z], ..*body }
     }
 
     /// The same contacts, one of them resisting in another way.

@@ -12,6 +12,7 @@ pub mod hull;
 pub mod quantity;
 mod range;
 mod rock;
+mod sharing;
 pub mod simplex;
 mod stability;
 pub mod support;

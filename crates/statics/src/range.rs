@@ -23,16 +23,51 @@ impl SupportSet {
     /// neighbours on the hull of the rest: a lever through the contact and the load.
     #[must_use]
     pub fn load_range(&self, load: &Load) -> Option<Vec<LoadRange>> {
+        self.hulls().load_range(load)
+    }
+
+    /// What load ranges are found by, whatever the load.
+    pub(crate) fn hulls(&self) -> Hulls {
         let at = self.places();
+        let rest = (0..at.len()).map(|i| {
+            let others = at.iter().enumerate().filter(|(j, _)| *j != i);
+            let rest: Vec<[f64; 2]> = others.map(|(_, p)| *p).collect();
+            let corners = hull(&rest);
+            (rest, corners)
+        });
+        Hulls { span: span(&at), corners: hull(&at), rest: rest.collect(), at }
+    }
+
+    /// The two contacts with which one carries its greatest load; `None` if it never carries.
+    pub(crate) fn lever(&self, contact: usize, load: &Load) -> Option<[usize; 2]> {
+        let mut best: (f64, Option<[usize; 2]>) = (0.0, None);
+        self.hulls().levers(contact, load.at.to_metres(), |share, with| {
+            if share.min(1.0) > best.0 {
+                best = (share.min(1.0), Some(with));
+            }
+        });
+        best.1
+    }
+}
+
+/// Contacts in plan: the hull of all, and that of all but each.
+pub(crate) struct Hulls {
+    at: Vec<[f64; 2]>,
+    span: f64,
+    corners: Vec<usize>,
+    rest: Vec<(Vec<[f64; 2]>, Vec<usize>)>,
+}
+
+impl Hulls {
+    /// As [`SupportSet::load_range`].
+    pub(crate) fn load_range(&self, load: &Load) -> Option<Vec<LoadRange>> {
         let (cg, weight) = (load.at.to_metres(), load.weight);
-        let span = span(&at);
-        if inside(&at, &hull(&at), cg) < -ROUNDING * span {
+        if inside(&self.at, &self.corners, cg) < -ROUNDING * self.span {
             return None;
         }
-        let mut rest: Vec<[f64; 2]> = Vec::with_capacity(at.len());
-        let ranges = (0..at.len()).map(|i| {
+        let ranges = (0..self.at.len()).map(|i| {
             let (mut least, mut greatest) = (f64::INFINITY, 0.0f64);
-            let spared = levers(&at, i, cg, span, &mut rest, |share, _| {
+            let spared = self.levers(i, cg, |share, _| {
                 least = f64::min(least, share.max(0.0));
                 greatest = f64::max(greatest, share.min(1.0));
             });
@@ -47,43 +82,22 @@ impl SupportSet {
         Some(ranges.collect())
     }
 
-    /// The two contacts with which one carries its greatest load; `None` if it never carries.
-    pub(crate) fn lever(&self, contact: usize, load: &Load) -> Option<[usize; 2]> {
-        let at = self.places();
-        let mut best: (f64, Option<[usize; 2]>) = (0.0, None);
-        levers(&at, contact, load.at.to_metres(), span(&at), &mut Vec::new(), |share, with| {
-            if share.min(1.0) > best.0 {
-                best = (share.min(1.0), Some(with));
+    /// Every lever of contact `i`: its share, and the other two. Returns whether the rest hold the load.
+    fn levers(&self, i: usize, cg: [f64; 2], mut offer: impl FnMut(f64, [usize; 2])) -> bool {
+        let (at, span, (rest, corners)) = (&self.at, self.span, &self.rest[i]);
+        for (j, k) in sides(corners) {
+            let whole = turn(at[i], rest[j], rest[k]);
+            if whole.abs() <= ROUNDING * span * span {
+                continue;
             }
-        });
-        best.1
-    }
-}
-
-/// Every lever of contact `i`: its share, and the other two. Returns whether the rest hold the load.
-fn levers(
-    at: &[[f64; 2]],
-    i: usize,
-    cg: [f64; 2],
-    span: f64,
-    rest: &mut Vec<[f64; 2]>,
-    mut offer: impl FnMut(f64, [usize; 2]),
-) -> bool {
-    rest.clear();
-    rest.extend(at.iter().enumerate().filter(|(j, _)| *j != i).map(|(_, p)| *p));
-    let corners = hull(rest);
-    for (j, k) in sides(&corners) {
-        let whole = turn(at[i], rest[j], rest[k]);
-        if whole.abs() <= ROUNDING * span * span {
-            continue;
+            let shares = [turn(cg, rest[j], rest[k]), turn(at[i], cg, rest[k]), turn(at[i], rest[j], cg)]
+                .map(|t| t / whole);
+            if shares.iter().all(|s| *s >= -ROUNDING) {
+                offer(shares[0], [j, k].map(|n| n + usize::from(n >= i)));
+            }
         }
-        let shares = [turn(cg, rest[j], rest[k]), turn(at[i], cg, rest[k]), turn(at[i], rest[j], cg)]
-            .map(|t| t / whole);
-        if shares.iter().all(|s| *s >= -ROUNDING) {
-            offer(shares[0], [j, k].map(|n| n + usize::from(n >= i)));
-        }
+        inside(rest, corners, cg) >= -ROUNDING * span
     }
-    inside(rest, &corners, cg) >= -ROUNDING * span
 }
 
 /// Size of the set in plan.

@@ -163,21 +163,25 @@ fn worst_normal(a: &Contact, b: &Contact, body: &Body, sway: f64) -> (f64, Norma
         }
     }
     // Normals in the arc among the axes, and opposite a corner of the box seen from a contact.
-    let corners = [[1.0, 1.0], [1.0, -1.0], [-1.0, 1.0], [-1.0, -1.0]];
-    let seen = [(pa, false), (pb, true)].into_iter().flat_map(|(p, second)| {
-        corners.map(|corner| {
-            let v = [p[0] - c[0] + corner[0] * half[0], p[1] - c[1] + corner[1] * half[1]];
-            (v, Normal::Seen { second, corner })
-        })
-    });
-    let axes = [[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]].map(|v| (v, Normal::Axis(v)));
     let most = (ra + rb) / long;
-    for (v, normal) in axes.into_iter().chain(seen) {
-        let across = v[0] * left[0] + v[1] * left[1];
+    let mut offer_in_arc = |v: [f64; 2], normal: Normal| {
+        let ahead = v[0] * left[0] + v[1] * left[1] > 0.0;
+        if !(ahead || meet) {
+            return;
+        }
         let size = norm(v);
-        let in_arc = across > 0.0 && (v[0] * t[0] + v[1] * t[1]).abs() <= most * size;
+        let in_arc = ahead && (v[0] * t[0] + v[1] * t[1]).abs() <= most * size;
         if in_arc || meet && size > 0.0 {
             offer([v[0] / size, v[1] / size], normal);
+        }
+    };
+    for axis in [[1.0, 0.0], [-1.0, 0.0], [0.0, 1.0], [0.0, -1.0]] {
+        offer_in_arc(axis, Normal::Axis(axis));
+    }
+    for (p, second) in [(pa, false), (pb, true)] {
+        for corner in [[1.0, 1.0], [1.0, -1.0], [-1.0, 1.0], [-1.0, -1.0]] {
+            let v = [p[0] - c[0] + corner[0] * half[0], p[1] - c[1] + corner[1] * half[1]];
+            offer_in_arc(v, Normal::Seen { second, corner });
         }
     }
     least

@@ -10,7 +10,7 @@ use crate::heights::Heights;
 use crate::lift::Corner;
 use crate::plan::{Plan, Standing, StandsAnswer};
 use crate::stands::OnStands;
-use crate::work::{Overload, PushCase, least_withstood, push_of};
+use crate::work::{PadEnd, PushCase, least_withstood, push_of};
 
 impl<'a> Accounts<'a> {
     /// The pads as the load estimate has them carry: those that carry something; `None` if nothing holds it.
@@ -85,7 +85,7 @@ impl<'a> Accounts<'a> {
 
     /// The push at which a pad may first carry nothing.
     #[must_use]
-    pub fn unload(&self, state: usize, push: &Push) -> Option<Overload> {
+    pub fn unload(&self, state: usize, push: &Push) -> Option<PadEnd> {
         let models = self.situation.models(&self.stand, &self.pads);
         self.situation.at_work_in(state, &self.stand, &models)?.unload(push)
     }
@@ -115,7 +115,8 @@ impl<'a> Accounts<'a> {
         let own = |p: &&PushCase| of.is_none_or(|of| (p.task, p.force) == of);
         let cases = if of.is_some() { &self.situation.pushes } else { &shakes };
         let models = self.situation.models(&self.stand, &self.pads);
-        let at_work = self.situation.at_work_in(state, &self.stand, &models)?.resting(set.at_rest(&body));
+        let at_work = self.situation.at_work_in(state, &self.stand, &models)?;
+        let at_work = at_work.resting(set.at_rest(&set.unsteady(&body)));
         let (_, push, held) = least_withstood(&at_work, cases.iter().filter(own), &self.stand)?;
         drop(at_work);
         Some(Balance { set, push, held })

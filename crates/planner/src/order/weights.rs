@@ -21,8 +21,19 @@ pub(super) struct Weights {
     /// For the first eight steps and for the rest, what every set of them adds to; the first holds what is there
     /// before any step.
     halves: [Vec<Sums>; 2],
+    /// The set that was asked for last, which mostly is the next as well, and its middle.
+    last: (usize, Option<Middle>),
     /// What the setup leaves in each cell that was asked for, by look.
     cells: [BTreeMap<u128, f64>; CELLS.len()],
+}
+
+/// Where the weight of a state is: its centre, how far that may be off at the least in plan, its height, its least and
+/// greatest mass.
+#[derive(Clone, Copy)]
+struct Middle {
+    cg: [f64; 3],
+    half: [f64; 2],
+    mass: [f64; 2],
 }
 
 /// Steps of the first table.
@@ -48,15 +59,24 @@ impl Weights {
         let all = adds.iter().fold(base, add);
         let same = all.iter().zip(sums(run)).all(|(a, b)| (a - b).abs() <= 1e-9 * (1.0 + b.abs()));
         let (first, rest) = adds.split_at(HALF.min(adds.len()));
-        same.then(|| Self { halves: [table(base, first), table([0.0; 13], rest)], cells: Default::default() })
+        same.then(|| Self {
+            halves: [table(base, first), table([0.0; 13], rest)],
+            last: (usize::MAX, None),
+            cells: Default::default(),
+        })
     }
 
     /// No state with these steps done leaves more; closer with each look, as long as there are any.
     pub(super) fn most(&mut self, set: usize, look: usize, gauge: &mut Gauge<'_>) -> Option<f64> {
         let (side, kilograms) = *CELLS.get(look)?;
-        let [first, rest] = &self.halves;
-        let sums = add(first[set % first.len()], &rest[set / first.len()]);
-        let Some(cell) = cell(&sums, side, kilograms) else { return Some(f64::INFINITY) };
+        if self.last.0 != set {
+            let [first, rest] = &self.halves;
+            let (low, high) = (set & (first.len() - 1), set >> first.len().trailing_zeros());
+            self.last = (set, Middle::of(&add(first[low], &rest[high])));
+        }
+        let Some(cell) = self.last.1.and_then(|middle| middle.cell(side, kilograms)) else {
+            return Some(f64::INFINITY);
+        };
         let at = || gauge.most(&whereabouts(cell, side, kilograms));
         // One number is found faster than seven.
         let key = cell.iter().fold(0, |key, own| key << 16 | u128::from(own.cast_unsigned()));
@@ -90,30 +110,43 @@ fn table(base: Sums, adds: &[Sums]) -> Vec<Sums> {
     found
 }
 
-/// The cell of a weight: where its centre is, how far it may be off at the least, its height, its mass; none of one beyond
-/// all measure.
-fn cell(sums: &Sums, side: f64, kilograms: f64) -> Option<[i16; 7]> {
-    let [least, greatest, x, y, z, ahead, by, behind, of, left, on, right, at] = *sums;
-    let mass = f64::midpoint(least, greatest);
-    if [mass, by, of, on, at].iter().any(|m| *m <= 0.0) {
-        return None;
+impl Middle {
+    /// `None` of a weight that is none.
+    fn of(sums: &Sums) -> Option<Self> {
+        let [least, greatest, x, y, z, ahead, by, behind, of, left, on, right, at] = *sums;
+        let mass = f64::midpoint(least, greatest);
+        if [mass, by, of, on, at].iter().any(|m| *m <= 0.0) {
+            return None;
+        }
+        let cg = [x, y, z].map(|moment| moment / mass);
+        let half_x = (ahead / by - cg[0]).max(cg[0] - behind / of).max(0.0);
+        let half_y = (left / on - cg[1]).max(cg[1] - right / at).max(0.0);
+        Some(Self { cg, half: [half_x, half_y], mass: [least, greatest] })
     }
-    let [x, y, z] = [x / mass, y / mass, z / mass];
-    let half_x = (ahead / by - x).max(x - behind / of).max(0.0);
-    let half_y = (left / on - y).max(y - right / at).max(0.0);
-    let half = side / 2.0;
-    let cell = [
-        (x / side).floor(),
-        (y / side).floor(),
-        (half_x / half).floor(),
-        (half_y / half).floor(),
-        (z / (HIGH * side)).floor(),
-        (least / kilograms).ceil(),
-        (greatest / kilograms).floor(),
-    ];
-    let measured = cell.iter().all(|own| own.abs() < f64::from(i16::MAX));
-    #[expect(clippy::cast_possible_truncation, reason = "looked at")]
-    measured.then(|| cell.map(|own| own as i16))
+
+    /// Its cell; none beyond all measure.
+    fn cell(&self, side: f64, kilograms: f64) -> Option<[i16; 7]> {
+        let half = side / 2.0;
+        let cell = [
+            floor(self.cg[0] / side),
+            floor(self.cg[1] / side),
+            floor(self.half[0] / half),
+            floor(self.half[1] / half),
+            floor(self.cg[2] / (HIGH * side)),
+            floor(-self.mass[0] / kilograms).saturating_neg(),
+            floor(self.mass[1] / kilograms),
+        ];
+        let measured = cell.iter().all(|own| own.unsigned_abs() < i16::MAX.unsigned_abs().into());
+        #[expect(clippy::cast_possible_truncation, reason = "looked at")]
+        measured.then(|| cell.map(|own| own as i16))
+    }
+}
+
+/// The next whole number below; the standard one is a call where the processor is not known.
+fn floor(value: f64) -> i32 {
+    #[expect(clippy::cast_possible_truncation, reason = "what is too large is no cell")]
+    let towards_zero = value as i32;
+    towards_zero.saturating_sub(i32::from(f64::from(towards_zero) > value))
 }
 
 fn whereabouts(

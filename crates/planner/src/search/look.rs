@@ -252,6 +252,7 @@ pub(super) fn together(situation: &Situation, way: DrivenIn, look: &Look, starts
         return;
     }
     let stand = Placement::square(Length::metres(look.spot), way);
+    let weights = situation.weights();
     let mut pick = [0usize; 4];
     loop {
         let chosen: [Stance; 4] = core::array::from_fn(|i| look.options[i][pick[i]]);
@@ -259,7 +260,8 @@ pub(super) fn together(situation: &Situation, way: DrivenIn, look: &Look, starts
         let apart = chosen.iter().map(|c| c.score).fold(look.stand, f64::min);
         // What comes later is looked at only where all before it would be kept.
         let floor = starts.least();
-        let score = if apart > floor { with_loads(situation, &stand, &pads, apart, floor) } else { apart };
+        let score =
+            if apart > floor { with_loads(situation, &weights, &stand, &pads, apart, floor) } else { apart };
         if score > floor {
             starts.add(Start { way, spot: look.spot, pads, teeth: chosen.map(|c| c.tooth), score });
         }
@@ -269,7 +271,14 @@ pub(super) fn together(situation: &Situation, way: DrivenIn, look: &Look, starts
 }
 
 /// The least of what is known of a setup, and of its arms and loads; looked at no further once it is not above a floor.
-fn with_loads(situation: &Situation, stand: &Placement, pads: &[Pad; 4], known: f64, floor: f64) -> f64 {
+fn with_loads(
+    situation: &Situation,
+    weights: &[usize],
+    stand: &Placement,
+    pads: &[Pad; 4],
+    known: f64,
+    floor: f64,
+) -> f64 {
     let mut least = Least(known);
     let sides = situation.sides();
     situation.measure_arms(stand, pads, sides, &mut least);
@@ -277,7 +286,7 @@ fn with_loads(situation: &Situation, stand: &Placement, pads: &[Pad; 4], known: 
         return least.0;
     }
     let models = situation.models(stand, pads);
-    for state in 0..situation.states.len() {
+    for &state in weights {
         for model in &models {
             situation.measure_shares(state, stand, model.as_ref(), sides, &mut least);
             if least.0 <= floor {

@@ -61,7 +61,7 @@ impl<'s> Plane<'s> {
     /// About a setup, of a situation where teeth do not bind.
     pub(super) fn about(mut program: Program<'s>, at: Vec<f64>) -> Self {
         let (mut values, mut slopes) = (Vec::new(), Vec::new());
-        program.values(&at, &mut values);
+        program.values(&at, &[], |least| steep_below(least, 1.0), &mut values);
         let least = values.iter().copied().fold(f64::INFINITY, f64::min);
         program.derivatives(&at, &values, steep_below(least, 1.0), &mut slopes);
         let of_stand = program.rows_of(Part::Stand, values.len());

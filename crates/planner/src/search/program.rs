@@ -5,7 +5,7 @@ use core::cell::OnceCell;
 use statics::{Length, Place, SupportSet};
 
 use crate::ascent::Functions;
-use crate::checks::Least;
+use crate::checks::{Least, Piece, Sink};
 use crate::frames::{DrivenIn, Placement};
 use crate::measure::Pad;
 use crate::situation::Situation;
@@ -20,6 +20,9 @@ pub(super) struct Program<'a> {
     ways: [Option<[f64; 2]>; 4],
     pub(super) spot: Option<f64>,
     pub(super) scope: Scope,
+    /// States that say something of their own of loads, and of pushes.
+    weights: Vec<usize>,
+    pushed: Vec<usize>,
     /// The parts of the functions, each with its first row, as last evaluated.
     rows: Vec<(Part, usize)>,
 }
@@ -42,7 +45,8 @@ impl<'a> Program<'a> {
         scope: Scope,
     ) -> Self {
         let ways = teeth.map(|tooth| tooth.map(|swing| [swing.cos(), swing.sin()]));
-        Self { situation, way, areas, teeth, ways, spot, scope, rows: Vec::new() }
+        let (weights, pushed) = (situation.weights(), situation.states_pushed());
+        Self { situation, way, areas, teeth, ways, spot, scope, weights, pushed, rows: Vec::new() }
     }
 
     /// The setup.
@@ -89,16 +93,15 @@ impl<'a> Program<'a> {
     fn parts(&self) -> impl Iterator<Item = Part> {
         let stand = self.spot.is_none().then_some(Part::Stand);
         let pads = (0..4).filter(|i| self.moves(*i));
-        let states = if self.scope == Scope::All { self.situation.states.len() } else { 0 };
+        let all = self.scope == Scope::All;
+        let weights: &[usize] = if all { &self.weights } else { &[] };
         let models = self.situation.ways();
-        let loads = (0..states).flat_map(move |state| {
+        let loads = weights.iter().flat_map(move |&state| {
             let shares = (0..models).map(move |model| Part::Shares { state, model });
             shares.chain([Part::Edges { state }])
         });
-        let binding = states > 0 && self.situation.pushes_bind;
-        let pushes = self.situation.push_states().filter(move |_| binding);
-        let pushes = pushes.map(|(state, push)| Part::Push { state, push });
-        let loads = loads.chain(pushes);
+        let pushed: &[usize] = if all && self.situation.pushes_bind { &self.pushed } else { &[] };
+        let loads = loads.chain(pushed.iter().map(|&state| Part::Pushes { state }));
         stand.into_iter().chain(pads.map(Part::Pad)).chain([Part::Arms]).chain(loads)
     }
 
@@ -118,19 +121,23 @@ impl<'a> Program<'a> {
         spot.into_iter().chain((0..4).flat_map(|i| self.variables(i).map(|_| 0.05))).collect()
     }
 
-    /// Least reserve of the checks of loads.
-    pub(super) fn least_of_loads(&self, x: &[f64]) -> f64 {
+    /// Least reserve of the checks of loads, where that is less than so much.
+    pub(super) fn least_of_loads(&self, x: &[f64], most: f64) -> f64 {
         let (stand, pads) = self.decode(x);
-        Least::of(|out| {
-            self.situation.measure_loads(&stand, &pads, self.situation.sides(), out);
-            if self.situation.pushes_bind {
-                self.situation.measure_pushes(&stand, &pads, out);
-            }
-        })
+        let (situation, mut least) = (self.situation, Least(most));
+        let models = situation.models(&stand, &pads);
+        for &state in &self.weights {
+            situation.measure_state(state, &stand, &pads, &models, situation.sides(), &mut least);
+        }
+        for &state in self.pushed.iter().filter(|_| situation.pushes_bind) {
+            let asked = situation.pushes_asked(state);
+            situation.measure_pushes_in(state, asked, &stand, &models, &mut least);
+        }
+        least.0
     }
 
     /// Reserves of a part's checks at a setup.
-    fn append(&self, part: Part, at: &Setting, out: &mut Vec<f64>) {
+    fn append(&self, part: Part, at: &Setting, out: &mut impl Sink) {
         let Setting { stand, pads, models } = at;
         let sides = self.situation.sides();
         let models = || models.get_or_init(|| self.situation.models(stand, pads));
@@ -144,8 +151,9 @@ impl<'a> Program<'a> {
             Part::Edges { state } => {
                 self.situation.measure_edges(state, stand, pads, models()[0].as_ref(), sides, out);
             }
-            Part::Push { state, push } => {
-                self.situation.measure_push(state, push, stand, models(), out);
+            Part::Pushes { state } => {
+                let asked = self.situation.pushes_asked(state);
+                self.situation.measure_pushes_in(state, asked, stand, models(), out);
             }
         }
     }
@@ -171,7 +179,46 @@ pub(super) enum Part {
     Arms,
     Shares { state: usize, model: usize },
     Edges { state: usize },
-    Push { state: usize, push: usize },
+    Pushes { state: usize },
+}
+
+/// Takes reserves, exact as long as they are near the least of those without a floor.
+struct Near<'v, F> {
+    values: &'v mut Vec<f64>,
+    floors: &'v [Option<f64>],
+    least: f64,
+    beyond: F,
+}
+
+impl<F: Fn(f64) -> f64> Sink for Near<'_, F> {
+    fn take(&mut self, piece: Piece) {
+        if piece.steers() {
+            if self.floors.get(self.values.len()).is_none_or(Option::is_none) {
+                self.least = self.least.min(piece.reserve);
+            }
+            self.values.push(piece.reserve);
+        }
+    }
+
+    fn beyond(&self) -> f64 {
+        (self.beyond)(self.least)
+    }
+}
+
+/// Takes some reserves; of the others anything will do.
+struct Wanted<'v, F> {
+    values: &'v mut Vec<f64>,
+    wanted: F,
+}
+
+impl<F: Fn(usize) -> bool> Sink for Wanted<'_, F> {
+    fn take(&mut self, piece: Piece) {
+        self.values.take(piece);
+    }
+
+    fn beyond(&self) -> f64 {
+        if (self.wanted)(self.values.len()) { f64::INFINITY } else { f64::NEG_INFINITY }
+    }
 }
 
 /// Step of the difference quotients, metres: curvatures of about 1/m make an error of as much.
@@ -181,15 +228,16 @@ pub(crate) const QUOTIENT: f64 = 1e-7;
 const ROWS: usize = 96;
 
 impl Functions for Program<'_> {
-    fn values(&mut self, x: &[f64], out: &mut Vec<f64>) {
+    fn values(&mut self, x: &[f64], floors: &[Option<f64>], beyond: impl Fn(f64) -> f64, out: &mut Vec<f64>) {
         let at = self.setting(x);
         out.clear();
         out.reserve(ROWS);
+        let mut out = Near { values: out, floors, least: f64::INFINITY, beyond };
         let mut rows = core::mem::take(&mut self.rows);
         rows.clear();
         for part in self.parts() {
-            rows.push((part, out.len()));
-            self.append(part, &at, out);
+            rows.push((part, out.values.len()));
+            self.append(part, &at, &mut out);
         }
         self.rows = rows;
     }
@@ -202,13 +250,13 @@ impl Functions for Program<'_> {
         let ends = self.rows.iter().skip(1).map(|r| r.1).chain([values.len()]);
         let steep: Vec<(Part, usize)> = (self.rows.iter().zip(ends))
             .filter(|((part, first), end)| {
-                let gentle = matches!(part, Part::Shares { .. } | Part::Edges { .. } | Part::Push { .. });
+                let gentle = matches!(part, Part::Shares { .. } | Part::Edges { .. } | Part::Pushes { .. });
                 !gentle || values[*first..*end].iter().any(|v| *v < near)
             })
             .map(|(row, _)| *row)
             .collect();
         let here = self.setting(x);
-        let by_pads = self.slopes_by_pads(&here, &steep);
+        let by_pads = self.slopes_by_pads(&here, &steep, values, near);
         let mut shifted = x.to_vec();
         let mut own = Vec::with_capacity(ROWS);
         for j in 0..n {
@@ -217,7 +265,7 @@ impl Functions for Program<'_> {
             let pad = (0..4).find(|i| self.variables(*i).contains(&j));
             for (part, first) in &steep {
                 let depends = match (part, pad) {
-                    (Part::Push { .. } | Part::Edges { .. }, _) => false,
+                    (Part::Pushes { .. } | Part::Edges { .. }, _) => false,
                     (_, None) => true,
                     (Part::Pad(i), Some(p)) => *i == p,
                     (Part::Stand, Some(_)) => false,
@@ -254,9 +302,10 @@ impl Program<'_> {
         let mut own = Vec::with_capacity(ROWS);
         let of_part = |((part, first), end): (&(Part, usize), usize)| {
             let mut held = held.iter().filter(|(row, _)| (*first..end).contains(row)).peekable();
+            own.clear();
             if held.peek().is_some() {
-                own.clear();
-                on_teeth.append(*part, &at, &mut own);
+                let wanted = |k: usize| held.clone().any(|(row, _)| row - first == k);
+                on_teeth.append(*part, &at, &mut Wanted { values: &mut own, wanted });
             }
             held.map(|(row, times)| times * own[row - first]).sum::<f64>()
         };
@@ -270,20 +319,22 @@ impl Program<'_> {
 
     /// Rows of edges and pushes, and how each reserve grows as each pad moves aft and left: of pushes by the prices of
     /// their programs, as their values are too rough for a quotient.
-    fn slopes_by_pads(&self, at: &Setting, steep: &[(Part, usize)]) -> Vec<(usize, [[f64; 2]; 4])> {
+    fn slopes_by_pads(
+        &self,
+        at: &Setting,
+        steep: &[(Part, usize)],
+        values: &[f64],
+        near: f64,
+    ) -> Vec<(usize, [[f64; 2]; 4])> {
         let Setting { stand, pads, models } = at;
         let models = || models.get_or_init(|| self.situation.models(stand, pads));
         let mut found = Vec::new();
         for (part, row) in steep {
             match *part {
-                Part::Push { state, push } => {
-                    found.extend((*row..).zip(self.situation.push_slopes(
-                        state,
-                        push,
-                        stand,
-                        pads,
-                        models(),
-                    )));
+                Part::Pushes { state } => {
+                    let slopes =
+                        self.situation.push_slopes(state, stand, pads, models(), &values[*row..], near);
+                    found.extend(slopes.into_iter().map(|(k, slopes)| (row + k, slopes)));
                 }
                 Part::Edges { state } => {
                     let sides = self.situation.sides();

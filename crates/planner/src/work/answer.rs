@@ -2,7 +2,7 @@
 
 use statics::{Angle, Force, LimitedBy, Point, SupportSet};
 
-use super::{AtWork, Held, Overload, during, least_withstood, push_of, source};
+use super::{AtWork, Held, PadEnd, during, least_withstood, push_of, source};
 use crate::frames::{Placement, Vehicle as Frame};
 use crate::job::WorkForce;
 use crate::lift::Corner;
@@ -102,7 +102,7 @@ impl Situation<'_> {
                     (end.limited_by, end.slides)
                 }
             };
-            let in_time = |at: &Overload| found.withstands().is_none_or(|most| at.push <= most);
+            let in_time = |at: &PadEnd| found.withstands().is_none_or(|most| at.push <= most);
             Some(StateForce {
                 state,
                 along: case.along,

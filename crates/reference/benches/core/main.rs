@@ -15,7 +15,7 @@ use reference::random::Random;
 use reference::spec::{Foot, Hold, Spec};
 use statics::{Length, Mass, Point, Push};
 
-use cones::{Found, cone_program, load_program, plain, solved};
+use cones::{Found, UP, cone_program, load_program, plain, solved};
 use time::{Other, Table, Times, timed, timed_on};
 
 #[path = "../../tests/cones/mod.rs"]
@@ -116,7 +116,7 @@ fn statics(table: &mut Table) {
     if table.wants(what) {
         let answer = set.working_force(&body, &push).withstands.expect("an end").to_newtons();
         let ours = timed(|| black_box(&set).working_force(black_box(&body), black_box(&push)));
-        let program = || cone_program(black_box(&spec), AT, ALONG, true);
+        let program = || cone_program(black_box(&spec), AT, ALONG, UP, true);
         let best = -least(program().solve(1e-10)).0 * spec.weight();
         let answers = format!("{answer:.3} N, {best:.3} N");
         let whole = timed(|| solved(&mut program().solver(plain())));

@@ -111,8 +111,17 @@ pub(crate) fn in_balance(spec: &Spec) -> Program {
     program
 }
 
-/// Contact forces in weights, three a contact, then the push; lengths from the CG in metres.
-pub(crate) fn cone_program(spec: &Spec, at: [f64; 3], along: [f64; 3], push_allowed: bool) -> Program {
+/// Against gravity, level.
+pub(crate) const UP: [f64; 3] = [0.0, 0.0, 1.0];
+
+/// Contact forces in weights, three a contact, then the push; lengths from the CG in metres. `up` is against gravity.
+pub(crate) fn cone_program(
+    spec: &Spec,
+    at: [f64; 3],
+    along: [f64; 3],
+    up: [f64; 3],
+    push_allowed: bool,
+) -> Program {
     let n = spec.feet.len();
     let w = spec.weight();
     let mut program = Program::new(3 * n + 1);
@@ -124,7 +133,7 @@ pub(crate) fn cone_program(spec: &Spec, at: [f64; 3], along: [f64; 3], push_allo
     for (axis, push) in along.into_iter().enumerate() {
         let mut entries: Vec<(usize, f64)> = (0..n).map(|i| (3 * i + axis, 1.0)).collect();
         entries.push((3 * n, push));
-        program.row(&entries, if axis == 2 { 1.0 } else { 0.0 });
+        program.row(&entries, up[axis]);
     }
     for axis in 0..3 {
         let mut entries = vec![(3 * n, moment(arm(at), along)[axis])];
