@@ -3,7 +3,8 @@
     bench_outside.py PROGRAM FOLDER DEMO_FOLDER
 
 FOLDER holds bench-rows.json and bench-inputs.json, as `cargo bench --bench core -- --write FOLDER` writes them, and
-fleet.csv. Times are the least and the median of many; a ratio is theirs to ours, of the medians. Where a package is not
+fleet.csv. Times are the least and the median of many; a ratio is theirs to ours, of the least, as other
+work on the machine lengthens medians unevenly. Where a package is not
 installed, its row says so.
 """
 
@@ -59,14 +60,14 @@ class Table:
         self.rows.insert(same[-1] + 1 if same else len(self.rows), row)
 
     def print(self):
-        print("| what | ours: least, median | against | theirs: least, median | ratio | answers |")
+        print("| what | ours: least, median | against | theirs: least, median | ratio of the least | answers |")
         print("|---|---|---|---|---|---|")
         for row in self.rows:
             if row["against"] == "" and any(o["what"] == row["what"] and o["against"] for o in self.rows):
                 continue
             ours, theirs = row["ours"], row["theirs"]
-            ratio = f"{theirs[1] / ours[1]:,.1f}" if ours and theirs and theirs[1] < 10 * ours[1] else (
-                f"{theirs[1] / ours[1]:,.0f}" if ours and theirs else "")
+            ratio = f"{theirs[0] / ours[0]:,.1f}" if ours and theirs and theirs[0] < 10 * ours[0] else (
+                f"{theirs[0] / ours[0]:,.0f}" if ours and theirs else "")
             cells = (", ".join(map(told, times)) if times else "" for times in (ours, theirs))
             ours, theirs = cells
             print(f"| {row['what']} | {ours} | {row['against']} | {theirs} | {ratio} | {row['answers']} |")

@@ -1,7 +1,7 @@
 """The chance that a check fails by plain random draws, written with NumPy for many samples at once.
 
-Mass even, centre normal, pads even in their discs, tilt even in its disc, all arms' bending drawn together; every
-state's loads and edges, and who fails: what `chance` does (docs/method.md).
+Mass even, centre normal, pads even in their discs, tilt even in its disc, how much arms bend drawn for all together, and
+for each how far it differs; every state's loads and edges, and who fails: what `chance` does (docs/method.md).
 """
 
 import numpy
@@ -40,7 +40,8 @@ def failures(question, random):
     tilt = numpy.array(disc(random, n)) * numpy.tan(question["level"])
     pad = 1 / question["pad_stiffness"]
     most = numpy.array(question["reaches"])[:, None] ** 3 / question["arm_stiffness"] + pad
-    k = 1 / (pad + (most - pad) * random.random(n))
+    part = random.random(n) / (1 + question["arms_differ"] * random.uniform(-1, 1, (4, n)))
+    k = 1 / (pad + (most - pad) * part)
     found = [state_of(question, state, mass_off, centre_off, (x, y), tilt, k) for state in question["states"]]
     return numpy.array([fails(check, found).sum() for check in question["checks"]])
 

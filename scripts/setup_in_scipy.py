@@ -94,8 +94,11 @@ class Setups:
         at_least("bay-behind", q["bay"][1] + spot - q["wheelbase"] - q["overhangs"][1])
 
         cg = numpy.stack([spot - q["cg"][0], numpy.full_like(spot, q["cg"][1])], axis=-1)
-        bending = 1 / (numpy.maximum(reach, 0.05) ** 3 / q["arm_stiffness"] + 1 / q["pad_stiffness"])
-        for stiffness in (bending, numpy.full_like(reach, q["pad_stiffness"])):
+        # Arms that bend by the cube of their reach, those of one diagonal stiffer and the others softer; and rigid ones.
+        diagonal = q["arms_differ"] * numpy.array([1, -1, -1, 1])
+        arms = [q["arm_stiffness"] * (1 + off) / numpy.maximum(reach, 0.05) ** 3 for off in (diagonal, -diagonal)]
+        bending = [1 / (1 / arm + 1 / q["pad_stiffness"]) for arm in arms]
+        for stiffness in (*bending, numpy.full_like(reach, q["pad_stiffness"])):
             shares = self.assured_shares(bay, stiffness, cg)
             for i, corner in enumerate(CORNERS):
                 least, greatest = shares([i])

@@ -4,7 +4,7 @@ use planner::checks::What;
 use planner::frames::DrivenIn;
 use planner::limits::Name;
 use planner::plan::Sense;
-use planner::situation::{ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS};
+use planner::situation::{ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_ARMS_DIFFER, ASSUMED_PAD_STIFFNESS};
 use planner::{Chances, VehicleFrame, chance};
 use reference::global::Question;
 use reference::spec::Spec;
@@ -77,6 +77,7 @@ fn plan(asked: &Asked) -> Value {
         "placing": limits.get(Name::Placing),
         "level": limits.get(Name::Level),
         "arm_stiffness": ASSUMED_ARM_STIFFNESS_LEAST.to_newtons_per_metre(),
+        "arms_differ": ASSUMED_ARMS_DIFFER,
         "pad_stiffness": ASSUMED_PAD_STIFFNESS.to_newtons_per_metre(),
         "least": room.least,
         "greatest": room.greatest,
@@ -135,6 +136,7 @@ fn sampled(asked: &Asked) -> Value {
         "placing": limits.get(Name::Placing),
         "level": limits.get(Name::Level),
         "arm_stiffness": ASSUMED_ARM_STIFFNESS_LEAST.to_newtons_per_metre(),
+        "arms_differ": ASSUMED_ARMS_DIFFER,
         "pad_stiffness": ASSUMED_PAD_STIFFNESS.to_newtons_per_metre(),
         "samples": SAMPLES,
         "checks": asked.collect::<Vec<_>>(),

@@ -80,7 +80,9 @@ impl Table {
                 _ => part = argument,
             }
         }
-        println!("| what | ours: least, median | against | theirs: least, median | ratio | answers |");
+        println!(
+            "| what | ours: least, median | against | theirs: least, median | ratio of the least | answers |"
+        );
         println!("|---|---|---|---|---|---|");
         Self { part, folder, rows: Vec::new() }
     }
@@ -96,7 +98,7 @@ impl Table {
     /// `answers`: how the two answers compare.
     pub(crate) fn add(&mut self, what: &str, ours: Times, other: Option<Other>, answers: &str) {
         let (name, theirs, ratio) = other.as_ref().map_or_else(Default::default, |o| {
-            let ratio = o.times.median / ours.median;
+            let ratio = o.times.least / ours.least;
             let ratio = format!("{ratio:.0$}", usize::from(ratio < 10.0));
             (o.name, o.times.told(), ratio)
         });
