@@ -76,8 +76,8 @@ def rays(contact, outside):
     return across + [[u[0], u[1], 0], [-u[0], -u[1], 0]]
 
 
-def withstands(question, force, outside):
-    """Largest push in weights: a number, None when there is no end to it, 0 when nothing balances."""
+def push_program(question, force, outside):
+    """Largest push in weights as a linear program over rays of the cones: cost, rated rows, their limits, balance, its right side."""
     weight = question["mass_kg"] * GRAVITY
     cg = numpy.array(question["cg_m"])
     columns, owners = [], []
@@ -94,14 +94,20 @@ def withstands(question, force, outside):
     upper = numpy.array([[z if o == i else 0.0 for o, z in owners] + [0.0] for i, _ in rated]) if rated else None
     limit = numpy.array([r for _, r in rated]) if rated else None
     cost = numpy.zeros(rows.shape[1])
+    cost[-1] = -1
+    return cost, upper, limit, rows, right
+
+
+def withstands(question, force, outside):
+    """Largest push in weights: a number, None when there is no end to it, 0 when nothing balances."""
+    cost, upper, limit, rows, right = push_program(question, force, outside)
     still = [(0, None)] * (len(cost) - 1)
-    rest = linprog(cost, A_ub=upper, b_ub=limit, A_eq=rows, b_eq=right, bounds=still + [(0, 0)], method="highs")
+    rest = linprog(0 * cost, A_ub=upper, b_ub=limit, A_eq=rows, b_eq=right, bounds=still + [(0, 0)], method="highs")
     if rest.status != 0:
         # Status 2, or 4 where HiGHS finds it infeasible without a certificate.
         if "nfeasible" in rest.message:
             return 0.0
         raise RuntimeError(f"HiGHS: {rest.message}")
-    cost[-1] = -1
     found = linprog(cost, A_ub=upper, b_ub=limit, A_eq=rows, b_eq=right, bounds=still + [(0, NO_END)], method="highs")
     if found.status == 3 or found.status == 0 and -found.fun > 0.9 * NO_END:
         return None

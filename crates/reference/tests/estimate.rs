@@ -3,14 +3,13 @@
 
 #![expect(clippy::expect_used, reason = "a test ends where it fails")]
 
-use clarabel::algebra::CscMatrix;
-use clarabel::solver::{
-    DefaultSettingsBuilder, DefaultSolver, IPSolver as _, NonnegativeConeT, SolverStatus, ZeroConeT,
-};
+use cones::{Found, load_program};
 use reference::elastic::{self, Resultant};
 use reference::random::Random;
 use reference::spec::{Spec, Variety};
 use statics::{Force, Point, Push};
+
+mod cones;
 
 const ROUND_THE_EDGE: Variety =
     Variety { feet: (3, 8), gap: 0.01, heights: 0.1, rated: 0.0, held: 0.0, edgy: 0.4 };
@@ -75,44 +74,14 @@ fn loads_are_those_of_a_quadratic_program() {
         }
         let (set, body) = spec.to_core().expect("a legal set");
         let found = set.load_estimate(&body.load()).expect("the CG is inside");
-        let Some(other) = quadratic_program(&spec) else { continue };
+        let Found::Least(_, shares) = load_program(&spec).solve(1e-11) else { continue };
+        let other: Vec<f64> = shares.iter().map(|share| share * spec.weight()).collect();
         let apart = farthest(&newtons(&found.loads), &other) / spec.weight();
         assert!(apart < 1e-5, "set {i}: {:?} against {other:?}: {spec:?}", found.loads);
         compared += 1;
     }
     println!("{compared} compared");
     assert!(compared > 1000);
-}
-
-/// Least complementary energy: minimise sum N^2 / 2k + gap N over N >= 0 in equilibrium. Loads in weights.
-fn quadratic_program(spec: &Spec) -> Option<Vec<f64>> {
-    let (n, w) = (spec.feet.len(), spec.weight());
-    let k_most = spec.feet.iter().map(|f| f.stiffness).fold(0.0, f64::max);
-    let curve: Vec<f64> = spec.feet.iter().map(|f| k_most / f.stiffness).collect();
-    let slope: Vec<f64> = spec.feet.iter().map(|f| f.gap * k_most / w).collect();
-    let mut rows: Vec<Vec<f64>> = vec![vec![1.0; n]];
-    rows.extend([0, 1].map(|axis| spec.feet.iter().map(|f| f.at[axis] - spec.cg[axis]).collect()));
-    rows.extend((0..n).map(|i| (0..n).map(|j| if i == j { -1.0 } else { 0.0 }).collect()));
-    let mut right = vec![0.0; 3 + n];
-    right[0] = 1.0;
-    let p = CscMatrix::from(
-        &(0..n)
-            .map(|i| (0..n).map(|j| if i == j { curve[i] } else { 0.0 }).collect())
-            .collect::<Vec<Vec<f64>>>(),
-    );
-    let settings = DefaultSettingsBuilder::default()
-        .verbose(false)
-        .tol_gap_abs(1e-11)
-        .tol_gap_rel(1e-11)
-        .tol_feas(1e-11)
-        .build()
-        .expect("legal settings");
-    let cones = [ZeroConeT(3), NonnegativeConeT(n)];
-    let mut solver = DefaultSolver::new(&p, &slope, &CscMatrix::from(&rows), &right, &cones, settings)
-        .expect("a legal program");
-    solver.solve();
-    (solver.solution.status == SolverStatus::Solved)
-        .then(|| solver.solution.x.iter().map(|x| x * w).collect())
 }
 
 #[test]

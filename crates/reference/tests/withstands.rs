@@ -3,142 +3,12 @@
 
 #![expect(clippy::expect_used, reason = "a test ends where it fails")]
 
-use clarabel::algebra::CscMatrix;
-use clarabel::solver::{
-    DefaultSettingsBuilder, DefaultSolver, IPSolver as _, NonnegativeConeT, SecondOrderConeT, SolverStatus,
-    SupportedConeT, ZeroConeT,
-};
+use cones::{Found, Program, UP, cone_program, in_balance};
 use reference::random::Random;
 use reference::spec::{Hold, Spec, Variety};
 use statics::{AssuredForce, LimitedBy, Mass, Point, Push};
 
-/// One optimisation: minimise cost over unknowns; rows of the form `right - row . x` in a cone.
-struct Program {
-    unknowns: usize,
-    cost: Vec<f64>,
-    rows: Vec<Vec<f64>>,
-    right: Vec<f64>,
-    cones: Vec<SupportedConeT<f64>>,
-}
-
-enum Found {
-    Least(f64),
-    NoneFeasible,
-    NoEnd,
-    /// The oracle itself is not sure.
-    Unsure,
-}
-
-impl Program {
-    fn new(unknowns: usize) -> Self {
-        Self { unknowns, cost: vec![0.0; unknowns], rows: vec![], right: vec![], cones: vec![] }
-    }
-
-    fn row(&mut self, entries: &[(usize, f64)], right: f64) {
-        let mut row = vec![0.0; self.unknowns];
-        for (i, v) in entries {
-            row[*i] += v;
-        }
-        self.rows.push(row);
-        self.right.push(right);
-    }
-
-    fn solve(&self) -> Found {
-        let p = CscMatrix::<f64>::zeros((self.unknowns, self.unknowns));
-        let settings = DefaultSettingsBuilder::default()
-            .verbose(false)
-            .tol_gap_abs(1e-10)
-            .tol_gap_rel(1e-10)
-            .tol_feas(1e-10)
-            .max_iter(200)
-            .build()
-            .expect("legal settings");
-        let a = CscMatrix::from(&self.rows);
-        let mut solver = DefaultSolver::new(&p, &self.cost, &a, &self.right, &self.cones, settings)
-            .expect("a legal program");
-        solver.solve();
-        match solver.solution.status {
-            SolverStatus::Solved => Found::Least(solver.solution.obj_val),
-            SolverStatus::PrimalInfeasible => Found::NoneFeasible,
-            SolverStatus::DualInfeasible => Found::NoEnd,
-            _ => Found::Unsure,
-        }
-    }
-}
-
-/// Against gravity, level.
-const UP: [f64; 3] = [0.0, 0.0, 1.0];
-
-/// Contact forces in weights, three a contact, then the push; lengths from the CG in metres. `up` is against gravity.
-fn cone_program(spec: &Spec, at: [f64; 3], along: [f64; 3], up: [f64; 3], push_allowed: bool) -> Program {
-    let n = spec.feet.len();
-    let w = spec.weight();
-    let mut program = Program::new(3 * n + 1);
-    program.cost[3 * n] = -1.0;
-    let arm = |p: [f64; 3]| [p[0] - spec.cg[0], p[1] - spec.cg[1], p[2] - spec.cg[2]];
-    let moment = |p: [f64; 3], d: [f64; 3]| {
-        [p[1] * d[2] - p[2] * d[1], p[2] * d[0] - p[0] * d[2], p[0] * d[1] - p[1] * d[0]]
-    };
-    for (axis, push) in along.into_iter().enumerate() {
-        let mut entries: Vec<(usize, f64)> = (0..n).map(|i| (3 * i + axis, 1.0)).collect();
-        entries.push((3 * n, push));
-        program.row(&entries, up[axis]);
-    }
-    for axis in 0..3 {
-        let mut entries = vec![(3 * n, moment(arm(at), along)[axis])];
-        for (i, foot) in spec.feet.iter().enumerate() {
-            for k in 0..3 {
-                let mut unit = [0.0; 3];
-                unit[k] = 1.0;
-                entries.push((3 * i + k, moment(arm(foot.at), unit)[axis]));
-            }
-        }
-        program.row(&entries, 0.0);
-    }
-    program.cones.push(ZeroConeT(6));
-    let mut lines = 0;
-    for (i, foot) in spec.feet.iter().enumerate() {
-        if let Hold::Along(u) = foot.hold {
-            program.row(&[(3 * i, -u[1]), (3 * i + 1, u[0])], 0.0);
-            lines += 1;
-        }
-    }
-    if !push_allowed {
-        program.row(&[(3 * n, 1.0)], 0.0);
-        lines += 1;
-    }
-    if lines > 0 {
-        program.cones.push(ZeroConeT(lines));
-    }
-    let before = program.rows.len();
-    program.row(&[(3 * n, -1.0)], 0.0);
-    for (i, foot) in spec.feet.iter().enumerate() {
-        program.row(&[(3 * i + 2, -1.0)], 0.0);
-        if let Some(rated) = foot.rated {
-            program.row(&[(3 * i + 2, 1.0)], rated / w);
-        }
-        let within = match foot.hold {
-            Hold::Everywhere => continue,
-            Hold::Along(u) => u,
-            Hold::Blocks(u) => [-u[1], u[0]],
-        };
-        for sign in [1.0, -1.0] {
-            let entries =
-                [(3 * i, sign * within[0]), (3 * i + 1, sign * within[1]), (3 * i + 2, -foot.friction)];
-            program.row(&entries, 0.0);
-        }
-    }
-    program.cones.push(NonnegativeConeT(program.rows.len() - before));
-    for (i, foot) in spec.feet.iter().enumerate() {
-        if foot.hold == Hold::Everywhere {
-            program.row(&[(3 * i + 2, -foot.friction)], 0.0);
-            program.row(&[(3 * i, -1.0)], 0.0);
-            program.row(&[(3 * i + 1, -1.0)], 0.0);
-            program.cones.push(SecondOrderConeT(3));
-        }
-    }
-    program
-}
+mod cones;
 
 /// What a push in that direction is worth to the oracle, N.
 fn oracle(spec: &Spec, at: [f64; 3], along: [f64; 3]) -> Found {
@@ -147,13 +17,13 @@ fn oracle(spec: &Spec, at: [f64; 3], along: [f64; 3]) -> Found {
 
 /// The same with the contacts out of level: `up` is against gravity.
 fn oracle_under(spec: &Spec, at: [f64; 3], along: [f64; 3], up: [f64; 3]) -> Found {
-    match cone_program(spec, at, along, up, false).solve() {
-        Found::NoneFeasible => return Found::Least(0.0),
-        Found::Least(_) => {}
+    match cone_program(spec, at, along, up, false).solve(1e-10) {
+        Found::NoneFeasible => return Found::Least(0.0, vec![]),
+        Found::Least(..) => {}
         other => return other,
     }
-    match cone_program(spec, at, along, up, true).solve() {
-        Found::Least(f) => Found::Least(-f * spec.weight()),
+    match cone_program(spec, at, along, up, true).solve(1e-10) {
+        Found::Least(f, x) => Found::Least(-f * spec.weight(), x),
         other => other,
     }
 }
@@ -178,7 +48,7 @@ fn withstands_is_the_cone_optimum_to_a_thousandth_and_never_above() {
             let found = answer.withstands.map(|f| f.to_newtons());
             let tell = || format!("set {i}: core {answer:?}: {spec:?} {push:?}");
             match oracle(&spec, at, push.direction()) {
-                Found::Least(best) => {
+                Found::Least(best, _) => {
                     let Some(found) = found else { panic!("an end at {best} N: {}", tell()) };
                     let rounding = 2e-6 * spec.weight();
                     assert!(found <= best * (1.0 + 1e-6) + rounding, "above {best} N: {}", tell());
@@ -226,8 +96,8 @@ fn load_ranges_are_those_of_a_linear_program() {
         let ranges = set.load_range(&body.load());
         for contact in 0..spec.feet.len() {
             for sign in [1.0, -1.0] {
-                match range_program(&spec, contact, sign).solve() {
-                    Found::Least(best) => {
+                match range_program(&spec, contact, sign).solve(1e-10) {
+                    Found::Least(best, _) => {
                         let best = sign * best * spec.weight();
                         let range =
                             ranges.as_ref().unwrap_or_else(|| panic!("set {i} stands: {spec:?}"))[contact];
@@ -253,19 +123,8 @@ fn load_ranges_are_those_of_a_linear_program() {
 
 /// Least (sign 1) or greatest (sign -1) load of one contact, in weights.
 fn range_program(spec: &Spec, contact: usize, sign: f64) -> Program {
-    let n = spec.feet.len();
-    let mut program = Program::new(n);
+    let mut program = in_balance(spec);
     program.cost[contact] = sign;
-    program.row(&(0..n).map(|i| (i, 1.0)).collect::<Vec<_>>(), 1.0);
-    for axis in 0..2 {
-        let entries: Vec<(usize, f64)> = (0..n).map(|i| (i, spec.feet[i].at[axis] - spec.cg[axis])).collect();
-        program.row(&entries, 0.0);
-    }
-    program.cones.push(ZeroConeT(3));
-    for i in 0..n {
-        program.row(&[(i, -1.0)], 0.0);
-    }
-    program.cones.push(NonnegativeConeT(n));
     program
 }
 
@@ -299,7 +158,7 @@ fn the_assured_force_is_the_least_over_the_tolerances() {
                 let [hx, hy, _] = spec.cg_tolerance;
                 let cg = [spec.cg[0] + x * hx, spec.cg[1] + y * hy, spec.cg[2]];
                 match oracle(&weighing(&spec, spec.mass + m * off, cg), at, push.direction()) {
-                    Found::Least(best) => best,
+                    Found::Least(best, _) => best,
                     Found::NoEnd => f64::INFINITY,
                     Found::NoneFeasible | Found::Unsure => f64::NAN,
                 }
@@ -324,7 +183,7 @@ fn the_assured_force_is_the_least_over_the_tolerances() {
             if found.is_finite() && found > 1.0 {
                 some += 1;
                 not_at_nominal += i32::from(ask(0.0, 0.0, 0.0) > found * 1.01);
-                in_balance(&spec, &assured, at, push.direction());
+                balances(&spec, &assured, at, push.direction());
             }
         }
     }
@@ -370,7 +229,7 @@ fn no_place_in_the_discs_and_no_tilt_withstands_less() {
             }
             let way = random.between(0.0, std::f64::consts::TAU);
             let up = [tilt.sin() * way.cos(), tilt.sin() * way.sin(), tilt.cos()];
-            if let Found::Least(found) = oracle_under(&drawn, at, push.direction(), up) {
+            if let Found::Least(found, _) = oracle_under(&drawn, at, push.direction(), up) {
                 least = least.min(found);
             }
         }
@@ -385,7 +244,7 @@ fn no_place_in_the_discs_and_no_tilt_withstands_less() {
 }
 
 /// Force and moment about the origin, summed up anew.
-fn in_balance(spec: &Spec, assured: &AssuredForce, at: [f64; 3], along: [f64; 3]) {
+fn balances(spec: &Spec, assured: &AssuredForce, at: [f64; 3], along: [f64; 3]) {
     let cross = |p: [f64; 3], f: [f64; 3]| {
         [p[1] * f[2] - p[2] * f[1], p[2] * f[0] - p[0] * f[2], p[0] * f[1] - p[1] * f[0]]
     };
@@ -439,7 +298,7 @@ fn the_slopes_of_the_force_are_the_oracles() {
                     let mut other = weighing(&spec, assured.body.mass.to_kilograms(), cg);
                     other.feet[contact].at[axis] += by;
                     match oracle(&other, at, push.direction()) {
-                        Found::Least(best) => best,
+                        Found::Least(best, _) => best,
                         _ => f64::NAN,
                     }
                 };
