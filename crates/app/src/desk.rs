@@ -4,6 +4,7 @@ use std::cell::RefCell;
 use std::future::Future;
 use std::path::PathBuf;
 use std::sync::Arc;
+use std::time::SystemTime;
 
 use clap::Args;
 use jiff::Timestamp;
@@ -13,7 +14,7 @@ use records::{
 
 use crate::cli::{REFUSED, UNREADABLE};
 use crate::told::plain;
-use crate::write;
+use crate::{secret, write};
 
 /// Where the book is if nobody says.
 const USUAL_PLACE: &str = "standfast.book";
@@ -163,11 +164,12 @@ pub(crate) fn ask_pin(prompt: &str, variable: &str) -> Result<String, Ended> {
     if let Ok(pin) = std::env::var(variable) {
         return Ok(pin);
     }
-    rpassword::prompt_password(prompt).map(|pin| pin.trim().to_owned()).map_err(|_| {
-        Ended::bad(
+    secret::ask(prompt).map(|pin| pin.trim().to_owned()).map_err(|fault| match fault.kind() {
+        std::io::ErrorKind::Interrupted => Ended::bad("no PIN was given", "start it again"),
+        _ => Ended::bad(
             &format!("no PIN was given: there is no terminal to ask at, and {variable} is not set"),
             &format!("start it at a terminal, or set {variable} for this one command"),
-        )
+        ),
     })
 }
 
@@ -224,11 +226,24 @@ impl From<Failure> for Ended {
 /// How a verb of the book ends.
 pub(crate) type Done = Result<u8, Ended>;
 
+/// What a clock says, if the book can write it down.
+pub(crate) fn time_of(clock: SystemTime) -> Result<Timestamp, Ended> {
+    Timestamp::try_from(clock).map_err(|_| {
+        Ended::bad(
+            "the clock of this machine stands beyond the year 9999, or before any that can be written down",
+            "set the clock, and ask again",
+        )
+    })
+}
+
 /// Runs it to its end; the exit status.
 pub(crate) fn run(work: impl Future<Output = Done>) -> u8 {
     let ended = match tokio::runtime::Builder::new_current_thread().enable_all().build() {
         Ok(runtime) => runtime.block_on(async {
-            let ended = work.await;
+            let ended = match time_of(SystemTime::now()) {
+                Ok(_) => work.await,
+                Err(ended) => Err(ended),
+            };
             close_all().await;
             ended
         }),
@@ -294,6 +309,9 @@ pub(crate) fn explained(failure: &Failure) -> String {
             "type it, or set STANDFAST_PIN for this one command; it was no try"
         }
         Failure::DiskFull(_) => "make room; what was confirmed before is in the book",
+        Failure::Disk(_) => {
+            "look at the disk and its messages, copy the book to another one, and verify it there"
+        }
         Failure::UnknownZone(_) => "write it like Europe/Berlin",
         _ => "",
     };
@@ -302,4 +320,23 @@ pub(crate) fn explained(failure: &Failure) -> String {
         text += &format!("  help: {help}\n");
     }
     text
+}
+
+#[cfg(test)]
+mod tests {
+    use std::time::Duration;
+
+    use super::*;
+
+    #[test]
+    fn a_clock_that_no_book_can_write_down_is_told() {
+        let year = Duration::from_secs(365 * 86400);
+        assert!(time_of(SystemTime::UNIX_EPOCH + 50 * year).is_ok());
+        match time_of(SystemTime::UNIX_EPOCH + 8100 * year) {
+            Err(Ended::Said(told, UNREADABLE)) => {
+                assert!(told.contains("the clock of this machine"), "{told}")
+            }
+            other => panic!("{other:?}"),
+        }
+    }
 }

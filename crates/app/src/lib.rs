@@ -10,6 +10,7 @@ mod intake;
 mod measuring;
 mod paper;
 mod planning;
+mod secret;
 mod serve;
 mod survey;
 mod template;

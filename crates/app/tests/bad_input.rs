@@ -531,6 +531,11 @@ fn figures_that_nobody_ever_saw() {
     // Tall and odd, and still a person.
     let said = said_of("job.toml", "[[doors]]", &PERSON.replace("AS TALL", "2.2 m"));
     assert!(said.contains("stature is \"2.2 m\", which is legal but odd"), "{said}");
+    // Who works at what is told by the name.
+    let twice =
+        PERSON.replace("[[doors]]", "").replace("AS TALL", "1.7 m") + &PERSON.replace("AS TALL", "1.8 m");
+    let said = said_of("job.toml", "[[doors]]", &twice);
+    assert!(said.contains("two people are called \"one\""), "{said}");
     let quick = [
         "plan",
         "--lift",

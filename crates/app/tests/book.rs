@@ -173,7 +173,7 @@ fn bad_rows_and_files_are_told_and_skipped() {
         "lifts.csv: row 4: skipped.",
         "`year`",
         "lifts.csv: row 5: skipped.",
-        "lifts.csv: row 5: skipped.\nerror: ./none.toml",
+        "lifts.csv: row 5: skipped.\nerror: `file`: ./none.toml",
         "`capacity`: \"banana\"",
         "`capacity`: “-5 kg”",
         "`capacity`: “5000 kg”, and the lift's file says 3200 kg",

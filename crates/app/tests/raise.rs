@@ -374,7 +374,9 @@ fn what_is_not_fit_or_not_allowed_is_refused_with_every_reason() {
     let record = shop.look(&["book", "record", "mill-bay"]);
     let event = record.lines().find(|l| l.contains("was examined")).unwrap();
     let number = event.split_whitespace().nth(2).unwrap();
-    shop.lead(&["enter", "correction", number, "written for the wrong lift"]);
+    let wrong = ["enter", "correction", number, "written for the wrong lift"];
+    shop.refused("t-ash", &wrong, "may not report an examination");
+    shop.fine("m-quill", &wrong);
     shop.examined("mill-bay", "2020-02-29");
     shop.fine("l-fenn", &["enter", "tag", "mill-bay", "oil on the floor"]);
     let start = ["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback"];
@@ -539,16 +541,10 @@ fn what_is_read_from_a_pipe_names_its_point() {
 /// Typed before a point was shown, it was typed for none.
 #[test]
 fn what_is_typed_ahead_at_a_terminal_confirms_nothing() {
-    use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
     use std::io::{Read, Write};
     let shop = Shop::ready();
     shop.fine("t-ash", &START);
-    let keyboard = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).unwrap();
-    grantpt(&keyboard).unwrap();
-    unlockpt(&keyboard).unwrap();
-    let name = ptsname(&keyboard, vec![]).unwrap();
-    let terminal = terminal_at(name.to_str().unwrap());
-    let mut keyboard = std::fs::File::from(keyboard);
+    let (mut keyboard, terminal, _) = shop::terminal();
     keyboard.write_all("done\n".repeat(8).as_bytes()).unwrap();
     let mut command = shop.command("t-ash", &["raise", "lead"]);
     let mut child = command.stdin(terminal).stdout(Stdio::piped()).spawn().unwrap();
@@ -574,13 +570,9 @@ fn what_is_typed_ahead_at_a_terminal_confirms_nothing() {
     assert_eq!(until_asked(), shown);
     keyboard.write_all(b"done\n").unwrap();
     let shown = until_asked();
-    assert!(shown.contains("NEXT  pads-seated\n") && shown.contains("Rear right   reach 740 mm"), "{shown}");
+    assert!(shown.contains("NEXT  pads-seated\n") && shown.contains("Rear right   reach 7"), "{shown}");
     assert!(shown.lines().all(|line| line.chars().count() <= 80), "{shown}");
     keyboard.write_all(b"leave\n").unwrap();
     assert_eq!(child.wait().unwrap().code(), Some(0), "what was mistyped and typed again is nothing refused");
     assert_eq!(shop.next().as_deref(), Some("pads-seated"));
-}
-
-fn terminal_at(path: &str) -> std::fs::File {
-    std::fs::File::options().read(true).write(true).open(path).unwrap()
 }

@@ -265,3 +265,96 @@ fn a_table_to_fill_in() {
         assert!(said.err.contains("`file` is empty, and so is every column"), "{}", said.err);
     }
 }
+
+/// The demonstration's pickup by columns, with its strips, parts and places for stands from a file beside the table.
+#[test]
+fn what_no_column_says_stands_in_a_file_beside_the_table() {
+    let shop = Shop::ready();
+    let whole = std::fs::read_to_string(demo("vehicles/pickup.toml")).unwrap();
+    let tables = |names: &[&str]| -> String {
+        let table = |text: &&str| names.iter().any(|name| text.starts_with(&format!("{name}]]")));
+        whole.split("\n[[").filter(table).map(|text| format!("[[{text}\n")).collect()
+    };
+    write(&shop, "pickup-more.toml", &tables(&["lift_areas", "parts", "stand_places"]));
+    write(&shop, "parts.toml", &tables(&["parts"]));
+    let head = "vehicle,more,class,drive,frame,wheelbase,wheelbase_right,weight.front_axle,weight.rear_axle,sill_height,droop,\
+                outline.length,outline.front_overhang,outline.width,outline.roof,doors,front.aft,front.left,rear.aft,rear.left";
+    let rest = "pickup,rear,frame rails,3.570 m by tape II,3.572 m by tape II,1275 kg by scale III e=1 kg,905 kg by scale III e=1 kg,\
+                330 mm,140 mm +- 30 mm,5.78 m,0.95 m,1.98 m,1.92 m,none";
+    let points = "0.9 m,0.47 m,2.3 m,0.50 m";
+    let rows = [
+        format!("p-1,pickup-more.toml,{rest},,,,"),
+        format!("p-2,pickup-more.toml,{rest},,,,"),
+        format!("p-3,parts.toml,{rest},{points}"),
+    ];
+    write(&shop, "fleet.csv", &format!("{head}\n{}\n", rows.join("\n")));
+    let said = shop.lead(&["book", "import", "fleet.csv"]);
+    assert!(said.contains("3 entered, 0 skipped."), "{said}");
+    let made = files(&shop, "vehicles", "out");
+    assert!(
+        made["p-1.toml"].contains("name = \"front of the rail\"")
+            && made["p-1.toml"].contains("\"load bed\"")
+    );
+    assert!(
+        made["p-3.toml"].contains("\"front lifting point\"") && made["p-3.toml"].contains("\"load bed\"")
+    );
+    // The job of the whole file: its parts come off in their order.
+    let job = demo("jobs/rear-axle-off.toml");
+    let job = job.to_str().unwrap();
+    let keep = |vehicle: &str| {
+        shop.run("r-holt", &["raise", "keep", "--lift", "mill-bay", "--vehicle", vehicle, "--job", job]).out
+    };
+    for by_row in [keep("p-1"), keep("p-3")] {
+        assert!(by_row.contains("MAY BE RAISED") && by_row.contains("Rear axle off"), "{by_row}");
+    }
+    // Every fault with its row, its column, and the line of the file.
+    write(
+        &shop,
+        "light.toml",
+        "[[parts]]\nname = \"seat\"\nmass = \"heavy\"\nat = [\"1.9 m\", \"0 m\", \"0.5 m\"]\n",
+    );
+    write(&shop, "key.toml", "wheelbase = \"3 m\"\n");
+    write(&shop, "empty.toml", "# nothing\n");
+    write(&shop, "broken.toml", "[[parts]]\nname = \n");
+    write(&shop, "one-end.toml", &tables(&["lift_areas"]).replace("end = \"rear\"", "end = \"front\""));
+    let rows = [
+        format!("a,light.toml,{rest},{points}"),
+        format!("b,key.toml,{rest},{points}"),
+        format!("c,empty.toml,{rest},{points}"),
+        format!("d,broken.toml,{rest},{points}"),
+        format!("e,pickup-more.toml,{rest},{points}"),
+        format!("f,../parts.toml,{rest},{points}"),
+        format!("g,one-end.toml,{rest},,,,"),
+        format!("h,gone.toml,{rest},{points}"),
+        format!("i,light.toml,{},{points}", rest.replace("pickup,rear", "pickup,sideways")),
+    ];
+    write(&shop, "bad.csv", &format!("{head}\n{}\n", rows.join("\n")));
+    let said = shop.run("r-holt", &["book", "import", "bad.csv"]);
+    assert!(said.code == 2 && said.out.contains("0 entered, 9 skipped."), "{}{}", said.out, said.err);
+    for (row, words) in [
+        (2, &["`more`: light.toml, line 3: "][..]),
+        (
+            3,
+            &[
+                "`more`: key.toml says `wheelbase`, and only `lift_areas`, `parts`, `stand_places` are told there",
+            ],
+        ),
+        (4, &["`more`: empty.toml says nothing"]),
+        (5, &["`more`: broken.toml, line 2: "]),
+        (6, &["`front.aft`: does not go with what else the row gives", "`rear.left`: does not go"]),
+        (7, &["`more`: \"../parts.toml\" is no TOML or JSON file in the table's folder"]),
+        (8, &["`more`: one-end.toml, line "]),
+        (9, &["`more`: ", "gone.toml"]),
+        (10, &["`drive`: ", "`more`: light.toml, line 3: "]),
+    ] {
+        let from = said.err.split(&format!("bad.csv: row {row}: skipped.\n")).nth(1).unwrap_or_default();
+        let told = from.split("\nbad.csv: row ").next().unwrap();
+        for words in words {
+            assert!(told.contains(words), "row {row}, {words}:\n{}", said.err);
+        }
+    }
+    // A survey reads the same table.
+    let survey =
+        shop.run("", &["survey", "--lifts", demo("lifts").to_str().unwrap(), "--vehicles", "fleet.csv"]);
+    assert!(survey.code == 0 && survey.out.contains("3 vehicles"), "{}{}", survey.out, survey.err);
+}

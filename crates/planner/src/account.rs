@@ -89,6 +89,18 @@ impl<'a> Accounts<'a> {
         Some((self.situation.support(&self.stand, &self.pads)?, self.situation.body(state, &self.stand)))
     }
 
+    /// Friction of the pads, level.
+    #[must_use]
+    pub const fn friction(&self) -> f64 {
+        self.situation.friction()
+    }
+
+    /// How far the vehicle may be out of level.
+    #[must_use]
+    pub fn out_of_level(&self) -> statics::Angle {
+        statics::Angle::radians(self.situation.limits.get(crate::limits::Name::Level))
+    }
+
     /// The edge that holds an edge check, from and to, and its worst normal.
     ///
     /// Where the edge asked for is none of the hull's, that is the nearest.

@@ -625,13 +625,13 @@ fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumption> {
         let k = ASSUMED_ARM_STIFFNESS.to_newtons_per_metre();
         let pad = ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();
         found.push(Assumption {
-            what: "stiffness of an arm, all arms alike".into(),
+            what: "stiffness of an arm".into(),
             kind: Kind::AtReach(Length::metres(1.0)),
             value: k,
             unit: Unit::NewtonPerMetre,
             least: ASSUMED_ARM_STIFFNESS_LEAST.to_newtons_per_metre(),
             greatest: pad,
-            source: "project default; assured loads cover arms that bend by the cube of their reach and arms that do not bend, not arms of one lift that differ: a lift file that states each arm's stiffness and its tolerance covers those".into(),
+            source: "project default; assured loads cover arms that bend by the cube of their reach, each by itself a tenth stiffer or softer, and arms that do not bend".into(),
         });
     }
     found.extend(crate::height::assumptions(height));

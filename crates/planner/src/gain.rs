@@ -47,7 +47,7 @@ pub enum Measurement {
     PartPlace(String),
     /// Lengths of the vehicle that were taken from its class, by tape.
     Lengths(Vec<Taped>),
-    /// How far each arm gives under a known load: the plan then no longer counts both ways in which they might bend.
+    /// How far each arm gives under a known load: the plan then no longer counts arms that do not bend.
     ArmStiffness,
 }
 
@@ -59,6 +59,9 @@ pub const SCALES: f64 = 0.01;
 pub const BALANCED: Length = Length::millimetres(20.0);
 /// What lifting an axle leaves of the height of the centre of gravity.
 pub const LIFTED: Length = Length::millimetres(25.0);
+
+/// What a known load and a dial gauge leave of an arm's stiffness, as a part of it; project default.
+pub const GAUGED: f64 = 0.05;
 
 /// How many are worth a line.
 const MOST_NAMED: usize = 3;
@@ -221,7 +224,7 @@ impl Known {
             Measurement::Lengths(all) => {
                 all.iter().fold(false, |any, one| taped::measure(vehicle, *one) | any)
             }
-            Measurement::ArmStiffness => known.arms_bend_as_supposed(),
+            Measurement::ArmStiffness => known.arms_bend_as_supposed(GAUGED),
         };
         narrower.then_some(known)
     }
@@ -239,20 +242,21 @@ impl Known {
             taped::measure(&mut known.vehicle, one);
         }
         known.parts().for_each(|part| (part.mass, part.off) = (exact(part.mass.value), Off::NONE));
-        known.arms_bend_as_supposed();
+        known.arms_bend_as_supposed(0.0);
         known
     }
 
-    /// Gives every arm exactly the stiffness that was stated or assumed for it; whether any was in doubt.
-    fn arms_bend_as_supposed(&mut self) -> bool {
+    /// Gives every arm the stiffness that was stated or assumed for it, within such a part of it; whether any was more in doubt.
+    fn arms_bend_as_supposed(&mut self, within: f64) -> bool {
         let mut any = false;
         for k in self.lift.arms.iter_mut().filter_map(|arm| arm.stiffness_out.as_mut()) {
-            any |= narrow(k, Stiffness::ZERO);
+            let tolerance = k.value * within;
+            any |= narrow(k, tolerance);
         }
         for arm in self.lift.arms.iter_mut().filter(|arm| arm.stiffness_out.is_none()) {
             let at_a_metre = ASSUMED_ARM_STIFFNESS.to_newtons_per_metre();
-            let out = at_a_metre / arm.reach_out.to_metres().powi(3);
-            arm.stiffness_out = Some(Measured::given(Stiffness::newtons_per_metre(out), Stiffness::ZERO));
+            let out = Stiffness::newtons_per_metre(at_a_metre / arm.reach_out.to_metres().powi(3));
+            arm.stiffness_out = Some(Measured::given(out, out * within));
             any = true;
         }
         any

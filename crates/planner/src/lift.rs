@@ -133,7 +133,7 @@ pub struct Arm {
     pub beam_top: Length,
     /// Rated load of this arm; `None` = a quarter of the lift's.
     pub rated: Option<Force>,
-    /// Stiffness at the pad, at `reach_out`, each arm off by itself; `None` = assumed, all arms alike.
+    /// Stiffness at the pad, at `reach_out`, each arm off by itself; `None` = assumed.
     pub stiffness_out: Option<Measured<Stiffness>>,
 }
 

@@ -269,8 +269,8 @@ impl Situation<'_> {
         self.support_of(stand, pads, ASSUMED_ARM_STIFFNESS, [0.0; 4])
     }
 
-    /// As [`Self::support`], arms without a stiffness of their own taken as `assumed`, the others `off` by so many of
-    /// their tolerances.
+    /// As [`Self::support`], arms without a stiffness of their own taken as `assumed`, each `off` by so many of its
+    /// tolerances.
     fn support_of(
         &self,
         stand: &Placement,
@@ -289,7 +289,7 @@ impl Situation<'_> {
                     + self.vehicle.unmeasured.lift_points,
                 stiffness: Stiffness::newtons_per_metre(Self::stiffness(arm, reach, assumed, off[i])),
                 gap: self.gaps[i],
-                friction: self.friction(),
+                friction: self.grip(),
                 rated: Some(Force::newtons(self.arm_rated(arm))),
                 // A seam in a slot blocks by shape as well, but nothing on file says how much it holds.
                 resists: Resists::EveryDirection,
@@ -455,9 +455,9 @@ impl Situation<'_> {
         }
     }
 
-    /// The pads as support sets, one for each way in which arms may bend, in the order of [`Self::bends`]: as stated,
-    /// where that may be off one diagonal at its stiffest and the other at its softest; and where it had to be
-    /// assumed, by the cube of their reach and not at all.
+    /// The pads as support sets, one for each way in which arms may bend, in the order of [`Self::bends`]: by the cube of
+    /// their reach, as stated or assumed, where that may be off one diagonal at its stiffest and the other at its softest;
+    /// and where it had to be assumed, not at all.
     pub(crate) fn models(&self, stand: &Placement, pads: &[Pad; 4]) -> Vec<Option<SupportSet>> {
         let bending = |off| self.support_of(stand, pads, ASSUMED_ARM_STIFFNESS_LEAST, off);
         let as_stated = bending([0.0; 4]);
@@ -473,7 +473,7 @@ impl Situation<'_> {
         models
     }
 
-    /// Where some stated stiffness may be off: by how many of its tolerances each is, at the two ends that bound loads.
+    /// Where some stiffness may be off: by how many of its tolerances each is, at the two ends that bound loads.
     fn ends_of_doubt(&self, set: Option<&SupportSet>) -> Option<[[f64; 4]; 2]> {
         let diagonal = || set.and_then(SupportSet::diagonal).unwrap_or_default();
         self.stiffness_in_doubt().then(|| {

@@ -175,7 +175,7 @@ impl Papers {
             Some(LiftArea {
                 name: format!("guessed {}", crate::quick::lifting_point(corner.is_front())),
                 corner,
-                region: about([aft, left * side], OFF, limits)?,
+                region: about([aft, left * side], limits)?,
                 underside,
                 seat: Seat::Flat,
             })

@@ -118,6 +118,8 @@ pub enum Unknown {
 
 /// Half of the largest square about a lifting point: the smallest pads are 80 mm across.
 const SQUARE_MOST: Length = Length::metres(0.030);
+/// Half of it where a pad is placed exactly.
+const SQUARE_LEAST: Length = Length::metres(0.005);
 
 /// Lengths of a vehicle, as far as somebody measured them.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -263,14 +265,15 @@ pub fn frame(class: BodyClass) -> FrameKind {
     if class == BodyClass::Pickup { FrameKind::FrameRails } else { FrameKind::Unibody }
 }
 
-/// Where the middle of a pad may be about a lifting point at this place, which may be `off`; `None` if that is no
-/// area.
+/// Where the middle of a pad may be about a lifting point at this place; `None` if that is no area.
 ///
-/// A square: on each side the tape's tolerance, what placing a pad needs, and as much again for the tooth on which
-/// its arm locks; 30 mm at most, so that any pad covers the point (project default).
+/// A square: on each side 5 mm, what placing a pad needs, and as much again for the tooth on which its arm locks; 30 mm
+/// at most, so that any pad covers the point (project default). How far the point may be off widens the pad's disc, not
+/// the square: who measures more closely is never told worse.
 #[must_use]
-pub fn about(place: [Length; 2], off: Length, limits: &Limits) -> Option<Region> {
-    let half = (off + Length::metres(2.0 * limits.get(Name::Placing))).min(SQUARE_MOST).to_metres();
+pub fn about(place: [Length; 2], limits: &Limits) -> Option<Region> {
+    let half = SQUARE_LEAST + Length::metres(2.0 * limits.get(Name::Placing));
+    let half = half.min(SQUARE_MOST).to_metres();
     let [aft, left] = place.map(Length::to_metres);
     let square = [[-half, -half], [half, -half], [half, half], [-half, half]];
     Region::new(square.map(|[a, l]| Place::metres([aft + a, left + l])).to_vec()).ok()
@@ -290,7 +293,7 @@ pub fn vehicle(entry: &Entry, limits: &Limits) -> Option<Vehicle> {
             Some(LiftArea {
                 name: lifting_point(corner.is_front()).into(),
                 corner,
-                region: about([aft.value, left.value * side], off, limits)?,
+                region: about([aft.value, left.value * side], limits)?,
                 underside: underside.used,
                 seat: Seat::Flat,
             })

@@ -43,7 +43,7 @@ const SAME_WORST_MOST: f64 = 0.0003;
 /// How many further reserves are raised once the worst is secured.
 const FURTHER: usize = 3;
 /// Starts that are climbed from in each window.
-const CLIMBS: usize = 6;
+const CLIMBS: usize = 12;
 const CLIMBS_AT_ONE_SPOT: usize = 3;
 /// Rounds of each heat, and how many go on from it.
 const HEATS: [(usize, usize); 3] = [(2, 5), (4, 3), (100, 1)];
@@ -99,9 +99,10 @@ pub(crate) fn reaching(
     }
     let anew = or_the_best(&bound, spot, ways, enough);
     // Of springs the pad that is first at its rating changes: where that parts the hills, the old setup may be on the best.
-    let climbed = settled_with_pushes(&bound, &found, spot)
-        .filter(|found| found.worst >= enough || enough.is_infinite());
-    anew.into_iter().chain(climbed).reduce(|a, b| if b.worst > a.worst { b } else { a })
+    let climbed = settled_with_pushes(&bound, &found, spot);
+    let as_it_is = Found { worst: pushes, ..found };
+    let old = climbed.into_iter().chain([as_it_is]).filter(|old| old.worst >= enough || enough.is_infinite());
+    anew.into_iter().chain(old).reduce(|a, b| if b.worst > a.worst { b } else { a })
 }
 
 /// The least reserve of the pushes at a setup, where that is less than so much: no push is followed farther.

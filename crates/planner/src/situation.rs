@@ -85,6 +85,9 @@ pub struct Situation<'a> {
 pub const ASSUMED_ARM_STIFFNESS: Stiffness = Stiffness::newtons_per_metre(400_000.0);
 /// The least that it is taken to be.
 pub const ASSUMED_ARM_STIFFNESS_LEAST: Stiffness = Stiffness::newtons_per_metre(200_000.0);
+/// How far each arm may be off that by itself, as a part of it; project default, as of a stiffness that is stated without a
+/// tolerance.
+pub const ASSUMED_ARMS_DIFFER: f64 = 0.1;
 /// Stiffness of pad and rubber.
 pub const ASSUMED_PAD_STIFFNESS: Stiffness = Stiffness::newtons_per_metre(2_000_000.0);
 
@@ -172,7 +175,7 @@ impl<'a> Situation<'a> {
     /// parts of its tolerance.
     pub(crate) fn stiffness(arm: &Arm, reach: f64, assumed: Stiffness, off: f64) -> f64 {
         let own = arm.stiffness_out.as_ref().map_or_else(
-            || assumed.to_newtons_per_metre() / reach.powi(3),
+            || assumed.to_newtons_per_metre() * (1.0 + ASSUMED_ARMS_DIFFER * off) / reach.powi(3),
             |k| {
                 let stated = k.value + k.tolerance * off;
                 stated.to_newtons_per_metre() * (arm.reach_out.to_metres() / reach).powi(3)
@@ -186,10 +189,10 @@ impl<'a> Situation<'a> {
         self.lift.arms.iter().any(|a| a.stiffness_out.is_none())
     }
 
-    /// Whether any arm's stiffness is stated and may be off.
+    /// Whether any arm's stiffness may be off by itself: that of one that nobody measured always may.
     pub(crate) fn stiffness_in_doubt(&self) -> bool {
         let doubts =
-            |a: &Arm| a.stiffness_out.as_ref().is_some_and(|k| k.tolerance.to_newtons_per_metre() > 0.0);
+            |a: &Arm| a.stiffness_out.as_ref().is_none_or(|k| k.tolerance.to_newtons_per_metre() > 0.0);
         self.lift.arms.iter().any(doubts)
     }
 
@@ -241,7 +244,13 @@ impl<'a> Situation<'a> {
         }
     }
 
-    /// Friction that is counted on at the pads.
+    /// What is left of [`Self::friction`] where the pads are out of level the wrong way: tan(atan(friction) - tilt). Derived.
+    #[must_use]
+    pub fn grip(&self) -> f64 {
+        (self.friction().atan() - self.limits.get(Name::Level)).tan().max(0.0)
+    }
+
+    /// Friction of the pads, level.
     pub const fn friction(&self) -> f64 {
         match self.lift.pads.surface {
             // CTU Code 2014 Annex 7 App. 2; rubber: VDI 2700-15; oily: project default.

@@ -176,7 +176,8 @@ impl Situation<'_> {
         stand: &Placement,
         models: &'s [Option<SupportSet>],
     ) -> Option<AtWork<'s>> {
-        let rest = models.first()?.as_ref()?.at_rest(&self.body(state, stand));
+        let set = models.first()?.as_ref()?;
+        let rest = set.at_rest(&set.unsteady(&self.body(state, stand)));
         Some(AtWork { rest, springs: self.springs(state, stand, models)? })
     }
 

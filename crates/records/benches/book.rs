@@ -237,9 +237,9 @@ async fn pin_line() -> String {
     line.expect("a PIN").to_owned()
 }
 
-/// As many events as there may be before the fold is kept anew: the most that opening reads.
+/// As many events as there may be before the hall is kept anew: the most that opening reads.
 async fn backlog(place: &str) {
-    const KEPT_EVERY: u64 = 1000;
+    const KEPT_EVERY: u64 = 100;
     let book = Book::open(place).await.expect("opened");
     let tech = book.check_pin(at(MORNING), &person("tech"), "2580").await.expect("the PIN");
     while book.shop().await.expect("the shop").head.seq.0 % KEPT_EVERY != KEPT_EVERY - 1 {

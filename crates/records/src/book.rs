@@ -12,7 +12,7 @@ use std::sync::Arc;
 
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
-use tokio::sync::{Mutex, MutexGuard};
+use tokio::sync::{MappedMutexGuard, Mutex, MutexGuard};
 
 pub use backup::Restored;
 pub use pin::{FIRST_LOCK, Signed, WRONG_PINS};
@@ -26,6 +26,8 @@ use crate::event::{Event, Head, StoredEvent};
 use crate::fact::{Admission, Fact};
 use crate::failure::Failure;
 use crate::fault::Fault;
+use crate::fleet::Fleet;
+use crate::hall::Hall;
 use crate::names::PersonId;
 use crate::refusal::Refusal;
 use crate::role::{Act, Role};
@@ -34,8 +36,10 @@ use crate::shop::Shop;
 use crate::store::{Store, Tx, read, write};
 use crate::text;
 
-/// Events after which the fold is kept anew: opening reads at most about so many.
-const KEEP_FOLD_EVERY: u64 = 1000;
+/// Events after which the hall is kept anew: opening reads at most about so many.
+const KEEP_HALL_EVERY: u64 = 100;
+/// The same of the fleet, which may be a hundred times as long.
+const KEEP_FLEET_EVERY: u64 = 1000;
 
 /// How a book begins.
 #[derive(Clone, Debug)]
@@ -57,7 +61,7 @@ pub struct Opening {
 pub struct Book {
     store: Store,
     /// As far as this program has read. Held while writing, so that one program's writers queue here.
-    shop: Mutex<Arc<Shop>>,
+    known: Mutex<Known>,
     /// Hash of the first event: which book this is.
     id: Digest,
 }
@@ -129,33 +133,62 @@ impl Book {
         };
         let first = read::chained(Head::EMPTY, &read::event(&first)?.0).map_err(damaged)?;
         let id = first.hash;
-        let mut shop = match read::fold(&mut tx).await? {
-            Some(kept) if read::hash_at(&mut tx, kept.head.seq).await? == Some(kept.head.hash) => kept,
-            _ => Shop::open(&first).map_err(|_| damaged(Fault::NoBeginning))?,
+        let hall = match read::hall(&mut tx).await? {
+            Some(kept) if is_end(&mut tx, kept.head).await? => kept,
+            _ => Hall::open(&first).map_err(|_| damaged(Fault::NoBeginning))?,
         };
-        catch_up(&mut tx, &mut shop).await?;
+        let kept = hall.head.seq.0;
+        let mut known = Known::Hall(Arc::new(hall));
+        known.catch_up(&mut tx).await?;
         tx.rollback().await?;
-        if shop.head != said {
-            return Err(damaged(Fault::EndsElsewhere { said, found: shop.head }));
+        let found = known.hall().head;
+        if found != said {
+            return Err(damaged(Fault::EndsElsewhere { said, found }));
         }
-        Ok(Self { store, shop: Mutex::new(Arc::new(shop)), id })
+        let book = Self { store, known: Mutex::new(known), id };
+        if found.seq.0 - kept > KEEP_FLEET_EVERY {
+            // Whoever may only read goes on without.
+            let _ = book.keep_fold().await;
+        }
+        Ok(book)
+    }
+
+    /// Of a book that an older program wrote, so that it need not be folded from the first event at each opening.
+    async fn keep_fold(&self) -> Result<(), Failure> {
+        let mut writing = self.write().await?;
+        write::fold(&mut writing.tx, &writing.shop).await?;
+        writing.tx.commit().await?;
+        Ok(())
     }
 
     /// The shop as it is now, with what others wrote since.
     ///
     /// # Errors
     /// If the book cannot be read or is damaged.
-    pub async fn shop(&self) -> Result<Arc<Shop>, Failure> {
-        let mut shop = self.shop.lock().await;
+    pub async fn shop(&self) -> Result<Shop, Failure> {
+        let mut known = self.known.lock().await;
         let mut tx = self.store.begin_reading().await?;
-        catch_up(&mut tx, Arc::make_mut(&mut shop)).await?;
+        known.catch_up(&mut tx).await?;
+        let shop = whole(known, &mut tx).await?;
         tx.rollback().await?;
-        Ok(Arc::clone(&shop))
+        Ok(shop.clone())
     }
 
-    /// The shop as far as this program has read its book: what others wrote since is not in it.
-    pub async fn known(&self) -> Arc<Shop> {
-        Arc::clone(&*self.shop.lock().await)
+    /// All of it but its vehicles, as it is now: quicker in a shop with many.
+    ///
+    /// # Errors
+    /// If the book cannot be read or is damaged.
+    pub async fn hall(&self) -> Result<Arc<Hall>, Failure> {
+        let mut known = self.known.lock().await;
+        let mut tx = self.store.begin_reading().await?;
+        known.catch_up(&mut tx).await?;
+        tx.rollback().await?;
+        Ok(Arc::clone(known.hall()))
+    }
+
+    /// The hall as far as this program has read its book: what others wrote since is not in it.
+    pub async fn known(&self) -> Arc<Hall> {
+        Arc::clone(self.known.lock().await.hall())
     }
 
     /// Does what a person asks, or tells every reason why not. Either all of its events are in the book, on disk, or none.
@@ -217,9 +250,10 @@ impl Book {
     }
 
     async fn write(&self) -> Result<Writing<'_>, Failure> {
-        let mut shop = self.shop.lock().await;
+        let mut known = self.known.lock().await;
         let mut tx = self.store.begin_writing().await?;
-        catch_up(&mut tx, Arc::make_mut(&mut shop)).await?;
+        known.catch_up(&mut tx).await?;
+        let shop = whole(known, &mut tx).await?;
         Ok(Writing { tx, shop, events: vec![] })
     }
 
@@ -255,17 +289,79 @@ async fn begin(
     Ok(())
 }
 
-/// Reads what is in the book after the fold.
-async fn catch_up(tx: &mut Tx, shop: &mut Shop) -> Result<(), Failure> {
+/// As far as a program has read: without the vehicles until somebody asks for them.
+#[derive(Debug)]
+enum Known {
+    Hall(Arc<Hall>),
+    Shop(Shop),
+}
+
+impl Known {
+    const fn hall(&self) -> &Arc<Hall> {
+        match self {
+            Self::Hall(hall) => hall,
+            Self::Shop(shop) => &shop.hall,
+        }
+    }
+
+    const fn shop(&mut self) -> Option<&mut Shop> {
+        match self {
+            Self::Hall(_) => None,
+            Self::Shop(shop) => Some(shop),
+        }
+    }
+
+    fn apply(&mut self, event: &Event) {
+        match self {
+            Self::Hall(hall) => Arc::make_mut(hall).apply(event),
+            Self::Shop(shop) => shop.apply(event),
+        }
+    }
+
+    /// Reads what is in the book after it.
+    async fn catch_up(&mut self, tx: &mut Tx) -> Result<(), Failure> {
+        let head = self.hall().head;
+        each_after(tx, head, |event| self.apply(event)).await.map(drop)
+    }
+}
+
+/// With the vehicles, once it has caught up in this transaction.
+async fn whole<'a>(
+    mut known: MutexGuard<'a, Known>,
+    tx: &mut Tx,
+) -> Result<MappedMutexGuard<'a, Shop>, Failure> {
+    if let Known::Hall(hall) = &*known {
+        let (kept, mut fleet) = match read::fleet(&mut *tx).await? {
+            Some((head, fleet)) if is_end(&mut *tx, head).await? => (head, fleet),
+            _ => (Head::EMPTY, Fleet::default()),
+        };
+        let found = each_after(tx, kept, |event| fleet.apply(event)).await?;
+        if found != hall.head {
+            return Err(damaged(Fault::EndsElsewhere { said: hall.head, found }));
+        }
+        let hall = Arc::clone(hall);
+        *known = Known::Shop(Shop { hall, fleet: Arc::new(fleet) });
+    }
+    MutexGuard::try_map(known, Known::shop).map_err(|_| Failure::Store("the vehicles were not read".into()))
+}
+
+/// Whether a kept fold is of this book: it ended there once.
+async fn is_end(tx: &mut Tx, head: Head) -> Result<bool, Failure> {
+    Ok(read::hash_at(tx, head.seq).await? == Some(head.hash))
+}
+
+/// Goes through all events after one, each held against the chain; where the book ends.
+async fn each_after(tx: &mut Tx, mut head: Head, mut each: impl FnMut(&Event)) -> Result<Head, Failure> {
     loop {
-        let page = read::page(&mut *tx, shop.head.seq).await?;
+        let page = read::page(&mut *tx, head.seq).await?;
         let last = page.len() < usize::try_from(read::PAGE).unwrap_or(usize::MAX);
         for (stored, _) in page {
-            let event = read::chained(shop.head, &stored).map_err(damaged)?;
-            shop.apply(&event);
+            let event = read::chained(head, &stored).map_err(damaged)?;
+            head = event.head();
+            each(&event);
         }
         if last {
-            return Ok(());
+            return Ok(head);
         }
     }
 }
@@ -282,7 +378,7 @@ fn to_microsecond(at: Timestamp) -> Timestamp {
 /// A transaction that nobody else's writing can come between.
 struct Writing<'a> {
     tx: Tx,
-    shop: MutexGuard<'a, Arc<Shop>>,
+    shop: MappedMutexGuard<'a, Shop>,
     events: Vec<Event>,
 }
 
@@ -310,14 +406,16 @@ impl Writing<'_> {
     async fn commit(mut self) -> Result<Vec<Event>, Failure> {
         let before = self.shop.head.seq.0;
         let after = before + self.events.len() as u64;
-        if before / KEEP_FOLD_EVERY != after / KEEP_FOLD_EVERY {
+        if before / KEEP_HALL_EVERY != after / KEEP_HALL_EVERY {
             let mut folded = Shop::clone(&self.shop);
             self.events.iter().for_each(|event| folded.apply(event));
-            write::fold(&mut self.tx, &folded).await?;
+            write::hall(&mut self.tx, &folded.hall).await?;
+            if before / KEEP_FLEET_EVERY != after / KEEP_FLEET_EVERY {
+                write::fleet(&mut self.tx, folded.head, &folded.fleet).await?;
+            }
         }
         self.tx.commit().await?;
-        let shop = Arc::make_mut(&mut self.shop);
-        self.events.iter().for_each(|event| shop.apply(event));
+        self.events.iter().for_each(|event| self.shop.apply(event));
         Ok(self.events)
     }
 }

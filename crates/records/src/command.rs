@@ -2,6 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use jiff::civil::Date;
+
 use crate::checklist::CheckItem;
 use crate::course::{HoldPoint, Outline};
 use crate::digest::Document;
@@ -24,10 +26,13 @@ pub enum Command {
     ChooseZone { zone: String },
     /// The clock is right now, though an event before stands later: due days are reckoned from now again.
     SetClock { words: String },
-    /// Somebody new. A name in the book is one person's for good: who left and is back has another.
+    /// Somebody new. A name in the book is one person's for good: who left and is back has another. Nobody else who belongs to
+    /// the shop has the same full name.
     AdmitPerson(Admission),
     /// Another role.
     GiveRole { person: PersonId, role: Role },
+    /// The day of somebody's 18th birthday, which the book did not know or has wrong.
+    GiveAge { person: PersonId, of_age: Date },
     /// Somebody leaves the shop.
     PersonLeaves { person: PersonId },
     /// Record an instruction that was given.
@@ -135,6 +140,8 @@ pub struct Judgement {
     pub record: Document,
     /// The least reserve of the states on both sides, in thousandths.
     pub least_reserve: Option<i64>,
+    /// Whether it is of the vehicle as it was measured just now, and not as it was confirmed before or planned.
+    pub as_found: bool,
 }
 
 /// Whose hands: who acts, and the second person, if one is there. In the book both have given their PIN.
@@ -166,6 +173,7 @@ impl Command {
             | Self::EnterLimits { .. } => Act::RunShop,
             Self::AdmitPerson(_)
             | Self::GiveRole { .. }
+            | Self::GiveAge { .. }
             | Self::PersonLeaves { .. }
             | Self::Authorise(_)
             | Self::WithdrawAuthorisation { .. } => Act::ManagePeople,

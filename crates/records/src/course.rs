@@ -1,5 +1,6 @@
 //! A raise as a course of hold points.
 
+use std::cmp::Ordering;
 use std::fmt;
 use std::str::FromStr;
 
@@ -103,6 +104,24 @@ impl Outline {
     pub fn test_raise_reaches_a_lock(&self) -> bool {
         let highest = self.test_raise_millimetres.saturating_add(CARRIAGES_DIFFER_MILLIMETRES);
         self.lock.is_some() && self.first_lock_millimetres.is_none_or(|lock| lock <= highest)
+    }
+
+    /// The number of one of the later locks.
+    pub(crate) fn lock_of(&self, later: u16) -> Option<u16> {
+        self.later.get(usize::from(later)).map(|l| l.lock)
+    }
+
+    /// The lock that it leaves for that one, as planned.
+    pub(crate) fn lock_before(&self, later: u16) -> Option<u16> {
+        later.checked_sub(1).and_then(|before| self.lock_of(before)).or(self.lock)
+    }
+
+    /// Whether it goes up or down to that one. Seated again, it comes from the first lock in the place of the one before: `None`
+    /// where that is the other way.
+    fn way_to(&self, later: u16) -> Option<Ordering> {
+        let lock = self.lock_of(later);
+        let way = lock.cmp(&self.lock_before(later));
+        (lock == self.lock || way == lock.cmp(&self.lock)).then_some(way)
     }
 
     /// Whether after so many steps the work has begun and not ended: parts are off or on that the job did not mean to end with.
@@ -291,6 +310,12 @@ impl HoldPoint {
         matches!(self, Self::TestRaised | Self::Raised | Self::HeightReached(_))
     }
 
+    /// Whether it may be confirmed with a measuring of how the vehicle stands.
+    #[must_use]
+    pub const fn is_measured(self) -> bool {
+        matches!(self, Self::Spotted | Self::PadsSeated)
+    }
+
     /// Whether a raise ends with it.
     #[must_use]
     pub const fn ends(self) -> bool {
@@ -327,7 +352,12 @@ impl HoldPoint {
             }
             Self::HeightReached(later) => match outline.later.get(usize::from(later)) {
                 Some(LaterLock { lock, .. }) => {
-                    format!("It is at lock {lock}; on the way up every lock was heard on both columns.")
+                    let way = match outline.way_to(later) {
+                        Some(Ordering::Greater) => "on the way up every lock was heard on both columns",
+                        Some(_) => "it was lowered to it, both carriages alike",
+                        None => "where it went up to it, every lock was heard on both columns",
+                    };
+                    format!("It is at lock {lock}; {way}.")
                 }
                 None => "It is at another height.".into(),
             },

@@ -62,7 +62,7 @@ pub(crate) fn act_of(shop: &Shop, command: &Command) -> Act {
             Some(at) if at.next() == Some(*point) && at.is_coming_down() => Act::StopRaise,
             _ => Act::Raise,
         },
-        Command::EnterVehicle { vehicle, .. } if shop.vehicles.contains_key(vehicle) => Act::Replace,
+        Command::EnterVehicle { vehicle, .. } if shop.fleet.vehicles.contains_key(vehicle) => Act::Replace,
         Command::EnterJob { job, .. } if shop.jobs.contains_key(job) => Act::Replace,
         other => other.act(),
     }
@@ -229,6 +229,7 @@ impl Case<'_> {
             | Command::EnterLimits { .. }
             | Command::AdmitPerson(_)
             | Command::GiveRole { .. }
+            | Command::GiveAge { .. }
             | Command::PersonLeaves { .. }
             | Command::Instruct(_)
             | Command::Authorise(_)

@@ -43,6 +43,8 @@ pub enum Fact {
     PersonAdmitted(Admission),
     /// Somebody has another role.
     RoleGiven { person: PersonId, role: Role },
+    /// The day of somebody's 18th birthday, in the place of what was known of it.
+    AgeGiven { person: PersonId, of_age: Date },
     /// Somebody no longer belongs to the shop.
     PersonLeft { person: PersonId },
     /// Somebody was instructed.
@@ -307,6 +309,7 @@ impl Fact {
             | Self::Instructed(Instruction { person: p, .. })
             | Self::Authorised(Authorisation { person: p, .. })
             | Self::RoleGiven { person: p, .. }
+            | Self::AgeGiven { person: p, .. }
             | Self::PersonLeft { person: p }
             | Self::AuthorisationWithdrawn { person: p, .. }
             | Self::PinSet { person: p, .. }

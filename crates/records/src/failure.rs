@@ -47,6 +47,8 @@ pub enum Failure {
     Salvage,
     /// The disk is full, or a limit of the file's size is reached.
     DiskFull(String),
+    /// The disk or its file system fails otherwise, which is no damage of the book by itself.
+    Disk(String),
     /// The book can only be read.
     ReadOnly(String),
     /// Another program held it for too long.
@@ -68,7 +70,7 @@ pub enum PinFailure {
     Locked(PersonId, ZonedDateTime, Vec<PersonId>),
     /// None was given: that is no try.
     Blank(PersonId),
-    /// Not 4 to 12 digits, or all the same.
+    /// Not 4 to 12 digits, or all the same, or running on.
     TooPlain,
     /// Proved to another book.
     OtherBook(PersonId),
@@ -109,7 +111,12 @@ impl fmt::Display for Failure {
             Self::NotABackup(why) => write!(f, "This is no whole backup of a book: {why}."),
             Self::NothingLeft => write!(f, "It is no book, or no event of it can be read any more."),
             Self::Salvage => write!(f, "This was salvaged from a damaged book, and may lack events."),
-            Self::DiskFull(words) => write!(f, "The disk is full; nothing was written ({words})."),
+            Self::DiskFull(words) => {
+                write!(f, "The disk is full, or takes nothing more; nothing was written ({words}).")
+            }
+            Self::Disk(words) => {
+                write!(f, "The disk or its file system fails; the book need not be damaged ({words}).")
+            }
             Self::ReadOnly(words) => write!(f, "The book can only be read ({words})."),
             Self::Busy(words) => write!(f, "Another program held the book for too long ({words})."),
             Self::Unreachable(words) => write!(f, "The database is not reached ({words})."),
@@ -138,7 +145,10 @@ impl fmt::Display for PinFailure {
                 }
             }
             Self::Blank(person) => write!(f, "No PIN of {person} was given."),
-            Self::TooPlain => write!(f, "A PIN has 4 to 12 digits, not all the same."),
+            Self::TooPlain => write!(
+                f,
+                "A PIN has 4 to 12 digits, not all the same and not running on like 1234 or 4321: those are tried first."
+            ),
             Self::OtherBook(person) => write!(f, "{person} gave their PIN to another book."),
         }
     }
@@ -163,6 +173,7 @@ impl Failure {
             Self::NoBook(words) => Self::NoBook(change(&words)),
             Self::NotEncrypted(words) => Self::NotEncrypted(change(&words)),
             Self::DiskFull(words) => Self::DiskFull(change(&words)),
+            Self::Disk(words) => Self::Disk(change(&words)),
             Self::ReadOnly(words) => Self::ReadOnly(change(&words)),
             Self::Busy(words) => Self::Busy(change(&words)),
             Self::Unreachable(words) => Self::Unreachable(change(&words)),
@@ -181,8 +192,12 @@ mod sqlite {
     pub(super) const FULL: u32 = 13;
     pub(super) const CANTOPEN: u32 = 14;
     pub(super) const NOTADB: u32 = 26;
-    /// Extended: a write did not succeed, as when a file reaches the size that it may have.
-    pub(super) const IOERR_WRITE: u32 = 778;
+    /// Extended: a write did not succeed, as when a file reaches the size that it may have; nor did a flush; nor did the file
+    /// beside grow that those who have the book open share.
+    pub(super) const NO_ROOM: [u32; 3] = [778, 1034, 4874];
+    /// Extended: what is on the disk cannot be read, is shorter than it must be, or does not fit its checksum; the file system
+    /// is damaged.
+    pub(super) const DAMAGE: [u32; 4] = [266, 522, 8202, 8458];
 }
 
 impl From<sqlx::Error> for Failure {
@@ -211,14 +226,43 @@ impl From<sqlx::Error> for Failure {
                 _ => Self::Store(words),
             };
         }
-        let code: u32 = code.parse().unwrap_or_default();
-        match (code, code & 0xff) {
-            (sqlite::IOERR_WRITE, _) | (_, sqlite::FULL) => Self::DiskFull(words),
-            (_, sqlite::BUSY) => Self::Busy(words),
-            (_, sqlite::READONLY) => Self::ReadOnly(words),
-            (_, sqlite::CORRUPT | sqlite::NOTADB | sqlite::IOERR) => Self::Damaged(vec![Fault::Store(words)]),
-            (_, sqlite::CANTOPEN) => Self::NoBook(words),
-            _ => Self::Store(words),
+        of_sqlite(code.parse().unwrap_or_default(), words)
+    }
+}
+
+/// Of what fails on the disk only what it holds is damage: else whoever has no room is told to restore a backup.
+fn of_sqlite(code: u32, words: String) -> Failure {
+    match code & 0xff {
+        sqlite::FULL => Failure::DiskFull(words),
+        sqlite::IOERR if sqlite::NO_ROOM.contains(&code) => Failure::DiskFull(words),
+        sqlite::IOERR if !sqlite::DAMAGE.contains(&code) => Failure::Disk(words),
+        sqlite::CORRUPT | sqlite::NOTADB | sqlite::IOERR => Failure::Damaged(vec![Fault::Store(words)]),
+        sqlite::BUSY => Failure::Busy(words),
+        sqlite::READONLY => Failure::ReadOnly(words),
+        sqlite::CANTOPEN => Failure::NoBook(words),
+        _ => Failure::Store(words),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Extended codes as the SQLite documentation, "Result and Error Codes", numbers them.
+    #[test]
+    fn only_what_the_disk_holds_is_damage() {
+        let kind = |code| match of_sqlite(code, String::new()) {
+            Failure::Damaged(_) => "damage",
+            Failure::DiskFull(_) => "no room",
+            Failure::Disk(_) => "the disk",
+            other => panic!("{code}: {other:?}"),
+        };
+        for (kinds, codes) in [
+            ("damage", &[11, 26, 267, 523, 266, 522, 8202, 8458][..]),
+            ("no room", &[13, 778, 1034, 4874]),
+            ("the disk", &[10, 1290, 1546, 1802, 2570, 3338, 3850, 4618, 5386, 6410, 7178]),
+        ] {
+            assert_eq!(codes.iter().map(|c| kind(*c)).collect::<Vec<_>>(), vec![kinds; codes.len()]);
         }
     }
 }

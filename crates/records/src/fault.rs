@@ -55,6 +55,8 @@ pub enum Fault {
     Strange(String),
     /// The kept fold is not what the events come to.
     FoldDiffers(Seq),
+    /// It holds no event: what was to be written there was not.
+    NoEvent,
     /// The book does not begin by opening a shop.
     NoBeginning,
     /// The database itself says that it is damaged.
@@ -95,6 +97,10 @@ impl fmt::Display for Fault {
             Self::FoldDiffers(seq) => {
                 write!(f, "the fold kept at event {seq} is not what the events come to")
             }
+            Self::NoEvent => write!(
+                f,
+                "the book holds no event: its making broke off, or all was taken out of it; restore it anew, or begin another"
+            ),
             Self::NoBeginning => write!(f, "the book does not begin by opening a shop"),
             Self::Store(words) => write!(f, "the database is damaged: {words}"),
         }

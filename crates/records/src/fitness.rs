@@ -6,9 +6,9 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 
 use crate::fact::Report;
+use crate::hall::{Examined, Hall, Lift};
 use crate::names::{DefectNumber, ExaminationNumber, LiftId, Seq};
 use crate::rules::{Due, RuleSet, Thoroughness, months_after};
-use crate::shop::{Examined, Lift, Shop};
 
 /// Whether a lift may be used.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -83,12 +83,13 @@ impl Why {
 
 /// Whether the lift may be used; due days count to their end, in the shop's zone.
 #[must_use]
-pub fn fitness(shop: &Shop, lift: &LiftId, at: Timestamp) -> Fitness {
+pub fn fitness(shop: &Hall, lift: &LiftId, at: Timestamp) -> Fitness {
     let Some(lift) = shop.lifts.get(lift) else { return Fitness::Unfit(vec![Why::Unknown]) };
     let rules = shop.rules.rule_set();
     let today = shop.today(at);
     let mut why: Vec<Why> =
         rules.examinations.iter().filter_map(|due| examination(shop, lift, due, today)).collect();
+    why.extend(asked_besides(shop, lift, &rules).filter_map(|due| due.unkept(shop, today)));
     why.extend(last_examinations(shop, lift, &rules));
     why.extend(alteration(lift, &rules));
     let stopping = lift.defects.iter().filter(|(_, d)| d.stops_use);
@@ -100,19 +101,17 @@ pub fn fitness(shop: &Shop, lift: &LiftId, at: Timestamp) -> Fitness {
 
 /// The day by which each examination is next due; `None` where no examination and no first use is known.
 #[must_use]
-pub fn due_days(shop: &Shop, lift: &LiftId) -> Vec<(Thoroughness, Option<Date>)> {
+pub fn due_days(shop: &Hall, lift: &LiftId) -> Vec<(Thoroughness, Option<Date>)> {
     let Some(lift) = shop.lifts.get(lift) else { return vec![] };
-    shop.rules
-        .rule_set()
-        .examinations
-        .iter()
-        .map(|due| (due.thoroughness, due_day(shop, lift, due).map(|(_, day)| day)))
-        .collect()
+    let rules = shop.rules.rule_set();
+    let by_rules = rules.examinations.iter();
+    let by_rules = by_rules.map(|due| (due.thoroughness, due_day(shop, lift, due).map(|next| next.by)));
+    by_rules.chain(asked_besides(shop, lift, &rules).map(|next| (next.kind, Some(next.by)))).collect()
 }
 
 /// A check of the day, made since the lift was last returned to service. That it was returned unchecked holds on the days
 /// after as well.
-fn check(shop: &Shop, lift: &Lift, today: Date) -> Option<Why> {
+fn check(shop: &Hall, lift: &Lift, today: Date) -> Option<Why> {
     let last = lift.checks.last_key_value();
     match last.filter(|(seq, c)| c.day == today && shop.is_of_this_time(**seq)) {
         _ if last.is_some_and(|(seq, _)| lift.returned > Some(*seq)) => {
@@ -123,8 +122,37 @@ fn check(shop: &Shop, lift: &Lift, today: Date) -> Option<Why> {
     }
 }
 
-/// With the event from which it is reckoned: none for the first use.
-fn due_day(shop: &Shop, lift: &Lift, due: &Due) -> Option<(Seq, Date)> {
+/// The next examination of a kind.
+struct Next {
+    kind: Thoroughness,
+    /// The event from which it is reckoned: none for the first use.
+    after: Seq,
+    /// The last day.
+    by: Date,
+}
+
+impl Next {
+    /// That it was not made in time, if so.
+    fn unkept(&self, shop: &Hall, today: Date) -> Option<Why> {
+        match today > self.by {
+            true => Some(Why::Overdue(self.kind, self.by)),
+            false => (shop.day_for(self.after, today) > self.by).then_some(Why::Lapsed(self.kind)),
+        }
+    }
+}
+
+/// What an examiner asked for of a kind for which the rules have no interval.
+fn asked_besides(shop: &Hall, lift: &Lift, rules: &RuleSet) -> impl Iterator<Item = Next> {
+    let is_by_rules = |kind| rules.examinations.iter().any(|due| due.thoroughness == kind);
+    let last = last_of_each(shop, lift).into_iter().map(|(after, e)| (after, &e.report));
+    let besides: Vec<Next> = last
+        .filter(|(_, report)| !is_by_rules(report.thoroughness))
+        .filter_map(|(after, report)| Some(Next { kind: report.thoroughness, after, by: report.next_due? }))
+        .collect();
+    besides.into_iter()
+}
+
+fn due_day(shop: &Hall, lift: &Lift, due: &Due) -> Option<Next> {
     let rules = shop.rules.rule_set();
     let last = last_of(shop, lift, |e| counts(e, &rules) && e.report.thoroughness >= due.thoroughness);
     let event = last.map_or(Seq(0), |(seq, _)| seq);
@@ -133,7 +161,8 @@ fn due_day(shop: &Shop, lift: &Lift, due: &Due) -> Option<(Seq, Date)> {
     let by_interval = months_after(from, due.months.value);
     // An examiner may ask for it sooner, never later, and only of an examination of the kind that was made.
     let asked = last.filter(|e| e.report.thoroughness == due.thoroughness).and_then(|e| e.report.next_due);
-    Some((event, asked.map_or(by_interval, |day| day.min(by_interval))))
+    let by = asked.map_or(by_interval, |day| day.min(by_interval));
+    Some(Next { kind: due.thoroughness, after: event, by })
 }
 
 /// The day by which the rules ask for the next examination after one, reckoned from it alone; none where it found the lift unfit.
@@ -151,7 +180,7 @@ fn counts(examined: &Examined, rules: &RuleSet) -> bool {
 
 /// The last of some examinations: of those since the clock was set back, if there are any.
 fn last_of<'a>(
-    shop: &Shop,
+    shop: &Hall,
     lift: &'a Lift,
     which: impl Fn(&Examined) -> bool,
 ) -> Option<(Seq, &'a Examined)> {
@@ -159,13 +188,9 @@ fn last_of<'a>(
     all.max_by_key(|(seq, e)| (shop.is_of_this_time(**seq), e.report.on, **seq)).map(|(seq, e)| (*seq, e))
 }
 
-fn examination(shop: &Shop, lift: &Lift, due: &Due, today: Date) -> Option<Why> {
+fn examination(shop: &Hall, lift: &Lift, due: &Due, today: Date) -> Option<Why> {
     match due_day(shop, lift, due) {
-        Some((given, day)) if shop.day_for(given, today) > day && today <= day => {
-            Some(Why::Lapsed(due.thoroughness))
-        }
-        Some((_, day)) if today > day => Some(Why::Overdue(due.thoroughness, day)),
-        Some(_) => None,
+        Some(next) => next.unkept(shop, today),
         None if due.from_first_use => Some(Why::FirstUseUnknown(due.thoroughness)),
         None => Some(Why::NeverExamined(due.thoroughness)),
     }
@@ -173,26 +198,26 @@ fn examination(shop: &Shop, lift: &Lift, due: &Due, today: Date) -> Option<Why> 
 
 /// The last examination of each thoroughness must have found it fit, and be confirmed where the rules ask for that. Only one
 /// as thorough takes the place of one that did not.
-fn last_examinations(shop: &Shop, lift: &Lift, rules: &RuleSet) -> Vec<Why> {
+fn last_examinations(shop: &Hall, lift: &Lift, rules: &RuleSet) -> Vec<Why> {
     let unfit = |e: &Examined| (!e.report.fit).then_some(Why::FoundUnfit(e.number));
     let unconfirmed = |e: &Examined| {
         (rules.employer_confirms.is_some() && e.confirmed.is_none()).then_some(Why::NotConfirmed(e.number))
     };
-    last_of_each(shop, lift).into_iter().flat_map(|e| unfit(e).into_iter().chain(unconfirmed(e))).collect()
+    let last = last_of_each(shop, lift).into_iter();
+    last.flat_map(|(_, e)| unfit(e).into_iter().chain(unconfirmed(e))).collect()
 }
 
 /// The examination by which it must not be used.
-pub(crate) fn found_unfit(shop: &Shop, lift: &Lift) -> Option<ExaminationNumber> {
-    last_of_each(shop, lift).into_iter().find(|e| !e.report.fit).map(|e| e.number)
+pub(crate) fn found_unfit(shop: &Hall, lift: &Lift) -> Option<ExaminationNumber> {
+    last_of_each(shop, lift).into_iter().find(|(_, e)| !e.report.fit).map(|(_, e)| e.number)
 }
 
-fn last_of_each<'a>(shop: &Shop, lift: &'a Lift) -> Vec<&'a Examined> {
+/// With their events.
+fn last_of_each<'a>(shop: &Hall, lift: &'a Lift) -> Vec<(Seq, &'a Examined)> {
     let kinds = [Thoroughness::Major, Thoroughness::Regular, Thoroughness::Routine];
-    let mut last: Vec<&'a Examined> = kinds
-        .iter()
-        .filter_map(|kind| last_of(shop, lift, |e| e.report.thoroughness >= *kind).map(|(_, e)| e))
-        .collect();
-    last.dedup_by_key(|e| e.number);
+    let mut last: Vec<(Seq, &'a Examined)> =
+        kinds.iter().filter_map(|kind| last_of(shop, lift, |e| e.report.thoroughness >= *kind)).collect();
+    last.dedup_by_key(|(seq, _)| *seq);
     last
 }
 

@@ -32,6 +32,8 @@ mod fact;
 mod failure;
 mod fault;
 mod fitness;
+mod fleet;
+mod hall;
 mod names;
 mod practice;
 mod progress;
@@ -61,6 +63,8 @@ pub use fact::{
 pub use failure::{Failure, PinFailure};
 pub use fault::Fault;
 pub use fitness::{Fitness, Why, due_after, due_days, fitness};
+pub use fleet::Fleet;
+pub use hall::{Checked, Counts, Defect, Examined, Hall, Lift, NotABeginning, Person, Practice, Raise};
 pub use names::{
     DefectNumber, ExaminationNumber, IncidentNumber, JobId, LiftId, NotAName, PersonId, PracticeNumber,
     RaiseNumber, Seq, VehicleId,
@@ -70,7 +74,7 @@ pub use progress::{Position, Progress};
 pub use refusal::Refusal;
 pub use role::{Act, May, Role, may};
 pub use rules::{Due, OwnRules, ReportField, RuleSet, Rules, Sourced, Thoroughness, months_after};
-pub use shop::{Checked, Counts, Defect, Examined, Lift, NotABeginning, Person, Practice, Raise, Shop};
+pub use shop::Shop;
 pub use store::parts::Taken;
 pub use store::shown as shown_place;
 pub use text::is_hidden;

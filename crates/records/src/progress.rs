@@ -49,6 +49,9 @@ pub struct Progress {
     pub going_down: bool,
     /// Whether something was measured of the vehicle since its plan was checked last.
     pub measured: bool,
+    /// Whether the last check of how it was found to stand failed, and nothing was confirmed since.
+    #[serde(default)]
+    pub stands_wrong: bool,
 }
 
 impl Progress {
@@ -65,6 +68,7 @@ impl Progress {
             stands_set: false,
             going_down: false,
             measured: false,
+            stands_wrong: false,
         };
         let rest = new.seating_onwards();
         new.ahead.extend(rest);
@@ -93,11 +97,29 @@ impl Progress {
     /// Whether the next point is one of the way down, for good or to be seated again: it is never held up.
     #[must_use]
     pub fn is_coming_down(&self) -> bool {
-        let place = |wanted: P| self.ahead.iter().position(|p| *p == wanted);
-        let Some(down) = place(P::FullyDown) else { return self.going_down };
-        let seated_again = place(P::PadsSeated).is_some_and(|seated| seated > down);
+        let Some(down) = self.place(P::FullyDown) else { return self.going_down };
         let works = |p: &P| p.goes_up() || matches!(p, P::StepDone(_) | P::StandsSet);
-        self.going_down || seated_again || !self.ahead.iter().take(down).any(works)
+        self.going_down || self.is_to_be_seated_again() || !self.ahead.iter().take(down).any(works)
+    }
+
+    /// Whether it comes down to have its pads seated again, as there was a noise or something moved.
+    #[must_use]
+    pub fn is_to_be_seated_again(&self) -> bool {
+        let seated = self.place(P::PadsSeated);
+        self.place(P::FullyDown).is_some_and(|down| seated.is_some_and(|seated| seated > down))
+    }
+
+    /// The lock that the lift moves to next, before any other work: none where it comes down.
+    #[must_use]
+    pub fn moves_to_lock(&self) -> Option<u16> {
+        let moves =
+            self.ahead.iter().find(|p| !matches!(p, P::AreaClear | P::OffLocks | P::LocksReleased))?;
+        let P::HeightReached(later) = moves else { return None };
+        self.outline.lock_of(*later)
+    }
+
+    fn place(&self, wanted: P) -> Option<usize> {
+        self.ahead.iter().position(|p| *p == wanted)
     }
 
     /// Whether by the next point it goes up, leaves its locks to go elsewhere, or a part comes off or goes on: what is held
@@ -119,6 +141,13 @@ impl Progress {
         }
     }
 
+    /// Whether the next point is confirmed only with a measuring that passes, or with words of what was changed: as it was
+    /// last found to stand it must not be raised.
+    #[must_use]
+    pub fn asks_what_was_changed(&self) -> bool {
+        self.stands_wrong && self.next().is_some_and(P::is_measured)
+    }
+
     /// Whether without its stands it might tip now.
     #[must_use]
     pub fn stands_hold_it(&self) -> bool {
@@ -130,6 +159,7 @@ impl Progress {
     /// than this one's, those are passed over, and who drove off has ended the raise.
     pub(crate) fn confirm(&mut self, seq: Seq, point: P) {
         self.done.push((seq, point));
+        self.stands_wrong = false;
         let passed = match self.ahead.iter().position(|p| *p == point) {
             Some(place) => self.ahead.drain(..=place).collect(),
             None => vec![point],
@@ -267,7 +297,7 @@ impl Progress {
         points.extend(self.outline.recheck.iter().map(|pad| P::PadRechecked(*pad)));
         points.extend([P::Raised, P::OnLocks]);
         // Seated again, it goes back to where the work was.
-        let back = self.locks_done.checked_sub(1).filter(|i| lock_of(&self.outline, *i) != self.outline.lock);
+        let back = self.locks_done.checked_sub(1).filter(|i| self.outline.lock_of(*i) != self.outline.lock);
         points.extend(back.map(|i| to_lock(&self.outline, self.outline.lock, i)).unwrap_or_default());
         points.extend(self.work());
         points.extend([
@@ -296,7 +326,7 @@ impl Progress {
             }
             let due = |(index, later): &(u16, &LaterLock)| *index >= self.locks_done && later.after == done;
             for (index, _) in (0..).zip(&self.outline.later).filter(due) {
-                points.extend(to_lock(&self.outline, lock_before(&self.outline, index), index));
+                points.extend(to_lock(&self.outline, self.outline.lock_before(index), index));
             }
             if !set && self.outline.stands.is_some_and(|(from, to)| (from..to).contains(&done)) {
                 points.push(P::StandsSet);
@@ -310,18 +340,10 @@ impl Progress {
     }
 }
 
-fn lock_of(outline: &Outline, later: u16) -> Option<u16> {
-    outline.later.get(usize::from(later)).map(|l| l.lock)
-}
-
-fn lock_before(outline: &Outline, later: u16) -> Option<u16> {
-    later.checked_sub(1).and_then(|before| lock_of(outline, before)).or(outline.lock)
-}
-
 /// From one lock to another, to rest on it: nobody under it meanwhile, and locks released only to go down.
 fn to_lock(outline: &Outline, from: Option<u16>, later: u16) -> Vec<P> {
     let mut points = vec![P::AreaClear, P::OffLocks];
-    if lock_of(outline, later) < from {
+    if outline.lock_of(later) < from {
         points.push(P::LocksReleased);
     }
     points.extend([P::HeightReached(later), P::OnLocks]);

@@ -44,6 +44,8 @@ pub enum Refusal {
     AlreadyAdmitted(PersonId),
     /// Somebody who has left has that name in the book.
     NameOfAnother(PersonId),
+    /// Somebody else who belongs to the shop has that full name.
+    NameTwice(String, PersonId),
     /// The shop would be without a lead.
     LastLead(PersonId),
     /// Something was left blank.
@@ -86,6 +88,8 @@ pub enum Refusal {
     CheckIncomplete(Vec<CheckItem>),
     /// Fields that the rules ask for.
     ReportIncomplete(Vec<ReportField>),
+    /// The next examination, due on the first day, would be due before this one, of the second day, was made.
+    DueBeforeExamined(Date, Date),
     /// The plan does not allow the raise.
     PlanForbids,
     /// The plan was made with another file than the book holds.
@@ -121,6 +125,8 @@ pub enum Refusal {
     JudgementMissing(HoldPoint),
     /// That check fails.
     JudgementFails(HoldPoint),
+    /// As it was measured before this point it must not be raised, and nobody says what was changed since.
+    StandsWrong(HoldPoint),
     /// The lift is not on its way up.
     NotGoingUp(RaiseNumber),
     /// It is on its way down for good already.
@@ -155,7 +161,9 @@ impl fmt::Display for Refusal {
                 write!(f, "{p} is {role} and may not {act} alone, so cannot be the second person.")
             }
             Self::TooYoung(p, day) => write!(f, "{p} may operate a lift from {day} on."),
-            Self::AgeUnknown(p) => write!(f, "The book does not say from which day {p} is 18."),
+            Self::AgeUnknown(p) => {
+                write!(f, "The book does not say from which day {p} is 18; a lead gives it with `enter age`.")
+            }
             Self::NotInstructed(p) => write!(f, "No instruction of {p} is in the book."),
             Self::InstructionLapsed(p, day) => write!(f, "The last instruction of {p} counted until {day}."),
             Self::InstructedBeforeClock(p) => write!(
@@ -171,6 +179,11 @@ impl fmt::Display for Refusal {
                     "{p} is the name in the book of somebody who has left, and stays theirs; give another."
                 )
             }
+            Self::NameTwice(name, p) => write!(
+                f,
+                "{name} is the full name of {p} already, and records name people by it: write what tells the two apart, as on \
+                 paper, such as a second name, or “junior”."
+            ),
             Self::LastLead(p) => write!(f, "{p} is the only lead; name another first."),
             Self::Blank(what) => match what.strip_prefix("what ") {
                 Some(rest) => write!(f, "What {rest} must not be blank."),
@@ -210,6 +223,11 @@ impl fmt::Display for Refusal {
             Self::InService(l) => write!(f, "{l} is not out of service."),
             Self::CheckIncomplete(all) => write!(f, "Not answered: {}.", list(all)),
             Self::ReportIncomplete(all) => write!(f, "The report lacks: {}.", list(all)),
+            Self::DueBeforeExamined(due, on) => write!(
+                f,
+                "The next examination cannot be due by {due}, before the day of this one, {on}; look which of the two days is \
+                 wrong."
+            ),
             Self::PlanForbids => write!(f, "The plan says that it must not be raised."),
             Self::PlanOutOfDate(what) => {
                 write!(f, "The plan was made with another {what} file than the book holds; plan again.")
@@ -240,6 +258,11 @@ impl fmt::Display for Refusal {
                 write!(f, "Before {point} the vehicle as it is then must be checked.")
             }
             Self::JudgementFails(point) => write!(f, "The check before {point} fails."),
+            Self::StandsWrong(point) => write!(
+                f,
+                "What was measured at {point} was refused: set it right and measure it again, or confirm with words that say what \
+                 was changed."
+            ),
             Self::NotGoingUp(n) => {
                 write!(f, "Raise {n} is not on its way to its locks; bring it down, or tag the lift.")
             }

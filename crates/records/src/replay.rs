@@ -2,9 +2,9 @@
 
 use crate::event::Event;
 use crate::fact::Fact;
+use crate::hall::Raise;
 use crate::names::RaiseNumber;
 use crate::progress::Progress;
-use crate::shop::Raise;
 
 impl Raise {
     /// At its beginning, if this is the event that began one.
@@ -21,6 +21,9 @@ impl Raise {
             Fact::PointConfirmed { point, judged, .. } => {
                 self.progress.measured &= judged.is_none();
                 self.progress.confirm(event.seq, *point);
+            }
+            Fact::PointRefused { point, judged: Some(judged), .. } => {
+                self.progress.stands_wrong |= !judged.passes && point.is_measured();
             }
             Fact::VehicleMeasured(m) => self.progress.measured |= m.vehicle == self.plan.vehicle,
             Fact::RaiseUpset { .. } => self.progress.upset(),

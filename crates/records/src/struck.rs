@@ -1,10 +1,10 @@
 //! What striking an event out does to the shop.
 
 use crate::digest::Digest;
+use crate::hall::Hall;
 use crate::names::{JobId, Seq};
-use crate::shop::Shop;
 
-impl Shop {
+impl Hall {
     /// What gave a right gives it no more, and what was chosen goes back to what it was; nothing that took a right away is
     /// undone.
     pub(crate) fn strike_out(&mut self, event: Seq, by: Seq) {
@@ -13,6 +13,7 @@ impl Shop {
         for person in self.people.values_mut() {
             person.instructions.remove(&event);
             person.authorisations.remove(&event);
+            person.of_age = without(&mut person.ages, event).unwrap_or(person.of_age);
             person.role = without(&mut person.roles, event).unwrap_or(person.role);
         }
         self.rules = without(&mut self.chosen, event).unwrap_or_else(|| self.rules.clone());
@@ -34,7 +35,6 @@ impl Shop {
         self.jobs_entered.values_mut().for_each(|files| files.retain(|(seq, _)| *seq != event));
         let last = |(job, files): (&JobId, &Vec<(Seq, Digest)>)| Some((job.clone(), files.last()?.1));
         self.jobs = self.jobs_entered.iter().filter_map(last).collect();
-        self.measured.values_mut().for_each(|all| drop(all.remove(&event)));
         // It may have been a measurement.
         self.raises.values_mut().for_each(|raise| raise.progress.measured = true);
     }

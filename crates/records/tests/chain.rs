@@ -5,7 +5,7 @@
 mod common;
 
 use common::behind::sql;
-use common::place::{File, shared};
+use common::place::{File, places, shared};
 use common::*;
 use records::*;
 
@@ -21,14 +21,6 @@ async fn written(place: &str) -> (Head, u64) {
     assert_eq!(verification.faults, []);
     book.close().await;
     (verification.head, verification.head.seq.0 - 10)
-}
-
-async fn places() -> Vec<(Option<File>, String)> {
-    let file = File::new();
-    let place = file.place();
-    let mut all = vec![(Some(file), place)];
-    all.extend(shared().map(|server| (None, server.database())));
-    all
 }
 
 /// Does it, and compares what is found.
@@ -227,6 +219,19 @@ async fn pins() {
     }
 }
 
+/// As where a restore was killed: tables, and nothing in them.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_book_without_events_is_not_whole() {
+    for (_file, place) in places().await {
+        ready_book(&place).await.0.close().await;
+        for table in ["subject", "event", "document", "pin", "fold", "head"] {
+            sql(&place, &format!("DELETE FROM {table}")).await;
+        }
+        let found = verify(&place, None).await.expect("read");
+        assert_eq!((found.events, found.faults), (0, vec![Fault::NoEvent]));
+    }
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn what_no_program_of_ours_makes() {
     for (_file, place) in places().await {
@@ -278,7 +283,7 @@ async fn what_is_no_text() {
         let lost: Vec<Digest> = salvaged.documents_lost.iter().map(|(_, digest)| *digest).collect();
         assert!(lost.contains(&other) && lost.contains(&digest) == event.is_none(), "{statement}: {lost:?}");
     }
-    for table in ["document", "subject", "pin", "head", "fold", "book_version"] {
+    for table in ["document", "subject", "pin", "head", "fold", "fleet", "book_version"] {
         let file = File::new();
         let (head, _) = written(&file.place()).await;
         sql(&file.place(), &format!("DROP TABLE {table}")).await;
@@ -337,6 +342,8 @@ async fn what_is_planted_is_named() {
     check(|_| event(0), strange("event 0")).await;
     check(|_| event(-1), strange("event -1")).await;
     check(|_| "INSERT INTO head SELECT 0, 7, hash FROM head".to_owned(), strange("head, row 0")).await;
+    check(|_| "INSERT INTO fleet SELECT 2, 9, 1, '', '{}' FROM head".to_owned(), strange("fleet, row 2"))
+        .await;
     check(|_| "INSERT INTO fold SELECT 2, 9, 1, '', '{}' FROM head".to_owned(), strange("fold, row 2")).await;
     for (_file, place) in places().await {
         let (head, _) = written(&place).await;

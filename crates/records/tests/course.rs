@@ -126,8 +126,11 @@ fn each_lock_of_a_task_is_led_to_with_the_stands_away() {
     let ahead = &world.progress().ahead;
     let first = ahead.iter().position(|p| *p == P::OnLocks).expect("it rests") + 1;
     assert_eq!(ahead[first..first + work.len()], work);
-    let sentence = P::HeightReached(1).sentence(&world.progress().outline, |mm| format!("{mm} mm"));
-    assert!(sentence.starts_with("It is at lock 4;"), "{sentence}");
+    let sentence = |n| P::HeightReached(n).sentence(&world.progress().outline, |mm| format!("{mm} mm"));
+    assert_eq!(sentence(0), "It is at lock 9; on the way up every lock was heard on both columns.");
+    assert_eq!(sentence(1), "It is at lock 4; it was lowered to it, both carriages alike.");
+    // Up from lock 4, or, seated again, down from lock 7.
+    assert_eq!(sentence(2), "It is at lock 6; where it went up to it, every lock was heard on both columns.");
 }
 
 #[test]
@@ -213,6 +216,47 @@ fn a_measured_spot_that_fails_is_not_confirmed() {
     assert_eq!(fails, [Refusal::JudgementFails(P::Spotted)]);
     let facts = world.must("tech", &confirm(P::Spotted, Some(judgement(true))));
     assert_eq!(facts[0].documents(), [judgement(true).record.digest()]);
+}
+
+/// What failed as it was measured passes only as it is measured again, or with words; the check as it was planned says
+/// nothing of where it stands.
+#[test]
+fn what_was_measured_and_refused_needs_another_measuring_or_words() {
+    let refuse = |world: &mut World, point, passes| {
+        let judged = Some(Judged { passes, record: Digest::of("as measured"), least_reserve: None });
+        let reasons = vec!["as measured".into()];
+        world.put("tech", Fact::PointRefused { raise: RaiseNumber(1), point, judged, reasons });
+    };
+    let confirm = |point, judgement, words: Option<&str>| {
+        let words = words.map(str::to_owned);
+        Command::Confirm { raise: RaiseNumber(1), point, judgement, words }
+    };
+    let as_planned = || Some(Judgement { as_found: false, ..judgement(true) });
+    let mut world = begun(outline());
+    // Held up by something else, its check passed.
+    refuse(&mut world, P::Spotted, true);
+    assert!(!world.progress().asks_what_was_changed());
+    refuse(&mut world, P::Spotted, false);
+    for words in [None, Some(" ")] {
+        let why = world.refused("tech", &confirm(P::Spotted, None, words));
+        assert_eq!(why, [Refusal::StandsWrong(P::Spotted)]);
+    }
+    world.must("tech", &confirm(P::Spotted, None, Some("driven on anew")));
+    assert!(!world.progress().asks_what_was_changed());
+    // With a part off the pads are checked as they were planned in any case.
+    world.until("tech", P::StepDone(0));
+    upset(&mut world);
+    world.until("tech", P::FullyDown);
+    refuse(&mut world, P::PadsSeated, false);
+    let why = world.refused("tech", &confirm(P::PadsSeated, as_planned(), None));
+    assert_eq!(why, [Refusal::StandsWrong(P::PadsSeated)]);
+    world.must("tech", &confirm(P::PadsSeated, Some(judgement(true)), None));
+    // The way down is held up by nothing.
+    let mut world = begun(outline());
+    world.until("tech", P::Spotted);
+    refuse(&mut world, P::PadsSeated, false);
+    world.must("tech", &Command::BringDown { raise: RaiseNumber(1), words: "enough".into() });
+    world.until("tech", P::DrivenOff);
 }
 
 #[test]

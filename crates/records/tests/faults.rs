@@ -211,6 +211,30 @@ async fn the_file_may_not_grow() {
     until_full(writer_by(shell), &file.place()).await;
 }
 
+/// Where not even the files beside it have room, it is not told as damage, nor as a book without events.
+#[tokio::test(flavor = "multi_thread")]
+async fn no_room_to_open_it_is_no_damage() {
+    let (file, head) = long_book().await;
+    let mut shell = Process::new("sh");
+    shell.args(["-c", "trap '' XFSZ; ulimit -f 8; exec \"$0\" \"$@\""]);
+    shell.arg(std::env::current_exe().expect("us"));
+    shell.args(["--exact", "opener", "--nocapture", "--test-threads=1"]).env(READER, file.place());
+    let out = shell.stderr(Stdio::null()).output().expect("it runs");
+    let said = String::from_utf8_lossy(&out.stdout);
+    for words in ["opened: Err(DiskFull", "verified: Err(DiskFull"] {
+        assert!(said.contains(words), "{words}: {said}");
+    }
+    nothing_is_lost(&file.place(), &[head]).await;
+}
+
+/// Not a test of its own: the program that the one above starts.
+#[tokio::test(flavor = "multi_thread")]
+async fn opener() {
+    let Ok(place) = std::env::var(READER) else { return };
+    println!("\nopened: {:?}", Book::open(&place).await.map(drop));
+    println!("verified: {:?}", verify(&place, None).await);
+}
+
 /// A small disk of its own; unmounted at the end.
 struct Disk(tempfile::TempDir);
 

@@ -59,7 +59,7 @@ fn intervals_of_the_rule_sets() {
     ] {
         let mut world = World::empty(rules.clone());
         world.at = at("2025-08-31T08:00:00Z");
-        world.shop.latest = world.at;
+        std::sync::Arc::make_mut(&mut world.shop.hall).latest = world.at;
         for (by, command) in making_ready() {
             if !matches!(
                 command,
@@ -120,6 +120,58 @@ fn an_examiner_may_ask_sooner_not_later() {
         world.must("exam", &Command::ReportExamination { report, paper: None });
         world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(2) });
         assert_eq!(due_days(&world.shop, &lift("north-bay")), [(Thoroughness::Regular, Some(day(due)))]);
+    }
+}
+
+/// Whatever kind it was of, until one as thorough comes.
+#[test]
+fn a_sooner_day_of_an_examiner_holds_for_a_kind_that_the_rules_do_not_ask_for() {
+    let mut world = World::ready();
+    let mut number = 1;
+    let mut examined = |world: &mut World, kind, on: &str, due: Option<&str>| {
+        number += 1;
+        let report = Report { thoroughness: kind, next_due: due.map(day), ..report(on, true) };
+        world.must("exam", &Command::ReportExamination { report, paper: None });
+        world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(number) });
+    };
+    use Thoroughness::{Major, Regular, Routine};
+    examined(&mut world, Major, "2026-03-01", Some("2026-03-20"));
+    examined(&mut world, Routine, "2026-03-02", Some("2026-03-10"));
+    let due = [(Regular, day("2027-03-01")), (Major, day("2026-03-20")), (Routine, day("2026-03-10"))];
+    assert_eq!(due_days(&world.shop, &lift("north-bay")), due.map(|(kind, by)| (kind, Some(by))));
+    world.at = at("2026-03-20T08:00:00Z");
+    world.must("tech", &check());
+    assert_eq!(world.unfit(), [Why::Overdue(Routine, day("2026-03-10"))]);
+    world.at = at("2026-03-21T08:00:00Z");
+    world.must("tech", &check());
+    let both = [Why::Overdue(Major, day("2026-03-20")), Why::Overdue(Routine, day("2026-03-10"))];
+    assert_eq!(world.unfit(), both);
+    // A regular examination takes the place of the routine one, and of no major one.
+    examined(&mut world, Regular, "2026-03-21", None);
+    assert_eq!(world.unfit(), [Why::Overdue(Major, day("2026-03-20"))]);
+    // The clock set back gives nothing back.
+    world.at = at("2026-03-19T08:00:00Z");
+    world.must("lead", &Command::SetClock { words: "it ran ahead".into() });
+    world.must("tech", &check());
+    assert_eq!(world.unfit(), [Why::Lapsed(Major)]);
+    examined(&mut world, Major, "2026-03-19", None);
+    assert_eq!(world.unfit(), []);
+}
+
+#[test]
+fn the_next_is_not_due_before_this_one() {
+    let mut world = World::ready();
+    for (due, refused) in [("2026-02-28", true), ("2026-03-01", false)] {
+        let report = Report { next_due: Some(day(due)), ..report("2026-03-01", true) };
+        let examine = Command::ReportExamination { report, paper: None };
+        match refused {
+            true => {
+                let why = world.refused("exam", &examine);
+                assert_eq!(why.len(), 1, "{why:?}");
+                assert!(why[0].to_string().contains("2026-02-28"), "{why:?}");
+            }
+            false => drop(world.must("exam", &examine)),
+        }
     }
 }
 

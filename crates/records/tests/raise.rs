@@ -431,6 +431,20 @@ fn a_correction_takes_away_what_the_event_gave_and_nothing_else() {
         "the one before counts"
     );
 
+    // One that is fit may be the one by which the lift may not be used much longer.
+    let sooner = next(&world);
+    let report = Report { next_due: Some(day("2026-03-02")), ..report("2026-03-01", true) };
+    world.must("exam", &Command::ReportExamination { report, paper: None });
+    for (by, role) in [("tech", Role::Technician), ("lead", Role::Lead)] {
+        let may_not = Refusal::RoleMayNot(person(by), role, Act::Examine);
+        assert_eq!(world.refused(by, &strike(sooner)), [may_not]);
+    }
+    let second = world.with("learn", Some("tech"), &strike(sooner));
+    assert!(
+        second.is_err_and(|why| why == [Refusal::RoleMayNot(person("learn"), Role::Learner, Act::Examine)])
+    );
+    world.must("exam", &strike(sooner));
+
     let instructed = next(&world);
     world.must("lead", &Command::AdmitPerson(admission("new", Role::Technician)));
     world.must("lead", &instruction("new", "2026-03-02"));

@@ -187,6 +187,61 @@ fn who_has_left_does_nothing() {
     assert_eq!(why, [Refusal::NotInstructed(who()), Refusal::NotAuthorised(who())]);
 }
 
+/// A shop of a country that asks for no age may come to rules that do.
+#[test]
+fn an_age_is_given_afterwards_and_set_right() {
+    let mut world = World::ready();
+    let of_age = |world: &World| world.shop.people[&person("new")].of_age;
+    world.must(
+        "lead",
+        &Command::AdmitPerson(Admission { of_age: None, ..admission("new", Role::Technician) }),
+    );
+    world.must("lead", &instruction("new", "2026-03-02"));
+    world.must("lead", &authorisation("new"));
+    let give = |on: &str| Command::GiveAge { person: person("new"), of_age: day(on) };
+    let own = Refusal::RoleMayNot(person("new"), Role::Technician, Act::ManagePeople);
+    assert_eq!(
+        world.refused("new", &give("2020-01-01")),
+        [own],
+        "nobody says of themselves how old they are"
+    );
+    assert_eq!(world.refused("new", &check()), [Refusal::AgeUnknown(person("new"))]);
+    world.must("lead", &give("2020-01-01"));
+    let right = world.last("age-given");
+    world.must("new", &check());
+    // Given wrongly, it is given again, or struck out: then the one before counts.
+    world.must("lead", &give("2099-01-01"));
+    let wrong = world.last("age-given");
+    assert_eq!(world.refused("new", &check()), [Refusal::TooYoung(person("new"), day("2099-01-01"))]);
+    let strike = |event| Command::Correct { event, words: "of another".into() };
+    let own = Refusal::RoleMayNot(person("new"), Role::Technician, Act::ManagePeople);
+    assert_eq!(world.refused("new", &strike(wrong)), [own], "striking it out gives an age too");
+    world.must("lead", &strike(wrong));
+    assert_eq!(of_age(&world), Some(day("2020-01-01")));
+    world.must("lead", &strike(right));
+    assert_eq!(of_age(&world), None);
+    assert_eq!(world.refused("new", &check()), [Refusal::AgeUnknown(person("new"))]);
+    let nobody = Command::GiveAge { person: person("nobody"), of_age: day("2020-01-01") };
+    assert_eq!(world.refused("lead", &nobody), [Refusal::UnknownPerson(person("nobody"))]);
+}
+
+#[test]
+fn two_who_belong_to_the_shop_have_two_names() {
+    let mut world = World::ready();
+    let named = |id: &str, name: &str| {
+        Command::AdmitPerson(Admission { name: name.into(), ..admission(id, Role::Technician) })
+    };
+    world.must("lead", &named("k-one", "K. Ólafs  Tarn"));
+    let twice = |name: &str| [Refusal::NameTwice(name.into(), person("k-one"))];
+    for name in ["K. Ólafs Tarn", "k. ólafs tarn", "K.  ÓLAFS TARN"] {
+        assert_eq!(world.refused("lead", &named("k-two", name)), twice(name));
+    }
+    world.must("lead", &named("k-two", "K. Ólafs Tarn, junior"));
+    // Whoever is back has another name in the book, and their own on paper.
+    world.must("lead", &Command::PersonLeaves { person: person("k-one") });
+    world.must("lead", &named("k-again", "K. Ólafs Tarn"));
+}
+
 #[test]
 fn an_authorisation_counts_from_its_day_beside_those_before() {
     let authorise = |on: &str| {

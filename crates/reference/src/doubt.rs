@@ -13,8 +13,10 @@ pub struct Doubt {
     pub mass_off: f64,
     /// Standard deviation of the centre along each axis, normal.
     pub cg_spread: [f64; 3],
-    /// Stiffness of each contact at either end; between them they go together, even in what they give.
+    /// Stiffness of each contact at either end, stiffest first; between them they go together, even in what they give.
     pub stiffness: Vec<[f64; 2]>,
+    /// By what part each is stiffer or softer than that by itself, in what it gives beyond its stiffest.
+    pub differs: f64,
 }
 
 impl Doubt {
@@ -29,7 +31,8 @@ impl Doubt {
         for (foot, [one, other]) in found.feet.iter_mut().zip(&self.stiffness) {
             let [x, y] = disc(random, foot.place_tolerance);
             foot.at = [foot.at[0] + x, foot.at[1] + y, foot.at[2]];
-            foot.stiffness = 1.0 / ((1.0 - soft) / one + soft / other);
+            let bends = soft / (1.0 + random.between(-self.differs, self.differs));
+            foot.stiffness = 1.0 / (1.0 / one + bends * (1.0 / other - 1.0 / one));
         }
         let above = found.cg[2] - found.mean_height();
         let [x, y] = disc(random, above * self.middle.tilt_tolerance.tan());

@@ -9,10 +9,11 @@ use std::path::{Path, PathBuf};
 use planner::checks::What;
 use planner::frames::DrivenIn;
 use planner::lift::PadSurface;
+use planner::limits::{Name, Own};
 use planner::measured::Measured;
 use planner::plan::Verdict;
 use planner::weigh::{self, LiftedAxle};
-use planner::{limits, state};
+use planner::state;
 use reference::elastic::{self, Resultant};
 use reference::spec::{Foot, Hold, Spec};
 use serde::Deserialize;
@@ -432,9 +433,9 @@ fn tilt_shift(case: &Case) -> Vec<f64> {
 
 fn limit(case: &Case) -> Vec<f64> {
     let name = match case.text("limit") {
-        "level" => limits::Name::Level,
-        "test-raise" => limits::Name::TestRaise,
-        "shake" => limits::Name::ShakePush,
+        "level" => Name::Level,
+        "test-raise" => Name::TestRaise,
+        "shake" => Name::ShakePush,
         other => panic!("{}: limit {other}", case.id),
     };
     vec![planner::Limits::default().get(name)]
@@ -527,6 +528,10 @@ fn on_pads(case: &Case, change: impl Fn(&mut planner::Lift)) -> planner::Plan {
 
 /// What a plan says of a force on a vehicle on four pads round the origin of the case: what is withstood (N), or
 /// the least angle under it (degrees).
+/// Placing tolerance, metres, and level, degrees, of the cases of forces.
+const PLACED: f64 = 0.002;
+const LEVEL: f64 = 0.1;
+
 fn plan_force(case: &Case) -> Vec<f64> {
     let (half, b) = (case.number("half_length"), case.number("half_width"));
     let (cg, weight) = (case.list("cg"), Force::newtons(case.number("weight_n")));
@@ -564,7 +569,11 @@ fn plan_force(case: &Case) -> Vec<f64> {
     let job = planner::Job { tasks: vec![task], ..planner::Job::default() };
     let at = [[-half, b], [-half, -b], [half, b], [half, -b]];
     let setup = shop::setup(middle, DrivenIn::Forwards, at.map(|[x, y]| [middle + x, y]));
-    let limits = planner::Limits::default();
+    // As near to pads in place and level as own limits may be.
+    let mut limits = planner::Limits::default();
+    for (name, value) in [(Name::Placing, PLACED), (Name::Level, LEVEL.to_radians())] {
+        assert!(limits.set(Own { name, value, source: None }));
+    }
     let plan =
         planner::as_placed_with_cures(&lift, &vehicle, &job, &limits, &setup).expect("a legal question");
     let found = &plan.work[0].states[0];

@@ -53,7 +53,8 @@ impl Stands {
             let at = [SPOT - aft, *left];
             let pivot = arm.pivot.to_metres();
             let reach = (at[0] - pivot[0]).hypot(at[1] - pivot[1]);
-            // docs/method.md: pads 2000 N/mm; an arm without a figure between not bending and 200 N/mm at 1 m.
+            // docs/method.md: pads 2000 N/mm; an arm without a figure between not bending and 200 N/mm at 1 m, each by
+            // itself a tenth stiffer or softer.
             stiffness.push([2e6, 1.0 / (1.0 / 2e6 + reach.powi(3) / 2e5)]);
             Foot {
                 at: [at[0], at[1], self.height],
@@ -70,7 +71,7 @@ impl Stands {
         // 1 degree, the default.
         let tilt_tolerance = 1f64.to_radians();
         let middle = Spec { mass, cg, cg_tolerance: [0.0; 3], tilt_tolerance, feet };
-        Doubt { middle, mass_off, cg_spread: self.spread, stiffness }
+        Doubt { middle, mass_off, cg_spread: self.spread, stiffness, differs: 0.1 }
     }
 }
 

@@ -5,6 +5,7 @@
 use planner::checks::told;
 use planner::frames::DrivenIn;
 use planner::gain::Measurement;
+use planner::lift::Arm;
 use planner::measured::Measured;
 use planner::vehicle::{Off, Part, Weight};
 use planner::{Gain, Job, Lift, Limits, Setup, Vehicle};
@@ -110,6 +111,12 @@ fn nothing_is_gained_where_a_place_holds_the_reserve() {
     assert_eq!(gains(&vehicle, &Job::default(), None), []);
 }
 
+/// 400 N/mm at 1 m, by the cube of the reach, within what a gauge leaves.
+fn gauged(arm: &mut Arm) {
+    let out = Stiffness::newtons_per_metre(400_000.0 / arm.reach_out.to_metres().powi(3));
+    arm.stiffness_out = Some(Measured::given(out, out * planner::gain::GAUGED));
+}
+
 /// Where it is assumed how arms bend, a pad's assured load is the worse of two ways; measured, it is one of its own.
 #[test]
 fn how_far_arms_give_is_to_be_measured_where_it_is_assumed() {
@@ -120,11 +127,7 @@ fn how_far_arms_give_is_to_be_measured_where_it_is_assumed() {
         shop::setup(1.2, DrivenIn::Forwards, [[0.55, 0.64], [0.8, -0.64], [1.75, 0.64], [2.05, -0.64]]);
     let found = gains_on(&lift, &vehicle(), &Job::default(), &setup);
     assert_eq!(found[0].measure, Measurement::ArmStiffness, "{found:?}");
-    // 400 N/mm at 1 m, by the cube of the reach.
-    for arm in &mut lift.arms {
-        let out = 400_000.0 / arm.reach_out.to_metres().powi(3);
-        arm.stiffness_out = Some(Measured::given(Stiffness::newtons_per_metre(out), Stiffness::ZERO));
-    }
+    lift.arms.iter_mut().for_each(gauged);
     let then = planner::as_placed(&lift, &vehicle(), &Job::default(), &Limits::default(), &setup).unwrap();
     assert!((found[0].after - then.worst_check().reserve).abs() < 1e-9, "{found:?}");
     let again = gains_on(&lift, &vehicle(), &Job::default(), &setup);
@@ -158,11 +161,7 @@ fn no_more_is_promised_than_planning_anew_wins() {
             let (mut lift, mut vehicle) = (lift.clone(), vehicle.clone());
             match gain.measure {
                 Measurement::ArmStiffness => {
-                    for arm in &mut lift.arms {
-                        let out = 400_000.0 / arm.reach_out.to_metres().powi(3);
-                        arm.stiffness_out =
-                            Some(Measured::given(Stiffness::newtons_per_metre(out), Stiffness::ZERO));
-                    }
+                    lift.arms.iter_mut().for_each(gauged);
                 }
                 Measurement::Wheels => vehicle.weight = Weight::WheelLoads(wheels(&vehicle)),
                 _ => continue,
@@ -242,5 +241,6 @@ fn lengths_that_were_guessed_are_to_be_measured() {
     }
     let anew = planner::plan(&lift, &known, &Job::default(), &limits).unwrap().worst_check().reserve;
     assert!(gains[0].after <= anew + 0.001 && gains[0].after > gains[0].before + 0.1, "{gains:?} {anew}");
-    assert!(gains[0].after > anew - 0.05, "{gains:?} {anew}");
+    // Half of what planning anew wins, as in the last test above.
+    assert!(gains[0].after - gains[0].before > 0.5 * (anew - gains[0].before), "{gains:?} {anew}");
 }

@@ -16,7 +16,8 @@ const OFF: usize = 1;
 /// A car with its weight far back that loses its engine, and stands of any height.
 fn engine_out() -> (Lift, Vehicle, Job) {
     let m = Length::metres;
-    let lift = shop::lifts().remove(0);
+    let mut lift = shop::lifts().remove(0);
+    lift.arms.iter_mut().for_each(shop::gauged);
     let mut vehicle = shop::weighing(Mass::kilograms(1300.0), m(1.74), m(0.55), m(2.6));
     vehicle.lift_areas = shop::Sills::of(2.6, 1.5).areas();
     vehicle.stand_places = vec![place("tail left", 2.9, 0.4), place("tail right", 2.9, -0.4)];

@@ -82,7 +82,7 @@ fn papers() -> Papers {
 /// Guessed lifting points are a condition at every lift, whatever the reserve.
 #[test]
 fn a_guessed_vehicle_is_never_raised_without_conditions() {
-    let known = Papers { class: Some(BodyClass::Sedan), drive: Some(Drive::Front), ..papers() };
+    let known = Papers { class: Some(BodyClass::Sedan), drive: Some(Drive::Rear), ..papers() };
     let vehicle = known.vehicle(&Limits::default()).expect("a vehicle");
     assert!(vehicle.unmeasured.unknown.contains(&Unknown::LiftPoints));
     let mut taken = 0;

@@ -66,8 +66,11 @@ impl Program {
     }
 }
 
-/// Contact forces in weights, three a contact, then the push; lengths from the CG in metres.
-fn cone_program(spec: &Spec, at: [f64; 3], along: [f64; 3], push_allowed: bool) -> Program {
+/// Against gravity, level.
+const UP: [f64; 3] = [0.0, 0.0, 1.0];
+
+/// Contact forces in weights, three a contact, then the push; lengths from the CG in metres. `up` is against gravity.
+fn cone_program(spec: &Spec, at: [f64; 3], along: [f64; 3], up: [f64; 3], push_allowed: bool) -> Program {
     let n = spec.feet.len();
     let w = spec.weight();
     let mut program = Program::new(3 * n + 1);
@@ -79,7 +82,7 @@ fn cone_program(spec: &Spec, at: [f64; 3], along: [f64; 3], push_allowed: bool) 
     for (axis, push) in along.into_iter().enumerate() {
         let mut entries: Vec<(usize, f64)> = (0..n).map(|i| (3 * i + axis, 1.0)).collect();
         entries.push((3 * n, push));
-        program.row(&entries, if axis == 2 { 1.0 } else { 0.0 });
+        program.row(&entries, up[axis]);
     }
     for axis in 0..3 {
         let mut entries = vec![(3 * n, moment(arm(at), along)[axis])];
@@ -139,12 +142,17 @@ fn cone_program(spec: &Spec, at: [f64; 3], along: [f64; 3], push_allowed: bool) 
 
 /// What a push in that direction is worth to the oracle, N.
 fn oracle(spec: &Spec, at: [f64; 3], along: [f64; 3]) -> Found {
-    match cone_program(spec, at, along, false).solve() {
+    oracle_under(spec, at, along, UP)
+}
+
+/// The same with the contacts out of level: `up` is against gravity.
+fn oracle_under(spec: &Spec, at: [f64; 3], along: [f64; 3], up: [f64; 3]) -> Found {
+    match cone_program(spec, at, along, up, false).solve() {
         Found::NoneFeasible => return Found::Least(0.0),
         Found::Least(_) => {}
         other => return other,
     }
-    match cone_program(spec, at, along, true).solve() {
+    match cone_program(spec, at, along, up, true).solve() {
         Found::Least(f) => Found::Least(-f * spec.weight()),
         other => other,
     }
@@ -322,6 +330,58 @@ fn the_assured_force_is_the_least_over_the_tolerances() {
     }
     println!("{compared} compared, {some} with a force, {not_at_nominal} of them lower than the nominal");
     assert!(compared > 350 && some > 250 && not_at_nominal > 100);
+}
+
+/// With contacts anywhere in their discs and their plane out of level either way, the oracle finds no less than what an
+/// unsteady body withstands on contacts of which the tilt takes its part of the grip.
+#[test]
+fn no_place_in_the_discs_and_no_tilt_withstands_less() {
+    let variety = Variety { feet: (4, 4), gap: 0.0, heights: 0.05, rated: 0.0, held: 0.0, edgy: 0.0 };
+    let mut random = Random::new(29);
+    let (mut asked, mut near, mut worst) = (0, 0, f64::INFINITY);
+    for _ in 0..150 {
+        let mut spec = Spec::drawn(&mut random, &variety);
+        let (disc, tilt) = (random.between(0.0, 0.02), random.between(0.0, 0.03));
+        spec.tilt_tolerance = tilt;
+        spec.feet.iter_mut().for_each(|foot| foot.place_tolerance = disc);
+        let at = [0, 1, 2].map(|k| spec.cg[k] + random.between(-0.8, 0.8));
+        let along = [random.between(-1.0, 1.0), random.between(-1.0, 1.0), random.between(-1.0, 1.0)];
+        let push = Push::new(Point::metres(at), along).expect("it has a direction");
+        let mut slippery = spec.clone();
+        slippery
+            .feet
+            .iter_mut()
+            .for_each(|foot| foot.friction = (foot.friction.atan() - tilt).tan().max(0.0));
+        let (set, body) = slippery.to_core().expect("a legal set");
+        let assured = set.assured_force(&set.unsteady(&body), &push);
+        let Some(told) = assured.withstands.map(|f| f.to_newtons()) else { continue };
+        if told > spec.weight() {
+            continue;
+        }
+        let mut least = f64::INFINITY;
+        for _ in 0..40 {
+            let mut drawn = spec.clone();
+            let turn = random.between(0.0, std::f64::consts::TAU);
+            for foot in &mut drawn.feet {
+                // All one way, or each its own.
+                let way = if random.unit() < 0.5 { turn } else { random.between(0.0, std::f64::consts::TAU) };
+                foot.at[0] += disc * way.cos();
+                foot.at[1] += disc * way.sin();
+            }
+            let way = random.between(0.0, std::f64::consts::TAU);
+            let up = [tilt.sin() * way.cos(), tilt.sin() * way.sin(), tilt.cos()];
+            if let Found::Least(found) = oracle_under(&drawn, at, push.direction(), up) {
+                least = least.min(found);
+            }
+        }
+        asked += 1;
+        let part = (least - told) / spec.weight();
+        worst = worst.min(part);
+        near += usize::from(part < 0.02);
+    }
+    println!("{asked} asked, {near} within 2 % of the weight; the nearest by {worst} of it");
+    // A twist that slides on contacts moved towards its middle is the one thing not counted: a thousandth of the weight.
+    assert!(worst > -0.002 && asked > 100 && near > 30, "{asked} {near} {worst}");
 }
 
 /// Force and moment about the origin, summed up anew.

@@ -32,7 +32,7 @@ const ROUGH: f64 = 0.03;
 
 impl AtRest<'_> {
     /// The least push over every mass and place of the centre within the body's tolerances, contacts in place
-    /// and level.
+    /// and level (else: [`SupportSet::unsteady`]).
     ///
     /// The largest push is a concave function of (W, W x, W y), so it is least at a corner: an end of
     /// the mass and a corner of the centre's box. The height of the centre makes no difference.
@@ -116,6 +116,29 @@ impl SupportSet {
     #[must_use]
     pub fn assured_force(&self, body: &Body, push: &Push) -> AssuredForce {
         self.at_rest(body).assured_force(push)
+    }
+
+    /// How far weight and push may lie from where they are meant to, each way: contacts anywhere in their discs,
+    /// their plane out of level. 2 r + (|h| + what the centre's height may be off) tan(tilt), r the largest disc, h the
+    /// centre above the contacts.
+    ///
+    /// All contacts moved by r one way is weight and push moved the other way: for a push of up to the weight no
+    /// farther than the weight alone by 2 r. Where it tips the resultant is between two contacts, so that no other
+    /// places in the discs take more. Derived; sampled in `reference`.
+    #[must_use]
+    pub fn play(&self, body: &Body) -> Length {
+        let disc = self.contacts.iter().map(|c| c.place_tolerance).fold(Length::ZERO, Length::max);
+        let above = body.cg.z() - self.mean_height();
+        let high = above.max(-above) + body.cg_tolerance[2];
+        disc * 2.0 + high * body.tilt_tolerance.to_radians().tan()
+    }
+
+    /// The body with its centre as much more in doubt as [`Self::play`].
+    #[must_use]
+    pub fn unsteady(&self, body: &Body) -> Body {
+        let [x, y, z] = body.cg_tolerance;
+        let play = self.play(body);
+        Body { cg_tolerance: [x + play, y + play, z], ..*body }
     }
 
     /// The same contacts, one of them resisting in another way.

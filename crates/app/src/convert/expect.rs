@@ -112,8 +112,8 @@ pub(crate) const OF_FORCE: Default = Default {
 };
 pub(crate) const OF_STIFFNESS: Default = Default {
     fixed: 0.0,
-    share: 0.2,
-    source: "value as given; how far off not stated: 20 %, each arm by itself, project default",
+    share: planner::situation::ASSUMED_ARMS_DIFFER,
+    source: "value as given; how far off not stated: 10 %, each arm by itself, project default",
 };
 pub(crate) const OF_STATURE: Default = Default {
     fixed: 0.01,

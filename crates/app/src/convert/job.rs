@@ -8,7 +8,7 @@ use sheets::words;
 
 use super::expect;
 use super::part::{also_of_the_vehicle, goes_in_a_circle, heavier_than, parts};
-use super::{agree, name, plain, work};
+use super::{agree, name, plain, unique, work};
 use crate::input::shape::nearest;
 use crate::input::{At, Problems};
 use crate::wire::job as wire;
@@ -29,6 +29,8 @@ pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Pr
         also_of_the_vehicle(vehicle, own, &file.parts, problems);
     }
     agree::job(file, vehicle, problems);
+    let people = file.people.iter().map(|p| (p.value.name.value.trim(), p.value.name.span.clone()));
+    unique(people, "people", problems);
     let opened_height = match &file.opened_height {
         None => Some(None),
         Some(text) => plain(text, &expect::OPENED, problems).map(Some),

@@ -423,7 +423,7 @@ fn lift_point(
         return None;
     }
     let off = a.tolerance.max(l.tolerance);
-    Some((planner::quick::about([a.value, l.value], off, &Limits::default())?, off))
+    Some((planner::quick::about([a.value, l.value], &Limits::default())?, off))
 }
 
 fn keep_out(item: &At<wire::KeepOut>, problems: &mut Problems) -> Option<Vec<KeepOut>> {

@@ -9,7 +9,7 @@ use crate::desk::Ended;
 use crate::document::Document;
 use crate::input::Source;
 use crate::input::shape::{LONGEST, nearest, unfit};
-use crate::measuring::{self, Heading, Subject, headings, whole_name};
+use crate::measuring::{self, Heading, MORE, More, Subject, headings, whole_name};
 use crate::verb::book::{JOBS, LIFTS, VEHICLES};
 
 /// A cell may list many figures.
@@ -154,11 +154,35 @@ impl Row<'_> {
             .collect()
     }
 
+    /// The file that a column names.
+    fn opened(&self, column: &str, name: &str) -> Result<Document, Ended> {
+        (self.open)(name).map_err(|ended| match ended {
+            Ended::Said(text, code) => {
+                Ended::Said(text.replacen("error: ", &format!("error: `{column}`: "), 1), code)
+            }
+            other => other,
+        })
+    }
+
+    /// What a file beside the table says more.
+    fn more(&self) -> Result<Option<More>, Ended> {
+        let Some(name) = self.get(MORE) else { return Ok(None) };
+        let source = self.opened(MORE, &name)?.source;
+        More::of(&name, source)
+            .map(Some)
+            .map_err(|[what, help]| Ended::bad(&format!("`{MORE}`: {what}"), &help))
+    }
+
     /// The file that the row names, or that its columns make under this name, with what is odd in it.
     fn file(&self, subject: Subject, name: &str) -> Result<(Document, String), Ended> {
         let (measured, file) = (self.measured(), self.get("file"));
+        let more = self.more()?;
         match (file, measured.first()) {
-            (Some(file), None) => (self.open)(&file).map(|file| (file, String::new())),
+            (Some(_), None) if more.is_some() => Err(Ended::bad(
+                &format!("`file` names a whole file, and `{MORE}` what goes with columns"),
+                "leave one of the two empty",
+            )),
+            (Some(file), None) => self.opened("file", &file).map(|file| (file, String::new())),
             (Some(_), Some((heading, ..))) => Err(Ended::bad(
                 &format!("`file` names a file, and `{}` says what stands in one", heading.name),
                 "give the file, or the columns that make one",
@@ -168,7 +192,8 @@ impl Row<'_> {
                 "docs/book.md tells the columns; `standfast new` writes a table with all of them",
             )),
             (None, Some(_)) => {
-                let measuring::Row { text, told } = measuring::Row::of(subject, name, &measured);
+                let measuring::Row { text, told } =
+                    measuring::Row::of(subject, name, &measured, more.as_ref());
                 let said = |errors: bool| -> String {
                     let label = if errors { "error" } else { "warning" };
                     told.iter()
@@ -230,7 +255,7 @@ impl Row<'_> {
     }
 
     fn job(&self) -> Result<Made, Ended> {
-        let file = self.must("file").and_then(|name| (self.open)(&name)).and_then(job_file);
+        let file = self.must("file").and_then(|name| self.opened("file", &name)).and_then(job_file);
         let (named, file) = both(self.name::<JobId>("job"), file)?;
         let JobFile { name, kept: file, warnings } = file;
         let description = named.described(self.get("description").unwrap_or(name));

@@ -2,11 +2,13 @@
 //! columns of a table. The answers become the text of a file as any other.
 
 mod lift;
+mod more;
 pub(crate) mod question;
 mod row;
 pub(crate) mod vehicle;
 pub(crate) mod written;
 
+pub(crate) use more::{MORE, More};
 use question::{Answers, Question};
 pub(crate) use row::{Heading, Row, headings};
 

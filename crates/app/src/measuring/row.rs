@@ -1,7 +1,8 @@
 //! A row of a table as answers: a column for each key of the file.
 
+use super::more::More;
 use super::question::{Answers, Cell, Column, Kind, Question, Write, chosen, is_bare, said, with_unit};
-use super::written::{Problem, look};
+use super::written::{Problem, look_with};
 use super::{Subject, lift, question::Said, vehicle};
 
 type Words = &'static [(&'static str, &'static str)];
@@ -127,8 +128,14 @@ fn in_row(columns: &'static [Column], row: usize, k: usize) -> Vec<InRow> {
 }
 
 impl Row {
-    /// The file that the cells make under this name; each cell with the unit that stands at the head of its column.
-    pub(crate) fn of(subject: Subject, name: &str, cells: &[(&Heading, String, Option<&str>)]) -> Self {
+    /// The file that the cells make under this name, with what a file beside the table says more; each cell with the unit
+    /// that stands at the head of its column.
+    pub(crate) fn of(
+        subject: Subject,
+        name: &str,
+        cells: &[(&Heading, String, Option<&str>)],
+        more: Option<&More>,
+    ) -> Self {
         let (mut answers, mut told) = (Answers::new(), vec![]);
         let mut wrong = |heading: &Heading, what: &str, help: &str| {
             let message = format!("`{}`: {what}", heading.name);
@@ -154,6 +161,9 @@ impl Row {
                 answer.insert(field.clone(), (*word).to_owned());
             }
         }
+        if more.is_some_and(|more| more.has_areas) {
+            vehicle::told_elsewhere(&mut answers);
+        }
         match subject {
             Subject::Lift => lift::steer(&mut answers),
             Subject::Vehicle => vehicle::steer(&mut answers),
@@ -177,7 +187,7 @@ impl Row {
                 Some(_) => {}
             }
         }
-        let looked = look(subject, name, &answers);
+        let looked = look_with(subject, name, &answers, more);
         for question in questions.iter().filter(|q| looked.open.contains(&q.key)) {
             let names = names(question);
             let help = if question.how.is_empty() { question.title } else { question.how };

@@ -16,6 +16,8 @@ const LENGTH: Kind = Kind::Figure { of: Length::KIND, doubt: false };
 const TAPED: Kind = Kind::Figure { of: Length::KIND, doubt: true };
 const WEIGHED: Kind = Kind::Figure { of: Mass::KIND, doubt: true };
 const WAY: &str = "weight.way";
+/// Answered where a file beside the table tells all lifting areas.
+const AREAS: &str = "lift-areas.told";
 const SIDES: Cell = Cell::OneOf(&[("both", "both sides"), ("left", "left"), ("right", "right")]);
 const KEEP_OUTS: &[Column] = &[
     Column { key: "name", label: "What", cell: Cell::Words },
@@ -281,7 +283,20 @@ pub(crate) fn questions(answers: &Answers) -> Vec<Question> {
             .later(),
         ],
     );
+    if are_told_elsewhere(answers) {
+        let of_areas = |key: &str| key.starts_with("front.") || key.starts_with("rear.") || key == "seat";
+        all.retain(|question| !of_areas(&question.key));
+    }
     all
+}
+
+/// Notes that a file beside the table tells all lifting areas.
+pub(super) fn told_elsewhere(answers: &mut Answers) {
+    answers.insert(AREAS.to_owned(), one_word("elsewhere"));
+}
+
+fn are_told_elsewhere(answers: &Answers) -> bool {
+    answers.contains_key(AREAS)
 }
 
 /// How far a lifting point reaches, front and rear: what it is, where it begins and ends, its inner and its outer edge.
@@ -326,24 +341,7 @@ fn bounds() -> [Vec<Question>; 2] {
     ]
 }
 
-/// What does not stand under the key of its question.
-pub(crate) fn rest(written: &mut Written, questions: &[Question], answers: &Answers) {
-    // Where both sides are measured each has a key of its own.
-    let both = matches!(said(answers, "wheelbase_right"), Said::Answer(_));
-    for (question, key) in [
-        ("wheelbase", if both { "wheelbase_left" } else { "wheelbase" }),
-        ("wheelbase_right", "wheelbase_right"),
-    ] {
-        if let Some(question) = questions.iter().find(|q| q.key == question) {
-            written.line(question, key, answers);
-        }
-    }
-    // What nobody looked at is left out.
-    for (looked, keys) in LOOKED_AT {
-        if chosen(answers, looked) == Some("none") {
-            written.put(&format!("{} = \"none\"\n", keys[0]));
-        }
-    }
+fn areas(written: &mut Written, answers: &Answers) {
     written.put("lift_areas = [\n");
     for end in ["front", "rear"] {
         written.put(&format!("  {{ name = \"{end} lifting point\", end = \"{end}\", side = \"both\", "));
@@ -377,6 +375,29 @@ pub(crate) fn rest(written: &mut Written, questions: &[Question], answers: &Answ
         written.put(" },\n");
     }
     written.put("]\n");
+}
+
+/// What does not stand under the key of its question.
+pub(crate) fn rest(written: &mut Written, questions: &[Question], answers: &Answers) {
+    // Where both sides are measured each has a key of its own.
+    let both = matches!(said(answers, "wheelbase_right"), Said::Answer(_));
+    for (question, key) in [
+        ("wheelbase", if both { "wheelbase_left" } else { "wheelbase" }),
+        ("wheelbase_right", "wheelbase_right"),
+    ] {
+        if let Some(question) = questions.iter().find(|q| q.key == question) {
+            written.line(question, key, answers);
+        }
+    }
+    // What nobody looked at is left out.
+    for (looked, keys) in LOOKED_AT {
+        if chosen(answers, looked) == Some("none") {
+            written.put(&format!("{} = \"none\"\n", keys[0]));
+        }
+    }
+    if !are_told_elsewhere(answers) {
+        areas(written, answers);
+    }
     let some = |key: &str| chosen(answers, key) == Some("some");
     let side = |text: &str| if text.is_empty() { "both".to_owned() } else { text.to_owned() };
     for (looked, key) in [("keep-outs.looked", "keep_outs"), ("doors.looked", "doors")] {

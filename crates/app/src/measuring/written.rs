@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use super::more::More;
 use super::question::{Answers, Kind, Question, Said, Write, figure, list, said};
 use super::{Subject, lift, vehicle};
 use crate::document::Document;
@@ -174,6 +175,11 @@ impl Looked {
 
 /// Makes the file and reads it, as any file is read.
 pub(crate) fn look(subject: Subject, name: &str, answers: &Answers) -> Looked {
+    look_with(subject, name, answers, None)
+}
+
+/// The same, with what a file beside a table says more.
+pub(super) fn look_with(subject: Subject, name: &str, answers: &Answers, more: Option<&More>) -> Looked {
     let questions = subject.questions(answers);
     let mut written = Written::default();
     written.put(&format!("standfast = {}\nname = {}\n", quoted(subject.mark()), quoted(name)));
@@ -184,6 +190,8 @@ pub(crate) fn look(subject: Subject, name: &str, answers: &Answers) -> Looked {
         Subject::Lift => lift::rest(&mut written, &questions, answers),
         Subject::Vehicle => vehicle::rest(&mut written, &questions, answers),
     }
+    let own = written.made.text.len();
+    more.iter().for_each(|more| written.put(more.text()));
     let mut document = Document::of(Source::new(subject.word(), written.made.text.as_str()));
     match subject {
         Subject::Lift => drop(document.lift()),
@@ -191,6 +199,10 @@ pub(crate) fn look(subject: Subject, name: &str, answers: &Answers) -> Looked {
     }
     let mut problems: Vec<Problem> = vec![];
     for problem in document.problems.all() {
+        if let Some((more, at)) = more.zip(problem.span.start.checked_sub(own)) {
+            problems.push(more.problem(problem, at));
+            continue;
+        }
         let mut whose = written.made.whose(&problem.span).peekable();
         let first = whose.peek().copied();
         // Of what is still to come nothing is said, nor of the whole as long as something is.

@@ -182,9 +182,7 @@ async fn raise(book: &Book, shop: &Shop, number: u64) -> Result<Record, NoPaper>
     let beside = told::Beside::of(book, shop, &events).await?;
     let under_way = shop.raises.get(&RaiseNumber(number));
     let state = match under_way {
-        Some(raise) => {
-            format!("under way: {}", told::raise::state(RaiseNumber(number), raise, told::units(shop)).it_is)
-        }
+        Some(raise) => format!("under way: {}", told::raise::where_it_is(&raise.progress)),
         None => "ended".into(),
     };
     let bay = shop.lifts.get(&plan.lift).map_or_else(|| plan.lift.to_string(), |l| l.sheet.bay.clone());

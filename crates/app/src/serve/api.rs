@@ -52,7 +52,10 @@ async fn now(house: &Shared, number: RaiseNumber) -> Result<Json<RaiseNow>, ApiF
     let events = book.events_about(&Subject::Raise(number)).await?;
     let none = || Fault::NotFound(format!("There is no raise {number} in the book."));
     let seen = events.last().ok_or_else(none)?.seq.0;
-    let raise = shop.raises.get(&number).map(|raise| told::raise::state(number, raise, Units::Metric));
+    let raise = shop
+        .raises
+        .get(&number)
+        .map(|raise| told::raise::state(&shop, Timestamp::now(), number, raise, Units::Metric));
     let ended = match raise {
         Some(_) => None,
         None => Some(ending(&book, &events).await?),

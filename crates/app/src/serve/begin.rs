@@ -142,7 +142,7 @@ async fn opened(house: &Shared, said: &Beginning) -> Result<String, Fault> {
     if said.of_age.trim().is_empty()
         && rules.as_ref().is_some_and(|rules| rules.rule_set().operator_age.is_some())
     {
-        wrong.push("18th birthday: these rules ask how old operators are, and the book takes that day only with a person.".into());
+        wrong.push("18th birthday: these rules ask how old operators are.".into());
     }
     let (Some(person), Some(rules), true) = (person, rules, wrong.is_empty()) else {
         return Err(Fault::Bad(wrong));
@@ -196,7 +196,7 @@ pub(crate) async fn steps(State(house): State<Shared>, caller: Caller) -> Result
         h1 { "First steps" }
         ol.steps {
             (step(!shop.lifts.is_empty(), "/measure/lift", "Measure a lift", "With a tape, once for good: columns, arms, pads, locks, plate."))
-            (step(!shop.vehicles.is_empty(), "/measure/vehicle", "Measure a vehicle", "Wheelbase, weight, body and four lifting points are enough to begin."))
+            (step(!shop.fleet.vehicles.is_empty(), "/measure/vehicle", "Measure a vehicle", "Wheelbase, weight, body and four lifting points are enough to begin."))
             (step(false, "/plan", "Plan", "Bay, vehicle, job: may it go up, where does the wheel stand, what are the arms set to."))
             (step(shop.people.len() > 1, "/enter/person", "Enter people", "Technicians, an examiner, learners: each with a PIN of their own."))
         }

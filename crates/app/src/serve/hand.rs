@@ -25,7 +25,7 @@ pub(crate) async fn lift(State(house): State<Shared>, Path(id): Path<String>) ->
 
 pub(crate) async fn vehicle(State(house): State<Shared>, Path(id): Path<String>) -> Result<Response, Fault> {
     let shop = house.book().await?.shop().await?;
-    let found = id.parse::<VehicleId>().ok().and_then(|vehicle| shop.vehicles.get(&vehicle).copied());
+    let found = id.parse::<VehicleId>().ok().and_then(|vehicle| shop.fleet.vehicles.get(&vehicle).copied());
     file(&house, &id, found).await
 }
 
@@ -145,7 +145,7 @@ async fn entered(
     let (mut told, mut names) = (vec![], Names::default());
     for (place, made) in all {
         let ended = match names.once(&place, made) {
-            Ok(Made { what, command, .. }) if !replaces && is_known(&*desk.book.shop().await?, &command) => {
+            Ok(Made { what, command, .. }) if !replaces && is_known(&desk.book.shop().await?, &command) => {
                 Err(Fault::Bad(vec![format!("“{what}” is in the book already, and stays as it is.")]))
             }
             Ok(Made { what, command, .. }) => acting::act(house, &desk, &command).await.map(|_| what),
@@ -160,7 +160,7 @@ async fn entered(
 fn is_known(shop: &Shop, command: &Command) -> bool {
     match command {
         Command::EnterLift { sheet, .. } => shop.lifts.contains_key(&sheet.lift),
-        Command::EnterVehicle { vehicle, .. } => shop.vehicles.contains_key(vehicle),
+        Command::EnterVehicle { vehicle, .. } => shop.fleet.vehicles.contains_key(vehicle),
         Command::EnterJob { job, .. } => shop.jobs.contains_key(job),
         _ => false,
     }

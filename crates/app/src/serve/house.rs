@@ -97,7 +97,7 @@ impl House {
     }
 
     /// The shop as it is now, if its book has been begun.
-    pub(crate) async fn shop(&self) -> Result<Option<Arc<Shop>>, Fault> {
+    pub(crate) async fn shop(&self) -> Result<Option<Shop>, Fault> {
         match self.book().await {
             Ok(book) => Ok(Some(book.shop().await?)),
             Err(Fault::NoBook) => Ok(None),

@@ -21,7 +21,7 @@ pub(crate) async fn take(State(house): State<Shared>, caller: Caller) -> Result<
         let shop = desk.book.shop().await?;
         let command = match kind {
             "lift" if !shop.lifts.contains_key(&lift_id(id)?) => entered_lift(id, text)?,
-            "vehicle" if !shop.vehicles.contains_key(&vehicle_id(id)?) => entered_vehicle(id, text)?,
+            "vehicle" if !shop.fleet.vehicles.contains_key(&vehicle_id(id)?) => entered_vehicle(id, text)?,
             _ => continue,
         };
         acting::act(&house, &desk, &command).await?;

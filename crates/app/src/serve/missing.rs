@@ -33,7 +33,7 @@ impl Way {
 }
 
 /// Whether no raise was begun yet: until then the first steps lead on.
-pub(crate) const fn is_before_the_first_raise(shop: &Shop) -> bool {
+pub(crate) fn is_before_the_first_raise(shop: &Shop) -> bool {
     shop.counts.raises == 0
 }
 
@@ -81,10 +81,8 @@ fn of_person(shop: &Shop, id: &PersonId, at: Timestamp) -> Vec<Line> {
                 (says, Some(Way::form("Authorise", Act::ManagePeople, "authorisation", &on)))
             }
             Refusal::AgeUnknown(_) => (
-                format!(
-                    "{name}'s 18th birthday is not in the book, and goes in with a person only: enter them anew, by another name in the book"
-                ),
-                Some(Way::form("Enter them anew", Act::ManagePeople, "person", &[("name", name.as_str())])),
+                format!("{name}'s 18th birthday is not in the book"),
+                Some(Way::form("Give the day", Act::ManagePeople, "age", &on[..1])),
             ),
             Refusal::TooYoung(_, day) => (format!("{name} is 18 on {day}"), None),
             _ => continue,

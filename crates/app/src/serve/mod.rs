@@ -39,11 +39,11 @@ mod written;
 
 use std::net::SocketAddr;
 use std::path::PathBuf;
-use std::time::Duration;
+use std::time::{Duration, SystemTime};
 
 use clap::Args;
 
-use crate::desk::{Ended, Place, tell};
+use crate::desk::{Ended, Place, tell, time_of};
 
 /// Where to listen, and for whom.
 #[derive(Args, Debug)]
@@ -85,7 +85,7 @@ fn named(text: &str) -> Result<String, String> {
 pub(crate) fn run(options: &Options) -> u8 {
     let runtime = tokio::runtime::Builder::new_multi_thread().enable_all().build();
     let ended = match runtime {
-        Ok(runtime) => runtime.block_on(net::serve(options)),
+        Ok(runtime) => time_of(SystemTime::now()).and_then(|_| runtime.block_on(net::serve(options))),
         Err(fault) => Err(Ended::bad(&format!("the program cannot start its work: {fault}"), "try again")),
     };
     match ended {

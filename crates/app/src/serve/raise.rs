@@ -3,6 +3,7 @@
 use axum::Form;
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
+use jiff::Timestamp;
 use maud::{Markup, html};
 use planner::Plan;
 use planner::lift::Corner;
@@ -29,6 +30,7 @@ use crate::desk::Desk;
 use crate::paper::record::Which;
 use crate::told;
 use crate::verb::raise::{self as led, Found};
+use crate::wire::board as wire;
 
 pub(crate) async fn all(State(house): State<Shared>, caller: Caller) -> Result<Response, Fault> {
     let shop = house.book().await?.shop().await?;
@@ -40,7 +42,7 @@ pub(crate) async fn all(State(house): State<Shared>, caller: Caller) -> Result<R
                 @for (number, raise) in &shop.raises {
                     section.bay.taken {
                         h2 { a href={ "/raise/" (number) } { "Raise " (number) } }
-                        p { (told::raise::one_line(&told::raise::state(*number, raise, caller.units))) }
+                        p { (told::raise::one_line(&told::raise::state(&shop, Timestamp::now(), *number, raise, caller.units))) }
                     }
                 }
             }
@@ -100,7 +102,10 @@ async fn shown(
     last: &Event,
     caller: &Caller,
 ) -> Result<Markup, Fault> {
-    let state = told::raise::state(number, raise, caller.units);
+    let state = told::raise::state(shop, Timestamp::now(), number, raise, caller.units);
+    let is_held_up = !state.held_up.is_empty();
+    // What is held up is not drawn as it would be, with people under it.
+    let is_next = !(is_held_up && raise.progress.goes_on());
     let Some(next) = raise.progress.next() else { return Ok(html! {}) };
     let worked = shelf::worked(house, led::texts(&*house.book().await?, &raise.plan).await?).await?;
     let measured_place = match led::as_measured(&*house.book().await?, number).await? {
@@ -116,9 +121,11 @@ async fn shown(
             p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (state.it_is) "." }
             @if let Some(said) = told::raise::other_limits(&state) { p.moved { "Caution: " (said) "." } }
             @if raise.progress.going_down { p.moved { "Only the way down is left." } }
+            @if let Some(held) = told::raise::held(&state) { p.moved { strong { (held) } " " (told::raise::HELD) ", under “Not right”." } }
             @for lost in told::raise::lost(&raise.progress) { p.moved { (lost) } }
             progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
-            @if let Some(now) = told::raise::work_now(&raise.progress) { p.work-now { (now) } }
+            @if let Some(asked) = told::raise::refused_before(&raise.progress) { p.moved { (asked) } }
+            @if let Some(now) = told::raise::work_now(&raise.progress, is_held_up) { p.work-now { (now) } }
             section.point {
                 div {
                     p.label { "Hold point " (done + 1) " of " (done + ahead) }
@@ -126,16 +133,16 @@ async fn shown(
                     @if next == HoldPoint::Spotted {
                         p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, caller.units)) } }
                     }
-                    ul.look { @for look in told::raise::look_for(next, &raise.progress.outline, told::raise::left_undone(&raise.progress)) { li { (look) } } }
+                    ul.look { @for look in told::raise::looks(&raise.progress, is_held_up) { li { (look) } } }
                 }
-                (pictures(&scene, &worked.window, next, &raise.progress, caller.units))
+                @if is_next { (pictures(&scene, &worked.window, next, &raise.progress, caller.units)) }
                 div.acts {
-                    (asks(shop, caller, raise, number, next, last))
+                    (asks(shop, caller, raise, &state, next, last))
                     a.button.big.not-right href="#not-right" { "Not right" }
                 }
             }
         }
-        @if next == HoldPoint::Spotted { (measured(number, last, worked.plan(), caller.units)) }
+        @if next == HoldPoint::Spotted || raise.progress.asks_what_was_changed() { (measured(number, last, worked.plan(), caller.units)) }
         section #not-right {
             h2 { "Not right" }
             (not_right(number, last, going_up))
@@ -162,10 +169,11 @@ fn asks(
     shop: &Shop,
     caller: &Caller,
     raise: &Raise,
-    number: RaiseNumber,
+    state: &wire::Raise,
     next: HoldPoint,
     last: &Event,
 ) -> Markup {
+    let number = state.raise;
     let Some(person) = caller.person() else {
         return html! { p { a.button.main.big href=(super::sign_in::address(&caller.at)) { "Sign in to confirm" } } };
     };
@@ -175,11 +183,17 @@ fn asks(
             form.confirm method="post" action={ "/raise/" (number) "/take-over" } data-once { input type="hidden" name="seen" value=(last.seq); button.main.big { "Take it over as " (person) } }
         };
     }
+    if !state.held_up.is_empty() && raise.progress.goes_on() {
+        return html! { p { "This cannot be confirmed: " (state.held_up.join("; ")) "." } };
+    }
     html! {
         form.confirm method="post" action={ "/raise/" (number) "/confirm" } data-once {
             input type="hidden" name="point" value=(next);
             input type="hidden" name="seen" value=(last.seq);
             @if !raise.progress.is_coming_down() && acting::needs_second(shop, caller, Act::Raise) { (acting::second(shop, Act::Raise)) }
+            @if raise.progress.asks_what_was_changed() {
+                label { "What was changed since it was measured and refused" textarea name="words" required rows="2" {} }
+            }
             button.main.big { "Confirm" }
         }
     }

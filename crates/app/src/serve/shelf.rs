@@ -260,7 +260,7 @@ fn own(shop: &Shop) -> [Vec<Choice>; 3] {
     let named = |id: String| Choice { name: id.clone(), id };
     let lifts =
         shop.lifts.iter().map(|(id, lift)| Choice { id: id.to_string(), name: lift.sheet.bay.clone() });
-    let vehicles = shop.vehicles.keys().map(|id| named(id.to_string()));
+    let vehicles = shop.fleet.vehicles.keys().map(|id| named(id.to_string()));
     let jobs = shop.jobs.keys().map(|id| named(id.to_string()));
     [lifts.collect(), vehicles.collect(), jobs.collect()]
 }
@@ -290,12 +290,12 @@ pub(crate) async fn texts(house: &House, asked: &Asked) -> Result<Texts, Fault> 
 async fn own_texts(book: &Book, lift: Option<LiftId>, vehicle: Option<VehicleId>) -> Result<Texts, Fault> {
     let shop = book.shop().await?;
     let lift = lift.filter(|id| shop.lifts.contains_key(id));
-    let vehicle = vehicle.filter(|id| shop.vehicles.contains_key(id));
+    let vehicle = vehicle.filter(|id| shop.fleet.vehicles.contains_key(id));
     if let (Some(lift), Some(vehicle)) = (&lift, &vehicle) {
         return Ok(texts_of(book, lift, vehicle).await?);
     }
     let lift_file = lift.and_then(|id| shop.lifts.get(&id).map(|lift| lift.file));
-    let vehicle_file = vehicle.and_then(|id| shop.vehicles.get(&id).copied());
+    let vehicle_file = vehicle.and_then(|id| shop.fleet.vehicles.get(&id).copied());
     let mut texts = Texts::new();
     for (kind, file) in [("lift", lift_file), ("vehicle", vehicle_file)] {
         if let Some(digest) = file {
@@ -311,7 +311,7 @@ pub(crate) async fn own_text(book: &Book, kind: &str, id: &str) -> Result<Option
     let shop = book.shop().await?;
     let file = match kind {
         "lift" => id.parse().ok().and_then(|id| shop.lifts.get(&id)).map(|lift| lift.file),
-        "vehicle" => id.parse().ok().and_then(|id| shop.vehicles.get(&id).copied()),
+        "vehicle" => id.parse().ok().and_then(|id| shop.fleet.vehicles.get(&id).copied()),
         _ => id.parse().ok().and_then(|id| shop.jobs.get(&id).copied()),
     };
     match file {

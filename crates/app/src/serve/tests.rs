@@ -3,6 +3,7 @@
 mod bays;
 mod endings;
 mod found;
+mod led;
 mod looks;
 mod missing;
 mod network;

@@ -89,7 +89,7 @@ fn tray(shop: &Shop, choices: &Choices, found: &[&Choice], address: &Address) ->
     html! {
         section.tray {
             h2 { "Which bay takes it?" }
-            @if shop.vehicles.is_empty() {
+            @if shop.fleet.vehicles.is_empty() {
                 p { "No vehicle is in the book yet. " a.button href="/measure/vehicle" { "Measure the first vehicle" } }
             } @else {
                 form.pick method="get" action="/today" data-tray {
@@ -180,7 +180,7 @@ fn bay(
                 p.why { (told::raise::one_line(raise)) }
                 p { a.button.main href={ "/raise/" (raise.raise) } { "Raise " (raise.raise) ": " (raise.vehicle) } }
             } @else if let Some(left) = &lift.left_there {
-                p.why { strong { (left) "." } }
+                p.why { strong { "On it: " (left) "." } }
             } @else if lift.fit {
                 p { a.button href=(plan) data-plan { "Plan on it" } }
             }

@@ -10,7 +10,7 @@ use crate::document::Document;
 use crate::input::Source;
 use crate::input::shape::{LONGEST, unfit};
 use crate::intake::LONGEST_LIST;
-use crate::measuring::{self, Heading, Subject};
+use crate::measuring::{self, Heading, MORE, More, Subject};
 use crate::verb::book::named;
 
 /// The file that a row names, or that its columns make.
@@ -35,11 +35,25 @@ fn file(
         |heading: &'_ Heading| head.cell(cells, &heading.name).map(|(text, unit)| (text.to_owned(), unit));
     let measured: Vec<(&Heading, String, Option<&str>)> =
         headings.iter().filter_map(|h| given(h).map(|(text, unit)| (h, text, unit))).collect();
-    match (head.cell(cells, "file"), measured.first()) {
-        (Some((file, _)), None) => named(&head.folder, file).map_err(|ended| match ended {
-            Ended::Said(text, _) => text,
+    let opened = |column: &str, name: &str| {
+        named(&head.folder, name).map_err(|ended| match ended {
+            Ended::Said(text, _) => text.replacen("error: ", &format!("error: `{column}`: "), 1),
             Ended::Book(failure) => failure.to_string(),
-        }),
+        })
+    };
+    let more = match head.cell(cells, MORE) {
+        None => None,
+        Some((name, _)) => {
+            let more = More::of(name, opened(MORE, name)?.source);
+            Some(more.map_err(|[what, help]| wrong(&format!("`{MORE}`: {what}"), &help))?)
+        }
+    };
+    match (head.cell(cells, "file"), measured.first()) {
+        (Some(_), None) if more.is_some() => Err(wrong(
+            &format!("`file` names a whole file, and `{MORE}` what goes with columns"),
+            "leave one of the two empty",
+        )),
+        (Some((file, _)), None) => opened("file", file),
         (Some(_), Some((heading, ..))) => Err(wrong(
             &format!("`file` names a file, and `{}` says what stands in one", heading.name),
             "give the file, or the columns that make one",
@@ -50,7 +64,7 @@ fn file(
         )),
         (None, Some(_)) => {
             let called = head.cell(cells, "description").map_or(id, |(text, _)| text);
-            let measuring::Row { text, told } = measuring::Row::of(subject, called, &measured);
+            let measuring::Row { text, told } = measuring::Row::of(subject, called, &measured, more.as_ref());
             let said: String =
                 told.iter().filter(|t| t.is_error).map(|t| wrong(&t.message, &t.help)).collect();
             if said.is_empty() { Ok(Document::of(Source::new(subject.word(), text))) } else { Err(said) }

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use records::{Book, Event, Fact, Failure, Outline, RaiseNumber, Seq, Shop};
+use records::{Book, Event, Fact, Failure, Hall, Outline, RaiseNumber, Seq};
 
 /// What each raise goes by: hold points are told by it.
 pub(super) type Outlines = BTreeMap<RaiseNumber, Outline>;
@@ -17,13 +17,13 @@ pub(crate) struct Beside {
 
 impl Beside {
     /// All of it for these events.
-    pub(crate) async fn of(book: &Book, shop: &Shop, events: &[Event]) -> Result<Self, Failure> {
+    pub(crate) async fn of(book: &Book, shop: &Hall, events: &[Event]) -> Result<Self, Failure> {
         let struck = struck(book, shop, events).await?;
         Ok(Self { outlines: outlines(book, events).await?, struck, pins: pins(shop, events) })
     }
 
     /// Of events that were just written: no point of a raise is among them, and nothing has struck them out.
-    pub(crate) fn new(shop: &Shop, events: &[Event]) -> Self {
+    pub(crate) fn new(shop: &Hall, events: &[Event]) -> Self {
         Self { pins: pins(shop, events), ..Self::default() }
     }
 
@@ -60,13 +60,13 @@ async fn outlines(book: &Book, events: &[Event]) -> Result<Outlines, Failure> {
     Ok(found)
 }
 
-fn pins(shop: &Shop, events: &[Event]) -> BTreeMap<Seq, String> {
+fn pins(shop: &Hall, events: &[Event]) -> BTreeMap<Seq, String> {
     let note = |event: &Event| Some((event.seq, pin_of_another(shop, event)?));
     events.iter().filter_map(note).collect()
 }
 
 /// Of an event that somebody signed with a PIN that another had given them: who. Too many wrong PINs nobody has signed.
-pub(crate) fn pin_of_another(shop: &Shop, event: &Event) -> Option<String> {
+pub(crate) fn pin_of_another(shop: &Hall, event: &Event) -> Option<String> {
     if matches!(event.fact, Fact::PinLocked { .. }) {
         return None;
     }
@@ -77,7 +77,7 @@ pub(crate) fn pin_of_another(shop: &Shop, event: &Event) -> Option<String> {
     (!all.is_empty()).then(|| all.join("; "))
 }
 
-async fn struck(book: &Book, shop: &Shop, events: &[Event]) -> Result<BTreeMap<Seq, String>, Failure> {
+async fn struck(book: &Book, shop: &Hall, events: &[Event]) -> Result<BTreeMap<Seq, String>, Failure> {
     let mut all = BTreeMap::new();
     for event in events {
         let Some(correction) = shop.corrected.get(&event.seq) else { continue };

@@ -3,22 +3,35 @@
 use std::fmt::Write as _;
 
 use jiff::Timestamp;
-use records::{Fitness, LiftId, Shop, due_days, fitness};
+use records::{Fitness, Hall, Lift, LiftId, due_days, fitness};
 use sheets::Units;
 
 use super::plain;
 use crate::wire::board as wire;
 
 /// Why a lift may not be used then; empty = it may.
-pub(crate) fn why_unfit(shop: &Shop, lift: &LiftId, at: Timestamp) -> Vec<String> {
+pub(crate) fn why_unfit(shop: &Hall, lift: &LiftId, at: Timestamp) -> Vec<String> {
     match fitness(shop, lift, at) {
         Fitness::Fit => vec![],
         Fitness::Unfit(why) => why.iter().map(ToString::to_string).collect(),
     }
 }
 
+/// What may be on a lift without a raise.
+fn left_there(lift: &Lift) -> Option<String> {
+    let left =
+        lift.left.as_ref().map(|(raise, vehicle)| format!("{vehicle} was left there by raise {raise}"));
+    let said = match (left, lift.lost_sight_of) {
+        (None, false) => return None,
+        (Some(left), false) => left,
+        (Some(left), true) => format!("{left}, what else is not known, as the book was salvaged"),
+        (None, true) => "not known, as the book was salvaged".to_owned(),
+    };
+    Some(format!("{said}, until a lead returns the lift to service"))
+}
+
 /// The board of the shop at a time.
-pub(crate) fn board(shop: &Shop, at: Timestamp) -> wire::Board {
+pub(crate) fn board(shop: &Hall, at: Timestamp) -> wire::Board {
     let today = shop.today(at);
     let lifts = shop.lifts.iter().map(|(id, lift)| {
         let why = why_unfit(shop, id, at);
@@ -43,9 +56,7 @@ pub(crate) fn board(shop: &Shop, at: Timestamp) -> wire::Board {
                 })
                 .collect(),
             raise: shop.raises.iter().find(|(_, r)| r.plan.lift == *id).map(|(n, _)| n.0),
-            left_there: lift.left.as_ref().map(|(raise, vehicle)| {
-                format!("{vehicle} was left there by raise {raise}, until a lead returns the lift to service")
-            }),
+            left_there: left_there(lift),
         }
     });
     wire::Board {
@@ -55,7 +66,11 @@ pub(crate) fn board(shop: &Shop, at: Timestamp) -> wire::Board {
         rules: super::rules(&shop.rules),
         clock_behind: shop.clock_behind || at < shop.latest,
         lifts: lifts.collect(),
-        raises: shop.raises.iter().map(|(n, r)| super::raise::state(*n, r, Units::Metric)).collect(),
+        raises: shop
+            .raises
+            .iter()
+            .map(|(n, r)| super::raise::state(shop, at, *n, r, Units::Metric))
+            .collect(),
         people: shop
             .people
             .iter()

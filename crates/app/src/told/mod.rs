@@ -9,7 +9,7 @@ pub(crate) mod raise;
 use jiff::Timestamp;
 use jiff::tz::TimeZone;
 use records::{
-    Book, Digest, Event, Fact, Failure, Finding, Judged, KeptPlan, PracticeEnd, Report, Rules, Seq, Shop,
+    Book, Digest, Event, Fact, Failure, Finding, Hall, Judged, KeptPlan, PracticeEnd, Report, Rules, Seq,
     Sign, is_hidden,
 };
 use sheets::Units;
@@ -23,7 +23,7 @@ pub(crate) fn time(at: Timestamp, zone: &str) -> String {
 }
 
 /// The units that a shop reads in.
-pub(crate) const fn units(shop: &Shop) -> Units {
+pub(crate) const fn units(shop: &Hall) -> Units {
     match shop.units {
         records::Units::Metric => Units::Metric,
         records::Units::Us => Units::Us,
@@ -94,6 +94,7 @@ fn told(event: &Event, outlines: &Outlines, units: Units) -> String {
         }
         Fact::PersonAdmitted(a) => format!("{} ({}) belongs to the shop, as {}.", a.name, a.person, a.role),
         Fact::RoleGiven { person, role } => format!("{person} is {role}."),
+        Fact::AgeGiven { person, of_age } => format!("{person} is 18 from {of_age} on."),
         Fact::PersonLeft { person } => format!("{person} left the shop."),
         Fact::Instructed(i) => format!("{} was instructed on {}: {}.", i.person, i.on, i.subject),
         Fact::Authorised(a) => {

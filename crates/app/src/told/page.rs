@@ -51,13 +51,16 @@ fn who(page: &mut String) {
         }
         let _ = writeln!(page, " {} |", act.source());
     }
+    *page += "\nNobody is entered under the full name of somebody else who belongs to the shop, however it is spaced or written small: records and prints name people by it. Write what tells the two \
+        apart (“K. Tarn, junior”). Whoever has left does not count, so that who is back keeps their name on paper. The day of an 18th birthday that is not in the book, or stands there wrong, is given by a \
+        lead (`enter age PERSON --of-age DAY`); struck out, what the book said before counts again. Own convention.\n";
     *page += "\nWho checks a lift before use or takes a vehicle up must besides be instructed, authorised in writing and, where the rules say so, of age. \
         The second person beside a learner must be allowed to do it alone. What brings a vehicle down is never held up: \
         a learner who is left alone comes down alone, whose authorisation was withdrawn comes down, and too many wrong PINs stop nobody with the right one from stopping \
         a raise (`noise`, `moved`, `lock-not-heard`, `not-right`, `bring-down`) or confirming the points of its way down; while locked, three wrong ones and one more a minute, are looked at. The refusal names who may take the raise over. \
         What somebody signs with a PIN that another set says so in the day's page, in records and prints, until they set their own: a PIN proves that whoever acted knew it.\n\n\
         A raise by limits that the shop has not entered is begun only by who may run the shop, and board, day's page, raise and print say whose they are; where the shop has entered limits, by no others. \
-        An examination that found a lift unfit is struck out by an examiner only, and while it stands the lift is not returned to service: it is repaired, and an examination finds it fit. What is struck out is \
+        A sooner day that an examiner asks for holds for every kind of examination, also one for which the rules have no interval. An examination is struck out by an examiner only. While one that found the lift unfit stands, the lift is not returned to service: it is repaired, and an examination finds it fit. What is struck out is \
         still shown and printed, with who struck it out, by which event, and why. A lift that was returned and not checked since takes nothing up, a raise under way neither.\n\n";
 }
 
@@ -106,7 +109,8 @@ fn hold_points(page: &mut String) {
         the lift is out of service until it is clear. Where a later task has another lock, `area-clear`, `off-locks`, \
         on the way down `locks-released`, then `height-2-reached` and `on-locks` lead to it, with stands away. A raise that is refused, and a point that a check of the \
         vehicle or the state of the lift holds up, stand in the book. On a lift whose lowest lock lies at the test raise, below it, or less than 50 mm above \
-        (so far a carriage may be ahead of the other: DGUV Information 208-015 sections 5-6), that lock is listened for at `test-raised`, and the way down from there has `off-locks` and `locks-released` too. Common practice, no source.\n\n\
+        (so far a carriage may be ahead of the other: DGUV Information 208-015 sections 5-6), that lock is listened for at `test-raised`, and the way down from there has `off-locks` and `locks-released` too. \
+        What was measured at `spotted` or `pads-seated` and refused is confirmed only as it is measured again, or with words that say what was changed. Common practice, no source.\n\n\
         | point | what is confirmed | what to look and listen for |\n|---|---|---|\n";
     for point in points {
         let _ = writeln!(
@@ -226,7 +230,9 @@ fn tables(page: &mut String) {
 const NOTES: &str = "
 `wheelbase` is that of the left side where `wheelbase_right` is given too. The weight is said in one way: `weight.total`, with `weight.front_share` or without, or by axle, or by wheel. `keep_outs`, `doors` and `outline.mirror_width` are
 `none` where somebody looked and nothing is there; empty = nobody looked; mirrors that stick out are given by both columns. Arms: `arms.front` alone = all four alike, the rear ones mirrored; with `arms.rear` = by pairs; or `arms.front_left` and so on, each by itself. `rise.locks` has all locks in one
-cell, lowest first, with semicolons between. What no column says (lifting areas of other shapes, parts, places for stands) is said in a file.
+cell, lowest first, with semicolons between. What no column says of a vehicle stands in a TOML file that `more` names, in the table's
+folder or below: lifting areas of any shape, parts, places for stands (`[[lift_areas]]`, `[[parts]]`, `[[stand_places]]`), as in a vehicle's file and nothing else. Its lines go into the row's file as they are, so that one such file serves every row of a model. Where it tells
+lifting areas it tells all of them, and the columns that begin with `front.` and `rear.`, and `seat`, stay empty. A fault in it is told with its row, as `more`, with file and line. Own convention.
 ";
 
 const KEPT: &str = "
@@ -246,6 +252,9 @@ turns the direction of writing. What an older book holds of these is written out
 - `book salvage` reads a file page by page, with the log beside it, so that a damaged page costs what stood on it, whichever it is; a database of PostgreSQL it reads row by row. It names every event that is lost and every document
   that an event names and that is not there. Exit 1 if anything is missing.
 - Of a raise in a salvaged book nobody knows how high it stands: only the way down is left, from a lock, as it may rest on one, or it is abandoned. Where parts may be off that the job did not mean to end with, it ends with `left-on-floor`.
+- In a book that was made of a salvage, what is on a lift is not known until a lead returns it to service. Defects and tags of the events that are kept apart are entered anew for their lifts, raises that had not ended are named in the tag, and a lift that
+  was altered or found unfit there must be examined.
+- On a disk that is full or fails, a book is told as that and not as damaged. `book verify` finds a book without any event not whole.
 ";
 
 fn page() -> String {

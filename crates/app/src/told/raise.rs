@@ -2,7 +2,8 @@
 
 use std::fmt::Write as _;
 
-use records::{HoldPoint, Outline, Position, Progress, Raise, RaiseNumber};
+use jiff::Timestamp;
+use records::{Fitness, Hall, HoldPoint, Outline, Position, Progress, Raise, RaiseNumber, fitness};
 use sheets::Units;
 use sheets::units::Round;
 use statics::Length;
@@ -123,21 +124,43 @@ fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
     }
 }
 
-/// Where the next point is one that comes after work: that now is the time for it.
-pub(crate) fn work_now(progress: &Progress) -> Option<&'static str> {
-    let rests = progress.position == Position::OnLocks && !progress.going_down;
-    match progress.next()? {
-        HoldPoint::StepDone(_) if rests && progress.stands_set => Some(
-            "It rests on its locks and on stands: work at it now, nobody under it. Confirm once the part is off or on.",
-        ),
-        HoldPoint::StepDone(_) if rests => {
-            Some("It rests on its locks: work at it now. Confirm once the part is off or on.")
-        }
-        HoldPoint::AreaClear if rests => Some(
-            "It rests on its locks: the work may be done now. Go on here only once all of it is done and it is to come down.",
-        ),
-        _ => None,
+/// Whether work may be done at it now, before the next point; where a step back was taken, that nobody may.
+pub(crate) fn work_now(progress: &Progress, is_held_up: bool) -> Option<String> {
+    if is_held_up && !progress.is_to_be_seated_again() {
+        return None;
     }
+    let rests = progress.position == Position::OnLocks && !progress.going_down;
+    let now = match progress.next()? {
+        HoldPoint::StepDone(_) if rests && progress.stands_set => {
+            "It rests on its locks and on stands: work at it now, nobody under it. Confirm once the part is off or on."
+        }
+        _ if progress.is_to_be_seated_again() => {
+            "Nobody goes under it to work: it comes down first, and its pads are seated again."
+        }
+        HoldPoint::StepDone(_) if rests => {
+            "It rests on its locks: work at it now. Confirm once the part is off or on."
+        }
+        HoldPoint::AreaClear if rests => match progress.moves_to_lock() {
+            Some(lock) => {
+                return Some(format!(
+                    "It rests on its locks: what is to be done at this height is done first; the lift then moves to lock \
+                     {lock}, with nobody under it."
+                ));
+            }
+            None => {
+                "It rests on its locks: the work may be done now. Go on here only once all of it is done and it is to come down."
+            }
+        },
+        _ => return None,
+    };
+    Some(now.to_owned())
+}
+
+/// What is asked with the confirmation where what was measured before it was refused.
+pub(crate) fn refused_before(progress: &Progress) -> Option<&'static str> {
+    progress.asks_what_was_changed().then_some(
+        "What was measured here was refused: set it right and measure it again, or confirm with words that say what was changed.",
+    )
 }
 
 /// What to type where it is otherwise.
@@ -184,7 +207,8 @@ const fn position(position: Position) -> &'static str {
     }
 }
 
-fn where_it_is(progress: &Progress) -> String {
+/// How high it is, in words.
+pub(crate) fn where_it_is(progress: &Progress) -> String {
     match (progress.position, progress.outline.lock) {
         (Position::Away, _) => "not on the lift".into(),
         (Position::Floor, _) if progress.unfinished().is_some() => "down".into(),
@@ -199,9 +223,40 @@ fn where_it_is(progress: &Progress) -> String {
     }
 }
 
+/// What puts its lift out of service, where the raise is not coming down for good: before it goes on that must be mended.
+fn held_up(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
+    match fitness(shop, &raise.plan.lift, at) {
+        Fitness::Unfit(why) if !raise.progress.going_down => {
+            why.iter().filter(|why| why.stops_going_up()).map(ToString::to_string).collect()
+        }
+        _ => vec![],
+    }
+}
+
+/// What the held-up raise waits for; how it is brought down is said where it can be done.
+pub(crate) const HELD: &str = "It goes no farther, and no part comes off or goes on, while that is so (a lead returns a lift to service). Or bring it down";
+
+/// Why it is held up, in one line.
+pub(crate) fn held(raise: &wire::Raise) -> Option<String> {
+    (!raise.held_up.is_empty()).then(|| format!("HELD UP: {}.", raise.held_up.join("; ")))
+}
+
+/// What to look and listen for before the next point is confirmed; nothing where it cannot be.
+pub(crate) fn looks(progress: &Progress, is_held_up: bool) -> Vec<String> {
+    let next = progress.next().filter(|_| !(is_held_up && progress.goes_on()));
+    next.map(|p| look_for(p, &progress.outline, left_undone(progress))).unwrap_or_default()
+}
+
 /// As other programs read it.
-pub(crate) fn state(number: RaiseNumber, raise: &Raise, units: Units) -> wire::Raise {
+pub(crate) fn state(
+    shop: &Hall,
+    at: Timestamp,
+    number: RaiseNumber,
+    raise: &Raise,
+    units: Units,
+) -> wire::Raise {
     let progress = &raise.progress;
+    let held_up = held_up(shop, at, raise);
     let point = |p: &HoldPoint| wire::Point {
         point: p.to_string(),
         sentence: sentence(*p, &progress.outline, units),
@@ -224,12 +279,17 @@ pub(crate) fn state(number: RaiseNumber, raise: &Raise, units: Units) -> wire::R
         look_for: progress
             .next()
             .map(|p| {
-                let now = lost(progress).iter().copied().chain(work_now(progress)).map(str::to_owned);
-                let looks = look_for(p, &progress.outline, left_undone(progress));
+                let is_held_up = !held_up.is_empty();
+                let lost = lost(progress).iter().copied().map(str::to_owned);
                 let typed = typed(p, &progress.outline).map(str::to_owned);
-                now.chain(looks).chain(typed).collect()
+                let now = refused_before(progress)
+                    .map(str::to_owned)
+                    .into_iter()
+                    .chain(work_now(progress, is_held_up));
+                lost.chain(now).chain(looks(progress, is_held_up)).chain(typed).collect()
             })
             .unwrap_or_default(),
+        held_up,
     }
 }
 
@@ -245,9 +305,10 @@ pub(crate) fn one_line(raise: &wire::Raise) -> String {
         .as_ref()
         .map(|p| format!("; next: {}", super::plain(&p.sentence).trim_end_matches('.')))
         .unwrap_or_default();
+    let held = if raise.held_up.is_empty() { "" } else { "; HELD UP" };
     let limits = other_limits(raise).map(|said| format!("; CAUTION: {said}")).unwrap_or_default();
     format!(
-        "raise {}, {}, led by {}, {}{next}{limits}",
+        "raise {}, {}, led by {}, {}{held}{next}{limits}",
         raise.raise, raise.vehicle, raise.leader, raise.it_is
     )
 }
@@ -263,6 +324,9 @@ pub(crate) fn text(raise: &wire::Raise) -> String {
     }
     if raise.going_down {
         text += "Only the way down is left.\n";
+    }
+    if let Some(held) = held(raise) {
+        let _ = writeln!(text, "{}\n{HELD}: `standfast raise bring-down`.", super::plain(&held));
     }
     if let Some(next) = &raise.next {
         let _ = writeln!(text, "\nNEXT  {}\n      {}", next.point, super::plain(&next.sentence));

@@ -48,7 +48,7 @@ pub(crate) struct BoardLift {
     pub(crate) defects: Vec<OpenDefect>,
     /// The raise that is on it.
     pub(crate) raise: Option<u64>,
-    /// The vehicle that a raise left there when it ended, in words.
+    /// The vehicle that a raise left there when it ended, or that after a salvage nobody knows what is on it, in words.
     pub(crate) left_there: Option<String>,
 }
 
@@ -112,6 +112,9 @@ pub(crate) struct Raise {
     pub(crate) position: &'static str,
     /// The same in words.
     pub(crate) it_is: String,
+    /// What puts the lift out of service, so that the raise goes no farther until that is mended; nothing = it may go on, or
+    /// comes down for good.
+    pub(crate) held_up: Vec<String>,
     /// Whether only the way down is left.
     pub(crate) going_down: bool,
     /// What was confirmed, in order.

@@ -267,3 +267,17 @@ pub(crate) fn said(output: Output) -> Said {
         err: String::from_utf8(output.stderr).unwrap(),
     }
 }
+
+/// A pseudo-terminal: its keys and screen, the side that a program has, and where that is.
+#[cfg(unix)]
+pub(crate) fn terminal() -> (std::fs::File, std::fs::File, String) {
+    use rustix::pty::{OpenptFlags, grantpt, openpt, ptsname, unlockpt};
+    let keyboard = openpt(OpenptFlags::RDWR | OpenptFlags::NOCTTY).unwrap();
+    grantpt(&keyboard).unwrap();
+    unlockpt(&keyboard).unwrap();
+    let path = ptsname(&keyboard, vec![]).unwrap().into_string().unwrap();
+    let noctty = i32::try_from(rustix::fs::OFlags::NOCTTY.bits()).unwrap();
+    let mut options = std::fs::File::options();
+    std::os::unix::fs::OpenOptionsExt::custom_flags(options.read(true).write(true), noctty);
+    (std::fs::File::from(keyboard), options.open(&path).unwrap(), path)
+}

@@ -7,7 +7,7 @@ use crate::frames::Placement;
 use crate::lift::Corner;
 use crate::measure::{Bend, Pad};
 use crate::situation::{
-    ASSUMED_ARM_STIFFNESS, ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS, Situation,
+    ASSUMED_ARM_STIFFNESS, ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_ARMS_DIFFER, ASSUMED_PAD_STIFFNESS, Situation,
 };
 
 /// What an assured load or share is made of.
@@ -99,6 +99,8 @@ impl Model {
     pub const PADS_ALONE: Stiffness = ASSUMED_PAD_STIFFNESS;
     /// The least stiffness of an arm 1 m out for assured loads, where the lift's file gives none.
     pub const SOFTEST_ARM: Stiffness = ASSUMED_ARM_STIFFNESS_LEAST;
+    /// By what part of that each may be stiffer or softer by itself.
+    pub const ARMS_DIFFER: f64 = ASSUMED_ARMS_DIFFER;
     /// Stiffness of an arm 1 m out for the load estimate, where the lift's file gives none.
     pub const USUAL_ARM: Stiffness = ASSUMED_ARM_STIFFNESS;
 }

@@ -115,7 +115,8 @@ impl<'a> Accounts<'a> {
         let own = |p: &&PushCase| of.is_none_or(|of| (p.task, p.force) == of);
         let cases = if of.is_some() { &self.situation.pushes } else { &shakes };
         let models = self.situation.models(&self.stand, &self.pads);
-        let at_work = self.situation.at_work_in(state, &self.stand, &models)?.resting(set.at_rest(&body));
+        let at_work = self.situation.at_work_in(state, &self.stand, &models)?;
+        let at_work = at_work.resting(set.at_rest(&set.unsteady(&body)));
         let (_, push, held) = least_withstood(&at_work, cases.iter().filter(own), &self.stand)?;
         drop(at_work);
         Some(Balance { set, push, held })

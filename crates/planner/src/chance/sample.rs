@@ -8,7 +8,7 @@ use super::points::{INPUTS, both_ways, disc, normal};
 use crate::limits::Name;
 use crate::measure::LEAST_REACH;
 use crate::plan::Plan;
-use crate::situation::{ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS, Situation};
+use crate::situation::{ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_ARMS_DIFFER, ASSUMED_PAD_STIFFNESS, Situation};
 
 /// What is drawn from, SI, in the bay.
 pub(super) struct Sampler {
@@ -28,8 +28,8 @@ struct Pad {
     gap: f64,
     /// How much it gives under a load, at most and at least, metres a newton.
     gives: [f64; 2],
-    /// Whether its arm's stiffness is stated, and so off by itself.
-    by_itself: bool,
+    /// By how much its arm alone may be stiffer or softer than drawn for all, as a part; `None` = it is drawn by itself.
+    differs: Option<f64>,
 }
 
 struct Weight {
@@ -98,14 +98,14 @@ impl Sampler {
             let reach = plan.pads[i].reach.to_metres().max(LEAST_REACH);
             let gives = |off| 1.0 / Situation::stiffness(arm, reach, ASSUMED_ARM_STIFFNESS_LEAST, off);
             let pad = 1.0 / ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();
-            let by_itself = arm.stiffness_out.is_some();
+            let differs = arm.stiffness_out.is_none().then_some(ASSUMED_ARMS_DIFFER);
             let contact = &set.contacts()[i];
             Pad {
                 at: contact.at.plan().to_metres(),
                 off: contact.place_tolerance.to_metres(),
                 gap: contact.gap.to_metres(),
-                gives: [gives(-1.0), if by_itself { gives(1.0) } else { pad }],
-                by_itself,
+                gives: if differs.is_some() { [gives(0.0), pad] } else { [gives(-1.0), gives(1.0)] },
+                differs,
             }
         });
         Self {
@@ -129,10 +129,11 @@ impl Sampler {
             [pad.at[0] + pad.off * x, pad.at[1] + pad.off * y]
         });
         let tilt = disc(u[12], u[13]).map(|t| t * self.slope);
-        // Arms of one lift are taken alike: how much they bend is drawn once for all that nobody measured.
+        // How much arms bend that nobody measured is drawn once for all, and for each how far it differs from that.
         let k: [f64; 4] = core::array::from_fn(|i| {
-            let Pad { gives: [most, least], by_itself, .. } = self.pads[i];
-            1.0 / (least + (most - least) * if by_itself { u[15 + i] } else { u[14] })
+            let Pad { gives: [most, least], differs, .. } = self.pads[i];
+            let part = differs.map_or(u[15 + i], |by| u[14] / (1.0 + by * both_ways(u[15 + i])));
+            1.0 / (least + (most - least) * part)
         });
         let sides = Sides::of(&pads);
         for (state, found) in self.states.iter().zip(found) {

@@ -124,7 +124,9 @@ impl Situation<'_> {
             }
             let free = self.arm_free(stand, pads, i).map(|line| set.with_resistance(i, line));
             let left = free.map_or_else(Vec::new, |free| {
-                let rest = |state: usize| at_work[state].resting(free.at_rest(&self.body(state, stand)));
+                let rest = |state: usize| {
+                    at_work[state].resting(free.at_rest(&free.unsteady(&self.body(state, stand))))
+                };
                 let at_work: Vec<_> = (0..at_work.len()).map(rest).collect();
                 self.least_of_each(stand, &free, &at_work, &asked)
             });

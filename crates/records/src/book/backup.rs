@@ -113,7 +113,7 @@ impl Book {
     /// If the book cannot be read, is damaged, or `out` cannot be written.
     pub async fn backup(&self, out: &mut (dyn Write + Send)) -> Result<Head, Failure> {
         let mut tx = self.store.begin_reading().await?;
-        let shop = self.shop.lock().await.name.clone();
+        let shop = self.known().await.name.clone();
         put(out, &Line::Book { form: FORM, shop })?;
         let documents = documents(&mut tx, out).await?;
         let mut head = Head::EMPTY;

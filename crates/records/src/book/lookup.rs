@@ -91,7 +91,7 @@ impl Book {
         ));
         let query = query.bind(Subject::Lift(lift.clone()).to_string()).bind(read::signed(since));
         let mut events = intact(&query.fetch_all(&self.store.pool).await?)?;
-        let corrected = self.shop.lock().await.corrected.clone();
+        let corrected = self.known().await.corrected.clone();
         for (struck, correction) in corrected.into_iter().filter(|(_, correction)| *correction >= since) {
             if self.is_of(lift, struck).await? {
                 events.extend(self.event(correction).await?);
@@ -121,9 +121,7 @@ impl Book {
         let query = sqlx::query("SELECT MIN(+seq) AS seq FROM event WHERE day >= $1");
         let row = query.bind(day.to_string()).fetch_one(&self.store.pool).await?;
         let first: Option<i64> = row.try_get("seq")?;
-        Ok(first
-            .and_then(|seq| u64::try_from(seq).ok())
-            .map_or(Seq(self.shop.lock().await.head.seq.0 + 1), Seq))
+        Ok(first.and_then(|seq| u64::try_from(seq).ok()).map_or(Seq(self.known().await.head.seq.0 + 1), Seq))
     }
 
     /// The event by which a raise began.

@@ -14,10 +14,11 @@ use crate::digest::Digest;
 use crate::fact::Fact;
 use crate::failure::{Failure, PinFailure};
 use crate::fault::Fault;
+use crate::hall::in_zone;
 use crate::names::{PersonId, Seq};
 use crate::refusal::Refusal;
 use crate::role::Act;
-use crate::shop::{Shop, in_zone};
+use crate::shop::Shop;
 
 /// Wrong PINs in a row until nobody may try. Own convention.
 pub const WRONG_PINS: i64 = 5;
@@ -58,10 +59,16 @@ pub(super) fn is_as_set(set: Option<(Seq, Option<Digest>)>, hash: &str) -> bool 
     set.and_then(|(_, digest)| digest).is_none_or(|digest| digest == Digest::of(hash))
 }
 
-/// 4 to 12 digits, not all the same (own convention), hashed by Argon2id with a fresh salt.
+/// Whether every digit is the one before, or the next of it, or every one the last before it: 4444, 1234, 8901, 4321.
+fn runs_on(pin: &str) -> bool {
+    let steps: Vec<u8> = pin.as_bytes().windows(2).map(|two| (two[1] + 10 - two[0]) % 10).collect();
+    [0, 1, 9].iter().any(|step| steps.iter().all(|s| s == step))
+}
+
+/// 4 to 12 digits, not all the same and not running on (own convention), hashed by Argon2id with a fresh salt.
 pub(super) async fn hash(pin: String) -> Result<String, Failure> {
     let digits = pin.len() >= 4 && pin.len() <= 12 && pin.bytes().all(|b| b.is_ascii_digit());
-    if !digits || pin.bytes().all(|b| Some(b) == pin.bytes().next()) {
+    if !digits || runs_on(&pin) {
         return Err(Failure::Pin(PinFailure::TooPlain));
     }
     let hashed =

@@ -4,6 +4,9 @@ use std::io::BufRead;
 
 use jiff::Timestamp;
 
+mod apart;
+
+use self::apart::Apart;
 use super::backup::{FORM, Line, on_file, put, take_pin};
 use super::{Book, Restored, pin, to_microsecond};
 use crate::digest::{Digest, Document};
@@ -24,13 +27,15 @@ struct Found {
     /// Events that do not follow on the whole beginning, as lines.
     rest: Vec<u8>,
     others: u64,
+    apart: Apart,
     pins: Vec<(String, String)>,
     ended: bool,
 }
 
 impl Book {
     /// Makes a book of a salvage: the events up to the first that is missing or altered; what else could be read is kept as
-    /// a document. The book says so, and as a tag or defect may be among what is lost, every lift is out of service.
+    /// a document. The book says so, and as a tag or defect may be among what is lost, every lift is out of service; what of
+    /// those kept apart concerns it is entered anew.
     ///
     /// # Errors
     /// If there is a book already, the salvage cannot be read, its beginning knows no such lead, or the PIN is not theirs.
@@ -61,7 +66,7 @@ async fn fill(
         return Err(Failure::book_exists(place));
     }
     let found = take_in(&mut tx, salvage).await?;
-    let Found { shop: Some(mut shop), rest, others, pins, ended: true } = found else {
+    let Found { shop: Some(mut shop), rest, others, apart, pins, ended: true } = found else {
         return Err(Failure::NotABackup(
             "it is no whole salvage, or holds no event from the beginning on".to_owned(),
         ));
@@ -88,14 +93,10 @@ async fn fill(
     let rest = Document::new(String::from_utf8_lossy(&rest).into_owned());
     write::document(&mut tx, &rest).await?;
     let intact = shop.head;
-    let tag = |lift: &crate::names::LiftId| Fact::TaggedOut {
-        lift: lift.clone(),
-        words: format!("the book was salvaged, and events after {} may be lost", intact.seq),
-    };
     let mut facts = vec![Fact::Salvaged { intact, others, rest: rest.digest() }];
     let hash = Some(Digest::of(&lead_pin));
     facts.extend(anew.then(|| Fact::PinSet { person: lead.clone(), hash }));
-    facts.extend(shop.lifts.keys().map(tag));
+    facts.extend(apart.facts(&shop));
     for fact in facts {
         let stored = StoredEvent::next(shop.head, at, &shop.zone, lead, None, &fact);
         let event = stored.read().map_err(Failure::Store)?;
@@ -160,6 +161,9 @@ impl Found {
         let follows = if self.others == 0 { read::chained(head, &stored).ok() } else { None };
         let Some(event) = follows else {
             self.others += 1;
+            if let (Some(shop), Ok(event)) = (&self.shop, stored.read()) {
+                self.apart.add(shop, &event);
+            }
             return put(&mut self.rest, &Line::Event(stored.into()));
         };
         write::event(tx, &stored, &event).await?;

@@ -9,8 +9,10 @@ use crate::digest::Digest;
 use crate::event::{Head, StoredEvent};
 use crate::failure::Failure;
 use crate::fault::Fault;
+use crate::fleet::Fleet;
+use crate::hall::{Hall, day_in};
 use crate::names::{PersonId, Seq};
-use crate::shop::{Shop, day_in};
+use crate::shop::Shop;
 use crate::store::around::{Documents, Events};
 use crate::store::{Kind, Store, read, schema};
 
@@ -86,7 +88,9 @@ struct Look {
     /// Of the last event; `None` = it cannot be read.
     hash: Option<Digest>,
     shop: Option<Shop>,
-    kept: Option<Shop>,
+    /// The kept fold; of the fleet with the end of the book that it is of.
+    hall: Option<Hall>,
+    fleet: Option<(Head, Fleet)>,
     referred: BTreeMap<Digest, Seq>,
     suspects: Vec<StoredEvent>,
     faults: Vec<Fault>,
@@ -123,8 +127,10 @@ impl Look {
         let planted = planted(&mut *on).await;
         let planted = self.around(planted)?.unwrap_or_default();
         self.faults.extend(planted.into_iter().map(Fault::Strange));
-        let fold = read::fold(&mut *on).await;
-        self.kept = self.around(fold)?.flatten();
+        let hall = read::hall(&mut *on).await;
+        self.hall = self.around(hall)?.flatten();
+        let fleet = read::fleet(&mut *on).await;
+        self.fleet = self.around(fleet)?.flatten();
         let said = read::head(&mut *on).await;
         let said = self.around(said)?;
         let mut events = Events::until(said.map_or(Seq(0), |head| head.seq));
@@ -143,6 +149,9 @@ impl Look {
             Some(said) if said.seq == self.last && self.hash.is_none_or(|hash| hash == said.hash) => {}
             Some(said) => self.faults.push(Fault::EndsElsewhere { said, found: self.head() }),
             None => self.faults.push(Fault::Store("where the book ends cannot be read".into())),
+        }
+        if said == Some(Head::EMPTY) && self.last == Seq(0) {
+            self.faults.push(Fault::NoEvent);
         }
         let stray = listed_under_none(&mut *on, said.map_or(self.last, |s| s.seq.max(self.last))).await;
         let stray = self.around(stray)?.unwrap_or_default();
@@ -220,11 +229,9 @@ impl Look {
 
     /// What is left at the end was never reached, or is not what the events came to.
     fn compare_fold(&mut self) {
-        if let (Some(shop), Some(kept)) = (&self.shop, &self.kept)
-            && shop == kept
-        {
-            self.kept = None;
-        }
+        let Some(shop) = &self.shop else { return };
+        self.hall.take_if(|kept| *kept == *shop.hall);
+        self.fleet.take_if(|(head, kept)| *head == shop.head && *kept == *shop.fleet);
     }
 
     /// Of a fold that lacks an event nobody knows which PIN was set last.
@@ -282,6 +289,7 @@ impl Look {
     }
 
     fn finish(mut self) -> Verification {
+        let end = self.head();
         let places: Vec<u64> = self.suspects.iter().map(|s| s.seq).collect();
         for suspect in &self.suspects {
             // An event that was moved is right at another suspect's place, or at one that is missing.
@@ -299,20 +307,16 @@ impl Look {
             });
         }
         // Of events that are damaged another fold is a matter of course.
-        if let (Some(kept), true) = (&self.kept, self.faults.is_empty()) {
-            self.faults.push(Fault::FoldDiffers(kept.head.seq));
+        if self.faults.is_empty() {
+            let kept = [self.hall.map(|kept| kept.head), self.fleet.map(|(head, _)| head)];
+            self.faults.extend(kept.into_iter().flatten().map(|head| Fault::FoldDiffers(head.seq)));
         }
         if let Some(known) = self.known
-            && known.seq > self.head().seq
+            && known.seq > end.seq
         {
             self.faults.push(Fault::NotAsKnown(known));
         }
-        Verification {
-            events: self.events,
-            documents: self.documents,
-            head: self.head(),
-            faults: self.faults,
-        }
+        Verification { events: self.events, documents: self.documents, head: end, faults: self.faults }
     }
 }
 
@@ -336,7 +340,8 @@ async fn planted(on: &mut AnyConnection) -> Result<Vec<String>, Failure> {
     let query = sqlx::query(
         "SELECT 'event ' AS what, seq AS row FROM event WHERE seq < 1 \
          UNION ALL SELECT 'head, row ', only_row FROM head WHERE only_row <> 1 \
-         UNION ALL SELECT 'fold, row ', only_row FROM fold WHERE only_row <> 1 ORDER BY 1, 2 LIMIT 100",
+         UNION ALL SELECT 'fold, row ', only_row FROM fold WHERE only_row <> 1 \
+         UNION ALL SELECT 'fleet, row ', only_row FROM fleet WHERE only_row <> 1 ORDER BY 1, 2 LIMIT 100",
     );
     let rows = query.fetch_all(on).await?;
     rows.iter().map(|r| Ok(r.try_get::<String, _>(0)? + &r.try_get::<i64, _>(1)?.to_string())).collect()

@@ -2,10 +2,10 @@
 
 use super::Case;
 use crate::fact::Fact;
+use crate::hall::Hall;
 use crate::names::Seq;
 use crate::refusal::Refusal;
 use crate::role::{Act, Role};
-use crate::shop::Shop;
 
 /// What comes of striking an event out.
 enum Struck {
@@ -42,16 +42,16 @@ impl Case<'_> {
 
     fn goes_back(&mut self, event: Seq, act: Act, otherwise: &'static str) {
         self.besides(act);
-        let mut after = self.shop.clone();
+        let mut after = Hall::clone(&self.shop.hall);
         after.strike_out(event, self.shop.head.seq);
-        let lead = |shop: &Shop| {
+        let lead = |shop: &Hall| {
             shop.people.iter().find(|(_, p)| p.role == Role::Lead && !p.left).map(|(id, _)| id.clone())
         };
         match (lead(self.shop), lead(&after)) {
             (Some(last), None) => self.refuse(Refusal::LastLead(last)),
             _ => {
-                let roles = |now: &Shop| now.people.values().map(|p| p.role).collect::<Vec<_>>();
-                let nothing = roles(&after) == roles(self.shop)
+                let people = |now: &Hall| now.people.values().map(|p| (p.role, p.of_age)).collect::<Vec<_>>();
+                let nothing = people(&after) == people(self.shop)
                     && after.rules == self.shop.rules
                     && after.lifts == self.shop.lifts
                     && after.jobs == self.shop.jobs
@@ -74,14 +74,16 @@ fn struck(fact: &Fact) -> Struck {
         | Fact::IncidentReported { .. }
         | Fact::PracticeSet { .. }
         | Fact::PracticeTried { .. } => Gone(Act::Correct),
-        // To strike out that a lift is unfit makes it fit.
-        Fact::LiftExamined { report, .. } if !report.fit => Gone(Act::Examine),
-        Fact::LiftExamined { .. } => Gone(Act::Correct),
+        // That a lift is unfit, or is due sooner, is the examiner's to take back: without it the lift may be used.
+        Fact::LiftExamined { .. } => Gone(Act::Examine),
         Fact::RulesChosen { .. } => {
             Back(Act::RunShop, "other rules were chosen since; choose with `enter rules`")
         }
         Fact::RoleGiven { .. } => {
             Back(Act::ManagePeople, "another role was given since; give one with `enter role`")
+        }
+        Fact::AgeGiven { .. } => {
+            Back(Act::ManagePeople, "another day was given since; give the right one with `enter age`")
         }
         Fact::JobEntered { .. } => {
             Back(Act::EnterJob, "the job was entered again since; enter the right file with `enter job`")

@@ -95,6 +95,9 @@ impl Case<'_> {
         };
         let missing: Vec<ReportField> = asked.into_iter().filter(|field| !there(field)).collect();
         self.refuse_if(!missing.is_empty(), Refusal::ReportIncomplete(missing));
+        if let Some(due) = report.next_due.filter(|due| *due < report.on) {
+            self.refuse(Refusal::DueBeforeExamined(due, report.on));
+        }
         let number = ExaminationNumber(self.shop.counts.examinations + 1);
         let paper = paper.map(|p| self.keep(p));
         self.say(Fact::LiftExamined { number, report: report.clone(), paper });

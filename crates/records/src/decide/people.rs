@@ -29,6 +29,10 @@ impl Case<'_> {
                 self.keeps_a_lead(person, *role == Role::Lead);
                 self.say(Fact::RoleGiven { person: person.clone(), role: *role });
             }
+            Command::GiveAge { person, of_age } => {
+                self.known(person);
+                self.say(Fact::AgeGiven { person: person.clone(), of_age: *of_age });
+            }
             Command::PersonLeaves { person } => {
                 self.known(person);
                 self.keeps_a_lead(person, false);
@@ -68,6 +72,12 @@ impl Case<'_> {
             Some(_) => self.refuse(Refusal::AlreadyAdmitted(admission.person.clone())),
         }
         let name = self.words("name", &admission.name);
+        // Records and prints name people: nobody should have to ask which of two it was.
+        let here = self.shop.people.iter().filter(|(id, p)| !p.left && **id != admission.person);
+        let namesake = here.into_iter().find(|(_, p)| is_same_name(&p.name, &name));
+        if let Some((id, _)) = namesake {
+            self.refuse(Refusal::NameTwice(name.clone(), id.clone()));
+        }
         self.say(Fact::PersonAdmitted(Admission { name, ..admission.clone() }));
     }
 
@@ -89,11 +99,17 @@ impl Case<'_> {
     }
 
     fn keeps_a_lead(&mut self, person: &PersonId, stays_lead: bool) {
-        let lead = |p: &crate::shop::Person| p.role == Role::Lead && !p.left;
+        let lead = |p: &crate::hall::Person| p.role == Role::Lead && !p.left;
         let is_lead = self.shop.people.get(person).is_some_and(lead);
         let others = self.shop.people.iter().any(|(id, p)| id != person && lead(p));
         self.refuse_if(is_lead && !stays_lead && !others, Refusal::LastLead(person.clone()));
     }
+}
+
+/// However it is spaced, and with small or large letters.
+fn is_same_name(one: &str, other: &str) -> bool {
+    let plain = |name: &str| name.to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ");
+    plain(one) == plain(other)
 }
 
 /// The longest interval of any rule set is 120 months.

@@ -8,10 +8,10 @@ use crate::course::HoldPoint;
 use crate::digest::Digest;
 use crate::fact::{Fact, Judged, KeptPlan, Measurement};
 use crate::fitness::Why;
+use crate::hall::Raise;
 use crate::names::{IncidentNumber, LiftId, RaiseNumber, VehicleId};
 use crate::refusal::Refusal;
 use crate::role::{Act, May, may};
-use crate::shop::Raise;
 
 impl<'a> Case<'a> {
     pub(super) fn raises(&mut self, command: &Command) {
@@ -61,7 +61,10 @@ impl<'a> Case<'a> {
     }
 
     fn known_vehicle(&mut self, vehicle: &VehicleId) {
-        self.refuse_if(!self.shop.vehicles.contains_key(vehicle), Refusal::UnknownVehicle(vehicle.clone()));
+        self.refuse_if(
+            !self.shop.fleet.vehicles.contains_key(vehicle),
+            Refusal::UnknownVehicle(vehicle.clone()),
+        );
     }
 
     fn measure(&mut self, measurement: &Measurement) {
@@ -100,10 +103,10 @@ impl<'a> Case<'a> {
             self.refuse_if(plan.inputs.get("lift") != Some(&lift.file), Refusal::PlanOutOfDate("lift"));
             self.fit(&plan.lift, |_| true);
         }
-        if let Some(file) = self.shop.vehicles.get(&plan.vehicle) {
+        if let Some(file) = self.shop.fleet.vehicles.get(&plan.vehicle) {
             self.refuse_if(plan.inputs.get("vehicle") != Some(file), Refusal::PlanOutOfDate("vehicle"));
         }
-        let measured = self.shop.measurements(&plan.vehicle);
+        let measured = self.shop.fleet.measurements(&plan.vehicle);
         self.refuse_if(new.measured != measured, Refusal::MeasuredSince(plan.vehicle.clone()));
         match (&self.shop.limits, &plan.other_limits_of) {
             (Some(limits), _) => {
@@ -130,7 +133,7 @@ impl<'a> Case<'a> {
     /// With another file of the lift, the vehicle or the shop's limits in the book than it was planned with, it goes no higher.
     fn files_as_planned(&mut self, plan: &KeptPlan) {
         let lift = self.shop.lifts.get(&plan.lift).map(|lift| &lift.file);
-        let vehicle = self.shop.vehicles.get(&plan.vehicle);
+        let vehicle = self.shop.fleet.vehicles.get(&plan.vehicle);
         for (what, now) in [("lift", lift), ("vehicle", vehicle)] {
             self.refuse_if(plan.inputs.get(what) != now, Refusal::FileChanged(what));
         }
@@ -158,12 +161,16 @@ impl<'a> Case<'a> {
         judgement: Option<&Judgement>,
         words: Option<&str>,
     ) {
+        let words = words.map(str::trim).filter(|w| !w.is_empty()).map(str::to_owned);
         if let Some(raise) = self.led_raise(number) {
             match raise.progress.next() {
                 Some(next) if next != point => self.refuse(Refusal::NotNext { asked: point, next }),
                 _ => {
                     let asked = raise.progress.asks_for_judgement() && judgement.is_none();
                     self.refuse_if(asked, Refusal::JudgementMissing(point));
+                    let said = words.is_some() || judgement.is_some_and(|j| j.as_found);
+                    let wrong = raise.progress.asks_what_was_changed() && !said;
+                    self.refuse_if(wrong, Refusal::StandsWrong(point));
                     if raise.progress.goes_on() {
                         self.fit(&raise.plan.lift, Why::stops_going_up);
                     }
@@ -175,7 +182,6 @@ impl<'a> Case<'a> {
         }
         self.refuse_if(judgement.is_some_and(|j| !j.passes), Refusal::JudgementFails(point));
         let judged = judgement.map(|j| self.judged(j));
-        let words = words.map(str::trim).filter(|w| !w.is_empty()).map(str::to_owned);
         self.say(Fact::PointConfirmed { raise: number, point, judged, words });
         let left = self.shop.raises.get(&number).filter(|_| point == HoldPoint::LeftOnFloor);
         if let Some(Raise { plan, progress, .. }) = left {
@@ -186,7 +192,7 @@ impl<'a> Case<'a> {
     }
 
     pub(super) fn judged(&mut self, judgement: &Judgement) -> Judged {
-        let Judgement { passes, record, least_reserve } = judgement;
+        let Judgement { passes, record, least_reserve, .. } = judgement;
         Judged { passes: *passes, record: self.keep(record), least_reserve: *least_reserve }
     }
 

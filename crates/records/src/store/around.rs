@@ -15,9 +15,12 @@ use crate::names::Seq;
 const GIVE_UP_AFTER: u64 = 10_000;
 
 impl Failure {
-    /// The database is not there, so that nothing more can be read; anything else is damage.
+    /// The database is not there, or its disk fails, so that nothing more can be read; anything else is damage.
     pub(crate) const fn is_silence(&self) -> bool {
-        matches!(self, Self::Unreachable(_) | Self::Busy(_) | Self::NotEncrypted(_))
+        matches!(
+            self,
+            Self::Unreachable(_) | Self::Busy(_) | Self::NotEncrypted(_) | Self::DiskFull(_) | Self::Disk(_)
+        )
     }
 }
 

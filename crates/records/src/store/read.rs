@@ -8,8 +8,9 @@ use crate::event::{Head, StoredEvent};
 use crate::fact::Fact;
 use crate::failure::Failure;
 use crate::fault::Fault;
+use crate::fleet::Fleet;
+use crate::hall::{FOLD, Hall};
 use crate::names::Seq;
-use crate::shop::{FOLD, Shop};
 
 /// Rows at a time.
 pub(crate) const PAGE: i64 = 1000;
@@ -78,15 +79,22 @@ pub(crate) async fn head(on: &mut AnyConnection) -> Result<Head, Failure> {
     })
 }
 
-/// The kept fold, if it is of this program's version and can be read.
-pub(crate) async fn fold(on: &mut AnyConnection) -> Result<Option<Shop>, Failure> {
-    let row = sqlx::query("SELECT shop FROM fold WHERE only_row = 1 AND version = $1")
-        .bind(FOLD)
-        .fetch_optional(on)
-        .await?;
-    let Some(row) = row else { return Ok(None) };
+/// The kept hall, if it is of this program's version and can be read.
+pub(crate) async fn hall(on: &mut AnyConnection) -> Result<Option<Hall>, Failure> {
+    let query = sqlx::query("SELECT shop FROM fold WHERE only_row = 1 AND version = $1");
+    let Some(row) = query.bind(FOLD).fetch_optional(on).await? else { return Ok(None) };
     let text: String = row.try_get("shop")?;
     Ok(serde_json::from_str(&text).ok())
+}
+
+/// The kept fleet likewise, and where the book ended then.
+pub(crate) async fn fleet(on: &mut AnyConnection) -> Result<Option<(Head, Fleet)>, Failure> {
+    let query = sqlx::query("SELECT seq, hash, fleet FROM fleet WHERE only_row = 1 AND version = $1");
+    let Some(row) = query.bind(FOLD).fetch_optional(on).await? else { return Ok(None) };
+    let seq = Seq(u64::try_from(row.try_get::<i64, _>("seq")?).unwrap_or(0));
+    let (hash, text): (String, String) = (row.try_get("hash")?, row.try_get("fleet")?);
+    let head = hash.parse().ok().map(|hash| Head { seq, hash });
+    Ok(head.zip(serde_json::from_str(&text).ok()))
 }
 
 /// The hash that stands at an event.

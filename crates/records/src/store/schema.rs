@@ -26,6 +26,10 @@ const STEPS: &[&[&str]] = &[
     &[
         "CREATE TABLE survey_part (survey TEXT NOT NULL, part BIGINT NOT NULL, done_by TEXT, answer TEXT, PRIMARY KEY (survey, part))",
     ],
+    // Vehicles apart from the rest of the fold: pages that tell of none read none.
+    &[
+        "CREATE TABLE fleet (only_row KEY PRIMARY KEY, version BIGINT NOT NULL, seq BIGINT NOT NULL, hash TEXT NOT NULL, fleet TEXT NOT NULL)",
+    ],
 ];
 
 const VERSIONS: &str = "CREATE TABLE IF NOT EXISTS book_version (version BIGINT NOT NULL)";

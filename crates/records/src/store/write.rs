@@ -2,13 +2,16 @@
 
 use std::collections::BTreeSet;
 
+use serde::Serialize;
 use sqlx::AnyConnection;
 
 use super::read::signed;
 use crate::digest::Document;
 use crate::event::{Event, Head, StoredEvent};
 use crate::failure::Failure;
-use crate::shop::{FOLD, Shop, day_in};
+use crate::fleet::Fleet;
+use crate::hall::{FOLD, Hall, day_in};
+use crate::shop::Shop;
 
 pub(crate) async fn event(
     on: &mut AnyConnection,
@@ -62,17 +65,37 @@ pub(crate) async fn head(on: &mut AnyConnection, head: Head) -> Result<(), Failu
     Ok(())
 }
 
+/// Hall and fleet.
 pub(crate) async fn fold(on: &mut AnyConnection, shop: &Shop) -> Result<(), Failure> {
-    let text = serde_json::to_string(shop).map_err(|e| Failure::Store(e.to_string()))?;
-    sqlx::query(
-        "INSERT INTO fold (only_row, version, seq, hash, shop) VALUES (1, $1, $2, $3, $4) ON CONFLICT (only_row) DO UPDATE SET \
-         version = excluded.version, seq = excluded.seq, hash = excluded.hash, shop = excluded.shop",
-    )
-    .bind(FOLD)
-    .bind(signed(shop.head.seq))
-    .bind(shop.head.hash.to_string())
-    .bind(text)
-    .execute(on)
-    .await?;
+    hall(&mut *on, &shop.hall).await?;
+    fleet(on, shop.head, &shop.fleet).await
+}
+
+pub(crate) async fn hall(on: &mut AnyConnection, hall: &Hall) -> Result<(), Failure> {
+    let query = "INSERT INTO fold (only_row, version, seq, hash, shop) VALUES (1, $1, $2, $3, $4) ON CONFLICT (only_row) DO UPDATE SET \
+         version = excluded.version, seq = excluded.seq, hash = excluded.hash, shop = excluded.shop";
+    kept(on, query, hall.head, hall).await
+}
+
+pub(crate) async fn fleet(on: &mut AnyConnection, head: Head, fleet: &Fleet) -> Result<(), Failure> {
+    let query = "INSERT INTO fleet (only_row, version, seq, hash, fleet) VALUES (1, $1, $2, $3, $4) ON CONFLICT (only_row) DO UPDATE SET \
+         version = excluded.version, seq = excluded.seq, hash = excluded.hash, fleet = excluded.fleet";
+    kept(on, query, head, fleet).await
+}
+
+async fn kept(
+    on: &mut AnyConnection,
+    query: &'static str,
+    head: Head,
+    part: &impl Serialize,
+) -> Result<(), Failure> {
+    let text = serde_json::to_string(part).map_err(|e| Failure::Store(e.to_string()))?;
+    sqlx::query(query)
+        .bind(FOLD)
+        .bind(signed(head.seq))
+        .bind(head.hash.to_string())
+        .bind(text)
+        .execute(on)
+        .await?;
     Ok(())
 }

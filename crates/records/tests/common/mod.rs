@@ -268,7 +268,8 @@ pub(crate) fn outline() -> Outline {
 }
 
 pub(crate) fn judgement(passes: bool) -> Judgement {
-    Judgement { passes, record: Document::new(format!("checked: {passes}")), least_reserve: None }
+    let record = Document::new(format!("checked: {passes}"));
+    Judgement { passes, record, least_reserve: None, as_found: true }
 }
 
 pub(crate) fn confirm(point: HoldPoint, judgement: Option<Judgement>) -> Command {

@@ -250,3 +250,12 @@ pub(crate) fn shared() -> Option<&'static Server> {
     static SERVER: OnceLock<Option<Server>> = OnceLock::new();
     SERVER.get_or_init(|| Server::start_as(true, false)).as_ref()
 }
+
+/// One of each, where there is PostgreSQL.
+pub(crate) async fn places() -> Vec<(Option<File>, String)> {
+    let file = File::new();
+    let place = file.place();
+    let mut all = vec![(Some(file), place)];
+    all.extend(shared().map(|server| (None, server.database())));
+    all
+}

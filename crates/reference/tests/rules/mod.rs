@@ -4,7 +4,7 @@ use planner::checks::What;
 use planner::lift::Corner;
 use planner::plan::Remark;
 
-use super::{Case, on_pads};
+use super::{Case, on_pads, shop};
 
 /// Whether the plan says that the heavier end stands on the longer arms.
 pub(crate) fn heavy_end(case: &Case) -> Vec<f64> {
@@ -14,7 +14,12 @@ pub(crate) fn heavy_end(case: &Case) -> Vec<f64> {
 
 /// What an arm may carry and what a rear pad carries, lb, and whether the rear pads pass; no arm has a rating of its own.
 pub(crate) fn arm_rating(case: &Case) -> Vec<f64> {
-    let plan = on_pads(case, |lift| lift.arms.iter_mut().for_each(|arm| arm.rated = None));
+    let plan = on_pads(case, |lift| {
+        for arm in &mut lift.arms {
+            arm.rated = None;
+            shop::gauged(arm);
+        }
+    });
     let rear = &plan.pads[Corner::RearLeft.index()];
     let own = |what: What| matches!(what, What::PadRating(Corner::RearLeft | Corner::RearRight));
     let passes = plan.checks.iter().filter(|c| own(c.what)).all(|c| c.reserve >= 0.0);

@@ -15,7 +15,7 @@ use planner::setup::PadAt;
 use planner::vehicle::{BodyClass, Drive, FrameKind, LiftArea, Off, Outline, Part, Seat, Weight, Wheels};
 use planner::{Lift, Plan, Region, Setup, Vehicle, VehicleFrame};
 use reference::random::Random;
-use statics::{Angle, Length, Mass, Place, Point};
+use statics::{Angle, Length, Mass, Place, Point, Stiffness};
 
 pub(crate) fn m(value: f64) -> Length {
     Length::metres(value)
@@ -170,6 +170,12 @@ pub(crate) fn lift(rated: Mass, front: ArmShape, rear: ArmShape) -> Lift {
         backwards_allowed: false,
         bay: Some(BayLength { ahead: m(4.0), behind: m(5.0) }),
     }
+}
+
+/// An arm whose stiffness is known exactly: 400 N/mm at 1 m, by the cube of its reach.
+pub(crate) fn gauged(arm: &mut Arm) {
+    let out = 400_000.0 / arm.reach_out.to_metres().powi(3);
+    arm.stiffness_out = Some(Measured::given(Stiffness::newtons_per_metre(out), Stiffness::ZERO));
 }
 
 /// Symmetric arms that serve cars.

@@ -158,7 +158,7 @@ impl Cell {
         let left = on_stands.then(|| format!("{} left to the pads", units.mass(state.mass.value)));
         let mut said: Vec<String> = words::off(scene, k).into_iter().chain(left).collect();
         said.extend([
-            format!("front pads {} %", units::decimals(state.front_share * 100.0, 0)),
+            format!("front end {} %", units::decimals(state.front_share * 100.0, 0)),
             format!("edge {}", units.length_to(state.assured_edge, Round::Down)),
             format!("tips at {}", tips(state, units)),
             words::sure(state, units),

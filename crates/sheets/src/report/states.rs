@@ -7,7 +7,7 @@ use crate::{Scene, Units, units, words};
 pub(super) fn say(page: &mut Page, scene: &Scene<'_>, units: Units) {
     page.line(&format!(
         "{:<34}{:>10}{:>12}{:>14}{:>14}{:>14}",
-        "State", "Mass", "Front pads", "Edge, assured", "Tips at", "Load reserve"
+        "State", "Mass", "Front end", "Edge, assured", "Tips at", "Load reserve"
     ));
     let along = scene.plan.states.len() > 1;
     for (k, state) in scene.plan.states.iter().enumerate() {

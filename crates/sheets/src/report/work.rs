@@ -7,7 +7,7 @@ use crate::{Scene, Units};
 pub(super) fn forces(page: &mut Page, scene: &Scene<'_>, units: Units) {
     if !scene.plan.work.is_empty() {
         let each = scene.plan.work.iter().map(|answer| work::force(scene, answer, units));
-        page.list("Forces of the work, pads in place, level, and holding by friction alone", each);
+        page.list("Forces of the work, pads and level within their tolerances, held by friction alone", each);
     }
 }
 

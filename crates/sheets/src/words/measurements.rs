@@ -1,6 +1,6 @@
 //! What could be measured next, in words.
 
-use planner::gain::{BALANCED, LIFTED, Measurement, SCALES, TAPE};
+use planner::gain::{BALANCED, GAUGED, LIFTED, Measurement, SCALES, TAPE};
 use statics::Length;
 
 use crate::units::{Units, decimals};
@@ -26,7 +26,10 @@ pub fn measurement(measure: &Measurement, units: Units) -> String {
             format!("where the weight of {name} is, balanced on a bar, to {}", length(BALANCED))
         }
         Measurement::ArmStiffness => {
-            "the stiffness of the lift's arms: how far each pad sinks under a known load".into()
+            format!(
+                "the stiffness of the lift's arms: how far each pad sinks under a known load, to {} %",
+                decimals(GAUGED * 100.0, 0)
+            )
         }
     }
 }

@@ -180,16 +180,36 @@ pub(super) fn force_angle(s: &mut Sums, task: &Task<'_>, of: &WorkAnswer, at: &S
         )
     });
     let size = s.step(Kind::Push, "length of f*", format!("\u{221a}({})", dot(&turned, &turned)));
-    let cosine = s.step(
-        Kind::Bare,
-        "cosine of the angle = f* \u{d7} l, all three summed, / their lengths",
-        format!("({}) / ({size} \u{d7} {far})", dot(&turned, &l)),
-    );
     let tips = at.force_angle.is_some_and(|a| a.to_radians() < 0.0);
     let minus = if tips { "\u{2212}" } else { "" };
     if tips {
         s.note("The force points outside the edge: the angle counts as negative, it tips.");
     }
+    // The cosine of a small angle has too few digits to tell it.
+    if at.force_angle.is_some_and(|a| a.to_degrees().abs() < 10.0) {
+        let crossed = [(1, 2, 0), (2, 0, 1), (0, 1, 2)].map(|(i, j, k)| {
+            format!(
+                "(({}) \u{d7} ({}) \u{2212} ({}) \u{d7} ({})) \u{d7} ({})",
+                turned[i], l[j], turned[j], l[i], axis[k]
+            )
+        });
+        let sine = s.step(
+            Kind::Bare,
+            "sine of the angle = |(f* \u{d7} l) \u{d7} e, all three summed| / their lengths",
+            format!("|{}| / ({size} \u{d7} {far})", crossed.join(" + ")),
+        );
+        s.step(
+            Kind::Angle,
+            format!("angle = {minus}atan(sine / \u{221a}(1 \u{2212} sine\u{b2}))"),
+            format!("{minus}(atan(({sine}) / \u{221a}(1 \u{2212} ({sine})\u{b2})))"),
+        );
+        return;
+    }
+    let cosine = s.step(
+        Kind::Bare,
+        "cosine of the angle = f* \u{d7} l, all three summed, / their lengths",
+        format!("({}) / ({size} \u{d7} {far})", dot(&turned, &l)),
+    );
     s.step(
         Kind::Angle,
         format!("angle = {minus}(90\u{b0} \u{2212} atan(cosine / \u{221a}(1 \u{2212} cosine\u{b2})))"),

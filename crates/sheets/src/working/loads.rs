@@ -5,7 +5,7 @@ use planner::checks::What;
 use planner::lift::Corner;
 use planner::plan::StateAnswer;
 use planner::work::Overload;
-use statics::{Account, Bound, Length, Push, SECOND_ORDER};
+use statics::{Account, Bound, Force, Length, Push, SECOND_ORDER};
 
 use super::demand::Task;
 use super::edge::{self, centre, pad};
@@ -282,6 +282,12 @@ pub(super) fn under_push(
         "Pads share a force as they share the weight: by their springs. First the {whose} pad at rest, {}.",
         way(model.bend)
     ));
+    let least = model.set.assured_loads(&loads.body).sum(&[corner.index()]).least;
+    if bound == Bound::LeastShare && least <= Force::ZERO {
+        s.note(format!("Within the tolerances the {whose} pad may carry nothing before anybody pushes."));
+        s.step(Kind::Push, format!("the {whose} pad may carry nothing from = no force at all"), "0");
+        return;
+    }
     let f;
     let carried = match &model.account {
         Account::Linear { corner: at, uneven, .. } => {

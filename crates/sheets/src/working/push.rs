@@ -3,7 +3,7 @@
 use planner::account::Balance;
 use planner::lift::Corner;
 use planner::work::Held;
-use statics::{Bound, Force};
+use statics::{Bound, Force, Length};
 
 use super::demand::Task;
 use super::edge;
@@ -45,8 +45,9 @@ pub(super) fn push(s: &mut Sums, task: &Task<'_>, of: Withstood) {
         return;
     }
     s.note(
-        "What is withstood is least at this end of the mass and this corner of the box of the centre of gravity, \
-         pads in place and level.",
+        "What is withstood is least at this end of the mass and this corner of the box of the centre of gravity. How far pads may \
+         be off their places and out of level counts as if weight and push were off by so much more (twice the disc: once for \
+         the weight, once for a push of up to as much), and takes from the grip.",
     );
     let nominal = answer.mass.value;
     let mass = s.mass(format!("mass {}", answer.name), nominal);
@@ -57,6 +58,7 @@ pub(super) fn push(s: &mut Sums, task: &Task<'_>, of: Withstood) {
         s.step(Kind::Mass, format!("mass = mass {more} its tolerance"), format!("{mass} {more} {off}"));
     let weight = weight(s, &mass);
     let [centre, half] = edge::centre(s, task, answer);
+    let half = further(s, task, state, &half);
     let own = task.accounts.standing(state).map(|(_, body)| body.cg.to_metres()).unwrap_or_default();
     let at = found.body.cg.to_metres();
     let centre: Vec<Num> = [0, 1]
@@ -87,12 +89,37 @@ pub(super) fn push(s: &mut Sums, task: &Task<'_>, of: Withstood) {
         .collect();
     let f = balance_of_force(s, &balance, &forces, &weight);
     balance_of_moment(s, task, &balance, &forces, [&weight, &centre[0], &centre[1], &f]);
-    within_limits(s, &balance, &forces);
+    within_limits(s, task, &balance, &forces);
     if let Some(c) = free {
         along_its_arm(s, task, c, &forces[c.index()]);
     }
     s.note("So much is withstood:");
     s.step(Kind::Push, "withstood = the push of the balance", format!("1 \u{d7} {f}"));
+}
+
+/// How far the centre is counted off, with what pads and level add.
+fn further(s: &mut Sums, task: &Task<'_>, state: usize, half: &[Num; 2]) -> [Num; 2] {
+    let Some((set, body)) = task.accounts.standing(state) else { return half.clone() };
+    let up = s.length("height of the centre of gravity above the ground", body.cg.z());
+    let off = s.length("it may be off in height by", body.cg_tolerance[2]);
+    let mean = edge::mean_height(s, task, &Corner::ALL);
+    let disc = s.length(
+        "a pad may be off its place by",
+        set.contacts().iter().map(|c| c.place_tolerance).fold(Length::ZERO, Length::max),
+    );
+    let level = s.angle("the vehicle may be out of level by", body.tilt_tolerance);
+    let play = s.step(
+        Kind::Length,
+        "pads and level add = 2 \u{d7} disc + (|height \u{2212} mean height| + off in height) \u{d7} tan(out of level)",
+        format!("2 \u{d7} {disc} + (|{up} \u{2212} {mean}| + {off}) \u{d7} tan({level})"),
+    );
+    [0, 1].map(|k| {
+        s.step(
+            Kind::Length,
+            format!("counted off {} = off + what pads and level add", AXES[k]),
+            format!("{} + {play}", half[k]),
+        )
+    })
 }
 
 /// What a mass weighs.
@@ -168,7 +195,7 @@ fn balance_of_moment(
     let at = balance.push.at().to_metres();
     let q = [0, 1, 2].map(|k| {
         let from = ["ahead of the column line", "left of the centre line", "above the floor"][k];
-        s.length(format!("the push acts {from}, at"), statics::Length::metres(at[k]))
+        s.length(format!("the push acts {from}, at"), Length::metres(at[k]))
     });
     let d: Vec<String> = balance
         .push
@@ -198,11 +225,22 @@ fn balance_of_moment(
     }
 }
 
+/// Friction that is counted on, out of level the wrong way.
+fn grip(s: &mut Sums, task: &Task<'_>) -> Num {
+    let level = s.bare("friction that is counted on, level", task.accounts.friction());
+    let tilt = s.angle("the vehicle may be out of level by", task.accounts.out_of_level());
+    s.step(
+        Kind::Bare,
+        "friction = tan(atan(friction, level) \u{2212} out of level)",
+        format!("tan(atan({level}) \u{2212} {tilt})"),
+    )
+}
+
 /// Each pad's force within its grip and its rating.
-fn within_limits(s: &mut Sums, balance: &Balance, forces: &[[Num; 3]]) {
+fn within_limits(s: &mut Sums, task: &Task<'_>, balance: &Balance, forces: &[[Num; 3]]) {
     for (i, contact) in balance.set.contacts().iter().enumerate() {
         let name = corner_name(Corner::ALL[i]);
-        let mu = s.bare("friction that is counted on", contact.friction);
+        let mu = grip(s, task);
         let [x, y, z] = &forces[i];
         s.step(
             Kind::Push,

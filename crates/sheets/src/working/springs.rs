@@ -33,7 +33,7 @@ pub(super) fn stiffness(
                 s.length(format!("longest reach of the {} arm", corner_name(task.pad(c).arm)), arm.reach_out),
             ),
             None => (
-                s.stiffness(format!("stiffness of an arm at the reach said next{word} (assumed)"), assumed),
+                differing(s, (assumed, word), corner_name(task.pad(c).arm), off[c.index()]),
                 s.length("reach for which that is assumed", Length::metres(1.0)),
             ),
         };
@@ -59,8 +59,30 @@ fn stated(s: &mut Sums, arm: &str, k: &Measured<Stiffness>, off: f64) -> Num {
         return value;
     }
     let tolerance = s.stiffness(format!("it may be off, the {arm} arm by itself, by"), k.tolerance);
-    let (word, sign) = if off < 0.0 { ("softest", "\u{2212}") } else { ("stiffest", "+") };
+    let (word, sign) = ends(off);
     s.step(Kind::Stiffness, format!("the {arm} arm at its {word}"), format!("{value} {sign} {tolerance}"))
+}
+
+/// An assumed stiffness, that of one arm stiffer or softer by itself.
+fn differing(s: &mut Sums, (assumed, word): (Stiffness, &str), arm: &str, off: f64) -> Num {
+    let value = s.stiffness(format!("stiffness of an arm at the reach said next{word} (assumed)"), assumed);
+    if off == 0.0 {
+        return value;
+    }
+    let part = s.bare(
+        "part of it by which each arm may be stiffer or softer by itself (assumed)",
+        Model::ARMS_DIFFER,
+    );
+    let (word, sign) = ends(off);
+    s.step(
+        Kind::Stiffness,
+        format!("the {arm} arm at its {word}"),
+        format!("{value} \u{d7} (1 {sign} {part})"),
+    )
+}
+
+const fn ends(off: f64) -> (&'static str, &'static str) {
+    if off < 0.0 { ("softest", "\u{2212}") } else { ("stiffest", "+") }
 }
 
 pub(super) fn plus(terms: impl IntoIterator<Item = String>) -> String {

@@ -102,7 +102,7 @@ pub(crate) async fn sent(
     let why = if act == "look" {
         None
     } else {
-        match command(&*desk.book.shop().await?, &filled, &made, again == "yes") {
+        match command(&desk.book.shop().await?, &filled, &made, again == "yes") {
             Ok((job, command)) => match acting::act(&house, &desk, &command).await {
                 Ok(_) => {
                     let to = Asked { lift: String::new(), vehicle: of, job: job.to_string() };

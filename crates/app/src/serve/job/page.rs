@@ -60,7 +60,7 @@ impl Shown<'_> {
             form.pick method="get" action="/make/job" {
                 label { "For which vehicle" select name="vehicle" {
                     option value="" { "any: parts are typed by name" }
-                    @for id in self.shop.vehicles.keys() { option value=(id) selected[id.as_str() == self.of] { (id) } }
+                    @for id in self.shop.fleet.vehicles.keys() { option value=(id) selected[id.as_str() == self.of] { (id) } }
                 } }
                 label { "From a job of the shop" select name="job" {
                     option value="" { "a new one" }

@@ -105,7 +105,7 @@ fn asked(shop: &Shop, caller: &Caller, subject: Subject, filled: &Answer) -> Mar
     };
     let known: Vec<String> = match subject {
         Subject::Lift => shop.lifts.keys().map(ToString::to_string).collect(),
-        Subject::Vehicle => shop.vehicles.keys().map(ToString::to_string).collect(),
+        Subject::Vehicle => shop.fleet.vehicles.keys().map(ToString::to_string).collect(),
     };
     html! {
         form.sheet method="post" action=(subject.address(END)) {
@@ -176,7 +176,7 @@ async fn enter(
     let shop = desk.book.shop().await?;
     let known = match subject {
         Subject::Lift => id.parse().is_ok_and(|id: LiftId| shop.lifts.contains_key(&id)),
-        Subject::Vehicle => id.parse().is_ok_and(|id: VehicleId| shop.vehicles.contains_key(&id)),
+        Subject::Vehicle => id.parse().is_ok_and(|id: VehicleId| shop.fleet.vehicles.contains_key(&id)),
     };
     if known && field(filled, "again") != Some("yes") {
         return Err(Fault::Bad(vec![format!(

@@ -68,7 +68,7 @@ pub(crate) async fn setup(
     let scene = if is_best { worked.scene() } else { worked.moved(&plan) };
     // What can be done with it is offered once the finger is gone.
     let shop = if named { house.shop().await? } else { None };
-    let view = View::new(scene, Some(&asked), &caller, shop.as_deref());
+    let view = View::new(scene, Some(&asked), &caller, shop.as_ref());
     Ok(Json(Checked {
         contract: CONTRACT,
         setup: Placed::of(&plan),

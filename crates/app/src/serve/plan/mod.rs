@@ -193,7 +193,7 @@ async fn answer(house: &Shared, asked: &Asked, address: &Address, caller: &Calle
     let found = address.moved.checked(&worked)?;
     let shop = house.shop().await?;
     let scene = worked.shown(found.as_ref());
-    let view = View::new(scene, Some(asked), caller, shop.as_deref()).made_from(made_from);
+    let view = View::new(scene, Some(asked), caller, shop.as_ref()).made_from(made_from);
     Ok(told::whole(&view, &worked, asked, address.state.parse().unwrap_or(0)))
 }
 

@@ -39,7 +39,7 @@ pub(crate) async fn all(State(house): State<Shared>, caller: Caller) -> Result<R
         _ => None,
     };
     let body = html! {
-        (page::all(shop.as_deref(), &caller))
+        (page::all(shop.as_ref(), &caller))
         @if let (Some(shop), Some(tries)) = (&shop, &tries) { (learners::table(shop, tries)) }
     };
     Ok(Page { title: "Practice", part: Some(Part::Practice), module: None, body }.of(&caller))

@@ -25,7 +25,7 @@ pub(crate) async fn page(State(house): State<Shared>, caller: Caller) -> Result<
 fn shown(shop: &Shop, filled: &Filled, why: Option<&Fault>, caller: &Caller) -> Response {
     let said = |name: &str| filled.get(name).map_or("", String::as_str);
     let lifts: Vec<String> = shop.lifts.keys().map(ToString::to_string).collect();
-    let vehicles: Vec<String> = shop.vehicles.keys().map(ToString::to_string).collect();
+    let vehicles: Vec<String> = shop.fleet.vehicles.keys().map(ToString::to_string).collect();
     let jobs: Vec<String> = shop.jobs.keys().map(ToString::to_string).collect();
     let body = html! {
         h1 { "Set a situation" }

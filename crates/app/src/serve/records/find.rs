@@ -82,7 +82,7 @@ fn says_all(text: &str, words: &[String]) -> bool {
 fn named(shop: &Shop, words: &[String]) -> Markup {
     let says = |text: String| says_all(&text, words);
     let lifts = shop.lifts.iter().filter(|(id, lift)| says(format!("{id} {}", lift.sheet.bay)));
-    let vehicles = shop.vehicles.keys().filter(|id| says(id.to_string()));
+    let vehicles = shop.fleet.vehicles.keys().filter(|id| says(id.to_string()));
     let jobs = shop.jobs.keys().filter(|id| says(id.to_string()));
     let people = shop.people.iter().filter(|(id, person)| says(format!("{id} {}", person.name)));
     let lifts = lifts.map(|(id, lift)| (format!("/lift/{id}"), lift.sheet.bay.clone()));

@@ -145,7 +145,7 @@ fn vehicle(shop: &Shop) -> Field {
     field(
         "vehicle",
         "Vehicle",
-        Kind::OneOf(shop.vehicles.keys().map(|id| (id.to_string(), id.to_string())).collect()),
+        Kind::OneOf(shop.fleet.vehicles.keys().map(|id| (id.to_string(), id.to_string())).collect()),
     )
 }
 

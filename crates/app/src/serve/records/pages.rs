@@ -49,7 +49,7 @@ pub(crate) async fn records(
         @if let Some(found) = found { section { h2 { "Found" } (found) } }
         div.bays {
             section.bay { h2 { "Lifts" } ul { @for (id, lift) in &shop.lifts { li { a href={ "/lift/" (id) } { (lift.sheet.bay) } } } } p { a.button href="/measure/lift" { "Measure a lift" } } }
-            section.bay { h2 { "Vehicles" } ul { @for id in shop.vehicles.keys() { li { a href={ "/vehicle/" (id) } { (id) } } } } p { a.button href="/measure/vehicle" { "Measure a vehicle" } } p { a.button href="/take-in" { "Take lifts and vehicles in from files" } } }
+            section.bay { h2 { "Vehicles" } ul { @for id in shop.fleet.vehicles.keys() { li { a href={ "/vehicle/" (id) } { (id) } } } } p { a.button href="/measure/vehicle" { "Measure a vehicle" } } p { a.button href="/take-in" { "Take lifts and vehicles in from files" } } }
             section.bay { h2 { "Jobs" } ul { @for id in shop.jobs.keys() { li { a href={ "/job/" (id) } { (id) } } } } p { a.button href="/make/job" { "Make a job" } } }
             section.bay { h2 { "People" } ul { @for (id, person) in shop.people.iter().filter(|(_, p)| !p.left) { li { a href={ "/person/" (id) } { (person.name) } ", " (person.role) } } } }
             section.bay {
@@ -178,7 +178,7 @@ pub(crate) async fn vehicle(
     let shop = book.shop().await?;
     let none = || Fault::NotFound(format!("There is no vehicle “{id}” in the book."));
     let id: VehicleId = id.parse().map_err(|_| none())?;
-    let file = shop.vehicles.get(&id).copied().ok_or_else(none)?;
+    let file = shop.fleet.vehicles.get(&id).copied().ok_or_else(none)?;
     let text = crate::desk::kept(&book, file).await?;
     let events = book.events_about(&Subject::Vehicle(id.clone())).await?;
     let body = html! {
@@ -217,7 +217,7 @@ pub(crate) async fn person(
         }
         @if manages {
             ul.forms {
-                @for name in ["instruction", "authorisation", "withdrawal", "role", "leaving"] {
+                @for name in ["instruction", "authorisation", "withdrawal", "role", "age", "leaving"] {
                     @if let Some(form) = form::named(name) { li { a.button href={ "/enter/" (name) "?person=" (id) } { (form.title) } } }
                 }
             }

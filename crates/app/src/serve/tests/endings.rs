@@ -137,7 +137,7 @@ async fn who_begins_a_book_is_of_age() {
         );
         Request::post("/begin").header("content-type", FORM).body(Body::from(body)).unwrap()
     };
-    for (of_age, why) in [("2999-01-01", "has not come yet"), ("", "only with a person")] {
+    for (of_age, why) in [("2999-01-01", "has not come yet"), ("", "these rules ask how old operators are")] {
         let answer = pages.clone().oneshot(begin(of_age)).await.unwrap();
         assert_eq!(answer.status(), StatusCode::UNPROCESSABLE_ENTITY);
         let page = axum::body::to_bytes(answer.into_body(), usize::MAX).await.unwrap();

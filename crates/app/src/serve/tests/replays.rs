@@ -8,31 +8,31 @@ use super::Shop;
 use crate::told;
 
 /// A raise of the hatchback that is led by a program.
-struct Led<'a> {
+pub(super) struct Led<'a> {
     shop: &'a Shop,
-    cookie: String,
+    pub(super) cookie: String,
 }
 
 impl<'a> Led<'a> {
-    async fn begin(shop: &'a Shop) -> Self {
+    pub(super) async fn begin(shop: &'a Shop) -> Self {
         let led = Self { shop, cookie: shop.cookie(Role::Lead).await };
         let begun = json!({ "lift": "north-bay", "vehicle": "hatchback" });
         led.shop.json("/api/raise", &led.cookie, begun).await;
         led
     }
 
-    async fn now(&self) -> Value {
+    pub(super) async fn now(&self) -> Value {
         let (_, text) = self.shop.ask(&Method::GET, "/api/raise/1", &self.cookie, "").await;
         serde_json::from_str(&text).unwrap()
     }
 
-    async fn say(&self, what: &str, mut said: Value) {
+    pub(super) async fn say(&self, what: &str, mut said: Value) {
         said["seen"] = self.now().await["seen"].clone();
         self.shop.json(&format!("/api/raise/1/{what}"), &self.cookie, said).await;
     }
 
     /// Confirms what comes next until a point is next, or the raise has ended.
-    async fn until(&self, point: &str) {
+    pub(super) async fn until(&self, point: &str) {
         loop {
             let next = self.now().await["raise"]["next"]["point"].clone();
             if next.is_null() || next == point {
@@ -42,19 +42,19 @@ impl<'a> Led<'a> {
         }
     }
 
-    async fn page(&self, path: &str) -> String {
+    pub(super) async fn page(&self, path: &str) -> String {
         let (status, page) = self.shop.ask(&Method::GET, path, &self.cookie, "").await;
         assert_eq!(status, StatusCode::OK, "{path}: {page}");
         let main = page.find("<main").unwrap();
         page[main..].to_owned()
     }
 
-    async fn step(&self, step: usize) -> String {
+    pub(super) async fn step(&self, step: usize) -> String {
         self.page(&format!("/raise/1/replay?step={step}")).await
     }
 
     /// With what went wrong and what was measured on the way.
-    async fn whole(shop: &'a Shop) -> Self {
+    pub(super) async fn whole(shop: &'a Shop) -> Self {
         let led = Self::begin(shop).await;
         let spot = json!({ "spot": "1.103 m", "offset": "4 mm", "yaw": "0.2 deg" });
         led.say("measured", spot).await;

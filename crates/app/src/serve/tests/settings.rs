@@ -7,7 +7,7 @@ use planner::limits::Name;
 use super::Shop;
 use crate::serve::settings::limits::in_force;
 
-async fn now(shop: &Shop) -> std::sync::Arc<::records::Shop> {
+async fn now(shop: &Shop) -> ::records::Shop {
     shop.house.book().await.unwrap().shop().await.unwrap()
 }
 

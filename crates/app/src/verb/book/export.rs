@@ -11,13 +11,14 @@ use serde_json::json;
 use crate::cell::guarded;
 use crate::cli::FINE;
 use crate::desk::{Done, Ended, Place, kept};
+use crate::measuring::MORE;
 use crate::{told, write};
 
 /// Columns of `lifts.csv`, as `import` reads them.
 pub(crate) const LIFTS: [&str; 10] =
     ["lift", "bay", "maker", "model", "serial", "year", "capacity", "load_split", "first_used", "file"];
-/// Columns of `vehicles.csv`, as `import` reads them.
-pub(crate) const VEHICLES: [&str; 3] = ["vehicle", "description", "file"];
+/// Columns of a table of vehicles, as `import` reads them beside those of what was measured.
+pub(crate) const VEHICLES: [&str; 4] = ["vehicle", "description", "file", MORE];
 /// Columns of `jobs.csv`, as `import` reads them.
 pub(crate) const JOBS: [&str; 3] = ["job", "description", "file"];
 const PEOPLE: [&str; 7] = ["person", "name", "role", "of_age", "left", "instructed", "authorised"];
@@ -82,7 +83,7 @@ pub(super) async fn export(place: &Place, folder: &Path) -> Done {
         folder.display(),
         events.len(),
         shop.lifts.len(),
-        shop.vehicles.len(),
+        shop.fleet.vehicles.len(),
         shop.jobs.len(),
         shop.people.len()
     );
@@ -137,8 +138,8 @@ async fn vehicles(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -> 
         Fact::VehicleEntered { vehicle, description, .. } => Some((vehicle, description)),
         _ => None,
     });
-    let rows = described_files(book, folder, "vehicles", &shop.vehicles, described).await?;
-    table(&folder.join("vehicles.csv"), VEHICLES, &rows)
+    let rows = described_files(book, folder, "vehicles", &shop.fleet.vehicles, described).await?;
+    table(&folder.join("vehicles.csv"), ["vehicle", "description", "file"], &rows)
 }
 
 async fn jobs(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -> Result<(), Ended> {

@@ -71,7 +71,7 @@ fn open(path: &Path) -> Result<Document, Ended> {
 async fn whole_file(desk: &Desk, path: &Path) -> Result<Made, Ended> {
     let document = open(path)?;
     let stem = path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
-    intake::whole_file(document, &stem, &*desk.book.shop().await?)
+    intake::whole_file(document, &stem, &desk.book.shop().await?)
 }
 
 /// A file that a row names: whoever wrote the table may not have others read by it.
@@ -90,7 +90,7 @@ pub(crate) fn named(folder: &Path, name: &str) -> Result<Document, Ended> {
         return open(&path);
     }
     Err(Ended::bad(
-        &format!("`file`: {name:?} is no TOML or JSON file in the table's folder or below"),
+        &format!("{name:?} is no TOML or JSON file in the table's folder or below"),
         "keep the files that a table names beside it",
     ))
 }

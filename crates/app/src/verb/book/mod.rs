@@ -11,7 +11,7 @@ use std::path::PathBuf;
 use clap::Subcommand;
 use jiff::civil::Date;
 use jiff::{Timestamp, ToSpan};
-use records::{Admission, Book, LiftId, Opening, PersonId, Role, Shop};
+use records::{Admission, Book, Hall, LiftId, Opening, PersonId, Role};
 
 pub(crate) use export::{JOBS, LIFTS, VEHICLES};
 pub(crate) use import::named;
@@ -174,13 +174,13 @@ async fn begin(place: &Place, opening: Opening) -> Done {
 
 async fn show(place: &Place, json: bool) -> Done {
     let book = place.open().await?;
-    let board = told::board::board(&*book.shop().await?, Timestamp::now());
+    let board = told::board::board(&*book.hall().await?, Timestamp::now());
     Ok(if json { write::json(&board, FINE) } else { write::out(&told::board::text(&board), FINE) })
 }
 
 async fn day(place: &Place, day: Option<Date>) -> Done {
     let book = place.open().await?;
-    let shop = book.shop().await?;
+    let shop = book.hall().await?;
     let day = day.unwrap_or_else(|| shop.today(Timestamp::now()));
     let events = book.events_on(day).await?;
     let beside = told::Beside::of(&book, &shop, &events).await?;
@@ -191,7 +191,7 @@ async fn day(place: &Place, day: Option<Date>) -> Done {
 
 async fn record(place: &Place, id: &LiftId, since: Option<Date>) -> Done {
     let book = place.open().await?;
-    let shop = book.shop().await?;
+    let shop = book.hall().await?;
     let Some(lift) = shop.lifts.get(id) else {
         return Err(Ended::Book(records::Failure::Refused(vec![records::Refusal::UnknownLift(id.clone())])));
     };
@@ -221,7 +221,7 @@ async fn record(place: &Place, id: &LiftId, since: Option<Date>) -> Done {
 }
 
 /// Whenever they were, with what their reports say; the paper of the last, and of those since that day.
-async fn examinations(book: &Book, shop: &Shop, lift: &records::Lift, since: Date) -> Result<String, Ended> {
+async fn examinations(book: &Book, shop: &Hall, lift: &records::Lift, since: Date) -> Result<String, Ended> {
     let mut text = String::new();
     let all = lift.all_examinations();
     let last = all.keys().next_back();

@@ -5,7 +5,7 @@ mod people;
 mod things;
 
 use clap::{Subcommand, ValueEnum};
-use records::{Command, Event, Shop};
+use records::{Command, Event, Hall};
 
 pub(crate) use people::Chosen;
 
@@ -20,6 +20,8 @@ pub(crate) enum What {
     Person(people::Person),
     /// Somebody has another role.
     Role(people::RoleOf),
+    /// The day of somebody's 18th birthday, where it is not in the book or stands there wrong.
+    Age(people::Age),
     /// Somebody leaves the shop.
     Leaving(people::Leaving),
     /// Somebody was instructed.
@@ -84,6 +86,7 @@ pub(crate) fn run(what: &What) -> u8 {
         match what {
             What::Person(p) => p.enter().await,
             What::Role(r) => r.enter().await,
+            What::Age(a) => a.enter().await,
             What::Leaving(l) => l.enter().await,
             What::Instruction(i) => i.enter().await,
             What::Authorisation(a) => a.enter().await,
@@ -101,7 +104,7 @@ pub(crate) fn run(what: &What) -> u8 {
             What::Defect(d) => d.enter().await,
             What::Tag(o) => o.enter(|lift, words| Command::TagOut { lift, words }).await,
             What::Repair(r) => r.enter().await,
-            What::Return(o) => o.enter(|lift, words| Command::ReturnToService { lift, words }).await,
+            What::Return(o) => o.give_back().await,
             What::Vehicle(v) => v.enter().await,
             What::Job(j) => j.enter().await,
             What::Limits(l) => l.enter().await,
@@ -119,7 +122,7 @@ async fn act(desk: &Desk, command: &Command) -> Done {
     Ok(said(&events, &shop))
 }
 
-fn said(events: &[Event], shop: &Shop) -> u8 {
+fn said(events: &[Event], shop: &Hall) -> u8 {
     write::out(&told::lines(events, &told::Beside::new(shop, events), told::units(shop)), FINE)
 }
 

@@ -18,7 +18,7 @@ pub(crate) struct Person {
     at: Before,
     /// Their name in the book: small letters, digits, hyphens.
     person: PersonId,
-    /// Their name.
+    /// Their full name, as it stands on paper; nobody else who belongs to the shop may have the same.
     #[arg(long, value_parser = free_text, allow_hyphen_values = true)]
     name: String,
     /// technician, lead, examiner, instructor or learner.
@@ -54,6 +54,24 @@ impl RoleOf {
     pub(super) async fn enter(&self) -> Done {
         let desk = self.at.open().await?;
         act(&desk, &Command::GiveRole { person: self.person.clone(), role: self.role }).await
+    }
+}
+
+#[derive(Args, Debug)]
+pub(crate) struct Age {
+    #[command(flatten)]
+    at: Before,
+    /// Whose.
+    person: PersonId,
+    /// The day of their 18th birthday, YYYY-MM-DD; no more of their age is kept.
+    #[arg(long, value_name = "DAY")]
+    of_age: Date,
+}
+
+impl Age {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.at.open().await?;
+        act(&desk, &Command::GiveAge { person: self.person.clone(), of_age: self.of_age }).await
     }
 }
 

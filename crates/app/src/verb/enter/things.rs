@@ -11,6 +11,7 @@ use crate::cli::{UNREADABLE, free_text};
 use crate::desk::{Before, Done, Ended};
 use crate::document::Document;
 use crate::intake::{JobFile, LiftFile, VehicleFile, job_file, lift_file, limits_file, vehicle_file};
+use crate::told::plain;
 use crate::verb::raise::usable;
 use crate::write;
 
@@ -89,6 +90,17 @@ impl OnLift {
     pub(super) async fn enter(&self, command: impl FnOnce(LiftId, String) -> Command) -> Done {
         let desk = self.at.open().await?;
         act(&desk, &command(self.lift.clone(), self.words.clone())).await
+    }
+
+    /// Returned to service; what it had been out of service for is told once more.
+    pub(super) async fn give_back(&self) -> Done {
+        let desk = self.at.open().await?;
+        let before = desk.book.shop().await?;
+        let (lift, words) = (self.lift.clone(), self.words.clone());
+        let code = act(&desk, &Command::ReturnToService { lift, words }).await?;
+        let tags = before.lifts.get(&self.lift).into_iter().flat_map(|lift| lift.tags.values());
+        let told: String = tags.map(|tag| format!("It had been out of service: {}.\n", plain(tag))).collect();
+        Ok(write::out(&told, code))
     }
 }
 

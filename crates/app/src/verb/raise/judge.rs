@@ -165,7 +165,7 @@ pub(super) async fn judge(
     all.insert("as-placed".to_owned(), as_placed.to_owned());
     // With another file in the book the raise, no higher now, goes by the one that it began with, and by what was measured then.
     let (shop, vehicle) = (book.shop().await?, &raise.plan.vehicle);
-    if shop.vehicles.get(vehicle) == raise.plan.inputs.get("vehicle") {
+    if shop.fleet.vehicles.get(vehicle) == raise.plan.inputs.get("vehicle") {
         all.remove(measured::INPUT);
         let since = measured::in_force(book, &shop, vehicle).await?;
         all.extend(since.map(|text| (measured::INPUT.to_owned(), text)));
@@ -187,7 +187,7 @@ pub(super) async fn judge(
         .map(|s| format!("Checked: {}, least reserve {:.0} %.\n", s.name, s.worst_reserve * 100.0))
         .collect();
     let least_reserve = least.and_then(thousandths);
-    let judgement = Judgement { passes, record: Kept::new(record), least_reserve };
+    let judgement = Judgement { passes, record: Kept::new(record), least_reserve, as_found: false };
     Ok(Judged { judgement, planned, told, reasons })
 }
 
@@ -336,7 +336,7 @@ pub(crate) async fn measured_at(desk: &Desk, number: RaiseNumber, found: Found) 
         _ => HoldPoint::Spotted,
     };
     let judged = judge(&desk.book, raise, point, &as_placed).await?;
-    let judgement = Some(judged.judgement.clone());
+    let judgement = Some(Judgement { as_found: true, ..judged.judgement.clone() });
     match desk.act(&Command::Confirm { raise: number, point, judgement, words: None }).await {
         Err(Failure::Refused(all)) if !judged.judgement.passes => Err(refused(&all, &judged.reasons)),
         Err(other) => Err(other.into()),

@@ -4,6 +4,7 @@ mod screen;
 
 use std::io::{BufRead, IsTerminal};
 
+use jiff::Timestamp;
 use records::{Book, Command, HoldPoint, Raise, RaiseNumber, Sign};
 use sheets::Units;
 
@@ -77,26 +78,28 @@ pub(super) async fn lead(led: &Led) -> Done {
     let at_terminal = std::io::stdin().is_terminal();
     let mut typed = std::io::stdin().lock();
     let mut code = FINE;
-    let mut shown: Option<Raise> = None;
+    let mut shown: Option<(Raise, Vec<String>)> = None;
     loop {
         let shop = desk.book.shop().await?;
         let Some((raise, next)) = shop.raises.get(&number).and_then(|r| Some((r, r.progress.next()?))) else {
             return Ok(write::out(&format!("Raise {number} has ended.\n"), code));
         };
         let units = told::units(&shop);
+        let state = state(&shop, Timestamp::now(), number, raise, units);
         if at_terminal {
+            let now = (raise.clone(), state.held_up.clone());
             // What was read already is not shown again: what was refused would be out of sight above it.
-            let screen = if shown.as_ref() == Some(raise) {
+            let screen = if shown.as_ref() == Some(&now) {
                 screen::brief(raise, next, units)
             } else {
                 let figures = figures(&desk.book, number, raise, next, units).await?;
-                format!("\n{}", screen::whole(number, raise, units, desk.by.person(), &figures))
+                format!("\n{}", screen::whole(state, raise, desk.by.person(), &figures))
             };
             write::out(&screen::wrapped(&screen, screen::width()), FINE);
-            shown = Some(raise.clone());
+            shown = Some(now);
             forget_typed_ahead();
         } else {
-            write::out(&format!("\n{}\n{ANSWERS}\n", text(&state(number, raise, units))), FINE);
+            write::out(&format!("\n{}\n{ANSWERS}\n", text(&state)), FINE);
         }
         write::out("> ", FINE);
         let mut line = String::new();

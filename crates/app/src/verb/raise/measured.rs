@@ -100,7 +100,7 @@ pub(crate) fn usable(what: &str, value: &str) -> Result<(), Ended> {
 /// `None` = none.
 pub(super) async fn in_force(book: &Book, shop: &Shop, vehicle: &VehicleId) -> Result<Option<String>, Ended> {
     let mut found: BTreeMap<String, Measured> = BTreeMap::new();
-    for seq in shop.measurements(vehicle) {
+    for seq in shop.fleet.measurements(vehicle) {
         let Some(event) = book.event(seq).await? else { continue };
         let Fact::VehicleMeasured(m) = event.fact else { continue };
         let measured = Measured {

@@ -8,6 +8,7 @@ mod plan;
 use std::collections::BTreeMap;
 
 use clap::{Args, Subcommand};
+use jiff::Timestamp;
 use records::{Command, Failure, HoldPoint, Raise, RaiseNumber, Shop, Sign, Subject};
 use sheets::Units;
 
@@ -62,7 +63,7 @@ pub(crate) enum What {
         led: Led,
         /// Its name, as `raise show` gives it.
         point: HoldPoint,
-        /// What else is to be written down.
+        /// What else is to be written down; where what was measured was refused, what was changed since.
         #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
         words: Option<String>,
     },
@@ -226,8 +227,13 @@ pub(crate) async fn confirm_at(
 async fn after(desk: &Desk, number: RaiseNumber, json: bool) -> Done {
     let shop = desk.book.shop().await?;
     match shop.raises.get(&number) {
-        Some(raise) if json => Ok(write::json(&state(number, raise, Units::Metric), FINE)),
-        Some(raise) => Ok(write::out(&told::raise::text(&state(number, raise, told::units(&shop))), FINE)),
+        Some(raise) if json => {
+            Ok(write::json(&state(&shop, Timestamp::now(), number, raise, Units::Metric), FINE))
+        }
+        Some(raise) => Ok(write::out(
+            &told::raise::text(&state(&shop, Timestamp::now(), number, raise, told::units(&shop))),
+            FINE,
+        )),
         None if json => {
             let ended = BTreeMap::from([("raise", number.0)]);
             Ok(write::json(&ended, FINE))
@@ -241,7 +247,8 @@ async fn show(place: &Place, number: Option<u64>, json: bool) -> Done {
     let shop = book.shop().await?;
     let Some(number) = number.map(RaiseNumber) else {
         let units = if json { Units::Metric } else { told::units(&shop) };
-        let all: Vec<_> = shop.raises.iter().map(|(n, r)| state(*n, r, units)).collect();
+        let all: Vec<_> =
+            shop.raises.iter().map(|(n, r)| state(&shop, Timestamp::now(), *n, r, units)).collect();
         if json {
             return Ok(write::json(&all, FINE));
         }
@@ -254,14 +261,16 @@ async fn show(place: &Place, number: Option<u64>, json: bool) -> Done {
         return Ok(write::out(&format!("There is no raise {number} in the book.\n"), REFUSED));
     }
     match (shop.raises.get(&number), json) {
-        (Some(raise), true) => Ok(write::json(&state(number, raise, Units::Metric), FINE)),
+        (Some(raise), true) => {
+            Ok(write::json(&state(&shop, Timestamp::now(), number, raise, Units::Metric), FINE))
+        }
         (None, true) => Ok(write::json(&BTreeMap::from([("raise", number.0)]), FINE)),
         (raise, false) => {
             let beside = told::Beside::of(&book, &shop, &events).await?;
             let units = told::units(&shop);
             let history = told::lines(&events, &beside, units);
             let now = match raise {
-                Some(raise) => told::raise::text(&state(number, raise, units)),
+                Some(raise) => told::raise::text(&state(&shop, Timestamp::now(), number, raise, units)),
                 None => format!("Raise {number} has ended.\n"),
             };
             Ok(write::out(&format!("{history}\n{now}"), FINE))

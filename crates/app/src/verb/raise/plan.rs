@@ -254,7 +254,7 @@ pub(crate) async fn texts_of(
 ) -> Result<BTreeMap<String, String>, Ended> {
     let shop = book.shop().await?;
     let lift_file = shop.lifts.get(lift).map(|l| l.file);
-    let vehicle_file = shop.vehicles.get(vehicle).copied();
+    let vehicle_file = shop.fleet.vehicles.get(vehicle).copied();
     let (Some(lift_file), Some(vehicle_file)) = (lift_file, vehicle_file) else {
         let lacks_lift = lift_file.is_none().then(|| Refusal::UnknownLift(lift.clone()));
         let lacks_vehicle = vehicle_file.is_none().then(|| Refusal::UnknownVehicle(vehicle.clone()));
@@ -277,7 +277,7 @@ pub(crate) async fn fleet_of(book: &Book) -> Result<[Vec<(String, Source)>; 2], 
     for (name, lift) in &shop.lifts {
         lifts.push((name.to_string(), Source::new(name.to_string(), kept(book, lift.file).await?.text())));
     }
-    for (name, file) in &shop.vehicles {
+    for (name, file) in &shop.fleet.vehicles {
         let file = kept(book, *file).await?;
         let source = match measured::in_force(book, &shop, name).await? {
             None => Source::new(name.to_string(), file.text()),

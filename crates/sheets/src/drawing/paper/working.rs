@@ -174,7 +174,7 @@ impl Book<'_, '_> {
                 Edition::Worked => {
                     let tips = state.tip_ratio.map_or_else(|| "-".into(), |g| units.tip(g));
                     format!(
-                        "{}: mass {}, front pads {} %, centre of gravity {} from the nearest edge, tips at {tips}; {}. {}",
+                        "{}: mass {}, front end {} %, centre of gravity {} from the nearest edge, tips at {tips}; {}. {}",
                         words::capital(&state.name),
                         units.mass(state.mass.value),
                         units::decimals(state.front_share * 100.0, 0),

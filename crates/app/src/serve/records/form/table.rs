@@ -250,6 +250,18 @@ pub(crate) const ALL: &[Form] = &[
         },
     },
     Form {
+        name: "age",
+        title: "Give somebody's 18th birthday",
+        act: Act::ManagePeople,
+        fields: |shop| {
+            vec![person(shop), field("of_age", "18th birthday; no more of their age is kept", Kind::Day)]
+        },
+        command: |said| {
+            let (person, of_age) = (said.parsed("person"), said.parsed("of_age"));
+            Some(Command::GiveAge { person: person?, of_age: of_age? })
+        },
+    },
+    Form {
         name: "leaving",
         title: "Somebody leaves",
         act: Act::ManagePeople,

@@ -3,24 +3,18 @@
 
 use std::fmt::Write as _;
 
-use records::{HoldPoint, PersonId, Raise, RaiseNumber};
+use records::{HoldPoint, PersonId, Raise};
 use sheets::words::{adapters, arm_name, capital, spot, stance, swing};
 use sheets::{Scene, Units};
 
-use crate::told::raise::{sentence, state, text, typed};
+use crate::told::raise::{sentence, text, typed};
+use crate::wire::board as wire;
 
 /// Narrowest and widest lines that are easy to read; own convention.
 const COLUMNS: [usize; 2] = [40, 100];
 
 /// All of it: the point, its figures, what comes after, what may be answered.
-pub(super) fn whole(
-    number: RaiseNumber,
-    raise: &Raise,
-    units: Units,
-    by: &PersonId,
-    figures: &[String],
-) -> String {
-    let mut state = state(number, raise, units);
+pub(super) fn whole(mut state: wire::Raise, raise: &Raise, by: &PersonId, figures: &[String]) -> String {
     // What to type where it is otherwise stands among the answers here.
     let other = raise.progress.next().and_then(|next| typed(next, &raise.progress.outline));
     state.look_for.retain(|look| Some(look.as_str()) != other);
@@ -32,7 +26,7 @@ pub(super) fn whole(
     if let Some(then) = told.split_once("\nThen  ") {
         let _ = write!(out, "\nThen  {}", then.1);
     }
-    out + "\n" + &answers(raise, by)
+    out + "\n" + &answers(raise, by, !state.held_up.is_empty())
 }
 
 /// Only what is asked for, after what is known already.
@@ -41,13 +35,16 @@ pub(super) fn brief(raise: &Raise, next: HoldPoint, units: Units) -> String {
 }
 
 /// What may be answered now, a line each.
-fn answers(raise: &Raise, by: &PersonId) -> String {
+fn answers(raise: &Raise, by: &PersonId, is_held_up: bool) -> String {
     let progress = &raise.progress;
     let leads = raise.leader == *by;
+    let confirms = leads && !(is_held_up && progress.goes_on());
+    let changed = progress.asks_what_was_changed();
     let stops = !progress.going_down && progress.next() != Some(HoldPoint::Spotted);
     let measured = matches!(progress.next(), Some(HoldPoint::Spotted | HoldPoint::PadsSeated));
     let all = [
-        (leads, "done", "it is so (words may follow: they are written down)"),
+        (confirms && !changed, "done", "it is so (words may follow: they are written down)"),
+        (confirms && changed, "done WORDS", "it was set right: say what was changed, it is written down"),
         (
             leads && measured,
             "measured 1.11 m, 15 mm, 0.4 deg",

@@ -1,0 +1,203 @@
+//! What whoever stands at the lift is told, and asked, once something is not as it should be.
+
+#![cfg(unix)]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test ends where it fails")]
+
+mod shop;
+
+use std::io::Write;
+use std::process::Stdio;
+
+use shop::{Shop, demo, said};
+
+const START: [&str; 6] = ["raise", "start", "--lift", "north-bay", "--vehicle", "hatchback"];
+
+/// A pickup in the mill bay whose rear axle comes off: on its locks, with work to do.
+fn on_its_locks() -> Shop {
+    let shop = Shop::ready();
+    let job = demo("jobs/rear-axle-off.toml");
+    let start =
+        ["raise", "start", "--lift", "mill-bay", "--vehicle", "pickup", "--job", job.to_str().unwrap()];
+    shop.fine("t-ash", &start);
+    shop.confirm_until("t-ash", "step-1-done");
+    shop
+}
+
+/// What `raise lead` shows and says to these answers.
+fn led(shop: &Shop, answers: &str) -> shop::Said {
+    let mut command = shop.command("t-ash", &["raise", "lead"]);
+    let mut child =
+        command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    child.stdin.take().unwrap().write_all(answers.as_bytes()).unwrap();
+    said(child.wait_with_output().unwrap())
+}
+
+#[test]
+fn once_something_moved_nobody_goes_under_it() {
+    for sign in ["noise", "moved"] {
+        let shop = on_its_locks();
+        assert!(shop.look(&["raise", "show"]).contains("It rests on its locks: work at it now."));
+        let told = shop.fine("t-ash", &["raise", sign, "pad front left slipped 30 mm"]);
+        for told in [&told, &shop.look(&["raise", "show"]), &led(&shop, "leave\n").out] {
+            assert!(told.contains("NEXT  area-clear"), "{told}");
+            assert!(told.contains("Nobody goes under it to work: it comes down first"), "{told}");
+            assert!(!told.contains("may be done now") && !told.contains("work at it now"), "{told}");
+        }
+        // On the whole way down, and no farther.
+        for point in ["area-clear", "off-locks", "locks-released"] {
+            let told = shop.fine("t-ash", &["raise", "confirm", point]);
+            assert!(told.contains("Nobody goes under it to work"), "{told}");
+        }
+        let told = shop.fine("t-ash", &["raise", "confirm", "fully-down"]);
+        assert!(told.contains("NEXT  pads-seated") && !told.contains("Nobody goes under"), "{told}");
+    }
+}
+
+#[test]
+fn before_it_moves_to_another_height_it_is_not_said_to_come_down() {
+    let shop = on_its_locks();
+    for step in ["step-1-done", "step-2-done"] {
+        shop.fine("t-ash", &["raise", "confirm", step]);
+    }
+    let told = shop.look(&["raise", "show"]);
+    assert!(told.contains("NEXT  area-clear") && told.contains("height-2-reached"), "{told}");
+    assert!(told.contains("the lift then moves to lock 9"), "{told}");
+    assert!(!told.contains("it is to come down"), "{told}");
+    shop.confirm_until("t-ash", "step-4-done");
+    let told = shop.fine("t-ash", &["raise", "confirm", "step-4-done"]);
+    assert!(told.contains("Go on here only once all of it is done and it is to come down."), "{told}");
+}
+
+/// Down from lock 15 no lock was heard, and none is said to have been.
+#[test]
+fn what_was_lowered_to_a_lock_is_not_said_to_have_been_raised() {
+    let shop = on_its_locks();
+    shop.confirm_until("t-ash", "height-3-reached");
+    shop.fine("t-ash", &["raise", "confirm", "height-3-reached"]);
+    let history = shop.look(&["raise", "show", "--raise", "1"]);
+    let (down, up) =
+        ("It is at lock 9; it was lowered to it", "It is at lock 15; on the way up every lock was heard");
+    assert!(history.contains(down) && history.contains(up), "{history}");
+    assert!(!history.contains("It is at lock 9; on the way up"), "{history}");
+}
+
+#[test]
+fn a_lift_out_of_service_in_the_middle_of_a_raise_is_said_before_the_part_is_off() {
+    for out in [
+        &["enter", "defect", "mill-bay", "oil at the left column", "--stops-use", "yes"][..],
+        &["enter", "tag", "mill-bay", "oil at the left column"],
+    ] {
+        let shop = on_its_locks();
+        shop.fine("l-fenn", out);
+        let show = shop.look(&["raise", "show"]);
+        let lead = led(&shop, "leave\n").out;
+        let not_right = shop.fine("t-ash", &["raise", "not-right", "oil on the floor"]);
+        for told in [&show, &lead, &not_right] {
+            let (held, next) = (told.find("HELD UP: ").unwrap(), told.find("NEXT  ").unwrap());
+            assert!(held < next && told[held..next].contains("oil at the left column"), "{told}");
+            assert!(told[held..next].contains("standfast raise bring-down"), "{told}");
+            assert!(!told.contains("work at it now") && !told.contains("before its last bolt"), "{told}");
+        }
+        let json: serde_json::Value = serde_json::from_str(&shop.look(&["raise", "show", "--json"])).unwrap();
+        assert!(json[0]["held_up"][0].as_str().unwrap().contains("oil at the left column"), "{json}");
+        assert_eq!(json[0]["look_for"], serde_json::json!([]), "{json}");
+        shop.refused("t-ash", &["raise", "confirm", "step-1-done"], "oil at the left column");
+        // On the way down nothing is held up.
+        let told = shop.fine("t-ash", &["raise", "bring-down", "oil"]);
+        assert!(told.contains("NEXT  area-clear") && !told.contains("HELD UP"), "{told}");
+        shop.to_the_end("t-ash");
+    }
+}
+
+#[test]
+fn a_refused_measuring_is_not_passed_without_a_word() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &START);
+    let far = ["raise", "measured", "--spot", "1.10 m", "--offset", "400 mm", "--yaw", "8 deg"];
+    let near = ["raise", "measured", "--spot", "1.10 m", "--offset", "0 m", "--yaw", "0 deg"];
+    for point in ["spotted", "pads-seated"] {
+        shop.refused("t-ash", &far, &format!("The check before {point} fails."));
+        assert!(shop.look(&["raise", "show"]).contains("What was measured here was refused"));
+        let why = format!("What was measured at {point} was refused");
+        shop.refused("t-ash", &["raise", "confirm", point], &why);
+        shop.refused("t-ash", &["raise", "confirm", point, "--words", " "], &why);
+        let led = led(&shop, &format!("{point}\nleave\n"));
+        assert!(led.code == 1 && led.err.contains(&why), "{}", led.err);
+        assert_eq!(shop.next().as_deref(), Some(point));
+        match point {
+            "spotted" => shop.fine("t-ash", &["raise", "confirm", point, "--words", "driven on anew"]),
+            _ => shop.fine("t-ash", &near),
+        };
+    }
+    assert_eq!(shop.next().as_deref(), Some("arm-locks-engaged"));
+    let history = shop.look(&["raise", "show", "--raise", "1"]);
+    assert!(history.contains("driven on and spotted. driven on anew"), "{history}");
+    assert!(!history.contains("What was measured here was refused"), "{history}");
+}
+
+/// The lines of a salvage without an event, as where the page that held it is lost.
+fn restored_without(shop: &Shop, event: &str) {
+    shop.look(&["book", "salvage", "all.jsonl"]);
+    let all = shop.folder.path().join("all.jsonl");
+    let lines = std::fs::read_to_string(&all).unwrap();
+    let lost = |line: &&str| !line.contains(&format!("\"seq\":{event},"));
+    let kept: String = lines.lines().filter(lost).map(|line| format!("{line}\n")).collect();
+    assert_eq!(kept.lines().count() + 1, lines.lines().count());
+    std::fs::write(all, kept).unwrap();
+    let _ = std::fs::remove_file(shop.folder.path().join("new.book"));
+    let restore = ["book", "restore", "all.jsonl", "--book", "new.book", "--salvaged-by", "r-holt"];
+    let made = shop.command("", &restore).env("STANDFAST_PIN", "2580").output().unwrap();
+    let made = said(made);
+    assert_eq!(made.code, 0, "{}{}", made.out, made.err);
+}
+
+/// The number of the event that somebody's words made.
+fn event(said: &str) -> String {
+    said.split_whitespace().nth(2).unwrap().to_owned()
+}
+
+#[test]
+fn what_a_salvage_keeps_apart_is_told_of_its_lift() {
+    let shop = Shop::ready();
+    let lost = event(&shop.lead(&["enter", "incident", "a tool fell", "--lift", "mill-bay"]));
+    shop.fine("t-ash", &["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback"]);
+    shop.fine("t-ash", &["raise", "confirm", "spotted"]);
+    shop.lead(&["enter", "defect", "mill-bay", "oil at the left column", "--stops-use", "yes"]);
+    let tag = event(&shop.lead(&["enter", "tag", "north-bay", "rope frayed"]));
+    restored_without(&shop, &lost);
+    let board = shop.look(&["book", "show", "--book", "new.book"]);
+    assert!(!board.contains("Nothing is on it"), "{board}");
+    let (mill, north) = board.split_once("\nnorth-bay (").unwrap();
+    for (lift, words) in [
+        (mill, "On it: not known, as the book was salvaged"),
+        (mill, "what is on it is not known; raise 1 of hatchback had not ended."),
+        (mill, "Defect 1 (stops its use): defect 1 of events that are kept apart: oil at the left column"),
+        (north, "On it: not known, as the book was salvaged"),
+        (north, &format!("event {tag}, which is kept apart: rope frayed.")),
+    ] {
+        assert!(lift.contains(words), "{words}: {board}");
+    }
+    let record = shop.look(&["book", "record", "mill-bay", "--book", "new.book"]);
+    assert!(
+        record.contains("raise 1 of hatchback had not ended") && record.contains("oil at the"),
+        "{record}"
+    );
+    let back = ["enter", "return", "mill-bay", "looked at", "--book", "new.book"];
+    shop.refused("r-holt", &back, "Not repaired yet: defect 1.");
+    let told = shop.lead(&["enter", "return", "north-bay", "a new rope", "--book", "new.book"]);
+    assert!(told.contains("It had been out of service: event") && told.contains("rope frayed"), "{told}");
+    let board = shop.look(&["book", "show", "--book", "new.book"]);
+    assert_eq!(board.matches("Nothing is on it").count(), 1, "{board}");
+    assert!(shop.look(&["book", "verify", "--book", "new.book"]).contains("as it was written"));
+}
+
+#[test]
+fn a_raise_whose_beginning_is_lost_may_be_on_any_lift() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &START);
+    let history = shop.look(&["raise", "show", "--raise", "1"]);
+    shop.fine("t-ash", &["raise", "confirm", "spotted"]);
+    restored_without(&shop, &event(&history));
+    let board = shop.look(&["book", "show", "--book", "new.book"]);
+    assert_eq!(board.matches("raise 1 had not ended, here or on another lift").count(), 2, "{board}");
+}

@@ -1,0 +1,507 @@
+//! People, lifts, jobs and raises as they are now: all of the shop but its vehicles.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use jiff::civil::Date;
+use jiff::tz::TimeZone;
+use jiff::{Timestamp, ZonedDateTime};
+use serde::{Deserialize, Serialize};
+
+use crate::checklist::CheckItem;
+use crate::digest::Digest;
+use crate::event::{Event, Head};
+use crate::fact::{Admission, Authorisation, Fact, Finding, Instruction, KeptPlan, LiftSheet, Report};
+use crate::names::{
+    DefectNumber, ExaminationNumber, JobId, LiftId, PersonId, PracticeNumber, RaiseNumber, Seq, VehicleId,
+};
+use crate::practice::Situation;
+use crate::progress::{Position, Progress};
+use crate::role::Role;
+use crate::rules::Rules;
+use crate::units::Units;
+
+/// Version of what the fold keeps: a kept fold of another version is computed again.
+pub(crate) const FOLD: i64 = 11;
+
+/// All of the shop but its vehicles.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Hall {
+    /// Its name.
+    pub name: String,
+    /// IANA name of its zone.
+    pub zone: String,
+    /// In which units it reads.
+    pub units: Units,
+    /// The rules that it goes by.
+    pub rules: Rules,
+    /// Every choice of them, by its event; never empty.
+    pub chosen: Vec<(Seq, Rules)>,
+    /// The latest reading of the clock in the book.
+    pub latest: Timestamp,
+    /// Whether the clock last stood before that.
+    pub clock_behind: bool,
+    /// When the clock was set back: the event, and the day that counted until then.
+    pub set_back: Vec<(Seq, Date)>,
+    /// The event that says that the book was salvaged.
+    pub salvaged: Option<Seq>,
+    /// Last event.
+    pub head: Head,
+    /// Everybody who ever belonged to it.
+    pub people: BTreeMap<PersonId, Person>,
+    /// Its lifts.
+    pub lifts: BTreeMap<LiftId, Lift>,
+    /// Jobs, with the digest of their present file.
+    pub jobs: BTreeMap<JobId, Digest>,
+    /// Every file of each job, by its event.
+    pub jobs_entered: BTreeMap<JobId, Vec<(Seq, Digest)>>,
+    /// The file of the shop's own limits, if it has any.
+    pub limits: Option<Digest>,
+    /// Every file of them, by its event.
+    pub limits_entered: Vec<(Seq, Digest)>,
+    /// Raises that have not ended.
+    pub raises: BTreeMap<RaiseNumber, Raise>,
+    /// Which lift has which defect, while it is open.
+    pub defects: BTreeMap<DefectNumber, LiftId>,
+    /// Situations to practise on.
+    pub practices: BTreeMap<PracticeNumber, Practice>,
+    /// Events struck out, each with the event that did.
+    pub corrected: BTreeMap<Seq, Seq>,
+    /// How many of each there were.
+    pub counts: Counts,
+}
+
+/// How many there were.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Counts {
+    /// Raises.
+    pub raises: u64,
+    /// Defects.
+    pub defects: u64,
+    /// Examinations.
+    pub examinations: u64,
+    /// Incidents.
+    pub incidents: u64,
+    /// Situations to practise on.
+    pub practices: u64,
+}
+
+/// A situation to practise on.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Practice {
+    /// Its event.
+    pub set: Seq,
+    /// Who set it.
+    pub by: PersonId,
+    /// What it is.
+    pub situation: Situation,
+}
+
+/// A person.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Person {
+    /// Their name.
+    pub name: String,
+    /// What they are.
+    pub role: Role,
+    /// Every role that they were given, by its event; never empty.
+    pub roles: Vec<(Seq, Role)>,
+    /// The day of their 18th birthday, if known.
+    pub of_age: Option<Date>,
+    /// What was ever known of it, by its event; never empty.
+    pub ages: Vec<(Seq, Option<Date>)>,
+    /// Whether they have left.
+    pub left: bool,
+    /// Instructions, by their event.
+    pub instructions: BTreeMap<Seq, Instruction>,
+    /// Authorisations since the last was withdrawn, by their event.
+    pub authorisations: BTreeMap<Seq, Authorisation>,
+    /// The event that set their PIN, and the digest of what is kept of it; an older program wrote none.
+    pub pin: Option<(Seq, Option<Digest>)>,
+    /// Who set each PIN that they had, by its event.
+    pub pins_by: Vec<(Seq, PersonId)>,
+}
+
+impl Person {
+    /// The authorisation in force on a day; one of a later day counts from then on, beside those before.
+    #[must_use]
+    pub fn authorised(&self, on: Date) -> Option<&Authorisation> {
+        self.authorisations.values().filter(|a| a.on <= on).max_by_key(|a| a.on)
+    }
+}
+
+/// A lift.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Lift {
+    /// What identifies it.
+    pub sheet: LiftSheet,
+    /// Digest of its present file.
+    pub file: Digest,
+    /// Examinations, by their event.
+    pub examinations: BTreeMap<Seq, Examined>,
+    /// Those that are struck out: they count no more, and are shown.
+    pub struck_out: BTreeMap<Seq, Examined>,
+    /// The last alteration: its event and day.
+    pub altered: Option<(Seq, Date)>,
+    /// Checks before use of the last day on which there was one.
+    pub checks: BTreeMap<Seq, Checked>,
+    /// Defects that are not closed.
+    pub defects: BTreeMap<DefectNumber, Defect>,
+    /// Why it is out of service.
+    pub tags: BTreeMap<Seq, String>,
+    /// When it was last returned to service.
+    pub returned: Option<Seq>,
+    /// The raise that ended with its vehicle left there, until the lift is returned to service or raises again.
+    pub left: Option<(RaiseNumber, VehicleId)>,
+    /// Whether what is on it is not known, as the book was salvaged, until the lift is returned to service.
+    #[serde(default)]
+    pub lost_sight_of: bool,
+}
+
+impl Lift {
+    /// Every examination, those that are struck out as well.
+    #[must_use]
+    pub fn all_examinations(&self) -> BTreeMap<Seq, &Examined> {
+        self.examinations.iter().chain(&self.struck_out).map(|(seq, e)| (*seq, e)).collect()
+    }
+}
+
+/// An examination.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Examined {
+    /// Its number.
+    pub number: ExaminationNumber,
+    /// What the report says.
+    pub report: Report,
+    /// The event by which the employer confirmed it.
+    pub confirmed: Option<Seq>,
+}
+
+/// A check before use.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Checked {
+    /// The day in the shop's zone.
+    pub day: Date,
+    /// What was found.
+    pub findings: BTreeMap<CheckItem, Finding>,
+}
+
+/// A defect that is not closed.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Defect {
+    /// What is wrong.
+    pub words: String,
+    /// Whether the lift may not be used with it.
+    pub stops_use: bool,
+    /// The event of its repair; the lift is still to be returned to service.
+    pub repaired: Option<Seq>,
+}
+
+/// A raise that has not ended.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Raise {
+    /// What it goes by.
+    pub plan: KeptPlan,
+    /// Who leads it.
+    pub leader: PersonId,
+    /// Where it stands.
+    pub progress: Progress,
+}
+
+/// Why a book's first event cannot be read as one.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct NotABeginning;
+
+impl Hall {
+    /// From the first event.
+    ///
+    /// # Errors
+    /// If it does not open a shop.
+    pub fn open(first: &Event) -> Result<Self, NotABeginning> {
+        let Fact::ShopOpened { name, zone, rules, .. } = &first.fact else { return Err(NotABeginning) };
+        Ok(Self {
+            name: name.clone(),
+            zone: zone.clone(),
+            units: Units::default(),
+            rules: rules.clone(),
+            chosen: vec![(first.seq, rules.clone())],
+            latest: first.at,
+            clock_behind: false,
+            set_back: vec![],
+            salvaged: None,
+            head: first.head(),
+            people: BTreeMap::new(),
+            lifts: BTreeMap::new(),
+            jobs: BTreeMap::new(),
+            jobs_entered: BTreeMap::new(),
+            limits: None,
+            limits_entered: vec![],
+            raises: BTreeMap::new(),
+            defects: BTreeMap::new(),
+            practices: BTreeMap::new(),
+            corrected: BTreeMap::new(),
+            counts: Counts::default(),
+        })
+    }
+
+    /// The time that counts: the later of the clock and the last event, so that a clock set back makes nothing fit.
+    #[must_use]
+    pub fn now(&self, at: Timestamp) -> Timestamp {
+        at.max(self.latest)
+    }
+
+    /// The day of that time in the shop's zone.
+    #[must_use]
+    pub fn today(&self, at: Timestamp) -> Date {
+        day_in(&self.zone, self.now(at))
+    }
+
+    /// The day at which it is reckoned whether what an event gave has lapsed: of what was given before the clock was set
+    /// back no earlier one than counted until then, so that setting the clock makes nothing fit.
+    #[must_use]
+    pub fn day_for(&self, given: Seq, today: Date) -> Date {
+        let later = self.set_back.iter().filter(|(seq, _)| *seq > given).map(|(_, day)| *day);
+        later.fold(today, Date::max)
+    }
+
+    /// Who else set the PIN that somebody had at an event, if it was not themselves: whoever set it may have used it.
+    #[must_use]
+    pub fn pin_of_another(&self, person: &PersonId, at: Seq) -> Option<&PersonId> {
+        let pins = &self.people.get(person)?.pins_by;
+        let (_, by) = pins.iter().rfind(|(set, _)| *set < at)?;
+        (by != person).then_some(by)
+    }
+
+    /// Whether an event is of the time after the clock was last set back.
+    pub(crate) fn is_of_this_time(&self, event: Seq) -> bool {
+        self.set_back.last().is_none_or(|(seq, _)| event > *seq)
+    }
+
+    /// Adds one event.
+    pub fn apply(&mut self, event: &Event) {
+        self.head = event.head();
+        self.clock_behind =
+            event.at < self.latest && (self.clock_behind || matches!(event.fact, Fact::ClockBehind { .. }));
+        if !matches!(event.fact, Fact::ClockSet { .. }) {
+            self.latest = self.latest.max(event.at);
+        }
+        let seq = event.seq;
+        match event.fact.clone() {
+            Fact::ShopOpened { .. } | Fact::PinLocked { .. } | Fact::ClockBehind { .. } => {}
+            // The fleet's.
+            Fact::VehicleEntered { .. } => {}
+            Fact::NotRight { .. } | Fact::PlanKept { .. } | Fact::RaiseRefused { .. } => {}
+            Fact::RulesChosen { rules } => {
+                self.chosen.push((seq, rules.clone()));
+                self.rules = rules;
+            }
+            Fact::UnitsChosen { units } => self.units = units,
+            Fact::ZoneChosen { zone } => self.choose_zone(seq, zone),
+            Fact::ClockSet { .. } => self.set_clock(event),
+            Fact::PersonAdmitted(admission) => self.admit(seq, admission),
+            Fact::PinSet { person, hash } => self.person(&person, |p| {
+                p.pin = Some((seq, hash));
+                p.pins_by.push((seq, event.by.clone()));
+            }),
+            Fact::Salvaged { .. } => self.salvage(event),
+            Fact::RoleGiven { person, role } => self.person(&person, |p| {
+                p.roles.push((seq, role));
+                p.role = role;
+            }),
+            Fact::AgeGiven { person, of_age } => self.person(&person, |p| {
+                p.ages.push((seq, Some(of_age)));
+                p.of_age = Some(of_age);
+            }),
+            Fact::PersonLeft { person } => self.person(&person, |p| p.left = true),
+            Fact::Instructed(i) => {
+                self.person(&i.person.clone(), |p| drop(p.instructions.insert(seq, i)));
+            }
+            Fact::Authorised(a) => {
+                self.person(&a.person.clone(), |p| drop(p.authorisations.insert(seq, a)));
+            }
+            Fact::AuthorisationWithdrawn { person, .. } => {
+                self.person(&person, |p| p.authorisations.clear());
+            }
+            Fact::LiftEntered { sheet, file } => self.enter_lift(sheet, file),
+            Fact::LiftAltered { lift, .. } => {
+                let day = day_in(&self.zone, event.at);
+                self.lift(&lift, |l| l.altered = Some((seq, day)));
+            }
+            Fact::LiftChecked { lift, day, findings } => self.lift(&lift, |l| {
+                l.checks.retain(|_, c| c.day == day);
+                l.checks.insert(seq, Checked { day, findings });
+            }),
+            Fact::LiftExamined { number, report, .. } => {
+                self.counts.examinations = number.0;
+                self.lift(&report.lift.clone(), |l| {
+                    l.examinations.insert(seq, Examined { number, report, confirmed: None });
+                });
+            }
+            Fact::ExaminationConfirmed { number } => {
+                let all = self.lifts.values_mut().flat_map(|l| l.examinations.values_mut());
+                all.filter(|e| e.number == number).for_each(|e| e.confirmed = Some(seq));
+            }
+            Fact::DefectFound { number, lift, words, stops_use } => {
+                self.counts.defects = number.0;
+                self.defects.insert(number, lift.clone());
+                self.lift(&lift, |l| {
+                    l.defects.insert(number, Defect { words, stops_use, repaired: None });
+                });
+            }
+            Fact::DefectRepaired { number, bears_load, .. } => self.repair(event, number, bears_load),
+            Fact::TaggedOut { lift, words } => self.lift(&lift, |l| drop(l.tags.insert(seq, words))),
+            Fact::ReturnedToService { lift, .. } => self.return_to_service(seq, &lift),
+            Fact::JobEntered { job, file, .. } => {
+                self.jobs_entered.entry(job.clone()).or_default().push((seq, file));
+                self.jobs.insert(job, file);
+            }
+            Fact::LimitsEntered { file } => {
+                self.limits_entered.push((seq, file));
+                self.limits = Some(file);
+            }
+            Fact::VehicleMeasured(_) => self.raises.values_mut().for_each(|r| r.follow(event)),
+            Fact::RaiseBegun { raise, plan } => {
+                self.counts.raises = raise.0;
+                self.lift(&plan.lift, |l| l.left = None);
+                self.raises.extend(Raise::begun(event));
+            }
+            Fact::PointConfirmed { raise, .. }
+            | Fact::PointRefused { raise, .. }
+            | Fact::RaiseUpset { raise, .. }
+            | Fact::LockNotHeard { raise, .. }
+            | Fact::BroughtDown { raise, .. }
+            | Fact::TakenOver { raise, .. } => self.raise(raise, |r| r.follow(event)),
+            Fact::RaiseAbandoned { raise, .. } => self.end(raise),
+            Fact::IncidentReported { number, .. } => self.counts.incidents = number.0,
+            Fact::PracticeSet { practice, situation } => {
+                self.counts.practices = practice.0;
+                self.practices.insert(practice, Practice { set: seq, by: event.by.clone(), situation });
+            }
+            Fact::PracticeTried { .. } => {}
+            Fact::Corrected { event, .. } => self.strike_out(event, seq),
+        }
+    }
+
+    fn set_clock(&mut self, event: &Event) {
+        let (before, now) = (day_in(&self.zone, self.latest), day_in(&self.zone, event.at));
+        self.latest = event.at;
+        self.clock_behind = false;
+        self.goes_back(event.seq, before, now);
+    }
+
+    /// Farther west it may be the day before again.
+    fn choose_zone(&mut self, seq: Seq, zone: String) {
+        let before = day_in(&self.zone, self.latest);
+        self.zone = zone;
+        let now = day_in(&self.zone, self.latest);
+        if now < before {
+            self.goes_back(seq, before, now);
+        }
+    }
+
+    /// Time goes back, and gives nothing back: see `day_for`.
+    fn goes_back(&mut self, seq: Seq, before: Date, now: Date) {
+        self.set_back.push((seq, before));
+        // An examination after an alteration is of its day or later, and no day to come can be reported.
+        for lift in self.lifts.values_mut() {
+            lift.altered = lift.altered.map(|(seq, day)| (seq, day.min(now)));
+        }
+    }
+
+    fn admit(&mut self, seq: Seq, admission: Admission) {
+        let Admission { person, name, role, of_age } = admission;
+        // Whoever was back had the PIN that they had, in books of older programs.
+        let before = self.people.get(&person);
+        let (pin, pins_by) = before.map_or((None, vec![]), |p| (p.pin, p.pins_by.clone()));
+        let (instructions, authorisations) = (BTreeMap::new(), BTreeMap::new());
+        let (roles, ages) = (vec![(seq, role)], vec![(seq, of_age)]);
+        let left = false;
+        let new =
+            Person { name, role, roles, of_age, ages, left, instructions, authorisations, pin, pins_by };
+        self.people.insert(person, new);
+    }
+
+    fn enter_lift(&mut self, sheet: LiftSheet, file: Digest) {
+        if let Some(lift) = self.lifts.get_mut(&sheet.lift) {
+            (lift.sheet, lift.file) = (sheet, file);
+            return;
+        }
+        let new = Lift {
+            sheet,
+            file,
+            examinations: BTreeMap::new(),
+            struck_out: BTreeMap::new(),
+            altered: None,
+            checks: BTreeMap::new(),
+            defects: BTreeMap::new(),
+            tags: BTreeMap::new(),
+            returned: None,
+            left: None,
+            lost_sight_of: false,
+        };
+        self.lifts.insert(new.sheet.lift.clone(), new);
+    }
+
+    fn repair(&mut self, event: &Event, number: DefectNumber, bears_load: bool) {
+        let day = day_in(&self.zone, event.at);
+        let Some(lift) = self.defects.get(&number).and_then(|l| self.lifts.get_mut(l)) else { return };
+        if let Some(defect) = lift.defects.get_mut(&number) {
+            defect.repaired = Some(event.seq);
+        }
+        if bears_load {
+            lift.altered = Some((event.seq, day));
+        }
+    }
+
+    /// Tags off, repaired defects closed; a defect that does not stop use stays open until it is repaired.
+    fn return_to_service(&mut self, seq: Seq, lift: &LiftId) {
+        let Some(lift) = self.lifts.get_mut(lift) else { return };
+        lift.tags.clear();
+        lift.returned = Some(seq);
+        lift.left = None;
+        lift.lost_sight_of = false;
+        lift.defects.retain(|_, d| d.repaired.is_none());
+        let open: BTreeSet<DefectNumber> = lift.defects.keys().copied().collect();
+        let id = &lift.sheet.lift;
+        self.defects.retain(|number, of| of != id || open.contains(number));
+    }
+
+    /// What came after is lost: where a raise stands now is not known, nor what is on a lift, and a PIN may be lost as well.
+    fn salvage(&mut self, event: &Event) {
+        self.salvaged = Some(event.seq);
+        self.lifts.values_mut().for_each(|lift| lift.lost_sight_of = true);
+        self.raises.values_mut().for_each(|raise| raise.follow(event));
+    }
+
+    fn person(&mut self, person: &PersonId, change: impl FnOnce(&mut Person)) {
+        self.people.get_mut(person).map(change).unwrap_or_default();
+    }
+
+    fn lift(&mut self, lift: &LiftId, change: impl FnOnce(&mut Lift)) {
+        self.lifts.get_mut(lift).map(change).unwrap_or_default();
+    }
+
+    fn raise(&mut self, number: RaiseNumber, change: impl FnOnce(&mut Raise)) {
+        let Some(raise) = self.raises.get_mut(&number) else { return };
+        change(raise);
+        if raise.progress.next().is_none() {
+            self.end(number);
+        }
+    }
+
+    /// Where its vehicle has not left the lift, the lift knows.
+    fn end(&mut self, number: RaiseNumber) {
+        let Some(Raise { plan, progress, .. }) = self.raises.remove(&number) else { return };
+        if progress.position != Position::Away {
+            self.lift(&plan.lift, |l| l.left = Some((number, plan.vehicle)));
+        }
+    }
+}
+
+/// The day in a zone; a zone that this machine does not know counts as UTC.
+pub(crate) fn day_in(zone: &str, at: Timestamp) -> Date {
+    in_zone(zone, at).date()
+}
+
+pub(crate) fn in_zone(zone: &str, at: Timestamp) -> ZonedDateTime {
+    at.to_zoned_datetime(TimeZone::get(zone).unwrap_or(TimeZone::UTC))
+}
