@@ -70,6 +70,15 @@ pub(crate) fn lacks(text: &str) -> Option<String> {
     (!codes.is_empty()).then(|| if more == 0 { told } else { format!("{told} and {more} more") })
 }
 
+/// How high digits are, in sizes, by the outlines of the bold type.
+#[cfg(test)]
+pub(crate) fn digit_height() -> f64 {
+    let font = FontRef::new(FILES[1]).unwrap();
+    let metrics = font.glyph_metrics(Size::new(1.0), LocationRef::default());
+    let high = ('0'..='9').map(|c| metrics.bounds(font.charmap().map(c).unwrap()).unwrap().y_max);
+    f64::from(high.into_iter().fold(f32::INFINITY, f32::min))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -99,10 +108,7 @@ mod tests {
         assert_eq!(lacks("plain\nÄéß × ≤"), None);
         assert_eq!(lacks("\u{8eca}a\u{8eca}").as_deref(), Some("U+8ECA"));
         let many: String = ('\u{4e00}'..='\u{4e09}').collect();
-        assert_eq!(
-            lacks(&many).as_deref(),
-            Some("U+4E00 U+4E01 U+4E02 U+4E03 U+4E04 U+4E05 and 4 more")
-        );
+        assert_eq!(lacks(&many).as_deref(), Some("U+4E00 U+4E01 U+4E02 U+4E03 U+4E04 U+4E05 and 4 more"));
     }
 
     #[test]

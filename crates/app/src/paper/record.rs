@@ -40,7 +40,8 @@ pub(crate) fn printed(record: &Record, paper: Paper) -> Result<Vec<u8>, NoPaper>
 
 /// What it says.
 pub(crate) async fn record(book: &Book, which: Which) -> Result<Record, NoPaper> {
-    record_in(book, &*book.shop().await?, which).await
+    let shop = book.shop().await?;
+    record_in(book, &shop, which).await
 }
 
 /// The same where the shop is known.

@@ -1,9 +1,9 @@
 //! Papers of the book, to be taken along as PDF.
 
+use ::records::{Book, Shop};
 use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use maud::{Markup, html};
-use ::records::{Book, Shop};
 use serde::Deserialize;
 
 use crate::paper::record::{NoPaper, Which, printed, record, record_in};
@@ -59,12 +59,7 @@ fn not_made(why: NoPaper) -> Fault {
 }
 
 /// A paper to be taken along, and what it cannot show; nothing where there is none.
-pub(crate) async fn offered(
-    book: &Book,
-    shop: &Shop,
-    which: Which,
-    says: &str,
-) -> Result<Markup, Fault> {
+pub(crate) async fn offered(book: &Book, shop: &Shop, which: Which, says: &str) -> Result<Markup, Fault> {
     let address = match which {
         Which::Examination(number) => format!("/examination/{number}/report"),
         Which::Raise(number) => format!("/raise/{number}/record"),

@@ -165,9 +165,14 @@ pub(crate) fn sheets(record: &Record, paper: Paper) -> Document {
     let boxes = record.not_printed();
     let boxes = Section {
         heading: "Cannot be printed".into(),
-        rows: if boxes.is_empty() { vec![] } else { vec![("Signs stand as boxes in".into(), boxes.join("\n"))] },
+        rows: if boxes.is_empty() {
+            vec![]
+        } else {
+            vec![("Signs stand as boxes in".into(), boxes.join("\n"))]
+        },
     };
-    for section in std::iter::once(&boxes).chain(&record.sections).filter(|section| !section.rows.is_empty()) {
+    for section in std::iter::once(&boxes).chain(&record.sections).filter(|section| !section.rows.is_empty())
+    {
         pages.heading(&section.heading);
         pages.rows(&section.rows);
     }
