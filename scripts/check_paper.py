@@ -10,10 +10,14 @@ Needs pdftotext, pdfinfo, pdffonts and pdftoppm (package poppler-utils) and qpdf
 - nothing is printed in colour or within 7 mm of the edge (pages rendered to pictures);
 - the same plan gives the same bytes.
 The pages stay in FOLDER as pictures, to be looked at.
+Where `verapdf` is on the path, its verdict on PDF/UA-1 of every file counts as well (its options and the first word of its answer
+are from memory). It was tried for: Debian has no such package, packages of PyPI only call one that is there, Maven's repository was
+out of reach. Without it the verdict is qpdf's, and krilla's, which writes no file that breaks what it knows of PDF/UA-1.
 """
 
 import json
 import re
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -33,6 +37,7 @@ JOBS = [
 ]
 SIZES = {"a4": (595.276, 841.89), "letter": (612.0, 792.0)}
 DOTS = 60  # to an inch
+VERAPDF = shutil.which("verapdf")
 faults = []
 looked = 0
 
@@ -63,6 +68,10 @@ def looks(where, pdf, paper, one_page):
     checked = subprocess.run(["qpdf", "--check", str(pdf)], capture_output=True, check=False)
     if checked.returncode != 0:
         fault(where, f"qpdf --check: {checked.stdout.decode()}{checked.stderr.decode()}")
+    if VERAPDF:
+        judged = subprocess.run([VERAPDF, "--flavour", "ua1", "--format", "text", str(pdf)], capture_output=True, check=False)
+        if not judged.stdout.startswith(b"PASS"):
+            fault(where, f"verapdf: {judged.stdout.decode()}{judged.stderr.decode()}")
     info = dict(line.split(":", 1) for line in run("pdfinfo", pdf).decode().splitlines() if ":" in line)
     info = {key.strip(): value.strip() for key, value in info.items()}
     if info.get("Tagged") != "yes" or not info.get("Title"):
@@ -159,7 +168,8 @@ def main():
                 again.unlink()
     for what in faults:
         print(f"!! {what}")
-    print(f"{looked} files looked at, {len(faults)} faults; pictures in {folder}")
+    by = "qpdf and verapdf" if VERAPDF else "qpdf alone"
+    print(f"{looked} files looked at by {by}, {len(faults)} faults; pictures in {folder}")
     sys.exit(1 if faults or looked != len(JOBS) * 12 else 0)
 
 

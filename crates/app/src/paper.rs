@@ -67,12 +67,12 @@ pub(crate) fn plan(
     Ok(sheets::pdf(&document)?)
 }
 
-/// Names that stand as boxes on its sheets, to be told beside them; nothing where all can be printed.
-pub(crate) fn boxes(scene: &Scene<'_>) -> String {
-    let told = |name: String| {
-        format!("caution: signs that the sheet cannot show are printed as boxes in {}\n", told::plain(&name))
+/// Where signs stand as boxes on paper, to be told beside it; nothing where all can be printed.
+pub(crate) fn boxes(not_printed: &[String]) -> String {
+    let told = |place: &String| {
+        format!("caution: signs that the sheet cannot show are printed as boxes in {}\n", told::plain(place))
     };
-    sheets::words::not_printed(scene).into_iter().map(told).collect()
+    not_printed.iter().map(told).collect()
 }
 
 /// What is confirmed along the way, as the book leads it.

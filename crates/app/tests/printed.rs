@@ -82,6 +82,24 @@ fn papers_of_the_book_are_printed() {
     assert_eq!(std::fs::read(&toml).unwrap(), kept);
 }
 
+/// What paper cannot show is told on the way: of a raise as of a plan.
+#[test]
+fn signs_that_paper_cannot_show_are_told() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &["raise", "start", "--lift", "north-bay", "--vehicle", "hatchback"]);
+    let print = |file: &str| shop.run("", &["book", "print", "--raise", "1", "--pdf", file]);
+    assert_eq!(print("before.pdf").err, "");
+    shop.fine("t-ash", &["raise", "abandon", "\u{505c}\u{4e0b}"]);
+    let said = print("after.pdf");
+    assert_eq!(said.code, 0, "{}", said.err);
+    assert!(
+        said.err.contains("caution: signs that the sheet cannot show are printed as boxes in"),
+        "{}",
+        said.err
+    );
+    assert!(said.err.contains("(U+505C U+4E0B)"), "{}", said.err);
+}
+
 /// What is confirmed at the lift, and what the book says was confirmed, of a vehicle that stands backwards.
 #[test]
 fn backwards_the_arm_is_named_before_the_vehicles_corner() {

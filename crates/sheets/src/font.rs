@@ -52,17 +52,31 @@ pub(crate) fn glyph(sign: char, bold: bool) -> Option<Glyph> {
     glyphs.get(sign as usize).copied().flatten()
 }
 
-/// The signs of a text that the type does not have, by their codes.
+/// The signs of a text that the type does not have, by their codes; of many the first, and how many more. Ends of lines are
+/// no signs.
 pub(crate) fn lacks(text: &str) -> Option<String> {
+    const TOLD: usize = 6;
     let missing = |sign: &char| [false, true].iter().any(|bold| glyph(*sign, *bold).is_none());
     let mut codes: Vec<String> = vec![];
-    for sign in text.chars().filter(missing) {
+    for sign in text.lines().flat_map(str::chars).filter(missing) {
         let code = format!("U+{:04X}", u32::from(sign));
         if !codes.contains(&code) {
             codes.push(code);
         }
     }
-    (!codes.is_empty()).then(|| codes.join(" "))
+    let more = codes.len().saturating_sub(TOLD);
+    codes.truncate(TOLD);
+    let told = codes.join(" ");
+    (!codes.is_empty()).then(|| if more == 0 { told } else { format!("{told} and {more} more") })
+}
+
+/// How high digits are, in sizes, by the outlines of the bold type.
+#[cfg(test)]
+pub(crate) fn digit_height() -> f64 {
+    let font = FontRef::new(FILES[1]).unwrap();
+    let metrics = font.glyph_metrics(Size::new(1.0), LocationRef::default());
+    let high = ('0'..='9').map(|c| metrics.bounds(font.charmap().map(c).unwrap()).unwrap().y_max);
+    f64::from(high.into_iter().fold(f32::INFINITY, f32::min))
 }
 
 #[cfg(test)]
@@ -87,6 +101,14 @@ mod tests {
                 assert!((found - thousandths).abs() < 1.0, "{sign}: {found}");
             }
         }
+    }
+
+    #[test]
+    fn many_missing_signs_are_counted() {
+        assert_eq!(lacks("plain\nÄéß × ≤"), None);
+        assert_eq!(lacks("\u{8eca}a\u{8eca}").as_deref(), Some("U+8ECA"));
+        let many: String = ('\u{4e00}'..='\u{4e09}').collect();
+        assert_eq!(lacks(&many).as_deref(), Some("U+4E00 U+4E01 U+4E02 U+4E03 U+4E04 U+4E05 and 4 more"));
     }
 
     #[test]

@@ -335,6 +335,20 @@ pub fn reserve(reserve: f64) -> String {
     }
 }
 
+/// The same within a sentence: "reserve 12 %", "fails by 3 %".
+#[must_use]
+pub fn reserve_in_words(left: f64) -> String {
+    let told = reserve(left);
+    if left < 0.0 { told } else { format!("reserve {told}") }
+}
+
+/// Of the least of several: "least reserve 12 %", "fails by 3 %".
+#[must_use]
+pub fn least_reserve(left: f64) -> String {
+    let told = reserve_in_words(left);
+    if left < 0.0 { told } else { format!("least {told}") }
+}
+
 /// What a sense asks for, before the figure of the limit.
 #[must_use]
 pub fn sense(sense: Sense) -> &'static str {

@@ -29,7 +29,8 @@ use statics::{Force, Length};
 
 pub use checks::check_title;
 pub(crate) use checks::limit_of;
-pub use corners::{arm_name, corner_name, pads_named};
+pub(crate) use corners::{VEHICLES_CORNERS, listed};
+pub use corners::{arm_name, corner_name, pads_as_driven, pads_named};
 pub use faults::{input_fault, state_fault};
 pub use heights::{StepHeight, step_heights};
 pub(crate) use heights::{arm, at_step, at_work, task_height};
@@ -383,10 +384,7 @@ fn change(change: &Change, scene: &Scene<'_>, units: Units) -> String {
             tasks => {
                 let named: Vec<String> = tasks.iter().map(|t| format!("\"{t}\"")).collect();
                 let named: Vec<&str> = named.iter().map(String::as_str).collect();
-                format!(
-                    "With \"{part}\" left on it would pass, but then {} cannot be done.",
-                    corners::listed(&named)
-                )
+                format!("With \"{part}\" left on it would pass, but then {} cannot be done.", listed(&named))
             }
         },
         Change::Adapter(height) => {
@@ -425,7 +423,7 @@ fn arms_rated(arms: &[Option<Force>; 4], units: Units) -> String {
                 named.filter_map(|(c, r)| Some(format!("the {} arm for {}", corner_name(*c), r.as_ref()?)));
             let named: Vec<String> = named.collect();
             let named: Vec<&str> = named.iter().map(String::as_str).collect();
-            if named.is_empty() { String::new() } else { format!(", {},", corners::listed(&named)) }
+            if named.is_empty() { String::new() } else { format!(", {},", listed(&named)) }
         }
     }
 }

@@ -34,17 +34,21 @@ pub(crate) enum Which {
 }
 
 /// As PDF.
-pub(crate) async fn printed(book: &Book, which: Which, paper: Paper) -> Result<Vec<u8>, NoPaper> {
-    let record = record(book, which).await?;
-    sheets::pdf(&sheets::record_sheets(&record, paper)).map_err(|fault| NoPaper::Fault(fault.into()))
+pub(crate) fn printed(record: &Record, paper: Paper) -> Result<Vec<u8>, NoPaper> {
+    sheets::pdf(&sheets::record_sheets(record, paper)).map_err(|fault| NoPaper::Fault(fault.into()))
 }
 
 /// What it says.
 pub(crate) async fn record(book: &Book, which: Which) -> Result<Record, NoPaper> {
     let shop = book.shop().await?;
+    record_in(book, &shop, which).await
+}
+
+/// The same where the shop is known.
+pub(crate) async fn record_in(book: &Book, shop: &Shop, which: Which) -> Result<Record, NoPaper> {
     match which {
-        Which::Examination(number) => examination(book, &shop, number).await,
-        Which::Raise(number) => raise(book, &shop, number).await,
+        Which::Examination(number) => examination(book, shop, number).await,
+        Which::Raise(number) => raise(book, shop, number).await,
     }
 }
 

@@ -23,9 +23,11 @@ use super::frame::{Page, Part};
 use super::house::Shared;
 use super::picture;
 use super::plan::placed;
+use super::records::paper::offered;
 use super::replay;
 use super::shelf::{self, Asked};
 use crate::desk::Desk;
+use crate::paper::record::Which;
 use crate::told;
 use crate::verb::raise::{self as led, Found};
 use crate::wire::board as wire;
@@ -85,7 +87,7 @@ async fn answered(
             @if let Some(told) = told { (told) }
             (body)
             @if shop.raises.contains_key(&number) { p { a href=(replay::address(number, 1)) { "What was done so far, step by step" } } }
-            p { a.button href={ "/raise/" (number) "/record" } download { "As it was done, as PDF" } }
+            (offered(&book, &shop, Which::Raise(number.0), "As it was done, as PDF").await?)
             (history(&book, &shop, &events, caller.units).await?)
         }
     };

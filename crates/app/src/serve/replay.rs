@@ -6,7 +6,7 @@ use axum::response::Response;
 use maud::{Markup, html};
 use planner::Plan;
 use serde::Deserialize;
-use sheets::{Units, words};
+use sheets::{Units, units, words};
 
 use super::caller::Caller;
 use super::fault::Fault;
@@ -198,7 +198,7 @@ async fn found(
     let measured = record.measured();
     Ok(html! {
         h2 { "Checked as it stood" }
-        @if let Some(least) = judged.least_reserve { p { "Least reserve " (least.div_euclid(10)) " %." } }
+        @if let Some(least) = judged.least_reserve { p { (words::capital(&units::least_reserve(told::of_thousandths(least)))) "." } }
         @if let Some((plan, stood)) = stood {
             table {
                 thead { tr { th { "Measured" } th { "It stood" } th { "Planned" } } }

@@ -12,7 +12,7 @@ use records::{
     Book, Digest, Event, Fact, Failure, Finding, Hall, Judged, KeptPlan, PracticeEnd, Report, Rules, Seq,
     Sign, is_hidden,
 };
-use sheets::Units;
+use sheets::{Units, units};
 
 use beside::Outlines;
 pub(crate) use beside::{Beside, pin_of_another, struck_by};
@@ -209,10 +209,16 @@ fn told(event: &Event, outlines: &Outlines, units: Units) -> String {
     }
 }
 
+/// A reserve as the book keeps it, rounded down.
+pub(crate) fn of_thousandths(reserve: i64) -> f64 {
+    let bounded = i32::try_from(reserve.clamp(-1_000_000, 1_000_000)).unwrap_or(0);
+    f64::from(bounded) / 1000.0
+}
+
 /// What the check before a point left, if the event says so: older ones do not.
 fn reserve(judged: Option<&Judged>) -> String {
     let least = judged.and_then(|j| j.least_reserve);
-    least.map(|n| format!(" Checked: least reserve {} %.", n.div_euclid(10))).unwrap_or_default()
+    least.map(|n| format!(" Checked: {}.", units::least_reserve(of_thousandths(n)))).unwrap_or_default()
 }
 
 /// What a report of an examination says, by the names of its fields.

@@ -131,7 +131,7 @@ impl Outputs {
     pub(crate) fn write(&self, scene: &Scene<'_>, units: Units) -> Result<(), String> {
         let paper = Sheet::or_usual(self.paper, units);
         if self.all().any(|(what, _)| matches!(what, What::Printed(_))) {
-            write::err(&paper::boxes(scene));
+            write::err(&paper::boxes(&sheets::words::not_printed(scene)));
         }
         for (what, path) in self.all() {
             let bytes = match what {

@@ -14,7 +14,7 @@ use planner::plan::{Plan, Verdict};
 
 use super::Area;
 use super::board::Board;
-use super::labels::{Key, Labels};
+use super::labels::{self, Key, Labels};
 use super::scale::Scale;
 use super::text::{LEADING, SMALL, width, wrapped};
 use crate::{Scene, Units, words};
@@ -26,6 +26,8 @@ pub(super) const LARGEST: f64 = 40.0;
 pub(super) const LARGEST_ALONE: f64 = 28.0;
 /// Scale bar below the view.
 const FOOT: f64 = 7.0;
+/// What is said beside the scale bar is no smaller.
+const SMALLEST: f64 = 2.6;
 /// Ahead of the vehicle and behind it, metres.
 const AROUND: f64 = 0.25;
 
@@ -230,7 +232,16 @@ fn drawn(
     let says = match (refused, people::not_drawn(&view, &people).join(", ")) {
         (true, _) => "DO NOT USE".into(),
         (_, none) if none.is_empty() => side.into(),
-        (_, others) => format!("{side}; there too, not drawn: {others}"),
+        (_, others) => {
+            let whole = format!("{side}; there too, not drawn: {others}");
+            let fits = width(&whole, SMALLEST, false) <= area.x[1] - 3.0 - bar;
+            if fits {
+                whole
+            } else {
+                key.names.push(format!("there too, not drawn: {others}"));
+                format!("{side}; {}: not drawn", labels::letter(key.names.len()))
+            }
+        }
     };
     let free = area.x[1] - 3.0 - bar;
     let size = SMALL.min(free / width(&says, 1.0, refused));

@@ -37,7 +37,13 @@ pub(super) fn arms(corners: &[Corner]) -> String {
 /// stands at the lift must not take one for the other.
 #[must_use]
 pub fn pads_named(scene: &Scene<'_>, corners: &[Corner]) -> String {
-    match scene.plan.placement.driven_in {
+    pads_as_driven(scene.plan.placement.driven_in, corners)
+}
+
+/// The same where only the way in is known.
+#[must_use]
+pub fn pads_as_driven(driven_in: DrivenIn, corners: &[Corner]) -> String {
+    match driven_in {
         DrivenIn::Forwards => several("", corners, "pad"),
         DrivenIn::Backwards => {
             let arms: Vec<Corner> = corners.iter().map(|corner| corner.turned()).collect();
@@ -48,6 +54,11 @@ pub fn pads_named(scene: &Scene<'_>, corners: &[Corner]) -> String {
         }
     }
 }
+
+/// Said where formulas name pads by the vehicle's corners and the bay's are others.
+pub(crate) const VEHICLES_CORNERS: &str = "In formulas a pad is named by the VEHICLE's corner above it, an arm by the bay's: the \
+    vehicle stands backwards, so that the front left pad is on the rear right arm, the front right pad on the rear left arm, the \
+    rear left pad on the front right arm, the rear right pad on the front left arm.";
 
 /// The two corners of an end.
 pub(super) const fn pair_of(front: bool) -> [Corner; 2] {
@@ -81,7 +92,7 @@ fn several(whose: &str, corners: &[Corner], noun: &str) -> String {
 }
 
 /// "a", "a and b", "a, b and c".
-pub(super) fn listed(names: &[&str]) -> String {
+pub(crate) fn listed(names: &[&str]) -> String {
     match names {
         [] => String::new(),
         [one] => (*one).to_owned(),

@@ -86,7 +86,7 @@ pub(super) fn centre(s: &mut Sums, task: &Task<'_>, state: usize, axis: Axis) ->
     if let [only] = &places[..] {
         return s.step(
             Kind::Length,
-            "centre of gravity = that of the vehicle alone",
+            format!("centre of gravity, {} = that of the vehicle alone", axis.from()),
             format!("1 \u{d7} {only}"),
         );
     }
@@ -96,7 +96,7 @@ pub(super) fn centre(s: &mut Sums, task: &Task<'_>, state: usize, axis: Axis) ->
     let terms = terms.map(|(c, (m, x))| (sign(c), format!("{m} \u{d7} {x}")));
     s.step(
         Kind::Length,
-        "centre of gravity = sum of mass \u{d7} place, less what is off, / mass",
+        format!("centre of gravity, {} = sum of mass \u{d7} place, less what is off, / mass", axis.from()),
         format!("({}) / {mass}", summed(terms)),
     )
 }
@@ -152,7 +152,8 @@ pub(super) fn centre_off(s: &mut Sums, task: &Task<'_>, state: usize, axis: Axis
     s.note("Every mass and place may be off, each by its own; here each at the end that puts the centre farthest.");
     let own = scales::own_off(s, task, first, axis);
     if all.len() == 1 {
-        s.step(Kind::Length, "may be off by = as that of the vehicle alone", format!("1 \u{d7} {own}"));
+        let name = format!("centre of gravity, {} may be off by = as that of the vehicle alone", axis.from());
+        s.step(Kind::Length, name, format!("1 \u{d7} {own}"));
         return;
     }
     let centre = centre(s, task, state, axis);
@@ -173,7 +174,8 @@ pub(super) fn centre_off(s: &mut Sums, task: &Task<'_>, state: usize, axis: Axis
     };
     let terms: Vec<Term> = all.iter().enumerate().map(term).collect();
     let farthest = |sense: f64| Some(task.accounts.farthest(task.scene.plan, state, axis.index(), sense));
-    farther_end(s, &terms, &centre, ("centre of gravity", axis), farthest);
+    let name = format!("centre of gravity, {}", axis.from());
+    farther_end(s, &terms, &centre, (&name, axis), farthest);
 }
 
 /// Standard uncertainty of the centre, inputs independent.

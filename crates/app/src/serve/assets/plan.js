@@ -19,8 +19,13 @@ const AGAIN = 1000;
 /** A pad is taken from so near: metres in the bay, or so many points of the screen, whichever is more. */
 const NEAR = 0.2;
 const FINGER = 26;
-/** In the order of a setup's pads. */
-const PADS = ["Front left pad", "Front right pad", "Rear left pad", "Rear right pad"];
+/** Corners in the order of a setup's pads; turned round, the order is the other way. */
+const CORNERS = ["front left", "front right", "rear left", "rear right"];
+/** As whoever stands at the lift finds it: backwards by its arm. @param {Setup} setup @param {number} k */
+const padName = (setup, k) => {
+  const name = setup.backwards ? `${CORNERS[3 - k]} arm pad (under the vehicle's ${CORNERS[k]} corner)` : `${CORNERS[k]} pad`;
+  return name.charAt(0).toUpperCase() + name.slice(1);
+};
 
 const figure = /** @type {HTMLElement | null} */ (document.querySelector(".stage[data-bay]"));
 if (figure) live(figure);
@@ -178,7 +183,7 @@ function live(figure) {
   const spoken = (what) => {
     /** @param {string} css */
     const text = (css) => answer.querySelector(css)?.textContent?.trim() ?? "";
-    const where = what === "vehicle" ? `Front wheel ${text(".wheel strong")}` : `${PADS[what]}: ${text(`[data-pad="${what}"] dl`)}`;
+    const where = what === "vehicle" ? `Front wheel ${text(".wheel strong")}` : `${padName(setup, what)}: ${text(`[data-pad="${what}"] dl`)}`;
     return [where, text(".verdict h1"), text(".least")].filter((words) => words).join(". ");
   };
 
@@ -216,8 +221,8 @@ function live(figure) {
     return element;
   };
   // Rings to take the pads by, each with what its pad carries while things move.
-  const rings = PADS.map((name) => {
-    const ring = made("circle", { class: "grip", r: "2.9", tabindex: "0", role: "button", "aria-label": `${name}: arrows move it ${bay.step}` });
+  const rings = CORNERS.map(() => {
+    const ring = made("circle", { class: "grip", r: "2.9", tabindex: "0", role: "button" });
     const load = made("text", { class: "carries", "font-size": "3.5", "text-anchor": "middle", "aria-hidden": "true" });
     svg.append(load, ring);
     return { ring, load };
@@ -228,8 +233,11 @@ function live(figure) {
     for (const [k, { ring, load }] of rings.entries()) {
       const pad = setup.pads[k];
       if (!pad) continue;
+      const legend = form?.querySelector(`legend[data-names="${k}"]`);
+      if (legend) legend.textContent = padName(setup, k);
       const [ahead, left] = inBay(setup, pad);
       const [x, y] = [bay.origin[0] - left * bay.per_metre, bay.origin[1] - ahead * bay.per_metre];
+      ring.setAttribute("aria-label", `${padName(setup, k)}: arrows move it ${bay.step}`);
       ring.setAttribute("cx", String(x));
       ring.setAttribute("cy", String(y));
       load.setAttribute("x", String(x));

@@ -51,7 +51,7 @@ pub(crate) async fn page(
         p.where { strong { (plan.vehicle) } " on " strong { (plan.lift) } @if !plan.job.is_empty() { ", " (plan.job) } ". Mark " strong { (book::mark(plan.answer)) } "." }
         p.note { "Kept by " (event.by) ", " (book::time(event.at, &event.zone)) ", event " (event.seq) " of the book. A search of the records finds it by its mark." }
         (told::kept(&view, &worked))
-        (printed::offered(&format!("/plan/kept/{number}/sheet")))
+        (printed::offered(&format!("/plan/kept/{number}/sheet"), &view.scene))
         p { a.button href=(plan::address(&again)) { "Plan it again, with what the book holds now" } }
     };
     Ok(Page { title: "Kept plan", part: Some(Part::Plan), module: None, body }.of(&caller))

@@ -6,7 +6,7 @@ use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use maud::{Markup, html};
 use serde::Deserialize;
-use sheets::{Paper, Units};
+use sheets::{Paper, Scene, Units, words};
 
 use super::Address;
 use super::kept::of_event;
@@ -104,8 +104,17 @@ async fn printed(worked: Arc<Worked>, sheets: Asked, caller: &Caller) -> Result<
     Ok(attachment(&format!("{name}-{mark}.pdf"), "application/pdf", bytes))
 }
 
+/// Signs that paper cannot show, told beside it; nothing where it shows all.
+pub(crate) fn boxes(not_printed: &[String]) -> Markup {
+    html! {
+        @if !not_printed.is_empty() {
+            p.note { "Signs that paper cannot show are printed as boxes in " (not_printed.join("; ")) "." }
+        }
+    }
+}
+
 /// The sheets that there are, to be taken along.
-pub(super) fn offered(address: &str) -> Markup {
+pub(super) fn offered(address: &str, scene: &Scene<'_>) -> Markup {
     let and = if address.contains('?') { '&' } else { '?' };
     html! {
         section.paper {
@@ -116,6 +125,7 @@ pub(super) fn offered(address: &str) -> Markup {
                 a.button href={ (address) (and) "edition=class" } download { "For a class, with blanks" }
             }
             p.note { "PDF, A4; Letter where inches and pounds are shown." }
+            (boxes(&words::not_printed(scene)))
         }
     }
 }

@@ -168,7 +168,7 @@ pub(super) fn answer(view: &View<'_>) -> Markup {
                 }
                 (list("Watch", &words::watch(scene)))
                 @if let Some(asked) = view.asked {
-                    (printed::offered(&address(asked, &moved(scene)).replacen("/plan?", "/plan/sheet?", 1)))
+                    (printed::offered(&address(asked, &moved(scene)).replacen("/plan?", "/plan/sheet?", 1), scene))
                 }
             }
         }

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use planner::Plan;
+use planner::frames::DrivenIn;
 use planner::lift::Corner;
 use sheets::{Units, words};
 
@@ -109,14 +110,14 @@ pub(crate) fn read(filled: &Filled) -> Result<Placed, Fault> {
     let spot_m = number("spot", "front wheel ahead of the column line".into()) / per_metre;
     let offset_m = number("offset", "middle of the vehicle to the left".into()) / per_metre;
     let yaw_rad = number("yaw", "turned to the left".into()).to_radians();
+    let backwards = filled.get("way").is_some_and(|way| way == "backwards");
+    let driven_in = if backwards { DrivenIn::Backwards } else { DrivenIn::Forwards };
     let pads = Corner::ALL.map(|corner| {
-        let mut part = |part, what| {
-            number(&key(corner, part), format!("{} pad, {what}", words::corner_name(corner))) / per_metre
-        };
+        let named = words::pads_as_driven(driven_in, &[corner]);
+        let mut part = |part, what| number(&key(corner, part), format!("{named}, {what}")) / per_metre;
         let (aft_m, out) = (part("aft", "behind the front axle"), part("out", "out from the middle"));
         PadPlace::Vehicle { aft_m, left_m: outwards(corner) * out }
     });
-    let backwards = filled.get("way").is_some_and(|way| way == "backwards");
     if wrong.is_empty() {
         Ok(Placed { spot_m, offset_m, yaw_rad, backwards, pads })
     } else {

@@ -161,7 +161,7 @@ fn raise(task: &Task, plan: &Plan, caller: &Caller) -> Markup {
                     }
                 }
                 @for corner in Corner::ALL {
-                    fieldset { legend { (words::capital(words::corner_name(corner))) " pad" }
+                    fieldset { legend data-names=(corner.index()) { (words::capital(&words::pads_as_driven(plan.placement.driven_in, &[corner]))) }
                         div.numbers { @for field in fields::pad(plan, corner, units) { (number(&field)) } }
                     }
                 }

@@ -365,6 +365,12 @@ async fn what_is_no_setup_is_refused_with_its_field() {
         assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY, "{field}: {text}");
         assert!(text.contains(says), "{text}");
     }
+    // Backwards, as whoever stands at the lift finds it.
+    let mut turned = at_first(&task);
+    turned.extend([("way".into(), "backwards".into()), ("rear-left-out".into(), "NaN".into())]);
+    let (_, _, text) = shop.drag("nobody", api, &turned).await;
+    let says = "Front right arm pad (under the vehicle's rear left corner), out from the middle";
+    assert!(text.contains(says), "{text}");
     let (status, ..) = shop.ask("nobody", "POST", api, "application/json", "{}".into()).await;
     assert_eq!(status, StatusCode::UNPROCESSABLE_ENTITY);
     assert_eq!(shop.get("nobody", "/practice/invented/nowhere").await.0, StatusCode::NOT_FOUND);

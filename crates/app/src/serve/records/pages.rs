@@ -15,6 +15,8 @@ use sheets::Units;
 
 use super::find::Sought;
 use super::form;
+use super::paper::offered;
+use crate::paper::record::Which;
 use crate::serve::caller::Caller;
 use crate::serve::fault::{ApiFault, Fault};
 use crate::serve::frame::{Page, Part, attachment};
@@ -89,12 +91,13 @@ async fn report(book: &Book, shop: &Shop, event: &Event, caller: &Caller) -> Res
     let examined = shop.lifts.get(&report.lift).and_then(|lift| lift.examinations.get(&event.seq));
     let is_open = examined.is_some_and(|examined| examined.confirmed.is_none());
     let confirms = caller.role(shop).is_some_and(|role| may(role, Act::ConfirmExamination) == May::Yes);
+    let offered = offered(book, shop, Which::Examination(number.0), "As PDF").await?;
     Ok(html! {
         details id={ "examination-" (number) } open[is_open && confirms] {
             summary { "Its report" }
             dl.facts { @for (field, says) in told::report(report) { div { dt { (field) } dd { (says) } } } }
             @if let Some(paper) = paper { pre.working { (paper.text()) } }
-            p { a.button.small href={ "/examination/" (number) "/report" } download { "As PDF" } }
+            (offered)
             @if is_open && confirms {
                 form method="post" action="/enter/confirmation" {
                     input type="hidden" name="examination" value=(number);

@@ -69,6 +69,29 @@ async fn many_vehicles_are_narrowed_by_a_part_of_their_mark() {
     assert!(all.len() <= 14, "{all:?}");
 }
 
+/// The mark below the code of a sheet finds its plan in the records, kept or raised by, and no other.
+#[tokio::test]
+async fn a_mark_leads_to_its_plan() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let cookie = shop.cookie(Role::Lead).await;
+    let query = "lift=north-bay&vehicle=hatchback&job=brakes";
+    let (sheet, _) = shop.download(&format!("/plan/sheet?{query}"), "").await;
+    let mark = sheet.split("sheet-").nth(1).unwrap().split('.').next().unwrap().to_owned();
+    assert_eq!(mark.len(), 12);
+    let of_mark = format!("/records?words={}", mark.to_uppercase());
+    let (_, page) = shop.ask(&Method::GET, &of_mark, &cookie, "").await;
+    assert!(page.contains("Nothing in the book says that."), "{page}");
+    let kept = shop.form("/plan/keep", &cookie, query).await.unwrap();
+    shop.form("/plan/keep", &cookie, "lift=north-bay&vehicle=hatchback").await.unwrap();
+    let (_, page) = shop.ask(&Method::GET, &of_mark, &cookie, "").await;
+    assert_eq!(page.matches("href=\"/plan/kept/").count(), 1, "{page}");
+    assert!(page.contains(&format!("href=\"{kept}\"")), "{page}");
+    // Begun by that plan, the raise is found as well.
+    shop.form("/raise", &cookie, query).await.unwrap();
+    let (_, page) = shop.ask(&Method::GET, &of_mark, &cookie, "").await;
+    assert!(page.contains("Raise 1 begun"), "{page}");
+}
+
 #[tokio::test]
 async fn a_name_leads_to_its_record() {
     let shop = Shop::with_lifts(&[]).await;

@@ -266,6 +266,73 @@ async fn the_paper_of_an_examination_says_what_its_lift_may_carry_and_who_struck
     assert!(!kept.title.contains("STRUCK"), "{}", kept.title);
 }
 
+/// Where the rules ask for the day on the report, it is on the paper as the examiner gave it; of a report that was made under rules
+/// that do not ask, as the rules of now reckon it.
+#[tokio::test]
+async fn the_paper_of_an_examination_says_when_the_next_one_is_due() {
+    use ::records::{Command, Fact, ReportField, Rules, months_after};
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let book = shop.house.book().await.unwrap();
+    let now = jiff::Timestamp::now();
+    let check = async |person: &str| book.check_pin(now, &person.parse().unwrap(), PIN).await.unwrap();
+    let lead = check("lead").await;
+    book.act(now, &lead, &Command::ChooseRules { rules: Rules::UnitedKingdom }).await.unwrap();
+    let field = sheets::words::capital(&ReportField::NextDue.to_string());
+    let said = async |number: u64| {
+        let Ok(paper) = record(&book, Which::Examination(number)).await else { panic!("no paper") };
+        ["Next examination due", &field].map(|label| {
+            let rows = paper.sections.iter().flat_map(|s| &s.rows);
+            rows.filter(|(own, _)| own == label).map(|(_, text)| text.clone()).collect::<Vec<_>>().join("; ")
+        })
+    };
+    let known = book.shop().await.unwrap();
+    let lift = &known.lifts[&"north-bay".parse().unwrap()];
+    let mut report = lift.examinations.values().next().unwrap().report.clone();
+    let by_the_rules = format!("{}, by the rules", months_after(report.on, 6));
+    assert_eq!(said(1).await, [by_the_rules.clone(), by_the_rules]);
+    let examiner = check("examiner").await;
+    let without = Command::ReportExamination { report: report.clone(), paper: None };
+    assert!(book.act(now, &examiner, &without).await.is_err(), "the rules ask for the day");
+    let sooner = months_after(report.on, 3);
+    report.next_due = Some(sooner);
+    let given = book.act(now, &examiner, &Command::ReportExamination { report, paper: None }).await.unwrap();
+    let Fact::LiftExamined { number, .. } = given[0].fact else { panic!("{given:?}") };
+    assert_eq!(said(number.0).await, [sooner.to_string(), sooner.to_string()]);
+}
+
+/// Signs that the type lacks are told by the paper itself and by whatever page offers it.
+#[tokio::test]
+async fn what_paper_cannot_show_is_told_where_it_is_offered() {
+    use ::records::Command;
+    const BOXES: &str = "Signs that paper cannot show are printed as boxes in";
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let book = shop.house.book().await.unwrap();
+    let now = jiff::Timestamp::now();
+    let cookie = shop.cookie(Role::Lead).await;
+    let (_, page) = shop.ask(&Method::GET, "/lift/north-bay", &cookie, "").await;
+    assert!(!page.contains(BOXES), "{page}");
+    let examiner = book.check_pin(now, &"examiner".parse().unwrap(), PIN).await.unwrap();
+    let known = book.shop().await.unwrap();
+    let lift = &known.lifts[&"north-bay".parse().unwrap()];
+    let mut report = lift.examinations.values().next().unwrap().report.clone();
+    report.fields.insert(::records::ReportField::Examiner, "\u{738b}\u{5c0f}\u{660e}".into());
+    book.act(now, &examiner, &Command::ReportExamination { report, paper: None }).await.unwrap();
+    let Ok(paper) = record(&book, Which::Examination(2)).await else { panic!("no paper") };
+    let [one] = &paper.not_printed()[..] else { panic!("{:?}", paper.not_printed()) };
+    assert!(one.ends_with("(U+738B U+5C0F U+660E)"), "{one}");
+    let (_, page) = shop.ask(&Method::GET, "/lift/north-bay", &cookie, "").await;
+    assert!(page.contains(BOXES) && page.contains("(U+738B U+5C0F U+660E)"), "{page}");
+    // A raise: what its people said.
+    let raise = shop.form("/raise", &cookie, "lift=north-bay&vehicle=hatchback").await.unwrap();
+    let (_, page) = shop.ask(&Method::GET, &raise, &cookie, "").await;
+    assert!(!page.contains(BOXES), "{page}");
+    let seen = filled(&page, "seen");
+    let words = "%D8%AA%D9%88%D9%82%D9%81";
+    shop.form(&format!("{raise}/abandon"), &cookie, &format!("seen={seen}&words={words}")).await.unwrap();
+    let (_, page) = shop.ask(&Method::GET, &raise, &cookie, "").await;
+    assert!(page.contains(BOXES) && page.contains("U+062A"), "{page}");
+}
+
 /// Whoever looked at a plan begins by that plan or not at all: what was measured since is said.
 #[tokio::test]
 async fn what_was_measured_since_the_plan_was_shown_is_said_before_the_raise() {

@@ -7,7 +7,7 @@ use records::{Book, Fact, Seq};
 
 use crate::cli::{FINE, UNREADABLE};
 use crate::desk::{Done, Ended, Place};
-use crate::paper::record::{NoPaper, Which, printed};
+use crate::paper::record::{NoPaper, Which, printed, record};
 use crate::paper::{self, Edition};
 use crate::verb::outputs::{Sheet, holds_no_pdf};
 use crate::verb::plan::System;
@@ -54,14 +54,14 @@ pub(super) async fn print(place: &Place, what: &What, how: &How) -> Done {
     let paper = Sheet::or_usual(how.paper, units);
     let which = what.examination.map(Which::Examination).or(what.raise.map(Which::Raise));
     let bytes = match (which, &what.plan) {
-        (Some(which), _) => printed(&book, which, paper).await.map_err(|why| match why {
-            NoPaper::Nothing(said) => Ended::bad(&said, "`standfast book record LIFT` tells the numbers"),
-            NoPaper::Book(failure) => Ended::Book(failure),
-            NoPaper::Fault(fault) => Ended::bad(&fault.to_string(), "report it"),
-        })?,
+        (Some(which), _) => {
+            let record = record(&book, which).await.map_err(not_made)?;
+            write::err(&paper::boxes(&record.not_printed()));
+            printed(&record, paper).map_err(not_made)?
+        }
         (None, Some(mark)) => {
             let planned = marked(&book, mark).await?;
-            write::err(&paper::boxes(&planned.scene()));
+            write::err(&paper::boxes(&sheets::words::not_printed(&planned.scene())));
             paper::plan(&planned.scene(), units, paper, Edition::Bay)
                 .map_err(|fault| Ended::bad(&fault.to_string(), "report it"))?
         }
@@ -72,6 +72,14 @@ pub(super) async fn print(place: &Place, what: &What, how: &How) -> Done {
         Ended::Said(format!("error: {}: the PDF cannot be written: {why}", file.display()), UNREADABLE)
     })?;
     Ok(FINE)
+}
+
+fn not_made(why: NoPaper) -> Ended {
+    match why {
+        NoPaper::Nothing(said) => Ended::bad(&said, "`standfast book record LIFT` tells the numbers"),
+        NoPaper::Book(failure) => Ended::Book(failure),
+        NoPaper::Fault(fault) => Ended::bad(&fault.to_string(), "report it"),
+    }
 }
 
 /// The plan of a mark, planned again from its exact inputs.

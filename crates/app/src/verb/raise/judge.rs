@@ -8,7 +8,7 @@ use records::{
     RaiseNumber, Refusal, Subject,
 };
 use serde_json::{Value, json};
-use sheets::{Units, words};
+use sheets::{Units, units, words};
 use std::path::PathBuf;
 
 use super::measured;
@@ -184,7 +184,7 @@ pub(super) async fn judge(
     }
     let told = states
         .iter()
-        .map(|s| format!("Checked: {}, least reserve {:.0} %.\n", s.name, s.worst_reserve * 100.0))
+        .map(|s| format!("Checked: {}, {}.\n", s.name, units::least_reserve(s.worst_reserve)))
         .collect();
     let least_reserve = least.and_then(thousandths);
     let judgement = Judgement { passes, record: Kept::new(record), least_reserve, as_found: false };

@@ -12,11 +12,11 @@ use crate::units::Round;
 use crate::{Scene, Units, words};
 
 /// Width of a card.
-pub(super) const WIDE: f64 = 51.0;
-/// No smaller, however long it is.
-const LEAST: f64 = 5.0;
+pub(super) const WIDE: f64 = 54.0;
+/// Words beside digits; the digits of what is longer than a card is wide are no smaller.
+const BESIDE: f64 = 6.0;
 /// From one to the next, in their size.
-const ROW: f64 = 1.13;
+const ROW: f64 = 0.95;
 /// What is only told.
 const TOLD: f64 = 3.5;
 const TOLD_ROW: f64 = 4.6;
@@ -83,9 +83,7 @@ impl Card {
         let mut rows = vec![];
         for (label, value) in &self.set {
             y += ROW * set;
-            let room = right - left - width(label, TOLD, false) - 1.5;
-            let size = fitting(value, set, room).max(LEAST);
-            rows.push(row(label, value, [left, right], y - 0.17 * set, (size, true)));
+            rows.push(set_row(label, value, [left, right], y - 0.12 * set, set));
         }
         y += 0.6;
         for (label, value) in &self.told {
@@ -95,6 +93,46 @@ impl Card {
         }
         parts.push(Part::Table(rows));
     }
+}
+
+/// A setting: digits large, what stands beside them in smaller letters.
+fn set_row(label: &str, value: &str, [left, right]: [f64; 2], y: f64, set: f64) -> Vec<Cell> {
+    const GAP: f64 = 1.6;
+    let room = right - left - width(label, TOLD, false) - GAP;
+    let runs = runs(value);
+    let wide = |digits: bool| {
+        let own = runs.iter().filter(|(own, _)| *own == digits);
+        own.map(|(_, says)| width(says, 1.0, true)).sum::<f64>()
+    };
+    let gaps = runs.iter().skip(1).fold(0.0, |sum, _| sum + GAP);
+    let digits = set.min((room - gaps - wide(false) * BESIDE) / wide(true).max(1e-6)).max(BESIDE);
+    // Words alone are all that there is to read.
+    let words = if wide(true) > 0.0 { BESIDE } else { fitting(value, 0.75 * set, room) };
+    let size = |is_digits: bool| if is_digits { digits } else { words };
+    let value = items(|board| {
+        let mut x = right;
+        for (is_digits, says) in runs.iter().rev() {
+            board.say_up_to([x, y], size(*is_digits), true, says);
+            x -= width(says, size(*is_digits), true) + GAP;
+        }
+        // They are read from the left.
+        board.items.reverse();
+    });
+    let head = items(|board: &mut Board| board.say([left, y], TOLD, false, label));
+    vec![Cell { heads: Heads::Row, items: head }, Cell { heads: Heads::Nothing, items: value }]
+}
+
+/// Digits with their fractions and signs, and words.
+fn runs(value: &str) -> Vec<(bool, String)> {
+    let mut runs: Vec<(bool, String)> = vec![];
+    for word in value.split(' ') {
+        let digits = !word.contains(char::is_alphabetic);
+        match runs.last_mut() {
+            Some((own, says)) if *own == digits => *says = format!("{says} {word}"),
+            _ => runs.push((digits, word.to_owned())),
+        }
+    }
+    runs
 }
 
 fn row(label: &str, value: &str, [left, right]: [f64; 2], y: f64, (size, bold): (f64, bool)) -> Vec<Cell> {

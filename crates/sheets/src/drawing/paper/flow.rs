@@ -59,8 +59,8 @@ impl Said {
 
     fn height(&self, size: f64, wide: f64) -> f64 {
         let lines = self.lines(size, wide).iter().fold(0.0, |n, _| n + 1.0);
-        let high = self.size(size) * LEADING * lines;
-        let after = size * if matches!(self, Self::Point(_)) { 0.28 } else { 0.18 };
+        let high = self.size(size) * leading(size) * lines;
+        let after = size * if matches!(self, Self::Point(_)) { 0.28 } else { 0.12 };
         match self {
             Self::Named(number, _) => high.max(2.0 * labels::rim(*number)) + after,
             _ => high + after,
@@ -69,7 +69,7 @@ impl Said {
 
     /// Above it, where it is not the first of its column.
     fn before(&self, size: f64) -> f64 {
-        if matches!(self, Self::Heading(_)) { size * 0.55 } else { 0.0 }
+        if matches!(self, Self::Heading(_)) { size * 0.45 } else { 0.0 }
     }
 
     fn draw(&self, [x, y]: [f64; 2], size: f64, wide: f64) -> Vec<Item> {
@@ -86,9 +86,18 @@ impl Said {
             Self::Heading(_) | Self::Sentence(_) => {}
         }
         let bold = matches!(self, Self::Heading(_));
-        board.say_lines([x + self.indent(size), base], own, bold, &self.lines(size, wide));
+        let mut y = base;
+        for line in self.lines(size, wide) {
+            board.say([x + self.indent(size), y], own, bold, &line);
+            y += own * leading(size);
+        }
         board.items
     }
+}
+
+/// From line to line, in sizes: closer where type is small because there is much to say.
+const fn leading(size: f64) -> f64 {
+    if size < 2.7 { 1.18 } else { LEADING }
 }
 
 /// Runs all through columns, one after the other; gives what is left.

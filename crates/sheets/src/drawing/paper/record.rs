@@ -6,6 +6,7 @@ use super::super::style::Style;
 use super::super::text::{LEADING, wrapped};
 use super::bay::{fitting, items, ornament, sides};
 use super::{Cell, Document, Heads, Page, Paper, Part};
+use crate::font;
 
 /// What is printed.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -27,6 +28,25 @@ pub struct Section {
     pub heading: String,
     /// Labels and texts.
     pub rows: Vec<(String, String)>,
+}
+
+impl Record {
+    /// Where signs stand that the type lacks, and which.
+    #[must_use]
+    pub fn not_printed(&self) -> Vec<String> {
+        let in_text = |of: String, text: &str| font::lacks(text).map(|signs| format!("{of} ({signs})"));
+        let in_section = |section: &Section| {
+            let heading = in_text("a heading".into(), &section.heading);
+            let rows = section.rows.iter().filter_map(|(label, text)| {
+                in_text(format!("\u{201c}{label}\u{201d}"), &format!("{label}\n{text}"))
+            });
+            heading.into_iter().chain(rows).collect::<Vec<_>>()
+        };
+        let sections = self.sections.iter().flat_map(in_section);
+        let ends = [in_text("the title".into(), &self.title), in_text("the foot".into(), &self.foot)];
+        let [title, foot] = ends;
+        title.into_iter().chain(sections).chain(foot).collect()
+    }
 }
 
 const SIZE: f64 = 3.5;
@@ -142,7 +162,17 @@ pub(crate) fn sheets(record: &Record, paper: Paper) -> Document {
         ornament(|board| board.line(&[[page.x[0], line], [page.x[1], line]], Style::Frame)),
     ];
     let mut pages = Pages { done: vec![], parts: first, page, y: line + 0.5 };
-    for section in record.sections.iter().filter(|section| !section.rows.is_empty()) {
+    let boxes = record.not_printed();
+    let boxes = Section {
+        heading: "Cannot be printed".into(),
+        rows: if boxes.is_empty() {
+            vec![]
+        } else {
+            vec![("Signs stand as boxes in".into(), boxes.join("\n"))]
+        },
+    };
+    for section in std::iter::once(&boxes).chain(&record.sections).filter(|section| !section.rows.is_empty())
+    {
         pages.heading(&section.heading);
         pages.rows(&section.rows);
     }

@@ -1,9 +1,12 @@
 //! The plan worked out on paper: what went in, the states, and every kind of check with its formula, numbers, limit, reserve
 //! and source. For a class the same with blanks, and the answers at the end.
 
+mod brief;
+
 use std::collections::BTreeMap;
 
-use planner::plan::{Check, Verdict};
+use planner::frames::DrivenIn;
+use planner::plan::{Check, Sense, Verdict};
 
 use super::super::Area;
 use super::super::style::Style;
@@ -13,6 +16,7 @@ use super::{Document, Page, Part};
 use crate::units::Round;
 use crate::working::{self, Figure, Line, Step, Working};
 use crate::{Scene, Units, units, words};
+use brief::{Like, Other, all_numbers};
 
 /// What is printed of a working.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,7 +29,12 @@ pub enum Edition {
 
 const HOW_TO_READ: &str = "Of each kind of check the one with the least reserve is worked out; a step that was done before is \
     named by its number; one of a formula that was used before gives its result and which it is like. Every number is what a \
-    pocket calculator gives for those printed before it; angles are in degrees.";
+    pocket calculator gives for those printed before it; angles are in degrees. Likewise: what all of them share comes first, and \
+    \u{2026} stands for what sets each apart; the last figure is its reserve.";
+
+const RESERVES_ASKED: &str = "A reserve is what is left of a limit: result / limit \u{2212} 1 where the result must be at least so \
+    much, limit / result \u{2212} 1 where it may be at most so much, times 100 in per cent; below nothing the check fails. It is never \
+    told as more than 900 %.";
 
 /// Sizes of the sentences: the largest with which it is no longer than `ENOUGH` pages, else the last.
 const SIZES: [f64; 3] = [2.8, 2.6, 2.4];
@@ -53,7 +62,11 @@ pub(crate) fn sheets(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, edi
     let stands = book.stands();
     let refused = (edition == Edition::Worked && scene.plan.verdict == Verdict::DoNotRaise)
         .then(|| Said::Sentence(words::COMES_NEAREST_WORKED.into()));
-    let how = vec![Said::Sentence(HOW_TO_READ.into())];
+    let how = match edition {
+        Edition::Worked => vec![HOW_TO_READ],
+        Edition::Blanks => vec![HOW_TO_READ, RESERVES_ASKED],
+    };
+    let how = how.into_iter().map(|says| Said::Sentence(says.into())).collect();
     let mut said =
         [refused.into_iter().collect(), book.about(), book.states(), how, weights, checks, stands].concat();
     if edition == Edition::Worked {
@@ -135,26 +148,33 @@ impl Book<'_, '_> {
         let (scene, units) = (self.scene, self.units);
         let mut rests =
             vec![format!("Front wheel {}, {}.", words::spot(scene, units), words::stance(scene, units))];
-        if let Some(state) = scene.plan.states.first() {
+        let worked = self.edition == Edition::Worked;
+        if let Some(state) = scene.plan.states.first().filter(|_| worked) {
             let [aft, left, up] = words::centre_of_gravity(scene, state, units);
             rests.push(format!("Centre of gravity as raised: {aft}; {left}; {up}."));
         }
         let mut pads: Vec<_> = scene.plan.pads.iter().collect();
         pads.sort_by_key(|pad| pad.arm);
         rests.extend(pads.into_iter().map(|pad| {
+            let loads = format!(
+                "load {}, assured {}, ",
+                units.load(pad.load_estimate),
+                units.load_to(pad.load_assured, Round::Up)
+            );
             format!(
-                "{}: reach {}, swing {}, height {}, adapters {}; load {}, assured {}, rated {}.",
+                "{}: reach {}, swing {}, height {}, adapters {}; {}rated {}.",
                 words::capital(&words::arm_name(pad)),
                 units.length(pad.reach),
                 words::swing(pad, units),
                 units.length(pad.height),
                 words::adapters(&pad.adapters, units),
-                units.load(pad.load_estimate),
-                units.load_to(pad.load_assured, Round::Up),
+                if worked { &loads } else { "" },
                 units.rating(pad.rated.as_mass()),
             )
         }));
-        let rests = if self.edition == Edition::Worked { rests } else { rests.into_iter().take(3).collect() };
+        if scene.plan.placement.driven_in == DrivenIn::Backwards {
+            rests.push(words::VEHICLES_CORNERS.into());
+        }
         let sentences = |all: Vec<String>| all.into_iter().map(Said::Sentence);
         let assumed = scene.plan.assumptions.iter().map(|a| words::assumption(a, units)).collect();
         [
@@ -179,7 +199,7 @@ impl Book<'_, '_> {
                         units.mass(state.mass.value),
                         units::decimals(state.front_share * 100.0, 0),
                         units.length_to(state.assured_edge, Round::Down),
-                        reserve(state.worst_reserve),
+                        units::least_reserve(state.worst_reserve),
                         words::along_the_job(scene, k, units),
                     )
                 }
@@ -233,12 +253,11 @@ impl Book<'_, '_> {
 
     /// Figures of one subject, worked out one after the other.
     fn figures(&mut self, title: &str, of: impl Fn(Figure) -> bool) -> Vec<Said> {
-        let mut said = vec![];
-        for figure in working::figures(self.scene).into_iter().filter(|f| of(*f)) {
-            let Some(working) = working::figure_worked(self.scene, figure, self.units) else { continue };
-            said.extend(self.with(&working));
-            said.extend(self.steps(&working));
-        }
+        let figures = working::figures(self.scene).into_iter().filter(|f| of(*f));
+        let worked: Vec<Working> =
+            figures.filter_map(|figure| working::figure_worked(self.scene, figure, self.units)).collect();
+        let mut said: Vec<Said> = self.with(worked.iter().flat_map(|w| &w.inputs)).into_iter().collect();
+        said.extend(self.steps(worked.iter().flat_map(|w| &w.lines), None));
         let found = std::mem::take(&mut self.found);
         if !found.is_empty() {
             self.answers.push(format!("{title}: {}.", found.join("; ")));
@@ -251,8 +270,8 @@ impl Book<'_, '_> {
         let [worst, others @ ..] = checks else { return vec![] };
         let Some(working) = working::worked(scene, worst, units) else { return vec![] };
         let mut said = vec![Said::Heading(words::capital(&words::title_in_state(scene, worst)))];
-        said.extend(self.with(&working));
-        said.extend(self.steps(&working));
+        said.extend(self.with(&working.inputs));
+        said.extend(self.steps(&working.lines, working.steps().next_back()));
         let end = working::end(scene, worst, &working, units);
         let limit = working.limit.as_ref().map(|step| format!(" ({})", chain(step))).unwrap_or_default();
         match self.edition {
@@ -271,22 +290,25 @@ impl Book<'_, '_> {
                     words::capital(&words::title_in_state(scene, worst)),
                     found.iter().map(|answer| format!("{answer}; ")).collect::<String>(),
                     end.result,
-                    reserve(worst.reserve)
+                    units::reserve_in_words(worst.reserve)
                 ));
                 said.push(Said::Sentence(format!(
-                    "Result {BLANK}, limit {}. Reserve {BLANK}. Source: {}.",
-                    end.limit, end.source
+                    "Result {BLANK}, limit {}. {}. Source: {}.",
+                    end.limit,
+                    reserve_asked(worst),
+                    end.source
                 )));
             }
         }
+        let others = self.others(others);
         if self.edition == Edition::Worked && !others.is_empty() {
-            said.push(Said::Sentence(format!("Likewise: {}.", self.others(others).join("; "))));
+            said.push(Said::Sentence(brief::likewise(&others)));
         }
         said
     }
 
     /// What the others of a kind come to, each in the state that leaves it least.
-    fn others(&self, checks: &[&Check]) -> Vec<String> {
+    fn others(&self, checks: &[&Check]) -> Vec<Other> {
         let (scene, units) = (self.scene, self.units);
         let mut seen: Vec<String> = vec![];
         let mut said = vec![];
@@ -297,36 +319,39 @@ impl Book<'_, '_> {
             }
             seen.push(id);
             let [demand, limit] = words::figures(check, units);
-            said.push(format!(
-                "{} {demand}, {} {limit}, {}",
-                words::title_in_state(scene, check),
-                units::sense(check.sense),
-                reserve(check.reserve)
-            ));
+            said.push(Other {
+                title: words::title_in_state(scene, check),
+                demand,
+                limit: format!("{} {limit}", units::sense(check.sense)),
+                reserve: units::reserve_in_words(check.reserve),
+            });
         }
         said
     }
 
     /// What goes in and was not named before.
-    fn with(&mut self, working: &Working) -> Option<Said> {
-        let new: Vec<(String, String)> =
-            working.inputs.iter().filter(|input| !self.inputs.contains(input)).cloned().collect();
-        self.inputs.extend(new.iter().cloned());
-        let named: Vec<String> = new.into_iter().map(|(name, figure)| format!("{name} {figure}")).collect();
-        (!named.is_empty()).then(|| Said::Sentence(format!("With {}.", named.join("; "))))
+    fn with<'w>(&mut self, inputs: impl IntoIterator<Item = &'w (String, String)>) -> Option<Said> {
+        let mut new: Vec<(String, String)> = vec![];
+        for input in inputs {
+            if !self.inputs.contains(input) {
+                self.inputs.push(input.clone());
+                new.push(input.clone());
+            }
+        }
+        (!new.is_empty()).then(|| Said::Sentence(format!("With {}.", brief::inputs(&new))))
     }
 
-    fn steps(&mut self, working: &Working) -> Vec<Said> {
+    /// One after the other, each once; `whole` is told as a whole even where it is like another.
+    fn steps<'w>(&mut self, lines: impl IntoIterator<Item = &'w Line>, whole: Option<&Step>) -> Vec<Said> {
         let mut said = vec![];
         let mut again: Vec<usize> = vec![];
-        let mut like: Vec<String> = vec![];
-        let last = working.steps().next_back();
-        for line in &working.lines {
+        let mut like: Vec<Like> = vec![];
+        for line in lines {
             let step = match line {
                 Line::Step(step) => step,
                 Line::Note(note) => {
-                    said.extend(flushed(&mut again, &mut like));
                     if !self.notes.contains(note) {
+                        said.extend(flushed(&mut like, &mut again));
                         self.notes.push(note.clone());
                         said.push(Said::Sentence(note.clone()));
                     }
@@ -335,30 +360,30 @@ impl Book<'_, '_> {
             };
             let key = [step.formula.clone(), step.numbers.clone(), step.result.clone()];
             if let Some(number) = self.known.get(&key) {
-                if !like.is_empty() {
-                    said.extend(flushed(&mut again, &mut like));
-                }
                 again.push(*number);
                 continue;
-            }
-            if !again.is_empty() {
-                said.extend(flushed(&mut again, &mut like));
             }
             let number = self.known.len() + 1;
             self.known.insert(key, number);
             let formula = of_any_pad(&step.formula);
-            let first = self.alike.get(&formula).copied().filter(|_| last != Some(step));
+            let first = self.alike.get(&formula).copied().filter(|_| whole != Some(step));
             if let Some(first) = first {
                 let told = self.result(number, step);
                 let (name, _) = step.formula.split_once(" = ").unwrap_or((&step.formula, ""));
-                like.push(format!("({number}) {name} = {told}, like ({first})"));
+                like.push(Like { number, says: format!("{name} = {told}"), first });
             } else {
                 self.alike.entry(formula).or_insert(number);
-                said.extend(flushed(&mut again, &mut like));
-                said.push(Said::Entry(format!("({number})"), self.step(number, step)));
+                let before = std::mem::take(&mut again);
+                said.extend(flushed(&mut like, &mut again));
+                let from = if before.is_empty() {
+                    String::new()
+                } else {
+                    format!(", from {}", all_numbers(&before))
+                };
+                said.push(Said::Entry(format!("({number})"), format!("{}{from}", self.step(number, step))));
             }
         }
-        said.extend(flushed(&mut again, &mut like));
+        said.extend(flushed(&mut like, &mut again));
         said
     }
 
@@ -391,11 +416,13 @@ fn of_any_pad(formula: &str) -> String {
     bare.replace("* and *", "*")
 }
 
-/// What was gathered of steps that were done, or are like others.
-fn flushed(again: &mut Vec<usize>, like: &mut Vec<String>) -> Vec<Said> {
-    let like = std::mem::take(like);
-    let said = (!like.is_empty()).then(|| Said::Sentence(format!("{}.", like.join("; "))));
-    said.into_iter().chain(as_before(again)).collect()
+/// What was gathered of steps that are like others, or are done.
+fn flushed(like: &mut Vec<Like>, again: &mut Vec<usize>) -> Option<Said> {
+    let (like, again) = (std::mem::take(like), std::mem::take(again));
+    let done = (!again.is_empty()).then(|| format!("As in {}.", all_numbers(&again)));
+    let like = (!like.is_empty()).then(|| brief::like(&like));
+    let said: Vec<String> = done.into_iter().chain(like).collect();
+    (!said.is_empty()).then(|| Said::Sentence(said.join(" ")))
 }
 
 const BLANK: &str = "___________";
@@ -409,29 +436,11 @@ fn chain(step: &Step) -> String {
     }
 }
 
-fn reserve(reserve: f64) -> String {
-    let told = units::reserve(reserve);
-    if reserve < 0.0 { told } else { format!("reserve {told}") }
-}
-
-/// Steps that hold here as well, by their numbers.
-fn as_before(again: &mut Vec<usize>) -> Option<Said> {
-    again.sort_unstable();
-    again.dedup();
-    let mut runs: Vec<[usize; 2]> = vec![];
-    for number in again.drain(..) {
-        match runs.last_mut() {
-            Some([_, last]) if *last + 1 == number => *last = number,
-            _ => runs.push([number, number]),
-        }
-    }
-    let named: Vec<String> = runs
-        .iter()
-        .map(|[from, to]| match to - from {
-            0 => format!("({from})"),
-            1 => format!("({from}), ({to})"),
-            _ => format!("({from}) to ({to})"),
-        })
-        .collect();
-    (!named.is_empty()).then(|| Said::Sentence(format!("As in {}.", named.join(", "))))
+/// How the reserve of a check is computed, with room for it.
+fn reserve_asked(check: &Check) -> String {
+    let quotient = match check.sense {
+        Sense::AtLeast => "result / limit",
+        Sense::AtMost => "limit / result",
+    };
+    format!("Reserve = {quotient} \u{2212} 1 = {BLANK} / {BLANK} \u{2212} 1 = {BLANK} %")
 }
