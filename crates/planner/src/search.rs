@@ -46,7 +46,7 @@ const FURTHER: usize = 3;
 const CLIMBS: usize = 12;
 const CLIMBS_AT_ONE_SPOT: usize = 3;
 /// Rounds of each heat, and how many go on from it.
-const HEATS: [(usize, usize); 3] = [(2, 5), (4, 3), (100, 1)];
+const HEATS: [(usize, usize); 4] = [(1, 6), (1, 5), (4, 3), (100, 1)];
 /// Climbs whose variables are all nearer than this, metres, are on one hill.
 const ONE_HILL: f64 = 0.02;
 /// Setups from which teeth are tried.
