@@ -543,7 +543,7 @@ def which_bay(server):
     vehicle = "#tray [data-vehicle=hatchback]"
     for kind, pointer in [("touch", "finger"), ("mouse", "mouse")]:
         tablet.go("/today")
-        missing = out_of_sight(tablet, "#tray [data-vehicle]", "#board [data-lift] h2 a")
+        missing = out_of_sight(tablet, "#tray [data-vehicle]", "#board [data-lift] .state")
         assert not missing, f"to be scrolled to before it can be dragged: {missing}"
         start, bay = middle(tablet, vehicle), middle(tablet, "#board [data-lift=north-bay] h2")
         actions = ActionBuilder(tablet.browser, mouse=PointerInput(kind, pointer))
