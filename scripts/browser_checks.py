@@ -281,6 +281,7 @@ def measuring(server):
     tablet.fill(value="1900")
     tablet.press(".on button.main")
     tablet.until(lambda: "legal but odd" in tablet.text())
+    assert "It is \"1900 mm\"" in tablet.text(".told"), "the figure goes by the key of a file"
     tablet.press("button[value=right]")
     tablet.until(lambda: "front_face" in tablet.browser.current_url)
     tablet.fill(value="150")
@@ -398,6 +399,9 @@ def job_by_form(server):
     tablet.press("form.pick button")
     tablet.until(lambda: "vehicle=hatchback" in tablet.browser.current_url)
     fill = lambda **fields: tablet.fill(**{f"'{name.replace('__', '.')}'": value for name, value in fields.items()})
+    folded = tablet.all(".group > details:not([open]) > summary")
+    assert [one.text for one in folded] == ["Loads left in it none", "Parts that the vehicle's file does not list none", "Doors that must open none", "Stands at hand, all alike none"]
+    folded[0].click()
     fill(name="Wheels off", loads__0__name="tool box", loads__0__mass="thirty", loads__0__at__0="2600", loads__0__at__1="0", loads__0__at__2="600")
     fill(steps__0__part="front wheels", steps__1__part="front wheels", steps__1__way="on")
     fill(tasks__0__name="wheels", tasks__0__posture="standing at a wheel", people__0__name="fitter", people__0__stature="1780")
@@ -485,6 +489,47 @@ def plan_by_touch(server):
     print(f"   the last answer under the finger came in {took} ms")
 
 
+def plan_comes_back(server):
+    """What was moved is there again after a reload and after coming back from elsewhere; Back undoes it, Forward does it again."""
+    tablet = Tablet(server, 820)
+    tablet.go("/today")
+    tablet.go("/plan?lift=north-bay&vehicle=hatchback")
+    wheel = lambda: tablet.text("#answer .wheel strong")
+    planned = wheel()
+    tablet.browser.execute_script("document.querySelector('#stage').scrollIntoView({block: 'center'})")
+    start = [int(place) for place in middle(tablet, "#stage")]
+    actions = ActionBuilder(tablet.browser, mouse=PointerInput("touch", "finger"))
+    move = actions.pointer_action
+    move.move_to_location(*start).pointer_down()
+    for step in range(1, 9):
+        move.move_to_location(start[0], start[1] - 2 * step)
+        move.pause(0.02)
+    move.pointer_up()
+    actions.perform()
+    tablet.until(lambda: "spot=" in tablet.browser.current_url)
+    moved, address = wheel(), tablet.browser.current_url
+    assert moved != planned
+    tablet.browser.refresh()
+    assert wheel() == moved, "a reload loses it"
+    tablet.go("/records")
+    tablet.browser.back()
+    tablet.until(lambda: wheel() == moved, 5)
+    assert tablet.browser.current_url == address
+    tablet.browser.back()
+    tablet.until(lambda: wheel() == planned and "spot=" not in tablet.browser.current_url)
+    tablet.until(lambda: not tablet.all("#answer .moved"))
+    tablet.browser.forward()
+    tablet.until(lambda: wheel() == moved)
+    assert tablet.browser.current_url == address
+    tablet.browser.refresh()
+    assert wheel() == moved
+    tablet.browser.back()
+    tablet.until(lambda: wheel() == planned)
+    tablet.browser.back()
+    tablet.until(lambda: tablet.browser.current_url.endswith("/today"))
+    tablet.close()
+
+
 def middle(tablet, css):
     """Where something is on the screen."""
     return tablet.browser.execute_script(
@@ -494,10 +539,12 @@ def middle(tablet, css):
 def which_bay(server):
     """A vehicle is dragged onto a bay, by finger and by mouse; each bay answers; the best is offered; by key; without scripts."""
     tablet = Tablet(server, 820)
-    tablet.wide(820, 1400)
+    tablet.wide(820, SCREENS[820])
     vehicle = "#tray [data-vehicle=hatchback]"
     for kind, pointer in [("touch", "finger"), ("mouse", "mouse")]:
         tablet.go("/today")
+        missing = out_of_sight(tablet, "#tray [data-vehicle]", "#board [data-lift] .state")
+        assert not missing, f"to be scrolled to before it can be dragged: {missing}"
         start, bay = middle(tablet, vehicle), middle(tablet, "#board [data-lift=north-bay] h2")
         actions = ActionBuilder(tablet.browser, mouse=PointerInput(kind, pointer))
         move = actions.pointer_action
@@ -768,7 +815,10 @@ def raise_on_two_tablets(server):
         confirm(second)
         seen += 1
         assert seen < 40
-    assert "has ended" in second.text()
+    said = second.text()
+    assert "has ended" in said and "Lowered, and driven off" in said and "R. Holt, then T-VANE" in said, said
+    for way in ("a[href='/today']", "a[href='/plan?lift=north-bay']", "a[download][href$='/record']", "a[href$='/replay?step=1']"):
+        assert second.all(f".ways-on {way}"), f"no way on: {way}"
     history = second.browser.execute_script("return document.querySelector('.events').textContent")
     points = re.findall(r"Every tyre|every tyre is clear", history)
     assert len(points) == 1, f"confirmed {len(points)} times"
@@ -926,6 +976,13 @@ TIPS = "unit=mm&way=forwards&spot=1100&offset=0&yaw=0&" + "&".join(
     for end, aft in [("front", 1400), ("rear", 1930)] for side in ["left", "right"])
 
 
+# Words of drawings that are less than 11 points high.
+SMALL_TYPE = """
+    return [...document.querySelectorAll("main svg text:not(.carries)")].filter((text) => text.checkVisibility())
+        .map((text) => [parseFloat(getComputedStyle(text).fontSize) * text.getScreenCTM().a, text.textContent])
+        .filter(([points]) => points < 10.95);"""
+
+
 def pages_to_look_at(server):
     """Every page at four widths: no serious finding of axe-core, nothing wider than the screen; pictures are kept, dim ones too."""
     tablet = Tablet(server)
@@ -959,6 +1016,8 @@ def pages_to_look_at(server):
             if needs > wide:
                 found.append(f"{name} at {width}: {needs} wide")
             tablet.browser.save_screenshot(str(PICTURES / f"{name}-{width}.png"))
+            if width == 360:
+                found += [f"{name} at {width}: type of {points:.1f} in a drawing: {says}" for points, says in tablet.browser.execute_script(SMALL_TYPE)]
             if width in (360, "dim"):
                 tablet.browser.execute_script(AXE)
                 said = tablet.browser.execute_async_script(
@@ -977,7 +1036,7 @@ def pages_to_look_at(server):
 
 ONLY = sys.argv[4:]
 SCENARIOS = [
-    first_run, first_plan_in_three_minutes, measuring, people, first_raise, settings, job_by_form, first_screenful, plan_by_touch, pads_by_key, which_bay, plan_cut_off, long_name, kept_plan, quick_to_raise, raise_on_two_tablets,
+    first_run, first_plan_in_three_minutes, measuring, people, first_raise, settings, job_by_form, first_screenful, plan_by_touch, plan_comes_back, pads_by_key, which_bay, plan_cut_off, long_name, kept_plan, quick_to_raise, raise_on_two_tablets,
     spotted_elsewhere, noise, replay, out_of_service, practice, without_script, pages_to_look_at,
 ]
 

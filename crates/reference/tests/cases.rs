@@ -300,7 +300,12 @@ fn wheels(case: &Case) -> Vec<f64> {
     let loads = case.list("loads");
     let loads = [0, 1, 2, 3].map(|i| kilograms(loads[i], 0.0));
     let tracks = case.list("tracks").into_iter().map(Length::metres).collect::<Vec<_>>();
-    let found = weigh::from_wheels(&loads, &metres(case.number("wheelbase"), 0.0), [tracks[0], tracks[1]], [Length::ZERO; 2]);
+    let found = weigh::from_wheels(
+        &loads,
+        &metres(case.number("wheelbase"), 0.0),
+        [tracks[0], tracks[1]],
+        [Length::ZERO; 2],
+    );
     vec![found.aft.value.to_metres(), found.left.value.to_metres()]
 }
 

@@ -29,6 +29,7 @@ const SHARES: &[Column] = &[
     Column { key: "least", label: "At least in front", cell: Cell::Figure(Share::KIND) },
     Column { key: "greatest", label: "At most in front", cell: Cell::Figure(Share::KIND) },
 ];
+const MARKS_OF_PLATE: &str = "Spotting mark";
 const KITS: usize = 4;
 const MARKS: usize = 5;
 
@@ -50,7 +51,14 @@ fn groups(answers: &Answers) -> Vec<(&'static str, &'static [&'static str], &'st
 pub(crate) fn questions(answers: &Answers) -> Vec<Question> {
     let mut all = vec![];
     let mut part = |part: &'static str, questions: Vec<Question>| {
-        all.extend(questions.into_iter().map(|q| Question { part, ..q }));
+        let asks_how = |kind: Kind| match kind {
+            // What the plate says of its own marks is no measurement.
+            _ if part == MARKS_OF_PLATE => false,
+            Kind::Figure { of, .. } => of.name != Mass::KIND.name,
+            Kind::Sided { .. } | Kind::List(_) => true,
+            Kind::Count | Kind::OneOf(_) | Kind::Rows(..) => false,
+        };
+        all.extend(questions.into_iter().map(|q| Question { part, asks_how: asks_how(q.kind), ..q }));
     };
     let q = Question::new;
     part("Plate and manual", vec![
@@ -190,7 +198,7 @@ pub(crate) fn questions(answers: &Answers) -> Vec<Question> {
         ],
     );
     part(
-        "Spotting mark",
+        MARKS_OF_PLATE,
         vec![
             q(
                 "plate",
@@ -202,7 +210,7 @@ pub(crate) fn questions(answers: &Answers) -> Vec<Question> {
         ],
     );
     if chosen(answers, "plate") == Some("yes") {
-        part("Spotting mark", vec![
+        part(MARKS_OF_PLATE, vec![
             q("plate.bands", "Marks and their wheelbases", "As on the plate, shortest first: under 105 in, 105 in to 127 in, over 127 in. Tape from the column line to the mark.", Kind::Rows(MARKS, BANDS)).goes(Write::Elsewhere),
             q("plate.wheel_tolerance", "How far the wheel may be from its mark", "As the plate says.", LENGTH)
                 .or("It does not say", "25 mm, project default"),
@@ -224,7 +232,7 @@ pub(crate) fn rest(written: &mut Written, questions: &[Question], answers: &Answ
                     Said::Answer(answer) if name == "pivot" => {
                         let ahead = answer.get("way").is_none_or(|way| way == "ahead");
                         let way = if ahead == (*arm == group) { "ahead" } else { "behind" };
-                        written.put(&format!("# {}\n{key}_{way} = ", question.title));
+                        written.put(&format!("{}{key}_{way} = ", written::heading(question, answers)));
                         written.value(&question.key, &quoted(&figure(answer)));
                         written.put("\n");
                     }

@@ -15,6 +15,9 @@ pub(crate) type Answers = BTreeMap<String, Answer>;
 pub(crate) const OUT: &str = "out";
 /// Field of an answer that was odd, and is said to be right: the text that was meant.
 pub(crate) const RIGHT: &str = "right";
+/// Field of an answer that says how it was measured, and the word that says that it was not.
+pub(crate) const HOW: &str = "how";
+pub(crate) const GUESS: &str = "guess";
 
 /// One dimension.
 #[derive(Clone, Debug)]
@@ -33,6 +36,8 @@ pub(crate) struct Question {
     pub(crate) write: Write,
     /// Whether a plan needs it.
     pub(crate) first: bool,
+    /// Whether it is asked how it was measured, where the file takes each figure as it stands.
+    pub(crate) asks_how: bool,
 }
 
 /// Leaving a question out.
@@ -98,7 +103,17 @@ pub(crate) enum Write {
 
 impl Question {
     pub(crate) fn new(key: &str, title: &'static str, how: &'static str, kind: Kind) -> Self {
-        Self { key: key.to_owned(), part: "", title, how, kind, out: None, write: Write::Key, first: true }
+        Self {
+            key: key.to_owned(),
+            part: "",
+            title,
+            how,
+            kind,
+            out: None,
+            write: Write::Key,
+            first: true,
+            asks_how: false,
+        }
     }
 
     pub(crate) fn or(self, says: &'static str, then: &'static str) -> Self {
@@ -139,8 +154,9 @@ pub(crate) fn said<'a>(answers: &'a Answers, key: &str) -> Said<'a> {
 
 /// Whether nothing was filled in that could be read.
 pub(crate) fn is_empty(answer: &Answer) -> bool {
-    let steers =
-        |name: &str| ["unit", "doubt", "off", "way", RIGHT, OUT].contains(&name) || name.ends_with("unit");
+    let steers = |name: &str| {
+        ["unit", "doubt", "off", HOW, "way", RIGHT, OUT].contains(&name) || name.ends_with("unit")
+    };
     !answer.iter().any(|(name, text)| !steers(name) && !text.trim().is_empty())
 }
 
@@ -264,6 +280,43 @@ pub(crate) fn doubts(of: &Quantity) -> &'static [(&'static str, &'static str)] {
             ("", "not said: what is usual is assumed"),
         ],
         _ => &[("", "not said"), ("off", "may be off by ±"), ("guess", "a guess: 10 % is assumed")],
+    }
+}
+
+/// How a figure can have been measured that the file takes as it stands: word, what a person reads.
+pub(crate) fn ways_to_measure(of: &Quantity) -> &'static [(&'static str, &'static str)] {
+    match of.name {
+        "angle" => &[
+            ("", "not said"),
+            ("gauge", "with an angle gauge"),
+            ("marks", "from marks on the floor"),
+            ("drawing", "from the manual or a drawing"),
+            (GUESS, "a guess"),
+        ],
+        _ => &[
+            ("", "not said"),
+            ("tape", "with a tape"),
+            ("drawing", "from the manual or a drawing"),
+            (GUESS, "a guess"),
+        ],
+    }
+}
+
+impl Question {
+    /// How it was said to be measured, as a person reads it.
+    pub(crate) fn how_measured(&self, answers: &Answers) -> Option<&'static str> {
+        let (Kind::Figure { of, .. } | Kind::Sided { of, .. } | Kind::List(of)) = self.kind else {
+            return None;
+        };
+        let Said::Answer(answer) = said(answers, &self.key) else { return None };
+        let word = field(answer, HOW).filter(|_| self.asks_how)?;
+        ways_to_measure(of).iter().find(|(own, _)| *own == word).map(|(_, says)| *says)
+    }
+
+    /// Whether it is a guess that nothing in a plan stands for.
+    pub(crate) fn is_guessed(&self, answers: &Answers) -> bool {
+        let answer = answers.get(&self.key).and_then(|answer| field(answer, HOW));
+        self.asks_how && self.how_measured(answers).is_some() && answer == Some(GUESS)
     }
 }
 

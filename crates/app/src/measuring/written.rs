@@ -55,7 +55,7 @@ impl Written {
     /// What was answered to a question, under a key: nothing if it was left out.
     pub(crate) fn line(&mut self, question: &Question, key: &str, answers: &Answers) {
         let (name, write) = (question.key.as_str(), |written: &mut Self, key: &str| {
-            written.put(&format!("# {}\n{key} = ", question.title));
+            written.put(&format!("{}{key} = ", heading(question, answers)));
         });
         match (said(answers, name), question.kind, question.out) {
             (Said::Nothing, _, Some(out)) if out.writes.is_none() => return,
@@ -119,6 +119,12 @@ impl Written {
     }
 }
 
+/// What is said above a figure: what it is and how it was measured.
+pub(super) fn heading(question: &Question, answers: &Answers) -> String {
+    let how = question.how_measured(answers).map(|how| format!(", {how}")).unwrap_or_default();
+    format!("# {}{how}\n", question.title)
+}
+
 /// What stands in a cell of a table of the file.
 pub(crate) enum Value<'a> {
     Text(&'a str),
@@ -146,6 +152,18 @@ pub(crate) fn row(written: &mut Written, place: (&str, usize), cells: &[(&str, V
         }
     }
     written.put(" },\n");
+}
+
+impl Problem {
+    fn of_guess(question: &Question) -> Self {
+        Self {
+            field: Some(question.key.clone()),
+            cell: None,
+            is_error: true,
+            message: "a guess is not enough here".into(),
+            help: "every plan takes a lift's figure as it stands, and nothing makes up for what a guess is off: measure it on the lift".into(),
+        }
+    }
 }
 
 fn is_truth(word: &str) -> bool {
@@ -197,7 +215,8 @@ pub(super) fn look_with(subject: Subject, name: &str, answers: &Answers, more: O
         Subject::Lift => drop(document.lift()),
         Subject::Vehicle => drop(document.vehicle()),
     }
-    let mut problems: Vec<Problem> = vec![];
+    let guessed = |question: &&Question| question.is_guessed(answers);
+    let mut problems: Vec<Problem> = questions.iter().filter(guessed).map(Problem::of_guess).collect();
     for problem in document.problems.all() {
         if let Some((more, at)) = more.zip(problem.span.start.checked_sub(own)) {
             problems.push(more.problem(problem, at));

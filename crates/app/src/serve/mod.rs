@@ -8,6 +8,7 @@ mod begin;
 mod caller;
 mod certificate;
 mod changes;
+mod ended;
 mod ending;
 mod fault;
 mod frame;

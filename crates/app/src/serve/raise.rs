@@ -18,6 +18,7 @@ use sheets::{Origin, Scene, Units, words};
 
 use super::acting;
 use super::caller::Caller;
+use super::ended;
 use super::fault::Fault;
 use super::frame::{Page, Part};
 use super::house::Shared;
@@ -73,22 +74,22 @@ async fn answered(
     let Some(last) = events.last() else {
         return Err(Fault::NotFound(format!("There is no raise {number} in the book.")));
     };
+    let beside = told::Beside::of(&book, &shop, &events).await?;
     let told = why.as_ref().map(Fault::told);
     let status = why.map_or(axum::http::StatusCode::OK, |why| why.into_response().status());
     let (body, module) = match shop.raises.get(&number) {
         Some(raise) => (shown(house, &shop, (number, raise), last, caller).await?, Some("raise.js")),
-        None => (
-            html! { h1 { "Raise " (number) " has ended" } p { a.button href=(replay::address(number, 1)) { "Walk through it step by step" } " " a.button href="/today" { "To the board" } } },
-            None,
-        ),
+        None => (ended::shown(&shop, number, &events, &beside, caller.units), None),
     };
     let body = html! {
         div #raise data-at={ "/raise/" (number) } {
             @if let Some(told) = told { (told) }
             (body)
-            @if shop.raises.contains_key(&number) { p { a href=(replay::address(number, 1)) { "What was done so far, step by step" } } }
-            (offered(&book, &shop, Which::Raise(number.0), "As it was done, as PDF").await?)
-            (history(&book, &shop, &events, caller.units).await?)
+            @if shop.raises.contains_key(&number) {
+                p { a href=(replay::address(number, 1)) { "What was done so far, step by step" } }
+                (offered(&book, &shop, Which::Raise(number.0), "As it was done, as PDF").await?)
+            }
+            (history(&shop, &events, &beside, caller.units))
         }
     };
     let title = format!("Raise {number}");
@@ -313,21 +314,20 @@ pub(super) fn pictures(
     }
 }
 
-async fn history(book: &records::Book, shop: &Shop, events: &[Event], units: Units) -> Result<Markup, Fault> {
-    let beside = told::Beside::of(book, shop, events).await?;
-    Ok(html! {
+fn history(shop: &Shop, events: &[Event], beside: &told::Beside, units: Units) -> Markup {
+    html! {
         details {
             summary { "What happened: " (events.len()) }
             ol.events {
                 @for event in events {
                     li.struck[shop.corrected.contains_key(&event.seq)] {
                         span.note { (told::time(event.at, &event.zone)) " · " (event.by) @if let Some(with) = &event.with { " with " (with) } }
-                        " " (told::sentence(event, &beside, units))
+                        " " (told::sentence(event, beside, units))
                     }
                 }
             }
         }
-    })
+    }
 }
 
 /// What is said of a raise; what does not apply is left out.

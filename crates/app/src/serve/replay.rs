@@ -100,7 +100,7 @@ pub(crate) async fn page(
     let body = html! {
         p.where { "Raise " (number) ": " strong { (plan.vehicle) } " on " strong { (plan.lift) } @if !plan.job.is_empty() { ", " (plan.job) } ", as it was." }
         (ways(number, step, all.len()))
-        section.point {
+        section.point.replay {
             div {
                 (said(moment, &shop, number, units))
                 @if let Some((_, event)) = moment.confirmed { (found(&house, &book, moment, event, units).await?) }
@@ -143,7 +143,7 @@ fn when(event: &Event) -> String {
 }
 
 /// Something that was refused, or said not to be right.
-const fn is_trouble(event: &Event) -> bool {
+pub(crate) const fn is_trouble(event: &Event) -> bool {
     matches!(
         event.fact,
         Fact::PointRefused { .. }

@@ -392,8 +392,8 @@ async fn a_check_with_an_item_left_open_is_refused() {
         format!("lift=north-bay{}", answers.collect::<String>())
     };
     for (body, says) in [
-        (all("locks", ""), "say right or wrong"),
-        (all("locks", "wrong"), "say what is wrong"),
+        (all("locks", ""), "Say right or wrong"),
+        (all("locks", "wrong"), "Say what is wrong"),
         (all("locks", "right&locks-words=worn"), "and yet"),
         (all("", ""), "north-bay"),
     ] {

@@ -131,17 +131,18 @@ impl Raised {
     }
 }
 
-/// From the left.
+/// From the left. On a screen of 360 points a millimetre is more than three of them, and the smallest type 11.
 #[must_use]
 pub fn from_the_left(scene: &Scene<'_>, units: Units, raised: Raised) -> Picture {
-    const SIZE: [f64; 2] = [150.0, 88.0];
+    const WIDE: f64 = 100.0;
     let plan = Plan { height: raised.height(scene), ..scene.plan.clone() };
     let scene = &Scene { plan: &plan, ..*scene };
     let (mut board, mut key) = (Board::new(), Key::default());
-    let area = Area { x: [1.0, SIZE[0] - 1.0], y: [1.0, SIZE[1] - 1.0] };
-    side_view::draw(&mut board, &mut key, scene, units, area);
-    let per_metre = 1000.0 / side_view::one_to(scene, units, area);
-    Picture { size: SIZE, origin: [0.0, 0.0], per_metre, items: board.items, names: key.names }
+    let (high, one_to) = side_view::narrow(scene, units, WIDE - 2.0);
+    let area = Area { x: [1.0, WIDE - 1.0], y: [1.0, 1.0 + high] };
+    side_view::draw_narrow(&mut board, &mut key, scene, units, area);
+    let per_metre = 1000.0 / one_to;
+    Picture { size: [WIDE, high + 2.0], origin: [0.0, 0.0], per_metre, items: board.items, names: key.names }
 }
 
 impl Picture {

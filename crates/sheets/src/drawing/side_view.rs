@@ -14,20 +14,20 @@ use planner::plan::{Plan, Verdict};
 
 use super::Area;
 use super::board::Board;
-use super::labels::{self, Key, Labels};
+use super::labels::{Key, Labels};
 use super::scale::Scale;
 use super::text::{LEADING, SMALL, width, wrapped};
 use crate::{Scene, Units, words};
 
-/// Right of the vehicle, for the ladder of locks and its names: with one task, with several.
+/// Right of the vehicle, for the ladder of locks and its names: with one task, with several; on a narrow screen.
 const LADDERS: [f64; 2] = [35.0, 50.0];
+const NARROW_LADDER: f64 = 31.0;
 /// It need not be larger, 1 to this; where the page is its own.
 pub(super) const LARGEST: f64 = 40.0;
 pub(super) const LARGEST_ALONE: f64 = 28.0;
-/// Scale bar below the view.
+/// Scale bar below the view, with one line beside it; most that the bar and its words take.
 const FOOT: f64 = 7.0;
-/// What is said beside the scale bar is no smaller.
-const SMALLEST: f64 = 2.6;
+const BAR: f64 = 58.0;
 /// Ahead of the vehicle and behind it, metres.
 const AROUND: f64 = 0.25;
 
@@ -157,7 +157,29 @@ fn top(scene: &Scene<'_>, units: Units, area: &Area) -> f64 {
 }
 
 fn for_scale(scene: &Scene<'_>, units: Units, area: &Area, ladder: f64) -> Area {
-    Area { x: [area.x[0], area.x[1] - ladder], y: [top(scene, units, area), area.y[1] - FOOT] }
+    let bottom = area.y[1] - foot(scene, area.width());
+    Area { x: [area.x[0], area.x[1] - ladder], y: [top(scene, units, area), bottom] }
+}
+
+/// What is said beside the scale bar: from where it is seen, and who is not drawn.
+fn beside_bar(scene: &Scene<'_>, wide: f64) -> Vec<String> {
+    let refused = scene.plan.verdict == Verdict::DoNotRaise;
+    let side =
+        if scene.job.steps.is_empty() { "from the left" } else { "from the left, drawn with no part off" };
+    let says = match (refused, people::not_drawn(scene).join(", ")) {
+        (true, _) => "DO NOT USE".into(),
+        (_, none) if none.is_empty() => side.into(),
+        (_, others) => format!("{side}; there too, not drawn: {others}"),
+    };
+    wrapped(&says, SMALL, refused, wide - BAR)
+}
+
+/// What scale bar and words beside it take below the view.
+fn foot(scene: &Scene<'_>, wide: f64) -> f64 {
+    beside_bar(&Scene { plan: &shown(scene, 0), ..*scene }, wide)
+        .iter()
+        .skip(1)
+        .fold(FOOT, |high, _| high + SMALL * LEADING)
 }
 
 fn scale(scene: &Scene<'_>, room: &Area, largest: f64) -> Scale {
@@ -175,14 +197,31 @@ pub(super) fn high_at(shown: &Scene<'_>, units: Units, wide: f64, largest: f64) 
     let [[from, to], [_, up]] = extent(shown);
     let area = Area { x: [0.0, wide], y: [0.0, 0.0] };
     let one_to = ((to - from) * 1000.0 / wide).max(largest);
-    top(shown, units, &area) + up * 1000.0 / one_to + FOOT
+    top(shown, units, &area) + up * 1000.0 / one_to + foot(shown, wide)
 }
 
 /// The first view, at the lock to go to first, with the ladder of all locks.
 pub(super) fn draw(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: Units, area: Area) {
     let plan = shown(scene, 0);
     let first = Scene { plan: &plan, ..*scene };
-    drawn(board, key, (&first, LARGEST_ALONE), units, area, Some(scene));
+    drawn(board, key, (&first, LARGEST_ALONE), units, area, Some((scene, ladder_room(Some(scene)))));
+}
+
+/// The same on a narrow screen, as high as its width makes it.
+pub(super) fn draw_narrow(board: &mut Board, key: &mut Key, scene: &Scene<'_>, units: Units, area: Area) {
+    let plan = shown(scene, 0);
+    let first = Scene { plan: &plan, ..*scene };
+    drawn(board, key, (&first, LARGEST_ALONE), units, area, Some((scene, NARROW_LADDER)));
+}
+
+/// How high that is, and its scale, 1 to this.
+pub(super) fn narrow(scene: &Scene<'_>, units: Units, wide: f64) -> (f64, f64) {
+    let tall = Area { x: [0.0, wide], y: [0.0, 1000.0] };
+    let room = for_scale(scene, units, &tall, NARROW_LADDER);
+    let scale = scale(scene, &room, LARGEST_ALONE);
+    let [_, [_, up]] = extent(scene);
+    // A hair more than it takes: no rounding may make it the next smaller scale.
+    (room.y[0] + up * scale.per_metre + foot(scene, wide) + 0.01, scale.one_to)
 }
 
 /// Any other view: of the scene as `shown` there, no larger than 1 to `largest`.
@@ -202,10 +241,10 @@ fn drawn(
     (scene, largest): (&Scene<'_>, f64),
     units: Units,
     area: Area,
-    ladder: Option<&Scene<'_>>,
+    ladder: Option<(&Scene<'_>, f64)>,
 ) {
     let [[from, to], _] = extent(scene);
-    let room = for_scale(scene, units, &area, ladder_room(ladder));
+    let room = for_scale(scene, units, &area, ladder.map_or(0.0, |(_, room)| room));
     let scale = scale(scene, &room, largest);
     // The ladder stands beside the vehicle, both in the middle together.
     let slack = (room.width() - (to - from) * scale.per_metre).max(0.0);
@@ -218,7 +257,7 @@ fn drawn(
 
     measures::room(board, &view);
     lift::columns(board, &view);
-    let people = people::standing(&view);
+    let people = people::standing(scene);
     vehicle::draw(board, &view);
     lift::arms(board, &view);
     stands::draw(board, &view);
@@ -227,27 +266,15 @@ fn drawn(
     measures::draw(board, &view);
     let bar = scale.bar(board, [area.x[0] + 1.0, area.y[1] - 0.6], units);
     let refused = scene.plan.verdict == Verdict::DoNotRaise;
-    let side =
-        if scene.job.steps.is_empty() { "from the left" } else { "from the left, drawn with no part off" };
-    let says = match (refused, people::not_drawn(&view, &people).join(", ")) {
-        (true, _) => "DO NOT USE".into(),
-        (_, none) if none.is_empty() => side.into(),
-        (_, others) => {
-            let whole = format!("{side}; there too, not drawn: {others}");
-            let fits = width(&whole, SMALLEST, false) <= area.x[1] - 3.0 - bar;
-            if fits {
-                whole
-            } else {
-                key.names.push(format!("there too, not drawn: {others}"));
-                format!("{side}; {}: not drawn", labels::letter(key.names.len()))
-            }
-        }
-    };
     let free = area.x[1] - 3.0 - bar;
-    let size = SMALL.min(free / width(&says, 1.0, refused));
-    board.say_up_to([area.x[1] - 1.0, area.y[1] - 0.6], size, refused, &says);
+    let mut y = area.y[1] - 0.6;
+    for says in beside_bar(scene, area.width()).iter().rev() {
+        let size = SMALL.min(free / width(says, 1.0, refused));
+        board.say_up_to([area.x[1] - 1.0, y], size, refused, says);
+        y -= SMALL * LEADING;
+    }
 
-    if let Some(whole) = ladder {
+    if let Some((whole, _)) = ladder {
         let beside = Area { x: [room.x[1] + 2.0, area.x[1]], y: room.y };
         ladder::draw(board, key, &view, whole, beside);
     }

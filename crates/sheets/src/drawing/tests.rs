@@ -263,3 +263,27 @@ fn people_are_drawn_only_where_it_is_worked_on() {
         assert!(drawn(Raised::ForTheTest).1 > 0.0, "{}", made.vehicle.name);
     }
 }
+
+/// In a picture of its own for a screen type is at least 11 points high on one of 360, and nothing covers another or leaves it.
+#[test]
+fn a_view_from_the_left_is_read_on_a_narrow_screen() {
+    // What a page leaves of 360 points between its margins and the frame.
+    const ROOM: f64 = 318.0;
+    let all = [Raised::Not, Raised::ForTheTest, Raised::To(Some(0)), Raised::To(None), Raised::ForWork];
+    for made in fixtures::all() {
+        for (units, raised) in BOTH.into_iter().flat_map(|units| all.map(|raised| (units, raised))) {
+            let picture = from_the_left(&made.scene(), units, raised);
+            let name = format!("{} {raised:?} {units:?}", made.vehicle.name);
+            let page = Area { x: [0.0, picture.size[0]], y: [0.0, picture.size[1]] };
+            let areas: Vec<_> = texts(&picture.items).map(|text| (text, text.area())).collect();
+            for (k, (text, area)) in areas.iter().enumerate() {
+                let points = text.size * ROOM / picture.size[0];
+                assert!(points >= 11.0, "{name}: {points:.1}: {}", text.says);
+                assert!(page.holds(area), "{name}: {} leaves the picture", text.says);
+                for (other, there) in &areas[..k] {
+                    assert!(!area.overlaps(there), "{name}: {} covers {}", text.says, other.says);
+                }
+            }
+        }
+    }
+}

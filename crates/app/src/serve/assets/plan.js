@@ -164,13 +164,32 @@ function live(figure) {
     if (answer.querySelector(".lost") || trouble.value) void ask();
   });
 
+  /** Whether the browser's Back or Forward led here: the entry is there, with its address. */
+  let led = false;
+  /** Reload shows what was moved; Back what was there before anything was, and Forward what was moved again. @param {string} page */
+  const remember = (page) => {
+    const way = led || history.state?.moved ? "replaceState" : "pushState";
+    const moved = led ? Boolean(history.state?.moved) : true;
+    history[way]({ setup, moved }, "", led ? undefined : page);
+    led = false;
+  };
+  if (document.querySelector("#below")) {
+    if (!history.state) history.replaceState({ setup, moved: false }, "");
+    window.addEventListener("popstate", (event) => {
+      if (!event.state?.setup || held) return;
+      setup = event.state.setup;
+      led = true;
+      void ask();
+    });
+  }
+
   /** What is below the drawing, for where things rest; the address says it too. @param {string | undefined} page */
   const rested = async (page) => {
     if (keyed !== null) said.value = spoken(keyed);
     keyed = null;
     const below = document.querySelector("#below");
     if (!page || !below) return;
-    history.replaceState(null, "", page);
+    remember(page);
     const sent = await fetch(page);
     const fresh = new DOMParser().parseFromString(await sent.text(), "text/html").querySelector("#below");
     if (!fresh || held !== null || again) return;
@@ -254,6 +273,7 @@ function live(figure) {
   svg.addEventListener("pointerdown", (event) => {
     event.preventDefault();
     const what = taken(place(event));
+    led = false;
     (what === "vehicle" ? svg : rings[what]?.ring)?.focus({ preventScroll: true });
     svg.setPointerCapture(event.pointerId);
     held = { what, setup, from: place(event) };
@@ -284,6 +304,7 @@ function live(figure) {
     event.preventDefault();
     const index = rings.findIndex(({ ring }) => ring === event.target);
     keyed = index < 0 ? "vehicle" : index;
+    led = false;
     const far = event.shiftKey ? 10 * bay.step_m : bay.step_m;
     setup = moved(setup, keyed, far * way[0], far * way[1]);
     grips(setup);
@@ -300,6 +321,7 @@ function live(figure) {
       setup = bay.home;
     }
     keyed = "vehicle";
+    led = false;
     void ask();
   });
 }

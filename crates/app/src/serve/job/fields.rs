@@ -84,6 +84,30 @@ pub(super) struct List {
     pub(super) offers: usize,
     /// Whether there is at most one, a table of its own in the file.
     pub(super) is_one: bool,
+    /// Under which heading it is asked.
+    pub(super) group: Group,
+    /// Whether it is open before anything is filled in: what nearly every job has.
+    pub(super) is_usual: bool,
+}
+
+/// Headings of the form, each over a few lists.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Group {
+    Work,
+    Vehicle,
+    Around,
+}
+
+impl Group {
+    pub(super) const ALL: [Self; 3] = [Self::Vehicle, Self::Work, Self::Around];
+
+    pub(super) const fn title(self) -> &'static str {
+        match self {
+            Self::Vehicle => "What is in the vehicle",
+            Self::Work => "The work",
+            Self::Around => "Around it",
+        }
+    }
 }
 
 const fn column(key: &'static str, label: &'static str, cell: Cell) -> Column {
@@ -108,6 +132,8 @@ const FORCES: List = List {
     ],
     offers: 1,
     is_one: false,
+    group: Group::Work,
+    is_usual: false,
 };
 
 const POSTURES: &[(&str, &str)] = &[
@@ -119,25 +145,14 @@ const POSTURES: &[(&str, &str)] = &[
 /// In the order in which they are asked.
 pub(super) const LISTS: [List; 7] = [
     List {
-        key: "people",
-        title: "Who works at it",
-        how: "The height is chosen for all of them. Barefoot height; or, if nobody asks, how many women or men in a hundred are no taller.",
-        columns: &[
-            NAME,
-            column("stature", "Height of the body", Cell::Figure(Of::Length)),
-            column("percentile", "Or: of a hundred no taller", Cell::Number),
-            column("of", "Of whom", Cell::OneOf(&[("women", "women"), ("men", "men")])),
-        ],
-        offers: 1,
-        is_one: false,
-    },
-    List {
         key: "loads",
         title: "Loads left in it",
         how: "What stays in the vehicle through the whole job.",
         columns: &[NAME, MASS, AT],
         offers: 1,
         is_one: false,
+        group: Group::Vehicle,
+        is_usual: false,
     },
     List {
         key: "parts",
@@ -146,6 +161,8 @@ pub(super) const LISTS: [List; 7] = [
         columns: &[NAME, MASS, AT, column("after", "Parts that must be off before it", Cell::Names)],
         offers: 1,
         is_one: false,
+        group: Group::Vehicle,
+        is_usual: false,
     },
     List {
         key: "steps",
@@ -154,6 +171,8 @@ pub(super) const LISTS: [List; 7] = [
         columns: &[column("part", "Part", Cell::Step)],
         offers: 2,
         is_one: false,
+        group: Group::Work,
+        is_usual: true,
     },
     List {
         key: "tasks",
@@ -167,6 +186,23 @@ pub(super) const LISTS: [List; 7] = [
         ],
         offers: 1,
         is_one: false,
+        group: Group::Work,
+        is_usual: true,
+    },
+    List {
+        key: "people",
+        title: "Who works at it",
+        how: "The height is chosen for all of them. Barefoot height; or, if nobody asks, how many women or men in a hundred are no taller.",
+        columns: &[
+            NAME,
+            column("stature", "Height of the body", Cell::Figure(Of::Length)),
+            column("percentile", "Or: of a hundred no taller", Cell::Number),
+            column("of", "Of whom", Cell::OneOf(&[("women", "women"), ("men", "men")])),
+        ],
+        offers: 1,
+        is_one: false,
+        group: Group::Work,
+        is_usual: true,
     },
     List {
         key: "doors",
@@ -175,6 +211,8 @@ pub(super) const LISTS: [List; 7] = [
         columns: &[column("door", "Door", Cell::Door), column("opens", "Opens", Cell::Figure(Of::Angle))],
         offers: 1,
         is_one: false,
+        group: Group::Around,
+        is_usual: false,
     },
     List {
         key: "stands",
@@ -188,6 +226,8 @@ pub(super) const LISTS: [List; 7] = [
         ],
         offers: 1,
         is_one: true,
+        group: Group::Around,
+        is_usual: false,
     },
 ];
 

@@ -4,11 +4,14 @@ use ::records::{Act, Shop};
 use maud::{Markup, html};
 use planner::Vehicle;
 use sheets::Units;
+use sheets::words::capital;
 
-use super::fields::{Cell, Column, Filled, LISTS, List, Of, common, field, own_parts, rows, states, way};
+use super::fields::{
+    Cell, Column, Filled, Group, LISTS, List, Of, common, field, own_parts, rows, states, way,
+};
 use crate::serve::acting;
 use crate::serve::caller::Caller;
-use crate::serve::written::{at_field, of_the_whole, sentence};
+use crate::serve::written::{at_field, of_it, of_the_whole, sentence};
 use crate::written::Problem;
 
 /// What is on the page.
@@ -41,7 +44,7 @@ impl Shown<'_> {
                 input type="hidden" name="units" value=(match self.units { Units::Metric => "metric", Units::Us => "us" });
                 @if let Some(teaches) = field(self.filled, "teaches") { input type="hidden" name="teaches" value=(teaches); }
                 (self.head())
-                @for list in &LISTS { section { h2 { (list.title) } p.note { (list.how) } (self.list(list, list.key)) } }
+                @for group in Group::ALL { section.sheet.group { h2 { (group.title()) } @for list in LISTS.iter().filter(|list| list.group == group) { (self.folded(list)) } } }
                 @if self.is_known {
                     label.choice { input type="checkbox" name="again" value="yes"; "Take this in place of what the book has of it" }
                     @if acting::needs_second(self.shop, self.caller, Act::Replace) { (acting::second(self.shop, Act::Replace)) }
@@ -86,6 +89,20 @@ impl Shown<'_> {
         field(self.filled, name).unwrap_or_default()
     }
 
+    /// A list under its title, open where something stands in it or is wrong with it, or where nearly every job has one.
+    fn folded(&self, list: &List) -> Markup {
+        let filled = rows(self.filled, list.key);
+        let is_of = |field: &String| field.split('.').next() == Some(list.key);
+        let wrong = self.problems.iter().any(|problem| problem.field.as_ref().is_some_and(is_of));
+        html! {
+            details open[filled > 0 || wrong || list.is_usual] {
+                summary { (list.title) @if filled == 0 && !list.is_usual { span.note { " none" } } }
+                p.note { (list.how) }
+                (self.list(list, list.key))
+            }
+        }
+    }
+
     /// Those that are filled in, and some empty ones.
     fn list(&self, list: &List, at: &str) -> Markup {
         let filled = rows(self.filled, at);
@@ -122,12 +139,18 @@ impl Shown<'_> {
                 Cell::Number => { (self.typed(name, column.label, "")) },
                 Cell::Figure(of) => { (self.figure(name, column.label, of)) },
                 Cell::Place => {
-                    @for (k, where_) in ["behind the front axle", "left of centre", "above the ground"].iter().enumerate() {
-                        (self.figure(&format!("{name}.{k}"), &format!("{}: {where_}", column.label), Of::Length))
+                    fieldset.place {
+                        legend { (column.label) ", " (Of::Length.unit(self.units)) }
+                        div.row { @for (k, from) in ["Behind the front axle", "Left of centre", "Above the ground"].iter().enumerate() {
+                            (self.typed(&format!("{name}.{k}"), from, ""))
+                        } }
                     }
                 },
                 Cell::Direction => {
-                    @for (k, where_) in ["aft", "left", "up"].iter().enumerate() { (self.typed(&format!("{name}.{k}"), &format!("{}: {where_}", column.label), "")) }
+                    fieldset.place {
+                        legend { (column.label) }
+                        div.row { @for (k, way) in ["Aft", "Left", "Up"].iter().enumerate() { (self.typed(&format!("{name}.{k}"), way, "")) } }
+                    }
                 },
                 Cell::OneOf(all) => { (self.chosen(name, column.label, all.iter().map(|(word, says)| ((*word).to_owned(), (*says).to_owned())))) },
                 Cell::Common => { (self.chosen(name, column.label, common().map(|(word, says)| (word.to_owned(), format!("{word}: {says}"))))) },
@@ -213,7 +236,7 @@ impl Shown<'_> {
                 @for (k, state) in all.iter().enumerate() {
                     label.choice { input type="checkbox" name=(format!("{name}.{k}")) value=(state) checked[ticked.contains(&state)]; (state) }
                 }
-                @for problem in problems { p.wrong { (sentence(&problem.message)) " " span.note { (sentence(&problem.help)) } } }
+                @for problem in problems { p.wrong { (sentence(&capital(&of_it(problem, [])))) " " span.note { (sentence(&problem.help)) } } }
             }
         }
     }

@@ -31,7 +31,7 @@ pub(crate) use draft::Drafts;
 use draft::{Back, Draft};
 pub(crate) use end::entered;
 pub(crate) use question::with_unit;
-use question::{Answer, Answers, Kind, OUT, Question, RIGHT, Said, field, said};
+use question::{Answer, Answers, GUESS, HOW, Kind, OUT, Question, RIGHT, Said, field, said};
 use told::Shown;
 use written::Looked;
 
@@ -224,7 +224,13 @@ fn keep(
         };
         if let Some(of) = of {
             // What was not asked stays as it was chosen before.
-            let habit = answer.iter().filter(|(name, _)| ["unit", "doubt", "off"].contains(&name.as_str()));
+            let is_habit = |name: &str, text: &str| match name {
+                "unit" | "doubt" | "off" => true,
+                // A guess is said of one figure, never of those after it.
+                HOW => text != GUESS,
+                _ => false,
+            };
+            let habit = answer.iter().filter(|(name, text)| is_habit(name, text));
             let habit = habit.map(|(name, text)| (name.clone(), text.clone()));
             draft.habits.entry(of).or_default().extend(habit);
         }

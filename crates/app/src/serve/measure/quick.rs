@@ -4,10 +4,12 @@ use std::collections::BTreeMap;
 
 use maud::{Markup, html};
 use sheets::Units;
+use sheets::words::capital;
 
 use super::Subject;
 use super::question::{Answer, Answers, Kind, Said, field, said};
 use super::written::{Looked, look};
+use crate::serve::written::of_it;
 
 /// What begins the name of such a vehicle; no name of the book does.
 const MARK: &str = "quick?";
@@ -21,6 +23,11 @@ const FIELDS: [(&str, &str, &str); 6] = [
     ("left_rear", "rear.left", "Left of the middle, rear"),
 ];
 const WORDS: [(&str, &str); 2] = [("body", "class"), ("drive", "drive")];
+
+/// Question and label of each.
+fn labels() -> impl Iterator<Item = (&'static str, &'static str)> {
+    FIELDS.into_iter().map(|(_, question, label)| (question, label))
+}
 
 /// The answers that these fields give; `None` if none of them is there. Of figures without a unit it is the one that
 /// the form says.
@@ -94,10 +101,9 @@ pub(crate) fn file(name: &str) -> Option<Result<String, Vec<String>>> {
             .unwrap_or("Drive")
     };
     let open = looked.open.iter().map(|key| format!("{} is missing.", title(key)));
-    let wrong =
-        looked.problems.iter().filter(|p| p.is_error).map(|p| {
-            format!("{}: {}. {}.", p.field.as_deref().map_or("The figures", title), p.message, p.help)
-        });
+    let wrong = looked.problems.iter().filter(|p| p.is_error).map(|p| {
+        format!("{}: {}. {}.", p.field.as_deref().map_or("The figures", title), of_it(p, labels()), p.help)
+    });
     Some(Err(open.chain(wrong).collect()))
 }
 
@@ -111,7 +117,7 @@ pub(crate) fn form(lift: &str, job: &str, filled: &BTreeMap<String, String>, uni
         let missing = looked.as_ref().is_some_and(|l| l.open.contains(key));
         html! {
             @if missing { span.wrong { "is missing" } }
-            @for problem in all { span.wrong { (problem.message) ". " (problem.help) "." } }
+            @for problem in all { span.wrong { (capital(&of_it(problem, labels()))) ". " (problem.help) "." } }
         }
     };
     let hint = match units {

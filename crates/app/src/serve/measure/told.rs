@@ -2,15 +2,17 @@
 
 use maud::{Markup, PreEscaped, html};
 use sheets::Units;
+use sheets::words::capital;
 
 use super::draft::Draft;
 use super::question::{
-    Answer, Answers, Cell, Column, Kind, Question, Said, Write, doubts, field, figure, list, needs_off, rows,
-    said, units,
+    Answer, Answers, Cell, Column, HOW, Kind, Question, Said, Write, doubts, field, figure, list, needs_off,
+    rows, said, units, ways_to_measure,
 };
 use super::written::{Looked, Problem};
 use super::{END, Subject, drawing, is_said_to_be_right};
 use crate::input::quantity::Kind as Quantity;
+use crate::serve::written::of_it;
 
 /// A question among the others.
 pub(super) struct Shown<'a> {
@@ -42,7 +44,7 @@ pub(super) fn question(shown: &Shown<'_>) -> Markup {
             form.sheet method="post" action=(to) data-measure=(shown.subject.word()) data-step=(question.key) {
                 h1 { (question.title) }
                 p.where { (question.how) }
-                (problems(shown.looked.about(&question.key), &shown.draft.answers, &question.key))
+                (problems(shown.looked.about(&question.key), &shown.draft.answers, shown.questions, &question.key))
                 (fields(question, answer, shown.draft, shown.units))
                 input type="hidden" name="then" value=(shown.then);
                 div.on {
@@ -76,7 +78,12 @@ fn stage(subject: Subject, answers: &Answers, question: &Question) -> Markup {
 }
 
 /// What is wrong with an answer; what is only odd can be said to be right.
-fn problems<'a>(all: impl Iterator<Item = &'a Problem>, answers: &Answers, key: &str) -> Markup {
+fn problems<'a>(
+    all: impl Iterator<Item = &'a Problem>,
+    answers: &Answers,
+    questions: &[Question],
+    key: &str,
+) -> Markup {
     let right = is_said_to_be_right(answers, key);
     let all: Vec<&Problem> = all.filter(|p| p.is_error || !right).collect();
     let errors = all.iter().any(|p| p.is_error);
@@ -84,11 +91,16 @@ fn problems<'a>(all: impl Iterator<Item = &'a Problem>, answers: &Answers, key: 
         @if !all.is_empty() {
             section.told.refused[errors].odd[!errors] role="alert" {
                 h2 { @if errors { "This cannot be used" } @else { "Look again" } }
-                ul { @for problem in &all { li { (problem.message) ". " span.note { (problem.help) "." } } } }
+                ul { @for problem in &all { li { (capital(&of_it(problem, labels(questions)))) ". " span.note { (problem.help) "." } } } }
                 @if !errors { button name="do" value="right" { "It is right, go on" } }
             }
         }
     }
+}
+
+/// What each question is called, with the key of its answer.
+pub(super) fn labels(questions: &[Question]) -> impl Iterator<Item = (&str, &str)> {
+    questions.iter().map(|question| (question.key.as_str(), question.title))
 }
 
 /// What is wrong with other answers: each with the way to it.
@@ -105,7 +117,7 @@ fn elsewhere(shown: &Shown<'_>) -> Markup {
         @if !others.is_empty() {
             section.told.refused { h2 { "To look at again" } ul {
                 @for (question, problem) in others {
-                    li { a href=(shown.subject.address(&question.key)) { (question.title) } ": " (problem.message) ". " span.note { (problem.help) "." } }
+                    li { a href=(shown.subject.address(&question.key)) { (question.title) } ": " (of_it(problem, labels(shown.questions))) ". " span.note { (problem.help) "." } }
                 }
             } }
         }
@@ -113,6 +125,27 @@ fn elsewhere(shown: &Shown<'_>) -> Markup {
 }
 
 fn fields(question: &Question, answer: &Answer, draft: &Draft, shown: Units) -> Markup {
+    let own = own_fields(question, answer, draft, shown);
+    match question.kind {
+        Kind::Figure { of, .. } | Kind::Sided { of, .. } | Kind::List(of) if question.asks_how => {
+            html! { (own) (how_measured(of, answer, draft)) }
+        }
+        _ => own,
+    }
+}
+
+/// How a figure was measured that the file takes as it stands.
+fn how_measured(of: &'static Quantity, answer: &Answer, draft: &Draft) -> Markup {
+    let habit = draft.habits.get(of.name).and_then(|habit| habit.get(HOW));
+    let now = answer.get(HOW).or(habit).map_or("", String::as_str);
+    html! {
+        label { "How was it measured?"
+            select name=(HOW) { @for (word, says) in ways_to_measure(of) { option value=(word) selected[*word == now] { (says) } } }
+        }
+    }
+}
+
+fn own_fields(question: &Question, answer: &Answer, draft: &Draft, shown: Units) -> Markup {
     match question.kind {
         Kind::Figure { of, doubt } => html! {
             (value(question, of, answer, draft, shown))
@@ -263,7 +296,7 @@ pub(super) fn listed(subject: Subject, answers: &Answers, questions: &[&Question
             @for question in questions {
                 div {
                     dt { (question.part) ": " a href={ (subject.address(&question.key)) "?then=" (END) } { (question.title) } }
-                    dd { (in_words(answers, question)) }
+                    dd { (in_words(answers, question)) @if let Some(how) = question.how_measured(answers) { span.note { " " (how) } } }
                 }
             }
         }

@@ -79,9 +79,9 @@ fn carried(scene: &Scene<'_>, units: Units) -> Markup {
         section {
             h2 { "What each pad carries" }
             @if pads.is_empty() { p { "It does not stand on its pads, so none has a load to tell." } } @else {
-                table {
+                table.stack {
                     thead { tr { th { "Pad" } th { "As raised" } th { "" } } }
-                    tbody { @for [pad, load, says] in pads { tr { td { (pad) } td { (load) } td { (says) } } } }
+                    tbody { @for [pad, load, says] in pads { tr { th scope="row" { (pad) } td data-of="As raised" { (load) } td { (says) } } } }
                 }
             }
         }
@@ -105,11 +105,11 @@ fn beside(scene: &Scene<'_>, best: &Scene<'_>, window: &Window, units: Units) ->
             h2 { "Beside the best" }
             p { (practice::against_the_best(scene, best)) }
             div.try {
-                table {
+                table.stack {
                     thead { tr { th { "" } th { "Yours" } th { "The best" } th { "Apart" } } }
                     tbody {
                         @for [what, yours, theirs, apart] in practice::beside(scene, best, units) {
-                            tr { th scope="row" { (what) } td { (yours) } td { (theirs) } td { (apart) } }
+                            tr { th scope="row" { (what) } td data-of="Yours" { (yours) } td data-of="The best" { (theirs) } td data-of="Apart" { (apart) } }
                         }
                     }
                 }

@@ -11,6 +11,7 @@ use maud::{Markup, html};
 use planner::Limits;
 use planner::limits::{Limit, TABLE};
 use sheets::Units;
+use sheets::words::capital;
 
 use crate::document::{Document, Kind};
 use crate::input::{self, Problems, Source};
@@ -43,7 +44,7 @@ pub(super) fn table(limits: &Limits, units: Units) -> Markup {
             tbody { @for row in TABLE {
                 @let own = limits.own(row.name);
                 tr {
-                    td data-of="Limit" { (row.title) }
+                    td data-of="Limit" { (capital(row.title)) }
                     td data-of="Value" { (units.limit(limits.get(row.name), row.unit)) @if own.is_some_and(planner::limits::Own::is_looser) { " " strong { "looser than the default" } } }
                     td.note data-of="Source" { @match own {
                         Some(own) => { "the shop's own: " (own.source.as_deref().unwrap_or("no source is named")) "; default " (units.limit(row.value, row.unit)) },
@@ -98,13 +99,13 @@ fn asked(row: &Limit, filled: &Filled, problems: &[Problem], units: Units) -> Ma
     let [least, most] = [row.range.0, row.range.1].map(|value| units.limit(value, row.unit));
     html! {
         fieldset.row {
-            legend { (row.title) }
+            legend { (capital(row.title)) }
             label { "Value" input name=(key) value=(field(filled, &key)) placeholder=(units.limit(row.value, row.unit)) autocomplete="off"; }
             label { "Where it comes from" input name=(source) value=(field(filled, &source)) placeholder="house rule, letter, manual" autocomplete="off"; }
             div {
                 (at_field(problems, &key))
                 (at_field(problems, &source))
-                p.note { "Default " (units.limit(row.value, row.unit)) ", may be " (least) " to " (most) ". " (row.source) ": " (row.reason) "." }
+                p.note { "Default " (units.limit(row.value, row.unit)) ", may be " (least) " to " (most) ". " (capital(row.source)) ": " (row.reason) "." }
             }
         }
     }

@@ -168,3 +168,42 @@ async fn a_raise_under_way_can_be_walked_through_so_far() {
         assert!(led.page(path).await.contains("/raise/1/replay?step=1"), "{path}");
     }
 }
+
+/// The page of a raise that has ended says what was done, where, by whom and how it ended, and leads on.
+#[tokio::test]
+async fn a_raise_that_ended_tells_what_was_done() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let led = Led::whole(&shop).await;
+    let name =
+        shop.house.book().await.unwrap().shop().await.unwrap().people[&"lead".parse().unwrap()].name.clone();
+    let page = led.page("/raise/1").await;
+    let says = [
+        "Raise 1 has ended",
+        "Lowered, and driven off",
+        "hatchback",
+        "north-bay",
+        "a knock at the rear left",
+    ];
+    for says in says.into_iter().chain([name.as_str()]) {
+        assert!(page.contains(says), "{says}: {page}");
+    }
+    assert!(!page.contains("Nothing was refused"), "{page}");
+    let ways = ["/plan?lift=north-bay", "/today", "/raise/1/record", "/raise/1/replay?step=1"];
+    for way in ways {
+        assert!(page.contains(&format!("href=\"{way}\"")), "{way}: {page}");
+    }
+    let place =
+        page.split("See it in its place").next().and_then(|before| before.rsplit("href=\"").next()).unwrap();
+    let step = led.page(place.split('"').next().unwrap()).await;
+    assert!(step.contains("a knock at the rear left"), "{step}");
+}
+
+#[tokio::test]
+async fn a_raise_that_was_abandoned_says_why() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let led = Led::begin(&shop).await;
+    led.say("abandon", json!({ "words": "towed away from the floor" })).await;
+    let page = led.page("/raise/1").await;
+    assert!(page.contains("Ended out of its course") && page.contains("towed away from the floor"), "{page}");
+    assert!(!page.contains("driven off"), "{page}");
+}

@@ -23,7 +23,7 @@ async fn who_may_finds_the_forms_and_who_may_not_sees_what_holds() {
     assert!(!page.contains("/enter/clock"), "the clock is right");
     let (_, page) = shop.ask(&Method::GET, "/settings", &shop.cookie(Role::Technician).await, "").await;
     assert!(!page.contains("/enter/") && !page.contains("href=\"/settings/limits\""), "{page}");
-    assert!(page.contains("Europe/Berlin") && page.contains("edge distance"));
+    assert!(page.contains("Europe/Berlin") && page.contains("Edge distance"));
 }
 
 /// Chosen once for the shop; a tablet on which somebody chose otherwise stays as it is.
@@ -86,14 +86,14 @@ async fn limits_are_set_with_their_sources_or_told_what_is_wrong() {
         page.split(&format!("<legend>{title}</legend>")).nth(1).unwrap().split("</fieldset>").next().unwrap()
     };
     for (title, says) in [
-        ("edge distance", "a shop may choose"),
-        ("air above the roof", "no unit"),
-        ("pad to keep-out", "it is not said where this comes from"),
-        ("level", "a source without a value"),
+        ("Edge distance", "a shop may choose"),
+        ("Air above the roof", "no unit"),
+        ("Pad to keep-out", "It is not said where this comes from"),
+        ("Level", "A source without a value"),
     ] {
         assert!(at(title).contains("class=\"wrong\"") && at(title).contains(says), "{title}: {}", at(title));
     }
-    assert!(!at("arm to tyre").contains("class=\"wrong\""));
+    assert!(!at("Arm to tyre").contains("class=\"wrong\""));
     assert!(page.contains("value=\"2 m\""), "what was typed stays");
     assert_eq!(now(&shop).await.limits, None);
     let good = "edge_distance=5+cm&edge_distance-source=house+rule&roof_air=6+in&roof_air-source=insurer";

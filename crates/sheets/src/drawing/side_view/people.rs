@@ -11,7 +11,7 @@ use crate::drawing::board::Board;
 use crate::drawing::figure::{Figure, figure};
 use crate::drawing::labels::{Key, Label, Labels, NAME};
 use crate::drawing::style::Style;
-use crate::words;
+use crate::{Scene, words};
 
 /// Somebody with a place in the view.
 pub(super) struct Standing<'a> {
@@ -28,15 +28,15 @@ pub(super) struct Standing<'a> {
 const AT_WHEELS: usize = 4;
 
 /// Everybody who works at the view's lock, the tallest first, once in each posture.
-pub(super) fn standing<'a>(view: &View<'_, 'a>) -> Vec<Standing<'a>> {
+pub(super) fn standing<'a>(scene: &Scene<'a>) -> Vec<Standing<'a>> {
     let mut postures: Vec<&'a TaskHeight> = Vec::new();
-    for task in &view.scene.plan.height.tasks {
+    for task in &scene.plan.height.tasks {
         if !postures.iter().any(|known| known.posture == task.posture) {
             postures.push(task);
         }
     }
     let (mut found, mut at_wheels) = (Vec::new(), 0);
-    let rear = works_at_rear(view, &postures);
+    let rear = works_at_rear(scene, &postures);
     for task in postures {
         let mut people: Vec<&AtWork> = task.people.iter().collect();
         people.sort_by(|a, b| b.body.stature.to_metres().total_cmp(&a.body.stature.to_metres()));
@@ -44,10 +44,10 @@ pub(super) fn standing<'a>(view: &View<'_, 'a>) -> Vec<Standing<'a>> {
         for (k, at) in people.into_iter().enumerate() {
             let figure = figure(&at.body, &at.pose);
             let place = if task.posture == Posture::StandingUnder {
-                Some(under(view, k, of))
+                Some(under(scene, k, of))
             } else {
                 at_wheels += 1;
-                (at_wheels <= AT_WHEELS).then(|| at_wheel(view, rear, at_wheels - 1, figure.grip[0]))
+                (at_wheels <= AT_WHEELS).then(|| at_wheel(scene, rear, at_wheels - 1, figure.grip[0]))
             };
             found.extend(place.map(|(hip, faces)| Standing { task, at, figure, hip, faces }));
         }
@@ -56,9 +56,9 @@ pub(super) fn standing<'a>(view: &View<'_, 'a>) -> Vec<Standing<'a>> {
 }
 
 /// Who finds no room at a wheel; the others stand or sit there in the same way.
-pub(super) fn not_drawn<'a>(view: &View<'_, 'a>, drawn: &[Standing<'a>]) -> Vec<&'a str> {
-    let tasks = view.scene.plan.height.tasks.iter();
-    let everybody = tasks.flat_map(|t| &t.people).map(|p| p.name.as_str());
+pub(super) fn not_drawn<'a>(scene: &Scene<'a>) -> Vec<&'a str> {
+    let drawn = standing(scene);
+    let everybody = scene.plan.height.tasks.iter().flat_map(|t| &t.people).map(|p| p.name.as_str());
     let mut found: Vec<&str> = Vec::new();
     for name in everybody.filter(|name| !drawn.iter().any(|p| p.at.name == *name)) {
         if !found.contains(&name) {
@@ -69,11 +69,11 @@ pub(super) fn not_drawn<'a>(view: &View<'_, 'a>, drawn: &[Standing<'a>]) -> Vec<
 }
 
 /// Between the pads, back to back by twos: hip, and which way they face.
-fn under(view: &View<'_, '_>, k: usize, of: usize) -> (f64, f64) {
+fn under(scene: &Scene<'_>, k: usize, of: usize) -> (f64, f64) {
     const APART: f64 = 0.48;
     let count = |n: usize| (0..n).fold(0.0, |sum, _| sum + 1.0_f64);
     let pads: Vec<f64> =
-        view.scene.plan.pads.iter().filter(|p| p.arm.is_left()).map(|p| p.bay.to_metres()[0]).collect();
+        scene.plan.pads.iter().filter(|p| p.arm.is_left()).map(|p| p.bay.to_metres()[0]).collect();
     let middle = pads.iter().sum::<f64>() / count(pads.len()).max(1.0);
     if of == 1 {
         return (middle, 1.0);
@@ -84,8 +84,8 @@ fn under(view: &View<'_, '_>, k: usize, of: usize) -> (f64, f64) {
 
 /// Whether the work at the wheels is at the vehicle's rear ones: as its forces, else the parts that come off while it is
 /// done, are nearer to them; where nothing tells, as the wheels are behind the column line.
-fn works_at_rear(view: &View<'_, '_>, tasks: &[&TaskHeight]) -> bool {
-    let (job, base) = (view.scene.job, view.scene.vehicle.wheelbase.value.to_metres());
+fn works_at_rear(scene: &Scene<'_>, tasks: &[&TaskHeight]) -> bool {
+    let (job, base) = (scene.job, scene.vehicle.wheelbase.value.to_metres());
     let named = tasks.iter().filter(|t| t.posture != Posture::StandingUnder);
     let tasks: Vec<&Task> = named.filter_map(|t| job.tasks.get(t.task?)).collect();
     let forces = tasks.iter().flat_map(|task| &task.forces).map(|force| force.at.to_metres()[0]);
@@ -96,16 +96,16 @@ fn works_at_rear(view: &View<'_, '_>, tasks: &[&TaskHeight]) -> bool {
     let places: Vec<f64> = forces.chain(parts.map(|part| part.at.to_metres()[0])).collect();
     let count = places.iter().fold(0.0, |n, _| n + 1.0_f64);
     if places.is_empty() {
-        return view.scene.plan.placement.driven_in == DrivenIn::Forwards;
+        return scene.plan.placement.driven_in == DrivenIn::Forwards;
     }
     places.iter().sum::<f64>() / count > base / 2.0
 }
 
 /// On both sides of the wheel that is worked at, the one facing ahead first where it stands behind; then of the other
 /// wheel; grip at the hub.
-fn at_wheel(view: &View<'_, '_>, rear: bool, k: usize, grip: f64) -> (f64, f64) {
-    let x = |aft: Length| super::along(view.scene, aft.to_metres());
-    let axles = [x(Length::ZERO), x(view.scene.vehicle.wheelbase.value)];
+fn at_wheel(scene: &Scene<'_>, rear: bool, k: usize, grip: f64) -> (f64, f64) {
+    let x = |aft: Length| super::along(scene, aft.to_metres());
+    let axles = [x(Length::ZERO), x(scene.vehicle.wheelbase.value)];
     let [near, far] = if rear { [axles[1], axles[0]] } else { axles };
     let out = if near < far { 1.0 } else { -1.0 };
     let (hub, faces) = [(near, out), (near, -out), (far, -out), (far, out)][k % AT_WHEELS];

@@ -4,7 +4,7 @@ use sheets::drawing::Style;
 use sheets::drawing::text::Anchor;
 use statics::{Angle, Length as Metres};
 
-use super::{At, BELOW, Canvas, LEFT, Length, Picture, RIGHT, TOP, WIDE, length, shown, si};
+use super::{At, BELOW, Canvas, HIGH, LEFT, Length, Picture, RIGHT, TOP, WIDE, length, shown, si};
 use crate::input::quantity::{Quantity, parse};
 use crate::serve::measure::question::{Answers, Said, chosen, list, said};
 
@@ -103,7 +103,7 @@ fn from_above(answers: &Answers, key: &str) -> Picture {
         reach.max(wall).max(most)
     };
     let (ahead, behind) = (far(0, "bay.ahead"), far(1, "bay.behind"));
-    let scale = ((WIDE - LEFT - RIGHT) / (2.0 * half)).min(110.0 / (ahead + behind));
+    let scale = ((WIDE - LEFT - RIGHT) / (2.0 * half)).min((HIGH - TOP - BELOW) / (ahead + behind));
     let middle = LEFT + (WIDE - LEFT - RIGHT) / 2.0;
     let line = TOP + ahead * scale;
     let place = |[x, y]: [f64; 2]| [middle - y * scale, line - x * scale];
@@ -294,7 +294,7 @@ fn from_the_front(answers: &Answers, key: &str) -> Picture {
     let most = length(answers, "rise.most", 1.85);
     let tall = (most.metres + 0.6).max(2.4).min(headroom.metres - 0.1);
     let half = inside.metres / 2.0 + 0.34;
-    let scale = ((WIDE - LEFT - RIGHT) / (2.0 * half)).min(80.0 / headroom.metres);
+    let scale = ((WIDE - LEFT - RIGHT) / (2.0 * half)).min((HIGH - TOP - 4.0) / headroom.metres);
     let middle = LEFT + (WIDE - LEFT - RIGHT) / 2.0;
     let floor = TOP + headroom.metres * scale;
     let place = |y: f64, up: f64| [middle - y * scale, floor - up * scale];
@@ -350,7 +350,7 @@ fn close_by(answers: &Answers, key: &str) -> Picture {
     let travel = length(answers, "pads.travel", 0.05);
     let room = WIDE - LEFT - RIGHT;
     let high = (lowest.metres + travel.metres + 0.05).max(beam[1].metres + 0.02);
-    let scale = (room / 0.5).min(60.0 / high);
+    let scale = (room / 0.5).min(48.0 / high);
     let (mid, far) = (LEFT + 0.36 * room, LEFT + room);
     let radius = (pad.metres.max(beam[0].metres) / 2.0 * scale).max(8.0);
     let axis = TOP + radius;

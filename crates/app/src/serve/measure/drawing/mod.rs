@@ -10,7 +10,7 @@ use super::Subject;
 use super::question::{Answers, Said, figure, said};
 use crate::input::quantity::{self, Kind};
 
-/// Placed items, millimetres; on a screen of 360 points a millimetre is near four of them.
+/// Placed items, millimetres; on a screen of 360 points a millimetre is about two and a half of them, and type 11 or more.
 pub(crate) struct Picture {
     pub(crate) size: [f64; 2],
     pub(crate) items: Vec<Item>,
@@ -26,15 +26,16 @@ pub(super) fn picture(subject: Subject, answers: &Answers, key: &str) -> Picture
 
 type At = [f64; 2];
 
-/// Width of every picture.
+/// Width of every picture, and how high it is at most: the question stands below it on a small screen.
 const WIDE: f64 = 96.0;
+const HIGH: f64 = 88.0;
 /// Room to the right of what is drawn, for upright dimensions and their figures.
-const RIGHT: f64 = 22.0;
+const RIGHT: f64 = 29.0;
 const LEFT: f64 = 5.0;
 /// Room above, and below for level dimensions and their figures.
 const TOP: f64 = 7.0;
-const BELOW: f64 = 11.0;
-const SIZE: f64 = 3.6;
+const BELOW: f64 = 11.5;
+const SIZE: f64 = 4.6;
 
 /// A length as it was measured, or about what it usually is.
 #[derive(Clone, Copy, Debug)]
@@ -138,7 +139,7 @@ impl Canvas {
         self.asked([from[0], y], [to[0], y]);
         let half = text::width(says, SIZE, true) / 2.0;
         let middle = f64::midpoint(from[0], to[0]).clamp(half + 1.0, WIDE - half - 1.0);
-        self.say([middle, y + 5.0], Anchor::Middle, true, says);
+        self.say([middle, y + 1.4 * SIZE], Anchor::Middle, true, says);
     }
 
     /// An upright dimension to the right of everything, its figure beside it.
@@ -148,7 +149,7 @@ impl Canvas {
         }
         self.asked([x, from[1]], [x, to[1]]);
         if x + 2.4 + text::width(says, SIZE, true) <= WIDE {
-            self.say([x + 2.4, f64::midpoint(from[1], to[1]) + 1.3], Anchor::Start, true, says);
+            self.say([x + 2.4, f64::midpoint(from[1], to[1]) + 0.36 * SIZE], Anchor::Start, true, says);
         }
     }
 

@@ -6,7 +6,7 @@ use sheets::drawing::Style;
 use sheets::drawing::silhouette;
 use sheets::drawing::text::Anchor;
 
-use super::{BELOW, Canvas, LEFT, Length, Picture, RIGHT, TOP, WIDE, length, shown};
+use super::{BELOW, Canvas, HIGH, LEFT, Length, Picture, RIGHT, TOP, WIDE, length, shown};
 use crate::measuring::vehicle::class;
 use crate::serve::measure::question::{Answers, chosen};
 
@@ -78,7 +78,6 @@ impl Shape {
 pub(super) fn picture(answers: &Answers, key: &str) -> Picture {
     let s = Shape::of(answers);
     let whole = s.front.metres + s.base.metres + s.rear.metres;
-    let scale = (WIDE - LEFT - RIGHT) / whole;
     let mirrors = length(answers, "outline.mirror_width", s.width.metres + 0.2);
     let half =
         s.width.metres.max(if key == "outline.mirror_width" || mirrors.known { mirrors.metres } else { 0.0 })
@@ -87,6 +86,7 @@ pub(super) fn picture(answers: &Answers, key: &str) -> Picture {
     let up = up.iter().map(|l| l.metres).fold(0.8, f64::max);
     let beside = s.tracks.map(|track| f64::midpoint(track.metres, s.tyre_width.metres));
     let half = beside.into_iter().chain(s.points.map(|[_, left]| left.metres + 0.1)).fold(half, f64::max);
+    let scale = ((WIDE - LEFT - RIGHT) / whole).min((HIGH - TOP - 2.0 * BELOW) / (up + 2.0 * half));
     let ground = TOP + up * scale;
     let middle = ground + BELOW + half * scale;
     let bottom = middle + half * scale;
