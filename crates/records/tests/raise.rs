@@ -249,7 +249,7 @@ fn a_learner_left_alone_comes_down() {
             }
         }
         world.must("learn", &Command::BringDown { raise: raise(), words: "alone".into() });
-        let end = if last == P::StepDone(0) { P::LeftOnFloor } else { P::DrivenOff };
+        let end = if world.progress().unfinished().is_some() { P::LeftOnFloor } else { P::DrivenOff };
         world.until("learn", end);
     }
 }
@@ -281,9 +281,31 @@ fn a_part_comes_off_only_while_lift_and_leader_are_right() {
         world.must(by, &wrong);
         let why = world.refused("tech", &confirm(P::StepDone(0), Some(judgement(true))));
         assert!(matches!(&why[..], [Refusal::LiftUnfit(..) | Refusal::NotAuthorised(_)]), "{why:?}");
+        // That it is off already is no work: whoever leads it says so, whatever the check says.
+        let already = |passes| Command::Confirm {
+            raise: raise(),
+            point: P::StepDone(0),
+            judgement: Some(judgement(passes)),
+            words: Some("off before it leaked".into()),
+        };
+        let mut off = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+        if matches!(&why[..], [Refusal::LiftUnfit(..)]) {
+            off.must("tech", &already(false));
+            assert_eq!(off.progress().steps_done, 1);
+        } else {
+            off.refused("tech", &already(true));
+        }
         world.must("tech", &Command::BringDown { raise: raise(), words: "oil".into() });
-        world.until("tech", P::DrivenOff);
+        world.until("tech", P::LeftOnFloor);
     }
+    // In service, what fails is refused with words as well.
+    let mut world = World::ready();
+    world.must("tech", &Command::BeginRaise(plan()));
+    world.until("tech", P::OnLocks);
+    let words = Some("off".to_owned());
+    let judgement = Some(judgement(false));
+    let said = Command::Confirm { raise: raise(), point: P::StepDone(0), judgement, words };
+    assert_eq!(world.refused("tech", &said), [Refusal::JudgementFails(P::StepDone(0))]);
     // To another height it does not leave its locks either.
     let later = vec![LaterLock { after: 0, lock: 9 }];
     let mut world = World::ready();
