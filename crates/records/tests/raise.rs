@@ -199,8 +199,10 @@ fn only_its_leader_confirms_until_somebody_takes_it_over() {
     world.next("tech");
     let next = confirm(P::PadsSeated, None);
     assert_eq!(world.refused("tech-two", &next), [Refusal::NotLeader(raise(), person("tech"))]);
-    let down = Command::BringDown { raise: raise(), words: "enough".into() };
-    assert_eq!(world.refused("tech-two", &down), [Refusal::NotLeader(raise(), person("tech"))]);
+    // Who may not lead one is not told to take it over.
+    let why = world.refused("exam", &next);
+    assert_eq!(why[1..], [Refusal::LedByAnother(raise(), person("tech"))]);
+    assert!(!why[1].to_string().contains("take it over first"));
     let over = Command::TakeOver { raise: raise() };
     assert_eq!(world.refused("tech", &over), [Refusal::LeadsAlready(raise())]);
     let facts = world.must("tech-two", &over);
@@ -677,4 +679,20 @@ fn what_is_not_struck_out_names_the_way_that_there_is() {
 fn what_is_left_blank_is_named_in_a_sentence() {
     assert_eq!(Refusal::Blank("what is wrong").to_string(), "What is wrong must not be blank.");
     assert_eq!(Refusal::Blank("reason").to_string(), "The reason must not be blank.");
+}
+
+/// Whoever sees a danger brings it down; the leader leads it there, or who takes it over.
+#[test]
+fn anybody_may_bring_a_raise_down() {
+    for by in ["tech-two", "learn", "exam", "teach", "lead"] {
+        let mut world = World::ready();
+        world.must("tech", &Command::BeginRaise(plan()));
+        world.until("tech", P::Raised);
+        let down = Command::BringDown { raise: raise(), words: "it leans".into() };
+        world.must(by, &down);
+        assert!(world.progress().going_down);
+        assert_eq!(world.refused(by, &down), [Refusal::ComesDown(raise())]);
+        world.refused(by, &confirm(P::AreaClear, None));
+        world.until("tech", P::DrivenOff);
+    }
 }

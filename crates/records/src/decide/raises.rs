@@ -47,7 +47,7 @@ impl<'a> Case<'a> {
             }
             Command::LockNotHeard { raise, words } => self.lock_not_heard(*raise, words),
             Command::BringDown { raise, words } => {
-                if let Some(open) = self.led_raise(*raise) {
+                if let Some(open) = self.open_raise(*raise) {
                     self.refuse_if(open.progress.going_down, Refusal::ComesDown(*raise));
                 }
                 let words = self.words("reason", words);
@@ -150,7 +150,12 @@ impl<'a> Case<'a> {
 
     fn led_raise(&mut self, number: RaiseNumber) -> Option<&'a Raise> {
         let raise = self.open_raise(number)?;
-        self.refuse_if(raise.leader != self.hand.by, Refusal::NotLeader(number, raise.leader.clone()));
+        if raise.leader != self.hand.by {
+            let mut over = Case::new(self.shop, self.at, self.hand);
+            over.permission(Act::Raise, true);
+            let refusal = if over.refusals.is_empty() { Refusal::NotLeader } else { Refusal::LedByAnother };
+            self.refuse(refusal(number, raise.leader.clone()));
+        }
         Some(raise)
     }
 

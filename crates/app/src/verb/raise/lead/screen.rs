@@ -59,7 +59,7 @@ fn answers(raise: &Raise, by: &PersonId, state: &wire::Raise) -> String {
         (stops, "moved WORDS", "it or a pad moved: the same"),
         (progress.is_going_up(), "lock WORDS", "a lock was not heard: down, out of service"),
         (true, "wrong WORDS", "something else is not right: written down, nothing else"),
-        (leads && !progress.going_down, "down WORDS", "bring it down before its time"),
+        (!progress.going_down, "down WORDS", "bring it down before its time"),
         (!leads, "take-over", "lead it from here on"),
         (true, "leave", "end here; the raise stays where it is, `standfast raise lead` goes on"),
     ];
