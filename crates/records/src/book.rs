@@ -133,9 +133,11 @@ impl Book {
         };
         let first = read::chained(Head::EMPTY, &read::event(&first)?.0).map_err(damaged)?;
         let id = first.hash;
-        let hall = match read::hall(&mut tx).await? {
-            Some(kept) if is_end(&mut tx, kept.head).await? => kept,
-            _ => Hall::open(&first).map_err(|_| damaged(Fault::NoBeginning))?,
+        let fold = read::hall(&mut tx).await?;
+        let (hall, is_spoilt) = believed(&mut tx, fold).await?;
+        let hall = match hall {
+            Some((_, kept)) => kept,
+            None => Hall::open(&first).map_err(|_| damaged(Fault::NoBeginning))?,
         };
         let kept = hall.head.seq.0;
         let mut known = Known::Hall(Arc::new(hall));
@@ -146,14 +148,15 @@ impl Book {
             return Err(damaged(Fault::EndsElsewhere { said, found }));
         }
         let book = Self { store, known: Mutex::new(known), id };
-        if found.seq.0 - kept > KEEP_FLEET_EVERY {
+        if is_spoilt || found.seq.0 - kept > KEEP_FLEET_EVERY {
             // Whoever may only read goes on without.
             let _ = book.keep_fold().await;
         }
         Ok(book)
     }
 
-    /// Of a book that an older program wrote, so that it need not be folded from the first event at each opening.
+    /// In the place of an older program's, or of one that is not believed, so that it need not be folded from the first event at
+    /// each opening.
     async fn keep_fold(&self) -> Result<(), Failure> {
         let mut writing = self.write().await?;
         write::fold(&mut writing.tx, &writing.shop).await?;
@@ -169,9 +172,15 @@ impl Book {
         let mut known = self.known.lock().await;
         let mut tx = self.store.begin_reading().await?;
         known.catch_up(&mut tx).await?;
-        let shop = whole(known, &mut tx).await?;
+        let (shop, is_spoilt) = whole(known, &mut tx).await?;
         tx.rollback().await?;
-        Ok(shop.clone())
+        let now = shop.clone();
+        drop(shop);
+        if is_spoilt {
+            // Whoever may only read goes on without.
+            let _ = self.keep_fold().await;
+        }
+        Ok(now)
     }
 
     /// All of it but its vehicles, as it is now: quicker in a shop with many.
@@ -253,7 +262,10 @@ impl Book {
         let mut known = self.known.lock().await;
         let mut tx = self.store.begin_writing().await?;
         known.catch_up(&mut tx).await?;
-        let shop = whole(known, &mut tx).await?;
+        let (shop, is_spoilt) = whole(known, &mut tx).await?;
+        if is_spoilt {
+            write::fold(&mut tx, &shop).await?;
+        }
         Ok(Writing { tx, shop, events: vec![] })
     }
 
@@ -325,16 +337,17 @@ impl Known {
     }
 }
 
-/// With the vehicles, once it has caught up in this transaction.
+/// With the vehicles, once it has caught up in this transaction; and whether their kept fold was not believed.
 async fn whole<'a>(
     mut known: MutexGuard<'a, Known>,
     tx: &mut Tx,
-) -> Result<MappedMutexGuard<'a, Shop>, Failure> {
+) -> Result<(MappedMutexGuard<'a, Shop>, bool), Failure> {
+    let mut is_spoilt = false;
     if let Known::Hall(hall) = &*known {
-        let (kept, mut fleet) = match read::fleet(&mut *tx).await? {
-            Some((head, fleet)) if is_end(&mut *tx, head).await? => (head, fleet),
-            _ => (Head::EMPTY, Fleet::default()),
-        };
+        let fold = read::fleet(&mut *tx).await?;
+        let (fold, spoilt) = believed(&mut *tx, fold).await?;
+        is_spoilt = spoilt;
+        let (kept, mut fleet) = fold.unwrap_or((Head::EMPTY, Fleet::default()));
         let found = each_after(tx, kept, |event| fleet.apply(event)).await?;
         if found != hall.head {
             return Err(damaged(Fault::EndsElsewhere { said: hall.head, found }));
@@ -342,7 +355,17 @@ async fn whole<'a>(
         let hall = Arc::clone(hall);
         *known = Known::Shop(Shop { hall, fleet: Arc::new(fleet) });
     }
-    MutexGuard::try_map(known, Known::shop).map_err(|_| Failure::Store("the vehicles were not read".into()))
+    let shop = MutexGuard::try_map(known, Known::shop);
+    Ok((shop.map_err(|_| Failure::Store("the vehicles were not read".into()))?, is_spoilt))
+}
+
+/// A kept fold that bears its own sum and is of this book; else whether there is one that is not believed.
+async fn believed<T>(tx: &mut Tx, kept: read::Kept<T>) -> Result<(Option<(Head, T)>, bool), Failure> {
+    match kept {
+        read::Kept::None => Ok((None, false)),
+        read::Kept::Fold(head, fold) if is_end(tx, head).await? => Ok((Some((head, fold)), false)),
+        read::Kept::Fold(..) | read::Kept::NotBelieved(_) => Ok((None, true)),
+    }
 }
 
 /// Whether a kept fold is of this book: it ended there once.

@@ -35,6 +35,13 @@ pub enum Failure {
         /// The newest that this program knows.
         program: i64,
     },
+    /// It was written by an older program, and may only be read, so that it is not brought forward.
+    OlderBook {
+        /// The book's version.
+        book: i64,
+        /// The version that this program works with.
+        program: i64,
+    },
     /// The zone is not known on this machine.
     UnknownZone(String),
     /// The book is damaged.
@@ -51,6 +58,8 @@ pub enum Failure {
     Disk(String),
     /// The book can only be read.
     ReadOnly(String),
+    /// The database does not let this user do it.
+    NotAllowed(String),
     /// Another program held it for too long.
     Busy(String),
     /// The database is not reached, or breaks off. What was under way may be in the book or not: look before asking again.
@@ -103,6 +112,11 @@ impl fmt::Display for Failure {
                     "The book has version {book}; this program knows versions up to {program}. Use a newer program."
                 )
             }
+            Self::OlderBook { book, program } => write!(
+                f,
+                "The book is of an older program (version {book}; this program works with {program}) and may only be read here: \
+                 somebody who may write it brings it forward by opening it with this program."
+            ),
             Self::UnknownZone(zone) => write!(f, "The time zone “{zone}” is not known on this machine."),
             Self::Damaged(faults) => {
                 writeln!(f, "The book is damaged:")?;
@@ -118,6 +132,7 @@ impl fmt::Display for Failure {
                 write!(f, "The disk or its file system fails; the book need not be damaged ({words}).")
             }
             Self::ReadOnly(words) => write!(f, "The book can only be read ({words})."),
+            Self::NotAllowed(words) => write!(f, "The database does not allow it ({words})."),
             Self::Busy(words) => write!(f, "Another program held the book for too long ({words})."),
             Self::Unreachable(words) => write!(f, "The database is not reached ({words})."),
             Self::Store(words) => write!(f, "The database says: {words}."),
@@ -175,6 +190,7 @@ impl Failure {
             Self::DiskFull(words) => Self::DiskFull(change(&words)),
             Self::Disk(words) => Self::Disk(change(&words)),
             Self::ReadOnly(words) => Self::ReadOnly(change(&words)),
+            Self::NotAllowed(words) => Self::NotAllowed(change(&words)),
             Self::Busy(words) => Self::Busy(change(&words)),
             Self::Unreachable(words) => Self::Unreachable(change(&words)),
             Self::Store(words) => Self::Store(change(&words)),
@@ -219,6 +235,7 @@ impl From<sqlx::Error> for Failure {
         // PostgreSQL, "Error Codes": five characters, the first two are the class.
         if code.len() == 5 {
             return match &code[..2] {
+                "42" if code == "42501" => Self::NotAllowed(words),
                 "08" | "57" => Self::Unreachable(words),
                 "53" => Self::DiskFull(words),
                 "25" => Self::ReadOnly(words),

@@ -53,8 +53,10 @@ pub enum Fault {
     Lacks(String),
     /// The database has something that no program of ours makes.
     Strange(String),
-    /// The kept fold is not what the events come to.
+    /// The kept fold is not what the events come to, though it bears its own sum.
     FoldDiffers(Seq),
+    /// The kept fold does not bear its own sum.
+    FoldNotBelieved(Seq),
     /// It holds no event: what was to be written there was not.
     NoEvent,
     /// The book does not begin by opening a shop.
@@ -95,8 +97,17 @@ impl fmt::Display for Fault {
                 write!(f, "the database has something that no program of ours makes: {what}")
             }
             Self::FoldDiffers(seq) => {
-                write!(f, "the fold kept at event {seq} is not what the events come to")
+                write!(
+                    f,
+                    "the shop as it was kept aside at event {seq} is not what its events come to; `standfast book backup` and \
+                     `restore` make a book of its events alone"
+                )
             }
+            Self::FoldNotBelieved(seq) => write!(
+                f,
+                "the shop as it was kept aside at event {seq} is not what its events come to; it is not believed, and is computed \
+                 anew when the book is opened next"
+            ),
             Self::NoEvent => write!(
                 f,
                 "the book holds no event: its making broke off, or all was taken out of it; restore it anew, or begin another"

@@ -21,7 +21,7 @@ use crate::rules::Rules;
 use crate::units::Units;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 11;
+pub(crate) const FOLD: i64 = 12;
 
 /// All of the shop but its vehicles.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]

@@ -52,6 +52,9 @@ pub struct Progress {
     /// Whether the last check of how it was found to stand failed, and nothing was confirmed since.
     #[serde(default)]
     pub stands_wrong: bool,
+    /// Whether it had to leave its locks while a part might come off or go on, so that this may be done or half done.
+    #[serde(default)]
+    pub step_may_be_begun: bool,
 }
 
 impl Progress {
@@ -69,6 +72,7 @@ impl Progress {
             going_down: false,
             measured: false,
             stands_wrong: false,
+            step_may_be_begun: false,
         };
         let rest = new.seating_onwards();
         new.ahead.extend(rest);
@@ -136,7 +140,7 @@ impl Progress {
     pub fn asks_for_judgement(&self) -> bool {
         match self.next() {
             Some(P::StepDone(_)) => true,
-            Some(P::PadsSeated) => self.steps_done > 0,
+            Some(P::PadsSeated) => self.steps_done > 0 || self.step_may_be_begun,
             _ => self.measured && self.goes_on(),
         }
     }
@@ -146,6 +150,13 @@ impl Progress {
     #[must_use]
     pub fn asks_what_was_changed(&self) -> bool {
         self.stands_wrong && self.next().is_some_and(P::is_measured)
+    }
+
+    /// Whether a part may be off or on already that the next point is about: said with words, it is written down though the
+    /// lift is out of service.
+    #[must_use]
+    pub fn may_be_done_already(&self) -> bool {
+        self.goes_on() && self.position == Position::OnLocks && matches!(self.next(), Some(P::StepDone(_)))
     }
 
     /// Whether without its stands it might tip now.
@@ -188,7 +199,10 @@ impl Progress {
             P::OnLocks => self.position = Position::OnLocks,
             P::DrivenOff => self.position = Position::Away,
             P::AreaClear => self.going_down = !self.ahead.iter().any(|p| p.goes_up()),
-            P::StepDone(_) => self.steps_done += 1,
+            P::StepDone(_) => {
+                self.steps_done += 1;
+                self.step_may_be_begun = false;
+            }
             P::StandsSet => self.stands_set = true,
             P::StandsAway => self.stands_set = false,
             P::PadsSeated
@@ -206,6 +220,7 @@ impl Progress {
         if self.going_down || self.next() == Some(P::Spotted) {
             return;
         }
+        self.break_off();
         let down = self.lowering();
         let mut again = Self { stands_set: false, ..self.clone() };
         again.steps_done += steps_in(&down);
@@ -227,22 +242,41 @@ impl Progress {
         if self.going_down {
             return;
         }
+        self.break_off();
         let down = self.lowering();
-        let steps = self.steps_done + steps_in(&down);
+        let steps = steps_in(&down);
+        let unfinished = self.outline.is_unfinished(self.steps_done + steps);
         self.ahead = down;
         match self.position {
             Position::Away => {}
-            _ if self.outline.is_unfinished(steps) => self.ahead.push(P::LeftOnFloor),
+            _ if unfinished || self.step_may_be_begun && steps == 0 => self.ahead.push(P::LeftOnFloor),
             _ => self.ahead.extend([P::ArmsClear, P::DrivenOff]),
         }
         self.going_down = true;
     }
 
-    /// The state that it is in, where some but not all of the parts are off or on.
+    /// Where a part is to come off or go on next, work at it may have been begun.
+    fn break_off(&mut self) {
+        self.step_may_be_begun |= matches!(self.next(), Some(P::StepDone(_)));
+    }
+
+    /// What may be done or half done, where work at it was broken off.
     #[must_use]
-    pub fn unfinished(&self) -> Option<&str> {
-        let last = self.outline.steps.get(usize::from(self.steps_done).checked_sub(1)?)?;
-        self.outline.is_unfinished(self.steps_done).then_some(last)
+    pub fn broken_off(&self) -> Option<String> {
+        let next = self.outline.steps.get(usize::from(self.steps_done)).filter(|_| self.step_may_be_begun)?;
+        Some(format!("“{next}” may be done or half done"))
+    }
+
+    /// The state that it is in, where some but not all of the parts are off or on, or may be.
+    #[must_use]
+    pub fn unfinished(&self) -> Option<String> {
+        let steps = usize::from(self.steps_done);
+        let last = steps.checked_sub(1).filter(|_| self.outline.is_unfinished(self.steps_done));
+        let last = last.and_then(|last| self.outline.steps.get(last)).cloned();
+        match (last, self.broken_off()) {
+            (Some(last), Some(next)) => Some(format!("{last}; {next}")),
+            (last, next) => last.or(next),
+        }
     }
 
     /// Events may be lost: where it is, which parts are off and whether stands stand is to be looked at. Only the way down
@@ -253,8 +287,8 @@ impl Progress {
         self.ahead = if self.outline.stands.is_some() { vec![P::StandsAway] } else { vec![] };
         self.ahead.extend(self.onto_the_floor());
         let steps = u16::try_from(self.outline.steps.len()).unwrap_or(u16::MAX);
-        // Parts may be off that the job did not mean to end with.
-        if (self.steps_done..=steps).any(|done| self.outline.is_unfinished(done)) {
+        // Parts may be off, or half off, that the job did not mean to end with.
+        if self.steps_done < steps {
             self.ahead.push(P::LeftOnFloor);
         } else {
             self.ahead.extend([P::ArmsClear, P::DrivenOff]);

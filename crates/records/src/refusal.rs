@@ -110,8 +110,10 @@ pub enum Refusal {
     VehicleBusy(VehicleId, RaiseNumber),
     /// No such raise, or it has ended.
     NoSuchRaise(RaiseNumber),
-    /// Somebody else leads it.
+    /// Somebody else leads it, and they may take it over.
     NotLeader(RaiseNumber, PersonId),
+    /// Somebody else leads it, and they may not lead one.
+    LedByAnother(RaiseNumber, PersonId),
     /// They lead it already.
     LeadsAlready(RaiseNumber),
     /// Another hold point comes first.
@@ -252,6 +254,12 @@ impl fmt::Display for Refusal {
             Self::VehicleBusy(v, n) => write!(f, "{v} is in raise {n}, which has not ended."),
             Self::NoSuchRaise(n) => write!(f, "There is no raise {n}, or it has ended."),
             Self::NotLeader(n, p) => write!(f, "{p} leads raise {n}; take it over first."),
+            Self::LedByAnother(n, p) => {
+                write!(
+                    f,
+                    "{p} leads raise {n}: only {p} confirms its points, or whoever may lead one and takes it over."
+                )
+            }
             Self::LeadsAlready(n) => write!(f, "They lead raise {n} already."),
             Self::NotNext { asked, next } => write!(f, "{asked} cannot be confirmed; next is {next}."),
             Self::JudgementMissing(point) => {

@@ -10,6 +10,7 @@ use std::path::{Path, PathBuf};
 use std::process::{Child, ChildStdout, Command as Process, Stdio};
 use std::time::Duration;
 
+use common::behind::sql;
 use common::place::{File, Server, shared};
 use common::*;
 use records::*;
@@ -301,10 +302,13 @@ fn mode(path: &Path, mode: &str) {
 
 #[tokio::test(flavor = "multi_thread")]
 async fn a_file_that_can_only_be_read() {
-    for folder_too in [false, true] {
+    for (folder_too, of_an_older_program) in [(false, false), (true, false), (false, true), (true, true)] {
         let file = File::new();
         let (book, _) = ready_book(&file.place()).await;
         book.close().await;
+        if of_an_older_program {
+            sql(&file.place(), "DROP TABLE fleet; DELETE FROM book_version WHERE version = 3").await;
+        }
         mode(&file.path(), "0444");
         if folder_too {
             mode(file.folder.path(), "0555");
@@ -314,7 +318,8 @@ async fn a_file_that_can_only_be_read() {
         child.wait().expect("it has ended");
         mode(file.folder.path(), "0755");
         let failure = failed(&lines).unwrap_or_else(|| panic!("it says so: {lines:?}"));
-        assert!(failure.starts_with("ReadOnly"), "{failure}");
+        let expected = if of_an_older_program { "OlderBook" } else { "ReadOnly" };
+        assert!(failure.starts_with(expected), "{failure}");
         mode(&file.path(), "0644");
         nothing_is_lost(&file.place(), &[]).await;
     }

@@ -40,8 +40,19 @@ async fn a_kept_fold_opens_the_same_shop(place: String) {
     // A kept fold that says something else is found, and one that cannot be read is computed again.
     sql(&place, "UPDATE fold SET shop = REPLACE(shop, '\"incidents\":', '\"incidents\":1')").await;
     let faults = book.verify(None).await.expect("read").faults;
-    assert_eq!(faults, [Fault::FoldDiffers(Seq(1000))]);
-    sql(&place, "UPDATE fold SET shop = '{'").await;
+    assert_eq!(faults, [Fault::FoldNotBelieved(Seq(1000))]);
+    // It is not believed: what is opened is what the events come to, and that is kept.
+    for altered in
+        ["UPDATE fold SET hash = (SELECT hash FROM event WHERE seq = 1)", "UPDATE fold SET shop = '{'"]
+    {
+        let again = Book::open(&place).await.expect("opened from the events");
+        assert_eq!(*again.hall().await.expect("the hall"), *shop.hall, "{altered}");
+        sound(&again).await;
+        again.close().await;
+        sql(&place, altered).await;
+        let faults = verify(&place, None).await.expect("read").faults;
+        assert!(matches!(faults.as_slice(), [Fault::FoldNotBelieved(_)]), "{altered}: {faults:?}");
+    }
     let again = Book::open(&place).await.expect("opened from the events");
     assert_eq!(again.shop().await.expect("the shop"), shop);
     // Then it is kept anew.
@@ -88,12 +99,18 @@ async fn a_kept_fold_opens_the_same_shop(place: String) {
     assert_eq!(late.shop().await.expect("the shop"), now);
     late.close().await;
     again.close().await;
-    for altered in ["fleet = REPLACE(fleet, 'hatchback', 'fastback')", "seq = seq + 1"] {
+    for altered in ["fleet = REPLACE(fleet, 'hatchback', 'fastback')", "seq = seq + 1", "fleet = '{'"] {
         sql(&place, &format!("UPDATE fleet SET {altered}")).await;
         let faults = verify(&place, None).await.expect("read").faults;
-        assert!(matches!(faults.as_slice(), [Fault::FoldDiffers(_)]), "{altered}: {faults:?}");
+        let found = matches!(faults.as_slice(), [Fault::FoldNotBelieved(_) | Fault::FoldDiffers(_)]);
+        assert!(found, "{altered}: {faults:?}");
+        let again = Book::open(&place).await.expect("opened from the events");
+        assert_eq!(again.shop().await.expect("the shop"), now, "{altered}");
+        sound(&again).await;
+        again.close().await;
     }
-    for altered in ["UPDATE fleet SET fleet = '{'", "DELETE FROM fleet"] {
+    {
+        let altered = "DELETE FROM fleet";
         sql(&place, altered).await;
         let again = Book::open(&place).await.expect("opened from the events");
         assert_eq!(again.shop().await.expect("the shop"), now, "{altered}");
@@ -133,5 +150,38 @@ async fn an_age_given_afterwards_is_in_the_book() {
         sound(&book).await;
         let again = Book::open(&place).await.expect("opened");
         assert_eq!(again.shop().await.expect("the shop"), book.shop().await.expect("the shop"));
+    }
+}
+
+/// As a program left it that knew of no fleet.
+async fn made_older(place: &str) {
+    sql(place, "DROP TABLE fleet; DELETE FROM book_version WHERE version = 3; UPDATE fold SET version = 11")
+        .await;
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_older_programs_book_is_brought_forward_to_be_verified() {
+    for (_file, place) in places().await {
+        let (book, _) = ready_book(&place).await;
+        book.close().await;
+        made_older(&place).await;
+        if place.contains("://") {
+            // Whoever may only read cannot: no word of damage, and it stays as it is.
+            sql(
+                &place,
+                "DROP ROLE IF EXISTS reader; CREATE ROLE reader LOGIN; GRANT USAGE ON SCHEMA public TO reader; \
+                 GRANT SELECT ON ALL TABLES IN SCHEMA public TO reader",
+            )
+            .await;
+            let reading = place.replace("user=shop", "user=reader");
+            assert_ne!(reading, place, "another user");
+            for said in [verify(&reading, None).await.err(), Book::open(&reading).await.err()] {
+                assert!(matches!(said, Some(Failure::OlderBook { book: 2, .. })), "{said:?}");
+            }
+        }
+        assert_eq!(verify(&place, None).await.expect("read").faults, []);
+        let again = Book::open(&place).await.expect("opened");
+        sound(&again).await;
+        again.close().await;
     }
 }

@@ -199,8 +199,10 @@ fn only_its_leader_confirms_until_somebody_takes_it_over() {
     world.next("tech");
     let next = confirm(P::PadsSeated, None);
     assert_eq!(world.refused("tech-two", &next), [Refusal::NotLeader(raise(), person("tech"))]);
-    let down = Command::BringDown { raise: raise(), words: "enough".into() };
-    assert_eq!(world.refused("tech-two", &down), [Refusal::NotLeader(raise(), person("tech"))]);
+    // Who may not lead one is not told to take it over.
+    let why = world.refused("exam", &next);
+    assert_eq!(why[1..], [Refusal::LedByAnother(raise(), person("tech"))]);
+    assert!(!why[1].to_string().contains("take it over first"));
     let over = Command::TakeOver { raise: raise() };
     assert_eq!(world.refused("tech", &over), [Refusal::LeadsAlready(raise())]);
     let facts = world.must("tech-two", &over);
@@ -249,7 +251,7 @@ fn a_learner_left_alone_comes_down() {
             }
         }
         world.must("learn", &Command::BringDown { raise: raise(), words: "alone".into() });
-        let end = if last == P::StepDone(0) { P::LeftOnFloor } else { P::DrivenOff };
+        let end = if world.progress().unfinished().is_some() { P::LeftOnFloor } else { P::DrivenOff };
         world.until("learn", end);
     }
 }
@@ -281,9 +283,31 @@ fn a_part_comes_off_only_while_lift_and_leader_are_right() {
         world.must(by, &wrong);
         let why = world.refused("tech", &confirm(P::StepDone(0), Some(judgement(true))));
         assert!(matches!(&why[..], [Refusal::LiftUnfit(..) | Refusal::NotAuthorised(_)]), "{why:?}");
+        // That it is off already is no work: whoever leads it says so, whatever the check says.
+        let already = |passes| Command::Confirm {
+            raise: raise(),
+            point: P::StepDone(0),
+            judgement: Some(judgement(passes)),
+            words: Some("off before it leaked".into()),
+        };
+        let mut off = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+        if matches!(&why[..], [Refusal::LiftUnfit(..)]) {
+            off.must("tech", &already(false));
+            assert_eq!(off.progress().steps_done, 1);
+        } else {
+            off.refused("tech", &already(true));
+        }
         world.must("tech", &Command::BringDown { raise: raise(), words: "oil".into() });
-        world.until("tech", P::DrivenOff);
+        world.until("tech", P::LeftOnFloor);
     }
+    // In service, what fails is refused with words as well.
+    let mut world = World::ready();
+    world.must("tech", &Command::BeginRaise(plan()));
+    world.until("tech", P::OnLocks);
+    let words = Some("off".to_owned());
+    let judgement = Some(judgement(false));
+    let said = Command::Confirm { raise: raise(), point: P::StepDone(0), judgement, words };
+    assert_eq!(world.refused("tech", &said), [Refusal::JudgementFails(P::StepDone(0))]);
     // To another height it does not leave its locks either.
     let later = vec![LaterLock { after: 0, lock: 9 }];
     let mut world = World::ready();
@@ -655,4 +679,20 @@ fn what_is_not_struck_out_names_the_way_that_there_is() {
 fn what_is_left_blank_is_named_in_a_sentence() {
     assert_eq!(Refusal::Blank("what is wrong").to_string(), "What is wrong must not be blank.");
     assert_eq!(Refusal::Blank("reason").to_string(), "The reason must not be blank.");
+}
+
+/// Whoever sees a danger brings it down; the leader leads it there, or who takes it over.
+#[test]
+fn anybody_may_bring_a_raise_down() {
+    for by in ["tech-two", "learn", "exam", "teach", "lead"] {
+        let mut world = World::ready();
+        world.must("tech", &Command::BeginRaise(plan()));
+        world.until("tech", P::Raised);
+        let down = Command::BringDown { raise: raise(), words: "it leans".into() };
+        world.must(by, &down);
+        assert!(world.progress().going_down);
+        assert_eq!(world.refused(by, &down), [Refusal::ComesDown(raise())]);
+        world.refused(by, &confirm(P::AreaClear, None));
+        world.until("tech", P::DrivenOff);
+    }
 }

@@ -143,7 +143,6 @@ fn ways_on(shop: &Shop, number: RaiseNumber, raise: &Raise) -> Markup {
         div.ways-on {
             @if why.is_empty() { a.button.main href={ "/plan?lift=" (lift) } { "Plan the next vehicle here" } }
             a.button.main[!why.is_empty()] href="/today" { "To the board" }
-            a.button href={ "/raise/" (number) "/record" } download { "Print it as it was done (PDF)" }
             a.button href=(replay::address(number, 1)) { "Walk through it step by step" }
         }
     }

@@ -87,8 +87,8 @@ async fn answered(
             (body)
             @if shop.raises.contains_key(&number) {
                 p { a href=(replay::address(number, 1)) { "What was done so far, step by step" } }
-                (offered(&book, &shop, Which::Raise(number.0), "As it was done, as PDF").await?)
             }
+            (offered(&book, &shop, Which::Raise(number.0), "As it was done, as PDF").await?)
             (history(&shop, &events, &beside, caller.units))
         }
     };
@@ -122,7 +122,7 @@ async fn shown(
             p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (state.it_is) "." }
             @if let Some(said) = told::raise::other_limits(&state) { p.moved { "Caution: " (said) "." } }
             @if raise.progress.going_down { p.moved { "Only the way down is left." } }
-            @if let Some(held) = told::raise::held(&state) { p.moved { strong { (held) } " " (told::raise::HELD) ", under “Not right”." } }
+            @if let Some(held) = told::raise::held(&state) { p.moved { strong { (held) } " " (told::raise::HELD) ", under “Not right”." @if state.may_be_done_already { " " (told::raise::ALREADY) "." } } }
             @for lost in told::raise::lost(&raise.progress) { p.moved { (lost) } }
             progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
             @if let Some(asked) = told::raise::refused_before(&raise.progress) { p.moved { (asked) } }
@@ -185,15 +185,35 @@ fn asks(
         };
     }
     if !state.held_up.is_empty() && raise.progress.goes_on() {
-        return html! { p { "This cannot be confirmed: " (state.held_up.join("; ")) "." } };
+        if !state.may_be_done_already {
+            return html! { p { "This cannot be confirmed: " (state.held_up.join("; ")) "." } };
+        }
+        return html! {
+            p { "No part comes off or goes on: " (state.held_up.join("; ")) "." }
+            (confirming(shop, caller, (state.raise, raise), next, last, Some("It is off or on already: how it is now")))
+        };
     }
+    let asked = raise.progress.asks_what_was_changed();
+    let asked = asked.then_some("What was changed since it was measured and refused");
+    confirming(shop, caller, (state.raise, raise), next, last, asked)
+}
+
+/// The button, with the words that are asked with it.
+fn confirming(
+    shop: &Shop,
+    caller: &Caller,
+    (number, raise): (u64, &Raise),
+    next: HoldPoint,
+    last: &Event,
+    asked: Option<&str>,
+) -> Markup {
     html! {
         form.confirm method="post" action={ "/raise/" (number) "/confirm" } data-once {
             input type="hidden" name="point" value=(next);
             input type="hidden" name="seen" value=(last.seq);
             @if !raise.progress.is_coming_down() && acting::needs_second(shop, caller, Act::Raise) { (acting::second(shop, Act::Raise)) }
-            @if raise.progress.asks_what_was_changed() {
-                label { "What was changed since it was measured and refused" textarea name="words" required rows="2" {} }
+            @if let Some(asked) = asked {
+                label { (asked) textarea name="words" required rows="2" {} }
             }
             button.main.big { "Confirm" }
         }

@@ -170,8 +170,9 @@ fn told(event: &Event, outlines: &Outlines, units: Units) -> String {
         Fact::PointConfirmed { raise, point, words, judged } => {
             let outline = outlines.get(raise).cloned().unwrap_or_default();
             let words = words.as_ref().map(|w| format!(" {w}")).unwrap_or_default();
+            let fails = judged.as_ref().filter(|j| !j.passes).map_or("", |_| FAILED);
             format!(
-                "Raise {raise}: {}{}{words}",
+                "Raise {raise}: {}{}{fails}{words}",
                 raise::sentence(*point, &outline, units),
                 reserve(judged.as_ref())
             )
@@ -214,6 +215,9 @@ pub(crate) fn of_thousandths(reserve: i64) -> f64 {
     let bounded = i32::try_from(reserve.clamp(-1_000_000, 1_000_000)).unwrap_or(0);
     f64::from(bounded) / 1000.0
 }
+
+/// Of what was so already, on a lift out of service.
+pub(crate) const FAILED: &str = " CAUTION: the check of the vehicle as it is FAILS.";
 
 /// What the check before a point left, if the event says so: older ones do not.
 fn reserve(judged: Option<&Judged>) -> String {

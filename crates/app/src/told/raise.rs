@@ -26,9 +26,9 @@ pub(crate) fn look_for(point: HoldPoint, outline: &Outline, unfinished: Option<&
 }
 
 /// The state in which it comes down, where the work is not ended, or may not be.
-pub(crate) fn left_undone(progress: &Progress) -> Option<&str> {
+pub(crate) fn left_undone(progress: &Progress) -> Option<String> {
     if progress.position == Position::Unknown && progress.ahead.contains(&HoldPoint::LeftOnFloor) {
-        return Some("which parts are off is not known");
+        return Some("which parts are off is not known".to_owned());
     }
     progress.unfinished().filter(|_| progress.is_coming_down())
 }
@@ -236,6 +236,10 @@ fn held_up(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
 /// What the held-up raise waits for; how it is brought down is said where it can be done.
 pub(crate) const HELD: &str = "It goes no farther, and no part comes off or goes on, while that is so (a lead returns a lift to service). Or bring it down";
 
+/// What else is confirmed while it is held up: a part may have been off, or half off, when the lift was tagged.
+pub(crate) const ALREADY: &str =
+    "If the part is off or on already, say so: the check is kept with it, whatever it says";
+
 /// Why it is held up, in one line.
 pub(crate) fn held(raise: &wire::Raise) -> Option<String> {
     (!raise.held_up.is_empty()).then(|| format!("HELD UP: {}.", raise.held_up.join("; ")))
@@ -243,8 +247,12 @@ pub(crate) fn held(raise: &wire::Raise) -> Option<String> {
 
 /// What to look and listen for before the next point is confirmed; nothing where it cannot be.
 pub(crate) fn looks(progress: &Progress, is_held_up: bool) -> Vec<String> {
-    let next = progress.next().filter(|_| !(is_held_up && progress.goes_on()));
-    next.map(|p| look_for(p, &progress.outline, left_undone(progress))).unwrap_or_default()
+    let Some(next) = progress.next().filter(|_| !(is_held_up && progress.goes_on())) else { return vec![] };
+    let again = progress.broken_off().filter(|_| next == HoldPoint::PadsSeated);
+    let again = again.map(|state| {
+        format!("{state}: before it is raised again nothing of it hangs loose, and it is all off or all on.")
+    });
+    again.into_iter().chain(look_for(next, &progress.outline, left_undone(progress).as_deref())).collect()
 }
 
 /// As other programs read it.
@@ -262,6 +270,7 @@ pub(crate) fn state(
         sentence: sentence(*p, &progress.outline, units),
     };
     let ahead: Vec<wire::Point> = progress.ahead.iter().map(point).collect();
+    let may_be_done_already = !held_up.is_empty() && progress.may_be_done_already();
     wire::Raise {
         contract: wire::RAISE,
         raise: number.0,
@@ -290,6 +299,7 @@ pub(crate) fn state(
             })
             .unwrap_or_default(),
         held_up,
+        may_be_done_already,
     }
 }
 
@@ -327,6 +337,9 @@ pub(crate) fn text(raise: &wire::Raise) -> String {
     }
     if let Some(held) = held(raise) {
         let _ = writeln!(text, "{}\n{HELD}: `standfast raise bring-down`.", super::plain(&held));
+        if let Some(next) = raise.next.as_ref().filter(|_| raise.may_be_done_already) {
+            let _ = writeln!(text, "{ALREADY}: `standfast raise confirm {} --words ...`.", next.point);
+        }
     }
     if let Some(next) = &raise.next {
         let _ = writeln!(text, "\nNEXT  {}\n      {}", next.point, super::plain(&next.sentence));

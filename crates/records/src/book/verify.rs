@@ -31,11 +31,11 @@ pub struct Verification {
 
 /// Verifies a book that may be too damaged to be opened.
 ///
-/// Finds any event or document altered, missing or out of place, whatever else is wrong. Whoever can write the file and
+/// Brings its tables forward first, as an opening does. Finds any event or document altered, missing or out of place, whatever else is wrong. Whoever can write the file and
 /// knows this format could write a new chain; against that, give the head of a backup or one noted on paper as `known`.
 ///
 /// # Errors
-/// Only if there is no book, or the database is not reached; damage is the answer, not an error.
+/// Only if there is no book, the database is not reached, or an older program's book may only be read; damage is the answer, not an error.
 pub async fn verify(place: &str, known: Option<Head>) -> Result<Verification, Failure> {
     let store = match Store::connect(place, false).await {
         Ok(store) => store,
@@ -44,7 +44,12 @@ pub async fn verify(place: &str, known: Option<Head>) -> Result<Verification, Fa
     };
     let verification = match store.version().await {
         Ok(0) => Err(Failure::no_book(place)),
-        Ok(_) | Err(Failure::Damaged(_)) => verify_store(&store, known).await,
+        Ok(_) => match store.bring_forward().await {
+            Err(older @ Failure::OlderBook { .. }) => Err(older),
+            Err(silent) if silent.is_silence() => Err(silent),
+            _ => verify_store(&store, known).await,
+        },
+        Err(Failure::Damaged(_)) => verify_store(&store, known).await,
         Err(other) => Err(other),
     };
     store.close().await;
@@ -91,6 +96,8 @@ struct Look {
     /// The kept fold; of the fleet with the end of the book that it is of.
     hall: Option<Hall>,
     fleet: Option<(Head, Fleet)>,
+    /// Where a kept fold says that it stands that does not bear its own sum.
+    not_believed: Vec<Seq>,
     referred: BTreeMap<Digest, Seq>,
     suspects: Vec<StoredEvent>,
     faults: Vec<Fault>,
@@ -114,6 +121,15 @@ impl Look {
         Ok(None)
     }
 
+    fn kept<T>(&mut self, read: Result<read::Kept<T>, Failure>) -> Result<Option<(Head, T)>, Failure> {
+        match self.around(read)? {
+            Some(read::Kept::Fold(head, fold)) => return Ok(Some((head, fold))),
+            Some(read::Kept::NotBelieved(seq)) => self.not_believed.push(seq),
+            Some(read::Kept::None) | None => {}
+        }
+        Ok(None)
+    }
+
     async fn everything(&mut self, on: &mut AnyConnection, kind: Kind) -> Result<(), Failure> {
         if kind == Kind::Sqlite {
             let rows = sqlx::query("PRAGMA quick_check").fetch_all(&mut *on).await;
@@ -128,9 +144,9 @@ impl Look {
         let planted = self.around(planted)?.unwrap_or_default();
         self.faults.extend(planted.into_iter().map(Fault::Strange));
         let hall = read::hall(&mut *on).await;
-        self.hall = self.around(hall)?.flatten();
+        self.hall = self.kept(hall)?.map(|(_, hall)| hall);
         let fleet = read::fleet(&mut *on).await;
-        self.fleet = self.around(fleet)?.flatten();
+        self.fleet = self.kept(fleet)?;
         let said = read::head(&mut *on).await;
         let said = self.around(said)?;
         let mut events = Events::until(said.map_or(Seq(0), |head| head.seq));
@@ -310,6 +326,7 @@ impl Look {
         if self.faults.is_empty() {
             let kept = [self.hall.map(|kept| kept.head), self.fleet.map(|(head, _)| head)];
             self.faults.extend(kept.into_iter().flatten().map(|head| Fault::FoldDiffers(head.seq)));
+            self.faults.extend(self.not_believed.into_iter().map(Fault::FoldNotBelieved));
         }
         if let Some(known) = self.known
             && known.seq > end.seq

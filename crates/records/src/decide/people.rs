@@ -106,10 +106,14 @@ impl Case<'_> {
     }
 }
 
-/// However it is spaced, and with small or large letters.
+/// By their letters alone, small or large: as they are read aloud. Of names without a letter by all that is written.
 fn is_same_name(one: &str, other: &str) -> bool {
-    let plain = |name: &str| name.to_lowercase().split_whitespace().collect::<Vec<_>>().join(" ");
-    plain(one) == plain(other)
+    let letters = |name: &str| {
+        let letters: String = name.chars().filter(|c| c.is_alphabetic()).collect();
+        letters.to_uppercase().to_lowercase()
+    };
+    let (left, right) = (letters(one), letters(other));
+    left == right && (!left.is_empty() || one.trim() == other.trim())
 }
 
 /// The longest interval of any rule set is 120 months.
@@ -129,4 +133,21 @@ pub(crate) fn senseless(rules: &Rules) -> Vec<Refusal> {
         found.push(Refusal::SenselessRules("an instruction counts for 1 to 120 months"));
     }
     found
+}
+
+#[cfg(test)]
+mod tests {
+    use super::is_same_name;
+
+    #[test]
+    fn names_are_told_apart_by_their_letters() {
+        for same in
+            [("T Berg", "T. Berg"), ("T.Berg", "t. BERG"), ("A. Weiß", "A WEISS"), ("R O'Dell", "R. Odell")]
+        {
+            assert!(is_same_name(same.0, same.1), "{same:?}");
+        }
+        for other in [("T. Berg", "T. Bergs"), ("T. Berg", "T. Berg junior"), ("17", "18")] {
+            assert!(!is_same_name(other.0, other.1), "{other:?}");
+        }
+    }
 }

@@ -7,7 +7,7 @@ use crate::command::{Command, Judgement, NewPlan};
 use crate::course::HoldPoint;
 use crate::digest::Digest;
 use crate::fact::{Fact, Judged, KeptPlan, Measurement};
-use crate::fitness::Why;
+use crate::fitness::{Fitness, Why, fitness};
 use crate::hall::Raise;
 use crate::names::{IncidentNumber, LiftId, RaiseNumber, VehicleId};
 use crate::refusal::Refusal;
@@ -47,7 +47,7 @@ impl<'a> Case<'a> {
             }
             Command::LockNotHeard { raise, words } => self.lock_not_heard(*raise, words),
             Command::BringDown { raise, words } => {
-                if let Some(open) = self.led_raise(*raise) {
+                if let Some(open) = self.open_raise(*raise) {
                     self.refuse_if(open.progress.going_down, Refusal::ComesDown(*raise));
                 }
                 let words = self.words("reason", words);
@@ -150,7 +150,12 @@ impl<'a> Case<'a> {
 
     fn led_raise(&mut self, number: RaiseNumber) -> Option<&'a Raise> {
         let raise = self.open_raise(number)?;
-        self.refuse_if(raise.leader != self.hand.by, Refusal::NotLeader(number, raise.leader.clone()));
+        if raise.leader != self.hand.by {
+            let mut over = Case::new(self.shop, self.at, self.hand);
+            over.permission(Act::Raise, true);
+            let refusal = if over.refusals.is_empty() { Refusal::NotLeader } else { Refusal::LedByAnother };
+            self.refuse(refusal(number, raise.leader.clone()));
+        }
         Some(raise)
     }
 
@@ -162,6 +167,7 @@ impl<'a> Case<'a> {
         words: Option<&str>,
     ) {
         let words = words.map(str::trim).filter(|w| !w.is_empty()).map(str::to_owned);
+        let mut is_so_already = false;
         if let Some(raise) = self.led_raise(number) {
             match raise.progress.next() {
                 Some(next) if next != point => self.refuse(Refusal::NotNext { asked: point, next }),
@@ -171,7 +177,8 @@ impl<'a> Case<'a> {
                     let said = words.is_some() || judgement.is_some_and(|j| j.as_found);
                     let wrong = raise.progress.asks_what_was_changed() && !said;
                     self.refuse_if(wrong, Refusal::StandsWrong(point));
-                    if raise.progress.goes_on() {
+                    is_so_already = words.is_some() && self.is_held_up_with_a_part_off(raise);
+                    if raise.progress.goes_on() && !is_so_already {
                         self.fit(&raise.plan.lift, Why::stops_going_up);
                     }
                     if raise.progress.goes_on() && !matches!(point, HoldPoint::StepDone(_)) {
@@ -180,15 +187,25 @@ impl<'a> Case<'a> {
                 }
             }
         }
-        self.refuse_if(judgement.is_some_and(|j| !j.passes), Refusal::JudgementFails(point));
+        let fails = judgement.is_some_and(|j| !j.passes) && !is_so_already;
+        self.refuse_if(fails, Refusal::JudgementFails(point));
         let judged = judgement.map(|j| self.judged(j));
         self.say(Fact::PointConfirmed { raise: number, point, judged, words });
         let left = self.shop.raises.get(&number).filter(|_| point == HoldPoint::LeftOnFloor);
         if let Some(Raise { plan, progress, .. }) = left {
-            let state = progress.unfinished().map(|state| format!(", {state}")).unwrap_or_default();
+            let state =
+                progress.unfinished().map(|state| format!(", not ended: {state}")).unwrap_or_default();
             let words = format!("raise {number} has left {} on its floor{state}", plan.vehicle);
             self.tag(&plan.lift, words);
         }
+    }
+
+    /// On a lift out of service no part comes off or goes on; that one is off or on already can be said all the same: who
+    /// brings the vehicle down must know.
+    fn is_held_up_with_a_part_off(&self, raise: &Raise) -> bool {
+        let fitness = fitness(self.shop, &raise.plan.lift, self.at);
+        let held_up = matches!(fitness, Fitness::Unfit(why) if why.iter().any(Why::stops_going_up));
+        held_up && raise.progress.may_be_done_already()
     }
 
     pub(super) fn judged(&mut self, judgement: &Judgement) -> Judged {

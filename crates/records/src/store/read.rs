@@ -1,5 +1,6 @@
 //! Reading rows.
 
+use serde::de::DeserializeOwned;
 use sqlx::any::AnyRow;
 use sqlx::{AnyConnection, Row};
 
@@ -79,22 +80,46 @@ pub(crate) async fn head(on: &mut AnyConnection) -> Result<Head, Failure> {
     })
 }
 
-/// The kept hall, if it is of this program's version and can be read.
-pub(crate) async fn hall(on: &mut AnyConnection) -> Result<Option<Hall>, Failure> {
-    let query = sqlx::query("SELECT shop FROM fold WHERE only_row = 1 AND version = $1");
-    let Some(row) = query.bind(FOLD).fetch_optional(on).await? else { return Ok(None) };
-    let text: String = row.try_get("shop")?;
-    Ok(serde_json::from_str(&text).ok())
+/// A fold that was kept aside.
+pub(crate) enum Kept<T> {
+    /// None of this program's version.
+    None,
+    /// One that does not bear its own sum, or cannot be read: the events say what is so.
+    NotBelieved(Seq),
+    /// Where the book ended then, and what it came to.
+    Fold(Head, T),
 }
 
-/// The kept fleet likewise, and where the book ended then.
-pub(crate) async fn fleet(on: &mut AnyConnection) -> Result<Option<(Head, Fleet)>, Failure> {
-    let query = sqlx::query("SELECT seq, hash, fleet FROM fleet WHERE only_row = 1 AND version = $1");
-    let Some(row) = query.bind(FOLD).fetch_optional(on).await? else { return Ok(None) };
-    let seq = Seq(u64::try_from(row.try_get::<i64, _>("seq")?).unwrap_or(0));
-    let (hash, text): (String, String) = (row.try_get("hash")?, row.try_get("fleet")?);
-    let head = hash.parse().ok().map(|hash| Head { seq, hash });
-    Ok(head.zip(serde_json::from_str(&text).ok()))
+/// The sum of a kept text, which stands before it: of the text, and of the event that it stands at.
+pub(crate) fn sum_of(at: &str, text: &str) -> Digest {
+    Digest::of_parts(&["fold", at, text])
+}
+
+/// The kept hall.
+pub(crate) async fn hall(on: &mut AnyConnection) -> Result<Kept<Hall>, Failure> {
+    let kept: Kept<Hall> =
+        kept(on, "SELECT seq, hash, shop FROM fold WHERE only_row = 1 AND version = $1").await?;
+    Ok(match kept {
+        Kept::Fold(head, hall) if hall.head != head => Kept::NotBelieved(head.seq),
+        kept => kept,
+    })
+}
+
+/// The kept fleet likewise.
+pub(crate) async fn fleet(on: &mut AnyConnection) -> Result<Kept<Fleet>, Failure> {
+    kept(on, "SELECT seq, hash, fleet FROM fleet WHERE only_row = 1 AND version = $1").await
+}
+
+async fn kept<T: DeserializeOwned>(on: &mut AnyConnection, query: &'static str) -> Result<Kept<T>, Failure> {
+    let Some(row) = sqlx::query(query).bind(FOLD).fetch_optional(on).await? else { return Ok(Kept::None) };
+    let seq = Seq(u64::try_from(row.try_get::<i64, _>(0)?).unwrap_or(0));
+    let (hash, text): (String, String) = (row.try_get(1)?, row.try_get(2)?);
+    let believed = text.split_once(' ').filter(|(sum, text)| sum_of(&hash, text).to_string() == *sum);
+    let read = believed.and_then(|(_, text)| Some((hash.parse().ok()?, serde_json::from_str(text).ok()?)));
+    Ok(match read {
+        Some((hash, fold)) => Kept::Fold(Head { seq, hash }, fold),
+        None => Kept::NotBelieved(seq),
+    })
 }
 
 /// The hash that stands at an event.

@@ -69,10 +69,22 @@ impl Store {
     }
 
     /// Makes the tables, or brings them forward.
+    ///
+    /// A book that is not brought forward, as it may only be read, is of an older program, and not damaged.
     pub(crate) async fn bring_forward(&self) -> Result<(), Failure> {
-        if self.version().await? == newest() {
+        let book = self.version().await?;
+        if book == newest() {
             return Ok(());
         }
+        match self.step_forward().await {
+            Err(Failure::ReadOnly(_) | Failure::NotAllowed(_)) if book > 0 => {
+                Err(Failure::OlderBook { book, program: newest() })
+            }
+            done => done,
+        }
+    }
+
+    async fn step_forward(&self) -> Result<(), Failure> {
         let mut tx = self.begin_writing().await?;
         tx.execute(VERSIONS).await?;
         let row = sqlx::query("SELECT COALESCE(MAX(version), 0) AS version FROM book_version")

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use serde::Serialize;
 use sqlx::AnyConnection;
 
-use super::read::signed;
+use super::read::{signed, sum_of};
 use crate::digest::Document;
 use crate::event::{Event, Head, StoredEvent};
 use crate::failure::Failure;
@@ -90,12 +90,8 @@ async fn kept(
     part: &impl Serialize,
 ) -> Result<(), Failure> {
     let text = serde_json::to_string(part).map_err(|e| Failure::Store(e.to_string()))?;
-    sqlx::query(query)
-        .bind(FOLD)
-        .bind(signed(head.seq))
-        .bind(head.hash.to_string())
-        .bind(text)
-        .execute(on)
-        .await?;
+    let at = head.hash.to_string();
+    let text = format!("{} {text}", sum_of(&at, &text));
+    sqlx::query(query).bind(FOLD).bind(signed(head.seq)).bind(at).bind(text).execute(on).await?;
     Ok(())
 }

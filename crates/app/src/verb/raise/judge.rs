@@ -270,7 +270,8 @@ pub(crate) async fn checked_again(
 /// The states on both sides of the point.
 fn states<'a>(planned: &'a Planned, raise: &Raise, point: HoldPoint) -> Vec<&'a planner::plan::StateAnswer> {
     let now = usize::from(raise.progress.steps_done);
-    let until = if matches!(point, HoldPoint::StepDone(_)) { now + 1 } else { now };
+    let between = matches!(point, HoldPoint::StepDone(_)) || raise.progress.step_may_be_begun;
+    let until = if between { now + 1 } else { now };
     planned.plan.states.iter().skip(now).take(until - now + 1).collect()
 }
 

@@ -63,7 +63,8 @@ pub(crate) enum What {
         led: Led,
         /// Its name, as `raise show` gives it.
         point: HoldPoint,
-        /// What else is to be written down; where what was measured was refused, what was changed since.
+        /// What else is to be written down; where what was measured was refused, what was changed since; where the lift is out of
+        /// service, that the part is off or on already.
         #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
         words: Option<String>,
     },
@@ -219,7 +220,13 @@ pub(crate) async fn confirm_at(
     let judgement = judged.map(|j| j.judgement);
     match desk.act(&Command::Confirm { raise: number, point, judgement, words }).await {
         Err(Failure::Refused(all)) if !passes => Err(judge::refused(&all, &reasons)),
-        other => other.map(drop).map_err(Ended::from),
+        Ok(_) => {
+            // What was so already is in the book, though it should not be so.
+            let told = reasons.iter().map(|reason| format!("CAUTION: {}\n", told::plain(reason)));
+            write::err(&told.collect::<String>());
+            Ok(())
+        }
+        Err(other) => Err(other.into()),
     }
 }
 

@@ -26,7 +26,7 @@ pub(super) fn whole(mut state: wire::Raise, raise: &Raise, by: &PersonId, figure
     if let Some(then) = told.split_once("\nThen  ") {
         let _ = write!(out, "\nThen  {}", then.1);
     }
-    out + "\n" + &answers(raise, by, !state.held_up.is_empty())
+    out + "\n" + &answers(raise, by, &state)
 }
 
 /// Only what is asked for, after what is known already.
@@ -35,16 +35,21 @@ pub(super) fn brief(raise: &Raise, next: HoldPoint, units: Units) -> String {
 }
 
 /// What may be answered now, a line each.
-fn answers(raise: &Raise, by: &PersonId, is_held_up: bool) -> String {
+fn answers(raise: &Raise, by: &PersonId, state: &wire::Raise) -> String {
     let progress = &raise.progress;
     let leads = raise.leader == *by;
-    let confirms = leads && !(is_held_up && progress.goes_on());
+    let confirms = leads && (state.held_up.is_empty() || !progress.goes_on());
     let changed = progress.asks_what_was_changed();
     let stops = !progress.going_down && progress.next() != Some(HoldPoint::Spotted);
     let measured = matches!(progress.next(), Some(HoldPoint::Spotted | HoldPoint::PadsSeated));
     let all = [
         (confirms && !changed, "done", "it is so (words may follow: they are written down)"),
         (confirms && changed, "done WORDS", "it was set right: say what was changed, it is written down"),
+        (
+            leads && state.may_be_done_already,
+            "done WORDS",
+            "the part is off or on already: say so, it is written down",
+        ),
         (
             leads && measured,
             "measured 1.11 m, 15 mm, 0.4 deg",
@@ -54,7 +59,7 @@ fn answers(raise: &Raise, by: &PersonId, is_held_up: bool) -> String {
         (stops, "moved WORDS", "it or a pad moved: the same"),
         (progress.is_going_up(), "lock WORDS", "a lock was not heard: down, out of service"),
         (true, "wrong WORDS", "something else is not right: written down, nothing else"),
-        (leads && !progress.going_down, "down WORDS", "bring it down before its time"),
+        (!progress.going_down, "down WORDS", "bring it down before its time"),
         (!leads, "take-over", "lead it from here on"),
         (true, "leave", "end here; the raise stays where it is, `standfast raise lead` goes on"),
     ];
