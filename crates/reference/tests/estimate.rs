@@ -1,8 +1,6 @@
 //! The load estimate, the loss of a contact, the seat gap and the first unloading, each against a second
 //! way that shares no code: every carrying set tried, and a general-purpose quadratic program.
 
-#![expect(clippy::expect_used, reason = "a test ends where it fails")]
-
 use cones::{Found, load_program};
 use reference::elastic::{self, Resultant};
 use reference::random::Random;

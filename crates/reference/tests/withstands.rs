@@ -1,8 +1,6 @@
 //! Working force and load range against a general-purpose cone solver: true circular cones, all kinds of
 //! contacts, ratings, contacts at different heights.
 
-#![expect(clippy::expect_used, reason = "a test ends where it fails")]
-
 use cones::{Found, Program, UP, cone_program, in_balance};
 use reference::random::Random;
 use reference::spec::{Hold, Spec, Variety};

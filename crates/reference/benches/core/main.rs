@@ -121,7 +121,7 @@ fn statics(table: &mut Table) {
         let answers = format!("{answer:.3} N, {best:.3} N");
         let whole = timed(|| solved(&mut program().solver(plain())));
         table.add(what, ours, Some(Other { name: "Clarabel, built and solved", times: whole }), &answers);
-        let alone = timed_on(|| program().solver(plain()), |solver| solved(solver));
+        let alone = timed_on(|| program().solver(plain()), solved);
         table.add(what, ours, Some(Other { name: "Clarabel, solved", times: alone }), &answers);
     }
     let what = "load estimate, four contacts";
@@ -134,7 +134,7 @@ fn statics(table: &mut Table) {
         let whole = timed(|| solved(&mut program().solver(plain())));
         let name = "Clarabel, quadratic program, built and solved";
         table.add(what, ours, Some(Other { name, times: whole }), &answers);
-        let alone = timed_on(|| program().solver(plain()), |solver| solved(solver));
+        let alone = timed_on(|| program().solver(plain()), solved);
         table.add(what, ours, Some(Other { name: "the same, solved", times: alone }), &answers);
     }
     let what = "load range, four contacts";
