@@ -227,15 +227,19 @@ fn drawn(
     measures::draw(board, &view);
     let bar = scale.bar(board, [area.x[0] + 1.0, area.y[1] - 0.6], units);
     let refused = scene.plan.verdict == Verdict::DoNotRaise;
-    let side =
-        if scene.job.steps.is_empty() { "from the left" } else { "from the left, drawn with no part off" };
+    let free = area.x[1] - 3.0 - bar;
+    let sides = ["from the left, drawn with no part off", "drawn with no part off", "no part off"];
+    let fits = |says: &&str| width(says, SMALLEST, false) <= free;
+    let side = match scene.job.steps.is_empty() {
+        true => "from the left",
+        false => sides.into_iter().find(fits).unwrap_or(sides[2]),
+    };
     let says = match (refused, people::not_drawn(&view, &people).join(", ")) {
         (true, _) => "DO NOT USE".into(),
         (_, none) if none.is_empty() => side.into(),
         (_, others) => {
             let whole = format!("{side}; there too, not drawn: {others}");
-            let fits = width(&whole, SMALLEST, false) <= area.x[1] - 3.0 - bar;
-            if fits {
+            if fits(&whole.as_str()) {
                 whole
             } else {
                 key.names.push(format!("there too, not drawn: {others}"));
@@ -243,7 +247,6 @@ fn drawn(
             }
         }
     };
-    let free = area.x[1] - 3.0 - bar;
     let size = SMALL.min(free / width(&says, 1.0, refused));
     board.say_up_to([area.x[1] - 1.0, area.y[1] - 0.6], size, refused, &says);
 
