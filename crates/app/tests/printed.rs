@@ -89,7 +89,7 @@ fn signs_that_paper_cannot_show_are_told() {
     shop.fine("t-ash", &["raise", "start", "--lift", "north-bay", "--vehicle", "hatchback"]);
     let print = |file: &str| shop.run("", &["book", "print", "--raise", "1", "--pdf", file]);
     assert_eq!(print("before.pdf").err, "");
-    shop.fine("t-ash", &["raise", "abandon", "\u{505c}\u{4e0b}"]);
+    shop.lead(&["raise", "abandon", "\u{505c}\u{4e0b}"]);
     let said = print("after.pdf");
     assert_eq!(said.code, 0, "{}", said.err);
     assert!(

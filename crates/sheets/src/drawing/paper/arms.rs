@@ -12,11 +12,11 @@ use crate::units::Round;
 use crate::{Scene, Units, words};
 
 /// Width of a card.
-pub(super) const WIDE: f64 = 54.0;
+pub(super) const WIDE: f64 = 55.0;
 /// Words beside digits; the digits of what is longer than a card is wide are no smaller.
 const BESIDE: f64 = 6.0;
 /// From one to the next, in their size.
-const ROW: f64 = 0.95;
+const ROW: f64 = 1.0;
 /// What is only told.
 const TOLD: f64 = 3.5;
 const TOLD_ROW: f64 = 4.6;

@@ -90,12 +90,29 @@ fn allowed(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> Vec<Vec<Pa
     if let Some((_, page)) = without_letters {
         return vec![page];
     }
-    let (first, left) = in_part(scene, units, printed, &halves[0]);
-    super::go_on(page_of(&halves[0], first), &left, 3.5, printed.paper)
+    let InPart { first, second, left } = in_part(scene, units, printed, &halves[0]);
+    let first = page_of(&halves[0], first);
+    match second {
+        None => super::go_on(first, &left, 3.5, printed.paper),
+        Some(second) => {
+            let after = super::go_on(second, &left, 3.5, printed.paper);
+            std::iter::once(first).chain(after).collect()
+        }
+    }
+}
+
+/// A sheet that goes on.
+struct InPart {
+    /// The lower half of the first page.
+    first: Vec<Part>,
+    /// The second page, where it begins with the side view.
+    second: Option<Vec<Part>>,
+    /// What is left to be said.
+    left: Vec<Said>,
 }
 
 /// The lower half where not all has room in it, and what is left for the next page: nothing is cut, whatever there is to say.
-fn in_part(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &Half) -> (Vec<Part>, Vec<Said>) {
+fn in_part(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &Half) -> InPart {
     const SIZE: usize = 2;
     const GOES_ON: &str = "GOES ON ON PAGE 2, which belongs to this one: keep both together.";
     let foot = half.room.y[1];
@@ -109,10 +126,18 @@ fn in_part(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &Half) 
         let form = Form { set: 0, size: SIZE, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
         if let Some((mut lower, left, _)) = raised(scene, units, half, &strip, &form, true) {
             lower.push(goes_on);
-            return (lower, [left, after].concat());
+            return InPart { first: lower, second: None, left: [left, after].concat() };
         }
     }
-    (vec![goes_on], [said(scene, units, &half.key, Told::All), points].concat())
+    let page = sides(printed.paper);
+    let view = Area { y: [page.y[0], page.y[0] + 0.4 * page.height()], ..page };
+    let (mut board, mut key) = (Board::new(), half.key.clone());
+    side_view::draw(&mut board, &mut key, scene, units, view);
+    let mut second = vec![Part::Figure(side(scene, units), board.items)];
+    let all = [said(scene, units, &key, Told::All), points].concat();
+    let below = super::super::flow::halves(Area { y: [view.y[1] + 4.0, page.y[1] - super::FOOT], ..page });
+    let left = pour(&mut second, &all, 3.5, &below).to_vec();
+    InPart { first: vec![goes_on], second: Some(second), left }
 }
 
 const CONFIRM: &str = "Confirm in this order";
@@ -163,7 +188,7 @@ impl Form {
         // Below this it is read at arm's length only.
         let size = SIZES[self.size];
         let small = (3.0 - size).max(0.0) * 6.0;
-        told + small + (SIZES[0] - size) * 5.0 + (SETS[0] - SETS[self.set]) * 4.0 + view
+        told + small + (SIZES[0] - size) * 5.0 + (SETS[0] - SETS[self.set]) * 8.0 + view
     }
 }
 

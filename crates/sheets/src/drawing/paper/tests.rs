@@ -159,7 +159,8 @@ fn digits_high(sheet: &Document, set: &str) -> f64 {
     sizes.fold(0.0, f64::max) * font::digit_height()
 }
 
-/// Read from two metres: digits of the settings 8 mm high, where the job leaves room for them beside all else.
+/// Read from two metres: digits of the settings 8 mm high where the job leaves room for them beside all else; on Letter, which is
+/// 18 mm shorter, 6 mm.
 #[test]
 fn settings_are_eight_millimetres_high() {
     let points = points(14);
@@ -170,7 +171,8 @@ fn settings_are_eight_millimetres_high() {
                 for set in [units.length(pad.reach), words::swing(pad, units), units.length(pad.height)] {
                     let high = digits_high(&sheet, &set);
                     let name = format!("{} on {}, {units:?}, {paper:?}", made.vehicle.name, made.lift.name);
-                    assert!(high >= 8.0 || set == "square", "{name}: {set} {high} mm");
+                    let least = if paper == Paper::A4 { 8.0 } else { 6.0 };
+                    assert!(high >= least || set == "square", "{name}: {set} {high} mm");
                 }
             }
         }
