@@ -164,8 +164,13 @@ fn for_scale(scene: &Scene<'_>, units: Units, area: &Area, ladder: f64) -> Area 
 /// What is said beside the scale bar: from where it is seen, and who is not drawn.
 fn beside_bar(scene: &Scene<'_>, wide: f64) -> Vec<String> {
     let refused = scene.plan.verdict == Verdict::DoNotRaise;
-    let side =
-        if scene.job.steps.is_empty() { "from the left" } else { "from the left, drawn with no part off" };
+    // In as few words as one line takes.
+    let sides = ["from the left, drawn with no part off", "drawn with no part off", "no part off"];
+    let fits = |says: &&str| width(says, SMALL, false) <= wide - BAR;
+    let side = match scene.job.steps.is_empty() {
+        true => "from the left",
+        false => sides.into_iter().find(fits).unwrap_or(sides[2]),
+    };
     let says = match (refused, people::not_drawn(scene).join(", ")) {
         (true, _) => "DO NOT USE".into(),
         (_, none) if none.is_empty() => side.into(),
