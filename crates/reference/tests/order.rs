@@ -74,9 +74,9 @@ fn tasks(random: &mut Random, during: String) -> Vec<Task> {
                 size: Measured::given(Force::newtons(newtons), Force::newtons(20.0)),
             }],
         };
-    let pull = random.between(300.0, 900.0);
+    let pull = random.between(500.0, 1600.0);
     let both = vec![[0.0, 1.0, 0.0], [-1.0, 0.0, 0.2]];
-    let lift = random.between(400.0, 1500.0);
+    let lift = random.between(900.0, 3000.0);
     vec![
         task("pull", vec![], [0.0, 0.8, 0.3], both, pull),
         task("press up", vec![during], [0.1, 0.2, 0.3], vec![[0.0, 0.0, 1.0]], lift),
