@@ -818,7 +818,7 @@ def raise_on_two_tablets(server):
     said = second.text()
     assert "has ended" in said and "Lowered, and driven off" in said and "R. Holt, then T-VANE" in said, said
     for way in ("a[href='/today']", "a[href='/plan?lift=north-bay']", "a[download][href$='/record']", "a[href$='/replay?step=1']"):
-        assert second.all(f".ways-on {way}"), f"no way on: {way}"
+        assert second.all(f"#raise {way}"), f"no way on: {way}"
     history = second.browser.execute_script("return document.querySelector('.events').textContent")
     points = re.findall(r"Every tyre|every tyre is clear", history)
     assert len(points) == 1, f"confirmed {len(points)} times"
