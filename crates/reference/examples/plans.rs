@@ -7,10 +7,9 @@
     reason = "a tool of the workshop: it prints, and ends where it fails"
 )]
 
-use planner::job::{Posture, Task, WorkForce};
 use planner::{Job, Lift, Limits, Plan, Vehicle};
 use reference::random::Random;
-use statics::{Angle, Point};
+use statics::Angle;
 
 #[path = "../tests/shop/demo.rs"]
 mod demo;
@@ -48,17 +47,8 @@ fn questions(wanted: impl Fn(&str) -> bool) -> Vec<Question> {
 
 /// With a pry bar at the rear axle in every state.
 fn with_pry_bar((name, lift, vehicle, job): Question) -> Question {
-    let common = planner::forces::find("pry bar").expect("in the library");
-    let force = WorkForce {
-        bar: common.bar,
-        name: common.name.into(),
-        at: Point::metres([vehicle.wheelbase.value.to_metres(), 0.5, 0.5]),
-        directions: common.directions.to_vec(),
-        size: common.size(),
-    };
-    let task =
-        Task { name: "bushes".into(), posture: Posture::StandingUnder, during: vec![], forces: vec![force] };
-    (format!("{name}{PRIED}"), lift, vehicle, Job { tasks: vec![task], ..job })
+    let job = demo::with_a_pry_bar(job, &vehicle);
+    (format!("{name}{PRIED}"), lift, vehicle, job)
 }
 
 /// Lifts and vehicles drawn from seeds: arms that lock anywhere, on fine teeth, and on coarse ones.

@@ -7,7 +7,7 @@
 
 use std::hint::black_box;
 
-use planner::job::{Posture, Step, Task, WorkForce};
+use planner::job::Step;
 use planner::order::best_order;
 use planner::vehicle::Part;
 use planner::{Job, Lift, Limits, Plan, Situation, Vehicle};
@@ -269,21 +269,8 @@ fn demo_plans(table: &mut Table) {
     for (name, lift, vehicle, job) in demo::jobs_named(|name| name.starts_with("rear-axle-off")) {
         let what = format!("plan, {name}, a pry bar in each state");
         if table.wants(&what) {
-            let job = with_a_pry_bar(job, &vehicle);
+            let job = demo::with_a_pry_bar(job, &vehicle);
             table.alone(&what, timed(|| planner::plan(black_box(&lift), black_box(&vehicle), &job, &limits)));
         }
     }
-}
-
-fn with_a_pry_bar(job: Job, vehicle: &Vehicle) -> Job {
-    let common = planner::forces::find("pry bar").expect("in the library");
-    let force = WorkForce {
-        bar: common.bar,
-        name: common.name.into(),
-        at: Point::metres([vehicle.wheelbase.value.to_metres(), 0.5, 0.5]),
-        directions: common.directions.to_vec(),
-        size: common.size(),
-    };
-    let (name, posture) = ("bushes".into(), Posture::StandingUnder);
-    Job { tasks: vec![Task { name, posture, during: vec![], forces: vec![force] }], ..job }
 }

@@ -4,7 +4,9 @@
 
 use std::path::{Path, PathBuf};
 
+use planner::job::{Posture, Task, WorkForce};
 use planner::{Job, Lift, Vehicle};
+use statics::Point;
 
 fn folder(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo").join(name)
@@ -74,4 +76,18 @@ pub(crate) fn jobs_named(wanted: impl Fn(&str) -> bool) -> Vec<(String, Lift, Ve
         }
     }
     found
+}
+
+/// A job with a pry bar at the rear axle in every state, and no other task.
+pub(crate) fn with_a_pry_bar(job: Job, vehicle: &Vehicle) -> Job {
+    let common = planner::forces::find("pry bar").unwrap_or_else(|| panic!("in the library"));
+    let force = WorkForce {
+        bar: common.bar,
+        name: common.name.into(),
+        at: Point::metres([vehicle.wheelbase.value.to_metres(), 0.5, 0.5]),
+        directions: common.directions.to_vec(),
+        size: common.size(),
+    };
+    let (name, posture) = ("bushes".into(), Posture::StandingUnder);
+    Job { tasks: vec![Task { name, posture, during: vec![], forces: vec![force] }], ..job }
 }
