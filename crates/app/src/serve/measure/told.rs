@@ -193,9 +193,14 @@ fn own_fields(question: &Question, answer: &Answer, draft: &Draft, shown: Units)
 
 fn value(question: &Question, of: &'static Quantity, answer: &Answer, draft: &Draft, shown: Units) -> Markup {
     let metric = !matches!(unit_now(of, answer, draft, shown), "in" | "ft");
+    let read_off = match question.kind {
+        Kind::Figure { doubt: true, .. } if of.name == "mass" => "On the scale or the papers",
+        _ if of.name == "mass" => "On the plate or in the manual",
+        _ => "It is",
+    };
     html! {
         div.figure {
-            label { (if of.name == "mass" { "On the scale or the papers" } else { "It is" })
+            label { (read_off)
                 input name="value" autocomplete="off" autofocus inputmode=(if metric { "decimal" } else { "text" })
                     value=(answer.get("value").map_or("", String::as_str)) aria-label=(question.title);
             }
