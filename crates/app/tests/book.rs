@@ -425,7 +425,7 @@ fn places_and_pins_that_are_not_there() {
         "R",
     ];
     let said = shop.run("r-holt", &again);
-    assert!(said.code == 2 && said.err.contains("There is a book at"), "{}", said.err);
+    assert!(said.code == 2 && said.err.contains("There is a book, or another file, at"), "{}", said.err);
     let plain = said_with_pin(&shop, &again, "4444");
     assert!(plain.1.contains("4 to 12 digits"), "{}", plain.1);
     let by_name =

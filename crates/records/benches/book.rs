@@ -170,7 +170,7 @@ fn write_backup(path: &Path, raises: u64, pin: &str) {
         all.must("tech", &Command::BeginRaise(NewPlan { lift: bay(n), vehicle: car(n), answer, ..plan() }));
         while let Some(point) = all.shop.raises.get(&raise).and_then(|r| r.progress.next()) {
             let judgement = all.shop.raises[&raise].progress.asks_for_judgement().then(|| judgement(true));
-            all.must("tech", &Command::Confirm { raise, point, judgement, words: None });
+            all.must("tech", &Command::Confirm { raise, point, judgement, words: None, seen: None });
         }
     }
     let (head, documents) = (all.shop.head, all.documents.len());

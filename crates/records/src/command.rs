@@ -71,8 +71,14 @@ pub enum Command {
     KeepPlan(NewPlan),
     /// Begin a raise by a plan.
     BeginRaise(NewPlan),
-    /// Confirm the next hold point.
-    Confirm { raise: RaiseNumber, point: HoldPoint, judgement: Option<Judgement>, words: Option<String> },
+    /// Confirm the next hold point; `seen` = the last event of the raise when it was shown to whoever confirms, if it was.
+    Confirm {
+        raise: RaiseNumber,
+        point: HoldPoint,
+        judgement: Option<Judgement>,
+        words: Option<String>,
+        seen: Option<Seq>,
+    },
     /// There was a noise, or something moved.
     Upset { raise: RaiseNumber, sign: Sign, words: String },
     /// Something else is not right.

@@ -1,6 +1,7 @@
 //! A raise as a course of hold points.
 
 use std::cmp::Ordering;
+use std::collections::BTreeSet;
 use std::fmt;
 use std::str::FromStr;
 
@@ -127,6 +128,24 @@ impl Outline {
     /// Whether after so many steps the work has begun and not ended: parts are off or on that the job did not mean to end with.
     pub(crate) fn is_unfinished(&self, steps: u16) -> bool {
         (1..small(self.steps.len())).contains(&steps)
+    }
+
+    /// The parts that are off after so many steps, by the names of the states.
+    pub(crate) fn parts_off(&self, steps: u16) -> BTreeSet<String> {
+        let mut off = BTreeSet::new();
+        for state in self.steps.iter().take(usize::from(steps)) {
+            match (state.strip_suffix(" off"), state.strip_suffix(" on")) {
+                (Some(part), _) => drop(off.insert(part.to_owned())),
+                (None, Some(part)) => drop(off.remove(part)),
+                (None, None) => {}
+            }
+        }
+        off
+    }
+
+    /// After how many steps just these parts are off, if they ever are.
+    pub(crate) fn steps_to(&self, off: &BTreeSet<String>) -> Option<u16> {
+        (0..=small(self.steps.len())).find(|steps| self.parts_off(*steps) == *off)
     }
 
     /// Whether it makes sense: pads that exist, stands that stand while a part is off or on, other locks in the order of

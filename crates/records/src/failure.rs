@@ -56,6 +56,8 @@ pub enum Failure {
     DiskFull(String),
     /// The disk or its file system fails otherwise, which is no damage of the book by itself.
     Disk(String),
+    /// Its file was moved, removed or replaced while this program had it open.
+    Moved(String),
     /// The book can only be read.
     ReadOnly(String),
     /// The database does not let this user do it.
@@ -96,7 +98,7 @@ impl fmt::Display for Failure {
                 write!(f, "{place} is a backup or a salvage of a book, and no book itself.")
             }
             Self::Empty(place) => write!(f, "The file {place} is empty."),
-            Self::BookExists(place) => write!(f, "There is a book at {place} already."),
+            Self::BookExists(place) => write!(f, "There is a book, or another file, at {place} already."),
             Self::NoSuchKind(place) => {
                 write!(
                     f,
@@ -131,6 +133,10 @@ impl fmt::Display for Failure {
             Self::Disk(words) => {
                 write!(f, "The disk or its file system fails; the book need not be damaged ({words}).")
             }
+            Self::Moved(place) => write!(
+                f,
+                "The file {place} was moved, removed or replaced while it was open here; nothing was written. Open the book again."
+            ),
             Self::ReadOnly(words) => write!(f, "The book can only be read ({words})."),
             Self::NotAllowed(words) => write!(f, "The database does not allow it ({words})."),
             Self::Busy(words) => write!(f, "Another program held the book for too long ({words})."),

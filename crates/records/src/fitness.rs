@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 
 use crate::fact::Report;
-use crate::hall::{Examined, Hall, Lift};
+use crate::hall::{Checked, Examined, Hall, Lift, day_in};
 use crate::names::{DefectNumber, ExaminationNumber, LiftId, Seq};
 use crate::rules::{Due, RuleSet, Thoroughness, months_after};
 
@@ -74,10 +74,10 @@ impl fmt::Display for Why {
 }
 
 impl Why {
-    /// Whether it also forbids going on up once a raise has begun: what time alone brings about does not.
+    /// Whether it also forbids going on in a raise that was begun: with the vehicle up, what time alone brings about does not.
     #[must_use]
-    pub const fn stops_going_up(&self) -> bool {
-        !matches!(self, Self::NotChecked(_) | Self::Overdue(..) | Self::Lapsed(_))
+    pub const fn stops_going_on(&self, is_up: bool) -> bool {
+        !is_up || !matches!(self, Self::NotChecked(_) | Self::Overdue(..) | Self::Lapsed(_))
     }
 }
 
@@ -95,7 +95,7 @@ pub fn fitness(shop: &Hall, lift: &LiftId, at: Timestamp) -> Fitness {
     let stopping = lift.defects.iter().filter(|(_, d)| d.stops_use);
     why.extend(stopping.map(|(number, d)| Why::Defect(*number, d.words.clone())));
     why.extend(lift.tags.values().cloned().map(Why::Tagged));
-    why.extend(rules.check_each_day.as_ref().and_then(|_| check(shop, lift, today)));
+    why.extend(rules.check_each_day.as_ref().and_then(|_| check(shop, lift, today, day_in(&shop.zone, at))));
     if why.is_empty() { Fitness::Fit } else { Fitness::Unfit(why) }
 }
 
@@ -110,14 +110,16 @@ pub fn due_days(shop: &Hall, lift: &LiftId) -> Vec<(Thoroughness, Option<Date>)>
 }
 
 /// A check of the day, made since the lift was last returned to service. That it was returned unchecked holds on the days
-/// after as well.
-fn check(shop: &Hall, lift: &Lift, today: Date) -> Option<Why> {
+/// after as well. While the clock stands behind, the day that counts stands still: a day by the clock has its check then too.
+fn check(shop: &Hall, lift: &Lift, today: Date, by_clock: Date) -> Option<Why> {
     let last = lift.checks.last_key_value();
-    match last.filter(|(seq, c)| c.day == today && shop.is_of_this_time(**seq)) {
+    let is_of_today =
+        |seq: Seq, c: &Checked| c.day == today && c.by_clock == by_clock && shop.is_of_this_time(seq);
+    match last.filter(|(seq, c)| is_of_today(**seq, c)) {
         _ if last.is_some_and(|(seq, _)| lift.returned > Some(*seq)) => {
-            Some(Why::NotCheckedSinceReturned(today))
+            Some(Why::NotCheckedSinceReturned(by_clock))
         }
-        None => Some(Why::NotChecked(today)),
+        None => Some(Why::NotChecked(by_clock)),
         Some(_) => None,
     }
 }

@@ -10,7 +10,9 @@ use serde::{Deserialize, Serialize};
 use crate::checklist::CheckItem;
 use crate::digest::Digest;
 use crate::event::{Event, Head};
-use crate::fact::{Admission, Authorisation, Fact, Finding, Instruction, KeptPlan, LiftSheet, Report};
+use crate::fact::{
+    Admission, Authorisation, Fact, Finding, Instruction, KeptPlan, LiftSheet, Report, Subject,
+};
 use crate::names::{
     DefectNumber, ExaminationNumber, JobId, LiftId, PersonId, PracticeNumber, RaiseNumber, Seq, VehicleId,
 };
@@ -21,7 +23,7 @@ use crate::rules::Rules;
 use crate::units::Units;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 12;
+pub(crate) const FOLD: i64 = 13;
 
 /// All of the shop but its vehicles.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -60,6 +62,8 @@ pub struct Hall {
     pub limits_entered: Vec<(Seq, Digest)>,
     /// Raises that have not ended.
     pub raises: BTreeMap<RaiseNumber, Raise>,
+    /// Vehicles that a raise left with parts off, until their file is entered again or a raise ends with those on.
+    pub not_whole: BTreeMap<VehicleId, NotWhole>,
     /// Which lift has which defect, while it is open.
     pub defects: BTreeMap<DefectNumber, LiftId>,
     /// Situations to practise on.
@@ -179,8 +183,10 @@ pub struct Examined {
 /// A check before use.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Checked {
-    /// The day in the shop's zone.
+    /// The day that counted in the shop's zone.
     pub day: Date,
+    /// The day by the clock as it stood: an earlier one, if it stood behind.
+    pub by_clock: Date,
     /// What was found.
     pub findings: BTreeMap<CheckItem, Finding>,
 }
@@ -205,6 +211,30 @@ pub struct Raise {
     pub leader: PersonId,
     /// Where it stands.
     pub progress: Progress,
+    /// The last event about it.
+    pub last: Seq,
+}
+
+/// A vehicle that is not as its file says.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct NotWhole {
+    /// The raise that left it so.
+    pub raise: RaiseNumber,
+    /// The parts that are off.
+    pub off: BTreeSet<String>,
+    /// One that may be half off.
+    pub half: Option<String>,
+}
+
+impl std::fmt::Display for NotWhole {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let off = (!self.off.is_empty()).then(|| {
+            let parts: Vec<&str> = self.off.iter().map(String::as_str).collect();
+            format!("{} off", parts.join(", "))
+        });
+        let all: Vec<String> = off.into_iter().chain(self.half.clone()).collect();
+        f.write_str(&all.join("; "))
+    }
 }
 
 /// Why a book's first event cannot be read as one.
@@ -236,6 +266,7 @@ impl Hall {
             limits: None,
             limits_entered: vec![],
             raises: BTreeMap::new(),
+            not_whole: BTreeMap::new(),
             defects: BTreeMap::new(),
             practices: BTreeMap::new(),
             corrected: BTreeMap::new(),
@@ -287,9 +318,9 @@ impl Hall {
         let seq = event.seq;
         match event.fact.clone() {
             Fact::ShopOpened { .. } | Fact::PinLocked { .. } | Fact::ClockBehind { .. } => {}
-            // The fleet's.
-            Fact::VehicleEntered { .. } => {}
-            Fact::NotRight { .. } | Fact::PlanKept { .. } | Fact::RaiseRefused { .. } => {}
+            // The file itself is the fleet's.
+            Fact::VehicleEntered { vehicle, .. } => drop(self.not_whole.remove(&vehicle)),
+            Fact::PlanKept { .. } | Fact::RaiseRefused { .. } => {}
             Fact::RulesChosen { rules } => {
                 self.chosen.push((seq, rules.clone()));
                 self.rules = rules;
@@ -326,10 +357,13 @@ impl Hall {
                 let day = day_in(&self.zone, event.at);
                 self.lift(&lift, |l| l.altered = Some((seq, day)));
             }
-            Fact::LiftChecked { lift, day, findings } => self.lift(&lift, |l| {
-                l.checks.retain(|_, c| c.day == day);
-                l.checks.insert(seq, Checked { day, findings });
-            }),
+            Fact::LiftChecked { lift, day, findings } => {
+                let by_clock = day_in(&self.zone, event.at);
+                self.lift(&lift, |l| {
+                    l.checks.retain(|_, c| c.day == day);
+                    l.checks.insert(seq, Checked { day, by_clock, findings });
+                });
+            }
             Fact::LiftExamined { number, report, .. } => {
                 self.counts.examinations = number.0;
                 self.lift(&report.lift.clone(), |l| {
@@ -367,6 +401,7 @@ impl Hall {
             Fact::PointConfirmed { raise, .. }
             | Fact::PointRefused { raise, .. }
             | Fact::RaiseUpset { raise, .. }
+            | Fact::NotRight { raise, .. }
             | Fact::LockNotHeard { raise, .. }
             | Fact::BroughtDown { raise, .. }
             | Fact::TakenOver { raise, .. } => self.raise(raise, |r| r.follow(event)),
@@ -378,6 +413,11 @@ impl Hall {
             }
             Fact::PracticeTried { .. } => {}
             Fact::Corrected { event, .. } => self.strike_out(event, seq),
+        }
+        for subject in event.fact.subjects() {
+            if let Subject::Raise(number) = subject {
+                self.raise(number, |r| r.last = seq);
+            }
         }
     }
 
@@ -491,6 +531,19 @@ impl Hall {
     /// Where its vehicle has not left the lift, the lift knows.
     fn end(&mut self, number: RaiseNumber) {
         let Some(Raise { plan, progress, .. }) = self.raises.remove(&number) else { return };
+        let before = self.not_whole.get(&plan.vehicle);
+        // Where it did not come as far as the state that it was found in, it is left in that.
+        let found = before.and_then(|found| progress.outline.steps_to(&found.off));
+        if found.is_none_or(|steps| steps <= progress.steps_done) {
+            let off = progress.outline.parts_off(progress.steps_done);
+            let half = progress.broken_off();
+            match off.is_empty() && half.is_none() {
+                true => drop(self.not_whole.remove(&plan.vehicle)),
+                false => {
+                    drop(self.not_whole.insert(plan.vehicle.clone(), NotWhole { raise: number, off, half }))
+                }
+            }
+        }
         if progress.position != Position::Away {
             self.lift(&plan.lift, |l| l.left = Some((number, plan.vehicle)));
         }

@@ -13,7 +13,7 @@
 //!     let point = HoldPoint::Spotted;
 //!     let raise = RaiseNumber(1);
 //!     // Every reason against it comes back as `Failure::Refused`.
-//!     book.act(now, &signed, &Command::Confirm { raise, point, judgement: None, words: None }).await?;
+//!     book.act(now, &signed, &Command::Confirm { raise, point, judgement: None, words: None, seen: None }).await?;
 //! }
 //! # Ok(()) }
 //! ```

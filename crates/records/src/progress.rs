@@ -91,6 +91,12 @@ impl Progress {
         !matches!(self.position, Position::Away | Position::Floor)
     }
 
+    /// Whether it was confirmed to be off the floor, and not down again since.
+    #[must_use]
+    pub const fn has_left_the_floor(&self) -> bool {
+        self.is_up() && !matches!(self.position, Position::TestRaising)
+    }
+
     /// Whether a lock could be missed now: the lift is on its way, from the test raise to its rest on the locks.
     #[must_use]
     pub fn is_going_up(&self) -> bool {
@@ -226,6 +232,15 @@ impl Progress {
         again.steps_done += steps_in(&down);
         self.ahead = down;
         self.ahead.extend(again.seating_onwards());
+    }
+
+    /// Something was not right, or another leads from here: that nobody is under it is looked at again before it moves down, or to
+    /// another lock.
+    pub(crate) fn look_again(&mut self) {
+        let moves = |p: P| matches!(p, P::OffLocks | P::LocksReleased | P::FullyDown | P::HeightReached(_));
+        if self.next().is_some_and(moves) {
+            self.ahead.insert(0, P::AreaClear);
+        }
     }
 
     /// A lock was missed, so that it was passed: it is higher than what was confirmed last.

@@ -108,6 +108,12 @@ pub enum Refusal {
     LiftBusy(LiftId, RaiseNumber),
     /// The vehicle is on a lift.
     VehicleBusy(VehicleId, RaiseNumber),
+    /// On the lift another vehicle was left by that raise.
+    LiftHolds(LiftId, VehicleId, RaiseNumber),
+    /// The vehicle was left on another lift by that raise.
+    StandsElsewhere(VehicleId, LiftId, RaiseNumber),
+    /// That raise left the vehicle with these parts off, and the plan has no such state.
+    NotWhole(VehicleId, RaiseNumber, String),
     /// No such raise, or it has ended.
     NoSuchRaise(RaiseNumber),
     /// Somebody else leads it, and they may take it over.
@@ -116,6 +122,8 @@ pub enum Refusal {
     LedByAnother(RaiseNumber, PersonId),
     /// They lead it already.
     LeadsAlready(RaiseNumber),
+    /// It went on since it was shown to whoever confirms.
+    WentOn(RaiseNumber),
     /// Another hold point comes first.
     NotNext {
         /// What was to be confirmed.
@@ -252,6 +260,19 @@ impl fmt::Display for Refusal {
             Self::LiftUnfit(l, why) => write!(f, "{l} may not be used: {}.", list(why)),
             Self::LiftBusy(l, n) => write!(f, "Raise {n} on {l} has not ended."),
             Self::VehicleBusy(v, n) => write!(f, "{v} is in raise {n}, which has not ended."),
+            Self::LiftHolds(l, v, n) => {
+                write!(f, "Raise {n} left {v} on {l}: once it is clear, a lead returns the lift to service.")
+            }
+            Self::StandsElsewhere(v, l, n) => {
+                write!(
+                    f,
+                    "Raise {n} left {v} on {l}: once that is clear, a lead returns the lift to service."
+                )
+            }
+            Self::NotWhole(v, n, state) => write!(
+                f,
+                "Raise {n} left {v} with {state}, and the plan has no such state: plan a job that has it among its steps, or, once                  it is as its file says, enter that file again."
+            ),
             Self::NoSuchRaise(n) => write!(f, "There is no raise {n}, or it has ended."),
             Self::NotLeader(n, p) => write!(f, "{p} leads raise {n}; take it over first."),
             Self::LedByAnother(n, p) => {
@@ -261,6 +282,10 @@ impl fmt::Display for Refusal {
                 )
             }
             Self::LeadsAlready(n) => write!(f, "They lead raise {n} already."),
+            Self::WentOn(n) => write!(
+                f,
+                "Raise {n} went on since this was shown, here or elsewhere; nothing was confirmed: look where it stands now."
+            ),
             Self::NotNext { asked, next } => write!(f, "{asked} cannot be confirmed; next is {next}."),
             Self::JudgementMissing(point) => {
                 write!(f, "Before {point} the vehicle as it is then must be checked.")

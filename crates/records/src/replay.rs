@@ -12,7 +12,7 @@ impl Raise {
     pub fn begun(event: &Event) -> Option<(RaiseNumber, Self)> {
         let Fact::RaiseBegun { raise, plan } = &event.fact else { return None };
         let progress = Progress::new(plan.outline.clone());
-        Some((*raise, Self { plan: plan.clone(), leader: event.by.clone(), progress }))
+        Some((*raise, Self { plan: plan.clone(), leader: event.by.clone(), progress, last: event.seq }))
     }
 
     /// After one more event that is about it.
@@ -29,7 +29,11 @@ impl Raise {
             Fact::RaiseUpset { .. } => self.progress.upset(),
             Fact::LockNotHeard { .. } => self.progress.lock_not_heard(),
             Fact::BroughtDown { .. } => self.progress.bring_down(),
-            Fact::TakenOver { .. } => self.leader = event.by.clone(),
+            Fact::NotRight { .. } => self.progress.look_again(),
+            Fact::TakenOver { .. } => {
+                self.leader = event.by.clone();
+                self.progress.look_again();
+            }
             Fact::Salvaged { .. } => self.progress.lose_sight(),
             _ => {}
         }

@@ -40,9 +40,22 @@ pub(crate) struct Store {
     pub(crate) kind: Kind,
     /// As it may be shown.
     pub(crate) place: String,
-    /// The file that was made for it.
-    made: Option<PathBuf>,
+    /// Its file, as it was when it was opened; a server sees to its own.
+    file: Option<OpenFile>,
+    /// Whether that was made for it.
+    is_made: bool,
 }
+
+/// A file by what it is, not by its name.
+#[derive(Clone, Debug)]
+struct OpenFile {
+    path: PathBuf,
+    is: Option<Inode>,
+    /// Whether its log was beside it.
+    has_log: bool,
+}
+
+type Inode = (u64, u64);
 
 pub(crate) type Tx = Transaction<'static, Any>;
 
@@ -63,9 +76,16 @@ impl Store {
     async fn file(place: &str, create: bool) -> Result<Self, Failure> {
         let (path, url) = (Path::new(place), format!("sqlite://{}", escaped(place)));
         if create {
-            let made = make_private(path).then(|| path.to_owned());
+            // Who makes the file fills it, and nobody else does meanwhile.
+            let is_made = make_private(path);
+            if !is_made && path.exists() {
+                return Err(Failure::book_exists(place));
+            }
             let store = Self::reach(place, &format!("{url}?mode=rwc"), &SQLITE).await;
-            return store.map(|store| Self { made, ..store });
+            if is_made && store.is_err() {
+                remove(path);
+            }
+            return store.map(|store| Self { is_made, ..store });
         }
         if !path.is_file() {
             return Err(Failure::no_book(place));
@@ -95,7 +115,9 @@ impl Store {
             .connect_with(options)
             .await
             .map_err(|e| at_place(e, place))?;
-        Ok(Self { pool, kind: way.kind, place: shown(place), made: None })
+        let path = (way.kind == Kind::Sqlite).then(|| PathBuf::from(place));
+        let file = path.map(|path| OpenFile { is: inode(&path), has_log: has_log(&path), path });
+        Ok(Self { pool, kind: way.kind, place: shown(place), file, is_made: false })
     }
 
     /// What was filled into it is kept; if that came to nothing, no file is left where there was none.
@@ -109,18 +131,26 @@ impl Store {
         }
     }
 
-    /// Closes it, and removes the file that was made for it.
+    /// Removes the file that was made for it, and closes it.
     pub(crate) async fn discard(&self) {
-        self.close().await;
-        for part in self.made.iter().flat_map(|path| ["", "-wal", "-shm"].map(|end| beside(path, end))) {
-            let _ = fs::remove_file(part);
+        if let Some(OpenFile { path, .. }) = self.file.as_ref().filter(|_| self.is_made) {
+            remove(path);
         }
+        self.close().await;
     }
 
     /// For writing: nobody else writes until it ends.
     pub(crate) async fn begin_writing(&self) -> Result<Tx, Failure> {
         match self.kind {
-            Kind::Sqlite => Ok(self.pool.begin_with("BEGIN IMMEDIATE").await?),
+            Kind::Sqlite => {
+                let tx = self.pool.begin_with("BEGIN IMMEDIATE").await?;
+                self.is_still_there()?;
+                let log_is_gone = |file: &OpenFile| file.has_log && !has_log(&file.path);
+                match self.file.as_ref().is_some_and(log_is_gone) {
+                    true => Err(Failure::Moved(self.place.clone())),
+                    false => Ok(tx),
+                }
+            }
             Kind::Postgres => {
                 let mut tx = self.pool.begin_with("BEGIN ISOLATION LEVEL READ COMMITTED READ WRITE").await?;
                 sqlx::query("SELECT 1 FROM pg_advisory_xact_lock($1)")
@@ -132,8 +162,15 @@ impl Store {
         }
     }
 
+    /// What is written into a file that was moved away, or another's place taken, is not in the book that others open.
+    fn is_still_there(&self) -> Result<(), Failure> {
+        let Some(OpenFile { path, is, .. }) = &self.file else { return Ok(()) };
+        if inode(path) == *is { Ok(()) } else { Err(Failure::Moved(self.place.clone())) }
+    }
+
     /// For reading: the book as it is at one moment, however long it takes.
     pub(crate) async fn begin_reading(&self) -> Result<Tx, Failure> {
+        self.is_still_there()?;
         Ok(self
             .pool
             .begin_with(match self.kind {
@@ -163,6 +200,29 @@ fn at_place(error: sqlx::Error, place: &str) -> Failure {
     failure.with_words(|words| address::without_secrets(words, place))
 }
 
+/// The file and what SQLite keeps beside it.
+fn remove(path: &Path) {
+    for end in ["", "-wal", "-shm"] {
+        let _ = fs::remove_file(beside(path, end));
+    }
+}
+
+fn has_log(path: &Path) -> bool {
+    beside(path, "-wal").exists()
+}
+
+/// What it is; only on Unix can a file be moved away while it is open.
+#[cfg(unix)]
+fn inode(path: &Path) -> Option<Inode> {
+    use std::os::unix::fs::MetadataExt;
+    fs::metadata(path).ok().map(|data| (data.dev(), data.ino()))
+}
+
+#[cfg(not(unix))]
+const fn inode(_: &Path) -> Option<Inode> {
+    None
+}
+
 /// A file beside another, named after it.
 pub(crate) fn beside(path: &Path, end: &str) -> PathBuf {
     let mut name = path.as_os_str().to_owned();
@@ -171,7 +231,7 @@ pub(crate) fn beside(path: &Path, end: &str) -> PathBuf {
 }
 
 /// An empty file that only its owner may read, as it will hold hashes of PINs; SQLite gives what it writes beside it the
-/// same mode. `false` = there is one already, or SQLite is to say why there can be none.
+/// same mode. `false` = there is a file already, or SQLite is to say why there can be none.
 fn make_private(path: &Path) -> bool {
     let mut options = OpenOptions::new();
     options.write(true).create_new(true);

@@ -223,7 +223,7 @@ async fn what_is_refused_is_written_down(place: String) {
     // It stands where it failed until it is measured again, or somebody says what was changed.
     let spotted = |words: Option<&str>| {
         let words = words.map(str::to_owned);
-        Command::Confirm { raise, point: HoldPoint::Spotted, judgement: None, words }
+        Command::Confirm { raise, point: HoldPoint::Spotted, judgement: None, words, seen: None }
     };
     let why = refusals(book.act(minutes(4), &people["tech"], &spotted(None)).await.expect_err("refused"));
     assert_eq!(why, [Refusal::StandsWrong(HoldPoint::Spotted)]);

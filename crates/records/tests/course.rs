@@ -229,7 +229,7 @@ fn what_was_measured_and_refused_needs_another_measuring_or_words() {
     };
     let confirm = |point, judgement, words: Option<&str>| {
         let words = words.map(str::to_owned);
-        Command::Confirm { raise: RaiseNumber(1), point, judgement, words }
+        Command::Confirm { raise: RaiseNumber(1), point, judgement, words, seen: None }
     };
     let as_planned = || Some(Judgement { as_found: false, ..judgement(true) });
     let mut world = begun(outline());

@@ -472,7 +472,7 @@ fn a_clock_set_back_makes_nothing_fit_again() {
     let overdue = || Why::Overdue(Thoroughness::Regular, day("2027-02-01"));
     assert_eq!(world.unfit(), [overdue()]);
     world.at = at("2026-12-01T08:00:00Z");
-    assert_eq!(world.unfit(), [overdue()]);
+    assert_eq!(world.unfit(), [overdue(), Why::NotChecked(day("2026-12-01"))]);
     let tag = || Command::TagOut { lift: lift("north-bay"), words: "overdue".into() };
     let facts = world.must("tech", &tag());
     assert_eq!(facts[0], Fact::ClockBehind { last: at("2027-02-02T08:00:00Z") });

@@ -289,6 +289,7 @@ fn a_part_comes_off_only_while_lift_and_leader_are_right() {
             point: P::StepDone(0),
             judgement: Some(judgement(passes)),
             words: Some("off before it leaked".into()),
+            seen: None,
         };
         let mut off = World { shop: world.shop.clone(), at: world.at, events: vec![] };
         if matches!(&why[..], [Refusal::LiftUnfit(..)]) {
@@ -306,7 +307,7 @@ fn a_part_comes_off_only_while_lift_and_leader_are_right() {
     world.until("tech", P::OnLocks);
     let words = Some("off".to_owned());
     let judgement = Some(judgement(false));
-    let said = Command::Confirm { raise: raise(), point: P::StepDone(0), judgement, words };
+    let said = Command::Confirm { raise: raise(), point: P::StepDone(0), judgement, words, seen: None };
     assert_eq!(world.refused("tech", &said), [Refusal::JudgementFails(P::StepDone(0))]);
     // To another height it does not leave its locks either.
     let later = vec![LaterLock { after: 0, lock: 9 }];

@@ -8,8 +8,8 @@ use maud::{Markup, html};
 use planner::Plan;
 use planner::lift::Corner;
 use records::{
-    Act, Command, Event, Fact, HoldPoint, May, Position, Progress, Raise, RaiseNumber, Shop, Sign, Subject,
-    may,
+    Act, Command, Event, Fact, HoldPoint, May, Position, Progress, Raise, RaiseNumber, Seq, Shop, Sign,
+    Subject, may,
 };
 use schemars::JsonSchema;
 use serde::Deserialize;
@@ -420,14 +420,16 @@ pub(crate) async fn say(
     said: Said,
 ) -> Result<(), Fault> {
     act(house, number, caller, said, async |desk, raise, said| {
+        let seen = Some(Seq(said.seen));
         match saying {
             Saying::Confirm => {
                 let point = said.point.parse().map_err(|fault| Fault::Bad(vec![format!("{fault}.")]))?;
                 let words = Some(said.words).filter(|words| !words.trim().is_empty());
-                led::confirm_at(desk, raise, point, words).await?;
+                led::confirm_at(desk, raise, point, words, seen).await?;
             }
             Saying::Measured => {
-                led::measured_at(desk, raise, Found::Offsets([said.spot, said.offset, said.yaw])).await?;
+                led::measured_at(desk, raise, Found::Offsets([said.spot, said.offset, said.yaw]), seen)
+                    .await?;
             }
             Saying::NotRight => drop(desk.act(&not_right_as_said(raise, said)?).await?),
             Saying::Abandon => drop(desk.act(&Command::AbandonRaise { raise, words: said.words }).await?),

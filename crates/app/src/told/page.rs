@@ -61,7 +61,9 @@ fn who(page: &mut String) {
         What somebody signs with a PIN that another set says so in the day's page, in records and prints, until they set their own: a PIN proves that whoever acted knew it.\n\n\
         A raise by limits that the shop has not entered is begun only by who may run the shop, and board, day's page, raise and print say whose they are; where the shop has entered limits, by no others. \
         A sooner day that an examiner asks for holds for every kind of examination, also one for which the rules have no interval. An examination is struck out by an examiner only. While one that found the lift unfit stands, the lift is not returned to service: it is repaired, and an examination finds it fit. What is struck out is \
-        still shown and printed, with who struck it out, by which event, and why. A lift that was returned and not checked since takes nothing up, a raise under way neither.\n\n";
+        still shown and printed, with who struck it out, by which event, and why. A lift that was returned and not checked since takes nothing up, a raise under way neither.\n\n\
+        A raise that was begun goes up on a lift that may be used that day; once the vehicle is up, only the day (a check or an examination that is due) holds it no more. While the clock stands behind the book, each day by the clock asks for its check. \
+        On a lift on which a raise left its vehicle no other vehicle is raised, nor that vehicle on another lift, until a lead returns the lift to service. A vehicle that was left with parts off is raised by a plan that has that state among its own, or once its file is entered again. Own convention.\n\n";
 }
 
 /// A raise in which every kind of hold point occurs.
@@ -110,7 +112,8 @@ fn hold_points(page: &mut String) {
         on the way down `locks-released`, then `height-2-reached` and `on-locks` lead to it, with stands away. A raise that is refused, and a point that a check of the \
         vehicle or the state of the lift holds up, stand in the book. On a lift whose lowest lock lies at the test raise, below it, or less than 50 mm above \
         (so far a carriage may be ahead of the other: DGUV Information 208-015 sections 5-6), that lock is listened for at `test-raised`, and the way down from there has `off-locks` and `locks-released` too. \
-        What was measured at `spotted` or `pads-seated` and refused is confirmed only as it is measured again, or with words that say what was changed. Common practice, no source.\n\n\
+        What was measured at `spotted` or `pads-seated` and refused is confirmed only as it is measured again, or with words that say what was changed. \
+        Once something was not right, or another leads, before it moves down or to another lock, `area-clear` comes again. What a screen or a page showed confirms nothing once the raise went on. Common practice, no source.\n\n\
         | point | what is confirmed | what to look and listen for |\n|---|---|---|\n";
     for point in points {
         let _ = writeln!(
@@ -248,6 +251,8 @@ turns the direction of writing. What an older book holds of these is written out
 - PINs stand outside the chain; the event that set one holds the digest of what is kept of it. A PIN that was changed, removed or added outside is named, and nobody signs in by it. Events of older programs hold no such digest: set those PINs anew.
 - `book verify --plans` computes every kept plan again, and every check of a raise under way (as measured, before each part).
 - A new or restored book is its owner's alone (mode 0600 on Unix). Nothing is left of one that could not be made.
+- Whoever makes a book's file fills it; where there is a file already, none is made. A book whose file was moved, removed or replaced while a program had it open takes nothing more from that program.
+- What was written last may stand in the log (`-wal`): a copy of the file alone may lack it, and looks whole. Copy a book with `book backup`.
 - A file that may only be read, in a folder in which nothing may be made, is read if no log (`-wal`) is beside it: whoever may write it should not have it open meanwhile.
 - `book salvage` reads a file page by page, with the log beside it, so that a damaged page costs what stood on it, whichever it is; a database of PostgreSQL it reads row by row. It names every event that is lost and every document
   that an event names and that is not there. Exit 1 if anything is missing.

@@ -227,7 +227,8 @@ pub(crate) fn where_it_is(progress: &Progress) -> String {
 fn held_up(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
     match fitness(shop, &raise.plan.lift, at) {
         Fitness::Unfit(why) if !raise.progress.going_down => {
-            why.iter().filter(|why| why.stops_going_up()).map(ToString::to_string).collect()
+            let is_up = raise.progress.has_left_the_floor();
+            why.iter().filter(|why| why.stops_going_on(is_up)).map(ToString::to_string).collect()
         }
         _ => vec![],
     }

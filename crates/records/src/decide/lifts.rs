@@ -144,7 +144,7 @@ impl Case<'_> {
     }
 
     /// Refused for all reasons that `counts` picks.
-    pub(super) fn fit(&mut self, lift: &LiftId, counts: fn(&crate::fitness::Why) -> bool) {
+    pub(super) fn fit(&mut self, lift: &LiftId, counts: impl Fn(&crate::fitness::Why) -> bool) {
         if let Fitness::Unfit(mut why) = crate::fitness::fitness(self.shop, lift, self.at) {
             why.retain(counts);
             self.refuse_if(!why.is_empty(), Refusal::LiftUnfit(lift.clone(), why));

@@ -7,9 +7,9 @@ use crate::command::{Command, Judgement, NewPlan};
 use crate::course::HoldPoint;
 use crate::digest::Digest;
 use crate::fact::{Fact, Judged, KeptPlan, Measurement};
-use crate::fitness::{Fitness, Why, fitness};
+use crate::fitness::{Fitness, fitness};
 use crate::hall::Raise;
-use crate::names::{IncidentNumber, LiftId, RaiseNumber, VehicleId};
+use crate::names::{IncidentNumber, LiftId, RaiseNumber, Seq, VehicleId};
 use crate::refusal::Refusal;
 use crate::role::{Act, May, may};
 
@@ -32,7 +32,8 @@ impl<'a> Case<'a> {
                 self.say(Fact::PlanKept { plan });
             }
             Command::BeginRaise(plan) => self.begin(plan),
-            Command::Confirm { raise, point, judgement, words } => {
+            Command::Confirm { raise, point, judgement, words, seen } => {
+                self.is_as_seen(*raise, *seen);
                 self.confirm(*raise, *point, judgement.as_ref(), words.as_deref());
             }
             Command::Upset { raise, sign, words } => {
@@ -120,6 +121,21 @@ impl<'a> Case<'a> {
             }
             (None, None) => {}
         }
+        for (id, lift) in &self.shop.lifts {
+            let Some((raise, vehicle)) = &lift.left else { continue };
+            match (*id == plan.lift, *vehicle == plan.vehicle) {
+                (true, false) => self.refuse(Refusal::LiftHolds(id.clone(), vehicle.clone(), *raise)),
+                (false, true) => self.refuse(Refusal::StandsElsewhere(vehicle.clone(), id.clone(), *raise)),
+                _ => {}
+            }
+        }
+        if let Some(found) = self.shop.not_whole.get(&plan.vehicle) {
+            let is_planned = plan.outline.steps_to(&found.off).is_some();
+            self.refuse_if(
+                !is_planned,
+                Refusal::NotWhole(plan.vehicle.clone(), found.raise, found.to_string()),
+            );
+        }
         for (number, raise) in &self.shop.raises {
             self.refuse_if(raise.plan.lift == plan.lift, Refusal::LiftBusy(plan.lift.clone(), *number));
             self.refuse_if(
@@ -159,6 +175,12 @@ impl<'a> Case<'a> {
         Some(raise)
     }
 
+    /// Who confirms by what was shown confirms nothing that came after.
+    fn is_as_seen(&mut self, number: RaiseNumber, seen: Option<Seq>) {
+        let last = self.shop.raises.get(&number).map(|raise| raise.last);
+        self.refuse_if(seen.is_some() && last.is_some() && seen != last, Refusal::WentOn(number));
+    }
+
     fn confirm(
         &mut self,
         number: RaiseNumber,
@@ -179,7 +201,8 @@ impl<'a> Case<'a> {
                     self.refuse_if(wrong, Refusal::StandsWrong(point));
                     is_so_already = words.is_some() && self.is_held_up_with_a_part_off(raise);
                     if raise.progress.goes_on() && !is_so_already {
-                        self.fit(&raise.plan.lift, Why::stops_going_up);
+                        let is_up = raise.progress.has_left_the_floor();
+                        self.fit(&raise.plan.lift, |why| why.stops_going_on(is_up));
                     }
                     if raise.progress.goes_on() && !matches!(point, HoldPoint::StepDone(_)) {
                         self.files_as_planned(&raise.plan);
@@ -204,7 +227,9 @@ impl<'a> Case<'a> {
     /// brings the vehicle down must know.
     fn is_held_up_with_a_part_off(&self, raise: &Raise) -> bool {
         let fitness = fitness(self.shop, &raise.plan.lift, self.at);
-        let held_up = matches!(fitness, Fitness::Unfit(why) if why.iter().any(Why::stops_going_up));
+        let is_up = raise.progress.has_left_the_floor();
+        let held_up =
+            matches!(fitness, Fitness::Unfit(why) if why.iter().any(|why| why.stops_going_on(is_up)));
         held_up && raise.progress.may_be_done_already()
     }
 

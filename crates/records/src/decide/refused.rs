@@ -26,7 +26,9 @@ pub fn refused(
         Command::BeginRaise(new) => Fact::RaiseRefused { plan: case.plan(new), reasons: sentences },
         Command::Confirm { raise, point, judgement, .. } => {
             let open = shop.raises.get(raise)?;
-            let was_next = open.leader == hand.by && open.progress.next() == Some(*point);
+            let was_next = open.leader == hand.by
+                && open.progress.next() == Some(*point)
+                && !reasons.contains(&Refusal::WentOn(*raise));
             let held_up = |r: &Refusal| {
                 matches!(r, Refusal::JudgementFails(_) | Refusal::LiftUnfit(..) | Refusal::FileChanged(_))
             };

@@ -273,7 +273,7 @@ pub(crate) fn judgement(passes: bool) -> Judgement {
 }
 
 pub(crate) fn confirm(point: HoldPoint, judgement: Option<Judgement>) -> Command {
-    Command::Confirm { raise: RaiseNumber(1), point, judgement, words: None }
+    Command::Confirm { raise: RaiseNumber(1), point, judgement, words: None, seen: None }
 }
 
 /// From a newly opened shop to one that may raise.

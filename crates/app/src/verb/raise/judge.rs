@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use clap::Args;
 use records::{
     Book, Command, Document as Kept, Event, Fact, Failure, HoldPoint, Judgement, KeptPlan, Raise,
-    RaiseNumber, Refusal, Subject,
+    RaiseNumber, Refusal, Seq, Subject,
 };
 use serde_json::{Value, json};
 use sheets::{Units, units, words};
@@ -299,7 +299,7 @@ pub(super) async fn measured(led: &Led, measured: &AsFound) -> Done {
         None => Found::Offsets(measured.offsets()?),
     };
     let (desk, number) = led.open().await?;
-    let judged = measured_at(&desk, number, found).await?;
+    let judged = measured_at(&desk, number, found, None).await?;
     if !led.json {
         write::out(&(sheets::report(&judged.planned.scene(), Units::Metric) + "\n"), FINE);
     }
@@ -314,10 +314,16 @@ pub(crate) enum Found {
     Offsets([String; 3]),
 }
 
-/// Confirms the spotting as it was found, if the plan holds there too.
-pub(crate) async fn measured_at(desk: &Desk, number: RaiseNumber, found: Found) -> Result<Judged, Ended> {
+/// Confirms the spotting as it was found, if the plan holds there too; `seen` = the raise's last event as it was shown.
+pub(crate) async fn measured_at(
+    desk: &Desk,
+    number: RaiseNumber,
+    found: Found,
+    seen: Option<Seq>,
+) -> Result<Judged, Ended> {
     let shop = desk.book.shop().await?;
     let raise = open_raise(&shop, number)?;
+    let seen = seen.or(Some(raise.last));
     let as_placed = match found {
         Found::Placed(text) => text,
         Found::Offsets(said) => {
@@ -338,7 +344,7 @@ pub(crate) async fn measured_at(desk: &Desk, number: RaiseNumber, found: Found) 
     };
     let judged = judge(&desk.book, raise, point, &as_placed).await?;
     let judgement = Some(Judgement { as_found: true, ..judged.judgement.clone() });
-    match desk.act(&Command::Confirm { raise: number, point, judgement, words: None }).await {
+    match desk.act(&Command::Confirm { raise: number, point, judgement, words: None, seen }).await {
         Err(Failure::Refused(all)) if !judged.judgement.passes => Err(refused(&all, &judged.reasons)),
         Err(other) => Err(other.into()),
         Ok(_) => Ok(judged),

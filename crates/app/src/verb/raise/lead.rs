@@ -5,7 +5,7 @@ mod screen;
 use std::io::{BufRead, IsTerminal};
 
 use jiff::Timestamp;
-use records::{Book, Command, HoldPoint, Raise, RaiseNumber, Sign};
+use records::{Book, Command, HoldPoint, Raise, RaiseNumber, Seq, Sign};
 use sheets::Units;
 
 use super::judge::{Found, measured_at};
@@ -44,10 +44,18 @@ fn answer(line: &str, raise: RaiseNumber, next: HoldPoint, at_terminal: bool) ->
     let said = Some(words.clone()).filter(|words| !words.is_empty());
     // What stops it is done at once, whether there was time for words or not.
     let at_once = || said.clone().unwrap_or_else(|| NO_WORDS.to_owned());
+    let confirms = |point: HoldPoint, said: Option<String>| match said
+        .filter(|words| at_terminal && denies(words))
+    {
+        None => Answer::Confirm(point, Some(words.clone()).filter(|words| !words.is_empty())),
+        Some(words) => Answer::Nothing(format!(
+            "“{words}” reads as if something is not so: write that down with “wrong {words}”, or confirm in other words"
+        )),
+    };
     match word {
         "leave" => Answer::Leave,
         "" | "?" | "help" if at_terminal => Answer::Show,
-        "done" if at_terminal => Answer::Confirm(next, said),
+        "done" if at_terminal => confirms(next, said.clone()),
         "done" => Answer::Nothing(format!("“done” names no point; next is {next}")),
         "measured" => {
             match words.split(',').map(|part| part.trim().to_owned()).collect::<Vec<_>>().try_into() {
@@ -62,13 +70,21 @@ fn answer(line: &str, raise: RaiseNumber, next: HoldPoint, at_terminal: bool) ->
         "down" => Answer::Do(Command::BringDown { raise, words: at_once() }),
         "take-over" => Answer::Do(Command::TakeOver { raise }),
         other => match other.parse() {
-            Ok(point) => Answer::Confirm(point, said),
+            Ok(point) => confirms(point, said.clone()),
             Err(_) if at_terminal => {
                 Answer::Nothing(format!("“{other}” is no answer here; ? shows what may be answered"))
             }
             Err(_) => Answer::Nothing(format!("“{other}” is none of: {ANSWERS}")),
         },
     }
+}
+
+/// Whether words beside a confirmation take it back. Common practice, no source.
+fn denies(words: &str) -> bool {
+    words.split(|c: char| !c.is_alphanumeric() && c != '\'').any(|word| {
+        let word = word.to_lowercase();
+        matches!(word.as_str(), "not" | "but" | "except" | "cannot") || word.ends_with("n't")
+    })
 }
 
 /// Shows each point and does what is typed, until the raise ends or the person leaves. Exit 1 if anything was refused, or in a
@@ -84,6 +100,7 @@ pub(super) async fn lead(led: &Led) -> Done {
         let Some((raise, next)) = shop.raises.get(&number).and_then(|r| Some((r, r.progress.next()?))) else {
             return Ok(write::out(&format!("Raise {number} has ended.\n"), code));
         };
+        let seen = Some(raise.last);
         let units = told::units(&shop);
         let state = state(&shop, Timestamp::now(), number, raise, units);
         if at_terminal {
@@ -119,8 +136,8 @@ pub(super) async fn lead(led: &Led) -> Done {
                 Ok(())
             }
             Answer::Nothing(why) => Err(Ended::refused(&plain(&why))),
-            Answer::Confirm(point, words) => confirm_at(&desk, number, point, words).await,
-            Answer::Measured(found) => measured(&desk, number, found).await,
+            Answer::Confirm(point, words) => confirm_at(&desk, number, point, words, seen).await,
+            Answer::Measured(found) => measured(&desk, number, found, seen).await,
             Answer::Do(command) => desk.act(&command).await.map(drop).map_err(Ended::from),
         };
         code = told(done, code)?;
@@ -152,8 +169,13 @@ fn forget_typed_ahead() {
     let _ = rustix::termios::tcflush(std::io::stdin(), rustix::termios::QueueSelector::IFlush);
 }
 
-async fn measured(desk: &Desk, number: RaiseNumber, found: [String; 3]) -> Result<(), Ended> {
-    let judged = measured_at(desk, number, Found::Offsets(found)).await?;
+async fn measured(
+    desk: &Desk,
+    number: RaiseNumber,
+    found: [String; 3],
+    seen: Option<Seq>,
+) -> Result<(), Ended> {
+    let judged = measured_at(desk, number, Found::Offsets(found), seen).await?;
     write::out(&sheets::report(&judged.planned.scene(), Units::Metric), FINE);
     Ok(())
 }
@@ -182,6 +204,9 @@ mod tests {
         let words = || "knock, rear".to_owned();
         assert_eq!(read("done\n"), Answer::Confirm(HoldPoint::Shaken, None));
         assert_eq!(read("shaken twice \n"), Answer::Confirm(HoldPoint::Shaken, Some("twice".into())));
+        for but in ["done spotted but not square", "shaken, doesn't stand", "shaken not silent"] {
+            assert!(matches!(read(but), Answer::Nothing(_)), "{but}");
+        }
         // Another point is the book's to refuse.
         assert_eq!(read("raised"), Answer::Confirm(HoldPoint::Raised, None));
         assert_eq!(read("take-over"), Answer::Do(Command::TakeOver { raise }));

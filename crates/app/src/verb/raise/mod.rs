@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 use clap::{Args, Subcommand};
 use jiff::Timestamp;
-use records::{Command, Failure, HoldPoint, Raise, RaiseNumber, Shop, Sign, Subject};
+use records::{Command, Failure, HoldPoint, Raise, RaiseNumber, Seq, Shop, Sign, Subject};
 use sheets::Units;
 
 use crate::cli::{FINE, REFUSED, free_text};
@@ -192,20 +192,23 @@ async fn act(said: &Said, command: impl FnOnce(RaiseNumber, String) -> Command) 
 
 async fn confirm(led: &Led, point: HoldPoint, words: Option<String>) -> Done {
     let (desk, number) = led.open().await?;
-    confirm_at(&desk, number, point, words).await?;
+    confirm_at(&desk, number, point, words, None).await?;
     after(&desk, number, led.json).await
 }
 
-/// Checks what is to be checked before it, then confirms.
+/// Checks what is to be checked before it, then confirms; `seen` = the raise's last event as it was shown.
 pub(crate) async fn confirm_at(
     desk: &Desk,
     number: RaiseNumber,
     point: HoldPoint,
     words: Option<String>,
+    seen: Option<Seq>,
 ) -> Result<(), Ended> {
     let shop = desk.book.shop().await?;
     let raise = open_raise(&shop, number)?;
     let asked = raise.progress.next() == Some(point) && raise.progress.asks_for_judgement();
+    // What is checked is how it stands now.
+    let seen = seen.or(asked.then_some(raise.last));
     let judged = if asked {
         let as_placed = judge::as_it_stands(&desk.book, number, raise).await?;
         Some(judge::judge(&desk.book, raise, point, &as_placed).await?)
@@ -218,7 +221,7 @@ pub(crate) async fn confirm_at(
     let passes = judged.as_ref().is_none_or(|j| j.judgement.passes);
     let reasons = judged.as_ref().map(|j| j.reasons.clone()).unwrap_or_default();
     let judgement = judged.map(|j| j.judgement);
-    match desk.act(&Command::Confirm { raise: number, point, judgement, words }).await {
+    match desk.act(&Command::Confirm { raise: number, point, judgement, words, seen }).await {
         Err(Failure::Refused(all)) if !passes => Err(judge::refused(&all, &reasons)),
         Ok(_) => {
             // What was so already is in the book, though it should not be so.

@@ -1,0 +1,71 @@
+//! A book's file is made by one program at a time, and what is written goes into the file that others open.
+
+#![allow(clippy::expect_used, clippy::panic, reason = "a test ends where it fails")]
+
+mod common;
+
+use common::place::File;
+use common::*;
+use records::*;
+
+fn incident() -> Command {
+    Command::ReportIncident { lift: Some(lift("north-bay")), raise: None, words: "oil".into() }
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn nothing_is_written_into_a_file_that_was_moved_away() {
+    let file = File::new();
+    let (book, people) = ready_book(&file.place()).await;
+    book.act(at(MORNING), &people["tech"], &incident()).await.expect("written");
+    let aside = file.folder.path().join("aside.book");
+    let beside = |path: &std::path::Path, end: &str| format!("{}{end}", path.display());
+    for end in ["", "-wal", "-shm"] {
+        std::fs::rename(beside(&file.path(), end), beside(&aside, end)).expect("moved");
+    }
+    let head = |shop: Shop| shop.head;
+    for _ in 0..2 {
+        let refused = book.act(at(MORNING), &people["tech"], &incident()).await;
+        assert!(matches!(refused, Err(Failure::Moved(_))), "{refused:?}");
+        assert!(matches!(book.shop().await, Err(Failure::Moved(_))));
+        // Another in its place is not it either.
+        if !file.path().exists() {
+            ready_book(&file.place()).await.0.close().await;
+        }
+    }
+    book.close().await;
+    let moved = Book::open(&aside.display().to_string()).await.expect("opened");
+    let events = moved.act(at(MORNING), &people["tech"], &incident()).await.expect("written");
+    assert_eq!(head(moved.shop().await.expect("read")), events[0].head());
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn nothing_is_written_without_the_log() {
+    let file = File::new();
+    let (book, people) = ready_book(&file.place()).await;
+    std::fs::remove_file(format!("{}-wal", file.place())).expect("removed");
+    let refused = book.act(at(MORNING), &people["tech"], &incident()).await;
+    assert!(matches!(refused, Err(Failure::Moved(_))), "{refused:?}");
+}
+
+/// Of several that begin a book at one place at once just one does, and what it began stays.
+#[tokio::test(flavor = "multi_thread", worker_threads = 4)]
+async fn one_of_several_begins_it() {
+    for round in 0..8 {
+        let file = File::new();
+        let begin = |place: String| async move { Book::create(&place, at(MORNING), opening()).await };
+        let all: Vec<_> = (0..4).map(|_| tokio::spawn(begin(file.place()))).collect();
+        let mut begun = 0;
+        for one in all {
+            match one.await.expect("ended") {
+                Ok(book) => {
+                    begun += 1;
+                    book.close().await;
+                }
+                Err(Failure::BookExists(_)) => {}
+                Err(other) => panic!("round {round}: {other:?}"),
+            }
+        }
+        assert_eq!(begun, 1, "round {round}");
+        assert!(verify(&file.place(), None).await.expect("it is there").faults.is_empty());
+    }
+}
