@@ -102,19 +102,25 @@ impl Store {
 
     async fn reach(place: &str, url: &str, way: &'static Way) -> Result<Self, Failure> {
         let options: AnyConnectOptions = url.parse().map_err(|e| at_place(e, place))?;
-        // Once by itself: a pool tries again until its patience ends, and does not say what was wrong.
-        let mut first = AnyConnection::connect_with(&options).await.map_err(|e| at_place(e, place))?;
-        let prepared = prepare(&mut first, way).await;
-        let _ = first.close().await;
-        prepared.map_err(|e| at_place(e, place))?;
+        // By itself: a pool tries again until its patience ends, and does not say what was wrong.
+        let once = async || {
+            let mut first = AnyConnection::connect_with(&options).await?;
+            let prepared = prepare(&mut first, way).await;
+            let _ = first.close().await;
+            prepared
+        };
+        once().await.map_err(|e| at_place(e, place))?;
         let pool = AnyPoolOptions::new()
             .max_connections(CONNECTIONS)
             .acquire_timeout(PATIENCE)
             .after_release(|connection, _| Box::pin(is_usable(connection)))
             .after_connect(move |connection, _| Box::pin(prepare(connection, way)))
-            .connect_with(options)
-            .await
-            .map_err(|e| at_place(e, place))?;
+            .connect_with(options.clone())
+            .await;
+        let pool = match pool {
+            Ok(pool) => pool,
+            Err(in_pool) => return Err(at_place(once().await.err().unwrap_or(in_pool), place)),
+        };
         let path = (way.kind == Kind::Sqlite).then(|| PathBuf::from(place));
         let file = path.map(|path| OpenFile { is: inode(&path), has_log: has_log(&path), path });
         Ok(Self { pool, kind: way.kind, place: shown(place), file, is_made: false })

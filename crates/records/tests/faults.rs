@@ -283,6 +283,20 @@ async fn the_disk_is_full_and_then_not() {
         kept.extend(events.expect("the same program goes on").iter().map(Event::head));
     }
     nothing_is_lost(&place, &kept).await;
+    // A new one that does not fit is told as that, whatever it was that did not fit, and leaves nothing.
+    for room in [0, 4, 20, 40] {
+        let new = disk.0.path().join("new.book");
+        let mut fill = std::fs::File::create(&filler).expect("a filler");
+        while fill.write_all(&[0; 1024]).is_ok() {}
+        let filled = fill.metadata().expect("its size").len();
+        fill.set_len(filled.saturating_sub(room * 1024)).expect("some room");
+        let failure =
+            Book::create(&new.display().to_string(), at(MORNING), opening()).await.expect_err("no room");
+        assert!(matches!(failure, Failure::DiskFull(_)), "{room} kB: {failure:?}");
+        assert!(
+            !["", "-wal", "-shm"].iter().any(|end| disk.0.path().join(format!("new.book{end}")).exists())
+        );
+    }
 }
 
 /// Even root is held to the file's mode without the capability to pass over it.
