@@ -5,7 +5,7 @@
 
 mod shop;
 
-use std::io::Write;
+use std::io::{Read, Write};
 use std::process::Stdio;
 
 use shop::{Shop, demo, said};
@@ -51,6 +51,32 @@ fn once_something_moved_nobody_goes_under_it() {
         let told = shop.fine("t-ash", &["raise", "confirm", "fully-down"]);
         assert!(told.contains("NEXT  pads-seated") && !told.contains("Nobody goes under"), "{told}");
     }
+}
+
+/// The raise is seated again from elsewhere while a screen still shows the point that comes after it.
+#[test]
+fn what_an_old_screen_showed_is_not_confirmed() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &START);
+    shop.confirm_until("t-ash", "shaken");
+    let mut command = shop.command("t-ash", &["raise", "lead"]);
+    let mut screen =
+        command.stdin(Stdio::piped()).stdout(Stdio::piped()).stderr(Stdio::piped()).spawn().unwrap();
+    let mut shown = vec![];
+    while !shown.ends_with(b"> ") {
+        let mut sign = [0];
+        screen.stdout.as_mut().unwrap().read_exact(&mut sign).unwrap();
+        shown.extend(sign);
+    }
+    assert!(String::from_utf8(shown).unwrap().contains("NEXT  shaken"));
+    shop.fine("t-ash", &["raise", "noise", "bang"]);
+    shop.confirm_until("t-ash", "shaken");
+    screen.stdin.take().unwrap().write_all(b"shaken\nshaken\n").unwrap();
+    let told = said(screen.wait_with_output().unwrap());
+    assert!(told.err.contains("went on since this was shown"), "{}", told.err);
+    // The second time it had been shown as it is.
+    assert_eq!(told.err.matches("went on").count(), 1, "{}", told.err);
+    assert!(!shop.look(&["raise", "show"]).contains("NEXT  shaken"));
 }
 
 #[test]
