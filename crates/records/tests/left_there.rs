@@ -123,7 +123,7 @@ fn a_vehicle_that_is_not_whole_is_not_raised_as_whole() {
     let back = Command::ReturnToService { lift: lift("north-bay"), words: "pushed off".into() };
     world.must("lead", &back);
     world.must("tech", &check());
-    assert_eq!(world.refused("tech", &whole()), [state.clone()]);
+    assert_eq!(world.refused("tech", &whole()), std::slice::from_ref(&state));
     // A job among whose states is the one that it is in may go on; broken off before that, nothing is known anew.
     world.must("tech", &Command::BeginRaise(plan()));
     world.must("lead", &Command::AbandonRaise { raise: RaiseNumber(2), words: "not today".into() });
