@@ -67,6 +67,8 @@ pub enum Command {
     EnterLimits { file: Document },
     /// Something was measured.
     Measure(Measurement),
+    /// A vehicle that a raise left with parts off is as its file says.
+    SayWhole { vehicle: VehicleId, words: String },
     /// Keep a plan without raising by it.
     KeepPlan(NewPlan),
     /// Begin a raise by a plan.
@@ -194,7 +196,7 @@ impl Command {
             Self::ReturnToService { .. } => Act::ReturnToService,
             Self::EnterVehicle { .. } => Act::EnterVehicle,
             Self::EnterJob { .. } => Act::EnterJob,
-            Self::Measure(_) => Act::Measure,
+            Self::Measure(_) | Self::SayWhole { .. } => Act::Measure,
             Self::KeepPlan(_) => Act::KeepPlan,
             Self::BeginRaise(_) | Self::Confirm { .. } | Self::TakeOver { .. } => Act::Raise,
             Self::Upset { .. }

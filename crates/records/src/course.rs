@@ -143,9 +143,14 @@ impl Outline {
         off
     }
 
-    /// After how many steps just these parts are off, if they ever are.
-    pub(crate) fn steps_to(&self, off: &BTreeSet<String>) -> Option<u16> {
-        (0..=small(self.steps.len())).find(|steps| self.parts_off(*steps) == *off)
+    /// How many steps there are.
+    pub(crate) fn last_step(&self) -> u16 {
+        small(self.steps.len())
+    }
+
+    /// Whether after so many steps it might tip without its stands.
+    pub(crate) fn stands_hold(&self, steps: u16) -> bool {
+        self.stands.is_some_and(|(from, to)| from < steps && steps < to)
     }
 
     /// Whether it makes sense: pads that exist, stands that stand while a part is off or on, other locks in the order of
@@ -153,11 +158,10 @@ impl Outline {
     #[must_use]
     pub fn is_sound(&self) -> bool {
         let steps = small(self.steps.len());
-        let held = |after| self.stands.is_some_and(|(from, to)| from < after && after < to);
         self.recheck.iter().all(|pad| *pad < 4)
             && self.stands.is_none_or(|(from, to)| from < to && to <= steps)
             && (self.later.is_empty() || self.lock.is_some())
-            && self.later.iter().all(|l| l.lock > 0 && l.after <= steps && !held(l.after))
+            && self.later.iter().all(|l| l.lock > 0 && l.after <= steps && !self.stands_hold(l.after))
             && self.later.is_sorted_by_key(|l| l.after)
     }
 }

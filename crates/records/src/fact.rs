@@ -83,6 +83,8 @@ pub enum Fact {
     VehicleEntered { vehicle: VehicleId, description: String, file: Digest },
     /// Something was measured of it.
     VehicleMeasured(Measurement),
+    /// It was left with parts off, and is as its file says again.
+    VehicleWhole { vehicle: VehicleId, words: String },
     /// A job that the shop does, or what is newly known of it.
     JobEntered { job: JobId, description: String, file: Digest },
     /// The shop's own limits, in the place of those before.
@@ -325,7 +327,9 @@ impl Fact {
             | Self::LiftChecked { lift: l, .. }
             | Self::TaggedOut { lift: l, .. }
             | Self::ReturnedToService { lift: l, .. } => vec![lift(l)],
-            Self::VehicleEntered { vehicle, .. } => vec![Subject::Vehicle(vehicle.clone())],
+            Self::VehicleEntered { vehicle, .. } | Self::VehicleWhole { vehicle, .. } => {
+                vec![Subject::Vehicle(vehicle.clone())]
+            }
             Self::VehicleMeasured(m) => vec![Subject::Vehicle(m.vehicle.clone())],
             Self::JobEntered { job, .. } => vec![Subject::Job(job.clone())],
             Self::PlanKept { plan } | Self::RaiseRefused { plan, .. } => {

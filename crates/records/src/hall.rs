@@ -8,11 +8,13 @@ use jiff::{Timestamp, ZonedDateTime};
 use serde::{Deserialize, Serialize};
 
 use crate::checklist::CheckItem;
+use crate::course::HoldPoint;
 use crate::digest::Digest;
 use crate::event::{Event, Head};
 use crate::fact::{
     Admission, Authorisation, Fact, Finding, Instruction, KeptPlan, LiftSheet, Report, Subject,
 };
+use crate::left::NotWhole;
 use crate::names::{
     DefectNumber, ExaminationNumber, JobId, LiftId, PersonId, PracticeNumber, RaiseNumber, Seq, VehicleId,
 };
@@ -62,7 +64,7 @@ pub struct Hall {
     pub limits_entered: Vec<(Seq, Digest)>,
     /// Raises that have not ended.
     pub raises: BTreeMap<RaiseNumber, Raise>,
-    /// Vehicles that a raise left with parts off, until their file is entered again or a raise ends with those on.
+    /// Vehicles that a raise left with parts off, until one ends with those on.
     pub not_whole: BTreeMap<VehicleId, NotWhole>,
     /// Which lift has which defect, while it is open.
     pub defects: BTreeMap<DefectNumber, LiftId>,
@@ -215,28 +217,6 @@ pub struct Raise {
     pub last: Seq,
 }
 
-/// A vehicle that is not as its file says.
-#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
-pub struct NotWhole {
-    /// The raise that left it so.
-    pub raise: RaiseNumber,
-    /// The parts that are off.
-    pub off: BTreeSet<String>,
-    /// One that may be half off.
-    pub half: Option<String>,
-}
-
-impl std::fmt::Display for NotWhole {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let off = (!self.off.is_empty()).then(|| {
-            let parts: Vec<&str> = self.off.iter().map(String::as_str).collect();
-            format!("{} off", parts.join(", "))
-        });
-        let all: Vec<String> = off.into_iter().chain(self.half.clone()).collect();
-        f.write_str(&all.join("; "))
-    }
-}
-
 /// Why a book's first event cannot be read as one.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct NotABeginning;
@@ -272,6 +252,12 @@ impl Hall {
             corrected: BTreeMap::new(),
             counts: Counts::default(),
         })
+    }
+
+    /// As what a raise left a vehicle, if that was not whole and nobody has said that it is again.
+    #[must_use]
+    pub fn found_not_whole(&self, vehicle: &VehicleId) -> Option<&NotWhole> {
+        self.not_whole.get(vehicle).filter(|found| found.whole.is_none())
     }
 
     /// The time that counts: the later of the clock and the last event, so that a clock set back makes nothing fit.
@@ -318,8 +304,13 @@ impl Hall {
         let seq = event.seq;
         match event.fact.clone() {
             Fact::ShopOpened { .. } | Fact::PinLocked { .. } | Fact::ClockBehind { .. } => {}
-            // The file itself is the fleet's.
-            Fact::VehicleEntered { vehicle, .. } => drop(self.not_whole.remove(&vehicle)),
+            // The fleet's.
+            Fact::VehicleEntered { .. } => {}
+            Fact::VehicleWhole { vehicle, .. } => {
+                if let Some(found) = self.not_whole.get_mut(&vehicle) {
+                    found.whole = Some(seq);
+                }
+            }
             Fact::PlanKept { .. } | Fact::RaiseRefused { .. } => {}
             Fact::RulesChosen { rules } => {
                 self.chosen.push((seq, rules.clone()));
@@ -393,13 +384,20 @@ impl Hall {
                 self.limits = Some(file);
             }
             Fact::VehicleMeasured(_) => self.raises.values_mut().for_each(|r| r.follow(event)),
-            Fact::RaiseBegun { raise, plan } => {
+            Fact::RaiseBegun { raise, .. } => {
                 self.counts.raises = raise.0;
-                self.lift(&plan.lift, |l| l.left = None);
                 self.raises.extend(Raise::begun(event));
             }
-            Fact::PointConfirmed { raise, .. }
-            | Fact::PointRefused { raise, .. }
+            Fact::PointConfirmed { raise, point, .. } => {
+                // It is the raise's from here on.
+                if let (HoldPoint::Spotted, Some(lift)) =
+                    (point, self.raises.get(&raise).map(|r| r.plan.lift.clone()))
+                {
+                    self.lift(&lift, |l| l.left = None);
+                }
+                self.raise(raise, |r| r.follow(event));
+            }
+            Fact::PointRefused { raise, .. }
             | Fact::RaiseUpset { raise, .. }
             | Fact::NotRight { raise, .. }
             | Fact::LockNotHeard { raise, .. }
@@ -530,22 +528,14 @@ impl Hall {
 
     /// Where its vehicle has not left the lift, the lift knows.
     fn end(&mut self, number: RaiseNumber) {
-        let Some(Raise { plan, progress, .. }) = self.raises.remove(&number) else { return };
-        let before = self.not_whole.get(&plan.vehicle);
-        // Where it did not come as far as the state that it was found in, it is left in that.
-        let found = before.and_then(|found| progress.outline.steps_to(&found.off));
-        if found.is_none_or(|steps| steps <= progress.steps_done) {
-            let off = progress.outline.parts_off(progress.steps_done);
-            let half = progress.broken_off();
-            match off.is_empty() && half.is_none() {
-                true => drop(self.not_whole.remove(&plan.vehicle)),
-                false => {
-                    drop(self.not_whole.insert(plan.vehicle.clone(), NotWhole { raise: number, off, half }))
-                }
-            }
+        let Some(ended) = self.raises.remove(&number) else { return };
+        let Raise { plan, progress, .. } = &ended;
+        match NotWhole::after(number, &ended, self.not_whole.get(&plan.vehicle)) {
+            Some(state) => drop(self.not_whole.insert(plan.vehicle.clone(), state)),
+            None => drop(self.not_whole.remove(&plan.vehicle)),
         }
         if progress.position != Position::Away {
-            self.lift(&plan.lift, |l| l.left = Some((number, plan.vehicle)));
+            self.lift(&plan.lift, |l| l.left = Some((number, plan.vehicle.clone())));
         }
     }
 }

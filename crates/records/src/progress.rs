@@ -55,6 +55,9 @@ pub struct Progress {
     /// Whether it had to leave its locks while a part might come off or go on, so that this may be done or half done.
     #[serde(default)]
     pub step_may_be_begun: bool,
+    /// Whether events of it may be lost.
+    #[serde(default)]
+    pub lost_sight: bool,
 }
 
 impl Progress {
@@ -73,6 +76,7 @@ impl Progress {
             measured: false,
             stands_wrong: false,
             step_may_be_begun: false,
+            lost_sight: false,
         };
         let rest = new.seating_onwards();
         new.ahead.extend(rest);
@@ -168,8 +172,7 @@ impl Progress {
     /// Whether without its stands it might tip now.
     #[must_use]
     pub fn stands_hold_it(&self) -> bool {
-        self.stands_set
-            && self.outline.stands.is_some_and(|(from, to)| (from + 1..to).contains(&self.steps_done))
+        self.stands_set && self.outline.stands_hold(self.steps_done)
     }
 
     /// A point was confirmed. What the book holds was right by the program that wrote it: where its course had fewer points
@@ -224,7 +227,7 @@ impl Progress {
     /// the pads were seated, the course stays as it is.
     pub(crate) fn upset(&mut self) {
         if self.going_down || self.next() == Some(P::Spotted) {
-            return;
+            return self.look_again();
         }
         self.break_off();
         let down = self.lowering();
@@ -298,6 +301,7 @@ impl Progress {
     /// is left.
     pub(crate) fn lose_sight(&mut self) {
         self.position = Position::Unknown;
+        self.lost_sight = true;
         self.going_down = true;
         self.ahead = if self.outline.stands.is_some() { vec![P::StandsAway] } else { vec![] };
         self.ahead.extend(self.onto_the_floor());

@@ -114,6 +114,8 @@ pub enum Refusal {
     StandsElsewhere(VehicleId, LiftId, RaiseNumber),
     /// That raise left the vehicle with these parts off, and the plan has no such state.
     NotWhole(VehicleId, RaiseNumber, String),
+    /// The book does not say otherwise.
+    IsWhole(VehicleId),
     /// No such raise, or it has ended.
     NoSuchRaise(RaiseNumber),
     /// Somebody else leads it, and they may take it over.
@@ -271,8 +273,10 @@ impl fmt::Display for Refusal {
             }
             Self::NotWhole(v, n, state) => write!(
                 f,
-                "Raise {n} left {v} with {state}, and the plan has no such state: plan a job that has it among its steps, or, once                  it is as its file says, enter that file again."
+                "Raise {n} left {v} with {state}: it is raised by a plan that has this among its states, and there without stands; or, \
+                 once it is as its file says, say so with `enter whole`."
             ),
+            Self::IsWhole(v) => write!(f, "No raise left {v} with parts off."),
             Self::NoSuchRaise(n) => write!(f, "There is no raise {n}, or it has ended."),
             Self::NotLeader(n, p) => write!(f, "{p} leads raise {n}; take it over first."),
             Self::LedByAnother(n, p) => {

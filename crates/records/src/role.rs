@@ -69,7 +69,7 @@ pub enum Act {
     EnterJob,
     /// Put another file in the place of that of a vehicle or a job.
     Replace,
-    /// Record what was measured of a vehicle.
+    /// Record what was measured of a vehicle, or that it is as its file says.
     Measure,
     /// Keep a plan.
     KeepPlan,

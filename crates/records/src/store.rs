@@ -10,10 +10,12 @@ pub(crate) mod write;
 use std::fs::{self, OpenOptions};
 use std::io::Read;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::Duration;
 
 use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
 use sqlx::{Any, AnyConnection, AnyPool, Connection, Executor, Transaction};
+use tokio::sync::Mutex;
 
 pub(crate) use address::kind as kind_of;
 pub use address::shown;
@@ -40,22 +42,33 @@ pub(crate) struct Store {
     pub(crate) kind: Kind,
     /// As it may be shown.
     pub(crate) place: String,
-    /// Its file, as it was when it was opened; a server sees to its own.
-    file: Option<OpenFile>,
-    /// Whether that was made for it.
+    /// Its files; a server sees to its own.
+    file: Option<OpenFiles>,
+    /// Whether they were made for it.
     is_made: bool,
 }
 
-/// A file by what it is, not by its name.
+/// The files of an open book by what they are, not by their names.
 #[derive(Clone, Debug)]
-struct OpenFile {
+struct OpenFiles {
     path: PathBuf,
-    is: Option<Inode>,
-    /// Whether its log was beside it.
-    has_log: bool,
+    are: [Option<Inode>; 3],
+    /// Does nothing: while it is open, SQLite makes no other log.
+    anchor: Arc<Mutex<Option<AnyConnection>>>,
+}
+
+impl OpenFiles {
+    /// Of a path as it is now, wherever this program or its folder goes.
+    fn of(place: &str, anchor: AnyConnection) -> Self {
+        let path = fs::canonicalize(place).unwrap_or_else(|_| PathBuf::from(place));
+        Self { are: inodes(&path), path, anchor: Arc::new(Mutex::new(Some(anchor))) }
+    }
 }
 
 type Inode = (u64, u64);
+
+/// A book's file, its log, and what those who have it open share; the last two only while it is open.
+const PARTS: [&str; 3] = ["", "-wal", "-shm"];
 
 pub(crate) type Tx = Transaction<'static, Any>;
 
@@ -103,13 +116,12 @@ impl Store {
     async fn reach(place: &str, url: &str, way: &'static Way) -> Result<Self, Failure> {
         let options: AnyConnectOptions = url.parse().map_err(|e| at_place(e, place))?;
         // By itself: a pool tries again until its patience ends, and does not say what was wrong.
-        let once = async || {
+        let by_itself = async || {
             let mut first = AnyConnection::connect_with(&options).await?;
-            let prepared = prepare(&mut first, way).await;
-            let _ = first.close().await;
-            prepared
+            prepare(&mut first, way).await?;
+            Ok(first)
         };
-        once().await.map_err(|e| at_place(e, place))?;
+        let first = by_itself().await.map_err(|e| at_place(e, place))?;
         let pool = AnyPoolOptions::new()
             .max_connections(CONNECTIONS)
             .acquire_timeout(PATIENCE)
@@ -119,10 +131,15 @@ impl Store {
             .await;
         let pool = match pool {
             Ok(pool) => pool,
-            Err(in_pool) => return Err(at_place(once().await.err().unwrap_or(in_pool), place)),
+            Err(in_pool) => return Err(at_place(by_itself().await.err().unwrap_or(in_pool), place)),
         };
-        let path = (way.kind == Kind::Sqlite).then(|| PathBuf::from(place));
-        let file = path.map(|path| OpenFile { is: inode(&path), has_log: has_log(&path), path });
+        let file = match way.kind {
+            Kind::Sqlite => Some(OpenFiles::of(place, first)),
+            Kind::Postgres => {
+                let _ = first.close().await;
+                None
+            }
+        };
         Ok(Self { pool, kind: way.kind, place: shown(place), file, is_made: false })
     }
 
@@ -139,7 +156,7 @@ impl Store {
 
     /// Removes the file that was made for it, and closes it.
     pub(crate) async fn discard(&self) {
-        if let Some(OpenFile { path, .. }) = self.file.as_ref().filter(|_| self.is_made) {
+        if let Some(OpenFiles { path, .. }) = self.file.as_ref().filter(|_| self.is_made) {
             remove(path);
         }
         self.close().await;
@@ -151,11 +168,7 @@ impl Store {
             Kind::Sqlite => {
                 let tx = self.pool.begin_with("BEGIN IMMEDIATE").await?;
                 self.is_still_there()?;
-                let log_is_gone = |file: &OpenFile| file.has_log && !has_log(&file.path);
-                match self.file.as_ref().is_some_and(log_is_gone) {
-                    true => Err(Failure::Moved(self.place.clone())),
-                    false => Ok(tx),
-                }
+                Ok(tx)
             }
             Kind::Postgres => {
                 let mut tx = self.pool.begin_with("BEGIN ISOLATION LEVEL READ COMMITTED READ WRITE").await?;
@@ -168,10 +181,10 @@ impl Store {
         }
     }
 
-    /// What is written into a file that was moved away, or another's place taken, is not in the book that others open.
+    /// What is written into files that were moved away, or whose place others took, is not in the book that others open.
     fn is_still_there(&self) -> Result<(), Failure> {
-        let Some(OpenFile { path, is, .. }) = &self.file else { return Ok(()) };
-        if inode(path) == *is { Ok(()) } else { Err(Failure::Moved(self.place.clone())) }
+        let Some(OpenFiles { path, are, .. }) = &self.file else { return Ok(()) };
+        if inodes(path) == *are { Ok(()) } else { Err(Failure::Moved(self.place.clone())) }
     }
 
     /// For reading: the book as it is at one moment, however long it takes.
@@ -188,6 +201,11 @@ impl Store {
 
     pub(crate) async fn close(&self) {
         self.pool.close().await;
+        if let Some(OpenFiles { anchor, .. }) = &self.file
+            && let Some(anchor) = anchor.lock().await.take()
+        {
+            let _ = anchor.close().await;
+        }
     }
 }
 
@@ -208,13 +226,13 @@ fn at_place(error: sqlx::Error, place: &str) -> Failure {
 
 /// The file and what SQLite keeps beside it.
 fn remove(path: &Path) {
-    for end in ["", "-wal", "-shm"] {
+    for end in PARTS {
         let _ = fs::remove_file(beside(path, end));
     }
 }
 
-fn has_log(path: &Path) -> bool {
-    beside(path, "-wal").exists()
+fn inodes(path: &Path) -> [Option<Inode>; 3] {
+    PARTS.map(|end| inode(&beside(path, end)))
 }
 
 /// What it is; only on Unix can a file be moved away while it is open.
@@ -268,10 +286,15 @@ struct Way {
     statements: &'static [&'static str],
 }
 
-// NORMAL might lose the last commits when power fails: the book needs FULL.
+// NORMAL might lose the last commits when power fails: the book needs FULL. Only whoever has read holds the log.
 const SQLITE: Way = Way {
     kind: Kind::Sqlite,
-    statements: &["PRAGMA busy_timeout = 10000", "PRAGMA journal_mode = WAL", "PRAGMA synchronous = FULL"],
+    statements: &[
+        "PRAGMA busy_timeout = 10000",
+        "PRAGMA journal_mode = WAL",
+        "PRAGMA synchronous = FULL",
+        "PRAGMA schema_version",
+    ],
 };
 const SQLITE_TO_READ: Way = Way { kind: Kind::Sqlite, statements: &[] };
 const POSTGRES: Way = Way {

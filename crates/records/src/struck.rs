@@ -35,6 +35,9 @@ impl Hall {
         self.jobs_entered.values_mut().for_each(|files| files.retain(|(seq, _)| *seq != event));
         let last = |(job, files): (&JobId, &Vec<(Seq, Digest)>)| Some((job.clone(), files.last()?.1));
         self.jobs = self.jobs_entered.iter().filter_map(last).collect();
+        for found in self.not_whole.values_mut() {
+            found.whole = found.whole.filter(|seq| *seq != event);
+        }
         // It may have been a measurement.
         self.raises.values_mut().for_each(|raise| raise.progress.measured = true);
     }

@@ -38,13 +38,40 @@ async fn nothing_is_written_into_a_file_that_was_moved_away() {
     assert_eq!(head(moved.shop().await.expect("read")), events[0].head());
 }
 
+/// What SQLite keeps beside the file belongs to it as well: others that make it anew do not see what goes into the old.
 #[tokio::test(flavor = "multi_thread")]
-async fn nothing_is_written_without_the_log() {
+async fn nothing_is_written_beside_what_others_see() {
+    for spoil in ["rm -wal", "rm -shm", "rm -wal -shm", "replace -wal"] {
+        let file = File::new();
+        let (book, people) = ready_book(&file.place()).await;
+        book.act(at(MORNING), &people["tech"], &incident()).await.expect("written");
+        let beside = |end: &str| format!("{}{end}", file.place());
+        match spoil.split_once(' ').expect("what, and of what") {
+            ("rm", ends) => {
+                ends.split(' ').for_each(|end| std::fs::remove_file(beside(end)).expect("removed"))
+            }
+            (_, end) => {
+                std::fs::copy(beside(end), beside(".copy")).expect("copied");
+                std::fs::rename(beside(".copy"), beside(end)).expect("in its place");
+            }
+        }
+        let refused = book.act(at(MORNING), &people["tech"], &incident()).await;
+        assert!(matches!(refused, Err(Failure::Moved(_))), "{spoil}: {refused:?}");
+    }
+}
+
+/// Between two who have it open, and with every connection given back for a while, they stay the same.
+#[tokio::test(flavor = "multi_thread")]
+async fn two_programs_go_on_beside_each_other() {
     let file = File::new();
     let (book, people) = ready_book(&file.place()).await;
-    std::fs::remove_file(format!("{}-wal", file.place())).expect("removed");
-    let refused = book.act(at(MORNING), &people["tech"], &incident()).await;
-    assert!(matches!(refused, Err(Failure::Moved(_))), "{refused:?}");
+    for _ in 0..3 {
+        let other = Book::open(&file.place()).await.expect("opened");
+        other.act(at(MORNING), &people["tech"], &incident()).await.expect("written");
+        other.close().await;
+        book.act(at(MORNING), &people["tech"], &incident()).await.expect("written");
+    }
+    assert!(verify(&file.place(), None).await.expect("read").faults.is_empty());
 }
 
 /// Of several that begin a book at one place at once just one does, and what it began stays.

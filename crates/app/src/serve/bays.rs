@@ -9,6 +9,7 @@ use futures_util::stream::{self, StreamExt, TryStreamExt};
 use jiff::Timestamp;
 use maud::{Markup, html};
 use planner::plan::Verdict;
+use records::Hall;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use sheets::{Scene, Units, units, words};
@@ -103,7 +104,7 @@ pub(crate) async fn all(house: &House, question: &Question, units: Units) -> Res
     let board = told::board::board(&shop, Timestamp::now());
     // Planning keeps a core busy: no more at once than there are.
     let cores = std::thread::available_parallelism().map_or(1, NonZeroUsize::get);
-    let answers: Vec<_> = board.lifts.iter().map(|lift| of(house, question, lift, units)).collect();
+    let answers: Vec<_> = board.lifts.iter().map(|lift| of(house, &shop, question, lift, units)).collect();
     let mut ranked: Vec<Ranked> = stream::iter(answers).buffered(cores).try_collect().await?;
     ranked.sort_by(Ranked::first_the_better);
     if let Some(first) = ranked.first_mut() {
@@ -125,7 +126,13 @@ impl Ranked {
     }
 }
 
-async fn of(house: &House, question: &Question, lift: &BoardLift, units: Units) -> Result<Ranked, Fault> {
+async fn of(
+    house: &House,
+    shop: &Hall,
+    question: &Question,
+    lift: &BoardLift,
+    units: Units,
+) -> Result<Ranked, Fault> {
     let bay = Bay {
         lift: lift.lift.clone(),
         bay: lift.bay.clone(),
@@ -147,7 +154,8 @@ async fn of(house: &House, question: &Question, lift: &BoardLift, units: Units) 
     Ok(match worked {
         Ok(worked) => {
             let bay = Bay { plan: Some(plan::address(&asked)), ..bay };
-            planned(&worked.scene(), bay, units)
+            let in_the_way = shelf::in_the_way(shop, &asked, &worked.scene());
+            planned(&worked.scene(), bay, &in_the_way, units)
         }
         Err(fault) => {
             let bay = Bay { short: "No plan can be made".into(), why: fault.reasons(), ..bay };
@@ -156,7 +164,7 @@ async fn of(house: &House, question: &Question, lift: &BoardLift, units: Units) 
     })
 }
 
-fn planned(scene: &Scene<'_>, bay: Bay, units: Units) -> Ranked {
+fn planned(scene: &Scene<'_>, bay: Bay, in_the_way: &[String], units: Units) -> Ranked {
     let (what, check) = words::deciding(scene);
     let (reserve, title) = (units::reserve(check.reserve), words::title_in_state(scene, check));
     let [demand, limit] = words::figures(check, units);
@@ -175,6 +183,9 @@ fn planned(scene: &Scene<'_>, bay: Bay, units: Units) -> Ranked {
         Some(raise) if rank < Rank::Taken => {
             let once_free = format!("Once it is free: {short}.");
             (Rank::Taken, format!("Taken by raise {raise}"), vec![once_free, why])
+        }
+        None if rank < Rank::Taken && !in_the_way.is_empty() => {
+            (Rank::Taken, "Not now".into(), in_the_way.iter().cloned().chain([why]).collect())
         }
         _ => (rank, short, vec![why]),
     };

@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use planner::plan::{Change, Verdict};
 use planner::{Plan, Setup};
-use records::{Book, Digest, JobId, KeptPlan, LiftId, NewPlan, Shop, VehicleId};
+use records::{Book, Digest, Hall, JobId, KeptPlan, LiftId, NewPlan, Outline, Shop, VehicleId};
 use schemars::JsonSchema;
 use serde::Deserialize;
 use sheets::drawing::screen::Window;
@@ -329,6 +329,13 @@ async fn job(house: &House, id: &str) -> Result<String, Fault> {
     }
     let none = || Fault::NotFound(format!("There is no job “{id}” here."));
     demo::text("job", id).map(str::to_owned).ok_or_else(none)
+}
+
+/// What raises left behind that keeps a raise by this plan from being begun; of what is in no book, nothing.
+pub(crate) fn in_the_way(shop: &Hall, asked: &Asked, scene: &Scene<'_>) -> Vec<String> {
+    let (Ok(lift), Ok(vehicle)) = (asked.lift.parse(), asked.vehicle.parse()) else { return vec![] };
+    let outline = Outline::of(scene.plan, scene.job, scene.lift);
+    records::in_the_way(shop, &lift, &vehicle, &outline).iter().map(ToString::to_string).collect()
 }
 
 /// The invented workshop, carried in the program.

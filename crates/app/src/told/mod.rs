@@ -136,6 +136,7 @@ fn told(event: &Event, outlines: &Outlines, units: Units) -> String {
         }
         Fact::JobEntered { job, description, .. } => format!("Job {job} entered: {description}."),
         Fact::LimitsEntered { .. } => "The shop's own limits were entered.".to_owned(),
+        Fact::VehicleWhole { vehicle, words } => format!("{vehicle} is as its file says: {words}"),
         Fact::VehicleMeasured(m) => format!("{}: {} is {}, by {}.", m.vehicle, m.what, m.value, m.how),
         Fact::PlanKept { plan } => {
             format!(

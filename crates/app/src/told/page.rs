@@ -63,7 +63,7 @@ fn who(page: &mut String) {
         A sooner day that an examiner asks for holds for every kind of examination, also one for which the rules have no interval. An examination is struck out by an examiner only. While one that found the lift unfit stands, the lift is not returned to service: it is repaired, and an examination finds it fit. What is struck out is \
         still shown and printed, with who struck it out, by which event, and why. A lift that was returned and not checked since takes nothing up, a raise under way neither.\n\n\
         A raise that was begun goes up on a lift that may be used that day; once the vehicle is up, only the day (a check or an examination that is due) holds it no more. While the clock stands behind the book, each day by the clock asks for its check. \
-        On a lift on which a raise left its vehicle no other vehicle is raised, nor that vehicle on another lift, until a lead returns the lift to service. A vehicle that was left with parts off is raised by a plan that has that state among its own, or once its file is entered again. Own convention.\n\n";
+        On a lift on which a raise left its vehicle no other vehicle is raised, nor that vehicle on another lift, until a lead returns the lift to service. A vehicle that was left with parts off is raised by a plan that has that state among its own, there without stands, or once somebody says that it is as its file says (`enter whole VEHICLE WORDS`). Own convention.\n\n";
 }
 
 /// A raise in which every kind of hold point occurs.

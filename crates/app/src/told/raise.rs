@@ -235,7 +235,7 @@ fn held_up(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
 }
 
 /// What the held-up raise waits for; how it is brought down is said where it can be done.
-pub(crate) const HELD: &str = "It goes no farther, and no part comes off or goes on, while that is so (a lead returns a lift to service). Or bring it down";
+pub(crate) const HELD: &str = "It goes no farther, and no part comes off or goes on, while that is so (the check before use is entered with `enter check`; a lead returns a lift to service). Or bring it down";
 
 /// What else is confirmed while it is held up: a part may have been off, or half off, when the lift was tagged.
 pub(crate) const ALREADY: &str =
@@ -254,6 +254,16 @@ pub(crate) fn looks(progress: &Progress, is_held_up: bool) -> Vec<String> {
         format!("{state}: before it is raised again nothing of it hangs loose, and it is all off or all on.")
     });
     again.into_iter().chain(look_for(next, &progress.outline, left_undone(progress).as_deref())).collect()
+}
+
+/// As what an earlier raise left the vehicle, before the first step.
+pub(crate) fn found_as(shop: &Hall, raise: &Raise) -> Option<String> {
+    let found = shop.found_not_whole(&raise.plan.vehicle).filter(|_| raise.progress.steps_done == 0)?;
+    Some(format!(
+        "CAUTION: raise {} left it with {found}. Look which parts are off; what is off already is confirmed when its step comes, and \
+         nobody works under it before that.",
+        found.raise
+    ))
 }
 
 /// As other programs read it.
@@ -296,7 +306,11 @@ pub(crate) fn state(
                     .map(str::to_owned)
                     .into_iter()
                     .chain(work_now(progress, is_held_up));
-                lost.chain(now).chain(looks(progress, is_held_up)).chain(typed).collect()
+                lost.chain(found_as(shop, raise))
+                    .chain(now)
+                    .chain(looks(progress, is_held_up))
+                    .chain(typed)
+                    .collect()
             })
             .unwrap_or_default(),
         held_up,

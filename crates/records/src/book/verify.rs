@@ -132,7 +132,7 @@ impl Look {
 
     async fn everything(&mut self, on: &mut AnyConnection, kind: Kind) -> Result<(), Failure> {
         if kind == Kind::Sqlite {
-            let rows = sqlx::query("PRAGMA quick_check").fetch_all(&mut *on).await;
+            let rows = sqlx::query("PRAGMA integrity_check").fetch_all(&mut *on).await;
             let rows = self.around(rows.map_err(Failure::from))?.unwrap_or_default();
             let words = rows.iter().filter_map(|r| r.try_get::<String, _>(0).ok());
             self.faults.extend(words.filter(|w| w != "ok").map(Fault::Store));

@@ -69,6 +69,7 @@ fn struck(fact: &Fact) -> Struck {
         | Fact::Authorised(_)
         | Fact::LiftChecked { .. }
         | Fact::VehicleMeasured(_)
+        | Fact::VehicleWhole { .. }
         | Fact::PlanKept { .. }
         | Fact::NotRight { .. }
         | Fact::IncidentReported { .. }

@@ -9,6 +9,7 @@ use crate::digest::Digest;
 use crate::fact::{Fact, Judged, KeptPlan, Measurement};
 use crate::fitness::{Fitness, fitness};
 use crate::hall::Raise;
+use crate::left::in_the_way;
 use crate::names::{IncidentNumber, LiftId, RaiseNumber, Seq, VehicleId};
 use crate::refusal::Refusal;
 use crate::role::{Act, May, may};
@@ -27,6 +28,13 @@ impl<'a> Case<'a> {
                 self.say(Fact::JobEntered { job: job.clone(), description, file });
             }
             Command::Measure(measurement) => self.measure(measurement),
+            Command::SayWhole { vehicle, words } => {
+                self.known_vehicle(vehicle);
+                let known = self.shop.found_not_whole(vehicle).is_some();
+                self.refuse_if(!known, Refusal::IsWhole(vehicle.clone()));
+                let words = self.words("what was looked at", words);
+                self.say(Fact::VehicleWhole { vehicle: vehicle.clone(), words });
+            }
             Command::KeepPlan(plan) => {
                 let plan = self.plan(plan);
                 self.say(Fact::PlanKept { plan });
@@ -121,21 +129,7 @@ impl<'a> Case<'a> {
             }
             (None, None) => {}
         }
-        for (id, lift) in &self.shop.lifts {
-            let Some((raise, vehicle)) = &lift.left else { continue };
-            match (*id == plan.lift, *vehicle == plan.vehicle) {
-                (true, false) => self.refuse(Refusal::LiftHolds(id.clone(), vehicle.clone(), *raise)),
-                (false, true) => self.refuse(Refusal::StandsElsewhere(vehicle.clone(), id.clone(), *raise)),
-                _ => {}
-            }
-        }
-        if let Some(found) = self.shop.not_whole.get(&plan.vehicle) {
-            let is_planned = plan.outline.steps_to(&found.off).is_some();
-            self.refuse_if(
-                !is_planned,
-                Refusal::NotWhole(plan.vehicle.clone(), found.raise, found.to_string()),
-            );
-        }
+        self.refusals.extend(in_the_way(self.shop, &plan.lift, &plan.vehicle, &plan.outline));
         for (number, raise) in &self.shop.raises {
             self.refuse_if(raise.plan.lift == plan.lift, Refusal::LiftBusy(plan.lift.clone(), *number));
             self.refuse_if(

@@ -15,7 +15,7 @@ use crate::serve::caller::Caller;
 use crate::serve::measure::quick;
 use crate::serve::missing;
 use crate::serve::picture::{self, Stage};
-use crate::serve::shelf::{Asked, Worked};
+use crate::serve::shelf::{self, Asked, Worked};
 use crate::serve::{acting, sign_in};
 use crate::told::board::why_unfit;
 
@@ -33,6 +33,8 @@ pub(super) struct View<'a> {
     unfit: Vec<String>,
     /// The raise that is on the lift now.
     taken_by: Option<RaiseNumber>,
+    /// What raises left behind that keeps it from being raised there.
+    in_the_way: Vec<String>,
 }
 
 impl<'a> View<'a> {
@@ -42,7 +44,9 @@ impl<'a> View<'a> {
         caller: &'a Caller,
         shop: Option<&'a Shop>,
     ) -> Self {
+        let in_the_way = shop.zip(asked).map(|(shop, asked)| shelf::in_the_way(shop, asked, &scene));
         Self {
+            in_the_way: in_the_way.unwrap_or_default(),
             scene,
             asked,
             made_from: String::new(),
@@ -81,6 +85,13 @@ fn is_taken(view: &View<'_>) -> Markup {
         @if let Some(raise) = view.taken_by {
             section.told.odd role="alert" {
                 p { strong { "Taken by " a href={ "/raise/" (raise) } { "raise " (raise) } "." } " Until it has ended nothing else is raised here." }
+            }
+        }
+        @if !view.in_the_way.is_empty() {
+            section.told.refused role="alert" {
+                h2 { "Nothing is raised by this plan here now" }
+                ul { @for reason in &view.in_the_way { li { (reason) } } }
+                @if let Some(asked) = view.asked { p { a.button href={ "/vehicle/" (asked.vehicle) } { "Its vehicle, and what is to be said of it" } } }
             }
         }
     }
@@ -179,8 +190,10 @@ pub(super) fn answer(view: &View<'_>) -> Markup {
 /// From the plan to the raise or into the book, as far as whoever is here may.
 fn ways_on(view: &View<'_>, asked: &Asked) -> Markup {
     let Some(shop) = view.shop else { return html! {} };
-    let can_go_up =
-        view.scene.plan.verdict != Verdict::DoNotRaise && view.unfit.is_empty() && view.taken_by.is_none();
+    let can_go_up = view.scene.plan.verdict != Verdict::DoNotRaise
+        && view.unfit.is_empty()
+        && view.taken_by.is_none()
+        && view.in_the_way.is_empty();
     let as_planned = view.scene.origin == Origin::Planned;
     if view.caller.person().is_none() {
         let back = sign_in::address(&address(asked, &moved(&view.scene)));

@@ -183,6 +183,13 @@ pub(crate) async fn vehicle(
     let events = book.events_about(&Subject::Vehicle(id.clone())).await?;
     let body = html! {
         h1 { (id) }
+        @if let Some(found) = shop.found_not_whole(&id) {
+            section.told.odd role="alert" {
+                h2 { "It is not whole" }
+                p { "Raise " (found.raise) " left it with " (found.to_string()) ". A plan takes it as its file says, so it is raised only by one that has this among its states." }
+                p { a.button href={ "/enter/whole?vehicle=" (id) } { "It is whole again" } }
+            }
+        }
         p { a.button href={ "/plan?vehicle=" (id) } { "Plan with it" } }
         p { a.button href={ "/vehicle/" (id) "/file" } download { "Its file, to hand to another shop" } }
         details { summary { "What is in its file" } pre.working { (text.text()) } }

@@ -66,6 +66,8 @@ pub(crate) enum What {
     Limits(things::Limits),
     /// Something was measured of a vehicle.
     Measurement(things::Measurement),
+    /// A vehicle that a raise left with parts off is as its file says again.
+    Whole(things::Whole),
     /// Something happened that must not.
     Incident(things::Incident),
     /// An event is struck out: what it gave counts no more, what it changed goes back. What took something away stays; it is said how it is undone.
@@ -109,6 +111,7 @@ pub(crate) fn run(what: &What) -> u8 {
             What::Job(j) => j.enter().await,
             What::Limits(l) => l.enter().await,
             What::Measurement(m) => m.enter().await,
+            What::Whole(w) => w.enter().await,
             What::Incident(i) => i.enter().await,
             What::Correction(c) => c.enter().await,
         }

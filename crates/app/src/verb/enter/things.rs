@@ -252,6 +252,24 @@ impl Measurement {
 }
 
 #[derive(Args, Debug)]
+pub(crate) struct Whole {
+    #[command(flatten)]
+    at: Before,
+    /// Which vehicle.
+    vehicle: VehicleId,
+    /// What was looked at, and what is on again.
+    #[arg(value_parser = free_text, allow_hyphen_values = true)]
+    words: String,
+}
+
+impl Whole {
+    pub(super) async fn enter(&self) -> Done {
+        let desk = self.at.open().await?;
+        act(&desk, &Command::SayWhole { vehicle: self.vehicle.clone(), words: self.words.clone() }).await
+    }
+}
+
+#[derive(Args, Debug)]
 pub(crate) struct Incident {
     #[command(flatten)]
     at: Before,

@@ -288,6 +288,15 @@ pub(crate) const ALL: &[Form] = &[
         },
     },
     Form {
+        name: "whole",
+        title: "A vehicle is whole again",
+        act: Act::Measure,
+        fields: |shop| vec![vehicle(shop), words("What was looked at, and what is on again")],
+        command: |said| {
+            Some(Command::SayWhole { vehicle: said.parsed("vehicle")?, words: said.text("words") })
+        },
+    },
+    Form {
         name: "incident",
         title: "Report an incident",
         act: Act::ReportIncident,

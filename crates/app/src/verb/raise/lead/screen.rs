@@ -42,12 +42,15 @@ fn answers(raise: &Raise, by: &PersonId, state: &wire::Raise) -> String {
     let changed = progress.asks_what_was_changed();
     let stops = !progress.going_down && progress.next() != Some(HoldPoint::Spotted);
     let measured = matches!(progress.next(), Some(HoldPoint::Spotted | HoldPoint::PadsSeated));
+    let with_words = progress.next().map(|next| format!("{next} WORDS")).unwrap_or_default();
+    let with_words = with_words.as_str();
     let all = [
-        (confirms && !changed, "done", "it is so (words may follow: they are written down)"),
-        (confirms && changed, "done WORDS", "it was set right: say what was changed, it is written down"),
+        (confirms && !changed, "done", "it is so"),
+        (confirms && !changed, with_words, "it is so, with words that are to be kept"),
+        (confirms && changed, with_words, "it was set right: say what was changed, it is written down"),
         (
             leads && state.may_be_done_already,
-            "done WORDS",
+            with_words,
             "the part is off or on already: say so, it is written down",
         ),
         (
