@@ -228,6 +228,11 @@ impl Document {
         self.problems.holds_examples()
     }
 
+    /// What it states and nothing counts.
+    pub(crate) fn not_counted(&self) -> &[planner::plan::Assumption] {
+        self.problems.not_counted()
+    }
+
     /// All problems, for a person.
     pub(crate) fn report(&self) -> String {
         self.problems.render(&self.source, std::io::stderr().is_terminal())

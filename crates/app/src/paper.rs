@@ -133,4 +133,103 @@ mod tests {
         assert_eq!(told(Some(true)), "Rear right arm's pad (under the vehicle's front left) tight by hand");
         assert_eq!(told(None), "Pad under the vehicle's front left tight by hand");
     }
+
+    const JOBS: [[&str; 3]; 9] = [
+        ["mill-bay", "hatchback", "brakes"],
+        ["mill-bay", "hatchback", "engine-and-gearbox-out"],
+        ["mill-bay", "pickup", "rear-axle-off"],
+        ["long-bay", "battery-hatch", "battery-pack-out"],
+        ["long-bay", "long-van", "loaded-van-exhaust"],
+        ["north-bay", "long-van", "loaded-van-exhaust"],
+        ["north-bay", "sports-coupe", "strip-the-shell"],
+        ["north-bay", "sports-coupe", "front-end-off"],
+        ["north-bay", "sports-coupe", "front-end-off-on-stands"],
+    ];
+
+    /// Locks in a text, in its order.
+    fn locks(text: &str) -> Vec<u16> {
+        let mut words = text.split(|c: char| !c.is_alphanumeric());
+        let mut found = vec![];
+        while let Some(word) = words.next() {
+            if word.eq_ignore_ascii_case("lock") {
+                found.extend(words.next().and_then(|n| n.parse::<u16>().ok()));
+            }
+        }
+        found
+    }
+
+    /// Of each state in turn the locks that the words of a report lead to.
+    fn worded(report: &str, states: &[planner::plan::StateAnswer]) -> Vec<Vec<u16>> {
+        let lines = report.lines().skip_while(|line| *line != "Height, step by step").skip(1);
+        let mut said: Vec<String> = vec![];
+        for line in lines.take_while(|line| !line.is_empty()) {
+            let begins = states.get(said.len()).is_some_and(|s| line.starts_with(&format!("  {}", s.name)));
+            match said.last_mut().filter(|_| !begins) {
+                Some(last) => *last += line,
+                None => said.push(line.into()),
+            }
+        }
+        assert_eq!(said.len(), states.len(), "{report}");
+        said.iter().map(|text| locks(text)).collect()
+    }
+
+    /// The same of what is confirmed on the sheet.
+    fn ticked(points: &[String]) -> Vec<Vec<u16>> {
+        let mut found = vec![vec![]];
+        for point in points {
+            if point.starts_with("Done: ") {
+                found.push(vec![]);
+            } else if point.starts_with("At lock") || point.starts_with("Up past") {
+                found.last_mut().expect("one at the least").extend(locks(point));
+            }
+        }
+        found
+    }
+
+    /// Each lock but those where it rests already.
+    fn moves(states: Vec<Vec<u16>>) -> Vec<(usize, u16)> {
+        let mut all: Vec<(usize, u16)> = states
+            .into_iter()
+            .enumerate()
+            .flat_map(|(k, locks)| locks.into_iter().map(move |l| (k, l)))
+            .collect();
+        all.dedup_by_key(|(_, lock)| *lock);
+        all
+    }
+
+    /// Words, sheet and led raise go to the same locks in the same states, whichever demonstration job it is.
+    #[test]
+    fn words_and_sheet_go_to_the_same_locks() {
+        let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo");
+        for [bay, vehicle, job] in JOBS {
+            let file = |kind: &str, name: &str| root.join(kind).join(format!("{name}.toml"));
+            let job_file = file("jobs", job);
+            let read = crate::document::read_files(
+                &file("lifts", bay),
+                &file("vehicles", vehicle),
+                Some(job_file.as_path()),
+            );
+            let (lift, vehicle, job_read) = read.expect("demonstration files are legal");
+            let limits = planner::Limits::default();
+            let plan = planner::plan(&lift, &vehicle, &job_read, &limits).expect("and go together");
+            let scene = Scene {
+                lift: &lift,
+                vehicle: &vehicle,
+                job: &job_read,
+                limits: &limits,
+                plan: &plan,
+                origin: sheets::Origin::Planned,
+                other_bays: None,
+                chances: None,
+                measure_next: None,
+            };
+            let first = plan.height.lock.map(|lock| u16::try_from(lock + 1).expect("few locks"));
+            let mut worded = worded(&sheets::report(&scene, Units::Metric), &plan.states);
+            worded[0].splice(0..0, first);
+            let outline = Outline::of(&plan, &job_read, &lift);
+            assert!(outline.is_sound(), "{job}: {outline:?}");
+            let ticked = ticked(&points(&scene, Units::Metric));
+            assert_eq!(moves(worded), moves(ticked), "{job} in {bay}");
+        }
+    }
 }

@@ -1,5 +1,6 @@
 //! From the texts of a plan to the plan, wherever the texts come from.
 
+use planner::plan::Assumption;
 use planner::{InputFault, Job, Lift, Limits, Plan, Setup, Vehicle};
 
 use crate::document::Document;
@@ -26,6 +27,8 @@ pub(crate) struct Inputs {
     pub(crate) job: Job,
     pub(crate) limits: Limits,
     pub(crate) setup: Option<Setup>,
+    /// What the files state and the plan does not count.
+    pub(crate) not_counted: Vec<Assumption>,
     pub(crate) vehicle_file: Option<Document>,
     pub(crate) job_file: Option<Document>,
 }
@@ -63,7 +66,10 @@ impl Files<'_> {
         if one_is_missing || !examples.is_empty() {
             return None;
         }
+        let files = [&lift, &vehicle, &job, &as_placed, &limits].into_iter().flatten();
+        let not_counted = files.flat_map(|f| f.not_counted().to_vec()).collect();
         Some(Inputs {
+            not_counted,
             lift: read_lift?,
             vehicle: read_vehicle?,
             job: read_job?,
@@ -81,10 +87,12 @@ impl Files<'_> {
 impl Inputs {
     /// The plan, or the check of the setup as placed.
     pub(crate) fn plan(&self) -> Result<Plan, Vec<InputFault>> {
-        let Self { lift, vehicle, job, limits, setup, .. } = self;
-        match setup {
+        let Self { lift, vehicle, job, limits, setup, not_counted, .. } = self;
+        let mut plan = match setup {
             None => planner::plan(lift, vehicle, job, limits),
             Some(setup) => planner::as_placed_with_cures(lift, vehicle, job, limits, setup),
-        }
+        }?;
+        plan.assumptions.extend(not_counted.iter().cloned());
+        Ok(plan)
     }
 }

@@ -255,7 +255,14 @@ fn order_and_stands_end_as_they_teach() {
     let (answer, _) = plan("north-bay", "sports-coupe", "front-end-off");
     assert_eq!(answer["order"]["adopted"], false);
     assert_eq!(answer["order"]["given_reserve_here"], serde_json::Value::Null, "the setup is its own");
-    assert!(answer["change"].as_str().unwrap().contains("stand"), "{}", answer["change"]);
+    let change = answer["change"].as_str().unwrap();
+    let figure = |after: &str| -> u32 {
+        let rest = change.split_once(after).unwrap_or_else(|| panic!("{after}: {change}")).1;
+        rest.split(' ').next().unwrap().parse().unwrap()
+    };
+    // What it is set to is not what it must be rated for: the front's weight comes onto it.
+    assert!(figure("may come to carry ") > figure("at most ") + 50, "{change}");
+    assert!(change.contains("must be rated for that"), "{change}");
     assert_eq!(answer["stands"], serde_json::Value::Null, "none is at hand");
 
     let (answer, _) = plan("north-bay", "sports-coupe", "front-end-off-on-stands");
@@ -355,7 +362,8 @@ fn advice_and_smallest_change_agree() {
             shut && answer["verdict"] == "do-not-raise"
         );
         if answer["verdict"] == "do-not-raise" {
-            assert_eq!(answer["change"], "With hatch and bonnet shut it would pass.", "{report}");
+            let change = answer["change"].as_str().unwrap();
+            assert!(change.starts_with("With hatch and bonnet shut it would pass in this order"), "{report}");
         }
     }
 }
@@ -473,7 +481,8 @@ fn assumed_tolerances_of_parts_are_listed() {
     let said = answer["assumptions"].as_array().unwrap().iter().map(|a| a["what"].as_str().unwrap());
     let parts: Vec<&str> = said.filter(|what| what.contains("rear axle") || what.contains("shaft")).collect();
     let places = "tolerance of the place of propeller shaft, rear axle";
-    assert_eq!(parts, ["tolerance of the mass of rear axle", places]);
+    let heights = "tolerance of the height of the centre of propeller shaft, rear axle";
+    assert_eq!(parts, ["tolerance of the mass of rear axle", places, heights]);
 }
 
 /// Each state has its own box of where its centre may be: with the pack out it is that of the bare car, of the pack's

@@ -1,33 +1,27 @@
 //! Puts a plan together from a situation and a setup.
 
-use std::borrow::Cow;
+use statics::{Angle, Body, Force, Length, Load, Place, SupportSet};
 
-use statics::{Angle, Body, Force, Length, Load, Mass, Place, Stiffness, SupportSet};
-
+use crate::assumed::assumptions;
 use crate::checks::{Piece, What, fold};
 use crate::frames::{DrivenIn, Placement, Vehicle as Frame};
-use crate::height::{Height, working_height};
+use crate::height::working_height;
 use crate::heights::Heights;
 use crate::job::{Job, Step};
 use crate::lift::{Corner, Lift};
 use crate::limits::{Limits, Name};
 use crate::measure::{Pad, wrapped};
-use crate::measured::{Basis, Measured};
 use crate::mend::Placed;
 use crate::order::in_best_order;
 use crate::plan::{
-    Alternative, Assumption, Change, Check, EdgeAnswer, Kind, PadSetting, Plan, Remark, StateAnswer, Unit,
-    Verdict,
+    Alternative, Besides, Change, Check, EdgeAnswer, PadSetting, Plan, Remark, StateAnswer, Verdict,
 };
 use crate::quick::Unmeasured;
 use crate::search::{best, reaching};
 use crate::setup::{Setup, arm_for};
-use crate::situation::{
-    ASSUMED_ARM_STIFFNESS, ASSUMED_ARM_STIFFNESS_LEAST, ASSUMED_PAD_STIFFNESS, InputFault, Situation,
-};
+use crate::situation::{InputFault, Situation};
 use crate::stands::on_stands;
-use crate::state::bare;
-use crate::vehicle::{Part, Vehicle};
+use crate::vehicle::Vehicle;
 use crate::work::{Losses, PadLoss};
 
 /// The best setup for a vehicle on a lift, checked in every state of the job.
@@ -114,7 +108,7 @@ pub fn as_placed_with_cures(
     if !plan.refusals.is_empty() {
         let anew = whole_job(&situation);
         plan.change = if anew.refusals.is_empty() {
-            Some(Change::SetAnew(anew.placement))
+            Some(Change::SetAnew(anew.placement, Besides::of(&anew, job)))
         } else {
             crate::change::smallest(&situation, &anew)
         };
@@ -316,6 +310,7 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
         .into_iter()
         .partition(|r| matches!(r, Remark::ShakeProvesNothing { may_fall: true, .. }));
     conditions.extend(must);
+    conditions.extend(ends_without(situation.job));
     let droop = situation.vehicle.droop.greatest();
     let clearance = Length::metres(situation.limits.get(Name::TestRaise));
     let gap = heights.all_touch().max(Length::ZERO) + situation.vehicle.unmeasured.undersides;
@@ -326,7 +321,7 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
     let states =
         (0..situation.states.len()).map(|k| state_answer(situation, &stand, support, k, &checks)).collect();
     let height = working_height(situation, heights, test_raise, None);
-    for (refuses, remark) in height.strains() {
+    for (refuses, remark) in height.strains(situation.job) {
         if refuses { &mut refusals } else { &mut conditions }.push(remark);
     }
     Plan {
@@ -334,7 +329,7 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
         placement: stand,
         mark: situation.band().map(|b| b.mark.clone()),
         mark_spot: situation.band().map(|b| b.front_wheel),
-        watch: may.into_iter().chain(watch(&settings)).chain(ends_without(situation.job)).collect(),
+        watch: may.into_iter().chain(watch(&settings)).collect(),
         pads: settings,
         states,
         conditions,
@@ -470,8 +465,7 @@ fn unproved(situation: &Situation, stand: &Placement, support: Option<&SupportSe
     silent.map(remark).collect()
 }
 
-/// What else to look and feel for: the heavier end on the longer arms.
-/// The parts that a job leaves off.
+/// The parts that a job leaves off: whether one of them is a wheel, only a person sees.
 fn ends_without(job: &Job) -> Option<Remark> {
     let mut off: Vec<String> = Vec::new();
     for step in &job.steps {
@@ -483,6 +477,7 @@ fn ends_without(job: &Job) -> Option<Remark> {
     (!off.is_empty()).then_some(Remark::EndsWithout(off))
 }
 
+/// What else to look and feel for: the heavier end on the longer arms.
 fn watch(settings: &[PadSetting; 4]) -> Vec<Remark> {
     let mut found = Vec::new();
     let pair = |a: usize, b: usize, f: &dyn Fn(&PadSetting) -> f64| f(&settings[a]) + f(&settings[b]);
@@ -494,160 +489,5 @@ fn watch(settings: &[PadSetting; 4]) -> Vec<Remark> {
     if pair(heavy.0, heavy.1, &reach) > 1.1 * pair(light.0, light.1, &reach) {
         found.push(Remark::HeavyEndOnLongArms);
     }
-    found
-}
-
-/// What had to be assumed of a figure: its value, or only how far it may be off.
-fn assumption<Q>(what: &str, m: &Measured<Q>, unit: Unit, si: &dyn Fn(Q) -> f64) -> Option<Assumption>
-where
-    Q: Copy + core::ops::Add<Output = Q> + core::ops::Sub<Output = Q>,
-{
-    match m.basis {
-        Basis::Given => None,
-        Basis::Assumed(source) => {
-            let (value, least, greatest) = (si(m.value), si(m.least()), si(m.greatest()));
-            Some(Assumption {
-                what: what.into(),
-                kind: Kind::Value,
-                value,
-                unit,
-                least,
-                greatest,
-                source: source.into(),
-            })
-        }
-        Basis::ToleranceAssumed(source) => {
-            let value = si(m.tolerance);
-            let what = format!("tolerance of the {what}");
-            Some(Assumption {
-                what,
-                kind: Kind::Tolerance,
-                value,
-                unit,
-                least: 0.0,
-                greatest: value,
-                source: source.into(),
-            })
-        }
-    }
-}
-
-/// How far the places of parts may be off, where that had to be assumed: those alike are one assumption.
-fn places_off(parts: &[&Part]) -> Vec<Assumption> {
-    let mut alike: Vec<(Length, &'static str, Vec<&str>)> = Vec::new();
-    for part in parts {
-        let Some(source) = part.off.basis.source() else { continue };
-        let [along, across, _] = part.off.by;
-        let by = along.max(across);
-        match alike.iter_mut().find(|(off, from, _)| (*off, *from) == (by, source)) {
-            Some((.., names)) => names.push(&part.name),
-            None => alike.push((by, source, vec![&part.name])),
-        }
-    }
-    let told = |(by, source, names): (Length, &'static str, Vec<&str>)| {
-        let what = format!("place of {}", names.join(", "));
-        let off = Measured::with_assumed_tolerance(Length::ZERO, by, source);
-        assumption(&what, &off, Unit::Metre, &|l: Length| l.to_metres())
-    };
-    alike.into_iter().filter_map(told).collect()
-}
-
-fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumption> {
-    let mut found = Vec::new();
-    let bare = bare(situation.vehicle);
-    let mut length = |what: &str, m: &Measured<Length>| {
-        let si = |l: Length| l.to_metres();
-        found.extend(assumption(what, m, Unit::Metre, &si));
-    };
-    length("centre of gravity behind the front axle", &bare.aft);
-    length("centre of gravity left of the centre plane", &bare.left);
-    length("height of the centre of gravity", &bare.up);
-    length("wheelbase", &situation.vehicle.wheelbase);
-    length("droop of the wheels", &situation.vehicle.droop);
-    for person in &situation.job.people {
-        length(&format!("stature of {}", person.name), &person.stature);
-    }
-    for task in &situation.job.tasks {
-        // Forces of one size and basis are one assumption.
-        let mut alike: Vec<(&Measured<Force>, Vec<&str>)> = Vec::new();
-        for force in &task.forces {
-            match alike.iter_mut().find(|(size, _)| **size == force.size) {
-                // A common force that is meant twice has one name.
-                Some((_, names)) if names.contains(&force.name.as_str()) => {}
-                Some((_, names)) => names.push(&force.name),
-                None => alike.push((&force.size, vec![&force.name])),
-            }
-        }
-        for (size, names) in alike {
-            let what = format!("{} while doing \"{}\"", names.join(", "), task.name);
-            found.extend(assumption(&what, size, Unit::Push, &|f: Force| f.to_newtons()));
-        }
-    }
-    let mut mass = |what: String, m: &Measured<Mass>| {
-        let si = |m: Mass| m.to_kilograms();
-        found.extend(assumption(&what, m, Unit::Kilogram, &si));
-    };
-    mass("mass of the vehicle".into(), &bare.mass);
-    let steps = situation.job.steps.iter().map(|(Step::Off(part) | Step::On(part))| part);
-    let mut named: Vec<&str> = Vec::new();
-    let mut parts: Vec<&Part> = Vec::new();
-    for part in situation.job.loads.iter().chain(steps) {
-        // A part that goes back on is the same part.
-        if !named.contains(&part.name.as_str()) {
-            named.push(&part.name);
-            mass(format!("mass of {}", part.name), &part.mass);
-            parts.push(part);
-        }
-    }
-    found.extend(places_off(&parts));
-    found.extend(situation.vehicle.unmeasured.guesses.iter().map(|g| Assumption {
-        what: g.what.name().into(),
-        kind: Kind::Value,
-        value: g.used.to_metres(),
-        unit: Unit::Metre,
-        least: g.range.least.to_metres(),
-        greatest: g.range.greatest.to_metres(),
-        source: g.source.into(),
-    }));
-    let mut alike: Vec<(&Measured<Stiffness>, Vec<&str>)> = Vec::new();
-    for (arm, corner) in situation.lift.arms.iter().zip(Corner::ALL) {
-        let Some(k) = &arm.stiffness_out else { continue };
-        match alike.iter_mut().find(|(known, _)| *known == k) {
-            Some((_, arms)) => arms.push(corner.name()),
-            None => alike.push((k, vec![corner.name()])),
-        }
-    }
-    for (k, arms) in alike {
-        let what = format!("stiffness of the arm {}, each by itself", arms.join(", "));
-        found.extend(assumption(&what, k, Unit::NewtonPerMetre, &|k: Stiffness| k.to_newtons_per_metre()));
-    }
-    if situation.stiffness_assumed() {
-        let k = ASSUMED_ARM_STIFFNESS.to_newtons_per_metre();
-        let pad = ASSUMED_PAD_STIFFNESS.to_newtons_per_metre();
-        found.push(Assumption {
-            what: "stiffness of an arm".into(),
-            kind: Kind::AtReach(Length::metres(1.0)),
-            value: k,
-            unit: Unit::NewtonPerMetre,
-            least: ASSUMED_ARM_STIFFNESS_LEAST.to_newtons_per_metre(),
-            greatest: pad,
-            source: "project default; assured loads cover arms that bend by the cube of their reach, each by itself a tenth stiffer or softer, and arms that do not bend".into(),
-        });
-    }
-    found.extend(crate::height::assumptions(height));
-    for own in situation.limits.all_own().iter().filter(|o| o.is_looser()) {
-        let row = own.name.row();
-        found.push(Assumption {
-            what: format!("limit of {}", row.title),
-            kind: Kind::LooserLimit(own.name),
-            value: own.value,
-            unit: row.unit,
-            least: own.value.min(row.value),
-            greatest: own.value.max(row.value),
-            source: own.source.clone().map_or("the shop's own limit, no source given".into(), Cow::Owned),
-        });
-    }
-    // What the shop made looser first, then values, then what is only a tolerance.
-    found.sort_by_key(|a| (!matches!(a.kind, Kind::LooserLimit(_)), a.kind == Kind::Tolerance));
     found
 }

@@ -7,9 +7,21 @@ use crate::checks::What;
 use crate::job::{Job, StandKit, Step};
 use crate::lift::{Adapter, Lift};
 use crate::limits::Name;
-use crate::plan::{Change, Check, Plan, Remark, StandsAnswer, Why};
+use crate::plan::{Besides, Change, Check, OrderAnswer, Plan, Remark, StandsAnswer, Why};
 use crate::situation::Situation;
 use crate::stands::with_kit;
+
+impl Besides {
+    /// What a plan that passes, made for this job, has beside the job's own order on its pads alone.
+    #[must_use]
+    pub fn of(plan: &Plan, job: &Job) -> Self {
+        let adopted = plan.order.as_ref().filter(|order| order.adopted);
+        let names = |order: &OrderAnswer| {
+            order.steps.iter().filter_map(|k| job.steps.get(*k)).map(Step::state_name).collect()
+        };
+        Self { order: adopted.map(names), stands: matches!(plan.stands, Some(StandsAnswer::Serve(_))) }
+    }
+}
 
 /// Tries one change at a time, the least trouble first, and gives the first that passes.
 ///
@@ -74,7 +86,8 @@ fn shut(situation: &Situation) -> Option<Change> {
     situation.job.opened_height.filter(|opened| *opened > situation.vehicle.outline.roof)?;
     let job = Job { opened_height: None, ..situation.job.clone() };
     let other = Situation::new(situation.lift, situation.vehicle, &job, situation.limits).ok()?;
-    whole_job(&other).refusals.is_empty().then_some(Change::Shut)
+    let plan = whole_job(&other);
+    plan.refusals.is_empty().then(|| Change::Shut(Besides::of(&plan, &job)))
 }
 
 fn loads_out(situation: &Situation) -> Option<Change> {
@@ -110,12 +123,20 @@ fn stands(situation: &Situation, refused: &Plan) -> Option<Change> {
 
 /// Without a part's coming off and going on, and what is done while it is off.
 fn leave_on(situation: &Situation) -> Option<Change> {
-    situation.job.steps.iter().find_map(|step| {
-        let Step::Off(part) = step else { return None };
-        let (job, not_done) = with_left_on(situation.job, &part.name);
-        let other = Situation::new(situation.lift, situation.vehicle, &job, situation.limits).ok()?;
-        let passes = some_setup_passes(&other) || whole_job(&other).refusals.is_empty();
-        passes.then(|| Change::LeaveOn { part: part.name.clone(), not_done })
+    let passes = |with: fn(&Situation) -> Option<Besides>| {
+        situation.job.steps.iter().find_map(|step| {
+            let Step::Off(part) = step else { return None };
+            let (job, not_done) = with_left_on(situation.job, &part.name);
+            let other = Situation::new(situation.lift, situation.vehicle, &job, situation.limits).ok()?;
+            with(&other).map(|besides| Change::LeaveOn { part: part.name.clone(), not_done, besides })
+        })
+    };
+    // Any part in the given order, on the pads alone, before one that needs another order or stands.
+    passes(|other| some_setup_passes(other).then(Besides::default)).or_else(|| {
+        passes(|other| {
+            let plan = whole_job(other);
+            plan.refusals.is_empty().then(|| Besides::of(&plan, other.job))
+        })
     })
 }
 

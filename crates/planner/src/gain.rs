@@ -9,7 +9,7 @@ use crate::checks::told;
 use crate::job::{Job, Step};
 use crate::lift::Lift;
 use crate::limits::Limits;
-use crate::measured::{Basis, Measured};
+use crate::measured::Measured;
 use crate::plan::{Check, Plan};
 use crate::quick::Taped;
 use crate::setup::Setup;
@@ -215,7 +215,7 @@ impl Known {
                     let by = part.off.by.map(|off| off.min(BALANCED));
                     let narrower = by != part.off.by;
                     if narrower {
-                        part.off = Off { by, basis: Basis::Given };
+                        part.off = Off::given(by);
                     }
                     narrower
                 };

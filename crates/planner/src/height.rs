@@ -5,8 +5,9 @@ use std::borrow::Cow;
 use statics::Length;
 
 use crate::heights::Heights;
-use crate::job::{Person, Posture};
+use crate::job::{Job, Person, Posture};
 use crate::limits::Name;
+use crate::measured::Measured;
 use crate::person::{ArmBand, Body, Group, Pose, Strain, TrunkBand, stature};
 use crate::plan::{Assumption, Kind, Remark, Unit};
 use crate::situation::Situation;
@@ -54,7 +55,9 @@ pub struct TaskHeight {
 pub struct AtWork {
     /// What they are called.
     pub name: String,
-    /// Their body as they work.
+    /// Their stature.
+    pub stature: Measured<Length>,
+    /// Their body as they work, as tall or short within its tolerance as is worst there.
     pub body: Body,
     /// Height of the work that suits them best.
     pub ideal: Length,
@@ -110,10 +113,12 @@ pub(crate) fn allowed_locks(situation: &Situation, heights: &Heights, test_raise
 }
 
 impl Height {
-    /// Who cannot work as a task of the job asks: where there is no room for it at all, it is a reason to refuse.
-    pub(crate) fn strains(&self) -> impl Iterator<Item = (bool, Remark)> {
-        let named = self.tasks.iter().enumerate().filter(|(_, t)| t.task.is_some());
-        named.flat_map(|(task, t)| {
+    /// Who cannot work as a task of the job asks: where there is no room for it at all, it is a reason to refuse. The task
+    /// that is assumed is held to the same, but of a job that only raises and lowers.
+    pub(crate) fn strains(&self, job: &Job) -> impl Iterator<Item = (bool, Remark)> {
+        let works = job.has_work();
+        let held = self.tasks.iter().enumerate().filter(move |(_, t)| t.task.is_some() || works);
+        held.flat_map(|(task, t)| {
             t.people.iter().enumerate().filter_map(move |(person, at)| {
                 let strain = at.pose.strain(t.posture == Posture::StandingUnder)?;
                 Some((strain == Strain::NoRoomToStand, Remark::Posture { task, person, strain }))
@@ -146,7 +151,6 @@ struct Site<'s, 'a> {
 /// Somebody whose lock is looked for.
 struct Worker<'p> {
     person: Cow<'p, Person>,
-    body: Body,
     ideal: Length,
 }
 
@@ -172,19 +176,17 @@ impl Site<'_, '_> {
         let lock = held.map(|held| held.lock).or(suits);
         let work = self.work(lock, posture);
         let at_work = |w: &Worker<'_>| {
-            let pose = match posture {
-                Posture::StandingUnder => w.body.under(work),
-                Posture::StandingAtWheel | Posture::SeatedAtWheel => w.body.at_wheel(work),
-            };
+            let (body, pose) = self.worst(&w.person.stature, posture, work);
             AtWork {
                 name: w.person.name.clone(),
-                body: w.body,
+                stature: w.person.stature.clone(),
+                body,
                 ideal: w.ideal,
                 alone: self.nearest(&allowed, core::slice::from_ref(w), posture),
                 pose,
                 band: ArmBand::of(pose.upper_arm),
                 trunk: TrunkBand::of(pose.lean),
-                head_room: (posture == Posture::StandingUnder).then(|| work - w.body.crown()),
+                head_room: (posture == Posture::StandingUnder).then(|| work - body.crown()),
             }
         };
         let lowest = self.heights.tops.iter().copied().fold(self.heights.tops[0], Length::min);
@@ -203,24 +205,41 @@ impl Site<'_, '_> {
         }
     }
 
-    fn worker<'p>(&self, person: Cow<'p, Person>, posture: Posture) -> Worker<'p> {
-        let limit = |name| Length::metres(self.situation.limits.get(name));
-        let tall = person.stature.value;
-        let (body, ideal) = match posture {
-            Posture::StandingUnder => {
-                let body = Body::standing(tall);
-                (body, body.crown() + limit(Name::HeadAir))
-            }
-            Posture::StandingAtWheel => {
-                let body = Body::standing(tall);
-                (body, body.elbow())
-            }
+    fn body(&self, tall: Length, posture: Posture) -> Body {
+        match posture {
+            Posture::StandingUnder | Posture::StandingAtWheel => Body::standing(tall),
             Posture::SeatedAtWheel => {
-                let body = Body::seated(tall, limit(Name::StoolHeight));
-                (body, body.elbow())
+                Body::seated(tall, Length::metres(self.situation.limits.get(Name::StoolHeight)))
             }
+        }
+    }
+
+    fn worker<'p>(&self, person: Cow<'p, Person>, posture: Posture) -> Worker<'p> {
+        let body = self.body(person.stature.value, posture);
+        let ideal = match posture {
+            Posture::StandingUnder => body.crown() + Length::metres(self.situation.limits.get(Name::HeadAir)),
+            Posture::StandingAtWheel | Posture::SeatedAtWheel => body.elbow(),
         };
-        Worker { person, body, ideal }
+        Worker { person, ideal }
+    }
+
+    /// The body with which somebody works worst at a height, within what their stature may be off, and how: under the
+    /// vehicle the tallest, at a wheel the stated one, unless only another cannot work there.
+    fn worst(&self, stature: &Measured<Length>, posture: Posture, work: Length) -> (Body, Pose) {
+        let under = posture == Posture::StandingUnder;
+        let usual = if under { stature.greatest() } else { stature.value };
+        let each = [usual, stature.greatest(), stature.least()].map(|tall| {
+            let body = self.body(tall, posture);
+            (body, if under { body.under(work) } else { body.at_wheel(work) })
+        });
+        let strained = |(_, pose): &(Body, Pose)| match pose.strain(under) {
+            None => 0,
+            Some(Strain::NoRoomToStand) => 2,
+            Some(_) => 1,
+        };
+        let [first, rest @ ..] = each;
+        rest.into_iter()
+            .fold(first, |worst, next| if strained(&next) > strained(&worst) { next } else { worst })
     }
 
     /// Rise of the carriages at a lock, or the full rise of a lift without one.
@@ -293,7 +312,7 @@ pub(crate) fn assumptions(height: &Height) -> impl Iterator<Item = Assumption> {
             "the job names no task: standing under it, project default; range: what suits the people";
         between("height of the underside to work at", first.work, &ideals, source)
     });
-    let statures: Vec<Length> = first.people.iter().map(|p| p.body.stature).collect();
+    let statures: Vec<Length> = first.people.iter().map(|p| p.stature.value).collect();
     let people = first.people_assumed.then(|| {
         let middle = statures.iter().copied().fold(Length::ZERO, |s, l| s + l) / 2.0;
         let source = "nobody is named: 5th percentile of women to 95th of men, ANSUR II (2012)";

@@ -29,6 +29,14 @@ pub struct Job {
     pub stands: Option<StandKit>,
 }
 
+impl Job {
+    /// Whether somebody works at the raised vehicle: a job without tasks, steps and people only raises and lowers it.
+    #[must_use]
+    pub const fn has_work(&self) -> bool {
+        !(self.tasks.is_empty() && self.steps.is_empty() && self.people.is_empty())
+    }
+}
+
 /// One step of a job.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Step {
@@ -111,6 +119,8 @@ pub struct WorkForce {
     pub name: String,
     /// Where it bears, vehicle at ride height.
     pub at: Point<Frame>,
+    /// How far that place may be off along aft, left, up, either way.
+    pub off: [Length; 3],
     /// The bar that the hand pulls, if there is one.
     pub bar: Option<Bar>,
     /// The directions in which it may act, each (aft, left, up); never empty, none is zero.
@@ -122,7 +132,7 @@ pub struct WorkForce {
 /// A bar between where a force bears and the hand: what the pads must balance acts at the hand.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Bar {
-    /// From there to the hand.
+    /// From there to the hand, at the most.
     pub length: Length,
     /// How it may lie.
     pub lies: Lies,
@@ -138,17 +148,31 @@ pub enum Lies {
 }
 
 impl WorkForce {
-    /// Where the hand may be for a pull along a direction: at either end of each way in which the bar may lie; without a
-    /// bar where the force bears.
+    /// Where the hand may be for a pull along a direction: at either end of each way in which the bar may lie, without a bar
+    /// where the force bears; and that at each corner of where it may be, as what all corners withstand is withstood between.
     #[must_use]
     pub fn hands(&self, along: [f64; 3]) -> Vec<Point<Frame>> {
-        let Some(bar) = self.bar else { return vec![self.at] };
+        let at = self.at.to_metres();
+        let mut places = vec![at];
+        for (k, off) in self.off.iter().enumerate().filter(|(_, off)| **off > Length::ZERO) {
+            let moved = |by: f64| core::array::from_fn(move |i| if i == k { by } else { 0.0 });
+            let ends = [moved(off.to_metres()), moved(-off.to_metres())];
+            places = places.iter().flat_map(|p| ends.map(|by: [f64; 3]| plus(*p, by))).collect();
+        }
+        let ends = self.ends(along);
+        let hands = places.iter().flat_map(|p| ends.iter().map(|end| Point::metres(plus(*p, *end))));
+        hands.collect()
+    }
+
+    /// From where it bears to where the hand may be.
+    fn ends(&self, along: [f64; 3]) -> Vec<[f64; 3]> {
+        let Some(bar) = self.bar else { return vec![[0.0; 3]] };
         let axes: &[[f64; 3]] = match bar.lies {
             Lies::InTheWheelPlane => &[[1.0, 0.0, 0.0], [0.0, 0.0, 1.0]],
             Lies::AnyWay => &[[1.0, 0.0, 0.0], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]],
         };
         let dot = |a: [f64; 3], b: [f64; 3]| a[0] * b[0] + a[1] * b[1] + a[2] * b[2];
-        let (size, at, length) = (dot(along, along), self.at.to_metres(), bar.length.to_metres());
+        let (size, length) = (dot(along, along), bar.length.to_metres());
         let square = |axis: &[f64; 3]| {
             let part = dot(*axis, along) / size;
             let rest: [f64; 3] = core::array::from_fn(|k| axis[k] - part * along[k]);
@@ -156,10 +180,12 @@ impl WorkForce {
             // An axis that the pull mostly goes along leaves no way of its own.
             (far > 0.5).then(|| rest.map(|v| v / far * length))
         };
-        let ends =
-            axes.iter().filter_map(square).flat_map(|end| [1.0, -1.0].map(|side| end.map(|v| side * v)));
-        ends.map(|end| Point::metres(core::array::from_fn(|k| at[k] + end[k]))).collect()
+        axes.iter().filter_map(square).flat_map(|end| [1.0, -1.0].map(|side| end.map(|v| side * v))).collect()
     }
+}
+
+fn plus(a: [f64; 3], b: [f64; 3]) -> [f64; 3] {
+    core::array::from_fn(|k| a[k] + b[k])
 }
 
 /// Somebody who works at the vehicle.

@@ -6,10 +6,12 @@
 pub mod account;
 mod answer;
 mod ascent;
+mod assumed;
 mod beam;
 pub mod chance;
 mod change;
 pub mod checks;
+pub mod course;
 mod door;
 pub mod forces;
 pub mod frames;

@@ -5,9 +5,8 @@ use std::borrow::Cow;
 use statics::{Angle, Force, Length, Mass, Place, Point};
 
 use crate::frames::{Bay, Placement, Vehicle as Frame};
-use crate::height::{Height, TaskHeight};
+use crate::height::Height;
 use crate::heights::Heights;
-use crate::job::{Job, Posture};
 use crate::lift::Corner;
 use crate::limits::Name;
 use crate::measure::Pad;
@@ -110,17 +109,6 @@ impl Plan {
     #[must_use]
     pub fn nobody_under(&self, state: usize) -> bool {
         matches!(&self.stands, Some(StandsAnswer::Serve(standing)) if standing.relieves(state))
-    }
-
-    /// The tasks that are done in that state, in the job's order.
-    #[must_use]
-    pub fn tasks_in(&self, job: &Job, state: usize) -> Vec<&TaskHeight> {
-        let Some(name) = self.states.get(state).map(|s| s.name.as_str()) else { return vec![] };
-        let done = |t: &&TaskHeight| {
-            let then = t.task.and_then(|k| job.tasks.get(k)).is_none_or(|task| task.is_done_in(name));
-            then && !(t.posture == Posture::StandingUnder && self.nobody_under(state))
-        };
-        self.height.tasks.iter().filter(done).collect()
     }
 
     pub(crate) fn pad_places(&self) -> [Pad; 4] {
@@ -547,6 +535,8 @@ pub enum Kind {
     Value,
     /// How far a stated value may be off, at most.
     Tolerance,
+    /// A stated value of which nothing counts how far it is said to be off.
+    NotCounted,
     /// A value that holds at this reach of an arm.
     AtReach(Length),
     /// A limit that the shop made looser than its default.
@@ -564,13 +554,22 @@ pub struct Alternative {
     pub worst: Check,
 }
 
+/// What a change passes with alone.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Besides {
+    /// Names of the states that the steps make in another order than the given one.
+    pub order: Option<Vec<String>>,
+    /// Whether the stands at hand are set.
+    pub stands: bool,
+}
+
 /// A single change that would pass.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Change {
     /// Set it anew, standing there; of a setup as placed.
-    SetAnew(Placement),
+    SetAnew(Placement, Besides),
     /// Shut what the job opens above the roof.
-    Shut,
+    Shut(Besides),
     /// Take a load out (its name).
     LoadOut(String),
     /// Leave a part on.
@@ -579,6 +578,8 @@ pub enum Change {
         part: String,
         /// Names of the tasks that are done only while it is off, or just on again: they are not done then.
         not_done: Vec<String>,
+        /// What it passes with alone.
+        besides: Besides,
     },
     /// Another adapter in the kit, of this height.
     Adapter(Length),

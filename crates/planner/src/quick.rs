@@ -267,6 +267,12 @@ pub fn frame(class: BodyClass) -> FrameKind {
     if class == BodyClass::Pickup { FrameKind::FrameRails } else { FrameKind::Unibody }
 }
 
+/// How far beside a lifting point, along and across, the middle of a pad may be planned.
+#[must_use]
+pub fn beside(limits: &Limits) -> Length {
+    (SQUARE_LEAST + Length::metres(2.0 * limits.get(Name::Placing))).min(SQUARE_MOST)
+}
+
 /// Where the middle of a pad may be about a lifting point at this place; `None` if that is no area.
 ///
 /// A square: on each side 5 mm, what placing a pad needs, and as much again for the tooth on which its arm locks; 30 mm
@@ -274,8 +280,7 @@ pub fn frame(class: BodyClass) -> FrameKind {
 /// the square: who measures more closely is never told worse.
 #[must_use]
 pub fn about(place: [Length; 2], limits: &Limits) -> Option<Region> {
-    let half = SQUARE_LEAST + Length::metres(2.0 * limits.get(Name::Placing));
-    let half = half.min(SQUARE_MOST).to_metres();
+    let half = beside(limits).to_metres();
     let [aft, left] = place.map(Length::to_metres);
     let square = [[-half, -half], [half, -half], [half, half], [-half, half]];
     Region::new(square.map(|[a, l]| Place::metres([aft + a, left + l])).to_vec()).ok()

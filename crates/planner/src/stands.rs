@@ -448,7 +448,7 @@ impl<'s, 'a> Bench<'s, 'a> {
             let posture = |r: &Remark| matches!(r, Remark::Posture { .. });
             plan.conditions.retain(|r| !posture(r));
             plan.refusals.retain(|r| !posture(r));
-            for (refuses, remark) in plan.height.strains() {
+            for (refuses, remark) in plan.height.strains(self.situation.job) {
                 if refuses { &mut plan.refusals } else { &mut plan.conditions }.push(remark);
             }
         }

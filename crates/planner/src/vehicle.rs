@@ -243,13 +243,19 @@ pub struct Part {
 pub struct Off {
     /// Along aft, left, up, either way.
     pub by: [Length; 3],
-    /// Where that comes from.
-    pub basis: Basis,
+    /// Where each of them comes from.
+    pub basis: [Basis; 3],
 }
 
 impl Off {
     /// A place that is exactly known.
-    pub const NONE: Self = Self { by: [Length::ZERO; 3], basis: Basis::Given };
+    pub const NONE: Self = Self::given([Length::ZERO; 3]);
+
+    /// Stated in the input.
+    #[must_use]
+    pub const fn given(by: [Length; 3]) -> Self {
+        Self { by, basis: [Basis::Given, Basis::Given, Basis::Given] }
+    }
 }
 
 /// A place where the vehicle maker lets a supporting stand press.

@@ -190,7 +190,7 @@ fn a_move_mends_what_it_is_said_to_mend() {
         let answer = ask(&off);
         let fails: Vec<_> = answer.checks.iter().filter(|c| c.reserve < 0.0 && c.binding).collect();
         assert!(!fails.is_empty(), "pad {pad} was moved too little");
-        assert!(matches!(answer.change, Some(Change::SetAnew(stand)) if stand == found.placement));
+        assert!(matches!(answer.change, Some(Change::SetAnew(stand, _)) if stand == found.placement));
         for check in fails {
             let Some(Move::Pad { corner, aft, left }) = &check.mend else { continue };
             let mut set = off.clone();

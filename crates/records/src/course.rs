@@ -5,10 +5,10 @@ use std::collections::BTreeSet;
 use std::fmt;
 use std::str::FromStr;
 
+use planner::course::{InState, course};
 use planner::frames::DrivenIn;
-use planner::height::TaskHeight;
 use planner::lift::Corner;
-use planner::plan::{Remark, Standing};
+use planner::plan::{Remark, StandsAnswer};
 use planner::{Job, Lift, Plan};
 use serde::{Deserialize, Serialize};
 
@@ -63,11 +63,10 @@ impl Outline {
             Some(order) if order.adopted => order.steps.clone(),
             _ => (0..job.steps.len()).collect(),
         };
-        let standing = match &plan.stands {
-            Some(planner::plan::StandsAnswer::Serve(standing)) => Some(standing.as_ref()),
+        let stands = match &plan.stands {
+            Some(StandsAnswer::Serve(standing)) => Some((small(standing.from), small(standing.to))),
             _ => None,
         };
-        let stands = standing.map(|s| (small(s.from), small(s.to)));
         Self {
             recheck: (0_u8..).zip(Corner::ALL).filter(|(_, c)| doubts.contains(c)).map(|(i, _)| i).collect(),
             lock: plan.height.lock.map(|lock| small(lock).saturating_add(1)),
@@ -77,7 +76,7 @@ impl Outline {
                 .map(planner::job::Step::state_name)
                 .collect(),
             stands,
-            later: later_locks(plan, job, standing),
+            later: later_locks(plan, job),
             test_raise_millimetres: whole_millimetres(plan.test_raise.to_metres()),
             first_lock_millimetres: lift.rise.locks.first().map(|lock| millimetres_below(lock.to_metres())),
             backwards: Some(plan.placement.driven_in == DrivenIn::Backwards),
@@ -166,27 +165,13 @@ impl Outline {
     }
 }
 
-/// In each state of the job, in order, the locks of the tasks done in it; a task that may be done in any is done before the
-/// first step. The lock of the stands is gone to before they are set, and kept while they stand.
-fn later_locks(plan: &Plan, job: &Job, standing: Option<&Standing>) -> Vec<LaterLock> {
-    let mut now = plan.height.lock;
-    let mut later = vec![];
-    for (state, answer) in plan.states.iter().enumerate() {
-        let is_done = |task: &&TaskHeight| match task.task.and_then(|k| job.tasks.get(k)) {
-            Some(task) if !task.during.is_empty() => task.is_done_in(&answer.name),
-            _ => state == 0,
-        };
-        let locks = plan.height.tasks.iter().filter(is_done).map(|task| task.lock);
-        let held = standing.is_some_and(|s| s.from < state && state < s.to);
-        let for_stands = standing.filter(|s| s.from == state).map(|s| Some(s.lock));
-        for lock in locks.filter(|_| !held).chain(for_stands) {
-            if let (Some(lock), true) = (lock, lock != now) {
-                later.push(LaterLock { after: small(state), lock: small(lock).saturating_add(1) });
-                now = Some(lock);
-            }
-        }
-    }
-    later
+/// The locks that the plan's course goes to after the first one, in its order; while stands stand it goes to none.
+fn later_locks(plan: &Plan, job: &Job) -> Vec<LaterLock> {
+    let at = |here: InState<'_>| {
+        let after = small(here.state);
+        here.locks().into_iter().map(move |lock| LaterLock { after, lock: small(lock).saturating_add(1) })
+    };
+    course(plan, job).into_iter().flat_map(at).collect()
 }
 
 fn small(n: usize) -> u16 {

@@ -562,6 +562,7 @@ fn plan_force(case: &Case) -> Vec<f64> {
         bar: None,
         name: case.id.clone(),
         at: Point::metres([middle - at[0], at[1], under + at[2]]),
+        off: [Length::ZERO; 3],
         directions: vec![[-along[0], along[1], along[2]]],
         size: Measured::given(Force::newtons(case.number("push_n")), Force::ZERO),
     };

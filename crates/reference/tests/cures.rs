@@ -4,9 +4,10 @@
 
 use planner::job::{StandKit, Step};
 use planner::lift::Adapter;
-use planner::plan::{Change, Verdict};
+use planner::plan::{Change, Remark, Verdict};
+use planner::vehicle::Off;
 use planner::{Job, Lift, Limits, Plan, Vehicle, plan};
-use statics::{Force, Length, Mass};
+use statics::{Force, Length, Mass, Point};
 
 #[path = "shop/demo.rs"]
 mod demo;
@@ -18,9 +19,9 @@ fn planned(lift: &Lift, vehicle: &Vehicle, job: &Job) -> Plan {
 /// The cure as a person would read it, put into lift and job.
 fn apply(change: &Change, lift: &mut Lift, job: &mut Job) {
     match change {
-        Change::Shut => job.opened_height = None,
+        Change::Shut(_) => job.opened_height = None,
         Change::LoadOut(name) => job.loads.retain(|load| load.name != *name),
-        Change::LeaveOn { part, not_done } => {
+        Change::LeaveOn { part, not_done, .. } => {
             let away = |s: &Step| s.part().name == *part;
             let gone: Vec<String> = job.steps.iter().filter(|s| away(s)).map(Step::state_name).collect();
             job.steps.retain(|s| !away(s));
@@ -48,9 +49,10 @@ fn apply(change: &Change, lift: &mut Lift, job: &mut Job) {
                 .iter()
                 .fold([Length::metres(9.0), Length::ZERO], |[a, b], h| [a.min(*h), b.max(*h)]);
             let [lowest, highest] = ends;
-            job.stands = Some(StandKit { count, rated: standing.rated, lowest, highest });
+            // Stands that are rated for no more than what they are told to come to.
+            job.stands = Some(StandKit { count, rated: standing.reaches(), lowest, highest });
         }
-        Change::SetAnew(_) => panic!("of a setup as placed alone"),
+        Change::SetAnew(..) => panic!("of a setup as placed alone"),
     }
 }
 
@@ -118,10 +120,53 @@ fn a_part_that_goes_back_on_may_be_left_on() {
         job.stands = None;
     });
     let refused = planned(&none.1, &none.2, &none.3);
-    let Some(Change::LeaveOn { part, not_done }) = &refused.change else { panic!("{:?}", refused.change) };
+    let Some(Change::LeaveOn { part, not_done, .. }) = &refused.change else {
+        panic!("{:?}", refused.change)
+    };
     assert!(none.3.steps.iter().filter(|s| s.part().name == *part).count() == 2);
     println!("{part}, without {not_done:?}");
     assert_eq!(hold(core::iter::once(none)), ["left on"]);
+}
+
+/// Parts of the coupe, half of them before the front pads and half behind the rear ones, all off and then all on.
+fn many_parts(each: u8) -> (Lift, Vehicle, Job) {
+    let found =
+        demo::jobs().into_iter().find(|(name, ..)| name == "strip-the-shell of sports-coupe on north-bay");
+    let (_, lift, vehicle, _) = found.expect("a demo job");
+    let half = f64::from(each);
+    let part = |name: String, mass: f64, aft: f64| planner::vehicle::Part {
+        name,
+        mass: planner::Measured::given(Mass::kilograms(mass), Mass::kilograms(2.0)),
+        at: Point::metres([aft, 0.0, 0.45]),
+        off: Off::given([0.03, 0.03, 0.045].map(Length::metres)),
+        after: vec![],
+    };
+    let front = (0..each).map(|i| part(format!("f{i}"), 460.0 / half, -0.4 + 0.8 * f64::from(i) / half));
+    let rear = (0..each).map(|i| part(format!("r{i}"), 240.0 / half, 2.3 + 0.8 * f64::from(i) / half));
+    let parts: Vec<_> = front.chain(rear).collect();
+    let steps = parts.iter().cloned().map(Step::Off).chain(parts.iter().cloned().map(Step::On)).collect();
+    (lift, vehicle, Job { name: "many".into(), steps, ..Job::default() })
+}
+
+/// Where a part left on helps in another order alone, that order is told; in the given one it would not pass.
+#[test]
+fn a_cure_that_needs_another_order_tells_it() {
+    let (lift, vehicle, job) = many_parts(9);
+    let refused = planned(&lift, &vehicle, &job);
+    let Some(change) = &refused.change else { panic!("{:?}", refused.refusals) };
+    let Change::LeaveOn { besides, .. } = change else { panic!("{change:?}") };
+    let told = besides.order.as_ref().expect("another order");
+    let mut left = job;
+    apply(change, &mut lift.clone(), &mut left);
+    let order = |job: &Job| job.steps.iter().map(Step::state_name).collect::<Vec<_>>();
+    let cured = planned(&lift, &vehicle, &left);
+    assert!(cured.conditions.contains(&Remark::InThisOrder), "{:?}", cured.conditions);
+    assert_ne!(*told, order(&left), "the given order does not pass");
+    // Given in the order that is told, it passes as it is.
+    left.steps.sort_by_key(|step| told.iter().position(|name| *name == step.state_name()));
+    assert_eq!(order(&left), *told);
+    let as_told = planned(&lift, &vehicle, &left);
+    assert!(as_told.refusals.is_empty() && as_told.order.is_none(), "{:?}", as_told.refusals);
 }
 
 /// A lift whose arms have ratings of their own: what is told of them is needed, too.

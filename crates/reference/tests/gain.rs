@@ -76,10 +76,10 @@ fn a_doubtful_load_is_to_be_weighed_first() {
 fn a_load_that_lies_anywhere_is_to_be_balanced() {
     let mass = Measured::given(Mass::kilograms(400.0), Mass::kilograms(1.0));
     let mut job = loaded("crate", mass, [1.2, 0.0, 0.6]);
-    job.loads[0].off = Off { by: [0.3, 0.5, 0.1].map(Length::metres), basis: planner::Basis::Given };
+    job.loads[0].off = Off::given([0.3, 0.5, 0.1].map(Length::metres));
     let found = gains(&vehicle(), &job, WEAK);
     assert_eq!(found[0].measure, Measurement::PartPlace("crate".into()), "{found:?}");
-    job.loads[0].off = Off { by: [planner::gain::BALANCED; 3], basis: planner::Basis::Given };
+    job.loads[0].off = Off::given([planner::gain::BALANCED; 3]);
     let known = planner::as_placed(&lift(WEAK), &vehicle(), &job, &Limits::default(), &setup()).unwrap();
     assert!((found[0].after - known.worst_check().reserve).abs() < 1e-9, "{found:?}");
     let again = gains(&vehicle(), &job, WEAK);

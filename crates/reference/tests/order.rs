@@ -52,7 +52,7 @@ fn drawn(random: &mut Random, count: usize, kind: Kind) -> Vec<Part> {
                 name: format!("part {k}"),
                 mass: Measured::given(Mass::kilograms(kg), Mass::kilograms(0.03 * kg)),
                 at: Point::metres([aft, left, random.between(0.3, 0.9)]),
-                off: Off { by: off.map(Length::metres), basis: planner::measured::Basis::Given },
+                off: Off::given(off.map(Length::metres)),
                 after,
             }
         })
@@ -70,6 +70,7 @@ fn tasks(random: &mut Random, during: String) -> Vec<Task> {
                 bar: None,
                 name: name.into(),
                 at: Point::metres(at),
+                off: [Length::ZERO; 3],
                 directions,
                 size: Measured::given(Force::newtons(newtons), Force::newtons(20.0)),
             }],

@@ -223,6 +223,7 @@ fn with_tasks(job: Job, vehicle: &Vehicle) -> Job {
         name: common.name.into(),
         bar: common.bar,
         at: Point::metres(at),
+        off: [Length::ZERO; 3],
         directions: common.directions.to_vec(),
         size: common.size(),
     });

@@ -23,7 +23,7 @@ use std::borrow::Cow;
 use planner::frames::DrivenIn;
 use planner::lift::Corner;
 use planner::limits::{Name, Own};
-use planner::plan::{Assumption, Change, Check, Kind, StateAnswer, Verdict};
+use planner::plan::{Assumption, Besides, Change, Check, Kind, StateAnswer, Verdict};
 use planner::vehicle::Weight;
 use statics::{Force, Length};
 
@@ -32,7 +32,7 @@ pub(crate) use checks::limit_of;
 pub(crate) use corners::{VEHICLES_CORNERS, listed};
 pub use corners::{arm_name, corner_name, pads_as_driven, pads_named};
 pub use faults::{input_fault, state_fault};
-pub use heights::{StepHeight, step_heights};
+pub use heights::step_heights;
 pub(crate) use heights::{arm, at_step, at_work, task_height};
 pub use inputs::weights;
 pub use measurements::measurement;
@@ -259,7 +259,7 @@ pub fn guessed(figure: String, assumed: bool) -> String {
 pub fn assumed(assumption: &Assumption, units: Units) -> String {
     match assumption.kind {
         Kind::AtReach(reach) => format!("{} at a reach of {}", assumption.what, units.length(reach)),
-        Kind::Value | Kind::Tolerance | Kind::LooserLimit(_) => assumption.what.clone(),
+        Kind::Value | Kind::Tolerance | Kind::NotCounted | Kind::LooserLimit(_) => assumption.what.clone(),
     }
 }
 
@@ -275,11 +275,24 @@ pub fn assumption(assumption: &Assumption, units: Units) -> String {
             name.row().source,
         );
     }
+    if assumption.kind == Kind::NotCounted {
+        return format!("{} ({}).", not_counted(assumption, units), assumption.source);
+    }
     let about = match about(assumption, units) {
         (figure, None) => format!("{figure} (assumed; "),
         (figure, Some(range)) => format!("{figure} (assumed; from {range}; "),
     };
     format!("{}: {about}{}).", capital(&assumed(assumption, units)), assumption.source)
+}
+
+/// Of a stated value that it alone counts.
+fn not_counted(assumption: &Assumption, units: Units) -> String {
+    let [least, greatest] = units.between([assumption.least, assumption.greatest], assumption.unit);
+    format!(
+        "{}: {} counts, not that it may be anything from {least} to {greatest}",
+        capital(&assumption.what),
+        units.limit(assumption.value, assumption.unit)
+    )
 }
 
 /// The value in words, and its range if it has one.
@@ -303,6 +316,7 @@ pub(crate) fn short_assumption(assumption: &Assumption, units: Units) -> String 
             figure(assumption.value),
             figure(name.row().value)
         ),
+        Kind::NotCounted => format!("{}.", not_counted(assumption, units)),
         Kind::Value | Kind::Tolerance | Kind::AtReach(_) => match about(assumption, units) {
             (figure, None) => format!("{what}: {figure}."),
             (figure, Some(range)) => format!("{what}: {figure} ({range})."),
@@ -362,7 +376,7 @@ pub fn smallest_change(scene: &Scene<'_>, units: Units) -> Option<String> {
     }
     let known = scene.plan.change.as_ref().map(|c| change(c, scene, units));
     match (scene.origin, &scene.plan.change) {
-        (Origin::Planned, _) | (_, Some(Change::SetAnew(_))) => known,
+        (Origin::Planned, _) | (_, Some(Change::SetAnew(..))) => known,
         (Origin::AsPlaced, _) => {
             Some(format!("No setup passes here. {}", known.unwrap_or_default()).trim_end().to_owned())
         }
@@ -372,21 +386,23 @@ pub fn smallest_change(scene: &Scene<'_>, units: Units) -> Option<String> {
 /// The smallest change that would pass, as one sentence.
 fn change(change: &Change, scene: &Scene<'_>, units: Units) -> String {
     match change {
-        Change::SetAnew(stand) => format!(
-            "Set anew as a plan has it, with the front wheel {} the column line and {}, it would pass.",
+        Change::SetAnew(stand, besides) => format!(
+            "Set anew as a plan has it, with the front wheel {} the column line and {}, it would pass{}.",
             ahead_of(stand.spot, units),
             way_in(stand.driven_in),
+            only_with(besides)
         ),
-        Change::Shut => "With hatch and bonnet shut it would pass.".into(),
+        Change::Shut(besides) => format!("With hatch and bonnet shut it would pass{}.", only_with(besides)),
         Change::LoadOut(name) => format!("With \"{name}\" taken out of the vehicle it would pass."),
-        Change::LeaveOn { part, not_done } => match not_done.as_slice() {
-            [] => format!("With \"{part}\" left on it would pass."),
-            tasks => {
-                let named: Vec<String> = tasks.iter().map(|t| format!("\"{t}\"")).collect();
-                let named: Vec<&str> = named.iter().map(String::as_str).collect();
-                format!("With \"{part}\" left on it would pass, but then {} cannot be done.", listed(&named))
-            }
-        },
+        Change::LeaveOn { part, not_done, besides } => {
+            let named: Vec<String> = not_done.iter().map(|t| format!("\"{t}\"")).collect();
+            let named: Vec<&str> = named.iter().map(String::as_str).collect();
+            let lost = match named.as_slice() {
+                [] => String::new(),
+                named => format!(" Then {} cannot be done.", listed(named)),
+            };
+            format!("With \"{part}\" left on it would pass{}.{lost}", only_with(besides))
+        }
         Change::Adapter(height) => {
             format!("With an adapter of {} in the kit it would pass.", units.length(*height))
         }
@@ -407,6 +423,14 @@ fn change(change: &Change, scene: &Scene<'_>, units: Units) -> String {
         ),
         Change::Stands(standing) => steps::stands_would_do(standing, scene, units),
     }
+}
+
+/// What a change passes with alone, after "would pass".
+fn only_with(besides: &Besides) -> String {
+    let order = besides.order.as_ref().map(|states| format!("in this order alone: {}", states.join(", ")));
+    let stands = besides.stands.then(|| "with the stands at hand, as a plan of it sets them".to_owned());
+    let both: Vec<String> = stands.into_iter().chain(order).collect();
+    if both.is_empty() { String::new() } else { format!(" {}", both.join(", and ")) }
 }
 
 /// ", each arm for 1675 kg,": what the arms of a stronger lift are rated for.

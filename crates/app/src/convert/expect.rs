@@ -62,7 +62,8 @@ pub(crate) struct Default {
 }
 
 /// The source of a value that is said to be a guess.
-pub(crate) const GUESS: &str = "a guess; how far off: 10 %, project default";
+pub(crate) const GUESS: &str =
+    "a guess; how far off: 10 %, and no less than where nothing is stated, project default";
 
 pub(crate) const BY_TAPE: Default = Default {
     fixed: 0.005,
@@ -101,10 +102,20 @@ pub(crate) const OF_PART: Default = Default {
 };
 
 /// Of the place of a part's centre: in plan, and its height.
-pub(crate) const OF_PLACE: Default = Default { fixed: 0.03, share: 0.0, source: PLACE };
-pub(crate) const OF_PLACE_UP: Default = Default { fixed: 0.0, share: 0.1, source: PLACE };
-const PLACE: &str = "value as given; how far off not stated: project default, its height by a tenth";
+pub(crate) const OF_PLACE: Default = Default {
+    fixed: 0.03,
+    share: 0.0,
+    source: "value as given; how far off along or across not stated: project default",
+};
+pub(crate) const OF_PLACE_UP: Default = Default {
+    fixed: 0.0,
+    share: 0.1,
+    source: "value as given; how far off not stated: a tenth of it, project default",
+};
 
+/// Of where a force bears: a job names a place to look at, and one that is off is said to be.
+pub(crate) const OF_FORCE_PLACE: Default =
+    Default { fixed: 0.0, share: 0.0, source: "value as given, project default" };
 pub(crate) const OF_FORCE: Default = Default {
     fixed: 0.0,
     share: 0.2,

@@ -8,7 +8,7 @@ use sheets::words;
 
 use super::expect;
 use super::part::{also_of_the_vehicle, goes_in_a_circle, heavier_than, parts};
-use super::{agree, name, plain, unique, work};
+use super::{agree, at_most, name, plain, unique, work};
 use crate::input::shape::nearest;
 use crate::input::{At, Problems};
 use crate::wire::job as wire;
@@ -33,7 +33,7 @@ pub(crate) fn job(file: &wire::Job, vehicle: Option<&Vehicle>, problems: &mut Pr
     unique(people, "people", problems);
     let opened_height = match &file.opened_height {
         None => Some(None),
-        Some(text) => plain(text, &expect::OPENED, problems).map(Some),
+        Some(text) => at_most(text, &expect::OPENED, problems).map(Some),
     };
     let known: Vec<&Part> = own.iter().flatten().chain(vehicle.iter().flat_map(|v| &v.parts)).collect();
     // A part of the job that has a fault of its own is no unknown part.

@@ -6,7 +6,7 @@ use planner::lift::{
 use statics::{Angle, Length, Mass, Place};
 
 use super::expect::{self, Expect};
-use super::{agree, ahead_or_behind, band, measured, name, plain, transpose};
+use super::{agree, ahead_or_behind, at_least, band, measured, name, plain, transpose};
 use crate::input::{At, Problems, Text};
 use crate::wire::lift as wire;
 
@@ -60,7 +60,7 @@ fn headroom(text: &At<String>, problems: &mut Problems) -> Option<Option<Length>
     if text.value.trim() == "open sky" {
         return Some(None);
     }
-    plain(&Text::new(text.span.clone(), text.value.clone()), &expect::HEADROOM, problems).map(Some)
+    at_least(&Text::new(text.span.clone(), text.value.clone()), &expect::HEADROOM, problems).map(Some)
 }
 
 fn permitted(pair: &[Text<crate::input::quantity::Share>; 2], problems: &mut Problems) -> Option<(f64, f64)> {

@@ -29,22 +29,43 @@ use crate::input::tree::Value;
 use crate::input::{At, Node, Problems, Text};
 use expect::{Default, Expect, Sign};
 
-/// Reads a value that has no tolerance of its own.
+/// Reads a value that has no tolerance of its own; one that is stated all the same is told, in the plan as well.
 pub(crate) fn plain<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut Problems) -> Option<Q> {
-    let written = written(text, expect, problems)?;
-    match written.tolerance {
-        Tolerance::NotStated => {}
-        Tolerance::Stated(t) | Tolerance::Guessed(t) if swallows(written.value, t, expect) => {
-            could_be_nothing(text, expect, problems);
-            return None;
-        }
-        Tolerance::Stated(_) | Tolerance::Guessed(_) => problems.warn(
+    let (value, off) = with_off(text, expect, problems)?;
+    if let Some(off) = off {
+        problems.warn(
             text.span.clone(),
             format!("{}: how far {:?} may be off is not used, the value alone is", expect.what, text.text),
             "write the value alone, on the safe side of what it may be",
-        ),
+        );
+        problems.does_not_count(expect.what, value, off);
     }
-    Some(written.value)
+    Some(value)
+}
+
+/// The most that a value may be, of one where more is worse.
+pub(crate) fn at_most<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut Problems) -> Option<Q> {
+    let (value, off) = with_off(text, expect, problems)?;
+    Some(off.map_or(value, |off| Q::from_si(value.to_si() + off.to_si())))
+}
+
+/// The least that a value may be, of one where less is worse.
+pub(crate) fn at_least<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut Problems) -> Option<Q> {
+    let (value, off) = with_off(text, expect, problems)?;
+    Some(off.map_or(value, |off| Q::from_si(value.to_si() - off.to_si())))
+}
+
+/// A value, and how far it is said to be off.
+fn with_off<Q: Quantity>(text: &Text<Q>, expect: &Expect, problems: &mut Problems) -> Option<(Q, Option<Q>)> {
+    let written = written(text, expect, problems)?;
+    match written.tolerance {
+        Tolerance::NotStated => Some((written.value, None)),
+        Tolerance::Stated(off) | Tolerance::Guessed(off) if swallows(written.value, off, expect) => {
+            could_be_nothing(text, expect, problems);
+            None
+        }
+        Tolerance::Stated(off) | Tolerance::Guessed(off) => Some((written.value, Some(off))),
+    }
 }
 
 /// Questions a file that declares its values to be examples.
@@ -66,19 +87,22 @@ pub(crate) fn measured<Q: Quantity>(
     problems: &mut Problems,
 ) -> Option<Measured<Q>> {
     let written = written(text, expect, problems)?;
+    let usual = || Q::from_si(default.share * written.value.to_si().abs() + default.fixed);
     let found = match written.tolerance {
         Tolerance::Stated(tolerance) => Measured::given(written.value, tolerance),
-        Tolerance::Guessed(tolerance) => Measured::assumed(written.value, tolerance, expect::GUESS),
-        Tolerance::NotStated => {
-            let size = default.share * written.value.to_si().abs() + default.fixed;
-            Measured::with_assumed_tolerance(written.value, Q::from_si(size), default.source)
+        // Who guesses knows no more than who says nothing.
+        Tolerance::Guessed(tolerance) => {
+            let least = usual();
+            let tolerance = if tolerance < least { least } else { tolerance };
+            Measured::assumed(written.value, tolerance, expect::GUESS)
         }
+        Tolerance::NotStated => Measured::with_assumed_tolerance(written.value, usual(), default.source),
     };
     if swallows(found.value, found.tolerance, expect) {
         could_be_nothing(text, expect, problems);
         return None;
     }
-    let stated = written.tolerance != Tolerance::NotStated;
+    let stated = matches!(written.tolerance, Tolerance::Stated(_));
     if stated && expect.sign == Sign::NotNegative && found.tolerance > found.value {
         let half = f64::midpoint(found.value.to_si(), found.tolerance.to_si());
         let half = quantity::show_like(Q::KIND, half, &text.text);
@@ -235,5 +259,64 @@ pub(crate) fn ahead_or_behind(
             );
             None
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use statics::{Force, Mass, Stiffness};
+
+    use super::*;
+    use crate::input::quantity::Share;
+
+    const WHATEVER: Expect = Expect {
+        what: "it",
+        sign: Sign::Any,
+        plausible: expect::ANY,
+        possible: expect::ANY,
+        source: expect::PRACTICE,
+    };
+
+    fn off<Q: Quantity>(text: &str, default: &Default) -> f64 {
+        let found = measured(&Text::<Q>::new(0..0, text), &WHATEVER, default, &mut Problems::default());
+        found.unwrap().tolerance.to_si()
+    }
+
+    fn looser<Q: Quantity>(values: &[&str], defaults: &[&Default]) {
+        for (value, default) in values.iter().flat_map(|v| defaults.iter().map(move |d| (v, d))) {
+            let [bare, guess] = ["", " by guess"].map(|how| off::<Q>(&format!("{value}{how}"), default));
+            let share = quantity::parse::<Q>(value).unwrap().value.to_si().abs() / 10.0;
+            assert!((guess - share.max(bare)).abs() < 1e-12, "{value}, {default:?}: {guess}, bare {bare}");
+            let stated = off::<Q>(&format!("{value} +- {value}"), default);
+            assert!(
+                (stated - 10.0 * share).abs() < 1e-9,
+                "what is stated counts as it is: {value}, {stated}"
+            );
+        }
+    }
+
+    /// A guess is never closer than a bare value, whatever the field.
+    #[test]
+    fn a_guess_is_no_closer_than_nothing_stated() {
+        use expect as e;
+        looser::<Length>(
+            &["0.02 m", "0.14 m", "0.55 m", "2.6 m"],
+            &[&e::BY_TAPE, &e::OF_CG_HEIGHT, &e::OF_DROOP, &e::OF_PLACE, &e::OF_PLACE_UP, &e::OF_STATURE],
+        );
+        looser::<Mass>(&["3 kg", "1420 kg"], &[&e::BY_SCALE, &e::BY_PAPERS, &e::OF_PART]);
+        looser::<Force>(&["50 N", "4000 N"], &[&e::OF_FORCE]);
+        looser::<Stiffness>(&["350 N/mm"], &[&e::OF_STIFFNESS]);
+        looser::<Share>(&["0.12", "0.61"], &[&e::OF_SHARE]);
+    }
+
+    #[test]
+    fn a_stated_tolerance_counts_on_the_side_that_is_worse_or_is_told() {
+        let text = Text::<Length>::new(0..0, "4.10 m +- 50 mm");
+        let mut problems = Problems::default();
+        assert!((at_least(&text, &WHATEVER, &mut problems).unwrap().to_metres() - 4.05).abs() < 1e-12);
+        assert!((at_most(&text, &WHATEVER, &mut problems).unwrap().to_metres() - 4.15).abs() < 1e-12);
+        assert!(problems.not_counted().is_empty() && problems.all().is_empty());
+        assert!((plain(&text, &WHATEVER, &mut problems).unwrap().to_metres() - 4.10).abs() < 1e-12);
+        assert_eq!(problems.not_counted().len(), 1);
     }
 }

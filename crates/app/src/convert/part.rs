@@ -1,6 +1,5 @@
 //! Parts of a vehicle and loads of a job.
 
-use planner::measured::Basis;
 use planner::vehicle::{Off, Part};
 use planner::{Measured, Vehicle};
 use statics::{Length, Point};
@@ -57,10 +56,7 @@ fn part(file: &wire::Part, known: &[&str], problems: &mut Problems) -> Option<Pa
         name: called?,
         mass: mass?,
         at: Point::metres(place.each_ref().map(|m| m.value.to_metres())),
-        off: Off {
-            by: place.each_ref().map(|m| m.tolerance),
-            basis: Basis::least_sure(place.iter().map(|m| &m.basis)),
-        },
+        off: Off { by: place.each_ref().map(|m| m.tolerance), basis: place.map(|m| m.basis) },
         after: file.after.iter().map(|a| a.value.clone()).collect(),
     })
 }

@@ -4,7 +4,7 @@ use planner::job::{Bar, Lies, Person, Posture, StandKit, Step, Task, WorkForce};
 use planner::{forces, person};
 use statics::{Length, Point};
 
-use super::{expect, measured, name, plain};
+use super::{at_least, at_most, expect, measured, name, plain};
 use crate::input::shape::nearest;
 use crate::input::{At, Problems};
 use crate::wire::job as wire;
@@ -85,9 +85,8 @@ fn force(item: &At<wire::WorkForce>, problems: &mut Problems) -> Option<WorkForc
             None
         }
     };
-    let aft = plain(&file.at[0], &expect::AFT, problems);
-    let left = plain(&file.at[1], &expect::LEFT, problems);
-    let up = plain(&file.at[2], &expect::PART_UP, problems);
+    let mut place = |k: usize, expect| measured(&file.at[k], expect, &expect::OF_FORCE_PLACE, problems);
+    let (aft, left, up) = (place(0, &expect::AFT), place(1, &expect::LEFT), place(2, &expect::PART_UP));
     let size = match (&file.size, common) {
         (Some(text), _) => measured(text, &expect::WORK_FORCE, &expect::OF_FORCE, problems),
         (None, Some(common)) => Some(common.size()),
@@ -127,12 +126,14 @@ fn force(item: &At<wire::WorkForce>, problems: &mut Problems) -> Option<WorkForc
     let lies = common.and_then(|c| c.bar).map_or(Lies::AnyWay, |bar| bar.lies);
     let bar = match &file.bar {
         None => common.and_then(|common| common.bar),
-        Some(text) => Some(Bar { length: plain(text, &expect::BAR, problems)?, lies }),
+        Some(text) => Some(Bar { length: at_most(text, &expect::BAR, problems)?, lies }),
     };
+    let at = [aft?, left?, up?];
     Some(WorkForce {
         bar: bar.filter(|bar| bar.length > Length::ZERO),
         name: called?,
-        at: Point::metres([aft?.to_metres(), left?.to_metres(), up?.to_metres()]),
+        at: Point::metres(at.each_ref().map(|m| m.value.to_metres())),
+        off: at.map(|m| m.tolerance),
         directions: directions?,
         size: size?,
     })
@@ -180,7 +181,7 @@ fn one_person(item: &At<wire::Person>, problems: &mut Problems) -> Option<Person
 pub(super) fn stands(file: &wire::Job, problems: &mut Problems) -> Option<Option<StandKit>> {
     let Some(item) = &file.stands else { return Some(None) };
     let file = &item.value;
-    let rated = plain(&file.rated, &expect::STAND_RATED, problems);
+    let rated = at_least(&file.rated, &expect::STAND_RATED, problems);
     let lowest = plain(&file.lowest, &expect::STAND_HEIGHT, problems);
     let highest = plain(&file.highest, &expect::STAND_HEIGHT, problems);
     let (rated, lowest, highest) = (rated?, lowest?, highest?);

@@ -7,6 +7,9 @@ use miette::{
     Diagnostic, GraphicalReportHandler, GraphicalTheme, LabeledSpan, ReportHandler, Severity, SourceCode,
 };
 
+use planner::plan::Assumption;
+
+use super::quantity::Quantity;
 use super::source::{Source, Unreadable};
 
 mod options;
@@ -28,7 +31,10 @@ pub(crate) struct Problem {
 
 /// All problems of one input, as they are found.
 #[derive(Clone, Debug, Default)]
-pub(crate) struct Problems(Vec<Problem>);
+pub(crate) struct Problems {
+    found: Vec<Problem>,
+    not_counted: Vec<Assumption>,
+}
 
 impl Problems {
     /// Something that makes the input unusable.
@@ -44,37 +50,57 @@ impl Problems {
     fn add(&mut self, problem: Problem) {
         // The shape pass and the conversion may both meet a bad quantity, under names of their own.
         let same = |p: &Problem| p.span == problem.span && p.help == problem.help;
-        if self.0.len() > 2000 || problem.span.is_empty() || !self.0.iter().any(same) {
-            self.0.push(problem);
+        if self.found.len() > 2000 || problem.span.is_empty() || !self.found.iter().any(same) {
+            self.found.push(problem);
         }
     }
 
     /// All of them, as they were found.
     pub(crate) fn all(&self) -> &[Problem] {
-        &self.0
+        &self.found
+    }
+
+    /// Notes that how far a value may be off was stated, and that nothing counts it.
+    pub(crate) fn does_not_count<Q: Quantity>(&mut self, what: &str, value: Q, off: Q) {
+        let (value, off) = (value.to_si(), off.to_si());
+        self.not_counted.push(Assumption {
+            what: what.into(),
+            kind: planner::plan::Kind::NotCounted,
+            value,
+            unit: Q::KIND.unit(),
+            least: value - off,
+            greatest: value + off,
+            source: "as the file has it; to have it counted, write the value on its safe side".into(),
+        });
+    }
+
+    /// What was stated and does not count, for the plan.
+    pub(crate) fn not_counted(&self) -> &[Assumption] {
+        &self.not_counted
     }
 
     pub(crate) fn has_errors(&self) -> bool {
-        self.0.iter().any(|p| p.is_error)
+        self.found.iter().any(|p| p.is_error)
     }
 
     /// Those that make the input unusable.
     pub(crate) fn only_errors(&self) -> Self {
-        Self(self.0.iter().filter(|p| p.is_error).cloned().collect())
+        let found = self.found.iter().filter(|p| p.is_error).cloned().collect();
+        Self { found, not_counted: vec![] }
     }
 
     /// Whether the values were declared to be examples.
     pub(crate) fn holds_examples(&self) -> bool {
-        self.0.iter().any(|p| p.message == EXAMPLE_VALUES)
+        self.found.iter().any(|p| p.message == EXAMPLE_VALUES)
     }
 
     pub(crate) fn count(&self, errors: bool) -> usize {
-        self.0.iter().filter(|p| p.is_error == errors).count()
+        self.found.iter().filter(|p| p.is_error == errors).count()
     }
 
     /// Every problem in the order of the file, for a person to read.
     pub(crate) fn render(&self, source: &Source, terminal: bool) -> String {
-        let mut sorted: Vec<&Problem> = self.0.iter().collect();
+        let mut sorted: Vec<&Problem> = self.found.iter().collect();
         sorted.sort_by_key(|p| (!p.is_error, p.span.start));
         let mut out: String = sorted.iter().take(MOST_PRINTED).map(|p| report(p, source, terminal)).collect();
         if sorted.len() > MOST_PRINTED {

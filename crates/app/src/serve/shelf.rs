@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::{Arc, Mutex, PoisonError};
 
-use planner::plan::{Change, Verdict};
+use planner::plan::{Besides, Change, Verdict};
 use planner::{Plan, Setup};
 use records::{Book, Digest, Hall, JobId, KeptPlan, LiftId, NewPlan, Outline, Shop, VehicleId};
 use schemars::JsonSchema;
@@ -126,7 +126,10 @@ impl Worked {
         let change = match best.verdict {
             _ if plan.verdict != Verdict::DoNotRaise => None,
             Verdict::DoNotRaise => best.change.clone(),
-            Verdict::Raise | Verdict::RaiseWithConditions => Some(Change::SetAnew(best.placement)),
+            Verdict::Raise | Verdict::RaiseWithConditions => {
+                let besides = Besides::of(best, &self.planned.inputs.job);
+                Some(Change::SetAnew(best.placement, besides))
+            }
         };
         Ok(Plan { change, ..plan })
     }

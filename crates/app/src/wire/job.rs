@@ -104,7 +104,8 @@ pub(crate) struct WorkForce {
     pub(crate) name: Option<At<String>>,
     /// A common force: "wheel nut", "pry bar", "press up", "pull of one person" or "pull of two people".
     pub(crate) common: Option<At<String>>,
-    /// Where it bears on the vehicle, as [behind the front axle, left of centre, above the ground], at ride height.
+    /// Where it bears on the vehicle, as [behind the front axle, left of centre, above the ground], at ride height;
+    /// what it may be off by counts at its worst.
     pub(crate) at: [Text<Length>; 3],
     /// The bar from there to the hand, which may lie any way square to the pull, a wheel nut's in the plane of the wheel;
     /// left out, that of the common force; "0 m" = the hand is there.
@@ -121,7 +122,7 @@ pub(crate) struct WorkForce {
 pub(crate) struct Person {
     /// What they are called on the sheet.
     pub(crate) name: At<String>,
-    /// Height of the body, barefoot.
+    /// Height of the body, barefoot; what it may be off by counts at its worst.
     pub(crate) stature: Option<Text<Length>>,
     /// In place of the stature: how many in a hundred are no taller, 1 to 99.
     pub(crate) percentile: Option<At<f64>>,

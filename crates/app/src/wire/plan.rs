@@ -527,7 +527,7 @@ pub(crate) struct TaskHeight {
 pub(crate) struct AtWork {
     /// Their name.
     pub(crate) person: String,
-    /// Barefoot height of the body.
+    /// Barefoot height of the body as it was stated; how they work is told of the worst that it may be off.
     pub(crate) stature_m: f64,
     /// Height of the work that suits them best.
     pub(crate) ideal_m: f64,

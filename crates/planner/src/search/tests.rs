@@ -141,6 +141,7 @@ fn pushing(dice: &mut Dice) -> Job {
         bar: None,
         name: "hard".into(),
         at: statics::Point::metres(at),
+        off: [Length::ZERO; 3],
         directions: vec![[0.0, 0.0, up], [dice.between(-1.0, 1.0), dice.between(-1.0, 1.0), 0.1]],
         size: crate::Measured::given(Force::newtons(dice.between(1500.0, 4000.0)), Force::newtons(100.0)),
     };

@@ -6,7 +6,7 @@ use std::path::{Path, PathBuf};
 
 use planner::job::{Posture, Task, WorkForce};
 use planner::{Job, Lift, Vehicle};
-use statics::Point;
+use statics::{Length, Point};
 
 fn folder(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo").join(name)
@@ -85,6 +85,7 @@ pub(crate) fn with_a_pry_bar(job: Job, vehicle: &Vehicle) -> Job {
         bar: common.bar,
         name: common.name.into(),
         at: Point::metres([vehicle.wheelbase.value.to_metres(), 0.5, 0.5]),
+        off: [Length::ZERO; 3],
         directions: common.directions.to_vec(),
         size: common.size(),
     };

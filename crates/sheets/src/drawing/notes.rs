@@ -1,5 +1,6 @@
 //! Sentences on the page: refusals, conditions, cautions.
 
+use planner::course::InState;
 use planner::plan::Verdict;
 
 use super::Area;
@@ -65,10 +66,9 @@ const STATES: &str = "States at the CG marks";
 /// Where the vehicle rests along the job, and who is there.
 pub(super) fn steps(scene: &Scene<'_>) -> Vec<Block> {
     let steps = words::step_heights(scene);
-    let mut lock = None;
-    let say = |step: &words::StepHeight<'_>| {
+    let say = |step: &InState<'_>| {
         let name = scene.plan.states.get(step.state).map_or("", |s| s.name.as_str());
-        format!("{}: {}", words::capital(name), words::at_step(scene, step, &mut lock))
+        format!("{}: {}", words::capital(name), words::at_step(scene, step))
     };
     let said: Vec<String> = steps.iter().map(say).collect();
     if said.len() > 1 { section("Height, step by step", said) } else { vec![] }

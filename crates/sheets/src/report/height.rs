@@ -36,7 +36,7 @@ pub(super) fn write(page: &mut Page, scene: &Scene<'_>, units: Units) {
             let guess = if task.people_assumed { "~" } else { "" };
             page.line(&row([
                 &fitted(&words::capital(&at.name), 25),
-                &format!("{guess}{}", units.length(at.body.stature)),
+                &format!("{guess}{}", units.length(at.stature.value)),
                 &words::at_work(task, at, units),
                 &words::arm(at, units),
                 &at.alone.map_or("-".into(), |lock| (lock + 1).to_string()),
@@ -56,10 +56,9 @@ pub(super) fn write(page: &mut Page, scene: &Scene<'_>, units: Units) {
     if steps.len() > 1 {
         page.blank();
         page.line("Height, step by step");
-        let mut lock = None;
         for step in &steps {
             let name = scene.plan.states.get(step.state).map_or("", |s| s.name.as_str());
-            page.hanging(&format!("  {:<29}", fitted(name, 28)), &words::at_step(scene, step, &mut lock));
+            page.hanging(&format!("  {:<29}", fitted(name, 28)), &words::at_step(scene, step));
         }
     }
     page.blank();

@@ -122,7 +122,7 @@ fn otherwise(scene: &Scene<'_>, check: &Check, units: Units) -> String {
 
 /// What to do, said to the person at the vehicle: one thing, and nothing that would not let it be raised.
 fn at_the_vehicle(scene: &Scene<'_>, checks: &[&Check], units: Units) -> String {
-    let anew = matches!(scene.plan.change, Some(Change::SetAnew(_)));
+    let anew = matches!(scene.plan.change, Some(Change::SetAnew(..)));
     let stuck = |c: &Check| c.binding && c.reserve < 0.0 && movable(c.what) && c.mend.is_none();
     let moves_do = anew && !scene.plan.checks.iter().any(stuck);
     let mut sentences: Vec<String> = Vec::new();

@@ -1,5 +1,6 @@
 //! The height to work at, in words: which lock, for whom, and what each gives up.
 
+use planner::course::{InState, course};
 use planner::height::{AtWork, TaskHeight};
 use planner::job::Posture;
 use planner::limits::Name;
@@ -193,53 +194,25 @@ pub(super) fn strained_short(scene: &Scene<'_>, task: usize, people: &[(usize, S
     format!("{}: {}.", capital(named), each.collect::<Vec<_>>().join("; "))
 }
 
-/// Where the vehicle rests in a state of the job, and who works there.
-#[derive(Clone, Debug)]
-pub struct StepHeight<'a> {
-    /// Index of the state.
-    pub state: usize,
-    /// Whether stands carry a part of it, so that nobody goes under.
-    pub nobody_under: bool,
-    /// What is done there, in the job's order.
-    pub tasks: Vec<&'a TaskHeight>,
-}
-
-/// Every state with the tasks that are done in it; none where the job names no task.
+/// What is done in every state, and at which lock; nothing where the job names no task.
 #[must_use]
-pub fn step_heights<'a>(scene: &Scene<'a>) -> Vec<StepHeight<'a>> {
-    if scene.job.tasks.is_empty() {
-        return vec![];
-    }
-    let of = |state| StepHeight {
-        state,
-        nobody_under: scene.plan.nobody_under(state),
-        tasks: scene.plan.tasks_in(scene.job, state),
-    };
-    (0..scene.plan.states.len()).map(of).collect()
+pub fn step_heights<'a>(scene: &Scene<'a>) -> Vec<InState<'a>> {
+    if scene.job.tasks.is_empty() { vec![] } else { course(scene.plan, scene.job) }
 }
 
-/// Lock, task and people of a state, a sentence each; the lock before it, for what changes.
-pub(crate) fn at_step(scene: &Scene<'_>, step: &StepHeight<'_>, before: &mut Option<usize>) -> String {
+/// Lock, task and people of a state, a sentence each.
+pub(crate) fn at_step(scene: &Scene<'_>, step: &InState<'_>) -> String {
     let mut said = Vec::new();
-    let named = |task: &TaskHeight| task.task.and_then(|k| scene.job.tasks.get(k));
-    let spans = |task: &TaskHeight| {
-        let states = scene.plan.states.iter().filter(|s| named(task).is_some_and(|t| t.is_done_in(&s.name)));
-        states.count()
-    };
-    let is_last = step.state + 1 == scene.plan.states.len();
-    // What goes on through most states takes off or puts on what comes next, and so comes last; else first what is done
-    // at the lock where it rests.
-    let mut tasks = step.tasks.clone();
-    tasks.sort_by_key(|task| (if is_last { 0 } else { spans(task) }, task.lock != *before));
-    for task in tasks {
-        let Some(named) = named(task) else { continue };
-        let way = match (*before, task.lock) {
+    let mut before = step.from;
+    for task in &step.tasks {
+        let Some(named) = task.task.and_then(|k| scene.job.tasks.get(k)) else { continue };
+        let way = match (before, task.lock) {
             (Some(from), Some(to)) if from < to => "up to ",
             (Some(from), Some(to)) if from > to => "down to ",
-            (Some(_), Some(_)) => "still ",
+            (Some(_), Some(_)) if step.state > 0 => "still ",
             _ => "",
         };
-        *before = task.lock.or(*before);
+        before = task.lock.or(before);
         let at = task.lock.map_or_else(|| "full rise".into(), |lock| format!("lock {}", lock + 1));
         let who: Vec<&str> = task.people.iter().map(|p| p.name.as_str()).collect();
         said.push(format!("{way}{at}: {} ({}), {}.", named.name, posture(task.posture), listed(&who)));
@@ -253,7 +226,6 @@ pub(crate) fn at_step(scene: &Scene<'_>, step: &StepHeight<'_>, before: &mut Opt
             said.insert(0, format!("the stand{} first.", if one { " comes out" } else { "s come out" }));
         }
         if standing.from == step.state {
-            *before = Some(standing.lock);
             let stands = if standing.places.len() == 1 { "stand is" } else { "stands are" };
             said.push(format!("At its end the {stands} set, at lock {}.", standing.lock + 1));
         }

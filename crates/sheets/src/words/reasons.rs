@@ -220,9 +220,11 @@ impl<'a> Reason<'a> {
                 units.length(scene.lift.rise.locks.last().copied().unwrap_or_default()),
             ),
             Self::EndsWithout(parts) => format!(
-                "The job ends with {} off, and the vehicle comes down without: before it does, see what it will stand \
-                 and roll on. Without a wheel or an axle it must not be lowered onto the floor (common practice, no \
+                "The job ends with {} part{} off, {}, and the vehicle comes down without: before it does, see what it will \
+                 stand and roll on. Without a wheel or an axle it must not be lowered onto the floor (common practice, no \
                  source).",
+                parts.len(),
+                if parts.len() == 1 { "" } else { "s" },
                 off(parts)
             ),
             Self::InThisOrder => steps::in_this_order(scene),

@@ -274,22 +274,34 @@ pub fn no_stands(scene: &Scene<'_>, units: Units) -> Option<String> {
 pub(super) fn stands_would_do(s: &Standing, scene: &Scene<'_>, units: Units) -> String {
     let [least, most] = units.load_kept([s.least, s.most]);
     let at_hand = scene.job.stands.map_or_else(
-        || "none is at hand".into(),
+        || "None is at hand".into(),
         |kit| {
             format!(
-                "those at hand, rated {} and reaching from {} to {}, do not do",
+                "Those at hand, rated {} and reaching from {} to {}, do not do",
                 units.rating(kit.rated.as_mass()),
                 units.length(kit.lowest),
                 units.length(kit.highest)
             )
         },
     );
+    let one = s.places.len() == 1;
+    let (stands, each, it, ones) = if one {
+        ("a stand".into(), "", "it", "one")
+    } else {
+        (format!("{} stands", s.places.len()), "each ", "each", "any")
+    };
+    let rating = units.load_to(s.reaches(), Round::Up);
+    let rated = if s.reaches() > s.most {
+        format!("{it} may come to carry {rating} of itself, and must be rated for that")
+    } else {
+        format!("{it} must be rated for {rating}")
+    };
+    let rated = capital(&rated);
     capital(&format!(
-        "{} under {}, head {} above the floor, {} at least {least} and at most {most}, would pass, with nobody under \
-         meanwhile; {at_hand}.",
-        if s.places.len() == 1 { "a stand".into() } else { format!("{} stands", s.places.len()) },
+        "{stands} under {}, head {} above the floor, {each}set to carry at least {least} and at most {most}, would pass, with \
+         nobody under meanwhile. {rated}; {ones} rated for less can use a part of that range only, if any: a plan with {ones} \
+         tells. {at_hand}.",
         names(scene, s),
         heights(s, units),
-        if s.places.len() == 1 { "carrying" } else { "each carrying" },
     ))
 }

@@ -1,7 +1,8 @@
 //! What a quick entry or a file leaves open, as conditions: what to look at before raising, or to measure.
 
 use planner::limits::Name;
-use planner::quick::{Taped, Unknown};
+use planner::quick::{Taped, Unknown, beside};
+use statics::Length;
 
 use crate::units::Round;
 use crate::{Scene, Units};
@@ -9,11 +10,22 @@ use crate::{Scene, Units};
 /// The whole sentence.
 pub(super) fn sentence(scene: &Scene<'_>, what: Unknown, units: Units) -> String {
     match what {
-        Unknown::KeepOuts => "Which lines, tanks, plastic or battery case lie near the lifting points is not known \
-             (nothing near them was measured), nor whether the right-hand points mirror the left where only those \
-             were measured: find the maker's mark at each, look along every arm and around every pad before it \
-             touches; or write a vehicle file with what lies there."
-            .into(),
+        Unknown::KeepOuts => {
+            // Of areas that a file draws nobody took a point.
+            let of_points = scene.vehicle.unmeasured.lift_points > Length::ZERO;
+            let square = if of_points {
+                let beside = units.length_to(beside(scene.limits), Round::Up);
+                format!(" (the middle of a pad may be planned up to {beside} beside it, along and across; project default)")
+            } else {
+                String::new()
+            };
+            format!(
+                "Which lines, tanks, plastic or battery case lie near the lifting points is not known (nothing near them \
+                 was measured), nor whether the right-hand points mirror the left where only those were measured: find \
+                 the maker's mark at each{square}, look along every arm and around every pad before it touches; or write \
+                 a vehicle file with what lies there."
+            )
+        }
         Unknown::Undersides => {
             let height = scene.vehicle.unmeasured.guesses.iter().find(|g| g.what == Taped::Undersides);
             let between = height.map_or_else(String::new, |g| {

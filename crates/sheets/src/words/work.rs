@@ -4,7 +4,7 @@ use planner::checks::What;
 use planner::lift::Corner;
 use planner::plan::{Check, Plan};
 use planner::work::{ForceLeft, Instead, LockLoss, PadLoss, StateForce, Without, WorkAnswer};
-use statics::{Force, LimitedBy, Outcome};
+use statics::{Force, Length, LimitedBy, Outcome};
 
 use super::capital;
 use super::corners::{arms, listed, pads_named};
@@ -39,9 +39,19 @@ pub(crate) fn direction([aft, left, up]: [f64; 3]) -> String {
 /// Where the hand is on a bar that counts.
 fn hand(scene: &Scene<'_>, answer: &WorkAnswer, at: &StateForce, units: Units) -> String {
     let force = scene.job.tasks.get(answer.task).and_then(|t| t.forces.get(answer.force));
-    let Some((force, bar)) = force.and_then(|f| Some((f, f.bar?))) else { return String::new() };
+    let Some(force) = force else { return String::new() };
+    let off = if force.off.iter().any(|off| *off > Length::ZERO) {
+        ", where it bears taken at its worst"
+    } else {
+        ""
+    };
+    let Some(bar) = force.bar else { return off.into() };
     let (from, to) = (force.at.to_metres(), at.at.to_metres());
-    let lies = core::array::from_fn(|k| to[k] - from[k]);
+    // What is no more than the place may be off is not the bar.
+    let lies = core::array::from_fn(|k| {
+        let by = to[k] - from[k];
+        if by.abs() > force.off[k].to_metres() + 1e-9 { by } else { 0.0 }
+    });
     let way = match direction(lies).as_str() {
         "aft" => "behind it".into(),
         "forwards" => "ahead of it".into(),
@@ -49,7 +59,7 @@ fn hand(scene: &Scene<'_>, answer: &WorkAnswer, at: &StateForce, units: Units) -
         "down" => "below it".into(),
         other => format!("{other} of it"),
     };
-    format!(", the hand on the bar {} {way}", units.length(bar.length))
+    format!(", the hand on the bar {} {way}{off}", units.length(bar.length))
 }
 
 /// What is withstood where so much is needed; beyond ten times that it says nothing.

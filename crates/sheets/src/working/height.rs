@@ -120,10 +120,26 @@ pub(super) fn roof_room(s: &mut Sums, task: &Task<'_>, lock: Option<usize>) -> N
     )
 }
 
+/// Stature of somebody as it is worst there, within what it may be off.
+fn tall(s: &mut Sums, at: &AtWork) -> Num {
+    let (name, stature) = (&at.name, &at.stature);
+    let tall = s.length(format!("stature of {name}"), stature.value);
+    if at.body.stature == stature.value {
+        return tall;
+    }
+    let off = s.length(format!("the stature of {name} may be off by"), stature.tolerance);
+    let (end, sign) = if at.body.stature > stature.value { ("greatest", '+') } else { ("least", '\u{2212}') };
+    s.step(
+        Kind::Length,
+        format!("stature of {name} at its {end} = stature {sign} what it may be off"),
+        format!("{tall} {sign} {off}"),
+    )
+}
+
 /// Height of the work that suits somebody best.
 fn ideal(s: &mut Sums, task: &Task<'_>, posture: Posture, at: &AtWork) -> Num {
     let name = &at.name;
-    let tall = s.length(format!("stature of {name}"), at.body.stature);
+    let tall = s.length(format!("stature of {name}"), at.stature.value);
     match posture {
         Posture::StandingUnder => {
             let shoes = s.length("thickness of working shoes", at.body.shoes);
@@ -219,7 +235,7 @@ fn forbidden(s: &mut Sums, task: &Task<'_>, of: &TaskHeight, chosen: Option<usiz
 /// Underside above the head of somebody upright; what is missing is stooped.
 pub(super) fn head_room(s: &mut Sums, task: &Task<'_>, of: &TaskHeight, at: &AtWork) {
     let work = work_height(s, task, of);
-    let tall = s.length(format!("stature of {}", at.name), at.body.stature);
+    let tall = tall(s, at);
     let shoes = s.length("thickness of working shoes", at.body.shoes);
     s.note("Less than nothing is how far the head must come down: the stoop.");
     s.step(
@@ -245,7 +261,7 @@ struct Arm {
 }
 
 fn arm(s: &mut Sums, at: &AtWork) -> Arm {
-    let tall = s.length(format!("stature of {}", at.name), at.body.stature);
+    let tall = tall(s, at);
     let trunk_part = s.bare("hip to shoulder, share of the stature", share::SHOULDER - share::HIP);
     let trunk =
         s.step(Kind::Length, "hip to shoulder = share \u{d7} stature", format!("{trunk_part} \u{d7} {tall}"));
@@ -332,7 +348,7 @@ pub(super) fn upper_arm(s: &mut Sums, task: &Task<'_>, of: &TaskHeight, at: &AtW
 fn under(s: &mut Sums, at: &AtWork, work: &Num, arm: &Arm) -> Num {
     let mut shoulder = arm.shoulder.clone();
     if at.pose.stoop > Length::ZERO {
-        let tall = s.length(format!("stature of {}", at.name), at.body.stature);
+        let tall = tall(s, at);
         let shoes = s.length("thickness of working shoes", at.body.shoes);
         let stoop = s.step(
             Kind::Length,

@@ -1,5 +1,6 @@
 //! Heights of a plan to the form that other programs read.
 
+use planner::course::InState;
 use planner::height::{AtWork, TaskHeight};
 use planner::job::Posture;
 use planner::person::{ArmBand, TrunkBand};
@@ -27,7 +28,7 @@ pub(super) fn answer(scene: &Scene<'_>) -> wire::Height {
     }
 }
 
-fn step(scene: &Scene<'_>, step: &words::StepHeight<'_>) -> wire::StepHeight {
+fn step(scene: &Scene<'_>, step: &InState<'_>) -> wire::StepHeight {
     let one = |task: &&TaskHeight| wire::StepTask {
         task: name(scene, task).unwrap_or_default(),
         lock: task.lock.map(|k| k + 1),
@@ -66,7 +67,7 @@ fn task(scene: &Scene<'_>, task: &TaskHeight) -> wire::TaskHeight {
 fn person(at: &AtWork) -> wire::AtWork {
     wire::AtWork {
         person: at.name.clone(),
-        stature_m: at.body.stature.to_metres(),
+        stature_m: at.stature.value.to_metres(),
         ideal_m: at.ideal.to_metres(),
         alone_lock: at.alone.map(|k| k + 1),
         head_room_m: at.head_room.map(Length::to_metres),

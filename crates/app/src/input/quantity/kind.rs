@@ -1,5 +1,6 @@
 //! Kinds of quantities: their units, and how a right one is written.
 
+use planner::plan::Unit;
 use statics::quantity::{INCH, POUND, POUND_FORCE, STANDARD_GRAVITY};
 use statics::{Angle, Force, Length, Mass, Stiffness};
 
@@ -162,6 +163,18 @@ impl Kind {
     pub(crate) fn one(&self) -> String {
         let article = if self.name.starts_with(['a', 'e', 'i', 'o', 'u']) { "an" } else { "a" };
         format!("{article} {}", self.name)
+    }
+
+    /// The unit of a plan's figure of this kind.
+    pub(crate) fn unit(&self) -> Unit {
+        match self.name {
+            "length" => Unit::Metre,
+            "mass" => Unit::Kilogram,
+            "force" => Unit::Push,
+            "stiffness" => Unit::NewtonPerMetre,
+            "angle" => Unit::Radian,
+            _ => Unit::Ratio,
+        }
     }
 }
 

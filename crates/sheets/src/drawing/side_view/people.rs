@@ -139,7 +139,7 @@ impl Standing<'_> {
         let tall = if task.people_assumed {
             String::new()
         } else {
-            format!("{} tall", view.units.length(self.at.body.stature))
+            format!("{} tall", view.units.length(self.at.stature.value))
         };
         let gives = words::at_work(task, self.at, view.units);
         let says = [self.at.name.as_str(), &tall, &gives];
