@@ -131,30 +131,18 @@ fn pushes_below(situation: &Situation, found: &Found, most: f64) -> f64 {
     })
 }
 
-/// As [`searched`], where that finds nothing with a whole search: a climb is given up by what it seems to promise,
-/// and that something is out of reach must not rest on it. What no setup leaves is not searched for at all.
+/// The best by what binds in this situation, or the first that is enough. What no setup leaves is not searched for.
 fn or_the_best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough: f64) -> Option<Found> {
-    let by_heights = || ways.iter().all(|way| heights_most(situation, *way) < enough);
-    let out_of_reach =
-        || situation.most_by_weight() < enough || by_heights() || ceiling(situation, spot, ways) < enough;
+    let heights_most = ways.iter().map(|w| heights_most(situation, *w)).fold(f64::NEG_INFINITY, f64::max);
+    let out_of_reach = || {
+        situation.most_by_weight() < enough
+            || heights_most < enough
+            || ceiling(situation, spot, ways) < enough
+    };
     if enough.is_finite() && out_of_reach() {
         return None;
     }
-    let found = searched(situation, spot, ways, enough);
-    if found.is_some() || enough.is_infinite() {
-        return found;
-    }
-    searched(situation, spot, ways, f64::INFINITY).filter(|best| best.worst > enough - 2.0 * ENOUGH)
-}
-
-/// As [`reaching`], by what binds in this situation.
-fn searched(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough: f64) -> Option<Found> {
-    // What cannot be enough need not be climbed to its end.
-    let hopeless = if enough.is_finite() { enough - 2.0 * ENOUGH } else { f64::NEG_INFINITY };
-    let heights_most = ways.iter().map(|w| heights_most(situation, *w)).fold(f64::NEG_INFINITY, f64::max);
-    if heights_most <= hopeless {
-        return None;
-    }
+    let needed = if enough.is_finite() { enough - 2.0 * ENOUGH } else { f64::NEG_INFINITY };
     let mut first: Option<Climber> = None;
     let mut all: Vec<(DrivenIn, Window)> =
         ways.iter().flat_map(|way| windows(situation, *way, spot).into_iter().map(|w| (*way, w))).collect();
@@ -162,8 +150,8 @@ fn searched(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough:
     let enough_in = |window: &Window| enough.min(heights_most).min(window.peak - ENOUGH);
     let mut most = enough;
     for (way, window) in all {
-        let to_beat = first.as_ref().map_or(hopeless, Climber::worst);
-        let aim = Aim { spot, to_beat, enough: enough_in(&window) };
+        let to_beat = first.as_ref().map_or(f64::NEG_INFINITY, Climber::worst);
+        let aim = Aim { spot, to_beat, enough: enough_in(&window), needed };
         if to_beat >= aim.enough {
             break;
         }
@@ -178,16 +166,16 @@ fn searched(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough:
     let apart = Situation { mirror: None, ..situation.clone() };
     let toothed = first.program.teeth.iter().any(Option::is_some);
     if toothed && situation.mirror.is_some() && first.worst() < most {
-        let aim = Aim { spot, to_beat: first.worst() + ENOUGH, enough: most };
+        let aim = Aim { spot, to_beat: first.worst() + ENOUGH, enough: most, needed };
         let mut seen = vec![first.program.teeth];
         if let Some(better) = first.better_teeth(&apart, aim, &mut seen) {
             first = better.up_the_teeth(&apart, aim, &mut seen);
         }
     }
-    if first.worst() < enough {
+    if enough.is_infinite() {
         first.settle();
     }
-    first.found()
+    first.found().filter(|found| found.worst > needed)
 }
 
 /// The reserves after the worst raised once more, with pushes among them.
@@ -217,7 +205,7 @@ pub(crate) fn ceiling(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn
     let of = |way: &DrivenIn| {
         let at = |s: f64| {
             let stand = Placement::square(Length::metres(s), *way);
-            Least::of(|out| situation.measure_stand(&stand, out))
+            Least::of(|out| situation.measure_stand(&stand, out)).min(situation.reach_most(&stand))
         };
         let peaks =
             || windows(situation, *way, None).iter().map(|w| w.peak).fold(f64::NEG_INFINITY, f64::max);
@@ -235,6 +223,8 @@ struct Aim {
     to_beat: f64,
     /// A worst reserve that will do.
     enough: f64,
+    /// What reaches no more is of no use.
+    needed: f64,
 }
 
 /// The best climb in one window.
@@ -253,6 +243,9 @@ fn best_in<'a>(
     let free = Situation { teeth_bind: false, ..situation.clone() };
     let tops = heats(&free, &first_look(&free, way, window, None), aim, TOPS);
     let ceiling = tops.first()?.worst() - SAME_WORST_MOST;
+    if tops.first()?.worst() <= aim.needed {
+        return None;
+    }
     let aim = Aim { enough: aim.enough.min(ceiling), ..aim };
     if !has_fine_teeth(situation) {
         let guide = tops.first()?.program.decode(&tops.first()?.climb.x).1;
@@ -276,7 +269,7 @@ fn best_in<'a>(
 
 /// Climbs from every start, fewer after each heat; the highest `left`, highest first.
 fn heats<'a>(situation: &'a Situation<'a>, starts: &[Start], aim: Aim, left: usize) -> Vec<Climber<'a>> {
-    let Aim { spot, mut to_beat, enough } = aim;
+    let Aim { spot, mut to_beat, enough, .. } = aim;
     // Starts on the same areas share their choices of heights.
     let mut known: Vec<([usize; 4], Rc<Vec<Choice>>)> = Vec::new();
     let mut field: Vec<Climber> = Vec::with_capacity(starts.len());
