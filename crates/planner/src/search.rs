@@ -296,18 +296,20 @@ fn heats<'a>(situation: &'a Situation<'a>, starts: &[Start], aim: Aim, left: usi
             }
         }
         field.sort_by(|a, b| b.worst().total_cmp(&a.worst()));
-        keep_apart(&mut field);
+        keep_apart(&mut field, left);
         field.truncate(go_on.max(left));
     }
     field.truncate(left);
     field
 }
 
-/// Of climbs that have come together on one hill keeps the first.
-fn keep_apart(field: &mut Vec<Climber>) {
+/// Of climbs that have come together on one hill keeps the first; where no more than one is asked for, of those as well
+/// that are on their way there.
+fn keep_apart(field: &mut Vec<Climber>, left: usize) {
     let mut kept = 0;
     for k in 0..field.len() {
-        if !field[..kept].iter().any(|other| other.is_beside(&field[k])) {
+        let on_one_hill = |other: &Climber| other.is_beside(&field[k]) || left == 1 && other.draws(&field[k]);
+        if !field[..kept].iter().any(on_one_hill) {
             field.swap(kept, k);
             kept += 1;
         }
@@ -518,10 +520,22 @@ impl<'a> Climber<'a> {
 
     /// Whether another climb is on the same hill: same areas and teeth, and no variable far from its own.
     fn is_beside(&self, other: &Self) -> bool {
+        self.is_near(other, 0)
+    }
+
+    /// Whether a lower climb comes up the same hill: of free arms it may stand far off, as long as its last step
+    /// brought it nearer.
+    fn draws(&self, other: &Self) -> bool {
+        let free = self.program.spot.is_none() && self.program.teeth.iter().all(Option::is_none);
+        free && self.is_near(other, 1) && other.climb.steps_towards(0, self.climb.x[0])
+    }
+
+    /// Whether areas, teeth and all variables from one on are those of another climb, or nearly.
+    fn is_near(&self, other: &Self, from: usize) -> bool {
         let near = |(a, b): (&f64, &f64)| (a - b).abs() < ONE_HILL;
         self.program.areas == other.program.areas
             && known(&[self.program.teeth], &other.program.teeth)
-            && self.climb.x.iter().zip(&other.climb.x).all(near)
+            && self.climb.x.iter().zip(&other.climb.x).skip(from).all(near)
     }
 
     fn advance(&mut self, rounds: usize, to_beat: f64) {
