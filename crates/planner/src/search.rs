@@ -308,7 +308,8 @@ fn heats<'a>(situation: &'a Situation<'a>, starts: &[Start], aim: Aim, left: usi
 fn keep_apart(field: &mut Vec<Climber>, left: usize) {
     let mut kept = 0;
     for k in 0..field.len() {
-        let on_one_hill = |other: &Climber| other.is_beside(&field[k]) || left == 1 && other.draws(&field[k]);
+        let on_one_hill =
+            |other: &Climber| other.is_near(&field[k], 0) || left == 1 && other.draws(&field[k]);
         if !field[..kept].iter().any(on_one_hill) {
             field.swap(kept, k);
             kept += 1;
@@ -518,11 +519,6 @@ impl<'a> Climber<'a> {
         self.climb.least.min(self.loads).min(self.heights_most)
     }
 
-    /// Whether another climb is on the same hill: same areas and teeth, and no variable far from its own.
-    fn is_beside(&self, other: &Self) -> bool {
-        self.is_near(other, 0)
-    }
-
     /// Whether a lower climb comes up the same hill: of free arms it may stand far off, as long as its last step
     /// brought it nearer.
     fn draws(&self, other: &Self) -> bool {
@@ -530,7 +526,8 @@ impl<'a> Climber<'a> {
         free && self.is_near(other, 1) && other.climb.steps_towards(0, self.climb.x[0])
     }
 
-    /// Whether areas, teeth and all variables from one on are those of another climb, or nearly.
+    /// Whether another climb is on the same hill: same areas and teeth, and none of the variables from one on far from
+    /// its own.
     fn is_near(&self, other: &Self, from: usize) -> bool {
         let near = |(a, b): (&f64, &f64)| (a - b).abs() < ONE_HILL;
         self.program.areas == other.program.areas
