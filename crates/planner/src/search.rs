@@ -49,6 +49,8 @@ const CLIMBS_AT_ONE_SPOT: usize = 3;
 const HEATS: [(usize, usize); 4] = [(1, 6), (1, 5), (4, 3), (100, 1)];
 /// Climbs whose variables are all nearer than this, metres, are on one hill.
 const ONE_HILL: f64 = 0.02;
+/// A spot may be so far from that of a higher climb, metres, to be on the way there.
+const ON_THE_WAY: f64 = 0.12;
 /// Setups from which teeth are tried.
 const TOPS: usize = 3;
 /// Teeth nearer than this at the pad, metres, are fine.
@@ -519,11 +521,12 @@ impl<'a> Climber<'a> {
         self.climb.least.min(self.loads).min(self.heights_most)
     }
 
-    /// Whether a lower climb comes up the same hill: of free arms it may stand far off, as long as its last step
+    /// Whether a lower climb comes up the same hill: of free arms its spot may be farther off, as long as its last step
     /// brought it nearer.
     fn draws(&self, other: &Self) -> bool {
         let free = self.program.spot.is_none() && self.program.teeth.iter().all(Option::is_none);
-        free && self.is_near(other, 1) && other.climb.steps_towards(0, self.climb.x[0])
+        let [own, its] = [self.climb.x[0], other.climb.x[0]];
+        free && (own - its).abs() < ON_THE_WAY && self.is_near(other, 1) && other.climb.steps_towards(0, own)
     }
 
     /// Whether another climb is on the same hill: same areas and teeth, and none of the variables from one on far from
