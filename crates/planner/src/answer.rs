@@ -352,8 +352,9 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
 ///
 /// It is concave in the centre's place and largest on a side of its box, which is looked at in small steps.
 fn greatest_within(set: &SupportSet, body: &Body) -> [Force; 4] {
+    let hulls = set.hulls();
     round_the_box(body).fold([Force::ZERO; 4], |most, load| {
-        let range = set.load_range(&load);
+        let range = hulls.load_range(&load);
         core::array::from_fn(|i| range.as_ref().map_or(load.weight, |r| r[i].greatest).max(most[i]))
     })
 }

@@ -100,6 +100,11 @@ impl Climb {
         Self { slopes, known: Known::Nearby(doubt), ..Self::new(f, x, &[]) }
     }
 
+    /// Whether its last step brings a variable nearer to a value.
+    pub(crate) fn steps_towards(&self, variable: usize, value: f64) -> bool {
+        self.step.delta.get(variable).is_some_and(|d| d * (value - self.x[variable]) > 0.0)
+    }
+
     /// Climbs for some rounds, or until it ends; gives up when it promises no more than `to_beat`.
     pub(crate) fn advance(&mut self, f: &mut impl Functions, ground: Ground, rounds: usize, to_beat: f64) {
         let floors = ground.floors;

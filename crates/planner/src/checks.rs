@@ -266,6 +266,14 @@ impl What {
         matches!(self, Self::Level | Self::BeamUnderSill(_) | Self::PadEntry(_))
     }
 
+    /// Whether a setup that fails it is none: its pads are not on their areas, or its arms beyond their stops.
+    pub(crate) const fn makes_a_setup(self) -> bool {
+        matches!(
+            self,
+            Self::PadInArea(_) | Self::ReachIn(_) | Self::ReachOut(_) | Self::SwingFrom(_) | Self::SwingTo(_)
+        )
+    }
+
     /// Whether the setup can change it, so that the search steers by it. The plate's mark is aimed at:
     /// its tolerance is the driver's, and no room for the search.
     #[must_use]

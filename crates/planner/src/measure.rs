@@ -264,32 +264,37 @@ impl Situation<'_> {
         self.hold(What::Level, slope.atan(), out);
     }
 
-    /// The pads as a support set in the bay, vehicle at ride height.
-    pub(crate) fn support(&self, stand: &Placement, pads: &[Pad; 4]) -> Option<SupportSet> {
-        self.support_of(stand, pads, ASSUMED_ARM_STIFFNESS, [0.0; 4])
+    /// Under a pad, its arm taken as `assumed` where it has no stiffness of its own, and `off` by so many of its tolerances.
+    fn stiffness_under(
+        &self,
+        i: usize,
+        stand: &Placement,
+        pad: &Pad,
+        assumed: Stiffness,
+        off: f64,
+    ) -> Stiffness {
+        let reach = self.arm_reach(i, stand, pad.at).max(LEAST_REACH);
+        Stiffness::newtons_per_metre(Self::stiffness(self.arm(i, stand), reach, assumed, off))
     }
 
-    /// As [`Self::support`], arms without a stiffness of their own taken as `assumed`, each `off` by so many of its
-    /// tolerances.
-    fn support_of(
-        &self,
-        stand: &Placement,
-        pads: &[Pad; 4],
-        assumed: Stiffness,
-        off: [f64; 4],
-    ) -> Option<SupportSet> {
+    /// The pads as a support set in the bay, vehicle at ride height.
+    pub(crate) fn support(&self, stand: &Placement, pads: &[Pad; 4]) -> Option<SupportSet> {
+        self.support_of(stand, pads, ASSUMED_ARM_STIFFNESS)
+    }
+
+    /// As [`Self::support`], arms without a stiffness of their own taken as `assumed`.
+    fn support_of(&self, stand: &Placement, pads: &[Pad; 4], assumed: Stiffness) -> Option<SupportSet> {
+        let grip = self.grip();
         let contacts = (0..4).map(|i| {
             let (arm, area) = (self.arm(i, stand), &self.vehicle.lift_areas[pads[i].area]);
             let at = stand.to_bay(Place::<Frame>::metres(pads[i].at));
-            let ([x, y], [px, py]) = (at.to_metres(), arm.pivot.to_metres());
-            let reach = norm([x - px, y - py]).max(LEAST_REACH);
             Contact {
                 at: at.at_height(area.underside),
                 place_tolerance: Length::metres(self.limits.get(Name::Placing))
                     + self.vehicle.unmeasured.lift_points,
-                stiffness: Stiffness::newtons_per_metre(Self::stiffness(arm, reach, assumed, off[i])),
+                stiffness: self.stiffness_under(i, stand, &pads[i], assumed, 0.0),
                 gap: self.gaps[i],
-                friction: self.grip(),
+                friction: grip,
                 rated: Some(Force::newtons(self.arm_rated(arm))),
                 // A seam in a slot blocks by shape as well, but nothing on file says how much it holds.
                 resists: Resists::EveryDirection,
@@ -459,15 +464,21 @@ impl Situation<'_> {
     /// their reach, as stated or assumed, where that may be off one diagonal at its stiffest and the other at its softest;
     /// and where it had to be assumed, not at all.
     pub(crate) fn models(&self, stand: &Placement, pads: &[Pad; 4]) -> Vec<Option<SupportSet>> {
-        let bending = |off| self.support_of(stand, pads, ASSUMED_ARM_STIFFNESS_LEAST, off);
-        let as_stated = bending([0.0; 4]);
-        let rigid = self
-            .stiffness_assumed()
-            .then(|| as_stated.as_ref().map(|s| s.with_stiffness(|_, _| ASSUMED_PAD_STIFFNESS)));
+        let Some(as_stated) = self.support_of(stand, pads, ASSUMED_ARM_STIFFNESS_LEAST) else {
+            return vec![None; self.ways()];
+        };
+        let bending = |off: [f64; 4]| {
+            let under =
+                |i: usize| self.stiffness_under(i, stand, &pads[i], ASSUMED_ARM_STIFFNESS_LEAST, off[i]);
+            let set = as_stated.with_stiffness(|i, _| under(i));
+            set.contacts().iter().all(|c| c.stiffness > Stiffness::ZERO).then_some(set)
+        };
+        let rigid =
+            self.stiffness_assumed().then(|| Some(as_stated.with_stiffness(|_, _| ASSUMED_PAD_STIFFNESS)));
         let mut models = Vec::with_capacity(self.ways());
-        match self.ends_of_doubt(as_stated.as_ref()) {
-            None => models.push(as_stated),
+        match self.ends_of_doubt(Some(&as_stated)) {
             Some(ends) => models.extend(ends.map(bending)),
+            None => models.push(Some(as_stated)),
         }
         models.extend(rigid);
         models

@@ -49,6 +49,8 @@ const CLIMBS_AT_ONE_SPOT: usize = 3;
 const HEATS: [(usize, usize); 4] = [(1, 6), (1, 5), (4, 3), (100, 1)];
 /// Climbs whose variables are all nearer than this, metres, are on one hill.
 const ONE_HILL: f64 = 0.02;
+/// A spot may be so far from that of a higher climb, metres, to be on the way there.
+const ON_THE_WAY: f64 = 0.12;
 /// Setups from which teeth are tried.
 const TOPS: usize = 3;
 /// Teeth nearer than this at the pad, metres, are fine.
@@ -131,30 +133,18 @@ fn pushes_below(situation: &Situation, found: &Found, most: f64) -> f64 {
     })
 }
 
-/// As [`searched`], where that finds nothing with a whole search: a climb is given up by what it seems to promise,
-/// and that something is out of reach must not rest on it. What no setup leaves is not searched for at all.
+/// The best by what binds in this situation, or the first that is enough. What no setup leaves is not searched for.
 fn or_the_best(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough: f64) -> Option<Found> {
-    let by_heights = || ways.iter().all(|way| heights_most(situation, *way) < enough);
-    let out_of_reach =
-        || situation.most_by_weight() < enough || by_heights() || ceiling(situation, spot, ways) < enough;
+    let heights_most = ways.iter().map(|w| heights_most(situation, *w)).fold(f64::NEG_INFINITY, f64::max);
+    let out_of_reach = || {
+        situation.most_by_weight() < enough
+            || heights_most < enough
+            || ceiling(situation, spot, ways) < enough
+    };
     if enough.is_finite() && out_of_reach() {
         return None;
     }
-    let found = searched(situation, spot, ways, enough);
-    if found.is_some() || enough.is_infinite() {
-        return found;
-    }
-    searched(situation, spot, ways, f64::INFINITY).filter(|best| best.worst > enough - 2.0 * ENOUGH)
-}
-
-/// As [`reaching`], by what binds in this situation.
-fn searched(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough: f64) -> Option<Found> {
-    // What cannot be enough need not be climbed to its end.
-    let hopeless = if enough.is_finite() { enough - 2.0 * ENOUGH } else { f64::NEG_INFINITY };
-    let heights_most = ways.iter().map(|w| heights_most(situation, *w)).fold(f64::NEG_INFINITY, f64::max);
-    if heights_most <= hopeless {
-        return None;
-    }
+    let needed = if enough.is_finite() { enough - 2.0 * ENOUGH } else { f64::NEG_INFINITY };
     let mut first: Option<Climber> = None;
     let mut all: Vec<(DrivenIn, Window)> =
         ways.iter().flat_map(|way| windows(situation, *way, spot).into_iter().map(|w| (*way, w))).collect();
@@ -162,8 +152,8 @@ fn searched(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough:
     let enough_in = |window: &Window| enough.min(heights_most).min(window.peak - ENOUGH);
     let mut most = enough;
     for (way, window) in all {
-        let to_beat = first.as_ref().map_or(hopeless, Climber::worst);
-        let aim = Aim { spot, to_beat, enough: enough_in(&window) };
+        let to_beat = first.as_ref().map_or(f64::NEG_INFINITY, Climber::worst);
+        let aim = Aim { spot, to_beat, enough: enough_in(&window), needed };
         if to_beat >= aim.enough {
             break;
         }
@@ -178,16 +168,16 @@ fn searched(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn], enough:
     let apart = Situation { mirror: None, ..situation.clone() };
     let toothed = first.program.teeth.iter().any(Option::is_some);
     if toothed && situation.mirror.is_some() && first.worst() < most {
-        let aim = Aim { spot, to_beat: first.worst() + ENOUGH, enough: most };
+        let aim = Aim { spot, to_beat: first.worst() + ENOUGH, enough: most, needed };
         let mut seen = vec![first.program.teeth];
         if let Some(better) = first.better_teeth(&apart, aim, &mut seen) {
             first = better.up_the_teeth(&apart, aim, &mut seen);
         }
     }
-    if first.worst() < enough {
+    if enough.is_infinite() {
         first.settle();
     }
-    first.found()
+    first.found().filter(|found| found.worst > needed)
 }
 
 /// The reserves after the worst raised once more, with pushes among them.
@@ -217,7 +207,7 @@ pub(crate) fn ceiling(situation: &Situation, spot: Option<f64>, ways: &[DrivenIn
     let of = |way: &DrivenIn| {
         let at = |s: f64| {
             let stand = Placement::square(Length::metres(s), *way);
-            Least::of(|out| situation.measure_stand(&stand, out))
+            Least::of(|out| situation.measure_stand(&stand, out)).min(situation.reach_most(&stand))
         };
         let peaks =
             || windows(situation, *way, None).iter().map(|w| w.peak).fold(f64::NEG_INFINITY, f64::max);
@@ -235,6 +225,8 @@ struct Aim {
     to_beat: f64,
     /// A worst reserve that will do.
     enough: f64,
+    /// What reaches no more is of no use.
+    needed: f64,
 }
 
 /// The best climb in one window.
@@ -253,6 +245,9 @@ fn best_in<'a>(
     let free = Situation { teeth_bind: false, ..situation.clone() };
     let tops = heats(&free, &first_look(&free, way, window, None), aim, TOPS);
     let ceiling = tops.first()?.worst() - SAME_WORST_MOST;
+    if tops.first()?.worst() <= aim.needed {
+        return None;
+    }
     let aim = Aim { enough: aim.enough.min(ceiling), ..aim };
     if !has_fine_teeth(situation) {
         let guide = tops.first()?.program.decode(&tops.first()?.climb.x).1;
@@ -276,7 +271,7 @@ fn best_in<'a>(
 
 /// Climbs from every start, fewer after each heat; the highest `left`, highest first.
 fn heats<'a>(situation: &'a Situation<'a>, starts: &[Start], aim: Aim, left: usize) -> Vec<Climber<'a>> {
-    let Aim { spot, mut to_beat, enough } = aim;
+    let Aim { spot, mut to_beat, enough, .. } = aim;
     // Starts on the same areas share their choices of heights.
     let mut known: Vec<([usize; 4], Rc<Vec<Choice>>)> = Vec::new();
     let mut field: Vec<Climber> = Vec::with_capacity(starts.len());
@@ -303,18 +298,21 @@ fn heats<'a>(situation: &'a Situation<'a>, starts: &[Start], aim: Aim, left: usi
             }
         }
         field.sort_by(|a, b| b.worst().total_cmp(&a.worst()));
-        keep_apart(&mut field);
+        keep_apart(&mut field, left);
         field.truncate(go_on.max(left));
     }
     field.truncate(left);
     field
 }
 
-/// Of climbs that have come together on one hill keeps the first.
-fn keep_apart(field: &mut Vec<Climber>) {
+/// Of climbs that have come together on one hill keeps the first; where no more than one is asked for, of those as well
+/// that are on their way there.
+fn keep_apart(field: &mut Vec<Climber>, left: usize) {
     let mut kept = 0;
     for k in 0..field.len() {
-        if !field[..kept].iter().any(|other| other.is_beside(&field[k])) {
+        let on_one_hill =
+            |other: &Climber| other.is_near(&field[k], 0) || left == 1 && other.draws(&field[k]);
+        if !field[..kept].iter().any(on_one_hill) {
             field.swap(kept, k);
             kept += 1;
         }
@@ -523,12 +521,21 @@ impl<'a> Climber<'a> {
         self.climb.least.min(self.loads).min(self.heights_most)
     }
 
-    /// Whether another climb is on the same hill: same areas and teeth, and no variable far from its own.
-    fn is_beside(&self, other: &Self) -> bool {
+    /// Whether a lower climb comes up the same hill: of free arms its spot may be farther off, as long as its last step
+    /// brought it nearer.
+    fn draws(&self, other: &Self) -> bool {
+        let free = self.program.spot.is_none() && self.program.teeth.iter().all(Option::is_none);
+        let [own, its] = [self.climb.x[0], other.climb.x[0]];
+        free && (own - its).abs() < ON_THE_WAY && self.is_near(other, 1) && other.climb.steps_towards(0, own)
+    }
+
+    /// Whether another climb is on the same hill: same areas and teeth, and none of the variables from one on far from
+    /// its own.
+    fn is_near(&self, other: &Self, from: usize) -> bool {
         let near = |(a, b): (&f64, &f64)| (a - b).abs() < ONE_HILL;
         self.program.areas == other.program.areas
             && known(&[self.program.teeth], &other.program.teeth)
-            && self.climb.x.iter().zip(&other.climb.x).all(near)
+            && self.climb.x.iter().zip(&other.climb.x).skip(from).all(near)
     }
 
     fn advance(&mut self, rounds: usize, to_beat: f64) {

@@ -60,7 +60,7 @@ pub fn surveyed(
         work(&planned, &mut plan);
     }
     if !plan.refusals.is_empty() {
-        crate::obstacle::explain(&planned, &mut plan);
+        crate::obstacle::drop_what_gives_way(&planned, &mut plan);
     }
     let reasons = plan.refusals.iter().map(|remark| match remark {
         Remark::Fails(k) => Reason::Check(plan.checks[*k].what),

@@ -24,7 +24,7 @@ pub use assured_force::{AssuredForce, AtRest};
 pub use estimate::Estimate;
 pub use frame::{Frame, Ground, Heading, Place, Point};
 pub use quantity::{Angle, Force, Length, Mass, Moment, Stiffness};
-pub use range::LoadRange;
+pub use range::{Hulls, LoadRange};
 pub use rock::Rock;
 pub use stability::{Edge, Normal, Outcome, Stability};
 pub use support::{Body, Contact, Load, Push, Resists, SupportFault, SupportSet};

@@ -27,7 +27,8 @@ impl SupportSet {
     }
 
     /// What load ranges are found by, whatever the load.
-    pub(crate) fn hulls(&self) -> Hulls {
+    #[must_use]
+    pub fn hulls(&self) -> Hulls {
         let at = self.places();
         let rest = (0..at.len()).map(|i| {
             let others = at.iter().enumerate().filter(|(j, _)| *j != i);
@@ -51,7 +52,8 @@ impl SupportSet {
 }
 
 /// Contacts in plan: the hull of all, and that of all but each.
-pub(crate) struct Hulls {
+#[derive(Clone, Debug)]
+pub struct Hulls {
     at: Vec<[f64; 2]>,
     span: f64,
     corners: Vec<usize>,
@@ -60,7 +62,8 @@ pub(crate) struct Hulls {
 
 impl Hulls {
     /// As [`SupportSet::load_range`].
-    pub(crate) fn load_range(&self, load: &Load) -> Option<Vec<LoadRange>> {
+    #[must_use]
+    pub fn load_range(&self, load: &Load) -> Option<Vec<LoadRange>> {
         let (cg, weight) = (load.at.to_metres(), load.weight);
         if inside(&self.at, &self.corners, cg) < -ROUNDING * self.span {
             return None;
