@@ -118,12 +118,14 @@ fn room(label: &str) -> f64 {
     WIDE - 2.0 * INSET - width(label, TOLD, false) - GAP
 }
 
-/// A setting in as many lines as it takes.
+/// A setting in one line, or in two.
 fn lines(label: &str, value: &str) -> Vec<Runs> {
     let mut lines: Vec<String> = vec![];
     for word in crate::units::words_of(value) {
         let joined = lines.last().map(|line| format!("{line} {word}"));
-        match (joined.filter(|line| long(&runs(line)) <= room(label)), lines.last_mut()) {
+        // A third line would leave no room for what is below: a longer stack is smaller.
+        let full = lines.len() == 2;
+        match (joined.filter(|line| full || long(&runs(line)) <= room(label)), lines.last_mut()) {
             (Some(joined), Some(line)) => *line = joined,
             _ => lines.push(word),
         }
