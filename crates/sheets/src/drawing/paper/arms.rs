@@ -113,9 +113,10 @@ fn long(runs: &[(bool, String)]) -> f64 {
     gaps + runs.iter().map(|(digits, says)| width(says, size_of(runs, *digits), true)).sum::<f64>()
 }
 
-/// Room for a setting beside its label.
-fn room(label: &str) -> f64 {
-    WIDE - 2.0 * INSET - width(label, TOLD, false) - GAP
+/// Room for a line of a setting: the first stands beside the label.
+fn room(label: &str, line: usize) -> f64 {
+    let beside = if line == 0 { width(label, TOLD, false) + GAP } else { 0.0 };
+    WIDE - 2.0 * INSET - beside
 }
 
 /// A setting in one line, or in two.
@@ -124,8 +125,8 @@ fn lines(label: &str, value: &str) -> Vec<Runs> {
     for word in crate::units::words_of(value) {
         let joined = lines.last().map(|line| format!("{line} {word}"));
         // A third line would leave no room for what is below: a longer stack is smaller.
-        let full = lines.len() == 2;
-        match (joined.filter(|line| full || long(&runs(line)) <= room(label)), lines.last_mut()) {
+        let (full, at) = (lines.len() == 2, lines.len().saturating_sub(1));
+        match (joined.filter(|line| full || long(&runs(line)) <= room(label, at)), lines.last_mut()) {
             (Some(joined), Some(line)) => *line = joined,
             _ => lines.push(word),
         }
@@ -137,9 +138,9 @@ fn lines(label: &str, value: &str) -> Vec<Runs> {
 fn set_row(label: &str, lines: &[Runs], [left, right]: [f64; 2], first: f64) -> Vec<Cell> {
     let value = items(|board| {
         let mut y = first;
-        for runs in lines {
+        for (k, runs) in lines.iter().enumerate() {
             // A figure that no arm has is smaller rather than cut.
-            let fits = (room(label) / long(runs)).min(1.0);
+            let fits = (room(label, k) / long(runs)).min(1.0);
             let mut x = right - long(runs) * fits;
             // Small letters end lower than digits, and begin lower.
             let base = if runs.iter().any(|(digits, _)| *digits) { y } else { y - 0.12 * SET };
