@@ -4,6 +4,9 @@
 
 Needs pdftotext, pdfinfo, pdffonts and pdftoppm (package poppler-utils) and qpdf. Holds that
 - the file is sound (qpdf --check), tagged, titled, of the right size, and its fonts are embedded;
+- of PDF/UA what general tools show: the title is displayed, the language set, what a reader of the tags hears is what stands there in
+  words, every figure has a text;
+- the settings of the arms are 8 mm high; a working has at most four pages, of type of 8 points or more (the job on stands: five);
 - the words can be taken out of it again, and the figures are those of the plan (`--json` of the same program; the report in words);
 - a sheet for the column is one page, or says that it goes on on a second; nothing announced is missing; that of a refused
   plan is one page and gives no settings;
@@ -37,6 +40,9 @@ JOBS = [
 ]
 SIZES = {"a4": (595.276, 841.89), "letter": (612.0, 792.0)}
 DOTS = 60  # to an inch
+HIGH = 8 / 25.4 * 72 / 0.687  # points of a type whose digits are 8 mm high: Arimo's are 0.687 of its size
+LINE = 0.9386  # the height of a word that pdftotext gives, in sizes of this type: measured on a word of known size
+MOST = {"front-end-on-stands": 5}  # pages of a working, where not four: every load that stands may take is worked out as well
 VERAPDF = shutil.which("verapdf")
 faults = []
 looked = 0
@@ -86,8 +92,38 @@ def looks(where, pdf, paper, one_page):
         embedded = line.split()[-5:-2]
         if "Arimo" not in line or embedded[0] != "yes" or embedded[2] != "yes":
             fault(where, f"font: {line}")
+    tags(where, pdf)
     pictures(where, pdf)
     return pages
+
+
+def tags(where, pdf):
+    """What a general tool shows of PDF/UA. What is said of a figure stands in its own object; its letters are not read."""
+    objects = run("qpdf", "--qdf", "--object-streams=disable", pdf, "-")
+    for what, wanted in (("title shown", rb"/DisplayDocTitle true"), ("language", rb"/Lang \(en\)")):
+        if not re.search(wanted, objects):
+            fault(where, f"no {what}")
+    for figure in re.finditer(rb"<<[^<>]*/S /Figure[^<>]*>>", objects):
+        if not re.search(rb"/Alt [(<][^)>]", figure[0]):
+            fault(where, "a figure without text")
+    # What is tagged stands in the same order on the pages; what is between is the foot, which nobody needs to hear again and again.
+    heard = run("pdfinfo", "-struct-text", pdf).decode()
+    shown, unheard, at = bare(run("pdftotext", "-raw", pdf, "-").decode()), "", 0
+    for says in (bare(says) for says in re.findall(r'^ +"(.*)"$', heard, re.M)):
+        found = shown.find(says, at)
+        if found < 0:
+            fault(where, f"is heard and not shown in this order: {says[:60]}")
+            return
+        unheard, at = unheard + shown[at:found], found + len(says)
+    unheard = re.sub(r"ComputedbyStandfast;.*?page\d+of\d+", "", unheard + shown[at:])
+    if unheard:
+        fault(where, f"is shown and not heard: {unheard[:60]}")
+
+
+def sizes(pdf):
+    """Words with the sizes of their type, points."""
+    word = r'yMin="([\d.]+)" xMax="[\d.]+" yMax="([\d.]+)">(.*?)</word>'
+    return [((float(end) - float(top)) / LINE, says) for top, end, says in re.findall(word, run("pdftotext", "-bbox", pdf, "-").decode())]
 
 
 def pictures(where, pdf):
@@ -125,6 +161,19 @@ def figures(where, text, report, refused):
     for word in ("Reach", "Swing", "Adapters"):
         if refused == (word in text):
             fault(where, f"{word}: {'given by a refused plan' if refused else 'missing'}")
+    return rows
+
+
+def high_enough(where, pdf, rows):
+    """Every figure that is set at an arm, its fractions too."""
+    words = sizes(pdf)
+    for figure in {word for row in rows for figure in row for word in figure.split() if word[0].isdigit()}:
+        if max((size for size, says in words if says == figure), default=0) < HIGH - 0.05:
+            fault(where, f"{figure} is less than 8 mm high")
+
+
+def where_it_stands(where, text, report, refused):
+    found = bare(text)
     wheel = re.search(r"^Front wheel +(.*?) (?:of )?the column line", report, re.M).group(1)
     if not refused and bare(wheel).lower() not in found.lower():
         fault(where, f"{wheel} is missing")
@@ -155,11 +204,18 @@ def main():
                 for word in ("values; the working", "No room in the drawing"):
                     if word in text:
                         fault(bay.name, f"{word}: something announced is missing")
-                figures(bay.name, text, report, refused)
+                rows = figures(bay.name, text, report, refused)
+                where_it_stands(bay.name, text, report, refused)
+                if not refused:
+                    high_enough(bay.name, bay, rows)
                 if refused != ("MUST NOT" in text):
                     fault(bay.name, "says another verdict than the plan")
                 for edition in ("pdf-working", "pdf-class"):
-                    looks(files[edition].name, files[edition], paper, one_page=False)
+                    pages = looks(files[edition].name, files[edition], paper, one_page=False)
+                    if edition == "pdf-working" and pages > MOST.get(name, 4):
+                        fault(files[edition].name, f"{pages} pages")
+                    if min(size for size, _ in sizes(files[edition])) < 7.95:
+                        fault(files[edition].name, "type of less than 8 points")
                 again = at.with_name("again.pdf")
                 again.unlink(missing_ok=True)
                 run(program, *plan, "--units", units, "--paper", paper, "--pdf", again, codes=(0, 1))

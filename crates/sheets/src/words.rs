@@ -39,7 +39,7 @@ pub use measurements::measurement;
 pub use reasons::{Reason, conditions, gives_way, refusals, watch};
 pub use settings::{adapters, swing};
 pub(crate) use states::off;
-pub use states::{along_the_job, held_by, moved, no_chance, sure};
+pub use states::{along_the_job, held_by, moved, no_chance, sure, went};
 pub(crate) use steps::{later as stand_later, stand_places, standing};
 pub use steps::{no_stands, on_stands, orders};
 pub use survey::survey;

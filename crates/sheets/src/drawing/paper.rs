@@ -113,14 +113,13 @@ impl Part {
 const FOOT: f64 = 5.5;
 
 /// A page and, behind it, as many as it takes to say the rest.
-fn go_on(first: Vec<Part>, said: &[Said], size: f64, paper: Paper) -> Vec<Vec<Part>> {
-    let page = bay::sides(paper);
+fn go_on(first: Vec<Part>, said: &[Said], size: f64, page: Area) -> Vec<Vec<Part>> {
     let room = Area { y: [page.y[0], page.y[1] - FOOT], ..page };
     let mut pages = vec![first];
     let mut rest = said;
     while !rest.is_empty() {
         let mut parts = vec![];
-        let mut left = flow::pour(&mut parts, rest, size, &super::flow::halves(room));
+        let mut left = flow::pour(&mut parts, rest, size, &bay::columns(room, 2));
         // What is longer than a column has a page to itself, in letters as large as fit.
         for size in [size, 2.9, 2.3] {
             if left.len() < rest.len() {
@@ -145,9 +144,8 @@ fn foot_of(mark: &str) -> String {
 }
 
 /// Pages with something at the foot, and their number.
-fn numbered(pages: Vec<Vec<Part>>, paper: Paper, foot: &str) -> Vec<Vec<Part>> {
+fn numbered(pages: Vec<Vec<Part>>, page: Area, foot: &str) -> Vec<Vec<Part>> {
     let of = pages.len();
-    let page = bay::sides(paper);
     let number = |(k, mut parts): (usize, Vec<Part>)| {
         parts.push(bay::ornament(|board| {
             let y = page.y[1] - 0.8;

@@ -99,8 +99,29 @@ pub(crate) fn off(scene: &Scene<'_>, state: usize) -> Option<String> {
 /// Where the centre of gravity went, what is off or on, and what holds the state, as short sentences.
 #[must_use]
 pub fn along_the_job(scene: &Scene<'_>, state: usize, units: Units) -> String {
-    let states = &scene.plan.states;
+    let mut said = went(scene, state, units);
+    if state == 0 && !scene.job.loads.is_empty() {
+        let loads: Vec<&str> = scene.job.loads.iter().map(|l| l.name.as_str()).collect();
+        said.push(format!("Aboard: {}.", loads.join(", ")));
+    }
     let [off, on] = off_and_on(scene, state);
+    for (word, parts) in [("Off", off), ("On", on)] {
+        if !parts.is_empty() {
+            said.push(format!("{word}: {}.", parts.join(", ")));
+        }
+    }
+    said.extend(held(scene, state));
+    said.join(" ")
+}
+
+fn held(scene: &Scene<'_>, state: usize) -> Option<String> {
+    held_by(scene, state).map(|check| format!("Held by: {}.", check_title(scene, check.what)))
+}
+
+/// Where the centre of gravity went, what stands leave, how sure that is.
+#[must_use]
+pub fn went(scene: &Scene<'_>, state: usize, units: Units) -> Vec<String> {
+    let states = &scene.plan.states;
     let mut said = Vec::new();
     if let Some([before, now]) = state.checked_sub(1).and_then(|k| Some([states.get(k)?, states.get(state)?]))
     {
@@ -113,19 +134,7 @@ pub fn along_the_job(scene: &Scene<'_>, state: usize, units: Units) -> String {
     }
     said.extend(states.get(state).and_then(|s| left_to_the_pads(scene, s, units)));
     said.extend(states.get(state).map(|s| format!("{}.", super::capital(&sure(s, units)))));
-    if state == 0 && !scene.job.loads.is_empty() {
-        let loads: Vec<&str> = scene.job.loads.iter().map(|l| l.name.as_str()).collect();
-        said.push(format!("Aboard: {}.", loads.join(", ")));
-    }
-    for (word, parts) in [("Off", off), ("On", on)] {
-        if !parts.is_empty() {
-            said.push(format!("{word}: {}.", parts.join(", ")));
-        }
-    }
-    if let Some(check) = held_by(scene, state) {
-        said.push(format!("Held by: {}.", check_title(scene, check.what)));
-    }
-    said.join(" ")
+    said
 }
 
 /// Why no chance is told of a setup that does not stand in that state.

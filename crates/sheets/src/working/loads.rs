@@ -38,7 +38,7 @@ pub(super) fn loads(s: &mut Sums, task: &Task<'_>, what: What, state: usize) {
     let all = figures.iter().map(|f| f.0.as_str()).collect::<Vec<_>>().join("; ");
     let governs = if loads.models.len() < 2 { None } else { Some(which(&loads)) };
     if let Some(governs) = governs {
-        s.note(format!("Of the ways in which arms may bend the worst counts: {governs}."));
+        s.note(format!("The {governs} of the ways is the worst and counts."));
     }
     let share_of = |s: &mut Sums, words: &str| {
         s.step(Kind::Bare, format!("{words} share = the least of them"), format!("least({all})"))
@@ -87,14 +87,18 @@ fn ground(s: &mut Sums, task: &Task<'_>, answer: &StateAnswer, loads: &Loads, le
     Some(Ground { at, centre, half, disc, greatest_mass, least_mass })
 }
 
+/// The ways in which arms may bend, one after the other.
+const PLACES: [&str; 3] = ["first", "second", "third"];
+
 /// Which model gives the worst figure, the first of equals.
-fn which(loads: &Loads) -> String {
+fn which(loads: &Loads) -> &'static str {
     let worse = |a: &Model, b: &Model| match loads.bound {
         Bound::LeastShare => b.share < a.share,
         Bound::GreatestLoad => b.load > a.load,
     };
-    let worst = loads.models.iter().reduce(|a, b| if worse(a, b) { b } else { a });
-    worst.map_or_else(String::new, |model| way(model.bend))
+    let worst =
+        (0..loads.models.len()).reduce(|a, b| if worse(&loads.models[a], &loads.models[b]) { b } else { a });
+    worst.and_then(|k| PLACES.get(k)).copied().unwrap_or("last")
 }
 
 fn way(bend: Bend) -> String {
@@ -138,8 +142,8 @@ fn one_line(s: &mut Sums, task: &Task<'_>, what: What, state: usize) {
 fn of_model(s: &mut Sums, task: &Task<'_>, loads: &Loads, model: &Model, g: &Ground, whose: &str) -> Num {
     if let Some(k) = loads.models.iter().position(|m| m.bend == model.bend).filter(|_| loads.models.len() > 1)
     {
-        let place = ["First", "Second", "Third"].get(k).unwrap_or(&"Last");
-        s.note(format!("{place}, {}.", way(model.bend)));
+        let place = PLACES.get(k).unwrap_or(&"last");
+        s.note(format!("{}, {}.", crate::words::capital(place), way(model.bend)));
     }
     match &model.account {
         Account::Linear { corner, uneven, .. } => {
@@ -380,9 +384,7 @@ fn discs(
     chosen: &[usize],
     whose: &str,
 ) -> [Num; 4] {
-    s.note(format!(
-        "Each pad may be off its place. First derivatives of the share of {whose} by a pad's place, times the radius of its disc:"
-    ));
+    s.note("Each pad may be off its place. First derivatives of the share in question by a pad's place, times the radius of its disc:");
     let far = |i: usize, axis: usize| format!("({} \u{2212} {})", g.at[i][axis], f.middle[axis]);
     let own = [0, 1].map(|axis| {
         let (skew, other) = (&f.skew[axis], 1 - axis);
@@ -425,7 +427,7 @@ fn discs(
         };
         s.step(
             kind,
-            format!("{name}: may move = disc \u{d7} \u{221a}((part \u{d7} ({one} \u{2212} w) \u{d7} u \u{2212} su \u{d7} share)\u{b2} + the same with v and sv)"),
+            format!("{name}: may move = disc \u{d7} \u{221a}((part \u{d7} (c \u{2212} w) \u{d7} u \u{2212} su \u{d7} share)\u{b2} + the same with v and sv), c = 1 for pads of this share, else 0"),
             format!("{} \u{d7} \u{221a}({} + {})", g.disc, slope(0), slope(1)),
         )
     })

@@ -157,7 +157,7 @@ pub(super) fn own_off(s: &mut Sums, task: &Task<'_>, counted: &Counted, axis: Ax
                 ],
                 place: [
                     s.length(format!("{of}, {}", axis.from()), *at),
-                    s.length(format!("{of}, its place may be off by"), *off),
+                    s.length(format!("{of}, {} may be off by", axis.from()), *off),
                 ],
                 vanishes: mass.tolerance > mass.value,
             });

@@ -27,62 +27,55 @@ pub(super) fn stiffness(
     Corner::ALL.map(|c| {
         let reach = arm::reach_for_stiffness(s, task, c);
         let (name, arm) = (corner_name(c), task.arm(c));
-        let (k, at) = match &arm.stiffness_out {
-            Some(k) => (
-                stated(s, corner_name(task.pad(c).arm), k, off[c.index()]),
-                s.length(format!("longest reach of the {} arm", corner_name(task.pad(c).arm)), arm.reach_out),
-            ),
-            None => (
-                differing(s, (assumed, word), corner_name(task.pad(c).arm), off[c.index()]),
-                s.length("reach for which that is assumed", Length::metres(1.0)),
-            ),
+        let whose = corner_name(task.pad(c).arm);
+        let k = at_its_end(s, [name, whose], arm.stiffness_out.as_ref(), (assumed, word), off[c.index()]);
+        let at = if arm.stiffness_out.is_some() {
+            s.length(format!("longest reach of the {whose} arm"), arm.reach_out)
+        } else {
+            s.length("reach for which that is assumed", Length::metres(1.0))
         };
         let own = s.step(
             Kind::Stiffness,
-            format!(
-                "{name}: stiffness of the arm = stated \u{d7} (reach at which it is stated / reach)\u{b3}"
-            ),
+            format!("{name}: k of the arm = stated \u{d7} (reach at which it is stated / reach)\u{b3}"),
             format!("{k} \u{d7} ({at} / {reach})\u{b3}"),
         );
         s.step(
             Kind::Stiffness,
-            format!("{name}: k = 1 / (1 / arm + 1 / pad and rubber)"),
+            format!("{name}: k = 1 / (1 / k of the arm + 1 / pad and rubber)"),
             format!("1 / (1 / {own} + 1 / {pad_k})"),
         )
     })
 }
 
-/// A stated stiffness, off by so many of its tolerances.
-fn stated(s: &mut Sums, arm: &str, k: &Measured<Stiffness>, off: f64) -> Num {
-    let value = s.stiffness(format!("stiffness of the {arm} arm fully out"), k.value);
-    if off == 0.0 || k.tolerance == Stiffness::ZERO {
+/// The stiffness of an arm, stated or assumed, at the end of what it may be off by itself.
+fn at_its_end(
+    s: &mut Sums,
+    [corner, arm]: [&str; 2],
+    stated: Option<&Measured<Stiffness>>,
+    (assumed, word): (Stiffness, &str),
+    off: f64,
+) -> Num {
+    let (name, k) = match stated {
+        Some(k) => (format!("stiffness of the {arm} arm fully out"), k.value),
+        None => (format!("stiffness of an arm at the reach said next{word} (assumed)"), assumed),
+    };
+    let value = s.stiffness(name, k);
+    if off == 0.0 || stated.is_some_and(|k| k.tolerance == Stiffness::ZERO) {
         return value;
     }
-    let tolerance = s.stiffness(format!("it may be off, the {arm} arm by itself, by"), k.tolerance);
-    let (word, sign) = ends(off);
-    s.step(Kind::Stiffness, format!("the {arm} arm at its {word}"), format!("{value} {sign} {tolerance}"))
-}
-
-/// An assumed stiffness, that of one arm stiffer or softer by itself.
-fn differing(s: &mut Sums, (assumed, word): (Stiffness, &str), arm: &str, off: f64) -> Num {
-    let value = s.stiffness(format!("stiffness of an arm at the reach said next{word} (assumed)"), assumed);
-    if off == 0.0 {
-        return value;
-    }
-    let part = s.bare(
-        "part of it by which each arm may be stiffer or softer by itself (assumed)",
-        Model::ARMS_DIFFER,
-    );
-    let (word, sign) = ends(off);
-    s.step(
-        Kind::Stiffness,
-        format!("the {arm} arm at its {word}"),
-        format!("{value} \u{d7} (1 {sign} {part})"),
-    )
-}
-
-const fn ends(off: f64) -> (&'static str, &'static str) {
-    if off < 0.0 { ("softest", "\u{2212}") } else { ("stiffest", "+") }
+    let sign = if off < 0.0 { "\u{2212}" } else { "+" };
+    let (how, numbers) = match stated {
+        Some(k) => {
+            let by = s.stiffness(format!("it may be off, the {arm} arm by itself, by"), k.tolerance);
+            ("stated \u{b1} what it may be off", format!("{value} {sign} {by}"))
+        }
+        None => {
+            let part = "part of it by which each arm may be stiffer or softer by itself (assumed)";
+            let part = s.bare(part, Model::ARMS_DIFFER);
+            ("assumed \u{d7} (1 \u{b1} part)", format!("{value} \u{d7} (1 {sign} {part})"))
+        }
+    };
+    s.step(Kind::Stiffness, format!("{corner}: arm at its end = {how}"), numbers)
 }
 
 pub(super) fn plus(terms: impl IntoIterator<Item = String>) -> String {
@@ -106,11 +99,7 @@ pub(super) struct Springs {
 pub(super) fn springs(s: &mut Sums, k: &[Num; 4], at: &[[Num; 2]; 4]) -> Springs {
     let sum = s.step(Kind::Stiffness, "sum of the four k", plus(k.iter().map(|k| k.0.clone())));
     let part = Corner::ALL.map(|c| {
-        s.step(
-            Kind::Bare,
-            format!("{}: part of the stiffness = k / sum", corner_name(c)),
-            format!("{} / {sum}", k[c.index()]),
-        )
+        s.step(Kind::Bare, format!("{}: part = k / sum", corner_name(c)), format!("{} / {sum}", k[c.index()]))
     });
     let middle = [0, 1].map(|axis| {
         s.step(

@@ -163,7 +163,7 @@ pub(super) fn centre_off(s: &mut Sums, task: &Task<'_>, state: usize, axis: Axis
         let off = s.mass(format!("mass of {name} may be off by"), c.mass[1]);
         let away = match c.whose {
             Whose::Vehicle => own.clone(),
-            _ => s.length(format!("centre of {name} may be off by"), c.at[axis.index()][1]),
+            _ => s.length(format!("{name}, {} may be off by", axis.from()), c.at[axis.index()][1]),
         };
         Term {
             sign: sign(c),

@@ -13,23 +13,28 @@ use crate::{Scene, Units, words};
 
 /// Width of a card.
 pub(super) const WIDE: f64 = 55.0;
-/// Words beside digits; the digits of what is longer than a card is wide are no smaller.
+/// Size of the digits that are set at the arms: 8 mm high, fourteen minutes of arc from two metres. All else on the page
+/// takes the room that they leave.
+pub(super) const SET: f64 = 11.7;
+/// Words beside digits.
 const BESIDE: f64 = 6.0;
-/// From one to the next, in their size.
-const ROW: f64 = 1.0;
+/// From one line to the next.
+const ROW: f64 = 0.85 * SET;
+/// Between words.
+const GAP: f64 = 1.6;
 /// What is only told.
 const TOLD: f64 = 3.5;
-const TOLD_ROW: f64 = 4.6;
-const TITLE: f64 = 7.4;
+const TOLD_ROW: f64 = 4.4;
+const TITLE: f64 = 6.2;
 const INSET: f64 = 1.8;
 /// Between the cards of a side.
-const BETWEEN: f64 = 2.5;
+const BETWEEN: f64 = 1.5;
 
 struct Card {
     title: String,
     whose: Option<String>,
     set: [(&'static str, String); 4],
-    told: [(&'static str, String); 2],
+    load: String,
 }
 
 impl Card {
@@ -45,26 +50,22 @@ impl Card {
                 ("Height", units.length(pad.height)),
                 ("Adapters", words::adapters(&pad.adapters, units)),
             ],
-            told: [
-                ("Load", format!("{guess}{}", units.load(pad.load_estimate))),
-                (
-                    "At most",
-                    format!(
-                        "{} of {}",
-                        units.load_to(pad.load_assured, Round::Up),
-                        units.rating(pad.rated.as_mass())
-                    ),
-                ),
-            ],
+            load: format!(
+                "{guess}{}; at most {} of {}",
+                units.load(pad.load_estimate),
+                number(&units.load_to(pad.load_assured, Round::Up)),
+                units.rating(pad.rated.as_mass())
+            ),
         }
     }
 
-    fn height(&self, set: f64) -> f64 {
+    fn height(&self) -> f64 {
         let whose = if self.whose.is_some() { TOLD_ROW } else { 0.0 };
-        TITLE + whose + 4.0 * ROW * set + 2.0 * TOLD_ROW + 1.6
+        let lines = self.set.iter().flat_map(|(label, value)| lines(label, value)).fold(0.0, |n, _| n + 1.0);
+        TITLE + whose + lines * ROW + TOLD_ROW + 1.6
     }
 
-    fn draw(&self, parts: &mut Vec<Part>, area: Area, set: f64) {
+    fn draw(&self, parts: &mut Vec<Part>, area: Area) {
         let [left, right] = [area.x[0] + INSET, area.x[1] - INSET];
         parts.push(ornament(|board| {
             board.rectangle(area, Style::Frame);
@@ -72,7 +73,7 @@ impl Card {
         }));
         parts.push(Part::Heading(
             2,
-            items(|board| board.say([left, area.y[0] + 5.7], 5.2, true, &self.title)),
+            items(|board| board.say([left, area.y[0] + 4.8], 5.0, true, &self.title)),
         ));
         let mut y = area.y[0] + TITLE;
         if let Some(whose) = &self.whose {
@@ -82,49 +83,82 @@ impl Card {
         }
         let mut rows = vec![];
         for (label, value) in &self.set {
-            y += ROW * set;
-            rows.push(set_row(label, value, [left, right], y - 0.12 * set, set));
+            let lines = lines(label, value);
+            rows.push(set_row(label, &lines, [left, right], y + 0.77 * SET));
+            y += lines.iter().fold(0.0, |y, _| y + ROW);
         }
-        y += 0.6;
-        for (label, value) in &self.told {
-            y += TOLD_ROW;
-            let room = right - left - width(label, TOLD, false) - 1.5;
-            rows.push(row(label, value, [left, right], y - 1.0, (fitting(value, TOLD, room), false)));
-        }
+        y += 0.6 + TOLD_ROW;
+        let room = right - left - width("Load", TOLD, false) - GAP;
+        let size = fitting(&self.load, TOLD, room);
+        rows.push(row("Load", &self.load, [left, right], y - 1.0, (size, false)));
         parts.push(Part::Table(rows));
     }
 }
 
-/// A setting: digits large, what stands beside them in smaller letters.
-fn set_row(label: &str, value: &str, [left, right]: [f64; 2], y: f64, set: f64) -> Vec<Cell> {
-    const GAP: f64 = 1.6;
-    let room = right - left - width(label, TOLD, false) - GAP;
-    let runs = runs(value);
-    let wide = |digits: bool| {
-        let own = runs.iter().filter(|(own, _)| *own == digits);
-        own.map(|(_, says)| width(says, 1.0, true)).sum::<f64>()
-    };
+/// A figure without its unit, which stands behind the next.
+fn number(figure: &str) -> &str {
+    figure.rsplit_once(' ').map_or(figure, |(number, _)| number)
+}
+
+/// Words of a line, each with whether it is digits.
+type Runs = Vec<(bool, String)>;
+
+/// How large the words of a line are: those that stand alone are all that there is to read.
+fn size_of(runs: &[(bool, String)], is_digits: bool) -> f64 {
+    if is_digits || runs.iter().all(|(digits, _)| !digits) { SET } else { BESIDE }
+}
+
+fn long(runs: &[(bool, String)]) -> f64 {
     let gaps = runs.iter().skip(1).fold(0.0, |sum, _| sum + GAP);
-    let digits = set.min((room - gaps - wide(false) * BESIDE) / wide(true).max(1e-6)).max(BESIDE);
-    // Words alone are all that there is to read.
-    let words = if wide(true) > 0.0 { BESIDE } else { fitting(value, 0.75 * set, room) };
-    let size = |is_digits: bool| if is_digits { digits } else { words };
-    let value = items(|board| {
-        let mut x = right;
-        for (is_digits, says) in runs.iter().rev() {
-            board.say_up_to([x, y], size(*is_digits), true, says);
-            x -= width(says, size(*is_digits), true) + GAP;
+    gaps + runs.iter().map(|(digits, says)| width(says, size_of(runs, *digits), true)).sum::<f64>()
+}
+
+/// Room for a line of a setting: the first stands beside the label.
+fn room(label: &str, line: usize) -> f64 {
+    let beside = if line == 0 { width(label, TOLD, false) + GAP } else { 0.0 };
+    WIDE - 2.0 * INSET - beside
+}
+
+/// A setting in one line, or in two.
+fn lines(label: &str, value: &str) -> Vec<Runs> {
+    let mut lines: Vec<String> = vec![];
+    for word in crate::units::words_of(value) {
+        let joined = lines.last().map(|line| format!("{line} {word}"));
+        // A third line would leave no room for what is below: a longer stack is smaller.
+        let (full, at) = (lines.len() == 2, lines.len().saturating_sub(1));
+        match (joined.filter(|line| full || long(&runs(line)) <= room(label, at)), lines.last_mut()) {
+            (Some(joined), Some(line)) => *line = joined,
+            _ => lines.push(word),
         }
-        // They are read from the left.
-        board.items.reverse();
+    }
+    lines.iter().map(|line| runs(line)).collect()
+}
+
+/// A setting: digits large, what stands beside them in smaller letters.
+fn set_row(label: &str, lines: &[Runs], [left, right]: [f64; 2], first: f64) -> Vec<Cell> {
+    let value = items(|board| {
+        let mut y = first;
+        for (k, runs) in lines.iter().enumerate() {
+            // A figure that no arm has is smaller rather than cut.
+            let fits = (room(label, k) / long(runs)).min(1.0);
+            let mut x = right - long(runs) * fits;
+            // Small letters end lower than digits, and begin lower.
+            let base = if runs.iter().any(|(digits, _)| *digits) { y } else { y - 0.12 * SET };
+            for (is_digits, says) in runs {
+                let size = size_of(runs, *is_digits) * fits;
+                board.say([x, base], size, true, says);
+                x += width(says, size, true) + GAP * fits;
+            }
+            y += ROW;
+        }
     });
-    let head = items(|board: &mut Board| board.say([left, y], TOLD, false, label));
+    let head = items(|board: &mut Board| board.say([left, first], TOLD, false, label));
     vec![Cell { heads: Heads::Row, items: head }, Cell { heads: Heads::Nothing, items: value }]
 }
 
 /// Digits with their fractions and signs, and words.
-fn runs(value: &str) -> Vec<(bool, String)> {
-    let mut runs: Vec<(bool, String)> = vec![];
+fn runs(value: &str) -> Runs {
+    let mut runs: Runs = vec![];
     for word in value.split(' ') {
         let digits = !word.contains(char::is_alphabetic);
         match runs.last_mut() {
@@ -147,17 +181,16 @@ pub(super) fn draw(
     scene: &Scene<'_>,
     units: Units,
     (columns, top): ([[f64; 2]; 2], f64),
-    set: f64,
 ) -> f64 {
     let mut pads: Vec<&PadSetting> = scene.plan.pads.iter().collect();
     pads.sort_by_key(|pad| pad.arm);
     let cards: Vec<(&PadSetting, Card)> =
         pads.into_iter().map(|pad| (pad, Card::of(scene, pad, units))).collect();
-    let high = cards.iter().map(|(_, card)| card.height(set)).fold(0.0, f64::max);
+    let high = cards.iter().map(|(_, card)| card.height()).fold(0.0, f64::max);
     for (pad, card) in &cards {
         let x = columns[usize::from(!pad.arm.is_left())];
         let y = if pad.arm.is_front() { top } else { top + high + BETWEEN };
-        card.draw(parts, Area { x, y: [y, y + high] }, set);
+        card.draw(parts, Area { x, y: [y, y + high] });
     }
     top + 2.0 * high + BETWEEN
 }

@@ -30,7 +30,7 @@ pub struct Printed<'a> {
 /// White on every side.
 pub(super) const MARGIN: f64 = 9.0;
 /// Side of the code at the right of the head.
-const CODE: f64 = 24.0;
+pub(super) const CODE: f64 = 24.0;
 const GAP: f64 = 2.5;
 
 /// The sheet of a plan.
@@ -40,7 +40,7 @@ pub(crate) fn sheet(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> D
         Verdict::DoNotRaise => super::refused::parts(scene, units, printed),
         Verdict::Raise | Verdict::RaiseWithConditions => allowed(scene, units, printed),
     };
-    let pages = super::numbered(parts, printed.paper, &super::foot_of(printed.mark));
+    let pages = super::numbered(parts, sides(printed.paper), &super::foot_of(printed.mark));
     let title = format!("{} on {}: {verdict}", scene.vehicle.name, scene.lift.name);
     Document {
         title,
@@ -62,40 +62,37 @@ fn allowed(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> Vec<Vec<Pa
     // Read last.
     let mut last = vec![];
     let foot = cautions(&mut last, page, 3.1) - 1.0;
-    let set_up = |set: f64| {
-        let (mut parts, mut key) = (upper.clone(), Key::default());
-        let end = set_up(&mut parts, &mut key, scene, units, (page.x, top), set) + 1.5;
-        parts.push(ornament(|board| board.line(&[[page.x[0], end], [page.x[1], end]], Style::Rule)));
-        Half { parts, key, room: Area { x: page.x, y: [end + 2.0, foot] } }
-    };
-    let halves = SETS.map(set_up);
-    let mut strips: BTreeMap<(usize, usize), Option<Strip>> = BTreeMap::new();
-    let page_of = |half: &Half, lower: Vec<Part>| [half.parts.clone(), lower, last.clone()].concat();
+    let (mut parts, mut key) = (upper, Key::default());
+    let end = set_up(&mut parts, &mut key, scene, units, (page.x, top)) + 1.5;
+    parts.push(ornament(|board| board.line(&[[page.x[0], end], [page.x[1], end]], Style::Rule)));
+    let half = Half { parts, key, room: Area { x: page.x, y: [end + 2.0, foot] } };
+    let mut strips: BTreeMap<usize, Option<Strip>> = BTreeMap::new();
+    let page_of = |lower: Vec<Part>| [half.parts.clone(), lower, last.clone()].concat();
     let mut without_letters: Option<(usize, Vec<Part>)> = None;
     for form in forms() {
-        let half = &halves[form.set];
-        let strip = strips
-            .entry((form.set, form.size))
-            .or_insert_with(|| confirmed(printed, SIZES[form.size], half.room));
+        let strip =
+            strips.entry(form.size).or_insert_with(|| confirmed(printed, SIZES[form.size], half.room));
         let Some(strip) = strip else { continue };
-        let Some((lower, left, unmarked)) = raised(scene, units, half, strip, &form, false) else { continue };
+        let Some((lower, left, unmarked)) = raised(scene, units, &half, strip, &form, false) else {
+            continue;
+        };
         if !left.is_empty() || without_letters.as_ref().is_some_and(|(least, _)| *least <= unmarked) {
             continue;
         }
         if unmarked == 0 {
-            return vec![page_of(half, lower)];
+            return vec![page_of(lower)];
         }
-        without_letters = Some((unmarked, page_of(half, lower)));
+        without_letters = Some((unmarked, page_of(lower)));
     }
     if let Some((_, page)) = without_letters {
         return vec![page];
     }
-    let InPart { first, second, left } = in_part(scene, units, printed, &halves[0]);
-    let first = page_of(&halves[0], first);
+    let InPart { first, second, left } = in_part(scene, units, printed, &half);
+    let first = page_of(first);
     match second {
-        None => super::go_on(first, &left, 3.5, printed.paper),
+        None => super::go_on(first, &left, 3.5, sides(printed.paper)),
         Some(second) => {
-            let after = super::go_on(second, &left, 3.5, printed.paper);
+            let after = super::go_on(second, &left, 3.5, sides(printed.paper));
             std::iter::once(first).chain(after).collect()
         }
     }
@@ -123,7 +120,7 @@ fn in_part(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &Half) 
     let nothing = Strip { parts: vec![], top: half.room.y[1] };
     let all = confirmed(printed, SIZES[SIZE], half.room).map(|strip| (strip, vec![]));
     for (strip, after) in all.into_iter().chain([(nothing, points.clone())]) {
-        let form = Form { set: 0, size: SIZE, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
+        let form = Form { size: SIZE, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
         if let Some((mut lower, left, _)) = raised(scene, units, half, &strip, &form, true) {
             lower.push(goes_on);
             return InPart { first: lower, second: None, left: [left, after].concat() };
@@ -156,20 +153,15 @@ struct Half {
     room: Area,
 }
 
-/// Sizes of the digits that are set at the arms, 8 mm high: fourteen minutes of arc from two metres. Smaller, down to nine minutes,
-/// only where the page would not hold all else.
-pub(super) const SETS: [f64; 5] = [11.7, 10.5, 9.3, 8.1, 7.0];
 /// Sizes of sentences.
 const SIZES: [f64; 7] = [3.5, 3.3, 3.1, 2.9, 2.7, 2.5, 2.3];
 /// Shares of the width that the side view takes, and of the height.
 const SHARES: [f64; 4] = [0.62, 0.56, 0.5, 0.44];
-const HEIGHTS: [f64; 4] = [1.0, 0.85, 0.7, 0.55];
+const HEIGHTS: [f64; 5] = [1.0, 0.85, 0.7, 0.55, 0.45];
 
 /// How the lower half is filled.
 #[derive(Clone, Copy)]
 struct Form {
-    /// Which of the sizes at the arms.
-    set: usize,
     /// Which of the sizes of sentences.
     size: usize,
     told: Told,
@@ -188,20 +180,17 @@ impl Form {
         // Below this it is read at arm's length only.
         let size = SIZES[self.size];
         let small = (3.0 - size).max(0.0) * 6.0;
-        told + small + (SIZES[0] - size) * 5.0 + (SETS[0] - SETS[self.set]) * 8.0 + view
+        told + small + (SIZES[0] - size) * 5.0 + view
     }
 }
 
 /// All of them, what gives up least first.
 fn forms() -> Vec<Form> {
     let mut all = vec![];
-    for set in 0..SETS.len() {
-        for (told, size) in
-            Told::ALL.into_iter().flat_map(|told| (0..SIZES.len()).map(move |size| (told, size)))
-        {
-            for (share, high) in SHARES.into_iter().flat_map(|share| HEIGHTS.map(|high| (share, high))) {
-                all.push(Form { set, size, told, share, high });
-            }
+    for (told, size) in Told::ALL.into_iter().flat_map(|told| (0..SIZES.len()).map(move |size| (told, size)))
+    {
+        for (share, high) in SHARES.into_iter().flat_map(|share| HEIGHTS.map(|high| (share, high))) {
+            all.push(Form { size, told, share, high });
         }
     }
     all.sort_by(|a, b| a.costs().total_cmp(&b.costs()));
@@ -380,7 +369,7 @@ fn head(parts: &mut Vec<Part>, scene: &Scene<'_>, units: Units, printed: &Printe
     }));
     let base = banner.middle()[1] + size * 0.36;
     parts.push(Part::Heading(1, items(|board| board.say([left + 3.5, base], size, true, &says))));
-    let coded = mark(parts, printed.mark, [right - CODE, page.y[0]]);
+    let coded = mark(parts, printed.mark, [right - CODE, page.y[0]], CODE);
     let middle = left + banner.width() * 0.45;
     let about = about(parts, scene, units, [left, middle - 3.0], banner.y[1] + 6.0);
     let wheel = wheel(parts, scene, units, [middle, banner.x[1]], banner.y[1] + 5.0);
@@ -390,9 +379,9 @@ fn head(parts: &mut Vec<Part>, scene: &Scene<'_>, units: Units, printed: &Printe
 }
 
 /// The code and, below it, the mark; gives where it ends.
-pub(super) fn mark(parts: &mut Vec<Part>, mark: &str, [left, top]: [f64; 2]) -> f64 {
+pub(super) fn mark(parts: &mut Vec<Part>, mark: &str, [left, top]: [f64; 2], side: f64) -> f64 {
     let says = format!("The mark of this plan, {mark}, as a code.");
-    parts.push(Part::Figure(says, items(|board| code::draw(board, mark, [left, top], CODE))));
+    parts.push(Part::Figure(says, items(|board| code::draw(board, mark, [left, top], side))));
     let text = |at: [f64; 2], size: f64, bold, says: &str| Text {
         at,
         anchor: Anchor::Middle,
@@ -401,12 +390,12 @@ pub(super) fn mark(parts: &mut Vec<Part>, mark: &str, [left, top]: [f64; 2]) -> 
         reversed: false,
         says: says.into(),
     };
-    let x = left + CODE / 2.0;
+    let x = left + side / 2.0;
     parts.push(Part::Paragraph(items(|board| {
-        board.text(text([x, top + CODE + 1.5], 3.2, false, "Mark of this plan"));
-        board.text(text([x, top + CODE + 5.6], 3.4, true, mark));
+        board.text(text([x, top + side + 1.5], 3.2, false, "Mark of this plan"));
+        board.text(text([x, top + side + 5.6], 3.4, true, mark));
     })));
-    top + CODE + 6.6
+    top + side + 6.6
 }
 
 /// Lift, vehicle, mass and job; gives where it ends.
@@ -414,33 +403,48 @@ pub(super) fn about(
     parts: &mut Vec<Part>,
     scene: &Scene<'_>,
     units: Units,
-    [left, right]: [f64; 2],
+    sides: [f64; 2],
     top: f64,
 ) -> f64 {
-    const LABEL: f64 = 15.0;
+    let [vehicle, lift, job, mass] = subjects(scene, units);
+    let rows = [(vehicle, 4.8, true), (lift, 4.0, false), (job, 4.0, false), (mass, 3.5, false)];
+    labelled(parts, &rows, sides, top)
+}
+
+/// Vehicle, lift, job and mass.
+pub(super) fn subjects(scene: &Scene<'_>, units: Units) -> [(&'static str, String); 4] {
     let mass = scene.plan.states.first().map_or_else(String::new, |s| {
         let mass = words::guessed(units.mass(s.mass.value), s.mass.is_assumed());
         format!("{mass} \u{b1} {}", units.mass_to(s.mass.tolerance, Round::Up))
     });
     let job = if scene.job.name.is_empty() { "raise and lower only" } else { &scene.job.name };
-    let lift = format!("{}, rated {}", scene.lift.name, units.rating(scene.lift.rated));
-    let rows = [
-        ("Vehicle", scene.vehicle.name.as_str(), 4.8, true),
-        ("Lift", &lift, 4.0, false),
-        ("Job", job, 4.0, false),
-        ("Mass", &mass, 3.5, false),
-    ];
+    [
+        ("Vehicle", scene.vehicle.name.clone()),
+        ("Lift", format!("{}, rated {}", scene.lift.name, units.rating(scene.lift.rated))),
+        ("Job", job.to_owned()),
+        ("Mass", mass),
+    ]
+}
+
+/// Labels and, beside each, what it says, in a size up to one; gives where they end.
+pub(super) fn labelled(
+    parts: &mut Vec<Part>,
+    rows: &[((&str, String), f64, bool)],
+    [left, right]: [f64; 2],
+    top: f64,
+) -> f64 {
+    const LABEL: f64 = 15.0;
     let room = right - left - LABEL;
     let mut y = top;
     let mut table = vec![];
-    for (label, says, most, bold) in rows.into_iter().filter(|row| !row.1.is_empty()) {
-        let sizes = [most, 4.0, 3.5, 3.0].into_iter().filter(|size| *size <= most);
-        let set = |size: f64| (size, wrapped(says, size, bold, room));
+    for ((label, says), most, bold) in rows.iter().filter(|((_, says), ..)| !says.is_empty()) {
+        let sizes = [*most, 4.0, 3.5, 3.0].into_iter().filter(|size| size <= most);
+        let set = |size: f64| (size, wrapped(says, size, *bold, room));
         let two = sizes.clone().map(set).find(|(_, lines)| lines.len() <= 2);
         let (size, lines) = two.unwrap_or_else(|| set(3.0));
         let head = items(|board| board.say([left, y], 3.2, false, label));
         let mut end = y;
-        let value = items(|board| end = board.say_lines([left + LABEL, y], size, bold, &lines));
+        let value = items(|board| end = board.say_lines([left + LABEL, y], size, *bold, &lines));
         table.push(vec![
             Cell { heads: Heads::Row, items: head },
             Cell { heads: Heads::Nothing, items: value },
@@ -481,10 +485,9 @@ fn set_up(
     scene: &Scene<'_>,
     units: Units,
     ([left, right], top): ([f64; 2], f64),
-    set: f64,
 ) -> f64 {
     let columns = [[left, left + arms::WIDE], [right - arms::WIDE, right]];
-    let end = arms::draw(parts, scene, units, (columns, top), set);
+    let end = arms::draw(parts, scene, units, (columns, top));
     let mut board = Board::new();
     let view = Area { x: [columns[0][1] + 1.5, columns[1][0] - 1.5], y: [top, end] };
     plan_view::draw(&mut board, key, scene, units, view);

@@ -178,7 +178,7 @@ pub(crate) fn sheets(record: &Record, paper: Paper) -> Document {
     }
     record.signed.iter().for_each(|who| pages.signed(who));
     pages.done.push(pages.parts);
-    let numbered = super::numbered(pages.done, paper, &record.foot);
+    let numbered = super::numbered(pages.done, page, &record.foot);
     let name = |k: usize| if k == 0 { record.title.clone() } else { format!("Page {}", k + 1) };
     Document {
         title: record.title.clone(),

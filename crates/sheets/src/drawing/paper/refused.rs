@@ -6,7 +6,7 @@ use super::super::style::Style;
 use super::super::text::Anchor;
 use super::super::{Area, Text};
 use super::Part;
-use super::bay::{Printed, about, cautions, fitting, items, mark, ornament, sides};
+use super::bay::{CODE, Printed, about, cautions, fitting, items, mark, ornament, sides};
 use super::flow::{Said, pour, section};
 use crate::{Scene, Units, words};
 
@@ -17,7 +17,7 @@ pub(super) fn parts(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> V
     let page = sides(printed.paper);
     let mut first = vec![];
     let top = banner(&mut first, page) + 8.0;
-    let coded = mark(&mut first, printed.mark, [page.x[1] - 24.0, top - 3.0]);
+    let coded = mark(&mut first, printed.mark, [page.x[1] - CODE, top - 3.0], CODE);
     let end = about(&mut first, scene, units, [page.x[0], page.x[1] - 30.0], top + 3.0).max(coded) + 4.0;
     first.push(ornament(|board| board.line(&[[page.x[0], end], [page.x[1], end]], Style::Frame)));
     // Read last.
@@ -34,7 +34,7 @@ pub(super) fn parts(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> V
     }
     let rest = pour(&mut first, &said, SIZES[3], &[room]);
     first.extend(last);
-    super::go_on(first, rest, SIZES[3], printed.paper)
+    super::go_on(first, rest, SIZES[3], sides(printed.paper))
 }
 
 fn banner(parts: &mut Vec<Part>, page: Area) -> f64 {

@@ -6,13 +6,14 @@ mod brief;
 use std::collections::BTreeMap;
 
 use planner::frames::DrivenIn;
-use planner::plan::{Check, Sense, Verdict};
+use planner::lift::Corner;
+use planner::plan::{Check, Sense, StateAnswer, Verdict};
 
 use super::super::Area;
 use super::super::style::Style;
-use super::bay::{Printed, about, cautions, fitting, items, mark, ornament, sides};
-use super::flow::{Said, pour, section};
-use super::{Document, Page, Part};
+use super::bay::{self, Printed, cautions, columns, fitting, items, mark, ornament, sides};
+use super::flow::{Said, paragraph, pour, section, table};
+use super::{Document, Page, Paper, Part};
 use crate::units::Round;
 use crate::working::{self, Figure, Line, Step, Working};
 use crate::{Scene, Units, units, words};
@@ -27,17 +28,23 @@ pub enum Edition {
     Blanks,
 }
 
-const HOW_TO_READ: &str = "Of each kind of check the one with the least reserve is worked out; a step that was done before is \
-    named by its number; one of a formula that was used before gives its result and which it is like. Every number is what a \
-    pocket calculator gives for those printed before it; angles are in degrees. Likewise: what all of them share comes first, and \
-    \u{2026} stands for what sets each apart; the last figure is its reserve.";
+const HOW_TO_READ: &str = "FL, FR, RL, RR: front left, front right, rear left, rear right; so the four columns of tables. Aft, left, up: \
+    behind the front axle, left of the vehicle's centre plane, above the ground. Ahead, and left beside it: of the column line, of the \
+    bay's centre line. CG: centre of gravity. Of each kind of check the one with the least reserve is worked out. A step done before \
+    is named by its number; one whose formula was used before gives its result, in the same unit, and which step it is like; in a \
+    table a number in brackets is that step. Every number is what a pocket calculator gives for those before it; angles are in \
+    degrees. Likewise: what all share comes first, \u{2026} stands for what sets each apart, the last figure is its reserve, never \
+    shown as more than 900 %. [1] is a source.";
 
 const RESERVES_ASKED: &str = "A reserve is what is left of a limit: result / limit \u{2212} 1 where the result must be at least so \
     much, limit / result \u{2212} 1 where it may be at most so much, times 100 in per cent; below nothing the check fails. It is never \
     told as more than 900 %.";
 
-/// Sizes of the sentences: the largest with which it is no longer than `ENOUGH` pages, else the last.
-const SIZES: [f64; 3] = [2.8, 2.6, 2.4];
+/// Sizes of the sentences: the largest with which it is no longer than `ENOUGH` pages, each step on lines of its own or, where that
+/// is too long, one after the other, at last with headings run in; where even that is longer, the largest with as many pages.
+const SIZES: [f64; 3] = [3.2, 3.0, LEAST];
+/// 8 points.
+const LEAST: f64 = 2.823;
 const ENOUGH: usize = 4;
 
 pub(crate) fn sheets(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, edition: Edition) -> Document {
@@ -52,6 +59,14 @@ pub(crate) fn sheets(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, edi
         edition,
         known: BTreeMap::new(),
         alike: BTreeMap::new(),
+        firsts: BTreeMap::new(),
+        of_formula: BTreeMap::new(),
+        results: BTreeMap::new(),
+        way: None,
+        begun: 0,
+        headed: false,
+        rows: 0,
+        sources: vec![],
         notes: vec![],
         inputs: vec![],
         found: vec![],
@@ -66,24 +81,50 @@ pub(crate) fn sheets(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, edi
         Edition::Worked => vec![HOW_TO_READ],
         Edition::Blanks => vec![HOW_TO_READ, RESERVES_ASKED],
     };
-    let how = how.into_iter().map(|says| Said::Sentence(says.into())).collect();
-    let mut said =
-        [refused.into_iter().collect(), book.about(), book.states(), how, weights, checks, stands].concat();
-    if edition == Edition::Worked {
-        said.extend(section("Cautions", words::cautions().map(|c| Said::Sentence(c.into()))));
-    }
-    let (first, room) = first(scene, units, printed, &title);
-    let set = |size: f64| {
-        let mut parts = first.clone();
-        let rest = pour(&mut parts, &said, size, &super::super::flow::halves(room));
-        super::go_on(parts, rest, size, printed.paper)
+    let how = section("How to read it", how.into_iter().map(|says| Said::Sentence(says.into())));
+    // What was told of what was guessed is not told again.
+    let told: Vec<String> = scene.plan.assumptions.iter().map(|a| words::assumption(a, units)).collect();
+    let told_above = |source: &str| source.len() > 60 && told.iter().any(|says| says.contains(source));
+    let sources = book.sources.iter().enumerate().map(|(k, source)| {
+        let says = if told_above(source) { SOURCE_ABOVE } else { source };
+        format!("[{}] {says}", k + 1)
+    });
+    let sources =
+        section("Sources of the limits", [Said::Sentence(sources.collect::<Vec<_>>().join("; ") + ".")]);
+    let beginning = [refused.into_iter().collect(), book.about(), book.states(), how, sources].concat();
+    let worked = [weights, checks, stands].concat();
+    let cautions = match edition {
+        Edition::Worked => section("Cautions", [Said::Sentence(words::cautions().join(" "))]),
+        Edition::Blanks => vec![],
     };
-    let enough = SIZES.into_iter().map(set).find(|pages| pages.len() <= ENOUGH);
-    let mut pages = enough.unwrap_or_else(|| set(SIZES[SIZES.len() - 1]));
+    let said = [beginning, worked, cautions].concat();
+    let (first, room) = first(scene, units, printed, &title);
+    let set = |(size, close): (f64, Close)| {
+        let mut parts = first.clone();
+        let said = match close {
+            Close::Lines => said.clone(),
+            Close::Steps | Close::Headings => run_in(&said, close, size, columns(room, 2)[0].width()),
+        };
+        let rest = pour(&mut parts, &said, size, &columns(room, 2));
+        super::go_on(parts, rest, size, self::room(printed.paper))
+    };
+    let layouts: Vec<(f64, Close)> = match edition {
+        Edition::Worked => {
+            let all = [Close::Lines, Close::Steps].into_iter();
+            let all = all.flat_map(|close| SIZES.map(|size| (size, close)));
+            all.chain([(LEAST, Close::Headings)]).collect()
+        }
+        // Blanks are written in by hand.
+        Edition::Blanks => vec![(SIZES[1], Close::Lines)],
+    };
+    // The last is the closest: what it does not hold in so many pages, none does.
+    let least = layouts.last().map_or(ENOUGH, |layout| set(*layout).len()).max(ENOUGH);
+    let found = layouts.iter().map(|layout| set(*layout)).find(|pages| pages.len() <= least);
+    let mut pages = found.unwrap_or_default();
     if edition == Edition::Blanks {
         pages.extend(answers(&book.answers, &verdict, printed));
     }
-    let pages = super::numbered(pages, printed.paper, &super::foot_of(printed.mark));
+    let pages = super::numbered(pages, self::room(printed.paper), &super::foot_of(printed.mark));
     let name = |k: usize| if k == 0 { title.clone() } else { format!("Page {}", k + 1) };
     Document {
         title: format!("{} on {}. {title}", scene.vehicle.name, scene.lift.name),
@@ -92,21 +133,68 @@ pub(crate) fn sheets(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, edi
     }
 }
 
+/// What stands on lines of its own.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Close {
+    /// Every step.
+    Lines,
+    /// Headings; steps run in one after the other.
+    Steps,
+    /// Every check; its heading runs in too.
+    Headings,
+}
+
+/// Steps and sentences one after the other in paragraphs, the number of each step bold.
+fn run_in(said: &[Said], close: Close, size: f64, wide: f64) -> Vec<Said> {
+    let mut set = vec![];
+    let mut pieces: Vec<(bool, String)> = vec![];
+    for one in said {
+        match one {
+            Said::Entry(label, says) => {
+                pieces.push((true, label.clone()));
+                pieces.push((false, brief::ended(says)));
+            }
+            Said::Sentence(says) => pieces.push((false, brief::ended(says))),
+            Said::Heading(says) if close == Close::Headings => {
+                set.extend(paragraph(&std::mem::take(&mut pieces), size, wide));
+                pieces.push((true, brief::ended(says)));
+            }
+            other => {
+                set.extend(paragraph(&std::mem::take(&mut pieces), size, wide));
+                set.push(other.clone());
+            }
+        }
+    }
+    set.extend(paragraph(&pieces, size, wide));
+    set
+}
+
+/// What is printed on: there is much to say.
+fn room(paper: Paper) -> Area {
+    sides(paper).grown(1.2)
+}
+
 fn first(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, title: &str) -> (Vec<Part>, Area) {
-    let page = sides(printed.paper);
+    const CODE: f64 = 16.0;
+    let page = room(printed.paper);
     let mut parts = vec![];
-    let size = fitting(title, 6.6, page.width() - 30.0);
-    parts.push(Part::Heading(1, items(|board| board.say([page.x[0], page.y[0] + 6.0], size, true, title))));
-    let coded = mark(&mut parts, printed.mark, [page.x[1] - 24.0, page.y[0] - 3.0]);
-    let end =
-        about(&mut parts, scene, units, [page.x[0], page.x[1] - 30.0], page.y[0] + 14.0).max(coded) + 1.5;
+    let beside = Area { x: [page.x[0], page.x[1] - 30.0], ..page };
+    let size = fitting(title, 6.6, beside.width());
+    parts.push(Part::Heading(1, items(|board| board.say([page.x[0], page.y[0] + 5.0], size, true, title))));
+    let coded = mark(&mut parts, printed.mark, [page.x[1] - CODE - 4.0, page.y[0] - 0.5], CODE);
+    let rows = bay::subjects(scene, units).map(|row| (row, 3.5, false));
+    let ends = [0, 2]
+        .iter()
+        .zip(columns(beside, 2))
+        .map(|(k, column)| bay::labelled(&mut parts, &rows[*k..k + 2], column.x, page.y[0] + 12.0));
+    let end = ends.fold(coded, f64::max) + 1.0;
     parts.push(ornament(|board| board.line(&[[page.x[0], end], [page.x[1], end]], Style::Frame)));
-    (parts, Area { x: page.x, y: [end + 2.5, page.y[1] - super::FOOT] })
+    (parts, Area { x: page.x, y: [end + 2.0, page.y[1] - super::FOOT + 0.7] })
 }
 
 /// The answers, on a page of their own.
 fn answers(all: &[String], verdict: &str, printed: &Printed<'_>) -> Vec<Vec<Part>> {
-    let page = sides(printed.paper);
+    let page = room(printed.paper);
     let title = format!("Answers: {verdict}");
     let size = fitting(&title, 6.0, page.width());
     let heading = items(|board| board.say([page.x[0], page.y[0] + 5.5], size, true, &title));
@@ -116,9 +204,9 @@ fn answers(all: &[String], verdict: &str, printed: &Printed<'_>) -> Vec<Vec<Part
     let said: Vec<Said> = all.iter().map(|answer| Said::Sentence(answer.clone())).collect();
     let set = |size: f64| {
         let mut parts = vec![Part::Heading(1, heading.clone())];
-        let rest = pour(&mut parts, &said, size, &super::super::flow::halves(room));
+        let rest = pour(&mut parts, &said, size, &columns(room, 2));
         parts.extend(last.clone());
-        super::go_on(parts, rest, size, printed.paper)
+        super::go_on(parts, rest, size, self::room(printed.paper))
     };
     let one = SIZES.into_iter().map(set).find(|pages| pages.len() == 1);
     one.unwrap_or_else(|| set(SIZES[SIZES.len() - 1]))
@@ -131,8 +219,24 @@ struct Book<'s, 'a> {
     edition: Edition,
     /// Steps by their words, with their numbers.
     known: BTreeMap<[String; 3], usize>,
-    /// The first step of each formula, whichever pad it is of.
+    /// The first step of each formula, whichever pad and axis it is of.
     alike: BTreeMap<String, usize>,
+    /// Whose pad those first steps are of.
+    firsts: BTreeMap<usize, Corner>,
+    /// The first step of each formula as it stands.
+    of_formula: BTreeMap<String, usize>,
+    /// Where each result was first found.
+    results: BTreeMap<String, usize>,
+    /// In which way arms bend in what comes next, if it was said before which ways there are.
+    way: Option<&'static str>,
+    /// After which number the check that is being written begins.
+    begun: usize,
+    /// Whether a table of pads in it has its heads.
+    headed: bool,
+    /// How many numbers were given out: a row of a table has one.
+    rows: usize,
+    /// Where limits come from.
+    sources: Vec<String>,
     notes: Vec<String>,
     /// Inputs that were named.
     inputs: Vec<(String, String)>,
@@ -179,34 +283,65 @@ impl Book<'_, '_> {
         let assumed = scene.plan.assumptions.iter().map(|a| words::assumption(a, units)).collect();
         [
             section("What it rests on", sentences(rests)),
-            section("What weighs", sentences(words::weights(scene, units))),
+            section("What weighs", sentences(self.weights_told())),
             section("Guessed, not measured", sentences(assumed)),
             section("Own limits", sentences(words::own_limits(scene, units))),
         ]
         .concat()
     }
 
+    /// What weighs; of loads and parts only what no input says in finer figures.
+    fn weights_told(&self) -> Vec<String> {
+        let parts = self.what_weighs();
+        let all = words::weights(self.scene, self.units).into_iter();
+        let of_a_part = |says: &str| says.contains("; its centre ");
+        all.filter(|says| !of_a_part(says) || parts.iter().any(|(told, _)| told == says)).collect()
+    }
+
     fn states(&self) -> Vec<Said> {
+        if self.edition == Edition::Worked {
+            return self.states_in_rows();
+        }
+        let named = self.scene.plan.states.iter().enumerate();
+        let named =
+            named.map(|(k, state)| Said::Sentence(format!("{}. {}.", k + 1, words::capital(&state.name))));
+        section("States of the job", named)
+    }
+
+    fn states_in_rows(&self) -> Vec<Said> {
         let (scene, units) = (self.scene, self.units);
-        let told = scene.plan.states.iter().enumerate().map(|(k, state)| {
-            let says = match self.edition {
-                Edition::Blanks => format!("{}.", words::capital(&state.name)),
-                Edition::Worked => {
-                    let tips = state.tip_ratio.map_or_else(|| "-".into(), |g| units.tip(g));
-                    format!(
-                        "{}: mass {}, front end {} %, centre of gravity {} from the nearest edge, tips at {tips}; {}. {}",
-                        words::capital(&state.name),
-                        units.mass(state.mass.value),
-                        units::decimals(state.front_share * 100.0, 0),
-                        units.length_to(state.assured_edge, Round::Down),
-                        units::least_reserve(state.worst_reserve),
-                        words::along_the_job(scene, k, units),
-                    )
-                }
-            };
-            Said::Entry(format!("{}.", k + 1), says.trim().to_owned())
-        });
-        section("States of the job", told)
+        let row = |(k, state): (usize, &StateAnswer)| {
+            let cells = vec![
+                units.mass(state.mass.value),
+                format!("{} %", units::decimals(state.front_share * 100.0, 0)),
+                units.length_to(state.assured_edge, Round::Down),
+                state.tip_ratio.map_or_else(|| "-".into(), |g| units.tip(g)),
+                units::reserve(state.worst_reserve),
+            ];
+            (format!("{}. {}", k + 1, words::capital(&state.name)), cells)
+        };
+        let rows: Vec<_> = scene.plan.states.iter().enumerate().map(row).collect();
+        let heads = ["", "mass", "on front", "to edge", "tips at", "reserve"].map(str::to_owned);
+        let mut said = vec![Said::Heading("States of the job".into()), Said::Sentence(STATES_TOLD.into())];
+        said.extend(table(&heads, &rows));
+        let on_stands = scene.plan.states.iter().enumerate().filter(|(_, state)| state.whole.is_some());
+        said.extend(
+            on_stands.map(|(k, _)| {
+                Said::Sentence(format!("{}. {}", k + 1, words::went(scene, k, units).join(" ")))
+            }),
+        );
+        let mut held: Vec<(String, Vec<String>)> = vec![];
+        for k in 0..scene.plan.states.len() {
+            let Some(check) = words::held_by(scene, k) else { continue };
+            let (by, state) = (words::check_title(scene, check.what), (k + 1).to_string());
+            match held.iter_mut().find(|(own, _)| *own == by) {
+                Some((_, states)) => states.push(state),
+                None => held.push((by, vec![state])),
+            }
+        }
+        let held = held.iter().map(|(by, states)| format!("{} by {by}", states.join(", ")));
+        said.push(Said::Sentence(format!("Held: {}.", held.collect::<Vec<_>>().join("; "))));
+        said
     }
 
     /// Kind by kind, what leaves least first.
@@ -228,18 +363,97 @@ impl Book<'_, '_> {
         kinds.iter().flat_map(|(_, checks)| self.kind(checks)).collect()
     }
 
-    /// Mass and centre of every state, each with how far it may be off.
+    /// Mass and centre of every state, each with how far it may be off: those that are worked out alike in tables.
     fn weights(&mut self) -> Vec<Said> {
         let mut said = vec![Said::Heading("Mass and centre of gravity".into())];
+        let told = self.what_weighs();
+        let mut tables: Vec<(Vec<usize>, Vec<(String, Vec<String>)>)> = vec![];
+        let mut of_vehicle = 0;
         for (k, state) in self.scene.plan.states.iter().enumerate() {
             let of_weight = |figure: Figure| {
                 use Figure::{Centre, CentreOff, Mass, MassOff};
                 matches!(figure, Mass(s) | MassOff(s) | Centre(_, s) | CentreOff(_, s) if s == k)
             };
-            said.push(Said::Sentence(format!("{}:", words::capital(&state.name))));
-            said.extend(self.figures(&format!("Mass and centre, {}", state.name), of_weight));
+            let worked = self.worked(of_weight);
+            self.inputs.extend(told.iter().flat_map(|(_, inputs)| inputs.clone()));
+            let lines: Vec<&Line> = worked.iter().flat_map(|w| &w.lines).collect();
+            let title = format!("Mass and centre, {}", state.name);
+            let name = format!("{}. {}", k + 1, words::capital(&state.name));
+            match self.all_like(&lines, of_vehicle) {
+                Some((firsts, steps)) => {
+                    let with = self.with(worked.iter().flat_map(|w| &w.inputs));
+                    if !with.is_empty() {
+                        said.push(Said::Entry(format!("{name}:"), String::new()));
+                        said.extend(with);
+                    }
+                    let number = self.number(steps.iter().copied());
+                    let cells = steps.iter().map(|step| self.cell(number, "", &step.result)).collect();
+                    let at = tables.iter().position(|(own, _)| *own == firsts).unwrap_or_else(|| {
+                        tables.push((firsts, vec![]));
+                        tables.len() - 1
+                    });
+                    match tables[at]
+                        .1
+                        .iter_mut()
+                        .find(|(_, own)| self.edition == Edition::Worked && *own == cells)
+                    {
+                        Some((label, _)) => *label = format!("{label}, {}.", k + 1),
+                        None => tables[at].1.push((format!("({number}) {}.", k + 1), cells)),
+                    }
+                    self.answered(&title);
+                }
+                None => {
+                    said.push(Said::Entry(format!("{name}:"), String::new()));
+                    said.extend(self.figures(&title, of_weight));
+                }
+            }
+            if k == 0 {
+                of_vehicle = self.rows;
+            }
         }
+        if !tables.is_empty() {
+            said.push(Said::Sentence(STATES_IN_ROWS.into()));
+        }
+        said.extend(tables.iter().flat_map(|(firsts, rows)| brief::in_parts(firsts, rows)));
         said
+    }
+
+    /// What is told of each load and part, with the inputs that it says as they are.
+    fn what_weighs(&self) -> Vec<(String, Vec<(String, String)>)> {
+        let figures = working::figures(self.scene).into_iter();
+        let weights = figures.filter(|f| {
+            matches!(f, Figure::Mass(_) | Figure::MassOff(_) | Figure::Centre(..) | Figure::CentreOff(..))
+        });
+        let worked = weights.filter_map(|figure| working::figure_worked(self.scene, figure, self.units));
+        let inputs: Vec<(String, String)> = worked.flat_map(|w| w.inputs).collect();
+        let told = words::weights(self.scene, self.units).into_iter().filter_map(|says| {
+            let part = says.split_once(", ")?.0.to_lowercase();
+            let own = inputs.iter().filter(|(name, _)| name.to_lowercase().contains(&format!("{part}, ")));
+            let (same, other): (Vec<_>, Vec<_>) =
+                own.cloned().partition(|(_, figure)| says.contains(&format!(" {figure}")));
+            other.is_empty().then_some((says, same))
+        });
+        told.collect()
+    }
+
+    /// The steps, each with the one that it is like, if all of them are like others; without those up to a number.
+    fn all_like<'w>(&self, lines: &[&'w Line], without: usize) -> Option<(Vec<usize>, Vec<&'w Step>)> {
+        let (mut firsts, mut steps) = (vec![], vec![]);
+        for line in lines {
+            match line {
+                Line::Note(note) if self.notes.contains(note) => {}
+                Line::Note(_) => return None,
+                Line::Step(step) if self.known.get(&key(step)).is_some_and(|number| *number <= without) => {}
+                Line::Step(step) => {
+                    let first = *self.of_formula.get(&step.formula)?;
+                    if !firsts.contains(&first) {
+                        firsts.push(first);
+                        steps.push(step);
+                    }
+                }
+            }
+        }
+        (without > 0 && !steps.is_empty()).then_some((firsts, steps))
     }
 
     /// How high stands are, and what each carries.
@@ -253,19 +467,31 @@ impl Book<'_, '_> {
 
     /// Figures of one subject, worked out one after the other.
     fn figures(&mut self, title: &str, of: impl Fn(Figure) -> bool) -> Vec<Said> {
-        let figures = working::figures(self.scene).into_iter().filter(|f| of(*f));
-        let worked: Vec<Working> =
-            figures.filter_map(|figure| working::figure_worked(self.scene, figure, self.units)).collect();
-        let mut said: Vec<Said> = self.with(worked.iter().flat_map(|w| &w.inputs)).into_iter().collect();
+        self.begun = self.rows;
+        self.headed = false;
+        let worked = self.worked(of);
+        let mut said = self.with(worked.iter().flat_map(|w| &w.inputs));
         said.extend(self.steps(worked.iter().flat_map(|w| &w.lines), None));
+        self.answered(title);
+        said
+    }
+
+    fn worked(&self, of: impl Fn(Figure) -> bool) -> Vec<Working> {
+        let figures = working::figures(self.scene).into_iter().filter(|f| of(*f));
+        figures.filter_map(|figure| working::figure_worked(self.scene, figure, self.units)).collect()
+    }
+
+    /// What was found of a subject is an answer.
+    fn answered(&mut self, title: &str) {
         let found = std::mem::take(&mut self.found);
         if !found.is_empty() {
             self.answers.push(format!("{title}: {}.", found.join("; ")));
         }
-        said
     }
 
     fn kind(&mut self, checks: &[&Check]) -> Vec<Said> {
+        self.begun = self.rows;
+        self.headed = false;
         let (scene, units) = (self.scene, self.units);
         let [worst, others @ ..] = checks else { return vec![] };
         let Some(working) = working::worked(scene, worst, units) else { return vec![] };
@@ -274,15 +500,18 @@ impl Book<'_, '_> {
         said.extend(self.steps(&working.lines, working.steps().next_back()));
         let end = working::end(scene, worst, &working, units);
         let limit = working.limit.as_ref().map(|step| format!(" ({})", chain(step))).unwrap_or_default();
+        let source = self.source(end.source);
         match self.edition {
-            Edition::Worked => said.push(Said::Sentence(format!(
-                "Result {}, limit {}{limit}. Reserve {}. Source: {}.{}",
-                end.result,
-                end.limit,
-                end.reserve,
-                end.source,
-                if worst.binding { "" } else { " Failing it is a condition." }
-            ))),
+            Edition::Worked => said.push(Said::Entry(
+                "Result".into(),
+                format!(
+                    "{}, limit {}{limit} {source}. Reserve {}.{}",
+                    end.result,
+                    end.limit,
+                    end.reserve.trim_end_matches(" (never shown as more)"),
+                    if worst.binding { "" } else { " Failing it is a condition." }
+                ),
+            )),
             Edition::Blanks => {
                 let found = std::mem::take(&mut self.found);
                 self.answers.push(format!(
@@ -292,12 +521,10 @@ impl Book<'_, '_> {
                     end.result,
                     units::reserve_in_words(worst.reserve)
                 ));
-                said.push(Said::Sentence(format!(
-                    "Result {BLANK}, limit {}. {}. Source: {}.",
-                    end.limit,
-                    reserve_asked(worst),
-                    end.source
-                )));
+                said.push(Said::Entry(
+                    "Result".into(),
+                    format!("{BLANK}, limit {} {source}. {}.", end.limit, reserve_asked(worst),),
+                ));
             }
         }
         let others = self.others(others);
@@ -323,14 +550,14 @@ impl Book<'_, '_> {
                 title: words::title_in_state(scene, check),
                 demand,
                 limit: format!("{} {limit}", units::sense(check.sense)),
-                reserve: units::reserve_in_words(check.reserve),
+                reserve: units::reserve(check.reserve).replace("900 % or more", "\u{2265} 900 %"),
             });
         }
         said
     }
 
     /// What goes in and was not named before.
-    fn with<'w>(&mut self, inputs: impl IntoIterator<Item = &'w (String, String)>) -> Option<Said> {
+    fn with<'w>(&mut self, inputs: impl IntoIterator<Item = &'w (String, String)>) -> Vec<Said> {
         let mut new: Vec<(String, String)> = vec![];
         for input in inputs {
             if !self.inputs.contains(input) {
@@ -338,60 +565,161 @@ impl Book<'_, '_> {
                 new.push(input.clone());
             }
         }
-        (!new.is_empty()).then(|| Said::Sentence(format!("With {}.", brief::inputs(&new))))
+        let (of_pads, others) = brief::by_pad(&new);
+        let of_pads = self.of_pads(&of_pads);
+        let with = (!others.is_empty()).then(|| {
+            let inputs = brief::inputs(&brief::with_tolerances(&others));
+            Said::Sentence(format!("With {}.", brief::in_short(&inputs)))
+        });
+        with.into_iter().chain(of_pads).collect()
+    }
+
+    /// The number of a source, in brackets.
+    fn source(&mut self, source: String) -> String {
+        let at = self.sources.iter().position(|own| *own == source).unwrap_or_else(|| {
+            self.sources.push(source);
+            self.sources.len() - 1
+        });
+        format!("[{}]", at + 1)
     }
 
     /// One after the other, each once; `whole` is told as a whole even where it is like another.
     fn steps<'w>(&mut self, lines: impl IntoIterator<Item = &'w Line>, whole: Option<&Step>) -> Vec<Said> {
         let mut said = vec![];
         let mut again: Vec<usize> = vec![];
-        let mut like: Vec<Like> = vec![];
+        let mut like: Vec<(usize, &Step)> = vec![];
         for line in lines {
             let step = match line {
                 Line::Step(step) => step,
                 Line::Note(note) => {
-                    if !self.notes.contains(note) {
-                        said.extend(flushed(&mut like, &mut again));
+                    let way = WAYS.into_iter().find(|way| note.starts_with(&format!("{way}, ")));
+                    let known = self.notes.contains(note);
+                    if !known || way.is_some() {
+                        said.extend(self.flushed(&mut like, &mut again));
+                    }
+                    if known {
+                        self.way = way.or(self.way);
+                    } else {
                         self.notes.push(note.clone());
-                        said.push(Said::Sentence(note.clone()));
+                        said.push(Said::Sentence(brief::in_short(note)));
                     }
                     continue;
                 }
             };
-            let key = [step.formula.clone(), step.numbers.clone(), step.result.clone()];
-            if let Some(number) = self.known.get(&key) {
+            if let Some(number) = self.known.get(&key(step)) {
                 again.push(*number);
                 continue;
             }
-            let number = self.known.len() + 1;
-            self.known.insert(key, number);
-            let formula = of_any_pad(&step.formula);
+            let same = self.results.get(&step.result).filter(|_| is_the_same(step));
+            if let Some(number) = same.copied() {
+                self.known.insert(key(step), number);
+                self.of_formula.entry(step.formula.clone()).or_insert(number);
+                again.push(number);
+                continue;
+            }
+            let formula = brief::of_any(&step.formula);
             let first = self.alike.get(&formula).copied().filter(|_| whole != Some(step));
             if let Some(first) = first {
-                let told = self.result(number, step);
-                let (name, _) = step.formula.split_once(" = ").unwrap_or((&step.formula, ""));
-                like.push(Like { number, says: format!("{name} = {told}"), first });
-            } else {
-                self.alike.entry(formula).or_insert(number);
-                let before = std::mem::take(&mut again);
-                said.extend(flushed(&mut like, &mut again));
-                let from = if before.is_empty() {
-                    String::new()
-                } else {
-                    format!(", from {}", all_numbers(&before))
-                };
-                said.push(Said::Entry(format!("({number})"), format!("{}{from}", self.step(number, step))));
+                if like.iter().all(|(_, other)| *other != step) {
+                    like.push((first, step));
+                }
+                continue;
             }
+            let of = brief::pad_of_step(&step.formula);
+            let before = std::mem::take(&mut again);
+            // What is of one pad needs nothing of the others.
+            if of.is_none() {
+                said.extend(self.flushed(&mut like, &mut vec![]));
+            }
+            said.extend(self.way.take().map(|way| Said::Sentence(format!("{way}:"))));
+            let number = self.number([step]);
+            self.alike.entry(formula).or_insert(number);
+            self.firsts.extend(of.map(|corner| (number, corner)));
+            let from = if before.is_empty() || whole.is_none() {
+                String::new()
+            } else {
+                format!(", from {}", all_numbers(&before))
+            };
+            said.push(Said::Entry(format!("({number})"), format!("{}{from}", self.step(number, step))));
         }
-        said.extend(flushed(&mut like, &mut again));
+        if whole.is_none() && !said.is_empty() {
+            again.clear();
+        }
+        said.extend(self.flushed(&mut like, &mut again));
         said
+    }
+
+    /// The next number, which these steps have from now on.
+    fn number<'w>(&mut self, steps: impl IntoIterator<Item = &'w Step>) -> usize {
+        self.rows += 1;
+        for step in steps {
+            self.known.entry(key(step)).or_insert(self.rows);
+            self.of_formula.entry(step.formula.clone()).or_insert(self.rows);
+            self.results.entry(step.result.clone()).or_insert(self.rows);
+        }
+        self.rows
+    }
+
+    /// What was gathered of steps that are like others, or are done: those of the pads in tables, the others in a row.
+    fn flushed(&mut self, like: &mut Vec<(usize, &Step)>, again: &mut Vec<usize>) -> Vec<Said> {
+        let again = std::mem::take(again);
+        let mut said = vec![];
+        if !again.is_empty() {
+            let way = self.way.take().map_or_else(|| "As".to_owned(), |way| format!("{way}: as"));
+            said.push(Said::Sentence(format!("{way} in {}.", all_numbers(&again))));
+        }
+        let (rows, others) = brief::rows(std::mem::take(like));
+        let others: Vec<Like> = others
+            .into_iter()
+            .map(|(first, step)| {
+                let number = self.number([step]);
+                let apart = brief::apart(&step.formula);
+                let told = self.cell(number, apart, &step.result);
+                let says = format!("{apart} {told}").trim_start().to_owned();
+                Like { number, says, first }
+            })
+            .collect();
+        if !others.is_empty() {
+            let way = self.way.take().map_or_else(String::new, |way| format!("{way}: "));
+            said.push(Said::Sentence(format!("{way}{}", brief::like(&others))));
+        }
+        let mut table = vec![];
+        for row in rows {
+            let number = self.number(row.steps.iter().flatten().copied());
+            let first = self.firsts.get(&row.first).copied().filter(|_| row.first > self.begun);
+            let stands_in_it = first.is_some_and(|corner| row.steps[corner.index()].is_none());
+            let cells = Corner::ALL.map(|corner| match row.steps[corner.index()] {
+                Some(step) => self.cell(number, brief::short(corner), &step.result),
+                None if first == Some(corner) => format!("({})", row.first),
+                None => "\u{b7}".into(),
+            });
+            let like = if stands_in_it { String::new() } else { format!(" as ({})", row.first) };
+            table.push((format!("({number}) {}{like}", row.name), cells.to_vec()));
+        }
+        said.extend(
+            self.way.take().filter(|_| !table.is_empty()).map(|way| Said::Sentence(format!("{way}:"))),
+        );
+        said.extend(self.of_pads(&table));
+        said
+    }
+
+    /// Rows of the four pads; which column is whose is said once in a check.
+    fn of_pads(&mut self, rows: &[(String, Vec<String>)]) -> Vec<Said> {
+        if rows.is_empty() {
+            return vec![];
+        }
+        let heads = std::iter::once("").chain(Corner::ALL.map(brief::short));
+        let heads: Vec<String> = heads.map(str::to_owned).collect();
+        let headed = std::mem::replace(&mut self.headed, true);
+        table(if headed { &[] } else { &heads }, rows)
     }
 
     fn step(&mut self, number: usize, step: &Step) -> String {
         match self.edition {
-            Edition::Worked => chain(step),
+            Edition::Worked => brief::in_short(&chain(step)),
             Edition::Blanks => {
-                format!("{} = {BLANK}{BLANK} = {}", step.formula, self.result(number, step))
+                let formula = brief::in_short(&step.formula);
+                format!("{formula} = {BLANK}{BLANK} = {}", self.result(number, step))
             }
         }
     }
@@ -402,28 +730,43 @@ impl Book<'_, '_> {
             Edition::Worked => step.result.clone(),
             Edition::Blanks => {
                 self.found.push(format!("({number}) {}", step.result));
-                let end = step.result.rfind(|c: char| c.is_ascii_digit()).map_or(0, |k| k + 1);
-                format!("{BLANK}{}", &step.result[end..])
+                format!("{BLANK}{}", &step.result[brief::end_of_number(&step.result)..])
+            }
+        }
+    }
+
+    /// A result in a table, without its unit, or the room for it.
+    fn cell(&mut self, number: usize, whose: &str, result: &str) -> String {
+        match self.edition {
+            Edition::Worked => result[..brief::end_of_number(result)].to_owned(),
+            Edition::Blanks => {
+                self.found
+                    .push(format!("({number}) {whose}{}{result}", if whose.is_empty() { "" } else { " " }));
+                BLANK[..8].to_owned()
             }
         }
     }
 }
 
-/// A formula without the names of pads.
-fn of_any_pad(formula: &str) -> String {
-    let named = ["front left", "front right", "rear left", "rear right"];
-    let bare = named.iter().fold(formula.to_owned(), |text, name| text.replace(name, "*"));
-    bare.replace("* and *", "*")
+fn key(step: &Step) -> [String; 3] {
+    [step.formula.clone(), step.numbers.clone(), step.result.clone()]
 }
 
-/// What was gathered of steps that are like others, or are done.
-fn flushed(like: &mut Vec<Like>, again: &mut Vec<usize>) -> Option<Said> {
-    let (like, again) = (std::mem::take(like), std::mem::take(again));
-    let done = (!again.is_empty()).then(|| format!("As in {}.", all_numbers(&again)));
-    let like = (!like.is_empty()).then(|| brief::like(&like));
-    let said: Vec<String> = done.into_iter().chain(like).collect();
-    (!said.is_empty()).then(|| Said::Sentence(said.join(" ")))
+const STATES_TOLD: &str = "Of each: mass; what of it the front end carries; how far the centre of gravity is from the nearest edge; at which \
+    acceleration it tips; the least reserve. Held by: the check that leaves that.";
+
+/// The ways in which arms may bend.
+const WAYS: [&str; 4] = ["First", "Second", "Third", "Last"];
+
+/// Whether a step only says that a figure is another one.
+fn is_the_same(step: &Step) -> bool {
+    let number = &step.result[..brief::end_of_number(&step.result)];
+    step.numbers.strip_prefix("1 \u{d7} ") == Some(number)
 }
+
+const SOURCE_ABOVE: &str = "as told of what was guessed";
+
+const STATES_IN_ROWS: &str = "Each state in a row, by its number in the list of states; above each column the step that its figures are like.";
 
 const BLANK: &str = "___________";
 

@@ -2,7 +2,209 @@
 
 use std::ops::RangeInclusive;
 
-use crate::words::listed;
+use planner::lift::Corner;
+
+use super::super::super::text::width;
+use super::super::flow::{Said, table};
+use crate::words::{corner_name, listed};
+use crate::working::Step;
+
+/// A pad's name in short.
+pub(super) const fn short(corner: Corner) -> &'static str {
+    match corner {
+        Corner::FrontLeft => "FL",
+        Corner::FrontRight => "FR",
+        Corner::RearLeft => "RL",
+        Corner::RearRight => "RR",
+    }
+}
+
+/// A text in the short words that the sheet explains.
+pub(super) fn in_short(text: &str) -> String {
+    const WORDS: [(&str, &str); 6] = [
+        ("ahead of the column line", "ahead"),
+        ("left of the centre line", "left"),
+        ("behind the front axle", "aft"),
+        ("left of the centre plane", "left"),
+        ("above the ground", "up"),
+        ("centre of gravity", "CG"),
+    ];
+    let pads = Corner::ALL.map(|c| (corner_name(c), short(c)));
+    pads.iter().chain(&WORDS).fold(text.to_owned(), |text, (long, short)| text.replace(long, short))
+}
+
+/// A text without the names of pads.
+pub(super) fn of_any_pad(text: &str) -> String {
+    let bare = Corner::ALL.iter().fold(text.to_owned(), |text, c| text.replace(corner_name(*c), "*"));
+    bare.replace("* and *", "*")
+}
+
+/// Axes of the vehicle: as a formula names them, in short, their two ends.
+const AXES: [[&str; 4]; 3] = [
+    ["behind the front axle", "aft", "back", "forward"],
+    ["left of the centre plane", "left", "left", "right"],
+    ["above the ground", "up", "up", "down"],
+];
+
+/// A formula without the names of pads and axes: what is alike in it is worked out alike.
+pub(super) fn of_any(formula: &str) -> String {
+    let mut text = of_any_pad(formula);
+    for [axis, _, more, less] in AXES {
+        for (ends, sign) in [(more, "+"), (less, "\u{2212}")] {
+            text = text.replace(&format!("{axis}, farthest {ends}"), &format!("@, farthest {sign}"));
+        }
+        text = text.replace(axis, "@");
+    }
+    text
+}
+
+/// Whose pad a step is of, if its formula begins with one.
+pub(super) fn pad_of_step(formula: &str) -> Option<Corner> {
+    Corner::ALL
+        .into_iter()
+        .find(|c| formula.strip_prefix(corner_name(*c)).is_some_and(|rest| rest.starts_with(": ")))
+}
+
+/// Whose pad an input is of, if it names one.
+pub(super) fn pad_of(text: &str) -> Option<Corner> {
+    let mut named = Corner::ALL.into_iter().filter(|c| text.contains(corner_name(*c)));
+    named.next().filter(|_| named.next().is_none())
+}
+
+/// What tells a step from the one that it is like: its pad, its axis or its sign, if it has one.
+pub(super) fn apart(formula: &str) -> &str {
+    let name = formula.split_once(" = ").map_or(formula, |(name, _)| name);
+    if let Some(corner) = pad_of(name) {
+        return short(corner);
+    }
+    let axis = AXES.iter().find(|[axis, ..]| name.contains(axis)).map(|[_, short, ..]| *short);
+    let sign = name.strip_suffix(')').and_then(|name| Some(name.rsplit_once('(')?.1));
+    axis.or(sign).unwrap_or(if name.len() <= 3 { name } else { "" })
+}
+
+/// Where the digits of a figure end and its unit begins.
+pub(super) fn end_of_number(result: &str) -> usize {
+    result.rfind(|c: char| c.is_ascii_digit()).map_or(0, |k| k + 1)
+}
+
+/// Without the pad that it is of.
+fn of_each(name: &str) -> String {
+    of_any_pad(name).replace("*: ", "").replace("* ", "")
+}
+
+/// Like steps of the pads: what they give, the step that they are like.
+pub(super) struct PadRow<'w> {
+    pub(super) first: usize,
+    pub(super) name: String,
+    pub(super) steps: [Option<&'w Step>; 4],
+}
+
+/// Like steps of several pads as rows; and those that are of none, or of one alone.
+pub(super) fn rows<'w>(like: Vec<(usize, &'w Step)>) -> (Vec<PadRow<'w>>, Vec<(usize, &'w Step)>) {
+    let mut rows: Vec<PadRow<'w>> = vec![];
+    let mut others = vec![];
+    for (first, step) in like {
+        let Some(corner) = pad_of_step(&step.formula) else {
+            others.push((first, step));
+            continue;
+        };
+        let name = of_each(step.formula.split_once(" = ").map_or(&*step.formula, |(name, _)| name));
+        let open = |row: &&mut PadRow<'w>| {
+            row.first == first && row.name == name && row.steps[corner.index()].is_none()
+        };
+        match rows.iter_mut().find(open) {
+            Some(row) => row.steps[corner.index()] = Some(step),
+            None => {
+                let mut row = PadRow { first, name, steps: [None; 4] };
+                row.steps[corner.index()] = Some(step);
+                rows.push(row);
+            }
+        }
+    }
+    let (rows, alone): (Vec<_>, Vec<_>) =
+        rows.into_iter().partition(|row| row.steps.iter().flatten().count() > 1);
+    others.extend(alone.iter().flat_map(|row| row.steps.iter().flatten().map(|step| (row.first, *step))));
+    (rows, others)
+}
+
+/// Inputs that several pads have, in a table; and the others.
+pub(super) fn by_pad(all: &[(String, String)]) -> (Vec<(String, Vec<String>)>, Vec<(String, String)>) {
+    let mut rows: Vec<(String, [Option<&(String, String)>; 4])> = vec![];
+    let mut others = vec![];
+    for input in all {
+        let Some(corner) = pad_of(&input.0) else {
+            others.push(input.clone());
+            continue;
+        };
+        let unit = &input.1[end_of_number(&input.1)..];
+        let name = format!("{}{}{}", of_each(&input.0), if unit.is_empty() { "" } else { "," }, unit);
+        match rows.iter_mut().find(|(own, figures)| *own == name && figures[corner.index()].is_none()) {
+            Some((_, figures)) => figures[corner.index()] = Some(input),
+            None => {
+                let mut figures = [None; 4];
+                figures[corner.index()] = Some(input);
+                rows.push((name, figures));
+            }
+        }
+    }
+    let (rows, alone): (Vec<_>, Vec<_>) =
+        rows.into_iter().partition(|(_, figures)| figures.iter().flatten().count() > 2);
+    others
+        .extend(alone.iter().flat_map(|(_, figures)| figures.iter().flatten().map(|input| (*input).clone())));
+    let cell = |input: &Option<&(String, String)>| match input {
+        Some((_, figure)) => figure[..end_of_number(figure)].to_owned(),
+        None => "\u{b7}".into(),
+    };
+    (
+        rows.iter().map(|(name, figures)| (in_short(name), figures.iter().map(cell).collect())).collect(),
+        others,
+    )
+}
+
+/// With a full stop, unless something else ends it.
+pub(super) fn ended(says: &str) -> String {
+    if says.is_empty() || says.ends_with(['.', ':', ',', ';']) { says.to_owned() } else { format!("{says}.") }
+}
+
+/// Inputs with what each may be off, where one follows the other by name.
+pub(super) fn with_tolerances(all: &[(String, String)]) -> Vec<(String, String)> {
+    let mut said: Vec<(String, String)> = vec![];
+    for (name, figure) in all {
+        let of = name.strip_suffix(" may be off by");
+        match said.iter_mut().find(|(own, told)| Some(own.as_str()) == of && !told.contains('\u{b1}')) {
+            Some((_, told)) => *told = format!("{told} \u{b1} {figure}"),
+            None => said.push((name.clone(), figure.clone())),
+        }
+    }
+    said
+}
+
+/// A table that is wider than a column, in parts below each other; above each column the step that it is like.
+pub(super) fn in_parts(firsts: &[usize], rows: &[(String, Vec<String>)]) -> Vec<Said> {
+    const MOST: f64 = 29.2;
+    let heads: Vec<String> = firsts.iter().map(|first| format!("({first})")).collect();
+    let wide = |k: usize| {
+        let cells = rows.iter().filter_map(|(_, cells)| cells.get(k)).chain(heads.get(k));
+        cells.map(|says| width(says, 1.0, false)).fold(0.0, f64::max) + 0.7
+    };
+    let mut parts = vec![];
+    let mut from = 0;
+    while from < firsts.len() {
+        let mut all = 0.0;
+        let fit = (from..firsts.len()).take_while(|k| {
+            all += wide(*k);
+            all <= MOST
+        });
+        let to = (from + fit.count()).max(from + 1);
+        let head: Vec<String> =
+            std::iter::once("like".to_owned()).chain(heads[from..to].iter().cloned()).collect();
+        let rows: Vec<_> =
+            rows.iter().map(|(label, cells)| (label.clone(), cells[from..to].to_vec())).collect();
+        parts.extend(table(&head, &rows));
+        from = to;
+    }
+    parts
+}
 
 /// A step that is like one before: its number, what it gives, and the number of that one.
 pub(super) struct Like {
@@ -149,13 +351,13 @@ pub(super) fn like(all: &[Like]) -> String {
     said.collect::<Vec<_>>().join(" ")
 }
 
-/// "(4)", "(4), (5)", "(4) to (6)".
+/// "(4)", "(4), (5)", "(4)\u{2013}(6)".
 pub(super) fn numbers(run: RangeInclusive<usize>) -> String {
     let (from, to) = (run.start(), run.end());
     match to.saturating_sub(*from) {
         0 => format!("({from})"),
         1 => format!("({from}), ({to})"),
-        _ => format!("({from}) to ({to})"),
+        _ => format!("({from})\u{2013}({to})"),
     }
 }
 
@@ -228,8 +430,8 @@ mod tests {
         let steps = [step(7, 3), step(8, 3), step(9, 3), step(10, 4), step(11, 5), step(14, 6)];
         assert_eq!(
             like(&steps),
-            "(7) to (9) like (3): s7 = 1; s8 = 1; s9 = 1. (10), (11) like (4), (5): s10 = 1; s11 = 1. (14) like (6): s14 = 1."
+            "(7)\u{2013}(9) like (3): s7 = 1; s8 = 1; s9 = 1. (10), (11) like (4), (5): s10 = 1; s11 = 1. (14) like (6): s14 = 1."
         );
-        assert_eq!(all_numbers(&[9, 2, 3, 4, 9, 7]), "(2) to (4), (7), (9)");
+        assert_eq!(all_numbers(&[9, 2, 3, 4, 9, 7]), "(2)\u{2013}(4), (7), (9)");
     }
 }
