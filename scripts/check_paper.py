@@ -13,9 +13,10 @@ Needs pdftotext, pdfinfo, pdffonts and pdftoppm (package poppler-utils) and qpdf
 - nothing is printed in colour or within 7 mm of the edge (pages rendered to pictures);
 - the same plan gives the same bytes.
 The pages stay in FOLDER as pictures, to be looked at.
-Where `verapdf` is on the path, its verdict on PDF/UA-1 of every file counts as well (its options and the first word of its answer
-are from memory). It was tried for: Debian has no such package, packages of PyPI only call one that is there, Maven's repository was
-out of reach. Without it the verdict is qpdf's, and krilla's, which writes no file that breaks what it knows of PDF/UA-1.
+Where `outloud` is beside this Python or on the path (PyPI, package outloud), what it finds against the checkpoints of the Matterhorn
+Protocol for PDF/UA-1 in every file on A4 counts as well. Where `verapdf` is on the path, its verdict on every file counts (its options
+and the first word of its answer are from memory). It was tried for: Debian has no such package, packages of PyPI only call one that is
+there, Maven's repository was out of reach.
 """
 
 import json
@@ -44,6 +45,7 @@ HIGH = 8 / 25.4 * 72 / 0.687  # points of a type whose digits are 8 mm high: Ari
 LINE = 0.9386  # the height of a word that pdftotext gives, in sizes of this type: measured on a word of known size
 MOST = {"front-end-on-stands": 5}  # pages of a working, where not four: every load that stands may take is worked out as well
 VERAPDF = shutil.which("verapdf")
+OUTLOUD = shutil.which("outloud", path=Path(sys.executable).parent) or shutil.which("outloud")
 faults = []
 looked = 0
 
@@ -115,9 +117,21 @@ def tags(where, pdf):
             fault(where, f"is heard and not shown in this order: {says[:60]}")
             return
         unheard, at = unheard + shown[at:found], found + len(says)
-    unheard = re.sub(r"ComputedbyStandfast;.*?page\d+of\d+", "", unheard + shown[at:])
+    unheard = re.sub(r"(ComputedbyStandfast;.*?)?page\d+of\d+", "", unheard + shown[at:])
     if unheard:
         fault(where, f"is shown and not heard: {unheard[:60]}")
+
+
+def heard(folder):
+    """The verdict of a checker of tags on every file on A4; a line of its answer that begins with FAIL tells one."""
+    files = sorted(folder.rglob("*-a4*.pdf"))
+    judged = subprocess.run([OUTLOUD, "--quiet", "--no-info", *map(str, files)], capture_output=True, text=True, check=False)
+    lines = judged.stdout.splitlines()
+    if len([line for line in lines if ".pdf:" in line]) != len(files):
+        fault("outloud", f"answers of {len(files)} files: {judged.stdout[-300:]}{judged.stderr[-300:]}")
+    for line in lines:
+        if line.startswith("FAIL"):
+            fault("outloud", line)
 
 
 def sizes(pdf):
@@ -222,9 +236,11 @@ def main():
                 if again.read_bytes() != bay.read_bytes():
                     fault(bay.name, "other bytes of the same plan")
                 again.unlink()
+    if OUTLOUD:
+        heard(folder)
     for what in faults:
         print(f"!! {what}")
-    by = "qpdf and verapdf" if VERAPDF else "qpdf alone"
+    by = ", ".join(["qpdf"] + ["verapdf"] * bool(VERAPDF) + ["those on A4 by outloud"] * bool(OUTLOUD))
     print(f"{looked} files looked at by {by}, {len(faults)} faults; pictures in {folder}")
     sys.exit(1 if faults or looked != len(JOBS) * 12 else 0)
 

@@ -293,6 +293,12 @@ impl Fact {
             .unwrap_or_default()
     }
 
+    /// Whether it is about one raise.
+    #[must_use]
+    pub fn is_of_a_raise(&self) -> bool {
+        self.subjects().iter().any(|subject| matches!(subject, Subject::Raise(_)))
+    }
+
     /// What it is about, for finding it again.
     #[must_use]
     pub fn subjects(&self) -> Vec<Subject> {

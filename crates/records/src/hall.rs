@@ -11,9 +11,7 @@ use crate::checklist::CheckItem;
 use crate::course::HoldPoint;
 use crate::digest::Digest;
 use crate::event::{Event, Head};
-use crate::fact::{
-    Admission, Authorisation, Fact, Finding, Instruction, KeptPlan, LiftSheet, Report, Subject,
-};
+use crate::fact::{Admission, Authorisation, Fact, Finding, Instruction, KeptPlan, LiftSheet, Report};
 use crate::left::NotWhole;
 use crate::names::{
     DefectNumber, ExaminationNumber, JobId, LiftId, PersonId, PracticeNumber, RaiseNumber, Seq, VehicleId,
@@ -404,18 +402,18 @@ impl Hall {
             | Fact::BroughtDown { raise, .. }
             | Fact::TakenOver { raise, .. } => self.raise(raise, |r| r.follow(event)),
             Fact::RaiseAbandoned { raise, .. } => self.end(raise),
-            Fact::IncidentReported { number, .. } => self.counts.incidents = number.0,
+            Fact::IncidentReported { number, raise, .. } => {
+                self.counts.incidents = number.0;
+                if let Some(raise) = raise {
+                    self.raise(raise, |r| r.follow(event));
+                }
+            }
             Fact::PracticeSet { practice, situation } => {
                 self.counts.practices = practice.0;
                 self.practices.insert(practice, Practice { set: seq, by: event.by.clone(), situation });
             }
             Fact::PracticeTried { .. } => {}
             Fact::Corrected { event, .. } => self.strike_out(event, seq),
-        }
-        for subject in event.fact.subjects() {
-            if let Subject::Raise(number) = subject {
-                self.raise(number, |r| r.last = seq);
-            }
         }
     }
 

@@ -37,5 +37,8 @@ impl Raise {
             Fact::Salvaged { .. } => self.progress.lose_sight(),
             _ => {}
         }
+        if event.fact.is_of_a_raise() {
+            self.last = event.seq;
+        }
     }
 }

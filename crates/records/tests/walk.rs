@@ -107,6 +107,11 @@ fn whatever_goes_wrong_it_comes_down_by_possible_steps() {
                 0 => Command::Upset { raise, sign: Sign::Moved, words },
                 1 if chance.below(4) == 0 => Command::BringDown { raise, words },
                 2 => Command::LockNotHeard { raise, words },
+                // The course stays, and is looked at again from the last time that nobody was under it.
+                3 => {
+                    world.must("tech", &Command::NotRight { raise, words });
+                    continue;
+                }
                 _ => {
                     let before = world.progress().clone();
                     let point = world.next("tech");

@@ -147,12 +147,13 @@ fn foot_of(mark: &str) -> String {
 fn numbered(pages: Vec<Vec<Part>>, page: Area, foot: &str) -> Vec<Vec<Part>> {
     let of = pages.len();
     let number = |(k, mut parts): (usize, Vec<Part>)| {
-        parts.push(bay::ornament(|board| {
-            let y = page.y[1] - 0.8;
-            let size = bay::fitting(foot, 2.9, page.width() - 25.0);
-            board.say([page.x[0], y], size, false, foot);
-            board.say_up_to([page.x[1], y], 2.9, false, &format!("page {} of {of}", k + 1));
-        }));
+        let y = page.y[1] - 0.8;
+        let size = bay::fitting(foot, 2.9, page.width() - 25.0);
+        let foot = bay::items(|board| board.say([page.x[0], y], size, false, foot));
+        // Read once, and on the pages after that it is there to be seen.
+        parts.push(if k == 0 { Part::Paragraph(foot) } else { Part::Ornament(foot) });
+        let number = format!("page {} of {of}", k + 1);
+        parts.push(bay::ornament(|board| board.say_up_to([page.x[1], y], 2.9, false, &number)));
         parts
     };
     pages.into_iter().enumerate().map(number).collect()
