@@ -79,7 +79,10 @@ pub(crate) fn boxes(not_printed: &[String]) -> String {
 fn points(scene: &Scene<'_>, units: Units) -> Vec<String> {
     let outline = Outline::of(scene.plan, scene.job, scene.lift);
     let test = units.length_to(scene.plan.test_raise, Round::Up);
-    let said = |point: &HoldPoint| short(*point, &outline, &test);
+    let said = |point: &HoldPoint| match point {
+        HoldPoint::StandsSet => sheets::words::stands_ticked(scene, units),
+        point => short(*point, &outline, &test),
+    };
     Progress::new(outline.clone()).ahead.iter().map(said).collect()
 }
 
@@ -110,7 +113,7 @@ fn short(point: HoldPoint, outline: &Outline, test: &str) -> String {
             None => "At another height".into(),
         },
         HoldPoint::StandsSet => "Stands set".into(),
-        HoldPoint::StandsAway => "Stands away".into(),
+        HoldPoint::StandsAway => "Stands away; nobody was under".into(),
         HoldPoint::AreaClear => "Nobody, nothing under it".into(),
         HoldPoint::OffLocks => "Off the locks".into(),
         HoldPoint::LocksReleased => "Locks held open by hand".into(),

@@ -134,18 +134,19 @@ pub fn at_most(demand: f64, limit: f64) -> f64 {
     if demand > 0.0 { (limit / demand - 1.0).min(RESERVE_MOST) } else { RESERVE_MOST }
 }
 
-/// A reserve in the steps in which it is told, in per cent: never rounded up in size, tenths below ten, else whole;
-/// minus infinity where it fails by more than all of its limit.
+/// A reserve in the steps in which it is told, in per cent: never rounded up, so that what fails is never told to fail by less;
+/// tenths below ten, else whole; minus infinity where it fails by more than all of its limit.
 #[must_use]
 pub fn told(reserve: f64) -> f64 {
     let size = reserve.abs() * 100.0;
     let steps = if size < 10.0 { 10.0 } else { 1.0 };
     let down = (size * steps + 1e-6).floor() / steps;
+    let up = (size * steps - 1e-6).ceil() / steps;
     match reserve {
         r if r >= RESERVE_MOST => 100.0 * RESERVE_MOST,
         r if r < -1.0 => f64::NEG_INFINITY,
         // What fails by hardly anything fails.
-        r if r < 0.0 => -down.max(f64::MIN_POSITIVE),
+        r if r < 0.0 => -up.max(0.1),
         _ => down,
     }
 }

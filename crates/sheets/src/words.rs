@@ -41,7 +41,7 @@ pub use settings::{adapters, swing};
 pub(crate) use states::off;
 pub use states::{along_the_job, held_by, moved, no_chance, sure, went};
 pub(crate) use steps::{later as stand_later, stand_places, standing};
-pub use steps::{no_stands, on_stands, orders};
+pub use steps::{no_stands, on_stands, orders, stands_ticked};
 pub use survey::survey;
 pub use why_not::why_not;
 
@@ -312,7 +312,7 @@ pub(crate) fn short_assumption(assumption: &Assumption, units: Units) -> String 
     let what = capital(&assumed(assumption, units));
     match assumption.kind {
         Kind::LooserLimit(name) => format!(
-            "{what}: {} by own limits, for {} by default.",
+            "{what}: {} by OWN LIMITS, for {} by default; may pass what that would refuse.",
             figure(assumption.value),
             figure(name.row().value)
         ),

@@ -122,6 +122,17 @@ pub(super) fn set_stands(scene: &Scene<'_>, units: Units) -> String {
     )
 }
 
+/// The same at the hold point where they are set, to be ticked: what each is screwed up to, and that nobody goes under.
+#[must_use]
+pub fn stands_ticked(scene: &Scene<'_>, units: Units) -> String {
+    let Some(s) = standing(scene) else { return "Stands set".into() };
+    let [least, most] = units.load_kept([s.least, s.most]);
+    format!(
+        "Stands set, each {} ({least} to {most}) by scale: nobody under until they are away",
+        units.load(s.load)
+    )
+}
+
 /// How the load changes of itself; that it is counted, and that nobody sets it anew.
 fn changes(s: &Standing, units: Units) -> String {
     let [less, more] = s.drift_most();

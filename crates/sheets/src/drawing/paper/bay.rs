@@ -3,7 +3,7 @@
 
 use std::collections::BTreeMap;
 
-use planner::plan::Verdict;
+use planner::plan::{Kind, Verdict};
 
 use super::super::board::Board;
 use super::super::labels::{self, Key};
@@ -323,8 +323,13 @@ fn guessed(scene: &Scene<'_>, units: Units, told: Told) -> impl Iterator<Item = 
         _ if all.is_empty() => vec![],
         Told::All => all.iter().map(|a| words::short_assumption(a, units)).collect(),
         Told::Guessed => {
-            let named: Vec<String> = all.iter().map(|a| words::assumed(a, units)).collect();
-            vec![words::capital(&format!("{}.", named.join("; ")))]
+            // Limits that the shop made looser are told with their figures, however little room there is.
+            let (looser, rest): (Vec<_>, Vec<_>) =
+                all.iter().partition(|a| matches!(a.kind, Kind::LooserLimit(_)));
+            let looser = looser.into_iter().map(|a| words::short_assumption(a, units));
+            let named: Vec<String> = rest.into_iter().map(|a| words::assumed(a, units)).collect();
+            let named = (!named.is_empty()).then(|| words::capital(&format!("{}.", named.join("; "))));
+            looser.chain(named).collect()
         }
     };
     said.into_iter()
