@@ -51,8 +51,6 @@ pub(crate) async fn alone(house: &House, caller: &Caller) -> Result<Desk, Fault>
 /// Does it, and every open page hears of it.
 pub(crate) async fn act(house: &House, desk: &Desk, command: &Command) -> Result<Vec<Event>, Fault> {
     let events = desk.act(command).await?;
-    if let Some(last) = events.last() {
-        house.changes.seen(last.seq.0);
-    }
+    house.look().await;
     Ok(events)
 }

@@ -96,7 +96,7 @@ pub(crate) async fn said(
     saying: Saying,
 ) -> Result<Json<RaiseNow>, ApiFault> {
     let number = RaiseNumber(number);
-    raise::say(&house, number, &caller, saying, said).await?;
+    raise::say(&house, number, &caller, saying, &said).await?;
     now(&house, number).await
 }
 
