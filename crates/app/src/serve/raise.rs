@@ -283,7 +283,7 @@ impl Pictured {
         let outline = &progress.outline;
         let index = |lock: Option<u16>| lock.and_then(|number| number.checked_sub(1)).map(usize::from);
         let later = |k: u16| outline.later.get(usize::from(k)).map(|later| later.lock);
-        let now = index(progress.locks_done.checked_sub(1).and_then(later).or(outline.lock));
+        let now = index(told::raise::gone_to(progress));
         let is_up = matches!(progress.position, Position::Raising | Position::Raised | Position::OnLocks);
         match next {
             _ if progress.position == Position::Unknown => Self::Nothing,
@@ -294,13 +294,14 @@ impl Pictured {
             | HoldPoint::StandsAway => Self::Above(None),
             HoldPoint::PadRechecked(pad) => Self::Above(Corner::ALL.get(usize::from(pad)).copied()),
             HoldPoint::TestRaised | HoldPoint::Shaken => Self::Left(Raised::ForTheTest),
-            HoldPoint::Raised | HoldPoint::OnLocks => Self::Left(Raised::To(index(outline.lock))),
+            HoldPoint::Raised => Self::Left(Raised::To(index(outline.lock))),
             HoldPoint::HeightReached(k) => Self::Left(Raised::To(index(later(k)))),
             HoldPoint::StepDone(_) if now == index(outline.lock) => Self::Left(Raised::ForWork),
             HoldPoint::AreaClear | HoldPoint::OffLocks | HoldPoint::LocksReleased if !is_up => {
                 Self::Left(Raised::ForTheTest)
             }
-            HoldPoint::StepDone(_)
+            HoldPoint::OnLocks
+            | HoldPoint::StepDone(_)
             | HoldPoint::AreaClear
             | HoldPoint::OffLocks
             | HoldPoint::LocksReleased => Self::Left(Raised::To(now)),

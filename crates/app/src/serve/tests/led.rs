@@ -99,3 +99,29 @@ async fn what_was_refused_comes_back_as_it_was_written() {
     let refused = shop.form("/raise/1/not-right", &led.cookie, &lock).await.unwrap_err();
     assert!(refused.contains("“silence on the right”") && refused.contains("/enter/defect"), "{refused}");
 }
+
+/// The locks that a picture from the left draws, by the height that it writes beside the vehicle.
+#[tokio::test]
+async fn at_a_later_lock_that_lock_is_pictured_and_its_way_told() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let led =
+        Led::begin_with(&shop, json!({ "lift": "north-bay", "vehicle": "hatchback", "job": "brakes" })).await;
+    let drawn = |page: &str| {
+        let svg = page.find("aria-label=\"From the left").unwrap();
+        page[svg..svg + page[svg..].find("</svg>").unwrap()].to_owned()
+    };
+    led.until("raised").await;
+    let first = drawn(&led.page("/raise/1").await);
+    led.until("height-2-reached").await;
+    let page = led.page("/raise/1").await;
+    assert!(page.contains("Hold the release by hand, and let go of it above the lock."), "{page}");
+    assert!(!page.contains("Up:") && !page.contains("Down:") && !page.contains("drops in"), "{page}");
+    assert!(!page.contains("standfast raise"), "{page}");
+    let reached = drawn(&page);
+    assert_ne!(reached, first);
+    led.until("on-locks").await;
+    assert_eq!(drawn(&led.page("/raise/1").await), reached);
+    let step = 1 + led.now().await["raise"]["done"].as_array().unwrap().len();
+    led.say("confirm", json!({ "point": "on-locks" })).await;
+    assert_eq!(drawn(&led.step(step).await), reached, "walked through afterwards");
+}
