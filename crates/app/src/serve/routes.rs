@@ -434,10 +434,10 @@ async fn admitted(house: &Shared, caller: &Caller, need: Need) -> Result<(), Fau
         Need::May(act) if may(role, act) == ::records::May::No => {
             Err(Fault::MayNot(format!("{} may not {act} here; ask somebody who may.", any(role))))
         }
-        // Too many wrong PINs: who gave the right one may look, stop a raise and bring it down.
-        Need::May(act) if !matches!(act, Act::Raise | Act::StopRaise) && caller.is_locked() => {
+        // Too many wrong PINs: who gave the right one may look, and do what anybody may to keep others from harm.
+        Need::May(act) if !matches!(act, Act::Raise | Act::StopRaise | Act::TagOut) && caller.is_locked() => {
             Err(Fault::MayNot(
-                "After too many wrong PINs you may only stop a raise or bring it down here.".into(),
+                "After too many wrong PINs you may only stop a raise, bring it down, or take a lift out of service here.".into(),
             ))
         }
         _ => Ok(()),
