@@ -8,6 +8,7 @@ use sheets::Units;
 use super::assets;
 use super::caller::Caller;
 use super::changes::Now;
+use super::shown_as;
 
 /// The parts of the pages, as they are named on top of each.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -53,8 +54,9 @@ impl Page<'_> {
                 div.who { (units(caller)) (person(caller)) }
             }
         };
+        let body = html! { (top) main id="main" { (self.body) } };
         let scripts = ["page.js"].into_iter().chain(self.module);
-        sent(document(self.title, scripts, Some(caller.now), &html! { (top) main id="main" { (self.body) } }))
+        sent(document(self.title, scripts, Some(caller.now), &shown_as::carried(body, caller)))
     }
 }
 
