@@ -502,7 +502,8 @@ pub(crate) async fn said(
 pub(crate) struct Beginning {
     #[serde(flatten)]
     asked: Asked,
-    /// What the plan that was looked at was made from, as its page has it; empty = by the plan as it is now.
+    /// What the plan that was looked at was made from, as `/api/setup` says it; with another the raise is refused. Empty = by
+    /// the plan as it is now, which nobody looked at: refused from a page, taken from a program.
     #[serde(default)]
     made_from: String,
     /// Who stands beside a learner.
@@ -527,6 +528,12 @@ pub(crate) async fn begun(house: &Shared, caller: &Caller, begins: &Beginning) -
 
 pub(crate) async fn begin(
     State(house): State<Shared>,
+    if begins.made_from.trim().is_empty() {
+        return Err(Fault::Refused(vec![
+            "Nobody looked at the plan that this raise would go by. Look at it on its page, and begin there."
+                .into(),
+        ]));
+    }
     caller: Caller,
     Form(begins): Form<Beginning>,
 ) -> Result<Response, Fault> {
