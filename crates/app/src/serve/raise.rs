@@ -141,15 +141,17 @@ async fn shown(
             section.point {
                 div {
                     p.label { "Hold point " (done + 1) " of " (done + ahead) }
-                    h1 { (told::raise::sentence(next, &raise.progress.outline, caller.units)) }
+                    // Where the focus goes when the point is shown.
+                    h1 tabindex="-1" { (told::raise::sentence(next, &raise.progress.outline, caller.units)) }
                     @if next == HoldPoint::Spotted {
                         p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, caller.units)) } }
                     }
                     ul.look { @for look in told::raise::looks(&raise.progress, is_held_up) { li { (look) } } }
                 }
                 @if is_next { (pictures(&scene, &worked.window, next, &raise.progress, caller.units)) }
+                @if asks_second(shop, caller, raise, &state) { (acting::second_of(shop, Act::Raise, Some(CONFIRM))) }
                 div.acts {
-                    (asks(shop, caller, raise, &state, next, last))
+                    (asks(caller, raise, &state, next, last))
                     a.button.big.not-right href="#not-right" { "Not right" }
                 }
             }
@@ -177,14 +179,7 @@ async fn shown(
 }
 
 /// The confirm button, or why whoever is here cannot press it.
-fn asks(
-    shop: &Shop,
-    caller: &Caller,
-    raise: &Raise,
-    state: &wire::Raise,
-    next: HoldPoint,
-    last: &Event,
-) -> Markup {
+fn asks(caller: &Caller, raise: &Raise, state: &wire::Raise, next: HoldPoint, last: &Event) -> Markup {
     let number = state.raise;
     let Some(person) = caller.person() else {
         return html! { p { a.button.main.big href=(super::sign_in::address(&caller.at)) { "Sign in to confirm" } } };
@@ -201,28 +196,30 @@ fn asks(
         }
         return html! {
             p { "No part comes off or goes on: " (state.held_up.join("; ")) "." }
-            (confirming(shop, caller, (state.raise, raise), next, last, Some("It is off or on already: how it is now")))
+            (confirming(state.raise, next, last, Some("It is off or on already: how it is now")))
         };
     }
     let asked = raise.progress.asks_what_was_changed();
     let asked = asked.then_some("What was changed since it was measured and refused");
-    confirming(shop, caller, (state.raise, raise), next, last, asked)
+    confirming(state.raise, next, last, asked)
 }
 
+/// Whether somebody beside is asked for: their fields stand above the buttons, which stay in sight.
+fn asks_second(shop: &Shop, caller: &Caller, raise: &Raise, state: &wire::Raise) -> bool {
+    let held = !state.held_up.is_empty() && raise.progress.goes_on() && !state.may_be_done_already;
+    let leads = caller.person() == Some(&raise.leader);
+    leads && !held && !raise.progress.is_coming_down() && acting::needs_second(shop, caller, Act::Raise)
+}
+
+/// The form that confirms.
+const CONFIRM: &str = "confirm";
+
 /// The button, with the words that are asked with it.
-fn confirming(
-    shop: &Shop,
-    caller: &Caller,
-    (number, raise): (u64, &Raise),
-    next: HoldPoint,
-    last: &Event,
-    asked: Option<&str>,
-) -> Markup {
+fn confirming(number: u64, next: HoldPoint, last: &Event, asked: Option<&str>) -> Markup {
     html! {
-        form.confirm method="post" action={ "/raise/" (number) "/confirm" } data-once {
+        form.confirm #(CONFIRM) method="post" action={ "/raise/" (number) "/confirm" } data-once {
             input type="hidden" name="point" value=(next);
             input type="hidden" name="seen" value=(last.seq);
-            @if !raise.progress.is_coming_down() && acting::needs_second(shop, caller, Act::Raise) { (acting::second(shop, Act::Raise)) }
             @if let Some(asked) = asked {
                 label { (asked) textarea name="words" required rows="2" {} }
             }
@@ -528,15 +525,15 @@ pub(crate) async fn begun(house: &Shared, caller: &Caller, begins: &Beginning) -
 
 pub(crate) async fn begin(
     State(house): State<Shared>,
+    caller: Caller,
+    Form(begins): Form<Beginning>,
+) -> Result<Response, Fault> {
     if begins.made_from.trim().is_empty() {
         return Err(Fault::Refused(vec![
             "Nobody looked at the plan that this raise would go by. Look at it on its page, and begin there."
                 .into(),
         ]));
     }
-    caller: Caller,
-    Form(begins): Form<Beginning>,
-) -> Result<Response, Fault> {
     let number = begun(&house, &caller, &begins).await?;
     Ok(Redirect::to(&format!("/raise/{number}")).into_response())
 }

@@ -53,7 +53,7 @@ export function follow(show) {
     line.id = "cut-off";
     line.className = "lost";
     line.setAttribute("role", "alert");
-    const time = sure.toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+    const time = sure.toLocaleTimeString("en-GB", { hour: "2-digit", minute: "2-digit" });
     line.textContent = `No connection. What is shown is of ${time} and was not checked since: do not go by it.`;
     document.querySelector("main")?.before(line);
   };

@@ -88,10 +88,12 @@ const FIELDS = "input:not([type=hidden]), textarea, select";
 /** @typedef {HTMLInputElement | HTMLTextAreaElement | HTMLSelectElement} Field */
 /** @param {Element} at @returns {Field[]} */
 const fields = (at) => [.../** @type {NodeListOf<Field>} */ (at.querySelectorAll(FIELDS))];
+/** Who stands beside a learner is asked for outside of the form. @param {HTMLFormElement} form */
+const fieldsOf = (form) => /** @type {Field[]} */ ([...form.elements].filter((one) => one.matches(FIELDS)));
 /** By somebody here; what was refused comes back as it was filled in. @param {Field} field */
 const isFilled = (field) => {
   if (field instanceof HTMLSelectElement) return field.value !== "";
-  const back = field.closest("form[data-back]") !== null;
+  const back = field.form !== null && "back" in field.form.dataset;
   if (field instanceof HTMLInputElement && field.type === "radio") return field.checked && (back || !field.defaultChecked);
   return field.value !== (back ? "" : field.defaultValue);
 };
@@ -99,9 +101,9 @@ const isFilled = (field) => {
 /** Whether somebody is at a form now: it is not taken from under them. */
 function isAtAForm() {
   const focused = document.activeElement;
-  const form = focused?.closest("form");
-  if (!focused || !form || !place.contains(form)) return false;
-  return focused.matches(FIELDS) || fields(form).some(isFilled);
+  const form = focused && "form" in focused ? focused.form : null;
+  if (!focused || !(form instanceof HTMLFormElement) || !place.contains(form)) return false;
+  return focused.matches(FIELDS) || fieldsOf(form).some(isFilled);
 }
 
 /**
@@ -115,8 +117,8 @@ function keepTyped(fresh, sent) {
     const action = form.getAttribute("action");
     const same = [...fresh.querySelectorAll("form")].find((one) => one.getAttribute("action") === action);
     if (!same || (form.matches(".confirm") && sends(fresh) !== sends(place))) continue;
-    for (const field of fields(form).filter(isFilled)) {
-      const into = fields(same).find((one) => one.name === field.name && (one.type !== "radio" || one.value === field.value));
+    for (const field of fieldsOf(form).filter(isFilled)) {
+      const into = fields(fresh).filter((one) => one.form === same).find((one) => one.name === field.name && (one.type !== "radio" || one.value === field.value));
       if (!into) continue;
       if (into instanceof HTMLInputElement && field instanceof HTMLInputElement && into.type === "radio") into.checked = field.checked;
       else into.value = field.value;
@@ -131,7 +133,17 @@ function put(fresh) {
   if (sends(fresh) !== sends(place)) rest(fresh);
   else mark(fresh);
   keepTyped(fresh);
+  const wasAtHeading = document.activeElement?.matches("#raise h1");
   place.replaceChildren(...fresh.childNodes);
+  if (wasAtHeading) toHeading();
+}
+
+/** Where whoever uses keys, or hears the page, goes on. */
+function toHeading() {
+  const heading = /** @type {HTMLElement | null} */ (place.querySelector("h1"));
+  if (!heading) return;
+  if (!heading.hasAttribute("tabindex")) heading.tabIndex = -1;
+  heading.focus({ preventScroll: true });
 }
 
 /** The raise went on while a form is filled in: loud, and nothing is confirmed by what stands there. @param {Element} fresh */
@@ -146,8 +158,8 @@ function wait(fresh) {
     line.setAttribute("role", "alert");
     place.prepend(line);
   }
-  const now = fresh.querySelector("h1")?.textContent ?? "it has ended";
-  line.textContent = `This raise went on: it is now at “${now}”. What stands below is passed. What you fill in is kept.`;
+  const now = fresh.querySelector("h1")?.textContent ?? "It has ended.";
+  line.textContent = `This raise went on. Next is now: ${now} The point on this page is passed; what you fill in is kept.`;
 }
 
 /** Shows where it is, once nobody is at a form. */
@@ -184,10 +196,7 @@ async function answered(answer, form) {
   ahead = null;
   rest(place);
   window.scrollTo({ top: 0 });
-  const heading = /** @type {HTMLElement | null} */ (place.querySelector("h1"));
-  if (!heading) return;
-  heading.tabIndex = -1;
-  heading.focus({ preventScroll: true });
+  toHeading();
 }
 
 /** @param {HTMLFormElement} form */
@@ -235,7 +244,8 @@ const now = follow(async () => {
   const said = place.querySelector(":scope > .told");
   if (said) fresh.prepend(said.cloneNode(true));
   // What did not change stays: a button is not taken from under a finger.
-  if (sends(fresh) === sends(place) && !ahead && fresh.isEqualNode(place)) return madeFrom(page);
+  mark(fresh);
+  if (!ahead && fresh.isEqualNode(place)) return madeFrom(page);
   if (isAtAForm()) wait(fresh);
   else put(fresh);
   return madeFrom(page);
