@@ -45,13 +45,13 @@ pub(crate) async fn own(parts: Parts, body: Body, caller: &Caller) -> Result<Req
         (kind.starts_with("application/x-www-form-urlencoded"), kind.starts_with("multipart/form-data"));
     if !is_form && !is_files {
         let said = parts.headers.get(HEADER).and_then(|said| said.to_str().ok().map(str::to_owned));
-        is_own(said, caller)?;
+        is_own(said, caller).map_err(Fault::into_response)?;
         return Ok(Request::from_parts(parts, body));
     }
     let too_large = |_| StatusCode::PAYLOAD_TOO_LARGE.into_response();
     let bytes = axum::body::to_bytes(body, MOST_BYTES).await.map_err(too_large)?;
     if is_files {
-        is_own(beside_files(&parts, &bytes).await, caller)?;
+        is_own(beside_files(&parts, &bytes).await, caller).map_err(Fault::into_response)?;
         return Ok(Request::from_parts(parts, bytes.into()));
     }
     let pairs = || url::form_urlencoded::parse(&bytes);
@@ -59,7 +59,7 @@ pub(crate) async fn own(parts: Parts, body: Body, caller: &Caller) -> Result<Req
     if said.is_none() {
         return Ok(Request::from_parts(parts, bytes.into()));
     }
-    is_own(said, caller)?;
+    is_own(said, caller).map_err(Fault::into_response)?;
     let others = pairs().filter(|(name, _)| name != FIELD);
     let text = url::form_urlencoded::Serializer::new(String::new()).extend_pairs(others).finish();
     let mut request = Request::from_parts(parts, text.into());
@@ -75,12 +75,10 @@ async fn beside_files(parts: &Parts, bytes: &Bytes) -> Option<String> {
     if first.name() == Some(FIELD) { first.text().await.ok() } else { None }
 }
 
-fn is_own(said: Option<String>, caller: &Caller) -> Result<(), Response> {
+fn is_own(said: Option<String>, caller: &Caller) -> Result<(), Fault> {
     let here = caller.person().map_or("", PersonId::as_str);
     match said {
-        Some(shown) if shown != here => {
-            Err(Fault::AnotherIsHere { shown, here: here.to_owned() }.into_response())
-        }
+        Some(shown) if shown != here => Err(Fault::AnotherIsHere { shown, here: here.to_owned() }),
         _ => Ok(()),
     }
 }
