@@ -66,6 +66,11 @@ pub(super) struct Shop {
 
 impl Shop {
     pub(super) async fn new() -> Self {
+        Self::left_alone(Duration::from_secs(600)).await
+    }
+
+    /// Where whoever leaves a tablet alone for so long is signed out.
+    async fn left_alone(idle: Duration) -> Self {
         let folder = tempfile::tempdir().unwrap();
         let place = folder.path().join("shop.book").display().to_string();
         let admission = |role: Role| Admission {
@@ -98,8 +103,7 @@ impl Shop {
                 book.set_pin(Timestamp::now(), &lead, &person, PIN).await.unwrap();
             }
         }
-        let house =
-            House::with(Place::of(&place), Some(book), Sessions::new(Duration::from_secs(600)), here(), true);
+        let house = House::with(Place::of(&place), Some(book), Sessions::new(idle), here(), true);
         let pages = pages_from(&house, [127, 0, 0, 1]);
         Self { _folder: folder, house, pages }
     }
@@ -323,6 +327,26 @@ async fn a_session_that_is_left_alone_ends() {
     // What a page reads by itself is nobody who is there.
     std::thread::sleep(Duration::from_millis(40));
     assert!(sessions.find(&secret, false).is_none());
+}
+
+/// A board that is left open reads itself again and again: whoever was signed in at it is signed out all the same.
+#[tokio::test]
+async fn what_a_page_reads_by_itself_keeps_nobody_signed_in() {
+    let idle = Duration::from_millis(900);
+    let shop = Shop::left_alone(idle).await;
+    for (by_itself, path, stays) in
+        [(false, "/today", true), (true, "/today", false), (false, "/changes", false)]
+    {
+        let cookie = shop.cookie(Role::Lead).await;
+        for _ in 0..4 {
+            tokio::time::sleep(idle / 3).await;
+            let request = Request::get(path).header("cookie", &cookie);
+            let request = if by_itself { request.header("standfast-by-itself", "1") } else { request };
+            shop.send(request.body(Body::empty()).unwrap()).await;
+        }
+        let (status, _) = shop.ask(&Method::GET, "/records", &cookie, "").await;
+        assert_eq!(status == StatusCode::OK, stays, "{path} {by_itself}: {status}");
+    }
 }
 
 /// What the strict policy would stop is on no page, and nothing on a page comes from elsewhere.
