@@ -233,7 +233,7 @@ impl Book {
         let hand =
             &Hand { by: self.proved(by)?, with: second.map(|second| self.proved(second)).transpose()? };
         let mut writing = self.write().await?;
-        let stops = act_of(&writing.shop, command) == Act::StopRaise;
+        let stops = matches!(act_of(&writing.shop, command), Act::StopRaise | Act::TagOut);
         for signed in [by].into_iter().chain(second).filter(|_| !stops) {
             if let Some(until) = signed.locked_until(writing.shop.now(at)) {
                 return Err(Failure::Pin(pin::locked(&writing.shop, at, signed.person(), until)));

@@ -15,16 +15,21 @@ pub(crate) fn needs_second(shop: &Shop, caller: &Caller, act: Act) -> bool {
 
 /// Who stands beside, of those who may do it alone.
 pub(crate) fn second(shop: &Shop, act: Act) -> Markup {
+    second_of(shop, act, None)
+}
+
+/// The same of the form with this id, where it stands elsewhere.
+pub(crate) fn second_of(shop: &Shop, act: Act, form: Option<&str>) -> Markup {
     let able = shop.people.iter().filter(|(_, person)| !person.left && may(person.role, act) == May::Yes);
     html! {
         div.second {
             label { "Beside you"
-                select name="second" required {
+                select name="second" required form=[form] {
                     option value="" { "who?" }
                     @for (id, person) in able { option value=(id) { (person.name) } }
                 }
             }
-            label { "Their PIN" input name="second_pin" type="password" inputmode="numeric" required autocomplete="off"; }
+            label { "Their PIN" input name="second_pin" form=[form] type="password" inputmode="numeric" required autocomplete="off"; }
         }
     }
 }
@@ -51,8 +56,6 @@ pub(crate) async fn alone(house: &House, caller: &Caller) -> Result<Desk, Fault>
 /// Does it, and every open page hears of it.
 pub(crate) async fn act(house: &House, desk: &Desk, command: &Command) -> Result<Vec<Event>, Fault> {
     let events = desk.act(command).await?;
-    if let Some(last) = events.last() {
-        house.changes.seen(last.seq.0);
-    }
+    house.look().await;
     Ok(events)
 }

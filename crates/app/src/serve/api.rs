@@ -17,6 +17,7 @@ use super::house::Shared;
 use super::raise::{self, Beginning, Said, Saying};
 use super::routes::{self, Need, Route};
 use super::shelf::{self, Asked};
+use super::shown_as;
 use crate::convert;
 use crate::told;
 use crate::wire;
@@ -96,7 +97,7 @@ pub(crate) async fn said(
     saying: Saying,
 ) -> Result<Json<RaiseNow>, ApiFault> {
     let number = RaiseNumber(number);
-    raise::say(&house, number, &caller, saying, said).await?;
+    raise::say(&house, number, &caller, saying, &said).await?;
     now(&house, number).await
 }
 
@@ -134,7 +135,11 @@ pub(crate) fn description() -> Value {
         "info": {
             "title": "Standfast",
             "version": env!("CARGO_PKG_VERSION"),
-            "description": "Figures in SI, the unit in the key's name. Signed in by the cookie that /sign-in sets.",
+            "description": format!(
+                "Figures in SI, the unit in the key's name. Signed in by the cookie that /sign-in sets. What is sent may say in the header {} who is \
+                 taken to be signed in: if somebody else is, nothing is written.",
+                shown_as::HEADER
+            ),
         },
         "paths": paths,
         "components": { "schemas": make.take_definitions(true) },

@@ -13,12 +13,16 @@ use records::{PersonId, Role, Shop};
 use sheets::Units;
 use url::{Position, Url};
 
+use super::changes::Now;
 use super::house::Shared;
 use super::reach;
 use super::session::{self, Session};
 
 /// Cookie of the units that somebody chose at this tablet.
 pub(crate) const UNITS: &str = "units";
+
+/// Header of what a page asks for by itself, with nobody at it.
+const BY_ITSELF: &str = "standfast-by-itself";
 
 /// Whoever sent the request.
 #[derive(Clone, Debug)]
@@ -31,6 +35,8 @@ pub(crate) struct Caller {
     pub(crate) before: Option<String>,
     /// Where they are on the network.
     pub(crate) from: Option<IpAddr>,
+    /// What is made for them now is made from at least this.
+    pub(crate) now: Now,
 }
 
 impl Caller {
@@ -79,7 +85,9 @@ impl FromRequestParts<Shared> for Caller {
             return Ok(seen.clone());
         }
         let secret = cookie(parts, session::COOKIE);
-        let mut session = secret.and_then(|secret| house.sessions.find(secret));
+        // A stream of events is opened again without anybody, and can carry no header.
+        let by_itself = parts.headers.contains_key(BY_ITSELF) || parts.uri.path() == "/changes";
+        let mut session = secret.and_then(|secret| house.sessions.find(secret, !by_itself));
         // Who has left the shop is nobody here, at no tablet.
         if let Some(here) = &session
             && let Ok(Some(shop)) = house.shop().await
@@ -98,6 +106,7 @@ impl FromRequestParts<Shared> for Caller {
         let here = parts.uri.path_and_query().filter(|_| shows).map(ToString::to_string);
         let at = here.or_else(|| before.clone()).unwrap_or_else(|| "/".to_owned());
         let from = ConnectInfo::<SocketAddr>::from_request_parts(parts, house).await.ok();
-        Ok(Self { session, units, at, before, from: from.map(|from| from.0.ip()) })
+        let now = house.known().await;
+        Ok(Self { session, units, at, before, from: from.map(|from| from.0.ip()), now })
     }
 }

@@ -146,7 +146,9 @@ fn ending(fault: &Fault, ways: &[(String, &'static str)]) -> Markup {
 fn ways_on(fault: &Fault, asked: &Asked) -> Vec<(String, &'static str)> {
     let helps = match fault {
         Fault::NobodyIsHere => Some((sign_in::address(&asked.by.at), "Sign in")),
-        Fault::MayNot(_) => Some((sign_in::address(&asked.by.at), "Sign in as somebody else")),
+        Fault::MayNot(_) | Fault::AnotherIsHere { .. } => {
+            Some((sign_in::address(&asked.by.at), "Sign in as somebody else"))
+        }
         Fault::FromElsewhere => Some((asked.path.clone(), "Open this shop's own page")),
         Fault::Unread(StatusCode::METHOD_NOT_ALLOWED, _) => {
             let above = asked.path.rsplit_once('/').map_or("", |(above, _)| above);

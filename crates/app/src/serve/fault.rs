@@ -27,6 +27,8 @@ pub(crate) enum Fault {
     NotOurName(String),
     /// It came from a page that is not ours.
     FromElsewhere,
+    /// Somebody else signed in since the page was shown from which it was sent.
+    AnotherIsHere { shown: String, here: String },
     /// Too many PINs from one address.
     TooMany,
     /// There is no such thing.
@@ -48,7 +50,7 @@ impl Fault {
             Self::NoBook | Self::NotFound(_) => StatusCode::NOT_FOUND,
             Self::NobodyIsHere => StatusCode::UNAUTHORIZED,
             Self::Bad(_) => StatusCode::UNPROCESSABLE_ENTITY,
-            Self::Refused(_) => StatusCode::CONFLICT,
+            Self::Refused(_) | Self::AnotherIsHere { .. } => StatusCode::CONFLICT,
             Self::Unread(status, _) => *status,
             Self::NotOurName(_) => StatusCode::MISDIRECTED_REQUEST,
             Self::MayNot(_) | Self::FromElsewhere => StatusCode::FORBIDDEN,
@@ -66,6 +68,7 @@ impl Fault {
             Self::Unread(..) => "This cannot be answered",
             Self::NotOurName(_) => "Not under this name",
             Self::MayNot(_) | Self::FromElsewhere => "Not allowed",
+            Self::AnotherIsHere { .. } => "Somebody else is signed in here now",
             Self::TooMany => "Too many tries",
             Self::NotFound(_) => "Not found",
             Self::Broken(_) => "It failed",
@@ -81,6 +84,13 @@ impl Fault {
                 "The shop's pages are not asked for as “{host}”. Type the address that the program tells when it starts; whoever runs it can add a name with --name."
             )],
             Self::MayNot(why) | Self::NotFound(why) => vec![why.clone()],
+            Self::AnotherIsHere { shown, here } => {
+                let shown = if shown.is_empty() { "nobody" } else { shown };
+                vec![format!(
+                    "The page from which this was sent was shown to {shown}; now {here} is signed in at this tablet. Nothing was written. \
+                     Sign in as who you are, go back to what you filled in, and send it again."
+                )]
+            }
             Self::FromElsewhere => vec!["This was sent from a page that is not of this shop.".into()],
             Self::TooMany => vec!["Wait a minute, then try again.".into()],
         }

@@ -7,6 +7,8 @@ use sheets::Units;
 
 use super::assets;
 use super::caller::Caller;
+use super::changes::Now;
+use super::shown_as;
 
 /// The parts of the pages, as they are named on top of each.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -52,20 +54,26 @@ impl Page<'_> {
                 div.who { (units(caller)) (person(caller)) }
             }
         };
+        let body = html! { (top) main id="main" { (self.body) } };
         let scripts = ["page.js"].into_iter().chain(self.module);
-        sent(document(self.title, scripts, &html! { (top) main id="main" { (self.body) } }))
+        sent(document(self.title, scripts, Some(caller.now), &shown_as::carried(body, caller)))
     }
 }
 
 /// A page from which nothing leads on.
 pub(crate) fn bare(title: &str, body: &Markup) -> Response {
-    sent(document(title, [], &html! { main id="main" { (body) } }))
+    sent(document(title, [], None, &html! { main id="main" { (body) } }))
 }
 
-fn document<'a>(title: &str, scripts: impl IntoIterator<Item = &'a str>, body: &Markup) -> Markup {
+fn document<'a>(
+    title: &str,
+    scripts: impl IntoIterator<Item = &'a str>,
+    now: Option<Now>,
+    body: &Markup,
+) -> Markup {
     html! {
         (DOCTYPE)
-        html lang="en" {
+        html lang="en" data-made-from=[now] {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";

@@ -7,7 +7,7 @@ use std::time::Instant;
 use jiff::Timestamp;
 use records::{Book, Failure, PersonId, Shop, Signed};
 use sheets::Units;
-use tokio::sync::RwLock;
+use tokio::sync::{Mutex, RwLock};
 
 use super::certificate::Certificate;
 use super::changes::Changes;
@@ -28,6 +28,8 @@ pub(crate) struct House {
     pub(crate) attempts: session::Attempts,
     pub(crate) shelf: Shelf,
     pub(crate) changes: Changes,
+    /// Held while something is said of a raise.
+    pub(crate) saying: Mutex<()>,
     pub(crate) drafts: Drafts,
     pub(crate) reach: Reach,
     pub(crate) quiet: bool,
@@ -68,6 +70,7 @@ impl House {
             attempts: session::Attempts::default(),
             shelf: Shelf::default(),
             changes: Changes::default(),
+            saying: Mutex::default(),
             drafts: Drafts::default(),
             reach,
             quiet,

@@ -32,6 +32,7 @@ mod routes;
 mod session;
 mod settings;
 mod shelf;
+mod shown_as;
 mod sign_in;
 #[cfg(test)]
 mod tests;

@@ -61,12 +61,18 @@ pub(crate) async fn page(
     answered(&house, RaiseNumber(number), &caller, None).await
 }
 
+/// What was just refused: why, and what was said is not right, which is not lost.
+struct Back {
+    why: Fault,
+    said: Option<Said>,
+}
+
 /// The page as it is now, with what was just refused.
 async fn answered(
     house: &Shared,
     number: RaiseNumber,
     caller: &Caller,
-    why: Option<Fault>,
+    back: Option<Back>,
 ) -> Result<Response, Fault> {
     let book = house.book().await?;
     let shop = book.shop().await?;
@@ -75,15 +81,19 @@ async fn answered(
         return Err(Fault::NotFound(format!("There is no raise {number} in the book.")));
     };
     let beside = told::Beside::of(&book, &shop, &events).await?;
-    let told = why.as_ref().map(Fault::told);
-    let status = why.map_or(axum::http::StatusCode::OK, |why| why.into_response().status());
+    let told = back.as_ref().map(|back| back.why.told());
+    let status = back.as_ref().map_or(axum::http::StatusCode::OK, |back| back.why.status());
+    let said = back.and_then(|back| back.said).unwrap_or_default();
     let (body, module) = match shop.raises.get(&number) {
-        Some(raise) => (shown(house, &shop, (number, raise), last, caller).await?, Some("raise.js")),
+        Some(raise) => (shown(house, &shop, (number, raise), last, caller, &said).await?, Some("raise.js")),
         None => (ended::shown(&shop, number, &events, &beside, caller.units), None),
     };
     let body = html! {
         div #raise data-at={ "/raise/" (number) } {
             @if let Some(told) = told { (told) }
+            @if !said.words.is_empty() && !shop.raises.contains_key(&number) {
+                section.told.refused { p { "What was written, and is not in the book: “" (said.words) "”." } p { a.button href="/enter/defect" { "Report it as a defect of the lift" } } }
+            }
             (body)
             @if shop.raises.contains_key(&number) {
                 p { a href=(replay::address(number, 1)) { "What was done so far, step by step" } }
@@ -102,6 +112,7 @@ async fn shown(
     (number, raise): (RaiseNumber, &Raise),
     last: &Event,
     caller: &Caller,
+    said: &Said,
 ) -> Result<Markup, Fault> {
     let state = told::raise::state(shop, Timestamp::now(), number, raise, caller.units);
     let is_held_up = !state.held_up.is_empty();
@@ -131,15 +142,17 @@ async fn shown(
             section.point {
                 div {
                     p.label { "Hold point " (done + 1) " of " (done + ahead) }
-                    h1 { (told::raise::sentence(next, &raise.progress.outline, caller.units)) }
+                    // Where the focus goes when the point is shown.
+                    h1 tabindex="-1" { (told::raise::sentence(next, &raise.progress.outline, caller.units)) }
                     @if next == HoldPoint::Spotted {
                         p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, caller.units)) } }
                     }
                     ul.look { @for look in told::raise::looks(&raise.progress, is_held_up) { li { (look) } } }
                 }
                 @if is_next { (pictures(&scene, &worked.window, next, &raise.progress, caller.units)) }
+                @if asks_second(shop, caller, raise, &state) { (acting::second_of(shop, Act::Raise, Some(CONFIRM))) }
                 div.acts {
-                    (asks(shop, caller, raise, &state, next, last))
+                    (asks(caller, raise, &state, next, last))
                     a.button.big.not-right href="#not-right" { "Not right" }
                 }
             }
@@ -147,7 +160,7 @@ async fn shown(
         @if next == HoldPoint::Spotted || raise.progress.asks_what_was_changed() { (measured(number, last, worked.plan(), caller.units)) }
         section #not-right {
             h2 { "Not right" }
-            (not_right(number, last, going_up))
+            (not_right(number, last, going_up, said))
         }
         @if caller.role(shop).is_some_and(|role| may(role, Act::AbandonRaise) != May::No) {
             details {
@@ -167,14 +180,7 @@ async fn shown(
 }
 
 /// The confirm button, or why whoever is here cannot press it.
-fn asks(
-    shop: &Shop,
-    caller: &Caller,
-    raise: &Raise,
-    state: &wire::Raise,
-    next: HoldPoint,
-    last: &Event,
-) -> Markup {
+fn asks(caller: &Caller, raise: &Raise, state: &wire::Raise, next: HoldPoint, last: &Event) -> Markup {
     let number = state.raise;
     let Some(person) = caller.person() else {
         return html! { p { a.button.main.big href=(super::sign_in::address(&caller.at)) { "Sign in to confirm" } } };
@@ -191,28 +197,30 @@ fn asks(
         }
         return html! {
             p { "No part comes off or goes on: " (state.held_up.join("; ")) "." }
-            (confirming(shop, caller, (state.raise, raise), next, last, Some("It is off or on already: how it is now")))
+            (confirming(state.raise, next, last, Some("It is off or on already: how it is now")))
         };
     }
     let asked = raise.progress.asks_what_was_changed();
     let asked = asked.then_some("What was changed since it was measured and refused");
-    confirming(shop, caller, (state.raise, raise), next, last, asked)
+    confirming(state.raise, next, last, asked)
 }
 
+/// Whether somebody beside is asked for: their fields stand above the buttons, which stay in sight.
+fn asks_second(shop: &Shop, caller: &Caller, raise: &Raise, state: &wire::Raise) -> bool {
+    let held = !state.held_up.is_empty() && raise.progress.goes_on() && !state.may_be_done_already;
+    let leads = caller.person() == Some(&raise.leader);
+    leads && !held && !raise.progress.is_coming_down() && acting::needs_second(shop, caller, Act::Raise)
+}
+
+/// The form that confirms.
+const CONFIRM: &str = "confirm";
+
 /// The button, with the words that are asked with it.
-fn confirming(
-    shop: &Shop,
-    caller: &Caller,
-    (number, raise): (u64, &Raise),
-    next: HoldPoint,
-    last: &Event,
-    asked: Option<&str>,
-) -> Markup {
+fn confirming(number: u64, next: HoldPoint, last: &Event, asked: Option<&str>) -> Markup {
     html! {
-        form.confirm method="post" action={ "/raise/" (number) "/confirm" } data-once {
+        form.confirm #(CONFIRM) method="post" action={ "/raise/" (number) "/confirm" } data-once {
             input type="hidden" name="point" value=(next);
             input type="hidden" name="seen" value=(last.seq);
-            @if !raise.progress.is_coming_down() && acting::needs_second(shop, caller, Act::Raise) { (acting::second(shop, Act::Raise)) }
             @if let Some(asked) = asked {
                 label { (asked) textarea name="words" required rows="2" {} }
             }
@@ -238,19 +246,20 @@ fn measured(number: RaiseNumber, last: &Event, plan: &Plan, units: Units) -> Mar
     }
 }
 
-fn not_right(number: RaiseNumber, last: &Event, going_up: bool) -> Markup {
-    let choice = |value: &str, title: &str, then: &str, picked: bool| {
-        html! { label.choice { input type="radio" name="what" value=(value) required checked[picked]; span { strong { (title) } " " (then) } } }
+/// As it was filled in, where that was refused.
+fn not_right(number: RaiseNumber, last: &Event, going_up: bool, said: &Said) -> Markup {
+    let choice = |value: &str, title: &str, then: &str| {
+        html! { label.choice { input type="radio" name="what" value=(value) required checked[said.what == value]; span { strong { (title) } " " (then) } } }
     };
     html! {
-        form.sheet method="post" action={ "/raise/" (number) "/not-right" } data-once {
+        form.sheet method="post" action={ "/raise/" (number) "/not-right" } data-once data-back[!said.words.is_empty()] {
             input type="hidden" name="seen" value=(last.seq);
-            (choice("noise", "There was a noise.", "Down first, then the pads are seated again.", false))
-            (choice("moved", "The vehicle or a pad moved.", "Down first, then the pads are seated again.", false))
-            @if going_up { (choice("lock", "A lock was not heard.", "Only the way down is left, and the lift is out of service.", false)) }
-            (choice("other", "Something else.", "Written down; the course stays.", false))
-            (choice("down", "Bring it down now.", "Only the way down is left.", false))
-            label { "What was heard, seen or decided" textarea name="words" required rows="2" {} }
+            (choice("noise", "There was a noise.", "Down first, then the pads are seated again."))
+            (choice("moved", "The vehicle or a pad moved.", "Down first, then the pads are seated again."))
+            @if going_up { (choice("lock", "A lock was not heard.", "Only the way down is left, and the lift is out of service.")) }
+            (choice("other", "Something else.", "Written down; the course stays."))
+            (choice("down", "Bring it down now.", "Only the way down is left."))
+            label { "What was heard, seen or decided" textarea name="words" required rows="2" { (said.words) } }
             button.main.big { "Write it down" }
         }
     }
@@ -272,7 +281,7 @@ impl Pictured {
         let outline = &progress.outline;
         let index = |lock: Option<u16>| lock.and_then(|number| number.checked_sub(1)).map(usize::from);
         let later = |k: u16| outline.later.get(usize::from(k)).map(|later| later.lock);
-        let now = index(progress.locks_done.checked_sub(1).and_then(later).or(outline.lock));
+        let now = index(told::raise::gone_to(progress));
         let is_up = matches!(progress.position, Position::Raising | Position::Raised | Position::OnLocks);
         match next {
             _ if progress.position == Position::Unknown => Self::Nothing,
@@ -283,13 +292,14 @@ impl Pictured {
             | HoldPoint::StandsAway => Self::Above(None),
             HoldPoint::PadRechecked(pad) => Self::Above(Corner::ALL.get(usize::from(pad)).copied()),
             HoldPoint::TestRaised | HoldPoint::Shaken => Self::Left(Raised::ForTheTest),
-            HoldPoint::Raised | HoldPoint::OnLocks => Self::Left(Raised::To(index(outline.lock))),
+            HoldPoint::Raised => Self::Left(Raised::To(index(outline.lock))),
             HoldPoint::HeightReached(k) => Self::Left(Raised::To(index(later(k)))),
             HoldPoint::StepDone(_) if now == index(outline.lock) => Self::Left(Raised::ForWork),
             HoldPoint::AreaClear | HoldPoint::OffLocks | HoldPoint::LocksReleased if !is_up => {
                 Self::Left(Raised::ForTheTest)
             }
-            HoldPoint::StepDone(_)
+            HoldPoint::OnLocks
+            | HoldPoint::StepDone(_)
             | HoldPoint::AreaClear
             | HoldPoint::OffLocks
             | HoldPoint::LocksReleased => Self::Left(Raised::To(now)),
@@ -375,28 +385,6 @@ pub(crate) struct Said {
     yaw: String,
 }
 
-/// The raise went on since the page was made.
-async fn is_stale(desk: &Desk, number: RaiseNumber, said: &Said) -> Result<bool, Fault> {
-    let events = desk.book.events_about(&Subject::Raise(number)).await?;
-    Ok(events.last().is_some_and(|event| event.seq.0 != said.seen))
-}
-
-/// Does it at this tablet, if the raise is still where its page was.
-async fn act<F>(house: &Shared, number: RaiseNumber, caller: &Caller, said: Said, act: F) -> Result<(), Fault>
-where
-    F: AsyncFnOnce(&Desk, RaiseNumber, Said) -> Result<(), Fault>,
-{
-    let desk = acting::desk(house, caller, &said.second, &said.second_pin).await?;
-    if is_stale(&desk, number, &said).await? {
-        return Err(Fault::Refused(vec![
-            "This raise went on since this page was shown, here or at another tablet. Nothing was written twice: look where it stands now.".into(),
-        ]));
-    }
-    act(&desk, number, said).await?;
-    house.changes.seen(desk.book.shop().await?.head.seq.0);
-    Ok(())
-}
-
 /// What can be said of a raise.
 #[derive(Clone, Copy, Debug)]
 pub(crate) enum Saying {
@@ -412,37 +400,73 @@ pub(crate) enum Saying {
     Abandon,
 }
 
-/// Says it; every ending that is not a success has its reasons.
+/// Says it at this tablet; every ending that is not a success has its reasons.
 pub(crate) async fn say(
     house: &Shared,
     number: RaiseNumber,
     caller: &Caller,
     saying: Saying,
-    said: Said,
+    said: &Said,
 ) -> Result<(), Fault> {
-    act(house, number, caller, said, async |desk, raise, said| {
-        let seen = Some(Seq(said.seen));
-        match saying {
-            Saying::Confirm => {
-                let point = said.point.parse().map_err(|fault| Fault::Bad(vec![format!("{fault}.")]))?;
-                let words = Some(said.words).filter(|words| !words.trim().is_empty());
-                led::confirm_at(desk, raise, point, words, seen).await?;
-            }
-            Saying::Measured => {
-                led::measured_at(desk, raise, Found::Offsets([said.spot, said.offset, said.yaw]), seen)
-                    .await?;
-            }
-            Saying::NotRight => drop(desk.act(&not_right_as_said(raise, said)?).await?),
-            Saying::Abandon => drop(desk.act(&Command::AbandonRaise { raise, words: said.words }).await?),
-            Saying::TakeOver => drop(desk.act(&Command::TakeOver { raise }).await?),
+    let desk = acting::desk(house, caller, &said.second, &said.second_pin).await?;
+    // One after the other: what is sent again while it is written is seen to be written.
+    let _turn = house.saying.lock().await;
+    let events = desk.book.events_about(&Subject::Raise(number)).await?;
+    if let Saying::NotRight = saying {
+        // What is not right is so however long ago it was seen: it is written, but what was sent twice only once.
+        let command = not_right_as_said(number, said)?;
+        let since = events.iter().filter(|event| event.seq.0 > said.seen);
+        if !since.into_iter().any(|event| event.by == *desk.by.person() && says(&event.fact, &command)) {
+            desk.act(&command).await?;
         }
-        Ok(())
-    })
-    .await
+    } else if events.last().is_some_and(|event| event.seq.0 != said.seen) {
+        return Err(Fault::Refused(vec![
+            "This raise went on since this page was shown, here or at another tablet. Nothing was written twice: look where it stands now.".into(),
+        ]));
+    } else {
+        done(&desk, number, saying, said).await?;
+    }
+    house.look().await;
+    Ok(())
 }
 
-fn not_right_as_said(raise: RaiseNumber, said: Said) -> Result<Command, Fault> {
-    let words = said.words;
+/// Whether this is already what was to be written of what is not right.
+fn says(fact: &Fact, command: &Command) -> bool {
+    match (fact, command) {
+        (Fact::RaiseUpset { sign, words, .. }, Command::Upset { sign: s, words: w, .. }) => {
+            sign == s && words.trim() == w.trim()
+        }
+        (Fact::LockNotHeard { words, .. }, Command::LockNotHeard { words: w, .. })
+        | (Fact::BroughtDown { words, .. }, Command::BringDown { words: w, .. })
+        | (Fact::NotRight { words, .. }, Command::NotRight { words: w, .. }) => words.trim() == w.trim(),
+        _ => false,
+    }
+}
+
+/// Where the raise is still as the page showed it.
+async fn done(desk: &Desk, raise: RaiseNumber, saying: Saying, said: &Said) -> Result<(), Fault> {
+    let seen = Some(Seq(said.seen));
+    match saying {
+        Saying::Confirm => {
+            let point = said.point.parse().map_err(|fault| Fault::Bad(vec![format!("{fault}.")]))?;
+            let words = Some(said.words.clone()).filter(|words| !words.trim().is_empty());
+            led::confirm_at(desk, raise, point, words, seen).await?;
+        }
+        Saying::Measured => {
+            let offsets = [&said.spot, &said.offset, &said.yaw].map(Clone::clone);
+            led::measured_at(desk, raise, Found::Offsets(offsets), seen).await?;
+        }
+        Saying::NotRight => drop(desk.act(&not_right_as_said(raise, said)?).await?),
+        Saying::Abandon => {
+            drop(desk.act(&Command::AbandonRaise { raise, words: said.words.clone() }).await?);
+        }
+        Saying::TakeOver => drop(desk.act(&Command::TakeOver { raise }).await?),
+    }
+    Ok(())
+}
+
+fn not_right_as_said(raise: RaiseNumber, said: &Said) -> Result<Command, Fault> {
+    let words = said.words.clone();
     Ok(match said.what.as_str() {
         "noise" => Command::Upset { raise, sign: Sign::Noise, words },
         "moved" => Command::Upset { raise, sign: Sign::Moved, words },
@@ -462,9 +486,12 @@ pub(crate) async fn said(
     saying: Saying,
 ) -> Result<Response, Fault> {
     let number = RaiseNumber(number);
-    match say(&house, number, &caller, saying, said).await {
+    match say(&house, number, &caller, saying, &said).await {
         Ok(()) => Ok(Redirect::to(&format!("/raise/{number}")).into_response()),
-        Err(fault) => answered(&house, number, &caller, Some(fault)).await,
+        Err(why) => {
+            let said = Some(said).filter(|_| matches!(saying, Saying::NotRight));
+            answered(&house, number, &caller, Some(Back { why, said })).await
+        }
     }
 }
 
@@ -473,7 +500,8 @@ pub(crate) async fn said(
 pub(crate) struct Beginning {
     #[serde(flatten)]
     asked: Asked,
-    /// What the plan that was looked at was made from, as its page has it; empty = by the plan as it is now.
+    /// What the plan that was looked at was made from, as `/api/setup` says it; with another the raise is refused. Empty = by
+    /// the plan as it is now, which nobody looked at: refused from a page, taken from a program.
     #[serde(default)]
     made_from: String,
     /// Who stands beside a learner.
@@ -501,6 +529,12 @@ pub(crate) async fn begin(
     caller: Caller,
     Form(begins): Form<Beginning>,
 ) -> Result<Response, Fault> {
+    if begins.made_from.trim().is_empty() {
+        return Err(Fault::Refused(vec![
+            "Nobody looked at the plan that this raise would go by. Look at it on its page, and begin there."
+                .into(),
+        ]));
+    }
     let number = begun(&house, &caller, &begins).await?;
     Ok(Redirect::to(&format!("/raise/{number}")).into_response())
 }

@@ -173,7 +173,7 @@ fn said(moment: &Moment<'_>, shop: &Shop, number: RaiseNumber, units: Units) -> 
         @if let Some((point, event)) = moment.confirmed {
             p { "Confirmed by " strong { (event.by) } @if let Some(with) = &event.with { " with " strong { (with) } } ", " (told::time(event.at, &event.zone)) ", event " (event.seq) "." }
             @if let Fact::PointConfirmed { words: Some(words), .. } = &event.fact { p { (told::plain(words)) } }
-            ul.look { @for look in told::raise::look_for(point, &progress.outline, told::raise::left_undone(progress).as_deref()) { li { (look) } } }
+            ul.look { @for look in told::raise::look_for(point, &progress.outline, told::raise::left_undone(progress).as_deref(), told::raise::gone_to(progress)) { li { (look) } } }
         } @else if shop.raises.contains_key(&number) {
             p { "Next: " @if let Some(next) = progress.next() { (told::raise::sentence(next, &progress.outline, units)) } }
             p { a.button href={ "/raise/" (number) } { "To its next hold point" } }

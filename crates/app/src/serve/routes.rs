@@ -25,7 +25,7 @@ use super::reach::hosts;
 use super::records::form::Form as Entry;
 use super::{
     api, assets, bays, begin, changes, hand, health, invented, job, measure, people, plan, practice, raise,
-    records, replay, settings, shelf, sign_in, today,
+    records, replay, settings, shelf, shown_as, sign_in, today,
 };
 use crate::wire;
 
@@ -414,8 +414,16 @@ async fn guard(State((house, need)): State<(Shared, Need)>, request: Request, ne
     };
     match verdict {
         Ok(()) => {
-            parts.extensions.insert(caller);
-            next.run(Request::from_parts(parts, body)).await
+            parts.extensions.insert(caller.clone());
+            let writes = changes_something(&parts) && need != Need::Nothing;
+            let request = match writes {
+                true => shown_as::own(parts, body, &caller).await,
+                false => Ok(Request::from_parts(parts, body)),
+            };
+            match request {
+                Ok(request) => next.run(request).await,
+                Err(refused) => refused,
+            }
         }
         Err(Fault::NobodyIsHere) if parts.method == Method::GET && !is_api => {
             Redirect::to(&sign_in::address(&caller.at)).into_response()
@@ -434,10 +442,10 @@ async fn admitted(house: &Shared, caller: &Caller, need: Need) -> Result<(), Fau
         Need::May(act) if may(role, act) == ::records::May::No => {
             Err(Fault::MayNot(format!("{} may not {act} here; ask somebody who may.", any(role))))
         }
-        // Too many wrong PINs: who gave the right one may look, stop a raise and bring it down.
-        Need::May(act) if !matches!(act, Act::Raise | Act::StopRaise) && caller.is_locked() => {
+        // Too many wrong PINs: who gave the right one may look, and do what anybody may to keep others from harm.
+        Need::May(act) if !matches!(act, Act::Raise | Act::StopRaise | Act::TagOut) && caller.is_locked() => {
             Err(Fault::MayNot(
-                "After too many wrong PINs you may only stop a raise or bring it down here.".into(),
+                "After too many wrong PINs you may only stop a raise, bring it down, or take a lift out of service here.".into(),
             ))
         }
         _ => Ok(()),

@@ -48,11 +48,13 @@ impl Sessions {
         Ok(secret)
     }
 
-    /// Whose it is, if it has not run out; it is seen now.
-    pub(crate) fn find(&self, secret: &str) -> Option<Arc<Session>> {
+    /// Whose it is, if it has not run out; what somebody does keeps it open.
+    pub(crate) fn find(&self, secret: &str, by_somebody: bool) -> Option<Arc<Session>> {
         let mut open = self.open();
         let (seen, session) = open.get_mut(secret)?;
-        *seen = Instant::now();
+        if by_somebody {
+            *seen = Instant::now();
+        }
         Some(Arc::clone(session))
     }
 

@@ -66,6 +66,11 @@ pub(super) struct Shop {
 
 impl Shop {
     pub(super) async fn new() -> Self {
+        Self::left_alone(Duration::from_secs(600)).await
+    }
+
+    /// Where whoever leaves a tablet alone for so long is signed out.
+    async fn left_alone(idle: Duration) -> Self {
         let folder = tempfile::tempdir().unwrap();
         let place = folder.path().join("shop.book").display().to_string();
         let admission = |role: Role| Admission {
@@ -98,8 +103,7 @@ impl Shop {
                 book.set_pin(Timestamp::now(), &lead, &person, PIN).await.unwrap();
             }
         }
-        let house =
-            House::with(Place::of(&place), Some(book), Sessions::new(Duration::from_secs(600)), here(), true);
+        let house = House::with(Place::of(&place), Some(book), Sessions::new(idle), here(), true);
         let pages = pages_from(&house, [127, 0, 0, 1]);
         Self { _folder: folder, house, pages }
     }
@@ -139,6 +143,14 @@ impl Shop {
         }
         let bytes = axum::body::to_bytes(answer.into_body(), usize::MAX).await.unwrap();
         Err(String::from_utf8(bytes.to_vec()).unwrap())
+    }
+
+    /// Begins a raise by the plan as its page shows it; where that leads, or the page that says why not.
+    pub(super) async fn begin_raise(&self, cookie: &str, asked: &str) -> Result<String, String> {
+        let (_, plan) = self.ask(&Method::GET, &format!("/plan?{asked}"), cookie, "").await;
+        let seen = plan.split("name=\"made_from\" value=\"").nth(1).and_then(|rest| rest.split('"').next());
+        let seen = seen.unwrap_or("lift=other").replace('=', "%3D").replace(' ', "+");
+        self.form("/raise", cookie, &format!("{asked}&made_from={seen}")).await
     }
 
     /// Asks as a program does.
@@ -303,14 +315,38 @@ async fn pins_cannot_be_tried_without_end() {
 
 #[tokio::test]
 async fn a_session_that_is_left_alone_ends() {
-    let sessions = Sessions::new(Duration::from_millis(30));
+    let sessions = Sessions::new(Duration::from_millis(60));
     let shop = Shop::new().await;
     let book = shop.house.book().await.unwrap();
     let signed = book.check_pin(Timestamp::now(), &"lead".parse().unwrap(), PIN).await.unwrap();
     let secret = sessions.begin(signed).unwrap();
-    assert!(sessions.find(&secret).is_some());
     std::thread::sleep(Duration::from_millis(40));
-    assert!(sessions.find(&secret).is_none());
+    assert!(sessions.find(&secret, true).is_some());
+    std::thread::sleep(Duration::from_millis(40));
+    assert!(sessions.find(&secret, false).is_some());
+    // What a page reads by itself is nobody who is there.
+    std::thread::sleep(Duration::from_millis(40));
+    assert!(sessions.find(&secret, false).is_none());
+}
+
+/// A board that is left open reads itself again and again: whoever was signed in at it is signed out all the same.
+#[tokio::test]
+async fn what_a_page_reads_by_itself_keeps_nobody_signed_in() {
+    let idle = Duration::from_millis(900);
+    let shop = Shop::left_alone(idle).await;
+    for (by_itself, path, stays) in
+        [(false, "/today", true), (true, "/today", false), (false, "/changes", false)]
+    {
+        let cookie = shop.cookie(Role::Lead).await;
+        for _ in 0..4 {
+            tokio::time::sleep(idle / 3).await;
+            let request = Request::get(path).header("cookie", &cookie);
+            let request = if by_itself { request.header("standfast-by-itself", "1") } else { request };
+            shop.send(request.body(Body::empty()).unwrap()).await;
+        }
+        let (status, _) = shop.ask(&Method::GET, "/records", &cookie, "").await;
+        assert_eq!(status == StatusCode::OK, stays, "{path} {by_itself}: {status}");
+    }
 }
 
 /// What the strict policy would stop is on no page, and nothing on a page comes from elsewhere.
@@ -401,4 +437,54 @@ async fn a_check_with_an_item_left_open_is_refused() {
         assert_ne!(status, StatusCode::SEE_OTHER);
         assert!(page.contains(says), "{body}: {page}");
     }
+}
+
+/// Filled in where another was shown as signed in, nothing is written by the name of who is signed in now.
+#[tokio::test]
+async fn nothing_is_written_by_another_name_than_was_shown() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let (lead, technician) = (shop.cookie(Role::Lead).await, shop.cookie(Role::Technician).await);
+    // Every form of every page that sends something says it.
+    let mut forms = 0;
+    for route in routes::all().iter().filter(|route| route.method == Method::GET) {
+        let (_, page) = shop.ask(&Method::GET, &concrete(&route.path), &lead, "").await;
+        for form in page
+            .split("<form ")
+            .skip(1)
+            .filter(|form| form.split('>').next().unwrap().contains("method=\"post\""))
+        {
+            assert!(form.contains("name=\"shown_as\" value=\"lead\""), "{}: {form}", route.path);
+            forms += 1;
+        }
+    }
+    assert!(forms > 40, "{forms}");
+    let tag = |shown: &str| format!("lift=north-bay&words=oil&shown_as={shown}");
+    for shown in ["technician", ""] {
+        let (status, page) = shop.ask(&Method::POST, "/enter/tag", &lead, &tag(shown)).await;
+        assert_eq!(status, StatusCode::CONFLICT);
+        assert!(page.contains("now lead is signed in") && page.contains("Nothing was written"), "{page}");
+    }
+    let as_program = |shown: &str| {
+        let request =
+            Request::post("/api/raise").header("cookie", &lead).header("content-type", "application/json");
+        let body = r#"{"lift":"north-bay","vehicle":"hatchback"}"#;
+        shop.send(request.header("standfast-shown-as", shown).body(Body::from(body)).unwrap())
+    };
+    assert_eq!(as_program("technician").await.0, StatusCode::CONFLICT);
+    let files = |shown: &str| {
+        let body = format!(
+            "--x\r\ncontent-disposition: form-data; name=\"shown_as\"\r\n\r\n{shown}\r\n--x\r\ncontent-disposition: form-data; name=\"files\"; filename=\"a.toml\"\r\n\r\nx\r\n--x--\r\n"
+        );
+        let request = Request::post("/take-in")
+            .header("cookie", &lead)
+            .header("content-type", "multipart/form-data; boundary=x");
+        shop.send(request.body(Body::from(body)).unwrap())
+    };
+    assert_eq!(files("technician").await.0, StatusCode::CONFLICT);
+    assert_eq!(files("lead").await.0, StatusCode::UNPROCESSABLE_ENTITY, "it is read, and is no lift");
+    let before = shop.house.known().await;
+    assert!(shop.house.book().await.unwrap().shop().await.unwrap().raises.is_empty());
+    shop.form("/enter/tag", &technician, &tag("technician")).await.unwrap();
+    assert_ne!(shop.house.known().await, before);
+    assert_eq!(as_program("lead").await.0, StatusCode::CONFLICT, "the lift is out of service");
 }

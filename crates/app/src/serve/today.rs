@@ -67,7 +67,7 @@ pub(crate) async fn page(
         div #head data-live { (head(&board)) }
         div.shop.board {
             @if !board.lifts.is_empty() { (tray(&shop, &choices, &found, &address)) }
-            section #fits aria-live="polite" { (told) }
+            section #fits aria-live="polite" data-live { (told) }
             div #board data-live { (all(&shop, &board, answers.as_deref().unwrap_or_default(), &caller)) }
         }
     };

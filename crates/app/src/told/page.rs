@@ -120,9 +120,9 @@ fn hold_points(page: &mut String) {
             page,
             "| `{point}` | {} | {} |",
             super::raise::sentence(point, &outline, sheets::Units::Metric),
-            look_for(point, &outline, None)
+            look_for(point, &outline, None, None)
                 .into_iter()
-                .chain(typed(point, &outline).map(str::to_owned))
+                .chain(typed(point, &outline, None).map(str::to_owned))
                 .collect::<Vec<_>>()
                 .join(" ")
         );

@@ -1,11 +1,13 @@
 //! Where a raise stands, what comes next, what to look and listen for.
 
+use std::cmp::Ordering;
 use std::fmt::Write as _;
 
 use jiff::Timestamp;
 use records::{Fitness, Hall, HoldPoint, Outline, Position, Progress, Raise, RaiseNumber, fitness};
 use sheets::Units;
 use sheets::units::Round;
+use sheets::words::capital;
 use statics::Length;
 
 use crate::wire::board as wire;
@@ -17,12 +19,53 @@ pub(crate) fn sentence(point: HoldPoint, outline: &Outline, units: Units) -> Str
 }
 
 /// Hold point, what to look and listen for before it is confirmed. Common practice, no source, where nothing is named.
-/// `unfinished` is the state in which it comes down, where work was begun and not ended.
-pub(crate) fn look_for(point: HoldPoint, outline: &Outline, unfinished: Option<&str>) -> Vec<String> {
+/// `unfinished` is the state in which it comes down, where work was begun and not ended; `from` the lock that it leaves, by
+/// which only the way that it goes is told.
+pub(crate) fn look_for(
+    point: HoldPoint,
+    outline: &Outline,
+    unfinished: Option<&str>,
+    from: Option<u16>,
+) -> Vec<String> {
     if let (Some(state), Some(look)) = (unfinished, where_parts_are_off(point)) {
         return vec![format!("The work is not ended: {state}. {look}")];
     }
-    usual(point, outline).into_iter().map(str::to_owned).collect()
+    match point {
+        HoldPoint::HeightReached(later) => on_the_way(way(outline, later, from)),
+        _ => usual(point, outline).into_iter().map(str::to_owned).collect(),
+    }
+}
+
+/// The lock that it was brought to last.
+pub(crate) fn gone_to(progress: &Progress) -> Option<u16> {
+    let outline = &progress.outline;
+    let gone = progress.done.iter().rev().find_map(|(_, point)| match point {
+        HoldPoint::Raised => Some(outline.lock),
+        HoldPoint::HeightReached(later) => Some(lock_of(outline, *later)),
+        _ => None,
+    });
+    gone.unwrap_or(outline.lock)
+}
+
+fn lock_of(outline: &Outline, later: u16) -> Option<u16> {
+    outline.later.get(usize::from(later)).map(|later| later.lock)
+}
+
+/// Whether it goes up or down to one of the later locks, if it is known from where.
+fn way(outline: &Outline, later: u16, from: Option<u16>) -> Option<Ordering> {
+    Some(lock_of(outline, later)?.cmp(&from?))
+}
+
+fn on_the_way(way: Option<Ordering>) -> Vec<String> {
+    const UP: &str = "listen, each lock drops in on both columns. One not heard: stop.";
+    const DOWN: &str = "hold the release by hand, and let go of it above the lock.";
+    const ALIKE: &str = "Look: both carriages move alike; nobody under it.";
+    let alone = |way: &str| vec![capital(way), ALIKE.to_owned()];
+    match way {
+        Some(Ordering::Less) => alone(DOWN),
+        Some(Ordering::Greater) => alone(UP),
+        _ => vec![format!("Up: {UP}"), format!("Down: {DOWN}"), ALIKE.to_owned()],
+    }
 }
 
 /// The state in which it comes down, where the work is not ended, or may not be.
@@ -84,10 +127,7 @@ fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
         HoldPoint::Raised => {
             vec!["Look: roof against ceiling, doors and mirrors against columns; nobody under it."]
         }
-        HoldPoint::HeightReached(_) => vec![
-            "Up: listen, each lock drops in on both columns. One not heard: stop, `standfast raise lock-not-heard`.",
-            "Down: hold the release by hand, and let go of it above the lock. Look: both carriages move alike; nobody under it.",
-        ],
+        HoldPoint::HeightReached(_) => vec![],
         HoldPoint::OnLocks => {
             vec![
                 "Listen: both columns come to rest. Look: both carriages sit on their locks. Nobody goes under before that.",
@@ -164,13 +204,16 @@ pub(crate) fn refused_before(progress: &Progress) -> Option<&'static str> {
 }
 
 /// What to type where it is otherwise.
-pub(crate) fn typed(point: HoldPoint, outline: &Outline) -> Option<&'static str> {
+pub(crate) fn typed(point: HoldPoint, outline: &Outline, from: Option<u16>) -> Option<&'static str> {
     match point {
         HoldPoint::Spotted => Some(
             "Not quite there: `standfast raise measured --spot .. --offset .. --yaw ..` checks the plan as it stands.",
         ),
         HoldPoint::Shaken => Some("Not still: `standfast raise noise` or `standfast raise moved`."),
         HoldPoint::TestRaised if !outline.test_raise_reaches_a_lock() => None,
+        HoldPoint::HeightReached(later) if way(outline, later, from) != Some(Ordering::Less) => {
+            Some("On the way up a lock that was not heard: `standfast raise lock-not-heard`.")
+        }
         HoldPoint::TestRaised | HoldPoint::Raised if outline.lock.is_some() => {
             Some("A lock that was not heard: `standfast raise lock-not-heard`.")
         }
@@ -253,7 +296,8 @@ pub(crate) fn looks(progress: &Progress, is_held_up: bool) -> Vec<String> {
     let again = again.map(|state| {
         format!("{state}: before it is raised again nothing of it hangs loose, and it is all off or all on.")
     });
-    again.into_iter().chain(look_for(next, &progress.outline, left_undone(progress).as_deref())).collect()
+    let looks = look_for(next, &progress.outline, left_undone(progress).as_deref(), gone_to(progress));
+    again.into_iter().chain(looks).collect()
 }
 
 /// As what an earlier raise left the vehicle, before the first step.
@@ -301,7 +345,7 @@ pub(crate) fn state(
             .map(|p| {
                 let is_held_up = !held_up.is_empty();
                 let lost = lost(progress).iter().copied().map(str::to_owned);
-                let typed = typed(p, &progress.outline).map(str::to_owned);
+                let typed = typed(p, &progress.outline, gone_to(progress)).map(str::to_owned);
                 let now = refused_before(progress)
                     .map(str::to_owned)
                     .into_iter()
@@ -380,9 +424,9 @@ mod tests {
             let outline =
                 Outline { lock, first_lock_millimetres, test_raise_millimetres: 205, ..Outline::default() };
             let point = HoldPoint::TestRaised;
-            look_for(point, &outline, None)
+            look_for(point, &outline, None, None)
                 .into_iter()
-                .chain(typed(point, &outline).map(str::to_owned))
+                .chain(typed(point, &outline, None).map(str::to_owned))
                 .collect::<String>()
         };
         assert!(told(100).contains("drops in on both columns") && told(100).contains("raise lock-not-heard"));

@@ -193,8 +193,8 @@ impl Book {
         self.check_pin_though_locked(at, person, pin, false).await
     }
 
-    /// The same for what stops a raise or brings it down, and nothing else if too many wrong PINs were tried: that must not
-    /// leave a vehicle up.
+    /// The same for what stops a raise, brings it down or takes a lift out of service, and nothing else if too many wrong PINs
+    /// were tried: that must not leave a vehicle up, nor a lift in use.
     ///
     /// # Errors
     /// Wrong, none, or too many wrong ones even so.

@@ -1,7 +1,7 @@
 // @ts-check
 // What every page does where scripts run.
 
-import { follow } from "./changes.js";
+import { follow, madeFrom, read } from "./changes.js";
 
 document.documentElement.classList.add("scripted");
 
@@ -10,12 +10,14 @@ const parts = () => /** @type {NodeListOf<HTMLElement>} */ (document.querySelect
 if (parts().length) follow(readAgain);
 
 async function readAgain() {
-  const page = await fetch(location.href);
-  if (!page.ok) return;
-  const read = new DOMParser().parseFromString(await page.text(), "text/html");
+  const { answer, page } = await read(location.href);
+  // Whoever was here is signed out: the way back leads through their PIN.
+  if (answer.redirected) location.reload();
   for (const shown of parts()) {
-    const fresh = read.getElementById(shown.id);
+    const fresh = page.getElementById(shown.id);
     // What did not change stays: nothing is taken from under a finger.
     if (fresh && !fresh.isEqualNode(shown)) shown.innerHTML = fresh.innerHTML;
   }
+  document.dispatchEvent(new Event("read-again"));
+  return madeFrom(page);
 }

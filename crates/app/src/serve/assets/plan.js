@@ -1,11 +1,13 @@
 // @ts-check
 // The plan view to move things on. Every figure comes from the program; here are only fingers and places.
 
+import { BY_ITSELF, follow, pause, read } from "./changes.js";
+
 /** @typedef {{aft_m: number, left_m: number} | {bay_x_m: number, bay_y_m: number}} PadPlace */
 /** @typedef {{spot_m: number, offset_m: number, yaw_rad: number, backwards: boolean, pads: PadPlace[]}} Setup */
 /**
  * @typedef {{api: string, question: Record<string, string>, setup: Setup, home: Setup, ways?: Record<string, Setup>, origin: [number, number],
- *   per_metre: number, step_m: number, step: string}} Bay
+ *   per_metre: number, step_m: number, step: string, made_from?: string}} Bay
  */
 /** What is held, how it lay then, and where it was taken. @typedef {{what: Grip, setup: Setup, from: [number, number]}} Held */
 /** The vehicle, or a pad by its place in the setup. @typedef {"vehicle" | number} Grip */
@@ -27,9 +29,24 @@ const padName = (setup, k) => {
   return name.charAt(0).toUpperCase() + name.slice(1);
 };
 
-const figure = /** @type {HTMLElement | null} */ (document.querySelector(".stage[data-bay]"));
-if (figure) live(figure);
-walk();
+
+/** What stands below the drawing is of the setup with this number. */
+let below = 0;
+
+/** Until it is read anew, what stands below is of another setup. @returns {number} The number of the setup that is shown now. */
+function outdate() {
+  below += 1;
+  const lower = /** @type {HTMLElement | null} */ (document.querySelector("#below"));
+  if (!lower || lower.inert) return below;
+  lower.inert = true;
+  const line = document.createElement("p");
+  line.id = "below-is-old";
+  line.className = "lost";
+  line.setAttribute("role", "status");
+  line.textContent = "Not of this setup: what follows is of one before it, and is read again.";
+  lower.before(line);
+  return below;
+}
 
 /** @param {HTMLElement} figure */
 function live(figure) {
@@ -41,6 +58,8 @@ function live(figure) {
   const trouble = /** @type {HTMLOutputElement} */ (figure.querySelector("#trouble"));
   const said = /** @type {HTMLOutputElement} */ (figure.querySelector("#said"));
   let setup = bay.setup;
+  /** The setup that is shown. */
+  let at = JSON.stringify(setup);
   /** @type {Held | null} */
   let held = null;
   /** What a key moved last: told once it rests. @type {Grip | null} */
@@ -54,8 +73,7 @@ function live(figure) {
   let retry;
 
   /** What stands there is of another setup: until the program answers, nothing is said of this one, and nothing done by it. */
-  const unchecked = () => {
-    const words = "The program does not answer: what you see is the last setup that was checked. It is asked again by itself.";
+  const unchecked = (words = "The program does not answer: what you see is the last setup that was checked. It is asked again by itself.") => {
     const head = answer.querySelector(".head");
     const verdict = answer.querySelector(".verdict");
     if (!head || !verdict) {
@@ -115,7 +133,8 @@ function live(figure) {
     return { ...from, pads };
   };
 
-  const ask = async () => {
+  /** @param {boolean} [byItself] */
+  const ask = async (byItself = false) => {
     if (asking) {
       again = true;
       return;
@@ -125,31 +144,44 @@ function live(figure) {
     const asked = setup;
     clearTimeout(retry);
     const takes = typed;
+    /** Asked by itself, of what is shown: only the book may have changed. */
+    const still = byItself && !typed && JSON.stringify(asked) === at;
+    /** @type {string | undefined} */
+    let now;
     const late = setTimeout(unchecked, LATE);
     try {
       const where = typed && form ? { fields: Object.fromEntries(new FormData(form)) } : { setup };
       typed = false;
       const body = JSON.stringify({ ...bay.question, ...where, named: held === null });
-      const sent = await fetch(bay.api, { method: "POST", headers: { "Content-Type": "application/json" }, body, signal: AbortSignal.timeout(GIVEN_UP) });
+      const headers = { "Content-Type": "application/json", ...(byItself ? BY_ITSELF : {}) };
+      const sent = await fetch(bay.api, { method: "POST", headers, body, signal: AbortSignal.timeout(GIVEN_UP) });
       const told = await sent.json();
       if (sent.ok) {
         picture.innerHTML = told.picture;
-        answer.innerHTML = told.told;
+        // What did not change stays: nothing is taken from under a finger.
+        const fresh = document.createElement("div");
+        fresh.innerHTML = told.told;
+        if (fresh.innerHTML !== answer.innerHTML) answer.innerHTML = told.told;
+        if (standing && held === null) standing.innerHTML = told.standing;
         const rests = !again && held === null;
         if (takes || rests) setup = told.setup;
         if (!typed) fill(told.fields ?? {});
         grips(rests ? setup : asked);
-        if (rests) rested(told.page);
+        if (bay.made_from && told.made_from !== bay.made_from) other();
+        else if (!still) lower(rests ? told.page : undefined);
+        if (rests) at = JSON.stringify(setup);
       } else {
+        outdate();
         answer.replaceChildren(...refusal(told));
       }
+      now = told.now ?? "";
       trouble.value = "";
       // Read by whoever measures it: from the question to the picture.
       figure.dataset.took = String(Math.round(performance.now() - began));
     } catch {
       typed ||= takes;
       unchecked();
-      retry = setTimeout(() => void ask(), AGAIN);
+      retry = setTimeout(() => void ask(true), AGAIN);
     }
     clearTimeout(late);
     await new Promise((resolve) => setTimeout(resolve, PACE - (performance.now() - began)));
@@ -158,7 +190,28 @@ function live(figure) {
       again = false;
       void ask();
     }
+    return now;
   };
+
+  const standing = document.querySelector("#standing");
+  /** Lift, vehicle, job or limits are others than those that this page was made from: it is made anew, where somebody asks for that. */
+  const other = () => {
+    outdate();
+    unchecked("What this plan was made from has changed. ");
+    const again = document.createElement("a");
+    again.href = location.href;
+    again.textContent = "Look at it as it is now.";
+    (answer.querySelector(".lost") ?? trouble).append(again);
+  };
+  // The lift may be taken, or out of service, or its check of the day be missing, since the page was shown.
+  if (standing) {
+    follow(async () => {
+      while (held !== null || asking) await pause(PACE);
+      const now = await ask(true);
+      if (now === undefined) throw new Error("not answered");
+      return now;
+    });
+  }
 
   window.addEventListener("online", () => {
     if (answer.querySelector(".lost") || trouble.value) void ask();
@@ -183,19 +236,29 @@ function live(figure) {
     });
   }
 
-  /** What is below the drawing, for where things rest; the address says it too. @param {string | undefined} page */
-  const rested = async (page) => {
+  /** What is below the drawing is of another setup now; for where things rest it is read, and the address says it too. @param {string | undefined} page */
+  const lower = async (page) => {
+    const own = outdate();
+    const shown = /** @type {HTMLElement | null} */ (document.querySelector("#below"));
+    if (page === undefined) return;
     if (keyed !== null) said.value = spoken(keyed);
     keyed = null;
-    const below = document.querySelector("#below");
-    if (!page || !below) return;
+    if (!shown) return;
     remember(page);
-    const sent = await fetch(page);
-    const fresh = new DOMParser().parseFromString(await sent.text(), "text/html").querySelector("#below");
-    if (!fresh || held !== null || again) return;
-    const open = [...below.querySelectorAll("details")].map((one) => one.open);
-    fresh.querySelectorAll("details").forEach((one, k) => { one.open = open[k] ?? one.open; });
-    below.innerHTML = fresh.innerHTML;
+    while (own === below) {
+      const fresh = await read(page).then((one) => one.page.querySelector("#below"), () => null);
+      // An answer that is not to the last question is none.
+      if (own !== below) return;
+      if (fresh) {
+        const open = [...shown.querySelectorAll("details")].map((one) => one.open);
+        fresh.querySelectorAll("details").forEach((one, k) => { one.open = open[k] ?? one.open; });
+        shown.innerHTML = fresh.innerHTML;
+        shown.inert = false;
+        document.querySelector("#below-is-old")?.remove();
+        return;
+      }
+      await pause(AGAIN);
+    }
   };
 
   /** For whoever hears the page. @param {Grip} what */
@@ -333,10 +396,12 @@ function walk() {
     if (!(to instanceof HTMLAnchorElement) || event.ctrlKey || event.metaKey || event.shiftKey) return;
     event.preventDefault();
     const rel = to.rel;
+    const own = below;
     try {
       const sent = await fetch(to.href);
       const fresh = new DOMParser().parseFromString(await sent.text(), "text/html").querySelector("#states");
       const states = document.querySelector("#states");
+      if (own !== below) return;
       if (!sent.ok || !fresh || !states) return location.assign(to.href);
       states.innerHTML = fresh.innerHTML;
       const next = (rel && states.querySelector(`a[rel=${rel}]`)) || states.querySelector("[aria-current=step]");
@@ -346,3 +411,33 @@ function walk() {
     }
   });
 }
+
+/** What is picked anew is not what is answered, until it is asked for. */
+function pick() {
+  const form = document.querySelector("form.pick[action='/plan']");
+  const plan = /** @type {HTMLElement | null} */ (document.querySelector("div.plan"));
+  if (!form || !plan) return;
+  const picks = [...form.querySelectorAll("select")];
+  const asked = picks.map((one) => ([...one.options].find((option) => option.defaultSelected) ?? one.options[0])?.value);
+  const look = () => {
+    const other = picks.some((one, k) => one.value !== asked[k]);
+    plan.inert = other;
+    document.querySelector("main")?.classList.toggle("unasked", other);
+    if (!other) return document.querySelector("#unasked")?.remove();
+    if (document.querySelector("#unasked")) return;
+    const line = document.createElement("p");
+    line.id = "unasked";
+    line.className = "lost";
+    line.setAttribute("role", "status");
+    line.textContent = "What is answered below is not of what you picked: press Plan.";
+    form.closest("details")?.after(line);
+  };
+  form.addEventListener("change", look);
+  // Coming back, a browser fills in again what was picked.
+  window.addEventListener("pageshow", look);
+}
+
+const figure = /** @type {HTMLElement | null} */ (document.querySelector(".stage[data-bay]"));
+if (figure) live(figure);
+walk();
+pick();

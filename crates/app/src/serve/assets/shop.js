@@ -15,6 +15,8 @@ function shop(tray, form) {
   /** What is held, and where it was taken. @type {{chip: HTMLElement, ghost: HTMLElement | null, from: [number, number]} | null} */
   let held = null;
   let asked = 0;
+  /** What is on the way was asked of the board as it was. @type {[string, string | null] | null} */
+  let open = null;
   /** What was dragged is no touch. */
   let dragged = false;
 
@@ -23,6 +25,7 @@ function shop(tray, form) {
   /** What every bay says; told in each bay, and in full where a bay was pointed at. @param {string} vehicle @param {string | null} on */
   const ask = async (vehicle, on) => {
     const question = ++asked;
+    open = [vehicle, on];
     if (on !== null) {
       fits.replaceChildren(note("Every bay is asked …"));
       fits.scrollIntoView({ block: "nearest" });
@@ -32,6 +35,7 @@ function shop(tray, form) {
       const sent = await fetch("/api/bays", { method: "POST", headers: { "Content-Type": "application/json" }, body });
       const said = await sent.json();
       if (question !== asked) return;
+      open = null;
       if (sent.ok) mark(said.bays);
       if (on === null) return;
       if (sent.ok) fits.innerHTML = said.told;
@@ -128,6 +132,10 @@ function shop(tray, form) {
     if (!(chip instanceof HTMLElement)) return;
     event.preventDefault();
     if (!dragged) choose(chip.dataset.vehicle ?? "", "");
+  });
+
+  document.addEventListener("read-again", () => {
+    if (open) void ask(...open);
   });
 
   // What is typed finds, key by key.

@@ -29,23 +29,29 @@ fn labels() -> impl Iterator<Item = (&'static str, &'static str)> {
     FIELDS.into_iter().map(|(_, question, label)| (question, label))
 }
 
+/// Of a figure that was typed without one.
+fn unit(key: &str, is_us: bool) -> &'static str {
+    match (key == "weight.total", is_us) {
+        (true, true) => "lb",
+        (true, false) => "kg",
+        (false, true) => "in",
+        (false, false) => "mm",
+    }
+}
+
 /// The answers that these fields give; `None` if none of them is there. Of figures without a unit it is the one that
 /// the form says.
 pub(crate) fn answers(fields: &BTreeMap<String, String>) -> Option<Answers> {
     let mut answers = Answers::new();
-    let unit = |key: &str| match (key == "weight.total", field(fields, "units")) {
-        (true, Some("us")) => "lb",
-        (true, _) => "kg",
-        (false, Some("us")) => "in",
-        (false, _) => "mm",
-    };
+    let is_us = field(fields, "units") == Some("us");
     for (name, key, _) in FIELDS {
         if let Some(text) = field(fields, name) {
             let papers = key == "weight.total"
                 && !text.contains("+-")
                 && !text.contains('±')
                 && !text.contains(" by ");
-            let pairs = [("value", text), ("unit", unit(key)), ("doubt", if papers { "papers" } else { "" })];
+            let pairs =
+                [("value", text), ("unit", unit(key, is_us)), ("doubt", if papers { "papers" } else { "" })];
             answers.insert(key.into(), pairs.map(|(k, v)| (k.to_owned(), v.to_owned())).into());
         }
     }
@@ -129,6 +135,17 @@ pub(crate) fn form(lift: &str, job: &str, filled: &BTreeMap<String, String>, uni
         }
     };
     let now = |name: &str| filled.get(name).map_or("", String::as_str);
+    // What was typed without a unit is of the system in which it was typed, whatever is shown now.
+    let was_us = field(filled, "units") == Some("us");
+    let figure = |name: &str, key: &str| {
+        let text = now(name);
+        let is_bare = !text.is_empty() && !text.chars().any(|c| c.is_alphabetic() || "'\"′″".contains(c));
+        if is_bare && was_us != (units == Units::Us) {
+            format!("{text} {}", unit(key, was_us))
+        } else {
+            text.to_owned()
+        }
+    };
     let questions = Subject::Vehicle.questions(&Answers::new());
     html! {
         details.sheet open[looked.is_some()] {
@@ -140,7 +157,7 @@ pub(crate) fn form(lift: &str, job: &str, filled: &BTreeMap<String, String>, uni
                 input type="hidden" name="units" value=(if units == Units::Us { "us" } else { "metric" });
                 @for (name, key, label) in FIELDS {
                     label { (label) @if key == "rear.left" { span.note { "empty = as in front" } }
-                        input name=(name) value=(now(name)) autocomplete="off" required[key != "rear.left"];
+                        input name=(name) value=(figure(name, key)) autocomplete="off" required[key != "rear.left"];
                         (wrong(key))
                     }
                 }

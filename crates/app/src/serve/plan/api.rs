@@ -13,6 +13,7 @@ use crate::serve::fault::ApiFault;
 use crate::serve::house::Shared;
 use crate::serve::picture;
 use crate::serve::shelf::{self, Asked};
+use crate::serve::shown_as;
 use crate::wire::plan::Answer;
 
 /// Name and version of the answer.
@@ -49,6 +50,12 @@ pub(crate) struct Checked {
     picture: String,
     /// The answer as the page shows it.
     told: String,
+    /// That the lift is taken or must not be used, as the page shows it; empty = neither, or it was not asked for names.
+    standing: String,
+    /// What it was made from: lift, vehicle, job and limits, each by its text.
+    made_from: String,
+    /// As of when it is: the book's last event, and the shop's day.
+    now: String,
     /// Address of the page of this setup.
     page: String,
 }
@@ -61,20 +68,25 @@ pub(crate) async fn setup(
 ) -> Result<Json<Checked>, ApiFault> {
     let Question { lift, vehicle, job, setup, named } = question;
     let asked = Asked { lift, vehicle, job };
-    let worked = shelf::worked(&house, shelf::texts(&house, &asked).await?).await?;
+    let texts = shelf::texts(&house, &asked).await?;
+    let made_from = shelf::made_from(&texts);
+    let worked = shelf::worked(&house, texts).await?;
     let plan = worked.answered(&setup.setup()?)?;
     // Back at the best it is the plan again, to be raised.
     let is_best = Moved::of(&plan).pairs().eq(Moved::of(worked.plan()).pairs());
     let scene = if is_best { worked.scene() } else { worked.moved(&plan) };
     // What can be done with it is offered once the finger is gone.
     let shop = if named { house.shop().await? } else { None };
-    let view = View::new(scene, Some(&asked), &caller, shop.as_ref());
+    let view = View::new(scene, Some(&asked), &caller, shop.as_ref()).made_from(made_from.clone());
     Ok(Json(Checked {
         contract: CONTRACT,
         setup: Placed::of(&plan),
         answer: convert::plan::answer(&worked.moved(&plan), caller.units),
         picture: picture::from_above(&view.scene, &worked.window, caller.units, named),
-        told: told::answer(&view).into_string(),
+        told: shown_as::carried(told::answer(&view), &caller).into_string(),
+        standing: told::standing(&view).into_string(),
+        made_from,
+        now: caller.now.to_string(),
         page: told::address(&asked, &told::moved(&view.scene)),
     }))
 }

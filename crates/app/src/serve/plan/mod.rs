@@ -144,6 +144,13 @@ fn pick(
         vehicles.extend(others.take(OFFERED).cloned());
     }
     let left = choices.vehicles.len() - vehicles.len();
+    // What was asked for by its name stays picked, though it is not among those that are offered.
+    let mut jobs = choices.jobs.clone();
+    if let Some(asked) = asked.filter(|asked| !asked.job.is_empty())
+        && !jobs.iter().any(|job| job.id == asked.job)
+    {
+        jobs.push(Choice { id: asked.job.clone(), name: asked.job.clone() });
+    }
     let named = |all: &[Choice], id: &str, none: &str| {
         let name = all.iter().find(|choice| choice.id == id).map(|choice| choice.name.clone());
         name.unwrap_or_else(|| if id.is_empty() { none.to_owned() } else { id.to_owned() })
@@ -175,7 +182,7 @@ fn pick(
             (select("vehicle", "Vehicle", &vehicles, picked, asked.is_some_and(Asked::is_quick).then_some("by its figures, below")))
             label { "Or find it by its mark" input type="search" name="find" list="marks" autocomplete="off" value=[sought] placeholder="fleet number, plate, VIN"; }
             datalist id="marks" { @for choice in &vehicles { option value=(choice.name) {} } }
-            (select("job", "Job", &choices.jobs, asked.map(|a| a.job.as_str()), Some("raise and lower only")))
+            (select("job", "Job", &jobs, asked.map(|a| a.job.as_str()), Some("raise and lower only")))
             button.main { "Plan" }
             @if left > 0 { p.note { (left) " more vehicles: type a part of the mark, and those that have it are offered." } }
             @if !choices.invented.is_empty() {

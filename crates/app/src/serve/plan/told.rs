@@ -112,15 +112,19 @@ fn must_not_be_used(view: &View<'_>) -> Markup {
     }
 }
 
+/// What of the lift comes before anything that the plan says.
+pub(super) fn standing(view: &View<'_>) -> Markup {
+    html! { (must_not_be_used(view)) (is_taken(view)) }
+}
+
 /// Everything: the answer, the drawing to move things on, then what is one step away.
 pub(super) fn whole(view: &View<'_>, worked: &Worked, asked: &Asked, state: usize) -> Markup {
     let (scene, units) = (&view.scene, view.caller.units);
     html! {
-        (must_not_be_used(view))
-        (is_taken(view))
+        div #standing { (standing(view)) }
         div.plan {
             div #answer { (answer(view)) }
-            (stage(scene, worked, asked, units))
+            (stage(view, worked, asked))
         }
         // Read again when what was moved rests.
         div #below {
@@ -297,7 +301,8 @@ fn least(scene: &Scene<'_>, asked: Option<&Asked>, units: Units) -> Markup {
 }
 
 /// The plan view with what a script needs to move things on it.
-fn stage(scene: &Scene<'_>, worked: &Worked, asked: &Asked, units: Units) -> Markup {
+fn stage(view: &View<'_>, worked: &Worked, asked: &Asked) -> Markup {
+    let (scene, units) = (&view.scene, view.caller.units);
     let describes = format!(
         "From above: front wheel {}. Pads, lifting areas, centre of gravity and the figure that the pads span.",
         words::spot(scene, units)
@@ -308,6 +313,7 @@ fn stage(scene: &Scene<'_>, worked: &Worked, asked: &Asked, units: Units) -> Mar
             "api": "/api/setup",
             "question": { "lift": asked.lift, "vehicle": asked.vehicle, "job": asked.job },
             "setup": Placed::of(scene.plan), "home": Placed::of(worked.plan()),
+            "made_from": view.made_from,
         }),
         describes: &describes,
         units,

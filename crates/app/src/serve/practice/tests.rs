@@ -120,7 +120,7 @@ impl Shop {
     /// Set by the instructor, with these texts.
     async fn set(&self, lift: &str, vehicle: &str, job: Option<&str>, hides: &[Hidden]) -> u64 {
         let secret = &self.signed["teach"];
-        let signed = self.house.sessions.find(secret).unwrap();
+        let signed = self.house.sessions.find(secret, true).unwrap();
         let texts = [("lift", Some(lift)), ("vehicle", Some(vehicle)), ("job", job)];
         let inputs = texts.into_iter().filter_map(|(kind, text)| Some((kind.to_owned(), Kept::new(text?))));
         let new = NewPractice {

@@ -145,12 +145,14 @@ pub(crate) async fn lift(
     let made = if sheet.year == 0 { "not known".to_owned() } else { sheet.year.to_string() };
     let body = html! {
         h1 { (sheet.bay) }
-        @if why.is_empty() {
-            section.told.done { p { "May be used." } }
-        } @else {
-            section.told.refused { h2 { "Must not be used" } (missing::told(&why, &shop, &caller)) }
+        div #standing data-live {
+            @if why.is_empty() {
+                section.told.done { p { "May be used." } }
+            } @else {
+                section.told.refused { h2 { "Must not be used" } (missing::told(&why, &shop, &caller)) }
+            }
         }
-        dl.facts {
+        dl #facts .facts data-live {
             @for (what, says) in [
                 ("Name in the book", id.to_string()), ("Maker", sheet.maker.clone()), ("Type", sheet.model.clone()),
                 ("Serial number", sheet.serial.clone()), ("Year of make", made), ("May carry", sheet.capacity.clone()),
@@ -164,7 +166,7 @@ pub(crate) async fn lift(
         }
         p { a.button href={ "/lift/" (id) "/file" } download { "Its file, to hand to another shop" } }
         h2 { "What happened since " (year) }
-        (rows(&book, &shop, &events, &caller).await?)
+        div #happened data-live { (rows(&book, &shop, &events, &caller).await?) }
     };
     Ok(page(&sheet.bay, body, &caller))
 }

@@ -70,7 +70,7 @@ async fn a_lift_that_may_not_be_used_is_named_with_why_and_not_offered() {
     assert!(!told.contains("/plan?lift=mill-bay"), "{told}");
 
     let lead = shop.cookie(Role::Lead).await;
-    shop.form("/raise", &lead, "lift=north-bay&vehicle=hatchback&job=").await.unwrap();
+    shop.begin_raise(&lead, "lift=north-bay&vehicle=hatchback&job=").await.unwrap();
     let (bays, told) = asked(&shop, json!({ "vehicle": "pickup" })).await;
     assert_eq!((&bays[0]["taken_by"], &bays[0]["best"]), (&json!(1), &json!(false)), "it is taken");
     assert!(told.contains("No bay that is free and may be used takes it."), "{told}");

@@ -87,7 +87,7 @@ async fn a_mark_leads_to_its_plan() {
     assert_eq!(page.matches("href=\"/plan/kept/").count(), 1, "{page}");
     assert!(page.contains(&format!("href=\"{kept}\"")), "{page}");
     // Begun by that plan, the raise is found as well.
-    shop.form("/raise", &cookie, query).await.unwrap();
+    shop.begin_raise(&cookie, query).await.unwrap();
     let (_, page) = shop.ask(&Method::GET, &of_mark, &cookie, "").await;
     assert!(page.contains("Raise 1 begun"), "{page}");
 }

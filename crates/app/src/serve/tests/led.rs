@@ -58,3 +58,70 @@ async fn what_was_measured_and_refused_is_confirmed_with_words() {
     }
     assert_eq!(led.now().await["raise"]["next"]["point"], "arm-locks-engaged");
 }
+
+/// What is not right is written however old the page is from which it is said, and once however often it is sent.
+#[tokio::test]
+async fn what_is_not_right_is_written_from_an_old_page_and_once() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let led = Led::begin(&shop).await;
+    let seen = led.now().await["seen"].clone();
+    led.until("test-raised").await;
+    let noise = format!("seen={seen}&what=noise&words=a+creak+at+the+rear");
+    for _ in 0..2 {
+        assert_eq!(shop.form("/raise/1/not-right", &led.cookie, &noise).await.unwrap(), "/raise/1");
+    }
+    let page = led.page("/raise/1").await;
+    assert_eq!(page.matches("a creak at the rear").count(), 1, "{page}");
+    // The same heard again is heard again.
+    let again = format!("seen={}&what=noise&words=a+creak+at+the+rear", led.now().await["seen"]);
+    shop.form("/raise/1/not-right", &led.cookie, &again).await.unwrap();
+    assert_eq!(led.page("/raise/1").await.matches("a creak at the rear").count(), 2);
+    // By whom else it is said, it is another's word.
+    let learner = shop.cookie(Role::Learner).await;
+    shop.form("/raise/1/not-right", &learner, &again).await.unwrap();
+    assert_eq!(led.page("/raise/1").await.matches("a creak at the rear").count(), 3);
+    // Nothing is confirmed by such a page.
+    let confirms = format!("seen={seen}&point=pads-seated");
+    let refused = shop.form("/raise/1/confirm", &led.cookie, &confirms).await.unwrap_err();
+    assert!(refused.contains("went on since this page was shown"), "{refused}");
+}
+
+#[tokio::test]
+async fn what_was_refused_comes_back_as_it_was_written() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let led = Led::begin(&shop).await;
+    let seen = led.now().await["seen"].clone();
+    let lock = format!("seen={seen}&what=lock&words=silence+on+the+right");
+    let refused = shop.form("/raise/1/not-right", &led.cookie, &lock).await.unwrap_err();
+    assert!(refused.contains("class=\"told refused\""), "{refused}");
+    assert!(refused.contains(">silence on the right</textarea>"), "{refused}");
+    led.say("abandon", json!({ "words": "towed away" })).await;
+    let refused = shop.form("/raise/1/not-right", &led.cookie, &lock).await.unwrap_err();
+    assert!(refused.contains("“silence on the right”") && refused.contains("/enter/defect"), "{refused}");
+}
+
+/// The locks that a picture from the left draws, by the height that it writes beside the vehicle.
+#[tokio::test]
+async fn at_a_later_lock_that_lock_is_pictured_and_its_way_told() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let led =
+        Led::begin_with(&shop, json!({ "lift": "north-bay", "vehicle": "hatchback", "job": "brakes" })).await;
+    let drawn = |page: &str| {
+        let svg = page.find("aria-label=\"From the left").unwrap();
+        page[svg..svg + page[svg..].find("</svg>").unwrap()].to_owned()
+    };
+    led.until("raised").await;
+    let first = drawn(&led.page("/raise/1").await);
+    led.until("height-2-reached").await;
+    let page = led.page("/raise/1").await;
+    assert!(page.contains("Hold the release by hand, and let go of it above the lock."), "{page}");
+    assert!(!page.contains("Up:") && !page.contains("Down:") && !page.contains("drops in"), "{page}");
+    assert!(!page.contains("standfast raise"), "{page}");
+    let reached = drawn(&page);
+    assert_ne!(reached, first);
+    led.until("on-locks").await;
+    assert_eq!(drawn(&led.page("/raise/1").await), reached);
+    let step = 1 + led.now().await["raise"]["done"].as_array().unwrap().len();
+    led.say("confirm", json!({ "point": "on-locks" })).await;
+    assert_eq!(drawn(&led.step(step).await), reached, "walked through afterwards");
+}

@@ -112,7 +112,7 @@ async fn the_first_steps_lead_on_until_a_raise_can_begin() {
     let bay = first_raise(&page).split("<h3>North bay</h3>").nth(1).unwrap();
     assert!(bay.starts_with("<p>Nothing is missing here."), "{bay}");
     assert!(board.contains("/first-steps#first-raise"));
-    shop.form("/raise", &lead, "lift=north-bay&vehicle=hatchback&job=").await.unwrap();
+    shop.begin_raise(&lead, "lift=north-bay&vehicle=hatchback&job=").await.unwrap();
     assert!(!steps(&lead).await.contains("first-raise"));
     let (_, board) = shop.ask(&Method::GET, "/today", &lead, "").await;
     assert!(!board.contains("/first-steps#first-raise"));

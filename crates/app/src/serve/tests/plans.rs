@@ -34,8 +34,7 @@ async fn a_plan_is_in_the_units_that_were_chosen() {
     {
         let cookie = format!("{}; units={units}", shop.cookie(Role::Lead).await);
         let (_, plan) = shop.ask(&Method::GET, AT, &cookie, "").await;
-        let raise =
-            shop.form("/raise", &cookie, "lift=north-bay&vehicle=hatchback&job=brakes").await.unwrap();
+        let raise = shop.begin_raise(&cookie, "lift=north-bay&vehicle=hatchback&job=brakes").await.unwrap();
         let (_, raise_page) = shop.ask(&Method::GET, &raise, &cookie, "").await;
         shop.form(
             &format!("{raise}/abandon"),
@@ -148,10 +147,10 @@ async fn a_plan_offers_what_whoever_is_here_may_do() {
     assert!(page.contains("/sign-in?then=/plan"), "{page}");
     let learner = shop.cookie(Role::Learner).await;
     let names = "lift=north-bay&vehicle=hatchback&job=brakes";
-    let why = shop.form("/raise", &learner, names).await.unwrap_err();
+    let why = shop.begin_raise(&learner, names).await.unwrap_err();
     assert!(why.contains("second person"), "{why}");
     let with = format!("{names}&second=technician&second_pin={PIN}");
-    assert_eq!(shop.form("/raise", &learner, &with).await.unwrap(), "/raise/1");
+    assert_eq!(shop.begin_raise(&learner, &with).await.unwrap(), "/raise/1");
 }
 
 /// A vehicle by its figures is named, and the way leads back to the plan that it was named for.
@@ -213,7 +212,7 @@ async fn a_plan_is_printed_with_the_mark_of_the_book() {
 async fn papers_of_the_book_are_taken_along() {
     let shop = Shop::with_lifts(&["north-bay"]).await;
     let cookie = shop.cookie(Role::Technician).await;
-    let raise = shop.form("/raise", &cookie, "lift=north-bay&vehicle=hatchback").await.unwrap();
+    let raise = shop.begin_raise(&cookie, "lift=north-bay&vehicle=hatchback").await.unwrap();
     for (path, name) in
         [(format!("{raise}/record"), "raise-1.pdf"), ("/examination/1/report".into(), "examination-1.pdf")]
     {
@@ -323,7 +322,7 @@ async fn what_paper_cannot_show_is_told_where_it_is_offered() {
     assert!(page.contains(BOXES) && page.contains("(U+738B U+5C0F U+660E)"), "{page}");
     shop.form("/enter/confirmation", &cookie, "examination=2").await.unwrap();
     // A raise: what its people said.
-    let raise = shop.form("/raise", &cookie, "lift=north-bay&vehicle=hatchback").await.unwrap();
+    let raise = shop.begin_raise(&cookie, "lift=north-bay&vehicle=hatchback").await.unwrap();
     let (_, page) = shop.ask(&Method::GET, &raise, &cookie, "").await;
     assert!(!page.contains(BOXES), "{page}");
     let seen = filled(&page, "seen");
@@ -373,4 +372,53 @@ async fn who_has_left_the_shop_is_nobody_here() {
     }
     let (_, board) = shop.ask(&Method::GET, "/today", &tech, "").await;
     assert!(board.contains(">Sign in<"), "{board}");
+}
+
+/// A raise goes by a plan that somebody looked at, also after things were moved and put back.
+#[tokio::test]
+async fn a_plan_that_nobody_saw_begins_no_raise() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let cookie = shop.cookie(Role::Lead).await;
+    let named = "lift=north-bay&vehicle=hatchback&job=brakes";
+    for unseen in [named.to_owned(), format!("{named}&made_from=")] {
+        let why = shop.form("/raise", &cookie, &unseen).await.unwrap_err();
+        assert!(why.contains("Nobody looked at the plan"), "{why}");
+    }
+    let (_, plan) = shop.ask(&Method::GET, AT, &cookie, "").await;
+    let stage: serde_json::Value = serde_json::from_str(&filled_bay(&plan)).unwrap();
+    let question = json!({ "lift": "north-bay", "vehicle": "hatchback", "job": "brakes", "setup": stage["home"], "named": true });
+    let answer = shop.json("/api/setup", &cookie, question).await;
+    let told = answer["told"].as_str().unwrap();
+    assert_eq!(filled(told, "made_from"), filled(&plan, "made_from"));
+    assert_eq!(answer["made_from"], filled(&plan, "made_from"));
+    assert_eq!(stage["made_from"], filled(&plan, "made_from"));
+    assert_eq!(filled(told, "shown_as"), "lead");
+    // What comes in between is told with the next answer.
+    shop.form("/enter/tag", &cookie, "lift=north-bay&words=oil").await.unwrap();
+    let question = json!({ "lift": "north-bay", "vehicle": "hatchback", "job": "brakes", "setup": stage["home"], "named": true });
+    let answer = shop.json("/api/setup", &cookie, question).await;
+    assert!(answer["standing"].as_str().unwrap().contains("must not be used"), "{answer}");
+    assert!(!answer["told"].as_str().unwrap().contains("action=\"/raise\""), "{answer}");
+}
+
+fn filled_bay(page: &str) -> String {
+    page.split("data-bay=\"").nth(1).unwrap().split('"').next().unwrap().replace("&quot;", "\"")
+}
+
+/// Figures of a quick entry stay what they were typed as, whatever system is shown then.
+#[tokio::test]
+async fn figures_without_a_unit_keep_the_one_that_they_were_typed_in() {
+    let shop = Shop::new().await;
+    let at = "/plan?lift=north-bay&units=metric&wheelbase=2520&mass=1180&body=hatchback&drive=front&front=580&rear=19,8+dm&left=70+cm";
+    for (units, wheelbase, mass, left) in
+        [("us", "2520 mm", "1180 kg", "70 cm"), ("metric", "2520", "1180", "70 cm")]
+    {
+        let (_, page) = shop.ask(&Method::GET, at, &format!("units={units}"), "").await;
+        let form = &page[page.find("<form class=\"quick\"").unwrap()..];
+        for (name, value) in
+            [("units", units), ("wheelbase", wheelbase), ("mass", mass), ("left", left), ("rear", "19,8 dm")]
+        {
+            assert_eq!(filled(form, name), value, "{name} in {units}");
+        }
+    }
 }

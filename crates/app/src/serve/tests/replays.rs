@@ -15,8 +15,11 @@ pub(super) struct Led<'a> {
 
 impl<'a> Led<'a> {
     pub(super) async fn begin(shop: &'a Shop) -> Self {
+        Self::begin_with(shop, json!({ "lift": "north-bay", "vehicle": "hatchback" })).await
+    }
+
+    pub(super) async fn begin_with(shop: &'a Shop, begun: Value) -> Self {
         let led = Self { shop, cookie: shop.cookie(Role::Lead).await };
-        let begun = json!({ "lift": "north-bay", "vehicle": "hatchback" });
         led.shop.json("/api/raise", &led.cookie, begun).await;
         led
     }

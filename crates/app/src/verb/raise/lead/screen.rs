@@ -7,7 +7,7 @@ use records::{HoldPoint, PersonId, Raise};
 use sheets::words::{adapters, arm_name, capital, spot, stance, swing};
 use sheets::{Scene, Units};
 
-use crate::told::raise::{sentence, text, typed};
+use crate::told::raise::{gone_to, sentence, text, typed};
 use crate::wire::board as wire;
 
 /// Narrowest and widest lines that are easy to read; own convention.
@@ -16,7 +16,8 @@ const COLUMNS: [usize; 2] = [40, 100];
 /// All of it: the point, its figures, what comes after, what may be answered.
 pub(super) fn whole(mut state: wire::Raise, raise: &Raise, by: &PersonId, figures: &[String]) -> String {
     // What to type where it is otherwise stands among the answers here.
-    let other = raise.progress.next().and_then(|next| typed(next, &raise.progress.outline));
+    let other =
+        raise.progress.next().and_then(|next| typed(next, &raise.progress.outline, gone_to(&raise.progress)));
     state.look_for.retain(|look| Some(look.as_str()) != other);
     let told = text(&state);
     let mut out = told.split("\nThen  ").next().unwrap_or_default().to_owned();
