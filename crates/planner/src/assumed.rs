@@ -136,6 +136,21 @@ pub(crate) fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumpt
         greatest: g.range.greatest.to_metres(),
         source: g.source.into(),
     }));
+    let arms = situation.lift.arms.iter().zip(Corner::ALL);
+    let free: Vec<&str> = arms.filter(|(arm, _)| arm.tooth_pitch.is_none()).map(|(_, c)| c.name()).collect();
+    if !free.is_empty() {
+        found.push(Assumption {
+            what: format!("steps in which the restraint of the arm {} locks", free.join(", ")),
+            kind: Kind::Value,
+            value: 0.0,
+            unit: Unit::Radian,
+            least: 0.0,
+            greatest: 0.0,
+            source: "no teeth are in the lift's file, so it is taken to lock at any swing: where it clicks, count the clicks from \
+                     stop to stop and plan again"
+                .into(),
+        });
+    }
     let mut alike: Vec<(&Measured<Stiffness>, Vec<&str>)> = Vec::new();
     for (arm, corner) in situation.lift.arms.iter().zip(Corner::ALL) {
         let Some(k) = &arm.stiffness_out else { continue };
