@@ -20,10 +20,12 @@ there, Maven's repository was out of reach.
 """
 
 import json
+import os
 import re
 import shutil
 import subprocess
 import sys
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
 DEMO = Path(__file__).resolve().parent.parent / "demo"
@@ -47,7 +49,7 @@ MOST = {"front-end-on-stands": 5}  # pages of a working, where not four: every l
 VERAPDF = shutil.which("verapdf")
 OUTLOUD = shutil.which("outloud", path=Path(sys.executable).parent) or shutil.which("outloud")
 faults = []
-looked = 0
+looked = []
 
 
 def run(*command, codes=(0,)):
@@ -71,8 +73,7 @@ def bare(text):
 
 def looks(where, pdf, paper, one_page):
     """The file itself."""
-    global looked
-    looked += 1
+    looked.append(where)
     checked = subprocess.run(["qpdf", "--check", str(pdf)], capture_output=True, check=False)
     if checked.returncode != 0:
         fault(where, f"qpdf --check: {checked.stdout.decode()}{checked.stderr.decode()}")
@@ -196,56 +197,61 @@ def where_it_stands(where, text, report, refused):
         fault(where, f"{wheel} is missing")
 
 
+def look_at_all_of(program, folder, name, lift, vehicle, job):
+    plan = ["plan", "--lift", DEMO / f"lifts/{lift}.toml", "--vehicle", DEMO / f"vehicles/{vehicle}.toml"]
+    if job:
+        plan += ["--job", DEMO / f"jobs/{job}.toml"]
+    answer = json.loads(run(program, *plan, "--json", codes=(0, 1)))
+    refused = answer["verdict"] == "do-not-raise"
+    for units in ("metric", "us"):
+        for paper in SIZES:
+            at = folder / f"{name}-{units}-{paper}"
+            files = {o: at.with_name(f"{at.name}-{o}.pdf") for o in ("pdf", "pdf-working", "pdf-class")}
+            options = [x for o, file in files.items() for x in (f"--{o}", file)]
+            for file in files.values():
+                file.unlink(missing_ok=True)
+            report = run(program, *plan, "--units", units, "--paper", paper, *options, codes=(0, 1)).decode()
+            bay = files["pdf"]
+            pages = looks(bay.name, bay, paper, one_page=refused)
+            text = text_of(bay)
+            if pages > 2 or (pages == 2) != ("GOES ON ON PAGE 2" in text):
+                fault(bay.name, f"{pages} pages, or it is not said that it goes on")
+            for word in ("values; the working", "No room in the drawing"):
+                if word in text:
+                    fault(bay.name, f"{word}: something announced is missing")
+            rows = figures(bay.name, text, report, refused)
+            where_it_stands(bay.name, text, report, refused)
+            if not refused:
+                high_enough(bay.name, bay, rows)
+            if refused != ("MUST NOT" in text):
+                fault(bay.name, "says another verdict than the plan")
+            for edition in ("pdf-working", "pdf-class"):
+                pages = looks(files[edition].name, files[edition], paper, one_page=False)
+                if edition == "pdf-working" and pages > MOST.get(name, 4):
+                    fault(files[edition].name, f"{pages} pages")
+                if min(size for size, _ in sizes(files[edition])) < 7.95:
+                    fault(files[edition].name, "type of less than 8 points")
+            again = at.with_name(f"{at.name}-again.pdf")
+            again.unlink(missing_ok=True)
+            run(program, *plan, "--units", units, "--paper", paper, "--pdf", again, codes=(0, 1))
+            if again.read_bytes() != bay.read_bytes():
+                fault(bay.name, "other bytes of the same plan")
+            again.unlink()
+
+
 def main():
     program, folder = sys.argv[1], Path(sys.argv[2])
     folder.mkdir(parents=True, exist_ok=True)
-    for name, lift, vehicle, job in JOBS:
-        plan = ["plan", "--lift", DEMO / f"lifts/{lift}.toml", "--vehicle", DEMO / f"vehicles/{vehicle}.toml"]
-        if job:
-            plan += ["--job", DEMO / f"jobs/{job}.toml"]
-        answer = json.loads(run(program, *plan, "--json", codes=(0, 1)))
-        refused = answer["verdict"] == "do-not-raise"
-        for units in ("metric", "us"):
-            for paper in SIZES:
-                at = folder / f"{name}-{units}-{paper}"
-                files = {o: at.with_name(f"{at.name}-{o}.pdf") for o in ("pdf", "pdf-working", "pdf-class")}
-                options = [x for o, file in files.items() for x in (f"--{o}", file)]
-                for file in files.values():
-                    file.unlink(missing_ok=True)
-                report = run(program, *plan, "--units", units, "--paper", paper, *options, codes=(0, 1)).decode()
-                bay = files["pdf"]
-                pages = looks(bay.name, bay, paper, one_page=refused)
-                text = text_of(bay)
-                if pages > 2 or (pages == 2) != ("GOES ON ON PAGE 2" in text):
-                    fault(bay.name, f"{pages} pages, or it is not said that it goes on")
-                for word in ("values; the working", "No room in the drawing"):
-                    if word in text:
-                        fault(bay.name, f"{word}: something announced is missing")
-                rows = figures(bay.name, text, report, refused)
-                where_it_stands(bay.name, text, report, refused)
-                if not refused:
-                    high_enough(bay.name, bay, rows)
-                if refused != ("MUST NOT" in text):
-                    fault(bay.name, "says another verdict than the plan")
-                for edition in ("pdf-working", "pdf-class"):
-                    pages = looks(files[edition].name, files[edition], paper, one_page=False)
-                    if edition == "pdf-working" and pages > MOST.get(name, 4):
-                        fault(files[edition].name, f"{pages} pages")
-                    if min(size for size, _ in sizes(files[edition])) < 7.95:
-                        fault(files[edition].name, "type of less than 8 points")
-                again = at.with_name("again.pdf")
-                again.unlink(missing_ok=True)
-                run(program, *plan, "--units", units, "--paper", paper, "--pdf", again, codes=(0, 1))
-                if again.read_bytes() != bay.read_bytes():
-                    fault(bay.name, "other bytes of the same plan")
-                again.unlink()
+    # Each waits for programs that it starts.
+    with ThreadPoolExecutor(os.cpu_count()) as pool:
+        list(pool.map(lambda job: look_at_all_of(program, folder, *job), JOBS))
     if OUTLOUD:
         heard(folder)
     for what in faults:
         print(f"!! {what}")
     by = ", ".join(["qpdf"] + ["verapdf"] * bool(VERAPDF) + ["those on A4 by outloud"] * bool(OUTLOUD))
-    print(f"{looked} files looked at by {by}, {len(faults)} faults; pictures in {folder}")
-    sys.exit(1 if faults or looked != len(JOBS) * 12 else 0)
+    print(f"{len(looked)} files looked at by {by}, {len(faults)} faults; pictures in {folder}")
+    sys.exit(1 if faults or len(looked) != len(JOBS) * 12 else 0)
 
 
 main()
