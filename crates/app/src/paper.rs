@@ -2,9 +2,10 @@
 
 pub(crate) mod record;
 
+use std::cmp::Ordering;
 use std::fmt;
 
-use records::{HoldPoint, Outline, Progress};
+use records::{HoldPoint, LaterLock, Outline, Progress};
 use sheets::units::Round;
 use sheets::{Paper, PdfFault, Printed, Scene, Units};
 
@@ -109,7 +110,11 @@ fn short(point: HoldPoint, outline: &Outline, test: &str) -> String {
             format!("Done: {}", outline.steps.get(usize::from(step)).map_or("unknown step", String::as_str))
         }
         HoldPoint::HeightReached(later) => match outline.later.get(usize::from(later)) {
-            Some(later) => format!("At lock {}; going up, each heard", later.lock),
+            Some(LaterLock { lock, .. }) => match outline.way_to(later) {
+                Some(Ordering::Greater) => format!("Up to lock {lock}, each lock heard"),
+                Some(_) => format!("Down to lock {lock}, both carriages alike"),
+                None => format!("At lock {lock}; going up, each heard"),
+            },
             None => "At another height".into(),
         },
         HoldPoint::StandsSet => "Stands set".into(),
@@ -182,7 +187,10 @@ mod tests {
         for point in points {
             if point.starts_with("Done: ") {
                 found.push(vec![]);
-            } else if point.starts_with("At lock") || point.starts_with("Up past") {
+            } else if ["At lock", "Up to lock", "Down to lock", "Up past"]
+                .iter()
+                .any(|way| point.starts_with(way))
+            {
                 found.last_mut().expect("one at the least").extend(locks(point));
             }
         }

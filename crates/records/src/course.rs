@@ -118,7 +118,8 @@ impl Outline {
 
     /// Whether it goes up or down to that one. Seated again, it comes from the first lock in the place of the one before: `None`
     /// where that is the other way.
-    fn way_to(&self, later: u16) -> Option<Ordering> {
+    #[must_use]
+    pub fn way_to(&self, later: u16) -> Option<Ordering> {
         let lock = self.lock_of(later);
         let way = lock.cmp(&self.lock_before(later));
         (lock == self.lock || way == lock.cmp(&self.lock)).then_some(way)

@@ -1,6 +1,6 @@
 //! A fleet of any size, the same each time, as a table that `standfast survey` reads.
 //!
-//!     cargo run --workspace --example fleet -- 100000 > fleet.csv
+//!     cargo run -p reference --example fleet -- 100000 > fleet.csv
 //!
 //! Drawn, each vehicle by itself: wheelbase by the percentiles of bodies sold 1981 to 2025 (2.27, 2.75, 4.28 m at p1, p50, p99;
 //! 37 % under 105 in, 81 % up to 127 in: Canadian Vehicle Specifications, Transport Canada), straight lines between; curb mass by 1233,

@@ -88,6 +88,10 @@ fn allowed(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> Vec<Vec<Pa
         return vec![page];
     }
     let InPart { first, second, left } = in_part(scene, units, printed, &half);
+    // A page that lies by itself says of what it is.
+    let [vehicle, lift, job, _] = subjects(scene, units).map(|(_, says)| says);
+    let of = Said::Heading(format!("{vehicle}, {lift}, {job}: {}", words::verdict(scene)));
+    let left: Vec<Said> = (!left.is_empty()).then_some(of).into_iter().chain(left).collect();
     let first = page_of(first);
     match second {
         None => super::go_on(first, &left, 3.5, sides(printed.paper)),
