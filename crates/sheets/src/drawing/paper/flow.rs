@@ -46,12 +46,11 @@ pub(super) fn paragraph(said: &[(bool, String)], size: f64, wide: f64) -> Vec<Sa
             end = 0.0;
         }
         end += own + if end > 0.0 { gap } else { 0.0 };
-        match lines.last_mut() {
-            Some(line) => match line.last_mut() {
+        if let Some(line) = lines.last_mut() {
+            match line.last_mut() {
                 Some((own, says)) if *own == bold => *says = format!("{says} {word}"),
                 _ => line.push((bold, word)),
-            },
-            None => {}
+            }
         }
     }
     lines.into_iter().filter(|line| !line.is_empty()).map(Said::Line).collect()

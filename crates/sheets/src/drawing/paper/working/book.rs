@@ -2,7 +2,7 @@
 
 use super::super::flow::{Said, section, table};
 use super::Edition;
-use super::brief::{self, Like, Other, all_numbers};
+use super::brief::{self, Cells, Like, Other, all_numbers};
 use crate::units::Round;
 use crate::working::{self, Figure, Line, Step, Working};
 use crate::{Scene, Units, units, words};
@@ -191,7 +191,7 @@ impl Book<'_, '_> {
     pub(super) fn weights(&mut self) -> Vec<Said> {
         let mut said = vec![Said::Heading("Mass and centre of gravity".into())];
         let told = self.what_weighs();
-        let mut tables: Vec<(Vec<usize>, Vec<(String, Vec<String>)>)> = vec![];
+        let mut tables: Vec<(Vec<usize>, Vec<Cells>)> = vec![];
         let mut of_vehicle = 0;
         for (k, state) in self.scene.plan.states.iter().enumerate() {
             let of_weight = |figure: Figure| {

@@ -127,9 +127,14 @@ pub(super) fn rows<'w>(like: Vec<(usize, &'w Step)>) -> (Vec<PadRow<'w>>, Vec<(u
     (rows, others)
 }
 
+/// An input: its name, and what it is.
+type Input = (String, String);
+/// What a row of a table tells: its name, and its cells.
+pub(super) type Cells = (String, Vec<String>);
+
 /// Inputs that several pads have, in a table; and the others.
-pub(super) fn by_pad(all: &[(String, String)]) -> (Vec<(String, Vec<String>)>, Vec<(String, String)>) {
-    let mut rows: Vec<(String, [Option<&(String, String)>; 4])> = vec![];
+pub(super) fn by_pad(all: &[Input]) -> (Vec<Cells>, Vec<Input>) {
+    let mut rows: Vec<(String, [Option<&Input>; 4])> = vec![];
     let mut others = vec![];
     for input in all {
         let Some(corner) = pad_of(&input.0) else {
