@@ -269,6 +269,12 @@ impl Book {
         Ok(Writing { tx, shop, events: vec![] })
     }
 
+    /// Whether another file stands in its place by now, as after a restore: what is in that one is not told here.
+    #[must_use]
+    pub fn was_replaced(&self) -> bool {
+        self.store.was_replaced()
+    }
+
     /// Closes it: what others opened stays open.
     pub async fn close(self) {
         self.store.close().await;

@@ -181,6 +181,12 @@ impl Store {
         }
     }
 
+    /// Whether another file stands in the place of the one that is open here.
+    pub(crate) fn was_replaced(&self) -> bool {
+        let Some(OpenFiles { path, are: [is, ..], .. }) = &self.file else { return false };
+        inode(path).is_some_and(|stands| Some(stands) != *is)
+    }
+
     /// What is written into files that were moved away, or whose place others took, is not in the book that others open.
     fn is_still_there(&self) -> Result<(), Failure> {
         let Some(OpenFiles { path, are, .. }) = &self.file else { return Ok(()) };

@@ -85,12 +85,14 @@ impl FromRequestParts<Shared> for Caller {
             return Ok(seen.clone());
         }
         let secret = cookie(parts, session::COOKIE);
+        // First, as another book in the place of the open one ends all sessions.
+        let shop = house.shop().await.ok().flatten();
         // A stream of events is opened again without anybody, and can carry no header.
         let by_itself = parts.headers.contains_key(BY_ITSELF) || parts.uri.path() == "/changes";
         let mut session = secret.and_then(|secret| house.sessions.find(secret, !by_itself));
         // Who has left the shop is nobody here, at no tablet.
         if let Some(here) = &session
-            && let Ok(Some(shop)) = house.shop().await
+            && let Some(shop) = shop
             && shop.people.get(here.person()).is_none_or(|person| person.left)
         {
             secret.into_iter().for_each(|secret| house.sessions.end(secret));

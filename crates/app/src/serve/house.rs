@@ -79,7 +79,24 @@ impl House {
 
     /// The book; without one there is only the first page of all.
     pub(crate) async fn book(&self) -> Result<Arc<Book>, Fault> {
-        self.book.read().await.clone().ok_or(Fault::NoBook)
+        let book = self.book.read().await.clone().ok_or(Fault::NoBook)?;
+        if book.was_replaced() {
+            self.open_anew().await;
+            return self.book.read().await.clone().ok_or(Fault::NoBook);
+        }
+        Ok(book)
+    }
+
+    /// Another book was put in the place of the open one, as after a restore. Nobody has given it a PIN yet. While it cannot be
+    /// opened, the one before stays, and says that it was moved.
+    async fn open_anew(&self) {
+        let mut held = self.book.write().await;
+        if held.as_ref().is_some_and(|book| book.was_replaced())
+            && let Ok(book) = Book::open(&self.place.text()).await
+        {
+            self.sessions.end_all();
+            *held = Some(Arc::new(book));
+        }
     }
 
     /// Proves who somebody is by their PIN, no oftener than an address may try.

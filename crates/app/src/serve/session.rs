@@ -61,6 +61,11 @@ impl Sessions {
     pub(crate) fn end(&self, secret: &str) {
         self.open().remove(secret);
     }
+
+    /// Everybody gives their PIN again.
+    pub(crate) fn end_all(&self) {
+        self.open().clear();
+    }
 }
 
 /// How often something may be done: so many times at once, and then once each so long.

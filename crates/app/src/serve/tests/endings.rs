@@ -80,6 +80,34 @@ async fn what_cannot_be_read_is_answered_in_our_words() {
     }
 }
 
+/// As after a restore: nobody is signed in to the book that now stands there, and what the old one held is not in it.
+#[tokio::test]
+async fn a_book_in_the_place_of_the_open_one_is_opened_and_asks_for_pins() {
+    let (shop, other) = (Shop::new().await, Shop::with_lifts(&[]).await);
+    let cookie = shop.cookie(Role::Lead).await;
+    let mut kept = Vec::new();
+    other.house.book().await.unwrap().backup(&mut kept).await.unwrap();
+    let (status, page) = shop.ask(&Method::GET, "/records", &cookie, "").await;
+    assert!(status == StatusCode::OK && !page.contains("north-bay"), "{page}");
+
+    let place = shop.house.place.text();
+    let beside = |end: &str| format!("{place}{end}");
+    for end in ["", "-wal", "-shm"] {
+        std::fs::rename(beside(end), beside(&format!(".aside{end}"))).unwrap();
+    }
+    // Gone, and nothing in its place: that is no shop without a book.
+    let (status, page) = shop.ask(&Method::GET, "/records", &cookie, "").await;
+    assert_eq!(status, StatusCode::INTERNAL_SERVER_ERROR, "{page}");
+    assert!(page.contains("was moved, removed or replaced"), "{page}");
+
+    let restored = Book::restore(&place, &mut kept.as_slice()).await.unwrap();
+    restored.book.close().await;
+    let (status, page) = shop.ask(&Method::GET, "/records", &cookie, "").await;
+    assert!(status.is_redirection(), "{status} {page}");
+    let (status, page) = shop.ask(&Method::GET, "/records", &shop.cookie(Role::Lead).await, "").await;
+    assert!(status == StatusCode::OK && page.contains("north-bay"), "{page}");
+}
+
 #[tokio::test]
 async fn units_and_signing_in_lead_to_these_pages_only() {
     let shop = Shop::new().await;
