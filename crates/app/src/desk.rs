@@ -290,6 +290,12 @@ pub(crate) fn explained(failure: &Failure) -> String {
         Failure::NotABook(_) => {
             "make a book of it where there is none yet: `standfast book restore FILE --book PLACE`"
         }
+        Failure::Emptied(_) => {
+            "copy both files away, read what is left with `standfast book salvage`, then restore that or a backup"
+        }
+        Failure::LeftBeside(_) => {
+            "stop whatever has that book open, move this file to where the book's own file is now, and try again"
+        }
         Failure::Empty(_) => "restore a backup, or begin a book at another place",
         Failure::NoBook(_) => "begin one with `standfast book new`, or name it with --book",
         Failure::Damaged(_) => {

@@ -8,7 +8,7 @@ pub(crate) fn ask(prompt: &str) -> io::Result<String> {
     rpassword::prompt_password(prompt)
 }
 
-/// Asks for it at the terminal, which shows what is typed again before Ctrl-C ends the program.
+/// Asks for it at the terminal, which shows what is typed again before Ctrl-C or a signal ends the program.
 #[cfg(unix)]
 pub(crate) fn ask(prompt: &str) -> io::Result<String> {
     let keys = keys::Keys::unseen()?;
@@ -21,17 +21,47 @@ pub(crate) fn ask(prompt: &str) -> io::Result<String> {
 mod keys {
     use std::fs::File;
     use std::io::{self, Read, Write};
+    use std::sync::{Mutex, Once, PoisonError};
 
     use rustix::termios::{LocalModes, OptionalActions, SpecialCodeIndex, Termios, tcgetattr, tcsetattr};
+    use signal_hook::consts::{SIGHUP, SIGQUIT, SIGTERM};
+    use signal_hook::iterator::Signals;
+    use signal_hook::low_level::emulate_default_handler;
 
     /// As a terminal sends it while keys make no signals.
     const CTRL_C: u8 = 3;
 
+    /// A terminal whose keys are not shown, and how it was before; `None` = it is so again.
+    static UNSEEN: Mutex<Option<(File, Termios)>> = Mutex::new(None);
+
+    /// With the end of the line, which was not shown either.
+    fn show_again() {
+        if let Some((mut terminal, before)) = UNSEEN.lock().unwrap_or_else(PoisonError::into_inner).take() {
+            let _ = tcsetattr(&terminal, OptionalActions::Now, &before);
+            let _ = terminal.write_all(b"\n");
+        }
+    }
+
+    /// What ends a program does so after the terminal is as it was.
+    fn show_again_before_it_ends() -> io::Result<()> {
+        static ONCE: Once = Once::new();
+        let mut told = Ok(());
+        ONCE.call_once(|| {
+            told = Signals::new([SIGTERM, SIGHUP, SIGQUIT]).map(|mut signals| {
+                std::thread::spawn(move || {
+                    for signal in signals.forever() {
+                        show_again();
+                        let _ = emulate_default_handler(signal);
+                    }
+                });
+            });
+        });
+        told
+    }
+
     /// The terminal's keys, one by one and not shown.
     pub(super) struct Keys {
         terminal: File,
-        /// How it was; `None` = it is so again.
-        before: Option<Termios>,
     }
 
     impl Keys {
@@ -43,21 +73,15 @@ mod keys {
             unseen.local_modes.remove(shown);
             unseen.special_codes[SpecialCodeIndex::VMIN] = 1;
             unseen.special_codes[SpecialCodeIndex::VTIME] = 0;
-            let keys = Self { terminal, before: Some(before) };
+            show_again_before_it_ends()?;
+            *UNSEEN.lock().unwrap_or_else(PoisonError::into_inner) = Some((terminal.try_clone()?, before));
+            let keys = Self { terminal };
             tcsetattr(&keys.terminal, OptionalActions::Now, &unseen)?;
             Ok(keys)
         }
 
         pub(super) fn screen(&self) -> io::Result<File> {
             self.terminal.try_clone()
-        }
-
-        /// With the end of the line, which was not shown either.
-        fn show_again(&mut self) {
-            if let Some(before) = self.before.take() {
-                let _ = tcsetattr(&self.terminal, OptionalActions::Now, &before);
-                let _ = self.terminal.write_all(b"\n");
-            }
         }
     }
 
@@ -66,7 +90,7 @@ mod keys {
             let count = self.terminal.read(into)?;
             // Whoever asks for the keys ends the program at this one, and nothing is dropped then.
             if into[..count].contains(&CTRL_C) {
-                self.show_again();
+                show_again();
             }
             Ok(count)
         }
@@ -74,7 +98,7 @@ mod keys {
 
     impl Drop for Keys {
         fn drop(&mut self) {
-            self.show_again();
+            show_again();
         }
     }
 }

@@ -22,6 +22,11 @@ fn shown(terminal: &File) -> LocalModes {
 
 /// Types that when the PIN is asked for; how it ended, and all that the screen showed.
 fn typed(keys: &str) -> (ExitStatus, String) {
+    while_asked(keys, |keyboard, _| keyboard.write_all(keys.as_bytes()).unwrap())
+}
+
+/// The same after something else is done meanwhile, told the process.
+fn while_asked(said: &str, done: impl FnOnce(&mut File, u32)) -> (ExitStatus, String) {
     let shop = Shop::ready();
     let (mut keyboard, terminal, path) = shop::terminal();
     assert_eq!(shown(&terminal), USUAL);
@@ -47,9 +52,9 @@ fn typed(keys: &str) -> (ExitStatus, String) {
         screen.push(char::from(byte[0]));
     }
     assert_eq!(shown(&terminal), LocalModes::empty(), "what is typed is not shown");
-    keyboard.write_all(keys.as_bytes()).unwrap();
+    done(&mut keyboard, child.id());
     let ended = child.wait().unwrap();
-    assert_eq!(shown(&terminal), USUAL, "after {keys:?}, and {ended}");
+    assert_eq!(shown(&terminal), USUAL, "after {said:?}, and {ended}");
     // A mark behind all that it said, as a terminal in use has no end.
     (&terminal).write_all(b"\0").unwrap();
     loop {
@@ -72,4 +77,15 @@ fn a_terminal_shows_again_what_is_typed_however_the_pin_prompt_ends() {
     assert!(!screen.contains("258"), "{screen}");
     let (ended, screen) = typed("1111\r");
     assert_eq!(ended.code(), Some(1), "{screen}");
+}
+
+#[test]
+fn a_signal_that_ends_it_leaves_the_terminal_as_it_was() {
+    for (name, number) in [("TERM", 15), ("HUP", 1)] {
+        let (ended, screen) = while_asked(name, |_, process| {
+            let sent = Command::new("kill").args(["-s", name, &process.to_string()]).status().unwrap();
+            assert!(sent.success());
+        });
+        assert_eq!(ended.signal(), Some(number), "{screen}");
+    }
 }

@@ -144,9 +144,6 @@ impl Book {
         known.catch_up(&mut tx).await?;
         tx.rollback().await?;
         let found = known.hall().head;
-        if found != said {
-            return Err(damaged(Fault::EndsElsewhere { said, found }));
-        }
         let book = Self { store, known: Mutex::new(known), id };
         if is_spoilt || found.seq.0 - kept > KEEP_FLEET_EVERY {
             // Whoever may only read goes on without.
@@ -336,10 +333,11 @@ impl Known {
         }
     }
 
-    /// Reads what is in the book after it.
+    /// Reads what is in the book after it; a book that ends before it had another put over it.
     async fn catch_up(&mut self, tx: &mut Tx) -> Result<(), Failure> {
-        let head = self.hall().head;
-        each_after(tx, head, |event| self.apply(event)).await.map(drop)
+        let (head, said) = (self.hall().head, read::head(&mut *tx).await?);
+        let found = each_after(tx, head, |event| self.apply(event)).await?;
+        if found == said { Ok(()) } else { Err(damaged(Fault::EndsElsewhere { said, found })) }
     }
 }
 

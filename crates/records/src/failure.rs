@@ -22,6 +22,10 @@ pub enum Failure {
     NotABook(String),
     /// The file there is empty.
     Empty(String),
+    /// The file there is empty, but the log beside it is not.
+    Emptied(String),
+    /// No file is there, but this, which belongs to one that was.
+    LeftBeside(String),
     /// There is one already.
     BookExists(String),
     /// An address of something that holds no book.
@@ -98,6 +102,14 @@ impl fmt::Display for Failure {
                 write!(f, "{place} is a backup or a salvage of a book, and no book itself.")
             }
             Self::Empty(place) => write!(f, "The file {place} is empty."),
+            Self::Emptied(place) => write!(
+                f,
+                "The file {place} was emptied: what is left of the book is in the log beside it, {place}-wal. Nothing was opened or changed."
+            ),
+            Self::LeftBeside(part) => write!(
+                f,
+                "{part} belongs to a book whose file was moved or removed, and may hold what was confirmed last. Nothing was made or changed."
+            ),
             Self::BookExists(place) => write!(f, "There is a book, or another file, at {place} already."),
             Self::NoSuchKind(place) => {
                 write!(
@@ -135,7 +147,7 @@ impl fmt::Display for Failure {
             }
             Self::Moved(place) => write!(
                 f,
-                "The file {place} was moved, removed or replaced while it was open here; nothing was written. Open the book again."
+                "The book at {place} was moved, removed or replaced while it was open here; nothing was written. Open the book again."
             ),
             Self::ReadOnly(words) => write!(f, "The book can only be read ({words})."),
             Self::NotAllowed(words) => write!(f, "The database does not allow it ({words})."),

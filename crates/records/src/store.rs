@@ -89,6 +89,12 @@ impl Store {
     async fn file(place: &str, create: bool) -> Result<Self, Failure> {
         let (path, url) = (Path::new(place), format!("sqlite://{}", escaped(place)));
         if create {
+            // What was confirmed last may stand in the log alone, and SQLite deletes one that is not of the new file.
+            if !path.exists()
+                && let Some(left) = left_beside(path)
+            {
+                return Err(Failure::LeftBeside(left.display().to_string()));
+            }
             // Who makes the file fills it, and nobody else does meanwhile.
             let is_made = make_private(path);
             if !is_made && path.exists() {
@@ -270,15 +276,22 @@ fn make_private(path: &Path) -> bool {
     options.open(path).is_ok()
 }
 
-/// What a file is that is no book: a backup begins as its first line does. One with a log beside it may be filled from that.
+/// What a file is that is no book: a backup begins as its first line does.
 fn what_else(path: &Path) -> Option<fn(String) -> Failure> {
     let mut begins = vec![];
     fs::File::open(path).ok()?.take(8).read_to_end(&mut begins).ok()?;
     match begins.as_slice() {
         [] if is_closed(path) => Some(Failure::Empty),
+        // SQLite takes the log of an empty file for another's, and deletes it.
+        [] => Some(Failure::Emptied),
         b"{\"line\":" => Some(Failure::NotABook),
         _ => None,
     }
+}
+
+/// What is left of a book whose file is no longer there.
+fn left_beside(path: &Path) -> Option<PathBuf> {
+    PARTS[1..].iter().map(|end| beside(path, end)).find(|part| part.exists())
 }
 
 /// Nothing of it stands in a log beside it.

@@ -4,6 +4,9 @@
 
 mod common;
 
+use std::path::Path;
+
+use common::behind::sql;
 use common::place::File;
 use common::*;
 use records::*;
@@ -18,7 +21,7 @@ async fn nothing_is_written_into_a_file_that_was_moved_away() {
     let (book, people) = ready_book(&file.place()).await;
     book.act(at(MORNING), &people["tech"], &incident()).await.expect("written");
     let aside = file.folder.path().join("aside.book");
-    let beside = |path: &std::path::Path, end: &str| format!("{}{end}", path.display());
+    let beside = |path: &Path, end: &str| format!("{}{end}", path.display());
     for end in ["", "-wal", "-shm"] {
         std::fs::rename(beside(&file.path(), end), beside(&aside, end)).expect("moved");
     }
@@ -96,4 +99,76 @@ async fn one_of_several_begins_it() {
         assert_eq!(begun, 1, "round {round}");
         assert!(verify(&file.place(), None).await.expect("it is there").faults.is_empty());
     }
+}
+
+/// A book as it is found after its program was killed: its file, and a log that holds what was confirmed last.
+async fn as_killed() -> (File, Vec<u8>, Head) {
+    let (file, killed) = (File::new(), File::new());
+    let (book, people) = ready_book(&file.place()).await;
+    let events = book.act(at(MORNING), &people["tech"], &incident()).await.expect("written");
+    for end in ["", "-wal"] {
+        std::fs::copy(format!("{}{end}", file.place()), format!("{}{end}", killed.place())).expect("copied");
+    }
+    book.close().await;
+    let log = std::fs::read(log_of(&killed.path())).expect("a log");
+    assert!(!log.is_empty());
+    (killed, log, events[0].head())
+}
+
+fn log_of(path: &Path) -> std::path::PathBuf {
+    format!("{}-wal", path.display()).into()
+}
+
+/// SQLite deletes a log that is not of the file it opens: what was confirmed last would be in no file at all.
+#[tokio::test(flavor = "multi_thread")]
+async fn what_is_left_of_a_book_is_in_the_way_of_another() {
+    let (file, log, head) = as_killed().await;
+    let aside = file.folder.path().join("aside");
+    let mut kept = Vec::new();
+    let other = File::new();
+    ready_book(&other.place()).await.0.backup(&mut kept).await.expect("kept");
+    std::fs::rename(file.path(), &aside).expect("moved");
+    let begun = Book::create(&file.place(), at(MORNING), opening()).await;
+    assert!(matches!(begun, Err(Failure::LeftBeside(_))), "{begun:?}");
+    let restored = Book::restore(&file.place(), &mut kept.as_slice()).await;
+    assert!(matches!(restored, Err(Failure::LeftBeside(_))), "{:?}", restored.err());
+    assert!(!file.path().exists());
+    assert_eq!(std::fs::read(log_of(&file.path())).expect("it is there"), log);
+    std::fs::rename(&aside, file.path()).expect("back");
+    let book = Book::open(&file.place()).await.expect("opened");
+    assert_eq!(book.shop().await.expect("read").head, head);
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn an_emptied_file_keeps_its_log() {
+    let (file, log, _) = as_killed().await;
+    std::fs::write(file.path(), b"").expect("emptied");
+    let opened = Book::open(&file.place()).await;
+    assert!(matches!(opened, Err(Failure::Emptied(_))), "{opened:?}");
+    let verified = verify(&file.place(), None).await;
+    assert!(matches!(verified, Err(Failure::Emptied(_))), "{:?}", verified.err());
+    assert_eq!(std::fs::read(file.path()).expect("it is there").len(), 0);
+    assert_eq!(std::fs::read(log_of(&file.path())).expect("it is there"), log);
+    let salvaged = salvage(&file.place(), &mut Vec::new()).await.expect("something is left");
+    assert!(salvaged.events > 0, "{salvaged:?}");
+}
+
+/// Nothing is told any more out of what this program remembers of the other.
+#[tokio::test(flavor = "multi_thread")]
+async fn an_older_copy_put_over_an_open_book_is_noticed() {
+    let file = File::new();
+    ready_book(&file.place()).await.0.close().await;
+    let older = std::fs::read(file.path()).expect("read");
+    let book = Book::open(&file.place()).await.expect("opened");
+    let tech = book.check_pin(at(MORNING), &person("tech"), "2580").await.expect("signed in");
+    book.act(at(MORNING), &tech, &incident()).await.expect("written");
+    sql(&file.place(), "PRAGMA wal_checkpoint(TRUNCATE)").await;
+    std::fs::write(file.path(), &older).expect("put over it");
+    for _ in 0..2 {
+        let (hall, refused) = (book.hall().await, book.act(at(MORNING), &tech, &incident()).await);
+        assert!(matches!(hall, Err(Failure::Damaged(_))), "{hall:?}");
+        assert!(matches!(refused, Err(Failure::Damaged(_))), "{refused:?}");
+    }
+    let again = Book::open(&file.place()).await.expect("opened");
+    assert!(again.verify(None).await.expect("read").faults.is_empty());
 }
