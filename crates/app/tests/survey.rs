@@ -11,8 +11,9 @@ use std::process::Command;
 use std::sync::Arc;
 
 use fleets::{demo, ran, row, survey, table};
-use parquet::basic::{LogicalType, Repetition, Type as Physical};
+use parquet::basic::{Compression, GzipLevel, LogicalType, Repetition, Type as Physical, ZstdLevel};
 use parquet::data_type::{BoolType, ByteArray, ByteArrayType, DoubleType, Int32Type};
+use parquet::file::properties::WriterProperties;
 use parquet::file::reader::SerializedFileReader;
 use parquet::file::writer::SerializedFileWriter;
 use parquet::record::Field;
@@ -157,6 +158,46 @@ fn a_bad_row_is_told_counted_and_changes_no_other() {
     assert_eq!(read(folder.path(), "a.csv"), read(folder.path(), "b.csv"));
 }
 
+/// A slip of the pen is no vehicle that no lift takes.
+#[test]
+fn absurd_values_are_told_and_skipped() {
+    let folder = tempfile::tempdir().unwrap();
+    let head = "id,wheelbase (m),mass (kg),length (m),width (m),height (m),front_share (%)\n";
+    let bad = [
+        ("2.6,1400,4.3,1.8,1.5,150", "`front_share`"),
+        ("0.1,1400,4.3,1.8,1.5,60", "`wheelbase`"),
+        ("20,1400,,1.8,1.5,60", "`wheelbase`"),
+        ("2.6,1400,4.3,0.5,1.5,60", "`width`"),
+        ("2.6,1400,4.3,5,1.5,60", "`width`"),
+        ("2.6,1400,4.3,1.8,0.3,60", "`height`"),
+        ("2.6,1400,4.3,1.8,15,60", "`height`"),
+        ("2.6,1400,43,1.8,1.5,60", "`length`"),
+    ];
+    let rows = bad.iter().enumerate().map(|(k, (cells, _))| format!("b{k},{cells}\n"));
+    let text = format!("{head}\n\n{}good,2.6,1400,4.3,1.8,1.5,60\n", rows.collect::<String>());
+    fs::write(folder.path().join("fleet.csv"), text).unwrap();
+    let (code, out, err) = ran(survey(folder.path(), "fleet.csv", &[]));
+    assert!(code == 2 && out.starts_with("1 vehicle on 3 lifts"), "{out}{err}");
+    for (k, (cells, column)) in bad.iter().enumerate() {
+        // Two rows are empty.
+        let told = err.split(&format!("fleet.csv: row {}: skipped.\n", k + 4)).nth(1).unwrap_or_default();
+        let told = told.split("fleet.csv: ").next().unwrap_or_default();
+        assert!(told.contains(column) && told.contains("cannot be"), "{cells}: {err}");
+    }
+}
+
+#[test]
+fn each_row_that_is_skipped_is_named_however_many() {
+    let folder = tempfile::tempdir().unwrap();
+    let rows: String = (0..250).map(|k| format!("b{k},,1200,4300,1750,1450,sedan,front\n")).collect();
+    fs::write(folder.path().join("fleet.csv"), table(1) + &rows).unwrap();
+    let (code, out, err) = ran(survey(folder.path(), "fleet.csv", &[]));
+    assert!(code == 2 && out.contains("Skipped, as told on standard error: 250."), "{out}");
+    for row in 3..253 {
+        assert!(err.contains(&format!("fleet.csv: row {row}: skipped.\n")), "{row}: {err}");
+    }
+}
+
 #[test]
 fn what_is_no_table_of_vehicles_is_told() {
     let folder = tempfile::tempdir().unwrap();
@@ -203,6 +244,10 @@ fn measured_rows_and_files_are_asked_together() {
 
 /// Writes a table of three columns as Parquet, the last of a type that is asked for.
 fn parquet_table(path: &Path, last: Physical, name: &str) {
+    compressed_table(path, last, name, Compression::UNCOMPRESSED);
+}
+
+fn compressed_table(path: &Path, last: Physical, name: &str, compression: Compression) {
     let field = |name: &str, physical, logical| {
         let built = Type::primitive_type_builder(name, physical)
             .with_repetition(Repetition::REQUIRED)
@@ -218,7 +263,8 @@ fn parquet_table(path: &Path, last: Physical, name: &str) {
     ];
     let schema = Type::group_type_builder("fleet").with_fields(fields).build().unwrap();
     let file = fs::File::create(path).unwrap();
-    let mut writer = SerializedFileWriter::new(file, Arc::new(schema), Arc::default()).unwrap();
+    let properties = WriterProperties::builder().set_compression(compression).build();
+    let mut writer = SerializedFileWriter::new(file, Arc::new(schema), Arc::new(properties)).unwrap();
     let mut group = writer.next_row_group().unwrap();
     let text = |texts: [&str; 3]| texts.map(ByteArray::from);
     let mut column = group.next_column().unwrap().unwrap();
@@ -256,6 +302,27 @@ fn a_table_may_be_parquet() {
     let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &["--csv", "b.csv"]));
     assert_eq!(code, 0, "{err}");
     assert_eq!(read(folder.path(), "a.csv"), read(folder.path(), "b.csv"));
+    let table = read(folder.path(), "a.csv");
+    for compression in [
+        Compression::SNAPPY,
+        Compression::GZIP(GzipLevel::default()),
+        Compression::LZ4_RAW,
+        Compression::ZSTD(ZstdLevel::default()),
+    ] {
+        compressed_table(&path, Physical::INT32, "mass (kg)", compression);
+        let (code, _, err) = ran(survey(folder.path(), "fleet.parquet", &["--csv", "a.csv"]));
+        assert!(code == 2 && read(folder.path(), "a.csv") == table, "{compression}: {err}");
+    }
+    // What is spoilt ends the file, once; what stands beside it is asked.
+    let mut spoilt = read(folder.path(), "fleet.parquet");
+    spoilt[4..60].fill(0xff);
+    fs::write(&path, spoilt).unwrap();
+    let mut beside = survey(folder.path(), "fleet.parquet", &["--csv", "a.csv"]);
+    beside.args(["--vehicles", "fleet.csv"]);
+    let (code, _, err) = ran(beside);
+    assert!(code == 2 && err.matches("fleet.parquet: row 1: skipped.").count() == 1, "{err}");
+    assert!(err.contains("nor any after it can be read"), "{err}");
+    assert_eq!(read(folder.path(), "a.csv"), table);
     // Types that are neither text nor number, and no Parquet at all.
     parquet_table(&path, Physical::BOOLEAN, "mass (kg)");
     let (code, _, err) = ran(survey(folder.path(), "fleet.parquet", &[]));
@@ -293,6 +360,30 @@ fn a_full_disk_leaves_nothing_half_written() {
     assert_eq!(read(folder.path(), "old.csv"), b"vehicle,lift,verdict,\nkept\n");
     let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &["--csv", "/dev/full"]));
     assert!(code == 2 && err.contains("/dev/full: it cannot be written"), "{err}");
+}
+
+#[test]
+fn one_file_under_two_names_is_one_file() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("fleet.csv"), table(1)).unwrap();
+    for files in [["--csv", "a", "--svg", "./a"], ["--csv", "./a", "--jsonl", "a"]] {
+        let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &files));
+        assert!(code == 2 && err.contains("something else goes into the same file"), "{err}");
+    }
+    assert_eq!(left(folder.path()), ["fleet.csv"]);
+}
+
+#[test]
+#[cfg(target_os = "linux")]
+fn an_answer_that_cannot_be_written_is_no_success() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("fleet.csv"), table(1)).unwrap();
+    let full = fs::File::options().write(true).open("/dev/full").unwrap();
+    let mut asked = survey(folder.path(), "fleet.csv", &[]);
+    let ended = asked.stdout(full).stderr(std::process::Stdio::piped()).spawn().unwrap().wait_with_output();
+    let ended = ended.unwrap();
+    assert_eq!(ended.status.code(), Some(2));
+    assert!(String::from_utf8(ended.stderr).unwrap().contains("the answer cannot be written"));
 }
 
 #[test]

@@ -110,6 +110,24 @@ fn the_day_is_planned_and_planned_anew() {
     assert_eq!(code, 0, "{err}");
     assert_eq!(line(&later, "  hatchback"), line(&out, "  hatchback"), "{later}");
     assert!(!line(&later, "battery-hatch").contains("mill-bay"), "{later}");
+    // Each bay from its own time on.
+    fs::write(folder.path().join("day.csv"), format!("{DAY}sports-coupe,,10:00,1 h\n")).unwrap();
+    let (_, with_all, _) = day(&[]);
+    let (code, two, err) = day(&["--without", "mill-bay@8:05", "north-bay@12:00", "long-bay@12:00"]);
+    assert!(
+        code == 0
+            && two.contains(
+                "without mill-bay from 08:05 on, north-bay from 12:00 on"
+                    .replace(", n", ", without n")
+                    .as_str()
+            ),
+        "{two}{err}"
+    );
+    for vehicle in ["battery-hatch", "sports-coupe", "long-van"] {
+        let is_taken = |day: &str| !line(day, vehicle).contains("No bay");
+        assert!(is_taken(&two) == is_taken(&with_all), "{vehicle}: {two}\n{with_all}");
+    }
+    fs::write(folder.path().join("day.csv"), DAY).unwrap();
     let (code, _, err) = day(&["--without", "mill"]);
     assert!(code == 2 && err.contains("there is no bay \"mill\"") && err.contains("mill-bay"), "{err}");
     for (row, words) in [
@@ -120,10 +138,69 @@ fn the_day_is_planned_and_planned_anew() {
         (",,8:00,1:00", "`vehicle` is empty"),
     ] {
         fs::write(folder.path().join("day.csv"), format!("{DAY}{row}\n")).unwrap();
-        let (code, _, err) = day(&[]);
+        let (code, planned, err) = day(&[]);
         assert!(code == 2 && err.contains(words) && err.contains("help: "), "{row}: {err}");
+        assert!(
+            err.contains("day.csv: row 6: skipped.\n") && planned == out,
+            "the others are planned: {planned}"
+        );
     }
     fs::write(folder.path().join("day.csv"), "vehicle,when\n").unwrap();
     let (code, _, err) = day(&[]);
     assert!(code == 2 && err.contains("no column `from`") && err.contains("no such column: when"), "{err}");
+}
+
+/// It cannot stand in two bays at once, however it comes in.
+#[test]
+fn a_vehicle_that_comes_twice_waits_for_itself() {
+    let folder = tempfile::tempdir().unwrap();
+    let [lifts, vehicles] = ["lifts", "vehicles"].map(|f| demo(f).display().to_string());
+    fs::write(
+        folder.path().join("day.csv"),
+        "vehicle,job,from,duration\nhatchback,,8:00,90 min\nhatchback,,8:30,1 h\n",
+    )
+    .unwrap();
+    let (code, out, err) = standfast(
+        folder.path(),
+        &["survey", "--lifts", &lifts, "--vehicles", &vehicles, "--today", "day.csv"],
+    );
+    assert_eq!(code, 0, "{err}");
+    let times: Vec<&str> = out.lines().filter(|l| l.contains("hatchback")).map(|l| &l[..12]).collect();
+    assert_eq!(times, ["08:00  09:30", "09:30  10:30"], "{out}");
+}
+
+/// A bay that may not be used takes nobody, and why is told.
+#[test]
+fn the_day_leaves_out_lifts_that_may_not_be_used() {
+    let shop = shop::Shop::ready();
+    fs::write(shop.folder.path().join("day.csv"), "vehicle,job,from,duration\nhatchback,,8:00,90 min\n")
+        .unwrap();
+    let out = shop.look(&["survey", "--today", "day.csv"]);
+    assert!(!out.contains("may not be used"), "{out}");
+    let lifts = ["north-bay", "mill-bay"];
+    let bay =
+        lifts.into_iter().find(|bay| out.contains(&format!("  {bay}  "))).unwrap_or_else(|| panic!("{out}"));
+    shop.lead(&["enter", "tag", bay, "frayed cable"]);
+    let out = shop.look(&["survey", "--today", "day.csv"]);
+    assert!(
+        out.contains(&format!(
+            "{bay} may not be used, and takes nobody: it is out of service: frayed cable.\n"
+        )),
+        "{out}"
+    );
+    assert!(!out.contains(&format!("  {bay}  ")), "{out}");
+}
+
+/// For a workshop that has none yet.
+#[test]
+fn lifts_may_be_chosen_with_none_at_hand() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("fleet.csv"), table(20)).unwrap();
+    let lifts = demo("lifts").display().to_string();
+    let (code, out, err) = standfast(
+        folder.path(),
+        &["survey", "--vehicles", "fleet.csv", "--buy", &lifts, "--book", "none.book"],
+    );
+    assert_eq!(code, 0, "{err}");
+    assert!(out.contains("at hand      0 of 20"), "{out}");
 }

@@ -96,6 +96,7 @@ fn shares_of_several_machines_are_copied_together() {
     let (mine, yours): (BTreeSet<_>, BTreeSet<_>) =
         (parts(&first).into_iter().collect(), parts(&second).into_iter().collect());
     assert!(mine.is_disjoint(&yours) && mine.len().abs_diff(yours.len()) <= 1);
+    let last = yours.last().unwrap().clone();
     for part in yours {
         fs::copy(second.join(&part), first.join(&part)).unwrap();
     }
@@ -105,7 +106,20 @@ fn shares_of_several_machines_are_copied_together() {
     let text = fs::read(&cut).unwrap();
     fs::write(&cut, &text[..text.len() / 2]).unwrap();
     let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &more));
-    assert!(code == 2 && err.contains("this part is not whole"), "{err}");
+    assert!(code == 2 && err.contains("this part is not as it was written"), "{err}");
+    // So is one that somebody altered, and one of another fleet or of another place in this one.
+    let altered = String::from_utf8(text.clone()).unwrap().replacen("do-not-raise", "raise", 1);
+    assert_ne!(altered.as_bytes(), text);
+    fs::write(&cut, altered).unwrap();
+    let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &more));
+    assert!(code == 2 && err.contains("this part is not as it was written"), "{err}");
+    fs::write(folder.path().join("other.csv"), table(1500).replace(",1000,", ",1001,")).unwrap();
+    ran(survey(folder.path(), "other.csv", &["--parts", "of-other", "--share", "1/2"]));
+    for other in [folder.path().join("of-other").join(cut.file_name().unwrap()), second.join(&last)] {
+        fs::copy(other, &cut).unwrap();
+        let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &more));
+        assert!(code == 2 && err.contains("this part is of another survey"), "{err}");
+    }
     fs::write(&cut, &text).unwrap();
     let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &more));
     assert!(code == 2 && err.contains("0 of "), "{err}");
@@ -121,9 +135,44 @@ fn parts_of_another_survey_are_not_mixed_in() {
     fleet(folder.path(), 4);
     let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &["--parts", "parts"]));
     assert!(code == 2 && err.contains("these are parts of another survey"), "{err}");
+    // What a row's other file says is asked as well, even where it is of no use.
+    fs::write(folder.path().join("fleet.csv"), "vehicle,more\na,more.toml\n").unwrap();
+    for (text, code_wanted, words) in
+        [("a = 1", 2, "skipped"), ("a = 1", 2, "1 found done"), ("a = 2", 2, "another survey")]
+    {
+        fs::write(folder.path().join("more.toml"), text).unwrap();
+        let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &["--parts", "with-more"]));
+        assert!(code == code_wanted && err.contains(words), "{words}: {err}");
+    }
     for share in ["0/2", "3/2", "x"] {
         let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &["--parts", "p", "--share", share]));
         assert!(code == 2 && err.contains("write it like 2/4"), "{err}");
+    }
+}
+
+/// What was asked in part before and in part after a change is no survey of either.
+#[test]
+fn vehicles_that_change_meanwhile_end_it() {
+    let folder = tempfile::tempdir().unwrap();
+    for more in [&["--parts", "parts", "--csv", "a.csv"][..], &["--csv", "a.csv"]] {
+        fleet(folder.path(), 2500);
+        let child = started(folder.path(), more);
+        let begun = || {
+            let names = fs::read_dir(folder.path()).unwrap().flatten();
+            let mut names = names.map(|e| e.file_name().into_string().unwrap());
+            names.any(|name| name.contains("a.csv") && name.contains("tmp"))
+        };
+        until("it has begun", begun);
+        let text = fs::read_to_string(folder.path().join("fleet.csv")).unwrap();
+        fs::write(folder.path().join("fleet.csv"), text.replace("v02499", "v99999")).unwrap();
+        let ended = child.wait_with_output().unwrap();
+        let err = String::from_utf8(ended.stderr).unwrap();
+        assert!(
+            ended.status.code() == Some(2) && err.contains("were changed while they were asked"),
+            "{err}"
+        );
+        assert!(!folder.path().join("a.csv").exists());
+        assert!(!folder.path().join("parts/part-000007.jsonl").exists());
     }
 }
 

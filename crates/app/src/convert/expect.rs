@@ -189,12 +189,19 @@ pub(crate) const BAND: Expect = positive("wheelbase (band)", 1.5, 5.0);
 pub(crate) const POINT_LEFT: Expect = positive("--lift-points (left of centre)", 0.25, 1.0);
 
 // The vehicle.
-pub(crate) const WHEELBASE: Expect =
-    Expect { what: "wheelbase", sign: Sign::Positive, plausible: (2.27, 4.28), possible: ANY, source: SOLD };
-pub(crate) const OVERALL: Expect = positive("length", 2.5, 7.5);
+// Longest, widest, highest: 12 m, 2.6 m and 4 m (Council Directive 96/53/EC, annex I, from memory), with room for the load
+// of a roof; the least are derived: a light four-wheeler with room below.
+pub(crate) const WHEELBASE: Expect = Expect {
+    what: "wheelbase",
+    sign: Sign::Positive,
+    plausible: (2.27, 4.28),
+    possible: (1.2, 8.0),
+    source: SOLD,
+};
+pub(crate) const OVERALL: Expect = positive("length", 2.5, 7.5).within(1.8, 12.0);
 pub(crate) const OVERHANG: Expect = positive("front_overhang", 0.4, 1.3);
-pub(crate) const WIDTH: Expect = positive("width", 1.4, 2.3);
-pub(crate) const ROOF: Expect = positive("roof", 1.0, 3.2);
+pub(crate) const WIDTH: Expect = positive("width", 1.4, 2.3).within(0.9, 2.6);
+pub(crate) const ROOF: Expect = positive("roof", 1.0, 3.2).within(0.8, 4.5);
 pub(crate) const MIRROR_WIDTH: Expect = positive("mirror_width", 1.6, 2.8);
 pub(crate) const MIRROR_AFT: Expect = any("mirror_aft", -0.5, 1.5);
 pub(crate) const TRACK: Expect = positive("track", 1.2, 2.0);
@@ -205,7 +212,7 @@ pub(crate) const TYRE_WIDTH: Expect = positive("tyre_width", 0.12, 0.40);
 pub(crate) const VEHICLE_MASS: Expect = positive("total", 500.0, 6000.0).within(250.0, 12_000.0);
 pub(crate) const AXLE_MASS: Expect = positive("axle", 250.0, 4000.0).within(80.0, 9_000.0);
 pub(crate) const WHEEL_MASS: Expect = positive("wheel", 100.0, 2000.0).within(40.0, 4_500.0);
-pub(crate) const FRONT_SHARE: Expect = positive("front_share", 0.35, 0.68);
+pub(crate) const FRONT_SHARE: Expect = positive("front_share", 0.35, 0.68).within(0.1, 0.9);
 pub(crate) const CG_HEIGHT: Expect = positive("cg_height", 0.35, 1.2);
 pub(crate) const SILL: Expect = positive("sill_height", 0.09, 0.60);
 pub(crate) const DROOP: Expect = not_negative("droop", 0.30);

@@ -116,6 +116,14 @@ pub(crate) struct Lines {
     records: csv::ByteRecordsIntoIter<BufReader<File>>,
     columns: usize,
     row: u64,
+    /// The line after the last row's.
+    line: u64,
+}
+
+/// The line after a row, as the reader stands, and how many lines are within its cells.
+fn lines_of(records: &csv::ByteRecordsIntoIter<BufReader<File>>, record: &csv::ByteRecord) -> (u64, u64) {
+    let within: usize = record.iter().map(|cell| cell.iter().filter(|b| **b == b'\n').count()).sum();
+    (records.reader().position().line(), within as u64)
 }
 
 fn texts(record: &csv::ByteRecord) -> Result<Vec<String>, String> {
@@ -144,10 +152,12 @@ pub(crate) fn csv_file(path: &Path) -> Result<(Vec<String>, Lines), String> {
     let mut records = reader.into_byte_records();
     let head = match records.next() {
         None => return Err(wrong("it is empty", "begin it with a row of column names")),
-        Some(head) => texts(&head.map_err(|e| unread(&e))?)?,
+        Some(head) => head.map_err(|e| unread(&e))?,
     };
+    let (line, within) = lines_of(&records, &head);
+    let head = texts(&head)?;
     let columns = head.len();
-    Ok((head, Lines { records, columns, row: 1 }))
+    Ok((head, Lines { records, columns, row: line.saturating_sub(1 + within).max(1), line }))
 }
 
 impl Iterator for Lines {
@@ -157,7 +167,10 @@ impl Iterator for Lines {
     fn next(&mut self) -> Option<Line> {
         loop {
             let record = self.records.next()?;
-            self.row += 1;
+            // Lines with nothing on them are rows of a spreadsheet as well.
+            let (after, within) = record.as_ref().map_or((self.line + 1, 0), |r| lines_of(&self.records, r));
+            self.row += 1 + after.saturating_sub(self.line + 1 + within);
+            self.line = after;
             let cells =
                 record.map_err(|e| wrong(&e.to_string(), "write the table anew")).and_then(|r| texts(&r));
             if cells.as_ref().is_ok_and(|cells| cells.iter().all(String::is_empty)) {

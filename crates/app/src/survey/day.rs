@@ -23,6 +23,8 @@ const COLUMNS: [&str; 4] = ["vehicle", "job", "from", "duration"];
 
 /// A row of the day.
 struct Coming {
+    /// "day.csv: row 3".
+    place: String,
     vehicle: String,
     job: String,
     from: Minutes,
@@ -50,56 +52,62 @@ impl std::str::FromStr for Without {
     }
 }
 
-/// The rows of the day's table, all problems together.
-fn rows(path: &Path) -> Result<Vec<Coming>, String> {
+/// The rows of the day's table; `skip` hears what is wrong with one. The error is what is wrong with the table.
+fn rows(path: &Path, skip: &mut dyn FnMut(&str)) -> Result<Vec<Coming>, String> {
     let shown = path.display();
-    let at = |row: u64, why: &str| why.replacen("error: ", &format!("error: {shown}: row {row}: "), 1);
+    let whole = |why: &str| why.replacen("error: ", &format!("error: {shown}: row 1: "), 1);
     let (names, lines) =
         csv_file(path).map_err(|why| why.replacen("error: ", &format!("error: {shown}: "), 1))?;
+    let columns = COLUMNS.join(", ");
     let mut said = String::new();
     for name in COLUMNS.iter().filter(|c| !names.iter().any(|n| n == *c)) {
-        said += &at(1, &wrong(&format!("no column `{name}`"), &format!("there are {}", COLUMNS.join(", "))));
+        said += &whole(&wrong(&format!("no column `{name}`"), &format!("there are {columns}")));
     }
-    for name in names.iter().filter(|n| !COLUMNS.contains(&n.as_str())) {
-        said +=
-            &at(1, &wrong(&format!("no such column: {name}"), &format!("there are {}", COLUMNS.join(", "))));
+    for (at, name) in names.iter().enumerate() {
+        if !COLUMNS.contains(&name.as_str()) {
+            said += &whole(&wrong(&format!("no such column: {name}"), &format!("there are {columns}")));
+        } else if names[..at].contains(name) {
+            said += &whole(&wrong(&format!("`{name}` stands twice"), "leave one of the two"));
+        }
     }
     if !said.is_empty() {
         return Err(said);
     }
     let mut found = vec![];
     for (row, cells) in lines {
-        let cells = match cells {
-            Ok(cells) => cells,
-            Err(why) => {
-                said += &at(row, &why);
-                continue;
-            }
-        };
-        let cell = |name: &str| names.iter().position(|n| n == name).map_or("", |k| cells[k].as_str());
-        let (from, takes) = (clock(cell("from")), duration(cell("duration")));
-        if cell("vehicle").is_empty() {
-            said += &at(row, &wrong("`vehicle` is empty", "write its name"));
-        }
-        if from.is_none() {
-            said += &at(
-                row,
-                &wrong(&format!("`from`: {:?} is no time of day", cell("from")), "write it like 8:30"),
-            );
-        }
-        if takes.is_none() {
-            let what = format!("`duration`: {:?} is no duration of a day or less", cell("duration"));
-            said += &at(row, &wrong(&what, "write it like 90 min, 1:30 or 1.5 h"));
-        }
-        if let (Some(from), Some(duration)) = (from, takes) {
-            found.push(Coming { vehicle: cell("vehicle").into(), job: cell("job").into(), from, duration });
+        let place = format!("{shown}: row {row}");
+        match cells.and_then(|cells| coming(&names, &cells, place.clone())) {
+            Ok(coming) => found.push(coming),
+            Err(why) => skip(&format!("{place}: skipped.\n{why}")),
         }
     }
     if found.len() > MOST_VISITS {
         let what = format!("{shown}: {} vehicles, and a day holds {MOST_VISITS} at most", found.len());
-        said += &wrong(&what, "split the day");
+        return Err(wrong(&what, "split the day"));
     }
-    if said.is_empty() { Ok(found) } else { Err(said) }
+    Ok(found)
+}
+
+fn coming(names: &[String], cells: &[String], place: String) -> Result<Coming, String> {
+    let cell = |name: &str| names.iter().position(|n| n == name).map_or("", |k| cells[k].as_str());
+    let (from, takes) = (clock(cell("from")), duration(cell("duration")));
+    let mut said = String::new();
+    if cell("vehicle").is_empty() {
+        said += &wrong("`vehicle` is empty", "write its name");
+    }
+    if from.is_none() {
+        said += &wrong(&format!("`from`: {:?} is no time of day", cell("from")), "write it like 8:30");
+    }
+    if takes.is_none() {
+        let what = format!("`duration`: {:?} is no duration of a day or less", cell("duration"));
+        said += &wrong(&what, "write it like 90 min, 1:30 or 1.5 h");
+    }
+    match (from, takes) {
+        (Some(from), Some(duration)) if said.is_empty() => {
+            Ok(Coming { place, vehicle: cell("vehicle").into(), job: cell("job").into(), from, duration })
+        }
+        _ => Err(said),
+    }
 }
 
 /// A visit with what every lift says of it.
@@ -108,76 +116,122 @@ struct Asked {
     rows: Vec<Row>,
 }
 
-/// What every lift says of every row's vehicle with its job.
-fn asked(ask: &Ask<'_>, fleet: &Fleet, path: &Path, rows: Vec<Coming>) -> Result<Vec<Asked>, String> {
-    let entries: BTreeMap<String, Entry> = fleet
-        .entries()
-        .filter(|entry| rows.iter().any(|row| row.vehicle == entry.id))
-        .map(|entry| (entry.id.clone(), entry))
-        .collect();
-    let folder = path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let (mut found, mut said) = (vec![], String::new());
-    for coming in rows {
+/// A day that is asked for.
+pub(crate) struct Today<'a> {
+    pub(crate) ask: Ask<'a>,
+    pub(crate) fleet: &'a Fleet,
+    pub(crate) path: &'a Path,
+    pub(crate) without: &'a [Without],
+    /// Lifts that may not be used now, and why: they take nobody today.
+    pub(crate) unfit: &'a [(String, String)],
+}
+
+/// From when on which bay is not there.
+type Gone = Vec<(usize, Minutes)>;
+
+impl Today<'_> {
+    /// The best day in words; `skip` hears of rows that are left out.
+    pub(crate) fn told(&self, skip: &mut dyn FnMut(&str)) -> Result<String, Ended> {
+        let gone = self.gone()?;
+        let rows = rows(self.path, skip).map_err(|said| Ended::Said(said, UNREADABLE))?;
+        let asked = self.asked(rows, skip);
+        let day = planned(&asked, self.ask.lifts.len(), &gone);
+        Ok(told(self.ask.lifts, &asked, &day, &gone, self.unfit))
+    }
+
+    fn gone(&self) -> Result<Gone, Ended> {
+        let lifts = self.ask.lifts;
+        let bay = |name: &str| lifts.iter().position(|lift| lift.id == name);
+        let mut gone: Gone = self.unfit.iter().filter_map(|(name, _)| Some((bay(name)?, 0))).collect();
+        for Without { bay: name, at } in self.without {
+            let Some(found) = bay(name) else {
+                let names: Vec<&str> = lifts.iter().map(|lift| lift.id.as_str()).collect();
+                return Err(Ended::bad(
+                    &format!("--without: there is no bay {name:?}"),
+                    &format!("there are {}", names.join(", ")),
+                ));
+            };
+            gone.push((found, at.unwrap_or(0)));
+        }
+        Ok(gone)
+    }
+
+    /// What every lift says of every row's vehicle with its job.
+    fn asked(&self, rows: Vec<Coming>, skip: &mut dyn FnMut(&str)) -> Vec<Asked> {
+        let mut entries: BTreeMap<String, Entry> = BTreeMap::new();
+        for entry in self.fleet.entries().filter(|e| rows.iter().any(|row| row.vehicle == e.id)) {
+            // A later one of the same name is not it.
+            entries.entry(entry.id.clone()).or_insert(entry);
+        }
+        let mut found = vec![];
+        for coming in rows {
+            match self.rows_of(&coming, entries.get(&coming.vehicle)) {
+                Ok(rows) => found.push(Asked { coming, rows }),
+                Err(why) => skip(&format!("{}: skipped.\n{why}", coming.place)),
+            }
+        }
+        found
+    }
+
+    fn rows_of(&self, coming: &Coming, entry: Option<&Entry>) -> Result<Vec<Row>, String> {
+        let folder = self.path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
         let job = match coming.job.as_str() {
             "" => None,
-            name => match Source::read(&folder.join(name)) {
-                Ok(source) => {
-                    let mut document = Document::of(source.clone());
-                    if document.job(None).is_none() {
-                        said += &document.errors();
+            name => {
+                let source = Source::read(&folder.join(name)).map_err(|fault| render_unreadable(&fault))?;
+                let mut document = Document::of(source.clone());
+                document.job(None).ok_or_else(|| document.errors())?;
+                Some(source)
+            }
+        };
+        let entry = entry.ok_or_else(|| {
+            let what = format!("there is no vehicle {:?}", coming.vehicle);
+            wrong(&what, "name it as --vehicles or the book has it")
+        })?;
+        match (Ask { job: job.as_ref(), ..self.ask }).answer(entry) {
+            Answer::Rows(rows) => Ok(rows),
+            Answer::Skipped(why) => Err(why),
+        }
+    }
+}
+
+/// The day without the bays that drop out. What began before one drops out stays as it was planned till then; the rest is
+/// planned anew from then on.
+fn planned(asked: &[Asked], lifts: usize, gone: &Gone) -> Day {
+    let vehicle = |name: &str| asked.iter().position(|other| other.coming.vehicle == name).unwrap_or(0);
+    let vehicles: Vec<usize> = asked.iter().map(|a| lifts + vehicle(&a.coming.vehicle)).collect();
+    let mut times: Vec<Minutes> = gone.iter().map(|(_, at)| *at).chain([0]).collect();
+    times.sort_unstable();
+    times.dedup();
+    let mut day = Day { slots: vec![None; asked.len()], waiting: 0, proven: true };
+    for at in times {
+        let mut free = vec![at; lifts + asked.len()];
+        let mut left = vec![];
+        for (k, (asked, vehicle)) in asked.iter().zip(&vehicles).enumerate() {
+            match day.slots[k].filter(|slot| slot.start < at) {
+                Some(Slot { bay, start }) => {
+                    for taken in [bay, *vehicle] {
+                        free[taken] = free[taken].max(start + asked.coming.duration);
                     }
-                    Some(source)
                 }
-                Err(fault) => {
-                    said += &render_unreadable(&fault);
-                    continue;
-                }
-            },
-        };
-        let Some(entry) = entries.get(&coming.vehicle) else {
-            let what = format!("{}: there is no vehicle {:?}", path.display(), coming.vehicle);
-            said += &wrong(&what, "name it as --vehicles or the book has it");
-            continue;
-        };
-        match (Ask { job: job.as_ref(), ..*ask }).answer(entry) {
-            Answer::Rows(rows) => found.push(Asked { coming, rows }),
-            Answer::Skipped(why) => said += &why,
+                None => left.push(k),
+            }
         }
-    }
-    if said.is_empty() { Ok(found) } else { Err(said) }
-}
-
-fn visit(asked: &Asked, without: &[usize], from: Minutes) -> Visit {
-    let reserve = |(bay, row): (usize, &Row)| row.reserve.filter(|_| row.takes() && !without.contains(&bay));
-    Visit {
-        from: asked.coming.from.max(from),
-        duration: asked.coming.duration,
-        reserves: asked.rows.iter().enumerate().map(reserve).collect(),
-    }
-}
-
-/// The day without the bays that drop out. What began before a bay drops out stays as it was planned with all of them; the
-/// rest is planned anew from then on.
-fn planned(asked: &[Asked], lifts: usize, without: &[(usize, Minutes)]) -> Day {
-    let all_day: Vec<usize> = without.iter().filter(|(_, at)| *at == 0).map(|(bay, _)| *bay).collect();
-    let of =
-        |without: &[usize], from: Minutes| asked.iter().map(|a| visit(a, without, from)).collect::<Vec<_>>();
-    let first = best(&of(&all_day, 0), &vec![0; lifts]);
-    let Some(at) = without.iter().map(|(_, at)| *at).filter(|at| *at > 0).min() else { return first };
-    let gone: Vec<usize> = without.iter().map(|(bay, _)| *bay).collect();
-    let begun = |k: &usize| first.slots[*k].is_some_and(|slot| slot.start < at);
-    let mut free = vec![at; lifts];
-    for (k, asked) in asked.iter().enumerate().filter(|(k, _)| begun(k)) {
-        if let Some(Slot { bay, start }) = first.slots[k] {
-            free[bay] = free[bay].max(start + asked.coming.duration);
+        let reserve = |(bay, row): (usize, &Row)| {
+            let is_there = !gone.iter().any(|(other, from)| *other == bay && *from <= at);
+            row.reserve.filter(|_| row.takes() && is_there)
+        };
+        let visit = |k: &usize| Visit {
+            vehicle: vehicles[*k],
+            from: asked[*k].coming.from.max(at),
+            duration: asked[*k].coming.duration,
+            reserves: asked[*k].rows.iter().enumerate().map(reserve).collect(),
+        };
+        let then = best(&left.iter().map(visit).collect::<Vec<_>>(), &free);
+        day.proven &= then.proven;
+        for (k, slot) in left.into_iter().zip(then.slots) {
+            day.slots[k] = slot;
         }
-    }
-    let (left, visits): (Vec<usize>, Vec<Visit>) =
-        of(&gone, at).into_iter().enumerate().filter(|(k, _)| !begun(k)).unzip();
-    let then = best(&visits, &free);
-    let mut day = Day { proven: first.proven && then.proven, ..first };
-    for (k, slot) in left.into_iter().zip(then.slots) {
-        day.slots[k] = slot;
     }
     let waits =
         |(asked, slot): (&Asked, &Option<Slot>)| slot.map_or(0, |slot| slot.start - asked.coming.from);
@@ -185,30 +239,9 @@ fn planned(asked: &[Asked], lifts: usize, without: &[(usize, Minutes)]) -> Day {
     day
 }
 
-/// Plans the day and puts it into words.
-pub(crate) fn day(ask: &Ask<'_>, fleet: &Fleet, path: &Path, without: &[Without]) -> Result<String, Ended> {
-    let bad = |said: String| Ended::Said(said, UNREADABLE);
-    let mut gone = vec![];
-    for Without { bay, at } in without {
-        let found = ask.lifts.iter().position(|lift| lift.id == *bay);
-        let Some(found) = found else {
-            let names: Vec<&str> = ask.lifts.iter().map(|lift| lift.id.as_str()).collect();
-            return Err(Ended::bad(
-                &format!("--without: there is no bay {bay:?}"),
-                &format!("there are {}", names.join(", ")),
-            ));
-        };
-        gone.push((found, at.unwrap_or(0)));
-    }
-    let rows = rows(path).map_err(bad)?;
-    let asked = asked(ask, fleet, path, rows).map_err(bad)?;
-    let day = planned(&asked, ask.lifts.len(), &gone);
-    Ok(told(ask.lifts, &asked, &day, &gone))
-}
-
-fn told(lifts: &[Named], asked: &[Asked], day: &Day, gone: &[(usize, Minutes)]) -> String {
+fn told(lifts: &[Named], asked: &[Asked], day: &Day, gone: &Gone, unfit: &[(String, String)]) -> String {
     let mut out = format!("{} vehicles today, {} bays", asked.len(), lifts.len());
-    for (bay, at) in gone {
+    for (bay, at) in gone.iter().filter(|(bay, _)| !unfit.iter().any(|(name, _)| *name == lifts[*bay].id)) {
         let from = if *at == 0 { String::new() } else { format!(" from {} on", shown(*at)) };
         let _ = write!(out, ", without {}{from}", lifts[*bay].id);
     }
@@ -223,6 +256,12 @@ fn told(lifts: &[Named], asked: &[Asked], day: &Day, gone: &[(usize, Minutes)]) 
          above);\nthen all together wait as little as can be, {} min; then reserves are largest. {proven}\n\n",
         day.waiting
     );
+    for (name, why) in unfit {
+        let _ = writeln!(out, "{name} may not be used, and takes nobody: {why}.");
+    }
+    if !unfit.is_empty() {
+        out.push('\n');
+    }
     let wide = |of: fn(&Asked) -> &str, least: usize| {
         asked.iter().map(|a| of(a).chars().count()).max().unwrap_or(0).max(least)
     };
@@ -255,12 +294,18 @@ fn told(lifts: &[Named], asked: &[Asked], day: &Day, gone: &[(usize, Minutes)]) 
         );
     }
     for (Asked { coming, rows }, _) in asked.iter().zip(&day.slots).filter(|(_, slot)| slot.is_none()) {
-        let why = |row: &Row| {
-            let reason =
-                row.reasons.first().map_or("its bay is not there", |reason| words::survey(kind(reason)));
-            format!("{}: {reason}", row.lift)
+        let why = |(bay, row): (usize, &Row)| {
+            let away = || {
+                let from = gone.iter().filter(|(other, _)| *other == bay).map(|(_, at)| *at).min();
+                match from {
+                    None | Some(0) => "it is not there today".to_owned(),
+                    Some(at) => format!("it is not there from {} on", shown(at)),
+                }
+            };
+            let reason = row.reasons.first().map(|reason| words::survey(kind(reason)).to_owned());
+            format!("{}: {}", row.lift, reason.unwrap_or_else(away))
         };
-        let why: Vec<String> = rows.iter().map(why).collect();
+        let why: Vec<String> = rows.iter().enumerate().map(why).collect();
         let _ = writeln!(out, "No bay takes {}: {}.", coming.vehicle, why.join("; "));
     }
     out

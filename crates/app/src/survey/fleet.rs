@@ -12,7 +12,7 @@ use super::parquet::{self, parquet_file};
 use crate::desk::Ended;
 use crate::input::Source;
 use crate::input::problem::render_unreadable;
-use crate::measuring::Subject;
+use crate::measuring::{MORE, Subject};
 use crate::told::plain;
 
 /// One of a fleet, as it stands there.
@@ -52,6 +52,8 @@ pub(crate) struct Fleet {
     origins: Vec<Origin>,
 }
 
+/// Columns that name a file.
+const FILES: [&str; 2] = ["file", MORE];
 const TABLES: [&str; 3] = ["csv", "tsv", "parquet"];
 
 fn ending(path: &Path) -> String {
@@ -127,31 +129,73 @@ impl Fleet {
         Cursor { fleet: self, entries: self.entries() }
     }
 
-    /// How many there are, and a digest of all of them as they stand there.
-    pub(crate) fn count(&self) -> (u64, [u8; 32]) {
-        let (mut count, mut digest) = (0, Sha256::new());
-        let mut part = |text: &str| {
-            digest.update((text.len() as u64).to_le_bytes());
-            digest.update(text);
-        };
-        for entry in self.entries() {
-            count += 1;
-            part(&entry.id);
-            match &entry.raw {
-                Raw::Text(source) => part(&source.text),
-                Raw::Cells(head, cells) => {
-                    for ((name, unit), cell) in head.columns.iter().zip(cells) {
-                        [name, unit.as_deref().unwrap_or_default(), cell].into_iter().for_each(&mut part);
-                    }
-                    // What a file says that a row names.
-                    if let Some((file, _)) = head.cell(cells, "file") {
-                        part(&std::fs::read_to_string(head.folder.join(file)).unwrap_or_default());
-                    }
+    /// How many there are, and what they say, in ranges of so many.
+    pub(crate) fn read(&self, each: u64) -> Reading {
+        let mut reading = Reading::new(each);
+        self.entries().for_each(|entry| reading.add(&entry));
+        reading.end()
+    }
+}
+
+/// What was read of a fleet, a digest a range: whoever reads it again sees whether it still says the same.
+#[derive(Clone, Debug)]
+pub(crate) struct Reading {
+    each: u64,
+    count: u64,
+    digest: Sha256,
+    ranges: Vec<[u8; 32]>,
+}
+
+impl Reading {
+    pub(crate) fn new(each: u64) -> Self {
+        Self { each, count: 0, digest: Sha256::new(), ranges: vec![] }
+    }
+
+    pub(crate) fn add(&mut self, entry: &Entry) {
+        self.part(&entry.id);
+        match &entry.raw {
+            Raw::Text(source) => self.part(&source.text),
+            Raw::Cells(head, cells) => {
+                for ((name, unit), cell) in head.columns.iter().zip(cells) {
+                    [name, unit.as_deref().unwrap_or_default(), cell].into_iter().for_each(|p| self.part(p));
                 }
-                Raw::Broken(why) => part(why),
+                // What the files say that a row names.
+                for (file, _) in FILES.iter().filter_map(|column| head.cell(cells, column)) {
+                    self.part(&std::fs::read_to_string(head.folder.join(file)).unwrap_or_default());
+                }
             }
+            Raw::Broken(why) => self.part(why),
         }
-        (count, digest.finalize().into())
+        self.count += 1;
+        if self.count.is_multiple_of(self.each) {
+            self.ranges.push(self.digest.finalize_reset().into());
+        }
+    }
+
+    fn part(&mut self, text: &str) {
+        self.digest.update((text.len() as u64).to_le_bytes());
+        self.digest.update(text);
+    }
+
+    /// With the last range, which may be shorter.
+    pub(crate) fn end(mut self) -> Self {
+        if !self.count.is_multiple_of(self.each) {
+            self.ranges.push(self.digest.finalize_reset().into());
+        }
+        self
+    }
+
+    pub(crate) const fn count(&self) -> u64 {
+        self.count
+    }
+
+    pub(crate) fn ranges(&self) -> &[[u8; 32]] {
+        &self.ranges
+    }
+
+    /// Of all of them.
+    pub(crate) fn whole(&self) -> [u8; 32] {
+        Sha256::digest(self.ranges.as_flattened()).into()
     }
 }
 

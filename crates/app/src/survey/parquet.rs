@@ -22,7 +22,8 @@ const GROUP: usize = 8192;
 
 /// The rows of a file, one by one.
 pub(crate) struct Lines {
-    rows: Box<dyn Iterator<Item = Result<Row, ParquetError>> + Send>,
+    /// `None` = a row could not be read: none after it can.
+    rows: Option<Box<dyn Iterator<Item = Result<Row, ParquetError>> + Send>>,
     row: u64,
 }
 
@@ -46,7 +47,7 @@ pub(crate) fn parquet_file(path: &Path) -> Result<(Vec<String>, Lines), String> 
         return Err(said);
     }
     let names = schema.get_fields().iter().map(|field| field.name().to_owned()).collect();
-    Ok((names, Lines { rows: Box::new(reader.into_iter()), row: 0 }))
+    Ok((names, Lines { rows: Some(Box::new(reader.into_iter())), row: 0 }))
 }
 
 /// What a column is, if no cell of a table can come from it.
@@ -64,7 +65,10 @@ fn strange(field: &Type) -> Option<String> {
         Physical::BYTE_ARRAY if text => None,
         Physical::DOUBLE | Physical::FLOAT => None,
         Physical::INT32 | Physical::INT64 if plain_integer(field) => None,
-        other => Some(format!("of type {other}")),
+        other => Some(match field.get_basic_info().logical_type_ref() {
+            Some(logical) => format!("of type {logical:?}").to_lowercase(),
+            None => format!("of type {other}"),
+        }),
     }
 }
 
@@ -90,10 +94,16 @@ impl Iterator for Lines {
     type Item = Line;
 
     fn next(&mut self) -> Option<Line> {
-        let row = self.rows.next()?;
+        let row = self.rows.as_mut()?.next()?;
         self.row += 1;
+        if row.is_err() {
+            self.rows = None;
+        }
         let cells = row
-            .map_err(|e| wrong(&e.to_string(), "write the file anew"))
+            .map_err(|e| {
+                let help = "neither this row nor any after it can be read: write the file anew, uncompressed or as Snappy, gzip, LZ4 or Zstandard";
+                wrong(&e.to_string(), help)
+            })
             .and_then(|row| row.into_columns().into_iter().map(|(name, field)| text(&name, field)).collect());
         Some((self.row, cells))
     }

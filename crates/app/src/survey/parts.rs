@@ -19,7 +19,7 @@ use crate::write;
 
 /// Pairs of a part, about: half a second to some seconds of one core.
 const PAIRS: u64 = 1024;
-const FORM: &str = "standfast/survey-parts/1";
+const FORM: &str = "standfast/survey-parts/2";
 const MANIFEST: &str = "survey.json";
 
 /// What a survey asks, and into which parts it falls.
@@ -37,6 +37,11 @@ pub(crate) struct Manifest {
     parts: u64,
 }
 
+/// Entries of a part.
+pub(crate) fn each(lifts: usize) -> u64 {
+    (PAIRS / (lifts as u64).max(1)).max(1)
+}
+
 impl Manifest {
     pub(crate) fn new(lifts: Vec<String>, entries: u64, asked: &[&[u8]]) -> Self {
         let program = concat!("standfast ", env!("CARGO_PKG_VERSION")).to_owned();
@@ -46,7 +51,7 @@ impl Manifest {
             digest.update(part);
         }
         let inputs = digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
-        let each = (PAIRS / (lifts.len() as u64).max(1)).max(1);
+        let each = each(lifts.len());
         Self {
             standfast: FORM.to_owned(),
             program,
@@ -108,23 +113,40 @@ pub(crate) struct Part {
 #[derive(Deserialize, Serialize)]
 #[serde(untagged)]
 enum Line {
+    Begin {
+        /// The manifest's inputs.
+        survey: String,
+        part: u64,
+    },
     Row(Box<Row>),
-    Skipped { skipped: String },
-    End { end: u64 },
+    Skipped {
+        skipped: String,
+    },
+    End {
+        /// SHA-256 of all lines before.
+        end: String,
+    },
 }
 
 /// A part's answers as they are kept.
-#[derive(Default)]
 pub(crate) struct Text {
     text: String,
-    lines: u64,
+}
+
+fn sum(text: &str) -> String {
+    Sha256::digest(text).iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 impl Text {
+    pub(crate) fn begin(manifest: &Manifest, part: u64) -> Result<Self, Ended> {
+        let mut text = Self { text: String::new() };
+        text.line(&Line::Begin { survey: manifest.inputs.clone(), part })?;
+        Ok(text)
+    }
+
     fn line(&mut self, value: &impl Serialize) -> Result<(), Ended> {
         let line = line(value).map_err(|e| Ended::bad(&e.to_string(), "try again"))?;
         self.text += &line;
-        self.lines += 1;
         Ok(())
     }
 
@@ -136,30 +158,48 @@ impl Text {
     }
 
     fn whole(mut self) -> Result<String, Ended> {
-        let end = self.lines;
+        let end = sum(&self.text);
         self.line(&Line::End { end })?;
         Ok(self.text)
     }
 }
 
-/// The answers of a part's text; `None` if it is not whole.
-fn answers(text: &str, lifts: usize) -> Option<Vec<Answer>> {
-    let (mut found, mut rows, mut ended) = (vec![], vec![], false);
-    for (number, line) in (0..).zip(text.lines()) {
-        if ended {
-            return None;
-        }
-        match serde_json::from_str(line).ok()? {
+/// Why a kept part is not taken.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Unusable {
+    /// Cut, or altered since it was written.
+    NotWhole,
+    /// Of other inputs, or of another range.
+    Another,
+}
+
+/// The answers of a part's text.
+fn answers(text: &str, manifest: &Manifest, part: u64) -> Result<Vec<Answer>, Unusable> {
+    let read = |line: &str| serde_json::from_str(line).map_err(|_| Unusable::NotWhole);
+    let (before, last) = text.trim_end().rsplit_once('\n').ok_or(Unusable::NotWhole)?;
+    match read(last)? {
+        Line::End { end } if end == sum(&text[..=before.len()]) => {}
+        _ => return Err(Unusable::NotWhole),
+    }
+    let mut lines = before.lines();
+    match read(lines.next().unwrap_or_default())? {
+        Line::Begin { survey, part: is } if survey == manifest.inputs && is == part => {}
+        _ => return Err(Unusable::Another),
+    }
+    let (mut found, mut rows) = (vec![], vec![]);
+    for line in lines {
+        match read(line)? {
             Line::Row(row) => rows.push(*row),
             Line::Skipped { skipped } => found.push(Answer::Skipped(skipped)),
-            Line::End { end } if end == number => ended = true,
-            Line::End { .. } => return None,
+            Line::Begin { .. } | Line::End { .. } => return Err(Unusable::NotWhole),
         }
-        if rows.len() == lifts {
+        if rows.len() == manifest.lifts.len() {
             found.push(Answer::Rows(std::mem::take(&mut rows)));
         }
     }
-    (ended && rows.is_empty()).then_some(found)
+    let range = manifest.range(part);
+    let is_all = rows.is_empty() && found.len() as u64 == range.end - range.start;
+    if is_all { Ok(found) } else { Err(Unusable::NotWhole) }
 }
 
 fn file(folder: &Path, part: u64) -> PathBuf {
@@ -271,8 +311,14 @@ impl Kept {
                 (format!("part {part} in the book"), book.part(survey, part).await?.unwrap_or_default())
             }
         };
-        answers(&text, manifest.lifts.len()).ok_or_else(|| {
-            Ended::bad(&format!("{place}: this part is not whole"), "take it away: it is done again")
+        answers(&text, manifest, part).map_err(|why| {
+            let why = match why {
+                Unusable::NotWhole => "this part is not as it was written",
+                Unusable::Another => {
+                    "this part is of another survey: other lifts, vehicles, job, limits or program"
+                }
+            };
+            Ended::bad(&format!("{place}: {why}"), "take it away: it is done again")
         })
     }
 

@@ -18,6 +18,8 @@ pub(crate) type Minutes = u32;
 /// A vehicle that comes today.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Visit {
+    /// Which vehicle, by its place among what must be free: after the bays.
+    pub(crate) vehicle: usize,
     /// When it is there.
     pub(crate) from: Minutes,
     pub(crate) duration: Minutes,
@@ -72,7 +74,7 @@ struct Search<'a> {
     count: usize,
     slots: Vec<Option<Slot>>,
     best: Option<(Cost, Vec<Option<Slot>>)>,
-    /// By the visits that have begun: bays' times and cost so far.
+    /// By the visits that have begun: from when on bays and vehicles are free, and cost so far.
     seen: HashMap<u64, Vec<(Vec<Minutes>, Cost)>>,
     states: usize,
 }
@@ -84,6 +86,7 @@ impl Search<'_> {
         waiting
             .map(|v| {
                 let soonest = self.bays[v].iter().map(|bay| free[*bay]).min().unwrap_or(0);
+                let soonest = soonest.max(free[self.visits[v].vehicle]);
                 soonest.saturating_sub(self.visits[v].from)
             })
             .sum()
@@ -122,17 +125,21 @@ impl Search<'_> {
         let mut next: Vec<(Minutes, usize, usize)> = (0..self.visits.len())
             .filter(|v| begun >> v & 1 == 0)
             .flat_map(|v| self.bays[v].iter().map(move |bay| (v, *bay)))
-            .map(|(v, bay)| (free[bay].max(self.visits[v].from), v, bay))
+            .map(|(v, bay)| {
+                let visit = &self.visits[v];
+                (free[bay].max(free[visit.vehicle]).max(visit.from), v, bay)
+            })
             .collect();
         next.sort_unstable();
         for (start, v, bay) in next {
             let visit = &self.visits[v];
-            let (before, cost) = (free[bay], (cost.0 + start - visit.from, cost.1 - visit.worth(bay)));
-            free[bay] = start + visit.duration;
+            let cost = (cost.0 + start - visit.from, cost.1 - visit.worth(bay));
+            let (vehicle, before) = (visit.vehicle, [free[bay], free[visit.vehicle]]);
+            [free[bay], free[vehicle]] = [start + visit.duration; 2];
             self.slots[v] = Some(Slot { bay, start });
             self.go_on(begun | 1 << v, free, cost);
             self.slots[v] = None;
-            free[bay] = before;
+            [free[bay], free[vehicle]] = before;
         }
     }
 }
@@ -140,7 +147,7 @@ impl Search<'_> {
 /// The most visits of a day.
 pub(crate) const MOST_VISITS: usize = 40;
 
-/// The best day, its bays free from these times on. At most [`MOST_VISITS`].
+/// The best day, its bays and after them its vehicles free from these times on. At most [`MOST_VISITS`].
 pub(crate) fn best(visits: &[Visit], free: &[Minutes]) -> Day {
     let bays: Vec<Vec<usize>> = visits.iter().map(Visit::bays).collect();
     let count = bays.iter().filter(|bays| !bays.is_empty()).count();
@@ -183,9 +190,13 @@ pub(crate) fn duration(text: &str) -> Option<Minutes> {
     (1..=1440).contains(&minutes).then_some(minutes)
 }
 
-/// As a clock shows it.
+/// As a clock shows it, with the days after today's.
 pub(crate) fn shown(minutes: Minutes) -> String {
-    format!("{:02}:{:02}", minutes / 60, minutes % 60)
+    let clock = format!("{:02}:{:02}", minutes / 60 % 24, minutes % 60);
+    match minutes / 1440 {
+        0 => clock,
+        days => format!("{clock} +{days} d"),
+    }
 }
 
 #[cfg(test)]
@@ -217,7 +228,7 @@ mod tests {
         all
     }
 
-    /// Every bay for every visit, and every order in every bay.
+    /// Every bay for every visit, and every order.
     fn by_force(visits: &[Visit], free: &[Minutes]) -> Cost {
         fn assign(visits: &[Visit], free: &[Minutes], at: &mut Vec<Option<usize>>, best: &mut Option<Cost>) {
             if at.len() < visits.len() {
@@ -231,21 +242,20 @@ mod tests {
                 }
                 return;
             }
-            let (mut waiting, mut worth) = (0, 0);
-            for (bay, open) in free.iter().enumerate() {
-                let here: Vec<usize> = (0..visits.len()).filter(|v| at[*v] == Some(bay)).collect();
-                worth += here.iter().map(|v| visits[*v].worth(bay)).sum::<i64>();
-                let waits = orders(&here).into_iter().map(|order| {
-                    let (mut now, mut waits) = (*open, 0);
-                    for v in order {
-                        let start = now.max(visits[v].from);
-                        waits += start - visits[v].from;
-                        now = start + visits[v].duration;
-                    }
-                    waits
-                });
-                waiting += waits.min().unwrap_or(0);
-            }
+            let taken: Vec<usize> = (0..visits.len()).filter(|v| at[*v].is_some()).collect();
+            let worth = |v: &usize| at[*v].map_or(0, |bay| visits[*v].worth(bay));
+            let worth: i64 = taken.iter().map(worth).sum();
+            let waits = orders(&taken).into_iter().map(|order| {
+                let (mut free, mut waits) = (free.to_vec(), 0);
+                for v in order {
+                    let (visit, bay) = (&visits[v], at[v].unwrap_or(0));
+                    let start = visit.from.max(free[bay]).max(free[visit.vehicle]);
+                    waits += start - visit.from;
+                    [free[bay], free[visit.vehicle]] = [start + visit.duration; 2];
+                }
+                waits
+            });
+            let waiting = waits.min().unwrap_or(0);
             let cost = (waiting, -worth);
             if best.is_none_or(|best| cost < best) {
                 *best = Some(cost);
@@ -267,8 +277,10 @@ mod tests {
             };
             assert!(visit.bays().contains(&bay) && start >= visit.from);
             let end = start + visit.duration;
-            assert!(at[bay].iter().all(|(from, to)| end <= *from || *to <= start), "{day:?}");
-            at[bay].push((start, end));
+            for taken in [bay, visit.vehicle] {
+                assert!(at[taken].iter().all(|(from, to)| end <= *from || *to <= start), "{day:?}");
+                at[taken].push((start, end));
+            }
             waiting += start - visit.from;
             worth += visit.worth(bay);
         }
@@ -281,8 +293,10 @@ mod tests {
         let mut with_waiting = 0;
         for case in 0..300 {
             let bays = 1 + numbers.below(3) as usize;
-            let visits: Vec<Visit> = (0..1 + numbers.below(6))
+            let vehicles = 1 + numbers.below(4);
+            let visits: Vec<Visit> = (0..1 + numbers.below(5))
                 .map(|_| Visit {
+                    vehicle: bays + numbers.below(vehicles) as usize,
                     from: 480 + 10 * numbers.below(20),
                     duration: 20 + 10 * numbers.below(12),
                     reserves: (0..bays)
@@ -290,7 +304,8 @@ mod tests {
                         .collect(),
                 })
                 .collect();
-            let free: Vec<Minutes> = (0..bays).map(|_| 480 + 30 * numbers.below(4)).collect();
+            let mut free: Vec<Minutes> = (0..bays).map(|_| 480 + 30 * numbers.below(4)).collect();
+            free.resize(bays + vehicles as usize, 0);
             let day = best(&visits, &free);
             assert!(day.proven);
             let (found, wanted) = (cost(&visits, &free, &day), by_force(&visits, &free));
@@ -306,13 +321,14 @@ mod tests {
     fn a_full_day_is_proven() {
         let mut numbers = Numbers(11);
         let visits: Vec<Visit> = (0..14)
-            .map(|_| Visit {
+            .map(|k| Visit {
+                vehicle: 3 + k,
                 from: 480 + 15 * numbers.below(32),
                 duration: 30 + 15 * numbers.below(8),
                 reserves: (0..3).map(|_| Some(f64::from(numbers.below(90)) / 100.0)).collect(),
             })
             .collect();
-        assert!(best(&visits, &[480; 3]).proven);
+        assert!(best(&visits, &[[480; 3].as_slice(), &[0; 14]].concat()).proven);
     }
 
     #[test]
@@ -321,6 +337,6 @@ mod tests {
         assert_eq!([clock("24:00"), clock("8"), clock("8:60")], [None; 3]);
         assert_eq!(["90 min", "1:30", "1.5 h"].map(duration), [Some(90); 3]);
         assert_eq!(["0 min", "-5 min", "25 h", "soon"].map(duration), [None; 4]);
-        assert_eq!(shown(65), "01:05");
+        assert_eq!([65, 2850].map(shown), ["01:05", "23:30 +1 d"]);
     }
 }

@@ -6,7 +6,9 @@ use std::time::Duration;
 
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
+use jiff::Timestamp;
 use planner::Limits;
+use records::{Failure, Fitness, Hall, fitness};
 
 use crate::cli::{FINE, UNREADABLE};
 use crate::desk::{self, Done, Ended, Place};
@@ -16,10 +18,9 @@ use crate::input::problem::render_unreadable;
 use crate::measuring::Subject;
 use crate::survey::advice::advice;
 use crate::survey::buy::{Choosing, Sets};
-use crate::survey::day::{Without, day};
+use crate::survey::day::{Today, Without};
 use crate::survey::engine::{Answer, Ask, Named, ask_all as ask_each, cores};
-use crate::survey::fleet::Entry;
-use crate::survey::fleet::Fleet;
+use crate::survey::fleet::{Entry, Fleet, Reading};
 use crate::survey::out::{self, Kind};
 use crate::survey::parts::{self, Kept, Manifest, Share};
 use crate::survey::read;
@@ -28,7 +29,7 @@ use crate::survey::tally::Tally;
 use crate::verb::raise::{fleet_of, limits_of};
 use crate::write;
 
-/// What is said of at most so many rows that were skipped; the others are counted.
+/// What is wrong is told whole of so many rows that were skipped; of the others where they stand.
 const MOST_TOLD: u64 = 100;
 
 /// How long it is waited before asking again whether others ended their parts.
@@ -104,11 +105,13 @@ struct Inputs {
     /// Digest of all that was given of them.
     lifts_digest: [u8; 32],
     vehicles: Fleet,
-    /// Digest of them as they stand there, once they were counted.
-    vehicles_digest: [u8; 32],
+    /// What they said when they were counted.
+    vehicles_read: Reading,
     job: Option<Source>,
     limits: Limits,
     limits_text: String,
+    /// Lifts of the book that may not be used now, and why.
+    unfit: Vec<(String, String)>,
     /// What was said of what was skipped.
     skipped: Skipped,
 }
@@ -124,14 +127,14 @@ impl Skipped {
         self.count += 1;
         if self.count <= MOST_TOLD {
             write::err(why);
+        } else {
+            let place = why.lines().next().unwrap_or_default();
+            write::err(&format!("{place}\n"));
         }
     }
 
-    /// The exit status, and what was not told one by one.
-    fn end(&self) -> u8 {
-        if self.count > MOST_TOLD {
-            write::err(&format!("and {} skipped that are not told here.\n", self.count - MOST_TOLD));
-        }
+    /// The exit status.
+    const fn end(&self) -> u8 {
         if self.count > 0 { UNREADABLE } else { FINE }
     }
 }
@@ -160,18 +163,30 @@ impl Inputs {
     }
 
     /// What the parts of the survey have in common.
-    fn manifest(&self, count: u64) -> Manifest {
+    fn manifest(&self) -> Manifest {
         let job = self.job.as_ref().map(|source| source.text.as_bytes()).unwrap_or_default();
-        let asked = [&self.lifts_digest[..], &self.vehicles_digest[..], job, self.limits_text.as_bytes()];
-        Manifest::new(self.lifts.iter().map(|l| l.id.clone()).collect(), count, &asked)
+        let vehicles = self.vehicles_read.whole();
+        let asked = [&self.lifts_digest[..], &vehicles, job, self.limits_text.as_bytes()];
+        let lifts = self.lifts.iter().map(|l| l.id.clone()).collect();
+        Manifest::new(lifts, self.vehicles_read.count(), &asked)
     }
 
     async fn read(options: &Options) -> Result<Self, Ended> {
-        let (mut kept_lifts, mut kept_vehicles, mut kept_limits) = (vec![], vec![], None);
+        let (mut kept_lifts, mut kept_vehicles, mut kept_limits, mut unfit) = (vec![], vec![], None, vec![]);
         if options.lifts.is_empty() || options.vehicles.is_empty() {
-            let book = options.place.open().await?;
-            [kept_lifts, kept_vehicles] = fleet_of(&book).await?;
-            kept_limits = limits_of(&book).await?.map(|text| Source::new("the book's limits", text));
+            match options.place.open().await {
+                Ok(book) => {
+                    [kept_lifts, kept_vehicles] = fleet_of(&book).await?;
+                    kept_limits = limits_of(&book).await?.map(|text| Source::new("the book's limits", text));
+                    if options.lifts.is_empty() {
+                        unfit = unfit_of(&*book.hall().await?);
+                    }
+                }
+                // Who only chooses what to buy need have neither lifts nor a book.
+                Err(Ended::Book(Failure::NoBook(_)))
+                    if !options.vehicles.is_empty() && !options.buy.is_empty() => {}
+                Err(ended) => return Err(ended),
+            }
         }
         let fleet = |subject, paths: &[PathBuf], kept| match paths {
             [] => Ok(Fleet::of_book(subject, kept)),
@@ -184,20 +199,33 @@ impl Inputs {
         let own_limits = options.limits.as_deref().map(open).transpose()?;
         let own_limits = own_limits.or(kept_limits);
         let mut skipped = Skipped::default();
-        let digest = lifts.count().1;
+        let lifts_digest = lifts.read(u64::MAX).whole();
         let (lifts, own) = named(&lifts, own, &mut skipped)?;
         Ok(Self {
-            lifts_digest: digest,
+            lifts_digest,
+            vehicles_read: vehicles.read(parts::each(lifts.len())),
             lifts,
             own,
             vehicles,
-            vehicles_digest: [0; 32],
             job: options.job.as_deref().map(job).transpose()?,
             limits_text: own_limits.as_ref().map(|source| source.text.clone()).unwrap_or_default(),
             limits: limits(own_limits)?,
+            unfit,
             skipped,
         })
     }
+}
+
+/// Lifts of a book that may not be used as it is now, and why.
+fn unfit_of(hall: &Hall) -> Vec<(String, String)> {
+    let why = |lift| match fitness(hall, lift, Timestamp::now()) {
+        Fitness::Fit => None,
+        Fitness::Unfit(why) => {
+            let why: Vec<String> = why.iter().map(ToString::to_string).collect();
+            Some((lift.to_string(), why.join("; ")))
+        }
+    };
+    hall.lifts.keys().filter_map(why).collect()
 }
 
 /// Lifts are few: all of them at once, those that cannot be read skipped; and how many of them are among the first so many.
@@ -280,21 +308,31 @@ impl Heard<'_> {
     }
 }
 
-/// All of it at once, or in parts.
-async fn ask_all(
-    options: &Options,
-    inputs: &Inputs,
-    count: u64,
-    heard: &mut Heard<'_>,
-) -> Result<bool, Ended> {
+/// All of it at once, or in parts; what is said where parts are still to come.
+async fn ask_all(options: &Options, inputs: &Inputs, heard: &mut Heard<'_>) -> Result<Option<String>, Ended> {
     let Inputs { lifts, vehicles, .. } = inputs;
     let (ask, threads) = (inputs.ask(), options.threads());
     let answer = |entry: &Entry| ask.answer(entry);
-    let Some(place) = &options.parts else {
-        ask_each(threads, &answer, &mut vehicles.entries(), &mut |answer| heard.hear(answer))?;
-        return Ok(true);
+    let each = parts::each(lifts.len());
+    // What is asked is what was counted, or nothing of it is kept.
+    let still = |reading: Reading, said: &[[u8; 32]]| {
+        if reading.end().ranges() == said {
+            return Ok(());
+        }
+        Err(Ended::bad(
+            "the vehicles were changed while they were asked",
+            "ask again: nothing of it was kept",
+        ))
     };
-    let manifest = inputs.manifest(count);
+    let Some(place) = &options.parts else {
+        let mut reading = Reading::new(each);
+        let mut entries = vehicles.entries().inspect(|entry| reading.add(entry));
+        ask_each(threads, &answer, &mut entries, &mut |answer| heard.hear(answer))?;
+        drop(entries);
+        still(reading, inputs.vehicles_read.ranges())?;
+        return Ok(None);
+    };
+    let manifest = inputs.manifest();
     let kept = Kept::open(place, &manifest).await?;
     let mut cursor = vehicles.cursor();
     let pairs = |range: Range<u64>| (range.end - range.start) * lifts.len() as u64;
@@ -314,8 +352,13 @@ async fn ask_all(
             continue;
         };
         next = part.number + 1;
-        let (range, mut text) = (manifest.range(part.number), parts::Text::default());
-        ask_each(threads, &answer, &mut cursor.range(range.clone()), &mut |answer| text.add(&answer))?;
+        let (range, mut text) = (manifest.range(part.number), parts::Text::begin(&manifest, part.number)?);
+        let mut reading = Reading::new(each);
+        let mut entries = cursor.range(range.clone()).inspect(|entry| reading.add(entry));
+        ask_each(threads, &answer, &mut entries, &mut |answer| text.add(&answer))?;
+        drop(entries);
+        let said = usize::try_from(part.number).ok().and_then(|k| inputs.vehicles_read.ranges().get(k));
+        still(reading, said.map_or(&[], std::slice::from_ref))?;
         kept.keep(part, text).await?;
         bar.inc(pairs(range));
         mine += 1;
@@ -326,17 +369,16 @@ async fn ask_all(
     });
     if done < manifest.parts() {
         let left = manifest.parts() - done;
-        write::out(
-            &format!("{left} of {} parts are still to come; nothing is written before.\n", manifest.parts()),
-            FINE,
-        );
-        return Ok(false);
+        return Ok(Some(format!(
+            "{left} of {} parts are still to come; nothing is written before.\n",
+            manifest.parts()
+        )));
     }
     std::mem::replace(&mut heard.bar, ProgressBar::hidden()).finish_and_clear();
     for part in 0..manifest.parts() {
         kept.answers(&manifest, part).await?.into_iter().try_for_each(|answer| heard.hear(answer))?;
     }
-    Ok(true)
+    Ok(None)
 }
 
 async fn survey(options: &Options) -> Done {
@@ -348,14 +390,16 @@ async fn survey(options: &Options) -> Done {
     if let Some(why) = out::fault(&outputs, &files) {
         return Err(Ended::Said(why, UNREADABLE));
     }
-    let (count, digest) = inputs.vehicles.count();
-    inputs.vehicles_digest = digest;
+    let count = inputs.vehicles_read.count();
     if count == 0 {
         return Err(Ended::bad("there is no vehicle to ask", "name their files with --vehicles"));
     }
     if let Some(path) = &options.today {
-        let text = day(&inputs.ask(), &inputs.vehicles, path, &options.without)?;
-        return Ok(inputs.skipped.end().max(write::out(&text, FINE)));
+        let mut skipped = std::mem::take(&mut inputs.skipped);
+        let Inputs { vehicles, unfit, .. } = &inputs;
+        let asked = Today { ask: inputs.ask(), fleet: vehicles, path, without: &options.without, unfit };
+        let text = asked.told(&mut |why| skipped.add(why))?;
+        return Ok(write::out(&text, skipped.end()));
     }
     let rows = outputs.iter().filter(|(kind, _)| *kind != Kind::Picture);
     let files = rows.map(|(kind, path)| out::Into::begin(*kind, path)).collect::<Result<_, _>>()?;
@@ -364,8 +408,8 @@ async fn survey(options: &Options) -> Done {
     let mut skipped = std::mem::take(&mut inputs.skipped);
     let sets = (!options.buy.is_empty()).then(Sets::default);
     let mut heard = Heard { files, tally, sets, skipped: &mut skipped, bar };
-    if !ask_all(options, &inputs, count, &mut heard).await? {
-        return Ok(skipped.end());
+    if let Some(text) = ask_all(options, &inputs, &mut heard).await? {
+        return Ok(write::out(&text, skipped.end()));
     }
     let Heard { files, tally, sets, bar, .. } = heard;
     bar.finish_and_clear();
@@ -375,26 +419,28 @@ async fn survey(options: &Options) -> Done {
         let picture = sheets::coverage_svg(&tally.coverage(&job));
         write::whole(path, picture).map_err(|fault| out::unwritten(path, &fault))?;
     }
-    write::out(&tally.text(&job), FINE);
+    let mut text = tally.text(&job);
     if let Some(sets) = &sets {
         let choosing = Choosing { sets, own: inputs.own, lifts: inputs.lifts.len() };
         let names: Vec<String> = inputs.lifts.iter().map(|lift| lift.id.clone()).collect();
-        let text = choosing
+        text += &choosing
             .text(&names)
             .map_err(|why| Ended::bad(&format!("no lifts were chosen: {why}"), "ask for fewer candidates"))?;
-        write::out(&text, FINE);
     }
-    if options.advise || tally.is_small() {
-        write::out(&advice(&inputs.ask(), &inputs.vehicles, count, options.threads())?, FINE);
+    let mut status = write::out(&text, skipped.end());
+    if inputs.own > 0 && (options.advise || tally.is_small()) {
+        let at_hand = Ask { lifts: &inputs.lifts[..inputs.own], ..inputs.ask() };
+        status = status.max(write::out(&advice(&at_hand, &inputs.vehicles, count, options.threads())?, FINE));
     }
     if skipped.count > 0 {
-        write::out(&format!("\nSkipped, as told on standard error: {}.\n", skipped.count), FINE);
+        let text = format!("\nSkipped, as told on standard error: {}.\n", skipped.count);
+        status = status.max(write::out(&text, FINE));
     }
     if let (true, Some(place)) = (options.forget, &options.parts) {
-        let manifest = inputs.manifest(count);
+        let manifest = inputs.manifest();
         Kept::open(place, &manifest).await?.forget(&manifest).await?;
     }
-    Ok(skipped.end())
+    Ok(status)
 }
 
 fn job_name(job: Option<&Source>) -> String {
