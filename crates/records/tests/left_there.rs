@@ -494,3 +494,29 @@ fn nobody_is_under_it_when_it_goes_onto_its_locks() {
     world.must("tech-two", &Command::Upset { raise: raise(), sign: Sign::Noise, words: "bang".into() });
     assert!(world.progress().is_to_be_seated_again());
 }
+
+/// A program that wrote no masses down compared names: what it ended is ended, and what it left is in no newer plan.
+#[test]
+fn what_an_older_program_left_is_in_no_new_plan() {
+    let mut world = World::ready();
+    let raise_by_older = |world: &mut World, number: u64, points: &[P]| {
+        let new = NewPlan { outline: Outline { parts: vec![], ..outline() }, ..plan() };
+        let inputs = new.inputs.into_iter().map(|(what, text)| (what, text.digest())).collect();
+        let NewPlan { lift, vehicle, job, program, may_be_raised, outline, answer, .. } = new;
+        let (answer, other_limits_of) = (answer.digest(), None);
+        let plan =
+            KeptPlan { lift, vehicle, job, program, may_be_raised, inputs, answer, outline, other_limits_of };
+        let raise = RaiseNumber(number);
+        world.put("tech", Fact::RaiseBegun { raise, plan });
+        for point in points {
+            world.put("tech", Fact::PointConfirmed { raise, point: *point, judged: None, words: None });
+        }
+    };
+    raise_by_older(&mut world, 1, &[P::Spotted, P::StepDone(0), P::LeftOnFloor]);
+    assert_eq!(states(&mut world, plan()), ["gearbox off"]);
+    raise_by_older(&mut world, 2, &[P::Spotted, P::StepDone(0), P::StepDone(1), P::DrivenOff]);
+    assert_eq!(states(&mut world, plan()), [""; 0]);
+    raise_by_older(&mut world, 3, &[P::Spotted, P::StepDone(0), P::LeftOnFloor]);
+    world.must("tech", &say_whole());
+    assert_eq!(states(&mut world, plan()), [""; 0]);
+}
