@@ -199,6 +199,65 @@ fn once_work_is_broken_off_the_part_may_be_off() {
     }
 }
 
+const WHOLE: [&str; 4] = ["enter", "whole", "hatchback", "both wheels are on"];
+
+fn back_to_service(shop: &Shop, lift: &str) {
+    shop.lead(&["enter", "return", lift, "clear"]);
+    shop.check(lift);
+}
+
+/// What is said to be whole and is struck out holds the raise that went by it, in words and in JSON alike.
+#[test]
+fn whole_that_is_struck_out_is_told() {
+    let shop = with_wheels_coming_off();
+    shop.lead(&["raise", "abandon", "front wheels are off, it stands on its hubs"]);
+    back_to_service(&shop, "mill-bay");
+    let start = ["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback"];
+    let left = "Raise 1 left hatchback with “front wheels off” done or half done";
+    shop.refused("t-ash", &start, left);
+    let said = shop.fine("t-ash", &WHOLE);
+    let event = said.split_whitespace().find(|word| word.parse::<u64>().is_ok()).unwrap();
+    shop.fine("t-ash", &start);
+    shop.confirm_until("t-ash", "test-raised");
+    shop.fine("t-ash", &["enter", "correction", event, "still off"]);
+    let told = shop.look(&["raise", "show"]);
+    assert!(told.contains(&format!("HELD UP: {left}")), "{told}");
+    let json: serde_json::Value = serde_json::from_str(&shop.look(&["raise", "show", "--json"])).unwrap();
+    assert!(json[0]["held_up"][0].as_str().unwrap().starts_with(left), "{json}");
+    shop.refused("t-ash", &["raise", "confirm", "test-raised"], left);
+    let told = shop.fine("t-ash", &["raise", "bring-down", "wheels are off"]);
+    assert!(told.contains("look what it will stand on"), "{told}");
+    shop.to_its_end("t-ash", "left-on-floor");
+    shop.refused("t-ash", &start, "has left hatchback on its floor");
+}
+
+/// A part of the same name that is heavier is another one, and what was put on stays on.
+#[test]
+fn a_part_is_known_by_what_it_weighs() {
+    let shop = Shop::ready();
+    let job = |name: &str, kilograms: u16, steps: &[&str]| {
+        let part = format!(
+            "[[parts]]\nname = \"crate\"\nmass = \"{kilograms} kg +- 0 kg\"\nat = [\"1.2 m\", \"0 m\", \"0.6 m\"]\n"
+        );
+        let steps: String = steps.iter().map(|way| format!("[[steps]]\n{way} = \"crate\"\n")).collect();
+        let file = shop.folder.path().join(name);
+        std::fs::write(&file, format!("standfast = \"job/1\"\nname = \"{name}\"\n{part}{steps}")).unwrap();
+        file.to_str().unwrap().to_owned()
+    };
+    let start = ["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback"];
+    let load = job("load.toml", 150, &["on"]);
+    shop.fine("t-ash", &[&start[..], &["--job", &load]].concat());
+    shop.to_the_end("t-ash");
+    let left = "Raise 1 left hatchback with crate on";
+    shop.refused("t-ash", &start, left);
+    let lighter = job("lighter.toml", 1, &["on", "off"]);
+    shop.refused("t-ash", &[&start[..], &["--job", &lighter]].concat(), left);
+    let unload = job("unload.toml", 150, &["on", "off"]);
+    shop.fine("t-ash", &[&start[..], &["--job", &unload]].concat());
+    shop.to_the_end("t-ash");
+    shop.fine("t-ash", &start);
+}
+
 #[test]
 fn a_refused_measuring_is_not_passed_without_a_word() {
     let shop = Shop::ready();

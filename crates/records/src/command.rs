@@ -67,7 +67,7 @@ pub enum Command {
     EnterLimits { file: Document },
     /// Something was measured.
     Measure(Measurement),
-    /// A vehicle that a raise left with parts off is as its file says.
+    /// A vehicle that was left with parts off or on, or may have been, is as its file says.
     SayWhole { vehicle: VehicleId, words: String },
     /// Keep a plan without raising by it.
     KeepPlan(NewPlan),

@@ -1,16 +1,18 @@
 //! A raise as a course of hold points.
 
 use std::cmp::Ordering;
-use std::collections::BTreeSet;
 use std::fmt;
 use std::str::FromStr;
 
 use planner::course::{InState, course};
 use planner::frames::DrivenIn;
+use planner::job::Step;
 use planner::lift::Corner;
 use planner::plan::{Remark, StandsAnswer};
 use planner::{Job, Lift, Plan};
 use serde::{Deserialize, Serialize};
+
+use crate::left::{Part, Parts};
 
 /// So far a carriage may be ahead of the other before a lift stops itself: DGUV Information 208-015 sections 5 and 6.
 const CARRIAGES_DIFFER_MILLIMETRES: u16 = 50;
@@ -25,6 +27,9 @@ pub struct Outline {
     pub lock: Option<u16>,
     /// Names of the states after each part off or on, in the planned order.
     pub steps: Vec<String>,
+    /// How heavy what each of them takes off or puts on is, and where; an older program did not write it down.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub parts: Vec<String>,
     /// Stands: set after so many steps, taken away after so many.
     pub stands: Option<(u16, u16)>,
     /// Rise of the test raise, whole millimetres.
@@ -67,14 +72,12 @@ impl Outline {
             Some(StandsAnswer::Serve(standing)) => Some((small(standing.from), small(standing.to))),
             _ => None,
         };
+        let steps: Vec<&Step> = order.iter().filter_map(|i| job.steps.get(*i)).collect();
         Self {
             recheck: (0_u8..).zip(Corner::ALL).filter(|(_, c)| doubts.contains(c)).map(|(i, _)| i).collect(),
             lock: plan.height.lock.map(|lock| small(lock).saturating_add(1)),
-            steps: order
-                .iter()
-                .filter_map(|i| job.steps.get(*i))
-                .map(planner::job::Step::state_name)
-                .collect(),
+            steps: steps.iter().map(|step| step.state_name()).collect(),
+            parts: steps.iter().map(|step| how_heavy_and_where(step.part())).collect(),
             stands,
             later: later_locks(plan, job),
             test_raise_millimetres: whole_millimetres(plan.test_raise.to_metres()),
@@ -130,17 +133,21 @@ impl Outline {
         (1..small(self.steps.len())).contains(&steps)
     }
 
-    /// The parts that are off after so many steps, by the names of the states.
-    pub(crate) fn parts_off(&self, steps: u16) -> BTreeSet<String> {
-        let mut off = BTreeSet::new();
-        for state in self.steps.iter().take(usize::from(steps)) {
-            match (state.strip_suffix(" off"), state.strip_suffix(" on")) {
-                (Some(part), _) => drop(off.insert(part.to_owned())),
-                (None, Some(part)) => drop(off.remove(part)),
-                (None, None) => {}
-            }
+    /// The state that a step leads to, and the part that it takes off or puts on, counted from 0.
+    pub(crate) fn step(&self, step: u16) -> Option<(&str, Part)> {
+        let step = usize::from(step);
+        let state = self.steps.get(step)?;
+        let name = state.strip_suffix(" off").or_else(|| state.strip_suffix(" on")).unwrap_or(state);
+        Some((state, Part { name: name.to_owned(), is: self.parts.get(step).cloned() }))
+    }
+
+    /// The parts that are not as the vehicle's file says after so many steps.
+    pub(crate) fn parts_after(&self, steps: u16) -> Parts {
+        let mut parts = Parts::default();
+        for (state, part) in (0..steps).map_while(|step| self.step(step)) {
+            if state.ends_with(" on") { parts.put_on(part) } else { parts.take_off(part) }
         }
-        off
+        parts
     }
 
     /// How many steps there are.
@@ -153,12 +160,13 @@ impl Outline {
         self.stands.is_some_and(|(from, to)| from < steps && steps < to)
     }
 
-    /// Whether it makes sense: pads that exist, stands that stand while a part is off or on, other locks in the order of
+    /// Whether it makes sense: pads that exist, a part for each step, stands that stand while a part is off or on, other locks in the order of
     /// the steps and never while stands stand.
     #[must_use]
     pub fn is_sound(&self) -> bool {
         let steps = small(self.steps.len());
         self.recheck.iter().all(|pad| *pad < 4)
+            && self.parts.len() == self.steps.len()
             && self.stands.is_none_or(|(from, to)| from < to && to <= steps)
             && (self.later.is_empty() || self.lock.is_some())
             && self.later.iter().all(|l| l.lock > 0 && l.after <= steps && !self.stands_hold(l.after))
@@ -173,6 +181,14 @@ fn later_locks(plan: &Plan, job: &Job) -> Vec<LaterLock> {
         here.locks().into_iter().map(move |lock| LaterLock { after, lock: small(lock).saturating_add(1) })
     };
     course(plan, job).into_iter().flat_map(at).collect()
+}
+
+/// To the gram and the millimetre, with how far each may be off.
+fn how_heavy_and_where(part: &planner::vehicle::Part) -> String {
+    let (mass, off) = (part.mass.value.to_kilograms(), part.mass.tolerance.to_kilograms());
+    let places = ["aft", "left", "up"].iter().zip(part.at.to_metres()).zip(part.off.by);
+    let places = places.map(|((way, at), off)| format!(", {at:.3} +- {:.3} m {way}", off.to_metres()));
+    format!("{mass:.3} +- {off:.3} kg{}", places.collect::<String>())
 }
 
 fn small(n: usize) -> u16 {

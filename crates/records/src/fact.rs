@@ -1,6 +1,6 @@
 //! What can stand in the book. These are the stored forms: a form that changes gets a new kind, and the old kind stays.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use jiff::Timestamp;
 use jiff::civil::Date;
@@ -83,7 +83,7 @@ pub enum Fact {
     VehicleEntered { vehicle: VehicleId, description: String, file: Digest },
     /// Something was measured of it.
     VehicleMeasured(Measurement),
-    /// It was left with parts off, and is as its file says again.
+    /// It was left with parts off or on, or may have been, and is as its file says again.
     VehicleWhole { vehicle: VehicleId, words: String },
     /// A job that the shop does, or what is newly known of it.
     JobEntered { job: JobId, description: String, file: Digest },
@@ -119,7 +119,14 @@ pub enum Fact {
         words: String,
     },
     /// The book is what was whole of a damaged one, up to that head; what else could be read of it is a document.
-    Salvaged { intact: Head, others: u64, rest: Digest },
+    /// Of these vehicles nobody knows which parts are off or on; an older program wrote none down.
+    Salvaged {
+        intact: Head,
+        others: u64,
+        rest: Digest,
+        #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
+        vehicles: BTreeSet<VehicleId>,
+    },
     /// A situation to practise on was set.
     PracticeSet { practice: PracticeNumber, situation: Situation },
     /// Somebody tried one.

@@ -12,7 +12,7 @@ use crate::course::HoldPoint;
 use crate::digest::Digest;
 use crate::event::{Event, Head};
 use crate::fact::{Admission, Authorisation, Fact, Finding, Instruction, KeptPlan, LiftSheet, Report};
-use crate::left::NotWhole;
+use crate::left::{self, NotWhole};
 use crate::names::{
     DefectNumber, ExaminationNumber, JobId, LiftId, PersonId, PracticeNumber, RaiseNumber, Seq, VehicleId,
 };
@@ -23,7 +23,7 @@ use crate::rules::Rules;
 use crate::units::Units;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 13;
+pub(crate) const FOLD: i64 = 14;
 
 /// All of the shop but its vehicles.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -62,8 +62,9 @@ pub struct Hall {
     pub limits_entered: Vec<(Seq, Digest)>,
     /// Raises that have not ended.
     pub raises: BTreeMap<RaiseNumber, Raise>,
-    /// Vehicles that a raise left with parts off, until one ends with those on.
-    pub not_whole: BTreeMap<VehicleId, NotWhole>,
+    /// Vehicles that are not as their files say, or may not be: all that is known of each, also what somebody said is past,
+    /// as that may be struck out.
+    pub not_whole: BTreeMap<VehicleId, Vec<NotWhole>>,
     /// Which lift has which defect, while it is open.
     pub defects: BTreeMap<DefectNumber, LiftId>,
     /// Situations to practise on.
@@ -159,6 +160,12 @@ pub struct Lift {
     /// Whether what is on it is not known, as the book was salvaged, until the lift is returned to service.
     #[serde(default)]
     pub lost_sight_of: bool,
+    /// What of that its last return to service took away, until a vehicle is spotted on it: struck out, it is there again.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub left_before: Option<(RaiseNumber, VehicleId)>,
+    /// The same of what is not known.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub lost_sight_of_before: bool,
 }
 
 impl Lift {
@@ -252,10 +259,10 @@ impl Hall {
         })
     }
 
-    /// As what a raise left a vehicle, if that was not whole and nobody has said that it is again.
+    /// As what a vehicle was left, if that was not whole and nobody has said that it is again.
     #[must_use]
-    pub fn found_not_whole(&self, vehicle: &VehicleId) -> Option<&NotWhole> {
-        self.not_whole.get(vehicle).filter(|found| found.whole.is_none())
+    pub fn found_not_whole(&self, vehicle: &VehicleId) -> Vec<&NotWhole> {
+        self.not_whole.get(vehicle).into_iter().flatten().filter(|found| found.counts()).collect()
     }
 
     /// The time that counts: the later of the clock and the last event, so that a clock set back makes nothing fit.
@@ -305,9 +312,10 @@ impl Hall {
             // The fleet's.
             Fact::VehicleEntered { .. } => {}
             Fact::VehicleWhole { vehicle, .. } => {
-                if let Some(found) = self.not_whole.get_mut(&vehicle) {
-                    found.whole = Some(seq);
+                for found in self.not_whole.get_mut(&vehicle).into_iter().flatten() {
+                    found.whole.insert(seq);
                 }
+                self.tell_raises();
             }
             Fact::PlanKept { .. } | Fact::RaiseRefused { .. } => {}
             Fact::RulesChosen { rules } => {
@@ -322,7 +330,7 @@ impl Hall {
                 p.pin = Some((seq, hash));
                 p.pins_by.push((seq, event.by.clone()));
             }),
-            Fact::Salvaged { .. } => self.salvage(event),
+            Fact::Salvaged { vehicles, .. } => self.salvage(event, vehicles),
             Fact::RoleGiven { person, role } => self.person(&person, |p| {
                 p.roles.push((seq, role));
                 p.role = role;
@@ -385,13 +393,11 @@ impl Hall {
             Fact::RaiseBegun { raise, .. } => {
                 self.counts.raises = raise.0;
                 self.raises.extend(Raise::begun(event));
+                self.tell_raises();
             }
             Fact::PointConfirmed { raise, point, .. } => {
-                // It is the raise's from here on.
-                if let (HoldPoint::Spotted, Some(lift)) =
-                    (point, self.raises.get(&raise).map(|r| r.plan.lift.clone()))
-                {
-                    self.lift(&lift, |l| l.left = None);
+                if point == HoldPoint::Spotted {
+                    self.spot(raise);
                 }
                 self.raise(raise, |r| r.follow(event));
             }
@@ -401,7 +407,10 @@ impl Hall {
             | Fact::LockNotHeard { raise, .. }
             | Fact::BroughtDown { raise, .. }
             | Fact::TakenOver { raise, .. } => self.raise(raise, |r| r.follow(event)),
-            Fact::RaiseAbandoned { raise, .. } => self.end(raise),
+            Fact::RaiseAbandoned { raise, .. } => {
+                self.raise(raise, |r| r.follow(event));
+                self.end(raise);
+            }
             Fact::IncidentReported { number, raise, .. } => {
                 self.counts.incidents = number.0;
                 if let Some(raise) = raise {
@@ -473,6 +482,8 @@ impl Hall {
             returned: None,
             left: None,
             lost_sight_of: false,
+            left_before: None,
+            lost_sight_of_before: false,
         };
         self.lifts.insert(new.sheet.lift.clone(), new);
     }
@@ -493,19 +504,49 @@ impl Hall {
         let Some(lift) = self.lifts.get_mut(lift) else { return };
         lift.tags.clear();
         lift.returned = Some(seq);
-        lift.left = None;
-        lift.lost_sight_of = false;
+        // Returned twice, what the first took away is not known better by the second.
+        lift.left_before = lift.left.take().or(lift.left_before.take());
+        lift.lost_sight_of_before |= std::mem::take(&mut lift.lost_sight_of);
         lift.defects.retain(|_, d| d.repaired.is_none());
         let open: BTreeSet<DefectNumber> = lift.defects.keys().copied().collect();
         let id = &lift.sheet.lift;
         self.defects.retain(|number, of| of != id || open.contains(number));
     }
 
-    /// What came after is lost: where a raise stands now is not known, nor what is on a lift, and a PIN may be lost as well.
-    fn salvage(&mut self, event: &Event) {
+    /// What came after is lost: where a raise stands now is not known, nor what is on a lift or which parts of a vehicle are
+    /// off, and a PIN may be lost as well.
+    fn salvage(&mut self, event: &Event, mut vehicles: BTreeSet<VehicleId>) {
         self.salvaged = Some(event.seq);
         self.lifts.values_mut().for_each(|lift| lift.lost_sight_of = true);
         self.raises.values_mut().for_each(|raise| raise.follow(event));
+        // An older program wrote none of them down.
+        vehicles.extend(self.raises.values().map(|raise| raise.plan.vehicle.clone()));
+        for vehicle in vehicles {
+            let known = self.not_whole.entry(vehicle).or_default();
+            if !known.iter().any(|found| found.raise.is_none() && found.counts()) {
+                known.push(NotWhole::lost());
+            }
+        }
+        self.tell_raises();
+    }
+
+    /// Its vehicle stands there from here on, and whatever was there before does not.
+    fn spot(&mut self, raise: RaiseNumber) {
+        let Some(KeptPlan { lift, vehicle, .. }) = self.raises.get(&raise).map(|r| &r.plan) else { return };
+        for (id, other) in &mut self.lifts {
+            if id == lift {
+                (other.left, other.left_before, other.lost_sight_of_before) = (None, None, false);
+            }
+            other.left_before.take_if(|(_, left)| *left == *vehicle);
+        }
+    }
+
+    /// What is known of their vehicles besides counts for raises under way.
+    pub(crate) fn tell_raises(&mut self) {
+        for raise in self.raises.values_mut() {
+            let known = self.not_whole.get(&raise.plan.vehicle).into_iter().flatten();
+            raise.progress.find(known.filter(|found| found.counts()).cloned().collect());
+        }
     }
 
     fn person(&mut self, person: &PersonId, change: impl FnOnce(&mut Person)) {
@@ -528,9 +569,10 @@ impl Hall {
     fn end(&mut self, number: RaiseNumber) {
         let Some(ended) = self.raises.remove(&number) else { return };
         let Raise { plan, progress, .. } = &ended;
-        match NotWhole::after(number, &ended, self.not_whole.get(&plan.vehicle)) {
-            Some(state) => drop(self.not_whole.insert(plan.vehicle.clone(), state)),
-            None => drop(self.not_whole.remove(&plan.vehicle)),
+        let known = self.not_whole.remove(&plan.vehicle).unwrap_or_default();
+        let known = left::after(number, &ended, known);
+        if !known.is_empty() {
+            self.not_whole.insert(plan.vehicle.clone(), known);
         }
         if progress.position != Position::Away {
             self.lift(&plan.lift, |l| l.left = Some((number, plan.vehicle.clone())));

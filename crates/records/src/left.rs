@@ -10,58 +10,103 @@ use crate::hall::{Hall, Raise};
 use crate::names::{LiftId, RaiseNumber, Seq, VehicleId};
 use crate::refusal::Refusal;
 
-/// A vehicle that is not as its file says.
+/// A part, as it was planned: another of the same name that is as heavy and in the same place is the same.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+pub struct Part {
+    /// What it is called.
+    pub name: String,
+    /// How heavy it is, and where: `None` = an older program did not write it down.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub is: Option<String>,
+}
+
+/// The parts that are not as a vehicle's file says.
+#[derive(Clone, Debug, Default, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Parts {
+    /// Off, though the file has them.
+    #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
+    pub off: BTreeSet<Part>,
+    /// On, though the file lacks them.
+    #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
+    pub on: BTreeSet<Part>,
+}
+
+impl Parts {
+    pub(crate) fn take_off(&mut self, part: Part) {
+        if !self.on.remove(&part) {
+            self.off.insert(part);
+        }
+    }
+
+    pub(crate) fn put_on(&mut self, part: Part) {
+        if !self.off.remove(&part) {
+            self.on.insert(part);
+        }
+    }
+
+    fn are_as_filed(&self) -> bool {
+        self.off.is_empty() && self.on.is_empty()
+    }
+}
+
+/// A vehicle that is not as its file says, or may not be.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct NotWhole {
-    /// The raise that left it so.
-    pub raise: RaiseNumber,
-    /// The parts that are off.
-    pub off: BTreeSet<String>,
-    /// The state that it would be in next, where work at that was broken off.
-    pub next: Option<String>,
-    /// Whether more may be off, as events of the raise may be lost.
-    pub lost_sight: bool,
-    /// The event by which somebody said that it is whole again.
-    pub whole: Option<Seq>,
+    /// The raise that left it so; `None` = the book was salvaged, so that any part may be off or on.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub raise: Option<RaiseNumber>,
+    /// What is known of its parts.
+    #[serde(flatten)]
+    pub parts: Parts,
+    /// The state that it would be in next, with the part that this is about, where work at that was broken off.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub next: Option<(String, Part)>,
+    /// The events by which somebody said that it is whole again.
+    #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
+    pub whole: BTreeSet<Seq>,
 }
 
 impl fmt::Display for NotWhole {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let parts: Vec<&str> = self.off.iter().map(String::as_str).collect();
-        let off = (!parts.is_empty()).then(|| format!("{} off", parts.join(", ")));
-        let next = self.next.as_ref().map(|state| format!("“{state}” done or half done"));
-        let lost = self.lost_sight.then(|| "parts off that the book may not know of".to_owned());
-        let all: Vec<String> = off.into_iter().chain(next).chain(lost).collect();
-        f.write_str(&all.join("; "))
+        let list = |parts: &BTreeSet<Part>, how: &str| {
+            let names: Vec<&str> = parts.iter().map(|part| part.name.as_str()).collect();
+            (!names.is_empty()).then(|| format!("{} {how}", names.join(", ")))
+        };
+        let next = self.next.as_ref().map(|(state, _)| format!("“{state}” done or half done"));
+        let lost = self.raise.is_none().then(|| "parts off or on that the book may not know of".to_owned());
+        let all = [list(&self.parts.off, "off"), list(&self.parts.on, "on"), next, lost];
+        f.write_str(&all.into_iter().flatten().collect::<Vec<_>>().join("; "))
     }
 }
 
 impl NotWhole {
-    /// As a raise leaves its vehicle; `before` = as it was found. `None` = it is whole.
-    pub(crate) fn after(raise: RaiseNumber, ended: &Raise, before: Option<&Self>) -> Option<Self> {
+    /// Of a salvaged book, which may lack what was done to it.
+    pub(crate) fn lost() -> Self {
+        Self { raise: None, parts: Parts::default(), next: None, whole: BTreeSet::new() }
+    }
+
+    /// As a raise leaves its vehicle by its own steps; `None` = whole.
+    fn by(number: RaiseNumber, ended: &Raise) -> Option<Self> {
         let progress = &ended.progress;
-        if let Some(found) = before.filter(|found| found.whole.is_none()) {
-            // Where the raise did not get past the state that it was found in, it is still in that.
-            let past =
-                found.first_in(&progress.outline).is_some_and(|at| found.last_of(at) <= progress.steps_done);
-            if !past {
-                return before.cloned();
-            }
-        }
-        let off = progress.outline.parts_off(progress.steps_done);
-        let next =
-            progress.step_may_be_begun.then(|| progress.outline.steps.get(usize::from(progress.steps_done)));
-        let next = next.flatten().cloned();
-        let lost_sight = progress.lost_sight && !progress.outline.steps.is_empty();
-        let whole = off.is_empty() && next.is_none() && !lost_sight;
-        (!whole).then_some(Self { raise, off, next, lost_sight, whole: None })
+        let steps = progress.steps_done;
+        let parts = progress.outline.parts_after(steps);
+        let next = progress.step_may_be_begun.then(|| progress.outline.step(steps)).flatten();
+        let next = next.map(|(state, part)| (state.to_owned(), part));
+        let whole = parts.are_as_filed() && next.is_none();
+        (!whole).then_some(Self { raise: Some(number), parts, next, whole: BTreeSet::new() })
+    }
+
+    /// Whether it counts: nobody said that it is whole again.
+    pub(crate) fn counts(&self) -> bool {
+        self.whole.is_empty()
     }
 
     /// After how many steps of a plan the vehicle is as it was found, and next as it may be already.
     fn first_in(&self, outline: &Outline) -> Option<u16> {
-        let next = |at: u16| outline.steps.get(usize::from(at));
+        self.raise?;
+        let next = |at: u16| outline.step(at).map(|(state, part)| (state.to_owned(), part));
         (0..=outline.last_step()).find(|at| {
-            outline.parts_off(*at) == self.off && (self.next.is_none() || next(*at) == self.next.as_ref())
+            outline.parts_after(*at) == self.parts && (self.next.is_none() || next(*at) == self.next)
         })
     }
 
@@ -69,14 +114,35 @@ impl NotWhole {
         if self.next.is_some() { at + 1 } else { at }
     }
 
+    /// Whether a raise that has done so many steps of its plan is past it, so that only those steps tell how the vehicle is.
+    pub(crate) fn is_past(&self, outline: &Outline, steps: u16) -> bool {
+        self.first_in(outline).is_some_and(|at| self.last_of(at) <= steps)
+    }
+
+    /// Whether that is among a plan's states.
+    pub(crate) fn is_in(&self, outline: &Outline) -> bool {
+        self.first_in(outline).is_some()
+    }
+
     /// Whether a plan raises it as it is: that is one of its states, and needs no stands there.
     fn is_planned(&self, outline: &Outline) -> bool {
         let stands_free = |at: u16| !outline.stands_hold(at) && !outline.stands_hold(self.last_of(at));
-        !self.lost_sight && self.first_in(outline).is_some_and(stands_free)
+        self.first_in(outline).is_some_and(stands_free)
     }
 }
 
-/// Why a raise by such a plan is not begun where it is planned, whatever else is right: what raises left there, and as what.
+/// What is known of a vehicle once a raise has ended. What the raise did not get past is so still; where its plan has that
+/// among its states, its own steps were behind it, and tell nothing more.
+pub(crate) fn after(number: RaiseNumber, ended: &Raise, mut known: Vec<NotWhole>) -> Vec<NotWhole> {
+    let Raise { progress, .. } = ended;
+    known.retain(|found| !found.is_past(&progress.outline, progress.steps_done));
+    let behind = known.iter().any(|found| found.counts() && found.is_in(&progress.outline));
+    known.extend(NotWhole::by(number, ended).filter(|_| !behind));
+    known
+}
+
+/// Why a raise by such a plan neither begins nor goes on where it is planned, whatever else is right: what raises left there,
+/// and as what.
 #[must_use]
 pub fn in_the_way(shop: &Hall, lift: &LiftId, vehicle: &VehicleId, outline: &Outline) -> Vec<Refusal> {
     let left = shop.lifts.iter().filter_map(|(id, lift)| Some((id, lift.left.as_ref()?)));
@@ -85,7 +151,22 @@ pub fn in_the_way(shop: &Hall, lift: &LiftId, vehicle: &VehicleId, outline: &Out
         (false, true) => Some(Refusal::StandsElsewhere(vehicle.clone(), id.clone(), *raise)),
         _ => None,
     });
-    let found = shop.found_not_whole(vehicle).filter(|found| !found.is_planned(outline));
-    let state = found.map(|found| Refusal::NotWhole(vehicle.clone(), found.raise, found.to_string()));
-    on_lifts.chain(state).collect()
+    let found = shop.found_not_whole(vehicle);
+    // Of two states that both may be so, no plan has what they come to together.
+    let planned = match found.as_slice() {
+        [] => true,
+        [one] => one.is_planned(outline),
+        _ => false,
+    };
+    let states = found.iter().filter(|_| !planned);
+    let states = states.map(|found| Refusal::NotWhole(vehicle.clone(), found.raise, found.to_string()));
+    on_lifts.chain(states).collect()
+}
+
+impl Raise {
+    /// What keeps it from going on where it is planned.
+    #[must_use]
+    pub fn in_the_way(&self, shop: &Hall) -> Vec<Refusal> {
+        in_the_way(shop, &self.plan.lift, &self.plan.vehicle, &self.plan.outline)
+    }
 }

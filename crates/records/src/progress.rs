@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::course::{HoldPoint as P, LaterLock, Outline};
+use crate::left::NotWhole;
 use crate::names::Seq;
 
 /// How high it is, as far as it is known: where the next point lifts it, it may be anywhere on the way.
@@ -55,9 +56,9 @@ pub struct Progress {
     /// Whether it had to leave its locks while a part might come off or go on, so that this may be done or half done.
     #[serde(default)]
     pub step_may_be_begun: bool,
-    /// Whether events of it may be lost.
-    #[serde(default)]
-    pub lost_sight: bool,
+    /// As what the vehicle was found, or may be, other than its file says.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub found: Vec<NotWhole>,
 }
 
 impl Progress {
@@ -76,7 +77,7 @@ impl Progress {
             measured: false,
             stands_wrong: false,
             step_may_be_begun: false,
-            lost_sight: false,
+            found: vec![],
         };
         let rest = new.seating_onwards();
         new.ahead.extend(rest);
@@ -105,7 +106,8 @@ impl Progress {
     #[must_use]
     pub fn is_going_up(&self) -> bool {
         let on_the_way = |p: P| p.goes_up() || matches!(p, P::Shaken | P::PadRechecked(_) | P::OnLocks);
-        !self.going_down && self.next().is_some_and(on_the_way)
+        let next = self.ahead.iter().copied().find(|p| *p != P::AreaClear);
+        !self.going_down && next.is_some_and(on_the_way)
     }
 
     /// Whether the next point is one of the way down, for good or to be seated again: it is never held up.
@@ -207,7 +209,10 @@ impl Progress {
             P::HeightReached(later) => self.locks_done = later + 1,
             P::OnLocks => self.position = Position::OnLocks,
             P::DrivenOff => self.position = Position::Away,
-            P::AreaClear => self.going_down = !self.ahead.iter().any(|p| p.goes_up()),
+            P::AreaClear => {
+                let goes_on = |p: &P| p.goes_up() || matches!(p, P::OnLocks | P::StepDone(_) | P::StandsSet);
+                self.going_down |= !self.ahead.iter().any(goes_on);
+            }
             P::StepDone(_) => {
                 self.steps_done += 1;
                 self.step_may_be_begun = false;
@@ -235,12 +240,15 @@ impl Progress {
         again.steps_done += steps_in(&down);
         self.ahead = down;
         self.ahead.extend(again.seating_onwards());
+        self.settle_end();
     }
 
-    /// Something was not right, or another leads from here: that nobody is under it is looked at again before it moves down, or to
-    /// another lock.
+    /// Something was not right, or another leads from here: that nobody is under it is looked at again before it moves down, onto
+    /// its locks too, or to another lock.
     pub(crate) fn look_again(&mut self) {
-        let moves = |p: P| matches!(p, P::OffLocks | P::LocksReleased | P::FullyDown | P::HeightReached(_));
+        let moves = |p: P| {
+            matches!(p, P::OnLocks | P::OffLocks | P::LocksReleased | P::FullyDown | P::HeightReached(_))
+        };
         if self.next().is_some_and(moves) {
             self.ahead.insert(0, P::AreaClear);
         }
@@ -254,27 +262,59 @@ impl Progress {
         self.bring_down();
     }
 
-    /// Only the way down is left: a lock was not heard, or it was chosen. With parts off or on that the job had not ended
-    /// with, it is not driven off.
+    /// Only the way down is left: a lock was not heard, or it was chosen.
     pub(crate) fn bring_down(&mut self) {
         if self.going_down {
             return;
         }
         self.break_off();
-        let down = self.lowering();
-        let steps = steps_in(&down);
-        let unfinished = self.outline.is_unfinished(self.steps_done + steps);
-        self.ahead = down;
-        match self.position {
-            Position::Away => {}
-            _ if unfinished || self.step_may_be_begun && steps == 0 => self.ahead.push(P::LeftOnFloor),
-            _ => self.ahead.extend([P::ArmsClear, P::DrivenOff]),
+        self.ahead = self.lowering();
+        if self.position != Position::Away {
+            self.ahead.extend([P::ArmsClear, P::DrivenOff]);
         }
         self.going_down = true;
+        self.settle_end();
+    }
+
+    /// What is known of the vehicle besides what this raise does to it.
+    pub(crate) fn find(&mut self, found: Vec<NotWhole>) {
+        self.found = found;
+        self.settle_end();
+    }
+
+    /// With parts off or on that the job did not mean to end with, or that may be, it is not driven off.
+    fn settle_end(&mut self) {
+        let steps = steps_in(&self.ahead);
+        let done = self.steps_done + steps;
+        let unfinished = self.outline.is_unfinished(done)
+            || self.step_may_be_begun && steps == 0
+            || self.found_at(done).next().is_some();
+        let ends = |p: &P| matches!(p, P::ArmsClear | P::DrivenOff | P::LeftOnFloor);
+        match (self.ahead.last(), unfinished) {
+            (Some(P::DrivenOff), true) => {
+                self.ahead.retain(|p| !ends(p));
+                self.ahead.push(P::LeftOnFloor);
+            }
+            (Some(P::LeftOnFloor), false) => {
+                self.ahead.retain(|p| !ends(p));
+                self.ahead.extend([P::ArmsClear, P::DrivenOff]);
+            }
+            _ => {}
+        }
+    }
+
+    /// As what it was found, of what so many steps do not get past.
+    fn found_at(&self, steps: u16) -> impl Iterator<Item = &NotWhole> {
+        self.found.iter().filter(move |found| !found.is_past(&self.outline, steps))
+    }
+
+    /// As what it was found, until the steps that were done are past that.
+    pub fn found_still(&self) -> impl Iterator<Item = &NotWhole> {
+        self.found_at(self.steps_done)
     }
 
     /// Where a part is to come off or go on next, work at it may have been begun.
-    fn break_off(&mut self) {
+    pub(crate) fn break_off(&mut self) {
         self.step_may_be_begun |= matches!(self.next(), Some(P::StepDone(_)));
     }
 
@@ -285,33 +325,28 @@ impl Progress {
         Some(format!("“{next}” may be done or half done"))
     }
 
-    /// The state that it is in, where some but not all of the parts are off or on, or may be.
+    /// The state that it is in, where some but not all of the parts are off or on, or may be, or it was found so. Steps behind
+    /// what it was found with tell nothing more.
     #[must_use]
     pub fn unfinished(&self) -> Option<String> {
-        let steps = usize::from(self.steps_done);
-        let last = steps.checked_sub(1).filter(|_| self.outline.is_unfinished(self.steps_done));
-        let last = last.and_then(|last| self.outline.steps.get(last)).cloned();
-        match (last, self.broken_off()) {
-            (Some(last), Some(next)) => Some(format!("{last}; {next}")),
-            (last, next) => last.or(next),
-        }
+        let behind = self.found_still().any(|found| found.is_in(&self.outline));
+        let last = self.steps_done.checked_sub(1).filter(|_| self.outline.is_unfinished(self.steps_done));
+        let last = last.and_then(|last| self.outline.step(last)).map(|(state, _)| state.to_owned());
+        let own = last.into_iter().chain(self.broken_off()).filter(|_| !behind);
+        let all: Vec<String> = own.chain(self.found_still().map(ToString::to_string)).collect();
+        (!all.is_empty()).then(|| all.join("; "))
     }
 
     /// Events may be lost: where it is, which parts are off and whether stands stand is to be looked at. Only the way down
     /// is left.
     pub(crate) fn lose_sight(&mut self) {
         self.position = Position::Unknown;
-        self.lost_sight = true;
         self.going_down = true;
         self.ahead = if self.outline.stands.is_some() { vec![P::StandsAway] } else { vec![] };
         self.ahead.extend(self.onto_the_floor());
-        let steps = u16::try_from(self.outline.steps.len()).unwrap_or(u16::MAX);
-        // Parts may be off, or half off, that the job did not mean to end with.
-        if self.steps_done < steps {
-            self.ahead.push(P::LeftOnFloor);
-        } else {
-            self.ahead.extend([P::ArmsClear, P::DrivenOff]);
-        }
+        self.ahead.extend([P::ArmsClear, P::DrivenOff]);
+        self.found.push(NotWhole::lost());
+        self.settle_end();
     }
 
     /// From where it may stand to the floor. Stands that hold it stay until the parts that they stand in for are on again.

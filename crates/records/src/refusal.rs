@@ -113,7 +113,7 @@ pub enum Refusal {
     /// The vehicle was left on another lift by that raise.
     StandsElsewhere(VehicleId, LiftId, RaiseNumber),
     /// That raise left the vehicle with these parts off, and the plan has no such state.
-    NotWhole(VehicleId, RaiseNumber, String),
+    NotWhole(VehicleId, Option<RaiseNumber>, String),
     /// The book does not say otherwise.
     IsWhole(VehicleId),
     /// No such raise, or it has ended.
@@ -271,12 +271,18 @@ impl fmt::Display for Refusal {
                     "Raise {n} left {v} on {l}: once that is clear, a lead returns the lift to service."
                 )
             }
-            Self::NotWhole(v, n, state) => write!(
+            Self::NotWhole(v, Some(n), state) => write!(
                 f,
-                "Raise {n} left {v} with {state}: it is raised by a plan that has this among its states, and there without stands; or, \
-                 once it is as its file says, say so with `enter whole`."
+                "Raise {n} left {v} with {state}: it is raised by a plan that has this among its states, with parts as heavy and in \
+                 the same place, and there without stands; or, once it is as its file says, or its file was entered anew as it is, say \
+                 so with `enter whole`."
             ),
-            Self::IsWhole(v) => write!(f, "No raise left {v} with parts off."),
+            Self::NotWhole(v, None, state) => write!(
+                f,
+                "The book was salvaged, and {v} may stand with {state}: look, and once it is as its file says, say so with `enter \
+                 whole`."
+            ),
+            Self::IsWhole(v) => write!(f, "Nothing in the book says that {v} is not as its file says."),
             Self::NoSuchRaise(n) => write!(f, "There is no raise {n}, or it has ended."),
             Self::NotLeader(n, p) => write!(f, "{p} leads raise {n}; take it over first."),
             Self::LedByAnother(n, p) => {

@@ -29,6 +29,7 @@ impl Raise {
             Fact::RaiseUpset { .. } => self.progress.upset(),
             Fact::LockNotHeard { .. } => self.progress.lock_not_heard(),
             Fact::BroughtDown { .. } => self.progress.bring_down(),
+            Fact::RaiseAbandoned { .. } => self.progress.break_off(),
             Fact::NotRight { .. } => self.progress.look_again(),
             Fact::TakenOver { .. } => {
                 self.leader = event.by.clone();

@@ -28,6 +28,8 @@ impl Hall {
             }
             if lift.returned == Some(event) {
                 lift.tags.insert(event, format!("its return to service, event {event}, is struck out"));
+                lift.left = lift.left.take().or(lift.left_before.take());
+                lift.lost_sight_of |= std::mem::take(&mut lift.lost_sight_of_before);
             }
         }
         self.limits_entered.retain(|(seq, _)| *seq != event);
@@ -35,11 +37,12 @@ impl Hall {
         self.jobs_entered.values_mut().for_each(|files| files.retain(|(seq, _)| *seq != event));
         let last = |(job, files): (&JobId, &Vec<(Seq, Digest)>)| Some((job.clone(), files.last()?.1));
         self.jobs = self.jobs_entered.iter().filter_map(last).collect();
-        for found in self.not_whole.values_mut() {
-            found.whole = found.whole.filter(|seq| *seq != event);
+        for found in self.not_whole.values_mut().flatten() {
+            found.whole.remove(&event);
         }
         // It may have been a measurement.
         self.raises.values_mut().for_each(|raise| raise.progress.measured = true);
+        self.tell_raises();
     }
 }
 

@@ -4,6 +4,8 @@
 
 mod common;
 
+use std::collections::BTreeSet;
+
 use HoldPoint as P;
 use common::*;
 use records::*;
@@ -360,11 +362,7 @@ fn what_is_not_right_is_written_down_and_changes_no_course() {
 
 /// Stands are set after the first of three parts and taken away after the third.
 fn on_stands() -> Outline {
-    Outline {
-        steps: vec!["axle off".into(), "tank off".into(), "axle on".into()],
-        stands: Some((1, 3)),
-        ..outline()
-    }
+    Outline { stands: Some((1, 3)), ..led(&["axle off", "tank off", "axle on"]) }
 }
 
 #[test]
@@ -537,6 +535,16 @@ fn a_raise_that_an_earlier_course_led_ends_as_it_ended() {
     assert_eq!(world.shop.lifts[&lift("north-bay")].left, None);
 }
 
+/// As an older program wrote it.
+fn salvaged(world: &World) -> Fact {
+    let intact = world.shop.head;
+    Fact::Salvaged { intact, others: 0, rest: Digest::of(""), vehicles: BTreeSet::new() }
+}
+
+fn say_whole() -> Command {
+    Command::SayWhole { vehicle: vehicle("hatchback"), words: "all parts are on".into() }
+}
+
 /// Of a salvaged book: nothing says how high it is, and only the way down is left.
 #[test]
 fn after_a_salvage_where_it_is_is_not_known() {
@@ -547,8 +555,7 @@ fn after_a_salvage_where_it_is_is_not_known() {
         while world.progress().next() != Some(P::Shaken) {
             world.next("tech");
         }
-        let salvaged = Fact::Salvaged { intact: world.shop.head, others: 0, rest: Digest::of("") };
-        world.put("lead", salvaged);
+        world.put("lead", salvaged(&world));
         let progress = world.progress();
         assert!(progress.position == Position::Unknown && progress.is_up() && progress.going_down);
         // The gearbox may be off.
@@ -574,9 +581,14 @@ fn after_a_salvage_where_it_is_is_not_known() {
         assert!(world.shop.raises.is_empty());
     }
     // A lift without locks has none to come off.
-    let mut world = begun(Outline { lock: None, steps: vec![], ..outline() });
-    let salvaged = Fact::Salvaged { intact: world.shop.head, others: 0, rest: Digest::of("") };
-    world.put("lead", salvaged);
+    let mut world = begun(Outline { lock: None, ..led(&[]) });
+    world.put("lead", salvaged(&world));
+    assert_eq!(
+        world.progress().ahead,
+        [P::AreaClear, P::FullyDown, P::LeftOnFloor],
+        "others' parts may be off"
+    );
+    world.must("tech", &say_whole());
     assert_eq!(world.progress().ahead, [P::AreaClear, P::FullyDown, P::ArmsClear, P::DrivenOff]);
 }
 

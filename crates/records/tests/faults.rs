@@ -409,7 +409,10 @@ async fn a_book_of_what_is_whole(text: &[u8], salvaged: &Salvaged) {
     let marks = shop.head.seq.0 - salvaged.intact.seq.0;
     assert_eq!(marks, 1 + shop.lifts.len() as u64 + u64::from(pins == 0));
     let events = book.events_after(salvaged.intact.seq).await.expect("read");
-    let Fact::Salvaged { intact, others, rest } = events[0].fact else { panic!("{events:?}") };
+    let Fact::Salvaged { intact, others, rest, .. } = events[0].fact else { panic!("{events:?}") };
+    for id in shop.fleet.vehicles.keys() {
+        assert_eq!(shop.found_not_whole(id).len(), 1, "{id} may have been left with parts off");
+    }
     assert_eq!((intact, intact.seq.0 + others), (salvaged.intact, salvaged.events));
     let rest = book.document(rest).await.expect("read").expect("kept");
     assert_eq!(rest.text().lines().count() as u64, others);

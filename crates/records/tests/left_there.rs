@@ -22,7 +22,7 @@ fn begun() -> World {
 fn other(vehicle_id: &str, steps: &[&str]) -> NewPlan {
     let mut new = plan();
     new.vehicle = vehicle(vehicle_id);
-    new.outline.steps = steps.iter().map(|step| (*step).to_owned()).collect();
+    new.outline = led(steps);
     new
 }
 
@@ -116,7 +116,7 @@ fn a_vehicle_that_is_not_whole_is_not_raised_as_whole() {
     world.until("tech", P::LeftOnFloor);
     let whole = || Command::BeginRaise(other("hatchback", &[]));
     let words = "gearbox off; “gearbox on” done or half done";
-    let state = Refusal::NotWhole(vehicle("hatchback"), raise(), words.into());
+    let state = Refusal::NotWhole(vehicle("hatchback"), Some(raise()), words.into());
     assert!(world.refused("tech", &whole()).contains(&state));
     let holds = Refusal::LiftHolds(lift("north-bay"), vehicle("hatchback"), raise());
     assert!(world.refused("tech", &Command::BeginRaise(other("van", &[]))).contains(&holds));
@@ -192,4 +192,331 @@ fn where_one_was_left_no_other_is_raised() {
     world.must("tech", &Command::BeginRaise(plan()));
     world.must("lead", &Command::AbandonRaise { raise: RaiseNumber(2), words: "nor then".into() });
     assert_eq!(world.refused("tech", &Command::BeginRaise(other("van", &[]))), [holds]);
+}
+
+/// Led on by its own number, from wherever it stands.
+fn lead_on(world: &mut World, number: u64, last: P) {
+    let raise = RaiseNumber(number);
+    loop {
+        let progress = &world.shop.raises[&raise].progress;
+        let point = progress.next().expect("something comes next");
+        let judgement = progress.asks_for_judgement().then(|| judgement(true));
+        world.must("tech", &Command::Confirm { raise, point, judgement, words: None, seen: None });
+        if point == last {
+            return;
+        }
+    }
+}
+
+fn bring_down(number: u64) -> Command {
+    Command::BringDown { raise: RaiseNumber(number), words: "closing time".into() }
+}
+
+fn back_to_service(world: &mut World) -> Seq {
+    world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "clear".into() });
+    world.must("tech", &check());
+    world.last("returned-to-service")
+}
+
+fn say_whole() -> Command {
+    Command::SayWhole { vehicle: vehicle("hatchback"), words: "looked at".into() }
+}
+
+/// As what raises left the vehicle, by the refusals of a raise by this plan.
+fn states(world: &mut World, new: NewPlan) -> Vec<String> {
+    let mut tried = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+    let why = tried.act("tech", &Command::BeginRaise(new)).err().unwrap_or_default();
+    why.into_iter()
+        .filter_map(|r| if let Refusal::NotWhole(_, _, state) = r { Some(state) } else { None })
+        .collect()
+}
+
+/// A vehicle that was left with its gearbox off, and its lift clear again.
+fn left_without_gearbox() -> World {
+    let mut world = begun();
+    world.until("tech", P::StepDone(0));
+    world.must("tech", &bring_down(1));
+    world.until("tech", P::LeftOnFloor);
+    back_to_service(&mut world);
+    world
+}
+
+#[test]
+fn abandoned_before_a_part_comes_off_it_may_be_off() {
+    let mut world = begun();
+    world.until("tech", P::OnLocks);
+    world.must("lead", &Command::AbandonRaise { raise: raise(), words: "the gearbox is off".into() });
+    back_to_service(&mut world);
+    assert_eq!(states(&mut world, other("hatchback", &[])), ["“gearbox off” done or half done"]);
+    // Before the rest on the locks nobody was at it.
+    let mut world = begun();
+    world.until("tech", P::Raised);
+    world.must("lead", &Command::AbandonRaise { raise: raise(), words: "oil".into() });
+    back_to_service(&mut world);
+    assert_eq!(states(&mut world, other("hatchback", &[])), [""; 0]);
+}
+
+#[test]
+fn whole_that_is_struck_out_holds_a_raise_under_way() {
+    for last in [P::Spotted, P::ArmLocksEngaged, P::Shaken, P::Raised, P::OnLocks] {
+        let mut world = left_without_gearbox();
+        world.must("tech", &say_whole());
+        let said = world.last("vehicle-whole");
+        world.must("tech", &Command::BeginRaise(other("hatchback", &["wheel off", "wheel on"])));
+        lead_on(&mut world, 2, last);
+        world.must("tech", &Command::Correct { event: said, words: "still off".into() });
+        let raise = RaiseNumber(2);
+        let mut held = None;
+        for _ in 0..9 {
+            let point = world.shop.raises[&raise].progress.next().expect("a point");
+            let judgement = Some(judgement(true));
+            let confirmed = Command::Confirm { raise, point, judgement, words: None, seen: None };
+            if let Err(why) = world.act("tech", &confirmed) {
+                held = Some((point, why));
+                break;
+            }
+        }
+        let (point, why) = held.expect("it is held up");
+        let up = matches!(point, P::TestRaised | P::Raised | P::StepDone(0));
+        assert!(up && matches!(why[..], [Refusal::NotWhole(..)]), "{point}: {why:?}");
+        let command = Command::Confirm { raise, point, judgement: None, words: None, seen: None };
+        let written = refused(&world.shop, world.at, &Hand::alone(person("tech")), &command, &why);
+        assert!(written.is_some(), "it stands in the book");
+        // Said again it goes on, and down it goes anyhow: not driven off without its gearbox.
+        let mut on = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+        on.must("tech", &say_whole());
+        lead_on(&mut on, 2, P::DrivenOff);
+        world.must("tech", &bring_down(2));
+        lead_on(&mut world, 2, P::LeftOnFloor);
+        assert!(!world.unfit().is_empty() && !states(&mut world, other("hatchback", &[])).is_empty());
+    }
+}
+
+/// Also once the raise that went by it has ended.
+#[test]
+fn whole_that_is_struck_out_later_counts_no_more() {
+    let mut world = left_without_gearbox();
+    world.must("tech", &say_whole());
+    let said = world.last("vehicle-whole");
+    world.must("tech", &Command::BeginRaise(other("hatchback", &[])));
+    lead_on(&mut world, 2, P::DrivenOff);
+    world.must("tech", &Command::Correct { event: said, words: "another one".into() });
+    let state = "gearbox off; “gearbox on” done or half done";
+    assert_eq!(states(&mut world, other("hatchback", &[])), [state]);
+    // A job that had it off and on again is past that.
+    let mut world = left_without_gearbox();
+    world.must("tech", &say_whole());
+    let said = world.last("vehicle-whole");
+    world.must("tech", &Command::BeginRaise(plan()));
+    lead_on(&mut world, 2, P::DrivenOff);
+    world.must("tech", &Command::Correct { event: said, words: "another one".into() });
+    assert_eq!(states(&mut world, other("hatchback", &[])), [""; 0]);
+}
+
+/// Of what may be so and what is so besides, no plan has what both come to.
+#[test]
+fn two_states_are_in_no_plan() {
+    let mut world = left_without_gearbox();
+    world.must("tech", &say_whole());
+    let said = world.last("vehicle-whole");
+    let steps = ["wheel off", "tank off"];
+    world.must("tech", &Command::BeginRaise(other("hatchback", &steps)));
+    lead_on(&mut world, 2, P::StepDone(0));
+    world.must("tech", &bring_down(2));
+    lead_on(&mut world, 2, P::LeftOnFloor);
+    back_to_service(&mut world);
+    assert_eq!(states(&mut world, other("hatchback", &steps)), [""; 0]);
+    world.must("tech", &Command::Correct { event: said, words: "another one".into() });
+    let all = ["gearbox off", "gearbox on", "wheel off", "tank off"];
+    assert_eq!(states(&mut world, other("hatchback", &all)).len(), 2);
+    world.must("tech", &say_whole());
+    assert_eq!(states(&mut world, other("hatchback", &all)), [""; 0]);
+}
+
+#[test]
+fn what_was_put_on_is_remembered() {
+    let mut world = World::ready();
+    let crates = || other("hatchback", &["crate on", "second crate on"]);
+    world.must("tech", &Command::BeginRaise(crates()));
+    world.until("tech", P::StepDone(0));
+    let mut whole = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+    whole.until("tech", P::DrivenOff);
+    assert_eq!(states(&mut whole, other("hatchback", &[])), ["crate, second crate on"]);
+    // With it among its states, and once it is off again or in the file.
+    let off = ["crate on", "second crate on", "crate off", "second crate off"];
+    assert_eq!(states(&mut whole, other("hatchback", &off)), [""; 0]);
+    let mut off_again = World { shop: whole.shop.clone(), at: whole.at, events: vec![] };
+    off_again.must("tech", &Command::BeginRaise(other("hatchback", &off)));
+    lead_on(&mut off_again, 2, P::DrivenOff);
+    assert_eq!(states(&mut off_again, other("hatchback", &[])), [""; 0]);
+    whole.must("tech", &say_whole());
+    assert_eq!(states(&mut whole, other("hatchback", &[])), [""; 0]);
+    // Left midway.
+    world.must("tech", &bring_down(1));
+    world.until("tech", P::LeftOnFloor);
+    back_to_service(&mut world);
+    let state = "crate on; “second crate on” done or half done";
+    assert_eq!(states(&mut world, other("hatchback", &[])), [state]);
+    assert_eq!(states(&mut world, crates()), [""; 0]);
+}
+
+/// A part of the same name that is heavier, or elsewhere, is another one.
+#[test]
+fn a_part_is_known_by_its_mass_and_place() {
+    let mut world = left_without_gearbox();
+    let mut heavier = plan();
+    heavier.outline.parts = vec!["150 kg".into(); 2];
+    let state = "gearbox off; “gearbox on” done or half done";
+    assert_eq!(states(&mut world, heavier.clone()), [state]);
+    assert_eq!(states(&mut world, plan()), [""; 0]);
+    // What comes off heavier than what goes on leaves it otherwise than before.
+    let mut world = World::ready();
+    heavier.outline.parts[1] = "10 kg".into();
+    world.must("tech", &Command::BeginRaise(heavier));
+    world.until("tech", P::DrivenOff);
+    assert_eq!(states(&mut world, other("hatchback", &[])), ["gearbox off; gearbox on"]);
+    // A plan says it of every step.
+    let mut unsaid = plan();
+    unsaid.outline.parts.clear();
+    assert!(world.refused("tech", &Command::BeginRaise(unsaid)).contains(&Refusal::OutlineUnsound));
+}
+
+#[test]
+fn found_without_a_part_and_brought_down_it_is_not_driven_off() {
+    for (last, down) in [(P::PadsSeated, 1), (P::Shaken, 3), (P::OnLocks, 5), (P::StepDone(0), 5)] {
+        let mut world = left_without_gearbox();
+        world.must("tech", &Command::BeginRaise(plan()));
+        lead_on(&mut world, 2, last);
+        let progress = |world: &World| world.shop.raises[&RaiseNumber(2)].progress.clone();
+        let mut ended = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+        lead_on(&mut ended, 2, P::DrivenOff);
+        assert!(ended.unfit().is_empty() && states(&mut ended, other("hatchback", &[])).is_empty());
+        world.must("tech", &bring_down(2));
+        let told = progress(&world).unfinished().expect("it is told");
+        assert_eq!(told, "gearbox off; “gearbox on” done or half done");
+        assert_eq!(
+            (progress(&world).ahead.last(), progress(&world).ahead.len()),
+            (Some(&P::LeftOnFloor), down)
+        );
+        lead_on(&mut world, 2, P::LeftOnFloor);
+        assert!(matches!(&world.unfit()[..], [Why::Tagged(words)] if words.contains("gearbox off")));
+        assert_eq!(states(&mut world, other("hatchback", &[])).len(), 1);
+    }
+}
+
+#[test]
+fn a_return_that_is_struck_out_leaves_there_what_was_there() {
+    let mut world = begun();
+    world.must("lead", &enter("van"));
+    world.until("tech", P::Spotted);
+    world.must("lead", &Command::AbandonRaise { raise: raise(), words: "not today".into() });
+    let returned = back_to_service(&mut world);
+    let (bay, long) = (lift("north-bay"), lift("long-bay"));
+    let sheet = LiftSheet { lift: long.clone(), ..sheet() };
+    world.must("lead", &Command::EnterLift { sheet, file: Document::new("the lift's file") });
+    let elsewhere = || NewPlan { lift: lift("long-bay"), ..plan() };
+    let strike = |event| Command::Correct { event, words: "it stands there still".into() };
+    let mut struck = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+    struck.must("lead", &strike(returned));
+    let stands = Refusal::StandsElsewhere(vehicle("hatchback"), bay.clone(), raise());
+    assert!(struck.refused("tech", &Command::BeginRaise(elsewhere())).contains(&stands));
+    let holds = Refusal::LiftHolds(bay, vehicle("hatchback"), raise());
+    assert!(struck.refused("tech", &Command::BeginRaise(other("van", &[]))).contains(&holds));
+    // Where another was spotted since, it is gone.
+    world.must("tech", &Command::BeginRaise(other("van", &[])));
+    lead_on(&mut world, 2, P::Spotted);
+    world.must("lead", &strike(returned));
+    assert_eq!(world.shop.lifts[&lift("north-bay")].left, None);
+    assert!(!world.refused("tech", &Command::BeginRaise(elsewhere())).contains(&stands));
+    lead_on(&mut world, 2, P::ArmLocksEngaged);
+    let up = Command::Confirm {
+        raise: RaiseNumber(2),
+        point: P::TestRaised,
+        judgement: None,
+        words: None,
+        seen: None,
+    };
+    assert!(world.refused("tech", &up).iter().any(|why| matches!(why, Refusal::LiftUnfit(..))));
+}
+
+#[test]
+fn a_salvaged_book_knows_no_vehicle_whole() {
+    let mut world = World::ready();
+    world.must("lead", &enter("van"));
+    let (intact, rest) = (world.shop.head, Digest::of(""));
+    let vehicles = [vehicle("hatchback"), vehicle("lost-one")].into();
+    world.put("lead", Fact::Salvaged { intact, others: 0, rest, vehicles });
+    back_to_service_after_salvage(&mut world);
+    let state = "parts off or on that the book may not know of";
+    assert_eq!(states(&mut world, plan()), [state]);
+    assert_eq!(states(&mut world, other("van", &[])), [""; 0], "it came later");
+    world.must("tech", &say_whole());
+    let said = world.last("vehicle-whole");
+    assert_eq!(states(&mut world, plan()), [""; 0]);
+    world.must("tech", &Command::BeginRaise(plan()));
+    lead_on(&mut world, 1, P::DrivenOff);
+    world.must("tech", &Command::Correct { event: said, words: "another one".into() });
+    assert_eq!(states(&mut world, plan()), [state]);
+}
+
+/// As the making of such a book tags every lift.
+fn back_to_service_after_salvage(world: &mut World) {
+    world.must("lead", &Command::TagOut { lift: lift("north-bay"), words: "salvaged".into() });
+    back_to_service(world);
+}
+
+/// Onto its locks it moves down as well.
+#[test]
+fn nobody_is_under_it_when_it_goes_onto_its_locks() {
+    let later = vec![LaterLock { after: 0, lock: 3 }];
+    let outline = Outline { later, ..outline() };
+    let not_right = Command::NotRight { raise: raise(), words: "a bench stands under it".into() };
+    let over = Command::TakeOver { raise: raise() };
+    for (by, command) in [("tech", not_right), ("tech-two", over)] {
+        for last in [P::Raised, P::HeightReached(0)] {
+            let mut world = World::ready();
+            world.must("tech", &Command::BeginRaise(NewPlan { outline: outline.clone(), ..plan() }));
+            world.until("tech", last);
+            world.must(by, &command);
+            assert_eq!(world.progress().ahead[..2], [P::AreaClear, P::OnLocks]);
+            assert!(world.progress().is_going_up(), "a lock may have been missed");
+            world.next(by);
+            assert!(!world.progress().going_down, "the work is not done");
+            world.until(by, P::DrivenOff);
+        }
+    }
+    // Nor where no part comes off: it may be worked at on its locks, and seated again.
+    let mut world = World::ready();
+    world.must("tech", &Command::BeginRaise(other("hatchback", &[])));
+    world.until("tech", P::Raised);
+    world.must("tech-two", &Command::TakeOver { raise: raise() });
+    world.next("tech-two");
+    world.must("tech-two", &Command::Upset { raise: raise(), sign: Sign::Noise, words: "bang".into() });
+    assert!(world.progress().is_to_be_seated_again());
+}
+
+/// A program that wrote no masses down compared names: what it ended is ended, and what it left is in no newer plan.
+#[test]
+fn what_an_older_program_left_is_in_no_new_plan() {
+    let mut world = World::ready();
+    let raise_by_older = |world: &mut World, number: u64, points: &[P]| {
+        let new = NewPlan { outline: Outline { parts: vec![], ..outline() }, ..plan() };
+        let inputs = new.inputs.into_iter().map(|(what, text)| (what, text.digest())).collect();
+        let NewPlan { lift, vehicle, job, program, may_be_raised, outline, answer, .. } = new;
+        let (answer, other_limits_of) = (answer.digest(), None);
+        let plan =
+            KeptPlan { lift, vehicle, job, program, may_be_raised, inputs, answer, outline, other_limits_of };
+        let raise = RaiseNumber(number);
+        world.put("tech", Fact::RaiseBegun { raise, plan });
+        for point in points {
+            world.put("tech", Fact::PointConfirmed { raise, point: *point, judged: None, words: None });
+        }
+    };
+    raise_by_older(&mut world, 1, &[P::Spotted, P::StepDone(0), P::LeftOnFloor]);
+    assert_eq!(states(&mut world, plan()), ["gearbox off"]);
+    raise_by_older(&mut world, 2, &[P::Spotted, P::StepDone(0), P::StepDone(1), P::DrivenOff]);
+    assert_eq!(states(&mut world, plan()), [""; 0]);
+    raise_by_older(&mut world, 3, &[P::Spotted, P::StepDone(0), P::LeftOnFloor]);
+    world.must("tech", &say_whole());
+    assert_eq!(states(&mut world, plan()), [""; 0]);
 }

@@ -54,6 +54,8 @@ fn lock_test_raise_and_doubtful_pads_are_the_plans() {
     assert!(first.to_metres() <= lowest + 1e-9 && first.to_metres() > lowest - 0.001);
     assert_eq!(outline.steps, ["tank off", "silencer off"]);
     assert_eq!(outline.stands, None);
+    let part = "10.000 +- 0.500 kg, 1.000 +- 0.000 m aft, 0.000 +- 0.000 m left, 0.400 +- 0.000 m up";
+    assert_eq!(outline.parts, [part; 2]);
 }
 
 #[test]

@@ -320,8 +320,7 @@ fn a_part_comes_off_only_while_lift_and_leader_are_right() {
     let why = world.refused("tech", &confirm(P::OffLocks, None));
     assert!(matches!(&why[..], [Refusal::LiftUnfit(..)]), "{why:?}");
     // Stands that hold it: the part that must be on again before it comes down goes on.
-    let steps = ["axle off", "tank off", "axle on"].map(str::to_owned).to_vec();
-    let outline = Outline { steps, stands: Some((1, 3)), ..self::outline() };
+    let outline = Outline { stands: Some((1, 3)), ..led(&["axle off", "tank off", "axle on"]) };
     let mut world = World::ready();
     world.must("tech", &Command::BeginRaise(NewPlan { outline, ..plan() }));
     world.until("tech", P::StepDone(1));

@@ -28,7 +28,13 @@ fn examples() -> Vec<Fact> {
         may_be_raised: true,
         inputs: BTreeMap::from([("lift".to_owned(), digest)]),
         answer: digest,
-        outline: Outline { stands: Some((0, 1)), first_lock_millimetres: None, backwards: None, ..outline() },
+        outline: Outline {
+            stands: Some((0, 1)),
+            parts: vec![],
+            first_lock_millimetres: None,
+            backwards: None,
+            ..outline()
+        },
     };
     let own = OwnRules {
         source: "the insurer".into(),
@@ -107,7 +113,12 @@ fn examples() -> Vec<Fact> {
         Fact::RaiseAbandoned { raise, words: words() },
         Fact::IncidentReported { number: IncidentNumber(1), lift: Some(bay()), raise: None, words: words() },
         Fact::Corrected { event: Seq(7), words: words() },
-        Fact::Salvaged { intact: Head { seq: Seq(7), hash: digest }, others: 2, rest: digest },
+        Fact::Salvaged {
+            intact: Head { seq: Seq(7), hash: digest },
+            others: 2,
+            rest: digest,
+            vehicles: BTreeSet::new(),
+        },
     ];
     use HoldPoint as P;
     all.extend(
@@ -167,6 +178,15 @@ fn examples() -> Vec<Fact> {
     all.push(Fact::RaiseBegun { raise, plan: KeptPlan { outline, ..kept() } });
     let outline = Outline { backwards: Some(true), ..kept().outline };
     all.push(Fact::RaiseBegun { raise, plan: KeptPlan { outline, ..kept() } });
+    let outline = Outline { parts: self::outline().parts, ..kept().outline };
+    all.push(Fact::RaiseBegun { raise, plan: KeptPlan { outline, ..kept() } });
+    let vehicles = BTreeSet::from([vehicle("hatchback"), vehicle("van")]);
+    all.push(Fact::Salvaged {
+        intact: Head { seq: Seq(7), hash: digest },
+        others: 2,
+        rest: digest,
+        vehicles,
+    });
     all
 }
 

@@ -37,6 +37,7 @@ impl Chance {
             recheck: (0..4).filter(|_| self.below(2) == 0).collect(),
             lock,
             steps: (0..steps).map(|n| format!("part {n} off")).collect(),
+            parts: (0..steps).map(|n| format!("{n} kg")).collect(),
             stands,
             test_raise_millimetres: 200,
             first_lock_millimetres: [None, Some(100), Some(400)]

@@ -135,7 +135,7 @@ async fn shown(
             @if raise.progress.going_down { p.moved { "Only the way down is left." } }
             @if let Some(held) = told::raise::held(&state) { p.moved { strong { (held) } " " (told::raise::HELD) ", under “Not right”." @if state.may_be_done_already { " " (told::raise::ALREADY) "." } } }
             @for lost in told::raise::lost(&raise.progress) { p.moved { (lost) } }
-            @if let Some(found) = told::raise::found_as(shop, raise) { p.moved { (found) } }
+            @for found in told::raise::found_as(raise) { p.moved { (found) } }
             progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
             @if let Some(asked) = told::raise::refused_before(&raise.progress) { p.moved { (asked) } }
             @if let Some(now) = told::raise::work_now(&raise.progress, is_held_up) { p.work-now { (now) } }

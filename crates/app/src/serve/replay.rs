@@ -86,7 +86,13 @@ pub(crate) async fn page(
     let book = house.book().await?;
     let shop = book.shop().await?;
     let events = events(&book, &shop, number).await?;
-    let all = moments(&events);
+    let mut all = moments(&events);
+    // As it stands now, what is known of the vehicle besides counts.
+    if let (Some(now), Some(last)) = (shop.raises.get(&number), all.last_mut())
+        && last.confirmed.is_none()
+    {
+        last.raise = now.clone();
+    }
     let step = step.clamp(1, all.len().max(1));
     let Some(moment) = all.get(step - 1) else {
         return Err(Fault::NotFound(format!("There is no raise {number} in the book.")));

@@ -195,10 +195,17 @@ fn told(event: &Event, outlines: &Outlines, units: Units) -> String {
             let raise = raise.map(|r| format!(" in raise {r}")).unwrap_or_default();
             format!("Incident {number}{lift}{raise}: {words}")
         }
-        Fact::Salvaged { intact, others, .. } => format!(
-            "The book was salvaged from a damaged one: whole up to event {}, {others} later events are kept apart, others may be lost.",
-            intact.seq
-        ),
+        Fact::Salvaged { intact, others, vehicles, .. } => {
+            let vehicles = match vehicles.len() {
+                0 => String::new(),
+                n => format!(" Of {n} vehicles it is not known which parts are off or on."),
+            };
+            format!(
+                "The book was salvaged from a damaged one: whole up to event {}, {others} later events are kept apart, others may be \
+                 lost.{vehicles}",
+                intact.seq
+            )
+        }
         Fact::PracticeSet { practice, situation } => format!(
             "Practice {practice} was set: {}{}.",
             situation.name,

@@ -63,7 +63,7 @@ fn who(page: &mut String) {
         A sooner day that an examiner asks for holds for every kind of examination, also one for which the rules have no interval. An examination is struck out by an examiner only. While one that found the lift unfit stands, the lift is not returned to service: it is repaired, and an examination finds it fit. What is struck out is \
         still shown and printed, with who struck it out, by which event, and why. A lift that was returned and not checked since takes nothing up, a raise under way neither.\n\n\
         A raise that was begun goes up on a lift that may be used that day; once the vehicle is up, only the day (a check or an examination that is due) holds it no more. While the clock stands behind the book, each day by the clock asks for its check. \
-        On a lift on which a raise left its vehicle no other vehicle is raised, nor that vehicle on another lift, until a lead returns the lift to service. A vehicle that was left with parts off is raised by a plan that has that state among its own, there without stands, or once somebody says that it is as its file says (`enter whole VEHICLE WORDS`). Own convention.\n\n";
+        On a lift on which a raise left its vehicle no other vehicle is raised, nor that vehicle on another lift, until a lead returns the lift to service. A vehicle that was left with parts off, or with parts on that its file lacks, is raised by a plan that has that state among its own, the parts as heavy and in the same place, there without stands, or once somebody says that it is as its file says (`enter whole VEHICLE WORDS`); what stays on or off for good is entered in its file first. What is struck out counts no more here either: with `enter whole` a vehicle is as it was left again, with a return the lift holds what it held, and a raise under way goes no higher. Own convention.\n\n";
 }
 
 /// A raise in which every kind of hold point occurs.
@@ -73,6 +73,7 @@ fn points() -> (Outline, Vec<HoldPoint>) {
         recheck: vec![0],
         lock: Some(7),
         steps: vec!["rear axle off".into()],
+        parts: vec![],
         stands: Some((0, 1)),
         test_raise_millimetres: 200,
         first_lock_millimetres: Some(300),
@@ -107,13 +108,13 @@ fn hold_points(page: &mut String) {
     let (outline, points) = points();
     *page += "## Hold points\n\nIn this order; figures, parts, pads and stands are those of each plan, here an example. Each needs the one before. Noise or movement \
         leads down and back to `pads-seated`; a lock that is not heard leaves only the way down and takes the lift out of service. Until a point is confirmed it may be anywhere on the way there, and \
-        the way down leads from anywhere there. Brought down with parts off or on that the job did not mean to end with, it ends with `left-on-floor` in the place of `arms-clear` and `driven-off`, and \
+        the way down leads from anywhere there. Brought down with parts off or on that the job did not mean to end with, or that it was found with and is not past, it ends with `left-on-floor` in the place of `arms-clear` and `driven-off`, and \
         the lift is out of service until it is clear. Where a later task has another lock, `area-clear`, `off-locks`, \
         on the way down `locks-released`, then `height-2-reached` and `on-locks` lead to it, with stands away. A raise that is refused, and a point that a check of the \
         vehicle or the state of the lift holds up, stand in the book. On a lift whose lowest lock lies at the test raise, below it, or less than 50 mm above \
         (so far a carriage may be ahead of the other: DGUV Information 208-015 sections 5-6), that lock is listened for at `test-raised`, and the way down from there has `off-locks` and `locks-released` too. \
         What was measured at `spotted` or `pads-seated` and refused is confirmed only as it is measured again, or with words that say what was changed. \
-        Once something was not right, or another leads, before it moves down or to another lock, `area-clear` comes again. What a screen or a page showed confirms nothing once the raise went on. Common practice, no source.\n\n\
+        Once something was not right, or another leads, before it moves down, onto its locks too, or to another lock, `area-clear` comes again. What a screen or a page showed confirms nothing once the raise went on. Common practice, no source.\n\n\
         | point | what is confirmed | what to look and listen for |\n|---|---|---|\n";
     for point in points {
         let _ = writeln!(
@@ -256,7 +257,8 @@ turns the direction of writing. What an older book holds of these is written out
 - A file that may only be read, in a folder in which nothing may be made, is read if no log (`-wal`) is beside it: whoever may write it should not have it open meanwhile.
 - `book salvage` reads a file page by page, with the log beside it, so that a damaged page costs what stood on it, whichever it is; a database of PostgreSQL it reads row by row. It names every event that is lost and every document
   that an event names and that is not there. Exit 1 if anything is missing.
-- Of a raise in a salvaged book nobody knows how high it stands: only the way down is left, from a lock, as it may rest on one, or it is abandoned. Where parts may be off that the job did not mean to end with, it ends with `left-on-floor`.
+- Of a raise in a salvaged book nobody knows how high it stands: only the way down is left, from a lock, as it may rest on one, or it is abandoned. It ends with `left-on-floor`, as parts may be off.
+- In a book that was made of a salvage, which parts of a vehicle are off or on is not known, of any that it had or that the events kept apart are about: it is raised once somebody says that it is as its file says (`enter whole`).
 - In a book that was made of a salvage, what is on a lift is not known until a lead returns it to service. Defects and tags of the events that are kept apart are entered anew for their lifts, raises that had not ended are named in the tag, and a lift that
   was altered or found unfit there must be examined.
 - On a disk that is full or fails, a book is told as that and not as damaged. `book verify` finds a book without any event not whole.

@@ -266,15 +266,20 @@ pub(crate) fn where_it_is(progress: &Progress) -> String {
     }
 }
 
-/// What puts its lift out of service, where the raise is not coming down for good: before it goes on that must be mended.
+/// What puts its lift out of service, or was left and is in the way, where the raise is not coming down for good: before it
+/// goes on that must be mended.
 fn held_up(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
-    match fitness(shop, &raise.plan.lift, at) {
-        Fitness::Unfit(why) if !raise.progress.going_down => {
-            let is_up = raise.progress.has_left_the_floor();
-            why.iter().filter(|why| why.stops_going_on(is_up)).map(ToString::to_string).collect()
-        }
-        _ => vec![],
+    if raise.progress.going_down {
+        return vec![];
     }
+    let is_up = raise.progress.has_left_the_floor();
+    let unfit = match fitness(shop, &raise.plan.lift, at) {
+        Fitness::Fit => vec![],
+        Fitness::Unfit(why) => why,
+    };
+    let unfit = unfit.iter().filter(|why| why.stops_going_on(is_up)).map(ToString::to_string);
+    let left = raise.in_the_way(shop).into_iter().map(|why| why.to_string().trim_end_matches('.').to_owned());
+    unfit.chain(left).collect()
 }
 
 /// What the held-up raise waits for; how it is brought down is said where it can be done.
@@ -300,14 +305,16 @@ pub(crate) fn looks(progress: &Progress, is_held_up: bool) -> Vec<String> {
     again.into_iter().chain(looks).collect()
 }
 
-/// As what an earlier raise left the vehicle, before the first step.
-pub(crate) fn found_as(shop: &Hall, raise: &Raise) -> Option<String> {
-    let found = shop.found_not_whole(&raise.plan.vehicle).filter(|_| raise.progress.steps_done == 0)?;
-    Some(format!(
-        "CAUTION: raise {} left it with {found}. Look which parts are off; what is off already is confirmed when its step comes, and \
-         nobody works under it before that.",
-        found.raise
-    ))
+/// As what the vehicle was found, until the steps are past that. Of a salvaged book it is said with the rest.
+pub(crate) fn found_as(raise: &Raise) -> Vec<String> {
+    let left = raise.progress.found_still().filter_map(|found| Some((found.raise?, found)));
+    let told = left.map(|(number, found)| {
+        format!(
+            "CAUTION: raise {number} left it with {found}. Look which parts are off or on; what is so already is confirmed when its \
+             step comes, and nobody works under it before that."
+        )
+    });
+    told.collect()
 }
 
 /// As other programs read it.
@@ -350,7 +357,7 @@ pub(crate) fn state(
                     .map(str::to_owned)
                     .into_iter()
                     .chain(work_now(progress, is_held_up));
-                lost.chain(found_as(shop, raise))
+                lost.chain(found_as(raise))
                     .chain(now)
                     .chain(looks(progress, is_held_up))
                     .chain(typed)

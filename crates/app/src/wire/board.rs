@@ -112,8 +112,8 @@ pub(crate) struct Raise {
     pub(crate) position: &'static str,
     /// The same in words.
     pub(crate) it_is: String,
-    /// What puts the lift out of service, so that the raise goes no farther until that is mended; nothing = it may go on, or
-    /// comes down for good.
+    /// What puts the lift out of service, or was left on it or off the vehicle, so that the raise goes no farther until that is
+    /// mended; nothing = it may go on, or comes down for good.
     pub(crate) held_up: Vec<String>,
     /// Whether the next one can be confirmed all the same, with words: that the part is off or on already.
     pub(crate) may_be_done_already: bool,

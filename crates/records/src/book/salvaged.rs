@@ -93,7 +93,8 @@ async fn fill(
     let rest = Document::new(String::from_utf8_lossy(&rest).into_owned());
     write::document(&mut tx, &rest).await?;
     let intact = shop.head;
-    let mut facts = vec![Fact::Salvaged { intact, others, rest: rest.digest() }];
+    let vehicles = apart.vehicles(&shop);
+    let mut facts = vec![Fact::Salvaged { intact, others, rest: rest.digest(), vehicles }];
     let hash = Some(Digest::of(&lead_pin));
     facts.extend(anew.then(|| Fact::PinSet { person: lead.clone(), hash }));
     facts.extend(apart.facts(&shop));

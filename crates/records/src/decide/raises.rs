@@ -30,8 +30,8 @@ impl<'a> Case<'a> {
             Command::Measure(measurement) => self.measure(measurement),
             Command::SayWhole { vehicle, words } => {
                 self.known_vehicle(vehicle);
-                let known = self.shop.found_not_whole(vehicle).is_some();
-                self.refuse_if(!known, Refusal::IsWhole(vehicle.clone()));
+                let whole = self.shop.found_not_whole(vehicle).is_empty();
+                self.refuse_if(whole, Refusal::IsWhole(vehicle.clone()));
                 let words = self.words("what was looked at", words);
                 self.say(Fact::VehicleWhole { vehicle: vehicle.clone(), words });
             }
@@ -197,6 +197,7 @@ impl<'a> Case<'a> {
                     if raise.progress.goes_on() && !is_so_already {
                         let is_up = raise.progress.has_left_the_floor();
                         self.fit(&raise.plan.lift, |why| why.stops_going_on(is_up));
+                        self.refusals.extend(raise.in_the_way(self.shop));
                     }
                     if raise.progress.goes_on() && !matches!(point, HoldPoint::StepDone(_)) {
                         self.files_as_planned(&raise.plan);
@@ -217,14 +218,13 @@ impl<'a> Case<'a> {
         }
     }
 
-    /// On a lift out of service no part comes off or goes on; that one is off or on already can be said all the same: who
+    /// On a lift out of service, or off a vehicle that is not as it was planned, no part comes off or goes on; that one is off or on already can be said all the same: who
     /// brings the vehicle down must know.
     fn is_held_up_with_a_part_off(&self, raise: &Raise) -> bool {
         let fitness = fitness(self.shop, &raise.plan.lift, self.at);
         let is_up = raise.progress.has_left_the_floor();
-        let held_up =
-            matches!(fitness, Fitness::Unfit(why) if why.iter().any(|why| why.stops_going_on(is_up)));
-        held_up && raise.progress.may_be_done_already()
+        let unfit = matches!(fitness, Fitness::Unfit(why) if why.iter().any(|why| why.stops_going_on(is_up)));
+        (unfit || !raise.in_the_way(self.shop).is_empty()) && raise.progress.may_be_done_already()
     }
 
     pub(super) fn judged(&mut self, judgement: &Judgement) -> Judged {

@@ -30,7 +30,15 @@ pub fn refused(
                 && open.progress.next() == Some(*point)
                 && !reasons.contains(&Refusal::WentOn(*raise));
             let held_up = |r: &Refusal| {
-                matches!(r, Refusal::JudgementFails(_) | Refusal::LiftUnfit(..) | Refusal::FileChanged(_))
+                matches!(
+                    r,
+                    Refusal::JudgementFails(_)
+                        | Refusal::LiftUnfit(..)
+                        | Refusal::FileChanged(_)
+                        | Refusal::NotWhole(..)
+                        | Refusal::LiftHolds(..)
+                        | Refusal::StandsElsewhere(..)
+                )
             };
             if !was_next || !reasons.iter().any(held_up) {
                 return None;

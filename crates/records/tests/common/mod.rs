@@ -254,11 +254,18 @@ pub(crate) fn attempt(of: Practised) -> Command {
     Command::TryPractice { of, setup: Document::new("the setup"), end: PracticeEnd::MayBeRaised }
 }
 
+/// Of other parts, each of 10 kg.
+pub(crate) fn led(steps: &[&str]) -> Outline {
+    let (parts, steps) = (steps.iter().map(|_| "10 kg".to_owned()), steps.iter().map(|s| (*s).to_owned()));
+    Outline { steps: steps.collect(), parts: parts.collect(), ..outline() }
+}
+
 pub(crate) fn outline() -> Outline {
     Outline {
         recheck: vec![0, 3],
         lock: Some(7),
         steps: vec!["gearbox off".into(), "gearbox on".into()],
+        parts: vec!["10 kg".into(), "10 kg".into()],
         stands: None,
         test_raise_millimetres: 280,
         first_lock_millimetres: Some(331),

@@ -1,7 +1,7 @@
 //! Everything that stands in the book: found, shown, taken along.
 
 use ::records::{
-    Act, Book, Event, Fact, LiftId, May, PersonId, Seq, Shop, Subject, VehicleId, due_days, may,
+    Act, Book, Event, Fact, LiftId, May, PersonId, Refusal, Seq, Shop, Subject, VehicleId, due_days, may,
 };
 use axum::Json;
 use axum::extract::{Path, Query, State};
@@ -185,10 +185,12 @@ pub(crate) async fn vehicle(
     let events = book.events_about(&Subject::Vehicle(id.clone())).await?;
     let body = html! {
         h1 { (id) }
-        @if let Some(found) = shop.found_not_whole(&id) {
+        @if !shop.found_not_whole(&id).is_empty() {
             section.told.odd role="alert" {
-                h2 { "It is not whole" }
-                p { "Raise " (found.raise) " left it with " (found.to_string()) ". A plan takes it as its file says, so it is raised only by one that has this among its states." }
+                h2 { "It is not as its file says, or may not be" }
+                @for found in shop.found_not_whole(&id) {
+                    p { (Refusal::NotWhole(id.clone(), found.raise, found.to_string()).to_string()) }
+                }
                 p { a.button href={ "/enter/whole?vehicle=" (id) } { "It is whole again" } }
             }
         }

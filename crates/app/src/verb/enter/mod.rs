@@ -66,7 +66,7 @@ pub(crate) enum What {
     Limits(things::Limits),
     /// Something was measured of a vehicle.
     Measurement(things::Measurement),
-    /// A vehicle that a raise left with parts off is as its file says again.
+    /// A vehicle that was left with parts off or on, or may have been, is as its file says again.
     Whole(things::Whole),
     /// Something happened that must not.
     Incident(things::Incident),

@@ -257,7 +257,7 @@ pub(crate) struct Whole {
     at: Before,
     /// Which vehicle.
     vehicle: VehicleId,
-    /// What was looked at, and what is on again.
+    /// What was looked at, and what is on or off again.
     #[arg(value_parser = free_text, allow_hyphen_values = true)]
     words: String,
 }

@@ -4,10 +4,10 @@
 use std::collections::BTreeSet;
 
 use crate::event::Event;
-use crate::fact::Fact;
+use crate::fact::{Fact, Subject};
 use crate::fitness::found_unfit;
 use crate::hall::Lift;
-use crate::names::{DefectNumber, LiftId, RaiseNumber};
+use crate::names::{DefectNumber, LiftId, RaiseNumber, VehicleId};
 use crate::shop::Shop;
 
 /// A fold of them on the whole beginning.
@@ -16,6 +16,8 @@ pub(super) struct Apart {
     then: Option<Box<Shop>>,
     /// Raises under way of which the beginning is lost, so that nobody knows on which lift.
     anywhere: BTreeSet<RaiseNumber>,
+    /// Every vehicle that they are about.
+    vehicles: BTreeSet<VehicleId>,
 }
 
 impl Apart {
@@ -37,7 +39,14 @@ impl Apart {
             }
             _ => {}
         }
+        let vehicle = |subject| if let Subject::Vehicle(vehicle) = subject { Some(vehicle) } else { None };
+        self.vehicles.extend(event.fact.subjects().into_iter().filter_map(vehicle));
         then.apply(event);
+    }
+
+    /// Every vehicle of the shop, as any may be left with parts off by a raise that is lost.
+    pub(super) fn vehicles(&self, whole: &Shop) -> BTreeSet<VehicleId> {
+        whole.fleet.vehicles.keys().chain(&self.vehicles).cloned().collect()
     }
 
     /// Every lift out of service, and what it had besides: as if it were found now.

@@ -291,7 +291,7 @@ pub(crate) const ALL: &[Form] = &[
         name: "whole",
         title: "A vehicle is whole again",
         act: Act::Measure,
-        fields: |shop| vec![vehicle(shop), words("What was looked at, and what is on again")],
+        fields: |shop| vec![vehicle(shop), words("What was looked at, and what is on or off again")],
         command: |said| {
             Some(Command::SayWhole { vehicle: said.parsed("vehicle")?, words: said.text("words") })
         },
