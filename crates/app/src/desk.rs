@@ -273,7 +273,9 @@ pub(crate) fn tell(ended: &Ended) -> u8 {
 pub(crate) fn status(failure: &Failure) -> u8 {
     match failure {
         Failure::Refused(_)
-        | Failure::Pin(PinFailure::Wrong(_) | PinFailure::NoPin(_) | PinFailure::Locked(..)) => REFUSED,
+        | Failure::Pin(
+            PinFailure::Wrong(_) | PinFailure::NoPin(_) | PinFailure::SetSince(_) | PinFailure::Locked(..),
+        ) => REFUSED,
         _ => UNREADABLE,
     }
 }

@@ -227,9 +227,9 @@ impl Book {
         command: &Command,
     ) -> Result<Vec<Event>, Failure> {
         let at = to_microsecond(at);
-        let hand =
-            &Hand { by: self.proved(by)?, with: second.map(|second| self.proved(second)).transpose()? };
         let mut writing = self.write().await?;
+        let proved = |signed| self.proved(&writing.shop, signed);
+        let hand = &Hand { by: proved(by)?, with: second.map(proved).transpose()? };
         let stops = matches!(act_of(&writing.shop, command), Act::StopRaise | Act::TagOut);
         for signed in [by].into_iter().chain(second).filter(|_| !stops) {
             if let Some(until) = signed.locked_until(writing.shop.now(at)) {

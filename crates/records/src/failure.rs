@@ -87,6 +87,8 @@ pub enum PinFailure {
     Blank(PersonId),
     /// Not 4 to 12 digits, or all the same, or running on.
     TooPlain,
+    /// They have another PIN since.
+    SetSince(PersonId),
     /// Proved to another book.
     OtherBook(PersonId),
 }
@@ -182,6 +184,12 @@ impl fmt::Display for PinFailure {
                 f,
                 "A PIN has 4 to 12 digits, not all the same and not running on like 1234 or 4321: those are tried first."
             ),
+            Self::SetSince(person) => {
+                write!(
+                    f,
+                    "{person} has another PIN since they gave theirs here; nothing was written. Give the new one."
+                )
+            }
             Self::OtherBook(person) => write!(f, "{person} gave their PIN to another book."),
         }
     }

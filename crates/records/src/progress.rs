@@ -146,6 +146,14 @@ impl Progress {
         !self.is_coming_down() && self.next().is_some_and(goes_on)
     }
 
+    /// Whether the next point waits while the lift is out of service: what goes on, and what has people at a vehicle that hangs on
+    /// its arms and does not rest on its locks. What lowers it, onto its locks or to the floor, never waits.
+    #[must_use]
+    pub fn waits_for_service(&self) -> bool {
+        let at_the_arms = matches!(self.next(), Some(P::Shaken | P::PadRechecked(_)));
+        self.goes_on() || at_the_arms && !self.is_coming_down()
+    }
+
     /// Whether the next point asks for a check of the vehicle as it is then: before each part comes off or goes on,
     /// before it goes up again with parts off or on, and before it goes up once it was measured anew.
     #[must_use]

@@ -41,6 +41,7 @@ on_both!(
     what_is_refused_is_written_down,
     a_learner_acts_with_a_second_person,
     a_pin_proves_one_person_to_one_book,
+    a_new_pin_ends_what_the_one_before_proved,
     wrong_pins_lock_and_locks_double,
     many_wrong_pins_at_once_count_as_many,
     right_pins_and_none_are_no_wrong_tries,
@@ -297,6 +298,25 @@ async fn a_pin_proves_one_person_to_one_book(place: String) {
             assert!(!text.contains("argon2") && !text.contains("606060"), "{text}");
         }
     }
+}
+
+/// At whichever program it was set; whose PIN it is, and nobody else.
+async fn a_new_pin_ends_what_the_one_before_proved(place: String) {
+    let (book, people) = ready_book(&place).await;
+    let now = minutes(1);
+    let tech = person("tech");
+    let elsewhere = Book::open(&place).await.expect("opened a second time");
+    let before = elsewhere.check_pin(now, &tech, "2580").await.expect("signed in there");
+    book.set_pin(now, &people["lead"], &tech, "7531").await.expect("set");
+    assert!(!before.is_by_the_pin_of(&elsewhere.hall().await.expect("read")));
+    let since = || PinFailure::SetSince(tech.clone());
+    assert_eq!(pin_failure(elsewhere.act(now, &before, &check()).await), since());
+    let beside = book.act_with(now, &people["learn"], &before, &Command::BeginRaise(plan())).await;
+    assert_eq!(pin_failure(beside), since());
+    assert_eq!(pin_failure(elsewhere.set_pin(now, &before, &tech, "606060").await), since());
+    let anew = elsewhere.check_pin(now, &tech, "7531").await.expect("the new one");
+    elsewhere.act(now, &anew, &check()).await.expect("written");
+    book.act(now, &people["lead"], &check()).await.expect("another's is what it was");
 }
 
 async fn wrong_pins_lock_and_locks_double(place: String) {

@@ -696,3 +696,27 @@ fn anybody_may_bring_a_raise_down() {
         world.until("tech", P::DrivenOff);
     }
 }
+
+/// Nobody is sent to a vehicle that hangs on its arms over a lift out of service; what lowers it is not held.
+#[test]
+fn out_of_service_nobody_goes_to_what_hangs_on_its_arms() {
+    let tag = || Command::TagOut { lift: lift("north-bay"), words: "oil".into() };
+    for at_the_arms in [P::Shaken, P::PadRechecked(3)] {
+        let mut world = World::ready();
+        world.must("tech", &Command::BeginRaise(plan()));
+        while world.progress().next() != Some(at_the_arms) {
+            world.next("tech");
+        }
+        world.must("learn", &tag());
+        let why = world.refused("tech", &confirm(at_the_arms, None));
+        assert!(matches!(&why[..], [Refusal::LiftUnfit(..)]), "{at_the_arms}: {why:?}");
+        world.must("tech", &Command::BringDown { raise: raise(), words: "oil".into() });
+        world.until("tech", P::DrivenOff);
+    }
+    // Up already, it is lowered onto its locks.
+    let mut world = World::ready();
+    world.must("tech", &Command::BeginRaise(plan()));
+    world.until("tech", P::Raised);
+    world.must("learn", &tag());
+    world.must("tech", &confirm(P::OnLocks, None));
+}

@@ -47,6 +47,8 @@ pub(crate) struct Answer {
     contract: &'static str,
     /// Every lift of the shop, the best first.
     bays: Vec<Bay>,
+    /// The vehicle and the job that were asked for, in words.
+    asked: String,
     /// The same as the page shows it.
     told: String,
 }
@@ -95,7 +97,7 @@ pub(crate) async fn asked(
 ) -> Result<Json<Answer>, ApiFault> {
     let bays = all(&house, &question, caller.units).await?;
     let told = told(&bays, &question).into_string();
-    Ok(Json(Answer { contract: CONTRACT, bays, told }))
+    Ok(Json(Answer { contract: CONTRACT, bays, asked: question.in_words(), told }))
 }
 
 /// Every bay's answer, the best first.
@@ -201,6 +203,12 @@ fn planned(scene: &Scene<'_>, bay: Bay, in_the_way: &[String], units: Units) -> 
 }
 
 impl Question {
+    /// The vehicle, and the job if there is one.
+    pub(crate) fn in_words(&self) -> String {
+        let Self { vehicle, job, .. } = self;
+        if job.is_empty() { vehicle.clone() } else { format!("{vehicle}, {job}") }
+    }
+
     fn at(&self, lift: &str) -> Asked {
         Asked { lift: lift.to_owned(), vehicle: self.vehicle.clone(), job: self.job.clone() }
     }
@@ -244,7 +252,7 @@ pub(crate) fn told(bays: &[Bay], question: &Question) -> Markup {
     let on = bays.iter().find(|bay| bay.lift == question.on);
     let best = bays.iter().find(|bay| bay.best);
     html! {
-        h2 { "Which bay takes " (question.vehicle) "?" }
+        h2 { "Which bay takes " (question.vehicle) @if !question.job.is_empty() { " for " (question.job) } "?" }
         @if let Some(on) = on { (headline(on)) }
         @match best {
             None => { p.moved { "No bay that is free and may be used takes it." } }

@@ -10,6 +10,8 @@ use maud::{Markup, html};
 use records::{Admission, Book, Opening, PersonId, Role, Rules, Shop};
 use serde::Deserialize;
 
+use std::time::Instant;
+
 use super::caller::Caller;
 use super::fault::Fault;
 use super::frame::Page;
@@ -22,7 +24,8 @@ pub(crate) async fn page(State(house): State<Shared>, caller: Caller) -> Respons
     if house.book().await.is_ok() {
         return Redirect::to("/today").into_response();
     }
-    Page { title: "Begin", part: None, module: None, body: asked(&Beginning::default(), None) }.of(&caller)
+    Page { title: "Begin", part: None, module: None, body: asked(&Beginning::default(), &caller, None) }
+        .of(&caller)
 }
 
 /// What is written down first.
@@ -37,9 +40,11 @@ pub(crate) struct Beginning {
     of_age: String,
     pin: String,
     again: String,
+    #[serde(default)]
+    code: String,
 }
 
-fn asked(said: &Beginning, why: Option<&Fault>) -> Markup {
+fn asked(said: &Beginning, caller: &Caller, why: Option<&Fault>) -> Markup {
     let field = |name: &str, label: &str, hint: &str, value: &str| {
         html! { label { (label) span.note { (hint) } input name=(name) value=(value) required; } }
     };
@@ -70,6 +75,11 @@ fn asked(said: &Beginning, why: Option<&Fault>) -> Markup {
             }
             label { "The same again"
                 input name="again" type="password" inputmode="numeric" required minlength="4" maxlength="12" autocomplete="new-password";
+            }
+            @if !caller.is_at_this_machine() {
+                label { "Code" span.note { "as it stands where the program was started: it shows that you may begin the book" }
+                    input name="code" inputmode="numeric" required autocomplete="off" value=(said.code);
+                }
             }
             button.main { "Begin" }
         }
@@ -107,21 +117,25 @@ pub(crate) async fn begin(
     caller: Caller,
     Form(said): Form<Beginning>,
 ) -> Result<Response, Fault> {
-    match opened(&house, &said).await {
+    match opened(&house, &caller, &said).await {
         Ok(secret) => {
             let cookie = sign_in::set(&house, COOKIE, &secret, None)?;
             Ok((AppendHeaders([cookie]), Redirect::to("/first-steps")).into_response())
         }
         Err(fault) => {
-            let page = Page { title: "Begin", part: None, module: None, body: asked(&said, Some(&fault)) };
+            let page =
+                Page { title: "Begin", part: None, module: None, body: asked(&said, &caller, Some(&fault)) };
             Ok((fault.into_response().status(), page.of(&caller)).into_response())
         }
     }
 }
 
-async fn opened(house: &Shared, said: &Beginning) -> Result<String, Fault> {
+async fn opened(house: &Shared, caller: &Caller, said: &Beginning) -> Result<String, Fault> {
     if house.book().await.is_ok() {
         return Err(Fault::Refused(vec!["This shop has its book already.".into()]));
+    }
+    if !caller.is_at_this_machine() {
+        knows_the_code(house, caller, &said.code)?;
     }
     let mut wrong: Vec<String> = vec![];
     if said.pin != said.again {
@@ -160,6 +174,21 @@ async fn opened(house: &Shared, said: &Beginning) -> Result<String, Fault> {
     let signed = book.check_pin(Timestamp::now(), &person, said.pin.trim()).await?;
     house.began(book).await;
     house.sessions.begin(signed).map_err(|_| Fault::Broken(vec!["No secret could be made.".into()]))
+}
+
+/// Whoever comes first over the network is not the lead by that.
+fn knows_the_code(house: &Shared, caller: &Caller, code: &str) -> Result<(), Fault> {
+    let anybody = "anybody".parse().map_err(|_| Fault::TooMany)?;
+    if house.code.is_empty() || !house.attempts.may_try(caller.from, &anybody, Instant::now()) {
+        return Err(Fault::TooMany);
+    }
+    match code.trim() == house.code {
+        true => Ok(()),
+        false => Err(Fault::Refused(vec![
+            "From another machine the book is begun with the code that the program printed where it was started. Or begin it there."
+                .into(),
+        ])),
+    }
 }
 
 /// What is missing before the first raise in each bay; where nothing is, the way to it.

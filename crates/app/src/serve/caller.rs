@@ -44,6 +44,16 @@ impl Caller {
         self.session.as_deref().map(Session::person)
     }
 
+    /// What a page for them is made from: the book, the day, and who is named on it.
+    pub(crate) fn made_from(&self) -> String {
+        self.person().map_or_else(|| self.now.to_string(), |person| format!("{} {person}", self.now))
+    }
+
+    /// Whether they sit where the program runs.
+    pub(crate) fn is_at_this_machine(&self) -> bool {
+        self.from.is_some_and(|from| from.to_canonical().is_loopback())
+    }
+
     /// Whether too many wrong PINs of theirs were tried when they signed in, and that is not over.
     pub(crate) fn is_locked(&self) -> bool {
         self.session.as_deref().is_some_and(|s| s.signed.locked_until(Timestamp::now()).is_some())
@@ -90,10 +100,10 @@ impl FromRequestParts<Shared> for Caller {
         // A stream of events is opened again without anybody, and can carry no header.
         let by_itself = parts.headers.contains_key(BY_ITSELF) || parts.uri.path() == "/changes";
         let mut session = secret.and_then(|secret| house.sessions.find(secret, !by_itself));
-        // Who has left the shop is nobody here, at no tablet.
+        // Who has left the shop is nobody here, at no tablet; whose PIN was set anew, nobody until they give it.
         if let Some(here) = &session
             && let Some(shop) = shop
-            && shop.people.get(here.person()).is_none_or(|person| person.left)
+            && !here.signed.is_by_the_pin_of(&shop)
         {
             secret.into_iter().for_each(|secret| house.sessions.end(secret));
             session = None;

@@ -6,13 +6,14 @@ use std::sync::Weak;
 use std::time::Duration;
 
 use axum::extract::State;
-use axum::response::sse::{Event, KeepAlive, Sse};
+use axum::response::sse::{Event, Sse};
 use futures_util::stream::{self, Stream};
 use jiff::Timestamp;
 use jiff::civil::Date;
 use records::Hall;
 use tokio::sync::watch;
 
+use super::caller::Caller;
 use super::house::{House, Shared};
 
 /// Others write into the same book: so often is looked whether they did.
@@ -71,6 +72,14 @@ impl House {
         }
     }
 
+    /// Whether the session of whoever asked is still open, and by the PIN that they have.
+    async fn is_here(&self, caller: &Caller) -> bool {
+        let Some(session) = &caller.session else { return false };
+        let Ok(book) = self.book().await else { return false };
+        let hall = book.known().await;
+        self.sessions.is_open(session) && session.signed.is_by_the_pin_of(&hall)
+    }
+
     /// What a page that is asked for now is made from at least.
     pub(crate) async fn known(&self) -> Now {
         match self.book().await {
@@ -91,20 +100,31 @@ pub(crate) async fn look(house: Weak<House>) {
     }
 }
 
-/// A stream of server-sent events: what pages would be made from, at once and then at each change.
+/// A stream of server-sent events: what pages would be made from, at once and then at each change; and as often as something
+/// is said anyway, whether whoever is named on the page is still signed in.
 pub(crate) async fn events(
     State(house): State<Shared>,
+    caller: Caller,
 ) -> Sse<impl Stream<Item = Result<Event, Infallible>>> {
     house.look().await;
     let mut heard = house.changes.last.subscribe();
     heard.mark_changed();
-    let stream = stream::unfold(heard, |mut heard| async {
-        heard.changed().await.ok()?;
-        let now = (*heard.borrow_and_update())?;
-        Some((Ok(Event::default().event("changed").id(now.seq.to_string()).data(now.to_string())), heard))
+    let stream = stream::unfold((heard, house, caller, String::new()), |all| async {
+        let (mut heard, house, mut caller, said) = all;
+        // Nothing in time = what was said last holds.
+        let ended = tokio::time::timeout(SAY_EVERY, heard.changed()).await.is_ok_and(|heard| heard.is_err());
+        caller.now = (*heard.borrow_and_update()).filter(|_| !ended)?;
+        if !house.is_here(&caller).await {
+            caller.session = None;
+        }
+        let now = caller.made_from();
+        let event = match now == said {
+            true => Event::default().event("alive").data("nothing changed"),
+            false => Event::default().event("changed").id(caller.now.seq.to_string()).data(&now),
+        };
+        Some((Ok(event), (heard, house, caller, now)))
     });
-    let alive = Event::default().event("alive").data("nothing changed");
-    Sse::new(stream).keep_alive(KeepAlive::new().interval(SAY_EVERY).event(alive))
+    Sse::new(stream)
 }
 
 #[cfg(test)]

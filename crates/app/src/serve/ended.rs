@@ -59,7 +59,8 @@ pub(super) fn shown(
             (row("Ended", html! { (told::time(last.at, &last.zone)) " by " (named(shop, &last.by)) }))
             (row("Took", html! { (took(last.at.duration_since(first.at))) }))
             (row("Led by", html! { (leaders.iter().map(|person| named(shop, person)).collect::<Vec<_>>().join(", then ")) }))
-            (row("Work", html! { (work(&raise)) }))
+            (row("Work", html! { (work(&how, &raise)) }))
+            @if let Ending::OutOfItsCourse(_) = how { (row("The vehicle, as last confirmed", html! { (told::raise::where_it_is(&raise.progress)) })) }
             (row("Hold points confirmed", html! { (raise.progress.done.len()) }))
             (row("Plan", html! { "mark " (told::mark(plan.answer)) }))
         }
@@ -81,7 +82,11 @@ fn verdict(how: &Ending<'_>, last: &Event, raise: &Raise) -> Markup {
             }
         },
         Ending::OutOfItsCourse(words) => html! {
-            section.told.refused { p { strong { "Ended out of its course by " (last.by) "." } " " (told::plain(words)) } }
+            section.told.refused { p { strong { "Ended out of its course by " (last.by) "." } " " (told::plain(words)) }
+                @if raise.progress.is_up() {
+                    p { strong { "It was not lowered: as last confirmed the vehicle is " (told::raise::where_it_is(&raise.progress)) "." } " Nobody goes under it or near it before a lead has looked." }
+                }
+            }
         },
     }
 }
@@ -91,14 +96,21 @@ fn named(shop: &Shop, person: &PersonId) -> String {
     shop.people.get(person).map_or_else(|| person.to_string(), |found| found.name.clone())
 }
 
-/// Which of its steps were done.
-fn work(raise: &Raise) -> String {
-    let (done, all) = (raise.progress.steps_done, raise.progress.outline.steps.len());
-    match (all, usize::from(done)) {
-        (0, _) => "raised and lowered, no part off".into(),
+/// Which of its steps were done, and whether it went up and came down.
+fn work(how: &Ending<'_>, raise: &Raise) -> String {
+    let progress = &raise.progress;
+    let steps = match (progress.outline.steps.len(), usize::from(progress.steps_done)) {
+        (0, _) => "no part off".into(),
         (all, done) if done >= all => format!("all {all} steps done"),
         (all, done) => format!("{done} of {all} steps done"),
-    }
+    };
+    let was_up = progress.done.iter().any(|(_, point)| *point == HoldPoint::TestRaised);
+    let moved = match how {
+        Ending::OutOfItsCourse(_) if progress.is_up() => "not lowered",
+        _ if was_up => "raised and lowered",
+        _ => "not raised",
+    };
+    format!("{moved}, {steps}")
 }
 
 /// To the minute; nobody reads seconds of a raise.

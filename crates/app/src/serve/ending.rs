@@ -18,6 +18,7 @@ use super::frame::{self, Page};
 use super::house::Shared;
 use super::net::MOST_BYTES;
 use super::sign_in;
+use super::unwritten::Unwritten;
 
 /// Longest text of a library that is looked at.
 const LONGEST_TEXT: usize = 4096;
@@ -55,7 +56,8 @@ pub(crate) async fn told(State(house): State<Shared>, request: Request, next: Ne
         None if is_of_a_library(&parts) => unread(parts.status, body, &asked).await,
         None => return Response::from_parts(parts, body),
     };
-    let mut answer = if asked.is_program() { refusal(&fault) } else { page(&fault, &asked) };
+    let unwritten = parts.extensions.remove::<Unwritten>().unwrap_or_default();
+    let mut answer = if asked.is_program() { refusal(&fault) } else { page(&fault, &asked, &unwritten) };
     if let Some(allowed) = parts.headers.remove(ALLOW) {
         answer.headers_mut().insert(ALLOW, allowed);
     }
@@ -114,12 +116,12 @@ fn refusal(fault: &Fault) -> Response {
     (fault.status(), Json(Refusal { title: fault.title(), reasons: fault.reasons() })).into_response()
 }
 
-fn page(fault: &Fault, asked: &Asked) -> Response {
+fn page(fault: &Fault, asked: &Asked, unwritten: &Unwritten) -> Response {
     let page = match fault {
         Fault::NoBook => return Redirect::to("/begin").into_response(),
         Fault::NotOurName(_) => frame::bare(fault.title(), &ending(fault, &[])),
         _ => {
-            let body = ending(fault, &ways_on(fault, asked));
+            let body = html! { (ending(fault, &ways_on(fault, asked, unwritten))) (unwritten.told()) };
             Page { title: fault.title(), part: None, module: None, body }.of(&asked.by)
         }
     };
@@ -143,12 +145,13 @@ fn ending(fault: &Fault, ways: &[(String, &'static str)]) -> Markup {
 }
 
 /// What helps, where it is known; back, and the first page.
-fn ways_on(fault: &Fault, asked: &Asked) -> Vec<(String, &'static str)> {
+fn ways_on(fault: &Fault, asked: &Asked, unwritten: &Unwritten) -> Vec<(String, &'static str)> {
     let helps = match fault {
-        Fault::NobodyIsHere => Some((sign_in::address(&asked.by.at), "Sign in")),
-        Fault::MayNot(_) | Fault::AnotherIsHere { .. } => {
-            Some((sign_in::address(&asked.by.at), "Sign in as somebody else"))
+        Fault::NobodyIsHere => Some((unwritten.sign_in(&asked.path, &asked.by.at), "Sign in")),
+        Fault::AnotherIsHere { .. } => {
+            Some((unwritten.sign_in(&asked.path, &asked.by.at), "Sign in as somebody else"))
         }
+        Fault::MayNot(_) => Some((sign_in::address(&asked.by.at), "Sign in as somebody else")),
         Fault::FromElsewhere => Some((asked.path.clone(), "Open this shop's own page")),
         Fault::Unread(StatusCode::METHOD_NOT_ALLOWED, _) => {
             let above = asked.path.rsplit_once('/').map_or("", |(above, _)| above);

@@ -7,7 +7,6 @@ use sheets::Units;
 
 use super::assets;
 use super::caller::Caller;
-use super::changes::Now;
 use super::shown_as;
 
 /// The parts of the pages, as they are named on top of each.
@@ -56,7 +55,7 @@ impl Page<'_> {
         };
         let body = html! { (top) main id="main" { (self.body) } };
         let scripts = ["page.js"].into_iter().chain(self.module);
-        sent(document(self.title, scripts, Some(caller.now), &shown_as::carried(body, caller)))
+        sent(document(self.title, scripts, Some(&caller.made_from()), &shown_as::carried(body, caller)))
     }
 }
 
@@ -68,12 +67,12 @@ pub(crate) fn bare(title: &str, body: &Markup) -> Response {
 fn document<'a>(
     title: &str,
     scripts: impl IntoIterator<Item = &'a str>,
-    now: Option<Now>,
+    made_from: Option<&str>,
     body: &Markup,
 ) -> Markup {
     html! {
         (DOCTYPE)
-        html lang="en" data-made-from=[now] {
+        html lang="en" data-made-from=[made_from] {
             head {
                 meta charset="utf-8";
                 meta name="viewport" content="width=device-width, initial-scale=1";

@@ -13,6 +13,7 @@ use super::certificate::Certificate;
 use super::changes::Changes;
 use super::fault::Fault;
 use super::measure::Drafts;
+use super::once::Sent;
 use super::reach::Reach;
 use super::session::Sessions;
 use super::shelf::Shelf;
@@ -31,6 +32,9 @@ pub(crate) struct House {
     /// Held while something is said of a raise.
     pub(crate) saying: Mutex<()>,
     pub(crate) drafts: Drafts,
+    pub(crate) sent: Sent,
+    /// Typed by whoever begins the book from another machine than this.
+    pub(crate) code: String,
     pub(crate) reach: Reach,
     pub(crate) quiet: bool,
 }
@@ -72,6 +76,8 @@ impl House {
             changes: Changes::default(),
             saying: Mutex::default(),
             drafts: Drafts::default(),
+            sent: Sent::default(),
+            code: code(),
             reach,
             quiet,
         })
@@ -144,4 +150,9 @@ impl House {
             book.close().await;
         }
     }
+}
+
+/// Eight digits that nobody guesses, as this machine tells them to whoever started the program.
+fn code() -> String {
+    getrandom::u64().map_or_else(|_| String::new(), |number| format!("{:08}", number % 100_000_000))
 }

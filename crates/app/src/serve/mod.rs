@@ -20,6 +20,7 @@ mod job;
 mod measure;
 mod missing;
 mod net;
+mod once;
 mod people;
 mod picture;
 mod plan;
@@ -37,6 +38,7 @@ mod sign_in;
 #[cfg(test)]
 mod tests;
 mod today;
+mod unwritten;
 mod written;
 
 use std::net::SocketAddr;
@@ -52,7 +54,8 @@ use crate::desk::{Ended, Place, tell, time_of};
 pub(crate) struct Options {
     #[command(flatten)]
     place: Place,
-    /// Address and port. On any but this machine's own the pages are sent under TLS only.
+    /// Address and port. On any but this machine's own the pages are sent under TLS only, and whoever begins the book from
+    /// another machine types the code that is printed here.
     #[arg(long, value_name = "ADDRESS:PORT", default_value = "127.0.0.1:7420")]
     listen: SocketAddr,
     /// The shop's own certificate, PEM. Left out on a network = one made for this shop, kept beside the book.

@@ -62,7 +62,8 @@ pub(crate) async fn serve(options: &Options) -> Done {
     let handle = Handle::new();
     let looking = tokio::spawn(changes::look(Arc::downgrade(&house)));
     tokio::spawn(stop(handle.clone(), Arc::clone(&house)));
-    write::out(&opened(&house.reach, address), FINE);
+    let code = (!address.ip().is_loopback() && house.book().await.is_err()).then_some(house.code.as_str());
+    write::out(&opened(&house.reach, address, code), FINE);
     let served = answer(listener, tls, &house, SILENCE, handle).await;
     looking.abort();
     house.close().await;
@@ -70,12 +71,13 @@ pub(crate) async fn serve(options: &Options) -> Done {
     Ok(FINE)
 }
 
-/// What to type, a line each; how to know the certificate again.
-fn opened(reach: &Reach, listening: SocketAddr) -> String {
+/// What to type, a line each; how to know the certificate again; with what a book is begun from another machine.
+fn opened(reach: &Reach, listening: SocketAddr, code: Option<&str>) -> String {
     let mut lines = reach.to_type(listening);
     if let Some(certificate) = &reach.certificate {
         lines.push(format!("SHA-256 of the certificate: {}", certificate.fingerprint()));
     }
+    lines.extend(code.map(|code| format!("Code to begin the shop's book from another machine: {code}")));
     lines.into_iter().map(|line| line + "\n").collect()
 }
 

@@ -1,7 +1,7 @@
 //! A raise at the tablet: one hold point at a time, what to look and listen for, one big confirm, one as big "not right".
 
 use axum::Form;
-use axum::extract::{Path, State};
+use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use maud::{Markup, html};
@@ -56,14 +56,35 @@ pub(crate) async fn all(State(house): State<Shared>, caller: Caller) -> Result<R
 pub(crate) async fn page(
     State(house): State<Shared>,
     Path(number): Path<u64>,
+    Query(Draft { what, words }): Query<Draft>,
     caller: Caller,
 ) -> Result<Response, Fault> {
-    answered(&house, RaiseNumber(number), &caller, None).await
+    let said = Said { what, words, ..Said::default() };
+    let back = (!said.words.trim().is_empty()).then_some(Back { why: None, said: Some(said) });
+    answered(&house, RaiseNumber(number), &caller, back).await
 }
 
-/// What was just refused: why, and what was said is not right, which is not lost.
+/// What is not right and not written yet, as somebody had to sign in first.
+#[derive(Deserialize)]
+#[serde(default)]
+#[derive(Default)]
+pub(crate) struct Draft {
+    what: String,
+    words: String,
+}
+
+impl Draft {
+    /// Where it is filled in, to be written.
+    fn address(number: RaiseNumber, said: &Said) -> String {
+        let fields = [("what", &said.what), ("words", &said.words)];
+        let fields = url::form_urlencoded::Serializer::new(String::new()).extend_pairs(fields).finish();
+        format!("/raise/{number}?{fields}")
+    }
+}
+
+/// What was not written: why, if it was just refused, and what was said is not right, which is not lost.
 struct Back {
-    why: Fault,
+    why: Option<Fault>,
     said: Option<Said>,
 }
 
@@ -81,16 +102,27 @@ async fn answered(
         return Err(Fault::NotFound(format!("There is no raise {number} in the book.")));
     };
     let beside = told::Beside::of(&book, &shop, &events).await?;
-    let told = back.as_ref().map(|back| back.why.told());
-    let status = back.as_ref().map_or(axum::http::StatusCode::OK, |back| back.why.status());
+    let why = back.as_ref().and_then(|back| back.why.as_ref());
+    let (told, status) = (why.map(Fault::told), why.map_or(axum::http::StatusCode::OK, Fault::status));
     let said = back.and_then(|back| back.said).unwrap_or_default();
+    let is_draft = told.is_none() && !said.words.is_empty();
+    let at = if is_draft { Draft::address(number, &said) } else { format!("/raise/{number}") };
     let (body, module) = match shop.raises.get(&number) {
-        Some(raise) => (shown(house, &shop, (number, raise), last, caller, &said).await?, Some("raise.js")),
+        Some(raise) => {
+            (shown(house, &shop, (number, raise), last, caller, (&said, is_draft)).await?, Some("raise.js"))
+        }
         None => (ended::shown(&shop, number, &events, &beside, caller.units), None),
     };
     let body = html! {
-        div #raise data-at={ "/raise/" (number) } {
+        div #raise data-at=(at) {
             @if let Some(told) = told { (told) }
+            @if is_draft && shop.raises.contains_key(&number) {
+                section.told.refused role="alert" {
+                    h2 { "Not written yet" }
+                    p { "What you said is not right was not written, as nobody was signed in. It stands under “Not right” as you filled it in: “" (said.words) "”. Nothing is confirmed before it is written down or dropped." }
+                    p { a.button.main href="#not-right" { "To “Not right”" } " " a.button href={ "/raise/" (number) } { "Drop it" } }
+                }
+            }
             @if !said.words.is_empty() && !shop.raises.contains_key(&number) {
                 section.told.refused { p { "What was written, and is not in the book: “" (said.words) "”." } p { a.button href="/enter/defect" { "Report it as a defect of the lift" } } }
             }
@@ -112,12 +144,12 @@ async fn shown(
     (number, raise): (RaiseNumber, &Raise),
     last: &Event,
     caller: &Caller,
-    said: &Said,
+    (said, is_draft): (&Said, bool),
 ) -> Result<Markup, Fault> {
     let state = told::raise::state(shop, Timestamp::now(), number, raise, caller.units);
     let is_held_up = !state.held_up.is_empty();
     // What is held up is not drawn as it would be, with people under it.
-    let is_next = !(is_held_up && raise.progress.goes_on());
+    let is_next = !(is_held_up && raise.progress.waits_for_service());
     let Some(next) = raise.progress.next() else { return Ok(html! {}) };
     let worked = shelf::worked(house, led::texts(&*house.book().await?, &raise.plan).await?).await?;
     let measured_place = match led::as_measured(&*house.book().await?, number).await? {
@@ -133,7 +165,7 @@ async fn shown(
             p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (state.it_is) "." }
             @if let Some(said) = told::raise::other_limits(&state) { p.moved { "Caution: " (said) "." } }
             @if raise.progress.going_down { p.moved { "Only the way down is left." } }
-            @if let Some(held) = told::raise::held(&state) { p.moved { strong { (held) } " " (told::raise::HELD) ", under “Not right”." @if state.may_be_done_already { " " (told::raise::ALREADY) "." } } }
+            @if let Some(held) = told::raise::held(&state) { p.moved { strong { (held) } " " (told::raise::HELD) ". " a href={ "/lift/" (raise.plan.lift) } { "What is to be mended, and entered then" } @if state.may_be_done_already { " " (told::raise::ALREADY) "." } } }
             @for lost in told::raise::lost(&raise.progress) { p.moved { (lost) } }
             @for found in told::raise::found_as(raise) { p.moved { (found) } }
             progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
@@ -143,7 +175,13 @@ async fn shown(
                 div {
                     p.label { "Hold point " (done + 1) " of " (done + ahead) }
                     // Where the focus goes when the point is shown.
-                    h1 tabindex="-1" { (told::raise::sentence(next, &raise.progress.outline, caller.units)) }
+                    @let sentence = told::raise::sentence(next, &raise.progress.outline, caller.units);
+                    @if waits(raise, &state) {
+                        h1 tabindex="-1" { "Bring it down." }
+                        p.look { "Held up: “" (sentence) "”" }
+                    } @else {
+                        h1 tabindex="-1" { (sentence) }
+                    }
                     @if next == HoldPoint::Spotted {
                         p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, caller.units)) } }
                     }
@@ -152,12 +190,12 @@ async fn shown(
                 @if is_next { (pictures(&scene, &worked.window, next, &raise.progress, caller.units)) }
                 @if asks_second(shop, caller, raise, &state) { (acting::second_of(shop, Act::Raise, Some(CONFIRM))) }
                 div.acts {
-                    (asks(caller, raise, &state, next, last))
+                    @if !is_draft { (asks(shop, caller, raise, &state, next, last)) }
                     a.button.big.not-right href="#not-right" { "Not right" }
                 }
             }
         }
-        @if next == HoldPoint::Spotted || raise.progress.asks_what_was_changed() { (measured(number, last, worked.plan(), caller.units)) }
+        @if next == HoldPoint::Spotted || raise.progress.asks_what_was_changed() { (measured(shop, caller, number, last, worked.plan())) }
         section #not-right {
             h2 { "Not right" }
             (not_right(number, last, going_up, said))
@@ -168,6 +206,7 @@ async fn shown(
                 form.sheet method="post" action={ "/raise/" (number) "/abandon" } data-once {
                     input type="hidden" name="seen" value=(last.seq);
                     label { "Why, and how the vehicle and the lift are now" textarea name="words" required rows="2" {} }
+                    (beside(shop, caller, Act::AbandonRaise))
                     button { "End it" }
                 }
             }
@@ -180,24 +219,34 @@ async fn shown(
 }
 
 /// The confirm button, or why whoever is here cannot press it.
-fn asks(caller: &Caller, raise: &Raise, state: &wire::Raise, next: HoldPoint, last: &Event) -> Markup {
+fn asks(
+    shop: &Shop,
+    caller: &Caller,
+    raise: &Raise,
+    state: &wire::Raise,
+    next: HoldPoint,
+    last: &Event,
+) -> Markup {
     let number = state.raise;
     let Some(person) = caller.person() else {
         return html! { p { a.button.main.big href=(super::sign_in::address(&caller.at)) { "Sign in to confirm" } } };
     };
-    if *person != raise.leader {
+    let leads = *person == raise.leader;
+    let waits = waits(raise, state);
+    if !leads || waits {
         return html! {
-            p { (raise.leader) " leads this raise." }
-            form.confirm method="post" action={ "/raise/" (number) "/take-over" } data-once { input type="hidden" name="seen" value=(last.seq); button.main.big { "Take it over as " (person) } }
-        };
-    }
-    if !state.held_up.is_empty() && raise.progress.goes_on() {
-        if !state.may_be_done_already {
-            return html! { p { "This cannot be confirmed: " (state.held_up.join("; ")) "." } };
-        }
-        return html! {
-            p { "No part comes off or goes on: " (state.held_up.join("; ")) "." }
-            (confirming(state.raise, next, last, Some("It is off or on already: how it is now")))
+            @if waits { (bring_down(state, last)) }
+            @if waits && leads && state.may_be_done_already {
+                (confirming(number, next, last, Some("It is off or on already: how it is now")))
+            }
+            @if !leads {
+                p { (raise.leader) " leads this raise." }
+                form.confirm method="post" action={ "/raise/" (number) "/take-over" } data-once {
+                    input type="hidden" name="seen" value=(last.seq);
+                    (beside(shop, caller, Act::Raise))
+                    button.big.main[!waits] { "Take it over as " (person) }
+                }
+            }
         };
     }
     let asked = raise.progress.asks_what_was_changed();
@@ -205,9 +254,31 @@ fn asks(caller: &Caller, raise: &Raise, state: &wire::Raise, next: HoldPoint, la
     confirming(state.raise, next, last, asked)
 }
 
+/// Whether what comes next waits until the lift is in service again: only the way down is open.
+fn waits(raise: &Raise, state: &wire::Raise) -> bool {
+    !state.held_up.is_empty() && raise.progress.waits_for_service()
+}
+
+/// The one thing that is done with what is held up, by whoever stands there.
+fn bring_down(state: &wire::Raise, last: &Event) -> Markup {
+    html! {
+        form method="post" action={ "/raise/" (state.raise) "/not-right" } data-once {
+            input type="hidden" name="seen" value=(last.seq);
+            input type="hidden" name="what" value="down";
+            label { "Why it is brought down" textarea name="words" required rows="2" { (state.held_up.join("; ")) } }
+            button.main.big { "Bring it down" }
+        }
+    }
+}
+
+/// The fields of whoever stands beside, where somebody does not do it alone.
+fn beside(shop: &Shop, caller: &Caller, act: Act) -> Markup {
+    html! { @if acting::needs_second(shop, caller, act) { (acting::second(shop, act)) } }
+}
+
 /// Whether somebody beside is asked for: their fields stand above the buttons, which stay in sight.
 fn asks_second(shop: &Shop, caller: &Caller, raise: &Raise, state: &wire::Raise) -> bool {
-    let held = !state.held_up.is_empty() && raise.progress.goes_on() && !state.may_be_done_already;
+    let held = waits(raise, state) && !state.may_be_done_already;
     let leads = caller.person() == Some(&raise.leader);
     leads && !held && !raise.progress.is_coming_down() && acting::needs_second(shop, caller, Act::Raise)
 }
@@ -230,7 +301,8 @@ fn confirming(number: u64, next: HoldPoint, last: &Event, asked: Option<&str>) -
 }
 
 /// Spot, offset and yaw as found with a tape.
-fn measured(number: RaiseNumber, last: &Event, plan: &Plan, units: Units) -> Markup {
+fn measured(shop: &Shop, caller: &Caller, number: RaiseNumber, last: &Event, plan: &Plan) -> Markup {
+    let units = caller.units;
     let placement = &plan.placement;
     html! {
         details {
@@ -240,6 +312,7 @@ fn measured(number: RaiseNumber, last: &Event, plan: &Plan, units: Units) -> Mar
                 label { "Front wheel ahead of the column line" input name="spot" required value=(units.fine_length(placement.spot)); }
                 label { "To the left of the middle" input name="offset" required value=(units.fine_length(placement.offset)); }
                 label { "Turned to the left" input name="yaw" required value="0 deg"; }
+                (beside(shop, caller, Act::Raise))
                 button.main { "Check, and confirm if it holds" }
             }
         }
@@ -324,6 +397,8 @@ pub(super) fn pictures(
     let still = match Pictured::of(next, progress) {
         Pictured::Nothing => return html! {},
         Pictured::Above(pad) => {
+            let at_the_arms = !matches!(next, HoldPoint::StandsSet | HoldPoint::StandsAway);
+            let window = if at_the_arms { &Window::at_the_arms(scene) } else { window };
             let picture = screen::from_above(scene, units, window, true);
             let picture = match pad {
                 Some(corner) => picture.with_pad(scene, corner),
@@ -336,7 +411,7 @@ pub(super) fn pictures(
         }
     };
     html! {
-        figure.picture {
+        figure.picture.set[next == HoldPoint::PadsSeated] {
             (still)
             @if matches!(next, HoldPoint::PadsSeated | HoldPoint::Spotted) {
                 div.arms { @for pad in super::plan::by_arm(scene) { (super::plan::arm(scene, pad, units)) } }
@@ -490,7 +565,7 @@ pub(crate) async fn said(
         Ok(()) => Ok(Redirect::to(&format!("/raise/{number}")).into_response()),
         Err(why) => {
             let said = Some(said).filter(|_| matches!(saying, Saying::NotRight));
-            answered(&house, number, &caller, Some(Back { why, said })).await
+            answered(&house, number, &caller, Some(Back { why: Some(why), said })).await
         }
     }
 }

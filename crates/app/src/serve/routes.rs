@@ -24,8 +24,8 @@ use super::raise::Saying;
 use super::reach::hosts;
 use super::records::form::Form as Entry;
 use super::{
-    api, assets, bays, begin, changes, hand, health, invented, job, measure, people, plan, practice, raise,
-    records, replay, settings, shelf, shown_as, sign_in, today,
+    api, assets, bays, begin, changes, hand, health, invented, job, measure, once, people, plan, practice,
+    raise, records, replay, settings, shelf, shown_as, sign_in, today,
 };
 use crate::wire;
 
@@ -421,13 +421,14 @@ async fn guard(State((house, need)): State<(Shared, Need)>, request: Request, ne
                 false => Ok(Request::from_parts(parts, body)),
             };
             match request {
-                Ok(request) => next.run(request).await,
+                Ok(request) => once::written(&house, request, next).await,
                 Err(refused) => refused,
             }
         }
         Err(Fault::NobodyIsHere) if parts.method == Method::GET && !is_api => {
             Redirect::to(&sign_in::address(&caller.at)).into_response()
         }
+        Err(Fault::NobodyIsHere) => shown_as::by_nobody(&parts, body).await,
         Err(fault) => fault.into_response(),
     }
 }

@@ -58,6 +58,11 @@ impl Sessions {
         Some(Arc::clone(session))
     }
 
+    /// Whether it has neither ended nor run out.
+    pub(crate) fn is_open(&self, session: &Arc<Session>) -> bool {
+        self.open().values().any(|(_, open)| Arc::ptr_eq(open, session))
+    }
+
     pub(crate) fn end(&self, secret: &str) {
         self.open().remove(secret);
     }

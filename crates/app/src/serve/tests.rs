@@ -9,6 +9,7 @@ mod missing;
 mod network;
 mod plans;
 mod replays;
+mod sent;
 mod settings;
 
 use std::net::SocketAddr;

@@ -68,7 +68,7 @@ pub(crate) async fn page(
         div.shop.board {
             @if !board.lifts.is_empty() { (tray(&shop, &choices, &found, &address)) }
             section #fits aria-live="polite" data-live { (told) }
-            div #board data-live { (all(&shop, &board, answers.as_deref().unwrap_or_default(), &caller)) }
+            div #board data-live { (all(&shop, &board, (&question, answers.as_deref().unwrap_or_default()), &caller)) }
         }
     };
     Ok(Page { title: "Today", part: Some(Part::Today), module: Some("shop.js"), body }.of(&caller))
@@ -131,7 +131,7 @@ fn chips(choices: &Choices, found: &[&Choice], address: &Address) -> Markup {
     }
 }
 
-fn all(shop: &Shop, board: &Board, answers: &[Bay], caller: &Caller) -> Markup {
+fn all(shop: &Shop, board: &Board, (question, answers): (&Question, &[Bay]), caller: &Caller) -> Markup {
     html! {
         @if board.lifts.is_empty() {
             p { "No lift is in the book yet. " a.button href="/measure/lift" { "Measure the first lift" } }
@@ -141,7 +141,7 @@ fn all(shop: &Shop, board: &Board, answers: &[Bay], caller: &Caller) -> Markup {
         }
         div.bays {
             @for lift in &board.lifts {
-                (bay(shop, lift, board.raises.iter().find(|r| Some(r.raise) == lift.raise), answers.iter().find(|a| a.lift == lift.lift), caller))
+                (bay(shop, lift, board.raises.iter().find(|r| Some(r.raise) == lift.raise), (question, answers.iter().find(|a| a.lift == lift.lift)), caller))
             }
         }
     }
@@ -156,7 +156,7 @@ fn bay(
     shop: &Shop,
     lift: &BoardLift,
     raise: Option<&Raise>,
-    answer: Option<&Bay>,
+    (question, answer): (&Question, Option<&Bay>),
     caller: &Caller,
 ) -> Markup {
     let (kind, sign, says) = match (lift.fit, raise) {
@@ -174,7 +174,7 @@ fn bay(
                 ul.why { @for why in &lift.why_not { li { (sheets::words::capital(why)) "." } } }
                 @if let Some(check) = check_of_today(shop, lift, caller) { (check) }
             }
-            p.fit { @if let Some(answer) = answer.filter(|answer| answer.may_be_used) { (answer.short) } }
+            p.fit { @if let Some(answer) = answer.filter(|answer| answer.may_be_used) { (question.in_words()) ": " (answer.short) } }
             @let plan = answer.and_then(|answer| answer.plan.clone()).unwrap_or_else(|| format!("/plan?lift={}", lift.lift));
             @if let Some(raise) = raise {
                 p.why { (told::raise::one_line(raise)) }

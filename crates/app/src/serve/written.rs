@@ -20,6 +20,11 @@ pub(crate) fn sentence(text: &str) -> String {
     format!("{}.", text.trim_end_matches('.'))
 }
 
+/// What helps, as a sentence of its own after what is wrong.
+pub(crate) fn help(problem: &Problem) -> Markup {
+    html! { @if !problem.help.is_empty() { " " span.note { (sentence(&capital(&problem.help))) } } }
+}
+
 /// What follows the name of a field, where a message begins with it.
 const FOLLOWS: [&str; 7] = [": ", " is ", " lies ", " has ", " holds ", " needs ", " must "];
 
@@ -49,7 +54,7 @@ pub(crate) fn of_it<'l>(problem: &Problem, labels: impl IntoIterator<Item = (&'l
 fn told<'a>(problems: impl Iterator<Item = &'a Problem>) -> Markup {
     html! {
         @for problem in problems {
-            p.wrong[problem.is_error] role="alert" { (sentence(&capital(&of_it(problem, [])))) @if !problem.help.is_empty() { " " span.note { (sentence(&capital(&problem.help))) } } }
+            p.wrong[problem.is_error] role="alert" { (sentence(&capital(&of_it(problem, [])))) (help(problem)) }
         }
     }
 }

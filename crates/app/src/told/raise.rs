@@ -283,7 +283,10 @@ fn held_up(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
 }
 
 /// What the held-up raise waits for; how it is brought down is said where it can be done.
-pub(crate) const HELD: &str = "It goes no farther, and no part comes off or goes on, while that is so (the check before use is entered with `enter check`; a lead returns a lift to service). Or bring it down";
+pub(crate) const HELD: &str = "It goes no farther, nobody goes to it where it hangs on its arms, and no part comes off or goes on, while that is so: bring it down";
+
+/// How that ends, at the terminal.
+const MENDED: &str = "The check before use is entered with `standfast enter check`; a lead returns a lift to service with `standfast enter return`";
 
 /// What else is confirmed while it is held up: a part may have been off, or half off, when the lift was tagged.
 pub(crate) const ALREADY: &str =
@@ -296,7 +299,9 @@ pub(crate) fn held(raise: &wire::Raise) -> Option<String> {
 
 /// What to look and listen for before the next point is confirmed; nothing where it cannot be.
 pub(crate) fn looks(progress: &Progress, is_held_up: bool) -> Vec<String> {
-    let Some(next) = progress.next().filter(|_| !(is_held_up && progress.goes_on())) else { return vec![] };
+    let Some(next) = progress.next().filter(|_| !(is_held_up && progress.waits_for_service())) else {
+        return vec![];
+    };
     let again = progress.broken_off().filter(|_| next == HoldPoint::PadsSeated);
     let again = again.map(|state| {
         format!("{state}: before it is raised again nothing of it hangs loose, and it is all off or all on.")
@@ -352,7 +357,9 @@ pub(crate) fn state(
             .map(|p| {
                 let is_held_up = !held_up.is_empty();
                 let lost = lost(progress).iter().copied().map(str::to_owned);
-                let typed = typed(p, &progress.outline, gone_to(progress)).map(str::to_owned);
+                let waits = is_held_up && progress.waits_for_service();
+                let typed = typed(p, &progress.outline, gone_to(progress)).filter(|_| !waits);
+                let typed = typed.map(str::to_owned);
                 let now = refused_before(progress)
                     .map(str::to_owned)
                     .into_iter()
@@ -402,7 +409,8 @@ pub(crate) fn text(raise: &wire::Raise) -> String {
         text += "Only the way down is left.\n";
     }
     if let Some(held) = held(raise) {
-        let _ = writeln!(text, "{}\n{HELD}: `standfast raise bring-down`.", super::plain(&held));
+        let _ =
+            writeln!(text, "{}\n{HELD}, with `standfast raise bring-down`. {MENDED}.", super::plain(&held));
         if let Some(next) = raise.next.as_ref().filter(|_| raise.may_be_done_already) {
             let _ = writeln!(text, "{ALREADY}: `standfast raise confirm {} --words ...`.", next.point);
         }

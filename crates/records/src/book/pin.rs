@@ -14,7 +14,7 @@ use crate::digest::Digest;
 use crate::fact::Fact;
 use crate::failure::{Failure, PinFailure};
 use crate::fault::Fault;
-use crate::hall::in_zone;
+use crate::hall::{Hall, in_zone};
 use crate::names::{PersonId, Seq};
 use crate::refusal::Refusal;
 use crate::role::Act;
@@ -31,11 +31,13 @@ const WRONG_WHILE_LOCKED: i64 = 3;
 /// One more after each such time, so that whoever leads a raise waits no longer with the right one. Own convention.
 const MORE_WHILE_LOCKED: SignedDuration = SignedDuration::from_mins(1);
 
-/// A person whose PIN was right. Only a book makes one, and only that book takes it.
+/// A person whose PIN was right. Only a book makes one, and only that book takes it, while they have that PIN.
 #[derive(Clone, Debug)]
 pub struct Signed {
     person: PersonId,
     book: Digest,
+    /// The event that set that PIN.
+    set: Option<Seq>,
     /// Somebody tried too many wrong PINs: until then they only stop raises and bring them down.
     locked_until: Option<Timestamp>,
 }
@@ -47,11 +49,23 @@ impl Signed {
         &self.person
     }
 
+    /// Whether it is by the PIN that they have now: one that was set since, or that they left since, ends it.
+    #[must_use]
+    pub fn is_by_the_pin_of(&self, shop: &Hall) -> bool {
+        shop.people.get(&self.person).is_some_and(|person| !person.left)
+            && set_by(shop, &self.person) == self.set
+    }
+
     /// Until when they only stop raises and bring them down, as there were too many wrong PINs.
     #[must_use]
     pub fn locked_until(&self, at: Timestamp) -> Option<Timestamp> {
         self.locked_until.filter(|until| at < *until)
     }
+}
+
+/// The event that set the PIN that somebody has, if they have one and an older program did not leave it out.
+fn set_by(shop: &Hall, person: &PersonId) -> Option<Seq> {
+    shop.people.get(person).and_then(|person| person.pin).map(|(seq, _)| seq)
 }
 
 /// Whether what is kept of a PIN is what its event says; an older program's event says nothing.
@@ -236,6 +250,7 @@ impl Book {
         let now = writing.shop.now(at);
         let right = right && kept.hash == hash;
         let locked_until = kept.locked(now);
+        let set = set_by(&writing.shop, person);
         if !right {
             let locks = kept.wrong(now);
             kept.keep(&mut writing.tx, person).await?;
@@ -249,7 +264,7 @@ impl Book {
         }
         writing.commit().await?;
         match right {
-            true => Ok(Signed { person: person.clone(), book: self.id, locked_until }),
+            true => Ok(Signed { person: person.clone(), book: self.id, set, locked_until }),
             false => Err(Failure::Pin(PinFailure::Wrong(person.clone()))),
         }
     }
@@ -267,8 +282,8 @@ impl Book {
     ) -> Result<(), Failure> {
         let at = to_microsecond(at);
         let hash = hash(pin.to_owned()).await?;
-        let hand = Hand::alone(self.proved(by)?);
         let mut writing = self.write().await?;
+        let hand = Hand::alone(self.proved(&writing.shop, by)?);
         if let Some(until) = by.locked_until(writing.shop.now(at)) {
             return Err(Failure::Pin(locked(&writing.shop, at, &hand.by, until)));
         }
@@ -289,11 +304,16 @@ impl Book {
         Ok(())
     }
 
-    pub(super) fn proved(&self, signed: &Signed) -> Result<PersonId, Failure> {
-        if signed.book == self.id {
-            Ok(signed.person.clone())
+    /// By the shop as it is while this is written: another program may have set a PIN since.
+    pub(super) fn proved(&self, shop: &Shop, signed: &Signed) -> Result<PersonId, Failure> {
+        let person = signed.person.clone();
+        let left = shop.people.get(&person).is_some_and(|p| p.left);
+        if signed.book != self.id {
+            Err(Failure::Pin(PinFailure::OtherBook(person)))
+        } else if !left && !signed.is_by_the_pin_of(shop) {
+            Err(Failure::Pin(PinFailure::SetSince(person)))
         } else {
-            Err(Failure::Pin(PinFailure::OtherBook(signed.person.clone())))
+            Ok(person)
         }
     }
 }

@@ -194,7 +194,7 @@ impl<'a> Case<'a> {
                     let wrong = raise.progress.asks_what_was_changed() && !said;
                     self.refuse_if(wrong, Refusal::StandsWrong(point));
                     is_so_already = words.is_some() && self.is_held_up_with_a_part_off(raise);
-                    if raise.progress.goes_on() && !is_so_already {
+                    if raise.progress.waits_for_service() && !is_so_already {
                         let is_up = raise.progress.has_left_the_floor();
                         self.fit(&raise.plan.lift, |why| why.stops_going_on(is_up));
                         self.refusals.extend(raise.in_the_way(self.shop));

@@ -147,6 +147,11 @@ pub(super) fn extent(scene: &Scene<'_>) -> [f64; 2] {
     ]
 }
 
+/// As far left as the spot's figure and its line stand, metres, where a metre is so long on the paper.
+pub(super) fn outside_of_the_spot(scene: &Scene<'_>, per_metre: f64) -> f64 {
+    scene.lift.columns.inside.to_metres() / 2.0 + COLUMN_DEPTH + (BESIDE + 1.0) / per_metre
+}
+
 /// To the outside of the columns, or as far as a door swings.
 pub(super) fn half_width(scene: &Scene<'_>) -> f64 {
     let columns = scene.lift.columns.inside.to_metres() / 2.0 + COLUMN_DEPTH;

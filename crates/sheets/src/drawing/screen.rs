@@ -16,8 +16,8 @@ use crate::{Scene, Units};
 pub struct Window {
     /// Rear and front, metres.
     pub along: [f64; 2],
-    /// To either side, metres.
-    pub half: f64,
+    /// To the left and to the right, metres.
+    pub sides: [f64; 2],
 }
 
 impl Window {
@@ -25,7 +25,8 @@ impl Window {
     #[must_use]
     pub fn with(&self, other: &Self) -> Self {
         let [rear, front] = self.along;
-        Self { along: [rear.min(other.along[0]), front.max(other.along[1])], half: self.half.max(other.half) }
+        let sides = [0, 1].map(|side| self.sides[side].max(other.sides[side]));
+        Self { along: [rear.min(other.along[0]), front.max(other.along[1])], sides }
     }
 
     /// With so much more room ahead and behind, metres.
@@ -34,12 +35,24 @@ impl Window {
         Self { along: [self.along[0] - by, self.along[1] + by], ..*self }
     }
 
-    /// Of a plan, with room to move the vehicle.
+    /// Between the arms: pads, columns and the front wheel's mark, larger than the whole vehicle would be.
+    #[must_use]
+    pub fn at_the_arms(scene: &Scene<'_>) -> Self {
+        const ROOM: f64 = 0.4;
+        let columns = &scene.lift.columns;
+        let pads = scene.plan.pads.iter().map(|pad| pad.bay.to_metres()[0]);
+        let others = [columns.front_face, columns.rear_face, scene.plan.placement.spot];
+        let along = others.into_iter().map(Length::to_metres).chain(pads);
+        let [rear, front] = along.fold([0.0_f64; 2], |[rear, front], x| [rear.min(x), front.max(x)]);
+        Self { along: [rear - ROOM, front + ROOM], sides: sides(scene) }
+    }
+
+    /// Of a plan, with room to move the vehicle; the front wheel's figure stands left of the columns.
     #[must_use]
     pub fn of(scene: &Scene<'_>) -> Self {
         const ROOM: f64 = 0.35;
         let [rear, front] = plan_view::extent(scene);
-        Self { along: [rear - ROOM, front + ROOM], half: plan_view::half_width(scene) + 0.1 }
+        Self { along: [rear - ROOM, front + ROOM], sides: sides(scene) }
     }
 }
 
@@ -56,6 +69,12 @@ pub struct Picture {
     pub items: Vec<Item>,
     /// Names that found no room, by their number on the picture.
     pub names: Vec<String>,
+}
+
+/// What must be seen left and right of the middle, metres.
+fn sides(scene: &Scene<'_>) -> [f64; 2] {
+    let wide = plan_view::half_width(scene) + 0.1;
+    [wide.max(plan_view::outside_of_the_spot(scene, 1000.0 / ONE_TO)), wide]
 }
 
 /// On a screen of 360 points a millimetre is then four of them, and the smallest type 14.
@@ -83,8 +102,9 @@ fn above(
 ) -> Picture {
     let per_metre = 1000.0 / ONE_TO;
     let [rear, front] = window.along;
-    let size = [2.0 * window.half * per_metre, (front - rear) * per_metre];
-    let origin = [window.half * per_metre, front * per_metre];
+    let [left, right] = window.sides;
+    let size = [(left + right) * per_metre, (front - rear) * per_metre];
+    let origin = [left * per_metre, front * per_metre];
     let (mut board, mut key) = (Board::new(), Key::default());
     plan_view::draw_on_screen(&mut board, &mut key, scene, units, (size, origin, ONE_TO), named, tips);
     Picture { size, origin, per_metre, items: board.items, names: key.names }

@@ -287,3 +287,30 @@ fn a_view_from_the_left_is_read_on_a_narrow_screen() {
         }
     }
 }
+
+/// On a screen no figure and no line of a dimension is cut off at an edge of its picture.
+#[test]
+fn on_a_screen_no_figure_is_cut_off() {
+    use super::screen::{self, Window};
+    let mut seen = 0;
+    for made in fixtures::all() {
+        let scene = made.scene();
+        for window in [Window::of(&scene), Window::at_the_arms(&scene)] {
+            for units in [Units::Metric, Units::Us] {
+                let picture = screen::from_above(&scene, units, &window, true);
+                let [wide, high] = picture.size;
+                let is_in = |[x, y]: [f64; 2]| x >= 0.0 && y >= 0.0 && x <= wide && y <= high;
+                for item in &picture.items {
+                    let corners = match item {
+                        Item::Path { points, style: Style::Dimension, .. } => points.clone(),
+                        Item::Text(text) => text.area().corners().to_vec(),
+                        _ => continue,
+                    };
+                    assert!(corners.iter().copied().all(is_in), "{item:?} in {wide} by {high}");
+                    seen += 1;
+                }
+            }
+        }
+    }
+    assert!(seen > 100, "{seen}");
+}

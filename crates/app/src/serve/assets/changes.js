@@ -26,7 +26,11 @@ export const pause = (ms) => new Promise((resolve) => setTimeout(resolve, ms));
 export async function read(at) {
   const answer = await fetch(at, { headers: BY_ITSELF, signal: AbortSignal.timeout(GIVEN_UP) });
   if (answer.status >= 500 || answer.status === 408) throw new Error(answer.statusText);
-  return { answer, page: new DOMParser().parseFromString(await answer.text(), "text/html") };
+  const page = new DOMParser().parseFromString(await answer.text(), "text/html");
+  // Whoever is named on top is who is signed in now.
+  const [who, now] = [document, page].map((one) => one.querySelector(".top .who"));
+  if (who && now && !who.isEqualNode(now)) who.replaceWith(now.cloneNode(true));
+  return { answer, page };
 }
 
 /**

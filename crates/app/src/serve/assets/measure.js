@@ -21,7 +21,7 @@ function live(form) {
     /** @type {Record<string, string>} */
     const answer = {};
     new FormData(form).forEach((value, name) => {
-      if (!["then", "do", "shown_as"].includes(name)) answer[name] = String(value);
+      if (!["then", "do", "shown_as", "page_of"].includes(name)) answer[name] = String(value);
     });
     try {
       const body = JSON.stringify({ step: form.dataset.step, answer });

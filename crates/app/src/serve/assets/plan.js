@@ -430,7 +430,7 @@ function pick() {
     line.className = "lost";
     line.setAttribute("role", "status");
     line.textContent = "What is answered below is not of what you picked: press Plan.";
-    form.closest("details")?.after(line);
+    form.closest(".picks")?.after(line);
   };
   form.addEventListener("change", look);
   // Coming back, a browser fills in again what was picked.

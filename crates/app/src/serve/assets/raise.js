@@ -8,7 +8,8 @@ const WAITS = [500, 1000, 2000, 4000];
 
 /** What is on the page now. */
 const place = /** @type {HTMLElement} */ (document.querySelector("#raise"));
-let sending = false;
+/** What is sent, and how it is taken back. @type {{form: HTMLFormElement, stop: AbortController} | null} */
+let sending = null;
 /** So many forms were sent. */
 let posts = 0;
 
@@ -81,7 +82,7 @@ function say(words) {
 }
 
 /** Where the raise is asked for; a form's own address takes no reading. */
-const at = place.dataset.at ?? location.pathname;
+const at = () => place.dataset.at ?? location.pathname;
 
 /** What a person fills in, beside Confirm. */
 const FIELDS = "input:not([type=hidden]), textarea, select";
@@ -90,6 +91,10 @@ const FIELDS = "input:not([type=hidden]), textarea, select";
 const fields = (at) => [.../** @type {NodeListOf<Field>} */ (at.querySelectorAll(FIELDS))];
 /** Who stands beside a learner is asked for outside of the form. @param {HTMLFormElement} form */
 const fieldsOf = (form) => /** @type {Field[]} */ ([...form.elements].filter((one) => one.matches(FIELDS)));
+/** What a form says, whatever is filled in. @param {HTMLFormElement} form */
+const says = (form) => [form.getAttribute("action"), form.querySelector("input[type=hidden][name=what]")?.getAttribute("value")].join(" ");
+/** @param {HTMLFormElement} form */
+const isNotRight = (form) => form.matches("[action$='/not-right']");
 /** By somebody here; what was refused comes back as it was filled in. @param {Field} field */
 const isFilled = (field) => {
   if (field instanceof HTMLSelectElement) return field.value !== "";
@@ -114,8 +119,7 @@ function isAtAForm() {
 function keepTyped(fresh, sent) {
   for (const form of place.querySelectorAll("form")) {
     if (form === sent) continue;
-    const action = form.getAttribute("action");
-    const same = [...fresh.querySelectorAll("form")].find((one) => one.getAttribute("action") === action);
+    const same = [...fresh.querySelectorAll("form")].find((one) => says(one) === says(form));
     if (!same || (form.matches(".confirm") && sends(fresh) !== sends(place))) continue;
     for (const field of fieldsOf(form).filter(isFilled)) {
       const into = fields(fresh).filter((one) => one.form === same).find((one) => one.name === field.name && (one.type !== "radio" || one.value === field.value));
@@ -168,30 +172,52 @@ function catchUp() {
 }
 place.addEventListener("focusout", () => setTimeout(catchUp));
 
-/** The page that was asked for is another: somebody must sign in first. @param {string} address */
-function signIn(address) {
-  say("Nobody is signed in here any more, so nothing was written. Sign in again, then look where the raise stands.");
+/** Where to sign in, and from there back to here with what is filled in under "Not right". */
+function signInAddress() {
+  const draft = new URLSearchParams();
+  for (const form of [...place.querySelectorAll("form")].filter(isNotRight)) {
+    for (const field of fieldsOf(form).filter(isFilled)) draft.set(field.name, field.value);
+  }
+  const then = draft.has("words") ? `${at().split("?")[0]}?${draft}` : at();
+  return `/sign-in?${new URLSearchParams({ then })}`;
+}
+
+/** Nobody is signed in, or another: what is filled in goes along, whenever the link is followed. @param {Element} link */
+function goesAlong(link) {
+  if (!(link instanceof HTMLAnchorElement) || !link.pathname.startsWith("/sign-in")) return;
+  link.addEventListener("click", () => { link.href = signInAddress(); });
+}
+
+/** The page that was asked for is another: somebody must sign in first. */
+function signIn() {
+  say("Nobody is signed in here any more, and nothing was written. Sign in again, then look where the raise stands; what you filled in under “Not right” stays.");
   const link = document.createElement("a");
-  link.href = address;
+  link.href = signInAddress();
   link.className = "button big main";
   link.textContent = "Sign in";
+  goesAlong(link);
   document.querySelector("#line")?.append(" ", link);
 }
 
-/** What was answered to a form. @param {Response} answer @param {HTMLFormElement} form */
-async function answered(answer, form) {
-  const page = new DOMParser().parseFromString(await answer.text(), "text/html");
-  const fresh = page.querySelector("#raise");
-  if (!fresh && answer.redirected) return signIn(answer.url);
+/** What was answered to a form. @param {Response} answer @param {string} text @param {HTMLFormElement} form */
+function answered(answer, text, form) {
+  const page = new DOMParser().parseFromString(text, "text/html");
+  const fresh = /** @type {HTMLElement | null} */ (page.querySelector("#raise"));
+  if (!fresh && (answer.redirected || answer.status === 401)) return signIn();
   if (!fresh) {
     // Refused as a whole: what was filled in stays, to be sent once that is put right.
     const why = [...page.querySelectorAll("main .look li, main p.look")].map((one) => one.textContent);
     say(["Not written.", ...why].join(" "));
-    document.querySelector("#line")?.append(...page.querySelectorAll("main .ways-on a"));
+    const ways = page.querySelectorAll("main .ways-on a");
+    ways.forEach(goesAlong);
+    document.querySelector("#line")?.append(...ways);
     return;
   }
   now(madeFrom(page));
   keepTyped(fresh, form);
+  // What was filled in before somebody signed in is written, or no more of this raise.
+  if (location.search) history.replaceState(null, "", location.pathname);
+  place.dataset.at = fresh.dataset.at;
   place.replaceChildren(...fresh.childNodes);
   ahead = null;
   rest(place);
@@ -199,50 +225,96 @@ async function answered(answer, form) {
   toHeading();
 }
 
+/** What is not right overtakes whatever else waits to be sent. @param {HTMLFormElement | null} form */
+const overtakes = (form) => form !== null && isNotRight(form) && sending !== null && !isNotRight(sending.form);
+
+/** While something is sent nothing else is pressed, but what overtakes it. */
+function lock() {
+  for (const button of place.querySelectorAll("button")) button.disabled = sending !== null && !overtakes(button.form);
+}
+
+/** What waits is sent no more; the program may have it already, and then what is not right comes after it. */
+function takeBack() {
+  if (!sending || isNotRight(sending.form)) return;
+  sending.stop.abort();
+  sending = null;
+  posts += 1;
+  lock();
+  say("Taken back: what was pressed is not sent again. If the program has it already, what is not right is written after it.");
+}
+
+/** An answer in time, or none. @param {HTMLFormElement} form @param {URLSearchParams} body @param {AbortSignal} stopped */
+async function asked(form, body, stopped) {
+  const attempt = new AbortController();
+  const end = () => attempt.abort();
+  const late = setTimeout(end, 8000);
+  stopped.addEventListener("abort", end);
+  try {
+    const answer = await fetch(form.action, { method: "POST", body, signal: attempt.signal });
+    if (answer.status === 408 || answer.status >= 500) throw new Error(answer.statusText);
+    return { answer, text: await answer.text() };
+  } catch {
+    return null;
+  } finally {
+    clearTimeout(late);
+    stopped.removeEventListener("abort", end);
+  }
+}
+
 /** @param {HTMLFormElement} form */
 async function send(form) {
   const body = new URLSearchParams();
   for (const [name, value] of new FormData(form)) body.append(name, String(value));
-  const buttons = [...place.querySelectorAll("button")].filter((button) => !button.disabled);
-  for (const button of buttons) button.disabled = true;
+  const stop = new AbortController();
+  sending = { form, stop };
+  posts += 1;
+  lock();
   for (let tries = 0; ; tries += 1) {
-    try {
-      const answer = await fetch(form.action, { method: "POST", body, signal: AbortSignal.timeout(8000) });
-      if (answer.status === 408 || answer.status >= 500) throw new Error(answer.statusText);
-      await answered(answer, form);
+    const got = await asked(form, body, stop.signal);
+    if (stop.signal.aborted) return;
+    if (got) {
+      answered(got.answer, got.text, form);
       break;
-    } catch {
-      say("No connection. Nothing is written yet; it is sent again until the program answers. Do not go on.");
-      await pause(WAITS[Math.min(tries, WAITS.length - 1)] ?? 4000);
     }
+    const also = isNotRight(form) ? "" : " If something is not right, say so below: that takes it back.";
+    say(`No connection. Nothing is written yet; it is sent again until the program answers. Do not go on.${also}`);
+    await pause(WAITS[Math.min(tries, WAITS.length - 1)] ?? 4000);
+    if (stop.signal.aborted) return;
   }
-  for (const button of buttons) button.disabled = false;
+  sending = null;
+  lock();
 }
 
-place.addEventListener("submit", async (event) => {
+place.addEventListener("submit", (event) => {
   const form = event.target;
   if (!(form instanceof HTMLFormElement) || !("once" in form.dataset)) return;
   event.preventDefault();
-  if (sending || ((resting || ahead) && form.matches(".confirm"))) return;
-  sending = true;
-  posts += 1;
-  await send(form);
-  sending = false;
+  if (sending ? !overtakes(form) : (resting || ahead) && form.matches(".confirm")) return;
+  takeBack();
+  void send(form);
+});
+// Whoever begins to say what is not right has taken back what waits.
+place.addEventListener("input", (event) => {
+  if (event.target instanceof Element && overtakes(event.target.closest("form"))) takeBack();
+});
+place.addEventListener("click", (event) => {
+  if (event.target instanceof Element && event.target.closest("a.not-right")) takeBack();
 });
 
 const now = follow(async () => {
-  let [asked, { answer, page }] = [posts, await read(at)];
+  let [asked, where, { answer, page }] = [posts, at(), await read(at())];
   // What was sent meanwhile is not in it, or may not be.
-  while (sending || asked !== posts) {
+  while (sending || asked !== posts || where !== at()) {
     await pause(100);
-    [asked, { answer, page }] = [posts, await read(at)];
+    [asked, where, { answer, page }] = [posts, at(), await read(at())];
   }
   const fresh = page.querySelector("#raise");
-  if (!fresh && answer.redirected) signIn(answer.url);
+  if (!fresh && answer.redirected) signIn();
   if (!fresh) return madeFrom(page);
-  // What was last said here stays.
-  const said = place.querySelector(":scope > .told");
-  if (said) fresh.prepend(said.cloneNode(true));
+  // What was last refused here stays, as long as the raise stands where it stood then.
+  const said = place.querySelector(":scope > .told[role=alert]");
+  const stays = said && !fresh.querySelector(":scope > .told[role=alert]") && sends(fresh) === sends(place);
+  if (stays) fresh.prepend(said.cloneNode(true));
   // What did not change stays: a button is not taken from under a finger.
   mark(fresh);
   if (!ahead && fresh.isEqualNode(place)) return madeFrom(page);

@@ -26,6 +26,7 @@ function shop(tray, form) {
   const ask = async (vehicle, on) => {
     const question = ++asked;
     open = [vehicle, on];
+    clear();
     if (on !== null) {
       fits.replaceChildren(note("Every bay is asked …"));
       fits.scrollIntoView({ block: "nearest" });
@@ -36,22 +37,32 @@ function shop(tray, form) {
       const said = await sent.json();
       if (question !== asked) return;
       open = null;
-      if (sent.ok) mark(said.bays);
+      if (sent.ok) mark(said.bays, said.asked);
       if (on === null) return;
       if (sent.ok) fits.innerHTML = said.told;
       else fits.replaceChildren(...said.reasons.map(note));
       fits.scrollIntoView({ block: "nearest" });
     } catch {
-      if (on !== null) fits.replaceChildren(note("The program does not answer. Try again."));
+      if (question !== asked) return;
+      const what = job.value ? `${vehicle}, ${job.selectedOptions[0]?.text ?? job.value}` : vehicle;
+      if (on !== null) fits.replaceChildren(note(`${what}: the program does not answer. Try again.`));
     }
   };
 
-  /** @param {BayAnswer[]} said */
-  const mark = (said) => {
+  /** No bay says anything of what was asked before. */
+  const clear = () => {
+    for (const bay of bays()) {
+      bay.querySelector(".fit")?.replaceChildren();
+      bay.querySelector("[data-plan]")?.setAttribute("href", `/plan?${new URLSearchParams({ lift: bay.dataset.lift ?? "" })}`);
+    }
+  };
+
+  /** @param {BayAnswer[]} said @param {string} what */
+  const mark = (said, what) => {
     for (const bay of bays()) {
       const own = said.find((one) => one.lift === bay.dataset.lift);
       const line = bay.querySelector(".fit");
-      if (line) line.textContent = own?.may_be_used ? own.short : "";
+      if (line) line.textContent = own?.may_be_used ? `${what}: ${own.short}` : "";
       const plan = bay.querySelector("[data-plan]");
       if (plan && own?.plan) plan.setAttribute("href", own.plan);
     }
@@ -136,6 +147,16 @@ function shop(tray, form) {
 
   document.addEventListener("read-again", () => {
     if (open) void ask(...open);
+  });
+
+  // Another job is another question: what was answered is of the one before.
+  job.addEventListener("change", () => {
+    asked += 1;
+    open = null;
+    clear();
+    const chosen = tray.querySelector("[data-vehicle][aria-current]");
+    if (chosen instanceof HTMLElement) choose(chosen.dataset.vehicle ?? "", "");
+    else fits.replaceChildren();
   });
 
   // What is typed finds, key by key.

@@ -11,7 +11,7 @@ use super::fields::{
 };
 use crate::serve::acting;
 use crate::serve::caller::Caller;
-use crate::serve::written::{at_field, of_it, of_the_whole, sentence};
+use crate::serve::written::{at_field, help, of_it, of_the_whole, sentence};
 use crate::written::Problem;
 
 /// What is on the page.
@@ -236,7 +236,7 @@ impl Shown<'_> {
                 @for (k, state) in all.iter().enumerate() {
                     label.choice { input type="checkbox" name=(format!("{name}.{k}")) value=(state) checked[ticked.contains(&state)]; (state) }
                 }
-                @for problem in problems { p.wrong { (sentence(&capital(&of_it(problem, [])))) " " span.note { (sentence(&problem.help)) } } }
+                @for problem in problems { p.wrong { (sentence(&capital(&of_it(problem, [])))) (help(problem)) } }
             }
         }
     }

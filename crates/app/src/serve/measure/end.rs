@@ -23,7 +23,7 @@ use crate::serve::frame::Page;
 use crate::serve::house::Shared;
 use crate::serve::plan;
 use crate::serve::shelf::Asked;
-use crate::serve::written::of_it;
+use crate::serve::written::{help, of_it, sentence};
 
 pub(super) async fn page(
     house: &Shared,
@@ -74,7 +74,7 @@ fn open(subject: Subject, questions: &[Question], looked: &Looked) -> Markup {
             section.told.refused { h2 { "This cannot be used" }
                 ul { @for problem in whole { li {
                     @if let Some(question) = problem.field.as_ref().and_then(find) { (to(question)) ": " }
-                    (of_it(problem, told::labels(questions))) ". " span.note { (problem.help) "." }
+                    (sentence(&of_it(problem, told::labels(questions)))) (help(problem))
                 } } }
             }
         }

@@ -5,6 +5,7 @@ mod draft;
 mod drawing;
 mod end;
 pub(crate) mod quick;
+pub(crate) mod shown;
 #[cfg(test)]
 mod tests;
 mod told;

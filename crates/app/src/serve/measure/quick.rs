@@ -9,7 +9,7 @@ use sheets::words::capital;
 use super::Subject;
 use super::question::{Answer, Answers, Kind, Said, field, said};
 use super::written::{Looked, look};
-use crate::serve::written::of_it;
+use crate::serve::written::{help, of_it, sentence};
 
 /// What begins the name of such a vehicle; no name of the book does.
 const MARK: &str = "quick?";
@@ -108,7 +108,13 @@ pub(crate) fn file(name: &str) -> Option<Result<String, Vec<String>>> {
     };
     let open = looked.open.iter().map(|key| format!("{} is missing.", title(key)));
     let wrong = looked.problems.iter().filter(|p| p.is_error).map(|p| {
-        format!("{}: {}. {}.", p.field.as_deref().map_or("The figures", title), of_it(p, labels()), p.help)
+        let help =
+            if p.help.is_empty() { String::new() } else { format!(" {}", sentence(&capital(&p.help))) };
+        format!(
+            "{}: {}{help}",
+            p.field.as_deref().map_or("The figures", title),
+            sentence(&of_it(p, labels()))
+        )
     });
     Some(Err(open.chain(wrong).collect()))
 }
@@ -123,7 +129,7 @@ pub(crate) fn form(lift: &str, job: &str, filled: &BTreeMap<String, String>, uni
         let missing = looked.as_ref().is_some_and(|l| l.open.contains(key));
         html! {
             @if missing { span.wrong { "is missing" } }
-            @for problem in all { span.wrong { (capital(&of_it(problem, labels()))) ". " (problem.help) "." } }
+            @for problem in all { span.wrong { (sentence(&capital(&of_it(problem, labels())))) (help(problem)) } }
         }
     };
     let hint = match units {
@@ -150,7 +156,7 @@ pub(crate) fn form(lift: &str, job: &str, filled: &BTreeMap<String, String>, uni
     html! {
         details.sheet open[looked.is_some()] {
             summary { "A vehicle that is not in the book: wheelbase, mass, body, four lifting points" }
-            p.note { (hint) " Lifting points: from the vehicle maker's manual." }
+            p.note #by-figures { (hint) " Lifting points: from the vehicle maker's manual." }
             form.quick method="get" action="/plan" {
                 input type="hidden" name="lift" value=(lift);
                 input type="hidden" name="job" value=(job);

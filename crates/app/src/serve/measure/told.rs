@@ -12,7 +12,7 @@ use super::question::{
 use super::written::{Looked, Problem};
 use super::{END, Subject, drawing, is_said_to_be_right};
 use crate::input::quantity::Kind as Quantity;
-use crate::serve::written::of_it;
+use crate::serve::written::{help, of_it, sentence};
 
 /// A question among the others.
 pub(super) struct Shown<'a> {
@@ -91,7 +91,7 @@ fn problems<'a>(
         @if !all.is_empty() {
             section.told.refused[errors].odd[!errors] role="alert" {
                 h2 { @if errors { "This cannot be used" } @else { "Look again" } }
-                ul { @for problem in &all { li { (capital(&of_it(problem, labels(questions)))) ". " span.note { (problem.help) "." } } } }
+                ul { @for problem in &all { li { (sentence(&capital(&of_it(problem, labels(questions))))) (help(problem)) } } }
                 @if !errors { button name="do" value="right" { "It is right, go on" } }
             }
         }
@@ -117,7 +117,7 @@ fn elsewhere(shown: &Shown<'_>) -> Markup {
         @if !others.is_empty() {
             section.told.refused { h2 { "To look at again" } ul {
                 @for (question, problem) in others {
-                    li { a href=(shown.subject.address(&question.key)) { (question.title) } ": " (of_it(problem, labels(shown.questions))) ". " span.note { (problem.help) "." } }
+                    li { a href=(shown.subject.address(&question.key)) { (question.title) } ": " (sentence(&of_it(problem, labels(shown.questions)))) (help(problem)) }
                 }
             } }
         }

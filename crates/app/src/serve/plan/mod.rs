@@ -85,7 +85,10 @@ pub(crate) async fn page(
         }
     };
     let body = html! {
-        (pick(&choices, asked.as_ref(), (sought, found.as_deref().unwrap_or_default()), address.vehicle.is_empty() || unclear))
+        div.picks {
+            (pick(&choices, asked.as_ref(), (sought, found.as_deref().unwrap_or_default()), address.vehicle.is_empty() || unclear))
+            a.button href="#by-figures" { "By its figures" }
+        }
         @if let (Some(found), Some(sought)) = (&found, sought) { (finds(found, sought, &address)) }
         @if !unclear { (answer) }
         (by_figures(&address, asked.as_ref(), &caller))
@@ -184,6 +187,7 @@ fn pick(
             datalist id="marks" { @for choice in &vehicles { option value=(choice.name) {} } }
             (select("job", "Job", &jobs, asked.map(|a| a.job.as_str()), Some("raise and lower only")))
             button.main { "Plan" }
+            p.note { a href="#by-figures" { "A vehicle that is not in the book: by its figures" } }
             @if left > 0 { p.note { (left) " more vehicles: type a part of the mark, and those that have it are offered." } }
             @if !choices.invented.is_empty() {
                 p.note { "The book holds no " (choices.invented.join(" and no ")) " yet: those here are an invented workshop's." }

@@ -104,7 +104,7 @@ fn beside(scene: &Scene<'_>, best: &Scene<'_>, window: &Window, units: Units) ->
         section {
             h2 { "Beside the best" }
             p { (practice::against_the_best(scene, best)) }
-            div.try {
+            div.try.beside {
                 table.stack {
                     thead { tr { th { "" } th { "Yours" } th { "The best" } th { "Apart" } } }
                     tbody {

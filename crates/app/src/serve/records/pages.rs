@@ -16,13 +16,15 @@ use sheets::Units;
 use super::find::Sought;
 use super::form;
 use super::paper::offered;
+use crate::document::Document;
+use crate::input::Source;
 use crate::paper::record::Which;
 use crate::serve::caller::Caller;
 use crate::serve::fault::{ApiFault, Fault};
 use crate::serve::frame::{Page, Part, attachment};
 use crate::serve::house::Shared;
-use crate::serve::missing;
 use crate::serve::replay;
+use crate::serve::{measure, missing};
 use crate::told;
 
 fn page(title: &str, body: Markup, caller: &Caller) -> Response {
@@ -182,6 +184,7 @@ pub(crate) async fn vehicle(
     let id: VehicleId = id.parse().map_err(|_| none())?;
     let file = shop.fleet.vehicles.get(&id).copied().ok_or_else(none)?;
     let text = crate::desk::kept(&book, file).await?;
+    let read = Document::of(Source::new("vehicle", text.text().to_owned())).vehicle();
     let events = book.events_about(&Subject::Vehicle(id.clone())).await?;
     let body = html! {
         h1 { (id) }
@@ -194,10 +197,13 @@ pub(crate) async fn vehicle(
                 p { a.button href={ "/enter/whole?vehicle=" (id) } { "It is whole again" } }
             }
         }
-        p { a.button href={ "/plan?vehicle=" (id) } { "Plan with it" } }
-        p { a.button href={ "/vehicle/" (id) "/file" } download { "Its file, to hand to another shop" } }
+        @if let Some(vehicle) = &read { (measure::shown::vehicle(vehicle, caller.units)) }
+        div.ways-on {
+            a.button.main href={ "/plan?vehicle=" (id) } { "Plan with it" }
+            a.button href={ "/enter/measurement?vehicle=" (id) } { "Record a measurement" }
+            a.button href={ "/vehicle/" (id) "/file" } download { "Its file, to hand to another shop" }
+        }
         details { summary { "What is in its file" } pre.working { (text.text()) } }
-        p { a.button href={ "/enter/measurement?vehicle=" (id) } { "Record a measurement" } }
         h2 { "What happened" }
         (rows(&book, &shop, &events, &caller).await?)
     };
@@ -233,7 +239,7 @@ pub(crate) async fn person(
                 }
             }
         }
-        @if manages || own { (crate::serve::people::new_pin(&id)) }
+        @if manages || own { (crate::serve::people::new_pin(&id, &caller)) }
         h2 { "What happened" }
         (rows(&book, &shop, &events, &caller).await?)
     };

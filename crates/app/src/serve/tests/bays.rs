@@ -94,7 +94,9 @@ async fn the_board_answers_without_scripts() {
     );
     assert!(!page.contains("data-vehicle=\"pickup\""), "what was not looked for is not offered");
     let (_, page) = shop.ask(&Method::GET, "/today?find=HATCH%20back&job=brakes", "", "").await;
-    assert!(page.contains("Which bay takes hatchback?"), "{page}");
+    // Whose answer it is stands in each.
+    assert!(page.contains("Which bay takes hatchback for brakes?"), "{page}");
+    assert!(page.contains("<p class=\"fit\">hatchback, brakes: Takes it"), "{page}");
     assert!(page.contains("href=\"/plan?lift=north-bay&amp;vehicle=hatchback&amp;job=brakes\""), "{page}");
     let (_, page) = shop.ask(&Method::GET, "/today?find=nothing-such", "", "").await;
     assert!(page.contains("No vehicle here has"), "{page}");

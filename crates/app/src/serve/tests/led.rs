@@ -1,10 +1,11 @@
 //! A raise at the tablet, once something is not as it should be.
 
 use ::records::Role;
+use axum::http::Method;
 use serde_json::json;
 
-use super::Shop;
 use super::replays::Led;
+use super::{PIN, Shop};
 
 #[tokio::test]
 async fn a_raise_on_a_lift_out_of_service_is_held_up_on_its_page() {
@@ -30,11 +31,68 @@ async fn a_raise_on_a_lift_out_of_service_is_held_up_on_its_page() {
     let examiner = shop.cookie(Role::Examiner).await;
     shop.form("/enter/tag", &examiner, "lift=north-bay&words=oil+at+the+column").await.unwrap();
     let page = led.page("/raise/1").await;
-    assert!(page.contains("This cannot be confirmed: it is out of service: oil at the column."), "{page}");
+    assert!(page.contains("HELD UP: it is out of service: oil at the column."), "{page}");
     assert!(!page.contains(">Confirm<") && !page.contains("<figure"), "{page}");
     led.say("not-right", json!({ "what": "down", "words": "oil" })).await;
     let page = led.page("/raise/1").await;
     assert!(page.contains(">Confirm<") && !page.contains("HELD UP"), "{page}");
+}
+
+/// Nobody is led to a vehicle that hangs on its arms: only the way down is offered, to whoever stands there.
+#[tokio::test]
+async fn on_a_lift_out_of_service_only_the_way_down_is_offered() {
+    for point in ["shaken", "pad-1-rechecked"] {
+        let shop = Shop::with_lifts(&["north-bay"]).await;
+        let job = json!({ "lift": "north-bay", "vehicle": "hatchback", "job": "brakes" });
+        let led = Led::begin_with(&shop, job).await;
+        led.until("shaken").await;
+        let ahead = led.now().await["raise"]["ahead"].to_string();
+        if !ahead.contains(point) {
+            continue;
+        }
+        led.until(point).await;
+        let learner = shop.cookie(Role::Learner).await;
+        shop.form("/enter/tag", &learner, "lift=north-bay&words=oil+at+the+column").await.unwrap();
+        let page = led.page("/raise/1").await;
+        assert!(
+            !page.contains(">Confirm<") && !page.contains("<figure") && !page.contains("Shake it"),
+            "{page}"
+        );
+        assert!(page.contains(">Bring it down<") && !page.contains("enter check"), "{page}");
+        let seen = led.now().await["seen"].clone();
+        let confirms = format!("seen={seen}&point={point}");
+        let refused = shop.form("/raise/1/confirm", &led.cookie, &confirms).await.unwrap_err();
+        assert!(refused.contains("oil at the column") && refused.contains("Refused"), "{refused}");
+        let (_, others) = shop.ask(&Method::GET, "/raise/1", &learner, "").await;
+        assert!(others.contains(">Bring it down<"), "{others}");
+        let down = format!("seen={seen}&what=down&words=oil");
+        assert_eq!(shop.form("/raise/1/not-right", &learner, &down).await.unwrap(), "/raise/1");
+        assert!(led.page("/raise/1").await.contains("Only the way down is left"));
+        led.until("").await;
+    }
+}
+
+/// A learner is asked who stands beside them wherever they do not do it alone.
+#[tokio::test]
+async fn a_learner_takes_over_and_measures_with_somebody_beside() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let led = Led::begin(&shop).await;
+    let learner = shop.cookie(Role::Learner).await;
+    let form = |page: &str, action: &str| {
+        let form = page.split(&format!("action=\"/raise/1/{action}\"")).nth(1);
+        form.unwrap_or_default().split("</form>").next().unwrap().to_owned()
+    };
+    let seen = || async { led.now().await["seen"].clone() };
+    let beside = format!("&second=technician&second_pin={PIN}");
+    let (_, page) = shop.ask(&Method::GET, "/raise/1", &learner, "").await;
+    assert!(form(&page, "take-over").contains("name=\"second_pin\""), "{page}");
+    let take = format!("seen={}{beside}", seen().await);
+    assert_eq!(shop.form("/raise/1/take-over", &learner, &take).await.unwrap(), "/raise/1");
+    let (_, page) = shop.ask(&Method::GET, "/raise/1", &learner, "").await;
+    assert!(form(&page, "measured").contains("name=\"second_pin\""), "{page}");
+    let spot = format!("seen={}&spot=1.103+m&offset=4+mm&yaw=0.2+deg{beside}", seen().await);
+    assert_eq!(shop.form("/raise/1/measured", &learner, &spot).await.unwrap(), "/raise/1");
+    assert_eq!(led.now().await["raise"]["next"]["point"], "pads-seated");
 }
 
 #[tokio::test]

@@ -44,7 +44,7 @@ async fn the_first_steps_lead_on_until_a_raise_can_begin() {
         list.contains("by examiner")
             && !links(list).iter().any(|link| link.starts_with("/enter/examination"))
     );
-    shop.form("/person/r-nu/pin", &lead, &format!("pin={PIN}&again={PIN}")).await.unwrap();
+    shop.form("/person/r-nu/pin", &lead, &format!("present={PIN}&pin={PIN}&again={PIN}")).await.unwrap();
     // Who may not check a lift yet is told who may, before a form is filled in.
     let book = shop.house.book().await.unwrap();
     let signed = book.check_pin(jiff::Timestamp::now(), &"r-nu".parse().unwrap(), PIN).await.unwrap();

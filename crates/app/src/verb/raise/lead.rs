@@ -5,7 +5,7 @@ mod screen;
 use std::io::{BufRead, IsTerminal};
 
 use jiff::Timestamp;
-use records::{Book, Command, HoldPoint, Raise, RaiseNumber, Seq, Sign};
+use records::{Book, Command, Failure, HoldPoint, PinFailure, Raise, RaiseNumber, Seq, Sign};
 use sheets::Units;
 
 use super::judge::{Found, measured_at};
@@ -173,6 +173,8 @@ async fn measured(
 fn told(done: Result<(), Ended>, code: u8) -> Result<u8, Ended> {
     match done {
         Ok(()) => Ok(code),
+        // Nothing more is taken from whoever has another PIN by now.
+        Err(ended @ Ended::Book(Failure::Pin(PinFailure::SetSince(_)))) => Err(ended),
         Err(ended) if ended.is_refusal() || matches!(ended, Ended::Said(..)) => {
             desk::tell(&ended);
             Ok(REFUSED)

@@ -39,7 +39,7 @@ pub(super) fn brief(raise: &Raise, next: HoldPoint, units: Units) -> String {
 fn answers(raise: &Raise, by: &PersonId, state: &wire::Raise) -> String {
     let progress = &raise.progress;
     let leads = raise.leader == *by;
-    let confirms = leads && (state.held_up.is_empty() || !progress.goes_on());
+    let confirms = leads && (state.held_up.is_empty() || !progress.waits_for_service());
     let changed = progress.asks_what_was_changed();
     let stops = !progress.going_down && progress.next() != Some(HoldPoint::Spotted);
     let measured = matches!(progress.next(), Some(HoldPoint::Spotted | HoldPoint::PadsSeated));

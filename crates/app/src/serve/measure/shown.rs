@@ -1,0 +1,141 @@
+//! A vehicle as it was measured: its figures, and drawn with them.
+
+use clap::ValueEnum;
+use maud::{Markup, PreEscaped, html};
+use planner::lift::Corner;
+use planner::vehicle::{BodyClass, LiftArea, Vehicle, Weight};
+use sheets::Units;
+use statics::Length;
+
+use super::Subject;
+use super::drawing;
+use super::question::{Answer, Answers, one_word};
+use crate::{convert, wire};
+
+/// Figures and drawing.
+pub(crate) fn vehicle(vehicle: &Vehicle, units: Units) -> Markup {
+    let drawn = drawing::picture(Subject::Vehicle, &answers(vehicle, units), "wheelbase");
+    let [wide, high] = drawn.size;
+    html! {
+        div.measure {
+            figure.tape {
+                svg viewBox={ "0 0 " (wide) " " (high) } role="img" aria-label="The vehicle from its left and from above, as it was measured. Dashed: not measured." {
+                    (PreEscaped(sheets::svg_patterns()))
+                    rect.paper width=(wide) height=(high) {}
+                    (PreEscaped(sheets::svg_items(&drawn.items)))
+                }
+            }
+            dl.facts { @for (what, says) in figures(vehicle, units) { div { dt { (what) } dd { (says) } } } }
+        }
+    }
+}
+
+/// What is known of it, in the order in which it is measured.
+fn figures(vehicle: &Vehicle, units: Units) -> Vec<(String, String)> {
+    let length = |length: Length| units.length(length);
+    let outline = &vehicle.outline;
+    let whole = outline.front_overhang + vehicle.wheelbase.value + outline.rear_overhang;
+    let mut all = vec![
+        ("Wheelbase".to_owned(), length(vehicle.wheelbase.value)),
+        ("Length, width, height".into(), [whole, outline.width, outline.roof].map(length).join(", ")),
+        ("Front overhang".into(), length(outline.front_overhang)),
+        ("Sills above the floor".into(), length(vehicle.sill_height)),
+    ];
+    all.extend(weighed(&vehicle.weight, units));
+    all.extend(vehicle.lift_areas.iter().map(|area| {
+        let [aft, left] = middle(area);
+        let side = if left < 0.0 { "right" } else { "left" };
+        let [aft, out] = [aft, left.abs()].map(|metres| length(Length::metres(metres)));
+        (
+            sheets::words::capital(&area.name),
+            format!(
+                "{aft} behind the front hub, {out} {side} of the middle, {} high",
+                length(area.underside)
+            ),
+        )
+    }));
+    all
+}
+
+fn weighed(weight: &Weight, units: Units) -> Vec<(String, String)> {
+    let row = |what: &str, says: String| (what.to_owned(), says);
+    match weight {
+        Weight::WheelLoads(wheels) => Corner::ALL
+            .into_iter()
+            .zip(wheels)
+            .map(|(corner, mass)| {
+                (format!("On the {} wheel", corner.name().replace('-', " ")), units.mass(mass.value))
+            })
+            .collect(),
+        Weight::AxleLoads { front, rear } => vec![
+            row("On the front axle", units.mass(front.value)),
+            row("On the rear axle", units.mass(rear.value)),
+        ],
+        Weight::TotalAndShare { total, front_share } => vec![
+            row("Weight, unladen", units.mass(total.value)),
+            row("Of it on the front axle", format!("{:.0} %", front_share.value * 100.0)),
+        ],
+        Weight::Total(total) => vec![
+            row("Weight, unladen", units.mass(total.value)),
+            row("Of it on the front axle", "not weighed: as usual for its body".into()),
+        ],
+    }
+}
+
+/// Behind the front hub and left of the middle, metres.
+fn middle(area: &LiftArea) -> [f64; 2] {
+    let corners: Vec<[f64; 2]> = area.region.corners().iter().map(|corner| corner.to_metres()).collect();
+    let ends = |k: usize| {
+        let all = || corners.iter().map(|corner| corner[k]);
+        f64::midpoint(all().fold(f64::INFINITY, f64::min), all().fold(f64::NEG_INFINITY, f64::max))
+    };
+    [ends(0), ends(1)]
+}
+
+/// As they would have been answered, for the drawing.
+fn answers(vehicle: &Vehicle, units: Units) -> Answers {
+    let (per_metre, unit, digits) = match units {
+        Units::Metric => (1000.0, "mm", 0),
+        Units::Us => (1.0 / 0.0254, "in", 1),
+    };
+    let length = |metres: f64| {
+        let pairs = [("value", format!("{:.digits$}", metres * per_metre)), ("unit", unit.to_owned())];
+        Answer::from(pairs.map(|(name, text)| (name.to_owned(), text)))
+    };
+    let (outline, wheels) = (&vehicle.outline, &vehicle.wheels);
+    let whole = outline.front_overhang + vehicle.wheelbase.value + outline.rear_overhang;
+    let mut answers: Answers = [
+        ("wheelbase", vehicle.wheelbase.value),
+        ("outline.front_overhang", outline.front_overhang),
+        ("outline.length", whole),
+        ("outline.width", outline.width),
+        ("outline.roof", outline.roof),
+        ("sill_height", vehicle.sill_height),
+        ("wheels.tyre_diameter", wheels.tyre_diameter),
+        ("wheels.tyre_width", wheels.tyre_width),
+        ("wheels.track_front", wheels.track_front),
+        ("wheels.track_rear", wheels.track_rear),
+    ]
+    .map(|(key, of)| (key.to_owned(), length(of.to_metres())))
+    .into();
+    for (corner, end) in [(Corner::FrontLeft, "front"), (Corner::RearLeft, "rear")] {
+        if let Some(area) = vehicle.lift_areas.iter().find(|area| area.corner == corner) {
+            let [aft, left] = middle(area);
+            for (what, metres) in
+                [("aft", aft), ("left", left.abs()), ("underside", area.underside.to_metres())]
+            {
+                answers.insert(format!("{end}.{what}"), length(metres));
+            }
+        }
+    }
+    answers.extend(word(vehicle.class).map(|word| ("class".to_owned(), one_word(&word))));
+    answers
+}
+
+/// As files name it.
+fn word(class: BodyClass) -> Option<String> {
+    let named = wire::vehicle::Class::value_variants()
+        .iter()
+        .find(|named| convert::vehicle::class(**named) == class)?;
+    Some(named.to_possible_value()?.get_name().to_owned())
+}
