@@ -305,7 +305,7 @@ fn about(assumption: &Assumption, units: Units) -> (String, Option<String>) {
         return (format!("at most {most}"), None);
     }
     let [least, greatest] = units.between([assumption.least, assumption.greatest], assumption.unit);
-    let range = (assumption.least != assumption.greatest && least != greatest)
+    let range = (assumption.greatest > assumption.least && least != greatest)
         .then(|| format!("{least} to {greatest}"));
     (format!("about {}", units.limit(assumption.value, assumption.unit)), range)
 }

@@ -122,8 +122,8 @@ fn in_part(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &Half) 
     let points = section(CONFIRM, printed.points.iter().cloned().map(Said::Point));
     // What is ticked stands on the first page, in small type rather than on the second.
     let mut found: Option<(Vec<Part>, Vec<Said>)> = None;
-    for size in 2..SIZES.len() {
-        let Some(strip) = confirmed(printed, SIZES[size], half.room) else { continue };
+    for (size, high) in SIZES.iter().enumerate().skip(2) {
+        let Some(strip) = confirmed(printed, *high, half.room) else { continue };
         let form = Form { size, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
         let Some((lower, left, _)) = raised(scene, units, half, &strip, &form, true) else { continue };
         let is_ticked_here = !left.iter().any(|said| matches!(said, Said::Point(_)));
