@@ -80,11 +80,38 @@ pub(crate) fn boxes(not_printed: &[String]) -> String {
 fn points(scene: &Scene<'_>, units: Units) -> Vec<String> {
     let outline = Outline::of(scene.plan, scene.job, scene.lift);
     let test = units.length_to(scene.plan.test_raise, Round::Up);
-    let said = |point: &HoldPoint| match point {
+    let mut told = vec![];
+    let mut said = |point: &HoldPoint| match point {
         HoldPoint::StandsSet => sheets::words::stands_ticked(scene, units),
-        point => short(*point, &outline, &test),
+        point => {
+            let lock = lock_of(*point, &outline).filter(|lock| !told.contains(lock));
+            told.extend(lock);
+            let work = lock.map_or_else(String::new, |lock| work_at(scene, lock));
+            short(*point, &outline, &test) + &work
+        }
     };
-    Progress::new(outline.clone()).ahead.iter().map(said).collect()
+    Progress::new(outline.clone()).ahead.iter().map(&mut said).collect()
+}
+
+/// The lock to which a hold point leads.
+fn lock_of(point: HoldPoint, outline: &Outline) -> Option<u16> {
+    match point {
+        HoldPoint::Raised => outline.lock,
+        HoldPoint::HeightReached(later) => outline.later.get(usize::from(later)).map(|later| later.lock),
+        _ => None,
+    }
+}
+
+/// What is done at a lock, where a job works at more than one.
+fn work_at(scene: &Scene<'_>, lock: u16) -> String {
+    let tasks = &scene.plan.height.tasks;
+    if tasks.iter().all(|task| task.lock == scene.plan.height.lock) {
+        return String::new();
+    }
+    let here = tasks.iter().filter(|task| task.lock.is_some_and(|l| l + 1 == usize::from(lock)));
+    let named = here.filter_map(|task| Some(scene.job.tasks.get(task.task?)?.name.as_str()));
+    let named: Vec<&str> = named.collect();
+    if named.is_empty() { String::new() } else { format!(", for {}", named.join("; ")) }
 }
 
 /// A hold point in a few words, to be ticked.
@@ -208,39 +235,102 @@ mod tests {
         all
     }
 
+    /// Plans a job of the demonstration, and looks at it.
+    fn planned<T>([bay, vehicle, job]: [&str; 3], look: impl FnOnce(&Scene<'_>, &Outline) -> T) -> T {
+        let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo");
+        let file = |kind: &str, name: &str| root.join(kind).join(format!("{name}.toml"));
+        let job = file("jobs", job);
+        let read =
+            crate::document::read_files(&file("lifts", bay), &file("vehicles", vehicle), Some(job.as_path()));
+        let (lift, vehicle, job) = read.expect("demonstration files are legal");
+        let limits = planner::Limits::default();
+        let plan = planner::plan(&lift, &vehicle, &job, &limits).expect("and go together");
+        let scene = Scene {
+            lift: &lift,
+            vehicle: &vehicle,
+            job: &job,
+            limits: &limits,
+            plan: &plan,
+            origin: sheets::Origin::Planned,
+            other_bays: None,
+            chances: None,
+            measure_next: None,
+        };
+        look(&scene, &Outline::of(&plan, &job, &lift))
+    }
+
+    fn said(document: &sheets::Document) -> String {
+        let items =
+            document.pages.iter().flat_map(|page| &page.parts).flat_map(sheets::drawing::paper::Part::items);
+        let texts = items.filter_map(|item| match item {
+            sheets::drawing::Item::Text(text) => Some(text.says.as_str()),
+            _ => None,
+        });
+        texts.collect::<Vec<_>>().join(" ")
+    }
+
+    /// The sheet of every job is one page and has every hold point; where work is done at several locks they are named with it;
+    /// no working has more than four pages.
+    #[test]
+    fn every_job_has_a_sheet_of_one_page() {
+        let bare = |text: &str| text.split_whitespace().collect::<String>();
+        for job in JOBS {
+            planned(job, |scene, _| {
+                for (units, paper) in [Units::Metric, Units::Us]
+                    .into_iter()
+                    .flat_map(|units| [Paper::A4, Paper::Letter].map(|paper| (units, paper)))
+                {
+                    let points = points(scene, units);
+                    let printed = Printed { paper, mark: "0123456789ab", points: &points };
+                    let sheet = sheets::bay_sheet(scene, units, &printed);
+                    assert_eq!(sheet.pages.len(), 1, "{job:?} {units:?} {paper:?}");
+                    let all = bare(&said(&sheet));
+                    let refused = scene.plan.verdict == planner::plan::Verdict::DoNotRaise;
+                    for point in points.iter().filter(|_| !refused) {
+                        assert!(all.contains(&bare(point)), "{job:?} {units:?} {paper:?}: {point}");
+                    }
+                    let working = sheets::working_sheets(scene, units, &printed, sheets::Edition::Worked);
+                    assert!((2..=4).contains(&working.pages.len()), "{job:?} {units:?} {paper:?}");
+                }
+            });
+        }
+        let points = planned(JOBS[0], |scene, _| points(scene, Units::Metric));
+        assert!(
+            points.contains(&"Up past lock 7, each lock heard, for wheels off and on".to_owned()),
+            "{points:?}"
+        );
+    }
+
+    /// The load of a stand is told where it is set, not only that it bears.
+    #[test]
+    fn a_stand_is_set_to_the_load_of_the_plan() {
+        let told = planned(JOBS[8], |scene, outline| {
+            let looks = told::raise::look_for(HoldPoint::StandsSet, outline, None, None).concat();
+            assert!(
+                !looks.contains("until it bears") && looks.contains("the load that the plan gives"),
+                "{looks}"
+            );
+            let ticked = points(scene, Units::Metric);
+            let ticked = ticked.iter().find(|point| point.starts_with("Stand set, ")).cloned();
+            let shown = crate::verb::raise::figures_at(scene, HoldPoint::StandsSet, Units::Metric);
+            (ticked.expect("a stand is set"), shown)
+        });
+        assert_eq!(told.1, [format!("{}.", told.0)]);
+        assert!(told.0.contains(" kg (") && told.0.ends_with("until it is away"), "{}", told.0);
+    }
+
     /// Words, sheet and led raise go to the same locks in the same states, whichever demonstration job it is.
     #[test]
     fn words_and_sheet_go_to_the_same_locks() {
-        let root = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo");
-        for [bay, vehicle, job] in JOBS {
-            let file = |kind: &str, name: &str| root.join(kind).join(format!("{name}.toml"));
-            let job_file = file("jobs", job);
-            let read = crate::document::read_files(
-                &file("lifts", bay),
-                &file("vehicles", vehicle),
-                Some(job_file.as_path()),
-            );
-            let (lift, vehicle, job_read) = read.expect("demonstration files are legal");
-            let limits = planner::Limits::default();
-            let plan = planner::plan(&lift, &vehicle, &job_read, &limits).expect("and go together");
-            let scene = Scene {
-                lift: &lift,
-                vehicle: &vehicle,
-                job: &job_read,
-                limits: &limits,
-                plan: &plan,
-                origin: sheets::Origin::Planned,
-                other_bays: None,
-                chances: None,
-                measure_next: None,
-            };
-            let first = plan.height.lock.map(|lock| u16::try_from(lock + 1).expect("few locks"));
-            let mut worded = worded(&sheets::report(&scene, Units::Metric), &plan.states);
-            worded[0].splice(0..0, first);
-            let outline = Outline::of(&plan, &job_read, &lift);
-            assert!(outline.is_sound(), "{job}: {outline:?}");
-            let ticked = ticked(&points(&scene, Units::Metric));
-            assert_eq!(moves(worded), moves(ticked), "{job} in {bay}");
+        for job in JOBS {
+            planned(job, |scene, outline| {
+                let first = scene.plan.height.lock.map(|lock| u16::try_from(lock + 1).expect("few locks"));
+                let mut worded = worded(&sheets::report(scene, Units::Metric), &scene.plan.states);
+                worded[0].splice(0..0, first);
+                assert!(outline.is_sound(), "{job:?}: {outline:?}");
+                let ticked = ticked(&points(scene, Units::Metric));
+                assert_eq!(moves(worded), moves(ticked), "{job:?}");
+            });
         }
     }
 }

@@ -119,3 +119,43 @@ fn backwards_the_arm_is_named_before_the_vehicles_corner() {
 fn is_begun(event: &serde_json::Value) -> bool {
     event["fact"]["kind"] == "raise-begun"
 }
+
+/// At the stand the load of the plan is told, on the screen as on the sheet, and the record keeps what was to be set.
+#[test]
+fn a_stands_load_is_told_and_kept() {
+    let shop = Shop::ready();
+    let job = demo("jobs/front-end-off-on-stands.toml");
+    shop.lead(&["enter", "job", "stands", job.to_str().unwrap()]);
+    let coupe = demo("vehicles/sports-coupe.toml");
+    shop.lead(&["enter", "vehicle", "sports-coupe", coupe.to_str().unwrap()]);
+    let start = ["raise", "start", "--lift", "north-bay", "--vehicle", "sports-coupe", "--job", "stands"];
+    shop.fine("t-ash", &start);
+    shop.confirm_until("t-ash", "stands-set");
+    let one_line = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let asked = one_line(&shop.look(&["raise", "show"]));
+    let (_, load) = asked.split_once("Stand set, ").unwrap();
+    let load = load.split(':').next().unwrap().to_owned();
+    assert!(load.contains(" kg (") && load.ends_with("by scale"), "{load}");
+    assert!(!asked.contains("until it bears"), "{asked}");
+    shop.fine("t-ash", &["raise", "confirm", "stands-set", "--words", "scale: 251 kg"]);
+    shop.look(&["book", "print", "--raise", "1", "--pdf", "raise.pdf"]);
+    let text = std::process::Command::new("pdftotext")
+        .args(["-layout", "raise.pdf", "-"])
+        .current_dir(shop.folder.path())
+        .output();
+    // Without the tool the words are looked at where it is.
+    let Ok(text) = text else { return };
+    let text = one_line(&String::from_utf8(text.stdout).unwrap());
+    for told in [
+        "What was to be set",
+        &load,
+        "scale: 251 kg",
+        "Low sports coupe (sports-coupe)",
+        "Front wheel",
+        "reach 5",
+        "Now under way",
+    ] {
+        assert!(text.contains(told), "{told}: {text}");
+    }
+    assert!(!text.contains("Raise 1: A stand") && !text.contains("Stands under way"), "{text}");
+}

@@ -37,11 +37,14 @@ pub(crate) use heights::{arm, at_step, at_work, task_height};
 pub use inputs::weights;
 pub use measurements::measurement;
 pub use reasons::{Reason, conditions, gives_way, refusals, watch};
-pub use settings::{adapters, swing};
+#[cfg(test)]
+pub(crate) use settings::adapters;
+pub(crate) use settings::pads_raised;
+pub use settings::{adapters_on, pad_height, swing};
 pub(crate) use states::off;
 pub use states::{along_the_job, held_by, moved, no_chance, sure, went};
+pub use steps::{has_stands, no_stands, on_stands, orders, stands_ticked};
 pub(crate) use steps::{later as stand_later, stand_places, standing};
-pub use steps::{no_stands, on_stands, orders, stands_ticked};
 pub use survey::survey;
 pub use why_not::why_not;
 
@@ -302,7 +305,8 @@ fn about(assumption: &Assumption, units: Units) -> (String, Option<String>) {
         return (format!("at most {most}"), None);
     }
     let [least, greatest] = units.between([assumption.least, assumption.greatest], assumption.unit);
-    let range = (least != greatest).then(|| format!("{least} to {greatest}"));
+    let range = (assumption.greatest > assumption.least && least != greatest)
+        .then(|| format!("{least} to {greatest}"));
     (format!("about {}", units.limit(assumption.value, assumption.unit)), range)
 }
 

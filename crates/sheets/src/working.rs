@@ -28,9 +28,10 @@ use planner::checks::RESERVE_MOST;
 use planner::plan::{Check, Sense};
 
 pub use figure::{Axis, Figure};
-pub(crate) use figure::{all as figures, worked as figure_worked};
+pub(crate) use figure::{all as figures, worked as figure_worked, worked_after as figure_worked_after};
 use named::Found;
 pub(crate) use named::listed;
+pub(crate) use steps::Earlier;
 pub use steps::{Line, Step, Working};
 
 use crate::report::page::Page;
@@ -38,8 +39,18 @@ use crate::{Scene, Units, units, words};
 
 /// A check worked out as data.
 pub(crate) fn worked(scene: &Scene<'_>, check: &Check, units: Units) -> Option<Working> {
+    worked_after(scene, check, units, &Earlier::none())
+}
+
+/// The same where figures were worked out before.
+pub(crate) fn worked_after(
+    scene: &Scene<'_>,
+    check: &Check,
+    units: Units,
+    earlier: &Earlier,
+) -> Option<Working> {
     let task = Task::of(scene)?;
-    let mut sums = demand::steps(&task, check, units);
+    let mut sums = demand::steps(&task, check, units, earlier);
     demand::limit(&mut sums, &task, check);
     Some(sums.done())
 }

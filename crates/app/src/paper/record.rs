@@ -1,12 +1,18 @@
 //! Papers of the book: an examination's report, and a raise as it was done.
 
+use std::collections::BTreeMap;
+
+use planner::plan::PadSetting;
 use records::{
-    Book, Event, Examined, Fact, Failure, Lift, LiftId, RaiseNumber, ReportField, Seq, Shop, Subject,
+    Book, Event, Examined, Fact, Failure, KeptPlan, Lift, LiftId, RaiseNumber, ReportField, Seq, Shop,
+    Subject,
 };
-use sheets::{Paper, Record, Section};
+use sheets::{Paper, Record, Scene, Section, Units, words};
 
 use super::NotPrinted;
+use crate::planning::Inputs;
 use crate::told;
+use crate::verb::raise::{Planned, read, texts};
 
 /// Why a paper of the book is not printed.
 pub(crate) enum NoPaper {
@@ -41,14 +47,17 @@ pub(crate) fn printed(record: &Record, paper: Paper) -> Result<Vec<u8>, NoPaper>
 /// What it says.
 pub(crate) async fn record(book: &Book, which: Which) -> Result<Record, NoPaper> {
     let shop = book.shop().await?;
-    record_in(book, &shop, which).await
+    match which {
+        Which::Examination(number) => examination(book, &shop, number).await,
+        Which::Raise(number) => raise(book, &shop, number, set).await,
+    }
 }
 
-/// The same where the shop is known.
-pub(crate) async fn record_in(book: &Book, shop: &Shop, which: Which) -> Result<Record, NoPaper> {
+/// The same where the shop is known, without what takes a plan to be made again.
+pub(crate) async fn outlined(book: &Book, shop: &Shop, which: Which) -> Result<Record, NoPaper> {
     match which {
         Which::Examination(number) => examination(book, shop, number).await,
-        Which::Raise(number) => raise(book, shop, number).await,
+        Which::Raise(number) => raise(book, shop, number, |_, _, _| vec![]).await,
     }
 }
 
@@ -132,7 +141,7 @@ async fn examination(book: &Book, shop: &Shop, number: u64) -> Result<Record, No
             None if *field == ReportField::NextDue => next_due.clone(),
             None => "NOT GIVEN".to_owned(),
         };
-        (sheets::words::capital(&field.to_string()), says)
+        (words::capital(&field.to_string()), says)
     });
     let paper =
         told::paper(book, seq).await?.map(|paper| ("What the paper says".to_owned(), lines(paper.text())));
@@ -172,7 +181,12 @@ fn named(shop: &Shop, event: &Event) -> String {
     told::pin_of_another(shop, event).map_or(who.clone(), |pin| format!("{who}, {pin}"))
 }
 
-async fn raise(book: &Book, shop: &Shop, number: u64) -> Result<Record, NoPaper> {
+/// What a raise was to be set to, by what it was planned from.
+type Set = fn(Option<(Inputs, Texts)>, &KeptPlan, Units) -> Vec<(String, String)>;
+/// What a plan was made from, by what it is.
+type Texts = BTreeMap<String, String>;
+
+async fn raise(book: &Book, shop: &Shop, number: u64, set: Set) -> Result<Record, NoPaper> {
     let events = book.events_about(&Subject::Raise(RaiseNumber(number))).await?;
     let begun = events.iter().find_map(|event| match &event.fact {
         Fact::RaiseBegun { plan, .. } => Some((event, plan)),
@@ -186,12 +200,19 @@ async fn raise(book: &Book, shop: &Shop, number: u64) -> Result<Record, NoPaper>
         Some(raise) => format!("under way: {}", told::raise::where_it_is(&raise.progress)),
         None => "ended".into(),
     };
+    // Of what a damaged book lacks the record is made without.
+    let made_from = texts(book, plan).await.ok();
+    let made_from = made_from.and_then(|texts| Some((read(&texts, &mut String::new())?, texts)));
+    let vehicle = made_from.as_ref().map_or_else(
+        || plan.vehicle.to_string(),
+        |(inputs, _)| format!("{} ({})", told::plain(&inputs.vehicle.name), plan.vehicle),
+    );
     let bay = shop.lifts.get(&plan.lift).map_or_else(|| plan.lift.to_string(), |l| l.sheet.bay.clone());
     let job = if plan.job.is_empty() { "raise and lower only" } else { &plan.job };
     let limits = if plan.inputs.contains_key("limits") { "the shop's own" } else { "the program's" };
     let about = rows([
         ("Lift", format!("{bay} ({})", plan.lift)),
-        ("Vehicle", plan.vehicle.to_string()),
+        ("Vehicle", vehicle.clone()),
         ("Job", job.to_owned()),
         ("Mark of the plan", told::mark(plan.answer)),
         ("Planned by", plan.program.clone()),
@@ -200,22 +221,68 @@ async fn raise(book: &Book, shop: &Shop, number: u64) -> Result<Record, NoPaper>
             told::other_limits(plan).map_or_else(|| limits.to_owned(), |said| format!("CAUTION: {said}")),
         ),
         ("Begun", format!("{}, {}", told::time(first.at, &first.zone), named(shop, first))),
-        ("Stands", state),
+        ("Now", state),
     ]);
+    let units = told::units(shop);
+    let set = set(made_from, plan, units);
     let done = events.iter().map(|event| {
         let when = format!("{}, event {}", told::time(event.at, &event.zone), event.seq);
         (
             when,
-            format!("{} ({})", lines(&told::sentence(event, &beside, told::units(shop))), named(shop, event)),
+            format!(
+                "{} ({})",
+                without_number(&lines(&told::sentence(event, &beside, units)), number),
+                named(shop, event)
+            ),
         )
     });
     Ok(Record {
-        title: format!("Raise {number}: {} on {bay}", plan.vehicle),
+        title: format!("Raise {number}: {vehicle} on {bay}"),
         sections: vec![
             Section { heading: shop.name.clone(), rows: about },
+            Section { heading: "What was to be set".into(), rows: set },
             Section { heading: "As it was done".into(), rows: done.collect() },
         ],
         signed: vec!["Who led it".into()],
         foot: foot(shop, &format!("raise {number}, begun with event {}", first.seq)),
     })
+}
+
+/// As it was planned, where this program plans it so.
+fn set(made_from: Option<(Inputs, Texts)>, plan: &KeptPlan, units: Units) -> Vec<(String, String)> {
+    let planned = made_from.and_then(|(inputs, texts)| Planned::plan(inputs, &texts, &mut String::new()));
+    let planned = planned.filter(|planned| planned.is(plan).is_ok_and(|same| same));
+    planned.map_or_else(
+        || {
+            rows([(
+                "Not told",
+                "this program plans it otherwise, or not at all; the book keeps the plan".into(),
+            )])
+        },
+        |planned| as_planned(&planned.scene(), units),
+    )
+}
+
+/// Spot, arms and stands, as the plan sets them.
+fn as_planned(scene: &Scene<'_>, units: Units) -> Vec<(String, String)> {
+    let wheel = format!("{}; {}", words::spot(scene, units), words::stance(scene, units));
+    let mut pads: Vec<&PadSetting> = scene.plan.pads.iter().collect();
+    pads.sort_by_key(|pad| pad.arm);
+    let arms = pads.into_iter().map(|pad| {
+        let set = format!(
+            "reach {}, swing {}, height {}, adapters {}",
+            units.length(pad.reach),
+            words::swing(pad, units),
+            words::pad_height(scene, pad, units),
+            words::adapters_on(scene, pad, units),
+        );
+        (words::capital(&words::arm_name(pad)), set)
+    });
+    let stands = words::has_stands(scene).then(|| ("Stands".to_owned(), words::stands_ticked(scene, units)));
+    std::iter::once(("Front wheel".to_owned(), wheel)).chain(arms).chain(stands).collect()
+}
+
+/// A sentence of the raise that the page is of need not name it.
+fn without_number(sentence: &str, number: u64) -> String {
+    sentence.strip_prefix(&format!("Raise {number}: ")).map_or_else(|| sentence.to_owned(), words::capital)
 }

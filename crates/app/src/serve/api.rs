@@ -20,6 +20,7 @@ use super::shelf::{self, Asked};
 use super::shown_as;
 use crate::convert;
 use crate::told;
+use crate::verb::raise as led;
 use crate::wire;
 
 /// A raise, and the last event that was known of it.
@@ -53,10 +54,10 @@ async fn now(house: &Shared, number: RaiseNumber) -> Result<Json<RaiseNow>, ApiF
     let events = book.events_about(&Subject::Raise(number)).await?;
     let none = || Fault::NotFound(format!("There is no raise {number} in the book."));
     let seen = events.last().ok_or_else(none)?.seq.0;
-    let raise = shop
-        .raises
-        .get(&number)
-        .map(|raise| told::raise::state(&shop, Timestamp::now(), number, raise, Units::Metric));
+    let raise = match shop.raises.get(&number) {
+        Some(raise) => Some(led::now(&book, &shop, number, raise, Units::Metric).await?),
+        None => None,
+    };
     let ended = match raise {
         Some(_) => None,
         None => Some(ending(&book, &events).await?),

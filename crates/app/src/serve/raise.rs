@@ -185,6 +185,7 @@ async fn shown(
                     @if next == HoldPoint::Spotted {
                         p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, caller.units)) } }
                     }
+                    @if next == HoldPoint::StandsSet && is_next { p.wheel { strong { (words::stands_ticked(&scene, caller.units)) "." } } }
                     ul.look { @for look in told::raise::looks(&raise.progress, is_held_up) { li { (look) } } }
                 }
                 @if is_next { (pictures(&scene, &worked.window, next, &raise.progress, caller.units)) }
@@ -294,6 +295,8 @@ fn confirming(number: u64, next: HoldPoint, last: &Event, asked: Option<&str>) -
             input type="hidden" name="seen" value=(last.seq);
             @if let Some(asked) = asked {
                 label { (asked) textarea name="words" required rows="2" {} }
+            } @else if next == HoldPoint::StandsSet {
+                label { "The load that was read on the scale, of each stand" input name="words"; }
             }
             button.main.big { "Confirm" }
         }

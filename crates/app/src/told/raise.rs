@@ -138,7 +138,9 @@ fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
         }
         HoldPoint::StandsSet => {
             vec![
-                "Look: each stand where the plan puts it, screwed up until it bears; the lift is not lowered onto it.",
+                "Look: each stand where the plan puts it, screwed up to the load that the plan gives, read on a scale or a load cell: no less, \
+                 no more; where it cannot be read, none is set. The lift is not lowered onto it.",
+                "Keep the load that was read as words with the confirmation.",
                 "From here until they are away: nobody goes under, and the lift is moved neither up nor down.",
             ]
         }

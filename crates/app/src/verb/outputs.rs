@@ -16,13 +16,14 @@ pub(crate) struct Outputs {
     /// Draw plan view and side view into this file.
     #[arg(long, value_name = "FILE")]
     svg: Option<PathBuf>,
-    /// Print the sheet that hangs on the column into this file: one page, PDF.
+    /// Print the sheet that hangs on the column into this file, PDF: one page; where not all has room what was guessed and the
+    /// key of the drawings go on on a second, which it says.
     #[arg(long, value_name = "FILE")]
     pdf: Option<PathBuf>,
     /// Print the working into this file: every check with its formula, numbers, limit, reserve and source, PDF.
     #[arg(long, value_name = "FILE")]
     pdf_working: Option<PathBuf>,
-    /// Print the working for a class into this file: with blanks to fill in, and the answers on the last page, PDF.
+    /// Print the working for a class into this file: with blanks to fill in, and the answers on pages of their own at the end, PDF.
     #[arg(long, value_name = "FILE")]
     pdf_class: Option<PathBuf>,
     /// What PDF is printed on; left out = letter with US units, else a4.

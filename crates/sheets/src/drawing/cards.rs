@@ -73,8 +73,8 @@ impl Card {
             rows: vec![
                 row("Reach", units.length(pad.reach), true),
                 row("Swing", words::swing(pad, units), true),
-                row("Pad height", units.length(pad.height), true),
-                row("Adapters", words::adapters(&pad.adapters, units), true),
+                row("Pad height", words::pad_height(scene, pad, units), true),
+                row("Adapters", words::adapters_on(scene, pad, units), true),
                 row("Load", format!("{guess}{}", units.load(pad.load_estimate)), false),
                 row("Assured", units.load_to(pad.load_assured, Round::Up), false),
                 row("Rating", units.rating(pad.rated.as_mass()), false),

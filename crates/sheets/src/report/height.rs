@@ -22,7 +22,7 @@ pub(super) fn write(page: &mut Page, scene: &Scene<'_>, units: Units) {
             "number {} of {} from the lowest: {}.{}",
             lock + 1,
             scene.lift.rise.locks.len(),
-            there(height.pad_height, height.roof_room, units),
+            there(scene, height.pad_height, height.roof_room, units),
             other_locks(scene, units)
         ),
         None => "no lock position can be used.".into(),
@@ -65,12 +65,12 @@ pub(super) fn write(page: &mut Page, scene: &Scene<'_>, units: Units) {
 }
 
 /// How high the pads stand at a lock, and what is left above the vehicle.
-fn there(pads: Length, room: Option<Length>, units: Units) -> String {
+fn there(scene: &Scene<'_>, pads: Length, room: Option<Length>, units: Units) -> String {
     let room = match room {
         Some(room) => format!("{} left above the vehicle", units.length_to(room, Round::Down)),
         None => "nothing above the vehicle is on file".into(),
     };
-    format!("pads {} above the floor; {room}", units.length(pads))
+    format!("pads {} above the floor; {room}", words::pads_raised(scene, pads, units))
 }
 
 /// The locks of the tasks that are not done at the first task's, each once.
@@ -81,7 +81,8 @@ fn other_locks(scene: &Scene<'_>, units: Units) -> String {
     for task in &height.tasks {
         if let Some(lock) = task.lock.filter(|_| !told.contains(&task.lock)) {
             told.push(task.lock);
-            said += &format!(" Number {}: {}.", lock + 1, there(task.pad_height, task.roof_room, units));
+            said +=
+                &format!(" Number {}: {}.", lock + 1, there(scene, task.pad_height, task.roof_room, units));
         }
     }
     said

@@ -255,7 +255,7 @@ impl<'a> Reason<'a> {
             Self::NearBandEnd(other) => {
                 format!("Measure the wheelbase again: mark {other} may be the right one.")
             }
-            Self::NotMeasured(what) => unmeasured::short(*what).into(),
+            Self::NotMeasured(what) => unmeasured::short(scene, *what, units),
             Self::OddAreas(_) => {
                 "Odd lifting areas: find the maker's marks at every pad before it touches.".into()
             }

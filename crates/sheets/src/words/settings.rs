@@ -1,9 +1,10 @@
 //! Settings of an arm as a person at the column sees them.
 
 use planner::plan::PadSetting;
+use planner::quick::Unknown;
 use statics::{Angle, Length};
 
-use crate::Units;
+use crate::{Scene, Units};
 
 /// Degrees from square across the bay, the way a person at the column sees the arm.
 #[must_use]
@@ -22,7 +23,7 @@ pub fn swing(pad: &PadSetting, units: Units) -> String {
 
 /// Adapter heights from the lowest, the unit said once.
 #[must_use]
-pub fn adapters(stack: &[Length], units: Units) -> String {
+pub(crate) fn adapters(stack: &[Length], units: Units) -> String {
     if stack.is_empty() {
         return "none".into();
     }
@@ -30,6 +31,29 @@ pub fn adapters(stack: &[Length], units: Units) -> String {
     let unit = texts[0].rsplit(' ').next().unwrap_or_default();
     let numbers: Vec<&str> = texts.iter().map(|t| t.trim_end_matches(unit).trim_end()).collect();
     format!("{} {unit}", numbers.join(" + "))
+}
+
+/// Whether what the pads touch was measured: where it was not, no figure of a height may pass for one to be set.
+pub(crate) fn heights_are_known(scene: &Scene<'_>) -> bool {
+    !scene.vehicle.unmeasured.unknown.contains(&Unknown::Undersides)
+}
+
+/// How high a pad is set.
+#[must_use]
+pub fn pad_height(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> String {
+    if heights_are_known(scene) { units.length(pad.height) } else { "to touch".into() }
+}
+
+/// What is put on a pad.
+#[must_use]
+pub fn adapters_on(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> String {
+    if heights_are_known(scene) { adapters(&pad.adapters, units) } else { "as needed".into() }
+}
+
+/// How high the pads stand, raised: by heights that nobody measured only about so.
+pub(crate) fn pads_raised(scene: &Scene<'_>, height: Length, units: Units) -> String {
+    let about = if heights_are_known(scene) { "" } else { "about " };
+    format!("{about}{}", units.length(height))
 }
 
 #[cfg(test)]

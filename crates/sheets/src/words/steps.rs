@@ -90,6 +90,12 @@ pub(crate) fn standing<'a>(scene: &Scene<'a>) -> Option<&'a Standing> {
     }
 }
 
+/// Whether stands are set.
+#[must_use]
+pub fn has_stands(scene: &Scene<'_>) -> bool {
+    standing(scene).is_some()
+}
+
 /// Where stands are set under the vehicle; none where none are.
 pub(crate) fn stand_places(scene: &Scene<'_>) -> Vec<Place<Vehicle>> {
     let places = standing(scene).into_iter().flat_map(|s| &s.places);
@@ -127,10 +133,9 @@ pub(super) fn set_stands(scene: &Scene<'_>, units: Units) -> String {
 pub fn stands_ticked(scene: &Scene<'_>, units: Units) -> String {
     let Some(s) = standing(scene) else { return "Stands set".into() };
     let [least, most] = units.load_kept([s.least, s.most]);
-    format!(
-        "Stands set, each {} ({least} to {most}) by scale: nobody under until they are away",
-        units.load(s.load)
-    )
+    let (set, they_are) =
+        if s.places.len() == 1 { ("Stand set,", "it is") } else { ("Stands set, each", "they are") };
+    format!("{set} {} ({least} to {most}) by scale: nobody under until {they_are} away", units.load(s.load))
 }
 
 /// How the load changes of itself; that it is counted, and that nobody sets it anew.

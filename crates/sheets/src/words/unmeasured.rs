@@ -11,14 +11,9 @@ use crate::{Scene, Units};
 pub(super) fn sentence(scene: &Scene<'_>, what: Unknown, units: Units) -> String {
     match what {
         Unknown::KeepOuts => {
-            // Of areas that a file draws nobody took a point.
-            let of_points = scene.vehicle.unmeasured.lift_points > Length::ZERO;
-            let square = if of_points {
-                let beside = units.length_to(beside(scene.limits), Round::Up);
+            let square = square(scene, units).map_or_else(String::new, |beside| {
                 format!(" (the middle of a pad may be planned up to {beside} beside it, along and across; project default)")
-            } else {
-                String::new()
-            };
+            });
             format!(
                 "Which lines, tanks, plastic or battery case lie near the lifting points is not known (nothing near them \
                  was measured), nor whether the right-hand points mirror the left where only those were measured: find \
@@ -27,11 +22,9 @@ pub(super) fn sentence(scene: &Scene<'_>, what: Unknown, units: Units) -> String
             )
         }
         Unknown::Undersides => {
-            let height = scene.vehicle.unmeasured.guesses.iter().find(|g| g.what == Taped::Undersides);
-            let between = height.map_or_else(String::new, |g| {
-                format!(", taken from {} to {}", units.length_to(g.range.least, Round::Down), units.length_to(g.range.greatest, Round::Up))
-            });
-            let level = units.limit(scene.limits.get(Name::Level), Name::Level.row().unit);
+            let between = undersides(scene, units)
+                .map_or_else(String::new, |[least, most]| format!(", taken from {least} to {most}"));
+            let level = level(scene, units);
             format!(
                 "Pad heights, adapters and level are not known (undersides of the lifting points were not \
                  measured{between}): screw all four pads up to touch before raising, and stop at the test raise unless the \
@@ -63,16 +56,50 @@ pub(super) fn odd_areas(names: &[String]) -> String {
     )
 }
 
-/// The same for a sheet.
-pub(super) const fn short(what: Unknown) -> &'static str {
+/// The same for a sheet: nothing of what is to be done is left out.
+pub(super) fn short(scene: &Scene<'_>, what: Unknown, units: Units) -> String {
     match what {
         Unknown::KeepOuts => {
-            "Not measured: lines, tanks, plastic, right-hand points. Look along every arm and pad."
+            let square = square(scene, units).map_or_else(String::new, |beside| {
+                format!(" (a pad's middle may be planned up to {beside} beside it)")
+            });
+            format!(
+                "Not measured: lines, tanks, plastic, battery case, right-hand points. Find the maker's mark at each{square}; \
+                 look along every arm and around every pad before it touches."
+            )
         }
-        Unknown::Undersides => "Not measured: undersides. Screw all pads up to touch, stop unless level.",
-        Unknown::Doors => "Not measured: doors. Open them before raising.",
-        Unknown::LiftPoints => {
-            "Lifting points guessed: measure the maker's marks and plan again before raising."
+        Unknown::Undersides => {
+            let between = undersides(scene, units).map_or_else(String::new, |[least, most]| {
+                format!(" (taken from {least} to {most})")
+            });
+            format!(
+                "Not measured: undersides{between}. Screw all four pads up to touch before raising; stop at the test raise unless \
+                 level within {}.",
+                level(scene, units)
+            )
         }
+        Unknown::Doors => {
+            "Not measured: doors. Open those needed before raising; drive out again if a person cannot get out.".into()
+        }
+        Unknown::LiftPoints => format!(
+            "Lifting points guessed, {} off or more: find and measure the maker's marks and plan again before raising.",
+            units.length_to(scene.vehicle.unmeasured.lift_points, Round::Up)
+        ),
     }
+}
+
+/// How far beside a lifting point that somebody took a pad may be planned; of areas that a file draws nobody took a point.
+fn square(scene: &Scene<'_>, units: Units) -> Option<String> {
+    let of_points = scene.vehicle.unmeasured.lift_points > Length::ZERO;
+    of_points.then(|| units.length_to(beside(scene.limits), Round::Up))
+}
+
+/// Between what the undersides were taken to be.
+fn undersides(scene: &Scene<'_>, units: Units) -> Option<[String; 2]> {
+    let guess = scene.vehicle.unmeasured.guesses.iter().find(|g| g.what == Taped::Undersides)?;
+    Some([units.length_to(guess.range.least, Round::Down), units.length_to(guess.range.greatest, Round::Up)])
+}
+
+fn level(scene: &Scene<'_>, units: Units) -> String {
+    units.limit(scene.limits.get(Name::Level), Name::Level.row().unit)
 }

@@ -199,13 +199,19 @@ pub(super) fn arm_to_tyre(s: &mut Sums, task: &Task<'_>, c: Corner, wheel: Corne
             known.push(Known { name, at, nums: [x, y] });
         }
     }
-    s.note(format!(
+    // As its corners were found, to the last digit.
+    let end = |axis: usize, at: f64| {
+        let found = known.iter().find(|k| (k.at[axis] - at).abs() < 1e-9).map(|k| &k.nums[axis]);
+        s.told_length(found, Length::metres(at))
+    };
+    let says = format!(
         "The tyre lies {} to {} aft and {} to {} left.",
-        s.units().fine_length(Length::metres(along[0])),
-        s.units().fine_length(Length::metres(along[1])),
-        s.units().fine_length(Length::metres(across[0])),
-        s.units().fine_length(Length::metres(across[1])),
-    ));
+        end(0, along[0]),
+        end(0, along[1]),
+        end(1, across[0]),
+        end(1, across[1]),
+    );
+    s.note(says);
     less_half(s, task, &apart, &known, &[c]);
 }
 

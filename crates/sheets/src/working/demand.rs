@@ -6,7 +6,7 @@ use planner::lift::{Arm, Corner};
 use planner::plan::{Check, PadSetting};
 use statics::{Angle, Force, Length};
 
-use super::steps::{Kind, Num, Sums};
+use super::steps::{Earlier, Kind, Num, Sums};
 use super::{apart, arm, door, edge, loads, push};
 use crate::words::{self, corner_name};
 use crate::{Scene, Units};
@@ -34,8 +34,8 @@ impl<'a> Task<'a> {
 }
 
 /// The steps of a check's figure.
-pub(super) fn steps(task: &Task<'_>, check: &Check, units: Units) -> Sums {
-    let mut s = Sums::new(units);
+pub(super) fn steps(task: &Task<'_>, check: &Check, units: Units, earlier: &Earlier) -> Sums {
+    let mut s = Sums::after(units, earlier);
     write(&mut s, task, check);
     s
 }

@@ -9,7 +9,7 @@ use planner::{Chance, Chances};
 use statics::{Force, Length};
 
 use super::demand::Task;
-use super::steps::{Sums, Working};
+use super::steps::{Earlier, Sums, Working};
 use super::{arm, doubt, estimate, force, height, loss, order, post, stand, weight};
 use crate::words::{self, corner_name};
 use crate::{Scene, Units};
@@ -29,7 +29,7 @@ pub enum Axis {
 }
 
 impl Axis {
-    const ALL: [Self; 3] = [Self::Aft, Self::Left, Self::Up];
+    pub(crate) const ALL: [Self; 3] = [Self::Aft, Self::Left, Self::Up];
 
     const fn name(self) -> &'static str {
         match self {
@@ -552,8 +552,18 @@ fn left_in(lost: &PadLoss, state: usize) -> Option<&Without> {
 
 /// The steps of a figure; `None` where the scene does not hold it.
 pub(crate) fn worked(scene: &Scene<'_>, figure: Figure, units: Units) -> Option<Working> {
+    worked_after(scene, figure, units, &Earlier::none())
+}
+
+/// The same where figures were worked out before.
+pub(crate) fn worked_after(
+    scene: &Scene<'_>,
+    figure: Figure,
+    units: Units,
+    earlier: &Earlier,
+) -> Option<Working> {
     let task = &Task::of(scene)?;
-    let mut sums = Sums::new(units);
+    let mut sums = Sums::after(units, earlier);
     let s = &mut sums;
     let plan = scene.plan;
     let lost = |c: Corner| plan.losses.pads.iter().find(|l| l.corner == c);

@@ -52,6 +52,7 @@ pub(super) fn change(s: &mut Sums, task: &Task<'_>, standing: &Standing, more: b
 fn post(s: &mut Sums, task: &Task<'_>, standing: &Standing, of: &StandChange, k: usize, f: &Springs) -> Post {
     let place = standing.places.get(k).and_then(|p| task.scene.vehicle.stand_places.get(*p));
     let name = place.map_or("", |p| p.name.as_str());
+    let stand = if standing.places.len() == 1 { "stand".into() } else { format!("stand under \"{name}\"") };
     let stands = place.map_or([0.0; 2], |p| task.scene.plan.placement.to_bay(p.at).to_metres());
     let away = [0, 1].map(|axis| {
         let at = s.length(format!("stand under \"{name}\", {}", IN_BAY[axis]), Length::metres(stands[axis]));
@@ -59,28 +60,25 @@ fn post(s: &mut Sums, task: &Task<'_>, standing: &Standing, of: &StandChange, k:
             s.length(format!("it stands off that, {}, by", ["ahead", "to the left"][axis]), of.off[axis]);
         s.step(
             Kind::Length,
-            format!(
-                "stand under \"{name}\": {} = place + off \u{2212} centre of the stiffness",
-                ["ex", "ey"][axis]
-            ),
+            format!("{stand}: {} = place + off \u{2212} centre of the stiffness", ["ex", "ey"][axis]),
             format!("{at} + {off} \u{2212} {}", f.middle[axis]),
         )
     });
     let slopes = [
         s.step(
             Kind::PerLength,
-            format!("stand under \"{name}\": u = (ex \u{2212} p \u{d7} ey) / Ex"),
+            format!("{stand}: u = (ex \u{2212} p \u{d7} ey) / Ex"),
             format!("({} \u{2212} {} \u{d7} {}) / {}", away[0], f.skew[0], away[1], f.spread[0]),
         ),
         s.step(
             Kind::PerLength,
-            format!("stand under \"{name}\": v = (ey \u{2212} q \u{d7} ex) / Ey"),
+            format!("{stand}: v = (ey \u{2212} q \u{d7} ex) / Ey"),
             format!("({} \u{2212} {} \u{d7} {}) / {}", away[1], f.skew[1], away[0], f.spread[1]),
         ),
     ];
     let sinks = s.step(
         Kind::Bare,
-        format!("stand under \"{name}\": what the body sinks there under a weight there = 1 + u \u{d7} ex + v \u{d7} ey"),
+        format!("{stand}: what the body sinks there under a weight there = 1 + u \u{d7} ex + v \u{d7} ey"),
         format!("1 + {} \u{d7} {} + {} \u{d7} {}", slopes[0], away[0], slopes[1], away[1]),
     );
     Post { away, slopes, sinks }
@@ -144,7 +142,7 @@ fn term(s: &mut Sums, task: &Task<'_>, came: &Came, share: &[Num; 3], f: &Spring
             task.scene.vehicle.stand_places.get(*k).map_or_else(String::new, |p| p.name.clone())
         }
     };
-    let mass = s.mass(format!("{name}: mass that comes (less than nothing: goes)"), came.mass);
+    let mass = s.mass(format!("{name}: mass that comes (below 0: goes)"), came.mass);
     let off = s.mass(format!("{name}: that may be off by"), came.mass_off);
     let at = s.place(&name, IN_BAY, came.at.map(Length::to_metres));
     let at_off = [0, 1].map(|k| {
@@ -159,10 +157,10 @@ fn term(s: &mut Sums, task: &Task<'_>, came: &Came, share: &[Num; 3], f: &Spring
         format!("{name}: part that the stand takes = c + a \u{d7} (ahead \u{2212} Xm) + b \u{d7} (left \u{2212} Ym)"),
         format!("{c} + {a} \u{d7} ({} \u{2212} {}) + {b} \u{d7} ({} \u{2212} {})", at[0], f.middle[0], at[1], f.middle[1]),
     );
-    let size = |n: &Num| format!("greatest({n}; 0 \u{2212} {n})");
+    let size = |n: &Num| format!("|{n}|");
     let worst = s.step(
         Kind::Mass,
-        format!("{name}: what that may be off = part \u{d7} off, and the greatest mass \u{d7} (a \u{d7} off ahead + b \u{d7} off aside)"),
+        format!("{name}: what that may be off = |part| \u{d7} off + (|mass| + off) \u{d7} (|a| \u{d7} off ahead + |b| \u{d7} off aside)"),
         format!(
             "{} \u{d7} {off} + ({} + {off}) \u{d7} ({} \u{d7} {} + {} \u{d7} {})",
             size(&part),

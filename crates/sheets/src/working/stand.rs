@@ -5,6 +5,7 @@ use planner::plan::{Check, Plan, Standing};
 use statics::{Force, Length};
 
 use super::demand::{self, Task, touch};
+use super::figure::Axis;
 use super::steps::{Kind, Num, Sums};
 use crate::{Scene, words};
 
@@ -94,10 +95,14 @@ fn just_met(s: &mut Sums, task: &Task<'_>, standing: &Standing, load: Force) -> 
          is left by: {}. Mass and centre of gravity are of what is left to the pads:",
         words::title_in_state(&scene, check)
     ));
-    if let Some(state) = check.state {
-        super::weight::mass(s, &at_load, state);
-        super::weight::centre(s, &at_load, state, super::figure::Axis::Aft);
-        super::weight::centre(s, &at_load, state, super::figure::Axis::Left);
+    if let Some((state, answer)) = check.state.and_then(|k| Some((k, plan.states.get(k)?))) {
+        let mass = super::weight::mass(s, &at_load, state);
+        s.goes_on_with_mass(answer.mass.value, &mass);
+        let [aft, left, _] = answer.cg.to_metres();
+        for (axis, at) in [(Axis::Aft, aft), (Axis::Left, left)] {
+            let found = super::weight::centre(s, &at_load, state, axis);
+            s.goes_on_with_length(Length::metres(at), &found);
+        }
     }
     demand::write(s, &at_load, check);
     let found = s.last()?;

@@ -105,15 +105,68 @@ impl Kind {
     }
 }
 
+/// Figures that were worked out before: whoever goes on with one of them goes on with what was printed of it.
+#[derive(Clone, Debug)]
+pub(crate) struct Earlier(Vec<(Kind, f64, String)>);
+
+impl Earlier {
+    /// Nothing.
+    pub(crate) const fn none() -> Self {
+        Self(Vec::new())
+    }
+
+    /// A mass of a plan, and what its working came to.
+    pub(crate) fn mass(&mut self, mass: Mass, units: Units, result: &str) {
+        self.0.push((Kind::Mass, in_mass(mass, units), bare(result).0));
+    }
+
+    /// A length of a plan, and what its working came to.
+    pub(crate) fn length(&mut self, length: Length, units: Units, result: &str) {
+        self.0.push((Kind::Length, in_length(length, units), bare(result).0));
+    }
+
+    /// What was printed of a figure. Nothing is nothing, whatever came to it.
+    fn printed(&self, kind: Kind, value: f64) -> Option<Num> {
+        let same = |own: f64| (own - value).abs() < 1e-9 * value.abs() && value.abs() > 1e-6;
+        let found = self.0.iter().rev().find(|(own, exact, _)| *own == kind && same(*exact))?;
+        Some(Num(found.2.clone()))
+    }
+}
+
+fn in_mass(mass: Mass, units: Units) -> f64 {
+    if units == Units::Us { mass.to_pounds() } else { mass.to_kilograms() }
+}
+
+fn in_length(length: Length, units: Units) -> f64 {
+    if units == Units::Us { length.to_inches() } else { length.to_millimetres() }
+}
+
 /// A working while it is written.
 pub(super) struct Sums {
     units: Units,
+    earlier: Earlier,
     working: Working,
 }
 
 impl Sums {
     pub(super) const fn new(units: Units) -> Self {
-        Self { units, working: Working { inputs: Vec::new(), lines: Vec::new(), limit: None } }
+        let working = Working { inputs: Vec::new(), lines: Vec::new(), limit: None };
+        Self { units, earlier: Earlier::none(), working }
+    }
+
+    /// One that goes on with what was worked out before.
+    pub(super) fn after(units: Units, earlier: &Earlier) -> Self {
+        Self { earlier: earlier.clone(), ..Self::new(units) }
+    }
+
+    /// What follows goes on with that, wherever it takes this mass.
+    pub(super) fn goes_on_with_mass(&mut self, mass: Mass, found: &Num) {
+        self.earlier.mass(mass, self.units, &found.0);
+    }
+
+    /// The same of a length.
+    pub(super) fn goes_on_with_length(&mut self, length: Length, found: &Num) {
+        self.earlier.length(length, self.units, &found.0);
     }
 
     pub(super) const fn units(&self) -> Units {
@@ -159,6 +212,12 @@ impl Sums {
         }
     }
 
+    /// A length with its unit: as it was found, or as it is.
+    pub(super) fn told_length(&self, found: Option<&Num>, length: Length) -> String {
+        let (own, unit) = Kind::Length.print(in_length(length, self.units), self.units);
+        format!("{}{unit}", found.unwrap_or(&own))
+    }
+
     /// An SI figure of some unit.
     pub(super) fn figure(&mut self, name: impl Into<String>, si: f64, unit: Unit) -> Num {
         match unit {
@@ -185,7 +244,8 @@ impl Sums {
     }
 
     fn given(&mut self, name: String, kind: Kind, value: f64) -> Num {
-        let (num, unit) = kind.print(value, self.units);
+        let (own, unit) = kind.print(value, self.units);
+        let num = self.earlier.printed(kind, value).unwrap_or(own);
         self.known(name, format!("{num}{unit}"));
         num
     }
@@ -196,13 +256,11 @@ impl Sums {
     }
 
     pub(super) fn length(&mut self, name: impl Into<String>, length: Length) -> Num {
-        let value = if self.units == Units::Us { length.to_inches() } else { length.to_millimetres() };
-        self.given(name.into(), Kind::Length, value)
+        self.given(name.into(), Kind::Length, in_length(length, self.units))
     }
 
     pub(super) fn pressed(&mut self, name: impl Into<String>, length: Length) -> Num {
-        let value = if self.units == Units::Us { length.to_inches() } else { length.to_millimetres() };
-        self.given(name.into(), Kind::Pressed, value)
+        self.given(name.into(), Kind::Pressed, in_length(length, self.units))
     }
 
     /// A place in metres, its two coordinates named.
@@ -215,8 +273,7 @@ impl Sums {
     }
 
     pub(super) fn mass(&mut self, name: impl Into<String>, mass: Mass) -> Num {
-        let value = if self.units == Units::Us { mass.to_pounds() } else { mass.to_kilograms() };
-        self.given(name.into(), Kind::Mass, value)
+        self.given(name.into(), Kind::Mass, in_mass(mass, self.units))
     }
 
     pub(super) fn push(&mut self, name: impl Into<String>, force: statics::Force) -> Num {

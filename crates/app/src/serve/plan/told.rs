@@ -267,8 +267,8 @@ pub(crate) fn arm(scene: &Scene<'_>, pad: &PadSetting, units: Units) -> Markup {
             dl {
                 (row("Reach", units.length(pad.reach)))
                 (row("Swing", words::swing(pad, units)))
-                (row("Pad height", units.length(pad.height)))
-                (row("Adapters", words::adapters(&pad.adapters, units)))
+                (row("Pad height", words::pad_height(scene, pad, units)))
+                (row("Adapters", words::adapters_on(scene, pad, units)))
             }
             svg.bar.over[pad.load_assured > pad.rated] viewBox="0 0 100 5" preserveAspectRatio="none" aria-hidden="true" { rect width=(format!("{share:.1}")) height="5" {} }
             dl.minor {

@@ -6,7 +6,7 @@ use axum::response::Response;
 use maud::{Markup, html};
 use serde::Deserialize;
 
-use crate::paper::record::{NoPaper, Which, printed, record, record_in};
+use crate::paper::record::{NoPaper, Which, outlined, printed, record};
 use crate::serve::caller::Caller;
 use crate::serve::fault::Fault;
 use crate::serve::frame::attachment;
@@ -64,7 +64,7 @@ pub(crate) async fn offered(book: &Book, shop: &Shop, which: Which, says: &str) 
         Which::Examination(number) => format!("/examination/{number}/report"),
         Which::Raise(number) => format!("/raise/{number}/record"),
     };
-    let record = match record_in(book, shop, which).await {
+    let record = match outlined(book, shop, which).await {
         Err(NoPaper::Nothing(_)) => return Ok(html! {}),
         made => made.map_err(not_made)?,
     };

@@ -2,6 +2,9 @@
 
 mod screen;
 
+#[cfg(test)]
+pub(crate) use screen::figures as figures_at;
+
 use std::io::{BufRead, IsTerminal};
 
 use jiff::Timestamp;
@@ -104,7 +107,8 @@ pub(super) async fn lead(led: &Led) -> Done {
             shown = Some(now);
             forget_typed_ahead();
         } else {
-            write::out(&format!("\n{}\n{ANSWERS}\n", text(&state)), FINE);
+            let now = super::now(&desk.book, &shop, number, raise, units).await?;
+            write::out(&format!("\n{}\n{ANSWERS}\n", text(&now)), FINE);
         }
         write::out("> ", FINE);
         let mut line = String::new();
@@ -133,14 +137,14 @@ pub(super) async fn lead(led: &Led) -> Done {
 }
 
 /// The plan's figures that are set at a point; of a vehicle that stands elsewhere, as it was measured.
-async fn figures(
+pub(super) async fn figures(
     book: &Book,
     number: RaiseNumber,
     raise: &Raise,
     point: HoldPoint,
     units: Units,
 ) -> Result<Vec<String>, Ended> {
-    if !matches!(point, HoldPoint::Spotted | HoldPoint::PadsSeated) {
+    if !matches!(point, HoldPoint::Spotted | HoldPoint::PadsSeated | HoldPoint::StandsSet) {
         return Ok(vec![]);
     }
     let mut texts = texts(book, &raise.plan).await?;

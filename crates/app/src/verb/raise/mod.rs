@@ -9,23 +9,26 @@ use std::collections::BTreeMap;
 
 use clap::{Args, Subcommand};
 use jiff::Timestamp;
-use records::{Command, Failure, HoldPoint, Raise, RaiseNumber, Seq, Shop, Sign, Subject};
+use records::{Book, Command, Failure, HoldPoint, Raise, RaiseNumber, Seq, Shop, Sign, Subject};
 use sheets::Units;
 
 use crate::cli::{FINE, REFUSED, free_text};
 use crate::desk::{self, Before, Desk, Done, Ended, Place};
 use crate::told::{self, raise::state};
 use crate::verb::plan::System;
+use crate::wire::board as wire;
 use crate::write;
 
 pub(crate) use judge::{
     Found, Record, as_measured, as_measured_by, checked_again, measured_at, measured_there, setup_of,
 };
 #[cfg(test)]
+pub(crate) use lead::figures_at;
+#[cfg(test)]
 pub(crate) use measured::keys;
 pub(crate) use measured::{INPUT, usable};
 pub(crate) use plan::{
-    Planned, Recomputed, digest, fleet_of, job_of, limits_of, recomputed, texts, texts_of,
+    Planned, Recomputed, digest, fleet_of, job_of, limits_of, read, recomputed, texts, texts_of,
 };
 
 /// Leads a raise, on the shop's book.
@@ -233,17 +236,32 @@ pub(crate) async fn confirm_at(
     }
 }
 
+/// Where it stands, with the load that stands are set to where they come next.
+pub(crate) async fn now(
+    book: &Book,
+    shop: &Shop,
+    number: RaiseNumber,
+    raise: &Raise,
+    units: Units,
+) -> Result<wire::Raise, Ended> {
+    let mut now = state(shop, Timestamp::now(), number, raise, units);
+    if now.held_up.is_empty() && raise.progress.next() == Some(HoldPoint::StandsSet) {
+        now.look_for.extend(lead::figures(book, number, raise, HoldPoint::StandsSet, units).await?);
+    }
+    Ok(now)
+}
+
 /// Tells where it stands now.
 async fn after(desk: &Desk, number: RaiseNumber, json: bool) -> Done {
     let shop = desk.book.shop().await?;
-    match shop.raises.get(&number) {
-        Some(raise) if json => {
-            Ok(write::json(&state(&shop, Timestamp::now(), number, raise, Units::Metric), FINE))
-        }
-        Some(raise) => Ok(write::out(
-            &told::raise::text(&state(&shop, Timestamp::now(), number, raise, told::units(&shop))),
-            FINE,
-        )),
+    let units = if json { Units::Metric } else { told::units(&shop) };
+    let raise = match shop.raises.get(&number) {
+        Some(raise) => Some(now(&desk.book, &shop, number, raise, units).await?),
+        None => None,
+    };
+    match raise {
+        Some(raise) if json => Ok(write::json(&raise, FINE)),
+        Some(raise) => Ok(write::out(&told::raise::text(&raise), FINE)),
         None if json => {
             let ended = BTreeMap::from([("raise", number.0)]);
             Ok(write::json(&ended, FINE))
@@ -257,8 +275,10 @@ async fn show(place: &Place, number: Option<u64>, json: bool) -> Done {
     let shop = book.shop().await?;
     let Some(number) = number.map(RaiseNumber) else {
         let units = if json { Units::Metric } else { told::units(&shop) };
-        let all: Vec<_> =
-            shop.raises.iter().map(|(n, r)| state(&shop, Timestamp::now(), *n, r, units)).collect();
+        let mut all = vec![];
+        for (n, r) in &shop.raises {
+            all.push(now(&book, &shop, *n, r, units).await?);
+        }
         if json {
             return Ok(write::json(&all, FINE));
         }
@@ -271,16 +291,14 @@ async fn show(place: &Place, number: Option<u64>, json: bool) -> Done {
         return Ok(write::out(&format!("There is no raise {number} in the book.\n"), REFUSED));
     }
     match (shop.raises.get(&number), json) {
-        (Some(raise), true) => {
-            Ok(write::json(&state(&shop, Timestamp::now(), number, raise, Units::Metric), FINE))
-        }
+        (Some(raise), true) => Ok(write::json(&now(&book, &shop, number, raise, Units::Metric).await?, FINE)),
         (None, true) => Ok(write::json(&BTreeMap::from([("raise", number.0)]), FINE)),
         (raise, false) => {
             let beside = told::Beside::of(&book, &shop, &events).await?;
             let units = told::units(&shop);
             let history = told::lines(&events, &beside, units);
             let now = match raise {
-                Some(raise) => told::raise::text(&state(&shop, Timestamp::now(), number, raise, units)),
+                Some(raise) => told::raise::text(&now(&book, &shop, number, raise, units).await?),
                 None => format!("Raise {number} has ended.\n"),
             };
             Ok(write::out(&format!("{history}\n{now}"), FINE))

@@ -65,7 +65,7 @@ impl Planned {
         Self::plan(read(texts, said)?, texts, said)
     }
 
-    pub(super) fn plan(
+    pub(crate) fn plan(
         mut inputs: Inputs,
         texts: &BTreeMap<String, String>,
         said: &mut String,
@@ -142,7 +142,7 @@ impl Planned {
 }
 
 /// Reads the exact texts, by what they are.
-pub(super) fn read(texts: &BTreeMap<String, String>, said: &mut String) -> Option<Inputs> {
+pub(crate) fn read(texts: &BTreeMap<String, String>, said: &mut String) -> Option<Inputs> {
     let open = |what: &str| texts.get(what).map(|text| Document::of(Source::new(what, text.as_str())));
     let vehicle = match (texts.get("vehicle"), texts.get(measured::INPUT)) {
         (Some(file), Some(measured)) => match measured::merged(file, measured) {

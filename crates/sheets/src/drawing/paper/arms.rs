@@ -22,6 +22,11 @@ const BESIDE: f64 = 6.0;
 const ROW: f64 = 0.85 * SET;
 /// Between words.
 const GAP: f64 = 1.6;
+/// Several words are so much smaller than digits.
+const WORDS: f64 = 0.7;
+/// That no adapter is set needs no figure.
+const NO_ADAPTER: f64 = 6.5;
+const NO_ADAPTER_ROW: f64 = 6.2;
 /// What is only told.
 const TOLD: f64 = 3.5;
 const TOLD_ROW: f64 = 4.4;
@@ -47,8 +52,8 @@ impl Card {
             set: [
                 ("Reach", units.length(pad.reach)),
                 ("Swing", words::swing(pad, units)),
-                ("Height", units.length(pad.height)),
-                ("Adapters", words::adapters(&pad.adapters, units)),
+                ("Height", words::pad_height(scene, pad, units)),
+                (ADAPTERS, words::adapters_on(scene, pad, units)),
             ],
             load: format!(
                 "{guess}{}; at most {} of {}",
@@ -61,8 +66,8 @@ impl Card {
 
     fn height(&self) -> f64 {
         let whose = if self.whose.is_some() { TOLD_ROW } else { 0.0 };
-        let lines = self.set.iter().flat_map(|(label, value)| lines(label, value)).fold(0.0, |n, _| n + 1.0);
-        TITLE + whose + lines * ROW + TOLD_ROW + 1.6
+        let set = self.set.iter().map(|(label, value)| high(label, value)).sum::<f64>();
+        TITLE + whose + set + TOLD_ROW + 1.6
     }
 
     fn draw(&self, parts: &mut Vec<Part>, area: Area) {
@@ -83,15 +88,34 @@ impl Card {
         }
         let mut rows = vec![];
         for (label, value) in &self.set {
-            let lines = lines(label, value);
-            rows.push(set_row(label, &lines, [left, right], y + 0.77 * SET));
-            y += lines.iter().fold(0.0, |y, _| y + ROW);
+            rows.push(if is_in_words(label, value) {
+                row(label, value, [left, right], y + 0.8 * NO_ADAPTER, (NO_ADAPTER, true))
+            } else {
+                set_row(label, &lines(label, value), [left, right], y + 0.77 * SET)
+            });
+            y += high(label, value);
         }
         y += 0.6 + TOLD_ROW;
         let room = right - left - width("Load", TOLD, false) - GAP;
         let size = fitting(&self.load, TOLD, room);
         rows.push(row("Load", &self.load, [left, right], y - 1.0, (size, false)));
         parts.push(Part::Table(rows));
+    }
+}
+
+const ADAPTERS: &str = "Adapters";
+
+/// Whether no adapter is told to be set.
+fn is_in_words(label: &str, value: &str) -> bool {
+    label == ADAPTERS && !value.contains(|c: char| c.is_ascii_digit())
+}
+
+/// What a setting takes.
+fn high(label: &str, value: &str) -> f64 {
+    if is_in_words(label, value) {
+        NO_ADAPTER_ROW
+    } else {
+        lines(label, value).iter().fold(0.0, |high, _| high + ROW)
     }
 }
 
@@ -121,6 +145,10 @@ fn room(label: &str, line: usize) -> f64 {
 
 /// A setting in one line, or in two.
 fn lines(label: &str, value: &str) -> Vec<Runs> {
+    // Words alone are smaller rather than torn apart.
+    if !value.contains(|c: char| c.is_ascii_digit()) {
+        return vec![runs(value)];
+    }
     let mut lines: Vec<String> = vec![];
     for word in crate::units::words_of(value) {
         let joined = lines.last().map(|line| format!("{line} {word}"));
@@ -136,14 +164,19 @@ fn lines(label: &str, value: &str) -> Vec<Runs> {
 
 /// A setting: digits large, what stands beside them in smaller letters.
 fn set_row(label: &str, lines: &[Runs], [left, right]: [f64; 2], first: f64) -> Vec<Cell> {
+    // Small letters end lower than digits, and begin lower.
+    let several = |runs: &Runs| runs.iter().all(|(digits, says)| !digits && says.contains(' '));
+    let base = |runs: &Runs, y: f64| match runs.iter().any(|(digits, _)| *digits) {
+        true => y,
+        false => y - if several(runs) { 0.06 } else { 0.12 } * SET,
+    };
     let value = items(|board| {
         let mut y = first;
         for (k, runs) in lines.iter().enumerate() {
             // A figure that no arm has is smaller rather than cut.
-            let fits = (room(label, k) / long(runs)).min(1.0);
+            let fits = (room(label, k) / long(runs)).min(if several(runs) { WORDS } else { 1.0 });
             let mut x = right - long(runs) * fits;
-            // Small letters end lower than digits, and begin lower.
-            let base = if runs.iter().any(|(digits, _)| *digits) { y } else { y - 0.12 * SET };
+            let base = base(runs, y);
             for (is_digits, says) in runs {
                 let size = size_of(runs, *is_digits) * fits;
                 board.say([x, base], size, true, says);
@@ -152,7 +185,8 @@ fn set_row(label: &str, lines: &[Runs], [left, right]: [f64; 2], first: f64) -> 
             y += ROW;
         }
     });
-    let head = items(|board: &mut Board| board.say([left, first], TOLD, false, label));
+    let beside = lines.first().map_or(first, |runs| base(runs, first));
+    let head = items(|board: &mut Board| board.say([left, beside], TOLD, false, label));
     vec![Cell { heads: Heads::Row, items: head }, Cell { heads: Heads::Nothing, items: value }]
 }
 

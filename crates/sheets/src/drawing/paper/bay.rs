@@ -3,14 +3,14 @@
 
 use std::collections::BTreeMap;
 
-use planner::plan::{Kind, Verdict};
+use planner::plan::{Assumption, Kind, Verdict};
 
 use super::super::board::Board;
 use super::super::labels::{self, Key};
 use super::super::style::Style;
 use super::super::text::{Anchor, LEADING, width, wrapped};
 use super::super::{Area, Item, Text, plan_view, side_view};
-use super::flow::{Said, pour, section};
+use super::flow::{self, Said, pour, section};
 use super::{Cell, Document, Heads, Page, Paper, Part, arms, code};
 use crate::units::Round;
 use crate::words::Reason;
@@ -114,21 +114,35 @@ struct InPart {
 
 /// The lower half where not all has room in it, and what is left for the next page: nothing is cut, whatever there is to say.
 fn in_part(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &Half) -> InPart {
-    const SIZE: usize = 2;
     const GOES_ON: &str = "GOES ON ON PAGE 2, which belongs to this one: keep both together.";
     let foot = half.room.y[1];
     let line = items(|board| board.say([half.room.x[0], foot - 1.6], 3.5, true, GOES_ON));
     let half = &Half { room: Area { y: [half.room.y[0], foot - 6.0], ..half.room }, ..half.clone() };
     let goes_on = Part::Paragraph(line);
     let points = section(CONFIRM, printed.points.iter().cloned().map(Said::Point));
-    let nothing = Strip { parts: vec![], top: half.room.y[1] };
-    let all = confirmed(printed, SIZES[SIZE], half.room).map(|strip| (strip, vec![]));
-    for (strip, after) in all.into_iter().chain([(nothing, points.clone())]) {
-        let form = Form { size: SIZE, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
-        if let Some((mut lower, left, _)) = raised(scene, units, half, &strip, &form, true) {
-            lower.push(goes_on);
-            return InPart { first: lower, second: None, left: [left, after].concat() };
+    // What is ticked stands on the first page, in small type rather than on the second.
+    let mut found: Option<(Vec<Part>, Vec<Said>)> = None;
+    for (size, high) in SIZES.iter().enumerate().skip(2) {
+        let Some(strip) = confirmed(printed, *high, half.room) else { continue };
+        let form = Form { size, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
+        let Some((lower, left, _)) = raised(scene, units, half, &strip, &form, true) else { continue };
+        let is_ticked_here = !left.iter().any(|said| matches!(said, Said::Point(_)));
+        if is_ticked_here || found.is_none() {
+            found = Some((lower, left));
         }
+        if is_ticked_here {
+            break;
+        }
+    }
+    let nothing = || {
+        let strip = Strip { parts: vec![], top: half.room.y[1] };
+        let form = Form { size: 2, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
+        let (lower, left, _) = raised(scene, units, half, &strip, &form, true)?;
+        Some((lower, [left, points.clone()].concat()))
+    };
+    if let Some((mut lower, left)) = found.or_else(nothing) {
+        lower.push(goes_on);
+        return InPart { first: lower, second: None, left };
     }
     let page = sides(printed.paper);
     let view = Area { y: [page.y[0], page.y[0] + 0.4 * page.height()], ..page };
@@ -249,6 +263,9 @@ fn raised(
     Some((parts, left, key.unmarked.len()))
 }
 
+/// Below this size what is confirmed stands in rows.
+const SMALL: f64 = 2.6;
+
 /// What is confirmed, in columns at the foot of the room; `None` where there is no room for it.
 fn confirmed(printed: &Printed<'_>, size: f64, room: Area) -> Option<Strip> {
     let said: Vec<Said> = printed.points.iter().cloned().map(Said::Point).collect();
@@ -263,7 +280,19 @@ fn confirmed(printed: &Printed<'_>, size: f64, room: Area) -> Option<Strip> {
     };
     let heights = (6_u16..).map(f64::from).take_while(|high| *high < room.height() - title);
     let mut tries = heights.flat_map(|high| [4, 3, 5].map(|count| (count, high)));
-    let (list, high) = tries.find_map(|(count, high)| set(count, high))?;
+    let in_columns = tries.find_map(|(count, high)| set(count, high));
+    // Where there is much to confirm rows take less room than columns.
+    let in_rows = || {
+        let mut parts = vec![];
+        let high = flow::in_rows(&mut parts, &said, size, &room)?;
+        let down = Area { y: [room.y[1] - high, room.y[1]], ..room };
+        parts.clear();
+        flow::in_rows(&mut parts, &said, size, &down).map(|high| (parts, high))
+    };
+    let (list, high) = if size < SMALL { in_rows().or(in_columns) } else { in_columns }?;
+    if high + title > room.height() {
+        return None;
+    }
     let top = room.y[1] - high - title;
     let mut parts =
         vec![ornament(|board| board.line(&[[room.x[0], top - 0.6], [room.x[1], top - 0.6]], Style::Rule))];
@@ -295,9 +324,12 @@ fn said(scene: &Scene<'_>, units: Units, key: &Key, told: Told) -> Vec<Said> {
     let letters: Vec<String> = key.unmarked.iter().map(|n| labels::letter(*n)).collect();
     let without = (!letters.is_empty())
         .then(|| Said::Sentence(format!("No room in the drawing for the letters: {}.", letters.join(", "))));
+    let looser = scene.plan.assumptions.iter().filter(|a| is_looser(a));
+    let looser = looser.map(|a| Said::Sentence(words::short_assumption(a, units)));
     let boxes = words::not_printed(scene).into_iter();
     let boxes = boxes.map(|name| Said::Sentence(format!("Signs stand as boxes in {name}.")));
     [
+        section(LOOSER, looser),
         section("Conditions", conditions),
         section("Cannot be printed", boxes),
         section("Watch", short(words::watch(scene))),
@@ -306,6 +338,13 @@ fn said(scene: &Scene<'_>, units: Units, key: &Key, told: Told) -> Vec<Said> {
     ]
     .concat()
 }
+
+/// A limit that was made looser is no guess: it is told with its figures, however little room there is.
+pub(super) const fn is_looser(assumption: &Assumption) -> bool {
+    matches!(assumption.kind, Kind::LooserLimit(_))
+}
+
+pub(super) const LOOSER: &str = "By own limits, looser than the default";
 
 /// What the letters in the drawing stand for.
 fn names(key: &Key, told: Told) -> Vec<Said> {
@@ -322,18 +361,13 @@ fn names(key: &Key, told: Told) -> Vec<Said> {
 }
 
 fn guessed(scene: &Scene<'_>, units: Units, told: Told) -> impl Iterator<Item = String> {
-    let all = &scene.plan.assumptions;
-    let said = match told {
-        _ if all.is_empty() => vec![],
-        Told::All => all.iter().map(|a| words::short_assumption(a, units)).collect(),
+    let all = scene.plan.assumptions.iter().filter(|a| !is_looser(a));
+    let said: Vec<String> = match told {
+        Told::All => all.map(|a| words::short_assumption(a, units)).collect(),
         Told::Guessed => {
-            // Limits that the shop made looser are told with their figures, however little room there is.
-            let (looser, rest): (Vec<_>, Vec<_>) =
-                all.iter().partition(|a| matches!(a.kind, Kind::LooserLimit(_)));
-            let looser = looser.into_iter().map(|a| words::short_assumption(a, units));
-            let named: Vec<String> = rest.into_iter().map(|a| words::assumed(a, units)).collect();
+            let named: Vec<String> = all.map(|a| words::assumed(a, units)).collect();
             let named = (!named.is_empty()).then(|| words::capital(&format!("{}.", named.join("; "))));
-            looser.chain(named).collect()
+            named.into_iter().collect()
         }
     };
     said.into_iter()
@@ -368,7 +402,8 @@ pub(super) fn fitting(says: &str, most: f64, room: f64) -> f64 {
 fn head(parts: &mut Vec<Part>, scene: &Scene<'_>, units: Units, printed: &Printed<'_>, page: Area) -> f64 {
     let [left, right] = page.x;
     let banner = Area { x: [left, right - CODE - 3.0], y: [page.y[0], page.y[0] + 12.5] };
-    let says = words::verdict(scene).to_uppercase();
+    let by = if scene.plan.assumptions.iter().any(is_looser) { ", BY LOOSER OWN LIMITS" } else { "" };
+    let says = format!("{}{by}", words::verdict(scene).to_uppercase());
     let size = fitting(&says, 8.6, banner.width() - 7.0);
     parts.push(ornament(|board| {
         board.rectangle(banner, Style::Frame);

@@ -187,7 +187,7 @@ impl Said {
             _ => 0.12,
         } * size;
         match self {
-            Self::Named(number, _) => high.max(2.0 * labels::rim(*number)) + after,
+            Self::Named(number, _) => (high + lower(*number, size)).max(2.0 * labels::rim(*number)) + after,
             _ => high + after,
         }
     }
@@ -200,7 +200,8 @@ impl Said {
     fn draw(&self, [x, y]: [f64; 2], size: f64, wide: f64) -> Vec<Item> {
         let mut board = Board::new();
         let own = self.size(size);
-        let base = y + 0.86 * own;
+        let base =
+            y + 0.86 * own + if let Self::Named(number, _) = self { lower(*number, size) } else { 0.0 };
         if let Self::Line(said) = self {
             let mut x = x;
             for (bold, says) in said {
@@ -214,7 +215,7 @@ impl Said {
                 let side = size * 0.95;
                 board.rectangle(Area::sized([x, base - side * 0.88], [side, side]), Style::Lock);
             }
-            Self::Named(number, _) => labels::sign(&mut board, [x + 2.9, base - 1.25], *number),
+            Self::Named(number, _) => labels::sign(&mut board, [x + 2.9, base - 0.36 * size], *number),
             Self::Heading(_) | Self::Sentence(_) | Self::Entry(..) | Self::Row(_) | Self::Line(_) => {}
         }
         let bold = matches!(self, Self::Heading(_));
@@ -228,12 +229,17 @@ impl Said {
     }
 }
 
+/// How much lower a name stands than a sentence would: no sign reaches above its place.
+fn lower(number: usize, size: f64) -> f64 {
+    (labels::rim(number) - 0.5 * size).max(0.0)
+}
+
 /// Below this size lines stand closer.
 const SMALL: f64 = 2.9;
 
 /// From line to line, in sizes: closer where type is small because there is much to say.
 const fn leading(size: f64) -> f64 {
-    if size < SMALL { 1.1 } else { LEADING }
+    if size < SMALL { 1.03 } else { LEADING }
 }
 
 /// Runs all through columns, one after the other; gives what is left.
@@ -259,6 +265,29 @@ pub(super) fn pour<'s>(parts: &mut Vec<Part>, said: &'s [Said], size: f64, colum
         }
     }
     rest
+}
+
+/// Runs all through rows, as many of them in each as it holds, left to right; each begins at one of so many places of a row.
+/// Gives how high the rows are; `None` where one is longer than a row.
+pub(super) fn in_rows(parts: &mut Vec<Part>, said: &[Said], size: f64, room: &Area) -> Option<f64> {
+    const PLACES: f64 = 24.0;
+    let wide = room.width() / PLACES;
+    let (mut at, mut y) = (0.0, room.y[0]);
+    let high = size * (leading(size) + 0.15);
+    for one in said {
+        let long = one.indent(size) + width(&one.says(), size, false);
+        if long > room.width() {
+            return None;
+        }
+        let takes = ((long + 1.5 * size) / wide).ceil();
+        // The last of a row needs no room after it.
+        if at * wide + long > room.width() {
+            (at, y) = (0.0, y + high);
+        }
+        put(parts, one, [room.x[0] + at * wide, y], size, room.width() - at * wide);
+        at += takes;
+    }
+    Some(y + high - room.y[0])
 }
 
 /// Points one after the other are one list, rows one table.

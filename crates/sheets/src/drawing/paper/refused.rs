@@ -1,12 +1,15 @@
 //! The sheet of a plan that must not be raised: it says so in the largest letters, why, and what would change it. It gives no
 //! setting to raise with.
 
+use planner::plan::Assumption;
+
 use super::super::board::Board;
 use super::super::style::Style;
 use super::super::text::Anchor;
 use super::super::{Area, Text};
 use super::Part;
-use super::bay::{CODE, Printed, about, cautions, fitting, items, mark, ornament, sides};
+
+use super::bay::{CODE, LOOSER, Printed, about, cautions, fitting, is_looser, items, mark, ornament, sides};
 use super::flow::{Said, pour, section};
 use crate::{Scene, Units, words};
 
@@ -70,10 +73,13 @@ fn said(scene: &Scene<'_>, units: Units) -> Vec<Said> {
     let change = words::smallest_change(scene, units)
         .unwrap_or_else(|| "Nothing that can be computed here would pass alone.".into());
     let would: Vec<String> = std::iter::once(change)
-        .chain(words::other_bays(scene))
         .chain(words::no_stands(scene, units).map(|why| words::capital(&why)))
         .collect();
-    let guessed = scene.plan.assumptions.iter().map(|a| words::short_assumption(a, units)).collect();
+    let told = |(looser, all): (bool, &[Assumption])| {
+        let all = all.iter().filter(|a| is_looser(a) == looser);
+        sentences(all.map(|a| words::short_assumption(a, units)).collect())
+    };
+    let all = scene.plan.assumptions.as_slice();
     [
         section("Why", words::why_not(scene, units).map(Said::Sentence)),
         section(
@@ -88,7 +94,8 @@ fn said(scene: &Scene<'_>, units: Units) -> Vec<Said> {
             "No settings are printed",
             sentences(vec!["A sheet with settings is printed only from a plan that passes.".into()]),
         ),
-        section("Guessed, not measured", sentences(guessed)),
+        section(LOOSER, told((true, all))),
+        section("Guessed, not measured", told((false, all))),
     ]
     .concat()
 }

@@ -1,3 +1,5 @@
+mod told;
+
 use planner::plan::Verdict;
 
 use super::super::style::Style;

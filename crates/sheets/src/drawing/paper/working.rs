@@ -1,7 +1,7 @@
 //! The plan worked out on paper: what went in, the states, and every kind of check with its formula, numbers, limit, reserve
 //! and source. For a class the same with blanks, and the answers at the end.
 
-mod book;
+pub(super) mod book;
 mod brief;
 
 use planner::plan::Verdict;
@@ -19,15 +19,15 @@ use book::{Book, SOURCE_ABOVE};
 pub enum Edition {
     /// All of it.
     Worked,
-    /// Formulas and inputs, with blanks for numbers and results; the answers on the last page.
+    /// Formulas and inputs, with blanks for numbers and results; the answers on pages of their own at the end.
     Blanks,
 }
 
 const HOW_TO_READ: &str = "FL, FR, RL, RR: front left, front right, rear left, rear right; so the four columns of tables. Aft, left, up: \
     behind the front axle, left of the vehicle's centre plane, above the ground. Ahead, and left beside it: of the column line, of the \
     bay's centre line. CG: centre of gravity. Of each kind of check the one with the least reserve is worked out. A step done before \
-    is named by its number; one whose formula was used before gives its result, in the same unit, and which step it is like; in a \
-    table a number in brackets is that step. Every number is what a pocket calculator gives for those before it; angles are in \
+    is named by its number; one whose formula was used before gives its result, in the same unit, and which step it is like; where \
+    a figure could stand a number in brackets is that step. Every number is what a pocket calculator gives for those before it; angles are in \
     degrees. Likewise: what all share comes first, \u{2026} stands for what sets each apart, the last figure is its reserve, never \
     shown as more than 900 %. [1] is a source.";
 

@@ -5,7 +5,6 @@ use std::collections::BTreeMap;
 use statics::Length;
 
 use super::View;
-use crate::Scene;
 use crate::drawing::Area;
 use crate::drawing::area::At;
 use crate::drawing::board::Board;
@@ -13,6 +12,7 @@ use crate::drawing::labels::{self, Key};
 use crate::drawing::style::Style;
 use crate::drawing::text::{LEADING, SMALL, wrapped};
 use crate::units::Round;
+use crate::{Scene, words};
 
 /// Half a rung, mm.
 const RUNG: f64 = 1.3;
@@ -26,6 +26,8 @@ struct Name {
     at: At,
     bold: Vec<String>,
     plain: Vec<String>,
+    /// The same in the key.
+    says: String,
     /// Middle of its place.
     y: f64,
     /// Where it went to the key: its number there.
@@ -61,11 +63,14 @@ pub(super) fn draw(board: &mut Board, key: &mut Key, view: &View<'_, '_>, whole:
         let rise = lock.and_then(|l| locks.get(l)).copied().unwrap_or(view.scene.lift.rise.most);
         let called =
             lock.map_or_else(|| "full rise".into(), |l| format!("lock {} of {}", l + 1, locks.len()));
-        let pads = format!("pads {}", view.units.length(Length::metres(rise.to_metres() + view.pad_down())));
+        let high = Length::metres(rise.to_metres() + view.pad_down());
+        let pads = format!("pads {}", words::pads_raised(whole, high, view.units));
+        let of = if said.is_empty() { String::new() } else { format!(": {}", said.join("; ")) };
+        let says = format!("{called}, {pads}{of}");
         let bold = [called, pads].iter().flat_map(|s| wrapped(s, SMALL, true, room)).collect();
         let plain = said.iter().flat_map(|s| wrapped(s, SMALL, false, room)).collect();
         let y = on_page(rise);
-        names.push(Name { at: [x + 2.0 * RUNG, y], bold, plain, y, number: None });
+        names.push(Name { at: [x + 2.0 * RUNG, y], bold, plain, says, y, number: None });
     }
     names.push(first_stop(board, view, x, on_page, room));
     names.sort_by(|a, b| a.y.total_cmp(&b.y));
@@ -102,7 +107,8 @@ fn first_stop(
     board.polygon(&[[x, y], [x + 2.4, y - 1.2], [x + 2.4, y + 1.2]], Style::Front);
     let says =
         format!("test raise: stop at +{}", view.units.length_to(view.scene.plan.test_raise, Round::Up));
-    Name { at: [x + 2.4, y], bold: vec![], plain: wrapped(&says, SMALL, false, room), y, number: None }
+    let plain = wrapped(&says, SMALL, false, room);
+    Name { at: [x + 2.4, y], bold: vec![], plain, says, y, number: None }
 }
 
 /// Where not all has room, the longest go to the key.
@@ -113,7 +119,7 @@ fn shorten(key: &mut Key, names: &mut [Name], room: f64) {
         let longest =
             names.iter_mut().filter(|n| n.number.is_none() && lines(n) > 1).max_by_key(|n| lines(n));
         let Some(name) = longest else { return };
-        key.names.push([&name.bold[..], &name.plain[..]].concat().join(" "));
+        key.names.push(name.says.clone());
         name.number = Some(key.names.len());
     }
 }

@@ -10,6 +10,7 @@ use crate::drawing::board::Board;
 use crate::drawing::labels::{Key, Label, Labels, NAME, SHORT};
 use crate::drawing::style::Style;
 use crate::units::Round;
+use crate::words;
 
 /// Depth to which floor and ceiling are drawn, mm.
 const DEEP: f64 = 1.6;
@@ -94,7 +95,7 @@ pub(super) fn name(
 ) {
     let scene = view.scene;
     if let Some((ends, _)) = pad_height(view) {
-        let says = view.units.length(scene.plan.height.pad_height);
+        let says = words::pads_raised(scene, scene.plan.height.pad_height, view.units);
         labels.place(board, key, &Label::bold(&along(ends), &[&says], SHORT));
     }
     let top = highest(view);

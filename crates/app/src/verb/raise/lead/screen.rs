@@ -4,7 +4,7 @@
 use std::fmt::Write as _;
 
 use records::{HoldPoint, PersonId, Raise};
-use sheets::words::{adapters, arm_name, capital, spot, stance, swing};
+use sheets::words::{adapters_on, arm_name, capital, pad_height, spot, stance, stands_ticked, swing};
 use sheets::{Scene, Units};
 
 use crate::told::raise::{gone_to, sentence, text, typed};
@@ -71,7 +71,7 @@ fn answers(raise: &Raise, by: &PersonId, state: &wire::Raise) -> String {
 }
 
 /// The plan's figures at the points where something is set by them.
-pub(super) fn figures(scene: &Scene<'_>, point: HoldPoint, units: Units) -> Vec<String> {
+pub(crate) fn figures(scene: &Scene<'_>, point: HoldPoint, units: Units) -> Vec<String> {
     match point {
         HoldPoint::Spotted => vec![
             format!("Front wheel: {}.", spot(scene, units)),
@@ -86,12 +86,13 @@ pub(super) fn figures(scene: &Scene<'_>, point: HoldPoint, units: Units) -> Vec<
                     capital(&arm_name(pad)),
                     units.length(pad.reach),
                     swing(pad, units),
-                    units.length(pad.height),
-                    adapters(&pad.adapters, units),
+                    pad_height(scene, pad, units),
+                    adapters_on(scene, pad, units),
                 )
             };
             pads.into_iter().map(arm).collect()
         }
+        HoldPoint::StandsSet => vec![format!("{}.", stands_ticked(scene, units))],
         _ => vec![],
     }
 }

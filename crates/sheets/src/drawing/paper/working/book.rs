@@ -4,15 +4,16 @@ use super::super::flow::{Said, section, table};
 use super::Edition;
 use super::brief::{self, Cells, Like, Other, all_numbers};
 use crate::units::Round;
-use crate::working::{self, Figure, Line, Step, Working};
+use crate::working::{self, Axis, Earlier, Figure, Line, Step, Working};
 use crate::{Scene, Units, units, words};
 use planner::frames::DrivenIn;
 use planner::lift::Corner;
 use planner::plan::{Check, Sense, StateAnswer};
+use statics::Length;
 use std::collections::BTreeMap;
 
 /// A working that is being written: what was said stays said.
-pub(super) struct Book<'s, 'a> {
+pub(in crate::drawing::paper) struct Book<'s, 'a> {
     pub(super) scene: &'s Scene<'a>,
     pub(super) units: Units,
     pub(super) edition: Edition,
@@ -30,6 +31,10 @@ pub(super) struct Book<'s, 'a> {
     way: Option<&'static str>,
     /// After which number the check that is being written begins.
     begun: usize,
+    /// Masses and centres of the states, as they were worked out.
+    earlier: Earlier,
+    /// Their results, with the numbers of their steps.
+    weights: BTreeMap<String, usize>,
     /// Whether a table of pads in it has its heads.
     headed: bool,
     /// How many numbers were given out: a row of a table has one.
@@ -47,7 +52,7 @@ pub(super) struct Book<'s, 'a> {
 
 impl<'s, 'a> Book<'s, 'a> {
     /// Nothing was said yet.
-    pub(super) const fn new(scene: &'s Scene<'a>, units: Units, edition: Edition) -> Self {
+    pub(in crate::drawing::paper) const fn new(scene: &'s Scene<'a>, units: Units, edition: Edition) -> Self {
         Self {
             scene,
             units,
@@ -59,6 +64,8 @@ impl<'s, 'a> Book<'s, 'a> {
             results: BTreeMap::new(),
             way: None,
             begun: 0,
+            earlier: Earlier::none(),
+            weights: BTreeMap::new(),
             headed: false,
             rows: 0,
             sources: vec![],
@@ -94,8 +101,8 @@ impl Book<'_, '_> {
                 words::capital(&words::arm_name(pad)),
                 units.length(pad.reach),
                 words::swing(pad, units),
-                units.length(pad.height),
-                words::adapters(&pad.adapters, units),
+                words::pad_height(scene, pad, units),
+                words::adapters_on(scene, pad, units),
                 if worked { &loads } else { "" },
                 units.rating(pad.rated.as_mass()),
             )
@@ -188,7 +195,7 @@ impl Book<'_, '_> {
     }
 
     /// Mass and centre of every state, each with how far it may be off: those that are worked out alike in tables.
-    pub(super) fn weights(&mut self) -> Vec<Said> {
+    pub(in crate::drawing::paper) fn weights(&mut self) -> Vec<Said> {
         let mut said = vec![Said::Heading("Mass and centre of gravity".into())];
         let told = self.what_weighs();
         let mut tables: Vec<(Vec<usize>, Vec<Cells>)> = vec![];
@@ -234,6 +241,9 @@ impl Book<'_, '_> {
             if k == 0 {
                 of_vehicle = self.rows;
             }
+        }
+        for (k, state) in self.scene.plan.states.iter().enumerate() {
+            self.found(k, state);
         }
         if !tables.is_empty() {
             said.push(Said::Sentence(STATES_IN_ROWS.into()));
@@ -302,7 +312,48 @@ impl Book<'_, '_> {
 
     fn worked(&self, of: impl Fn(Figure) -> bool) -> Vec<Working> {
         let figures = working::figures(self.scene).into_iter().filter(|f| of(*f));
-        figures.filter_map(|figure| working::figure_worked(self.scene, figure, self.units)).collect()
+        let worked = |figure| working::figure_worked_after(self.scene, figure, self.units, &self.earlier);
+        figures.filter_map(worked).collect()
+    }
+
+    /// What was worked out of the states.
+    #[cfg(test)]
+    pub(in crate::drawing::paper) const fn earlier(&self) -> &Earlier {
+        &self.earlier
+    }
+
+    /// Whether a figure is a result of these.
+    #[cfg(test)]
+    pub(in crate::drawing::paper) fn gives(&self, figure: &str) -> bool {
+        self.weights.contains_key(figure)
+    }
+
+    /// What the mass and the centre of a state came to: what follows goes on with that.
+    fn found(&mut self, k: usize, state: &StateAnswer) {
+        let units = self.units;
+        let mut numbers = vec![];
+        let mut result = |figure: Figure| {
+            let working = working::figure_worked(self.scene, figure, units)?;
+            let step = working.steps().next_back()?;
+            numbers.extend(self.known.get(&key(step)).map(|number| (step.result.clone(), *number)));
+            Some(step.result.clone())
+        };
+        let masses = [(Figure::Mass(k), state.mass.value), (Figure::MassOff(k), state.mass.tolerance)];
+        let masses = masses.map(|(figure, mass)| (mass, result(figure)));
+        let lengths = Axis::ALL.into_iter().zip(state.cg.to_metres()).zip(state.cg_tolerance);
+        let lengths = lengths.flat_map(|((axis, at), off)| {
+            [(Figure::Centre(axis, k), Length::metres(at)), (Figure::CentreOff(axis, k), off)]
+        });
+        let lengths: Vec<_> = lengths.map(|(figure, length)| (length, result(figure))).collect();
+        for (result, number) in numbers {
+            self.weights.entry(result).or_insert(number);
+        }
+        for (mass, result) in masses {
+            result.iter().for_each(|result| self.earlier.mass(mass, units, result));
+        }
+        for (length, result) in lengths {
+            result.iter().for_each(|result| self.earlier.length(length, units, result));
+        }
     }
 
     /// What was found of a subject is an answer.
@@ -318,7 +369,7 @@ impl Book<'_, '_> {
         self.headed = false;
         let (scene, units) = (self.scene, self.units);
         let [worst, others @ ..] = checks else { return vec![] };
-        let Some(working) = working::worked(scene, worst, units) else { return vec![] };
+        let Some(working) = working::worked_after(scene, worst, units, &self.earlier) else { return vec![] };
         let mut said = vec![Said::Heading(words::capital(&words::title_in_state(scene, worst)))];
         said.extend(self.with(&working.inputs));
         said.extend(self.steps(&working.lines, working.steps().next_back()));
@@ -386,7 +437,7 @@ impl Book<'_, '_> {
         for input in inputs {
             if !self.inputs.contains(input) {
                 self.inputs.push(input.clone());
-                new.push(input.clone());
+                new.push(self.without_answer(input));
             }
         }
         let (of_pads, others) = brief::by_pad(&new);
@@ -396,6 +447,30 @@ impl Book<'_, '_> {
             Said::Sentence(format!("With {}.", brief::in_short(&inputs)))
         });
         with.into_iter().chain(of_pads).collect()
+    }
+
+    /// Where the class has found a figure itself, the step that gives it.
+    fn without_answer(&self, input: &(String, String)) -> (String, String) {
+        let (name, figure) = input;
+        let is_of_state = name.contains("centre of gravity")
+            || ["along the vehicle by", "across the vehicle by", "in height by"]
+                .iter()
+                .any(|off| name.ends_with(off))
+            || ["mass", "tolerance of the mass"].contains(&name.as_str())
+            || name.starts_with("mass ") && !name.starts_with("mass of ");
+        let found = self.weights.get(figure).filter(|_| is_of_state && self.edition == Edition::Blanks);
+        (name.clone(), found.map_or_else(|| figure.clone(), |number| format!("({number})")))
+    }
+
+    /// A note, without what the class has found by these steps.
+    fn note(&self, note: &str, steps: &[&Step]) -> String {
+        let mut said = note.to_owned();
+        for step in steps.iter().filter(|_| self.edition == Edition::Blanks) {
+            if let Some(number) = self.known.get(&key(step)) {
+                said = in_place_of(&said, &step.result, &format!("({number})"));
+            }
+        }
+        said
     }
 
     /// The number of a source, in brackets.
@@ -412,6 +487,7 @@ impl Book<'_, '_> {
         let mut said = vec![];
         let mut again: Vec<usize> = vec![];
         let mut like: Vec<(usize, &Step)> = vec![];
+        let mut seen: Vec<&Step> = vec![];
         for line in lines {
             let step = match line {
                 Line::Step(step) => step,
@@ -425,11 +501,12 @@ impl Book<'_, '_> {
                         self.way = way.or(self.way);
                     } else {
                         self.notes.push(note.clone());
-                        said.push(Said::Sentence(brief::in_short(note)));
+                        said.push(Said::Sentence(brief::in_short(&self.note(note, &seen))));
                     }
                     continue;
                 }
             };
+            seen.push(step);
             if let Some(number) = self.known.get(&key(step)) {
                 again.push(*number);
                 continue;
@@ -486,8 +563,12 @@ impl Book<'_, '_> {
 
     /// What was gathered of steps that are like others, or are done: those of the pads in tables, the others in a row.
     fn flushed(&mut self, like: &mut Vec<(usize, &Step)>, again: &mut Vec<usize>) -> Vec<Said> {
-        let again = std::mem::take(again);
+        let mut again = std::mem::take(again);
         let mut said = vec![];
+        // Of the step just above nobody need be told.
+        if again.iter().all(|number| *number == self.rows && *number > self.begun) {
+            again.clear();
+        }
         if !again.is_empty() {
             let way = self.way.take().map_or_else(|| "As".to_owned(), |way| format!("{way}: as"));
             said.push(Said::Sentence(format!("{way} in {}.", all_numbers(&again))));
@@ -570,6 +651,20 @@ impl Book<'_, '_> {
             }
         }
     }
+}
+
+/// A text with another in the place of a figure, where that stands by itself.
+fn in_place_of(text: &str, figure: &str, by: &str) -> String {
+    let number = |c: char| c.is_ascii_digit() || matches!(c, '.' | '\u{2212}');
+    let (mut said, mut rest) = (String::new(), text);
+    while let Some(at) = rest.find(figure) {
+        let (before, after) = (&rest[..at], &rest[at + figure.len()..]);
+        let alone = !before.ends_with(number) && !after.starts_with(char::is_alphanumeric);
+        said += before;
+        said += if alone { by } else { figure };
+        rest = after;
+    }
+    said + rest
 }
 
 fn key(step: &Step) -> [String; 3] {
