@@ -24,7 +24,7 @@ mod keys {
     use std::sync::{Mutex, Once, PoisonError};
 
     use rustix::termios::{LocalModes, OptionalActions, SpecialCodeIndex, Termios, tcgetattr, tcsetattr};
-    use signal_hook::consts::{SIGHUP, SIGQUIT, SIGTERM};
+    use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
     use signal_hook::iterator::Signals;
     use signal_hook::low_level::emulate_default_handler;
 
@@ -47,7 +47,7 @@ mod keys {
         static ONCE: Once = Once::new();
         let mut told = Ok(());
         ONCE.call_once(|| {
-            told = Signals::new([SIGTERM, SIGHUP, SIGQUIT]).map(|mut signals| {
+            told = Signals::new([SIGTERM, SIGHUP, SIGINT, SIGQUIT]).map(|mut signals| {
                 std::thread::spawn(move || {
                     for signal in signals.forever() {
                         show_again();

@@ -81,7 +81,7 @@ fn a_terminal_shows_again_what_is_typed_however_the_pin_prompt_ends() {
 
 #[test]
 fn a_signal_that_ends_it_leaves_the_terminal_as_it_was() {
-    for (name, number) in [("TERM", 15), ("HUP", 1)] {
+    for (name, number) in [("TERM", 15), ("HUP", 1), ("INT", 2)] {
         let (ended, screen) = while_asked(name, |_, process| {
             let sent = Command::new("kill").args(["-s", name, &process.to_string()]).status().unwrap();
             assert!(sent.success());

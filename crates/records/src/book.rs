@@ -141,7 +141,7 @@ impl Book {
         };
         let kept = hall.head.seq.0;
         let mut known = Known::Hall(Arc::new(hall));
-        known.catch_up(&mut tx).await?;
+        known.catch_up(None, &mut tx).await?;
         tx.rollback().await?;
         let found = known.hall().head;
         let book = Self { store, known: Mutex::new(known), id };
@@ -168,7 +168,7 @@ impl Book {
     pub async fn shop(&self) -> Result<Shop, Failure> {
         let mut known = self.known.lock().await;
         let mut tx = self.store.begin_reading().await?;
-        known.catch_up(&mut tx).await?;
+        known.catch_up(Some(&self.store.place), &mut tx).await?;
         let (shop, is_spoilt) = whole(known, &mut tx).await?;
         tx.rollback().await?;
         let now = shop.clone();
@@ -187,7 +187,7 @@ impl Book {
     pub async fn hall(&self) -> Result<Arc<Hall>, Failure> {
         let mut known = self.known.lock().await;
         let mut tx = self.store.begin_reading().await?;
-        known.catch_up(&mut tx).await?;
+        known.catch_up(Some(&self.store.place), &mut tx).await?;
         tx.rollback().await?;
         Ok(Arc::clone(known.hall()))
     }
@@ -258,7 +258,7 @@ impl Book {
     async fn write(&self) -> Result<Writing<'_>, Failure> {
         let mut known = self.known.lock().await;
         let mut tx = self.store.begin_writing().await?;
-        known.catch_up(&mut tx).await?;
+        known.catch_up(Some(&self.store.place), &mut tx).await?;
         let (shop, is_spoilt) = whole(known, &mut tx).await?;
         if is_spoilt {
             write::fold(&mut tx, &shop).await?;
@@ -333,9 +333,14 @@ impl Known {
         }
     }
 
-    /// Reads what is in the book after it; a book that ends before it had another put over it.
-    async fn catch_up(&mut self, tx: &mut Tx) -> Result<(), Failure> {
+    /// Reads what is in the book after it. One that was open at a place, and ends before it now, had another put over it.
+    async fn catch_up(&mut self, open_at: Option<&str>, tx: &mut Tx) -> Result<(), Failure> {
         let (head, said) = (self.hall().head, read::head(&mut *tx).await?);
+        if let Some(place) = open_at
+            && said.seq < head.seq
+        {
+            return Err(Failure::Moved(place.to_owned()));
+        }
         let found = each_after(tx, head, |event| self.apply(event)).await?;
         if found == said { Ok(()) } else { Err(damaged(Fault::EndsElsewhere { said, found })) }
     }

@@ -26,6 +26,8 @@ use crate::failure::Failure;
 const PATIENCE: Duration = Duration::from_secs(10);
 /// One writer and some who read.
 const CONNECTIONS: u32 = 4;
+/// Links that are followed one after the other, as systems do.
+const MOST_LINKS: usize = 40;
 /// Any constant that two programs of ours agree on.
 const POSTGRES_LOCK: i64 = 0x7374_616e_6466;
 
@@ -87,7 +89,8 @@ impl Store {
     }
 
     async fn file(place: &str, create: bool) -> Result<Self, Failure> {
-        let (path, url) = (Path::new(place), format!("sqlite://{}", escaped(place)));
+        let path = &followed(place);
+        let url = format!("sqlite://{}", escaped(&path.to_string_lossy()));
         if create {
             // What was confirmed last may stand in the log alone, and SQLite deletes one that is not of the new file.
             if !path.exists()
@@ -172,8 +175,9 @@ impl Store {
     pub(crate) async fn begin_writing(&self) -> Result<Tx, Failure> {
         match self.kind {
             Kind::Sqlite => {
-                let tx = self.pool.begin_with("BEGIN IMMEDIATE").await?;
+                let mut tx = self.pool.begin_with("BEGIN IMMEDIATE").await?;
                 self.is_still_there()?;
+                tx.execute(FORGET).await?;
                 Ok(tx)
             }
             Kind::Postgres => {
@@ -202,13 +206,16 @@ impl Store {
     /// For reading: the book as it is at one moment, however long it takes.
     pub(crate) async fn begin_reading(&self) -> Result<Tx, Failure> {
         self.is_still_there()?;
-        Ok(self
-            .pool
-            .begin_with(match self.kind {
-                Kind::Sqlite => "BEGIN DEFERRED",
-                Kind::Postgres => "BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY",
-            })
-            .await?)
+        match self.kind {
+            Kind::Sqlite => {
+                let mut tx = self.pool.begin_with("BEGIN DEFERRED").await?;
+                tx.execute(FORGET).await?;
+                Ok(tx)
+            }
+            Kind::Postgres => {
+                Ok(self.pool.begin_with("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY").await?)
+            }
+        }
     }
 
     pub(crate) async fn close(&self) {
@@ -289,15 +296,29 @@ fn what_else(path: &Path) -> Option<fn(String) -> Failure> {
     }
 }
 
+/// The file that a name stands for, whether it is there or not: beside it SQLite keeps its log.
+pub(crate) fn followed(place: &str) -> PathBuf {
+    let mut path = PathBuf::from(place);
+    for _ in 0..MOST_LINKS {
+        let Ok(to) = fs::read_link(&path) else { break };
+        path = path.parent().map_or_else(|| to.clone(), |folder| folder.join(&to));
+    }
+    path
+}
+
 /// What is left of a book whose file is no longer there.
 fn left_beside(path: &Path) -> Option<PathBuf> {
-    PARTS[1..].iter().map(|end| beside(path, end)).find(|part| part.exists())
+    let ends = PARTS[1..].iter().chain(&["-journal"]);
+    ends.map(|end| beside(path, end)).find(|part| fs::symlink_metadata(part).is_ok())
 }
 
 /// Nothing of it stands in a log beside it.
 fn is_closed(path: &Path) -> bool {
     fs::metadata(beside(path, "-wal")).map_or(true, |log| log.len() == 0)
 }
+
+/// Nothing is told out of pages that are remembered: another file may have been written over this one meanwhile.
+const FORGET: &str = "PRAGMA shrink_memory";
 
 /// How a connection is made ready.
 struct Way {

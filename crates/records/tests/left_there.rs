@@ -277,7 +277,7 @@ fn whole_that_is_struck_out_holds_a_raise_under_way() {
             }
         }
         let (point, why) = held.expect("it is held up");
-        let up = matches!(point, P::TestRaised | P::Raised | P::StepDone(0));
+        let up = matches!(point, P::TestRaised | P::Shaken | P::PadRechecked(_) | P::Raised | P::StepDone(0));
         assert!(up && matches!(why[..], [Refusal::NotWhole(..)]), "{point}: {why:?}");
         let command = Command::Confirm { raise, point, judgement: None, words: None, seen: None };
         let written = refused(&world.shop, world.at, &Hand::alone(person("tech")), &command, &why);

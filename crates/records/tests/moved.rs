@@ -139,6 +139,33 @@ async fn what_is_left_of_a_book_is_in_the_way_of_another() {
     assert_eq!(book.shop().await.expect("read").head, head);
 }
 
+/// By another name of it as well: SQLite keeps the log beside the file that a link leads to.
+#[cfg(unix)]
+#[tokio::test(flavor = "multi_thread")]
+async fn a_link_is_followed_to_what_is_left() {
+    use std::os::unix::fs::{PermissionsExt, symlink};
+    let (file, log, _) = as_killed().await;
+    let link = file.folder.path().join("link.book");
+    symlink("shop.book", &link).expect("linked");
+    let place = link.display().to_string();
+    std::fs::write(file.path(), b"").expect("emptied");
+    let opened = Book::open(&place).await;
+    assert!(matches!(opened, Err(Failure::Emptied(_))), "{opened:?}");
+    assert!(salvage(&place, &mut Vec::new()).await.expect("something is left").events > 0);
+    std::fs::remove_file(file.path()).expect("gone");
+    let begun = Book::create(&place, at(MORNING), opening()).await;
+    assert!(matches!(begun, Err(Failure::LeftBeside(_))), "{begun:?}");
+    assert_eq!(std::fs::read(log_of(&file.path())).expect("it is there"), log);
+    std::fs::remove_file(log_of(&file.path())).expect("gone");
+    symlink("nowhere", log_of(&file.path())).expect("linked");
+    let begun = Book::create(&place, at(MORNING), opening()).await;
+    assert!(matches!(begun, Err(Failure::LeftBeside(_))), "{begun:?}");
+    std::fs::remove_file(log_of(&file.path())).expect("gone");
+    Book::create(&place, at(MORNING), opening()).await.expect("begun").close().await;
+    let mode = std::fs::metadata(file.path()).expect("it is there").permissions().mode();
+    assert_eq!(mode & 0o777, 0o600);
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn an_emptied_file_keeps_its_log() {
     let (file, log, _) = as_killed().await;
@@ -163,11 +190,15 @@ async fn an_older_copy_put_over_an_open_book_is_noticed() {
     let tech = book.check_pin(at(MORNING), &person("tech"), "2580").await.expect("signed in");
     book.act(at(MORNING), &tech, &incident()).await.expect("written");
     sql(&file.place(), "PRAGMA wal_checkpoint(TRUNCATE)").await;
+    // Every connection has read it since, and remembers pages.
+    for _ in 0..8 {
+        book.shop().await.expect("read");
+    }
     std::fs::write(file.path(), &older).expect("put over it");
     for _ in 0..2 {
         let (hall, refused) = (book.hall().await, book.act(at(MORNING), &tech, &incident()).await);
-        assert!(matches!(hall, Err(Failure::Damaged(_))), "{hall:?}");
-        assert!(matches!(refused, Err(Failure::Damaged(_))), "{refused:?}");
+        assert!(matches!(hall, Err(Failure::Moved(_))), "{hall:?}");
+        assert!(matches!(refused, Err(Failure::Moved(_))), "{refused:?}");
     }
     let again = Book::open(&file.place()).await.expect("opened");
     assert!(again.verify(None).await.expect("read").faults.is_empty());

@@ -212,7 +212,9 @@ pub(crate) const TYRE_WIDTH: Expect = positive("tyre_width", 0.12, 0.40);
 pub(crate) const VEHICLE_MASS: Expect = positive("total", 500.0, 6000.0).within(250.0, 12_000.0);
 pub(crate) const AXLE_MASS: Expect = positive("axle", 250.0, 4000.0).within(80.0, 9_000.0);
 pub(crate) const WHEEL_MASS: Expect = positive("wheel", 100.0, 2000.0).within(40.0, 4_500.0);
-pub(crate) const FRONT_SHARE: Expect = positive("front_share", 0.35, 0.68).within(0.1, 0.9);
+pub(crate) const FRONT_SHARE: Expect = positive("front_share", 0.35, 0.68);
+// Farther off no vehicle stands on both axles; from memory.
+pub(crate) const FRONT_SHARE_BY_PAPERS: Expect = FRONT_SHARE.within(0.1, 0.9);
 pub(crate) const CG_HEIGHT: Expect = positive("cg_height", 0.35, 1.2);
 pub(crate) const SILL: Expect = positive("sill_height", 0.09, 0.60);
 pub(crate) const DROOP: Expect = not_negative("droop", 0.30);

@@ -101,7 +101,7 @@ pub(crate) fn vehicle(head: &Head, cells: &[String], limits: &Limits) -> Result<
     ];
     let class = row.word::<Class>("class").map(class);
     let drive = row.word::<Drive>("drive").map(drive);
-    let share = row.measured::<Share>("front_share", expect::FRONT_SHARE, &expect::OF_SHARE);
+    let share = row.measured::<Share>("front_share", expect::FRONT_SHARE_BY_PAPERS, &expect::OF_SHARE);
     if let (Some(length), Some(base)) = (length, &wheelbase)
         && base.value >= length
     {

@@ -5,7 +5,6 @@ mod pages;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
-use std::path::Path;
 
 use sqlx::AnyConnection;
 
@@ -16,7 +15,7 @@ use crate::event::Head;
 use crate::failure::Failure;
 use crate::names::Seq;
 use crate::store::around::{Documents, Events};
-use crate::store::{Kind, Store, kind_of, read};
+use crate::store::{Kind, Store, followed, kind_of, read};
 
 /// What was found.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -48,7 +47,7 @@ pub async fn salvage(place: &str, out: &mut (dyn Write + Send)) -> Result<Salvag
         store.close().await;
         return found;
     }
-    let path = Path::new(place);
+    let path = &followed(place);
     if !path.is_file() {
         return Err(Failure::no_book(place));
     }
