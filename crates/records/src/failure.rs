@@ -87,6 +87,8 @@ pub enum PinFailure {
     Blank(PersonId),
     /// Not 4 to 12 digits, or all the same, or running on.
     TooPlain,
+    /// It is the present one: whoever gave that still knows it.
+    AsBefore(PersonId),
     /// They have another PIN since.
     SetSince(PersonId),
     /// Proved to another book.
@@ -180,6 +182,12 @@ impl fmt::Display for PinFailure {
                 }
             }
             Self::Blank(person) => write!(f, "No PIN of {person} was given."),
+            Self::AsBefore(person) => {
+                write!(
+                    f,
+                    "This is the PIN that {person} has already, and that whoever set it may know. Choose another."
+                )
+            }
             Self::TooPlain => write!(
                 f,
                 "A PIN has 4 to 12 digits, not all the same and not running on like 1234 or 4321: those are tried first."

@@ -276,6 +276,8 @@ async fn a_pin_proves_one_person_to_one_book(place: String) {
     let why =
         refusals(book.set_pin(now, &people["tech"], &person("exam"), "9999000").await.expect_err("refused"));
     assert_eq!(why, [Refusal::RoleMayNot(tech.clone(), Role::Technician, Act::ManagePeople)]);
+    let same = book.set_pin(now, &people["tech"], &tech, "2580").await;
+    assert_eq!(pin_failure(same), PinFailure::AsBefore(tech.clone()));
     book.set_pin(now, &people["tech"], &tech, "606060").await.expect("one's own");
     assert_eq!(pin_failure(book.check_pin(now, &tech, "2580").await), PinFailure::Wrong(tech.clone()));
     book.check_pin(now, &tech, "606060").await.expect("the new one");

@@ -1,4 +1,5 @@
-//! What a form of a page writes is written once, however often it is sent: whoever sends it again is led where it led first.
+//! What a form of a page writes is written once, however often it is sent: whoever sends it again is led where it led first,
+//! as long as nothing else was written since. After that it may have been undone, and sending it again says it again.
 
 use std::collections::BTreeMap;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -11,6 +12,7 @@ use axum::http::{HeaderValue, StatusCode};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
+use super::changes::Now;
 use super::house::Shared;
 
 /// So long it is known where a form led. Project default.
@@ -27,8 +29,8 @@ impl Mark {
     }
 }
 
-/// Where something led, once it is written.
-type Led = Arc<tokio::sync::Mutex<Option<HeaderValue>>>;
+/// Where something led, once it is written, and what was in the book then.
+type Led = Arc<tokio::sync::Mutex<Option<(HeaderValue, Now)>>>;
 
 /// What was sent a while ago or is being written.
 #[derive(Default)]
@@ -46,16 +48,20 @@ impl Sent {
 pub(crate) async fn written(house: &Shared, mut request: Request, next: Next) -> Response {
     let Some(mark) = request.extensions_mut().remove::<Mark>() else { return next.run(request).await };
     let mut led = house.sent.led(mark).lock_owned().await;
-    if let Some(to) = &*led {
-        return (StatusCode::SEE_OTHER, [(LOCATION, to.clone())]).into_response();
+    if let Some((to, then)) = &*led {
+        house.look().await;
+        if house.known().await == *then {
+            return (StatusCode::SEE_OTHER, [(LOCATION, to.clone())]).into_response();
+        }
     }
     let house = Arc::clone(house);
     // A browser that sends it again lets go of what it sent before: that is brought to its end all the same.
     let work = tokio::spawn(async move {
         let before = house.known().await;
         let answer = next.run(request).await;
-        if answer.status().is_redirection() && house.known().await != before {
-            *led = answer.headers().get(LOCATION).cloned();
+        let after = house.known().await;
+        if answer.status().is_redirection() && after != before {
+            *led = answer.headers().get(LOCATION).map(|to| (to.clone(), after));
         }
         answer
     });

@@ -282,6 +282,16 @@ impl Book {
     ) -> Result<(), Failure> {
         let at = to_microsecond(at);
         let hash = hash(pin.to_owned()).await?;
+        if by.person() == person {
+            let mut reading = self.store.begin_reading().await?;
+            let kept = Kept::of(&mut reading, person).await?;
+            reading.rollback().await?;
+            if let Some(kept) = kept
+                && is_right(pin.to_owned(), kept.hash).await?
+            {
+                return Err(Failure::Pin(PinFailure::AsBefore(person.clone())));
+            }
+        }
         let mut writing = self.write().await?;
         let hand = Hand::alone(self.proved(&writing.shop, by)?);
         if let Some(until) = by.locked_until(writing.shop.now(at)) {

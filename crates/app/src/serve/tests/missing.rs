@@ -134,3 +134,22 @@ async fn what_stops_a_lift_leads_to_its_cure() {
     let told = told.split("Must not be used").nth(1).unwrap().split("</section>").next().unwrap();
     assert_eq!(links(told), ["/enter/check?lift=north-bay"]);
 }
+
+/// A form that is sent again writes nothing again, unless it may have been undone since.
+#[tokio::test]
+async fn what_is_sent_again_is_said_again_once_it_was_undone() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let (tech, lead) = (shop.cookie(Role::Technician).await, shop.cookie(Role::Lead).await);
+    let tag = "lift=north-bay&words=frayed+cable&shown_as=technician&page_of=1";
+    let head = async || shop.house.book().await.unwrap().hall().await.unwrap().head.seq;
+    let first = shop.form("/enter/tag", &tech, tag).await.unwrap();
+    let tagged = head().await;
+    for _ in 0..2 {
+        assert_eq!(shop.form("/enter/tag", &tech, tag).await.as_ref(), Ok(&first));
+        assert_eq!(head().await, tagged);
+    }
+    shop.form("/enter/return", &lead, "lift=north-bay&words=mended&shown_as=lead").await.unwrap();
+    let returned = head().await;
+    shop.form("/enter/tag", &tech, tag).await.unwrap();
+    assert!(head().await > returned, "it is out of service again");
+}
