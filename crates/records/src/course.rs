@@ -145,14 +145,9 @@ impl Outline {
     pub(crate) fn parts_after(&self, steps: u16) -> Parts {
         let mut parts = Parts::default();
         for (state, part) in (0..steps).map_while(|step| self.step(step)) {
-            if state.ends_with(" on") { parts.put_on(part) } else { parts.take_off(part) }
+            parts.go_on(state, part);
         }
         parts
-    }
-
-    /// How many steps there are.
-    pub(crate) fn last_step(&self) -> u16 {
-        small(self.steps.len())
     }
 
     /// Whether after so many steps it might tip without its stands.

@@ -23,7 +23,7 @@ use crate::rules::Rules;
 use crate::units::Units;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 14;
+pub(crate) const FOLD: i64 = 15;
 
 /// All of the shop but its vehicles.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -309,8 +309,6 @@ impl Hall {
         let seq = event.seq;
         match event.fact.clone() {
             Fact::ShopOpened { .. } | Fact::PinLocked { .. } | Fact::ClockBehind { .. } => {}
-            // The fleet's.
-            Fact::VehicleEntered { .. } => {}
             Fact::VehicleWhole { vehicle, .. } => {
                 for found in self.not_whole.get_mut(&vehicle).into_iter().flatten() {
                     found.whole.insert(seq);
@@ -389,7 +387,9 @@ impl Hall {
                 self.limits_entered.push((seq, file));
                 self.limits = Some(file);
             }
-            Fact::VehicleMeasured(_) => self.raises.values_mut().for_each(|r| r.follow(event)),
+            Fact::VehicleEntered { .. } | Fact::VehicleMeasured(_) => {
+                self.raises.values_mut().for_each(|r| r.follow(event))
+            }
             Fact::RaiseBegun { raise, .. } => {
                 self.counts.raises = raise.0;
                 self.raises.extend(Raise::begun(event));

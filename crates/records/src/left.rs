@@ -32,20 +32,25 @@ pub struct Parts {
 }
 
 impl Parts {
-    pub(crate) fn take_off(&mut self, part: Part) {
+    fn take_off(&mut self, part: Part) {
         if !self.on.remove(&part) {
             self.off.insert(part);
         }
     }
 
-    pub(crate) fn put_on(&mut self, part: Part) {
+    fn put_on(&mut self, part: Part) {
         if !self.off.remove(&part) {
             self.on.insert(part);
         }
     }
 
-    fn are_as_filed(&self) -> bool {
-        self.off.is_empty() && self.on.is_empty()
+    /// A step that leads to such a state.
+    pub(crate) fn go_on(&mut self, state: &str, part: Part) {
+        if state.ends_with(" on") { self.put_on(part) } else { self.take_off(part) }
+    }
+
+    fn count(&self) -> u16 {
+        u16::try_from(self.off.len() + self.on.len()).unwrap_or(u16::MAX)
     }
 }
 
@@ -61,6 +66,10 @@ pub struct NotWhole {
     /// The state that it would be in next, with the part that this is about, where work at that was broken off.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub next: Option<(String, Part)>,
+    /// Whether parts came off or went on, and then the book's file of it was another than it was planned with: nobody knows
+    /// which of them that file means.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub file_changed: bool,
     /// The events by which somebody said that it is whole again.
     #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
     pub whole: BTreeSet<Seq>,
@@ -74,7 +83,10 @@ impl fmt::Display for NotWhole {
         };
         let next = self.next.as_ref().map(|(state, _)| format!("“{state}” done or half done"));
         let lost = self.raise.is_none().then(|| "parts off or on that the book may not know of".to_owned());
-        let all = [list(&self.parts.off, "off"), list(&self.parts.on, "on"), next, lost];
+        let file = self.file_changed.then(|| {
+            "parts off or on that its file, entered in the middle of the work, may not know of".to_owned()
+        });
+        let all = [list(&self.parts.off, "off"), list(&self.parts.on, "on"), next, file, lost];
         f.write_str(&all.into_iter().flatten().collect::<Vec<_>>().join("; "))
     }
 }
@@ -82,7 +94,7 @@ impl fmt::Display for NotWhole {
 impl NotWhole {
     /// Of a salvaged book, which may lack what was done to it.
     pub(crate) fn lost() -> Self {
-        Self { raise: None, parts: Parts::default(), next: None, whole: BTreeSet::new() }
+        Self { raise: None, parts: Parts::default(), next: None, file_changed: false, whole: BTreeSet::new() }
     }
 
     /// As a raise leaves its vehicle by its own steps; `None` = whole.
@@ -92,8 +104,9 @@ impl NotWhole {
         let parts = progress.outline.parts_after(steps);
         let next = progress.step_may_be_begun.then(|| progress.outline.step(steps)).flatten();
         let next = next.map(|(state, part)| (state.to_owned(), part));
-        let whole = parts.are_as_filed() && next.is_none();
-        (!whole).then_some(Self { raise: Some(number), parts, next, whole: BTreeSet::new() })
+        let file_changed = progress.file_changed && (steps > 0 || next.is_some());
+        let whole = parts.count() == 0 && next.is_none() && !file_changed;
+        (!whole).then_some(Self { raise: Some(number), parts, next, file_changed, whole: BTreeSet::new() })
     }
 
     /// Whether it counts: nobody said that it is whole again.
@@ -101,38 +114,41 @@ impl NotWhole {
         self.whole.is_empty()
     }
 
-    /// After how many steps of a plan the vehicle is as it was found, and next as it may be already.
-    fn first_in(&self, outline: &Outline) -> Option<u16> {
-        self.raise?;
-        let next = |at: u16| outline.step(at).map(|(state, part)| (state.to_owned(), part));
-        (0..=outline.last_step()).find(|at| {
-            outline.parts_after(*at) == self.parts && (self.next.is_none() || next(*at) == self.next)
-        })
-    }
-
-    fn last_of(&self, at: u16) -> u16 {
-        if self.next.is_some() { at + 1 } else { at }
+    /// After how many steps of a plan the vehicle is as it was found, and as it may be already, the fewer first. That is after
+    /// as many as it has parts off or on: with more before, others would come off from a vehicle that no state of the plan is.
+    fn among(&self, outline: &Outline) -> Option<(u16, u16)> {
+        let at = self.parts.count();
+        if self.raise.is_none() || self.file_changed || outline.parts_after(at) != self.parts {
+            return None;
+        }
+        let Some((state, part)) = &self.next else { return Some((at, at)) };
+        let mut then = self.parts.clone();
+        then.go_on(state, part.clone());
+        let before = at.checked_sub(1).filter(|before| outline.parts_after(*before) == then);
+        match outline.step(at) {
+            Some((next, of)) if next == state && of == *part => Some((at, at + 1)),
+            _ => before.map(|before| (before, at)),
+        }
     }
 
     /// Whether a raise that has done so many steps of its plan is past it, so that only those steps tell how the vehicle is.
     pub(crate) fn is_past(&self, outline: &Outline, steps: u16) -> bool {
-        self.first_in(outline).is_some_and(|at| self.last_of(at) <= steps)
+        self.among(outline).is_some_and(|(_, last)| last <= steps)
     }
 
     /// Whether that is among a plan's states.
     pub(crate) fn is_in(&self, outline: &Outline) -> bool {
-        self.first_in(outline).is_some()
+        self.among(outline).is_some()
     }
 
     /// Whether a plan raises it as it is: that is one of its states, and needs no stands there.
     fn is_planned(&self, outline: &Outline) -> bool {
-        let stands_free = |at: u16| !outline.stands_hold(at) && !outline.stands_hold(self.last_of(at));
-        self.first_in(outline).is_some_and(stands_free)
+        self.among(outline).is_some_and(|(at, or)| !outline.stands_hold(at) && !outline.stands_hold(or))
     }
 }
 
 /// What is known of a vehicle once a raise has ended. What the raise did not get past is so still; where its plan has that
-/// among its states, its own steps were behind it, and tell nothing more.
+/// among its states, its own steps were part of it, and tell nothing more.
 pub(crate) fn after(number: RaiseNumber, ended: &Raise, mut known: Vec<NotWhole>) -> Vec<NotWhole> {
     let Raise { progress, .. } = ended;
     known.retain(|found| !found.is_past(&progress.outline, progress.steps_done));

@@ -56,6 +56,9 @@ pub struct Progress {
     /// Whether it had to leave its locks while a part might come off or go on, so that this may be done or half done.
     #[serde(default)]
     pub step_may_be_begun: bool,
+    /// Whether the book's file of the vehicle is another than it was planned with.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub file_changed: bool,
     /// As what the vehicle was found, or may be, other than its file says.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub found: Vec<NotWhole>,
@@ -77,6 +80,7 @@ impl Progress {
             measured: false,
             stands_wrong: false,
             step_may_be_begun: false,
+            file_changed: false,
             found: vec![],
         };
         let rest = new.seating_onwards();
@@ -333,8 +337,8 @@ impl Progress {
         Some(format!("“{next}” may be done or half done"))
     }
 
-    /// The state that it is in, where some but not all of the parts are off or on, or may be, or it was found so. Steps behind
-    /// what it was found with tell nothing more.
+    /// The state that it is in, where some but not all of the parts are off or on, or may be, or it was found so. Steps that
+    /// were part of what it was found with tell nothing more.
     #[must_use]
     pub fn unfinished(&self) -> Option<String> {
         let behind = self.found_still().any(|found| found.is_in(&self.outline));

@@ -273,9 +273,9 @@ impl fmt::Display for Refusal {
             }
             Self::NotWhole(v, Some(n), state) => write!(
                 f,
-                "Raise {n} left {v} with {state}: it is raised by a plan that has this among its states, with parts as heavy and in \
-                 the same place, and there without stands; or, once it is as its file says, or its file was entered anew as it is, say \
-                 so with `enter whole`."
+                "Raise {n} left {v} with {state}: it is raised by a plan that comes to this before anything else comes off or goes on, \
+                 with parts as heavy and in the same place, and there without stands; or, once it is as its file says, or its file was \
+                 entered anew as it is, say so with `enter whole`."
             ),
             Self::NotWhole(v, None, state) => write!(
                 f,

@@ -26,6 +26,9 @@ impl Raise {
                 self.progress.stands_wrong |= !judged.passes && point.is_measured();
             }
             Fact::VehicleMeasured(m) => self.progress.measured |= m.vehicle == self.plan.vehicle,
+            Fact::VehicleEntered { vehicle, file, .. } if *vehicle == self.plan.vehicle => {
+                self.progress.file_changed = self.plan.inputs.get("vehicle") != Some(file);
+            }
             Fact::RaiseUpset { .. } => self.progress.upset(),
             Fact::LockNotHeard { .. } => self.progress.lock_not_heard(),
             Fact::BroughtDown { .. } => self.progress.bring_down(),

@@ -5,31 +5,9 @@
 mod common;
 
 use HoldPoint as P;
+use common::left::*;
 use common::*;
 use records::*;
-
-fn raise() -> RaiseNumber {
-    RaiseNumber(1)
-}
-
-fn begun() -> World {
-    let mut world = World::ready();
-    world.must("tech", &Command::BeginRaise(plan()));
-    world
-}
-
-/// A plan for another vehicle, or another job, than the one of `plan`.
-fn other(vehicle_id: &str, steps: &[&str]) -> NewPlan {
-    let mut new = plan();
-    new.vehicle = vehicle(vehicle_id);
-    new.outline = led(steps);
-    new
-}
-
-fn enter(id: &str) -> Command {
-    let file = Document::new("the vehicle's file");
-    Command::EnterVehicle { vehicle: vehicle(id), description: "red".into(), file }
-}
 
 /// Who confirms what was on the screen before the raise was seated again confirms nothing of the second time.
 #[test]
@@ -192,53 +170,6 @@ fn where_one_was_left_no_other_is_raised() {
     world.must("tech", &Command::BeginRaise(plan()));
     world.must("lead", &Command::AbandonRaise { raise: RaiseNumber(2), words: "nor then".into() });
     assert_eq!(world.refused("tech", &Command::BeginRaise(other("van", &[]))), [holds]);
-}
-
-/// Led on by its own number, from wherever it stands.
-fn lead_on(world: &mut World, number: u64, last: P) {
-    let raise = RaiseNumber(number);
-    loop {
-        let progress = &world.shop.raises[&raise].progress;
-        let point = progress.next().expect("something comes next");
-        let judgement = progress.asks_for_judgement().then(|| judgement(true));
-        world.must("tech", &Command::Confirm { raise, point, judgement, words: None, seen: None });
-        if point == last {
-            return;
-        }
-    }
-}
-
-fn bring_down(number: u64) -> Command {
-    Command::BringDown { raise: RaiseNumber(number), words: "closing time".into() }
-}
-
-fn back_to_service(world: &mut World) -> Seq {
-    world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "clear".into() });
-    world.must("tech", &check());
-    world.last("returned-to-service")
-}
-
-fn say_whole() -> Command {
-    Command::SayWhole { vehicle: vehicle("hatchback"), words: "looked at".into() }
-}
-
-/// As what raises left the vehicle, by the refusals of a raise by this plan.
-fn states(world: &mut World, new: NewPlan) -> Vec<String> {
-    let mut tried = World { shop: world.shop.clone(), at: world.at, events: vec![] };
-    let why = tried.act("tech", &Command::BeginRaise(new)).err().unwrap_or_default();
-    why.into_iter()
-        .filter_map(|r| if let Refusal::NotWhole(_, _, state) = r { Some(state) } else { None })
-        .collect()
-}
-
-/// A vehicle that was left with its gearbox off, and its lift clear again.
-fn left_without_gearbox() -> World {
-    let mut world = begun();
-    world.until("tech", P::StepDone(0));
-    world.must("tech", &bring_down(1));
-    world.until("tech", P::LeftOnFloor);
-    back_to_service(&mut world);
-    world
 }
 
 #[test]

@@ -145,6 +145,7 @@ fn ways_on(shop: &Shop, number: RaiseNumber, raise: &Raise) -> Markup {
     let lift = &raise.plan.lift;
     let why = told::board::why_unfit(shop, lift, Timestamp::now());
     html! {
+        (super::records::not_whole(shop, &raise.plan.vehicle))
         @if !why.is_empty() {
             section.told.refused {
                 p { strong { (lift) " must not be used now." } }

@@ -3,6 +3,7 @@
 #![allow(dead_code, reason = "each test file uses what it needs")]
 
 pub(crate) mod behind;
+pub(crate) mod left;
 pub(crate) mod place;
 
 use std::collections::{BTreeMap, BTreeSet};

@@ -21,7 +21,9 @@ use super::frame::{Page, Part};
 use super::house::Shared;
 use crate::written::Problem;
 use form::Form;
-pub(crate) use pages::{Events, backup, day, day_asked, events, lift, person, records, rows, vehicle};
+pub(crate) use pages::{
+    Events, backup, day, day_asked, events, lift, not_whole, person, records, rows, vehicle,
+};
 
 type Filled = BTreeMap<String, String>;
 

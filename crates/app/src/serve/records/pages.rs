@@ -188,15 +188,7 @@ pub(crate) async fn vehicle(
     let events = book.events_about(&Subject::Vehicle(id.clone())).await?;
     let body = html! {
         h1 { (id) }
-        @if !shop.found_not_whole(&id).is_empty() {
-            section.told.odd role="alert" {
-                h2 { "It is not as its file says, or may not be" }
-                @for found in shop.found_not_whole(&id) {
-                    p { (Refusal::NotWhole(id.clone(), found.raise, found.to_string()).to_string()) }
-                }
-                p { a.button href={ "/enter/whole?vehicle=" (id) } { "It is whole again" } }
-            }
-        }
+        (not_whole(&shop, &id))
         @if let Some(vehicle) = &read { (measure::shown::vehicle(vehicle, caller.units)) }
         div.ways-on {
             a.button.main href={ "/plan?vehicle=" (id) } { "Plan with it" }
@@ -208,6 +200,22 @@ pub(crate) async fn vehicle(
         (rows(&book, &shop, &events, &caller).await?)
     };
     Ok(page(id.as_str(), body, &caller))
+}
+
+/// As what raises left a vehicle, as far as that counts now.
+pub(crate) fn not_whole(shop: &Shop, vehicle: &VehicleId) -> Markup {
+    let found = shop.found_not_whole(vehicle);
+    html! {
+        @if !found.is_empty() {
+            section.told.odd role="alert" {
+                h2 { (vehicle) " is not as its file says, or may not be" }
+                @for found in found {
+                    p { (Refusal::NotWhole(vehicle.clone(), found.raise, found.to_string()).to_string()) }
+                }
+                p { a.button href={ "/enter/whole?vehicle=" (vehicle) } { "It is whole again" } }
+            }
+        }
+    }
 }
 
 pub(crate) async fn person(

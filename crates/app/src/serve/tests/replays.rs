@@ -210,3 +210,18 @@ async fn a_raise_that_was_abandoned_says_why() {
     assert!(page.contains("Ended out of its course") && page.contains("towed away from the floor"), "{page}");
     assert!(!page.contains("driven off"), "{page}");
 }
+
+/// With what it left off, and the way to say that it is on again.
+#[tokio::test]
+async fn a_raise_that_ended_says_what_its_vehicle_lacks() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let led =
+        Led::begin_with(&shop, json!({ "lift": "north-bay", "vehicle": "hatchback", "job": "brakes" })).await;
+    led.until("step-2-done").await;
+    led.say("abandon", json!({ "words": "the road" })).await;
+    let (ended, vehicle) = (led.page("/raise/1").await, led.page("/vehicle/hatchback").await);
+    let state = "Raise 1 left hatchback with ";
+    for page in [ended, vehicle] {
+        assert!(page.contains(state) && page.contains("href=\"/enter/whole?vehicle=hatchback\""), "{page}");
+    }
+}
