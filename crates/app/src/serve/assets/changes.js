@@ -65,7 +65,10 @@ export function follow(show) {
   const found = () => {
     sure = new Date();
     document.documentElement.classList.remove("unsure");
-    document.querySelector("#cut-off")?.remove();
+    const line = document.querySelector("#cut-off");
+    if (!line) return;
+    line.remove();
+    document.dispatchEvent(new Event("heard-again"));
   };
 
   const catchUp = async () => {

@@ -17,6 +17,10 @@ function shop(tray, form) {
   let asked = 0;
   /** What is on the way was asked of the board as it was. @type {[string, string | null] | null} */
   let open = null;
+  /** The vehicle that was asked about last, listed or not. */
+  let chosen = new URLSearchParams(location.search).get("vehicle") ?? "";
+  /** By which words what is listed was found. */
+  let listed = find.value;
   /** What was dragged is no touch. */
   let dragged = false;
 
@@ -78,11 +82,16 @@ function shop(tray, form) {
   /** Asks in full; the address says it too, for whoever comes back to it. @param {string} vehicle @param {string} on */
   const choose = (vehicle, on) => {
     history.replaceState(null, "", `/today?${new URLSearchParams({ vehicle, job: job.value, on })}`);
+    chosen = vehicle;
+    markChosen();
+    void ask(vehicle, on);
+  };
+
+  const markChosen = () => {
     for (const chip of tray.querySelectorAll("[data-vehicle]")) {
-      if (chip instanceof HTMLElement && chip.dataset.vehicle === vehicle) chip.setAttribute("aria-current", "true");
+      if (chip instanceof HTMLElement && chip.dataset.vehicle === chosen) chip.setAttribute("aria-current", "true");
       else chip.removeAttribute("aria-current");
     }
-    void ask(vehicle, on);
   };
 
   /** The bay under a finger. @param {PointerEvent} event */
@@ -148,23 +157,32 @@ function shop(tray, form) {
   document.addEventListener("read-again", () => {
     if (open) void ask(...open);
   });
+  document.addEventListener("heard-again", () => void seekTyped());
 
   // Another job is another question: what was answered is of the one before.
   job.addEventListener("change", () => {
     asked += 1;
     open = null;
     clear();
-    const chosen = tray.querySelector("[data-vehicle][aria-current]");
-    if (chosen instanceof HTMLElement) choose(chosen.dataset.vehicle ?? "", "");
-    else fits.replaceChildren();
+    if (chosen) return choose(chosen, "");
+    history.replaceState(null, "", `/today?${new URLSearchParams({ job: job.value })}`);
+    fits.replaceChildren();
   });
 
   // What is typed finds, key by key.
-  find.addEventListener("input", async () => {
+  const seekTyped = async () => {
     const typed = find.value;
-    const page = await fetch(`/today?${new URLSearchParams({ find: typed, job: job.value })}`);
-    if (!page.ok || find.value !== typed) return;
-    const fresh = new DOMParser().parseFromString(await page.text(), "text/html").querySelector("#tray");
-    if (fresh) tray.innerHTML = fresh.innerHTML;
-  });
+    if (typed === listed) return;
+    try {
+      const page = await fetch(`/today?${new URLSearchParams({ find: typed, job: job.value })}`);
+      const fresh = new DOMParser().parseFromString(await page.text(), "text/html").querySelector("#tray");
+      if (!page.ok || !fresh || find.value !== typed) return;
+      tray.innerHTML = fresh.innerHTML;
+      listed = typed;
+      markChosen();
+    } catch {
+      // The page says that it is cut off; what was typed is found once it is not.
+    }
+  };
+  find.addEventListener("input", seekTyped);
 }
