@@ -65,10 +65,7 @@ export function follow(show) {
   const found = () => {
     sure = new Date();
     document.documentElement.classList.remove("unsure");
-    const line = document.querySelector("#cut-off");
-    if (!line) return;
-    line.remove();
-    document.dispatchEvent(new Event("heard-again"));
+    document.querySelector("#cut-off")?.remove();
   };
 
   const catchUp = async () => {

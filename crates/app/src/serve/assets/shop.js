@@ -157,7 +157,6 @@ function shop(tray, form) {
   document.addEventListener("read-again", () => {
     if (open) void ask(...open);
   });
-  document.addEventListener("heard-again", () => void seekTyped());
 
   // Another job is another question: what was answered is of the one before.
   job.addEventListener("change", () => {
@@ -169,6 +168,9 @@ function shop(tray, form) {
     fits.replaceChildren();
   });
 
+  const AGAIN = 2000;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  let again;
   // What is typed finds, key by key.
   const seekTyped = async () => {
     const typed = find.value;
@@ -181,7 +183,9 @@ function shop(tray, form) {
       listed = typed;
       markChosen();
     } catch {
-      // The page says that it is cut off; what was typed is found once it is not.
+      // Without a connection it is tried until there is one.
+      clearTimeout(again);
+      again = setTimeout(seekTyped, AGAIN);
     }
   };
   find.addEventListener("input", seekTyped);
