@@ -961,13 +961,21 @@ def tapped_twice(tablet, gap):
     assert label() == before + 1, f"two taps with {gap} s between them confirmed {label() - before} points"
 
 
+# How much of the drawing stands above the buttons: on a phone it is as high as its words need, and goes on below.
+DRAWN = """
+    const top = document.querySelector(".picture > svg").getBoundingClientRect().top;
+    return document.querySelector(".acts").getBoundingClientRect().top - top;"""
+
+
 def at_arms_length(tablet, address):
-    """Picture and both buttons are on the first screenful; the buttons are alike."""
+    """Picture and both buttons are on the first screenful, on a phone the picture's beginning; the buttons are alike."""
     for wide in (360, 820, 1280):
         tablet.wide(wide, SCREENS[wide])
         tablet.go(address)
-        missing = out_of_sight(tablet, ".point h1", ".picture > svg", ".acts .big")
+        missing = out_of_sight(tablet, ".point h1", ".acts .big", *([".picture > svg"] if wide > 360 else []))
         assert not missing, f"{tablet.text('.point h1')} at {wide}: {missing}"
+        drawn = tablet.browser.execute_script(DRAWN)
+        assert drawn > 100, f"{tablet.text('.point h1')} at {wide}: {drawn} of the picture are seen"
         confirm, wrong = [b.size for b in tablet.all(".acts .big")]
         assert confirm == wrong, "one button is larger than the other"
     for wide, high in [(740, 360), (780, 437)]:
@@ -1133,6 +1141,79 @@ def taken_back(server):
     tablet.close()
 
 
+def back_in_service(tablet):
+    """North bay is returned, and checked before use."""
+    tablet.enter("return", lift="north-bay", words="the seal is new")
+    tablet.go("/enter/check?lift=north-bay")
+    items = [field.get_attribute("name") for field in tablet.all("form.sheet [type=radio][value=right]")]
+    tablet.fill(**{item: "right" for item in items})
+    tablet.press("main button.main")
+    tablet.until(lambda: "/lift/north-bay" in tablet.browser.current_url)
+
+
+def held_on_the_floor(server):
+    """The lift is tagged while a vehicle stands on the floor, and after a noise: nothing is readied, the raise ends or waits."""
+    tablet, other = Tablet(server, 820), Tablet(server)
+    tablet.sign_in("r-holt")
+    other.sign_in("t-vane")
+    address = begin_raise(tablet)
+    held = lambda: "HELD UP" in tablet.text() and not tablet.all(".confirm button") and not tablet.all(".picture")
+    for again in (False, True):
+        while "pads are seated" not in tablet.text(".point h1"):
+            confirm(tablet)
+        if again:
+            confirm(tablet)
+            confirm(tablet)
+            confirm(tablet)
+            tablet.press("#not-right [name=what][value=noise]")
+            tablet.one("#not-right [name=words]").send_keys("a knock")
+            tablet.press("#not-right button.main")
+            tablet.until(lambda: "under or around" in tablet.text(".point h1"))
+            while "pads are seated" not in tablet.text(".point h1"):
+                confirm(tablet)
+        other.enter("tag", lift="north-bay", words="oil at the column, seen from the left while it was let down")
+        tablet.until(held)
+        assert "bring it down" not in tablet.text(".now").lower() and "stays on the floor" in tablet.text(".point h1")
+        for wide in (360, 820, 1920):
+            tablet.wide(wide, SCREENS.get(wide, 1080))
+            tablet.browser.save_screenshot(str(PICTURES / f"raise-held-floor-{wide}.png"))
+            hidden = tablet.browser.execute_script("const f = document.querySelector('.acts textarea'); return f.scrollHeight - f.clientHeight")
+            assert hidden <= 0, f"{hidden} points of the reason are hidden at {wide}"
+        tablet.wide(820)
+        if again:
+            tablet.press(".acts form button")
+            tablet.until(lambda: "Only the way down" in tablet.text())
+            brought_down(tablet)
+        back_in_service(tablet)
+        if not again:
+            tablet.go(address)
+            tablet.until(lambda: tablet.all(".confirm button"))
+    tablet.close()
+    other.close()
+
+
+def pictures_of_a_raise(server):
+    """On a phone every drawing of a raise is as wide as the screen, and its words no smaller than 11 points."""
+    tablet = Tablet(server, 360)
+    tablet.wide(360, SCREENS[360])
+    tablet.sign_in("r-holt")
+    found = []
+    for job in ("brakes", "engine-and-gearbox-out"):
+        begin_raise(tablet, job=job)
+        for _ in range(60):
+            if not tablet.all(".confirm button"):
+                break
+            point = tablet.one(".confirm [name=point]").get_attribute("value")
+            if tablet.all(".picture > svg"):
+                found += [f"{job}, {point}: type of {points:.1f}: {says}" for points, says in tablet.browser.execute_script(SMALL_TYPE)]
+                missing = out_of_sight(tablet, ".acts .big")
+                found += [f"{job}, {point}: not in sight: {missing}"] if missing else []
+                tablet.browser.save_screenshot(str(PICTURES / f"raise-{job}-{point}-360.png"))
+            confirm(tablet)
+    tablet.close()
+    assert not found, "\n".join(found)
+
+
 def held_up(server):
     """The lift is tagged while a vehicle hangs on its arms: the tablet there offers the way down, and nothing else."""
     tablet, other = Tablet(server, 820), Tablet(server)
@@ -1150,12 +1231,7 @@ def held_up(server):
     tablet.until(lambda: "Only the way down" in tablet.text())
     brought_down(tablet)
     tablet.go(address)
-    tablet.enter("return", lift="north-bay", words="the seal is new")
-    tablet.go("/enter/check?lift=north-bay")
-    items = [field.get_attribute("name") for field in tablet.all("form.sheet [type=radio][value=right]")]
-    tablet.fill(**{item: "right" for item in items})
-    tablet.press("main button.main")
-    tablet.until(lambda: "/lift/north-bay" in tablet.browser.current_url)
+    back_in_service(tablet)
     tablet.close()
     other.close()
 
@@ -1207,7 +1283,7 @@ def not_right_outlives_a_session(server):
 
 
 def learner(server):
-    """A learner's point has both buttons and its picture on a phone's first screenful, with whoever stands beside asked for."""
+    """A learner's point has both buttons on a phone's first screenful, with whoever stands beside asked for."""
     tablet = Tablet(server, 360)
     tablet.wide(360, SCREENS[360])
     tablet.sign_in("l-moss")
@@ -1216,7 +1292,7 @@ def learner(server):
     tablet.fill(second="t-vane", second_pin="2580")
     tablet.press("form[action='/raise'] button")
     tablet.until(lambda: re.search(r"/raise/\d+$", tablet.browser.current_url))
-    missing = out_of_sight(tablet, ".point h1", ".picture > svg", ".acts .big")
+    missing = out_of_sight(tablet, ".point h1", ".acts .big")
     tablet.browser.save_screenshot(str(PICTURES / "learner-360.png"))
     assert not missing, f"not on the first screenful: {missing}"
     tablet.browser.execute_script("document.querySelector('[name=second_pin][form]').focus()")
@@ -1445,7 +1521,7 @@ def pages_to_look_at(server):
 ONLY = sys.argv[4:]
 SCENARIOS = [
     first_run, first_plan_in_three_minutes, measuring, people, first_raise, settings, job_by_form, first_screenful, plan_by_touch, plan_comes_back, pads_by_key, which_bay, answers_are_of_what_was_asked, tapped_three_times, plan_cut_off, long_name, kept_plan, quick_to_raise, plan_of_one_setup, board_cut_off, seven_tabs, pages_follow, raise_on_two_tablets,
-    raise_goes_on_elsewhere, taken_back, held_up, header_names_who_is_here, not_right_outlives_a_session, learner, spotted_elsewhere, noise, replay, out_of_service, practice, without_script, pages_to_look_at,
+    raise_goes_on_elsewhere, taken_back, held_up, held_on_the_floor, pictures_of_a_raise, header_names_who_is_here, not_right_outlives_a_session, learner, spotted_elsewhere, noise, replay, out_of_service, practice, without_script, pages_to_look_at,
 ]
 
 

@@ -119,7 +119,7 @@ fn a_lift_out_of_service_in_the_middle_of_a_raise_is_said_before_the_part_is_off
         let lead = led(&shop, "leave\n").out;
         let not_right = shop.fine("t-ash", &["raise", "not-right", "oil on the floor"]);
         for told in [&show, &lead, &not_right] {
-            let (held, next) = (told.find("HELD UP: ").unwrap(), told.find("NEXT  ").unwrap());
+            let (held, next) = (told.find("HELD UP: ").unwrap(), told.find("WAITS ").unwrap());
             assert!(held < next && told[held..next].contains("oil at the left column"), "{told}");
             assert!(told[held..next].contains("standfast raise bring-down"), "{told}");
             assert!(told[held..next].contains("`standfast raise confirm step-1-done --words ...`"), "{told}");

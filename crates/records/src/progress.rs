@@ -150,12 +150,15 @@ impl Progress {
         !self.is_coming_down() && self.next().is_some_and(goes_on)
     }
 
-    /// Whether the next point waits while the lift is out of service: what goes on, and what has people at a vehicle that hangs on
-    /// its arms and does not rest on its locks. What lowers it, onto its locks or to the floor, never waits.
+    /// Whether the next point waits while the lift is out of service: what goes on, what readies it on the floor to be raised, and
+    /// what has people at a vehicle that hangs on its arms and does not rest on its locks. What lowers it, onto its locks or to
+    /// the floor, and what takes it off the lift never waits.
     #[must_use]
     pub fn waits_for_service(&self) -> bool {
-        let at_the_arms = matches!(self.next(), Some(P::Shaken | P::PadRechecked(_)));
-        self.goes_on() || at_the_arms && !self.is_coming_down()
+        let readies = |p: P| matches!(p, P::Spotted | P::PadsSeated | P::ArmLocksEngaged);
+        let at_the_arms = |p: P| matches!(p, P::Shaken | P::PadRechecked(_));
+        let has_people_at_it = self.next().is_some_and(|p| readies(p) || at_the_arms(p));
+        self.goes_on() || has_people_at_it && !self.is_coming_down()
     }
 
     /// Whether the next point asks for a check of the vehicle as it is then: before each part comes off or goes on,

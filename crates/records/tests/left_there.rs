@@ -208,8 +208,8 @@ fn whole_that_is_struck_out_holds_a_raise_under_way() {
             }
         }
         let (point, why) = held.expect("it is held up");
-        let up = matches!(point, P::TestRaised | P::Shaken | P::PadRechecked(_) | P::Raised | P::StepDone(0));
-        assert!(up && matches!(why[..], [Refusal::NotWhole(..)]), "{point}: {why:?}");
+        let waits = world.shop.raises[&raise].progress.waits_for_service();
+        assert!(waits && matches!(why[..], [Refusal::NotWhole(..)]), "{point}: {why:?}");
         let command = Command::Confirm { raise, point, judgement: None, words: None, seen: None };
         let written = refused(&world.shop, world.at, &Hand::alone(person("tech")), &command, &why);
         assert!(written.is_some(), "it stands in the book");
@@ -359,15 +359,14 @@ fn a_return_that_is_struck_out_leaves_there_what_was_there() {
     world.must("lead", &strike(returned));
     assert_eq!(world.shop.lifts[&lift("north-bay")].left, None);
     assert!(!world.refused("tech", &Command::BeginRaise(elsewhere())).contains(&stands));
-    lead_on(&mut world, 2, P::ArmLocksEngaged);
-    let up = Command::Confirm {
+    let readied = Command::Confirm {
         raise: RaiseNumber(2),
-        point: P::TestRaised,
+        point: P::PadsSeated,
         judgement: None,
         words: None,
         seen: None,
     };
-    assert!(world.refused("tech", &up).iter().any(|why| matches!(why, Refusal::LiftUnfit(..))));
+    assert!(world.refused("tech", &readied).iter().any(|why| matches!(why, Refusal::LiftUnfit(..))));
 }
 
 #[test]

@@ -697,6 +697,39 @@ fn anybody_may_bring_a_raise_down() {
     }
 }
 
+/// On the floor nothing is readied for a lift out of service, before the raise and after a noise. It ends, or goes on in service.
+#[test]
+fn out_of_service_nobody_readies_what_stands_on_the_floor() {
+    let tag = || Command::TagOut { lift: lift("north-bay"), words: "oil".into() };
+    let noise = || Command::Upset { raise: raise(), sign: Sign::Noise, words: "knock".into() };
+    for again in [false, true] {
+        for readies in [P::Spotted, P::PadsSeated, P::ArmLocksEngaged] {
+            let mut world = World::ready();
+            world.must("tech", &Command::BeginRaise(plan()));
+            if again && readies != P::Spotted {
+                world.until("tech", P::Raised);
+                world.must("tech", &noise());
+                world.until("tech", P::FullyDown);
+            }
+            while world.progress().next() != Some(readies) {
+                world.next("tech");
+            }
+            world.must("learn", &tag());
+            let why = world.refused("tech", &confirm(readies, None));
+            assert!(matches!(&why[..], [Refusal::LiftUnfit(..)]), "{readies}: {why:?}");
+            let mut ends = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+            ends.must("tech", &Command::BringDown { raise: raise(), words: "oil".into() });
+            while ends.shop.raises.contains_key(&raise()) {
+                assert!(!ends.progress().is_up(), "{:?}", ends.progress());
+                ends.next("tech");
+            }
+            world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "dry".into() });
+            world.must("tech", &check());
+            world.until("tech", P::DrivenOff);
+        }
+    }
+}
+
 /// Nobody is sent to a vehicle that hangs on its arms over a lift out of service; what lowers it is not held.
 #[test]
 fn out_of_service_nobody_goes_to_what_hangs_on_its_arms() {

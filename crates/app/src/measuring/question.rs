@@ -264,7 +264,7 @@ pub(crate) fn units(of: &Quantity, shown: Units) -> Vec<&'static str> {
 pub(crate) fn doubts(of: &Quantity) -> &'static [(&'static str, &'static str)] {
     match of.name {
         "length" => &[
-            ("", "not said: what is usual is assumed"),
+            ("", "not said: usual is assumed"),
             ("tape II", "by tape, class II on it"),
             ("tape I", "by tape, class I on it"),
             ("tape III", "by tape, class III on it"),
@@ -277,7 +277,7 @@ pub(crate) fn doubts(of: &Quantity) -> &'static [(&'static str, &'static str)] {
             ("scale IIII", "on a scale, class IIII: its step e ="),
             ("off", "may be off by ±"),
             ("guess", "a guess: 10 % is assumed"),
-            ("", "not said: what is usual is assumed"),
+            ("", "not said: usual is assumed"),
         ],
         _ => &[("", "not said"), ("off", "may be off by ±"), ("guess", "a guess: 10 % is assumed")],
     }

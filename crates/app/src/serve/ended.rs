@@ -14,6 +14,8 @@ enum Ending<'a> {
     DrivenOff,
     /// It stands where the lift let it down.
     LeftOnFloor,
+    /// Called off before anything was driven on, with why.
+    CalledOff(&'a str),
     /// Somebody ended it, with why and how all is then.
     OutOfItsCourse(&'a str),
 }
@@ -23,6 +25,8 @@ fn ending(events: &[Event]) -> Option<(&Event, Ending<'_>)> {
     events.iter().rev().find_map(|event| match &event.fact {
         Fact::PointConfirmed { point: HoldPoint::DrivenOff, .. } => Some((event, Ending::DrivenOff)),
         Fact::PointConfirmed { point: HoldPoint::LeftOnFloor, .. } => Some((event, Ending::LeftOnFloor)),
+        // The last of them: what is on the lift is driven off, or left there, after it is brought down.
+        Fact::BroughtDown { words, .. } => Some((event, Ending::CalledOff(words))),
         Fact::RaiseAbandoned { words, .. } => Some((event, Ending::OutOfItsCourse(words))),
         _ => None,
     })
@@ -81,8 +85,12 @@ fn verdict(how: &Ending<'_>, last: &Event, raise: &Raise) -> Markup {
                 p { "The lift is out of service until a lead says that it is clear." }
             }
         },
+        Ending::CalledOff(words) => html! {
+            section.told.odd { p { strong { "Called off before the vehicle was driven on." } " " (told::plain(words)) } }
+        },
         Ending::OutOfItsCourse(words) => html! {
             section.told.refused { p { strong { "Ended out of its course by " (last.by) "." } " " (told::plain(words)) }
+                @if let Some(state) = unfinished { p { "The work was not ended: " strong { (state) } "." } }
                 @if raise.progress.is_up() {
                     p { strong { "It was not lowered: as last confirmed the vehicle is " (told::raise::where_it_is(&raise.progress)) "." } " Nobody goes under it or near it before a lead has looked." }
                 }

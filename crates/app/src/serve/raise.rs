@@ -149,7 +149,7 @@ async fn shown(
     let state = told::raise::state(shop, Timestamp::now(), number, raise, caller.units);
     let is_held_up = !state.held_up.is_empty();
     // What is held up is not drawn as it would be, with people under it.
-    let is_next = !(is_held_up && raise.progress.waits_for_service());
+    let is_next = !state.waits;
     let Some(next) = raise.progress.next() else { return Ok(html! {}) };
     let worked = shelf::worked(house, led::texts(&*house.book().await?, &raise.plan).await?).await?;
     let measured_place = match led::as_measured(&*house.book().await?, number).await? {
@@ -165,24 +165,24 @@ async fn shown(
             p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (state.it_is) "." }
             @if let Some(said) = told::raise::other_limits(&state) { p.moved { "Caution: " (said) "." } }
             @if raise.progress.going_down { p.moved { "Only the way down is left." } }
-            @if let Some(held) = told::raise::held(&state) { p.moved { strong { (held) } " " (told::raise::HELD) ". " a href={ "/lift/" (raise.plan.lift) } { "What is to be mended, and entered then" } @if state.may_be_done_already { " " (told::raise::ALREADY) "." } } }
+            @if let Some(held) = told::raise::held(&state) { p.moved { strong { (held) } " " (told::raise::held_means(&state)) ". " a href={ "/lift/" (raise.plan.lift) } { "What is to be mended, and entered then" } @if state.may_be_done_already { " " (told::raise::ALREADY) "." } } }
             @for lost in told::raise::lost(&raise.progress) { p.moved { (lost) } }
             @for found in told::raise::found_as(raise) { p.moved { (found) } }
             progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
-            @if let Some(asked) = told::raise::refused_before(&raise.progress) { p.moved { (asked) } }
+            @if let Some(asked) = told::raise::refused_before(&raise.progress, is_held_up) { p.moved { (asked) } }
             @if let Some(now) = told::raise::work_now(&raise.progress, is_held_up) { p.work-now { (now) } }
-            section.point {
+            section.point.held[state.waits] {
                 div {
                     p.label { "Hold point " (done + 1) " of " (done + ahead) }
                     // Where the focus goes when the point is shown.
                     @let sentence = told::raise::sentence(next, &raise.progress.outline, caller.units);
-                    @if waits(raise, &state) {
-                        h1 tabindex="-1" { "Bring it down." }
+                    @if state.waits {
+                        h1 tabindex="-1" { (Held::of(&state).heading) }
                         p.look { "Held up: “" (sentence) "”" }
                     } @else {
                         h1 tabindex="-1" { (sentence) }
                     }
-                    @if next == HoldPoint::Spotted {
+                    @if next == HoldPoint::Spotted && is_next {
                         p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, caller.units)) } }
                     }
                     @if next == HoldPoint::StandsSet && is_next { p.wheel { strong { (words::stands_ticked(&scene, caller.units)) "." } } }
@@ -196,7 +196,7 @@ async fn shown(
                 }
             }
         }
-        @if next == HoldPoint::Spotted || raise.progress.asks_what_was_changed() { (measured(shop, caller, number, last, worked.plan())) }
+        @if is_next && (next == HoldPoint::Spotted || raise.progress.asks_what_was_changed()) { (measured(shop, caller, number, last, worked.plan())) }
         section #not-right {
             h2 { "Not right" }
             (not_right(number, last, going_up, said))
@@ -233,10 +233,10 @@ fn asks(
         return html! { p { a.button.main.big href=(super::sign_in::address(&caller.at)) { "Sign in to confirm" } } };
     };
     let leads = *person == raise.leader;
-    let waits = waits(raise, state);
+    let waits = state.waits;
     if !leads || waits {
         return html! {
-            @if waits { (bring_down(state, last)) }
+            @if waits { (end_held(state, last)) }
             @if waits && leads && state.may_be_done_already {
                 (confirming(number, next, last, Some("It is off or on already: how it is now")))
             }
@@ -255,19 +255,33 @@ fn asks(
     confirming(state.raise, next, last, asked)
 }
 
-/// Whether what comes next waits until the lift is in service again: only the way down is open.
-fn waits(raise: &Raise, state: &wire::Raise) -> bool {
-    !state.held_up.is_empty() && raise.progress.waits_for_service()
+/// What is said of a raise whose next point waits, by where the vehicle is.
+struct Held {
+    heading: &'static str,
+    why: &'static str,
+    act: &'static str,
+}
+
+impl Held {
+    fn of(state: &wire::Raise) -> Self {
+        let ends = |heading| Self { heading, why: "Why the raise is ended", act: "End the raise" };
+        match state.position {
+            "away" => ends("Nothing is driven on."),
+            "floor" => ends("It stays on the floor."),
+            _ => Self { heading: "Bring it down.", why: "Why it is brought down", act: "Bring it down" },
+        }
+    }
 }
 
 /// The one thing that is done with what is held up, by whoever stands there.
-fn bring_down(state: &wire::Raise, last: &Event) -> Markup {
+fn end_held(state: &wire::Raise, last: &Event) -> Markup {
+    let Held { why, act, .. } = Held::of(state);
     html! {
         form method="post" action={ "/raise/" (state.raise) "/not-right" } data-once {
             input type="hidden" name="seen" value=(last.seq);
             input type="hidden" name="what" value="down";
-            label { "Why it is brought down" textarea name="words" required rows="2" { (state.held_up.join("; ")) } }
-            button.main.big { "Bring it down" }
+            label { (why) textarea name="words" required rows="2" { (state.held_up.join("; ")) } }
+            button.main.big { (act) }
         }
     }
 }
@@ -279,7 +293,7 @@ fn beside(shop: &Shop, caller: &Caller, act: Act) -> Markup {
 
 /// Whether somebody beside is asked for: their fields stand above the buttons, which stay in sight.
 fn asks_second(shop: &Shop, caller: &Caller, raise: &Raise, state: &wire::Raise) -> bool {
-    let held = waits(raise, state) && !state.may_be_done_already;
+    let held = state.waits && !state.may_be_done_already;
     let leads = caller.person() == Some(&raise.leader);
     leads && !held && !raise.progress.is_coming_down() && acting::needs_second(shop, caller, Act::Raise)
 }

@@ -93,7 +93,7 @@ fn tray(shop: &Shop, choices: &Choices, found: &[&Choice], address: &Address) ->
                 p { "No vehicle is in the book yet. " a.button href="/measure/vehicle" { "Measure the first vehicle" } }
             } @else {
                 form.pick method="get" action="/today" data-tray {
-                    label { "Vehicle, by its mark" input type="search" name="find" autocomplete="off" value=(address.find) placeholder="fleet number, plate, VIN"; }
+                    label { "Vehicle, by its mark" input type="search" name="find" autocomplete="off" value=(address.find) placeholder="number, plate, VIN"; }
                     label { "Job" select name="job" {
                         option value="" { "raise and lower only" }
                         @for job in &choices.jobs { option value=(job.id) selected[job.id == address.job] { (job.name) } }

@@ -199,8 +199,8 @@ pub(crate) fn work_now(progress: &Progress, is_held_up: bool) -> Option<String> 
 }
 
 /// What is asked with the confirmation where what was measured before it was refused.
-pub(crate) fn refused_before(progress: &Progress) -> Option<&'static str> {
-    progress.asks_what_was_changed().then_some(
+pub(crate) fn refused_before(progress: &Progress, is_held_up: bool) -> Option<&'static str> {
+    (progress.asks_what_was_changed() && !is_held_up).then_some(
         "What was measured here was refused: set it right and measure it again, or confirm with words that say what was changed.",
     )
 }
@@ -284,8 +284,21 @@ fn held_up(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
     unfit.chain(left).collect()
 }
 
-/// What the held-up raise waits for; how it is brought down is said where it can be done.
-pub(crate) const HELD: &str = "It goes no farther, nobody goes to it where it hangs on its arms, and no part comes off or goes on, while that is so: bring it down";
+/// What the held-up raise waits for, and what ends it; how that is done is said where it can be done.
+pub(crate) fn held_means(raise: &wire::Raise) -> &'static str {
+    match raise.position {
+        "away" => {
+            "Nothing is driven onto the lift while that is so: wait until that is mended, or end the raise"
+        }
+        "floor" => {
+            "It stays on the floor, and nobody works at it, while that is so: wait until that is mended, or end the raise"
+        }
+        _ => {
+            "It goes no farther, nobody goes to it where it hangs on its arms, and no part comes off or goes on, while that is so: \
+             bring it down"
+        }
+    }
+}
 
 /// How that ends, at the terminal.
 const MENDED: &str = "The check before use is entered with `standfast enter check`; a lead returns a lift to service with `standfast enter return`";
@@ -340,6 +353,7 @@ pub(crate) fn state(
     };
     let ahead: Vec<wire::Point> = progress.ahead.iter().map(point).collect();
     let may_be_done_already = !held_up.is_empty() && progress.may_be_done_already();
+    let waits = !held_up.is_empty() && progress.waits_for_service();
     wire::Raise {
         contract: wire::RAISE,
         raise: number.0,
@@ -359,10 +373,9 @@ pub(crate) fn state(
             .map(|p| {
                 let is_held_up = !held_up.is_empty();
                 let lost = lost(progress).iter().copied().map(str::to_owned);
-                let waits = is_held_up && progress.waits_for_service();
                 let typed = typed(p, &progress.outline, gone_to(progress)).filter(|_| !waits);
                 let typed = typed.map(str::to_owned);
-                let now = refused_before(progress)
+                let now = refused_before(progress, is_held_up)
                     .map(str::to_owned)
                     .into_iter()
                     .chain(work_now(progress, is_held_up));
@@ -374,6 +387,7 @@ pub(crate) fn state(
             })
             .unwrap_or_default(),
         held_up,
+        waits,
         may_be_done_already,
     }
 }
@@ -388,6 +402,7 @@ pub(crate) fn one_line(raise: &wire::Raise) -> String {
     let next = raise
         .next
         .as_ref()
+        .filter(|_| !raise.waits)
         .map(|p| format!("; next: {}", super::plain(&p.sentence).trim_end_matches('.')))
         .unwrap_or_default();
     let held = if raise.held_up.is_empty() { "" } else { "; HELD UP" };
@@ -411,14 +426,19 @@ pub(crate) fn text(raise: &wire::Raise) -> String {
         text += "Only the way down is left.\n";
     }
     if let Some(held) = held(raise) {
-        let _ =
-            writeln!(text, "{}\n{HELD}, with `standfast raise bring-down`. {MENDED}.", super::plain(&held));
+        let _ = writeln!(
+            text,
+            "{}\n{}, with `standfast raise bring-down`. {MENDED}.",
+            super::plain(&held),
+            held_means(raise)
+        );
         if let Some(next) = raise.next.as_ref().filter(|_| raise.may_be_done_already) {
             let _ = writeln!(text, "{ALREADY}: `standfast raise confirm {} --words ...`.", next.point);
         }
     }
     if let Some(next) = &raise.next {
-        let _ = writeln!(text, "\nNEXT  {}\n      {}", next.point, super::plain(&next.sentence));
+        let label = if raise.waits { "WAITS" } else { "NEXT " };
+        let _ = writeln!(text, "\n{label} {}\n      {}", next.point, super::plain(&next.sentence));
         for look in &raise.look_for {
             let _ = writeln!(text, "      {look}");
         }

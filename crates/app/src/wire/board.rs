@@ -115,6 +115,8 @@ pub(crate) struct Raise {
     /// What puts the lift out of service, or was left on it or off the vehicle, so that the raise goes no farther until that is
     /// mended; nothing = it may go on, or comes down for good.
     pub(crate) held_up: Vec<String>,
+    /// Whether the next one cannot be confirmed while that is so.
+    pub(crate) waits: bool,
     /// Whether the next one can be confirmed all the same, with words: that the part is off or on already.
     pub(crate) may_be_done_already: bool,
     /// Whether only the way down is left.

@@ -17,6 +17,10 @@ function shop(tray, form) {
   let asked = 0;
   /** What is on the way was asked of the board as it was. @type {[string, string | null] | null} */
   let open = null;
+  /** The vehicle that was asked about last, listed or not. */
+  let chosen = new URLSearchParams(location.search).get("vehicle") ?? "";
+  /** By which words what is listed was found. */
+  let listed = find.value;
   /** What was dragged is no touch. */
   let dragged = false;
 
@@ -78,11 +82,16 @@ function shop(tray, form) {
   /** Asks in full; the address says it too, for whoever comes back to it. @param {string} vehicle @param {string} on */
   const choose = (vehicle, on) => {
     history.replaceState(null, "", `/today?${new URLSearchParams({ vehicle, job: job.value, on })}`);
+    chosen = vehicle;
+    markChosen();
+    void ask(vehicle, on);
+  };
+
+  const markChosen = () => {
     for (const chip of tray.querySelectorAll("[data-vehicle]")) {
-      if (chip instanceof HTMLElement && chip.dataset.vehicle === vehicle) chip.setAttribute("aria-current", "true");
+      if (chip instanceof HTMLElement && chip.dataset.vehicle === chosen) chip.setAttribute("aria-current", "true");
       else chip.removeAttribute("aria-current");
     }
-    void ask(vehicle, on);
   };
 
   /** The bay under a finger. @param {PointerEvent} event */
@@ -154,17 +163,30 @@ function shop(tray, form) {
     asked += 1;
     open = null;
     clear();
-    const chosen = tray.querySelector("[data-vehicle][aria-current]");
-    if (chosen instanceof HTMLElement) choose(chosen.dataset.vehicle ?? "", "");
-    else fits.replaceChildren();
+    if (chosen) return choose(chosen, "");
+    history.replaceState(null, "", `/today?${new URLSearchParams({ job: job.value })}`);
+    fits.replaceChildren();
   });
 
+  const AGAIN = 2000;
+  /** @type {ReturnType<typeof setTimeout> | undefined} */
+  let again;
   // What is typed finds, key by key.
-  find.addEventListener("input", async () => {
+  const seekTyped = async () => {
     const typed = find.value;
-    const page = await fetch(`/today?${new URLSearchParams({ find: typed, job: job.value })}`);
-    if (!page.ok || find.value !== typed) return;
-    const fresh = new DOMParser().parseFromString(await page.text(), "text/html").querySelector("#tray");
-    if (fresh) tray.innerHTML = fresh.innerHTML;
-  });
+    if (typed === listed) return;
+    try {
+      const page = await fetch(`/today?${new URLSearchParams({ find: typed, job: job.value })}`);
+      const fresh = new DOMParser().parseFromString(await page.text(), "text/html").querySelector("#tray");
+      if (!page.ok || !fresh || find.value !== typed) return;
+      tray.innerHTML = fresh.innerHTML;
+      listed = typed;
+      markChosen();
+    } catch {
+      // Without a connection it is tried until there is one.
+      clearTimeout(again);
+      again = setTimeout(seekTyped, AGAIN);
+    }
+  };
+  find.addEventListener("input", seekTyped);
 }

@@ -38,6 +38,33 @@ async fn a_raise_on_a_lift_out_of_service_is_held_up_on_its_page() {
     assert!(page.contains(">Confirm<") && !page.contains("HELD UP"), "{page}");
 }
 
+/// On the floor nobody is led to seat its pads: the raise is ended there, or waits.
+#[tokio::test]
+async fn on_a_lift_out_of_service_nothing_is_readied_on_the_floor() {
+    for (point, heading) in [
+        ("spotted", "Nothing is driven on."),
+        ("pads-seated", "It stays on the floor."),
+        ("arm-locks-engaged", "It stays on the floor."),
+    ] {
+        let shop = Shop::with_lifts(&["north-bay"]).await;
+        let led = Led::begin(&shop).await;
+        led.until(point).await;
+        let learner = shop.cookie(Role::Learner).await;
+        shop.form("/enter/tag", &learner, "lift=north-bay&words=oil+at+the+column").await.unwrap();
+        let page = led.page("/raise/1").await;
+        let offers = [">Confirm<", "<figure", "Look: ", "Check, and confirm if it holds", "bring it down"];
+        assert_eq!(offers.into_iter().find(|offer| page.contains(offer)), None, "{point}: {page}");
+        assert!(page.contains(heading) && page.contains(">End the raise<"), "{page}");
+        let state = led.now().await["raise"].clone();
+        assert!(state["waits"] == true && state["look_for"] == json!([]), "{state}");
+        led.say("not-right", json!({ "what": "down", "words": "oil" })).await;
+        let page = led.page("/raise/1").await;
+        let left =
+            if point == "spotted" { "Called off before the vehicle was driven on" } else { ">Confirm<" };
+        assert!(page.contains(left) && !page.contains("HELD UP"), "{page}");
+    }
+}
+
 /// Nobody is led to a vehicle that hangs on its arms: only the way down is offered, to whoever stands there.
 #[tokio::test]
 async fn on_a_lift_out_of_service_only_the_way_down_is_offered() {

@@ -21,7 +21,7 @@ pub(super) fn whole(mut state: wire::Raise, raise: &Raise, by: &PersonId, figure
     state.look_for.retain(|look| Some(look.as_str()) != other);
     let told = text(&state);
     let mut out = told.split("\nThen  ").next().unwrap_or_default().to_owned();
-    for figure in figures {
+    for figure in figures.iter().filter(|_| !state.waits) {
         let _ = writeln!(out, "      {figure}");
     }
     if let Some(then) = told.split_once("\nThen  ") {
@@ -39,7 +39,7 @@ pub(super) fn brief(raise: &Raise, next: HoldPoint, units: Units) -> String {
 fn answers(raise: &Raise, by: &PersonId, state: &wire::Raise) -> String {
     let progress = &raise.progress;
     let leads = raise.leader == *by;
-    let confirms = leads && (state.held_up.is_empty() || !progress.waits_for_service());
+    let confirms = leads && !state.waits;
     let changed = progress.asks_what_was_changed();
     let stops = !progress.going_down && progress.next() != Some(HoldPoint::Spotted);
     let measured = matches!(progress.next(), Some(HoldPoint::Spotted | HoldPoint::PadsSeated));
@@ -55,7 +55,7 @@ fn answers(raise: &Raise, by: &PersonId, state: &wire::Raise) -> String {
             "the part is off or on already: say so, it is written down",
         ),
         (
-            leads && measured,
+            confirms && measured,
             "measured 1.11 m, 15 mm, 0.4 deg",
             "it stands so: spot, to the left, turned to the left; the plan is checked there",
         ),
