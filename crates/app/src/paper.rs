@@ -319,6 +319,86 @@ mod tests {
         assert!(told.0.contains(" kg (") && told.0.ends_with("until it is away"), "{}", told.0);
     }
 
+    /// A force that may lift a pad empty: the step where it may says so, with what to do, and so does the sheet.
+    #[test]
+    fn a_pad_that_may_come_free_is_told_at_its_step() {
+        planned(JOBS[0], |scene, _| {
+            let mut plan = scene.plan.clone();
+            let needed = statics::Force::newtons(3000.0);
+            let answer = plan.work.iter().find(|w| w.states.iter().any(|s| s.first_unloads.is_some()));
+            let answer = answer.expect("some force lifts some pad").clone();
+            let each = answer.states.iter().filter_map(|s| Some((s.state, s.first_unloads?)));
+            let (state, (corner, at)) =
+                each.min_by(|a, b| a.1.1.to_newtons().total_cmp(&b.1.1.to_newtons())).expect("so it does");
+            let of = (answer.task, answer.force);
+            plan.conditions.push(planner::plan::Remark::Unloads { of, state, corner, at, needed });
+            let scene = Scene { plan: &plan, ..*scene };
+            let step = u16::try_from(state).expect("few states");
+            let shown =
+                crate::verb::raise::figures_at(&scene, HoldPoint::StepDone(step), Units::Metric).concat();
+            let printed = Printed { paper: Paper::A4, mark: "0123456789ab", points: &[] };
+            let sheet = said(&sheets::bay_sheet(&scene, Units::Metric, &printed));
+            for told in [shown, sheet] {
+                for what in ["3000 N", "stop as soon as it does", "on three", &plan.states[state].name] {
+                    assert!(told.contains(what), "{what}: {told}");
+                }
+            }
+        });
+    }
+
+    /// Nobody measured the undersides: pads are screwed up to touch first, so the vehicle goes up as far as the carriages do.
+    #[test]
+    fn guessed_undersides_count_as_screwed_up_to_touch() {
+        planned(JOBS[0], |scene, _| {
+            let mut vehicle = scene.vehicle.clone();
+            vehicle.unmeasured.undersides = statics::Length::millimetres(130.0);
+            vehicle.unmeasured.unknown.push(planner::quick::Unknown::Undersides);
+            let plan =
+                planner::plan(scene.lift, &vehicle, scene.job, scene.limits).expect("they go together");
+            let headroom = scene.lift.headroom.expect("on file") - vehicle.outline.roof;
+            for task in &plan.height.tasks {
+                let rise = scene.lift.rise.locks[task.lock.expect("it has locks")];
+                let off = task.roof_room.expect("on file") - (headroom - rise);
+                assert!(off.to_millimetres().abs() < 1e-6, "{off:?}");
+                let hub = vehicle.wheels.tyre_diameter / 2.0 - vehicle.droop.value + rise;
+                assert!((task.work - hub).to_millimetres().abs() < 1e-6, "{:?}", task.work);
+            }
+            let ceiling = plan.checks.iter().find(|c| c.what == planner::checks::What::Ceiling);
+            let least = headroom - scene.lift.rise.locks[0];
+            assert!((ceiling.expect("checked").demand - least.to_metres()).abs() < 1e-9);
+            let touching = "rise of the carriages at which the pads touch";
+            assert!(plan.assumptions.iter().any(|a| a.what == touching && a.greatest > 0.0));
+            let scene = Scene { vehicle: &vehicle, plan: &plan, ..*scene };
+            for point in [HoldPoint::PadsSeated, HoldPoint::TestRaised] {
+                let shown = crate::verb::raise::figures_at(&scene, point, Units::Metric).concat();
+                assert!(shown.contains("Screw all four pads up to touch before raising"), "{shown}");
+                assert!(shown.contains("unless level within"), "{shown}");
+            }
+        });
+    }
+
+    /// What a class is to find stands nowhere before its answers.
+    #[test]
+    fn a_class_is_not_told_what_it_is_to_find() {
+        planned(JOBS[8], |scene, _| {
+            let printed = Printed { paper: Paper::A4, mark: "0123456789ab", points: &[] };
+            let class = sheets::working_sheets(scene, Units::Metric, &printed, sheets::Edition::Blanks);
+            let all = said(&class);
+            let (asked, answers) = all.split_once("Answers: ").expect("they come last");
+            let (_, answers) = answers.split_once("Stands: ").expect("there are some of stands");
+            let figures = answers.split_whitespace().take_while(|word| *word != "cautions");
+            let exact =
+                figures.filter(|word| word.rsplit_once('.').is_some_and(|(_, after)| after.len() == 3));
+            let exact: Vec<&str> = exact.filter(|word| word.parse::<f64>().is_ok()).collect();
+            assert!(exact.len() > 10, "{answers}");
+            for figure in exact {
+                assert!(!asked.split([' ', ';', ',', ':', '(', ')']).any(|word| word == figure), "{figure}");
+            }
+            let mass = Units::Metric.mass(scene.plan.states[0].mass.value);
+            assert!(!asked.contains(&format!("{mass} \u{b1}")), "{mass}");
+        });
+    }
+
     /// Words, sheet and led raise go to the same locks in the same states, whichever demonstration job it is.
     #[test]
     fn words_and_sheet_go_to_the_same_locks() {

@@ -334,7 +334,7 @@ fn put_together(situation: &Situation, stand: Placement, pads: &[Pad; 4], height
         states,
         conditions,
         refusals,
-        assumptions: assumptions(situation, &height),
+        assumptions: assumptions(situation, &height, heights),
         height,
         test_raise,
         worst,

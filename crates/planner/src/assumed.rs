@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use statics::{Force, Length, Mass, Stiffness};
 
 use crate::height::Height;
+use crate::heights::Heights;
 use crate::job::Step;
 use crate::lift::Corner;
 use crate::measured::{Basis, Measured};
@@ -50,6 +51,22 @@ where
     }
 }
 
+/// When the pads touch, where nobody measured the undersides.
+fn touching(situation: &Situation, heights: &Heights) -> Option<Assumption> {
+    let [soonest, latest] = [situation.touch_at_soonest(heights), heights.all_touch()];
+    (soonest < latest).then(|| Assumption {
+        what: "rise of the carriages at which the pads touch".into(),
+        kind: Kind::Value,
+        value: soonest.to_metres(),
+        unit: Unit::Metre,
+        least: soonest.to_metres(),
+        greatest: latest.to_metres(),
+        source: "undersides not measured: room above, hubs and stands as with pads screwed up to touch before raising, the underside to \
+                 stand under as with pads that touch latest; derived"
+            .into(),
+    })
+}
+
 /// How far the places of parts may be off, in plan and in height, where that had to be assumed: those of one source are one
 /// assumption, with the most of them.
 fn places_off(parts: &[&Part]) -> Vec<Assumption> {
@@ -79,7 +96,7 @@ fn places_off(parts: &[&Part]) -> Vec<Assumption> {
 }
 
 /// All of it: what the shop made looser first, then values, then what is only a tolerance.
-pub(crate) fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumption> {
+pub(crate) fn assumptions(situation: &Situation, height: &Height, heights: &Heights) -> Vec<Assumption> {
     let mut found = Vec::new();
     let bare = bare(situation.vehicle);
     let mut length = |what: &str, m: &Measured<Length>| {
@@ -136,6 +153,7 @@ pub(crate) fn assumptions(situation: &Situation, height: &Height) -> Vec<Assumpt
         greatest: g.range.greatest.to_metres(),
         source: g.source.into(),
     }));
+    found.extend(touching(situation, heights));
     let arms = situation.lift.arms.iter().zip(Corner::ALL);
     let free: Vec<&str> = arms.filter(|(arm, _)| arm.tooth_pitch.is_none()).map(|(_, c)| c.name()).collect();
     if !free.is_empty() {

@@ -261,14 +261,15 @@ impl Site<'_, '_> {
         [both, under].into_iter().find(|l| !l.is_empty()).unwrap_or_else(|| all[..all.len().min(1)].to_vec())
     }
 
-    /// Height of the work at a lock: lowest underside between the wheels, or the hub as it hangs.
+    /// Height of the work at a lock: lowest underside between the wheels, as low as it may be, or the hub as it hangs.
     fn work(&self, lock: Option<usize>, posture: Posture) -> Length {
         let vehicle = self.situation.vehicle;
-        let lifted = (self.rise(lock) - self.heights.all_touch()).max(Length::ZERO);
+        let up = |touch: Length| (self.rise(lock) - touch).max(Length::ZERO);
         match posture {
-            Posture::StandingUnder => lifted + vehicle.sill_height,
+            Posture::StandingUnder => up(self.heights.all_touch()) + vehicle.sill_height,
             Posture::StandingAtWheel | Posture::SeatedAtWheel => {
-                lifted + vehicle.wheels.tyre_diameter / 2.0 - vehicle.droop.value
+                up(self.situation.touch_at_soonest(self.heights)) + vehicle.wheels.tyre_diameter / 2.0
+                    - vehicle.droop.value
             }
         }
     }

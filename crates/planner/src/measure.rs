@@ -561,11 +561,18 @@ impl Situation<'_> {
         out.take(self.piece(What::Capacity, heaviest, self.lift.rated.to_kilograms(), source));
     }
 
-    /// Height of the highest point when the carriages have risen by `rise`.
+    /// Carriage rise at which the last pad touches, as soon as may be: where nobody measured the undersides, pads are screwed up
+    /// to touch before raising.
+    pub(crate) fn touch_at_soonest(&self, heights: &Heights) -> Length {
+        let all = heights.all_touch();
+        if self.vehicle.unmeasured.undersides > Length::ZERO { all.min(Length::ZERO) } else { all }
+    }
+
+    /// Height of the highest point, at the most, when the carriages have risen by `rise`.
     pub(crate) fn roof_at(&self, rise: Length, heights: &Heights) -> Length {
         let highest =
             self.job.opened_height.map_or(self.vehicle.outline.roof, |h| h.max(self.vehicle.outline.roof));
-        highest + (rise - heights.all_touch()).max(Length::ZERO)
+        highest + (rise - self.touch_at_soonest(heights)).max(Length::ZERO)
     }
 
     /// Every check of a setup.

@@ -415,12 +415,17 @@ impl<'s, 'a> Bench<'s, 'a> {
     /// The lock nearest to the one to work at where stands reach all places, and how high they are then.
     fn lock(&self, places: &[usize]) -> Result<(usize, Vec<Length>), NoStands> {
         let locks = &self.situation.lift.rise.locks;
-        let up = |lock: usize| -> Vec<Length> {
-            let risen = (locks[lock] - self.heights.all_touch()).max(Length::ZERO);
+        let [soonest, latest] = [self.situation.touch_at_soonest(&self.heights), self.heights.all_touch()];
+        let up_from = |lock: usize, touch: Length| -> Vec<Length> {
+            let risen = (locks[lock] - touch).max(Length::ZERO);
             places.iter().map(|k| self.situation.vehicle.stand_places[*k].underside + risen).collect()
         };
+        let up = |lock: usize| up_from(lock, soonest);
         let Some(work) = self.wanted_lock() else { return Err(NoStands::NoneHelps) };
-        let reach = |lock: &usize| up(*lock).iter().all(|h| (self.kit.lowest..=self.kit.highest).contains(h));
+        let within = |h: &Length| (self.kit.lowest..=self.kit.highest).contains(h);
+        // Where the undersides were guessed they reach, whenever the pads touch.
+        let reach =
+            |lock: &usize| [soonest, latest].iter().all(|touch| up_from(*lock, *touch).iter().all(within));
         let mut fit: Vec<usize> = (0..locks.len()).filter(reach).collect();
         fit.retain(|lock| clears_roof(self.situation, &self.heights, locks[*lock]));
         fit.sort_by_key(|lock| lock.abs_diff(work));

@@ -18,6 +18,13 @@ pub(crate) fn report(scene: &Scene<'_>, units: Units) -> String {
     let mut page = Page::new();
     let plan = scene.plan;
     page.line(&words::verdict(scene).to_uppercase());
+    let looser = words::looser_limits(scene, units);
+    if !looser.is_empty() {
+        page.entry(
+            "Looser limits",
+            &format!("{} They may pass what the default would refuse.", looser.join(" ")),
+        );
+    }
     words::why_not(scene, units).iter().for_each(|why| page.entry("Why", why));
     let job = if scene.job.name.is_empty() { "raise and lower only" } else { &scene.job.name };
     page.entry("Lift", &format!("{}, rated {}", scene.lift.name, units.rating(scene.lift.rated)));

@@ -231,6 +231,23 @@ fn every_reason_is_one_sentence_with_figure_and_source() {
     }
 }
 
+/// A box that is ticked says what to do or to know.
+#[test]
+fn advice_that_is_missed_says_what_to_do() {
+    let mut found = 0;
+    for made in fixtures::all() {
+        let scene = made.scene();
+        for reason in words::conditions(&scene) {
+            if let words::Reason::Fails(_) = reason {
+                let short = reason.short(&scene, Units::Metric);
+                assert!(short.contains("Look first for lifting points nearer the heavier end"), "{short}");
+                found += 1;
+            }
+        }
+    }
+    assert!(found > 0);
+}
+
 /// What this lift, vehicle and job do not allow is not offered as a cure.
 #[test]
 fn only_what_is_possible_is_offered() {

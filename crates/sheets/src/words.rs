@@ -8,6 +8,7 @@ mod faults;
 mod heights;
 mod inputs;
 mod measurements;
+mod moments;
 pub mod practice;
 mod reasons;
 mod settings;
@@ -36,6 +37,7 @@ pub use heights::step_heights;
 pub(crate) use heights::{arm, at_step, at_work, task_height};
 pub use inputs::weights;
 pub use measurements::measurement;
+pub use moments::{Moment, conditions_at};
 pub use reasons::{Reason, conditions, gives_way, refusals, watch};
 #[cfg(test)]
 pub(crate) use settings::adapters;
@@ -43,7 +45,7 @@ pub(crate) use settings::pads_raised;
 pub use settings::{adapters_on, pad_height, swing};
 pub(crate) use states::off;
 pub use states::{along_the_job, held_by, moved, no_chance, sure, went};
-pub use steps::{has_stands, no_stands, on_stands, orders, stands_ticked};
+pub use steps::{has_stands, no_stands, on_stands, orders, stands_placed, stands_ticked};
 pub(crate) use steps::{later as stand_later, stand_places, standing};
 pub use survey::survey;
 pub use why_not::why_not;
@@ -95,19 +97,31 @@ pub fn not_printed(scene: &Scene<'_>) -> Vec<String> {
     all
 }
 
-/// The verdict in words.
+/// The verdict in words; a pass by limits that somebody made looser says so.
 #[must_use]
 pub fn verdict(scene: &Scene<'_>) -> String {
     let many = |n: usize, one: &str| if n == 1 { format!("1 {one}") } else { format!("{n} {one}s") };
+    let by = if scene.plan.assumptions.iter().any(is_looser) { ", by looser own limits" } else { "" };
     match scene.plan.verdict {
-        Verdict::Raise => "May be raised".into(),
+        Verdict::Raise => format!("May be raised{by}"),
         Verdict::RaiseWithConditions => {
-            format!("May be raised under {}", many(conditions(scene).len(), "condition"))
+            format!("May be raised under {}{by}", many(conditions(scene).len(), "condition"))
         }
         Verdict::DoNotRaise => {
             format!("Must not be raised, for {}", many(refusals(scene).len(), "reason"))
         }
     }
+}
+
+/// A limit that was made looser is no guess: it is told by itself, with its figures.
+pub(crate) const fn is_looser(assumption: &Assumption) -> bool {
+    matches!(assumption.kind, Kind::LooserLimit(_))
+}
+
+/// The limits by which the plan is looser than the default, a sentence each.
+#[must_use]
+pub fn looser_limits(scene: &Scene<'_>, units: Units) -> Vec<String> {
+    scene.plan.assumptions.iter().filter(|a| is_looser(a)).map(|a| short_assumption(a, units)).collect()
 }
 
 /// Where the setup comes from.
@@ -316,7 +330,7 @@ pub(crate) fn short_assumption(assumption: &Assumption, units: Units) -> String 
     let what = capital(&assumed(assumption, units));
     match assumption.kind {
         Kind::LooserLimit(name) => format!(
-            "{what}: {} by OWN LIMITS, for {} by default; may pass what that would refuse.",
+            "{what}: {} by OWN LIMITS, for {} by default.",
             figure(assumption.value),
             figure(name.row().value)
         ),

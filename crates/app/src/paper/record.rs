@@ -49,7 +49,7 @@ pub(crate) async fn record(book: &Book, which: Which) -> Result<Record, NoPaper>
     let shop = book.shop().await?;
     match which {
         Which::Examination(number) => examination(book, &shop, number).await,
-        Which::Raise(number) => raise(book, &shop, number, set).await,
+        Which::Raise(number) => raise(book, &shop, number, true).await,
     }
 }
 
@@ -57,7 +57,7 @@ pub(crate) async fn record(book: &Book, which: Which) -> Result<Record, NoPaper>
 pub(crate) async fn outlined(book: &Book, shop: &Shop, which: Which) -> Result<Record, NoPaper> {
     match which {
         Which::Examination(number) => examination(book, shop, number).await,
-        Which::Raise(number) => raise(book, shop, number, |_, _, _| vec![]).await,
+        Which::Raise(number) => raise(book, shop, number, false).await,
     }
 }
 
@@ -181,12 +181,11 @@ fn named(shop: &Shop, event: &Event) -> String {
     told::pin_of_another(shop, event).map_or(who.clone(), |pin| format!("{who}, {pin}"))
 }
 
-/// What a raise was to be set to, by what it was planned from.
-type Set = fn(Option<(Inputs, Texts)>, &KeptPlan, Units) -> Vec<(String, String)>;
 /// What a plan was made from, by what it is.
 type Texts = BTreeMap<String, String>;
 
-async fn raise(book: &Book, shop: &Shop, number: u64, set: Set) -> Result<Record, NoPaper> {
+/// `again` = with what takes its plan to be made again.
+async fn raise(book: &Book, shop: &Shop, number: u64, again: bool) -> Result<Record, NoPaper> {
     let events = book.events_about(&Subject::Raise(RaiseNumber(number))).await?;
     let begun = events.iter().find_map(|event| match &event.fact {
         Fact::RaiseBegun { plan, .. } => Some((event, plan)),
@@ -209,30 +208,54 @@ async fn raise(book: &Book, shop: &Shop, number: u64, set: Set) -> Result<Record
     );
     let bay = shop.lifts.get(&plan.lift).map_or_else(|| plan.lift.to_string(), |l| l.sheet.bay.clone());
     let job = if plan.job.is_empty() { "raise and lower only" } else { &plan.job };
-    let limits = if plan.inputs.contains_key("limits") { "the shop's own" } else { "the program's" };
-    let about = rows([
-        ("Lift", format!("{bay} ({})", plan.lift)),
-        ("Vehicle", vehicle.clone()),
-        ("Job", job.to_owned()),
-        ("Mark of the plan", told::mark(plan.answer)),
-        ("Planned by", plan.program.clone()),
-        (
-            "Limits",
-            told::other_limits(plan).map_or_else(|| limits.to_owned(), |said| format!("CAUTION: {said}")),
-        ),
-        ("Begun", format!("{}, {}", told::time(first.at, &first.zone), named(shop, first))),
-        ("Now", state),
-    ]);
     let units = told::units(shop);
-    let set = set(made_from, plan, units);
+    let planned = made_from.filter(|_| again).and_then(|(inputs, texts)| as_kept(inputs, &texts, plan));
+    let scene = planned.as_ref().map(Planned::scene);
+    let verdict = scene.as_ref().map(|scene| ("Verdict of the plan", words::verdict(scene)));
+    let about = rows(
+        [
+            ("Lift", format!("{bay} ({})", plan.lift)),
+            ("Vehicle", vehicle.clone()),
+            ("Job", job.to_owned()),
+            ("Mark of the plan", told::mark(plan.answer)),
+            ("Planned by", plan.program.clone()),
+        ]
+        .into_iter()
+        .chain(verdict)
+        .chain([
+            ("Limits", limits(plan, scene.as_ref(), units)),
+            ("Begun", format!("{}, {}", told::time(first.at, &first.zone), named(shop, first))),
+            ("Now", state),
+        ]),
+    );
+    let set = match &scene {
+        _ if !again => vec![],
+        Some(scene) => as_planned(scene, units),
+        None => rows([(
+            "Not told",
+            "this program plans it otherwise, or not at all; the book keeps the plan".into(),
+        )]),
+    };
+    let conditions = scene.as_ref().map_or_else(Vec::new, words::conditions);
+    let conditions = scene.iter().flat_map(|scene| conditions.iter().map(|of| of.sentence(scene, units)));
+    let conditions =
+        conditions.enumerate().map(|(k, said)| (format!("Condition {}", k + 1), told::plain(&said)));
+    let there = |event: &Event| match (&event.fact, &scene) {
+        (Fact::PointConfirmed { point, .. }, Some(scene)) => {
+            let all = told::raise::conditions_at(scene, *point, units);
+            all.into_iter().map(|said| format!("\n{}", told::plain(&said))).collect()
+        }
+        _ => String::new(),
+    };
     let done = events.iter().map(|event| {
         let when = format!("{}, event {}", told::time(event.at, &event.zone), event.seq);
         (
             when,
             format!(
-                "{} ({})",
+                "{} ({}){}",
                 without_number(&lines(&told::sentence(event, &beside, units)), number),
-                named(shop, event)
+                named(shop, event),
+                there(event)
             ),
         )
     });
@@ -241,6 +264,7 @@ async fn raise(book: &Book, shop: &Shop, number: u64, set: Set) -> Result<Record
         sections: vec![
             Section { heading: shop.name.clone(), rows: about },
             Section { heading: "What was to be set".into(), rows: set },
+            Section { heading: "Under these conditions".into(), rows: conditions.collect() },
             Section { heading: "As it was done".into(), rows: done.collect() },
         ],
         signed: vec!["Who led it".into()],
@@ -249,18 +273,20 @@ async fn raise(book: &Book, shop: &Shop, number: u64, set: Set) -> Result<Record
 }
 
 /// As it was planned, where this program plans it so.
-fn set(made_from: Option<(Inputs, Texts)>, plan: &KeptPlan, units: Units) -> Vec<(String, String)> {
-    let planned = made_from.and_then(|(inputs, texts)| Planned::plan(inputs, &texts, &mut String::new()));
-    let planned = planned.filter(|planned| planned.is(plan).is_ok_and(|same| same));
-    planned.map_or_else(
-        || {
-            rows([(
-                "Not told",
-                "this program plans it otherwise, or not at all; the book keeps the plan".into(),
-            )])
-        },
-        |planned| as_planned(&planned.scene(), units),
-    )
+fn as_kept(inputs: Inputs, texts: &Texts, plan: &KeptPlan) -> Option<Planned> {
+    let planned = Planned::plan(inputs, texts, &mut String::new())?;
+    planned.is(plan).is_ok_and(|same| same).then_some(planned)
+}
+
+/// Whose limits it was planned by, and those that are looser than the default.
+fn limits(plan: &KeptPlan, scene: Option<&Scene<'_>>, units: Units) -> String {
+    let own = if plan.inputs.contains_key("limits") { "the shop's own" } else { "the program's" };
+    let whose = told::other_limits(plan).map_or_else(|| own.to_owned(), |said| format!("CAUTION: {said}"));
+    let looser = scene.map(|scene| words::looser_limits(scene, units)).unwrap_or_default();
+    if looser.is_empty() {
+        return whose;
+    }
+    format!("{whose}; LOOSER than the default. {}", looser.join(" "))
 }
 
 /// Spot, arms and stands, as the plan sets them.
@@ -278,7 +304,10 @@ fn as_planned(scene: &Scene<'_>, units: Units) -> Vec<(String, String)> {
         );
         (words::capital(&words::arm_name(pad)), set)
     });
-    let stands = words::has_stands(scene).then(|| ("Stands".to_owned(), words::stands_ticked(scene, units)));
+    let stands = words::has_stands(scene).then(|| {
+        let [placed, ticked] = [words::stands_placed(scene, units), words::stands_ticked(scene, units)];
+        ("Stands".to_owned(), format!("{placed} {ticked}"))
+    });
     std::iter::once(("Front wheel".to_owned(), wheel)).chain(arms).chain(stands).collect()
 }
 

@@ -5,9 +5,9 @@ use std::fmt::Write as _;
 
 use jiff::Timestamp;
 use records::{Fitness, Hall, HoldPoint, Outline, Position, Progress, Raise, RaiseNumber, fitness};
-use sheets::Units;
 use sheets::units::Round;
-use sheets::words::capital;
+use sheets::words::{self, Moment, capital};
+use sheets::{Scene, Units};
 use statics::Length;
 
 use crate::wire::board as wire;
@@ -101,7 +101,8 @@ fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
             "Brake off or on as the vehicle maker says, nobody left in it.",
         ],
         HoldPoint::PadsSeated => vec![
-            "Look: each pad under its lifting point, whole, clean, adapters as the plan says, all four touching.",
+            "Look: each pad under its lifting point, whole, clean, adapters as the plan says, as needed where it names none, all four \
+             touching.",
             "Look: no line, cable, sill or cover between pad and vehicle.",
         ],
         HoldPoint::ArmLocksEngaged => vec![
@@ -164,6 +165,19 @@ fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
         HoldPoint::DrivenOff => vec!["Look: the way is free; the brake pedal is firm before it rolls."],
         HoldPoint::LeftOnFloor => vec!["Look: it stands by itself and cannot roll."],
     }
+}
+
+/// The conditions of the plan that are met at a point.
+pub(crate) fn conditions_at(scene: &Scene<'_>, point: HoldPoint, units: Units) -> Vec<String> {
+    let moment = match point {
+        HoldPoint::Spotted => Moment::Spotted,
+        HoldPoint::PadsSeated => Moment::Pads,
+        HoldPoint::TestRaised => Moment::TestRaise,
+        HoldPoint::StepDone(step) => Moment::Step(usize::from(step)),
+        HoldPoint::AreaClear => Moment::Last,
+        _ => return vec![],
+    };
+    words::conditions_at(scene, moment, units).into_iter().map(|said| format!("Condition: {said}")).collect()
 }
 
 /// Whether work may be done at it now, before the next point; where a step back was taken, that nobody may.

@@ -5,7 +5,7 @@ use planner::plan::Verdict;
 use super::Area;
 use super::board::Board;
 use super::style::Style;
-use super::text::{Anchor, LEADING, SMALL, Text, wrapped};
+use super::text::{Anchor, LEADING, SMALL, Text, width, wrapped};
 use crate::units::Round;
 use crate::{Scene, Units, words};
 
@@ -58,13 +58,14 @@ fn banner(board: &mut Board, scene: &Scene<'_>, area: Area, size: f64) -> f64 {
     if scene.plan.verdict == Verdict::Raise {
         board.rectangle(banner.grown(-0.9), Style::Frame);
     }
+    let says = words::verdict(scene).to_uppercase();
     board.text(Text {
         at: [area.x[0] + 3.0, area.y[0] + size * 1.17],
         anchor: Anchor::Start,
-        size,
+        size: size.min((area.width() - 6.0) / width(&says, 1.0, true).max(1e-6)),
         bold: true,
         reversed: is_refused(scene),
-        says: words::verdict(scene).to_uppercase(),
+        says,
     });
     banner.y[1]
 }

@@ -241,9 +241,8 @@ impl<'a> Reason<'a> {
     /// The same for a sheet: what to look at, without source and cure.
     pub(crate) fn short(&self, scene: &Scene<'_>, units: Units) -> String {
         match self {
-            Self::Fails(checks) => {
-                fails(scene, checks, units).map_or_else(String::new, |[what, but]| format!("{what}; {but}."))
-            }
+            Self::Fails(checks) => fails(scene, checks, units)
+                .map_or_else(String::new, |[what, but]| format!("{what}; {but}{}.", to_do(checks))),
             Self::UnevenSeat(pads, _) => {
                 format!("Screw all pads up to touch: uneven, the {} could be overloaded.", named(scene, pads))
             }
@@ -269,12 +268,9 @@ impl<'a> Reason<'a> {
             Self::Stands => steps::set_stands_short(scene, units),
             Self::StandSteadies => "A stand steadies, it replaces no pad.".into(),
             Self::Posture(task, people) => heights::strained_short(scene, *task, people),
-            Self::Unloads(of, _, corner, [at, _]) => format!(
-                "{} may lift the {} empty from {} on.",
-                capital(&work::force_of(scene, Some(*of))),
-                pads_named(scene, &[*corner]),
-                units.push_to(*at, Round::Down)
-            ),
+            Self::Unloads(of, state, corner, forces) => {
+                work::unloads_short(scene, *of, *state, *corner, *forces, units)
+            }
         }
     }
 }
@@ -300,6 +296,14 @@ fn fails(scene: &Scene<'_>, checks: &[&Check], units: Units) -> Option<[String; 
     let but =
         format!("{} {limit} {}", units::sense(worst.sense), units::demanded(worst.sense, worst.binding));
     Some([format!("{what}: {upto}{demand}"), but])
+}
+
+/// What is done or known before the raise where only advice is missed, which is of the split alone: a box to be ticked.
+fn to_do(checks: &[&Check]) -> &'static str {
+    if checks.iter().any(|check| check.binding) {
+        return "";
+    }
+    ". Look first for lifting points nearer the heavier end; without them know that it tips over that end sooner"
 }
 
 /// The title of checks of one kind, with their states where the job has more than one.

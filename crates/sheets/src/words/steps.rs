@@ -138,6 +138,19 @@ pub fn stands_ticked(scene: &Scene<'_>, units: Units) -> String {
     format!("{set} {} ({least} to {most}) by scale: nobody under until {they_are} away", units.load(s.load))
 }
 
+/// Where stands are put, at which lock, and how high their heads are there; nothing where none are.
+#[must_use]
+pub fn stands_placed(scene: &Scene<'_>, units: Units) -> String {
+    let Some(s) = standing(scene) else { return String::new() };
+    format!(
+        "{} under {}, at lock {}, head {} above the floor.",
+        if s.places.len() == 1 { "Stand" } else { "Stands" },
+        places(scene, s, units),
+        s.lock + 1,
+        heights(s, units)
+    )
+}
+
 /// How the load changes of itself; that it is counted, and that nobody sets it anew.
 fn changes(s: &Standing, units: Units) -> String {
     let [less, more] = s.drift_most();

@@ -113,6 +113,25 @@ pub(super) fn unloads(
     )
 }
 
+/// The same in short: where, from what on, what to do.
+pub(super) fn unloads_short(
+    scene: &Scene<'_>,
+    of: (usize, usize),
+    state: usize,
+    corner: Corner,
+    [at, needed]: [Force; 2],
+    units: Units,
+) -> String {
+    format!(
+        "{}{}: up to {}; from {} on the {} may come free: stop as soon as it does, it then stands on three.",
+        capital(&force_of(scene, Some(of))),
+        in_state(scene.plan, state),
+        units.push_to(needed, Round::Up),
+        units.push_to(at, Round::Down),
+        pads_named(scene, &[corner]),
+    )
+}
+
 /// What is withstood of one force: needed, withstood, what ends it, what unloads first, where to pull instead.
 pub(crate) fn force(scene: &Scene<'_>, answer: &WorkAnswer, units: Units) -> String {
     let Some(worst) = answer.states.get(answer.worst) else { return String::new() };

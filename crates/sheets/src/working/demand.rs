@@ -215,12 +215,7 @@ fn ceiling(s: &mut Sums, task: &Task<'_>) {
         "rise of the carriages at the lowest lock",
         scene.lift.rise.locks.first().copied().unwrap_or(Length::ZERO),
     );
-    let touches = Corner::ALL.map(|c| touch(s, task, c).0).join("; ");
-    let all = s.step(
-        Kind::Length,
-        "rise at which all pads touch = the greatest of the four",
-        format!("greatest({touches})"),
-    );
+    let all = super::height::soonest_touch(s, task);
     let up = s.step(
         Kind::Length,
         "rise of the vehicle = rise at the lock \u{2212} rise at which all touch, at least 0",

@@ -184,10 +184,10 @@ pub(crate) fn all(scene: &Scene<'_>) -> Vec<Figure> {
     found.extend(forces(scene));
     if let Some(standing) = words::standing(scene) {
         found.extend((0..standing.places.len()).map(Figure::StandHeight));
-        found.extend([Figure::StandLeast, Figure::StandMost, Figure::StandLoad]);
         let accounts = Task::of(scene).map(|task| task.accounts);
         let changes = |more: &bool| accounts.as_ref().is_some_and(|a| a.stand_change(plan, *more).is_some());
         found.extend([false, true].into_iter().filter(changes).map(Figure::StandChange));
+        found.extend([Figure::StandLeast, Figure::StandMost, Figure::StandLoad]);
     }
     found.extend(plan.conditions.iter().filter_map(|c| match c {
         Remark::UnevenSeat { corner, .. } => Some(Figure::UnevenSeat(*corner)),

@@ -21,6 +21,20 @@ fn all_touch(s: &mut Sums, task: &Task<'_>) -> Num {
     )
 }
 
+/// The same as soon as may be: where nobody measured the undersides, pads are screwed up to touch before raising.
+pub(super) fn soonest_touch(s: &mut Sums, task: &Task<'_>) -> Num {
+    let all = all_touch(s, task);
+    if task.scene.vehicle.unmeasured.undersides == Length::ZERO {
+        return all;
+    }
+    s.note("Nobody measured the undersides: the pads are screwed up to touch before raising, the carriages lift from there on.");
+    s.step(
+        Kind::Length,
+        "rise at which all touch, at the soonest = the least of that and 0",
+        format!("least({all}; 0)"),
+    )
+}
+
 pub(super) fn test_raise(s: &mut Sums, task: &Task<'_>) {
     let vehicle = task.scene.vehicle;
     let touch = all_touch(s, task);
@@ -54,6 +68,14 @@ fn up(s: &mut Sums, task: &Task<'_>, lock: Option<usize>, touch: &Num) -> Num {
     )
 }
 
+/// When the pads touch, as it counts for who works so: the underside as low as it may be, hubs as they are set up.
+fn touch_for(s: &mut Sums, task: &Task<'_>, posture: Posture) -> Num {
+    match posture {
+        Posture::StandingUnder => all_touch(s, task),
+        Posture::StandingAtWheel | Posture::SeatedAtWheel => soonest_touch(s, task),
+    }
+}
+
 /// Height of the work at a lock: underside, or hub as it hangs.
 fn work_at(s: &mut Sums, task: &Task<'_>, posture: Posture, lock: Option<usize>, touch: &Num) -> Num {
     let vehicle = task.scene.vehicle;
@@ -77,7 +99,7 @@ fn work_at(s: &mut Sums, task: &Task<'_>, posture: Posture, lock: Option<usize>,
 }
 
 pub(super) fn work_height(s: &mut Sums, task: &Task<'_>, of: &TaskHeight) -> Num {
-    let touch = all_touch(s, task);
+    let touch = touch_for(s, task, of.posture);
     work_at(s, task, of.posture, of.lock, &touch)
 }
 
@@ -98,7 +120,7 @@ pub(super) fn pads_at_lock(s: &mut Sums, task: &Task<'_>, of: &TaskHeight) {
 
 pub(super) fn roof_room(s: &mut Sums, task: &Task<'_>, lock: Option<usize>) -> Num {
     let scene = task.scene;
-    let touch = all_touch(s, task);
+    let touch = soonest_touch(s, task);
     let up = up(s, task, lock, &touch);
     let headroom = s.length("lowest thing above", scene.lift.headroom.unwrap_or(Length::ZERO));
     let roof = s.length("roof above the floor, standing", scene.vehicle.outline.roof);
@@ -176,7 +198,7 @@ fn ideal(s: &mut Sums, task: &Task<'_>, posture: Posture, at: &AtWork) -> Num {
 /// height; the least of them is chosen.
 pub(super) fn lock(s: &mut Sums, task: &Task<'_>, of: &TaskHeight, people: &[AtWork], chosen: Option<usize>) {
     let ideals: Vec<Num> = people.iter().map(|p| ideal(s, task, of.posture, p)).collect();
-    let touch = all_touch(s, task);
+    let touch = touch_for(s, task, of.posture);
     let allowed = task.accounts.allowed_locks(task.scene.plan);
     // Where stands hold the vehicle their lock counts, whatever suits; without any lock the full rise.
     let asked: Vec<Option<usize>> =

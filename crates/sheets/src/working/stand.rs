@@ -1,11 +1,12 @@
 //! Stands: how high they are, and why so much at the least and at the most.
 
 use planner::checks::What;
-use planner::plan::{Check, Plan, Standing};
+use planner::plan::{Check, Plan, Standing, StandsAnswer};
 use statics::{Force, Length};
 
-use super::demand::{self, Task, touch};
+use super::demand::{self, Task};
 use super::figure::Axis;
+use super::post;
 use super::steps::{Kind, Num, Sums};
 use crate::{Scene, words};
 
@@ -16,12 +17,7 @@ pub(super) fn height(s: &mut Sums, task: &Task<'_>, standing: &Standing, k: usiz
     let under = s.length(format!("underside at \"{}\" above the ground", place.name), place.underside);
     let rise = scene.lift.rise.locks.get(standing.lock).copied().unwrap_or(Length::ZERO);
     let rise = s.length(format!("rise of the carriages at lock {}", standing.lock + 1), rise);
-    let each = planner::lift::Corner::ALL.map(|c| touch(s, task, c).0).join("; ");
-    let all = s.step(
-        Kind::Length,
-        "rise at which all pads touch = the greatest of the four",
-        format!("greatest({each})"),
-    );
+    let all = super::height::soonest_touch(s, task);
     s.step(
         Kind::Length,
         "floor to head = underside + (rise at the lock \u{2212} rise at which all touch, at least 0)",
@@ -57,7 +53,7 @@ pub(super) fn bound(s: &mut Sums, task: &Task<'_>, standing: &Standing, most: bo
         s.step(Kind::Mass, "least = what it grows less by", format!("1 \u{d7} {less}"));
         return;
     }
-    if just_met(s, task, standing, load).is_none() {
+    if just_met(s, task, standing, (load, &given)).is_none() {
         return;
     }
     let beyond = if most { "above" } else { "below" };
@@ -85,7 +81,7 @@ pub(super) fn best(s: &mut Sums, task: &Task<'_>, standing: &Standing) {
 }
 
 /// Works out the check that leaves least at a load, and what it leaves.
-fn just_met(s: &mut Sums, task: &Task<'_>, standing: &Standing, load: Force) -> Option<Num> {
+fn just_met(s: &mut Sums, task: &Task<'_>, standing: &Standing, (load, given): (Force, &Num)) -> Option<Num> {
     let (accounts, plan) = task.accounts.at_stand_load(task.scene.plan, load)?;
     let check = worst(&plan, standing)?;
     let scene = Scene { plan: &plan, ..*task.scene };
@@ -95,6 +91,9 @@ fn just_met(s: &mut Sums, task: &Task<'_>, standing: &Standing, load: Force) -> 
          is left by: {}. Mass and centre of gravity are of what is left to the pads:",
         words::title_in_state(&scene, check)
     ));
+    if let Some(state) = check.state {
+        carried(s, task, (standing, &plan), state, (load, given));
+    }
     if let Some((state, answer)) = check.state.and_then(|k| Some((k, plan.states.get(k)?))) {
         let mass = super::weight::mass(s, &at_load, state);
         s.goes_on_with_mass(answer.mass.value, &mass);
@@ -116,6 +115,45 @@ fn just_met(s: &mut Sums, task: &Task<'_>, standing: &Standing, load: Force) -> 
         format!("left by it = ({formula} \u{2212} 1) \u{d7} 100"),
         format!("({quotient} \u{2212} 1) \u{d7} 100"),
     ))
+}
+
+/// What each stand carries in a state: what it was set to, and what that has changed by of itself.
+fn carried(
+    s: &mut Sums,
+    task: &Task<'_>,
+    (standing, at_load): (&Standing, &Plan),
+    state: usize,
+    (load, given): (Force, &Num),
+) {
+    let Some(StandsAnswer::Serve(set)) = &at_load.stands else { return };
+    let same = |a: Force, b: Force| (a - b).to_newtons().abs() < 1e-6 * standing.rated.to_newtons();
+    for (place, carries) in standing.places.iter().zip(set.checked(state)) {
+        let by = *carries - load;
+        if same(by, Force::ZERO) {
+            s.goes_on_with_mass(carries.as_mass(), given);
+            continue;
+        }
+        let [less, more] = standing.drift_most();
+        let end = [(less, false), (more, true)].into_iter().find(|(end, _)| same(by, *end));
+        let worked = end.and_then(|(_, more)| {
+            post::change(s, task, standing, more);
+            s.last()
+        });
+        let name = task.scene.vehicle.stand_places.get(*place).map_or("", |p| p.name.as_str());
+        let size = worked.unwrap_or_else(|| {
+            s.mass(
+                format!("in that state the load under \"{name}\" has changed of itself by"),
+                by.abs().as_mass(),
+            )
+        });
+        let sign = if by < Force::ZERO { '\u{2212}' } else { '+' };
+        let found = s.step(
+            Kind::Mass,
+            format!("\"{name}\" carries = what it was set to {sign} what that changes by"),
+            format!("{given} {sign} {size}"),
+        );
+        s.goes_on_with_mass(carries.as_mass(), &found);
+    }
 }
 
 /// The limit of a check as its working has it.

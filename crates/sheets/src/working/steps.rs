@@ -126,10 +126,11 @@ impl Earlier {
     }
 
     /// What was printed of a figure. Nothing is nothing, whatever came to it.
-    fn printed(&self, kind: Kind, value: f64) -> Option<Num> {
+    fn printed(&self, kind: Kind, value: f64) -> Option<(usize, Num)> {
         let same = |own: f64| (own - value).abs() < 1e-9 * value.abs() && value.abs() > 1e-6;
-        let found = self.0.iter().rev().find(|(own, exact, _)| *own == kind && same(*exact))?;
-        Some(Num(found.2.clone()))
+        let mut latest = self.0.iter().enumerate().rev();
+        let (k, found) = latest.find(|(_, (own, exact, _))| *own == kind && same(*exact))?;
+        Some((k, Num(found.2.clone())))
     }
 }
 
@@ -145,18 +146,20 @@ fn in_length(length: Length, units: Units) -> f64 {
 pub(super) struct Sums {
     units: Units,
     earlier: Earlier,
+    /// How much of that other workings came to: the rest are steps of this one.
+    others: usize,
     working: Working,
 }
 
 impl Sums {
     pub(super) const fn new(units: Units) -> Self {
         let working = Working { inputs: Vec::new(), lines: Vec::new(), limit: None };
-        Self { units, earlier: Earlier::none(), working }
+        Self { units, earlier: Earlier::none(), others: 0, working }
     }
 
     /// One that goes on with what was worked out before.
     pub(super) fn after(units: Units, earlier: &Earlier) -> Self {
-        Self { earlier: earlier.clone(), ..Self::new(units) }
+        Self { earlier: earlier.clone(), others: earlier.0.len(), ..Self::new(units) }
     }
 
     /// What follows goes on with that, wherever it takes this mass.
@@ -245,8 +248,13 @@ impl Sums {
 
     fn given(&mut self, name: String, kind: Kind, value: f64) -> Num {
         let (own, unit) = kind.print(value, self.units);
-        let num = self.earlier.printed(kind, value).unwrap_or(own);
-        self.known(name, format!("{num}{unit}"));
+        let found = self.earlier.printed(kind, value);
+        // What a step of this working gives did not go in.
+        let is_a_step = found.as_ref().is_some_and(|(k, _)| *k >= self.others);
+        let num = found.map_or(own, |(_, num)| num);
+        if !is_a_step {
+            self.known(name, format!("{num}{unit}"));
+        }
         num
     }
 

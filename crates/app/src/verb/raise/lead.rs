@@ -136,7 +136,7 @@ pub(super) async fn lead(led: &Led) -> Done {
     }
 }
 
-/// The plan's figures that are set at a point; of a vehicle that stands elsewhere, as it was measured.
+/// The plan's figures that are set at a point, and its conditions there; of a vehicle that stands elsewhere, as it was measured.
 pub(super) async fn figures(
     book: &Book,
     number: RaiseNumber,
@@ -144,7 +144,16 @@ pub(super) async fn figures(
     point: HoldPoint,
     units: Units,
 ) -> Result<Vec<String>, Ended> {
-    if !matches!(point, HoldPoint::Spotted | HoldPoint::PadsSeated | HoldPoint::StandsSet) {
+    let has_some = matches!(
+        point,
+        HoldPoint::Spotted
+            | HoldPoint::PadsSeated
+            | HoldPoint::TestRaised
+            | HoldPoint::StandsSet
+            | HoldPoint::StepDone(_)
+            | HoldPoint::AreaClear
+    );
+    if !has_some {
         return Ok(vec![]);
     }
     let mut texts = texts(book, &raise.plan).await?;

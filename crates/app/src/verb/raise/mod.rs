@@ -236,7 +236,7 @@ pub(crate) async fn confirm_at(
     }
 }
 
-/// Where it stands, with the load that stands are set to where they come next.
+/// Where it stands, with the conditions of the plan that are met next, and how stands are set where they come next.
 pub(crate) async fn now(
     book: &Book,
     shop: &Shop,
@@ -245,8 +245,10 @@ pub(crate) async fn now(
     units: Units,
 ) -> Result<wire::Raise, Ended> {
     let mut now = state(shop, Timestamp::now(), number, raise, units);
-    if now.held_up.is_empty() && raise.progress.next() == Some(HoldPoint::StandsSet) {
-        now.look_for.extend(lead::figures(book, number, raise, HoldPoint::StandsSet, units).await?);
+    let Some(next) = raise.progress.next().filter(|_| now.held_up.is_empty()) else { return Ok(now) };
+    if !matches!(next, HoldPoint::Spotted | HoldPoint::PadsSeated) {
+        now.look_for.extend(lead::figures(book, number, raise, next, units).await?);
+        return Ok(now);
     }
     Ok(now)
 }

@@ -3,14 +3,14 @@
 
 use std::collections::BTreeMap;
 
-use planner::plan::{Assumption, Kind, Verdict};
+use planner::plan::Verdict;
 
 use super::super::board::Board;
 use super::super::labels::{self, Key};
 use super::super::style::Style;
 use super::super::text::{Anchor, LEADING, width, wrapped};
 use super::super::{Area, Item, Text, plan_view, side_view};
-use super::flow::{self, Said, pour, section};
+use super::flow::{self, Said, pour, pour_in_sizes, section};
 use super::{Cell, Document, Heads, Page, Paper, Part, arms, code};
 use crate::units::Round;
 use crate::words::Reason;
@@ -69,9 +69,16 @@ fn allowed(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> Vec<Vec<Pa
     let mut strips: BTreeMap<usize, Option<Strip>> = BTreeMap::new();
     let page_of = |lower: Vec<Part>| [half.parts.clone(), lower, last.clone()].concat();
     let mut without_letters: Option<(usize, Vec<Part>)> = None;
+    let mut more = MORE;
     for form in forms() {
+        if without_letters.is_some() {
+            more -= 1;
+        }
+        if more == 0 {
+            break;
+        }
         let strip =
-            strips.entry(form.size).or_insert_with(|| confirmed(printed, SIZES[form.size], half.room));
+            strips.entry(form.rest).or_insert_with(|| confirmed(printed, SIZES[form.rest], half.room));
         let Some(strip) = strip else { continue };
         let Some((lower, left, unmarked)) = raised(scene, units, &half, strip, &form, false) else {
             continue;
@@ -124,7 +131,7 @@ fn in_part(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &Half) 
     let mut found: Option<(Vec<Part>, Vec<Said>)> = None;
     for (size, high) in SIZES.iter().enumerate().skip(2) {
         let Some(strip) = confirmed(printed, *high, half.room) else { continue };
-        let form = Form { size, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
+        let form = Form { size, rest: size, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
         let Some((lower, left, _)) = raised(scene, units, half, &strip, &form, true) else { continue };
         let is_ticked_here = !left.iter().any(|said| matches!(said, Said::Point(_)));
         if is_ticked_here || found.is_none() {
@@ -136,7 +143,7 @@ fn in_part(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &Half) 
     }
     let nothing = || {
         let strip = Strip { parts: vec![], top: half.room.y[1] };
-        let form = Form { size: 2, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
+        let form = Form { size: 2, rest: 2, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
         let (lower, left, _) = raised(scene, units, half, &strip, &form, true)?;
         Some((lower, [left, points.clone()].concat()))
     };
@@ -149,7 +156,7 @@ fn in_part(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &Half) 
     let (mut board, mut key) = (Board::new(), half.key.clone());
     side_view::draw(&mut board, &mut key, scene, units, view);
     let mut second = vec![Part::Figure(side(scene, units), board.items)];
-    let all = [said(scene, units, &key, Told::All), points].concat();
+    let all = [said(scene, units, &key, Told::All).0, points].concat();
     let below = super::super::flow::halves(Area { y: [view.y[1] + 4.0, page.y[1] - super::FOOT], ..page });
     let left = pour(&mut second, &all, 3.5, &below).to_vec();
     InPart { first: vec![goes_on], second: Some(second), left }
@@ -177,11 +184,16 @@ const SIZES: [f64; 7] = [3.5, 3.3, 3.1, 2.9, 2.7, 2.5, 2.3];
 const SHARES: [f64; 4] = [0.62, 0.56, 0.5, 0.44];
 const HEIGHTS: [f64; 5] = [1.0, 0.85, 0.7, 0.55, 0.45];
 
+/// How many forms are tried further where one has no room for some letters only.
+const MORE: usize = 200;
+
 /// How the lower half is filled.
 #[derive(Clone, Copy)]
 struct Form {
-    /// Which of the sizes of sentences.
+    /// Which of the sizes what must be met is said in.
     size: usize,
+    /// The same of all the rest.
+    rest: usize,
     told: Told,
     share: f64,
     high: f64,
@@ -196,19 +208,23 @@ impl Form {
         };
         let view = (1.0 - self.high * (self.share / SHARES[0])) * 4.0;
         // Below this it is read at arm's length only.
-        let size = SIZES[self.size];
-        let small = (3.0 - size).max(0.0) * 6.0;
-        told + small + (SIZES[0] - size) * 5.0 + view
+        let small = |size: usize| (SIZES[0] - SIZES[size]) * 5.0 + (3.0 - SIZES[size]).max(0.0) * 6.0;
+        // What must be met is smaller last.
+        told + 0.75 * small(self.size) + 0.25 * small(self.rest) + view
     }
 }
 
 /// All of them, what gives up least first.
 fn forms() -> Vec<Form> {
     let mut all = vec![];
-    for (told, size) in Told::ALL.into_iter().flat_map(|told| (0..SIZES.len()).map(move |size| (told, size)))
-    {
-        for (share, high) in SHARES.into_iter().flat_map(|share| HEIGHTS.map(|high| (share, high))) {
-            all.push(Form { size, told, share, high });
+    for (size, rest) in (0..SIZES.len()).flat_map(|size| [0, 1, 2, 4, 6].map(|less| (size, size + less))) {
+        if rest >= SIZES.len() {
+            continue;
+        }
+        for told in Told::ALL {
+            for (share, high) in SHARES.into_iter().flat_map(|share| HEIGHTS.map(|high| (share, high))) {
+                all.push(Form { size, rest, told, share, high });
+            }
         }
     }
     all.sort_by(|a, b| a.costs().total_cmp(&b.costs()));
@@ -240,7 +256,6 @@ fn raised(
 ) -> Option<(Vec<Part>, Vec<Said>, usize)> {
     const LEAST: f64 = 38.0;
     let Form { told, share, high, .. } = *form;
-    let size = SIZES[form.size];
     let room = Area { y: [half.room.y[0], strip.top - 1.5], ..half.room };
     let high = room.height() * high;
     if high < LEAST {
@@ -252,13 +267,16 @@ fn raised(
     let below = super::super::flow::halves(Area { y: [view.y[1] + 2.0, room.y[1]], ..view });
     let columns = [beside, below[0], below[1]];
     // Before the view is drawn, which takes longer: without the names that it leaves over.
-    if !overflows && !pour(&mut vec![], &said(scene, units, &half.key, told), size, &columns).is_empty() {
+    let size = |first: usize| move |k: usize| SIZES[if k < first { form.size } else { form.rest }];
+    let (before, first) = said(scene, units, &half.key, told);
+    if !overflows && !pour_in_sizes(&mut vec![], &before, size(first), &columns).is_empty() {
         return None;
     }
     let (mut board, mut key) = (Board::new(), half.key.clone());
     side_view::draw(&mut board, &mut key, scene, units, view);
     let mut parts = vec![Part::Figure(side(scene, units), board.items)];
-    let left = pour(&mut parts, &said(scene, units, &key, told), size, &columns).to_vec();
+    let (all, first) = said(scene, units, &key, told);
+    let left = pour_in_sizes(&mut parts, &all, size(first), &columns).to_vec();
     parts.extend(strip.parts.clone());
     Some((parts, left, key.unmarked.len()))
 }
@@ -315,7 +333,8 @@ pub(super) fn columns(area: Area, count: usize) -> Vec<Area> {
     left.map(|x| Area { x: [x, x + wide - BETWEEN], ..area }).collect()
 }
 
-fn said(scene: &Scene<'_>, units: Units, key: &Key, told: Told) -> Vec<Said> {
+/// What is said beside the drawings, and how much of it must be met: that comes first.
+fn said(scene: &Scene<'_>, units: Units, key: &Key, told: Told) -> (Vec<Said>, usize) {
     let short = |all: Vec<Reason<'_>>| -> Vec<Said> {
         all.iter().map(|reason| Said::Sentence(reason.short(scene, units))).collect()
     };
@@ -324,27 +343,22 @@ fn said(scene: &Scene<'_>, units: Units, key: &Key, told: Told) -> Vec<Said> {
     let letters: Vec<String> = key.unmarked.iter().map(|n| labels::letter(*n)).collect();
     let without = (!letters.is_empty())
         .then(|| Said::Sentence(format!("No room in the drawing for the letters: {}.", letters.join(", "))));
-    let looser = scene.plan.assumptions.iter().filter(|a| is_looser(a));
-    let looser = looser.map(|a| Said::Sentence(words::short_assumption(a, units)));
+    let looser = words::looser_limits(scene, units).into_iter().map(Said::Sentence);
     let boxes = words::not_printed(scene).into_iter();
     let boxes = boxes.map(|name| Said::Sentence(format!("Signs stand as boxes in {name}.")));
-    [
-        section(LOOSER, looser),
-        section("Conditions", conditions),
+    let first = [section(LOOSER, looser), section("Conditions", conditions)].concat();
+    let rest = [
         section("Cannot be printed", boxes),
         section("Watch", short(words::watch(scene))),
         section("In the drawing", names(key, told).into_iter().chain(without)),
         section("Guessed, not measured", guessed(scene, units, told).map(Said::Sentence)),
     ]
-    .concat()
+    .concat();
+    let count = first.len();
+    ([first, rest].concat(), count)
 }
 
-/// A limit that was made looser is no guess: it is told with its figures, however little room there is.
-pub(super) const fn is_looser(assumption: &Assumption) -> bool {
-    matches!(assumption.kind, Kind::LooserLimit(_))
-}
-
-pub(super) const LOOSER: &str = "By own limits, looser than the default";
+pub(super) const LOOSER: &str = "By own limits, looser than the default: may pass what that would refuse";
 
 /// What the letters in the drawing stand for.
 fn names(key: &Key, told: Told) -> Vec<Said> {
@@ -361,7 +375,7 @@ fn names(key: &Key, told: Told) -> Vec<Said> {
 }
 
 fn guessed(scene: &Scene<'_>, units: Units, told: Told) -> impl Iterator<Item = String> {
-    let all = scene.plan.assumptions.iter().filter(|a| !is_looser(a));
+    let all = scene.plan.assumptions.iter().filter(|a| !words::is_looser(a));
     let said: Vec<String> = match told {
         Told::All => all.map(|a| words::short_assumption(a, units)).collect(),
         Told::Guessed => {
@@ -402,8 +416,7 @@ pub(super) fn fitting(says: &str, most: f64, room: f64) -> f64 {
 fn head(parts: &mut Vec<Part>, scene: &Scene<'_>, units: Units, printed: &Printed<'_>, page: Area) -> f64 {
     let [left, right] = page.x;
     let banner = Area { x: [left, right - CODE - 3.0], y: [page.y[0], page.y[0] + 12.5] };
-    let by = if scene.plan.assumptions.iter().any(is_looser) { ", BY LOOSER OWN LIMITS" } else { "" };
-    let says = format!("{}{by}", words::verdict(scene).to_uppercase());
+    let says = words::verdict(scene).to_uppercase();
     let size = fitting(&says, 8.6, banner.width() - 7.0);
     parts.push(ornament(|board| {
         board.rectangle(banner, Style::Frame);

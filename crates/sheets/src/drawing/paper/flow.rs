@@ -244,10 +244,21 @@ const fn leading(size: f64) -> f64 {
 
 /// Runs all through columns, one after the other; gives what is left.
 pub(super) fn pour<'s>(parts: &mut Vec<Part>, said: &'s [Said], size: f64, columns: &[Area]) -> &'s [Said] {
+    pour_in_sizes(parts, said, |_| size, columns)
+}
+
+/// The same, each in a size of its own, by its place.
+pub(super) fn pour_in_sizes<'s>(
+    parts: &mut Vec<Part>,
+    said: &'s [Said],
+    size: impl Fn(usize) -> f64,
+    columns: &[Area],
+) -> &'s [Said] {
     let mut rest = said;
     for column in columns {
         let (wide, mut y) = (column.width(), column.y[0]);
         while let [one, after @ ..] = rest {
+            let size = size(said.len() - rest.len());
             let gap = if y > column.y[0] { one.before(size) } else { 0.0 };
             let high = one.height(size, wide);
             let kept = match (one, after.first()) {

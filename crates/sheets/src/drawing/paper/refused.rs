@@ -9,7 +9,7 @@ use super::super::text::Anchor;
 use super::super::{Area, Text};
 use super::Part;
 
-use super::bay::{CODE, LOOSER, Printed, about, cautions, fitting, is_looser, items, mark, ornament, sides};
+use super::bay::{CODE, LOOSER, Printed, about, cautions, fitting, items, mark, ornament, sides};
 use super::flow::{Said, pour, section};
 use crate::{Scene, Units, words};
 
@@ -76,7 +76,7 @@ fn said(scene: &Scene<'_>, units: Units) -> Vec<Said> {
         .chain(words::no_stands(scene, units).map(|why| words::capital(&why)))
         .collect();
     let told = |(looser, all): (bool, &[Assumption])| {
-        let all = all.iter().filter(|a| is_looser(a) == looser);
+        let all = all.iter().filter(|a| words::is_looser(a) == looser);
         sentences(all.map(|a| words::short_assumption(a, units)).collect())
     };
     let all = scene.plan.assumptions.as_slice();

@@ -68,14 +68,17 @@ pub(crate) fn sheets(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, edi
     });
     let sources =
         section("Sources of the limits", [Said::Sentence(sources.collect::<Vec<_>>().join("; ") + ".")]);
-    let beginning = [refused.into_iter().collect(), book.about(), book.states(), how, sources].concat();
+    let looser = words::looser_limits(scene, units).into_iter().map(Said::Sentence);
+    let looser = section(bay::LOOSER, looser);
+    let beginning =
+        [refused.into_iter().collect(), looser, book.about(), book.states(), how, sources].concat();
     let worked = [weights, checks, stands].concat();
     let cautions = match edition {
         Edition::Worked => section("Cautions", [Said::Sentence(words::cautions().join(" "))]),
         Edition::Blanks => vec![],
     };
     let said = [beginning, worked, cautions].concat();
-    let (first, room) = first(scene, units, printed, &title);
+    let (first, room) = first(scene, units, printed, &title, edition);
     let set = |(size, close): (f64, Close)| {
         let mut parts = first.clone();
         let said = match close {
@@ -151,7 +154,13 @@ fn room(paper: Paper) -> Area {
     sides(paper).grown(1.2)
 }
 
-fn first(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, title: &str) -> (Vec<Part>, Area) {
+fn first(
+    scene: &Scene<'_>,
+    units: Units,
+    printed: &Printed<'_>,
+    title: &str,
+    edition: Edition,
+) -> (Vec<Part>, Area) {
     const CODE: f64 = 16.0;
     let page = room(printed.paper);
     let mut parts = vec![];
@@ -160,10 +169,15 @@ fn first(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, title: &str) ->
     parts.push(Part::Heading(1, items(|board| board.say([page.x[0], page.y[0] + 5.0], size, true, title))));
     let coded = mark(&mut parts, printed.mark, [page.x[1] - CODE - 4.0, page.y[0] - 0.5], CODE);
     let rows = bay::subjects(scene, units).map(|row| (row, 3.5, false));
-    let ends = [0, 2]
-        .iter()
+    // The mass is to be found by who fills in the blanks.
+    let told = match edition {
+        Edition::Worked => &rows[..],
+        Edition::Blanks => &rows[..3],
+    };
+    let ends = told
+        .chunks(2)
         .zip(columns(beside, 2))
-        .map(|(k, column)| bay::labelled(&mut parts, &rows[*k..k + 2], column.x, page.y[0] + 12.0));
+        .map(|(rows, column)| bay::labelled(&mut parts, rows, column.x, page.y[0] + 12.0));
     let end = ends.fold(coded, f64::max) + 1.0;
     parts.push(ornament(|board| board.line(&[[page.x[0], end], [page.x[1], end]], Style::Frame)));
     (parts, Area { x: page.x, y: [end + 2.0, page.y[1] - super::FOOT + 0.7] })

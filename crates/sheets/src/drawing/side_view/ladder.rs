@@ -10,7 +10,7 @@ use crate::drawing::area::At;
 use crate::drawing::board::Board;
 use crate::drawing::labels::{self, Key};
 use crate::drawing::style::Style;
-use crate::drawing::text::{LEADING, SMALL, wrapped};
+use crate::drawing::text::{LEADING, SMALL, width, wrapped};
 use crate::units::Round;
 use crate::{Scene, words};
 
@@ -21,26 +21,28 @@ const BESIDE: f64 = 4.6;
 /// Between two names, mm.
 const APART: f64 = 2.0;
 
-/// Something beside the ladder: at a height of the page, in lines, the first ones bold.
+/// Something beside the ladder: at a height of the page, in lines: what it is, and what is done there.
 struct Name {
     at: At,
-    bold: Vec<String>,
-    plain: Vec<String>,
-    /// The same in the key.
+    /// Whether it is a lock, which needs no more than its first line.
+    is_lock: bool,
+    /// Whether it is the one at which the view is drawn.
+    is_drawn: bool,
+    called: Vec<String>,
+    tasks: Vec<String>,
+    /// The same in the key; nothing where the view itself says it.
     says: String,
     /// Middle of its place.
     y: f64,
-    /// Where it went to the key: its number there.
+    /// Where what is done there went to the key: its number.
     number: Option<usize>,
 }
 
 impl Name {
     fn high(&self) -> f64 {
-        if let Some(number) = self.number {
-            return 2.0 * labels::rim(number);
-        }
-        let lines = self.bold.iter().chain(&self.plain).skip(1).fold(0.0, |n, _| n + 1.0);
-        SMALL * (0.98 + lines * LEADING)
+        let lines = self.called.iter().chain(&self.tasks).skip(1).fold(0.0, |n, _| n + 1.0);
+        let words = SMALL * (0.98 + lines * LEADING);
+        self.number.map_or(words, |number| words.max(2.0 * labels::rim(number)))
     }
 }
 
@@ -66,19 +68,39 @@ pub(super) fn draw(board: &mut Board, key: &mut Key, view: &View<'_, '_>, whole:
         let high = Length::metres(rise.to_metres() + view.pad_down());
         let pads = format!("pads {}", words::pads_raised(whole, high, view.units));
         let of = if said.is_empty() { String::new() } else { format!(": {}", said.join("; ")) };
-        let says = format!("{called}, {pads}{of}");
-        let bold = [called, pads].iter().flat_map(|s| wrapped(s, SMALL, true, room)).collect();
-        let plain = said.iter().flat_map(|s| wrapped(s, SMALL, false, room)).collect();
+        let is_drawn = *lock == view.scene.plan.height.lock;
+        let says = if said.iter().all(|task| is_told(view.scene, task)) {
+            String::new()
+        } else {
+            format!("{called}, {pads}{of}")
+        };
+        let called = [called, pads].iter().flat_map(|s| wrapped(s, SMALL, is_drawn, room)).collect();
+        let tasks = said.iter().flat_map(|s| wrapped(s, SMALL, false, room)).collect();
         let y = on_page(rise);
-        names.push(Name { at: [x + 2.0 * RUNG, y], bold, plain, says, y, number: None });
+        names.push(Name {
+            at: [x + 2.0 * RUNG, y],
+            is_lock: true,
+            is_drawn,
+            called,
+            tasks,
+            says,
+            y,
+            number: None,
+        });
     }
     names.push(first_stop(board, view, x, on_page, room));
     names.sort_by(|a, b| a.y.total_cmp(&b.y));
     let ceiling = view.scene.lift.headroom.map_or(area.y[0], |h| view.at([0.0, h.to_metres()])[1]);
     let within = [area.y[0].max(ceiling) + APART, area.y[1] - APART];
-    shorten(key, &mut names, within[1] - within[0]);
-    spread(&mut names, within);
+    let between = shorten(key, &mut names, within[1] - within[0]);
+    spread(&mut names, within, between);
     names.iter().for_each(|name| write(board, name, x + BESIDE));
+}
+
+/// Whether a task is told above the view, which shows it.
+fn is_told(shown: &Scene<'_>, name: &str) -> bool {
+    let named = shown.plan.height.tasks.iter().filter_map(|task| shown.job.tasks.get(task.task?));
+    named.into_iter().any(|task| task.name == name)
 }
 
 /// Names of the tasks at each lock, the first task's highest lock among them.
@@ -107,48 +129,68 @@ fn first_stop(
     board.polygon(&[[x, y], [x + 2.4, y - 1.2], [x + 2.4, y + 1.2]], Style::Front);
     let says =
         format!("test raise: stop at +{}", view.units.length_to(view.scene.plan.test_raise, Round::Up));
-    let plain = wrapped(&says, SMALL, false, room);
-    Name { at: [x + 2.4, y], bold: vec![], plain, says, y, number: None }
-}
-
-/// Where not all has room, the longest go to the key.
-fn shorten(key: &mut Key, names: &mut [Name], room: f64) {
-    let taken = |names: &[Name]| names.iter().fold(-APART, |sum, n| sum + n.high() + APART);
-    let lines = |name: &Name| name.bold.len() + name.plain.len();
-    while taken(names) > room {
-        let longest =
-            names.iter_mut().filter(|n| n.number.is_none() && lines(n) > 1).max_by_key(|n| lines(n));
-        let Some(name) = longest else { return };
-        key.names.push(name.says.clone());
-        name.number = Some(key.names.len());
+    let called = wrapped(&says, SMALL, false, room);
+    Name {
+        at: [x + 2.4, y],
+        is_lock: false,
+        is_drawn: false,
+        called,
+        tasks: vec![],
+        says: String::new(),
+        y,
+        number: None,
     }
 }
 
+/// Where not all has room: the longest lists of what is done go to the key, then the heights of the pads give way; which lock
+/// it is, and the test raise, keep their words. Gives how far the names stand apart.
+fn shorten(key: &mut Key, names: &mut [Name], room: f64) -> f64 {
+    let taken = |names: &[Name]| names.iter().fold(-APART, |sum, n| sum + n.high() + APART);
+    while taken(names) > room {
+        let longest = names.iter_mut().filter(|n| !n.tasks.is_empty()).max_by_key(|n| n.tasks.len());
+        let Some(name) = longest else { break };
+        name.tasks.clear();
+        if !name.says.is_empty() {
+            key.names.push(name.says.clone());
+            name.number = Some(key.names.len());
+        }
+    }
+    while taken(names) > room {
+        let locks = names.iter_mut().filter(|n| n.called.len() > 1 && n.is_lock);
+        let Some(name) = locks.min_by_key(|n| n.is_drawn) else { break };
+        name.called.truncate(1);
+    }
+    let high = names.iter().fold(0.0, |sum, n| sum + n.high());
+    let gaps = names.iter().skip(1).fold(0.0, |n, _| n + 1.0_f64).max(1.0);
+    ((room - high) / gaps).clamp(0.0, APART)
+}
+
 /// Moves names apart, each as near to its height as the others let it.
-fn spread(names: &mut [Name], [top, bottom]: [f64; 2]) {
+fn spread(names: &mut [Name], [top, bottom]: [f64; 2], apart: f64) {
     let mut from = top;
     for name in names.iter_mut() {
         let half = name.high() / 2.0;
         name.y = name.y.max(from + half);
-        from = name.y + half + APART;
+        from = name.y + half + apart;
     }
     let mut to = bottom;
     for name in names.iter_mut().rev() {
         let half = name.high() / 2.0;
         name.y = name.y.min(to - half);
-        to = name.y - half - APART;
+        to = name.y - half - apart;
     }
 }
 
 fn write(board: &mut Board, name: &Name, x: f64) {
-    let top = name.y - name.high() / 2.0;
-    let end = [x - 0.6, name.y];
+    let lines = name.called.iter().chain(&name.tasks).skip(1).fold(0.0, |n, _| n + 1.0);
+    let top = name.y - SMALL * (0.98 + lines * LEADING) / 2.0;
     if (name.y - name.at[1]).abs() > 0.5 {
-        board.line(&[name.at, end], Style::Leader);
+        board.line(&[name.at, [x - 0.6, name.y]], Style::Leader);
     }
     if let Some(number) = name.number {
-        return labels::sign(board, [x + labels::rim(number), name.y], number);
+        let wide = name.called.iter().map(|says| width(says, SMALL, name.is_drawn)).fold(0.0, f64::max);
+        labels::sign(board, [x + wide + 1.0 + labels::rim(number), name.y], number);
     }
-    let y = board.say_lines([x, top + 0.76 * SMALL], SMALL, true, &name.bold);
-    board.say_lines([x, y], SMALL, false, &name.plain);
+    let y = board.say_lines([x, top + 0.76 * SMALL], SMALL, name.is_drawn, &name.called);
+    board.say_lines([x, y], SMALL, false, &name.tasks);
 }

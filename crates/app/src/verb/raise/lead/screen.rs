@@ -4,10 +4,12 @@
 use std::fmt::Write as _;
 
 use records::{HoldPoint, PersonId, Raise};
-use sheets::words::{adapters_on, arm_name, capital, pad_height, spot, stance, stands_ticked, swing};
+use sheets::words::{
+    adapters_on, arm_name, capital, pad_height, spot, stance, stands_placed, stands_ticked, swing,
+};
 use sheets::{Scene, Units};
 
-use crate::told::raise::{gone_to, sentence, text, typed};
+use crate::told::raise::{conditions_at, gone_to, sentence, text, typed};
 use crate::wire::board as wire;
 
 /// Narrowest and widest lines that are easy to read; own convention.
@@ -70,8 +72,12 @@ fn answers(raise: &Raise, by: &PersonId, state: &wire::Raise) -> String {
     all.iter().filter(|(may, ..)| *may).map(|(_, word, says)| format!("  {word:<12}  {says}\n")).collect()
 }
 
-/// The plan's figures at the points where something is set by them.
+/// The plan's figures at the points where something is set by them, and the conditions that are met there.
 pub(crate) fn figures(scene: &Scene<'_>, point: HoldPoint, units: Units) -> Vec<String> {
+    [set_at(scene, point, units), conditions_at(scene, point, units)].concat()
+}
+
+fn set_at(scene: &Scene<'_>, point: HoldPoint, units: Units) -> Vec<String> {
     match point {
         HoldPoint::Spotted => vec![
             format!("Front wheel: {}.", spot(scene, units)),
@@ -92,7 +98,9 @@ pub(crate) fn figures(scene: &Scene<'_>, point: HoldPoint, units: Units) -> Vec<
             };
             pads.into_iter().map(arm).collect()
         }
-        HoldPoint::StandsSet => vec![format!("{}.", stands_ticked(scene, units))],
+        HoldPoint::StandsSet => {
+            vec![stands_placed(scene, units), format!("{}.", stands_ticked(scene, units))]
+        }
         _ => vec![],
     }
 }

@@ -89,11 +89,18 @@ fn a_looser_limit_is_told_by_itself() {
         let printed = Printed { paper: Paper::A4, mark: MARK, points: &points(14) };
         let sheet = crate::bay_sheet(&scene, Units::Metric, &printed);
         let all = bare(&said(&sheet));
-        let heading = all.find(&bare("By own limits, looser than the default")).unwrap();
+        let heading = all.find(&bare("By own limits, looser than the default: may pass")).unwrap();
         let figures = all.find("OWNLIMITS,for").unwrap();
         let guessed = all.find(&bare("Guessed, not measured")).unwrap_or(all.len());
         assert!(heading < figures && figures < guessed, "{all}");
         assert_eq!(goes_up(made), all.contains("BYLOOSEROWNLIMITS"), "{all}");
+        let report = bare(&crate::report(&scene, Units::Metric));
+        assert_eq!(goes_up(made), report.contains("BYLOOSEROWNLIMITS"), "{report}");
+        let first = report.find("OWNLIMITS,for").unwrap();
+        assert!(first < report.find("Frontwheel").unwrap(), "{report}");
+        let working = bare(&said(&crate::working_sheets(&scene, Units::Metric, &printed, Edition::Worked)));
+        assert!(working.contains("OWNLIMITS,for"), "{working}");
+        assert_eq!(goes_up(made), working.contains("bylooserownlimits"), "{working}");
     }
 }
 
