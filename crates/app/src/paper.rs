@@ -315,7 +315,8 @@ mod tests {
             let shown = crate::verb::raise::figures_at(scene, HoldPoint::StandsSet, Units::Metric);
             (ticked.expect("a stand is set"), shown)
         });
-        assert_eq!(told.1, [format!("{}.", told.0)]);
+        assert_eq!(told.1.last(), Some(&format!("{}.", told.0)));
+        assert!(told.1[0].contains("at lock 6, head "), "{:?}", told.1);
         assert!(told.0.contains(" kg (") && told.0.ends_with("until it is away"), "{}", told.0);
     }
 

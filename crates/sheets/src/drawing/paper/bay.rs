@@ -181,7 +181,7 @@ struct Half {
 /// Sizes of sentences.
 const SIZES: [f64; 7] = [3.5, 3.3, 3.1, 2.9, 2.7, 2.5, 2.3];
 /// Shares of the width that the side view takes, and of the height.
-const SHARES: [f64; 4] = [0.62, 0.56, 0.5, 0.44];
+const SHARES: [f64; 5] = [0.62, 0.56, 0.5, 0.44, 0.38];
 const HEIGHTS: [f64; 5] = [1.0, 0.85, 0.7, 0.55, 0.45];
 
 /// How many forms are tried further where one has no room for some letters only.
@@ -254,7 +254,7 @@ fn raised(
     form: &Form,
     overflows: bool,
 ) -> Option<(Vec<Part>, Vec<Said>, usize)> {
-    const LEAST: f64 = 38.0;
+    const LEAST: f64 = 34.0;
     let Form { told, share, high, .. } = *form;
     let room = Area { y: [half.room.y[0], strip.top - 1.5], ..half.room };
     let high = room.height() * high;
