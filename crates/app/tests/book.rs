@@ -319,9 +319,15 @@ fn what_is_signed_with_a_pin_that_another_set_says_so() {
             "{told}"
         );
     }
-    let mut own = shop.command("m-quill", &["enter", "pin", "m-quill"]);
-    own.env("STANDFAST_NEW_PIN", "1357");
-    assert_eq!(said(own.output().unwrap()).out, "m-quill has a new PIN.\n");
+    let own = |present: &str, new: &str| {
+        let mut own = shop.command("m-quill", &["enter", "pin", "m-quill"]);
+        said(own.env("STANDFAST_PIN", present).env("STANDFAST_NEW_PIN", new).output().unwrap())
+    };
+    let same = own("1357", "1357");
+    assert!(same.err.contains("the PIN that m-quill has already"), "{}", same.err);
+    for (present, new) in [("1357", "4826"), ("4826", "1357")] {
+        assert_eq!(own(present, new).out, "m-quill has a new PIN.\n");
+    }
     shop.examined("mill-bay", &shop::today());
     let day = shop.look(&["book", "day"]);
     let of_mill_bay = day.lines().rfind(|l| l.contains("m-quill: mill-bay was examined")).unwrap();
