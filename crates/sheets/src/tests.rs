@@ -240,7 +240,7 @@ fn advice_that_is_missed_says_what_to_do() {
         for reason in words::conditions(&scene) {
             if let words::Reason::Fails(_) = reason {
                 let short = reason.short(&scene, Units::Metric);
-                assert!(short.contains("Look first for lifting points nearer the heavier end"), "{short}");
+                assert!(short.contains("Look for lifting points nearer the heavier end"), "{short}");
                 found += 1;
             }
         }

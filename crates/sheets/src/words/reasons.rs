@@ -303,7 +303,7 @@ fn to_do(checks: &[&Check]) -> &'static str {
     if checks.iter().any(|check| check.binding) {
         return "";
     }
-    ". Look first for lifting points nearer the heavier end; without them know that it tips over that end sooner"
+    ". Look for lifting points nearer the heavier end; else know that it tips over that end sooner"
 }
 
 /// The title of checks of one kind, with their states where the job has more than one.

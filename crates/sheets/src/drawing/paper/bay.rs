@@ -185,7 +185,7 @@ const SHARES: [f64; 5] = [0.62, 0.56, 0.5, 0.44, 0.38];
 const HEIGHTS: [f64; 5] = [1.0, 0.85, 0.7, 0.55, 0.45];
 
 /// How many forms are tried further where one has no room for some letters only.
-const MORE: usize = 200;
+const MORE: usize = 2000;
 
 /// How the lower half is filled.
 #[derive(Clone, Copy)]
@@ -374,12 +374,25 @@ fn names(key: &Key, told: Told) -> Vec<Said> {
     }
 }
 
+/// How the planner names what it took of parts whose places have no tolerance.
+const PLACES: &str = "tolerance of the place of ";
+const HEIGHTS_OF: &str = "tolerance of the height of the centre of ";
+
 fn guessed(scene: &Scene<'_>, units: Units, told: Told) -> impl Iterator<Item = String> {
     let all = scene.plan.assumptions.iter().filter(|a| !words::is_looser(a));
     let said: Vec<String> = match told {
         Told::All => all.map(|a| words::short_assumption(a, units)).collect(),
         Told::Guessed => {
-            let named: Vec<String> = all.map(|a| words::assumed(a, units)).collect();
+            let mut named: Vec<String> = all.map(|a| words::assumed(a, units)).collect();
+            // Of parts that were not measured both are, and said once.
+            let of = |text: &str, what: &str| text.strip_prefix(what).map(str::to_owned);
+            let places: Vec<String> = named.iter().filter_map(|t| of(t, PLACES)).collect();
+            named.retain(|text| of(text, HEIGHTS_OF).is_none_or(|parts| !places.contains(&parts)));
+            for text in &mut named {
+                if let Some(parts) = of(text, PLACES) {
+                    *text = format!("tolerances of place and height of {parts}");
+                }
+            }
             let named = (!named.is_empty()).then(|| words::capital(&format!("{}.", named.join("; "))));
             named.into_iter().collect()
         }
