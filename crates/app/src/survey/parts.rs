@@ -50,7 +50,7 @@ impl Manifest {
             digest.update((part.len() as u64).to_le_bytes());
             digest.update(part);
         }
-        let inputs = digest.finalize().iter().map(|byte| format!("{byte:02x}")).collect();
+        let inputs = hex(&digest.finalize());
         let each = each(lifts.len());
         Self {
             standfast: FORM.to_owned(),
@@ -134,7 +134,11 @@ pub(crate) struct Text {
 }
 
 fn sum(text: &str) -> String {
-    Sha256::digest(text).iter().map(|byte| format!("{byte:02x}")).collect()
+    hex(&Sha256::digest(text))
+}
+
+fn hex(bytes: &[u8]) -> String {
+    bytes.iter().map(|byte| format!("{byte:02x}")).collect()
 }
 
 impl Text {

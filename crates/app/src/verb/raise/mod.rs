@@ -248,7 +248,6 @@ pub(crate) async fn now(
     let Some(next) = raise.progress.next().filter(|_| now.held_up.is_empty()) else { return Ok(now) };
     if !matches!(next, HoldPoint::Spotted | HoldPoint::PadsSeated) {
         now.look_for.extend(lead::figures(book, number, raise, next, units).await?);
-        return Ok(now);
     }
     Ok(now)
 }
