@@ -12,6 +12,7 @@ use axum::http::header::{
 };
 use axum::middleware::{self, Next};
 use axum::response::Response;
+use axum_server::accept::NoDelayAcceptor;
 use axum_server::tls_rustls::{RustlsAcceptor, RustlsConfig};
 use axum_server::{Handle, Server};
 use tower_http::compression::CompressionLayer;
@@ -81,7 +82,7 @@ fn opened(reach: &Reach, listening: SocketAddr, code: Option<&str>) -> String {
     lines.into_iter().map(|line| line + "\n").collect()
 }
 
-/// Answers until the handle says that it is enough.
+/// Answers until the handle says that it is enough. What is small is sent at once: a finger waits for it, or an open page.
 pub(crate) async fn answer(
     listener: std::net::TcpListener,
     tls: Option<RustlsConfig>,
@@ -93,9 +94,10 @@ pub(crate) async fn answer(
     let server = patient(axum_server::from_tcp(listener)?.handle(handle), silence);
     match tls {
         Some(tls) => {
-            server.acceptor(RustlsAcceptor::new(tls).handshake_timeout(silence)).serve(service).await
+            let secured = RustlsAcceptor::new(tls).acceptor(NoDelayAcceptor).handshake_timeout(silence);
+            server.acceptor(secured).serve(service).await
         }
-        None => server.serve(service).await,
+        None => server.acceptor(NoDelayAcceptor).serve(service).await,
     }
 }
 
