@@ -134,7 +134,9 @@ fn short(point: HoldPoint, outline: &Outline, test: &str) -> String {
         },
         HoldPoint::OnLocks => "Rests on both locks".into(),
         HoldPoint::StepDone(step) => {
-            format!("Done: {}", outline.steps.get(usize::from(step)).map_or("unknown step", String::as_str))
+            let done = outline.steps.get(usize::from(step)).map_or("unknown step", String::as_str);
+            // By which the drawings name what it leaves; the first state is as raised.
+            format!("Done: {done} (state {})", step + 2)
         }
         HoldPoint::HeightReached(later) => match outline.later.get(usize::from(later)) {
             Some(LaterLock { lock, .. }) => match outline.way_to(later) {

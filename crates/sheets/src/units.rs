@@ -29,9 +29,10 @@ pub enum Round {
 }
 
 impl Round {
-    /// The side of a demand, and of its limit.
-    const fn of(sense: Sense) -> [Self; 2] {
+    /// The sides of a demand and of its limit: to the nearest where they are the same.
+    pub(crate) fn of_pair([demand, limit]: [f64; 2], sense: Sense) -> [Self; 2] {
         match sense {
+            _ if same(demand, limit) => [Self::Nearest; 2],
             Sense::AtLeast => [Self::Down, Self::Up],
             Sense::AtMost => [Self::Up, Self::Down],
         }
@@ -46,13 +47,18 @@ impl Round {
         }
     }
     /// To so many decimals.
-    fn decimals(self, value: f64, places: usize) -> String {
+    pub(crate) fn decimals(self, value: f64, places: usize) -> String {
         if self == Self::Nearest {
             return decimals(value, places);
         }
         let scale = (0..places).fold(1.0, |scale, _| scale * 10.0);
         decimals(self.steps(value * scale) / scale, places)
     }
+}
+
+/// Whether a figure is its limit, but for the last bits.
+fn same(demand: f64, limit: f64) -> bool {
+    (demand - limit).abs() <= 1e-9 * limit.abs().max(1e-3)
 }
 
 impl Units {
@@ -215,9 +221,9 @@ impl Units {
         const FINEST: usize = 4;
         const OF_LIMIT: f64 = 0.05;
         let gap = demand - limit;
-        let same = gap.abs() <= 1e-9 * limit.abs().max(1e-3);
+        let same = same(demand, limit);
         let meets = same || (gap > 0.0) == (sense == Sense::AtLeast);
-        let sides = if same { [Round::Nearest; 2] } else { Round::of(sense) };
+        let sides = Round::of_pair([demand, limit], sense);
         let at = |more| {
             let scale = self.scale(unit, more);
             let [d, l] = [scale.steps(demand, sides[0]), scale.steps(limit, sides[1])];
@@ -236,6 +242,11 @@ impl Units {
     #[must_use]
     pub fn fine_figure(self, value: f64, unit: Unit) -> String {
         self.figure_to(value, unit, 1, Round::Nearest)
+    }
+
+    /// The same, rounded to one side.
+    pub(crate) fn fine_figure_to(self, value: f64, unit: Unit, round: Round) -> String {
+        self.figure_to(value, unit, 1, round)
     }
 
     /// The same with two decimals more again.

@@ -162,9 +162,15 @@ pub fn figures(check: &Check, units: Units) -> [String; 2] {
     units.pair([check.demand, check.limit], check.unit, check.sense)
 }
 
+/// To which side the figure of a check is rounded: to the nearest where it is the limit itself.
+pub(crate) fn demand_side(check: &Check) -> Round {
+    Round::of_pair([check.demand, check.limit], check.sense)[0]
+}
+
 /// The same with a decimal more, for working something out.
 pub(crate) fn fine_figures(check: &Check, units: Units) -> [String; 2] {
-    [check.demand, check.limit].map(|v| units.fine_figure(v, check.unit))
+    let demand = units.fine_figure_to(check.demand, check.unit, demand_side(check));
+    [demand, units.fine_figure(check.limit, check.unit)]
 }
 
 /// With two decimals more, for a reserve that is to be worked out again.

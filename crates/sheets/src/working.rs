@@ -35,6 +35,7 @@ pub(crate) use steps::Earlier;
 pub use steps::{Line, Step, Working};
 
 use crate::report::page::Page;
+use crate::units::Round;
 use crate::{Scene, Units, units, words};
 
 /// A check worked out as data.
@@ -101,7 +102,11 @@ fn of_figure(scene: &Scene<'_>, figure: Figure, units: Units) -> Option<String> 
 
 /// A result as a result line tells it; a plain number keeps its digits.
 fn told(result: &str) -> String {
-    if result.ends_with(|c: char| c.is_ascii_digit()) { result.into() } else { rounded(result) }
+    if result.ends_with(|c: char| c.is_ascii_digit()) {
+        result.into()
+    } else {
+        rounded(result, Round::Nearest)
+    }
 }
 
 /// How a working ends: the figure of a check, its limit, its reserve, and where the limit comes from.
@@ -114,8 +119,9 @@ pub(crate) struct End {
 
 pub(crate) fn end(scene: &Scene<'_>, check: &Check, working: &Working, units: Units) -> End {
     let [fine, limit] = words::fine_figures(check, units);
+    let side = words::demand_side(check);
     End {
-        result: printed(working.steps().next_back(), &fine).map_or(fine, rounded),
+        result: printed(working.steps().next_back(), &fine).map_or(fine.clone(), |of| rounded(of, side)),
         limit: format!("{} {limit}", units::sense(check.sense)),
         reserve: reserve_line(check, working, units),
         source: words::source(scene, check).into_owned(),
@@ -163,13 +169,13 @@ fn printed<'a>(step: Option<&'a Step>, figure: &str) -> Option<&'a str> {
     step.map(|s| s.result.as_str()).filter(|result| unit(result) == unit(figure))
 }
 
-/// A printed result with the decimals of a result line: hundredths of an inch or a degree, else tenths.
-fn rounded(result: &str) -> String {
+/// A printed result with the decimals of a result line: hundredths of an inch or a degree, else tenths; a bound to its safe side.
+fn rounded(result: &str, side: Round) -> String {
     let end = result.rfind(|c: char| c.is_ascii_digit()).map_or(0, |k| k + 1);
     let (number, unit) = result.split_at(end);
     let places = if matches!(unit.trim(), "in" | "°") { 2 } else { 1 };
     calculator::value(number)
-        .map_or_else(|| result.to_owned(), |v| format!("{}{unit}", units::decimals(v, places)))
+        .map_or_else(|| result.to_owned(), |v| format!("{}{unit}", side.decimals(v, places)))
 }
 
 /// So much of a figure may be lost by computing from printed digits; less than is printed of a reserve.

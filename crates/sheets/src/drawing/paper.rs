@@ -8,7 +8,7 @@ mod record;
 mod refused;
 mod working;
 
-use super::{Area, Item};
+use super::{Area, Item, text};
 pub use bay::Printed;
 pub(crate) use bay::sheet as bay_sheet;
 use flow::Said;
@@ -112,26 +112,51 @@ impl Part {
 /// At the foot of every page, for its number and the mark.
 const FOOT: f64 = 5.5;
 
-/// A page and, behind it, as many as it takes to say the rest.
-fn go_on(first: Vec<Part>, said: &[Said], size: f64, page: Area) -> Vec<Vec<Part>> {
-    let room = Area { y: [page.y[0], page.y[1] - FOOT], ..page };
-    let mut pages = vec![first];
+/// A line at the top of a page that says of what it is; gives the room below it.
+fn headed(parts: &mut Vec<Part>, page: Area, of: &str) -> Area {
+    const SIZE: f64 = 4.2;
+    let lines = text::wrapped(of, SIZE, true, page.width());
+    let mut end = page.y[0];
+    let items = bay::items(|board| end = board.say_lines([page.x[0], page.y[0] + SIZE], SIZE, true, &lines));
+    parts.push(Part::Heading(2, items));
+    Area { y: [end - SIZE + 2.0, page.y[1]], ..page }
+}
+
+/// Pages and, behind them, as many as it takes to say the rest, each with what it is of at its top; a section that goes on says so.
+fn go_on(
+    mut pages: Vec<Vec<Part>>,
+    said: &[Said],
+    size: f64,
+    page: Area,
+    of: Option<&str>,
+) -> Vec<Vec<Part>> {
     let mut rest = said;
     while !rest.is_empty() {
-        let mut parts = vec![];
-        let mut left = flow::pour(&mut parts, rest, size, &bay::columns(room, 2));
+        let mut head = vec![];
+        let room = of.map_or(page, |of| headed(&mut head, page, of));
+        let room = Area { y: [room.y[0], room.y[1] - FOOT], ..room };
+        let begun = said[..said.len() - rest.len()].iter().rev().find_map(|said| match said {
+            Said::Heading(says) if of.is_some() => Some(Said::Heading(format!("{says}, going on"))),
+            _ => None,
+        });
+        let again = begun.filter(|_| !matches!(rest.first(), Some(Said::Heading(_))));
+        let count = usize::from(again.is_some());
+        let all: Vec<Said> = again.into_iter().chain(rest.iter().cloned()).collect();
+        let mut parts = head.clone();
+        let mut left = flow::pour(&mut parts, &all, size, &bay::columns(room, 2)).len();
         // What is longer than a column has a page to itself, in letters as large as fit.
         for size in [size, 2.9, 2.3] {
-            if left.len() < rest.len() {
+            if left + count < all.len() {
                 break;
             }
-            left = flow::pour(&mut parts, rest, size, &[room]);
+            parts.clone_from(&head);
+            left = flow::pour(&mut parts, &all, size, &[room]).len();
         }
-        if left.len() == rest.len() {
+        if left + count >= all.len() {
             break;
         }
         pages.push(parts);
-        rest = left;
+        rest = &rest[rest.len() - left..];
     }
     pages
 }

@@ -191,9 +191,10 @@ pub(super) async fn judge(
     Ok(Judged { judgement, planned, told, reasons })
 }
 
-/// Rounded down.
+/// Rounded down; what is whole but for the last bits stays.
 fn thousandths(share: f64) -> Option<i64> {
-    format!("{:.0}", (share * 1000.0).floor()).parse().ok()
+    const LAST_BITS: f64 = 1e-6;
+    format!("{:.0}", (share * 1000.0 + LAST_BITS).floor()).parse().ok()
 }
 
 /// A check of a kept plan as the vehicle stands, as it is kept.

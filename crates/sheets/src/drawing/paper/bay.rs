@@ -94,19 +94,16 @@ fn allowed(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> Vec<Vec<Pa
     if let Some((_, page)) = without_letters {
         return vec![page];
     }
-    let InPart { first, second, left } = in_part(scene, units, printed, &half);
-    // A page that lies by itself says of what it is.
+    let of = of(scene, units);
+    let InPart { first, second, left } = in_part(scene, units, printed, &half, &of);
+    let pages = std::iter::once(page_of(first)).chain(second).collect();
+    super::go_on(pages, &left, 3.5, page, Some(&of))
+}
+
+/// What a page says that lies by itself.
+pub(super) fn of(scene: &Scene<'_>, units: Units) -> String {
     let [vehicle, lift, job, _] = subjects(scene, units).map(|(_, says)| says);
-    let of = Said::Heading(format!("{vehicle}, {lift}, {job}: {}", words::verdict(scene)));
-    let left: Vec<Said> = (!left.is_empty()).then_some(of).into_iter().chain(left).collect();
-    let first = page_of(first);
-    match second {
-        None => super::go_on(first, &left, 3.5, sides(printed.paper)),
-        Some(second) => {
-            let after = super::go_on(second, &left, 3.5, sides(printed.paper));
-            std::iter::once(first).chain(after).collect()
-        }
-    }
+    format!("{vehicle}, {lift}, {job}: {}", words::verdict(scene))
 }
 
 /// A sheet that goes on.
@@ -120,46 +117,81 @@ struct InPart {
 }
 
 /// The lower half where not all has room in it, and what is left for the next page: nothing is cut, whatever there is to say.
-fn in_part(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &Half) -> InPart {
-    const GOES_ON: &str = "GOES ON ON PAGE 2, which belongs to this one: keep both together.";
+fn in_part(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &Half, of: &str) -> InPart {
+    const GOES_ON: &str = "GOES ON ON PAGE 2: keep all pages of this sheet together.";
     let foot = half.room.y[1];
     let line = items(|board| board.say([half.room.x[0], foot - 1.6], 3.5, true, GOES_ON));
     let half = &Half { room: Area { y: [half.room.y[0], foot - 6.0], ..half.room }, ..half.clone() };
-    let goes_on = Part::Paragraph(line);
-    let points = section(CONFIRM, printed.points.iter().cloned().map(Said::Point));
-    // What is ticked stands on the first page, in small type rather than on the second.
-    let mut found: Option<(Vec<Part>, Vec<Said>)> = None;
-    for (size, high) in SIZES.iter().enumerate().skip(2) {
-        let Some(strip) = confirmed(printed, *high, half.room) else { continue };
-        let form = Form { size, rest: size, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
-        let Some((lower, left, _)) = raised(scene, units, half, &strip, &form, true) else { continue };
-        let is_ticked_here = !left.iter().any(|said| matches!(said, Said::Point(_)));
-        if is_ticked_here || found.is_none() {
-            found = Some((lower, left));
-        }
-        if is_ticked_here {
-            break;
-        }
-    }
-    let nothing = || {
-        let strip = Strip { parts: vec![], top: half.room.y[1] };
-        let form = Form { size: 2, rest: 2, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
-        let (lower, left, _) = raised(scene, units, half, &strip, &form, true)?;
-        Some((lower, [left, points.clone()].concat()))
-    };
-    if let Some((mut lower, left)) = found.or_else(nothing) {
-        lower.push(goes_on);
-        return InPart { first: lower, second: None, left };
-    }
-    let page = sides(printed.paper);
+    let mut found = ticked_beside(scene, units, printed, half)
+        .or_else(|| ticked_alone(scene, units, printed, half, of))
+        .unwrap_or_else(|| {
+            let points = section(CONFIRM, printed.points.iter().cloned().map(Said::Point));
+            let strip = Strip { parts: vec![], top: half.room.y[1] };
+            let form = Form { size: 2, rest: 2, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
+            match raised(scene, units, half, &strip, &form, true) {
+                Some((first, left, _)) => InPart { first, second: None, left: [left, points].concat() },
+                None => with_view(scene, units, printed, half, of, 0, points),
+            }
+        });
+    found.first.push(Part::Paragraph(line));
+    found
+}
+
+/// What is ticked on the first page, in small type rather than on the second, beside a side view.
+fn ticked_beside(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &Half) -> Option<InPart> {
+    (2..SIZES.len()).find_map(|size| {
+        let strip = confirmed(printed, SIZES[size], half.room)?;
+        [HEIGHTS[0], HEIGHTS[2]].into_iter().find_map(|high| {
+            let form = Form { size, rest: size, told: Told::All, share: SHARES[1], high };
+            let (first, left, _) = raised(scene, units, half, &strip, &form, true)?;
+            let is_ticked_here = !left.iter().any(|said| matches!(said, Said::Point(_)));
+            is_ticked_here.then_some(InPart { first, second: None, left })
+        })
+    })
+}
+
+/// What is ticked on the first page, and the side view on the second.
+fn ticked_alone(
+    scene: &Scene<'_>,
+    units: Units,
+    printed: &Printed<'_>,
+    half: &Half,
+    of: &str,
+) -> Option<InPart> {
+    let (said, count) = said(scene, units, &half.key, Told::All);
+    SIZES.into_iter().find_map(|size| {
+        let strip = confirmed(printed, size, half.room)?;
+        let above = columns(Area { y: [half.room.y[0], strip.top - 1.5], ..half.room }, 2);
+        // What must be met is as large as it can be.
+        let mut first = SIZES.into_iter().find_map(|size| {
+            let mut parts = vec![];
+            pour(&mut parts, &said[..count], size, &above).is_empty().then_some(parts)
+        })?;
+        first.extend(strip.parts);
+        Some(InPart { first, ..with_view(scene, units, printed, half, of, count, vec![]) })
+    })
+}
+
+/// Nothing on the first page; on the second the side view, what is said but for the first so many, and what is said besides.
+fn with_view(
+    scene: &Scene<'_>,
+    units: Units,
+    printed: &Printed<'_>,
+    half: &Half,
+    of: &str,
+    without: usize,
+    besides: Vec<Said>,
+) -> InPart {
+    let mut second = vec![];
+    let page = super::headed(&mut second, sides(printed.paper), of);
     let view = Area { y: [page.y[0], page.y[0] + 0.4 * page.height()], ..page };
     let (mut board, mut key) = (Board::new(), half.key.clone());
     side_view::draw(&mut board, &mut key, scene, units, view);
-    let mut second = vec![Part::Figure(side(scene, units), board.items)];
-    let all = [said(scene, units, &key, Told::All).0, points].concat();
+    second.push(Part::Figure(side(scene, units), board.items));
+    let all = said(scene, units, &key, Told::All).0.into_iter().skip(without).chain(besides);
     let below = super::super::flow::halves(Area { y: [view.y[1] + 4.0, page.y[1] - super::FOOT], ..page });
-    let left = pour(&mut second, &all, 3.5, &below).to_vec();
-    InPart { first: vec![goes_on], second: Some(second), left }
+    let left = pour(&mut second, &all.collect::<Vec<_>>(), 3.5, &below).to_vec();
+    InPart { first: vec![], second: Some(second), left }
 }
 
 const CONFIRM: &str = "Confirm in this order";

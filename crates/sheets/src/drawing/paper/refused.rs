@@ -37,7 +37,7 @@ pub(super) fn parts(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> V
     }
     let rest = pour(&mut first, &said, SIZES[3], &[room]);
     first.extend(last);
-    super::go_on(first, rest, SIZES[3], sides(printed.paper))
+    super::go_on(vec![first], rest, SIZES[3], page, Some(&super::bay::of(scene, units)))
 }
 
 fn banner(parts: &mut Vec<Part>, page: Area) -> f64 {

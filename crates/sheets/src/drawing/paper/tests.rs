@@ -248,23 +248,52 @@ fn a_refused_plan_prints_no_settings() {
     }
 }
 
+/// With other names.
+fn named(made: &Made, name: impl Fn(&str) -> String) -> Made {
+    let (mut lift, mut vehicle, mut job) = (made.lift.clone(), made.vehicle.clone(), made.job.clone());
+    let mut plan = made.plan.clone();
+    lift.name = name("lift");
+    vehicle.name = name("vehicle");
+    job.name = name("job");
+    plan.mark = plan.mark.map(|_| name("mark"));
+    vehicle.keep_outs.iter_mut().for_each(|k| k.name = name("keep-out"));
+    vehicle.doors.iter_mut().for_each(|d| d.name = name("door"));
+    job.tasks.iter_mut().for_each(|t| t.name = name("task"));
+    plan.states.iter_mut().enumerate().skip(1).for_each(|(k, s)| s.name = name(&format!("{k} off ")));
+    Made { lift, vehicle, job, limits: made.limits.clone(), plan, origin: made.origin }
+}
+
+/// What is ticked and what must be met hang on the column, though the side view has to give way.
+#[test]
+fn long_names_leave_what_is_confirmed_on_the_first_page() {
+    let long = |first: &str| {
+        let all = format!("{first} of all that belongs to it and is fixed with bolts and nuts");
+        all.chars().take(60).collect::<String>()
+    };
+    for made in fixtures::all().iter().filter(|made| goes_up(made)) {
+        let made = named(made, long);
+        let points: Vec<String> = (0..24).map(|k| long(&k.to_string())).collect();
+        for (units, paper) in BOTH {
+            let name = format!("{} with long names, {units:?}, {paper:?}", made.vehicle.name);
+            let sheet = bay(&made, units, paper, &points);
+            is_whole(&name, &sheet);
+            let first = sheet.pages.iter().take(1).flat_map(texts).map(|t| t.says.as_str());
+            let first = bare(&first.collect::<Vec<_>>().join(" "));
+            let conditions = words::conditions(&made.scene());
+            let met = conditions.iter().map(|reason| reason.short(&made.scene(), units));
+            for says in points.iter().cloned().chain(met) {
+                assert!(first.contains(&bare(&says)), "{name}: {says}");
+            }
+        }
+    }
+}
+
 /// The longest names that a file may give, in the widest letters.
 #[test]
 fn the_longest_names_stay_on_the_sheets() {
     let wide = |first: &str| format!("{first}{}", "W".repeat(60 - first.len()));
     for made in fixtures::all() {
-        let (mut lift, mut vehicle, mut job) = (made.lift.clone(), made.vehicle.clone(), made.job.clone());
-        let mut plan = made.plan.clone();
-        lift.name = wide("lift");
-        vehicle.name = wide("vehicle");
-        job.name = wide("job");
-        plan.mark = plan.mark.map(|_| wide("mark"));
-        vehicle.keep_outs.iter_mut().for_each(|k| k.name = wide("keep-out"));
-        vehicle.doors.iter_mut().for_each(|d| d.name = wide("door"));
-        job.tasks.iter_mut().for_each(|t| t.name = wide("task"));
-        plan.states.iter_mut().enumerate().skip(1).for_each(|(k, s)| s.name = wide(&format!("{k} off ")));
-        let limits = made.limits.clone();
-        let long = Made { lift, vehicle, job, limits, plan, origin: made.origin };
+        let long = named(made, wide);
         let points: Vec<String> = (0..24).map(|k| wide(&format!("{k} "))).collect();
         for (units, paper) in BOTH {
             let name = format!("{} with long names, {units:?}, {paper:?}", made.vehicle.name);

@@ -86,7 +86,7 @@ pub(crate) fn sheets(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, edi
             Close::Steps | Close::Headings => run_in(&said, close, size, columns(room, 2)[0].width()),
         };
         let rest = pour(&mut parts, &said, size, &columns(room, 2));
-        super::go_on(parts, rest, size, self::room(printed.paper))
+        super::go_on(vec![parts], rest, size, self::room(printed.paper), None)
     };
     let layouts: Vec<(f64, Close)> = match edition {
         Edition::Worked => {
@@ -197,7 +197,7 @@ fn answers(all: &[String], verdict: &str, printed: &Printed<'_>) -> Vec<Vec<Part
         let mut parts = vec![Part::Heading(1, heading.clone())];
         let rest = pour(&mut parts, &said, size, &columns(room, 2));
         parts.extend(last.clone());
-        super::go_on(parts, rest, size, self::room(printed.paper))
+        super::go_on(vec![parts], rest, size, self::room(printed.paper), None)
     };
     let one = SIZES.into_iter().map(set).find(|pages| pages.len() == 1);
     one.unwrap_or_else(|| set(SIZES[SIZES.len() - 1]))

@@ -95,10 +95,17 @@ fn edges(board: &mut Board, view: &View<'_, '_>, state: &StateAnswer) -> Vec<Edg
         let ends = [from, foot(view, from, edge)];
         let is_least = edge.assured.to_metres() <= least && !drawn.iter().any(|e| e.is_least);
         board.dimension(ends, if is_least { Style::LeastEdge } else { Style::Edge });
-        drawn.push(Edge { ends, assured: edge.assured, is_least });
+        drawn.push(Edge { ends, assured: least_of(view, edge), is_least });
     }
     drawn.sort_by_key(|e| !e.is_least);
     drawn
+}
+
+/// What an edge keeps in the state that leaves it least.
+fn least_of(view: &View<'_, '_>, edge: &EdgeAnswer) -> Length {
+    let all = view.scene.plan.states.iter().flat_map(|state| &state.edges);
+    let same = all.filter(|e| [e.from, e.to] == [edge.from, edge.to]);
+    same.map(|e| e.assured).fold(edge.assured, |least, e| if e < least { e } else { least })
 }
 
 fn foot(view: &View<'_, '_>, from: At, edge: &EdgeAnswer) -> At {
@@ -194,8 +201,7 @@ impl Marks {
             }
         }
         for (k, (at, sharing)) in self.centres.iter().enumerate() {
-            let says = format!("CG {}", listed(sharing));
-            let named = format!("CG in states {}", listed(sharing));
+            let [says, named] = in_states(sharing);
             let rim = ring(*at, if k == 0 { CENTRE } else { OTHER });
             labels.place(board, key, &Label::bold(&rim, &[&says], NARROW).in_key(&named));
         }
@@ -216,6 +222,19 @@ fn along([a, b]: [At; 2]) -> [At; 7] {
 fn ring([x, y]: At, radius: f64) -> Vec<At> {
     let way = |step: u8| (f64::from(step) * 45.0).to_radians().sin_cos();
     (0..8).map(way).map(|(sin, cos)| [x + radius * cos, y + radius * sin]).collect()
+}
+
+/// The centre of gravity in some states, in brief and in the key; the first is as raised, the others are numbered where they are
+/// confirmed.
+fn in_states(numbers: &[usize]) -> [String; 2] {
+    let states = |of: &[usize]| format!("{} {}", if of.len() == 1 { "state" } else { "states" }, listed(of));
+    match numbers {
+        [1] => ["CG as raised".into(), "CG as raised".into()],
+        [1, others @ ..] => {
+            [format!("CG {}", listed(numbers)), format!("CG as raised, and in {}", states(others))]
+        }
+        _ => [format!("CG {}", listed(numbers)), format!("CG in {}", states(numbers))],
+    }
 }
 
 /// Numbers, those that follow each other as a range: "1 to 3, 5".
@@ -241,5 +260,13 @@ mod tests {
     fn numbers_in_a_row_are_a_range() {
         assert_eq!(super::listed(&[1, 2, 3, 5, 7, 8]), "1 to 3, 5, 7, 8");
         assert_eq!(super::listed(&[4]), "4");
+    }
+
+    #[test]
+    fn states_are_named_by_what_is_known_at_the_column() {
+        let told = |numbers: &[usize]| super::in_states(numbers);
+        assert_eq!(told(&[1])[1], "CG as raised");
+        assert_eq!(told(&[1, 2, 3]), ["CG 1 to 3", "CG as raised, and in states 2, 3"]);
+        assert_eq!(told(&[5]), ["CG 5", "CG in state 5"]);
     }
 }
