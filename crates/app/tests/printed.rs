@@ -159,3 +159,32 @@ fn a_stands_load_is_told_and_kept() {
     }
     assert!(!text.contains("Raise 1: A stand") && !text.contains("Stands under way"), "{text}");
 }
+
+/// A raise as it was done says where the vehicle was found to stand, in the units that are asked for.
+#[test]
+fn a_record_says_where_the_vehicle_stood() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback"]);
+    let found = ["--spot", "450 mm", "--offset", "-8 mm", "--yaw", "0.5 deg"];
+    shop.fine("t-ash", &[&["raise", "measured"][..], &found].concat());
+    let printed = |units: &[&str]| {
+        shop.look(&[&["book", "print", "--raise", "1", "--pdf", "raise.pdf"][..], units].concat());
+        let text = std::process::Command::new("pdftotext")
+            .args(["-layout", "raise.pdf", "-"])
+            .current_dir(shop.folder.path())
+            .output();
+        // Without the tool the words are looked at where it is.
+        let text = text.ok()?;
+        std::fs::remove_file(shop.folder.path().join("raise.pdf")).unwrap();
+        Some(String::from_utf8(text.stdout).unwrap().split_whitespace().collect::<Vec<_>>().join(" "))
+    };
+    let Some(text) = printed(&[]) else { return };
+    let stood = "Measured: front wheel 450 mm ahead of the column line; driven in forwards, front axle 8 mm right of the \
+                 bay's centre line, turned 0.5° to the left.";
+    assert!(text.contains(stood), "{text}");
+    let text = printed(&["--units", "us"]).unwrap();
+    assert!(
+        text.contains("front wheel 17 3/4 in ahead of the column line") && !text.contains(" mm"),
+        "{text}"
+    );
+}

@@ -21,7 +21,7 @@ pub(crate) mod work;
 
 use std::borrow::Cow;
 
-use planner::frames::DrivenIn;
+use planner::frames::{DrivenIn, Placement};
 use planner::lift::Corner;
 use planner::limits::{Name, Own};
 use planner::plan::{Assumption, Besides, Change, Check, Kind, StateAnswer, Verdict};
@@ -217,7 +217,16 @@ pub(crate) fn ahead_of(x: Length, units: Units) -> String {
 /// How the vehicle stands besides its spot.
 #[must_use]
 pub fn stance(scene: &Scene<'_>, units: Units) -> String {
-    let at = &scene.plan.placement;
+    stance_of(&scene.plan.placement, units)
+}
+
+/// Where a vehicle stood, as measured.
+#[must_use]
+pub fn stood(at: &Placement, units: Units) -> String {
+    format!("front wheel {} the column line; {}", ahead_of(at.spot, units), stance_of(at, units))
+}
+
+fn stance_of(at: &Placement, units: Units) -> String {
     let side = if at.offset > Length::ZERO { "left" } else { "right" };
     let centred = match units.length(at.offset.abs()) {
         zero if zero.starts_with("0 ") => "centred between the columns".into(),

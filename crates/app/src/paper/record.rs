@@ -2,17 +2,20 @@
 
 use std::collections::BTreeMap;
 
+use planner::Setup;
+use planner::lift::Corner;
 use planner::plan::PadSetting;
 use records::{
-    Book, Event, Examined, Fact, Failure, KeptPlan, Lift, LiftId, RaiseNumber, ReportField, Seq, Shop,
-    Subject,
+    Book, Event, Examined, Fact, Failure, HoldPoint, KeptPlan, Lift, LiftId, RaiseNumber, ReportField, Seq,
+    Shop, Subject,
 };
 use sheets::{Paper, Record, Scene, Section, Units, words};
+use statics::Length;
 
 use super::NotPrinted;
 use crate::planning::Inputs;
 use crate::told;
-use crate::verb::raise::{Planned, read, texts};
+use crate::verb::raise::{self as led, Planned, read, texts};
 
 /// Why a paper of the book is not printed.
 pub(crate) enum NoPaper {
@@ -44,12 +47,13 @@ pub(crate) fn printed(record: &Record, paper: Paper) -> Result<Vec<u8>, NoPaper>
     sheets::pdf(&sheets::record_sheets(record, paper)).map_err(|fault| NoPaper::Fault(fault.into()))
 }
 
-/// What it says.
-pub(crate) async fn record(book: &Book, which: Which) -> Result<Record, NoPaper> {
+/// What it says; in the shop's units where none are named.
+pub(crate) async fn record(book: &Book, which: Which, units: Option<Units>) -> Result<Record, NoPaper> {
     let shop = book.shop().await?;
+    let units = units.unwrap_or_else(|| told::units(&shop));
     match which {
         Which::Examination(number) => examination(book, &shop, number).await,
-        Which::Raise(number) => raise(book, &shop, number, true).await,
+        Which::Raise(number) => raise(book, &shop, number, units, true).await,
     }
 }
 
@@ -57,7 +61,7 @@ pub(crate) async fn record(book: &Book, which: Which) -> Result<Record, NoPaper>
 pub(crate) async fn outlined(book: &Book, shop: &Shop, which: Which) -> Result<Record, NoPaper> {
     match which {
         Which::Examination(number) => examination(book, shop, number).await,
-        Which::Raise(number) => raise(book, shop, number, false).await,
+        Which::Raise(number) => raise(book, shop, number, told::units(shop), false).await,
     }
 }
 
@@ -185,7 +189,7 @@ fn named(shop: &Shop, event: &Event) -> String {
 type Texts = BTreeMap<String, String>;
 
 /// `again` = with what takes its plan to be made again.
-async fn raise(book: &Book, shop: &Shop, number: u64, again: bool) -> Result<Record, NoPaper> {
+async fn raise(book: &Book, shop: &Shop, number: u64, units: Units, again: bool) -> Result<Record, NoPaper> {
     let events = book.events_about(&Subject::Raise(RaiseNumber(number))).await?;
     let begun = events.iter().find_map(|event| match &event.fact {
         Fact::RaiseBegun { plan, .. } => Some((event, plan)),
@@ -194,6 +198,10 @@ async fn raise(book: &Book, shop: &Shop, number: u64, again: bool) -> Result<Rec
     let (first, plan) =
         begun.ok_or_else(|| NoPaper::Nothing(format!("There is no raise {number} in the book.")))?;
     let beside = told::Beside::of(book, shop, &events).await?;
+    let mut found = vec![];
+    for event in &events {
+        found.push(found_there(book, event, units).await);
+    }
     let under_way = shop.raises.get(&RaiseNumber(number));
     let state = match under_way {
         Some(raise) => format!("under way: {}", told::raise::where_it_is(&raise.progress)),
@@ -208,7 +216,6 @@ async fn raise(book: &Book, shop: &Shop, number: u64, again: bool) -> Result<Rec
     );
     let bay = shop.lifts.get(&plan.lift).map_or_else(|| plan.lift.to_string(), |l| l.sheet.bay.clone());
     let job = if plan.job.is_empty() { "raise and lower only" } else { &plan.job };
-    let units = told::units(shop);
     let planned = made_from.filter(|_| again).and_then(|(inputs, texts)| as_kept(inputs, &texts, plan));
     let scene = planned.as_ref().map(Planned::scene);
     let verdict = scene.as_ref().map(|scene| ("Verdict of the plan", words::verdict(scene)));
@@ -247,17 +254,10 @@ async fn raise(book: &Book, shop: &Shop, number: u64, again: bool) -> Result<Rec
         }
         _ => String::new(),
     };
-    let done = events.iter().map(|event| {
+    let done = events.iter().zip(found).map(|(event, found)| {
         let when = format!("{}, event {}", told::time(event.at, &event.zone), event.seq);
-        (
-            when,
-            format!(
-                "{} ({}){}",
-                without_number(&lines(&told::sentence(event, &beside, units)), number),
-                named(shop, event),
-                there(event)
-            ),
-        )
+        let said = without_number(&lines(&told::sentence(event, &beside, units)), number);
+        (when, format!("{said} ({}){found}{}", named(shop, event), there(event)))
     });
     Ok(Record {
         title: format!("Raise {number}: {vehicle} on {bay}"),
@@ -270,6 +270,31 @@ async fn raise(book: &Book, shop: &Shop, number: u64, again: bool) -> Result<Rec
         signed: vec!["Who led it".into()],
         foot: foot(shop, &format!("raise {number}, begun with event {}", first.seq)),
     })
+}
+
+/// How the vehicle, or its pads, were found to stand, if that was measured there; what a damaged book lacks is left out.
+async fn found_there(book: &Book, event: &Event, units: Units) -> String {
+    let Some(judged) = led::measured_there(event) else { return String::new() };
+    let record = led::Record::of(book, judged).await.ok();
+    let Some(Setup { placement, pads }) = record.and_then(|record| record.setup()) else {
+        return String::new();
+    };
+    let stood = words::stood(&placement, units);
+    let each = Corner::ALL.into_iter().zip(&pads).map(|(corner, pad)| {
+        let [aft, left] = pad.at.to_metres().map(Length::metres);
+        let side = if left < Length::ZERO { "right" } else { "left" };
+        format!(
+            "{} pad {} behind the front axle, {} {side} of the middle",
+            words::corner_name(corner),
+            units.length(aft),
+            units.length(left.abs())
+        )
+    });
+    let pads = each.collect::<Vec<_>>().join("; ");
+    match event.fact {
+        Fact::PointConfirmed { point: HoldPoint::PadsSeated, .. } => format!("\nMeasured: {stood}; {pads}."),
+        _ => format!("\nMeasured: {stood}."),
+    }
 }
 
 /// As it was planned, where this program plans it so.

@@ -4,6 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 use records::{Book, Fact, Seq};
+use sheets::Units;
 
 use crate::cli::{FINE, UNREADABLE};
 use crate::desk::{Done, Ended, Place};
@@ -35,9 +36,9 @@ pub(crate) struct How {
     /// The file to write, PDF.
     #[arg(long, value_name = "FILE")]
     pdf: PathBuf,
-    /// Units of a plan's sheet.
-    #[arg(long, value_enum, default_value_t = System::Metric)]
-    units: System,
+    /// Units; left out = metric for a plan's sheet, the shop's own for a record.
+    #[arg(long, value_enum)]
+    units: Option<System>,
     /// What it is printed on; left out = letter with US units, else a4.
     #[arg(long, value_enum)]
     paper: Option<Sheet>,
@@ -50,12 +51,13 @@ pub(super) async fn print(place: &Place, what: &What, how: &How) -> Done {
             format!("{}: this file is there already and is no PDF; it is not overwritten", file.display());
         return Err(Ended::bad(&said, "give another name"));
     }
-    let (book, units) = (place.open().await?, how.units.units());
+    let (book, asked) = (place.open().await?, how.units.map(System::units));
+    let units = asked.unwrap_or(Units::Metric);
     let paper = Sheet::or_usual(how.paper, units);
     let which = what.examination.map(Which::Examination).or(what.raise.map(Which::Raise));
     let bytes = match (which, &what.plan) {
         (Some(which), _) => {
-            let record = record(&book, which).await.map_err(not_made)?;
+            let record = record(&book, which, asked).await.map_err(not_made)?;
             write::err(&paper::boxes(&record.not_printed()));
             printed(&record, paper).map_err(not_made)?
         }

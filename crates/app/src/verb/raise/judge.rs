@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use clap::Args;
+use planner::Setup;
 use records::{
     Book, Command, Document as Kept, Event, Fact, Failure, HoldPoint, Judgement, KeptPlan, Raise,
     RaiseNumber, Refusal, Seq, Subject,
@@ -133,6 +134,11 @@ impl Record {
         let text = |key: &str| Some(record.as_ref()?.get(key)?.as_str()?.to_owned());
         let missing = || Ended::bad("the record of a check cannot be read", "standfast book verify");
         Ok(Self { as_placed: text("as_placed").ok_or_else(missing)?, measurements: text("measurements") })
+    }
+
+    /// How it stood, and the pads; `None` = this program cannot read it.
+    pub(crate) fn setup(&self) -> Option<Setup> {
+        Document::of(Source::new("this setup", &self.as_placed).into_json()).setup()
     }
 
     /// Each value that took the place of the file's, as it was written.
