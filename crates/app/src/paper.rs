@@ -136,7 +136,7 @@ fn short(point: HoldPoint, outline: &Outline, test: &str) -> String {
         HoldPoint::StepDone(step) => {
             let done = outline.steps.get(usize::from(step)).map_or("unknown step", String::as_str);
             // By which the drawings name what it leaves; the first state is as raised.
-            format!("Done: {done} (state {})", step + 2)
+            format!("State {}: {done}", step + 2)
         }
         HoldPoint::HeightReached(later) => match outline.later.get(usize::from(later)) {
             Some(LaterLock { lock, .. }) => match outline.way_to(later) {
@@ -214,7 +214,7 @@ mod tests {
     fn ticked(points: &[String]) -> Vec<Vec<u16>> {
         let mut found = vec![vec![]];
         for point in points {
-            if point.starts_with("Done: ") {
+            if point.starts_with("State ") {
                 found.push(vec![]);
             } else if ["At lock", "Up to lock", "Down to lock", "Up past"]
                 .iter()

@@ -231,7 +231,7 @@ pub(crate) async fn steps(State(house): State<Shared>, caller: Caller) -> Result
         }
         @if missing::is_before_the_first_raise(&shop) && !shop.lifts.is_empty() { (before_the_first_raise(&shop, &caller)) }
         form method="post" action="/invented" {
-            p { "Or begin with the lifts and vehicles of an invented workshop, to try everything." }
+            p { "Or begin with the lifts, vehicles and jobs of an invented workshop, to try everything." }
             button { "Take them into the book" }
         }
     };

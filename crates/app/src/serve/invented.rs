@@ -1,8 +1,8 @@
-//! The invented workshop's lifts and vehicles, taken into a new book to try everything with.
+//! The invented workshop's lifts, vehicles and jobs, taken into a new book to try everything with.
 
 use axum::extract::State;
 use axum::response::{IntoResponse, Redirect, Response};
-use records::{Command, Document as Kept, LiftId, LiftSheet, VehicleId};
+use records::{Command, Document as Kept, JobId, LiftId, LiftSheet, VehicleId};
 use sheets::Units;
 
 use super::acting;
@@ -22,6 +22,7 @@ pub(crate) async fn take(State(house): State<Shared>, caller: Caller) -> Result<
         let command = match kind {
             "lift" if !shop.lifts.contains_key(&lift_id(id)?) => entered_lift(id, text)?,
             "vehicle" if !shop.fleet.vehicles.contains_key(&vehicle_id(id)?) => entered_vehicle(id, text)?,
+            "job" if !shop.jobs.contains_key(&job_id(id)?) => entered_job(id, text)?,
             _ => continue,
         };
         acting::act(&house, &desk, &command).await?;
@@ -34,6 +35,10 @@ fn lift_id(id: &str) -> Result<LiftId, Fault> {
 }
 
 fn vehicle_id(id: &str) -> Result<VehicleId, Fault> {
+    id.parse().map_err(|fault| Fault::Broken(vec![format!("{fault}")]))
+}
+
+fn job_id(id: &str) -> Result<JobId, Fault> {
     id.parse().map_err(|fault| Fault::Broken(vec![format!("{fault}")]))
 }
 
@@ -56,6 +61,12 @@ fn entered_lift(id: &str, text: &str) -> Result<Command, Fault> {
         first_used: None,
     };
     Ok(Command::EnterLift { sheet, file: Kept::new(text) })
+}
+
+fn entered_job(id: &str, text: &str) -> Result<Command, Fault> {
+    let mut file = Document::of(Source::new(id, text));
+    let job = file.job(None).ok_or_else(|| unreadable(&file))?;
+    Ok(Command::EnterJob { job: job_id(id)?, description: job.name, file: Kept::new(text) })
 }
 
 fn entered_vehicle(id: &str, text: &str) -> Result<Command, Fault> {

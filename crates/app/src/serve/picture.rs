@@ -1,8 +1,10 @@
 //! A picture on a page, and the bay in which things are moved.
 
 use maud::{Markup, PreEscaped, html};
-use sheets::drawing::screen::{self, Picture, Window};
-use sheets::{Scene, Units};
+use schemars::JsonSchema;
+use serde::Serialize;
+use sheets::Units;
+use sheets::drawing::screen::Picture;
 
 /// What the letters of a picture stand for.
 pub(crate) fn key(picture: &Picture) -> Markup {
@@ -11,9 +13,22 @@ pub(crate) fn key(picture: &Picture) -> Markup {
     }
 }
 
-/// The content of the plan view while something is moved.
-pub(crate) fn from_above(scene: &Scene<'_>, window: &Window, units: Units, named: bool) -> String {
-    sheets::svg_items(&screen::from_above(scene, units, window, named).items)
+/// What stands on a stage once something was moved.
+#[derive(Debug, Serialize, JsonSchema)]
+pub(crate) struct Redrawn {
+    /// The plan view, as the content of an SVG of the page's size.
+    picture: String,
+    /// What its letters stand for, as the page shows it; empty = it has none, or names were not asked for.
+    key: String,
+    /// What it shows, in words.
+    describes: String,
+}
+
+impl Redrawn {
+    pub(crate) fn of(picture: &Picture, describes: String) -> Self {
+        let key = key(picture).into_string();
+        Self { picture: sheets::svg_items(&picture.items), key, describes }
+    }
 }
 
 /// One that nobody moves anything in, with its key.
@@ -66,7 +81,7 @@ impl Stage<'_> {
                     output #trouble {}
                     output.unseen #said {}
                 }
-                (key(&picture))
+                div.letters { (key(&picture)) }
             }
         }
     }

@@ -456,12 +456,13 @@ fn history(shop: &Shop, events: &[Event], beside: &told::Beside, units: Units) -
 
 /// What is said of a raise; what does not apply is left out.
 #[derive(Debug, Default, Deserialize, JsonSchema)]
-#[serde(default)]
+#[serde(default, deny_unknown_fields)]
 pub(crate) struct Said {
     /// The hold point that is confirmed.
     point: String,
-    /// The last event that the page knew: a tablet that was cut off confirms nothing twice.
-    seen: u64,
+    /// The last event that was known: who was cut off confirms nothing twice. What is not right is written once since then; left
+    /// out, it is written.
+    seen: Option<u64>,
     /// What is not right: noise, moved, lock, other; or down, to bring it down.
     what: String,
     /// What was heard, seen or decided.
@@ -508,11 +509,11 @@ pub(crate) async fn say(
     if let Saying::NotRight = saying {
         // What is not right is so however long ago it was seen: it is written, but what was sent twice only once.
         let command = not_right_as_said(number, said)?;
-        let since = events.iter().filter(|event| event.seq.0 > said.seen);
-        if !since.into_iter().any(|event| event.by == *desk.by.person() && says(&event.fact, &command)) {
+        let mut since = events.iter().filter(|event| said.seen.is_some_and(|seen| event.seq.0 > seen));
+        if !since.any(|event| event.by == *desk.by.person() && says(&event.fact, &command)) {
             desk.act(&command).await?;
         }
-    } else if events.last().is_some_and(|event| event.seq.0 != said.seen) {
+    } else if events.last().is_some_and(|event| Some(event.seq.0) != said.seen) {
         return Err(Fault::Refused(vec![
             "This raise went on since this page was shown, here or at another tablet. Nothing was written twice: look where it stands now.".into(),
         ]));
@@ -538,7 +539,7 @@ fn says(fact: &Fact, command: &Command) -> bool {
 
 /// Where the raise is still as the page showed it.
 async fn done(desk: &Desk, raise: RaiseNumber, saying: Saying, said: &Said) -> Result<(), Fault> {
-    let seen = Some(Seq(said.seen));
+    let seen = said.seen.map(Seq);
     match saying {
         Saying::Confirm => {
             let point = said.point.parse().map_err(|fault| Fault::Bad(vec![format!("{fault}.")]))?;
@@ -590,9 +591,15 @@ pub(crate) async fn said(
 
 /// What a raise begins with: lift, vehicle and job by their names.
 #[derive(Debug, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
 pub(crate) struct Beginning {
-    #[serde(flatten)]
-    asked: Asked,
+    /// The lift.
+    lift: String,
+    /// The vehicle.
+    vehicle: String,
+    /// The job; empty = raised and lowered only.
+    #[serde(default)]
+    job: String,
     /// What the plan that was looked at was made from, as `/api/setup` says it; with another the raise is refused. Empty = by
     /// the plan as it is now, which nobody looked at: refused from a page, taken from a program.
     #[serde(default)]
@@ -608,7 +615,9 @@ pub(crate) struct Beginning {
 /// Begins it; its number.
 pub(crate) async fn begun(house: &Shared, caller: &Caller, begins: &Beginning) -> Result<RaiseNumber, Fault> {
     let desk = acting::desk(house, caller, &begins.second, &begins.second_pin).await?;
-    let new = shelf::to_keep(house, &begins.asked, None, &begins.made_from).await?;
+    let Beginning { lift, vehicle, job, .. } = begins;
+    let asked = Asked { lift: lift.clone(), vehicle: vehicle.clone(), job: job.clone() };
+    let new = shelf::to_keep(house, &asked, None, &begins.made_from).await?;
     let events = acting::act(house, &desk, &Command::BeginRaise(new)).await?;
     let begun = events.iter().find_map(|event| match event.fact {
         Fact::RaiseBegun { raise, .. } => Some(raise),

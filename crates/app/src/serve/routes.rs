@@ -117,7 +117,7 @@ pub(crate) fn all() -> Vec<Route> {
         Route::post(
             "/invented",
             May(Act::EnterLift),
-            "take the invented workshop's lifts and vehicles into the book",
+            "take the invented workshop's lifts, vehicles and jobs into the book",
             invented::take,
         ),
         Route::get("/today", Nothing, "today's board", today::page),

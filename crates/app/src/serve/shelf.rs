@@ -5,11 +5,11 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use planner::plan::{Besides, Change, Verdict};
 use planner::{Plan, Setup};
-use records::{Book, Digest, Hall, JobId, KeptPlan, LiftId, NewPlan, Outline, Shop, VehicleId};
+use records::{Book, Digest, Hall, JobId, KeptPlan, LiftId, NewPlan, Outline, Refusal, Shop, VehicleId};
 use schemars::JsonSchema;
 use serde::Deserialize;
 use sheets::drawing::screen::Window;
-use sheets::{Origin, Scene, Units};
+use sheets::{Origin, Scene, Units, words};
 
 use super::fault::Fault;
 use super::house::House;
@@ -62,6 +62,7 @@ impl Choices {
 
 /// Which lift, vehicle and job, by their names.
 #[derive(Clone, Debug, PartialEq, Eq, Deserialize, JsonSchema)]
+#[serde(deny_unknown_fields)]
 pub(crate) struct Asked {
     /// The lift.
     pub(crate) lift: String,
@@ -89,7 +90,7 @@ impl Worked {
     fn of(texts: &Texts) -> Result<Self, Fault> {
         let mut said = String::new();
         let planned = Planned::of(texts, &mut said);
-        let planned = planned.ok_or_else(|| Fault::Bad(said.lines().map(str::to_owned).collect()))?;
+        let planned = planned.ok_or_else(|| Fault::Bad(reasons(&said)))?;
         let window = Window::of(&planned.scene());
         Ok(Self { planned, window })
     }
@@ -151,8 +152,25 @@ impl Worked {
     }
 }
 
+/// What is wrong with files, without the lines that it stands in: a page does not show them.
+fn reasons(report: &str) -> Vec<String> {
+    let message = |line: &str| {
+        let said = line.trim().strip_prefix("error: ")?;
+        let (place, message) = said.split_once(": ").unwrap_or(("", said));
+        let is_place = place.contains(':') && !place.contains(' ');
+        Some(words::capital(if is_place { message } else { said }) + ".")
+    };
+    let mut all: Vec<String> = vec![];
+    for said in report.lines().filter_map(message) {
+        if !all.contains(&said) {
+            all.push(said);
+        }
+    }
+    if all.is_empty() { report.lines().map(str::to_owned).collect() } else { all }
+}
+
 fn unusable(faults: &[planner::InputFault]) -> Fault {
-    Fault::Bad(faults.iter().map(|f| sheets::words::input_fault(f, Units::Metric)).collect())
+    Fault::Bad(faults.iter().map(|f| words::input_fault(f, Units::Metric)).collect())
 }
 
 /// Plans by the texts that they were made from.
@@ -203,9 +221,11 @@ pub(crate) async fn to_keep(
     let unknown = |what: &str| Fault::bad(&format!("This {what} is not in the book."));
     let lift: LiftId = asked.lift.parse().map_err(|_| unknown("lift"))?;
     let vehicle: VehicleId = asked.vehicle.parse().map_err(|_| unknown("vehicle"))?;
-    let mut texts = texts_of(&*house.book().await?, &lift, &vehicle).await?;
+    let book = house.book().await?;
+    let mut texts = texts_of(&book, &lift, &vehicle).await?;
     if !asked.job.is_empty() {
-        texts.insert("job".into(), job(house, &asked.job).await?);
+        let job: JobId = asked.job.parse().map_err(|_| unknown("job"))?;
+        texts.insert("job".into(), job_of(&book, &job).await?);
     }
     let now = made_from(&texts);
     let changed = if seen.is_empty() { vec![] } else { changed(seen, &now) };
@@ -268,7 +288,7 @@ fn own(shop: &Shop) -> [Vec<Choice>; 3] {
     [lifts.collect(), vehicles.collect(), jobs.collect()]
 }
 
-/// Their texts: the shop's own, else the invented workshop's; a vehicle may be told by its figures alone.
+/// Their texts: the shop's own; of a kind of which the shop has none, the invented workshop's. A vehicle may be told by its figures alone.
 pub(crate) async fn texts(house: &House, asked: &Asked) -> Result<Texts, Fault> {
     let mut texts = Texts::new();
     if let Ok(book) = house.book().await {
@@ -277,14 +297,19 @@ pub(crate) async fn texts(house: &House, asked: &Asked) -> Result<Texts, Fault> 
     if let Some(made) = measure::quick::file(&asked.vehicle) {
         texts.insert("vehicle".into(), made.map_err(Fault::Bad)?);
     }
-    for (kind, id) in [("lift", &asked.lift), ("vehicle", &asked.vehicle)] {
-        if !texts.contains_key(kind) {
-            let none = || Fault::NotFound(format!("There is no {kind} “{id}” here."));
-            texts.insert(kind.into(), demo::text(kind, id).ok_or_else(none)?.to_owned());
-        }
+    if !asked.job.is_empty()
+        && let Ok(book) = house.book().await
+        && let Some(own) = own_text(&book, "job", &asked.job).await?
+    {
+        texts.insert("job".into(), own);
     }
-    if !asked.job.is_empty() {
-        texts.insert("job".into(), job(house, &asked.job).await?);
+    let invented = choices(house).await?.invented;
+    for (kind, id) in [("lift", &asked.lift), ("vehicle", &asked.vehicle), ("job", &asked.job)] {
+        if !texts.contains_key(kind) && (kind != "job" || !id.is_empty()) {
+            let none = || Fault::NotFound(format!("There is no {kind} “{id}” here."));
+            let text = demo::text(kind, id).filter(|_| invented.contains(&kind)).ok_or_else(none)?;
+            texts.insert(kind.into(), text.to_owned());
+        }
     }
     Ok(texts)
 }
@@ -323,22 +348,14 @@ pub(crate) async fn own_text(book: &Book, kind: &str, id: &str) -> Result<Option
     }
 }
 
-/// The text of a job: the shop's own, else the invented workshop's.
-async fn job(house: &House, id: &str) -> Result<String, Fault> {
-    if let (Ok(book), Ok(own)) = (house.book().await, id.parse::<JobId>())
-        && book.shop().await?.jobs.contains_key(&own)
-    {
-        return Ok(job_of(&book, &own).await?);
-    }
-    let none = || Fault::NotFound(format!("There is no job “{id}” here."));
-    demo::text("job", id).map(str::to_owned).ok_or_else(none)
-}
-
-/// What raises left behind that keeps a raise by this plan from being begun; of what is in no book, nothing.
+/// Raises elsewhere, and what raises left behind, that keep one by this plan from being begun; of what is in no book, nothing.
 pub(crate) fn in_the_way(shop: &Hall, asked: &Asked, scene: &Scene<'_>) -> Vec<String> {
     let (Ok(lift), Ok(vehicle)) = (asked.lift.parse(), asked.vehicle.parse()) else { return vec![] };
     let outline = Outline::of(scene.plan, scene.job, scene.lift);
-    records::in_the_way(shop, &lift, &vehicle, &outline).iter().map(ToString::to_string).collect()
+    let raised = shop.raises.iter().filter(|(_, r)| r.plan.vehicle == vehicle && r.plan.lift != lift);
+    let raised = raised.map(|(number, _)| Refusal::VehicleBusy(vehicle.clone(), *number));
+    let left = records::in_the_way(shop, &lift, &vehicle, &outline);
+    raised.chain(left).map(|why| why.to_string()).collect()
 }
 
 /// The invented workshop, carried in the program.

@@ -7,6 +7,7 @@ mod led;
 mod looks;
 mod missing;
 mod network;
+mod not_now;
 mod plans;
 mod replays;
 mod sent;
@@ -154,19 +155,28 @@ impl Shop {
         self.form("/raise", cookie, &format!("{asked}&made_from={seen}")).await
     }
 
-    /// Asks as a program does.
-    pub(super) async fn json(&self, path: &str, cookie: &str, body: serde_json::Value) -> serde_json::Value {
+    pub(super) async fn send_json(
+        &self,
+        path: &str,
+        cookie: &str,
+        body: &serde_json::Value,
+    ) -> (StatusCode, String) {
         let request = Request::post(path)
             .header("cookie", cookie)
             .header("content-type", "application/json")
             .body(Body::from(body.to_string()))
             .unwrap();
-        let (status, text) = self.send(request).await;
+        self.send(request).await
+    }
+
+    /// Asks as a program does.
+    pub(super) async fn json(&self, path: &str, cookie: &str, body: serde_json::Value) -> serde_json::Value {
+        let (status, text) = self.send_json(path, cookie, &body).await;
         assert_eq!(status, StatusCode::OK, "{path}: {text}");
         serde_json::from_str(&text).unwrap()
     }
 
-    /// With the invented workshop's lifts and vehicles in its book, these lifts examined, confirmed and checked today.
+    /// With the invented workshop's lifts, vehicles and jobs in its book, these lifts examined, confirmed and checked today.
     pub(super) async fn with_lifts(fit: &[&str]) -> Self {
         let shop = Self::new().await;
         let lead = shop.cookie(Role::Lead).await;

@@ -54,6 +54,7 @@ function live(figure) {
   const bay = JSON.parse(figure.dataset.bay ?? "{}");
   const svg = /** @type {SVGSVGElement} */ (figure.querySelector("svg"));
   const picture = /** @type {SVGGElement} */ (figure.querySelector("#picture"));
+  const letters = /** @type {HTMLElement} */ (figure.querySelector(".letters"));
   const answer = /** @type {HTMLElement} */ (document.querySelector("#answer"));
   const trouble = /** @type {HTMLOutputElement} */ (figure.querySelector("#trouble"));
   const said = /** @type {HTMLOutputElement} */ (figure.querySelector("#said"));
@@ -158,6 +159,10 @@ function live(figure) {
       const told = await sent.json();
       if (sent.ok) {
         picture.innerHTML = told.picture;
+        picture.setAttribute("aria-label", told.describes);
+        // While something is held the picture has no letters.
+        letters.classList.toggle("old", held !== null);
+        if (held === null) letters.innerHTML = told.key;
         // What did not change stays: nothing is taken from under a finger.
         const fresh = document.createElement("div");
         fresh.innerHTML = told.told;

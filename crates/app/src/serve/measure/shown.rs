@@ -3,6 +3,7 @@
 use clap::ValueEnum;
 use maud::{Markup, PreEscaped, html};
 use planner::lift::Corner;
+use planner::quick::{Guess, Taped};
 use planner::vehicle::{BodyClass, LiftArea, Vehicle, Weight};
 use sheets::Units;
 use statics::Length;
@@ -30,28 +31,43 @@ pub(crate) fn vehicle(vehicle: &Vehicle, units: Units) -> Markup {
     }
 }
 
+/// Beside what no tape told.
+const NOT_MEASURED: &str = "not measured: as usual for its body";
+
 /// What is known of it, in the order in which it is measured.
 fn figures(vehicle: &Vehicle, units: Units) -> Vec<(String, String)> {
     let length = |length: Length| units.length(length);
     let outline = &vehicle.outline;
     let whole = outline.front_overhang + vehicle.wheelbase.value + outline.rear_overhang;
+    let guess = |what: Taped| vehicle.unmeasured.guesses.iter().find(|guess| guess.what == what);
+    let taped = |what: Taped, measured: Length| match guess(what) {
+        Some(Guess { range, .. }) => {
+            format!("{} to {}, {NOT_MEASURED}", length(range.least), length(range.greatest))
+        }
+        None => length(measured),
+    };
+    let is_long = guess(Taped::FrontOverhang).or(guess(Taped::RearOverhang)).is_none();
     let mut all = vec![
         ("Wheelbase".to_owned(), length(vehicle.wheelbase.value)),
-        ("Length, width, height".into(), [whole, outline.width, outline.roof].map(length).join(", ")),
-        ("Front overhang".into(), length(outline.front_overhang)),
-        ("Sills above the floor".into(), length(vehicle.sill_height)),
+        ("Length".into(), if is_long { length(whole) } else { NOT_MEASURED.into() }),
+        ("Width".into(), taped(Taped::Width, outline.width)),
+        ("Height".into(), taped(Taped::Roof, outline.roof)),
+        ("Front overhang".into(), taped(Taped::FrontOverhang, outline.front_overhang)),
+        ("Sills above the floor".into(), taped(Taped::Sill, vehicle.sill_height)),
     ];
     all.extend(weighed(&vehicle.weight, units));
     all.extend(vehicle.lift_areas.iter().map(|area| {
         let [aft, left] = middle(area);
         let side = if left < 0.0 { "right" } else { "left" };
         let [aft, out] = [aft, left.abs()].map(|metres| length(Length::metres(metres)));
+        // A file may leave some of them out: those have the height that was taken.
+        let high = match guess(Taped::Undersides).filter(|guess| guess.used == area.underside) {
+            Some(_) => taped(Taped::Undersides, area.underside),
+            None => length(area.underside),
+        };
         (
             sheets::words::capital(&area.name),
-            format!(
-                "{aft} behind the front hub, {out} {side} of the middle, {} high",
-                length(area.underside)
-            ),
+            format!("{aft} behind the front hub, {out} {side} of the middle; height {high}"),
         )
     }));
     all

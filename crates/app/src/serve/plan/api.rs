@@ -4,6 +4,7 @@ use axum::Json;
 use axum::extract::State;
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use sheets::drawing::screen;
 
 use super::placed::{Moved, Placed};
 use super::told::{self, View};
@@ -11,7 +12,7 @@ use crate::convert;
 use crate::serve::caller::Caller;
 use crate::serve::fault::ApiFault;
 use crate::serve::house::Shared;
-use crate::serve::picture;
+use crate::serve::picture::Redrawn;
 use crate::serve::shelf::{self, Asked};
 use crate::serve::shown_as;
 use crate::wire::plan::Answer;
@@ -46,11 +47,12 @@ pub(crate) struct Checked {
     setup: Placed,
     /// As `plan --as-placed --json` answers.
     answer: Answer,
-    /// The plan view, as the content of an SVG of the page's size.
-    picture: String,
+    /// What is drawn of it.
+    #[serde(flatten)]
+    drawn: Redrawn,
     /// The answer as the page shows it.
     told: String,
-    /// That the lift is taken or must not be used, as the page shows it; empty = neither, or it was not asked for names.
+    /// That the lift is taken or must not be used, as the page shows it; empty = neither.
     standing: String,
     /// What it was made from: lift, vehicle, job and limits, each by its text.
     made_from: String,
@@ -75,14 +77,18 @@ pub(crate) async fn setup(
     // Back at the best it is the plan again, to be raised.
     let is_best = Moved::of(&plan).pairs().eq(Moved::of(worked.plan()).pairs());
     let scene = if is_best { worked.scene() } else { worked.moved(&plan) };
+    let shop = house.shop().await?;
     // What can be done with it is offered once the finger is gone.
-    let shop = if named { house.shop().await? } else { None };
-    let view = View::new(scene, Some(&asked), &caller, shop.as_ref()).made_from(made_from.clone());
+    let view =
+        View::new(scene, Some(&asked), &caller, shop.as_ref()).offering(named).made_from(made_from.clone());
     Ok(Json(Checked {
         contract: CONTRACT,
         setup: Placed::of(&plan),
         answer: convert::plan::answer(&worked.moved(&plan), caller.units),
-        picture: picture::from_above(&view.scene, &worked.window, caller.units, named),
+        drawn: Redrawn::of(
+            &screen::from_above(&view.scene, caller.units, &worked.window, named),
+            told::from_above(&view.scene, caller.units),
+        ),
         told: shown_as::carried(told::answer(&view), &caller).into_string(),
         standing: told::standing(&view).into_string(),
         made_from,

@@ -35,6 +35,8 @@ pub(super) struct View<'a> {
     taken_by: Option<RaiseNumber>,
     /// What raises left behind that keeps it from being raised there.
     in_the_way: Vec<String>,
+    /// Whether it is offered what can be done with it.
+    offers: bool,
 }
 
 impl<'a> View<'a> {
@@ -54,6 +56,24 @@ impl<'a> View<'a> {
             shop,
             unfit: unfit(shop, asked),
             taken_by: taken_by(shop, asked),
+            offers: true,
+        }
+    }
+
+    /// Whether what can be done with it is offered.
+    pub(super) fn offering(self, offers: bool) -> Self {
+        Self { offers, ..self }
+    }
+
+    /// Why nothing is raised by it now, whatever the plan says, in a few words.
+    fn not_now(&self) -> Option<String> {
+        if self.scene.plan.verdict == Verdict::DoNotRaise {
+            return None;
+        }
+        match self.taken_by {
+            _ if !self.unfit.is_empty() => Some("the lift must not be used".into()),
+            Some(raise) => Some(format!("raise {raise} is on the lift")),
+            None => self.in_the_way.first().map(|_| "something else comes first".into()),
         }
     }
 
@@ -150,6 +170,7 @@ pub(super) fn answer(view: &View<'_>) -> Markup {
         Verdict::RaiseWithConditions => ("conditions", "!"),
         Verdict::DoNotRaise => ("refused", "✕"),
     };
+    let not_now = view.not_now();
     let is_moved = scene.origin == Origin::AsPlaced;
     let list = |title: &str, all: &[words::Reason<'_>]| {
         html! {
@@ -163,7 +184,12 @@ pub(super) fn answer(view: &View<'_>) -> Markup {
         div.said {
             // It stays in sight, and as high as it is, while a finger moves things.
             div.head {
-                section.verdict.(kind) { span.sign aria-hidden="true" { (sign) } h1 { (words::verdict(scene)) } }
+                @if let Some(why) = not_now {
+                    section.verdict.refused { span.sign aria-hidden="true" { "✕" } h1 { "Not now: " (why) } }
+                    p.note { "By the plan itself: " (words::verdict(scene)) "." }
+                } @else {
+                    section.verdict.(kind) { span.sign aria-hidden="true" { (sign) } h1 { (words::verdict(scene)) } }
+                }
                 p.wheel {
                     span.label { "Front wheel" }
                     strong { (words::spot(scene, units)) }
@@ -193,11 +219,11 @@ pub(super) fn answer(view: &View<'_>) -> Markup {
 
 /// From the plan to the raise or into the book, as far as whoever is here may.
 fn ways_on(view: &View<'_>, asked: &Asked) -> Markup {
-    let Some(shop) = view.shop else { return html! {} };
-    let can_go_up = view.scene.plan.verdict != Verdict::DoNotRaise
-        && view.unfit.is_empty()
-        && view.taken_by.is_none()
-        && view.in_the_way.is_empty();
+    let Some(shop) = view.shop.filter(|_| view.offers) else { return html! {} };
+    // Of another shop, invented or not, nothing is raised, and nothing kept.
+    let foreign = foreign(shop, asked);
+    let can_go_up =
+        view.scene.plan.verdict != Verdict::DoNotRaise && view.not_now().is_none() && foreign.is_empty();
     let as_planned = view.scene.origin == Origin::Planned;
     if view.caller.person().is_none() {
         let back = sign_in::address(&address(asked, &moved(&view.scene)));
@@ -216,7 +242,8 @@ fn ways_on(view: &View<'_>, asked: &Asked) -> Markup {
                         button.main { "Begin the raise" }
                     }
                 }
-                @if view.may(Act::KeepPlan) {
+                @if !foreign.is_empty() { p.note { "No raise begins by it: the book does not hold this " (foreign.join(" and this ")) "." } }
+                @if view.may(Act::KeepPlan) && foreign.is_empty() {
                     form method="post" action="/plan/keep" {
                         (names(asked))
                         @for (name, value) in moved(&view.scene).pairs() { input type="hidden" name=(name) value=(value); }
@@ -226,6 +253,20 @@ fn ways_on(view: &View<'_>, asked: &Asked) -> Markup {
             }
         }
     }
+}
+
+/// What of lift, vehicle and job is in no book.
+fn foreign(shop: &Shop, asked: &Asked) -> Vec<&'static str> {
+    let Asked { lift, vehicle, job } = asked;
+    let is_held = [
+        ("lift", lift.parse().is_ok_and(|id| shop.lifts.contains_key(&id))),
+        (
+            "vehicle",
+            asked.is_quick() || vehicle.parse().is_ok_and(|id| shop.fleet.vehicles.contains_key(&id)),
+        ),
+        ("job", job.is_empty() || job.parse().is_ok_and(|id| shop.jobs.contains_key(&id))),
+    ];
+    is_held.into_iter().filter(|(_, held)| !held).map(|(what, _)| what).collect()
 }
 
 /// A vehicle by its figures has no name to raise it under: it gets one, and then one is back here.
@@ -300,13 +341,18 @@ fn least(scene: &Scene<'_>, asked: Option<&Asked>, units: Units) -> Markup {
     }
 }
 
+/// What the plan view shows, in words.
+pub(super) fn from_above(scene: &Scene<'_>, units: Units) -> String {
+    format!(
+        "From above: front wheel {}. Pads, lifting areas, centre of gravity and the figure that the pads span.",
+        words::spot(scene, units)
+    )
+}
+
 /// The plan view with what a script needs to move things on it.
 fn stage(view: &View<'_>, worked: &Worked, asked: &Asked) -> Markup {
     let (scene, units) = (&view.scene, view.caller.units);
-    let describes = format!(
-        "From above: front wheel {}. Pads, lifting areas, centre of gravity and the figure that the pads span.",
-        words::spot(scene, units)
-    );
+    let describes = from_above(scene, units);
     let stage = Stage {
         picture: screen::from_above(scene, units, &worked.window, true),
         bay: serde_json::json!({

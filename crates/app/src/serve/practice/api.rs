@@ -4,6 +4,7 @@ use axum::Json;
 use axum::extract::{Path, State};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
+use sheets::drawing::screen;
 
 use super::fields::{self, Filled};
 use super::task::{self, Task};
@@ -12,7 +13,7 @@ use super::{page, settled};
 use crate::serve::caller::Caller;
 use crate::serve::fault::{ApiFault, Fault};
 use crate::serve::house::Shared;
-use crate::serve::picture;
+use crate::serve::picture::Redrawn;
 use crate::serve::plan::placed::Placed;
 
 /// Name and version of the answer.
@@ -42,8 +43,9 @@ pub(crate) struct Seen {
     setup: Placed,
     /// The same as the page's form says it.
     fields: Filled,
-    /// The plan view, as the content of an SVG of the page's size.
-    picture: String,
+    /// What is drawn of it.
+    #[serde(flatten)]
+    drawn: Redrawn,
     /// What the page says of it.
     told: String,
 }
@@ -79,7 +81,10 @@ fn seen(task: &Task, question: Question, caller: &Caller) -> Result<Json<Seen>, 
         contract: CONTRACT,
         setup: Placed::in_bay(&plan),
         fields: fields::values(&plan, caller.units),
-        picture: picture::from_above(&scene, &veil::window(task)?, caller.units, question.named),
+        drawn: Redrawn::of(
+            &screen::from_above(&scene, caller.units, &veil::window(task)?, question.named),
+            page::FROM_ABOVE.to_owned(),
+        ),
         told: page::seen(task, &scene, caller.units).into_string(),
     }))
 }

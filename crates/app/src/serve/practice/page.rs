@@ -118,6 +118,9 @@ pub(crate) fn seen(task: &Task, scene: &Scene<'_>, units: Units) -> Markup {
     }
 }
 
+/// What the plan view shows, in words.
+pub(super) const FROM_ABOVE: &str = "The bay from above, with the vehicle and the four pads.";
+
 fn stage(task: &Task, plan: &Plan, scene: &Scene<'_>, units: Units) -> Result<Markup, Fault> {
     let home = |way| Ok::<_, Fault>(Placed::in_bay(&task.worked.checked(&veil::start(&task.worked, way))?));
     let stage = Stage {
@@ -127,7 +130,7 @@ fn stage(task: &Task, plan: &Plan, scene: &Scene<'_>, units: Units) -> Result<Ma
             "setup": Placed::in_bay(plan), "home": home(DrivenIn::Forwards)?,
             "ways": { "forwards": home(DrivenIn::Forwards)?, "backwards": home(DrivenIn::Backwards)? },
         }),
-        describes: "The bay from above, with the vehicle and the four pads.",
+        describes: FROM_ABOVE,
         units,
         how: "Drag the vehicle or a ringed pad. An arm goes no further than its stops, and drops onto its nearest tooth.",
         home: "Back to the start",

@@ -252,7 +252,7 @@ async fn the_paper_of_an_examination_says_what_its_lift_may_carry_and_who_struck
     let Fact::LiftExamined { number, .. } = events[0].fact else { panic!("{events:?}") };
     let strike = Command::Correct { event: events[0].seq, words: "the other lift".into() };
     let correction = book.act(now, &examiner, &strike).await.unwrap()[0].seq;
-    let Ok(paper) = record(&book, Which::Examination(number.0)).await else { panic!("no paper") };
+    let Ok(paper) = record(&book, Which::Examination(number.0), None).await else { panic!("no paper") };
     let says = |label: &str| {
         paper.sections.iter().flat_map(|s| &s.rows).find(|(l, _)| l == label).map(|(_, text)| text.as_str())
     };
@@ -261,7 +261,7 @@ async fn the_paper_of_an_examination_says_what_its_lift_may_carry_and_who_struck
     assert_eq!(says("Struck out"), Some(struck.as_str()));
     assert!(paper.title.ends_with(", STRUCK OUT"), "{}", paper.title);
     assert_eq!(says("Entered by"), Some("The examiner, with a PIN of examiner that lead set"));
-    let Ok(kept) = record(&book, Which::Examination(1)).await else { panic!("no paper") };
+    let Ok(kept) = record(&book, Which::Examination(1), None).await else { panic!("no paper") };
     assert!(!kept.title.contains("STRUCK"), "{}", kept.title);
 }
 
@@ -279,7 +279,7 @@ async fn the_paper_of_an_examination_says_when_the_next_one_is_due() {
     let label = sheets::words::capital(&ReportField::NextDue.to_string());
     // Once with the verdict, once among the fields that the rules ask for.
     let said = async |number: u64| -> Vec<String> {
-        let Ok(paper) = record(&book, Which::Examination(number)).await else { panic!("no paper") };
+        let Ok(paper) = record(&book, Which::Examination(number), None).await else { panic!("no paper") };
         let rows = paper.sections.iter().flat_map(|s| &s.rows);
         rows.filter(|(own, _)| *own == label).map(|(_, text)| text.clone()).collect()
     };
@@ -315,7 +315,7 @@ async fn what_paper_cannot_show_is_told_where_it_is_offered() {
     let mut report = lift.examinations.values().next().unwrap().report.clone();
     report.fields.insert(::records::ReportField::Examiner, "\u{738b}\u{5c0f}\u{660e}".into());
     book.act(now, &examiner, &Command::ReportExamination { report, paper: None }).await.unwrap();
-    let Ok(paper) = record(&book, Which::Examination(2)).await else { panic!("no paper") };
+    let Ok(paper) = record(&book, Which::Examination(2), None).await else { panic!("no paper") };
     let [one] = &paper.not_printed()[..] else { panic!("{:?}", paper.not_printed()) };
     assert!(one.ends_with("(U+738B U+5C0F U+660E)"), "{one}");
     let (_, page) = shop.ask(&Method::GET, "/lift/north-bay", &cookie, "").await;
@@ -401,7 +401,7 @@ async fn a_plan_that_nobody_saw_begins_no_raise() {
     assert!(!answer["told"].as_str().unwrap().contains("action=\"/raise\""), "{answer}");
 }
 
-fn filled_bay(page: &str) -> String {
+pub(super) fn filled_bay(page: &str) -> String {
     page.split("data-bay=\"").nth(1).unwrap().split('"').next().unwrap().replace("&quot;", "\"")
 }
 

@@ -188,8 +188,12 @@ fn write(board: &mut Board, name: &Name, x: f64) {
         board.line(&[name.at, [x - 0.6, name.y]], Style::Leader);
     }
     if let Some(number) = name.number {
-        let wide = name.called.iter().map(|says| width(says, SMALL, name.is_drawn)).fold(0.0, f64::max);
-        labels::sign(board, [x + wide + 1.0 + labels::rim(number), name.y], number);
+        // Beside the shortest of its lines: a long one may take all the room.
+        let lines = name.called.iter().map(|says| width(says, SMALL, name.is_drawn));
+        let middles = std::iter::successors(Some(top + 0.49 * SMALL), |y| Some(y + SMALL * LEADING));
+        if let Some((wide, y)) = lines.zip(middles).min_by(|a, b| a.0.total_cmp(&b.0)) {
+            labels::sign(board, [x + wide + 1.0 + labels::rim(number), y], number);
+        }
     }
     let y = board.say_lines([x, top + 0.76 * SMALL], SMALL, name.is_drawn, &name.called);
     board.say_lines([x, y], SMALL, false, &name.tasks);
