@@ -16,6 +16,8 @@ use crate::document::Document;
 use crate::input::Source;
 use crate::input::problem::render_unreadable;
 use crate::measuring::Subject;
+#[cfg(unix)]
+use crate::signals;
 use crate::survey::advice::advice;
 use crate::survey::buy::{Choosing, Sets};
 use crate::survey::day::{Today, Without};
@@ -383,6 +385,8 @@ async fn ask_all(options: &Options, inputs: &Inputs, heard: &mut Heard<'_>) -> R
 
 async fn survey(options: &Options) -> Done {
     let outputs = options.outputs();
+    #[cfg(unix)]
+    signals::tidy_up_first().map_err(|fault| Ended::bad(&fault.to_string(), "start it again"))?;
     let mut inputs = Inputs::read(options).await?;
     let mut files: Vec<&Path> = inputs.vehicles.files().collect();
     let given = [&options.job, &options.limits, &options.today].into_iter().flatten();
