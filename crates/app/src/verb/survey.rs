@@ -86,7 +86,8 @@ pub(crate) struct Options {
     /// In a folder, do only this share of the parts, such as 2/4; the answer comes once all are there.
     #[arg(long, value_name = "K/N", requires = "parts")]
     share: Option<Share>,
-    /// Take the parts away once the answer is written.
+    /// Take the parts away once the answer is written, unless others are still at work at them. Whoever starts the same
+    /// survey later does it all anew.
     #[arg(long, requires = "parts")]
     forget: bool,
     /// How many pairs are asked at once; left out = as many as there are cores. The answers do not depend on it.
@@ -311,22 +312,30 @@ impl Heard<'_> {
 }
 
 /// All of it at once, or in parts; what is said where parts are still to come.
-async fn ask_all(options: &Options, inputs: &Inputs, heard: &mut Heard<'_>) -> Result<Option<String>, Ended> {
+async fn ask_all(
+    options: &Options,
+    inputs: &Inputs,
+    parts: Option<&(Kept, Manifest)>,
+    heard: &mut Heard<'_>,
+) -> Result<Option<String>, Ended> {
     let Inputs { lifts, vehicles, .. } = inputs;
     let (ask, threads) = (inputs.ask(), options.threads());
     let answer = |entry: &Entry| ask.answer(entry);
     let each = parts::each(lifts.len());
-    // What is asked is what was counted, or nothing of it is kept.
+    // What is asked is what was counted, or it is not kept.
     let still = |reading: Reading, said: &[[u8; 32]]| {
         if reading.end().ranges() == said {
             return Ok(());
         }
-        Err(Ended::bad(
-            "the vehicles were changed while they were asked",
-            "ask again: nothing of it was kept",
-        ))
+        let help = match options.parts {
+            None => "ask again: nothing of it was kept",
+            Some(_) => {
+                "the parts that were kept are of the vehicles as they were: give those again, or ask all anew in another place"
+            }
+        };
+        Err(Ended::bad("the vehicles were changed while they were asked", help))
     };
-    let Some(place) = &options.parts else {
+    let Some((kept, manifest)) = parts else {
         let mut reading = Reading::new(each);
         let mut entries = vehicles.entries().inspect(|entry| reading.add(entry));
         ask_each(threads, &answer, &mut entries, &mut |answer| heard.hear(answer))?;
@@ -334,19 +343,17 @@ async fn ask_all(options: &Options, inputs: &Inputs, heard: &mut Heard<'_>) -> R
         still(reading, inputs.vehicles_read.ranges())?;
         return Ok(None);
     };
-    let manifest = inputs.manifest();
-    let kept = Kept::open(place, &manifest).await?;
     let mut cursor = vehicles.cursor();
     let pairs = |range: Range<u64>| (range.end - range.start) * lifts.len() as u64;
     let mut mine = 0_u64;
     let bar = heard.bar.clone();
-    let found: u64 = kept.done(&manifest).await?;
+    let found: u64 = kept.done(manifest).await?;
     bar.set_position((0..found).map(|part| pairs(manifest.range(part))).sum());
     bar.reset_eta();
     let mut next = 0;
     loop {
-        let Some(part) = kept.next(&manifest, next, options.share).await? else {
-            if matches!(kept, Kept::Folder(_)) || kept.done(&manifest).await? == manifest.parts() {
+        let Some(part) = kept.next(manifest, next, options.share).await? else {
+            if matches!(kept, Kept::Folder(_)) || kept.done(manifest).await? == manifest.parts() {
                 break;
             }
             // The others are under way; who does not end them lets go of them.
@@ -354,7 +361,7 @@ async fn ask_all(options: &Options, inputs: &Inputs, heard: &mut Heard<'_>) -> R
             continue;
         };
         next = part.number + 1;
-        let (range, mut text) = (manifest.range(part.number), parts::Text::begin(&manifest, part.number)?);
+        let (range, mut text) = (manifest.range(part.number), parts::Text::begin(manifest, part.number)?);
         let mut reading = Reading::new(each);
         let mut entries = cursor.range(range.clone()).inspect(|entry| reading.add(entry));
         ask_each(threads, &answer, &mut entries, &mut |answer| text.add(&answer))?;
@@ -365,7 +372,7 @@ async fn ask_all(options: &Options, inputs: &Inputs, heard: &mut Heard<'_>) -> R
         bar.inc(pairs(range));
         mine += 1;
     }
-    let done = kept.done(&manifest).await?;
+    let done = kept.done(manifest).await?;
     bar.suspend(|| {
         write::err(&format!("{mine} of {} parts done here, {found} found done.\n", manifest.parts()));
     });
@@ -378,7 +385,7 @@ async fn ask_all(options: &Options, inputs: &Inputs, heard: &mut Heard<'_>) -> R
     }
     std::mem::replace(&mut heard.bar, ProgressBar::hidden()).finish_and_clear();
     for part in 0..manifest.parts() {
-        kept.answers(&manifest, part).await?.into_iter().try_for_each(|answer| heard.hear(answer))?;
+        kept.answers(manifest, part).await?.into_iter().try_for_each(|answer| heard.hear(answer))?;
     }
     Ok(None)
 }
@@ -412,7 +419,14 @@ async fn survey(options: &Options) -> Done {
     let mut skipped = std::mem::take(&mut inputs.skipped);
     let sets = (!options.buy.is_empty()).then(Sets::default);
     let mut heard = Heard { files, tally, sets, skipped: &mut skipped, bar };
-    if let Some(text) = ask_all(options, &inputs, &mut heard).await? {
+    let parts = match &options.parts {
+        None => None,
+        Some(place) => {
+            let manifest = inputs.manifest();
+            Some((Kept::open(place, &manifest).await?, manifest))
+        }
+    };
+    if let Some(text) = ask_all(options, &inputs, parts.as_ref(), &mut heard).await? {
         return Ok(write::out(&text, skipped.end()));
     }
     let Heard { files, tally, sets, bar, .. } = heard;
@@ -440,9 +454,12 @@ async fn survey(options: &Options) -> Done {
         let text = format!("\nSkipped, as told on standard error: {}.\n", skipped.count);
         status = status.max(write::out(&text, FINE));
     }
-    if let (true, Some(place)) = (options.forget, &options.parts) {
-        let manifest = inputs.manifest();
-        Kept::open(place, &manifest).await?.forget(&manifest).await?;
+    if let (true, Some((kept, manifest))) = (options.forget, parts)
+        && !kept.forget(&manifest).await?
+    {
+        write::err(
+            "Others are still at work at this survey: its parts stay. The last of them takes them away with --forget.\n",
+        );
     }
     Ok(status)
 }
