@@ -2,13 +2,13 @@
 
 use std::ops::Range;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::Duration;
 
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
-use jiff::Timestamp;
 use planner::Limits;
-use records::{Failure, Fitness, Hall, fitness};
+use records::{Book, Failure, Hall};
 
 use crate::cli::{FINE, UNREADABLE};
 use crate::desk::{self, Done, Ended, Place};
@@ -27,6 +27,7 @@ use crate::survey::out::{self, Kind};
 use crate::survey::parts::{self, Kept, Manifest, Share};
 use crate::survey::read;
 use crate::survey::row::Row;
+use crate::survey::shop::Shop;
 use crate::survey::tally::Tally;
 use crate::verb::raise::{fleet_of, limits_of};
 use crate::write;
@@ -40,7 +41,8 @@ const MEANWHILE: Duration = Duration::from_millis(100);
 /// Which lifts, which vehicles, and where to.
 #[derive(Args, Debug)]
 pub(crate) struct Options {
-    /// Lifts: files, folders of files, tables (CSV, Parquet). Left out = those of the book.
+    /// Lifts: files, folders of files, tables (CSV, Parquet). Left out = those of the book. A book that is named (--book,
+    /// STANDFAST_BOOK) is always asked, for its limits.
     #[arg(long, value_name = "PATH", num_args = 1..)]
     lifts: Vec<PathBuf>,
     /// Vehicles, likewise; a table may say as little as their papers do: id, wheelbase, mass. Left out = those of the book.
@@ -51,7 +53,7 @@ pub(crate) struct Options {
     /// The job's file; left out = only raised and lowered.
     #[arg(long, value_name = "FILE")]
     job: Option<PathBuf>,
-    /// The shop's own limits; left out = those of the book where it is asked, else the defaults.
+    /// The shop's own limits; left out = those of the book where one is named or needed, else the defaults.
     #[arg(long, value_name = "FILE")]
     limits: Option<PathBuf>,
     /// Write a row a pair into this table.
@@ -113,8 +115,8 @@ struct Inputs {
     job: Option<Source>,
     limits: Limits,
     limits_text: String,
-    /// Lifts of the book that may not be used now, and why.
-    unfit: Vec<(String, String)>,
+    /// The book that was asked, as it is now.
+    hall: Option<Arc<Hall>>,
     /// What was said of what was skipped.
     skipped: Skipped,
 }
@@ -146,18 +148,8 @@ fn open(path: &Path) -> Result<Source, Ended> {
     Source::read(path).map_err(|fault| Ended::Said(render_unreadable(&fault), UNREADABLE))
 }
 
-fn limits(file: Option<Source>) -> Result<Limits, Ended> {
-    let Some(source) = file else { return Ok(Limits::default()) };
-    let mut document = Document::of(source);
-    document.limits().ok_or_else(|| Ended::Said(document.errors(), UNREADABLE))
-}
-
-/// A job that can be read by itself; whether it goes with a vehicle is asked of each.
-fn job(path: &Path) -> Result<Source, Ended> {
-    let source = open(path)?;
-    let mut document = Document::of(source.clone());
-    let found = document.job(None).filter(|_| !document.holds_examples());
-    found.map(|_| source).ok_or_else(|| Ended::Said(document.report(), UNREADABLE))
+fn unreadable(said: String) -> Ended {
+    Ended::Said(said, UNREADABLE)
 }
 
 impl Inputs {
@@ -175,21 +167,13 @@ impl Inputs {
     }
 
     async fn read(options: &Options) -> Result<Self, Ended> {
-        let (mut kept_lifts, mut kept_vehicles, mut kept_limits, mut unfit) = (vec![], vec![], None, vec![]);
-        if options.lifts.is_empty() || options.vehicles.is_empty() {
-            match options.place.open().await {
-                Ok(book) => {
-                    [kept_lifts, kept_vehicles] = fleet_of(&book).await?;
-                    kept_limits = limits_of(&book).await?.map(|text| Source::new("the book's limits", text));
-                    if options.lifts.is_empty() {
-                        unfit = unfit_of(&*book.hall().await?);
-                    }
-                }
-                // Who only chooses what to buy need have neither lifts nor a book.
-                Err(Ended::Book(Failure::NoBook(_)))
-                    if !options.vehicles.is_empty() && !options.buy.is_empty() => {}
-                Err(ended) => return Err(ended),
+        let (mut kept_lifts, mut kept_vehicles, mut kept_limits, mut hall) = (vec![], vec![], None, None);
+        if let Some(book) = options.book().await? {
+            if options.needs_a_book() {
+                [kept_lifts, kept_vehicles] = fleet_of(&book).await?;
             }
+            kept_limits = limits_of(&book).await?.map(|text| Source::new("the book's limits", text));
+            hall = Some(book.hall().await?);
         }
         let fleet = |subject, paths: &[PathBuf], kept| match paths {
             [] => Ok(Fleet::of_book(subject, kept)),
@@ -210,25 +194,13 @@ impl Inputs {
             lifts,
             own,
             vehicles,
-            job: options.job.as_deref().map(job).transpose()?,
+            job: options.job.as_deref().map(read::job).transpose().map_err(unreadable)?,
             limits_text: own_limits.as_ref().map(|source| source.text.clone()).unwrap_or_default(),
-            limits: limits(own_limits)?,
-            unfit,
+            limits: own_limits.map(read::limits).transpose().map_err(unreadable)?.unwrap_or_default(),
+            hall,
             skipped,
         })
     }
-}
-
-/// Lifts of a book that may not be used as it is now, and why.
-fn unfit_of(hall: &Hall) -> Vec<(String, String)> {
-    let why = |lift| match fitness(hall, lift, Timestamp::now()) {
-        Fitness::Fit => None,
-        Fitness::Unfit(why) => {
-            let why: Vec<String> = why.iter().map(ToString::to_string).collect();
-            Some((lift.to_string(), why.join("; ")))
-        }
-    };
-    hall.lifts.keys().filter_map(why).collect()
 }
 
 /// Lifts are few: all of them at once, those that cannot be read skipped; and how many of them are among the first so many.
@@ -250,6 +222,28 @@ fn named(fleet: &Fleet, first: usize, skipped: &mut Skipped) -> Result<(Vec<Name
 }
 
 impl Options {
+    const fn needs_a_book(&self) -> bool {
+        self.lifts.is_empty() || self.vehicles.is_empty()
+    }
+
+    /// The book that is named, or that is needed.
+    async fn book(&self) -> Result<Option<Arc<Book>>, Ended> {
+        let is_named = self.place.is_named();
+        if !is_named && !self.needs_a_book() {
+            return Ok(None);
+        }
+        match self.place.open().await {
+            Ok(book) => Ok(Some(book)),
+            // Who only chooses what to buy need have neither lifts nor a book.
+            Err(Ended::Book(Failure::NoBook(_)))
+                if !is_named && !self.vehicles.is_empty() && !self.buy.is_empty() =>
+            {
+                Ok(None)
+            }
+            Err(ended) => Err(ended),
+        }
+    }
+
     fn outputs(&self) -> Vec<(Kind, &Path)> {
         let all = [
             (Kind::Csv, &self.csv),
@@ -407,8 +401,9 @@ async fn survey(options: &Options) -> Done {
     }
     if let Some(path) = &options.today {
         let mut skipped = std::mem::take(&mut inputs.skipped);
-        let Inputs { vehicles, unfit, .. } = &inputs;
-        let asked = Today { ask: inputs.ask(), fleet: vehicles, path, without: &options.without, unfit };
+        let Inputs { vehicles, hall, .. } = &inputs;
+        let shop = Shop(hall.as_deref());
+        let asked = Today { ask: inputs.ask(), fleet: vehicles, path, without: &options.without, shop };
         let text = asked.told(&mut |why| skipped.add(why))?;
         return Ok(write::out(&text, skipped.end()));
     }
