@@ -237,22 +237,23 @@ fn workers_that_forget_take_nothing_from_each_other() {
         assert!(fs::read(folder.join(name)).unwrap() == whole[0], "{name}");
     }
     assert_eq!(ask("SELECT COUNT(*) FROM survey_part"), "0");
-    // As long as one is at work another leaves the parts, and says so.
-    fleet(folder, 2800);
-    let mut slow = started(folder, &more("a.csv"));
-    until("it is at work", || ask("SELECT COUNT(*) FROM survey_part WHERE answer IS NOT NULL") != "0");
-    let pid = slow.id().to_string();
-    let signal = |what: &str| {
-        assert!(std::process::Command::new("kill").args([what, &pid]).status().unwrap().success());
-    };
-    signal("-STOP");
-    let other = started(folder, &more("b.csv"));
-    until("all but one part are done", || {
-        ask("SELECT COUNT(*) FROM survey_part WHERE answer IS NULL").parse::<u32>().unwrap() <= 1
+    // As long as another is at work the parts stay, and it is said; then they go.
+    let (code, _, err) = ran(survey(folder, "fleet.csv", &["--parts", place]));
+    assert_eq!(code, 2, "{err}");
+    let share =
+        "SELECT pg_advisory_lock_shared(hashtextextended(MIN(survey), 0)), pg_sleep(600) FROM survey_part";
+    let at_work = || ask("SELECT COUNT(*) FROM pg_locks WHERE locktype = 'advisory'") != "0";
+    std::thread::scope(|scope| {
+        scope.spawn(|| server.psql(&database, share));
+        until("somebody is at work", at_work);
+        let (code, _, err) = ran(survey(folder, "fleet.csv", &more("a.csv")));
+        assert!(code == 2 && err.contains("Others are still at work"), "{err}");
+        assert_ne!(ask("SELECT COUNT(*) FROM survey_part"), "0");
+        ask("SELECT pg_terminate_backend(pid) FROM pg_locks WHERE locktype = 'advisory'");
     });
-    signal("-CONT");
-    let ended = other.wait_with_output().unwrap();
-    assert!(slow.wait().unwrap().code() == Some(2) && ended.status.code() == Some(2));
+    until("nobody is at work", || !at_work());
+    let (code, _, err) = ran(survey(folder, "fleet.csv", &more("a.csv")));
+    assert!(code == 2 && !err.contains("Others are still at work"), "{err}");
     assert_eq!(ask("SELECT COUNT(*) FROM survey_part"), "0");
     // Parts that somebody takes out all the same end it, with what is true.
     let mut robbed = started(folder, &more("d.csv"));
