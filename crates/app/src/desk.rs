@@ -77,12 +77,20 @@ impl Before {
 impl Place {
     /// The place as it is given to the book.
     pub(crate) fn text(&self) -> String {
-        let said = self.book.clone().or_else(|| std::env::var(PLACE).ok().filter(|p| !p.is_empty()));
-        said.unwrap_or_else(|| USUAL_PLACE.to_owned())
+        self.named().unwrap_or_else(|| USUAL_PLACE.to_owned())
     }
 
     pub(crate) fn of(text: &str) -> Self {
         Self { book: Some(text.to_owned()) }
+    }
+
+    /// Whether somebody said where it is: then it must be there.
+    pub(crate) fn is_named(&self) -> bool {
+        self.named().is_some()
+    }
+
+    fn named(&self) -> Option<String> {
+        self.book.clone().or_else(|| std::env::var(PLACE).ok().filter(|p| !p.is_empty()))
     }
 
     pub(crate) fn is_file(&self) -> bool {

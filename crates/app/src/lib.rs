@@ -12,6 +12,8 @@ mod paper;
 mod planning;
 mod secret;
 mod serve;
+#[cfg(unix)]
+mod signals;
 mod survey;
 mod template;
 mod told;

@@ -18,15 +18,17 @@ pub(crate) fn ask(prompt: &str) -> io::Result<String> {
 }
 
 #[cfg(unix)]
+pub(crate) use keys::show_again;
+
+#[cfg(unix)]
 mod keys {
     use std::fs::File;
     use std::io::{self, Read, Write};
-    use std::sync::{Mutex, Once, PoisonError};
+    use std::sync::{Mutex, PoisonError};
 
     use rustix::termios::{LocalModes, OptionalActions, SpecialCodeIndex, Termios, tcgetattr, tcsetattr};
-    use signal_hook::consts::{SIGHUP, SIGINT, SIGQUIT, SIGTERM};
-    use signal_hook::iterator::Signals;
-    use signal_hook::low_level::emulate_default_handler;
+
+    use crate::signals;
 
     /// As a terminal sends it while keys make no signals.
     const CTRL_C: u8 = 3;
@@ -35,28 +37,11 @@ mod keys {
     static UNSEEN: Mutex<Option<(File, Termios)>> = Mutex::new(None);
 
     /// With the end of the line, which was not shown either.
-    fn show_again() {
+    pub(crate) fn show_again() {
         if let Some((mut terminal, before)) = UNSEEN.lock().unwrap_or_else(PoisonError::into_inner).take() {
             let _ = tcsetattr(&terminal, OptionalActions::Now, &before);
             let _ = terminal.write_all(b"\n");
         }
-    }
-
-    /// What ends a program does so after the terminal is as it was.
-    fn show_again_before_it_ends() -> io::Result<()> {
-        static ONCE: Once = Once::new();
-        let mut told = Ok(());
-        ONCE.call_once(|| {
-            told = Signals::new([SIGTERM, SIGHUP, SIGINT, SIGQUIT]).map(|mut signals| {
-                std::thread::spawn(move || {
-                    for signal in signals.forever() {
-                        show_again();
-                        let _ = emulate_default_handler(signal);
-                    }
-                });
-            });
-        });
-        told
     }
 
     /// The terminal's keys, one by one and not shown.
@@ -73,7 +58,7 @@ mod keys {
             unseen.local_modes.remove(shown);
             unseen.special_codes[SpecialCodeIndex::VMIN] = 1;
             unseen.special_codes[SpecialCodeIndex::VTIME] = 0;
-            show_again_before_it_ends()?;
+            signals::tidy_up_first()?;
             *UNSEEN.lock().unwrap_or_else(PoisonError::into_inner) = Some((terminal.try_clone()?, before));
             let keys = Self { terminal };
             tcsetattr(&keys.terminal, OptionalActions::Now, &unseen)?;

@@ -1,10 +1,12 @@
 //! Writing: to standard output and error, and whole files or none.
 
 use std::cell::Cell;
+use std::collections::BTreeSet;
 use std::fmt;
 use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
+use std::sync::{Mutex, MutexGuard, PoisonError};
 
 use records::is_hidden;
 
@@ -61,6 +63,21 @@ pub(crate) fn whole(path: &Path, content: impl AsRef<[u8]>) -> io::Result<()> {
     growing.finish()
 }
 
+/// Where files grow now.
+static GROWING: Mutex<BTreeSet<PathBuf>> = Mutex::new(BTreeSet::new());
+
+fn growing() -> MutexGuard<'static, BTreeSet<PathBuf>> {
+    GROWING.lock().unwrap_or_else(PoisonError::into_inner)
+}
+
+/// Removes what has not taken its place. As long as what it gives is held, nothing grows or takes its place.
+#[cfg(unix)]
+pub(crate) fn discard_growing() -> impl Sized {
+    let growing = growing();
+    growing.iter().for_each(|beside| discard(beside));
+    growing
+}
+
 /// A file that is written bit by bit, and takes its place only as a whole, as [`whole`] says. Dropped before its end it
 /// leaves nothing.
 #[derive(Debug)]
@@ -84,7 +101,9 @@ impl Growing {
         let beside = beside_of(&path)?;
         #[cfg(unix)]
         outlive_size_limits();
+        let mut growing = growing();
         let file = io::BufWriter::new(fs::File::create(&beside)?);
+        growing.insert(beside.clone());
         Ok(Self { file, places: Some([beside, path]) })
     }
 
@@ -92,7 +111,10 @@ impl Growing {
         self.file.flush()?;
         let Some([beside, path]) = &self.places else { return Ok(()) };
         self.file.get_ref().sync_all()?;
+        let mut growing = growing();
         fs::rename(beside, path)?;
+        growing.remove(beside);
+        drop(growing);
         self.places = None;
         Ok(())
     }
@@ -111,7 +133,9 @@ impl Write for Growing {
 impl Drop for Growing {
     fn drop(&mut self) {
         if let Some([beside, _]) = &self.places {
+            let mut growing = growing();
             discard(beside);
+            growing.remove(beside);
         }
     }
 }

@@ -13,7 +13,7 @@ use fleets::{demo, ran, table};
 
 fn standfast(folder: &std::path::Path, arguments: &[&str]) -> (i32, String, String) {
     let mut command = Command::new(env!("CARGO_BIN_EXE_standfast"));
-    command.current_dir(folder).args(arguments);
+    command.env_remove("STANDFAST_BOOK").current_dir(folder).args(arguments);
     ran(command)
 }
 
@@ -81,12 +81,45 @@ fn lifts_and_vehicles_may_be_those_of_the_book() {
     assert!(book == files && book.lines().count() > 2, "{book}");
 }
 
+/// A book that is named is asked for its limits, whatever else is given, and must be there.
+#[test]
+fn a_named_book_is_asked() {
+    let shop = shop::Shop::ready();
+    let folder = shop.folder.path();
+    let own = "standfast = \"limits/1\"\nedge_distance = { value = \"500 mm\" }\n";
+    fs::write(folder.join("limits.toml"), own).unwrap();
+    shop.lead(&["enter", "limits", "limits.toml"]);
+    let [lifts, vehicles] = ["lifts", "vehicles"].map(|f| demo(f).display().to_string());
+    let files = ["survey", "--lifts", &lifts, "--vehicles", &vehicles, "--csv", "a.csv"];
+    let table = |more: &[&str], place: Option<&str>| {
+        let mut command = Command::new(env!("CARGO_BIN_EXE_standfast"));
+        command.env_remove("STANDFAST_BOOK").current_dir(folder).args(files).args(more);
+        place.map(|place| command.env("STANDFAST_BOOK", place));
+        let (code, _, err) = ran(command);
+        assert_eq!(code, 0, "{err}");
+        fs::read_to_string(folder.join("a.csv")).unwrap()
+    };
+    let wanted = table(&["--limits", "limits.toml"], None);
+    assert_ne!(table(&[], None), wanted, "a book that lies there unnamed is not asked");
+    assert_eq!(table(&["--book", "standfast.book"], None), wanted);
+    assert_eq!(table(&[], Some("standfast.book")), wanted);
+    for mistyped in [&[][..], &["--buy", &lifts]] {
+        let all = [&files[..], &["--book", "standfats.book"], mistyped].concat();
+        let (code, _, err) = standfast(folder, &all);
+        assert!(code == 2 && err.contains("standfats.book"), "{err}");
+    }
+    let (code, _, err) =
+        standfast(folder, &["survey", "--vehicles", &vehicles, "--buy", &lifts, "--book", "standfats.book"]);
+    assert!(code == 2 && err.contains("standfats.book") && !err.contains("no lift"), "{err}");
+}
+
 const DAY: &str = "vehicle,job,from,duration\nhatchback,brakes.toml,8:00,90 min\nbattery-hatch,,8:15,1:30\nlong-van,,9:00,2 h\nrecovery-truck,,9:00,1 h\n";
 
 #[test]
 fn the_day_is_planned_and_planned_anew() {
     let folder = tempfile::tempdir().unwrap();
     fs::copy(demo("jobs/brakes.toml"), folder.path().join("brakes.toml")).unwrap();
+    assert_eq!(standfast(folder.path(), &["new", "job", "example.toml"]).0, 0);
     fs::write(folder.path().join("day.csv"), DAY).unwrap();
     let [lifts, vehicles] = ["lifts", "vehicles"].map(|f| demo(f).display().to_string());
     let day = |more: &[&str]| {
@@ -133,6 +166,8 @@ fn the_day_is_planned_and_planned_anew() {
     for (row, words) in [
         ("hatchback,,25:00,90 min", "`from`: \"25:00\" is no time of day"),
         ("hatchback,,8:00,soon", "`duration`: \"soon\""),
+        ("hatchback,,8:00,\"1,5 h\"", "\"1,5 h\": a comma is not read in a number"),
+        ("hatchback,example.toml,8:00,1:00", "no answer is made from example values"),
         ("nobody,,8:00,1:00", "there is no vehicle \"nobody\""),
         ("hatchback,nowhere.toml,8:00,1:00", "nowhere.toml"),
         (",,8:00,1:00", "`vehicle` is empty"),
@@ -169,6 +204,52 @@ fn a_vehicle_that_comes_twice_waits_for_itself() {
     assert_eq!(times, ["08:00  09:30", "09:30  10:30"], "{out}");
 }
 
+/// Of two that bear one name, the order of the folders decides which is meant: it is told.
+#[test]
+fn a_name_that_two_vehicles_bear_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    for (at, file) in [("a", "hatchback"), ("b", "long-van")] {
+        fs::create_dir(folder.path().join(at)).unwrap();
+        let to = folder.path().join(at).join("hatchback.toml");
+        fs::copy(demo(&format!("vehicles/{file}.toml")), to).unwrap();
+    }
+    fs::write(folder.path().join("day.csv"), "vehicle,job,from,duration\nhatchback,,22:00,3 h\n").unwrap();
+    let lifts = demo("lifts").display().to_string();
+    let (code, out, err) = standfast(
+        folder.path(),
+        &["survey", "--lifts", &lifts, "--vehicles", "a", "b", "--today", "day.csv"],
+    );
+    assert_eq!(code, 2, "{out}");
+    assert!(
+        err.contains("b/hatchback.toml: skipped.\n") && err.contains("stands in a/hatchback.toml"),
+        "{err}"
+    );
+    assert!(out.starts_with("1 vehicle today, 3 bays."), "{out}");
+    // Its end is on the next day: the columns keep in line.
+    let table: Vec<&str> = out.lines().filter(|l| l.contains("hatchback") || l.starts_with("from")).collect();
+    assert_eq!(table.len(), 2, "{out}");
+    assert!(table[1].starts_with("22:00  01:00 +1 d  "), "{out}");
+    assert_eq!(table[0].find("vehicle"), table[1].find("hatchback"), "{out}");
+}
+
+/// More than can be proven: it is said so, and nothing is called least.
+#[test]
+fn a_crowded_day_promises_no_more_than_was_found() {
+    let folder = tempfile::tempdir().unwrap();
+    fs::write(folder.path().join("fleet.csv"), table(40)).unwrap();
+    let row = |k: u32| format!("v{k:05},,8:{:02},{} min\n", k * 7 % 60, 15 + k * 37 % 120);
+    let rows: String = (0..40).map(row).collect();
+    fs::write(folder.path().join("day.csv"), format!("vehicle,job,from,duration\n{rows}")).unwrap();
+    let lifts = demo("lifts").display().to_string();
+    let (code, out, err) = standfast(
+        folder.path(),
+        &["survey", "--lifts", &lifts, "--vehicles", "fleet.csv", "--today", "day.csv"],
+    );
+    assert_eq!(code, 0, "{err}");
+    assert!(out.contains("wait as little as was found, ") && out.contains("It was not proven"), "{out}");
+    assert!(!out.contains("as can be"), "{out}");
+}
+
 /// A bay that may not be used takes nobody, and why is told.
 #[test]
 fn the_day_leaves_out_lifts_that_may_not_be_used() {
@@ -191,16 +272,50 @@ fn the_day_leaves_out_lifts_that_may_not_be_used() {
     assert!(!out.contains(&format!("  {bay}  ")), "{out}");
 }
 
+/// What stands in a bay, and what a raise left of a vehicle, is told; as the job finds it, it may be raised.
+#[test]
+fn the_day_says_what_raises_do_and_left() {
+    let shop = shop::Shop::ready();
+    let job = |name: &str, steps: &[&str]| {
+        let part =
+            "[[parts]]\nname = \"crate\"\nmass = \"150 kg +- 0 kg\"\nat = [\"1.2 m\", \"0 m\", \"0.6 m\"]\n";
+        let steps: String = steps.iter().map(|way| format!("[[steps]]\n{way} = \"crate\"\n")).collect();
+        let text = format!("standfast = \"job/1\"\nname = \"{name}\"\n{part}{steps}");
+        fs::write(shop.folder.path().join(name), text).unwrap();
+    };
+    job("load.toml", &["on"]);
+    job("unload.toml", &["on", "off"]);
+    let day = |job: &str| {
+        let text = format!("vehicle,job,from,duration\nhatchback,{job},8:00,90 min\n");
+        fs::write(shop.folder.path().join("day.csv"), text).unwrap();
+        shop.look(&["survey", "--today", "day.csv"])
+    };
+    let start = ["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback", "--job", "load.toml"];
+    shop.fine("t-ash", &start);
+    let out = day("");
+    let told = "Raise 1 has not ended: hatchback is in mill-bay. The day is planned as if both were free";
+    assert!(out.contains(told) && out.contains("--without mill-bay"), "{out}");
+    shop.to_the_end("t-ash");
+    let out = day("");
+    assert!(
+        out.contains("\nRaise 1 left hatchback with crate on: ") && !out.contains("has not ended"),
+        "{out}"
+    );
+    assert!(out.contains("No bay takes hatchback: ") && out.contains("what a raise left"), "{out}");
+    let out = day("unload.toml");
+    assert!(!out.contains("No bay takes") && !out.contains("Raise 1"), "{out}");
+    shop.fine("t-ash", &["enter", "whole", "hatchback", "the crate is out"]);
+    let out = day("");
+    assert!(!out.contains("No bay takes") && !out.contains("Raise 1"), "{out}");
+}
+
 /// For a workshop that has none yet.
 #[test]
 fn lifts_may_be_chosen_with_none_at_hand() {
     let folder = tempfile::tempdir().unwrap();
     fs::write(folder.path().join("fleet.csv"), table(20)).unwrap();
     let lifts = demo("lifts").display().to_string();
-    let (code, out, err) = standfast(
-        folder.path(),
-        &["survey", "--vehicles", "fleet.csv", "--buy", &lifts, "--book", "none.book"],
-    );
+    let (code, out, err) = standfast(folder.path(), &["survey", "--vehicles", "fleet.csv", "--buy", &lifts]);
     assert_eq!(code, 0, "{err}");
     assert!(out.contains("at hand      0 of 20"), "{out}");
 }

@@ -171,9 +171,99 @@ fn vehicles_that_change_meanwhile_end_it() {
             ended.status.code() == Some(2) && err.contains("were changed while they were asked"),
             "{err}"
         );
+        let kept =
+            if more[0] == "--parts" { "the parts that were kept are of" } else { "nothing of it was kept" };
+        assert!(err.contains(kept), "{err}");
         assert!(!folder.path().join("a.csv").exists());
         assert!(!folder.path().join("parts/part-000007.jsonl").exists());
     }
+}
+
+fn left_half(folder: &Path) -> Vec<String> {
+    let names = fs::read_dir(folder).unwrap().flatten().map(|e| e.file_name().into_string().unwrap());
+    names.filter(|name| name.ends_with("standfast-tmp")).collect()
+}
+
+/// Nothing that grew is left; a signal that the program was started to ignore ends nothing.
+#[test]
+fn a_signal_leaves_no_half_written_file() {
+    use std::os::unix::process::ExitStatusExt as _;
+    let folder = tempfile::tempdir().unwrap();
+    fleet(folder.path(), 4000);
+    let more = ["--csv", "a.csv", "--parquet", "a.parquet", "--jsonl", "a.jsonl"];
+    let send = |signal: &str, child: &Child| {
+        let sent = std::process::Command::new("kill").arg(signal).arg(child.id().to_string()).status();
+        assert!(sent.unwrap().success());
+    };
+    for (signal, number) in [("-INT", 2), ("-TERM", 15), ("-HUP", 1)] {
+        let mut child = started(folder.path(), &more);
+        until("it has begun", || left_half(folder.path()).len() == 3);
+        send(signal, &child);
+        assert_eq!(child.wait().unwrap().signal(), Some(number));
+        assert_eq!(left_half(folder.path()), [""; 0]);
+        assert!(!folder.path().join("a.csv").exists());
+    }
+    let asked = survey(folder.path(), "fleet.csv", &more);
+    let mut ignoring = std::process::Command::new("sh");
+    ignoring.args(["-c", "trap '' HUP; exec \"$@\"", "sh"]).arg(asked.get_program()).args(asked.get_args());
+    ignoring.current_dir(folder.path()).stdout(Stdio::null()).stderr(Stdio::null());
+    let mut child = ignoring.spawn().unwrap();
+    until("it has begun", || left_half(folder.path()).len() == 3);
+    send("-HUP", &child);
+    std::thread::sleep(Duration::from_millis(300));
+    assert!(child.try_wait().unwrap().is_none(), "it goes on");
+    send("-TERM", &child);
+    assert_eq!(child.wait().unwrap().signal(), Some(15));
+    assert_eq!(left_half(folder.path()), [""; 0]);
+}
+
+/// Who is done first takes nothing from those who are still at work; the last takes the parts away.
+#[test]
+fn workers_that_forget_take_nothing_from_each_other() {
+    let Some(server) = place::Server::start() else { return };
+    let shop = shop::Shop::ready_at(server.database());
+    let folder = shop.folder.path();
+    fleet(folder, 1500);
+    let (whole, ..) = one_run(folder);
+    let place = shop.place().unwrap();
+    let database = place.split("///").nth(1).unwrap().split('?').next().unwrap().to_owned();
+    let ask = |statement: &str| server.psql(&database, statement).unwrap().trim().to_owned();
+    let more = |name: &'static str| vec!["--parts", place, "--threads", "1", "--csv", name, "--forget"];
+    let names = ["a.csv", "b.csv", "c.csv"];
+    let workers: Vec<Child> = names.into_iter().map(|name| started(folder, &more(name))).collect();
+    for (child, name) in workers.into_iter().zip(names) {
+        let ended = child.wait_with_output().unwrap();
+        assert_eq!(ended.status.code(), Some(2), "{name}: {}", String::from_utf8(ended.stderr).unwrap());
+        assert!(fs::read(folder.join(name)).unwrap() == whole[0], "{name}");
+    }
+    assert_eq!(ask("SELECT COUNT(*) FROM survey_part"), "0");
+    // As long as another is at work the parts stay, and it is said; then they go.
+    let (code, _, err) = ran(survey(folder, "fleet.csv", &["--parts", place]));
+    assert_eq!(code, 2, "{err}");
+    let share =
+        "SELECT pg_advisory_lock_shared(hashtextextended(MIN(survey), 0)), pg_sleep(600) FROM survey_part";
+    let at_work = || ask("SELECT COUNT(*) FROM pg_locks WHERE locktype = 'advisory'") != "0";
+    std::thread::scope(|scope| {
+        scope.spawn(|| server.psql(&database, share));
+        until("somebody is at work", at_work);
+        let (code, _, err) = ran(survey(folder, "fleet.csv", &more("a.csv")));
+        assert!(code == 2 && err.contains("Others are still at work"), "{err}");
+        assert_ne!(ask("SELECT COUNT(*) FROM survey_part"), "0");
+        ask("SELECT pg_terminate_backend(pid) FROM pg_locks WHERE locktype = 'advisory'");
+    });
+    until("nobody is at work", || !at_work());
+    let (code, _, err) = ran(survey(folder, "fleet.csv", &more("a.csv")));
+    assert!(code == 2 && !err.contains("Others are still at work"), "{err}");
+    assert_eq!(ask("SELECT COUNT(*) FROM survey_part"), "0");
+    // Parts that somebody takes out all the same end it, with what is true.
+    let mut robbed = started(folder, &more("d.csv"));
+    until("it is at work", || ask("SELECT COUNT(*) FROM survey_part WHERE answer IS NOT NULL") != "0");
+    ask("DELETE FROM survey_part");
+    let mut said = String::new();
+    std::io::Read::read_to_string(robbed.stderr.as_mut().unwrap(), &mut said).unwrap();
+    assert_eq!(robbed.wait().unwrap().code(), Some(2));
+    assert!(said.contains("were taken out of the book while it was asked"), "{said}");
+    assert!(!folder.join("d.csv").exists());
 }
 
 /// Four workers share a book of PostgreSQL, two of them are killed in the middle of a part: it is taken again, none twice.

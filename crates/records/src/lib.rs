@@ -77,7 +77,7 @@ pub use refusal::Refusal;
 pub use role::{Act, May, Role, may};
 pub use rules::{Due, OwnRules, ReportField, RuleSet, Rules, Sourced, Thoroughness, months_after};
 pub use shop::Shop;
-pub use store::parts::Taken;
+pub use store::parts::{AtWork, PartsDone, Taken};
 pub use store::shown as shown_place;
 pub use text::is_hidden;
 pub use units::Units;

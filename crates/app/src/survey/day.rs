@@ -1,22 +1,23 @@
 //! The day's vehicles: a row each, the bays that take them, and the day in words.
 
-use std::collections::BTreeMap;
+use std::collections::btree_map::Entry::{Occupied, Vacant};
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 use std::path::Path;
 
+use records::Refusal;
 use sheets::{units, words};
 
 use super::cells::{csv_file, wrong};
 use super::engine::{Answer, Ask, Named};
-use super::fleet::{Entry, Fleet};
+use super::fleet::{Entry, Fleet, Raw};
+use super::read;
 use super::row::Row;
+use super::shop::Shop;
 use super::tally::kind;
 use super::today::{Day, MOST_VISITS, Minutes, Slot, Visit, best, clock, duration, shown};
 use crate::cli::UNREADABLE;
 use crate::desk::Ended;
-use crate::document::Document;
-use crate::input::Source;
-use crate::input::problem::render_unreadable;
 use crate::wire::plan::Verdict;
 
 const COLUMNS: [&str; 4] = ["vehicle", "job", "from", "duration"];
@@ -99,8 +100,17 @@ fn coming(names: &[String], cells: &[String], place: String) -> Result<Coming, S
         said += &wrong(&format!("`from`: {:?} is no time of day", cell("from")), "write it like 8:30");
     }
     if takes.is_none() {
-        let what = format!("`duration`: {:?} is no duration of a day or less", cell("duration"));
-        said += &wrong(&what, "write it like 90 min, 1:30 or 1.5 h");
+        let text = cell("duration");
+        said += &match text.contains(',') {
+            true => wrong(
+                &format!("`duration`: {text:?}: a comma is not read in a number"),
+                "write 1.5 h with a point",
+            ),
+            false => wrong(
+                &format!("`duration`: {text:?} is no duration of a day or less"),
+                "write it like 90 min, 1:30 or 1.5 h",
+            ),
+        };
     }
     match (from, takes) {
         (Some(from), Some(duration)) if said.is_empty() => {
@@ -114,6 +124,15 @@ fn coming(names: &[String], cells: &[String], place: String) -> Result<Coming, S
 struct Asked {
     coming: Coming,
     rows: Vec<Row>,
+    /// For each lift, what raises left behind that keeps the vehicle from being raised there.
+    left: Vec<Vec<Refusal>>,
+}
+
+impl Asked {
+    /// What a lift leaves in reserve; `None` = it is not raised there today.
+    fn reserve(&self, bay: usize) -> Option<f64> {
+        self.rows[bay].reserve.filter(|_| self.rows[bay].takes() && self.left[bay].is_empty())
+    }
 }
 
 /// A day that is asked for.
@@ -122,27 +141,42 @@ pub(crate) struct Today<'a> {
     pub(crate) fleet: &'a Fleet,
     pub(crate) path: &'a Path,
     pub(crate) without: &'a [Without],
-    /// Lifts that may not be used now, and why: they take nobody today.
-    pub(crate) unfit: &'a [(String, String)],
+    pub(crate) shop: Shop<'a>,
 }
 
-/// From when on which bay is not there.
-type Gone = Vec<(usize, Minutes)>;
+/// Bays that are not there all day, or from a time on.
+struct Bays<'a> {
+    lifts: &'a [Named],
+    gone: Vec<(usize, Minutes)>,
+    /// Those that may not be used now, and why: they take nobody today.
+    unfit: Vec<(usize, String)>,
+}
+
+impl Bays<'_> {
+    /// From when on one is not there, if so.
+    fn gone_from(&self, bay: usize) -> Option<Minutes> {
+        if self.unfit.iter().any(|(other, _)| *other == bay) {
+            return Some(0);
+        }
+        self.gone.iter().filter(|(other, _)| *other == bay).map(|(_, at)| *at).min()
+    }
+}
 
 impl Today<'_> {
     /// The best day in words; `skip` hears of rows that are left out.
     pub(crate) fn told(&self, skip: &mut dyn FnMut(&str)) -> Result<String, Ended> {
-        let gone = self.gone()?;
+        let bays = self.bays()?;
         let rows = rows(self.path, skip).map_err(|said| Ended::Said(said, UNREADABLE))?;
         let asked = self.asked(rows, skip);
-        let day = planned(&asked, self.ask.lifts.len(), &gone);
-        Ok(told(self.ask.lifts, &asked, &day, &gone, self.unfit))
+        let day = planned(&asked, &bays);
+        Ok(told(&asked, &day, &bays, &self.not_free(&asked)))
     }
 
-    fn gone(&self) -> Result<Gone, Ended> {
+    fn bays(&self) -> Result<Bays<'_>, Ended> {
         let lifts = self.ask.lifts;
         let bay = |name: &str| lifts.iter().position(|lift| lift.id == name);
-        let mut gone: Gone = self.unfit.iter().filter_map(|(name, _)| Some((bay(name)?, 0))).collect();
+        let unfit = lifts.iter().enumerate().filter_map(|(k, lift)| Some((k, self.shop.unfit(&lift.id)?)));
+        let mut gone = vec![];
         for Without { bay: name, at } in self.without {
             let Some(found) = bay(name) else {
                 let names: Vec<&str> = lifts.iter().map(|lift| lift.id.as_str()).collect();
@@ -153,54 +187,81 @@ impl Today<'_> {
             };
             gone.push((found, at.unwrap_or(0)));
         }
-        Ok(gone)
+        Ok(Bays { lifts, gone, unfit: unfit.collect() })
+    }
+
+    /// Sentences about raises that have not ended: nobody knows when a bay is free again.
+    fn not_free(&self, asked: &[Asked]) -> Vec<String> {
+        let is_asked = |name: &str| {
+            self.ask.lifts.iter().any(|l| l.id == name) || asked.iter().any(|a| a.coming.vehicle == name)
+        };
+        let told = |[raise, vehicle, lift]: [String; 3]| {
+            format!(
+                "Raise {raise} has not ended: {vehicle} is in {lift}. The day is planned as if both were free; plan it with \
+                 --without {lift} while they are not."
+            )
+        };
+        self.shop.under_way(is_asked).into_iter().map(told).collect()
     }
 
     /// What every lift says of every row's vehicle with its job.
     fn asked(&self, rows: Vec<Coming>, skip: &mut dyn FnMut(&str)) -> Vec<Asked> {
         let mut entries: BTreeMap<String, Entry> = BTreeMap::new();
         for entry in self.fleet.entries().filter(|e| rows.iter().any(|row| row.vehicle == e.id)) {
-            // A later one of the same name is not it.
-            entries.entry(entry.id.clone()).or_insert(entry);
+            match entries.entry(entry.id.clone()) {
+                Vacant(first) => {
+                    first.insert(entry);
+                }
+                // A later one of the same name is not it, and says so.
+                Occupied(_) => {
+                    if let Raw::Broken(why) = &entry.raw {
+                        skip(&format!("{}: skipped.\n{why}", entry.place));
+                    }
+                }
+            }
         }
         let mut found = vec![];
         for coming in rows {
-            match self.rows_of(&coming, entries.get(&coming.vehicle)) {
-                Ok(rows) => found.push(Asked { coming, rows }),
+            match self.ask_for(&coming, entries.get(&coming.vehicle)) {
+                Ok((rows, left)) => found.push(Asked { coming, rows, left }),
                 Err(why) => skip(&format!("{}: skipped.\n{why}", coming.place)),
             }
         }
         found
     }
 
-    fn rows_of(&self, coming: &Coming, entry: Option<&Entry>) -> Result<Vec<Row>, String> {
+    fn ask_for(
+        &self,
+        coming: &Coming,
+        entry: Option<&Entry>,
+    ) -> Result<(Vec<Row>, Vec<Vec<Refusal>>), String> {
         let folder = self.path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
         let job = match coming.job.as_str() {
             "" => None,
-            name => {
-                let source = Source::read(&folder.join(name)).map_err(|fault| render_unreadable(&fault))?;
-                let mut document = Document::of(source.clone());
-                document.job(None).ok_or_else(|| document.errors())?;
-                Some(source)
-            }
+            name => Some(read::job(&folder.join(name))?),
         };
         let entry = entry.ok_or_else(|| {
             let what = format!("there is no vehicle {:?}", coming.vehicle);
             wrong(&what, "name it as --vehicles or the book has it")
         })?;
-        match (Ask { job: job.as_ref(), ..self.ask }).answer(entry) {
-            Answer::Rows(rows) => Ok(rows),
-            Answer::Skipped(why) => Err(why),
-        }
+        let ask = Ask { job: job.as_ref(), ..self.ask };
+        let rows = match ask.answer(entry) {
+            Answer::Rows(rows) => rows,
+            Answer::Skipped(why) => return Err(why),
+        };
+        let left =
+            |lift: &Named| self.shop.left(&lift.id, &coming.vehicle, || ask.outline(entry, &lift.lift));
+        Ok((rows, ask.lifts.iter().map(left).collect()))
     }
 }
 
 /// The day without the bays that drop out. What began before one drops out stays as it was planned till then; the rest is
 /// planned anew from then on.
-fn planned(asked: &[Asked], lifts: usize, gone: &Gone) -> Day {
+fn planned(asked: &[Asked], bays: &Bays<'_>) -> Day {
+    let lifts = bays.lifts.len();
     let vehicle = |name: &str| asked.iter().position(|other| other.coming.vehicle == name).unwrap_or(0);
     let vehicles: Vec<usize> = asked.iter().map(|a| lifts + vehicle(&a.coming.vehicle)).collect();
-    let mut times: Vec<Minutes> = gone.iter().map(|(_, at)| *at).chain([0]).collect();
+    let mut times: Vec<Minutes> = bays.gone.iter().map(|(_, at)| *at).chain([0]).collect();
     times.sort_unstable();
     times.dedup();
     let mut day = Day { slots: vec![None; asked.len()], waiting: 0, proven: true };
@@ -217,15 +278,12 @@ fn planned(asked: &[Asked], lifts: usize, gone: &Gone) -> Day {
                 None => left.push(k),
             }
         }
-        let reserve = |(bay, row): (usize, &Row)| {
-            let is_there = !gone.iter().any(|(other, from)| *other == bay && *from <= at);
-            row.reserve.filter(|_| row.takes() && is_there)
-        };
+        let is_there = |bay: usize| bays.gone_from(bay).is_none_or(|from| from > at);
         let visit = |k: &usize| Visit {
             vehicle: vehicles[*k],
             from: asked[*k].coming.from.max(at),
             duration: asked[*k].coming.duration,
-            reserves: asked[*k].rows.iter().enumerate().map(reserve).collect(),
+            reserves: (0..lifts).map(|bay| asked[*k].reserve(bay).filter(|_| is_there(bay))).collect(),
         };
         let then = best(&left.iter().map(visit).collect::<Vec<_>>(), &free);
         day.proven &= then.proven;
@@ -239,74 +297,94 @@ fn planned(asked: &[Asked], lifts: usize, gone: &Gone) -> Day {
     day
 }
 
-fn told(lifts: &[Named], asked: &[Asked], day: &Day, gone: &Gone, unfit: &[(String, String)]) -> String {
-    let mut out = format!("{} vehicles today, {} bays", asked.len(), lifts.len());
-    for (bay, at) in gone.iter().filter(|(bay, _)| !unfit.iter().any(|(name, _)| *name == lifts[*bay].id)) {
+fn counted(count: usize, what: &str) -> String {
+    if count == 1 { format!("1 {what}") } else { format!("{count} {what}s") }
+}
+
+/// What is optimised, and what of it is proven.
+fn promised(day: &Day) -> String {
+    let (wait, proven) = match day.proven {
+        true => ("can be", "Nothing is better (proven)."),
+        false => ("was found", "It was not proven that nothing is better: there are too many ways."),
+    };
+    format!(
+        "Each stands where its reserve is of the best class that any bay offers it (below 10 %, 10 to 25 %, 25 to 50 %, 50 % and \
+         above);\nthen all together wait as little as {wait}, {} min; then reserves are largest. {proven}\n",
+        day.waiting
+    )
+}
+
+/// Columns as wide as the widest cell of each, two spaces apart; those marked are set to the right.
+fn columns(rows: &[[String; 8]], to_the_right: [bool; 8]) -> String {
+    let wide: [usize; 8] =
+        std::array::from_fn(|k| rows.iter().map(|row| row[k].chars().count()).max().unwrap_or(0));
+    let line = |row: &[String; 8]| {
+        let cell = |k: usize| match to_the_right[k] {
+            true => format!("{:>w$}", row[k], w = wide[k]),
+            false => format!("{:w$}", row[k], w = wide[k]),
+        };
+        let cells: Vec<String> = (0..8).map(cell).collect();
+        cells.join("  ").trim_end().to_owned() + "\n"
+    };
+    rows.iter().map(line).collect()
+}
+
+fn told(asked: &[Asked], day: &Day, bays: &Bays<'_>, not_free: &[String]) -> String {
+    let Bays { lifts, gone, unfit } = bays;
+    let mut out = format!("{} today, {}", counted(asked.len(), "vehicle"), counted(lifts.len(), "bay"));
+    for (bay, at) in gone {
         let from = if *at == 0 { String::new() } else { format!(" from {} on", shown(*at)) };
         let _ = write!(out, ", without {}{from}", lifts[*bay].id);
     }
-    let proven = if day.proven {
-        "Nothing is better (proven)."
-    } else {
-        "It was not proven that nothing is better: there are too many ways."
-    };
-    let _ = write!(
-        out,
-        ".\nEach stands where its reserve is of the best class that any bay offers it (below 10 %, 10 to 25 %, 25 to 50 %, 50 % and \
-         above);\nthen all together wait as little as can be, {} min; then reserves are largest. {proven}\n\n",
-        day.waiting
-    );
-    for (name, why) in unfit {
-        let _ = writeln!(out, "{name} may not be used, and takes nobody: {why}.");
-    }
-    if !unfit.is_empty() {
+    let _ = write!(out, ".\n{}\n", promised(day));
+    let unfit = unfit
+        .iter()
+        .map(|(bay, why)| format!("{} may not be used, and takes nobody: {why}.", lifts[*bay].id));
+    let left: BTreeSet<String> =
+        asked.iter().flat_map(|a| a.left.iter().flatten()).map(ToString::to_string).collect();
+    let of_the_book: Vec<String> = unfit.chain(not_free.iter().cloned()).chain(left).collect();
+    of_the_book.iter().for_each(|sentence| out += &format!("{sentence}\n"));
+    if !of_the_book.is_empty() {
         out.push('\n');
     }
-    let wide = |of: fn(&Asked) -> &str, least: usize| {
-        asked.iter().map(|a| of(a).chars().count()).max().unwrap_or(0).max(least)
-    };
-    let (v, j) = (wide(|a| &a.coming.vehicle, 7), wide(|a| &a.coming.job, 3));
-    let b = lifts.iter().map(|lift| lift.id.chars().count()).max().unwrap_or(0).max(3);
-    let _ = writeln!(
-        out,
-        "{:5}  {:5}  {:b$}  {:v$}  {:j$}  {:>9}  {:>7}  verdict",
-        "from", "to", "bay", "vehicle", "job", "waits", "reserve"
-    );
-    let mut order: Vec<usize> = (0..asked.len()).filter(|k| day.slots[*k].is_some()).collect();
-    order.sort_by_key(|k| day.slots[*k].map(|slot| (slot.start, slot.bay)));
-    for k in order {
-        let (Asked { coming, rows }, Some(Slot { bay, start })) = (&asked[k], day.slots[k]) else { continue };
-        let row = &rows[bay];
-        let verdict = if row.verdict == Verdict::Raise { "may be raised" } else { "under conditions" };
+    let mut order: Vec<(Slot, &Asked)> =
+        day.slots.iter().zip(asked).filter_map(|(slot, asked)| Some(((*slot)?, asked))).collect();
+    order.sort_by_key(|(slot, _)| (slot.start, slot.bay));
+    let row = |(Slot { bay, start }, Asked { coming, rows, .. }): (Slot, &Asked)| {
+        let verdict = match rows[bay].verdict {
+            Verdict::Raise => "may be raised",
+            _ => "under conditions",
+        };
         let waits = match start - coming.from {
             0 => "-".into(),
             waits => format!("{waits} min"),
         };
-        let _ = writeln!(
-            out,
-            "{}  {}  {:b$}  {:v$}  {:j$}  {waits:>9}  {:>7}  {verdict}",
+        [
             shown(start),
             shown(start + coming.duration),
-            lifts[bay].id,
-            coming.vehicle,
-            coming.job,
-            row.reserve.map_or_else(|| "-".into(), units::reserve),
-        );
-    }
-    for (Asked { coming, rows }, _) in asked.iter().zip(&day.slots).filter(|(_, slot)| slot.is_none()) {
+            lifts[bay].id.clone(),
+            coming.vehicle.clone(),
+            coming.job.clone(),
+            waits,
+            rows[bay].reserve.map_or_else(|| "-".into(), units::reserve),
+            verdict.to_owned(),
+        ]
+    };
+    let head = ["from", "to", "bay", "vehicle", "job", "waits", "reserve", "verdict"].map(str::to_owned);
+    let table: Vec<[String; 8]> = [head].into_iter().chain(order.into_iter().map(row)).collect();
+    out += &columns(&table, [false, false, false, false, false, true, true, false]);
+    for (asked, _) in asked.iter().zip(&day.slots).filter(|(_, slot)| slot.is_none()) {
         let why = |(bay, row): (usize, &Row)| {
-            let away = || {
-                let from = gone.iter().filter(|(other, _)| *other == bay).map(|(_, at)| *at).min();
-                match from {
-                    None | Some(0) => "it is not there today".to_owned(),
-                    Some(at) => format!("it is not there from {} on", shown(at)),
-                }
+            let reason = match (row.reasons.first(), bays.gone_from(bay)) {
+                (Some(reason), _) => words::survey(kind(reason)).to_owned(),
+                (None, _) if !asked.left[bay].is_empty() => "what a raise left, as told above".to_owned(),
+                (None, None | Some(0)) => "it is not there today".to_owned(),
+                (None, Some(at)) => format!("it is not there from {} on", shown(at)),
             };
-            let reason = row.reasons.first().map(|reason| words::survey(kind(reason)).to_owned());
-            format!("{}: {}", row.lift, reason.unwrap_or_else(away))
+            format!("{}: {reason}", row.lift)
         };
-        let why: Vec<String> = rows.iter().enumerate().map(why).collect();
-        let _ = writeln!(out, "No bay takes {}: {}.", coming.vehicle, why.join("; "));
+        let why: Vec<String> = asked.rows.iter().enumerate().map(why).collect();
+        let _ = writeln!(out, "No bay takes {}: {}.", asked.coming.vehicle, why.join("; "));
     }
     out
 }

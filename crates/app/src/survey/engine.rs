@@ -6,6 +6,7 @@ use std::sync::mpsc::{SyncSender, sync_channel};
 use std::sync::{Condvar, Mutex, PoisonError};
 
 use planner::{Job, Lift, Limits, Vehicle, surveyed};
+use records::Outline;
 
 use super::fleet::Entry;
 use super::read;
@@ -56,6 +57,14 @@ impl Ask<'_> {
             None => Some(Job::default()),
             Some(source) => Document::of(source.clone()).job(Some(vehicle)),
         }
+    }
+
+    /// How a raise of the vehicle on a lift would go; `None` if no plan can be made.
+    pub(crate) fn outline(&self, entry: &Entry, lift: &Lift) -> Option<Outline> {
+        let vehicle = read::vehicle(&entry.raw, &entry.id, self.limits).ok()?;
+        let job = self.job_of(&vehicle)?;
+        let plan = planner::plan(lift, &vehicle, &job, self.limits).ok()?;
+        Some(Outline::of(&plan, &job, lift))
     }
 
     pub(crate) fn answer(&self, entry: &Entry) -> Answer {

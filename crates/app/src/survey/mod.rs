@@ -12,5 +12,6 @@ pub(crate) mod parquet;
 pub(crate) mod parts;
 pub(crate) mod read;
 pub(crate) mod row;
+pub(crate) mod shop;
 pub(crate) mod tally;
 pub(crate) mod today;

@@ -5,7 +5,7 @@ use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
-use records::{Book, Taken};
+use records::{AtWork, Book, Taken};
 use serde::{Deserialize, Serialize};
 use sha2::{Digest as _, Sha256};
 
@@ -100,8 +100,8 @@ impl Share {
 /// Where parts are kept.
 pub(crate) enum Kept {
     Folder(PathBuf),
-    /// A book that several machines reach, and what they call this survey there.
-    Book(Arc<Book>, String),
+    /// A book that several machines reach.
+    Book(Arc<Book>, AtWork),
 }
 
 /// A part that is to be done now.
@@ -206,6 +206,14 @@ fn answers(text: &str, manifest: &Manifest, part: u64) -> Result<Vec<Answer>, Un
     if is_all { Ok(found) } else { Err(Unusable::NotWhole) }
 }
 
+/// Who works at a survey holds its parts, unless the server let go of them.
+fn taken_out() -> Ended {
+    Ended::bad(
+        "the parts of this survey were taken out of the book while it was asked",
+        "start it again; --forget belongs to the last run alone",
+    )
+}
+
 fn file(folder: &Path, part: u64) -> PathBuf {
     folder.join(format!("part-{part:06}.jsonl"))
 }
@@ -215,8 +223,8 @@ impl Kept {
     pub(crate) async fn open(place: &str, manifest: &Manifest) -> Result<Self, Ended> {
         if place.contains("://") {
             let book = Place::of(place).open().await?;
-            book.begin_survey(&manifest.inputs, manifest.parts).await?;
-            return Ok(Self::Book(book, manifest.inputs.clone()));
+            let at_work = book.join_survey(&manifest.inputs, manifest.parts).await?;
+            return Ok(Self::Book(book, at_work));
         }
         let folder = PathBuf::from(place);
         std::fs::create_dir_all(&folder).map_err(|fault| unwritten(&folder, &fault))?;
@@ -269,8 +277,8 @@ impl Kept {
                 let number = (from..manifest.parts).find(open);
                 Ok(number.map(|number| Part { number, taken: None }))
             }
-            Self::Book(book, survey) => {
-                let taken = book.take_part(survey).await?;
+            Self::Book(book, _) => {
+                let taken = book.take_part(&manifest.inputs).await?;
                 Ok(taken.map(|taken| Part { number: taken.number(), taken: Some(taken) }))
             }
         }
@@ -282,7 +290,13 @@ impl Kept {
             Self::Folder(folder) => {
                 (0..manifest.parts).filter(|part| file(folder, *part).exists()).map(|_| 1).sum()
             }
-            Self::Book(book, survey) => book.parts_done(survey).await?,
+            Self::Book(book, _) => {
+                let done = book.parts_done(&manifest.inputs).await?;
+                if done.of < manifest.parts {
+                    return Err(taken_out());
+                }
+                done.parts
+            }
         })
     }
 
@@ -311,8 +325,9 @@ impl Kept {
                 })?;
                 (path.display().to_string(), text)
             }
-            Self::Book(book, survey) => {
-                (format!("part {part} in the book"), book.part(survey, part).await?.unwrap_or_default())
+            Self::Book(book, _) => {
+                let text = book.part(&manifest.inputs, part).await?.ok_or_else(taken_out)?;
+                (format!("part {part} in the book"), text)
             }
         };
         answers(&text, manifest, part).map_err(|why| {
@@ -326,19 +341,19 @@ impl Kept {
         })
     }
 
-    /// Takes the parts away.
-    pub(crate) async fn forget(&self, manifest: &Manifest) -> Result<(), Ended> {
+    /// Takes the parts away, unless others are still at work at them; whether it did.
+    pub(crate) async fn forget(self, manifest: &Manifest) -> Result<bool, Ended> {
         match self {
             Self::Folder(folder) => {
-                let parts = (0..manifest.parts).map(|part| file(folder, part));
+                let parts = (0..manifest.parts).map(|part| file(&folder, part));
                 for path in parts.chain([folder.join(MANIFEST)]) {
                     std::fs::remove_file(&path).map_err(|fault| unwritten(&path, &fault))?;
                 }
                 // Something else may lie in it.
                 let _ = std::fs::remove_dir(folder);
-                Ok(())
+                Ok(true)
             }
-            Self::Book(book, survey) => Ok(book.forget_survey(survey).await?),
+            Self::Book(book, at_work) => Ok(book.forget_survey(at_work).await?),
         }
     }
 }

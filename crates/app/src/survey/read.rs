@@ -1,4 +1,6 @@
-//! From an entry of a fleet to the planner's own types.
+//! From an entry of a fleet, and the files that go with all of them, to the planner's own types.
+
+use std::path::Path;
 
 use planner::{Lift, Limits, Vehicle};
 
@@ -8,6 +10,7 @@ use super::papers;
 use crate::desk::Ended;
 use crate::document::Document;
 use crate::input::Source;
+use crate::input::problem::render_unreadable;
 use crate::input::shape::{LONGEST, unfit};
 use crate::intake::LONGEST_LIST;
 use crate::measuring::{self, Heading, MORE, More, Subject};
@@ -111,4 +114,16 @@ pub(crate) fn vehicle(raw: &Raw, id: &str, limits: &Limits) -> Result<Vehicle, S
 /// The lift of an entry, or everything that is wrong with it.
 pub(crate) fn lift(raw: &Raw, id: &str) -> Result<Lift, String> {
     said(document(Subject::Lift, raw, id)?, Document::lift)
+}
+
+/// A job that can be read by itself; whether it goes with a vehicle is asked of each.
+pub(crate) fn job(path: &Path) -> Result<Source, String> {
+    let source = Source::read(path).map_err(|fault| render_unreadable(&fault))?;
+    said(Document::of(source.clone()), |file| file.job(None))?;
+    Ok(source)
+}
+
+/// The shop's own limits.
+pub(crate) fn limits(source: Source) -> Result<Limits, String> {
+    said(Document::of(source), Document::limits)
 }

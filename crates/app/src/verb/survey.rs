@@ -2,13 +2,13 @@
 
 use std::ops::Range;
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 use std::time::Duration;
 
 use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
-use jiff::Timestamp;
 use planner::Limits;
-use records::{Failure, Fitness, Hall, fitness};
+use records::{Book, Failure, Hall};
 
 use crate::cli::{FINE, UNREADABLE};
 use crate::desk::{self, Done, Ended, Place};
@@ -16,6 +16,8 @@ use crate::document::Document;
 use crate::input::Source;
 use crate::input::problem::render_unreadable;
 use crate::measuring::Subject;
+#[cfg(unix)]
+use crate::signals;
 use crate::survey::advice::advice;
 use crate::survey::buy::{Choosing, Sets};
 use crate::survey::day::{Today, Without};
@@ -25,6 +27,7 @@ use crate::survey::out::{self, Kind};
 use crate::survey::parts::{self, Kept, Manifest, Share};
 use crate::survey::read;
 use crate::survey::row::Row;
+use crate::survey::shop::Shop;
 use crate::survey::tally::Tally;
 use crate::verb::raise::{fleet_of, limits_of};
 use crate::write;
@@ -38,7 +41,8 @@ const MEANWHILE: Duration = Duration::from_millis(100);
 /// Which lifts, which vehicles, and where to.
 #[derive(Args, Debug)]
 pub(crate) struct Options {
-    /// Lifts: files, folders of files, tables (CSV, Parquet). Left out = those of the book.
+    /// Lifts: files, folders of files, tables (CSV, Parquet). Left out = those of the book. A book that is named (--book,
+    /// STANDFAST_BOOK) is always asked, for its limits.
     #[arg(long, value_name = "PATH", num_args = 1..)]
     lifts: Vec<PathBuf>,
     /// Vehicles, likewise; a table may say as little as their papers do: id, wheelbase, mass. Left out = those of the book.
@@ -49,7 +53,7 @@ pub(crate) struct Options {
     /// The job's file; left out = only raised and lowered.
     #[arg(long, value_name = "FILE")]
     job: Option<PathBuf>,
-    /// The shop's own limits; left out = those of the book where it is asked, else the defaults.
+    /// The shop's own limits; left out = those of the book where one is named or needed, else the defaults.
     #[arg(long, value_name = "FILE")]
     limits: Option<PathBuf>,
     /// Write a row a pair into this table.
@@ -84,7 +88,8 @@ pub(crate) struct Options {
     /// In a folder, do only this share of the parts, such as 2/4; the answer comes once all are there.
     #[arg(long, value_name = "K/N", requires = "parts")]
     share: Option<Share>,
-    /// Take the parts away once the answer is written.
+    /// Take the parts away once the answer is written, unless others are still at work at them. Whoever starts the same
+    /// survey later does it all anew.
     #[arg(long, requires = "parts")]
     forget: bool,
     /// How many pairs are asked at once; left out = as many as there are cores. The answers do not depend on it.
@@ -110,8 +115,8 @@ struct Inputs {
     job: Option<Source>,
     limits: Limits,
     limits_text: String,
-    /// Lifts of the book that may not be used now, and why.
-    unfit: Vec<(String, String)>,
+    /// The book that was asked, as it is now.
+    hall: Option<Arc<Hall>>,
     /// What was said of what was skipped.
     skipped: Skipped,
 }
@@ -143,18 +148,8 @@ fn open(path: &Path) -> Result<Source, Ended> {
     Source::read(path).map_err(|fault| Ended::Said(render_unreadable(&fault), UNREADABLE))
 }
 
-fn limits(file: Option<Source>) -> Result<Limits, Ended> {
-    let Some(source) = file else { return Ok(Limits::default()) };
-    let mut document = Document::of(source);
-    document.limits().ok_or_else(|| Ended::Said(document.errors(), UNREADABLE))
-}
-
-/// A job that can be read by itself; whether it goes with a vehicle is asked of each.
-fn job(path: &Path) -> Result<Source, Ended> {
-    let source = open(path)?;
-    let mut document = Document::of(source.clone());
-    let found = document.job(None).filter(|_| !document.holds_examples());
-    found.map(|_| source).ok_or_else(|| Ended::Said(document.report(), UNREADABLE))
+fn unreadable(said: String) -> Ended {
+    Ended::Said(said, UNREADABLE)
 }
 
 impl Inputs {
@@ -172,21 +167,13 @@ impl Inputs {
     }
 
     async fn read(options: &Options) -> Result<Self, Ended> {
-        let (mut kept_lifts, mut kept_vehicles, mut kept_limits, mut unfit) = (vec![], vec![], None, vec![]);
-        if options.lifts.is_empty() || options.vehicles.is_empty() {
-            match options.place.open().await {
-                Ok(book) => {
-                    [kept_lifts, kept_vehicles] = fleet_of(&book).await?;
-                    kept_limits = limits_of(&book).await?.map(|text| Source::new("the book's limits", text));
-                    if options.lifts.is_empty() {
-                        unfit = unfit_of(&*book.hall().await?);
-                    }
-                }
-                // Who only chooses what to buy need have neither lifts nor a book.
-                Err(Ended::Book(Failure::NoBook(_)))
-                    if !options.vehicles.is_empty() && !options.buy.is_empty() => {}
-                Err(ended) => return Err(ended),
+        let (mut kept_lifts, mut kept_vehicles, mut kept_limits, mut hall) = (vec![], vec![], None, None);
+        if let Some(book) = options.book().await? {
+            if options.needs_a_book() {
+                [kept_lifts, kept_vehicles] = fleet_of(&book).await?;
             }
+            kept_limits = limits_of(&book).await?.map(|text| Source::new("the book's limits", text));
+            hall = Some(book.hall().await?);
         }
         let fleet = |subject, paths: &[PathBuf], kept| match paths {
             [] => Ok(Fleet::of_book(subject, kept)),
@@ -207,25 +194,13 @@ impl Inputs {
             lifts,
             own,
             vehicles,
-            job: options.job.as_deref().map(job).transpose()?,
+            job: options.job.as_deref().map(read::job).transpose().map_err(unreadable)?,
             limits_text: own_limits.as_ref().map(|source| source.text.clone()).unwrap_or_default(),
-            limits: limits(own_limits)?,
-            unfit,
+            limits: own_limits.map(read::limits).transpose().map_err(unreadable)?.unwrap_or_default(),
+            hall,
             skipped,
         })
     }
-}
-
-/// Lifts of a book that may not be used as it is now, and why.
-fn unfit_of(hall: &Hall) -> Vec<(String, String)> {
-    let why = |lift| match fitness(hall, lift, Timestamp::now()) {
-        Fitness::Fit => None,
-        Fitness::Unfit(why) => {
-            let why: Vec<String> = why.iter().map(ToString::to_string).collect();
-            Some((lift.to_string(), why.join("; ")))
-        }
-    };
-    hall.lifts.keys().filter_map(why).collect()
 }
 
 /// Lifts are few: all of them at once, those that cannot be read skipped; and how many of them are among the first so many.
@@ -247,6 +222,28 @@ fn named(fleet: &Fleet, first: usize, skipped: &mut Skipped) -> Result<(Vec<Name
 }
 
 impl Options {
+    const fn needs_a_book(&self) -> bool {
+        self.lifts.is_empty() || self.vehicles.is_empty()
+    }
+
+    /// The book that is named, or that is needed.
+    async fn book(&self) -> Result<Option<Arc<Book>>, Ended> {
+        let is_named = self.place.is_named();
+        if !is_named && !self.needs_a_book() {
+            return Ok(None);
+        }
+        match self.place.open().await {
+            Ok(book) => Ok(Some(book)),
+            // Who only chooses what to buy need have neither lifts nor a book.
+            Err(Ended::Book(Failure::NoBook(_)))
+                if !is_named && !self.vehicles.is_empty() && !self.buy.is_empty() =>
+            {
+                Ok(None)
+            }
+            Err(ended) => Err(ended),
+        }
+    }
+
     fn outputs(&self) -> Vec<(Kind, &Path)> {
         let all = [
             (Kind::Csv, &self.csv),
@@ -309,22 +306,30 @@ impl Heard<'_> {
 }
 
 /// All of it at once, or in parts; what is said where parts are still to come.
-async fn ask_all(options: &Options, inputs: &Inputs, heard: &mut Heard<'_>) -> Result<Option<String>, Ended> {
+async fn ask_all(
+    options: &Options,
+    inputs: &Inputs,
+    parts: Option<&(Kept, Manifest)>,
+    heard: &mut Heard<'_>,
+) -> Result<Option<String>, Ended> {
     let Inputs { lifts, vehicles, .. } = inputs;
     let (ask, threads) = (inputs.ask(), options.threads());
     let answer = |entry: &Entry| ask.answer(entry);
     let each = parts::each(lifts.len());
-    // What is asked is what was counted, or nothing of it is kept.
+    // What is asked is what was counted, or it is not kept.
     let still = |reading: Reading, said: &[[u8; 32]]| {
         if reading.end().ranges() == said {
             return Ok(());
         }
-        Err(Ended::bad(
-            "the vehicles were changed while they were asked",
-            "ask again: nothing of it was kept",
-        ))
+        let help = match options.parts {
+            None => "ask again: nothing of it was kept",
+            Some(_) => {
+                "the parts that were kept are of the vehicles as they were: give those again, or ask all anew in another place"
+            }
+        };
+        Err(Ended::bad("the vehicles were changed while they were asked", help))
     };
-    let Some(place) = &options.parts else {
+    let Some((kept, manifest)) = parts else {
         let mut reading = Reading::new(each);
         let mut entries = vehicles.entries().inspect(|entry| reading.add(entry));
         ask_each(threads, &answer, &mut entries, &mut |answer| heard.hear(answer))?;
@@ -332,19 +337,17 @@ async fn ask_all(options: &Options, inputs: &Inputs, heard: &mut Heard<'_>) -> R
         still(reading, inputs.vehicles_read.ranges())?;
         return Ok(None);
     };
-    let manifest = inputs.manifest();
-    let kept = Kept::open(place, &manifest).await?;
     let mut cursor = vehicles.cursor();
     let pairs = |range: Range<u64>| (range.end - range.start) * lifts.len() as u64;
     let mut mine = 0_u64;
     let bar = heard.bar.clone();
-    let found: u64 = kept.done(&manifest).await?;
+    let found: u64 = kept.done(manifest).await?;
     bar.set_position((0..found).map(|part| pairs(manifest.range(part))).sum());
     bar.reset_eta();
     let mut next = 0;
     loop {
-        let Some(part) = kept.next(&manifest, next, options.share).await? else {
-            if matches!(kept, Kept::Folder(_)) || kept.done(&manifest).await? == manifest.parts() {
+        let Some(part) = kept.next(manifest, next, options.share).await? else {
+            if matches!(kept, Kept::Folder(_)) || kept.done(manifest).await? == manifest.parts() {
                 break;
             }
             // The others are under way; who does not end them lets go of them.
@@ -352,7 +355,7 @@ async fn ask_all(options: &Options, inputs: &Inputs, heard: &mut Heard<'_>) -> R
             continue;
         };
         next = part.number + 1;
-        let (range, mut text) = (manifest.range(part.number), parts::Text::begin(&manifest, part.number)?);
+        let (range, mut text) = (manifest.range(part.number), parts::Text::begin(manifest, part.number)?);
         let mut reading = Reading::new(each);
         let mut entries = cursor.range(range.clone()).inspect(|entry| reading.add(entry));
         ask_each(threads, &answer, &mut entries, &mut |answer| text.add(&answer))?;
@@ -363,7 +366,7 @@ async fn ask_all(options: &Options, inputs: &Inputs, heard: &mut Heard<'_>) -> R
         bar.inc(pairs(range));
         mine += 1;
     }
-    let done = kept.done(&manifest).await?;
+    let done = kept.done(manifest).await?;
     bar.suspend(|| {
         write::err(&format!("{mine} of {} parts done here, {found} found done.\n", manifest.parts()));
     });
@@ -376,13 +379,15 @@ async fn ask_all(options: &Options, inputs: &Inputs, heard: &mut Heard<'_>) -> R
     }
     std::mem::replace(&mut heard.bar, ProgressBar::hidden()).finish_and_clear();
     for part in 0..manifest.parts() {
-        kept.answers(&manifest, part).await?.into_iter().try_for_each(|answer| heard.hear(answer))?;
+        kept.answers(manifest, part).await?.into_iter().try_for_each(|answer| heard.hear(answer))?;
     }
     Ok(None)
 }
 
 async fn survey(options: &Options) -> Done {
     let outputs = options.outputs();
+    #[cfg(unix)]
+    signals::tidy_up_first().map_err(|fault| Ended::bad(&fault.to_string(), "start it again"))?;
     let mut inputs = Inputs::read(options).await?;
     let mut files: Vec<&Path> = inputs.vehicles.files().collect();
     let given = [&options.job, &options.limits, &options.today].into_iter().flatten();
@@ -396,8 +401,9 @@ async fn survey(options: &Options) -> Done {
     }
     if let Some(path) = &options.today {
         let mut skipped = std::mem::take(&mut inputs.skipped);
-        let Inputs { vehicles, unfit, .. } = &inputs;
-        let asked = Today { ask: inputs.ask(), fleet: vehicles, path, without: &options.without, unfit };
+        let Inputs { vehicles, hall, .. } = &inputs;
+        let shop = Shop(hall.as_deref());
+        let asked = Today { ask: inputs.ask(), fleet: vehicles, path, without: &options.without, shop };
         let text = asked.told(&mut |why| skipped.add(why))?;
         return Ok(write::out(&text, skipped.end()));
     }
@@ -408,7 +414,14 @@ async fn survey(options: &Options) -> Done {
     let mut skipped = std::mem::take(&mut inputs.skipped);
     let sets = (!options.buy.is_empty()).then(Sets::default);
     let mut heard = Heard { files, tally, sets, skipped: &mut skipped, bar };
-    if let Some(text) = ask_all(options, &inputs, &mut heard).await? {
+    let parts = match &options.parts {
+        None => None,
+        Some(place) => {
+            let manifest = inputs.manifest();
+            Some((Kept::open(place, &manifest).await?, manifest))
+        }
+    };
+    if let Some(text) = ask_all(options, &inputs, parts.as_ref(), &mut heard).await? {
         return Ok(write::out(&text, skipped.end()));
     }
     let Heard { files, tally, sets, bar, .. } = heard;
@@ -436,9 +449,12 @@ async fn survey(options: &Options) -> Done {
         let text = format!("\nSkipped, as told on standard error: {}.\n", skipped.count);
         status = status.max(write::out(&text, FINE));
     }
-    if let (true, Some(place)) = (options.forget, &options.parts) {
-        let manifest = inputs.manifest();
-        Kept::open(place, &manifest).await?.forget(&manifest).await?;
+    if let (true, Some((kept, manifest))) = (options.forget, parts)
+        && !kept.forget(&manifest).await?
+    {
+        write::err(
+            "Others are still at work at this survey: its parts stay. The last of them takes them away with --forget.\n",
+        );
     }
     Ok(status)
 }

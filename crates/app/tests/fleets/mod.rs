@@ -42,6 +42,7 @@ pub(crate) fn demo(path: &str) -> PathBuf {
 /// The program's survey of a table in a folder on the demonstration's lifts.
 pub(crate) fn survey(folder: &Path, vehicles: &str, more: &[&str]) -> Command {
     let mut command = Command::new(env!("CARGO_BIN_EXE_standfast"));
+    command.env_remove("STANDFAST_BOOK");
     command.current_dir(folder).arg("survey").arg("--lifts").arg(demo("lifts"));
     command.args(["--vehicles", vehicles]).args(more);
     command

@@ -2,18 +2,19 @@
 
 use super::Book;
 use crate::failure::Failure;
-use crate::store::parts::Taken;
+use crate::store::parts::{AtWork, PartsDone, Taken};
 
 impl Book {
-    /// Writes down so many parts of a survey, known by what it asks, unless somebody did.
+    /// Joins those who work at a survey, known by what it asks, and writes down so many parts of it, unless somebody did. Only
+    /// in PostgreSQL.
     ///
     /// # Errors
     /// If the database cannot.
-    pub async fn begin_survey(&self, survey: &str, parts: u64) -> Result<(), Failure> {
-        self.store.begin_survey(survey, parts).await
+    pub async fn join_survey(&self, survey: &str, parts: u64) -> Result<AtWork, Failure> {
+        self.store.join_survey(survey, parts).await
     }
 
-    /// A part that is not done and that nobody works at, if there is one. Only in PostgreSQL.
+    /// A part that is not done and that nobody works at, if there is one.
     ///
     /// # Errors
     /// If the database cannot.
@@ -21,11 +22,11 @@ impl Book {
         self.store.take_part(survey).await
     }
 
-    /// How many parts of a survey are done.
+    /// How many parts of a survey are done, of those that are there.
     ///
     /// # Errors
     /// If the database cannot be read.
-    pub async fn parts_done(&self, survey: &str) -> Result<u64, Failure> {
+    pub async fn parts_done(&self, survey: &str) -> Result<PartsDone, Failure> {
         self.store.parts_done(survey).await
     }
 
@@ -37,11 +38,11 @@ impl Book {
         self.store.part(survey, part).await
     }
 
-    /// Takes a survey's parts out.
+    /// Takes a survey's parts out, unless somebody else is still at work at it; whether it did.
     ///
     /// # Errors
     /// If the database cannot.
-    pub async fn forget_survey(&self, survey: &str) -> Result<(), Failure> {
-        self.store.forget_survey(survey).await
+    pub async fn forget_survey(&self, at_work: AtWork) -> Result<bool, Failure> {
+        self.store.forget_survey(at_work).await
     }
 }
