@@ -61,6 +61,8 @@ pub enum Fault {
     NoEvent,
     /// The book does not begin by opening a shop.
     NoBeginning,
+    /// The log beside a file, in which what was confirmed last may stand alone, is not as it was written.
+    Log,
     /// The database itself says that it is damaged.
     Store(String),
 }
@@ -113,6 +115,11 @@ impl fmt::Display for Fault {
                 "the book holds no event: its making broke off, or all was taken out of it; restore it anew, or begin another"
             ),
             Self::NoBeginning => write!(f, "the book does not begin by opening a shop"),
+            Self::Log => write!(
+                f,
+                "the log beside the book (-wal), in which alone what was confirmed last may stand, is not as it was written. Nothing \
+                 was opened or changed; whatever else opens the book may delete the log: copy both files first"
+            ),
             Self::Store(words) => write!(f, "the database is damaged: {words}"),
         }
     }

@@ -2,6 +2,7 @@
 
 mod address;
 pub(crate) mod around;
+pub(crate) mod log;
 pub(crate) mod parts;
 pub(crate) mod read;
 pub(crate) mod schema;
@@ -21,6 +22,7 @@ pub(crate) use address::kind as kind_of;
 pub use address::shown;
 
 use crate::failure::Failure;
+use crate::fault::Fault;
 
 /// Waiting for another program, own convention: longer than any commit, short enough to be told.
 const PATIENCE: Duration = Duration::from_secs(10);
@@ -113,6 +115,9 @@ impl Store {
             return Err(Failure::no_book(place));
         }
         what_else(path).map_or(Ok(()), |kind| Err(kind(place.to_owned())))?;
+        if log::is_damaged(path) {
+            return Err(Failure::Damaged(vec![Fault::Log]));
+        }
         match Self::reach(place, &format!("{url}?mode=rw"), &SQLITE).await {
             // Where nothing can be made beside it, and nobody has it open for writing, it can still be read.
             Err(Failure::ReadOnly(_)) if is_closed(path) => {

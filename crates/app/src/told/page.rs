@@ -254,9 +254,12 @@ turns the direction of writing. What an older book holds of these is written out
 - A new or restored book is its owner's alone (mode 0600 on Unix). Nothing is left of one that could not be made.
 - Whoever makes a book's file fills it; where there is a file already, none is made. A book whose file was moved, removed or replaced while a program had it open takes nothing more from that program.
 - What was written last may stand in the log (`-wal`): a copy of the file alone may lack it, and looks whole. Copy a book with `book backup`.
+- A log that is not as it was written is refused before anything is opened or changed, and `book verify` names it: a broken head, a damaged page before the end of a commit, or an end of a commit that is damaged itself. Copy both
+  files, then `book salvage`. Power that failed in the moment of a commit can leave the same; what was being written then was never acknowledged. What cannot be told from a commit that broke off: a log that was cut short, or whose last
+  commit has no mark of its end any more. A head of `book backup` that was noted elsewhere (`book verify --head`) tells what it proves.
 - A file that may only be read, in a folder in which nothing may be made, is read if no log (`-wal`) is beside it: whoever may write it should not have it open meanwhile.
 - `book salvage` reads a file page by page, with the log beside it, so that a damaged page costs what stood on it, whichever it is; a database of PostgreSQL it reads row by row. It names every event that is lost and every document
-  that an event names and that is not there. Exit 1 if anything is missing.
+  that an event names and that is not there, and says where not all of the log can be read, as what was confirmed last may then be missing without a trace. Exit 1 if anything is missing.
 - Of a raise in a salvaged book nobody knows how high it stands: only the way down is left, from a lock, as it may rest on one, or it is abandoned. It ends with `left-on-floor`, as parts may be off.
 - In a book that was made of a salvage, which parts of a vehicle are off or on is not known, of any that it had or that the events kept apart are about: it is raised once somebody says that it is as its file says (`enter whole`).
 - In a book that was made of a salvage, what is on a lift is not known until a lead returns it to service. Defects and tags of the events that are kept apart are entered anew for their lifts, raises that had not ended are named in the tag, and a lift that
