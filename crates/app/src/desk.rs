@@ -298,6 +298,9 @@ pub(crate) fn explained(failure: &Failure) -> String {
         Failure::LeftBeside(_) => {
             "stop whatever has that book open, move this file to where the book's own file is now, and try again"
         }
+        Failure::SecondName(_) => {
+            "remove all of its names but one: the one beside which there is a log (-wal), if there is any; copy a book with `standfast book backup`"
+        }
         Failure::Empty(_) => "restore a backup, or begin a book at another place",
         Failure::NoBook(_) => "begin one with `standfast book new`, or name it with --book",
         Failure::Damaged(_) => {

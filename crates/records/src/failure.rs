@@ -26,6 +26,8 @@ pub enum Failure {
     Emptied(String),
     /// No file is there, but this, which belongs to one that was.
     LeftBeside(String),
+    /// Its file has more than one name.
+    SecondName(String),
     /// There is one already.
     BookExists(String),
     /// An address of something that holds no book.
@@ -113,6 +115,11 @@ impl fmt::Display for Failure {
             Self::LeftBeside(part) => write!(
                 f,
                 "{part} belongs to a book whose file was moved or removed, and may hold what was confirmed last. Nothing was made or changed."
+            ),
+            Self::SecondName(place) => write!(
+                f,
+                "The file {place} has a second name (a hard link). SQLite keeps a log beside each, and what is confirmed by one name would be \
+                 lost by the other. Nothing was read or written."
             ),
             Self::BookExists(place) => write!(f, "There is a book, or another file, at {place} already."),
             Self::NoSuchKind(place) => {

@@ -203,3 +203,67 @@ async fn an_older_copy_put_over_an_open_book_is_noticed() {
     let again = Book::open(&file.place()).await.expect("opened");
     assert!(again.verify(None).await.expect("read").faults.is_empty());
 }
+
+/// Beside each name SQLite keeps another log, and deletes what it does not know.
+#[cfg(unix)]
+#[tokio::test(flavor = "multi_thread")]
+async fn a_file_with_two_names_is_refused() {
+    let file = File::new();
+    let other = file.folder.path().join("other.book");
+    let (book, people) = ready_book(&file.place()).await;
+    let act = async || book.act(at(MORNING), &people["tech"], &incident()).await;
+    let head = act().await.expect("written")[0].head();
+    let log = std::fs::read(log_of(&file.path())).expect("a log");
+    std::fs::hard_link(file.path(), &other).expect("a second name");
+    for place in [file.place(), other.display().to_string()] {
+        let opened = Book::open(&place).await;
+        assert!(matches!(opened, Err(Failure::SecondName(_))), "{opened:?}");
+        let verified = verify(&place, None).await;
+        assert!(matches!(verified, Err(Failure::SecondName(_))), "{verified:?}");
+    }
+    // Open as it is, what it says is not what whoever opened it by the other name said.
+    let refused = act().await;
+    assert!(matches!(refused, Err(Failure::SecondName(_))), "{refused:?}");
+    assert!(matches!(book.shop().await, Err(Failure::SecondName(_))));
+    assert!(std::fs::read(log_of(&file.path())).expect("a log") == log && !log_of(&other).exists());
+    std::fs::remove_file(&other).expect("one name again");
+    assert_eq!(book.shop().await.expect("read").head, head);
+    act().await.expect("it goes on");
+}
+
+/// A link that leads elsewhere since is a book that was replaced, and is told so.
+#[cfg(unix)]
+#[tokio::test(flavor = "multi_thread")]
+async fn a_link_that_leads_elsewhere_is_noticed() {
+    use std::os::unix::fs::symlink;
+    let (file, second) = (File::new(), File::new());
+    let folder = file.folder.path().join("now");
+    for by_folder in [false, true] {
+        let (book, people) = ready_book(&file.place()).await;
+        book.close().await;
+        let link = if by_folder { folder.clone() } else { file.folder.path().join("link.book") };
+        let leads = |to: &File| {
+            let to = if by_folder { to.folder.path().to_owned() } else { to.path() };
+            let _ = std::fs::remove_file(&link);
+            symlink(to, &link).expect("linked");
+        };
+        leads(&file);
+        let place = if by_folder { folder.join("shop.book") } else { link.clone() };
+        let book = Book::open(&place.display().to_string()).await.expect("opened");
+        let act = async || book.act(at(MORNING), &people["tech"], &incident()).await;
+        act().await.expect("written");
+        if !by_folder {
+            ready_book(&second.place()).await.0.close().await;
+        }
+        leads(&second);
+        assert!(book.was_replaced());
+        let refused = act().await;
+        assert!(matches!(refused, Err(Failure::Moved(_))), "{refused:?}");
+        assert!(matches!(book.shop().await, Err(Failure::Moved(_))));
+        leads(&file);
+        assert!(!book.was_replaced());
+        act().await.expect("it is the same again");
+        book.close().await;
+        std::fs::remove_file(file.path()).expect("for the next");
+    }
+}
