@@ -213,7 +213,7 @@ fn backup_restore_and_a_head_that_was_noted() {
     assert_eq!(shop.run("", &["book", "backup", "monday.backup"]).code, 2);
     // Taken for a book, it is said what it is; so is a file that is empty.
     std::fs::write(shop.folder.path().join("empty.book"), "").unwrap();
-    for (place, what) in [("monday.backup", "is a backup"), ("empty.book", "is empty")] {
+    for (place, what) in [("monday.backup", "is a backup"), ("empty.book", "no event of a book is in it")] {
         for verb in ["show", "verify", "day"] {
             let said = shop.run("", &["book", verb, "--book", place]);
             assert!(

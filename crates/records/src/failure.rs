@@ -20,7 +20,7 @@ pub enum Failure {
     NoBook(String),
     /// The file there is a backup or a salvage, and no book.
     NotABook(String),
-    /// The file there is empty.
+    /// The file there holds no event, or nothing at all.
     Empty(String),
     /// The file there is empty, but the log beside it is not.
     Emptied(String),
@@ -107,7 +107,10 @@ impl fmt::Display for Failure {
             Self::NotABook(place) => {
                 write!(f, "{place} is a backup or a salvage of a book, and no book itself.")
             }
-            Self::Empty(place) => write!(f, "The file {place} is empty."),
+            Self::Empty(place) => write!(
+                f,
+                "The file {place} is there, but no event of a book is in it: its making broke off, or what was in it is gone."
+            ),
             Self::Emptied(place) => write!(
                 f,
                 "The file {place} was emptied: what is left of the book is in the log beside it, {place}-wal. Nothing was opened or changed."

@@ -47,6 +47,8 @@ pub enum Fault {
     PinAltered(PersonId),
     /// A PIN that was set is not there.
     PinMissing(PersonId),
+    /// Of somebody fewer than no wrong PINs or locks are counted.
+    PinCount(String),
     /// A PIN of somebody whom nobody gave one.
     PinPlanted(String),
     /// The database lacks something that the program makes.
@@ -93,6 +95,12 @@ impl fmt::Display for Fault {
             Self::DocumentUnreadable(digest, why) => write!(f, "document {digest} cannot be read: {why}"),
             Self::PinAltered(person) => write!(f, "the PIN of {person} is not the one that was set"),
             Self::PinMissing(person) => write!(f, "the PIN of {person} was set, and is missing"),
+            Self::PinCount(person) => {
+                write!(
+                    f,
+                    "what is counted of wrong PINs of “{person}” is less than none: somebody altered it"
+                )
+            }
             Self::PinPlanted(person) => write!(f, "there is a PIN of “{person}”, which nobody set"),
             Self::Lacks(what) => write!(f, "the database lacks the {what}"),
             Self::Strange(what) => {

@@ -15,7 +15,7 @@ use std::path::Path;
 use std::time::Duration;
 
 use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
-use sqlx::{Any, AnyConnection, AnyPool, Connection, Executor, Transaction};
+use sqlx::{Any, AnyConnection, AnyPool, Connection, Executor, Row, Transaction};
 
 pub(crate) use address::kind as kind_of;
 pub use address::shown;
@@ -186,6 +186,21 @@ impl Store {
 
     fn is_still_there(&self) -> Result<(), Failure> {
         self.file.as_ref().map_or(Ok(()), |files| files.are_still_there(&self.place))
+    }
+
+    /// What is there holds none. In a database one can still be begun, and so nowhere in a file: that is what is left of a
+    /// book, unless others keep something else in it.
+    pub(crate) async fn no_book(&self) -> Failure {
+        let query = "SELECT COUNT(*) AS there, COALESCE(SUM(name = 'event'), 0) AS ours FROM sqlite_master";
+        let row = match self.kind {
+            Kind::Sqlite => sqlx::query(query).fetch_one(&self.pool).await.ok(),
+            Kind::Postgres => None,
+        };
+        let count = |name| row.as_ref().and_then(|row| row.try_get::<i64, _>(name).ok());
+        match (count("there"), count("ours")) {
+            (Some(0), _) | (_, Some(1..)) => Failure::Empty(self.place.clone()),
+            _ => Failure::NoBook(self.place.clone()),
+        }
     }
 
     /// For reading: the book as it is at one moment, however long it takes.

@@ -180,6 +180,31 @@ async fn an_emptied_file_keeps_its_log() {
     assert!(salvaged.events > 0, "{salvaged:?}");
 }
 
+/// A file in which no book came to be is told as that, and not as no book: none can be begun there before it is gone.
+#[tokio::test(flavor = "multi_thread")]
+async fn what_is_left_of_a_making_that_broke_off_is_told() {
+    let file = File::new();
+    ready_book(&file.place()).await.0.close().await;
+    let whole = std::fs::read(file.path()).expect("read");
+    let of_others = "CREATE TABLE wages (person TEXT)";
+    let all = "DELETE FROM event; DELETE FROM head; DELETE FROM fold; DELETE FROM fleet; DELETE FROM subject";
+    for (bytes, done) in [(&[][..], ""), (&whole[..1], ""), (&[], of_others), (&whole, all)] {
+        let left = File::new();
+        std::fs::write(left.path(), bytes).expect("written");
+        if !done.is_empty() {
+            sql(&left.place(), done).await;
+        }
+        let opened = Book::open(&left.place()).await;
+        let is_told = match done == of_others {
+            true => matches!(opened, Err(Failure::NoBook(_))),
+            false => matches!(opened, Err(Failure::Empty(_))),
+        };
+        assert!(is_told, "{} bytes, {done}: {opened:?}", bytes.len());
+        let begun = Book::create(&left.place(), at(MORNING), opening()).await;
+        assert!(matches!(begun, Err(Failure::BookExists(_))), "{begun:?}");
+    }
+}
+
 /// Nothing is told any more out of what this program remembers of the other.
 #[tokio::test(flavor = "multi_thread")]
 async fn an_older_copy_put_over_an_open_book_is_noticed() {

@@ -249,7 +249,7 @@ turns the direction of writing. What an older book holds of these is written out
 
 - `book verify` names every event and document that is altered, missing, moved, of the wrong kind or cannot be read, and goes on with the rest; what is listed under an event that is not there; tables or indices that are missing, and
   triggers and whatever else no program of ours makes. Exit 1 if there is anything.
-- PINs stand outside the chain; the event that set one holds the digest of what is kept of it. A PIN that was changed, removed or added outside is named, and nobody signs in by it. Events of older programs hold no such digest: set those PINs anew.
+- PINs stand outside the chain; the event that set one holds the digest of what is kept of it. A PIN that was changed, removed or added outside is named, and nobody signs in by it; so is a count of wrong ones below none, which counts as none, and a backup with one is not restored. Events of older programs hold no such digest: set those PINs anew.
 - `book verify --plans` computes every kept plan again, and every check of a raise under way (as measured, before each part).
 - A new or restored book is its owner's alone (mode 0600 on Unix). Nothing is left of one that could not be made.
 - Whoever makes a book's file fills it; where there is a file already, none is made. A book whose file was moved, removed or replaced while a program had it open, or whose link leads elsewhere since, takes nothing more from that program.
@@ -265,7 +265,7 @@ turns the direction of writing. What an older book holds of these is written out
 - In a book that was made of a salvage, which parts of a vehicle are off or on is not known, of any that it had or that the events kept apart are about: it is raised once somebody says that it is as its file says (`enter whole`).
 - In a book that was made of a salvage, what is on a lift is not known until a lead returns it to service. Defects and tags of the events that are kept apart are entered anew for their lifts, raises that had not ended are named in the tag, and a lift that
   was altered or found unfit there must be examined.
-- On a disk that is full or fails, a book is told as that and not as damaged. `book verify` finds a book without any event not whole.
+- On a disk that is full or fails, a book is told as that and not as damaged. `book verify` finds a book without any event not whole, and one whose tables no program of ours would open or bring forward. A file in which no book came to be, as when `book new` was killed, is told as that: delete it, if no book was ever kept there.
 ";
 
 fn page() -> String {
