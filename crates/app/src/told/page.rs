@@ -251,6 +251,7 @@ turns the direction of writing. What an older book holds of these is written out
   triggers and whatever else no program of ours makes. Exit 1 if there is anything.
 - PINs stand outside the chain; the event that set one holds the digest of what is kept of it. A PIN that was changed, removed or added outside is named, and nobody signs in by it; so is a count of wrong ones below none, which counts as none, and a backup with one is not restored. Events of older programs hold no such digest: set those PINs anew.
 - `book verify --plans` computes every kept plan again, and every check of a raise under way (as measured, before each part).
+- `book export` makes a folder whole or not at all.
 - A new or restored book is its owner's alone (mode 0600 on Unix). Nothing is left of one that could not be made.
 - Whoever makes a book's file fills it; where there is a file already, none is made. A book whose file was moved, removed or replaced while a program had it open, or whose link leads elsewhere since, takes nothing more from that program.
 - On Unix a file with a second name (a hard link) is neither opened nor, while it is open, read or written until one name is left: SQLite keeps a log beside each name, and what stands in one is lost by the other. Copies by link are no backups of a book.
