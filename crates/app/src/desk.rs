@@ -302,7 +302,7 @@ pub(crate) fn explained(failure: &Failure) -> String {
             "remove all of its names but one: the one beside which there is a log (-wal), if there is any; copy a book with `standfast book backup`"
         }
         Failure::Empty(_) => {
-            "if no book was ever kept there, delete it and begin or restore again; else keep it, and restore a backup at another place"
+            "if no book was ever kept there, delete it and what is left beside it (-journal, -wal, -shm), and begin or restore again; else keep all of it, and restore a backup at another place"
         }
         Failure::NoBook(_) => "begin one with `standfast book new`, or name it with --book",
         Failure::Damaged(_) => {
