@@ -306,7 +306,12 @@ pub(crate) fn explained(failure: &Failure) -> String {
         Failure::LeftBeside(_) => {
             "stop whatever has that book open, move this file to where the book's own file is now, and try again"
         }
-        Failure::Empty(_) => "restore a backup, or begin a book at another place",
+        Failure::SecondName(_) => {
+            "remove all of its names but one: the one beside which there is a log (-wal), if there is any; copy a book with `standfast book backup`"
+        }
+        Failure::Empty(_) => {
+            "if no book was ever kept there, delete it and what is left beside it (-journal, -wal, -shm), and begin or restore again; else keep all of it, and restore a backup at another place"
+        }
         Failure::NoBook(_) => "begin one with `standfast book new`, or name it with --book",
         Failure::Damaged(_) => {
             "standfast book verify names all of it; restore a backup, or read what is left with `standfast book salvage`"

@@ -189,8 +189,8 @@ pub(crate) fn fresh(path: &Path, text: &str) -> io::Result<()> {
     linked
 }
 
-/// What a file is called until it takes its place.
-fn beside_of(path: &Path) -> io::Result<PathBuf> {
+/// What a file or folder is called until it takes its place.
+pub(crate) fn beside_of(path: &Path) -> io::Result<PathBuf> {
     let name = path.file_name().ok_or(io::ErrorKind::InvalidInput)?;
     let mut part = std::ffi::OsString::from(".");
     part.push(name);
@@ -218,7 +218,7 @@ fn beside(path: &Path, content: &[u8]) -> io::Result<PathBuf> {
 /// Makes a limit of the size of files (`ulimit -f`) an error of the write. Its signal would end the program, and leave
 /// behind what it had begun to write.
 #[cfg(unix)]
-fn outlive_size_limits() {
+pub(crate) fn outlive_size_limits() {
     use tokio::signal::unix::{SignalKind, signal};
     /// SIGXFSZ; on the systems where it has another number nothing changes.
     const TOO_LARGE: i32 = 25;

@@ -213,7 +213,7 @@ fn backup_restore_and_a_head_that_was_noted() {
     assert_eq!(shop.run("", &["book", "backup", "monday.backup"]).code, 2);
     // Taken for a book, it is said what it is; so is a file that is empty.
     std::fs::write(shop.folder.path().join("empty.book"), "").unwrap();
-    for (place, what) in [("monday.backup", "is a backup"), ("empty.book", "is empty")] {
+    for (place, what) in [("monday.backup", "is a backup"), ("empty.book", "no event of a book is in it")] {
         for verb in ["show", "verify", "day"] {
             let said = shop.run("", &["book", verb, "--book", place]);
             assert!(
@@ -463,6 +463,32 @@ fn a_table_names_files_beside_it_only() {
     assert!(said.code == 2 && said.out.contains("0 entered, 5 skipped."), "{}{}", said.out, said.err);
     assert_eq!(said.err.matches("is no TOML or JSON file in the table's folder").count(), 5, "{}", said.err);
     assert!(!said.err.contains("heron"), "{}", said.err);
+}
+
+/// What does not fit leaves no folder that looks whole, nor one that is in the way of the next try.
+#[test]
+fn an_export_without_room_leaves_nothing() {
+    let shop = Shop::ready();
+    for n in 0..20 {
+        shop.fine("t-ash", &["enter", "incident", &format!("{n} {}", "oil ".repeat(900))]);
+    }
+    let there = || {
+        let entries = std::fs::read_dir(shop.folder.path()).unwrap();
+        let mut names: Vec<_> = entries.map(|entry| entry.unwrap().file_name()).collect();
+        names.sort();
+        names
+    };
+    let before = there();
+    // Room for what those who have the book open share, and for no table of such events.
+    let whole = shop.command("", &["book", "export", "out"]);
+    let mut shell = std::process::Command::new("sh");
+    shell.args(["-c", "ulimit -f 100; exec \"$0\" \"$@\""]).arg(whole.get_program()).args(whole.get_args());
+    shell.envs(whole.get_envs().filter_map(|(name, value)| Some((name, value?))));
+    let out = said(shell.current_dir(shop.folder.path()).output().unwrap());
+    assert!(out.code == 2 && out.err.contains("out/events.csv: File too large"), "{}{}", out.out, out.err);
+    assert_eq!(there(), before);
+    shop.look(&["book", "export", "out"]);
+    assert!(shop.folder.path().join("out/events.csv").is_file());
 }
 
 /// A spreadsheet computes nothing of what somebody typed, and what is exported comes in again as it was.

@@ -108,7 +108,7 @@ impl Book {
     pub async fn open(place: &str) -> Result<Self, Failure> {
         let store = Store::connect(place, false).await?;
         if store.version().await? == 0 {
-            return Err(Failure::no_book(place));
+            return Err(store.no_book().await);
         }
         store.bring_forward().await?;
         Self::load(store).await
@@ -126,7 +126,7 @@ impl Book {
         let first = sqlx::query(read::events!("WHERE seq = 1")).fetch_optional(&mut *tx).await?;
         let Some(first) = first else {
             return Err(if said == Head::EMPTY {
-                Failure::NoBook(store.place.clone())
+                store.no_book().await
             } else {
                 Failure::Damaged(vec![Fault::Missing(crate::names::Seq(1), crate::names::Seq(1))])
             });

@@ -20,12 +20,14 @@ pub enum Failure {
     NoBook(String),
     /// The file there is a backup or a salvage, and no book.
     NotABook(String),
-    /// The file there is empty.
+    /// The file there holds no event, or nothing at all.
     Empty(String),
     /// The file there is empty, but the log beside it is not.
     Emptied(String),
     /// No file is there, but this, which belongs to one that was.
     LeftBeside(String),
+    /// Its file has more than one name.
+    SecondName(String),
     /// There is one already.
     BookExists(String),
     /// An address of something that holds no book.
@@ -105,7 +107,10 @@ impl fmt::Display for Failure {
             Self::NotABook(place) => {
                 write!(f, "{place} is a backup or a salvage of a book, and no book itself.")
             }
-            Self::Empty(place) => write!(f, "The file {place} is empty."),
+            Self::Empty(place) => write!(
+                f,
+                "The file {place} is there, but no event of a book is in it: its making broke off, or what was in it is gone."
+            ),
             Self::Emptied(place) => write!(
                 f,
                 "The file {place} was emptied: what is left of the book is in the log beside it, {place}-wal. Nothing was opened or changed."
@@ -113,6 +118,11 @@ impl fmt::Display for Failure {
             Self::LeftBeside(part) => write!(
                 f,
                 "{part} belongs to a book whose file was moved or removed, and may hold what was confirmed last. Nothing was made or changed."
+            ),
+            Self::SecondName(place) => write!(
+                f,
+                "The file {place} has a second name (a hard link). SQLite keeps a log beside each, and what is confirmed by one name would be \
+                 lost by the other. Nothing was read or written."
             ),
             Self::BookExists(place) => write!(f, "There is a book, or another file, at {place} already."),
             Self::NoSuchKind(place) => {

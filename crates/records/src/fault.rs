@@ -47,6 +47,8 @@ pub enum Fault {
     PinAltered(PersonId),
     /// A PIN that was set is not there.
     PinMissing(PersonId),
+    /// Of somebody fewer than no wrong PINs or locks are counted.
+    PinCount(String),
     /// A PIN of somebody whom nobody gave one.
     PinPlanted(String),
     /// The database lacks something that the program makes.
@@ -61,6 +63,8 @@ pub enum Fault {
     NoEvent,
     /// The book does not begin by opening a shop.
     NoBeginning,
+    /// The log beside a file, in which what was confirmed last may stand alone, is not as it was written.
+    Log,
     /// The database itself says that it is damaged.
     Store(String),
 }
@@ -91,6 +95,12 @@ impl fmt::Display for Fault {
             Self::DocumentUnreadable(digest, why) => write!(f, "document {digest} cannot be read: {why}"),
             Self::PinAltered(person) => write!(f, "the PIN of {person} is not the one that was set"),
             Self::PinMissing(person) => write!(f, "the PIN of {person} was set, and is missing"),
+            Self::PinCount(person) => {
+                write!(
+                    f,
+                    "what is counted of wrong PINs of “{person}” is less than none: somebody altered it"
+                )
+            }
             Self::PinPlanted(person) => write!(f, "there is a PIN of “{person}”, which nobody set"),
             Self::Lacks(what) => write!(f, "the database lacks the {what}"),
             Self::Strange(what) => {
@@ -113,6 +123,11 @@ impl fmt::Display for Fault {
                 "the book holds no event: its making broke off, or all was taken out of it; restore it anew, or begin another"
             ),
             Self::NoBeginning => write!(f, "the book does not begin by opening a shop"),
+            Self::Log => write!(
+                f,
+                "the log beside the book (-wal), in which alone what was confirmed last may stand, is not as it was written. Nothing \
+                 was opened or changed; whatever else opens the book may delete the log: copy both files first"
+            ),
             Self::Store(words) => write!(f, "the database is damaged: {words}"),
         }
     }

@@ -2,32 +2,33 @@
 
 mod address;
 pub(crate) mod around;
+mod files;
+pub(crate) mod log;
 pub(crate) mod parts;
 pub(crate) mod read;
 pub(crate) mod schema;
 pub(crate) mod write;
 
-use std::fs::{self, OpenOptions};
+use std::fs;
 use std::io::Read;
-use std::path::{Path, PathBuf};
-use std::sync::Arc;
+use std::path::Path;
 use std::time::Duration;
 
 use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
-use sqlx::{Any, AnyConnection, AnyPool, Connection, Executor, Transaction};
-use tokio::sync::Mutex;
+use sqlx::{Any, AnyConnection, AnyPool, Connection, Executor, Row, Transaction};
 
 pub(crate) use address::kind as kind_of;
 pub use address::shown;
+use files::{OpenFiles, has_one_name, held_back, is_closed, is_only_read, left_beside, make_private, remove};
+pub(crate) use files::{beside, followed};
 
 use crate::failure::Failure;
+use crate::fault::Fault;
 
 /// Waiting for another program, own convention: longer than any commit, short enough to be told.
 const PATIENCE: Duration = Duration::from_secs(10);
 /// One writer and some who read.
 const CONNECTIONS: u32 = 4;
-/// Links that are followed one after the other, as systems do.
-const MOST_LINKS: usize = 40;
 /// Any constant that two programs of ours agree on.
 const POSTGRES_LOCK: i64 = 0x7374_616e_6466;
 
@@ -49,28 +50,6 @@ pub(crate) struct Store {
     /// Whether they were made for it.
     is_made: bool,
 }
-
-/// The files of an open book by what they are, not by their names.
-#[derive(Clone, Debug)]
-struct OpenFiles {
-    path: PathBuf,
-    are: [Option<Inode>; 3],
-    /// Does nothing: while it is open, SQLite makes no other log.
-    anchor: Arc<Mutex<Option<AnyConnection>>>,
-}
-
-impl OpenFiles {
-    /// Of a path as it is now, wherever this program or its folder goes.
-    fn of(place: &str, anchor: AnyConnection) -> Self {
-        let path = fs::canonicalize(place).unwrap_or_else(|_| PathBuf::from(place));
-        Self { are: inodes(&path), path, anchor: Arc::new(Mutex::new(Some(anchor))) }
-    }
-}
-
-type Inode = (u64, u64);
-
-/// A book's file, its log, and what those who have it open share; the last two only while it is open.
-const PARTS: [&str; 3] = ["", "-wal", "-shm"];
 
 pub(crate) type Tx = Transaction<'static, Any>;
 
@@ -113,10 +92,18 @@ impl Store {
             return Err(Failure::no_book(place));
         }
         what_else(path).map_or(Ok(()), |kind| Err(kind(place.to_owned())))?;
+        has_one_name(path, place)?;
+        if log::is_damaged(path) {
+            return Err(Failure::Damaged(vec![Fault::Log]));
+        }
+        let to_read = format!("{url}?mode=ro&immutable=true");
+        if is_only_read(path) {
+            return Self::reach(place, &to_read, &SQLITE_TO_READ).await;
+        }
         match Self::reach(place, &format!("{url}?mode=rw"), &SQLITE).await {
             // Where nothing can be made beside it, and nobody has it open for writing, it can still be read.
             Err(Failure::ReadOnly(_)) if is_closed(path) => {
-                Self::reach(place, &format!("{url}?mode=ro&immutable=true"), &SQLITE_TO_READ).await
+                Self::reach(place, &to_read, &SQLITE_TO_READ).await
             }
             other => other,
         }
@@ -175,7 +162,8 @@ impl Store {
     pub(crate) async fn begin_writing(&self) -> Result<Tx, Failure> {
         match self.kind {
             Kind::Sqlite => {
-                let mut tx = self.pool.begin_with("BEGIN IMMEDIATE").await?;
+                let begun = self.pool.begin_with("BEGIN IMMEDIATE").await;
+                let mut tx = begun.map_err(|error| at_place(error, &self.place))?;
                 self.is_still_there()?;
                 tx.execute(FORGET).await?;
                 Ok(tx)
@@ -191,16 +179,28 @@ impl Store {
         }
     }
 
-    /// Whether another file stands in the place of the one that is open here.
+    /// Whether it must be opened again, as another file stands in its place.
     pub(crate) fn was_replaced(&self) -> bool {
-        let Some(OpenFiles { path, are: [is, ..], .. }) = &self.file else { return false };
-        inode(path).is_some_and(|stands| Some(stands) != *is)
+        self.file.as_ref().is_some_and(OpenFiles::were_replaced)
     }
 
-    /// What is written into files that were moved away, or whose place others took, is not in the book that others open.
     fn is_still_there(&self) -> Result<(), Failure> {
-        let Some(OpenFiles { path, are, .. }) = &self.file else { return Ok(()) };
-        if inodes(path) == *are { Ok(()) } else { Err(Failure::Moved(self.place.clone())) }
+        self.file.as_ref().map_or(Ok(()), |files| files.are_still_there(&self.place))
+    }
+
+    /// What is there holds none. In a database one can still be begun, and so nowhere in a file: that is what is left of a
+    /// book, unless others keep something else in it.
+    pub(crate) async fn no_book(&self) -> Failure {
+        let query = "SELECT COUNT(*) AS there, COALESCE(SUM(name = 'event'), 0) AS ours FROM sqlite_master";
+        let row = match self.kind {
+            Kind::Sqlite => sqlx::query(query).fetch_one(&self.pool).await.ok(),
+            Kind::Postgres => None,
+        };
+        let count = |name| row.as_ref().and_then(|row| row.try_get::<i64, _>(name).ok());
+        match (count("there"), count("ours")) {
+            (Some(0), _) | (_, Some(1..)) => Failure::Empty(self.place.clone()),
+            _ => Failure::NoBook(self.place.clone()),
+        }
     }
 
     /// For reading: the book as it is at one moment, however long it takes.
@@ -234,53 +234,19 @@ async fn is_usable(connection: &mut AnyConnection) -> Result<bool, sqlx::Error> 
     Ok(!connection.is_in_transaction())
 }
 
-/// A file that is there and cannot be opened for writing is no missing book. No word of it repeats a password.
+/// A file that is there and cannot be opened for writing is no missing book: what of it may not be written is named. No word
+/// of it repeats a password.
 fn at_place(error: sqlx::Error, place: &str) -> Failure {
-    let failure = match Failure::from(error) {
-        Failure::NoBook(words) if Path::new(place).is_file() => Failure::ReadOnly(words),
-        other => other,
+    let words = match Failure::from(error) {
+        Failure::NoBook(words) if Path::new(place).is_file() => words,
+        Failure::ReadOnly(words) => words,
+        other => return other.with_words(|words| address::without_secrets(words, place)),
     };
-    failure.with_words(|words| address::without_secrets(words, place))
-}
-
-/// The file and what SQLite keeps beside it.
-fn remove(path: &Path) {
-    for end in PARTS {
-        let _ = fs::remove_file(beside(path, end));
-    }
-}
-
-fn inodes(path: &Path) -> [Option<Inode>; 3] {
-    PARTS.map(|end| inode(&beside(path, end)))
-}
-
-/// What it is; only on Unix can a file be moved away while it is open.
-#[cfg(unix)]
-fn inode(path: &Path) -> Option<Inode> {
-    use std::os::unix::fs::MetadataExt;
-    fs::metadata(path).ok().map(|data| (data.dev(), data.ino()))
-}
-
-#[cfg(not(unix))]
-const fn inode(_: &Path) -> Option<Inode> {
-    None
-}
-
-/// A file beside another, named after it.
-pub(crate) fn beside(path: &Path, end: &str) -> PathBuf {
-    let mut name = path.as_os_str().to_owned();
-    name.push(end);
-    PathBuf::from(name)
-}
-
-/// An empty file that only its owner may read, as it will hold hashes of PINs; SQLite gives what it writes beside it the
-/// same mode. `false` = there is a file already, or SQLite is to say why there can be none.
-fn make_private(path: &Path) -> bool {
-    let mut options = OpenOptions::new();
-    options.write(true).create_new(true);
-    #[cfg(unix)]
-    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-    options.open(path).is_ok()
+    let words = address::without_secrets(&words, place);
+    Failure::ReadOnly(match held_back(&followed(place)) {
+        Some(part) => format!("{words}; {} may not be written", part.display()),
+        None => words,
+    })
 }
 
 /// What a file is that is no book: a backup begins as its first line does.
@@ -294,27 +260,6 @@ fn what_else(path: &Path) -> Option<fn(String) -> Failure> {
         b"{\"line\":" => Some(Failure::NotABook),
         _ => None,
     }
-}
-
-/// The file that a name stands for, whether it is there or not: beside it SQLite keeps its log.
-pub(crate) fn followed(place: &str) -> PathBuf {
-    let mut path = PathBuf::from(place);
-    for _ in 0..MOST_LINKS {
-        let Ok(to) = fs::read_link(&path) else { break };
-        path = path.parent().map_or_else(|| to.clone(), |folder| folder.join(&to));
-    }
-    path
-}
-
-/// What is left of a book whose file is no longer there.
-fn left_beside(path: &Path) -> Option<PathBuf> {
-    let ends = PARTS[1..].iter().chain(&["-journal"]);
-    ends.map(|end| beside(path, end)).find(|part| fs::symlink_metadata(part).is_ok())
-}
-
-/// Nothing of it stands in a log beside it.
-fn is_closed(path: &Path) -> bool {
-    fs::metadata(beside(path, "-wal")).map_or(true, |log| log.len() == 0)
 }
 
 /// Nothing is told out of pages that are remembered: another file may have been written over this one meanwhile.

@@ -151,6 +151,8 @@ async fn what_is_not_whole_is_refused_and_nothing_is_written() {
         ("no PIN", without(lines.len() - 2)),
         ("altered document", text.replacen("the lift's file", "the lift's fine", 1)),
         ("altered event", text.replacen("two-post lifts", "four-post lifts", 1)),
+        ("fewer than no wrong PINs", text.replacen("\"failures\":0", "\"failures\":-9", 1)),
+        ("fewer than no locks", text.replacen("\"locks\":0", "\"locks\":-9", 1)),
         ("more after its end", format!("{text}{}\n", lines[0])),
         ("another form", text.replacen("\"form\":1", "\"form\":9", 1)),
         ("swapped events", {

@@ -372,3 +372,54 @@ async fn what_is_planted_is_named() {
     let found = verify(&place, None).await.expect("read").faults;
     assert!(found.contains(&Fault::Lacks("column subject.seq".into())), "{found:?}");
 }
+
+/// A book that nothing opens is not called whole.
+#[tokio::test(flavor = "multi_thread")]
+async fn versions_that_no_program_writes() {
+    let lacks = |what: &'static str| Fault::Lacks(format!("row {what} of table book_version"));
+    let strange = |what: &'static str| Fault::Strange(format!("row {what} of table book_version"));
+    for (done, expected) in [
+        ("DELETE FROM book_version", vec![lacks("1")]),
+        ("DELETE FROM book_version WHERE version = 1", vec![lacks("1")]),
+        ("UPDATE book_version SET version = -1 WHERE version = 2", vec![lacks("2"), strange("-1")]),
+        ("UPDATE book_version SET version = 0", vec![lacks("1"), strange("0")]),
+    ] {
+        for (_file, place) in places().await {
+            written(&place).await;
+            sql(&place, done).await;
+            assert_eq!(verify(&place, None).await.expect("read").faults, expected, "{place}: {done}");
+            let opened = Book::open(&place).await;
+            assert!(matches!(&opened, Err(Failure::Damaged(f)) if *f == expected), "{done}: {opened:?}");
+        }
+    }
+    // As that of an older program, but for a table that is there already.
+    for (_file, place) in places().await {
+        let (head, _) = written(&place).await;
+        sql(&place, "DELETE FROM book_version WHERE version = 3").await;
+        let found = verify(&place, None).await.expect("read");
+        assert_eq!(found.head, head);
+        assert!(matches!(&found.faults[..], [Fault::Store(words)] if words.contains("exists")), "{found:?}");
+        let opened = Book::open(&place).await;
+        assert!(matches!(&opened, Err(Failure::Damaged(f)) if *f == found.faults), "{opened:?}");
+    }
+}
+
+/// Less than none would keep locks from coming.
+#[tokio::test(flavor = "multi_thread")]
+async fn wrong_pins_are_not_counted_from_below_none() {
+    for column in ["failures", "locks", "locked_until"] {
+        let altered = format!("UPDATE pin SET {column} = -1000000 WHERE person = 'tech'");
+        check(|_| altered.clone(), |_, _| vec![Fault::PinCount("tech".into())]).await;
+    }
+    for (_file, place) in places().await {
+        written(&place).await;
+        sql(&place, "UPDATE pin SET failures = -1000000, locks = -7").await;
+        let book = Book::open(&place).await.expect("opened");
+        for n in 1..=WRONG_PINS {
+            let wrong = book.check_pin(at(MORNING), &person("tech"), "9753").await;
+            assert!(wrong.is_err(), "{n}");
+        }
+        let locked = book.check_pin(at(MORNING), &person("tech"), "2580").await;
+        assert!(matches!(locked, Err(Failure::Pin(PinFailure::Locked(..)))), "{locked:?}");
+    }
+}

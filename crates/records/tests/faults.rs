@@ -476,25 +476,45 @@ async fn the_first_page_overwritten() {
     }
 }
 
-/// What may only be read is read, and whoever may not write may salvage.
+/// What may only be read is read, and whoever may not write may salvage; beside it nothing is left that keeps out who may.
 #[tokio::test(flavor = "multi_thread")]
 async fn a_book_that_may_only_be_read_is_read() {
     let (file, head) = long_book().await;
     mode(&file.path(), "0444");
-    mode(file.folder.path(), "0555");
-    let mut process = held_to_modes();
-    process.args(["--exact", "reader", "--nocapture", "--test-threads=1"]).env(READER, file.place());
-    let out = process.stderr(Stdio::null()).output().expect("it runs");
-    mode(file.folder.path(), "0755");
-    let said = String::from_utf8_lossy(&out.stdout);
-    for words in ["opened", "verified []", "backed up", "salvaged []"] {
-        assert!(said.contains(&format!("{words} {}", head.seq)), "{words}: {said}");
+    for folder in ["0555", "0755"] {
+        mode(file.folder.path(), folder);
+        let mut process = held_to_modes();
+        process.args(["--exact", "reader", "--nocapture", "--test-threads=1"]).env(READER, file.place());
+        let out = process.stderr(Stdio::null()).output().expect("it runs");
+        mode(file.folder.path(), "0755");
+        let said = String::from_utf8_lossy(&out.stdout);
+        for words in ["opened", "verified []", "backed up", "salvaged []"] {
+            assert!(said.contains(&format!("{words} {}", head.seq)), "{folder}: {words}: {said}");
+        }
+        let names: Vec<_> = std::fs::read_dir(file.folder.path()).expect("the folder").flatten().collect();
+        assert_eq!(names.len(), 1, "{folder}: {names:?}");
     }
+}
+
+/// What somebody else left beside it and may not be written is named.
+#[tokio::test(flavor = "multi_thread")]
+async fn what_keeps_out_who_may_write_is_named() {
+    let (file, _) = long_book().await;
+    let left = PathBuf::from(format!("{}-shm", file.place()));
+    // SQLite gives an empty file of its own user another mode.
+    std::fs::write(&left, [0; 32768]).expect("left");
+    mode(&left, "0444");
+    let (mut child, out) = start(writer_by(held_to_modes()), &file.place());
+    let lines = said(out);
+    child.wait().expect("it has ended");
+    let failure = failed(&lines).unwrap_or_else(|| panic!("it says so: {lines:?}"));
+    let named = format!("{} may not be written", left.display());
+    assert!(failure.starts_with("ReadOnly") && failure.contains(&named), "{failure}");
 }
 
 const READER: &str = "STANDFAST_TEST_READER";
 
-/// Not a test of its own: the program that the one above starts.
+/// Not a test of its own: the program that the first one above starts.
 #[tokio::test(flavor = "multi_thread")]
 async fn reader() {
     let Ok(place) = std::env::var(READER) else { return };

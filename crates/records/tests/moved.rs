@@ -180,6 +180,31 @@ async fn an_emptied_file_keeps_its_log() {
     assert!(salvaged.events > 0, "{salvaged:?}");
 }
 
+/// A file in which no book came to be is told as that, and not as no book: none can be begun there before it is gone.
+#[tokio::test(flavor = "multi_thread")]
+async fn what_is_left_of_a_making_that_broke_off_is_told() {
+    let file = File::new();
+    ready_book(&file.place()).await.0.close().await;
+    let whole = std::fs::read(file.path()).expect("read");
+    let of_others = "CREATE TABLE wages (person TEXT)";
+    let all = "DELETE FROM event; DELETE FROM head; DELETE FROM fold; DELETE FROM fleet; DELETE FROM subject";
+    for (bytes, done) in [(&[][..], ""), (&whole[..1], ""), (&[], of_others), (&whole, all)] {
+        let left = File::new();
+        std::fs::write(left.path(), bytes).expect("written");
+        if !done.is_empty() {
+            sql(&left.place(), done).await;
+        }
+        let opened = Book::open(&left.place()).await;
+        let is_told = match done == of_others {
+            true => matches!(opened, Err(Failure::NoBook(_))),
+            false => matches!(opened, Err(Failure::Empty(_))),
+        };
+        assert!(is_told, "{} bytes, {done}: {opened:?}", bytes.len());
+        let begun = Book::create(&left.place(), at(MORNING), opening()).await;
+        assert!(matches!(begun, Err(Failure::BookExists(_))), "{begun:?}");
+    }
+}
+
 /// Nothing is told any more out of what this program remembers of the other.
 #[tokio::test(flavor = "multi_thread")]
 async fn an_older_copy_put_over_an_open_book_is_noticed() {
@@ -202,4 +227,68 @@ async fn an_older_copy_put_over_an_open_book_is_noticed() {
     }
     let again = Book::open(&file.place()).await.expect("opened");
     assert!(again.verify(None).await.expect("read").faults.is_empty());
+}
+
+/// Beside each name SQLite keeps another log, and deletes what it does not know.
+#[cfg(unix)]
+#[tokio::test(flavor = "multi_thread")]
+async fn a_file_with_two_names_is_refused() {
+    let file = File::new();
+    let other = file.folder.path().join("other.book");
+    let (book, people) = ready_book(&file.place()).await;
+    let act = async || book.act(at(MORNING), &people["tech"], &incident()).await;
+    let head = act().await.expect("written")[0].head();
+    let log = std::fs::read(log_of(&file.path())).expect("a log");
+    std::fs::hard_link(file.path(), &other).expect("a second name");
+    for place in [file.place(), other.display().to_string()] {
+        let opened = Book::open(&place).await;
+        assert!(matches!(opened, Err(Failure::SecondName(_))), "{opened:?}");
+        let verified = verify(&place, None).await;
+        assert!(matches!(verified, Err(Failure::SecondName(_))), "{verified:?}");
+    }
+    // Open as it is, what it says is not what whoever opened it by the other name said.
+    let refused = act().await;
+    assert!(matches!(refused, Err(Failure::SecondName(_))), "{refused:?}");
+    assert!(matches!(book.shop().await, Err(Failure::SecondName(_))));
+    assert!(std::fs::read(log_of(&file.path())).expect("a log") == log && !log_of(&other).exists());
+    std::fs::remove_file(&other).expect("one name again");
+    assert_eq!(book.shop().await.expect("read").head, head);
+    act().await.expect("it goes on");
+}
+
+/// A link that leads elsewhere since is a book that was replaced, and is told so.
+#[cfg(unix)]
+#[tokio::test(flavor = "multi_thread")]
+async fn a_link_that_leads_elsewhere_is_noticed() {
+    use std::os::unix::fs::symlink;
+    let (file, second) = (File::new(), File::new());
+    let folder = file.folder.path().join("now");
+    for by_folder in [false, true] {
+        let (book, people) = ready_book(&file.place()).await;
+        book.close().await;
+        let link = if by_folder { folder.clone() } else { file.folder.path().join("link.book") };
+        let leads = |to: &File| {
+            let to = if by_folder { to.folder.path().to_owned() } else { to.path() };
+            let _ = std::fs::remove_file(&link);
+            symlink(to, &link).expect("linked");
+        };
+        leads(&file);
+        let place = if by_folder { folder.join("shop.book") } else { link.clone() };
+        let book = Book::open(&place.display().to_string()).await.expect("opened");
+        let act = async || book.act(at(MORNING), &people["tech"], &incident()).await;
+        act().await.expect("written");
+        if !by_folder {
+            ready_book(&second.place()).await.0.close().await;
+        }
+        leads(&second);
+        assert!(book.was_replaced());
+        let refused = act().await;
+        assert!(matches!(refused, Err(Failure::Moved(_))), "{refused:?}");
+        assert!(matches!(book.shop().await, Err(Failure::Moved(_))));
+        leads(&file);
+        assert!(!book.was_replaced());
+        act().await.expect("it is the same again");
+        book.close().await;
+        std::fs::remove_file(file.path()).expect("for the next");
+    }
 }

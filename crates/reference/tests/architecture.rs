@@ -32,7 +32,7 @@ const ONLY_HERE: &[(&str, &[&str])] = &[
     ("microlp", &["app"]),
     ("parquet", &["app"]),
     ("rpassword", &["app"]),
-    ("rustix", &["app"]),
+    ("rustix", &["app", "records"]),
     ("sqlx", &["records"]),
     ("argon2", &["records"]),
     ("sha2", &["records", "app"]),

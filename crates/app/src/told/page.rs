@@ -249,19 +249,24 @@ turns the direction of writing. What an older book holds of these is written out
 
 - `book verify` names every event and document that is altered, missing, moved, of the wrong kind or cannot be read, and goes on with the rest; what is listed under an event that is not there; tables or indices that are missing, and
   triggers and whatever else no program of ours makes. Exit 1 if there is anything.
-- PINs stand outside the chain; the event that set one holds the digest of what is kept of it. A PIN that was changed, removed or added outside is named, and nobody signs in by it. Events of older programs hold no such digest: set those PINs anew.
+- PINs stand outside the chain; the event that set one holds the digest of what is kept of it. A PIN that was changed, removed or added outside is named, and nobody signs in by it; so is a count of wrong ones below none, which counts as none, and a backup with one is not restored. Events of older programs hold no such digest: set those PINs anew.
 - `book verify --plans` computes every kept plan again, and every check of a raise under way (as measured, before each part).
+- `book export` makes a folder whole or not at all.
 - A new or restored book is its owner's alone (mode 0600 on Unix). Nothing is left of one that could not be made.
-- Whoever makes a book's file fills it; where there is a file already, none is made. A book whose file was moved, removed or replaced while a program had it open takes nothing more from that program.
+- Whoever makes a book's file fills it; where there is a file already, none is made. A book whose file was moved, removed or replaced while a program had it open, or whose link leads elsewhere since, takes nothing more from that program.
+- On Unix a file with a second name (a hard link) is neither opened nor, while it is open, read or written until one name is left: SQLite keeps a log beside each name, and what stands in one is lost by the other. Copies by link are no backups of a book.
 - What was written last may stand in the log (`-wal`): a copy of the file alone may lack it, and looks whole. Copy a book with `book backup`.
-- A file that may only be read, in a folder in which nothing may be made, is read if no log (`-wal`) is beside it: whoever may write it should not have it open meanwhile.
+- A log that is not as it was written is refused before anything is opened or changed, and `book verify` names it: a broken head, a damaged page before the end of a commit, or an end of a commit that is damaged itself. Copy both
+  files, then `book salvage`. Power that failed in the moment of a commit can leave the same; what was being written then was never acknowledged. What cannot be told from a commit that broke off: a log that was cut short, or whose last
+  commit has no mark of its end any more. Such a loss shows only against a head that was noted elsewhere meanwhile (`book verify --head`).
+- A file that may only be read, by its own mode or as nothing may be made in its folder, is read if no log (`-wal`) is beside it, and nothing is left there: whoever may write it should not have it open meanwhile. Where the file, its log or `-shm` keeps out who would write, the message names it.
 - `book salvage` reads a file page by page, with the log beside it, so that a damaged page costs what stood on it, whichever it is; a database of PostgreSQL it reads row by row. It names every event that is lost and every document
-  that an event names and that is not there. Exit 1 if anything is missing.
+  that an event names and that is not there, and says where not all of the log can be read, as what was confirmed last may then be missing without a trace. Exit 1 if anything is missing.
 - Of a raise in a salvaged book nobody knows how high it stands: only the way down is left, from a lock, as it may rest on one, or it is abandoned. It ends with `left-on-floor`, as parts may be off.
 - In a book that was made of a salvage, which parts of a vehicle are off or on is not known, of any that it had or that the events kept apart are about: it is raised once somebody says that it is as its file says (`enter whole`).
 - In a book that was made of a salvage, what is on a lift is not known until a lead returns it to service. Defects and tags of the events that are kept apart are entered anew for their lifts, raises that had not ended are named in the tag, and a lift that
   was altered or found unfit there must be examined.
-- On a disk that is full or fails, a book is told as that and not as damaged. `book verify` finds a book without any event not whole.
+- On a disk that is full or fails, a book is told as that and not as damaged. `book verify` finds a book without any event not whole, and one whose tables no program of ours would open or bring forward. A file in which no book came to be, as when `book new` was killed, is told as that: delete it, if no book was ever kept there.
 ";
 
 fn page() -> String {

@@ -272,7 +272,11 @@ async fn take_in(tx: &mut Tx, backup: &mut (dyn BufRead + Send)) -> Result<Shop,
                 }
             }
             Line::Pin { person, hash, failures, locks, locked_until } => {
-                take_pin(tx, &person, &hash, [failures, locks, locked_until]).await?;
+                let counts = [failures, locks, locked_until];
+                if counts.iter().any(|count| *count < 0) {
+                    return Err(not(format!("line {number}: {}", Fault::PinCount(person))));
+                }
+                take_pin(tx, &person, &hash, counts).await?;
                 pins += 1;
             }
             Line::End { events, documents, pins, head } => end = Some((events, documents, pins, head)),

@@ -144,11 +144,13 @@ impl Kept {
             .fetch_optional(on)
             .await?;
         let kept = |row: AnyRow| {
+            // Less than none would keep locks from coming.
+            let none_or_more = |column| row.try_get::<i64, _>(column).map(|count| count.max(0));
             Ok::<_, sqlx::Error>(Self {
                 hash: row.try_get("hash")?,
-                failures: row.try_get("failures")?,
-                locks: row.try_get("locks")?,
-                locked_until: row.try_get("locked_until")?,
+                failures: none_or_more("failures")?,
+                locks: none_or_more("locks")?,
+                locked_until: none_or_more("locked_until")?,
             })
         };
         Ok(row.map(kept).transpose()?)

@@ -32,6 +32,8 @@ pub struct Salvaged {
     pub documents_lost: Vec<(Seq, Digest)>,
     /// Documents that cannot be read, and that no event found names.
     pub others_lost: u64,
+    /// Not all of the log beside the file can be read: what was written last may be missing without a trace.
+    pub log_lost: bool,
 }
 
 /// Writes every event and document that is still as it was written: of a file from its pages themselves, with the log beside
@@ -72,6 +74,7 @@ fn from_leaves(leaves: &mut Leaves, out: &mut (dyn Write + Send)) -> Result<Salv
         }
     }
     found.unreadable = std::mem::take(&mut leaves.unreadable);
+    found.log_lost = leaves.lacks_log();
     // Whoever's PIN cannot be read gets a new one from a lead.
     for (person, hash, [failures, locks, locked_until]) in leaves.pins.values().cloned() {
         put(out, &Line::Pin { person, hash, failures, locks, locked_until })?;
@@ -113,6 +116,7 @@ struct Found {
     lost: Vec<(Seq, Seq)>,
     named: BTreeMap<Digest, Seq>,
     unreadable: BTreeSet<Digest>,
+    log_lost: bool,
 }
 
 impl Found {
@@ -188,6 +192,7 @@ impl Found {
             intact: self.intact.unwrap_or(Head::EMPTY),
             documents_lost: lost.map(|(digest, seq)| (*seq, *digest)).collect(),
             others_lost: unnamed.count() as u64,
+            log_lost: self.log_lost,
             lost: self.lost,
         }
     }

@@ -42,18 +42,27 @@ pub async fn verify(place: &str, known: Option<Head>) -> Result<Verification, Fa
         Err(Failure::Damaged(faults)) => return Ok(unreadable(faults)),
         Err(other) => return Err(other),
     };
-    let verification = match store.version().await {
-        Ok(0) => Err(Failure::no_book(place)),
-        Ok(_) => match store.bring_forward().await {
-            Err(older @ Failure::OlderBook { .. }) => Err(older),
-            Err(silent) if silent.is_silence() => Err(silent),
-            _ => verify_store(&store, known).await,
-        },
-        Err(Failure::Damaged(_)) => verify_store(&store, known).await,
-        Err(other) => Err(other),
-    };
+    let verification = opened_and_verified(&store, known).await;
     store.close().await;
     verification
+}
+
+/// With what keeps it from being opened, whatever else is found.
+async fn opened_and_verified(store: &Store, known: Option<Head>) -> Result<Verification, Failure> {
+    let faults = match store.version().await {
+        Ok(0) => return Err(store.no_book().await),
+        Ok(_) => match store.bring_forward().await {
+            Ok(()) => vec![],
+            Err(Failure::Damaged(faults)) => faults,
+            Err(other) => return Err(other),
+        },
+        Err(Failure::Damaged(faults)) => faults,
+        Err(other) => return Err(other),
+    };
+    let mut found = verify_store(store, known).await?;
+    let new: Vec<Fault> = faults.into_iter().filter(|fault| !found.faults.contains(fault)).collect();
+    found.faults.extend(new);
+    Ok(found)
 }
 
 fn unreadable(faults: Vec<Fault>) -> Verification {
@@ -172,6 +181,9 @@ impl Look {
         let stray = listed_under_none(&mut *on, said.map_or(self.last, |s| s.seq.max(self.last))).await;
         let stray = self.around(stray)?.unwrap_or_default();
         self.faults.extend(stray.into_iter().map(Fault::ListedUnderNone));
+        let counts = counts_below_none(&mut *on).await;
+        let counts = self.around(counts)?.unwrap_or_default();
+        self.faults.extend(counts.into_iter().map(Fault::PinCount));
         let pins = pins(&mut *on).await;
         if let Some(pins) = self.around(pins)? {
             self.compare_pins(&pins);
@@ -375,4 +387,11 @@ async fn listed_under_none(on: &mut AnyConnection, end: Seq) -> Result<Vec<Seq>,
 async fn pins(on: &mut AnyConnection) -> Result<Vec<(String, String)>, Failure> {
     let rows = sqlx::query("SELECT person, hash FROM pin ORDER BY person").fetch_all(on).await?;
     rows.iter().map(|row| Ok((row.try_get("person")?, row.try_get("hash")?))).collect()
+}
+
+/// Whose wrong PINs are counted from less than none, so that no lock would come.
+async fn counts_below_none(on: &mut AnyConnection) -> Result<Vec<String>, Failure> {
+    let query = "SELECT person FROM pin WHERE failures < 0 OR locks < 0 OR locked_until < 0 ORDER BY person";
+    let rows = sqlx::query(query).fetch_all(on).await?;
+    rows.iter().map(|row| Ok(row.try_get("person")?)).collect()
 }

@@ -1,6 +1,6 @@
 //! Tables, by numbered steps that only go forward.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
 use sqlx::{AnyConnection, Connection, Executor, Row};
 
@@ -40,7 +40,7 @@ pub(crate) fn newest() -> i64 {
 }
 
 impl Store {
-    /// Version of the tables; 0 = there are none. Refuses what a newer program has written.
+    /// Version of the tables; 0 = there are none. Refuses what a newer program has written, and what none has.
     pub(crate) async fn version(&self) -> Result<i64, Failure> {
         let there = match self.kind {
             Kind::Sqlite => {
@@ -51,21 +51,29 @@ impl Store {
             }
         };
         let there: i64 = sqlx::query(there).fetch_one(&self.pool).await?.try_get("n")?;
+        // Tables without their versions were a book.
+        let are_tables =
+            async || sqlx::query("SELECT COUNT(*) FROM event").fetch_one(&self.pool).await.is_ok();
         if there == 0 {
-            // Tables without a version were a book.
-            return match sqlx::query("SELECT COUNT(*) AS n FROM event").fetch_one(&self.pool).await {
-                Ok(_) => Err(Failure::Damaged(vec![Fault::Lacks("table book_version".into())])),
-                Err(_) => Ok(0),
-            };
+            let lacks = Fault::Lacks("table book_version".into());
+            return if are_tables().await { Err(Failure::Damaged(vec![lacks])) } else { Ok(0) };
         }
-        let row = sqlx::query("SELECT COALESCE(MAX(version), 0) AS version FROM book_version")
-            .fetch_one(&self.pool)
-            .await?;
-        let book: i64 = row.try_get("version")?;
+        let rows = sqlx::query("SELECT version FROM book_version").fetch_all(&self.pool).await?;
+        let said: BTreeSet<i64> = rows.iter().map(|row| row.try_get("version")).collect::<Result<_, _>>()?;
+        let book = said.last().copied().unwrap_or(0);
         if book > newest() {
             return Err(Failure::NewerBook { book, program: newest() });
         }
-        Ok(book)
+        if book == 0 && said.is_empty() && !are_tables().await {
+            return Ok(0);
+        }
+        // Each step has its row.
+        let row = |version: &i64| format!("row {version} of table book_version");
+        let steps = 1..=book.max(1);
+        let lacks = steps.clone().filter(|step| !said.contains(step)).map(|step| Fault::Lacks(row(&step)));
+        let strange = said.iter().filter(|version| !steps.contains(version)).map(|v| Fault::Strange(row(v)));
+        let faults: Vec<Fault> = lacks.chain(strange).collect();
+        if faults.is_empty() { Ok(book) } else { Err(Failure::Damaged(faults)) }
     }
 
     /// Makes the tables, or brings them forward.
@@ -92,7 +100,11 @@ impl Store {
             .await?;
         let from: i64 = row.try_get("version")?;
         for (number, step) in (1_i64..).zip(STEPS).filter(|(number, _)| *number > from) {
-            make(&mut tx, self.kind, step).await?;
+            // As where a table is there already: no program of ours leaves what its next step cannot be made of.
+            make(&mut tx, self.kind, step).await.map_err(|failure| match failure {
+                Failure::Store(words) => Failure::Damaged(vec![Fault::Store(words)]),
+                other => other,
+            })?;
             sqlx::query("INSERT INTO book_version (version) VALUES ($1)")
                 .bind(number)
                 .execute(&mut *tx)

@@ -129,14 +129,22 @@ pub(super) async fn salvage(place: &Place, path: &Path) -> Done {
         0 => String::new(),
         n => format!("LOST: {n} documents that no event found names.\n"),
     };
-    let whole = lost.is_empty() && others.is_empty();
+    let log = match found.log_lost {
+        true => {
+            "LOST: not all of the log beside it can be read: what was confirmed last may be missing, and nothing tells of it.\n"
+        }
+        false => "",
+    };
+    let whole = lost.is_empty() && others.is_empty() && !found.log_lost;
     let intact = match (whole, found.intact.seq.0) {
         (true, _) => format!("nothing is missing up to {}", told(found.intact)),
         (false, 0) => "its beginning is lost".to_owned(),
         (false, _) => format!("no event is missing up to {}", told(found.intact)),
     };
     let (events, documents) = (found.events, found.documents);
-    let text =
-        format!("{lost}{others}{}: {events} events and {documents} documents; {intact}.\n", path.display());
+    let text = format!(
+        "{lost}{others}{log}{}: {events} events and {documents} documents; {intact}.\n",
+        path.display()
+    );
     Ok(write::out(&text, if whole { FINE } else { REFUSED }))
 }

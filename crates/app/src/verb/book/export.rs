@@ -52,14 +52,45 @@ struct EventLine<'a> {
     struck_out: bool,
 }
 
+/// Into a folder beside, which gets its name as a whole; of one that came to nothing nothing is left.
 pub(super) async fn export(place: &Place, folder: &Path) -> Done {
     let book = place.open().await?;
     let shop = book.shop().await?;
-    for part in ["", "lifts", "vehicles", "jobs", "documents"] {
+    let not_there = |fault: &dyn std::fmt::Display| {
+        Ended::bad(&format!("{}: {fault}", folder.display()), "name a folder that is not there yet")
+    };
+    if folder.symlink_metadata().is_ok() {
+        return Err(not_there(&"there is something of that name already"));
+    }
+    let beside = write::beside_of(folder).map_err(|fault| not_there(&fault))?;
+    #[cfg(unix)]
+    write::outlive_size_limits();
+    std::fs::create_dir(&beside).map_err(|fault| not_there(&fault))?;
+    let exported = into(&book, &shop, &beside).await;
+    let named = exported.and_then(|told| {
+        std::fs::rename(&beside, folder).map_err(|fault| failed(folder, &fault))?;
+        Ok(told)
+    });
+    match named {
+        Ok(told) => Ok(write::out(&format!("{}: {told}", folder.display()), FINE)),
+        Err(ended) => {
+            let _ = std::fs::remove_dir_all(&beside);
+            Err(match ended {
+                Ended::Said(text, code) => {
+                    let [beside, folder] = [&beside, folder].map(|path| path.display().to_string());
+                    Ended::Said(text.replace(&beside, &folder), code)
+                }
+                other => other,
+            })
+        }
+    }
+}
+
+/// What was written.
+async fn into(book: &Book, shop: &Shop, folder: &Path) -> Result<String, Ended> {
+    for part in ["lifts", "vehicles", "jobs", "documents"] {
         let path = folder.join(part);
-        std::fs::create_dir(path.as_path()).map_err(|fault| {
-            Ended::bad(&format!("{}: {fault}", path.display()), "name a folder that is not there yet")
-        })?;
+        std::fs::create_dir(&path).map_err(|fault| failed(&path, &fault))?;
     }
     let mut events = vec![];
     // As far as the shop was read: what comes meanwhile is in the next export.
@@ -70,24 +101,22 @@ pub(super) async fn export(place: &Place, folder: &Path) -> Done {
         after = last.seq;
         events.extend(page.into_iter().filter(|e| e.seq <= shop.head.seq));
     }
-    lifts(&book, &shop, folder).await?;
-    vehicles(&book, &shop, &events, folder).await?;
-    jobs(&book, &shop, &events, folder).await?;
+    lifts(book, shop, folder).await?;
+    vehicles(book, shop, &events, folder).await?;
+    jobs(book, shop, &events, folder).await?;
     if let Some(limits) = shop.limits {
-        file(&folder.join("limits.toml"), kept(&book, limits).await?.text())?;
+        file(&folder.join("limits.toml"), kept(book, limits).await?.text())?;
     }
-    people(&shop, folder)?;
-    let documents = all_events(&book, &shop, &events, folder).await?;
-    let text = format!(
-        "{}: {} events, {documents} documents, {} lifts, {} vehicles, {} jobs, {} people.\n",
-        folder.display(),
+    people(shop, folder)?;
+    let documents = all_events(book, shop, &events, folder).await?;
+    Ok(format!(
+        "{} events, {documents} documents, {} lifts, {} vehicles, {} jobs, {} people.\n",
         events.len(),
         shop.lifts.len(),
         shop.fleet.vehicles.len(),
         shop.jobs.len(),
         shop.people.len()
-    );
-    Ok(write::out(&text, FINE))
+    ))
 }
 
 fn failed(path: &Path, fault: &dyn std::fmt::Display) -> Ended {

@@ -37,7 +37,11 @@ pub(super) async fn verify(place: &Place, known: Option<Head>, plans: bool) -> D
         let unreadable = |f: &Fault| {
             matches!(
                 f,
-                Fault::Store(_) | Fault::Unreadable(..) | Fault::DocumentUnreadable(..) | Fault::Lacks(_)
+                Fault::Store(_)
+                    | Fault::Unreadable(..)
+                    | Fault::DocumentUnreadable(..)
+                    | Fault::Lacks(_)
+                    | Fault::Log
             )
         };
         let help = if found.faults.iter().any(unreadable) { SALVAGE } else { "" };

@@ -5,9 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::io;
 use std::path::Path;
 
-use super::pages::{Pages, number};
+use super::pages::{Pages, Version};
 use crate::digest::Digest;
 use crate::event::StoredEvent;
+use crate::store::log::number;
 
 const LEAF: u8 = 0x0d;
 /// On the first page the leaf begins behind the head of the file.
@@ -28,8 +29,8 @@ use Value::{Nothing, Number, Text};
 /// A PIN as kept: person, hash, failures, locks, until when it is locked.
 pub(super) type Pin = (String, String, [i64; 3]);
 
-/// Where a row stands: page, and place on it.
-type At = (u32, usize);
+/// Where a row stands: page as it is or was, and place on it.
+type At = (Version, usize);
 
 /// Every row that is as it was written.
 pub(super) struct Leaves {
@@ -57,18 +58,18 @@ impl Leaves {
             pins: BTreeMap::new(),
             said: 0,
         };
-        for page in 1..=all.pages.count {
-            let bytes = all.pages.page(page)?;
-            for (place, at) in cells(&bytes, page).into_iter().enumerate() {
+        for version in all.pages.versions() {
+            let bytes = all.pages.read(version)?;
+            for (place, at) in cells(&bytes, version.page).into_iter().enumerate() {
                 if let Some((row, values)) = all.row(&bytes, at)? {
-                    all.keep((page, place), row, values);
+                    all.keep((version, place), row, values);
                 }
             }
         }
         Ok(all)
     }
 
-    /// By its shape. A copy that a split of a page left behind says the same.
+    /// By its shape. A copy that a split of a page left behind says the same; of what is replaced in time only the newest counts.
     fn keep(&mut self, at: At, row: u64, values: Vec<Value>) {
         if let Some(event) = event(row, &values) {
             if event.expected_hash().to_string() == event.hash {
@@ -90,6 +91,7 @@ impl Leaves {
                 }
             }
             Ok(_) => {}
+            Err(_) if !self.pages.is_newest(at.0) => {}
             Err(values) => match values.as_slice() {
                 [Nothing, Number(seq), Text(hash)] if row == 1 && hash.parse::<Digest>().is_ok() => {
                     self.said = self.said.max(u64::try_from(*seq).unwrap_or_default());
@@ -116,9 +118,14 @@ impl Leaves {
         }))
     }
 
-    fn at(&mut self, (page, place): At) -> io::Result<Option<(u64, Vec<Value>)>> {
-        let bytes = self.pages.page(page)?;
-        match cells(&bytes, page).get(place) {
+    /// Whether something of the log beside the file is lost.
+    pub(super) const fn lacks_log(&self) -> bool {
+        self.pages.lacks_log()
+    }
+
+    fn at(&mut self, (version, place): At) -> io::Result<Option<(u64, Vec<Value>)>> {
+        let bytes = self.pages.read(version)?;
+        match cells(&bytes, version.page).get(place) {
             Some(at) => self.row(&bytes, *at),
             None => Ok(None),
         }

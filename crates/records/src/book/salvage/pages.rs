@@ -1,5 +1,5 @@
 //! The pages of a file of SQLite, without SQLite: it reads nothing of a table whose first page is damaged. By the open
-//! description "Database File Format", sections 1.3 and 4.
+//! description "Database File Format", section 1.3.
 
 use std::collections::BTreeMap;
 use std::fs::File;
@@ -7,25 +7,30 @@ use std::io::{self, Read, Seek, SeekFrom};
 use std::path::Path;
 
 use crate::store::beside;
+use crate::store::log::Log;
 
 /// Every file begins with it.
 const MARK: &[u8; 16] = b"SQLite format 3\0";
 /// The size of a page that SQLite chooses.
 const USUAL_SIZE: usize = 4096;
-const LOG_HEAD: usize = 32;
-const FRAME_HEAD: usize = 24;
 
-pub(super) fn number(bytes: &[u8], at: usize) -> Option<u32> {
-    Some(u32::from_be_bytes(bytes.get(at..at + 4)?.try_into().ok()?))
+/// A page as it is, or as it was once.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Version {
+    pub(super) page: u32,
+    /// `None` = in the file itself.
+    in_log: Option<u64>,
 }
 
 /// A file with the log beside it.
 pub(super) struct Pages {
     file: File,
     log: Option<File>,
-    /// Where in the log the newest of each page stands.
-    in_log: BTreeMap<u32, u64>,
+    frames: Log,
+    /// Where in the log the newest of each page stands that is whole.
+    newest: BTreeMap<u32, u64>,
     pub(super) size: usize,
+    in_file: u32,
     pub(super) count: u32,
 }
 
@@ -35,17 +40,39 @@ impl Pages {
         let size = size_of(&mut file)?;
         let length = file.metadata()?.len();
         let mut log = File::open(beside(path, "-wal")).ok();
-        let in_log = log.as_mut().map(|log| committed(log, size)).transpose()?.unwrap_or_default();
+        let frames = log.as_mut().map(|log| Log::of(log, size)).transpose()?.unwrap_or_default();
+        let newest: BTreeMap<u32, u64> =
+            frames.frames.iter().filter(|f| f.is_whole).map(|f| (f.page, f.at)).collect();
         let in_file = u32::try_from(length.div_ceil(size as u64)).unwrap_or(u32::MAX);
-        let last = in_log.keys().next_back().copied().unwrap_or_default();
-        Ok(Self { file, log, in_log, size, count: in_file.max(last) })
+        let last = newest.keys().next_back().copied().unwrap_or_default();
+        Ok(Self { file, log, frames, newest, size, in_file, count: in_file.max(last) })
     }
 
-    /// A page, from 1; what is missing of it where the file was cut short is zero.
-    pub(super) fn page(&mut self, number: u32) -> io::Result<Vec<u8>> {
-        let (from, at) = match (&mut self.log, self.in_log.get(&number)) {
-            (Some(log), Some(at)) => (log, *at),
-            _ => (&mut self.file, u64::from(number.saturating_sub(1)) * self.size as u64),
+    /// Whether something of the log is lost.
+    pub(super) const fn lacks_log(&self) -> bool {
+        self.frames.is_damaged
+    }
+
+    /// All that there are, older ones first: what is only ever added stands on several, and not all of them may be damaged.
+    pub(super) fn versions(&self) -> Vec<Version> {
+        let in_file = (1..=self.in_file).map(|page| Version { page, in_log: None });
+        let in_log = self.frames.frames.iter().map(|f| Version { page: f.page, in_log: Some(f.at) });
+        in_file.chain(in_log).collect()
+    }
+
+    pub(super) fn is_newest(&self, version: Version) -> bool {
+        self.newest.get(&version.page).copied() == version.in_log
+    }
+
+    /// A page as it is, from 1; what is missing of it where the file was cut short is zero.
+    pub(super) fn page(&mut self, page: u32) -> io::Result<Vec<u8>> {
+        self.read(Version { page, in_log: self.newest.get(&page).copied() })
+    }
+
+    pub(super) fn read(&mut self, version: Version) -> io::Result<Vec<u8>> {
+        let (from, at) = match (&mut self.log, version.in_log) {
+            (Some(log), Some(at)) => (log, at),
+            _ => (&mut self.file, u64::from(version.page.saturating_sub(1)) * self.size as u64),
         };
         from.seek(SeekFrom::Start(at))?;
         let mut page = Vec::with_capacity(self.size);
@@ -66,46 +93,4 @@ fn size_of(file: &mut File) -> io::Result<usize> {
     };
     let is_size = head.starts_with(MARK) && said.is_power_of_two() && said >= 512;
     Ok(if is_size { said } else { USUAL_SIZE })
-}
-
-/// The sum that the log keeps of everything up to a frame.
-fn sum(from: [u32; 2], bytes: &[u8], big: bool) -> [u32; 2] {
-    let word = |b: &[u8]| b.try_into().map(if big { u32::from_be_bytes } else { u32::from_le_bytes });
-    bytes.chunks_exact(8).fold(from, |[a, b], pair| {
-        let (x, y) = (word(&pair[..4]).unwrap_or_default(), word(&pair[4..]).unwrap_or_default());
-        let a = a.wrapping_add(x).wrapping_add(b);
-        [a, b.wrapping_add(y).wrapping_add(a)]
-    })
-}
-
-/// What of the log was committed. Each frame is held against the sum written in the one before, so that a damaged one costs
-/// itself and the next, and not all that follow.
-fn committed(log: &mut File, size: usize) -> io::Result<BTreeMap<u32, u64>> {
-    let mut head = vec![];
-    log.take(LOG_HEAD as u64).read_to_end(&mut head)?;
-    let (mut all, mut pending) = (BTreeMap::new(), BTreeMap::new());
-    let Some(salts) = head.get(16..24).map(<[u8]>::to_vec) else { return Ok(all) };
-    let big = number(&head, 0).is_some_and(|magic| magic & 1 == 1);
-    let written = |bytes: &[u8], at| Some([number(bytes, at)?, number(bytes, at + 4)?]);
-    let mut before = written(&head, 24).unwrap_or_default();
-    let mut at = LOG_HEAD as u64;
-    loop {
-        let mut frame = vec![];
-        log.take((FRAME_HEAD + size) as u64).read_to_end(&mut frame)?;
-        if frame.len() < FRAME_HEAD + size {
-            return Ok(all);
-        }
-        let after = written(&frame, 16).unwrap_or_default();
-        let intact =
-            frame[8..16] == salts && sum(sum(before, &frame[..8], big), &frame[FRAME_HEAD..], big) == after;
-        if let (true, Some(page), Some(pages)) = (intact, number(&frame, 0), number(&frame, 4)) {
-            pending.insert(page, at + FRAME_HEAD as u64);
-            // Only the last of a transaction says how many pages there are.
-            if pages > 0 {
-                all.append(&mut pending);
-            }
-        }
-        before = after;
-        at += (FRAME_HEAD + size) as u64;
-    }
 }

@@ -1,0 +1,152 @@
+//! A book's file and what SQLite keeps beside it: by what they are, and not only by what they are called.
+
+use std::fs::{self, Metadata, OpenOptions};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use sqlx::AnyConnection;
+use tokio::sync::Mutex;
+
+use crate::failure::Failure;
+
+/// Links that are followed one after the other, as systems do.
+const MOST_LINKS: usize = 40;
+/// A book's file, its log, and what those who have it open share; the last two only while it is open.
+const PARTS: [&str; 3] = ["", "-wal", "-shm"];
+
+type Inode = (u64, u64);
+
+/// The files of an open book.
+#[derive(Clone, Debug)]
+pub(super) struct OpenFiles {
+    /// As it was named, from the root on: links on the way may lead elsewhere by now.
+    named: PathBuf,
+    /// Where that led to.
+    pub(super) path: PathBuf,
+    are: [Option<Inode>; 3],
+    /// Does nothing: while it is open, SQLite makes no other log.
+    pub(super) anchor: Arc<Mutex<Option<AnyConnection>>>,
+}
+
+impl OpenFiles {
+    /// Of a path as it is now, wherever this program or its folder goes.
+    pub(super) fn of(place: &str, anchor: AnyConnection) -> Self {
+        let named = std::path::absolute(place).unwrap_or_else(|_| PathBuf::from(place));
+        let path = fs::canonicalize(place).unwrap_or_else(|_| named.clone());
+        Self { named, are: inodes(&path), path, anchor: Arc::new(Mutex::new(Some(anchor))) }
+    }
+
+    /// What is written into files that were moved away, or whose place others took, is not in the book that others open.
+    pub(super) fn are_still_there(&self, place: &str) -> Result<(), Failure> {
+        if self.are[0] != inode(&self.named) || self.are != inodes(&self.path) {
+            return Err(Failure::Moved(place.to_owned()));
+        }
+        has_one_name(&self.named, place)
+    }
+
+    /// Whether another file stands in its place, or somebody writes to one that was opened only to be read.
+    pub(super) fn were_replaced(&self) -> bool {
+        let [is, log, _] = self.are;
+        let is_another = inode(&self.named).is_some_and(|stands| Some(stands) != is);
+        is_another || (log.is_none() && inode(&beside(&self.path, PARTS[1])).is_some())
+    }
+}
+
+/// Beside each of its names SQLite would keep another log, and lose what stands in the other.
+pub(super) fn has_one_name(path: &Path, place: &str) -> Result<(), Failure> {
+    let names = fs::metadata(path).map_or(1, |data| names(&data));
+    if names > 1 { Err(Failure::SecondName(place.to_owned())) } else { Ok(()) }
+}
+
+/// The file and what SQLite keeps beside it.
+pub(super) fn remove(path: &Path) {
+    for end in PARTS {
+        let _ = fs::remove_file(beside(path, end));
+    }
+}
+
+fn inodes(path: &Path) -> [Option<Inode>; 3] {
+    PARTS.map(|end| inode(&beside(path, end)))
+}
+
+/// What it is; only on Unix can a file be moved away while it is open.
+#[cfg(unix)]
+fn inode(path: &Path) -> Option<Inode> {
+    use std::os::unix::fs::MetadataExt;
+    fs::metadata(path).ok().map(|data| (data.dev(), data.ino()))
+}
+
+#[cfg(not(unix))]
+const fn inode(_: &Path) -> Option<Inode> {
+    None
+}
+
+/// How many names it has; elsewhere than on Unix that is not asked.
+#[cfg(unix)]
+fn names(data: &Metadata) -> u64 {
+    std::os::unix::fs::MetadataExt::nlink(data)
+}
+
+#[cfg(not(unix))]
+const fn names(_: &Metadata) -> u64 {
+    1
+}
+
+/// Asked of the system, and not by opening it: closed again, it would take away what SQLite has locked there.
+#[cfg(unix)]
+fn may_be_written(path: &Path) -> bool {
+    rustix::fs::access(path, rustix::fs::Access::WRITE_OK).is_ok()
+}
+
+#[cfg(not(unix))]
+fn may_be_written(path: &Path) -> bool {
+    fs::metadata(path).is_ok_and(|data| !data.permissions().readonly())
+}
+
+/// What of it is there and may not be written, as somebody else's that only was to be looked at.
+pub(super) fn held_back(path: &Path) -> Option<PathBuf> {
+    PARTS.iter().map(|end| beside(path, end)).find(|part| part.exists() && !may_be_written(part))
+}
+
+/// Whether it is only read, without leaving beside it what would keep out those who may write: nobody has it open.
+pub(super) fn is_only_read(path: &Path) -> bool {
+    !may_be_written(path) && is_closed(path) && !beside(path, PARTS[2]).exists()
+}
+
+/// A file beside another, named after it.
+pub(crate) fn beside(path: &Path, end: &str) -> PathBuf {
+    let mut name = path.as_os_str().to_owned();
+    name.push(end);
+    PathBuf::from(name)
+}
+
+/// An empty file that only its owner may read, as it will hold hashes of PINs; SQLite gives what it writes beside it the
+/// same mode. `false` = there is a file already, or SQLite is to say why there can be none.
+pub(super) fn make_private(path: &Path) -> bool {
+    let mut options = OpenOptions::new();
+    options.write(true).create_new(true);
+    #[cfg(unix)]
+    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    options.open(path).is_ok()
+}
+
+/// The file that a name stands for, whether it is there or not: beside it SQLite keeps its log.
+pub(crate) fn followed(place: &str) -> PathBuf {
+    let mut path = PathBuf::from(place);
+    for _ in 0..MOST_LINKS {
+        let Ok(to) = fs::read_link(&path) else { break };
+        path = path.parent().map_or_else(|| to.clone(), |folder| folder.join(&to));
+    }
+    path
+}
+
+/// What is left of a book whose file is no longer there.
+pub(super) fn left_beside(path: &Path) -> Option<PathBuf> {
+    let ends = PARTS[1..].iter().chain(&["-journal"]);
+    ends.map(|end| beside(path, end)).find(|part| fs::symlink_metadata(part).is_ok())
+}
+
+/// Nothing of it stands in a log beside it.
+pub(super) fn is_closed(path: &Path) -> bool {
+    fs::metadata(beside(path, "-wal")).map_or(true, |log| log.len() == 0)
+}
