@@ -3,7 +3,9 @@
 mod address;
 pub(crate) mod around;
 mod files;
+pub(crate) mod leaves;
 pub(crate) mod log;
+mod pages;
 pub(crate) mod parts;
 pub(crate) mod read;
 pub(crate) mod schema;

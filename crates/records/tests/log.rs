@@ -177,6 +177,32 @@ async fn a_commit_that_broke_off_is_none() {
     book.close().await;
 }
 
+/// A program that is killed while its commit goes to the disk has shown it to nobody: others write over it, and what is left
+/// behind is as whole as what is lost by damage.
+#[tokio::test(flavor = "multi_thread")]
+async fn what_nobody_saw_is_not_lost() {
+    let mut written = Written::new().await;
+    let upto = written.log();
+    let (short, long) = (written.stopped(&upto), written.stopped(&upto));
+    let mut logs = vec![];
+    for (file, words) in [(&short, "short".to_owned()), (&long, "long ".repeat(700))] {
+        let book = Book::open(&file.place()).await.expect("opened");
+        let events = book.act(at(MORNING), &written.tech, &incident(&words)).await.expect("written");
+        logs.push((std::fs::read(log_of(file)).expect("a log"), events[0].head()));
+        book.close().await;
+    }
+    let [(short, head), (long, _)] = &logs[..] else { panic!("two") };
+    assert!(long.len() > short.len() && short.len() > upto.len() && long[..upto.len()] == upto[..]);
+    let over = [&short[..], &long[short.len()..]].concat();
+    ends_with(&written.stopped(&over), *head, "written over").await;
+    // Where the book went on, it is damage.
+    written.act(&incident("one")).await;
+    written.act(&incident("another")).await;
+    let mut spoilt = written.log();
+    spoilt[upto.len() + 30] ^= 1;
+    is_refused(&written.stopped(&spoilt), "the first page after a commit").await;
+}
+
 /// Whoever opens it while others write sees no damage where there is none.
 #[tokio::test(flavor = "multi_thread", worker_threads = 2)]
 async fn what_is_being_written_is_not_damaged() {

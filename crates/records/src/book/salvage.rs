@@ -1,20 +1,17 @@
 //! What can still be read of a damaged book.
 
-mod leaves;
-mod pages;
-
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
 
 use sqlx::AnyConnection;
 
-use self::leaves::Leaves;
 use super::backup::{FORM, Line, put, salvaged_end};
 use crate::digest::Digest;
 use crate::event::Head;
 use crate::failure::Failure;
 use crate::names::Seq;
 use crate::store::around::{Documents, Events};
+use crate::store::leaves::Leaves;
 use crate::store::{Kind, Store, followed, kind_of, read};
 
 /// What was found.
@@ -74,7 +71,7 @@ fn from_leaves(leaves: &mut Leaves, out: &mut (dyn Write + Send)) -> Result<Salv
         }
     }
     found.unreadable = std::mem::take(&mut leaves.unreadable);
-    found.log_lost = leaves.lacks_log();
+    found.log_lost = leaves.lack_log();
     // Whoever's PIN cannot be read gets a new one from a lead.
     for (person, hash, [failures, locks, locked_until]) in leaves.pins.values().cloned() {
         put(out, &Line::Pin { person, hash, failures, locks, locked_until })?;

@@ -1,5 +1,5 @@
-//! The log that SQLite keeps beside a file, read without SQLite: at the first frame that is not whole SQLite stops without a
-//! word, and deletes the rest when it closes. By the open description "Database File Format", section 4.
+//! The log that SQLite keeps beside a file, read without SQLite: at the first frame that does not follow on the one before
+//! SQLite stops without a word, and deletes the rest when it closes. By the open description "Database File Format", section 4.
 
 use std::fs::File;
 use std::io::{self, BufReader, ErrorKind, Read, Seek, SeekFrom};
@@ -7,6 +7,7 @@ use std::path::Path;
 use std::time::Duration;
 
 use super::beside;
+use super::leaves::Leaves;
 
 /// The lowest bit says which end of a word the sums take for its first.
 const MAGIC: u32 = 0x377f_0682;
@@ -21,8 +22,8 @@ const MOMENT: Duration = Duration::from_millis(25);
 pub(crate) struct Log {
     /// In the order in which they were written.
     pub(crate) frames: Vec<Frame>,
-    /// It has no head, or something before the end of a commit, or that end itself, is not as it was written.
-    pub(crate) is_damaged: bool,
+    /// There is something, and no head of a log.
+    pub(crate) lost_head: bool,
 }
 
 /// A page as it was once.
@@ -33,16 +34,22 @@ pub(crate) struct Frame {
     pub(crate) at: u64,
     /// It fits its sum. Of one that does not, each row must prove itself.
     pub(crate) is_whole: bool,
+    /// SQLite does not come so far. It may be lost; or its program was killed before others saw it, and they wrote over what
+    /// came before it.
+    pub(crate) is_behind: bool,
 }
 
-/// Whether the log beside a file is damaged. Where it cannot be read, SQLite says why.
+/// Whether something that was committed is lost of the log beside a file. Where it cannot be read, SQLite says why.
 pub(crate) fn is_damaged(path: &Path) -> bool {
-    let look = || Log::of(&mut File::open(beside(path, "-wal"))?, 0);
+    let is_suspect = || {
+        let log = Log::of(&mut File::open(beside(path, "-wal"))?, 0)?;
+        io::Result::Ok(log.lost_head || log.frames.iter().any(|frame| frame.is_behind))
+    };
     (0..LOOKS).all(|n| {
         if n > 0 {
             std::thread::sleep(MOMENT);
         }
-        look().is_ok_and(|log| log.is_damaged)
+        is_suspect().unwrap_or(false) && Leaves::of(path).is_ok_and(|leaves| leaves.lack_log())
     })
 }
 
@@ -52,7 +59,7 @@ impl Log {
         let mut bytes = vec![];
         file.take(HEAD as u64).read_to_end(&mut bytes)?;
         let head = Head::of(&bytes);
-        let mut log = Self { frames: vec![], is_damaged: head.is_none() && !bytes.is_empty() };
+        let mut log = Self { frames: vec![], lost_head: head.is_none() && !bytes.is_empty() };
         let head = match head {
             Some(head) => head,
             None if size == 0 => return Ok(log),
@@ -72,12 +79,10 @@ impl Log {
             let fits = sum == sums || (computed != written && head.sum_of(computed, frame) == sums);
             let is_whole = fits && [salt, random] == head.salts;
             (broke, written, computed) = (broke || !is_whole, sums, sum);
-            pending.push(Frame { page, at, is_whole });
-            // Only the last of a commit says how many pages there are. Of one that broke off, as when its program is killed,
-            // there is none; and no other is begun before all of it is on the disk.
+            pending.push(Frame { page, at, is_whole, is_behind: false });
+            // Only the last of a commit says how many pages there are; of one that broke off there is none.
             if pages > 0 {
-                log.is_damaged |= broke;
-                log.frames.append(&mut pending);
+                log.frames.extend(pending.drain(..).map(|frame| Frame { is_behind: broke, ..frame }));
             }
         })?;
         Ok(log)

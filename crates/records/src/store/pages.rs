@@ -6,8 +6,8 @@ use std::fs::File;
 use std::io::{self, Read, Seek, SeekFrom};
 use std::path::Path;
 
-use crate::store::beside;
-use crate::store::log::Log;
+use super::beside;
+use super::log::Log;
 
 /// Every file begins with it.
 const MARK: &[u8; 16] = b"SQLite format 3\0";
@@ -16,10 +16,12 @@ const USUAL_SIZE: usize = 4096;
 
 /// A page as it is, or as it was once.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Version {
+pub(crate) struct Version {
     pub(super) page: u32,
     /// `None` = in the file itself.
     in_log: Option<u64>,
+    /// SQLite does not come so far.
+    pub(super) is_behind: bool,
 }
 
 /// A file with the log beside it.
@@ -29,6 +31,8 @@ pub(super) struct Pages {
     frames: Log,
     /// Where in the log the newest of each page stands that is whole.
     newest: BTreeMap<u32, u64>,
+    /// The newest that SQLite comes to.
+    seen: BTreeMap<u32, u64>,
     pub(super) size: usize,
     in_file: u32,
     pub(super) count: u32,
@@ -41,22 +45,24 @@ impl Pages {
         let length = file.metadata()?.len();
         let mut log = File::open(beside(path, "-wal")).ok();
         let frames = log.as_mut().map(|log| Log::of(log, size)).transpose()?.unwrap_or_default();
-        let newest: BTreeMap<u32, u64> =
-            frames.frames.iter().filter(|f| f.is_whole).map(|f| (f.page, f.at)).collect();
+        let whole = frames.frames.iter().filter(|f| f.is_whole);
+        let newest: BTreeMap<u32, u64> = whole.clone().map(|f| (f.page, f.at)).collect();
+        let seen = whole.filter(|f| !f.is_behind).map(|f| (f.page, f.at)).collect();
         let in_file = u32::try_from(length.div_ceil(size as u64)).unwrap_or(u32::MAX);
         let last = newest.keys().next_back().copied().unwrap_or_default();
-        Ok(Self { file, log, frames, newest, size, in_file, count: in_file.max(last) })
+        Ok(Self { file, log, frames, newest, seen, size, in_file, count: in_file.max(last) })
     }
 
-    /// Whether something of the log is lost.
-    pub(super) const fn lacks_log(&self) -> bool {
-        self.frames.is_damaged
+    /// There is a log, and no head of one.
+    pub(super) const fn lost_head(&self) -> bool {
+        self.frames.lost_head
     }
 
     /// All that there are, older ones first: what is only ever added stands on several, and not all of them may be damaged.
     pub(super) fn versions(&self) -> Vec<Version> {
-        let in_file = (1..=self.in_file).map(|page| Version { page, in_log: None });
-        let in_log = self.frames.frames.iter().map(|f| Version { page: f.page, in_log: Some(f.at) });
+        let in_file = (1..=self.in_file).map(|page| Version { page, in_log: None, is_behind: false });
+        let frames = self.frames.frames.iter();
+        let in_log = frames.map(|f| Version { page: f.page, in_log: Some(f.at), is_behind: f.is_behind });
         in_file.chain(in_log).collect()
     }
 
@@ -64,9 +70,14 @@ impl Pages {
         self.newest.get(&version.page).copied() == version.in_log
     }
 
+    /// Whether it is the one that SQLite reads.
+    pub(super) fn is_seen(&self, version: Version) -> bool {
+        self.seen.get(&version.page).copied() == version.in_log
+    }
+
     /// A page as it is, from 1; what is missing of it where the file was cut short is zero.
     pub(super) fn page(&mut self, page: u32) -> io::Result<Vec<u8>> {
-        self.read(Version { page, in_log: self.newest.get(&page).copied() })
+        self.read(Version { page, in_log: self.newest.get(&page).copied(), is_behind: false })
     }
 
     pub(super) fn read(&mut self, version: Version) -> io::Result<Vec<u8>> {

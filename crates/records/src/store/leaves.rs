@@ -5,10 +5,10 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::io;
 use std::path::Path;
 
+use super::log::number;
 use super::pages::{Pages, Version};
 use crate::digest::Digest;
 use crate::event::StoredEvent;
-use crate::store::log::number;
 
 const LEAF: u8 = 0x0d;
 /// On the first page the leaf begins behind the head of the file.
@@ -27,28 +27,32 @@ enum Value {
 use Value::{Nothing, Number, Text};
 
 /// A PIN as kept: person, hash, failures, locks, until when it is locked.
-pub(super) type Pin = (String, String, [i64; 3]);
+pub(crate) type Pin = (String, String, [i64; 3]);
 
 /// Where a row stands: page as it is or was, and place on it.
-type At = (Version, usize);
+pub(crate) type At = (Version, usize);
 
 /// Every row that is as it was written.
-pub(super) struct Leaves {
+pub(crate) struct Leaves {
     pages: Pages,
     /// Events, by number.
-    pub(super) events: BTreeMap<u64, At>,
+    pub(crate) events: BTreeMap<u64, At>,
     /// Documents, by digest.
-    pub(super) documents: BTreeMap<Digest, At>,
+    pub(crate) documents: BTreeMap<Digest, At>,
     /// Documents of which only the name can be read.
-    pub(super) unreadable: BTreeSet<Digest>,
+    pub(crate) unreadable: BTreeSet<Digest>,
     /// PINs, one a person.
-    pub(super) pins: BTreeMap<String, Pin>,
+    pub(crate) pins: BTreeMap<String, Pin>,
     /// The last event, as far as the book says.
-    pub(super) said: u64,
+    pub(crate) said: u64,
+    /// The same of what SQLite reads.
+    seen: u64,
+    /// The last event of which anything tells to which SQLite does not come.
+    behind: u64,
 }
 
 impl Leaves {
-    pub(super) fn of(path: &Path) -> io::Result<Self> {
+    pub(crate) fn of(path: &Path) -> io::Result<Self> {
         let pages = Pages::of(path)?;
         let mut all = Self {
             pages,
@@ -57,6 +61,8 @@ impl Leaves {
             unreadable: BTreeSet::new(),
             pins: BTreeMap::new(),
             said: 0,
+            seen: 0,
+            behind: 0,
         };
         for version in all.pages.versions() {
             let bytes = all.pages.read(version)?;
@@ -73,7 +79,13 @@ impl Leaves {
     fn keep(&mut self, at: At, row: u64, values: Vec<Value>) {
         if let Some(event) = event(row, &values) {
             if event.expected_hash().to_string() == event.hash {
-                self.events.insert(row, at);
+                // Two are written of one number where a program was killed before the other saw it.
+                if at.0.is_behind {
+                    self.behind = self.behind.max(row);
+                    self.events.entry(row).or_insert(at);
+                } else {
+                    self.events.insert(row, at);
+                }
             }
             return;
         }
@@ -91,12 +103,22 @@ impl Leaves {
                 }
             }
             Ok(_) => {}
-            Err(_) if !self.pages.is_newest(at.0) => {}
             Err(values) => match values.as_slice() {
                 [Nothing, Number(seq), Text(hash)] if row == 1 && hash.parse::<Digest>().is_ok() => {
-                    self.said = self.said.max(u64::try_from(*seq).unwrap_or_default());
+                    let seq = u64::try_from(*seq).unwrap_or_default();
+                    if at.0.is_behind {
+                        self.behind = self.behind.max(seq);
+                    }
+                    if self.pages.is_seen(at.0) {
+                        self.seen = self.seen.max(seq);
+                    }
+                    if self.pages.is_newest(at.0) {
+                        self.said = self.said.max(seq);
+                    }
                 }
-                [Text(person), Text(hash), Number(failures), Number(locks), Number(until)] => {
+                [Text(person), Text(hash), Number(failures), Number(locks), Number(until)]
+                    if self.pages.is_newest(at.0) =>
+                {
                     let pin = (person.clone(), hash.clone(), [*failures, *locks, *until]);
                     self.pins.insert(person.clone(), pin);
                 }
@@ -106,21 +128,22 @@ impl Leaves {
     }
 
     /// An event that was found.
-    pub(super) fn event(&mut self, at: At) -> io::Result<Option<StoredEvent>> {
+    pub(crate) fn event(&mut self, at: At) -> io::Result<Option<StoredEvent>> {
         Ok(self.at(at)?.and_then(|(row, values)| event(row, &values)))
     }
 
     /// The content of a document that was found.
-    pub(super) fn content(&mut self, at: At) -> io::Result<Option<String>> {
+    pub(crate) fn content(&mut self, at: At) -> io::Result<Option<String>> {
         Ok(self.at(at)?.and_then(|(_, values)| match values.into_iter().nth(1) {
             Some(Text(content)) => Some(content),
             _ => None,
         }))
     }
 
-    /// Whether something of the log beside the file is lost.
-    pub(super) const fn lacks_log(&self) -> bool {
-        self.pages.lacks_log()
+    /// Whether something that was committed is lost of the log: it has no head, or SQLite would end the book sooner than what
+    /// stands behind in it tells.
+    pub(crate) const fn lack_log(&self) -> bool {
+        self.pages.lost_head() || self.behind > self.seen
     }
 
     fn at(&mut self, (version, place): At) -> io::Result<Option<(u64, Vec<Value>)>> {
