@@ -94,7 +94,7 @@ pub(crate) async fn answer(
     let server = patient(axum_server::from_tcp(listener)?.handle(handle), silence);
     match tls {
         Some(tls) => {
-            let secured = RustlsAcceptor::new(tls).acceptor(NoDelayAcceptor).handshake_timeout(silence);
+            let secured = RustlsAcceptor::new(tls).handshake_timeout(silence).acceptor(NoDelayAcceptor);
             server.acceptor(secured).serve(service).await
         }
         None => server.acceptor(NoDelayAcceptor).serve(service).await,
