@@ -121,6 +121,20 @@ pub(crate) struct Made {
     pub(crate) warnings: String,
 }
 
+/// What was measured and counts no more by what goes into the book, for whoever enters it.
+pub(crate) fn outdated(shop: &Shop, command: &Command) -> Option<String> {
+    let Command::EnterVehicle { vehicle, file, .. } = command else { return None };
+    let keys = shop.fleet.outdated_by(vehicle, &file.digest());
+    let keys: Vec<String> = keys.iter().map(|(what, seq)| format!("{what} (event {seq})")).collect();
+    (!keys.is_empty()).then(|| {
+        format!(
+            "CAUTION: of {vehicle} was measured, and counts no more in new plans: {}. What is still so belongs into its file, or is \
+             measured again.",
+            keys.join(", ")
+        )
+    })
+}
+
 /// A file whose name, without its ending, is the name in the book.
 pub(crate) fn whole_file(mut document: Document, stem: &str, shop: &Shop) -> Result<Made, Ended> {
     let shown = document.source.name.clone();

@@ -1,6 +1,7 @@
 //! From the texts of a plan to the plan, wherever the texts come from.
 
 use planner::plan::Assumption;
+use planner::stands::ToldStands;
 use planner::{InputFault, Job, Lift, Limits, Plan, Setup, Vehicle};
 
 use crate::document::Document;
@@ -87,12 +88,22 @@ impl Files<'_> {
 impl Inputs {
     /// The plan, or the check of the setup as placed.
     pub(crate) fn plan(&self) -> Result<Plan, Vec<InputFault>> {
-        let Self { lift, vehicle, job, limits, setup, not_counted, .. } = self;
-        let mut plan = match setup {
+        let Self { lift, vehicle, job, limits, setup, .. } = self;
+        self.counted(match setup {
             None => planner::plan(lift, vehicle, job, limits),
             Some(setup) => planner::as_placed_with_cures(lift, vehicle, job, limits, setup),
-        }?;
-        plan.assumptions.extend(not_counted.iter().cloned());
+        })
+    }
+
+    /// The check of a setup in a raise whose plan told these stands.
+    pub(crate) fn led(&self, setup: &Setup, stands: Option<&ToldStands>) -> Result<Plan, Vec<InputFault>> {
+        let Self { lift, vehicle, job, limits, .. } = self;
+        self.counted(planner::as_led(lift, vehicle, job, limits, (setup, stands)))
+    }
+
+    fn counted(&self, plan: Result<Plan, Vec<InputFault>>) -> Result<Plan, Vec<InputFault>> {
+        let mut plan = plan?;
+        plan.assumptions.extend(self.not_counted.iter().cloned());
         Ok(plan)
     }
 }

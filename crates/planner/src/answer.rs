@@ -20,7 +20,7 @@ use crate::quick::Unmeasured;
 use crate::search::{best, reaching};
 use crate::setup::{Setup, arm_for};
 use crate::situation::{InputFault, Situation};
-use crate::stands::on_stands;
+use crate::stands::{ToldStands, on_stands, on_told_stands};
 use crate::vehicle::Vehicle;
 use crate::work::{Losses, PadLoss};
 
@@ -97,23 +97,49 @@ pub fn as_placed_with_cures(
     setup: &Setup,
 ) -> Result<Plan, Vec<InputFault>> {
     let situation = Situation::new(lift, vehicle, job, limits)?;
-    let here = |s: &Situation, at: &Plan| fixed_setup(s, at);
-    let as_found = placed(&situation, setup);
-    let given = put_together(&situation, as_found.stand, &as_found.pads, &as_found.heights);
-    let mut plan = on_stands(&situation, in_best_order(&situation, given, here), here);
+    let plan = ordered(&situation, setup);
+    let plan = on_stands(&situation, plan, fixed_setup);
+    Ok(cured(&situation, setup, plan))
+}
+
+/// The same in a raise that goes by an earlier plan: what stands are set to is told already, and no others serve.
+///
+/// # Errors
+/// As [`plan`].
+pub fn as_led(
+    lift: &Lift,
+    vehicle: &Vehicle,
+    job: &Job,
+    limits: &Limits,
+    (setup, stands): (&Setup, Option<&ToldStands>),
+) -> Result<Plan, Vec<InputFault>> {
+    let situation = Situation::new(lift, vehicle, job, limits)?;
+    let plan = on_told_stands(&situation, ordered(&situation, setup), stands);
+    Ok(cured(&situation, setup, plan))
+}
+
+/// A setup as it was found, in the best order of the steps there.
+fn ordered(situation: &Situation, setup: &Setup) -> Plan {
+    let as_found = placed(situation, setup);
+    let given = put_together(situation, as_found.stand, &as_found.pads, &as_found.heights);
+    in_best_order(situation, given, fixed_setup)
+}
+
+fn cured(situation: &Situation, setup: &Setup, mut plan: Plan) -> Plan {
+    let as_found = placed(situation, setup);
     let planned = situation.as_planned(&plan);
     let placed = Placed { situation: &planned, ..as_found };
     placed.mend(&mut plan.checks);
     work_and_losses(&planned, &mut plan);
     if !plan.refusals.is_empty() {
-        let anew = whole_job(&situation);
+        let anew = whole_job(situation);
         plan.change = if anew.refusals.is_empty() {
-            Some(Change::SetAnew(anew.placement, Besides::of(&anew, job)))
+            Some(Change::SetAnew(anew.placement, Besides::of(&anew, situation.job)))
         } else {
-            crate::change::smallest(&situation, &anew)
+            crate::change::smallest(situation, &anew)
         };
     }
-    Ok(plan)
+    plan
 }
 
 /// The pads of a setup, each on the area of its corner that it lies in, or deepest in.

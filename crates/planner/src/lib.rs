@@ -44,7 +44,7 @@ pub mod vehicle;
 pub mod weigh;
 pub mod work;
 
-pub use answer::{as_placed, as_placed_with_cures, plan, verdict};
+pub use answer::{as_led, as_placed, as_placed_with_cures, plan, verdict};
 pub use chance::{Chance, Chances, chance};
 pub use frames::{Bay, Placement, Vehicle as VehicleFrame};
 pub use gain::{Gain, measure_next};

@@ -184,6 +184,8 @@ pub enum NoStands {
     Height(Length),
     /// None helps.
     NoneHelps,
+    /// Set as the plan told them that is gone by, they do not.
+    NotAsTold,
 }
 
 /// Stands that make a job pass.

@@ -39,6 +39,19 @@ const ROUNDS: usize = 6;
 /// Of each state from setting to taking away, of each stand: least and greatest change of its load since it was set.
 pub type Drifts = Vec<Vec<[Force; 2]>>;
 
+/// Stands as a plan told them that is gone by already: where, and what each is set to.
+#[derive(Clone, Debug, PartialEq)]
+pub struct ToldStands {
+    /// Indices into the vehicle's places for stands.
+    pub places: Vec<usize>,
+    /// At the least.
+    pub least: Force,
+    /// The load to aim at.
+    pub load: Force,
+    /// At the most.
+    pub most: Force,
+}
+
 /// A plan with the fewest stands that make it pass, or with the reason why none do.
 ///
 /// `planned` gives the best setup for states. Of so few stands those with the largest worst reserve; all
@@ -48,8 +61,26 @@ pub(crate) fn on_stands(
     refused: Plan,
     planned: impl Fn(&Situation, &Plan) -> Plan,
 ) -> Plan {
+    stood(situation, refused, |refused, kit| with_kit(situation, refused, kit, &planned))
+}
+
+/// The same with stands as they were told, whatever others would be better; with none told, none serve.
+pub(crate) fn on_told_stands(situation: &Situation, refused: Plan, told: Option<&ToldStands>) -> Plan {
+    stood(situation, refused, |refused, kit| {
+        let told = told.ok_or(NoStands::NotAsTold)?;
+        let bench = Bench::new(situation, refused, kit)?;
+        let standing = bench.as_told(told)?;
+        Ok(bench.plan_with(&standing))
+    })
+}
+
+fn stood(
+    situation: &Situation,
+    refused: Plan,
+    stands: impl FnOnce(&Plan, &StandKit) -> Result<Plan, NoStands>,
+) -> Plan {
     let Some(kit) = situation.job.stands.filter(|_| fails_in_a_state(&refused)) else { return refused };
-    match with_kit(situation, &refused, &kit, &planned) {
+    match stands(&refused, &kit) {
         Ok(plan) => plan,
         Err(why) => Plan { stands: Some(StandsAnswer::NoneServe(why)), ..refused },
     }
@@ -342,6 +373,35 @@ impl<'s, 'a> Bench<'s, 'a> {
             }
             at_ends = least;
         }
+        let told = ToldStands {
+            places: places.to_vec(),
+            least: Force::newtons(band.least),
+            load: Force::newtons(best.best),
+            most: Force::newtons(band.most),
+        };
+        Ok((self.set_to(&told, drifts, (lock, heights)), best.reserve))
+    }
+
+    /// Stands as they were told, if they make every state pass at either end of what they are set to. Each reserve has one
+    /// peak over the loads, so they do between.
+    fn as_told(&self, told: &ToldStands) -> Result<Standing, NoStands> {
+        let at = self.lock(&told.places)?;
+        let drifts = self.drifts(&told.places).ok_or(NoStands::NoneHelps)?;
+        let mut gauge = Gauge::new(self.situation, &self.stand, &self.pads);
+        let ends = [told.least, told.most].map(Force::to_newtons);
+        let mut each = (self.from..=self.to).flat_map(|k| ends.map(|set| (k, set)));
+        if each.any(|(k, set)| self.least(&mut gauge, &told.places, &drifts, k, set).0 < 0.0) {
+            return Err(NoStands::NotAsTold);
+        }
+        Ok(self.set_to(told, drifts, at))
+    }
+
+    /// What comes of setting them so, at that lock and so high.
+    fn set_to(&self, told: &ToldStands, drifts: Drifts, (lock, heights): (usize, Vec<Length>)) -> Standing {
+        let ToldStands { places, least, load, most } = told;
+        let mut gauge = Gauge::new(self.situation, &self.stand, &self.pads);
+        let rated = self.kit.rated.to_newtons();
+        let ends = [least, most].map(|end| end.to_newtons());
         let mut checked = Vec::new();
         let mut by_state = Vec::new();
         for k in self.from..=self.to {
@@ -350,18 +410,17 @@ impl<'s, 'a> Bench<'s, 'a> {
             let own =
                 passing(rated, |load| now.with(self.situation, &mut gauge, state, &vec![load; places.len()]));
             by_state.push(own.map_or([Force::ZERO; 2], |p| [p.least, p.most].map(Force::newtons)));
-            let ends = [band.least, band.most].map(|set| self.least(&mut gauge, places, &drifts, k, set));
-            let [a, b] = ends;
+            let [a, b] = ends.map(|set| self.least(&mut gauge, places, &drifts, k, set));
             let worst = if b.0 < a.0 { b } else { a };
             checked.push(worst.1);
         }
-        let standing = Standing {
-            places: places.to_vec(),
+        Standing {
+            places: places.clone(),
             lock,
             heights,
-            least: Force::newtons(band.least),
-            most: Force::newtons(band.most),
-            load: Force::newtons(best.best),
+            least: *least,
+            most: *most,
+            load: *load,
             rated: self.kit.rated,
             from: self.from,
             to: self.to,
@@ -369,8 +428,7 @@ impl<'s, 'a> Bench<'s, 'a> {
             drift: drifts,
             checked,
             tips_without: self.plan.states.iter().any(|s| s.assured_edge < Length::ZERO),
-        };
-        Ok((standing, best.reserve))
+        }
     }
 
     /// Of each state from the setting on, how the load on each stand changes of itself.

@@ -27,6 +27,14 @@ impl Fleet {
         newest.into_values().collect()
     }
 
+    /// What was measured of a vehicle and counts no more for its plans once it has that file: keys, each with its newest event.
+    #[must_use]
+    pub fn outdated_by(&self, vehicle: &VehicleId, file: &Digest) -> BTreeMap<&str, Seq> {
+        let other = self.vehicles.get(vehicle) != Some(file);
+        let all = self.measured.get(vehicle).filter(|_| other).into_iter().flatten();
+        all.map(|(seq, what)| (what.as_str(), *seq)).collect()
+    }
+
     /// Whether an event may change anything of it.
     pub(crate) const fn follows(event: &Event) -> bool {
         matches!(event.fact, Fact::VehicleEntered { .. } | Fact::VehicleMeasured(_) | Fact::Corrected { .. })

@@ -12,7 +12,7 @@ use crate::course::HoldPoint;
 use crate::digest::Digest;
 use crate::event::{Event, Head};
 use crate::fact::{Admission, Authorisation, Fact, Finding, Instruction, KeptPlan, LiftSheet, Report};
-use crate::left::{self, NotWhole};
+use crate::left::{self, Left, NotWhole};
 use crate::names::{
     DefectNumber, ExaminationNumber, JobId, LiftId, PersonId, PracticeNumber, RaiseNumber, Seq, VehicleId,
 };
@@ -23,7 +23,7 @@ use crate::rules::Rules;
 use crate::units::Units;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 15;
+pub(crate) const FOLD: i64 = 16;
 
 /// All of the shop but its vehicles.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -156,13 +156,13 @@ pub struct Lift {
     /// When it was last returned to service.
     pub returned: Option<Seq>,
     /// The raise that ended with its vehicle left there, until the lift is returned to service or raises again.
-    pub left: Option<(RaiseNumber, VehicleId)>,
+    pub left: Option<Left>,
     /// Whether what is on it is not known, as the book was salvaged, until the lift is returned to service.
     #[serde(default)]
     pub lost_sight_of: bool,
     /// What of that its last return to service took away, until a vehicle is spotted on it: struck out, it is there again.
     #[serde(default, skip_serializing_if = "Option::is_none")]
-    pub left_before: Option<(RaiseNumber, VehicleId)>,
+    pub left_before: Option<Left>,
     /// The same of what is not known.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub lost_sight_of_before: bool,
@@ -387,8 +387,10 @@ impl Hall {
                 self.limits_entered.push((seq, file));
                 self.limits = Some(file);
             }
-            Fact::VehicleEntered { .. } | Fact::VehicleMeasured(_) => {
-                self.raises.values_mut().for_each(|r| r.follow(event))
+            Fact::VehicleMeasured(_) => self.raises.values_mut().for_each(|r| r.follow(event)),
+            Fact::VehicleEntered { vehicle, file, .. } => {
+                self.raises.values_mut().for_each(|r| r.follow(event));
+                self.enter_file(&vehicle, file);
             }
             Fact::RaiseBegun { raise, .. } => {
                 self.counts.raises = raise.0;
@@ -537,8 +539,18 @@ impl Hall {
             if id == lift {
                 (other.left, other.left_before, other.lost_sight_of_before) = (None, None, false);
             }
-            other.left_before.take_if(|(_, left)| *left == *vehicle);
+            other.left_before.take_if(|left| left.vehicle == *vehicle);
         }
+    }
+
+    /// Of a vehicle that is not whole: what a raise under way is past is told by its own steps, and whether they are by that file.
+    fn enter_file(&mut self, vehicle: &VehicleId, file: Digest) {
+        let Some(known) = self.not_whole.get_mut(vehicle) else { return };
+        for Raise { progress, .. } in self.raises.values().filter(|raise| raise.plan.vehicle == *vehicle) {
+            known.retain(|found| !found.is_past(&progress.outline, progress.steps_done));
+        }
+        known.iter_mut().for_each(|found| found.file_now = Some(file));
+        self.tell_raises();
     }
 
     /// What is known of their vehicles besides counts for raises under way.
@@ -575,7 +587,8 @@ impl Hall {
             self.not_whole.insert(plan.vehicle.clone(), known);
         }
         if progress.position != Position::Away {
-            self.lift(&plan.lift, |l| l.left = Some((number, plan.vehicle.clone())));
+            let left = Left { raise: number, vehicle: plan.vehicle.clone(), on_stands: progress.stands_set };
+            self.lift(&plan.lift, |l| l.left = Some(left));
         }
     }
 }

@@ -6,6 +6,7 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 
 use crate::course::Outline;
+use crate::digest::Digest;
 use crate::hall::{Hall, Raise};
 use crate::names::{LiftId, RaiseNumber, Seq, VehicleId};
 use crate::refusal::Refusal;
@@ -54,6 +55,24 @@ impl Parts {
     }
 }
 
+/// A vehicle that a raise left on a lift when it ended.
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Left {
+    /// The raise.
+    pub raise: RaiseNumber,
+    /// The vehicle.
+    pub vehicle: VehicleId,
+    /// Whether stands stand under it, or may.
+    pub on_stands: bool,
+}
+
+impl fmt::Display for Left {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let stands = if self.on_stands { ", on stands" } else { "" };
+        write!(f, "{} was left there by raise {}{stands}", self.vehicle, self.raise)
+    }
+}
+
 /// A vehicle that is not as its file says, or may not be.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct NotWhole {
@@ -66,10 +85,12 @@ pub struct NotWhole {
     /// The state that it would be in next, with the part that this is about, where work at that was broken off.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub next: Option<(String, Part)>,
-    /// Whether parts came off or went on, and then the book's file of it was another than it was planned with: nobody knows
-    /// which of them that file means.
-    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
-    pub file_changed: bool,
+    /// The file that this is told by; `None` = parts came off or went on, and then the book had another than was planned with.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub file: Option<Digest>,
+    /// The book's file of it now.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub file_now: Option<Digest>,
     /// The events by which somebody said that it is whole again.
     #[serde(default, skip_serializing_if = "BTreeSet::is_empty")]
     pub whole: BTreeSet<Seq>,
@@ -83,9 +104,9 @@ impl fmt::Display for NotWhole {
         };
         let next = self.next.as_ref().map(|(state, _)| format!("“{state}” done or half done"));
         let lost = self.raise.is_none().then(|| "parts off or on that the book may not know of".to_owned());
-        let file = self.file_changed.then(|| {
-            "parts off or on that its file, entered in the middle of the work, may not know of".to_owned()
-        });
+        let file = self
+            .file_changed()
+            .then(|| "parts off or on that its file, entered meanwhile, may not know of".to_owned());
         let all = [list(&self.parts.off, "off"), list(&self.parts.on, "on"), next, file, lost];
         f.write_str(&all.into_iter().flatten().collect::<Vec<_>>().join("; "))
     }
@@ -94,7 +115,13 @@ impl fmt::Display for NotWhole {
 impl NotWhole {
     /// Of a salvaged book, which may lack what was done to it.
     pub(crate) fn lost() -> Self {
-        Self { raise: None, parts: Parts::default(), next: None, file_changed: false, whole: BTreeSet::new() }
+        let (raise, parts, next, file, file_now) = (None, Parts::default(), None, None, None);
+        Self { raise, parts, next, file, file_now, whole: BTreeSet::new() }
+    }
+
+    /// Whether nobody knows which of the parts that are off or on the book's file of it means.
+    fn file_changed(&self) -> bool {
+        self.raise.is_some() && (self.file.is_none() || self.file != self.file_now)
     }
 
     /// As a raise leaves its vehicle by its own steps; `None` = whole.
@@ -106,7 +133,9 @@ impl NotWhole {
         let next = next.map(|(state, part)| (state.to_owned(), part));
         let file_changed = progress.file_changed && (steps > 0 || next.is_some());
         let whole = parts.count() == 0 && next.is_none() && !file_changed;
-        (!whole).then_some(Self { raise: Some(number), parts, next, file_changed, whole: BTreeSet::new() })
+        let file = ended.plan.inputs.get("vehicle").copied().filter(|_| !file_changed);
+        let (raise, file_now) = (Some(number), file);
+        (!whole).then_some(Self { raise, parts, next, file, file_now, whole: BTreeSet::new() })
     }
 
     /// Whether it counts: nobody said that it is whole again.
@@ -118,7 +147,7 @@ impl NotWhole {
     /// as many as it has parts off or on: with more before, others would come off from a vehicle that no state of the plan is.
     fn among(&self, outline: &Outline) -> Option<(u16, u16)> {
         let at = self.parts.count();
-        if self.raise.is_none() || self.file_changed || outline.parts_after(at) != self.parts {
+        if self.raise.is_none() || self.file_changed() || outline.parts_after(at) != self.parts {
             return None;
         }
         let Some((state, part)) = &self.next else { return Some((at, at)) };
@@ -162,11 +191,12 @@ pub(crate) fn after(number: RaiseNumber, ended: &Raise, mut known: Vec<NotWhole>
 #[must_use]
 pub fn in_the_way(shop: &Hall, lift: &LiftId, vehicle: &VehicleId, outline: &Outline) -> Vec<Refusal> {
     let left = shop.lifts.iter().filter_map(|(id, lift)| Some((id, lift.left.as_ref()?)));
-    let on_lifts = left.filter_map(|(id, (raise, other))| match (id == lift, other == vehicle) {
-        (true, false) => Some(Refusal::LiftHolds(id.clone(), other.clone(), *raise)),
-        (false, true) => Some(Refusal::StandsElsewhere(vehicle.clone(), id.clone(), *raise)),
-        _ => None,
-    });
+    let on_lifts =
+        left.filter_map(|(id, Left { raise, vehicle: other, .. })| match (id == lift, other == vehicle) {
+            (true, false) => Some(Refusal::LiftHolds(id.clone(), other.clone(), *raise)),
+            (false, true) => Some(Refusal::StandsElsewhere(vehicle.clone(), id.clone(), *raise)),
+            _ => None,
+        });
     let found = shop.found_not_whole(vehicle);
     // Of two states that both may be so, no plan has what they come to together.
     let planned = match found.as_slice() {

@@ -66,7 +66,7 @@ pub use fault::Fault;
 pub use fitness::{Fitness, Why, due_after, due_days, fitness};
 pub use fleet::Fleet;
 pub use hall::{Checked, Counts, Defect, Examined, Hall, Lift, NotABeginning, Person, Practice, Raise};
-pub use left::{NotWhole, Part, Parts, in_the_way};
+pub use left::{Left, NotWhole, Part, Parts, in_the_way};
 pub use names::{
     DefectNumber, ExaminationNumber, IncidentNumber, JobId, LiftId, NotAName, PersonId, PracticeNumber,
     RaiseNumber, Seq, VehicleId,

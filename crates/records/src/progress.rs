@@ -48,8 +48,8 @@ pub struct Progress {
     pub stands_set: bool,
     /// Whether only the way down is left, by choice or because the work is done.
     pub going_down: bool,
-    /// Whether something was measured of the vehicle since its plan was checked last.
-    pub measured: bool,
+    /// Whether something was measured of the vehicle since its plan passed a check last, or that check failed.
+    pub in_doubt: bool,
     /// Whether the last check of how it was found to stand failed, and nothing was confirmed since.
     #[serde(default)]
     pub stands_wrong: bool,
@@ -77,7 +77,7 @@ impl Progress {
             locks_done: 0,
             stands_set: false,
             going_down: false,
-            measured: false,
+            in_doubt: false,
             stands_wrong: false,
             step_may_be_begun: false,
             file_changed: false,
@@ -142,11 +142,11 @@ impl Progress {
         self.ahead.iter().position(|p| *p == wanted)
     }
 
-    /// Whether by the next point it goes up, leaves its locks to go elsewhere, or a part comes off or goes on: what is held
-    /// while something is wrong.
+    /// Whether by the next point it goes up, leaves its locks to go elsewhere, a part comes off or goes on, or stands are set
+    /// for that: what is held while something is wrong.
     #[must_use]
     pub fn goes_on(&self) -> bool {
-        let goes_on = |p: P| p.goes_up() || matches!(p, P::OffLocks | P::StepDone(_));
+        let goes_on = |p: P| p.goes_up() || matches!(p, P::OffLocks | P::StepDone(_) | P::StandsSet);
         !self.is_coming_down() && self.next().is_some_and(goes_on)
     }
 
@@ -161,15 +161,21 @@ impl Progress {
         self.goes_on() || has_people_at_it && !self.is_coming_down()
     }
 
-    /// Whether the next point asks for a check of the vehicle as it is then: before each part comes off or goes on,
-    /// before it goes up again with parts off or on, and before it goes up once it was measured anew.
+    /// Whether the next point asks for a check of the vehicle as it is then: before each part comes off or goes on, before stands are set,
+    /// before it goes up again with parts off or on, and before it goes on once it was measured anew.
     #[must_use]
     pub fn asks_for_judgement(&self) -> bool {
         match self.next() {
-            Some(P::StepDone(_)) => true,
+            Some(P::StepDone(_) | P::StandsSet) => true,
             Some(P::PadsSeated) => self.steps_done > 0 || self.step_may_be_begun,
-            _ => self.measured && self.goes_on(),
+            _ => self.in_doubt && self.goes_on(),
         }
+    }
+
+    /// Whether that check may come out otherwise than the last one did: until it passes, nobody works at it.
+    #[must_use]
+    pub fn is_to_be_checked_again(&self) -> bool {
+        self.in_doubt && self.asks_for_judgement()
     }
 
     /// Whether the next point is confirmed only with a measuring that passes, or with words of what was changed: as it was
@@ -328,9 +334,23 @@ impl Progress {
         self.found_at(self.steps_done)
     }
 
-    /// Where a part is to come off or go on next, work at it may have been begun.
+    /// Where a part is to come off or go on next, work at it may have been begun; where stands are to be set, some may stand.
     pub(crate) fn break_off(&mut self) {
         self.step_may_be_begun |= matches!(self.next(), Some(P::StepDone(_)));
+        self.stands_set |= matches!(self.next(), Some(P::StandsSet));
+    }
+
+    /// As what the vehicle is left on the lift where the raise ends here, out of its course: `None` = not there, or on its wheels
+    /// with all that it had.
+    #[must_use]
+    pub fn abandoned(&self) -> Option<String> {
+        let mut left = self.clone();
+        left.break_off();
+        let stands = left.stands_set.then(|| "on stands".to_owned());
+        let up = left.is_up().then(|| "up on the lift, or partly up".to_owned());
+        let state = left.unfinished().filter(|_| left.position != Position::Away);
+        let all: Vec<String> = [up, stands, state].into_iter().flatten().collect();
+        (!all.is_empty()).then(|| all.join("; "))
     }
 
     /// What may be done or half done, where work at it was broken off.

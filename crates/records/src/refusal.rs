@@ -114,6 +114,8 @@ pub enum Refusal {
     StandsElsewhere(VehicleId, LiftId, RaiseNumber),
     /// That raise left the vehicle with these parts off, and the plan has no such state.
     NotWhole(VehicleId, Option<RaiseNumber>, String),
+    /// What a vehicle weighs is told by its file as it is whole, and that raise left it with these parts off.
+    WeighedNotWhole(VehicleId, Option<RaiseNumber>, String),
     /// The book does not say otherwise.
     IsWhole(VehicleId),
     /// No such raise, or it has ended.
@@ -282,6 +284,16 @@ impl fmt::Display for Refusal {
                 "The book was salvaged, and {v} may stand with {state}: look, and once it is as its file says, say so with `enter \
                  whole`."
             ),
+            Self::WeighedNotWhole(v, raise, state) => {
+                let left = raise.map_or_else(
+                    || format!("{v} may stand with {state}, as the book was salvaged"),
+                    |n| format!("Raise {n} left {v} with {state}"),
+                );
+                write!(
+                    f,
+                    "{left}, and a measurement takes the place of what its file says of it whole: weigh it once it is as its file says and                      that was said with `enter whole`, or enter its file anew as it is."
+                )
+            }
             Self::IsWhole(v) => write!(f, "Nothing in the book says that {v} is not as its file says."),
             Self::NoSuchRaise(n) => write!(f, "There is no raise {n}, or it has ended."),
             Self::NotLeader(n, p) => write!(f, "{p} leads raise {n}; take it over first."),

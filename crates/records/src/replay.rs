@@ -19,13 +19,17 @@ impl Raise {
     pub fn follow(&mut self, event: &Event) {
         match &event.fact {
             Fact::PointConfirmed { point, judged, .. } => {
-                self.progress.measured &= judged.is_none();
+                self.progress.in_doubt = judged.map_or(self.progress.in_doubt, |judged| !judged.passes);
                 self.progress.confirm(event.seq, *point);
             }
-            Fact::PointRefused { point, judged: Some(judged), .. } => {
-                self.progress.stands_wrong |= !judged.passes && point.is_measured();
+            Fact::PointRefused { point, judged: Some(judged), .. } if !judged.passes => {
+                if point.is_measured() {
+                    self.progress.stands_wrong = true;
+                } else {
+                    self.progress.in_doubt = true;
+                }
             }
-            Fact::VehicleMeasured(m) => self.progress.measured |= m.vehicle == self.plan.vehicle,
+            Fact::VehicleMeasured(m) => self.progress.in_doubt |= m.vehicle == self.plan.vehicle,
             Fact::VehicleEntered { vehicle, file, .. } if *vehicle == self.plan.vehicle => {
                 self.progress.file_changed = self.plan.inputs.get("vehicle") != Some(file);
             }

@@ -479,7 +479,8 @@ fn brought_down_with_a_part_off_it_is_not_driven_off() {
     let words = format!("raise 1 has left hatchback on its floor, {state}");
     assert_eq!(facts[1], Fact::TaggedOut { lift: lift("north-bay"), words });
     assert!(world.shop.raises.is_empty());
-    let left = Some((RaiseNumber(1), vehicle("hatchback")));
+    let left = Left { raise: RaiseNumber(1), vehicle: vehicle("hatchback"), on_stands: false };
+    let left = Some(left);
     assert_eq!(world.shop.lifts[&lift("north-bay")].left, left);
     let why = world.refused("tech", &Command::BeginRaise(plan()));
     assert!(matches!(&why[..], [Refusal::LiftUnfit(..)]), "{why:?}");
@@ -620,4 +621,55 @@ fn work_that_is_broken_off_may_be_done() {
     again.until("tech", P::StepDone(0));
     assert_eq!(again.progress().unfinished().as_deref(), Some("gearbox off"));
     again.until("tech", P::DrivenOff);
+}
+
+/// Brought down or abandoned where they are to be set, some may stand: they are looked for before it moves.
+#[test]
+fn stands_that_may_stand_are_taken_away() {
+    let mut world = begun(on_stands());
+    world.until("tech", P::OnLocks);
+    while world.progress().next() != Some(P::StandsSet) {
+        world.next("tech");
+    }
+    assert!(world.progress().asks_for_judgement(), "the load that the plan gives is checked before");
+    assert_eq!(
+        world.refused("tech", &confirm(P::StandsSet, Some(judgement(false)))),
+        [Refusal::JudgementFails(P::StandsSet)]
+    );
+    let abandon = Command::AbandonRaise { raise: RaiseNumber(1), words: "fire".into() };
+    let mut left = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+    let facts = left.must("lead", &abandon);
+    assert!(matches!(&facts[1], Fact::TaggedOut { words, .. } if words.contains("on stands")), "{facts:?}");
+    assert!(left.shop.lifts[&lift("north-bay")].left.as_ref().is_some_and(|left| left.on_stands));
+    world.must("tech", &Command::BringDown { raise: RaiseNumber(1), words: "oil".into() });
+    assert_eq!(world.progress().next(), Some(P::StandsAway));
+}
+
+/// What stands hold is put on again whatever the check of it says; it stands in the book.
+#[test]
+fn a_check_that_fails_holds_no_way_down() {
+    let mut world = begun(on_stands());
+    while !world.progress().stands_hold_it() {
+        world.next("tech");
+    }
+    world.must("tech", &Command::BringDown { raise: RaiseNumber(1), words: "oil".into() });
+    let Some(point @ P::StepDone(_)) = world.progress().next() else { panic!("{:?}", world.progress()) };
+    let facts = world.must("tech", &confirm(point, Some(judgement(false))));
+    assert!(matches!(facts[0], Fact::PointConfirmed { judged: Some(Judged { passes: false, .. }), .. }));
+}
+
+/// A check that fails is remembered at every point, until one passes.
+#[test]
+fn what_failed_is_in_doubt_until_a_check_passes() {
+    let mut world = begun(outline());
+    world.until("tech", P::OnLocks);
+    assert!(!world.progress().is_to_be_checked_again());
+    let point = P::StepDone(0);
+    let command = confirm(point, Some(judgement(false)));
+    let why = world.refused("tech", &command);
+    let written = refused(&world.shop, world.at, &Hand::alone(person("tech")), &command, &why);
+    written.expect("it is written").facts.into_iter().for_each(|fact| world.put("tech", fact));
+    assert!(world.progress().is_to_be_checked_again() && !world.progress().stands_wrong);
+    world.must("tech", &confirm(point, Some(judgement(true))));
+    assert!(!world.progress().is_to_be_checked_again());
 }

@@ -76,7 +76,7 @@ fn a_file_entered_in_the_middle_of_the_work_is_not_believed() {
         new.inputs.insert("vehicle".into(), anew());
         new
     };
-    let state = "parts off or on that its file, entered in the middle of the work, may not know of";
+    let state = "parts off or on that its file, entered meanwhile, may not know of";
     let mut world = begun();
     world.until("tech", P::StepDone(0));
     world.must("tech", &enter_anew());
@@ -107,4 +107,62 @@ fn a_file_entered_in_the_middle_of_the_work_is_not_believed() {
     world.must("tech", &bring_down(1));
     world.until("tech", P::DrivenOff);
     assert_eq!(states(&mut world, by_it()), [""; 0]);
+}
+
+/// Entered once the raise has ended, another file may be of the vehicle as it is, so that no part of it is taken off twice.
+#[test]
+fn a_file_entered_while_parts_are_off_is_not_believed() {
+    let anew = || Document::new("its file, weighed without the gearbox");
+    let enter_anew =
+        |of: &str| Command::EnterVehicle { vehicle: vehicle(of), description: "red".into(), file: anew() };
+    let by_it = || {
+        let mut new = plan();
+        new.inputs.insert("vehicle".into(), anew());
+        new
+    };
+    let own = "gearbox off; “gearbox on” done or half done";
+    let state = format!("{own}; parts off or on that its file, entered meanwhile, may not know of");
+    let mut world = left_without_gearbox();
+    assert_eq!(states(&mut world, plan()), [""; 0]);
+    world.must("tech", &enter_anew("hatchback"));
+    assert_eq!(states(&mut world, by_it()), std::slice::from_ref(&state));
+    // Weighed so, it is not known whether with the gearbox or without.
+    let weighed = |what: &str| {
+        Command::Measure(Measurement {
+            vehicle: vehicle("hatchback"),
+            what: what.into(),
+            value: "1060 kg".into(),
+            how: "scale".into(),
+        })
+    };
+    for what in ["weight.total", "cg_height"] {
+        let why = Refusal::WeighedNotWhole(vehicle("hatchback"), Some(RaiseNumber(1)), state.clone());
+        assert_eq!(world.refused("tech", &weighed(what)), [why]);
+    }
+    world.must("tech", &weighed("droop"));
+    // With the file that it was left by, all is as it was; and somebody may say what the other means.
+    world.must("tech", &enter("hatchback"));
+    assert_eq!(states(&mut world, plan()), [""; 0]);
+    world.must("tech", &enter_anew("hatchback"));
+    world.must("tech", &say_whole());
+    world.must("tech", &weighed("weight.total"));
+    // A raise that goes by it is held where such a file comes before it is past it, and not after.
+    let begun_again = || {
+        let mut world = left_without_gearbox();
+        world.must("tech", &Command::BeginRaise(plan()));
+        world
+    };
+    let second = RaiseNumber(2);
+    let mut before = begun_again();
+    lead_on(&mut before, 2, P::Spotted);
+    before.must("tech", &enter_anew("hatchback"));
+    let point = P::PadsSeated;
+    let confirm = Command::Confirm { raise: second, point, judgement: None, words: None, seen: None };
+    assert!(before.refused("tech", &confirm).iter().any(|r| matches!(r, Refusal::NotWhole(..))));
+    let mut past = begun_again();
+    lead_on(&mut past, 2, P::StepDone(1));
+    past.must("tech", &enter_anew("hatchback"));
+    lead_on(&mut past, 2, P::DrivenOff);
+    let told = "parts off or on that its file, entered meanwhile, may not know of";
+    assert_eq!(states(&mut past, by_it()), [told], "the gearbox is on again");
 }

@@ -381,7 +381,7 @@ fn measured_anew_it_is_checked_before_it_goes_up() {
         assert!(!world.progress().asks_for_judgement(), "once checked it goes on");
         // Struck out, it is checked again: by what counts then.
         world.must("tech", &Command::Correct { event: measured, words: "another vehicle".into() });
-        assert!(world.progress().measured);
+        assert!(world.progress().in_doubt);
         world.until("tech", P::DrivenOff);
     }
     let mut world = World::ready();
@@ -408,10 +408,22 @@ fn an_abandoned_raise_leaves_a_lift_that_held_it_out_of_service() {
         assert!(world.shop.raises.is_empty());
         assert_eq!(!world.unfit().is_empty(), tagged, "after {last}");
         let left = |world: &World| world.shop.lifts[&lift("north-bay")].left.clone();
-        assert_eq!(left(&world), Some((raise(), vehicle("hatchback"))));
+        let there = Left { raise: raise(), vehicle: vehicle("hatchback"), on_stands: false };
+        assert_eq!(left(&world), Some(there));
         world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "clear".into() });
         assert_eq!(left(&world), None);
     }
+    // On the floor as well, where it lacks a part.
+    let mut world = World::ready();
+    world.must("tech", &Command::BeginRaise(plan()));
+    world.until("tech", P::StepDone(0));
+    world.must("tech", &Command::BringDown { raise: raise(), words: "oil".into() });
+    world.until("tech", P::FullyDown);
+    let facts =
+        world.must("lead", &Command::AbandonRaise { raise: raise(), words: "the shop is closed".into() });
+    let state = "gearbox off; “gearbox on” may be done or half done";
+    let words = format!("raise 1 was abandoned, hatchback left {state}: the shop is closed");
+    assert_eq!(facts[1], Fact::TaggedOut { lift: lift("north-bay"), words });
 }
 
 #[test]

@@ -69,7 +69,8 @@ fn shown(shop: &Shop, caller: &Caller, told: &Markup) -> Response {
 /// What became of each file and each row.
 struct Told {
     place: String,
-    ended: Result<String, Vec<String>>,
+    /// What is in the book now, and what counts no more by that.
+    ended: Result<(String, Option<String>), Vec<String>>,
 }
 
 /// Takes in what can be; what cannot is told by file and line, or by row, and the others go on.
@@ -100,7 +101,10 @@ pub(crate) async fn take_in(
             h2 { (told.iter().filter(|t| t.ended.is_ok()).count()) " taken in, " (told.iter().filter(|t| t.ended.is_err()).count()) " not" }
             ul { @for Told { place, ended } in &told { li {
                 @match ended {
-                    Ok(what) => { (place) ": " a href={ "/" (what.replace(' ', "/")) } { (what) } " is in the book." },
+                    Ok((what, outdated)) => {
+                        (place) ": " a href={ "/" (what.replace(' ', "/")) } { (what) } " is in the book."
+                        @if let Some(outdated) = outdated { " " strong { (outdated) } }
+                    },
                     Err(why) => { strong { (place) ": not taken in." } ul { @for line in why { li { (line) } } } },
                 }
             } } }
@@ -148,7 +152,10 @@ async fn entered(
             Ok(Made { what, command, .. }) if !replaces && is_known(&desk.book.shop().await?, &command) => {
                 Err(Fault::Bad(vec![format!("“{what}” is in the book already, and stays as it is.")]))
             }
-            Ok(Made { what, command, .. }) => acting::act(house, &desk, &command).await.map(|_| what),
+            Ok(Made { what, command, .. }) => {
+                let outdated = intake::outdated(&desk.book.shop().await?, &command);
+                acting::act(house, &desk, &command).await.map(|_| (what, outdated))
+            }
             Err(ended) => Err(Fault::from(ended)),
         };
         told.push(Told { place, ended: ended.map_err(|fault| fault.reasons()) });

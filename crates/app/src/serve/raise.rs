@@ -30,7 +30,7 @@ use super::shelf::{self, Asked};
 use crate::desk::Desk;
 use crate::paper::record::Which;
 use crate::told;
-use crate::verb::raise::{self as led, Found};
+use crate::verb::raise::{self as led, Found, Now};
 use crate::wire::board as wire;
 
 pub(crate) async fn all(State(house): State<Shared>, caller: Caller) -> Result<Response, Fault> {
@@ -43,7 +43,7 @@ pub(crate) async fn all(State(house): State<Shared>, caller: Caller) -> Result<R
                 @for (number, raise) in &shop.raises {
                     section.bay.taken {
                         h2 { a href={ "/raise/" (number) } { "Raise " (number) } }
-                        p { (told::raise::one_line(&told::raise::state(&shop, Timestamp::now(), *number, raise, caller.units))) }
+                        p { (told::raise::one_line(&told::raise::state(&shop, Timestamp::now(), *number, raise, caller.units, None))) }
                     }
                 }
             }
@@ -146,7 +146,8 @@ async fn shown(
     caller: &Caller,
     (said, is_draft): (&Said, bool),
 ) -> Result<Markup, Fault> {
-    let state = told::raise::state(shop, Timestamp::now(), number, raise, caller.units);
+    let checked = Now::of(&*house.book().await?, number, raise).await?;
+    let state = told::raise::state(shop, Timestamp::now(), number, raise, caller.units, Some(&checked.fails));
     let is_held_up = !state.held_up.is_empty();
     // What is held up is not drawn as it would be, with people under it.
     let is_next = !state.waits;
@@ -156,7 +157,10 @@ async fn shown(
         Some(text) => Some(worked.checked(&placed::kept(&text)?)?),
         None => None,
     };
-    let scene = worked.shown(measured_place.as_ref());
+    let scene = match checked.planned.as_ref().filter(|_| next == HoldPoint::StandsSet) {
+        Some(planned) => planned.scene(),
+        None => worked.shown(measured_place.as_ref()),
+    };
     let going_up = raise.progress.is_going_up();
     let done = raise.progress.done.len();
     let ahead = raise.progress.ahead.len();
@@ -170,7 +174,8 @@ async fn shown(
             @for found in told::raise::found_as(raise) { p.moved { (found) } }
             progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
             @if let Some(asked) = told::raise::refused_before(&raise.progress, is_held_up) { p.moved { (asked) } }
-            @if let Some(now) = told::raise::work_now(&raise.progress, is_held_up) { p.work-now { (now) } }
+            @for caution in told::raise::cautions(&raise.progress, &checked.fails) { p.moved { (caution) } }
+            @for now in told::raise::work_now(&raise.progress, is_held_up) { p.work-now { (now) } }
             section.point.held[state.waits] {
                 div {
                     p.label { "Hold point " (done + 1) " of " (done + ahead) }

@@ -259,7 +259,7 @@ async fn picture(house: &House, book: &Book, moment: &Moment<'_>, units: Units) 
     let scene = worked.shown(moved.as_ref());
     Ok(html! {
         div {
-            @if point == HoldPoint::StandsSet { p { (words::stands_placed(&scene, units)) " " (words::stands_ticked(&scene, units)) "." } }
+            @if point == HoldPoint::StandsSet && is_as_kept { @let scene = worked.scene(); p { (words::stands_placed(&scene, units)) " " (words::stands_ticked(&scene, units)) "." } }
             @for said in told::raise::conditions_at(&scene, point, units) { p { (said) } }
             @if point == HoldPoint::Spotted { p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, units)) } } }
             (pictures(&scene, &worked.window, point, &moment.raise.progress, units))

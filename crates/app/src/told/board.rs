@@ -18,9 +18,12 @@ pub(crate) fn why_unfit(shop: &Hall, lift: &LiftId, at: Timestamp) -> Vec<String
 }
 
 /// What may be on a lift without a raise.
-fn left_there(lift: &Lift) -> Option<String> {
-    let left =
-        lift.left.as_ref().map(|(raise, vehicle)| format!("{vehicle} was left there by raise {raise}"));
+fn left_there(shop: &Hall, lift: &Lift) -> Option<String> {
+    let left = lift.left.as_ref().map(|left| {
+        let parts: Vec<String> =
+            shop.found_not_whole(&left.vehicle).iter().map(|found| format!("; {found}")).collect();
+        format!("{left}{}", parts.concat())
+    });
     let said = match (left, lift.lost_sight_of) {
         (None, false) => return None,
         (Some(left), false) => left,
@@ -56,7 +59,7 @@ pub(crate) fn board(shop: &Hall, at: Timestamp) -> wire::Board {
                 })
                 .collect(),
             raise: shop.raises.iter().find(|(_, r)| r.plan.lift == *id).map(|(n, _)| n.0),
-            left_there: left_there(lift),
+            left_there: left_there(shop, lift),
         }
     });
     wire::Board {
@@ -69,7 +72,7 @@ pub(crate) fn board(shop: &Hall, at: Timestamp) -> wire::Board {
         raises: shop
             .raises
             .iter()
-            .map(|(n, r)| super::raise::state(shop, at, *n, r, Units::Metric))
+            .map(|(n, r)| super::raise::state(shop, at, *n, r, Units::Metric, None))
             .collect(),
         people: shop
             .people

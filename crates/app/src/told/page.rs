@@ -63,7 +63,7 @@ fn who(page: &mut String) {
         A sooner day that an examiner asks for holds for every kind of examination, also one for which the rules have no interval. An examination is struck out by an examiner only. While one that found the lift unfit stands, the lift is not returned to service: it is repaired, and an examination finds it fit. What is struck out is \
         still shown and printed, with who struck it out, by which event, and why. A lift that was returned and not checked since takes nothing up, a raise under way neither.\n\n\
         A raise that was begun goes up on a lift that may be used that day; once the vehicle is up, only the day (a check or an examination that is due) holds it no more. While the clock stands behind the book, each day by the clock asks for its check. \
-        On a lift on which a raise left its vehicle no other vehicle is raised, nor that vehicle on another lift, until a lead returns the lift to service. A vehicle that was left with parts off, or with parts on that its file lacks, is raised by a plan that comes to that state before anything else comes off or goes on, the parts as heavy and in the same place, there without stands, or once somebody says that it is as its file says (`enter whole VEHICLE WORDS`); what stays on or off for good is entered in its file first. Where its file was entered anew once parts were off or on in a raise, and another than that was planned with is in the book as it ends, nobody knows which of them it means: it is raised once somebody says so. What is struck out counts no more here either: with `enter whole` a vehicle is as it was left again, with a return the lift holds what it held, and a raise under way goes no higher. Own convention.\n\n";
+        On a lift on which a raise left its vehicle no other vehicle is raised, nor that vehicle on another lift, until a lead returns the lift to service. A vehicle that was left with parts off, or with parts on that its file lacks, is raised by a plan that comes to that state before anything else comes off or goes on, the parts as heavy and in the same place, there without stands, or once somebody says that it is as its file says (`enter whole VEHICLE WORDS`); what stays on or off for good is entered in its file first. Where its file was entered anew once parts were off or on in a raise, and another than that was planned with is in the book as it ends, or one is entered while it is left so, nobody knows which of them it means: it is raised once somebody says so, or that file is the book's again that it was left by. Nor is it weighed meanwhile, with or without what is off: the book takes no weight and no height of its centre of gravity before that. A raise that is abandoned with its vehicle up, on stands or not whole takes the lift out of service, and tag and board say as what it was left. What is struck out counts no more here either: with `enter whole` a vehicle is as it was left again, with a return the lift holds what it held, and a raise under way goes no higher. Own convention.\n\n";
 }
 
 /// A raise in which every kind of hold point occurs.
@@ -128,7 +128,9 @@ fn hold_points(page: &mut String) {
                 .join(" ")
         );
     }
-    *page += "\nBefore each part comes off or goes on, before a vehicle with parts off or on goes up again, and before one goes up that was measured meanwhile, the plan is checked as the vehicle stands. \
+    *page += "\nBefore each part comes off or goes on, before stands are set, before a vehicle with parts off or on goes up again, and before one goes up that was measured meanwhile, the plan is checked as the vehicle stands, by all that was measured before and since it began, whatever file was entered meanwhile. \
+        Stands are set as the plan told them, and checked so: where that load, place or lock no longer serves, the check fails, though others would serve. Once something was measured, or a check failed, the raise is held up until one passes, and nobody works at it; down it comes all the same, and what the check says is told there. \
+        While stands stand, or may as they were to be set when it was brought down, nobody goes under it, and they are looked for before it moves. \
         With another file of the lift, the vehicle or the shop's limits in the book, or a lift that may not be used, it goes no higher, and no part comes off where the lift may not be used.\n\n";
 }
 
@@ -191,7 +193,7 @@ fn measured(page: &mut String) {
     let _ = writeln!(
         page,
         "\n## What is measured of a vehicle\n\n`standfast enter measurement VEHICLE --what KEY --value TEXT --how TEXT`, with one of these keys: {}. A plan made with the book uses \
-         the newest measurement of each value since the vehicle's present file was entered, says so among its assumptions, and keeps it with its inputs; so does the check before \
+         the newest measurement of each value since the vehicle's present file was entered (whoever enters another is told which count no more), says so among its assumptions, and keeps it with its inputs; so does the check before \
          each part. What can be said in several ways (wheelbase, weight) is said in the way of the newest measurement, once it is measured whole, and never in one that says less \
          than the file. One that was wrong is struck out with `standfast enter correction`.",
         keys().split(", ").map(|key| format!("`{key}`")).collect::<Vec<_>>().join(", ")

@@ -180,15 +180,21 @@ pub(crate) fn conditions_at(scene: &Scene<'_>, point: HoldPoint, units: Units) -
     words::conditions_at(scene, moment, units).into_iter().map(|said| format!("Condition: {said}")).collect()
 }
 
-/// Whether work may be done at it now, before the next point; where a step back was taken, that nobody may.
-pub(crate) fn work_now(progress: &Progress, is_held_up: bool) -> Option<String> {
+/// Whether work may be done at it now, before the next point; where a step back was taken, that nobody may. That stands bear
+/// it is said whatever comes next.
+pub(crate) fn work_now(progress: &Progress, is_held_up: bool) -> Vec<String> {
+    let stands = progress.stands_set.then(|| "It rests on stands too: nobody under it.".to_owned());
+    stands.into_iter().chain(work(progress, is_held_up)).collect()
+}
+
+fn work(progress: &Progress, is_held_up: bool) -> Option<String> {
     if is_held_up && !progress.is_to_be_seated_again() {
         return None;
     }
     let rests = progress.position == Position::OnLocks && !progress.going_down;
     let now = match progress.next()? {
         HoldPoint::StepDone(_) if rests && progress.stands_set => {
-            "It rests on its locks and on stands: work at it now, nobody under it. Confirm once the part is off or on."
+            "It rests on its locks: work at it now from beside it. Confirm once the part is off or on."
         }
         _ if progress.is_to_be_seated_again() => {
             "Nobody goes under it to work: it comes down first, and its pads are seated again."
@@ -268,7 +274,8 @@ const fn position(position: Position) -> &'static str {
 
 /// How high it is, in words.
 pub(crate) fn where_it_is(progress: &Progress) -> String {
-    match (progress.position, progress.outline.lock) {
+    let stands = if progress.stands_set { ", and on stands: nobody under it" } else { "" };
+    let place: String = match (progress.position, progress.outline.lock) {
         (Position::Away, _) => "not on the lift".into(),
         (Position::Floor, _) if progress.unfinished().is_some() => "down".into(),
         (Position::Floor, _) => "on its wheels".into(),
@@ -279,12 +286,13 @@ pub(crate) fn where_it_is(progress: &Progress) -> String {
         (Position::Raised, _) => "up, held by the lift".into(),
         (Position::OnLocks, _) => "up, resting on the locks".into(),
         (Position::Unknown, _) => "NOT KNOWN WHERE".into(),
-    }
+    };
+    place + stands
 }
 
 /// What puts its lift out of service, or was left and is in the way, where the raise is not coming down for good: before it
 /// goes on that must be mended.
-fn held_up(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
+fn out_of_service(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
     if raise.progress.going_down {
         return vec![];
     }
@@ -296,6 +304,25 @@ fn held_up(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
     let unfit = unfit.iter().filter(|why| why.stops_going_on(is_up)).map(ToString::to_string);
     let left = raise.in_the_way(shop).into_iter().map(|why| why.to_string().trim_end_matches('.').to_owned());
     unfit.chain(left).collect()
+}
+
+/// What holds it up of the check that the next point asks for. `check` = what of it fails; `None` = nobody looked, and until
+/// somebody has, what was measured since holds it up.
+fn fails(progress: &Progress, check: Option<&[String]>) -> Vec<String> {
+    match check {
+        _ if progress.is_coming_down() => vec![],
+        Some(why) => why.iter().map(|why| why.trim_end_matches('.').to_owned()).collect(),
+        None if progress.is_to_be_checked_again() => {
+            vec!["it was measured since its plan passed a check, or that check failed".to_owned()]
+        }
+        None => vec![],
+    }
+}
+
+/// What of that check fails where it comes down and is held up by nothing.
+pub(crate) fn cautions(progress: &Progress, check: &[String]) -> Vec<String> {
+    let told = check.iter().filter(|_| progress.is_coming_down());
+    told.map(|why| format!("CAUTION: {}.", capital(why.trim_end_matches('.')))).collect()
 }
 
 /// What the held-up raise waits for, and what ends it; how that is done is said where it can be done.
@@ -315,7 +342,8 @@ pub(crate) fn held_means(raise: &wire::Raise) -> &'static str {
 }
 
 /// How that ends, at the terminal.
-const MENDED: &str = "The check before use is entered with `standfast enter check`; a lead returns a lift to service with `standfast enter return`";
+const MENDED: &str = "The check before use is entered with `standfast enter check`; a lead returns a lift to service with `standfast enter return`; what was measured \
+     wrongly is struck out with `standfast enter correction`";
 
 /// What else is confirmed while it is held up: a part may have been off, or half off, when the lift was tagged.
 pub(crate) const ALREADY: &str =
@@ -351,22 +379,24 @@ pub(crate) fn found_as(raise: &Raise) -> Vec<String> {
     told.collect()
 }
 
-/// As other programs read it.
+/// As other programs read it; `check` is what fails of the check that the next point asks for, if somebody looked.
 pub(crate) fn state(
     shop: &Hall,
     at: Timestamp,
     number: RaiseNumber,
     raise: &Raise,
     units: Units,
+    check: Option<&[String]>,
 ) -> wire::Raise {
     let progress = &raise.progress;
-    let held_up = held_up(shop, at, raise);
+    let out = out_of_service(shop, at, raise);
+    let may_be_done_already = !out.is_empty() && progress.may_be_done_already();
+    let held_up = [out, fails(progress, check)].concat();
     let point = |p: &HoldPoint| wire::Point {
         point: p.to_string(),
         sentence: sentence(*p, &progress.outline, units),
     };
     let ahead: Vec<wire::Point> = progress.ahead.iter().map(point).collect();
-    let may_be_done_already = !held_up.is_empty() && progress.may_be_done_already();
     let waits = !held_up.is_empty() && progress.waits_for_service();
     wire::Raise {
         contract: wire::RAISE,
@@ -394,6 +424,7 @@ pub(crate) fn state(
                     .into_iter()
                     .chain(work_now(progress, is_held_up));
                 lost.chain(found_as(raise))
+                    .chain(cautions(progress, check.unwrap_or_default()))
                     .chain(now)
                     .chain(looks(progress, is_held_up))
                     .chain(typed)

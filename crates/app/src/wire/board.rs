@@ -48,7 +48,8 @@ pub(crate) struct BoardLift {
     pub(crate) defects: Vec<OpenDefect>,
     /// The raise that is on it.
     pub(crate) raise: Option<u64>,
-    /// The vehicle that a raise left there when it ended, or that after a salvage nobody knows what is on it, in words.
+    /// The vehicle that a raise left there when it ended, with which parts off or on, and whether on stands; or that after a
+    /// salvage nobody knows what is on it. In words.
     pub(crate) left_there: Option<String>,
 }
 
@@ -112,8 +113,8 @@ pub(crate) struct Raise {
     pub(crate) position: &'static str,
     /// The same in words.
     pub(crate) it_is: String,
-    /// What puts the lift out of service, or was left on it or off the vehicle, so that the raise goes no farther until that is
-    /// mended; nothing = it may go on, or comes down for good.
+    /// What puts the lift out of service, was left on it or off the vehicle, or fails at the check by what was measured since, so
+    /// that the raise goes no farther until that is mended; nothing = it may go on, or comes down for good.
     pub(crate) held_up: Vec<String>,
     /// Whether the next one cannot be confirmed while that is so.
     pub(crate) waits: bool,

@@ -14,6 +14,9 @@ use crate::names::{IncidentNumber, LiftId, RaiseNumber, Seq, VehicleId};
 use crate::refusal::Refusal;
 use crate::role::{Act, May, may};
 
+/// How the keys of a vehicle's file begin that parts off or on change.
+const OF_THE_WHOLE: [&str; 2] = ["weight.", "cg_height"];
+
 impl<'a> Case<'a> {
     pub(super) fn raises(&mut self, command: &Command) {
         match command {
@@ -78,6 +81,14 @@ impl<'a> Case<'a> {
 
     fn measure(&mut self, measurement: &Measurement) {
         self.known_vehicle(&measurement.vehicle);
+        // Nobody knows whether it was weighed with the parts that are off, or without.
+        if OF_THE_WHOLE.iter().any(|key| measurement.what.starts_with(key)) {
+            let found = self.shop.found_not_whole(&measurement.vehicle);
+            let found = found.first().map(|found| (found.raise, found.to_string()));
+            let vehicle = &measurement.vehicle;
+            self.refusals
+                .extend(found.map(|(raise, state)| Refusal::WeighedNotWhole(vehicle.clone(), raise, state)));
+        }
         self.words("what was measured", &measurement.what);
         self.words("value", &measurement.value);
         self.words("way of measuring", &measurement.how);
@@ -199,9 +210,12 @@ impl<'a> Case<'a> {
                         self.fit(&raise.plan.lift, |why| why.stops_going_on(is_up));
                         self.refusals.extend(raise.in_the_way(self.shop));
                     }
-                    if raise.progress.goes_on() && !matches!(point, HoldPoint::StepDone(_)) {
+                    let at_its_locks = matches!(point, HoldPoint::StepDone(_) | HoldPoint::StandsSet);
+                    if raise.progress.goes_on() && !at_its_locks {
                         self.files_as_planned(&raise.plan);
                     }
+                    // The way down is never held up: what is put on again before stands are taken away is written down.
+                    is_so_already |= raise.progress.is_coming_down();
                 }
             }
         }
@@ -254,14 +268,17 @@ impl<'a> Case<'a> {
         self.say(Fact::TakenOver { raise: number, from: raise.leader.clone() });
     }
 
-    /// A lift that held a vehicle when its raise was abandoned is out of service until somebody has looked.
+    /// A lift that held a vehicle up, or one that is not whole, when its raise was abandoned is out of service until somebody has
+    /// looked.
     fn abandon(&mut self, number: RaiseNumber, words: &str) {
         let raise = self.open_raise(number);
         let words = self.words("reason", words);
         let Some(raise) = raise else { return };
-        let tag = format!("raise {number} was abandoned: {words}");
+        let left = raise.progress.abandoned();
+        let tag = left
+            .map(|left| format!("raise {number} was abandoned, {} left {left}: {words}", raise.plan.vehicle));
         self.say(Fact::RaiseAbandoned { raise: number, words });
-        if raise.progress.is_up() {
+        if let Some(tag) = tag {
             self.tag(&raise.plan.lift, tag);
         }
     }

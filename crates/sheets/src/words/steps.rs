@@ -296,6 +296,9 @@ pub fn no_stands(scene: &Scene<'_>, units: Units) -> Option<String> {
              every state pass, their loads changing of themselves as parts come off."
                 .into()
         }
+        NoStands::NotAsTold => {
+            "set where and to the load that the plan gives, they do not make every state pass, by what is known now.".into()
+        }
     })
 }
 

@@ -59,7 +59,9 @@ impl Count {
 async fn entered(desk: &Desk, made: Result<Made, Ended>) -> Result<String, Ended> {
     let Made { what, command, warnings } = made?;
     write::err(&warnings);
+    let outdated = intake::outdated(&desk.book.shop().await?, &command);
     desk.act(&command).await?;
+    write::err(&outdated.map(|said| said + "\n").unwrap_or_default());
     Ok(what)
 }
 

@@ -10,7 +10,9 @@ use super::{Answer, act};
 use crate::cli::{UNREADABLE, free_text};
 use crate::desk::{Before, Done, Ended};
 use crate::document::Document;
-use crate::intake::{JobFile, LiftFile, VehicleFile, job_file, lift_file, limits_file, vehicle_file};
+use crate::intake::{
+    JobFile, LiftFile, VehicleFile, job_file, lift_file, limits_file, outdated, vehicle_file,
+};
 use crate::told::plain;
 use crate::verb::raise::usable;
 use crate::write;
@@ -175,7 +177,11 @@ impl Vehicle {
         write::err(&warnings);
         let description = self.description.clone().unwrap_or(name);
         let desk = self.at.open().await?;
-        act(&desk, &Command::EnterVehicle { vehicle: self.vehicle.clone(), description, file }).await
+        let command = Command::EnterVehicle { vehicle: self.vehicle.clone(), description, file };
+        let outdated = outdated(&desk.book.shop().await?, &command);
+        let done = act(&desk, &command).await?;
+        write::err(&outdated.map(|said| said + "\n").unwrap_or_default());
+        Ok(done)
     }
 }
 

@@ -3,13 +3,16 @@
 use std::collections::BTreeMap;
 
 use clap::Args;
-use planner::Setup;
+use planner::plan::StandsAnswer;
+use planner::stands::ToldStands;
+use planner::{Setup, Vehicle};
 use records::{
     Book, Command, Document as Kept, Event, Fact, Failure, HoldPoint, Judgement, KeptPlan, Raise,
     RaiseNumber, Refusal, Seq, Subject,
 };
 use serde_json::{Value, json};
 use sheets::{Units, units, words};
+use statics::Force;
 use std::path::PathBuf;
 
 use super::measured;
@@ -160,24 +163,24 @@ pub(super) async fn as_it_stands(book: &Book, number: RaiseNumber, raise: &Raise
     }
 }
 
-/// Checks the whole job, in the order that is led, with the vehicle and pads at that place, by what was measured until now.
+/// Checks the whole job, in the order that is led, with the vehicle and pads at that place and stands as the plan tells them,
+/// by what was measured until now. With another file in the book the raise goes by the one that it began with.
 pub(super) async fn judge(
     book: &Book,
-    raise: &Raise,
+    (number, raise): (RaiseNumber, &Raise),
     point: HoldPoint,
     as_placed: &str,
 ) -> Result<Judged, Ended> {
     let mut all = texts(book, &raise.plan).await?;
     all.insert("as-placed".to_owned(), as_placed.to_owned());
-    // With another file in the book the raise, no higher now, goes by the one that it began with, and by what was measured then.
-    let (shop, vehicle) = (book.shop().await?, &raise.plan.vehicle);
-    if shop.fleet.vehicles.get(vehicle) == raise.plan.inputs.get("vehicle") {
-        all.remove(measured::INPUT);
-        let since = measured::in_force(book, &shop, vehicle).await?;
-        all.extend(since.map(|text| (measured::INPUT.to_owned(), text)));
-    }
+    let planned = all.remove(measured::INPUT);
+    let of = (&raise.plan.vehicle, planned.as_ref());
+    let measured = measured::of_a_raise(book, &book.shop().await?, number, of).await?;
+    all.extend(measured.map(|text| (measured::INPUT.to_owned(), text)));
+    let answer = kept(book, raise.plan.answer).await?;
     let mut said = String::new();
-    let Some(checked) = Checked::of(&raise.plan, &point.to_string(), as_placed, &all, &mut said)? else {
+    let plan = (&raise.plan, answer.text());
+    let Some(checked) = Checked::of(plan, &point.to_string(), as_placed, &all, &mut said)? else {
         return Err(Ended::Said(said, UNREADABLE));
     };
     let Checked { planned, passes, reasons, record } = checked;
@@ -197,6 +200,35 @@ pub(super) async fn judge(
     Ok(Judged { judgement, planned, told, reasons })
 }
 
+/// What a check says of a raise as it is now, where that may be another than when it was checked last, and where stands are
+/// to be set.
+#[derive(Default)]
+pub(crate) struct Now {
+    /// What fails; empty = nothing.
+    pub(crate) fails: Vec<String>,
+    /// What was checked: stands as the plan tells them.
+    pub(crate) planned: Option<Planned>,
+}
+
+impl Now {
+    pub(crate) async fn of(book: &Book, number: RaiseNumber, raise: &Raise) -> Result<Self, Ended> {
+        let asked = |p: &HoldPoint| raise.progress.is_to_be_checked_again() || *p == HoldPoint::StandsSet;
+        let Some(point) = raise.progress.next().filter(asked) else { return Ok(Self::default()) };
+        let as_placed = as_it_stands(book, number, raise).await?;
+        let (planned, why) = match judge(book, (number, raise), point, &as_placed).await {
+            Ok(judged) if judged.judgement.passes => {
+                return Ok(Self { fails: vec![], planned: Some(judged.planned) });
+            }
+            Ok(judged) => (Some(judged.planned), judged.reasons),
+            // By what was measured it is no vehicle that a plan can be made of.
+            Err(Ended::Said(said, _)) => (None, said.lines().map(|line| line.trim().to_owned()).collect()),
+            Err(other) => return Err(other),
+        };
+        let fails = Refusal::JudgementFails(point).to_string();
+        Ok(Self { fails: std::iter::once(fails).chain(why).collect(), planned })
+    }
+}
+
 /// Rounded down; what is whole but for the last bits stays.
 fn thousandths(share: f64) -> Option<i64> {
     const LAST_BITS: f64 = 1e-6;
@@ -214,17 +246,23 @@ struct Checked {
 impl Checked {
     /// From the exact texts; `None` = they cannot be planned with, as said.
     fn of(
-        plan: &KeptPlan,
+        (plan, answer): (&KeptPlan, &str),
         point: &str,
         as_placed: &str,
         all: &BTreeMap<String, String>,
         said: &mut String,
     ) -> Result<Option<Self>, Ended> {
         let outline = &plan.outline;
-        let Some(planned) = Planned::led(all, outline, said) else { return Ok(None) };
+        let told = Told::of(answer);
+        let Some(planned) = Planned::led(all, outline, &told, said) else { return Ok(None) };
         let other_order = planned.plan.order.as_ref().is_some_and(|o| o.adopted);
         let stands = records::Outline::of(&planned.plan, &planned.inputs.job, &planned.inputs.lift).stands;
-        let passes = planned.may_be_raised() && !other_order && stands == outline.stands;
+        let lock = match &planned.plan.stands {
+            Some(StandsAnswer::Serve(standing)) => Some(standing.lock + 1),
+            _ => None,
+        };
+        let other_stands = stands != outline.stands || lock != told.lock;
+        let passes = planned.may_be_raised() && !other_order && !other_stands;
         let mut reasons: Vec<String> = {
             let scene = planned.scene();
             words::refusals(&scene).iter().map(|r| r.sentence(&scene, Units::Metric)).collect()
@@ -232,8 +270,13 @@ impl Checked {
         if other_order {
             reasons.push("In the order that is led, a state fails as the vehicle stands.".to_owned());
         }
-        if stands != outline.stands {
-            reasons.push("As the vehicle stands, the stands would have to stand at other times.".to_owned());
+        if outline.stands.is_some() && other_stands {
+            let why = words::no_stands(&planned.scene(), Units::Metric);
+            let why = why.map(|why| format!("Stands: {why}"));
+            reasons.push(why.unwrap_or_else(|| {
+                "As the vehicle stands, the stands would have to stand at other times, or at another lock."
+                    .to_owned()
+            }));
         }
         let record = text_of(&json!({
             "form": FORM,
@@ -268,7 +311,8 @@ pub(crate) async fn checked_again(
     all.remove(measured::INPUT);
     all.extend(text("measurements").map(|text| (measured::INPUT.to_owned(), text)));
     let mut said = String::new();
-    let Some(again) = Checked::of(plan, &point, &as_placed, &all, &mut said)? else {
+    let answer = kept(book, plan.answer).await?;
+    let Some(again) = Checked::of((plan, answer.text()), &point, &as_placed, &all, &mut said)? else {
         return Ok(Recomputed::NotPlanned(said));
     };
     Ok(Recomputed::of(again.record == judged.text() && again.passes == passes, &program))
@@ -288,12 +332,62 @@ pub(super) fn refused(all: &[Refusal], reasons: &[String]) -> Ended {
     Ended::Said(all.map(|r| format!("refused: {}\n", plain(&r))).collect(), REFUSED)
 }
 
+/// The stands that a kept plan tells, as its answer has them.
+#[derive(Default)]
+struct Told {
+    lock: Option<usize>,
+    /// Name and place on the vehicle of each.
+    places: Vec<(String, [f64; 2])>,
+    /// What each is set to, newtons: at the least, to aim at, at the most.
+    loads: Option<[f64; 3]>,
+}
+
+impl Told {
+    fn of(answer: &str) -> Self {
+        let answer: Value = serde_json::from_str(answer).unwrap_or_default();
+        let stands = &answer["stands"];
+        let place = |at: &Value| {
+            Some((at["name"].as_str()?.to_owned(), [at["aft_m"].as_f64()?, at["left_m"].as_f64()?]))
+        };
+        let loads = ["load_least_n", "load_n", "load_greatest_n"].map(|key| stands[key].as_f64());
+        Self {
+            lock: stands["lock"].as_u64().and_then(|lock| usize::try_from(lock).ok()),
+            places: stands["places"].as_array().into_iter().flatten().filter_map(place).collect(),
+            loads: if let [Some(least), Some(load), Some(most)] = loads {
+                Some([least, load, most])
+            } else {
+                None
+            },
+        }
+    }
+
+    /// On the vehicle; nothing where that has no such places.
+    fn on(&self, vehicle: &Vehicle) -> Option<ToldStands> {
+        let [least, load, most] = self.loads?.map(Force::newtons);
+        let index = |(name, at): &(String, [f64; 2])| {
+            // As a number is written and read again.
+            let there = |at_place: [f64; 2]| at_place.iter().zip(at).all(|(a, b)| (a - b).abs() < 1e-6);
+            vehicle.stand_places.iter().position(|p| p.name == *name && there(p.at.to_metres()))
+        };
+        let places = self.places.iter().map(index).collect::<Option<_>>()?;
+        Some(ToldStands { places, least, load, most })
+    }
+}
+
 impl Planned {
-    /// The setup as placed, with the steps in the order that is led.
-    fn led(texts: &BTreeMap<String, String>, outline: &records::Outline, said: &mut String) -> Option<Self> {
+    /// The setup as placed, with the steps in the order that is led and stands as they were told.
+    fn led(
+        texts: &BTreeMap<String, String>,
+        outline: &records::Outline,
+        told: &Told,
+        said: &mut String,
+    ) -> Option<Self> {
         let read = super::plan::read(texts, said)?;
         let inputs = Inputs { job: in_led_order(&read.job, outline), ..read };
-        Self::plan(inputs, texts, said)
+        Self::with(inputs, texts, said, |inputs| match &inputs.setup {
+            Some(setup) => inputs.led(setup, told.on(&inputs.vehicle).as_ref()),
+            None => inputs.plan(),
+        })
     }
 }
 
@@ -349,7 +443,7 @@ pub(crate) async fn measured_at(
         Some(HoldPoint::PadsSeated) => HoldPoint::PadsSeated,
         _ => HoldPoint::Spotted,
     };
-    let judged = judge(&desk.book, raise, point, &as_placed).await?;
+    let judged = judge(&desk.book, (number, raise), point, &as_placed).await?;
     let judgement = Some(Judgement { as_found: true, ..judged.judgement.clone() });
     match desk.act(&Command::Confirm { raise: number, point, judgement, words: None, seen }).await {
         Err(Failure::Refused(all)) if !judged.judgement.passes => Err(refused(&all, &judged.reasons)),

@@ -11,7 +11,7 @@ use jiff::Timestamp;
 use records::{Book, Command, Failure, HoldPoint, PinFailure, Raise, RaiseNumber, Seq, Sign};
 use sheets::Units;
 
-use super::judge::{Found, measured_at};
+use super::judge::{Found, Now, measured_at};
 use super::plan::{Planned, texts};
 use super::{Led, as_measured, confirm_at};
 use crate::cli::{FINE, REFUSED};
@@ -93,14 +93,15 @@ pub(super) async fn lead(led: &Led) -> Done {
         };
         let seen = Some(raise.last);
         let units = told::units(&shop);
-        let state = state(&shop, Timestamp::now(), number, raise, units);
+        let checked = Now::of(&desk.book, number, raise).await?;
+        let state = state(&shop, Timestamp::now(), number, raise, units, Some(&checked.fails));
         if at_terminal {
             let now = (raise.clone(), state.held_up.clone());
             // What was read already is not shown again: what was refused would be out of sight above it.
             let screen = if shown.as_ref() == Some(&now) {
                 screen::brief(raise, next, units)
             } else {
-                let figures = figures(&desk.book, number, raise, next, units).await?;
+                let figures = figures(&desk.book, (number, raise), &checked, next, units).await?;
                 format!("\n{}", screen::whole(state, raise, desk.by.person(), &figures))
             };
             write::out(&screen::wrapped(&screen, screen::width()), FINE);
@@ -137,19 +138,23 @@ pub(super) async fn lead(led: &Led) -> Done {
 }
 
 /// The plan's figures that are set at a point, and its conditions there; of a vehicle that stands elsewhere, as it was measured.
+/// Stands are set as they were checked.
 pub(super) async fn figures(
     book: &Book,
-    number: RaiseNumber,
-    raise: &Raise,
+    (number, raise): (RaiseNumber, &Raise),
+    checked: &Now,
     point: HoldPoint,
     units: Units,
 ) -> Result<Vec<String>, Ended> {
+    if point == HoldPoint::StandsSet {
+        let planned = checked.planned.as_ref();
+        return Ok(planned.map(|p| screen::figures(&p.scene(), point, units)).unwrap_or_default());
+    }
     let has_some = matches!(
         point,
         HoldPoint::Spotted
             | HoldPoint::PadsSeated
             | HoldPoint::TestRaised
-            | HoldPoint::StandsSet
             | HoldPoint::StepDone(_)
             | HoldPoint::AreaClear
     );

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use planner::plan::{Assumption, Kind as Of, Unit};
-use records::{Book, Fact, Seq, Shop, VehicleId};
+use records::{Book, Event, Fact, RaiseNumber, Seq, Shop, Subject, VehicleId};
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 use statics::{Length, Mass};
@@ -102,17 +102,29 @@ pub(super) async fn in_force(book: &Book, shop: &Shop, vehicle: &VehicleId) -> R
     let mut found: BTreeMap<String, Measured> = BTreeMap::new();
     for seq in shop.fleet.measurements(vehicle) {
         let Some(event) = book.event(seq).await? else { continue };
-        let Fact::VehicleMeasured(m) = event.fact else { continue };
-        let measured = Measured {
-            what: m.what.clone(),
-            value: m.value,
-            how: m.how,
-            by: event.by.to_string(),
-            on: told::time(event.at, &event.zone),
-            event: seq.0,
-        };
-        found.insert(m.what, measured);
+        found.extend(Measured::of(&event).map(|m| (m.what.clone(), m)));
     }
+    text(found)
+}
+
+/// What was measured of the vehicle of a raise: with its plan, and since it began, whatever file was entered meanwhile; of
+/// each value the newest that is not struck out.
+pub(super) async fn of_a_raise(
+    book: &Book,
+    shop: &Shop,
+    number: RaiseNumber,
+    (vehicle, planned): (&VehicleId, Option<&String>),
+) -> Result<Option<String>, Ended> {
+    let planned: Option<Vec<Measured>> = planned.and_then(|text| serde_json::from_str(text).ok());
+    let begun = book.beginning_of(number).await?.map(|event| event.seq);
+    let events = book.events_about(&Subject::Vehicle(vehicle.clone())).await?;
+    let since = events.iter().filter(|event| Some(event.seq) > begun).filter_map(Measured::of);
+    let all = planned.into_iter().flatten().chain(since);
+    let counts = all.filter(|m| !shop.corrected.contains_key(&Seq(m.event)));
+    text(counts.map(|m| (m.what.clone(), m)).collect())
+}
+
+fn text(found: BTreeMap<String, Measured>) -> Result<Option<String>, Ended> {
     if found.is_empty() {
         return Ok(None);
     }
@@ -245,6 +257,18 @@ pub(super) fn sentences(measured: &str) -> Vec<String> {
 }
 
 impl Measured {
+    fn of(event: &Event) -> Option<Self> {
+        let Fact::VehicleMeasured(m) = &event.fact else { return None };
+        Some(Self {
+            what: m.what.clone(),
+            value: m.value.clone(),
+            how: m.how.clone(),
+            by: event.by.to_string(),
+            on: told::time(event.at, &event.zone),
+            event: event.seq.0,
+        })
+    }
+
     fn assumed(self) -> Option<Assumption> {
         let kind = kind(&self.what)?;
         let written = parse_kind(kind, &self.value).ok()?;

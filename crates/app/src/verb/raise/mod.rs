@@ -20,7 +20,7 @@ use crate::wire::board as wire;
 use crate::write;
 
 pub(crate) use judge::{
-    Found, Record, as_measured, as_measured_by, checked_again, measured_at, measured_there, setup_of,
+    Found, Now, Record, as_measured, as_measured_by, checked_again, measured_at, measured_there, setup_of,
 };
 #[cfg(test)]
 pub(crate) use lead::figures_at;
@@ -214,7 +214,7 @@ pub(crate) async fn confirm_at(
     let seen = seen.or(asked.then_some(raise.last));
     let judged = if asked {
         let as_placed = judge::as_it_stands(&desk.book, number, raise).await?;
-        Some(judge::judge(&desk.book, raise, point, &as_placed).await?)
+        Some(judge::judge(&desk.book, (number, raise), point, &as_placed).await?)
     } else {
         None
     };
@@ -244,10 +244,11 @@ pub(crate) async fn now(
     raise: &Raise,
     units: Units,
 ) -> Result<wire::Raise, Ended> {
-    let mut now = state(shop, Timestamp::now(), number, raise, units);
+    let checked = Now::of(book, number, raise).await?;
+    let mut now = state(shop, Timestamp::now(), number, raise, units, Some(&checked.fails));
     let Some(next) = raise.progress.next().filter(|_| now.held_up.is_empty()) else { return Ok(now) };
     if !matches!(next, HoldPoint::Spotted | HoldPoint::PadsSeated) {
-        now.look_for.extend(lead::figures(book, number, raise, next, units).await?);
+        now.look_for.extend(lead::figures(book, (number, raise), &checked, next, units).await?);
     }
     Ok(now)
 }

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 
 use clap::Args;
 use planner::plan::Verdict;
-use planner::{Job, Plan};
+use planner::{InputFault, Job, Plan};
 use records::{
     Book, Command, Digest, Document as Kept, Fact, Failure, JobId, KeptPlan, LiftId, NewPlan, Outline,
     RaiseNumber, Refusal, VehicleId,
@@ -65,13 +65,19 @@ impl Planned {
         Self::plan(read(texts, said)?, texts, said)
     }
 
-    pub(crate) fn plan(
+    /// The plan, or the check of the setup as placed.
+    pub(crate) fn plan(inputs: Inputs, texts: &BTreeMap<String, String>, said: &mut String) -> Option<Self> {
+        Self::with(inputs, texts, said, Inputs::plan)
+    }
+
+    pub(super) fn with(
         mut inputs: Inputs,
         texts: &BTreeMap<String, String>,
         said: &mut String,
+        plan: impl FnOnce(&Inputs) -> Result<Plan, Vec<InputFault>>,
     ) -> Option<Self> {
         let measured = texts.get(measured::INPUT).map(String::as_str);
-        match inputs.plan() {
+        match plan(&inputs) {
             Ok(mut plan) => {
                 plan.assumptions.extend(measured.map(measured::assumptions).unwrap_or_default());
                 Some(Self { inputs, plan })

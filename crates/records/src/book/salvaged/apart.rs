@@ -94,7 +94,7 @@ impl Apart {
             then.raises.iter().filter(|(n, r)| r.plan.lift == *lift && !whole.raises.contains_key(n));
         let raises = raises.map(|(number, r)| format!("raise {number} of {} had not ended", r.plan.vehicle));
         let left = then.lifts.get(lift).and_then(|l| l.left.as_ref());
-        let left = left.map(|(raise, vehicle)| format!("{vehicle} was left there by raise {raise}"));
+        let left = left.map(ToString::to_string);
         let anywhere = self.anywhere.iter();
         let anywhere = anywhere.map(|n| format!("raise {n} had not ended, here or on another lift"));
         raises.chain(left).chain(anywhere).collect()

@@ -1,0 +1,171 @@
+//! What is measured, or entered, in the middle of a raise or while parts are off.
+
+#![cfg(unix)]
+#![allow(clippy::unwrap_used, clippy::panic, reason = "a test ends where it fails")]
+
+mod shop;
+
+use shop::{Shop, demo};
+
+/// The number of its event.
+fn measure(shop: &Shop, vehicle: &str, what: &str, value: &str) -> String {
+    let all = ["enter", "measurement", vehicle, "--what", what, "--value", value, "--how", "scale"];
+    shop.fine("t-ash", &all).split_whitespace().nth(2).unwrap().to_owned()
+}
+
+fn begin(shop: &Shop, lift: &str, vehicle: &str, job: &str) {
+    let job = demo(&format!("jobs/{job}.toml"));
+    let start = ["raise", "start", "--lift", lift, "--vehicle", vehicle, "--job", job.to_str().unwrap()];
+    shop.fine("t-ash", &start);
+}
+
+/// A coupe whose front end comes off, the stands for that to be set next.
+fn before_its_stands() -> Shop {
+    let shop = Shop::ready();
+    let file = demo("vehicles/sports-coupe.toml");
+    shop.lead(&["enter", "vehicle", "sports-coupe", file.to_str().unwrap()]);
+    begin(&shop, "north-bay", "sports-coupe", "front-end-off-on-stands");
+    shop.confirm_until("t-ash", "stands-set");
+    shop
+}
+
+const TOLD: &str = "253 kg (219 kg to 268 kg) by scale";
+
+#[test]
+fn stands_serve_as_they_were_told_or_the_raise_goes_no_farther() {
+    let shop = before_its_stands();
+    assert!(shop.look(&["raise", "show"]).contains(TOLD));
+    // With a little less in front the load that was told still serves, and is told still.
+    measure(&shop, "sports-coupe", "weight.front_left", "364 kg by scale III e=0.5 kg");
+    let told = shop.look(&["raise", "show"]);
+    assert!(told.contains(TOLD) && !told.contains("HELD UP"), "{told}");
+    // With much less the plan itself passes, on stands with more on them: the load that was told does not.
+    let light = ["335", "320"].map(|kg| format!("{kg} kg by scale III e=0.5 kg"));
+    for (what, value) in ["weight.front_left", "weight.front_right"].into_iter().zip(&light) {
+        measure(&shop, "sports-coupe", what, value);
+    }
+    let fails = "set where and to the load that the plan gives, they do not make every state pass";
+    for told in [shop.look(&["raise", "show"]), shop.fine("t-ash", &["raise", "not-right", "look"])] {
+        assert!(
+            told.contains("HELD UP: The check before stands-set fails") && told.contains(fails),
+            "{told}"
+        );
+        assert!(told.contains("WAITS stands-set") && !told.contains("kg) by scale"), "{told}");
+    }
+    shop.refused("t-ash", &["raise", "confirm", "stands-set"], fails);
+    let job = demo("jobs/front-end-off-on-stands.toml");
+    let keep = ["raise", "keep", "--lift", "north-bay", "--vehicle", "sports-coupe"];
+    let report = shop.fine("t-ash", &[&keep[..], &["--job", job.to_str().unwrap()]].concat());
+    assert!(!report.contains("MUST NOT") && report.contains("Set a stand"), "{report}");
+    // Some may stand: they are looked for on the way down.
+    let told = shop.fine("t-ash", &["raise", "bring-down", "too light in front"]);
+    assert!(told.contains("NEXT  stands-away"), "{told}");
+    shop.to_its_end("t-ash", "left-on-floor");
+    let told = shop.look(&["book", "verify", "--plans"]);
+    assert!(told.contains("give the same bytes") && told.contains("checks, computed again"), "{told}");
+}
+
+/// Once they are set the same holds for the part; the way down goes on, and says what it stands on.
+#[test]
+fn who_comes_to_a_vehicle_on_stands_is_told_of_them() {
+    let shop = before_its_stands();
+    shop.fine("t-ash", &["raise", "confirm", "stands-set", "--words", "253 kg"]);
+    let under = ["and on stands: nobody under it", "It rests on stands too: nobody under it."];
+    let tells = |told: &str| under.iter().for_each(|words| assert!(told.contains(words), "{words}: {told}"));
+    tells(&shop.look(&["raise", "show"]));
+    shop.fine("t-ash", &["raise", "confirm", "step-3-done"]);
+    for kg in [("weight.front_left", "335 kg"), ("weight.front_right", "320 kg")] {
+        measure(&shop, "sports-coupe", kg.0, kg.1);
+    }
+    let told = shop.fine("r-holt", &["raise", "take-over"]);
+    tells(&told);
+    assert!(told.contains("HELD UP: The check before step-4-done fails"), "{told}");
+    assert!(!told.contains("work at it now"), "{told}");
+    shop.refused("r-holt", &["raise", "confirm", "step-4-done"], "The check before step-4-done fails");
+    let told = shop.fine("r-holt", &["raise", "bring-down", "too light in front"]);
+    tells(&told);
+    // The axle holds it down at the front: it is put on again first, whatever the check says.
+    assert!(
+        told.contains("NEXT  step-4-done") && told.contains("CAUTION: The check before step-4"),
+        "{told}"
+    );
+    shop.lead(&["raise", "confirm", "step-4-done"]);
+    assert_eq!(shop.next().as_deref(), Some("stands-away"));
+    tells(&shop.look(&["raise", "show"]));
+    assert!(shop.look(&["book", "show"]).contains(under[0]));
+    shop.lead(&["raise", "abandon", "nobody is left"]);
+    let board = shop.look(&["book", "show"]);
+    assert!(board.contains("sports-coupe was left there by raise 1, on stands; "), "{board}");
+    assert!(
+        board.contains("abandoned, sports-coupe left up on the lift, or partly up; on stands; "),
+        "{board}"
+    );
+}
+
+/// Entering its file anew takes nothing back of what was measured in the raise, nor does entering the first once more.
+#[test]
+fn another_file_does_not_take_back_what_was_measured() {
+    let shop = Shop::ready();
+    begin(&shop, "north-bay", "hatchback", "brakes");
+    shop.confirm_until("t-ash", "step-1-done");
+    assert!(shop.look(&["raise", "show"]).contains("work at it now"));
+    let event = measure(&shop, "hatchback", "weight.front_axle", "1700 kg +- 2 kg");
+    let fails = "The check before step-1-done fails";
+    let held = |shop: &Shop| {
+        let told = shop.look(&["raise", "show"]);
+        assert!(told.contains(&format!("HELD UP: {fails}")) && told.contains("WAITS step-1-done"), "{told}");
+        assert!(!told.contains("work at it now"), "{told}");
+        shop.refused("t-ash", &["raise", "confirm", "step-1-done"], fails);
+    };
+    held(&shop);
+    // Words do not pass it: that the part is off already is said where the lift may not be used.
+    shop.refused("t-ash", &["raise", "confirm", "step-1-done", "--words", "both off"], fails);
+    assert!(shop.look(&["book", "show"]).contains("; HELD UP"));
+    let file = demo("vehicles/hatchback.toml");
+    let text = std::fs::read_to_string(&file).unwrap();
+    let named = text.replacen("Light hatchback", "Grey hatchback", 1);
+    assert_ne!(named, text);
+    std::fs::create_dir(shop.folder.path().join("other")).unwrap();
+    std::fs::write(shop.folder.path().join("other/hatchback.toml"), named).unwrap();
+    let gone = format!("counts no more in new plans: weight.front_axle (event {event})");
+    let said = shop.run("r-holt", &["book", "import", "other/hatchback.toml"]);
+    assert!(said.code == 0 && said.err.contains(&gone), "{}", said.err);
+    held(&shop);
+    let said = shop.run("r-holt", &["enter", "vehicle", "hatchback", file.to_str().unwrap()]);
+    assert!(said.code == 0 && !said.err.contains("counts no more"), "{}", said.err);
+    held(&shop);
+    // Struck out, it counts no more.
+    shop.fine("t-ash", &["enter", "correction", &event, "the van was on the scale"]);
+    assert!(shop.look(&["raise", "show"]).contains("work at it now"));
+    shop.fine("t-ash", &["raise", "confirm", "step-1-done"]);
+}
+
+/// What was weighed without the part that is off has it off already: no plan takes it off again.
+#[test]
+fn a_vehicle_weighed_without_its_parts_is_not_planned_as_whole() {
+    let shop = Shop::ready();
+    begin(&shop, "mill-bay", "hatchback", "brakes");
+    shop.confirm_until("t-ash", "step-1-done");
+    shop.fine("t-ash", &["raise", "confirm", "step-1-done"]);
+    shop.fine("t-ash", &["raise", "bring-down", "closing time"]);
+    shop.confirm_until("t-ash", "left-on-floor");
+    shop.lead(&["raise", "abandon", "closing time"]);
+    let board = shop.look(&["book", "show"]);
+    assert!(
+        board.contains("MUST NOT BE USED: it is out of service: raise 1 was abandoned, hatchback left"),
+        "{board}"
+    );
+    assert!(board.contains("On it: hatchback was left there by raise 1; front wheels off"), "{board}");
+    shop.lead(&["enter", "return", "mill-bay", "rolled away"]);
+    shop.check("mill-bay");
+    let weighed = ["enter", "measurement", "hatchback", "--what", "weight.total", "--how", "scale"];
+    let weighed = [&weighed[..], &["--value", "1100 kg by scale III e=1 kg"]].concat();
+    shop.refused("t-ash", &weighed, "weigh it once it is as its file says");
+    let text = std::fs::read_to_string(demo("vehicles/hatchback.toml")).unwrap();
+    std::fs::write(shop.folder.path().join("weighed.toml"), text.replacen("Light", "Weighed", 1)).unwrap();
+    shop.lead(&["enter", "vehicle", "hatchback", "weighed.toml"]);
+    let job = demo("jobs/brakes.toml");
+    let start =
+        ["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback", "--job", job.to_str().unwrap()];
+    shop.refused("t-ash", &start, "parts off or on that its file, entered meanwhile, may not know of");
+}
