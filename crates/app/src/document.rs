@@ -76,6 +76,11 @@ impl Document {
         Source::read(path).ok().map(Self::of)
     }
 
+    /// A setup as the program writes it down.
+    pub(crate) fn as_placed(text: &str) -> Self {
+        Self::of(Source::new("this setup", text).into_json())
+    }
+
     /// From a text that is at hand.
     pub(crate) fn of(source: Source) -> Self {
         let mut problems = Problems::default();

@@ -93,20 +93,31 @@ impl Store {
         if !path.is_file() {
             return Err(Failure::no_book(place));
         }
-        what_else(path).map_or(Ok(()), |kind| Err(kind(place.to_owned())))?;
+        if is_empty(path) {
+            // SQLite takes the log of an empty file for another's, and deletes it.
+            let kind = if is_closed(path) { Failure::Empty } else { Failure::Emptied };
+            return Err(kind(place.to_owned()));
+        }
         has_one_name(path, place)?;
         if log::is_damaged(path) {
             return Err(Failure::Damaged(vec![Fault::Log]));
         }
-        let to_read = format!("{url}?mode=ro&immutable=true");
-        if is_only_read(path) {
-            return Self::reach(place, &to_read, &SQLITE_TO_READ).await;
-        }
-        match Self::reach(place, &format!("{url}?mode=rw"), &SQLITE).await {
-            // Where nothing can be made beside it, and nobody has it open for writing, it can still be read.
-            Err(Failure::ReadOnly(_)) if is_closed(path) => {
-                Self::reach(place, &to_read, &SQLITE_TO_READ).await
+        let to_read = async || {
+            let url = format!("{url}?mode=ro&immutable=true");
+            Self::reach(place, &url, &SQLITE_TO_READ).await
+        };
+        let reached = if is_only_read(path) {
+            to_read().await
+        } else {
+            match Self::reach(place, &format!("{url}?mode=rw"), &SQLITE).await {
+                // Where nothing can be made beside it, and nobody has it open for writing, it can still be read.
+                Err(Failure::ReadOnly(_)) if is_closed(path) => to_read().await,
+                other => other,
             }
+        };
+        // Not before: whoever closes a file takes away what SQLite has locked of it elsewhere in this program.
+        match reached {
+            Err(Failure::Damaged(_)) if is_copy(path) => Err(Failure::NotABook(place.to_owned())),
             other => other,
         }
     }
@@ -251,17 +262,15 @@ fn at_place(error: sqlx::Error, place: &str) -> Failure {
     })
 }
 
-/// What a file is that is no book: a backup begins as its first line does.
-fn what_else(path: &Path) -> Option<fn(String) -> Failure> {
+fn is_empty(path: &Path) -> bool {
+    fs::metadata(path).is_ok_and(|data| data.len() == 0)
+}
+
+/// A backup or a salvage begins as its first line does.
+fn is_copy(path: &Path) -> bool {
     let mut begins = vec![];
-    fs::File::open(path).ok()?.take(8).read_to_end(&mut begins).ok()?;
-    match begins.as_slice() {
-        [] if is_closed(path) => Some(Failure::Empty),
-        // SQLite takes the log of an empty file for another's, and deletes it.
-        [] => Some(Failure::Emptied),
-        b"{\"line\":" => Some(Failure::NotABook),
-        _ => None,
-    }
+    let read = fs::File::open(path).and_then(|file| file.take(8).read_to_end(&mut begins));
+    read.is_ok() && begins == b"{\"line\":"
 }
 
 /// Nothing is told out of pages that are remembered: another file may have been written over this one meanwhile.
@@ -283,7 +292,7 @@ const SQLITE: Way = Way {
         "PRAGMA schema_version",
     ],
 };
-const SQLITE_TO_READ: Way = Way { kind: Kind::Sqlite, statements: &[] };
+const SQLITE_TO_READ: Way = Way { kind: Kind::Sqlite, statements: &["PRAGMA schema_version"] };
 const POSTGRES: Way = Way {
     kind: Kind::Postgres,
     statements: &[

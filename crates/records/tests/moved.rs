@@ -292,3 +292,26 @@ async fn a_link_that_leads_elsewhere_is_noticed() {
         std::fs::remove_file(file.path()).expect("for the next");
     }
 }
+
+/// fcntl(2): whoever closes a file takes away what its own program has locked of it, and SQLite of another program would
+/// take the log for nobody's.
+#[cfg(target_os = "linux")]
+#[tokio::test(flavor = "multi_thread")]
+async fn who_opens_a_book_twice_keeps_what_is_locked() {
+    use std::os::unix::fs::MetadataExt;
+    let file = File::new();
+    ready_book(&file.place()).await.0.close().await;
+    let inode = format!(":{} ", std::fs::metadata(file.path()).expect("it is there").ino());
+    let locks = || {
+        let all = std::fs::read_to_string("/proc/locks").expect("listed");
+        all.lines().filter(|line| line.contains(&inode)).count()
+    };
+    let book = Book::open(&file.place()).await.expect("opened");
+    let held = locks();
+    assert!(held > 0, "the file is locked while it is open");
+    let second = Book::open(&file.place()).await.expect("opened");
+    assert!(locks() >= held, "{} of {held} while both are open", locks());
+    second.close().await;
+    assert!(locks() >= held, "{} of {held} afterwards", locks());
+    book.close().await;
+}

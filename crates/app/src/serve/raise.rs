@@ -169,7 +169,12 @@ async fn shown(
             p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (state.it_is) "." }
             @if let Some(said) = told::raise::other_limits(&state) { p.moved { "Caution: " (said) "." } }
             @if raise.progress.going_down { p.moved { "Only the way down is left." } }
-            @if let Some(held) = told::raise::held(&state) { p.moved { strong { (held) } " " (told::raise::held_means(&state)) ". " a href={ "/lift/" (raise.plan.lift) } { "What is to be mended, and entered then" } @if state.may_be_done_already { " " (told::raise::ALREADY) "." } } }
+            @if let Some((held, others)) = told::raise::held(&state) {
+                div.moved {
+                    p { strong { (held) } " " (told::raise::held_means(&state)) ". " a href={ "/lift/" (raise.plan.lift) } { "What is to be mended, and entered then" } @if state.may_be_done_already { " " (told::raise::ALREADY) "." } }
+                    @if !others.is_empty() { ul { @for other in others { li { (other) "." } } } }
+                }
+            }
             @for lost in told::raise::lost(&raise.progress) { p.moved { (lost) } }
             @for found in told::raise::found_as(raise) { p.moved { (found) } }
             progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
@@ -286,7 +291,7 @@ fn end_held(state: &wire::Raise, last: &Event) -> Markup {
         form method="post" action={ "/raise/" (state.raise) "/not-right" } data-once {
             input type="hidden" name="seen" value=(last.seq);
             input type="hidden" name="what" value="down";
-            label { (why) textarea name="words" required rows="2" { (state.held_up.join("; ")) } }
+            label { (why) textarea name="words" required rows="2" { (state.held_up.first().map_or("", String::as_str)) } }
             button.main.big { (act) }
         }
     }

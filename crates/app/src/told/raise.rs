@@ -349,9 +349,10 @@ const MENDED: &str = "The check before use is entered with `standfast enter chec
 pub(crate) const ALREADY: &str =
     "If the part is off or on already, say so: the check is kept with it, whatever it says";
 
-/// Why it is held up, in one line.
-pub(crate) fn held(raise: &wire::Raise) -> Option<String> {
-    (!raise.held_up.is_empty()).then(|| format!("HELD UP: {}.", raise.held_up.join("; ")))
+/// Why it is held up, in one line, and what else there is of it.
+pub(crate) fn held(raise: &wire::Raise) -> Option<(String, &[String])> {
+    let (first, others) = raise.held_up.split_first()?;
+    Some((format!("HELD UP: {first}."), others))
 }
 
 /// What to look and listen for before the next point is confirmed; nothing where it cannot be.
@@ -470,13 +471,13 @@ pub(crate) fn text(raise: &wire::Raise) -> String {
     if raise.going_down {
         text += "Only the way down is left.\n";
     }
-    if let Some(held) = held(raise) {
-        let _ = writeln!(
-            text,
-            "{}\n{}, with `standfast raise bring-down`. {MENDED}.",
-            super::plain(&held),
-            held_means(raise)
-        );
+    if let Some((held, others)) = held(raise) {
+        let means = held_means(raise);
+        let _ = writeln!(text, "{}\n{means}, with `standfast raise bring-down`.", super::plain(&held));
+        for other in others {
+            let _ = writeln!(text, "  - {}.", super::plain(other));
+        }
+        let _ = writeln!(text, "{MENDED}.");
         if let Some(next) = raise.next.as_ref().filter(|_| raise.may_be_done_already) {
             let _ = writeln!(text, "{ALREADY}: `standfast raise confirm {} --words ...`.", next.point);
         }

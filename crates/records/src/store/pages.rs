@@ -4,6 +4,7 @@
 use std::collections::BTreeMap;
 use std::fs::File;
 use std::io::{self, Read, Seek, SeekFrom};
+use std::mem::ManuallyDrop;
 use std::path::Path;
 
 use super::beside;
@@ -26,7 +27,8 @@ pub(crate) struct Version {
 
 /// A file with the log beside it.
 pub(super) struct Pages {
-    file: File,
+    /// Never closed: that would take away what SQLite has locked of it elsewhere in this program.
+    file: ManuallyDrop<File>,
     log: Option<File>,
     frames: Log,
     /// Where in the log the newest of each page stands that is whole.
@@ -40,7 +42,7 @@ pub(super) struct Pages {
 
 impl Pages {
     pub(super) fn of(path: &Path) -> io::Result<Self> {
-        let mut file = File::open(path)?;
+        let mut file = ManuallyDrop::new(File::open(path)?);
         let size = size_of(&mut file)?;
         let length = file.metadata()?.len();
         let mut log = File::open(beside(path, "-wal")).ok();
@@ -83,7 +85,7 @@ impl Pages {
     pub(super) fn read(&mut self, version: Version) -> io::Result<Vec<u8>> {
         let (from, at) = match (&mut self.log, version.in_log) {
             (Some(log), Some(at)) => (log, at),
-            _ => (&mut self.file, u64::from(version.page.saturating_sub(1)) * self.size as u64),
+            _ => (&mut *self.file, u64::from(version.page.saturating_sub(1)) * self.size as u64),
         };
         from.seek(SeekFrom::Start(at))?;
         let mut page = Vec::with_capacity(self.size);

@@ -8,7 +8,6 @@ use serde_json::json;
 use statics::{Angle, Length, Place};
 
 use crate::document::Document;
-use crate::input::Source;
 use crate::serve::fault::Fault;
 use crate::serve::shelf::Worked;
 
@@ -188,7 +187,7 @@ impl Placed {
 
 /// A setup as a file says it.
 pub(crate) fn kept(text: &str) -> Result<Setup, Fault> {
-    let mut document = Document::of(Source::new("this setup", text).into_json());
+    let mut document = Document::as_placed(text);
     let setup = document.setup();
     setup.ok_or_else(|| Fault::Bad(document.report().lines().map(str::to_owned).collect()))
 }

@@ -141,7 +141,7 @@ impl Record {
 
     /// How it stood, and the pads; `None` = this program cannot read it.
     pub(crate) fn setup(&self) -> Option<Setup> {
-        Document::of(Source::new("this setup", &self.as_placed).into_json()).setup()
+        Document::as_placed(&self.as_placed).setup()
     }
 
     /// Each value that took the place of the file's, as it was written.
