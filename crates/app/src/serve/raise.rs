@@ -170,10 +170,7 @@ async fn shown(
             @if let Some(said) = told::raise::other_limits(&state) { p.moved { "Caution: " (said) "." } }
             @if raise.progress.going_down { p.moved { "Only the way down is left." } }
             @if let Some((held, others)) = told::raise::held(&state) {
-                div.moved {
-                    p { strong { (held) } " " (told::raise::held_means(&state)) ". " a href={ "/lift/" (raise.plan.lift) } { "What is to be mended, and entered then" } @if state.may_be_done_already { " " (told::raise::ALREADY) "." } }
-                    @if !others.is_empty() { ul { @for other in others { li { (other) "." } } } }
-                }
+                p.moved { strong { (held) } " " (told::raise::held_means(&state)) ". " @if !others.is_empty() { a href="#held-by" { "All that holds it up" } ". " } a href={ "/lift/" (raise.plan.lift) } { "What is to be mended, and entered then" } @if state.may_be_done_already { " " (told::raise::ALREADY) "." } }
             }
             @for lost in told::raise::lost(&raise.progress) { p.moved { (lost) } }
             @for found in told::raise::found_as(raise) { p.moved { (found) } }
@@ -205,6 +202,12 @@ async fn shown(
                     @if !is_draft { (asks(shop, caller, raise, &state, next, last)) }
                     a.button.big.not-right href="#not-right" { "Not right" }
                 }
+            }
+        }
+        @if state.held_up.len() > 1 {
+            section #held-by {
+                h2 { "All that holds it up" }
+                ul { @for why in &state.held_up { li { (words::capital(why)) "." } } }
             }
         }
         @if is_next && (next == HoldPoint::Spotted || raise.progress.asks_what_was_changed()) { (measured(shop, caller, number, last, worked.plan())) }
