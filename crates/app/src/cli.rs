@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{Parser, Subcommand, ValueEnum};
+use jiff::civil::Date;
 
 use crate::{verb, write};
 
@@ -92,6 +93,11 @@ pub(crate) fn free_text(text: &str) -> Result<String, String> {
         return Err("there is no such option here; a text does not begin with two hyphens".to_owned());
     }
     Ok(text.to_owned())
+}
+
+/// A day, for an option.
+pub(crate) fn day(text: &str) -> Result<Date, String> {
+    text.parse().map_err(|_| "a day is written as 2025-08-04, and must be one of the calendar".to_owned())
 }
 
 /// Runs the program on its arguments, the first of which is its own name.

@@ -120,6 +120,49 @@ fn is_begun(event: &serde_json::Value) -> bool {
     event["fact"]["kind"] == "raise-begun"
 }
 
+/// A kept plan is printed as it was made; what has changed since is told beside it.
+#[test]
+fn a_plan_that_is_printed_later_says_what_has_changed() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &["raise", "keep", "--lift", "mill-bay", "--vehicle", "hatchback"]);
+    shop.look(&["book", "export", "out"]);
+    let events = std::fs::read_to_string(shop.folder.path().join("out/events.jsonl")).unwrap();
+    let kept: serde_json::Value = serde_json::from_str(events.lines().last().unwrap()).unwrap();
+    let mark: String = kept["fact"]["plan"]["answer"].as_str().unwrap().chars().take(12).collect();
+    let printed = |file: &str| {
+        let said = shop.run("", &["book", "print", "--plan", &mark, "--pdf", file]);
+        assert_eq!(said.code, 0, "{}", said.err);
+        (std::fs::read(shop.folder.path().join(file)).unwrap(), said.err)
+    };
+    let (first, said) = printed("first.pdf");
+    assert_eq!(said, "");
+    shop.fine(
+        "t-ash",
+        &[
+            "enter",
+            "measurement",
+            "hatchback",
+            "--what",
+            "weight.front_axle",
+            "--value",
+            "900 kg",
+            "--how",
+            "scale",
+        ],
+    );
+    shop.fine("t-ash", &["enter", "tag", "mill-bay", "oil"]);
+    let (again, said) = printed("again.pdf");
+    assert!(first == again, "the same plan, the same bytes");
+    for told in [
+        "CAUTION: Since this plan was made",
+        "what was measured of the vehicle.",
+        "CAUTION: mill-bay must not be used now: it is out of service: oil",
+    ] {
+        assert!(said.contains(told), "{told}: {said}");
+    }
+    assert!(!said.contains("file"), "{said}");
+}
+
 /// At the stand the load of the plan is told, on the screen as on the sheet, and the record keeps what was to be set.
 #[test]
 fn a_stands_load_is_told_and_kept() {
@@ -187,4 +230,40 @@ fn a_record_says_where_the_vehicle_stood() {
         text.contains("front wheel 17 3/4 in ahead of the column line") && !text.contains(" mm"),
         "{text}"
     );
+}
+
+/// How a raise ended, and a place that was refused with how it was found to stand; on a shop's own paper in its own units.
+#[test]
+fn a_record_says_how_it_ended() {
+    let shop = Shop::ready();
+    shop.lead(&["enter", "units", "us"]);
+    shop.fine("t-ash", &["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback"]);
+    let found = ["raise", "measured", "--spot", "1450 mm", "--offset", "0 mm", "--yaw", "0 deg"];
+    shop.refused("t-ash", &found, "The check before spotted fails");
+    shop.lead(&["raise", "abandon", "driven off again"]);
+    let folder = shop.folder.path();
+    shop.look(&["book", "print", "--raise", "1", "--pdf", "raise.pdf"]);
+    shop.look(&["book", "print", "--examination", "1", "--pdf", "examination.pdf"]);
+    let text = |file: &str| {
+        let text =
+            std::process::Command::new("pdftotext").args(["-layout", file, "-"]).current_dir(folder).output();
+        // Without the tool the words are looked at where it is.
+        Some(String::from_utf8(text.ok()?.stdout).unwrap().split_whitespace().collect::<Vec<_>>().join(" "))
+    };
+    let pages = |file: &str| String::from_utf8_lossy(&std::fs::read(folder.join(file)).unwrap()).into_owned();
+    for file in ["raise.pdf", "examination.pdf"] {
+        assert!(
+            pages(file).contains("612 792") || pages(file).contains("612.0 792.0"),
+            "{file} is on letter"
+        );
+    }
+    let (Some(raise), Some(examination)) = (text("raise.pdf"), text("examination.pdf")) else { return };
+    for told in [
+        "Now Ended out of its course,",
+        "(“driven off again”): not raised, no part off",
+        "Measured: front wheel 57",
+    ] {
+        assert!(raise.contains(told), "{told}: {raise}");
+    }
+    assert!(examination.contains(" lb") && !examination.contains(" kg"), "{examination}");
 }

@@ -227,6 +227,12 @@ pub struct Raise {
 pub struct NotABeginning;
 
 impl Hall {
+    /// The rules that the shop went by at an event.
+    #[must_use]
+    pub fn rules_at(&self, seq: Seq) -> &Rules {
+        self.chosen.iter().rfind(|(chosen, _)| *chosen <= seq).map_or(&self.rules, |(_, rules)| rules)
+    }
+
     /// From the first event.
     ///
     /// # Errors

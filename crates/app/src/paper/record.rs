@@ -6,13 +6,16 @@ use planner::Setup;
 use planner::lift::Corner;
 use planner::plan::PadSetting;
 use records::{
-    Book, Event, Examined, Fact, Failure, HoldPoint, KeptPlan, Lift, LiftId, RaiseNumber, ReportField, Seq,
-    Shop, Subject,
+    Book, Event, Examined, Fact, Failure, HoldPoint, KeptPlan, Lift, LiftId, Raise, RaiseNumber, ReportField,
+    Seq, Shop, Subject,
 };
 use sheets::{Paper, Record, Scene, Section, Units, words};
 use statics::Length;
 
 use super::NotPrinted;
+use crate::desk::kept;
+use crate::document::Document;
+use crate::input::Source;
 use crate::planning::Inputs;
 use crate::told;
 use crate::verb::raise::{self as led, Planned, read, texts};
@@ -47,12 +50,11 @@ pub(crate) fn printed(record: &Record, paper: Paper) -> Result<Vec<u8>, NoPaper>
     sheets::pdf(&sheets::record_sheets(record, paper)).map_err(|fault| NoPaper::Fault(fault.into()))
 }
 
-/// What it says; in the shop's units where none are named.
-pub(crate) async fn record(book: &Book, which: Which, units: Option<Units>) -> Result<Record, NoPaper> {
+/// What it says.
+pub(crate) async fn record(book: &Book, which: Which, units: Units) -> Result<Record, NoPaper> {
     let shop = book.shop().await?;
-    let units = units.unwrap_or_else(|| told::units(&shop));
     match which {
-        Which::Examination(number) => examination(book, &shop, number).await,
+        Which::Examination(number) => examination(book, &shop, number, units).await,
         Which::Raise(number) => raise(book, &shop, number, units, true).await,
     }
 }
@@ -60,7 +62,7 @@ pub(crate) async fn record(book: &Book, which: Which, units: Option<Units>) -> R
 /// The same where the shop is known, without what takes a plan to be made again.
 pub(crate) async fn outlined(book: &Book, shop: &Shop, which: Which) -> Result<Record, NoPaper> {
     match which {
-        Which::Examination(number) => examination(book, shop, number).await,
+        Which::Examination(number) => examination(book, shop, number, told::units(shop)).await,
         Which::Raise(number) => raise(book, shop, number, told::units(shop), false).await,
     }
 }
@@ -85,20 +87,22 @@ fn found(shop: &Shop, number: u64) -> Option<(&LiftId, &Lift, Seq, &Examined)> {
     })
 }
 
-async fn examination(book: &Book, shop: &Shop, number: u64) -> Result<Record, NoPaper> {
+async fn examination(book: &Book, shop: &Shop, number: u64, units: Units) -> Result<Record, NoPaper> {
     let (id, lift, seq, examined) = found(shop, number)
         .ok_or_else(|| NoPaper::Nothing(format!("There is no examination {number} in the book.")))?;
-    let (sheet, report, rules) = (&lift.sheet, &examined.report, shop.rules.rule_set());
+    // Whoever made it went by the rules of that day.
+    let (sheet, report, rules) = (&lift.sheet, &examined.report, shop.rules_at(seq).rule_set());
+    let today = shop.rules.rule_set();
     let known = |text: Option<String>| text.unwrap_or_else(|| "not known".into());
     let year = (sheet.year != 0).then(|| sheet.year.to_string());
-    let lift = rows([
+    let plate = rows([
         ("Where it stands", sheet.bay.clone()),
         ("Name in the book", id.to_string()),
         ("Maker", sheet.maker.clone()),
         ("Type", sheet.model.clone()),
         ("Serial number", sheet.serial.clone()),
         ("Year of make", known(year)),
-        ("May carry", sheet.capacity.clone()),
+        ("May carry", rating(book, lift, units).await),
         ("Permitted load split", known(sheet.load_split.clone())),
         ("First used", known(sheet.first_used.map(|day| day.to_string()))),
     ]);
@@ -121,7 +125,12 @@ async fn examination(book: &Book, shop: &Shop, number: u64) -> Result<Record, No
         (None, Some(day)) => format!("{day}, by the rules"),
         (None, None) => "NOT GIVEN".to_owned(),
     };
+    let rules_today = match records::due_after(report, &today) {
+        Some(day) => format!("{}; by them the next one is due {day}", today.title),
+        None => today.title.to_string(),
+    };
     let mark = if struck.is_some() { ", STRUCK OUT" } else { "" };
+    let asked = &rules.report_fields.value;
     let confirms = rules.employer_confirms.is_some() || confirmed.is_some();
     let ended = rows(
         struck.into_iter().chain(
@@ -134,10 +143,14 @@ async fn examination(book: &Book, shop: &Shop, number: u64) -> Result<Record, No
                 ("Confirmed", confirmed.unwrap_or_else(|| "not yet".into())),
             ]
             .into_iter()
-            .filter(|(label, _)| *label != "Confirmed" || confirms),
+            .filter(|(label, _)| match *label {
+                "Confirmed" => confirms,
+                // Else it is among the fields.
+                "Next examination due" => !asked.contains(&ReportField::NextDue),
+                _ => true,
+            }),
         ),
     );
-    let asked = &rules.report_fields.value;
     let more = report.fields.keys().filter(|field| !asked.contains(field));
     let fields = asked.iter().chain(more).map(|field| {
         let says = match report.fields.get(field) {
@@ -155,12 +168,16 @@ async fn examination(book: &Book, shop: &Shop, number: u64) -> Result<Record, No
         sections: vec![
             Section {
                 heading: shop.name.clone(),
-                rows: rows([
-                    ("Rules", rules.title.to_string()),
-                    ("Fields by", rules.report_fields.source.to_string()),
-                ]),
+                rows: rows(
+                    [
+                        ("Rules", rules.title.to_string()),
+                        ("Fields by", rules.report_fields.source.to_string()),
+                    ]
+                    .into_iter()
+                    .chain((shop.rules != *shop.rules_at(seq)).then_some(("Rules today", rules_today))),
+                ),
             },
-            Section { heading: title("The lift"), rows: lift },
+            Section { heading: title("The lift"), rows: plate },
             Section { heading: title("The examination"), rows: ended },
             Section { heading: title("The report"), rows: fields.collect() },
             Section { heading: title("The paper"), rows: paper.into_iter().collect() },
@@ -205,7 +222,7 @@ async fn raise(book: &Book, shop: &Shop, number: u64, units: Units, again: bool)
     let under_way = shop.raises.get(&RaiseNumber(number));
     let state = match under_way {
         Some(raise) => format!("under way: {}", told::raise::where_it_is(&raise.progress)),
-        None => "ended".into(),
+        None => ended(&events),
     };
     // Of what a damaged book lacks the record is made without.
     let made_from = texts(book, plan).await.ok();
@@ -272,9 +289,38 @@ async fn raise(book: &Book, shop: &Shop, number: u64, units: Units, again: bool)
     })
 }
 
-/// How the vehicle, or its pads, were found to stand, if that was measured there; what a damaged book lacks is left out.
+/// What the plate says that it may carry.
+async fn rating(book: &Book, lift: &Lift, units: Units) -> String {
+    let file = match units {
+        Units::Metric => None,
+        Units::Us => kept(book, lift.file).await.ok(),
+    };
+    let rated = file.and_then(|file| Document::of(Source::new("this lift", file.text())).lift());
+    rated.map_or_else(|| lift.sheet.capacity.clone(), |lift| units.rating(lift.rated))
+}
+
+/// How it ended, why, and how far the work was.
+fn ended(events: &[Event]) -> String {
+    let Some(((_, mut raise), (last, how))) =
+        events.first().and_then(Raise::begun).zip(told::ended::ending(events))
+    else {
+        return "ended".into();
+    };
+    events[1..].iter().for_each(|event| raise.follow(event));
+    let why = how.why().map(|why| format!(" (“{why}”)")).unwrap_or_default();
+    let left = raise.progress.unfinished().map(|state| format!("; NOT ENDED: {state}")).unwrap_or_default();
+    let (words, work) = (how.words(), told::ended::work(&how, &raise));
+    format!("{words}, {}{why}: {work}{left}", told::time(last.at, &last.zone))
+}
+
+/// How the vehicle, or its pads, were found to stand, if that was measured there and taken or refused; what a damaged book
+/// lacks is left out.
 async fn found_there(book: &Book, event: &Event, units: Units) -> String {
-    let Some(judged) = led::measured_there(event) else { return String::new() };
+    let refused = match &event.fact {
+        Fact::PointRefused { point, judged, .. } if point.is_measured() => judged.as_ref(),
+        _ => None,
+    };
+    let Some(judged) = led::measured_there(event).or(refused) else { return String::new() };
     let record = led::Record::of(book, judged).await.ok();
     let Some(Setup { placement, pads }) = record.and_then(|record| record.setup()) else {
         return String::new();
@@ -292,7 +338,8 @@ async fn found_there(book: &Book, event: &Event, units: Units) -> String {
     });
     let pads = each.collect::<Vec<_>>().join("; ");
     match event.fact {
-        Fact::PointConfirmed { point: HoldPoint::PadsSeated, .. } => format!("\nMeasured: {stood}; {pads}."),
+        Fact::PointConfirmed { point: HoldPoint::PadsSeated, .. }
+        | Fact::PointRefused { point: HoldPoint::PadsSeated, .. } => format!("\nMeasured: {stood}; {pads}."),
         _ => format!("\nMeasured: {stood}."),
     }
 }

@@ -2,35 +2,12 @@
 
 use jiff::{SignedDuration, Timestamp};
 use maud::{Markup, html};
-use records::{Event, Fact, HoldPoint, PersonId, Raise, RaiseNumber, Shop};
+use records::{Event, Fact, PersonId, Raise, RaiseNumber, Shop};
 use sheets::Units;
 
 use super::replay;
+use crate::told::ended::{Ending, ending, work};
 use crate::told::{self, Beside};
-
-/// How a raise ended.
-enum Ending<'a> {
-    /// The vehicle left the lift.
-    DrivenOff,
-    /// It stands where the lift let it down.
-    LeftOnFloor,
-    /// Called off before anything was driven on, with why.
-    CalledOff(&'a str),
-    /// Somebody ended it, with why and how all is then.
-    OutOfItsCourse(&'a str),
-}
-
-/// The event that ended it, and how. Nothing if these are no events of a raise that has ended.
-fn ending(events: &[Event]) -> Option<(&Event, Ending<'_>)> {
-    events.iter().rev().find_map(|event| match &event.fact {
-        Fact::PointConfirmed { point: HoldPoint::DrivenOff, .. } => Some((event, Ending::DrivenOff)),
-        Fact::PointConfirmed { point: HoldPoint::LeftOnFloor, .. } => Some((event, Ending::LeftOnFloor)),
-        // The last of them: what is on the lift is driven off, or left there, after it is brought down.
-        Fact::BroughtDown { words, .. } => Some((event, Ending::CalledOff(words))),
-        Fact::RaiseAbandoned { words, .. } => Some((event, Ending::OutOfItsCourse(words))),
-        _ => None,
-    })
-}
 
 /// What was done, and where one goes from here.
 pub(super) fn shown(
@@ -77,19 +54,19 @@ fn verdict(how: &Ending<'_>, last: &Event, raise: &Raise) -> Markup {
     let unfinished = raise.progress.unfinished();
     match how {
         Ending::DrivenOff => html! {
-            section.told.done { p { strong { "Lowered, and driven off the lift." } } }
+            section.told.done { p { strong { (how.words()) "." } } }
         },
         Ending::LeftOnFloor => html! {
             section.told.odd {
-                p { strong { "Left on the lift's floor, not driven off." } @if let Some(state) = unfinished { " The work was not ended: " (state) "." } }
+                p { strong { (how.words()) "." } @if let Some(state) = unfinished { " The work was not ended: " (state) "." } }
                 p { "The lift is out of service until a lead says that it is clear." }
             }
         },
         Ending::CalledOff(words) => html! {
-            section.told.odd { p { strong { "Called off before the vehicle was driven on." } " " (told::plain(words)) } }
+            section.told.odd { p { strong { (how.words()) "." } " " (told::plain(words)) } }
         },
         Ending::OutOfItsCourse(words) => html! {
-            section.told.refused { p { strong { "Ended out of its course by " (last.by) "." } " " (told::plain(words)) }
+            section.told.refused { p { strong { (how.words()) " by " (last.by) "." } " " (told::plain(words)) }
                 @if let Some(state) = unfinished { p { "The work was not ended: " strong { (state) } "." } }
                 @if raise.progress.is_up() {
                     p { strong { "It was not lowered: as last confirmed the vehicle is " (told::raise::where_it_is(&raise.progress)) "." } " Nobody goes under it or near it before a lead has looked." }
@@ -102,23 +79,6 @@ fn verdict(how: &Ending<'_>, last: &Event, raise: &Raise) -> Markup {
 /// By their name, where the book has one.
 fn named(shop: &Shop, person: &PersonId) -> String {
     shop.people.get(person).map_or_else(|| person.to_string(), |found| found.name.clone())
-}
-
-/// Which of its steps were done, and whether it went up and came down.
-fn work(how: &Ending<'_>, raise: &Raise) -> String {
-    let progress = &raise.progress;
-    let steps = match (progress.outline.steps.len(), usize::from(progress.steps_done)) {
-        (0, _) => "no part off".into(),
-        (all, done) if done >= all => format!("all {all} steps done"),
-        (all, done) => format!("{done} of {all} steps done"),
-    };
-    let was_up = progress.done.iter().any(|(_, point)| *point == HoldPoint::TestRaised);
-    let moved = match how {
-        Ending::OutOfItsCourse(_) if progress.is_up() => "not lowered",
-        _ if was_up => "raised and lowered",
-        _ => "not raised",
-    };
-    format!("{moved}, {steps}")
 }
 
 /// To the minute; nobody reads seconds of a raise.

@@ -2,6 +2,7 @@
 
 mod beside;
 pub(crate) mod board;
+pub(crate) mod ended;
 #[cfg(test)]
 mod page;
 pub(crate) mod raise;
@@ -186,7 +187,9 @@ fn told(event: &Event, outlines: &Outlines, units: Units) -> String {
             format!("Raise {raise}: {sign}: {words}")
         }
         Fact::NotRight { raise, words } => format!("Raise {raise}: not right: {words}"),
-        Fact::LockNotHeard { raise, words } => format!("Raise {raise}: a lock was not heard: {words}"),
+        Fact::LockNotHeard { raise, words } => {
+            format!("Raise {raise}: a lock was not heard, and the lift is out of service: {words}")
+        }
         Fact::BroughtDown { raise, words } => format!("Raise {raise} is brought down: {words}"),
         Fact::TakenOver { raise, from } => format!("Raise {raise} was taken over from {from}."),
         Fact::RaiseAbandoned { raise, words } => format!("Raise {raise} was abandoned: {words}"),

@@ -45,7 +45,7 @@ async fn made(
     paper: On,
     caller: &Caller,
 ) -> Result<Response, Fault> {
-    let record = record(&*house.book().await?, which, Some(caller.units)).await.map_err(not_made)?;
+    let record = record(&*house.book().await?, which, caller.units).await.map_err(not_made)?;
     let bytes = printed(&record, paper.paper(caller.units)).map_err(not_made)?;
     Ok(attachment(name, "application/pdf", bytes))
 }

@@ -3,6 +3,7 @@
 use ::records::{Fact, Role, Seq};
 use axum::http::Method;
 use serde_json::json;
+use sheets::Units;
 
 use super::{PIN, Shop};
 use crate::paper::record::{Which, record};
@@ -252,7 +253,9 @@ async fn the_paper_of_an_examination_says_what_its_lift_may_carry_and_who_struck
     let Fact::LiftExamined { number, .. } = events[0].fact else { panic!("{events:?}") };
     let strike = Command::Correct { event: events[0].seq, words: "the other lift".into() };
     let correction = book.act(now, &examiner, &strike).await.unwrap()[0].seq;
-    let Ok(paper) = record(&book, Which::Examination(number.0), None).await else { panic!("no paper") };
+    let Ok(paper) = record(&book, Which::Examination(number.0), Units::Metric).await else {
+        panic!("no paper")
+    };
     let says = |label: &str| {
         paper.sections.iter().flat_map(|s| &s.rows).find(|(l, _)| l == label).map(|(_, text)| text.as_str())
     };
@@ -261,12 +264,12 @@ async fn the_paper_of_an_examination_says_what_its_lift_may_carry_and_who_struck
     assert_eq!(says("Struck out"), Some(struck.as_str()));
     assert!(paper.title.ends_with(", STRUCK OUT"), "{}", paper.title);
     assert_eq!(says("Entered by"), Some("The examiner, with a PIN of examiner that lead set"));
-    let Ok(kept) = record(&book, Which::Examination(1), None).await else { panic!("no paper") };
+    let Ok(kept) = record(&book, Which::Examination(1), Units::Metric).await else { panic!("no paper") };
     assert!(!kept.title.contains("STRUCK"), "{}", kept.title);
 }
 
-/// Where the rules ask for the day on the report, it is on the paper as the examiner gave it; of a report that was made under rules
-/// that do not ask, as the rules of now reckon it.
+/// Where the rules ask for the day on the report, it is on the paper as the examiner gave it; else as the rules reckon it that it
+/// was made under. Beside it what today's rules make of it, where those are others.
 #[tokio::test]
 async fn the_paper_of_an_examination_says_when_the_next_one_is_due() {
     use ::records::{Command, Fact, ReportField, Rules, months_after};
@@ -277,17 +280,21 @@ async fn the_paper_of_an_examination_says_when_the_next_one_is_due() {
     let lead = check("lead").await;
     book.act(now, &lead, &Command::ChooseRules { rules: Rules::UnitedKingdom }).await.unwrap();
     let label = sheets::words::capital(&ReportField::NextDue.to_string());
-    // Once with the verdict, once among the fields that the rules ask for.
     let said = async |number: u64| -> Vec<String> {
-        let Ok(paper) = record(&book, Which::Examination(number), None).await else { panic!("no paper") };
+        let Ok(paper) = record(&book, Which::Examination(number), Units::Metric).await else {
+            panic!("no paper")
+        };
         let rows = paper.sections.iter().flat_map(|s| &s.rows);
-        rows.filter(|(own, _)| *own == label).map(|(_, text)| text.clone()).collect()
+        let told = rows.filter(|(own, _)| *own == label || own == "Rules today");
+        told.map(|(_, text)| text.clone()).collect()
     };
     let known = book.shop().await.unwrap();
     let lift = &known.lifts[&"north-bay".parse().unwrap()];
     let mut report = lift.examinations.values().next().unwrap().report.clone();
-    let by_the_rules = format!("{}, by the rules", months_after(report.on, 6));
-    assert_eq!(said(1).await, [by_the_rules.clone(), by_the_rules]);
+    // It was made under those of Germany.
+    let after = |months| months_after(report.on, months);
+    let today = format!("United Kingdom, six months; by them the next one is due {}", after(6));
+    assert_eq!(said(1).await, [today, format!("{}, by the rules", after(12))]);
     let examiner = check("examiner").await;
     let without = Command::ReportExamination { report: report.clone(), paper: None };
     assert!(book.act(now, &examiner, &without).await.is_err(), "the rules ask for the day");
@@ -295,7 +302,7 @@ async fn the_paper_of_an_examination_says_when_the_next_one_is_due() {
     report.next_due = Some(sooner);
     let given = book.act(now, &examiner, &Command::ReportExamination { report, paper: None }).await.unwrap();
     let Fact::LiftExamined { number, .. } = given[0].fact else { panic!("{given:?}") };
-    assert_eq!(said(number.0).await, [sooner.to_string(), sooner.to_string()]);
+    assert_eq!(said(number.0).await, [sooner.to_string()]);
 }
 
 /// Signs that the type lacks are told by the paper itself and by whatever page offers it.
@@ -315,7 +322,7 @@ async fn what_paper_cannot_show_is_told_where_it_is_offered() {
     let mut report = lift.examinations.values().next().unwrap().report.clone();
     report.fields.insert(::records::ReportField::Examiner, "\u{738b}\u{5c0f}\u{660e}".into());
     book.act(now, &examiner, &Command::ReportExamination { report, paper: None }).await.unwrap();
-    let Ok(paper) = record(&book, Which::Examination(2), None).await else { panic!("no paper") };
+    let Ok(paper) = record(&book, Which::Examination(2), Units::Metric).await else { panic!("no paper") };
     let [one] = &paper.not_printed()[..] else { panic!("{:?}", paper.not_printed()) };
     assert!(one.ends_with("(U+738B U+5C0F U+660E)"), "{one}");
     let (_, page) = shop.ask(&Method::GET, "/lift/north-bay", &cookie, "").await;

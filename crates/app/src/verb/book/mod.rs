@@ -43,7 +43,7 @@ pub(crate) enum What {
         #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
         name: String,
         /// The day of the lead's 18th birthday, YYYY-MM-DD.
-        #[arg(long, value_name = "DAY")]
+        #[arg(long, value_name = "DAY", value_parser = crate::cli::day)]
         of_age: Option<Date>,
     },
     /// Today's board: bays, what is on them, what is due, what is out of service and why, who may operate.
@@ -120,6 +120,7 @@ pub(crate) enum What {
         #[command(flatten)]
         place: Place,
         /// YYYY-MM-DD; left out = today.
+        #[arg(value_parser = crate::cli::day)]
         day: Option<Date>,
     },
     /// A lift's record: examinations, checks, defects, and every raise with its hold points.
@@ -129,7 +130,7 @@ pub(crate) enum What {
         /// Which lift.
         lift: LiftId,
         /// From which day on, YYYY-MM-DD; left out = the last 14 days.
-        #[arg(long, value_name = "DAY")]
+        #[arg(long, value_name = "DAY", value_parser = crate::cli::day)]
         since: Option<Date>,
     },
 }

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use records::{Book, Fact, Seq};
+use records::{Book, Fact, KeptPlan, Seq};
 use sheets::Units;
 
 use crate::cli::{FINE, UNREADABLE};
@@ -12,7 +12,7 @@ use crate::paper::record::{NoPaper, Which, printed, record};
 use crate::paper::{self, Edition};
 use crate::verb::outputs::{Sheet, holds_no_pdf};
 use crate::verb::plan::System;
-use crate::verb::raise::{Planned, texts};
+use crate::verb::raise::{Planned, since, texts};
 use crate::{told, write};
 
 /// What is printed.
@@ -52,17 +52,25 @@ pub(super) async fn print(place: &Place, what: &What, how: &How) -> Done {
         return Err(Ended::bad(&said, "give another name"));
     }
     let (book, asked) = (place.open().await?, how.units.map(System::units));
-    let units = asked.unwrap_or(Units::Metric);
-    let paper = Sheet::or_usual(how.paper, units);
     let which = what.examination.map(Which::Examination).or(what.raise.map(Which::Raise));
+    let units = match (asked, which) {
+        (Some(asked), _) => asked,
+        (None, Some(_)) => told::units(&*book.shop().await?),
+        (None, None) => Units::Metric,
+    };
+    let paper = Sheet::or_usual(how.paper, units);
     let bytes = match (which, &what.plan) {
         (Some(which), _) => {
-            let record = record(&book, which, asked).await.map_err(not_made)?;
+            let record = record(&book, which, units).await.map_err(not_made)?;
             write::err(&paper::boxes(&record.not_printed()));
             printed(&record, paper).map_err(not_made)?
         }
         (None, Some(mark)) => {
-            let planned = marked(&book, mark).await?;
+            let (planned, plan) = marked(&book, mark).await?;
+            let since = since(&book, &plan).await?;
+            write::err(
+                &since.iter().map(|said| format!("CAUTION: {}\n", told::plain(said))).collect::<String>(),
+            );
             write::err(&paper::boxes(&sheets::words::not_printed(&planned.scene())));
             paper::plan(&planned.scene(), units, paper, Edition::Bay)
                 .map_err(|fault| Ended::bad(&fault.to_string(), "report it"))?
@@ -85,7 +93,7 @@ fn not_made(why: NoPaper) -> Ended {
 }
 
 /// The plan of a mark, planned again from its exact inputs.
-async fn marked(book: &Book, mark: &str) -> Result<Planned, Ended> {
+async fn marked(book: &Book, mark: &str) -> Result<(Planned, KeptPlan), Ended> {
     let sought = mark.to_lowercase();
     let mut at = Seq(0);
     loop {
@@ -105,6 +113,6 @@ async fn marked(book: &Book, mark: &str) -> Result<Planned, Ended> {
         let Some(plan) = found else { continue };
         let mut said = String::new();
         let planned = Planned::of(&texts(book, plan).await?, &mut said);
-        return planned.ok_or(Ended::Said(said, UNREADABLE));
+        return planned.map(|planned| (planned, plan.clone())).ok_or(Ended::Said(said, UNREADABLE));
     }
 }

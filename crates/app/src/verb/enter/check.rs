@@ -88,7 +88,7 @@ pub(crate) struct Examination {
     /// Which lift.
     lift: LiftId,
     /// When it was examined, YYYY-MM-DD.
-    #[arg(long, value_name = "DAY")]
+    #[arg(long, value_name = "DAY", value_parser = crate::cli::day)]
     on: Date,
     /// routine, regular or major.
     #[arg(long, value_name = "KIND", value_parser = word::<Thoroughness>, default_value = "regular")]
@@ -97,7 +97,7 @@ pub(crate) struct Examination {
     #[arg(long, value_enum)]
     fit: Answer,
     /// By when the next one is due, YYYY-MM-DD, if the examiner says so.
-    #[arg(long, value_name = "DAY")]
+    #[arg(long, value_name = "DAY", value_parser = crate::cli::day)]
     next_due: Option<Date>,
     /// A field of the report: scope, defects, retest, examiner, examiner-address, signature, owner, location, identity,
     /// last-examination, working-load, reason, repair.

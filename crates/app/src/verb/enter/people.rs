@@ -25,7 +25,7 @@ pub(crate) struct Person {
     #[arg(long, value_parser = word::<Role>)]
     role: Role,
     /// The day of their 18th birthday, YYYY-MM-DD; no more of their age is kept.
-    #[arg(long, value_name = "DAY")]
+    #[arg(long, value_name = "DAY", value_parser = crate::cli::day)]
     of_age: Option<Date>,
 }
 
@@ -64,7 +64,7 @@ pub(crate) struct Age {
     /// Whose.
     person: PersonId,
     /// The day of their 18th birthday, YYYY-MM-DD; no more of their age is kept.
-    #[arg(long, value_name = "DAY")]
+    #[arg(long, value_name = "DAY", value_parser = crate::cli::day)]
     of_age: Date,
 }
 
@@ -97,7 +97,7 @@ pub(crate) struct Instruction {
     /// Who was instructed.
     person: PersonId,
     /// When, YYYY-MM-DD.
-    #[arg(long, value_name = "DAY")]
+    #[arg(long, value_name = "DAY", value_parser = crate::cli::day)]
     on: Date,
     /// In what.
     #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
@@ -120,7 +120,7 @@ pub(crate) struct Authorisation {
     /// Who is authorised.
     person: PersonId,
     /// From when, YYYY-MM-DD.
-    #[arg(long, value_name = "DAY")]
+    #[arg(long, value_name = "DAY", value_parser = crate::cli::day)]
     from: Date,
     /// Where the signed paper is.
     #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]

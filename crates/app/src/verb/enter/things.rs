@@ -47,7 +47,7 @@ pub(crate) struct Lift {
     #[arg(long, value_parser = free_text, allow_hyphen_values = true)]
     load_split: Option<String>,
     /// When it was first used, YYYY-MM-DD.
-    #[arg(long, value_name = "DAY")]
+    #[arg(long, value_name = "DAY", value_parser = crate::cli::day)]
     first_used: Option<Date>,
 }
 

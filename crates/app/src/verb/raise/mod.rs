@@ -4,6 +4,7 @@ mod judge;
 mod lead;
 mod measured;
 mod plan;
+mod since;
 
 use std::collections::BTreeMap;
 
@@ -30,6 +31,7 @@ pub(crate) use measured::{INPUT, usable};
 pub(crate) use plan::{
     Planned, Recomputed, digest, fleet_of, job_of, limits_of, read, recomputed, texts, texts_of,
 };
+pub(crate) use since::since;
 
 /// Leads a raise, on the shop's book.
 #[derive(Debug, Subcommand)]

@@ -1,0 +1,43 @@
+//! What has changed since a plan was kept.
+
+use jiff::Timestamp;
+use records::{Book, Document, KeptPlan};
+
+use super::plan::texts_of;
+use crate::desk::Ended;
+use crate::told::board::why_unfit;
+
+/// What the book holds otherwise by now, and whether the lift may be used: a sentence each. The plan itself stays as it is.
+pub(crate) async fn since(book: &Book, plan: &KeptPlan) -> Result<Vec<String>, Ended> {
+    let shop = book.shop().await?;
+    let now = texts_of(book, &plan.lift, &plan.vehicle).await?;
+    let differs = |what: &str| {
+        now.get(what).map(|text| Document::new(text.clone()).digest()) != plan.inputs.get(what).copied()
+    };
+    let job = plan.inputs.get("job").filter(|then| {
+        shop.jobs_entered
+            .iter()
+            .any(|(job, all)| all.iter().any(|(_, file)| file == *then) && shop.jobs.get(job) != Some(*then))
+    });
+    let changed: Vec<&str> = ["lift", "vehicle", super::INPUT, "limits"]
+        .into_iter()
+        .filter(|what| differs(what))
+        .chain(job.map(|_| "job"))
+        .map(|what| match what {
+            "lift" => "the lift's file",
+            "vehicle" => "the vehicle's file",
+            "limits" => "the shop's limits",
+            "job" => "the job's file",
+            _ => "what was measured of the vehicle",
+        })
+        .collect();
+    let changed = (!changed.is_empty()).then(|| {
+        format!(
+            "Since this plan was made the book holds otherwise: {}. Plan it again before anything is raised by it.",
+            changed.join(", ")
+        )
+    });
+    let why = why_unfit(&shop, &plan.lift, Timestamp::now());
+    let unfit = (!why.is_empty()).then(|| format!("{} must not be used now: {}.", plan.lift, why.join("; ")));
+    Ok(changed.into_iter().chain(unfit).collect())
+}
