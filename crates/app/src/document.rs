@@ -6,6 +6,8 @@ use std::path::Path;
 
 use planner::{Job, Lift, Limits, Setup, Vehicle};
 
+use sheets::words;
+
 use crate::convert;
 use crate::input::problem::render_unreadable;
 use crate::input::{self, Node, Problems, Source, Value};
@@ -162,6 +164,12 @@ impl Document {
 
     pub(crate) fn job(&mut self, vehicle: Option<&Vehicle>) -> Option<Job> {
         self.read(Kind::Job, |file, problems| convert::job::job(file, vehicle, problems))
+    }
+
+    /// What makes it unusable, a sentence each, for those who do not see its lines.
+    pub(crate) fn reasons(&self) -> Vec<String> {
+        let errors = self.problems.all().iter().filter(|problem| problem.is_error);
+        errors.map(|problem| words::capital(&problem.message) + ".").collect()
     }
 
     pub(crate) fn setup(&mut self) -> Option<Setup> {

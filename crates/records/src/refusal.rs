@@ -277,12 +277,12 @@ impl fmt::Display for Refusal {
                 f,
                 "Raise {n} left {v} with {state}: it is raised by a plan that comes to this before anything else comes off or goes on, \
                  with parts as heavy and in the same place, and there without stands; or, once it is as its file says, or its file was \
-                 entered anew as it is, say so with `enter whole`."
+                 entered anew as it is, say that it is whole again (`enter whole`)."
             ),
             Self::NotWhole(v, None, state) => write!(
                 f,
-                "The book was salvaged, and {v} may stand with {state}: look, and once it is as its file says, say so with `enter \
-                 whole`."
+                "The book was salvaged, and {v} may stand with {state}: look, and once it is as its file says, say that it is whole \
+                 again (`enter whole`)."
             ),
             Self::WeighedNotWhole(v, raise, state) => {
                 let left = raise.map_or_else(
@@ -291,7 +291,7 @@ impl fmt::Display for Refusal {
                 );
                 write!(
                     f,
-                    "{left}, and a measurement takes the place of what its file says of it whole: weigh it once it is as its file says and                      that was said with `enter whole`, or enter its file anew as it is."
+                    "{left}, and a measurement takes the place of what its file says of it whole: weigh it once it is as its file says and that it is whole again was said (`enter whole`), or enter its file anew as it is."
                 )
             }
             Self::IsWhole(v) => write!(f, "Nothing in the book says that {v} is not as its file says."),

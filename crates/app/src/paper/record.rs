@@ -13,9 +13,6 @@ use sheets::{Paper, Record, Scene, Section, Units, words};
 use statics::Length;
 
 use super::NotPrinted;
-use crate::desk::kept;
-use crate::document::Document;
-use crate::input::Source;
 use crate::planning::Inputs;
 use crate::told;
 use crate::verb::raise::{self as led, Planned, read, texts};
@@ -102,7 +99,7 @@ async fn examination(book: &Book, shop: &Shop, number: u64, units: Units) -> Res
         ("Type", sheet.model.clone()),
         ("Serial number", sheet.serial.clone()),
         ("Year of make", known(year)),
-        ("May carry", rating(book, lift, units).await),
+        ("May carry", told::capacity(&sheet.capacity, units)),
         ("Permitted load split", known(sheet.load_split.clone())),
         ("First used", known(sheet.first_used.map(|day| day.to_string()))),
     ]);
@@ -287,16 +284,6 @@ async fn raise(book: &Book, shop: &Shop, number: u64, units: Units, again: bool)
         signed: vec!["Who led it".into()],
         foot: foot(shop, &format!("raise {number}, begun with event {}", first.seq)),
     })
-}
-
-/// What the plate says that it may carry.
-async fn rating(book: &Book, lift: &Lift, units: Units) -> String {
-    let file = match units {
-        Units::Metric => None,
-        Units::Us => kept(book, lift.file).await.ok(),
-    };
-    let rated = file.and_then(|file| Document::of(Source::new("this lift", file.text())).lift());
-    rated.map_or_else(|| lift.sheet.capacity.clone(), |lift| units.rating(lift.rated))
 }
 
 /// How it ended, why, and how far the work was.

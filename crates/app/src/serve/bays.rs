@@ -66,6 +66,8 @@ pub(crate) struct Bay {
     pub(crate) may_be_used: bool,
     /// The raise that is on it.
     taken_by: Option<u64>,
+    /// Why nothing is raised there by that plan now: raises of the vehicle elsewhere, and what raises left behind.
+    in_the_way: Vec<String>,
     /// May it be raised there; nothing = there is no plan.
     verdict: Option<wire::plan::Verdict>,
     /// Least reserve.
@@ -141,6 +143,7 @@ async fn of(
         best: false,
         may_be_used: lift.fit,
         taken_by: lift.raise,
+        in_the_way: vec![],
         verdict: None,
         reserve: None,
         check: None,
@@ -155,9 +158,9 @@ async fn of(
     let worked = shelf::worked(house, shelf::texts(house, &asked).await?).await;
     Ok(match worked {
         Ok(worked) => {
-            let bay = Bay { plan: Some(plan::address(&asked)), ..bay };
             let in_the_way = shelf::in_the_way(shop, &asked, &worked.scene());
-            planned(&worked.scene(), bay, &in_the_way, units)
+            let bay = Bay { plan: Some(plan::address(&asked)), in_the_way, ..bay };
+            planned(&worked.scene(), bay, units)
         }
         Err(fault) => {
             let bay = Bay { short: "No plan can be made".into(), why: fault.reasons(), ..bay };
@@ -166,7 +169,7 @@ async fn of(
     })
 }
 
-fn planned(scene: &Scene<'_>, bay: Bay, in_the_way: &[String], units: Units) -> Ranked {
+fn planned(scene: &Scene<'_>, bay: Bay, units: Units) -> Ranked {
     let (what, check) = words::deciding(scene);
     let (reserve, title) = (units::reserve(check.reserve), words::title_in_state(scene, check));
     let [demand, limit] = words::figures(check, units);
@@ -186,8 +189,8 @@ fn planned(scene: &Scene<'_>, bay: Bay, in_the_way: &[String], units: Units) -> 
             let once_free = format!("Once it is free: {short}.");
             (Rank::Taken, format!("Taken by raise {raise}"), vec![once_free, why])
         }
-        None if rank < Rank::Taken && !in_the_way.is_empty() => {
-            (Rank::Taken, "Not now".into(), in_the_way.iter().cloned().chain([why]).collect())
+        None if rank < Rank::Taken && !bay.in_the_way.is_empty() => {
+            (Rank::Taken, "Not now".into(), bay.in_the_way.iter().cloned().chain([why]).collect())
         }
         _ => (rank, short, vec![why]),
     };
@@ -219,6 +222,7 @@ impl Bay {
     pub(crate) const fn marked(&self) -> (&'static str, &'static str) {
         match self.verdict {
             Some(_) if self.is_held() => ("conditions", "■"),
+            Some(_) if !self.in_the_way.is_empty() => ("refused", "✕"),
             Some(wire::plan::Verdict::Raise) => ("raise", "✓"),
             Some(wire::plan::Verdict::RaiseWithConditions) => ("conditions", "!"),
             Some(wire::plan::Verdict::DoNotRaise) | None => ("refused", "✕"),

@@ -152,7 +152,7 @@ pub(crate) fn all() -> Vec<Route> {
             "/plan/kept/{number}/sheet",
             SignedIn,
             "the sheet of a plan that the book keeps, as PDF",
-            plan::printed::kept,
+            plan::printed::of_kept,
         ),
         Route::get(
             "/raise/{number}/record",

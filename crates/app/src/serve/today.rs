@@ -168,7 +168,7 @@ fn bay(
     html! {
         section.bay.(kind) data-lift=(lift.lift) {
             h2 { a href={ "/lift/" (lift.lift) } { (lift.bay) } }
-            p.note { (lift.lift) ", " (lift.capacity) }
+            p.note { (lift.lift) ", " (told::capacity(&lift.capacity, caller.units)) }
             p.state { span.sign aria-hidden="true" { (sign) } " " (says) }
             @if !lift.why_not.is_empty() {
                 ul.why { @for why in &lift.why_not { li { (sheets::words::capital(why)) "." } } }

@@ -14,9 +14,12 @@ use records::{
     Sign, is_hidden,
 };
 use sheets::{Units, units};
+use statics::Mass;
 
 use beside::Outlines;
 pub(crate) use beside::{Beside, pin_of_another, struck_by};
+
+use crate::input::quantity;
 
 /// Clock time in the shop's zone.
 pub(crate) fn time(at: Timestamp, zone: &str) -> String {
@@ -58,6 +61,14 @@ pub(crate) fn rules(rules: &Rules) -> String {
 
 /// Where the further lines of a text begin: farther right than any row.
 const SET_IN: &str = "\n                  ";
+
+/// What a plate says that a lift may carry, in these units; as it was written where no mass can be read of it.
+pub(crate) fn capacity(said: &str, units: Units) -> String {
+    match (units, quantity::parse::<Mass>(said)) {
+        (Units::Us, Ok(mass)) => units.rating(mass.value),
+        _ => said.to_owned(),
+    }
+}
 
 /// As it may be printed: signs that are not seen are written out, and further lines are set in, so that no text passes for
 /// a row of its own. An older book may hold any.

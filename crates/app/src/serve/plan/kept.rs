@@ -45,18 +45,23 @@ pub(crate) async fn page(
     caller: Caller,
 ) -> Result<Response, Fault> {
     let (event, plan, worked) = of_event(&house, number).await?;
-    let view = View::new(worked.scene(), None, &caller, None);
-    let since = led::since(&*house.book().await?, &plan).await?;
-    let again = Asked { lift: plan.lift.to_string(), vehicle: plan.vehicle.to_string(), job: String::new() };
+    let again = of(&plan);
+    let shop = house.book().await?.shop().await?;
+    let changed = led::changed_since(&*house.book().await?, &plan).await?;
+    let view = View::kept(worked.scene(), &again, &caller, &shop, changed);
     let body = html! {
         p.where { strong { (plan.vehicle) } " on " strong { (plan.lift) } @if !plan.job.is_empty() { ", " (plan.job) } ". Mark " strong { (book::mark(plan.answer)) } "." }
         p.note { "Kept by " (event.by) ", " (book::time(event.at, &event.zone)) ", event " (event.seq) " of the book. A search of the records finds it by its mark." }
-        @if !since.is_empty() { section.told.odd { @for said in &since { p { (said) } } } }
         (told::kept(&view, &worked))
-        (printed::offered(&format!("/plan/kept/{number}/sheet"), &view.scene))
+        (printed::offered(&format!("/plan/kept/{number}/sheet"), &view))
         p { a.button href=(plan::address(&again)) { "Plan it again, with what the book holds now" } }
     };
     Ok(Page { title: "Kept plan", part: Some(Part::Plan), module: None, body }.of(&caller))
+}
+
+/// What it was asked for.
+pub(super) fn of(plan: &KeptPlan) -> Asked {
+    Asked { lift: plan.lift.to_string(), vehicle: plan.vehicle.to_string(), job: String::new() }
 }
 
 /// The plan that an event keeps, planned again from its exact inputs.

@@ -189,7 +189,7 @@ impl Placed {
 pub(crate) fn kept(text: &str) -> Result<Setup, Fault> {
     let mut document = Document::as_placed(text);
     let setup = document.setup();
-    setup.ok_or_else(|| Fault::Bad(document.report().lines().map(str::to_owned).collect()))
+    setup.ok_or_else(|| Fault::Bad(document.reasons()))
 }
 
 fn read(file: &serde_json::Value) -> Result<Setup, Fault> {

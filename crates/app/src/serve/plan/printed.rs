@@ -6,11 +6,12 @@ use axum::extract::{Path, Query, State};
 use axum::response::Response;
 use maud::{Markup, html};
 use serde::Deserialize;
-use sheets::{Paper, Scene, Units, words};
+use sheets::{Paper, Units, words};
 
 use super::Address;
-use super::kept::of_event;
+use super::kept::{self, of_event};
 use super::placed::Placed;
+use super::told::View;
 use crate::paper::{self, Edition};
 use crate::serve::caller::Caller;
 use crate::serve::fault::Fault;
@@ -18,6 +19,7 @@ use crate::serve::frame::attachment;
 use crate::serve::house::Shared;
 use crate::serve::shelf::{self, Worked};
 use crate::verb::outputs::Sheet;
+use crate::verb::raise as led;
 
 /// Which sheets, on what.
 #[derive(Clone, Copy, Debug, Default, Deserialize)]
@@ -73,17 +75,34 @@ pub(crate) async fn asked(
         texts.insert("as-placed".into(), Placed::of(&plan).file().to_string());
         worked = shelf::worked(&house, texts).await?;
     }
-    printed(worked, sheets, &caller).await
+    let shop = house.shop().await?;
+    hung(&View::new(worked.scene(), Some(&asked), &caller, shop.as_ref()), sheets)?;
+    printed(worked.clone(), sheets, &caller).await
+}
+
+/// A sheet outlives the screen: none is made that gives settings where nothing may be raised now.
+fn hung(view: &View<'_>, sheets: Asked) -> Result<(), Fault> {
+    let why = view.not_hung();
+    match sheets.edition {
+        Sheets::Bay if !why.is_empty() => {
+            let said = "No sheet for the column is made while nothing may be raised by it.".to_owned();
+            Err(Fault::Refused(std::iter::once(said).chain(why).collect()))
+        }
+        _ => Ok(()),
+    }
 }
 
 /// Of a plan that the book keeps.
-pub(crate) async fn kept(
+pub(crate) async fn of_kept(
     State(house): State<Shared>,
     Path(number): Path<u64>,
     Query(sheets): Query<Asked>,
     caller: Caller,
 ) -> Result<Response, Fault> {
-    let (_, _, worked) = of_event(&house, number).await?;
+    let (_, plan, worked) = of_event(&house, number).await?;
+    let (asked, shop) = (kept::of(&plan), house.book().await?.shop().await?);
+    let changed = led::changed_since(&*house.book().await?, &plan).await?;
+    hung(&View::kept(worked.scene(), &asked, &caller, &shop, changed), sheets)?;
     printed(worked, sheets, &caller).await
 }
 
@@ -114,18 +133,19 @@ pub(crate) fn boxes(not_printed: &[String]) -> Markup {
 }
 
 /// The sheets that there are, to be taken along.
-pub(super) fn offered(address: &str, scene: &Scene<'_>) -> Markup {
+pub(super) fn offered(address: &str, view: &View<'_>) -> Markup {
     let and = if address.contains('?') { '&' } else { '?' };
     html! {
         section.paper {
             h2 { "On paper" }
             p {
-                a.button href=(address) download { "The sheet for the column" } " "
+                @if view.not_hung().is_empty() { a.button href=(address) download { "The sheet for the column" } " " }
                 a.button href={ (address) (and) "edition=working" } download { "The working" } " "
                 a.button href={ (address) (and) "edition=class" } download { "For a class, with blanks" }
             }
+            @if !view.not_hung().is_empty() { p.note { "No sheet for the column is made while nothing may be raised by it." } }
             p.note { "PDF, A4; Letter where inches and pounds are shown." }
-            (boxes(&words::not_printed(scene)))
+            (boxes(&words::not_printed(&view.scene)))
         }
     }
 }

@@ -60,6 +60,19 @@ impl<'a> View<'a> {
         }
     }
 
+    /// One that the book keeps, with what keeps anything from being raised by it now, and what has changed since.
+    pub(super) fn kept(
+        scene: Scene<'a>,
+        asked: &'a Asked,
+        caller: &'a Caller,
+        shop: &'a Shop,
+        changed: Option<String>,
+    ) -> Self {
+        let mut now = Self::new(scene, Some(asked), caller, Some(shop));
+        now.in_the_way.extend(changed);
+        Self { asked: None, shop: None, ..now }
+    }
+
     /// Whether what can be done with it is offered.
     pub(super) fn offering(self, offers: bool) -> Self {
         Self { offers, ..self }
@@ -75,6 +88,11 @@ impl<'a> View<'a> {
             Some(raise) => Some(format!("raise {raise} is on the lift")),
             None => self.in_the_way.first().map(|_| "something else comes first".into()),
         }
+    }
+
+    /// Why no sheet of it is hung at the lift now: what forbids a raise for longer than the one that is on it.
+    pub(super) fn not_hung(&self) -> Vec<String> {
+        self.unfit.iter().chain(&self.in_the_way).cloned().collect()
     }
 
     /// What a raise that begins by it must still be made from.
@@ -120,13 +138,13 @@ fn is_taken(view: &View<'_>) -> Markup {
 /// That the lift may not be used, before anything that the plan says.
 fn must_not_be_used(view: &View<'_>) -> Markup {
     html! {
-        @if let (Some(asked), false) = (view.asked, view.unfit.is_empty()) {
+        @if !view.unfit.is_empty() {
             section.told.refused role="alert" {
                 h2 { "Nothing may be raised here now: the lift must not be used" }
                 ul { @for reason in &view.unfit { li { (words::capital(reason)) "." } } }
-                p { a.button href={ "/lift/" (asked.lift) } { "Its record, and what is to be entered" }
+                @if let Some(asked) = view.asked { p { a.button href={ "/lift/" (asked.lift) } { "Its record, and what is to be entered" }
                     @if view.shop.is_some_and(missing::is_before_the_first_raise) { " " a.button href="/first-steps#first-raise" { "All that is missing before the first raise" } }
-                }
+                } }
             }
         }
     }
@@ -209,7 +227,7 @@ pub(super) fn answer(view: &View<'_>) -> Markup {
                 }
                 (list("Watch", &words::watch(scene)))
                 @if let Some(asked) = view.asked {
-                    (printed::offered(&address(asked, &moved(scene)).replacen("/plan?", "/plan/sheet?", 1), scene))
+                    (printed::offered(&address(asked, &moved(scene)).replacen("/plan?", "/plan/sheet?", 1), view))
                 }
             }
         }
@@ -437,6 +455,7 @@ pub(super) fn kept(view: &View<'_>, worked: &Worked) -> Markup {
     let (scene, units) = (&view.scene, view.caller.units);
     let picture = screen::from_above(scene, units, &worked.window, true);
     html! {
+        div #standing { (standing(view)) }
         div.plan {
             div #answer { (answer(view)) }
             figure.stage { (picture::still(&picture, "From above, as the book keeps it.")) }

@@ -3,10 +3,11 @@
 use maud::{Markup, html};
 use planner::Plan;
 use planner::frames::DrivenIn;
-use planner::lift::Corner;
+use planner::lift::{Band, BandEnd, Corner};
 use records::{Event, Fact, Hidden, Practised, Shop};
 use sheets::drawing::screen;
 use sheets::{Scene, Units, words};
+use statics::Length;
 
 use super::fields::{self, Field};
 use super::sees_all;
@@ -92,8 +93,26 @@ fn facts(task: &Task, units: Units) -> Markup {
             (fact("Vehicle", &inputs.vehicle.name))
             (fact("Wheelbase", &units.length(inputs.vehicle.wheelbase.value)))
             @if !inputs.job.name.is_empty() { (fact("Job", &inputs.job.name)) }
+            @if let (true, Some(plate)) = (task.hides(Hidden::Mark), &inputs.lift.plate) { (fact("The plate says", &on_the_plate(&plate.bands, units))) }
         }
     }
+}
+
+/// Which mark is for which wheelbase, and where it is.
+pub(super) fn on_the_plate(bands: &[Band], units: Units) -> String {
+    let said = bands.iter().map(|band| {
+        let end = |end: &BandEnd| units.length(end.wheelbase);
+        let wheelbase = match (&band.from, &band.to) {
+            (None, None) => "any wheelbase".to_owned(),
+            (None, Some(to)) => format!("wheelbase under {}", end(to)),
+            (Some(from), None) => format!("from {}", end(from)),
+            (Some(from), Some(to)) => format!("{} to {}", end(from), end(to)),
+        };
+        let side = if band.front_wheel < Length::ZERO { "behind" } else { "ahead of" };
+        let far = units.length(band.front_wheel.abs());
+        format!("{wheelbase}: mark {}, front wheel {far} {side} the column line", band.mark)
+    });
+    said.collect::<Vec<_>>().join("; ")
 }
 
 /// What may be said while it is moved.
@@ -102,6 +121,7 @@ pub(crate) fn seen(task: &Task, scene: &Scene<'_>, units: Units) -> Markup {
     html! {
         p.wheel { span.label { "Front wheel" } strong { (words::spot(scene, units)) } }
         p.note { (words::capital(&words::stance(scene, units))) "." }
+        h2.unseen { "The four arms" }
         div.arms {
             @for pad in by_arm(scene) {
                 section.arm data-pad=(pad.corner.index()) data-load=[(!task.hides(Hidden::Loads)).then(|| units.load(pad.load_estimate))] {

@@ -58,7 +58,7 @@ pub(crate) const INVENTED: [Invented; 5] = [
     Invented {
         id: "without-the-plate",
         name: "Which mark is it?",
-        note: "Which mark is not shown. The plate says: wheelbase under 2667 mm, mark A, front wheel 1100 mm ahead of the column line; from 2667 to 3226 mm, mark B, 1150 mm; above that mark C, 1620 mm.",
+        note: "Which mark is not shown. What the plate says is: look for the wheelbase on it.",
         lift: "north-bay",
         vehicle: "sports-coupe",
         job: "",

@@ -24,7 +24,7 @@ use statics::{Angle, Length, Place};
 use tower::ServiceExt;
 
 use super::task::{self, INVENTED, Task};
-use super::{fields, veil};
+use super::{fields, page, veil};
 use crate::document::Document;
 use crate::input::Source;
 use crate::serve::Options;
@@ -376,20 +376,24 @@ async fn what_is_no_setup_is_refused_with_its_field() {
     assert_eq!(shop.get("nobody", "/practice/invented/nowhere").await.0, StatusCode::NOT_FOUND);
 }
 
-/// The plate as it is told to a learner is the plate of the lift.
+/// The plate as it is told to a learner is the plate of the lift, in the units that are shown.
 #[tokio::test]
 async fn the_plate_is_told_as_it_is() {
     let shop = shop(false).await;
     let task =
         task::invented(&shop.house, "without-the-plate").await.unwrap_or_else(|_| panic!("it is there"));
-    let (note, lift) = (task.note.unwrap(), &task.worked.inputs().lift);
-    for band in &lift.plate.as_ref().unwrap().bands {
+    let bands = &task.worked.inputs().lift.plate.as_ref().unwrap().bands;
+    let told = page::on_the_plate(bands, Units::Metric);
+    for band in bands {
         let ends = band.from.iter().chain(&band.to).map(|end| end.wheelbase);
-        let figures = ends.chain([band.front_wheel]).map(|far| format!("{:.0}", far.to_metres() * 1000.0));
+        let figures = ends.chain([band.front_wheel]).map(|far| format!("{:.0} mm", far.to_metres() * 1000.0));
         for figure in figures.chain([format!("mark {}", band.mark)]) {
-            assert!(note.contains(&figure), "{figure}: {note}");
+            assert!(told.contains(&figure), "{figure}: {told}");
         }
     }
+    assert!(!page::on_the_plate(bands, Units::Us).contains("mm"));
+    let (_, _, shown) = shop.get("nobody", "/practice/invented/without-the-plate").await;
+    assert!(shown.contains(&told), "{shown}");
 }
 
 /// Wherever a pad is dragged, it lands where its arm can bring it; where the arm can bring it, it lands there, but for a tooth.

@@ -157,7 +157,7 @@ pub(crate) async fn lift(
         dl #facts .facts data-live {
             @for (what, says) in [
                 ("Name in the book", id.to_string()), ("Maker", sheet.maker.clone()), ("Type", sheet.model.clone()),
-                ("Serial number", sheet.serial.clone()), ("Year of make", made), ("May carry", sheet.capacity.clone()),
+                ("Serial number", sheet.serial.clone()), ("Year of make", made), ("May carry", told::capacity(&sheet.capacity, caller.units)),
             ] { div { dt { (what) } dd { (says) } } }
             @for (what, day) in due_days(&shop, &id) { div { dt { "Due: " (what) } dd { (day.map_or("no day is known".into(), |d| d.to_string())) } } }
         }

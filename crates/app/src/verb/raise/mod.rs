@@ -31,7 +31,7 @@ pub(crate) use measured::{INPUT, usable};
 pub(crate) use plan::{
     Planned, Recomputed, digest, fleet_of, job_of, limits_of, read, recomputed, texts, texts_of,
 };
-pub(crate) use since::since;
+pub(crate) use since::changed_since;
 
 /// Leads a raise, on the shop's book.
 #[derive(Debug, Subcommand)]

@@ -1,14 +1,12 @@
 //! What has changed since a plan was kept.
 
-use jiff::Timestamp;
 use records::{Book, Document, KeptPlan};
 
 use super::plan::texts_of;
 use crate::desk::Ended;
-use crate::told::board::why_unfit;
 
-/// What the book holds otherwise by now, and whether the lift may be used: a sentence each. The plan itself stays as it is.
-pub(crate) async fn since(book: &Book, plan: &KeptPlan) -> Result<Vec<String>, Ended> {
+/// What the book holds otherwise by now, in a sentence. The plan itself stays as it is.
+pub(crate) async fn changed_since(book: &Book, plan: &KeptPlan) -> Result<Option<String>, Ended> {
     let shop = book.shop().await?;
     let now = texts_of(book, &plan.lift, &plan.vehicle).await?;
     let differs = |what: &str| {
@@ -31,13 +29,10 @@ pub(crate) async fn since(book: &Book, plan: &KeptPlan) -> Result<Vec<String>, E
             _ => "what was measured of the vehicle",
         })
         .collect();
-    let changed = (!changed.is_empty()).then(|| {
+    Ok((!changed.is_empty()).then(|| {
         format!(
             "Since this plan was made the book holds otherwise: {}. Plan it again before anything is raised by it.",
             changed.join(", ")
         )
-    });
-    let why = why_unfit(&shop, &plan.lift, Timestamp::now());
-    let unfit = (!why.is_empty()).then(|| format!("{} must not be used now: {}.", plan.lift, why.join("; ")));
-    Ok(changed.into_iter().chain(unfit).collect())
+    }))
 }
