@@ -8,7 +8,7 @@ mod shop;
 use std::os::unix::fs::{PermissionsExt, symlink};
 use std::path::PathBuf;
 
-use shop::Shop;
+use shop::{Shop, said};
 
 fn names(shop: &Shop) -> Vec<String> {
     let entries = std::fs::read_dir(shop.folder.path()).unwrap();
@@ -84,4 +84,34 @@ fn no_copy_takes_the_place_of_the_books_own_files() {
             assert_eq!(std::fs::read(at("standfast.book")).unwrap(), whole);
         }
     }
+}
+
+/// Whoever comes later is refused, and what was confirmed is whole.
+#[test]
+fn of_backups_at_once_to_one_name_one_is_made() {
+    let shop = Shop::ready();
+    for n in 0..10 {
+        shop.fine("t-ash", &["enter", "incident", &format!("{n} {}", "oil ".repeat(900))]);
+    }
+    for (n, verb) in [(0, "backup"), (1, "backup"), (2, "backup"), (3, "salvage")] {
+        let copy = format!("monday-{n}");
+        let begin = |_| {
+            let mut command = shop.command("", &["book", verb, &copy]);
+            command.stdout(std::process::Stdio::piped()).stderr(std::process::Stdio::piped());
+            command.spawn().unwrap()
+        };
+        let all: Vec<_> = (0..4).map(begin).collect();
+        let all: Vec<_> = all.into_iter().map(|child| said(child.wait_with_output().unwrap())).collect();
+        let (made, refused): (Vec<_>, Vec<_>) = all.into_iter().partition(|said| said.code == 0);
+        assert_eq!((made.len(), refused.len()), (1, 3), "{verb} {n}");
+        for said in refused {
+            assert!(said.code == 2 && said.err.contains("it is not overwritten"), "{}", said.err);
+        }
+        if verb == "backup" {
+            let head = made[0].out.lines().last().unwrap().trim();
+            let book = format!("{copy}.book");
+            assert!(shop.look(&["book", "restore", &copy, "--book", &book]).contains(head));
+        }
+    }
+    assert!(!names(&shop).iter().any(|name| name.ends_with("standfast-tmp")));
 }
