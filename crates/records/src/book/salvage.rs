@@ -86,7 +86,7 @@ async fn from_rows(store: &Store, out: &mut (dyn Write + Send)) -> Result<Salvag
     let said = read::head(&mut on).await.map_or(Seq(0), |head| head.seq);
     let mut found = Found::default();
     let mut events = Events::until(said);
-    while let Some(rows) = events.next(&mut on).await? {
+    while let Some(rows) = events.next(&mut on, store.kind).await? {
         for (seq, row) in rows {
             let intact = row.ok().map(|(stored, _)| stored);
             match intact.filter(|s| s.expected_hash().to_string() == s.hash) {

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use sqlx::{AnyConnection, Row};
+use sqlx::{AnyConnection, Connection, Row};
 
 use super::{Book, pin};
 use crate::digest::Digest;
@@ -87,7 +87,10 @@ async fn verify_store(store: &Store, known: Option<Head>) -> Result<Verification
     // PostgreSQL reads nothing more in a transaction in which it could not read once.
     if look.stumbled && store.kind == Kind::Postgres {
         look = Look { known, ..Look::default() };
-        look.everything(&mut *store.pool.acquire().await?, store.kind).await?;
+        // A connection of its own: how it reads around is no way for others.
+        let mut on = store.pool.acquire().await?.detach();
+        look.everything(&mut on, store.kind).await?;
+        let _ = on.close().await;
     }
     Ok(look.finish())
 }
@@ -159,7 +162,7 @@ impl Look {
         let said = read::head(&mut *on).await;
         let said = self.around(said)?;
         let mut events = Events::until(said.map_or(Seq(0), |head| head.seq));
-        while let Some(rows) = events.next(&mut *on).await? {
+        while let Some(rows) = events.next(&mut *on, kind).await? {
             let Some((to, _)) = rows.last() else { continue };
             let listed = listed(&mut *on, self.last, *to).await;
             let listed = self.around(listed)?;

@@ -1,0 +1,78 @@
+//! What a PostgreSQL server can do to a book, or say of one.
+
+#![allow(clippy::expect_used, clippy::panic, reason = "a test ends where it fails")]
+
+mod common;
+
+use std::collections::BTreeSet;
+use std::io::{Seek, SeekFrom, Write};
+
+use common::place::Server;
+use common::*;
+use records::*;
+
+/// As PostgreSQL is built: `SHOW block_size`.
+const PAGE: u64 = 8192;
+
+fn incident(words: String) -> Command {
+    Command::ReportIncident { lift: None, raise: None, words }
+}
+
+fn numbers(text: &str) -> BTreeSet<u64> {
+    text.lines().map(|line| line.trim().parse().expect("a number")).collect()
+}
+
+fn lost(salvaged: &Salvaged) -> BTreeSet<u64> {
+    salvaged.lost.iter().flat_map(|(from, to)| from.0..=to.0).collect()
+}
+
+/// A page costs what stood on it: of the events those, of an index of them nothing.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_page_overwritten() {
+    let Some(mut server) = Server::start() else { return };
+    let place = server.database();
+    let (book, people) = ready_book(&place).await;
+    for n in 0..60 {
+        let words = incident(format!("incident {n} ").repeat(20));
+        book.act(at(MORNING), &people["tech"], &words).await.expect("written");
+    }
+    let head = book.shop().await.expect("the shop").head;
+    book.close().await;
+    let name = place.split(['/', '?']).nth(3).expect("a name").to_owned();
+    server.psql(&name, "VACUUM").expect("vacuumed");
+    server.psql(&name, "VACUUM ANALYZE").expect("vacuumed");
+    let pages = server.psql(&name, "SELECT DISTINCT (ctid::text::point)[0] FROM event").expect("pages");
+    let pages = numbers(&pages);
+    assert!(pages.len() > 4, "{pages:?}");
+    let mut spoilt = vec![];
+    for (relation, page) in pages.iter().step_by(2).map(|page| ("event", *page)).chain([("event_pkey", 1)]) {
+        let copy = format!("copy{}", spoilt.len());
+        server.psql("postgres", &format!("CREATE DATABASE {copy} TEMPLATE {name}")).expect("copied");
+        let stood = match relation {
+            "event" => {
+                let query = format!("SELECT seq FROM event WHERE (ctid::text::point)[0] = {page}");
+                numbers(&server.psql(&copy, &query).expect("numbers"))
+            }
+            _ => BTreeSet::new(),
+        };
+        spoilt.push((server.file_of(&copy, relation), page, server.address(&copy, "shop"), stood));
+    }
+    server.psql("postgres", "CHECKPOINT").expect("written");
+    server.kill();
+    for (file, page, ..) in &spoilt {
+        let mut file = std::fs::File::options().write(true).open(file).expect("its file");
+        file.seek(SeekFrom::Start(page * PAGE)).expect("a page");
+        file.write_all(&[0x5a; PAGE as usize]).expect("overwritten");
+    }
+    server.run();
+    for (file, page, place, stood) in spoilt {
+        let mut text = vec![];
+        let salvaged = salvage(&place, &mut text).await.unwrap_or_else(|e| panic!("{file:?} {page}: {e}"));
+        assert_eq!(lost(&salvaged), stood, "{file:?}, page {page}");
+        assert_eq!(salvaged.events, head.seq.0 - stood.len() as u64);
+        let found = verify(&place, Some(head)).await.expect("damage is an answer").faults;
+        let unread = |fault: &Fault| if let Fault::Unreadable(seq, _) = fault { Some(seq.0) } else { None };
+        assert_eq!(found.iter().filter_map(unread).collect::<BTreeSet<_>>(), stood, "{found:?}");
+        assert!(!found.is_empty(), "{file:?}, page {page}");
+    }
+}
