@@ -154,7 +154,7 @@ impl Look {
         self.faults.extend(differences);
         let planted = planted(&mut *on).await;
         let planted = self.around(planted)?.unwrap_or_default();
-        self.faults.extend(planted.into_iter().map(Fault::Strange));
+        planted.into_iter().for_each(|what| self.strange(what));
         let hall = read::hall(&mut *on).await;
         self.hall = self.kept(hall)?.map(|(_, hall)| hall);
         let fleet = read::fleet(&mut *on).await;
@@ -216,6 +216,11 @@ impl Look {
         let (seq, before) = (Seq(stored.seq), self.last);
         let hash_before = self.hash.or((before == Seq(0)).then_some(Digest::NONE));
         self.events += 1;
+        if seq <= before {
+            // The first of them was taken for the event; which of the two is true is not for this program to say.
+            self.strange(format!("second row of event {seq}"));
+            return;
+        }
         self.step_to(seq);
         let intact = stored.expected_hash().to_string() == stored.hash;
         if !intact {
@@ -247,6 +252,13 @@ impl Look {
                 }
                 self.compare_fold();
             }
+        }
+    }
+
+    fn strange(&mut self, what: String) {
+        let fault = Fault::Strange(what);
+        if !self.faults.contains(&fault) {
+            self.faults.push(fault);
         }
     }
 
@@ -367,10 +379,11 @@ async fn listed(on: &mut AnyConnection, after: Seq, to: Seq) -> Result<Listed, F
     Ok(all)
 }
 
-/// Rows where no program of ours puts any.
+/// Rows where no program of ours puts any: one of a pair may stand where a page of the walk ends.
 async fn planted(on: &mut AnyConnection) -> Result<Vec<String>, Failure> {
     let query = sqlx::query(
         "SELECT 'event ' AS what, seq AS row FROM event WHERE seq < 1 \
+         UNION ALL SELECT 'second row of event ', seq FROM event GROUP BY seq HAVING COUNT(*) > 1 \
          UNION ALL SELECT 'head, row ', only_row FROM head WHERE only_row <> 1 \
          UNION ALL SELECT 'fold, row ', only_row FROM fold WHERE only_row <> 1 \
          UNION ALL SELECT 'fleet, row ', only_row FROM fleet WHERE only_row <> 1 ORDER BY 1, 2 LIMIT 100",

@@ -131,6 +131,9 @@ pub(crate) async fn hash_at(on: &mut AnyConnection, seq: Seq) -> Result<Option<D
 
 /// Checks that an event follows on the head, and reads it.
 pub(crate) fn chained(head: Head, stored: &StoredEvent) -> Result<crate::event::Event, Fault> {
+    if stored.seq <= head.seq.0 {
+        return Err(Fault::Strange(format!("second row of event {}", stored.seq)));
+    }
     if stored.seq != head.seq.0 + 1 {
         return Err(Fault::Missing(Seq(head.seq.0 + 1), Seq(stored.seq.saturating_sub(1))));
     }
