@@ -14,7 +14,7 @@ use crate::hall::{Hall, day_in};
 use crate::names::{PersonId, Seq};
 use crate::shop::Shop;
 use crate::store::around::{Documents, Events};
-use crate::store::{Kind, Store, read, schema};
+use crate::store::{Kind, Store, Tx, read, schema};
 
 /// What was looked at, and what is wrong with it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -67,6 +67,22 @@ async fn opened_and_verified(store: &Store, known: Option<Head>) -> Result<Verif
 
 fn unreadable(faults: Vec<Fault>) -> Verification {
     Verification { events: 0, documents: 0, head: Head::EMPTY, faults }
+}
+
+/// What was written in a transaction, before it is kept. Damaged by anything that is not expected.
+pub(super) async fn verified(
+    tx: &mut Tx,
+    kind: Kind,
+    known: Head,
+    expected: fn(&Fault) -> bool,
+) -> Result<Verification, Failure> {
+    let mut look = Look { known: Some(known), ..Look::default() };
+    // How it reads around is no way for what comes after.
+    let mut looking = tx.begin().await?;
+    look.everything(&mut looking, kind).await?;
+    looking.rollback().await?;
+    let found = look.finish();
+    if found.faults.iter().all(expected) { Ok(found) } else { Err(Failure::Damaged(found.faults)) }
 }
 
 impl Book {
