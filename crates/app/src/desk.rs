@@ -323,6 +323,9 @@ pub(crate) fn explained(failure: &Failure) -> String {
         Failure::Unreachable(_) | Failure::Busy(_) => {
             "look with `standfast book show` whether it was done before asking again"
         }
+        Failure::Unflushed(_) => {
+            "look with `standfast book show` whether it was done before asking again, and at the disk and its messages"
+        }
         Failure::Salvage => {
             "--salvaged-by LEAD makes a book of what is whole of it, with every lift out of service"
         }

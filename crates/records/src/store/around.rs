@@ -20,7 +20,12 @@ impl Failure {
     pub(crate) const fn is_silence(&self) -> bool {
         matches!(
             self,
-            Self::Unreachable(_) | Self::Busy(_) | Self::NotEncrypted(_) | Self::DiskFull(_) | Self::Disk(_)
+            Self::Unreachable(_)
+                | Self::Busy(_)
+                | Self::NotEncrypted(_)
+                | Self::DiskFull(_)
+                | Self::Unflushed(_)
+                | Self::Disk(_)
         )
     }
 }
