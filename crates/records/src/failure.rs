@@ -291,8 +291,9 @@ impl From<sqlx::Error> for Failure {
         if code.len() == 5 {
             return match &code[..2] {
                 "42" if code == "42501" => Self::NotAllowed(words),
-                "08" | "57" => Self::Unreachable(words),
-                "53" => Self::DiskFull(words),
+                "53" if code == "53100" => Self::DiskFull(words),
+                // Too many connections, no memory: it answers nobody now.
+                "08" | "53" | "57" => Self::Unreachable(words),
                 "25" => Self::ReadOnly(words),
                 "55" => Self::Busy(words),
                 _ => Self::Store(words),

@@ -7,7 +7,7 @@ mod common;
 use std::collections::BTreeSet;
 use std::io::{Seek, SeekFrom, Write};
 
-use common::place::Server;
+use common::place::{Server, shared};
 use common::*;
 use records::*;
 
@@ -75,4 +75,18 @@ async fn a_page_overwritten() {
         assert_eq!(found.iter().filter_map(unread).collect::<BTreeSet<_>>(), stood, "{found:?}");
         assert!(!found.is_empty(), "{file:?}, page {page}");
     }
+}
+
+/// Who is let in no more is told that, and not that the disk is full.
+#[tokio::test(flavor = "multi_thread")]
+async fn too_many_connections_are_no_full_disk() {
+    let Some(server) = shared() else { return };
+    let place = server.database();
+    ready_book(&place).await.0.close().await;
+    let name = place.split(['/', '?']).nth(3).expect("a name").to_owned();
+    server.psql(&name, "CREATE ROLE clerk LOGIN CONNECTION LIMIT 0").expect("a role");
+    let failure = Book::open(&server.address(&name, "clerk")).await.expect_err("nobody is let in");
+    let told = failure.to_string();
+    assert!(matches!(failure, Failure::Unreachable(_)), "{failure:?}");
+    assert!(told.contains("too many connections"), "{told}");
 }
