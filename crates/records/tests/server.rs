@@ -6,6 +6,7 @@ mod common;
 
 use std::collections::BTreeSet;
 use std::io::{Seek, SeekFrom, Write};
+use std::time::{Duration, Instant};
 
 use common::place::{Server, shared};
 use common::*;
@@ -89,4 +90,25 @@ async fn too_many_connections_are_no_full_disk() {
     let told = failure.to_string();
     assert!(matches!(failure, Failure::Unreachable(_)), "{failure:?}");
     assert!(told.contains("too many connections"), "{told}");
+}
+
+/// A server that is gone is told late once, as it may be starting again; who asks next is told at once, and who asks once it
+/// is back is answered.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_server_that_is_gone_is_told_at_once() {
+    let Some(mut server) = Server::start() else { return };
+    let place = server.database();
+    let (book, people) = ready_book(&place).await;
+    let tech = &people["tech"];
+    server.kill();
+    let refused = |answer: Result<(), Failure>| matches!(answer, Err(Failure::Unreachable(_)));
+    assert!(refused(book.hall().await.map(drop)));
+    let began = Instant::now();
+    assert!(refused(book.hall().await.map(drop)));
+    assert!(refused(book.events_after(Seq(0)).await.map(drop)));
+    assert!(refused(book.document(Document::new("none").digest()).await.map(drop)));
+    assert!(refused(book.act(at(MORNING), tech, &incident("oil".into())).await.map(drop)));
+    assert!(began.elapsed() < Duration::from_secs(2), "{:?}", began.elapsed());
+    server.run();
+    book.act(at(MORNING), tech, &incident("oil".into())).await.expect("the same program goes on");
 }

@@ -104,7 +104,7 @@ async fn verify_store(store: &Store, known: Option<Head>) -> Result<Verification
     if look.stumbled && store.kind == Kind::Postgres {
         look = Look { known, ..Look::default() };
         // A connection of its own: how it reads around is no way for others.
-        let mut on = store.pool.acquire().await?.detach();
+        let mut on = store.connection().await?.detach();
         look.everything(&mut on, store.kind).await?;
         let _ = on.close().await;
     }
