@@ -336,6 +336,7 @@ pub(crate) fn explained(failure: &Failure) -> String {
         Failure::Disk(_) => {
             "look at the disk and its messages, copy the book to another one, and verify it there"
         }
+        Failure::Encoding(_) => "make one with CREATE DATABASE NAME ENCODING 'UTF8' TEMPLATE template0",
         Failure::UnknownZone(_) => "write it like Europe/Berlin",
         _ => "",
     };

@@ -34,6 +34,8 @@ pub enum Failure {
     NoSuchKind(String),
     /// The server does not encrypt, or is not the one that it should be.
     NotEncrypted(String),
+    /// The database keeps texts in this encoding, which lacks signs that a book may hold.
+    Encoding(String),
     /// It was written by a newer program.
     NewerBook {
         /// The book's version.
@@ -136,6 +138,10 @@ impl fmt::Display for Failure {
             Self::NotEncrypted(words) => {
                 write!(f, "The server is not reached over an encrypted connection ({words}).")
             }
+            Self::Encoding(encoding) => write!(
+                f,
+                "The database keeps texts as {encoding}, and not every sign of a book is one there: a book needs UTF8."
+            ),
             Self::NewerBook { book, program } => {
                 write!(
                     f,
@@ -289,6 +295,8 @@ impl From<sqlx::Error> for Failure {
         let code = database.code().unwrap_or_default().to_string();
         // PostgreSQL, "Error Codes": five characters, the first two are the class.
         if code.len() == 5 {
+            // Without the line of the server's own source.
+            let words = database.message().to_owned();
             return match &code[..2] {
                 "42" if code == "42501" => Self::NotAllowed(words),
                 "53" if code == "53100" => Self::DiskFull(words),

@@ -213,6 +213,16 @@ impl Store {
         self.close().await;
     }
 
+    /// A file does; a database of a server in its encoding.
+    pub(crate) async fn holds_every_sign(&self) -> Result<(), Failure> {
+        if self.kind == Kind::Sqlite {
+            return Ok(());
+        }
+        let query = sqlx::query("SELECT current_setting('server_encoding')");
+        let encoding: String = query.fetch_one(&mut *self.connection().await?).await?.try_get(0)?;
+        if encoding == "UTF8" { Ok(()) } else { Err(Failure::Encoding(encoding)) }
+    }
+
     /// For writing: nobody else writes until it ends.
     pub(crate) async fn begin_writing(&self) -> Result<Tx, Failure> {
         match self.kind {

@@ -5,10 +5,10 @@
 mod common;
 
 use std::collections::BTreeSet;
-use std::io::{Seek, SeekFrom, Write};
+use std::io::{BufReader, Seek, SeekFrom, Write};
 use std::time::{Duration, Instant};
 
-use common::place::{Server, shared};
+use common::place::{File, Server, shared};
 use common::*;
 use records::*;
 
@@ -78,7 +78,7 @@ async fn a_page_overwritten() {
     }
 }
 
-/// Who is let in no more is told that, and not that the disk is full.
+/// Who is let in no more is told that, and not that the disk is full; no word is of the server's own source.
 #[tokio::test(flavor = "multi_thread")]
 async fn too_many_connections_are_no_full_disk() {
     let Some(server) = shared() else { return };
@@ -89,7 +89,7 @@ async fn too_many_connections_are_no_full_disk() {
     let failure = Book::open(&server.address(&name, "clerk")).await.expect_err("nobody is let in");
     let told = failure.to_string();
     assert!(matches!(failure, Failure::Unreachable(_)), "{failure:?}");
-    assert!(told.contains("too many connections"), "{told}");
+    assert!(told.contains("too many connections") && !told.contains("at line"), "{told}");
 }
 
 /// A server that is gone is told late once, as it may be starting again; who asks next is told at once, and who asks once it
@@ -111,4 +111,26 @@ async fn a_server_that_is_gone_is_told_at_once() {
     assert!(began.elapsed() < Duration::from_secs(2), "{:?}", began.elapsed());
     server.run();
     book.act(at(MORNING), tech, &incident("oil".into())).await.expect("the same program goes on");
+}
+
+#[tokio::test(flavor = "multi_thread")]
+async fn a_database_of_another_encoding_is_refused() {
+    let Some(server) = shared() else { return };
+    let name = "latin";
+    server
+        .psql("postgres", &format!("CREATE DATABASE {name} ENCODING 'LATIN1' TEMPLATE template0"))
+        .expect("a database");
+    let place = server.address(name, "shop");
+    let from = File::new();
+    let (book, _) = ready_book(&from.place()).await;
+    let mut text = vec![];
+    book.backup(&mut text).await.expect("written");
+    let begun = Book::create(&place, at(MORNING), opening()).await.map(drop);
+    let restored = Book::restore(&place, &mut BufReader::new(&text[..])).await.map(drop);
+    for done in [begun, restored] {
+        let told = done.expect_err("refused").to_string();
+        assert!(told.contains("LATIN1") && told.contains("UTF8"), "{told}");
+    }
+    let tables = server.psql(name, "SELECT COUNT(*) FROM pg_tables WHERE schemaname = 'public'");
+    assert_eq!(tables.expect("a number").trim(), "0", "nothing is made there");
 }
