@@ -326,6 +326,9 @@ pub(crate) fn explained(failure: &Failure) -> String {
         Failure::Unflushed(_) => {
             "look with `standfast book show` whether it was done before asking again, and at the disk and its messages"
         }
+        Failure::NothingLeft => {
+            "of a PostgreSQL database, look at what the server logs: an index that cannot be read is made anew with REINDEX"
+        }
         Failure::Salvage => {
             "--salvaged-by LEAD makes a book of what is whole of it, with every lift out of service"
         }

@@ -172,7 +172,7 @@ fn name(beside: &Path, path: &Path) -> io::Result<()> {
 fn flush_folder(path: &Path) -> io::Result<()> {
     let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
     match fs::File::open(folder).map(|folder| folder.sync_all()) {
-        Ok(Err(fault)) if cfg!(unix) && fault.kind() != io::ErrorKind::InvalidInput => Err(fault),
+        Ok(Err(fault)) if fault.kind() != io::ErrorKind::InvalidInput => Err(fault),
         _ => Ok(()),
     }
 }
@@ -185,6 +185,8 @@ fn made(path: &Path, readers: Readers) -> io::Result<fs::File> {
     if readers == Readers::Owner {
         std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
     }
+    #[cfg(not(unix))]
+    let _ = readers;
     options.open(path)
 }
 

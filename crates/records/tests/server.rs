@@ -46,7 +46,9 @@ async fn a_page_overwritten() {
     let pages = numbers(&pages);
     assert!(pages.len() > 4, "{pages:?}");
     let mut spoilt = vec![];
-    for (relation, page) in pages.iter().step_by(2).map(|page| ("event", *page)).chain([("event_pkey", 1)]) {
+    for (relation, page) in
+        pages.iter().step_by(2).map(|page| ("event", *page)).chain([("event_pkey", 1), ("event_pkey", 0)])
+    {
         let copy = format!("copy{}", spoilt.len());
         server.psql("postgres", &format!("CREATE DATABASE {copy} TEMPLATE {name}")).expect("copied");
         let stood = match relation {
@@ -66,7 +68,14 @@ async fn a_page_overwritten() {
         file.write_all(&[0x5a; PAGE as usize]).expect("overwritten");
     }
     server.run();
-    for (file, page, place, stood) in spoilt {
+    for (n, (file, page, place, stood)) in spoilt.into_iter().enumerate() {
+        if stood.is_empty() && page == 0 {
+            // Here an index begins, and the server reads nothing of its table until it is made anew.
+            assert!(matches!(salvage(&place, &mut vec![]).await, Err(Failure::NothingLeft)));
+            server.psql(&format!("copy{n}"), "REINDEX TABLE event").expect("made anew");
+            assert_eq!(salvage(&place, &mut vec![]).await.expect("read").intact, head);
+            continue;
+        }
         let mut text = vec![];
         let salvaged = salvage(&place, &mut text).await.unwrap_or_else(|e| panic!("{file:?} {page}: {e}"));
         assert_eq!(lost(&salvaged), stood, "{file:?}, page {page}");
