@@ -6,7 +6,7 @@
 mod shop;
 
 use std::os::unix::fs::{PermissionsExt, symlink};
-use std::path::PathBuf;
+use std::path::Path;
 
 use shop::{Shop, said};
 
@@ -17,7 +17,7 @@ fn names(shop: &Shop) -> Vec<String> {
     names
 }
 
-fn mode(path: &PathBuf) -> u32 {
+fn mode(path: &Path) -> u32 {
     path.metadata().unwrap().permissions().mode() & 0o777
 }
 

@@ -13,7 +13,7 @@ use common::*;
 use records::*;
 
 /// As PostgreSQL is built: `SHOW block_size`.
-const PAGE: u64 = 8192;
+const PAGE: usize = 8192;
 
 fn incident(words: String) -> Command {
     Command::ReportIncident { lift: None, raise: None, words }
@@ -64,8 +64,8 @@ async fn a_page_overwritten() {
     server.kill();
     for (file, page, ..) in &spoilt {
         let mut file = std::fs::File::options().write(true).open(file).expect("its file");
-        file.seek(SeekFrom::Start(page * PAGE)).expect("a page");
-        file.write_all(&[0x5a; PAGE as usize]).expect("overwritten");
+        file.seek(SeekFrom::Start(page * PAGE as u64)).expect("a page");
+        file.write_all(&[0x5a; PAGE]).expect("overwritten");
     }
     server.run();
     for (n, (file, page, place, stood)) in spoilt.into_iter().enumerate() {

@@ -47,7 +47,9 @@ async fn either_way<T>(
     if kind == Kind::Postgres {
         on.execute(WAYS[0]).await?;
         match read(&mut *on).await {
-            Err(failure) if !failure.is_silence() => drop(on.execute(WAYS[1]).await?),
+            Err(failure) if !failure.is_silence() => {
+                on.execute(WAYS[1]).await?;
+            }
             done => return done,
         }
     }
