@@ -323,6 +323,12 @@ pub(crate) fn explained(failure: &Failure) -> String {
         Failure::Unreachable(_) | Failure::Busy(_) => {
             "look with `standfast book show` whether it was done before asking again"
         }
+        Failure::Unflushed(_) => {
+            "look with `standfast book show` whether it was done before asking again, and at the disk and its messages"
+        }
+        Failure::NothingLeft => {
+            "of a PostgreSQL database, look at what the server logs: an index that cannot be read is made anew with REINDEX"
+        }
         Failure::Salvage => {
             "--salvaged-by LEAD makes a book of what is whole of it, with every lift out of service"
         }
@@ -333,6 +339,7 @@ pub(crate) fn explained(failure: &Failure) -> String {
         Failure::Disk(_) => {
             "look at the disk and its messages, copy the book to another one, and verify it there"
         }
+        Failure::Encoding(_) => "make one with CREATE DATABASE NAME ENCODING 'UTF8' TEMPLATE template0",
         Failure::UnknownZone(_) => "write it like Europe/Berlin",
         _ => "",
     };

@@ -70,6 +70,14 @@ fn growing() -> MutexGuard<'static, BTreeSet<PathBuf>> {
     GROWING.lock().unwrap_or_else(PoisonError::into_inner)
 }
 
+/// What becomes of a file that stands in the place already.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum There {
+    Replaced,
+    /// There is none, and one that another program made meanwhile stays.
+    Kept,
+}
+
 /// Removes what has not taken its place. As long as what it gives is held, nothing grows or takes its place.
 #[cfg(unix)]
 pub(crate) fn discard_growing() -> impl Sized {
@@ -85,6 +93,14 @@ pub(crate) struct Growing {
     file: io::BufWriter<fs::File>,
     /// Where it grows, and the place that it takes; `None` = it is written to where it is.
     places: Option<[PathBuf; 2]>,
+    there: There,
+}
+
+/// Read by all whom the system lets, as usual, or by its owner alone.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum Readers {
+    Usual,
+    Owner,
 }
 
 impl Growing {
@@ -93,18 +109,30 @@ impl Growing {
             Ok(there) if there.is_dir() => return Err(io::ErrorKind::IsADirectory.into()),
             Ok(there) if !there.is_file() => {
                 let file = fs::OpenOptions::new().write(true).open(path)?;
-                return Ok(Self { file: io::BufWriter::new(file), places: None });
+                return Ok(Self { file: io::BufWriter::new(file), places: None, there: There::Replaced });
             }
             Ok(_) => path.canonicalize()?,
             Err(_) => path.to_owned(),
         };
-        let beside = beside_of(&path)?;
+        Self::beside(path, There::Replaced, Readers::Usual)
+    }
+
+    /// One that must not exist yet, nor when it takes its place.
+    pub(crate) fn begin_new(path: &Path, readers: Readers) -> io::Result<Self> {
+        if path.symlink_metadata().is_ok() {
+            return Err(io::ErrorKind::AlreadyExists.into());
+        }
+        Self::beside(path.to_owned(), There::Kept, readers)
+    }
+
+    fn beside(path: PathBuf, there: There, readers: Readers) -> io::Result<Self> {
         #[cfg(unix)]
         outlive_size_limits();
         let mut growing = growing();
-        let file = io::BufWriter::new(fs::File::create(&beside)?);
+        let beside = beside_of(&path)?;
+        let file = io::BufWriter::new(made(&beside, readers)?);
         growing.insert(beside.clone());
-        Ok(Self { file, places: Some([beside, path]) })
+        Ok(Self { file, places: Some([beside, path]), there })
     }
 
     pub(crate) fn finish(mut self) -> io::Result<()> {
@@ -112,12 +140,61 @@ impl Growing {
         let Some([beside, path]) = &self.places else { return Ok(()) };
         self.file.get_ref().sync_all()?;
         let mut growing = growing();
-        fs::rename(beside, path)?;
+        match self.there {
+            There::Replaced => fs::rename(beside, path)?,
+            There::Kept => name(beside, path)?,
+        }
         growing.remove(beside);
         drop(growing);
+        let flushed = flush_folder(path);
         self.places = None;
-        Ok(())
+        flushed
     }
+}
+
+/// Gives a file a name that nobody else has taken: a link replaces nothing, as a rename would.
+fn name(beside: &Path, path: &Path) -> io::Result<()> {
+    match fs::hard_link(beside, path) {
+        Ok(()) => discard(beside),
+        // Where there are no links the name is taken first, by an empty file.
+        Err(fault)
+            if matches!(fault.kind(), io::ErrorKind::Unsupported | io::ErrorKind::PermissionDenied) =>
+        {
+            made(path, Readers::Owner)?;
+            fs::rename(beside, path).inspect_err(|_| discard(path))?;
+        }
+        Err(fault) => return Err(fault),
+    }
+    Ok(())
+}
+
+/// Its name is on the disk as well. A folder that may not be read, or that its system does not flush, is left as it is.
+fn flush_folder(path: &Path) -> io::Result<()> {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    match fs::File::open(folder).map(|folder| folder.sync_all()) {
+        Ok(Err(fault)) if fault.kind() != io::ErrorKind::InvalidInput => Err(fault),
+        _ => Ok(()),
+    }
+}
+
+/// A file that nobody made before.
+fn made(path: &Path, readers: Readers) -> io::Result<fs::File> {
+    let mut options = fs::OpenOptions::new();
+    options.write(true).create_new(true);
+    #[cfg(unix)]
+    if readers == Readers::Owner {
+        std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
+    }
+    #[cfg(not(unix))]
+    let _ = readers;
+    options.open(path)
+}
+
+/// Where a file is or would be, whatever its name says.
+pub(crate) fn written_at(path: &Path) -> PathBuf {
+    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let beside = || Some(folder.canonicalize().ok()?.join(path.file_name()?));
+    path.canonicalize().ok().or_else(beside).unwrap_or_else(|| path.to_owned())
 }
 
 impl Write for Growing {
@@ -142,11 +219,7 @@ impl Drop for Growing {
 
 /// Makes a file that only its owner may read; what is there already is left as it is.
 pub(crate) fn private(path: &Path, text: &str) -> io::Result<()> {
-    let mut options = fs::OpenOptions::new();
-    options.write(true).create_new(true);
-    #[cfg(unix)]
-    std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-    options.open(path)?.write_all(text.as_bytes())
+    made(path, Readers::Owner)?.write_all(text.as_bytes())
 }
 
 /// Why something cannot be written, as one sentence with its cure.
@@ -171,48 +244,22 @@ pub(crate) fn why_not(fault: &io::Error) -> String {
 
 /// Writes a file that must not exist yet.
 pub(crate) fn fresh(path: &Path, text: &str) -> io::Result<()> {
-    if path.symlink_metadata().is_ok() {
-        return Err(io::ErrorKind::AlreadyExists.into());
-    }
-    let beside = beside(path, text.as_bytes())?;
-    // A link refuses to replace what another process made meanwhile; a rename would not.
-    let linked = match fs::hard_link(&beside, path) {
-        Err(fault)
-            if fault.kind() == io::ErrorKind::Unsupported
-                || fault.kind() == io::ErrorKind::PermissionDenied =>
-        {
-            return fs::rename(&beside, path).inspect_err(|_| discard(&beside));
-        }
-        linked => linked,
-    };
-    discard(&beside);
-    linked
+    let mut growing = Growing::begin_new(path, Readers::Usual)?;
+    growing.write_all(text.as_bytes())?;
+    growing.finish()
 }
 
-/// What a file or folder is called until it takes its place.
+/// What a file or folder is called until it takes its place: a name that nothing has.
 pub(crate) fn beside_of(path: &Path) -> io::Result<PathBuf> {
     let name = path.file_name().ok_or(io::ErrorKind::InvalidInput)?;
-    let mut part = std::ffi::OsString::from(".");
-    part.push(name);
-    part.push(format!(".{}.standfast-tmp", std::process::id()));
-    Ok(path.with_file_name(part))
-}
-
-fn beside(path: &Path, content: &[u8]) -> io::Result<PathBuf> {
-    let beside = beside_of(path)?;
-    #[cfg(unix)]
-    outlive_size_limits();
-    let written = fs::File::create(&beside).and_then(|mut file| {
-        file.write_all(content)?;
-        file.sync_all()
-    });
-    match written {
-        Ok(()) => Ok(beside),
-        Err(fault) => {
-            discard(&beside);
-            Err(fault)
-        }
-    }
+    let numbered = |n: u32| {
+        let mut part = std::ffi::OsString::from(".");
+        part.push(name);
+        part.push(format!(".{}-{n}.standfast-tmp", std::process::id()));
+        path.with_file_name(part)
+    };
+    let free = (0..1000).map(numbered).find(|beside| beside.symlink_metadata().is_err());
+    free.ok_or_else(|| io::ErrorKind::AlreadyExists.into())
 }
 
 /// Makes a limit of the size of files (`ulimit -f`) an error of the write. Its signal would end the program, and leave

@@ -116,7 +116,10 @@ impl Book {
 
     async fn empty_store(place: &str) -> Result<Store, Failure> {
         let store = Store::connect(place, true).await?;
-        let made = store.bring_forward().await;
+        let made = match store.holds_every_sign().await {
+            Ok(()) => store.bring_forward().await,
+            refused => refused,
+        };
         Ok(store.or_nothing(made).await?.0)
     }
 

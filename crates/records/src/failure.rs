@@ -34,6 +34,8 @@ pub enum Failure {
     NoSuchKind(String),
     /// The server does not encrypt, or is not the one that it should be.
     NotEncrypted(String),
+    /// The database keeps texts in this encoding, which lacks signs that a book may hold.
+    Encoding(String),
     /// It was written by a newer program.
     NewerBook {
         /// The book's version.
@@ -60,6 +62,8 @@ pub enum Failure {
     Salvage,
     /// The disk is full, or a limit of the file's size is reached.
     DiskFull(String),
+    /// The disk did not say that it has what was written. What was under way may be in the book or not: look before asking again.
+    Unflushed(String),
     /// The disk or its file system fails otherwise, which is no damage of the book by itself.
     Disk(String),
     /// Its file was moved, removed or replaced while this program had it open.
@@ -134,6 +138,10 @@ impl fmt::Display for Failure {
             Self::NotEncrypted(words) => {
                 write!(f, "The server is not reached over an encrypted connection ({words}).")
             }
+            Self::Encoding(encoding) => write!(
+                f,
+                "The database keeps texts as {encoding}, and not every sign of a book is one there: a book needs UTF8."
+            ),
             Self::NewerBook { book, program } => {
                 write!(
                     f,
@@ -155,6 +163,12 @@ impl fmt::Display for Failure {
             Self::Salvage => write!(f, "This was salvaged from a damaged book, and may lack events."),
             Self::DiskFull(words) => {
                 write!(f, "The disk is full, or takes nothing more; nothing was written ({words}).")
+            }
+            Self::Unflushed(words) => {
+                write!(
+                    f,
+                    "The disk does not say that it has what was written; it may be in the book or not ({words})."
+                )
             }
             Self::Disk(words) => {
                 write!(f, "The disk or its file system fails; the book need not be damaged ({words}).")
@@ -232,6 +246,7 @@ impl Failure {
             Self::NoBook(words) => Self::NoBook(change(&words)),
             Self::NotEncrypted(words) => Self::NotEncrypted(change(&words)),
             Self::DiskFull(words) => Self::DiskFull(change(&words)),
+            Self::Unflushed(words) => Self::Unflushed(change(&words)),
             Self::Disk(words) => Self::Disk(change(&words)),
             Self::ReadOnly(words) => Self::ReadOnly(change(&words)),
             Self::NotAllowed(words) => Self::NotAllowed(change(&words)),
@@ -252,9 +267,11 @@ mod sqlite {
     pub(super) const FULL: u32 = 13;
     pub(super) const CANTOPEN: u32 = 14;
     pub(super) const NOTADB: u32 = 26;
-    /// Extended: a write did not succeed, as when a file reaches the size that it may have; nor did a flush; nor did the file
-    /// beside grow that those who have the book open share.
-    pub(super) const NO_ROOM: [u32; 3] = [778, 1034, 4874];
+    /// Extended: a write did not succeed, as when a file reaches the size that it may have; nor did the file beside grow that
+    /// those who have the book open share.
+    pub(super) const NO_ROOM: [u32; 2] = [778, 4874];
+    /// Extended: a flush of a file or of its folder did not succeed, after all was written.
+    pub(super) const UNFLUSHED: [u32; 2] = [1034, 1290];
     /// Extended: what is on the disk cannot be read, is shorter than it must be, or does not fit its checksum; the file system
     /// is damaged.
     pub(super) const DAMAGE: [u32; 4] = [266, 522, 8202, 8458];
@@ -278,10 +295,13 @@ impl From<sqlx::Error> for Failure {
         let code = database.code().unwrap_or_default().to_string();
         // PostgreSQL, "Error Codes": five characters, the first two are the class.
         if code.len() == 5 {
+            // Without the line of the server's own source.
+            let words = database.message().to_owned();
             return match &code[..2] {
                 "42" if code == "42501" => Self::NotAllowed(words),
-                "08" | "57" => Self::Unreachable(words),
-                "53" => Self::DiskFull(words),
+                "53" if code == "53100" => Self::DiskFull(words),
+                // Too many connections, no memory: it answers nobody now.
+                "08" | "53" | "57" => Self::Unreachable(words),
                 "25" => Self::ReadOnly(words),
                 "55" => Self::Busy(words),
                 _ => Self::Store(words),
@@ -296,6 +316,7 @@ fn of_sqlite(code: u32, words: String) -> Failure {
     match code & 0xff {
         sqlite::FULL => Failure::DiskFull(words),
         sqlite::IOERR if sqlite::NO_ROOM.contains(&code) => Failure::DiskFull(words),
+        sqlite::IOERR if sqlite::UNFLUSHED.contains(&code) => Failure::Unflushed(words),
         sqlite::IOERR if !sqlite::DAMAGE.contains(&code) => Failure::Disk(words),
         sqlite::CORRUPT | sqlite::NOTADB | sqlite::IOERR => Failure::Damaged(vec![Fault::Store(words)]),
         sqlite::BUSY => Failure::Busy(words),
@@ -315,15 +336,22 @@ mod tests {
         let kind = |code| match of_sqlite(code, String::new()) {
             Failure::Damaged(_) => "damage",
             Failure::DiskFull(_) => "no room",
+            Failure::Unflushed(_) => "in it or not",
             Failure::Disk(_) => "the disk",
             other => panic!("{code}: {other:?}"),
         };
         for (kinds, codes) in [
             ("damage", &[11, 26, 267, 523, 266, 522, 8202, 8458][..]),
-            ("no room", &[13, 778, 1034, 4874]),
-            ("the disk", &[10, 1290, 1546, 1802, 2570, 3338, 3850, 4618, 5386, 6410, 7178]),
+            ("no room", &[13, 778, 4874]),
+            ("in it or not", &[1034, 1290]),
+            ("the disk", &[10, 1546, 1802, 2570, 3338, 3850, 4618, 5386, 6410, 7178]),
         ] {
             assert_eq!(codes.iter().map(|c| kind(*c)).collect::<Vec<_>>(), vec![kinds; codes.len()]);
+        }
+        // Only where it is so.
+        for code in [13, 778, 1034, 1290, 4874] {
+            let told = of_sqlite(code, String::new()).to_string();
+            assert_eq!(told.contains("nothing was written"), ![1034, 1290].contains(&code), "{told}");
         }
     }
 }

@@ -14,9 +14,12 @@ pub(crate) mod write;
 use std::fs;
 use std::io::Read;
 use std::path::Path;
+use std::sync::Arc;
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Duration;
 
 use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
+use sqlx::pool::PoolConnection;
 use sqlx::{Any, AnyConnection, AnyPool, Connection, Executor, Row, Transaction};
 
 pub(crate) use address::kind as kind_of;
@@ -43,7 +46,7 @@ pub(crate) enum Kind {
 
 #[derive(Clone, Debug)]
 pub(crate) struct Store {
-    pub(crate) pool: AnyPool,
+    pool: AnyPool,
     pub(crate) kind: Kind,
     /// As it may be shown.
     pub(crate) place: String,
@@ -51,6 +54,8 @@ pub(crate) struct Store {
     file: Option<OpenFiles>,
     /// Whether they were made for it.
     is_made: bool,
+    /// Whether a server was not there when it was asked last.
+    is_gone: Arc<AtomicBool>,
 }
 
 pub(crate) type Tx = Transaction<'static, Any>;
@@ -149,7 +154,44 @@ impl Store {
                 None
             }
         };
-        Ok(Self { pool, kind: way.kind, place: shown(place), file, is_made: false })
+        Ok(Self { pool, kind: way.kind, place: shown(place), file, is_made: false, is_gone: Arc::default() })
+    }
+
+    /// A connection of the pool.
+    pub(crate) async fn connection(&self) -> Result<PoolConnection<Any>, Failure> {
+        Ok(self.reaching(self.pool.acquire()).await?)
+    }
+
+    /// Whoever asks a server that is gone waits once, as it may be starting again; after that it is told at once as long as
+    /// nobody is there to connect to.
+    async fn reaching<T>(
+        &self,
+        asked: impl Future<Output = Result<T, sqlx::Error>>,
+    ) -> Result<T, sqlx::Error> {
+        if self.kind == Kind::Sqlite {
+            return asked.await;
+        }
+        if self.is_gone.load(Ordering::Relaxed) {
+            self.is_there().await?;
+        }
+        let answer = asked.await;
+        if matches!(answer, Err(sqlx::Error::PoolTimedOut)) {
+            self.is_there().await?;
+        }
+        answer
+    }
+
+    /// Only what the system says of the way there counts; a server that is starting answers.
+    async fn is_there(&self) -> Result<(), sqlx::Error> {
+        let options = self.pool.connect_options();
+        let connected = tokio::time::timeout(PATIENCE, AnyConnection::connect_with(&options)).await;
+        let is_gone = matches!(connected, Ok(Err(sqlx::Error::Io(_))));
+        self.is_gone.store(is_gone, Ordering::Relaxed);
+        match connected {
+            Ok(Err(error)) if is_gone => Err(error),
+            Ok(Ok(connection)) => connection.close().await,
+            _ => Ok(()),
+        }
     }
 
     /// What was filled into it is kept; if that came to nothing, no file is left where there was none.
@@ -171,6 +213,16 @@ impl Store {
         self.close().await;
     }
 
+    /// A file does; a database of a server in its encoding.
+    pub(crate) async fn holds_every_sign(&self) -> Result<(), Failure> {
+        if self.kind == Kind::Sqlite {
+            return Ok(());
+        }
+        let query = sqlx::query("SELECT current_setting('server_encoding')");
+        let encoding: String = query.fetch_one(&mut *self.connection().await?).await?.try_get(0)?;
+        if encoding == "UTF8" { Ok(()) } else { Err(Failure::Encoding(encoding)) }
+    }
+
     /// For writing: nobody else writes until it ends.
     pub(crate) async fn begin_writing(&self) -> Result<Tx, Failure> {
         match self.kind {
@@ -182,7 +234,7 @@ impl Store {
                 Ok(tx)
             }
             Kind::Postgres => {
-                let mut tx = self.pool.begin_with("BEGIN ISOLATION LEVEL READ COMMITTED READ WRITE").await?;
+                let mut tx = self.begin_to_write().await?;
                 sqlx::query("SELECT 1 FROM pg_advisory_xact_lock($1)")
                     .bind(POSTGRES_LOCK)
                     .fetch_one(&mut *tx)
@@ -190,6 +242,12 @@ impl Store {
                 Ok(tx)
             }
         }
+    }
+
+    /// On a server, for writing: nobody else is kept from it.
+    pub(crate) async fn begin_to_write(&self) -> Result<Tx, Failure> {
+        let begun = self.pool.begin_with("BEGIN ISOLATION LEVEL READ COMMITTED READ WRITE");
+        Ok(self.reaching(begun).await?)
     }
 
     /// Whether it must be opened again, as another file stands in its place.
@@ -226,7 +284,8 @@ impl Store {
                 Ok(tx)
             }
             Kind::Postgres => {
-                Ok(self.pool.begin_with("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY").await?)
+                let begun = self.pool.begin_with("BEGIN ISOLATION LEVEL REPEATABLE READ READ ONLY");
+                Ok(self.reaching(begun).await?)
             }
         }
     }

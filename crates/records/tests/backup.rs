@@ -9,7 +9,7 @@ use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
 
 use common::behind::sql;
-use common::place::{self, File, shared};
+use common::place::{self, File, places, shared};
 use common::*;
 use records::*;
 
@@ -210,4 +210,25 @@ async fn no_file_is_left_of_a_book_that_could_not_be_made() {
     let opening = Opening { pin: "4444".into(), ..opening() };
     Book::create(&to.place(), at(MORNING), opening).await.expect_err("too plain");
     assert_eq!(std::fs::read_dir(to.folder.path()).expect("the folder").count(), 0);
+}
+
+/// What is found faulty once it is all read is not kept either, in either database, and the place is free for a whole one.
+#[tokio::test(flavor = "multi_thread")]
+async fn no_faulty_book_is_left_in_use() {
+    let from = File::new();
+    let (book, _) = ready_book(&from.place()).await;
+    let (head, text) = backed_up(&book).await;
+    let words = String::from_utf8(text.clone()).expect("text");
+    let pin = words.lines().find(|line| line.contains("\"person\":\"tech\",\"hash\"")).expect("a PIN");
+    let faulty = words.replace(pin, &pin.replace("argon2id", "argon2i"));
+    for (_file, place) in places().await {
+        match restored(&place, faulty.as_bytes()).await {
+            Err(Failure::Damaged(faults)) => assert_eq!(faults, [Fault::PinAltered(person("tech"))]),
+            other => panic!("{other:?}"),
+        }
+        let opened = Book::open(&place).await;
+        assert!(matches!(opened, Err(Failure::NoBook(_))), "{place}: {opened:?}");
+        let whole = restored(&place, &text).await.expect("the whole one, in the same place");
+        assert_eq!(whole.verification.head, head);
+    }
 }

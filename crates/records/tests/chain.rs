@@ -168,6 +168,64 @@ async fn a_forged_event_does_not_fit_into_the_chain() {
     }
 }
 
+/// Where nothing keeps an event's number from coming twice, a second one is named, whichever of the two is read first; so is
+/// whatever lets it in, or loses all of a table when the server ends.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_second_event_of_a_number() {
+    let Some(server) = shared() else { return };
+    let columns = "seq, at_microseconds, zone, by_person, with_person, fact, before_hash, hash, day";
+    for (let_in, into, by) in [
+        ("ALTER TABLE event DROP CONSTRAINT event_pkey", "event", Fault::Lacks("key event.seq".into())),
+        ("CREATE TABLE other () INHERITS (event)", "other", Fault::Strange("child event.other".into())),
+    ] {
+        for is_first in [true, false] {
+            let place = server.database();
+            let (head, n) = written(&place).await;
+            let book = Book::open(&place).await.expect("opened");
+            let event = book.events_after(Seq(n - 1)).await.expect("read").remove(0);
+            book.close().await;
+            let fact = serde_json::to_string(&event.fact).expect("text");
+            let (other, true_hash) = (fact.replace("oil", "air"), event.hash);
+            let hash = forged(&event, &other);
+            let (first, second) = if is_first {
+                ((&other, hash), (&fact, true_hash))
+            } else {
+                ((&fact, true_hash), (&other, hash))
+            };
+            // Within a table as within a table and its child, what was put in first is read first.
+            let statements = format!(
+                "{let_in}; INSERT INTO {into} SELECT {columns} FROM event WHERE seq = {n}; \
+                 UPDATE {into} SET fact = '{}', hash = '{}' WHERE seq = {n}; \
+                 UPDATE ONLY event SET fact = '{}', hash = '{}' WHERE ctid = (SELECT MIN(ctid) FROM ONLY event WHERE seq = {n})",
+                second.0, second.1, first.0, first.1
+            );
+            sql(&place, &statements).await;
+            let found = verify(&place, Some(head)).await.expect("read").faults;
+            for fault in [&by, &Fault::Strange(format!("second row of event {n}"))] {
+                assert!(found.contains(fault), "{let_in}, {is_first}: {fault:?}: {found:?}");
+            }
+            let opened = Book::open(&place).await;
+            assert!(matches!(opened, Err(Failure::Damaged(_))), "{let_in}, {is_first}: {opened:?}");
+        }
+    }
+    for (done, fault) in [
+        ("ALTER TABLE event DROP CONSTRAINT event_pkey", Fault::Lacks("key event.seq".into())),
+        (
+            "ALTER TABLE event DROP CONSTRAINT event_pkey; ALTER TABLE event ADD PRIMARY KEY (seq, day)",
+            Fault::Strange("key event.day".into()),
+        ),
+        ("ALTER TABLE subject DROP CONSTRAINT subject_pkey", Fault::Lacks("key subject.seq".into())),
+        ("CREATE TABLE other () INHERITS (event)", Fault::Strange("child event.other".into())),
+        ("ALTER TABLE event SET UNLOGGED", Fault::Strange("persistence event.unlogged".into())),
+    ] {
+        let place = server.database();
+        written(&place).await;
+        sql(&place, done).await;
+        let found = verify(&place, None).await.expect("read").faults;
+        assert!(found.contains(&fault), "{done}: {found:?}");
+    }
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn documents() {
     let digest = Document::new("the lift's file").digest();

@@ -40,16 +40,9 @@ impl Kind {
     }
 }
 
-/// Where a file is or would be, whatever its name says.
-fn written_at(path: &Path) -> PathBuf {
-    let folder = path.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let beside = || Some(folder.canonicalize().ok()?.join(path.file_name()?));
-    path.canonicalize().ok().or_else(beside).unwrap_or_else(|| path.to_owned())
-}
-
 /// Why one of them cannot be written where it is asked for, told before anything is computed.
 pub(crate) fn fault(outputs: &[(Kind, &Path)], inputs: &[&Path]) -> Option<String> {
-    let same = |a: &Path, b: &Path| a == b || written_at(a) == written_at(b);
+    let same = |a: &Path, b: &Path| a == b || write::written_at(a) == write::written_at(b);
     outputs.iter().enumerate().find_map(|(k, &(kind, path))| {
         let mut begin = [0u8; 256];
         let is_file = std::fs::metadata(path).is_ok_and(|m| m.is_file());

@@ -250,10 +250,10 @@ turns the direction of writing. What an older book holds of these is written out
 ## Kept safe
 
 - `book verify` names every event and document that is altered, missing, moved, of the wrong kind or cannot be read, and goes on with the rest; what is listed under an event that is not there; tables or indices that are missing, and
-  triggers and whatever else no program of ours makes. Exit 1 if there is anything.
+  triggers and whatever else no program of ours makes; in PostgreSQL keys and child tables that let in a second row, and tables that are not logged. Exit 1 if there is anything.
 - PINs stand outside the chain; the event that set one holds the digest of what is kept of it. A PIN that was changed, removed or added outside is named, and nobody signs in by it; so is a count of wrong ones below none, which counts as none, and a backup with one is not restored. Events of older programs hold no such digest: set those PINs anew.
 - `book verify --plans` computes every kept plan again, and every check of a raise under way (as measured, before each part).
-- `book export` makes a folder whole or not at all.
+- `book export` makes a folder whole or not at all; `book backup` and `book salvage` a file that their owner alone reads. What is there already is not overwritten, nor has a copy a name that is of the book's own files (`-wal`, `-shm`, `-journal`).
 - A new or restored book is its owner's alone (mode 0600 on Unix). Nothing is left of one that could not be made.
 - Whoever makes a book's file fills it; where there is a file already, none is made. A book whose file was moved, removed or replaced while a program had it open, or whose link leads elsewhere since, takes nothing more from that program.
 - On Unix a file with a second name (a hard link) is neither opened nor, while it is open, read or written until one name is left: SQLite keeps a log beside each name, and what stands in one is lost by the other. Copies by link are no backups of a book.
@@ -262,13 +262,13 @@ turns the direction of writing. What an older book holds of these is written out
   files, then `book salvage`. Power that failed in the moment of a commit can leave the same; what was being written then was never acknowledged. What cannot be told from a commit that broke off: a log that was cut short, a last
   commit that has no mark of its end any more or of which nothing can be read, or one that held no event (a count of wrong PINs). Such a loss shows only against a head that was noted elsewhere meanwhile (`book verify --head`).
 - A file that may only be read, by its own mode or as nothing may be made in its folder, is read if no log (`-wal`) is beside it, and nothing is left there: whoever may write it should not have it open meanwhile. Where the file, its log or `-shm` keeps out who would write, the message names it.
-- `book salvage` reads a file page by page, with the log beside it, so that a damaged page costs what stood on it, whichever it is; a database of PostgreSQL it reads row by row. It names every event that is lost and every document
+- `book salvage` reads a file page by page, with the log beside it, so that a damaged page costs what stood on it, whichever it is; a database of PostgreSQL it reads row by row, by the index or along the table, whichever can be read. Where the server cannot so much as open an index, `REINDEX` makes it anew. It names every event that is lost and every document
   that an event names and that is not there, and says where not all of the log can be read, as what was confirmed last may then be missing without a trace. Exit 1 if anything is missing.
 - Of a raise in a salvaged book nobody knows how high it stands: only the way down is left, from a lock, as it may rest on one, or it is abandoned. It ends with `left-on-floor`, as parts may be off.
 - In a book that was made of a salvage, which parts of a vehicle are off or on is not known, of any that it had or that the events kept apart are about: it is raised once somebody says that it is as its file says (`enter whole`).
 - In a book that was made of a salvage, what is on a lift is not known until a lead returns it to service. Defects and tags of the events that are kept apart are entered anew for their lifts, raises that had not ended are named in the tag, and a lift that
   was altered or found unfit there must be examined.
-- On a disk that is full or fails, a book is told as that and not as damaged. `book verify` finds a book without any event not whole, and one whose tables no program of ours would open or bring forward. A file in which no book came to be, as when `book new` was killed, is told as that: delete it, if no book was ever kept there.
+- On a disk that is full or fails, a book is told as that and not as damaged. Where the disk does not say that it has what was written, that may be in the book or not. `book verify` finds a book without any event not whole, and one whose tables no program of ours would open or bring forward. A file in which no book came to be, as when `book new` was killed, is told as that: delete it, if no book was ever kept there.
 ";
 
 fn page() -> String {

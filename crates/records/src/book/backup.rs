@@ -5,6 +5,7 @@ use std::io::{BufRead, Write};
 use serde::{Deserialize, Serialize};
 use sqlx::Row;
 
+use super::verify::verified;
 use super::{Book, Verification};
 use crate::digest::{Digest, Document};
 use crate::event::{Head, StoredEvent};
@@ -101,7 +102,7 @@ pub(super) fn on_file(error: std::io::Error) -> Failure {
 pub struct Restored {
     /// The book, opened.
     pub book: Book,
-    /// How it was found after it was written.
+    /// How it was found before it was kept.
     pub verification: Verification,
 }
 
@@ -141,27 +142,16 @@ impl Book {
     pub async fn restore(place: &str, backup: &mut (dyn BufRead + Send)) -> Result<Restored, Failure> {
         let store = Self::empty_store(place).await?;
         let filled = fill(&store, place, backup).await;
-        let (store, head) = store.or_nothing(filled).await?;
-        Self::load(store).await?.restored(head, |_| false).await
-    }
-
-    /// Verified; it is not left there with faults other than those that are expected.
-    pub(super) async fn restored(
-        self,
-        head: Head,
-        expected: fn(&Fault) -> bool,
-    ) -> Result<Restored, Failure> {
-        let verification = self.verify(Some(head)).await?;
-        if verification.faults.iter().all(expected) {
-            Ok(Restored { book: self, verification })
-        } else {
-            self.store.discard().await;
-            Err(Failure::Damaged(verification.faults))
-        }
+        let (store, verification) = store.or_nothing(filled).await?;
+        Ok(Restored { book: Self::load(store).await?, verification })
     }
 }
 
-async fn fill(store: &Store, place: &str, backup: &mut (dyn BufRead + Send)) -> Result<Head, Failure> {
+async fn fill(
+    store: &Store,
+    place: &str,
+    backup: &mut (dyn BufRead + Send),
+) -> Result<Verification, Failure> {
     let mut tx = store.begin_writing().await?;
     if read::head(&mut tx).await? != Head::EMPTY {
         return Err(Failure::book_exists(place));
@@ -169,8 +159,9 @@ async fn fill(store: &Store, place: &str, backup: &mut (dyn BufRead + Send)) -> 
     let shop = take_in(&mut tx, backup).await?;
     write::head(&mut tx, shop.head).await?;
     write::fold(&mut tx, &shop).await?;
+    let verification = verified(&mut tx, store.kind, shop.head, |_| false).await?;
     tx.commit().await?;
-    Ok(shop.head)
+    Ok(verification)
 }
 
 async fn documents(tx: &mut Tx, out: &mut (dyn Write + Send)) -> Result<u64, Failure> {

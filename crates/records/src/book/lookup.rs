@@ -33,7 +33,8 @@ impl Book {
     /// If it cannot be read.
     pub async fn event(&self, seq: Seq) -> Result<Option<Event>, Failure> {
         let query = sqlx::query(read::events!("WHERE seq = $1"));
-        Ok(intact(&query.bind(read::signed(seq)).fetch_all(&self.store.pool).await?)?.pop())
+        Ok(intact(&query.bind(read::signed(seq)).fetch_all(&mut *self.store.connection().await?).await?)?
+            .pop())
     }
 
     /// Events after one, in order, at most 1000 of them: ask again after the last until there are none.
@@ -42,7 +43,13 @@ impl Book {
     /// If they cannot be read.
     pub async fn events_after(&self, seq: Seq) -> Result<Vec<Event>, Failure> {
         let query = sqlx::query(read::events!("WHERE seq > $1 ORDER BY seq LIMIT $2"));
-        intact(&query.bind(read::signed(seq)).bind(read::PAGE).fetch_all(&self.store.pool).await?)
+        intact(
+            &query
+                .bind(read::signed(seq))
+                .bind(read::PAGE)
+                .fetch_all(&mut *self.store.connection().await?)
+                .await?,
+        )
     }
 
     /// Events before one, the newest first, at most 1000 of them: ask again before the last until there are none.
@@ -51,7 +58,13 @@ impl Book {
     /// If they cannot be read.
     pub async fn events_before(&self, seq: Seq) -> Result<Vec<Event>, Failure> {
         let query = sqlx::query(read::events!("WHERE seq < $1 ORDER BY seq DESC LIMIT $2"));
-        intact(&query.bind(read::signed(seq)).bind(read::PAGE).fetch_all(&self.store.pool).await?)
+        intact(
+            &query
+                .bind(read::signed(seq))
+                .bind(read::PAGE)
+                .fetch_all(&mut *self.store.connection().await?)
+                .await?,
+        )
     }
 
     /// All events of a day in the shop's zone.
@@ -60,7 +73,7 @@ impl Book {
     /// If they cannot be read.
     pub async fn events_on(&self, day: Date) -> Result<Vec<Event>, Failure> {
         let query = sqlx::query(read::events!("WHERE day = $1 ORDER BY seq"));
-        intact(&query.bind(day.to_string()).fetch_all(&self.store.pool).await?)
+        intact(&query.bind(day.to_string()).fetch_all(&mut *self.store.connection().await?).await?)
     }
 
     /// All events about a person, lift, vehicle, raise, defect, examination or other event.
@@ -71,7 +84,7 @@ impl Book {
         let query = sqlx::query(read::events!(
             "WHERE seq IN (SELECT seq FROM subject WHERE subject = $1) ORDER BY seq"
         ));
-        intact(&query.bind(subject.to_string()).fetch_all(&self.store.pool).await?)
+        intact(&query.bind(subject.to_string()).fetch_all(&mut *self.store.connection().await?).await?)
     }
 
     /// Events of a lift from one on: those about it, about its raises that began since, about its defects and examinations
@@ -90,7 +103,7 @@ impl Book {
              AND d.subject = p.subject AND l.seq = d.seq AND l.subject = $1) ORDER BY seq"
         ));
         let query = query.bind(Subject::Lift(lift.clone()).to_string()).bind(read::signed(since));
-        let mut events = intact(&query.fetch_all(&self.store.pool).await?)?;
+        let mut events = intact(&query.fetch_all(&mut *self.store.connection().await?).await?)?;
         let corrected = self.known().await.corrected.clone();
         for (struck, correction) in corrected.into_iter().filter(|(_, correction)| *correction >= since) {
             if self.is_of(lift, struck).await? {
@@ -109,7 +122,7 @@ impl Book {
              AND EXISTS (SELECT 1 FROM subject r CROSS JOIN subject l WHERE r.subject = s.subject AND l.seq = r.seq AND l.subject = $1))",
         );
         let query = query.bind(Subject::Lift(lift.clone()).to_string()).bind(read::signed(event));
-        Ok(!query.fetch_all(&self.store.pool).await?.is_empty())
+        Ok(!query.fetch_all(&mut *self.store.connection().await?).await?.is_empty())
     }
 
     /// The first event that is listed on a day or later; the next to come if there is none yet.
@@ -119,7 +132,7 @@ impl Book {
     pub async fn first_since(&self, day: Date) -> Result<Seq, Failure> {
         // With the sign it is sought among the days: without, all events from the first on are looked at for the least.
         let query = sqlx::query("SELECT MIN(+seq) AS seq FROM event WHERE day >= $1");
-        let row = query.bind(day.to_string()).fetch_one(&self.store.pool).await?;
+        let row = query.bind(day.to_string()).fetch_one(&mut *self.store.connection().await?).await?;
         let first: Option<i64> = row.try_get("seq")?;
         Ok(first.and_then(|seq| u64::try_from(seq).ok()).map_or(Seq(self.known().await.head.seq.0 + 1), Seq))
     }
@@ -131,7 +144,10 @@ impl Book {
     pub async fn beginning_of(&self, raise: RaiseNumber) -> Result<Option<Event>, Failure> {
         let query =
             sqlx::query(read::events!("WHERE seq = (SELECT MIN(seq) FROM subject WHERE subject = $1)"));
-        let rows = query.bind(Subject::Raise(raise).to_string()).fetch_all(&self.store.pool).await?;
+        let rows = query
+            .bind(Subject::Raise(raise).to_string())
+            .fetch_all(&mut *self.store.connection().await?)
+            .await?;
         Ok(intact(&rows)?.pop())
     }
 
@@ -141,7 +157,9 @@ impl Book {
     /// If it cannot be read, or does not say what was written.
     pub async fn document(&self, digest: Digest) -> Result<Option<Document>, Failure> {
         let query = sqlx::query("SELECT content FROM document WHERE digest = $1");
-        let Some(row) = query.bind(digest.to_string()).fetch_optional(&self.store.pool).await? else {
+        let Some(row) =
+            query.bind(digest.to_string()).fetch_optional(&mut *self.store.connection().await?).await?
+        else {
             return Ok(None);
         };
         let document = Document::new(row.try_get::<String, _>("content")?);

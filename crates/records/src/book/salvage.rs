@@ -82,11 +82,11 @@ fn from_leaves(leaves: &mut Leaves, out: &mut (dyn Write + Send)) -> Result<Salv
 async fn from_rows(store: &Store, out: &mut (dyn Write + Send)) -> Result<Salvaged, Failure> {
     put(out, &Line::Salvage { form: FORM })?;
     // In no transaction: PostgreSQL reads nothing more in one in which it could not read once.
-    let mut on = store.pool.acquire().await?;
+    let mut on = store.connection().await?;
     let said = read::head(&mut on).await.map_or(Seq(0), |head| head.seq);
     let mut found = Found::default();
     let mut events = Events::until(said);
-    while let Some(rows) = events.next(&mut on).await? {
+    while let Some(rows) = events.next(&mut on, store.kind).await? {
         for (seq, row) in rows {
             let intact = row.ok().map(|(stored, _)| stored);
             match intact.filter(|s| s.expected_hash().to_string() == s.hash) {

@@ -8,7 +8,8 @@ mod apart;
 
 use self::apart::Apart;
 use super::backup::{FORM, Line, on_file, put, take_pin};
-use super::{Book, Restored, pin, to_microsecond};
+use super::verify::verified;
+use super::{Book, Restored, Verification, pin, to_microsecond};
 use crate::digest::{Digest, Document};
 use crate::event::{Head, StoredEvent};
 use crate::fact::Fact;
@@ -48,9 +49,8 @@ impl Book {
     ) -> Result<Restored, Failure> {
         let store = Self::empty_store(place).await?;
         let filled = fill(&store, place, to_microsecond(at), salvage, (lead, new_pin)).await;
-        let (store, head) = store.or_nothing(filled).await?;
-        // A document that was lost stays a fault of this book, and of it alone.
-        Self::load(store).await?.restored(head, |f| matches!(f, Fault::DocumentMissing(..))).await
+        let (store, verification) = store.or_nothing(filled).await?;
+        Ok(Restored { book: Self::load(store).await?, verification })
     }
 }
 
@@ -60,7 +60,7 @@ async fn fill(
     at: Timestamp,
     salvage: &mut (dyn BufRead + Send),
     (lead, new_pin): (&PersonId, &str),
-) -> Result<Head, Failure> {
+) -> Result<Verification, Failure> {
     let mut tx = store.begin_writing().await?;
     if read::head(&mut tx).await? != Head::EMPTY {
         return Err(Failure::book_exists(place));
@@ -106,8 +106,11 @@ async fn fill(
     }
     write::head(&mut tx, shop.head).await?;
     write::fold(&mut tx, &shop).await?;
+    // A document that was lost stays a fault of this book, and of it alone.
+    let expected = |fault: &Fault| matches!(fault, Fault::DocumentMissing(..));
+    let verification = verified(&mut tx, store.kind, shop.head, expected).await?;
     tx.commit().await?;
-    Ok(shop.head)
+    Ok(verification)
 }
 
 fn may(shop: &Shop, lead: &PersonId) -> Result<(), Failure> {

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use sqlx::{AnyConnection, Row};
+use sqlx::{AnyConnection, Connection, Row};
 
 use super::{Book, pin};
 use crate::digest::Digest;
@@ -14,7 +14,7 @@ use crate::hall::{Hall, day_in};
 use crate::names::{PersonId, Seq};
 use crate::shop::Shop;
 use crate::store::around::{Documents, Events};
-use crate::store::{Kind, Store, read, schema};
+use crate::store::{Kind, Store, Tx, read, schema};
 
 /// What was looked at, and what is wrong with it.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -69,6 +69,22 @@ fn unreadable(faults: Vec<Fault>) -> Verification {
     Verification { events: 0, documents: 0, head: Head::EMPTY, faults }
 }
 
+/// What was written in a transaction, before it is kept. Damaged by anything that is not expected.
+pub(super) async fn verified(
+    tx: &mut Tx,
+    kind: Kind,
+    known: Head,
+    expected: fn(&Fault) -> bool,
+) -> Result<Verification, Failure> {
+    let mut look = Look { known: Some(known), ..Look::default() };
+    // How it reads around is no way for what comes after.
+    let mut looking = tx.begin().await?;
+    look.everything(&mut looking, kind).await?;
+    looking.rollback().await?;
+    let found = look.finish();
+    if found.faults.iter().all(expected) { Ok(found) } else { Err(Failure::Damaged(found.faults)) }
+}
+
 impl Book {
     /// Verifies it, as it is at this moment.
     ///
@@ -87,7 +103,10 @@ async fn verify_store(store: &Store, known: Option<Head>) -> Result<Verification
     // PostgreSQL reads nothing more in a transaction in which it could not read once.
     if look.stumbled && store.kind == Kind::Postgres {
         look = Look { known, ..Look::default() };
-        look.everything(&mut *store.pool.acquire().await?, store.kind).await?;
+        // A connection of its own: how it reads around is no way for others.
+        let mut on = store.connection().await?.detach();
+        look.everything(&mut on, store.kind).await?;
+        let _ = on.close().await;
     }
     Ok(look.finish())
 }
@@ -151,7 +170,7 @@ impl Look {
         self.faults.extend(differences);
         let planted = planted(&mut *on).await;
         let planted = self.around(planted)?.unwrap_or_default();
-        self.faults.extend(planted.into_iter().map(Fault::Strange));
+        planted.into_iter().for_each(|what| self.strange(what));
         let hall = read::hall(&mut *on).await;
         self.hall = self.kept(hall)?.map(|(_, hall)| hall);
         let fleet = read::fleet(&mut *on).await;
@@ -159,7 +178,7 @@ impl Look {
         let said = read::head(&mut *on).await;
         let said = self.around(said)?;
         let mut events = Events::until(said.map_or(Seq(0), |head| head.seq));
-        while let Some(rows) = events.next(&mut *on).await? {
+        while let Some(rows) = events.next(&mut *on, kind).await? {
             let Some((to, _)) = rows.last() else { continue };
             let listed = listed(&mut *on, self.last, *to).await;
             let listed = self.around(listed)?;
@@ -213,6 +232,11 @@ impl Look {
         let (seq, before) = (Seq(stored.seq), self.last);
         let hash_before = self.hash.or((before == Seq(0)).then_some(Digest::NONE));
         self.events += 1;
+        if seq <= before {
+            // The first of them was taken for the event; which of the two is true is not for this program to say.
+            self.strange(format!("second row of event {seq}"));
+            return;
+        }
         self.step_to(seq);
         let intact = stored.expected_hash().to_string() == stored.hash;
         if !intact {
@@ -244,6 +268,13 @@ impl Look {
                 }
                 self.compare_fold();
             }
+        }
+    }
+
+    fn strange(&mut self, what: String) {
+        let fault = Fault::Strange(what);
+        if !self.faults.contains(&fault) {
+            self.faults.push(fault);
         }
     }
 
@@ -364,10 +395,11 @@ async fn listed(on: &mut AnyConnection, after: Seq, to: Seq) -> Result<Listed, F
     Ok(all)
 }
 
-/// Rows where no program of ours puts any.
+/// Rows where no program of ours puts any: one of a pair may stand where a page of the walk ends.
 async fn planted(on: &mut AnyConnection) -> Result<Vec<String>, Failure> {
     let query = sqlx::query(
         "SELECT 'event ' AS what, seq AS row FROM event WHERE seq < 1 \
+         UNION ALL SELECT 'second row of event ', seq FROM event GROUP BY seq HAVING COUNT(*) > 1 \
          UNION ALL SELECT 'head, row ', only_row FROM head WHERE only_row <> 1 \
          UNION ALL SELECT 'fold, row ', only_row FROM fold WHERE only_row <> 1 \
          UNION ALL SELECT 'fleet, row ', only_row FROM fleet WHERE only_row <> 1 ORDER BY 1, 2 LIMIT 100",

@@ -1,8 +1,9 @@
-//! Reading around what cannot be read: a page at a time, and where that fails, row by row.
+//! Reading around what cannot be read: a page at a time, and where that fails, row by row. A server comes to each by its
+//! index or along the whole table, whichever can be read.
 
 use std::collections::BTreeSet;
 
-use sqlx::{AnyConnection, Row};
+use sqlx::{AnyConnection, Executor, Row};
 
 use super::Kind;
 use super::read::{self, PAGE};
@@ -19,9 +20,40 @@ impl Failure {
     pub(crate) const fn is_silence(&self) -> bool {
         matches!(
             self,
-            Self::Unreachable(_) | Self::Busy(_) | Self::NotEncrypted(_) | Self::DiskFull(_) | Self::Disk(_)
+            Self::Unreachable(_)
+                | Self::Busy(_)
+                | Self::NotEncrypted(_)
+                | Self::DiskFull(_)
+                | Self::Unflushed(_)
+                | Self::Disk(_)
         )
     }
+}
+
+/// How PostgreSQL comes to a row: by its index, so that a page of the table costs what stands on it alone, or along the table,
+/// should it be the index that cannot be read. A plan that was made for the other way is not kept.
+const WAYS: [&str; 2] = [
+    "SELECT set_config('enable_indexscan', 'on', false), set_config('enable_seqscan', 'off', false), \
+     set_config('enable_bitmapscan', 'off', false), set_config('plan_cache_mode', 'force_custom_plan', false)",
+    "SELECT set_config('enable_indexscan', 'off', false), set_config('enable_seqscan', 'on', false)",
+];
+
+/// Whichever way it can be read; why not, by the last. Changes the connection.
+async fn either_way<T>(
+    on: &mut AnyConnection,
+    kind: Kind,
+    read: impl AsyncFn(&mut AnyConnection) -> Result<T, Failure>,
+) -> Result<T, Failure> {
+    if kind == Kind::Postgres {
+        on.execute(WAYS[0]).await?;
+        match read(&mut *on).await {
+            Err(failure) if !failure.is_silence() => {
+                on.execute(WAYS[1]).await?;
+            }
+            done => return done,
+        }
+    }
+    read(on).await
 }
 
 /// What was read, or why it could not be.
@@ -45,19 +77,20 @@ impl Events {
     }
 
     /// The next of them, each with the day that it is listed under; `None` = that was all.
-    pub(crate) async fn next(&mut self, on: &mut AnyConnection) -> Result<Option<Rows>, Failure> {
-        let rows: Rows = match read::page(&mut *on, Seq(self.after)).await {
+    pub(crate) async fn next(&mut self, on: &mut AnyConnection, kind: Kind) -> Result<Option<Rows>, Failure> {
+        let after = Seq(self.after);
+        let rows: Rows = match either_way(on, kind, async |on| read::page(on, after).await).await {
             Ok(page) if page.is_empty() => return Ok(None),
             Ok(page) => page.into_iter().map(|row| (Seq(row.0.seq), Ok(row))).collect(),
             Err(failure) if failure.is_silence() => return Err(failure),
-            Err(_) => return self.one_by_one(on).await,
+            Err(_) => return self.one_by_one(on, kind).await,
         };
         self.after = rows.last().map_or(self.after, |(seq, _)| seq.0);
         self.last = self.after;
         Ok(Some(rows))
     }
 
-    async fn one_by_one(&mut self, on: &mut AnyConnection) -> Result<Option<Rows>, Failure> {
+    async fn one_by_one(&mut self, on: &mut AnyConnection, kind: Kind) -> Result<Option<Rows>, Failure> {
         let until = if self.said == 0 { self.last + GIVE_UP_AFTER } else { self.said };
         if self.after >= until {
             return Ok(None);
@@ -65,7 +98,7 @@ impl Events {
         let to = until.min(self.after + PAGE.unsigned_abs());
         let mut rows = vec![];
         for seq in self.after + 1..=to {
-            match read::at(&mut *on, Seq(seq)).await {
+            match either_way(on, kind, async |on| read::at(on, Seq(seq)).await).await {
                 Ok(None) => {}
                 Ok(Some(row)) => {
                     self.last = seq;
@@ -107,7 +140,7 @@ impl Documents {
         named: &BTreeSet<Digest>,
     ) -> Result<Option<Vec<Kept>>, Failure> {
         match self {
-            Self::ByName(after) => match by_name(on, after).await {
+            Self::ByName(after) => match either_way(on, kind, async |on| by_name(on, after).await).await {
                 Ok(page) => {
                     let Some((last, _)) = page.last() else { return Ok(None) };
                     after.clone_from(last);
@@ -126,7 +159,7 @@ impl Documents {
                 if *nothing > GIVE_UP_AFTER {
                     return Ok(None);
                 }
-                let found = one(on, &format!("rowid = {row}")).await?;
+                let found = one(on, kind, &format!("rowid = {row}")).await?;
                 // Beyond a damaged page nothing says whether there is a row.
                 *nothing =
                     if found.as_ref().is_some_and(|(name, _)| !name.is_empty()) { 0 } else { *nothing + 1 };
@@ -135,7 +168,7 @@ impl Documents {
             }
             Self::Named(left) => {
                 let Some(digest) = left.pop() else { return Ok(None) };
-                Ok(Some(one(on, &format!("digest = '{digest}'")).await?.into_iter().collect()))
+                Ok(Some(one(on, kind, &format!("digest = '{digest}'")).await?.into_iter().collect()))
             }
         }
     }
@@ -150,19 +183,20 @@ async fn by_name(on: &mut AnyConnection, after: &str) -> Result<Vec<Kept>, Failu
 
 /// The name first: what cannot be read is named, if that can be. `which` is a number or a digest, so that nothing of it
 /// needs to be bound.
-async fn one(on: &mut AnyConnection, which: &str) -> Result<Option<Kept>, Failure> {
-    let ask = |what: &str| sqlx::AssertSqlSafe(format!("SELECT {what} FROM document WHERE {which}"));
-    let text = |read: Result<Option<sqlx::any::AnyRow>, sqlx::Error>| {
-        read.and_then(|row| row.map(|row| row.try_get::<String, _>(0)).transpose()).map_err(Failure::from)
+async fn one(on: &mut AnyConnection, kind: Kind, which: &str) -> Result<Option<Kept>, Failure> {
+    let text = async |on: &mut AnyConnection, what: &str| {
+        let query = sqlx::AssertSqlSafe(format!("SELECT {what} FROM document WHERE {which}"));
+        // All rows, though there is one: what fails behind it would be told of the next statement.
+        let rows = sqlx::query(query).fetch_all(on).await?;
+        Ok(rows.first().map(|row| row.try_get::<String, _>(0)).transpose()?)
     };
-    let name = text(sqlx::query(ask("digest")).fetch_optional(&mut *on).await);
-    let name = match name {
+    let name = match either_way(&mut *on, kind, async |on| text(on, "digest").await).await {
         Ok(None) => return Ok(None),
         Ok(Some(name)) => name,
         Err(failure) if failure.is_silence() => return Err(failure),
         Err(_) => String::new(),
     };
-    match text(sqlx::query(ask("content")).fetch_optional(&mut *on).await) {
+    match either_way(on, kind, async |on| text(on, "content").await).await {
         Ok(None) => Ok(None),
         Ok(Some(content)) => Ok(Some((name, Ok(content)))),
         Err(failure) if failure.is_silence() => Err(failure),

@@ -63,7 +63,7 @@ impl Store {
         if self.kind == Kind::Sqlite {
             return Err(Failure::NoSuchKind(self.place.clone()));
         }
-        let mut connection = self.pool.acquire().await?.detach();
+        let mut connection = self.connection().await?.detach();
         lock(&mut connection, "SELECT 1 FROM pg_advisory_lock_shared(hashtextextended($1, 0))", survey)
             .await?;
         self.begin_survey(survey, parts).await?;
@@ -85,7 +85,7 @@ impl Store {
 
     /// The first part that is not done and that nobody works at.
     pub(crate) async fn take_part(&self, survey: &str) -> Result<Option<Taken>, Failure> {
-        let mut tx = self.pool.begin_with("BEGIN ISOLATION LEVEL READ COMMITTED READ WRITE").await?;
+        let mut tx = self.begin_to_write().await?;
         let row = sqlx::query(
             "SELECT part FROM survey_part WHERE survey = $1 AND answer IS NULL ORDER BY part LIMIT 1 FOR UPDATE SKIP LOCKED",
         )
@@ -107,7 +107,7 @@ impl Store {
             "SELECT COUNT(*) AS all_parts, COUNT(answer) AS done FROM survey_part WHERE survey = $1",
         )
         .bind(survey)
-        .fetch_one(&self.pool)
+        .fetch_one(&mut *self.connection().await?)
         .await?;
         let count = |name| row.try_get::<i64, _>(name).map(|n| u64::try_from(n).unwrap_or(0));
         Ok(PartsDone { parts: count("done")?, of: count("all_parts")? })
@@ -120,7 +120,7 @@ impl Store {
         )
         .bind(survey)
         .bind(i64::try_from(part).unwrap_or(i64::MAX))
-        .fetch_optional(&self.pool)
+        .fetch_optional(&mut *self.connection().await?)
         .await?;
         Ok(row.map(|row| row.try_get("answer")).transpose()?)
     }

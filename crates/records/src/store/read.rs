@@ -53,10 +53,10 @@ pub(crate) async fn page(on: &mut AnyConnection, after: Seq) -> Result<Vec<(Stor
     Ok(rows.iter().map(event).collect::<Result<_, _>>()?)
 }
 
-/// One event.
+/// One event. All rows are asked for, here and below: what fails behind the first would be told of the next statement.
 pub(crate) async fn at(on: &mut AnyConnection, seq: Seq) -> Result<Option<(StoredEvent, String)>, Failure> {
-    let row = sqlx::query(events!("WHERE seq = $1")).bind(signed(seq)).fetch_optional(on).await?;
-    Ok(row.as_ref().map(event).transpose()?)
+    let rows = sqlx::query(events!("WHERE seq = $1")).bind(signed(seq)).fetch_all(on).await?;
+    Ok(rows.first().map(event).transpose()?)
 }
 
 /// What an event says, if there is one at that place and it can be read.
@@ -67,10 +67,8 @@ pub(crate) async fn fact(on: &mut AnyConnection, seq: Seq) -> Result<Option<Fact
 
 /// Where the book says that it ends.
 pub(crate) async fn head(on: &mut AnyConnection) -> Result<Head, Failure> {
-    let Some(row) = sqlx::query("SELECT seq, hash FROM head WHERE only_row = 1").fetch_optional(on).await?
-    else {
-        return Ok(Head::EMPTY);
-    };
+    let rows = sqlx::query("SELECT seq, hash FROM head WHERE only_row = 1").fetch_all(on).await?;
+    let Some(row) = rows.first() else { return Ok(Head::EMPTY) };
     let hash: String = row.try_get("hash")?;
     Ok(Head {
         seq: Seq(u64::try_from(row.try_get::<i64, _>("seq")?).unwrap_or(0)),
@@ -111,7 +109,8 @@ pub(crate) async fn fleet(on: &mut AnyConnection) -> Result<Kept<Fleet>, Failure
 }
 
 async fn kept<T: DeserializeOwned>(on: &mut AnyConnection, query: &'static str) -> Result<Kept<T>, Failure> {
-    let Some(row) = sqlx::query(query).bind(FOLD).fetch_optional(on).await? else { return Ok(Kept::None) };
+    let rows = sqlx::query(query).bind(FOLD).fetch_all(on).await?;
+    let Some(row) = rows.first() else { return Ok(Kept::None) };
     let seq = Seq(u64::try_from(row.try_get::<i64, _>(0)?).unwrap_or(0));
     let (hash, text): (String, String) = (row.try_get(1)?, row.try_get(2)?);
     let believed = text.split_once(' ').filter(|(sum, text)| sum_of(&hash, text).to_string() == *sum);
@@ -132,6 +131,9 @@ pub(crate) async fn hash_at(on: &mut AnyConnection, seq: Seq) -> Result<Option<D
 
 /// Checks that an event follows on the head, and reads it.
 pub(crate) fn chained(head: Head, stored: &StoredEvent) -> Result<crate::event::Event, Fault> {
+    if stored.seq <= head.seq.0 {
+        return Err(Fault::Strange(format!("second row of event {}", stored.seq)));
+    }
     if stored.seq != head.seq.0 + 1 {
         return Err(Fault::Missing(Seq(head.seq.0 + 1), Seq(stored.seq.saturating_sub(1))));
     }

@@ -128,7 +128,7 @@ async fn make(on: &mut AnyConnection, kind: Kind, step: &[&'static str]) -> Resu
 /// Tables and whatever else somebody could put among them, by kind and name, with its text where the database keeps one.
 type Objects = BTreeMap<String, String>;
 
-/// What the steps make, in a database in memory; with every column, where no text of the database's own tells them.
+/// What the steps make, in a database in memory; with every column and key, where no text of the database's own tells them.
 async fn as_made(kind: Kind) -> Result<Objects, Failure> {
     let mut memory = AnyConnection::connect("sqlite::memory:").await?;
     memory.execute(VERSIONS).await?;
@@ -137,7 +137,9 @@ async fn as_made(kind: Kind) -> Result<Objects, Failure> {
     }
     let mut made = of_sqlite(&mut memory).await?;
     if kind == Kind::Postgres {
-        let query = "SELECT 'column ' || m.name || '.' || c.name FROM sqlite_master m JOIN pragma_table_info(m.name) c WHERE m.type = 'table'";
+        let query = "SELECT 'column ' || m.name || '.' || c.name FROM sqlite_master m JOIN pragma_table_info(m.name) c WHERE m.type = 'table' \
+             UNION ALL SELECT 'key ' || m.name || '.' || c.name FROM sqlite_master m JOIN pragma_table_info(m.name) c \
+             WHERE m.type = 'table' AND c.pk > 0";
         for row in sqlx::query(query).fetch_all(&mut memory).await? {
             made.insert(row.try_get(0)?, String::new());
         }
@@ -153,8 +155,9 @@ async fn of_sqlite(on: &mut AnyConnection) -> Result<Objects, Failure> {
     rows.iter().map(|row| Ok((row.try_get("name")?, row.try_get("sql")?))).collect()
 }
 
-/// Tables and indices of the schema with their columns, and whatever could act on what is written: triggers, rules,
-/// functions that are no extension's, defaults, constraints beside the keys, policies.
+/// Tables and indices of the schema with their columns and keys, and whatever could act on what is written: triggers, rules,
+/// functions that are no extension's, defaults, constraints beside the keys, policies. Rows of a child are read as the
+/// table's own, and what is not logged is gone when the server crashes.
 async fn of_postgres(on: &mut AnyConnection) -> Result<Objects, Failure> {
     let query = "SELECT CASE c.relkind WHEN 'i' THEN 'index ' ELSE 'table ' END || c.relname AS name FROM pg_class c \
          WHERE c.relnamespace = current_schema()::regnamespace AND c.relkind IN ('r', 'i') \
@@ -165,6 +168,13 @@ async fn of_postgres(on: &mut AnyConnection) -> Result<Objects, Failure> {
          AND NOT EXISTS (SELECT 1 FROM pg_depend d WHERE d.objid = p.oid AND d.deptype = 'e') \
          UNION ALL SELECT 'column ' || c.relname || '.' || a.attname FROM pg_attribute a JOIN pg_class c ON c.oid = a.attrelid \
          WHERE c.relnamespace = current_schema()::regnamespace AND c.relkind = 'r' AND a.attnum > 0 AND NOT a.attisdropped \
+         UNION ALL SELECT 'key ' || c.relname || '.' || a.attname FROM pg_index i JOIN pg_class c ON c.oid = i.indrelid \
+         JOIN pg_attribute a ON a.attrelid = i.indrelid AND a.attnum = ANY (i.indkey) \
+         WHERE c.relnamespace = current_schema()::regnamespace AND i.indisprimary AND i.indisvalid \
+         UNION ALL SELECT 'child ' || c.relname || '.' || h.relname FROM pg_inherits p JOIN pg_class c ON c.oid = p.inhparent \
+         JOIN pg_class h ON h.oid = p.inhrelid WHERE c.relnamespace = current_schema()::regnamespace AND c.relkind = 'r' \
+         UNION ALL SELECT 'persistence ' || relname || '.unlogged' FROM pg_class \
+         WHERE relnamespace = current_schema()::regnamespace AND relkind = 'r' AND relpersistence = 'u' \
          UNION ALL SELECT 'default ' || c.relname || '.' || a.attname FROM pg_attrdef d JOIN pg_class c ON c.oid = d.adrelid \
          JOIN pg_attribute a ON a.attrelid = d.adrelid AND a.attnum = d.adnum WHERE c.relnamespace = current_schema()::regnamespace \
          UNION ALL SELECT 'constraint ' || c.relname || '.' || k.conname FROM pg_constraint k JOIN pg_class c ON c.oid = k.conrelid \
@@ -183,7 +193,7 @@ pub(crate) async fn differences(on: &mut AnyConnection, kind: Kind) -> Result<Ve
         Kind::Sqlite => of_sqlite(on).await?,
         Kind::Postgres => of_postgres(on).await?,
     };
-    // The table that a column, a default, a constraint or a policy is of.
+    // The table that a column, a key or anything else with a dot is of.
     let table = |name: &str| Some(format!("table {}", name.split_once(' ')?.1.split_once('.')?.0));
     let stands_alone = |name: &str| table(name).is_none_or(|table| there.contains_key(&table));
     let lacks = made.keys().filter(|name| !there.contains_key(*name) && stands_alone(name));

@@ -172,9 +172,20 @@ impl Server {
         let name = format!("book{}", COUNT.fetch_add(1, Ordering::Relaxed));
         self.psql("postgres", &format!("CREATE DATABASE {name}")).expect("a new database");
         match self.port {
-            None => format!("postgres:///{name}?user=shop&host={}", self.folder.path().display()),
+            None => self.address(&name, "shop"),
             Some(port) => format!("postgres://shop@localhost:{port}/{name}"),
         }
+    }
+
+    /// Where it keeps a table or an index of a database.
+    pub(crate) fn file_of(&self, database: &str, relation: &str) -> PathBuf {
+        let path = self.psql(database, &format!("SELECT pg_relation_filepath('{relation}')"));
+        self.folder.path().join("data").join(path.expect("a path").trim())
+    }
+
+    /// The address of a database, for somebody.
+    pub(crate) fn address(&self, database: &str, user: &str) -> String {
+        format!("postgres:///{database}?user={user}&host={}", self.folder.path().display())
     }
 
     /// Its certificate.

@@ -1,70 +1,54 @@
 //! Backups, what is made of them, and what is left of a damaged book.
 
-use std::fs::{File, OpenOptions};
-use std::io::{BufReader, BufWriter};
-use std::path::{Path, PathBuf};
+use std::fs::File;
+use std::io::BufReader;
+use std::path::Path;
 
 use jiff::Timestamp;
-use records::{Book, Failure, PersonId};
+use records::{Book, PersonId};
 
 use super::verify::told;
 use crate::cli::{FINE, REFUSED};
 use crate::desk::{Done, Ended, PIN, Place, ask_pin, on_the_desk};
-use crate::write;
+use crate::write::{self, Growing, Readers};
 
-/// A file that is written whole or not at all: it gets its name at the end. Nobody else may read it.
-struct Fresh {
-    file: BufWriter<File>,
-    part: PathBuf,
-    path: PathBuf,
+/// A new file, in which nobody else may read: written whole or not at all.
+fn fresh(place: &Place, path: &Path) -> Result<Growing, Ended> {
+    if place.is_file() && is_beside(&place.path(), path) {
+        return Err(Ended::bad(
+            &format!("{}: this is one of the files of the book, and is not overwritten", path.display()),
+            "give another name",
+        ));
+    }
+    #[cfg(unix)]
+    crate::signals::tidy_up_first().map_err(|fault| failed(path, &fault))?;
+    Growing::begin_new(path, Readers::Owner).map_err(|fault| failed(path, &fault))
 }
 
-impl Fresh {
-    fn new(path: &Path) -> Result<Self, Ended> {
-        if path.symlink_metadata().is_ok() {
-            return Err(Ended::bad(
-                &format!("{}: there is a file already, and it is not overwritten", path.display()),
-                "give another name",
-            ));
-        }
-        let mut part = path.as_os_str().to_owned();
-        part.push(".part");
-        let part = PathBuf::from(part);
-        let mut options = OpenOptions::new();
-        options.write(true).create(true).truncate(true);
-        #[cfg(unix)]
-        std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-        let file = options.open(&part).map_err(|fault| failed(path, &fault))?;
-        Ok(Self { file: BufWriter::new(file), part, path: path.to_owned() })
-    }
-
-    fn finish(self) -> Result<(), Ended> {
-        let Self { file, part, path } = self;
-        let written = file.into_inner().map_err(std::io::IntoInnerError::into_error);
-        written
-            .and_then(|f| f.sync_all())
-            .and_then(|()| std::fs::rename(&part, &path))
-            .map_err(|fault| failed(&path, &fault))
-    }
-
-    fn give_up(self, failure: Failure) -> Ended {
-        let _ = std::fs::remove_file(&self.part);
-        failure.into()
-    }
+/// Whether it is the book's file, or has a name that the database gives to what it keeps beside that.
+fn is_beside(book: &Path, path: &Path) -> bool {
+    let (book, path) = (write::written_at(book), write::written_at(path));
+    ["", "-wal", "-shm", "-journal"].iter().any(|end| {
+        let mut part = book.as_os_str().to_owned();
+        part.push(end);
+        path.as_os_str() == part
+    })
 }
 
 fn failed(path: &Path, fault: &std::io::Error) -> Ended {
-    Ended::bad(&format!("{}: {fault}", path.display()), "check the folder, its room, and who may use it")
+    let shown = path.display();
+    if fault.kind() == std::io::ErrorKind::AlreadyExists {
+        let words = format!("{shown}: there is a file already, and it is not overwritten");
+        return Ended::bad(&words, "give another name");
+    }
+    Ended::bad(&format!("{shown}: {fault}"), "check the folder, its room, and who may use it")
 }
 
 pub(super) async fn backup(place: &Place, path: &Path) -> Done {
     let book = place.open().await?;
-    let mut fresh = Fresh::new(path)?;
-    let head = match book.backup(&mut fresh.file).await {
-        Ok(head) => head,
-        Err(failure) => return Err(fresh.give_up(failure)),
-    };
-    fresh.finish()?;
+    let mut fresh = fresh(place, path)?;
+    let head = book.backup(&mut fresh).await?;
+    fresh.finish().map_err(|fault| failed(path, &fault))?;
     let shown = path.display();
     let text = format!(
         "{shown}: {} events. Note this end of the book, apart from it: it proves the book later.\n  {}\n",
@@ -108,12 +92,9 @@ pub(super) async fn restore_salvaged(place: &Place, path: &Path, lead: &PersonId
 }
 
 pub(super) async fn salvage(place: &Place, path: &Path) -> Done {
-    let mut fresh = Fresh::new(path)?;
-    let found = match records::salvage(&place.text(), &mut fresh.file).await {
-        Ok(found) => found,
-        Err(failure) => return Err(fresh.give_up(failure)),
-    };
-    fresh.finish()?;
+    let mut fresh = fresh(place, path)?;
+    let found = records::salvage(&place.text(), &mut fresh).await?;
+    fresh.finish().map_err(|fault| failed(path, &fault))?;
     let lost: String = found
         .lost
         .iter()
