@@ -391,6 +391,28 @@ fn every_check_is_in_the_working() {
     }
 }
 
+/// Whatever the verdict, which it does not tell: every page says so, the first in large type.
+#[test]
+fn nobody_raises_by_the_paper_of_a_class() {
+    const SAYS: &str = "Exercise. Set no lift by this paper.";
+    let mut refused = [0, 0];
+    for made in fixtures::all() {
+        refused[usize::from(made.plan.verdict == Verdict::DoNotRaise)] += 1;
+        for (units, paper) in BOTH {
+            let document = worked(made, units, paper, Edition::Blanks);
+            let first = texts(&document.pages[0]).into_iter().find(|text| text.says == SAYS);
+            assert!(first.is_some_and(|text| text.bold && text.size > 4.0), "{}", made.vehicle.name);
+            for page in &document.pages {
+                let foot = texts(page).into_iter().filter(|text| text.says.starts_with(SAYS));
+                assert!(foot.filter(|text| text.says != SAYS).count() == 1, "{}", page.name);
+            }
+            let worked = worked(made, units, paper, Edition::Worked);
+            assert!(worked.pages.iter().flat_map(texts).all(|text| !text.says.contains(SAYS)));
+        }
+    }
+    assert!(refused.iter().all(|count| *count > 0), "{refused:?}");
+}
+
 /// What a class is to find stands on the pages of answers alone.
 #[test]
 fn a_class_finds_blanks_and_at_the_end_the_answers() {
