@@ -391,6 +391,39 @@ fn every_check_is_in_the_working() {
     }
 }
 
+/// However little room there is above: nothing that is measured from the side reaches beyond floor or ceiling, where words stand.
+#[test]
+fn no_measure_reaches_through_the_ceiling() {
+    let mut measured = 0;
+    for made in fixtures::all() {
+        let (Some(headroom), Some(free)) = (made.lift.headroom, made.plan.height.roof_room) else { continue };
+        let low = headroom - free + statics::Length::millimetres(150.0);
+        let lift = planner::lift::Lift { headroom: Some(low), ..made.lift.clone() };
+        let scene = crate::Scene { lift: &lift, ..made.scene() };
+        for (units, paper) in BOTH {
+            let sheet = crate::bay_sheet(&scene, units, &Printed { paper, mark: MARK, points: &points(18) });
+            let parts = sheet.pages.iter().flat_map(|page| &page.parts);
+            for part in parts.filter(|part| matches!(part, Part::Figure(..))) {
+                let lines = |of: Style| {
+                    let lines = part.items().filter_map(move |item| match item {
+                        Item::Path { points, style, .. } if *style == of => Some(points),
+                        _ => None,
+                    });
+                    lines.flatten().map(|at| at[1])
+                };
+                let Some(floor) = lines(Style::Ground).reduce(f64::max) else { continue };
+                let ceiling = lines(Style::Ground).fold(floor, f64::min);
+                for y in lines(Style::Dimension).chain(lines(Style::Arrow)) {
+                    measured += 1;
+                    let through = y < ceiling - 1e-9 || y > floor + 1e-9;
+                    assert!(!through, "{} {paper:?}: {ceiling} {y} {floor}", made.vehicle.name);
+                }
+            }
+        }
+    }
+    assert!(measured > 100, "{measured}");
+}
+
 /// Whatever the verdict, which it does not tell: every page says so, the first in large type.
 #[test]
 fn nobody_raises_by_the_paper_of_a_class() {
