@@ -303,6 +303,32 @@ mod tests {
         );
     }
 
+    /// Who asks for inches and pounds reads no millimetre and no kilogram, not even in the source of a figure.
+    #[test]
+    fn units_are_not_mixed() {
+        let metric = ["mm", "cm", "m", "kg", "kN"];
+        for job in JOBS {
+            planned(job, |scene, _| {
+                let points = points(scene, Units::Us);
+                let printed = Printed { paper: Paper::Letter, mark: "0123456789ab", points: &points };
+                let working = |edition| said(&sheets::working_sheets(scene, Units::Us, &printed, edition));
+                for all in [
+                    sheets::report(scene, Units::Us),
+                    said(&sheets::bay_sheet(scene, Units::Us, &printed)),
+                    working(sheets::Edition::Worked),
+                    working(sheets::Edition::Blanks),
+                ] {
+                    let words: Vec<&str> = all.split(|c: char| !c.is_alphanumeric() && c != '.').collect();
+                    let mixed = words.windows(2).find(|two| {
+                        two[0].ends_with(|c: char| c.is_ascii_digit())
+                            && metric.contains(&two[1].trim_end_matches('.'))
+                    });
+                    assert_eq!(mixed, None, "{job:?}");
+                }
+            });
+        }
+    }
+
     /// The load of a stand is told where it is set, not only that it bears.
     #[test]
     fn a_stand_is_set_to_the_load_of_the_plan() {

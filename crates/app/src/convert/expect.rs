@@ -29,6 +29,7 @@ pub(crate) struct Expect {
     pub(crate) plausible: (f64, f64),
     /// Outside it no such thing exists, however odd; wider than `plausible`.
     pub(crate) possible: (f64, f64),
+    /// Without lengths or masses: it is told in whatever units are asked for.
     pub(crate) source: &'static str,
 }
 
@@ -58,6 +59,7 @@ impl Expect {
 pub(crate) struct Default {
     pub(crate) fixed: f64,
     pub(crate) share: f64,
+    /// Without lengths or masses: it is told in whatever units are asked for.
     pub(crate) source: &'static str,
 }
 
@@ -129,7 +131,7 @@ pub(crate) const OF_STIFFNESS: Default = Default {
 pub(crate) const OF_STATURE: Default = Default {
     fixed: 0.01,
     share: 0.0,
-    source: "value as given; how far off not stated: 10 mm, project default",
+    source: "value as given; how far off not stated: as of a stature that is told, project default",
 };
 
 pub(crate) const PRACTICE: &str = "common practice, no source";
@@ -239,7 +241,7 @@ pub(crate) const STATURE: Expect = Expect {
     plausible: (1.40, 2.10),
     // Mean of women less 6.5 standard deviations, mean of men and 8.
     possible: (1.20, 2.30),
-    source: "ANSUR II (2012): p1 of women 1.48 m, p99 of men 1.93 m, widened",
+    source: "ANSUR II (2012): p1 of women to p99 of men, widened",
 };
 pub(crate) const STAND_RATED: Expect = positive("rated (stand)", 500.0, 8000.0);
 pub(crate) const STAND_HEIGHT: Expect = positive("height (stand)", 0.3, 2.5);

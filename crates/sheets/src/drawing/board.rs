@@ -61,14 +61,22 @@ impl Board {
     }
 
     /// A line with an arrow head at both ends; from outside where there is no room between them.
-    pub(super) fn dimension(&mut self, [a, b]: [At; 2], style: Style) {
+    pub(super) fn dimension(&mut self, ends: [At; 2], style: Style) {
+        self.arrows(ends, style, HEAD, apart(ends[0], ends[1]) > 2.0 * HEAD[0] + 0.6);
+    }
+
+    /// The same where it must not reach beyond its ends: heads as short as the room between them makes them.
+    pub(super) fn dimension_within(&mut self, [a, b]: [At; 2], style: Style) {
+        let room = 0.44 * apart(a, b) / HEAD[0];
+        self.arrows([a, b], style, HEAD.map(|size| size * room.min(1.0)), true);
+    }
+
+    fn arrows(&mut self, [a, b]: [At; 2], style: Style, [head, wing]: [f64; 2], inside: bool) {
         let long = apart(a, b);
         if long < 1e-6 {
             return;
         }
         let (ux, uy) = ((b[0] - a[0]) / long, (b[1] - a[1]) / long);
-        let [head, wing] = HEAD;
-        let inside = long > 2.0 * head + 0.6;
         let tail = if inside { 0.0 } else { head + 1.6 };
         self.line(&[[a[0] - ux * tail, a[1] - uy * tail], [b[0] + ux * tail, b[1] + uy * tail]], style);
         for (tip, towards) in [(a, 1.0), (b, -1.0)] {

@@ -1,6 +1,8 @@
 //! The sheet that hangs on the column: one page that says whether the vehicle goes up, where its wheel stands, what the arms
 //! are set to, and what is confirmed along the way.
 
+mod form;
+
 use std::collections::BTreeMap;
 
 use planner::plan::Verdict;
@@ -10,11 +12,12 @@ use super::super::labels::{self, Key};
 use super::super::style::Style;
 use super::super::text::{Anchor, LEADING, width, wrapped};
 use super::super::{Area, Item, Text, plan_view, side_view};
-use super::flow::{self, Said, pour, pour_in_sizes, section};
+use super::flow::{Said, pour, section};
 use super::{Cell, Document, Heads, Page, Paper, Part, arms, code};
 use crate::units::Round;
 use crate::words::Reason;
 use crate::{Scene, Units, words};
+use form::{Form, HEIGHTS, Half, MORE, SHARES, SIZES, Strip, Told, confirmed, forms, grown, raised};
 
 /// What a sheet says besides the plan itself.
 #[derive(Clone, Copy, Debug)]
@@ -80,14 +83,15 @@ fn allowed(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> Vec<Vec<Pa
         let strip =
             strips.entry(form.rest).or_insert_with(|| confirmed(printed, SIZES[form.rest], half.room));
         let Some(strip) = strip else { continue };
-        let Some((lower, left, unmarked)) = raised(scene, units, &half, strip, &form, false) else {
+        let Some((lower, left, key)) = raised(scene, units, &half, strip, &form, false) else {
             continue;
         };
+        let unmarked = key.unmarked.len();
         if !left.is_empty() || without_letters.as_ref().is_some_and(|(least, _)| *least <= unmarked) {
             continue;
         }
         if unmarked == 0 {
-            return vec![page_of(lower)];
+            return vec![page_of(grown(scene, units, &half, strip, &form).unwrap_or(lower))];
         }
         without_letters = Some((unmarked, page_of(lower)));
     }
@@ -195,162 +199,6 @@ fn with_view(
 }
 
 const CONFIRM: &str = "Confirm in this order";
-
-/// What is confirmed, and where it begins on the page.
-struct Strip {
-    parts: Vec<Part>,
-    top: f64,
-}
-
-/// The upper half, and the room below it.
-#[derive(Clone)]
-struct Half {
-    parts: Vec<Part>,
-    key: Key,
-    room: Area,
-}
-
-/// Sizes of sentences.
-const SIZES: [f64; 7] = [3.5, 3.3, 3.1, 2.9, 2.7, 2.5, 2.3];
-/// Shares of the width that the side view takes, and of the height.
-const SHARES: [f64; 5] = [0.62, 0.56, 0.5, 0.44, 0.38];
-const HEIGHTS: [f64; 5] = [1.0, 0.85, 0.7, 0.55, 0.45];
-
-/// How many forms are tried further where one has no room for some letters only.
-const MORE: usize = 2000;
-
-/// How the lower half is filled.
-#[derive(Clone, Copy)]
-struct Form {
-    /// Which of the sizes what must be met is said in.
-    size: usize,
-    /// The same of all the rest.
-    rest: usize,
-    told: Told,
-    share: f64,
-    high: f64,
-}
-
-impl Form {
-    /// What is given up by it; the scale is arbitrary.
-    fn costs(&self) -> f64 {
-        let told = match self.told {
-            Told::All => 0.0,
-            Told::Guessed => 1.0,
-        };
-        let view = (1.0 - self.high * (self.share / SHARES[0])) * 4.0;
-        // Below this it is read at arm's length only.
-        let small = |size: usize| (SIZES[0] - SIZES[size]) * 5.0 + (3.0 - SIZES[size]).max(0.0) * 6.0;
-        // What must be met is smaller last.
-        told + 0.75 * small(self.size) + 0.25 * small(self.rest) + view
-    }
-}
-
-/// All of them, what gives up least first.
-fn forms() -> Vec<Form> {
-    let mut all = vec![];
-    for (size, rest) in (0..SIZES.len()).flat_map(|size| [0, 1, 2, 4, 6].map(|less| (size, size + less))) {
-        if rest >= SIZES.len() {
-            continue;
-        }
-        for told in Told::ALL {
-            for (share, high) in SHARES.into_iter().flat_map(|share| HEIGHTS.map(|high| (share, high))) {
-                all.push(Form { size, rest, told, share, high });
-            }
-        }
-    }
-    all.sort_by(|a, b| a.costs().total_cmp(&b.costs()));
-    all
-}
-
-/// How much is told of what is in the working as well.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Told {
-    /// Everything.
-    All,
-    /// What was guessed, without its range; the letters of the drawings in one sentence.
-    Guessed,
-}
-
-impl Told {
-    const ALL: [Self; 2] = [Self::All, Self::Guessed];
-}
-
-/// The lower half of the page: sentences, beside them the side view, below both what is confirmed; and what is left over.
-/// `None` where it does not pay to look.
-fn raised(
-    scene: &Scene<'_>,
-    units: Units,
-    half: &Half,
-    strip: &Strip,
-    form: &Form,
-    overflows: bool,
-) -> Option<(Vec<Part>, Vec<Said>, usize)> {
-    const LEAST: f64 = 34.0;
-    let Form { told, share, high, .. } = *form;
-    let room = Area { y: [half.room.y[0], strip.top - 1.5], ..half.room };
-    let high = room.height() * high;
-    if high < LEAST {
-        return None;
-    }
-    let middle = room.x[1] - room.width() * share;
-    let view = Area { x: [middle + 2.5, room.x[1]], y: [room.y[0], room.y[0] + high] };
-    let beside = Area { x: [room.x[0], middle - 2.5], y: room.y };
-    let below = super::super::flow::halves(Area { y: [view.y[1] + 2.0, room.y[1]], ..view });
-    let columns = [beside, below[0], below[1]];
-    // Before the view is drawn, which takes longer: without the names that it leaves over.
-    let size = |first: usize| move |k: usize| SIZES[if k < first { form.size } else { form.rest }];
-    let (before, first) = said(scene, units, &half.key, told);
-    if !overflows && !pour_in_sizes(&mut vec![], &before, size(first), &columns).is_empty() {
-        return None;
-    }
-    let (mut board, mut key) = (Board::new(), half.key.clone());
-    side_view::draw(&mut board, &mut key, scene, units, view);
-    let mut parts = vec![Part::Figure(side(scene, units), board.items)];
-    let (all, first) = said(scene, units, &key, told);
-    let left = pour_in_sizes(&mut parts, &all, size(first), &columns).to_vec();
-    parts.extend(strip.parts.clone());
-    Some((parts, left, key.unmarked.len()))
-}
-
-/// Below this size what is confirmed stands in rows.
-const SMALL: f64 = 2.6;
-
-/// What is confirmed, in columns at the foot of the room; `None` where there is no room for it.
-fn confirmed(printed: &Printed<'_>, size: f64, room: Area) -> Option<Strip> {
-    let said: Vec<Said> = printed.points.iter().cloned().map(Said::Point).collect();
-    if said.is_empty() {
-        return Some(Strip { parts: vec![], top: room.y[1] });
-    }
-    let title = size * 1.2 * LEADING + 1.0;
-    let set = |count: usize, high: f64| {
-        let columns = columns(Area { y: [room.y[1] - high, room.y[1]], ..room }, count);
-        let mut parts = vec![];
-        pour(&mut parts, &said, size, &columns).is_empty().then_some((parts, high))
-    };
-    let heights = (6_u16..).map(f64::from).take_while(|high| *high < room.height() - title);
-    let mut tries = heights.flat_map(|high| [4, 3, 5].map(|count| (count, high)));
-    let in_columns = tries.find_map(|(count, high)| set(count, high));
-    // Where there is much to confirm rows take less room than columns.
-    let in_rows = || {
-        let mut parts = vec![];
-        let high = flow::in_rows(&mut parts, &said, size, &room)?;
-        let down = Area { y: [room.y[1] - high, room.y[1]], ..room };
-        parts.clear();
-        flow::in_rows(&mut parts, &said, size, &down).map(|high| (parts, high))
-    };
-    let (list, high) = if size < SMALL { in_rows().or(in_columns) } else { in_columns }?;
-    if high + title > room.height() {
-        return None;
-    }
-    let top = room.y[1] - high - title;
-    let mut parts =
-        vec![ornament(|board| board.line(&[[room.x[0], top - 0.6], [room.x[1], top - 0.6]], Style::Rule))];
-    let heading = items(|board| board.say([room.x[0], top + size * 1.15], size * 1.2, true, CONFIRM));
-    parts.push(Part::Heading(2, heading));
-    parts.extend(list);
-    Some(Strip { parts, top: top - 0.6 })
-}
 
 /// An area in columns of one width.
 pub(super) fn columns(area: Area, count: usize) -> Vec<Area> {

@@ -391,6 +391,61 @@ fn every_check_is_in_the_working() {
     }
 }
 
+/// However little room there is above: nothing that is measured from the side reaches beyond floor or ceiling, where words stand.
+#[test]
+fn no_measure_reaches_through_the_ceiling() {
+    let mut measured = 0;
+    for made in fixtures::all() {
+        let (Some(headroom), Some(free)) = (made.lift.headroom, made.plan.height.roof_room) else { continue };
+        let low = headroom - free + statics::Length::millimetres(150.0);
+        let lift = planner::lift::Lift { headroom: Some(low), ..made.lift.clone() };
+        let scene = crate::Scene { lift: &lift, ..made.scene() };
+        for (units, paper) in BOTH {
+            let sheet = crate::bay_sheet(&scene, units, &Printed { paper, mark: MARK, points: &points(18) });
+            let parts = sheet.pages.iter().flat_map(|page| &page.parts);
+            for part in parts.filter(|part| matches!(part, Part::Figure(..))) {
+                let lines = |of: Style| {
+                    let lines = part.items().filter_map(move |item| match item {
+                        Item::Path { points, style, .. } if *style == of => Some(points),
+                        _ => None,
+                    });
+                    lines.flatten().map(|at| at[1])
+                };
+                let Some(floor) = lines(Style::Ground).reduce(f64::max) else { continue };
+                let ceiling = lines(Style::Ground).fold(floor, f64::min);
+                for y in lines(Style::Dimension).chain(lines(Style::Arrow)) {
+                    measured += 1;
+                    let through = y < ceiling - 1e-9 || y > floor + 1e-9;
+                    assert!(!through, "{} {paper:?}: {ceiling} {y} {floor}", made.vehicle.name);
+                }
+            }
+        }
+    }
+    assert!(measured > 100, "{measured}");
+}
+
+/// Whatever the verdict, which it does not tell: every page says so, the first in large type.
+#[test]
+fn nobody_raises_by_the_paper_of_a_class() {
+    const SAYS: &str = "Exercise. Set no lift by this paper.";
+    let mut refused = [0, 0];
+    for made in fixtures::all() {
+        refused[usize::from(made.plan.verdict == Verdict::DoNotRaise)] += 1;
+        for (units, paper) in BOTH {
+            let document = worked(made, units, paper, Edition::Blanks);
+            let first = texts(&document.pages[0]).into_iter().find(|text| text.says == SAYS);
+            assert!(first.is_some_and(|text| text.bold && text.size > 4.0), "{}", made.vehicle.name);
+            for page in &document.pages {
+                let foot = texts(page).into_iter().filter(|text| text.says.starts_with(SAYS));
+                assert!(foot.filter(|text| text.says != SAYS).count() == 1, "{}", page.name);
+            }
+            let worked = worked(made, units, paper, Edition::Worked);
+            assert!(worked.pages.iter().flat_map(texts).all(|text| !text.says.contains(SAYS)));
+        }
+    }
+    assert!(refused.iter().all(|count| *count > 0), "{refused:?}");
+}
+
 /// What a class is to find stands on the pages of answers alone.
 #[test]
 fn a_class_finds_blanks_and_at_the_end_the_answers() {

@@ -35,6 +35,9 @@ const RESERVES_ASKED: &str = "A reserve is what is left of a limit: result / lim
     much, limit / result \u{2212} 1 where it may be at most so much, times 100 in per cent; below nothing the check fails. It is never \
     told as more than 900 %.";
 
+/// On every page for a class, whatever the verdict, which is for the class to find: settings stand there without it.
+const EXERCISE: &str = "Exercise. Set no lift by this paper.";
+
 /// Sizes of the sentences: the largest with which it is no longer than `ENOUGH` pages, each step on lines of its own or, where that
 /// is too long, one after the other, at last with headings run in; where even that is longer, the largest with as many pages.
 const SIZES: [f64; 3] = [3.2, 3.0, LEAST];
@@ -104,7 +107,11 @@ pub(crate) fn sheets(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, edi
     if edition == Edition::Blanks {
         pages.extend(answers(&book.answers, &verdict, printed));
     }
-    let pages = super::numbered(pages, self::room(printed.paper), &super::foot_of(printed.mark));
+    let foot = match edition {
+        Edition::Worked => super::foot_of(printed.mark),
+        Edition::Blanks => format!("{EXERCISE} Computed by Standfast from plan {}.", printed.mark),
+    };
+    let pages = super::numbered(pages, self::room(printed.paper), &foot);
     let name = |k: usize| if k == 0 { title.clone() } else { format!("Page {}", k + 1) };
     Document {
         title: format!("{} on {}. {title}", scene.vehicle.name, scene.lift.name),
@@ -164,10 +171,24 @@ fn first(
     const CODE: f64 = 16.0;
     let page = room(printed.paper);
     let mut parts = vec![];
-    let beside = Area { x: [page.x[0], page.x[1] - 30.0], ..page };
+    let beside = match edition {
+        Edition::Worked => Area { x: [page.x[0], page.x[1] - 30.0], ..page },
+        Edition::Blanks => page,
+    };
     let size = fitting(title, 6.6, beside.width());
     parts.push(Part::Heading(1, items(|board| board.say([page.x[0], page.y[0] + 5.0], size, true, title))));
-    let coded = mark(&mut parts, printed.mark, [page.x[1] - CODE - 4.0, page.y[0] - 0.5], CODE);
+    let (coded, top) = match edition {
+        Edition::Worked => {
+            let at = [page.x[1] - CODE - 4.0, page.y[0] - 0.5];
+            (mark(&mut parts, printed.mark, at, CODE), page.y[0] + 12.0)
+        }
+        // No code, by which a raise could be begun with it.
+        Edition::Blanks => {
+            let warned = items(|board| board.say([page.x[0], page.y[0] + 11.5], 4.8, true, EXERCISE));
+            parts.push(Part::Paragraph(warned));
+            (page.y[0], page.y[0] + 18.5)
+        }
+    };
     let rows = bay::subjects(scene, units).map(|row| (row, 3.5, false));
     // The mass is to be found by who fills in the blanks.
     let told = match edition {
@@ -177,7 +198,7 @@ fn first(
     let ends = told
         .chunks(2)
         .zip(columns(beside, 2))
-        .map(|(rows, column)| bay::labelled(&mut parts, rows, column.x, page.y[0] + 12.0));
+        .map(|(rows, column)| bay::labelled(&mut parts, rows, column.x, top));
     let end = ends.fold(coded, f64::max) + 1.0;
     parts.push(ornament(|board| board.line(&[[page.x[0], end], [page.x[1], end]], Style::Frame)));
     (parts, Area { x: page.x, y: [end + 2.0, page.y[1] - super::FOOT + 0.7] })

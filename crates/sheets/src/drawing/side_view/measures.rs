@@ -37,11 +37,11 @@ pub(super) fn draw(board: &mut Board, view: &View<'_, '_>) {
     }
     if let Some(y) = ceiling(view) {
         let top = highest(view);
-        board.dimension([top, [top[0], y]], Style::Dimension);
+        board.dimension_within([top, [top[0], y]], Style::Dimension);
     }
     if let Some((ends, rim)) = pad_height(view) {
         board.line(&[rim, [ends[1][0] - (rim[0] - ends[1][0]).signum() * 0.8, rim[1]]], Style::Extension);
-        board.dimension(ends, Style::Dimension);
+        board.dimension_within(ends, Style::Dimension);
     }
     let Some(state) = view.scene.plan.states.first() else { return };
     let [aft, _, up] = state.cg.to_metres();
