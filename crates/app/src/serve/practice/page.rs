@@ -93,7 +93,9 @@ fn facts(task: &Task, units: Units) -> Markup {
             (fact("Vehicle", &inputs.vehicle.name))
             (fact("Wheelbase", &units.length(inputs.vehicle.wheelbase.value)))
             @if !inputs.job.name.is_empty() { (fact("Job", &inputs.job.name)) }
-            @if let (true, Some(plate)) = (task.hides(Hidden::Mark), &inputs.lift.plate) { (fact("The plate says", &on_the_plate(&plate.bands, units))) }
+        }
+        @if let (true, Some(plate)) = (task.hides(Hidden::Mark), &inputs.lift.plate) {
+            p { strong { "The plate says " } (on_the_plate(&plate.bands, units)) "." }
         }
     }
 }
