@@ -3,7 +3,7 @@
 use jiff::Timestamp;
 use maud::{Markup, html};
 use planner::plan::{Check, PadSetting, Verdict};
-use records::{Act, May, RaiseNumber, Shop, may};
+use records::{Act, Fitness, May, RaiseNumber, Shop, Why, fitness, may};
 use sheets::drawing::screen;
 use sheets::units::{self, Units};
 use sheets::{Origin, Scene, words};
@@ -17,7 +17,6 @@ use crate::serve::missing;
 use crate::serve::picture::{self, Stage};
 use crate::serve::shelf::{self, Asked, Worked};
 use crate::serve::{acting, sign_in};
-use crate::told::board::why_unfit;
 
 /// A plan, and who looks at it.
 pub(super) struct View<'a> {
@@ -30,7 +29,7 @@ pub(super) struct View<'a> {
     /// The shop whose roles say what may be done with it; nothing = nothing is offered.
     pub(super) shop: Option<&'a Shop>,
     /// Why the lift may not be used now, whatever the plan says; empty = it may, or it is in no book.
-    unfit: Vec<String>,
+    unfit: Vec<Why>,
     /// The raise that is on the lift now.
     taken_by: Option<RaiseNumber>,
     /// What raises left behind that keeps it from being raised there.
@@ -90,9 +89,16 @@ impl<'a> View<'a> {
         }
     }
 
-    /// Why no sheet of it is hung at the lift now: what forbids a raise for longer than the one that is on it.
+    /// Why no sheet of it is hung at the lift: what forbids a raise for longer than the one that is on it, or than today's
+    /// check takes.
     pub(super) fn not_hung(&self) -> Vec<String> {
-        self.unfit.iter().chain(&self.in_the_way).cloned().collect()
+        let of_each_day = |why: &&Why| matches!(why, Why::NotChecked(_) | Why::NotCheckedSinceReturned(_));
+        let unfit = self
+            .unfit
+            .iter()
+            .filter(|why| !of_each_day(why))
+            .map(|why| words::capital(&why.to_string()) + ".");
+        unfit.chain(self.in_the_way.iter().cloned()).collect()
     }
 
     /// What a raise that begins by it must still be made from.
@@ -106,10 +112,13 @@ impl<'a> View<'a> {
     }
 }
 
-fn unfit(shop: Option<&Shop>, asked: Option<&Asked>) -> Vec<String> {
+fn unfit(shop: Option<&Shop>, asked: Option<&Asked>) -> Vec<Why> {
     let (Some(shop), Some(asked)) = (shop, asked) else { return vec![] };
     let lift = asked.lift.parse().ok().filter(|lift| shop.lifts.contains_key(lift));
-    lift.map(|lift| why_unfit(shop, &lift, Timestamp::now())).unwrap_or_default()
+    match lift.map(|lift| fitness(shop, &lift, Timestamp::now())) {
+        Some(Fitness::Unfit(why)) => why,
+        Some(Fitness::Fit) | None => vec![],
+    }
 }
 
 fn taken_by(shop: Option<&Shop>, asked: Option<&Asked>) -> Option<RaiseNumber> {
@@ -141,7 +150,7 @@ fn must_not_be_used(view: &View<'_>) -> Markup {
         @if !view.unfit.is_empty() {
             section.told.refused role="alert" {
                 h2 { "Nothing may be raised here now: the lift must not be used" }
-                ul { @for reason in &view.unfit { li { (words::capital(reason)) "." } } }
+                ul { @for reason in &view.unfit { li { (words::capital(&reason.to_string())) "." } } }
                 @if let Some(asked) = view.asked { p { a.button href={ "/lift/" (asked.lift) } { "Its record, and what is to be entered" }
                     @if view.shop.is_some_and(missing::is_before_the_first_raise) { " " a.button href="/first-steps#first-raise" { "All that is missing before the first raise" } }
                 } }

@@ -94,7 +94,7 @@ fn facts(task: &Task, units: Units) -> Markup {
             (fact("Wheelbase", &units.length(inputs.vehicle.wheelbase.value)))
             @if !inputs.job.name.is_empty() { (fact("Job", &inputs.job.name)) }
         }
-        @if let (true, Some(plate)) = (task.hides(Hidden::Mark), &inputs.lift.plate) {
+        @if let (true, Some(plate)) = (task.tells_plate, &inputs.lift.plate) {
             p { strong { "The plate says " } (on_the_plate(&plate.bands, units)) "." }
         }
     }

@@ -15,6 +15,8 @@ pub(crate) struct Task {
     pub(crate) of: Practised,
     pub(crate) name: String,
     pub(crate) note: Option<String>,
+    /// Whether it is told what the plate says.
+    pub(crate) tells_plate: bool,
     pub(crate) hides: BTreeSet<Hidden>,
     pub(crate) worked: Arc<Worked>,
 }
@@ -38,6 +40,8 @@ pub(crate) struct Invented {
     pub(crate) id: &'static str,
     pub(crate) name: &'static str,
     pub(crate) note: &'static str,
+    /// Whether the plate is told, where its mark is not shown.
+    tells_plate: bool,
     lift: &'static str,
     vehicle: &'static str,
     job: &'static str,
@@ -50,6 +54,7 @@ pub(crate) const INVENTED: [Invented; 5] = [
         id: "a-first-spot",
         name: "A first spot",
         note: "Everything is shown. Put the front wheel where the plate says, then each pad into its lifting area.",
+        tells_plate: false,
         lift: "north-bay",
         vehicle: "hatchback",
         job: "",
@@ -59,6 +64,7 @@ pub(crate) const INVENTED: [Invented; 5] = [
         id: "without-the-plate",
         name: "Which mark is it?",
         note: "Which mark is not shown. What the plate says is: look for the wheelbase on it.",
+        tells_plate: true,
         lift: "north-bay",
         vehicle: "sports-coupe",
         job: "",
@@ -68,6 +74,7 @@ pub(crate) const INVENTED: [Invented; 5] = [
         id: "where-it-balances",
         name: "Where does it balance?",
         note: "No plate on this lift, and nobody says where the weight is. Where is the engine?",
+        tells_plate: false,
         lift: "mill-bay",
         vehicle: "hatchback",
         job: "engine-and-gearbox-out",
@@ -77,6 +84,7 @@ pub(crate) const INVENTED: [Invented; 5] = [
         id: "a-heavy-nose",
         name: "A heavy nose",
         note: "The rear axle comes off. Think of the moment when it is gone.",
+        tells_plate: false,
         lift: "mill-bay",
         vehicle: "pickup",
         job: "rear-axle-off",
@@ -86,6 +94,7 @@ pub(crate) const INVENTED: [Invented; 5] = [
         id: "a-loaded-van",
         name: "A loaded van",
         note: "Loaded behind the rear axle. Nothing is shown: find the lifting areas from what you know of vans.",
+        tells_plate: false,
         lift: "long-bay",
         vehicle: "long-van",
         job: "loaded-van-exhaust",
@@ -96,7 +105,7 @@ pub(crate) const INVENTED: [Invented; 5] = [
 /// One that the program carries.
 pub(crate) async fn invented(house: &House, name: &str) -> Result<Task, Fault> {
     let nowhere = || Fault::NotFound(format!("There is no situation “{name}”."));
-    let Invented { id, name, note, lift, vehicle, job, hides } =
+    let Invented { id, name, note, tells_plate, lift, vehicle, job, hides } =
         INVENTED.iter().find(|i| i.id == name).ok_or_else(nowhere)?;
     let all = [("lift", lift), ("vehicle", vehicle), ("job", job)];
     let texts =
@@ -106,6 +115,7 @@ pub(crate) async fn invented(house: &House, name: &str) -> Result<Task, Fault> {
         of: Practised::Invented((*id).to_owned()),
         name: (*name).to_owned(),
         note: Some((*note).to_owned()),
+        tells_plate: *tells_plate,
         hides: hides.iter().copied().collect(),
         worked,
     })
@@ -127,6 +137,7 @@ pub(crate) async fn of_the_book(house: &House, number: u64) -> Result<Task, Faul
         of: Practised::Set(number),
         name: situation.name.clone(),
         note: situation.note.clone(),
+        tells_plate: false,
         hides: situation.hides.clone(),
         worked: shelf::worked(house, texts).await?,
     })

@@ -357,7 +357,7 @@ async fn what_is_no_setup_is_refused_with_its_field() {
         ("rear-left-out", "NaN", "Rear left pad, out from the middle"),
         ("yaw", "", "Turned to the left"),
         ("unit", "ell", "unit"),
-        ("spot", "99999999", "spot"),
+        ("spot", "99999999", "Spot"),
     ] {
         let mut filled = at_first(&task);
         filled.insert(field.into(), value.into());

@@ -182,7 +182,7 @@ async fn a_vehicle_by_its_figures_is_kept_and_then_raised() {
 /// Sheets are files to take along: of a plan that is asked for with the mark that the book would give it, and of a kept one.
 #[tokio::test]
 async fn a_plan_is_printed_with_the_mark_of_the_book() {
-    let shop = Shop::with_lifts(&[]).await;
+    let shop = Shop::with_lifts(&["north-bay"]).await;
     let lead = shop.cookie(Role::Lead).await;
     for moved in ["", "&spot=0.70+m"] {
         let query = format!("lift=north-bay&vehicle=hatchback&job=brakes{moved}");
@@ -206,6 +206,31 @@ async fn a_plan_is_printed_with_the_mark_of_the_book() {
     assert_eq!(status, 404, "the first event keeps no plan");
     let (status, _) = shop.ask(&Method::GET, "/plan/sheet?lift=none&vehicle=hatchback", "", "").await;
     assert!(status.is_client_error(), "{status}");
+}
+
+/// A sheet outlives the screen: of a lift out of service there is none, nor of what the book holds otherwise since.
+#[tokio::test]
+async fn no_sheet_is_made_while_nothing_may_be_raised_by_it() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let lead = shop.cookie(Role::Lead).await;
+    let query = "lift=north-bay&vehicle=hatchback";
+    let kept = shop.form("/plan/keep", &lead, query).await.unwrap();
+    let none = async |address: &str, sheet: &str, why: &str| {
+        let (_, page) = shop.ask(&Method::GET, address, &lead, "").await;
+        assert!(page.contains("Not now: ") && page.contains(why), "{page}");
+        assert!(!page.contains("The sheet for the column") && page.contains("The working"), "{page}");
+        let (status, said) = shop.ask(&Method::GET, sheet, &lead, "").await;
+        assert!(status == 409 && said.contains(why), "{status}: {said}");
+    };
+    let (plan, sheet) = (format!("/plan?{query}"), format!("/plan/sheet?{query}"));
+    let measured = "vehicle=hatchback&what=weight.front_axle&value=720+kg&how=scale";
+    shop.form("/enter/measurement", &lead, measured).await.unwrap();
+    let changed = "what was measured of the vehicle. Plan it again";
+    none(&kept, &format!("{kept}/sheet"), changed).await;
+    shop.download(&sheet, &lead).await;
+    shop.form("/enter/tag", &lead, "lift=north-bay&words=oil").await.unwrap();
+    none(&plan, &sheet, "It is out of service: oil.").await;
+    none(&kept, &format!("{kept}/sheet"), "It is out of service: oil.").await;
 }
 
 /// What stands in the book is printed for whoever is signed in, and for nobody else.
