@@ -150,6 +150,8 @@ pub struct Judgement {
     pub least_reserve: Option<i64>,
     /// Whether it is of the vehicle as it was measured just now, and not as it was confirmed before or planned.
     pub as_found: bool,
+    /// What put the raise in doubt (`Progress::doubt`) as it was computed: what was measured since, it knows nothing of.
+    pub doubt: Option<Seq>,
 }
 
 /// Whose hands: who acts, and the second person, if one is there. In the book both have given their PIN.

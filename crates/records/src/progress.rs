@@ -48,8 +48,8 @@ pub struct Progress {
     pub stands_set: bool,
     /// Whether only the way down is left, by choice or because the work is done.
     pub going_down: bool,
-    /// Whether something was measured of the vehicle since its plan passed a check last, or that check failed.
-    pub in_doubt: bool,
+    /// The last event by which something was measured of the vehicle, or struck out, or a check failed, since its plan passed one.
+    pub doubt: Option<Seq>,
     /// Whether the last check of how it was found to stand failed, and nothing was confirmed since.
     #[serde(default)]
     pub stands_wrong: bool,
@@ -77,7 +77,7 @@ impl Progress {
             locks_done: 0,
             stands_set: false,
             going_down: false,
-            in_doubt: false,
+            doubt: None,
             stands_wrong: false,
             step_may_be_begun: false,
             file_changed: false,
@@ -161,6 +161,12 @@ impl Progress {
         self.goes_on() || has_people_at_it && !self.is_coming_down()
     }
 
+    /// Whether its plan passed no check since something was measured of the vehicle, or a check failed.
+    #[must_use]
+    pub const fn in_doubt(&self) -> bool {
+        self.doubt.is_some()
+    }
+
     /// Whether the next point asks for a check of the vehicle as it is then: before each part comes off or goes on, before stands are set,
     /// before it goes up again with parts off or on, and before it goes on once it was measured anew.
     #[must_use]
@@ -168,14 +174,14 @@ impl Progress {
         match self.next() {
             Some(P::StepDone(_) | P::StandsSet) => true,
             Some(P::PadsSeated) => self.steps_done > 0 || self.step_may_be_begun,
-            _ => self.in_doubt && self.goes_on(),
+            _ => self.in_doubt() && self.goes_on(),
         }
     }
 
     /// Whether that check may come out otherwise than the last one did: until it passes, nobody works at it.
     #[must_use]
     pub fn is_to_be_checked_again(&self) -> bool {
-        self.in_doubt && self.asks_for_judgement()
+        self.in_doubt() && self.asks_for_judgement()
     }
 
     /// Whether the next point is confirmed only with a measuring that passes, or with words of what was changed: as it was

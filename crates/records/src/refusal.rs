@@ -98,6 +98,8 @@ pub enum Refusal {
     OtherLimits(PersonId, Role),
     /// Something was measured of the vehicle since, or a measurement was struck out.
     MeasuredSince(VehicleId),
+    /// The same since a check of the vehicle in a raise was computed.
+    CheckedBefore(VehicleId),
     /// A file was changed while the raise was under way.
     FileChanged(&'static str),
     /// Its outline contradicts itself.
@@ -254,6 +256,11 @@ impl fmt::Display for Refusal {
             Self::MeasuredSince(v) => {
                 write!(f, "The plan was made with other measurements of {v} than the book holds; plan again.")
             }
+            Self::CheckedBefore(v) => write!(
+                f,
+                "Something was measured of {v}, or struck out, while the check was computed; nothing was confirmed: look where it \
+                 stands now."
+            ),
             Self::FileChanged(what) => {
                 write!(
                     f,

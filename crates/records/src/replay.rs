@@ -19,17 +19,21 @@ impl Raise {
     pub fn follow(&mut self, event: &Event) {
         match &event.fact {
             Fact::PointConfirmed { point, judged, .. } => {
-                self.progress.in_doubt = judged.map_or(self.progress.in_doubt, |judged| !judged.passes);
+                if let Some(judged) = judged {
+                    self.progress.doubt = (!judged.passes).then_some(event.seq);
+                }
                 self.progress.confirm(event.seq, *point);
             }
             Fact::PointRefused { point, judged: Some(judged), .. } if !judged.passes => {
                 if point.is_measured() {
                     self.progress.stands_wrong = true;
                 } else {
-                    self.progress.in_doubt = true;
+                    self.progress.doubt = Some(event.seq);
                 }
             }
-            Fact::VehicleMeasured(m) => self.progress.in_doubt |= m.vehicle == self.plan.vehicle,
+            Fact::VehicleMeasured(m) if m.vehicle == self.plan.vehicle => {
+                self.progress.doubt = Some(event.seq);
+            }
             Fact::VehicleEntered { vehicle, file, .. } if *vehicle == self.plan.vehicle => {
                 self.progress.file_changed = self.plan.inputs.get("vehicle") != Some(file);
             }

@@ -670,6 +670,7 @@ fn what_failed_is_in_doubt_until_a_check_passes() {
     let written = refused(&world.shop, world.at, &Hand::alone(person("tech")), &command, &why);
     written.expect("it is written").facts.into_iter().for_each(|fact| world.put("tech", fact));
     assert!(world.progress().is_to_be_checked_again() && !world.progress().stands_wrong);
-    world.must("tech", &confirm(point, Some(judgement(true))));
+    let passes = judged(world.progress(), true);
+    world.must("tech", &confirm(point, Some(passes)));
     assert!(!world.progress().is_to_be_checked_again());
 }

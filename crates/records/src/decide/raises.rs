@@ -201,6 +201,8 @@ impl<'a> Case<'a> {
                 _ => {
                     let asked = raise.progress.asks_for_judgement() && judgement.is_none();
                     self.refuse_if(asked, Refusal::JudgementMissing(point));
+                    let before = judgement.is_some_and(|j| j.doubt != raise.progress.doubt);
+                    self.refuse_if(before, Refusal::CheckedBefore(raise.plan.vehicle.clone()));
                     let said = words.is_some() || judgement.is_some_and(|j| j.as_found);
                     let wrong = raise.progress.asks_what_was_changed() && !said;
                     self.refuse_if(wrong, Refusal::StandsWrong(point));

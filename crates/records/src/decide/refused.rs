@@ -28,7 +28,7 @@ pub fn refused(
             let open = shop.raises.get(raise)?;
             let was_next = open.leader == hand.by
                 && open.progress.next() == Some(*point)
-                && !reasons.contains(&Refusal::WentOn(*raise));
+                && !reasons.iter().any(|r| matches!(r, Refusal::WentOn(_) | Refusal::CheckedBefore(_)));
             let held_up = |r: &Refusal| {
                 matches!(
                     r,

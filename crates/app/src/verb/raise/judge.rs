@@ -67,7 +67,7 @@ impl AsFound {
 
 /// A check, with what is told of it.
 pub(crate) struct Judged {
-    pub(super) judgement: Judgement,
+    pub(crate) judgement: Judgement,
     pub(super) planned: Planned,
     pub(super) told: String,
     pub(super) reasons: Vec<String>,
@@ -156,7 +156,7 @@ pub(crate) async fn setup_of(book: &Book, plan: &KeptPlan) -> Result<String, End
 }
 
 /// The setup as it was last confirmed: measured at the spotting, else as planned.
-pub(super) async fn as_it_stands(book: &Book, number: RaiseNumber, raise: &Raise) -> Result<String, Ended> {
+pub(crate) async fn as_it_stands(book: &Book, number: RaiseNumber, raise: &Raise) -> Result<String, Ended> {
     match as_measured(book, number).await? {
         Some(text) => Ok(text),
         None => setup_of(book, &raise.plan).await,
@@ -165,7 +165,7 @@ pub(super) async fn as_it_stands(book: &Book, number: RaiseNumber, raise: &Raise
 
 /// Checks the whole job, in the order that is led, with the vehicle and pads at that place and stands as the plan tells them,
 /// by what was measured until now. With another file in the book the raise goes by the one that it began with.
-pub(super) async fn judge(
+pub(crate) async fn judge(
     book: &Book,
     (number, raise): (RaiseNumber, &Raise),
     point: HoldPoint,
@@ -196,7 +196,8 @@ pub(super) async fn judge(
         .map(|s| format!("Checked: {}, {}.\n", s.name, units::least_reserve(s.worst_reserve)))
         .collect();
     let least_reserve = least.and_then(thousandths);
-    let judgement = Judgement { passes, record: Kept::new(record), least_reserve, as_found: false };
+    let doubt = raise.progress.doubt;
+    let judgement = Judgement { passes, record: Kept::new(record), least_reserve, as_found: false, doubt };
     Ok(Judged { judgement, planned, told, reasons })
 }
 

@@ -20,7 +20,8 @@ use crate::wire::board as wire;
 use crate::write;
 
 pub(crate) use judge::{
-    Found, Now, Record, as_measured, as_measured_by, checked_again, measured_at, measured_there, setup_of,
+    Found, Now, Record, as_it_stands, as_measured, as_measured_by, checked_again, judge, measured_at,
+    measured_there, setup_of,
 };
 #[cfg(test)]
 pub(crate) use lead::figures_at;
@@ -213,8 +214,8 @@ pub(crate) async fn confirm_at(
     // What is checked is how it stands now.
     let seen = seen.or(asked.then_some(raise.last));
     let judged = if asked {
-        let as_placed = judge::as_it_stands(&desk.book, number, raise).await?;
-        Some(judge::judge(&desk.book, (number, raise), point, &as_placed).await?)
+        let as_placed = as_it_stands(&desk.book, number, raise).await?;
+        Some(judge(&desk.book, (number, raise), point, &as_placed).await?)
     } else {
         None
     };
