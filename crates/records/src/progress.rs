@@ -310,7 +310,7 @@ impl Progress {
     }
 
     /// With parts off or on that the job did not mean to end with, or that may be, it is not driven off.
-    fn settle_end(&mut self) {
+    pub(crate) fn settle_end(&mut self) {
         let steps = steps_in(&self.ahead);
         let done = self.steps_done + steps;
         let unfinished = self.outline.is_unfinished(done)
@@ -421,7 +421,7 @@ impl Progress {
     }
 
     /// From the seating of the pads to the end.
-    fn seating_onwards(&self) -> Vec<P> {
+    pub(crate) fn seating_onwards(&self) -> Vec<P> {
         let mut points = vec![P::PadsSeated, P::ArmLocksEngaged, P::TestRaised, P::Shaken];
         points.extend(self.outline.recheck.iter().map(|pad| P::PadRechecked(*pad)));
         points.extend([P::Raised, P::OnLocks]);

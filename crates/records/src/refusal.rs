@@ -141,6 +141,12 @@ pub enum Refusal {
     JudgementMissing(HoldPoint),
     /// That check fails.
     JudgementFails(HoldPoint),
+    /// By a check this pad is to be rechecked by hand, and it is raised past that.
+    PadNotRechecked(String),
+    /// By a check it works at other locks, and it is past where that can be followed.
+    OtherLocks,
+    /// It was planned driven in backwards, or forwards, and stands the other way.
+    DrivenInOtherwise(bool),
     /// As it was measured before this point it must not be raised, and nobody says what was changed since.
     StandsWrong(HoldPoint),
     /// The lift is not on its way up.
@@ -320,6 +326,23 @@ impl fmt::Display for Refusal {
                 write!(f, "Before {point} the vehicle as it is then must be checked.")
             }
             Self::JudgementFails(point) => write!(f, "The check before {point} fails."),
+            Self::PadNotRechecked(pad) => write!(
+                f,
+                "By the check the {pad} is to be rechecked by hand, as a shake does not prove it, and it is raised past that: bring \
+                 it down, and begin anew."
+            ),
+            Self::OtherLocks => write!(
+                f,
+                "By the check it is to be brought to other locks, and it is past where that can be led: bring it down, and begin anew."
+            ),
+            Self::DrivenInOtherwise(backwards) => {
+                let [planned, other] =
+                    if *backwards { ["backwards", "forwards"] } else { ["forwards", "backwards"] };
+                write!(
+                    f,
+                    "It is planned driven in {planned}: drive it in so, or end this raise and plan it driven in {other}."
+                )
+            }
             Self::StandsWrong(point) => write!(
                 f,
                 "What was measured at {point} was refused: set it right and measure it again, or confirm with words that say what \

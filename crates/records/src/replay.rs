@@ -15,16 +15,25 @@ impl Raise {
         Some((*raise, Self { plan: plan.clone(), leader: event.by.clone(), progress, last: event.seq }))
     }
 
+    /// As it is led by the check with which an event confirms a point, before that point is confirmed.
+    pub fn check(&mut self, event: &Event) {
+        let Fact::PointConfirmed { judged: Some(judged), .. } = &event.fact else { return };
+        match self.progress.by_kept(judged) {
+            Some(led) => self.progress = Progress { doubt: None, ..led },
+            None => self.progress.doubt = Some(event.seq),
+        }
+    }
+
     /// After one more event that is about it.
     pub fn follow(&mut self, event: &Event) {
         match &event.fact {
-            Fact::PointConfirmed { point, judged, .. } => {
-                if let Some(judged) = judged {
-                    self.progress.doubt = (!judged.passes).then_some(event.seq);
-                }
+            Fact::PointConfirmed { point, .. } => {
+                self.check(event);
                 self.progress.confirm(event.seq, *point);
             }
-            Fact::PointRefused { point, judged: Some(judged), .. } if !judged.passes => {
+            Fact::PointRefused { point, judged: Some(judged), .. }
+                if self.progress.by_kept(judged).is_none() =>
+            {
                 if point.is_measured() {
                     self.progress.stands_wrong = true;
                 } else {

@@ -60,7 +60,9 @@ fn possible(before: &Progress, point: P) {
         P::Spotted => position == Position::Away,
         P::PadsSeated | P::ArmLocksEngaged | P::ArmsClear => position == Position::Floor,
         P::TestRaised => position == Position::TestRaising,
-        P::Shaken | P::PadRechecked(_) => position == Position::TestHeight,
+        P::Shaken => position == Position::TestHeight,
+        // Newly named by a check while it may be on its way up already.
+        P::PadRechecked(_) => matches!(position, Position::TestHeight | Position::Raising),
         P::Raised => position == Position::Raising,
         P::HeightReached(n) => {
             let direct = before.locks_done == n || before.locks_done == n + 1;

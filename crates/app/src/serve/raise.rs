@@ -147,6 +147,7 @@ async fn shown(
     (said, is_draft): (&Said, bool),
 ) -> Result<Markup, Fault> {
     let checked = Now::of(&*house.book().await?, number, raise).await?;
+    let raise = &checked.raise;
     let state = told::raise::state(shop, Timestamp::now(), number, raise, caller.units, Some(&checked.fails));
     let is_held_up = !state.held_up.is_empty();
     // What is held up is not drawn as it would be, with people under it.
@@ -157,10 +158,7 @@ async fn shown(
         Some(text) => Some(worked.checked(&placed::kept(&text)?)?),
         None => None,
     };
-    let scene = match checked.planned.as_ref().filter(|_| next == HoldPoint::StandsSet) {
-        Some(planned) => planned.scene(),
-        None => worked.shown(measured_place.as_ref()),
-    };
+    let scene = checked.scene().unwrap_or_else(|| worked.shown(measured_place.as_ref()));
     let going_up = raise.progress.is_going_up();
     let done = raise.progress.done.len();
     let ahead = raise.progress.ahead.len();

@@ -130,6 +130,7 @@ fn hold_points(page: &mut String) {
     }
     *page += "\nBefore each part comes off or goes on, before stands are set, before a vehicle with parts off or on goes up again, and before one goes up that was measured meanwhile, the plan is checked as the vehicle stands, by all that was measured before and since it began, whatever file was entered meanwhile. \
         Stands are set as the plan told them, and checked so: where that load, place or lock no longer serves, the check fails, though others would serve. Once something was measured, or a check failed, the raise is held up until one passes, and nobody works at it; down it comes all the same, and what the check says is told there. \
+        What a check that passes says of the course is led from there: the test raise, pads to be rechecked by hand, locks; the steps stay in the order that is led. Once it hangs at the test raise, a pad that is newly named is rechecked before it is raised; what can be led no more (such a pad, another lock) is a check that fails, as is a vehicle that stands driven in the other way than planned. \
         While stands stand, or may as they were to be set when it was brought down, nobody goes under it, and they are looked for before it moves. \
         With another file of the lift, the vehicle or the shop's limits in the book, or a lift that may not be used, it goes no higher, and no part comes off where the lift may not be used.\n\n";
 }

@@ -196,7 +196,14 @@ impl<'a> Case<'a> {
         let words = words.map(str::trim).filter(|w| !w.is_empty()).map(str::to_owned);
         let mut is_so_already = false;
         if let Some(raise) = self.led_raise(number) {
-            match raise.progress.next() {
+            let checked = judgement.and_then(|j| j.outline.as_ref()).map(|o| raise.progress.by_check(o));
+            let progress = match &checked {
+                Some(Ok(led)) => led,
+                _ => &raise.progress,
+            };
+            let unsound = judgement.and_then(|j| j.outline.as_ref()).is_some_and(|o| !o.is_sound());
+            self.refuse_if(unsound, Refusal::OutlineUnsound);
+            match progress.next() {
                 Some(next) if next != point => self.refuse(Refusal::NotNext { asked: point, next }),
                 _ => {
                     let asked = raise.progress.asks_for_judgement() && judgement.is_none();
@@ -207,21 +214,24 @@ impl<'a> Case<'a> {
                     let wrong = raise.progress.asks_what_was_changed() && !said;
                     self.refuse_if(wrong, Refusal::StandsWrong(point));
                     is_so_already = words.is_some() && self.is_held_up_with_a_part_off(raise);
-                    if raise.progress.waits_for_service() && !is_so_already {
-                        let is_up = raise.progress.has_left_the_floor();
+                    if progress.waits_for_service() && !is_so_already {
+                        let is_up = progress.has_left_the_floor();
                         self.fit(&raise.plan.lift, |why| why.stops_going_on(is_up));
                         self.refusals.extend(raise.in_the_way(self.shop));
                     }
                     let at_its_locks = matches!(point, HoldPoint::StepDone(_) | HoldPoint::StandsSet);
-                    if raise.progress.goes_on() && !at_its_locks {
+                    if progress.goes_on() && !at_its_locks {
                         self.files_as_planned(&raise.plan);
                     }
                     // The way down is never held up: what is put on again before stands are taken away is written down.
-                    is_so_already |= raise.progress.is_coming_down();
+                    is_so_already |= progress.is_coming_down();
+                    let unled =
+                        checked.as_ref().and_then(|led| led.as_ref().err()).filter(|_| !is_so_already);
+                    self.refusals.extend(unled.into_iter().flatten().cloned());
                 }
             }
         }
-        let fails = judgement.is_some_and(|j| !j.passes) && !is_so_already;
+        let fails = judgement.is_some_and(|j| !j.passes()) && !is_so_already;
         self.refuse_if(fails, Refusal::JudgementFails(point));
         let judged = judgement.map(|j| self.judged(j));
         self.say(Fact::PointConfirmed { raise: number, point, judged, words });
@@ -244,8 +254,9 @@ impl<'a> Case<'a> {
     }
 
     pub(super) fn judged(&mut self, judgement: &Judgement) -> Judged {
-        let Judgement { passes, record, least_reserve, .. } = judgement;
-        Judged { passes: *passes, record: self.keep(record), least_reserve: *least_reserve }
+        let Judgement { outline, record, least_reserve, .. } = judgement;
+        let (passes, outline, least_reserve) = (judgement.passes(), outline.clone(), *least_reserve);
+        Judged { passes, record: self.keep(record), least_reserve, outline }
     }
 
     fn lock_not_heard(&mut self, number: RaiseNumber, words: &str) {

@@ -33,6 +33,9 @@ pub fn refused(
                 matches!(
                     r,
                     Refusal::JudgementFails(_)
+                        | Refusal::PadNotRechecked(_)
+                        | Refusal::OtherLocks
+                        | Refusal::DrivenInOtherwise(_)
                         | Refusal::LiftUnfit(..)
                         | Refusal::FileChanged(_)
                         | Refusal::NotWhole(..)

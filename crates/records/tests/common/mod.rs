@@ -150,6 +150,13 @@ impl World {
         point
     }
 
+    /// Confirms points until it has ended.
+    pub(crate) fn to_its_end(&mut self, by: &str) {
+        while !self.shop.raises.is_empty() {
+            self.next(by);
+        }
+    }
+
     /// Confirms points until this one has been.
     pub(crate) fn until(&mut self, by: &str, last: HoldPoint) {
         while self.next(by) != last {}
@@ -277,12 +284,13 @@ pub(crate) fn outline() -> Outline {
 
 pub(crate) fn judgement(passes: bool) -> Judgement {
     let record = Document::new(format!("checked: {passes}"));
-    Judgement { passes, record, least_reserve: None, as_found: true, doubt: None }
+    let outline = passes.then(outline);
+    Judgement { outline, record, least_reserve: None, as_found: true, doubt: None }
 }
 
 /// The same of a raise as it is now.
 pub(crate) fn judged(now: &Progress, passes: bool) -> Judgement {
-    Judgement { doubt: now.doubt, ..judgement(passes) }
+    Judgement { doubt: now.doubt, outline: passes.then(|| now.outline.clone()), ..judgement(passes) }
 }
 
 pub(crate) fn confirm(point: HoldPoint, judgement: Option<Judgement>) -> Command {

@@ -233,7 +233,7 @@ async fn a_check_knows_nothing_of_what_is_measured_while_it_is_computed() {
         let raise = book.shop().await.unwrap().raises[&number].clone();
         let as_placed = as_it_stands(&book, number, &raise).await.unwrap();
         let checked = judge(&book, (number, &raise), point, &as_placed).await.unwrap().judgement;
-        assert!(checked.passes);
+        assert!(checked.passes());
         let vehicle = raise.plan.vehicle.clone();
         let (what, value, how) = ("weight.front_axle".to_owned(), value.to_owned(), "scale".to_owned());
         let weighed = Command::Measure(Measurement { vehicle: vehicle.clone(), what, value, how });
@@ -248,7 +248,7 @@ async fn a_check_knows_nothing_of_what_is_measured_while_it_is_computed() {
         // By what counts now it fails.
         let raise = book.shop().await.unwrap().raises[&number].clone();
         let checked = judge(&book, (number, &raise), point, &as_placed).await.unwrap().judgement;
-        assert!(!checked.passes);
+        assert!(!checked.passes());
         let strike = Command::Correct { event: weighed[0].seq, words: "another vehicle".into() };
         book.act(Timestamp::now(), &signed, &strike).await.unwrap();
     }

@@ -210,7 +210,9 @@ pub(crate) async fn confirm_at(
 ) -> Result<(), Ended> {
     let shop = desk.book.shop().await?;
     let raise = open_raise(&shop, number)?;
-    let asked = raise.progress.next() == Some(point) && raise.progress.asks_for_judgement();
+    // By the check a pad may have to be rechecked first.
+    let may_be_next = raise.progress.next() == Some(point) || matches!(point, HoldPoint::PadRechecked(_));
+    let asked = may_be_next && raise.progress.asks_for_judgement();
     // What is checked is how it stands now.
     let seen = seen.or(asked.then_some(raise.last));
     let judged = if asked {
@@ -222,7 +224,7 @@ pub(crate) async fn confirm_at(
     if let Some(judged) = &judged {
         write::err(&judged.told);
     }
-    let passes = judged.as_ref().is_none_or(|j| j.judgement.passes);
+    let passes = judged.as_ref().is_none_or(|j| j.judgement.passes());
     let reasons = judged.as_ref().map(|j| j.reasons.clone()).unwrap_or_default();
     let judgement = judged.map(|j| j.judgement);
     match desk.act(&Command::Confirm { raise: number, point, judgement, words, seen }).await {
@@ -245,11 +247,21 @@ pub(crate) async fn now(
     raise: &Raise,
     units: Units,
 ) -> Result<wire::Raise, Ended> {
-    let checked = Now::of(book, number, raise).await?;
+    told_now(book, shop, number, &Now::of(book, number, raise).await?, units).await
+}
+
+async fn told_now(
+    book: &Book,
+    shop: &Shop,
+    number: RaiseNumber,
+    checked: &Now,
+    units: Units,
+) -> Result<wire::Raise, Ended> {
+    let raise = &checked.raise;
     let mut now = state(shop, Timestamp::now(), number, raise, units, Some(&checked.fails));
     let Some(next) = raise.progress.next().filter(|_| now.held_up.is_empty()) else { return Ok(now) };
     if !matches!(next, HoldPoint::Spotted | HoldPoint::PadsSeated) {
-        now.look_for.extend(lead::figures(book, (number, raise), &checked, next, units).await?);
+        now.look_for.extend(lead::figures(book, number, checked, next, units).await?);
     }
     Ok(now)
 }
