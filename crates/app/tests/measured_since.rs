@@ -217,6 +217,36 @@ fn what_a_check_asks_for_too_late_holds_it_up() {
     shop.refused("t-ash", &["raise", "measured", "--placed", file], why);
 }
 
+/// In doubt nobody goes to it, as it hangs on its arms or rests on its locks: down it comes.
+#[test]
+fn what_was_measured_has_nobody_work_at_it() {
+    let shop = Shop::ready();
+    shop.fine("t-ash", &["raise", "start", "--lift", "north-bay", "--vehicle", "hatchback"]);
+    let heavy = || measure(&shop, "hatchback", "weight.front_axle", "1500 kg");
+    for point in ["shaken", "pad-3-rechecked"] {
+        shop.confirm_until("t-ash", point);
+        let event = heavy();
+        let fails = format!("The check before {point} fails");
+        let told = shop.look(&["raise", "show"]);
+        assert!(told.contains(&format!("HELD UP: {fails}")), "{told}");
+        let waits = told.split("WAITS ").nth(1).unwrap();
+        assert!(!waits.contains("Shake it") && !waits.contains("By hand:"), "{told}");
+        shop.refused("t-ash", &["raise", "confirm", point], &fails);
+        shop.fine("t-ash", &["enter", "correction", &event, "the van was on the scale"]);
+    }
+    shop.confirm_until("t-ash", "area-clear");
+    assert!(shop.look(&["raise", "show"]).contains("the work may be done now"));
+    heavy();
+    let told = shop.look(&["raise", "show"]);
+    assert!(
+        told.contains("HELD UP: The check before area-clear fails") && told.contains("nobody works at it"),
+        "{told}"
+    );
+    assert!(!told.contains("may be done now") && told.contains("NEXT  area-clear"), "{told}");
+    assert!(shop.look(&["book", "show"]).contains("resting on the locks; HELD UP"));
+    shop.to_the_end("t-ash");
+}
+
 /// Entering its file anew takes nothing back of what was measured in the raise, nor does entering the first once more.
 #[test]
 fn another_file_does_not_take_back_what_was_measured() {

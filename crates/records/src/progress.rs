@@ -150,15 +150,28 @@ impl Progress {
         !self.is_coming_down() && self.next().is_some_and(goes_on)
     }
 
+    /// Whether by the next point people go to a vehicle that hangs on its arms and does not rest on its locks.
+    fn has_people_at_the_arms(&self) -> bool {
+        let at_the_arms = matches!(self.next(), Some(P::Shaken | P::PadRechecked(_)));
+        at_the_arms && !self.is_coming_down()
+    }
+
+    /// Whether it rests on its locks, so that people may be at work at it before the next point: not where it comes down.
+    #[must_use]
+    pub fn rests_for_work(&self) -> bool {
+        let worked_at = matches!(self.next(), Some(P::StepDone(_) | P::StandsSet | P::AreaClear));
+        let comes_down = self.going_down || self.is_to_be_seated_again();
+        self.position == Position::OnLocks && worked_at && !comes_down
+    }
+
     /// Whether the next point waits while the lift is out of service: what goes on, what readies it on the floor to be raised, and
     /// what has people at a vehicle that hangs on its arms and does not rest on its locks. What lowers it, onto its locks or to
     /// the floor, and what takes it off the lift never waits.
     #[must_use]
     pub fn waits_for_service(&self) -> bool {
         let readies = |p: P| matches!(p, P::Spotted | P::PadsSeated | P::ArmLocksEngaged);
-        let at_the_arms = |p: P| matches!(p, P::Shaken | P::PadRechecked(_));
-        let has_people_at_it = self.next().is_some_and(|p| readies(p) || at_the_arms(p));
-        self.goes_on() || has_people_at_it && !self.is_coming_down()
+        let is_readied = self.next().is_some_and(readies) && !self.is_coming_down();
+        self.goes_on() || is_readied || self.has_people_at_the_arms()
     }
 
     /// Whether its plan passed no check since something was measured of the vehicle, or a check failed.
@@ -168,20 +181,20 @@ impl Progress {
     }
 
     /// Whether the next point asks for a check of the vehicle as it is then: before each part comes off or goes on, before stands are set,
-    /// before it goes up again with parts off or on, and before it goes on once it was measured anew.
+    /// before it goes up again with parts off or on, and once it was measured anew before it goes on and before people go to it.
     #[must_use]
     pub fn asks_for_judgement(&self) -> bool {
         match self.next() {
             Some(P::StepDone(_) | P::StandsSet) => true,
             Some(P::PadsSeated) => self.steps_done > 0 || self.step_may_be_begun,
-            _ => self.in_doubt() && self.goes_on(),
+            _ => self.in_doubt() && (self.goes_on() || self.has_people_at_the_arms()),
         }
     }
 
-    /// Whether that check may come out otherwise than the last one did: until it passes, nobody works at it.
+    /// Whether a check of it now may come out otherwise than the last one did: until it passes, nobody works at it.
     #[must_use]
     pub fn is_to_be_checked_again(&self) -> bool {
-        self.in_doubt() && self.asks_for_judgement()
+        self.in_doubt() && (self.asks_for_judgement() || self.rests_for_work())
     }
 
     /// Whether the next point is confirmed only with a measuring that passes, or with words of what was changed: as it was

@@ -368,7 +368,12 @@ fn measured_anew_it_is_checked_before_it_goes_up() {
             how: "scale".into(),
         })
     };
-    for (last, next) in [(P::ArmLocksEngaged, P::TestRaised), (P::PadRechecked(3), P::Raised)] {
+    for (last, next) in [
+        (P::ArmLocksEngaged, P::TestRaised),
+        (P::TestRaised, P::Shaken),
+        (P::PadRechecked(0), P::PadRechecked(3)),
+        (P::PadRechecked(3), P::Raised),
+    ] {
         let mut world = World::ready();
         world.must("tech", &Command::BeginRaise(plan()));
         world.until("tech", last);

@@ -306,11 +306,11 @@ fn out_of_service(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
     unfit.chain(left).collect()
 }
 
-/// What holds it up of the check that the next point asks for. `check` = what of it fails; `None` = nobody looked, and until
-/// somebody has, what was measured since holds it up.
+/// What holds it up of a check of it as it is now. `check` = what of it fails; `None` = nobody looked, and until somebody has,
+/// what was measured since holds it up. Where it rests on its locks people may be at it, though only the way down is ahead.
 fn fails(progress: &Progress, check: Option<&[String]>) -> Vec<String> {
     match check {
-        _ if progress.is_coming_down() => vec![],
+        _ if comes_down_unheld(progress) => vec![],
         Some(why) => why.iter().map(|why| why.trim_end_matches('.').to_owned()).collect(),
         None if progress.is_to_be_checked_again() => {
             vec!["it was measured since its plan passed a check, or that check failed".to_owned()]
@@ -319,9 +319,13 @@ fn fails(progress: &Progress, check: Option<&[String]>) -> Vec<String> {
     }
 }
 
+fn comes_down_unheld(progress: &Progress) -> bool {
+    progress.is_coming_down() && !progress.rests_for_work()
+}
+
 /// What of that check fails where it comes down and is held up by nothing.
 pub(crate) fn cautions(progress: &Progress, check: &[String]) -> Vec<String> {
-    let told = check.iter().filter(|_| progress.is_coming_down());
+    let told = check.iter().filter(|_| comes_down_unheld(progress));
     told.map(|why| format!("CAUTION: {}.", capital(why.trim_end_matches('.')))).collect()
 }
 
@@ -335,8 +339,8 @@ pub(crate) fn held_means(raise: &wire::Raise) -> &'static str {
             "It stays on the floor, and nobody works at it, while that is so: wait until that is mended, or end the raise"
         }
         _ => {
-            "It goes no farther, nobody goes to it where it hangs on its arms, and no part comes off or goes on, while that is so: \
-             bring it down"
+            "It goes no farther, nobody works at it, and nobody goes to it where it hangs on its arms, while that is so: bring it \
+             down"
         }
     }
 }
