@@ -247,6 +247,47 @@ fn what_was_measured_has_nobody_work_at_it() {
     shop.to_the_end("t-ash");
 }
 
+/// Other files in the book are told before it is raised, not once it is up.
+#[test]
+fn another_file_holds_it_up_before_it_goes_up() {
+    for what in ["vehicle", "lift", "limits"] {
+        let shop = Shop::ready();
+        shop.fine("t-ash", &["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback"]);
+        shop.confirm_until("t-ash", "raised");
+        let other = |path: &str, from: &str, to: &str| {
+            let text = std::fs::read_to_string(demo(path)).unwrap();
+            let other = text.replacen(from, to, 1);
+            assert_ne!(text, other);
+            std::fs::write(shop.folder.path().join("other.toml"), other).unwrap();
+        };
+        let enter = match what {
+            "vehicle" => {
+                other("vehicles/hatchback.toml", "Light hatchback", "Grey hatchback");
+                vec!["enter", "vehicle", "hatchback", "other.toml"]
+            }
+            "lift" => {
+                other("lifts/mill-bay.toml", "name = \"", "name = \"The ");
+                let sheet = ["--maker", "Own works", "--model", "A 2", "--serial", "17", "--year", "2019"];
+                [&["enter", "lift", "mill-bay", "other.toml"], &sheet[..]].concat()
+            }
+            _ => {
+                std::fs::write(shop.folder.path().join("other.toml"), "standfast = \"limits/1\"\n").unwrap();
+                vec!["enter", "limits", "other.toml"]
+            }
+        };
+        shop.lead(&enter);
+        let changed = format!("The {what} file was changed since the raise was planned; bring it down");
+        let told = shop.look(&["raise", "show"]);
+        assert!(told.contains("HELD UP: ") && told.contains(&changed), "{told}");
+        assert!(told.contains("WAITS raised"), "{told}");
+        assert!(shop.look(&["book", "show"]).contains("; HELD UP"));
+        shop.refused("t-ash", &["raise", "confirm", "raised"], &changed);
+        shop.fine("t-ash", &["raise", "bring-down", "plan again"]);
+        assert!(!shop.look(&["raise", "show"]).contains("HELD UP"));
+        shop.to_the_end("t-ash");
+    }
+}
+
 /// Entering its file anew takes nothing back of what was measured in the raise, nor does entering the first once more.
 #[test]
 fn another_file_does_not_take_back_what_was_measured() {

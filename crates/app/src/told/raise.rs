@@ -396,7 +396,9 @@ pub(crate) fn state(
     let progress = &raise.progress;
     let out = out_of_service(shop, at, raise);
     let may_be_done_already = !out.is_empty() && progress.may_be_done_already();
-    let held_up = [out, fails(progress, check)].concat();
+    let files =
+        raise.other_files(shop).into_iter().map(|why| why.to_string().trim_end_matches('.').to_owned());
+    let held_up = [out, files.collect(), fails(progress, check)].concat();
     let point = |p: &HoldPoint| wire::Point {
         point: p.to_string(),
         sentence: sentence(*p, &progress.outline, units),
