@@ -454,6 +454,13 @@ fn wrong_pins_lock_out() {
     shop.fine("t-ash", &["raise", "bring-down", "for good"]);
     shop.to_the_end("t-ash");
     shop.refused("t-ash", &START, locked);
+    // Nor from taking a lift out of service, and that is all.
+    let tagged = shop.fine("t-ash", &["enter", "tag", "north-bay", "oil at the column"]);
+    assert!(tagged.contains("north-bay is out of service: oil at the column"), "{tagged}");
+    shop.refused("t-ash", &["enter", "alteration", "north-bay", "a weld"], locked);
+    let wrong =
+        shop.command("t-ash", &["enter", "tag", "mill-bay", "x"]).env("STANDFAST_PIN", "1111").output();
+    assert_eq!(said(wrong.unwrap()).code, 1);
 }
 
 #[test]

@@ -153,7 +153,7 @@ pub(crate) fn run(what: &What) -> u8 {
 
 impl Led {
     async fn open(&self) -> Result<(Desk, RaiseNumber), Ended> {
-        let desk = self.at.open_at_a_raise().await?;
+        let desk = self.at.open_to_stop().await?;
         let shop = desk.book.shop().await?;
         let number = which(&shop, self.raise, Some(desk.by.person()))?;
         Ok((desk, number))
