@@ -278,12 +278,15 @@ impl fmt::Display for Refusal {
             Self::LiftBusy(l, n) => write!(f, "Raise {n} on {l} has not ended."),
             Self::VehicleBusy(v, n) => write!(f, "{v} is in raise {n}, which has not ended."),
             Self::LiftHolds(l, v, n) => {
-                write!(f, "Raise {n} left {v} on {l}: once it is clear, a lead returns the lift to service.")
+                write!(
+                    f,
+                    "Raise {n} left {v} on {l}: once it is clear, a lead or an examiner returns the lift to service."
+                )
             }
             Self::StandsElsewhere(v, l, n) => {
                 write!(
                     f,
-                    "Raise {n} left {v} on {l}: once that is clear, a lead returns the lift to service."
+                    "Raise {n} left {v} on {l}: once that is clear, a lead or an examiner returns the lift to service."
                 )
             }
             Self::NotWhole(v, Some(n), state) => write!(

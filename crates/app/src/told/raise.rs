@@ -88,7 +88,7 @@ const fn where_parts_are_off(point: HoldPoint) -> Option<&'static str> {
              hangs. Feet and jacks clear.",
         ),
         HoldPoint::LeftOnFloor => Some(
-            "Look: it stands by itself and cannot roll. It is not driven; the lift is out of service until a lead says it is clear.",
+            "Look: it stands by itself and cannot roll. It is not driven; the lift is out of service until a lead or an examiner says it is clear.",
         ),
         _ => None,
     }
@@ -346,7 +346,7 @@ pub(crate) fn held_means(raise: &wire::Raise) -> &'static str {
 }
 
 /// How that ends, at the terminal.
-const MENDED: &str = "The check before use is entered with `standfast enter check`; a lead returns a lift to service with `standfast enter return`; what was measured \
+const MENDED: &str = "The check before use is entered with `standfast enter check`; a lead or an examiner returns a lift to service with `standfast enter return`; what was measured \
      wrongly is struck out with `standfast enter correction`";
 
 /// What else is confirmed while it is held up: a part may have been off, or half off, when the lift was tagged.
