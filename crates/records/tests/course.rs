@@ -378,7 +378,7 @@ fn what_a_check_asks_for_too_late_is_refused() {
             assert_eq!(world.progress().doubt, Some(refused));
             world.must("tech", &Command::BringDown { raise: RaiseNumber(1), words: "begin anew".into() });
         }
-        world.to_its_end("tech");
+        world.end("tech");
     }
     let mut world = begun(outline());
     let why = world.refused("tech", &confirm(P::Spotted, by(&world, turned())));

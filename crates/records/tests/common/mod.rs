@@ -151,7 +151,7 @@ impl World {
     }
 
     /// Confirms points until it has ended.
-    pub(crate) fn to_its_end(&mut self, by: &str) {
+    pub(crate) fn end(&mut self, by: &str) {
         while !self.shop.raises.is_empty() {
             self.next(by);
         }

@@ -226,8 +226,8 @@ impl Now {
         let progress = &raise.progress;
         let Some(point) = progress.next() else { return Ok(as_it_is(None)) };
         let asked = progress.is_to_be_checked_again() || point == HoldPoint::StandsSet;
-        let passed = !progress.in_doubt() && !progress.is_coming_down();
-        if !asked && !(passed && measured::is_since(book, number, &raise.plan).await?) {
+        let has_passed = !progress.in_doubt() && !progress.is_coming_down();
+        if !asked && (!has_passed || !measured::is_since(book, number, &raise.plan).await?) {
             return Ok(as_it_is(None));
         }
         let found = as_measured(book, number).await?;
