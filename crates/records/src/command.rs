@@ -73,7 +73,7 @@ pub enum Command {
     KeepPlan(NewPlan),
     /// Begin a raise by a plan.
     BeginRaise(NewPlan),
-    /// Confirm the next hold point; `seen` = the last event of the raise when it was shown to whoever confirms, if it was.
+    /// Confirm the next hold point; `seen` = `Raise::seen` when it was shown to whoever confirms, if it was.
     Confirm {
         raise: RaiseNumber,
         point: HoldPoint,

@@ -3,7 +3,7 @@
 use crate::event::Event;
 use crate::fact::Fact;
 use crate::hall::Raise;
-use crate::names::RaiseNumber;
+use crate::names::{RaiseNumber, Seq};
 use crate::progress::Progress;
 
 impl Raise {
@@ -13,6 +13,12 @@ impl Raise {
         let Fact::RaiseBegun { raise, plan } = &event.fact else { return None };
         let progress = Progress::new(plan.outline.clone());
         Some((*raise, Self { plan: plan.clone(), leader: event.by.clone(), progress, last: event.seq }))
+    }
+
+    /// The last event by which what is shown of it may be another: about it, or of what was measured.
+    #[must_use]
+    pub fn seen(&self) -> Seq {
+        self.progress.doubt.map_or(self.last, |doubt| doubt.max(self.last))
     }
 
     /// As it is led by the check with which an event confirms a point, before that point is confirmed.

@@ -422,10 +422,17 @@ fn a_check_knows_nothing_of_what_was_measured_since() {
             world.next("tech");
         }
         let before = judged(world.progress(), true);
+        let shown = world.shop.raises[&raise()].seen();
         world.must("lead", &measure());
         let since = [Refusal::CheckedBefore(vehicle("hatchback"))];
         assert_eq!(world.refused("tech", &confirm(next, Some(before))), since, "{next}");
         assert!(world.progress().in_doubt());
+        // Nor does what was shown before.
+        let mut old = confirm(next, Some(judged(world.progress(), true)));
+        if let Command::Confirm { seen, .. } = &mut old {
+            *seen = Some(shown);
+        }
+        assert_eq!(world.refused("tech", &old), [Refusal::WentOn(raise())], "{next}");
         // Nor is it the vehicle that fails: that is not written down.
         let fails = confirm(next, Some(judgement(false)));
         let why = world.refused("tech", &fails);

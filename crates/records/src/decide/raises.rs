@@ -170,7 +170,7 @@ impl<'a> Case<'a> {
 
     /// Who confirms by what was shown confirms nothing that came after.
     fn is_as_seen(&mut self, number: RaiseNumber, seen: Option<Seq>) {
-        let last = self.shop.raises.get(&number).map(|raise| raise.last);
+        let last = self.shop.raises.get(&number).map(Raise::seen);
         self.refuse_if(seen.is_some() && last.is_some() && seen != last, Refusal::WentOn(number));
     }
 

@@ -237,9 +237,14 @@ async fn a_check_knows_nothing_of_what_is_measured_while_it_is_computed() {
         let vehicle = raise.plan.vehicle.clone();
         let (what, value, how) = ("weight.front_axle".to_owned(), value.to_owned(), "scale".to_owned());
         let weighed = Command::Measure(Measurement { vehicle: vehicle.clone(), what, value, how });
+        let shown = led.now().await["seen"].clone();
         let weighed = book.act(Timestamp::now(), &signed, &weighed).await.unwrap();
+        // Nor does a page that was shown before.
+        let old = format!("seen={shown}&point={point}");
+        let refused = shop.form("/raise/1/confirm", &led.cookie, &old).await.unwrap_err();
+        assert!(refused.contains("This raise went on since this page was shown"), "{refused}");
         let confirm = |judgement| {
-            let (raise, words, seen) = (number, None, Some(raise.last));
+            let (raise, words, seen) = (number, None, None);
             Command::Confirm { raise, point, judgement: Some(judgement), words, seen }
         };
         let stale = book.act(Timestamp::now(), &signed, &confirm(checked.clone())).await;

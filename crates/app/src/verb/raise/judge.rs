@@ -459,7 +459,7 @@ pub(crate) async fn measured_at(
 ) -> Result<Judged, Ended> {
     let shop = desk.book.shop().await?;
     let raise = open_raise(&shop, number)?;
-    let seen = seen.or(Some(raise.last));
+    let seen = seen.or(Some(raise.seen()));
     let as_placed = match found {
         Found::Placed(text) => text,
         Found::Offsets(said) => {

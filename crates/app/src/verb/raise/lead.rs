@@ -90,7 +90,7 @@ pub(super) async fn lead(led: &Led) -> Done {
         let shop = desk.book.shop().await?;
         let ended = || Ok(write::out(&format!("Raise {number} has ended.\n"), code));
         let Some(raise) = shop.raises.get(&number) else { return ended() };
-        let seen = Some(raise.last);
+        let seen = Some(raise.seen());
         let units = told::units(&shop);
         let checked = Now::of(&desk.book, number, raise).await?;
         let raise = &checked.raise;

@@ -214,7 +214,7 @@ pub(crate) async fn confirm_at(
     let may_be_next = raise.progress.next() == Some(point) || matches!(point, HoldPoint::PadRechecked(_));
     let asked = may_be_next && raise.progress.asks_for_judgement();
     // What is checked is how it stands now.
-    let seen = seen.or(asked.then_some(raise.last));
+    let seen = seen.or(asked.then_some(raise.seen()));
     let judged = if asked {
         let as_placed = as_it_stands(&desk.book, number, raise).await?;
         Some(judge(&desk.book, (number, raise), point, &as_placed).await?)
