@@ -58,8 +58,8 @@ impl Before {
         self.open_for(false).await
     }
 
-    /// The same at a raise under way: too many wrong PINs stop nobody from bringing it down.
-    pub(crate) async fn open_at_a_raise(&self) -> Result<Desk, Ended> {
+    /// The same where a raise may be stopped, or a lift taken out of service: too many wrong PINs keep nobody from that.
+    pub(crate) async fn open_to_stop(&self) -> Result<Desk, Ended> {
         self.open_for(true).await
     }
 

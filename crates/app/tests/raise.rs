@@ -99,7 +99,9 @@ fn each_task_is_led_to_its_lock() {
     shop.to_its_end("t-ash", "left-on-floor");
     let board = shop.look(&["book", "show"]);
     assert!(
-        board.contains("On it: pickup was left there by raise 1; propeller shaft off, until a lead returns"),
+        board.contains(
+            "On it: pickup was left there by raise 1; propeller shaft off, until a lead or an examiner returns"
+        ),
         "{board}"
     );
     assert!(board.contains("raise 1 has left pickup on its floor"), "{board}");
@@ -454,6 +456,13 @@ fn wrong_pins_lock_out() {
     shop.fine("t-ash", &["raise", "bring-down", "for good"]);
     shop.to_the_end("t-ash");
     shop.refused("t-ash", &START, locked);
+    // Nor from taking a lift out of service, and that is all.
+    let tagged = shop.fine("t-ash", &["enter", "tag", "north-bay", "oil at the column"]);
+    assert!(tagged.contains("north-bay is out of service: oil at the column"), "{tagged}");
+    shop.refused("t-ash", &["enter", "alteration", "north-bay", "a weld"], locked);
+    let wrong =
+        shop.command("t-ash", &["enter", "tag", "mill-bay", "x"]).env("STANDFAST_PIN", "1111").output();
+    assert_eq!(said(wrong.unwrap()).code, 1);
 }
 
 #[test]

@@ -73,7 +73,7 @@ pub enum Command {
     KeepPlan(NewPlan),
     /// Begin a raise by a plan.
     BeginRaise(NewPlan),
-    /// Confirm the next hold point; `seen` = the last event of the raise when it was shown to whoever confirms, if it was.
+    /// Confirm the next hold point; `seen` = `Raise::seen` when it was shown to whoever confirms, if it was.
     Confirm {
         raise: RaiseNumber,
         point: HoldPoint,
@@ -142,14 +142,24 @@ pub struct NewPractice {
 /// What the planner said of the vehicle as it is, or of a state.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Judgement {
-    /// Whether it passes.
-    pub passes: bool,
+    /// What leads the raise from here on; `None` = it fails.
+    pub outline: Option<Outline>,
     /// What was checked, and the answer.
     pub record: Document,
     /// The least reserve of the states on both sides, in thousandths.
     pub least_reserve: Option<i64>,
     /// Whether it is of the vehicle as it was measured just now, and not as it was confirmed before or planned.
     pub as_found: bool,
+    /// What put the raise in doubt (`Progress::doubt`) as it was computed: what was measured since, it knows nothing of.
+    pub doubt: Option<Seq>,
+}
+
+impl Judgement {
+    /// Whether it passes.
+    #[must_use]
+    pub const fn passes(&self) -> bool {
+        self.outline.is_some()
+    }
 }
 
 /// Whose hands: who acts, and the second person, if one is there. In the book both have given their PIN.

@@ -268,7 +268,7 @@ pub struct KeptPlan {
 }
 
 /// What a check of the setup as it is, or of a state, said.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+#[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case", deny_unknown_fields)]
 pub struct Judged {
     /// Whether it passes.
@@ -278,6 +278,9 @@ pub struct Judged {
     /// The least reserve of the states on both sides, in thousandths.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub least_reserve: Option<i64>,
+    /// What leads the raise from here on, if it passes; an older program did not write it down.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub outline: Option<Outline>,
 }
 
 /// What sends a raise back to the seating of its pads.

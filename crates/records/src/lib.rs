@@ -22,6 +22,7 @@
 //! several databases. What a person may do once their PIN was right lasts as long as the [`Signed`] that proves it is kept.
 
 mod book;
+mod checked;
 mod checklist;
 mod command;
 mod course;

@@ -48,8 +48,8 @@ pub struct Progress {
     pub stands_set: bool,
     /// Whether only the way down is left, by choice or because the work is done.
     pub going_down: bool,
-    /// Whether something was measured of the vehicle since its plan passed a check last, or that check failed.
-    pub in_doubt: bool,
+    /// The last event by which something was measured of the vehicle, or struck out, or a check failed, since its plan passed one.
+    pub doubt: Option<Seq>,
     /// Whether the last check of how it was found to stand failed, and nothing was confirmed since.
     #[serde(default)]
     pub stands_wrong: bool,
@@ -77,7 +77,7 @@ impl Progress {
             locks_done: 0,
             stands_set: false,
             going_down: false,
-            in_doubt: false,
+            doubt: None,
             stands_wrong: false,
             step_may_be_begun: false,
             file_changed: false,
@@ -150,32 +150,51 @@ impl Progress {
         !self.is_coming_down() && self.next().is_some_and(goes_on)
     }
 
+    /// Whether by the next point people go to a vehicle that hangs on its arms and does not rest on its locks.
+    fn has_people_at_the_arms(&self) -> bool {
+        let at_the_arms = matches!(self.next(), Some(P::Shaken | P::PadRechecked(_)));
+        at_the_arms && !self.is_coming_down()
+    }
+
+    /// Whether it rests on its locks, so that people may be at work at it before the next point: not where it comes down.
+    #[must_use]
+    pub fn rests_for_work(&self) -> bool {
+        let worked_at = matches!(self.next(), Some(P::StepDone(_) | P::StandsSet | P::AreaClear));
+        let comes_down = self.going_down || self.is_to_be_seated_again();
+        self.position == Position::OnLocks && worked_at && !comes_down
+    }
+
     /// Whether the next point waits while the lift is out of service: what goes on, what readies it on the floor to be raised, and
     /// what has people at a vehicle that hangs on its arms and does not rest on its locks. What lowers it, onto its locks or to
     /// the floor, and what takes it off the lift never waits.
     #[must_use]
     pub fn waits_for_service(&self) -> bool {
         let readies = |p: P| matches!(p, P::Spotted | P::PadsSeated | P::ArmLocksEngaged);
-        let at_the_arms = |p: P| matches!(p, P::Shaken | P::PadRechecked(_));
-        let has_people_at_it = self.next().is_some_and(|p| readies(p) || at_the_arms(p));
-        self.goes_on() || has_people_at_it && !self.is_coming_down()
+        let is_readied = self.next().is_some_and(readies) && !self.is_coming_down();
+        self.goes_on() || is_readied || self.has_people_at_the_arms()
+    }
+
+    /// Whether its plan passed no check since something was measured of the vehicle, or a check failed.
+    #[must_use]
+    pub const fn in_doubt(&self) -> bool {
+        self.doubt.is_some()
     }
 
     /// Whether the next point asks for a check of the vehicle as it is then: before each part comes off or goes on, before stands are set,
-    /// before it goes up again with parts off or on, and before it goes on once it was measured anew.
+    /// before it goes up again with parts off or on, and once it was measured anew before it goes on and before people go to it.
     #[must_use]
     pub fn asks_for_judgement(&self) -> bool {
         match self.next() {
             Some(P::StepDone(_) | P::StandsSet) => true,
             Some(P::PadsSeated) => self.steps_done > 0 || self.step_may_be_begun,
-            _ => self.in_doubt && self.goes_on(),
+            _ => self.in_doubt() && (self.goes_on() || self.has_people_at_the_arms()),
         }
     }
 
-    /// Whether that check may come out otherwise than the last one did: until it passes, nobody works at it.
+    /// Whether a check of it now may come out otherwise than the last one did: until it passes, nobody works at it.
     #[must_use]
     pub fn is_to_be_checked_again(&self) -> bool {
-        self.in_doubt && self.asks_for_judgement()
+        self.in_doubt() && (self.asks_for_judgement() || self.rests_for_work())
     }
 
     /// Whether the next point is confirmed only with a measuring that passes, or with words of what was changed: as it was
@@ -304,7 +323,7 @@ impl Progress {
     }
 
     /// With parts off or on that the job did not mean to end with, or that may be, it is not driven off.
-    fn settle_end(&mut self) {
+    pub(crate) fn settle_end(&mut self) {
         let steps = steps_in(&self.ahead);
         let done = self.steps_done + steps;
         let unfinished = self.outline.is_unfinished(done)
@@ -415,7 +434,7 @@ impl Progress {
     }
 
     /// From the seating of the pads to the end.
-    fn seating_onwards(&self) -> Vec<P> {
+    pub(crate) fn seating_onwards(&self) -> Vec<P> {
         let mut points = vec![P::PadsSeated, P::ArmLocksEngaged, P::TestRaised, P::Shaken];
         points.extend(self.outline.recheck.iter().map(|pad| P::PadRechecked(*pad)));
         points.extend([P::Raised, P::OnLocks]);

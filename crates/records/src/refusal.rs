@@ -98,6 +98,8 @@ pub enum Refusal {
     OtherLimits(PersonId, Role),
     /// Something was measured of the vehicle since, or a measurement was struck out.
     MeasuredSince(VehicleId),
+    /// The same since a check of the vehicle in a raise was computed.
+    CheckedBefore(VehicleId),
     /// A file was changed while the raise was under way.
     FileChanged(&'static str),
     /// Its outline contradicts itself.
@@ -139,6 +141,12 @@ pub enum Refusal {
     JudgementMissing(HoldPoint),
     /// That check fails.
     JudgementFails(HoldPoint),
+    /// By a check this pad is to be rechecked by hand, and it is raised past that.
+    PadNotRechecked(String),
+    /// By a check it works at other locks, and it is past where that can be followed.
+    OtherLocks,
+    /// It was planned driven in backwards, or forwards, and stands the other way.
+    DrivenInOtherwise(bool),
     /// As it was measured before this point it must not be raised, and nobody says what was changed since.
     StandsWrong(HoldPoint),
     /// The lift is not on its way up.
@@ -254,6 +262,11 @@ impl fmt::Display for Refusal {
             Self::MeasuredSince(v) => {
                 write!(f, "The plan was made with other measurements of {v} than the book holds; plan again.")
             }
+            Self::CheckedBefore(v) => write!(
+                f,
+                "Something was measured of {v}, or struck out, while the check was computed; nothing was confirmed: look where it \
+                 stands now."
+            ),
             Self::FileChanged(what) => {
                 write!(
                     f,
@@ -265,12 +278,15 @@ impl fmt::Display for Refusal {
             Self::LiftBusy(l, n) => write!(f, "Raise {n} on {l} has not ended."),
             Self::VehicleBusy(v, n) => write!(f, "{v} is in raise {n}, which has not ended."),
             Self::LiftHolds(l, v, n) => {
-                write!(f, "Raise {n} left {v} on {l}: once it is clear, a lead returns the lift to service.")
+                write!(
+                    f,
+                    "Raise {n} left {v} on {l}: once it is clear, a lead or an examiner returns the lift to service."
+                )
             }
             Self::StandsElsewhere(v, l, n) => {
                 write!(
                     f,
-                    "Raise {n} left {v} on {l}: once that is clear, a lead returns the lift to service."
+                    "Raise {n} left {v} on {l}: once that is clear, a lead or an examiner returns the lift to service."
                 )
             }
             Self::NotWhole(v, Some(n), state) => write!(
@@ -313,6 +329,23 @@ impl fmt::Display for Refusal {
                 write!(f, "Before {point} the vehicle as it is then must be checked.")
             }
             Self::JudgementFails(point) => write!(f, "The check before {point} fails."),
+            Self::PadNotRechecked(pad) => write!(
+                f,
+                "By the check the {pad} is to be rechecked by hand, as a shake does not prove it, and it is raised past that: bring \
+                 it down, and begin anew."
+            ),
+            Self::OtherLocks => write!(
+                f,
+                "By the check it is to be brought to other locks, and it is past where that can be led: bring it down, and begin anew."
+            ),
+            Self::DrivenInOtherwise(backwards) => {
+                let [planned, other] =
+                    if *backwards { ["backwards", "forwards"] } else { ["forwards", "backwards"] };
+                write!(
+                    f,
+                    "It is planned driven in {planned}: drive it in so, or end this raise and plan it driven in {other}."
+                )
+            }
             Self::StandsWrong(point) => write!(
                 f,
                 "What was measured at {point} was refused: set it right and measure it again, or confirm with words that say what \

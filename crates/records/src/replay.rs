@@ -3,7 +3,7 @@
 use crate::event::Event;
 use crate::fact::Fact;
 use crate::hall::Raise;
-use crate::names::RaiseNumber;
+use crate::names::{RaiseNumber, Seq};
 use crate::progress::Progress;
 
 impl Raise {
@@ -15,21 +15,40 @@ impl Raise {
         Some((*raise, Self { plan: plan.clone(), leader: event.by.clone(), progress, last: event.seq }))
     }
 
+    /// The last event by which what is shown of it may be another: about it, or of what was measured.
+    #[must_use]
+    pub fn seen(&self) -> Seq {
+        self.progress.doubt.map_or(self.last, |doubt| doubt.max(self.last))
+    }
+
+    /// As it is led by the check with which an event confirms a point, before that point is confirmed.
+    pub fn check(&mut self, event: &Event) {
+        let Fact::PointConfirmed { judged: Some(judged), .. } = &event.fact else { return };
+        match self.progress.by_kept(judged) {
+            Some(led) => self.progress = Progress { doubt: None, ..led },
+            None => self.progress.doubt = Some(event.seq),
+        }
+    }
+
     /// After one more event that is about it.
     pub fn follow(&mut self, event: &Event) {
         match &event.fact {
-            Fact::PointConfirmed { point, judged, .. } => {
-                self.progress.in_doubt = judged.map_or(self.progress.in_doubt, |judged| !judged.passes);
+            Fact::PointConfirmed { point, .. } => {
+                self.check(event);
                 self.progress.confirm(event.seq, *point);
             }
-            Fact::PointRefused { point, judged: Some(judged), .. } if !judged.passes => {
+            Fact::PointRefused { point, judged: Some(judged), .. }
+                if self.progress.by_kept(judged).is_none() =>
+            {
                 if point.is_measured() {
                     self.progress.stands_wrong = true;
                 } else {
-                    self.progress.in_doubt = true;
+                    self.progress.doubt = Some(event.seq);
                 }
             }
-            Fact::VehicleMeasured(m) => self.progress.in_doubt |= m.vehicle == self.plan.vehicle,
+            Fact::VehicleMeasured(m) if m.vehicle == self.plan.vehicle => {
+                self.progress.doubt = Some(event.seq);
+            }
             Fact::VehicleEntered { vehicle, file, .. } if *vehicle == self.plan.vehicle => {
                 self.progress.file_changed = self.plan.inputs.get("vehicle") != Some(file);
             }

@@ -41,7 +41,7 @@ impl Hall {
             found.whole.remove(&event);
         }
         // It may have been a measurement.
-        self.raises.values_mut().for_each(|raise| raise.progress.in_doubt = true);
+        self.raises.values_mut().for_each(|raise| raise.progress.doubt = Some(by));
         self.tell_raises();
     }
 }

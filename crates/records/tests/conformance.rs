@@ -81,7 +81,7 @@ async fn sound(book: &Book) -> Verification {
 /// Confirms whatever comes next.
 async fn next(book: &Book, by: &Signed, n: i64) -> Result<Vec<Event>, Failure> {
     let progress = book.shop().await?.raises[&RaiseNumber(1)].progress.clone();
-    let judged = progress.asks_for_judgement().then(|| judgement(true));
+    let judged = progress.asks_for_judgement().then(|| judged(&progress, true));
     book.act(minutes(n), by, &confirm(progress.next().expect("a point"), judged)).await
 }
 
@@ -114,7 +114,7 @@ async fn two_at_once_confirm_the_same_step(place: String) {
     for round in 0..17 {
         let progress = one.shop().await.expect("the shop").raises[&RaiseNumber(1)].progress.clone();
         let point = progress.next().expect("a point");
-        let command = confirm(point, progress.asks_for_judgement().then(|| judgement(true)));
+        let command = confirm(point, progress.asks_for_judgement().then(|| judged(&progress, true)));
         let tasks: Vec<_> =
             [(&one, &people["tech"]), (&two, &signed), (&one, &people["tech"]), (&two, &signed)]
                 .into_iter()

@@ -225,7 +225,8 @@ fn a_measured_spot_that_fails_is_not_confirmed() {
 #[test]
 fn what_was_measured_and_refused_needs_another_measuring_or_words() {
     let refuse = |world: &mut World, point, passes| {
-        let judged = Some(Judged { passes, record: Digest::of("as measured"), least_reserve: None });
+        let judged =
+            Some(Judged { passes, record: Digest::of("as measured"), least_reserve: None, outline: None });
         let reasons = vec!["as measured".into()];
         world.put("tech", Fact::PointRefused { raise: RaiseNumber(1), point, judged, reasons });
     };
@@ -258,6 +259,143 @@ fn what_was_measured_and_refused_needs_another_measuring_or_words() {
     world.until("tech", P::Spotted);
     refuse(&mut world, P::PadsSeated, false);
     world.must("tech", &Command::BringDown { raise: RaiseNumber(1), words: "enough".into() });
+    world.until("tech", P::DrivenOff);
+}
+
+/// In doubt, so that the next point asks for a check.
+fn measured(world: &mut World) {
+    let (what, value, how) = ("weight.total".into(), "3400 kg".into(), "scale".into());
+    let measurement = Measurement { vehicle: vehicle("hatchback"), what, value, how };
+    world.must("tech", &Command::Measure(measurement));
+}
+
+fn by(world: &World, outline: Outline) -> Option<Judgement> {
+    Some(Judgement { outline: Some(outline), ..judged(world.progress(), true) })
+}
+
+/// Until it is raised for the test, all is led as the check has it: pads, test raise, lock and later locks.
+#[test]
+fn before_the_test_raise_a_check_leads_anew() {
+    for last in [None, Some(P::Spotted), Some(P::ArmLocksEngaged)] {
+        let mut world = begun(Outline { later: later(&[(1, 9)]), ..outline() });
+        if let Some(last) = last {
+            world.until("tech", last);
+        }
+        measured(&mut world);
+        let point = world.progress().next().expect("a point");
+        let checked = Outline {
+            recheck: vec![1, 2],
+            lock: Some(5),
+            later: later(&[(0, 6), (1, 8)]),
+            test_raise_millimetres: 432,
+            ..outline()
+        };
+        let judgement = by(&world, checked.clone());
+        world.must("tech", &confirm(point, judgement));
+        assert_eq!(world.progress().outline, checked);
+        let mut expected = Progress::new(checked).ahead;
+        expected.drain(..=expected.iter().position(|p| *p == point).expect("it is led"));
+        assert_eq!(world.progress().ahead, expected, "after {last:?}");
+        world.until("tech", P::DrivenOff);
+    }
+}
+
+/// Once it hangs at the test raise, pads that are newly named come before it is raised, and none that was to come is left out.
+#[test]
+fn at_the_test_raise_a_pad_that_is_newly_named_is_rechecked_first() {
+    let named = |recheck: &[u8]| Outline { recheck: recheck.to_vec(), ..outline() };
+    let pads = |world: &World| -> Vec<P> {
+        world.progress().ahead.iter().copied().take_while(|p| *p != P::Raised).collect()
+    };
+    let [first, second, last] = [0, 2, 3].map(P::PadRechecked);
+    for (until, next, expected) in [
+        (P::TestRaised, P::Shaken, vec![first, second, last]),
+        (P::Shaken, first, vec![second, last]),
+        (first, second, vec![last]),
+        (last, second, vec![]),
+    ] {
+        let mut world = begun(outline());
+        world.until("tech", until);
+        measured(&mut world);
+        let judgement = by(&world, named(&[0, 2]));
+        let was_next = world.progress().next().expect("a point");
+        if was_next != next {
+            let why = world.refused("tech", &confirm(was_next, judgement.clone()));
+            assert_eq!(why, [Refusal::NotNext { asked: was_next, next }]);
+        }
+        world.must("tech", &confirm(next, judgement));
+        assert_eq!(pads(&world), expected, "after {until}");
+        assert!(!world.progress().in_doubt());
+        world.until("tech", P::DrivenOff);
+    }
+    // On its way up it may be past another lock.
+    for (until, followed) in [(P::TestRaised, true), (last, false)] {
+        let mut world = begun(outline());
+        world.until("tech", until);
+        measured(&mut world);
+        let point = world.progress().next().expect("a point");
+        let judgement = by(&world, Outline { lock: Some(5), ..outline() });
+        if followed {
+            world.must("tech", &confirm(point, judgement));
+            assert_eq!(world.progress().outline.lock, Some(5));
+        } else {
+            assert_eq!(world.refused("tech", &confirm(point, judgement)), [Refusal::OtherLocks]);
+        }
+    }
+}
+
+/// Above that, what can be led no more is refused, with what is to be done.
+#[test]
+fn what_a_check_asks_for_too_late_is_refused() {
+    let turned = || Outline { backwards: Some(true), ..outline() };
+    let other = |recheck: &[u8], locks: &[(u16, u16)]| Outline {
+        recheck: recheck.to_vec(),
+        later: later(locks),
+        ..outline()
+    };
+    let pad = Refusal::PadNotRechecked("front right pad".into());
+    for (checked, why) in [
+        (other(&[1, 3], &[]), vec![pad]),
+        (other(&[], &[(1, 9)]), vec![Refusal::OtherLocks]),
+        (Outline { lock: Some(6), ..outline() }, vec![Refusal::OtherLocks]),
+        (turned(), vec![Refusal::DrivenInOtherwise(false)]),
+        (other(&[3], &[]), vec![]),
+    ] {
+        let mut world = begun(outline());
+        world.until("tech", P::OnLocks);
+        measured(&mut world);
+        let command = confirm(P::StepDone(0), by(&world, checked));
+        if why.is_empty() {
+            world.must("tech", &command);
+            assert!(!world.progress().in_doubt());
+        } else {
+            let refusals = world.refused("tech", &command);
+            assert_eq!(refusals, why);
+            // It stands in the book, and in doubt.
+            let written = refused(&world.shop, world.at, &Hand::alone(person("tech")), &command, &refusals);
+            written.expect("written").facts.into_iter().for_each(|fact| world.put("tech", fact));
+            let refused = world.last("point-refused");
+            assert_eq!(world.progress().doubt, Some(refused));
+            world.must("tech", &Command::BringDown { raise: RaiseNumber(1), words: "begin anew".into() });
+        }
+        world.end("tech");
+    }
+    let mut world = begun(outline());
+    let why = world.refused("tech", &confirm(P::Spotted, by(&world, turned())));
+    assert_eq!(why, [Refusal::DrivenInOtherwise(false)]);
+    // Seated again with a part off, it cannot have been at another lock before.
+    let mut world = begun(Outline { later: later(&[(0, 9)]), ..outline() });
+    world.until("tech", P::StepDone(0));
+    upset(&mut world);
+    world.until("tech", P::FullyDown);
+    let why = world.refused("tech", &confirm(P::PadsSeated, by(&world, other(&[0], &[(0, 8)]))));
+    assert_eq!(why, [Refusal::OtherLocks]);
+    let checked = other(&[2], &[(0, 9), (2, 8)]);
+    world.must("tech", &confirm(P::PadsSeated, by(&world, checked)));
+    let pads = world.progress().ahead.iter().filter(|p| matches!(p, P::PadRechecked(_)));
+    assert_eq!(pads.collect::<Vec<_>>(), [&P::PadRechecked(2)]);
+    world.until("tech", P::HeightReached(0));
+    world.until("tech", P::HeightReached(1));
     world.until("tech", P::DrivenOff);
 }
 
@@ -670,6 +808,7 @@ fn what_failed_is_in_doubt_until_a_check_passes() {
     let written = refused(&world.shop, world.at, &Hand::alone(person("tech")), &command, &why);
     written.expect("it is written").facts.into_iter().for_each(|fact| world.put("tech", fact));
     assert!(world.progress().is_to_be_checked_again() && !world.progress().stands_wrong);
-    world.must("tech", &confirm(point, Some(judgement(true))));
+    let passes = judged(world.progress(), true);
+    world.must("tech", &confirm(point, Some(passes)));
     assert!(!world.progress().is_to_be_checked_again());
 }

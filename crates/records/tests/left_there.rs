@@ -200,7 +200,7 @@ fn whole_that_is_struck_out_holds_a_raise_under_way() {
         let mut held = None;
         for _ in 0..9 {
             let point = world.shop.raises[&raise].progress.next().expect("a point");
-            let judgement = Some(judgement(true));
+            let judgement = Some(judged(&world.shop.raises[&raise].progress, true));
             let confirmed = Command::Confirm { raise, point, judgement, words: None, seen: None };
             if let Err(why) = world.act("tech", &confirmed) {
                 held = Some((point, why));

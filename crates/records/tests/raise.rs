@@ -225,7 +225,7 @@ fn a_learner_leads_with_a_second_person_at_every_point() {
     let mut world = World::ready();
     world.with("learn", Some("tech"), &Command::BeginRaise(plan())).expect("with a second person");
     while let Some(point) = world.shop.raises.get(&raise()).and_then(|r| r.progress.next()) {
-        let judged = world.progress().asks_for_judgement().then(|| judgement(true));
+        let judged = world.progress().asks_for_judgement().then(|| judged(world.progress(), true));
         let command = confirm(point, judged);
         if world.progress().is_coming_down() {
             world.must("learn", &command);
@@ -244,7 +244,7 @@ fn a_learner_left_alone_comes_down() {
         world.with("learn", Some("tech"), &Command::BeginRaise(plan())).expect("with a second person");
         loop {
             let point = world.progress().next().expect("a point");
-            let judged = world.progress().asks_for_judgement().then(|| judgement(true));
+            let judged = world.progress().asks_for_judgement().then(|| judged(world.progress(), true));
             world.with("learn", Some("tech"), &confirm(point, judged)).expect("confirmed");
             if point == last {
                 break;
@@ -368,20 +368,27 @@ fn measured_anew_it_is_checked_before_it_goes_up() {
             how: "scale".into(),
         })
     };
-    for (last, next) in [(P::ArmLocksEngaged, P::TestRaised), (P::PadRechecked(3), P::Raised)] {
+    for (last, next) in [
+        (P::ArmLocksEngaged, P::TestRaised),
+        (P::TestRaised, P::Shaken),
+        (P::PadRechecked(0), P::PadRechecked(3)),
+        (P::PadRechecked(3), P::Raised),
+    ] {
         let mut world = World::ready();
         world.must("tech", &Command::BeginRaise(plan()));
         world.until("tech", last);
         world.must("tech", &weighed("hatchback"));
         assert_eq!(world.refused("tech", &confirm(next, None)), [Refusal::JudgementMissing(next)]);
-        let fails = world.refused("tech", &confirm(next, Some(judgement(false))));
+        let fails = judged(world.progress(), false);
+        let fails = world.refused("tech", &confirm(next, Some(fails)));
         assert_eq!(fails, [Refusal::JudgementFails(next)]);
         let measured = world.last("vehicle-measured");
-        world.must("tech", &confirm(next, Some(judgement(true))));
+        let passes = judged(world.progress(), true);
+        world.must("tech", &confirm(next, Some(passes)));
         assert!(!world.progress().asks_for_judgement(), "once checked it goes on");
         // Struck out, it is checked again: by what counts then.
         world.must("tech", &Command::Correct { event: measured, words: "another vehicle".into() });
-        assert!(world.progress().in_doubt);
+        assert!(world.progress().in_doubt());
         world.until("tech", P::DrivenOff);
     }
     let mut world = World::ready();
@@ -394,6 +401,50 @@ fn measured_anew_it_is_checked_before_it_goes_up() {
     world.until("tech", P::ArmLocksEngaged);
     world.must("tech", &weighed("van"));
     world.must("tech", &confirm(P::TestRaised, None));
+}
+
+/// A check says nothing of what was measured, or struck out, while it was computed: not where it was asked for, nor where
+/// somebody measured how the vehicle stands.
+#[test]
+fn a_check_knows_nothing_of_what_was_measured_since() {
+    let measure = || {
+        Command::Measure(Measurement {
+            vehicle: vehicle("hatchback"),
+            what: "weight.total".into(),
+            value: "3400 kg".into(),
+            how: "scale".into(),
+        })
+    };
+    for next in [P::Spotted, P::PadsSeated, P::TestRaised, P::Raised, P::StepDone(0)] {
+        let mut world = World::ready();
+        world.must("tech", &Command::BeginRaise(plan()));
+        while world.progress().next() != Some(next) {
+            world.next("tech");
+        }
+        let before = judged(world.progress(), true);
+        let shown = world.shop.raises[&raise()].seen();
+        world.must("lead", &measure());
+        let since = [Refusal::CheckedBefore(vehicle("hatchback"))];
+        assert_eq!(world.refused("tech", &confirm(next, Some(before))), since, "{next}");
+        assert!(world.progress().in_doubt());
+        // Nor does what was shown before.
+        let mut old = confirm(next, Some(judged(world.progress(), true)));
+        if let Command::Confirm { seen, .. } = &mut old {
+            *seen = Some(shown);
+        }
+        assert_eq!(world.refused("tech", &old), [Refusal::WentOn(raise())], "{next}");
+        // Nor is it the vehicle that fails: that is not written down.
+        let fails = confirm(next, Some(judgement(false)));
+        let why = world.refused("tech", &fails);
+        assert_eq!(refused(&world.shop, world.at, &Hand::alone(person("tech")), &fails, &why), None);
+        let before = judged(world.progress(), true);
+        let measured = world.last("vehicle-measured");
+        world.must("lead", &Command::Correct { event: measured, words: "another vehicle".into() });
+        assert_eq!(world.refused("tech", &confirm(next, Some(before))), since, "{next}");
+        let now = judged(world.progress(), true);
+        world.must("tech", &confirm(next, Some(now)));
+        assert!(!world.progress().in_doubt());
+    }
 }
 
 #[test]
@@ -608,7 +659,8 @@ fn limits_and_jobs_that_are_struck_out_give_way_to_those_before() {
     assert_eq!(world.refused("tech", &strike(narrow)), [may_not]);
     world.must("lead", &strike(narrow));
     assert_eq!(world.shop.limits, None);
-    world.must("tech", &confirm(P::TestRaised, Some(judgement(true))));
+    let passes = judged(world.progress(), true);
+    world.must("tech", &confirm(P::TestRaised, Some(passes)));
     // Of several the last counts, and to strike out an earlier one changes nothing.
     world.must("lead", &limits("wide"));
     let wide = world.last("limits-entered");

@@ -49,6 +49,7 @@ fn examples() -> Vec<Fact> {
         zone: "Europe/Berlin".into(),
         rules,
     };
+    let unled = |least_reserve| Judged { passes: true, record: digest, least_reserve, outline: None };
     let point = |point, judged| Fact::PointConfirmed { raise, point, judged, words: None };
     let found = BTreeMap::from([
         (CheckItem::HoldToRun, Finding::Right),
@@ -101,7 +102,7 @@ fn examples() -> Vec<Fact> {
         Fact::PlanKept { plan: kept() },
         Fact::RaiseBegun { raise, plan: kept() },
         point(HoldPoint::Spotted, None),
-        point(HoldPoint::StepDone(0), Some(Judged { passes: true, record: digest, least_reserve: None })),
+        point(HoldPoint::StepDone(0), Some(unled(None))),
         Fact::RaiseRefused { plan: kept(), reasons: vec![words()] },
         Fact::PointRefused { raise, point: HoldPoint::Spotted, judged: None, reasons: vec![words()] },
         Fact::RaiseUpset { raise, sign: Sign::Noise, words: words() },
@@ -168,8 +169,7 @@ fn examples() -> Vec<Fact> {
     all.push(Fact::JobEntered { job: job("rear-axle-off"), description: words(), file: digest });
     all.push(Fact::LimitsEntered { file: digest });
     all.push(Fact::PinSet { person: tech(), hash: Some(digest) });
-    let judged = Judged { passes: true, record: digest, least_reserve: Some(-25) };
-    all.push(point(HoldPoint::StepDone(0), Some(judged)));
+    all.push(point(HoldPoint::StepDone(0), Some(unled(Some(-25)))));
     all.extend([Units::Metric, Units::Us].map(|units| Fact::UnitsChosen { units }));
     all.push(Fact::ZoneChosen { zone: "America/Denver".into() });
     let other_limits_of = Some(person("lead"));
@@ -187,6 +187,8 @@ fn examples() -> Vec<Fact> {
         rest: digest,
         vehicles,
     });
+    let outline = Some(self::outline());
+    all.push(point(HoldPoint::TestRaised, Some(Judged { outline, ..unled(Some(25)) })));
     all
 }
 

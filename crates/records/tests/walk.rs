@@ -49,6 +49,25 @@ impl Chance {
     }
 }
 
+impl Chance {
+    /// A check that passes, and now and then leads elsewhere.
+    fn check(&mut self, now: &Progress) -> Judgement {
+        let led = &now.outline;
+        let mut outline = led.clone();
+        if self.below(2) == 0 {
+            outline.recheck = (0..4).filter(|_| self.below(2) == 0).collect();
+            outline.test_raise_millimetres = [200, 320, 380][usize::try_from(self.below(3)).expect("small")];
+        }
+        if self.below(4) == 0 {
+            outline.lock = led.lock.map(|lock| lock + 1);
+        }
+        if self.below(4) == 0 {
+            outline.later.pop();
+        }
+        Judgement { outline: Some(outline), ..judged(now, true) }
+    }
+}
+
 /// What is confirmed is possible where the vehicle is.
 fn possible(before: &Progress, point: P) {
     let (up, position) = (before.is_up(), before.position);
@@ -60,7 +79,9 @@ fn possible(before: &Progress, point: P) {
         P::Spotted => position == Position::Away,
         P::PadsSeated | P::ArmLocksEngaged | P::ArmsClear => position == Position::Floor,
         P::TestRaised => position == Position::TestRaising,
-        P::Shaken | P::PadRechecked(_) => position == Position::TestHeight,
+        P::Shaken => position == Position::TestHeight,
+        // Newly named by a check while it may be on its way up already.
+        P::PadRechecked(_) => matches!(position, Position::TestHeight | Position::Raising),
         P::Raised => position == Position::Raising,
         P::HeightReached(n) => {
             let direct = before.locks_done == n || before.locks_done == n + 1;
@@ -93,8 +114,8 @@ fn replayed(events: &[Event]) -> Option<Raise> {
 #[test]
 fn whatever_goes_wrong_it_comes_down_by_possible_steps() {
     let mut chance = Chance(0x5eed);
-    let mut seen = [0_u32; 5];
-    for _ in 0..400 {
+    let mut seen = [0_u32; 8];
+    for _ in 0..1600 {
         let mut world = World::ready();
         let outline = chance.outline();
         world.must("tech", &Command::BeginRaise(NewPlan { outline, ..plan() }));
@@ -113,9 +134,32 @@ fn whatever_goes_wrong_it_comes_down_by_possible_steps() {
                     world.must("tech", &Command::NotRight { raise, words });
                     continue;
                 }
+                4 => {
+                    let (what, value, how) = ("weight.total".into(), "1400 kg".into(), words);
+                    let measured = Measurement { vehicle: vehicle("hatchback"), what, value, how };
+                    world.must("tech", &Command::Measure(measured));
+                    continue;
+                }
                 _ => {
-                    let before = world.progress().clone();
-                    let point = world.next("tech");
+                    let now = world.progress();
+                    let check = now.asks_for_judgement().then(|| chance.check(now));
+                    let led =
+                        check.as_ref().and_then(|check| check.outline.as_ref()).map(|o| now.by_check(o));
+                    let before = match led {
+                        None => now.clone(),
+                        Some(Ok(led)) => led,
+                        // What it asks for comes too late.
+                        Some(Err(_)) => {
+                            assert!(!now.is_coming_down() || now.position == Position::OnLocks);
+                            seen[5] += 1;
+                            world.must("tech", &Command::BringDown { raise, words });
+                            continue;
+                        }
+                    };
+                    let point = before.next().expect("something comes next");
+                    seen[6] += u32::from(before.outline != now.outline);
+                    seen[7] += u32::from(before.next() != now.next());
+                    world.must("tech", &confirm(point, check));
                     possible(&before, point);
                     seen[3] += 1;
                     seen[4] += u32::from(matches!(point, P::HeightReached(_)));

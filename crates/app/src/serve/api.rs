@@ -53,7 +53,7 @@ async fn now(house: &Shared, number: RaiseNumber) -> Result<Json<RaiseNow>, ApiF
     let shop = book.shop().await?;
     let events = book.events_about(&Subject::Raise(number)).await?;
     let none = || Fault::NotFound(format!("There is no raise {number} in the book."));
-    let seen = events.last().ok_or_else(none)?.seq.0;
+    let seen = raise::seen_now(&shop, number, &events).ok_or_else(none)?.0;
     let raise = match shop.raises.get(&number) {
         Some(raise) => Some(led::now(&book, &shop, number, raise, Units::Metric).await?),
         None => None,

@@ -8,7 +8,7 @@ use maud::{Markup, html};
 use planner::Plan;
 use planner::lift::Corner;
 use records::{
-    Act, Command, Event, Fact, HoldPoint, May, Position, Progress, Raise, RaiseNumber, Seq, Shop, Sign,
+    Act, Command, Event, Fact, Hall, HoldPoint, May, Position, Progress, Raise, RaiseNumber, Seq, Shop, Sign,
     Subject, may,
 };
 use schemars::JsonSchema;
@@ -98,9 +98,9 @@ async fn answered(
     let book = house.book().await?;
     let shop = book.shop().await?;
     let events = book.events_about(&Subject::Raise(number)).await?;
-    let Some(last) = events.last() else {
+    if events.is_empty() {
         return Err(Fault::NotFound(format!("There is no raise {number} in the book.")));
-    };
+    }
     let beside = told::Beside::of(&book, &shop, &events).await?;
     let why = back.as_ref().and_then(|back| back.why.as_ref());
     let (told, status) = (why.map(Fault::told), why.map_or(axum::http::StatusCode::OK, Fault::status));
@@ -109,7 +109,7 @@ async fn answered(
     let at = if is_draft { Draft::address(number, &said) } else { format!("/raise/{number}") };
     let (body, module) = match shop.raises.get(&number) {
         Some(raise) => {
-            (shown(house, &shop, (number, raise), last, caller, (&said, is_draft)).await?, Some("raise.js"))
+            (shown(house, &shop, (number, raise), caller, (&said, is_draft)).await?, Some("raise.js"))
         }
         None => (ended::shown(&shop, number, &events, &beside, caller.units), None),
     };
@@ -142,11 +142,11 @@ async fn shown(
     house: &Shared,
     shop: &Shop,
     (number, raise): (RaiseNumber, &Raise),
-    last: &Event,
     caller: &Caller,
     (said, is_draft): (&Said, bool),
 ) -> Result<Markup, Fault> {
     let checked = Now::of(&*house.book().await?, number, raise).await?;
+    let (raise, seen) = (&checked.raise, raise.seen());
     let state = told::raise::state(shop, Timestamp::now(), number, raise, caller.units, Some(&checked.fails));
     let is_held_up = !state.held_up.is_empty();
     // What is held up is not drawn as it would be, with people under it.
@@ -157,10 +157,7 @@ async fn shown(
         Some(text) => Some(worked.checked(&placed::kept(&text)?)?),
         None => None,
     };
-    let scene = match checked.planned.as_ref().filter(|_| next == HoldPoint::StandsSet) {
-        Some(planned) => planned.scene(),
-        None => worked.shown(measured_place.as_ref()),
-    };
+    let scene = checked.scene().unwrap_or_else(|| worked.shown(measured_place.as_ref()));
     let going_up = raise.progress.is_going_up();
     let done = raise.progress.done.len();
     let ahead = raise.progress.ahead.len();
@@ -199,7 +196,7 @@ async fn shown(
                 @if is_next { (pictures(&scene, &worked.window, next, &raise.progress, caller.units)) }
                 @if asks_second(shop, caller, raise, &state) { (acting::second_of(shop, Act::Raise, Some(CONFIRM))) }
                 div.acts {
-                    @if !is_draft { (asks(shop, caller, raise, &state, next, last)) }
+                    @if !is_draft { (asks(shop, caller, raise, &state, next, seen)) }
                     a.button.big.not-right href="#not-right" { "Not right" }
                 }
             }
@@ -210,16 +207,16 @@ async fn shown(
                 ul { @for why in &state.held_up { li { (words::capital(why)) "." } } }
             }
         }
-        @if is_next && (next == HoldPoint::Spotted || raise.progress.asks_what_was_changed()) { (measured(shop, caller, number, last, worked.plan())) }
+        @if is_next && (next == HoldPoint::Spotted || raise.progress.asks_what_was_changed()) { (measured(shop, caller, number, seen, worked.plan())) }
         section #not-right {
             h2 { "Not right" }
-            (not_right(number, last, going_up, said))
+            (not_right(number, seen, going_up, said))
         }
         @if caller.role(shop).is_some_and(|role| may(role, Act::AbandonRaise) != May::No) {
             details {
                 summary { "End it out of its course" }
                 form.sheet method="post" action={ "/raise/" (number) "/abandon" } data-once {
-                    input type="hidden" name="seen" value=(last.seq);
+                    input type="hidden" name="seen" value=(seen);
                     label { "Why, and how the vehicle and the lift are now" textarea name="words" required rows="2" {} }
                     (beside(shop, caller, Act::AbandonRaise))
                     button { "End it" }
@@ -240,7 +237,7 @@ fn asks(
     raise: &Raise,
     state: &wire::Raise,
     next: HoldPoint,
-    last: &Event,
+    seen: Seq,
 ) -> Markup {
     let number = state.raise;
     let Some(person) = caller.person() else {
@@ -250,14 +247,14 @@ fn asks(
     let waits = state.waits;
     if !leads || waits {
         return html! {
-            @if waits { (end_held(state, last)) }
+            @if waits { (end_held(state, seen)) }
             @if waits && leads && state.may_be_done_already {
-                (confirming(number, next, last, Some("It is off or on already: how it is now")))
+                (confirming(number, next, seen, Some("It is off or on already: how it is now")))
             }
             @if !leads {
                 p { (raise.leader) " leads this raise." }
                 form.confirm method="post" action={ "/raise/" (number) "/take-over" } data-once {
-                    input type="hidden" name="seen" value=(last.seq);
+                    input type="hidden" name="seen" value=(seen);
                     (beside(shop, caller, Act::Raise))
                     button.big.main[!waits] { "Take it over as " (person) }
                 }
@@ -266,7 +263,7 @@ fn asks(
     }
     let asked = raise.progress.asks_what_was_changed();
     let asked = asked.then_some("What was changed since it was measured and refused");
-    confirming(state.raise, next, last, asked)
+    confirming(state.raise, next, seen, asked)
 }
 
 /// What is said of a raise whose next point waits, by where the vehicle is.
@@ -288,11 +285,11 @@ impl Held {
 }
 
 /// The one thing that is done with what is held up, by whoever stands there.
-fn end_held(state: &wire::Raise, last: &Event) -> Markup {
+fn end_held(state: &wire::Raise, seen: Seq) -> Markup {
     let Held { why, act, .. } = Held::of(state);
     html! {
         form method="post" action={ "/raise/" (state.raise) "/not-right" } data-once {
-            input type="hidden" name="seen" value=(last.seq);
+            input type="hidden" name="seen" value=(seen);
             input type="hidden" name="what" value="down";
             label { (why) textarea name="words" required rows="2" { (state.held_up.first().map_or("", String::as_str)) } }
             button.main.big { (act) }
@@ -316,11 +313,11 @@ fn asks_second(shop: &Shop, caller: &Caller, raise: &Raise, state: &wire::Raise)
 const CONFIRM: &str = "confirm";
 
 /// The button, with the words that are asked with it.
-fn confirming(number: u64, next: HoldPoint, last: &Event, asked: Option<&str>) -> Markup {
+fn confirming(number: u64, next: HoldPoint, seen: Seq, asked: Option<&str>) -> Markup {
     html! {
         form.confirm #(CONFIRM) method="post" action={ "/raise/" (number) "/confirm" } data-once {
             input type="hidden" name="point" value=(next);
-            input type="hidden" name="seen" value=(last.seq);
+            input type="hidden" name="seen" value=(seen);
             @if let Some(asked) = asked {
                 label { (asked) textarea name="words" required rows="2" {} }
             } @else if next == HoldPoint::StandsSet {
@@ -332,14 +329,14 @@ fn confirming(number: u64, next: HoldPoint, last: &Event, asked: Option<&str>) -
 }
 
 /// Spot, offset and yaw as found with a tape.
-fn measured(shop: &Shop, caller: &Caller, number: RaiseNumber, last: &Event, plan: &Plan) -> Markup {
+fn measured(shop: &Shop, caller: &Caller, number: RaiseNumber, seen: Seq, plan: &Plan) -> Markup {
     let units = caller.units;
     let placement = &plan.placement;
     html! {
         details {
             summary { "It stands elsewhere: check the plan as it stands" }
             form method="post" action={ "/raise/" (number) "/measured" } data-once {
-                input type="hidden" name="seen" value=(last.seq);
+                input type="hidden" name="seen" value=(seen);
                 label { "Front wheel ahead of the column line" input name="spot" required value=(units.fine_length(placement.spot)); }
                 label { "To the left of the middle" input name="offset" required value=(units.fine_length(placement.offset)); }
                 label { "Turned to the left" input name="yaw" required value="0 deg"; }
@@ -351,13 +348,13 @@ fn measured(shop: &Shop, caller: &Caller, number: RaiseNumber, last: &Event, pla
 }
 
 /// As it was filled in, where that was refused.
-fn not_right(number: RaiseNumber, last: &Event, going_up: bool, said: &Said) -> Markup {
+fn not_right(number: RaiseNumber, seen: Seq, going_up: bool, said: &Said) -> Markup {
     let choice = |value: &str, title: &str, then: &str| {
         html! { label.choice { input type="radio" name="what" value=(value) required checked[said.what == value]; span { strong { (title) } " " (then) } } }
     };
     html! {
         form.sheet method="post" action={ "/raise/" (number) "/not-right" } data-once data-back[!said.words.is_empty()] {
-            input type="hidden" name="seen" value=(last.seq);
+            input type="hidden" name="seen" value=(seen);
             (choice("noise", "There was a noise.", "Down first, then the pads are seated again."))
             (choice("moved", "The vehicle or a pad moved.", "Down first, then the pads are seated again."))
             @if going_up { (choice("lock", "A lock was not heard.", "Only the way down is left, and the lift is out of service.")) }
@@ -526,7 +523,8 @@ pub(crate) async fn say(
         if !since.any(|event| event.by == *desk.by.person() && says(&event.fact, &command)) {
             desk.act(&command).await?;
         }
-    } else if events.last().is_some_and(|event| Some(event.seq.0) != said.seen) {
+    } else if seen_now(&*desk.book.hall().await?, number, &events).is_some_and(|now| Some(now.0) != said.seen)
+    {
         return Err(Fault::Refused(vec![
             "This raise went on since this page was shown, here or at another tablet. Nothing was written twice: look where it stands now.".into(),
         ]));
@@ -535,6 +533,11 @@ pub(crate) async fn say(
     }
     house.look().await;
     Ok(())
+}
+
+/// What whoever is shown a raise has seen of it.
+pub(super) fn seen_now(shop: &Hall, number: RaiseNumber, events: &[Event]) -> Option<Seq> {
+    shop.raises.get(&number).map(Raise::seen).or_else(|| events.last().map(|event| event.seq))
 }
 
 /// Whether this is already what was to be written of what is not right.

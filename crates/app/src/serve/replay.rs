@@ -32,7 +32,7 @@ pub(crate) struct Address {
 
 /// A step of the way: a hold point that was confirmed, or what came after the last.
 struct Moment<'a> {
-    /// The raise as it stood before.
+    /// The raise as it stood before, led by the check with which the point was confirmed.
     raise: Raise,
     /// Its events until then, the confirmation among them.
     until: &'a [Event],
@@ -49,6 +49,7 @@ fn moments(events: &[Event]) -> Vec<Moment<'_>> {
     for (k, event) in events.iter().enumerate().skip(1) {
         if let Fact::PointConfirmed { point, .. } = event.fact {
             let (until, between) = (&events[..=k], &events[since..k]);
+            raise.check(event);
             all.push(Moment { raise: raise.clone(), until, between, confirmed: Some((point, event)) });
             since = k + 1;
         }

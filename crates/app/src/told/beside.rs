@@ -1,13 +1,13 @@
 //! What is to be known beside events where they are told.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 
-use records::{Book, Event, Fact, Failure, Hall, Outline, RaiseNumber, Seq};
+use records::{Book, Event, Fact, Failure, Hall, Outline, Raise, RaiseNumber, Seq, Subject};
 
-/// What each raise goes by: hold points are told by it.
-pub(super) type Outlines = BTreeMap<RaiseNumber, Outline>;
+/// What the raise of an event went by then: its hold point is told by it.
+pub(super) type Outlines = BTreeMap<Seq, Outline>;
 
-/// What the raises of events go by, what struck events out, and by whose PINs they were signed.
+/// What the raises of events went by, what struck events out, and by whose PINs they were signed.
 #[derive(Default)]
 pub(crate) struct Beside {
     pub(super) outlines: Outlines,
@@ -37,25 +37,24 @@ impl Beside {
     }
 }
 
-/// The outlines of all raises that these events speak of.
+/// What the raises went by as each of these points was confirmed.
 async fn outlines(book: &Book, events: &[Event]) -> Result<Outlines, Failure> {
-    let begun = events.iter().filter_map(|event| match &event.fact {
-        Fact::RaiseBegun { raise, plan } => Some((*raise, plan.outline.clone())),
+    let point = |event: &Event| match event.fact {
+        Fact::PointConfirmed { raise, .. } => Some(raise),
         _ => None,
-    });
-    let mut found: Outlines = begun.collect();
-    for event in events {
-        let (Fact::PointConfirmed { raise, .. } | Fact::PointRefused { raise, .. }) = event.fact else {
-            continue;
-        };
-        if found.contains_key(&raise) {
-            continue;
+    };
+    let raises: BTreeSet<RaiseNumber> = events.iter().filter_map(point).collect();
+    let mut found = Outlines::new();
+    for number in raises {
+        let all = book.events_about(&Subject::Raise(number)).await?;
+        let Some((_, mut raise)) = all.first().and_then(Raise::begun) else { continue };
+        for event in all.iter().skip(1) {
+            raise.check(event);
+            if point(event).is_some() {
+                found.insert(event.seq, raise.progress.outline.clone());
+            }
+            raise.follow(event);
         }
-        let begun = match book.beginning_of(raise).await?.map(|e| e.fact) {
-            Some(Fact::RaiseBegun { plan, .. }) => Some(plan.outline),
-            _ => None,
-        };
-        found.insert(raise, begun.unwrap_or_default());
     }
     Ok(found)
 }

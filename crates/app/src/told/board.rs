@@ -30,7 +30,7 @@ fn left_there(shop: &Hall, lift: &Lift) -> Option<String> {
         (Some(left), true) => format!("{left}, what else is not known, as the book was salvaged"),
         (None, true) => "not known, as the book was salvaged".to_owned(),
     };
-    Some(format!("{said}, until a lead returns the lift to service"))
+    Some(format!("{said}, until a lead or an examiner returns the lift to service"))
 }
 
 /// The board of the shop at a time.

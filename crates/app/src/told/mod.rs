@@ -181,7 +181,7 @@ fn told(event: &Event, outlines: &Outlines, units: Units) -> String {
             format!("Raise {raise}: REFUSED: {point}. {}{}", reasons.join(" "), reserve(judged.as_ref()))
         }
         Fact::PointConfirmed { raise, point, words, judged } => {
-            let outline = outlines.get(raise).cloned().unwrap_or_default();
+            let outline = outlines.get(&event.seq).cloned().unwrap_or_default();
             let words = words.as_ref().map(|w| format!(" {w}")).unwrap_or_default();
             let fails = judged.as_ref().filter(|j| !j.passes).map_or("", |_| FAILED);
             format!(

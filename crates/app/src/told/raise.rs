@@ -88,7 +88,7 @@ const fn where_parts_are_off(point: HoldPoint) -> Option<&'static str> {
              hangs. Feet and jacks clear.",
         ),
         HoldPoint::LeftOnFloor => Some(
-            "Look: it stands by itself and cannot roll. It is not driven; the lift is out of service until a lead says it is clear.",
+            "Look: it stands by itself and cannot roll. It is not driven; the lift is out of service until a lead or an examiner says it is clear.",
         ),
         _ => None,
     }
@@ -306,11 +306,11 @@ fn out_of_service(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
     unfit.chain(left).collect()
 }
 
-/// What holds it up of the check that the next point asks for. `check` = what of it fails; `None` = nobody looked, and until
-/// somebody has, what was measured since holds it up.
+/// What holds it up of a check of it as it is now. `check` = what of it fails; `None` = nobody looked, and until somebody has,
+/// what was measured since holds it up. Where it rests on its locks people may be at it, though only the way down is ahead.
 fn fails(progress: &Progress, check: Option<&[String]>) -> Vec<String> {
     match check {
-        _ if progress.is_coming_down() => vec![],
+        _ if comes_down_unheld(progress) => vec![],
         Some(why) => why.iter().map(|why| why.trim_end_matches('.').to_owned()).collect(),
         None if progress.is_to_be_checked_again() => {
             vec!["it was measured since its plan passed a check, or that check failed".to_owned()]
@@ -319,9 +319,13 @@ fn fails(progress: &Progress, check: Option<&[String]>) -> Vec<String> {
     }
 }
 
+fn comes_down_unheld(progress: &Progress) -> bool {
+    progress.is_coming_down() && !progress.rests_for_work()
+}
+
 /// What of that check fails where it comes down and is held up by nothing.
 pub(crate) fn cautions(progress: &Progress, check: &[String]) -> Vec<String> {
-    let told = check.iter().filter(|_| progress.is_coming_down());
+    let told = check.iter().filter(|_| comes_down_unheld(progress));
     told.map(|why| format!("CAUTION: {}.", capital(why.trim_end_matches('.')))).collect()
 }
 
@@ -335,14 +339,14 @@ pub(crate) fn held_means(raise: &wire::Raise) -> &'static str {
             "It stays on the floor, and nobody works at it, while that is so: wait until that is mended, or end the raise"
         }
         _ => {
-            "It goes no farther, nobody goes to it where it hangs on its arms, and no part comes off or goes on, while that is so: \
-             bring it down"
+            "It goes no farther, nobody works at it, and nobody goes to it where it hangs on its arms, while that is so: bring it \
+             down"
         }
     }
 }
 
 /// How that ends, at the terminal.
-const MENDED: &str = "The check before use is entered with `standfast enter check`; a lead returns a lift to service with `standfast enter return`; what was measured \
+const MENDED: &str = "The check before use is entered with `standfast enter check`; a lead or an examiner returns a lift to service with `standfast enter return`; what was measured \
      wrongly is struck out with `standfast enter correction`";
 
 /// What else is confirmed while it is held up: a part may have been off, or half off, when the lift was tagged.
@@ -392,7 +396,9 @@ pub(crate) fn state(
     let progress = &raise.progress;
     let out = out_of_service(shop, at, raise);
     let may_be_done_already = !out.is_empty() && progress.may_be_done_already();
-    let held_up = [out, fails(progress, check)].concat();
+    let files =
+        raise.other_files(shop).into_iter().map(|why| why.to_string().trim_end_matches('.').to_owned());
+    let held_up = [out, files.collect(), fails(progress, check)].concat();
     let point = |p: &HoldPoint| wire::Point {
         point: p.to_string(),
         sentence: sentence(*p, &progress.outline, units),

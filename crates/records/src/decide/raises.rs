@@ -8,7 +8,7 @@ use crate::course::HoldPoint;
 use crate::digest::Digest;
 use crate::fact::{Fact, Judged, KeptPlan, Measurement};
 use crate::fitness::{Fitness, fitness};
-use crate::hall::Raise;
+use crate::hall::{Hall, Raise};
 use crate::left::in_the_way;
 use crate::names::{IncidentNumber, LiftId, RaiseNumber, Seq, VehicleId};
 use crate::refusal::Refusal;
@@ -151,18 +151,6 @@ impl<'a> Case<'a> {
         self.say(Fact::RaiseBegun { raise: RaiseNumber(self.shop.counts.raises + 1), plan });
     }
 
-    /// With another file of the lift, the vehicle or the shop's limits in the book than it was planned with, it goes no higher.
-    fn files_as_planned(&mut self, plan: &KeptPlan) {
-        let lift = self.shop.lifts.get(&plan.lift).map(|lift| &lift.file);
-        let vehicle = self.shop.fleet.vehicles.get(&plan.vehicle);
-        for (what, now) in [("lift", lift), ("vehicle", vehicle)] {
-            self.refuse_if(plan.inputs.get(what) != now, Refusal::FileChanged(what));
-        }
-        if let Some(limits) = &self.shop.limits {
-            self.refuse_if(plan.inputs.get("limits") != Some(limits), Refusal::FileChanged("limits"));
-        }
-    }
-
     fn open_raise(&mut self, number: RaiseNumber) -> Option<&'a Raise> {
         let raise = self.shop.raises.get(&number);
         self.refuse_if(raise.is_none(), Refusal::NoSuchRaise(number));
@@ -182,7 +170,7 @@ impl<'a> Case<'a> {
 
     /// Who confirms by what was shown confirms nothing that came after.
     fn is_as_seen(&mut self, number: RaiseNumber, seen: Option<Seq>) {
-        let last = self.shop.raises.get(&number).map(|raise| raise.last);
+        let last = self.shop.raises.get(&number).map(Raise::seen);
         self.refuse_if(seen.is_some() && last.is_some() && seen != last, Refusal::WentOn(number));
     }
 
@@ -196,30 +184,40 @@ impl<'a> Case<'a> {
         let words = words.map(str::trim).filter(|w| !w.is_empty()).map(str::to_owned);
         let mut is_so_already = false;
         if let Some(raise) = self.led_raise(number) {
-            match raise.progress.next() {
+            let checked = judgement.and_then(|j| j.outline.as_ref()).map(|o| raise.progress.by_check(o));
+            let led = match &checked {
+                Some(Ok(led)) => Raise { progress: led.clone(), ..raise.clone() },
+                _ => raise.clone(),
+            };
+            let progress = &led.progress;
+            let unsound = judgement.and_then(|j| j.outline.as_ref()).is_some_and(|o| !o.is_sound());
+            self.refuse_if(unsound, Refusal::OutlineUnsound);
+            match progress.next() {
                 Some(next) if next != point => self.refuse(Refusal::NotNext { asked: point, next }),
                 _ => {
                     let asked = raise.progress.asks_for_judgement() && judgement.is_none();
                     self.refuse_if(asked, Refusal::JudgementMissing(point));
+                    let before = judgement.is_some_and(|j| j.doubt != raise.progress.doubt);
+                    self.refuse_if(before, Refusal::CheckedBefore(raise.plan.vehicle.clone()));
                     let said = words.is_some() || judgement.is_some_and(|j| j.as_found);
                     let wrong = raise.progress.asks_what_was_changed() && !said;
                     self.refuse_if(wrong, Refusal::StandsWrong(point));
                     is_so_already = words.is_some() && self.is_held_up_with_a_part_off(raise);
-                    if raise.progress.waits_for_service() && !is_so_already {
-                        let is_up = raise.progress.has_left_the_floor();
+                    if progress.waits_for_service() && !is_so_already {
+                        let is_up = progress.has_left_the_floor();
                         self.fit(&raise.plan.lift, |why| why.stops_going_on(is_up));
                         self.refusals.extend(raise.in_the_way(self.shop));
                     }
-                    let at_its_locks = matches!(point, HoldPoint::StepDone(_) | HoldPoint::StandsSet);
-                    if raise.progress.goes_on() && !at_its_locks {
-                        self.files_as_planned(&raise.plan);
-                    }
+                    self.refusals.extend(led.other_files(self.shop));
                     // The way down is never held up: what is put on again before stands are taken away is written down.
-                    is_so_already |= raise.progress.is_coming_down();
+                    is_so_already |= progress.is_coming_down();
+                    let unled =
+                        checked.as_ref().and_then(|led| led.as_ref().err()).filter(|_| !is_so_already);
+                    self.refusals.extend(unled.into_iter().flatten().cloned());
                 }
             }
         }
-        let fails = judgement.is_some_and(|j| !j.passes) && !is_so_already;
+        let fails = judgement.is_some_and(|j| !j.passes()) && !is_so_already;
         self.refuse_if(fails, Refusal::JudgementFails(point));
         let judged = judgement.map(|j| self.judged(j));
         self.say(Fact::PointConfirmed { raise: number, point, judged, words });
@@ -242,8 +240,9 @@ impl<'a> Case<'a> {
     }
 
     pub(super) fn judged(&mut self, judgement: &Judgement) -> Judged {
-        let Judgement { passes, record, least_reserve, .. } = judgement;
-        Judged { passes: *passes, record: self.keep(record), least_reserve: *least_reserve }
+        let Judgement { outline, record, least_reserve, .. } = judgement;
+        let (passes, outline, least_reserve) = (judgement.passes(), outline.clone(), *least_reserve);
+        Judged { passes, record: self.keep(record), least_reserve, outline }
     }
 
     fn lock_not_heard(&mut self, number: RaiseNumber, words: &str) {
@@ -294,5 +293,23 @@ impl<'a> Case<'a> {
         let words = self.words("what happened", words);
         let number = IncidentNumber(self.shop.counts.incidents + 1);
         self.say(Fact::IncidentReported { number, lift: lift.cloned(), raise, words });
+    }
+}
+
+impl Raise {
+    /// The files of the lift, the vehicle and the shop's limits that are others in the book than it was planned with, where by the
+    /// next point it goes up or leaves its locks: with those it goes no higher.
+    #[must_use]
+    pub fn other_files(&self, shop: &Hall) -> Vec<Refusal> {
+        let at_its_locks =
+            matches!(self.progress.next(), Some(HoldPoint::StepDone(_) | HoldPoint::StandsSet));
+        if !self.progress.goes_on() || at_its_locks {
+            return vec![];
+        }
+        let planned = |what: &str| self.plan.inputs.get(what);
+        let lift = planned("lift") != shop.lifts.get(&self.plan.lift).map(|lift| &lift.file);
+        let limits = shop.limits.is_some() && planned("limits") != shop.limits.as_ref();
+        let others = [("lift", lift), ("vehicle", self.progress.file_changed), ("limits", limits)];
+        others.into_iter().filter(|(_, other)| *other).map(|(what, _)| Refusal::FileChanged(what)).collect()
     }
 }

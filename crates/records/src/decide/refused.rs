@@ -28,11 +28,14 @@ pub fn refused(
             let open = shop.raises.get(raise)?;
             let was_next = open.leader == hand.by
                 && open.progress.next() == Some(*point)
-                && !reasons.contains(&Refusal::WentOn(*raise));
+                && !reasons.iter().any(|r| matches!(r, Refusal::WentOn(_) | Refusal::CheckedBefore(_)));
             let held_up = |r: &Refusal| {
                 matches!(
                     r,
                     Refusal::JudgementFails(_)
+                        | Refusal::PadNotRechecked(_)
+                        | Refusal::OtherLocks
+                        | Refusal::DrivenInOtherwise(_)
                         | Refusal::LiftUnfit(..)
                         | Refusal::FileChanged(_)
                         | Refusal::NotWhole(..)

@@ -33,7 +33,7 @@ pub(crate) fn lead_on(world: &mut World, number: u64, last: HoldPoint) {
     loop {
         let progress = &world.shop.raises[&raise].progress;
         let point = progress.next().expect("something comes next");
-        let judgement = progress.asks_for_judgement().then(|| judgement(true));
+        let judgement = progress.asks_for_judgement().then(|| judged(progress, true));
         world.must("tech", &Command::Confirm { raise, point, judgement, words: None, seen: None });
         if point == last {
             return;

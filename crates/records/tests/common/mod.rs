@@ -145,9 +145,16 @@ impl World {
     /// Confirms the next point, judged where it asks for that.
     pub(crate) fn next(&mut self, by: &str) -> HoldPoint {
         let point = self.progress().next().expect("something comes next");
-        let judgement = self.progress().asks_for_judgement().then(|| judgement(true));
+        let judgement = self.progress().asks_for_judgement().then(|| judged(self.progress(), true));
         self.must(by, &confirm(point, judgement));
         point
+    }
+
+    /// Confirms points until it has ended.
+    pub(crate) fn end(&mut self, by: &str) {
+        while !self.shop.raises.is_empty() {
+            self.next(by);
+        }
     }
 
     /// Confirms points until this one has been.
@@ -277,7 +284,13 @@ pub(crate) fn outline() -> Outline {
 
 pub(crate) fn judgement(passes: bool) -> Judgement {
     let record = Document::new(format!("checked: {passes}"));
-    Judgement { passes, record, least_reserve: None, as_found: true }
+    let outline = passes.then(outline);
+    Judgement { outline, record, least_reserve: None, as_found: true, doubt: None }
+}
+
+/// The same of a raise as it is now.
+pub(crate) fn judged(now: &Progress, passes: bool) -> Judgement {
+    Judgement { doubt: now.doubt, outline: passes.then(|| now.outline.clone()), ..judgement(passes) }
 }
 
 pub(crate) fn confirm(point: HoldPoint, judgement: Option<Judgement>) -> Command {

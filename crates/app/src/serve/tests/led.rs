@@ -1,11 +1,13 @@
 //! A raise at the tablet, once something is not as it should be.
 
-use ::records::Role;
+use ::records::{Command, Failure, HoldPoint, Measurement, RaiseNumber, Refusal, Role};
 use axum::http::Method;
+use jiff::Timestamp;
 use serde_json::json;
 
 use super::replays::Led;
 use super::{PIN, Shop};
+use crate::verb::raise::{as_it_stands, judge};
 
 #[tokio::test]
 async fn a_raise_on_a_lift_out_of_service_is_held_up_on_its_page() {
@@ -214,4 +216,45 @@ async fn at_a_later_lock_that_lock_is_pictured_and_its_way_told() {
     let step = 1 + led.now().await["raise"]["done"].as_array().unwrap().len();
     led.say("confirm", json!({ "point": "on-locks" })).await;
     assert_eq!(drawn(&led.step(step).await), reached, "walked through afterwards");
+}
+
+/// What somebody measures while a check is computed counts: the check confirms nothing.
+#[tokio::test]
+async fn a_check_knows_nothing_of_what_is_measured_while_it_is_computed() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let led = Led::begin(&shop).await;
+    let book = shop.house.book().await.unwrap();
+    let signed = book.check_pin(Timestamp::now(), &"lead".parse().unwrap(), PIN).await.unwrap();
+    let number = RaiseNumber(1);
+    for (point, value) in
+        [(HoldPoint::Spotted, "1700 kg +- 2 kg"), (HoldPoint::TestRaised, "1701 kg +- 2 kg")]
+    {
+        led.until(&point.to_string()).await;
+        let raise = book.shop().await.unwrap().raises[&number].clone();
+        let as_placed = as_it_stands(&book, number, &raise).await.unwrap();
+        let checked = judge(&book, (number, &raise), point, &as_placed).await.unwrap().judgement;
+        assert!(checked.passes());
+        let vehicle = raise.plan.vehicle.clone();
+        let (what, value, how) = ("weight.front_axle".to_owned(), value.to_owned(), "scale".to_owned());
+        let weighed = Command::Measure(Measurement { vehicle: vehicle.clone(), what, value, how });
+        let shown = led.now().await["seen"].clone();
+        let weighed = book.act(Timestamp::now(), &signed, &weighed).await.unwrap();
+        // Nor does a page that was shown before.
+        let old = format!("seen={shown}&point={point}");
+        let refused = shop.form("/raise/1/confirm", &led.cookie, &old).await.unwrap_err();
+        assert!(refused.contains("This raise went on since this page was shown"), "{refused}");
+        let confirm = |judgement| {
+            let (raise, words, seen) = (number, None, None);
+            Command::Confirm { raise, point, judgement: Some(judgement), words, seen }
+        };
+        let stale = book.act(Timestamp::now(), &signed, &confirm(checked.clone())).await;
+        let Err(Failure::Refused(why)) = stale else { panic!("{stale:?}") };
+        assert_eq!(why, [Refusal::CheckedBefore(vehicle)]);
+        // By what counts now it fails.
+        let raise = book.shop().await.unwrap().raises[&number].clone();
+        let checked = judge(&book, (number, &raise), point, &as_placed).await.unwrap().judgement;
+        assert!(!checked.passes());
+        let strike = Command::Correct { event: weighed[0].seq, words: "another vehicle".into() };
+        book.act(Timestamp::now(), &signed, &strike).await.unwrap();
+    }
 }

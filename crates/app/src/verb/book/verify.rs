@@ -2,10 +2,10 @@
 
 use std::collections::BTreeMap;
 
-use records::{Book, Digest, Fact, Fault, Head, KeptPlan, RaiseNumber, Seq};
+use records::{Digest, Fact, Fault, Head, KeptPlan, RaiseNumber, Seq};
 
 use crate::cli::{FINE, REFUSED};
-use crate::desk::{Done, Ended, Place, kept};
+use crate::desk::{Done, Ended, Place};
 use crate::told::plain;
 use crate::verb::raise::{Recomputed, checked_again, recomputed};
 use crate::write;
@@ -145,7 +145,7 @@ async fn plans_again(place: &Place) -> Result<(String, u8), Ended> {
                 Fact::PointConfirmed { raise, judged: Some(judged), .. }
                 | Fact::PointRefused { raise, judged: Some(judged), .. } => {
                     let found = match led.get(raise) {
-                        Some(plan) => again(&book, plan, judged).await?,
+                        Some(plan) => checked_again(&book, plan, judged).await?,
                         None => Recomputed::NotPlanned(format!("There is no plan of raise {raise}.")),
                     };
                     checks.add(&format!("the check of event {seq}"), found);
@@ -157,10 +157,6 @@ async fn plans_again(place: &Place) -> Result<(String, u8), Ended> {
     let checked = if checks.same == 0 { String::new() } else { checks.count("check") };
     let text = format!("{}{checked}{}{}", plans.count("plan"), plans.lines, checks.lines);
     Ok((text, plans.code.max(checks.code)))
-}
-
-async fn again(book: &Book, plan: &KeptPlan, judged: &records::Judged) -> Result<Recomputed, Ended> {
-    checked_again(book, plan, &kept(book, judged.record).await?, judged.passes).await
 }
 
 #[cfg(test)]

@@ -104,7 +104,7 @@ pub(crate) fn run(what: &What) -> u8 {
             What::Examination(e) => e.enter().await,
             What::Confirmation(c) => c.enter().await,
             What::Defect(d) => d.enter().await,
-            What::Tag(o) => o.enter(|lift, words| Command::TagOut { lift, words }).await,
+            What::Tag(o) => o.tag().await,
             What::Repair(r) => r.enter().await,
             What::Return(o) => o.give_back().await,
             What::Vehicle(v) => v.enter().await,

@@ -94,6 +94,12 @@ impl OnLift {
         act(&desk, &command(self.lift.clone(), self.words.clone())).await
     }
 
+    /// Out of service, by whoever sees why.
+    pub(super) async fn tag(&self) -> Done {
+        let desk = self.at.open_to_stop().await?;
+        act(&desk, &Command::TagOut { lift: self.lift.clone(), words: self.words.clone() }).await
+    }
+
     /// Returned to service; what it had been out of service for is told once more.
     pub(super) async fn give_back(&self) -> Done {
         let desk = self.at.open().await?;

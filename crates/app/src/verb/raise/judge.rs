@@ -7,11 +7,11 @@ use planner::plan::StandsAnswer;
 use planner::stands::ToldStands;
 use planner::{Setup, Vehicle};
 use records::{
-    Book, Command, Document as Kept, Event, Fact, Failure, HoldPoint, Judgement, KeptPlan, Raise,
+    Book, Command, Document as Kept, Event, Fact, Failure, HoldPoint, Judgement, KeptPlan, Progress, Raise,
     RaiseNumber, Refusal, Seq, Subject,
 };
 use serde_json::{Value, json};
-use sheets::{Units, units, words};
+use sheets::{Origin, Scene, Units, units, words};
 use statics::Force;
 use std::path::PathBuf;
 
@@ -67,10 +67,18 @@ impl AsFound {
 
 /// A check, with what is told of it.
 pub(crate) struct Judged {
-    pub(super) judgement: Judgement,
+    pub(crate) judgement: Judgement,
     pub(super) planned: Planned,
     pub(super) told: String,
     pub(super) reasons: Vec<String>,
+}
+
+impl Judged {
+    /// How the raise is led by it; why it is not.
+    fn led(&self, progress: &Progress) -> Result<Progress, Vec<String>> {
+        let outline = self.judgement.outline.as_ref().ok_or_else(|| self.reasons.clone())?;
+        progress.by_check(outline).map_err(|why| why.iter().map(ToString::to_string).collect())
+    }
 }
 
 /// Pads of the plan's answer as an as-placed file, where the plan puts the vehicle.
@@ -156,7 +164,7 @@ pub(crate) async fn setup_of(book: &Book, plan: &KeptPlan) -> Result<String, End
 }
 
 /// The setup as it was last confirmed: measured at the spotting, else as planned.
-pub(super) async fn as_it_stands(book: &Book, number: RaiseNumber, raise: &Raise) -> Result<String, Ended> {
+pub(crate) async fn as_it_stands(book: &Book, number: RaiseNumber, raise: &Raise) -> Result<String, Ended> {
     match as_measured(book, number).await? {
         Some(text) => Ok(text),
         None => setup_of(book, &raise.plan).await,
@@ -165,7 +173,7 @@ pub(super) async fn as_it_stands(book: &Book, number: RaiseNumber, raise: &Raise
 
 /// Checks the whole job, in the order that is led, with the vehicle and pads at that place and stands as the plan tells them,
 /// by what was measured until now. With another file in the book the raise goes by the one that it began with.
-pub(super) async fn judge(
+pub(crate) async fn judge(
     book: &Book,
     (number, raise): (RaiseNumber, &Raise),
     point: HoldPoint,
@@ -183,7 +191,7 @@ pub(super) async fn judge(
     let Some(checked) = Checked::of(plan, &point.to_string(), as_placed, &all, &mut said)? else {
         return Err(Ended::Said(said, UNREADABLE));
     };
-    let Checked { planned, passes, reasons, record } = checked;
+    let Checked { planned, outline, reasons, record } = checked;
     let states = states(&planned, raise, point);
     let mut least = states.iter().map(|s| s.worst_reserve).reduce(f64::min);
     // Of a setup that was measured everything was checked.
@@ -196,36 +204,59 @@ pub(super) async fn judge(
         .map(|s| format!("Checked: {}, {}.\n", s.name, units::least_reserve(s.worst_reserve)))
         .collect();
     let least_reserve = least.and_then(thousandths);
-    let judgement = Judgement { passes, record: Kept::new(record), least_reserve, as_found: false };
+    let doubt = raise.progress.doubt;
+    let judgement = Judgement { outline, record: Kept::new(record), least_reserve, as_found: false, doubt };
     Ok(Judged { judgement, planned, told, reasons })
 }
 
-/// What a check says of a raise as it is now, where that may be another than when it was checked last, and where stands are
-/// to be set.
-#[derive(Default)]
+/// A raise as it is led now, with what a check says of it where that may be another than when it was checked last, where stands
+/// are to be set, and once it passed one by what was measured since it began.
 pub(crate) struct Now {
+    /// What is still to come is led as that check has it, if it passes.
+    pub(crate) raise: Raise,
     /// What fails; empty = nothing.
     pub(crate) fails: Vec<String>,
-    /// What was checked: stands as the plan tells them.
-    pub(crate) planned: Option<Planned>,
+    /// What was checked, stands as the plan tells them, and whether it was found to stand there.
+    checked: Option<(Planned, Origin)>,
 }
 
 impl Now {
     pub(crate) async fn of(book: &Book, number: RaiseNumber, raise: &Raise) -> Result<Self, Ended> {
-        let asked = |p: &HoldPoint| raise.progress.is_to_be_checked_again() || *p == HoldPoint::StandsSet;
-        let Some(point) = raise.progress.next().filter(asked) else { return Ok(Self::default()) };
-        let as_placed = as_it_stands(book, number, raise).await?;
-        let (planned, why) = match judge(book, (number, raise), point, &as_placed).await {
-            Ok(judged) if judged.judgement.passes => {
-                return Ok(Self { fails: vec![], planned: Some(judged.planned) });
-            }
-            Ok(judged) => (Some(judged.planned), judged.reasons),
+        let as_it_is = |checked| Self { raise: raise.clone(), fails: vec![], checked };
+        let progress = &raise.progress;
+        let Some(point) = progress.next() else { return Ok(as_it_is(None)) };
+        let asked = progress.is_to_be_checked_again() || point == HoldPoint::StandsSet;
+        let has_passed = !progress.in_doubt() && !progress.is_coming_down();
+        if !asked && (!has_passed || !measured::is_since(book, number, &raise.plan).await?) {
+            return Ok(as_it_is(None));
+        }
+        let found = as_measured(book, number).await?;
+        let origin = if found.is_some() { Origin::AsPlaced } else { Origin::Planned };
+        let as_placed = match found {
+            Some(text) => text,
+            None => setup_of(book, &raise.plan).await?,
+        };
+        let (checked, why) = match judge(book, (number, raise), point, &as_placed).await {
+            Ok(judged) if !asked => return Ok(as_it_is(Some((judged.planned, origin)))),
+            Ok(judged) => match judged.led(progress) {
+                Ok(progress) => {
+                    let raise = Raise { progress, ..raise.clone() };
+                    return Ok(Self { raise, fails: vec![], checked: Some((judged.planned, origin)) });
+                }
+                Err(why) => (Some((judged.planned, origin)), why),
+            },
             // By what was measured it is no vehicle that a plan can be made of.
             Err(Ended::Said(said, _)) => (None, said.lines().map(|line| line.trim().to_owned()).collect()),
             Err(other) => return Err(other),
         };
         let fails = Refusal::JudgementFails(point).to_string();
-        Ok(Self { fails: std::iter::once(fails).chain(why).collect(), planned })
+        Ok(Self { fails: std::iter::once(fails).chain(why).collect(), ..as_it_is(checked) })
+    }
+
+    /// What was checked.
+    pub(crate) fn scene(&self) -> Option<Scene<'_>> {
+        let (planned, origin) = self.checked.as_ref()?;
+        Some(Scene { origin: *origin, ..planned.scene() })
     }
 }
 
@@ -238,7 +269,8 @@ fn thousandths(share: f64) -> Option<i64> {
 /// A check of a kept plan as the vehicle stands, as it is kept.
 struct Checked {
     planned: Planned,
-    passes: bool,
+    /// What leads the raise from here on; `None` = it fails.
+    outline: Option<records::Outline>,
     reasons: Vec<String>,
     record: String,
 }
@@ -252,16 +284,16 @@ impl Checked {
         all: &BTreeMap<String, String>,
         said: &mut String,
     ) -> Result<Option<Self>, Ended> {
-        let outline = &plan.outline;
+        let led = &plan.outline;
         let told = Told::of(answer);
-        let Some(planned) = Planned::led(all, outline, &told, said) else { return Ok(None) };
+        let Some(planned) = Planned::led(all, led, &told, said) else { return Ok(None) };
         let other_order = planned.plan.order.as_ref().is_some_and(|o| o.adopted);
-        let stands = records::Outline::of(&planned.plan, &planned.inputs.job, &planned.inputs.lift).stands;
+        let outline = records::Outline::of(&planned.plan, &planned.inputs.job, &planned.inputs.lift);
         let lock = match &planned.plan.stands {
             Some(StandsAnswer::Serve(standing)) => Some(standing.lock + 1),
             _ => None,
         };
-        let other_stands = stands != outline.stands || lock != told.lock;
+        let other_stands = outline.stands != led.stands || lock != told.lock;
         let passes = planned.may_be_raised() && !other_order && !other_stands;
         let mut reasons: Vec<String> = {
             let scene = planned.scene();
@@ -270,7 +302,7 @@ impl Checked {
         if other_order {
             reasons.push("In the order that is led, a state fails as the vehicle stands.".to_owned());
         }
-        if outline.stands.is_some() && other_stands {
+        if led.stands.is_some() && other_stands {
             let why = words::no_stands(&planned.scene(), Units::Metric);
             let why = why.map(|why| format!("Stands: {why}"));
             reasons.push(why.unwrap_or_else(|| {
@@ -285,11 +317,11 @@ impl Checked {
             "plan": plan.answer.to_string(),
             "as_placed": as_placed,
             "measurements": all.get(measured::INPUT),
-            "steps": outline.steps,
+            "steps": led.steps,
             "passes": passes,
             "answer": planned.answer()?,
         }));
-        Ok(Some(Self { planned, passes, reasons, record }))
+        Ok(Some(Self { planned, outline: passes.then_some(outline), reasons, record }))
     }
 }
 
@@ -297,10 +329,10 @@ impl Checked {
 pub(crate) async fn checked_again(
     book: &Book,
     plan: &KeptPlan,
-    judged: &Kept,
-    passes: bool,
+    judged: &records::Judged,
 ) -> Result<Recomputed, Ended> {
-    let read: Option<Value> = serde_json::from_str(judged.text()).ok();
+    let record = kept(book, judged.record).await?;
+    let read: Option<Value> = serde_json::from_str(record.text()).ok();
     let text = |key: &str| read.as_ref().and_then(|r| r.get(key)?.as_str()).map(str::to_owned);
     let (Some(program), Some(point), Some(as_placed)) = (text("program"), text("point"), text("as_placed"))
     else {
@@ -315,7 +347,10 @@ pub(crate) async fn checked_again(
     let Some(again) = Checked::of((plan, answer.text()), &point, &as_placed, &all, &mut said)? else {
         return Ok(Recomputed::NotPlanned(said));
     };
-    Ok(Recomputed::of(again.record == judged.text() && again.passes == passes, &program))
+    // An older program kept no outline.
+    let as_led = judged.outline.is_none() || again.outline == judged.outline;
+    let same = again.record == record.text() && again.outline.is_some() == judged.passes && as_led;
+    Ok(Recomputed::of(same, &program))
 }
 
 /// The states on both sides of the point.
@@ -424,7 +459,7 @@ pub(crate) async fn measured_at(
 ) -> Result<Judged, Ended> {
     let shop = desk.book.shop().await?;
     let raise = open_raise(&shop, number)?;
-    let seen = seen.or(Some(raise.last));
+    let seen = seen.or(Some(raise.seen()));
     let as_placed = match found {
         Found::Placed(text) => text,
         Found::Offsets(said) => {
@@ -446,7 +481,7 @@ pub(crate) async fn measured_at(
     let judged = judge(&desk.book, (number, raise), point, &as_placed).await?;
     let judgement = Some(Judgement { as_found: true, ..judged.judgement.clone() });
     match desk.act(&Command::Confirm { raise: number, point, judgement, words: None, seen }).await {
-        Err(Failure::Refused(all)) if !judged.judgement.passes => Err(refused(&all, &judged.reasons)),
+        Err(Failure::Refused(all)) if !judged.judgement.passes() => Err(refused(&all, &judged.reasons)),
         Err(other) => Err(other.into()),
         Ok(_) => Ok(judged),
     }

@@ -88,12 +88,13 @@ pub(super) async fn lead(led: &Led) -> Done {
     let mut shown: Option<(Raise, Vec<String>)> = None;
     loop {
         let shop = desk.book.shop().await?;
-        let Some((raise, next)) = shop.raises.get(&number).and_then(|r| Some((r, r.progress.next()?))) else {
-            return Ok(write::out(&format!("Raise {number} has ended.\n"), code));
-        };
-        let seen = Some(raise.last);
+        let ended = || Ok(write::out(&format!("Raise {number} has ended.\n"), code));
+        let Some(raise) = shop.raises.get(&number) else { return ended() };
+        let seen = Some(raise.seen());
         let units = told::units(&shop);
         let checked = Now::of(&desk.book, number, raise).await?;
+        let raise = &checked.raise;
+        let Some(next) = raise.progress.next() else { return ended() };
         let state = state(&shop, Timestamp::now(), number, raise, units, Some(&checked.fails));
         if at_terminal {
             let now = (raise.clone(), state.held_up.clone());
@@ -101,14 +102,14 @@ pub(super) async fn lead(led: &Led) -> Done {
             let screen = if shown.as_ref() == Some(&now) {
                 screen::brief(raise, next, units)
             } else {
-                let figures = figures(&desk.book, (number, raise), &checked, next, units).await?;
+                let figures = figures(&desk.book, number, &checked, next, units).await?;
                 format!("\n{}", screen::whole(state, raise, desk.by.person(), &figures))
             };
             write::out(&screen::wrapped(&screen, screen::width()), FINE);
             shown = Some(now);
             forget_typed_ahead();
         } else {
-            let now = super::now(&desk.book, &shop, number, raise, units).await?;
+            let now = super::told_now(&desk.book, &shop, number, &checked, units).await?;
             write::out(&format!("\n{}\n{ANSWERS}\n", text(&now)), FINE);
         }
         write::out("> ", FINE);
@@ -141,27 +142,30 @@ pub(super) async fn lead(led: &Led) -> Done {
 /// Stands are set as they were checked.
 pub(super) async fn figures(
     book: &Book,
-    (number, raise): (RaiseNumber, &Raise),
+    number: RaiseNumber,
     checked: &Now,
     point: HoldPoint,
     units: Units,
 ) -> Result<Vec<String>, Ended> {
-    if point == HoldPoint::StandsSet {
-        let planned = checked.planned.as_ref();
-        return Ok(planned.map(|p| screen::figures(&p.scene(), point, units)).unwrap_or_default());
-    }
     let has_some = matches!(
         point,
         HoldPoint::Spotted
             | HoldPoint::PadsSeated
             | HoldPoint::TestRaised
+            | HoldPoint::StandsSet
             | HoldPoint::StepDone(_)
             | HoldPoint::AreaClear
     );
     if !has_some {
         return Ok(vec![]);
     }
-    let mut texts = texts(book, &raise.plan).await?;
+    if let Some(scene) = checked.scene() {
+        return Ok(screen::figures(&scene, point, units));
+    }
+    if point == HoldPoint::StandsSet {
+        return Ok(vec![]);
+    }
+    let mut texts = texts(book, &checked.raise.plan).await?;
     let measured = as_measured(book, number).await?;
     texts.extend(measured.map(|text| ("as-placed".to_owned(), text)));
     // What an older program planned may be read no more: the raise goes on without.

@@ -3,12 +3,12 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use planner::plan::{Assumption, Kind as Of, Unit};
-use records::{Book, Event, Fact, RaiseNumber, Seq, Shop, Subject, VehicleId};
+use records::{Book, Event, Fact, KeptPlan, RaiseNumber, Seq, Shop, Subject, VehicleId};
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 use statics::{Length, Mass};
 
-use crate::desk::Ended;
+use crate::desk::{Ended, kept};
 use crate::input::quantity::{Kind, Quantity, Share, Tolerance, parse_kind};
 use crate::input::{Problems, Source, tree};
 use crate::told;
@@ -122,6 +122,17 @@ pub(super) async fn of_a_raise(
     let all = planned.into_iter().flatten().chain(since);
     let counts = all.filter(|m| !shop.corrected.contains_key(&Seq(m.event)));
     text(counts.map(|m| (m.what.clone(), m)).collect())
+}
+
+/// Whether other measurements count in a raise than those that it was planned with.
+pub(super) async fn is_since(book: &Book, number: RaiseNumber, plan: &KeptPlan) -> Result<bool, Ended> {
+    let planned = match plan.inputs.get(INPUT) {
+        Some(digest) => Some(kept(book, *digest).await?.text().to_owned()),
+        None => None,
+    };
+    let of = (&plan.vehicle, planned.as_ref());
+    let now = of_a_raise(book, &book.shop().await?, number, of).await?;
+    Ok(events(now.as_ref()) != events(planned.as_ref()))
 }
 
 fn text(found: BTreeMap<String, Measured>) -> Result<Option<String>, Ended> {

@@ -21,7 +21,8 @@ use crate::wire::board as wire;
 use crate::write;
 
 pub(crate) use judge::{
-    Found, Now, Record, as_measured, as_measured_by, checked_again, measured_at, measured_there, setup_of,
+    Found, Now, Record, as_it_stands, as_measured, as_measured_by, checked_again, judge, measured_at,
+    measured_there, setup_of,
 };
 #[cfg(test)]
 pub(crate) use lead::figures_at;
@@ -154,7 +155,7 @@ pub(crate) fn run(what: &What) -> u8 {
 
 impl Led {
     async fn open(&self) -> Result<(Desk, RaiseNumber), Ended> {
-        let desk = self.at.open_at_a_raise().await?;
+        let desk = self.at.open_to_stop().await?;
         let shop = desk.book.shop().await?;
         let number = which(&shop, self.raise, Some(desk.by.person()))?;
         Ok((desk, number))
@@ -211,19 +212,21 @@ pub(crate) async fn confirm_at(
 ) -> Result<(), Ended> {
     let shop = desk.book.shop().await?;
     let raise = open_raise(&shop, number)?;
-    let asked = raise.progress.next() == Some(point) && raise.progress.asks_for_judgement();
+    // By the check a pad may have to be rechecked first.
+    let may_be_next = raise.progress.next() == Some(point) || matches!(point, HoldPoint::PadRechecked(_));
+    let asked = may_be_next && raise.progress.asks_for_judgement();
     // What is checked is how it stands now.
-    let seen = seen.or(asked.then_some(raise.last));
+    let seen = seen.or(asked.then_some(raise.seen()));
     let judged = if asked {
-        let as_placed = judge::as_it_stands(&desk.book, number, raise).await?;
-        Some(judge::judge(&desk.book, (number, raise), point, &as_placed).await?)
+        let as_placed = as_it_stands(&desk.book, number, raise).await?;
+        Some(judge(&desk.book, (number, raise), point, &as_placed).await?)
     } else {
         None
     };
     if let Some(judged) = &judged {
         write::err(&judged.told);
     }
-    let passes = judged.as_ref().is_none_or(|j| j.judgement.passes);
+    let passes = judged.as_ref().is_none_or(|j| j.judgement.passes());
     let reasons = judged.as_ref().map(|j| j.reasons.clone()).unwrap_or_default();
     let judgement = judged.map(|j| j.judgement);
     match desk.act(&Command::Confirm { raise: number, point, judgement, words, seen }).await {
@@ -246,11 +249,21 @@ pub(crate) async fn now(
     raise: &Raise,
     units: Units,
 ) -> Result<wire::Raise, Ended> {
-    let checked = Now::of(book, number, raise).await?;
+    told_now(book, shop, number, &Now::of(book, number, raise).await?, units).await
+}
+
+async fn told_now(
+    book: &Book,
+    shop: &Shop,
+    number: RaiseNumber,
+    checked: &Now,
+    units: Units,
+) -> Result<wire::Raise, Ended> {
+    let raise = &checked.raise;
     let mut now = state(shop, Timestamp::now(), number, raise, units, Some(&checked.fails));
     let Some(next) = raise.progress.next().filter(|_| now.held_up.is_empty()) else { return Ok(now) };
     if !matches!(next, HoldPoint::Spotted | HoldPoint::PadsSeated) {
-        now.look_for.extend(lead::figures(book, (number, raise), &checked, next, units).await?);
+        now.look_for.extend(lead::figures(book, number, checked, next, units).await?);
     }
     Ok(now)
 }
