@@ -59,7 +59,7 @@ fn verdict(how: &Ending<'_>, last: &Event, raise: &Raise) -> Markup {
         Ending::LeftOnFloor => html! {
             section.told.odd {
                 p { strong { (how.words()) "." } @if let Some(state) = unfinished { " The work was not ended: " (state) "." } }
-                p { "The lift is out of service until a lead says that it is clear." }
+                p { "The lift is out of service until a lead or an examiner says that it is clear." }
             }
         },
         Ending::CalledOff(words) => html! {
