@@ -48,6 +48,8 @@ impl Kind {
 pub(crate) struct Document {
     pub(crate) source: Source,
     pub(crate) problems: Problems,
+    /// Whether whoever reads of its problems has the file.
+    is_named: bool,
     root: Option<Node>,
 }
 
@@ -65,7 +67,7 @@ impl Document {
 
     fn open_as(path: &Path, read: impl FnOnce(Source) -> Source) -> Option<Self> {
         match Source::read(path) {
-            Ok(source) => Some(Self::of(read(source))),
+            Ok(source) => Some(Self { is_named: true, ..Self::of(read(source)) }),
             Err(fault) => {
                 write::err(&render_unreadable(&fault));
                 None
@@ -87,12 +89,12 @@ impl Document {
     pub(crate) fn of(source: Source) -> Self {
         let mut problems = Problems::default();
         let root = input::tree(&source, &mut problems);
-        Self { source, problems, root }
+        Self { source, problems, is_named: false, root }
     }
 
     /// Of something read otherwise, with what was found about it.
     pub(crate) const fn read_already(source: Source, problems: Problems) -> Self {
-        Self { source, problems, root: None }
+        Self { source, problems, is_named: true, root: None }
     }
 
     /// What the file says it is; `None` with a problem if it does not say or is not known.
@@ -248,7 +250,7 @@ impl Document {
 
     /// All problems, for a person.
     pub(crate) fn report(&self) -> String {
-        self.problems.render(&self.source, std::io::stderr().is_terminal())
+        self.problems.render(&self.source, self.is_named && std::io::stderr().is_terminal())
     }
 }
 

@@ -355,3 +355,48 @@ fn a_vehicle_weighed_without_its_parts_is_not_planned_as_whole() {
         ["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback", "--job", job.to_str().unwrap()];
     shop.refused("t-ash", &start, "parts off or on that its file, entered meanwhile, may not know of");
 }
+
+/// By what was measured no plan can be made: that is a check that fails, in plain words, and the way down goes on.
+#[test]
+fn a_vehicle_that_no_plan_can_be_made_of_comes_down() {
+    let shop = before_its_stands();
+    for point in ["stands-set", "step-3-done"] {
+        shop.fine("t-ash", &["raise", "confirm", point, "--words", "253 kg"]);
+    }
+    measure(&shop, "sports-coupe", "weight.total", "1300 kg");
+    let told = shop.look(&["raise", "show"]);
+    assert!(told.contains("HELD UP: The check before step-4-done fails.") && told.contains("  - "), "{told}");
+    assert!(!told.contains(" | ") && !told.contains("help:"), "{told}");
+    shop.refused(
+        "t-ash",
+        &["raise", "confirm", "step-4-done", "--words", "on"],
+        "The check before step-4-done fails",
+    );
+    let told = shop.look(&["book", "day"]);
+    assert!(told.contains("REFUSED: step-4-done"), "{told}");
+    shop.fine("t-ash", &["raise", "bring-down", "it weighs something else"]);
+    shop.fine("t-ash", &["raise", "confirm", "step-4-done", "--words", "the axle is on"]);
+    shop.to_its_end("t-ash", "left-on-floor");
+    let told = shop.look(&["book", "verify", "--plans"]);
+    assert!(told.contains("checks, computed again"), "{told}");
+    assert!(!told.contains("NOT"), "{told}");
+}
+
+/// Limits that are struck out are none any more: no raise goes up by them, unless they were its leader's own.
+#[test]
+fn limits_that_are_struck_out_hold_a_raise() {
+    let shop = Shop::ready();
+    let loose = shop.folder.path().join("loose.toml");
+    std::fs::write(&loose, "standfast = \"limits/1\"\npad_share = { value = \"1 %\", source = \"typo\" }\n")
+        .unwrap();
+    let said = shop.lead(&["enter", "limits", loose.to_str().unwrap()]);
+    let event = said.split_whitespace().find(|word| word.parse::<u64>().is_ok()).unwrap().to_owned();
+    begin(&shop, "north-bay", "hatchback", "brakes");
+    shop.confirm_until("t-ash", "test-raised");
+    assert!(!shop.look(&["raise", "show"]).contains("HELD UP"));
+    shop.lead(&["enter", "correction", &event, "10 % was meant"]);
+    assert!(shop.look(&["raise", "show"]).contains("HELD UP: The limits file was changed"));
+    shop.refused("t-ash", &["raise", "confirm", "test-raised"], "The limits file was changed");
+    shop.lead(&["raise", "bring-down", "limits"]);
+    shop.to_its_end("t-ash", "driven-off");
+}

@@ -296,7 +296,7 @@ fn ended(events: &[Event]) -> String {
     events[1..].iter().for_each(|event| raise.follow(event));
     let why = how.why().map(|why| format!(" (“{why}”)")).unwrap_or_default();
     let left = raise.progress.unfinished().map(|state| format!("; NOT ENDED: {state}")).unwrap_or_default();
-    let (words, work) = (how.words(), told::ended::work(&how, &raise));
+    let (words, work) = (how.words(), told::ended::work(&how, &raise, events));
     format!("{words}, {}{why}: {work}{left}", told::time(last.at, &last.zone))
 }
 

@@ -40,7 +40,7 @@ pub(super) fn shown(
             (row("Ended", html! { (told::time(last.at, &last.zone)) " by " (named(shop, &last.by)) }))
             (row("Took", html! { (took(last.at.duration_since(first.at))) }))
             (row("Led by", html! { (leaders.iter().map(|person| named(shop, person)).collect::<Vec<_>>().join(", then ")) }))
-            (row("Work", html! { (work(&how, &raise)) }))
+            (row("Work", html! { (told::plain(&work(&how, &raise, events))) }))
             @if let Ending::OutOfItsCourse(_) = how { (row("The vehicle, as last confirmed", html! { (told::raise::where_it_is(&raise.progress)) })) }
             (row("Hold points confirmed", html! { (raise.progress.done.len()) }))
             (row("Plan", html! { "mark " (told::mark(plan.answer)) }))

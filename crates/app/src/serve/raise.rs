@@ -145,7 +145,7 @@ async fn shown(
     caller: &Caller,
     (said, is_draft): (&Said, bool),
 ) -> Result<Markup, Fault> {
-    let checked = Now::of(&*house.book().await?, number, raise).await?;
+    let checked = Now::of(&*house.book().await?, number, raise, caller.units).await?;
     let (raise, seen) = (&checked.raise, raise.seen());
     let state = told::raise::state(shop, Timestamp::now(), number, raise, caller.units, Some(&checked.fails));
     let is_held_up = !state.held_up.is_empty();
@@ -529,7 +529,7 @@ pub(crate) async fn say(
             "This raise went on since this page was shown, here or at another tablet. Nothing was written twice: look where it stands now.".into(),
         ]));
     } else {
-        done(&desk, number, saying, said).await?;
+        done(&desk, number, saying, said, caller.units).await?;
     }
     house.look().await;
     Ok(())
@@ -554,17 +554,23 @@ fn says(fact: &Fact, command: &Command) -> bool {
 }
 
 /// Where the raise is still as the page showed it.
-async fn done(desk: &Desk, raise: RaiseNumber, saying: Saying, said: &Said) -> Result<(), Fault> {
+async fn done(
+    desk: &Desk,
+    raise: RaiseNumber,
+    saying: Saying,
+    said: &Said,
+    units: Units,
+) -> Result<(), Fault> {
     let seen = said.seen.map(Seq);
     match saying {
         Saying::Confirm => {
             let point = said.point.parse().map_err(|fault| Fault::Bad(vec![format!("{fault}.")]))?;
             let words = Some(said.words.clone()).filter(|words| !words.trim().is_empty());
-            led::confirm_at(desk, raise, point, words, seen).await?;
+            led::confirm_at(desk, raise, point, words, (seen, units)).await?;
         }
         Saying::Measured => {
             let offsets = [&said.spot, &said.offset, &said.yaw].map(Clone::clone);
-            led::measured_at(desk, raise, Found::Offsets(offsets), seen).await?;
+            led::measured_at(desk, raise, Found::Offsets(offsets), seen, units).await?;
         }
         Saying::NotRight => drop(desk.act(&not_right_as_said(raise, said)?).await?),
         Saying::Abandon => {

@@ -5,7 +5,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use planner::plan::{Besides, Change, Verdict};
 use planner::{Plan, Setup};
-use records::{Book, Digest, Hall, JobId, KeptPlan, LiftId, NewPlan, Outline, Refusal, Shop, VehicleId};
+use records::{Book, Digest, Hall, JobId, KeptPlan, LiftId, NewPlan, Shop, VehicleId};
 use schemars::JsonSchema;
 use serde::Deserialize;
 use sheets::drawing::screen::Window;
@@ -16,7 +16,8 @@ use super::house::House;
 use super::measure;
 use crate::desk::kept;
 use crate::planning::Inputs;
-use crate::verb::raise::{INPUT, Planned, job_of, limits_of, texts_of};
+use crate::told;
+use crate::verb::raise::{self as led, INPUT, Planned, job_of, limits_of, texts_of};
 
 /// What a plan is made from, by what it is: lift, vehicle, job.
 pub(crate) type Texts = BTreeMap<String, String>;
@@ -90,7 +91,7 @@ impl Worked {
     fn of(texts: &Texts) -> Result<Self, Fault> {
         let mut said = String::new();
         let planned = Planned::of(texts, &mut said);
-        let planned = planned.ok_or_else(|| Fault::Bad(reasons(&said)))?;
+        let planned = planned.ok_or_else(|| Fault::Bad(told::reasons(&said)))?;
         let window = Window::of(&planned.scene());
         Ok(Self { planned, window })
     }
@@ -150,23 +151,6 @@ impl Worked {
     pub(crate) fn moved<'a>(&'a self, plan: &'a Plan) -> Scene<'a> {
         Scene { plan, origin: Origin::AsPlaced, ..self.planned.scene() }
     }
-}
-
-/// What is wrong with files, without the lines that it stands in: a page does not show them.
-fn reasons(report: &str) -> Vec<String> {
-    let message = |line: &str| {
-        let said = line.trim().strip_prefix("error: ")?;
-        let (place, message) = said.split_once(": ").unwrap_or(("", said));
-        let is_place = place.contains(':') && !place.contains(' ');
-        Some(words::capital(if is_place { message } else { said }) + ".")
-    };
-    let mut all: Vec<String> = vec![];
-    for said in report.lines().filter_map(message) {
-        if !all.contains(&said) {
-            all.push(said);
-        }
-    }
-    if all.is_empty() { report.lines().map(str::to_owned).collect() } else { all }
 }
 
 fn unusable(faults: &[planner::InputFault]) -> Fault {
@@ -351,11 +335,7 @@ pub(crate) async fn own_text(book: &Book, kind: &str, id: &str) -> Result<Option
 /// Raises elsewhere, and what raises left behind, that keep one by this plan from being begun; of what is in no book, nothing.
 pub(crate) fn in_the_way(shop: &Hall, asked: &Asked, scene: &Scene<'_>) -> Vec<String> {
     let (Ok(lift), Ok(vehicle)) = (asked.lift.parse(), asked.vehicle.parse()) else { return vec![] };
-    let outline = Outline::of(scene.plan, scene.job, scene.lift);
-    let raised = shop.raises.iter().filter(|(_, r)| r.plan.vehicle == vehicle && r.plan.lift != lift);
-    let raised = raised.map(|(number, _)| Refusal::VehicleBusy(vehicle.clone(), *number));
-    let left = records::in_the_way(shop, &lift, &vehicle, &outline);
-    raised.chain(left).map(|why| why.to_string()).collect()
+    led::in_the_way(shop, (&lift, &vehicle), scene)
 }
 
 /// The invented workshop, carried in the program.

@@ -46,19 +46,28 @@ impl Ending<'_> {
     }
 }
 
-/// Which of its steps were done, and whether it went up and came down.
-pub(crate) fn work(how: &Ending<'_>, raise: &Raise) -> String {
+/// Which of its steps were done, whether it went up and came down, and whether that was before its time.
+pub(crate) fn work(how: &Ending<'_>, raise: &Raise, events: &[Event]) -> String {
     let progress = &raise.progress;
     let steps = match (progress.outline.steps.len(), usize::from(progress.steps_done)) {
         (0, _) => "no part off".into(),
         (all, done) if done >= all => format!("all {all} steps done"),
         (all, done) => format!("{done} of {all} steps done"),
     };
-    let was_up = progress.done.iter().any(|(_, point)| *point == HoldPoint::TestRaised);
+    let was = |sought| progress.done.iter().any(|(_, point)| *point == sought);
     let moved = match how {
         Ending::OutOfItsCourse(_) if progress.is_up() => "not lowered",
-        _ if was_up => "raised and lowered",
+        _ if was(HoldPoint::Raised) => "raised and lowered",
+        _ if was(HoldPoint::TestRaised) => "raised for the test only, and lowered",
         _ => "not raised",
     };
-    format!("{moved}, {steps}")
+    let before_its_time = events.iter().rev().find_map(|event| match &event.fact {
+        Fact::BroughtDown { words, .. } => Some(format!("brought down before its time (“{words}”), ")),
+        Fact::LockNotHeard { words, .. } => {
+            Some(format!("brought down as a lock was not heard (“{words}”), "))
+        }
+        _ => None,
+    });
+    let early = before_its_time.filter(|_| !matches!(how, Ending::CalledOff(_))).unwrap_or_default();
+    format!("{early}{moved}, {steps}")
 }

@@ -13,6 +13,7 @@ use records::{
     Book, Digest, Event, Fact, Failure, Finding, Hall, Judged, KeptPlan, PracticeEnd, Report, Rules, Seq,
     Sign, is_hidden,
 };
+use sheets::words::capital;
 use sheets::{Units, units};
 use statics::Mass;
 
@@ -70,6 +71,23 @@ pub(crate) fn capacity(said: &str, units: Units) -> String {
     }
 }
 
+/// What is wrong with files, without the lines that it stands in: a page does not show them.
+pub(crate) fn reasons(report: &str) -> Vec<String> {
+    let message = |line: &str| {
+        let said = line.trim().strip_prefix("error: ")?;
+        let (place, message) = said.split_once(": ").unwrap_or(("", said));
+        let is_place = place.contains(':') && !place.contains(' ');
+        Some(capital(if is_place { message } else { said }) + ".")
+    };
+    let mut all: Vec<String> = vec![];
+    for said in report.lines().filter_map(message) {
+        if !all.contains(&said) {
+            all.push(said);
+        }
+    }
+    if all.is_empty() { report.lines().map(str::to_owned).collect() } else { all }
+}
+
 /// As it may be printed: signs that are not seen are written out, and further lines are set in, so that no text passes for
 /// a row of its own. An older book may hold any.
 pub(crate) fn plain(text: &str) -> String {
@@ -121,7 +139,13 @@ fn told(event: &Event, outlines: &Outlines, units: Units) -> String {
             format!("Too many wrong PINs of {person}: locked until {}.", time(*until, &event.zone))
         }
         Fact::LiftEntered { sheet, .. } => {
-            format!("Lift {} entered: {}, {}, {}.", sheet.lift, sheet.bay, sheet.maker, sheet.capacity)
+            format!(
+                "Lift {} entered: {}, {}, {}.",
+                sheet.lift,
+                sheet.bay,
+                sheet.maker,
+                capacity(&sheet.capacity, units)
+            )
         }
         Fact::LiftAltered { lift, words } => format!("{lift} was altered: {words}"),
         Fact::LiftChecked { lift, findings, .. } => checked(lift.as_str(), findings.values()),

@@ -308,7 +308,9 @@ impl Raise {
         }
         let planned = |what: &str| self.plan.inputs.get(what);
         let lift = planned("lift") != shop.lifts.get(&self.plan.lift).map(|lift| &lift.file);
-        let limits = shop.limits.is_some() && planned("limits") != shop.limits.as_ref();
+        // Somebody's own limits stay theirs; those of the shop that are struck out are none any more.
+        let limits = (shop.limits.is_some() || self.plan.other_limits_of.is_none())
+            && planned("limits") != shop.limits.as_ref();
         let others = [("lift", lift), ("vehicle", self.progress.file_changed), ("limits", limits)];
         others.into_iter().filter(|(_, other)| *other).map(|(what, _)| Refusal::FileChanged(what)).collect()
     }

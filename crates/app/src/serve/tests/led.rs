@@ -4,6 +4,7 @@ use ::records::{Command, Failure, HoldPoint, Measurement, RaiseNumber, Refusal, 
 use axum::http::Method;
 use jiff::Timestamp;
 use serde_json::json;
+use sheets::Units;
 
 use super::replays::Led;
 use super::{PIN, Shop};
@@ -232,7 +233,8 @@ async fn a_check_knows_nothing_of_what_is_measured_while_it_is_computed() {
         led.until(&point.to_string()).await;
         let raise = book.shop().await.unwrap().raises[&number].clone();
         let as_placed = as_it_stands(&book, number, &raise).await.unwrap();
-        let checked = judge(&book, (number, &raise), point, &as_placed).await.unwrap().judgement;
+        let checked =
+            judge(&book, (number, &raise), point, &as_placed, Units::Metric).await.unwrap().judgement;
         assert!(checked.passes());
         let vehicle = raise.plan.vehicle.clone();
         let (what, value, how) = ("weight.front_axle".to_owned(), value.to_owned(), "scale".to_owned());
@@ -252,7 +254,8 @@ async fn a_check_knows_nothing_of_what_is_measured_while_it_is_computed() {
         assert_eq!(why, [Refusal::CheckedBefore(vehicle)]);
         // By what counts now it fails.
         let raise = book.shop().await.unwrap().raises[&number].clone();
-        let checked = judge(&book, (number, &raise), point, &as_placed).await.unwrap().judgement;
+        let checked =
+            judge(&book, (number, &raise), point, &as_placed, Units::Metric).await.unwrap().judgement;
         assert!(!checked.passes());
         let strike = Command::Correct { event: weighed[0].seq, words: "another vehicle".into() };
         book.act(Timestamp::now(), &signed, &strike).await.unwrap();

@@ -3,7 +3,6 @@
 use std::path::PathBuf;
 
 use clap::Args;
-use jiff::Timestamp;
 use records::{Book, Fact, KeptPlan, Seq};
 use sheets::Units;
 
@@ -11,10 +10,9 @@ use crate::cli::{FINE, UNREADABLE};
 use crate::desk::{Done, Ended, Place};
 use crate::paper::record::{NoPaper, Which, printed, record};
 use crate::paper::{self, Edition};
-use crate::told::board::why_unfit;
 use crate::verb::outputs::{Sheet, holds_no_pdf};
 use crate::verb::plan::System;
-use crate::verb::raise::{Planned, changed_since, texts};
+use crate::verb::raise::{Planned, cautions, texts};
 use crate::{told, write};
 
 /// What is printed.
@@ -69,7 +67,7 @@ pub(super) async fn print(place: &Place, what: &What, how: &How) -> Done {
         }
         (None, Some(mark)) => {
             let (planned, plan) = marked(&book, mark).await?;
-            write::err(&cautions(&book, &plan).await?);
+            write::err(&cautions(&book, &plan, &planned.scene()).await?);
             write::err(&paper::boxes(&sheets::words::not_printed(&planned.scene())));
             paper::plan(&planned.scene(), units, paper, Edition::Bay)
                 .map_err(|fault| Ended::bad(&fault.to_string(), "report it"))?
@@ -81,15 +79,6 @@ pub(super) async fn print(place: &Place, what: &What, how: &How) -> Done {
         Ended::Said(format!("error: {}: the PDF cannot be written: {why}", file.display()), UNREADABLE)
     })?;
     Ok(FINE)
-}
-
-/// What keeps anything from being raised by a kept plan now: it is printed as it was made.
-async fn cautions(book: &Book, plan: &KeptPlan) -> Result<String, Ended> {
-    let changed = changed_since(book, plan).await?;
-    let why = why_unfit(&*book.shop().await?, &plan.lift, Timestamp::now());
-    let unfit = (!why.is_empty()).then(|| format!("{} must not be used now: {}.", plan.lift, why.join("; ")));
-    let all = changed.into_iter().chain(unfit);
-    Ok(all.map(|said| format!("CAUTION: {}\n", told::plain(&said))).collect())
 }
 
 fn not_made(why: NoPaper) -> Ended {

@@ -23,7 +23,7 @@ use crate::desk::{Desk, Done, Ended, kept};
 use crate::document::Document;
 use crate::input::Source;
 use crate::planning::Inputs;
-use crate::told::plain;
+use crate::told::{self, plain};
 use crate::write;
 
 const FORM: &str = "standfast/judgement/1";
@@ -68,7 +68,8 @@ impl AsFound {
 /// A check, with what is told of it.
 pub(crate) struct Judged {
     pub(crate) judgement: Judgement,
-    pub(super) planned: Planned,
+    /// `None` = by what was measured no plan can be made of it.
+    pub(super) planned: Option<Planned>,
     pub(super) told: String,
     pub(super) reasons: Vec<String>,
 }
@@ -178,6 +179,7 @@ pub(crate) async fn judge(
     (number, raise): (RaiseNumber, &Raise),
     point: HoldPoint,
     as_placed: &str,
+    units: Units,
 ) -> Result<Judged, Ended> {
     let mut all = texts(book, &raise.plan).await?;
     all.insert("as-placed".to_owned(), as_placed.to_owned());
@@ -186,16 +188,13 @@ pub(crate) async fn judge(
     let measured = measured::of_a_raise(book, &book.shop().await?, number, of).await?;
     all.extend(measured.map(|text| (measured::INPUT.to_owned(), text)));
     let answer = kept(book, raise.plan.answer).await?;
-    let mut said = String::new();
     let plan = (&raise.plan, answer.text());
-    let Some(checked) = Checked::of(plan, &point.to_string(), as_placed, &all, &mut said)? else {
-        return Err(Ended::Said(said, UNREADABLE));
-    };
-    let Checked { planned, outline, reasons, record } = checked;
-    let states = states(&planned, raise, point);
+    let Checked { planned, outline, reasons, record } =
+        Checked::of(plan, &point.to_string(), as_placed, &all, units)?;
+    let states = planned.as_ref().map(|planned| states(planned, raise, point)).unwrap_or_default();
     let mut least = states.iter().map(|s| s.worst_reserve).reduce(f64::min);
     // Of a setup that was measured everything was checked.
-    if matches!(point, HoldPoint::Spotted | HoldPoint::PadsSeated) {
+    if let (Some(planned), true) = (&planned, point.is_measured()) {
         least =
             planned.plan.checks.iter().filter(|c| c.binding).map(|c| c.reserve).chain(least).reduce(f64::min);
     }
@@ -221,7 +220,12 @@ pub(crate) struct Now {
 }
 
 impl Now {
-    pub(crate) async fn of(book: &Book, number: RaiseNumber, raise: &Raise) -> Result<Self, Ended> {
+    pub(crate) async fn of(
+        book: &Book,
+        number: RaiseNumber,
+        raise: &Raise,
+        units: Units,
+    ) -> Result<Self, Ended> {
         let as_it_is = |checked| Self { raise: raise.clone(), fails: vec![], checked };
         let progress = &raise.progress;
         let Some(point) = progress.next() else { return Ok(as_it_is(None)) };
@@ -236,18 +240,17 @@ impl Now {
             Some(text) => text,
             None => setup_of(book, &raise.plan).await?,
         };
-        let (checked, why) = match judge(book, (number, raise), point, &as_placed).await {
-            Ok(judged) if !asked => return Ok(as_it_is(Some((judged.planned, origin)))),
-            Ok(judged) => match judged.led(progress) {
-                Ok(progress) => {
-                    let raise = Raise { progress, ..raise.clone() };
-                    return Ok(Self { raise, fails: vec![], checked: Some((judged.planned, origin)) });
-                }
-                Err(why) => (Some((judged.planned, origin)), why),
-            },
-            // By what was measured it is no vehicle that a plan can be made of.
-            Err(Ended::Said(said, _)) => (None, said.lines().map(|line| line.trim().to_owned()).collect()),
-            Err(other) => return Err(other),
+        let judged = judge(book, (number, raise), point, &as_placed, units).await?;
+        let led = judged.led(progress);
+        let checked = judged.planned.map(|planned| (planned, origin));
+        if !asked {
+            return Ok(as_it_is(checked));
+        }
+        let why = match led {
+            Ok(progress) => {
+                return Ok(Self { raise: Raise { progress, ..raise.clone() }, fails: vec![], checked });
+            }
+            Err(why) => why,
         };
         let fails = Refusal::JudgementFails(point).to_string();
         Ok(Self { fails: std::iter::once(fails).chain(why).collect(), ..as_it_is(checked) })
@@ -268,7 +271,8 @@ fn thousandths(share: f64) -> Option<i64> {
 
 /// A check of a kept plan as the vehicle stands, as it is kept.
 struct Checked {
-    planned: Planned,
+    /// `None` = with those texts nothing can be planned.
+    planned: Option<Planned>,
     /// What leads the raise from here on; `None` = it fails.
     outline: Option<records::Outline>,
     reasons: Vec<String>,
@@ -276,17 +280,32 @@ struct Checked {
 }
 
 impl Checked {
-    /// From the exact texts; `None` = they cannot be planned with, as said.
+    /// From the exact texts.
     fn of(
         (plan, answer): (&KeptPlan, &str),
         point: &str,
         as_placed: &str,
         all: &BTreeMap<String, String>,
-        said: &mut String,
-    ) -> Result<Option<Self>, Ended> {
+        units: Units,
+    ) -> Result<Self, Ended> {
         let led = &plan.outline;
         let told = Told::of(answer);
-        let Some(planned) = Planned::led(all, led, &told, said) else { return Ok(None) };
+        let mut record = json!({
+            "form": FORM,
+            "program": PROGRAM,
+            "point": point,
+            "plan": plan.answer.to_string(),
+            "as_placed": as_placed,
+            "measurements": all.get(measured::INPUT),
+            "steps": led.steps,
+            "passes": false,
+        });
+        let mut said = String::new();
+        let Some(planned) = Planned::led(all, led, &told, &mut said) else {
+            let reasons = told::reasons(&said);
+            record["not_planned"] = json!(reasons);
+            return Ok(Self { planned: None, outline: None, reasons, record: text_of(&record) });
+        };
         let other_order = planned.plan.order.as_ref().is_some_and(|o| o.adopted);
         let outline = records::Outline::of(&planned.plan, &planned.inputs.job, &planned.inputs.lift);
         let lock = match &planned.plan.stands {
@@ -297,31 +316,23 @@ impl Checked {
         let passes = planned.may_be_raised() && !other_order && !other_stands;
         let mut reasons: Vec<String> = {
             let scene = planned.scene();
-            words::refusals(&scene).iter().map(|r| r.sentence(&scene, Units::Metric)).collect()
+            words::refusals(&scene).iter().map(|r| r.sentence(&scene, units)).collect()
         };
         if other_order {
             reasons.push("In the order that is led, a state fails as the vehicle stands.".to_owned());
         }
         if led.stands.is_some() && other_stands {
-            let why = words::no_stands(&planned.scene(), Units::Metric);
+            let why = words::no_stands(&planned.scene(), units);
             let why = why.map(|why| format!("Stands: {why}"));
             reasons.push(why.unwrap_or_else(|| {
                 "As the vehicle stands, the stands would have to stand at other times, or at another lock."
                     .to_owned()
             }));
         }
-        let record = text_of(&json!({
-            "form": FORM,
-            "program": PROGRAM,
-            "point": point,
-            "plan": plan.answer.to_string(),
-            "as_placed": as_placed,
-            "measurements": all.get(measured::INPUT),
-            "steps": led.steps,
-            "passes": passes,
-            "answer": planned.answer()?,
-        }));
-        Ok(Some(Self { planned, outline: passes.then_some(outline), reasons, record }))
+        record["passes"] = passes.into();
+        record["answer"] = planned.answer()?;
+        let record = text_of(&record);
+        Ok(Self { planned: Some(planned), outline: passes.then_some(outline), reasons, record })
     }
 }
 
@@ -342,11 +353,11 @@ pub(crate) async fn checked_again(
     all.insert("as-placed".to_owned(), as_placed.clone());
     all.remove(measured::INPUT);
     all.extend(text("measurements").map(|text| (measured::INPUT.to_owned(), text)));
-    let mut said = String::new();
     let answer = kept(book, plan.answer).await?;
-    let Some(again) = Checked::of((plan, answer.text()), &point, &as_placed, &all, &mut said)? else {
-        return Ok(Recomputed::NotPlanned(said));
-    };
+    let again = Checked::of((plan, answer.text()), &point, &as_placed, &all, Units::Metric)?;
+    if let (None, None) = (&again.planned, read.as_ref().and_then(|read| read.get("not_planned"))) {
+        return Ok(Recomputed::NotPlanned(again.reasons.join("\n")));
+    }
     // An older program kept no outline.
     let as_led = judged.outline.is_none() || again.outline == judged.outline;
     let same = again.record == record.text() && again.outline.is_some() == judged.passes && as_led;
@@ -435,9 +446,10 @@ pub(super) async fn measured(led: &Led, measured: &AsFound) -> Done {
         None => Found::Offsets(measured.offsets()?),
     };
     let (desk, number) = led.open().await?;
-    let judged = measured_at(&desk, number, found, None).await?;
-    if !led.json {
-        write::out(&(sheets::report(&judged.planned.scene(), Units::Metric) + "\n"), FINE);
+    let units = told::units(&*desk.book.shop().await?);
+    let judged = measured_at(&desk, number, found, None, units).await?;
+    if let (Some(planned), false) = (&judged.planned, led.json) {
+        write::out(&(sheets::report(&planned.scene(), units) + "\n"), FINE);
     }
     after(&desk, number, led.json).await
 }
@@ -456,6 +468,7 @@ pub(crate) async fn measured_at(
     number: RaiseNumber,
     found: Found,
     seen: Option<Seq>,
+    units: Units,
 ) -> Result<Judged, Ended> {
     let shop = desk.book.shop().await?;
     let raise = open_raise(&shop, number)?;
@@ -478,7 +491,13 @@ pub(crate) async fn measured_at(
         Some(HoldPoint::PadsSeated) => HoldPoint::PadsSeated,
         _ => HoldPoint::Spotted,
     };
-    let judged = judge(&desk.book, (number, raise), point, &as_placed).await?;
+    let judged = judge(&desk.book, (number, raise), point, &as_placed, units).await?;
+    if judged.planned.is_none() {
+        return Err(Ended::Said(
+            judged.reasons.iter().map(|why| format!("error: {}\n", plain(why))).collect(),
+            UNREADABLE,
+        ));
+    }
     let judgement = Some(Judgement { as_found: true, ..judged.judgement.clone() });
     match desk.act(&Command::Confirm { raise: number, point, judgement, words: None, seen }).await {
         Err(Failure::Refused(all)) if !judged.judgement.passes() => Err(refused(&all, &judged.reasons)),

@@ -92,7 +92,7 @@ pub(super) async fn lead(led: &Led) -> Done {
         let Some(raise) = shop.raises.get(&number) else { return ended() };
         let seen = Some(raise.seen());
         let units = told::units(&shop);
-        let checked = Now::of(&desk.book, number, raise).await?;
+        let checked = Now::of(&desk.book, number, raise, units).await?;
         let raise = &checked.raise;
         let Some(next) = raise.progress.next() else { return ended() };
         let state = state(&shop, Timestamp::now(), number, raise, units, Some(&checked.fails));
@@ -130,7 +130,7 @@ pub(super) async fn lead(led: &Led) -> Done {
                 Ok(())
             }
             Answer::Nothing(why) => Err(Ended::refused(&plain(&why))),
-            Answer::Confirm(point, words) => confirm_at(&desk, number, point, words, seen).await,
+            Answer::Confirm(point, words) => confirm_at(&desk, number, point, words, (seen, units)).await,
             Answer::Measured(found) => measured(&desk, number, found, seen).await,
             Answer::Do(command) => desk.act(&command).await.map(drop).map_err(Ended::from),
         };
@@ -185,8 +185,11 @@ async fn measured(
     found: [String; 3],
     seen: Option<Seq>,
 ) -> Result<(), Ended> {
-    let judged = measured_at(desk, number, Found::Offsets(found), seen).await?;
-    write::out(&sheets::report(&judged.planned.scene(), Units::Metric), FINE);
+    let units = told::units(&*desk.book.shop().await?);
+    let judged = measured_at(desk, number, Found::Offsets(found), seen, units).await?;
+    if let Some(planned) = &judged.planned {
+        write::out(&sheets::report(&planned.scene(), units), FINE);
+    }
     Ok(())
 }
 

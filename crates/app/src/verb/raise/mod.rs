@@ -32,7 +32,7 @@ pub(crate) use measured::{INPUT, usable};
 pub(crate) use plan::{
     Planned, Recomputed, digest, fleet_of, job_of, limits_of, read, recomputed, texts, texts_of,
 };
-pub(crate) use since::changed_since;
+pub(crate) use since::{cautions, changed_since, in_the_way};
 
 /// Leads a raise, on the shop's book.
 #[derive(Debug, Subcommand)]
@@ -198,7 +198,8 @@ async fn act(said: &Said, command: impl FnOnce(RaiseNumber, String) -> Command) 
 
 async fn confirm(led: &Led, point: HoldPoint, words: Option<String>) -> Done {
     let (desk, number) = led.open().await?;
-    confirm_at(&desk, number, point, words, None).await?;
+    let units = told::units(&*desk.book.shop().await?);
+    confirm_at(&desk, number, point, words, (None, units)).await?;
     after(&desk, number, led.json).await
 }
 
@@ -208,7 +209,7 @@ pub(crate) async fn confirm_at(
     number: RaiseNumber,
     point: HoldPoint,
     words: Option<String>,
-    seen: Option<Seq>,
+    (seen, units): (Option<Seq>, Units),
 ) -> Result<(), Ended> {
     let shop = desk.book.shop().await?;
     let raise = open_raise(&shop, number)?;
@@ -219,7 +220,7 @@ pub(crate) async fn confirm_at(
     let seen = seen.or(asked.then_some(raise.seen()));
     let judged = if asked {
         let as_placed = as_it_stands(&desk.book, number, raise).await?;
-        Some(judge(&desk.book, (number, raise), point, &as_placed).await?)
+        Some(judge(&desk.book, (number, raise), point, &as_placed, units).await?)
     } else {
         None
     };
@@ -249,7 +250,7 @@ pub(crate) async fn now(
     raise: &Raise,
     units: Units,
 ) -> Result<wire::Raise, Ended> {
-    told_now(book, shop, number, &Now::of(book, number, raise).await?, units).await
+    told_now(book, shop, number, &Now::of(book, number, raise, units).await?, units).await
 }
 
 async fn told_now(

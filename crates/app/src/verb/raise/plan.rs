@@ -212,7 +212,10 @@ pub(super) async fn keep(keep: &Start) -> Done {
     let (planned, new) = keep.plan(&desk.book).await?;
     let code = if planned.may_be_raised() { FINE } else { REFUSED };
     let answer = new.answer.text().to_owned();
-    desk.act(&Command::KeepPlan(new)).await?;
+    let events = desk.act(&Command::KeepPlan(new)).await?;
+    if let Some(Fact::PlanKept { plan }) = events.last().map(|event| &event.fact) {
+        write::err(&super::cautions(&desk.book, plan, &planned.scene()).await?);
+    }
     let text = if keep.json { answer } else { sheets::report(&planned.scene(), keep.units.units()) };
     Ok(write::out(&text, code))
 }
@@ -352,7 +355,16 @@ pub(super) async fn show(place: &Place, raise: Option<u64>, units: System) -> Do
     let book = place.open().await?;
     let shop = book.shop().await?;
     let number = super::which(&shop, raise, None)?;
-    let plan = &super::open_raise(&shop, number)?.plan;
+    let raise = super::open_raise(&shop, number)?;
+    let now = super::Now::of(&book, number, raise, units.units()).await?;
+    let since = measured::is_since(&book, number, &raise.plan).await?;
+    if let Some(scene) = now.scene().filter(|_| since) {
+        write::err(
+            "CAUTION: As it is led now, by what was measured since the raise began; the book keeps the plan.\n",
+        );
+        return Ok(write::out(&sheets::report(&scene, units.units()), FINE));
+    }
+    let plan = &raise.plan;
     let mut said = String::new();
     let planned = Planned::of(&texts(&book, plan).await?, &mut said);
     write::err(&said);

@@ -1,9 +1,13 @@
-//! What has changed since a plan was kept.
+//! What keeps anything from being raised by a plan now, whatever the plan says.
 
-use records::{Book, Document, KeptPlan};
+use jiff::Timestamp;
+use records::{Book, Document, Hall, KeptPlan, LiftId, Outline, Refusal, VehicleId};
+use sheets::Scene;
 
 use super::plan::texts_of;
 use crate::desk::Ended;
+use crate::told::board::why_unfit;
+use crate::told::plain;
 
 /// What the book holds otherwise by now, in a sentence. The plan itself stays as it is.
 pub(crate) async fn changed_since(book: &Book, plan: &KeptPlan) -> Result<Option<String>, Ended> {
@@ -35,4 +39,28 @@ pub(crate) async fn changed_since(book: &Book, plan: &KeptPlan) -> Result<Option
             changed.join(", ")
         )
     }))
+}
+
+/// Raises elsewhere, and what raises left behind, that keep one by this plan from being begun.
+pub(crate) fn in_the_way(
+    shop: &Hall,
+    (lift, vehicle): (&LiftId, &VehicleId),
+    scene: &Scene<'_>,
+) -> Vec<String> {
+    let outline = Outline::of(scene.plan, scene.job, scene.lift);
+    let raised = shop.raises.iter().filter(|(_, r)| r.plan.vehicle == *vehicle && r.plan.lift != *lift);
+    let raised = raised.map(|(number, _)| Refusal::VehicleBusy(vehicle.clone(), *number));
+    let left = records::in_the_way(shop, lift, vehicle, &outline);
+    raised.chain(left).map(|why| why.to_string()).collect()
+}
+
+/// All of it of a plan that the book keeps, a line each; empty = nothing.
+pub(crate) async fn cautions(book: &Book, plan: &KeptPlan, scene: &Scene<'_>) -> Result<String, Ended> {
+    let shop = book.shop().await?;
+    let changed = changed_since(book, plan).await?;
+    let why = why_unfit(&shop, &plan.lift, Timestamp::now());
+    let unfit = (!why.is_empty()).then(|| format!("{} must not be used now: {}.", plan.lift, why.join("; ")));
+    let way = in_the_way(&shop, (&plan.lift, &plan.vehicle), scene);
+    let all = changed.into_iter().chain(unfit).chain(way);
+    Ok(all.map(|said| format!("CAUTION: {}\n", plain(&said))).collect())
 }
