@@ -335,6 +335,26 @@ fn a_table_may_be_parquet() {
     assert!(code == 2 && err.contains("whole Parquet file"), "{err}");
 }
 
+/// A page's own checksum is asked. The table was written by another library (pyarrow, `write_page_checksum=True`,
+/// uncompressed): ours writes none.
+#[test]
+fn a_page_whose_checksum_is_wrong_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bytes = include_bytes!("fleets/checked.parquet").to_vec();
+    let path = folder.path().join("fleet.parquet");
+    fs::write(&path, &bytes).unwrap();
+    let (code, out, err) = ran(survey(folder.path(), "fleet.parquet", &["--csv", "a.csv"]));
+    assert!(code == 0 && out.starts_with("2 vehicles on 3 lifts"), "{out}{err}");
+    assert!(String::from_utf8(read(folder.path(), "a.csv")).unwrap().contains(",1777,"));
+    let (mass, spoilt) = (1777_i32.to_le_bytes(), 1111_i32.to_le_bytes());
+    let at = bytes.windows(4).position(|four| four == mass).unwrap();
+    bytes[at..at + 4].copy_from_slice(&spoilt);
+    fs::write(&path, &bytes).unwrap();
+    let (code, out, err) = ran(survey(folder.path(), "fleet.parquet", &["--csv", "a.csv"]));
+    assert!(code == 2 && err.contains("fleet.parquet: row 1: skipped.") && err.contains("CRC"), "{out}{err}");
+    assert!(out.starts_with("0 vehicles on 3 lifts"), "{out}");
+}
+
 #[test]
 fn a_full_disk_leaves_nothing_half_written() {
     let folder = tempfile::tempdir().unwrap();
