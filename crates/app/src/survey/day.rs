@@ -8,7 +8,7 @@ use std::path::Path;
 use records::Refusal;
 use sheets::{units, words};
 
-use super::cells::{csv_file, wrong};
+use super::cells::{Line, csv_file, wrong};
 use super::engine::{Answer, Ask, Named};
 use super::fleet::{Entry, Fleet, Raw};
 use super::read;
@@ -75,7 +75,7 @@ fn rows(path: &Path, skip: &mut dyn FnMut(&str)) -> Result<Vec<Coming>, String> 
         return Err(said);
     }
     let mut found = vec![];
-    for (row, cells) in lines {
+    for Line { row, cells, .. } in lines {
         let place = format!("{shown}: row {row}");
         match cells.and_then(|cells| coming(&names, &cells, place.clone())) {
             Ok(coming) => found.push(coming),
@@ -247,7 +247,7 @@ impl Today<'_> {
         let ask = Ask { job: job.as_ref(), ..self.ask };
         let rows = match ask.answer(entry) {
             Answer::Rows(rows) => rows,
-            Answer::Skipped(why) => return Err(why),
+            Answer::Skipped(why, _) => return Err(why),
         };
         let left =
             |lift: &Named| self.shop.left(&lift.id, &coming.vehicle, || ask.outline(entry, &lift.lift));

@@ -7,12 +7,14 @@ use std::sync::Arc;
 
 use sha2::{Digest as _, Sha256};
 
-use super::cells::{Head, Lines, csv_file, wrong};
+use super::cells::{Head, Line, Lines, With, csv_file, wrong};
 use super::parquet::{self, parquet_file};
+use super::tally::Lost;
 use crate::desk::Ended;
 use crate::input::Source;
 use crate::input::problem::render_unreadable;
 use crate::measuring::{MORE, Subject};
+
 use crate::told::plain;
 
 /// One of a fleet, as it stands there.
@@ -24,6 +26,8 @@ pub(crate) struct Entry {
     pub(crate) place: String,
     pub(crate) id: String,
     pub(crate) raw: Raw,
+    /// What goes with it if it cannot be used.
+    pub(crate) lost: Lost,
 }
 
 /// What is not read yet.
@@ -266,7 +270,7 @@ impl Entries<'_> {
     }
 
     /// An entry at that row of an origin, 0 = it is the whole origin.
-    fn entry(&mut self, origin: usize, row: u64, id: String, raw: Raw) -> Entry {
+    fn entry(&mut self, origin: usize, row: u64, id: String, raw: Raw, with: With) -> Entry {
         let raw = match (raw, id.is_empty()) {
             (Raw::Broken(why), _) => Raw::Broken(why),
             (_, true) => Raw::Broken(wrong("it has no name", "write one into the first column")),
@@ -280,7 +284,9 @@ impl Entries<'_> {
                 }
             },
         };
-        let entry = Entry { number: self.number, place: place(&self.shown(origin), row), id, raw };
+        let shown = self.shown(origin);
+        let lost = Lost::new(with, &shown, row);
+        let entry = Entry { number: self.number, place: place(&shown, row), id, raw, lost };
         self.number += 1;
         entry
     }
@@ -292,7 +298,7 @@ impl Entries<'_> {
             Rows::Csv(lines) => lines.next(),
             Rows::Parquet(lines) => lines.next(),
         };
-        let Some((row, cells)) = line else {
+        let Some(Line { row, cells, with }) = line else {
             self.open = None;
             self.origin += 1;
             return None;
@@ -302,7 +308,7 @@ impl Entries<'_> {
             Ok(cells) => (head.id(&cells).unwrap_or_default(), Raw::Cells(head, cells)),
             Err(why) => (String::new(), Raw::Broken(why)),
         };
-        Some(self.entry(self.origin, row, id, raw))
+        Some(self.entry(self.origin, row, id, raw, with))
     }
 
     /// Opens a table; what is wrong with it is its only entry.
@@ -329,25 +335,26 @@ impl Iterator for Entries<'_> {
                 }
             }
             let at = self.origin;
-            let (id, raw) = match self.fleet.origins.get(at)? {
-                Origin::Kept(id, source) => (id.clone(), Raw::Text(source.clone())),
+            let (id, raw, with) = match self.fleet.origins.get(at)? {
+                Origin::Kept(id, source) => (id.clone(), Raw::Text(source.clone()), With::Nothing),
                 Origin::File(path) if TABLES.contains(&ending(path).as_str()) => match self.open(path) {
                     Ok(open) => {
                         self.open = Some(open);
                         continue;
                     }
-                    Err(why) => (String::new(), Raw::Broken(why)),
+                    Err(why) => (String::new(), Raw::Broken(why), With::Rest),
                 },
                 Origin::File(path) => {
                     let stem = path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
-                    match Source::read(path) {
-                        Ok(source) => (stem, Raw::Text(Box::new(source))),
-                        Err(fault) => (stem, Raw::Broken(render_unreadable(&fault))),
-                    }
+                    let raw = match Source::read(path) {
+                        Ok(source) => Raw::Text(Box::new(source)),
+                        Err(fault) => Raw::Broken(render_unreadable(&fault)),
+                    };
+                    (stem, raw, With::Nothing)
                 }
             };
             self.origin += 1;
-            return Some(self.entry(at, 0, id, raw));
+            return Some(self.entry(at, 0, id, raw, with));
         }
     }
 }

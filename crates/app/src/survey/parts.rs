@@ -13,13 +13,14 @@ use super::cells::wrong;
 use super::engine::Answer;
 use super::out::{line, unwritten};
 use super::row::Row;
+use super::tally::Lost;
 use crate::cli::UNREADABLE;
 use crate::desk::{Ended, Place};
 use crate::write;
 
 /// Pairs of a part, about: half a second to some seconds of one core.
 const PAIRS: u64 = 1024;
-const FORM: &str = "standfast/survey-parts/2";
+const FORM: &str = "standfast/survey-parts/3";
 const MANIFEST: &str = "survey.json";
 
 /// What a survey asks, and into which parts it falls.
@@ -121,6 +122,7 @@ enum Line {
     Row(Box<Row>),
     Skipped {
         skipped: String,
+        lost: Lost,
     },
     End {
         /// SHA-256 of all lines before.
@@ -157,7 +159,9 @@ impl Text {
     pub(crate) fn add(&mut self, answer: &Answer) -> Result<(), Ended> {
         match answer {
             Answer::Rows(rows) => rows.iter().try_for_each(|row| self.line(row)),
-            Answer::Skipped(why) => self.line(&Line::Skipped { skipped: why.clone() }),
+            Answer::Skipped(why, lost) => {
+                self.line(&Line::Skipped { skipped: why.clone(), lost: lost.clone() })
+            }
         }
     }
 
@@ -194,7 +198,7 @@ fn answers(text: &str, manifest: &Manifest, part: u64) -> Result<Vec<Answer>, Un
     for line in lines {
         match read(line)? {
             Line::Row(row) => rows.push(*row),
-            Line::Skipped { skipped } => found.push(Answer::Skipped(skipped)),
+            Line::Skipped { skipped, lost } => found.push(Answer::Skipped(skipped, lost)),
             Line::Begin { .. } | Line::End { .. } => return Err(Unusable::NotWhole),
         }
         if rows.len() == manifest.lifts.len() {

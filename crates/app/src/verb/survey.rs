@@ -28,7 +28,7 @@ use crate::survey::parts::{self, Kept, Manifest, Share};
 use crate::survey::read;
 use crate::survey::row::Row;
 use crate::survey::shop::Shop;
-use crate::survey::tally::Tally;
+use crate::survey::tally::{Losses, Lost, Tally};
 use crate::verb::raise::{fleet_of, limits_of};
 use crate::write;
 
@@ -125,11 +125,13 @@ struct Inputs {
 #[derive(Default)]
 struct Skipped {
     count: u64,
+    lost: Losses,
 }
 
 impl Skipped {
-    fn add(&mut self, why: &str) {
+    fn add(&mut self, why: &str, lost: &Lost) {
         self.count += 1;
+        self.lost.add(lost);
         if self.count <= MOST_TOLD {
             write::err(why);
         } else {
@@ -212,7 +214,7 @@ fn named(fleet: &Fleet, first: usize, skipped: &mut Skipped) -> Result<(Vec<Name
                 own += usize::from(at < first);
                 lifts.push(Named { id: entry.id, lift });
             }
-            Err(why) => skipped.add(&format!("{}: skipped.\n{why}", entry.place)),
+            Err(why) => skipped.add(&format!("{}: skipped.\n{why}", entry.place), &entry.lost),
         }
     }
     if lifts.is_empty() {
@@ -289,10 +291,10 @@ impl Heard<'_> {
                 self.bar.inc(rows.len() as u64);
                 self.rows(&rows)
             }
-            Answer::Skipped(why) => {
+            Answer::Skipped(why, lost) => {
                 self.bar.inc(self.tally.lifts.len() as u64);
-                self.tally.skipped += 1;
-                self.bar.suspend(|| self.skipped.add(&why));
+                self.tally.skipped.add(&lost);
+                self.bar.suspend(|| self.skipped.add(&why, &lost));
                 Ok(())
             }
         }
@@ -404,7 +406,7 @@ async fn survey(options: &Options) -> Done {
         let Inputs { vehicles, hall, .. } = &inputs;
         let shop = Shop(hall.as_deref());
         let asked = Today { ask: inputs.ask(), fleet: vehicles, path, without: &options.without, shop };
-        let text = asked.told(&mut |why| skipped.add(why))?;
+        let text = asked.told(&mut |why| skipped.add(why, &Lost::ONE))?;
         return Ok(write::out(&text, skipped.end()));
     }
     let rows = outputs.iter().filter(|(kind, _)| *kind != Kind::Picture);
@@ -445,8 +447,8 @@ async fn survey(options: &Options) -> Done {
         let at_hand = Ask { lifts: &inputs.lifts[..inputs.own], ..inputs.ask() };
         status = status.max(write::out(&advice(&at_hand, &inputs.vehicles, count, options.threads())?, FINE));
     }
-    if skipped.count > 0 {
-        let text = format!("\nSkipped, as told on standard error: {}.\n", skipped.count);
+    if let Some(lost) = skipped.lost.told() {
+        let text = format!("\nSkipped, as told on standard error: {lost}.\n");
         status = status.max(write::out(&text, FINE));
     }
     if let (true, Some((kept, manifest))) = (options.forget, parts)
