@@ -127,6 +127,48 @@ fn shares_of_several_machines_are_copied_together() {
     assert!(!first.exists(), "the parts were taken away");
 }
 
+/// Shares of one survey, each machine with its files elsewhere, and with rows that are skipped.
+#[test]
+fn shares_go_together_wherever_the_files_lie() {
+    let folder = tempfile::tempdir().unwrap();
+    let [here, there] = ["here", "there/deeper"].map(|name| folder.path().join(name));
+    for at in [&here, &there] {
+        fs::create_dir_all(at).unwrap();
+        fleet(at, 1000);
+        fs::write(at.join("bad.csv"), "id,wheelbase,mas\n1,2,3\n").unwrap();
+        fs::write(at.join("bad.toml"), b"\xff").unwrap();
+        let cut = include_bytes!("fleets/checked.parquet");
+        fs::write(at.join("cut.parquet"), &cut[..300]).unwrap();
+    }
+    let files =
+        |place: &str| ["fleet.csv", "bad.csv", "bad.toml", "cut.parquet"].map(|f| format!("{place}{f}"));
+    let ask = |at: &Path, place: &str, more: &[&str]| {
+        let [first, others @ ..] = files(place);
+        let mut asked = survey(at, &first, &others.each_ref().map(String::as_str));
+        asked.args(more);
+        ran(asked)
+    };
+    let (code, _, err) = ask(&here, "", &["--parts", "parts", "--share", "1/2"]);
+    assert!(code == 0 && err.contains("parts done here"), "{err}");
+    let (code, _, err) = ask(folder.path(), "there/deeper/", &["--parts", "parts", "--share", "2/2"]);
+    assert!(code == 0 && err.contains("parts done here"), "{err}");
+    for part in parts(&here.join("parts")) {
+        fs::copy(here.join("parts").join(&part), folder.path().join("parts").join(&part)).unwrap();
+    }
+    let (code, out, err) = ask(folder.path(), "there/deeper/", &["--parts", "parts", "--csv", "a.csv"]);
+    assert!(code == 2 && err.contains("0 of 3 parts done here, 3 found done."), "{out}{err}");
+    assert!(!err.contains("of another survey"), "{err}");
+    let (code, _, err) = ask(&here, "", &["--csv", "a.csv"]);
+    assert_eq!(code, 2, "{err}");
+    assert!(fs::read(here.join("a.csv")).unwrap() == fs::read(folder.path().join("a.csv")).unwrap());
+    // What stands in a row that is skipped is asked all the same.
+    let text = fs::read_to_string(here.join("fleet.csv")).unwrap();
+    let again = text.lines().filter(|line| line.starts_with("v00006,")).nth(1).unwrap();
+    fs::write(here.join("fleet.csv"), text.replace(again, &again.replacen(",1", ",2", 1))).unwrap();
+    let (code, _, err) = ask(&here, "", &["--parts", "parts"]);
+    assert!(code == 2 && err.contains("these are parts of another survey"), "{err}");
+}
+
 #[test]
 fn parts_of_another_survey_are_not_mixed_in() {
     let folder = tempfile::tempdir().unwrap();

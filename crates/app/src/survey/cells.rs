@@ -112,9 +112,16 @@ impl Head {
 pub(crate) struct Line {
     /// Its number as a spreadsheet counts.
     pub(crate) row: u64,
-    /// Its cells, or what is wrong with it.
-    pub(crate) cells: Result<Vec<String>, String>,
+    pub(crate) cells: Result<Vec<String>, Unread>,
     pub(crate) with: With,
+}
+
+/// A row that cannot be read.
+pub(crate) struct Unread {
+    /// What is wrong with it.
+    pub(crate) why: String,
+    /// What stands there; `None` = nobody knows.
+    pub(crate) stands: Option<Vec<u8>>,
 }
 
 /// What is lost with a row or table that cannot be used, beside itself.
@@ -182,6 +189,22 @@ pub(crate) fn csv_file(path: &Path) -> Result<(Vec<String>, Lines), String> {
     Ok((head, Lines { records, columns, row, line, end: length.saturating_sub(mark) }))
 }
 
+impl Lines {
+    /// A row, if it is as wide as row 1 or empty.
+    fn as_wide(&self, cells: Vec<String>) -> Result<Vec<String>, String> {
+        if cells.len() == self.columns || cells.iter().all(String::is_empty) {
+            return Ok(cells);
+        }
+        // A quotation mark that is not closed takes the rows after it into its cell.
+        let help = if cells.iter().any(|cell| cell.contains('\n')) {
+            "a quotation mark may not be closed: the lines after it were read as part of this row"
+        } else {
+            "give it as many cells as row 1"
+        };
+        Err(wrong(&format!("it has {} cells, and row 1 has {}", cells.len(), self.columns), help))
+    }
+}
+
 impl Iterator for Lines {
     type Item = Line;
 
@@ -200,23 +223,14 @@ impl Iterator for Lines {
                 (Ok(_), _) if is_at_end => With::Rest,
                 (Ok(_), lines) => With::Lines(lines),
             };
-            let cells =
-                record.map_err(|e| wrong(&e.to_string(), "write the table anew")).and_then(|r| texts(&r));
-            if cells.as_ref().is_ok_and(|cells| cells.iter().all(String::is_empty)) {
-                continue;
-            }
-            let cells = cells.and_then(|cells| {
-                if cells.len() == self.columns {
-                    return Ok(cells);
-                }
-                // A quotation mark that is not closed takes the rows after it into its cell.
-                let help = if cells.iter().any(|cell| cell.contains('\n')) {
-                    "a quotation mark may not be closed: the lines after it were read as part of this row"
-                } else {
-                    "give it as many cells as row 1"
-                };
-                Err(wrong(&format!("it has {} cells, and row 1 has {}", cells.len(), self.columns), help))
-            });
+            let cells = match record {
+                Err(e) => Err(Unread { why: wrong(&e.to_string(), "write the table anew"), stands: None }),
+                Ok(record) => match texts(&record).and_then(|cells| self.as_wide(cells)) {
+                    Ok(cells) if cells.iter().all(String::is_empty) => continue,
+                    Ok(cells) => Ok(cells),
+                    Err(why) => Err(Unread { why, stands: Some(record.iter().collect::<Vec<_>>().join(&0)) }),
+                },
+            };
             return Some(Line { row: self.row, cells, with });
         }
     }

@@ -77,7 +77,7 @@ fn rows(path: &Path, skip: &mut dyn FnMut(&str)) -> Result<Vec<Coming>, String> 
     let mut found = vec![];
     for Line { row, cells, .. } in lines {
         let place = format!("{shown}: row {row}");
-        match cells.and_then(|cells| coming(&names, &cells, place.clone())) {
+        match cells.map_err(|unread| unread.why).and_then(|cells| coming(&names, &cells, place.clone())) {
             Ok(coming) => found.push(coming),
             Err(why) => skip(&format!("{place}: skipped.\n{why}")),
         }
@@ -214,7 +214,7 @@ impl Today<'_> {
                 }
                 // A later one of the same name is not it, and says so.
                 Occupied(_) => {
-                    if let Raw::Broken(why) = &entry.raw {
+                    if let Raw::Broken(why, _) = &entry.raw {
                         skip(&format!("{}: skipped.\n{why}", entry.place));
                     }
                 }

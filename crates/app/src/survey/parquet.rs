@@ -14,7 +14,7 @@ use parquet::file::writer::SerializedFileWriter;
 use parquet::record::{Field, Row};
 use parquet::schema::types::Type;
 
-use super::cells::{Line, With, wrong};
+use super::cells::{Line, Unread, With, wrong};
 use super::row::{Cell, Kind, columns};
 
 /// Rows that are held until they are written.
@@ -102,7 +102,9 @@ impl Iterator for Lines {
         let (cells, with) = match row {
             Ok(row) => {
                 let cells = row.into_columns().into_iter().map(|(name, field)| text(&name, field));
-                (cells.collect(), With::Nothing)
+                // What is wrong with a cell says what stands there.
+                let cells = cells.collect::<Result<_, _>>();
+                (cells.map_err(|why: String| Unread { stands: Some(why.clone().into()), why }), With::Nothing)
             }
             Err(e) => {
                 self.rows = None;
@@ -111,7 +113,8 @@ impl Iterator for Lines {
                     "neither this row nor any of the {after} after it can be read: write the file anew, uncompressed or as Snappy, \
                      gzip, LZ4 or Zstandard"
                 );
-                (Err(wrong(&e.to_string(), &help)), With::Rows(after))
+                let why = wrong(&e.to_string(), &help);
+                (Err(Unread { why, stands: None }), With::Rows(after))
             }
         };
         Some(Line { row: self.row, cells, with })
