@@ -124,7 +124,8 @@ fn shares_of_several_machines_are_copied_together() {
     let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &more));
     assert!(code == 2 && err.contains("0 of "), "{err}");
     assert!(["a.csv", "a.parquet"].map(|name| fs::read(folder.path().join(name)).unwrap()) == whole);
-    assert!(!first.exists(), "the parts were taken away");
+    let left: Vec<_> = fs::read_dir(&first).unwrap().map(|e| e.unwrap().file_name()).collect();
+    assert_eq!(left, ["survey.lock"], "the parts were taken away");
 }
 
 /// Shares of one survey, each machine with its files elsewhere, and with rows that are skipped.
@@ -167,6 +168,35 @@ fn shares_go_together_wherever_the_files_lie() {
     fs::write(here.join("fleet.csv"), text.replace(again, &again.replacen(",1", ",2", 1))).unwrap();
     let (code, _, err) = ask(&here, "", &["--parts", "parts"]);
     assert!(code == 2 && err.contains("these are parts of another survey"), "{err}");
+}
+
+/// In a folder too: who is at work keeps its parts, whoever forgets.
+#[test]
+fn a_folder_is_not_forgotten_from_under_others() {
+    let folder = tempfile::tempdir().unwrap();
+    fleet(folder.path(), 1500);
+    let (whole, ..) = one_run(folder.path());
+    let kept = folder.path().join("parts");
+    let mut child = started(folder.path(), &["--parts", "parts", "--threads", "1", "--csv", "a.csv"]);
+    until("a part is done", || !parts(&kept).is_empty());
+    let send = |signal: &str| {
+        let sent = std::process::Command::new("kill").arg(signal).arg(child.id().to_string()).status();
+        assert!(sent.unwrap().success());
+    };
+    send("-STOP");
+    let forget = ["--parts", "parts", "--csv", "b.csv", "--forget"];
+    let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &forget));
+    assert!(code == 2 && err.contains("Others are still at work"), "{err}");
+    assert!(!parts(&kept).is_empty());
+    send("-CONT");
+    assert_eq!(child.wait().unwrap().code(), Some(2));
+    let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &forget));
+    assert!(code == 2 && !err.contains("Others are still at work"), "{err}");
+    assert!(["a.csv", "b.csv"].iter().all(|name| fs::read(folder.path().join(name)).unwrap() == whole[0]));
+    assert!(parts(&kept).is_empty() && !kept.join("survey.json").exists());
+    // It may be begun again there.
+    let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &forget));
+    assert!(code == 2 && parts(&kept).is_empty(), "{err}");
 }
 
 #[test]

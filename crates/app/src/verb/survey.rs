@@ -88,8 +88,8 @@ pub(crate) struct Options {
     /// In a folder, do only this share of the parts, such as 2/4; the answer comes once all are there.
     #[arg(long, value_name = "K/N", requires = "parts")]
     share: Option<Share>,
-    /// Take the parts away once the answer is written, unless others are still at work at them. Whoever starts the same
-    /// survey later does it all anew.
+    /// Take the parts away once the answer is written, unless others are still at work at them (of a folder that machines share
+    /// over a network, ask for it last). Whoever starts the same survey later does it all anew.
     #[arg(long, requires = "parts")]
     forget: bool,
     /// How many pairs are asked at once; left out = as many as there are cores. The answers do not depend on it.
@@ -349,7 +349,7 @@ async fn ask_all(
     let mut next = 0;
     loop {
         let Some(part) = kept.next(manifest, next, options.share).await? else {
-            if matches!(kept, Kept::Folder(_)) || kept.done(manifest).await? == manifest.parts() {
+            if matches!(kept, Kept::Folder(..)) || kept.done(manifest).await? == manifest.parts() {
                 break;
             }
             // The others are under way; who does not end them lets go of them.
