@@ -436,6 +436,26 @@ fn what_is_lost_with_a_row_is_told() {
     }
 }
 
+/// Few pairs are those that were asked, however many rows were skipped.
+#[test]
+fn a_small_survey_is_small_whatever_was_skipped() {
+    let folder = tempfile::tempdir().unwrap();
+    let rows: String = (0..18).map(|k| format!("b{k},,1200,4300,1750,1450,sedan,front\n")).collect();
+    fs::write(folder.path().join("fleet.csv"), table(6) + &rows).unwrap();
+    let (_, out, err) = ran(survey(folder.path(), "fleet.csv", &[]));
+    assert!(out.starts_with("6 vehicles on 3 lifts"), "{out}{err}");
+    assert!(
+        out.contains("front wheel    held by\n") && out.contains("Which one change would gain most:"),
+        "{out}"
+    );
+    fs::write(folder.path().join("fleet.csv"), table(20)).unwrap();
+    let (_, out, _) = ran(survey(folder.path(), "fleet.csv", &[]));
+    assert!(out.contains("held by\n"), "60 pairs are few: {out}");
+    fs::write(folder.path().join("fleet.csv"), table(21)).unwrap();
+    let (_, out, _) = ran(survey(folder.path(), "fleet.csv", &[]));
+    assert!(!out.contains("held by\n") && !out.contains("Which one change"), "{out}");
+}
+
 #[test]
 fn a_full_disk_leaves_nothing_half_written() {
     let folder = tempfile::tempdir().unwrap();

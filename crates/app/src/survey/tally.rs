@@ -108,8 +108,8 @@ pub(crate) struct Tally {
     /// Vehicles whose lifting points were guessed.
     pub(crate) guessed: u64,
     pub(crate) lifts: Vec<(String, OfLift)>,
+    /// All pairs, as long as they are few.
     few: Vec<Row>,
-    keeps_few: bool,
 }
 
 /// A check's kind is its name up to the thing that it is of.
@@ -176,16 +176,18 @@ pub(crate) fn percent(part: u64, whole: u64) -> String {
 }
 
 impl Tally {
-    /// For these lifts and about so many vehicles.
-    pub(crate) fn new(lifts: impl Iterator<Item = String>, vehicles: u64) -> Self {
-        let lifts: Vec<(String, OfLift)> = lifts.map(|name| (name, OfLift::default())).collect();
-        let keeps_few = vehicles.saturating_mul(lifts.len() as u64) <= FEW;
-        Self { lifts, keeps_few, ..Self::default() }
+    /// For these lifts.
+    pub(crate) fn new(lifts: impl Iterator<Item = String>) -> Self {
+        Self { lifts: lifts.map(|name| (name, OfLift::default())).collect(), ..Self::default() }
+    }
+
+    const fn pairs(&self) -> u64 {
+        self.vehicles * self.lifts.len() as u64
     }
 
     /// Whether there are so few pairs that each is told.
     pub(crate) const fn is_small(&self) -> bool {
-        self.keeps_few
+        0 < self.pairs() && self.pairs() <= FEW
     }
 
     /// The rows of one vehicle, a lift each.
@@ -198,8 +200,10 @@ impl Tally {
         for ((_, lift), row) in self.lifts.iter_mut().zip(rows) {
             lift.add(row);
         }
-        if self.keeps_few {
+        if self.is_small() {
             self.few.extend_from_slice(rows);
+        } else {
+            self.few.clear();
         }
     }
 
@@ -243,20 +247,19 @@ impl Tally {
             );
         }
         out += &self.reasons();
-        if self.keeps_few {
-            out += &self.pairs();
+        if self.is_small() {
+            out += &self.each();
         }
         out
     }
 
     /// What heads it.
     fn title(&self, job: &str) -> String {
-        let pairs = self.vehicles * self.lifts.len() as u64;
         format!(
             "{} on {}, {job}: {}.",
             many(self.vehicles, "vehicle"),
             many(self.lifts.len() as u64, "lift"),
-            many(pairs, "pair")
+            many(self.pairs(), "pair")
         )
     }
 
@@ -312,7 +315,7 @@ impl Tally {
         out
     }
 
-    fn pairs(&self) -> String {
+    fn each(&self) -> String {
         let reserve = |row: &Row| row.reserve.map_or_else(|| "-".into(), units::reserve);
         let widest = |of: &dyn Fn(&Row) -> usize, head: &str| {
             self.few.iter().map(of).max().unwrap_or(0).max(head.len())

@@ -411,7 +411,7 @@ async fn survey(options: &Options) -> Done {
     }
     let rows = outputs.iter().filter(|(kind, _)| *kind != Kind::Picture);
     let files = rows.map(|(kind, path)| out::Into::begin(*kind, path)).collect::<Result<_, _>>()?;
-    let tally = Tally::new(inputs.lifts.iter().map(|l| l.id.clone()), count);
+    let tally = Tally::new(inputs.lifts.iter().map(|l| l.id.clone()));
     let bar = progress(count * inputs.lifts.len() as u64);
     let mut skipped = std::mem::take(&mut inputs.skipped);
     let sets = (!options.buy.is_empty()).then(Sets::default);
@@ -445,7 +445,8 @@ async fn survey(options: &Options) -> Done {
     let mut status = write::out(&text, skipped.end());
     if inputs.own > 0 && (options.advise || tally.is_small()) {
         let at_hand = Ask { lifts: &inputs.lifts[..inputs.own], ..inputs.ask() };
-        status = status.max(write::out(&advice(&at_hand, &inputs.vehicles, count, options.threads())?, FINE));
+        status = status
+            .max(write::out(&advice(&at_hand, &inputs.vehicles, tally.vehicles, options.threads())?, FINE));
     }
     if let Some(lost) = skipped.lost.told() {
         let text = format!("\nSkipped, as told on standard error: {lost}.\n");
