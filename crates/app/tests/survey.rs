@@ -321,7 +321,7 @@ fn a_table_may_be_parquet() {
     beside.args(["--vehicles", "fleet.csv"]);
     let (code, _, err) = ran(beside);
     assert!(code == 2 && err.matches("fleet.parquet: row 1: skipped.").count() == 1, "{err}");
-    assert!(err.contains("nor any after it can be read"), "{err}");
+    assert!(err.contains("nor any of the 2 after it can be read"), "{err}");
     assert_eq!(read(folder.path(), "a.csv"), table);
     // Types that are neither text nor number, and no Parquet at all.
     parquet_table(&path, Physical::BOOLEAN, "mass (kg)");
@@ -333,6 +333,127 @@ fn a_table_may_be_parquet() {
     fs::write(&path, "PAR1 and no more").unwrap();
     let (code, _, err) = ran(survey(folder.path(), "fleet.parquet", &[]));
     assert!(code == 2 && err.contains("whole Parquet file"), "{err}");
+}
+
+/// A page's own checksum is asked. The table was written by another library (pyarrow, `write_page_checksum=True`,
+/// uncompressed): ours writes none.
+#[test]
+fn a_page_whose_checksum_is_wrong_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let mut bytes = include_bytes!("fleets/checked.parquet").to_vec();
+    let path = folder.path().join("fleet.parquet");
+    fs::write(&path, &bytes).unwrap();
+    let (code, out, err) = ran(survey(folder.path(), "fleet.parquet", &["--csv", "a.csv"]));
+    assert!(code == 0 && out.starts_with("2 vehicles on 3 lifts"), "{out}{err}");
+    assert!(String::from_utf8(read(folder.path(), "a.csv")).unwrap().contains(",1777,"));
+    let (mass, spoilt) = (1777_i32.to_le_bytes(), 1111_i32.to_le_bytes());
+    let at = bytes.windows(4).position(|four| four == mass).unwrap();
+    bytes[at..at + 4].copy_from_slice(&spoilt);
+    fs::write(&path, &bytes).unwrap();
+    let (code, out, err) = ran(survey(folder.path(), "fleet.parquet", &["--csv", "a.csv"]));
+    assert!(code == 2 && err.contains("fleet.parquet: row 1: skipped.") && err.contains("CRC"), "{out}{err}");
+    assert!(out.starts_with("0 vehicles on 3 lifts"), "{out}");
+}
+
+/// A table in groups of rows, each of so many.
+fn grouped_table(path: &Path, groups: usize, each: usize) {
+    let field = |name: &str, physical, logical| {
+        let built = Type::primitive_type_builder(name, physical)
+            .with_repetition(Repetition::REQUIRED)
+            .with_logical_type(logical)
+            .build();
+        Arc::new(built.unwrap())
+    };
+    let fields = vec![
+        field("id", Physical::BYTE_ARRAY, Some(LogicalType::String)),
+        field("wheelbase (mm)", Physical::INT32, None),
+        field("mass (kg)", Physical::INT32, None),
+    ];
+    let schema = Type::group_type_builder("fleet").with_fields(fields).build().unwrap();
+    let properties = WriterProperties::builder().set_dictionary_enabled(false).build();
+    let file = fs::File::create(path).unwrap();
+    let mut writer = SerializedFileWriter::new(file, Arc::new(schema), Arc::new(properties)).unwrap();
+    for group in 0..groups {
+        let ids: Vec<ByteArray> =
+            (0..each).map(|k| ByteArray::from(format!("g{group}-{k:04}").as_str())).collect();
+        let mut into = writer.next_row_group().unwrap();
+        let mut column = into.next_column().unwrap().unwrap();
+        column.typed::<ByteArrayType>().write_batch(&ids, None, None).unwrap();
+        column.close().unwrap();
+        for value in [2600, 1500] {
+            let mut column = into.next_column().unwrap().unwrap();
+            column.typed::<Int32Type>().write_batch(&vec![value; each], None, None).unwrap();
+            column.close().unwrap();
+        }
+        into.close().unwrap();
+    }
+    writer.close().unwrap();
+}
+
+/// What is lost with a row is counted, or said where nobody can count it: at the end and on the picture.
+#[test]
+fn what_is_lost_with_a_row_is_told() {
+    let folder = tempfile::tempdir().unwrap();
+    let path = folder.path().join("fleet.parquet");
+    grouped_table(&path, 4, 100);
+    let mut bytes = fs::read(&path).unwrap();
+    let id = bytes.windows(7).position(|name| name == b"g1-0000").unwrap();
+    // How long the first name is.
+    bytes[id - 4..id].fill(0xff);
+    fs::write(&path, bytes).unwrap();
+    let told = |name: &str, words: &str| {
+        let (code, out, err) = ran(survey(folder.path(), name, &["--svg", "a.svg"]));
+        assert_eq!(code, 2, "{err}");
+        assert!(out.ends_with(&format!("\nSkipped, as told on standard error: {words}.\n")), "{out}{err}");
+        let svg = String::from_utf8(read(folder.path(), "a.svg")).unwrap();
+        assert!(svg.contains(&format!("Skipped, as they could not be read: {words}.")), "{svg}");
+        (out, err)
+    };
+    let (out, err) = told("fleet.parquet", "300");
+    assert!(out.starts_with("100 vehicles on 3 lifts"), "{out}");
+    assert!(err.contains("row 101: skipped.") && err.contains("nor any of the 299 after it"), "{err}");
+    // A quotation mark that is not closed, to the end of the table and to the next one; in the last cell as well.
+    let good = table(50);
+    let open = good.replacen("\nv00010,", "\n\"v00010,", 1);
+    fs::write(folder.path().join("fleet.csv"), &open).unwrap();
+    told("fleet.csv", "1, and all after row 12 of fleet.csv");
+    fs::write(folder.path().join("fleet.csv"), open.replacen("\nv00015,", "\nv00015\",", 1)).unwrap();
+    told("fleet.csv", "1, and 5 lines after row 12 of fleet.csv");
+    let last = good.lines().nth(11).unwrap().rsplit_once(',').unwrap();
+    let open = good.replacen(&format!("{},{}", last.0, last.1), &format!("{},\"{}", last.0, last.1), 1);
+    fs::write(folder.path().join("fleet.csv"), open).unwrap();
+    told("fleet.csv", "1, and all after row 12 of fleet.csv");
+    // A table that is not read at all.
+    fs::write(folder.path().join("bad.csv"), good.replacen("mass", "mas", 1)).unwrap();
+    let (_, out, err) = ran(survey(folder.path(), "bad.csv", &["fleet.parquet"]));
+    assert!(out.ends_with("standard error: 301, and all of bad.csv.\n"), "{out}{err}");
+    // Parts say the same.
+    let more = ["fleet.csv", "fleet.parquet", "--parts", "parts"];
+    for _ in 0..2 {
+        let (_, out, _) = ran(survey(folder.path(), "bad.csv", &more));
+        let words = "standard error: 302, and all of bad.csv, and all after row 12 of fleet.csv.\n";
+        assert!(out.ends_with(words), "{out}");
+    }
+}
+
+/// Few pairs are those that were asked, however many rows were skipped.
+#[test]
+fn a_small_survey_is_small_whatever_was_skipped() {
+    let folder = tempfile::tempdir().unwrap();
+    let rows: String = (0..18).map(|k| format!("b{k},,1200,4300,1750,1450,sedan,front\n")).collect();
+    fs::write(folder.path().join("fleet.csv"), table(6) + &rows).unwrap();
+    let (_, out, err) = ran(survey(folder.path(), "fleet.csv", &[]));
+    assert!(out.starts_with("6 vehicles on 3 lifts"), "{out}{err}");
+    assert!(
+        out.contains("front wheel    held by\n") && out.contains("Which one change would gain most:"),
+        "{out}"
+    );
+    fs::write(folder.path().join("fleet.csv"), table(20)).unwrap();
+    let (_, out, _) = ran(survey(folder.path(), "fleet.csv", &[]));
+    assert!(out.contains("held by\n"), "60 pairs are few: {out}");
+    fs::write(folder.path().join("fleet.csv"), table(21)).unwrap();
+    let (_, out, _) = ran(survey(folder.path(), "fleet.csv", &[]));
+    assert!(!out.contains("held by\n") && !out.contains("Which one change"), "{out}");
 }
 
 #[test]

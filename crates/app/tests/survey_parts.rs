@@ -124,7 +124,79 @@ fn shares_of_several_machines_are_copied_together() {
     let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &more));
     assert!(code == 2 && err.contains("0 of "), "{err}");
     assert!(["a.csv", "a.parquet"].map(|name| fs::read(folder.path().join(name)).unwrap()) == whole);
-    assert!(!first.exists(), "the parts were taken away");
+    let left: Vec<_> = fs::read_dir(&first).unwrap().map(|e| e.unwrap().file_name()).collect();
+    assert_eq!(left, ["survey.lock"], "the parts were taken away");
+}
+
+/// Shares of one survey, each machine with its files elsewhere, and with rows that are skipped.
+#[test]
+fn shares_go_together_wherever_the_files_lie() {
+    let folder = tempfile::tempdir().unwrap();
+    let [here, there] = ["here", "there/deeper"].map(|name| folder.path().join(name));
+    for at in [&here, &there] {
+        fs::create_dir_all(at).unwrap();
+        fleet(at, 1000);
+        fs::write(at.join("bad.csv"), "id,wheelbase,mas\n1,2,3\n").unwrap();
+        fs::write(at.join("bad.toml"), b"\xff").unwrap();
+        let cut = include_bytes!("fleets/checked.parquet");
+        fs::write(at.join("cut.parquet"), &cut[..300]).unwrap();
+    }
+    let files =
+        |place: &str| ["fleet.csv", "bad.csv", "bad.toml", "cut.parquet"].map(|f| format!("{place}{f}"));
+    let ask = |at: &Path, place: &str, more: &[&str]| {
+        let [first, others @ ..] = files(place);
+        let mut asked = survey(at, &first, &others.each_ref().map(String::as_str));
+        asked.args(more);
+        ran(asked)
+    };
+    let (code, _, err) = ask(&here, "", &["--parts", "parts", "--share", "1/2"]);
+    assert!(code == 0 && err.contains("parts done here"), "{err}");
+    let (code, _, err) = ask(folder.path(), "there/deeper/", &["--parts", "parts", "--share", "2/2"]);
+    assert!(code == 0 && err.contains("parts done here"), "{err}");
+    for part in parts(&here.join("parts")) {
+        fs::copy(here.join("parts").join(&part), folder.path().join("parts").join(&part)).unwrap();
+    }
+    let (code, out, err) = ask(folder.path(), "there/deeper/", &["--parts", "parts", "--csv", "a.csv"]);
+    assert!(code == 2 && err.contains("0 of 3 parts done here, 3 found done."), "{out}{err}");
+    assert!(!err.contains("of another survey"), "{err}");
+    let (code, _, err) = ask(&here, "", &["--csv", "a.csv"]);
+    assert_eq!(code, 2, "{err}");
+    assert!(fs::read(here.join("a.csv")).unwrap() == fs::read(folder.path().join("a.csv")).unwrap());
+    // What stands in a row that is skipped is asked all the same.
+    let text = fs::read_to_string(here.join("fleet.csv")).unwrap();
+    let again = text.lines().filter(|line| line.starts_with("v00006,")).nth(1).unwrap();
+    fs::write(here.join("fleet.csv"), text.replace(again, &again.replacen(",1", ",2", 1))).unwrap();
+    let (code, _, err) = ask(&here, "", &["--parts", "parts"]);
+    assert!(code == 2 && err.contains("these are parts of another survey"), "{err}");
+}
+
+/// In a folder too: who is at work keeps its parts, whoever forgets.
+#[test]
+fn a_folder_is_not_forgotten_from_under_others() {
+    let folder = tempfile::tempdir().unwrap();
+    fleet(folder.path(), 1500);
+    let (whole, ..) = one_run(folder.path());
+    let kept = folder.path().join("parts");
+    let mut child = started(folder.path(), &["--parts", "parts", "--threads", "1", "--csv", "a.csv"]);
+    until("a part is done", || !parts(&kept).is_empty());
+    let send = |signal: &str| {
+        let sent = std::process::Command::new("kill").arg(signal).arg(child.id().to_string()).status();
+        assert!(sent.unwrap().success());
+    };
+    send("-STOP");
+    let forget = ["--parts", "parts", "--csv", "b.csv", "--forget"];
+    let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &forget));
+    assert!(code == 2 && err.contains("Others are still at work"), "{err}");
+    assert!(!parts(&kept).is_empty());
+    send("-CONT");
+    assert_eq!(child.wait().unwrap().code(), Some(2));
+    let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &forget));
+    assert!(code == 2 && !err.contains("Others are still at work"), "{err}");
+    assert!(["a.csv", "b.csv"].iter().all(|name| fs::read(folder.path().join(name)).unwrap() == whole[0]));
+    assert!(parts(&kept).is_empty() && !kept.join("survey.json").exists());
+    // It may be begun again there.
+    let (code, _, err) = ran(survey(folder.path(), "fleet.csv", &forget));
+    assert!(code == 2 && parts(&kept).is_empty(), "{err}");
 }
 
 #[test]

@@ -103,9 +103,9 @@ fn asked(ask: &Ask<'_>, changed: &[[Lift; CHANGES.len()]], entry: &Entry) -> Tak
     Some(each.collect())
 }
 
-/// The changes that gain most, in words; of a large fleet by every so-manieth vehicle.
-pub(crate) fn advice(ask: &Ask<'_>, fleet: &Fleet, count: u64, threads: usize) -> Result<String, Ended> {
-    let step = count.div_ceil(MOST).max(1);
+/// The changes that gain most, in words; of a fleet with more vehicles that can be asked than a thousand, by every so-manieth.
+pub(crate) fn advice(ask: &Ask<'_>, fleet: &Fleet, usable: u64, threads: usize) -> Result<String, Ended> {
+    let step = usable.div_ceil(MOST).max(1);
     let changed: Vec<[Lift; CHANGES.len()]> =
         ask.lifts.iter().map(|named| CHANGES.map(|change| change.of(&named.lift))).collect();
     let mut gains = vec![[Gain::default(); CHANGES.len()]; ask.lifts.len()];

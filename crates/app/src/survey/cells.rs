@@ -108,8 +108,33 @@ impl Head {
     }
 }
 
-/// Its number as a spreadsheet counts, and its cells or what is wrong with it.
-pub(crate) type Line = (u64, Result<Vec<String>, String>);
+/// A row of a table.
+pub(crate) struct Line {
+    /// Its number as a spreadsheet counts.
+    pub(crate) row: u64,
+    pub(crate) cells: Result<Vec<String>, Unread>,
+    pub(crate) with: With,
+}
+
+/// A row that cannot be read.
+pub(crate) struct Unread {
+    /// What is wrong with it.
+    pub(crate) why: String,
+    /// What stands there; `None` = nobody knows.
+    pub(crate) stands: Option<Vec<u8>>,
+}
+
+/// What is lost with a row or table that cannot be used, beside itself.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(crate) enum With {
+    Nothing,
+    /// So many rows after it.
+    Rows(u64),
+    /// So many lines after it, which were read into its cells.
+    Lines(u64),
+    /// All after it, or of a table all of it: nobody counted them.
+    Rest,
+}
 
 /// The rows of a CSV file, one by one.
 pub(crate) struct Lines {
@@ -118,6 +143,8 @@ pub(crate) struct Lines {
     row: u64,
     /// The line after the last row's.
     line: u64,
+    /// Where the last byte was read.
+    end: u64,
 }
 
 /// The line after a row, as the reader stands, and how many lines are within its cells.
@@ -142,6 +169,7 @@ pub(crate) fn csv_file(path: &Path) -> Result<(Vec<String>, Lines), String> {
     let mut file = BufReader::new(File::open(path).map_err(|e| unread(&e))?);
     let mut first = Vec::new();
     file.by_ref().take(1 << 20).read_until(b'\n', &mut first).map_err(|e| unread(&e))?;
+    let length = file.get_ref().metadata().map_err(|e| unread(&e))?.len();
     let mark = if first.starts_with("\u{feff}".as_bytes()) { 3 } else { 0 };
     file.seek(std::io::SeekFrom::Start(mark)).map_err(|e| unread(&e))?;
     let reader = csv::ReaderBuilder::new()
@@ -157,7 +185,24 @@ pub(crate) fn csv_file(path: &Path) -> Result<(Vec<String>, Lines), String> {
     let (line, within) = lines_of(&records, &head);
     let head = texts(&head)?;
     let columns = head.len();
-    Ok((head, Lines { records, columns, row: line.saturating_sub(1 + within).max(1), line }))
+    let row = line.saturating_sub(1 + within).max(1);
+    Ok((head, Lines { records, columns, row, line, end: length.saturating_sub(mark) }))
+}
+
+impl Lines {
+    /// A row, if it is as wide as row 1 or empty.
+    fn as_wide(&self, cells: Vec<String>) -> Result<Vec<String>, String> {
+        if cells.len() == self.columns || cells.iter().all(String::is_empty) {
+            return Ok(cells);
+        }
+        // A quotation mark that is not closed takes the rows after it into its cell.
+        let help = if cells.iter().any(|cell| cell.contains('\n')) {
+            "a quotation mark may not be closed: the lines after it were read as part of this row"
+        } else {
+            "give it as many cells as row 1"
+        };
+        Err(wrong(&format!("it has {} cells, and row 1 has {}", cells.len(), self.columns), help))
+    }
 }
 
 impl Iterator for Lines {
@@ -171,24 +216,22 @@ impl Iterator for Lines {
             let (after, within) = record.as_ref().map_or((self.line + 1, 0), |r| lines_of(&self.records, r));
             self.row += 1 + after.saturating_sub(self.line + 1 + within);
             self.line = after;
-            let cells =
-                record.map_err(|e| wrong(&e.to_string(), "write the table anew")).and_then(|r| texts(&r));
-            if cells.as_ref().is_ok_and(|cells| cells.iter().all(String::is_empty)) {
-                continue;
-            }
-            let cells = cells.and_then(|cells| {
-                if cells.len() == self.columns {
-                    return Ok(cells);
-                }
-                // A quotation mark that is not closed takes the rows after it into its cell.
-                let help = if cells.iter().any(|cell| cell.contains('\n')) {
-                    "a quotation mark may not be closed: the lines after it were read as part of this row"
-                } else {
-                    "give it as many cells as row 1"
-                };
-                Err(wrong(&format!("it has {} cells, and row 1 has {}", cells.len(), self.columns), help))
-            });
-            return Some((self.row, cells));
+            let is_at_end = self.records.reader().position().byte() >= self.end;
+            let with = match (&record, within) {
+                (Err(_), _) => With::Rest,
+                (Ok(_), 0) => With::Nothing,
+                (Ok(_), _) if is_at_end => With::Rest,
+                (Ok(_), lines) => With::Lines(lines),
+            };
+            let cells = match record {
+                Err(e) => Err(Unread { why: wrong(&e.to_string(), "write the table anew"), stands: None }),
+                Ok(record) => match texts(&record).and_then(|cells| self.as_wide(cells)) {
+                    Ok(cells) if cells.iter().all(String::is_empty) => continue,
+                    Ok(cells) => Ok(cells),
+                    Err(why) => Err(Unread { why, stands: Some(record.iter().collect::<Vec<_>>().join(&0)) }),
+                },
+            };
+            return Some(Line { row: self.row, cells, with });
         }
     }
 }

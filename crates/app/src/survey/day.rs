@@ -8,7 +8,7 @@ use std::path::Path;
 use records::Refusal;
 use sheets::{units, words};
 
-use super::cells::{csv_file, wrong};
+use super::cells::{Line, csv_file, wrong};
 use super::engine::{Answer, Ask, Named};
 use super::fleet::{Entry, Fleet, Raw};
 use super::read;
@@ -75,9 +75,9 @@ fn rows(path: &Path, skip: &mut dyn FnMut(&str)) -> Result<Vec<Coming>, String> 
         return Err(said);
     }
     let mut found = vec![];
-    for (row, cells) in lines {
+    for Line { row, cells, .. } in lines {
         let place = format!("{shown}: row {row}");
-        match cells.and_then(|cells| coming(&names, &cells, place.clone())) {
+        match cells.map_err(|unread| unread.why).and_then(|cells| coming(&names, &cells, place.clone())) {
             Ok(coming) => found.push(coming),
             Err(why) => skip(&format!("{place}: skipped.\n{why}")),
         }
@@ -214,7 +214,7 @@ impl Today<'_> {
                 }
                 // A later one of the same name is not it, and says so.
                 Occupied(_) => {
-                    if let Raw::Broken(why) = &entry.raw {
+                    if let Raw::Broken(why, _) = &entry.raw {
                         skip(&format!("{}: skipped.\n{why}", entry.place));
                     }
                 }
@@ -247,7 +247,7 @@ impl Today<'_> {
         let ask = Ask { job: job.as_ref(), ..self.ask };
         let rows = match ask.answer(entry) {
             Answer::Rows(rows) => rows,
-            Answer::Skipped(why) => return Err(why),
+            Answer::Skipped(why, _) => return Err(why),
         };
         let left =
             |lift: &Named| self.shop.left(&lift.id, &coming.vehicle, || ask.outline(entry, &lift.lift));

@@ -11,6 +11,7 @@ use records::Outline;
 use super::fleet::Entry;
 use super::read;
 use super::row::Row;
+use super::tally::Lost;
 use crate::desk::Ended;
 use crate::document::Document;
 use crate::input::Source;
@@ -41,8 +42,8 @@ pub(crate) struct Ask<'a> {
 pub(crate) enum Answer {
     /// A row a lift.
     Rows(Vec<Row>),
-    /// What is wrong with it, with its place.
-    Skipped(String),
+    /// What is wrong with it, with its place, and what is lost.
+    Skipped(String, Lost),
 }
 
 /// As many threads as there are cores.
@@ -70,7 +71,9 @@ impl Ask<'_> {
     pub(crate) fn answer(&self, entry: &Entry) -> Answer {
         let vehicle = match read::vehicle(&entry.raw, &entry.id, self.limits) {
             Ok(vehicle) => vehicle,
-            Err(why) => return Answer::Skipped(format!("{}: skipped.\n{why}", entry.place)),
+            Err(why) => {
+                return Answer::Skipped(format!("{}: skipped.\n{why}", entry.place), entry.lost.clone());
+            }
         };
         let job = self.job_of(&vehicle);
         let row = |lift: &Named| match &job {

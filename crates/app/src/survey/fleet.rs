@@ -1,18 +1,22 @@
 //! Where lifts and vehicles come from, one by one: files, folders of files, tables, the book.
 
 use std::collections::BTreeMap;
+use std::fs::File;
+use std::io::{self, BufRead as _, BufReader};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 use sha2::{Digest as _, Sha256};
 
-use super::cells::{Head, Lines, csv_file, wrong};
+use super::cells::{Head, Line, Lines, Unread, With, csv_file, wrong};
 use super::parquet::{self, parquet_file};
+use super::tally::Lost;
 use crate::desk::Ended;
 use crate::input::Source;
 use crate::input::problem::render_unreadable;
 use crate::measuring::{MORE, Subject};
+
 use crate::told::plain;
 
 /// One of a fleet, as it stands there.
@@ -24,6 +28,8 @@ pub(crate) struct Entry {
     pub(crate) place: String,
     pub(crate) id: String,
     pub(crate) raw: Raw,
+    /// What goes with it if it cannot be used.
+    pub(crate) lost: Lost,
 }
 
 /// What is not read yet.
@@ -33,8 +39,59 @@ pub(crate) enum Raw {
     Text(Box<Source>),
     /// A row.
     Cells(Arc<Head>, Vec<String>),
-    /// What is wrong instead.
-    Broken(String),
+    /// What is wrong instead, and the digest of what stands there: what is wrong may name where it stands on this machine.
+    Broken(String, Sum),
+}
+
+/// SHA-256.
+type Sum = [u8; 32];
+
+/// Of texts, one by one.
+fn sum_of<'a>(parts: impl IntoIterator<Item = &'a [u8]>) -> Sum {
+    let mut digest = Sha256::new();
+    for part in parts {
+        digest.update((part.len() as u64).to_le_bytes());
+        digest.update(part);
+    }
+    digest.finalize().into()
+}
+
+/// Of a file as it lies there; of one that cannot be read, of nothing.
+fn sum_of_file(path: &Path) -> Sum {
+    let read = || {
+        let mut digest = Sha256::new();
+        let mut file = BufReader::with_capacity(1 << 16, File::open(path)?);
+        loop {
+            let some = file.fill_buf()?;
+            if some.is_empty() {
+                return Ok::<Sum, io::Error>(digest.finalize().into());
+            }
+            digest.update(some);
+            let read = some.len();
+            file.consume(read);
+        }
+    };
+    // What is no file may have no end.
+    if path.is_file() { read().unwrap_or_default() } else { Sum::default() }
+}
+
+impl Raw {
+    /// Of what stands there, wherever that is.
+    fn sum(&self) -> Sum {
+        match self {
+            Self::Text(source) => sum_of([source.text.as_bytes()]),
+            Self::Cells(head, cells) => {
+                let columns = head.columns.iter().zip(cells);
+                let own = columns
+                    .flat_map(|((name, unit), cell)| [name, unit.as_deref().unwrap_or_default(), cell]);
+                // What the files say that a row names.
+                let files = FILES.iter().filter_map(|column| head.cell(cells, column));
+                let files: Vec<Sum> = files.map(|(file, _)| sum_of_file(&head.folder.join(file))).collect();
+                sum_of(own.map(str::as_bytes).chain(files.iter().map(<[u8; 32]>::as_slice)))
+            }
+            Self::Broken(_, sum) => *sum,
+        }
+    }
 }
 
 /// Somewhere that lifts or vehicles come from.
@@ -152,29 +209,12 @@ impl Reading {
     }
 
     pub(crate) fn add(&mut self, entry: &Entry) {
-        self.part(&entry.id);
-        match &entry.raw {
-            Raw::Text(source) => self.part(&source.text),
-            Raw::Cells(head, cells) => {
-                for ((name, unit), cell) in head.columns.iter().zip(cells) {
-                    [name, unit.as_deref().unwrap_or_default(), cell].into_iter().for_each(|p| self.part(p));
-                }
-                // What the files say that a row names.
-                for (file, _) in FILES.iter().filter_map(|column| head.cell(cells, column)) {
-                    self.part(&std::fs::read_to_string(head.folder.join(file)).unwrap_or_default());
-                }
-            }
-            Raw::Broken(why) => self.part(why),
-        }
+        let is_broken = matches!(entry.raw, Raw::Broken(..));
+        self.digest.update(sum_of([entry.id.as_bytes(), &[u8::from(is_broken)], &entry.raw.sum()]));
         self.count += 1;
         if self.count.is_multiple_of(self.each) {
             self.ranges.push(self.digest.finalize_reset().into());
         }
-    }
-
-    fn part(&mut self, text: &str) {
-        self.digest.update((text.len() as u64).to_le_bytes());
-        self.digest.update(text);
     }
 
     /// With the last range, which may be shorter.
@@ -265,22 +305,33 @@ impl Entries<'_> {
         }
     }
 
+    /// Of the file that is open.
+    fn sum_of_origin(&self) -> Sum {
+        match &self.fleet.origins[self.origin] {
+            Origin::File(path) => sum_of_file(path),
+            Origin::Kept(_, source) => sum_of([source.text.as_bytes()]),
+        }
+    }
+
     /// An entry at that row of an origin, 0 = it is the whole origin.
-    fn entry(&mut self, origin: usize, row: u64, id: String, raw: Raw) -> Entry {
+    fn entry(&mut self, origin: usize, row: u64, id: String, raw: Raw, with: With) -> Entry {
         let raw = match (raw, id.is_empty()) {
-            (Raw::Broken(why), _) => Raw::Broken(why),
-            (_, true) => Raw::Broken(wrong("it has no name", "write one into the first column")),
+            (raw @ Raw::Broken(..), _) => raw,
+            (raw, true) => Raw::Broken(wrong("it has no name", "write one into the first column"), raw.sum()),
             (raw, false) => match self.seen.again(&id, (origin, row)) {
                 None => raw,
                 Some((first, at)) => {
                     let first = place(&self.shown(first), at);
                     let (kind, id) = (self.fleet.subject.word(), plain(&id));
                     let what = format!("{kind} {id} stands in {first} already");
-                    Raw::Broken(wrong(&what, "give each its own name, or leave one of the two out"))
+                    let help = "give each its own name, or leave one of the two out";
+                    Raw::Broken(wrong(&what, help), raw.sum())
                 }
             },
         };
-        let entry = Entry { number: self.number, place: place(&self.shown(origin), row), id, raw };
+        let shown = self.shown(origin);
+        let lost = Lost::new(with, &shown, row);
+        let entry = Entry { number: self.number, place: place(&shown, row), id, raw, lost };
         self.number += 1;
         entry
     }
@@ -292,7 +343,7 @@ impl Entries<'_> {
             Rows::Csv(lines) => lines.next(),
             Rows::Parquet(lines) => lines.next(),
         };
-        let Some((row, cells)) = line else {
+        let Some(Line { row, cells, with }) = line else {
             self.open = None;
             self.origin += 1;
             return None;
@@ -300,9 +351,15 @@ impl Entries<'_> {
         let head = Arc::clone(&open.head);
         let (id, raw) = match cells {
             Ok(cells) => (head.id(&cells).unwrap_or_default(), Raw::Cells(head, cells)),
-            Err(why) => (String::new(), Raw::Broken(why)),
+            Err(Unread { why, stands }) => {
+                let sum = match stands {
+                    Some(stands) => sum_of([stands.as_slice()]),
+                    None => self.sum_of_origin(),
+                };
+                (String::new(), Raw::Broken(why, sum))
+            }
         };
-        Some(self.entry(self.origin, row, id, raw))
+        Some(self.entry(self.origin, row, id, raw, with))
     }
 
     /// Opens a table; what is wrong with it is its only entry.
@@ -329,25 +386,26 @@ impl Iterator for Entries<'_> {
                 }
             }
             let at = self.origin;
-            let (id, raw) = match self.fleet.origins.get(at)? {
-                Origin::Kept(id, source) => (id.clone(), Raw::Text(source.clone())),
+            let (id, raw, with) = match self.fleet.origins.get(at)? {
+                Origin::Kept(id, source) => (id.clone(), Raw::Text(source.clone()), With::Nothing),
                 Origin::File(path) if TABLES.contains(&ending(path).as_str()) => match self.open(path) {
                     Ok(open) => {
                         self.open = Some(open);
                         continue;
                     }
-                    Err(why) => (String::new(), Raw::Broken(why)),
+                    Err(why) => (String::new(), Raw::Broken(why, sum_of_file(path)), With::Rest),
                 },
                 Origin::File(path) => {
                     let stem = path.file_stem().map(|s| s.to_string_lossy().into_owned()).unwrap_or_default();
-                    match Source::read(path) {
-                        Ok(source) => (stem, Raw::Text(Box::new(source))),
-                        Err(fault) => (stem, Raw::Broken(render_unreadable(&fault))),
-                    }
+                    let raw = match Source::read(path) {
+                        Ok(source) => Raw::Text(Box::new(source)),
+                        Err(fault) => Raw::Broken(render_unreadable(&fault), sum_of_file(path)),
+                    };
+                    (stem, raw, With::Nothing)
                 }
             };
             self.origin += 1;
-            return Some(self.entry(at, 0, id, raw));
+            return Some(self.entry(at, 0, id, raw, with));
         }
     }
 }

@@ -14,7 +14,7 @@ use parquet::file::writer::SerializedFileWriter;
 use parquet::record::{Field, Row};
 use parquet::schema::types::Type;
 
-use super::cells::{Line, wrong};
+use super::cells::{Line, Unread, With, wrong};
 use super::row::{Cell, Kind, columns};
 
 /// Rows that are held until they are written.
@@ -25,6 +25,8 @@ pub(crate) struct Lines {
     /// `None` = a row could not be read: none after it can.
     rows: Option<Box<dyn Iterator<Item = Result<Row, ParquetError>> + Send>>,
     row: u64,
+    /// How many there are, as the file says.
+    count: u64,
 }
 
 /// Opens a table: the names of its columns, and its rows.
@@ -47,7 +49,8 @@ pub(crate) fn parquet_file(path: &Path) -> Result<(Vec<String>, Lines), String> 
         return Err(said);
     }
     let names = schema.get_fields().iter().map(|field| field.name().to_owned()).collect();
-    Ok((names, Lines { rows: Some(Box::new(reader.into_iter())), row: 0 }))
+    let count = u64::try_from(reader.metadata().file_metadata().num_rows()).unwrap_or(0);
+    Ok((names, Lines { rows: Some(Box::new(reader.into_iter())), row: 0, count }))
 }
 
 /// What a column is, if no cell of a table can come from it.
@@ -96,16 +99,25 @@ impl Iterator for Lines {
     fn next(&mut self) -> Option<Line> {
         let row = self.rows.as_mut()?.next()?;
         self.row += 1;
-        if row.is_err() {
-            self.rows = None;
-        }
-        let cells = row
-            .map_err(|e| {
-                let help = "neither this row nor any after it can be read: write the file anew, uncompressed or as Snappy, gzip, LZ4 or Zstandard";
-                wrong(&e.to_string(), help)
-            })
-            .and_then(|row| row.into_columns().into_iter().map(|(name, field)| text(&name, field)).collect());
-        Some((self.row, cells))
+        let (cells, with) = match row {
+            Ok(row) => {
+                let cells = row.into_columns().into_iter().map(|(name, field)| text(&name, field));
+                // What is wrong with a cell says what stands there.
+                let cells = cells.collect::<Result<_, _>>();
+                (cells.map_err(|why: String| Unread { stands: Some(why.clone().into()), why }), With::Nothing)
+            }
+            Err(e) => {
+                self.rows = None;
+                let after = self.count.saturating_sub(self.row);
+                let help = format!(
+                    "neither this row nor any of the {after} after it can be read: write the file anew, uncompressed or as Snappy, \
+                     gzip, LZ4 or Zstandard"
+                );
+                let why = wrong(&e.to_string(), &help);
+                (Err(Unread { why, stands: None }), With::Rows(after))
+            }
+        };
+        Some(Line { row: self.row, cells, with })
     }
 }
 

@@ -1,5 +1,6 @@
 //! A survey in parts, each a range of entries: done once, wherever, and put together to the same bytes.
 
+use std::fs::{File, TryLockError};
 use std::io;
 use std::ops::Range;
 use std::path::{Path, PathBuf};
@@ -13,14 +14,17 @@ use super::cells::wrong;
 use super::engine::Answer;
 use super::out::{line, unwritten};
 use super::row::Row;
+use super::tally::Lost;
 use crate::cli::UNREADABLE;
 use crate::desk::{Ended, Place};
 use crate::write;
 
 /// Pairs of a part, about: half a second to some seconds of one core.
 const PAIRS: u64 = 1024;
-const FORM: &str = "standfast/survey-parts/2";
+const FORM: &str = "standfast/survey-parts/3";
 const MANIFEST: &str = "survey.json";
+/// Whoever is at work in a folder shares a lock of this file; it stays, as others may wait for it.
+const LOCK: &str = "survey.lock";
 
 /// What a survey asks, and into which parts it falls.
 #[derive(Clone, Debug, Deserialize, PartialEq, Serialize)]
@@ -99,9 +103,46 @@ impl Share {
 
 /// Where parts are kept.
 pub(crate) enum Kept {
-    Folder(PathBuf),
+    Folder(PathBuf, AtFolder),
     /// A book that several machines reach.
     Book(Arc<Book>, AtWork),
+}
+
+/// Says to others that somebody is at work in a folder, as long as it is held.
+pub(crate) struct AtFolder {
+    /// `None` = files cannot be locked there.
+    lock: Option<File>,
+}
+
+impl AtFolder {
+    /// Waits while somebody takes the parts away.
+    fn join(folder: &Path) -> Result<Self, Ended> {
+        let path = folder.join(LOCK);
+        let opened = File::options().create(true).append(true).open(&path);
+        let file = opened.map_err(|fault| unwritten(&path, &fault))?;
+        match file.lock_shared() {
+            Ok(()) => Ok(Self { lock: Some(file) }),
+            Err(fault) if fault.kind() == io::ErrorKind::Unsupported => Ok(Self { lock: None }),
+            Err(fault) => Err(unwritten(&path, &fault)),
+        }
+    }
+
+    /// Alone, or `None` where others are at work.
+    fn alone(self, folder: &Path) -> Result<Option<File>, Ended> {
+        let file = self.lock.ok_or_else(|| {
+            Ended::bad(
+                &format!("{}: files cannot be locked there: nobody knows who is at work", folder.display()),
+                "take the folder away once nobody is",
+            )
+        })?;
+        // A lock that is held already may not become another.
+        let alone = file.unlock().map_err(TryLockError::Error).and_then(|()| file.try_lock());
+        match alone {
+            Ok(()) => Ok(Some(file)),
+            Err(TryLockError::WouldBlock) => Ok(None),
+            Err(TryLockError::Error(fault)) => Err(unwritten(&folder.join(LOCK), &fault)),
+        }
+    }
 }
 
 /// A part that is to be done now.
@@ -121,6 +162,7 @@ enum Line {
     Row(Box<Row>),
     Skipped {
         skipped: String,
+        lost: Lost,
     },
     End {
         /// SHA-256 of all lines before.
@@ -157,7 +199,9 @@ impl Text {
     pub(crate) fn add(&mut self, answer: &Answer) -> Result<(), Ended> {
         match answer {
             Answer::Rows(rows) => rows.iter().try_for_each(|row| self.line(row)),
-            Answer::Skipped(why) => self.line(&Line::Skipped { skipped: why.clone() }),
+            Answer::Skipped(why, lost) => {
+                self.line(&Line::Skipped { skipped: why.clone(), lost: lost.clone() })
+            }
         }
     }
 
@@ -194,7 +238,7 @@ fn answers(text: &str, manifest: &Manifest, part: u64) -> Result<Vec<Answer>, Un
     for line in lines {
         match read(line)? {
             Line::Row(row) => rows.push(*row),
-            Line::Skipped { skipped } => found.push(Answer::Skipped(skipped)),
+            Line::Skipped { skipped, lost } => found.push(Answer::Skipped(skipped, lost)),
             Line::Begin { .. } | Line::End { .. } => return Err(Unusable::NotWhole),
         }
         if rows.len() == manifest.lifts.len() {
@@ -228,6 +272,7 @@ impl Kept {
         }
         let folder = PathBuf::from(place);
         std::fs::create_dir_all(&folder).map_err(|fault| unwritten(&folder, &fault))?;
+        let at_work = AtFolder::join(&folder)?;
         let path = folder.join(MANIFEST);
         let new = serde_json::to_string_pretty(manifest)
             .map_err(|e| Ended::bad(&e.to_string(), "try again"))?
@@ -258,7 +303,7 @@ impl Kept {
                 ));
             }
         }
-        Ok(Self::Folder(folder))
+        Ok(Self::Folder(folder, at_work))
     }
 
     /// The next part to do: in a folder the first from there on that is of the share and not done, in a book one that nobody
@@ -270,7 +315,7 @@ impl Kept {
         share: Option<Share>,
     ) -> Result<Option<Part>, Ended> {
         match self {
-            Self::Folder(folder) => {
+            Self::Folder(folder, _) => {
                 let open = |part: &u64| {
                     share.is_none_or(|share| share.holds(*part)) && !file(folder, *part).exists()
                 };
@@ -287,7 +332,7 @@ impl Kept {
     /// How many are done.
     pub(crate) async fn done(&self, manifest: &Manifest) -> Result<u64, Ended> {
         Ok(match self {
-            Self::Folder(folder) => {
+            Self::Folder(folder, _) => {
                 (0..manifest.parts).filter(|part| file(folder, *part).exists()).map(|_| 1).sum()
             }
             Self::Book(book, _) => {
@@ -304,7 +349,7 @@ impl Kept {
     pub(crate) async fn keep(&self, part: Part, text: Text) -> Result<(), Ended> {
         let text = text.whole()?;
         match (self, part.taken) {
-            (Self::Folder(folder), _) => {
+            (Self::Folder(folder, _), _) => {
                 let path = file(folder, part.number);
                 write::whole(&path, text).map_err(|fault| unwritten(&path, &fault))
             }
@@ -318,7 +363,7 @@ impl Kept {
     /// The answers of a part that is done.
     pub(crate) async fn answers(&self, manifest: &Manifest, part: u64) -> Result<Vec<Answer>, Ended> {
         let (place, text) = match self {
-            Self::Folder(folder) => {
+            Self::Folder(folder, _) => {
                 let path = file(folder, part);
                 let text = std::fs::read_to_string(&path).map_err(|fault| {
                     Ended::bad(&format!("{}: {fault}", path.display()), "check the folder")
@@ -344,13 +389,18 @@ impl Kept {
     /// Takes the parts away, unless others are still at work at them; whether it did.
     pub(crate) async fn forget(self, manifest: &Manifest) -> Result<bool, Ended> {
         match self {
-            Self::Folder(folder) => {
+            Self::Folder(folder, at_work) => {
+                let Some(_alone) = at_work.alone(&folder)? else { return Ok(false) };
+                // The list last: until it is gone they are parts of this survey.
                 let parts = (0..manifest.parts).map(|part| file(&folder, part));
                 for path in parts.chain([folder.join(MANIFEST)]) {
-                    std::fs::remove_file(&path).map_err(|fault| unwritten(&path, &fault))?;
+                    match std::fs::remove_file(&path) {
+                        Err(fault) if fault.kind() != io::ErrorKind::NotFound => {
+                            return Err(unwritten(&path, &fault));
+                        }
+                        _ => {}
+                    }
                 }
-                // Something else may lie in it.
-                let _ = std::fs::remove_dir(folder);
                 Ok(true)
             }
             Self::Book(book, at_work) => Ok(book.forget_survey(at_work).await?),

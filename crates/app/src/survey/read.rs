@@ -82,7 +82,7 @@ fn document(subject: Subject, raw: &Raw, id: &str) -> Result<Document, String> {
             Form::Measured(headings) => file(subject, head, headings, cells, id),
             Form::Papers => Err(wrong("a lift is not known by its papers", "measure it")),
         },
-        Raw::Broken(why) => Err(why.clone()),
+        Raw::Broken(why, _) => Err(why.clone()),
     }
 }
 

@@ -4,15 +4,74 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Write as _;
 
 use planner::quick::Taped;
+use serde::{Deserialize, Serialize};
 use sheets::{Coverage, LiftCoverage, units, words};
 
+use super::cells::With;
 use super::row::Row;
 use crate::wire::plan::Verdict;
 
 /// So many pairs are listed one by one; project default, two pages of a terminal.
 const FEW: u64 = 60;
-/// Reasons that are told of each lift.
+/// Reasons that are told of each lift, and places of what is lost.
 const TOLD: usize = 6;
+
+/// What is lost with a row, file or table that cannot be used.
+#[derive(Clone, Debug, Deserialize, Serialize)]
+pub(crate) struct Lost {
+    /// Itself included.
+    count: u64,
+    /// What nobody counted: "all after row 7 of fleet.csv".
+    #[serde(skip_serializing_if = "Option::is_none")]
+    and: Option<String>,
+}
+
+impl Lost {
+    pub(crate) const ONE: Self = Self { count: 1, and: None };
+
+    /// At a row of a table, 0 = it is the whole of it.
+    pub(crate) fn new(with: With, shown: &str, row: u64) -> Self {
+        match with {
+            With::Nothing => Self::ONE,
+            With::Rows(after) => Self { count: after.saturating_add(1), and: None },
+            With::Lines(n) => {
+                Self { count: 1, and: Some(format!("{} after row {row} of {shown}", many(n, "line"))) }
+            }
+            With::Rest if row == 0 => Self { count: 1, and: Some(format!("all of {shown}")) },
+            With::Rest => Self { count: 1, and: Some(format!("all after row {row} of {shown}")) },
+        }
+    }
+}
+
+/// All that is lost.
+#[derive(Clone, Debug, Default)]
+pub(crate) struct Losses {
+    count: u64,
+    /// What nobody counted; no more than so many are held.
+    and: Vec<String>,
+    unsaid: u64,
+}
+
+impl Losses {
+    pub(crate) fn add(&mut self, lost: &Lost) {
+        self.count = self.count.saturating_add(lost.count);
+        match &lost.and {
+            None => {}
+            Some(_) if self.and.len() == TOLD => self.unsaid += 1,
+            Some(what) => self.and.push(what.clone()),
+        }
+    }
+
+    /// "3", "1, and all after row 7 of fleet.csv"; `None` = nothing is lost.
+    pub(crate) fn told(&self) -> Option<String> {
+        let mut said = self.count.to_string();
+        self.and.iter().for_each(|what| said += &format!(", and {what}"));
+        if self.unsaid > 0 {
+            said += &format!(", and more at {}", many(self.unsaid, "other place"));
+        }
+        (self.count > 0).then_some(said)
+    }
+}
 
 /// What one lift comes to.
 #[derive(Clone, Debug, Default)]
@@ -41,7 +100,7 @@ fn class(value: f64, ends: &[f64]) -> usize {
 #[derive(Clone, Debug, Default)]
 pub(crate) struct Tally {
     pub(crate) vehicles: u64,
-    pub(crate) skipped: u64,
+    pub(crate) skipped: Losses,
     /// Vehicles that no lift takes.
     pub(crate) untaken: u64,
     /// Of those the ones that a lift refuses only by heights that nobody measured.
@@ -49,8 +108,8 @@ pub(crate) struct Tally {
     /// Vehicles whose lifting points were guessed.
     pub(crate) guessed: u64,
     pub(crate) lifts: Vec<(String, OfLift)>,
+    /// All pairs, as long as they are few.
     few: Vec<Row>,
-    keeps_few: bool,
 }
 
 /// A check's kind is its name up to the thing that it is of.
@@ -117,16 +176,18 @@ pub(crate) fn percent(part: u64, whole: u64) -> String {
 }
 
 impl Tally {
-    /// For these lifts and about so many vehicles.
-    pub(crate) fn new(lifts: impl Iterator<Item = String>, vehicles: u64) -> Self {
-        let lifts: Vec<(String, OfLift)> = lifts.map(|name| (name, OfLift::default())).collect();
-        let keeps_few = vehicles.saturating_mul(lifts.len() as u64) <= FEW;
-        Self { lifts, keeps_few, ..Self::default() }
+    /// For these lifts.
+    pub(crate) fn new(lifts: impl Iterator<Item = String>) -> Self {
+        Self { lifts: lifts.map(|name| (name, OfLift::default())).collect(), ..Self::default() }
+    }
+
+    const fn pairs(&self) -> u64 {
+        self.vehicles * self.lifts.len() as u64
     }
 
     /// Whether there are so few pairs that each is told.
     pub(crate) const fn is_small(&self) -> bool {
-        self.keeps_few
+        0 < self.pairs() && self.pairs() <= FEW
     }
 
     /// The rows of one vehicle, a lift each.
@@ -139,8 +200,10 @@ impl Tally {
         for ((_, lift), row) in self.lifts.iter_mut().zip(rows) {
             lift.add(row);
         }
-        if self.keeps_few {
+        if self.is_small() {
             self.few.extend_from_slice(rows);
+        } else {
+            self.few.clear();
         }
     }
 
@@ -184,20 +247,19 @@ impl Tally {
             );
         }
         out += &self.reasons();
-        if self.keeps_few {
-            out += &self.pairs();
+        if self.is_small() {
+            out += &self.each();
         }
         out
     }
 
     /// What heads it.
     fn title(&self, job: &str) -> String {
-        let pairs = self.vehicles * self.lifts.len() as u64;
         format!(
             "{} on {}, {job}: {}.",
             many(self.vehicles, "vehicle"),
             many(self.lifts.len() as u64, "lift"),
-            many(pairs, "pair")
+            many(self.pairs(), "pair")
         )
     }
 
@@ -213,8 +275,7 @@ impl Tally {
 
     /// As a picture has it.
     pub(crate) fn coverage(&self, job: &str) -> Coverage {
-        let skipped =
-            (self.skipped > 0).then(|| format!("Skipped, as they could not be read: {}.", self.skipped));
+        let skipped = self.skipped.told().map(|lost| format!("Skipped, as they could not be read: {lost}."));
         let of = |(name, lift): &(String, OfLift)| LiftCoverage {
             name: name.clone(),
             raised: lift.raised,
@@ -254,7 +315,7 @@ impl Tally {
         out
     }
 
-    fn pairs(&self) -> String {
+    fn each(&self) -> String {
         let reserve = |row: &Row| row.reserve.map_or_else(|| "-".into(), units::reserve);
         let widest = |of: &dyn Fn(&Row) -> usize, head: &str| {
             self.few.iter().map(of).max().unwrap_or(0).max(head.len())

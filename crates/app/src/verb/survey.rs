@@ -28,7 +28,7 @@ use crate::survey::parts::{self, Kept, Manifest, Share};
 use crate::survey::read;
 use crate::survey::row::Row;
 use crate::survey::shop::Shop;
-use crate::survey::tally::Tally;
+use crate::survey::tally::{Losses, Lost, Tally};
 use crate::verb::raise::{fleet_of, limits_of};
 use crate::write;
 
@@ -88,8 +88,8 @@ pub(crate) struct Options {
     /// In a folder, do only this share of the parts, such as 2/4; the answer comes once all are there.
     #[arg(long, value_name = "K/N", requires = "parts")]
     share: Option<Share>,
-    /// Take the parts away once the answer is written, unless others are still at work at them. Whoever starts the same
-    /// survey later does it all anew.
+    /// Take the parts away once the answer is written, unless others are still at work at them (of a folder that machines share
+    /// over a network, ask for it last). Whoever starts the same survey later does it all anew.
     #[arg(long, requires = "parts")]
     forget: bool,
     /// How many pairs are asked at once; left out = as many as there are cores. The answers do not depend on it.
@@ -125,11 +125,13 @@ struct Inputs {
 #[derive(Default)]
 struct Skipped {
     count: u64,
+    lost: Losses,
 }
 
 impl Skipped {
-    fn add(&mut self, why: &str) {
+    fn add(&mut self, why: &str, lost: &Lost) {
         self.count += 1;
+        self.lost.add(lost);
         if self.count <= MOST_TOLD {
             write::err(why);
         } else {
@@ -212,7 +214,7 @@ fn named(fleet: &Fleet, first: usize, skipped: &mut Skipped) -> Result<(Vec<Name
                 own += usize::from(at < first);
                 lifts.push(Named { id: entry.id, lift });
             }
-            Err(why) => skipped.add(&format!("{}: skipped.\n{why}", entry.place)),
+            Err(why) => skipped.add(&format!("{}: skipped.\n{why}", entry.place), &entry.lost),
         }
     }
     if lifts.is_empty() {
@@ -289,10 +291,10 @@ impl Heard<'_> {
                 self.bar.inc(rows.len() as u64);
                 self.rows(&rows)
             }
-            Answer::Skipped(why) => {
+            Answer::Skipped(why, lost) => {
                 self.bar.inc(self.tally.lifts.len() as u64);
-                self.tally.skipped += 1;
-                self.bar.suspend(|| self.skipped.add(&why));
+                self.tally.skipped.add(&lost);
+                self.bar.suspend(|| self.skipped.add(&why, &lost));
                 Ok(())
             }
         }
@@ -347,7 +349,7 @@ async fn ask_all(
     let mut next = 0;
     loop {
         let Some(part) = kept.next(manifest, next, options.share).await? else {
-            if matches!(kept, Kept::Folder(_)) || kept.done(manifest).await? == manifest.parts() {
+            if matches!(kept, Kept::Folder(..)) || kept.done(manifest).await? == manifest.parts() {
                 break;
             }
             // The others are under way; who does not end them lets go of them.
@@ -404,12 +406,12 @@ async fn survey(options: &Options) -> Done {
         let Inputs { vehicles, hall, .. } = &inputs;
         let shop = Shop(hall.as_deref());
         let asked = Today { ask: inputs.ask(), fleet: vehicles, path, without: &options.without, shop };
-        let text = asked.told(&mut |why| skipped.add(why))?;
+        let text = asked.told(&mut |why| skipped.add(why, &Lost::ONE))?;
         return Ok(write::out(&text, skipped.end()));
     }
     let rows = outputs.iter().filter(|(kind, _)| *kind != Kind::Picture);
     let files = rows.map(|(kind, path)| out::Into::begin(*kind, path)).collect::<Result<_, _>>()?;
-    let tally = Tally::new(inputs.lifts.iter().map(|l| l.id.clone()), count);
+    let tally = Tally::new(inputs.lifts.iter().map(|l| l.id.clone()));
     let bar = progress(count * inputs.lifts.len() as u64);
     let mut skipped = std::mem::take(&mut inputs.skipped);
     let sets = (!options.buy.is_empty()).then(Sets::default);
@@ -443,10 +445,11 @@ async fn survey(options: &Options) -> Done {
     let mut status = write::out(&text, skipped.end());
     if inputs.own > 0 && (options.advise || tally.is_small()) {
         let at_hand = Ask { lifts: &inputs.lifts[..inputs.own], ..inputs.ask() };
-        status = status.max(write::out(&advice(&at_hand, &inputs.vehicles, count, options.threads())?, FINE));
+        status = status
+            .max(write::out(&advice(&at_hand, &inputs.vehicles, tally.vehicles, options.threads())?, FINE));
     }
-    if skipped.count > 0 {
-        let text = format!("\nSkipped, as told on standard error: {}.\n", skipped.count);
+    if let Some(lost) = skipped.lost.told() {
+        let text = format!("\nSkipped, as told on standard error: {lost}.\n");
         status = status.max(write::out(&text, FINE));
     }
     if let (true, Some((kept, manifest))) = (options.forget, parts)
