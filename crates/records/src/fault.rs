@@ -69,6 +69,22 @@ pub enum Fault {
     Store(String),
 }
 
+impl Fault {
+    /// Of events, documents or PINs themselves, which a backup holds; anything else is made anew with a book.
+    #[must_use]
+    pub const fn is_of_what_is_kept(&self) -> bool {
+        !matches!(
+            self,
+            Self::WronglyListed(_)
+                | Self::ListedUnderNone(_)
+                | Self::Lacks(_)
+                | Self::Strange(_)
+                | Self::FoldDiffers(_)
+                | Self::FoldNotBelieved(_)
+        )
+    }
+}
+
 impl fmt::Display for Fault {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {

@@ -186,6 +186,30 @@ async fn a_damaged_book_is_not_backed_up_as_if_it_were_whole() {
     }
 }
 
+/// A backup that could not be restored is none: of documents and PINs as of events.
+#[tokio::test(flavor = "multi_thread")]
+async fn no_backup_is_made_that_could_not_be_restored() {
+    for damage in [
+        "UPDATE document SET content = content || ' ' WHERE digest = (SELECT MIN(digest) FROM document)",
+        "DELETE FROM document WHERE digest = (SELECT MIN(digest) FROM document)",
+        "DELETE FROM pin WHERE person = 'tech'",
+    ] {
+        for (_file, place) in places().await {
+            let (book, _) = ready_book(&place).await;
+            sql(&place, damage).await;
+            let made = book.backup(&mut vec![]).await;
+            assert!(matches!(&made, Err(Failure::Damaged(all)) if all.len() == 1), "{damage}: {made:?}");
+            // What is made anew with a book costs no backup.
+            book.close().await;
+        }
+    }
+    let from = File::new();
+    let (book, _) = ready_book(&from.place()).await;
+    sql(&from.place(), "DELETE FROM subject WHERE seq = 9").await;
+    let (_, text) = backed_up(&book).await;
+    restored(&File::new().place(), text.as_slice()).await.expect("whole");
+}
+
 /// What comes to nothing leaves nothing behind.
 #[tokio::test(flavor = "multi_thread")]
 async fn no_file_is_left_of_a_book_that_could_not_be_made() {

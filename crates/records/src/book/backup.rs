@@ -107,13 +107,15 @@ pub struct Restored {
 }
 
 impl Book {
-    /// Writes the whole book as it is at this moment, while others go on writing, and answers its head: note it, it
-    /// proves the book later. Holds the hashes of PINs: keep it as safe as the book.
+    /// Verifies the book and writes all of it as it is at this moment, while others go on writing, and answers its head: note
+    /// it, it proves the book later. Holds the hashes of PINs: keep it as safe as the book.
     ///
     /// # Errors
     /// If the book cannot be read, is damaged, or `out` cannot be written.
     pub async fn backup(&self, out: &mut (dyn Write + Send)) -> Result<Head, Failure> {
         let mut tx = self.store.begin_reading().await?;
+        let known = read::head(&mut tx).await?;
+        verified(&mut tx, self.store.kind, known, costs_no_backup).await?;
         let shop = self.known().await.name.clone();
         put(out, &Line::Book { form: FORM, shop })?;
         let documents = documents(&mut tx, out).await?;
@@ -159,9 +161,18 @@ async fn fill(
     let shop = take_in(&mut tx, backup).await?;
     write::head(&mut tx, shop.head).await?;
     write::fold(&mut tx, &shop).await?;
-    let verification = verified(&mut tx, store.kind, shop.head, |_| false).await?;
+    let verification = verified(&mut tx, store.kind, shop.head, is_lost).await?;
     tx.commit().await?;
     Ok(verification)
+}
+
+fn costs_no_backup(fault: &Fault, shop: Option<&Shop>) -> bool {
+    !fault.is_of_what_is_kept() || is_lost(fault, shop)
+}
+
+/// A document that was lost stays a fault of a book that was salvaged, and of it alone.
+pub(super) fn is_lost(fault: &Fault, shop: Option<&Shop>) -> bool {
+    matches!(fault, Fault::DocumentMissing(..)) && shop.is_some_and(|shop| shop.salvaged.is_some())
 }
 
 async fn documents(tx: &mut Tx, out: &mut (dyn Write + Send)) -> Result<u64, Failure> {

@@ -7,14 +7,13 @@ use jiff::Timestamp;
 mod apart;
 
 use self::apart::Apart;
-use super::backup::{FORM, Line, on_file, put, take_pin};
+use super::backup::{FORM, Line, is_lost, on_file, put, take_pin};
 use super::verify::verified;
 use super::{Book, Restored, Verification, pin, to_microsecond};
 use crate::digest::{Digest, Document};
 use crate::event::{Head, StoredEvent};
 use crate::fact::Fact;
 use crate::failure::{Failure, PinFailure};
-use crate::fault::Fault;
 use crate::names::PersonId;
 use crate::refusal::Refusal;
 use crate::role::Role;
@@ -106,9 +105,7 @@ async fn fill(
     }
     write::head(&mut tx, shop.head).await?;
     write::fold(&mut tx, &shop).await?;
-    // A document that was lost stays a fault of this book, and of it alone.
-    let expected = |fault: &Fault| matches!(fault, Fault::DocumentMissing(..));
-    let verification = verified(&mut tx, store.kind, shop.head, expected).await?;
+    let verification = verified(&mut tx, store.kind, shop.head, is_lost).await?;
     tx.commit().await?;
     Ok(verification)
 }

@@ -74,15 +74,20 @@ pub(super) async fn verified(
     tx: &mut Tx,
     kind: Kind,
     known: Head,
-    expected: fn(&Fault) -> bool,
+    expected: fn(&Fault, Option<&Shop>) -> bool,
 ) -> Result<Verification, Failure> {
     let mut look = Look { known: Some(known), ..Look::default() };
     // How it reads around is no way for what comes after.
     let mut looking = tx.begin().await?;
     look.everything(&mut looking, kind).await?;
     looking.rollback().await?;
+    let shop = look.shop.take();
     let found = look.finish();
-    if found.faults.iter().all(expected) { Ok(found) } else { Err(Failure::Damaged(found.faults)) }
+    if found.faults.iter().all(|fault| expected(fault, shop.as_ref())) {
+        Ok(found)
+    } else {
+        Err(Failure::Damaged(found.faults))
+    }
 }
 
 impl Book {

@@ -12,6 +12,7 @@ use maud::{Markup, html};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use sheets::Units;
+use tokio::runtime::Handle;
 
 use super::find::Sought;
 use super::form;
@@ -342,7 +343,11 @@ pub(crate) async fn events(
 pub(crate) async fn backup(State(house): State<Shared>) -> Result<Response, Fault> {
     let book = house.book().await?;
     let shop = book.shop().await?;
-    let mut bytes = vec![];
-    book.backup(&mut bytes).await?;
+    // The book is verified, which takes its time: not of those who answer others.
+    let made = tokio::task::spawn_blocking(move || {
+        let mut bytes = vec![];
+        Handle::current().block_on(book.backup(&mut bytes)).map(|_| bytes)
+    });
+    let bytes = made.await.map_err(|_| Fault::Broken(vec!["The backup could not be made.".into()]))??;
     Ok(attachment(&format!("{}.backup", shop.today(Timestamp::now())), "application/jsonl", bytes))
 }
