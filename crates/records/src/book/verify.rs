@@ -13,7 +13,7 @@ use crate::fleet::Fleet;
 use crate::hall::{Hall, day_in};
 use crate::names::{PersonId, Seq};
 use crate::shop::Shop;
-use crate::store::around::{Documents, Events};
+use crate::store::around::{Documents, Events, is_intact};
 use crate::store::{Kind, Store, Tx, read, schema};
 
 /// What was looked at, and what is wrong with it.
@@ -238,7 +238,7 @@ impl Look {
             return;
         }
         self.step_to(seq);
-        let intact = stored.expected_hash().to_string() == stored.hash;
+        let intact = is_intact(stored);
         if !intact {
             self.suspects.push(stored.clone());
         }

@@ -1,12 +1,15 @@
 //! Reading around what cannot be read: a page at a time, and where that fails, row by row. A server comes to each by its
-//! index or along the whole table, whichever can be read.
+//! index or along the whole table, whichever can be read; for a salvage by where the rows stand.
 
 use std::collections::BTreeSet;
+use std::ops::Range;
 
-use sqlx::{AnyConnection, Executor, Row};
+use sqlx::any::AnyRow;
+use sqlx::pool::PoolConnection;
+use sqlx::{Any, AnyConnection, Executor, Row};
 
-use super::Kind;
 use super::read::{self, PAGE};
+use super::{Kind, Store};
 use crate::digest::Digest;
 use crate::event::StoredEvent;
 use crate::failure::Failure;
@@ -30,12 +33,18 @@ impl Failure {
     }
 }
 
+/// How many may be missing where something says that there were more: it may have been altered. Own convention.
+const DOUBT_AFTER: u64 = 100 * GIVE_UP_AFTER;
+
 /// How PostgreSQL comes to a row: by its index, so that a page of the table costs what stands on it alone, or along the table,
-/// should it be the index that cannot be read. A plan that was made for the other way is not kept.
-const WAYS: [&str; 2] = [
+/// should it be the index that cannot be read; or by neither, where it is asked for by its place. A plan that was made for
+/// another way is not kept.
+const WAYS: [&str; 3] = [
     "SELECT set_config('enable_indexscan', 'on', false), set_config('enable_seqscan', 'off', false), \
      set_config('enable_bitmapscan', 'off', false), set_config('plan_cache_mode', 'force_custom_plan', false)",
     "SELECT set_config('enable_indexscan', 'off', false), set_config('enable_seqscan', 'on', false)",
+    "SELECT set_config('enable_indexscan', 'off', false), set_config('enable_indexonlyscan', 'off', false), \
+     set_config('enable_seqscan', 'off', false), set_config('enable_bitmapscan', 'off', false)",
 ];
 
 /// Whichever way it can be read; why not, by the last. Changes the connection.
@@ -62,12 +71,17 @@ pub(crate) type Read<T> = Result<T, String>;
 /// Events, each with the day that it is listed under.
 pub(crate) type Rows = Vec<(Seq, Read<(StoredEvent, String)>)>;
 
-/// A walk along all events.
+/// Whether an event is as it was written.
+pub(crate) fn is_intact(stored: &StoredEvent) -> bool {
+    stored.expected_hash().to_string() == stored.hash
+}
+
+/// A walk along all events. It ends whatever the numbers of altered rows say.
 pub(crate) struct Events {
     after: u64,
     /// There are events at least up to here, as far as anybody says.
     said: u64,
-    /// The last that could be read.
+    /// The last that is as it was written.
     last: u64,
 }
 
@@ -79,19 +93,51 @@ impl Events {
     /// The next of them, each with the day that it is listed under; `None` = that was all.
     pub(crate) async fn next(&mut self, on: &mut AnyConnection, kind: Kind) -> Result<Option<Rows>, Failure> {
         let after = Seq(self.after);
-        let rows: Rows = match either_way(on, kind, async |on| read::page(on, after).await).await {
-            Ok(page) if page.is_empty() => return Ok(None),
-            Ok(page) => page.into_iter().map(|row| (Seq(row.0.seq), Ok(row))).collect(),
-            Err(failure) if failure.is_silence() => return Err(failure),
-            Err(_) => return self.one_by_one(on, kind).await,
-        };
-        self.after = rows.last().map_or(self.after, |(seq, _)| seq.0);
-        self.last = self.after;
-        Ok(Some(rows))
+        match either_way(on, kind, async |on| read::page(on, after).await).await {
+            Ok(page) if page.is_empty() => Ok(None),
+            Ok(page) if self.stand_there(on, kind, &page).await? => {
+                self.after = page.last().map_or(self.after, |(stored, _)| stored.seq);
+                let intact = page.iter().rev().find(|(stored, _)| is_intact(stored));
+                self.last = intact.map_or(self.last, |(stored, _)| stored.seq);
+                Ok(Some(page.into_iter().map(|row| (Seq(row.0.seq), Ok(row))).collect()))
+            }
+            Err(failure) if failure.is_silence() => Err(failure),
+            _ => self.one_by_one(on, kind).await,
+        }
+    }
+
+    /// Whether the rows of a page come in order, and none that was altered leads the walk to where none stands.
+    async fn stand_there(
+        &self,
+        on: &mut AnyConnection,
+        kind: Kind,
+        page: &[(StoredEvent, String)],
+    ) -> Result<bool, Failure> {
+        if page.first().is_some_and(|(first, _)| first.seq <= self.after) {
+            return Ok(false);
+        }
+        let mut before = self.after;
+        for (stored, _) in page {
+            if stored.seq < before {
+                return Ok(false);
+            }
+            if stored.seq > before + 1 && !is_intact(stored) {
+                match either_way(on, kind, async |on| read::at(on, Seq(stored.seq)).await).await {
+                    Ok(Some((there, _))) if there.seq == stored.seq => {}
+                    Err(failure) if failure.is_silence() => return Err(failure),
+                    _ => return Ok(false),
+                }
+            }
+            before = stored.seq;
+        }
+        Ok(true)
     }
 
     async fn one_by_one(&mut self, on: &mut AnyConnection, kind: Kind) -> Result<Option<Rows>, Failure> {
-        let until = if self.said == 0 { self.last + GIVE_UP_AFTER } else { self.said };
+        let until = match self.said {
+            0 => self.last + GIVE_UP_AFTER,
+            said => said.min(self.last + DOUBT_AFTER),
+        };
         if self.after >= until {
             return Ok(None);
         }
@@ -100,8 +146,13 @@ impl Events {
         for seq in self.after + 1..=to {
             match either_way(on, kind, async |on| read::at(on, Seq(seq)).await).await {
                 Ok(None) => {}
+                Ok(Some((stored, _))) if stored.seq != seq => {
+                    rows.push((Seq(seq), Err("its row bears another number".to_owned())));
+                }
                 Ok(Some(row)) => {
-                    self.last = seq;
+                    if is_intact(&row.0) {
+                        self.last = seq;
+                    }
                     rows.push((Seq(seq), Ok(row)));
                 }
                 Err(failure) if failure.is_silence() => return Err(failure),
@@ -113,6 +164,96 @@ impl Events {
         self.after = to;
         Ok(Some(rows))
     }
+}
+
+/// Where a row of a server stands: its page, and its place on it.
+pub(crate) type Place = (u64, u64);
+
+/// Reads the tables of a server by where their rows stand: no index is asked, and no row says which comes next.
+pub(crate) struct ByPlace<'s> {
+    store: &'s Store,
+    on: PoolConnection<Any>,
+    /// The rows that a page has room for.
+    room: u64,
+}
+
+impl<'s> ByPlace<'s> {
+    pub(crate) async fn of(store: &'s Store) -> Result<Self, Failure> {
+        let mut on = store.connection().await?;
+        on.execute(WAYS[2]).await?;
+        // A row takes at least its header and what points to it.
+        let query = "SELECT current_setting('block_size')::bigint / 28";
+        let room: i64 = sqlx::query(query).fetch_one(&mut *on).await?.try_get(0)?;
+        Ok(Self { store, on, room: room.unsigned_abs() })
+    }
+
+    pub(crate) fn on(&mut self) -> &mut AnyConnection {
+        &mut self.on
+    }
+
+    /// The pages of a table; none where the server reads nothing of it.
+    pub(crate) async fn pages(&mut self, table: &'static str) -> Result<Range<u64>, Failure> {
+        let query = format!(
+            "SELECT pg_relation_size('{table}') / current_setting('block_size')::bigint \
+             FROM (SELECT COUNT(*) FROM {table} WHERE ctid = '(4294967294,1)') AS read"
+        );
+        let rows = self.rows(query).await?.unwrap_or_default();
+        let pages = rows.first().map(|row| row.try_get::<i64, _>(0)).transpose()?.unwrap_or(0);
+        Ok(0..pages.unsigned_abs())
+    }
+
+    /// What stands on a page, and where something stands that cannot be read.
+    pub(crate) async fn page(&mut self, what: &str, page: u64) -> Result<(Vec<AnyRow>, Vec<Place>), Failure> {
+        let places: Vec<Place> = (1..=self.room).map(|n| (page, n)).collect();
+        self.at(what, &places).await
+    }
+
+    /// All at once, and where that fails, one by one.
+    pub(crate) async fn at(
+        &mut self,
+        what: &str,
+        places: &[Place],
+    ) -> Result<(Vec<AnyRow>, Vec<Place>), Failure> {
+        if let Some(rows) = self.rows(standing_at(what, places)).await? {
+            return Ok((rows, vec![]));
+        }
+        let (mut all, mut unread) = (vec![], vec![]);
+        for place in places {
+            match self.rows(standing_at(what, &[*place])).await? {
+                Some(rows) => all.extend(rows),
+                None => unread.push(*place),
+            }
+        }
+        Ok((all, unread))
+    }
+
+    /// `None` = it cannot be read.
+    async fn rows(&mut self, query: String) -> Result<Option<Vec<AnyRow>>, Failure> {
+        let query = sqlx::query(sqlx::AssertSqlSafe(query)).persistent(false);
+        match query.fetch_all(&mut *self.on).await.map_err(Failure::from) {
+            Ok(rows) => Ok(Some(rows)),
+            // A row can end the process that reads it, and with that the server begins again.
+            Err(Failure::Unreachable(_)) => {
+                self.on = self.store.connection().await?;
+                self.on.execute(WAYS[2]).await?;
+                Ok(None)
+            }
+            Err(failure) if failure.is_silence() => Err(failure),
+            Err(_) => Ok(None),
+        }
+    }
+}
+
+fn standing_at(what: &str, places: &[Place]) -> String {
+    let places: Vec<String> = places.iter().map(|(page, n)| format!("\"({page},{n})\"")).collect();
+    format!("SELECT ctid::text AS place, {what} WHERE ctid = ANY('{{{}}}'::tid[])", places.join(","))
+}
+
+/// Where a row that was read stands.
+pub(crate) fn place(row: &AnyRow) -> Option<Place> {
+    let text: String = row.try_get("place").ok()?;
+    let (page, n) = text.trim_matches(['(', ')']).split_once(',')?;
+    Some((page.parse().ok()?, n.parse().ok()?))
 }
 
 /// A document under its name as stored, or why it cannot be read.
