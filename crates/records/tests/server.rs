@@ -139,6 +139,7 @@ async fn a_number_or_an_entry_altered() {
     });
     let pointers: Spoil = Box::new(|bytes| bytes[PAGE + 24 + 4 * 20..][..40].fill(0));
     let fewer: Spoil = Box::new(|bytes| bytes[PAGE + 12..][..2].copy_from_slice(&104_u16.to_le_bytes()));
+    let leaf: Spoil = Box::new(|bytes| bytes[PAGE..2 * PAGE].fill(0x5a));
     let spoilt: Vec<(&str, Spoil, Option<u64>)> = vec![
         ("event_pkey", keys, None),
         ("event_pkey", pointers, None),
@@ -146,6 +147,7 @@ async fn a_number_or_an_entry_altered() {
         ("event", numbered(1000, 1_000_000_000_000), Some(1000)),
         ("event", numbered(31, -7), Some(31)),
         ("event", numbered(31, 1_000_000_000_000_000), Some(31)),
+        ("document_pkey", leaf, None),
     ];
     let mut copies = vec![];
     for (n, (relation, spoil, spoilt)) in spoilt.into_iter().enumerate() {
@@ -181,6 +183,7 @@ async fn a_number_or_an_entry_altered() {
                 |fault: &Fault| matches!(fault, Fault::Missing(..) | Fault::Altered(_) | Fault::Strange(_));
             assert!(!found.iter().any(is_more), "{what}: {found:?}");
         }
+        assert!(!found.iter().any(|fault| matches!(fault, Fault::DocumentMissing(..))), "{what}: {found:?}");
     }
 }
 

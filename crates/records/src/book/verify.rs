@@ -342,6 +342,11 @@ impl Look {
                 }
             }
         }
+        self.stumbled |= walk.has_stumbled();
+        // A server is then asked only for those that events name.
+        if walk.has_stumbled() && kind == Kind::Postgres {
+            self.faults.push(Fault::Store("the documents cannot all be read in order".into()));
+        }
         let missing = self.referred.iter().filter(|(digest, _)| !there.contains(digest));
         self.faults.extend(missing.map(|(digest, seq)| Fault::DocumentMissing(*seq, *digest)));
         Ok(())

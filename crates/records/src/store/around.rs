@@ -273,6 +273,11 @@ impl Documents {
         Self::ByName(String::new())
     }
 
+    /// Whether some could not be read by their names in order.
+    pub(crate) const fn has_stumbled(&self) -> bool {
+        !matches!(self, Self::ByName(_))
+    }
+
     /// The next of them; `None` = that was all. What was met before may come again.
     pub(crate) async fn next(
         &mut self,
@@ -327,8 +332,10 @@ async fn by_name(on: &mut AnyConnection, after: &str) -> Result<Vec<Kept>, Failu
 async fn one(on: &mut AnyConnection, kind: Kind, which: &str) -> Result<Option<Kept>, Failure> {
     let text = async |on: &mut AnyConnection, what: &str| {
         let query = sqlx::AssertSqlSafe(format!("SELECT {what} FROM document WHERE {which}"));
+        // Of a statement that is kept and has nothing bound to it the server keeps the way too.
+        let query = sqlx::query(query).persistent(false);
         // All rows, though there is one: what fails behind it would be told of the next statement.
-        let rows = sqlx::query(query).fetch_all(on).await?;
+        let rows = query.fetch_all(on).await?;
         Ok(rows.first().map(|row| row.try_get::<String, _>(0)).transpose()?)
     };
     let name = match either_way(&mut *on, kind, async |on| text(on, "digest").await).await {
