@@ -222,6 +222,30 @@ async fn a_server_that_is_gone_is_told_at_once() {
     book.act(at(MORNING), tech, &incident("oil".into())).await.expect("the same program goes on");
 }
 
+/// A server that lets nobody in any more likewise, with its own words.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_server_that_is_full_is_told_at_once() {
+    let Some(server) = shared() else { return };
+    let place = server.database();
+    ready_book(&place).await.0.close().await;
+    let name = place.split(['/', '?']).nth(3).expect("a name").to_owned();
+    let say = |statement: &str| drop(server.psql(&name, statement).expect(statement));
+    say("CREATE ROLE porter LOGIN");
+    say("GRANT ALL ON ALL TABLES IN SCHEMA public TO porter");
+    let book = Book::open(&server.address(&name, "porter")).await.expect("opened");
+    say("ALTER ROLE porter CONNECTION LIMIT 0");
+    say("SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE usename = 'porter'");
+    let told = |answer: Result<(), Failure>| answer.expect_err("nobody is let in").to_string();
+    let first = told(book.events_after(Seq(0)).await.map(drop));
+    assert!(first.contains("too many connections"), "{first}");
+    let began = Instant::now();
+    assert_eq!(told(book.events_after(Seq(0)).await.map(drop)), first);
+    assert_eq!(told(book.document(Document::new("none").digest()).await.map(drop)), first);
+    assert!(began.elapsed() < Duration::from_secs(2), "{:?}", began.elapsed());
+    say("ALTER ROLE porter CONNECTION LIMIT -1");
+    book.events_after(Seq(0)).await.expect("the same program goes on");
+}
+
 #[tokio::test(flavor = "multi_thread")]
 async fn a_database_of_another_encoding_is_refused() {
     let Some(server) = shared() else { return };
