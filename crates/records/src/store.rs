@@ -16,7 +16,7 @@ use std::io::Read;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
 use sqlx::pool::PoolConnection;
@@ -160,6 +160,19 @@ impl Store {
     /// A connection of the pool.
     pub(crate) async fn connection(&self) -> Result<PoolConnection<Any>, Failure> {
         Ok(self.reaching(self.pool.acquire()).await?)
+    }
+
+    /// Another one, once a server that a damaged row has ended serves again.
+    pub(crate) async fn connection_again(&self) -> Result<PoolConnection<Any>, Failure> {
+        let began = Instant::now();
+        loop {
+            match self.connection().await {
+                Err(Failure::Unreachable(_)) if began.elapsed() < PATIENCE => {
+                    tokio::time::sleep(PATIENCE / 100).await;
+                }
+                other => return other,
+            }
+        }
     }
 
     /// Whoever asks a server that is gone waits once, as it may be starting again; after that it is told at once as long as

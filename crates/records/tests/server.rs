@@ -140,6 +140,12 @@ async fn a_number_or_an_entry_altered() {
     let pointers: Spoil = Box::new(|bytes| bytes[PAGE + 24 + 4 * 20..][..40].fill(0));
     let fewer: Spoil = Box::new(|bytes| bytes[PAGE + 12..][..2].copy_from_slice(&104_u16.to_le_bytes()));
     let leaf: Spoil = Box::new(|bytes| bytes[PAGE..2 * PAGE].fill(0x5a));
+    // A text so long that whoever looks for the column behind it leaves the server's memory: the process ends.
+    let (page, n) = stands(31);
+    let deadly: Spoil = Box::new(move |bytes| {
+        let zone = columns(bytes, item(bytes, page, n)) + 16;
+        bytes[zone..zone + 4].copy_from_slice(&0x8000_0000_u32.to_le_bytes());
+    });
     let spoilt: Vec<(&str, Spoil, Option<u64>)> = vec![
         ("event_pkey", keys, None),
         ("event_pkey", pointers, None),
@@ -148,6 +154,7 @@ async fn a_number_or_an_entry_altered() {
         ("event", numbered(31, -7), Some(31)),
         ("event", numbered(31, 1_000_000_000_000_000), Some(31)),
         ("document_pkey", leaf, None),
+        ("event", deadly, Some(31)),
     ];
     let mut copies = vec![];
     for (n, (relation, spoil, spoilt)) in spoilt.into_iter().enumerate() {

@@ -47,22 +47,40 @@ const WAYS: [&str; 3] = [
      set_config('enable_seqscan', 'off', false), set_config('enable_bitmapscan', 'off', false)",
 ];
 
+/// What is read around.
+#[derive(Clone, Copy)]
+pub(crate) struct Source<'s> {
+    pub(crate) kind: Kind,
+    /// Connects again where a row ends the process of the server that reads it.
+    pub(crate) again: Option<&'s Store>,
+}
+
 /// Whichever way it can be read; why not, by the last. Changes the connection.
 async fn either_way<T>(
     on: &mut AnyConnection,
-    kind: Kind,
+    source: Source<'_>,
     read: impl AsyncFn(&mut AnyConnection) -> Result<T, Failure>,
 ) -> Result<T, Failure> {
-    if kind == Kind::Postgres {
-        on.execute(WAYS[0]).await?;
-        match read(&mut *on).await {
-            Err(failure) if !failure.is_silence() => {
-                on.execute(WAYS[1]).await?;
+    let mut ways: &[&'static str] = &WAYS[..2];
+    loop {
+        if source.kind == Kind::Postgres
+            && let Some((way, others)) = ways.split_first()
+        {
+            on.execute(*way).await?;
+            ways = others;
+        } else {
+            ways = &[];
+        }
+        match (read(&mut *on).await, source.again) {
+            // The other way it would end again.
+            (Err(Failure::Unreachable(words)), Some(store)) => {
+                *on = store.connection_again().await?.detach();
+                return Err(Failure::Store(format!("whoever reads it is thrown out: {words}")));
             }
-            done => return done,
+            (Err(failure), _) if !failure.is_silence() && !ways.is_empty() => {}
+            (done, _) => return done,
         }
     }
-    read(on).await
 }
 
 /// What was read, or why it could not be.
@@ -91,18 +109,22 @@ impl Events {
     }
 
     /// The next of them, each with the day that it is listed under; `None` = that was all.
-    pub(crate) async fn next(&mut self, on: &mut AnyConnection, kind: Kind) -> Result<Option<Rows>, Failure> {
+    pub(crate) async fn next(
+        &mut self,
+        on: &mut AnyConnection,
+        source: Source<'_>,
+    ) -> Result<Option<Rows>, Failure> {
         let after = Seq(self.after);
-        match either_way(on, kind, async |on| read::page(on, after).await).await {
+        match either_way(on, source, async |on| read::page(on, after).await).await {
             Ok(page) if page.is_empty() => Ok(None),
-            Ok(page) if self.stand_there(on, kind, &page).await? => {
+            Ok(page) if self.stand_there(on, source, &page).await? => {
                 self.after = page.last().map_or(self.after, |(stored, _)| stored.seq);
                 let intact = page.iter().rev().find(|(stored, _)| is_intact(stored));
                 self.last = intact.map_or(self.last, |(stored, _)| stored.seq);
                 Ok(Some(page.into_iter().map(|row| (Seq(row.0.seq), Ok(row))).collect()))
             }
             Err(failure) if failure.is_silence() => Err(failure),
-            _ => self.one_by_one(on, kind).await,
+            _ => self.one_by_one(on, source).await,
         }
     }
 
@@ -110,7 +132,7 @@ impl Events {
     async fn stand_there(
         &self,
         on: &mut AnyConnection,
-        kind: Kind,
+        source: Source<'_>,
         page: &[(StoredEvent, String)],
     ) -> Result<bool, Failure> {
         if page.first().is_some_and(|(first, _)| first.seq <= self.after) {
@@ -122,7 +144,7 @@ impl Events {
                 return Ok(false);
             }
             if stored.seq > before + 1 && !is_intact(stored) {
-                match either_way(on, kind, async |on| read::at(on, Seq(stored.seq)).await).await {
+                match either_way(on, source, async |on| read::at(on, Seq(stored.seq)).await).await {
                     Ok(Some((there, _))) if there.seq == stored.seq => {}
                     Err(failure) if failure.is_silence() => return Err(failure),
                     _ => return Ok(false),
@@ -133,7 +155,11 @@ impl Events {
         Ok(true)
     }
 
-    async fn one_by_one(&mut self, on: &mut AnyConnection, kind: Kind) -> Result<Option<Rows>, Failure> {
+    async fn one_by_one(
+        &mut self,
+        on: &mut AnyConnection,
+        source: Source<'_>,
+    ) -> Result<Option<Rows>, Failure> {
         let until = match self.said {
             0 => self.last + GIVE_UP_AFTER,
             said => said.min(self.last + DOUBT_AFTER),
@@ -144,7 +170,7 @@ impl Events {
         let to = until.min(self.after + PAGE.unsigned_abs());
         let mut rows = vec![];
         for seq in self.after + 1..=to {
-            match either_way(on, kind, async |on| read::at(on, Seq(seq)).await).await {
+            match either_way(on, source, async |on| read::at(on, Seq(seq)).await).await {
                 Ok(None) => {}
                 Ok(Some((stored, _))) if stored.seq != seq => {
                     rows.push((Seq(seq), Err("its row bears another number".to_owned())));
@@ -234,7 +260,7 @@ impl<'s> ByPlace<'s> {
             Ok(rows) => Ok(Some(rows)),
             // A row can end the process that reads it, and with that the server begins again.
             Err(Failure::Unreachable(_)) => {
-                self.on = self.store.connection().await?;
+                self.on = self.store.connection_again().await?;
                 self.on.execute(WAYS[2]).await?;
                 Ok(None)
             }
@@ -282,11 +308,11 @@ impl Documents {
     pub(crate) async fn next(
         &mut self,
         on: &mut AnyConnection,
-        kind: Kind,
+        source: Source<'_>,
         named: &BTreeSet<Digest>,
     ) -> Result<Option<Vec<Kept>>, Failure> {
         match self {
-            Self::ByName(after) => match either_way(on, kind, async |on| by_name(on, after).await).await {
+            Self::ByName(after) => match either_way(on, source, async |on| by_name(on, after).await).await {
                 Ok(page) => {
                     let Some((last, _)) = page.last() else { return Ok(None) };
                     after.clone_from(last);
@@ -294,7 +320,7 @@ impl Documents {
                 }
                 Err(failure) if failure.is_silence() => Err(failure),
                 Err(_) => {
-                    *self = match kind {
+                    *self = match source.kind {
                         Kind::Sqlite => Self::ByRow(1, 0),
                         Kind::Postgres => Self::Named(named.iter().copied().collect()),
                     };
@@ -305,7 +331,7 @@ impl Documents {
                 if *nothing > GIVE_UP_AFTER {
                     return Ok(None);
                 }
-                let found = one(on, kind, &format!("rowid = {row}")).await?;
+                let found = one(on, source, &format!("rowid = {row}")).await?;
                 // Beyond a damaged page nothing says whether there is a row.
                 *nothing =
                     if found.as_ref().is_some_and(|(name, _)| !name.is_empty()) { 0 } else { *nothing + 1 };
@@ -314,7 +340,7 @@ impl Documents {
             }
             Self::Named(left) => {
                 let Some(digest) = left.pop() else { return Ok(None) };
-                Ok(Some(one(on, kind, &format!("digest = '{digest}'")).await?.into_iter().collect()))
+                Ok(Some(one(on, source, &format!("digest = '{digest}'")).await?.into_iter().collect()))
             }
         }
     }
@@ -329,7 +355,7 @@ async fn by_name(on: &mut AnyConnection, after: &str) -> Result<Vec<Kept>, Failu
 
 /// The name first: what cannot be read is named, if that can be. `which` is a number or a digest, so that nothing of it
 /// needs to be bound.
-async fn one(on: &mut AnyConnection, kind: Kind, which: &str) -> Result<Option<Kept>, Failure> {
+async fn one(on: &mut AnyConnection, source: Source<'_>, which: &str) -> Result<Option<Kept>, Failure> {
     let text = async |on: &mut AnyConnection, what: &str| {
         let query = sqlx::AssertSqlSafe(format!("SELECT {what} FROM document WHERE {which}"));
         // Of a statement that is kept and has nothing bound to it the server keeps the way too.
@@ -338,13 +364,13 @@ async fn one(on: &mut AnyConnection, kind: Kind, which: &str) -> Result<Option<K
         let rows = query.fetch_all(on).await?;
         Ok(rows.first().map(|row| row.try_get::<String, _>(0)).transpose()?)
     };
-    let name = match either_way(&mut *on, kind, async |on| text(on, "digest").await).await {
+    let name = match either_way(&mut *on, source, async |on| text(on, "digest").await).await {
         Ok(None) => return Ok(None),
         Ok(Some(name)) => name,
         Err(failure) if failure.is_silence() => return Err(failure),
         Err(_) => String::new(),
     };
-    match either_way(on, kind, async |on| text(on, "content").await).await {
+    match either_way(on, source, async |on| text(on, "content").await).await {
         Ok(None) => Ok(None),
         Ok(Some(content)) => Ok(Some((name, Ok(content)))),
         Err(failure) if failure.is_silence() => Err(failure),
