@@ -166,10 +166,10 @@ impl Store {
     pub(crate) async fn connection_again(&self) -> Result<PoolConnection<Any>, Failure> {
         let began = Instant::now();
         loop {
+            // Not at once: until it knows of that end it lets others in, only to throw them out.
+            tokio::time::sleep(PATIENCE / 50).await;
             match self.connection().await {
-                Err(Failure::Unreachable(_)) if began.elapsed() < PATIENCE => {
-                    tokio::time::sleep(PATIENCE / 100).await;
-                }
+                Err(Failure::Unreachable(_)) if began.elapsed() < PATIENCE => {}
                 other => return other,
             }
         }

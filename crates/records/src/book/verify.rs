@@ -171,22 +171,28 @@ impl Look {
             let words = rows.iter().filter_map(|r| r.try_get::<String, _>(0).ok());
             self.faults.extend(words.filter(|w| w != "ok").map(Fault::Store));
         }
-        let schema = schema::differences(on, kind).await;
+        let schema = schema::differences(&mut *on, kind).await;
+        let schema = source.served_again(on, schema).await;
         let differences = self.around(schema)?.unwrap_or_default();
         self.faults.extend(differences);
         let planted = planted(&mut *on).await;
+        let planted = source.served_again(on, planted).await;
         let planted = self.around(planted)?.unwrap_or_default();
         planted.into_iter().for_each(|what| self.strange(what));
         let hall = read::hall(&mut *on).await;
+        let hall = source.served_again(on, hall).await;
         self.hall = self.kept(hall)?.map(|(_, hall)| hall);
         let fleet = read::fleet(&mut *on).await;
+        let fleet = source.served_again(on, fleet).await;
         self.fleet = self.kept(fleet)?;
         let said = read::head(&mut *on).await;
+        let said = source.served_again(on, said).await;
         let said = self.around(said)?;
         let mut events = Events::until(said.map_or(Seq(0), |head| head.seq));
         while let Some(rows) = events.next(&mut *on, source).await? {
             let Some((to, _)) = rows.last() else { continue };
             let listed = listed(&mut *on, self.last, *to).await;
+            let listed = source.served_again(on, listed).await;
             let listed = self.around(listed)?;
             for (seq, row) in rows {
                 match row {
@@ -204,12 +210,15 @@ impl Look {
             self.faults.push(Fault::NoEvent);
         }
         let stray = listed_under_none(&mut *on, said.map_or(self.last, |s| s.seq.max(self.last))).await;
+        let stray = source.served_again(on, stray).await;
         let stray = self.around(stray)?.unwrap_or_default();
         self.faults.extend(stray.into_iter().map(Fault::ListedUnderNone));
         let counts = counts_below_none(&mut *on).await;
+        let counts = source.served_again(on, counts).await;
         let counts = self.around(counts)?.unwrap_or_default();
         self.faults.extend(counts.into_iter().map(Fault::PinCount));
         let pins = pins(&mut *on).await;
+        let pins = source.served_again(on, pins).await;
         if let Some(pins) = self.around(pins)? {
             self.compare_pins(&pins);
         }

@@ -55,31 +55,48 @@ pub(crate) struct Source<'s> {
     pub(crate) again: Option<&'s Store>,
 }
 
+impl Source<'_> {
+    /// What was read; what ended the process that read it is damage, once there is another.
+    pub(crate) async fn served_again<T>(
+        self,
+        on: &mut AnyConnection,
+        read: Result<T, Failure>,
+    ) -> Result<T, Failure> {
+        match (read, self.again) {
+            (Err(Failure::Unreachable(words)), Some(store)) => {
+                *on = store.connection_again().await?.detach();
+                Err(Failure::Store(format!("whoever reads it is thrown out: {words}")))
+            }
+            (read, _) => read,
+        }
+    }
+}
+
 /// Whichever way it can be read; why not, by the last. Changes the connection.
 async fn either_way<T>(
     on: &mut AnyConnection,
     source: Source<'_>,
     read: impl AsyncFn(&mut AnyConnection) -> Result<T, Failure>,
 ) -> Result<T, Failure> {
-    let mut ways: &[&'static str] = &WAYS[..2];
-    loop {
-        if source.kind == Kind::Postgres
-            && let Some((way, others)) = ways.split_first()
-        {
-            on.execute(*way).await?;
-            ways = others;
-        } else {
-            ways = &[];
+    if source.kind == Kind::Sqlite {
+        return read(on).await;
+    }
+    on.execute(WAYS[0]).await?;
+    let mut done = read(&mut *on).await;
+    if source.again.is_some() && matches!(done, Err(Failure::Unreachable(_))) {
+        // Once more: it may have been thrown out for what another row did.
+        let _ = source.served_again(on, done).await;
+        on.execute(WAYS[0]).await?;
+        done = read(&mut *on).await;
+        return source.served_again(on, done).await;
+    }
+    match done {
+        Err(failure) if !failure.is_silence() => {
+            on.execute(WAYS[1]).await?;
+            let done = read(&mut *on).await;
+            source.served_again(on, done).await
         }
-        match (read(&mut *on).await, source.again) {
-            // The other way it would end again.
-            (Err(Failure::Unreachable(words)), Some(store)) => {
-                *on = store.connection_again().await?.detach();
-                return Err(Failure::Store(format!("whoever reads it is thrown out: {words}")));
-            }
-            (Err(failure), _) if !failure.is_silence() && !ways.is_empty() => {}
-            (done, _) => return done,
-        }
+        done => done,
     }
 }
 
@@ -245,7 +262,13 @@ impl<'s> ByPlace<'s> {
         }
         let (mut all, mut unread) = (vec![], vec![]);
         for place in places {
-            match self.rows(standing_at(what, &[*place])).await? {
+            let one = standing_at(what, &[*place]);
+            let rows = match self.rows(one.clone()).await? {
+                // Once more: it may have been thrown out for what another row did.
+                None => self.rows(one).await?,
+                rows => rows,
+            };
+            match rows {
                 Some(rows) => all.extend(rows),
                 None => unread.push(*place),
             }
