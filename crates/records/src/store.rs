@@ -16,7 +16,7 @@ use std::io::Read;
 use std::path::Path;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicBool, Ordering};
-use std::time::Duration;
+use std::time::{Duration, Instant};
 
 use sqlx::any::{AnyConnectOptions, AnyPoolOptions};
 use sqlx::pool::PoolConnection;
@@ -54,7 +54,7 @@ pub(crate) struct Store {
     file: Option<OpenFiles>,
     /// Whether they were made for it.
     is_made: bool,
-    /// Whether a server was not there when it was asked last.
+    /// Whether a server was not there, or let nobody in, when it was asked last.
     is_gone: Arc<AtomicBool>,
 }
 
@@ -162,6 +162,19 @@ impl Store {
         Ok(self.reaching(self.pool.acquire()).await?)
     }
 
+    /// Another one, once a server that a damaged row has ended serves again.
+    pub(crate) async fn connection_again(&self) -> Result<PoolConnection<Any>, Failure> {
+        let began = Instant::now();
+        loop {
+            // Not at once: until it knows of that end it lets others in, only to throw them out.
+            tokio::time::sleep(PATIENCE / 50).await;
+            match self.connection().await {
+                Err(Failure::Unreachable(_)) if began.elapsed() < PATIENCE => {}
+                other => return other,
+            }
+        }
+    }
+
     /// Whoever asks a server that is gone waits once, as it may be starting again; after that it is told at once as long as
     /// nobody is there to connect to.
     async fn reaching<T>(
@@ -171,8 +184,11 @@ impl Store {
         if self.kind == Kind::Sqlite {
             return asked.await;
         }
-        if self.is_gone.load(Ordering::Relaxed) {
-            self.is_there().await?;
+        if self.is_gone.load(Ordering::Relaxed)
+            && let Err(error) = self.is_there().await
+            && !self.has_one().await
+        {
+            return Err(error);
         }
         let answer = asked.await;
         if matches!(answer, Err(sqlx::Error::PoolTimedOut)) {
@@ -181,17 +197,26 @@ impl Store {
         answer
     }
 
-    /// Only what the system says of the way there counts; a server that is starting answers.
+    /// Whatever keeps one from connecting is told; a server that does not answer in time may be busy.
     async fn is_there(&self) -> Result<(), sqlx::Error> {
         let options = self.pool.connect_options();
         let connected = tokio::time::timeout(PATIENCE, AnyConnection::connect_with(&options)).await;
-        let is_gone = matches!(connected, Ok(Err(sqlx::Error::Io(_))));
-        self.is_gone.store(is_gone, Ordering::Relaxed);
+        self.is_gone.store(matches!(connected, Ok(Err(_))), Ordering::Relaxed);
         match connected {
-            Ok(Err(error)) if is_gone => Err(error),
-            Ok(Ok(connection)) => connection.close().await,
-            _ => Ok(()),
+            Ok(connected) => connected?.close().await,
+            Err(_) => Ok(()),
         }
+    }
+
+    /// Whether it is still served by a connection that it has: a server that has no room for more serves whom it let in.
+    async fn has_one(&self) -> bool {
+        while let Some(mut connection) = self.pool.try_acquire() {
+            if connection.ping().await.is_ok() {
+                return true;
+            }
+            let _ = connection.close().await;
+        }
+        false
     }
 
     /// What was filled into it is kept; if that came to nothing, no file is left where there was none.

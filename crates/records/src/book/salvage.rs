@@ -3,14 +3,15 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
 
-use sqlx::AnyConnection;
+use sqlx::Row;
+use sqlx::any::AnyRow;
 
 use super::backup::{FORM, Line, put, salvaged_end};
 use crate::digest::Digest;
-use crate::event::Head;
+use crate::event::{Head, StoredEvent};
 use crate::failure::Failure;
 use crate::names::Seq;
-use crate::store::around::{Documents, Events};
+use crate::store::around::{self, ByPlace, Place};
 use crate::store::leaves::Leaves;
 use crate::store::{Kind, Store, followed, kind_of, read};
 
@@ -34,7 +35,7 @@ pub struct Salvaged {
 }
 
 /// Writes every event and document that is still as it was written: of a file from its pages themselves, with the log beside
-/// it, from a server row by row. The book itself is not touched. The lines are those of a backup, with another end, so that
+/// it, from a server page by page of its tables, by no index. The book itself is not touched. The lines are those of a backup, with another end, so that
 /// nobody restores them as if they were one.
 ///
 /// # Errors
@@ -82,25 +83,56 @@ fn from_leaves(leaves: &mut Leaves, out: &mut (dyn Write + Send)) -> Result<Salv
 async fn from_rows(store: &Store, out: &mut (dyn Write + Send)) -> Result<Salvaged, Failure> {
     put(out, &Line::Salvage { form: FORM })?;
     // In no transaction: PostgreSQL reads nothing more in one in which it could not read once.
-    let mut on = store.connection().await?;
-    let said = read::head(&mut on).await.map_or(Seq(0), |head| head.seq);
-    let mut found = Found::default();
-    let mut events = Events::until(said);
-    while let Some(rows) = events.next(&mut on, store.kind).await? {
-        for (seq, row) in rows {
-            let intact = row.ok().map(|(stored, _)| stored);
-            match intact.filter(|s| s.expected_hash().to_string() == s.hash) {
-                None => found.lose(seq, seq),
-                Some(stored) => {
-                    found.event(&stored);
-                    put(out, &Line::Event(stored.into()))?;
-                }
+    let mut table = ByPlace::of(store).await?;
+    let said = read::head(table.on()).await.ok();
+    let mut stand = BTreeMap::new();
+    let mut altered = 0;
+    for page in table.pages("event").await? {
+        for row in table.page(EVENT, page).await?.0 {
+            match (around::place(&row), intact(&row)) {
+                (Some(place), Some(stored)) => drop(stand.entry(stored.seq).or_insert(place)),
+                _ => altered += 1,
             }
         }
     }
-    found.documents(&mut on, store.kind, out).await?;
-    let _ = super::backup::pins(&mut on, out).await;
-    found.ended(said, out)
+    let mut found = Found::default();
+    let mut hash = None;
+    let stand: Vec<Place> = stand.into_values().collect();
+    for some in stand.chunks(1000) {
+        let rows = table.at(EVENT, some).await?.0;
+        let by_seq: BTreeMap<u64, StoredEvent> =
+            rows.iter().filter_map(intact).map(|stored| (stored.seq, stored)).collect();
+        for stored in by_seq.into_values() {
+            found.event(&stored);
+            hash = stored.hash.parse::<Digest>().ok();
+            put(out, &Line::Event(stored.into()))?;
+        }
+    }
+    found.documents(&mut table, out).await?;
+    let _ = super::backup::pins(table.on(), out).await;
+    let end = match said.filter(|head| *head != Head::EMPTY) {
+        // The end bears the hash of the last event: there is none behind it, whatever the number says.
+        Some(head) if hash == Some(head.hash) => found.last,
+        Some(head) => head.seq,
+        // Nobody says how many there were: altered rows that no gap explains stood at the end.
+        None => {
+            let gaps: u64 = found.lost.iter().map(|(from, to)| to.0 - from.0 + 1).sum();
+            Seq(found.last.0 + u64::saturating_sub(altered, gaps))
+        }
+    };
+    found.ended(end, out)
+}
+
+/// The columns of an event.
+const EVENT: &str =
+    "seq, at_microseconds, zone, by_person, with_person, fact, before_hash, hash, day FROM event";
+
+/// The event of a row, if it is as it was written.
+fn intact(row: &AnyRow) -> Option<StoredEvent> {
+    read::event(row)
+        .ok()
+        .map(|(stored, _)| stored)
+        .filter(|stored| stored.seq > 0 && around::is_intact(stored))
 }
 
 #[derive(Default)]
@@ -125,7 +157,7 @@ impl Found {
         self.last = to;
     }
 
-    fn event(&mut self, stored: &crate::event::StoredEvent) {
+    fn event(&mut self, stored: &StoredEvent) {
         if stored.seq > self.last.0 + 1 {
             self.lose(Seq(self.last.0 + 1), Seq(stored.seq - 1));
         }
@@ -141,25 +173,27 @@ impl Found {
 
     async fn documents(
         &mut self,
-        on: &mut AnyConnection,
-        kind: Kind,
+        table: &mut ByPlace<'_>,
         out: &mut (dyn Write + Send),
     ) -> Result<(), Failure> {
-        let named: BTreeSet<Digest> = self.named.keys().copied().collect();
-        let mut walk = Documents::all();
-        while let Some(page) = walk.next(&mut *on, kind, &named).await? {
-            for (name, content) in page {
-                let digest = name.parse::<Digest>().ok();
-                match (digest, content) {
-                    (Some(digest), Ok(content)) if Digest::of(&content) == digest => {
+        let name = |row: &AnyRow| row.try_get::<String, _>("digest").ok()?.parse::<Digest>().ok();
+        for page in table.pages("document").await? {
+            let (rows, unread) = table.page("digest, content FROM document", page).await?;
+            for row in rows {
+                // Nothing says what one without a name was; an event that names it says that it is lost.
+                let Some(digest) = name(&row) else { continue };
+                match row.try_get::<String, _>("content") {
+                    Ok(content) if Digest::of(&content) == digest => {
                         if self.documents.insert(digest) {
                             put(out, &Line::Document { digest, content })?;
                         }
                     }
-                    (Some(digest), _) => drop(self.unreadable.insert(digest)),
-                    // Nothing says what it was; an event that names it says that it is lost.
-                    (None, _) => {}
+                    _ => drop(self.unreadable.insert(digest)),
                 }
+            }
+            if !unread.is_empty() {
+                let named = table.at("digest FROM document", &unread).await?.0;
+                self.unreadable.extend(named.iter().filter_map(name));
             }
         }
         Ok(())
