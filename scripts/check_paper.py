@@ -113,7 +113,7 @@ def tags(where, pdf):
     shown, unheard, at = "", "", 0
     for k, page in enumerate(run("pdftotext", "-raw", pdf, "-").decode().split("\f")):
         page = re.sub(r"page\d+of\d+$", "", bare(page))
-        shown += re.sub(r"ComputedbyStandfast;.*$", "", page) if k else page
+        shown += re.sub(r"(Exercise\.Setnoliftbythispaper\.)?ComputedbyStandfast(;|fromplan).*$", "", page) if k else page
     for says in (bare(says) for says in re.findall(r'^ +"(.*)"$', heard, re.M)):
         found = shown.find(says, at)
         if found < 0:
