@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use records::{Book, Event, Fact, Failure, Hall, Outline, Raise, RaiseNumber, Seq, Subject};
+use records::{Book, Event, Fact, Failure, Hall, HoldPoint, Outline, Raise, RaiseNumber, Seq, Subject};
 
 /// What the raise of an event went by then: its hold point is told by it.
 pub(super) type Outlines = BTreeMap<Seq, Outline>;
@@ -39,24 +39,45 @@ impl Beside {
 
 /// What the raises went by as each of these points was confirmed.
 async fn outlines(book: &Book, events: &[Event]) -> Result<Outlines, Failure> {
-    let point = |event: &Event| match event.fact {
-        Fact::PointConfirmed { raise, .. } => Some(raise),
-        _ => None,
-    };
-    let raises: BTreeSet<RaiseNumber> = events.iter().filter_map(point).collect();
+    let raises: BTreeSet<RaiseNumber> = events.iter().filter_map(|event| Some(point(event)?.0)).collect();
     let mut found = Outlines::new();
     for number in raises {
-        let all = book.events_about(&Subject::Raise(number)).await?;
-        let Some((_, mut raise)) = all.first().and_then(Raise::begun) else { continue };
-        for event in all.iter().skip(1) {
-            raise.check(event);
-            if point(event).is_some() {
-                found.insert(event.seq, raise.progress.outline.clone());
+        let of_it = || events.iter().filter(|event| event.fact.subjects().contains(&Subject::Raise(number)));
+        let all = match followed(of_it(), false) {
+            Some(all) => all,
+            // Not all of it is among them.
+            None => {
+                followed(book.events_about(&Subject::Raise(number)).await?.iter(), true).unwrap_or_default()
             }
-            raise.follow(event);
-        }
+        };
+        found.extend(all);
     }
     Ok(found)
+}
+
+const fn point(event: &Event) -> Option<(RaiseNumber, HoldPoint)> {
+    match &event.fact {
+        Fact::PointConfirmed { raise, point, .. } => Some((*raise, *point)),
+        _ => None,
+    }
+}
+
+/// Along the events of a raise; `None` = its beginning is not among them or, unless these are all, a point is confirmed that
+/// does not come next.
+fn followed<'e>(mut events: impl Iterator<Item = &'e Event>, are_all: bool) -> Option<Outlines> {
+    let (_, mut raise) = Raise::begun(events.next()?)?;
+    let mut found = Outlines::new();
+    for event in events {
+        raise.check(event);
+        if let Some((_, point)) = point(event) {
+            if !are_all && raise.progress.next() != Some(point) {
+                return None;
+            }
+            found.insert(event.seq, raise.progress.outline.clone());
+        }
+        raise.follow(event);
+    }
+    Some(found)
 }
 
 fn pins(shop: &Hall, events: &[Event]) -> BTreeMap<Seq, String> {
