@@ -40,6 +40,11 @@ impl StoredEvent {
         self.hash_at(self.seq)
     }
 
+    /// Whether it is as it was written.
+    pub(crate) fn is_intact(&self) -> bool {
+        self.expected_hash().to_string() == self.hash
+    }
+
     /// The hash that it would have at another place.
     pub(crate) fn hash_at(&self, seq: u64) -> Digest {
         Digest::of_parts(&[

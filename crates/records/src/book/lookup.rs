@@ -18,7 +18,7 @@ fn intact(rows: &[AnyRow]) -> Result<Vec<Event>, Failure> {
     let event = |row: &AnyRow| {
         let (stored, _) = read::event(row)?;
         let seq = Seq(stored.seq);
-        if stored.expected_hash().to_string() != stored.hash {
+        if !stored.is_intact() {
             return Err(Failure::Damaged(vec![Fault::Altered(seq)]));
         }
         stored.read().map_err(|why| Failure::Damaged(vec![Fault::Unreadable(seq, why)]))

@@ -129,10 +129,7 @@ const EVENT: &str =
 
 /// The event of a row, if it is as it was written.
 fn intact(row: &AnyRow) -> Option<StoredEvent> {
-    read::event(row)
-        .ok()
-        .map(|(stored, _)| stored)
-        .filter(|stored| stored.seq > 0 && around::is_intact(stored))
+    read::event(row).ok().map(|(stored, _)| stored).filter(|stored| stored.seq > 0 && stored.is_intact())
 }
 
 #[derive(Default)]

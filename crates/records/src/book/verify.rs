@@ -13,7 +13,7 @@ use crate::fleet::Fleet;
 use crate::hall::{Hall, day_in};
 use crate::names::{PersonId, Seq};
 use crate::shop::Shop;
-use crate::store::around::{Documents, Events, Source, is_intact};
+use crate::store::around::{Documents, Events, Source};
 use crate::store::{Kind, Store, Tx, read, schema};
 
 /// What was looked at, and what is wrong with it.
@@ -258,7 +258,7 @@ impl Look {
             return;
         }
         self.step_to(seq);
-        let intact = is_intact(stored);
+        let intact = stored.is_intact();
         if !intact {
             self.suspects.push(stored.clone());
         }

@@ -106,11 +106,6 @@ pub(crate) type Read<T> = Result<T, String>;
 /// Events, each with the day that it is listed under.
 pub(crate) type Rows = Vec<(Seq, Read<(StoredEvent, String)>)>;
 
-/// Whether an event is as it was written.
-pub(crate) fn is_intact(stored: &StoredEvent) -> bool {
-    stored.expected_hash().to_string() == stored.hash
-}
-
 /// A walk along all events. It ends whatever the numbers of altered rows say.
 pub(crate) struct Events {
     after: u64,
@@ -136,7 +131,7 @@ impl Events {
             Ok(page) if page.is_empty() => Ok(None),
             Ok(page) if self.stand_there(on, source, &page).await? => {
                 self.after = page.last().map_or(self.after, |(stored, _)| stored.seq);
-                let intact = page.iter().rev().find(|(stored, _)| is_intact(stored));
+                let intact = page.iter().rev().find(|(stored, _)| stored.is_intact());
                 self.last = intact.map_or(self.last, |(stored, _)| stored.seq);
                 Ok(Some(page.into_iter().map(|row| (Seq(row.0.seq), Ok(row))).collect()))
             }
@@ -160,7 +155,7 @@ impl Events {
             if stored.seq < before {
                 return Ok(false);
             }
-            if stored.seq > before + 1 && !is_intact(stored) {
+            if stored.seq > before + 1 && !stored.is_intact() {
                 match either_way(on, source, async |on| read::at(on, Seq(stored.seq)).await).await {
                     Ok(Some((there, _))) if there.seq == stored.seq => {}
                     Err(failure) if failure.is_silence() => return Err(failure),
@@ -193,7 +188,7 @@ impl Events {
                     rows.push((Seq(seq), Err("its row bears another number".to_owned())));
                 }
                 Ok(Some(row)) => {
-                    if is_intact(&row.0) {
+                    if row.0.is_intact() {
                         self.last = seq;
                     }
                     rows.push((Seq(seq), Ok(row)));

@@ -137,7 +137,7 @@ pub(crate) fn chained(head: Head, stored: &StoredEvent) -> Result<crate::event::
     if stored.seq != head.seq.0 + 1 {
         return Err(Fault::Missing(Seq(head.seq.0 + 1), Seq(stored.seq.saturating_sub(1))));
     }
-    if stored.expected_hash().to_string() != stored.hash {
+    if !stored.is_intact() {
         return Err(Fault::Altered(Seq(stored.seq)));
     }
     if stored.before != head.hash.to_string() {
