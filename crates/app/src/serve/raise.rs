@@ -1,36 +1,35 @@
 //! A raise at the tablet: one hold point at a time, what to look and listen for, one big confirm, one as big "not right".
 
+mod beginning;
+mod pictured;
+mod said;
+
 use axum::Form;
 use axum::extract::{Path, Query, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use maud::{Markup, html};
 use planner::Plan;
-use planner::lift::Corner;
-use records::{
-    Act, Command, Event, Fact, Hall, HoldPoint, May, Position, Progress, Raise, RaiseNumber, Seq, Shop, Sign,
-    Subject, may,
-};
-use schemars::JsonSchema;
+use records::{Act, Event, HoldPoint, May, Raise, RaiseNumber, Seq, Shop, Subject, may};
 use serde::Deserialize;
-use sheets::drawing::screen::{self, Raised, Window};
-use sheets::{Origin, Scene, Units, words};
+use sheets::{Units, words};
 
+pub(crate) use self::beginning::{Beginning, begin, begun};
+pub(crate) use self::pictured::pictures;
+pub(crate) use self::said::{Said, Saying, say, seen_now};
 use super::acting;
 use super::caller::Caller;
 use super::ended;
 use super::fault::Fault;
 use super::frame::{Page, Part};
 use super::house::Shared;
-use super::picture;
 use super::plan::placed;
 use super::records::paper::offered;
 use super::replay;
-use super::shelf::{self, Asked};
-use crate::desk::Desk;
+use super::shelf;
 use crate::paper::record::Which;
 use crate::told;
-use crate::verb::raise::{self as led, Found, Now};
+use crate::verb::raise::{self as led, Now};
 use crate::wire::board as wire;
 
 pub(crate) async fn all(State(house): State<Shared>, caller: Caller) -> Result<Response, Fault> {
@@ -366,88 +365,6 @@ fn not_right(number: RaiseNumber, seen: Seq, going_up: bool, said: &Said) -> Mar
     }
 }
 
-/// What helps at a hold point.
-enum Pictured {
-    /// The bay from above, with one pad marked.
-    Above(Option<Corner>),
-    /// The lift from the left.
-    Left(Raised),
-    /// Nothing of the plan: the vehicle leaves the lift, or nobody knows where it is.
-    Nothing,
-}
-
-impl Pictured {
-    /// The state in which the vehicle is when the point is confirmed; people only where it rests on its locks for work.
-    fn of(next: HoldPoint, progress: &Progress) -> Self {
-        let outline = &progress.outline;
-        let index = |lock: Option<u16>| lock.and_then(|number| number.checked_sub(1)).map(usize::from);
-        let later = |k: u16| outline.later.get(usize::from(k)).map(|later| later.lock);
-        let now = index(told::raise::gone_to(progress));
-        let is_up = matches!(progress.position, Position::Raising | Position::Raised | Position::OnLocks);
-        match next {
-            _ if progress.position == Position::Unknown => Self::Nothing,
-            HoldPoint::Spotted
-            | HoldPoint::PadsSeated
-            | HoldPoint::ArmLocksEngaged
-            | HoldPoint::StandsSet
-            | HoldPoint::StandsAway => Self::Above(None),
-            HoldPoint::PadRechecked(pad) => Self::Above(Corner::ALL.get(usize::from(pad)).copied()),
-            HoldPoint::TestRaised | HoldPoint::Shaken => Self::Left(Raised::ForTheTest),
-            HoldPoint::Raised => Self::Left(Raised::To(index(outline.lock))),
-            HoldPoint::HeightReached(k) => Self::Left(Raised::To(index(later(k)))),
-            HoldPoint::StepDone(_) if now == index(outline.lock) => Self::Left(Raised::ForWork),
-            HoldPoint::AreaClear | HoldPoint::OffLocks | HoldPoint::LocksReleased if !is_up => {
-                Self::Left(Raised::ForTheTest)
-            }
-            HoldPoint::OnLocks
-            | HoldPoint::StepDone(_)
-            | HoldPoint::AreaClear
-            | HoldPoint::OffLocks
-            | HoldPoint::LocksReleased => Self::Left(Raised::To(now)),
-            HoldPoint::FullyDown => Self::Left(Raised::Not),
-            HoldPoint::ArmsClear | HoldPoint::DrivenOff | HoldPoint::LeftOnFloor => Self::Nothing,
-        }
-    }
-}
-
-/// The picture of a hold point, and at the setting of the arms what each is set to.
-pub(super) fn pictures(
-    scene: &Scene<'_>,
-    window: &Window,
-    next: HoldPoint,
-    progress: &Progress,
-    units: Units,
-) -> Markup {
-    let how = match scene.origin {
-        Origin::Planned => "as planned",
-        Origin::AsPlaced => "as it was measured on the floor",
-    };
-    let still = match Pictured::of(next, progress) {
-        Pictured::Nothing => return html! {},
-        Pictured::Above(pad) => {
-            let at_the_arms = !matches!(next, HoldPoint::StandsSet | HoldPoint::StandsAway);
-            let window = if at_the_arms { &Window::at_the_arms(scene) } else { window };
-            let picture = screen::from_above(scene, units, window, true);
-            let picture = match pad {
-                Some(corner) => picture.with_pad(scene, corner),
-                None => picture,
-            };
-            picture::still(&picture, &format!("From above, {how}"))
-        }
-        Pictured::Left(raised) => {
-            picture::still(&screen::from_the_left(scene, units, raised), &format!("From the left, {how}"))
-        }
-    };
-    html! {
-        figure.picture.set[next == HoldPoint::PadsSeated] {
-            (still)
-            @if matches!(next, HoldPoint::PadsSeated | HoldPoint::Spotted) {
-                div.arms { @for pad in super::plan::by_arm(scene) { (super::plan::arm(scene, pad, units)) } }
-            }
-        }
-    }
-}
-
 fn history(shop: &Shop, events: &[Event], beside: &told::Beside, units: Units) -> Markup {
     html! {
         details {
@@ -462,135 +379,6 @@ fn history(shop: &Shop, events: &[Event], beside: &told::Beside, units: Units) -
             }
         }
     }
-}
-
-/// What is said of a raise; what does not apply is left out.
-#[derive(Debug, Default, Deserialize, JsonSchema)]
-#[serde(default, deny_unknown_fields)]
-pub(crate) struct Said {
-    /// The hold point that is confirmed.
-    point: String,
-    /// The last event that was known: who was cut off confirms nothing twice. What is not right is written once since then; left
-    /// out, it is written.
-    seen: Option<u64>,
-    /// What is not right: noise, moved, lock, other; or down, to bring it down.
-    what: String,
-    /// What was heard, seen or decided.
-    words: String,
-    /// Who stands beside a learner.
-    second: String,
-    /// Their PIN.
-    second_pin: String,
-    /// Front wheel ahead of the column line, as measured, with its unit.
-    spot: String,
-    /// To the left of the middle.
-    offset: String,
-    /// Turned to the left.
-    yaw: String,
-}
-
-/// What can be said of a raise.
-#[derive(Clone, Copy, Debug)]
-pub(crate) enum Saying {
-    /// Its next hold point is confirmed.
-    Confirm,
-    /// It was spotted as measured.
-    Measured,
-    /// Something is not right, or it is brought down.
-    NotRight,
-    /// Somebody else leads it.
-    TakeOver,
-    /// It is ended out of its course.
-    Abandon,
-}
-
-/// Says it at this tablet; every ending that is not a success has its reasons.
-pub(crate) async fn say(
-    house: &Shared,
-    number: RaiseNumber,
-    caller: &Caller,
-    saying: Saying,
-    said: &Said,
-) -> Result<(), Fault> {
-    let desk = acting::desk(house, caller, &said.second, &said.second_pin).await?;
-    // One after the other: what is sent again while it is written is seen to be written.
-    let _turn = house.saying.lock().await;
-    let events = desk.book.events_about(&Subject::Raise(number)).await?;
-    if let Saying::NotRight = saying {
-        // What is not right is so however long ago it was seen: it is written, but what was sent twice only once.
-        let command = not_right_as_said(number, said)?;
-        let mut since = events.iter().filter(|event| said.seen.is_some_and(|seen| event.seq.0 > seen));
-        if !since.any(|event| event.by == *desk.by.person() && says(&event.fact, &command)) {
-            desk.act(&command).await?;
-        }
-    } else if seen_now(&*desk.book.hall().await?, number, &events).is_some_and(|now| Some(now.0) != said.seen)
-    {
-        return Err(Fault::Refused(vec![
-            "This raise went on since this page was shown, here or at another tablet. Nothing was written twice: look where it stands now.".into(),
-        ]));
-    } else {
-        done(&desk, number, saying, said, caller.units).await?;
-    }
-    house.look().await;
-    Ok(())
-}
-
-/// What whoever is shown a raise has seen of it.
-pub(super) fn seen_now(shop: &Hall, number: RaiseNumber, events: &[Event]) -> Option<Seq> {
-    shop.raises.get(&number).map(Raise::seen).or_else(|| events.last().map(|event| event.seq))
-}
-
-/// Whether this is already what was to be written of what is not right.
-fn says(fact: &Fact, command: &Command) -> bool {
-    match (fact, command) {
-        (Fact::RaiseUpset { sign, words, .. }, Command::Upset { sign: s, words: w, .. }) => {
-            sign == s && words.trim() == w.trim()
-        }
-        (Fact::LockNotHeard { words, .. }, Command::LockNotHeard { words: w, .. })
-        | (Fact::BroughtDown { words, .. }, Command::BringDown { words: w, .. })
-        | (Fact::NotRight { words, .. }, Command::NotRight { words: w, .. }) => words.trim() == w.trim(),
-        _ => false,
-    }
-}
-
-/// Where the raise is still as the page showed it.
-async fn done(
-    desk: &Desk,
-    raise: RaiseNumber,
-    saying: Saying,
-    said: &Said,
-    units: Units,
-) -> Result<(), Fault> {
-    let seen = said.seen.map(Seq);
-    match saying {
-        Saying::Confirm => {
-            let point = said.point.parse().map_err(|fault| Fault::Bad(vec![format!("{fault}.")]))?;
-            let words = Some(said.words.clone()).filter(|words| !words.trim().is_empty());
-            led::confirm_at(desk, raise, point, words, (seen, units)).await?;
-        }
-        Saying::Measured => {
-            let offsets = [&said.spot, &said.offset, &said.yaw].map(Clone::clone);
-            led::measured_at(desk, raise, Found::Offsets(offsets), seen, units).await?;
-        }
-        Saying::NotRight => drop(desk.act(&not_right_as_said(raise, said)?).await?),
-        Saying::Abandon => {
-            drop(desk.act(&Command::AbandonRaise { raise, words: said.words.clone() }).await?);
-        }
-        Saying::TakeOver => drop(desk.act(&Command::TakeOver { raise }).await?),
-    }
-    Ok(())
-}
-
-fn not_right_as_said(raise: RaiseNumber, said: &Said) -> Result<Command, Fault> {
-    let words = said.words.clone();
-    Ok(match said.what.as_str() {
-        "noise" => Command::Upset { raise, sign: Sign::Noise, words },
-        "moved" => Command::Upset { raise, sign: Sign::Moved, words },
-        "lock" => Command::LockNotHeard { raise, words },
-        "down" => Command::BringDown { raise, words },
-        "other" => Command::NotRight { raise, words },
-        _ => return Err(Fault::bad("What is not right was not said.")),
-    })
 }
 
 /// The same from a page, which is shown again as it is then.
@@ -609,56 +397,4 @@ pub(crate) async fn said(
             answered(&house, number, &caller, Some(Back { why: Some(why), said })).await
         }
     }
-}
-
-/// What a raise begins with: lift, vehicle and job by their names.
-#[derive(Debug, Deserialize, JsonSchema)]
-#[serde(deny_unknown_fields)]
-pub(crate) struct Beginning {
-    /// The lift.
-    lift: String,
-    /// The vehicle.
-    vehicle: String,
-    /// The job; empty = raised and lowered only.
-    #[serde(default)]
-    job: String,
-    /// What the plan that was looked at was made from, as `/api/setup` says it; with another the raise is refused. Empty = by
-    /// the plan as it is now, which nobody looked at: refused from a page, taken from a program.
-    #[serde(default)]
-    made_from: String,
-    /// Who stands beside a learner.
-    #[serde(default)]
-    second: String,
-    /// Their PIN.
-    #[serde(default)]
-    second_pin: String,
-}
-
-/// Begins it; its number.
-pub(crate) async fn begun(house: &Shared, caller: &Caller, begins: &Beginning) -> Result<RaiseNumber, Fault> {
-    let desk = acting::desk(house, caller, &begins.second, &begins.second_pin).await?;
-    let Beginning { lift, vehicle, job, .. } = begins;
-    let asked = Asked { lift: lift.clone(), vehicle: vehicle.clone(), job: job.clone() };
-    let new = shelf::to_keep(house, &asked, None, &begins.made_from).await?;
-    let events = acting::act(house, &desk, &Command::BeginRaise(new)).await?;
-    let begun = events.iter().find_map(|event| match event.fact {
-        Fact::RaiseBegun { raise, .. } => Some(raise),
-        _ => None,
-    });
-    begun.ok_or_else(|| Fault::Broken(vec!["The raise was not begun.".into()]))
-}
-
-pub(crate) async fn begin(
-    State(house): State<Shared>,
-    caller: Caller,
-    Form(begins): Form<Beginning>,
-) -> Result<Response, Fault> {
-    if begins.made_from.trim().is_empty() {
-        return Err(Fault::Refused(vec![
-            "Nobody looked at the plan that this raise would go by. Look at it on its page, and begin there."
-                .into(),
-        ]));
-    }
-    let number = begun(&house, &caller, &begins).await?;
-    Ok(Redirect::to(&format!("/raise/{number}")).into_response())
 }

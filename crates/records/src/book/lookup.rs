@@ -1,8 +1,8 @@
 //! Finding events and documents again.
 
 use jiff::civil::Date;
-use sqlx::Row;
-use sqlx::any::AnyRow;
+use sqlx::any::{AnyArguments, AnyRow};
+use sqlx::{Any, Row};
 
 use super::Book;
 use crate::digest::{Digest, Document};
@@ -26,15 +26,20 @@ fn intact(rows: &[AnyRow]) -> Result<Vec<Event>, Failure> {
     rows.iter().map(event).collect()
 }
 
+type Query = sqlx::query::Query<'static, Any, AnyArguments>;
+
 impl Book {
+    async fn found(&self, query: Query) -> Result<Vec<Event>, Failure> {
+        intact(&query.fetch_all(&mut *self.store.connection().await?).await?)
+    }
+
     /// One event; `None` = there is none of that number.
     ///
     /// # Errors
     /// If it cannot be read.
     pub async fn event(&self, seq: Seq) -> Result<Option<Event>, Failure> {
         let query = sqlx::query(read::events!("WHERE seq = $1"));
-        Ok(intact(&query.bind(read::signed(seq)).fetch_all(&mut *self.store.connection().await?).await?)?
-            .pop())
+        Ok(self.found(query.bind(read::signed(seq))).await?.pop())
     }
 
     /// Events after one, in order, at most 1000 of them: ask again after the last until there are none.
@@ -43,13 +48,7 @@ impl Book {
     /// If they cannot be read.
     pub async fn events_after(&self, seq: Seq) -> Result<Vec<Event>, Failure> {
         let query = sqlx::query(read::events!("WHERE seq > $1 ORDER BY seq LIMIT $2"));
-        intact(
-            &query
-                .bind(read::signed(seq))
-                .bind(read::PAGE)
-                .fetch_all(&mut *self.store.connection().await?)
-                .await?,
-        )
+        self.found(query.bind(read::signed(seq)).bind(read::PAGE)).await
     }
 
     /// Events before one, the newest first, at most 1000 of them: ask again before the last until there are none.
@@ -58,13 +57,7 @@ impl Book {
     /// If they cannot be read.
     pub async fn events_before(&self, seq: Seq) -> Result<Vec<Event>, Failure> {
         let query = sqlx::query(read::events!("WHERE seq < $1 ORDER BY seq DESC LIMIT $2"));
-        intact(
-            &query
-                .bind(read::signed(seq))
-                .bind(read::PAGE)
-                .fetch_all(&mut *self.store.connection().await?)
-                .await?,
-        )
+        self.found(query.bind(read::signed(seq)).bind(read::PAGE)).await
     }
 
     /// All events of a day in the shop's zone.
@@ -73,7 +66,7 @@ impl Book {
     /// If they cannot be read.
     pub async fn events_on(&self, day: Date) -> Result<Vec<Event>, Failure> {
         let query = sqlx::query(read::events!("WHERE day = $1 ORDER BY seq"));
-        intact(&query.bind(day.to_string()).fetch_all(&mut *self.store.connection().await?).await?)
+        self.found(query.bind(day.to_string())).await
     }
 
     /// All events about a person, lift, vehicle, raise, defect, examination or other event.
@@ -84,7 +77,7 @@ impl Book {
         let query = sqlx::query(read::events!(
             "WHERE seq IN (SELECT seq FROM subject WHERE subject = $1) ORDER BY seq"
         ));
-        intact(&query.bind(subject.to_string()).fetch_all(&mut *self.store.connection().await?).await?)
+        self.found(query.bind(subject.to_string())).await
     }
 
     /// Events of a lift from one on: those about it, about its raises that began since, about its defects and examinations
@@ -103,7 +96,7 @@ impl Book {
              AND d.subject = p.subject AND l.seq = d.seq AND l.subject = $1) ORDER BY seq"
         ));
         let query = query.bind(Subject::Lift(lift.clone()).to_string()).bind(read::signed(since));
-        let mut events = intact(&query.fetch_all(&mut *self.store.connection().await?).await?)?;
+        let mut events = self.found(query).await?;
         let corrected = self.known().await.corrected.clone();
         for (struck, correction) in corrected.into_iter().filter(|(_, correction)| *correction >= since) {
             if self.is_of(lift, struck).await? {
@@ -144,11 +137,7 @@ impl Book {
     pub async fn beginning_of(&self, raise: RaiseNumber) -> Result<Option<Event>, Failure> {
         let query =
             sqlx::query(read::events!("WHERE seq = (SELECT MIN(seq) FROM subject WHERE subject = $1)"));
-        let rows = query
-            .bind(Subject::Raise(raise).to_string())
-            .fetch_all(&mut *self.store.connection().await?)
-            .await?;
-        Ok(intact(&rows)?.pop())
+        Ok(self.found(query.bind(Subject::Raise(raise).to_string())).await?.pop())
     }
 
     /// A document that an event refers to; `None` = not in the book.
