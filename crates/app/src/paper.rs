@@ -138,6 +138,7 @@ fn short(point: HoldPoint, outline: &Outline, test: &str) -> String {
             // By which the drawings name what it leaves; the first state is as raised.
             format!("State {}: {done}", step + 2)
         }
+        HoldPoint::StepUndone(step) => format!("Back to state {}", step + 1),
         HoldPoint::HeightReached(later) => match outline.later.get(usize::from(later)) {
             Some(LaterLock { lock, .. }) => match outline.way_to(later) {
                 Some(Ordering::Greater) => format!("Up to lock {lock}, each lock heard"),

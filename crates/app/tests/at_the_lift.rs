@@ -32,6 +32,24 @@ fn led(shop: &Shop, answers: &str) -> shop::Said {
     said(child.wait_with_output().unwrap())
 }
 
+/// Who takes over with `raise show` alone drives in and sets the arms by the plan.
+#[test]
+fn what_is_set_by_the_plan_is_told_where_it_is_set() {
+    let shop = Shop::ready();
+    let job = demo("jobs/rear-axle-off.toml");
+    let start =
+        ["raise", "start", "--lift", "mill-bay", "--vehicle", "pickup", "--job", job.to_str().unwrap()];
+    let begun = shop.fine("t-ash", &start);
+    let shown = shop.look(&["raise", "show"]);
+    for told in [begun.split("NEXT  spotted").nth(1).unwrap(), &shown] {
+        assert!(told.contains("Front wheel: ") && told.contains("Driven in BACKWARDS"), "{told}");
+    }
+    let seats = shop.fine("t-ash", &["raise", "confirm", "spotted"]);
+    for told in [&seats, &shop.look(&["raise", "show"])] {
+        assert!(told.contains("NEXT  pads-seated") && told.matches(" reach ").count() == 4, "{told}");
+    }
+}
+
 #[test]
 fn once_something_moved_nobody_goes_under_it() {
     for sign in ["noise", "moved"] {

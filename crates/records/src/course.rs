@@ -150,8 +150,45 @@ impl Outline {
         parts
     }
 
-    /// Whether after so many steps it might tip without its stands.
+    /// After how many steps the vehicle is once a part is off or on, or back; `None` = the point is of none.
+    pub(crate) fn steps_after(&self, point: HoldPoint) -> Option<u16> {
+        match point {
+            HoldPoint::StepDone(step) => Some(step.saturating_add(1)),
+            HoldPoint::StepUndone(step) => Some(self.first_as(step)),
+            _ => None,
+        }
+    }
+
+    /// After how few steps it is as after so many: with the same parts off and on, and while the same stands stand.
+    pub(crate) fn first_as(&self, steps: u16) -> u16 {
+        let (with, from) = (self.parts_after(steps), self.stands.map_or(0, |(from, _)| from.min(steps)));
+        (from..steps).find(|fewer| self.parts_after(*fewer) == with).unwrap_or(steps)
+    }
+
+    /// Whether a part more is off by it.
+    pub(crate) fn takes_off(&self, point: HoldPoint) -> bool {
+        let goes_on = |step| self.step(step).is_some_and(|(state, _)| state.ends_with(" on"));
+        match point {
+            HoldPoint::StepDone(step) => !goes_on(step),
+            HoldPoint::StepUndone(step) => goes_on(step),
+            _ => false,
+        }
+    }
+
+    /// What it is as again once a step is undone, in words.
+    fn undone(&self, step: u16) -> String {
+        let Some((state, part)) = self.step(step) else { return "unknown step".into() };
+        let how = if self.takes_off(HoldPoint::StepUndone(step)) { "off" } else { "on" };
+        format!("as before “{state}”: {} {how}", part.name)
+    }
+
+    /// Whether after so many steps it might tip without its stands: with the parts that it has before they are set it does not.
     pub(crate) fn stands_hold(&self, steps: u16) -> bool {
+        self.stands_stand(steps) && self.stands.is_some_and(|(from, _)| from < self.first_as(steps))
+    }
+
+    /// Whether by the plan its stands stand after so many steps, and longer.
+    fn stands_stand(&self, steps: u16) -> bool {
         self.stands.is_some_and(|(from, to)| from < steps && steps < to)
     }
 
@@ -164,7 +201,7 @@ impl Outline {
             && self.parts.len() == self.steps.len()
             && self.stands.is_none_or(|(from, to)| from < to && to <= steps)
             && (self.later.is_empty() || self.lock.is_some())
-            && self.later.iter().all(|l| l.lock > 0 && l.after <= steps && !self.stands_hold(l.after))
+            && self.later.iter().all(|l| l.lock > 0 && l.after <= steps && !self.stands_stand(l.after))
             && self.later.is_sorted_by_key(|l| l.after)
     }
 }
@@ -222,6 +259,8 @@ pub enum HoldPoint {
     OnLocks,
     /// A part off or on (index into `Outline::steps`).
     StepDone(u16),
+    /// A part back on, or off again, as it was before that step (index into `Outline::steps`): only the way down has it.
+    StepUndone(u16),
     /// Up or down at another lock's height (index into `Outline::later`), to rest on it.
     HeightReached(u16),
     /// Stands set.
@@ -271,6 +310,7 @@ impl fmt::Display for HoldPoint {
         match self {
             Self::PadRechecked(pad) => write!(f, "pad-{}-rechecked", pad + 1),
             Self::StepDone(step) => write!(f, "step-{}-done", step + 1),
+            Self::StepUndone(step) => write!(f, "step-{}-undone", step + 1),
             // The first is that of `raised`.
             Self::HeightReached(later) => write!(f, "height-{}-reached", later + 2),
             plain => f.write_str(WORDS.iter().find(|w| w.0 == *plain).map_or("", |w| w.1)),
@@ -304,6 +344,7 @@ impl FromStr for HoldPoint {
             .map(|w| w.0)
             .or_else(|| pad().map(Self::PadRechecked))
             .or_else(|| number("step-", "-done").map(Self::StepDone))
+            .or_else(|| number("step-", "-undone").map(Self::StepUndone))
             .or_else(|| number("height-", "-reached")?.checked_sub(1).map(Self::HeightReached))
             .ok_or_else(|| NotAHoldPoint(text.to_owned()))
     }
@@ -370,6 +411,7 @@ impl HoldPoint {
                     outline.steps.get(usize::from(step)).map_or("unknown step", String::as_str)
                 )
             }
+            Self::StepUndone(step) => format!("It is {}.", outline.undone(step)),
             Self::HeightReached(later) => match outline.later.get(usize::from(later)) {
                 Some(LaterLock { lock, .. }) => {
                     let way = match outline.way_to(later) {

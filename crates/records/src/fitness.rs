@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 
 use crate::fact::Report;
-use crate::hall::{Checked, Examined, Hall, Lift, day_in};
+use crate::hall::{Checked, Examined, Hall, Lift, Raise, day_in};
 use crate::names::{DefectNumber, ExaminationNumber, LiftId, Seq};
 use crate::rules::{Due, RuleSet, Thoroughness, months_after};
 
@@ -74,11 +74,20 @@ impl fmt::Display for Why {
 }
 
 impl Why {
-    /// Whether it also forbids going on in a raise that was begun: with the vehicle up, what time alone brings about does not.
-    #[must_use]
-    pub const fn stops_going_on(&self, is_up: bool) -> bool {
-        !is_up || !matches!(self, Self::NotChecked(_) | Self::Overdue(..) | Self::Lapsed(_))
+    /// Whether time may have brought it about.
+    const fn may_come_with_time(&self) -> bool {
+        matches!(self, Self::NotChecked(_) | Self::Overdue(..) | Self::Lapsed(_))
     }
+}
+
+/// Why a raise that was begun does not go on: with the vehicle up, what time alone brought about to its lift does not stop it.
+#[must_use]
+pub fn stopped_by(shop: &Hall, raise: &Raise, at: Timestamp) -> Vec<Why> {
+    let Fitness::Unfit(mut why) = fitness(shop, &raise.plan.lift, at) else { return vec![] };
+    let as_it_began = shop.lifts.get(&raise.plan.lift).is_some_and(|lift| !lift.struck_since);
+    let is_up = raise.progress.has_left_the_floor();
+    why.retain(|why| !(is_up && as_it_began && why.may_come_with_time()));
+    why
 }
 
 /// Whether the lift may be used; due days count to their end, in the shop's zone.

@@ -23,7 +23,7 @@ use crate::rules::Rules;
 use crate::units::Units;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 17;
+pub(crate) const FOLD: i64 = 18;
 
 /// All of the shop but its vehicles.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -149,6 +149,9 @@ pub struct Lift {
     pub altered: Option<(Seq, Date)>,
     /// Checks before use of the last day on which there was one.
     pub checks: BTreeMap<Seq, Checked>,
+    /// Whether a check, an examination or its confirmation was struck out since a raise last began on it.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub struck_since: bool,
     /// Defects that are not closed.
     pub defects: BTreeMap<DefectNumber, Defect>,
     /// Why it is out of service.
@@ -398,8 +401,9 @@ impl Hall {
                 self.raises.values_mut().for_each(|r| r.follow(event));
                 self.enter_file(&vehicle, file);
             }
-            Fact::RaiseBegun { raise, .. } => {
+            Fact::RaiseBegun { raise, plan } => {
                 self.counts.raises = raise.0;
+                self.lifts.entry(plan.lift.clone()).and_modify(|lift| lift.struck_since = false);
                 self.raises.extend(Raise::begun(event));
                 self.tell_raises();
             }
@@ -485,6 +489,7 @@ impl Hall {
             struck_out: BTreeMap::new(),
             altered: None,
             checks: BTreeMap::new(),
+            struck_since: false,
             defects: BTreeMap::new(),
             tags: BTreeMap::new(),
             returned: None,

@@ -50,6 +50,15 @@ impl Parts {
         if state.ends_with(" on") { self.put_on(part) } else { self.take_off(part) }
     }
 
+    /// In words, those that are off and those that are on.
+    pub(crate) fn told(&self) -> Vec<String> {
+        let list = |parts: &BTreeSet<Part>, how: &str| {
+            let names: Vec<&str> = parts.iter().map(|part| part.name.as_str()).collect();
+            (!names.is_empty()).then(|| format!("{} {how}", names.join(", ")))
+        };
+        [list(&self.off, "off"), list(&self.on, "on")].into_iter().flatten().collect()
+    }
+
     fn count(&self) -> u16 {
         u16::try_from(self.off.len() + self.on.len()).unwrap_or(u16::MAX)
     }
@@ -98,17 +107,13 @@ pub struct NotWhole {
 
 impl fmt::Display for NotWhole {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let list = |parts: &BTreeSet<Part>, how: &str| {
-            let names: Vec<&str> = parts.iter().map(|part| part.name.as_str()).collect();
-            (!names.is_empty()).then(|| format!("{} {how}", names.join(", ")))
-        };
         let next = self.next.as_ref().map(|(state, _)| format!("“{state}” done or half done"));
         let lost = self.raise.is_none().then(|| "parts off or on that the book may not know of".to_owned());
         let file = self
             .file_changed()
             .then(|| "parts off or on that its file, entered meanwhile, may not know of".to_owned());
-        let all = [list(&self.parts.off, "off"), list(&self.parts.on, "on"), next, file, lost];
-        f.write_str(&all.into_iter().flatten().collect::<Vec<_>>().join("; "))
+        let more = [next, file, lost].into_iter().flatten();
+        f.write_str(&self.parts.told().into_iter().chain(more).collect::<Vec<_>>().join("; "))
     }
 }
 

@@ -64,7 +64,7 @@ pub use fact::{
 };
 pub use failure::{Failure, PinFailure};
 pub use fault::Fault;
-pub use fitness::{Fitness, Why, due_after, due_days, fitness};
+pub use fitness::{Fitness, Why, due_after, due_days, fitness, stopped_by};
 pub use fleet::Fleet;
 pub use hall::{Checked, Counts, Defect, Examined, Hall, Lift, NotABeginning, Person, Practice, Raise};
 pub use left::{Left, NotWhole, Part, Parts, in_the_way};

@@ -1,5 +1,7 @@
 //! Where a raise stands, and what may come next.
 
+use std::collections::BTreeSet;
+
 use serde::{Deserialize, Serialize};
 
 use crate::course::{HoldPoint as P, LaterLock, Outline};
@@ -185,7 +187,7 @@ impl Progress {
     #[must_use]
     pub fn asks_for_judgement(&self) -> bool {
         match self.next() {
-            Some(P::StepDone(_) | P::StandsSet) => true,
+            Some(P::StepDone(_) | P::StepUndone(_) | P::StandsSet) => true,
             Some(P::PadsSeated) => self.steps_done > 0 || self.step_may_be_begun,
             _ => self.in_doubt() && (self.goes_on() || self.has_people_at_the_arms()),
         }
@@ -211,10 +213,11 @@ impl Progress {
         self.goes_on() && self.position == Position::OnLocks && matches!(self.next(), Some(P::StepDone(_)))
     }
 
-    /// Whether without its stands it might tip now.
+    /// Whether without its stands it might tip now: as it is, or as it may be already.
     #[must_use]
     pub fn stands_hold_it(&self) -> bool {
-        self.stands_set && self.outline.stands_hold(self.steps_done)
+        let may_be = self.steps_done..=self.steps_done + u16::from(self.step_may_be_begun);
+        self.stands_set && may_be.into_iter().any(|steps| self.outline.stands_hold(steps))
     }
 
     /// A point was confirmed. What the book holds was right by the program that wrote it: where its course had fewer points
@@ -226,10 +229,12 @@ impl Progress {
             Some(place) => self.ahead.drain(..=place).collect(),
             None => vec![point],
         };
+        // An older program put nothing back.
+        let passed = passed.into_iter().filter(|p| *p == point || !matches!(p, P::StepUndone(_)));
         if point.ends() {
             self.ahead.clear();
         }
-        passed.into_iter().for_each(|p| self.pass(p));
+        passed.for_each(|p| self.pass(p));
         self.position = match (self.position, self.next()) {
             (Position::Floor, Some(P::TestRaised)) => Position::TestRaising,
             (Position::TestHeight, Some(P::Raised)) => Position::Raising,
@@ -253,8 +258,8 @@ impl Progress {
                 let goes_on = |p: &P| p.goes_up() || matches!(p, P::OnLocks | P::StepDone(_) | P::StandsSet);
                 self.going_down |= !self.ahead.iter().any(goes_on);
             }
-            P::StepDone(_) => {
-                self.steps_done += 1;
+            P::StepDone(_) | P::StepUndone(_) => {
+                self.steps_done = self.outline.steps_after(point).unwrap_or(self.steps_done);
                 self.step_may_be_begun = false;
             }
             P::StandsSet => self.stands_set = true,
@@ -275,10 +280,9 @@ impl Progress {
             return self.look_again();
         }
         self.break_off();
-        let down = self.lowering();
-        let mut again = Self { stands_set: false, ..self.clone() };
-        again.steps_done += steps_in(&down);
-        self.ahead = down;
+        self.ahead = self.lowering();
+        let (steps_done, _) = self.at_the_end();
+        let again = Self { stands_set: false, steps_done, ..self.clone() };
         self.ahead.extend(again.seating_onwards());
         self.settle_end();
     }
@@ -324,11 +328,9 @@ impl Progress {
 
     /// With parts off or on that the job did not mean to end with, or that may be, it is not driven off.
     pub(crate) fn settle_end(&mut self) {
-        let steps = steps_in(&self.ahead);
-        let done = self.steps_done + steps;
-        let unfinished = self.outline.is_unfinished(done)
-            || self.step_may_be_begun && steps == 0
-            || self.found_at(done).next().is_some();
+        let (done, may_be_begun) = self.at_the_end();
+        let unfinished =
+            self.outline.is_unfinished(done) || may_be_begun || self.found_at(done).next().is_some();
         let ends = |p: &P| matches!(p, P::ArmsClear | P::DrivenOff | P::LeftOnFloor);
         match (self.ahead.last(), unfinished) {
             (Some(P::DrivenOff), true) => {
@@ -343,6 +345,12 @@ impl Progress {
         }
     }
 
+    /// After how many steps it is once all that is ahead was done, and whether another may be begun then.
+    fn at_the_end(&self) -> (u16, bool) {
+        let last = self.ahead.iter().rev().find_map(|p| self.outline.steps_after(*p));
+        last.map_or((self.steps_done, self.step_may_be_begun), |steps| (steps, false))
+    }
+
     /// As what it was found, of what so many steps do not get past.
     fn found_at(&self, steps: u16) -> impl Iterator<Item = &NotWhole> {
         self.found.iter().filter(move |found| !found.is_past(&self.outline, steps))
@@ -353,9 +361,13 @@ impl Progress {
         self.found_at(self.steps_done)
     }
 
-    /// Where a part is to come off or go on next, work at it may have been begun; where stands are to be set, some may stand.
+    /// Where a part is to come off or go on next, or back, work at it may have been begun; where stands are to be set, some may
+    /// stand.
     pub(crate) fn break_off(&mut self) {
-        self.step_may_be_begun |= matches!(self.next(), Some(P::StepDone(_)));
+        if let Some(P::StepDone(step) | P::StepUndone(step)) = self.next() {
+            self.steps_done = step;
+            self.step_may_be_begun = true;
+        }
         self.stands_set |= matches!(self.next(), Some(P::StandsSet));
     }
 
@@ -391,6 +403,13 @@ impl Progress {
         (!all.is_empty()).then(|| all.join("; "))
     }
 
+    /// As what other than its file says it is by what this raise did, or may be; `None` = with all that it had.
+    pub(crate) fn not_whole(&self) -> Option<String> {
+        let parts = self.outline.parts_after(self.steps_done);
+        let all: Vec<String> = parts.told().into_iter().chain(self.broken_off()).collect();
+        (!all.is_empty()).then(|| all.join("; "))
+    }
+
     /// Events may be lost: where it is, which parts are off and whether stands stand is to be looked at. Only the way down
     /// is left.
     pub(crate) fn lose_sight(&mut self) {
@@ -405,10 +424,7 @@ impl Progress {
 
     /// From where it may stand to the floor. Stands that hold it stay until the parts that they stand in for are on again.
     fn lowering(&self) -> Vec<P> {
-        let mut points = vec![];
-        if self.stands_hold_it() {
-            points.extend(self.work().into_iter().take_while(|p| *p != P::StandsAway));
-        }
+        let mut points = if self.stands_hold_it() { self.to_where_no_stands_hold_it() } else { vec![] };
         if self.stands_set {
             points.push(P::StandsAway);
         }
@@ -417,6 +433,34 @@ impl Progress {
             points.retain(|p| !matches!(p, P::OnLocks));
         }
         points
+    }
+
+    /// From a state that its stands hold to one that stands without: the way on which fewest parts more come off, of those the
+    /// shortest.
+    fn to_where_no_stands_hold_it(&self) -> Vec<P> {
+        let outline = &self.outline;
+        let go = |(off, way, _): &(usize, Vec<P>, u16), next: P| {
+            let way: Vec<P> = way.iter().copied().chain([next]).collect();
+            let at = outline.steps_after(next).unwrap_or(self.steps_done);
+            (off + usize::from(outline.takes_off(next)), way.len(), (way, at))
+        };
+        let here = (0, vec![], self.steps_done);
+        let mut ways: BTreeSet<_> = match self.step_may_be_begun {
+            true => [P::StepDone, P::StepUndone].map(|of| go(&here, of(self.steps_done))).into(),
+            false => [(0, 0, (vec![], self.steps_done))].into(),
+        };
+        let mut been = BTreeSet::new();
+        while let Some((off, _, (way, at))) = ways.pop_first() {
+            if !outline.stands_hold(at) {
+                return way;
+            }
+            if been.insert(at) {
+                let back = outline.first_as(at).checked_sub(1).map(P::StepUndone);
+                let here = (off, way, at);
+                ways.extend(back.into_iter().chain([P::StepDone(at)]).map(|next| go(&here, next)));
+            }
+        }
+        vec![]
     }
 
     /// Down from wherever it may be. Where it may rest on a lock, on one column or both, it is raised off them first, and they
@@ -490,8 +534,4 @@ fn to_lock(outline: &Outline, from: Option<u16>, later: u16) -> Vec<P> {
     }
     points.extend([P::HeightReached(later), P::OnLocks]);
     points
-}
-
-fn steps_in(points: &[P]) -> u16 {
-    u16::try_from(points.iter().filter(|p| matches!(p, P::StepDone(_))).count()).unwrap_or(u16::MAX)
 }

@@ -118,6 +118,8 @@ pub enum Refusal {
     NotWhole(VehicleId, Option<RaiseNumber>, String),
     /// What a vehicle weighs is told by its file as it is whole, and that raise left it with these parts off.
     WeighedNotWhole(VehicleId, Option<RaiseNumber>, String),
+    /// The same of a raise that has not ended.
+    WeighedInRaise(VehicleId, RaiseNumber, String),
     /// The book does not say otherwise.
     IsWhole(VehicleId),
     /// No such raise, or it has ended.
@@ -310,6 +312,11 @@ impl fmt::Display for Refusal {
                     "{left}, and a measurement takes the place of what its file says of it whole: weigh it once it is as its file says and that it is whole again was said (`enter whole`), or enter its file anew as it is."
                 )
             }
+            Self::WeighedInRaise(v, raise, state) => write!(
+                f,
+                "In raise {raise} {v} is, or may be, with {state}, and a measurement takes the place of what its file says of it \
+                 whole: weigh it before parts come off, or once it is as its file says again."
+            ),
             Self::IsWhole(v) => write!(f, "Nothing in the book says that {v} is not as its file says."),
             Self::NoSuchRaise(n) => write!(f, "There is no raise {n}, or it has ended."),
             Self::NotLeader(n, p) => write!(f, "{p} leads raise {n}; take it over first."),

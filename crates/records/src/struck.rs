@@ -18,11 +18,13 @@ impl Hall {
         }
         self.rules = without(&mut self.chosen, event).unwrap_or_else(|| self.rules.clone());
         for lift in self.lifts.values_mut() {
-            lift.struck_out.extend(lift.examinations.remove_entry(&event));
+            let examination = lift.examinations.remove_entry(&event);
+            lift.struck_since |= examination.is_some();
+            lift.struck_out.extend(examination);
             for given in lift.examinations.values_mut().map(|e| &mut e.confirmed) {
-                *given = given.filter(|seq| *seq != event);
+                lift.struck_since |= given.take_if(|seq| *seq == event).is_some();
             }
-            lift.checks.remove(&event);
+            lift.struck_since |= lift.checks.remove(&event).is_some();
             for given in lift.defects.values_mut().map(|d| &mut d.repaired) {
                 *given = given.filter(|seq| *seq != event);
             }

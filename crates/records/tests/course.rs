@@ -519,7 +519,7 @@ fn stands_that_hold_it_stay_until_it_stands_without_them() {
     assert!(!world.progress().stands_hold_it());
     let mut early = World { shop: world.shop.clone(), at: world.at, events: vec![] };
     upset(&mut early);
-    assert_eq!(early.progress().ahead[..2], [P::StandsAway, P::AreaClear]);
+    assert_eq!(early.progress().ahead[..3], [P::StepUndone(1), P::StandsAway, P::AreaClear]);
     early.until("tech", P::OnLocks);
     assert_eq!(early.progress().next(), Some(P::StandsSet), "set again after it was seated again");
     early.until("tech", P::DrivenOff);
@@ -530,6 +530,60 @@ fn stands_that_hold_it_stay_until_it_stands_without_them() {
     let down = [P::StepDone(2), P::StandsAway, P::AreaClear, P::OffLocks, P::LocksReleased, P::FullyDown];
     assert_eq!(world.progress().ahead[..6], down);
     world.until("tech", P::DrivenOff);
+}
+
+/// The part for which they stand may be off already: before they go away somebody says that it is on.
+#[test]
+fn stands_stay_while_the_part_that_they_stand_in_for_may_be_off() {
+    for bring_down in [true, false] {
+        let mut world = begun(Outline { stands: Some((0, 2)), ..led(&["axle off", "axle on"]) });
+        world.until("tech", P::StandsSet);
+        assert_eq!(world.progress().next(), Some(P::StepDone(0)));
+        if bring_down {
+            world.must("tech", &Command::BringDown { raise: RaiseNumber(1), words: "it creaked".into() });
+        } else {
+            upset(&mut world);
+        }
+        assert!(world.progress().stands_hold_it());
+        assert_eq!(world.progress().ahead[..3], [P::StepUndone(0), P::StandsAway, P::AreaClear]);
+        assert!(world.progress().asks_for_judgement());
+        let why = world.refused("tech", &confirm(P::StandsAway, None));
+        assert_eq!(why, [Refusal::NotNext { asked: P::StandsAway, next: P::StepUndone(0) }]);
+        world.until("tech", P::StepUndone(0));
+        assert_eq!((world.progress().steps_done, world.progress().step_may_be_begun), (0, false));
+        world.until("tech", P::FullyDown);
+        let next = if bring_down { P::ArmsClear } else { P::PadsSeated };
+        assert_eq!(world.progress().next(), Some(next));
+        assert_eq!(world.progress().unfinished(), None, "it is as it came, and may be driven off");
+        world.until("tech", P::DrivenOff);
+    }
+}
+
+/// Once something is wrong no part more comes off on the way down: what is off goes on again, the shorter way.
+#[test]
+fn nothing_more_comes_off_before_the_stands_go_away() {
+    let steps = ["axle off", "rack off", "rack on", "tank off", "tank on", "axle on"];
+    let down = |confirmed: u16| {
+        let mut world = begun(Outline { stands: Some((0, 6)), ..led(&steps) });
+        world.until("tech", P::StandsSet);
+        (0..confirmed).for_each(|step| world.until("tech", P::StepDone(step)));
+        upset(&mut world);
+        let ahead = world.progress().ahead.iter();
+        let way: Vec<P> = ahead.copied().take_while(|p| *p != P::StandsAway).collect();
+        // What is half put back when it goes wrong again is put back all the same.
+        let mut again = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+        again.until("tech", way[0]);
+        upset(&mut again);
+        assert!(again.progress().ahead.starts_with(&way[1..]), "{confirmed}: {:?}", again.progress().ahead);
+        world.until("tech", P::OnLocks);
+        world.until("tech", P::DrivenOff);
+        way
+    };
+    assert_eq!(down(0), [P::StepUndone(0)]);
+    assert_eq!(down(1), [P::StepUndone(1), P::StepUndone(0)]);
+    assert_eq!(down(2), [P::StepDone(2), P::StepUndone(0)], "the rack may be half on");
+    assert_eq!(down(3), [P::StepUndone(3), P::StepUndone(0)], "as it was before the rack came off");
+    assert_eq!(down(5), [P::StepDone(5)]);
 }
 
 #[test]

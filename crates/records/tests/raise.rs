@@ -360,14 +360,6 @@ fn another_file_holds_a_raise_where_it_goes_up() {
 
 #[test]
 fn measured_anew_it_is_checked_before_it_goes_up() {
-    let weighed = |of: &str| {
-        Command::Measure(Measurement {
-            vehicle: vehicle(of),
-            what: "weight.total".into(),
-            value: "3400 kg".into(),
-            how: "scale".into(),
-        })
-    };
     for (last, next) in [
         (P::ArmLocksEngaged, P::TestRaised),
         (P::TestRaised, P::Shaken),
@@ -816,4 +808,51 @@ fn out_of_service_nobody_goes_to_what_hangs_on_its_arms() {
     world.until("tech", P::Raised);
     world.must("learn", &tag());
     world.must("tech", &confirm(P::OnLocks, None));
+}
+
+/// With the vehicle up, that a day has passed stops nothing; that a check or an examination never was does.
+#[test]
+fn what_its_lift_was_fit_by_is_struck_out_while_it_is_up() {
+    for kind in ["lift-checked", "lift-examined", "examination-confirmed"] {
+        let mut world = World::ready();
+        world.must("tech", &Command::BeginRaise(plan()));
+        world.until("tech", P::Shaken);
+        let mut later = World { shop: world.shop.clone(), at: at("2026-03-03T08:00:00Z"), events: vec![] };
+        later.next("tech");
+        later.next("tech");
+        world.must("exam", &Command::Correct { event: world.last(kind), words: "it never was".into() });
+        world.at = at("2026-03-03T08:00:00Z");
+        let next = world.progress().next().unwrap();
+        let why = world.refused("tech", &confirm(next, None));
+        assert!(why.iter().any(|why| matches!(why, Refusal::LiftUnfit(..))), "{kind}: {why:?}");
+        world.must("tech", &Command::BringDown { raise: raise(), words: "the check never was".into() });
+        world.until("tech", P::DrivenOff);
+    }
+}
+
+/// What a vehicle weighs is that of it whole: with parts off in a raise nobody writes down what it weighs so.
+#[test]
+fn with_parts_off_in_its_raise_it_is_not_weighed() {
+    let mut world = World::ready();
+    world.must("tech", &Command::BeginRaise(NewPlan { outline: led(&["tank off", "tank on"]), ..plan() }));
+    world.until("tech", P::OnLocks);
+    world.must("tech", &weighed("hatchback"));
+    world.until("tech", P::StepDone(0));
+    let state = |state: &str| Refusal::WeighedInRaise(vehicle("hatchback"), raise(), state.into());
+    assert_eq!(world.refused("tech", &weighed("hatchback")), [state("tank off")]);
+    world.must("tech", &Command::Upset { raise: raise(), sign: Sign::Noise, words: "knock".into() });
+    let either = state("tank off; “tank on” may be done or half done");
+    assert_eq!(world.refused("tech", &weighed("hatchback")), [either]);
+    world.until("tech", P::StepDone(1));
+    world.must("tech", &weighed("hatchback"));
+    world.until("tech", P::DrivenOff);
+}
+
+fn weighed(of: &str) -> Command {
+    Command::Measure(Measurement {
+        vehicle: vehicle(of),
+        what: "weight.total".into(),
+        value: "3400 kg".into(),
+        how: "scale".into(),
+    })
 }

@@ -133,6 +133,7 @@ fn examples() -> Vec<Fact> {
             P::OnLocks,
             P::StandsSet,
             P::HeightReached(0),
+            P::StepUndone(0),
             P::StandsAway,
             P::AreaClear,
             P::OffLocks,

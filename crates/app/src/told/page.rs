@@ -91,6 +91,7 @@ fn points() -> (Outline, Vec<HoldPoint>) {
         P::OnLocks,
         P::StandsSet,
         P::StepDone(0),
+        P::StepUndone(0),
         P::StandsAway,
         P::AreaClear,
         P::OffLocks,
@@ -109,7 +110,8 @@ fn hold_points(page: &mut String) {
     *page += "## Hold points\n\nIn this order; figures, parts, pads and stands are those of each plan, here an example. Each needs the one before. Noise or movement \
         leads down and back to `pads-seated`; a lock that is not heard leaves only the way down and takes the lift out of service. Until a point is confirmed it may be anywhere on the way there, and \
         the way down leads from anywhere there. Brought down with parts off or on that the job did not mean to end with, or that it was found with and is not past, it ends with `left-on-floor` in the place of `arms-clear` and `driven-off`, and \
-        the lift is out of service until it is clear. Where a later task has another lock, `area-clear`, `off-locks`, \
+        the lift is out of service until it is clear. Where stands bear what a part that is off, or may be, no longer balances, it is on again before they go away: `step-1-undone`, \
+        or the steps that are left where by those less comes off; what the vehicle weighs is not entered meanwhile. Where a later task has another lock, `area-clear`, `off-locks`, \
         on the way down `locks-released`, then `height-2-reached` and `on-locks` lead to it, with stands away. A raise that is refused, and a point that a check of the \
         vehicle or the state of the lift holds up, stand in the book. On a lift whose lowest lock lies at the test raise, below it, or less than 50 mm above \
         (so far a carriage may be ahead of the other: DGUV Information 208-015 sections 5-6), that lock is listened for at `test-raised`, and the way down from there has `off-locks` and `locks-released` too. \

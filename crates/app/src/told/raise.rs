@@ -4,7 +4,7 @@ use std::cmp::Ordering;
 use std::fmt::Write as _;
 
 use jiff::Timestamp;
-use records::{Fitness, Hall, HoldPoint, Outline, Position, Progress, Raise, RaiseNumber, fitness};
+use records::{Hall, HoldPoint, Outline, Position, Progress, Raise, RaiseNumber, stopped_by};
 use sheets::units::Round;
 use sheets::words::{self, Moment, capital};
 use sheets::{Scene, Units};
@@ -137,6 +137,10 @@ fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
         HoldPoint::StepDone(_) => {
             vec!["Look: pads seated before and after. The part is held before its last bolt comes out."]
         }
+        HoldPoint::StepUndone(_) => vec![
+            "It may be otherwise, or half so: look. Put it back as it was, fastened, from beside it; where it is so already, that is looked at.",
+            "The stands stay until then: they bear what that part no longer balances.",
+        ],
         HoldPoint::StandsSet => {
             vec![
                 "Look: each stand where the plan puts it, screwed up to the load that the plan gives, read on a scale or a load cell: no less, \
@@ -193,6 +197,9 @@ fn work(progress: &Progress, is_held_up: bool) -> Option<String> {
     }
     let rests = progress.position == Position::OnLocks && !progress.going_down;
     let now = match progress.next()? {
+        HoldPoint::StepDone(_) | HoldPoint::StepUndone(_) if progress.is_coming_down() => {
+            "It comes down: nothing is done at it but this, from beside it, before its stands are taken away."
+        }
         HoldPoint::StepDone(_) if rests && progress.stands_set => {
             "It rests on its locks: work at it now from beside it. Confirm once the part is off or on."
         }
@@ -296,12 +303,8 @@ fn out_of_service(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
     if raise.progress.going_down {
         return vec![];
     }
-    let is_up = raise.progress.has_left_the_floor();
-    let unfit = match fitness(shop, &raise.plan.lift, at) {
-        Fitness::Fit => vec![],
-        Fitness::Unfit(why) => why,
-    };
-    let unfit = unfit.iter().filter(|why| why.stops_going_on(is_up)).map(ToString::to_string);
+    let unfit = stopped_by(shop, raise, at);
+    let unfit = unfit.iter().map(ToString::to_string);
     let left = raise.in_the_way(shop).into_iter().map(|why| why.to_string().trim_end_matches('.').to_owned());
     unfit.chain(left).collect()
 }

@@ -144,10 +144,9 @@ impl Case<'_> {
     }
 
     /// Refused for all reasons that `counts` picks.
-    pub(super) fn fit(&mut self, lift: &LiftId, counts: impl Fn(&crate::fitness::Why) -> bool) {
-        if let Fitness::Unfit(mut why) = crate::fitness::fitness(self.shop, lift, self.at) {
-            why.retain(counts);
-            self.refuse_if(!why.is_empty(), Refusal::LiftUnfit(lift.clone(), why));
+    pub(super) fn fit(&mut self, lift: &LiftId) {
+        if let Fitness::Unfit(why) = crate::fitness::fitness(self.shop, lift, self.at) {
+            self.refuse(Refusal::LiftUnfit(lift.clone(), why));
         }
     }
 }

@@ -7,7 +7,7 @@ use crate::command::{Command, Judgement, NewPlan};
 use crate::course::HoldPoint;
 use crate::digest::Digest;
 use crate::fact::{Fact, Judged, KeptPlan, Measurement};
-use crate::fitness::{Fitness, fitness};
+use crate::fitness::stopped_by;
 use crate::hall::{Hall, Raise};
 use crate::left::in_the_way;
 use crate::names::{IncidentNumber, LiftId, RaiseNumber, Seq, VehicleId};
@@ -88,6 +88,10 @@ impl<'a> Case<'a> {
             let vehicle = &measurement.vehicle;
             self.refusals
                 .extend(found.map(|(raise, state)| Refusal::WeighedNotWhole(vehicle.clone(), raise, state)));
+            let raised = self.shop.raises.iter().filter(|(_, raise)| raise.plan.vehicle == *vehicle);
+            let off = raised.filter_map(|(number, raise)| Some((*number, raise.progress.not_whole()?)));
+            self.refusals
+                .extend(off.map(|(raise, state)| Refusal::WeighedInRaise(vehicle.clone(), raise, state)));
         }
         self.words("what was measured", &measurement.what);
         self.words("value", &measurement.value);
@@ -121,7 +125,7 @@ impl<'a> Case<'a> {
         self.refuse_if(!plan.may_be_raised, Refusal::PlanForbids);
         if let Some(lift) = self.shop.lifts.get(&plan.lift) {
             self.refuse_if(plan.inputs.get("lift") != Some(&lift.file), Refusal::PlanOutOfDate("lift"));
-            self.fit(&plan.lift, |_| true);
+            self.fit(&plan.lift);
         }
         if let Some(file) = self.shop.fleet.vehicles.get(&plan.vehicle) {
             self.refuse_if(plan.inputs.get("vehicle") != Some(file), Refusal::PlanOutOfDate("vehicle"));
@@ -204,8 +208,8 @@ impl<'a> Case<'a> {
                     self.refuse_if(wrong, Refusal::StandsWrong(point));
                     is_so_already = words.is_some() && self.is_held_up_with_a_part_off(raise);
                     if progress.waits_for_service() && !is_so_already {
-                        let is_up = progress.has_left_the_floor();
-                        self.fit(&raise.plan.lift, |why| why.stops_going_on(is_up));
+                        let why = stopped_by(self.shop, raise, self.at);
+                        self.refuse_if(!why.is_empty(), Refusal::LiftUnfit(raise.plan.lift.clone(), why));
                         self.refusals.extend(raise.in_the_way(self.shop));
                     }
                     self.refusals.extend(led.other_files(self.shop));
@@ -233,9 +237,7 @@ impl<'a> Case<'a> {
     /// On a lift out of service, or off a vehicle that is not as it was planned, no part comes off or goes on; that one is off or on already can be said all the same: who
     /// brings the vehicle down must know.
     fn is_held_up_with_a_part_off(&self, raise: &Raise) -> bool {
-        let fitness = fitness(self.shop, &raise.plan.lift, self.at);
-        let is_up = raise.progress.has_left_the_floor();
-        let unfit = matches!(fitness, Fitness::Unfit(why) if why.iter().any(|why| why.stops_going_on(is_up)));
+        let unfit = !stopped_by(self.shop, raise, self.at).is_empty();
         (unfit || !raise.in_the_way(self.shop).is_empty()) && raise.progress.may_be_done_already()
     }
 

@@ -44,6 +44,7 @@ impl Pictured {
             }
             HoldPoint::OnLocks
             | HoldPoint::StepDone(_)
+            | HoldPoint::StepUndone(_)
             | HoldPoint::AreaClear
             | HoldPoint::OffLocks
             | HoldPoint::LocksReleased => Self::Left(Raised::To(now)),

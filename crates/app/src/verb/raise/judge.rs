@@ -191,7 +191,12 @@ pub(crate) async fn judge(
     let plan = (&raise.plan, answer.text());
     let Checked { planned, outline, reasons, record } =
         Checked::of(plan, &point.to_string(), as_placed, &all, units)?;
-    let states = planned.as_ref().map(|planned| states(planned, raise, point)).unwrap_or_default();
+    // Where it fails, what fails may be a later one.
+    let states = match &planned {
+        Some(planned) if outline.is_some() => states(planned, raise, point),
+        Some(planned) => planned.plan.states.iter().collect(),
+        None => vec![],
+    };
     let mut least = states.iter().map(|s| s.worst_reserve).reduce(f64::min);
     // Of a setup that was measured everything was checked.
     if let (Some(planned), true) = (&planned, point.is_measured()) {
@@ -367,9 +372,12 @@ pub(crate) async fn checked_again(
 /// The states on both sides of the point.
 fn states<'a>(planned: &'a Planned, raise: &Raise, point: HoldPoint) -> Vec<&'a planner::plan::StateAnswer> {
     let now = usize::from(raise.progress.steps_done);
-    let between = matches!(point, HoldPoint::StepDone(_)) || raise.progress.step_may_be_begun;
-    let until = if between { now + 1 } else { now };
-    planned.plan.states.iter().skip(now).take(until - now + 1).collect()
+    let until = now + usize::from(raise.progress.step_may_be_begun);
+    let (from, to) = match point {
+        HoldPoint::StepDone(step) | HoldPoint::StepUndone(step) => (step.into(), usize::from(step) + 1),
+        _ => (now, until),
+    };
+    planned.plan.states.iter().skip(from).take(to - from + 1).collect()
 }
 
 /// All of the book's reasons, then those of the check.

@@ -242,7 +242,7 @@ pub(crate) async fn confirm_at(
     }
 }
 
-/// Where it stands, with the conditions of the plan that are met next, and how stands are set where they come next.
+/// Where it stands, with the figures and conditions of the plan that are set and met next.
 pub(crate) async fn now(
     book: &Book,
     shop: &Shop,
@@ -263,9 +263,7 @@ async fn told_now(
     let raise = &checked.raise;
     let mut now = state(shop, Timestamp::now(), number, raise, units, Some(&checked.fails));
     let Some(next) = raise.progress.next().filter(|_| now.held_up.is_empty()) else { return Ok(now) };
-    if !matches!(next, HoldPoint::Spotted | HoldPoint::PadsSeated) {
-        now.look_for.extend(lead::figures(book, number, checked, next, units).await?);
-    }
+    now.look_for.extend(lead::figures(book, number, checked, next, units).await?);
     Ok(now)
 }
 
