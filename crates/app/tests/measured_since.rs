@@ -377,6 +377,26 @@ fn a_vehicle_that_no_plan_can_be_made_of_comes_down() {
     assert!(!told.contains("NOT"), "{told}");
 }
 
+/// What no plan can be made with is written down, and that none can is said at once.
+#[test]
+fn a_measurement_that_no_plan_can_be_made_with_is_told() {
+    let shop = Shop::ready();
+    for (what, value, why) in [
+        ("parts.no such part.mass", "100 kg", "the file names no “no such part” among its parts"),
+        ("wheelbase", "9 m", "wheelbase"),
+    ] {
+        let all = ["enter", "measurement", "hatchback", "--what", what, "--value", value, "--how", "tape"];
+        let said = shop.run("t-ash", &all);
+        assert_eq!(said.code, 0, "{}", said.err);
+        assert!(said.err.contains("CAUTION: no plan can be made of it so: "), "{}", said.err);
+        assert!(said.err.contains(why), "{}", said.err);
+        let event = said.out.split_whitespace().nth(2).unwrap().to_owned();
+        shop.fine("t-ash", &["enter", "correction", &event, "mistyped"]);
+    }
+    let droop = ["enter", "measurement", "hatchback", "--what", "droop", "--value", "90 mm", "--how", "tape"];
+    assert!(!shop.run("t-ash", &droop).err.contains("CAUTION"));
+}
+
 /// Limits that are struck out are none any more: no raise goes up by them, unless they were its leader's own.
 #[test]
 fn limits_that_are_struck_out_hold_a_raise() {

@@ -14,7 +14,7 @@ use crate::intake::{
     JobFile, LiftFile, VehicleFile, job_file, lift_file, limits_file, outdated, vehicle_file,
 };
 use crate::told::plain;
-use crate::verb::raise::usable;
+use crate::verb::raise::{unusable_together, usable};
 use crate::write;
 
 #[derive(Args, Debug)]
@@ -259,7 +259,11 @@ impl Measurement {
             value: self.value.clone(),
             how: self.how.clone(),
         };
-        act(&desk, &Command::Measure(measurement)).await
+        let code = act(&desk, &Command::Measure(measurement)).await?;
+        for why in unusable_together(&desk.book, &self.vehicle).await? {
+            write::err(&format!("CAUTION: no plan can be made of it so: {}\n", plain(&why)));
+        }
+        Ok(code)
     }
 }
 

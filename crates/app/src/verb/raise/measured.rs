@@ -9,6 +9,7 @@ use serde_json::{Map, Value};
 use statics::{Length, Mass};
 
 use crate::desk::{Ended, kept};
+use crate::document::Document;
 use crate::input::quantity::{Kind, Quantity, Share, Tolerance, parse_kind};
 use crate::input::{Problems, Source, tree};
 use crate::told;
@@ -105,6 +106,23 @@ pub(super) async fn in_force(book: &Book, shop: &Shop, vehicle: &VehicleId) -> R
         found.extend(Measured::of(&event).map(|m| (m.what.clone(), m)));
     }
     text(found)
+}
+
+/// Why no plan can be made of a vehicle with what was measured of it; empty = one can.
+pub(crate) async fn unusable_together(book: &Book, vehicle: &VehicleId) -> Result<Vec<String>, Ended> {
+    let shop = book.shop().await?;
+    let (Some(file), Some(measured)) =
+        (shop.fleet.vehicles.get(vehicle), in_force(book, &shop, vehicle).await?)
+    else {
+        return Ok(vec![]);
+    };
+    Ok(match merged(kept(book, *file).await?.text(), &measured) {
+        Err(why) => told::reasons(&why),
+        Ok(source) => {
+            let mut file = Document::of(source);
+            if file.vehicle().is_some() { vec![] } else { file.reasons() }
+        }
+    })
 }
 
 /// What was measured of the vehicle of a raise: with its plan, and since it began, whatever file was entered meanwhile; of
