@@ -13,6 +13,7 @@ use sha2::{Digest as _, Sha256};
 use super::cells::wrong;
 use super::engine::Answer;
 use super::out::{line, unwritten};
+use super::read::Read;
 use super::row::Row;
 use super::tally::Lost;
 use crate::cli::UNREADABLE;
@@ -21,7 +22,7 @@ use crate::write;
 
 /// Pairs of a part, about: half a second to some seconds of one core.
 const PAIRS: u64 = 1024;
-const FORM: &str = "standfast/survey-parts/3";
+const FORM: &str = "standfast/survey-parts/4";
 const MANIFEST: &str = "survey.json";
 /// Whoever is at work in a folder shares a lock of this file; it stays, as others may wait for it.
 const LOCK: &str = "survey.lock";
@@ -160,6 +161,10 @@ enum Line {
         part: u64,
     },
     Row(Box<Row>),
+    /// Of the vehicle whose rows come next.
+    Odd {
+        odd: String,
+    },
     Skipped {
         skipped: String,
         lost: Lost,
@@ -198,7 +203,10 @@ impl Text {
 
     pub(crate) fn add(&mut self, answer: &Answer) -> Result<(), Ended> {
         match answer {
-            Answer::Rows(rows) => rows.iter().try_for_each(|row| self.line(row)),
+            Answer::Rows(Read { said: rows, odd }) => {
+                odd.iter().try_for_each(|odd| self.line(&Line::Odd { odd: odd.clone() }))?;
+                rows.iter().try_for_each(|row| self.line(row))
+            }
             Answer::Skipped(why, lost) => {
                 self.line(&Line::Skipped { skipped: why.clone(), lost: lost.clone() })
             }
@@ -234,15 +242,16 @@ fn answers(text: &str, manifest: &Manifest, part: u64) -> Result<Vec<Answer>, Un
         Line::Begin { survey, part: is } if survey == manifest.inputs && is == part => {}
         _ => return Err(Unusable::Another),
     }
-    let (mut found, mut rows) = (vec![], vec![]);
+    let (mut found, mut rows, mut about) = (vec![], vec![], None);
     for line in lines {
         match read(line)? {
             Line::Row(row) => rows.push(*row),
+            Line::Odd { odd } => about = Some(odd),
             Line::Skipped { skipped, lost } => found.push(Answer::Skipped(skipped, lost)),
             Line::Begin { .. } | Line::End { .. } => return Err(Unusable::NotWhole),
         }
         if rows.len() == manifest.lifts.len() {
-            found.push(Answer::Rows(std::mem::take(&mut rows)));
+            found.push(Answer::Rows(Read { said: std::mem::take(&mut rows), odd: about.take() }));
         }
     }
     let range = manifest.range(part);

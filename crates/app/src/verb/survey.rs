@@ -9,6 +9,7 @@ use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 use planner::Limits;
 use records::{Book, Failure, Hall};
+use sheets::{Units, words};
 
 use crate::cli::{FINE, UNREADABLE};
 use crate::desk::{self, Done, Ended, Place};
@@ -25,15 +26,13 @@ use crate::survey::engine::{Answer, Ask, Named, ask_all as ask_each, cores};
 use crate::survey::fleet::{Entry, Fleet, Reading};
 use crate::survey::out::{self, Kind};
 use crate::survey::parts::{self, Kept, Manifest, Share};
-use crate::survey::read;
+use crate::survey::read::{self, Read};
 use crate::survey::row::Row;
 use crate::survey::shop::Shop;
-use crate::survey::tally::{Losses, Lost, Tally};
+use crate::survey::tally::Tally;
+use crate::survey::told::Told;
 use crate::verb::raise::{fleet_of, limits_of};
 use crate::write;
-
-/// What is wrong is told whole of so many rows that were skipped; of the others where they stand.
-const MOST_TOLD: u64 = 100;
 
 /// How long it is waited before asking again whether others ended their parts.
 const MEANWHILE: Duration = Duration::from_millis(100);
@@ -117,33 +116,8 @@ struct Inputs {
     limits_text: String,
     /// The book that was asked, as it is now.
     hall: Option<Arc<Hall>>,
-    /// What was said of what was skipped.
-    skipped: Skipped,
-}
-
-/// What was skipped, told and counted.
-#[derive(Default)]
-struct Skipped {
-    count: u64,
-    lost: Losses,
-}
-
-impl Skipped {
-    fn add(&mut self, why: &str, lost: &Lost) {
-        self.count += 1;
-        self.lost.add(lost);
-        if self.count <= MOST_TOLD {
-            write::err(why);
-        } else {
-            let place = why.lines().next().unwrap_or_default();
-            write::err(&format!("{place}\n"));
-        }
-    }
-
-    /// The exit status.
-    const fn end(&self) -> u8 {
-        if self.count > 0 { UNREADABLE } else { FINE }
-    }
+    /// What was said of what is wrong or odd.
+    told: Told,
 }
 
 fn open(path: &Path) -> Result<Source, Ended> {
@@ -183,38 +157,43 @@ impl Inputs {
         };
         let at_hand = fleet(Subject::Lift, &options.lifts, kept_lifts)?;
         let own = at_hand.entries().count();
-        let lifts = at_hand.and(Fleet::of_paths(Subject::Lift, &options.buy)?);
-        let vehicles = fleet(Subject::Vehicle, &options.vehicles, kept_vehicles)?;
+        let mut lifts = at_hand.and(Fleet::of_paths(Subject::Lift, &options.buy)?);
+        let mut vehicles = fleet(Subject::Vehicle, &options.vehicles, kept_vehicles)?;
         let own_limits = options.limits.as_deref().map(open).transpose()?;
         let own_limits = own_limits.or(kept_limits);
-        let mut skipped = Skipped::default();
-        let lifts_digest = lifts.read(u64::MAX).whole();
-        let (lifts, own) = named(&lifts, own, &mut skipped)?;
+        let limits_text = own_limits.as_ref().map(|source| source.text.clone()).unwrap_or_default();
+        let mut told = Told::default();
+        let limits = own_limits.map(read::limits).transpose().map_err(unreadable)?;
+        let limits = limits.map(|limits| limits.told(&mut told)).unwrap_or_default();
+        let job = options.job.as_deref().map(read::job).transpose().map_err(unreadable)?;
+        let job = job.map(|job| job.told(&mut told));
+        let lifts_digest = lifts.count(u64::MAX, &limits).whole();
+        let (lifts, own) = named(&lifts, own, &mut told)?;
         Ok(Self {
             lifts_digest,
-            vehicles_read: vehicles.read(parts::each(lifts.len())),
+            vehicles_read: vehicles.count(parts::each(lifts.len()), &limits),
             lifts,
             own,
             vehicles,
-            job: options.job.as_deref().map(read::job).transpose().map_err(unreadable)?,
-            limits_text: own_limits.as_ref().map(|source| source.text.clone()).unwrap_or_default(),
-            limits: own_limits.map(read::limits).transpose().map_err(unreadable)?.unwrap_or_default(),
+            job,
+            limits_text,
+            limits,
             hall,
-            skipped,
+            told,
         })
     }
 }
 
 /// Lifts are few: all of them at once, those that cannot be read skipped; and how many of them are among the first so many.
-fn named(fleet: &Fleet, first: usize, skipped: &mut Skipped) -> Result<(Vec<Named>, usize), Ended> {
+fn named(fleet: &Fleet, first: usize, told: &mut Told) -> Result<(Vec<Named>, usize), Ended> {
     let (mut lifts, mut own) = (vec![], 0);
     for (at, entry) in fleet.entries().enumerate() {
-        match read::lift(&entry.raw, &entry.id) {
+        match read::lift(&entry) {
             Ok(lift) => {
                 own += usize::from(at < first);
-                lifts.push(Named { id: entry.id, lift });
+                lifts.push(Named { id: entry.id, lift: lift.told(told) });
             }
-            Err(why) => skipped.add(&format!("{}: skipped.\n{why}", entry.place), &entry.lost),
+            Err(why) => told.skip(&format!("{}: skipped.\n{why}", entry.place), &entry.lost),
         }
     }
     if lifts.is_empty() {
@@ -280,21 +259,24 @@ struct Heard<'a> {
     tally: Tally,
     /// Only where lifts are to be chosen.
     sets: Option<Sets>,
-    skipped: &'a mut Skipped,
+    told: &'a mut Told,
     bar: ProgressBar,
 }
 
 impl Heard<'_> {
     fn hear(&mut self, answer: Answer) -> Result<(), Ended> {
         match answer {
-            Answer::Rows(rows) => {
+            Answer::Rows(Read { said: rows, odd }) => {
                 self.bar.inc(rows.len() as u64);
+                if let Some(odd) = odd {
+                    self.bar.suspend(|| self.told.odd(&odd));
+                }
                 self.rows(&rows)
             }
             Answer::Skipped(why, lost) => {
                 self.bar.inc(self.tally.lifts.len() as u64);
                 self.tally.skipped.add(&lost);
-                self.bar.suspend(|| self.skipped.add(&why, &lost));
+                self.bar.suspend(|| self.told.skip(&why, &lost));
                 Ok(())
             }
         }
@@ -402,20 +384,21 @@ async fn survey(options: &Options) -> Done {
         return Err(Ended::bad("there is no vehicle to ask", "name their files with --vehicles"));
     }
     if let Some(path) = &options.today {
-        let mut skipped = std::mem::take(&mut inputs.skipped);
+        let mut told = std::mem::take(&mut inputs.told);
         let Inputs { vehicles, hall, .. } = &inputs;
         let shop = Shop(hall.as_deref());
         let asked = Today { ask: inputs.ask(), fleet: vehicles, path, without: &options.without, shop };
-        let text = asked.told(&mut |why| skipped.add(why, &Lost::ONE))?;
-        return Ok(write::out(&text, skipped.end()));
+        let text = asked.planned(&mut told)?;
+        return Ok(write::out(&(text + &told.counted()), told.end()));
     }
     let rows = outputs.iter().filter(|(kind, _)| *kind != Kind::Picture);
     let files = rows.map(|(kind, path)| out::Into::begin(*kind, path)).collect::<Result<_, _>>()?;
-    let tally = Tally::new(inputs.lifts.iter().map(|l| l.id.clone()));
+    let limits = words::limits_that_differ(&inputs.limits, Units::Metric);
+    let tally = Tally::new(inputs.lifts.iter().map(|l| l.id.clone()), limits.clone());
     let bar = progress(count * inputs.lifts.len() as u64);
-    let mut skipped = std::mem::take(&mut inputs.skipped);
+    let mut told = std::mem::take(&mut inputs.told);
     let sets = (!options.buy.is_empty()).then(Sets::default);
-    let mut heard = Heard { files, tally, sets, skipped: &mut skipped, bar };
+    let mut heard = Heard { files, tally, sets, told: &mut told, bar };
     let parts = match &options.parts {
         None => None,
         Some(place) => {
@@ -424,7 +407,7 @@ async fn survey(options: &Options) -> Done {
         }
     };
     if let Some(text) = ask_all(options, &inputs, parts.as_ref(), &mut heard).await? {
-        return Ok(write::out(&text, skipped.end()));
+        return Ok(write::out(&text, told.end()));
     }
     let Heard { files, tally, sets, bar, .. } = heard;
     bar.finish_and_clear();
@@ -439,19 +422,16 @@ async fn survey(options: &Options) -> Done {
         let choosing = Choosing { sets, own: inputs.own, lifts: inputs.lifts.len() };
         let names: Vec<String> = inputs.lifts.iter().map(|lift| lift.id.clone()).collect();
         text += &choosing
-            .text(&names)
+            .text(&names, &limits)
             .map_err(|why| Ended::bad(&format!("no lifts were chosen: {why}"), "ask for fewer candidates"))?;
     }
-    let mut status = write::out(&text, skipped.end());
+    let mut status = write::out(&text, told.end());
     if inputs.own > 0 && (options.advise || tally.is_small()) {
         let at_hand = Ask { lifts: &inputs.lifts[..inputs.own], ..inputs.ask() };
         status = status
             .max(write::out(&advice(&at_hand, &inputs.vehicles, tally.vehicles, options.threads())?, FINE));
     }
-    if let Some(lost) = skipped.lost.told() {
-        let text = format!("\nSkipped, as told on standard error: {lost}.\n");
-        status = status.max(write::out(&text, FINE));
-    }
+    status = status.max(write::out(&told.counted(), FINE));
     if let (true, Some((kept, manifest))) = (options.forget, parts)
         && !kept.forget(&manifest).await?
     {
