@@ -1,6 +1,5 @@
 //! `survey`: many vehicles on many lifts.
 
-use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
@@ -31,6 +30,7 @@ use crate::survey::row::Row;
 use crate::survey::shop::Shop;
 use crate::survey::tally::Tally;
 use crate::survey::told::Told;
+use crate::told::plain;
 use crate::verb::raise::{fleet_of, limits_of};
 use crate::write;
 
@@ -41,7 +41,7 @@ const MEANWHILE: Duration = Duration::from_millis(100);
 #[derive(Args, Debug)]
 pub(crate) struct Options {
     /// Lifts: files, folders of files, tables (CSV, Parquet). Left out = those of the book. A book that is named (--book,
-    /// STANDFAST_BOOK) is always asked, for its limits.
+    /// STANDFAST_BOOK, else that of --parts) is always asked, for its limits.
     #[arg(long, value_name = "PATH", num_args = 1..)]
     lifts: Vec<PathBuf>,
     /// Vehicles, likewise; a table may say as little as their papers do: id, wheelbase, mass. Left out = those of the book.
@@ -98,7 +98,16 @@ pub(crate) struct Options {
 
 /// Exit 0 if all was asked, 2 if something could not be read.
 pub(crate) fn run(options: &Options) -> u8 {
-    desk::run(survey(options))
+    desk::run(async {
+        survey(options).await.map_err(|ended| match ended {
+            // Of a book a survey only writes parts, each whole.
+            Ended::Book(failure @ (Failure::Unreachable(_) | Failure::Busy(_))) => {
+                let kept = if options.parts.is_some() { ": what was done is kept" } else { "" };
+                Ended::bad(&plain(&failure.to_string()), &format!("start it again{kept}"))
+            }
+            other => other,
+        })
+    })
 }
 
 /// Everything that is asked, read.
@@ -207,13 +216,22 @@ impl Options {
         self.lifts.is_empty() || self.vehicles.is_empty()
     }
 
+    /// The book that is named: as such, or as the place of the parts.
+    fn named_book(&self) -> Option<Place> {
+        if self.place.is_named() {
+            return Some(self.place.clone());
+        }
+        self.parts.as_deref().filter(|place| parts::is_book(place)).map(Place::of)
+    }
+
     /// The book that is named, or that is needed.
     async fn book(&self) -> Result<Option<Arc<Book>>, Ended> {
-        let is_named = self.place.is_named();
+        let named = self.named_book();
+        let is_named = named.is_some();
         if !is_named && !self.needs_a_book() {
             return Ok(None);
         }
-        match self.place.open().await {
+        match named.unwrap_or_else(|| self.place.clone()).open().await {
             Ok(book) => Ok(Some(book)),
             // Who only chooses what to buy need have neither lifts nor a book.
             Err(Ended::Book(Failure::NoBook(_)))
@@ -322,16 +340,21 @@ async fn ask_all(
         return Ok(None);
     };
     let mut cursor = vehicles.cursor();
-    let pairs = |range: Range<u64>| (range.end - range.start) * lifts.len() as u64;
     let mut mine = 0_u64;
     let bar = heard.bar.clone();
-    let found: u64 = kept.done(manifest).await?;
-    bar.set_position((0..found).map(|part| pairs(manifest.range(part))).sum());
+    let found = kept.done(manifest, None).await?;
+    // Of a book each takes what is open; of a folder the share that was asked for.
+    let share = options.share.filter(|_| matches!(kept, Kept::Folder(..)));
+    bar.set_length(manifest.pairs(manifest.parts_of(share)));
+    bar.set_position(manifest.pairs(kept.done(manifest, share).await?));
     bar.reset_eta();
     let mut next = 0;
     loop {
-        let Some(part) = kept.next(manifest, next, options.share).await? else {
-            if matches!(kept, Kept::Folder(..)) || kept.done(manifest).await? == manifest.parts() {
+        // Whoever did them: rate and time left are those of all who are at work.
+        let done = kept.done(manifest, share).await?;
+        bar.set_position(manifest.pairs(done));
+        let Some(part) = kept.next(manifest, next, share).await? else {
+            if matches!(kept, Kept::Folder(..)) || done == manifest.parts() {
                 break;
             }
             // The others are under way; who does not end them lets go of them.
@@ -339,18 +362,17 @@ async fn ask_all(
             continue;
         };
         next = part.number + 1;
-        let (range, mut text) = (manifest.range(part.number), parts::Text::begin(manifest, part.number)?);
+        let mut text = parts::Text::begin(manifest, part.number)?;
         let mut reading = Reading::new(each);
-        let mut entries = cursor.range(range.clone()).inspect(|entry| reading.add(entry));
+        let mut entries = cursor.range(manifest.range(part.number)).inspect(|entry| reading.add(entry));
         ask_each(threads, &answer, &mut entries, &mut |answer| text.add(&answer))?;
         drop(entries);
         let said = usize::try_from(part.number).ok().and_then(|k| inputs.vehicles_read.ranges().get(k));
         still(reading, said.map_or(&[], std::slice::from_ref))?;
         kept.keep(part, text).await?;
-        bar.inc(pairs(range));
         mine += 1;
     }
-    let done = kept.done(manifest).await?;
+    let done = kept.done(manifest, None).await?;
     bar.suspend(|| {
         write::err(&format!("{mine} of {} parts done here, {found} found done.\n", manifest.parts()));
     });
