@@ -116,7 +116,7 @@ fn a_bad_row_is_told_counted_and_changes_no_other() {
     let folder = tempfile::tempdir().unwrap();
     let bad = [
         ("v,2500,,4300,1750,1450,sedan,front", &["`mass` is empty"][..]),
-        ("w,250000,1200,4300,1750,1450,sedan,front", &["`wheelbase`: ", "cannot be"]),
+        ("w,250000,1200,4300,1750,1450,sedan,front", &["`wheelbase` is ", "cannot be"]),
         (
             "x,2500,1200,4300,1750,1450,spaceship,up",
             &["`class`: there is no \"spaceship\"", "`drive`: there is no \"up\""],
@@ -127,7 +127,7 @@ fn a_bad_row_is_told_counted_and_changes_no_other() {
         ),
         ("y,2500,1200", &["it has 3 cells, and row 1 has 8"]),
         (",2500,1200,4300,1750,1450,sedan,front", &["it has no name"]),
-        ("z,abc,-4,4300,1750,1450,sedan,front", &["`wheelbase`: ", "`mass`: "]),
+        ("z,abc,-4,4300,1750,1450,sedan,front", &["`wheelbase`: ", "`mass` is "]),
         ("o,2500,1200,2000,1750,1450,sedan,front", &["`wheelbase` does not fit into `length`"]),
     ];
     let mut text = table(3);

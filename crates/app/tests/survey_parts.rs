@@ -327,6 +327,17 @@ fn workers_that_forget_take_nothing_from_each_other() {
     let (code, _, err) = ran(survey(folder, "fleet.csv", &more("a.csv")));
     assert!(code == 2 && !err.contains("Others are still at work"), "{err}");
     assert_eq!(ask("SELECT COUNT(*) FROM survey_part"), "0");
+    // Who loses the server is told that nothing is lost with it.
+    let mut cut = started(folder, &["--parts", place, "--threads", "1"]);
+    until("it is at work", || ask("SELECT COUNT(*) FROM survey_part WHERE answer IS NOT NULL") != "0");
+    ask(
+        "SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = current_database() AND pid <> pg_backend_pid()",
+    );
+    let mut said = String::new();
+    std::io::Read::read_to_string(cut.stderr.as_mut().unwrap(), &mut said).unwrap();
+    assert_eq!(cut.wait().unwrap().code(), Some(2));
+    assert!(said.contains("help: start it again: what was done is kept\n"), "{said}");
+    ask("DELETE FROM survey_part");
     // Parts that somebody takes out all the same end it, with what is true.
     let mut robbed = started(folder, &more("d.csv"));
     until("it is at work", || ask("SELECT COUNT(*) FROM survey_part WHERE answer IS NOT NULL") != "0");
@@ -336,6 +347,39 @@ fn workers_that_forget_take_nothing_from_each_other() {
     assert_eq!(robbed.wait().unwrap().code(), Some(2));
     assert!(said.contains("were taken out of the book while it was asked"), "{said}");
     assert!(!folder.join("d.csv").exists());
+}
+
+/// A book that is named only to keep the parts has limits all the same.
+#[test]
+fn the_limits_of_the_book_that_keeps_the_parts_hold() {
+    let Some(server) = place::Server::start() else { return };
+    let shop = shop::Shop::ready_at(server.database());
+    let folder = shop.folder.path();
+    fs::write(folder.join("fleet.csv"), table(30)).unwrap();
+    fs::write(
+        folder.join("limits.toml"),
+        "standfast = \"limits/1\"\nedge_distance = { value = \"500 mm\" }\n",
+    )
+    .unwrap();
+    shop.lead(&["enter", "limits", "limits.toml"]);
+    let csv = |more: &[&str]| {
+        let (code, out, err) = ran(survey(folder, "fleet.csv", &[&["--csv", "a.csv"], more].concat()));
+        assert_eq!(code, 0, "{err}");
+        (fs::read_to_string(folder.join("a.csv")).unwrap(), out)
+    };
+    let place = shop.place().unwrap();
+    let wanted = csv(&["--limits", "limits.toml"]);
+    assert!(
+        wanted.1.contains("\nOther own limits: edge distance 500 mm (default 100 mm).\n"),
+        "{}",
+        wanted.1
+    );
+    assert_ne!(csv(&[]).0, wanted.0);
+    assert_eq!(csv(&["--book", place]), wanted);
+    assert_eq!(csv(&["--parts", place]), wanted);
+    // What is named by itself goes before it.
+    fs::write(folder.join("none.toml"), "standfast = \"limits/1\"\n").unwrap();
+    assert_eq!(csv(&["--parts", place, "--limits", "none.toml"]).0, csv(&[]).0);
 }
 
 /// Four workers share a book of PostgreSQL, two of them are killed in the middle of a part: it is taken again, none twice.

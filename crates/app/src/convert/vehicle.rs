@@ -14,6 +14,7 @@ use super::part::{goes_in_a_circle, heavier_than, parts};
 use super::region::{mirrored, off_centre, on_side, place, region};
 use super::weight::weight;
 use super::{agree, measured, name, plain, transpose, unique};
+use crate::input::problem::LEFT_OUT;
 use crate::input::quantity::{self, Quantity, show_like};
 use crate::input::{At, OrNone, Problems, Text};
 use crate::wire::region::{self as wire_region, End, Side};
@@ -272,7 +273,7 @@ fn unmeasured(
         let keys: Vec<&str> = nobody_looked.iter().map(|(key, ..)| *key).collect();
         problems.warn(
             0..0,
-            format!("left out, so the plan asks for a look before the raise: {}", keys.join(", ")),
+            format!("{LEFT_OUT}, so the plan asks for a look before the raise: {}", keys.join(", ")),
             "look, and write down what is there; if nothing is, say so above the first [table]: keep_outs = \"none\", doors = \"none\"",
         );
     }
@@ -288,7 +289,7 @@ fn unmeasured(
     if !left_out.is_empty() {
         problems.warn(
             0..0,
-            format!("left out, and taken from the class of body at its worst: {}", left_out.join(", ")),
+            format!("{LEFT_OUT}, and taken from the class of body at its worst: {}", left_out.join(", ")),
             "measure it and write it down, for a plan with more in reserve",
         );
     }

@@ -20,6 +20,9 @@ const MOST_PRINTED: usize = 100;
 /// Said of a file whose values nobody measured.
 pub(crate) const EXAMPLE_VALUES: &str = "this file still holds example values, which nobody measured";
 
+/// Begins what is said of values that are not there, which is no oddity of those that are.
+pub(crate) const LEFT_OUT: &str = "left out";
+
 /// One problem of an input.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Problem {
@@ -34,6 +37,13 @@ pub(crate) struct Problem {
 pub(crate) struct Problems {
     found: Vec<Problem>,
     not_counted: Vec<Assumption>,
+}
+
+impl Problem {
+    /// Whether a value that stands there is legal but odd.
+    pub(crate) fn is_odd(&self) -> bool {
+        !self.is_error && !self.message.starts_with(LEFT_OUT)
+    }
 }
 
 impl Problems {
@@ -85,7 +95,16 @@ impl Problems {
 
     /// Those that make the input unusable.
     pub(crate) fn only_errors(&self) -> Self {
-        let found = self.found.iter().filter(|p| p.is_error).cloned().collect();
+        self.only(|p| p.is_error)
+    }
+
+    /// Those of values that are legal but odd.
+    pub(crate) fn only_odd(&self) -> Self {
+        self.only(Problem::is_odd)
+    }
+
+    fn only(&self, which: impl Fn(&Problem) -> bool) -> Self {
+        let found = self.found.iter().filter(|p| which(p)).cloned().collect();
         Self { found, not_counted: vec![] }
     }
 

@@ -92,8 +92,11 @@ struct Gain {
 }
 
 fn asked(ask: &Ask<'_>, changed: &[[Lift; CHANGES.len()]], entry: &Entry) -> Taken {
-    let vehicle = read::vehicle(&entry.raw, &entry.id, ask.limits).ok()?;
-    let job = ask.job_of(&vehicle)?;
+    let vehicle = read::vehicle(entry, ask.limits).ok()?.said;
+    let Some(job) = ask.job_of(&vehicle) else {
+        // No lift and no change makes the job go with it; it is one of those asked all the same.
+        return Some(vec![(false, [false; CHANGES.len()]); ask.lifts.len()]);
+    };
     let of = |lift: &Lift| takes(lift, &vehicle, &job, ask.limits);
     let each = ask.lifts.iter().zip(changed).map(|(named, changed)| {
         let now = of(&named.lift);

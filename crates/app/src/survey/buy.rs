@@ -140,8 +140,8 @@ impl Choosing<'_> {
         })
     }
 
-    /// For a terminal.
-    pub(crate) fn text(&self, names: &[String]) -> Result<String, String> {
+    /// For a terminal; by limits that differ from the defaults as these sentences say.
+    pub(crate) fn text(&self, names: &[String], limits: &[String]) -> Result<String, String> {
         let all = self.sets.vehicles();
         let own: Vec<usize> = (0..self.own).collect();
         let named = |choice: &Choice| -> String {
@@ -156,6 +156,7 @@ impl Choosing<'_> {
             many((self.lifts - self.own) as u64, "candidate"),
             many(all, "vehicle")
         );
+        limits.iter().for_each(|said| out += &format!("{said}\n"));
         let _ = writeln!(out, "  at hand      {}, by {}", share(at_hand), many(self.own as u64, "lift"));
         match self.fewest()? {
             Some(Best { first, .. }) if first.lifts.is_empty() => {

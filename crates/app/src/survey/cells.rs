@@ -38,6 +38,11 @@ pub(crate) fn wrong(what: &str, help: &str) -> String {
     format!("error: {what}\n  help: {help}\n")
 }
 
+/// What is legal but odd, and what is usual.
+pub(crate) fn odd(what: &str, help: &str) -> String {
+    format!("warning: {what}\n  help: {help}\n")
+}
+
 impl Head {
     /// From the names in row 1; the error is what is wrong with them.
     pub(crate) fn of(subject: Subject, names: &[String], path: &Path) -> Result<Arc<Self>, String> {

@@ -6,7 +6,7 @@ use std::fmt::Write as _;
 use std::path::Path;
 
 use records::Refusal;
-use sheets::{units, words};
+use sheets::{Units, units, words};
 
 use super::cells::{Line, csv_file, wrong};
 use super::engine::{Answer, Ask, Named};
@@ -14,8 +14,9 @@ use super::fleet::{Entry, Fleet, Raw};
 use super::read;
 use super::row::Row;
 use super::shop::Shop;
-use super::tally::kind;
+use super::tally::{Lost, kind};
 use super::today::{Day, MOST_VISITS, Minutes, Slot, Visit, best, clock, duration, shown};
+use super::told::Told;
 use crate::cli::UNREADABLE;
 use crate::desk::Ended;
 use crate::wire::plan::Verdict;
@@ -53,8 +54,8 @@ impl std::str::FromStr for Without {
     }
 }
 
-/// The rows of the day's table; `skip` hears what is wrong with one. The error is what is wrong with the table.
-fn rows(path: &Path, skip: &mut dyn FnMut(&str)) -> Result<Vec<Coming>, String> {
+/// The rows of the day's table; what is wrong with one is told. The error is what is wrong with the table.
+fn rows(path: &Path, told: &mut Told) -> Result<Vec<Coming>, String> {
     let shown = path.display();
     let whole = |why: &str| why.replacen("error: ", &format!("error: {shown}: row 1: "), 1);
     let (names, lines) =
@@ -79,7 +80,7 @@ fn rows(path: &Path, skip: &mut dyn FnMut(&str)) -> Result<Vec<Coming>, String> 
         let place = format!("{shown}: row {row}");
         match cells.map_err(|unread| unread.why).and_then(|cells| coming(&names, &cells, place.clone())) {
             Ok(coming) => found.push(coming),
-            Err(why) => skip(&format!("{place}: skipped.\n{why}")),
+            Err(why) => told.skip(&format!("{place}: skipped.\n{why}"), &Lost::ONE),
         }
     }
     if found.len() > MOST_VISITS {
@@ -163,13 +164,14 @@ impl Bays<'_> {
 }
 
 impl Today<'_> {
-    /// The best day in words; `skip` hears of rows that are left out.
-    pub(crate) fn told(&self, skip: &mut dyn FnMut(&str)) -> Result<String, Ended> {
+    /// The best day in words; rows that are left out are told.
+    pub(crate) fn planned(&self, told: &mut Told) -> Result<String, Ended> {
         let bays = self.bays()?;
-        let rows = rows(self.path, skip).map_err(|said| Ended::Said(said, UNREADABLE))?;
-        let asked = self.asked(rows, skip);
+        let rows = rows(self.path, told).map_err(|said| Ended::Said(said, UNREADABLE))?;
+        let asked = self.asked(rows, told);
         let day = planned(&asked, &bays);
-        Ok(told(&asked, &day, &bays, &self.not_free(&asked)))
+        let limits = words::limits_that_differ(self.ask.limits, Units::Metric);
+        Ok(in_words(&asked, &day, &bays, [&limits, &self.not_free(&asked)]))
     }
 
     fn bays(&self) -> Result<Bays<'_>, Ended> {
@@ -205,40 +207,53 @@ impl Today<'_> {
     }
 
     /// What every lift says of every row's vehicle with its job.
-    fn asked(&self, rows: Vec<Coming>, skip: &mut dyn FnMut(&str)) -> Vec<Asked> {
+    fn asked(&self, rows: Vec<Coming>, told: &mut Told) -> Vec<Asked> {
         let mut entries: BTreeMap<String, Entry> = BTreeMap::new();
+        let mut skip = |entry: &Entry, why: &str| {
+            told.skip(&format!("{}: skipped.\n{why}", entry.place), &entry.lost);
+        };
         for entry in self.fleet.entries().filter(|e| rows.iter().any(|row| row.vehicle == e.id)) {
             match entries.entry(entry.id.clone()) {
                 Vacant(first) => {
                     first.insert(entry);
                 }
-                // A later one of the same name is not it, and says so.
-                Occupied(_) => {
-                    if let Raw::Broken(why, _) = &entry.raw {
-                        skip(&format!("{}: skipped.\n{why}", entry.place));
+                // One after it is told to be of no use, or the first is.
+                Occupied(mut first) => match &entry.raw {
+                    Raw::Broken(why, _) => skip(&entry, why),
+                    _ => {
+                        let why = read::vehicle(first.get(), self.ask.limits).err();
+                        skip(first.get(), &why.unwrap_or_default());
+                        first.insert(entry);
                     }
-                }
+                },
             }
         }
-        let mut found = vec![];
+        let (mut found, mut odd) = (vec![], BTreeSet::new());
         for coming in rows {
-            match self.ask_for(&coming, entries.get(&coming.vehicle)) {
+            match self.ask_for(&coming, entries.get(&coming.vehicle), &mut odd) {
                 Ok((rows, left)) => found.push(Asked { coming, rows, left }),
-                Err(why) => skip(&format!("{}: skipped.\n{why}", coming.place)),
+                Err(why) => told.skip(&format!("{}: skipped.\n{why}", coming.place), &Lost::ONE),
             }
         }
+        odd.iter().for_each(|odd| told.odd(odd));
         found
     }
 
+    /// What is odd is told once, however often it comes.
     fn ask_for(
         &self,
         coming: &Coming,
         entry: Option<&Entry>,
+        odd: &mut BTreeSet<String>,
     ) -> Result<(Vec<Row>, Vec<Vec<Refusal>>), String> {
         let folder = self.path.parent().filter(|p| !p.as_os_str().is_empty()).unwrap_or(Path::new("."));
         let job = match coming.job.as_str() {
             "" => None,
-            name => Some(read::job(&folder.join(name))?),
+            name => {
+                let job = read::job(&folder.join(name))?;
+                odd.extend(job.odd);
+                Some(job.said)
+            }
         };
         let entry = entry.ok_or_else(|| {
             let what = format!("there is no vehicle {:?}", coming.vehicle);
@@ -246,7 +261,10 @@ impl Today<'_> {
         })?;
         let ask = Ask { job: job.as_ref(), ..self.ask };
         let rows = match ask.answer(entry) {
-            Answer::Rows(rows) => rows,
+            Answer::Rows(read) => {
+                odd.extend(read.odd);
+                read.said
+            }
             Answer::Skipped(why, _) => return Err(why),
         };
         let left =
@@ -329,14 +347,16 @@ fn columns(rows: &[[String; 8]], to_the_right: [bool; 8]) -> String {
     rows.iter().map(line).collect()
 }
 
-fn told(asked: &[Asked], day: &Day, bays: &Bays<'_>, not_free: &[String]) -> String {
+fn in_words(asked: &[Asked], day: &Day, bays: &Bays<'_>, [limits, not_free]: [&[String]; 2]) -> String {
     let Bays { lifts, gone, unfit } = bays;
     let mut out = format!("{} today, {}", counted(asked.len(), "vehicle"), counted(lifts.len(), "bay"));
     for (bay, at) in gone {
         let from = if *at == 0 { String::new() } else { format!(" from {} on", shown(*at)) };
         let _ = write!(out, ", without {}{from}", lifts[*bay].id);
     }
-    let _ = write!(out, ".\n{}\n", promised(day));
+    out += ".\n";
+    limits.iter().for_each(|said| out += &format!("{said}\n"));
+    out += &(promised(day) + "\n");
     let unfit = unfit
         .iter()
         .map(|(bay, why)| format!("{} may not be used, and takes nobody: {why}.", lifts[*bay].id));
@@ -355,6 +375,7 @@ fn told(asked: &[Asked], day: &Day, bays: &Bays<'_>, not_free: &[String]) -> Str
             Verdict::Raise => "may be raised",
             _ => "under conditions",
         };
+        let by = if rows[bay].looser_limits.is_empty() { "" } else { ", by looser own limits" };
         let waits = match start - coming.from {
             0 => "-".into(),
             waits => format!("{waits} min"),
@@ -367,7 +388,7 @@ fn told(asked: &[Asked], day: &Day, bays: &Bays<'_>, not_free: &[String]) -> Str
             coming.job.clone(),
             waits,
             rows[bay].reserve.map_or_else(|| "-".into(), units::reserve),
-            verdict.to_owned(),
+            format!("{verdict}{by}"),
         ]
     };
     let head = ["from", "to", "bay", "vehicle", "job", "waits", "reserve", "verdict"].map(str::to_owned);

@@ -9,7 +9,7 @@ use planner::{Job, Lift, Limits, Vehicle, surveyed};
 use records::Outline;
 
 use super::fleet::Entry;
-use super::read;
+use super::read::{self, Read};
 use super::row::Row;
 use super::tally::Lost;
 use crate::desk::Ended;
@@ -40,8 +40,8 @@ pub(crate) struct Ask<'a> {
 /// What came of one entry.
 #[derive(Debug)]
 pub(crate) enum Answer {
-    /// A row a lift.
-    Rows(Vec<Row>),
+    /// A row a lift, and what is odd about it, with its place.
+    Rows(Read<Vec<Row>>),
     /// What is wrong with it, with its place, and what is lost.
     Skipped(String, Lost),
 }
@@ -62,14 +62,14 @@ impl Ask<'_> {
 
     /// How a raise of the vehicle on a lift would go; `None` if no plan can be made.
     pub(crate) fn outline(&self, entry: &Entry, lift: &Lift) -> Option<Outline> {
-        let vehicle = read::vehicle(&entry.raw, &entry.id, self.limits).ok()?;
+        let vehicle = read::vehicle(entry, self.limits).ok()?.said;
         let job = self.job_of(&vehicle)?;
         let plan = planner::plan(lift, &vehicle, &job, self.limits).ok()?;
         Some(Outline::of(&plan, &job, lift))
     }
 
     pub(crate) fn answer(&self, entry: &Entry) -> Answer {
-        let vehicle = match read::vehicle(&entry.raw, &entry.id, self.limits) {
+        let Read { said: vehicle, odd } = match read::vehicle(entry, self.limits) {
             Ok(vehicle) => vehicle,
             Err(why) => {
                 return Answer::Skipped(format!("{}: skipped.\n{why}", entry.place), entry.lost.clone());
@@ -78,11 +78,12 @@ impl Ask<'_> {
         let job = self.job_of(&vehicle);
         let row = |lift: &Named| match &job {
             Some(job) => {
-                Row::new(&entry.id, &lift.id, &vehicle, surveyed(&lift.lift, &vehicle, job, self.limits))
+                let found = surveyed(&lift.lift, &vehicle, job, self.limits);
+                Row::new(&entry.id, &lift.id, &vehicle, self.limits, found)
             }
             None => Row::refused(&entry.id, &lift.id, &vehicle, vec!["job-does-not-fit".into()]),
         };
-        Answer::Rows(self.lifts.iter().map(row).collect())
+        Answer::Rows(Read { said: self.lifts.iter().map(row).collect(), odd })
     }
 }
 

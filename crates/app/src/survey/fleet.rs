@@ -1,16 +1,18 @@
 //! Where lifts and vehicles come from, one by one: files, folders of files, tables, the book.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fs::File;
 use std::io::{self, BufRead as _, BufReader};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
+use planner::Limits;
 use sha2::{Digest as _, Sha256};
 
 use super::cells::{Head, Line, Lines, Unread, With, csv_file, wrong};
 use super::parquet::{self, parquet_file};
+use super::read;
 use super::tally::Lost;
 use crate::desk::Ended;
 use crate::input::Source;
@@ -107,6 +109,10 @@ enum Origin {
 pub(crate) struct Fleet {
     subject: Subject,
     origins: Vec<Origin>,
+    /// Names that came more than once when it was counted.
+    twice: BTreeSet<Key>,
+    /// By which it is read.
+    limits: Limits,
 }
 
 /// Columns that name a file.
@@ -152,7 +158,7 @@ impl Fleet {
             origins.extend(files.into_iter().map(Origin::File));
         }
         if said.is_empty() {
-            Ok(Self { subject, origins })
+            Ok(Self::new(subject, origins))
         } else {
             Err(Ended::Said(said, crate::cli::UNREADABLE))
         }
@@ -161,7 +167,11 @@ impl Fleet {
     /// Of texts that the book keeps, by their names.
     pub(crate) fn of_book(subject: Subject, kept: Vec<(String, Source)>) -> Self {
         let origins = kept.into_iter().map(|(id, source)| Origin::Kept(id, Box::new(source))).collect();
-        Self { subject, origins }
+        Self::new(subject, origins)
+    }
+
+    fn new(subject: Subject, origins: Vec<Origin>) -> Self {
+        Self { subject, origins, twice: BTreeSet::new(), limits: Limits::default() }
     }
 
     pub(crate) fn and(mut self, other: Self) -> Self {
@@ -178,7 +188,7 @@ impl Fleet {
 
     /// All of them, from the first.
     pub(crate) fn entries(&self) -> Entries<'_> {
-        Entries { fleet: self, origin: 0, open: None, number: 0, seen: Seen::default() }
+        Entries { fleet: self, origin: 0, open: None, number: 0, first: BTreeMap::new() }
     }
 
     /// The same by their numbers.
@@ -186,10 +196,18 @@ impl Fleet {
         Cursor { fleet: self, entries: self.entries() }
     }
 
-    /// How many there are, and what they say, in ranges of so many.
-    pub(crate) fn read(&self, each: u64) -> Reading {
-        let mut reading = Reading::new(each);
-        self.entries().for_each(|entry| reading.add(&entry));
+    /// How many there are, and what they say, in ranges of so many. From then on one is known that has the name of another
+    /// before it.
+    pub(crate) fn count(&mut self, each: u64, limits: &Limits) -> Reading {
+        let (mut reading, mut names, mut twice) = (Reading::new(each), BTreeSet::new(), BTreeSet::new());
+        for entry in self.entries() {
+            reading.add(&entry);
+            let key = key(&entry.id);
+            if !names.insert(key) {
+                twice.insert(key);
+            }
+        }
+        (self.twice, self.limits) = (twice, limits.clone());
         reading.end()
     }
 }
@@ -209,8 +227,7 @@ impl Reading {
     }
 
     pub(crate) fn add(&mut self, entry: &Entry) {
-        let is_broken = matches!(entry.raw, Raw::Broken(..));
-        self.digest.update(sum_of([entry.id.as_bytes(), &[u8::from(is_broken)], &entry.raw.sum()]));
+        self.digest.update(sum_of([entry.id.as_bytes(), &entry.raw.sum()]));
         self.count += 1;
         if self.count.is_multiple_of(self.each) {
             self.ranges.push(self.digest.finalize_reset().into());
@@ -250,20 +267,14 @@ struct Open {
     rows: Rows,
 }
 
-/// Names that came already, by their digest, and where.
-#[derive(Default)]
-struct Seen(BTreeMap<[u8; 16], (usize, u64)>);
+/// A name's digest.
+type Key = [u8; 16];
 
-impl Seen {
-    /// Where the name stands already.
-    fn again(&mut self, id: &str, at: (usize, u64)) -> Option<(usize, u64)> {
-        let whole: [u8; 32] = Sha256::digest(id).into();
-        let mut key = [0; 16];
-        key.copy_from_slice(&whole[..16]);
-        let first = self.0.get(&key).copied();
-        self.0.entry(key).or_insert(at);
-        first
-    }
+fn key(id: &str) -> Key {
+    let whole: [u8; 32] = Sha256::digest(id).into();
+    let mut key = [0; 16];
+    key.copy_from_slice(&whole[..16]);
+    key
 }
 
 /// The entries of a fleet by their numbers, read on from where it stands.
@@ -290,7 +301,8 @@ pub(crate) struct Entries<'a> {
     origin: usize,
     open: Option<Open>,
     number: u64,
-    seen: Seen,
+    /// Where those stand that can be used, of names that come more than once.
+    first: BTreeMap<Key, (usize, u64)>,
 }
 
 fn place(shown: &str, row: u64) -> String {
@@ -313,26 +325,45 @@ impl Entries<'_> {
         }
     }
 
+    /// Where the name stands already, with something that can be used. Only names that come more than once are looked at, as
+    /// whether one can be used is known once it is read whole.
+    fn again(&mut self, entry: &Entry, at: (usize, u64)) -> Option<(usize, u64)> {
+        let (Fleet { subject, twice, limits, .. }, key) = (self.fleet, key(&entry.id));
+        if !twice.contains(&key) {
+            return None;
+        }
+        let first = self.first.get(&key).copied();
+        let is_good = || match subject {
+            Subject::Lift => read::lift(entry).is_ok(),
+            Subject::Vehicle => read::vehicle(entry, limits).is_ok(),
+        };
+        if first.is_none() && is_good() {
+            self.first.insert(key, at);
+        }
+        first
+    }
+
     /// An entry at that row of an origin, 0 = it is the whole origin.
     fn entry(&mut self, origin: usize, row: u64, id: String, raw: Raw, with: With) -> Entry {
-        let raw = match (raw, id.is_empty()) {
-            (raw @ Raw::Broken(..), _) => raw,
-            (raw, true) => Raw::Broken(wrong("it has no name", "write one into the first column"), raw.sum()),
-            (raw, false) => match self.seen.again(&id, (origin, row)) {
-                None => raw,
-                Some((first, at)) => {
-                    let first = place(&self.shown(first), at);
-                    let (kind, id) = (self.fleet.subject.word(), plain(&id));
-                    let what = format!("{kind} {id} stands in {first} already");
-                    let help = "give each its own name, or leave one of the two out";
-                    Raw::Broken(wrong(&what, help), raw.sum())
-                }
-            },
-        };
         let shown = self.shown(origin);
         let lost = Lost::new(with, &shown, row);
-        let entry = Entry { number: self.number, place: place(&shown, row), id, raw, lost };
+        let mut entry = Entry { number: self.number, place: place(&shown, row), id, raw, lost };
         self.number += 1;
+        let wrong = if matches!(entry.raw, Raw::Broken(..)) {
+            None
+        } else if entry.id.is_empty() {
+            Some(wrong("it has no name", "write one into the first column"))
+        } else {
+            self.again(&entry, (origin, row)).map(|(first, at)| {
+                let first = place(&self.shown(first), at);
+                let (kind, id) = (self.fleet.subject.word(), plain(&entry.id));
+                let what = format!("{kind} {id} stands in {first} already");
+                wrong(&what, "give each its own name, or leave one of the two out")
+            })
+        };
+        if let Some(wrong) = wrong {
+            entry.raw = Raw::Broken(wrong, entry.raw.sum());
+        }
         entry
     }
 

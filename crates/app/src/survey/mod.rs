@@ -15,3 +15,4 @@ pub(crate) mod row;
 pub(crate) mod shop;
 pub(crate) mod tally;
 pub(crate) mod today;
+pub(crate) mod told;

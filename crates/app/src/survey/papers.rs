@@ -3,9 +3,10 @@
 use clap::ValueEnum;
 use planner::papers::Papers;
 use planner::{Limits, Measured, Vehicle};
+use sheets::Units;
 use statics::{Length, Mass};
 
-use super::cells::{Head, PAPERS, wrong};
+use super::cells::{Head, PAPERS, odd, wrong};
 use crate::convert::expect::{self, Default, Expect};
 use crate::convert::vehicle::{class, drive};
 use crate::convert::{measured, plain};
@@ -15,11 +16,17 @@ use crate::input::{Problems, Text};
 use crate::measuring::question::with_unit;
 use crate::wire::vehicle::{Class, Drive};
 
+/// By so much at the least a vehicle is longer than its wheelbase, metres: half a tyre stands beyond each hub. Derived; of the
+/// smallest tyre that is usual.
+const BEYOND_THE_HUBS: f64 = expect::TYRE_DIAMETER.plausible.0;
+
 /// A row while it is read: every problem of every cell.
 struct Reading<'a> {
     head: &'a Head,
     cells: &'a [String],
     said: String,
+    /// What is legal but odd.
+    odd: String,
 }
 
 impl<'a> Reading<'a> {
@@ -31,7 +38,7 @@ impl<'a> Reading<'a> {
         Some(text)
     }
 
-    /// A quantity, read as any file's; what is only odd is let pass.
+    /// A quantity, read as any file's.
     fn quantity<Q: Quantity, T>(
         &mut self,
         expect: &Expect,
@@ -40,10 +47,16 @@ impl<'a> Reading<'a> {
         let (text, unit) = self.head.cell(self.cells, expect.what)?;
         let mut problems = Problems::default();
         let found = read(&Text::new(0..1, with_unit(text, unit)), expect, &mut problems);
-        for problem in problems.all().iter().filter(|p| p.is_error) {
-            let message = problem.message.strip_prefix(&format!("{}: ", expect.what));
-            let message = message.unwrap_or(&problem.message);
-            self.said += &wrong(&format!("`{}`: {message}", expect.what), &problem.help);
+        for problem in problems.all() {
+            // By its column: "`mass`: ...", "`mass` is ...".
+            let message = match problem.message.strip_prefix(expect.what) {
+                Some(rest) => format!("`{}`{rest}", expect.what),
+                None => format!("`{}`: {}", expect.what, problem.message),
+            };
+            match problem.is_error {
+                true => self.said += &wrong(&message, &problem.help),
+                false => self.odd += &odd(&message, &problem.help),
+            }
         }
         found
     }
@@ -84,9 +97,9 @@ impl<'a> Reading<'a> {
     }
 }
 
-/// The vehicle, or everything that is wrong with its row.
-pub(crate) fn vehicle(head: &Head, cells: &[String], limits: &Limits) -> Result<Vehicle, String> {
-    let mut row = Reading { head, cells, said: String::new() };
+/// The vehicle with what is odd in its row, or everything that is wrong with it.
+pub(crate) fn vehicle(head: &Head, cells: &[String], limits: &Limits) -> Result<(Vehicle, String), String> {
+    let mut row = Reading { head, cells, said: String::new(), odd: String::new() };
     let id = row.text(PAPERS[0]);
     let id = row.needed(PAPERS[0], id);
     let name = row.text("name").or(id).unwrap_or_default().to_owned();
@@ -103,11 +116,14 @@ pub(crate) fn vehicle(head: &Head, cells: &[String], limits: &Limits) -> Result<
     let drive = row.word::<Drive>("drive").map(drive);
     let share = row.measured::<Share>("front_share", expect::FRONT_SHARE_BY_PAPERS, &expect::OF_SHARE);
     if let (Some(length), Some(base)) = (length, &wheelbase)
-        && base.value >= length
+        && base.value + Length::metres(BEYOND_THE_HUBS) > length
     {
+        let beyond = Units::Metric.length(Length::metres(BEYOND_THE_HUBS));
         row.said += &wrong(
             "`wheelbase` does not fit into `length`",
-            "wheelbase is hub centre to hub centre: check both",
+            &format!(
+                "wheelbase is hub centre to hub centre, and tyres make a vehicle {beyond} longer at the least: check both"
+            ),
         );
     }
     let (Some(wheelbase), Some(mass), true) = (wheelbase, mass, row.said.is_empty()) else {
@@ -120,5 +136,8 @@ pub(crate) fn vehicle(head: &Head, cells: &[String], limits: &Limits) -> Result<
         basis: s.basis,
     });
     let papers = Papers { name, wheelbase, mass, length, width, height, class, drive, front_share };
-    papers.vehicle(limits).ok_or_else(|| wrong("of its lifting points no areas can be made", "check `width`"))
+    let vehicle = papers.vehicle(limits);
+    let vehicle =
+        vehicle.ok_or_else(|| wrong("of its lifting points no areas can be made", "check `width`"))?;
+    Ok((vehicle, row.odd))
 }

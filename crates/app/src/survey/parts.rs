@@ -1,5 +1,7 @@
 //! A survey in parts, each a range of entries: done once, wherever, and put together to the same bytes.
 
+use std::collections::BTreeSet;
+use std::ffi::OsStr;
 use std::fs::{File, TryLockError};
 use std::io;
 use std::ops::Range;
@@ -13,6 +15,7 @@ use sha2::{Digest as _, Sha256};
 use super::cells::wrong;
 use super::engine::Answer;
 use super::out::{line, unwritten};
+use super::read::Read;
 use super::row::Row;
 use super::tally::Lost;
 use crate::cli::UNREADABLE;
@@ -21,7 +24,7 @@ use crate::write;
 
 /// Pairs of a part, about: half a second to some seconds of one core.
 const PAIRS: u64 = 1024;
-const FORM: &str = "standfast/survey-parts/3";
+const FORM: &str = "standfast/survey-parts/4";
 const MANIFEST: &str = "survey.json";
 /// Whoever is at work in a folder shares a lock of this file; it stays, as others may wait for it.
 const LOCK: &str = "survey.lock";
@@ -69,6 +72,16 @@ impl Manifest {
 
     pub(crate) const fn parts(&self) -> u64 {
         self.parts
+    }
+
+    /// How many of them are of a share.
+    pub(crate) fn parts_of(&self, share: Option<Share>) -> u64 {
+        share.map_or(self.parts, |share| (0..self.parts).map(|part| u64::from(share.holds(part))).sum())
+    }
+
+    /// The pairs of so many parts; the last of all is counted as if it were as long as the others.
+    pub(crate) fn pairs(&self, parts: u64) -> u64 {
+        (parts * self.each).min(self.entries) * self.lifts.len() as u64
     }
 
     /// The entries of a part.
@@ -160,6 +173,10 @@ enum Line {
         part: u64,
     },
     Row(Box<Row>),
+    /// Of the vehicle whose rows come next.
+    Odd {
+        odd: String,
+    },
     Skipped {
         skipped: String,
         lost: Lost,
@@ -198,7 +215,10 @@ impl Text {
 
     pub(crate) fn add(&mut self, answer: &Answer) -> Result<(), Ended> {
         match answer {
-            Answer::Rows(rows) => rows.iter().try_for_each(|row| self.line(row)),
+            Answer::Rows(Read { said: rows, odd }) => {
+                odd.iter().try_for_each(|odd| self.line(&Line::Odd { odd: odd.clone() }))?;
+                rows.iter().try_for_each(|row| self.line(row))
+            }
             Answer::Skipped(why, lost) => {
                 self.line(&Line::Skipped { skipped: why.clone(), lost: lost.clone() })
             }
@@ -234,15 +254,16 @@ fn answers(text: &str, manifest: &Manifest, part: u64) -> Result<Vec<Answer>, Un
         Line::Begin { survey, part: is } if survey == manifest.inputs && is == part => {}
         _ => return Err(Unusable::Another),
     }
-    let (mut found, mut rows) = (vec![], vec![]);
+    let (mut found, mut rows, mut about) = (vec![], vec![], None);
     for line in lines {
         match read(line)? {
             Line::Row(row) => rows.push(*row),
+            Line::Odd { odd } => about = Some(odd),
             Line::Skipped { skipped, lost } => found.push(Answer::Skipped(skipped, lost)),
             Line::Begin { .. } | Line::End { .. } => return Err(Unusable::NotWhole),
         }
         if rows.len() == manifest.lifts.len() {
-            found.push(Answer::Rows(std::mem::take(&mut rows)));
+            found.push(Answer::Rows(Read { said: std::mem::take(&mut rows), odd: about.take() }));
         }
     }
     let range = manifest.range(part);
@@ -258,14 +279,23 @@ fn taken_out() -> Ended {
     )
 }
 
+fn name(part: u64) -> String {
+    format!("part-{part:06}.jsonl")
+}
+
 fn file(folder: &Path, part: u64) -> PathBuf {
-    folder.join(format!("part-{part:06}.jsonl"))
+    folder.join(name(part))
+}
+
+/// Whether parts are kept in a book there, and not in a folder.
+pub(crate) fn is_book(place: &str) -> bool {
+    place.contains("://")
 }
 
 impl Kept {
     /// At a folder or a PostgreSQL book, begun or found again.
     pub(crate) async fn open(place: &str, manifest: &Manifest) -> Result<Self, Ended> {
-        if place.contains("://") {
+        if is_book(place) {
             let book = Place::of(place).open().await?;
             let at_work = book.join_survey(&manifest.inputs, manifest.parts).await?;
             return Ok(Self::Book(book, at_work));
@@ -329,11 +359,19 @@ impl Kept {
         }
     }
 
-    /// How many are done.
-    pub(crate) async fn done(&self, manifest: &Manifest) -> Result<u64, Ended> {
+    /// How many are done, by whomever; in a folder, of a share.
+    pub(crate) async fn done(&self, manifest: &Manifest, share: Option<Share>) -> Result<u64, Ended> {
         Ok(match self {
             Self::Folder(folder, _) => {
-                (0..manifest.parts).filter(|part| file(folder, *part).exists()).map(|_| 1).sum()
+                let unread = |fault: io::Error| {
+                    Ended::bad(&format!("{}: {fault}", folder.display()), "check the folder")
+                };
+                let all = std::fs::read_dir(folder).map_err(unread)?;
+                let there: BTreeSet<_> = all.flatten().map(|file| file.file_name()).collect();
+                let is_done = |part: &u64| {
+                    share.is_none_or(|share| share.holds(*part)) && there.contains(OsStr::new(&name(*part)))
+                };
+                (0..manifest.parts).filter(is_done).map(|_| 1).sum()
             }
             Self::Book(book, _) => {
                 let done = book.parts_done(&manifest.inputs).await?;
@@ -405,5 +443,32 @@ impl Kept {
             }
             Self::Book(book, at_work) => Ok(book.forget_survey(at_work).await?),
         }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What others did counts, and of a share only what is its own.
+    #[tokio::test]
+    async fn what_is_done_is_counted_whoever_did_it() {
+        let folder = tempfile::tempdir().unwrap();
+        let lifts = ["a", "b"].map(str::to_owned).to_vec();
+        // Four parts of 512 vehicles, and one of 52.
+        let manifest = Manifest::new(lifts, 2100, &[]);
+        let kept = Kept::open(folder.path().to_str().unwrap(), &manifest).await.unwrap();
+        let share = |text: &str| Some(text.parse::<Share>().unwrap());
+        let done = async |share| manifest.pairs(kept.done(&manifest, share).await.unwrap());
+        assert_eq!(done(None).await, 0);
+        for part in [0, 3, 99] {
+            std::fs::write(file(folder.path(), part), "").unwrap();
+        }
+        assert_eq!(
+            [done(None).await, done(share("1/2")).await, done(share("2/2")).await],
+            [2048, 1024, 1024]
+        );
+        assert_eq!([None, share("1/2"), share("2/2")].map(|share| manifest.parts_of(share)), [5, 3, 2]);
+        assert_eq!(manifest.pairs(5), 4200);
     }
 }

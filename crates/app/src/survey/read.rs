@@ -4,26 +4,27 @@ use std::path::Path;
 
 use planner::{Lift, Limits, Vehicle};
 
-use super::cells::{Form, Head, wrong};
-use super::fleet::Raw;
+use super::cells::{Form, Head, odd, wrong};
+use super::fleet::{Entry, Raw};
 use super::papers;
+use super::told::Told;
 use crate::desk::Ended;
 use crate::document::Document;
 use crate::input::Source;
-use crate::input::problem::render_unreadable;
+use crate::input::problem::{LEFT_OUT, render_unreadable};
 use crate::input::shape::{LONGEST, unfit};
 use crate::intake::LONGEST_LIST;
 use crate::measuring::{self, Heading, MORE, More, Subject};
 use crate::verb::book::named;
 
-/// The file that a row names, or that its columns make.
+/// The file that a row names, or that its columns make, and what is odd in them.
 fn file(
     subject: Subject,
     head: &Head,
     headings: &[Heading],
     cells: &[String],
     id: &str,
-) -> Result<Document, String> {
+) -> Result<(Document, String), String> {
     let mut said = String::new();
     for ((column, _), cell) in head.columns.iter().zip(cells) {
         let is_measured = headings.iter().any(|heading| heading.name == *column);
@@ -56,7 +57,7 @@ fn file(
             &format!("`file` names a whole file, and `{MORE}` what goes with columns"),
             "leave one of the two empty",
         )),
-        (Some((file, _)), None) => opened("file", file),
+        (Some((file, _)), None) => opened("file", file).map(|file| (file, String::new())),
         (Some(_), Some((heading, ..))) => Err(wrong(
             &format!("`file` names a file, and `{}` says what stands in one", heading.name),
             "give the file, or the columns that make one",
@@ -68,18 +69,44 @@ fn file(
         (None, Some(_)) => {
             let called = head.cell(cells, "description").map_or(id, |(text, _)| text);
             let measuring::Row { text, told } = measuring::Row::of(subject, called, &measured, more.as_ref());
-            let said: String =
-                told.iter().filter(|t| t.is_error).map(|t| wrong(&t.message, &t.help)).collect();
-            if said.is_empty() { Ok(Document::of(Source::new(subject.word(), text))) } else { Err(said) }
+            let errors = told.iter().filter(|t| t.is_error);
+            let said: String = errors.map(|t| wrong(&t.message, &t.help)).collect();
+            if !said.is_empty() {
+                return Err(said);
+            }
+            let odd_ones = told.iter().filter(|t| !t.message.starts_with(LEFT_OUT));
+            let said = odd_ones.map(|t| odd(&t.message, &t.help)).collect();
+            Ok((Document::of(Source::new(subject.word(), text)), said))
         }
     }
 }
 
-fn document(subject: Subject, raw: &Raw, id: &str) -> Result<Document, String> {
-    match raw {
-        Raw::Text(source) => Ok(Document::of((**source).clone())),
+/// What was read, and what in it is legal but odd, with its place.
+#[derive(Debug)]
+pub(crate) struct Read<T> {
+    pub(crate) said: T,
+    pub(crate) odd: Option<String>,
+}
+
+impl<T> Read<T> {
+    /// At a place; an empty text is nothing odd.
+    fn new(said: T, place: &str, odd: &str) -> Self {
+        Self { said, odd: (!odd.is_empty()).then(|| format!("{place}: legal but odd.\n{odd}")) }
+    }
+
+    /// The thing itself, once what is odd is told.
+    pub(crate) fn told(self, told: &mut Told) -> T {
+        self.odd.iter().for_each(|odd| told.odd(odd));
+        self.said
+    }
+}
+
+/// What an entry says, and what is odd in its cells.
+fn document(subject: Subject, entry: &Entry) -> Result<(Document, String), String> {
+    match &entry.raw {
+        Raw::Text(source) => Ok((Document::of((**source).clone()), String::new())),
         Raw::Cells(head, cells) => match &head.form {
-            Form::Measured(headings) => file(subject, head, headings, cells, id),
+            Form::Measured(headings) => file(subject, head, headings, cells, &entry.id),
             Form::Papers => Err(wrong("a lift is not known by its papers", "measure it")),
         },
         Raw::Broken(why, _) => Err(why.clone()),
@@ -87,43 +114,60 @@ fn document(subject: Subject, raw: &Raw, id: &str) -> Result<Document, String> {
 }
 
 /// A thing that a document says, or why it says none.
-fn said<T>(mut document: Document, read: fn(&mut Document) -> Option<T>) -> Result<T, String> {
-    let found = read(&mut document).filter(|_| !document.holds_examples());
-    found.ok_or_else(|| {
-        let mut text = document.errors();
-        if document.holds_examples() {
-            text += &wrong(
-                "no answer is made from example values",
-                "measure each value, then delete the line `example_values`",
-            );
+fn said<T>(
+    (mut document, odd): (Document, String),
+    place: &str,
+    read: fn(&mut Document) -> Option<T>,
+) -> Result<Read<T>, String> {
+    match read(&mut document) {
+        Some(found) if !document.holds_examples() => {
+            // Of a row's cells it is told by their columns.
+            let odd = if odd.is_empty() {
+                document.problems.only_odd().render(&document.source, false)
+            } else {
+                odd
+            };
+            Ok(Read::new(found, place, &odd))
         }
-        text
-    })
+        _ => {
+            let mut text = document.errors();
+            if document.holds_examples() {
+                text += &wrong(
+                    "no answer is made from example values",
+                    "measure each value, then delete the line `example_values`",
+                );
+            }
+            Err(text)
+        }
+    }
 }
 
 /// The vehicle of an entry, or everything that is wrong with it.
-pub(crate) fn vehicle(raw: &Raw, id: &str, limits: &Limits) -> Result<Vehicle, String> {
-    if let Raw::Cells(head, cells) = raw
+pub(crate) fn vehicle(entry: &Entry, limits: &Limits) -> Result<Read<Vehicle>, String> {
+    if let Raw::Cells(head, cells) = &entry.raw
         && matches!(head.form, Form::Papers)
     {
-        return papers::vehicle(head, cells, limits);
+        let (vehicle, odd) = papers::vehicle(head, cells, limits)?;
+        return Ok(Read::new(vehicle, &entry.place, &odd));
     }
-    said(document(Subject::Vehicle, raw, id)?, Document::vehicle)
+    said(document(Subject::Vehicle, entry)?, &entry.place, Document::vehicle)
 }
 
 /// The lift of an entry, or everything that is wrong with it.
-pub(crate) fn lift(raw: &Raw, id: &str) -> Result<Lift, String> {
-    said(document(Subject::Lift, raw, id)?, Document::lift)
+pub(crate) fn lift(entry: &Entry) -> Result<Read<Lift>, String> {
+    said(document(Subject::Lift, entry)?, &entry.place, Document::lift)
 }
 
 /// A job that can be read by itself; whether it goes with a vehicle is asked of each.
-pub(crate) fn job(path: &Path) -> Result<Source, String> {
+pub(crate) fn job(path: &Path) -> Result<Read<Source>, String> {
     let source = Source::read(path).map_err(|fault| render_unreadable(&fault))?;
-    said(Document::of(source.clone()), |file| file.job(None))?;
-    Ok(source)
+    let file = (Document::of(source.clone()), String::new());
+    let Read { odd, .. } = said(file, &path.display().to_string(), |file| file.job(None))?;
+    Ok(Read { said: source, odd })
 }
 
 /// The shop's own limits.
-pub(crate) fn limits(source: Source) -> Result<Limits, String> {
-    said(Document::of(source), Document::limits)
+pub(crate) fn limits(source: Source) -> Result<Read<Limits>, String> {
+    let place = source.name.clone();
+    said((Document::of(source), String::new()), &place, Document::limits)
 }

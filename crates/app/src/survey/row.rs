@@ -1,11 +1,13 @@
 //! One pair's answer, as it is written and kept.
 
+use std::collections::BTreeSet;
+
 use planner::lift::Corner;
 use planner::plan::Verdict as Ends;
 use planner::quick::Unknown;
 use planner::state::bare;
 use planner::survey::Reason;
-use planner::{InputFault, Surveyed, Vehicle};
+use planner::{InputFault, Limits, Surveyed, Vehicle};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 
@@ -26,8 +28,10 @@ pub(crate) struct Row {
     pub(crate) reserve: Option<f64>,
     /// The check that holds it.
     pub(crate) check: Option<String>,
-    /// Every reason against it.
+    /// Every reason against it, each once.
     pub(crate) reasons: Vec<String>,
+    /// The shop's own limits that are looser than the default, by which it may be raised; of a refused pair none.
+    pub(crate) looser_limits: Vec<String>,
     /// What nobody measured.
     pub(crate) guessed: Vec<String>,
     /// Hub to hub.
@@ -92,6 +96,18 @@ pub(crate) fn guessed(vehicle: &Vehicle) -> Vec<String> {
     unknown.chain(guesses).chain(weight).map(str::to_owned).collect()
 }
 
+/// The limits by which a setup may pass that the defaults would refuse, as a file of limits names them.
+fn looser(limits: &Limits) -> Vec<String> {
+    limits.all_own().iter().filter(|own| own.is_looser()).map(|own| own.name.key()).collect()
+}
+
+/// What holds in several states stands there for each of them, and the states are not named.
+fn each_once(mut names: Vec<String>) -> Vec<String> {
+    let mut seen = BTreeSet::new();
+    names.retain(|name| seen.insert(name.clone()));
+    names
+}
+
 /// The name of a reason: that of the check, or of what else refuses.
 fn reason(reason: &Reason) -> String {
     match reason {
@@ -123,7 +139,8 @@ impl Row {
             verdict: Verdict::DoNotRaise,
             reserve: None,
             check: None,
-            reasons,
+            reasons: each_once(reasons),
+            looser_limits: vec![],
             guessed: guessed(of),
             wheelbase_mm: mm(of.wheelbase.value),
             mass_kg: to(bare(of).mass.value.to_kilograms(), 10.0),
@@ -139,13 +156,13 @@ impl Row {
         vehicle: &str,
         lift: &str,
         of: &Vehicle,
+        limits: &Limits,
         found: Result<Surveyed, Vec<InputFault>>,
     ) -> Self {
         let found = match found {
             Ok(found) => found,
             Err(faults) => {
-                let mut reasons: Vec<String> = faults.iter().map(|f| fault(f).to_owned()).collect();
-                reasons.dedup();
+                let reasons = faults.iter().map(|f| fault(f).to_owned()).collect();
                 return Self::refused(vehicle, lift, of, reasons);
             }
         };
@@ -170,6 +187,7 @@ impl Row {
             spot_mm: Some(mm(found.placement.spot)),
             driven_in: Some(convert::plan::driven_in(&found.placement)),
             mark: found.mark,
+            looser_limits: looser(limits),
             arms: Some(arms),
             ..row
         }
@@ -197,6 +215,7 @@ impl Row {
             number(self.reserve),
             or_text(self.check.as_ref()),
             text(&self.reasons.join("; ")),
+            text(&self.looser_limits.join("; ")),
             text(&self.guessed.join("; ")),
             Cell::Number(self.wheelbase_mm),
             Cell::Number(self.mass_kg),
@@ -239,13 +258,14 @@ pub(crate) enum Kind {
     Count,
 }
 
-const PAIR: [(&str, Kind); 12] = [
+const PAIR: [(&str, Kind); 13] = [
     ("vehicle", Kind::Text),
     ("lift", Kind::Text),
     ("verdict", Kind::Text),
     ("reserve", Kind::Number),
     ("check", Kind::Text),
     ("reasons", Kind::Text),
+    ("looser_limits", Kind::Text),
     ("guessed", Kind::Text),
     ("wheelbase_mm", Kind::Number),
     ("mass_kg", Kind::Number),

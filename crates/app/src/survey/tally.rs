@@ -108,6 +108,8 @@ pub(crate) struct Tally {
     /// Vehicles whose lifting points were guessed.
     pub(crate) guessed: u64,
     pub(crate) lifts: Vec<(String, OfLift)>,
+    /// By which limits of the shop's own, in sentences.
+    limits: Vec<String>,
     /// All pairs, as long as they are few.
     few: Vec<Row>,
 }
@@ -176,9 +178,9 @@ pub(crate) fn percent(part: u64, whole: u64) -> String {
 }
 
 impl Tally {
-    /// For these lifts.
-    pub(crate) fn new(lifts: impl Iterator<Item = String>) -> Self {
-        Self { lifts: lifts.map(|name| (name, OfLift::default())).collect(), ..Self::default() }
+    /// For these lifts, by limits that differ from the defaults as these sentences say.
+    pub(crate) fn new(lifts: impl Iterator<Item = String>, limits: Vec<String>) -> Self {
+        Self { lifts: lifts.map(|name| (name, OfLift::default())).collect(), limits, ..Self::default() }
     }
 
     const fn pairs(&self) -> u64 {
@@ -210,7 +212,7 @@ impl Tally {
     /// For a terminal of 100 columns.
     pub(crate) fn text(&self, job: &str) -> String {
         let mut out = self.title(job) + "\n";
-        out.extend(self.guesses().map(|said| said + "\n"));
+        out.extend(self.limits.iter().cloned().chain(self.guesses()).map(|said| said + "\n"));
         let wide = self.lifts.iter().map(|(name, _)| name.chars().count()).max().unwrap_or(0).max(4);
         let _ = writeln!(
             out,
@@ -286,7 +288,7 @@ impl Tally {
         };
         Coverage {
             title: self.title(job),
-            notes: self.guesses().into_iter().chain(skipped).collect(),
+            notes: self.limits.iter().cloned().chain(self.guesses()).chain(skipped).collect(),
             wheelbases: WHEELBASES.to_vec(),
             masses: MASSES.to_vec(),
             lifts: self.lifts.iter().map(of).collect(),

@@ -411,7 +411,7 @@ mod tests {
     fn the_day_of_the_demonstration_is_that_of_brute_force() {
         let demo = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../demo");
         let fleet = |subject, folder: &str| Fleet::of_paths(subject, &[demo.join(folder)]).unwrap();
-        let lift = |entry: Entry| Named { lift: read::lift(&entry.raw, &entry.id).unwrap(), id: entry.id };
+        let lift = |entry: Entry| Named { lift: read::lift(&entry).unwrap().said, id: entry.id };
         let lifts: Vec<Named> = fleet(Subject::Lift, "lifts").entries().map(lift).collect();
         let limits = planner::Limits::default();
         let ask = Ask { lifts: &lifts, job: None, limits: &limits };
@@ -424,7 +424,7 @@ mod tests {
                 .zip(0..)
                 .enumerate()
                 .map(|(vehicle, (answer, k))| {
-                    let Answer::Rows(rows) = answer else { panic!("{answer:?}") };
+                    let Answer::Rows(read::Read { said: rows, .. }) = answer else { panic!("{answer:?}") };
                     let reserve =
                         |(bay, row): (usize, &Row)| row.reserve.filter(|_| row.takes() && Some(bay) != gone);
                     Visit {

@@ -1,6 +1,5 @@
 //! `survey`: many vehicles on many lifts.
 
-use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use std::time::Duration;
@@ -9,6 +8,7 @@ use clap::Args;
 use indicatif::{ProgressBar, ProgressStyle};
 use planner::Limits;
 use records::{Book, Failure, Hall};
+use sheets::{Units, words};
 
 use crate::cli::{FINE, UNREADABLE};
 use crate::desk::{self, Done, Ended, Place};
@@ -25,15 +25,14 @@ use crate::survey::engine::{Answer, Ask, Named, ask_all as ask_each, cores};
 use crate::survey::fleet::{Entry, Fleet, Reading};
 use crate::survey::out::{self, Kind};
 use crate::survey::parts::{self, Kept, Manifest, Share};
-use crate::survey::read;
+use crate::survey::read::{self, Read};
 use crate::survey::row::Row;
 use crate::survey::shop::Shop;
-use crate::survey::tally::{Losses, Lost, Tally};
+use crate::survey::tally::Tally;
+use crate::survey::told::Told;
+use crate::told::plain;
 use crate::verb::raise::{fleet_of, limits_of};
 use crate::write;
-
-/// What is wrong is told whole of so many rows that were skipped; of the others where they stand.
-const MOST_TOLD: u64 = 100;
 
 /// How long it is waited before asking again whether others ended their parts.
 const MEANWHILE: Duration = Duration::from_millis(100);
@@ -42,7 +41,7 @@ const MEANWHILE: Duration = Duration::from_millis(100);
 #[derive(Args, Debug)]
 pub(crate) struct Options {
     /// Lifts: files, folders of files, tables (CSV, Parquet). Left out = those of the book. A book that is named (--book,
-    /// STANDFAST_BOOK) is always asked, for its limits.
+    /// STANDFAST_BOOK, else that of --parts) is always asked, for its limits.
     #[arg(long, value_name = "PATH", num_args = 1..)]
     lifts: Vec<PathBuf>,
     /// Vehicles, likewise; a table may say as little as their papers do: id, wheelbase, mass. Left out = those of the book.
@@ -99,7 +98,16 @@ pub(crate) struct Options {
 
 /// Exit 0 if all was asked, 2 if something could not be read.
 pub(crate) fn run(options: &Options) -> u8 {
-    desk::run(survey(options))
+    desk::run(async {
+        survey(options).await.map_err(|ended| match ended {
+            // Of a book a survey only writes parts, each whole.
+            Ended::Book(failure @ (Failure::Unreachable(_) | Failure::Busy(_))) => {
+                let kept = if options.parts.is_some() { ": what was done is kept" } else { "" };
+                Ended::bad(&plain(&failure.to_string()), &format!("start it again{kept}"))
+            }
+            other => other,
+        })
+    })
 }
 
 /// Everything that is asked, read.
@@ -117,33 +125,8 @@ struct Inputs {
     limits_text: String,
     /// The book that was asked, as it is now.
     hall: Option<Arc<Hall>>,
-    /// What was said of what was skipped.
-    skipped: Skipped,
-}
-
-/// What was skipped, told and counted.
-#[derive(Default)]
-struct Skipped {
-    count: u64,
-    lost: Losses,
-}
-
-impl Skipped {
-    fn add(&mut self, why: &str, lost: &Lost) {
-        self.count += 1;
-        self.lost.add(lost);
-        if self.count <= MOST_TOLD {
-            write::err(why);
-        } else {
-            let place = why.lines().next().unwrap_or_default();
-            write::err(&format!("{place}\n"));
-        }
-    }
-
-    /// The exit status.
-    const fn end(&self) -> u8 {
-        if self.count > 0 { UNREADABLE } else { FINE }
-    }
+    /// What was said of what is wrong or odd.
+    told: Told,
 }
 
 fn open(path: &Path) -> Result<Source, Ended> {
@@ -183,38 +166,43 @@ impl Inputs {
         };
         let at_hand = fleet(Subject::Lift, &options.lifts, kept_lifts)?;
         let own = at_hand.entries().count();
-        let lifts = at_hand.and(Fleet::of_paths(Subject::Lift, &options.buy)?);
-        let vehicles = fleet(Subject::Vehicle, &options.vehicles, kept_vehicles)?;
+        let mut lifts = at_hand.and(Fleet::of_paths(Subject::Lift, &options.buy)?);
+        let mut vehicles = fleet(Subject::Vehicle, &options.vehicles, kept_vehicles)?;
         let own_limits = options.limits.as_deref().map(open).transpose()?;
         let own_limits = own_limits.or(kept_limits);
-        let mut skipped = Skipped::default();
-        let lifts_digest = lifts.read(u64::MAX).whole();
-        let (lifts, own) = named(&lifts, own, &mut skipped)?;
+        let limits_text = own_limits.as_ref().map(|source| source.text.clone()).unwrap_or_default();
+        let mut told = Told::default();
+        let limits = own_limits.map(read::limits).transpose().map_err(unreadable)?;
+        let limits = limits.map(|limits| limits.told(&mut told)).unwrap_or_default();
+        let job = options.job.as_deref().map(read::job).transpose().map_err(unreadable)?;
+        let job = job.map(|job| job.told(&mut told));
+        let lifts_digest = lifts.count(u64::MAX, &limits).whole();
+        let (lifts, own) = named(&lifts, own, &mut told)?;
         Ok(Self {
             lifts_digest,
-            vehicles_read: vehicles.read(parts::each(lifts.len())),
+            vehicles_read: vehicles.count(parts::each(lifts.len()), &limits),
             lifts,
             own,
             vehicles,
-            job: options.job.as_deref().map(read::job).transpose().map_err(unreadable)?,
-            limits_text: own_limits.as_ref().map(|source| source.text.clone()).unwrap_or_default(),
-            limits: own_limits.map(read::limits).transpose().map_err(unreadable)?.unwrap_or_default(),
+            job,
+            limits_text,
+            limits,
             hall,
-            skipped,
+            told,
         })
     }
 }
 
 /// Lifts are few: all of them at once, those that cannot be read skipped; and how many of them are among the first so many.
-fn named(fleet: &Fleet, first: usize, skipped: &mut Skipped) -> Result<(Vec<Named>, usize), Ended> {
+fn named(fleet: &Fleet, first: usize, told: &mut Told) -> Result<(Vec<Named>, usize), Ended> {
     let (mut lifts, mut own) = (vec![], 0);
     for (at, entry) in fleet.entries().enumerate() {
-        match read::lift(&entry.raw, &entry.id) {
+        match read::lift(&entry) {
             Ok(lift) => {
                 own += usize::from(at < first);
-                lifts.push(Named { id: entry.id, lift });
+                lifts.push(Named { id: entry.id, lift: lift.told(told) });
             }
-            Err(why) => skipped.add(&format!("{}: skipped.\n{why}", entry.place), &entry.lost),
+            Err(why) => told.skip(&format!("{}: skipped.\n{why}", entry.place), &entry.lost),
         }
     }
     if lifts.is_empty() {
@@ -228,13 +216,22 @@ impl Options {
         self.lifts.is_empty() || self.vehicles.is_empty()
     }
 
+    /// The book that is named: as such, or as the place of the parts.
+    fn named_book(&self) -> Option<Place> {
+        if self.place.is_named() {
+            return Some(self.place.clone());
+        }
+        self.parts.as_deref().filter(|place| parts::is_book(place)).map(Place::of)
+    }
+
     /// The book that is named, or that is needed.
     async fn book(&self) -> Result<Option<Arc<Book>>, Ended> {
-        let is_named = self.place.is_named();
+        let named = self.named_book();
+        let is_named = named.is_some();
         if !is_named && !self.needs_a_book() {
             return Ok(None);
         }
-        match self.place.open().await {
+        match named.unwrap_or_else(|| self.place.clone()).open().await {
             Ok(book) => Ok(Some(book)),
             // Who only chooses what to buy need have neither lifts nor a book.
             Err(Ended::Book(Failure::NoBook(_)))
@@ -280,21 +277,24 @@ struct Heard<'a> {
     tally: Tally,
     /// Only where lifts are to be chosen.
     sets: Option<Sets>,
-    skipped: &'a mut Skipped,
+    told: &'a mut Told,
     bar: ProgressBar,
 }
 
 impl Heard<'_> {
     fn hear(&mut self, answer: Answer) -> Result<(), Ended> {
         match answer {
-            Answer::Rows(rows) => {
+            Answer::Rows(Read { said: rows, odd }) => {
                 self.bar.inc(rows.len() as u64);
+                if let Some(odd) = odd {
+                    self.bar.suspend(|| self.told.odd(&odd));
+                }
                 self.rows(&rows)
             }
             Answer::Skipped(why, lost) => {
                 self.bar.inc(self.tally.lifts.len() as u64);
                 self.tally.skipped.add(&lost);
-                self.bar.suspend(|| self.skipped.add(&why, &lost));
+                self.bar.suspend(|| self.told.skip(&why, &lost));
                 Ok(())
             }
         }
@@ -340,16 +340,21 @@ async fn ask_all(
         return Ok(None);
     };
     let mut cursor = vehicles.cursor();
-    let pairs = |range: Range<u64>| (range.end - range.start) * lifts.len() as u64;
     let mut mine = 0_u64;
     let bar = heard.bar.clone();
-    let found: u64 = kept.done(manifest).await?;
-    bar.set_position((0..found).map(|part| pairs(manifest.range(part))).sum());
+    let found = kept.done(manifest, None).await?;
+    // Of a book each takes what is open; of a folder the share that was asked for.
+    let share = options.share.filter(|_| matches!(kept, Kept::Folder(..)));
+    bar.set_length(manifest.pairs(manifest.parts_of(share)));
+    bar.set_position(manifest.pairs(kept.done(manifest, share).await?));
     bar.reset_eta();
     let mut next = 0;
     loop {
-        let Some(part) = kept.next(manifest, next, options.share).await? else {
-            if matches!(kept, Kept::Folder(..)) || kept.done(manifest).await? == manifest.parts() {
+        // Whoever did them: rate and time left are those of all who are at work.
+        let done = kept.done(manifest, share).await?;
+        bar.set_position(manifest.pairs(done));
+        let Some(part) = kept.next(manifest, next, share).await? else {
+            if matches!(kept, Kept::Folder(..)) || done == manifest.parts() {
                 break;
             }
             // The others are under way; who does not end them lets go of them.
@@ -357,18 +362,17 @@ async fn ask_all(
             continue;
         };
         next = part.number + 1;
-        let (range, mut text) = (manifest.range(part.number), parts::Text::begin(manifest, part.number)?);
+        let mut text = parts::Text::begin(manifest, part.number)?;
         let mut reading = Reading::new(each);
-        let mut entries = cursor.range(range.clone()).inspect(|entry| reading.add(entry));
+        let mut entries = cursor.range(manifest.range(part.number)).inspect(|entry| reading.add(entry));
         ask_each(threads, &answer, &mut entries, &mut |answer| text.add(&answer))?;
         drop(entries);
         let said = usize::try_from(part.number).ok().and_then(|k| inputs.vehicles_read.ranges().get(k));
         still(reading, said.map_or(&[], std::slice::from_ref))?;
         kept.keep(part, text).await?;
-        bar.inc(pairs(range));
         mine += 1;
     }
-    let done = kept.done(manifest).await?;
+    let done = kept.done(manifest, None).await?;
     bar.suspend(|| {
         write::err(&format!("{mine} of {} parts done here, {found} found done.\n", manifest.parts()));
     });
@@ -402,20 +406,21 @@ async fn survey(options: &Options) -> Done {
         return Err(Ended::bad("there is no vehicle to ask", "name their files with --vehicles"));
     }
     if let Some(path) = &options.today {
-        let mut skipped = std::mem::take(&mut inputs.skipped);
+        let mut told = std::mem::take(&mut inputs.told);
         let Inputs { vehicles, hall, .. } = &inputs;
         let shop = Shop(hall.as_deref());
         let asked = Today { ask: inputs.ask(), fleet: vehicles, path, without: &options.without, shop };
-        let text = asked.told(&mut |why| skipped.add(why, &Lost::ONE))?;
-        return Ok(write::out(&text, skipped.end()));
+        let text = asked.planned(&mut told)?;
+        return Ok(write::out(&(text + &told.counted()), told.end()));
     }
     let rows = outputs.iter().filter(|(kind, _)| *kind != Kind::Picture);
     let files = rows.map(|(kind, path)| out::Into::begin(*kind, path)).collect::<Result<_, _>>()?;
-    let tally = Tally::new(inputs.lifts.iter().map(|l| l.id.clone()));
+    let limits = words::limits_that_differ(&inputs.limits, Units::Metric);
+    let tally = Tally::new(inputs.lifts.iter().map(|l| l.id.clone()), limits.clone());
     let bar = progress(count * inputs.lifts.len() as u64);
-    let mut skipped = std::mem::take(&mut inputs.skipped);
+    let mut told = std::mem::take(&mut inputs.told);
     let sets = (!options.buy.is_empty()).then(Sets::default);
-    let mut heard = Heard { files, tally, sets, skipped: &mut skipped, bar };
+    let mut heard = Heard { files, tally, sets, told: &mut told, bar };
     let parts = match &options.parts {
         None => None,
         Some(place) => {
@@ -424,7 +429,7 @@ async fn survey(options: &Options) -> Done {
         }
     };
     if let Some(text) = ask_all(options, &inputs, parts.as_ref(), &mut heard).await? {
-        return Ok(write::out(&text, skipped.end()));
+        return Ok(write::out(&text, told.end()));
     }
     let Heard { files, tally, sets, bar, .. } = heard;
     bar.finish_and_clear();
@@ -439,19 +444,16 @@ async fn survey(options: &Options) -> Done {
         let choosing = Choosing { sets, own: inputs.own, lifts: inputs.lifts.len() };
         let names: Vec<String> = inputs.lifts.iter().map(|lift| lift.id.clone()).collect();
         text += &choosing
-            .text(&names)
+            .text(&names, &limits)
             .map_err(|why| Ended::bad(&format!("no lifts were chosen: {why}"), "ask for fewer candidates"))?;
     }
-    let mut status = write::out(&text, skipped.end());
+    let mut status = write::out(&text, told.end());
     if inputs.own > 0 && (options.advise || tally.is_small()) {
         let at_hand = Ask { lifts: &inputs.lifts[..inputs.own], ..inputs.ask() };
         status = status
             .max(write::out(&advice(&at_hand, &inputs.vehicles, tally.vehicles, options.threads())?, FINE));
     }
-    if let Some(lost) = skipped.lost.told() {
-        let text = format!("\nSkipped, as told on standard error: {lost}.\n");
-        status = status.max(write::out(&text, FINE));
-    }
+    status = status.max(write::out(&told.counted(), FINE));
     if let (true, Some((kept, manifest))) = (options.forget, parts)
         && !kept.forget(&manifest).await?
     {

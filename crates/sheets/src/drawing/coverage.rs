@@ -156,14 +156,15 @@ impl Coverage {
         }
         sheet.box_of([left, first], [columns * CELL[0], rows * CELL[1]], Style::Frame);
         let below = first + rows * CELL[1] + SMALL + 0.6;
-        for k in grid.wheelbases.clone().skip(1) {
-            if let Some(edge) = self.wheelbases.get(k - 1) {
+        // Every border of a class, the outer ones too; beyond the first and the last of all there is none.
+        for k in grid.wheelbases.start..=grid.wheelbases.end {
+            if let Some(edge) = k.checked_sub(1).and_then(|k| self.wheelbases.get(k)) {
                 let x = left + (k - grid.wheelbases.start) as f64 * CELL[0];
                 sheet.text([x, below], Anchor::Middle, SMALL, false, &format!("{edge:.2}"));
             }
         }
         sheet.text([left, below + LINE], Anchor::Start, SMALL, false, "wheelbase, m");
-        sheet.text([left - 2.0, below], Anchor::End, SMALL, false, "mass, kg");
+        sheet.text([left - 2.0, below + LINE], Anchor::End, SMALL, false, "mass, kg");
         // Never so narrow that the name of the axis reaches the words.
         let aside = left + (columns * CELL[0]).max(LEAST) + ASIDE;
         Self::aside(sheet, [aside, first + SMALL - 0.5], top + Self::panel_height(grid), lift);
@@ -316,6 +317,30 @@ mod tests {
                 }
             }
         }
+    }
+
+    /// The borders below the cells, from the left.
+    fn borders(of: &Coverage) -> Vec<String> {
+        let pages = coverage(of).pages;
+        let texts = pages.iter().flatten().filter_map(|item| match item {
+            Item::Text(text) => Some(text.says.clone()),
+            _ => None,
+        });
+        texts.filter(|says| says.len() == 4 && says.as_bytes()[1] == b'.').collect()
+    }
+
+    #[test]
+    fn every_class_that_is_drawn_has_its_borders() {
+        let mut one = examples().remove(0);
+        let mut only = |row: usize, column: usize| {
+            one.lifts[0].cells.iter_mut().flatten().for_each(|cell| *cell = [0, 0]);
+            one.lifts[0].cells[row][column] = [1, 2];
+            borders(&one)
+        };
+        assert_eq!(only(3, 4), ["3.00", "3.25"]);
+        // What lies below the first border or above the last is open to that side.
+        assert_eq!(only(0, 0), ["2.25"]);
+        assert_eq!(only(8, 8), ["4.00"]);
     }
 
     #[test]

@@ -1,4 +1,28 @@
-//! What holds or refuses vehicles on lifts, where many are told together: a few words a kind of check.
+//! What is said where many vehicles on many lifts are told together: a few words a kind of check, and whose limits hold.
+
+use planner::Limits;
+use planner::limits::Own;
+
+use crate::Units;
+
+/// The shop's own limits that differ from the defaults: a sentence for those that are looser, one for the others.
+#[must_use]
+pub fn limits_that_differ(limits: &Limits, units: Units) -> Vec<String> {
+    let differs = |own: &&Own| (own.value - own.name.row().value).abs() > 0.0;
+    let (looser, others): (Vec<&Own>, Vec<&Own>) =
+        limits.all_own().iter().filter(differs).partition(|own| own.is_looser());
+    let told = |own: &&Own| {
+        let row = own.name.row();
+        let [value, default] = [own.value, row.value].map(|value| units.limit(value, row.unit));
+        format!("{} {value} (default {default})", row.title)
+    };
+    let sentence = |begins: &str, all: &[&Own]| {
+        let told: Vec<String> = all.iter().map(told).collect();
+        (!told.is_empty()).then(|| format!("{begins}: {}.", told.join(", ")))
+    };
+    let begins = "BY LOOSER OWN LIMITS, which may pass what the defaults would refuse";
+    [sentence(begins, &looser), sentence("Other own limits", &others)].into_iter().flatten().collect()
+}
 
 /// What it is about, by the name of the check's kind or of what else refuses; a name that is not known says itself.
 #[must_use]
