@@ -316,6 +316,10 @@ def people(server):
     examiner = Tablet(server)
     examiner.sign_in("m-quill")
     examiner.go("/enter/examination")
+    for wide in (360, 768, 1024, 1366):
+        examiner.wide(wide, 800)
+        broken = [f.text for f in examiner.all(".either .choice span") if " " not in f.text and f.size["height"] > 40]
+        assert not broken, f"broken within a word at {wide}: {broken}"
     examiner.fill(lift="north-bay", on=str(today), kind="regular", fit="yes")
     for field in examiner.all("form.sheet input:not([type]), form.sheet textarea"):
         field.send_keys("none")
@@ -1283,7 +1287,7 @@ def not_right_outlives_a_session(server):
 
 
 def learner(server):
-    """A learner's point has both buttons on a phone's first screenful, with whoever stands beside asked for."""
+    """A learner's point has both buttons on the first screenful, and above them the fields of whoever stands beside."""
     tablet = Tablet(server, 360)
     tablet.wide(360, SCREENS[360])
     tablet.sign_in("l-moss")
@@ -1292,9 +1296,13 @@ def learner(server):
     tablet.fill(second="t-vane", second_pin="2580")
     tablet.press("form[action='/raise'] button")
     tablet.until(lambda: re.search(r"/raise/\d+$", tablet.browser.current_url))
-    missing = out_of_sight(tablet, ".point h1", ".acts .big")
-    tablet.browser.save_screenshot(str(PICTURES / "learner-360.png"))
-    assert not missing, f"not on the first screenful: {missing}"
+    for wide, high in [(360, SCREENS[360]), (1366, 768), (1024, 768)]:
+        tablet.wide(wide, high)
+        tablet.browser.execute_script("scrollTo(0, 0)")
+        missing = out_of_sight(tablet, ".point h1", ".acts .big", "[name=second][form]", "[name=second_pin][form]")
+        tablet.browser.save_screenshot(str(PICTURES / f"learner-{wide}.png"))
+        assert not missing, f"not on the first screenful at {wide}: {missing}"
+    tablet.wide(360, SCREENS[360])
     tablet.browser.execute_script("document.querySelector('[name=second_pin][form]').focus()")
     assert not out_of_sight(tablet, "[name=second_pin][form]"), "the field is under the buttons"
     tablet.fill(second="t-vane", second_pin="2580")

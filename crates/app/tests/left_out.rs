@@ -70,6 +70,7 @@ fn what_is_measured_is_no_longer_assumed() {
         ("outline.roof = \"1.45 m\"", "roof height"),
         ("outline.front_overhang = \"0.85 m\"", "front overhang"),
         ("outline.front_overhang = \"0.85 m\"\noutline.length = \"4.50 m\"", "rear overhang"),
+        ("outline.width = \"1.8 m\"", "width of the body"),
         ("outline.mirror_width = \"2.0 m\"\noutline.mirror_aft = \"0.5 m\"", "width over the mirrors"),
         ("wheels.track_front = \"1.52 m\"\nwheels.track_rear = \"1.52 m\"", "track"),
         ("wheels.tyre_diameter = \"0.62 m\"", "diameter of the tyres"),

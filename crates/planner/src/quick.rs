@@ -203,17 +203,13 @@ impl Tape {
         };
         let rear_overhang =
             rear.map_or_else(|known| known, |range| greatest(None, Taped::RearOverhang, range));
-        let known = self.width.is_some();
-        let width = self.width.unwrap_or(body.width.greatest);
+        let width = greatest(self.width, Taped::Width, body.width);
         let mirrors = self.mirrors.unwrap_or_else(|| {
-            let least = if known { width } else { body.width.least };
+            let least = self.width.unwrap_or(body.width.least);
             let range = Range { least: least + MIRROR.least * 2.0, greatest: width + MIRROR.greatest * 2.0 };
             let over = greatest(None, Taped::Mirrors, range);
             Some(Mirrors { width: over, aft: wheelbase * 0.2 })
         });
-        if self.mirrors.is_some() {
-            greatest(self.width, Taped::Width, body.width);
-        }
         let sill_height = self.sill_height.unwrap_or_else(|| {
             guesses.push(Guess {
                 what: Taped::Sill,
@@ -335,4 +331,27 @@ pub fn vehicle(entry: &Entry, limits: &Limits) -> Option<Vehicle> {
             undersides: underside.range.greatest - underside.range.least,
         },
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// What no tape told is among the guesses, whatever else was measured.
+    #[test]
+    fn every_length_that_was_not_measured_is_a_guess() {
+        use Taped::{
+            FrontOverhang, Mirrors, RearOverhang, Roof, Sill, Track, TyreDiameter, TyreWidth, Width,
+        };
+        let all = [Roof, Track, TyreDiameter, TyreWidth, FrontOverhang, RearOverhang, Width, Mirrors, Sill];
+        let wheelbase = Length::metres(2.6);
+        let guessed = |tape: &Tape| -> Vec<Taped> {
+            tape.filled(BodyClass::Hatchback, wheelbase).guesses.iter().map(|guess| guess.what).collect()
+        };
+        assert_eq!(guessed(&Tape::default()), all);
+        let width = Some(Length::metres(1.8));
+        let but = |not: Taped| all.into_iter().filter(|what| *what != not).collect::<Vec<_>>();
+        assert_eq!(guessed(&Tape { width, ..Tape::default() }), but(Width));
+        assert_eq!(guessed(&Tape { mirrors: Some(None), ..Tape::default() }), but(Mirrors));
+    }
 }

@@ -261,7 +261,7 @@ pub(crate) fn told(bays: &[Bay], question: &Question) -> Markup {
         @match best {
             None => { p.moved { "No bay that is free and may be used takes it." } }
             Some(best) if on.is_none_or(|on| on.lift != best.lift) => {
-                p.moved { "The best bay is " strong { (best.bay) } "." }
+                p { "The best bay is " strong { (best.bay) } "." }
             }
             Some(_) => { @if on.is_some() { p.note { "It is the best bay." } } }
         }

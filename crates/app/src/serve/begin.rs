@@ -7,7 +7,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use maud::{Markup, html};
-use records::{Admission, Book, Opening, PersonId, Role, Rules, Shop};
+use records::{Act, Admission, Book, Opening, PersonId, Role, Rules, Shop};
 use serde::Deserialize;
 
 use std::time::Instant;
@@ -67,7 +67,7 @@ fn asked(said: &Beginning, caller: &Caller, why: Option<&Fault>) -> Markup {
             }
             (field("name", "Who leads the shop", "their name", &said.name))
             (field("person", "Their name in the book", "small letters, digits, hyphens: r-holt", &said.person))
-            label { "Their 18th birthday" span.note { "only that day is kept; " (who_ask_for_age()) " ask how old operators are: there it is needed" }
+            label { "Their 18th birthday" span.note { "only that day is kept; needed by the rules of " (who_ask_for_age()) ", which ask how old operators are" }
                 input name="of_age" type="date" value=(said.of_age);
             }
             label { "PIN" span.note { "4 to 12 digits" }
@@ -200,7 +200,7 @@ fn before_the_first_raise(shop: &Shop, caller: &Caller) -> Markup {
             h2 { "Still missing before the first raise" }
             @if !people.is_empty() { h3 { "People" } (missing::told(&people, shop, caller)) }
             @for (id, lift) in &shop.lifts {
-                @let lines = missing::of_lift(shop, id, caller, at);
+                @let lines = missing::lacks(shop, id, caller, at);
                 h3 { (lift.sheet.bay) }
                 @if lines.is_empty() {
                     p { "Nothing is missing here. " a.button.small href={ "/plan?lift=" (id) } { "Plan the first raise" } }
@@ -213,10 +213,12 @@ fn before_the_first_raise(shop: &Shop, caller: &Caller) -> Markup {
 /// What to do next, in the order that leads to a first plan, and from there to a first raise.
 pub(crate) async fn steps(State(house): State<Shared>, caller: Caller) -> Result<Response, Fault> {
     let shop = house.book().await?.shop().await?;
-    let step = |done: bool, address: &str, title: &str, words: &str| {
+    let may = |act| caller.is_offered(&shop, act);
+    // To whom it is not offered, it is only told.
+    let step = |done: bool, address: Option<&str>, title: &str, words: &str| {
         html! {
             li.step.done[done] {
-                a.button href=(address) { (title) }
+                @if let Some(address) = address { a.button href=(address) { (title) } } @else { strong { (title) } }
                 p { @if done { strong { "Done. " } } (words) }
             }
         }
@@ -224,15 +226,17 @@ pub(crate) async fn steps(State(house): State<Shared>, caller: Caller) -> Result
     let body = html! {
         h1 { "First steps" }
         ol.steps {
-            (step(!shop.lifts.is_empty(), "/measure/lift", "Measure a lift", "With a tape, once for good: columns, arms, pads, locks, plate."))
-            (step(!shop.fleet.vehicles.is_empty(), "/measure/vehicle", "Measure a vehicle", "Wheelbase, weight, body and four lifting points are enough to begin."))
-            (step(false, "/plan", "Plan", "Bay, vehicle, job: may it go up, where does the wheel stand, what are the arms set to."))
-            (step(shop.people.len() > 1, "/enter/person", "Enter people", "Technicians, an examiner, learners: each with a PIN of their own."))
+            (step(!shop.lifts.is_empty(), may(Act::EnterLift).then_some("/measure/lift"), "Measure a lift", "With a tape, once for good: columns, arms, pads, locks, plate."))
+            (step(!shop.fleet.vehicles.is_empty(), may(Act::EnterVehicle).then_some("/measure/vehicle"), "Measure a vehicle", "Wheelbase, weight, body and four lifting points are enough to begin."))
+            (step(false, Some("/plan"), "Plan", "Bay, vehicle, job: may it go up, where does the wheel stand, what are the arms set to."))
+            (step(shop.people.len() > 1, may(Act::ManagePeople).then_some("/enter/person"), "Enter people", "Technicians, an examiner, learners: each with a PIN of their own."))
         }
         @if missing::is_before_the_first_raise(&shop) && !shop.lifts.is_empty() { (before_the_first_raise(&shop, &caller)) }
-        form method="post" action="/invented" {
-            p { "Or begin with the lifts, vehicles and jobs of an invented workshop, to try everything." }
-            button { "Take them into the book" }
+        @if may(Act::EnterLift) {
+            form.steps method="post" action="/invented" {
+                p { "Or begin with the lifts, vehicles and jobs of an invented workshop, to try everything." }
+                button { "Take them into the book" }
+            }
         }
     };
     Ok(Page { title: "First steps", part: None, module: None, body }.of(&caller))

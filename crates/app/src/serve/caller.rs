@@ -9,7 +9,7 @@ use axum::http::Method;
 use axum::http::header::{COOKIE, REFERER};
 use axum::http::request::Parts;
 use jiff::Timestamp;
-use records::{PersonId, Role, Shop};
+use records::{Act, May, PersonId, Role, Shop, may};
 use sheets::Units;
 use url::{Position, Url};
 
@@ -62,6 +62,12 @@ impl Caller {
     /// What they are in the shop now; `None` if nobody is signed in, or they left meanwhile.
     pub(crate) fn role(&self, shop: &Shop) -> Option<Role> {
         shop.people.get(self.person()?).filter(|person| !person.left).map(|person| person.role)
+    }
+
+    /// Whether what falls under this row of the role table is offered: to who may, alone or not, and to nobody yet, who is led
+    /// to sign in.
+    pub(crate) fn is_offered(&self, shop: &Shop, act: Act) -> bool {
+        self.role(shop).is_none_or(|role| may(role, act) != May::No)
     }
 }
 

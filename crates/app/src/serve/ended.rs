@@ -5,7 +5,8 @@ use maud::{Markup, html};
 use records::{Event, Fact, PersonId, Raise, RaiseNumber, Shop};
 use sheets::Units;
 
-use super::replay;
+use super::caller::Caller;
+use super::{missing, replay};
 use crate::told::ended::{Ending, ending, work};
 use crate::told::{self, Beside};
 
@@ -15,7 +16,7 @@ pub(super) fn shown(
     number: RaiseNumber,
     events: &[Event],
     beside: &Beside,
-    units: Units,
+    caller: &Caller,
 ) -> Markup {
     let (Some((_, mut raise)), Some(first), Some((last, how))) =
         (events.first().and_then(Raise::begun), events.first(), ending(events))
@@ -45,8 +46,8 @@ pub(super) fn shown(
             (row("Hold points confirmed", html! { (raise.progress.done.len()) }))
             (row("Plan", html! { "mark " (told::mark(plan.answer)) }))
         }
-        (went_wrong(number, events, beside, units))
-        (ways_on(shop, number, &raise))
+        (went_wrong(number, events, beside, caller.units))
+        (ways_on(shop, number, &raise, caller))
     }
 }
 
@@ -109,11 +110,16 @@ fn went_wrong(number: RaiseNumber, events: &[Event], beside: &Beside, units: Uni
     }
 }
 
-fn ways_on(shop: &Shop, number: RaiseNumber, raise: &Raise) -> Markup {
+fn ways_on(shop: &Shop, number: RaiseNumber, raise: &Raise, caller: &Caller) -> Markup {
     let lift = &raise.plan.lift;
     let why = told::board::why_unfit(shop, lift, Timestamp::now());
+    let left = missing::left_on(shop, lift);
+    let is_free = why.is_empty() && left.is_empty();
     html! {
-        (super::records::not_whole(shop, &raise.plan.vehicle))
+        (super::records::not_whole(shop, &raise.plan.vehicle, caller))
+        @if !left.is_empty() {
+            section.told.odd { p { strong { (lift) " is taken." } } (missing::told(&left, shop, caller)) }
+        }
         @if !why.is_empty() {
             section.told.refused {
                 p { strong { (lift) " must not be used now." } }
@@ -122,8 +128,8 @@ fn ways_on(shop: &Shop, number: RaiseNumber, raise: &Raise) -> Markup {
             }
         }
         div.ways-on {
-            @if why.is_empty() { a.button.main href={ "/plan?lift=" (lift) } { "Plan the next vehicle here" } }
-            a.button.main[!why.is_empty()] href="/today" { "To the board" }
+            @if is_free { a.button.main href={ "/plan?lift=" (lift) } { "Plan the next vehicle here" } }
+            a.button.main[!is_free] href="/today" { "To the board" }
             a.button href=(replay::address(number, 1)) { "Walk through it step by step" }
         }
     }

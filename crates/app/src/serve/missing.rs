@@ -10,6 +10,7 @@ use url::form_urlencoded::Serializer;
 
 use super::caller::Caller;
 use super::sign_in;
+use crate::told;
 
 /// One thing that is missing.
 pub(crate) struct Line {
@@ -105,6 +106,18 @@ pub(crate) fn of_lift(shop: &Shop, lift: &LiftId, caller: &Caller, at: Timestamp
     why.iter().map(line).collect()
 }
 
+/// The same, and what is to be taken off it first.
+pub(crate) fn lacks(shop: &Shop, lift: &LiftId, caller: &Caller, at: Timestamp) -> Vec<Line> {
+    of_lift(shop, lift, caller, at).into_iter().chain(left_on(shop, lift)).collect()
+}
+
+/// What is on a lift without a raise, in the words of the board, with what ends that.
+pub(crate) fn left_on(shop: &Shop, lift: &LiftId) -> Vec<Line> {
+    let left = shop.lifts.get(lift).and_then(|lift| told::board::left_there(shop, lift));
+    let line = |left: String| Line { says: format!("On it: {left}"), way: Some(returned(lift)) };
+    left.map(line).into_iter().collect()
+}
+
 /// The check before use of today, if that is missing: it is asked for every morning.
 pub(crate) fn check_of_today(shop: &Shop, lift: &LiftId, caller: &Caller, at: Timestamp) -> Option<Markup> {
     let Fitness::Unfit(why) = fitness(shop, lift, at) else { return None };
@@ -129,8 +142,11 @@ fn check(lift: &LiftId) -> Way {
     Way::form("Check it now", Act::CheckBeforeUse, "check", &[("lift", lift.as_str())])
 }
 
+fn returned(lift: &LiftId) -> Way {
+    Way::form("Return it to service", Act::ReturnToService, "return", &[("lift", lift.as_str())])
+}
+
 fn mended(why: &Why, shop: &Shop, lift: &LiftId, caller: &Caller, at: Timestamp) -> Option<Way> {
-    let of_lift = [("lift", lift.as_str())];
     Some(match why {
         Why::Unknown | Why::FirstUseUnknown(_) => return None,
         Why::NeverExamined(kind) | Why::Overdue(kind, _) | Why::Lapsed(kind) => {
@@ -146,13 +162,13 @@ fn mended(why: &Why, shop: &Shop, lift: &LiftId, caller: &Caller, at: Timestamp)
             let repaired = shop.lifts.get(lift)?.defects.get(number)?.repaired.is_some();
             let number = number.to_string();
             match repaired {
-                true => Way::form("Return it to service", Act::ReturnToService, "return", &of_lift),
+                true => returned(lift),
                 false => {
                     Way::form("Report its repair", Act::Repair, "repair", &[("defect", number.as_str())])
                 }
             }
         }
-        Why::Tagged(_) => Way::form("Return it to service", Act::ReturnToService, "return", &of_lift),
+        Why::Tagged(_) => returned(lift),
         Why::NotChecked(_) | Why::NotCheckedSinceReturned(_) => check(lift),
     })
 }

@@ -10,7 +10,7 @@ use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use maud::{Markup, html};
 use planner::Plan;
-use records::{Act, Event, HoldPoint, May, Raise, RaiseNumber, Seq, Shop, Subject, may};
+use records::{Act, Event, Fact, HoldPoint, Raise, RaiseNumber, Seq, Shop, Subject};
 use serde::Deserialize;
 use sheets::{Units, words};
 
@@ -107,10 +107,11 @@ async fn answered(
     let is_draft = told.is_none() && !said.words.is_empty();
     let at = if is_draft { Draft::address(number, &said) } else { format!("/raise/{number}") };
     let (body, module) = match shop.raises.get(&number) {
-        Some(raise) => {
-            (shown(house, &shop, (number, raise), caller, (&said, is_draft)).await?, Some("raise.js"))
-        }
-        None => (ended::shown(&shop, number, &events, &beside, caller.units), None),
+        Some(raise) => (
+            shown(house, &shop, (number, raise), &events, caller, (&said, is_draft)).await?,
+            Some("raise.js"),
+        ),
+        None => (ended::shown(&shop, number, &events, &beside, caller), None),
     };
     let body = html! {
         div #raise data-at=(at) {
@@ -141,6 +142,7 @@ async fn shown(
     house: &Shared,
     shop: &Shop,
     (number, raise): (RaiseNumber, &Raise),
+    events: &[Event],
     caller: &Caller,
     (said, is_draft): (&Said, bool),
 ) -> Result<Markup, Fault> {
@@ -164,7 +166,12 @@ async fn shown(
         div.now {
             p.where { strong { (raise.plan.vehicle) } " on " strong { (raise.plan.lift) } ", led by " (raise.leader) ". It is " (state.it_is) "." }
             @if let Some(said) = told::raise::other_limits(&state) { p.moved { "Caution: " (said) "." } }
-            @if raise.progress.going_down { p.moved { "Only the way down is left." } }
+            @if raise.progress.going_down {
+                @match why_down(shop, events) {
+                    Some(why) => { p.work-now { (why) } },
+                    None => { p.moved { "Only the way down is left." } },
+                }
+            }
             @if let Some((held, others)) = told::raise::held(&state) {
                 p.moved { strong { (held) } " " (told::raise::held_means(&state)) ". " @if !others.is_empty() { a href="#held-by" { "All that holds it up" } ". " } a href={ "/lift/" (raise.plan.lift) } { "What is to be mended, and entered then" } @if state.may_be_done_already { " " (told::raise::ALREADY) "." } }
             }
@@ -186,14 +193,13 @@ async fn shown(
                         h1 tabindex="-1" { (sentence) }
                     }
                     @if next == HoldPoint::Spotted && is_next {
-                        p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, caller.units)) } }
+                        p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, caller.units)) } span.stance { (words::capital(&words::stance(&scene, caller.units))) "." } }
                     }
                     @if next == HoldPoint::StandsSet && is_next { p.wheel { (words::stands_placed(&scene, caller.units)) " " strong { (words::stands_ticked(&scene, caller.units)) "." } } }
                     @if is_next { @for said in told::raise::conditions_at(&scene, next, caller.units) { p.moved { (said) } } }
                     ul.look { @for look in told::raise::looks(&raise.progress, is_held_up) { li { (look) } } }
                 }
                 @if is_next { (pictures(&scene, &worked.window, next, &raise.progress, caller.units)) }
-                @if asks_second(shop, caller, raise, &state) { (acting::second_of(shop, Act::Raise, Some(CONFIRM))) }
                 div.acts {
                     @if !is_draft { (asks(shop, caller, raise, &state, next, seen)) }
                     a.button.big.not-right href="#not-right" { "Not right" }
@@ -206,12 +212,12 @@ async fn shown(
                 ul { @for why in &state.held_up { li { (words::capital(why)) "." } } }
             }
         }
-        @if is_next && (next == HoldPoint::Spotted || raise.progress.asks_what_was_changed()) { (measured(shop, caller, number, seen, worked.plan())) }
+        @if is_next && caller.is_offered(shop, Act::Raise) && (next == HoldPoint::Spotted || raise.progress.asks_what_was_changed()) { (measured(shop, caller, number, seen, worked.plan())) }
         section #not-right {
             h2 { "Not right" }
             (not_right(number, seen, going_up, said))
         }
-        @if caller.role(shop).is_some_and(|role| may(role, Act::AbandonRaise) != May::No) {
+        @if caller.is_offered(shop, Act::AbandonRaise) {
             details {
                 summary { "End it out of its course" }
                 form.sheet method="post" action={ "/raise/" (number) "/abandon" } data-once {
@@ -229,6 +235,25 @@ async fn shown(
     })
 }
 
+/// What was said when nothing but the way down was left; nothing where its course came to that.
+fn why_down(shop: &Shop, events: &[Event]) -> Option<String> {
+    let counts = events.iter().rev().filter(|event| !shop.corrected.contains_key(&event.seq));
+    counts
+        .filter_map(|event| {
+            let (what, words, then) = match &event.fact {
+                Fact::LockNotHeard { words, .. } => {
+                    ("A lock was not heard", words, "Nobody goes under it: only the way down is left.")
+                }
+                Fact::BroughtDown { words, .. } => {
+                    ("It is brought down before its time", words, "Only the way down is left.")
+                }
+                _ => return None,
+            };
+            Some(format!("{what}, {} says: “{}”. {then}", event.by, words.trim()))
+        })
+        .next()
+}
+
 /// The confirm button, or why whoever is here cannot press it.
 fn asks(
     shop: &Shop,
@@ -244,25 +269,32 @@ fn asks(
     };
     let leads = *person == raise.leader;
     let waits = state.waits;
+    // Above the buttons, so that these stay alike.
+    let second =
+        acting::needs_second(shop, caller, Act::Raise) && !(leads && raise.progress.is_coming_down());
+    let second = html! { @if second { (acting::second_of(shop, Act::Raise, Some(CONFIRM))) } };
     if !leads || waits {
         return html! {
             @if waits { (end_held(state, seen)) }
             @if waits && leads && state.may_be_done_already {
+                (second)
                 (confirming(number, next, seen, Some("It is off or on already: how it is now")))
             }
             @if !leads {
-                p { (raise.leader) " leads this raise." }
-                form.confirm method="post" action={ "/raise/" (number) "/take-over" } data-once {
-                    input type="hidden" name="seen" value=(seen);
-                    (beside(shop, caller, Act::Raise))
-                    button.big.main[!waits] { "Take it over as " (person) }
+                p { span.name { (raise.leader) } " leads this raise." }
+                @if caller.is_offered(shop, Act::Raise) {
+                    (second)
+                    form.confirm #(CONFIRM) method="post" action={ "/raise/" (number) "/take-over" } data-once {
+                        input type="hidden" name="seen" value=(seen);
+                        button.big.main[!waits] { span { "Take it over as " span.name { (person) } } }
+                    }
                 }
             }
         };
     }
     let asked = raise.progress.asks_what_was_changed();
     let asked = asked.then_some("What was changed since it was measured and refused");
-    confirming(state.raise, next, seen, asked)
+    html! { (second) (confirming(state.raise, next, seen, asked)) }
 }
 
 /// What is said of a raise whose next point waits, by where the vehicle is.
@@ -301,14 +333,7 @@ fn beside(shop: &Shop, caller: &Caller, act: Act) -> Markup {
     html! { @if acting::needs_second(shop, caller, act) { (acting::second(shop, act)) } }
 }
 
-/// Whether somebody beside is asked for: their fields stand above the buttons, which stay in sight.
-fn asks_second(shop: &Shop, caller: &Caller, raise: &Raise, state: &wire::Raise) -> bool {
-    let held = state.waits && !state.may_be_done_already;
-    let leads = caller.person() == Some(&raise.leader);
-    leads && !held && !raise.progress.is_coming_down() && acting::needs_second(shop, caller, Act::Raise)
-}
-
-/// The form that confirms.
+/// The form that confirms, or takes over.
 const CONFIRM: &str = "confirm";
 
 /// The button, with the words that are asked with it.

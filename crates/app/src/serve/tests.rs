@@ -8,6 +8,7 @@ mod looks;
 mod missing;
 mod network;
 mod not_now;
+mod offered;
 mod plans;
 mod replays;
 mod sent;

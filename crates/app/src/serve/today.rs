@@ -4,7 +4,7 @@ use axum::extract::{Query, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use jiff::Timestamp;
 use maud::{Markup, html};
-use records::Shop;
+use records::{Act, Shop};
 use serde::Deserialize;
 
 use super::bays::{self, Bay, Question};
@@ -66,7 +66,7 @@ pub(crate) async fn page(
     let body = html! {
         div #head data-live { (head(&board)) }
         div.shop.board {
-            @if !board.lifts.is_empty() { (tray(&shop, &choices, &found, &address)) }
+            @if !board.lifts.is_empty() { (tray(&shop, &choices, &found, &address, &caller)) }
             section #fits aria-live="polite" data-live { (told) }
             div #board data-live { (all(&shop, &board, (&question, answers.as_deref().unwrap_or_default()), &caller)) }
         }
@@ -85,12 +85,12 @@ fn head(board: &Board) -> Markup {
 }
 
 /// The shop's vehicles, to be dropped on a bay; whoever drags nothing picks one.
-fn tray(shop: &Shop, choices: &Choices, found: &[&Choice], address: &Address) -> Markup {
+fn tray(shop: &Shop, choices: &Choices, found: &[&Choice], address: &Address, caller: &Caller) -> Markup {
     html! {
         section.tray {
             h2 { "Which bay takes it?" }
             @if shop.fleet.vehicles.is_empty() {
-                p { "No vehicle is in the book yet. " a.button href="/measure/vehicle" { "Measure the first vehicle" } }
+                p { "No vehicle is in the book yet. " @if caller.is_offered(shop, Act::EnterVehicle) { a.button href="/measure/vehicle" { "Measure the first vehicle" } } }
             } @else {
                 form.pick method="get" action="/today" data-tray {
                     label { "Vehicle, by its mark" input type="search" name="find" autocomplete="off" value=(address.find) placeholder="number, plate, VIN"; }
@@ -134,7 +134,7 @@ fn chips(choices: &Choices, found: &[&Choice], address: &Address) -> Markup {
 fn all(shop: &Shop, board: &Board, (question, answers): (&Question, &[Bay]), caller: &Caller) -> Markup {
     html! {
         @if board.lifts.is_empty() {
-            p { "No lift is in the book yet. " a.button href="/measure/lift" { "Measure the first lift" } }
+            p { "No lift is in the book yet. " @if caller.is_offered(shop, Act::EnterLift) { a.button href="/measure/lift" { "Measure the first lift" } } }
         }
         @if !board.lifts.is_empty() && missing::is_before_the_first_raise(shop) {
             p { a href="/first-steps#first-raise" { "What is still missing before the first raise" } }

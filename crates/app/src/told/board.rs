@@ -18,7 +18,7 @@ pub(crate) fn why_unfit(shop: &Hall, lift: &LiftId, at: Timestamp) -> Vec<String
 }
 
 /// What may be on a lift without a raise.
-fn left_there(shop: &Hall, lift: &Lift) -> Option<String> {
+pub(crate) fn left_there(shop: &Hall, lift: &Lift) -> Option<String> {
     let left = lift.left.as_ref().map(|left| {
         let parts: Vec<String> =
             shop.found_not_whole(&left.vehicle).iter().map(|found| format!("; {found}")).collect();

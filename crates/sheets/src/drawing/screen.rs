@@ -1,6 +1,7 @@
 //! The views one by one, for a screen: the bay stays in its place while the vehicle and the pads are moved.
 
 use planner::Plan;
+use planner::frames::DrivenIn;
 use planner::height::Height;
 use planner::lift::Corner;
 use statics::Length;
@@ -35,16 +36,22 @@ impl Window {
         Self { along: [self.along[0] - by, self.along[1] + by], ..*self }
     }
 
-    /// Between the arms: pads, columns and the front wheel's mark, larger than the whole vehicle would be.
+    /// Between the arms: pads, columns and the front wheel's mark, larger than the whole vehicle would be, with room for the
+    /// arrow to the front and its name.
     #[must_use]
     pub fn at_the_arms(scene: &Scene<'_>) -> Self {
         const ROOM: f64 = 0.4;
+        const AHEAD: f64 = 0.75;
         let columns = &scene.lift.columns;
         let pads = scene.plan.pads.iter().map(|pad| pad.bay.to_metres()[0]);
         let others = [columns.front_face, columns.rear_face, scene.plan.placement.spot];
         let along = others.into_iter().map(Length::to_metres).chain(pads);
         let [rear, front] = along.fold([0.0_f64; 2], |[rear, front], x| [rear.min(x), front.max(x)]);
-        Self { along: [rear - ROOM, front + ROOM], sides: sides(scene) }
+        let along = match scene.plan.placement.driven_in {
+            DrivenIn::Forwards => [rear - ROOM, front + AHEAD],
+            DrivenIn::Backwards => [rear - AHEAD, front + ROOM],
+        };
+        Self { along, sides: sides(scene) }
     }
 
     /// Of a plan, with room to move the vehicle; the front wheel's figure stands left of the columns.

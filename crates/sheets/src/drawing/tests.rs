@@ -288,7 +288,7 @@ fn a_view_from_the_left_is_read_on_a_narrow_screen() {
     }
 }
 
-/// On a screen no figure and no line of a dimension is cut off at an edge of its picture.
+/// On a screen no figure, no line of a dimension and no arrow to the front is cut off at an edge of its picture.
 #[test]
 fn on_a_screen_no_figure_is_cut_off() {
     use super::screen::{self, Window};
@@ -302,7 +302,7 @@ fn on_a_screen_no_figure_is_cut_off() {
                 let is_in = |[x, y]: [f64; 2]| x >= 0.0 && y >= 0.0 && x <= wide && y <= high;
                 for item in &picture.items {
                     let corners = match item {
-                        Item::Path { points, style: Style::Dimension, .. } => points.clone(),
+                        Item::Path { points, style: Style::Dimension | Style::Front, .. } => points.clone(),
                         Item::Text(text) => text.area().corners().to_vec(),
                         _ => continue,
                     };

@@ -6,7 +6,7 @@ mod page;
 #[cfg(test)]
 mod tests;
 
-use ::records::{Command, Document as Kept, JobId, Shop, Subject};
+use ::records::{Act, Command, Document as Kept, JobId, Shop, Subject};
 use axum::Form;
 use axum::extract::{Path, Query, State};
 use axum::http::StatusCode;
@@ -160,7 +160,7 @@ pub(crate) async fn record(
         h1 { (id) }
         p { a.button.main href=(plan::address(&plan)) { "Plan with it" } }
         ul.forms {
-            li { a.button href=(format!("/make/job?job={id}&vehicle={}", change.vehicle)) { "Change it" } }
+            @if caller.is_offered(&shop, Act::EnterJob) { li { a.button href=(format!("/make/job?job={id}&vehicle={}", change.vehicle)) { "Change it" } } }
             li { a.button href={ "/job/" (id) "/file" } download { "Its file, to hand to another shop" } }
         }
         details { summary { "What is in its file" } pre.working { (text) } }

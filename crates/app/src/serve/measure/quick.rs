@@ -119,8 +119,14 @@ pub(crate) fn file(name: &str) -> Option<Result<String, Vec<String>>> {
     Some(Err(open.chain(wrong).collect()))
 }
 
-/// The form, with what was said before, each fault at its figure.
-pub(crate) fn form(lift: &str, job: &str, filled: &BTreeMap<String, String>, units: Units) -> Markup {
+/// The form, with what was said before, each fault at its figure; whether it is offered to keep it.
+pub(crate) fn form(
+    lift: &str,
+    job: &str,
+    filled: &BTreeMap<String, String>,
+    units: Units,
+    keeps: bool,
+) -> Markup {
     let looked = answers(filled).map(|_| looked(filled));
     let wrong = |key: &str| {
         let all = looked
@@ -179,7 +185,7 @@ pub(crate) fn form(lift: &str, job: &str, filled: &BTreeMap<String, String>, uni
                 }
                 button.main { "Plan with these" }
             }
-            @if looked.as_ref().is_some_and(Looked::is_whole) {
+            @if keeps && looked.as_ref().is_some_and(Looked::is_whole) {
                 form method="post" action="/measure/vehicle" {
                     @for (name, value) in filled { input type="hidden" name=(name) value=(value); }
                     input type="hidden" name="lift" value=(lift);

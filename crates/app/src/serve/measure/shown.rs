@@ -110,30 +110,34 @@ fn middle(area: &LiftArea) -> [f64; 2] {
 
 /// As they would have been answered, for the drawing.
 fn answers(vehicle: &Vehicle, units: Units) -> Answers {
-    let (per_metre, unit, digits) = match units {
-        Units::Metric => (1000.0, "mm", 0),
-        Units::Us => (1.0 / 0.0254, "in", 1),
-    };
+    // In the words of the list beside it.
     let length = |metres: f64| {
-        let pairs = [("value", format!("{:.digits$}", metres * per_metre)), ("unit", unit.to_owned())];
-        Answer::from(pairs.map(|(name, text)| (name.to_owned(), text)))
+        let says = units.length(Length::metres(metres));
+        let (value, unit) = says.rsplit_once(' ').unwrap_or((&says, ""));
+        Answer::from(
+            [("value", value), ("unit", unit)].map(|(name, text)| (name.to_owned(), text.to_owned())),
+        )
     };
     let (outline, wheels) = (&vehicle.outline, &vehicle.wheels);
     let whole = outline.front_overhang + vehicle.wheelbase.value + outline.rear_overhang;
+    let taped = |what: Taped| vehicle.unmeasured.guesses.iter().all(|guess| guess.what != what);
     let mut answers: Answers = [
-        ("wheelbase", vehicle.wheelbase.value),
-        ("outline.front_overhang", outline.front_overhang),
-        ("outline.length", whole),
-        ("outline.width", outline.width),
-        ("outline.roof", outline.roof),
-        ("sill_height", vehicle.sill_height),
-        ("wheels.tyre_diameter", wheels.tyre_diameter),
-        ("wheels.tyre_width", wheels.tyre_width),
-        ("wheels.track_front", wheels.track_front),
-        ("wheels.track_rear", wheels.track_rear),
+        ("wheelbase", vehicle.wheelbase.value, true),
+        ("outline.front_overhang", outline.front_overhang, taped(Taped::FrontOverhang)),
+        ("outline.length", whole, taped(Taped::FrontOverhang) && taped(Taped::RearOverhang)),
+        ("outline.width", outline.width, taped(Taped::Width)),
+        ("outline.roof", outline.roof, taped(Taped::Roof)),
+        ("sill_height", vehicle.sill_height, taped(Taped::Sill)),
+        ("wheels.tyre_diameter", wheels.tyre_diameter, taped(Taped::TyreDiameter)),
+        ("wheels.tyre_width", wheels.tyre_width, taped(Taped::TyreWidth)),
+        ("wheels.track_front", wheels.track_front, taped(Taped::Track)),
+        ("wheels.track_rear", wheels.track_rear, taped(Taped::Track)),
     ]
-    .map(|(key, of)| (key.to_owned(), length(of.to_metres())))
-    .into();
+    .into_iter()
+    // What no tape told is drawn as usual, dashed.
+    .filter(|(.., is_taped)| *is_taped)
+    .map(|(key, of, _)| (key.to_owned(), length(of.to_metres())))
+    .collect();
     for (corner, end) in [(Corner::FrontLeft, "front"), (Corner::RearLeft, "rear")] {
         if let Some(area) = vehicle.lift_areas.iter().find(|area| area.corner == corner) {
             let [aft, left] = middle(area);

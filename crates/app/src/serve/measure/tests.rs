@@ -202,6 +202,15 @@ async fn a_lift_and_a_vehicle_are_measured_to_a_plan() {
     ] {
         assert!(file.contains(line), "{line}: {file}");
     }
+    // What no tape told is not shown as measured; the drawing says a length as the list beside it does.
+    let record = tablet.see("/vehicle/tw-17-c").await;
+    for what in ["Width", "Height", "Front overhang"] {
+        let row = record.split(&format!("<dt>{what}</dt>")).nth(1).unwrap().split("</dd>").next().unwrap();
+        assert!(row.contains("not measured"), "{what}: {row}");
+    }
+    let in_inches = format!("{}; units=us", tablet.cookie);
+    let (_, record) = shop.ask(&Method::GET, "/vehicle/tw-17-c", &in_inches, "").await;
+    assert!(record.matches("99 1/4 in").count() > 1 && !record.contains("99.2"), "{record}");
     let plan = tablet.see("/plan?vehicle=tw-17-c").await;
     assert!(plan.contains("Least reserve") && plan.contains("Not known, and assumed"), "{plan}");
     // Found again by its mark, however it is typed; and not by what nobody has.

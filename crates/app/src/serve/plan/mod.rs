@@ -12,6 +12,7 @@ use std::collections::BTreeMap;
 use axum::extract::{Query, State};
 use axum::response::{IntoResponse, Response};
 use maud::{Markup, html};
+use records::Act;
 use serde::{Deserialize, Serialize};
 
 use super::caller::Caller;
@@ -70,6 +71,8 @@ pub(crate) async fn page(
     if let Some([one]) = found.as_deref() {
         address.vehicle.clone_from(&one.id);
     }
+    let shop = house.shop().await?;
+    let keeps = shop.as_ref().is_none_or(|shop| caller.is_offered(shop, Act::EnterVehicle));
     let unclear = found.as_ref().is_some_and(|found| found.len() != 1);
     let asked = address.asked(&choices);
     let answer = match &asked {
@@ -89,16 +92,16 @@ pub(crate) async fn page(
             (pick(&choices, asked.as_ref(), (sought, found.as_deref().unwrap_or_default()), address.vehicle.is_empty() || unclear))
             a.button href="#by-figures" { "By its figures" }
         }
-        @if let (Some(found), Some(sought)) = (&found, sought) { (finds(found, sought, &address)) }
+        @if let (Some(found), Some(sought)) = (&found, sought) { (finds(found, sought, &address, keeps)) }
         @if !unclear { (answer) }
-        (by_figures(&address, asked.as_ref(), &caller))
+        (by_figures(&address, asked.as_ref(), &caller, keeps))
     };
     let page = Page { title: "Plan", part: Some(Part::Plan), module: Some("plan.js"), body }.of(&caller);
     Ok((status, page).into_response())
 }
 
 /// What was found, where it is not one vehicle.
-fn finds(found: &[&Choice], sought: &str, address: &Address) -> Markup {
+fn finds(found: &[&Choice], sought: &str, address: &Address, keeps: bool) -> Markup {
     let to = |choice: &Choice| {
         let asked =
             Asked { lift: address.lift.clone(), vehicle: choice.id.clone(), job: address.job.clone() };
@@ -109,7 +112,7 @@ fn finds(found: &[&Choice], sought: &str, address: &Address) -> Markup {
             [] => {
                 section.told.odd {
                     p { "No vehicle here has “" (sought) "” in its mark." }
-                    p { a.button href="/measure/vehicle" { "Measure it" } " or enter the few figures below." }
+                    p { @if keeps { a.button href="/measure/vehicle" { "Measure it" } " or enter the few figures below." } @else { "Enter the few figures below." } }
                 }
             },
             [_] => {},
@@ -121,9 +124,9 @@ fn finds(found: &[&Choice], sought: &str, address: &Address) -> Markup {
 }
 
 /// A vehicle that nobody entered: the few figures that are enough.
-fn by_figures(address: &Address, asked: Option<&Asked>, caller: &Caller) -> Markup {
+fn by_figures(address: &Address, asked: Option<&Asked>, caller: &Caller, keeps: bool) -> Markup {
     let lift = asked.map_or(address.lift.as_str(), |asked| asked.lift.as_str());
-    quick::form(lift, &address.job, &quick::fields(&address.vehicle).unwrap_or_default(), caller.units)
+    quick::form(lift, &address.job, &quick::fields(&address.vehicle).unwrap_or_default(), caller.units, keeps)
 }
 
 /// Vehicles that are offered to be picked; of more, those that were found by their mark.

@@ -138,9 +138,9 @@ pub(super) fn offered(address: &str, view: &View<'_>) -> Markup {
     html! {
         section.paper {
             h2 { "On paper" }
-            p {
-                @if view.not_hung().is_empty() { a.button href=(address) download { "The sheet for the column" } " " }
-                a.button href={ (address) (and) "edition=working" } download { "The working" } " "
+            div.ways-on {
+                @if view.not_hung().is_empty() { a.button href=(address) download { "The sheet for the column" } }
+                a.button href={ (address) (and) "edition=working" } download { "The working" }
                 a.button href={ (address) (and) "edition=class" } download { "For a class, with blanks" }
             }
             @if !view.not_hung().is_empty() { p.note { "No sheet for the column is made while nothing may be raised by it." } }

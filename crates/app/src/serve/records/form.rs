@@ -218,7 +218,7 @@ fn buttons(field: &Field, all: &[(String, String)], value: &str) -> Markup {
     html! {
         fieldset.ways.either { legend { (field.label) }
             @for (id, says) in all {
-                label.choice { input type="radio" name=(field.name) value=(id) required checked[id == value]; (sheets::words::capital(says)) }
+                label.choice { input type="radio" name=(field.name) value=(id) required checked[id == value]; span { (sheets::words::capital(says)) } }
             }
         }
     }

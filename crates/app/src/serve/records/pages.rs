@@ -12,6 +12,7 @@ use maud::{Markup, html};
 use schemars::JsonSchema;
 use serde::{Deserialize, Serialize};
 use sheets::Units;
+use sheets::words::capital;
 use tokio::runtime::Handle;
 
 use super::find::Sought;
@@ -41,7 +42,7 @@ pub(crate) async fn records(
     let book = house.book().await?;
     let shop = book.shop().await?;
     let found = sought.found(&book, &shop, caller.units).await?;
-    let role = caller.role(&shop);
+    let may = |act| caller.is_offered(&shop, act);
     let today = shop.today(Timestamp::now());
     let body = html! {
         h1 { "Records" }
@@ -51,22 +52,22 @@ pub(crate) async fn records(
         }
         @if let Some(found) = found { section { h2 { "Found" } (found) } }
         div.bays {
-            section.bay { h2 { "Lifts" } ul { @for (id, lift) in &shop.lifts { li { a href={ "/lift/" (id) } { (lift.sheet.bay) } } } } p { a.button href="/measure/lift" { "Measure a lift" } } }
-            section.bay { h2 { "Vehicles" } ul { @for id in shop.fleet.vehicles.keys() { li { a href={ "/vehicle/" (id) } { (id) } } } } p { a.button href="/measure/vehicle" { "Measure a vehicle" } } p { a.button href="/take-in" { "Take lifts and vehicles in from files" } } }
-            section.bay { h2 { "Jobs" } ul { @for id in shop.jobs.keys() { li { a href={ "/job/" (id) } { (id) } } } } p { a.button href="/make/job" { "Make a job" } } }
+            section.bay { h2 { "Lifts" } ul { @for (id, lift) in &shop.lifts { li { a href={ "/lift/" (id) } { (lift.sheet.bay) } } } } @if may(Act::EnterLift) { p { a.button href="/measure/lift" { "Measure a lift" } } } }
+            section.bay { h2 { "Vehicles" } ul { @for id in shop.fleet.vehicles.keys() { li { a href={ "/vehicle/" (id) } { (id) } } } } @if may(Act::EnterVehicle) { p { a.button href="/measure/vehicle" { "Measure a vehicle" } } } p { a.button href="/take-in" { "Take lifts and vehicles in from files" } } }
+            section.bay { h2 { "Jobs" } ul { @for id in shop.jobs.keys() { li { a href={ "/job/" (id) } { (id) } } } } @if may(Act::EnterJob) { p { a.button href="/make/job" { "Make a job" } } } }
             section.bay { h2 { "People" } ul { @for (id, person) in shop.people.iter().filter(|(_, p)| !p.left) { li { a href={ "/person/" (id) } { (person.name) } ", " (person.role) } } } }
             section.bay {
                 h2 { "Days" }
                 p { a href={ "/day/" (today) } { "Today, " (today) } }
                 form method="get" action="/day" { label { "Another day" input type="date" name="day" max=(today) required; } button { "Show" } }
-                p { a href="/backup" download { "A backup of the whole book" } }
+                @if may(Act::RunShop) { p { a href="/backup" download { "A backup of the whole book" } } }
                 p { a href="/settings" { "Settings" } }
             }
         }
         section {
             h2 { "Write into the book" }
             ul.forms {
-                @for form in form::ALL.iter().filter(|f| !form::SETTINGS.contains(&f.name) && role.is_some_and(|role| may(role, f.act) != May::No)) {
+                @for form in form::ALL.iter().filter(|f| !form::SETTINGS.contains(&f.name) && may(f.act)) {
                     li { a.button href={ "/enter/" (form.name) } { (form.title) } }
                 }
             }
@@ -144,17 +145,10 @@ pub(crate) async fn lift(
     let year = shop.today(Timestamp::now()).checked_sub(1.year()).unwrap_or(Date::MIN);
     let events = book.record_of(&id, book.first_since(year).await?).await?;
     let sheet = &lift.sheet;
-    let why = missing::of_lift(&shop, &id, &caller, Timestamp::now());
     let made = if sheet.year == 0 { "not known".to_owned() } else { sheet.year.to_string() };
     let body = html! {
         h1 { (sheet.bay) }
-        div #standing data-live {
-            @if why.is_empty() {
-                section.told.done { p { "May be used." } }
-            } @else {
-                section.told.refused { h2 { "Must not be used" } (missing::told(&why, &shop, &caller)) }
-            }
-        }
+        div #standing data-live { (standing(&shop, &id, &caller)) }
         dl #facts .facts data-live {
             @for (what, says) in [
                 ("Name in the book", id.to_string()), ("Maker", sheet.maker.clone()), ("Type", sheet.model.clone()),
@@ -164,7 +158,7 @@ pub(crate) async fn lift(
         }
         ul.forms {
             @for name in ["check", "defect", "tag", "repair", "return", "examination", "alteration"] {
-                @if let Some(form) = form::named(name) { li { a.button href={ "/enter/" (name) "?lift=" (id) } { (form.title) } } }
+                @if let Some(form) = form::named(name).filter(|form| caller.is_offered(&shop, form.act)) { li { a.button href={ "/enter/" (name) "?lift=" (id) } { (form.title) } } }
             }
         }
         p { a.button href={ "/lift/" (id) "/file" } download { "Its file, to hand to another shop" } }
@@ -172,6 +166,32 @@ pub(crate) async fn lift(
         div #happened data-live { (rows(&book, &shop, &events, &caller).await?) }
     };
     Ok(page(&sheet.bay, body, &caller))
+}
+
+/// Whether it may be used now, and what is on it, in the words of the board.
+fn standing(shop: &Shop, lift: &LiftId, caller: &Caller) -> Markup {
+    let at = Timestamp::now();
+    let why = missing::of_lift(shop, lift, caller, at);
+    let raise = shop.raises.iter().find(|(_, raise)| raise.plan.lift == *lift);
+    let left = missing::left_on(shop, lift);
+    html! {
+        @if !why.is_empty() {
+            section.told.refused { h2 { "Must not be used" } (missing::told(&why, shop, caller)) }
+        }
+        @if let Some((number, raise)) = raise {
+            section.told.odd {
+                h2 { "Taken" }
+                p { (capital(&told::raise::one_line(&told::raise::state(shop, at, *number, raise, caller.units, None)))) }
+                p { a.button href={ "/raise/" (number) } { "Raise " (number) ": " (raise.plan.vehicle) } }
+            }
+        }
+        @if !left.is_empty() {
+            section.told.odd { h2 { "Taken" } (missing::told(&left, shop, caller)) }
+        }
+        @if why.is_empty() && raise.is_none() && left.is_empty() {
+            section.told.done { p { "May be used." } }
+        }
+    }
 }
 
 pub(crate) async fn vehicle(
@@ -189,11 +209,11 @@ pub(crate) async fn vehicle(
     let events = book.events_about(&Subject::Vehicle(id.clone())).await?;
     let body = html! {
         h1 { (id) }
-        (not_whole(&shop, &id))
+        (not_whole(&shop, &id, &caller))
         @if let Some(vehicle) = &read { (measure::shown::vehicle(vehicle, caller.units)) }
         div.ways-on {
             a.button.main href={ "/plan?vehicle=" (id) } { "Plan with it" }
-            a.button href={ "/enter/measurement?vehicle=" (id) } { "Record a measurement" }
+            @if caller.is_offered(&shop, Act::Measure) { a.button href={ "/enter/measurement?vehicle=" (id) } { "Record a measurement" } }
             a.button href={ "/vehicle/" (id) "/file" } download { "Its file, to hand to another shop" }
         }
         details { summary { "What is in its file" } pre.working { (text.text()) } }
@@ -204,7 +224,8 @@ pub(crate) async fn vehicle(
 }
 
 /// As what raises left a vehicle, as far as that counts now.
-pub(crate) fn not_whole(shop: &Shop, vehicle: &VehicleId) -> Markup {
+pub(crate) fn not_whole(shop: &Shop, vehicle: &VehicleId, caller: &Caller) -> Markup {
+    let form = form::named("whole").filter(|form| caller.is_offered(shop, form.act));
     let found = shop.found_not_whole(vehicle);
     html! {
         @if !found.is_empty() {
@@ -213,7 +234,7 @@ pub(crate) fn not_whole(shop: &Shop, vehicle: &VehicleId) -> Markup {
                 @for found in found {
                     p { (Refusal::NotWhole(vehicle.clone(), found.raise, found.to_string()).to_string()) }
                 }
-                p { a.button href={ "/enter/whole?vehicle=" (vehicle) } { "It is whole again" } }
+                @if let Some(form) = form { p { a.button href={ "/enter/" (form.name) "?vehicle=" (vehicle) } { "It is whole again" } } }
             }
         }
     }

@@ -112,14 +112,21 @@ async fn a_learner_takes_over_and_measures_with_somebody_beside() {
         let form = page.split(&format!("action=\"/raise/1/{action}\"")).nth(1);
         form.unwrap_or_default().split("</form>").next().unwrap().to_owned()
     };
+    let asks_in_the_row = |page: &str, button: &str| {
+        let row = page.split("<div class=\"acts\">").nth(1).unwrap().split("Not right").next().unwrap();
+        row.split(button).next().unwrap().contains("name=\"second_pin\" form=\"confirm\"")
+            && row.contains(button)
+    };
     let seen = || async { led.now().await["seen"].clone() };
     let beside = format!("&second=technician&second_pin={PIN}");
     let (_, page) = shop.ask(&Method::GET, "/raise/1", &learner, "").await;
-    assert!(form(&page, "take-over").contains("name=\"second_pin\""), "{page}");
+    assert!(asks_in_the_row(&page, "Take it over as"), "{page}");
     let take = format!("seen={}{beside}", seen().await);
     assert_eq!(shop.form("/raise/1/take-over", &learner, &take).await.unwrap(), "/raise/1");
     let (_, page) = shop.ask(&Method::GET, "/raise/1", &learner, "").await;
     assert!(form(&page, "measured").contains("name=\"second_pin\""), "{page}");
+    // Who stands beside is asked for in the row that stays in sight, above its buttons.
+    assert!(asks_in_the_row(&page, ">Confirm<"), "{page}");
     let spot = format!("seen={}&spot=1.103+m&offset=4+mm&yaw=0.2+deg{beside}", seen().await);
     assert_eq!(shop.form("/raise/1/measured", &learner, &spot).await.unwrap(), "/raise/1");
     assert_eq!(led.now().await["raise"]["next"]["point"], "pads-seated");
@@ -260,4 +267,50 @@ async fn a_check_knows_nothing_of_what_is_measured_while_it_is_computed() {
         let strike = Command::Correct { event: weighed[0].seq, words: "another vehicle".into() };
         book.act(Timestamp::now(), &signed, &strike).await.unwrap();
     }
+}
+
+/// Which way the vehicle is driven in is told where it is spotted; backwards, that is not seen from the figures.
+#[tokio::test]
+async fn how_it_is_driven_in_is_told_where_it_is_spotted() {
+    let shop = Shop::with_lifts(&["mill-bay"]).await;
+    let led = Led::begin_with(&shop, json!({ "lift": "mill-bay", "vehicle": "long-van" })).await;
+    let page = led.page("/raise/1").await;
+    let wheel = page.split("Front wheel").nth(1).unwrap().split("</p>").next().unwrap();
+    assert!(wheel.contains("Driven in BACKWARDS, "), "{wheel}");
+}
+
+/// Who takes over a raise that only comes down reads why it does.
+#[tokio::test]
+async fn why_only_the_way_down_is_left_stays_on_the_page() {
+    let bold = |page: &str| {
+        let lines = page.split("<p class=\"work-now\">").skip(1);
+        lines.map(|line| line.split("</p>").next().unwrap().to_owned()).collect::<Vec<_>>()
+    };
+    for (what, words, says) in [
+        (
+            "lock",
+            "the left one",
+            "A lock was not heard, lead says: “the left one”. Nobody goes under it: only the way down is left.",
+        ),
+        (
+            "down",
+            "rain comes in",
+            "It is brought down before its time, lead says: “rain comes in”. Only the way down is left.",
+        ),
+    ] {
+        let shop = Shop::with_lifts(&["north-bay"]).await;
+        let led = Led::begin(&shop).await;
+        led.until("raised").await;
+        assert!(bold(&led.page("/raise/1").await).is_empty());
+        led.say("not-right", json!({ "what": what, "words": words })).await;
+        assert_eq!(bold(&led.page("/raise/1").await), [says]);
+        led.until("fully-down").await;
+        assert_eq!(bold(&led.page("/raise/1").await), [says]);
+    }
+    // Where its course comes to that, nothing was said.
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let led = Led::begin(&shop).await;
+    led.until("fully-down").await;
+    let page = led.page("/raise/1").await;
+    assert!(bold(&page).is_empty() && page.contains("Only the way down is left."), "{page}");
 }

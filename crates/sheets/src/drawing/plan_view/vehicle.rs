@@ -59,9 +59,15 @@ fn body(board: &mut Board, view: &View<'_, '_>) {
     board.polygon(&arrow(view), Style::Front);
 }
 
+/// Ahead of the nose; where that is not in the view, at its edge within the vehicle.
 fn arrow(view: &View<'_, '_>) -> [At; 3] {
-    let nose = -view.scene.vehicle.outline.front_overhang.to_metres();
-    [[nose - 0.22, 0.0], [nose - 0.06, 0.14], [nose - 0.06, -0.14]].map(|p| view.on_vehicle(p))
+    const IN_BY: f64 = 1.0;
+    let tip = -view.scene.vehicle.outline.front_overhang.to_metres() - 0.22;
+    let [upper, lower] = view.area.y;
+    let y = view.on_vehicle([tip, 0.0])[1];
+    let outside = (upper - y).max(y - lower);
+    let back = if outside > 0.0 { (outside + IN_BY) / view.scale.per_metre } else { 0.0 };
+    [[0.0, 0.0], [0.16, 0.14], [0.16, -0.14]].map(|[a, l]| view.on_vehicle([tip + back + a, l]))
 }
 
 /// As they are when driving in: with the doors shut.
