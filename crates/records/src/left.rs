@@ -175,9 +175,10 @@ impl NotWhole {
         self.among(outline).is_some()
     }
 
-    /// Whether a plan raises it as it is: that is one of its states, and needs no stands there.
+    /// Whether a plan raises it as it is: that is one of its states, and stands are set in no earlier one.
     fn is_planned(&self, outline: &Outline) -> bool {
-        self.among(outline).is_some_and(|(at, or)| !outline.stands_hold(at) && !outline.stands_hold(or))
+        let before_stands = |last| outline.stands.is_none_or(|(from, _)| last <= from);
+        self.among(outline).is_some_and(|(_, last)| before_stands(last))
     }
 }
 

@@ -396,17 +396,27 @@ impl Progress {
     #[must_use]
     pub fn unfinished(&self) -> Option<String> {
         let behind = self.found_still().any(|found| found.is_in(&self.outline));
-        let last = self.steps_done.checked_sub(1).filter(|_| self.outline.is_unfinished(self.steps_done));
-        let last = last.and_then(|last| self.outline.step(last)).map(|(state, _)| state.to_owned());
-        let own = last.into_iter().chain(self.broken_off()).filter(|_| !behind);
+        let own = self.not_as_it_came().into_iter().chain(self.broken_off()).filter(|_| !behind);
         let all: Vec<String> = own.chain(self.found_still().map(ToString::to_string)).collect();
         (!all.is_empty()).then(|| all.join("; "))
     }
 
-    /// As what other than its file says it is by what this raise did, or may be; `None` = with all that it had.
+    /// The parts that are off or on, where the job did not mean to end so; with none, that it has not ended.
+    fn not_as_it_came(&self) -> Vec<String> {
+        let done = self.steps_done;
+        let last = done.checked_sub(1).filter(|_| self.outline.is_unfinished(done));
+        let Some((last, _)) = last.and_then(|last| self.outline.step(last)) else { return vec![] };
+        let told = self.outline.parts_after(done).told();
+        if told.is_empty() { vec![last.to_owned()] } else { told }
+    }
+
+    /// As what other than its file says it is by what this raise did, or may be: work at the next part may have begun. `None` =
+    /// with all that it had.
     pub(crate) fn not_whole(&self) -> Option<String> {
-        let parts = self.outline.parts_after(self.steps_done);
-        let all: Vec<String> = parts.told().into_iter().chain(self.broken_off()).collect();
+        let mut now = self.clone();
+        now.break_off();
+        let parts = now.outline.parts_after(now.steps_done);
+        let all: Vec<String> = parts.told().into_iter().chain(now.broken_off()).collect();
         (!all.is_empty()).then(|| all.join("; "))
     }
 

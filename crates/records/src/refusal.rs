@@ -294,7 +294,7 @@ impl fmt::Display for Refusal {
             Self::NotWhole(v, Some(n), state) => write!(
                 f,
                 "Raise {n} left {v} with {state}: it is raised by a plan that comes to this before anything else comes off or goes on, \
-                 with parts as heavy and in the same place, and there without stands; or, once it is as its file says, or its file was \
+                 with parts as heavy and in the same place, and sets no stands before it comes to this; or, once it is as its file says, or its file was \
                  entered anew as it is, say that it is whole again (`enter whole`)."
             ),
             Self::NotWhole(v, None, state) => write!(

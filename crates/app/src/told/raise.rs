@@ -286,6 +286,9 @@ pub(crate) fn where_it_is(progress: &Progress) -> String {
         (Position::Away, _) => "not on the lift".into(),
         (Position::Floor, _) if progress.unfinished().is_some() => "down".into(),
         (Position::Floor, _) => "on its wheels".into(),
+        (Position::TestRaising, _) if progress.unfinished().is_some() => {
+            "down or on the way to the test height".into()
+        }
         (Position::TestRaising, _) => "on its wheels or on the way to the test height".into(),
         (Position::TestHeight, _) => "just clear of the floor".into(),
         (Position::Raising, Some(lock)) => format!("between the test height and lock {lock}"),
@@ -341,11 +344,20 @@ pub(crate) fn held_means(raise: &wire::Raise) -> &'static str {
         "floor" => {
             "It stays on the floor, and nobody works at it, while that is so: wait until that is mended, or end the raise"
         }
+        _ if is_put_back(raise) => {
+            "It goes no farther, and nothing but what comes next is done at it, while that is so: bring it down"
+        }
         _ => {
             "It goes no farther, nobody works at it, and nobody goes to it where it hangs on its arms, while that is so: bring it \
              down"
         }
     }
+}
+
+/// Whether a part that its stands stand in for is put back next.
+fn is_put_back(raise: &wire::Raise) -> bool {
+    let next = raise.next.as_ref().and_then(|next| next.point.parse().ok());
+    matches!(next, Some(HoldPoint::StepUndone(_)))
 }
 
 /// How that ends, at the terminal.
