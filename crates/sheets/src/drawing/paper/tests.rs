@@ -288,6 +288,48 @@ fn long_names_leave_what_is_confirmed_on_the_first_page() {
     }
 }
 
+/// Names and points for which there is no room at the column: what must be met is on the first page, what is confirmed whole on
+/// one page, the first or on top of the second, which the first says, and no page begins within a section that it does not name.
+#[test]
+fn what_is_confirmed_is_never_torn() {
+    let wide = |first: &str| match first {
+        "task" => first.to_owned(),
+        _ => {
+            format!("{first} OF THE LONG AND WINDING CARRYING STRUCTURE BELOW IT").chars().take(60).collect()
+        }
+    };
+    let mut on_second = 0;
+    for made in fixtures::all().iter().filter(|made| goes_up(made)) {
+        let long = named(made, wide);
+        let points: Vec<String> = (0..100)
+            .map(|k| if k % 3 != 0 { wide(&k.to_string()) } else { format!("point {k} of all") })
+            .collect();
+        for (units, paper) in BOTH {
+            let name = format!("{} with long names, {units:?}, {paper:?}", made.vehicle.name);
+            let sheet = bay(&long, units, paper, &points);
+            is_whole(&name, &sheet);
+            let of_page = |page: &Page| bare(&texts(page).iter().map(|t| t.says.clone()).collect::<String>());
+            let pages: Vec<String> = sheet.pages.iter().map(of_page).collect();
+            for reason in words::conditions(&long.scene()) {
+                assert!(pages[0].contains(&bare(&reason.short(&long.scene(), units))), "{name}");
+            }
+            let whole = pages.iter().position(|page| points.iter().all(|p| page.contains(&bare(p))));
+            assert!(whole.is_some_and(|page| page < 2), "{name}: {whole:?}");
+            let is_on_second = whole == Some(1);
+            on_second += usize::from(is_on_second);
+            let says = pages[0].contains(&bare("where the points to confirm are"));
+            assert_eq!(says, is_on_second, "{name}");
+            for page in &sheet.pages[1..] {
+                let mut kinds = page.parts.iter().filter(|part| !matches!(part, Part::Ornament(_)));
+                let second = kinds.nth(1);
+                let begins_well = matches!(second, Some(Part::Heading(..) | Part::Figure(..)));
+                assert!(begins_well, "{name}: {second:?}");
+            }
+        }
+    }
+    assert!(on_second > 0);
+}
+
 /// The longest names that a file may give, in the widest letters.
 #[test]
 fn the_longest_names_stay_on_the_sheets() {
@@ -551,6 +593,60 @@ fn a_record_in_other_signs_says_so() {
     let plain = record("Examination 1", "first line\nsecond \u{d7} \u{e9}");
     assert!(plain.not_printed().is_empty());
     assert!(!said(&crate::record_sheets(&plain, Paper::A4)).contains("Cannot be printed"));
+}
+
+/// Nobody signs a page that says nothing: what is signed has the end of what it is about above it, and no page more is taken for
+/// that than smaller type can save.
+#[test]
+fn what_is_signed_never_stands_alone() {
+    let row = |k: usize| (format!("label {k}"), "text that is said ".repeat(1 + k % 9));
+    let mut saved = 0;
+    for paper in [Paper::A4, Paper::Letter] {
+        for (count, long) in (1..70).flat_map(|count| [(count, 0), (count, 40)]) {
+            let mut rows: Vec<_> = (0..count).map(row).collect();
+            rows.push(("the last".into(), "words that go on ".repeat(long + 1)));
+            let record = Record {
+                title: "A record".into(),
+                sections: vec![Section { heading: "Rows".into(), rows }],
+                signed: vec!["Examiner".into(), "For the shop".into()],
+                foot: "From a book".into(),
+            };
+            let document = crate::record_sheets(&record, paper);
+            is_whole("record", &document);
+            let signs = |page: &Page| texts(page).iter().filter(|text| text.says == "Day").count();
+            let last = document.pages.last().unwrap();
+            assert_eq!(signs(last), 2, "{paper:?}, {count}, {long}");
+            let has_rows = last.parts.iter().any(|part| matches!(part, Part::Table(_)));
+            assert!(has_rows, "{paper:?}, {count}, {long}: the signatures stand alone");
+            let sizes =
+                texts(last).into_iter().filter(|text| text.says.contains("words that")).map(|t| t.size);
+            saved += usize::from(sizes.fold(f64::INFINITY, f64::min) < 3.4);
+        }
+    }
+    assert!(saved > 0, "smaller type saves a page somewhere");
+}
+
+/// The longest names make the title longer, not smaller than what stands below it.
+#[test]
+fn a_long_title_is_wrapped() {
+    let record = |title: String| Record {
+        title,
+        sections: vec![Section { heading: "Rows".into(), rows: vec![("label".into(), "text".into())] }],
+        signed: vec![],
+        foot: "From a book".into(),
+    };
+    for paper in [Paper::A4, Paper::Letter] {
+        let title = format!("Raise 1: {} on {}", "W".repeat(60), "LONG NAME ".repeat(6));
+        let document = crate::record_sheets(&record(title.trim().to_owned()), paper);
+        is_whole("a long title", &document);
+        let heading =
+            document.pages[0].parts.iter().find(|part| matches!(part, Part::Heading(1, _))).unwrap();
+        let lines: Vec<&Text> = heading.items().filter_map(text_of).collect();
+        assert!(lines.len() > 1 && lines.iter().all(|line| line.size >= 5.0), "{lines:?}");
+        let short = crate::record_sheets(&record("Raise 1".into()), paper);
+        let lines = short.pages[0].parts[0].items().filter_map(text_of).map(|text| text.size);
+        assert_eq!(lines.collect::<Vec<_>>(), [7.5]);
+    }
 }
 
 #[test]
