@@ -8,6 +8,7 @@ mod looks;
 mod missing;
 mod network;
 mod not_now;
+mod papers;
 mod plans;
 mod replays;
 mod sent;
@@ -197,6 +198,11 @@ impl Shop {
             "working-load",
             "reason",
             "repair",
+            "test",
+            "qualifications",
+            "examiner-employer",
+            "signed-for",
+            "report-date",
         ]
         .map(|field| format!("&{field}=none"))
         .concat();
