@@ -161,6 +161,8 @@ fn short(point: HoldPoint, outline: &Outline, test: &str) -> String {
 
 #[cfg(test)]
 mod tests {
+    use std::collections::BTreeSet;
+
     use super::*;
 
     #[test]
@@ -272,6 +274,20 @@ mod tests {
         texts.collect::<Vec<_>>().join(" ")
     }
 
+    /// Numbers of steps that nothing has and nothing points to. Where the next is far, as of a year, it is of no step.
+    fn left_out(said: &str) -> Vec<usize> {
+        let in_brackets = |text: &str| text.split_once(')')?.0.parse::<usize>().ok();
+        let mut all: BTreeSet<usize> = said.split('(').skip(1).filter_map(in_brackets).collect();
+        for (from, to) in
+            said.match_indices(")\u{2013}(").map(|(at, dash)| (&said[..at], &said[at + dash.len()..]))
+        {
+            let from = from.rsplit('(').next().and_then(|number| number.parse().ok());
+            all.extend(from.zip(in_brackets(to)).into_iter().flat_map(|(from, to)| from..=to));
+        }
+        let pairs = all.iter().zip(all.iter().skip(1));
+        pairs.filter(|(one, next)| **next - **one < 4).flat_map(|(one, next)| one + 1..*next).collect()
+    }
+
     /// The sheet of every job is one page and has every hold point; where work is done at several locks they are named with it;
     /// no working has more than four pages.
     #[test]
@@ -294,6 +310,8 @@ mod tests {
                     }
                     let working = sheets::working_sheets(scene, units, &printed, sheets::Edition::Worked);
                     assert!((2..=4).contains(&working.pages.len()), "{job:?} {units:?} {paper:?}");
+                    let missing = left_out(&said(&working));
+                    assert!(missing.is_empty(), "{job:?} {units:?} {paper:?}: steps {missing:?}");
                 }
             });
         }

@@ -43,6 +43,25 @@ fn a_pdf_never_replaces_what_is_none() {
     assert_eq!(std::fs::read_to_string(folder.path().join("notes.txt")).unwrap(), "my notes");
 }
 
+/// Where one file cannot be written none is: no half of an answer lies about that says that it failed.
+#[test]
+fn all_are_written_or_none() {
+    let folder = folder();
+    std::fs::write(folder.path().join("old.pdf"), "%PDF-1.7 the old one").unwrap();
+    for first in ["new.pdf", "old.pdf"] {
+        let options = ["--svg", "one.svg", "--pdf", first, "--pdf-working", "nowhere/working.pdf"];
+        let output = run(folder.path(), &[&SHORT[..], &options].concat());
+        let said = String::from_utf8(output.stderr).unwrap();
+        assert_eq!(output.status.code(), Some(2), "{said}");
+        assert!(said.contains("there is no such folder"), "{said}");
+    }
+    let kept = std::fs::read_to_string(folder.path().join("old.pdf")).unwrap();
+    assert_eq!(kept, "%PDF-1.7 the old one");
+    let all = std::fs::read_dir(folder.path()).unwrap().map(|file| file.unwrap().file_name());
+    let left: Vec<_> = all.filter(|name| name != "old.pdf").map(|name| name.display().to_string()).collect();
+    assert!(left.iter().all(|name| name.ends_with(".toml")), "{left:?}");
+}
+
 /// The report of an examination and a raise, from the book; nothing of what is not there.
 #[test]
 fn papers_of_the_book_are_printed() {

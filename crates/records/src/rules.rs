@@ -43,8 +43,16 @@ pub enum ReportField {
     Examiner,
     /// The examiner's address.
     ExaminerAddress,
+    /// The examiner's qualifications.
+    Qualifications,
+    /// Whether the examiner is self-employed or, if not, name and address of the employer.
+    ExaminerEmployer,
     /// The examiner's signature, or where the signed paper is.
     Signature,
+    /// Name and address of whoever signs or authenticates the report on its author's behalf.
+    SignedFor,
+    /// Date of the report.
+    ReportDate,
     /// Employer for whom it was examined.
     Owner,
     /// Where it stands.
@@ -59,6 +67,8 @@ pub enum ReportField {
     Reason,
     /// Repair that is needed, and by when.
     Repair,
+    /// Particulars of any test, or that there was none.
+    Test,
     /// Date by which the next one is due.
     NextDue,
 }
@@ -71,7 +81,11 @@ impl fmt::Display for ReportField {
             Self::Retest => "re-test",
             Self::Examiner => "examiner's name",
             Self::ExaminerAddress => "examiner's address",
+            Self::Qualifications => "examiner's qualifications",
+            Self::ExaminerEmployer => "self-employed, or employer's name and address",
             Self::Signature => "signature",
+            Self::SignedFor => "who signs or authenticates it, and address",
+            Self::ReportDate => "date of the report",
             Self::Owner => "owner",
             Self::Location => "location",
             Self::Identity => "identity",
@@ -79,6 +93,7 @@ impl fmt::Display for ReportField {
             Self::WorkingLoad => "safe working load",
             Self::Reason => "reason and type",
             Self::Repair => "repair and its date",
+            Self::Test => "test, or that there was none",
             Self::NextDue => "next examination due",
         })
     }
@@ -254,9 +269,15 @@ fn united_kingdom(examination: Due, title: &'static str) -> RuleSet {
                 F::Defects,
                 F::Repair,
                 F::NextDue,
+                F::Test,
                 F::Examiner,
+                F::ExaminerAddress,
+                F::Qualifications,
+                F::ExaminerEmployer,
+                F::SignedFor,
+                F::ReportDate,
             ],
-            "LOLER 1998 (SI 1998/2307) schedule 1",
+            "LOLER 1998 (SI 1998/2307) schedule 1; test, and who made and signed it, when: paragraphs 8(e), 9-11",
         ),
     }
 }

@@ -297,7 +297,13 @@ fn a_report_says_all_that_the_rules_ask_for() {
                 F::Defects,
                 F::Repair,
                 F::NextDue,
+                F::Test,
                 F::Examiner,
+                F::ExaminerAddress,
+                F::Qualifications,
+                F::ExaminerEmployer,
+                F::SignedFor,
+                F::ReportDate,
             ],
         ),
     ] {

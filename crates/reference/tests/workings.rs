@@ -9,7 +9,7 @@ use planner::setup::PadAt;
 use planner::{Job, Lift, Limits, Placement, Plan, Setup, Vehicle, as_placed, plan};
 use reference::arithmetic::{Token, tokens, value};
 use reference::random::Random;
-use sheets::{Origin, Scene, Step, Units, Working};
+use sheets::{Line, Origin, Scene, Step, Units, Working};
 use statics::{Angle, Length, Place, Point};
 
 #[path = "shop/demo.rs"]
@@ -76,6 +76,52 @@ fn fault(working: &Working, check: &Check, units: Units) -> Option<String> {
     })
 }
 
+/// What is wrong with the ends at which masses and places are taken, by what the working says of them: who follows it for
+/// another state has no other way to know them.
+fn ends_fault(working: &Working, step: &Step) -> Option<String> {
+    const SAYS: &str = "a place that way, its mass at its most if it is then beyond the result, else at its least; of what is off, \
+                        the other way round";
+    let (_, way) = step.formula.split_once(", farthest ").filter(|(_, way)| way.contains("sum of mass"))?;
+    let up = ["back", "left", "up"].iter().any(|more| way.starts_with(more));
+    let is_said = working.lines.iter().any(|line| matches!(line, Line::Note(note) if note.contains(SAYS)));
+    if !is_said {
+        return Some("nothing says which ends".into());
+    }
+    let moments = step.numbers.strip_prefix('(')?.split(") / (").next()?;
+    let result = figure(&step.result).0;
+    for (on, term) in terms(moments) {
+        let Some((mass, place)) = term.split_once(" \u{d7} ") else {
+            return Some(format!("no term: {term}"));
+        };
+        let at = value(place)?;
+        let farther = if up { at > result } else { at < result };
+        let [most, more] = [mass, place].map(|of| of.contains(" + "));
+        // Where it hardly matters rounding decides.
+        if (at - result).abs() > 0.01 && most != (farther == on) || more != (up == on) {
+            return Some(format!("the wrong end: {term}"));
+        }
+    }
+    None
+}
+
+/// What is added (true) and taken away, outside brackets.
+fn terms(sum: &str) -> Vec<(bool, String)> {
+    let (mut depth, mut all) = (0, vec![(true, String::new())]);
+    for word in sum.split_inclusive(' ') {
+        let bare = word.trim();
+        if depth == 0 && ["+", "\u{2212}"].contains(&bare) {
+            all.push((bare == "+", String::new()));
+            continue;
+        }
+        depth += word.matches('(').count();
+        depth -= word.matches(')').count();
+        if let Some((_, term)) = all.last_mut() {
+            term.push_str(word);
+        }
+    }
+    all.into_iter().map(|(on, term)| (on, term.trim().to_owned())).collect()
+}
+
 /// What is wrong with the steps by themselves: their arithmetic, where their numbers come from, what they balance.
 fn steps_fault(working: &Working, given: bool) -> Option<String> {
     let mut known: Vec<String> = working.inputs.iter().map(|(_, figure)| bare(figure)).collect();
@@ -94,6 +140,9 @@ fn steps_fault(working: &Working, given: bool) -> Option<String> {
             if !OF_FORMULAS.contains(&n.as_str()) && !known.contains(&n) {
                 return Some(format!("{n} comes from nowhere: {step:?}"));
             }
+        }
+        if let Some(fault) = ends_fault(working, step) {
+            return Some(format!("{fault}: {step:?}"));
         }
         known.push(bare(&step.result));
         // Of a balance nothing is missing beyond what printed figures leave out, and no pad is beyond its

@@ -113,20 +113,23 @@ async fn examination(book: &Book, shop: &Shop, number: u64, units: Units) -> Res
     };
     let struck = match shop.corrected.get(&seq) {
         Some(correction) => {
-            Some(("Struck out", format!("COUNTS NO MORE: {}", told::struck_by(book, *correction).await?)))
+            let by = told::struck_by(book, *correction, |event| named(shop, event)).await?;
+            Some(("Struck out", format!("COUNTS NO MORE: {by}")))
         }
         None => None,
     };
+    let is_struck = struck.is_some();
     let next_due = match (report.next_due, records::due_after(report, &rules)) {
         (Some(day), _) => day.to_string(),
         (None, Some(day)) => format!("{day}, by the rules"),
         (None, None) => "NOT GIVEN".to_owned(),
     };
-    let rules_today = match records::due_after(report, &today) {
+    let rules_today = match records::due_after(report, &today).filter(|_| !is_struck) {
         Some(day) => format!("{}; by them the next one is due {day}", today.title),
         None => today.title.to_string(),
     };
-    let mark = if struck.is_some() { ", STRUCK OUT" } else { "" };
+    let mark = if is_struck { ", STRUCK OUT" } else { "" };
+    let verdict = if report.fit { "FIT FOR USE" } else { "NOT FIT FOR USE" };
     let asked = &rules.report_fields.value;
     let confirms = rules.employer_confirms.is_some() || confirmed.is_some();
     let ended = rows(
@@ -134,7 +137,10 @@ async fn examination(book: &Book, shop: &Shop, number: u64, units: Units) -> Res
             [
                 ("Day", report.on.to_string()),
                 ("What", report.thoroughness.to_string()),
-                ("Verdict", if report.fit { "FIT FOR USE".into() } else { "NOT FIT FOR USE".into() }),
+                (
+                    "Verdict",
+                    if is_struck { format!("counts no more; it was: {verdict}") } else { verdict.into() },
+                ),
                 ("Next examination due", next_due.clone()),
                 ("Entered by", who),
                 ("Confirmed", confirmed.unwrap_or_else(|| "not yet".into())),
@@ -143,13 +149,15 @@ async fn examination(book: &Book, shop: &Shop, number: u64, units: Units) -> Res
             .filter(|(label, _)| match *label {
                 "Confirmed" => confirms,
                 // Else it is among the fields.
-                "Next examination due" => !asked.contains(&ReportField::NextDue),
+                "Next examination due" => !is_struck && !asked.contains(&ReportField::NextDue),
                 _ => true,
             }),
         ),
     );
     let more = report.fields.keys().filter(|field| !asked.contains(field));
-    let fields = asked.iter().chain(more).map(|field| {
+    // By what is struck out none is due.
+    let told = asked.iter().chain(more).filter(|field| !is_struck || **field != ReportField::NextDue);
+    let fields = told.map(|field| {
         let says = match report.fields.get(field) {
             Some(text) => lines(text),
             None if *field == ReportField::NextDue => next_due.clone(),
@@ -179,12 +187,16 @@ async fn examination(book: &Book, shop: &Shop, number: u64, units: Units) -> Res
             Section { heading: title("The report"), rows: fields.collect() },
             Section { heading: title("The paper"), rows: paper.into_iter().collect() },
         ],
-        signed: if confirms {
-            vec!["Examiner".into(), "For the shop".into()]
-        } else {
-            vec!["Examiner".into()]
+        signed: match (is_struck, confirms) {
+            (true, _) => vec![],
+            (false, true) => vec!["Examiner".into(), "For the shop".into()],
+            (false, false) => vec!["Examiner".into()],
         },
-        foot: foot(shop, &format!("examination {number}, event {seq}")),
+        foot: format!(
+            "{}{}",
+            if is_struck { "STRUCK OUT, counts no more. " } else { "" },
+            foot(shop, &format!("examination {number}, event {seq}"))
+        ),
     })
 }
 
@@ -262,9 +274,12 @@ async fn raise(book: &Book, shop: &Shop, number: u64, units: Units, again: bool)
     let conditions =
         conditions.enumerate().map(|(k, said)| (format!("Condition {}", k + 1), told::plain(&said)));
     let there = |event: &Event| match (&event.fact, &scene) {
-        (Fact::PointConfirmed { point, .. }, Some(scene)) => {
+        (Fact::PointConfirmed { point, .. }, Some(scene)) if *point != HoldPoint::StandsSet => {
             let all = told::raise::conditions_at(scene, *point, units);
             all.into_iter().map(|said| format!("\n{}", told::plain(&said))).collect()
+        }
+        (Fact::PointConfirmed { point: HoldPoint::StandsSet, words: None, .. }, _) => {
+            "\nLoad read: not written down.".to_owned()
         }
         _ => String::new(),
     };

@@ -8,7 +8,11 @@ mod looks;
 mod missing;
 mod network;
 mod not_now;
+<<<<<<< HEAD
 mod offered;
+=======
+mod papers;
+>>>>>>> paper14
 mod plans;
 mod replays;
 mod sent;
@@ -198,6 +202,11 @@ impl Shop {
             "working-load",
             "reason",
             "repair",
+            "test",
+            "qualifications",
+            "examiner-employer",
+            "signed-for",
+            "report-date",
         ]
         .map(|field| format!("&{field}=none"))
         .concat();

@@ -101,15 +101,20 @@ async fn struck(book: &Book, shop: &Hall, events: &[Event]) -> Result<BTreeMap<S
     let mut all = BTreeMap::new();
     for event in events {
         let Some(correction) = shop.corrected.get(&event.seq) else { continue };
-        all.insert(event.seq, struck_by(book, *correction).await?);
+        all.insert(event.seq, struck_by(book, *correction, |event| event.by.to_string()).await?);
     }
     Ok(all)
 }
 
 /// Who struck something out, by which event, and why.
-pub(crate) async fn struck_by(book: &Book, correction: Seq) -> Result<String, Failure> {
-    Ok(match book.event(correction).await? {
-        Some(Event { by, fact: Fact::Corrected { words, .. }, .. }) => {
+pub(crate) async fn struck_by(
+    book: &Book,
+    correction: Seq,
+    who: impl Fn(&Event) -> String,
+) -> Result<String, Failure> {
+    let event = book.event(correction).await?;
+    Ok(match event.as_ref().map(|event| (who(event), &event.fact)) {
+        Some((by, Fact::Corrected { words, .. })) => {
             format!("struck out by {by} with event {correction}: {words}")
         }
         _ => format!("struck out with event {correction}"),

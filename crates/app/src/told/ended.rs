@@ -1,6 +1,8 @@
 //! How a raise ended.
 
-use records::{Event, Fact, HoldPoint, Raise};
+use records::{Event, Fact, HoldPoint, Position, Progress, Raise};
+
+use super::raise::where_it_is;
 
 /// Which way.
 pub(crate) enum Ending<'a> {
@@ -54,12 +56,9 @@ pub(crate) fn work(how: &Ending<'_>, raise: &Raise, events: &[Event]) -> String 
         (all, done) if done >= all => format!("all {all} steps done"),
         (all, done) => format!("{done} of {all} steps done"),
     };
-    let was = |sought| progress.done.iter().any(|(_, point)| *point == sought);
     let moved = match how {
-        Ending::OutOfItsCourse(_) if progress.is_up() => "not lowered",
-        _ if was(HoldPoint::Raised) => "raised and lowered",
-        _ if was(HoldPoint::TestRaised) => "raised for the test only, and lowered",
-        _ => "not raised",
+        Ending::OutOfItsCourse(_) if progress.is_up() => "not lowered".to_owned(),
+        _ => raised(progress, events),
     };
     let before_its_time = events.iter().rev().find_map(|event| match &event.fact {
         Fact::BroughtDown { words, .. } => Some(format!("brought down before its time (“{words}”), ")),
@@ -70,4 +69,35 @@ pub(crate) fn work(how: &Ending<'_>, raise: &Raise, events: &[Event]) -> String 
     });
     let early = before_its_time.filter(|_| !matches!(how, Ending::CalledOff(_))).unwrap_or_default();
     format!("{early}{moved}, {steps}")
+}
+
+/// How high it was, of what came down again: until a point is confirmed it may have been anywhere on the way there.
+fn raised(progress: &Progress, events: &[Event]) -> String {
+    let was = |sought| progress.done.iter().any(|(_, point)| *point == sought);
+    if was(HoldPoint::Raised) {
+        return "raised and lowered".into();
+    }
+    let on_the_way = on_the_way(events);
+    let found = |position| on_the_way.iter().rev().find(|then| then.position == position);
+    let missed = events.iter().any(|event| matches!(event.fact, Fact::LockNotHeard { .. }));
+    if found(Position::Unknown).is_some() {
+        return "how high it was raised is not known".into();
+    }
+    match (found(Position::Raising).map(where_it_is), found(Position::TestRaising).map(where_it_is)) {
+        (Some(place), _) if missed => format!("raised, to {place}, and lowered"),
+        (Some(place), _) => format!("raised for the test, may have been higher ({place}), and lowered"),
+        _ if was(HoldPoint::TestRaised) => "raised for the test only, and lowered".into(),
+        (None, Some(place)) => format!("may have been raised for the test ({place}), and lowered"),
+        (None, None) => "not raised".into(),
+    }
+}
+
+/// Where it stood after each event.
+fn on_the_way(events: &[Event]) -> Vec<Progress> {
+    let Some((_, mut raise)) = events.first().and_then(Raise::begun) else { return vec![] };
+    let follow = |event| {
+        raise.follow(event);
+        raise.progress.clone()
+    };
+    events.iter().skip(1).map(follow).collect()
 }

@@ -1,14 +1,14 @@
 //! Files that a plan is drawn and printed into.
 
 use std::fs;
-use std::io::Read as _;
+use std::io::{self, Read as _, Write as _};
 use std::path::{Path, PathBuf};
 
 use clap::{Args, ValueEnum};
 use sheets::{Paper, Scene, Units};
 
 use crate::paper::{self, Edition};
-use crate::write;
+use crate::write::{self, Growing};
 
 /// Where to.
 #[derive(Args, Debug)]
@@ -17,7 +17,7 @@ pub(crate) struct Outputs {
     #[arg(long, value_name = "FILE")]
     svg: Option<PathBuf>,
     /// Print the sheet that hangs on the column into this file, PDF: one page; where not all has room what was guessed and the
-    /// key of the drawings go on on a second, which it says.
+    /// key of the drawings go on on a second, then the side view, and last of all, whole, what is confirmed; it says so.
     #[arg(long, value_name = "FILE")]
     pdf: Option<PathBuf>,
     /// Print the working into this file: every check with its formula, numbers, limit, reserve and source, PDF.
@@ -128,23 +128,29 @@ impl Outputs {
         })
     }
 
-    /// Writes all of them; what could not be written.
+    /// Writes all of them or, where one cannot be written, none; why not.
     pub(crate) fn write(&self, scene: &Scene<'_>, units: Units) -> Result<(), String> {
         let paper = Sheet::or_usual(self.paper, units);
         if self.all().any(|(what, _)| matches!(what, What::Printed(_))) {
             write::err(&paper::boxes(&sheets::words::not_printed(scene)));
         }
+        let mut written = vec![];
         for (what, path) in self.all() {
             let bytes = match what {
                 What::Drawing => sheets::svg(scene, units).into_bytes(),
                 What::Printed(edition) => paper::plan(scene, units, paper, edition)
                     .map_err(|why| format!("error: {}: {why}\n", path.display()))?,
             };
-            write::whole(path, bytes).map_err(|fault| {
+            let fault = move |fault: io::Error| {
                 let (shown, name) = (path.display(), what.name());
                 format!("error: {shown}: the {name} cannot be written: {}", write::why_not(&fault))
-            })?;
+            };
+            let growing = Growing::begin(path).and_then(|mut file| {
+                file.write_all(&bytes)?;
+                Ok(file)
+            });
+            written.push((growing.map_err(fault)?, fault));
         }
-        Ok(())
+        written.into_iter().try_for_each(|(file, fault)| file.finish().map_err(fault))
     }
 }

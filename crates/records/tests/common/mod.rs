@@ -197,7 +197,11 @@ pub(crate) fn report(on: &str, fit: bool) -> Report {
         F::Retest,
         F::Examiner,
         F::ExaminerAddress,
+        F::Qualifications,
+        F::ExaminerEmployer,
         F::Signature,
+        F::SignedFor,
+        F::ReportDate,
         F::Owner,
         F::Location,
         F::Identity,
@@ -205,6 +209,7 @@ pub(crate) fn report(on: &str, fit: bool) -> Report {
         F::WorkingLoad,
         F::Reason,
         F::Repair,
+        F::Test,
     ];
     Report {
         lift: lift("north-bay"),

@@ -135,13 +135,8 @@ fn go_on(
         let mut head = vec![];
         let room = of.map_or(page, |of| headed(&mut head, page, of));
         let room = Area { y: [room.y[0], room.y[1] - FOOT], ..room };
-        let begun = said[..said.len() - rest.len()].iter().rev().find_map(|said| match said {
-            Said::Heading(says) if of.is_some() => Some(Said::Heading(format!("{says}, going on"))),
-            _ => None,
-        });
-        let again = begun.filter(|_| !matches!(rest.first(), Some(Said::Heading(_))));
-        let count = usize::from(again.is_some());
-        let all: Vec<Said> = again.into_iter().chain(rest.iter().cloned()).collect();
+        let all = if of.is_some() { flow::going_on(said, rest) } else { rest.to_vec() };
+        let count = all.len() - rest.len();
         let mut parts = head.clone();
         let mut left = flow::pour(&mut parts, &all, size, &bay::columns(room, 2)).len();
         // What is longer than a column has a page to itself, in letters as large as fit.

@@ -145,11 +145,14 @@ pub(super) fn farther_end(
     )
 }
 
+const FARTHEST: &str = "Every mass and place may be off, each by its own; here each at the end that puts the centre farthest: a \
+    place that way, its mass at its most if it is then beyond the result, else at its least; of what is off, the other way round.";
+
 /// How far the centre may be off.
 pub(super) fn centre_off(s: &mut Sums, task: &Task<'_>, state: usize, axis: Axis) {
     let all = task.accounts.counted(task.scene.plan, state);
     let Some(first) = all.first() else { return };
-    s.note("Every mass and place may be off, each by its own; here each at the end that puts the centre farthest.");
+    s.note(FARTHEST);
     let own = scales::own_off(s, task, first, axis);
     if all.len() == 1 {
         let name = format!("centre of gravity, {} may be off by = as that of the vehicle alone", axis.from());

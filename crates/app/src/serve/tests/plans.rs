@@ -285,10 +285,11 @@ async fn the_paper_of_an_examination_says_what_its_lift_may_carry_and_who_struck
         paper.sections.iter().flat_map(|s| &s.rows).find(|(l, _)| l == label).map(|(_, text)| text.as_str())
     };
     assert_eq!(says("Permitted load split"), Some(before.sheet.load_split.as_deref().unwrap_or("not known")));
-    let struck = format!("COUNTS NO MORE: struck out by examiner with event {correction}: the other lift");
+    let by = "The examiner, with a PIN of examiner that lead set";
+    let struck = format!("COUNTS NO MORE: struck out by {by} with event {correction}: the other lift");
     assert_eq!(says("Struck out"), Some(struck.as_str()));
     assert!(paper.title.ends_with(", STRUCK OUT"), "{}", paper.title);
-    assert_eq!(says("Entered by"), Some("The examiner, with a PIN of examiner that lead set"));
+    assert_eq!(says("Entered by"), Some(by));
     let Ok(kept) = record(&book, Which::Examination(1), Units::Metric).await else { panic!("no paper") };
     assert!(!kept.title.contains("STRUCK"), "{}", kept.title);
 }

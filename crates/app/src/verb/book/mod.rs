@@ -235,7 +235,7 @@ async fn examinations(book: &Book, shop: &Hall, lift: &records::Lift, since: Dat
         if let Some(correction) = shop.corrected.get(seq) {
             text += &format!(
                 "  STRUCK OUT, counts no more: {}\n",
-                told::plain(&told::struck_by(book, *correction).await?)
+                told::plain(&told::struck_by(book, *correction, |event| event.by.to_string()).await?)
             );
         }
         for (field, says) in told::report(report) {

@@ -12,7 +12,7 @@ use super::super::labels::{self, Key};
 use super::super::style::Style;
 use super::super::text::{Anchor, LEADING, width, wrapped};
 use super::super::{Area, Item, Text, plan_view, side_view};
-use super::flow::{Said, pour, section};
+use super::flow::{Said, going_on, pour, section};
 use super::{Cell, Document, Heads, Page, Paper, Part, arms, code};
 use crate::units::Round;
 use crate::words::Reason;
@@ -99,8 +99,8 @@ fn allowed(scene: &Scene<'_>, units: Units, printed: &Printed<'_>) -> Vec<Vec<Pa
         return vec![page];
     }
     let of = of(scene, units);
-    let InPart { first, second, left } = in_part(scene, units, printed, &half, &of);
-    let pages = std::iter::once(page_of(first)).chain(second).collect();
+    let InPart { first, behind, left } = in_part(scene, units, printed, &half, &of);
+    let pages = std::iter::once(page_of(first)).chain(behind).collect();
     super::go_on(pages, &left, 3.5, page, Some(&of))
 }
 
@@ -114,29 +114,27 @@ pub(super) fn of(scene: &Scene<'_>, units: Units) -> String {
 struct InPart {
     /// The lower half of the first page.
     first: Vec<Part>,
-    /// The second page, where it begins with the side view.
-    second: Option<Vec<Part>>,
+    /// Pages behind it that are whole: the side view, and what is ticked where that has no room on the first.
+    behind: Vec<Vec<Part>>,
     /// What is left to be said.
     left: Vec<Said>,
 }
 
-/// The lower half where not all has room in it, and what is left for the next page: nothing is cut, whatever there is to say.
+/// The lower half where not all has room in it, and what is left for the next page: nothing is cut, whatever there is to say. Of
+/// all that, what must be met and what is ticked come first.
 fn in_part(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &Half, of: &str) -> InPart {
     const GOES_ON: &str = "GOES ON ON PAGE 2: keep all pages of this sheet together.";
+    const TICKED_THERE: &str =
+        "GOES ON ON PAGE 2, where the points to confirm are: keep all pages of this sheet together.";
     let foot = half.room.y[1];
-    let line = items(|board| board.say([half.room.x[0], foot - 1.6], 3.5, true, GOES_ON));
     let half = &Half { room: Area { y: [half.room.y[0], foot - 6.0], ..half.room }, ..half.clone() };
-    let mut found = ticked_beside(scene, units, printed, half)
-        .or_else(|| ticked_alone(scene, units, printed, half, of))
-        .unwrap_or_else(|| {
-            let points = section(CONFIRM, printed.points.iter().cloned().map(Said::Point));
-            let strip = Strip { parts: vec![], top: half.room.y[1] };
-            let form = Form { size: 2, rest: 2, told: Told::All, share: SHARES[1], high: HEIGHTS[0] };
-            match raised(scene, units, half, &strip, &form, true) {
-                Some((first, left, _)) => InPart { first, second: None, left: [left, points].concat() },
-                None => with_view(scene, units, printed, half, of, 0, points),
-            }
-        });
+    let here =
+        ticked_beside(scene, units, printed, half).or_else(|| ticked_alone(scene, units, printed, half, of));
+    let (mut found, says) = match here {
+        Some(found) => (found, GOES_ON),
+        None => (ticked_next(scene, units, printed, half, of), TICKED_THERE),
+    };
+    let line = items(|board| board.say([half.room.x[0], foot - 1.6], 3.5, true, says));
     found.first.push(Part::Paragraph(line));
     found
 }
@@ -149,7 +147,7 @@ fn ticked_beside(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &
             let form = Form { size, rest: size, told: Told::All, share: SHARES[1], high };
             let (first, left, _) = raised(scene, units, half, &strip, &form, true)?;
             let is_ticked_here = !left.iter().any(|said| matches!(said, Said::Point(_)));
-            is_ticked_here.then_some(InPart { first, second: None, left })
+            is_ticked_here.then_some(InPart { first, behind: vec![], left })
         })
     })
 }
@@ -165,18 +163,49 @@ fn ticked_alone(
     let (said, count) = said(scene, units, &half.key, Told::All);
     SIZES.into_iter().find_map(|size| {
         let strip = confirmed(printed, size, half.room)?;
-        let above = columns(Area { y: [half.room.y[0], strip.top - 1.5], ..half.room }, 2);
+        let above = Area { y: [half.room.y[0], strip.top - 1.5], ..half.room };
         // What must be met is as large as it can be.
-        let mut first = SIZES.into_iter().find_map(|size| {
-            let mut parts = vec![];
-            pour(&mut parts, &said[..count], size, &above).is_empty().then_some(parts)
-        })?;
+        let (mut first, left) = met(&said[..count], above);
         first.extend(strip.parts);
-        Some(InPart { first, ..with_view(scene, units, printed, half, of, count, vec![]) })
+        left.is_empty().then(|| InPart { first, ..with_view(scene, units, printed, half, of, count, None) })
     })
 }
 
-/// Nothing on the first page; on the second the side view, what is said but for the first so many, and what is said besides.
+/// What must be met has the first page to itself, what is ticked is the first on the second: above the side view or, where that
+/// would not be large enough, alone.
+fn ticked_next(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, half: &Half, of: &str) -> InPart {
+    let (said, count) = said(scene, units, &half.key, Told::All);
+    let (first, left) = met(&said[..count], half.room);
+    let without = count - left.len();
+    let mut head = vec![];
+    let page = super::headed(&mut head, sides(printed.paper), of);
+    let above = Area { y: [page.y[0], page.y[0] + 0.45 * page.height()], ..page };
+    if let Some(ticked) = at_the_top(printed, above) {
+        return InPart { first, ..with_view(scene, units, printed, half, of, without, Some(ticked)) };
+    }
+    let InPart { mut behind, left, .. } = with_view(scene, units, printed, half, of, without, None);
+    let whole = Area { y: [page.y[0], page.y[1] - super::FOOT], ..page };
+    let Some((parts, _)) = at_the_top(printed, whole) else {
+        let points = section(CONFIRM, printed.points.iter().cloned().map(Said::Point));
+        return InPart { first, behind, left: [points, left].concat() };
+    };
+    behind.insert(0, [head, parts].concat());
+    InPart { first, behind, left }
+}
+
+/// What must be met, in two columns and as large as has room; what has none.
+fn met(said: &[Said], room: Area) -> (Vec<Part>, &[Said]) {
+    let set = |size: f64| {
+        let mut parts = vec![];
+        let left = pour(&mut parts, said, size, &columns(room, 2));
+        (parts, left)
+    };
+    let whole = SIZES.into_iter().map(set).find(|(_, left)| left.is_empty());
+    whole.unwrap_or_else(|| set(SIZES[SIZES.len() - 1]))
+}
+
+/// Nothing on the first page; on the second the side view, below what is given with where it ends, and what is said but for the
+/// first so much.
 fn with_view(
     scene: &Scene<'_>,
     units: Units,
@@ -184,18 +213,31 @@ fn with_view(
     half: &Half,
     of: &str,
     without: usize,
-    besides: Vec<Said>,
+    above: Option<(Vec<Part>, f64)>,
 ) -> InPart {
     let mut second = vec![];
     let page = super::headed(&mut second, sides(printed.paper), of);
-    let view = Area { y: [page.y[0], page.y[0] + 0.4 * page.height()], ..page };
+    let (above, top) = above.map_or((vec![], page.y[0]), |(parts, end)| (parts, end + 3.0));
+    second.extend(above);
+    let room = Area { y: [top, page.y[1] - super::FOOT], ..page };
+    let view = Area { y: [top, top + 0.4 * page.height()], ..room };
     let (mut board, mut key) = (Board::new(), half.key.clone());
     side_view::draw(&mut board, &mut key, scene, units, view);
     second.push(Part::Figure(side(scene, units), board.items));
-    let all = said(scene, units, &key, Told::All).0.into_iter().skip(without).chain(besides);
-    let below = super::super::flow::halves(Area { y: [view.y[1] + 4.0, page.y[1] - super::FOOT], ..page });
-    let left = pour(&mut second, &all.collect::<Vec<_>>(), 3.5, &below).to_vec();
-    InPart { first: vec![], second: Some(second), left }
+    let (all, _) = said(scene, units, &key, Told::All);
+    let all = going_on(&all, &all[without..]);
+    let below = super::super::flow::halves(Area { y: [view.y[1] + 4.0, room.y[1]], ..room });
+    let left = going_on(&all, pour(&mut second, &all, 3.5, &below));
+    InPart { first: vec![], behind: vec![second], left }
+}
+
+/// What is confirmed, from the top of the room, and where it ends; `None` where it has no room.
+fn at_the_top(printed: &Printed<'_>, room: Area) -> Option<(Vec<Part>, f64)> {
+    SIZES.into_iter().find_map(|size| {
+        let high = room.y[1] - confirmed(printed, size, room)?.top;
+        let end = room.y[0] + high + 0.5;
+        Some((confirmed(printed, size, Area { y: [room.y[0], end], ..room })?.parts, end))
+    })
 }
 
 const CONFIRM: &str = "Confirm in this order";

@@ -140,6 +140,19 @@ pub(super) fn section(heading: &str, said: impl IntoIterator<Item = Said>) -> Ve
     if said.is_empty() { said } else { std::iter::once(Said::Heading(heading.into())).chain(said).collect() }
 }
 
+/// What is left of it, under the heading of the section that it goes on with.
+pub(super) fn going_on(all: &[Said], left: &[Said]) -> Vec<Said> {
+    let mut before = all[..all.len() - left.len()].iter().rev();
+    let heading = before.find_map(|said| if let Said::Heading(says) = said { Some(says) } else { None });
+    let begins_within = left.first().is_some_and(|said| !matches!(said, Said::Heading(_)));
+    let again = heading
+        .filter(|_| begins_within)
+        .map(|says| Said::Heading(format!("{}{GOING_ON}", says.strip_suffix(GOING_ON).unwrap_or(says))));
+    again.into_iter().chain(left.iter().cloned()).collect()
+}
+
+const GOING_ON: &str = ", going on";
+
 impl Said {
     fn says(&self) -> String {
         match self {

@@ -49,13 +49,21 @@ impl Record {
     }
 }
 
-const SIZE: f64 = 3.5;
+/// Sizes of type: smaller only where that saves a page for what is signed.
+const SIZES: [f64; 3] = [3.5, 3.3, 3.1];
+/// The title: in several lines where it would be smaller than that.
+const TITLE: [f64; 2] = [7.5, 5.0];
 const HEADING: f64 = 4.4;
 const LABEL: f64 = 48.0;
 const AFTER: f64 = 1.2;
+/// A line to sign on.
+const SIGNED: f64 = 17.0;
 
 /// Pages while they are written.
 struct Pages {
+    size: f64,
+    /// Whether a page was turned only for what is signed.
+    is_turned_to_sign: bool,
     done: Vec<Vec<Part>>,
     parts: Vec<Part>,
     page: Area,
@@ -63,16 +71,20 @@ struct Pages {
 }
 
 impl Pages {
+    fn has_room(&self, high: f64) -> bool {
+        self.y + high <= self.page.y[1] - super::FOOT
+    }
+
     /// Turns the page where there is no room for so much.
     fn room_for(&mut self, high: f64) {
-        if self.y + high > self.page.y[1] - super::FOOT && self.y > self.page.y[0] + 1.0 {
+        if !self.has_room(high) && self.y > self.page.y[0] + 1.0 {
             self.done.push(std::mem::take(&mut self.parts));
             self.y = self.page.y[0] + 2.0;
         }
     }
 
     fn heading(&mut self, says: &str) {
-        self.room_for(HEADING * 2.0 + SIZE * LEADING * 2.0);
+        self.room_for(HEADING * 2.0 + self.size * LEADING * 2.0);
         self.y += HEADING * 1.3;
         let [left, right] = self.page.x;
         let lines = wrapped(says, HEADING, true, right - left);
@@ -84,27 +96,34 @@ impl Pages {
         self.y = line + 1.6;
     }
 
-    fn rows(&mut self, rows: &[(String, String)]) {
+    /// Rows; below the last of them there is room for so much that is signed.
+    fn rows(&mut self, rows: &[(String, String)], signed: f64) {
         let [left, right] = self.page.x;
+        let size = self.size;
         let mut table = vec![];
-        for (label, text) in rows {
-            let labels = wrapped(label, SIZE, false, LABEL - 3.0);
+        for (k, (label, text)) in rows.iter().enumerate() {
+            let mut labels = wrapped(label, size, false, LABEL - 3.0);
             let mut lines: Vec<String> =
-                text.lines().flat_map(|line| wrapped(line, SIZE, true, right - left - LABEL)).collect();
-            let mut labels = labels;
+                text.lines().flat_map(|line| wrapped(line, size, true, right - left - LABEL)).collect();
             // A text that is longer than a page goes on on the next.
             while !labels.is_empty() || !lines.is_empty() {
                 let count = lines.len().max(labels.len());
-                let high = (0..count.min(8)).fold(AFTER, |high, _| high + SIZE * LEADING);
+                let lines_high = |count: usize| (0..count).fold(0.0, |high, _| high + size * LEADING);
+                let (high, is_last) = (lines_high(count.min(8)) + AFTER, k + 1 == rows.len());
                 let before = self.done.len();
-                self.room_for(high);
+                let whole = lines_high(count);
+                let is_held = self.has_room(whole) && !self.has_room(whole + AFTER + signed);
+                self.is_turned_to_sign |= is_last && is_held;
+                self.room_for(if is_last && count <= 8 { high + signed } else { high });
                 if self.done.len() > before && !table.is_empty() {
                     let whole = std::mem::take(&mut table);
                     if let Some(page) = self.done.last_mut() {
                         page.push(Part::Table(whole));
                     }
                 }
-                let fit = self.lines_left().max(1);
+                // Of a longer text some lines go along with what is signed.
+                let most = if is_last && is_held && count > 8 { count - 2 } else { count };
+                let fit = self.lines_left().clamp(1, most);
                 let now: Vec<String> = lines.drain(..fit.min(lines.len())).collect();
                 let heads: Vec<String> = std::mem::take(&mut labels);
                 table.push(self.row(left, &heads, &now));
@@ -118,28 +137,27 @@ impl Pages {
     fn lines_left(&self) -> usize {
         let room = self.page.y[1] - super::FOOT - self.y;
         (1..200_usize)
-            .take_while(|n| (0..*n).fold(0.0, |high, _| high + SIZE * LEADING) <= room)
+            .take_while(|n| (0..*n).fold(0.0, |high, _| high + self.size * LEADING) <= room)
             .last()
             .unwrap_or(0)
     }
 
     fn row(&mut self, left: f64, labels: &[String], lines: &[String]) -> Vec<Cell> {
-        let y = self.y + SIZE * 0.86;
+        let (size, y) = (self.size, self.y + self.size * 0.86);
         let say = |board: &mut Board, x: f64, bold: bool, lines: &[String]| {
-            board.say_lines([x, y], SIZE, bold, lines);
+            board.say_lines([x, y], size, bold, lines);
         };
         let cells = vec![
             Cell { heads: Heads::Row, items: items(|board| say(board, left, false, labels)) },
             Cell { heads: Heads::Nothing, items: items(|board| say(board, left + LABEL, true, lines)) },
         ];
-        self.y += (0..labels.len().max(lines.len())).fold(AFTER, |high, _| high + SIZE * LEADING);
+        self.y += (0..labels.len().max(lines.len())).fold(AFTER, |high, _| high + self.size * LEADING);
         cells
     }
 
     fn signed(&mut self, who: &str) {
-        const HIGH: f64 = 17.0;
-        self.room_for(HIGH);
-        self.y += HIGH;
+        self.room_for(SIGNED);
+        self.y += SIGNED;
         let (left, y) = (self.page.x[0], self.y - 4.5);
         let ends = [[left, left + 45.0], [left + 52.0, left + 150.0]];
         self.parts.push(ornament(|board| {
@@ -153,15 +171,37 @@ impl Pages {
 }
 
 pub(crate) fn sheets(record: &Record, paper: Paper) -> Document {
+    let usual = set(record, paper, SIZES[0]);
+    let pages = if usual.is_turned_to_sign {
+        let fewer = |pages: &Pages| pages.done.len() < usual.done.len();
+        SIZES[1..].iter().map(|size| set(record, paper, *size)).find(fewer).unwrap_or(usual)
+    } else {
+        usual
+    };
+    let numbered = super::numbered(pages.done, pages.page, &record.foot);
+    let name = |k: usize| if k == 0 { record.title.clone() } else { format!("Page {}", k + 1) };
+    Document {
+        title: record.title.clone(),
+        paper,
+        pages: numbered.into_iter().enumerate().map(|(k, parts)| Page { name: name(k), parts }).collect(),
+    }
+}
+
+/// All of it in one size, its pages done.
+fn set(record: &Record, paper: Paper, size: f64) -> Pages {
     let page = sides(paper);
-    let size = fitting(&record.title, 7.5, page.width());
-    let title = items(|board| board.say([page.x[0], page.y[0] + 7.0], size, true, &record.title));
-    let line = page.y[0] + 10.5;
+    let [most, least] = TITLE;
+    let one_line = fitting(&record.title, most, page.width());
+    let title_size = if one_line < least { least } else { one_line };
+    let lines = wrapped(&record.title, title_size, true, page.width());
+    let mut end = page.y[0] + 7.0;
+    let title = items(|board| end = board.say_lines([page.x[0], end], title_size, true, &lines));
+    let line = end - title_size * LEADING + 3.5;
     let first = vec![
         Part::Heading(1, title),
         ornament(|board| board.line(&[[page.x[0], line], [page.x[1], line]], Style::Frame)),
     ];
-    let mut pages = Pages { done: vec![], parts: first, page, y: line + 0.5 };
+    let mut pages = Pages { size, is_turned_to_sign: false, done: vec![], parts: first, page, y: line + 0.5 };
     let boxes = record.not_printed();
     let boxes = Section {
         heading: "Cannot be printed".into(),
@@ -171,18 +211,15 @@ pub(crate) fn sheets(record: &Record, paper: Paper) -> Document {
             vec![("Signs stand as boxes in".into(), boxes.join("\n"))]
         },
     };
-    for section in std::iter::once(&boxes).chain(&record.sections).filter(|section| !section.rows.is_empty())
-    {
+    let sections = std::iter::once(&boxes).chain(&record.sections);
+    let sections: Vec<&Section> = sections.filter(|section| !section.rows.is_empty()).collect();
+    for (k, section) in sections.iter().enumerate() {
+        let signed = record.signed.iter().filter(|_| k + 1 == sections.len()).map(|_| SIGNED).sum();
         pages.heading(&section.heading);
-        pages.rows(&section.rows);
+        pages.rows(&section.rows, signed);
     }
     record.signed.iter().for_each(|who| pages.signed(who));
-    pages.done.push(pages.parts);
-    let numbered = super::numbered(pages.done, page, &record.foot);
-    let name = |k: usize| if k == 0 { record.title.clone() } else { format!("Page {}", k + 1) };
-    Document {
-        title: record.title.clone(),
-        paper,
-        pages: numbered.into_iter().enumerate().map(|(k, parts)| Page { name: name(k), parts }).collect(),
-    }
+    let last = std::mem::take(&mut pages.parts);
+    pages.done.push(last);
+    pages
 }

@@ -1,10 +1,11 @@
+mod record;
 mod told;
 
 use planner::plan::Verdict;
 
 use super::super::style::Style;
 use super::super::{Area, Item, Text};
-use super::{Document, Edition, Page, Paper, Part, Printed, Record, Section};
+use super::{Document, Edition, Page, Paper, Part, Printed};
 use crate::fixtures::{self, Made};
 use crate::{Units, font, words};
 
@@ -288,6 +289,48 @@ fn long_names_leave_what_is_confirmed_on_the_first_page() {
     }
 }
 
+/// Names and points for which there is no room at the column: what must be met is on the first page, what is confirmed whole on
+/// one page, the first or on top of the second, which the first says, and no page begins within a section that it does not name.
+#[test]
+fn what_is_confirmed_is_never_torn() {
+    let wide = |first: &str| match first {
+        "task" => first.to_owned(),
+        _ => {
+            format!("{first} OF THE LONG AND WINDING CARRYING STRUCTURE BELOW IT").chars().take(60).collect()
+        }
+    };
+    let mut on_second = 0;
+    for made in fixtures::all().iter().filter(|made| goes_up(made)) {
+        let long = named(made, wide);
+        let points: Vec<String> = (0..100)
+            .map(|k| if k % 3 != 0 { wide(&k.to_string()) } else { format!("point {k} of all") })
+            .collect();
+        for (units, paper) in BOTH {
+            let name = format!("{} with long names, {units:?}, {paper:?}", made.vehicle.name);
+            let sheet = bay(&long, units, paper, &points);
+            is_whole(&name, &sheet);
+            let of_page = |page: &Page| bare(&texts(page).iter().map(|t| t.says.clone()).collect::<String>());
+            let pages: Vec<String> = sheet.pages.iter().map(of_page).collect();
+            for reason in words::conditions(&long.scene()) {
+                assert!(pages[0].contains(&bare(&reason.short(&long.scene(), units))), "{name}");
+            }
+            let whole = pages.iter().position(|page| points.iter().all(|p| page.contains(&bare(p))));
+            assert!(whole.is_some_and(|page| page < 2), "{name}: {whole:?}");
+            let is_on_second = whole == Some(1);
+            on_second += usize::from(is_on_second);
+            let says = pages[0].contains(&bare("where the points to confirm are"));
+            assert_eq!(says, is_on_second, "{name}");
+            for page in &sheet.pages[1..] {
+                let mut kinds = page.parts.iter().filter(|part| !matches!(part, Part::Ornament(_)));
+                let second = kinds.nth(1);
+                let begins_well = matches!(second, Some(Part::Heading(..) | Part::Figure(..)));
+                assert!(begins_well, "{name}: {second:?}");
+            }
+        }
+    }
+    assert!(on_second > 0);
+}
+
 /// The longest names that a file may give, in the widest letters.
 #[test]
 fn the_longest_names_stay_on_the_sheets() {
@@ -532,51 +575,4 @@ fn a_name_in_other_signs_is_printed() {
     let all = bare(&said(&sheet));
     assert!(all.contains("nameofavehicle") && all.contains("U+8ECAU+1F697"), "{all}");
     assert!(!said(&bay(made, Units::Metric, Paper::A4, &points(3))).contains("boxes"));
-}
-
-/// The same of what stands in a book.
-#[test]
-fn a_record_in_other_signs_says_so() {
-    let row = |text: &str| ("Serial number".to_owned(), text.to_owned());
-    let record = |title: &str, text: &str| Record {
-        title: title.into(),
-        sections: vec![Section { heading: "The lift".into(), rows: vec![row("12"), row(text)] }],
-        signed: vec![],
-        foot: "From a book".into(),
-    };
-    let odd = record("Examination 1 of \u{8eca}", "first line\n\u{645}\u{631}");
-    assert_eq!(odd.not_printed(), ["the title (U+8ECA)", "\u{201c}Serial number\u{201d} (U+0645 U+0631)"]);
-    let all = bare(&said(&crate::record_sheets(&odd, Paper::A4)));
-    assert!(all.contains("Cannotbeprinted") && all.contains("thetitle(U+8ECA)"), "{all}");
-    let plain = record("Examination 1", "first line\nsecond \u{d7} \u{e9}");
-    assert!(plain.not_printed().is_empty());
-    assert!(!said(&crate::record_sheets(&plain, Paper::A4)).contains("Cannot be printed"));
-}
-
-#[test]
-fn a_record_goes_on_as_long_as_it_must() {
-    let row =
-        |k: usize| (format!("label {k} that is rather long and wraps"), format!("text {k} ").repeat(40));
-    let record = Record {
-        title: "A record".into(),
-        sections: vec![
-            Section { heading: "None".into(), rows: vec![] },
-            Section { heading: "Many".into(), rows: (0..40).map(row).collect() },
-            Section { heading: "One long".into(), rows: vec![("long".into(), "marmalade ".repeat(1500))] },
-        ],
-        signed: vec!["Examiner".into(), "For the shop".into()],
-        foot: "From a book".into(),
-    };
-    for paper in [Paper::A4, Paper::Letter] {
-        let document = crate::record_sheets(&record, paper);
-        is_whole("record", &document);
-        let all = bare(&said(&document));
-        assert!(!all.contains("None") && all.contains("page1of"));
-        for (label, text) in record.sections.iter().flat_map(|s| &s.rows) {
-            assert!(all.contains(&bare(label)), "{label}");
-            assert_eq!(all.matches("marmalade").count(), 1500, "nothing is lost");
-            assert!(text.starts_with("marmalade") || all.contains(bare(text).get(..12).unwrap()), "{text}");
-        }
-        assert!(crate::pdf(&document).is_ok());
-    }
 }

@@ -72,13 +72,17 @@ fn examination_fields(shop: &Shop) -> Vec<Field> {
 }
 
 /// Every field of a report that a rule set may ask for, the next date aside.
-const REPORT: [ReportField; 13] = [
+const REPORT: [ReportField; 18] = [
     ReportField::Scope,
     ReportField::Defects,
     ReportField::Retest,
     ReportField::Examiner,
     ReportField::ExaminerAddress,
+    ReportField::Qualifications,
+    ReportField::ExaminerEmployer,
     ReportField::Signature,
+    ReportField::SignedFor,
+    ReportField::ReportDate,
     ReportField::Owner,
     ReportField::Location,
     ReportField::Identity,
@@ -86,6 +90,7 @@ const REPORT: [ReportField; 13] = [
     ReportField::WorkingLoad,
     ReportField::Reason,
     ReportField::Repair,
+    ReportField::Test,
 ];
 
 fn examination(said: &Said<'_>) -> Option<Command> {

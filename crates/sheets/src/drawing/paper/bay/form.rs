@@ -127,7 +127,7 @@ pub(super) fn raised(
     side_view::draw(&mut board, &mut key, scene, units, view);
     let mut parts = vec![Part::Figure(side(scene, units), board.items)];
     let (all, first) = said(scene, units, &key, told);
-    let left = pour_in_sizes(&mut parts, &all, size(first), &columns).to_vec();
+    let left = flow::going_on(&all, pour_in_sizes(&mut parts, &all, size(first), &columns));
     parts.extend(strip.parts.clone());
     Some((parts, left, key))
 }

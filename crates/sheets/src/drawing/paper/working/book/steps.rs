@@ -126,12 +126,17 @@ impl Book<'_, '_> {
     /// The next number, which these steps have from now on.
     pub(super) fn number<'w>(&mut self, steps: impl IntoIterator<Item = &'w Step>) -> usize {
         self.rows += 1;
-        for step in steps {
-            self.known.entry(key(step)).or_insert(self.rows);
-            self.of_formula.entry(step.formula.clone()).or_insert(self.rows);
-            self.results.entry(step.result.clone()).or_insert(self.rows);
-        }
+        self.also(self.rows, steps);
         self.rows
+    }
+
+    /// A number that these steps have as well.
+    pub(super) fn also<'w>(&mut self, number: usize, steps: impl IntoIterator<Item = &'w Step>) {
+        for step in steps {
+            self.known.entry(key(step)).or_insert(number);
+            self.of_formula.entry(step.formula.clone()).or_insert(number);
+            self.results.entry(step.result.clone()).or_insert(number);
+        }
     }
 
     /// What was gathered of steps that are like others, or are done: those of the pads in tables, the others in a row.

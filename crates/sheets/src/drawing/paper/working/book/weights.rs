@@ -13,6 +13,20 @@ use crate::words;
 use crate::working::Earlier;
 use crate::working::{self, Axis, Figure, Line, Step};
 
+/// States that come to the same, each figure like a step before.
+struct Row {
+    number: usize,
+    states: Vec<usize>,
+    cells: Vec<String>,
+}
+
+impl Row {
+    fn told(&self) -> Cells {
+        let states = self.states.iter().map(|state| format!("{state}.")).collect::<Vec<_>>().join(", ");
+        (format!("({}) {states}", self.number), self.cells.clone())
+    }
+}
+
 impl Book<'_, '_> {
     /// What weighs; of loads and parts only what no input says in finer figures.
     pub(super) fn weights_told(&self) -> Vec<String> {
@@ -26,7 +40,7 @@ impl Book<'_, '_> {
     pub(in crate::drawing::paper) fn weights(&mut self) -> Vec<Said> {
         let mut said = vec![Said::Heading("Mass and centre of gravity".into())];
         let told = self.what_weighs();
-        let mut tables: Vec<(Vec<usize>, Vec<Cells>)> = vec![];
+        let mut tables: Vec<(Vec<usize>, Vec<Row>)> = vec![];
         let mut of_vehicle = 0;
         for (k, state) in self.scene.plan.states.iter().enumerate() {
             let of_weight = |figure: Figure| {
@@ -45,19 +59,23 @@ impl Book<'_, '_> {
                         said.push(Said::Entry(format!("{name}:"), String::new()));
                         said.extend(with);
                     }
-                    let number = self.number(steps.iter().copied());
-                    let cells = steps.iter().map(|step| self.cell(number, "", &step.result)).collect();
                     let at = tables.iter().position(|(own, _)| *own == firsts).unwrap_or_else(|| {
                         tables.push((firsts, vec![]));
                         tables.len() - 1
                     });
-                    match tables[at]
-                        .1
-                        .iter_mut()
-                        .find(|(_, own)| self.edition == Edition::Worked && *own == cells)
-                    {
-                        Some((label, _)) => *label = format!("{label}, {}.", k + 1),
-                        None => tables[at].1.push((format!("({number}) {}.", k + 1), cells)),
+                    let number = self.rows + 1;
+                    let cells: Vec<String> =
+                        steps.iter().map(|step| self.cell(number, "", &step.result)).collect();
+                    let worked = self.edition == Edition::Worked;
+                    match tables[at].1.iter_mut().find(|row| worked && row.cells == cells) {
+                        Some(row) => {
+                            row.states.push(k + 1);
+                            self.also(row.number, steps.iter().copied());
+                        }
+                        None => {
+                            self.number(steps.iter().copied());
+                            tables[at].1.push(Row { number, states: vec![k + 1], cells });
+                        }
                     }
                     self.answered(&title);
                 }
@@ -76,7 +94,9 @@ impl Book<'_, '_> {
         if !tables.is_empty() {
             said.push(Said::Sentence(STATES_IN_ROWS.into()));
         }
-        said.extend(tables.iter().flat_map(|(firsts, rows)| brief::in_parts(firsts, rows)));
+        said.extend(tables.iter().flat_map(|(firsts, rows)| {
+            brief::in_parts(firsts, &rows.iter().map(Row::told).collect::<Vec<_>>())
+        }));
         said
     }
 
@@ -163,4 +183,5 @@ impl Book<'_, '_> {
     }
 }
 
-const STATES_IN_ROWS: &str = "Each state in a row, by its number in the list of states; above each column the step that its figures are like.";
+const STATES_IN_ROWS: &str = "Each state in a row, by its number in the list of states; above each column the step that its figures are like, \
+    each mass and place at its own end.";
