@@ -8,11 +8,8 @@ mod looks;
 mod missing;
 mod network;
 mod not_now;
-<<<<<<< HEAD
 mod offered;
-=======
 mod papers;
->>>>>>> paper14
 mod plans;
 mod replays;
 mod sent;
