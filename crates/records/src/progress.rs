@@ -410,13 +410,11 @@ impl Progress {
         if told.is_empty() { vec![last.to_owned()] } else { told }
     }
 
-    /// As what other than its file says it is by what this raise did, or may be: work at the next part may have begun. `None` =
-    /// with all that it had.
+    /// As what other than its file says it is by what this raise did, or may be where work was broken off; `None` = with all
+    /// that it had.
     pub(crate) fn not_whole(&self) -> Option<String> {
-        let mut now = self.clone();
-        now.break_off();
-        let parts = now.outline.parts_after(now.steps_done);
-        let all: Vec<String> = parts.told().into_iter().chain(now.broken_off()).collect();
+        let parts = self.outline.parts_after(self.steps_done);
+        let all: Vec<String> = parts.told().into_iter().chain(self.broken_off()).collect();
         (!all.is_empty()).then(|| all.join("; "))
     }
 

@@ -57,7 +57,7 @@ fn what_came_off_is_kept_beside_what_was_off_before() {
     let told = world.shop.raises[&RaiseNumber(2)].progress.unfinished().expect("it is told");
     let (found, own) =
         ("gearbox off; “gearbox on” done or half done", "tank, wheel off; “tank on” done or half done");
-    assert!(told.contains("tank off") && told.contains(found), "{told}");
+    assert!(told.contains("tank, wheel off") && told.contains(found), "{told}");
     lead_on(&mut world, 2, P::LeftOnFloor);
     back_to_service(&mut world);
     assert_eq!(states(&mut world, other("hatchback", &mix)), [found, own]);
@@ -165,4 +165,22 @@ fn a_file_entered_while_parts_are_off_is_not_believed() {
     lead_on(&mut past, 2, P::DrivenOff);
     let told = "parts off or on that its file, entered meanwhile, may not know of";
     assert_eq!(states(&mut past, by_it()), [told], "the gearbox is on again");
+}
+
+/// The same plan again would set its stands in a state that the vehicle is past.
+#[test]
+fn left_beyond_its_stands_it_is_not_raised_by_the_same_plan() {
+    let steps = ["bumper off", "axle off", "tank off"];
+    let on_stands =
+        || NewPlan { outline: Outline { stands: Some((1, 3)), ..led(&steps) }, ..other("hatchback", &steps) };
+    for (last, is_refused) in [(P::StepDone(0), false), (P::StepDone(1), true), (P::StepDone(2), true)] {
+        let mut world = World::ready();
+        world.must("tech", &Command::BeginRaise(on_stands()));
+        lead_on(&mut world, 1, last);
+        world.must("lead", &Command::AbandonRaise { raise: RaiseNumber(1), words: "fire".into() });
+        back_to_service(&mut world);
+        let begun = world.act("tech", &Command::BeginRaise(on_stands()));
+        let why = begun.err().unwrap_or_default();
+        assert_eq!(matches!(why.as_slice(), [Refusal::NotWhole(..)]), is_refused, "{last}: {why:?}");
+    }
 }

@@ -83,7 +83,7 @@ fn examples() -> Vec<Fact> {
         Fact::LiftChecked { lift: bay(), day: day("2026-03-02"), findings: found },
         Fact::LiftExamined {
             number: ExaminationNumber(1),
-            report: report("2026-03-01", true),
+            report: older_report("2026-03-01", true),
             paper: Some(digest),
         },
         Fact::ExaminationConfirmed { number: ExaminationNumber(1) },
@@ -149,7 +149,7 @@ fn examples() -> Vec<Fact> {
     let outline = Outline { later, ..kept().outline };
     all.push(Fact::RaiseBegun { raise, plan: KeptPlan { outline, ..kept() } });
     for thoroughness in [Thoroughness::Routine, Thoroughness::Major] {
-        let report = Report { thoroughness, ..report("2026-03-01", false) };
+        let report = Report { thoroughness, ..older_report("2026-03-01", false) };
         all.push(Fact::LiftExamined { number: ExaminationNumber(2), report, paper: None });
     }
     let situation = Situation {
@@ -190,7 +190,19 @@ fn examples() -> Vec<Fact> {
     });
     let outline = Some(self::outline());
     all.push(point(HoldPoint::TestRaised, Some(Judged { outline, ..unled(Some(25)) })));
+    let report = report("2026-03-01", true);
+    all.push(Fact::LiftExamined { number: ExaminationNumber(3), report, paper: None });
     all
+}
+
+/// With the fields that there were at first.
+fn older_report(on: &str, fit: bool) -> Report {
+    use ReportField as F;
+    let mut report = report(on, fit);
+    for later in [F::Qualifications, F::ExaminerEmployer, F::SignedFor, F::ReportDate, F::Test] {
+        report.fields.remove(&later);
+    }
+    report
 }
 
 /// A new fact does not compile until it has a number here, and fails until it has an example.
