@@ -624,3 +624,79 @@ fn what_of_a_book_cannot_be_read_is_named_with_what_helps() {
     assert_eq!(shop.run("", &["book", "restore", "cut.backup", "--book", "none.book"]).code, 2);
     assert!(!shop.folder.path().join("none.book").exists());
 }
+
+/// The file that is named, from wherever it is named, and no other.
+#[cfg(unix)]
+#[test]
+fn the_book_is_the_file_that_was_named() {
+    use std::ffi::OsStr;
+    use std::os::unix::ffi::OsStrExt;
+    use std::os::unix::fs::{PermissionsExt, symlink};
+    let shop = Shop::new();
+    let root = shop.folder.path();
+    let here = root.join("one/two");
+    std::fs::create_dir_all(&here).unwrap();
+    std::fs::create_dir_all(root.join("other/inner")).unwrap();
+    symlink(root.join("other/inner"), here.join("link")).unwrap();
+    let files = || {
+        let mut all: Vec<_> = ["", "one", "one/two", "other", "other/inner"]
+            .iter()
+            .flat_map(|folder| std::fs::read_dir(root.join(folder)).unwrap().flatten())
+            .filter(|entry| entry.file_type().unwrap().is_file())
+            .map(|entry| entry.path())
+            .collect();
+        all.sort();
+        all
+    };
+    let before = files();
+    let run = |place: &OsStr, arguments: &[&str]| {
+        said(shop.command("", arguments).current_dir(&here).arg("--book").arg(place).output().unwrap())
+    };
+    let new = |place: &OsStr| {
+        let words =
+            ["--shop", "Oak Yard", "--zone", "Europe/Berlin", "--rules", "germany", "--lead", "r-holt"];
+        let more = ["--name", "R. Holt", "--of-age", "2000-01-01"];
+        let mut command = shop.command("r-holt", &["book", "new"]);
+        command.args(words).args(more).current_dir(&here).arg("--book").arg(place);
+        said(command.output().unwrap())
+    };
+    for name in [
+        "../../shop.book",
+        "link/../x.book",
+        "my shop.book",
+        "tab\there",
+        "line\nbreak",
+        "a?b#c",
+        "50%20",
+        "[x].book",
+        "a|b.book",
+        "Büro.book",
+        ":memory:",
+        "file:x.book",
+    ] {
+        let place = OsStr::new(name);
+        let begun = new(place);
+        assert_eq!(begun.code, 0, "{name}: {}", begun.err);
+        let path = here.join(name);
+        assert_eq!(std::fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o600, "{name}");
+        let verified = run(place, &["book", "verify"]);
+        assert!(
+            verified.out.starts_with("The book is as it was written: 3 events"),
+            "{name}: {}",
+            verified.err
+        );
+        std::fs::remove_file(&path).unwrap();
+        assert_eq!(files(), before, "{name}");
+    }
+    for name in ["", "link/", "link/.", ".."] {
+        for said in [new(OsStr::new(name)), run(OsStr::new(name), &["book", "show"])] {
+            assert_eq!(said.code, 2, "{name}: {}", said.out);
+            assert!(said.err.contains("is no name of a book's file"), "{name}: {}", said.err);
+        }
+    }
+    let no_text = OsStr::from_bytes(b"\xff.book");
+    assert!(run(no_text, &["book", "show"]).err.contains("invalid UTF-8"));
+    let told = said(shop.command("", &["book", "show"]).env("STANDFAST_BOOK", no_text).output().unwrap());
+    assert!(told.code == 2 && told.err.contains("is no UTF-8"), "{}{}", told.out, told.err);
+    assert_eq!(files(), before);
+}

@@ -36,6 +36,8 @@ pub enum Failure {
     NotEncrypted(String),
     /// The database keeps texts in this encoding, which lacks signs that a book may hold.
     Encoding(String),
+    /// No book's file can have that name, and why.
+    NoFileName(String, &'static str),
     /// It was written by a newer program.
     NewerBook {
         /// The book's version.
@@ -135,6 +137,7 @@ impl fmt::Display for Failure {
                     "{place} is no place of a book: a file, or an address that begins with postgres://."
                 )
             }
+            Self::NoFileName(place, why) => write!(f, "“{place}” is no name of a book's file: {why}."),
             Self::NotEncrypted(words) => {
                 write!(f, "The server is not reached over an encrypted connection ({words}).")
             }

@@ -13,7 +13,7 @@ use crate::failure::Failure;
 use crate::names::Seq;
 use crate::store::around::{self, ByPlace, Place};
 use crate::store::leaves::Leaves;
-use crate::store::{Kind, Store, followed, kind_of, read};
+use crate::store::{BookPath, Kind, Store, kind_of, read};
 
 /// What was found.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -47,7 +47,7 @@ pub async fn salvage(place: &str, out: &mut (dyn Write + Send)) -> Result<Salvag
         store.close().await;
         return found;
     }
-    let path = &followed(place);
+    let path = &BookPath::of(place)?.path;
     if !path.is_file() {
         return Err(Failure::no_book(place));
     }
