@@ -343,7 +343,9 @@ pub(crate) fn explained(failure: &Failure) -> String {
             "look at the disk and its messages, copy the book to another one, and verify it there"
         }
         Failure::Encoding(_) => "make one with CREATE DATABASE NAME ENCODING 'UTF8' TEMPLATE template0",
-        Failure::UnknownZone(_) => "write it like Europe/Berlin",
+        Failure::UnknownZone(_) => {
+            "write it like Europe/Berlin; a book that goes by a newer zone is opened by a newer program"
+        }
         _ => "",
     };
     let mut text: String = lines.iter().map(|line| format!("{label}: {line}\n")).collect();

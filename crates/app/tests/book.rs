@@ -700,3 +700,49 @@ fn the_book_is_the_file_that_was_named() {
     assert!(told.code == 2 && told.err.contains("is no UTF-8"), "{}{}", told.out, told.err);
     assert_eq!(files(), before);
 }
+
+/// A machine whose database of time zones lacks the shop's, and has one that no other machine knows.
+#[test]
+fn the_shops_days_are_its_own_on_every_machine() {
+    let shop = Shop::new();
+    let zones = shop.folder.path().join("zones");
+    std::fs::create_dir(&zones).unwrap();
+    // RFC 9636: no transition, one kind of local time at 0 s of UTC, called UTC.
+    let mut bytes = b"TZif".to_vec();
+    bytes.extend([0; 16]);
+    bytes.extend([0_u32, 0, 0, 0, 1, 4].iter().flat_map(|count| count.to_be_bytes()));
+    bytes.extend([0; 6]);
+    bytes.extend(b"UTC\0");
+    for name in ["Own", "localtime", "posixrules"] {
+        std::fs::write(zones.join(name), &bytes).unwrap();
+    }
+    let there = |person: &str, arguments: &[&str]| {
+        said(shop.command(person, arguments).env("TZDIR", &zones).output().unwrap())
+    };
+    // Fourteen hours before UTC.
+    let chosen = there("r-holt", &["enter", "zone", "Pacific/Kiritimati"]);
+    assert_eq!(chosen.code, 0, "{}", chosen.err);
+    shop.lead(&["enter", "units", "us"]);
+    for look in [&["book", "day"][..], &["book", "show"]] {
+        let (here, there) = (shop.run("", look), there("", look));
+        assert_eq!((here.code, here.out), (there.code, there.out), "{look:?}");
+    }
+    assert!(there("", &["book", "verify"]).out.starts_with("The book is as it was written"));
+    let day = |folder: &str| {
+        let events = std::fs::read_to_string(shop.folder.path().join(folder).join("events.csv")).unwrap();
+        events.lines().last().unwrap().split(',').nth(3).unwrap().to_owned()
+    };
+    assert_eq!(there("", &["book", "export", "there"]).code, 0);
+    shop.look(&["book", "export", "here"]);
+    assert_eq!(day("there"), day("here"));
+    for zone in ["Own", "localtime", "posixrules", "Factory", "Etc/Unknown"] {
+        let chosen = there("r-holt", &["enter", "zone", zone]);
+        assert_eq!(chosen.code, 1, "{zone}: {}{}", chosen.out, chosen.err);
+        assert!(chosen.err.contains(&format!("The time zone “{zone}” is not known")), "{}", chosen.err);
+        let words = ["--book", "other", "--shop", "Oak Yard", "--rules", "germany", "--lead", "r-holt"];
+        let more = ["--name", "R. Holt", "--of-age", "2000-01-01", "--zone", zone];
+        let begun = there("r-holt", &[&["book", "new"], &words[..], &more].concat());
+        assert_eq!(begun.code, 2, "{zone}: {}{}", begun.out, begun.err);
+        assert!(begun.err.contains(&format!("The time zone “{zone}” is not known")), "{}", begun.err);
+    }
+}

@@ -48,6 +48,7 @@ mod store;
 mod struck;
 mod text;
 mod units;
+mod zone;
 
 pub use book::{
     Book, FIRST_LOCK, Opening, Restored, Salvaged, Signed, Verification, WRONG_PINS, salvage, verify,
@@ -82,3 +83,4 @@ pub use store::parts::{AtWork, PartsDone, Taken};
 pub use store::shown as shown_place;
 pub use text::is_hidden;
 pub use units::Units;
+pub use zone::{UnknownZone, Zone};

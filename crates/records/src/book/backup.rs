@@ -260,8 +260,10 @@ async fn take_in(tx: &mut Tx, backup: &mut (dyn BufRead + Send)) -> Result<Shop,
             Line::Event(line) => {
                 let stored = StoredEvent::from(line);
                 let head = shop.as_ref().map_or(Head::EMPTY, |s| s.head);
-                let event =
-                    read::chained(head, &stored).map_err(|fault| not(format!("line {number}: {fault}")))?;
+                let event = read::chained(head, &stored).map_err(|fault| match fault {
+                    Fault::UnknownZone(_, zone) => Failure::UnknownZone(zone),
+                    fault => not(format!("line {number}: {fault}")),
+                })?;
                 write::event(tx, &stored, &event).await?;
                 match &mut shop {
                     Some(shop) => shop.apply(&event),

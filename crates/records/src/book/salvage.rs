@@ -160,8 +160,9 @@ impl Found {
         }
         self.last = Seq(stored.seq);
         self.events += 1;
-        if let Ok(event) = read::chained(self.intact.unwrap_or(Head::EMPTY), stored) {
-            self.intact = Some(event.head());
+        let follows = read::follows(self.intact.unwrap_or(Head::EMPTY), stored).is_ok();
+        if let (true, Ok(hash)) = (follows, stored.hash.parse()) {
+            self.intact = Some(Head { seq: self.last, hash });
         }
         if let Ok(event) = stored.read() {
             self.named.extend(event.fact.documents().into_iter().map(|digest| (digest, event.seq)));

@@ -9,11 +9,12 @@ mod apart;
 use self::apart::Apart;
 use super::backup::{FORM, Line, is_lost, on_file, put, take_pin};
 use super::verify::verified;
-use super::{Book, Restored, Verification, pin, to_microsecond};
+use super::{Book, Restored, Verification, damaged, pin, to_microsecond};
 use crate::digest::{Digest, Document};
 use crate::event::{Head, StoredEvent};
 use crate::fact::Fact;
 use crate::failure::{Failure, PinFailure};
+use crate::fault::Fault;
 use crate::names::PersonId;
 use crate::refusal::Refusal;
 use crate::role::Role;
@@ -99,7 +100,7 @@ async fn fill(
     facts.extend(apart.facts(&shop));
     for fact in facts {
         let stored = StoredEvent::next(shop.head, at, &shop.zone, lead, None, &fact);
-        let event = stored.read().map_err(Failure::Store)?;
+        let event = stored.read().map_err(damaged)?;
         write::event(&mut tx, &stored, &event).await?;
         shop.apply(&event);
     }
@@ -159,13 +160,17 @@ async fn take_in(tx: &mut Tx, salvage: &mut (dyn BufRead + Send)) -> Result<Foun
 impl Found {
     async fn event(&mut self, tx: &mut Tx, stored: StoredEvent) -> Result<(), Failure> {
         let head = self.shop.as_ref().map_or(Head::EMPTY, |s| s.head);
-        let follows = if self.others == 0 { read::chained(head, &stored).ok() } else { None };
-        let Some(event) = follows else {
-            self.others += 1;
-            if let (Some(shop), Ok(event)) = (&self.shop, stored.read()) {
-                self.apart.add(shop, &event);
+        let follows = (self.others == 0).then(|| read::chained(head, &stored));
+        let event = match follows {
+            Some(Ok(event)) => event,
+            Some(Err(Fault::UnknownZone(_, zone))) => return Err(Failure::UnknownZone(zone)),
+            Some(Err(_)) | None => {
+                self.others += 1;
+                if let (Some(shop), Ok(event)) = (&self.shop, stored.read()) {
+                    self.apart.add(shop, &event);
+                }
+                return put(&mut self.rest, &Line::Event(stored.into()));
             }
-            return put(&mut self.rest, &Line::Event(stored.into()));
         };
         write::event(tx, &stored, &event).await?;
         match &mut self.shop {

@@ -3,7 +3,6 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-use jiff::tz::TimeZone;
 use records::{Book, Digest, Event, Fact, Seq, Shop, Subject};
 use serde::Serialize;
 use serde_json::json;
@@ -221,13 +220,12 @@ async fn all_events(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -
     let beside = told::Beside::of(book, shop, events).await?;
     let (mut rows, mut lines, mut documents) = (vec![], String::new(), BTreeSet::new());
     for e in events {
-        let zone = TimeZone::get(&e.zone).unwrap_or(TimeZone::UTC);
         let about: Vec<String> = e.fact.subjects().iter().map(Subject::to_string).collect();
         rows.push([
             e.seq.to_string(),
             e.at.to_string(),
-            e.zone.clone(),
-            e.at.to_zoned_datetime(zone).date().to_string(),
+            e.zone.to_string(),
+            e.zone.day(e.at).to_string(),
             e.by.to_string(),
             or_nothing(e.with.as_ref()),
             if shop.corrected.contains_key(&e.seq) { "yes" } else { "no" }.to_owned(),
@@ -241,7 +239,7 @@ async fn all_events(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -
         let line = EventLine {
             event: e.seq.0,
             at: e.at.to_string(),
-            zone: &e.zone,
+            zone: e.zone.name(),
             by: e.by.to_string(),
             with: e.with.as_ref().map(ToString::to_string),
             fact: &e.fact,
