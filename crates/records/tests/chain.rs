@@ -387,6 +387,8 @@ async fn what_is_no_text() {
         let found = verify(&file.place(), None).await.expect("read");
         assert_eq!(found.head, head, "{table}: the events are read all the same");
         assert!(found.faults.contains(&Fault::Lacks(format!("table {table}"))), "{:?}", found.faults);
+        let again = (1..found.faults.len()).find(|n| found.faults[..*n].contains(&found.faults[*n]));
+        assert_eq!(again, None, "{} faults, and one of them twice", found.faults.len());
     }
 }
 

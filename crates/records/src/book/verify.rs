@@ -346,10 +346,13 @@ impl Look {
         while let Some(page) = walk.next(&mut *on, source, &named).await? {
             for (name, content) in page {
                 let Ok(digest) = name.parse::<Digest>() else {
-                    self.faults.push(Fault::Store(match name.as_str() {
-                        "" => "there is a document whose name cannot be read".into(),
+                    let fault = Fault::Store(match name.as_str() {
+                        "" => "there are documents whose names cannot be read".into(),
                         name => format!("a document is kept under “{name}”"),
-                    }));
+                    });
+                    if !self.faults.contains(&fault) {
+                        self.faults.push(fault);
+                    }
                     continue;
                 };
                 if !there.insert(digest) {
