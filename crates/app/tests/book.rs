@@ -262,6 +262,8 @@ fn a_damaged_book_is_noticed_and_what_is_left_of_it_can_be_read() {
     let mut command = shop.command("", &[&restore[..], &["--salvaged-by", "r-holt"]].concat());
     let made = shop::said(command.env("STANDFAST_PIN", "2580").output().unwrap());
     assert!(made.out.contains("every lift is out of service"), "{}{}", made.out, made.err);
+    assert!(made.code == 1 && made.out.contains("later events are kept apart"), "{}", made.out);
+    assert!(!made.out.contains("cut or altered"), "{}", made.out);
     let day = shop.look(&["book", "day", "--book", "new.book"]);
     assert!(day.contains("The book was salvaged from a damaged one: whole up to event"), "{day}");
 }
@@ -744,5 +746,99 @@ fn the_shops_days_are_its_own_on_every_machine() {
         let begun = there("r-holt", &[&["book", "new"], &words[..], &more].concat());
         assert_eq!(begun.code, 2, "{zone}: {}{}", begun.out, begun.err);
         assert!(begun.err.contains(&format!("The time zone “{zone}” is not known")), "{}", begun.err);
+    }
+}
+
+/// A salvage of which something was cut out afterwards; and what such a book can still give.
+#[test]
+fn what_was_cut_out_of_a_salvage_is_told() {
+    let shop = Shop::ready();
+    shop.look(&["book", "salvage", "all.jsonl"]);
+    let whole = std::fs::read_to_string(shop.folder.path().join("all.jsonl")).unwrap();
+    let lines: Vec<&str> = whole.lines().collect();
+    let of = |kind: &str| {
+        let begins = format!("{{\"line\":\"{kind}\"");
+        (0..lines.len()).filter(|at| lines[*at].starts_with(&begins)).collect::<Vec<_>>()
+    };
+    let (events, documents) = (of("event"), of("document"));
+    let lift = lines.iter().position(|line| line.contains("lift/1") && line.contains("Mill")).unwrap();
+    assert!(documents.contains(&lift));
+    let restored = |name: &str, without: Option<usize>| {
+        let kept = (0..lines.len()).filter(|at| Some(*at) != without).map(|at| lines[at].to_owned() + "\n");
+        std::fs::write(shop.folder.path().join(name), kept.collect::<String>()).unwrap();
+        let book = format!("{name}.book");
+        let mut command =
+            shop.command("", &["book", "restore", name, "--book", &book, "--salvaged-by", "r-holt"]);
+        said(command.env("STANDFAST_PIN", "2580").output().unwrap())
+    };
+    let made = restored("whole", None);
+    assert!(made.code == 0 && !made.out.contains("LOST"), "{}{}", made.out, made.err);
+    let (n, last) = (events.len(), *events.last().unwrap());
+    for (name, without, apart) in [("middle", events[n - 4], Some(3)), ("last", last, None)] {
+        let made = restored(name, Some(without));
+        assert_eq!(made.code, 1, "{}{}", made.out, made.err);
+        let cut = format!("LOST: {name} was cut or altered: it says that it holds {n} events and");
+        assert!(
+            made.out.contains(&cut) && made.out.contains(&format!("it holds {} events", n - 1)),
+            "{}",
+            made.out
+        );
+        let told = made.out.contains("later events are kept apart");
+        assert_eq!(told, apart.is_some(), "{}", made.out);
+        if let Some(apart) = apart {
+            assert!(made.out.contains(&format!("{apart} later events are kept apart")), "{}", made.out);
+        }
+    }
+    let made = restored("fileless", Some(lift));
+    assert_eq!(made.code, 1, "{}{}", made.out, made.err);
+    assert!(made.out.contains("LOST: document ") && made.out.contains("cut or altered"), "{}", made.out);
+    // All that is left goes out, and what does not is named.
+    let out = shop.run("", &["book", "export", "out", "--book", "fileless.book"]);
+    assert_eq!(out.code, 1, "{}{}", out.out, out.err);
+    assert!(
+        out.out.starts_with("LOST: document ") && out.out.contains("without lifts/mill-bay.toml, documents/"),
+        "{}",
+        out.out
+    );
+    let folder = shop.folder.path().join("out");
+    assert!(folder.join("lifts/north-bay.toml").is_file() && !folder.join("lifts/mill-bay.toml").exists());
+    let table = std::fs::read_to_string(folder.join("lifts.csv")).unwrap();
+    assert!(
+        table.contains(",lifts/north-bay.toml\n")
+            && table.lines().any(|row| row.starts_with("mill-bay,") && row.ends_with(',')),
+        "{table}"
+    );
+    assert_eq!(shop.run("", &["book", "export", "again", "--book", "whole.book"]).code, 0);
+}
+
+/// What is no backup is named, with what it is.
+#[test]
+fn what_is_no_backup_is_named() {
+    let shop = Shop::new();
+    let there = |name: &str| shop.folder.path().join(name);
+    std::fs::create_dir(there("folder")).unwrap();
+    std::fs::write(there("packed"), b"\x1f\x8b\x08\x00\xff").unwrap();
+    std::fs::write(there("picture"), b"\x89PNG\r\n\xff\xfe").unwrap();
+    std::fs::write(there("empty"), b"").unwrap();
+    for (name, what) in [
+        ("folder", "this is a folder"),
+        ("packed", "this is packed (gzip)"),
+        ("standfast.book", "this is the file of a database"),
+        ("picture", "this is no whole backup of a book: line 1 is no text"),
+        ("empty", "this is no whole backup of a book: it holds no event"),
+    ] {
+        for by in [&[][..], &["--salvaged-by", "r-holt"]] {
+            let mut command =
+                shop.command("", &[&["book", "restore", name, "--book", "new.book"], by].concat());
+            let made = said(command.env("STANDFAST_PIN", "2580").output().unwrap());
+            assert_eq!(made.code, 2, "{name}: {}", made.out);
+            let what = if name == "empty" && !by.is_empty() { "it is no whole salvage" } else { what };
+            assert!(
+                made.err.starts_with(&format!("error: {name}: ")) && made.err.contains(what),
+                "{}",
+                made.err
+            );
+            assert!(!made.err.contains("The database says") && !there("new.book").exists(), "{}", made.err);
+        }
     }
 }

@@ -15,7 +15,8 @@ use tokio::sync::{MappedMutexGuard, Mutex, MutexGuard};
 
 pub use backup::Restored;
 pub use pin::{FIRST_LOCK, Signed, WRONG_PINS};
-pub use salvage::{Salvaged, salvage};
+pub use salvage::{Held, Salvaged, salvage};
+pub use salvaged::Remade;
 pub use verify::{Verification, verify};
 
 use crate::command::{Command, Hand};

@@ -51,7 +51,8 @@ mod units;
 mod zone;
 
 pub use book::{
-    Book, FIRST_LOCK, Opening, Restored, Salvaged, Signed, Verification, WRONG_PINS, salvage, verify,
+    Book, FIRST_LOCK, Held, Opening, Remade, Restored, Salvaged, Signed, Verification, WRONG_PINS, salvage,
+    verify,
 };
 pub use checklist::CheckItem;
 pub use command::{Command, Hand, Judgement, NewPlan, NewPractice};

@@ -3,10 +3,11 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
 
+use serde::{Deserialize, Serialize};
 use sqlx::Row;
 use sqlx::any::AnyRow;
 
-use super::backup::{FORM, Line, put, salvaged_end};
+use super::backup::{FORM, Line, put};
 use crate::digest::Digest;
 use crate::event::{Head, StoredEvent};
 use crate::failure::Failure;
@@ -32,6 +33,17 @@ pub struct Salvaged {
     pub others_lost: u64,
     /// Not all of the log beside the file can be read: what was written last may be missing without a trace.
     pub log_lost: bool,
+}
+
+/// What a salvage holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Held {
+    /// Events.
+    pub events: u64,
+    /// Documents.
+    pub documents: u64,
+    /// Up to here no event is missing.
+    pub intact: Head,
 }
 
 /// Writes every event and document that is still as it was written: of a file from its pages themselves, with the log beside
@@ -203,10 +215,8 @@ impl Found {
             self.lose(Seq(self.last.0 + 1), said);
         }
         let salvaged = self.salvaged();
-        put(
-            out,
-            &salvaged_end(salvaged.events, salvaged.documents, salvaged.intact.seq, salvaged.intact.hash),
-        )?;
+        let Salvaged { events, documents, intact, .. } = salvaged;
+        put(out, &Line::SalvageEnd(Held { events, documents, intact }))?;
         out.flush().map_err(|e| Failure::Store(e.to_string()))?;
         if salvaged.events == 0 { Err(Failure::NothingLeft) } else { Ok(salvaged) }
     }
