@@ -90,7 +90,8 @@ impl Place {
     }
 
     fn named(&self) -> Option<String> {
-        self.book.clone().or_else(|| std::env::var(PLACE).ok().filter(|p| !p.is_empty()))
+        let told = || std::env::var_os(PLACE).map(|place| place.to_string_lossy().into_owned());
+        self.book.clone().or_else(|| told().filter(|place| !place.is_empty()))
     }
 
     pub(crate) fn is_file(&self) -> bool {
@@ -316,7 +317,9 @@ pub(crate) fn explained(failure: &Failure) -> String {
         Failure::Damaged(_) => {
             "standfast book verify names all of it; restore a backup, or read what is left with `standfast book salvage`"
         }
-        Failure::BookExists(_) | Failure::NoSuchKind(_) => "give another place with --book",
+        Failure::BookExists(_) | Failure::NoSuchKind(_) | Failure::NoFileName(..) => {
+            "give another place with --book"
+        }
         Failure::NotEncrypted(_) => {
             "let the server encrypt, name its certificate with sslrootcert=FILE, or write sslmode=disable to send the book and its password in clear text"
         }
@@ -340,7 +343,9 @@ pub(crate) fn explained(failure: &Failure) -> String {
             "look at the disk and its messages, copy the book to another one, and verify it there"
         }
         Failure::Encoding(_) => "make one with CREATE DATABASE NAME ENCODING 'UTF8' TEMPLATE template0",
-        Failure::UnknownZone(_) => "write it like Europe/Berlin",
+        Failure::UnknownZone(_) => {
+            "write it like Europe/Berlin; a book that goes by a newer zone is opened by a newer program"
+        }
         _ => "",
     };
     let mut text: String = lines.iter().map(|line| format!("{label}: {line}\n")).collect();

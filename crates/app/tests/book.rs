@@ -262,6 +262,8 @@ fn a_damaged_book_is_noticed_and_what_is_left_of_it_can_be_read() {
     let mut command = shop.command("", &[&restore[..], &["--salvaged-by", "r-holt"]].concat());
     let made = shop::said(command.env("STANDFAST_PIN", "2580").output().unwrap());
     assert!(made.out.contains("every lift is out of service"), "{}{}", made.out, made.err);
+    assert!(made.code == 1 && made.out.contains("later events are kept apart"), "{}", made.out);
+    assert!(!made.out.contains("cut or altered"), "{}", made.out);
     let day = shop.look(&["book", "day", "--book", "new.book"]);
     assert!(day.contains("The book was salvaged from a damaged one: whole up to event"), "{day}");
 }
@@ -623,4 +625,220 @@ fn what_of_a_book_cannot_be_read_is_named_with_what_helps() {
         .unwrap();
     assert_eq!(shop.run("", &["book", "restore", "cut.backup", "--book", "none.book"]).code, 2);
     assert!(!shop.folder.path().join("none.book").exists());
+}
+
+/// The file that is named, from wherever it is named, and no other.
+#[cfg(unix)]
+#[test]
+fn the_book_is_the_file_that_was_named() {
+    use std::ffi::OsStr;
+    use std::os::unix::ffi::OsStrExt;
+    use std::os::unix::fs::{PermissionsExt, symlink};
+    let shop = Shop::new();
+    let root = shop.folder.path();
+    let here = root.join("one/two");
+    std::fs::create_dir_all(&here).unwrap();
+    std::fs::create_dir_all(root.join("other/inner")).unwrap();
+    symlink(root.join("other/inner"), here.join("link")).unwrap();
+    let files = || {
+        let mut all: Vec<_> = ["", "one", "one/two", "other", "other/inner"]
+            .iter()
+            .flat_map(|folder| std::fs::read_dir(root.join(folder)).unwrap().flatten())
+            .filter(|entry| entry.file_type().unwrap().is_file())
+            .map(|entry| entry.path())
+            .collect();
+        all.sort();
+        all
+    };
+    let before = files();
+    let run = |place: &OsStr, arguments: &[&str]| {
+        said(shop.command("", arguments).current_dir(&here).arg("--book").arg(place).output().unwrap())
+    };
+    let new = |place: &OsStr| {
+        let words =
+            ["--shop", "Oak Yard", "--zone", "Europe/Berlin", "--rules", "germany", "--lead", "r-holt"];
+        let more = ["--name", "R. Holt", "--of-age", "2000-01-01"];
+        let mut command = shop.command("r-holt", &["book", "new"]);
+        command.args(words).args(more).current_dir(&here).arg("--book").arg(place);
+        said(command.output().unwrap())
+    };
+    for name in [
+        "../../shop.book",
+        "link/../x.book",
+        "my shop.book",
+        "tab\there",
+        "line\nbreak",
+        "a?b#c",
+        "50%20",
+        "[x].book",
+        "a|b.book",
+        "Büro.book",
+        ":memory:",
+        "file:x.book",
+    ] {
+        let place = OsStr::new(name);
+        let begun = new(place);
+        assert_eq!(begun.code, 0, "{name}: {}", begun.err);
+        let path = here.join(name);
+        assert_eq!(std::fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o600, "{name}");
+        let verified = run(place, &["book", "verify"]);
+        assert!(
+            verified.out.starts_with("The book is as it was written: 3 events"),
+            "{name}: {}",
+            verified.err
+        );
+        std::fs::remove_file(&path).unwrap();
+        assert_eq!(files(), before, "{name}");
+    }
+    for name in ["", "link/", "link/.", ".."] {
+        for said in [new(OsStr::new(name)), run(OsStr::new(name), &["book", "show"])] {
+            assert_eq!(said.code, 2, "{name}: {}", said.out);
+            assert!(said.err.contains("is no name of a book's file"), "{name}: {}", said.err);
+        }
+    }
+    let no_text = OsStr::from_bytes(b"\xff.book");
+    assert!(run(no_text, &["book", "show"]).err.contains("invalid UTF-8"));
+    let told = said(shop.command("", &["book", "show"]).env("STANDFAST_BOOK", no_text).output().unwrap());
+    assert!(told.code == 2 && told.err.contains("is no UTF-8"), "{}{}", told.out, told.err);
+    assert_eq!(files(), before);
+}
+
+/// A machine whose database of time zones lacks the shop's, and has one that no other machine knows.
+#[test]
+fn the_shops_days_are_its_own_on_every_machine() {
+    let shop = Shop::new();
+    let zones = shop.folder.path().join("zones");
+    std::fs::create_dir(&zones).unwrap();
+    // RFC 9636: no transition, one kind of local time at 0 s of UTC, called UTC.
+    let mut bytes = b"TZif".to_vec();
+    bytes.extend([0; 16]);
+    bytes.extend([0_u32, 0, 0, 0, 1, 4].iter().flat_map(|count| count.to_be_bytes()));
+    bytes.extend([0; 6]);
+    bytes.extend(b"UTC\0");
+    for name in ["Own", "localtime", "posixrules"] {
+        std::fs::write(zones.join(name), &bytes).unwrap();
+    }
+    let there = |person: &str, arguments: &[&str]| {
+        said(shop.command(person, arguments).env("TZDIR", &zones).output().unwrap())
+    };
+    // Fourteen hours before UTC.
+    let chosen = there("r-holt", &["enter", "zone", "Pacific/Kiritimati"]);
+    assert_eq!(chosen.code, 0, "{}", chosen.err);
+    shop.lead(&["enter", "units", "us"]);
+    for look in [&["book", "day"][..], &["book", "show"]] {
+        let (here, there) = (shop.run("", look), there("", look));
+        assert_eq!((here.code, here.out), (there.code, there.out), "{look:?}");
+    }
+    assert!(there("", &["book", "verify"]).out.starts_with("The book is as it was written"));
+    let day = |folder: &str| {
+        let events = std::fs::read_to_string(shop.folder.path().join(folder).join("events.csv")).unwrap();
+        events.lines().last().unwrap().split(',').nth(3).unwrap().to_owned()
+    };
+    assert_eq!(there("", &["book", "export", "there"]).code, 0);
+    shop.look(&["book", "export", "here"]);
+    assert_eq!(day("there"), day("here"));
+    for zone in ["Own", "localtime", "posixrules", "Factory", "Etc/Unknown"] {
+        let chosen = there("r-holt", &["enter", "zone", zone]);
+        assert_eq!(chosen.code, 1, "{zone}: {}{}", chosen.out, chosen.err);
+        assert!(chosen.err.contains(&format!("The time zone “{zone}” is not known")), "{}", chosen.err);
+        let words = ["--book", "other", "--shop", "Oak Yard", "--rules", "germany", "--lead", "r-holt"];
+        let more = ["--name", "R. Holt", "--of-age", "2000-01-01", "--zone", zone];
+        let begun = there("r-holt", &[&["book", "new"], &words[..], &more].concat());
+        assert_eq!(begun.code, 2, "{zone}: {}{}", begun.out, begun.err);
+        assert!(begun.err.contains(&format!("The time zone “{zone}” is not known")), "{}", begun.err);
+    }
+}
+
+/// A salvage of which something was cut out afterwards; and what such a book can still give.
+#[test]
+fn what_was_cut_out_of_a_salvage_is_told() {
+    let shop = Shop::ready();
+    shop.look(&["book", "salvage", "all.jsonl"]);
+    let whole = std::fs::read_to_string(shop.folder.path().join("all.jsonl")).unwrap();
+    let lines: Vec<&str> = whole.lines().collect();
+    let of = |kind: &str| {
+        let begins = format!("{{\"line\":\"{kind}\"");
+        (0..lines.len()).filter(|at| lines[*at].starts_with(&begins)).collect::<Vec<_>>()
+    };
+    let (events, documents) = (of("event"), of("document"));
+    let lift = lines.iter().position(|line| line.contains("lift/1") && line.contains("Mill")).unwrap();
+    assert!(documents.contains(&lift));
+    let restored = |name: &str, without: Option<usize>| {
+        let kept = (0..lines.len()).filter(|at| Some(*at) != without).map(|at| lines[at].to_owned() + "\n");
+        std::fs::write(shop.folder.path().join(name), kept.collect::<String>()).unwrap();
+        let book = format!("{name}.book");
+        let mut command =
+            shop.command("", &["book", "restore", name, "--book", &book, "--salvaged-by", "r-holt"]);
+        said(command.env("STANDFAST_PIN", "2580").output().unwrap())
+    };
+    let made = restored("whole", None);
+    assert!(made.code == 0 && !made.out.contains("LOST"), "{}{}", made.out, made.err);
+    let (n, last) = (events.len(), *events.last().unwrap());
+    for (name, without, apart) in [("middle", events[n - 4], Some(3)), ("last", last, None)] {
+        let made = restored(name, Some(without));
+        assert_eq!(made.code, 1, "{}{}", made.out, made.err);
+        let cut = format!("LOST: {name} was cut or altered: it says that it holds {n} events and");
+        assert!(
+            made.out.contains(&cut) && made.out.contains(&format!("it holds {} events", n - 1)),
+            "{}",
+            made.out
+        );
+        let told = made.out.contains("later events are kept apart");
+        assert_eq!(told, apart.is_some(), "{}", made.out);
+        if let Some(apart) = apart {
+            assert!(made.out.contains(&format!("{apart} later events are kept apart")), "{}", made.out);
+        }
+    }
+    let made = restored("fileless", Some(lift));
+    assert_eq!(made.code, 1, "{}{}", made.out, made.err);
+    assert!(made.out.contains("LOST: document ") && made.out.contains("cut or altered"), "{}", made.out);
+    // All that is left goes out, and what does not is named.
+    let out = shop.run("", &["book", "export", "out", "--book", "fileless.book"]);
+    assert_eq!(out.code, 1, "{}{}", out.out, out.err);
+    assert!(
+        out.out.starts_with("LOST: document ") && out.out.contains("without lifts/mill-bay.toml, documents/"),
+        "{}",
+        out.out
+    );
+    let folder = shop.folder.path().join("out");
+    assert!(folder.join("lifts/north-bay.toml").is_file() && !folder.join("lifts/mill-bay.toml").exists());
+    let table = std::fs::read_to_string(folder.join("lifts.csv")).unwrap();
+    assert!(
+        table.contains(",lifts/north-bay.toml\n")
+            && table.lines().any(|row| row.starts_with("mill-bay,") && row.ends_with(',')),
+        "{table}"
+    );
+    assert_eq!(shop.run("", &["book", "export", "again", "--book", "whole.book"]).code, 0);
+}
+
+/// What is no backup is named, with what it is.
+#[test]
+fn what_is_no_backup_is_named() {
+    let shop = Shop::new();
+    let there = |name: &str| shop.folder.path().join(name);
+    std::fs::create_dir(there("folder")).unwrap();
+    std::fs::write(there("packed"), b"\x1f\x8b\x08\x00\xff").unwrap();
+    std::fs::write(there("picture"), b"\x89PNG\r\n\xff\xfe").unwrap();
+    std::fs::write(there("empty"), b"").unwrap();
+    for (name, what) in [
+        ("folder", "this is a folder"),
+        ("packed", "this is packed (gzip)"),
+        ("standfast.book", "this is the file of a database"),
+        ("picture", "this is no whole backup of a book: line 1 is no text"),
+        ("empty", "this is no whole backup of a book: it holds no event"),
+    ] {
+        for by in [&[][..], &["--salvaged-by", "r-holt"]] {
+            let mut command =
+                shop.command("", &[&["book", "restore", name, "--book", "new.book"], by].concat());
+            let made = said(command.env("STANDFAST_PIN", "2580").output().unwrap());
+            assert_eq!(made.code, 2, "{name}: {}", made.out);
+            let what = if name == "empty" && !by.is_empty() { "it is no whole salvage" } else { what };
+            assert!(
+                made.err.starts_with(&format!("error: {name}: ")) && made.err.contains(what),
+                "{}",
+                made.err
+            );
+            assert!(!made.err.contains("The database says") && !there("new.book").exists(), "{}", made.err);
+        }
+    }
 }

@@ -103,7 +103,7 @@ fn write_backup(path: &Path, raises: u64, pin: &str) {
     let opened = Fact::ShopOpened {
         book: "b0".into(),
         name: "Lindenhof".into(),
-        zone: "Europe/Berlin".into(),
+        zone: zone("Europe/Berlin"),
         rules: Rules::Germany,
     };
     let (first, line) = chained(Head::EMPTY, at, "lead", &opened);

@@ -11,12 +11,12 @@ mod verify;
 use std::sync::Arc;
 
 use jiff::Timestamp;
-use jiff::tz::TimeZone;
 use tokio::sync::{MappedMutexGuard, Mutex, MutexGuard};
 
 pub use backup::Restored;
 pub use pin::{FIRST_LOCK, Signed, WRONG_PINS};
-pub use salvage::{Salvaged, salvage};
+pub use salvage::{Held, Salvaged, salvage};
+pub use salvaged::Remade;
 pub use verify::{Verification, verify};
 
 use crate::command::{Command, Hand};
@@ -35,6 +35,7 @@ use crate::rules::Rules;
 use crate::shop::Shop;
 use crate::store::{Store, Tx, read, write};
 use crate::text;
+use crate::zone::{UnknownZone, Zone};
 
 /// Events after which the hall is kept anew: opening reads at most about so many.
 const KEEP_HALL_EVERY: u64 = 100;
@@ -73,7 +74,7 @@ impl Book {
     /// If there is a book already, the zone is not known, or name, PIN or rules are not usable.
     pub async fn create(place: &str, at: Timestamp, opening: Opening) -> Result<Self, Failure> {
         let hash = pin::hash(opening.pin.clone()).await?;
-        TimeZone::get(&opening.zone).map_err(|_| Failure::UnknownZone(opening.zone.clone()))?;
+        let zone = Zone::chosen(&opening.zone).map_err(|UnknownZone(name)| Failure::UnknownZone(name))?;
         let texts = [("shop's name", &opening.shop), ("name", &opening.lead.name)];
         let blank = texts.into_iter().filter(|(_, text)| text.trim().is_empty());
         let mut refusals: Vec<Refusal> = blank.map(|(what, _)| Refusal::Blank(what)).collect();
@@ -85,7 +86,7 @@ impl Book {
             Fact::ShopOpened {
                 book: pin::random()?,
                 name: opening.shop,
-                zone: opening.zone.clone(),
+                zone: zone.clone(),
                 rules: opening.rules,
             },
             Fact::PersonAdmitted(lead),
@@ -96,7 +97,7 @@ impl Book {
             return Err(Failure::Refused(refusals));
         }
         let store = Self::empty_store(place).await?;
-        let begun = begin(&store, place, at, (&by, &hash), &opening.zone, facts).await;
+        let begun = begin(&store, place, at, (&by, &hash), &zone, facts).await;
         let (store, ()) = store.or_nothing(begun).await?;
         Self::load(store).await
     }
@@ -287,7 +288,7 @@ async fn begin(
     place: &str,
     at: Timestamp,
     (by, pin_hash): (&PersonId, &str),
-    zone: &str,
+    zone: &Zone,
     facts: [Fact; 3],
 ) -> Result<(), Failure> {
     let mut tx = store.begin_writing().await?;
@@ -297,7 +298,7 @@ async fn begin(
     }
     for fact in facts {
         let stored = StoredEvent::next(head, at, zone, by, None, &fact);
-        let event = stored.read().map_err(Failure::Store)?;
+        let event = stored.read().map_err(damaged)?;
         write::event(&mut tx, &stored, &event).await?;
         head = event.head();
     }
@@ -401,8 +402,12 @@ async fn each_after(tx: &mut Tx, mut head: Head, mut each: impl FnMut(&Event)) -
     }
 }
 
+/// What is wrong with a book, unless it is this program that knows too little.
 fn damaged(fault: Fault) -> Failure {
-    Failure::Damaged(vec![fault])
+    match fault {
+        Fault::UnknownZone(_, zone) => Failure::UnknownZone(zone),
+        fault => Failure::Damaged(vec![fault]),
+    }
 }
 
 /// As it is stored.
@@ -425,7 +430,7 @@ impl Writing<'_> {
         let mut head = self.events.last().map_or(self.shop.head, Event::head);
         for fact in &decision.facts {
             let stored = StoredEvent::next(head, at, &self.shop.zone, &hand.by, hand.with.as_ref(), fact);
-            let event = stored.read().map_err(Failure::Store)?;
+            let event = stored.read().map_err(damaged)?;
             write::event(&mut self.tx, &stored, &event).await?;
             head = event.head();
             // Whoever comes or goes has no PIN until they are given one.

@@ -4,7 +4,9 @@ use jiff::Timestamp;
 
 use crate::digest::Digest;
 use crate::fact::Fact;
+use crate::fault::Fault;
 use crate::names::{PersonId, Seq};
+use crate::zone::{UnknownZone, Zone};
 
 /// Where the book ends.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize, serde::Deserialize)]
@@ -63,7 +65,7 @@ impl StoredEvent {
     pub(crate) fn next(
         head: Head,
         at: Timestamp,
-        zone: &str,
+        zone: &Zone,
         by: &PersonId,
         with: Option<&PersonId>,
         fact: &Fact,
@@ -71,7 +73,7 @@ impl StoredEvent {
         let mut event = Self {
             seq: head.seq.0 + 1,
             at: at.as_microsecond(),
-            zone: zone.to_owned(),
+            zone: zone.name().to_owned(),
             by: by.to_string(),
             with: with.map(ToString::to_string).unwrap_or_default(),
             fact: serde_json::to_string(fact).unwrap_or_default(),
@@ -83,22 +85,34 @@ impl StoredEvent {
     }
 
     /// What it says, if it can be read. Does not look at the hash.
-    pub(crate) fn read(&self) -> Result<Event, String> {
-        let text = |e: &dyn std::fmt::Display| e.to_string();
+    pub(crate) fn read(&self) -> Result<Event, Fault> {
+        let seq = Seq(self.seq);
+        let unknown = |UnknownZone(name)| Fault::UnknownZone(seq, name);
+        let text = |e: &dyn std::fmt::Display| Fault::Unreadable(seq, e.to_string());
+        let fact = serde_json::from_str(&self.fact);
+        if let (Err(_), Ok(Chosen { zone })) = (&fact, serde_json::from_str(&self.fact)) {
+            zone.parse::<Zone>().map_err(unknown)?;
+        }
         Ok(Event {
-            seq: Seq(self.seq),
+            seq,
             at: Timestamp::from_microsecond(self.at).map_err(|e| text(&e))?,
-            zone: self.zone.clone(),
+            zone: self.zone.parse().map_err(unknown)?,
             by: self.by.parse().map_err(|e| text(&e))?,
             with: match self.with.as_str() {
                 "" => None,
                 with => Some(with.parse().map_err(|e| text(&e))?),
             },
-            fact: serde_json::from_str(&self.fact).map_err(|e| text(&e))?,
+            fact: fact.map_err(|e| text(&e))?,
             before: self.before.parse().map_err(|e| text(&e))?,
             hash: self.hash.parse().map_err(|e| text(&e))?,
         })
     }
+}
+
+/// What an event says of a zone.
+#[derive(serde::Deserialize)]
+struct Chosen {
+    zone: String,
 }
 
 /// An event as read.
@@ -108,8 +122,8 @@ pub struct Event {
     pub seq: Seq,
     /// The clock's reading, UTC, to the microsecond.
     pub at: Timestamp,
-    /// IANA name of the shop's zone.
-    pub zone: String,
+    /// The shop's zone.
+    pub zone: Zone,
     /// Who.
     pub by: PersonId,
     /// The second person, where one was needed.

@@ -18,6 +18,7 @@ use crate::practice::{Attempt, Practised, Situation};
 use crate::role::Role;
 use crate::rules::{ReportField, Rules, Thoroughness};
 use crate::units::Units;
+use crate::zone::Zone;
 
 /// Something that happened.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -28,13 +29,13 @@ use crate::units::Units;
 )]
 pub enum Fact {
     /// The book was begun. `book` is random: it tells two books apart that begin alike.
-    ShopOpened { book: String, name: String, zone: String, rules: Rules },
+    ShopOpened { book: String, name: String, zone: Zone, rules: Rules },
     /// Another rule set holds from here.
     RulesChosen { rules: Rules },
     /// The shop reads in these units.
     UnitsChosen { units: Units },
     /// The shop's days are those of another zone from here.
-    ZoneChosen { zone: String },
+    ZoneChosen { zone: Zone },
     /// The clock's reading of this event is right, whatever stood before it.
     ClockSet { words: String },
     /// The clock stood before the last event.

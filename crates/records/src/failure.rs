@@ -36,6 +36,8 @@ pub enum Failure {
     NotEncrypted(String),
     /// The database keeps texts in this encoding, which lacks signs that a book may hold.
     Encoding(String),
+    /// No book's file can have that name, and why.
+    NoFileName(String, &'static str),
     /// It was written by a newer program.
     NewerBook {
         /// The book's version.
@@ -50,7 +52,7 @@ pub enum Failure {
         /// The version that this program works with.
         program: i64,
     },
-    /// The zone is not known on this machine.
+    /// Neither the machine nor the program knows the zone.
     UnknownZone(String),
     /// The book is damaged.
     Damaged(Vec<Fault>),
@@ -135,6 +137,7 @@ impl fmt::Display for Failure {
                     "{place} is no place of a book: a file, or an address that begins with postgres://."
                 )
             }
+            Self::NoFileName(place, why) => write!(f, "“{place}” is no name of a book's file: {why}."),
             Self::NotEncrypted(words) => {
                 write!(f, "The server is not reached over an encrypted connection ({words}).")
             }
@@ -153,7 +156,9 @@ impl fmt::Display for Failure {
                 "The book is of an older program (version {book}; this program works with {program}) and may only be read here: \
                  somebody who may write it brings it forward by opening it with this program."
             ),
-            Self::UnknownZone(zone) => write!(f, "The time zone “{zone}” is not known on this machine."),
+            Self::UnknownZone(zone) => {
+                write!(f, "The time zone “{zone}” is not known here: no day can be told by it.")
+            }
             Self::Damaged(faults) => {
                 writeln!(f, "The book is damaged:")?;
                 lines(f, &faults.iter().map(ToString::to_string).collect::<Vec<_>>())

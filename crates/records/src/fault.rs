@@ -24,6 +24,8 @@ pub enum Fault {
     NotChained(Seq),
     /// An event is as written, but this program cannot read it.
     Unreadable(Seq, String),
+    /// An event is as written, and goes by a zone of this name that nothing here knows: its day cannot be told.
+    UnknownZone(Seq, String),
     /// The book ends elsewhere than it says.
     EndsElsewhere {
         /// What it says.
@@ -96,6 +98,12 @@ impl fmt::Display for Fault {
                 write!(f, "event {seq} does not follow on the one before: one of the two was replaced")
             }
             Self::Unreadable(seq, why) => write!(f, "event {seq} cannot be read: {why}"),
+            Self::UnknownZone(seq, zone) => {
+                write!(
+                    f,
+                    "event {seq} goes by the time zone “{zone}”, which is not known here: its day cannot be told"
+                )
+            }
             Self::EndsElsewhere { said, found } => {
                 write!(f, "the book says that it ends with event {}, and ends with {}", said.seq, found.seq)
             }

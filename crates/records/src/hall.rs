@@ -2,9 +2,8 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use jiff::Timestamp;
 use jiff::civil::Date;
-use jiff::tz::TimeZone;
-use jiff::{Timestamp, ZonedDateTime};
 use serde::{Deserialize, Serialize};
 
 use crate::checklist::CheckItem;
@@ -21,6 +20,7 @@ use crate::progress::{Position, Progress};
 use crate::role::Role;
 use crate::rules::Rules;
 use crate::units::Units;
+use crate::zone::Zone;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
 pub(crate) const FOLD: i64 = 18;
@@ -31,7 +31,7 @@ pub struct Hall {
     /// Its name.
     pub name: String,
     /// IANA name of its zone.
-    pub zone: String,
+    pub zone: Zone,
     /// In which units it reads.
     pub units: Units,
     /// The rules that it goes by.
@@ -446,7 +446,7 @@ impl Hall {
     }
 
     /// Farther west it may be the day before again.
-    fn choose_zone(&mut self, seq: Seq, zone: String) {
+    fn choose_zone(&mut self, seq: Seq, zone: Zone) {
         let before = day_in(&self.zone, self.latest);
         self.zone = zone;
         let now = day_in(&self.zone, self.latest);
@@ -604,11 +604,7 @@ impl Hall {
     }
 }
 
-/// The day in a zone; a zone that this machine does not know counts as UTC.
-pub(crate) fn day_in(zone: &str, at: Timestamp) -> Date {
-    in_zone(zone, at).date()
-}
-
-pub(crate) fn in_zone(zone: &str, at: Timestamp) -> ZonedDateTime {
-    at.to_zoned_datetime(TimeZone::get(zone).unwrap_or(TimeZone::UTC))
+/// The day in a zone.
+pub(crate) fn day_in(zone: &Zone, at: Timestamp) -> Date {
+    zone.day(at)
 }

@@ -48,9 +48,11 @@ mod store;
 mod struck;
 mod text;
 mod units;
+mod zone;
 
 pub use book::{
-    Book, FIRST_LOCK, Opening, Restored, Salvaged, Signed, Verification, WRONG_PINS, salvage, verify,
+    Book, FIRST_LOCK, Held, Opening, Remade, Restored, Salvaged, Signed, Verification, WRONG_PINS, salvage,
+    verify,
 };
 pub use checklist::CheckItem;
 pub use command::{Command, Hand, Judgement, NewPlan, NewPractice};
@@ -82,3 +84,4 @@ pub use store::parts::{AtWork, PartsDone, Taken};
 pub use store::shown as shown_place;
 pub use text::is_hidden;
 pub use units::Units;
+pub use zone::{UnknownZone, Zone};

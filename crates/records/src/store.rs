@@ -7,6 +7,7 @@ pub(crate) mod leaves;
 pub(crate) mod log;
 mod pages;
 pub(crate) mod parts;
+mod path;
 pub(crate) mod read;
 pub(crate) mod schema;
 pub(crate) mod write;
@@ -24,8 +25,9 @@ use sqlx::{Any, AnyConnection, AnyPool, Connection, Executor, Row, Transaction};
 
 pub(crate) use address::kind as kind_of;
 pub use address::shown;
+pub(crate) use files::beside;
 use files::{OpenFiles, has_one_name, held_back, is_closed, is_only_read, left_beside, make_private, remove};
-pub(crate) use files::{beside, followed};
+pub(crate) use path::BookPath;
 
 use crate::failure::Failure;
 use crate::fault::Fault;
@@ -68,15 +70,15 @@ impl Store {
             None => Err(Failure::NoSuchKind(shown(place))),
             Some(Kind::Postgres) => {
                 let url = address::encrypted(place, std::env::var_os("PGSSLMODE").is_some());
-                Self::reach(place, &url, &POSTGRES).await
+                Self::reach(place, &url, None).await
             }
-            Some(Kind::Sqlite) => Self::file(place, create).await,
+            Some(Kind::Sqlite) => Self::file(place, &BookPath::of(place)?, create).await,
         }
     }
 
-    async fn file(place: &str, create: bool) -> Result<Self, Failure> {
-        let path = &followed(place);
-        let url = format!("sqlite://{}", escaped(&path.to_string_lossy()));
+    async fn file(place: &str, at: &BookPath, create: bool) -> Result<Self, Failure> {
+        let path = &at.path;
+        let reach = async |how: &str, way| Self::reach(place, &at.address(how), Some((at, way))).await;
         if create {
             // What was confirmed last may stand in the log alone, and SQLite deletes one that is not of the new file.
             if !path.exists()
@@ -89,7 +91,7 @@ impl Store {
             if !is_made && path.exists() {
                 return Err(Failure::book_exists(place));
             }
-            let store = Self::reach(place, &format!("{url}?mode=rwc"), &SQLITE).await;
+            let store = reach("mode=rwc", &SQLITE).await;
             if is_made && store.is_err() {
                 remove(path);
             }
@@ -107,14 +109,11 @@ impl Store {
         if log::is_damaged(path) {
             return Err(Failure::Damaged(vec![Fault::Log]));
         }
-        let to_read = async || {
-            let url = format!("{url}?mode=ro&immutable=true");
-            Self::reach(place, &url, &SQLITE_TO_READ).await
-        };
+        let to_read = async || reach("mode=ro&immutable=true", &SQLITE_TO_READ).await;
         let reached = if is_only_read(path) {
             to_read().await
         } else {
-            match Self::reach(place, &format!("{url}?mode=rw"), &SQLITE).await {
+            match reach("mode=rw", &SQLITE).await {
                 // Where nothing can be made beside it, and nobody has it open for writing, it can still be read.
                 Err(Failure::ReadOnly(_)) if is_closed(path) => to_read().await,
                 other => other,
@@ -127,15 +126,17 @@ impl Store {
         }
     }
 
-    async fn reach(place: &str, url: &str, way: &'static Way) -> Result<Self, Failure> {
-        let options: AnyConnectOptions = url.parse().map_err(|e| at_place(e, place))?;
+    async fn reach(place: &str, url: &str, file: Option<(&BookPath, &'static Way)>) -> Result<Self, Failure> {
+        let way = file.map_or(&POSTGRES, |(_, way)| way);
+        let told = |error| at_place(error, place, file.map(|(at, _)| at.path.as_path()));
+        let options: AnyConnectOptions = url.parse().map_err(told)?;
         // By itself: a pool tries again until its patience ends, and does not say what was wrong.
         let by_itself = async || {
             let mut first = AnyConnection::connect_with(&options).await?;
             prepare(&mut first, way).await?;
             Ok(first)
         };
-        let first = by_itself().await.map_err(|e| at_place(e, place))?;
+        let first = by_itself().await.map_err(told)?;
         let pool = AnyPoolOptions::new()
             .max_connections(CONNECTIONS)
             .acquire_timeout(PATIENCE)
@@ -145,11 +146,11 @@ impl Store {
             .await;
         let pool = match pool {
             Ok(pool) => pool,
-            Err(in_pool) => return Err(at_place(by_itself().await.err().unwrap_or(in_pool), place)),
+            Err(in_pool) => return Err(told(by_itself().await.err().unwrap_or(in_pool))),
         };
-        let file = match way.kind {
-            Kind::Sqlite => Some(OpenFiles::of(place, first)),
-            Kind::Postgres => {
+        let file = match file {
+            Some((at, _)) => Some(OpenFiles::of(at.clone(), first)),
+            None => {
                 let _ = first.close().await;
                 None
             }
@@ -232,8 +233,8 @@ impl Store {
 
     /// Removes the file that was made for it, and closes it.
     pub(crate) async fn discard(&self) {
-        if let Some(OpenFiles { path, .. }) = self.file.as_ref().filter(|_| self.is_made) {
-            remove(path);
+        if let Some(OpenFiles { at, .. }) = self.file.as_ref().filter(|_| self.is_made) {
+            remove(&at.path);
         }
         self.close().await;
     }
@@ -253,7 +254,8 @@ impl Store {
         match self.kind {
             Kind::Sqlite => {
                 let begun = self.pool.begin_with("BEGIN IMMEDIATE").await;
-                let mut tx = begun.map_err(|error| at_place(error, &self.place))?;
+                let file = self.file.as_ref().map(|files| files.at.path.as_path());
+                let mut tx = begun.map_err(|error| at_place(error, &self.place, file))?;
                 self.is_still_there()?;
                 tx.execute(FORGET).await?;
                 Ok(tx)
@@ -333,14 +335,14 @@ async fn is_usable(connection: &mut AnyConnection) -> Result<bool, sqlx::Error> 
 
 /// A file that is there and cannot be opened for writing is no missing book: what of it may not be written is named. No word
 /// of it repeats a password.
-fn at_place(error: sqlx::Error, place: &str) -> Failure {
+fn at_place(error: sqlx::Error, place: &str, file: Option<&Path>) -> Failure {
     let words = match Failure::from(error) {
-        Failure::NoBook(words) if Path::new(place).is_file() => words,
+        Failure::NoBook(words) if file.is_some_and(Path::is_file) => words,
         Failure::ReadOnly(words) => words,
         other => return other.with_words(|words| address::without_secrets(words, place)),
     };
     let words = address::without_secrets(&words, place);
-    Failure::ReadOnly(match held_back(&followed(place)) {
+    Failure::ReadOnly(match file.and_then(held_back) {
         Some(part) => format!("{words}; {} may not be written", part.display()),
         None => words,
     })
@@ -391,18 +393,4 @@ async fn prepare(connection: &mut AnyConnection, way: &Way) -> Result<(), sqlx::
         connection.execute(*statement).await?;
     }
     Ok(())
-}
-
-/// A path inside an address.
-pub(crate) fn escaped(path: &str) -> String {
-    let mut text = String::with_capacity(path.len());
-    for c in path.chars() {
-        match c {
-            '%' => text.push_str("%25"),
-            '?' => text.push_str("%3f"),
-            '#' => text.push_str("%23"),
-            c => text.push(c),
-        }
-    }
-    text
 }

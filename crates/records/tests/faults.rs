@@ -648,14 +648,71 @@ async fn postgresql_stopped_in_the_middle_of_a_raise() {
     nothing_is_lost(&place, &kept).await;
 }
 
-/// Where a path holds what an address would take for its own.
+/// Where a path holds what an address would take for its own, or leads through a link: the file is where the system says that
+/// it is, nothing else is made, and everything that looks after it looks there.
+#[cfg(unix)]
 #[tokio::test(flavor = "multi_thread")]
 async fn any_path_will_do() {
+    use std::os::unix::fs::{PermissionsExt, symlink};
     let file = File::new();
-    for name in ["with space", "what?mode=memory", "50%20", "a#b", "Büro", "a&b=c"] {
-        let path: PathBuf = file.folder.path().join(name);
-        ready_book(&path.display().to_string()).await.0.close().await;
+    let root = file.folder.path();
+    std::fs::create_dir_all(root.join("elsewhere/inner")).expect("made");
+    std::fs::create_dir(root.join("sub")).expect("made");
+    symlink("elsewhere/inner", root.join("link")).expect("linked");
+    for name in [
+        "with space",
+        "what?mode=memory",
+        "50%20",
+        "a#b",
+        "Büro",
+        "a&b=c",
+        "tab\there",
+        "line\nbreak",
+        "[x].book",
+        "a|b.book",
+        ":memory:",
+        "sub/../x.book",
+        "link/../x.book",
+        "sub/./y.book",
+    ] {
+        let path: PathBuf = root.join(name);
+        let place = path.display().to_string();
+        ready_book(&place).await.0.close().await;
         assert!(path.is_file(), "{name}");
-        assert!(verify(&path.display().to_string(), None).await.expect("read").faults.is_empty());
+        let data = std::fs::metadata(&path).expect("it is there");
+        assert_eq!(data.permissions().mode() & 0o777, 0o600, "{name}");
+        assert!(verify(&place, None).await.expect("read").faults.is_empty());
+        assert!(salvage(&place, &mut vec![]).await.expect("read").lost.is_empty());
+        assert!(matches!(Book::restore(&place, &mut &b""[..]).await, Err(Failure::BookExists(_))));
+        let second = root.join("second name");
+        std::fs::hard_link(&path, &second).expect("a second name");
+        assert!(matches!(Book::open(&place).await, Err(Failure::SecondName(_))), "{name}");
+        std::fs::remove_file(&second).expect("removed");
+        std::fs::remove_file(&path).expect("removed");
+        let left: Vec<_> = files_below(root);
+        assert!(left.is_empty(), "{name}: {left:?}");
     }
+    // One that comes to nothing leaves nothing, there or elsewhere.
+    let place = root.join("link/../x.book").display().to_string();
+    assert!(Book::restore(&place, &mut &b"no backup"[..]).await.is_err());
+    assert!(files_below(root).is_empty());
+    for name in ["sub/", "sub/.", "sub/..", "sub//", "\u{fffd}.book"] {
+        let place = format!("{}/{name}", root.display());
+        for refused in [Book::open(&place).await, Book::create(&place, at(MORNING), opening()).await] {
+            assert!(matches!(refused, Err(Failure::NoFileName(..))), "{name}: {refused:?}");
+        }
+        assert!(matches!(salvage(&place, &mut vec![]).await, Err(Failure::NoFileName(..))), "{name}");
+    }
+    assert!(matches!(Book::open("").await, Err(Failure::NoFileName(..))));
+    assert!(files_below(root).is_empty());
+}
+
+fn files_below(folder: &Path) -> Vec<PathBuf> {
+    let entries = std::fs::read_dir(folder).expect("listed").flatten();
+    let below = |entry: std::fs::DirEntry| match entry.file_type().expect("known") {
+        kind if kind.is_dir() => files_below(&entry.path()),
+        kind if kind.is_symlink() => vec![],
+        _ => vec![entry.path()],
+    };
+    entries.flat_map(below).collect()
 }

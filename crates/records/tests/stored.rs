@@ -46,7 +46,7 @@ fn examples() -> Vec<Fact> {
     let opened = |rules| Fact::ShopOpened {
         book: "b0".into(),
         name: "Lindenhof".into(),
-        zone: "Europe/Berlin".into(),
+        zone: zone("Europe/Berlin"),
         rules,
     };
     let unled = |least_reserve| Judged { passes: true, record: digest, least_reserve, outline: None };
@@ -172,7 +172,7 @@ fn examples() -> Vec<Fact> {
     all.push(Fact::PinSet { person: tech(), hash: Some(digest) });
     all.push(point(HoldPoint::StepDone(0), Some(unled(Some(-25)))));
     all.extend([Units::Metric, Units::Us].map(|units| Fact::UnitsChosen { units }));
-    all.push(Fact::ZoneChosen { zone: "America/Denver".into() });
+    all.push(Fact::ZoneChosen { zone: zone("America/Denver") });
     let other_limits_of = Some(person("lead"));
     all.push(Fact::RaiseBegun { raise, plan: KeptPlan { other_limits_of, ..kept() } });
     let outline = Outline { first_lock_millimetres: Some(331), ..kept().outline };

@@ -54,7 +54,7 @@ fn form(shop: &Shop, name: &str, caller: &Caller) -> Markup {
     let Some(form) = form::named(name) else { return html! {} };
     let word = |value: serde_json::Value| value.as_str().unwrap_or_default().to_owned();
     let units = serde_json::to_value(shop.units).map(word).unwrap_or_default();
-    let now = [("units", units), ("zone", shop.zone.clone()), ("rules", shop.rules.word().to_owned())];
+    let now = [("units", units), ("zone", shop.zone.to_string()), ("rules", shop.rules.word().to_owned())];
     let mut filled: BTreeMap<String, String> =
         now.into_iter().map(|(name, value)| (name.to_owned(), value)).collect();
     if let ::records::Rules::Own(own) = &shop.rules {

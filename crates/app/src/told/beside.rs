@@ -40,10 +40,22 @@ impl Beside {
 /// What the raises went by as each of these points was confirmed.
 async fn outlines(book: &Book, events: &[Event]) -> Result<Outlines, Failure> {
     let raises: BTreeSet<RaiseNumber> = events.iter().filter_map(|event| Some(point(event)?.0)).collect();
+    let mut of_raises: BTreeMap<RaiseNumber, Vec<&Event>> =
+        raises.into_iter().map(|raise| (raise, vec![])).collect();
+    for event in events {
+        // Nothing is about a raise twice over.
+        let subjects: BTreeSet<Subject> = event.fact.subjects().into_iter().collect();
+        for subject in subjects {
+            if let Subject::Raise(raise) = subject
+                && let Some(of_it) = of_raises.get_mut(&raise)
+            {
+                of_it.push(event);
+            }
+        }
+    }
     let mut found = Outlines::new();
-    for number in raises {
-        let of_it = || events.iter().filter(|event| event.fact.subjects().contains(&Subject::Raise(number)));
-        let all = match followed(of_it(), false) {
+    for (number, of_it) in of_raises {
+        let all = match followed(of_it.into_iter(), false) {
             Some(all) => all,
             // Not all of it is among them.
             None => {

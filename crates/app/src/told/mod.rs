@@ -8,10 +8,9 @@ mod page;
 pub(crate) mod raise;
 
 use jiff::Timestamp;
-use jiff::tz::TimeZone;
 use records::{
     Book, Digest, Event, Fact, Failure, Finding, Hall, Judged, KeptPlan, PracticeEnd, Report, Rules, Seq,
-    Sign, is_hidden,
+    Sign, Zone, is_hidden,
 };
 use sheets::words::capital;
 use sheets::{Units, units};
@@ -23,8 +22,8 @@ pub(crate) use beside::{Beside, pin_of_another, struck_by};
 use crate::input::quantity;
 
 /// Clock time in the shop's zone.
-pub(crate) fn time(at: Timestamp, zone: &str) -> String {
-    at.to_zoned_datetime(TimeZone::get(zone).unwrap_or(TimeZone::UTC)).strftime("%Y-%m-%d %H:%M").to_string()
+pub(crate) fn time(at: Timestamp, zone: &Zone) -> String {
+    zone.at(at).strftime("%Y-%m-%d %H:%M").to_string()
 }
 
 /// The units that a shop reads in.

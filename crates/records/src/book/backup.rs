@@ -5,13 +5,13 @@ use std::io::{BufRead, Write};
 use serde::{Deserialize, Serialize};
 use sqlx::Row;
 
+use super::salvage::Held;
 use super::verify::verified;
 use super::{Book, Verification};
 use crate::digest::{Digest, Document};
 use crate::event::{Head, StoredEvent};
 use crate::failure::Failure;
 use crate::fault::Fault;
-use crate::names::Seq;
 use crate::shop::Shop;
 use crate::store::{Store, Tx, read, write};
 
@@ -48,11 +48,7 @@ pub(super) enum Line {
         pins: u64,
         head: Head,
     },
-    SalvageEnd {
-        events: u64,
-        documents: u64,
-        intact: Head,
-    },
+    SalvageEnd(Held),
 }
 
 /// An event, its fact as the stored text, so that its hash can be computed again.
@@ -95,6 +91,21 @@ pub(super) fn on_file(error: std::io::Error) -> Failure {
         }
         _ => Failure::Store(error.to_string()),
     }
+}
+
+/// Whether there is another line, and what it says.
+pub(super) fn next_line(
+    lines: &mut (dyn BufRead + Send),
+    number: u64,
+    text: &mut String,
+) -> Result<bool, Failure> {
+    text.clear();
+    lines.read_line(text).map(|read| read > 0).map_err(|error| {
+        Failure::NotABackup(match error.kind() {
+            std::io::ErrorKind::InvalidData => format!("line {number} is no text"),
+            _ => format!("line {number} cannot be read: {error}"),
+        })
+    })
 }
 
 /// What a restored book holds.
@@ -236,8 +247,7 @@ async fn take_in(tx: &mut Tx, backup: &mut (dyn BufRead + Send)) -> Result<Shop,
     let (mut documents, mut pins, mut shop, mut end) = (0, 0, None::<Shop>, None);
     let mut text = String::new();
     for number in 1_u64.. {
-        text.clear();
-        if backup.read_line(&mut text).map_err(on_file)? == 0 {
+        if !next_line(backup, number, &mut text)? {
             break;
         }
         if end.is_some() {
@@ -260,8 +270,10 @@ async fn take_in(tx: &mut Tx, backup: &mut (dyn BufRead + Send)) -> Result<Shop,
             Line::Event(line) => {
                 let stored = StoredEvent::from(line);
                 let head = shop.as_ref().map_or(Head::EMPTY, |s| s.head);
-                let event =
-                    read::chained(head, &stored).map_err(|fault| not(format!("line {number}: {fault}")))?;
+                let event = read::chained(head, &stored).map_err(|fault| match fault {
+                    Fault::UnknownZone(_, zone) => Failure::UnknownZone(zone),
+                    fault => not(format!("line {number}: {fault}")),
+                })?;
                 write::event(tx, &stored, &event).await?;
                 match &mut shop {
                     Some(shop) => shop.apply(&event),
@@ -282,7 +294,7 @@ async fn take_in(tx: &mut Tx, backup: &mut (dyn BufRead + Send)) -> Result<Shop,
                 pins += 1;
             }
             Line::End { events, documents, pins, head } => end = Some((events, documents, pins, head)),
-            Line::Salvage { .. } | Line::SalvageEnd { .. } => {
+            Line::Salvage { .. } | Line::SalvageEnd(_) => {
                 return Err(not(format!("line {number} is out of place")));
             }
         }
@@ -291,8 +303,4 @@ async fn take_in(tx: &mut Tx, backup: &mut (dyn BufRead + Send)) -> Result<Shop,
     let Some(said) = end else { return Err(not("it breaks off before its end".to_owned())) };
     let found = (shop.head.seq.0, documents, pins, shop.head);
     if said == found { Ok(shop) } else { Err(not(format!("it ends with {said:?}, and holds {found:?}"))) }
-}
-
-pub(super) fn salvaged_end(events: u64, documents: u64, intact: Seq, hash: Digest) -> Line {
-    Line::SalvageEnd { events, documents, intact: Head { seq: intact, hash } }
 }

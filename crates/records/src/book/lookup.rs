@@ -4,7 +4,7 @@ use jiff::civil::Date;
 use sqlx::any::{AnyArguments, AnyRow};
 use sqlx::{Any, Row};
 
-use super::Book;
+use super::{Book, damaged};
 use crate::digest::{Digest, Document};
 use crate::event::Event;
 use crate::fact::Subject;
@@ -17,11 +17,10 @@ use crate::store::read;
 fn intact(rows: &[AnyRow]) -> Result<Vec<Event>, Failure> {
     let event = |row: &AnyRow| {
         let (stored, _) = read::event(row)?;
-        let seq = Seq(stored.seq);
         if !stored.is_intact() {
-            return Err(Failure::Damaged(vec![Fault::Altered(seq)]));
+            return Err(damaged(Fault::Altered(Seq(stored.seq))));
         }
-        stored.read().map_err(|why| Failure::Damaged(vec![Fault::Unreadable(seq, why)]))
+        stored.read().map_err(damaged)
     };
     rows.iter().map(event).collect()
 }

@@ -14,7 +14,7 @@ use crate::digest::Digest;
 use crate::fact::Fact;
 use crate::failure::{Failure, PinFailure};
 use crate::fault::Fault;
-use crate::hall::{Hall, in_zone};
+use crate::hall::Hall;
 use crate::names::{PersonId, Seq};
 use crate::refusal::Refusal;
 use crate::role::Act;
@@ -353,5 +353,5 @@ fn looked_at(
 pub(super) fn locked(shop: &Shop, at: Timestamp, person: &PersonId, until: Timestamp) -> PinFailure {
     let leads = shop.raises.values().any(|raise| raise.leader == *person);
     let others = if leads { may_lead(shop, at, person) } else { vec![] };
-    PinFailure::Locked(person.clone(), in_zone(&shop.zone, until), others)
+    PinFailure::Locked(person.clone(), shop.zone.at(until), others)
 }

@@ -3,17 +3,18 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::io::Write;
 
+use serde::{Deserialize, Serialize};
 use sqlx::Row;
 use sqlx::any::AnyRow;
 
-use super::backup::{FORM, Line, put, salvaged_end};
+use super::backup::{FORM, Line, put};
 use crate::digest::Digest;
 use crate::event::{Head, StoredEvent};
 use crate::failure::Failure;
 use crate::names::Seq;
 use crate::store::around::{self, ByPlace, Place};
 use crate::store::leaves::Leaves;
-use crate::store::{Kind, Store, followed, kind_of, read};
+use crate::store::{BookPath, Kind, Store, kind_of, read};
 
 /// What was found.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -34,6 +35,17 @@ pub struct Salvaged {
     pub log_lost: bool,
 }
 
+/// What a salvage holds.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Held {
+    /// Events.
+    pub events: u64,
+    /// Documents.
+    pub documents: u64,
+    /// Up to here no event is missing.
+    pub intact: Head,
+}
+
 /// Writes every event and document that is still as it was written: of a file from its pages themselves, with the log beside
 /// it, from a server page by page of its tables, by no index. The book itself is not touched. The lines are those of a backup, with another end, so that
 /// nobody restores them as if they were one.
@@ -47,7 +59,7 @@ pub async fn salvage(place: &str, out: &mut (dyn Write + Send)) -> Result<Salvag
         store.close().await;
         return found;
     }
-    let path = &followed(place);
+    let path = &BookPath::of(place)?.path;
     if !path.is_file() {
         return Err(Failure::no_book(place));
     }
@@ -160,8 +172,9 @@ impl Found {
         }
         self.last = Seq(stored.seq);
         self.events += 1;
-        if let Ok(event) = read::chained(self.intact.unwrap_or(Head::EMPTY), stored) {
-            self.intact = Some(event.head());
+        let follows = read::follows(self.intact.unwrap_or(Head::EMPTY), stored).is_ok();
+        if let (true, Ok(hash)) = (follows, stored.hash.parse()) {
+            self.intact = Some(Head { seq: self.last, hash });
         }
         if let Ok(event) = stored.read() {
             self.named.extend(event.fact.documents().into_iter().map(|digest| (digest, event.seq)));
@@ -202,10 +215,8 @@ impl Found {
             self.lose(Seq(self.last.0 + 1), said);
         }
         let salvaged = self.salvaged();
-        put(
-            out,
-            &salvaged_end(salvaged.events, salvaged.documents, salvaged.intact.seq, salvaged.intact.hash),
-        )?;
+        let Salvaged { events, documents, intact, .. } = salvaged;
+        put(out, &Line::SalvageEnd(Held { events, documents, intact }))?;
         out.flush().map_err(|e| Failure::Store(e.to_string()))?;
         if salvaged.events == 0 { Err(Failure::NothingLeft) } else { Ok(salvaged) }
     }

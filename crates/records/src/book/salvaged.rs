@@ -7,13 +7,15 @@ use jiff::Timestamp;
 mod apart;
 
 use self::apart::Apart;
-use super::backup::{FORM, Line, is_lost, on_file, put, take_pin};
+use super::backup::{FORM, Line, is_lost, next_line, put, take_pin};
+use super::salvage::Held;
 use super::verify::verified;
-use super::{Book, Restored, Verification, pin, to_microsecond};
+use super::{Book, Verification, damaged, pin, to_microsecond};
 use crate::digest::{Digest, Document};
 use crate::event::{Head, StoredEvent};
 use crate::fact::Fact;
 use crate::failure::{Failure, PinFailure};
+use crate::fault::Fault;
 use crate::names::PersonId;
 use crate::refusal::Refusal;
 use crate::role::Role;
@@ -28,8 +30,31 @@ struct Found {
     rest: Vec<u8>,
     others: u64,
     apart: Apart,
+    documents: u64,
     pins: Vec<(String, String)>,
-    ended: bool,
+    /// What it says at its end.
+    said: Option<Held>,
+}
+
+/// A book made of a salvage.
+#[derive(Debug)]
+pub struct Remade {
+    /// The book, opened.
+    pub book: Book,
+    /// How it was found before it was kept.
+    pub verification: Verification,
+    /// What the salvage says that it holds.
+    pub said: Held,
+    /// What it holds: another count, or an earlier gap, and it was cut or altered.
+    pub held: Held,
+}
+
+impl Remade {
+    /// How many of its events are kept apart, as they do not follow on the whole beginning.
+    #[must_use]
+    pub const fn apart(&self) -> u64 {
+        self.held.events - self.held.intact.seq.0
+    }
 }
 
 impl Book {
@@ -45,11 +70,11 @@ impl Book {
         salvage: &mut (dyn BufRead + Send),
         lead: &PersonId,
         new_pin: &str,
-    ) -> Result<Restored, Failure> {
+    ) -> Result<Remade, Failure> {
         let store = Self::empty_store(place).await?;
         let filled = fill(&store, place, to_microsecond(at), salvage, (lead, new_pin)).await;
-        let (store, verification) = store.or_nothing(filled).await?;
-        Ok(Restored { book: Self::load(store).await?, verification })
+        let (store, (verification, said, held)) = store.or_nothing(filled).await?;
+        Ok(Remade { book: Self::load(store).await?, verification, said, held })
     }
 }
 
@@ -59,13 +84,13 @@ async fn fill(
     at: Timestamp,
     salvage: &mut (dyn BufRead + Send),
     (lead, new_pin): (&PersonId, &str),
-) -> Result<Verification, Failure> {
+) -> Result<(Verification, Held, Held), Failure> {
     let mut tx = store.begin_writing().await?;
     if read::head(&mut tx).await? != Head::EMPTY {
         return Err(Failure::book_exists(place));
     }
     let found = take_in(&mut tx, salvage).await?;
-    let Found { shop: Some(mut shop), rest, others, apart, pins, ended: true } = found else {
+    let Found { shop: Some(mut shop), rest, others, apart, documents, pins, said: Some(said) } = found else {
         return Err(Failure::NotABackup(
             "it is no whole salvage, or holds no event from the beginning on".to_owned(),
         ));
@@ -92,6 +117,7 @@ async fn fill(
     let rest = Document::new(String::from_utf8_lossy(&rest).into_owned());
     write::document(&mut tx, &rest).await?;
     let intact = shop.head;
+    let held = Held { events: intact.seq.0 + others, documents, intact };
     let vehicles = apart.vehicles(&shop);
     let mut facts = vec![Fact::Salvaged { intact, others, rest: rest.digest(), vehicles }];
     let hash = Some(Digest::of(&lead_pin));
@@ -99,7 +125,7 @@ async fn fill(
     facts.extend(apart.facts(&shop));
     for fact in facts {
         let stored = StoredEvent::next(shop.head, at, &shop.zone, lead, None, &fact);
-        let event = stored.read().map_err(Failure::Store)?;
+        let event = stored.read().map_err(damaged)?;
         write::event(&mut tx, &stored, &event).await?;
         shop.apply(&event);
     }
@@ -107,7 +133,7 @@ async fn fill(
     write::fold(&mut tx, &shop).await?;
     let verification = verified(&mut tx, store.kind, shop.head, is_lost).await?;
     tx.commit().await?;
-    Ok(verification)
+    Ok((verification, said, held))
 }
 
 fn may(shop: &Shop, lead: &PersonId) -> Result<(), Failure> {
@@ -127,8 +153,7 @@ async fn take_in(tx: &mut Tx, salvage: &mut (dyn BufRead + Send)) -> Result<Foun
     let mut found = Found::default();
     let mut text = String::new();
     for number in 1_u64.. {
-        text.clear();
-        if salvage.read_line(&mut text).map_err(on_file)? == 0 {
+        if !next_line(salvage, number, &mut text)? {
             break;
         }
         let line: Line = serde_json::from_str(&text).map_err(|e| not(format!("line {number}: {e}")))?;
@@ -140,17 +165,20 @@ async fn take_in(tx: &mut Tx, salvage: &mut (dyn BufRead + Send)) -> Result<Foun
             Line::Book { .. } | Line::Salvage { .. } | Line::End { .. } => {
                 return Err(not(format!("line {number} is out of place")));
             }
-            _ if number == 1 || found.ended => return Err(not(format!("line {number} is out of place"))),
+            _ if number == 1 || found.said.is_some() => {
+                return Err(not(format!("line {number} is out of place")));
+            }
             Line::Document { digest, content } => {
                 let document = Document::new(content);
                 if document.digest() != digest {
                     return Err(not(format!("line {number}: document {digest} was altered")));
                 }
                 write::document(tx, &document).await?;
+                found.documents += 1;
             }
             Line::Event(line) => found.event(tx, line.into()).await?,
             Line::Pin { person, hash, .. } => found.pins.push((person, hash)),
-            Line::SalvageEnd { .. } => found.ended = true,
+            Line::SalvageEnd(said) => found.said = Some(said),
         }
     }
     Ok(found)
@@ -159,13 +187,17 @@ async fn take_in(tx: &mut Tx, salvage: &mut (dyn BufRead + Send)) -> Result<Foun
 impl Found {
     async fn event(&mut self, tx: &mut Tx, stored: StoredEvent) -> Result<(), Failure> {
         let head = self.shop.as_ref().map_or(Head::EMPTY, |s| s.head);
-        let follows = if self.others == 0 { read::chained(head, &stored).ok() } else { None };
-        let Some(event) = follows else {
-            self.others += 1;
-            if let (Some(shop), Ok(event)) = (&self.shop, stored.read()) {
-                self.apart.add(shop, &event);
+        let follows = (self.others == 0).then(|| read::chained(head, &stored));
+        let event = match follows {
+            Some(Ok(event)) => event,
+            Some(Err(Fault::UnknownZone(_, zone))) => return Err(Failure::UnknownZone(zone)),
+            Some(Err(_)) | None => {
+                self.others += 1;
+                if let (Some(shop), Ok(event)) = (&self.shop, stored.read()) {
+                    self.apart.add(shop, &event);
+                }
+                return put(&mut self.rest, &Line::Event(stored.into()));
             }
-            return put(&mut self.rest, &Line::Event(stored.into()));
         };
         write::event(tx, &stored, &event).await?;
         match &mut self.shop {

@@ -10,7 +10,7 @@ use crate::event::{Head, StoredEvent};
 use crate::failure::Failure;
 use crate::fault::Fault;
 use crate::fleet::Fleet;
-use crate::hall::{Hall, day_in};
+use crate::hall::Hall;
 use crate::names::{PersonId, Seq};
 use crate::shop::Shop;
 use crate::store::around::{Documents, Events, Source};
@@ -82,7 +82,7 @@ pub(super) async fn verified(
     look.everything(&mut looking, Source { kind, again: None }).await?;
     looking.rollback().await?;
     let shop = look.shop.take();
-    let found = look.finish();
+    let found = look.finish()?;
     if found.faults.iter().all(|fault| expected(fault, shop.as_ref())) {
         Ok(found)
     } else {
@@ -118,7 +118,7 @@ async fn verify_store(store: &Store, known: Option<Head>) -> Result<Verification
         look.everything(&mut on, Source { kind, again: Some(store) }).await?;
         let _ = on.close().await;
     }
-    Ok(look.finish())
+    look.finish()
 }
 
 /// Walks along the events.
@@ -273,13 +273,13 @@ impl Look {
             self.faults.extend(self.known.map(Fault::NotAsKnown));
         }
         match stored.read() {
-            Err(why) if intact => self.faults.push(Fault::Unreadable(seq, why)),
+            Err(fault) if intact => self.faults.push(fault),
             Err(_) => {}
             Ok(event) => {
                 self.referred.extend(event.fact.documents().into_iter().map(|d| (d, seq)));
                 let own: BTreeSet<String> = event.fact.subjects().iter().map(ToString::to_string).collect();
                 let as_listed = listed.is_none_or(|all| *all.get(&seq.0).unwrap_or(&BTreeSet::new()) == own);
-                if intact && (day != day_in(&event.zone, event.at).to_string() || !as_listed) {
+                if intact && (day != event.zone.day(event.at).to_string() || !as_listed) {
                     self.faults.push(Fault::WronglyListed(seq));
                 }
                 match &mut self.shop {
@@ -346,10 +346,13 @@ impl Look {
         while let Some(page) = walk.next(&mut *on, source, &named).await? {
             for (name, content) in page {
                 let Ok(digest) = name.parse::<Digest>() else {
-                    self.faults.push(Fault::Store(match name.as_str() {
-                        "" => "there is a document whose name cannot be read".into(),
+                    let fault = Fault::Store(match name.as_str() {
+                        "" => "there are documents whose names cannot be read".into(),
                         name => format!("a document is kept under “{name}”"),
-                    }));
+                    });
+                    if !self.faults.contains(&fault) {
+                        self.faults.push(fault);
+                    }
                     continue;
                 };
                 if !there.insert(digest) {
@@ -376,7 +379,15 @@ impl Look {
         Ok(())
     }
 
-    fn finish(mut self) -> Verification {
+    fn finish(mut self) -> Result<Verification, Failure> {
+        let unknown = self.faults.iter().find_map(|fault| match fault {
+            Fault::UnknownZone(_, zone) => Some(zone.clone()),
+            _ => None,
+        });
+        // What comes after it cannot be told from damage.
+        if let Some(zone) = unknown {
+            return Err(Failure::UnknownZone(zone));
+        }
         let end = self.head();
         let places: Vec<u64> = self.suspects.iter().map(|s| s.seq).collect();
         for suspect in &self.suspects {
@@ -405,7 +416,7 @@ impl Look {
         {
             self.faults.push(Fault::NotAsKnown(known));
         }
-        Verification { events: self.events, documents: self.documents, head: end, faults: self.faults }
+        Ok(Verification { events: self.events, documents: self.documents, head: end, faults: self.faults })
     }
 }
 

@@ -2,7 +2,6 @@
 
 use std::ops::RangeInclusive;
 
-use jiff::tz::TimeZone;
 use unicode_security::confusable_detection::skeleton;
 
 use super::Case;
@@ -12,6 +11,7 @@ use crate::names::PersonId;
 use crate::refusal::Refusal;
 use crate::role::Role;
 use crate::rules::Rules;
+use crate::zone::{UnknownZone, Zone};
 
 impl Case<'_> {
     pub(super) fn people(&mut self, command: &Command) {
@@ -56,8 +56,10 @@ impl Case<'_> {
     }
 
     fn choose_zone(&mut self, zone: &str) {
-        self.refuse_if(TimeZone::get(zone).is_err(), Refusal::UnknownZone(zone.to_owned()));
-        self.say(Fact::ZoneChosen { zone: zone.to_owned() });
+        match Zone::chosen(zone) {
+            Ok(zone) => self.say(Fact::ZoneChosen { zone }),
+            Err(UnknownZone(name)) => self.refuse(Refusal::UnknownZone(name)),
+        }
     }
 
     fn set_clock(&mut self, words: &str) {

@@ -7,10 +7,9 @@ use std::sync::Arc;
 use sqlx::AnyConnection;
 use tokio::sync::Mutex;
 
+use super::path::BookPath;
 use crate::failure::Failure;
 
-/// Links that are followed one after the other, as systems do.
-const MOST_LINKS: usize = 40;
 /// A book's file, its log, and what those who have it open share; the last two only while it is open.
 const PARTS: [&str; 3] = ["", "-wal", "-shm"];
 
@@ -19,10 +18,7 @@ type Inode = (u64, u64);
 /// The files of an open book.
 #[derive(Clone, Debug)]
 pub(super) struct OpenFiles {
-    /// As it was named, from the root on: links on the way may lead elsewhere by now.
-    named: PathBuf,
-    /// Where that led to.
-    pub(super) path: PathBuf,
+    pub(super) at: BookPath,
     are: [Option<Inode>; 3],
     /// Does nothing: while it is open, SQLite makes no other log.
     pub(super) anchor: Arc<Mutex<Option<AnyConnection>>>,
@@ -30,25 +26,23 @@ pub(super) struct OpenFiles {
 
 impl OpenFiles {
     /// Of a path as it is now, wherever this program or its folder goes.
-    pub(super) fn of(place: &str, anchor: AnyConnection) -> Self {
-        let named = std::path::absolute(place).unwrap_or_else(|_| PathBuf::from(place));
-        let path = fs::canonicalize(place).unwrap_or_else(|_| named.clone());
-        Self { named, are: inodes(&path), path, anchor: Arc::new(Mutex::new(Some(anchor))) }
+    pub(super) fn of(at: BookPath, anchor: AnyConnection) -> Self {
+        Self { are: inodes(&at.path), at, anchor: Arc::new(Mutex::new(Some(anchor))) }
     }
 
     /// What is written into files that were moved away, or whose place others took, is not in the book that others open.
     pub(super) fn are_still_there(&self, place: &str) -> Result<(), Failure> {
-        if self.are[0] != inode(&self.named) || self.are != inodes(&self.path) {
+        if self.are[0] != inode(&self.at.called) || self.are != inodes(&self.at.path) {
             return Err(Failure::Moved(place.to_owned()));
         }
-        has_one_name(&self.named, place)
+        has_one_name(&self.at.called, place)
     }
 
     /// Whether another file stands in its place, or somebody writes to one that was opened only to be read.
     pub(super) fn were_replaced(&self) -> bool {
         let [is, log, _] = self.are;
-        let is_another = inode(&self.named).is_some_and(|stands| Some(stands) != is);
-        is_another || (log.is_none() && inode(&beside(&self.path, PARTS[1])).is_some())
+        let is_another = inode(&self.at.called).is_some_and(|stands| Some(stands) != is);
+        is_another || (log.is_none() && inode(&beside(&self.at.path, PARTS[1])).is_some())
     }
 }
 
@@ -128,16 +122,6 @@ pub(super) fn make_private(path: &Path) -> bool {
     #[cfg(unix)]
     std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
     options.open(path).is_ok()
-}
-
-/// The file that a name stands for, whether it is there or not: beside it SQLite keeps its log.
-pub(crate) fn followed(place: &str) -> PathBuf {
-    let mut path = PathBuf::from(place);
-    for _ in 0..MOST_LINKS {
-        let Ok(to) = fs::read_link(&path) else { break };
-        path = path.parent().map_or_else(|| to.clone(), |folder| folder.join(&to));
-    }
-    path
 }
 
 /// What is left of a book whose file is no longer there.

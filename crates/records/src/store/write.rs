@@ -10,7 +10,7 @@ use crate::digest::Document;
 use crate::event::{Event, Head, StoredEvent};
 use crate::failure::Failure;
 use crate::fleet::Fleet;
-use crate::hall::{FOLD, Hall, day_in};
+use crate::hall::{FOLD, Hall};
 use crate::shop::Shop;
 
 pub(crate) async fn event(
@@ -30,7 +30,7 @@ pub(crate) async fn event(
     .bind(&stored.fact)
     .bind(&stored.before)
     .bind(&stored.hash)
-    .bind(day_in(&stored.zone, event.at).to_string())
+    .bind(event.zone.day(event.at).to_string())
     .execute(&mut *on)
     .await?;
     let subjects: BTreeSet<_> = event.fact.subjects().into_iter().collect();

@@ -20,6 +20,10 @@ pub(crate) fn day(text: &str) -> Date {
     text.parse().expect("a day")
 }
 
+pub(crate) fn zone(text: &str) -> Zone {
+    text.parse().expect("a zone")
+}
+
 pub(crate) fn person(text: &str) -> PersonId {
     text.parse().expect("a person")
 }
@@ -51,7 +55,7 @@ pub(crate) fn event(seq: u64, at: Timestamp, by: &str, fact: Fact) -> Event {
     Event {
         seq: Seq(seq),
         at,
-        zone: "Europe/Berlin".into(),
+        zone: zone("Europe/Berlin"),
         by: person(by),
         with: None,
         fact,
@@ -66,7 +70,7 @@ impl World {
         let opened = Fact::ShopOpened {
             book: "b0".into(),
             name: "Lindenhof".into(),
-            zone: "Europe/Berlin".into(),
+            zone: zone("Europe/Berlin"),
             rules,
         };
         let first = event(1, at, "lead", opened);

@@ -1,15 +1,16 @@
 //! Backups, what is made of them, and what is left of a damaged book.
 
 use std::fs::File;
-use std::io::BufReader;
+use std::io::{BufRead, BufReader};
 use std::path::Path;
 
 use jiff::Timestamp;
-use records::{Book, PersonId};
+use records::{Book, Failure, Held, PersonId};
 
 use super::verify::told;
 use crate::cli::{FINE, REFUSED};
 use crate::desk::{Done, Ended, PIN, Place, ask_pin, on_the_desk};
+use crate::told::plain;
 use crate::write::{self, Growing, Readers};
 
 /// A new file, in which nobody else may read: written whole or not at all.
@@ -58,9 +59,42 @@ pub(super) async fn backup(place: &Place, path: &Path) -> Done {
     Ok(write::out(&text, FINE))
 }
 
-pub(super) async fn restore(place: &Place, path: &Path) -> Done {
+/// Where a backup is read from, unless it shows at once that it is something else.
+fn lines_of(path: &Path) -> Result<BufReader<File>, Ended> {
     let file = File::open(path).map_err(|fault| failed(path, &fault))?;
-    let restored = Book::restore(&place.text(), &mut BufReader::new(file)).await?;
+    let is = |what: &str, help: &str| Ended::bad(&format!("{}: this is {what}", path.display()), help);
+    if file.metadata().is_ok_and(|data| data.is_dir()) {
+        return Err(is("a folder, and no backup of a book", WRITTEN));
+    }
+    let mut lines = BufReader::new(file);
+    let begins = lines.fill_buf().map_err(|fault| failed(path, &fault))?;
+    if begins.starts_with(b"SQLite format 3\0") {
+        let help = "open it with --book, or copy it with `standfast book backup`";
+        return Err(is("the file of a database, as a book itself is, and no backup of one", help));
+    }
+    // RFC 1952, section 2.3.1.
+    if begins.starts_with(&[0x1f, 0x8b]) {
+        return Err(is("packed (gzip)", "unpack it, and name the file that comes of it"));
+    }
+    Ok(lines)
+}
+
+const WRITTEN: &str = "name a file that `standfast book backup` or `salvage` wrote";
+
+/// With the name of the file, where it is the file that is wrong.
+fn of_file(path: &Path, failure: Failure) -> Ended {
+    match failure {
+        Failure::NotABackup(why) => Ended::bad(
+            &format!("{}: this is no whole backup of a book: {}", path.display(), plain(&why)),
+            WRITTEN,
+        ),
+        other => other.into(),
+    }
+}
+
+pub(super) async fn restore(place: &Place, path: &Path) -> Done {
+    let mut lines = lines_of(path)?;
+    let restored = Book::restore(&place.text(), &mut lines).await.map_err(|why| of_file(path, why))?;
     let found = restored.verification;
     on_the_desk(restored.book);
     let text = format!(
@@ -75,13 +109,36 @@ pub(super) async fn restore(place: &Place, path: &Path) -> Done {
 
 /// A book of what was whole.
 pub(super) async fn restore_salvaged(place: &Place, path: &Path, lead: &PersonId) -> Done {
-    let file = File::open(path).map_err(|fault| failed(path, &fault))?;
+    let mut lines = lines_of(path)?;
     let pin = ask_pin(&format!("PIN of {lead}, a new one if theirs was lost: "), PIN)?;
-    let mut lines = BufReader::new(file);
-    let restored = Book::restore_salvaged(&place.text(), Timestamp::now(), &mut lines, lead, &pin).await?;
+    let made = Book::restore_salvaged(&place.text(), Timestamp::now(), &mut lines, lead, &pin).await;
+    let restored = made.map_err(|why| of_file(path, why))?;
+    let (said, held, apart) = (restored.said, restored.held, restored.apart());
     let found = restored.verification;
     on_the_desk(restored.book);
-    let missing: String = found.faults.iter().map(|f| format!("LOST: {f}.\n")).collect();
+    let mut missing: String = found.faults.iter().map(|f| format!("LOST: {f}.\n")).collect();
+    if said != held {
+        let counts = |held: Held| {
+            format!(
+                "{} events and {} documents, no event missing up to {}",
+                held.events,
+                held.documents,
+                told(held.intact)
+            )
+        };
+        missing += &format!(
+            "LOST: {} was cut or altered: it says that it holds {}; it holds {}.\n",
+            path.display(),
+            counts(said),
+            counts(held)
+        );
+    }
+    if apart > 0 {
+        missing += &format!(
+            "LOST: what stood after event {}; {apart} later events are kept apart, as a document.\n",
+            held.intact.seq
+        );
+    }
     let text = format!(
         "{missing}{}: {} events, the last of which say that it was salvaged, and that every lift is out of service until somebody has looked. It ends with {}.\n",
         place.shown(),

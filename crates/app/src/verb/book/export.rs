@@ -3,14 +3,13 @@
 use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-use jiff::tz::TimeZone;
 use records::{Book, Digest, Event, Fact, Seq, Shop, Subject};
 use serde::Serialize;
 use serde_json::json;
 
 use crate::cell::guarded;
-use crate::cli::FINE;
-use crate::desk::{Done, Ended, Place, kept};
+use crate::cli::{FINE, REFUSED};
+use crate::desk::{Done, Ended, Place};
 use crate::measuring::MORE;
 use crate::{told, write};
 
@@ -72,7 +71,10 @@ pub(super) async fn export(place: &Place, folder: &Path) -> Done {
         Ok(told)
     });
     match named {
-        Ok(told) => Ok(write::out(&format!("{}: {told}", folder.display()), FINE)),
+        Ok((told, lost)) => {
+            let code = if lost.is_empty() { FINE } else { REFUSED };
+            Ok(write::out(&format!("{lost}{}: {told}", folder.display()), code))
+        }
         Err(ended) => {
             let _ = std::fs::remove_dir_all(&beside);
             Err(match ended {
@@ -86,8 +88,39 @@ pub(super) async fn export(place: &Place, folder: &Path) -> Done {
     }
 }
 
-/// What was written.
-async fn into(book: &Book, shop: &Shop, folder: &Path) -> Result<String, Ended> {
+/// The folder that is written, out of a book.
+struct Out<'a> {
+    book: &'a Book,
+    folder: &'a Path,
+    /// Documents that the book has lost, with the files that they would be.
+    lost: BTreeMap<Digest, Vec<String>>,
+}
+
+impl Out<'_> {
+    /// Writes a document as a file of that name, which is answered; no name if the book has lost it.
+    async fn document(&mut self, name: String, digest: Digest) -> Result<String, Ended> {
+        match self.book.document(digest).await? {
+            Some(document) => {
+                file(&self.folder.join(&name), document.text())?;
+                Ok(name)
+            }
+            None => {
+                self.lost.entry(digest).or_default().push(name);
+                Ok(String::new())
+            }
+        }
+    }
+
+    fn told_lost(&self) -> String {
+        let told = |(digest, names): (&Digest, &Vec<String>)| {
+            format!("LOST: document {digest} is not in the book; without {}.\n", names.join(", "))
+        };
+        self.lost.iter().map(told).collect()
+    }
+}
+
+/// What was written, and what the book has lost of it.
+async fn into(book: &Book, shop: &Shop, folder: &Path) -> Result<(String, String), Ended> {
     for part in ["lifts", "vehicles", "jobs", "documents"] {
         let path = folder.join(part);
         std::fs::create_dir(&path).map_err(|fault| failed(&path, &fault))?;
@@ -101,22 +134,24 @@ async fn into(book: &Book, shop: &Shop, folder: &Path) -> Result<String, Ended> 
         after = last.seq;
         events.extend(page.into_iter().filter(|e| e.seq <= shop.head.seq));
     }
-    lifts(book, shop, folder).await?;
-    vehicles(book, shop, &events, folder).await?;
-    jobs(book, shop, &events, folder).await?;
+    let mut out = Out { book, folder, lost: BTreeMap::new() };
+    lifts(&mut out, shop).await?;
+    vehicles(&mut out, shop, &events).await?;
+    jobs(&mut out, shop, &events).await?;
     if let Some(limits) = shop.limits {
-        file(&folder.join("limits.toml"), kept(book, limits).await?.text())?;
+        out.document("limits.toml".to_owned(), limits).await?;
     }
     people(shop, folder)?;
-    let documents = all_events(book, shop, &events, folder).await?;
-    Ok(format!(
+    let documents = all_events(&mut out, shop, &events).await?;
+    let told = format!(
         "{} events, {documents} documents, {} lifts, {} vehicles, {} jobs, {} people.\n",
         events.len(),
         shop.lifts.len(),
         shop.fleet.vehicles.len(),
         shop.jobs.len(),
         shop.people.len()
-    ))
+    );
+    Ok((told, out.told_lost()))
 }
 
 fn failed(path: &Path, fault: &dyn std::fmt::Display) -> Ended {
@@ -140,11 +175,10 @@ fn or_nothing(value: Option<impl ToString>) -> String {
     value.map(|v| v.to_string()).unwrap_or_default()
 }
 
-async fn lifts(book: &Book, shop: &Shop, folder: &Path) -> Result<(), Ended> {
+async fn lifts(out: &mut Out<'_>, shop: &Shop) -> Result<(), Ended> {
     let mut rows = vec![];
     for (id, lift) in &shop.lifts {
-        let name = format!("lifts/{id}.toml");
-        file(&folder.join(&name), kept(book, lift.file).await?.text())?;
+        let name = out.document(format!("lifts/{id}.toml"), lift.file).await?;
         let s = &lift.sheet;
         rows.push([
             id.to_string(),
@@ -159,31 +193,30 @@ async fn lifts(book: &Book, shop: &Shop, folder: &Path) -> Result<(), Ended> {
             name,
         ]);
     }
-    table(&folder.join("lifts.csv"), LIFTS, &rows)
+    table(&out.folder.join("lifts.csv"), LIFTS, &rows)
 }
 
-async fn vehicles(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -> Result<(), Ended> {
+async fn vehicles(out: &mut Out<'_>, shop: &Shop, events: &[Event]) -> Result<(), Ended> {
     let described = events.iter().filter_map(|e| match &e.fact {
         Fact::VehicleEntered { vehicle, description, .. } => Some((vehicle, description)),
         _ => None,
     });
-    let rows = described_files(book, folder, "vehicles", &shop.fleet.vehicles, described).await?;
-    table(&folder.join("vehicles.csv"), ["vehicle", "description", "file"], &rows)
+    let rows = described_files(out, "vehicles", &shop.fleet.vehicles, described).await?;
+    table(&out.folder.join("vehicles.csv"), ["vehicle", "description", "file"], &rows)
 }
 
-async fn jobs(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -> Result<(), Ended> {
+async fn jobs(out: &mut Out<'_>, shop: &Shop, events: &[Event]) -> Result<(), Ended> {
     let described = events.iter().filter_map(|e| match &e.fact {
         Fact::JobEntered { job, description, .. } => Some((job, description)),
         _ => None,
     });
-    let rows = described_files(book, folder, "jobs", &shop.jobs, described).await?;
-    table(&folder.join("jobs.csv"), JOBS, &rows)
+    let rows = described_files(out, "jobs", &shop.jobs, described).await?;
+    table(&out.folder.join("jobs.csv"), JOBS, &rows)
 }
 
 /// Writes each file into the folder of its kind; the rows of its table, with the last description of each.
 async fn described_files<'a, Id: Ord + std::fmt::Display + 'a>(
-    book: &Book,
-    folder: &Path,
+    out: &mut Out<'_>,
     kind: &str,
     files: &BTreeMap<Id, Digest>,
     described: impl Iterator<Item = (&'a Id, &'a String)>,
@@ -191,8 +224,7 @@ async fn described_files<'a, Id: Ord + std::fmt::Display + 'a>(
     let described: BTreeMap<&Id, &String> = described.collect();
     let mut rows = vec![];
     for (id, digest) in files {
-        let name = format!("{kind}/{id}.toml");
-        file(&folder.join(&name), kept(book, *digest).await?.text())?;
+        let name = out.document(format!("{kind}/{id}.toml"), *digest).await?;
         rows.push([id.to_string(), or_nothing(described.get(id)), name]);
     }
     Ok(rows)
@@ -217,17 +249,17 @@ fn people(shop: &Shop, folder: &Path) -> Result<(), Ended> {
     table(&folder.join("people.csv"), PEOPLE, &rows)
 }
 
-async fn all_events(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -> Result<usize, Ended> {
-    let beside = told::Beside::of(book, shop, events).await?;
+/// How many documents were written.
+async fn all_events(out: &mut Out<'_>, shop: &Shop, events: &[Event]) -> Result<usize, Ended> {
+    let beside = told::Beside::of(out.book, shop, events).await?;
     let (mut rows, mut lines, mut documents) = (vec![], String::new(), BTreeSet::new());
     for e in events {
-        let zone = TimeZone::get(&e.zone).unwrap_or(TimeZone::UTC);
         let about: Vec<String> = e.fact.subjects().iter().map(Subject::to_string).collect();
         rows.push([
             e.seq.to_string(),
             e.at.to_string(),
-            e.zone.clone(),
-            e.at.to_zoned_datetime(zone).date().to_string(),
+            e.zone.to_string(),
+            e.zone.day(e.at).to_string(),
             e.by.to_string(),
             or_nothing(e.with.as_ref()),
             if shop.corrected.contains_key(&e.seq) { "yes" } else { "no" }.to_owned(),
@@ -241,7 +273,7 @@ async fn all_events(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -
         let line = EventLine {
             event: e.seq.0,
             at: e.at.to_string(),
-            zone: &e.zone,
+            zone: e.zone.name(),
             by: e.by.to_string(),
             with: e.with.as_ref().map(ToString::to_string),
             fact: &e.fact,
@@ -252,10 +284,12 @@ async fn all_events(book: &Book, shop: &Shop, events: &[Event], folder: &Path) -
         lines += &(json!(line).to_string() + "\n");
         documents.extend(e.fact.documents());
     }
-    table(&folder.join("events.csv"), EVENTS, &rows)?;
-    file(&folder.join("events.jsonl"), &lines)?;
-    for digest in &documents {
-        file(&folder.join("documents").join(format!("{digest}.txt")), kept(book, *digest).await?.text())?;
+    table(&out.folder.join("events.csv"), EVENTS, &rows)?;
+    file(&out.folder.join("events.jsonl"), &lines)?;
+    let mut written = 0;
+    for digest in documents {
+        let name = out.document(format!("documents/{digest}.txt"), digest).await?;
+        written += usize::from(!name.is_empty());
     }
-    Ok(documents.len())
+    Ok(written)
 }
