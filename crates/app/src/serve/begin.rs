@@ -7,8 +7,9 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 use jiff::tz::TimeZone;
 use maud::{Markup, html};
-use records::{Act, Admission, Book, Opening, PersonId, Role, Rules, Shop};
+use records::{Act, Admission, Book, Opening, PersonId, Role, Rules, Shop, Zone};
 use serde::Deserialize;
+use sheets::words;
 
 use std::time::Instant;
 
@@ -109,7 +110,8 @@ pub(crate) const ZONES: [&str; 8] = [
 ];
 
 fn system_zone() -> String {
-    TimeZone::system().iana_name().unwrap_or("Europe/Berlin").to_owned()
+    let zone = TimeZone::system().iana_name().and_then(|name| Zone::chosen(name).ok());
+    zone.map_or_else(|| "Europe/Berlin".to_owned(), String::from)
 }
 
 pub(crate) async fn begin(
@@ -147,9 +149,10 @@ async fn opened(house: &Shared, caller: &Caller, said: &Beginning) -> Result<Str
         "" => None,
         day => day.parse().map_err(|_| wrong.push("18th birthday: write it as YYYY-MM-DD.".into())).ok(),
     };
-    let zone = TimeZone::get(said.zone.trim()).unwrap_or(TimeZone::UTC);
-    let today = Timestamp::now().to_zoned_datetime(zone).date();
-    if of_age.is_some_and(|day: Date| day > today) {
+    let zone = Zone::chosen(said.zone.trim());
+    let zone = zone.map_err(|why| wrong.push(format!("{}.", words::capital(&why.to_string())))).ok();
+    let today = zone.map(|zone| zone.day(Timestamp::now()));
+    if today.is_some_and(|today| of_age.is_some_and(|day: Date| day > today)) {
         wrong.push("18th birthday: that day has not come yet. Whoever leads a shop is of age.".into());
     }
     let rules = Rules::OF_COUNTRIES.into_iter().find(|rules| rules.word() == said.rules);

@@ -5,10 +5,8 @@ use std::collections::BTreeMap;
 use ::records::{
     Act, Admission, Authorisation, CheckItem, Command, DefectNumber, Document as Kept, ExaminationNumber,
     Finding, Instruction, LiftId, OwnRules, PersonId, RaiseNumber, Report, ReportField, Rules, Seq, Shop,
-    Thoroughness, Units, VehicleId,
+    Thoroughness, Units, VehicleId, Zone,
 };
-
-use jiff::tz::TimeZone;
 
 use super::{
     Field, Form, Kind, Said, defect, field, lift, may_be_left_out, person, role, stored, unconfirmed,
@@ -350,11 +348,8 @@ pub(crate) const ALL: &[Form] = &[
         },
         command: |said| {
             let zone = said.text("zone");
-            if TimeZone::get(&zone).is_err() {
-                said.wrong(
-                    "zone",
-                    format!("“{zone}” is not known on this machine; one is written like Europe/Berlin"),
-                );
+            if let Err(why) = Zone::chosen(&zone) {
+                said.wrong("zone", format!("{why}; one is written like Europe/Berlin"));
             }
             Some(Command::ChooseZone { zone })
         },
