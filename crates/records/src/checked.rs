@@ -60,8 +60,8 @@ impl Progress {
         let before = self.ahead.iter().copied().take_while(|p| *p != P::Raised);
         let (pads, mut points): (Vec<P>, Vec<P>) = before.partition(|p| matches!(p, P::PadRechecked(_)));
         let asked = |pad: &u8| {
-            let named =
-                checked.recheck.contains(pad) && !(tested && self.rechecked().any(|done| done == *pad));
+            let named = self.to_recheck(checked).any(|named| named == *pad)
+                && !(tested && self.rechecked().any(|done| done == *pad));
             named || tested && pads.contains(&P::PadRechecked(*pad))
         };
         points.extend((0..4).filter(asked).map(P::PadRechecked));
@@ -69,7 +69,7 @@ impl Progress {
     }
 
     /// The pads that were rechecked by hand since it was raised for the test.
-    fn rechecked(&self) -> impl Iterator<Item = u8> {
+    pub(crate) fn rechecked(&self) -> impl Iterator<Item = u8> {
         let since = self.done.iter().rev().map_while(|(_, p)| (*p != P::TestRaised).then_some(*p));
         since.filter_map(|p| if let P::PadRechecked(pad) = p { Some(pad) } else { None })
     }

@@ -281,8 +281,8 @@ impl Progress {
         }
         self.break_off();
         self.ahead = self.lowering();
-        let (steps_done, _) = self.at_the_end();
-        let again = Self { stands_set: false, steps_done, ..self.clone() };
+        let (steps_done, step_may_be_begun) = self.at_the_end();
+        let again = Self { stands_set: false, steps_done, step_may_be_begun, ..self.clone() };
         self.ahead.extend(again.seating_onwards());
         self.settle_end();
     }
@@ -323,7 +323,30 @@ impl Progress {
     /// What is known of the vehicle besides what this raise does to it.
     pub(crate) fn find(&mut self, found: Vec<NotWhole>) {
         self.found = found;
+        if !self.found.is_empty() {
+            self.recheck_before_raised(self.to_recheck(&self.outline).collect());
+        }
         self.settle_end();
+    }
+
+    /// The pads to recheck by hand of those that an outline names: all where it is not as it came, since what a shake proves
+    /// was reckoned of it as it came.
+    pub(crate) fn to_recheck(&self, outline: &Outline) -> impl Iterator<Item = u8> + use<> {
+        let all = self.steps_done > 0 || self.step_may_be_begun || !self.found.is_empty();
+        let named = outline.recheck.clone();
+        (0..4).filter(move |pad| all || named.contains(pad))
+    }
+
+    /// Those pads besides, before it is raised, that were not rechecked since the test raise.
+    fn recheck_before_raised(&mut self, pads: Vec<u8>) {
+        let Some(raised) = self.place(P::Raised) else { return };
+        let tested = self.place(P::TestRaised).is_none();
+        let missing = |pad: &u8| {
+            let is_ahead = self.ahead.iter().take(raised).any(|p| *p == P::PadRechecked(*pad));
+            !is_ahead && !(tested && self.rechecked().any(|done| done == *pad))
+        };
+        let points: Vec<P> = pads.into_iter().filter(missing).map(P::PadRechecked).collect();
+        self.ahead.splice(raised..raised, points);
     }
 
     /// With parts off or on that the job did not mean to end with, or that may be, it is not driven off.
@@ -488,7 +511,7 @@ impl Progress {
     /// From the seating of the pads to the end.
     pub(crate) fn seating_onwards(&self) -> Vec<P> {
         let mut points = vec![P::PadsSeated, P::ArmLocksEngaged, P::TestRaised, P::Shaken];
-        points.extend(self.outline.recheck.iter().map(|pad| P::PadRechecked(*pad)));
+        points.extend(self.to_recheck(&self.outline).map(P::PadRechecked));
         points.extend([P::Raised, P::OnLocks]);
         // Seated again, it goes back to where the work was.
         let back = self.locks_done.checked_sub(1).filter(|i| self.outline.lock_of(*i) != self.outline.lock);

@@ -120,6 +120,8 @@ pub enum Refusal {
     WeighedNotWhole(VehicleId, Option<RaiseNumber>, String),
     /// The same of a raise that has not ended.
     WeighedInRaise(VehicleId, RaiseNumber, String),
+    /// It is said to be whole, and a raise under way has it so.
+    NotWholeInRaise(VehicleId, RaiseNumber, String),
     /// The book does not say otherwise.
     IsWhole(VehicleId),
     /// No such raise, or it has ended.
@@ -227,7 +229,7 @@ impl fmt::Display for Refusal {
             Self::UnknownZone(zone) => {
                 write!(
                     f,
-                    "The time zone “{zone}” is not known on this machine; one is written like Europe/Berlin."
+                    "The time zone “{zone}” is none that every machine knows; one is written like Europe/Berlin."
                 )
             }
             Self::ClockNotBehind => write!(f, "The clock does not stand before the last event."),
@@ -294,7 +296,7 @@ impl fmt::Display for Refusal {
             Self::NotWhole(v, Some(n), state) => write!(
                 f,
                 "Raise {n} left {v} with {state}: it is raised by a plan that comes to this before anything else comes off or goes on, \
-                 with parts as heavy and in the same place, and sets no stands before it comes to this; or, once it is as its file says, or its file was \
+                 with parts as heavy and in the same place (what a part weighed was measured since: that is struck out), and sets no stands before it comes to this; or, once it is as its file says, or its file was \
                  entered anew as it is, say that it is whole again (`enter whole`)."
             ),
             Self::NotWhole(v, None, state) => write!(
@@ -317,6 +319,12 @@ impl fmt::Display for Refusal {
                 "In raise {raise} {v} is, or may be, with {state}, and a measurement takes the place of what its file says of it \
                  whole: weigh it before parts come off, or once it is as its file says again."
             ),
+            Self::NotWholeInRaise(v, raise, state) => {
+                write!(
+                    f,
+                    "In raise {raise} {v} is, or may be, with {state}: its own points say when it is whole."
+                )
+            }
             Self::IsWhole(v) => write!(f, "Nothing in the book says that {v} is not as its file says."),
             Self::NoSuchRaise(n) => write!(f, "There is no raise {n}, or it has ended."),
             Self::NotLeader(n, p) => write!(f, "{p} leads raise {n}; take it over first."),

@@ -866,3 +866,42 @@ fn what_failed_is_in_doubt_until_a_check_passes() {
     world.must("tech", &confirm(point, Some(passes)));
     assert!(!world.progress().is_to_be_checked_again());
 }
+
+/// What a shake proves is reckoned of the vehicle as it came: with parts off every pad is rechecked by hand.
+#[test]
+fn with_parts_off_every_pad_is_rechecked() {
+    let all = [0, 1, 2, 3].map(P::PadRechecked);
+    let rechecks = |world: &World| {
+        let ahead = world.progress().ahead.iter().copied();
+        ahead.take_while(|p| *p != P::Raised).filter(|p| matches!(p, P::PadRechecked(_))).collect::<Vec<P>>()
+    };
+    let outline = || Outline { recheck: vec![1], ..led(&["axle off", "axle on"]) };
+    let mut world = begun(outline());
+    assert_eq!(rechecks(&world), [P::PadRechecked(1)]);
+    world.until("tech", P::OnLocks);
+    let mut begun_step = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+    upset(&mut begun_step);
+    assert_eq!(rechecks(&begun_step), all, "the axle may be off");
+    world.until("tech", P::StepDone(0));
+    upset(&mut world);
+    world.until("tech", P::PadsSeated);
+    assert_eq!(rechecks(&world), all);
+    // A check that names others, or none, takes none of them away.
+    world.until("tech", P::ArmLocksEngaged);
+    let named = Judgement { outline: Some(outline()), ..judged(world.progress(), true) };
+    world.must("tech", &confirm(P::TestRaised, Some(named)));
+    assert_eq!(rechecks(&world), all);
+    world.until("tech", P::PadRechecked(3));
+    assert_eq!(world.progress().next(), Some(P::Raised));
+
+    // Left so, the next raise has them too.
+    world.must("lead", &Command::AbandonRaise { raise: RaiseNumber(1), words: "fire".into() });
+    world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "looked".into() });
+    world.must("tech", &check());
+    world.must("tech", &Command::BeginRaise(NewPlan { outline: outline(), ..plan() }));
+    let second = &world.shop.raises[&RaiseNumber(2)].progress;
+    let ahead = second.ahead.iter().copied().filter(|p| matches!(p, P::PadRechecked(_)));
+    assert_eq!(ahead.collect::<Vec<P>>(), all);
+    let so = Command::SayWhole { vehicle: vehicle("hatchback"), words: "looked at".into() };
+    world.must("tech", &so);
+}

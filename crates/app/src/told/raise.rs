@@ -494,10 +494,11 @@ pub(crate) fn text(raise: &wire::Raise) -> String {
     }
     if let Some((held, others)) = held(raise) {
         let means = held_means(raise);
-        let _ = writeln!(text, "{}\n{means}, with `standfast raise bring-down`.", super::plain(&held));
+        let _ = writeln!(text, "{}", super::plain(&held));
         for other in others {
             let _ = writeln!(text, "  - {}.", super::plain(other));
         }
+        let _ = writeln!(text, "{means}, with `standfast raise bring-down`.");
         let _ = writeln!(text, "{MENDED}.");
         if let Some(next) = raise.next.as_ref().filter(|_| raise.may_be_done_already) {
             let _ = writeln!(text, "{ALREADY}: `standfast raise confirm {} --words ...`.", next.point);

@@ -35,6 +35,10 @@ impl<'a> Case<'a> {
                 self.known_vehicle(vehicle);
                 let whole = self.shop.found_not_whole(vehicle).is_empty();
                 self.refuse_if(whole, Refusal::IsWhole(vehicle.clone()));
+                let off = self.not_whole_in_a_raise(vehicle);
+                self.refusals.extend(
+                    off.map(|(raise, state)| Refusal::NotWholeInRaise(vehicle.clone(), raise, state)),
+                );
                 let words = self.words("what was looked at", words);
                 self.say(Fact::VehicleWhole { vehicle: vehicle.clone(), words });
             }
@@ -79,6 +83,12 @@ impl<'a> Case<'a> {
         );
     }
 
+    /// As what a raise under way has a vehicle by its own steps.
+    fn not_whole_in_a_raise(&self, vehicle: &VehicleId) -> Option<(RaiseNumber, String)> {
+        let raised = self.shop.raises.iter().filter(|(_, raise)| raise.plan.vehicle == *vehicle);
+        raised.filter_map(|(number, raise)| Some((*number, raise.progress.not_whole()?))).next()
+    }
+
     fn measure(&mut self, measurement: &Measurement) {
         self.known_vehicle(&measurement.vehicle);
         // Nobody knows whether it was weighed with the parts that are off, or without.
@@ -88,8 +98,7 @@ impl<'a> Case<'a> {
             let vehicle = &measurement.vehicle;
             self.refusals
                 .extend(found.map(|(raise, state)| Refusal::WeighedNotWhole(vehicle.clone(), raise, state)));
-            let raised = self.shop.raises.iter().filter(|(_, raise)| raise.plan.vehicle == *vehicle);
-            let off = raised.filter_map(|(number, raise)| Some((*number, raise.progress.not_whole()?)));
+            let off = self.not_whole_in_a_raise(vehicle);
             self.refusals
                 .extend(off.map(|(raise, state)| Refusal::WeighedInRaise(vehicle.clone(), raise, state)));
         }
