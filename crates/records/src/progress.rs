@@ -341,12 +341,12 @@ impl Progress {
     fn recheck_before_raised(&mut self, pads: Vec<u8>) {
         let Some(raised) = self.place(P::Raised) else { return };
         let tested = self.place(P::TestRaised).is_none();
-        let missing = |pad: &u8| {
-            let is_ahead = self.ahead.iter().take(raised).any(|p| *p == P::PadRechecked(*pad));
-            !is_ahead && !(tested && self.rechecked().any(|done| done == *pad))
-        };
-        let points: Vec<P> = pads.into_iter().filter(missing).map(P::PadRechecked).collect();
-        self.ahead.splice(raised..raised, points);
+        let (rechecks, mut before): (Vec<P>, Vec<P>) =
+            self.ahead.drain(..raised).partition(|p| matches!(p, P::PadRechecked(_)));
+        let done: BTreeSet<P> = self.rechecked().filter(|_| tested).map(P::PadRechecked).collect();
+        let more = pads.into_iter().map(P::PadRechecked).filter(|p| !done.contains(p));
+        before.extend(rechecks.into_iter().chain(more).collect::<BTreeSet<P>>());
+        self.ahead.splice(..0, before);
     }
 
     /// With parts off or on that the job did not mean to end with, or that may be, it is not driven off.

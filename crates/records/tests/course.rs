@@ -393,7 +393,8 @@ fn what_a_check_asks_for_too_late_is_refused() {
     let checked = other(&[2], &[(0, 9), (2, 8)]);
     world.must("tech", &confirm(P::PadsSeated, by(&world, checked)));
     let pads = world.progress().ahead.iter().filter(|p| matches!(p, P::PadRechecked(_)));
-    assert_eq!(pads.collect::<Vec<_>>(), [&P::PadRechecked(2)]);
+    let every = [0, 1, 2, 3].map(P::PadRechecked);
+    assert_eq!(pads.copied().collect::<Vec<_>>(), every, "with a part off");
     world.until("tech", P::HeightReached(0));
     world.until("tech", P::HeightReached(1));
     world.until("tech", P::DrivenOff);
@@ -414,7 +415,12 @@ fn noise_sends_it_back_to_the_seating_lowered_first_if_raised() {
         let mut world = begun(outline());
         world.until("tech", last);
         upset(&mut world);
-        let expected = [&first[..], &all[2..]].concat();
+        let mut expected = [&first[..], &all[2..]].concat();
+        if last == P::OnLocks {
+            // The part may be off: every pad is rechecked.
+            let pad = expected.iter().position(|p| *p == P::PadRechecked(3)).unwrap();
+            expected.splice(pad..pad, [1, 2].map(P::PadRechecked));
+        }
         assert_eq!(world.progress().ahead, expected, "after {last}");
         world.until("tech", P::DrivenOff);
     }
