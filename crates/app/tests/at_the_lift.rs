@@ -315,7 +315,8 @@ fn restored_without(shop: &Shop, event: &str) {
     let restore = ["book", "restore", "all.jsonl", "--book", "new.book", "--salvaged-by", "r-holt"];
     let made = shop.command("", &restore).env("STANDFAST_PIN", "2580").output().unwrap();
     let made = said(made);
-    assert_eq!(made.code, 0, "{}{}", made.out, made.err);
+    assert_eq!(made.code, 1, "{}{}", made.out, made.err);
+    assert!(made.out.contains("LOST: what stood after event"), "{}", made.out);
 }
 
 /// The number of the event that somebody's words made.

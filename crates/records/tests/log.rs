@@ -185,7 +185,7 @@ async fn what_nobody_saw_is_not_lost() {
     let upto = written.log();
     let (short, long) = (written.stopped(&upto), written.stopped(&upto));
     let mut logs = vec![];
-    for (file, words) in [(&short, "short".to_owned()), (&long, "long ".repeat(700))] {
+    for (file, words) in [(&short, "short".to_owned()), (&long, "長".repeat(3500))] {
         let book = Book::open(&file.place()).await.expect("opened");
         let events = book.act(at(MORNING), &written.tech, &incident(&words)).await.expect("written");
         logs.push((std::fs::read(log_of(file)).expect("a log"), events[0].head()));
