@@ -66,7 +66,11 @@ fn stands_serve_as_they_were_told_or_the_raise_goes_no_farther() {
 #[test]
 fn who_comes_to_a_vehicle_on_stands_is_told_of_them() {
     let shop = before_its_stands();
-    shop.fine("t-ash", &["raise", "confirm", "stands-set", "--words", "253 kg"]);
+    let read = |words| ["raise", "confirm", "stands-set", "--words", words];
+    for wrong in ["900 kg", "left 253 kg, right 300 kg", "440 lb"] {
+        shop.refused("t-ash", &read(wrong), "was read, and the plan gives 219 kg to 268 kg for each stand");
+    }
+    shop.fine("t-ash", &read("253 kg"));
     let under = ["and on stands: nobody under it", "It rests on stands too: nobody under it."];
     let tells = |told: &str| under.iter().for_each(|words| assert!(told.contains(words), "{words}: {told}"));
     tells(&shop.look(&["raise", "show"]));

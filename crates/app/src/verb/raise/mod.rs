@@ -4,6 +4,7 @@ mod judge;
 mod lead;
 mod measured;
 mod plan;
+mod scale;
 mod since;
 
 use std::collections::BTreeMap;
@@ -226,6 +227,11 @@ pub(crate) async fn confirm_at(
     };
     if let Some(judged) = &judged {
         write::err(&judged.told);
+    }
+    let planned = judged.as_ref().and_then(|j| j.planned.as_ref()).filter(|_| point == HoldPoint::StandsSet);
+    let read = words.as_deref().zip(planned);
+    if let Some(why) = read.and_then(|(words, planned)| scale::against_the_plan(planned, words, units)) {
+        return Err(Ended::refused(&why));
     }
     let passes = judged.as_ref().is_none_or(|j| j.judgement.passes());
     let reasons = judged.as_ref().map(|j| j.reasons.clone()).unwrap_or_default();
