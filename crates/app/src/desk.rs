@@ -310,6 +310,9 @@ pub(crate) fn explained(failure: &Failure) -> String {
         Failure::SecondName(_) => {
             "remove all of its names but one: the one beside which there is a log (-wal), if there is any; copy a book with `standfast book backup`"
         }
+        Failure::Mounted(_) => {
+            "mount the folder that the book is in, with its log (-wal), and not the file by itself"
+        }
         Failure::Empty(_) => {
             "if no book was ever kept there, delete it and what is left beside it (-journal, -wal, -shm), and begin or restore again; else keep all of it, and restore a backup at another place"
         }

@@ -28,6 +28,8 @@ pub enum Failure {
     LeftBeside(String),
     /// Its file has more than one name.
     SecondName(String),
+    /// Its file was mounted by itself, and so has another name elsewhere.
+    Mounted(String),
     /// There is one already.
     BookExists(String),
     /// An address of something that holds no book.
@@ -129,6 +131,11 @@ impl fmt::Display for Failure {
                 f,
                 "The file {place} has a second name (a hard link). SQLite keeps a log beside each, and what is confirmed by one name would be \
                  lost by the other. Nothing was read or written."
+            ),
+            Self::Mounted(place) => write!(
+                f,
+                "The file {place} is mounted by itself, and so has a second name elsewhere. SQLite keeps a log beside each, and what is \
+                 confirmed by one name would be lost by the other. Nothing was read or written."
             ),
             Self::BookExists(place) => write!(f, "There is a book, or another file, at {place} already."),
             Self::NoSuchKind(place) => {

@@ -11,7 +11,8 @@ use serde::{Deserialize, Serialize};
 /// In every database, and no zone of a place.
 const OF_NO_PLACE: [&str; 2] = ["Factory", "Etc/Unknown"];
 
-/// A time zone that is known here: by the machine's database, which may be newer, or else by the one that the program brings.
+/// A time zone that is known here: by the database that the program brings, so that a book has the same days on every
+/// machine, and by the machine's only where that one lacks the name.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
 #[serde(try_from = "String", into = "String")]
 pub struct Zone {
@@ -68,7 +69,7 @@ impl FromStr for Zone {
     type Err = UnknownZone;
 
     fn from_str(name: &str) -> Result<Self, UnknownZone> {
-        let found = db().get(name).or_else(|_| TimeZoneDatabase::bundled().get(name));
+        let found = TimeZoneDatabase::bundled().get(name).or_else(|_| db().get(name));
         let rules = found.map_err(|_| UnknownZone(name.to_owned()))?;
         Ok(Self { name: name.to_owned(), rules })
     }

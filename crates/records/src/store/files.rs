@@ -46,10 +46,56 @@ impl OpenFiles {
     }
 }
 
-/// Beside each of its names SQLite would keep another log, and lose what stands in the other.
+/// Beside each of its names SQLite would keep another log, and lose what stands in the other; a file that is mounted by
+/// itself has the name under which it was mounted besides its own.
 pub(super) fn has_one_name(path: &Path, place: &str) -> Result<(), Failure> {
     let names = fs::metadata(path).map_or(1, |data| names(&data));
-    if names > 1 { Err(Failure::SecondName(place.to_owned())) } else { Ok(()) }
+    if names > 1 {
+        Err(Failure::SecondName(place.to_owned()))
+    } else if is_mounted(path) {
+        Err(Failure::Mounted(place.to_owned()))
+    } else {
+        Ok(())
+    }
+}
+
+/// Whether the file itself, and not a folder that it is in, was mounted there. Kernels before 5.8 do not say it of a file.
+#[cfg(target_os = "linux")]
+fn is_mounted(path: &Path) -> bool {
+    use rustix::fs::{AtFlags, CWD, StatxAttributes, StatxFlags, statx};
+    let told = statx(CWD, path, AtFlags::empty(), StatxFlags::empty()).ok();
+    match told.filter(|told| told.stx_attributes_mask.contains(StatxAttributes::MOUNT_ROOT)) {
+        Some(told) => told.stx_attributes.contains(StatxAttributes::MOUNT_ROOT),
+        None => fs::canonicalize(path)
+            .and_then(|path| Ok(is_listed(&fs::read("/proc/self/mountinfo")?, &path)))
+            .unwrap_or(false),
+    }
+}
+
+#[cfg(not(target_os = "linux"))]
+const fn is_mounted(_: &Path) -> bool {
+    false
+}
+
+/// Whether something is mounted at a path, by the system's list. Source: `proc_pid_mountinfo(5)`, the fifth field of a
+/// line; a sign that would part fields or lines is written as a backslash and three octal digits.
+#[cfg(target_os = "linux")]
+fn is_listed(mounts: &[u8], path: &Path) -> bool {
+    let path = std::os::unix::ffi::OsStrExt::as_bytes(path.as_os_str());
+    let meant = |written: &[u8]| {
+        let (mut rest, mut meant) = (written, vec![]);
+        while let Some((&first, after)) = rest.split_first() {
+            let octal = after
+                .get(..3)
+                .filter(|_| first == b'\\')
+                .and_then(|digits| u8::from_str_radix(std::str::from_utf8(digits).ok()?, 8).ok());
+            meant.push(octal.unwrap_or(first));
+            rest = if octal.is_some() { &after[3..] } else { after };
+        }
+        meant
+    };
+    let mut lines = mounts.split(|byte| *byte == b'\n');
+    lines.any(|line| line.split(|byte| *byte == b' ').nth(4).is_some_and(|point| meant(point) == path))
 }
 
 /// The file and what SQLite keeps beside it.
@@ -133,4 +179,25 @@ pub(super) fn left_beside(path: &Path) -> Option<PathBuf> {
 /// Nothing of it stands in a log beside it.
 pub(super) fn is_closed(path: &Path) -> bool {
     fs::metadata(beside(path, "-wal")).map_or(true, |log| log.len() == 0)
+}
+
+#[cfg(all(test, target_os = "linux"))]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_the_system_lists_as_mounted_is_found() {
+        let mounts = b"21 1 8:1 / / rw - ext4 /dev/a rw\n\
+            36 21 8:1 /shop/a.book /data/b\\040c\\134d.book rw shared:1 - ext4 /dev/a rw\n";
+        for (path, is) in [
+            ("/data/b c\\d.book", true),
+            ("/", true),
+            ("/shop/a.book", false),
+            ("/data", false),
+            ("/data/b", false),
+        ] {
+            assert_eq!(is_listed(mounts, Path::new(path)), is, "{path}");
+        }
+        assert!(!is_mounted(Path::new("/proc/self/mountinfo")) && is_mounted(Path::new("/proc")));
+    }
 }
