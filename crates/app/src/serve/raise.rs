@@ -212,7 +212,8 @@ async fn shown(
                 ul { @for why in &state.held_up { li { (words::capital(why)) "." } } }
             }
         }
-        @if is_next && caller.is_offered(shop, Act::Raise) && (next == HoldPoint::Spotted || raise.progress.asks_what_was_changed()) { (measured(shop, caller, number, seen, worked.plan())) }
+        @let leads = caller.person() == Some(&raise.leader);
+        @if is_next && leads && caller.is_offered(shop, Act::Raise) && (next == HoldPoint::Spotted || raise.progress.asks_what_was_changed()) { (measured(shop, caller, number, seen, worked.plan())) }
         section #not-right {
             h2 { "Not right" }
             (not_right(number, seen, going_up, said))
@@ -249,7 +250,9 @@ fn why_down(shop: &Shop, events: &[Event]) -> Option<String> {
                 }
                 _ => return None,
             };
-            Some(format!("{what}, {} says: “{}”. {then}", event.by, words.trim()))
+            let words = words.trim();
+            let stop = if words.ends_with(['.', '!', '?']) { "" } else { "." };
+            Some(format!("{what}, {} says: “{words}”{stop} {then}", event.by))
         })
         .next()
 }

@@ -3,6 +3,7 @@
 use planner::Plan;
 use planner::frames::DrivenIn;
 use planner::height::Height;
+use planner::job::Posture;
 use planner::lift::Corner;
 use statics::Length;
 
@@ -158,11 +159,33 @@ impl Raised {
     }
 }
 
+/// What stands under a vehicle as it is drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stands {
+    /// What the plan has where it is worked on.
+    AsPlanned,
+    /// Those of the plan, and nobody under the vehicle.
+    Set,
+    /// None: they are not set yet, or away again.
+    Away,
+}
+
+impl Stands {
+    fn stand(self, plan: &mut Plan) {
+        match self {
+            Self::AsPlanned => {}
+            Self::Set => plan.height.tasks.retain(|task| task.posture != Posture::StandingUnder),
+            Self::Away => plan.stands = None,
+        }
+    }
+}
+
 /// From the left. On a screen of 360 points a millimetre is more than three of them, and the smallest type 11.
 #[must_use]
-pub fn from_the_left(scene: &Scene<'_>, units: Units, raised: Raised) -> Picture {
+pub fn from_the_left(scene: &Scene<'_>, units: Units, raised: Raised, stands: Stands) -> Picture {
     const WIDE: f64 = 100.0;
-    let plan = Plan { height: raised.height(scene), ..scene.plan.clone() };
+    let mut plan = Plan { height: raised.height(scene), ..scene.plan.clone() };
+    stands.stand(&mut plan);
     let scene = &Scene { plan: &plan, ..*scene };
     let (mut board, mut key) = (Board::new(), Key::default());
     let (high, one_to) = side_view::narrow(scene, units, WIDE - 2.0);

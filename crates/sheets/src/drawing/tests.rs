@@ -1,6 +1,6 @@
 use std::sync::OnceLock;
 
-use super::screen::{Raised, from_the_left};
+use super::screen::{Raised, Stands, from_the_left};
 use super::style::Style;
 use super::{Area, Drawing, Item, PAGE, Text, sheets};
 use planner::job::{Posture, Task};
@@ -236,7 +236,7 @@ fn people_are_drawn_only_where_it_is_worked_on() {
     for made in fixtures::all() {
         let scene = made.scene();
         let drawn = |raised| {
-            let items = from_the_left(&scene, Units::Metric, raised).items;
+            let items = from_the_left(&scene, Units::Metric, raised, Stands::AsPlanned).items;
             let with = |style| {
                 let is = |item: &&Item| match item {
                     Item::Path { style: own, .. } | Item::Circle { style: own, .. } => *own == style,
@@ -272,7 +272,7 @@ fn a_view_from_the_left_is_read_on_a_narrow_screen() {
     let all = [Raised::Not, Raised::ForTheTest, Raised::To(Some(0)), Raised::To(None), Raised::ForWork];
     for made in fixtures::all() {
         for (units, raised) in BOTH.into_iter().flat_map(|units| all.map(|raised| (units, raised))) {
-            let picture = from_the_left(&made.scene(), units, raised);
+            let picture = from_the_left(&made.scene(), units, raised, Stands::AsPlanned);
             let name = format!("{} {raised:?} {units:?}", made.vehicle.name);
             let page = Area { x: [0.0, picture.size[0]], y: [0.0, picture.size[1]] };
             let areas: Vec<_> = texts(&picture.items).map(|text| (text, text.area())).collect();

@@ -397,7 +397,7 @@ fn stage(view: &View<'_>, worked: &Worked, asked: &Asked) -> Markup {
 }
 
 fn height(scene: &Scene<'_>, units: Units) -> Markup {
-    let picture = screen::from_the_left(scene, units, screen::Raised::ForWork);
+    let picture = screen::from_the_left(scene, units, screen::Raised::ForWork, screen::Stands::AsPlanned);
     let says = "From the left: floor, pads, locks, roof and ceiling, and whoever works, to size.";
     html! {
         section.height {

@@ -3,7 +3,7 @@
 use maud::{Markup, html};
 use planner::lift::Corner;
 use records::{HoldPoint, Position, Progress};
-use sheets::drawing::screen::{self, Raised, Window};
+use sheets::drawing::screen::{self, Raised, Stands, Window};
 use sheets::{Origin, Scene, Units};
 
 use crate::serve::{picture, plan};
@@ -79,7 +79,10 @@ pub(crate) fn pictures(
             picture::still(&picture, &format!("From above, {how}"))
         }
         Pictured::Left(raised) => {
-            picture::still(&screen::from_the_left(scene, units, raised), &format!("From the left, {how}"))
+            // Who is told that the stands are away must not see one there, nor miss one that stands.
+            let stands = if progress.stands_set { Stands::Set } else { Stands::Away };
+            let picture = screen::from_the_left(scene, units, raised, stands);
+            picture::still(&picture, &format!("From the left, {how}"))
         }
     };
     html! {

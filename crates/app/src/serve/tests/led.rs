@@ -121,6 +121,7 @@ async fn a_learner_takes_over_and_measures_with_somebody_beside() {
     let beside = format!("&second=technician&second_pin={PIN}");
     let (_, page) = shop.ask(&Method::GET, "/raise/1", &learner, "").await;
     assert!(asks_in_the_row(&page, "Take it over as"), "{page}");
+    assert!(form(&page, "measured").is_empty(), "it is refused to whoever does not lead");
     let take = format!("seen={}{beside}", seen().await);
     assert_eq!(shop.form("/raise/1/take-over", &learner, &take).await.unwrap(), "/raise/1");
     let (_, page) = shop.ask(&Method::GET, "/raise/1", &learner, "").await;
@@ -226,6 +227,40 @@ async fn at_a_later_lock_that_lock_is_pictured_and_its_way_told() {
     assert_eq!(drawn(&led.step(step).await), reached, "walked through afterwards");
 }
 
+/// Who is told that the stands are away, and then lowers, must not see one there; where it rests on them they are seen.
+#[tokio::test]
+async fn a_stand_is_drawn_only_while_it_stands() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let job = json!({ "lift": "north-bay", "vehicle": "sports-coupe", "job": "front-end-off-on-stands" });
+    let led = Led::begin_with(&shop, job).await;
+    let has_stand = |page: &str| {
+        let from = page.find("aria-label=\"From the left")?;
+        Some(page[from..from + page[from..].find("</figure>")?].contains("stand "))
+    };
+    let (mut stands, mut moved) = (false, vec![]);
+    let (mut with, mut points) = (0, vec![]);
+    loop {
+        let next = led.now().await["raise"]["next"]["point"].clone();
+        let Some(point) = next.as_str() else { break };
+        if let Some(drawn) = has_stand(&led.page("/raise/1").await) {
+            assert_eq!(drawn, stands, "{point}");
+            with += usize::from(stands);
+            moved.push(point.to_owned());
+        }
+        points.push((point.to_owned(), stands));
+        stands = (stands || point == "stands-set") && point != "stands-away";
+        led.say("confirm", json!({ "point": point, "words": "1480 N" })).await;
+    }
+    for point in ["on-locks", "area-clear", "off-locks", "locks-released"] {
+        assert!(moved.iter().any(|known| known == point), "{point} has no picture: {moved:?}");
+    }
+    assert!(with > 0, "{moved:?}");
+    for (k, (point, stands)) in points.iter().enumerate() {
+        let drawn = has_stand(&led.step(k + 1).await);
+        assert!(drawn.is_none_or(|drawn| drawn == *stands), "{point}, walked through afterwards");
+    }
+}
+
 /// What somebody measures while a check is computed counts: the check confirms nothing.
 #[tokio::test]
 async fn a_check_knows_nothing_of_what_is_measured_while_it_is_computed() {
@@ -296,6 +331,11 @@ async fn why_only_the_way_down_is_left_stays_on_the_page() {
             "down",
             "rain comes in",
             "It is brought down before its time, lead says: “rain comes in”. Only the way down is left.",
+        ),
+        (
+            "down",
+            "Rain comes in.",
+            "It is brought down before its time, lead says: “Rain comes in.” Only the way down is left.",
         ),
     ] {
         let shop = Shop::with_lifts(&["north-bay"]).await;

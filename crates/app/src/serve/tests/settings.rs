@@ -54,6 +54,13 @@ async fn zone_and_rules_are_chosen_or_refused_at_the_form() {
     assert_eq!(now(&shop).await.zone.name(), "America/Denver");
     shop.form("/enter/rules", &lead, "rules=australia").await.unwrap();
     assert_eq!(now(&shop).await.rules, Rules::Australia);
+    let examiner = shop.cookie(Role::Examiner).await;
+    let asks_next_due = async || {
+        let (_, page) = shop.ask(&Method::GET, "/enter/examination", &examiner, "").await;
+        let field = page.split("name=\"next_due\"").nth(1).unwrap().split('>').next().unwrap().to_owned();
+        (field.contains("required"), !page.contains("Next one due by, if the examiner says so"))
+    };
+    assert_eq!(asks_next_due().await, (false, false));
     let own = |months: u16| {
         format!("source=the+insurer&examination_months={months}&check_each_day=yes&scope=yes&next-due=yes")
     };
@@ -63,6 +70,7 @@ async fn zone_and_rules_are_chosen_or_refused_at_the_form() {
     let Rules::Own(rules) = now(&shop).await.rules.clone() else { panic!("not the shop's own") };
     assert_eq!((rules.examination_months, rules.check_each_day, rules.instruction_months), (6, true, None));
     assert_eq!(rules.report_fields.len(), 2);
+    assert_eq!(asks_next_due().await, (true, true));
     let (_, page) = shop.ask(&Method::GET, "/settings", &lead, "").await;
     assert!(page.contains("value=\"the insurer\"") && page.contains("every 6 months"), "{page}");
 }

@@ -81,6 +81,35 @@ fn ask() -> Result<BTreeMap<CheckItem, Finding>, Ended> {
     Ok(findings)
 }
 
+/// Every field of a report that a rule set may ask for, the next date aside.
+pub(crate) const REPORT: [ReportField; 18] = [
+    ReportField::Scope,
+    ReportField::Defects,
+    ReportField::Retest,
+    ReportField::Examiner,
+    ReportField::ExaminerAddress,
+    ReportField::Qualifications,
+    ReportField::ExaminerEmployer,
+    ReportField::Signature,
+    ReportField::SignedFor,
+    ReportField::ReportDate,
+    ReportField::Owner,
+    ReportField::Location,
+    ReportField::Identity,
+    ReportField::LastExamination,
+    ReportField::WorkingLoad,
+    ReportField::Reason,
+    ReportField::Repair,
+    ReportField::Test,
+];
+
+/// Said of `--field`.
+fn fields() -> String {
+    let name = |field| serde_json::to_value(field).ok().and_then(|name| name.as_str().map(str::to_owned));
+    let names: Vec<_> = REPORT.into_iter().filter_map(name).collect();
+    format!("A field of the report: {}", names.join(", "))
+}
+
 #[derive(Args, Debug)]
 pub(crate) struct Examination {
     #[command(flatten)]
@@ -99,9 +128,7 @@ pub(crate) struct Examination {
     /// By when the next one is due, YYYY-MM-DD, if the examiner says so.
     #[arg(long, value_name = "DAY", value_parser = crate::cli::day)]
     next_due: Option<Date>,
-    /// A field of the report: scope, defects, retest, examiner, examiner-address, signature, owner, location, identity,
-    /// last-examination, working-load, reason, repair.
-    #[arg(long, value_name = "FIELD=TEXT", value_parser = pair::<ReportField>)]
+    #[arg(long, value_name = "FIELD=TEXT", value_parser = pair::<ReportField>, help = fields())]
     field: Vec<(ReportField, String)>,
     /// The report itself, a text file; kept to the byte.
     #[arg(long, value_name = "FILE")]
@@ -147,5 +174,24 @@ impl Confirmation {
         let desk = self.at.open().await?;
         let number = ExaminationNumber(self.examination);
         act(&desk, &Command::ConfirmExamination { number }).await
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use records::{ReportField, Rules};
+
+    use super::{REPORT, fields};
+
+    #[test]
+    fn the_help_names_every_field_that_rules_ask_for() {
+        let help = format!("{},", fields().replace(':', ","));
+        for rules in Rules::OF_COUNTRIES {
+            for field in rules.rule_set().report_fields.value.iter().filter(|f| **f != ReportField::NextDue) {
+                let name = serde_json::to_value(field).unwrap();
+                assert!(REPORT.contains(field), "{field}");
+                assert!(help.contains(&format!(" {},", name.as_str().unwrap())), "{field}: {help}");
+            }
+        }
     }
 }

@@ -7,6 +7,7 @@ mod things;
 use clap::{Subcommand, ValueEnum};
 use records::{Command, Event, Hall};
 
+pub(crate) use check::REPORT;
 pub(crate) use people::Chosen;
 
 use crate::cli::FINE;

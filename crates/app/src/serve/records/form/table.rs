@@ -13,6 +13,7 @@ use super::{
     vehicle, words, yes_or_no,
 };
 use crate::serve::begin::ZONES;
+use crate::verb::enter::REPORT;
 
 /// Every item is answered: what is left open is no answer.
 fn check_fields(shop: &Shop) -> Vec<Field> {
@@ -56,40 +57,22 @@ fn examination_fields(shop: &Shop) -> Vec<Field> {
     let kinds = [Thoroughness::Routine, Thoroughness::Regular, Thoroughness::Major];
     let kinds = kinds.into_iter().map(|kind| (stored(kind), kind.to_string())).collect();
     let asked = shop.rules.rule_set().report_fields.value.to_vec();
+    let next_due = match asked.contains(&ReportField::NextDue) {
+        true => field("next_due", "Next one due by", Kind::Day),
+        false => may_be_left_out(field("next_due", "Next one due by, if the examiner says so", Kind::Day)),
+    };
     let asked = asked.into_iter().filter(|f| *f != ReportField::NextDue);
     let mut fields = vec![
         lift(shop),
         field("on", "Examined on", Kind::Day),
         field("kind", "Kind", Kind::OneOf(kinds)),
         yes_or_no("fit", "May it be used?"),
-        may_be_left_out(field("next_due", "Next one due by, if the examiner says so", Kind::Day)),
+        next_due,
     ];
     fields.extend(asked.map(|f| field(&stored(f), &sheets::words::capital(&f.to_string()), Kind::Text)));
     fields.push(may_be_left_out(field("paper", "The report itself, as text", Kind::Words)));
     fields
 }
-
-/// Every field of a report that a rule set may ask for, the next date aside.
-const REPORT: [ReportField; 18] = [
-    ReportField::Scope,
-    ReportField::Defects,
-    ReportField::Retest,
-    ReportField::Examiner,
-    ReportField::ExaminerAddress,
-    ReportField::Qualifications,
-    ReportField::ExaminerEmployer,
-    ReportField::Signature,
-    ReportField::SignedFor,
-    ReportField::ReportDate,
-    ReportField::Owner,
-    ReportField::Location,
-    ReportField::Identity,
-    ReportField::LastExamination,
-    ReportField::WorkingLoad,
-    ReportField::Reason,
-    ReportField::Repair,
-    ReportField::Test,
-];
 
 fn examination(said: &Said<'_>) -> Option<Command> {
     let fields = REPORT.into_iter().filter_map(|field| Some((field, said.given(&stored(field))?))).collect();
