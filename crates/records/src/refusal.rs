@@ -229,7 +229,7 @@ impl fmt::Display for Refusal {
             Self::UnknownZone(zone) => {
                 write!(
                     f,
-                    "The time zone “{zone}” is none that every machine knows; one is written like Europe/Berlin."
+                    "The time zone “{zone}” is not known on every machine; one is written like Europe/Berlin."
                 )
             }
             Self::ClockNotBehind => write!(f, "The clock does not stand before the last event."),
