@@ -324,7 +324,7 @@ impl Progress {
     pub(crate) fn find(&mut self, found: Vec<NotWhole>) {
         self.found = found;
         if !self.found.is_empty() {
-            self.recheck_before_raised(self.to_recheck(&self.outline).collect());
+            self.recheck_before_raised();
         }
         self.settle_end();
     }
@@ -338,13 +338,13 @@ impl Progress {
     }
 
     /// Those pads besides, before it is raised, that were not rechecked since the test raise.
-    fn recheck_before_raised(&mut self, pads: Vec<u8>) {
+    fn recheck_before_raised(&mut self) {
         let Some(raised) = self.place(P::Raised) else { return };
         let tested = self.place(P::TestRaised).is_none();
         let (rechecks, mut before): (Vec<P>, Vec<P>) =
             self.ahead.drain(..raised).partition(|p| matches!(p, P::PadRechecked(_)));
         let done: BTreeSet<P> = self.rechecked().filter(|_| tested).map(P::PadRechecked).collect();
-        let more = pads.into_iter().map(P::PadRechecked).filter(|p| !done.contains(p));
+        let more = self.to_recheck(&self.outline).map(P::PadRechecked).filter(|p| !done.contains(p));
         before.extend(rechecks.into_iter().chain(more).collect::<BTreeSet<P>>());
         self.ahead.splice(..0, before);
     }
