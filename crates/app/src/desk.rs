@@ -320,7 +320,7 @@ pub(crate) fn explained(failure: &Failure) -> String {
         Failure::Damaged(_) => {
             "standfast book verify names all of it; restore a backup, or read what is left with `standfast book salvage`"
         }
-        Failure::BookExists(_) | Failure::NoSuchKind(_) | Failure::NoFileName(..) => {
+        Failure::BookExists(_) | Failure::NoSuchKind(_) | Failure::NoFileName(..) | Failure::NotMade(..) => {
             "give another place with --book"
         }
         Failure::NotEncrypted(_) => {

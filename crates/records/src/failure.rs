@@ -40,6 +40,10 @@ pub enum Failure {
     Encoding(String),
     /// No book's file can have that name, and why.
     NoFileName(String, &'static str),
+    /// No file can be made at that place, as it may be shown, and why.
+    NotMade(String, String),
+    /// A file of the book cannot be opened.
+    NotOpened(String),
     /// It was written by a newer program.
     NewerBook {
         /// The book's version.
@@ -145,6 +149,10 @@ impl fmt::Display for Failure {
                 )
             }
             Self::NoFileName(place, why) => write!(f, "“{place}” is no name of a book's file: {why}."),
+            Self::NotMade(place, why) => write!(f, "No book can be made at {place}: {why}."),
+            Self::NotOpened(words) => {
+                write!(f, "The book's file, or what belongs beside it, cannot be opened ({words}).")
+            }
             Self::NotEncrypted(words) => {
                 write!(f, "The server is not reached over an encrypted connection ({words}).")
             }
@@ -255,7 +263,7 @@ impl Failure {
     /// What a database said, said otherwise.
     pub(crate) fn with_words(self, change: impl Fn(&str) -> String) -> Self {
         match self {
-            Self::NoBook(words) => Self::NoBook(change(&words)),
+            Self::NotOpened(words) => Self::NotOpened(change(&words)),
             Self::NotEncrypted(words) => Self::NotEncrypted(change(&words)),
             Self::DiskFull(words) => Self::DiskFull(change(&words)),
             Self::Unflushed(words) => Self::Unflushed(change(&words)),
@@ -333,7 +341,7 @@ fn of_sqlite(code: u32, words: String) -> Failure {
         sqlite::CORRUPT | sqlite::NOTADB | sqlite::IOERR => Failure::Damaged(vec![Fault::Store(words)]),
         sqlite::BUSY => Failure::Busy(words),
         sqlite::READONLY => Failure::ReadOnly(words),
-        sqlite::CANTOPEN => Failure::NoBook(words),
+        sqlite::CANTOPEN => Failure::NotOpened(words),
         _ => Failure::Store(words),
     }
 }

@@ -87,15 +87,12 @@ impl Store {
                 return Err(Failure::LeftBeside(left.display().to_string()));
             }
             // Who makes the file fills it, and nobody else does meanwhile.
-            let is_made = make_private(path);
-            if !is_made && path.exists() {
-                return Err(Failure::book_exists(place));
-            }
+            make_private(path, place)?;
             let store = reach("mode=rwc", &SQLITE).await;
-            if is_made && store.is_err() {
+            if store.is_err() {
                 remove(path);
             }
-            return store.map(|store| Self { is_made, ..store });
+            return store.map(|store| Self { is_made: true, ..store });
         }
         if !path.is_file() {
             return Err(Failure::no_book(place));
@@ -337,7 +334,8 @@ async fn is_usable(connection: &mut AnyConnection) -> Result<bool, sqlx::Error> 
 /// of it repeats a password.
 fn at_place(error: sqlx::Error, place: &str, file: Option<&Path>) -> Failure {
     let words = match Failure::from(error) {
-        Failure::NoBook(words) if file.is_some_and(Path::is_file) => words,
+        Failure::NotOpened(words) if file.is_some_and(Path::is_file) => words,
+        Failure::NotOpened(_) if file.is_some() => return Failure::no_book(place),
         Failure::ReadOnly(words) => words,
         other => return other.with_words(|words| address::without_secrets(words, place)),
     };

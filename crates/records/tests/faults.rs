@@ -704,6 +704,53 @@ async fn any_path_will_do() {
         assert!(matches!(salvage(&place, &mut vec![]).await, Err(Failure::NoFileName(..))), "{name}");
     }
     assert!(matches!(Book::open("").await, Err(Failure::NoFileName(..))));
+    let long = |bytes: usize| "x".repeat(bytes);
+    for (name, fits) in [(long(247), true), (long(248), false), (long(256), false)] {
+        let place = root.join(name).display().to_string();
+        match Book::create(&place, at(MORNING), opening()).await {
+            Ok(book) if fits => book.close().await,
+            Err(Failure::NoFileName(..)) if !fits => {}
+            other => panic!("{place}: {other:?}"),
+        }
+        let _ = std::fs::remove_file(&place);
+    }
+    // A path of exactly so many bytes, folders of it included.
+    let deep = |bytes: usize| {
+        let folders = root.canonicalize().expect("there").join(long(200)).join(long(150));
+        std::fs::create_dir_all(&folders).expect("folders");
+        let rest = bytes - folders.as_os_str().len() - 1;
+        folders.join(long(rest)).display().to_string()
+    };
+    Book::create(&deep(504), at(MORNING), opening()).await.expect("SQLite opens it").close().await;
+    std::fs::remove_file(deep(504)).expect("removed");
+    let refused = Book::create(&deep(505), at(MORNING), opening()).await;
+    assert!(matches!(refused, Err(Failure::NoFileName(..))), "{refused:?}");
+    std::fs::remove_dir_all(root.join(long(200))).expect("removed");
+    // Where no file can be made it is said why.
+    let link =
+        |name: &str, to: &str| symlink(root.join(to), root.join(name)).expect("linked");
+    link("round", "about");
+    link("about", "round");
+    link("astray", "nowhere/x.book");
+    std::fs::write(root.join("file"), "").expect("written");
+    for (name, why) in [
+        ("nowhere/x.book", "there is no such folder"),
+        ("astray", "there is no such folder"),
+        ("file/x.book", "what would be its folder is none"),
+        ("round", "symbolic links"),
+    ] {
+        let place = root.join(name).display().to_string();
+        let made = Book::create(&place, at(MORNING), opening()).await.map(|_| ());
+        for refused in [made, Book::restore(&place, &mut &b""[..]).await.map(|_| ())] {
+            let told = refused.expect_err("no file").to_string();
+            assert!(
+                told.starts_with(&format!("No book can be made at {place}: ")) && told.contains(why),
+                "{told}"
+            );
+        }
+        assert!(matches!(Book::open(&place).await, Err(Failure::NoBook(shown)) if shown == place));
+    }
+    std::fs::remove_file(root.join("file")).expect("removed");
     assert!(files_below(root).is_empty());
 }
 

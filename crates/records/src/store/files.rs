@@ -1,6 +1,7 @@
 //! A book's file and what SQLite keeps beside it: by what they are, and not only by what they are called.
 
 use std::fs::{self, Metadata, OpenOptions};
+use std::io::ErrorKind;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -161,13 +162,32 @@ pub(crate) fn beside(path: &Path, end: &str) -> PathBuf {
 }
 
 /// An empty file that only its owner may read, as it will hold hashes of PINs; SQLite gives what it writes beside it the
-/// same mode. `false` = there is a file already, or SQLite is to say why there can be none.
-pub(super) fn make_private(path: &Path) -> bool {
+/// same mode.
+///
+/// # Errors
+/// If something is there already, or no file can be made.
+pub(super) fn make_private(path: &Path, place: &str) -> Result<(), Failure> {
     let mut options = OpenOptions::new();
     options.write(true).create_new(true);
     #[cfg(unix)]
     std::os::unix::fs::OpenOptionsExt::mode(&mut options, 0o600);
-    options.open(path).is_ok()
+    let Err(error) = options.open(path) else { return Ok(()) };
+    // Links that lead to one another are there too, and lead to no file: of them what follows them tells.
+    let error = match fs::metadata(path) {
+        Ok(_) => return Err(Failure::BookExists(place.to_owned())),
+        Err(followed) if error.kind() == ErrorKind::AlreadyExists => followed,
+        Err(_) => error,
+    };
+    let why = match error.kind() {
+        ErrorKind::StorageFull | ErrorKind::QuotaExceeded => {
+            return Err(Failure::DiskFull(error.to_string()));
+        }
+        ErrorKind::NotFound => "there is no such folder".to_owned(),
+        ErrorKind::NotADirectory => "what would be its folder is none".to_owned(),
+        ErrorKind::PermissionDenied => "nothing may be made in that folder".to_owned(),
+        _ => error.to_string(),
+    };
+    Err(Failure::NotMade(place.to_owned(), why))
 }
 
 /// What is left of a book whose file is no longer there.

@@ -9,6 +9,15 @@ use crate::failure::Failure;
 /// Links that are followed one after the other, as systems do.
 const MOST_LINKS: usize = 40;
 
+/// The longest that SQLite writes behind the path of a file for what it keeps beside it.
+const LONGEST_END: usize = "-journal".len();
+
+/// The longest path that SQLite opens. Source: its source code, `MAX_PATHNAME` of `os_unix.c`.
+const MOST_BYTES: usize = 512;
+
+/// The longest name of a file. Source: Linux, `NAME_MAX` of `limits.h`; other file systems take as much.
+const MOST_BYTES_OF_NAME: usize = 255;
+
 /// Where a book's file is, or would be.
 #[derive(Clone, Debug)]
 pub(crate) struct BookPath {
@@ -37,6 +46,12 @@ impl BookPath {
         let called = std::path::absolute(place).map_err(|_| refused("this folder is gone"))?;
         let path = led_to(&called);
         let text = path.to_str().ok_or_else(|| refused("a folder on the way has a name that is no UTF-8"))?;
+        if text.len() + LONGEST_END > MOST_BYTES {
+            return Err(refused("with the folders on the way it is too long"));
+        }
+        if path.file_name().is_some_and(|name| name.len() + LONGEST_END > MOST_BYTES_OF_NAME) {
+            return Err(refused("it is too long"));
+        }
         Ok(Self { text: text.to_owned(), called, path })
     }
 
