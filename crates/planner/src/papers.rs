@@ -110,18 +110,46 @@ impl Papers {
         }
     }
 
-    /// The vehicle; `None` if its guessed lifting points make no areas.
+    /// As what it may stand on the lift: with its lifting points on each frame that it may have and, where its width is not
+    /// told, as far out as the narrowest, the middle and the widest of its class have them. `None` if they make no areas.
     #[must_use]
-    pub fn vehicle(&self, limits: &Limits) -> Option<Vehicle> {
+    pub fn vehicles(&self, limits: &Limits) -> Option<Vec<Vehicle>> {
         let classes = self.classes();
         let body = Body::of_any(&classes);
-        let built = classes.iter().map(|class| frame(*class)).reduce(|a, b| {
-            // Points on rails only where nothing else can be.
-            if a == b { a } else { FrameKind::Unibody }
-        })?;
+        let mut built: Vec<FrameKind> = vec![];
+        for frame in classes.iter().map(|class| frame(*class)) {
+            if !built.contains(&frame) {
+                built.push(frame);
+            }
+        }
+        let places = built
+            .into_iter()
+            .flat_map(|built| self.lefts(built, &body).into_iter().map(move |left| (built, left)));
+        places.map(|(built, left)| self.vehicle((built, left), &classes, &body, limits)).collect()
+    }
+
+    /// How far left of the centre plane its left points may be.
+    fn lefts(&self, built: FrameKind, body: &Body) -> Vec<Length> {
+        match (point(built).left, self.width) {
+            (Left::Rail(at), _) => vec![at],
+            (Left::InFromSide(by), Some(width)) => vec![width / 2.0 - by],
+            (Left::InFromSide(by), None) => {
+                let widths = [body.width.least, body.width.middle(), body.width.greatest];
+                widths.map(|width| width / 2.0 - by).to_vec()
+            }
+        }
+    }
+
+    fn vehicle(
+        &self,
+        (built, left): (FrameKind, Length),
+        classes: &[BodyClass],
+        body: &Body,
+        limits: &Limits,
+    ) -> Option<Vehicle> {
         let tape = Tape { length: self.length, width: self.width, roof: self.height, ..Tape::default() };
         let Shape { outline, wheels, sill_height, droop, mut guesses } =
-            tape.filled_by(&body, self.wheelbase.value);
+            tape.filled_by(body, self.wheelbase.value);
         let underside = Guess {
             what: Taped::Undersides,
             used: body.underside.least,
@@ -140,7 +168,7 @@ impl Papers {
             class: *classes.first()?,
             drive: *self.drives().first()?,
             frame: built,
-            lift_areas: self.lift_areas(built, &body, underside.used, limits)?,
+            lift_areas: self.lift_areas(point(built).aft, left, underside.used, limits)?,
             keep_outs: vec![],
             sill_height,
             droop,
@@ -159,16 +187,11 @@ impl Papers {
 
     fn lift_areas(
         &self,
-        built: FrameKind,
-        body: &Body,
+        aft: [f64; 2],
+        left: Length,
         underside: Length,
         limits: &Limits,
     ) -> Option<Vec<LiftArea>> {
-        let Point { aft, left } = point(built);
-        let left = match left {
-            Left::InFromSide(by) => self.width.unwrap_or(body.width.middle()) / 2.0 - by,
-            Left::Rail(at) => at,
-        };
         let area = |corner: Corner| {
             let aft = self.wheelbase.value * aft[usize::from(!corner.is_front())];
             let side = if corner.is_left() { 1.0 } else { -1.0 };

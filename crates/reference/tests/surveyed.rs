@@ -79,11 +79,60 @@ fn papers() -> Papers {
     }
 }
 
+/// Of several the first: they differ in their lifting points.
+fn one(papers: &Papers) -> Option<Vehicle> {
+    papers.vehicles(&Limits::default())?.into_iter().next()
+}
+
+/// What is not said of its width, or whether it has a frame, takes no refusal away that it meets with what is said.
+#[test]
+fn what_is_not_said_is_no_reason_to_raise_it() {
+    let raised = |lift: &Lift, papers: &Papers| {
+        let all = papers.vehicles(&Limits::default()).expect("vehicles");
+        all.iter().all(|vehicle| takes(lift, vehicle, &Job::default(), &Limits::default()))
+    };
+    let suv = Papers {
+        wheelbase: Measured::given(Length::metres(2.669), Length::metres(0.005)),
+        mass: Measured::given(Mass::kilograms(1931.0), Mass::kilograms(97.0)),
+        length: Some(Length::metres(4.583)),
+        width: None,
+        height: Some(Length::metres(1.65)),
+        class: Some(BodyClass::Suv),
+        drive: Some(Drive::All),
+        ..papers()
+    };
+    let body = priors::body(BodyClass::Suv).width;
+    let (mut taken, mut refused) = (0, 0);
+    for lift in demo::lifts() {
+        let told = (0..=8).map(|k| body.least + (body.greatest - body.least) * (f64::from(k) / 8.0));
+        let by_each = told.map(|width| raised(&lift, &Papers { width: Some(width), ..suv.clone() }));
+        let by_each: Vec<bool> = by_each.collect();
+        taken += by_each.iter().filter(|taken| **taken).count();
+        refused += by_each.iter().filter(|taken| !**taken).count();
+        assert!(!raised(&lift, &suv) || by_each.iter().all(|taken| *taken), "{}: {by_each:?}", lift.name);
+    }
+    assert!(taken > 0 && refused > 0, "so that the test looks at some of each: {taken} {refused}");
+    let pickup = Papers {
+        wheelbase: Measured::given(Length::metres(3.063), Length::metres(0.005)),
+        mass: Measured::given(Mass::kilograms(2622.0), Mass::kilograms(131.0)),
+        length: None,
+        width: Some(Length::metres(1.8)),
+        height: Some(Length::metres(1.757)),
+        drive: Some(Drive::Rear),
+        ..papers()
+    };
+    assert!(pickup.classes().contains(&BodyClass::Pickup) && pickup.classes().len() > 1);
+    for lift in demo::lifts() {
+        let known = Papers { class: Some(BodyClass::Pickup), ..pickup.clone() };
+        assert!(raised(&lift, &known) || !raised(&lift, &pickup), "{}", lift.name);
+    }
+}
+
 /// Guessed lifting points are a condition at every lift, whatever the reserve.
 #[test]
 fn a_guessed_vehicle_is_never_raised_without_conditions() {
     let known = Papers { class: Some(BodyClass::Sedan), drive: Some(Drive::Rear), ..papers() };
-    let vehicle = known.vehicle(&Limits::default()).expect("a vehicle");
+    let vehicle = one(&known).expect("a vehicle");
     assert!(vehicle.unmeasured.unknown.contains(&Unknown::LiftPoints));
     let mut taken = 0;
     for lift in demo::lifts() {
@@ -98,13 +147,13 @@ fn a_guessed_vehicle_is_never_raised_without_conditions() {
 #[test]
 fn what_is_not_said_covers_all_that_it_may_be() {
     let papers = papers();
-    let wide = bare(&papers.vehicle(&Limits::default()).expect("a vehicle"));
+    let wide = bare(&one(&papers).expect("a vehicle"));
     let classes = papers.classes();
     assert!(classes.len() > 2 && !classes.contains(&BodyClass::Van), "{classes:?}");
     for class in classes {
         for drive in Drive::ALL {
             let known = Papers { class: Some(class), drive: Some(drive), ..papers.clone() };
-            let narrow = bare(&known.vehicle(&Limits::default()).expect("a vehicle"));
+            let narrow = bare(&one(&known).expect("a vehicle"));
             let inside = |wide: &Measured<Length>, narrow: &Measured<Length>| {
                 let slack = Length::metres(1e-9);
                 wide.least() - slack <= narrow.least() && narrow.greatest() <= wide.greatest() + slack
@@ -115,7 +164,7 @@ fn what_is_not_said_covers_all_that_it_may_be() {
     }
     // One of which everything is said is what a quick entry makes of it.
     let known = Papers { class: Some(BodyClass::Suv), drive: Some(Drive::All), ..papers };
-    let share = known.vehicle(&Limits::default()).expect("a vehicle");
+    let share = one(&known).expect("a vehicle");
     let own = priors::front_share(BodyClass::Suv, Drive::All);
     assert_eq!(bare(&share).aft.value, share.wheelbase.value * (1.0 - own.value),);
 }

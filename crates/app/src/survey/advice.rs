@@ -4,7 +4,7 @@ use std::cmp::Reverse;
 use std::fmt::Write as _;
 
 use planner::lift::Adapter;
-use planner::{Lift, takes};
+use planner::{Job, Lift, Vehicle, takes};
 use statics::{Length, Mass};
 
 use super::engine::{Ask, ask_all};
@@ -92,12 +92,13 @@ struct Gain {
 }
 
 fn asked(ask: &Ask<'_>, changed: &[[Lift; CHANGES.len()]], entry: &Entry) -> Taken {
-    let vehicle = read::vehicle(entry, ask.limits).ok()?.said;
-    let Some(job) = ask.job_of(&vehicle) else {
+    let vehicles = read::vehicles(entry, ask.limits).ok()?.said;
+    let jobs: Option<Vec<(&Vehicle, Job)>> = vehicles.iter().map(|v| Some((v, ask.job_of(v)?))).collect();
+    let Some(jobs) = jobs else {
         // No lift and no change makes the job go with it; it is one of those asked all the same.
         return Some(vec![(false, [false; CHANGES.len()]); ask.lifts.len()]);
     };
-    let of = |lift: &Lift| takes(lift, &vehicle, &job, ask.limits);
+    let of = |lift: &Lift| jobs.iter().all(|(vehicle, job)| takes(lift, vehicle, job, ask.limits));
     let each = ask.lifts.iter().zip(changed).map(|(named, changed)| {
         let now = of(&named.lift);
         // What it takes already it takes with more as well.

@@ -221,7 +221,7 @@ impl Today<'_> {
                 Occupied(mut first) => match &entry.raw {
                     Raw::Broken(why, _) => skip(&entry, why),
                     _ => {
-                        let why = read::vehicle(first.get(), self.ask.limits).err();
+                        let why = read::vehicles(first.get(), self.ask.limits).err();
                         skip(first.get(), &why.unwrap_or_default());
                         first.insert(entry);
                     }

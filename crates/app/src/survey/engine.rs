@@ -62,28 +62,31 @@ impl Ask<'_> {
 
     /// How a raise of the vehicle on a lift would go; `None` if no plan can be made.
     pub(crate) fn outline(&self, entry: &Entry, lift: &Lift) -> Option<Outline> {
-        let vehicle = read::vehicle(entry, self.limits).ok()?.said;
+        let vehicle = read::vehicles(entry, self.limits).ok()?.said.into_iter().next()?;
         let job = self.job_of(&vehicle)?;
         let plan = planner::plan(lift, &vehicle, &job, self.limits).ok()?;
         Some(Outline::of(&plan, &job, lift))
     }
 
     pub(crate) fn answer(&self, entry: &Entry) -> Answer {
-        let Read { said: vehicle, odd } = match read::vehicle(entry, self.limits) {
-            Ok(vehicle) => vehicle,
+        let Read { said: vehicles, odd } = match read::vehicles(entry, self.limits) {
+            Ok(vehicles) => vehicles,
             Err(why) => {
                 return Answer::Skipped(format!("{}: skipped.\n{why}", entry.place), entry.lost.clone());
             }
         };
-        let job = self.job_of(&vehicle);
-        let row = |lift: &Named| match &job {
-            Some(job) => {
-                let found = surveyed(&lift.lift, &vehicle, job, self.limits);
-                Row::new(&entry.id, &lift.id, &vehicle, self.limits, found)
-            }
-            None => Row::refused(&entry.id, &lift.id, &vehicle, vec!["job-does-not-fit".into()]),
+        let jobs: Vec<(&Vehicle, Option<Job>)> = vehicles.iter().map(|v| (v, self.job_of(v))).collect();
+        let row = |lift: &Named| {
+            let each = jobs.iter().map(|(vehicle, job)| match job {
+                Some(job) => {
+                    let found = surveyed(&lift.lift, vehicle, job, self.limits);
+                    Row::new(&entry.id, &lift.id, vehicle, self.limits, found)
+                }
+                None => Row::refused(&entry.id, &lift.id, vehicle, vec!["job-does-not-fit".into()]),
+            });
+            each.reduce(Row::worse)
         };
-        Answer::Rows(Read { said: self.lifts.iter().map(row).collect(), odd })
+        Answer::Rows(Read { said: self.lifts.iter().filter_map(row).collect(), odd })
     }
 }
 

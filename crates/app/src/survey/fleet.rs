@@ -335,7 +335,7 @@ impl Entries<'_> {
         let first = self.first.get(&key).copied();
         let is_good = || match subject {
             Subject::Lift => read::lift(entry).is_ok(),
-            Subject::Vehicle => read::vehicle(entry, limits).is_ok(),
+            Subject::Vehicle => read::vehicles(entry, limits).is_ok(),
         };
         if first.is_none() && is_good() {
             self.first.insert(key, at);

@@ -97,8 +97,12 @@ impl<'a> Reading<'a> {
     }
 }
 
-/// The vehicle with what is odd in its row, or everything that is wrong with it.
-pub(crate) fn vehicle(head: &Head, cells: &[String], limits: &Limits) -> Result<(Vehicle, String), String> {
+/// As what the vehicle may stand there, with what is odd in its row, or everything that is wrong with it.
+pub(crate) fn vehicles(
+    head: &Head,
+    cells: &[String],
+    limits: &Limits,
+) -> Result<(Vec<Vehicle>, String), String> {
     let mut row = Reading { head, cells, said: String::new(), odd: String::new() };
     let id = row.text(PAPERS[0]);
     let id = row.needed(PAPERS[0], id);
@@ -136,8 +140,8 @@ pub(crate) fn vehicle(head: &Head, cells: &[String], limits: &Limits) -> Result<
         basis: s.basis,
     });
     let papers = Papers { name, wheelbase, mass, length, width, height, class, drive, front_share };
-    let vehicle = papers.vehicle(limits);
-    let vehicle =
-        vehicle.ok_or_else(|| wrong("of its lifting points no areas can be made", "check `width`"))?;
-    Ok((vehicle, row.odd))
+    let vehicles = papers.vehicles(limits);
+    let vehicles =
+        vehicles.ok_or_else(|| wrong("of its lifting points no areas can be made", "check `width`"))?;
+    Ok((vehicles, row.odd))
 }

@@ -69,7 +69,11 @@ fn strange(field: &Type) -> Option<String> {
         Physical::DOUBLE | Physical::FLOAT => None,
         Physical::INT32 | Physical::INT64 if plain_integer(field) => None,
         other => Some(match field.get_basic_info().logical_type_ref() {
-            Some(logical) => format!("of type {logical:?}").to_lowercase(),
+            Some(logical) => {
+                // Its name, without what belongs to it.
+                let name = format!("{logical:?}").to_lowercase();
+                format!("of type {}", name.split(|c: char| !c.is_alphanumeric()).next().unwrap_or(&name))
+            }
             None => format!("of type {other}"),
         }),
     }

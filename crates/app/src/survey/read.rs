@@ -142,15 +142,16 @@ fn said<T>(
     }
 }
 
-/// The vehicle of an entry, or everything that is wrong with it.
-pub(crate) fn vehicle(entry: &Entry, limits: &Limits) -> Result<Read<Vehicle>, String> {
+/// As what the vehicle of an entry may stand on a lift: one, or several where its papers tell too little. Or everything that
+/// is wrong with it.
+pub(crate) fn vehicles(entry: &Entry, limits: &Limits) -> Result<Read<Vec<Vehicle>>, String> {
     if let Raw::Cells(head, cells) = &entry.raw
         && matches!(head.form, Form::Papers)
     {
-        let (vehicle, odd) = papers::vehicle(head, cells, limits)?;
-        return Ok(Read::new(vehicle, &entry.place, &odd));
+        let (vehicles, odd) = papers::vehicles(head, cells, limits)?;
+        return Ok(Read::new(vehicles, &entry.place, &odd));
     }
-    said(document(Subject::Vehicle, entry)?, &entry.place, Document::vehicle)
+    said(document(Subject::Vehicle, entry)?, &entry.place, |file| Some(vec![file.vehicle()?]))
 }
 
 /// The lift of an entry, or everything that is wrong with it.

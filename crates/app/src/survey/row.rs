@@ -90,6 +90,7 @@ pub(crate) fn guessed(vehicle: &Vehicle) -> Vec<String> {
     let centre = bare(vehicle);
     let weight = [
         ("share of the front axle", centre.aft.is_assumed()),
+        ("centre of gravity to the side", centre.left.is_assumed()),
         ("height of the centre of gravity", centre.up.is_assumed()),
     ];
     let weight = weight.into_iter().filter_map(|(what, is)| is.then_some(what));
@@ -191,6 +192,21 @@ impl Row {
             arms: Some(arms),
             ..row
         }
+    }
+
+    /// Of two answers about what may be the same vehicle the one that says less; the first of those that say alike.
+    pub(crate) fn worse(self, other: Self) -> Self {
+        let says = |row: &Self| {
+            let verdict = match row.verdict {
+                Verdict::DoNotRaise => 0,
+                Verdict::RaiseWithConditions => 1,
+                Verdict::Raise => 2,
+            };
+            (verdict, row.reserve.unwrap_or(f64::NEG_INFINITY))
+        };
+        let ((verdict, reserve), (others, other_reserve)) = (says(&self), says(&other));
+        let is_other = verdict.cmp(&others).then(reserve.total_cmp(&other_reserve)).is_gt();
+        if is_other { other } else { self }
     }
 
     /// Whether the lift takes the vehicle, under conditions or without.
