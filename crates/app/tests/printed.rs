@@ -139,7 +139,7 @@ fn is_begun(event: &serde_json::Value) -> bool {
     event["fact"]["kind"] == "raise-begun"
 }
 
-/// A kept plan is printed as it was made; what has changed since is told beside it.
+/// A kept plan is printed while something may be raised by it; later only where that is asked for, as it was made, with what has changed.
 #[test]
 fn a_plan_that_is_printed_later_says_what_has_changed() {
     let shop = Shop::ready();
@@ -148,12 +148,15 @@ fn a_plan_that_is_printed_later_says_what_has_changed() {
     let events = std::fs::read_to_string(shop.folder.path().join("out/events.jsonl")).unwrap();
     let kept: serde_json::Value = serde_json::from_str(events.lines().last().unwrap()).unwrap();
     let mark: String = kept["fact"]["plan"]["answer"].as_str().unwrap().chars().take(12).collect();
-    let printed = |file: &str| {
-        let said = shop.run("", &["book", "print", "--plan", &mark, "--pdf", file]);
+    let print = |file: &str, more: &[&str]| {
+        shop.run("", &[&["book", "print", "--plan", &mark, "--pdf", file], more].concat())
+    };
+    let printed = |file: &str, more: &[&str]| {
+        let said = print(file, more);
         assert_eq!(said.code, 0, "{}", said.err);
         (std::fs::read(shop.folder.path().join(file)).unwrap(), said.err)
     };
-    let (first, said) = printed("first.pdf");
+    let (first, said) = printed("first.pdf", &[]);
     assert_eq!(said, "");
     shop.fine(
         "t-ash",
@@ -170,7 +173,11 @@ fn a_plan_that_is_printed_later_says_what_has_changed() {
         ],
     );
     shop.fine("t-ash", &["enter", "tag", "mill-bay", "oil"]);
-    let (again, said) = printed("again.pdf");
+    let refused = print("again.pdf", &[]);
+    assert_eq!(refused.code, 1, "{}", refused.err);
+    assert!(refused.err.contains("it is out of service: oil"), "{}", refused.err);
+    assert!(!shop.folder.path().join("again.pdf").exists());
+    let (again, said) = printed("again.pdf", &["--as-made"]);
     assert!(first == again, "the same plan, the same bytes");
     for told in [
         "CAUTION: Since this plan was made",

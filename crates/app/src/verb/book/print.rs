@@ -6,7 +6,7 @@ use clap::Args;
 use records::{Book, Fact, KeptPlan, Seq};
 use sheets::Units;
 
-use crate::cli::{FINE, UNREADABLE};
+use crate::cli::{FINE, REFUSED, UNREADABLE};
 use crate::desk::{Done, Ended, Place};
 use crate::paper::record::{NoPaper, Which, printed, record};
 use crate::paper::{self, Edition};
@@ -42,6 +42,9 @@ pub(crate) struct How {
     /// What it is printed on; left out = letter with US units, else a4.
     #[arg(long, value_enum)]
     paper: Option<Sheet>,
+    /// Print a plan's sheet as it was made, though nothing may be raised by it now: to be looked at, not to hang on a column.
+    #[arg(long, requires = "plan")]
+    as_made: bool,
 }
 
 pub(super) async fn print(place: &Place, what: &What, how: &How) -> Done {
@@ -67,7 +70,12 @@ pub(super) async fn print(place: &Place, what: &What, how: &How) -> Done {
         }
         (None, Some(mark)) => {
             let (planned, plan) = marked(&book, mark).await?;
-            write::err(&cautions(&book, &plan, &planned.scene()).await?);
+            let cautions = cautions(&book, &plan, &planned.scene()).await?;
+            if !cautions.is_empty() && !how.as_made {
+                let help = "  help: plan anew; --as-made prints the sheet as it was made, to be looked at\n";
+                return Err(Ended::Said(cautions + help, REFUSED));
+            }
+            write::err(&cautions);
             write::err(&paper::boxes(&sheets::words::not_printed(&planned.scene())));
             paper::plan(&planned.scene(), units, paper, Edition::Bay)
                 .map_err(|fault| Ended::bad(&fault.to_string(), "report it"))?
