@@ -174,6 +174,12 @@ impl Document {
         errors.map(|problem| words::capital(&problem.message) + ".").collect()
     }
 
+    /// What is legal but odd, a sentence each.
+    pub(crate) fn odd(&self) -> Vec<String> {
+        let odd = self.problems.all().iter().filter(|problem| problem.is_odd());
+        odd.map(|problem| words::capital(&problem.message) + ".").collect()
+    }
+
     pub(crate) fn setup(&mut self) -> Option<Setup> {
         self.read(Kind::AsPlaced, convert::as_placed::setup)
     }

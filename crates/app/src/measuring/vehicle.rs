@@ -66,7 +66,7 @@ pub(crate) fn questions(answers: &Answers) -> Vec<Question> {
             ("front", "Front"), ("rear", "Rear"), ("all", "All"), ("battery", "Battery vehicle, whichever wheels"),
         ])),
         q("wheelbase", "Wheelbase", "Vehicle level, wheels straight. From the middle of the front hub to the middle of the rear hub, left side. Never the overall length.", TAPED).goes(Write::Elsewhere),
-        q(WAY, "What is known of the weight?", "Best first. Unladen, tank as it is.", Kind::OneOf(&[
+        q(WAY, "What is known of the weight?", "The last is best. Unladen, tank as it is.", Kind::OneOf(&[
             ("total", "The whole vehicle"), ("share", "The whole, and the front axle's share"), ("axles", "Each axle on a scale"), ("wheels", "Each wheel on a scale"),
         ])).goes(Write::Nowhere),
     ]);

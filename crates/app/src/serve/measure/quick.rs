@@ -168,7 +168,7 @@ pub(crate) fn form(
                 input type="hidden" name="job" value=(job);
                 input type="hidden" name="units" value=(if units == Units::Us { "us" } else { "metric" });
                 @for (name, key, label) in FIELDS {
-                    label { (label) @if key == "rear.left" { span.note { "empty = as in front" } }
+                    label { (label) ", " (unit(key, units == Units::Us)) @if key == "rear.left" { span.note { "empty = as in front" } }
                         input name=(name) value=(figure(name, key)) autocomplete="off" required[key != "rear.left"];
                         (wrong(key))
                     }

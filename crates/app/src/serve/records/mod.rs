@@ -7,7 +7,7 @@ pub(crate) mod paper;
 
 use std::collections::BTreeMap;
 
-use ::records::{Command, Shop};
+use ::records::{Command, Measurement, Shop};
 use axum::Form as Body;
 use axum::extract::{Query, State};
 use axum::http::StatusCode;
@@ -19,6 +19,7 @@ use super::caller::Caller;
 use super::fault::Fault;
 use super::frame::{Page, Part};
 use super::house::Shared;
+use crate::verb::raise::in_question;
 use crate::written::Problem;
 use form::Form;
 pub(crate) use pages::{
@@ -43,6 +44,14 @@ pub(crate) async fn asked(
 struct Refused {
     at_fields: Vec<Problem>,
     whole: Option<Fault>,
+    look_again: Option<LookAgain>,
+}
+
+/// What is written only if whoever filled it in looked again and says that it is right.
+struct LookAgain {
+    why: Vec<String>,
+    /// What is right then: another figure is asked about anew.
+    right: String,
 }
 
 fn page(form: &Form, shop: &Shop, filled: &Filled, why: &Refused, caller: &Caller) -> Response {
@@ -50,7 +59,10 @@ fn page(form: &Form, shop: &Shop, filled: &Filled, why: &Refused, caller: &Calle
         h1 { (form.title) }
         @if let Some(why) = &why.whole { (why.told()) }
         @if !why.at_fields.is_empty() { section.told.refused role="alert" { h2 { "This cannot be used" } p { "What is wrong stands at each field; nothing was written." } } }
-        (fields(form, shop, filled, &why.at_fields, caller))
+        @if let Some(again) = &why.look_again {
+            section.told.odd role="alert" { h2 { "Look again" } p { "Nothing was written yet." } ul { @for why in &again.why { li { (why) } } } }
+        }
+        (fields_again(form, shop, filled, &why.at_fields, caller, why.look_again.as_ref()))
     };
     Page { title: form.title, part: Some(Part::Records), module: None, body }.of(caller)
 }
@@ -63,11 +75,23 @@ pub(crate) fn fields(
     problems: &[Problem],
     caller: &Caller,
 ) -> Markup {
+    fields_again(form, shop, filled, problems, caller, None)
+}
+
+fn fields_again(
+    form: &Form,
+    shop: &Shop,
+    filled: &Filled,
+    problems: &[Problem],
+    caller: &Caller,
+    again: Option<&LookAgain>,
+) -> Markup {
     html! {
         form.sheet method="post" action={ "/enter/" (form.name) } {
             @for field in (form.fields)(shop) { (form::asked(&field, filled, problems)) }
             @if acting::needs_second(shop, caller, form.act) { (acting::second(shop, form.act)) }
             button.main { "Write it into the book" }
+            @if let Some(again) = again { button name="right" value=(again.right) { "It is right, write it so" } }
         }
     }
 }
@@ -88,11 +112,26 @@ pub(crate) async fn entered(
     }
 }
 
+/// Whether a plan would find the vehicle odd, or could not be made of it.
+async fn look_again(house: &Shared, measurement: &Measurement) -> Result<Option<LookAgain>, Fault> {
+    let [unusable, odd] = in_question(&*house.book().await?, measurement).await?;
+    let unusable = unusable.into_iter().map(|why| format!("No plan can be made of it so: {why}"));
+    let why: Vec<String> = unusable.chain(odd).collect();
+    let right = format!("{} {}", measurement.what, measurement.value);
+    Ok((!why.is_empty()).then_some(LookAgain { why, right }))
+}
+
 /// Where to go then: to what was written about.
 async fn written(house: &Shared, caller: &Caller, form: &Form, filled: &Filled) -> Result<String, Refused> {
-    let command = form.read(filled).map_err(|at_fields| Refused { at_fields, whole: None })?;
-    let whole = |fault| Refused { at_fields: vec![], whole: Some(fault) };
+    let command = form.read(filled).map_err(|at_fields| Refused { at_fields, ..Refused::default() })?;
+    let whole = |fault| Refused { whole: Some(fault), ..Refused::default() };
     let said = |name: &str| filled.get(name).map_or("", String::as_str);
+    if let Command::Measure(measurement) = &command {
+        let again = look_again(house, measurement).await.map_err(whole)?;
+        if let Some(again) = again.filter(|again| again.right != said("right")) {
+            return Err(Refused { look_again: Some(again), ..Refused::default() });
+        }
+    }
     let desk = acting::desk(house, caller, said("second"), said("second_pin")).await.map_err(whole)?;
     acting::act(house, &desk, &command).await.map_err(whole)?;
     Ok(match &command {

@@ -18,8 +18,6 @@ use tokio::runtime::Handle;
 use super::find::Sought;
 use super::form;
 use super::paper::offered;
-use crate::document::Document;
-use crate::input::Source;
 use crate::paper::record::Which;
 use crate::serve::caller::Caller;
 use crate::serve::fault::{ApiFault, Fault};
@@ -28,6 +26,7 @@ use crate::serve::house::Shared;
 use crate::serve::replay;
 use crate::serve::{measure, missing};
 use crate::told;
+use crate::verb::raise::known;
 
 fn page(title: &str, body: Markup, caller: &Caller) -> Response {
     Page { title, part: Some(Part::Records), module: None, body }.of(caller)
@@ -205,12 +204,20 @@ pub(crate) async fn vehicle(
     let id: VehicleId = id.parse().map_err(|_| none())?;
     let file = shop.fleet.vehicles.get(&id).copied().ok_or_else(none)?;
     let text = crate::desk::kept(&book, file).await?;
-    let read = Document::of(Source::new("vehicle", text.text().to_owned())).vehicle();
+    let known = known(&book, &id).await?.ok_or_else(none)?;
     let events = book.events_about(&Subject::Vehicle(id.clone())).await?;
     let body = html! {
         h1 { (id) }
         (not_whole(&shop, &id, &caller))
-        @if let Some(vehicle) = &read { (measure::shown::vehicle(vehicle, caller.units)) }
+        @if !known.unusable.is_empty() {
+            section.told.odd role="alert" { h2 { "No plan can be made of it" } ul { @for why in &known.unusable { li { (why) } } } }
+        }
+        @if let Some(vehicle) = &known.vehicle { (measure::shown::vehicle(vehicle, caller.units)) }
+        @if !known.measured.is_empty() {
+            h2 { "Measured since its file" }
+            p { "In the place of what the file says:" }
+            ul { @for measured in &known.measured { li { (capital(measured)) "." } } }
+        }
         div.ways-on {
             a.button.main href={ "/plan?vehicle=" (id) } { "Plan with it" }
             @if caller.is_offered(&shop, Act::Measure) { a.button href={ "/enter/measurement?vehicle=" (id) } { "Record a measurement" } }

@@ -77,3 +77,31 @@ async fn back_at_the_best_it_is_the_plan_again() {
     assert!(best["told"].as_str().unwrap().contains("action=\"/raise\""));
     assert_eq!(best["page"], PLAN);
 }
+
+/// A figure that would be odd in a file is asked about before it is written, each figure anew; the vehicle's page then tells it.
+#[tokio::test]
+async fn an_odd_measurement_is_looked_at_again() {
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let lead = shop.cookie(Role::Lead).await;
+    let fields = |value: &str, right: &str| {
+        let right = if right.is_empty() { String::new() } else { format!("&right={right}") };
+        format!("vehicle=hatchback&what=weight.front_axle&value={value}&how=scale{right}")
+    };
+    let write =
+        async |value: &str, right: &str| shop.form("/enter/measurement", &lead, &fields(value, right)).await;
+    let page = async || shop.ask(&Method::GET, "/vehicle/hatchback", &lead, "").await.1;
+    assert!(!page().await.contains("Measured since its file"));
+    let again = write("7120+kg", "").await.unwrap_err();
+    assert!(again.contains("Look again") && again.contains("It is right, write it so"), "{again}");
+    assert!(again.contains("Nothing was written yet"), "{again}");
+    let other = write("7130+kg", "weight.front_axle+7120+kg").await.unwrap_err();
+    assert!(other.contains("Look again"), "{other}");
+    assert!(!page().await.contains("Measured since its file"));
+    assert_eq!(write("7120+kg", "weight.front_axle+7120+kg").await.unwrap(), "/vehicle/hatchback");
+    let told = page().await;
+    assert!(told.contains("Measured since its file") && told.contains("7120 kg: scale"), "{told}");
+    assert_eq!(write("720+kg", "").await.unwrap(), "/vehicle/hatchback");
+    let alone = "vehicle=hatchback&what=weight.front_left&value=300+kg&how=scale";
+    let again = shop.form("/enter/measurement", &lead, alone).await.unwrap_err();
+    assert!(again.contains("No plan can be made of it so"), "{again}");
+}

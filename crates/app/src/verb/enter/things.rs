@@ -14,7 +14,7 @@ use crate::intake::{
     JobFile, LiftFile, VehicleFile, job_file, lift_file, limits_file, outdated, vehicle_file,
 };
 use crate::told::plain;
-use crate::verb::raise::{unusable_together, usable};
+use crate::verb::raise::{in_question, usable};
 use crate::write;
 
 #[derive(Args, Debug)]
@@ -259,9 +259,16 @@ impl Measurement {
             value: self.value.clone(),
             how: self.how.clone(),
         };
+        let [unusable, odd] = in_question(&desk.book, &measurement).await?;
         let code = act(&desk, &Command::Measure(measurement)).await?;
-        for why in unusable_together(&desk.book, &self.vehicle).await? {
+        for why in unusable {
             write::err(&format!("CAUTION: no plan can be made of it so: {}\n", plain(&why)));
+        }
+        for odd in odd {
+            write::err(&format!(
+                "CAUTION: look again; what is wrong is struck out with `standfast enter correction`: {}\n",
+                plain(&odd)
+            ));
         }
         Ok(code)
     }

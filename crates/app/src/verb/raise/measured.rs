@@ -2,8 +2,9 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
+use planner::Vehicle;
 use planner::plan::{Assumption, Kind as Of, Unit};
-use records::{Book, Event, Fact, KeptPlan, RaiseNumber, Seq, Shop, Subject, VehicleId};
+use records::{Book, Event, Fact, KeptPlan, Measurement, RaiseNumber, Seq, Shop, Subject, VehicleId};
 use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value};
 use statics::{Length, Mass};
@@ -62,11 +63,15 @@ const WAYS: [&[&[&str]]; 2] = [
     &[&WHEELS, &AXLES, &[TOTAL, SHARE], &[TOTAL]],
 ];
 
+/// What can be measured of any vehicle.
+pub(crate) fn plain_keys() -> impl Iterator<Item = String> {
+    LENGTHS.iter().chain(&WHEELS).chain(&AXLES).chain([&TOTAL, &SHARE]).map(ToString::to_string)
+}
+
 /// What can be measured, for a person.
 pub(crate) fn keys() -> String {
-    let plain = LENGTHS.iter().chain(&WHEELS).chain(&AXLES).chain([&TOTAL, &SHARE]).map(ToString::to_string);
     let named = NAMED.iter().map(|(list, key)| format!("{list}.NAME.{key}"));
-    plain.chain(named).collect::<Vec<_>>().join(", ")
+    plain_keys().chain(named).collect::<Vec<_>>().join(", ")
 }
 
 fn kind(what: &str) -> Option<&'static Kind> {
@@ -108,21 +113,66 @@ pub(super) async fn in_force(book: &Book, shop: &Shop, vehicle: &VehicleId) -> R
     text(found)
 }
 
-/// Why no plan can be made of a vehicle with what was measured of it; empty = one can.
-pub(crate) async fn unusable_together(book: &Book, vehicle: &VehicleId) -> Result<Vec<String>, Ended> {
-    let shop = book.shop().await?;
-    let (Some(file), Some(measured)) =
-        (shop.fleet.vehicles.get(vehicle), in_force(book, &shop, vehicle).await?)
-    else {
-        return Ok(vec![]);
-    };
-    Ok(match merged(kept(book, *file).await?.text(), &measured) {
-        Err(why) => told::reasons(&why),
-        Ok(source) => {
-            let mut file = Document::of(source);
-            if file.vehicle().is_some() { vec![] } else { file.reasons() }
+/// A vehicle by its file and what was measured of it since.
+pub(crate) struct Known {
+    /// `None` = no plan can be made of it so.
+    pub(crate) vehicle: Option<Vehicle>,
+    /// Why not.
+    pub(crate) unusable: Vec<String>,
+    /// What is legal but odd.
+    pub(crate) odd: Vec<String>,
+    /// Each value that took the place of the file's.
+    pub(crate) measured: Vec<String>,
+}
+
+impl Known {
+    fn of(file: &str, measured: Option<&String>) -> Self {
+        let sentences = measured.map(|text| sentences(text)).unwrap_or_default();
+        let source = match measured {
+            Some(measured) => merged(file, measured),
+            None => Ok(Source::new("vehicle", file)),
+        };
+        match source.map(Document::of) {
+            Err(why) => {
+                Self { vehicle: None, unusable: told::reasons(&why), odd: vec![], measured: sentences }
+            }
+            Ok(mut file) => {
+                let vehicle = file.vehicle();
+                let unusable = if vehicle.is_some() { vec![] } else { file.reasons() };
+                Self { vehicle, unusable, odd: file.odd(), measured: sentences }
+            }
         }
-    })
+    }
+}
+
+/// As a vehicle of the book is known; `None` = the book holds none of that name.
+pub(crate) async fn known(book: &Book, vehicle: &VehicleId) -> Result<Option<Known>, Ended> {
+    let shop = book.shop().await?;
+    let Some(file) = shop.fleet.vehicles.get(vehicle) else { return Ok(None) };
+    let measured = in_force(book, &shop, vehicle).await?;
+    Ok(Some(Known::of(kept(book, *file).await?.text(), measured.as_ref())))
+}
+
+/// What one measurement more would make of its vehicle that it is not without: unusable for plans, or odd.
+pub(crate) async fn in_question(book: &Book, more: &Measurement) -> Result<[Vec<String>; 2], Ended> {
+    let shop = book.shop().await?;
+    let Some(file) = shop.fleet.vehicles.get(&more.vehicle) else { return Ok([vec![], vec![]]) };
+    let file = kept(book, *file).await?;
+    let now = in_force(book, &shop, &more.vehicle).await?;
+    let all: Option<Vec<Measured>> = now.as_ref().and_then(|text| serde_json::from_str(text).ok());
+    let others = all.into_iter().flatten().filter(|m| m.what != more.what);
+    let one = Measured {
+        what: more.what.clone(),
+        value: more.value.clone(),
+        how: more.how.clone(),
+        by: String::new(),
+        on: String::new(),
+        event: u64::MAX,
+    };
+    let with = text(others.chain([one]).map(|m| (m.what.clone(), m)).collect())?;
+    let (before, then) = (Known::of(file.text(), now.as_ref()), Known::of(file.text(), with.as_ref()));
+    let odd = then.odd.into_iter().filter(|said| !before.odd.contains(said));
+    Ok([then.unusable, odd.collect()])
 }
 
 /// What was measured of the vehicle of a raise: with its plan, and since it began, whatever file was entered meanwhile; of

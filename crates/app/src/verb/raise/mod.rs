@@ -29,7 +29,7 @@ pub(crate) use judge::{
 pub(crate) use lead::figures_at;
 #[cfg(test)]
 pub(crate) use measured::keys;
-pub(crate) use measured::{INPUT, unusable_together, usable};
+pub(crate) use measured::{INPUT, in_question, known, plain_keys, usable};
 pub(crate) use plan::{
     Planned, Recomputed, digest, fleet_of, job_of, limits_of, read, recomputed, texts, texts_of,
 };

@@ -14,6 +14,7 @@ use super::{
 };
 use crate::serve::begin::ZONES;
 use crate::verb::enter::REPORT;
+use crate::verb::raise::plain_keys;
 
 /// Every item is answered: what is left open is no answer.
 fn check_fields(shop: &Shop) -> Vec<Field> {
@@ -261,7 +262,11 @@ pub(crate) const ALL: &[Form] = &[
         fields: |shop| {
             vec![
                 vehicle(shop),
-                field("what", "What, by its key in the vehicle's file", Kind::Text),
+                field(
+                    "what",
+                    "What, by its key in the vehicle's file; of a part parts.NAME.mass",
+                    Kind::Offered(plain_keys().collect()),
+                ),
                 field("value", "The value, with unit and tolerance", Kind::Text),
                 field("how", "With what, and how", Kind::Text),
             ]
