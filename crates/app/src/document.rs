@@ -174,10 +174,15 @@ impl Document {
         errors.map(|problem| words::capital(&problem.message) + ".").collect()
     }
 
-    /// What is legal but odd, a sentence each.
+    /// What is legal but odd, with what is usual.
     pub(crate) fn odd(&self) -> Vec<String> {
         let odd = self.problems.all().iter().filter(|problem| problem.is_odd());
-        odd.map(|problem| words::capital(&problem.message) + ".").collect()
+        let told = |text: &str| words::capital(text) + ".";
+        odd.map(|problem| match problem.help.as_str() {
+            "" => told(&problem.message),
+            help => format!("{} {}", told(&problem.message), told(help.trim_end_matches('.'))),
+        })
+        .collect()
     }
 
     pub(crate) fn setup(&mut self) -> Option<Setup> {
