@@ -19,11 +19,12 @@ use crate::practice::Situation;
 use crate::progress::{Position, Progress};
 use crate::role::Role;
 use crate::rules::Rules;
+use crate::set_back::{Behind, SetBack};
 use crate::units::Units;
 use crate::zone::Zone;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 18;
+pub(crate) const FOLD: i64 = 19;
 
 /// All of the shop but its vehicles.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -40,10 +41,10 @@ pub struct Hall {
     pub chosen: Vec<(Seq, Rules)>,
     /// The latest reading of the clock in the book.
     pub latest: Timestamp,
-    /// Whether the clock last stood before that.
-    pub clock_behind: bool,
-    /// When the clock was set back: the event, and the day that counted until then.
-    pub set_back: Vec<(Seq, Date)>,
+    /// That the clock last stood before that.
+    pub behind: Option<Behind>,
+    /// Every time that it went back.
+    pub set_back: Vec<SetBack>,
     /// The event that says that the book was salvaged.
     pub salvaged: Option<Seq>,
     /// Last event.
@@ -139,6 +140,8 @@ impl Person {
 pub struct Lift {
     /// What identifies it.
     pub sheet: LiftSheet,
+    /// The event that last entered it.
+    pub entered: Seq,
     /// Digest of its present file.
     pub file: Digest,
     /// Examinations, by their event.
@@ -249,7 +252,7 @@ impl Hall {
             rules: rules.clone(),
             chosen: vec![(first.seq, rules.clone())],
             latest: first.at,
-            clock_behind: false,
+            behind: None,
             set_back: vec![],
             salvaged: None,
             head: first.head(),
@@ -286,14 +289,6 @@ impl Hall {
         day_in(&self.zone, self.now(at))
     }
 
-    /// The day at which it is reckoned whether what an event gave has lapsed: of what was given before the clock was set
-    /// back no earlier one than counted until then, so that setting the clock makes nothing fit.
-    #[must_use]
-    pub fn day_for(&self, given: Seq, today: Date) -> Date {
-        let later = self.set_back.iter().filter(|(seq, _)| *seq > given).map(|(_, day)| *day);
-        later.fold(today, Date::max)
-    }
-
     /// Who else set the PIN that somebody had at an event, if it was not themselves: whoever set it may have used it.
     #[must_use]
     pub fn pin_of_another(&self, person: &PersonId, at: Seq) -> Option<&PersonId> {
@@ -302,19 +297,10 @@ impl Hall {
         (by != person).then_some(by)
     }
 
-    /// Whether an event is of the time after the clock was last set back.
-    pub(crate) fn is_of_this_time(&self, event: Seq) -> bool {
-        self.set_back.last().is_none_or(|(seq, _)| event > *seq)
-    }
-
     /// Adds one event.
     pub fn apply(&mut self, event: &Event) {
         self.head = event.head();
-        self.clock_behind =
-            event.at < self.latest && (self.clock_behind || matches!(event.fact, Fact::ClockBehind { .. }));
-        if !matches!(event.fact, Fact::ClockSet { .. }) {
-            self.latest = self.latest.max(event.at);
-        }
+        self.read_clock(event);
         let seq = event.seq;
         match event.fact.clone() {
             Fact::ShopOpened { .. } | Fact::PinLocked { .. } | Fact::ClockBehind { .. } => {}
@@ -356,7 +342,7 @@ impl Hall {
             Fact::AuthorisationWithdrawn { person, .. } => {
                 self.person(&person, |p| p.authorisations.clear());
             }
-            Fact::LiftEntered { sheet, file } => self.enter_lift(sheet, file),
+            Fact::LiftEntered { sheet, file } => self.enter_lift(seq, sheet, file),
             Fact::LiftAltered { lift, .. } => {
                 let day = day_in(&self.zone, event.at);
                 self.lift(&lift, |l| l.altered = Some((seq, day)));
@@ -438,32 +424,6 @@ impl Hall {
         }
     }
 
-    fn set_clock(&mut self, event: &Event) {
-        let (before, now) = (day_in(&self.zone, self.latest), day_in(&self.zone, event.at));
-        self.latest = event.at;
-        self.clock_behind = false;
-        self.goes_back(event.seq, before, now);
-    }
-
-    /// Farther west it may be the day before again.
-    fn choose_zone(&mut self, seq: Seq, zone: Zone) {
-        let before = day_in(&self.zone, self.latest);
-        self.zone = zone;
-        let now = day_in(&self.zone, self.latest);
-        if now < before {
-            self.goes_back(seq, before, now);
-        }
-    }
-
-    /// Time goes back, and gives nothing back: see `day_for`.
-    fn goes_back(&mut self, seq: Seq, before: Date, now: Date) {
-        self.set_back.push((seq, before));
-        // An examination after an alteration is of its day or later, and no day to come can be reported.
-        for lift in self.lifts.values_mut() {
-            lift.altered = lift.altered.map(|(seq, day)| (seq, day.min(now)));
-        }
-    }
-
     fn admit(&mut self, seq: Seq, admission: Admission) {
         let Admission { person, name, role, of_age } = admission;
         // Whoever was back had the PIN that they had, in books of older programs.
@@ -477,13 +437,14 @@ impl Hall {
         self.people.insert(person, new);
     }
 
-    fn enter_lift(&mut self, sheet: LiftSheet, file: Digest) {
+    fn enter_lift(&mut self, seq: Seq, sheet: LiftSheet, file: Digest) {
         if let Some(lift) = self.lifts.get_mut(&sheet.lift) {
-            (lift.sheet, lift.file) = (sheet, file);
+            (lift.sheet, lift.entered, lift.file) = (sheet, seq, file);
             return;
         }
         let new = Lift {
             sheet,
+            entered: seq,
             file,
             examinations: BTreeMap::new(),
             struck_out: BTreeMap::new(),

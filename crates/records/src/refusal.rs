@@ -224,7 +224,7 @@ impl fmt::Display for Refusal {
                 write!(f, "The text of “{what}” is {long} signs long; at most {most} fit.")
             }
             Self::NotText => write!(f, "A document contains a zero byte, so it is no text."),
-            Self::NotYet(day) => write!(f, "{day} has not come yet."),
+            Self::NotYet(day) => write!(f, "{day} has not come yet by the clock of this machine."),
             Self::SenselessRules(what) => write!(f, "These rules cannot be kept: {what}."),
             Self::UnknownZone(zone) => {
                 write!(

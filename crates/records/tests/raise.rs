@@ -502,10 +502,10 @@ fn a_correction_takes_away_what_the_event_gave_and_nothing_else() {
     let examined = next(&world);
     world.must("exam", &examination("2026-03-01"));
     world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(2) });
-    assert_eq!(due_days(&world.shop, &lift("north-bay"))[0].1, Some(day("2027-03-01")));
+    assert_eq!(due_days(&world.shop, &lift("north-bay"), world.at)[0].1, Some(day("2027-03-01")));
     world.must("exam", &strike(examined));
     assert_eq!(
-        due_days(&world.shop, &lift("north-bay"))[0].1,
+        due_days(&world.shop, &lift("north-bay"), world.at)[0].1,
         Some(day("2027-02-01")),
         "the one before counts"
     );
