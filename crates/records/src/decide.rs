@@ -25,9 +25,6 @@ use crate::rules::months_after;
 use crate::set_back::{Lapse, Reckoning};
 use crate::shop::Shop;
 
-/// How far the clock may stand before the last event without a word: two tablets differ. Own convention.
-const CLOCKS_DIFFER_SECONDS: i64 = 60;
-
 /// What a command leads to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
 pub struct Decision {
@@ -152,8 +149,7 @@ impl Case<'_> {
     }
 
     fn clock(&mut self) {
-        let behind = self.shop.latest.as_second() - self.at.as_second();
-        if behind > CLOCKS_DIFFER_SECONDS && self.shop.behind.is_none() {
+        if self.shop.behind.is_none() && self.shop.went_back(self.at) {
             self.say(Fact::ClockBehind { last: self.shop.latest });
         }
     }

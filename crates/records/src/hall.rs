@@ -24,7 +24,7 @@ use crate::units::Units;
 use crate::zone::Zone;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 19;
+pub(crate) const FOLD: i64 = 20;
 
 /// All of the shop but its vehicles.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -125,6 +125,8 @@ pub struct Person {
     pub pin: Option<(Seq, Option<Digest>)>,
     /// Who set each PIN that they had, by its event.
     pub pins_by: Vec<(Seq, PersonId)>,
+    /// The event by which too many wrong PINs last locked theirs, and what the clock read then.
+    pub locked: Option<(Seq, Timestamp)>,
 }
 
 impl Person {
@@ -303,7 +305,8 @@ impl Hall {
         self.read_clock(event);
         let seq = event.seq;
         match event.fact.clone() {
-            Fact::ShopOpened { .. } | Fact::PinLocked { .. } | Fact::ClockBehind { .. } => {}
+            Fact::ShopOpened { .. } | Fact::ClockBehind { .. } => {}
+            Fact::PinLocked { person, .. } => self.person(&person, |p| p.locked = Some((seq, event.at))),
             Fact::VehicleWhole { vehicle, .. } => {
                 for found in self.not_whole.get_mut(&vehicle).into_iter().flatten() {
                     found.whole.insert(seq);
@@ -431,9 +434,20 @@ impl Hall {
         let (pin, pins_by) = before.map_or((None, vec![]), |p| (p.pin, p.pins_by.clone()));
         let (instructions, authorisations) = (BTreeMap::new(), BTreeMap::new());
         let (roles, ages) = (vec![(seq, role)], vec![(seq, of_age)]);
-        let left = false;
-        let new =
-            Person { name, role, roles, of_age, ages, left, instructions, authorisations, pin, pins_by };
+        let (left, locked) = (false, None);
+        let new = Person {
+            name,
+            role,
+            roles,
+            of_age,
+            ages,
+            left,
+            instructions,
+            authorisations,
+            pin,
+            pins_by,
+            locked,
+        };
         self.people.insert(person, new);
     }
 

@@ -1,7 +1,7 @@
 //! A clock that was set back: what counts for some time lasts no longer by that.
 
 use jiff::civil::Date;
-use jiff::{Timestamp, ToSpan};
+use jiff::{SignedDuration, Timestamp, ToSpan};
 use serde::{Deserialize, Serialize};
 
 use crate::event::Event;
@@ -10,18 +10,23 @@ use crate::hall::{Hall, Person, day_in};
 use crate::names::Seq;
 use crate::zone::Zone;
 
+/// How far the clock may stand before the last event without a word: two tablets differ. Own convention.
+const CLOCKS_DIFFER: SignedDuration = SignedDuration::from_secs(60);
+
 /// The clock stands before the latest time in the book.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct Behind {
     /// The first event at which it did.
     since: Seq,
+    /// The event at which it last went back, what it read then, and the latest since.
+    pub(crate) back: (Seq, Timestamp),
+    last: Timestamp,
     /// The day that counted until then.
     before: Date,
-    /// The day by the clock at first, or when it last went farther back.
+    /// The day by the clock when it last went back, and the latest since then.
     from: Date,
-    /// The latest by it since then.
     to: Date,
-    /// Days by it before it went farther back.
+    /// Days by it before that.
     gone: i32,
 }
 
@@ -39,15 +44,15 @@ pub struct SetBack {
 }
 
 impl Behind {
-    const fn at(since: Seq, before: Date, day: Date) -> Self {
-        Self { since, before, from: day, to: day, gone: 0 }
+    const fn at(since: Seq, before: Date, at: Timestamp, day: Date) -> Self {
+        Self { since, back: (since, at), last: at, before, from: day, to: day, gone: 0 }
     }
 
-    fn read(self, day: Date) -> Self {
-        if day < self.from {
-            return Self { from: day, to: day, gone: self.days(), ..self };
+    fn read(self, event: Seq, at: Timestamp, day: Date) -> Self {
+        if self.last.duration_since(at) > CLOCKS_DIFFER {
+            return Self { back: (event, at), last: at, from: day, to: day, gone: self.days(), ..self };
         }
-        Self { to: self.to.max(day), ..self }
+        Self { last: self.last.max(at), to: self.to.max(day), ..self }
     }
 
     /// How many the clock went forward meanwhile.
@@ -116,9 +121,10 @@ impl Hall {
         let by_clock = day_in(&self.zone, at);
         let stands_behind = at < self.latest;
         let ended = self.behind.filter(|_| !stands_behind).map(|behind| behind.caught_up(Seq(u64::MAX)));
-        let unsaid = || Behind::at(Seq(u64::MAX), day_in(&self.zone, self.latest), by_clock);
+        let unsaid = || Behind::at(Seq(u64::MAX), day_in(&self.zone, self.latest), at, by_clock);
         let behind = stands_behind.then(|| self.behind.unwrap_or_else(unsaid));
-        let behind = behind.map(|behind| behind.read(by_clock).set(Seq(u64::MAX), by_clock));
+        let behind =
+            behind.map(|behind| behind.read(Seq(u64::MAX), at, by_clock).set(Seq(u64::MAX), by_clock));
         let counts = Reckoning { shop: self, today: self.today(at), behind: ended };
         let by_clock = behind.map(|_| Reckoning { shop: self, today: by_clock, behind });
         std::iter::once(counts).chain(by_clock)
@@ -143,19 +149,25 @@ impl Hall {
         self.set_back.iter().rfind(|back| back.right.is_some()).is_none_or(|back| event > back.until)
     }
 
+    /// Whether the clock went back, and no event says so yet.
+    pub(crate) fn went_back(&self, at: Timestamp) -> bool {
+        let last = self.behind.map_or(self.latest, |behind| behind.last);
+        last.duration_since(at) > CLOCKS_DIFFER
+    }
+
     /// The clock as an event read it.
     pub(crate) fn read_clock(&mut self, event: &Event) {
         let day = day_in(&self.zone, event.at);
         let is_before = event.at < self.latest;
         match self.behind {
-            Some(behind) if is_before => self.behind = Some(behind.read(day)),
+            Some(behind) if is_before => self.behind = Some(behind.read(event.seq, event.at, day)),
             Some(behind) => {
                 let ended = behind.caught_up(event.seq);
                 self.set_back.extend((ended.days > 0).then_some(ended));
                 self.behind = None;
             }
             None if is_before && matches!(event.fact, Fact::ClockBehind { .. }) => {
-                self.behind = Some(Behind::at(event.seq, day_in(&self.zone, self.latest), day));
+                self.behind = Some(Behind::at(event.seq, day_in(&self.zone, self.latest), event.at, day));
             }
             None => {}
         }
@@ -166,7 +178,7 @@ impl Hall {
 
     pub(crate) fn set_clock(&mut self, event: &Event) {
         let (before, now) = (day_in(&self.zone, self.latest), day_in(&self.zone, event.at));
-        let behind = self.behind.take().unwrap_or(Behind::at(event.seq, before, now));
+        let behind = self.behind.take().unwrap_or(Behind::at(event.seq, before, event.at, now));
         self.latest = event.at;
         self.goes_back(behind.set(event.seq, now), now);
     }
@@ -177,7 +189,7 @@ impl Hall {
         self.zone = zone;
         let now = day_in(&self.zone, self.latest);
         if now < before {
-            self.goes_back(Behind::at(seq, before, now).set(seq, now), now);
+            self.goes_back(Behind::at(seq, before, self.latest, now).set(seq, now), now);
         }
     }
 

@@ -115,9 +115,10 @@ fn pins(shop: &Hall, events: &[Event]) -> BTreeMap<Seq, String> {
     events.iter().filter_map(note).collect()
 }
 
-/// Of an event that somebody signed with a PIN that another had given them: who. Too many wrong PINs nobody has signed.
+/// Of an event that somebody signed with a PIN that another had given them: who. Too many wrong PINs nobody has signed, nor
+/// what the clock said.
 pub(crate) fn pin_of_another(shop: &Hall, event: &Event) -> Option<String> {
-    if matches!(event.fact, Fact::PinLocked { .. }) {
+    if matches!(event.fact, Fact::PinLocked { .. } | Fact::ClockBehind { .. }) {
         return None;
     }
     let signed = [Some(&event.by), event.with.as_ref()].into_iter().flatten();

@@ -58,6 +58,7 @@ fn who(page: &mut String) {
         The second person beside a learner must be allowed to do it alone. What brings a vehicle down is never held up: \
         a learner who is left alone comes down alone, whose authorisation was withdrawn comes down, and too many wrong PINs stop nobody with the right one from stopping \
         a raise (`noise`, `moved`, `lock-not-heard`, `not-right`, `bring-down`), confirming the points of its way down or taking a lift out of service (`enter tag`); while locked, three wrong ones and one more a minute, are looked at. The refusal names who may take the raise over. \
+        Where the clock stands behind the book, what a lock lasts is its length by the clock, from when it was set back or from when it locked. \
         What somebody signs with a PIN that another set says so in the day's page, in records and prints, until they set their own: a PIN proves that whoever acted knew it.\n\n\
         A raise by limits that the shop has not entered is begun only by who may run the shop, and board, day's page, raise and print say whose they are; where the shop has entered limits, by no others. \
         A sooner day that an examiner asks for holds for every kind of examination, also one for which the rules have no interval. An examination is struck out by an examiner only. While one that found the lift unfit stands, the lift is not returned to service: it is repaired, and an examination finds it fit. What is struck out is \
