@@ -322,10 +322,8 @@ impl Hall {
             Fact::ZoneChosen { zone } => self.choose_zone(seq, zone),
             Fact::ClockSet { .. } => self.set_clock(event),
             Fact::PersonAdmitted(admission) => self.admit(seq, admission),
-            Fact::PinSet { person, hash } => self.person(&person, |p| {
-                p.pin = Some((seq, hash));
-                p.pins_by.push((seq, event.by.clone()));
-            }),
+            Fact::PinSet { person, hash } => self.set_pin(event, &person, hash),
+            Fact::PinGiven { person, hash } => self.set_pin(event, &person, Some(hash)),
             Fact::Salvaged { vehicles, .. } => self.salvage(event, vehicles),
             Fact::RoleGiven { person, role } => self.person(&person, |p| {
                 p.roles.push((seq, role));
@@ -449,6 +447,13 @@ impl Hall {
             locked,
         };
         self.people.insert(person, new);
+    }
+
+    fn set_pin(&mut self, event: &Event, person: &PersonId, hash: Option<Digest>) {
+        self.person(person, |p| {
+            p.pin = Some((event.seq, hash));
+            p.pins_by.push((event.seq, event.by.clone()));
+        });
     }
 
     fn enter_lift(&mut self, seq: Seq, sheet: LiftSheet, file: Digest) {

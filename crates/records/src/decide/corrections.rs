@@ -107,7 +107,9 @@ fn struck(fact: &Fact) -> Struck {
         Fact::PersonAdmitted(_) => Stays("say `enter leaving`"),
         Fact::PersonLeft { .. } => Stays("enter them anew, by another name in the book"),
         Fact::AuthorisationWithdrawn { .. } => Stays("say `enter authorisation`"),
-        Fact::PinSet { .. } | Fact::PinLocked { .. } => Stays("set another with `enter pin`"),
+        Fact::PinSet { .. } | Fact::PinGiven { .. } | Fact::PinLocked { .. } => {
+            Stays("set another with `enter pin`")
+        }
         Fact::LiftEntered { .. } => Stays("enter the right file with `enter lift`"),
         Fact::LiftAltered { .. } => Stays("it may be used once it was examined: `enter examination`"),
         Fact::DefectFound { .. } => Stays("say `enter repair`"),
