@@ -212,12 +212,13 @@ fn from_when(shop: &Hall, lift: &Lift, due: &Due, rules: &RuleSet) -> Option<Giv
     }
 }
 
-/// The day by which the rules ask for the next examination after one, reckoned from it alone; none where it found the lift unfit.
+/// The day by which the rules ask for the next examination after one that counts from a day, reckoned from it alone; none where
+/// it found the lift unfit.
 #[must_use]
-pub fn due_after(report: &Report, rules: &RuleSet) -> Option<Date> {
+pub fn due_after(report: &Report, from: Date, rules: &RuleSet) -> Option<Date> {
     let kinds = rules.examinations.iter().filter(|due| due.thoroughness <= report.thoroughness);
     let due = kinds.max_by_key(|due| due.thoroughness).filter(|_| report.fit)?;
-    Some(months_after(report.on, due.months.value))
+    Some(months_after(from, due.months.value))
 }
 
 /// Whether it found the lift fit, and is confirmed where the rules ask for that.
