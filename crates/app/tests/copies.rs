@@ -115,3 +115,33 @@ fn of_backups_at_once_to_one_name_one_is_made() {
     }
     assert!(!names(&shop).iter().any(|name| name.ends_with("standfast-tmp")));
 }
+
+/// What a salvage lacks is told again by the book that is made of it, which is no full success.
+#[test]
+fn what_a_salvage_lost_is_told_again() {
+    let shop = Shop::ready();
+    let told = shop.look(&["book", "salvage", "all.jsonl"]);
+    let lines = std::fs::read_to_string(shop.folder.path().join("all.jsonl")).unwrap();
+    let restored = |name: &str, text: String| {
+        std::fs::write(shop.folder.path().join(name), text).unwrap();
+        let book = format!("{name}.book");
+        let restore = ["book", "restore", name, "--book", &book, "--salvaged-by", "r-holt"];
+        let said = said(shop.command("", &restore).env("STANDFAST_PIN", "2580").output().unwrap());
+        (said.code, said.out, shop.look(&["book", "day", "--book", &book]))
+    };
+    let without = |what: &str| -> String {
+        lines.lines().filter(|line| !line.contains(what)).map(|line| format!("{line}\n")).collect()
+    };
+    let (code, out, day) = restored("whole", lines.clone());
+    assert!(code == 0 && !out.contains("LOST") && !day.contains("was given a PIN"), "{told}{out}{day}");
+    let (code, out, day) = restored("no-pins", without("\"line\":\"pin\""));
+    assert!(code == 1 && out.contains("LOST: the PINs of: l-fenn, m-quill, t-ash."), "{out}");
+    assert!(out.contains("LOST: the PIN of r-holt. The new one was given to whoever typed it"), "{out}");
+    assert!(day.contains("r-holt was given a PIN as the book was salvaged"), "{day}");
+    assert!(day.contains("nobody proved to be r-holt"), "{day}");
+    let end: u64 = lines.rsplit("\"end\":").next().unwrap().split(',').next().unwrap().parse().unwrap();
+    let longer = lines.replace(&format!("\"end\":{end},"), &format!("\"end\":{},", end + 2));
+    let (code, out, _) = restored("no-end", longer);
+    let lost = format!("LOST: what stood after event {end}, up to event {}.", end + 2);
+    assert!(code == 1 && out.contains(&lost), "{out}");
+}

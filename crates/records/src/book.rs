@@ -236,7 +236,7 @@ impl Book {
         let hand = &Hand { by: proved(by)?, with: second.map(proved).transpose()? };
         let stops = matches!(act_of(&writing.shop, command), Act::StopRaise | Act::TagOut);
         for signed in [by].into_iter().chain(second).filter(|_| !stops) {
-            if let Some(until) = signed.locked_until(writing.shop.now(at)) {
+            if let Some(until) = signed.locked_until(at) {
                 return Err(Failure::Pin(pin::locked(&writing.shop, at, signed.person(), until)));
             }
         }

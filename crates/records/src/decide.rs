@@ -16,15 +16,14 @@ pub use refused::refused;
 use crate::command::{Command, Hand};
 use crate::digest::{Digest, Document};
 use crate::fact::Fact;
+use crate::hall::day_in;
 use crate::names::{PersonId, RaiseNumber};
 use crate::progress::Progress;
 use crate::refusal::Refusal;
 use crate::role::{Act, May, Role, may};
 use crate::rules::months_after;
+use crate::set_back::{Lapse, Reckoning};
 use crate::shop::Shop;
-
-/// How far the clock may stand before the last event without a word: two tablets differ. Own convention.
-const CLOCKS_DIFFER_SECONDS: i64 = 60;
 
 /// What a command leads to.
 #[derive(Clone, Debug, Default, PartialEq, Eq)]
@@ -144,13 +143,13 @@ impl Case<'_> {
         words.trim().to_owned()
     }
 
+    /// By the clock, also where it stands behind: later than that nothing was done yet.
     fn past(&mut self, day: Date) {
-        self.refuse_if(day > self.today, Refusal::NotYet(day));
+        self.refuse_if(day > day_in(&self.shop.zone, self.at), Refusal::NotYet(day));
     }
 
     fn clock(&mut self) {
-        let behind = self.shop.latest.as_second() - self.at.as_second();
-        if behind > CLOCKS_DIFFER_SECONDS && !self.shop.clock_behind {
+        if self.shop.behind.is_none() && self.shop.went_back(self.at) {
             self.say(Fact::ClockBehind { last: self.shop.latest });
         }
     }
@@ -205,14 +204,18 @@ impl Case<'_> {
             }
         }
         let instructions = person.instructions.iter();
-        let last = instructions.max_by_key(|(seq, i)| (self.shop.is_of_this_time(**seq), i.on));
+        let last = instructions
+            .max_by_key(|(seq, i)| (self.shop.is_of_this_time(**seq), self.shop.counts_from(**seq, i.on)));
         match (last, rules.instruction_months) {
             (None, _) => self.refuse(Refusal::NotInstructed(id.clone())),
             (Some((given, instruction)), Some(months)) => {
-                let until = months_after(instruction.on, months.value);
-                let lapsed = self.shop.day_for(*given, today) > until;
-                self.refuse_if(lapsed && today > until, Refusal::InstructionLapsed(id.clone(), until));
-                self.refuse_if(lapsed && today <= until, Refusal::InstructedBeforeClock(id.clone()));
+                let until = |by: &Reckoning<'_>| months_after(by.from(*given, instruction.on), months.value);
+                let mut lapses = self.shop.reckonings(self.at).filter_map(|by| by.lapse(*given, until(&by)));
+                match lapses.next() {
+                    Some(Lapse::After(until)) => self.refuse(Refusal::InstructionLapsed(id.clone(), until)),
+                    Some(Lapse::BeforeSetBack) => self.refuse(Refusal::InstructedBeforeClock(id.clone())),
+                    None => {}
+                }
             }
             (Some(_), None) => {}
         }

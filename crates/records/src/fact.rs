@@ -60,6 +60,8 @@ pub enum Fact {
         #[serde(default, skip_serializing_if = "Option::is_none")]
         hash: Option<Digest>,
     },
+    /// Somebody was given a PIN as the book was salvaged, as theirs was lost: nobody proved to be them.
+    PinGiven { person: PersonId, hash: Digest },
     /// Too many wrong PINs.
     PinLocked { person: PersonId, until: Timestamp },
     /// A lift, or what is newly known of it.
@@ -332,6 +334,7 @@ impl Fact {
             | Self::PersonLeft { person: p }
             | Self::AuthorisationWithdrawn { person: p, .. }
             | Self::PinSet { person: p, .. }
+            | Self::PinGiven { person: p, .. }
             | Self::PinLocked { person: p, .. } => vec![person(p)],
             Self::LiftEntered { sheet, .. } => vec![lift(&sheet.lift)],
             Self::LiftExamined { number, report, .. } => {

@@ -9,6 +9,7 @@ use crate::fact::Report;
 use crate::hall::{Checked, Examined, Hall, Lift, Raise, day_in};
 use crate::names::{DefectNumber, ExaminationNumber, LiftId, Seq};
 use crate::rules::{Due, RuleSet, Thoroughness, months_after};
+use crate::set_back::Lapse;
 
 /// Whether a lift may be used.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -96,9 +97,7 @@ pub fn fitness(shop: &Hall, lift: &LiftId, at: Timestamp) -> Fitness {
     let Some(lift) = shop.lifts.get(lift) else { return Fitness::Unfit(vec![Why::Unknown]) };
     let rules = shop.rules.rule_set();
     let today = shop.today(at);
-    let mut why: Vec<Why> =
-        rules.examinations.iter().filter_map(|due| examination(shop, lift, due, today)).collect();
-    why.extend(asked_besides(shop, lift, &rules).filter_map(|due| due.unkept(shop, today)));
+    let mut why: Vec<Why> = due(shop, lift, at).into_iter().filter_map(|dated| dated.why).collect();
     why.extend(last_examinations(shop, lift, &rules));
     why.extend(alteration(lift, &rules));
     let stopping = lift.defects.iter().filter(|(_, d)| d.stops_use);
@@ -110,12 +109,16 @@ pub fn fitness(shop: &Hall, lift: &LiftId, at: Timestamp) -> Fitness {
 
 /// The day by which each examination is next due; `None` where no examination and no first use is known.
 #[must_use]
-pub fn due_days(shop: &Hall, lift: &LiftId) -> Vec<(Thoroughness, Option<Date>)> {
+pub fn due_days(shop: &Hall, lift: &LiftId, at: Timestamp) -> Vec<(Thoroughness, Option<Date>)> {
     let Some(lift) = shop.lifts.get(lift) else { return vec![] };
-    let rules = shop.rules.rule_set();
-    let by_rules = rules.examinations.iter();
-    let by_rules = by_rules.map(|due| (due.thoroughness, due_day(shop, lift, due).map(|next| next.by)));
-    by_rules.chain(asked_besides(shop, lift, &rules).map(|next| (next.kind, Some(next.by)))).collect()
+    due(shop, lift, at).into_iter().map(|dated| (dated.kind, dated.by)).collect()
+}
+
+/// Whether a day by which an examination of a lift is due is sooner than its report says, as the clock was set back since.
+#[must_use]
+pub fn is_due_sooner(shop: &Hall, lift: &LiftId) -> bool {
+    let all = shop.lifts.get(lift).map(|lift| last_of_each(shop, lift)).unwrap_or_default();
+    all.into_iter().any(|(seq, e)| shop.counts_from(seq, e.report.on) < e.report.on)
 }
 
 /// A check of the day, made since the lift was last returned to service. That it was returned unchecked holds on the days
@@ -133,55 +136,89 @@ fn check(shop: &Hall, lift: &Lift, today: Date, by_clock: Date) -> Option<Why> {
     }
 }
 
-/// The next examination of a kind.
-struct Next {
+/// An examination that is due.
+struct Dated {
     kind: Thoroughness,
-    /// The event from which it is reckoned: none for the first use.
-    after: Seq,
-    /// The last day.
-    by: Date,
+    /// The last day; none where nothing is known from which it is reckoned.
+    by: Option<Date>,
+    /// Why the lift may not be used by it.
+    why: Option<Why>,
 }
 
-impl Next {
-    /// That it was not made in time, if so.
-    fn unkept(&self, shop: &Hall, today: Date) -> Option<Why> {
-        match today > self.by {
-            true => Some(Why::Overdue(self.kind, self.by)),
-            false => (shop.day_for(self.after, today) > self.by).then_some(Why::Lapsed(self.kind)),
+/// The examinations of the rules, and what an examiner asked for of a kind for which these have no interval.
+fn due(shop: &Hall, lift: &Lift, at: Timestamp) -> Vec<Dated> {
+    let rules = shop.rules.rule_set();
+    let by_rules = rules.examinations.iter().map(|due| match from_when(shop, lift, due, &rules) {
+        Some(from) => from.dated(shop, due.thoroughness, Some(due.months.value), at),
+        None => Dated {
+            kind: due.thoroughness,
+            by: None,
+            why: Some(match due.from_first_use {
+                true => Why::FirstUseUnknown(due.thoroughness),
+                false => Why::NeverExamined(due.thoroughness),
+            }),
+        },
+    });
+    let is_by_rules = |kind| rules.examinations.iter().any(|due| due.thoroughness == kind);
+    let last = last_of_each(shop, lift).into_iter().filter(|(_, e)| !is_by_rules(e.report.thoroughness));
+    let besides = last.filter(|(_, e)| e.report.next_due.is_some()).map(|(event, e)| {
+        let Report { on, next_due: asked, thoroughness, .. } = e.report;
+        Given { event, on, asked }.dated(shop, thoroughness, None, at)
+    });
+    by_rules.chain(besides).collect()
+}
+
+/// From what the next examination is reckoned.
+struct Given {
+    /// The event that says so.
+    event: Seq,
+    on: Date,
+    /// The day by which the examiner asks for it.
+    asked: Option<Date>,
+}
+
+impl Given {
+    /// By the first way of reckoning that lets it lapse, else by the one that comes to the sooner day.
+    fn dated(&self, shop: &Hall, kind: Thoroughness, months: Option<u16>, at: Timestamp) -> Dated {
+        let mut found = Dated { kind, by: None, why: None };
+        for reckoning in shop.reckonings(at) {
+            let from = reckoning.from(self.event, self.on);
+            let asked = self.asked.map(|day| day.saturating_sub(self.on - from));
+            let by_interval = months.map(|months| months_after(from, months));
+            // An examiner may ask for it sooner, never later.
+            let Some(by) = asked.into_iter().chain(by_interval).min() else { continue };
+            found.by = Some(found.by.map_or(by, |other| other.min(by)));
+            found.why = found.why.or(match reckoning.lapse(self.event, by) {
+                Some(Lapse::After(day)) => Some(Why::Overdue(kind, day)),
+                Some(Lapse::BeforeSetBack) => Some(Why::Lapsed(kind)),
+                None => None,
+            });
         }
+        found
     }
 }
 
-/// What an examiner asked for of a kind for which the rules have no interval.
-fn asked_besides(shop: &Hall, lift: &Lift, rules: &RuleSet) -> impl Iterator<Item = Next> {
-    let is_by_rules = |kind| rules.examinations.iter().any(|due| due.thoroughness == kind);
-    let last = last_of_each(shop, lift).into_iter().map(|(after, e)| (after, &e.report));
-    let besides: Vec<Next> = last
-        .filter(|(_, report)| !is_by_rules(report.thoroughness))
-        .filter_map(|(after, report)| Some(Next { kind: report.thoroughness, after, by: report.next_due? }))
-        .collect();
-    besides.into_iter()
+fn from_when(shop: &Hall, lift: &Lift, due: &Due, rules: &RuleSet) -> Option<Given> {
+    match last_of(shop, lift, |e| counts(e, rules) && e.report.thoroughness >= due.thoroughness) {
+        // Of an examination of the kind that was made alone.
+        Some((event, e)) => {
+            let asked = e.report.next_due.filter(|_| e.report.thoroughness == due.thoroughness);
+            Some(Given { event, on: e.report.on, asked })
+        }
+        None if due.from_first_use => {
+            Some(Given { event: lift.entered, on: lift.sheet.first_used?, asked: None })
+        }
+        None => None,
+    }
 }
 
-fn due_day(shop: &Hall, lift: &Lift, due: &Due) -> Option<Next> {
-    let rules = shop.rules.rule_set();
-    let last = last_of(shop, lift, |e| counts(e, &rules) && e.report.thoroughness >= due.thoroughness);
-    let event = last.map_or(Seq(0), |(seq, _)| seq);
-    let last = last.map(|(_, e)| e);
-    let from = last.map(|e| e.report.on).or(if due.from_first_use { lift.sheet.first_used } else { None })?;
-    let by_interval = months_after(from, due.months.value);
-    // An examiner may ask for it sooner, never later, and only of an examination of the kind that was made.
-    let asked = last.filter(|e| e.report.thoroughness == due.thoroughness).and_then(|e| e.report.next_due);
-    let by = asked.map_or(by_interval, |day| day.min(by_interval));
-    Some(Next { kind: due.thoroughness, after: event, by })
-}
-
-/// The day by which the rules ask for the next examination after one, reckoned from it alone; none where it found the lift unfit.
+/// The day by which the rules ask for the next examination after one that counts from a day, reckoned from it alone; none where
+/// it found the lift unfit.
 #[must_use]
-pub fn due_after(report: &Report, rules: &RuleSet) -> Option<Date> {
+pub fn due_after(report: &Report, from: Date, rules: &RuleSet) -> Option<Date> {
     let kinds = rules.examinations.iter().filter(|due| due.thoroughness <= report.thoroughness);
     let due = kinds.max_by_key(|due| due.thoroughness).filter(|_| report.fit)?;
-    Some(months_after(report.on, due.months.value))
+    Some(months_after(from, due.months.value))
 }
 
 /// Whether it found the lift fit, and is confirmed where the rules ask for that.
@@ -196,15 +233,8 @@ fn last_of<'a>(
     which: impl Fn(&Examined) -> bool,
 ) -> Option<(Seq, &'a Examined)> {
     let all = lift.examinations.iter().filter(|(_, e)| which(e));
-    all.max_by_key(|(seq, e)| (shop.is_of_this_time(**seq), e.report.on, **seq)).map(|(seq, e)| (*seq, e))
-}
-
-fn examination(shop: &Hall, lift: &Lift, due: &Due, today: Date) -> Option<Why> {
-    match due_day(shop, lift, due) {
-        Some(next) => next.unkept(shop, today),
-        None if due.from_first_use => Some(Why::FirstUseUnknown(due.thoroughness)),
-        None => Some(Why::NeverExamined(due.thoroughness)),
-    }
+    let day = |seq: Seq, e: &Examined| (shop.is_of_this_time(seq), shop.counts_from(seq, e.report.on), seq);
+    all.max_by_key(|(seq, e)| day(**seq, e)).map(|(seq, e)| (*seq, e))
 }
 
 /// The last examination of each thoroughness must have found it fit, and be confirmed where the rules ask for that. Only one

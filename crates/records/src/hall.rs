@@ -19,11 +19,12 @@ use crate::practice::Situation;
 use crate::progress::{Position, Progress};
 use crate::role::Role;
 use crate::rules::Rules;
+use crate::set_back::{Behind, SetBack};
 use crate::units::Units;
 use crate::zone::Zone;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 18;
+pub(crate) const FOLD: i64 = 20;
 
 /// All of the shop but its vehicles.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -40,10 +41,10 @@ pub struct Hall {
     pub chosen: Vec<(Seq, Rules)>,
     /// The latest reading of the clock in the book.
     pub latest: Timestamp,
-    /// Whether the clock last stood before that.
-    pub clock_behind: bool,
-    /// When the clock was set back: the event, and the day that counted until then.
-    pub set_back: Vec<(Seq, Date)>,
+    /// That the clock last stood before that.
+    pub behind: Option<Behind>,
+    /// Every time that it went back.
+    pub set_back: Vec<SetBack>,
     /// The event that says that the book was salvaged.
     pub salvaged: Option<Seq>,
     /// Last event.
@@ -124,6 +125,8 @@ pub struct Person {
     pub pin: Option<(Seq, Option<Digest>)>,
     /// Who set each PIN that they had, by its event.
     pub pins_by: Vec<(Seq, PersonId)>,
+    /// The event by which too many wrong PINs last locked theirs, and what the clock read then.
+    pub locked: Option<(Seq, Timestamp)>,
 }
 
 impl Person {
@@ -139,6 +142,8 @@ impl Person {
 pub struct Lift {
     /// What identifies it.
     pub sheet: LiftSheet,
+    /// The event that last entered it.
+    pub entered: Seq,
     /// Digest of its present file.
     pub file: Digest,
     /// Examinations, by their event.
@@ -249,7 +254,7 @@ impl Hall {
             rules: rules.clone(),
             chosen: vec![(first.seq, rules.clone())],
             latest: first.at,
-            clock_behind: false,
+            behind: None,
             set_back: vec![],
             salvaged: None,
             head: first.head(),
@@ -286,14 +291,6 @@ impl Hall {
         day_in(&self.zone, self.now(at))
     }
 
-    /// The day at which it is reckoned whether what an event gave has lapsed: of what was given before the clock was set
-    /// back no earlier one than counted until then, so that setting the clock makes nothing fit.
-    #[must_use]
-    pub fn day_for(&self, given: Seq, today: Date) -> Date {
-        let later = self.set_back.iter().filter(|(seq, _)| *seq > given).map(|(_, day)| *day);
-        later.fold(today, Date::max)
-    }
-
     /// Who else set the PIN that somebody had at an event, if it was not themselves: whoever set it may have used it.
     #[must_use]
     pub fn pin_of_another(&self, person: &PersonId, at: Seq) -> Option<&PersonId> {
@@ -302,22 +299,14 @@ impl Hall {
         (by != person).then_some(by)
     }
 
-    /// Whether an event is of the time after the clock was last set back.
-    pub(crate) fn is_of_this_time(&self, event: Seq) -> bool {
-        self.set_back.last().is_none_or(|(seq, _)| event > *seq)
-    }
-
     /// Adds one event.
     pub fn apply(&mut self, event: &Event) {
         self.head = event.head();
-        self.clock_behind =
-            event.at < self.latest && (self.clock_behind || matches!(event.fact, Fact::ClockBehind { .. }));
-        if !matches!(event.fact, Fact::ClockSet { .. }) {
-            self.latest = self.latest.max(event.at);
-        }
+        self.read_clock(event);
         let seq = event.seq;
         match event.fact.clone() {
-            Fact::ShopOpened { .. } | Fact::PinLocked { .. } | Fact::ClockBehind { .. } => {}
+            Fact::ShopOpened { .. } | Fact::ClockBehind { .. } => {}
+            Fact::PinLocked { person, .. } => self.person(&person, |p| p.locked = Some((seq, event.at))),
             Fact::VehicleWhole { vehicle, .. } => {
                 for found in self.not_whole.get_mut(&vehicle).into_iter().flatten() {
                     found.whole.insert(seq);
@@ -333,10 +322,8 @@ impl Hall {
             Fact::ZoneChosen { zone } => self.choose_zone(seq, zone),
             Fact::ClockSet { .. } => self.set_clock(event),
             Fact::PersonAdmitted(admission) => self.admit(seq, admission),
-            Fact::PinSet { person, hash } => self.person(&person, |p| {
-                p.pin = Some((seq, hash));
-                p.pins_by.push((seq, event.by.clone()));
-            }),
+            Fact::PinSet { person, hash } => self.set_pin(event, &person, hash),
+            Fact::PinGiven { person, hash } => self.set_pin(event, &person, Some(hash)),
             Fact::Salvaged { vehicles, .. } => self.salvage(event, vehicles),
             Fact::RoleGiven { person, role } => self.person(&person, |p| {
                 p.roles.push((seq, role));
@@ -356,7 +343,7 @@ impl Hall {
             Fact::AuthorisationWithdrawn { person, .. } => {
                 self.person(&person, |p| p.authorisations.clear());
             }
-            Fact::LiftEntered { sheet, file } => self.enter_lift(sheet, file),
+            Fact::LiftEntered { sheet, file } => self.enter_lift(seq, sheet, file),
             Fact::LiftAltered { lift, .. } => {
                 let day = day_in(&self.zone, event.at);
                 self.lift(&lift, |l| l.altered = Some((seq, day)));
@@ -438,32 +425,6 @@ impl Hall {
         }
     }
 
-    fn set_clock(&mut self, event: &Event) {
-        let (before, now) = (day_in(&self.zone, self.latest), day_in(&self.zone, event.at));
-        self.latest = event.at;
-        self.clock_behind = false;
-        self.goes_back(event.seq, before, now);
-    }
-
-    /// Farther west it may be the day before again.
-    fn choose_zone(&mut self, seq: Seq, zone: Zone) {
-        let before = day_in(&self.zone, self.latest);
-        self.zone = zone;
-        let now = day_in(&self.zone, self.latest);
-        if now < before {
-            self.goes_back(seq, before, now);
-        }
-    }
-
-    /// Time goes back, and gives nothing back: see `day_for`.
-    fn goes_back(&mut self, seq: Seq, before: Date, now: Date) {
-        self.set_back.push((seq, before));
-        // An examination after an alteration is of its day or later, and no day to come can be reported.
-        for lift in self.lifts.values_mut() {
-            lift.altered = lift.altered.map(|(seq, day)| (seq, day.min(now)));
-        }
-    }
-
     fn admit(&mut self, seq: Seq, admission: Admission) {
         let Admission { person, name, role, of_age } = admission;
         // Whoever was back had the PIN that they had, in books of older programs.
@@ -471,19 +432,38 @@ impl Hall {
         let (pin, pins_by) = before.map_or((None, vec![]), |p| (p.pin, p.pins_by.clone()));
         let (instructions, authorisations) = (BTreeMap::new(), BTreeMap::new());
         let (roles, ages) = (vec![(seq, role)], vec![(seq, of_age)]);
-        let left = false;
-        let new =
-            Person { name, role, roles, of_age, ages, left, instructions, authorisations, pin, pins_by };
+        let (left, locked) = (false, None);
+        let new = Person {
+            name,
+            role,
+            roles,
+            of_age,
+            ages,
+            left,
+            instructions,
+            authorisations,
+            pin,
+            pins_by,
+            locked,
+        };
         self.people.insert(person, new);
     }
 
-    fn enter_lift(&mut self, sheet: LiftSheet, file: Digest) {
+    fn set_pin(&mut self, event: &Event, person: &PersonId, hash: Option<Digest>) {
+        self.person(person, |p| {
+            p.pin = Some((event.seq, hash));
+            p.pins_by.push((event.seq, event.by.clone()));
+        });
+    }
+
+    fn enter_lift(&mut self, seq: Seq, sheet: LiftSheet, file: Digest) {
         if let Some(lift) = self.lifts.get_mut(&sheet.lift) {
-            (lift.sheet, lift.file) = (sheet, file);
+            (lift.sheet, lift.entered, lift.file) = (sheet, seq, file);
             return;
         }
         let new = Lift {
             sheet,
+            entered: seq,
             file,
             examinations: BTreeMap::new(),
             struck_out: BTreeMap::new(),

@@ -47,7 +47,7 @@ pub enum Refusal {
     /// Somebody else who belongs to the shop has that full name.
     NameTwice(String, PersonId),
     /// The shop would be without a lead.
-    LastLead(PersonId),
+    LastLead(PersonId, Vec<PersonId>),
     /// Something was left blank.
     Blank(&'static str),
     /// A text with a sign that is not seen, by the name of its field.
@@ -210,7 +210,17 @@ impl fmt::Display for Refusal {
                 "{name} is the full name of {p} already, and records name people by it: write what tells the two apart, as on \
                  paper, such as a second name, or “junior”."
             ),
-            Self::LastLead(p) => write!(f, "{p} is the only lead; name another first."),
+            Self::LastLead(p, others) if others.is_empty() => {
+                write!(f, "{p} is the only lead; name another first.")
+            }
+            Self::LastLead(p, others) => {
+                let others: Vec<&str> = others.iter().map(PersonId::as_str).collect();
+                let others = others.join(", ");
+                write!(
+                    f,
+                    "{p} is the only lead who can sign. In the book is no PIN of: {others}. Set it first with `enter pin`."
+                )
+            }
             Self::Blank(what) => match what.strip_prefix("what ") {
                 Some(rest) => write!(f, "What {rest} must not be blank."),
                 None => write!(f, "The {what} must not be blank."),
@@ -224,7 +234,7 @@ impl fmt::Display for Refusal {
                 write!(f, "The text of “{what}” is {long} signs long; at most {most} fit.")
             }
             Self::NotText => write!(f, "A document contains a zero byte, so it is no text."),
-            Self::NotYet(day) => write!(f, "{day} has not come yet."),
+            Self::NotYet(day) => write!(f, "{day} has not come yet by the clock of this machine."),
             Self::SenselessRules(what) => write!(f, "These rules cannot be kept: {what}."),
             Self::UnknownZone(zone) => {
                 write!(

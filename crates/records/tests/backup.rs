@@ -256,3 +256,60 @@ async fn no_faulty_book_is_left_in_use() {
         assert_eq!(whole.verification.head, head);
     }
 }
+
+/// Whose PIN a salvage lacks is told by it and by the book made of it, where nobody proved to be the lead.
+#[tokio::test(flavor = "multi_thread")]
+async fn pins_that_are_lost_are_told() {
+    let all = ["exam", "lead", "learn", "teach", "tech", "tech-two"].map(person);
+    let as_tech = "UPDATE pin SET hash = (SELECT hash FROM pin WHERE person = 'tech') WHERE person = 'exam'";
+    for (spoil, lost) in
+        [("DELETE FROM pin", &all[..]), (as_tech, &all[..1]), ("UPDATE pin SET failures = 1", &[])]
+    {
+        for (_file, place) in places().await {
+            let (book, _) = ready_book(&place).await;
+            sql(&place, spoil).await;
+            let mut text = vec![];
+            let found = salvage(&place, &mut text).await.expect("read");
+            assert_eq!((found.lost, &found.pins_lost[..]), (vec![], lost), "{spoil}");
+            let other = File::new();
+            let place = other.place();
+            let by = person("lead");
+            let made =
+                Book::restore_salvaged(&place, at(MORNING), &mut &text[..], &by, "4711").await.expect("made");
+            let others: Vec<PersonId> = lost.iter().filter(|id| **id != by).cloned().collect();
+            assert_eq!((made.pins_lost, made.lead_unproved), (others, lost.contains(&by)), "{spoil}");
+            let given = made.book.events_about(&Subject::Person(by)).await.expect("read");
+            let is_given = given.iter().any(|e| matches!(e.fact, Fact::PinGiven { .. }));
+            assert_eq!(is_given, made.lead_unproved);
+            made.book.check_pin(at(MORNING), &person("lead"), "4711").await.expect("the lead's");
+            assert_eq!(made.book.verify(None).await.expect("read").faults, []);
+            book.close().await;
+        }
+    }
+}
+
+/// What the damaged book said of its end stands in the salvage, and is told again by the book made of it.
+#[tokio::test(flavor = "multi_thread")]
+async fn a_lost_end_is_told_again() {
+    for (_file, place) in places().await {
+        let (book, _) = ready_book(&place).await;
+        let end = book.shop().await.expect("read").head.seq;
+        // Its log would still hold what is taken out.
+        book.close().await;
+        for gone in [false, true] {
+            if gone {
+                sql(&place, &format!("DELETE FROM event WHERE seq = {end}")).await;
+            }
+            let mut text = vec![];
+            let found = salvage(&place, &mut text).await.expect("read");
+            let intact = if gone { Seq(end.0 - 1) } else { end };
+            let lost = if gone { vec![(end, end)] } else { vec![] };
+            assert_eq!((found.intact.seq, found.lost), (intact, lost));
+            let other = File::new();
+            let (place, by) = (other.place(), person("lead"));
+            let made =
+                Book::restore_salvaged(&place, at(MORNING), &mut &text[..], &by, "4711").await.expect("made");
+            assert_eq!((made.held.intact.seq, made.said.end, made.apart()), (intact, end, 0));
+        }
+    }
+}

@@ -43,6 +43,7 @@ on_both!(
     a_pin_proves_one_person_to_one_book,
     a_new_pin_ends_what_the_one_before_proved,
     wrong_pins_lock_and_locks_double,
+    a_lock_lasts_its_length_where_the_clock_stands_behind,
     many_wrong_pins_at_once_count_as_many,
     right_pins_and_none_are_no_wrong_tries,
     too_many_wrong_pins_leave_no_vehicle_up,
@@ -344,7 +345,7 @@ async fn wrong_pins_lock_and_locks_double(place: String) {
         }
         let until = now.saturating_add(SignedDuration::from_mins(lock)).expect("a time");
         let just_before = until.saturating_sub(SignedDuration::from_secs(1)).expect("a time");
-        for moment in [now, just_before, at("2020-01-01T00:00:00Z")] {
+        for moment in [now, just_before] {
             let locked = pin_failure(book.check_pin(moment, &tech, "2580").await);
             let told = until.in_tz("Europe/Berlin").expect("the shop's zone");
             assert!(locked.to_string().contains(&told.strftime("%H:%M:%S").to_string()), "{locked}");
@@ -361,6 +362,61 @@ async fn wrong_pins_lock_and_locks_double(place: String) {
     }
     book.set_pin(now, &people["lead"], &tech, "7531").await.expect("set");
     book.check_pin(now, &tech, "7531").await.expect("right");
+    sound(&book).await;
+}
+
+/// A lock lasts its length by the clock, wherever that was set to; no setting of it makes one shorter.
+async fn a_lock_lasts_its_length_where_the_clock_stands_behind(place: String) {
+    let (book, people) = ready_book(&place).await;
+    let lead = person("lead");
+    let wrong = async |at, times| {
+        for _ in 0..times {
+            let failure = pin_failure(book.check_pin(at, &lead, "0001").await);
+            assert_eq!(failure, PinFailure::Wrong(lead.clone()), "{at}");
+        }
+    };
+    let after =
+        |at: jiff::Timestamp, seconds| at.saturating_add(SignedDuration::from_secs(seconds)).expect("a time");
+    let is_locked = async |moment: jiff::Timestamp, until: jiff::Timestamp| match book
+        .check_pin(moment, &lead, "4711")
+        .await
+    {
+        Err(Failure::Pin(PinFailure::Locked(_, told, _))) => {
+            assert_eq!(told.timestamp(), until, "at {moment}");
+        }
+        other => panic!("{moment}: {other:?}"),
+    };
+    // Two years ahead they are tried; then the clock is put right.
+    let ahead = at("2028-03-01T08:00:00Z");
+    book.act(ahead, &people["tech"], &Command::TagOut { lift: lift("north-bay"), words: "odd".into() })
+        .await
+        .expect("written");
+    wrong(ahead, 5).await;
+    let back = minutes(10);
+    for seconds in [0, 100, 299] {
+        is_locked(after(back, seconds), after(back, 300)).await;
+    }
+    // Back and forth: by the later time it lasts as well, and farther back it begins anew.
+    is_locked(after(ahead, 299), after(ahead, 300)).await;
+    let before = minutes(2);
+    is_locked(before, after(before, 300)).await;
+    is_locked(after(before, 299), after(before, 300)).await;
+    let signed = book.check_pin(after(before, 300), &lead, "4711").await.expect("five minutes there");
+    book.act(after(before, 300), &signed, &Command::SetClock { words: "it ran ahead".into() })
+        .await
+        .expect("the clock is right");
+    // And where they are tried while it stands behind.
+    book.act(ahead, &people["tech"], &Command::TagOut { lift: lift("north-bay"), words: "odd".into() })
+        .await
+        .expect("written");
+    let back = minutes(20);
+    wrong(back, 5).await;
+    is_locked(after(back, 299), after(back, 300)).await;
+    is_locked(ahead, after(ahead, 300)).await;
+    let back = after(back, 300);
+    wrong(back, 5).await;
+    is_locked(after(back, 599), after(back, 600)).await;
+    book.check_pin(after(back, 600), &lead, "4711").await.expect("ten minutes");
     sound(&book).await;
 }
 

@@ -502,10 +502,10 @@ fn a_correction_takes_away_what_the_event_gave_and_nothing_else() {
     let examined = next(&world);
     world.must("exam", &examination("2026-03-01"));
     world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(2) });
-    assert_eq!(due_days(&world.shop, &lift("north-bay"))[0].1, Some(day("2027-03-01")));
+    assert_eq!(due_days(&world.shop, &lift("north-bay"), world.at)[0].1, Some(day("2027-03-01")));
     world.must("exam", &strike(examined));
     assert_eq!(
-        due_days(&world.shop, &lift("north-bay"))[0].1,
+        due_days(&world.shop, &lift("north-bay"), world.at)[0].1,
         Some(day("2027-02-01")),
         "the one before counts"
     );
@@ -548,7 +548,7 @@ fn words_are_never_blank() {
         Command::AbandonRaise { raise: raise(), words: blank() },
         Command::BringDown { raise: raise(), words: blank() },
         Command::ReportIncident { lift: None, raise: None, words: blank() },
-        Command::Correct { event: Seq(8), words: blank() },
+        Command::Correct { event: Seq(9), words: blank() },
         Command::AdmitPerson(Admission { name: blank(), ..admission("new", Role::Learner) }),
         Command::WithdrawAuthorisation { person: person("tech"), words: blank() },
         Command::EnterLift { sheet: LiftSheet { serial: blank(), ..sheet() }, file: Document::new("file") },
@@ -616,8 +616,11 @@ fn what_is_struck_out_goes_back_to_what_it_was() {
     assert!(matches!(why[..], [Refusal::NotStruckOut(_, way)] if way.contains("enter role")), "{why:?}");
     world.must("lead", &Command::GiveRole { person: person("teach"), role: Role::Lead });
     let made_lead = world.last("role-given");
+    world.put("teach", Fact::PinSet { person: person("teach"), hash: None });
+    world.must("teach", &Command::AdmitPerson(admission("new", Role::Lead)));
     world.must("teach", &Command::PersonLeaves { person: person("lead") });
-    assert_eq!(world.refused("teach", &strike(made_lead)), [Refusal::LastLead(person("teach"))]);
+    let last = Refusal::LastLead(person("teach"), vec![person("new")]);
+    assert_eq!(world.refused("teach", &strike(made_lead)), [last]);
 
     let mut world = World::ready();
     let own = OwnRules {

@@ -261,15 +261,30 @@ fn an_authorisation_counts_from_its_day_beside_those_before() {
     assert_eq!(world.refused("tech", &check()), [Refusal::NotAuthorised(person("tech"))]);
 }
 
+/// One who can sign: without a PIN nobody sets one.
 #[test]
 fn the_shop_keeps_a_lead() {
     let mut world = World::ready();
-    let leaves = Command::PersonLeaves { person: person("lead") };
-    let step_down = Command::GiveRole { person: person("lead"), role: Role::Technician };
-    assert_eq!(world.refused("lead", &leaves), [Refusal::LastLead(person("lead"))]);
-    assert_eq!(world.refused("lead", &step_down), [Refusal::LastLead(person("lead"))]);
+    let ways = [
+        Command::PersonLeaves { person: person("lead") },
+        Command::GiveRole { person: person("lead"), role: Role::Technician },
+    ];
+    let refused = |world: &mut World, others: &[&str]| {
+        for way in &ways {
+            let others = others.iter().map(|id| person(id)).collect();
+            assert_eq!(world.refused("lead", way), [Refusal::LastLead(person("lead"), others)]);
+        }
+    };
+    refused(&mut world, &[]);
     world.must("lead", &Command::GiveRole { person: person("teach"), role: Role::Lead });
-    world.must("lead", &leaves);
+    world.must("lead", &Command::AdmitPerson(admission("new", Role::Lead)));
+    refused(&mut world, &["new", "teach"]);
+    let told = world.refused("lead", &ways[0])[0].to_string();
+    assert!(told.contains("no PIN of: new, teach. Set it first with `enter pin`"), "{told}");
+    // Who has none goes while somebody stays who has one.
+    world.must("lead", &Command::PersonLeaves { person: person("new") });
+    world.put("lead", Fact::PinSet { person: person("teach"), hash: None });
+    world.must("lead", &ways[0]);
 }
 
 /// DGUV Information 208-015 section 9: 18 years, instructed at least once a year, authorised in writing.

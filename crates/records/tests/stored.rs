@@ -192,6 +192,7 @@ fn examples() -> Vec<Fact> {
     all.push(point(HoldPoint::TestRaised, Some(Judged { outline, ..unled(Some(25)) })));
     let report = report("2026-03-01", true);
     all.push(Fact::LiftExamined { number: ExaminationNumber(3), report, paper: None });
+    all.push(Fact::PinGiven { person: tech(), hash: digest });
     all
 }
 
@@ -253,6 +254,7 @@ const fn number(fact: &Fact) -> usize {
         Fact::ZoneChosen { .. } => 42,
         Fact::AgeGiven { .. } => 43,
         Fact::VehicleWhole { .. } => 44,
+        Fact::PinGiven { .. } => 45,
     }
 }
 
@@ -260,7 +262,7 @@ const fn number(fact: &Fact) -> usize {
 fn stored_forms_never_change() {
     let all = examples();
     let numbers: BTreeSet<usize> = all.iter().map(number).collect();
-    assert_eq!(numbers, (0..45).collect(), "every fact has an example");
+    assert_eq!(numbers, (0..46).collect(), "every fact has an example");
     let written: Vec<String> = all.iter().map(|fact| serde_json::to_string(fact).expect("text")).collect();
     let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/stored.jsonl");
     if std::env::var("STANDFAST_WRITE").is_ok_and(|v| v == "1") {

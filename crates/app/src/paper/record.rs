@@ -119,12 +119,17 @@ async fn examination(book: &Book, shop: &Shop, number: u64, units: Units) -> Res
         None => None,
     };
     let is_struck = struck.is_some();
-    let next_due = match (report.next_due, records::due_after(report, &rules)) {
+    let from = shop.counts_from(seq, report.on);
+    let day = match from < report.on {
+        true => format!("{}; it counts as of {from}, as the clock was set back since", report.on),
+        false => report.on.to_string(),
+    };
+    let next_due = match (report.next_due, records::due_after(report, from, &rules)) {
         (Some(day), _) => day.to_string(),
         (None, Some(day)) => format!("{day}, by the rules"),
         (None, None) => "NOT GIVEN".to_owned(),
     };
-    let rules_today = match records::due_after(report, &today).filter(|_| !is_struck) {
+    let rules_today = match records::due_after(report, from, &today).filter(|_| !is_struck) {
         Some(day) => format!("{}; by them the next one is due {day}", today.title),
         None => today.title.to_string(),
     };
@@ -135,7 +140,7 @@ async fn examination(book: &Book, shop: &Shop, number: u64, units: Units) -> Res
     let ended = rows(
         struck.into_iter().chain(
             [
-                ("Day", report.on.to_string()),
+                ("Day", day),
                 ("What", report.thoroughness.to_string()),
                 (
                     "Verdict",

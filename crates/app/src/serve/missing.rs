@@ -66,7 +66,7 @@ fn of_person(shop: &Shop, id: &PersonId, at: Timestamp) -> Vec<Line> {
     // Asked of the book's own rules, by somebody who would lead a raise that is not there.
     let lead = Command::TakeOver { raise: RaiseNumber(0) };
     let refused = decide(shop, at, &Hand::alone(id.clone()), &lead, None).err().unwrap_or_default();
-    let today = shop.today(at).to_string();
+    let today = shop.zone.day(at).to_string();
     let on = [("person", id.as_str()), ("on", today.as_str())];
     for refusal in refused {
         let (says, way) = match refusal {
@@ -179,7 +179,7 @@ fn stored<T: serde::Serialize>(value: T) -> String {
 
 /// With what the book knows of the lift; what the examiner found is theirs to write.
 fn examination(kind: &str, shop: &Shop, lift: &LiftId, caller: &Caller, at: Timestamp) -> Way {
-    let today = shop.today(at).to_string();
+    let today = shop.zone.day(at).to_string();
     let mut pairs: Vec<(String, String)> = vec![
         ("lift".into(), lift.to_string()),
         ("on".into(), today),

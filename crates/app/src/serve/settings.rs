@@ -31,7 +31,7 @@ pub(crate) async fn page(State(house): State<Shared>, caller: Caller) -> Result<
         h2 { "Zone" }
         p { "Days are those of " strong { (shop.zone) } "." }
         (change("zone"))
-        @if shop.clock_behind { p.moved { "The clock of this machine stands before the last event of the book." } (change("clock")) }
+        @if shop.behind.is_some() { p.moved { "The clock of this machine stands before the last event of the book." } (change("clock")) }
         h2 { "Rules" }
         p { strong { (set.title) } }
         ul {

@@ -13,27 +13,30 @@ pub(crate) struct Beside {
     pub(super) outlines: Outlines,
     struck: BTreeMap<Seq, String>,
     pins: BTreeMap<Seq, String>,
+    set_back: BTreeMap<Seq, String>,
 }
 
 impl Beside {
     /// All of it for these events.
     pub(crate) async fn of(book: &Book, shop: &Hall, events: &[Event]) -> Result<Self, Failure> {
         let struck = struck(book, shop, events).await?;
-        Ok(Self { outlines: outlines(book, events).await?, struck, pins: pins(shop, events) })
+        let outlines = outlines(book, events).await?;
+        Ok(Self { outlines, struck, ..Self::new(shop, events) })
     }
 
     /// Of events that were just written: no point of a raise is among them, and nothing has struck them out.
     pub(crate) fn new(shop: &Hall, events: &[Event]) -> Self {
-        Self { pins: pins(shop, events), ..Self::default() }
+        Self { pins: pins(shop, events), set_back: set_back(shop, events), ..Self::default() }
     }
 
     pub(super) fn is_struck(&self, seq: Seq) -> bool {
         self.struck.contains_key(&seq)
     }
 
-    /// By whose PIN it was signed, if it was another's; who struck it out, by which event, and why.
+    /// What it did to days; by whose PIN it was signed, if it was another's; who struck it out, by which event, and why.
     pub(super) fn notes(&self, seq: Seq) -> impl Iterator<Item = &str> {
-        [&self.pins, &self.struck].into_iter().filter_map(move |all| all.get(&seq)).map(String::as_str)
+        let all = [&self.set_back, &self.pins, &self.struck];
+        all.into_iter().filter_map(move |all| all.get(&seq)).map(String::as_str)
     }
 }
 
@@ -92,14 +95,30 @@ fn followed<'e>(mut events: impl Iterator<Item = &'e Event>, are_all: bool) -> O
     Some(found)
 }
 
+/// By how much less what was given before counts, where the clock or the zone went back.
+fn set_back(shop: &Hall, events: &[Event]) -> BTreeMap<Seq, String> {
+    let ended =
+        |seq| shop.set_back.iter().find(|back| back.until == seq && back.right.is_some() && back.days > 0);
+    let note = |event: &Event| {
+        let days = ended(event.seq)?.days;
+        let days = if days == 1 { "1 day".to_owned() } else { format!("{days} days") };
+        let words = format!(
+            "examinations and instructions reported before it, also of days to come, are due {days} sooner than they say"
+        );
+        Some((event.seq, words))
+    };
+    events.iter().filter_map(note).collect()
+}
+
 fn pins(shop: &Hall, events: &[Event]) -> BTreeMap<Seq, String> {
     let note = |event: &Event| Some((event.seq, pin_of_another(shop, event)?));
     events.iter().filter_map(note).collect()
 }
 
-/// Of an event that somebody signed with a PIN that another had given them: who. Too many wrong PINs nobody has signed.
+/// Of an event that somebody signed with a PIN that another had given them: who. Too many wrong PINs nobody has signed, nor
+/// what the clock said.
 pub(crate) fn pin_of_another(shop: &Hall, event: &Event) -> Option<String> {
-    if matches!(event.fact, Fact::PinLocked { .. }) {
+    if matches!(event.fact, Fact::PinLocked { .. } | Fact::ClockBehind { .. }) {
         return None;
     }
     let signed = [Some(&event.by), event.with.as_ref()].into_iter().flatten();

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use jiff::Timestamp;
-use records::{Fitness, Hall, Lift, LiftId, due_days, fitness};
+use records::{Fitness, Hall, Lift, LiftId, due_days, fitness, is_due_sooner};
 use sheets::Units;
 
 use super::plain;
@@ -33,12 +33,16 @@ pub(crate) fn left_there(shop: &Hall, lift: &Lift) -> Option<String> {
     Some(format!("{said}, until a lead or an examiner returns the lift to service"))
 }
 
+/// Beside the days by which a lift is due.
+pub(crate) const DUE_SOONER: &str =
+    "It is due sooner than its reports say, as the clock was set back since they were entered.";
+
 /// The board of the shop at a time.
 pub(crate) fn board(shop: &Hall, at: Timestamp) -> wire::Board {
     let today = shop.today(at);
     let lifts = shop.lifts.iter().map(|(id, lift)| {
         let why = why_unfit(shop, id, at);
-        let due = due_days(shop, id)
+        let due = due_days(shop, id, at)
             .into_iter()
             .map(|(what, day)| wire::DueDay { what: what.to_string(), by: day.map(|d| d.to_string()) });
         wire::BoardLift {
@@ -48,6 +52,7 @@ pub(crate) fn board(shop: &Hall, at: Timestamp) -> wire::Board {
             fit: why.is_empty(),
             why_not: why,
             due: due.collect(),
+            due_sooner: is_due_sooner(shop, id),
             defects: lift
                 .defects
                 .iter()
@@ -67,7 +72,7 @@ pub(crate) fn board(shop: &Hall, at: Timestamp) -> wire::Board {
         shop: shop.name.clone(),
         day: today.to_string(),
         rules: super::rules(&shop.rules),
-        clock_behind: shop.clock_behind || at < shop.latest,
+        clock_behind: shop.behind.is_some() || at < shop.latest,
         lifts: lifts.collect(),
         raises: shop
             .raises
@@ -82,7 +87,7 @@ pub(crate) fn board(shop: &Hall, at: Timestamp) -> wire::Board {
                 person: id.to_string(),
                 name: p.name.clone(),
                 role: p.role.to_string(),
-                instructed: p.instructions.values().map(|i| i.on).max().map(|d| d.to_string()),
+                instructed: shop.instructed(p).map(|d| d.to_string()),
                 authorised: p.authorised(today).map(|a| a.on.to_string()),
             })
             .collect(),
@@ -116,6 +121,9 @@ pub(crate) fn text(board: &wire::Board) -> String {
                 Some(day) => writeln!(text, "  Due by {day}: {}.", due.what),
                 None => writeln!(text, "  No day is known for the {}.", due.what),
             };
+        }
+        if lift.due_sooner {
+            let _ = writeln!(text, "  {DUE_SOONER}");
         }
         for defect in &lift.defects {
             let state = match (defect.repaired, defect.stops_use) {

@@ -134,6 +134,11 @@ fn told(event: &Event, outlines: &Outlines, units: Units) -> String {
         }
         Fact::PinSet { person, .. } if *person == event.by => format!("{person} set a new PIN of their own."),
         Fact::PinSet { person, .. } => format!("{} set a new PIN of {person}.", event.by),
+        Fact::PinGiven { person, .. } => {
+            format!(
+                "{person} was given a PIN as the book was salvaged, as theirs was lost: nobody proved to be {person}."
+            )
+        }
         Fact::PinLocked { person, until } => {
             format!("Too many wrong PINs of {person}: locked until {}.", time(*until, &event.zone))
         }

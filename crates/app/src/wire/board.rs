@@ -44,6 +44,8 @@ pub(crate) struct BoardLift {
     pub(crate) why_not: Vec<String>,
     /// What is due, by when.
     pub(crate) due: Vec<DueDay>,
+    /// Whether that is sooner than its reports say, as the clock was set back since.
+    pub(crate) due_sooner: bool,
     /// Defects that are not closed.
     pub(crate) defects: Vec<OpenDefect>,
     /// The raise that is on it.

@@ -143,6 +143,7 @@ impl Book {
         }
         let pins = pins(&mut tx, out).await?;
         tx.rollback().await?;
+        let pins = pins.len() as u64;
         put(out, &Line::End { events: head.seq.0, documents, pins, head })?;
         out.flush().map_err(on_file)?;
         Ok(head)
@@ -205,23 +206,22 @@ async fn documents(tx: &mut Tx, out: &mut (dyn Write + Send)) -> Result<u64, Fai
     }
 }
 
-pub(super) async fn pins(tx: &mut sqlx::AnyConnection, out: &mut (dyn Write + Send)) -> Result<u64, Failure> {
+/// Each with its hash.
+pub(super) async fn pins(
+    tx: &mut sqlx::AnyConnection,
+    out: &mut (dyn Write + Send),
+) -> Result<Vec<(String, String)>, Failure> {
     let rows = sqlx::query("SELECT person, hash, failures, locks, locked_until FROM pin ORDER BY person")
         .fetch_all(tx)
         .await?;
+    let mut kept = vec![];
     for row in &rows {
-        put(
-            out,
-            &Line::Pin {
-                person: row.try_get("person")?,
-                hash: row.try_get("hash")?,
-                failures: row.try_get("failures")?,
-                locks: row.try_get("locks")?,
-                locked_until: row.try_get("locked_until")?,
-            },
-        )?;
+        let (person, hash): (String, String) = (row.try_get("person")?, row.try_get("hash")?);
+        kept.push((person.clone(), hash.clone()));
+        let (failures, locks) = (row.try_get("failures")?, row.try_get("locks")?);
+        put(out, &Line::Pin { person, hash, failures, locks, locked_until: row.try_get("locked_until")? })?;
     }
-    Ok(rows.len() as u64)
+    Ok(kept)
 }
 
 pub(super) async fn take_pin(

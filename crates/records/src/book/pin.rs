@@ -167,9 +167,22 @@ impl Kept {
         Ok(())
     }
 
-    fn locked(&self, now: Timestamp) -> Option<Timestamp> {
-        (now.as_microsecond() < self.locked_until)
-            .then(|| Timestamp::from_microsecond(self.locked_until).unwrap_or(Timestamp::MAX))
+    /// Until when by the clock. Its end is by the later of clock and book; where the clock stands behind, its length by the
+    /// clock alone will do, from when it went back or, if that was later, from when it locked.
+    fn locked(&self, shop: &Hall, at: Timestamp, person: &PersonId) -> Option<Timestamp> {
+        if shop.now(at).as_microsecond() >= self.locked_until {
+            return None;
+        }
+        if !shop.went_back(at) && (at >= shop.latest || shop.behind.is_none()) {
+            return Some(Timestamp::from_microsecond(self.locked_until).unwrap_or(Timestamp::MAX));
+        }
+        let locked = shop.people.get(person).and_then(|p| p.locked);
+        let from = match shop.behind.filter(|_| !shop.went_back(at)) {
+            None => at,
+            Some(behind) => locked.filter(|(seq, _)| *seq > behind.back.0).unwrap_or(behind.back).1,
+        };
+        let until = from.saturating_add(Self::lock(self.locks - 1)).unwrap_or(Timestamp::MAX);
+        (at < until).then_some(until)
     }
 
     /// How long a lock is after so many before it.
@@ -178,14 +191,13 @@ impl Kept {
     }
 
     /// Whether while locked a PIN is looked at all the same.
-    fn looks_while_locked(&self, now: Timestamp, until: Timestamp) -> bool {
-        let since = Self::lock(self.locks - 1) - now.duration_until(until);
+    fn looks_while_locked(&self, at: Timestamp, until: Timestamp) -> bool {
+        let since = Self::lock(self.locks - 1) - at.duration_until(until);
         self.failures < WRONG_WHILE_LOCKED + since.as_secs().max(0) / MORE_WHILE_LOCKED.as_secs()
     }
 
-    /// One more wrong one; the time until when it locks, if it does.
-    fn wrong(&mut self, now: Timestamp) -> Option<Timestamp> {
-        let locked = self.locked(now).is_some();
+    /// One more wrong one, while locked or not; how long it locks from now on, if it does.
+    fn wrong(&mut self, now: Timestamp, locked: bool) -> Option<SignedDuration> {
         if !locked && self.locked_until != 0 {
             // Those while it was locked.
             (self.failures, self.locked_until) = (0, 0);
@@ -194,9 +206,10 @@ impl Kept {
         if locked || self.failures < WRONG_PINS {
             return None;
         }
-        let until = to_microsecond(now.saturating_add(Self::lock(self.locks)).unwrap_or(Timestamp::MAX));
+        let lock = Self::lock(self.locks);
+        let until = to_microsecond(now.saturating_add(lock).unwrap_or(Timestamp::MAX));
         (self.failures, self.locks, self.locked_until) = (0, self.locks + 1, until.as_microsecond());
-        Some(until)
+        Some(lock)
     }
 }
 
@@ -240,25 +253,33 @@ impl Book {
         let mut reading = self.store.begin_reading().await?;
         let kept = Kept::of(&mut reading, person).await?;
         reading.rollback().await?;
-        let hash = looked_at(&shop, at, person, kept, to_stop)?.hash;
+        let hash = match looked_at(&shop, at, person, kept, to_stop) {
+            Ok(kept) => kept.hash,
+            Err(locked @ PinFailure::Locked(..)) => {
+                self.say_that_the_clock_went_back(at, person).await?;
+                return Err(Failure::Pin(locked));
+            }
+            Err(other) => return Err(Failure::Pin(other)),
+        };
         let right = is_right(pin.to_owned(), hash.clone()).await?;
 
         let mut writing = self.write().await?;
         let kept = Kept::of(&mut writing.tx, person).await?;
-        let mut kept = looked_at(&writing.shop, at, person, kept, to_stop)?;
+        let mut kept = looked_at(&writing.shop, at, person, kept, to_stop).map_err(Failure::Pin)?;
         if !is_as_set(writing.shop.people.get(person).and_then(|p| p.pin), &kept.hash) {
             return Err(Failure::Damaged(vec![Fault::PinAltered(person.clone())]));
         }
-        let now = writing.shop.now(at);
         let right = right && kept.hash == hash;
-        let locked_until = kept.locked(now);
+        let locked_until = kept.locked(&writing.shop, at, person);
         let set = set_by(&writing.shop, person);
         if !right {
-            let locks = kept.wrong(now);
+            let locks = kept.wrong(writing.shop.now(at), locked_until.is_some());
             kept.keep(&mut writing.tx, person).await?;
-            if let Some(until) = locks {
-                let fact = Fact::PinLocked { person: person.clone(), until };
-                let decision = Decision { facts: vec![fact], documents: vec![] };
+            if let Some(lock) = locks {
+                let until = to_microsecond(at.saturating_add(lock).unwrap_or(Timestamp::MAX));
+                let locked = Fact::PinLocked { person: person.clone(), until };
+                let facts = clock_went_back(&writing.shop, at).into_iter().chain([locked]).collect();
+                let decision = Decision { facts, documents: vec![] };
                 writing.put(at, &Hand::alone(person.clone()), decision).await?;
             }
         } else if locked_until.is_none() && (kept.failures, kept.locks) != (0, 0) {
@@ -269,6 +290,17 @@ impl Book {
             true => Ok(Signed { person: person.clone(), book: self.id, set, locked_until }),
             false => Err(Failure::Pin(PinFailure::Wrong(person.clone()))),
         }
+    }
+
+    /// Once it stands in the book, a lock lasts its length from there.
+    async fn say_that_the_clock_went_back(&self, at: Timestamp, by: &PersonId) -> Result<(), Failure> {
+        let mut writing = self.write().await?;
+        if let Some(fact) = clock_went_back(&writing.shop, at) {
+            let decision = Decision { facts: vec![fact], documents: vec![] };
+            writing.put(at, &Hand::alone(by.clone()), decision).await?;
+        }
+        writing.commit().await?;
+        Ok(())
     }
 
     /// Sets a PIN: one's own, or by a lead somebody's. Ends a lock.
@@ -296,7 +328,7 @@ impl Book {
         }
         let mut writing = self.write().await?;
         let hand = Hand::alone(self.proved(&writing.shop, by)?);
-        if let Some(until) = by.locked_until(writing.shop.now(at)) {
+        if let Some(until) = by.locked_until(at) {
             return Err(Failure::Pin(locked(&writing.shop, at, &hand.by, until)));
         }
         let own = hand.by == *person;
@@ -330,6 +362,10 @@ impl Book {
     }
 }
 
+fn clock_went_back(shop: &Hall, at: Timestamp) -> Option<Fact> {
+    shop.went_back(at).then_some(Fact::ClockBehind { last: shop.latest })
+}
+
 /// The PIN to hold one against, if one may be tried now.
 fn looked_at(
     shop: &Shop,
@@ -337,13 +373,12 @@ fn looked_at(
     person: &PersonId,
     kept: Option<Kept>,
     to_stop: bool,
-) -> Result<Kept, Failure> {
+) -> Result<Kept, PinFailure> {
     let left = shop.people.get(person).is_none_or(|p| p.left);
-    let kept = kept.filter(|_| !left).ok_or_else(|| Failure::Pin(PinFailure::NoPin(person.clone())))?;
-    let now = shop.now(at);
-    match kept.locked(now) {
-        Some(until) if !(to_stop && kept.looks_while_locked(now, until)) => {
-            Err(Failure::Pin(locked(shop, at, person, until)))
+    let kept = kept.filter(|_| !left).ok_or_else(|| PinFailure::NoPin(person.clone()))?;
+    match kept.locked(shop, at, person) {
+        Some(until) if !(to_stop && kept.looks_while_locked(at, until)) => {
+            Err(locked(shop, at, person, until))
         }
         _ => Ok(kept),
     }

@@ -10,8 +10,9 @@ use sqlx::any::AnyRow;
 use super::backup::{FORM, Line, put};
 use crate::digest::Digest;
 use crate::event::{Head, StoredEvent};
+use crate::fact::Fact;
 use crate::failure::Failure;
-use crate::names::Seq;
+use crate::names::{PersonId, Seq};
 use crate::store::around::{self, ByPlace, Place};
 use crate::store::leaves::Leaves;
 use crate::store::{BookPath, Kind, Store, kind_of, read};
@@ -31,6 +32,8 @@ pub struct Salvaged {
     pub documents_lost: Vec<(Seq, Digest)>,
     /// Documents that cannot be read, and that no event found names.
     pub others_lost: u64,
+    /// Whose PIN is missing, or is not the one that was set last.
+    pub pins_lost: Vec<PersonId>,
     /// Not all of the log beside the file can be read: what was written last may be missing without a trace.
     pub log_lost: bool,
 }
@@ -44,6 +47,12 @@ pub struct Held {
     pub documents: u64,
     /// Up to here no event is missing.
     pub intact: Head,
+    /// The last that the damaged book had, as far as it still says so; none in a salvage of an older program.
+    #[serde(default)]
+    pub end: Seq,
+    /// Whether what was written last may be missing without a trace.
+    #[serde(default)]
+    pub log_lost: bool,
 }
 
 /// Writes every event and document that is still as it was written: of a file from its pages themselves, with the log beside
@@ -87,6 +96,7 @@ fn from_leaves(leaves: &mut Leaves, out: &mut (dyn Write + Send)) -> Result<Salv
     found.log_lost = leaves.lack_log();
     // Whoever's PIN cannot be read gets a new one from a lead.
     for (person, hash, [failures, locks, locked_until]) in leaves.pins.values().cloned() {
+        found.pins.insert(person.clone(), Digest::of(&hash));
         put(out, &Line::Pin { person, hash, failures, locks, locked_until })?;
     }
     found.ended(Seq(leaves.said), out)
@@ -121,7 +131,8 @@ async fn from_rows(store: &Store, out: &mut (dyn Write + Send)) -> Result<Salvag
         }
     }
     found.documents(&mut table, out).await?;
-    let _ = super::backup::pins(table.on(), out).await;
+    let pins = super::backup::pins(table.on(), out).await.unwrap_or_default();
+    found.pins = pins.into_iter().map(|(person, hash)| (person, Digest::of(&hash))).collect();
     let end = match said.filter(|head| *head != Head::EMPTY) {
         // The end bears the hash of the last event: there is none behind it, whatever the number says.
         Some(head) if hash == Some(head.hash) => found.last,
@@ -154,6 +165,9 @@ struct Found {
     lost: Vec<(Seq, Seq)>,
     named: BTreeMap<Digest, Seq>,
     unreadable: BTreeSet<Digest>,
+    /// What is kept of each PIN, and what is said to be.
+    pins: BTreeMap<String, Digest>,
+    pins_set: BTreeMap<PersonId, Option<Digest>>,
     log_lost: bool,
 }
 
@@ -178,7 +192,23 @@ impl Found {
         }
         if let Ok(event) = stored.read() {
             self.named.extend(event.fact.documents().into_iter().map(|digest| (digest, event.seq)));
+            self.pin(event.fact);
         }
+    }
+
+    fn pin(&mut self, fact: Fact) {
+        match fact {
+            Fact::PinSet { person, hash } => drop(self.pins_set.insert(person, hash)),
+            Fact::PinGiven { person, hash } => drop(self.pins_set.insert(person, Some(hash))),
+            Fact::PersonLeft { person } => drop(self.pins_set.remove(&person)),
+            // One that was set before may be among what was lost then.
+            Fact::Salvaged { .. } => self.pins_set.clear(),
+            _ => {}
+        }
+    }
+
+    fn is_kept(&self, person: &PersonId, set: Option<Digest>) -> bool {
+        self.pins.get(person.as_str()).is_some_and(|kept| set.is_none_or(|set| set == *kept))
     }
 
     async fn documents(
@@ -214,9 +244,10 @@ impl Found {
         if self.last < said {
             self.lose(Seq(self.last.0 + 1), said);
         }
+        let end = self.last;
         let salvaged = self.salvaged();
-        let Salvaged { events, documents, intact, .. } = salvaged;
-        put(out, &Line::SalvageEnd(Held { events, documents, intact }))?;
+        let Salvaged { events, documents, intact, log_lost, .. } = salvaged;
+        put(out, &Line::SalvageEnd(Held { events, documents, intact, end, log_lost }))?;
         out.flush().map_err(|e| Failure::Store(e.to_string()))?;
         if salvaged.events == 0 { Err(Failure::NothingLeft) } else { Ok(salvaged) }
     }
@@ -224,6 +255,7 @@ impl Found {
     fn salvaged(self) -> Salvaged {
         let is_lost = |digest: &&Digest| !self.documents.contains(digest);
         let lost = self.named.iter().filter(|(digest, _)| is_lost(digest));
+        let pins_lost = self.pins_set.iter().filter(|(person, set)| !self.is_kept(person, **set));
         let unnamed = self.unreadable.iter().filter(|d| is_lost(d) && !self.named.contains_key(d));
         Salvaged {
             events: self.events,
@@ -231,6 +263,7 @@ impl Found {
             intact: self.intact.unwrap_or(Head::EMPTY),
             documents_lost: lost.map(|(digest, seq)| (*seq, *digest)).collect(),
             others_lost: unnamed.count() as u64,
+            pins_lost: pins_lost.map(|(person, _)| person.clone()).collect(),
             log_lost: self.log_lost,
             lost: self.lost,
         }

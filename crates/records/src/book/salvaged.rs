@@ -1,5 +1,6 @@
 //! A book made of what was whole of a damaged one.
 
+use std::collections::BTreeSet;
 use std::io::BufRead;
 
 use jiff::Timestamp;
@@ -16,7 +17,7 @@ use crate::event::{Head, StoredEvent};
 use crate::fact::Fact;
 use crate::failure::{Failure, PinFailure};
 use crate::fault::Fault;
-use crate::names::PersonId;
+use crate::names::{PersonId, Seq};
 use crate::refusal::Refusal;
 use crate::role::Role;
 use crate::shop::Shop;
@@ -47,6 +48,10 @@ pub struct Remade {
     pub said: Held,
     /// What it holds: another count, or an earlier gap, and it was cut or altered.
     pub held: Held,
+    /// Whose PIN it does not hold, but for the lead's.
+    pub pins_lost: Vec<PersonId>,
+    /// Whether the lead's PIN is a new one, so that nobody proved to be them.
+    pub lead_unproved: bool,
 }
 
 impl Remade {
@@ -73,9 +78,18 @@ impl Book {
     ) -> Result<Remade, Failure> {
         let store = Self::empty_store(place).await?;
         let filled = fill(&store, place, to_microsecond(at), salvage, (lead, new_pin)).await;
-        let (store, (verification, said, held)) = store.or_nothing(filled).await?;
-        Ok(Remade { book: Self::load(store).await?, verification, said, held })
+        let (store, filled) = store.or_nothing(filled).await?;
+        let Filled { verification, said, held, pins_lost, lead_unproved } = filled;
+        Ok(Remade { book: Self::load(store).await?, verification, said, held, pins_lost, lead_unproved })
     }
+}
+
+struct Filled {
+    verification: Verification,
+    said: Held,
+    held: Held,
+    pins_lost: Vec<PersonId>,
+    lead_unproved: bool,
 }
 
 async fn fill(
@@ -84,7 +98,7 @@ async fn fill(
     at: Timestamp,
     salvage: &mut (dyn BufRead + Send),
     (lead, new_pin): (&PersonId, &str),
-) -> Result<(Verification, Held, Held), Failure> {
+) -> Result<Filled, Failure> {
     let mut tx = store.begin_writing().await?;
     if read::head(&mut tx).await? != Head::EMPTY {
         return Err(Failure::book_exists(place));
@@ -106,22 +120,25 @@ async fn fill(
     };
     // What is kept of others' PINs counts where the whole beginning says so; a lead gives new ones.
     let set = |person: &str| person.parse().ok().and_then(|id: PersonId| shop.people.get(&id)?.pin);
+    let mut pins_lost: BTreeSet<PersonId> =
+        with_pins(&shop).filter(|person| *person != lead).cloned().collect();
     for (person, hash) in &pins {
         if set(person).is_some() && pin::is_as_set(set(person), hash) {
             take_pin(&mut tx, person, hash, [0; 3]).await?;
+            pins_lost.retain(|lost| lost.as_str() != person);
         }
     }
     let lead_set = shop.people.get(lead).and_then(|p| p.pin);
-    let anew = known.is_none() || lead_set.is_none() || !pin::is_as_set(lead_set, &lead_pin);
+    let lead_unproved = known.is_none() || lead_set.is_none() || !pin::is_as_set(lead_set, &lead_pin);
     pin::keep(&mut tx, lead, &lead_pin).await?;
     let rest = Document::new(String::from_utf8_lossy(&rest).into_owned());
     write::document(&mut tx, &rest).await?;
     let intact = shop.head;
-    let held = Held { events: intact.seq.0 + others, documents, intact };
+    let held = Held { events: intact.seq.0 + others, documents, intact, ..said };
     let vehicles = apart.vehicles(&shop);
     let mut facts = vec![Fact::Salvaged { intact, others, rest: rest.digest(), vehicles }];
-    let hash = Some(Digest::of(&lead_pin));
-    facts.extend(anew.then(|| Fact::PinSet { person: lead.clone(), hash }));
+    let hash = Digest::of(&lead_pin);
+    facts.extend(lead_unproved.then(|| Fact::PinGiven { person: lead.clone(), hash }));
     facts.extend(apart.facts(&shop));
     for fact in facts {
         let stored = StoredEvent::next(shop.head, at, &shop.zone, lead, None, &fact);
@@ -133,7 +150,14 @@ async fn fill(
     write::fold(&mut tx, &shop).await?;
     let verification = verified(&mut tx, store.kind, shop.head, is_lost).await?;
     tx.commit().await?;
-    Ok((verification, said, held))
+    Ok(Filled { verification, said, held, pins_lost: pins_lost.into_iter().collect(), lead_unproved })
+}
+
+/// Who has a PIN, by the events; one that was set before an earlier salvage may have been lost in that.
+pub(super) fn with_pins(shop: &Shop) -> impl Iterator<Item = &PersonId> {
+    let counts = |seq: Seq| shop.salvaged.is_none_or(|at| seq > at);
+    let people = shop.people.iter();
+    people.filter(move |(_, p)| !p.left && p.pin.is_some_and(|(seq, _)| counts(seq))).map(|(id, _)| id)
 }
 
 fn may(shop: &Shop, lead: &PersonId) -> Result<(), Failure> {

@@ -4,6 +4,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use sqlx::{AnyConnection, Connection, Row};
 
+use super::salvaged::with_pins;
 use super::{Book, pin};
 use crate::digest::Digest;
 use crate::event::{Head, StoredEvent};
@@ -328,11 +329,8 @@ impl Look {
             }
         }
         let there: BTreeSet<&str> = kept.iter().map(|(person, _)| person.as_str()).collect();
-        let set = shop.people.iter().filter(|(id, _)| !there.contains(id.as_str()));
-        // Whoever has left has none; one that was set before the book was salvaged may be among what is lost.
-        let is_due = |seq: Seq| shop.salvaged.is_none_or(|at| seq > at);
-        let missing = set.filter(|(_, p)| !p.left && p.pin.is_some_and(|(seq, _)| is_due(seq)));
-        self.faults.extend(missing.map(|(id, _)| Fault::PinMissing(id.clone())));
+        let missing = with_pins(shop).filter(|id| !there.contains(id.as_str()));
+        self.faults.extend(missing.map(|id| Fault::PinMissing(id.clone())));
     }
 
     /// Every document against its digest; then those that are referred to and not there.

@@ -1,11 +1,12 @@
 //! What is struck out, and what instead is the way back.
 
 use super::Case;
+use super::people::{last_lead, leads};
 use crate::fact::Fact;
 use crate::hall::Hall;
 use crate::names::Seq;
 use crate::refusal::Refusal;
-use crate::role::{Act, Role};
+use crate::role::Act;
 
 /// What comes of striking an event out.
 enum Struck {
@@ -44,12 +45,10 @@ impl Case<'_> {
         self.besides(act);
         let mut after = Hall::clone(&self.shop.hall);
         after.strike_out(event, self.shop.head.seq);
-        let lead = |shop: &Hall| {
-            shop.people.iter().find(|(_, p)| p.role == Role::Lead && !p.left).map(|(id, _)| id.clone())
-        };
-        match (lead(self.shop), lead(&after)) {
-            (Some(last), None) => self.refuse(Refusal::LastLead(last)),
-            _ => {
+        let no_more = leads(self.shop).find(|(id, _)| leads(&after).all(|(lead, _)| lead != *id));
+        match no_more.and_then(|(id, _)| last_lead(id, leads(&after))) {
+            Some(last) => self.refuse(last),
+            None => {
                 let people = |now: &Hall| now.people.values().map(|p| (p.role, p.of_age)).collect::<Vec<_>>();
                 let nothing = people(&after) == people(self.shop)
                     && after.rules == self.shop.rules
@@ -108,7 +107,9 @@ fn struck(fact: &Fact) -> Struck {
         Fact::PersonAdmitted(_) => Stays("say `enter leaving`"),
         Fact::PersonLeft { .. } => Stays("enter them anew, by another name in the book"),
         Fact::AuthorisationWithdrawn { .. } => Stays("say `enter authorisation`"),
-        Fact::PinSet { .. } | Fact::PinLocked { .. } => Stays("set another with `enter pin`"),
+        Fact::PinSet { .. } | Fact::PinGiven { .. } | Fact::PinLocked { .. } => {
+            Stays("set another with `enter pin`")
+        }
         Fact::LiftEntered { .. } => Stays("enter the right file with `enter lift`"),
         Fact::LiftAltered { .. } => Stays("it may be used once it was examined: `enter examination`"),
         Fact::DefectFound { .. } => Stays("say `enter repair`"),

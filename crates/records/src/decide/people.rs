@@ -7,6 +7,7 @@ use unicode_security::confusable_detection::skeleton;
 use super::Case;
 use crate::command::Command;
 use crate::fact::{Admission, Authorisation, Fact, Instruction};
+use crate::hall::{Hall, Person};
 use crate::names::PersonId;
 use crate::refusal::Refusal;
 use crate::role::Role;
@@ -102,11 +103,27 @@ impl Case<'_> {
     }
 
     fn keeps_a_lead(&mut self, person: &PersonId, stays_lead: bool) {
-        let lead = |p: &crate::hall::Person| p.role == Role::Lead && !p.left;
-        let is_lead = self.shop.people.get(person).is_some_and(lead);
-        let others = self.shop.people.iter().any(|(id, p)| id != person && lead(p));
-        self.refuse_if(is_lead && !stays_lead && !others, Refusal::LastLead(person.clone()));
+        let is_lead = leads(self.shop).any(|(id, _)| id == person);
+        if is_lead && !stays_lead {
+            let others = leads(self.shop).filter(|(id, _)| *id != person);
+            self.refusals.extend(last_lead(person, others));
+        }
     }
+}
+
+/// Those who belong to the shop.
+pub(super) fn leads(shop: &Hall) -> impl Iterator<Item = (&PersonId, &Person)> {
+    shop.people.iter().filter(|(_, p)| p.role == Role::Lead && !p.left)
+}
+
+/// Whether nobody of the others could sign for the shop, nor give anybody a PIN.
+pub(super) fn last_lead<'a>(
+    lead: &PersonId,
+    others: impl Iterator<Item = (&'a PersonId, &'a Person)>,
+) -> Option<Refusal> {
+    let (sign, cannot): (Vec<_>, Vec<_>) = others.partition(|(_, p)| p.pin.is_some());
+    let cannot = cannot.into_iter().map(|(id, _)| id.clone()).collect();
+    sign.is_empty().then(|| Refusal::LastLead(lead.clone(), cannot))
 }
 
 /// By their letters and digits alone, small or large, of whichever script they look the same in (Unicode Technical Standard 39,

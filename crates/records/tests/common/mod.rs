@@ -77,6 +77,7 @@ impl World {
         let shop = Shop::open(&first).expect("a beginning");
         let mut world = Self { shop, at, events: vec![first] };
         world.put("lead", Fact::PersonAdmitted(admission("lead", Role::Lead)));
+        world.put("lead", Fact::PinSet { person: person("lead"), hash: None });
         world
     }
 

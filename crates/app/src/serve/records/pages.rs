@@ -1,7 +1,8 @@
 //! Everything that stands in the book: found, shown, taken along.
 
 use ::records::{
-    Act, Book, Event, Fact, LiftId, May, PersonId, Refusal, Seq, Shop, Subject, VehicleId, due_days, may,
+    Act, Book, Event, Fact, LiftId, May, PersonId, Refusal, Seq, Shop, Subject, VehicleId, due_days,
+    is_due_sooner, may,
 };
 use axum::Json;
 use axum::extract::{Path, Query, State};
@@ -153,8 +154,9 @@ pub(crate) async fn lift(
                 ("Name in the book", id.to_string()), ("Maker", sheet.maker.clone()), ("Type", sheet.model.clone()),
                 ("Serial number", sheet.serial.clone()), ("Year of make", made), ("May carry", told::capacity(&sheet.capacity, caller.units)),
             ] { div { dt { (what) } dd { (says) } } }
-            @for (what, day) in due_days(&shop, &id) { div { dt { "Due: " (what) } dd { (day.map_or("no day is known".into(), |d| d.to_string())) } } }
+            @for (what, day) in due_days(&shop, &id, Timestamp::now()) { div { dt { "Due: " (what) } dd { (day.map_or("no day is known".into(), |d| d.to_string())) } } }
         }
+        @if is_due_sooner(&shop, &id) { p.note { (told::board::DUE_SOONER) } }
         ul.forms {
             @for name in ["check", "defect", "tag", "repair", "return", "examination", "alteration"] {
                 @if let Some(form) = form::named(name).filter(|form| caller.is_offered(&shop, form.act)) { li { a.button href={ "/enter/" (name) "?lift=" (id) } { (form.title) } } }
@@ -266,7 +268,7 @@ pub(crate) async fn person(
         dl.facts {
             div { dt { "Name in the book" } dd { (id) } }
             div { dt { "Role" } dd { (person.role) @if person.left { ", left the shop" } } }
-            div { dt { "Instructed" } dd { (day(person.instructions.values().map(|i| i.on).max())) } }
+            div { dt { "Instructed" } dd { (day(shop.instructed(person))) } }
             div { dt { "Authorised in writing from" } dd { (day(person.authorised(shop.today(Timestamp::now())).map(|a| a.on))) } }
         }
         @if manages {

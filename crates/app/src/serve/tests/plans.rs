@@ -331,6 +331,43 @@ async fn the_paper_of_an_examination_says_when_the_next_one_is_due() {
     assert_eq!(said(number.0).await, [sooner.to_string()]);
 }
 
+/// Examined by a clock that ran ten days ahead: board, record and paper say what that comes to.
+#[tokio::test]
+async fn what_a_clock_that_ran_ahead_does_to_an_examination_is_told() {
+    use ::records::{Command, Fact};
+    use jiff::ToSpan;
+    let shop = Shop::with_lifts(&["north-bay"]).await;
+    let book = shop.house.book().await.unwrap();
+    let now = jiff::Timestamp::now();
+    let ahead = now + jiff::SignedDuration::from_hours(240);
+    let check = async |person: &str| book.check_pin(now, &person.parse().unwrap(), PIN).await.unwrap();
+    let (lead, examiner) = (check("lead").await, check("examiner").await);
+    let known = book.shop().await.unwrap();
+    let lift = &known.lifts[&"north-bay".parse().unwrap()];
+    let mut report = lift.examinations.values().next().unwrap().report.clone();
+    report.on = known.today(ahead);
+    let made_on = report.on;
+    let given =
+        book.act(ahead, &examiner, &Command::ReportExamination { report, paper: None }).await.unwrap();
+    let Fact::LiftExamined { number, .. } = given[0].fact else { panic!("{given:?}") };
+    let later = now + jiff::SignedDuration::from_secs(1);
+    book.act(later, &lead, &Command::SetClock { words: "ten days ahead".into() }).await.unwrap();
+    let Ok(paper) = record(&book, Which::Examination(number.0), Units::Metric).await else {
+        panic!("no paper")
+    };
+    let mut rows = paper.sections.iter().flat_map(|s| &s.rows);
+    let day = &rows.find(|(label, _)| label == "Day").unwrap().1;
+    let from = made_on.checked_sub(10.days()).unwrap();
+    assert_eq!(*day, format!("{made_on}; it counts as of {from}, as the clock was set back since"));
+    let cookie = shop.cookie(Role::Lead).await;
+    for page in ["/today", "/lift/north-bay"] {
+        let (_, told) = shop.ask(&Method::GET, page, &cookie, "").await;
+        assert!(told.contains(crate::told::board::DUE_SOONER), "{page}: {told}");
+    }
+    let (_, day) = shop.ask(&Method::GET, &format!("/day/{from}"), &cookie, "").await;
+    assert!(day.contains("are due 10 days sooner than they say"), "{day}");
+}
+
 /// Signs that the type lacks are told by the paper itself and by whatever page offers it.
 #[tokio::test]
 async fn what_paper_cannot_show_is_told_where_it_is_offered() {

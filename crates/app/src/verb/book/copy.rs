@@ -107,6 +107,16 @@ pub(super) async fn restore(place: &Place, path: &Path) -> Done {
     Ok(write::out(&text, FINE))
 }
 
+const LOG_LOST: &str = "LOST: not all of the log beside it can be read: what was confirmed last may be missing, and nothing tells of it.\n";
+
+fn lost_pins(people: &[PersonId]) -> String {
+    if people.is_empty() {
+        return String::new();
+    }
+    let people: Vec<&str> = people.iter().map(PersonId::as_str).collect();
+    format!("LOST: the PINs of: {}. A lead gives new ones with `enter pin`.\n", people.join(", "))
+}
+
 /// A book of what was whole.
 pub(super) async fn restore_salvaged(place: &Place, path: &Path, lead: &PersonId) -> Done {
     let mut lines = lines_of(path)?;
@@ -133,10 +143,22 @@ pub(super) async fn restore_salvaged(place: &Place, path: &Path, lead: &PersonId
             counts(held)
         );
     }
-    if apart > 0 {
+    let (intact, end) = (held.intact.seq, said.end);
+    if apart > 0 || end > intact {
+        let until = if end > intact { format!(", up to event {end}") } else { String::new() };
+        let kept = match apart {
+            0 => String::new(),
+            _ => format!("; {apart} later events are kept apart, as a document"),
+        };
+        missing += &format!("LOST: what stood after event {intact}{until}{kept}.\n");
+    }
+    if said.log_lost {
+        missing += LOG_LOST;
+    }
+    missing += &lost_pins(&restored.pins_lost);
+    if restored.lead_unproved {
         missing += &format!(
-            "LOST: what stood after event {}; {apart} later events are kept apart, as a document.\n",
-            held.intact.seq
+            "LOST: the PIN of {lead}. The new one was given to whoever typed it: nobody proved to be {lead}.\n"
         );
     }
     let text = format!(
@@ -167,13 +189,9 @@ pub(super) async fn salvage(place: &Place, path: &Path) -> Done {
         0 => String::new(),
         n => format!("LOST: {n} documents that no event found names.\n"),
     };
-    let log = match found.log_lost {
-        true => {
-            "LOST: not all of the log beside it can be read: what was confirmed last may be missing, and nothing tells of it.\n"
-        }
-        false => "",
-    };
-    let whole = lost.is_empty() && others.is_empty() && !found.log_lost;
+    let log = if found.log_lost { LOG_LOST } else { "" };
+    let pins = lost_pins(&found.pins_lost);
+    let whole = lost.is_empty() && others.is_empty() && pins.is_empty() && !found.log_lost;
     let intact = match (whole, found.intact.seq.0) {
         (true, _) => format!("nothing is missing up to {}", told(found.intact)),
         (false, 0) => "its beginning is lost".to_owned(),
@@ -181,7 +199,7 @@ pub(super) async fn salvage(place: &Place, path: &Path) -> Done {
     };
     let (events, documents) = (found.events, found.documents);
     let text = format!(
-        "{lost}{others}{log}{}: {events} events and {documents} documents; {intact}.\n",
+        "{lost}{others}{pins}{log}{}: {events} events and {documents} documents; {intact}.\n",
         path.display()
     );
     Ok(write::out(&text, if whole { FINE } else { REFUSED }))

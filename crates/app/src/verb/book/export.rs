@@ -241,7 +241,7 @@ fn people(shop: &Shop, folder: &Path) -> Result<(), Ended> {
                 p.role.to_string(),
                 or_nothing(p.of_age),
                 if p.left { "yes" } else { "no" }.to_owned(),
-                or_nothing(p.instructions.values().map(|i| i.on).max()),
+                or_nothing(shop.instructed(p)),
                 or_nothing(p.authorised(shop.today(jiff::Timestamp::now())).map(|a| a.on)),
             ]
         })

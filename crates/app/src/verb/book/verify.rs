@@ -14,6 +14,9 @@ use crate::write;
 pub(super) fn head(text: &str) -> Result<Head, String> {
     let (seq, hash) = text.split_once(':').ok_or("write it as NUMBER:HASH, as `backup` tells it")?;
     let seq = seq.parse().map_err(|_| format!("“{seq}” is no number"))?;
+    if seq == 0 {
+        return Err("events are numbered from 1: no book ends with event 0".to_owned());
+    }
     Ok(Head { seq: Seq(seq), hash: hash.parse::<Digest>().map_err(|e| e.to_string())? })
 }
 
@@ -162,6 +165,14 @@ async fn plans_again(place: &Place) -> Result<(String, u8), Ended> {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn no_book_ends_before_its_first_event() {
+        let hash = Digest::of("x");
+        assert!(head(&format!("0:{hash}")).is_err_and(|why| why.contains("from 1")));
+        assert!(head(&format!("00:{hash}")).is_err());
+        assert_eq!(head(&format!("1:{hash}")), Ok(Head { seq: Seq(1), hash }));
+    }
 
     #[test]
     fn events_in_a_row_are_told_in_one_line() {

@@ -1,0 +1,203 @@
+//! A clock that was set back: what counts for some time lasts no longer by that.
+
+use jiff::civil::Date;
+use jiff::{SignedDuration, Timestamp, ToSpan};
+use serde::{Deserialize, Serialize};
+
+use crate::event::Event;
+use crate::fact::Fact;
+use crate::hall::{Hall, Person, day_in};
+use crate::names::Seq;
+use crate::zone::Zone;
+
+/// How far the clock may stand before the last event without a word: two tablets differ. Own convention.
+const CLOCKS_DIFFER: SignedDuration = SignedDuration::from_secs(60);
+
+/// The clock stands before the latest time in the book.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct Behind {
+    /// The first event at which it did.
+    since: Seq,
+    /// The event at which it last went back, what it read then, and the latest since.
+    pub(crate) back: (Seq, Timestamp),
+    last: Timestamp,
+    /// The day that counted until then.
+    before: Date,
+    /// The day by the clock when it last went back, and the latest since then.
+    from: Date,
+    to: Date,
+    /// Days by it before that.
+    gone: i32,
+}
+
+/// What a clock that went back takes from what was given before: no more time is left of it than was.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub struct SetBack {
+    /// The first event at which it stood behind.
+    pub since: Seq,
+    /// The event with which that ended.
+    pub until: Seq,
+    /// What was given before the first counts as given so many days earlier.
+    pub days: i32,
+    /// The day that somebody said is right, after which nothing before can have been; none where time caught up by itself.
+    pub right: Option<Date>,
+}
+
+impl Behind {
+    const fn at(since: Seq, before: Date, at: Timestamp, day: Date) -> Self {
+        Self { since, back: (since, at), last: at, before, from: day, to: day, gone: 0 }
+    }
+
+    fn read(self, event: Seq, at: Timestamp, day: Date) -> Self {
+        if self.last.duration_since(at) > CLOCKS_DIFFER {
+            return Self { back: (event, at), last: at, from: day, to: day, gone: self.days(), ..self };
+        }
+        Self { last: self.last.max(at), to: self.to.max(day), ..self }
+    }
+
+    /// How many the clock went forward meanwhile.
+    fn days(&self) -> i32 {
+        self.gone + days(self.from, self.to)
+    }
+
+    /// As if somebody said that this day is right.
+    fn set(&self, until: Seq, right: Date) -> SetBack {
+        let days = days(self.from, self.before) + self.gone;
+        SetBack { since: self.since, until, days, right: Some(right) }
+    }
+
+    /// Whether it was put right or ran on until it got there: what went by meanwhile has passed.
+    fn caught_up(&self, until: Seq) -> SetBack {
+        SetBack { since: self.since, until, days: self.days(), right: None }
+    }
+}
+
+impl SetBack {
+    fn moved(&self, given: Seq, day: Date) -> Date {
+        let moved = if given < self.since { day.saturating_sub(self.days.days()) } else { day };
+        self.right.filter(|_| given < self.until).map_or(moved, |right| moved.min(right))
+    }
+}
+
+fn days(from: Date, to: Date) -> i32 {
+    (to - from).get_days()
+}
+
+/// How something has lapsed.
+pub(crate) enum Lapse {
+    /// After that day.
+    After(Date),
+    /// Before the clock was set back.
+    BeforeSetBack,
+}
+
+/// A way to reckon what has lapsed.
+pub(crate) struct Reckoning<'a> {
+    shop: &'a Hall,
+    today: Date,
+    behind: Option<SetBack>,
+}
+
+impl Reckoning<'_> {
+    /// The day from which something of a day counts that an event gave.
+    pub(crate) fn from(&self, given: Seq, on: Date) -> Date {
+        self.shop.set_back.iter().chain(&self.behind).fold(on, |day, back| back.moved(given, day))
+    }
+
+    /// Whether what an event gave until a day, reckoned so, has lapsed.
+    pub(crate) fn lapse(&self, given: Seq, until: Date) -> Option<Lapse> {
+        let before = |back: &SetBack| given < back.until && back.right.is_some_and(|right| until < right);
+        (self.today > until).then(|| match self.shop.set_back.iter().any(before) {
+            true => Lapse::BeforeSetBack,
+            false => Lapse::After(until),
+        })
+    }
+}
+
+impl Hall {
+    /// By the day that counts; where the clock stands behind, also by the clock and what is left by it, as time goes on though
+    /// that day does not.
+    pub(crate) fn reckonings(&self, at: Timestamp) -> impl Iterator<Item = Reckoning<'_>> {
+        let by_clock = day_in(&self.zone, at);
+        let stands_behind = at < self.latest;
+        let ended = self.behind.filter(|_| !stands_behind).map(|behind| behind.caught_up(Seq(u64::MAX)));
+        let unsaid = || Behind::at(Seq(u64::MAX), day_in(&self.zone, self.latest), at, by_clock);
+        let behind = stands_behind.then(|| self.behind.unwrap_or_else(unsaid));
+        let behind =
+            behind.map(|behind| behind.read(Seq(u64::MAX), at, by_clock).set(Seq(u64::MAX), by_clock));
+        let counts = Reckoning { shop: self, today: self.today(at), behind: ended };
+        let by_clock = behind.map(|_| Reckoning { shop: self, today: by_clock, behind });
+        std::iter::once(counts).chain(by_clock)
+    }
+
+    /// The day from which something of a day counts that an event gave: of what was given before the clock was set back an
+    /// earlier one than was said.
+    #[must_use]
+    pub fn counts_from(&self, given: Seq, on: Date) -> Date {
+        let behind = self.behind.map(|behind| behind.set(Seq(u64::MAX), behind.to));
+        Reckoning { shop: self, today: on, behind }.from(given, on)
+    }
+
+    /// The day from which the last instruction of a person counts.
+    #[must_use]
+    pub fn instructed(&self, person: &Person) -> Option<Date> {
+        person.instructions.iter().map(|(seq, i)| self.counts_from(*seq, i.on)).max()
+    }
+
+    /// Whether an event is of the time after the clock was last set back.
+    pub(crate) fn is_of_this_time(&self, event: Seq) -> bool {
+        self.set_back.iter().rfind(|back| back.right.is_some()).is_none_or(|back| event > back.until)
+    }
+
+    /// Whether the clock went back, and no event says so yet.
+    pub(crate) fn went_back(&self, at: Timestamp) -> bool {
+        let last = self.behind.map_or(self.latest, |behind| behind.last);
+        last.duration_since(at) > CLOCKS_DIFFER
+    }
+
+    /// The clock as an event read it.
+    pub(crate) fn read_clock(&mut self, event: &Event) {
+        let day = day_in(&self.zone, event.at);
+        let is_before = event.at < self.latest;
+        match self.behind {
+            Some(behind) if is_before => self.behind = Some(behind.read(event.seq, event.at, day)),
+            Some(behind) => {
+                let ended = behind.caught_up(event.seq);
+                self.set_back.extend((ended.days > 0).then_some(ended));
+                self.behind = None;
+            }
+            None if is_before && matches!(event.fact, Fact::ClockBehind { .. }) => {
+                self.behind = Some(Behind::at(event.seq, day_in(&self.zone, self.latest), event.at, day));
+            }
+            None => {}
+        }
+        if !matches!(event.fact, Fact::ClockSet { .. }) {
+            self.latest = self.latest.max(event.at);
+        }
+    }
+
+    pub(crate) fn set_clock(&mut self, event: &Event) {
+        let (before, now) = (day_in(&self.zone, self.latest), day_in(&self.zone, event.at));
+        let behind = self.behind.take().unwrap_or(Behind::at(event.seq, before, event.at, now));
+        self.latest = event.at;
+        self.goes_back(behind.set(event.seq, now), now);
+    }
+
+    /// Farther west it may be the day before again.
+    pub(crate) fn choose_zone(&mut self, seq: Seq, zone: Zone) {
+        let before = day_in(&self.zone, self.latest);
+        self.zone = zone;
+        let now = day_in(&self.zone, self.latest);
+        if now < before {
+            self.goes_back(Behind::at(seq, before, self.latest, now).set(seq, now), now);
+        }
+    }
+
+    fn goes_back(&mut self, back: SetBack, now: Date) {
+        self.set_back.push(back);
+        // An examination after an alteration is of its day or later, and no day to come can be reported.
+        for lift in self.lifts.values_mut() {
+            lift.altered = lift.altered.map(|(seq, day)| (seq, day.min(now)));
+        }
+    }
+}

@@ -1,0 +1,176 @@
+//! A clock that ran ahead, or stands behind: what counts for some time lasts no longer by that.
+
+#![allow(clippy::expect_used, clippy::panic, reason = "a test ends where it fails")]
+
+mod common;
+
+use common::*;
+use jiff::SignedDuration;
+use records::*;
+
+const REGULAR: Thoroughness = Thoroughness::Regular;
+
+fn right() -> Command {
+    Command::SetClock { words: "it had run ahead".into() }
+}
+
+fn due(world: &World) -> Option<jiff::civil::Date> {
+    due_days(&world.shop, &lift("north-bay"), world.at)[0].1
+}
+
+/// Examined, confirmed, instructed and checked on the day that the clock says.
+fn given(world: &mut World, number: u64) {
+    let today = world.shop.today(world.at).to_string();
+    world.must("exam", &examination(&today));
+    world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(number) });
+    world.must("teach", &instruction("tech", &today));
+    world.must("tech", &check());
+}
+
+/// 730 days ahead, on what truly was 2026-11-29; then it is right again, on 2026-11-30.
+fn ran_ahead() -> World {
+    let mut world = World::ready();
+    world.at = at("2028-11-28T08:00:00Z");
+    given(&mut world, 2);
+    world.at = at("2026-11-30T08:00:00Z");
+    world
+}
+
+#[test]
+fn what_was_reported_while_the_clock_ran_ahead_counts_no_longer_than_its_interval() {
+    let mut world = ran_ahead();
+    world.must("lead", &right());
+    world.must("tech", &check());
+    assert_eq!(world.unfit(), []);
+    assert_eq!(due(&world), Some(day("2027-11-30")));
+    assert!(is_due_sooner(&world.shop, &lift("north-bay")));
+    world.at = at("2027-11-30T08:00:00Z");
+    world.must("tech", &check());
+    assert_eq!(world.unfit(), []);
+    world.at = at("2027-12-01T08:00:00Z");
+    let lapsed = Refusal::InstructionLapsed(person("tech"), day("2027-11-30"));
+    assert_eq!(world.refused("tech", &check()), [lapsed]);
+    assert!(world.unfit().contains(&Why::Overdue(REGULAR, day("2027-11-30"))), "{:?}", world.unfit());
+    given(&mut world, 3);
+    assert_eq!((world.unfit(), due(&world)), (vec![], Some(day("2028-12-01"))));
+    assert!(!is_due_sooner(&world.shop, &lift("north-bay")));
+}
+
+/// What passed by the clock that ran ahead has passed, and what it was set back by is not given on top.
+#[test]
+fn the_time_that_is_left_is_the_time_that_was_left() {
+    let mut world = World::ready();
+    world.at = at("2027-01-30T08:00:00Z");
+    world.must("teach", &instruction("tech", "2027-01-30"));
+    assert_eq!(due(&world), Some(day("2027-02-01")));
+    world.must("tech", &check());
+    world.at = at("2026-06-01T08:00:00Z");
+    world.must("lead", &right());
+    assert_eq!(due(&world), Some(day("2026-06-03")));
+    world.at = at("2026-06-03T08:00:00Z");
+    world.must("tech", &check());
+    assert_eq!(world.unfit(), []);
+    world.at = at("2026-06-04T08:00:00Z");
+    world.must("tech", &check());
+    assert_eq!(world.unfit(), [Why::Overdue(REGULAR, day("2026-06-03"))]);
+    // An examiner's own day likewise.
+    let report = Report { next_due: Some(day("2026-07-04")), ..report("2026-06-04", true) };
+    world.must("exam", &Command::ReportExamination { report, paper: None });
+    world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(2) });
+    world.at = at("2026-07-01T08:00:00Z");
+    world.must("tech", &check());
+    world.at = at("2026-06-05T08:00:00Z");
+    world.must("lead", &right());
+    assert_eq!(due(&world), Some(day("2026-06-08")));
+}
+
+/// Nobody says that it is right: time goes on by the clock, and what caught up is not fit once more.
+#[test]
+fn while_the_clock_stands_behind_its_own_days_count() {
+    let mut world = ran_ahead();
+    assert_eq!(due(&world), Some(day("2027-11-30")), "though nothing in the book says so");
+    world.must("tech", &check());
+    assert_eq!((world.unfit(), due(&world)), (vec![], Some(day("2027-11-30"))));
+    world.at = at("2027-11-30T08:00:00Z");
+    world.must("tech", &check());
+    assert_eq!(world.unfit(), []);
+    for later in ["2027-12-01T08:00:00Z", "2028-11-29T08:00:00Z", "2028-11-30T08:00:00Z"] {
+        world.at = at(later);
+        let why = world.unfit();
+        assert!(why.iter().any(|w| matches!(w, Why::Overdue(REGULAR, _))), "{later}: {why:?}");
+        let why = world.refused("tech", &check());
+        assert!(matches!(why[..], [Refusal::InstructionLapsed(..)]), "{later}: {why:?}");
+        world.must("lead", &Command::TagOut { lift: lift("north-bay"), words: "overdue".into() });
+    }
+    assert_eq!(world.shop.behind, None, "it caught up");
+}
+
+/// With its battery empty a machine begins anew on some day long past: put right, nothing is lost.
+#[test]
+fn a_clock_that_stood_behind_and_is_put_right_takes_nothing_away() {
+    let mut world = World::ready();
+    let due_before = due(&world);
+    world.at = at("1970-01-01T00:30:00Z");
+    world.must("tech", &check());
+    assert_eq!(world.unfit(), []);
+    // By such a clock nothing of the true day can be reported.
+    assert_eq!(world.refused("exam", &examination("2026-03-02")), [Refusal::NotYet(day("2026-03-02"))]);
+    world.at = at("2026-03-03T08:00:00Z");
+    world.must("tech", &check());
+    assert_eq!((world.unfit(), due(&world)), (vec![], due_before));
+    assert_eq!(world.shop.set_back, []);
+}
+
+/// Days that it ran behind have passed all the same.
+#[test]
+fn the_days_that_a_clock_ran_behind_have_passed() {
+    let mut world = World::ready();
+    for n in 0..10 {
+        world.at =
+            at("2026-01-01T08:00:00Z").saturating_add(SignedDuration::from_hours(24 * n)).expect("a time");
+        world.must("tech", &check());
+    }
+    world.at = at("2026-03-13T08:00:00Z");
+    world.must("tech", &check());
+    assert_eq!((world.unfit(), due(&world)), (vec![], Some(day("2027-01-23"))));
+}
+
+/// What finds it unfit by the right clock is not outdone by what is dated later by the wrong one.
+#[test]
+fn a_day_to_come_does_not_outdo_what_was_found_since() {
+    for set in [false, true] {
+        let mut world = ran_ahead();
+        world.must("tech", &check());
+        world.at = at("2026-12-01T08:00:00Z");
+        world.must("exam", &Command::ReportExamination { report: report("2026-12-01", false), paper: None });
+        world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(3) });
+        if set {
+            world.at = at("2026-12-05T08:00:00Z");
+            world.must("lead", &right());
+        }
+        let unfit = Why::FoundUnfit(ExaminationNumber(3));
+        assert!(world.unfit().contains(&unfit), "{set}: {:?}", world.unfit());
+        let back = Command::ReturnToService { lift: lift("north-bay"), words: "it looks right".into() };
+        assert!(matches!(world.refused("lead", &back)[..], [Refusal::FoundUnfit(..)]));
+    }
+}
+
+/// The plate's day of first use as well, until the lift is entered again.
+#[test]
+fn a_first_use_to_come_counts_from_the_right_day() {
+    let mut world = World::ready();
+    world.must("lead", &Command::ChooseRules { rules: Rules::Australia });
+    let major = |world: &World| due_days(&world.shop, &lift("north-bay"), world.at)[2].1;
+    let enter = |on: &str| Command::EnterLift {
+        sheet: LiftSheet { first_used: Some(day(on)), ..sheet() },
+        file: Document::new("the lift's file"),
+    };
+    world.at = at("2028-11-28T08:00:00Z");
+    world.must("lead", &enter("2028-11-28"));
+    assert_eq!(major(&world), Some(day("2038-11-28")));
+    world.at = at("2026-11-30T08:00:00Z");
+    world.must("lead", &right());
+    assert_eq!(major(&world), Some(day("2036-11-30")));
+    world.must("lead", &enter("2019-05-01"));
+    assert_eq!(major(&world), Some(day("2029-05-01")));
+}
