@@ -101,6 +101,22 @@ fn who_comes_to_a_vehicle_on_stands_is_told_of_them() {
     );
 }
 
+/// Without its stands it is checked by what was measured while they stood, before they go.
+#[test]
+fn stands_stay_under_what_fails_without_them() {
+    let shop = before_its_stands();
+    shop.fine("t-ash", &["raise", "confirm", "stands-set", "--words", "253 kg"]);
+    shop.confirm_until("t-ash", "stands-away");
+    measure(&shop, "sports-coupe", "parts.engine and gearbox.mass", "340 kg");
+    let told = shop.look(&["raise", "show"]);
+    let fails = "The check before stands-away fails";
+    assert!(told.contains(&format!("HELD UP: {fails}")) && told.contains("WAITS stands-away"), "{told}");
+    shop.refused("t-ash", &["raise", "confirm", "stands-away"], fails);
+    assert_eq!(shop.next().as_deref(), Some("stands-away"));
+    shop.fine("t-ash", &["raise", "bring-down", "the engine is heavier than that"]);
+    shop.to_its_end("t-ash", "left-on-floor");
+}
+
 /// A pickup in the long bay, begun with that job, or only raised.
 fn in_the_long_bay(job: Option<&str>) -> Shop {
     let shop = Shop::ready();

@@ -197,7 +197,7 @@ async fn shown(
                     }
                     @if next == HoldPoint::StandsSet && is_next { p.wheel { (words::stands_placed(&scene, caller.units)) " " strong { (words::stands_ticked(&scene, caller.units)) "." } } }
                     @if is_next { @for said in told::raise::conditions_at(&scene, next, caller.units) { p.moved { (said) } } }
-                    ul.look { @for look in told::raise::looks(&raise.progress, is_held_up) { li { (look) } } }
+                    ul.look { @for look in told::raise::looks(&raise.progress, state.waits) { li { (look) } } }
                 }
                 @if is_next { (pictures(&scene, &worked.window, next, &raise.progress, caller.units)) }
                 div.acts {

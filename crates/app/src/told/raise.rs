@@ -375,8 +375,8 @@ pub(crate) fn held(raise: &wire::Raise) -> Option<(String, &[String])> {
 }
 
 /// What to look and listen for before the next point is confirmed; nothing where it cannot be.
-pub(crate) fn looks(progress: &Progress, is_held_up: bool) -> Vec<String> {
-    let Some(next) = progress.next().filter(|_| !(is_held_up && progress.waits_for_service())) else {
+pub(crate) fn looks(progress: &Progress, waits: bool) -> Vec<String> {
+    let Some(next) = progress.next().filter(|_| !waits) else {
         return vec![];
     };
     let again = progress.broken_off().filter(|_| next == HoldPoint::PadsSeated);
@@ -413,13 +413,16 @@ pub(crate) fn state(
     let may_be_done_already = !out.is_empty() && progress.may_be_done_already();
     let files =
         raise.other_files(shop).into_iter().map(|why| why.to_string().trim_end_matches('.').to_owned());
-    let held_up = [out, files.collect(), fails(progress, check)].concat();
+    let files: Vec<String> = files.collect();
+    let fails = fails(progress, check);
+    let is_stopped = !out.is_empty() || !files.is_empty();
+    let waits = is_stopped && progress.waits_for_service() || !fails.is_empty() && progress.waits_for_check();
+    let held_up = [out, files, fails].concat();
     let point = |p: &HoldPoint| wire::Point {
         point: p.to_string(),
         sentence: sentence(*p, &progress.outline, units),
     };
     let ahead: Vec<wire::Point> = progress.ahead.iter().map(point).collect();
-    let waits = !held_up.is_empty() && progress.waits_for_service();
     wire::Raise {
         contract: wire::RAISE,
         raise: number.0,
@@ -448,7 +451,7 @@ pub(crate) fn state(
                 lost.chain(found_as(raise))
                     .chain(cautions(progress, check.unwrap_or_default()))
                     .chain(now)
-                    .chain(looks(progress, is_held_up))
+                    .chain(looks(progress, waits))
                     .chain(typed)
                     .collect()
             })
