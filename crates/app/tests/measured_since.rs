@@ -114,7 +114,38 @@ fn stands_stay_under_what_fails_without_them() {
     shop.refused("t-ash", &["raise", "confirm", "stands-away"], fails);
     assert_eq!(shop.next().as_deref(), Some("stands-away"));
     shop.fine("t-ash", &["raise", "bring-down", "the engine is heavier than that"]);
-    shop.to_its_end("t-ash", "left-on-floor");
+    tells_all_the_way_down(&shop);
+    shop.fine("t-ash", &["raise", "confirm", "left-on-floor"]);
+}
+
+/// What fails is told at each point until it is down, and holds none of them.
+fn tells_all_the_way_down(shop: &Shop) {
+    let mut points = vec![];
+    while points.last().map(String::as_str) != Some("fully-down") {
+        let told = shop.look(&["raise", "show"]);
+        assert!(told.contains("CAUTION: A check of it as it is now fails.\n      CAUTION: "), "{told}");
+        assert!(!told.contains("HELD UP") && !told.contains("WAITS"), "{told}");
+        points.extend(shop.next());
+        shop.fine("t-ash", &["raise", "confirm", &points[points.len() - 1]]);
+    }
+    assert!(points.contains(&"off-locks".to_owned()), "{points:?}");
+    let told = shop.look(&["raise", "show"]);
+    assert!(!told.contains("A check of it"), "{told}");
+}
+
+/// Whoever brings it down, for good or to be seated again, is told what fails, on the page too.
+#[test]
+fn the_way_down_tells_what_fails() {
+    for word in ["bring-down", "noise"] {
+        let shop = Shop::ready();
+        begin(&shop, "mill-bay", "pickup", "rear-axle-off");
+        shop.confirm_until("t-ash", "area-clear");
+        measure(&shop, "pickup", "parts.rear axle.mass", "520 kg");
+        assert!(shop.look(&["raise", "show"]).contains("HELD UP: The check before area-clear fails"));
+        let told = shop.fine("t-ash", &["raise", word, "too light behind"]);
+        assert!(told.contains("CAUTION: A check of it as it is now fails"), "{told}");
+        tells_all_the_way_down(&shop);
+    }
 }
 
 /// A pickup in the long bay, begun with that job, or only raised.
@@ -390,7 +421,8 @@ fn a_vehicle_that_no_plan_can_be_made_of_comes_down() {
     let told = shop.look(&["book", "day"]);
     assert!(told.contains("REFUSED: step-4-done"), "{told}");
     shop.fine("t-ash", &["raise", "bring-down", "it weighs something else"]);
-    shop.fine("t-ash", &["raise", "confirm", "step-4-done", "--words", "the axle is on"]);
+    let told = shop.fine("t-ash", &["raise", "confirm", "step-4-done", "--words", "the axle is on"]);
+    assert!(told.contains("CAUTION: A check of it as it is now fails"), "{told}");
     shop.to_its_end("t-ash", "left-on-floor");
     let told = shop.look(&["book", "verify", "--plans"]);
     assert!(told.contains("checks, computed again"), "{told}");
