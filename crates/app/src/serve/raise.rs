@@ -196,6 +196,7 @@ async fn shown(
                         p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, caller.units)) } span.stance { (words::capital(&words::stance(&scene, caller.units))) "." } }
                     }
                     @if next == HoldPoint::StandsSet && is_next { p.wheel { (words::stands_placed(&scene, caller.units)) " " strong { (words::stands_ticked(&scene, caller.units)) "." } } }
+                    @if is_next { @if let Some(said) = told::raise::stands_left_alone(&scene, &raise.progress, caller.units) { p.moved { (said) } } }
                     @if is_next { @for said in told::raise::conditions_at(&scene, next, caller.units) { p.moved { (said) } } }
                     ul.look { @for look in told::raise::looks(&raise.progress, state.waits) { li { (look) } } }
                 }

@@ -146,6 +146,7 @@ fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
                 "Look: each stand where the plan puts it, screwed up to the load that the plan gives, read on a scale or a load cell: no less, \
                  no more; where it cannot be read, none is set. The lift is not lowered onto it.",
                 "Keep the load that was read as words with the confirmation.",
+                "From then on the screw is not turned again, though the load changes of itself.",
                 "From here until they are away: nobody goes under, and the lift is moved neither up nor down.",
             ]
         }
@@ -184,10 +185,18 @@ pub(crate) fn conditions_at(scene: &Scene<'_>, point: HoldPoint, units: Units) -
     words::conditions_at(scene, moment, units).into_iter().map(|said| format!("Condition: {said}")).collect()
 }
 
+/// How the load of stands changes of itself, where they are set and while they stand.
+pub(crate) fn stands_left_alone(scene: &Scene<'_>, progress: &Progress, units: Units) -> Option<String> {
+    let stand = progress.stands_set || progress.next() == Some(HoldPoint::StandsSet);
+    words::stands_left_alone(scene, units).filter(|_| stand)
+}
+
 /// Whether work may be done at it now, before the next point; where a step back was taken, that nobody may. That stands bear
 /// it is said whatever comes next.
 pub(crate) fn work_now(progress: &Progress, is_held_up: bool) -> Vec<String> {
-    let stands = progress.stands_set.then(|| "It rests on stands too: nobody under it.".to_owned());
+    let stands = "It rests on stands too: nobody under it. As parts come off and go on their load changes of itself: the screw is \
+                  not turned again.";
+    let stands = progress.stands_set.then(|| stands.to_owned());
     stands.into_iter().chain(work(progress, is_held_up)).collect()
 }
 
