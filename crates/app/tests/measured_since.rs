@@ -68,8 +68,14 @@ fn who_comes_to_a_vehicle_on_stands_is_told_of_them() {
     let shop = before_its_stands();
     let read = |words| ["raise", "confirm", "stands-set", "--words", words];
     let set = shop.look(&["raise", "show"]);
-    for wrong in ["900 kg", "left 253 kg, right 300 kg", "440 lb"] {
+    for wrong in ["900 kg", "left 253 kg, right 300 kg", "440 lb", "8829 N"] {
         shop.refused("t-ash", &read(wrong), "was read, and the plan gives 219 kg to 268 kg for each stand");
+    }
+    for wrong in ["900", "900 kilograms", "253,5 kg", "1,253 kg"] {
+        shop.refused("t-ash", &read(wrong), "is no load that can be read");
+    }
+    for none in [&read("as planned")[..], &["raise", "confirm", "stands-set"]] {
+        shop.refused("t-ash", none, "Say the load that was read on the scale, of each stand, with its unit");
     }
     shop.fine("t-ash", &read("253 kg"));
     let under = ["and on stands: nobody under it", "It rests on stands too: nobody under it."];

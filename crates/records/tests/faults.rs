@@ -727,8 +727,7 @@ async fn any_path_will_do() {
     assert!(matches!(refused, Err(Failure::NoFileName(..))), "{refused:?}");
     std::fs::remove_dir_all(root.join(long(200))).expect("removed");
     // Where no file can be made it is said why.
-    let link =
-        |name: &str, to: &str| symlink(root.join(to), root.join(name)).expect("linked");
+    let link = |name: &str, to: &str| symlink(root.join(to), root.join(name)).expect("linked");
     link("round", "about");
     link("about", "round");
     link("astray", "nowhere/x.book");

@@ -349,7 +349,7 @@ fn confirming(number: u64, next: HoldPoint, seen: Seq, asked: Option<&str>) -> M
             @if let Some(asked) = asked {
                 label { (asked) textarea name="words" required rows="2" {} }
             } @else if next == HoldPoint::StandsSet {
-                label { "The load that was read on the scale, of each stand" input name="words"; }
+                label { "The load that was read on the scale, of each stand, " (led::WRITTEN) input name="words" required; }
             }
             button.main.big { "Confirm" }
         }

@@ -145,7 +145,7 @@ fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
             vec![
                 "Look: each stand where the plan puts it, screwed up to the load that the plan gives, read on a scale or a load cell: no less, \
                  no more; where it cannot be read, none is set. The lift is not lowered onto it.",
-                "Keep the load that was read as words with the confirmation.",
+                "The load that was read of each is written as words with the confirmation, with its unit.",
                 "From then on the screw is not turned again, though the load changes of itself.",
                 "From here until they are away: nobody goes under, and the lift is moved neither up nor down.",
             ]

@@ -75,6 +75,14 @@ pub(crate) struct Judged {
 }
 
 impl Judged {
+    /// What each stand is set to at the least and at the most.
+    pub(super) fn loads(&self) -> Option<[Force; 2]> {
+        match &self.planned.as_ref()?.plan.stands {
+            Some(StandsAnswer::Serve(stands)) => Some([stands.least, stands.most]),
+            _ => None,
+        }
+    }
+
     /// How the raise is led by it; why it is not.
     fn led(&self, progress: &Progress) -> Result<Progress, Vec<String>> {
         let outline = self.judgement.outline.as_ref().ok_or_else(|| self.reasons.clone())?;

@@ -22,7 +22,7 @@ use crate::wire::board as wire;
 use crate::write;
 
 pub(crate) use judge::{
-    Found, Now, Record, as_it_stands, as_measured, as_measured_by, checked_again, judge, measured_at,
+    Found, Judged, Now, Record, as_it_stands, as_measured, as_measured_by, checked_again, judge, measured_at,
     measured_there, setup_of,
 };
 #[cfg(test)]
@@ -33,6 +33,7 @@ pub(crate) use measured::{INPUT, unusable_together, usable};
 pub(crate) use plan::{
     Planned, Recomputed, digest, fleet_of, job_of, limits_of, read, recomputed, texts, texts_of,
 };
+pub(crate) use scale::WRITTEN;
 pub(crate) use since::{cautions, changed_since, in_the_way};
 
 /// Leads a raise, on the shop's book.
@@ -70,8 +71,9 @@ pub(crate) enum What {
         led: Led,
         /// Its name, as `raise show` gives it.
         point: HoldPoint,
-        /// What else is to be written down; where what was measured was refused, what was changed since; where the lift is out of
-        /// service, that the part is off or on already.
+        /// What else is to be written down; where stands are set, the load that was read of each: "253 kg" or "2480 N"; where
+        /// what was measured was refused, what was changed since; where the lift is out of service, that the part is off or on
+        /// already.
         #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
         words: Option<String>,
     },
@@ -228,12 +230,11 @@ pub(crate) async fn confirm_at(
     if let Some(judged) = &judged {
         write::err(&judged.told);
     }
-    let planned = judged.as_ref().and_then(|j| j.planned.as_ref()).filter(|_| point == HoldPoint::StandsSet);
-    let read = words.as_deref().zip(planned);
-    if let Some(why) = read.and_then(|(words, planned)| scale::against_the_plan(planned, words, units)) {
+    let passes = judged.as_ref().is_none_or(|j| j.judgement.passes());
+    let loads = judged.as_ref().and_then(Judged::loads).filter(|_| passes && point == HoldPoint::StandsSet);
+    if let Some(why) = loads.and_then(|loads| scale::refusal(words.as_deref(), loads, units)) {
         return Err(Ended::refused(&why));
     }
-    let passes = judged.as_ref().is_none_or(|j| j.judgement.passes());
     let reasons = judged.as_ref().map(|j| j.reasons.clone()).unwrap_or_default();
     let judgement = judged.map(|j| j.judgement);
     match desk.act(&Command::Confirm { raise: number, point, judgement, words, seen }).await {
