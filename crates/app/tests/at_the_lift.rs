@@ -217,6 +217,36 @@ fn once_work_is_broken_off_the_part_may_be_off() {
     }
 }
 
+/// What comes down already is not to be brought down once more; and how it is mended goes by what holds it up.
+#[test]
+fn what_comes_down_already_is_not_to_be_brought_down() {
+    let shop = with_wheels_coming_off();
+    shop.fine("t-ash", &["raise", "noise", "a knock"]);
+    shop.fine("t-ash", &["enter", "tag", "mill-bay", "leak"]);
+    let told = shop.look(&["raise", "show"]);
+    assert!(told.contains("HELD UP: ") && told.contains("NEXT  area-clear"), "{told}");
+    assert!(
+        told.contains("It comes down: what comes next is the way, and nothing else is done at it"),
+        "{told}"
+    );
+    assert!(!told.contains("raise bring-down") && !told.contains("goes no farther"), "{told}");
+    assert!(told.contains("returns a lift to service with `standfast enter return`.\n"), "{told}");
+    assert!(!told.contains("enter correction") && !told.contains("enter check"), "{told}");
+    let shop = with_wheels_coming_off();
+    let record = shop.look(&["book", "record", "mill-bay"]);
+    let report = record.lines().find(|line| line.contains("was examined")).unwrap();
+    let event = report.split_whitespace().nth(2).unwrap();
+    shop.fine("m-quill", &["enter", "correction", event, "another lift's"]);
+    let told = shop.look(&["raise", "show"]);
+    let mended = "An examination is entered with `standfast enter examination`; the lead confirms an examination with `standfast \
+                  enter confirmation`.\n";
+    assert!(
+        told.contains("HELD UP: ") && told.contains("WAITS step-1-done") && told.contains(mended),
+        "{told}"
+    );
+    assert!(told.contains("bring it down, with `standfast raise bring-down`"), "{told}");
+}
+
 const WHOLE: [&str; 4] = ["enter", "whole", "hatchback", "both wheels are on"];
 
 fn back_to_service(shop: &Shop, lift: &str) {

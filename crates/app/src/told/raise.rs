@@ -4,12 +4,14 @@ use std::cmp::Ordering;
 use std::fmt::Write as _;
 
 use jiff::Timestamp;
-use records::{Hall, HoldPoint, Outline, Position, Progress, Raise, RaiseNumber, stopped_by};
+use records::{Hall, HoldPoint, Outline, Position, Progress, Raise, RaiseNumber};
 use sheets::units::Round;
 use sheets::words::{self, Moment, capital};
 use sheets::{Scene, Units};
 use statics::Length;
 
+use super::held::{self, comes_down_unheld};
+pub(crate) use super::held::{held, held_means};
 use crate::wire::board as wire;
 
 /// What is confirmed; a rise that is needed is rounded up.
@@ -309,79 +311,15 @@ pub(crate) fn where_it_is(progress: &Progress) -> String {
     place + stands
 }
 
-/// What puts its lift out of service, or was left and is in the way, where the raise is not coming down for good: before it
-/// goes on that must be mended.
-fn out_of_service(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
-    if raise.progress.going_down {
-        return vec![];
-    }
-    let unfit = stopped_by(shop, raise, at);
-    let unfit = unfit.iter().map(ToString::to_string);
-    let left = raise.in_the_way(shop).into_iter().map(|why| why.to_string().trim_end_matches('.').to_owned());
-    unfit.chain(left).collect()
-}
-
-/// What holds it up of a check of it as it is now. `check` = what of it fails; `None` = nobody looked, and until somebody has,
-/// what was measured since holds it up. Where it rests on its locks people may be at it, though only the way down is ahead.
-fn fails(progress: &Progress, check: Option<&[String]>) -> Vec<String> {
-    match check {
-        _ if comes_down_unheld(progress) => vec![],
-        Some(why) => why.iter().map(|why| why.trim_end_matches('.').to_owned()).collect(),
-        None if progress.is_to_be_checked_again() => {
-            vec!["it was measured since its plan passed a check, or that check failed".to_owned()]
-        }
-        None => vec![],
-    }
-}
-
-fn comes_down_unheld(progress: &Progress) -> bool {
-    progress.is_coming_down() && !progress.rests_for_work()
-}
-
 /// What of that check fails where it comes down and is held up by nothing.
 pub(crate) fn cautions(progress: &Progress, check: &[String]) -> Vec<String> {
     let told = check.iter().filter(|_| comes_down_unheld(progress));
     told.map(|why| format!("CAUTION: {}.", capital(why.trim_end_matches('.')))).collect()
 }
 
-/// What the held-up raise waits for, and what ends it; how that is done is said where it can be done.
-pub(crate) fn held_means(raise: &wire::Raise) -> &'static str {
-    match raise.position {
-        "away" => {
-            "Nothing is driven onto the lift while that is so: wait until that is mended, or end the raise"
-        }
-        "floor" => {
-            "It stays on the floor, and nobody works at it, while that is so: wait until that is mended, or end the raise"
-        }
-        _ if is_put_back(raise) => {
-            "It goes no farther, and nothing but what comes next is done at it, while that is so: bring it down"
-        }
-        _ => {
-            "It goes no farther, nobody works at it, and nobody goes to it where it hangs on its arms, while that is so: bring it \
-             down"
-        }
-    }
-}
-
-/// Whether a part that its stands stand in for is put back next.
-fn is_put_back(raise: &wire::Raise) -> bool {
-    let next = raise.next.as_ref().and_then(|next| next.point.parse().ok());
-    matches!(next, Some(HoldPoint::StepUndone(_)))
-}
-
-/// How that ends, at the terminal.
-const MENDED: &str = "The check before use is entered with `standfast enter check`; a lead or an examiner returns a lift to service with `standfast enter return`; what was measured \
-     wrongly is struck out with `standfast enter correction`";
-
 /// What else is confirmed while it is held up: a part may have been off, or half off, when the lift was tagged.
 pub(crate) const ALREADY: &str =
     "If the part is off or on already, say so: the check is kept with it, whatever it says";
-
-/// Why it is held up, in one line, and what else there is of it.
-pub(crate) fn held(raise: &wire::Raise) -> Option<(String, &[String])> {
-    let (first, others) = raise.held_up.split_first()?;
-    Some((format!("HELD UP: {first}."), others))
-}
 
 /// What to look and listen for before the next point is confirmed; nothing where it cannot be.
 pub(crate) fn looks(progress: &Progress, waits: bool) -> Vec<String> {
@@ -418,15 +356,14 @@ pub(crate) fn state(
     check: Option<&[String]>,
 ) -> wire::Raise {
     let progress = &raise.progress;
-    let out = out_of_service(shop, at, raise);
+    let out = held::out_of_service(shop, at, raise);
     let may_be_done_already = !out.is_empty() && progress.may_be_done_already();
-    let files =
-        raise.other_files(shop).into_iter().map(|why| why.to_string().trim_end_matches('.').to_owned());
-    let files: Vec<String> = files.collect();
-    let fails = fails(progress, check);
+    let files = held::other_files(shop, raise);
+    let fails = held::fails(progress, check);
     let is_stopped = !out.is_empty() || !files.is_empty();
     let waits = is_stopped && progress.waits_for_service() || !fails.is_empty() && progress.waits_for_check();
-    let held_up = [out, files, fails].concat();
+    let causes: Vec<held::Cause> = out.into_iter().chain(files).chain(fails).collect();
+    let held_up: Vec<String> = causes.iter().map(|cause| cause.why.clone()).collect();
     let point = |p: &HoldPoint| wire::Point {
         point: p.to_string(),
         sentence: sentence(*p, &progress.outline, units),
@@ -443,6 +380,7 @@ pub(crate) fn state(
         position: position(progress.position),
         it_is: where_it_is(progress),
         going_down: progress.going_down,
+        comes_down: progress.is_up() && progress.is_coming_down(),
         done: progress.done.iter().map(|(_, p)| point(p)).collect(),
         next: ahead.first().cloned(),
         ahead,
@@ -466,6 +404,7 @@ pub(crate) fn state(
             })
             .unwrap_or_default(),
         held_up,
+        mended: held::mended(&causes),
         waits,
         may_be_done_already,
     }
@@ -505,13 +444,15 @@ pub(crate) fn text(raise: &wire::Raise) -> String {
         text += "Only the way down is left.\n";
     }
     if let Some((held, others)) = held(raise) {
-        let means = held_means(raise);
         let _ = writeln!(text, "{}", super::plain(&held));
         for other in others {
             let _ = writeln!(text, "  - {}.", super::plain(other));
         }
-        let _ = writeln!(text, "{means}, with `standfast raise bring-down`.");
-        let _ = writeln!(text, "{MENDED}.");
+        let by = if raise.comes_down { "" } else { ", with `standfast raise bring-down`" };
+        let _ = writeln!(text, "{}{by}.", held_means(raise));
+        if !raise.mended.is_empty() {
+            let _ = writeln!(text, "{}.", capital(&raise.mended.join("; ")));
+        }
         if let Some(next) = raise.next.as_ref().filter(|_| raise.may_be_done_already) {
             let _ = writeln!(text, "{ALREADY}: `standfast raise confirm {} --words ...`.", next.point);
         }
