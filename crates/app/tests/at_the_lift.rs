@@ -164,7 +164,8 @@ fn with_wheels_coming_off() -> Shop {
         ["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback", "--job", job.to_str().unwrap()];
     shop.fine("t-ash", &start);
     shop.confirm_until("t-ash", "step-1-done");
-    assert!(shop.look(&["raise", "show"]).contains("work at it now"));
+    let told = shop.look(&["raise", "show"]);
+    assert!(told.contains("work at it now") && !told.contains("trolley"), "{told}");
     shop
 }
 
@@ -203,8 +204,20 @@ fn once_work_is_broken_off_the_part_may_be_off() {
                 told.contains("NEXT  pads-seated") && told.contains("nothing of it hangs loose"),
                 "{told}"
             );
+            assert!(
+                told.contains("the stand or trolley that bears there stays until the pads bear"),
+                "{told}"
+            );
             let said = shop.run("t-ash", &["raise", "confirm", "pads-seated"]);
             assert_eq!(said.err.matches("Checked: ").count(), 2, "{}", said.err);
+            for (point, look) in [
+                ("test-raised", "it has come clear of each stand or trolley that it stood on"),
+                ("raised", "each stand or trolley that it stood on is out from under it"),
+            ] {
+                shop.confirm_until("t-ash", point);
+                let told = shop.look(&["raise", "show"]);
+                assert!(told.contains(look), "{told}");
+            }
             shop.confirm_until("t-ash", "step-1-done");
             shop.fine("t-ash", &["raise", "confirm", "step-1-done"]);
             shop.to_the_end("t-ash");

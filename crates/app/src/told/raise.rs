@@ -96,6 +96,23 @@ const fn where_parts_are_off(point: HoldPoint) -> Option<&'static str> {
     }
 }
 
+/// What comes besides where a vehicle with parts off is raised from what it was let down on.
+const fn raised_with_parts_off(point: HoldPoint) -> Option<&'static str> {
+    match point {
+        HoldPoint::PadsSeated => Some(
+            "Where a wheel or its axle is off, the stand or trolley that bears there stays until the pads bear, and is fast to \
+             nothing that rises.",
+        ),
+        HoldPoint::TestRaised => {
+            Some("Look: it has come clear of each stand or trolley that it stood on, and lifts none with it.")
+        }
+        HoldPoint::Raised => Some(
+            "Before it goes higher each stand or trolley that it stood on is out from under it, drawn out from beside it.",
+        ),
+        _ => None,
+    }
+}
+
 fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
     match point {
         HoldPoint::Spotted => vec![
@@ -331,7 +348,9 @@ pub(crate) fn looks(progress: &Progress, waits: bool) -> Vec<String> {
         format!("{state}: before it is raised again nothing of it hangs loose, and it is all off or all on.")
     });
     let looks = look_for(next, &progress.outline, left_undone(progress).as_deref(), gone_to(progress));
-    again.into_iter().chain(looks).collect()
+    let is_off = progress.unfinished().is_some() && !progress.is_coming_down();
+    let besides = raised_with_parts_off(next).filter(|_| is_off).map(str::to_owned);
+    again.into_iter().chain(looks).chain(besides).collect()
 }
 
 /// As what the vehicle was found, until the steps are past that. Of a salvaged book it is said with the rest.
