@@ -267,6 +267,28 @@ fn back_to_service(shop: &Shop, lift: &str) {
     shop.check(lift);
 }
 
+/// Raised again as it was left, nobody is sent to work at it before its steps are past that.
+#[test]
+fn nobody_works_at_what_was_left_before_it_was_looked_at() {
+    let shop = with_wheels_coming_off();
+    shop.fine("t-ash", &["raise", "confirm", "step-1-done"]);
+    shop.fine("t-ash", &["raise", "bring-down", "the shop closes"]);
+    shop.to_its_end("t-ash", "left-on-floor");
+    back_to_service(&shop, "mill-bay");
+    let job = demo("jobs/brakes.toml");
+    let start = ["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback", "--job"];
+    shop.fine("t-ash", &[&start[..], &[job.to_str().unwrap()]].concat());
+    shop.confirm_until("t-ash", "pads-seated");
+    assert!(shop.look(&["raise", "show"]).contains("the stand or trolley that bears there stays"));
+    shop.confirm_until("t-ash", "step-1-done");
+    let told = shop.look(&["raise", "show"]);
+    assert!(told.contains("CAUTION: raise 1 left it with front wheels off."), "{told}");
+    assert!(told.contains("nobody works under it before that") && !told.contains("work at it now"), "{told}");
+    shop.fine("t-ash", &["raise", "confirm", "step-1-done"]);
+    shop.confirm_until("t-ash", "step-2-done");
+    assert!(shop.look(&["raise", "show"]).contains("work at it now"));
+}
+
 /// What is said to be whole and is struck out holds the raise that went by it, in words and in JSON alike.
 #[test]
 fn whole_that_is_struck_out_is_told() {

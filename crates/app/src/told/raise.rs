@@ -228,6 +228,8 @@ fn work(progress: &Progress, is_held_up: bool) -> Option<String> {
         HoldPoint::StepDone(_) | HoldPoint::StepUndone(_) if progress.is_coming_down() => {
             "It comes down: nothing is done at it but this, from beside it, before its stands are taken away."
         }
+        // As what it was found is looked at first.
+        HoldPoint::StepDone(_) if progress.found_still().next().is_some() => return None,
         HoldPoint::StepDone(_) if rests && progress.stands_set => {
             "It rests on its locks: work at it now from beside it. Confirm once the part is off or on."
         }
