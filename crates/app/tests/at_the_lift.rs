@@ -289,6 +289,33 @@ fn nobody_works_at_what_was_left_before_it_was_looked_at() {
     assert!(shop.look(&["raise", "show"]).contains("work at it now"));
 }
 
+/// A point that others changed the meaning of is confirmed once it was shown as it is now.
+#[test]
+fn a_point_is_not_confirmed_by_what_was_shown_before_others_wrote() {
+    let shop = with_wheels_coming_off();
+    shop.fine("t-ash", &["raise", "confirm", "step-1-done"]);
+    let shown = shop.look(&["raise", "show"]);
+    let seen = |told: &str| told.split("`--seen ").nth(1).unwrap().split('`').next().unwrap().to_owned();
+    assert!(shown.contains("the lift then moves to lock"), "{shown}");
+    assert!(shown.contains("Confirm: `standfast raise confirm area-clear --as t-ash`"), "{shown}");
+    assert!(shown.contains("`standfast raise noise`, `moved`, `not-right`, `bring-down`"), "{shown}");
+    shop.lead(&["raise", "bring-down", "oil on the floor"]);
+    let said = shop.run("t-ash", &["raise", "confirm", "area-clear"]);
+    assert_eq!(said.code, 1, "{}", said.out);
+    let wrote = "refused: r-holt wrote since (event ";
+    assert!(said.err.starts_with(wrote) && said.err.contains("oil on the floor”.\n"), "{}", said.err);
+    assert!(said.out.contains("Before it goes down look what it will stand on"), "{}", said.out);
+    let now = seen(&said.err);
+    assert_eq!(seen(&said.out), now);
+    shop.refused("t-ash", &["raise", "confirm", "area-clear"], wrote);
+    let old = ["raise", "confirm", "area-clear", "--seen", &seen(&shown)];
+    shop.refused("t-ash", &old, "went on since this was shown");
+    shop.fine("t-ash", &["raise", "confirm", "area-clear", "--seen", &now]);
+    // Whose own act was last was told where it stands.
+    let next = shop.next().unwrap();
+    shop.fine("t-ash", &["raise", "confirm", &next]);
+}
+
 /// What is said to be whole and is struck out holds the raise that went by it, in words and in JSON alike.
 #[test]
 fn whole_that_is_struck_out_is_told() {

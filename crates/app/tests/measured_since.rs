@@ -476,7 +476,9 @@ fn limits_that_are_struck_out_hold_a_raise() {
     assert!(!shop.look(&["raise", "show"]).contains("HELD UP"));
     shop.lead(&["enter", "correction", &event, "10 % was meant"]);
     assert!(shop.look(&["raise", "show"]).contains("HELD UP: The limits file was changed"));
-    shop.refused("t-ash", &["raise", "confirm", "test-raised"], "The limits file was changed");
+    let [_, seen] = shop.shown().unwrap();
+    let confirm = ["raise", "confirm", "test-raised", "--seen", &seen];
+    shop.refused("t-ash", &confirm, "The limits file was changed");
     shop.lead(&["raise", "bring-down", "limits"]);
     shop.to_its_end("t-ash", "driven-off");
 }

@@ -117,7 +117,7 @@ fn hold_points(page: &mut String) {
         (so far a carriage may be ahead of the other: DGUV Information 208-015 sections 5-6), that lock is listened for at `test-raised`, and the way down from there has `off-locks` and `locks-released` too. \
         Raised with parts off or on, as it is seated again or was left so, it has all four pads rechecked by hand: what a shake proves is reckoned of it as it came; at `pads-seated`, `test-raised` and `raised` it is looked that it comes clear of each stand or trolley that it stood on. \
         What was measured at `spotted` or `pads-seated` and refused is confirmed only as it is measured again, or with words that say what was changed. \
-        Once something was not right, or another leads, before it moves down, onto its locks too, or to another lock, `area-clear` comes again. What a screen or a page showed confirms nothing once the raise went on. Common practice, no source.\n\n\
+        Once something was not right, or another leads, before it moves down, onto its locks too, or to another lock, `area-clear` comes again. What a screen or a page showed confirms nothing once the raise went on. Nor is a point confirmed at the command line that was not shown since others wrote in the raise. Common practice, no source.\n\n\
         | point | what is confirmed | what to look and listen for |\n|---|---|---|\n";
     for point in points {
         let _ = writeln!(

@@ -428,6 +428,7 @@ pub(crate) fn state(
         mended: held::mended(&causes),
         waits,
         may_be_done_already,
+        seen: raise.seen().0,
     }
 }
 
@@ -452,7 +453,25 @@ pub(crate) fn one_line(raise: &wire::Raise) -> String {
     )
 }
 
-/// What a person reads after each act.
+/// What a person reads after each act at the command line, with how it goes on there.
+pub(crate) fn shown(raise: &wire::Raise) -> String {
+    let mut shown = text(raise) + "\n";
+    if let Some(next) = raise.next.as_ref().filter(|_| !raise.waits) {
+        let words = if next.point == HoldPoint::StandsSet.to_string() { " --words LOAD" } else { "" };
+        let _ = writeln!(
+            shown,
+            "Confirm: `standfast raise confirm {}{words} --as {}`, where others wrote meanwhile with `--seen {}`.",
+            next.point, raise.leader, raise.seen
+        );
+    }
+    let down = if raise.going_down || raise.comes_down { "" } else { ", `bring-down`" };
+    shown += &format!(
+        "Not so: `standfast raise noise`, `moved`, `not-right`{down}, each with what was heard or seen.\n"
+    );
+    shown
+}
+
+/// Where it stands, and what comes next.
 pub(crate) fn text(raise: &wire::Raise) -> String {
     let mut text = format!(
         "Raise {}: {} on {}, led by {}; it is {}.\n",

@@ -134,6 +134,8 @@ pub(crate) struct Raise {
     pub(crate) ahead: Vec<Point>,
     /// What to look and listen for before the next one is confirmed.
     pub(crate) look_for: Vec<String>,
+    /// The last event by which this is so: `raise confirm --seen` confirms by it.
+    pub(crate) seen: u64,
 }
 
 /// A hold point.

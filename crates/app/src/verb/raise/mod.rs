@@ -6,6 +6,7 @@ mod measured;
 mod plan;
 mod scale;
 mod since;
+mod unseen;
 
 use std::collections::BTreeMap;
 
@@ -76,6 +77,10 @@ pub(crate) enum What {
         /// already.
         #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
         words: Option<String>,
+        /// The event up to which the raise was shown, as `raise show` and every answer give it: asked where others wrote in it since
+        /// its leader did.
+        #[arg(long, value_name = "EVENT")]
+        seen: Option<u64>,
     },
     /// Confirm the spotting, or the seating of the pads, with what was measured: the plan is checked as the vehicle stands.
     Measured {
@@ -132,7 +137,9 @@ pub(crate) fn run(what: &What) -> u8 {
             What::Keep(keep) => plan::keep(keep).await,
             What::Show { place, raise, json } => show(place, *raise, *json).await,
             What::Plan { place, raise, units } => plan::show(place, *raise, *units).await,
-            What::Confirm { led, point, words } => confirm(led, *point, words.clone()).await,
+            What::Confirm { led, point, words, seen } => {
+                confirm(led, *point, words.clone(), seen.map(Seq)).await
+            }
             What::Measured { led, measured } => judge::measured(led, measured).await,
             What::Noise(said) => {
                 act(said, |raise, words| Command::Upset { raise, sign: Sign::Noise, words }).await
@@ -199,10 +206,14 @@ async fn act(said: &Said, command: impl FnOnce(RaiseNumber, String) -> Command) 
     after(&desk, number, said.led.json).await
 }
 
-async fn confirm(led: &Led, point: HoldPoint, words: Option<String>) -> Done {
+async fn confirm(led: &Led, point: HoldPoint, words: Option<String>, seen: Option<Seq>) -> Done {
     let (desk, number) = led.open().await?;
     let units = told::units(&*desk.book.shop().await?);
-    confirm_at(&desk, number, point, words, (None, units)).await?;
+    let seen = match seen {
+        Some(seen) => seen,
+        None => unseen::seen(&desk, number, led.json, units).await?,
+    };
+    confirm_at(&desk, number, point, words, (Some(seen), units)).await?;
     after(&desk, number, led.json).await
 }
 
@@ -284,7 +295,7 @@ async fn after(desk: &Desk, number: RaiseNumber, json: bool) -> Done {
     };
     match raise {
         Some(raise) if json => Ok(write::json(&raise, FINE)),
-        Some(raise) => Ok(write::out(&told::raise::text(&raise), FINE)),
+        Some(raise) => Ok(write::out(&told::raise::shown(&raise), FINE)),
         None if json => {
             let ended = BTreeMap::from([("raise", number.0)]);
             Ok(write::json(&ended, FINE))
@@ -305,7 +316,7 @@ async fn show(place: &Place, number: Option<u64>, json: bool) -> Done {
         if json {
             return Ok(write::json(&all, FINE));
         }
-        let texts: Vec<String> = all.iter().map(told::raise::text).collect();
+        let texts: Vec<String> = all.iter().map(told::raise::shown).collect();
         let text = if texts.is_empty() { "No raise is under way.\n".into() } else { texts.join("\n") };
         return Ok(write::out(&text, FINE));
     };
@@ -321,7 +332,7 @@ async fn show(place: &Place, number: Option<u64>, json: bool) -> Done {
             let units = told::units(&shop);
             let history = told::lines(&events, &beside, units);
             let now = match raise {
-                Some(raise) => told::raise::text(&now(&book, &shop, number, raise, units).await?),
+                Some(raise) => told::raise::shown(&now(&book, &shop, number, raise, units).await?),
                 None => format!("Raise {number} has ended.\n"),
             };
             Ok(write::out(&format!("{history}\n{now}"), FINE))

@@ -94,8 +94,8 @@ fn set_at(scene: &Scene<'_>, point: HoldPoint, units: Units) -> Vec<String> {
             pads.sort_by_key(|pad| pad.arm);
             let arm = |pad: &planner::plan::PadSetting| {
                 format!(
-                    "{:<12} reach {}, swing {}, pad height {}, adapters {}",
-                    capital(&arm_name(pad)),
+                    "{:<13} reach {}, swing {}, pad height {}, adapters {}",
+                    capital(&arm_name(pad)) + ":",
                     units.length(pad.reach),
                     swing(pad, units),
                     pad_height(scene, pad, units),
