@@ -164,7 +164,8 @@ fn with_wheels_coming_off() -> Shop {
         ["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback", "--job", job.to_str().unwrap()];
     shop.fine("t-ash", &start);
     shop.confirm_until("t-ash", "step-1-done");
-    assert!(shop.look(&["raise", "show"]).contains("work at it now"));
+    let told = shop.look(&["raise", "show"]);
+    assert!(told.contains("work at it now") && !told.contains("trolley"), "{told}");
     shop
 }
 
@@ -203,8 +204,20 @@ fn once_work_is_broken_off_the_part_may_be_off() {
                 told.contains("NEXT  pads-seated") && told.contains("nothing of it hangs loose"),
                 "{told}"
             );
+            assert!(
+                told.contains("the stand or trolley that bears there stays until the pads bear"),
+                "{told}"
+            );
             let said = shop.run("t-ash", &["raise", "confirm", "pads-seated"]);
             assert_eq!(said.err.matches("Checked: ").count(), 2, "{}", said.err);
+            for (point, look) in [
+                ("test-raised", "it has come clear of each stand or trolley that it stood on"),
+                ("raised", "each stand or trolley that it stood on is out from under it"),
+            ] {
+                shop.confirm_until("t-ash", point);
+                let told = shop.look(&["raise", "show"]);
+                assert!(told.contains(look), "{told}");
+            }
             shop.confirm_until("t-ash", "step-1-done");
             shop.fine("t-ash", &["raise", "confirm", "step-1-done"]);
             shop.to_the_end("t-ash");
@@ -217,11 +230,90 @@ fn once_work_is_broken_off_the_part_may_be_off() {
     }
 }
 
+/// What comes down already is not to be brought down once more; and how it is mended goes by what holds it up.
+#[test]
+fn what_comes_down_already_is_not_to_be_brought_down() {
+    let shop = with_wheels_coming_off();
+    shop.fine("t-ash", &["raise", "noise", "a knock"]);
+    shop.fine("t-ash", &["enter", "tag", "mill-bay", "leak"]);
+    let told = shop.look(&["raise", "show"]);
+    assert!(told.contains("HELD UP: ") && told.contains("NEXT  area-clear"), "{told}");
+    assert!(
+        told.contains("It comes down: what comes next is the way, and nothing else is done at it"),
+        "{told}"
+    );
+    assert!(!told.contains("raise bring-down") && !told.contains("goes no farther"), "{told}");
+    assert!(told.contains("returns a lift to service with `standfast enter return`.\n"), "{told}");
+    assert!(!told.contains("enter correction") && !told.contains("enter check"), "{told}");
+    let shop = with_wheels_coming_off();
+    let record = shop.look(&["book", "record", "mill-bay"]);
+    let report = record.lines().find(|line| line.contains("was examined")).unwrap();
+    let event = report.split_whitespace().nth(2).unwrap();
+    shop.fine("m-quill", &["enter", "correction", event, "another lift's"]);
+    let told = shop.look(&["raise", "show"]);
+    let mended = "An examination is entered with `standfast enter examination`; the lead confirms an examination with `standfast \
+                  enter confirmation`.\n";
+    assert!(
+        told.contains("HELD UP: ") && told.contains("WAITS step-1-done") && told.contains(mended),
+        "{told}"
+    );
+    assert!(told.contains("bring it down, with `standfast raise bring-down`"), "{told}");
+}
+
 const WHOLE: [&str; 4] = ["enter", "whole", "hatchback", "both wheels are on"];
 
 fn back_to_service(shop: &Shop, lift: &str) {
     shop.lead(&["enter", "return", lift, "clear"]);
     shop.check(lift);
+}
+
+/// Raised again as it was left, nobody is sent to work at it before its steps are past that.
+#[test]
+fn nobody_works_at_what_was_left_before_it_was_looked_at() {
+    let shop = with_wheels_coming_off();
+    shop.fine("t-ash", &["raise", "confirm", "step-1-done"]);
+    shop.fine("t-ash", &["raise", "bring-down", "the shop closes"]);
+    shop.to_its_end("t-ash", "left-on-floor");
+    back_to_service(&shop, "mill-bay");
+    let job = demo("jobs/brakes.toml");
+    let start = ["raise", "start", "--lift", "mill-bay", "--vehicle", "hatchback", "--job"];
+    shop.fine("t-ash", &[&start[..], &[job.to_str().unwrap()]].concat());
+    shop.confirm_until("t-ash", "pads-seated");
+    assert!(shop.look(&["raise", "show"]).contains("the stand or trolley that bears there stays"));
+    shop.confirm_until("t-ash", "step-1-done");
+    let told = shop.look(&["raise", "show"]);
+    assert!(told.contains("CAUTION: raise 1 left it with front wheels off."), "{told}");
+    assert!(told.contains("nobody works under it before that") && !told.contains("work at it now"), "{told}");
+    shop.fine("t-ash", &["raise", "confirm", "step-1-done"]);
+    shop.confirm_until("t-ash", "step-2-done");
+    assert!(shop.look(&["raise", "show"]).contains("work at it now"));
+}
+
+/// A point that others changed the meaning of is confirmed once it was shown as it is now.
+#[test]
+fn a_point_is_not_confirmed_by_what_was_shown_before_others_wrote() {
+    let shop = with_wheels_coming_off();
+    shop.fine("t-ash", &["raise", "confirm", "step-1-done"]);
+    let shown = shop.look(&["raise", "show"]);
+    let seen = |told: &str| told.split("`--seen ").nth(1).unwrap().split('`').next().unwrap().to_owned();
+    assert!(shown.contains("the lift then moves to lock"), "{shown}");
+    assert!(shown.contains("Confirm: `standfast raise confirm area-clear --as t-ash`"), "{shown}");
+    assert!(shown.contains("`standfast raise noise`, `moved`, `not-right`, `bring-down`"), "{shown}");
+    shop.lead(&["raise", "bring-down", "oil on the floor"]);
+    let said = shop.run("t-ash", &["raise", "confirm", "area-clear"]);
+    assert_eq!(said.code, 1, "{}", said.out);
+    let wrote = "refused: r-holt wrote since (event ";
+    assert!(said.err.starts_with(wrote) && said.err.contains("oil on the floor”.\n"), "{}", said.err);
+    assert!(said.out.contains("Before it goes down look what it will stand on"), "{}", said.out);
+    let now = seen(&said.err);
+    assert_eq!(seen(&said.out), now);
+    shop.refused("t-ash", &["raise", "confirm", "area-clear"], wrote);
+    let old = ["raise", "confirm", "area-clear", "--seen", &seen(&shown)];
+    shop.refused("t-ash", &old, "went on since this was shown");
+    shop.fine("t-ash", &["raise", "confirm", "area-clear", "--seen", &now]);
+    // Whose own act was last was told where it stands.
+    let next = shop.next().unwrap();
+    shop.fine("t-ash", &["raise", "confirm", &next]);
 }
 
 /// What is said to be whole and is struck out holds the raise that went by it, in words and in JSON alike.

@@ -338,8 +338,9 @@ fn noise_sends_it_down_and_back_to_the_pads() {
     // Whoever hears it may say so, a learner too.
     shop.fine("l-fenn", &["raise", "noise", "a creak at the rear left pad"]);
     for point in ["area-clear", "fully-down", "pads-seated"] {
-        assert_eq!(shop.next().as_deref(), Some(point));
-        shop.fine("t-ash", &["raise", "confirm", point]);
+        let [next, seen] = shop.shown().unwrap();
+        assert_eq!(next, point);
+        shop.fine("t-ash", &["raise", "confirm", point, "--seen", &seen]);
     }
     shop.fine("t-ash", &["raise", "not-right", "a pad looks worn"]);
     assert_eq!(shop.next().as_deref(), Some("arm-locks-engaged"));
@@ -579,7 +580,7 @@ fn what_is_typed_ahead_at_a_terminal_confirms_nothing() {
     assert_eq!(until_asked(), shown);
     keyboard.write_all(b"done\n").unwrap();
     let shown = until_asked();
-    assert!(shown.contains("NEXT  pads-seated\n") && shown.contains("Rear right   reach 7"), "{shown}");
+    assert!(shown.contains("NEXT  pads-seated\n") && shown.contains("Rear right:   reach 7"), "{shown}");
     assert!(shown.lines().all(|line| line.chars().count() <= 80), "{shown}");
     keyboard.write_all(b"leave\n").unwrap();
     assert_eq!(child.wait().unwrap().code(), Some(0), "what was mistyped and typed again is nothing refused");

@@ -158,10 +158,16 @@ impl Progress {
         at_the_arms && !self.is_coming_down()
     }
 
+    /// Whether by the next point stands are taken away with work still to be done: on the way down they go whatever a check says.
+    fn takes_stands_away(&self) -> bool {
+        self.next() == Some(P::StandsAway) && !self.is_coming_down()
+    }
+
     /// Whether it rests on its locks, so that people may be at work at it before the next point: not where it comes down.
     #[must_use]
     pub fn rests_for_work(&self) -> bool {
-        let worked_at = matches!(self.next(), Some(P::StepDone(_) | P::StandsSet | P::AreaClear));
+        let worked_at =
+            matches!(self.next(), Some(P::StepDone(_) | P::StandsSet | P::StandsAway | P::AreaClear));
         let comes_down = self.going_down || self.is_to_be_seated_again();
         self.position == Position::OnLocks && worked_at && !comes_down
     }
@@ -183,14 +189,24 @@ impl Progress {
     }
 
     /// Whether the next point asks for a check of the vehicle as it is then: before each part comes off or goes on, before stands are set,
-    /// before it goes up again with parts off or on, and once it was measured anew before it goes on and before people go to it.
+    /// before it goes up again with parts off or on, and once it was measured anew before it goes on, before people go to it, and
+    /// before stands are taken away.
     #[must_use]
     pub fn asks_for_judgement(&self) -> bool {
         match self.next() {
             Some(P::StepDone(_) | P::StepUndone(_) | P::StandsSet) => true,
             Some(P::PadsSeated) => self.steps_done > 0 || self.step_may_be_begun,
-            _ => self.in_doubt() && (self.goes_on() || self.has_people_at_the_arms()),
+            _ => {
+                self.in_doubt()
+                    && (self.goes_on() || self.has_people_at_the_arms() || self.takes_stands_away())
+            }
         }
+    }
+
+    /// Whether the next point waits while a check of it fails.
+    #[must_use]
+    pub fn waits_for_check(&self) -> bool {
+        self.waits_for_service() || self.takes_stands_away()
     }
 
     /// Whether a check of it now may come out otherwise than the last one did: until it passes, nobody works at it.

@@ -843,6 +843,36 @@ fn stands_that_may_stand_are_taken_away() {
     assert_eq!(world.progress().next(), Some(P::StandsAway));
 }
 
+/// Measured anew they are taken away only where a check passes; a lift out of service alone holds none, nor anything the way down.
+#[test]
+fn stands_stay_where_a_check_fails_without_them() {
+    let outline = || Outline { stands: Some((1, 3)), ..led(&["axle off", "tank off", "tank on", "axle on"]) };
+    let mut world = begun(outline());
+    while world.progress().next() != Some(P::StandsAway) {
+        world.next("tech");
+    }
+    assert!(!world.progress().asks_for_judgement());
+    let mut tagged = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+    tagged.must("tech", &Command::TagOut { lift: lift("north-bay"), words: "a cable frays".into() });
+    tagged.must("tech", &confirm(P::StandsAway, None));
+    let (what, value, how) = ("parts.axle.mass".into(), "90 kg".into(), "scale".into());
+    world.must("tech", &Command::Measure(Measurement { vehicle: vehicle("hatchback"), what, value, how }));
+    assert!(world.progress().is_to_be_checked_again());
+    let missing = [Refusal::JudgementMissing(P::StandsAway)];
+    assert_eq!(world.refused("tech", &confirm(P::StandsAway, None)), missing);
+    let mut down = World { shop: world.shop.clone(), at: world.at, events: vec![] };
+    let command = confirm(P::StandsAway, Some(judged(world.progress(), false)));
+    let why = world.refused("tech", &command);
+    assert_eq!(why, [Refusal::JudgementFails(P::StandsAway)]);
+    let written = refused(&world.shop, world.at, &Hand::alone(person("tech")), &command, &why);
+    written.expect("it is written").facts.into_iter().for_each(|fact| world.put("tech", fact));
+    let passes = judged(world.progress(), true);
+    world.must("tech", &confirm(P::StandsAway, Some(passes)));
+    assert!(!world.progress().in_doubt());
+    down.must("tech", &Command::BringDown { raise: RaiseNumber(1), words: "oil".into() });
+    down.must("tech", &confirm(P::StandsAway, None));
+}
+
 /// What stands hold is put on again whatever the check of it says; it stands in the book.
 #[test]
 fn a_check_that_fails_holds_no_way_down() {

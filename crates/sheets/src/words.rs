@@ -45,7 +45,7 @@ pub(crate) use settings::pads_raised;
 pub use settings::{adapters_on, pad_height, swing};
 pub(crate) use states::off;
 pub use states::{along_the_job, held_by, moved, no_chance, sure, went};
-pub use steps::{has_stands, no_stands, on_stands, orders, stands_placed, stands_ticked};
+pub use steps::{has_stands, no_stands, on_stands, orders, stands_left_alone, stands_placed, stands_ticked};
 pub(crate) use steps::{later as stand_later, stand_places, standing};
 pub use survey::{limits_that_differ, survey};
 pub use why_not::why_not;

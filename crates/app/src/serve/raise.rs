@@ -196,8 +196,9 @@ async fn shown(
                         p.wheel { span.label { "Front wheel" } strong { (words::spot(&scene, caller.units)) } span.stance { (words::capital(&words::stance(&scene, caller.units))) "." } }
                     }
                     @if next == HoldPoint::StandsSet && is_next { p.wheel { (words::stands_placed(&scene, caller.units)) " " strong { (words::stands_ticked(&scene, caller.units)) "." } } }
+                    @if is_next { @if let Some(said) = told::raise::stands_left_alone(&scene, &raise.progress, caller.units) { p.moved { (said) } } }
                     @if is_next { @for said in told::raise::conditions_at(&scene, next, caller.units) { p.moved { (said) } } }
-                    ul.look { @for look in told::raise::looks(&raise.progress, is_held_up) { li { (look) } } }
+                    ul.look { @for look in told::raise::looks(&raise.progress, state.waits) { li { (look) } } }
                 }
                 @if is_next { (pictures(&scene, &worked.window, next, &raise.progress, caller.units)) }
                 div.acts {
@@ -348,7 +349,7 @@ fn confirming(number: u64, next: HoldPoint, seen: Seq, asked: Option<&str>) -> M
             @if let Some(asked) = asked {
                 label { (asked) textarea name="words" required rows="2" {} }
             } @else if next == HoldPoint::StandsSet {
-                label { "The load that was read on the scale, of each stand" input name="words"; }
+                label { "The load that was read on the scale, of each stand, " (led::WRITTEN) input name="words" required; }
             }
             button.main.big { "Confirm" }
         }

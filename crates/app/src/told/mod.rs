@@ -3,6 +3,7 @@
 mod beside;
 pub(crate) mod board;
 pub(crate) mod ended;
+mod held;
 #[cfg(test)]
 mod page;
 pub(crate) mod raise;

@@ -117,9 +117,9 @@ fn hold_points(page: &mut String) {
         on the way down `locks-released`, then `height-2-reached` and `on-locks` lead to it, with stands away. A raise that is refused, and a point that a check of the \
         vehicle or the state of the lift holds up, stand in the book. On a lift whose lowest lock lies at the test raise, below it, or less than 50 mm above \
         (so far a carriage may be ahead of the other: DGUV Information 208-015 sections 5-6), that lock is listened for at `test-raised`, and the way down from there has `off-locks` and `locks-released` too. \
-        Raised with parts off or on, as it is seated again or was left so, it has all four pads rechecked by hand: what a shake proves is reckoned of it as it came. \
+        Raised with parts off or on, as it is seated again or was left so, it has all four pads rechecked by hand: what a shake proves is reckoned of it as it came; at `pads-seated`, `test-raised` and `raised` it is looked that it comes clear of each stand or trolley that it stood on. \
         What was measured at `spotted` or `pads-seated` and refused is confirmed only as it is measured again, or with words that say what was changed. \
-        Once something was not right, or another leads, before it moves down, onto its locks too, or to another lock, `area-clear` comes again. What a screen or a page showed confirms nothing once the raise went on. Common practice, no source.\n\n\
+        Once something was not right, or another leads, before it moves down, onto its locks too, or to another lock, `area-clear` comes again. What a screen or a page showed confirms nothing once the raise went on. Nor is a point confirmed at the command line that was not shown since others wrote in the raise. Common practice, no source.\n\n\
         | point | what is confirmed | what to look and listen for |\n|---|---|---|\n";
     for point in points {
         let _ = writeln!(
@@ -134,7 +134,7 @@ fn hold_points(page: &mut String) {
         );
     }
     *page += "\nBefore each part comes off or goes on, before stands are set, before a vehicle with parts off or on goes up again, and before one goes up that was measured meanwhile, the plan is checked as the vehicle stands, by all that was measured before and since it began, whatever file was entered meanwhile. \
-        Stands are set as the plan told them, and checked so: where that load, place or lock no longer serves, the check fails, though others would serve. Once something was measured, or a check failed, the raise is held up until one passes, and nobody works at it; down it comes all the same, and what the check says is told there. \
+        Stands are set as the plan told them, and checked so: where that load, place or lock no longer serves, the check fails, though others would serve. Once something was measured, or a check failed, the raise is held up until one passes: nobody works at it, and stands stay. Down it comes all the same, and what the check says is told there. \
         What a check that passes says of the course is led from there: the test raise, pads to be rechecked by hand, locks; the steps stay in the order that is led. Once it hangs at the test raise, a pad that is newly named is rechecked before it is raised; what can be led no more (such a pad, another lock) is a check that fails, as is a vehicle that stands driven in the other way than planned. \
         While stands stand, or may as they were to be set when it was brought down, nobody goes under it, and they are looked for before it moves. \
         With another file of the lift, the vehicle or the shop's limits in the book, or a lift that may not be used, it goes no higher, and no part comes off where the lift may not be used.\n\n";

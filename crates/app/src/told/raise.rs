@@ -4,12 +4,14 @@ use std::cmp::Ordering;
 use std::fmt::Write as _;
 
 use jiff::Timestamp;
-use records::{Hall, HoldPoint, Outline, Position, Progress, Raise, RaiseNumber, stopped_by};
+use records::{Hall, HoldPoint, Outline, Position, Progress, Raise, RaiseNumber};
 use sheets::units::Round;
 use sheets::words::{self, Moment, capital};
 use sheets::{Scene, Units};
 use statics::Length;
 
+use super::held::{self, comes_down_unheld};
+pub(crate) use super::held::{held, held_means};
 use crate::wire::board as wire;
 
 /// What is confirmed; a rise that is needed is rounded up.
@@ -94,6 +96,23 @@ const fn where_parts_are_off(point: HoldPoint) -> Option<&'static str> {
     }
 }
 
+/// What comes besides where a vehicle with parts off is raised from what it was let down on.
+const fn raised_with_parts_off(point: HoldPoint) -> Option<&'static str> {
+    match point {
+        HoldPoint::PadsSeated => Some(
+            "Where a wheel or its axle is off, the stand or trolley that bears there stays until the pads bear, and is fast to \
+             nothing that rises.",
+        ),
+        HoldPoint::TestRaised => {
+            Some("Look: it has come clear of each stand or trolley that it stood on, and lifts none with it.")
+        }
+        HoldPoint::Raised => Some(
+            "Before it goes higher each stand or trolley that it stood on is out from under it, drawn out from beside it.",
+        ),
+        _ => None,
+    }
+}
+
 fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
     match point {
         HoldPoint::Spotted => vec![
@@ -145,7 +164,8 @@ fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
             vec![
                 "Look: each stand where the plan puts it, screwed up to the load that the plan gives, read on a scale or a load cell: no less, \
                  no more; where it cannot be read, none is set. The lift is not lowered onto it.",
-                "Keep the load that was read as words with the confirmation.",
+                "The load that was read of each is written as words with the confirmation, with its unit.",
+                "From then on the screw is not turned again, though the load changes of itself.",
                 "From here until they are away: nobody goes under, and the lift is moved neither up nor down.",
             ]
         }
@@ -184,10 +204,18 @@ pub(crate) fn conditions_at(scene: &Scene<'_>, point: HoldPoint, units: Units) -
     words::conditions_at(scene, moment, units).into_iter().map(|said| format!("Condition: {said}")).collect()
 }
 
+/// How the load of stands changes of itself, where they are set and while they stand.
+pub(crate) fn stands_left_alone(scene: &Scene<'_>, progress: &Progress, units: Units) -> Option<String> {
+    let stand = progress.stands_set || progress.next() == Some(HoldPoint::StandsSet);
+    words::stands_left_alone(scene, units).filter(|_| stand)
+}
+
 /// Whether work may be done at it now, before the next point; where a step back was taken, that nobody may. That stands bear
 /// it is said whatever comes next.
 pub(crate) fn work_now(progress: &Progress, is_held_up: bool) -> Vec<String> {
-    let stands = progress.stands_set.then(|| "It rests on stands too: nobody under it.".to_owned());
+    let stands = "It rests on stands too: nobody under it. As parts come off and go on their load changes of itself: the screw is \
+                  not turned again.";
+    let stands = progress.stands_set.then(|| stands.to_owned());
     stands.into_iter().chain(work(progress, is_held_up)).collect()
 }
 
@@ -200,6 +228,8 @@ fn work(progress: &Progress, is_held_up: bool) -> Option<String> {
         HoldPoint::StepDone(_) | HoldPoint::StepUndone(_) if progress.is_coming_down() => {
             "It comes down: nothing is done at it but this, from beside it, before its stands are taken away."
         }
+        // As what it was found is looked at first.
+        HoldPoint::StepDone(_) if progress.found_still().next().is_some() => return None,
         HoldPoint::StepDone(_) if rests && progress.stands_set => {
             "It rests on its locks: work at it now from beside it. Confirm once the part is off or on."
         }
@@ -300,83 +330,19 @@ pub(crate) fn where_it_is(progress: &Progress) -> String {
     place + stands
 }
 
-/// What puts its lift out of service, or was left and is in the way, where the raise is not coming down for good: before it
-/// goes on that must be mended.
-fn out_of_service(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
-    if raise.progress.going_down {
-        return vec![];
-    }
-    let unfit = stopped_by(shop, raise, at);
-    let unfit = unfit.iter().map(ToString::to_string);
-    let left = raise.in_the_way(shop).into_iter().map(|why| why.to_string().trim_end_matches('.').to_owned());
-    unfit.chain(left).collect()
-}
-
-/// What holds it up of a check of it as it is now. `check` = what of it fails; `None` = nobody looked, and until somebody has,
-/// what was measured since holds it up. Where it rests on its locks people may be at it, though only the way down is ahead.
-fn fails(progress: &Progress, check: Option<&[String]>) -> Vec<String> {
-    match check {
-        _ if comes_down_unheld(progress) => vec![],
-        Some(why) => why.iter().map(|why| why.trim_end_matches('.').to_owned()).collect(),
-        None if progress.is_to_be_checked_again() => {
-            vec!["it was measured since its plan passed a check, or that check failed".to_owned()]
-        }
-        None => vec![],
-    }
-}
-
-fn comes_down_unheld(progress: &Progress) -> bool {
-    progress.is_coming_down() && !progress.rests_for_work()
-}
-
 /// What of that check fails where it comes down and is held up by nothing.
 pub(crate) fn cautions(progress: &Progress, check: &[String]) -> Vec<String> {
     let told = check.iter().filter(|_| comes_down_unheld(progress));
     told.map(|why| format!("CAUTION: {}.", capital(why.trim_end_matches('.')))).collect()
 }
 
-/// What the held-up raise waits for, and what ends it; how that is done is said where it can be done.
-pub(crate) fn held_means(raise: &wire::Raise) -> &'static str {
-    match raise.position {
-        "away" => {
-            "Nothing is driven onto the lift while that is so: wait until that is mended, or end the raise"
-        }
-        "floor" => {
-            "It stays on the floor, and nobody works at it, while that is so: wait until that is mended, or end the raise"
-        }
-        _ if is_put_back(raise) => {
-            "It goes no farther, and nothing but what comes next is done at it, while that is so: bring it down"
-        }
-        _ => {
-            "It goes no farther, nobody works at it, and nobody goes to it where it hangs on its arms, while that is so: bring it \
-             down"
-        }
-    }
-}
-
-/// Whether a part that its stands stand in for is put back next.
-fn is_put_back(raise: &wire::Raise) -> bool {
-    let next = raise.next.as_ref().and_then(|next| next.point.parse().ok());
-    matches!(next, Some(HoldPoint::StepUndone(_)))
-}
-
-/// How that ends, at the terminal.
-const MENDED: &str = "The check before use is entered with `standfast enter check`; a lead or an examiner returns a lift to service with `standfast enter return`; what was measured \
-     wrongly is struck out with `standfast enter correction`";
-
 /// What else is confirmed while it is held up: a part may have been off, or half off, when the lift was tagged.
 pub(crate) const ALREADY: &str =
     "If the part is off or on already, say so: the check is kept with it, whatever it says";
 
-/// Why it is held up, in one line, and what else there is of it.
-pub(crate) fn held(raise: &wire::Raise) -> Option<(String, &[String])> {
-    let (first, others) = raise.held_up.split_first()?;
-    Some((format!("HELD UP: {first}."), others))
-}
-
 /// What to look and listen for before the next point is confirmed; nothing where it cannot be.
-pub(crate) fn looks(progress: &Progress, is_held_up: bool) -> Vec<String> {
-    let Some(next) = progress.next().filter(|_| !(is_held_up && progress.waits_for_service())) else {
+pub(crate) fn looks(progress: &Progress, waits: bool) -> Vec<String> {
+    let Some(next) = progress.next().filter(|_| !waits) else {
         return vec![];
     };
     let again = progress.broken_off().filter(|_| next == HoldPoint::PadsSeated);
@@ -384,7 +350,9 @@ pub(crate) fn looks(progress: &Progress, is_held_up: bool) -> Vec<String> {
         format!("{state}: before it is raised again nothing of it hangs loose, and it is all off or all on.")
     });
     let looks = look_for(next, &progress.outline, left_undone(progress).as_deref(), gone_to(progress));
-    again.into_iter().chain(looks).collect()
+    let is_off = progress.unfinished().is_some() && !progress.is_coming_down();
+    let besides = raised_with_parts_off(next).filter(|_| is_off).map(str::to_owned);
+    again.into_iter().chain(looks).chain(besides).collect()
 }
 
 /// As what the vehicle was found, until the steps are past that. Of a salvaged book it is said with the rest.
@@ -409,17 +377,19 @@ pub(crate) fn state(
     check: Option<&[String]>,
 ) -> wire::Raise {
     let progress = &raise.progress;
-    let out = out_of_service(shop, at, raise);
+    let out = held::out_of_service(shop, at, raise);
     let may_be_done_already = !out.is_empty() && progress.may_be_done_already();
-    let files =
-        raise.other_files(shop).into_iter().map(|why| why.to_string().trim_end_matches('.').to_owned());
-    let held_up = [out, files.collect(), fails(progress, check)].concat();
+    let files = held::other_files(shop, raise);
+    let fails = held::fails(progress, check);
+    let is_stopped = !out.is_empty() || !files.is_empty();
+    let waits = is_stopped && progress.waits_for_service() || !fails.is_empty() && progress.waits_for_check();
+    let causes: Vec<held::Cause> = out.into_iter().chain(files).chain(fails).collect();
+    let held_up: Vec<String> = causes.iter().map(|cause| cause.why.clone()).collect();
     let point = |p: &HoldPoint| wire::Point {
         point: p.to_string(),
         sentence: sentence(*p, &progress.outline, units),
     };
     let ahead: Vec<wire::Point> = progress.ahead.iter().map(point).collect();
-    let waits = !held_up.is_empty() && progress.waits_for_service();
     wire::Raise {
         contract: wire::RAISE,
         raise: number.0,
@@ -431,6 +401,7 @@ pub(crate) fn state(
         position: position(progress.position),
         it_is: where_it_is(progress),
         going_down: progress.going_down,
+        comes_down: progress.is_up() && progress.is_coming_down(),
         done: progress.done.iter().map(|(_, p)| point(p)).collect(),
         next: ahead.first().cloned(),
         ahead,
@@ -448,14 +419,16 @@ pub(crate) fn state(
                 lost.chain(found_as(raise))
                     .chain(cautions(progress, check.unwrap_or_default()))
                     .chain(now)
-                    .chain(looks(progress, is_held_up))
+                    .chain(looks(progress, waits))
                     .chain(typed)
                     .collect()
             })
             .unwrap_or_default(),
         held_up,
+        mended: held::mended(&causes),
         waits,
         may_be_done_already,
+        seen: raise.seen().0,
     }
 }
 
@@ -480,7 +453,25 @@ pub(crate) fn one_line(raise: &wire::Raise) -> String {
     )
 }
 
-/// What a person reads after each act.
+/// What a person reads after each act at the command line, with how it goes on there.
+pub(crate) fn shown(raise: &wire::Raise) -> String {
+    let mut shown = text(raise) + "\n";
+    if let Some(next) = raise.next.as_ref().filter(|_| !raise.waits) {
+        let words = if next.point == HoldPoint::StandsSet.to_string() { " --words LOAD" } else { "" };
+        let _ = writeln!(
+            shown,
+            "Confirm: `standfast raise confirm {}{words} --as {}`, where others wrote meanwhile with `--seen {}`.",
+            next.point, raise.leader, raise.seen
+        );
+    }
+    let down = if raise.going_down || raise.comes_down { "" } else { ", `bring-down`" };
+    shown += &format!(
+        "Not so: `standfast raise noise`, `moved`, `not-right`{down}, each with what was heard or seen.\n"
+    );
+    shown
+}
+
+/// Where it stands, and what comes next.
 pub(crate) fn text(raise: &wire::Raise) -> String {
     let mut text = format!(
         "Raise {}: {} on {}, led by {}; it is {}.\n",
@@ -493,13 +484,15 @@ pub(crate) fn text(raise: &wire::Raise) -> String {
         text += "Only the way down is left.\n";
     }
     if let Some((held, others)) = held(raise) {
-        let means = held_means(raise);
         let _ = writeln!(text, "{}", super::plain(&held));
         for other in others {
             let _ = writeln!(text, "  - {}.", super::plain(other));
         }
-        let _ = writeln!(text, "{means}, with `standfast raise bring-down`.");
-        let _ = writeln!(text, "{MENDED}.");
+        let by = if raise.comes_down { "" } else { ", with `standfast raise bring-down`" };
+        let _ = writeln!(text, "{}{by}.", held_means(raise));
+        if !raise.mended.is_empty() {
+            let _ = writeln!(text, "{}.", capital(&raise.mended.join("; ")));
+        }
         if let Some(next) = raise.next.as_ref().filter(|_| raise.may_be_done_already) {
             let _ = writeln!(text, "{ALREADY}: `standfast raise confirm {} --words ...`.", next.point);
         }

@@ -118,12 +118,16 @@ pub(crate) struct Raise {
     /// What puts the lift out of service, was left on it or off the vehicle, or fails at the check by what was measured since, so
     /// that the raise goes no farther until that is mended; nothing = it may go on, or comes down for good.
     pub(crate) held_up: Vec<String>,
+    /// How each of that is mended, at the command line.
+    pub(crate) mended: Vec<String>,
     /// Whether the next one cannot be confirmed while that is so.
     pub(crate) waits: bool,
     /// Whether the next one can be confirmed all the same, with words: that the part is off or on already.
     pub(crate) may_be_done_already: bool,
     /// Whether only the way down is left.
     pub(crate) going_down: bool,
+    /// Whether what comes next is the way down, for good or to have its pads seated again.
+    pub(crate) comes_down: bool,
     /// What was confirmed, in order.
     pub(crate) done: Vec<Point>,
     /// What is to be confirmed next; nothing = it has ended.
@@ -132,6 +136,8 @@ pub(crate) struct Raise {
     pub(crate) ahead: Vec<Point>,
     /// What to look and listen for before the next one is confirmed.
     pub(crate) look_for: Vec<String>,
+    /// The last event by which this is so: `raise confirm --seen` confirms by it.
+    pub(crate) seen: u64,
 }
 
 /// A hold point.

@@ -233,18 +233,24 @@ impl Shop {
 
     /// Next hold point of the only raise; `None` = none is under way.
     pub(crate) fn next(&self) -> Option<String> {
+        Some(self.shown()?[0].clone())
+    }
+
+    /// The same, with the event up to which it is shown.
+    pub(crate) fn shown(&self) -> Option<[String; 2]> {
         let all: serde_json::Value = serde_json::from_str(&self.look(&["raise", "show", "--json"])).unwrap();
-        Some(all.get(0)?["next"]["point"].as_str().unwrap().to_owned())
+        let now = all.get(0)?;
+        Some([now["next"]["point"].as_str().unwrap().to_owned(), now["seen"].to_string()])
     }
 
     /// Confirms hold points until that one is next.
     pub(crate) fn confirm_until(&self, person: &str, until: &str) {
         for _ in 0..40 {
-            let Some(next) = self.next() else { panic!("{until} never came") };
+            let Some([next, seen]) = self.shown() else { panic!("{until} never came") };
             if next == until {
                 return;
             }
-            self.fine(person, &["raise", "confirm", &next]);
+            self.fine(person, &["raise", "confirm", &next, "--seen", &seen]);
         }
         panic!("{until} never came");
     }
@@ -255,7 +261,8 @@ impl Shop {
 
     pub(crate) fn to_its_end(&self, person: &str, last: &str) {
         self.confirm_until(person, last);
-        self.fine(person, &["raise", "confirm", last]);
+        let [_, seen] = self.shown().unwrap();
+        self.fine(person, &["raise", "confirm", last, "--seen", &seen]);
         assert_eq!(self.next(), None);
     }
 }

@@ -151,6 +151,12 @@ pub fn stands_placed(scene: &Scene<'_>, units: Units) -> String {
     )
 }
 
+/// How the load of stands that are set changes of itself, and that nobody sets it anew; `None` = none are.
+#[must_use]
+pub fn stands_left_alone(scene: &Scene<'_>, units: Units) -> Option<String> {
+    standing(scene).map(|s| changes(s, units))
+}
+
 /// How the load changes of itself; that it is counted, and that nobody sets it anew.
 fn changes(s: &Standing, units: Units) -> String {
     let [less, more] = s.drift_most();

@@ -249,7 +249,7 @@ async fn a_stand_is_drawn_only_while_it_stands() {
         }
         points.push((point.to_owned(), stands));
         stands = (stands || point == "stands-set") && point != "stands-away";
-        led.say("confirm", json!({ "point": point, "words": "1480 N" })).await;
+        led.say("confirm", json!({ "point": point, "words": "2480 N" })).await;
     }
     for point in ["on-locks", "area-clear", "off-locks", "locks-released"] {
         assert!(moved.iter().any(|known| known == point), "{point} has no picture: {moved:?}");

@@ -1,6 +1,6 @@
 //! What papers of the book say of how it went, and of what counts no more.
 
-use ::records::{Command, Fact, ReportField, Role, Rules};
+use ::records::{Command, Fact, HoldPoint, Judgement, RaiseNumber, ReportField, Role, Rules};
 use serde_json::json;
 use sheets::{Record, Units};
 
@@ -49,17 +49,42 @@ async fn a_record_says_how_high_it_may_have_been() {
     }
 }
 
-/// The load on a stand is what keeps it from tipping: where nobody wrote it down the record says that.
+/// The load on a stand is what keeps it from tipping: page and programs ask for it, and of an older book, where nobody wrote it
+/// down, the record says that.
 #[tokio::test]
 async fn a_record_says_where_no_load_was_written_down() {
     const NONE: &str = "Load read: not written down.";
-    for words in ["", "1480 N left, 1500 N right"] {
+    for words in ["", "2480 N left, 2500 N right"] {
         let shop = Shop::with_lifts(&["north-bay"]).await;
         let begun =
             json!({ "lift": "north-bay", "vehicle": "sports-coupe", "job": "front-end-off-on-stands" });
         let led = Led::begin_with(&shop, begun).await;
         led.until("stands-set").await;
-        led.say("confirm", json!({ "point": "stands-set", "words": words })).await;
+        let page = led.page("/raise/1").await;
+        let asked = "of each stand, with its unit, as “253 kg” or “2480 N”<input name=\"words\" required>";
+        assert!(page.contains(asked), "{page}");
+        assert!(page.contains("do not turn the screw again"), "{page}");
+        for (words, why) in
+            [("", "Say the load"), ("900", "is no load"), ("9 kN", "was read, and the plan gives")]
+        {
+            let body = json!({ "point": "stands-set", "words": words, "seen": led.now().await["seen"] });
+            let (status, said) = shop.send_json("/api/raise/1/confirm", &led.cookie, &body).await;
+            assert!(!status.is_success() && said.contains(why), "{words}: {status} {said}");
+        }
+        if words.is_empty() {
+            let book = shop.house.book().await.unwrap();
+            let (now, raise) = (jiff::Timestamp::now(), RaiseNumber(1));
+            let lead = book.check_pin(now, &"lead".parse().unwrap(), PIN).await.unwrap();
+            let outline = Some(book.shop().await.unwrap().raises[&raise].plan.outline.clone());
+            let record = ::records::Document::new("{}");
+            let judgement =
+                Some(Judgement { outline, record, least_reserve: None, as_found: false, doubt: None });
+            let point = HoldPoint::StandsSet;
+            let older = Command::Confirm { raise, point, judgement, words: None, seen: None };
+            book.act(now, &lead, &older).await.unwrap();
+        } else {
+            led.say("confirm", json!({ "point": "stands-set", "words": words })).await;
+        }
         let all = paper(&shop, Which::Raise(1)).await;
         let rows = &all.sections.iter().find(|section| section.heading == "As it was done").unwrap().rows;
         let said: Vec<_> = rows.iter().filter(|(_, text)| text.contains(NONE)).collect();

@@ -75,6 +75,14 @@ pub(crate) struct Judged {
 }
 
 impl Judged {
+    /// What each stand is set to at the least and at the most.
+    pub(super) fn loads(&self) -> Option<[Force; 2]> {
+        match &self.planned.as_ref()?.plan.stands {
+            Some(StandsAnswer::Serve(stands)) => Some([stands.least, stands.most]),
+            _ => None,
+        }
+    }
+
     /// How the raise is led by it; why it is not.
     fn led(&self, progress: &Progress) -> Result<Progress, Vec<String>> {
         let outline = self.judgement.outline.as_ref().ok_or_else(|| self.reasons.clone())?;
@@ -213,8 +221,8 @@ pub(crate) async fn judge(
     Ok(Judged { judgement, planned, told, reasons })
 }
 
-/// A raise as it is led now, with what a check says of it where that may be another than when it was checked last, where stands
-/// are to be set, and once it passed one by what was measured since it began.
+/// A raise as it is led now, with what a check says of it where that may be another than when it was checked last, on the way
+/// down too, where stands are to be set, and once it passed one by what was measured since it began.
 pub(crate) struct Now {
     /// What is still to come is led as that check has it, if it passes.
     pub(crate) raise: Raise,
@@ -235,18 +243,26 @@ impl Now {
         let progress = &raise.progress;
         let Some(point) = progress.next() else { return Ok(as_it_is(None)) };
         let asked = progress.is_to_be_checked_again() || point == HoldPoint::StandsSet;
-        let has_passed = !progress.in_doubt() && !progress.is_coming_down();
-        if !asked && (!has_passed || !measured::is_since(book, number, &raise.plan).await?) {
+        let comes_down = progress.is_coming_down();
+        let is_told = asked || comes_down && progress.in_doubt() && progress.is_up();
+        let has_passed = !progress.in_doubt() && !comes_down;
+        if !is_told && (!has_passed || !measured::is_since(book, number, &raise.plan).await?) {
             return Ok(as_it_is(None));
         }
-        let found = as_measured(book, number).await?;
-        let origin = if found.is_some() { Origin::AsPlaced } else { Origin::Planned };
-        let as_placed = match found {
-            Some(text) => text,
-            None => setup_of(book, &raise.plan).await?,
+        let (judged, origin) = match Self::judged(book, (number, raise), point, units).await {
+            // It comes down all the same.
+            Err(_) if comes_down => {
+                let fails = "It is in doubt whether it holds as it is now, and no check of that can be made";
+                return Ok(Self { fails: vec![fails.to_owned()], ..as_it_is(None) });
+            }
+            other => other?,
         };
-        let judged = judge(book, (number, raise), point, &as_placed, units).await?;
         let led = judged.led(progress);
+        if !asked && is_told {
+            let fails = "A check of it as it is now fails".to_owned();
+            let fails = led.err().map(|why| std::iter::once(fails).chain(why).collect());
+            return Ok(Self { fails: fails.unwrap_or_default(), ..as_it_is(None) });
+        }
         let checked = judged.planned.map(|planned| (planned, origin));
         if !asked {
             return Ok(as_it_is(checked));
@@ -259,6 +275,22 @@ impl Now {
         };
         let fails = Refusal::JudgementFails(point).to_string();
         Ok(Self { fails: std::iter::once(fails).chain(why).collect(), ..as_it_is(checked) })
+    }
+
+    /// As it was last found to stand, else as planned; and which of both.
+    async fn judged(
+        book: &Book,
+        (number, raise): (RaiseNumber, &Raise),
+        point: HoldPoint,
+        units: Units,
+    ) -> Result<(Judged, Origin), Ended> {
+        let found = as_measured(book, number).await?;
+        let origin = if found.is_some() { Origin::AsPlaced } else { Origin::Planned };
+        let as_placed = match found {
+            Some(text) => text,
+            None => setup_of(book, &raise.plan).await?,
+        };
+        Ok((judge(book, (number, raise), point, &as_placed, units).await?, origin))
     }
 
     /// What was checked.

@@ -9,14 +9,14 @@ use std::io::{BufRead, IsTerminal};
 
 use jiff::Timestamp;
 use records::{Book, Command, Failure, HoldPoint, PinFailure, Raise, RaiseNumber, Seq, Sign};
-use sheets::Units;
+use sheets::{Scene, Units};
 
 use super::judge::{Found, Now, measured_at};
 use super::plan::{Planned, texts};
 use super::{Led, as_measured, confirm_at};
 use crate::cli::{FINE, REFUSED};
 use crate::desk::{self, Desk, Done, Ended};
-use crate::told::raise::{state, text};
+use crate::told::raise::{stands_left_alone, state, text};
 use crate::told::{self, plain};
 use crate::write;
 
@@ -138,8 +138,8 @@ pub(super) async fn lead(led: &Led) -> Done {
     }
 }
 
-/// The plan's figures that are set at a point, and its conditions there; of a vehicle that stands elsewhere, as it was measured.
-/// Stands are set as they were checked.
+/// The plan's figures that are set at a point, its conditions there and how the load of its stands changes; of a vehicle that
+/// stands elsewhere, as it was measured. Stands are set as they were checked.
 pub(super) async fn figures(
     book: &Book,
     number: RaiseNumber,
@@ -156,11 +156,16 @@ pub(super) async fn figures(
             | HoldPoint::StepDone(_)
             | HoldPoint::AreaClear
     );
-    if !has_some {
+    let progress = &checked.raise.progress;
+    if !has_some && !progress.stands_set {
         return Ok(vec![]);
     }
+    let told = |scene: &Scene<'_>| {
+        let stands = stands_left_alone(scene, progress, units);
+        screen::figures(scene, point, units).into_iter().chain(stands).collect()
+    };
     if let Some(scene) = checked.scene() {
-        return Ok(screen::figures(&scene, point, units));
+        return Ok(told(&scene));
     }
     if point == HoldPoint::StandsSet {
         return Ok(vec![]);
@@ -170,7 +175,7 @@ pub(super) async fn figures(
     texts.extend(measured.map(|text| ("as-placed".to_owned(), text)));
     // What an older program planned may be read no more: the raise goes on without.
     let planned = Planned::of(&texts, &mut String::new());
-    Ok(planned.map(|planned| screen::figures(&planned.scene(), point, units)).unwrap_or_default())
+    Ok(planned.map(|planned| told(&planned.scene())).unwrap_or_default())
 }
 
 /// What was typed before a point was shown was typed for none.

@@ -6,6 +6,7 @@ mod measured;
 mod plan;
 mod scale;
 mod since;
+mod unseen;
 
 use std::collections::BTreeMap;
 
@@ -22,7 +23,7 @@ use crate::wire::board as wire;
 use crate::write;
 
 pub(crate) use judge::{
-    Found, Now, Record, as_it_stands, as_measured, as_measured_by, checked_again, judge, measured_at,
+    Found, Judged, Now, Record, as_it_stands, as_measured, as_measured_by, checked_again, judge, measured_at,
     measured_there, setup_of,
 };
 #[cfg(test)]
@@ -33,6 +34,7 @@ pub(crate) use measured::{INPUT, in_question, known, plain_keys, usable};
 pub(crate) use plan::{
     Planned, Recomputed, digest, fleet_of, job_of, limits_of, read, recomputed, texts, texts_of,
 };
+pub(crate) use scale::WRITTEN;
 pub(crate) use since::{cautions, changed_since, in_the_way};
 
 /// Leads a raise, on the shop's book.
@@ -70,10 +72,15 @@ pub(crate) enum What {
         led: Led,
         /// Its name, as `raise show` gives it.
         point: HoldPoint,
-        /// What else is to be written down; where what was measured was refused, what was changed since; where the lift is out of
-        /// service, that the part is off or on already.
+        /// What else is to be written down; where stands are set, the load that was read of each: "253 kg" or "2480 N"; where
+        /// what was measured was refused, what was changed since; where the lift is out of service, that the part is off or on
+        /// already.
         #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
         words: Option<String>,
+        /// The event up to which the raise was shown, as `raise show` and every answer give it: asked where others wrote in it since
+        /// its leader did.
+        #[arg(long, value_name = "EVENT")]
+        seen: Option<u64>,
     },
     /// Confirm the spotting, or the seating of the pads, with what was measured: the plan is checked as the vehicle stands.
     Measured {
@@ -130,7 +137,9 @@ pub(crate) fn run(what: &What) -> u8 {
             What::Keep(keep) => plan::keep(keep).await,
             What::Show { place, raise, json } => show(place, *raise, *json).await,
             What::Plan { place, raise, units } => plan::show(place, *raise, *units).await,
-            What::Confirm { led, point, words } => confirm(led, *point, words.clone()).await,
+            What::Confirm { led, point, words, seen } => {
+                confirm(led, *point, words.clone(), seen.map(Seq)).await
+            }
             What::Measured { led, measured } => judge::measured(led, measured).await,
             What::Noise(said) => {
                 act(said, |raise, words| Command::Upset { raise, sign: Sign::Noise, words }).await
@@ -197,10 +206,14 @@ async fn act(said: &Said, command: impl FnOnce(RaiseNumber, String) -> Command) 
     after(&desk, number, said.led.json).await
 }
 
-async fn confirm(led: &Led, point: HoldPoint, words: Option<String>) -> Done {
+async fn confirm(led: &Led, point: HoldPoint, words: Option<String>, seen: Option<Seq>) -> Done {
     let (desk, number) = led.open().await?;
     let units = told::units(&*desk.book.shop().await?);
-    confirm_at(&desk, number, point, words, (None, units)).await?;
+    let seen = match seen {
+        Some(seen) => seen,
+        None => unseen::seen(&desk, number, led.json, units).await?,
+    };
+    confirm_at(&desk, number, point, words, (Some(seen), units)).await?;
     after(&desk, number, led.json).await
 }
 
@@ -228,12 +241,11 @@ pub(crate) async fn confirm_at(
     if let Some(judged) = &judged {
         write::err(&judged.told);
     }
-    let planned = judged.as_ref().and_then(|j| j.planned.as_ref()).filter(|_| point == HoldPoint::StandsSet);
-    let read = words.as_deref().zip(planned);
-    if let Some(why) = read.and_then(|(words, planned)| scale::against_the_plan(planned, words, units)) {
+    let passes = judged.as_ref().is_none_or(|j| j.judgement.passes());
+    let loads = judged.as_ref().and_then(Judged::loads).filter(|_| passes && point == HoldPoint::StandsSet);
+    if let Some(why) = loads.and_then(|loads| scale::refusal(words.as_deref(), loads, units)) {
         return Err(Ended::refused(&why));
     }
-    let passes = judged.as_ref().is_none_or(|j| j.judgement.passes());
     let reasons = judged.as_ref().map(|j| j.reasons.clone()).unwrap_or_default();
     let judgement = judged.map(|j| j.judgement);
     match desk.act(&Command::Confirm { raise: number, point, judgement, words, seen }).await {
@@ -283,7 +295,7 @@ async fn after(desk: &Desk, number: RaiseNumber, json: bool) -> Done {
     };
     match raise {
         Some(raise) if json => Ok(write::json(&raise, FINE)),
-        Some(raise) => Ok(write::out(&told::raise::text(&raise), FINE)),
+        Some(raise) => Ok(write::out(&told::raise::shown(&raise), FINE)),
         None if json => {
             let ended = BTreeMap::from([("raise", number.0)]);
             Ok(write::json(&ended, FINE))
@@ -304,7 +316,7 @@ async fn show(place: &Place, number: Option<u64>, json: bool) -> Done {
         if json {
             return Ok(write::json(&all, FINE));
         }
-        let texts: Vec<String> = all.iter().map(told::raise::text).collect();
+        let texts: Vec<String> = all.iter().map(told::raise::shown).collect();
         let text = if texts.is_empty() { "No raise is under way.\n".into() } else { texts.join("\n") };
         return Ok(write::out(&text, FINE));
     };
@@ -320,7 +332,7 @@ async fn show(place: &Place, number: Option<u64>, json: bool) -> Done {
             let units = told::units(&shop);
             let history = told::lines(&events, &beside, units);
             let now = match raise {
-                Some(raise) => told::raise::text(&now(&book, &shop, number, raise, units).await?),
+                Some(raise) => told::raise::shown(&now(&book, &shop, number, raise, units).await?),
                 None => format!("Raise {number} has ended.\n"),
             };
             Ok(write::out(&format!("{history}\n{now}"), FINE))

@@ -43,13 +43,19 @@ fn answers(raise: &Raise, by: &PersonId, state: &wire::Raise) -> String {
     let leads = raise.leader == *by;
     let confirms = leads && !state.waits;
     let changed = progress.asks_what_was_changed();
+    let stands = progress.next() == Some(HoldPoint::StandsSet);
     let stops = !progress.going_down && progress.next() != Some(HoldPoint::Spotted);
     let measured = matches!(progress.next(), Some(HoldPoint::Spotted | HoldPoint::PadsSeated));
     let with_words = progress.next().map(|next| format!("{next} WORDS")).unwrap_or_default();
     let with_words = with_words.as_str();
     let all = [
-        (confirms && !changed, "done", "it is so"),
-        (confirms && !changed, with_words, "it is so, with words that are to be kept"),
+        (confirms && !changed && !stands, "done", "it is so"),
+        (confirms && !changed && !stands, with_words, "it is so, with words that are to be kept"),
+        (
+            confirms && stands,
+            with_words,
+            "it is so: say the load that was read of each stand, as “253 kg” or “2480 N”",
+        ),
         (confirms && changed, with_words, "it was set right: say what was changed, it is written down"),
         (
             leads && state.may_be_done_already,
@@ -88,8 +94,8 @@ fn set_at(scene: &Scene<'_>, point: HoldPoint, units: Units) -> Vec<String> {
             pads.sort_by_key(|pad| pad.arm);
             let arm = |pad: &planner::plan::PadSetting| {
                 format!(
-                    "{:<12} reach {}, swing {}, pad height {}, adapters {}",
-                    capital(&arm_name(pad)),
+                    "{:<13} reach {}, swing {}, pad height {}, adapters {}",
+                    capital(&arm_name(pad)) + ":",
                     units.length(pad.reach),
                     swing(pad, units),
                     pad_height(scene, pad, units),
