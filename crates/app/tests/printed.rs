@@ -139,7 +139,7 @@ fn is_begun(event: &serde_json::Value) -> bool {
     event["fact"]["kind"] == "raise-begun"
 }
 
-/// A kept plan is printed while something may be raised by it; later only where that is asked for, as it was made, with what has changed.
+/// A kept plan's sheet is printed while something may be raised by it; its working later too, with what has changed.
 #[test]
 fn a_plan_that_is_printed_later_says_what_has_changed() {
     let shop = Shop::ready();
@@ -156,8 +156,10 @@ fn a_plan_that_is_printed_later_says_what_has_changed() {
         assert_eq!(said.code, 0, "{}", said.err);
         (std::fs::read(shop.folder.path().join(file)).unwrap(), said.err)
     };
-    let (first, said) = printed("first.pdf", &[]);
+    let (sheet, said) = printed("first.pdf", &[]);
     assert_eq!(said, "");
+    let (first, said) = printed("working.pdf", &["--working"]);
+    assert!(said.is_empty() && first != sheet, "{said}");
     shop.fine(
         "t-ash",
         &[
@@ -177,7 +179,7 @@ fn a_plan_that_is_printed_later_says_what_has_changed() {
     assert_eq!(refused.code, 1, "{}", refused.err);
     assert!(refused.err.contains("it is out of service: oil"), "{}", refused.err);
     assert!(!shop.folder.path().join("again.pdf").exists());
-    let (again, said) = printed("again.pdf", &["--as-made"]);
+    let (again, said) = printed("again.pdf", &["--working"]);
     assert!(first == again, "the same plan, the same bytes");
     for told in [
         "CAUTION: Since this plan was made",

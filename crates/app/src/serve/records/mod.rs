@@ -50,7 +50,7 @@ struct Refused {
 /// What is written only if whoever filled it in looked again and says that it is right.
 struct LookAgain {
     why: Vec<String>,
-    /// What is right then: another figure is asked about anew.
+    /// What is right then: another figure, or of another vehicle, is asked about anew.
     right: String,
 }
 
@@ -117,7 +117,8 @@ async fn look_again(house: &Shared, measurement: &Measurement) -> Result<Option<
     let [unusable, odd] = in_question(&*house.book().await?, measurement).await?;
     let unusable = unusable.into_iter().map(|why| format!("No plan can be made of it so: {why}"));
     let why: Vec<String> = unusable.chain(odd).collect();
-    let right = format!("{} {}", measurement.what, measurement.value);
+    let Measurement { vehicle, what, value, .. } = measurement;
+    let right = format!("{vehicle}: {what} {value}; {}", why.join(" "));
     Ok((!why.is_empty()).then_some(LookAgain { why, right }))
 }
 

@@ -42,9 +42,9 @@ pub(crate) struct How {
     /// What it is printed on; left out = letter with US units, else a4.
     #[arg(long, value_enum)]
     paper: Option<Sheet>,
-    /// Print a plan's sheet as it was made, though nothing may be raised by it now: to be looked at, not to hang on a column.
+    /// A plan's working instead of its sheet, every check to be followed on paper: also where nothing may be raised by it now.
     #[arg(long, requires = "plan")]
-    as_made: bool,
+    working: bool,
 }
 
 pub(super) async fn print(place: &Place, what: &What, how: &How) -> Done {
@@ -71,13 +71,15 @@ pub(super) async fn print(place: &Place, what: &What, how: &How) -> Done {
         (None, Some(mark)) => {
             let (planned, plan) = marked(&book, mark).await?;
             let cautions = cautions(&book, &plan, &planned.scene()).await?;
-            if !cautions.is_empty() && !how.as_made {
-                let help = "  help: plan anew; --as-made prints the sheet as it was made, to be looked at\n";
+            if !cautions.is_empty() && !how.working {
+                let help = "  help: no sheet hangs on a column by which nothing may be raised now: once that is mended print it again, or plan \
+                            anew; --working prints how it was reckoned\n";
                 return Err(Ended::Said(cautions + help, REFUSED));
             }
             write::err(&cautions);
+            let edition = if how.working { Edition::Working } else { Edition::Bay };
             write::err(&paper::boxes(&sheets::words::not_printed(&planned.scene())));
-            paper::plan(&planned.scene(), units, paper, Edition::Bay)
+            paper::plan(&planned.scene(), units, paper, edition)
                 .map_err(|fault| Ended::bad(&fault.to_string(), "report it"))?
         }
         (None, None) => return Err(Ended::bad("nothing is named that could be printed", "give its number")),

@@ -172,7 +172,13 @@ pub(crate) async fn in_question(book: &Book, more: &Measurement) -> Result<[Vec<
     let with = text(others.chain([one]).map(|m| (m.what.clone(), m)).collect())?;
     let (before, then) = (Known::of(file.text(), now.as_ref()), Known::of(file.text(), with.as_ref()));
     let odd = then.odd.into_iter().filter(|said| !before.odd.contains(said));
-    Ok([then.unusable, odd.collect()])
+    let was = match now.as_ref() {
+        Some(now) => merged(file.text(), now),
+        None => Ok(Source::new("vehicle", file.text())),
+    };
+    let was = was.ok().and_then(|source| value_of(&source, &more.what));
+    let other = was.and_then(|was| another(&more.what, &was, &more.value));
+    Ok([then.unusable, odd.chain(other).collect()])
 }
 
 /// What was measured of the vehicle of a raise: with its plan, and since it began, whatever file was entered meanwhile; of
@@ -281,6 +287,43 @@ fn choose(ways: &[&[&str]], file: &mut Value, measured: &[Measured]) -> Result<(
 
 fn get<'a>(file: &'a Value, what: &str) -> Option<&'a Value> {
     what.split('.').try_fold(file, |value, key| value.get(key))
+}
+
+/// A value as a file has it.
+fn value_of(source: &Source, what: &str) -> Option<String> {
+    let file = tree(source, &mut Problems::default())?.to_json();
+    let list = NAMED.iter().find(|(list, _)| what.starts_with(&format!("{list}.")));
+    let value = match list {
+        None => get(&file, what)?,
+        Some((list, key)) => {
+            let name = what[list.len() + 1..].strip_suffix(&format!(".{key}"))?;
+            let mut all = file.get(*list)?.as_array()?.iter();
+            all.find(|item| item.get("name").and_then(Value::as_str) == Some(name))?.get(*key)?
+        }
+    };
+    value.as_str().map(str::to_owned)
+}
+
+/// How far a measured value may be from the one before without a question, as a share of that. Own convention.
+const USUAL_CHANGE: f64 = 0.1;
+
+/// That a value is another than the one before, beyond what both may be off and beyond the usual.
+fn another(what: &str, was: &str, now: &str) -> Option<String> {
+    let kind = kind(what)?;
+    let range = |text: &str| {
+        let written = parse_kind(kind, text).ok()?;
+        let off = match written.tolerance {
+            Tolerance::NotStated => 0.0,
+            Tolerance::Stated(off) | Tolerance::Guessed(off) => off,
+        };
+        Some((written.value, off))
+    };
+    let ((before, may_be), (then, may_be_then)) = (range(was)?, range(now)?);
+    let apart = (then - before).abs();
+    let is_another = apart > may_be + may_be_then && apart > USUAL_CHANGE * before.abs();
+    is_another.then(|| {
+        format!("It was “{was}” until now, and differs by more than a tenth: check the figure and its unit.")
+    })
 }
 
 fn remove(file: &mut Value, what: &str) {
