@@ -153,7 +153,7 @@ class Tablet:
     def complaints(self):
         """What the browser itself found wrong, being cut off aside."""
         logged = [entry["message"] for entry in self.browser.get_log("browser") if entry["level"] == "SEVERE"]
-        fine = re.compile(r"ERR_INTERNET_DISCONNECTED|ERR_CONNECTION|ERR_INCOMPLETE|status of (401|403|404|409|422|429)")
+        fine = re.compile(r"ERR_INTERNET_DISCONNECTED|ERR_CONNECTION|ERR_EMPTY_RESPONSE|ERR_INCOMPLETE|status of (401|403|404|409|422|429)")
         return [message for message in logged if not fine.search(message)]
 
     def close(self):

@@ -308,6 +308,14 @@ fn a_point_is_not_confirmed_by_what_was_shown_before_others_wrote() {
     let now = seen(&said.err);
     assert_eq!(seen(&said.out), now);
     shop.refused("t-ash", &["raise", "confirm", "area-clear"], wrote);
+    // Whoever looks is told, and what its leader writes elsewhere hides nothing.
+    assert!(shop.look(&["raise", "show"]).contains("r-holt wrote since (event "));
+    let roof =
+        ["enter", "measurement", "hatchback", "--what", "outline.roof", "--value", "1.46 m", "--how", "tape"];
+    shop.fine("t-ash", &roof);
+    let again = shop.run("t-ash", &["raise", "confirm", "area-clear"]);
+    assert!(again.code == 1 && again.err.starts_with(wrote), "{}", again.err);
+    let now = seen(&again.err);
     let old = ["raise", "confirm", "area-clear", "--seen", &seen(&shown)];
     shop.refused("t-ash", &old, "went on since this was shown");
     shop.fine("t-ash", &["raise", "confirm", "area-clear", "--seen", &now]);

@@ -77,6 +77,13 @@ fn who_comes_to_a_vehicle_on_stands_is_told_of_them() {
     for none in [&read("as planned")[..], &["raise", "confirm", "stands-set"]] {
         shop.refused("t-ash", none, "Say the load that was read on the scale, of each stand, with its unit");
     }
+    // Nobody is sent to the stand by a load, who does not lead or while it is held up.
+    shop.refused("r-holt", &read("900 kg"), "t-ash leads raise 1");
+    shop.lead(&["enter", "tag", "north-bay", "oil"]);
+    let held = shop.run("t-ash", &read("900 kg"));
+    assert!(held.err.contains("out of service: oil") && !held.err.contains("Set it anew"), "{}", held.err);
+    shop.lead(&["enter", "return", "north-bay", "clear"]);
+    shop.check("north-bay");
     shop.fine("t-ash", &read("253 kg"));
     let under = ["and on stands: nobody under it", "It rests on stands too: nobody under it."];
     let tells = |told: &str| under.iter().for_each(|words| assert!(told.contains(words), "{words}: {told}"));
@@ -102,7 +109,10 @@ fn who_comes_to_a_vehicle_on_stands_is_told_of_them() {
     );
     shop.lead(&["raise", "confirm", "step-4-done"]);
     assert_eq!(shop.next().as_deref(), Some("stands-away"));
-    tells(&shop.look(&["raise", "show"]));
+    let away = shop.look(&["raise", "show"]);
+    tells(&away);
+    assert!(away.contains("let down by its screw") && !away.contains("turn the screw again"), "{away}");
+    assert!(!away.contains("the screw is not turned again"), "{away}");
     assert!(shop.look(&["book", "show"]).contains(under[0]));
     shop.lead(&["raise", "abandon", "nobody is left"]);
     let board = shop.look(&["book", "show"]);

@@ -159,6 +159,7 @@ async fn shown(
         None => None,
     };
     let scene = checked.scene().unwrap_or_else(|| worked.shown(measured_place.as_ref()));
+    let wrote = led::wrote_since(&*house.book().await?, number, raise, caller.units).await?;
     let going_up = raise.progress.is_going_up();
     let done = raise.progress.done.len();
     let ahead = raise.progress.ahead.len();
@@ -175,6 +176,7 @@ async fn shown(
             @if let Some((held, others)) = told::raise::held(&state) {
                 p.moved { strong { (held) } " " (told::raise::held_means(&state)) ". " @if !others.is_empty() { a href="#held-by" { "All that holds it up" } ". " } a href={ "/lift/" (raise.plan.lift) } { "What is to be mended, and entered then" } @if state.may_be_done_already { " " (told::raise::ALREADY) "." } }
             }
+            @for wrote in &wrote { p.moved { (wrote) } }
             @for lost in told::raise::lost(&raise.progress) { p.moved { (lost) } }
             @for found in told::raise::found_as(raise) { p.moved { (found) } }
             progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}

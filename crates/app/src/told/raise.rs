@@ -169,7 +169,11 @@ fn usual(point: HoldPoint, outline: &Outline) -> Vec<&'static str> {
                 "From here until they are away: nobody goes under, and the lift is moved neither up nor down.",
             ]
         }
-        HoldPoint::StandsAway => vec!["Look: every stand out from under it, and out of the way down."],
+        HoldPoint::StandsAway => vec![
+            "Each stand is let down by its screw, little by little and all alike, until it bears nothing, then taken out, from beside it; the \
+             lift is not moved for it.",
+            "Look: every stand out from under it, and out of the way down.",
+        ],
         HoldPoint::AreaClear => {
             vec!["Look: nobody and nothing under or around it; doors shut; parts and tools away."]
         }
@@ -204,18 +208,25 @@ pub(crate) fn conditions_at(scene: &Scene<'_>, point: HoldPoint, units: Units) -
     words::conditions_at(scene, moment, units).into_iter().map(|said| format!("Condition: {said}")).collect()
 }
 
+/// Whether stands stand that are not taken away next.
+fn stays_set(progress: &Progress) -> bool {
+    progress.stands_set && progress.next() != Some(HoldPoint::StandsAway)
+}
+
 /// How the load of stands changes of itself, where they are set and while they stand.
 pub(crate) fn stands_left_alone(scene: &Scene<'_>, progress: &Progress, units: Units) -> Option<String> {
-    let stand = progress.stands_set || progress.next() == Some(HoldPoint::StandsSet);
+    let next = progress.next();
+    let stand = next == Some(HoldPoint::StandsSet) || stays_set(progress);
     words::stands_left_alone(scene, units).filter(|_| stand)
 }
 
 /// Whether work may be done at it now, before the next point; where a step back was taken, that nobody may. That stands bear
 /// it is said whatever comes next.
 pub(crate) fn work_now(progress: &Progress, is_held_up: bool) -> Vec<String> {
-    let stands = "It rests on stands too: nobody under it. As parts come off and go on their load changes of itself: the screw is \
-                  not turned again.";
-    let stands = progress.stands_set.then(|| stands.to_owned());
+    const ALONE: &str =
+        " As parts come off and go on their load changes of itself: the screw is not turned again.";
+    let alone = if stays_set(progress) { ALONE } else { "" };
+    let stands = progress.stands_set.then(|| format!("It rests on stands too: nobody under it.{alone}"));
     stands.into_iter().chain(work(progress, is_held_up)).collect()
 }
 

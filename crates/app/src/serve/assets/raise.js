@@ -27,6 +27,9 @@ const sends = (at) => {
   return [form?.getAttribute("action"), ...hidden].join(" ");
 };
 
+/** The point that its Confirm is of. @param {Element} at */
+const point = (at) => at.querySelector("form.confirm input[name=point]")?.getAttribute("value");
+
 /** Where the raise is now, while somebody fills in a form of where it was. @type {Element | null} */
 let ahead = null;
 
@@ -120,7 +123,7 @@ function keepTyped(fresh, sent) {
   for (const form of place.querySelectorAll("form")) {
     if (form === sent) continue;
     const same = [...fresh.querySelectorAll("form")].find((one) => says(one) === says(form));
-    if (!same || (form.matches(".confirm") && sends(fresh) !== sends(place))) continue;
+    if (!same || (form.matches(".confirm") && point(fresh) !== point(place))) continue;
     for (const field of fieldsOf(form).filter(isFilled)) {
       const into = fields(fresh).filter((one) => one.form === same).find((one) => one.name === field.name && (one.type !== "radio" || one.value === field.value));
       if (!into) continue;
@@ -163,7 +166,9 @@ function wait(fresh) {
     place.prepend(line);
   }
   const now = fresh.querySelector("h1")?.textContent ?? "It has ended.";
-  line.textContent = `This raise went on. Next is now: ${now} The point on this page is passed; what you fill in is kept.`;
+  line.textContent = point(fresh) === point(place) && now === place.querySelector("h1")?.textContent
+    ? "Something was written in this raise meanwhile. The point is still this one, and what you fill in is kept: touch the page beside the field, and look what was written, before it is confirmed."
+    : `This raise went on. Next is now: ${now} The point on this page is passed; what you fill in is kept.`;
 }
 
 /** Shows where it is, once nobody is at a form. */

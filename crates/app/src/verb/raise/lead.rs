@@ -13,7 +13,7 @@ use sheets::{Scene, Units};
 
 use super::judge::{Found, Now, measured_at};
 use super::plan::{Planned, texts};
-use super::{Led, as_measured, confirm_at};
+use super::{Led, as_measured, confirm_at, wrote_since};
 use crate::cli::{FINE, REFUSED};
 use crate::desk::{self, Desk, Done, Ended};
 use crate::told::raise::{stands_left_alone, state, text};
@@ -95,7 +95,8 @@ pub(super) async fn lead(led: &Led) -> Done {
         let checked = Now::of(&desk.book, number, raise, units).await?;
         let raise = &checked.raise;
         let Some(next) = raise.progress.next() else { return ended() };
-        let state = state(&shop, Timestamp::now(), number, raise, units, Some(&checked.fails));
+        let mut state = state(&shop, Timestamp::now(), number, raise, units, Some(&checked.fails));
+        state.look_for.splice(..0, wrote_since(&desk.book, number, raise, units).await?);
         if at_terminal {
             let now = (raise.clone(), state.held_up.clone());
             // What was read already is not shown again: what was refused would be out of sight above it.

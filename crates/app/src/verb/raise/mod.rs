@@ -12,7 +12,10 @@ use std::collections::BTreeMap;
 
 use clap::{Args, Subcommand};
 use jiff::Timestamp;
-use records::{Book, Command, Failure, HoldPoint, Raise, RaiseNumber, Seq, Shop, Sign, Subject};
+use records::{
+    Book, Command, Failure, HoldPoint, PersonId, Raise, RaiseNumber, Refusal, Seq, Shop, Sign, Subject,
+    stopped_by,
+};
 use sheets::Units;
 
 use crate::cli::{FINE, REFUSED, free_text};
@@ -36,6 +39,7 @@ pub(crate) use plan::{
 };
 pub(crate) use scale::WRITTEN;
 pub(crate) use since::{cautions, changed_since, in_the_way};
+pub(crate) use unseen::wrote_since;
 
 /// Leads a raise, on the shop's book.
 #[derive(Debug, Subcommand)]
@@ -173,7 +177,7 @@ impl Led {
 }
 
 /// The raise that is meant.
-fn which(shop: &Shop, said: Option<u64>, leader: Option<&records::PersonId>) -> Result<RaiseNumber, Ended> {
+fn which(shop: &Shop, said: Option<u64>, leader: Option<&PersonId>) -> Result<RaiseNumber, Ended> {
     if let Some(number) = said {
         return Ok(RaiseNumber(number));
     }
@@ -196,7 +200,7 @@ fn which(shop: &Shop, said: Option<u64>, leader: Option<&records::PersonId>) -> 
 
 /// A raise that has not ended.
 fn open_raise(shop: &Shop, number: RaiseNumber) -> Result<&Raise, Ended> {
-    let none = || Ended::Book(Failure::Refused(vec![records::Refusal::NoSuchRaise(number)]));
+    let none = || Ended::Book(Failure::Refused(vec![Refusal::NoSuchRaise(number)]));
     shop.raises.get(&number).ok_or_else(none)
 }
 
@@ -244,7 +248,13 @@ pub(crate) async fn confirm_at(
     let passes = judged.as_ref().is_none_or(|j| j.judgement.passes());
     let loads = judged.as_ref().and_then(Judged::loads).filter(|_| passes && point == HoldPoint::StandsSet);
     if let Some(why) = loads.and_then(|loads| scale::refusal(words.as_deref(), loads, units)) {
-        return Err(Ended::refused(&why));
+        // Nobody is sent to a stand who does not lead, or while the raise is held up.
+        let others = before_the_load(&shop, number, raise, desk.by.person());
+        return Err(if others.is_empty() {
+            Ended::refused(&why)
+        } else {
+            Ended::Book(Failure::Refused(others))
+        });
     }
     let reasons = judged.as_ref().map(|j| j.reasons.clone()).unwrap_or_default();
     let judgement = judged.map(|j| j.judgement);
@@ -258,6 +268,14 @@ pub(crate) async fn confirm_at(
         }
         Err(other) => Err(other.into()),
     }
+}
+
+/// Why stands are not set, whatever load was read.
+fn before_the_load(shop: &Shop, number: RaiseNumber, raise: &Raise, by: &PersonId) -> Vec<Refusal> {
+    let led = (raise.leader != *by).then(|| Refusal::LedByAnother(number, raise.leader.clone()));
+    let unfit = stopped_by(shop, raise, Timestamp::now());
+    let unfit = (!unfit.is_empty()).then(|| Refusal::LiftUnfit(raise.plan.lift.clone(), unfit));
+    led.into_iter().chain(unfit).chain(raise.in_the_way(shop)).collect()
 }
 
 /// Where it stands, with the figures and conditions of the plan that are set and met next.
@@ -280,6 +298,7 @@ async fn told_now(
 ) -> Result<wire::Raise, Ended> {
     let raise = &checked.raise;
     let mut now = state(shop, Timestamp::now(), number, raise, units, Some(&checked.fails));
+    now.look_for.splice(..0, wrote_since(book, number, raise, units).await?);
     let Some(next) = raise.progress.next().filter(|_| now.held_up.is_empty()) else { return Ok(now) };
     now.look_for.extend(lead::figures(book, number, checked, next, units).await?);
     Ok(now)

@@ -9,16 +9,18 @@ use crate::desk::{Desk, Ended};
 use crate::told;
 use crate::write;
 
-/// The last event by which its leader confirms without `--seen`: whatever this person did there told where it stood then. Refused
-/// where others wrote since, in the raise or of what the vehicle weighs, with that and where it stands now.
+/// The last event by which its leader confirms without `--seen`: whatever this person did in the raise told where it stood then.
+/// Refused where others wrote since, in the raise or of what the vehicle weighs, with that and where it stands now.
 pub(super) async fn seen(desk: &Desk, number: RaiseNumber, json: bool, units: Units) -> Result<Seq, Ended> {
     let (book, shop) = (&desk.book, desk.book.shop().await?);
     let raise = open_raise(&shop, number)?;
     let seen = raise.seen();
-    let by = book.event(seen).await?.map(|event| event.by);
-    let is_shown = by.is_none_or(|by| by == *desk.by.person());
     // Who does not lead is refused for that.
-    if is_shown || raise.leader != *desk.by.person() {
+    if raise.leader != *desk.by.person() {
+        return Ok(seen);
+    }
+    let wrote = wrote_since(book, number, raise, units).await?;
+    if wrote.is_empty() {
         return Ok(seen);
     }
     let now = now(book, &shop, number, raise, units).await?;
@@ -27,19 +29,25 @@ pub(super) async fn seen(desk: &Desk, number: RaiseNumber, json: bool, units: Un
     } else {
         write::out(&told::raise::shown(&now), FINE);
     }
-    let wrote = since(book, number, raise, units).await?;
     let look = format!("Look where it stands now; `--seen {seen}` confirms by that.");
     let all = wrote.into_iter().chain([look]).map(|why| format!("refused: {why}\n"));
     Err(Ended::Said(all.collect(), REFUSED))
 }
 
 /// What others wrote since its leader did anything in it, a sentence each.
-async fn since(book: &Book, number: RaiseNumber, raise: &Raise, units: Units) -> Result<Vec<String>, Ended> {
+pub(crate) async fn wrote_since(
+    book: &Book,
+    number: RaiseNumber,
+    raise: &Raise,
+    units: Units,
+) -> Result<Vec<String>, Ended> {
     let mut events = book.events_about(&Subject::Raise(number)).await?;
-    let own = events.iter().rposition(|event| event.by == raise.leader).map_or(0, |last| last + 1);
-    events.drain(..own);
-    if let Some(doubt) = raise.progress.doubt.filter(|doubt| *doubt == raise.seen()) {
-        events.extend(book.event(doubt).await?);
+    let own = events.iter().rposition(|event| event.by == raise.leader);
+    let last = own.and_then(|own| events.get(own)).map(|event| event.seq);
+    events.drain(..own.map_or(0, |own| own + 1));
+    let known = |doubt: &Seq| Some(*doubt) <= last || events.iter().any(|event| event.seq == *doubt);
+    if let Some(doubt) = raise.progress.doubt.filter(|doubt| !known(doubt)) {
+        events.extend(book.event(doubt).await?.filter(|event| event.by != raise.leader));
     }
     let beside = told::Beside::of(book, &*book.shop().await?, &events).await?;
     let wrote = |event: &Event| {
