@@ -175,7 +175,10 @@ async fn what_is_not_right_is_written_from_an_old_page_and_once() {
     // By whom else it is said, it is another's word.
     let learner = shop.cookie(Role::Learner).await;
     shop.form("/raise/1/not-right", &learner, &again).await.unwrap();
-    assert_eq!(led.page("/raise/1").await.matches("a creak at the rear").count(), 3);
+    // What others wrote stands above the point as well, until its leader acts.
+    let page = led.page("/raise/1").await;
+    assert_eq!(page.matches("a creak at the rear").count(), 4);
+    assert_eq!(page.matches(" wrote since (event ").count(), 1, "{page}");
     // A program that does not say what it knew is written whenever it asks.
     let said = json!({ "what": "noise", "words": "a creak at the rear" });
     let (status, _) = shop.send_json("/api/raise/1/not-right", &led.cookie, &said).await;
