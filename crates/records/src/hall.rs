@@ -24,7 +24,7 @@ use crate::units::Units;
 use crate::zone::Zone;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 20;
+pub(crate) const FOLD: i64 = 21;
 
 /// All of the shop but its vehicles.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]

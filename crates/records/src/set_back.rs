@@ -41,6 +41,8 @@ pub struct SetBack {
     pub days: i32,
     /// The day that somebody said is right, after which nothing before can have been; none where time caught up by itself.
     pub right: Option<Date>,
+    /// The day by the clock as it first stood behind: if it was right, nothing before that event was of a later one.
+    stood: Date,
 }
 
 impl Behind {
@@ -63,12 +65,16 @@ impl Behind {
     /// As if somebody said that this day is right.
     fn set(&self, until: Seq, right: Date) -> SetBack {
         let days = days(self.from, self.before) + self.gone;
-        SetBack { since: self.since, until, days, right: Some(right) }
+        SetBack { since: self.since, until, days, right: Some(right), stood: self.stood() }
+    }
+
+    fn stood(&self) -> Date {
+        self.from.saturating_sub(self.gone.days())
     }
 
     /// Whether it was put right or ran on until it got there: what went by meanwhile has passed.
     fn caught_up(&self, until: Seq) -> SetBack {
-        SetBack { since: self.since, until, days: self.days(), right: None }
+        SetBack { since: self.since, until, days: self.days(), right: None, stood: self.stood() }
     }
 }
 
@@ -76,6 +82,19 @@ impl SetBack {
     fn moved(&self, given: Seq, day: Date) -> Date {
         let moved = if given < self.since { day.saturating_sub(self.days.days()) } else { day };
         self.right.filter(|_| given < self.until).map_or(moved, |right| moved.min(right))
+    }
+
+    /// Of which day at the latest it was.
+    fn at_the_latest(&self, given: Seq, day: Date) -> Date {
+        match self.right {
+            Some(_) if given < self.since => day.min(self.stood),
+            Some(right) if given < self.until => day.min(right),
+            _ => day,
+        }
+    }
+
+    fn lies_between(&self, earlier: Seq, later: Seq) -> bool {
+        earlier < self.until && later >= self.since
     }
 }
 
@@ -144,6 +163,21 @@ impl Hall {
         person.instructions.iter().map(|(seq, i)| self.counts_from(*seq, i.on)).max()
     }
 
+    /// Whether what one event says of a day is later than what another does. By their days, and those of one day by their events;
+    /// where the clock went back in between, only what is later by both, however late the other can have been: days that two
+    /// clocks told prove nothing.
+    pub(crate) fn is_later(&self, one: (Seq, Date), other: (Seq, Date)) -> bool {
+        let went_back = |back: &SetBack| back.lies_between(one.0.min(other.0), one.0.max(other.0));
+        let open = self.behind.map(|behind| behind.set(Seq(u64::MAX), behind.from));
+        if !self.set_back.iter().chain(&open).any(went_back) {
+            return (one.1, one.0) > (other.1, other.0);
+        }
+        let last = self.behind.map(|behind| behind.set(behind.back.0, behind.from));
+        let latest = |day: Date, back: &SetBack| back.at_the_latest(other.0, day);
+        let latest = self.set_back.iter().chain(&last).fold(other.1, latest);
+        one.0 > other.0 && self.counts_from(one.0, one.1) >= latest
+    }
+
     /// Whether an event is of the time after the clock was last set back.
     pub(crate) fn is_of_this_time(&self, event: Seq) -> bool {
         self.set_back.iter().rfind(|back| back.right.is_some()).is_none_or(|back| event > back.until)
@@ -162,8 +196,7 @@ impl Hall {
         match self.behind {
             Some(behind) if is_before => self.behind = Some(behind.read(event.seq, event.at, day)),
             Some(behind) => {
-                let ended = behind.caught_up(event.seq);
-                self.set_back.extend((ended.days > 0).then_some(ended));
+                self.caught_up(behind.caught_up(event.seq));
                 self.behind = None;
             }
             None if is_before && matches!(event.fact, Fact::ClockBehind { .. }) => {
@@ -173,6 +206,16 @@ impl Hall {
         }
         if !matches!(event.fact, Fact::ClockSet { .. }) {
             self.latest = self.latest.max(event.at);
+        }
+    }
+
+    /// Where no day went by, in one row with those before: of a machine whose clock is always late there are many.
+    fn caught_up(&mut self, ended: SetBack) {
+        match self.set_back.last_mut() {
+            Some(last) if last.right.is_none() && (last.days, ended.days) == (0, 0) => {
+                last.until = ended.until
+            }
+            _ => self.set_back.push(ended),
         }
     }
 

@@ -118,7 +118,7 @@ fn a_clock_that_stood_behind_and_is_put_right_takes_nothing_away() {
     world.at = at("2026-03-03T08:00:00Z");
     world.must("tech", &check());
     assert_eq!((world.unfit(), due(&world)), (vec![], due_before));
-    assert_eq!(world.shop.set_back, []);
+    assert!(world.shop.set_back.iter().all(|back| (back.days, back.right) == (0, None)));
 }
 
 /// Days that it ran behind have passed all the same.
@@ -153,6 +153,85 @@ fn a_day_to_come_does_not_outdo_what_was_found_since() {
         let back = Command::ReturnToService { lift: lift("north-bay"), words: "it looks right".into() };
         assert!(matches!(world.refused("lead", &back)[..], [Refusal::FoundUnfit(..)]));
     }
+}
+
+fn reported(world: &mut World, number: u64, on: &str, fit: bool) {
+    world.must("exam", &Command::ReportExamination { report: report(on, fit), paper: None });
+    world.must("lead", &Command::ConfirmExamination { number: ExaminationNumber(number) });
+}
+
+fn is_found_unfit(world: &mut World, number: u64, case: &str) {
+    let unfit = Why::FoundUnfit(ExaminationNumber(number));
+    assert!(world.unfit().contains(&unfit), "{case}: {:?}", world.unfit());
+    let back = Command::ReturnToService { lift: lift("north-bay"), words: "it looks right".into() };
+    assert!(matches!(world.refused("lead", &back)[..], [Refusal::FoundUnfit(..)]), "{case}");
+    let raised = world.refused("tech", &Command::BeginRaise(plan()));
+    assert!(
+        raised.iter().any(|r| matches!(r, Refusal::LiftUnfit(_, why) if why.contains(&unfit))),
+        "{case}: {raised:?}"
+    );
+}
+
+/// Thirty days ahead it is found fit; by the right clock, first looked at two days on, unfit on the day before that.
+#[test]
+fn what_found_it_unfit_after_the_clock_went_back_is_not_outdone_by_a_day_that_ran_ahead() {
+    for set in [false, true] {
+        let mut world = World::ready();
+        world.at = at("2026-12-30T08:00:00Z");
+        reported(&mut world, 2, "2026-12-30", true);
+        world.at = at("2026-12-02T08:00:00Z");
+        if set {
+            world.must("lead", &right());
+        }
+        reported(&mut world, 3, "2026-12-01", false);
+        is_found_unfit(&mut world, 3, if set { "said" } else { "unsaid" });
+        // Nor once time caught up.
+        world.at = at("2026-12-31T08:00:00Z");
+        is_found_unfit(&mut world, 3, "caught up");
+        reported(&mut world, 4, "2026-12-31", true);
+        let (kept, number) = (world.unfit(), ExaminationNumber(3));
+        assert!(!kept.contains(&Why::FoundUnfit(number)), "a later one finds it fit: {kept:?}");
+    }
+}
+
+/// Entered after the clock was set back, of a day before: the later by its event, not by its day.
+#[test]
+fn an_older_examination_that_is_entered_late_does_not_outdo_what_found_it_unfit() {
+    for (ahead, back) in [
+        ("2026-11-30T08:00:05Z", "2026-11-30T08:00:00Z"),
+        ("2026-11-30T18:00:00Z", "2026-11-30T08:00:00Z"),
+        ("2026-12-30T08:00:00Z", "2026-11-30T09:00:00Z"),
+        ("2027-11-30T08:00:00Z", "2026-12-02T09:00:00Z"),
+    ] {
+        let mut world = World::ready();
+        world.at = at("2026-11-30T07:00:00Z");
+        reported(&mut world, 2, "2026-11-30", false);
+        world.at = at(ahead);
+        world.must("lead", &Command::TagOut { lift: lift("north-bay"), words: "unfit".into() });
+        world.at = at(back);
+        world.must("lead", &right());
+        reported(&mut world, 3, "2026-11-20", true);
+        is_found_unfit(&mut world, 2, ahead);
+        let today = world.shop.today(world.at).to_string();
+        reported(&mut world, 4, &today, true);
+        assert!(!world.unfit().contains(&Why::FoundUnfit(ExaminationNumber(2))), "{ahead}");
+    }
+}
+
+/// What was found by a clock that had run ahead is overtaken by what was found since, and stays so once that is said.
+#[test]
+fn what_found_it_unfit_while_the_clock_ran_ahead_is_overtaken_by_a_later_one() {
+    let mut world = World::ready();
+    world.at = at("2026-12-30T08:00:00Z");
+    reported(&mut world, 2, "2026-12-30", false);
+    world.at = at("2026-12-01T08:00:00Z");
+    is_found_unfit(&mut world, 2, "the clock went back");
+    reported(&mut world, 3, "2026-12-01", true);
+    let is_unfit = |world: &World| world.unfit().contains(&Why::FoundUnfit(ExaminationNumber(2)));
+    assert!(!is_unfit(&world));
+    world.at = at("2026-12-10T08:00:00Z");
+    world.must("lead", &right());
+    assert!(!is_unfit(&world));
 }
 
 /// The plate's day of first use as well, until the lift is entered again.
