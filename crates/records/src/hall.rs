@@ -291,6 +291,12 @@ impl Hall {
         day_in(&self.zone, self.now(at))
     }
 
+    /// The sooner of that day and the day by the clock: what begins on a day has not begun before, whichever of them is wrong.
+    #[must_use]
+    pub fn sooner_today(&self, at: Timestamp) -> Date {
+        self.today(at).min(day_in(&self.zone, at))
+    }
+
     /// Who else set the PIN that somebody had at an event, if it was not themselves: whoever set it may have used it.
     #[must_use]
     pub fn pin_of_another(&self, person: &PersonId, at: Seq) -> Option<&PersonId> {

@@ -111,8 +111,14 @@ fn a_clock_that_stood_behind_and_is_put_right_takes_nothing_away() {
     let mut world = World::ready();
     let due_before = due(&world);
     world.at = at("1970-01-01T00:30:00Z");
-    world.must("tech", &check());
-    assert_eq!(world.unfit(), []);
+    // Nobody is authorised yet, nor of age: it could be the book that ran ahead.
+    let why = [Refusal::TooYoung(person("tech"), day("2020-01-01")), Refusal::NotAuthorised(person("tech"))];
+    assert_eq!(world.refused("tech", &check()), why);
+    let entered = Document::new("the vehicle's file");
+    world.must(
+        "tech",
+        &Command::EnterVehicle { vehicle: vehicle("van"), description: "van".into(), file: entered },
+    );
     // By such a clock nothing of the true day can be reported.
     assert_eq!(world.refused("exam", &examination("2026-03-02")), [Refusal::NotYet(day("2026-03-02"))]);
     world.at = at("2026-03-03T08:00:00Z");
@@ -127,7 +133,7 @@ fn the_days_that_a_clock_ran_behind_have_passed() {
     let mut world = World::ready();
     for n in 0..10 {
         world.at =
-            at("2026-01-01T08:00:00Z").saturating_add(SignedDuration::from_hours(24 * n)).expect("a time");
+            at("2026-01-11T08:00:00Z").saturating_add(SignedDuration::from_hours(24 * n)).expect("a time");
         world.must("tech", &check());
     }
     world.at = at("2026-03-13T08:00:00Z");
@@ -232,6 +238,34 @@ fn what_found_it_unfit_while_the_clock_ran_ahead_is_overtaken_by_a_later_one() {
     world.at = at("2026-12-10T08:00:00Z");
     world.must("lead", &right());
     assert!(!is_unfit(&world));
+}
+
+/// One event with the clock ahead makes nobody of age, nor authorised, before their day.
+#[test]
+fn what_begins_on_a_day_does_not_begin_by_a_clock_that_ran_ahead() {
+    let mut world = World::ready();
+    world.must(
+        "lead",
+        &Command::AdmitPerson(Admission {
+            of_age: Some(day("2026-06-01")),
+            ..admission("young", Role::Technician)
+        }),
+    );
+    world.must("lead", &instruction("young", "2026-03-01"));
+    let paper = Authorisation { person: person("young"), on: day("2026-06-15"), paper: "folder 4".into() };
+    world.must("lead", &Command::Authorise(paper));
+    world.at = at("2026-07-01T08:00:00Z");
+    world.must("tech", &check());
+    world.at = at("2026-03-02T09:00:00Z");
+    let young = || Refusal::TooYoung(person("young"), day("2026-06-01"));
+    let unauthorised = || Refusal::NotAuthorised(person("young"));
+    assert_eq!(world.refused("young", &check()), [young(), unauthorised()]);
+    world.must("tech", &check());
+    assert_eq!(world.refused("young", &Command::BeginRaise(plan())), [young(), unauthorised()]);
+    world.at = at("2026-06-01T08:00:00Z");
+    assert_eq!(world.refused("young", &check()), [unauthorised()]);
+    world.at = at("2026-06-15T08:00:00Z");
+    world.must("young", &check());
 }
 
 /// The plate's day of first use as well, until the lift is entered again.

@@ -88,7 +88,7 @@ pub(crate) fn board(shop: &Hall, at: Timestamp) -> wire::Board {
                 name: p.name.clone(),
                 role: p.role.to_string(),
                 instructed: shop.instructed(p).map(|d| d.to_string()),
-                authorised: p.authorised(today).map(|a| a.on.to_string()),
+                authorised: p.authorised(shop.sooner_today(at)).map(|a| a.on.to_string()),
             })
             .collect(),
     }

@@ -54,7 +54,7 @@ fn who(page: &mut String) {
     *page += "\nNobody is entered under the full name of somebody else who belongs to the shop, however it is spaced or written small: records and prints name people by it. Write what tells the two \
         apart (“K. Tarn, junior”). Whoever has left does not count, so that who is back keeps their name on paper. The day of an 18th birthday that is not in the book, or stands there wrong, is given by a \
         lead (`enter age PERSON --of-age DAY`); struck out, what the book said before counts again. Own convention.\n";
-    *page += "\nWho checks a lift before use or takes a vehicle up must besides be instructed, authorised in writing and, where the rules say so, of age. \
+    *page += "\nWho checks a lift before use or takes a vehicle up must besides be instructed, authorised in writing and, where the rules say so, of age. Where clock and book tell different days, age and authorisation begin by the sooner. \
         The second person beside a learner must be allowed to do it alone. What brings a vehicle down is never held up: \
         a learner who is left alone comes down alone, whose authorisation was withdrawn comes down, and too many wrong PINs stop nobody with the right one from stopping \
         a raise (`noise`, `moved`, `lock-not-heard`, `not-right`, `bring-down`), confirming the points of its way down or taking a lift out of service (`enter tag`); while locked, three wrong ones and one more a minute, are looked at. The refusal names who may take the raise over. \

@@ -269,7 +269,7 @@ pub(crate) async fn person(
             div { dt { "Name in the book" } dd { (id) } }
             div { dt { "Role" } dd { (person.role) @if person.left { ", left the shop" } } }
             div { dt { "Instructed" } dd { (day(shop.instructed(person))) } }
-            div { dt { "Authorised in writing from" } dd { (day(person.authorised(shop.today(Timestamp::now())).map(|a| a.on))) } }
+            div { dt { "Authorised in writing from" } dd { (day(person.authorised(shop.sooner_today(Timestamp::now())).map(|a| a.on))) } }
         }
         @if manages {
             ul.forms {
