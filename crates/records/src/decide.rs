@@ -204,8 +204,7 @@ impl Case<'_> {
             }
         }
         let instructions = person.instructions.iter();
-        let last = instructions
-            .max_by_key(|(seq, i)| (self.shop.is_of_this_time(**seq), self.shop.counts_from(**seq, i.on)));
+        let last = instructions.max_by_key(|(seq, i)| (self.shop.counts_from(**seq, i.on), **seq));
         match (last, rules.instruction_months) {
             (None, _) => self.refuse(Refusal::NotInstructed(id.clone())),
             (Some((given, instruction)), Some(months)) => {

@@ -6,7 +6,7 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 
 use crate::fact::Report;
-use crate::hall::{Checked, Examined, Hall, Lift, Raise, day_in};
+use crate::hall::{Checked, Examined, Hall, Lift, Raise};
 use crate::names::{DefectNumber, ExaminationNumber, LiftId, Seq};
 use crate::rules::{Due, RuleSet, Thoroughness, months_after};
 use crate::set_back::Lapse;
@@ -103,7 +103,7 @@ pub fn fitness(shop: &Hall, lift: &LiftId, at: Timestamp) -> Fitness {
     let stopping = lift.defects.iter().filter(|(_, d)| d.stops_use);
     why.extend(stopping.map(|(number, d)| Why::Defect(*number, d.words.clone())));
     why.extend(lift.tags.values().cloned().map(Why::Tagged));
-    why.extend(rules.check_each_day.as_ref().and_then(|_| check(shop, lift, today, day_in(&shop.zone, at))));
+    why.extend(rules.check_each_day.as_ref().and_then(|_| check(shop, lift, today, shop.day_by_clock(at))));
     if why.is_empty() { Fitness::Fit } else { Fitness::Unfit(why) }
 }
 

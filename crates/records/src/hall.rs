@@ -355,7 +355,7 @@ impl Hall {
                 self.lift(&lift, |l| l.altered = Some((seq, day)));
             }
             Fact::LiftChecked { lift, day, findings } => {
-                let by_clock = day_in(&self.zone, event.at);
+                let by_clock = self.day_by_clock(event.at);
                 self.lift(&lift, |l| {
                     l.checks.retain(|_, c| c.day == day);
                     l.checks.insert(seq, Checked { day, by_clock, findings });

@@ -80,7 +80,7 @@ pub use progress::{Position, Progress};
 pub use refusal::Refusal;
 pub use role::{Act, May, Role, may};
 pub use rules::{Due, OwnRules, ReportField, RuleSet, Rules, Sourced, Thoroughness, months_after};
-pub use set_back::{Behind, SetBack};
+pub use set_back::{Behind, CLOCKS_DIFFER, SetBack};
 pub use shop::Shop;
 pub use store::parts::{AtWork, PartsDone, Taken};
 pub use store::shown as shown_place;

@@ -10,8 +10,8 @@ use crate::hall::{Hall, Person, day_in};
 use crate::names::Seq;
 use crate::zone::Zone;
 
-/// How far the clock may stand before the last event without a word: two tablets differ. Own convention.
-const CLOCKS_DIFFER: SignedDuration = SignedDuration::from_secs(60);
+/// How far the clock may stand before the last event, or be set back, and nothing comes of it: two tablets differ. Own convention.
+pub const CLOCKS_DIFFER: SignedDuration = SignedDuration::from_mins(15);
 
 /// The clock stands before the latest time in the book.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -26,8 +26,8 @@ pub struct Behind {
     /// The day by the clock when it last went back, and the latest since then.
     from: Date,
     to: Date,
-    /// Days by it before that.
-    gone: i32,
+    /// How far it went forward before that.
+    gone: SignedDuration,
 }
 
 /// What a clock that went back takes from what was given before: no more time is left of it than was.
@@ -47,34 +47,34 @@ pub struct SetBack {
 
 impl Behind {
     const fn at(since: Seq, before: Date, at: Timestamp, day: Date) -> Self {
-        Self { since, back: (since, at), last: at, before, from: day, to: day, gone: 0 }
+        Self { since, back: (since, at), last: at, before, from: day, to: day, gone: SignedDuration::ZERO }
     }
 
     fn read(self, event: Seq, at: Timestamp, day: Date) -> Self {
         if self.last.duration_since(at) > CLOCKS_DIFFER {
-            return Self { back: (event, at), last: at, from: day, to: day, gone: self.days(), ..self };
+            return Self { back: (event, at), last: at, from: day, to: day, gone: self.gone(), ..self };
         }
         Self { last: self.last.max(at), to: self.to.max(day), ..self }
     }
 
-    /// How many the clock went forward meanwhile.
-    fn days(&self) -> i32 {
-        self.gone + days(self.from, self.to)
+    /// How far the clock went forward meanwhile.
+    fn gone(&self) -> SignedDuration {
+        self.gone.saturating_add(self.last.duration_since(self.back.1))
     }
 
     /// As if somebody said that this day is right.
     fn set(&self, until: Seq, right: Date) -> SetBack {
-        let days = days(self.from, self.before) + self.gone;
+        let days = days(self.from, self.before) + whole_days(self.gone);
         SetBack { since: self.since, until, days, right: Some(right), stood: self.stood() }
     }
 
     fn stood(&self) -> Date {
-        self.from.saturating_sub(self.gone.days())
+        self.from.saturating_sub(whole_days(self.gone).days())
     }
 
     /// Whether it was put right or ran on until it got there: what went by meanwhile has passed.
     fn caught_up(&self, until: Seq) -> SetBack {
-        SetBack { since: self.since, until, days: self.days(), right: None, stood: self.stood() }
+        SetBack { since: self.since, until, days: whole_days(self.gone()), right: None, stood: self.stood() }
     }
 }
 
@@ -93,6 +93,10 @@ impl SetBack {
         }
     }
 
+    fn takes_no_time(&self) -> bool {
+        self.days == 0 && self.right.is_none()
+    }
+
     fn lies_between(&self, earlier: Seq, later: Seq) -> bool {
         earlier < self.until && later >= self.since
     }
@@ -100,6 +104,11 @@ impl SetBack {
 
 fn days(from: Date, to: Date) -> i32 {
     (to - from).get_days()
+}
+
+/// A midnight in between is none: a clock that is always late passes one every day.
+fn whole_days(gone: SignedDuration) -> i32 {
+    i32::try_from(gone.as_hours() / 24).unwrap_or(i32::MAX)
 }
 
 /// How something has lapsed.
@@ -138,7 +147,7 @@ impl Hall {
     /// that day does not.
     pub(crate) fn reckonings(&self, at: Timestamp) -> impl Iterator<Item = Reckoning<'_>> {
         let by_clock = day_in(&self.zone, at);
-        let stands_behind = at < self.latest;
+        let stands_behind = at < self.latest && self.stands_behind(at);
         let ended = self.behind.filter(|_| !stands_behind).map(|behind| behind.caught_up(Seq(u64::MAX)));
         let unsaid = || Behind::at(Seq(u64::MAX), day_in(&self.zone, self.latest), at, by_clock);
         let behind = stands_behind.then(|| self.behind.unwrap_or_else(unsaid));
@@ -178,15 +187,31 @@ impl Hall {
         one.0 > other.0 && self.counts_from(one.0, one.1) >= latest
     }
 
-    /// Whether an event is of the time after the clock was last set back.
+    /// Whether an event is of the time after the clock was last set back by a day or more.
     pub(crate) fn is_of_this_time(&self, event: Seq) -> bool {
-        self.set_back.iter().rfind(|back| back.right.is_some()).is_none_or(|back| event > back.until)
+        let last = self.set_back.iter().rfind(|back| back.right.is_some() && back.days > 0);
+        last.is_none_or(|back| event > back.until)
+    }
+
+    /// The day by the clock: of one that is late by no more than clocks differ, that of the latest time read since it went back.
+    pub(crate) fn day_by_clock(&self, at: Timestamp) -> Date {
+        day_in(&self.zone, if self.went_back(at) { at } else { at.max(self.last_read()) })
+    }
+
+    /// The latest reading of the clock, since it went back if it did.
+    fn last_read(&self) -> Timestamp {
+        self.behind.map_or(self.latest, |behind| behind.last)
+    }
+
+    /// Whether the clock stands before the book by more than clocks differ, or did and nobody has said that it is right.
+    #[must_use]
+    pub fn stands_behind(&self, at: Timestamp) -> bool {
+        self.behind.is_some() || self.went_back(at)
     }
 
     /// Whether the clock went back, and no event says so yet.
     pub(crate) fn went_back(&self, at: Timestamp) -> bool {
-        let last = self.behind.map_or(self.latest, |behind| behind.last);
-        last.duration_since(at) > CLOCKS_DIFFER
+        self.last_read().duration_since(at) > CLOCKS_DIFFER
     }
 
     /// The clock as an event read it.
@@ -196,10 +221,11 @@ impl Hall {
         match self.behind {
             Some(behind) if is_before => self.behind = Some(behind.read(event.seq, event.at, day)),
             Some(behind) => {
-                self.caught_up(behind.caught_up(event.seq));
+                self.ended(behind.caught_up(event.seq));
                 self.behind = None;
             }
-            None if is_before && matches!(event.fact, Fact::ClockBehind { .. }) => {
+            // Programs before said it of a minute as well.
+            None if self.went_back(event.at) && matches!(event.fact, Fact::ClockBehind { .. }) => {
                 self.behind = Some(Behind::at(event.seq, day_in(&self.zone, self.latest), event.at, day));
             }
             None => {}
@@ -210,18 +236,20 @@ impl Hall {
     }
 
     /// Where no day went by, in one row with those before: of a machine whose clock is always late there are many.
-    fn caught_up(&mut self, ended: SetBack) {
+    fn ended(&mut self, back: SetBack) {
         match self.set_back.last_mut() {
-            Some(last) if last.right.is_none() && (last.days, ended.days) == (0, 0) => {
-                last.until = ended.until
-            }
-            _ => self.set_back.push(ended),
+            Some(last) if last.takes_no_time() && back.takes_no_time() => last.until = back.until,
+            _ => self.set_back.push(back),
         }
     }
 
     pub(crate) fn set_clock(&mut self, event: &Event) {
         let (before, now) = (day_in(&self.zone, self.latest), day_in(&self.zone, event.at));
+        let is_little = !self.stands_behind(event.at);
         let behind = self.behind.take().unwrap_or(Behind::at(event.seq, before, event.at, now));
+        if is_little {
+            return self.ended(behind.caught_up(event.seq));
+        }
         self.latest = event.at;
         self.goes_back(behind.set(event.seq, now), now);
     }

@@ -268,6 +268,82 @@ fn what_begins_on_a_day_does_not_begin_by_a_clock_that_ran_ahead() {
     world.must("young", &check());
 }
 
+/// Two machines in turn, the second late by some minutes: for ten nights it passes midnight behind the first.
+fn nights(world: &mut World, late: i64) {
+    let late = 60 * late;
+    for night in 0..10 {
+        let midnight = at("2026-03-02T23:00:00Z").saturating_add(SignedDuration::from_hours(24 * night));
+        let midnight = midnight.expect("a time");
+        let in_turn = [(late - 60, false), (late - 30, true), (late + 15, true), (late + 60, false)];
+        for (seconds, is_late) in in_turn {
+            let read = seconds - if is_late { late } else { 0 };
+            world.at = midnight.saturating_add(SignedDuration::from_secs(read)).expect("a time");
+            world.must(
+                "tech",
+                &Command::EnterVehicle {
+                    vehicle: vehicle("van"),
+                    description: format!("van {night}"),
+                    file: Document::new(format!("{night} {seconds}")),
+                },
+            );
+        }
+    }
+}
+
+#[test]
+fn machines_whose_clocks_differ_cost_no_day_at_midnight() {
+    for late in [2, 14, 60] {
+        let mut world = World::ready();
+        let due_before = due(&world);
+        nights(&mut world, late);
+        world.at = at("2026-03-12T08:00:00Z");
+        world.must("tech", &check());
+        assert_eq!((world.unfit(), due(&world)), (vec![], due_before), "{late}");
+        assert!(world.shop.set_back.len() <= 1, "{late}: {:?}", world.shop.set_back);
+        assert_eq!(world.events.iter().any(|e| e.fact.kind() == "clock-behind"), late > 15, "{late}");
+    }
+}
+
+/// A check holds on both, made on either after midnight.
+#[test]
+fn a_check_holds_on_machines_whose_clocks_differ() {
+    let midnight = at("2026-03-02T23:00:00Z");
+    let read = |minutes: i64| midnight.saturating_add(SignedDuration::from_mins(minutes)).expect("a time");
+    for (made, other) in [(1, -1), (1, 3), (-1, 1)] {
+        let mut world = World::ready();
+        world.at = read(1);
+        world.must("tech", &Command::TagOut { lift: lift("north-bay"), words: "odd".into() });
+        world.must("lead", &Command::ReturnToService { lift: lift("north-bay"), words: "looked at".into() });
+        world.at = read(made);
+        world.must("tech", &check());
+        world.at = read(other);
+        assert_eq!(world.unfit(), [], "{made} {other}");
+        assert!(!world.shop.stands_behind(world.at));
+    }
+}
+
+/// Nor does it cost anything to say that the clock is right, where that took no day: checks, and which instruction is the last.
+#[test]
+fn a_clock_set_back_by_little_costs_nothing() {
+    for (ahead, back) in [
+        ("2026-03-03T08:00:05Z", "2026-03-03T08:00:00Z"),
+        ("2026-03-02T23:05:00Z", "2026-03-02T22:55:00Z"),
+        ("2026-03-03T10:00:00Z", "2026-03-03T08:00:00Z"),
+    ] {
+        let mut world = World::ready();
+        let due_before = due(&world);
+        world.at = at(ahead);
+        world.must("teach", &instruction("tech", "2026-03-02"));
+        world.must("tech", &check());
+        world.at = at(back);
+        world.must("lead", &right());
+        world.must("teach", &instruction("tech", "2025-02-01"));
+        assert_eq!((world.unfit(), due(&world)), (vec![], due_before), "{ahead}");
+        world.must("tech", &check());
+        assert_eq!(world.shop.instructed(&world.shop.people[&person("tech")]), Some(day("2026-03-02")));
+    }
+}
+
 /// The plate's day of first use as well, until the lift is entered again.
 #[test]
 fn a_first_use_to_come_counts_from_the_right_day() {

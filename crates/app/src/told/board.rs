@@ -72,7 +72,7 @@ pub(crate) fn board(shop: &Hall, at: Timestamp) -> wire::Board {
         shop: shop.name.clone(),
         day: today.to_string(),
         rules: super::rules(&shop.rules),
-        clock_behind: shop.behind.is_some() || at < shop.latest,
+        clock_behind: shop.stands_behind(at),
         lifts: lifts.collect(),
         raises: shop
             .raises
