@@ -125,7 +125,8 @@ pub struct Person {
     pub pin: Option<(Seq, Option<Digest>)>,
     /// Who set each PIN that they had, by its event.
     pub pins_by: Vec<(Seq, PersonId)>,
-    /// The event by which too many wrong PINs last locked theirs, and what the clock read then.
+    /// The event by which too many wrong PINs last locked theirs, and what the clock read then; where it was set right since,
+    /// that event, and from when by the right clock.
     pub locked: Option<(Seq, Timestamp)>,
 }
 

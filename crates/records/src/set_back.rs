@@ -57,6 +57,11 @@ impl Behind {
         Self { last: self.last.max(at), to: self.to.max(day), ..self }
     }
 
+    /// From when by this clock what an event began lasts.
+    pub(crate) fn since_when(&self, began: (Seq, Timestamp)) -> Timestamp {
+        if began.0 > self.back.0 { began.1 } else { self.back.1 }
+    }
+
     /// How far the clock went forward meanwhile.
     fn gone(&self) -> SignedDuration {
         self.gone.saturating_add(self.last.duration_since(self.back.1))
@@ -251,6 +256,10 @@ impl Hall {
             return self.ended(behind.caught_up(event.seq));
         }
         self.latest = event.at;
+        // A lock counts from the clock that is right: its end is by one that ran ahead.
+        for locked in self.people.values_mut().filter_map(|person| person.locked.as_mut()) {
+            *locked = (event.seq, behind.since_when(*locked));
+        }
         self.goes_back(behind.set(event.seq, now), now);
     }
 
