@@ -9,7 +9,7 @@ use crate::fact::Report;
 use crate::hall::{Checked, Examined, Hall, Lift, Raise};
 use crate::names::{DefectNumber, ExaminationNumber, LiftId, Seq};
 use crate::rules::{Due, RuleSet, Thoroughness, months_after};
-use crate::set_back::Lapse;
+use crate::set_back::{Lapse, WentBack};
 
 /// Whether a lift may be used.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -114,11 +114,12 @@ pub fn due_days(shop: &Hall, lift: &LiftId, at: Timestamp) -> Vec<(Thoroughness,
     due(shop, lift, at).into_iter().map(|dated| (dated.kind, dated.by)).collect()
 }
 
-/// Whether a day by which an examination of a lift is due is sooner than its report says, as the clock was set back since.
+/// What was set back since, if by that an examination of a lift is due sooner than its report says: the clock first.
 #[must_use]
-pub fn is_due_sooner(shop: &Hall, lift: &LiftId) -> bool {
+pub fn why_due_sooner(shop: &Hall, lift: &LiftId) -> Option<WentBack> {
     let all = shop.lifts.get(lift).map(|lift| last_of_each(shop, lift)).unwrap_or_default();
-    all.into_iter().any(|(seq, e)| shop.counts_from(seq, e.report.on) < e.report.on)
+    let back = all.into_iter().filter_map(|(seq, e)| shop.went_back_since(seq, e.report.on));
+    back.min_by_key(|what| *what == WentBack::Zone)
 }
 
 /// A check of the day, made since the lift was last returned to service. That it was returned unchecked holds on the days

@@ -1,5 +1,7 @@
 //! A clock that was set back: what counts for some time lasts no longer by that.
 
+use std::fmt;
+
 use jiff::civil::Date;
 use jiff::{SignedDuration, Timestamp, ToSpan};
 use serde::{Deserialize, Serialize};
@@ -30,9 +32,29 @@ pub struct Behind {
     gone: SignedDuration,
 }
 
+/// What was set back.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum WentBack {
+    /// The clock.
+    Clock,
+    /// The zone, farther west.
+    Zone,
+}
+
+impl fmt::Display for WentBack {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Clock => "the clock was set back",
+            Self::Zone => "the zone was changed for one farther west",
+        })
+    }
+}
+
 /// What a clock that went back takes from what was given before: no more time is left of it than was.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct SetBack {
+    /// What it was.
+    pub what: WentBack,
     /// The first event at which it stood behind.
     pub since: Seq,
     /// The event with which that ended.
@@ -70,7 +92,8 @@ impl Behind {
     /// As if somebody said that this day is right.
     fn set(&self, until: Seq, right: Date) -> SetBack {
         let days = days(self.from, self.before) + whole_days(self.gone);
-        SetBack { since: self.since, until, days, right: Some(right), stood: self.stood() }
+        let (what, since, stood) = (WentBack::Clock, self.since, self.stood());
+        SetBack { what, since, until, days, right: Some(right), stood }
     }
 
     fn stood(&self) -> Date {
@@ -79,7 +102,8 @@ impl Behind {
 
     /// Whether it was put right or ran on until it got there: what went by meanwhile has passed.
     fn caught_up(&self, until: Seq) -> SetBack {
-        SetBack { since: self.since, until, days: whole_days(self.gone()), right: None, stood: self.stood() }
+        let (what, since, stood) = (WentBack::Clock, self.since, self.stood());
+        SetBack { what, since, until, days: whole_days(self.gone()), right: None, stood }
     }
 }
 
@@ -169,6 +193,15 @@ impl Hall {
     pub fn counts_from(&self, given: Seq, on: Date) -> Date {
         let behind = self.behind.map(|behind| behind.set(Seq(u64::MAX), behind.to));
         Reckoning { shop: self, today: on, behind }.from(given, on)
+    }
+
+    /// What was set back since an event gave something of a day, if that counts from an earlier one: the clock, or the zone alone.
+    #[must_use]
+    pub fn went_back_since(&self, given: Seq, on: Date) -> Option<WentBack> {
+        let zones = self.set_back.iter().filter(|back| back.what == WentBack::Zone);
+        let by_zones = zones.fold(on, |day, back| back.moved(given, day));
+        let from = self.counts_from(given, on);
+        (from < on).then_some(if from == by_zones { WentBack::Zone } else { WentBack::Clock })
     }
 
     /// The day from which the last instruction of a person counts.
@@ -269,7 +302,8 @@ impl Hall {
         self.zone = zone;
         let now = day_in(&self.zone, self.latest);
         if now < before {
-            self.goes_back(Behind::at(seq, before, self.latest, now).set(seq, now), now);
+            let back = Behind::at(seq, before, self.latest, now).set(seq, now);
+            self.goes_back(SetBack { what: WentBack::Zone, ..back }, now);
         }
     }
 

@@ -43,7 +43,7 @@ fn what_was_reported_while_the_clock_ran_ahead_counts_no_longer_than_its_interva
     world.must("tech", &check());
     assert_eq!(world.unfit(), []);
     assert_eq!(due(&world), Some(day("2027-11-30")));
-    assert!(is_due_sooner(&world.shop, &lift("north-bay")));
+    assert_eq!(why_due_sooner(&world.shop, &lift("north-bay")), Some(WentBack::Clock));
     world.at = at("2027-11-30T08:00:00Z");
     world.must("tech", &check());
     assert_eq!(world.unfit(), []);
@@ -53,7 +53,7 @@ fn what_was_reported_while_the_clock_ran_ahead_counts_no_longer_than_its_interva
     assert!(world.unfit().contains(&Why::Overdue(REGULAR, day("2027-11-30"))), "{:?}", world.unfit());
     given(&mut world, 3);
     assert_eq!((world.unfit(), due(&world)), (vec![], Some(day("2028-12-01"))));
-    assert!(!is_due_sooner(&world.shop, &lift("north-bay")));
+    assert_eq!(why_due_sooner(&world.shop, &lift("north-bay")), None);
 }
 
 /// What passed by the clock that ran ahead has passed, and what it was set back by is not given on top.
@@ -342,6 +342,16 @@ fn a_clock_set_back_by_little_costs_nothing() {
         world.must("tech", &check());
         assert_eq!(world.shop.instructed(&world.shop.people[&person("tech")]), Some(day("2026-03-02")));
     }
+}
+
+/// Farther west it is the day before again: the zone was changed, no clock was set back.
+#[test]
+fn a_zone_farther_west_is_told_as_one() {
+    let mut world = World::ready();
+    world.at = at("2026-03-02T23:30:00Z");
+    world.must("lead", &Command::ChooseZone { zone: "America/New_York".into() });
+    let why = || why_due_sooner(&world.shop, &lift("north-bay"));
+    assert_eq!((due(&world), why()), (Some(day("2027-01-31")), Some(WentBack::Zone)));
 }
 
 /// The plate's day of first use as well, until the lift is entered again.
