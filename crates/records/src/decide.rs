@@ -192,11 +192,11 @@ impl Case<'_> {
         None
     }
 
-    /// Of age, instructed, and authorised where they act alone.
+    /// Of age, instructed, and authorised where they act alone. Age and authorisation begin on a day, an instruction lapses.
     fn operator(&mut self, id: &PersonId, alone: bool) {
         let Some(person) = self.shop.people.get(id) else { return };
         let rules = self.shop.rules.rule_set();
-        let today = self.today;
+        let today = self.shop.sooner_today(self.at);
         if rules.operator_age.is_some() {
             match person.of_age {
                 None => self.refuse(Refusal::AgeUnknown(id.clone())),
@@ -204,8 +204,7 @@ impl Case<'_> {
             }
         }
         let instructions = person.instructions.iter();
-        let last = instructions
-            .max_by_key(|(seq, i)| (self.shop.is_of_this_time(**seq), self.shop.counts_from(**seq, i.on)));
+        let last = instructions.max_by_key(|(seq, i)| (self.shop.counts_from(**seq, i.on), **seq));
         match (last, rules.instruction_months) {
             (None, _) => self.refuse(Refusal::NotInstructed(id.clone())),
             (Some((given, instruction)), Some(months)) => {

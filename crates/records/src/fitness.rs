@@ -6,10 +6,10 @@ use jiff::Timestamp;
 use jiff::civil::Date;
 
 use crate::fact::Report;
-use crate::hall::{Checked, Examined, Hall, Lift, Raise, day_in};
+use crate::hall::{Checked, Examined, Hall, Lift, Raise};
 use crate::names::{DefectNumber, ExaminationNumber, LiftId, Seq};
 use crate::rules::{Due, RuleSet, Thoroughness, months_after};
-use crate::set_back::Lapse;
+use crate::set_back::{Lapse, WentBack};
 
 /// Whether a lift may be used.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -103,7 +103,7 @@ pub fn fitness(shop: &Hall, lift: &LiftId, at: Timestamp) -> Fitness {
     let stopping = lift.defects.iter().filter(|(_, d)| d.stops_use);
     why.extend(stopping.map(|(number, d)| Why::Defect(*number, d.words.clone())));
     why.extend(lift.tags.values().cloned().map(Why::Tagged));
-    why.extend(rules.check_each_day.as_ref().and_then(|_| check(shop, lift, today, day_in(&shop.zone, at))));
+    why.extend(rules.check_each_day.as_ref().and_then(|_| check(shop, lift, today, shop.day_by_clock(at))));
     if why.is_empty() { Fitness::Fit } else { Fitness::Unfit(why) }
 }
 
@@ -114,11 +114,12 @@ pub fn due_days(shop: &Hall, lift: &LiftId, at: Timestamp) -> Vec<(Thoroughness,
     due(shop, lift, at).into_iter().map(|dated| (dated.kind, dated.by)).collect()
 }
 
-/// Whether a day by which an examination of a lift is due is sooner than its report says, as the clock was set back since.
+/// What was set back since, if by that an examination of a lift is due sooner than its report says: the clock first.
 #[must_use]
-pub fn is_due_sooner(shop: &Hall, lift: &LiftId) -> bool {
+pub fn why_due_sooner(shop: &Hall, lift: &LiftId) -> Option<WentBack> {
     let all = shop.lifts.get(lift).map(|lift| last_of_each(shop, lift)).unwrap_or_default();
-    all.into_iter().any(|(seq, e)| shop.counts_from(seq, e.report.on) < e.report.on)
+    let back = all.into_iter().filter_map(|(seq, e)| shop.went_back_since(seq, e.report.on));
+    back.min_by_key(|what| *what == WentBack::Zone)
 }
 
 /// A check of the day, made since the lift was last returned to service. That it was returned unchecked holds on the days
@@ -199,7 +200,7 @@ impl Given {
 }
 
 fn from_when(shop: &Hall, lift: &Lift, due: &Due, rules: &RuleSet) -> Option<Given> {
-    match last_of(shop, lift, |e| counts(e, rules) && e.report.thoroughness >= due.thoroughness) {
+    match last_of(shop, lift, |_, e| counts(e, rules) && e.report.thoroughness >= due.thoroughness) {
         // Of an examination of the kind that was made alone.
         Some((event, e)) => {
             let asked = e.report.next_due.filter(|_| e.report.thoroughness == due.thoroughness);
@@ -226,15 +227,30 @@ fn counts(examined: &Examined, rules: &RuleSet) -> bool {
     examined.report.fit && (rules.employer_confirms.is_none() || examined.confirmed.is_some())
 }
 
-/// The last of some examinations: of those since the clock was set back, if there are any.
+/// The one of some examinations that counts from the latest day.
 fn last_of<'a>(
     shop: &Hall,
     lift: &'a Lift,
-    which: impl Fn(&Examined) -> bool,
+    which: impl Fn(Seq, &Examined) -> bool,
 ) -> Option<(Seq, &'a Examined)> {
-    let all = lift.examinations.iter().filter(|(_, e)| which(e));
-    let day = |seq: Seq, e: &Examined| (shop.is_of_this_time(seq), shop.counts_from(seq, e.report.on), seq);
-    all.max_by_key(|(seq, e)| day(**seq, e)).map(|(seq, e)| (*seq, e))
+    let all = lift.examinations.iter().map(|(seq, e)| (*seq, e)).filter(|(seq, e)| which(*seq, e));
+    all.max_by_key(|(seq, e)| (shop.counts_from(*seq, e.report.on), *seq))
+}
+
+/// The examination by which a lift is judged, of those that are as thorough: one that found it unfit, else one that is not
+/// confirmed, that none that found it fit is later than; else the last.
+fn judged_by<'a>(shop: &Hall, lift: &'a Lift, kind: Thoroughness) -> Option<(Seq, &'a Examined)> {
+    let confirms = shop.rules.rule_set().employer_confirms.is_some();
+    let as_thorough = |e: &Examined| e.report.thoroughness >= kind;
+    let stands = |seq: Seq, e: &Examined| {
+        let later = |(other, f): (&Seq, &Examined)| {
+            as_thorough(f) && f.report.fit && shop.is_later((*other, f.report.on), (seq, e.report.on))
+        };
+        as_thorough(e) && !lift.examinations.iter().any(later)
+    };
+    last_of(shop, lift, |seq, e| !e.report.fit && stands(seq, e))
+        .or_else(|| last_of(shop, lift, |seq, e| confirms && e.confirmed.is_none() && stands(seq, e)))
+        .or_else(|| last_of(shop, lift, |_, e| e.report.fit && as_thorough(e)))
 }
 
 /// The last examination of each thoroughness must have found it fit, and be confirmed where the rules ask for that. Only one
@@ -257,7 +273,7 @@ pub(crate) fn found_unfit(shop: &Hall, lift: &Lift) -> Option<ExaminationNumber>
 fn last_of_each<'a>(shop: &Hall, lift: &'a Lift) -> Vec<(Seq, &'a Examined)> {
     let kinds = [Thoroughness::Major, Thoroughness::Regular, Thoroughness::Routine];
     let mut last: Vec<(Seq, &'a Examined)> =
-        kinds.iter().filter_map(|kind| last_of(shop, lift, |e| e.report.thoroughness >= *kind)).collect();
+        kinds.iter().filter_map(|kind| judged_by(shop, lift, *kind)).collect();
     last.dedup_by_key(|(seq, _)| *seq);
     last
 }

@@ -24,7 +24,7 @@ use crate::units::Units;
 use crate::zone::Zone;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 20;
+pub(crate) const FOLD: i64 = 21;
 
 /// All of the shop but its vehicles.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -125,7 +125,8 @@ pub struct Person {
     pub pin: Option<(Seq, Option<Digest>)>,
     /// Who set each PIN that they had, by its event.
     pub pins_by: Vec<(Seq, PersonId)>,
-    /// The event by which too many wrong PINs last locked theirs, and what the clock read then.
+    /// The event by which too many wrong PINs last locked theirs, and what the clock read then; where it was set right since,
+    /// that event, and from when by the right clock.
     pub locked: Option<(Seq, Timestamp)>,
 }
 
@@ -291,6 +292,12 @@ impl Hall {
         day_in(&self.zone, self.now(at))
     }
 
+    /// The sooner of that day and the day by the clock: what begins on a day has not begun before, whichever of them is wrong.
+    #[must_use]
+    pub fn sooner_today(&self, at: Timestamp) -> Date {
+        self.today(at).min(day_in(&self.zone, at))
+    }
+
     /// Who else set the PIN that somebody had at an event, if it was not themselves: whoever set it may have used it.
     #[must_use]
     pub fn pin_of_another(&self, person: &PersonId, at: Seq) -> Option<&PersonId> {
@@ -349,7 +356,7 @@ impl Hall {
                 self.lift(&lift, |l| l.altered = Some((seq, day)));
             }
             Fact::LiftChecked { lift, day, findings } => {
-                let by_clock = day_in(&self.zone, event.at);
+                let by_clock = self.day_by_clock(event.at);
                 self.lift(&lift, |l| {
                     l.checks.retain(|_, c| c.day == day);
                     l.checks.insert(seq, Checked { day, by_clock, findings });

@@ -67,7 +67,7 @@ pub use fact::{
 };
 pub use failure::{Failure, PinFailure};
 pub use fault::Fault;
-pub use fitness::{Fitness, Why, due_after, due_days, fitness, is_due_sooner, stopped_by};
+pub use fitness::{Fitness, Why, due_after, due_days, fitness, stopped_by, why_due_sooner};
 pub use fleet::Fleet;
 pub use hall::{Checked, Counts, Defect, Examined, Hall, Lift, NotABeginning, Person, Practice, Raise};
 pub use left::{Left, NotWhole, Part, Parts, in_the_way};
@@ -80,7 +80,7 @@ pub use progress::{Position, Progress};
 pub use refusal::Refusal;
 pub use role::{Act, May, Role, may};
 pub use rules::{Due, OwnRules, ReportField, RuleSet, Rules, Sourced, Thoroughness, months_after};
-pub use set_back::{Behind, SetBack};
+pub use set_back::{Behind, CLOCKS_DIFFER, SetBack, WentBack};
 pub use shop::Shop;
 pub use store::parts::{AtWork, PartsDone, Taken};
 pub use store::shown as shown_place;

@@ -1,5 +1,7 @@
 //! A clock that was set back: what counts for some time lasts no longer by that.
 
+use std::fmt;
+
 use jiff::civil::Date;
 use jiff::{SignedDuration, Timestamp, ToSpan};
 use serde::{Deserialize, Serialize};
@@ -10,8 +12,8 @@ use crate::hall::{Hall, Person, day_in};
 use crate::names::Seq;
 use crate::zone::Zone;
 
-/// How far the clock may stand before the last event without a word: two tablets differ. Own convention.
-const CLOCKS_DIFFER: SignedDuration = SignedDuration::from_secs(60);
+/// How far the clock may stand before the last event, or be set back, and nothing comes of it: two tablets differ. Own convention.
+pub const CLOCKS_DIFFER: SignedDuration = SignedDuration::from_mins(15);
 
 /// The clock stands before the latest time in the book.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -26,13 +28,33 @@ pub struct Behind {
     /// The day by the clock when it last went back, and the latest since then.
     from: Date,
     to: Date,
-    /// Days by it before that.
-    gone: i32,
+    /// How far it went forward before that.
+    gone: SignedDuration,
+}
+
+/// What was set back.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
+pub enum WentBack {
+    /// The clock.
+    Clock,
+    /// The zone, farther west.
+    Zone,
+}
+
+impl fmt::Display for WentBack {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(match self {
+            Self::Clock => "the clock was set back",
+            Self::Zone => "the zone was changed for one farther west",
+        })
+    }
 }
 
 /// What a clock that went back takes from what was given before: no more time is left of it than was.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize, Deserialize)]
 pub struct SetBack {
+    /// What it was.
+    pub what: WentBack,
     /// The first event at which it stood behind.
     pub since: Seq,
     /// The event with which that ended.
@@ -41,34 +63,47 @@ pub struct SetBack {
     pub days: i32,
     /// The day that somebody said is right, after which nothing before can have been; none where time caught up by itself.
     pub right: Option<Date>,
+    /// The day by the clock as it first stood behind: if it was right, nothing before that event was of a later one.
+    stood: Date,
 }
 
 impl Behind {
     const fn at(since: Seq, before: Date, at: Timestamp, day: Date) -> Self {
-        Self { since, back: (since, at), last: at, before, from: day, to: day, gone: 0 }
+        Self { since, back: (since, at), last: at, before, from: day, to: day, gone: SignedDuration::ZERO }
     }
 
     fn read(self, event: Seq, at: Timestamp, day: Date) -> Self {
         if self.last.duration_since(at) > CLOCKS_DIFFER {
-            return Self { back: (event, at), last: at, from: day, to: day, gone: self.days(), ..self };
+            return Self { back: (event, at), last: at, from: day, to: day, gone: self.gone(), ..self };
         }
         Self { last: self.last.max(at), to: self.to.max(day), ..self }
     }
 
-    /// How many the clock went forward meanwhile.
-    fn days(&self) -> i32 {
-        self.gone + days(self.from, self.to)
+    /// From when by this clock what an event began lasts.
+    pub(crate) fn since_when(&self, began: (Seq, Timestamp)) -> Timestamp {
+        if began.0 > self.back.0 { began.1 } else { self.back.1 }
+    }
+
+    /// How far the clock went forward meanwhile.
+    fn gone(&self) -> SignedDuration {
+        self.gone.saturating_add(self.last.duration_since(self.back.1))
     }
 
     /// As if somebody said that this day is right.
     fn set(&self, until: Seq, right: Date) -> SetBack {
-        let days = days(self.from, self.before) + self.gone;
-        SetBack { since: self.since, until, days, right: Some(right) }
+        let days = days(self.from, self.before) + whole_days(self.gone);
+        let (what, since, stood) = (WentBack::Clock, self.since, self.stood());
+        SetBack { what, since, until, days, right: Some(right), stood }
+    }
+
+    fn stood(&self) -> Date {
+        self.from.saturating_sub(whole_days(self.gone).days())
     }
 
     /// Whether it was put right or ran on until it got there: what went by meanwhile has passed.
     fn caught_up(&self, until: Seq) -> SetBack {
-        SetBack { since: self.since, until, days: self.days(), right: None }
+        let (what, since, stood) = (WentBack::Clock, self.since, self.stood());
+        SetBack { what, since, until, days: whole_days(self.gone()), right: None, stood }
     }
 }
 
@@ -77,10 +112,32 @@ impl SetBack {
         let moved = if given < self.since { day.saturating_sub(self.days.days()) } else { day };
         self.right.filter(|_| given < self.until).map_or(moved, |right| moved.min(right))
     }
+
+    /// Of which day at the latest it was.
+    fn at_the_latest(&self, given: Seq, day: Date) -> Date {
+        match self.right {
+            Some(_) if given < self.since => day.min(self.stood),
+            Some(right) if given < self.until => day.min(right),
+            _ => day,
+        }
+    }
+
+    fn takes_no_time(&self) -> bool {
+        self.days == 0 && self.right.is_none()
+    }
+
+    fn lies_between(&self, earlier: Seq, later: Seq) -> bool {
+        earlier < self.until && later >= self.since
+    }
 }
 
 fn days(from: Date, to: Date) -> i32 {
     (to - from).get_days()
+}
+
+/// A midnight in between is none: a clock that is always late passes one every day.
+fn whole_days(gone: SignedDuration) -> i32 {
+    i32::try_from(gone.as_hours() / 24).unwrap_or(i32::MAX)
 }
 
 /// How something has lapsed.
@@ -119,7 +176,7 @@ impl Hall {
     /// that day does not.
     pub(crate) fn reckonings(&self, at: Timestamp) -> impl Iterator<Item = Reckoning<'_>> {
         let by_clock = day_in(&self.zone, at);
-        let stands_behind = at < self.latest;
+        let stands_behind = at < self.latest && self.stands_behind(at);
         let ended = self.behind.filter(|_| !stands_behind).map(|behind| behind.caught_up(Seq(u64::MAX)));
         let unsaid = || Behind::at(Seq(u64::MAX), day_in(&self.zone, self.latest), at, by_clock);
         let behind = stands_behind.then(|| self.behind.unwrap_or_else(unsaid));
@@ -138,21 +195,61 @@ impl Hall {
         Reckoning { shop: self, today: on, behind }.from(given, on)
     }
 
+    /// What was set back since an event gave something of a day, if that counts from an earlier one: the clock, or the zone alone.
+    #[must_use]
+    pub fn went_back_since(&self, given: Seq, on: Date) -> Option<WentBack> {
+        let zones = self.set_back.iter().filter(|back| back.what == WentBack::Zone);
+        let by_zones = zones.fold(on, |day, back| back.moved(given, day));
+        let from = self.counts_from(given, on);
+        (from < on).then_some(if from == by_zones { WentBack::Zone } else { WentBack::Clock })
+    }
+
     /// The day from which the last instruction of a person counts.
     #[must_use]
     pub fn instructed(&self, person: &Person) -> Option<Date> {
         person.instructions.iter().map(|(seq, i)| self.counts_from(*seq, i.on)).max()
     }
 
-    /// Whether an event is of the time after the clock was last set back.
+    /// Whether what one event says of a day is later than what another does. By their days, and those of one day by their events;
+    /// where the clock went back in between, only what is later by both, however late the other can have been: days that two
+    /// clocks told prove nothing.
+    pub(crate) fn is_later(&self, one: (Seq, Date), other: (Seq, Date)) -> bool {
+        let went_back = |back: &SetBack| back.lies_between(one.0.min(other.0), one.0.max(other.0));
+        let open = self.behind.map(|behind| behind.set(Seq(u64::MAX), behind.from));
+        if !self.set_back.iter().chain(&open).any(went_back) {
+            return (one.1, one.0) > (other.1, other.0);
+        }
+        let last = self.behind.map(|behind| behind.set(behind.back.0, behind.from));
+        let latest = |day: Date, back: &SetBack| back.at_the_latest(other.0, day);
+        let latest = self.set_back.iter().chain(&last).fold(other.1, latest);
+        one.0 > other.0 && self.counts_from(one.0, one.1) >= latest
+    }
+
+    /// Whether an event is of the time after the clock was last set back by a day or more.
     pub(crate) fn is_of_this_time(&self, event: Seq) -> bool {
-        self.set_back.iter().rfind(|back| back.right.is_some()).is_none_or(|back| event > back.until)
+        let last = self.set_back.iter().rfind(|back| back.right.is_some() && back.days > 0);
+        last.is_none_or(|back| event > back.until)
+    }
+
+    /// The day by the clock: of one that is late by no more than clocks differ, that of the latest time read since it went back.
+    pub(crate) fn day_by_clock(&self, at: Timestamp) -> Date {
+        day_in(&self.zone, if self.went_back(at) { at } else { at.max(self.last_read()) })
+    }
+
+    /// The latest reading of the clock, since it went back if it did.
+    fn last_read(&self) -> Timestamp {
+        self.behind.map_or(self.latest, |behind| behind.last)
+    }
+
+    /// Whether the clock stands before the book by more than clocks differ, or did and nobody has said that it is right.
+    #[must_use]
+    pub fn stands_behind(&self, at: Timestamp) -> bool {
+        self.behind.is_some() || self.went_back(at)
     }
 
     /// Whether the clock went back, and no event says so yet.
     pub(crate) fn went_back(&self, at: Timestamp) -> bool {
-        let last = self.behind.map_or(self.latest, |behind| behind.last);
-        last.duration_since(at) > CLOCKS_DIFFER
+        self.last_read().duration_since(at) > CLOCKS_DIFFER
     }
 
     /// The clock as an event read it.
@@ -162,11 +259,11 @@ impl Hall {
         match self.behind {
             Some(behind) if is_before => self.behind = Some(behind.read(event.seq, event.at, day)),
             Some(behind) => {
-                let ended = behind.caught_up(event.seq);
-                self.set_back.extend((ended.days > 0).then_some(ended));
+                self.ended(behind.caught_up(event.seq));
                 self.behind = None;
             }
-            None if is_before && matches!(event.fact, Fact::ClockBehind { .. }) => {
+            // Programs before said it of a minute as well.
+            None if self.went_back(event.at) && matches!(event.fact, Fact::ClockBehind { .. }) => {
                 self.behind = Some(Behind::at(event.seq, day_in(&self.zone, self.latest), event.at, day));
             }
             None => {}
@@ -176,10 +273,26 @@ impl Hall {
         }
     }
 
+    /// Where no day went by, in one row with those before: of a machine whose clock is always late there are many.
+    fn ended(&mut self, back: SetBack) {
+        match self.set_back.last_mut() {
+            Some(last) if last.takes_no_time() && back.takes_no_time() => last.until = back.until,
+            _ => self.set_back.push(back),
+        }
+    }
+
     pub(crate) fn set_clock(&mut self, event: &Event) {
         let (before, now) = (day_in(&self.zone, self.latest), day_in(&self.zone, event.at));
+        let is_little = !self.stands_behind(event.at);
         let behind = self.behind.take().unwrap_or(Behind::at(event.seq, before, event.at, now));
+        if is_little {
+            return self.ended(behind.caught_up(event.seq));
+        }
         self.latest = event.at;
+        // A lock counts from the clock that is right: its end is by one that ran ahead.
+        for locked in self.people.values_mut().filter_map(|person| person.locked.as_mut()) {
+            *locked = (event.seq, behind.since_when(*locked));
+        }
         self.goes_back(behind.set(event.seq, now), now);
     }
 
@@ -189,7 +302,8 @@ impl Hall {
         self.zone = zone;
         let now = day_in(&self.zone, self.latest);
         if now < before {
-            self.goes_back(Behind::at(seq, before, self.latest, now).set(seq, now), now);
+            let back = Behind::at(seq, before, self.latest, now).set(seq, now);
+            self.goes_back(SetBack { what: WentBack::Zone, ..back }, now);
         }
     }
 

@@ -44,6 +44,7 @@ on_both!(
     a_new_pin_ends_what_the_one_before_proved,
     wrong_pins_lock_and_locks_double,
     a_lock_lasts_its_length_where_the_clock_stands_behind,
+    a_lock_lasts_its_length_once_the_clock_is_right,
     many_wrong_pins_at_once_count_as_many,
     right_pins_and_none_are_no_wrong_tries,
     too_many_wrong_pins_leave_no_vehicle_up,
@@ -392,7 +393,7 @@ async fn a_lock_lasts_its_length_where_the_clock_stands_behind(place: String) {
         .await
         .expect("written");
     wrong(ahead, 5).await;
-    let back = minutes(10);
+    let back = minutes(30);
     for seconds in [0, 100, 299] {
         is_locked(after(back, seconds), after(back, 300)).await;
     }
@@ -417,6 +418,35 @@ async fn a_lock_lasts_its_length_where_the_clock_stands_behind(place: String) {
     wrong(back, 5).await;
     is_locked(after(back, 599), after(back, 600)).await;
     book.check_pin(after(back, 600), &lead, "4711").await.expect("ten minutes");
+    sound(&book).await;
+}
+
+/// One that began while the clock ran ahead is none of months once somebody says which time is right.
+async fn a_lock_lasts_its_length_once_the_clock_is_right(place: String) {
+    let (book, people) = ready_book(&place).await;
+    let ahead = at("2026-09-18T08:00:00Z");
+    for (id, pin, back, set) in [("tech", "2580", 10, 12), ("tech-two", "1357", 40, 40)] {
+        let id = person(id);
+        for _ in 0..5 {
+            let failure = pin_failure(book.check_pin(ahead, &id, "0001").await);
+            assert_eq!(failure, PinFailure::Wrong(id.clone()));
+        }
+        let until = minutes(back + 5);
+        let is_locked = async |moment: jiff::Timestamp| {
+            let failure = pin_failure(book.check_pin(moment, &id, pin).await);
+            assert!(
+                matches!(&failure, PinFailure::Locked(_, told, _) if told.timestamp() == until),
+                "{moment}: {failure}"
+            );
+        };
+        if back < set {
+            is_locked(minutes(back)).await;
+        }
+        let right = Command::SetClock { words: "it ran ahead".into() };
+        book.act(minutes(set), &people["lead"], &right).await.expect("the clock is right");
+        is_locked(minutes(back + 4)).await;
+        book.check_pin(until, &id, pin).await.expect("five minutes are over");
+    }
     sound(&book).await;
 }
 

@@ -120,9 +120,9 @@ async fn examination(book: &Book, shop: &Shop, number: u64, units: Units) -> Res
     };
     let is_struck = struck.is_some();
     let from = shop.counts_from(seq, report.on);
-    let day = match from < report.on {
-        true => format!("{}; it counts as of {from}, as the clock was set back since", report.on),
-        false => report.on.to_string(),
+    let day = match shop.went_back_since(seq, report.on) {
+        Some(what) => format!("{}; it counts as of {from}, as {what} since", report.on),
+        None => report.on.to_string(),
     };
     let next_due = match (report.next_due, records::due_after(report, from, &rules)) {
         (Some(day), _) => day.to_string(),

@@ -190,7 +190,7 @@ fn bay(
             }
             @if !lift.due.is_empty() {
                 dl.due { @for due in &lift.due { div { dt { "Due: " (due.what) } dd { @if let Some(by) = &due.by { (by) } @else { "no day is known" } } } } }
-                @if lift.due_sooner { p.note { (told::board::DUE_SOONER) } }
+                @if let Some(why) = &lift.due_sooner_because { p.note { (why) } }
             }
         }
     }

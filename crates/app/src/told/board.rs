@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use jiff::Timestamp;
-use records::{Fitness, Hall, Lift, LiftId, due_days, fitness, is_due_sooner};
+use records::{Fitness, Hall, Lift, LiftId, due_days, fitness, why_due_sooner};
 use sheets::Units;
 
 use super::plain;
@@ -34,8 +34,10 @@ pub(crate) fn left_there(shop: &Hall, lift: &Lift) -> Option<String> {
 }
 
 /// Beside the days by which a lift is due.
-pub(crate) const DUE_SOONER: &str =
-    "It is due sooner than its reports say, as the clock was set back since they were entered.";
+pub(crate) fn due_sooner(shop: &Hall, lift: &LiftId) -> Option<String> {
+    let what = why_due_sooner(shop, lift)?;
+    Some(format!("It is due sooner than its reports say, as {what} since they were entered."))
+}
 
 /// The board of the shop at a time.
 pub(crate) fn board(shop: &Hall, at: Timestamp) -> wire::Board {
@@ -52,7 +54,8 @@ pub(crate) fn board(shop: &Hall, at: Timestamp) -> wire::Board {
             fit: why.is_empty(),
             why_not: why,
             due: due.collect(),
-            due_sooner: is_due_sooner(shop, id),
+            due_sooner: due_sooner(shop, id).is_some(),
+            due_sooner_because: due_sooner(shop, id),
             defects: lift
                 .defects
                 .iter()
@@ -72,7 +75,7 @@ pub(crate) fn board(shop: &Hall, at: Timestamp) -> wire::Board {
         shop: shop.name.clone(),
         day: today.to_string(),
         rules: super::rules(&shop.rules),
-        clock_behind: shop.behind.is_some() || at < shop.latest,
+        clock_behind: shop.stands_behind(at),
         lifts: lifts.collect(),
         raises: shop
             .raises
@@ -88,7 +91,7 @@ pub(crate) fn board(shop: &Hall, at: Timestamp) -> wire::Board {
                 name: p.name.clone(),
                 role: p.role.to_string(),
                 instructed: shop.instructed(p).map(|d| d.to_string()),
-                authorised: p.authorised(today).map(|a| a.on.to_string()),
+                authorised: p.authorised(shop.sooner_today(at)).map(|a| a.on.to_string()),
             })
             .collect(),
     }
@@ -122,8 +125,8 @@ pub(crate) fn text(board: &wire::Board) -> String {
                 None => writeln!(text, "  No day is known for the {}.", due.what),
             };
         }
-        if lift.due_sooner {
-            let _ = writeln!(text, "  {DUE_SOONER}");
+        if let Some(why) = &lift.due_sooner_because {
+            let _ = writeln!(text, "  {why}");
         }
         for defect in &lift.defects {
             let state = match (defect.repaired, defect.stops_use) {

@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 use std::path::Path;
 
-use records::{Act, CheckItem, HoldPoint, LaterLock, May, Outline, Role, Rules, may};
+use records::{Act, CLOCKS_DIFFER, CheckItem, HoldPoint, LaterLock, May, Outline, Role, Rules, may};
 
 use super::raise::{look_for, typed};
 use crate::intake::usual;
@@ -54,17 +54,22 @@ fn who(page: &mut String) {
     *page += "\nNobody is entered under the full name of somebody else who belongs to the shop, however it is spaced or written small: records and prints name people by it. Write what tells the two \
         apart (“K. Tarn, junior”). Whoever has left does not count, so that who is back keeps their name on paper. The day of an 18th birthday that is not in the book, or stands there wrong, is given by a \
         lead (`enter age PERSON --of-age DAY`); struck out, what the book said before counts again. Own convention.\n";
-    *page += "\nWho checks a lift before use or takes a vehicle up must besides be instructed, authorised in writing and, where the rules say so, of age. \
+    *page += "\nWho checks a lift before use or takes a vehicle up must besides be instructed, authorised in writing and, where the rules say so, of age. Where clock and book tell different days, age and authorisation begin by the sooner. \
         The second person beside a learner must be allowed to do it alone. What brings a vehicle down is never held up: \
         a learner who is left alone comes down alone, whose authorisation was withdrawn comes down, and too many wrong PINs stop nobody with the right one from stopping \
         a raise (`noise`, `moved`, `lock-not-heard`, `not-right`, `bring-down`), confirming the points of its way down or taking a lift out of service (`enter tag`); while locked, three wrong ones and one more a minute, are looked at. The refusal names who may take the raise over. \
-        Where the clock stands behind the book, what a lock lasts is its length by the clock, from when it was set back or from when it locked. \
+        Where the clock stands behind the book, what a lock lasts is its length by the clock, from when it was set back or from when it locked, and stays so once `enter clock` says that it is right. \
         What somebody signs with a PIN that another set says so in the day's page, in records and prints, until they set their own: a PIN proves that whoever acted knew it.\n\n\
         A raise by limits that the shop has not entered is begun only by who may run the shop, and board, day's page, raise and print say whose they are; where the shop has entered limits, by no others. \
-        A sooner day that an examiner asks for holds for every kind of examination, also one for which the rules have no interval. An examination is struck out by an examiner only. While one that found the lift unfit stands, the lift is not returned to service: it is repaired, and an examination finds it fit. What is struck out is \
+        A sooner day that an examiner asks for holds for every kind of examination, also one for which the rules have no interval. An examination is struck out by an examiner only. While one that found the lift unfit stands, the lift is not returned to service: it is repaired, and a later examination finds it fit: later by its day or, where the clock or the zone was set back in between, both entered later and of no earlier day. What is struck out is \
         still shown and printed, with who struck it out, by which event, and why. A lift that was returned and not checked since takes nothing up, a raise under way neither.\n\n\
         A raise that was begun goes up on a lift that may be used that day; once the vehicle is up, only the day (a check or an examination that is due) holds it no more. While the clock stands behind the book, each day by the clock asks for its check. \
-        A clock that ran ahead or is set back gives no time: once `enter clock` says that it is right, what was given before (examinations, instructions) is due as many days sooner as it was set back, however late its day; board and event say so. Until somebody says it, time goes on by the clock as well as from the book's latest day, and nothing is reported of a day that the clock has not come to. \
+        A clock that ran ahead or is set back gives no time: once `enter clock` says that it is right, what was given before (examinations, instructions) is due as many days sooner as it was set back, however late its day; board and event say so. Until somebody says it, time goes on by the clock as well as from the book's latest day, and nothing is reported of a day that the clock has not come to. ";
+    *page += &format!(
+        "Clocks that differ by no more than {} minutes, and `enter clock` after no more than that, cost nothing. ",
+        CLOCKS_DIFFER.as_mins()
+    );
+    *page += "\
         On a lift on which a raise left its vehicle no other vehicle is raised, nor that vehicle on another lift, until a lead or an examiner returns the lift to service. A vehicle that was left with parts off, or with parts on that its file lacks, is raised by a plan that comes to that state before anything else comes off or goes on, the parts as heavy and in the same place, there without stands, or once somebody says that it is as its file says (`enter whole VEHICLE WORDS`); what stays on or off for good is entered in its file first. Where its file was entered anew once parts were off or on in a raise, and another than that was planned with is in the book as it ends, or one is entered while it is left so, nobody knows which of them it means: it is raised once somebody says so, or that file is the book's again that it was left by. Nor is it weighed meanwhile, with or without what is off: the book takes no weight and no height of its centre of gravity before that. A raise that is abandoned with its vehicle up, on stands or not whole takes the lift out of service, and tag and board say as what it was left. What is struck out counts no more here either: with `enter whole` a vehicle is as it was left again, with a return the lift holds what it held, and a raise under way goes no higher. Own convention.\n\n";
 }
 

@@ -44,8 +44,10 @@ pub(crate) struct BoardLift {
     pub(crate) why_not: Vec<String>,
     /// What is due, by when.
     pub(crate) due: Vec<DueDay>,
-    /// Whether that is sooner than its reports say, as the clock was set back since.
+    /// Whether that is sooner than its reports say, as the clock or the zone was set back since.
     pub(crate) due_sooner: bool,
+    /// Which of the two it was, in words.
+    pub(crate) due_sooner_because: Option<String>,
     /// Defects that are not closed.
     pub(crate) defects: Vec<OpenDefect>,
     /// The raise that is on it.

@@ -168,20 +168,21 @@ impl Kept {
     }
 
     /// Until when by the clock. Its end is by the later of clock and book; where the clock stands behind, its length by the
-    /// clock alone will do, from when it went back or, if that was later, from when it locked.
+    /// clock alone will do, from when it went back or, if that was later, from when it locked, also once it was said to be right.
     fn locked(&self, shop: &Hall, at: Timestamp, person: &PersonId) -> Option<Timestamp> {
         if shop.now(at).as_microsecond() >= self.locked_until {
             return None;
         }
-        if !shop.went_back(at) && (at >= shop.latest || shop.behind.is_none()) {
-            return Some(Timestamp::from_microsecond(self.locked_until).unwrap_or(Timestamp::MAX));
-        }
+        let end = Timestamp::from_microsecond(self.locked_until).unwrap_or(Timestamp::MAX);
+        let after =
+            |from: Timestamp| from.saturating_add(Self::lock(self.locks - 1)).unwrap_or(Timestamp::MAX);
         let locked = shop.people.get(person).and_then(|p| p.locked);
-        let from = match shop.behind.filter(|_| !shop.went_back(at)) {
-            None => at,
-            Some(behind) => locked.filter(|(seq, _)| *seq > behind.back.0).unwrap_or(behind.back).1,
+        let was_set = |began: &(Seq, Timestamp)| shop.set_back.iter().any(|back| back.until == began.0);
+        let until = match shop.behind.filter(|_| at < shop.latest) {
+            _ if shop.went_back(at) => after(at),
+            Some(behind) => after(locked.map_or(behind.back.1, |began| behind.since_when(began))),
+            None => locked.filter(was_set).map_or(end, |(_, from)| end.min(after(from))),
         };
-        let until = from.saturating_add(Self::lock(self.locks - 1)).unwrap_or(Timestamp::MAX);
         (at < until).then_some(until)
     }
 

@@ -1,8 +1,7 @@
 //! Everything that stands in the book: found, shown, taken along.
 
 use ::records::{
-    Act, Book, Event, Fact, LiftId, May, PersonId, Refusal, Seq, Shop, Subject, VehicleId, due_days,
-    is_due_sooner, may,
+    Act, Book, Event, Fact, LiftId, May, PersonId, Refusal, Seq, Shop, Subject, VehicleId, due_days, may,
 };
 use axum::Json;
 use axum::extract::{Path, Query, State};
@@ -156,7 +155,7 @@ pub(crate) async fn lift(
             ] { div { dt { (what) } dd { (says) } } }
             @for (what, day) in due_days(&shop, &id, Timestamp::now()) { div { dt { "Due: " (what) } dd { (day.map_or("no day is known".into(), |d| d.to_string())) } } }
         }
-        @if is_due_sooner(&shop, &id) { p.note { (told::board::DUE_SOONER) } }
+        @if let Some(why) = told::board::due_sooner(&shop, &id) { p.note { (why) } }
         ul.forms {
             @for name in ["check", "defect", "tag", "repair", "return", "examination", "alteration"] {
                 @if let Some(form) = form::named(name).filter(|form| caller.is_offered(&shop, form.act)) { li { a.button href={ "/enter/" (name) "?lift=" (id) } { (form.title) } } }
@@ -269,7 +268,7 @@ pub(crate) async fn person(
             div { dt { "Name in the book" } dd { (id) } }
             div { dt { "Role" } dd { (person.role) @if person.left { ", left the shop" } } }
             div { dt { "Instructed" } dd { (day(shop.instructed(person))) } }
-            div { dt { "Authorised in writing from" } dd { (day(person.authorised(shop.today(Timestamp::now())).map(|a| a.on))) } }
+            div { dt { "Authorised in writing from" } dd { (day(person.authorised(shop.sooner_today(Timestamp::now())).map(|a| a.on))) } }
         }
         @if manages {
             ul.forms {

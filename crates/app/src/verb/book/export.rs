@@ -242,7 +242,7 @@ fn people(shop: &Shop, folder: &Path) -> Result<(), Ended> {
                 or_nothing(p.of_age),
                 if p.left { "yes" } else { "no" }.to_owned(),
                 or_nothing(shop.instructed(p)),
-                or_nothing(p.authorised(shop.today(jiff::Timestamp::now())).map(|a| a.on)),
+                or_nothing(p.authorised(shop.sooner_today(jiff::Timestamp::now())).map(|a| a.on)),
             ]
         })
         .collect();

@@ -17,7 +17,7 @@ pub(super) fn head(text: &str) -> Result<Head, String> {
     if seq == 0 {
         return Err("events are numbered from 1: no book ends with event 0".to_owned());
     }
-    Ok(Head { seq: Seq(seq), hash: hash.parse::<Digest>().map_err(|e| e.to_string())? })
+    Ok(Head { seq: Seq(seq), hash: hash.to_ascii_lowercase().parse::<Digest>().map_err(|e| e.to_string())? })
 }
 
 /// As `verify --head` reads it.
@@ -172,6 +172,8 @@ mod tests {
         assert!(head(&format!("0:{hash}")).is_err_and(|why| why.contains("from 1")));
         assert!(head(&format!("00:{hash}")).is_err());
         assert_eq!(head(&format!("1:{hash}")), Ok(Head { seq: Seq(1), hash }));
+        let large = hash.to_string().to_uppercase();
+        assert_eq!(head(&format!("1:{large}")), Ok(Head { seq: Seq(1), hash }), "as other programs write it");
     }
 
     #[test]
