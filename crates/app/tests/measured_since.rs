@@ -99,7 +99,11 @@ fn who_comes_to_a_vehicle_on_stands_is_told_of_them() {
     tells(&told);
     assert!(told.contains("HELD UP: The check before step-4-done fails"), "{told}");
     assert!(!told.contains("work at it now"), "{told}");
-    shop.refused("r-holt", &["raise", "confirm", "step-4-done"], "The check before step-4-done fails");
+    // Who takes over was not told before by what they confirmed.
+    shop.refused("r-holt", &["raise", "confirm", "step-4-done"], "t-ash wrote since (event ");
+    let [_, seen] = shop.shown().unwrap();
+    let confirm = ["raise", "confirm", "step-4-done", "--seen", &seen];
+    shop.refused("r-holt", &confirm, "The check before step-4-done fails");
     let told = shop.fine("r-holt", &["raise", "bring-down", "too light in front"]);
     tells(&told);
     // The axle holds it down at the front: it is put on again first, whatever the check says.
@@ -107,7 +111,8 @@ fn who_comes_to_a_vehicle_on_stands_is_told_of_them() {
         told.contains("NEXT  step-4-done") && told.contains("CAUTION: The check before step-4"),
         "{told}"
     );
-    shop.lead(&["raise", "confirm", "step-4-done"]);
+    let [_, seen] = shop.shown().unwrap();
+    shop.lead(&["raise", "confirm", "step-4-done", "--seen", &seen]);
     assert_eq!(shop.next().as_deref(), Some("stands-away"));
     let away = shop.look(&["raise", "show"]);
     tells(&away);

@@ -244,7 +244,7 @@ fn judged_by<'a>(shop: &Hall, lift: &'a Lift, kind: Thoroughness) -> Option<(Seq
     let as_thorough = |e: &Examined| e.report.thoroughness >= kind;
     let stands = |seq: Seq, e: &Examined| {
         let later = |(other, f): (&Seq, &Examined)| {
-            as_thorough(f) && f.report.fit && shop.is_later((*other, f.report.on), (seq, e.report.on))
+            as_thorough(f) && f.report.fit && shop.is_later((*other, f), (seq, e))
         };
         as_thorough(e) && !lift.examinations.iter().any(later)
     };
@@ -283,7 +283,8 @@ fn alteration(lift: &Lift, rules: &RuleSet) -> Option<Why> {
     let (seq, day) = lift.altered?;
     let since = lift.examinations.iter().any(|(examined, e)| {
         *examined > seq
-            && e.report.on >= day
+            // Of its day or later; where that was told by a clock that ran ahead, reported on its own day.
+            && (e.report.on >= day || e.report.on >= e.entered)
             && e.report.thoroughness >= Thoroughness::Regular
             && counts(e, rules)
     });

@@ -24,7 +24,7 @@ use crate::units::Units;
 use crate::zone::Zone;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 21;
+pub(crate) const FOLD: i64 = 22;
 
 /// All of the shop but its vehicles.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -192,6 +192,8 @@ pub struct Examined {
     pub number: ExaminationNumber,
     /// What the report says.
     pub report: Report,
+    /// The day on which it was entered, by the clock as it stood.
+    pub entered: Date,
     /// The event by which the employer confirmed it.
     pub confirmed: Option<Seq>,
 }
@@ -364,8 +366,9 @@ impl Hall {
             }
             Fact::LiftExamined { number, report, .. } => {
                 self.counts.examinations = number.0;
+                let entered = day_in(&self.zone, event.at);
                 self.lift(&report.lift.clone(), |l| {
-                    l.examinations.insert(seq, Examined { number, report, confirmed: None });
+                    l.examinations.insert(seq, Examined { number, report, entered, confirmed: None });
                 });
             }
             Fact::ExaminationConfirmed { number } => {

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::event::Event;
 use crate::fact::Fact;
-use crate::hall::{Hall, Person, day_in};
+use crate::hall::{Examined, Hall, Person, day_in};
 use crate::names::Seq;
 use crate::zone::Zone;
 
@@ -63,8 +63,6 @@ pub struct SetBack {
     pub days: i32,
     /// The day that somebody said is right, after which nothing before can have been; none where time caught up by itself.
     pub right: Option<Date>,
-    /// The day by the clock as it first stood behind: if it was right, nothing before that event was of a later one.
-    stood: Date,
 }
 
 impl Behind {
@@ -92,18 +90,13 @@ impl Behind {
     /// As if somebody said that this day is right.
     fn set(&self, until: Seq, right: Date) -> SetBack {
         let days = days(self.from, self.before) + whole_days(self.gone);
-        let (what, since, stood) = (WentBack::Clock, self.since, self.stood());
-        SetBack { what, since, until, days, right: Some(right), stood }
-    }
-
-    fn stood(&self) -> Date {
-        self.from.saturating_sub(whole_days(self.gone).days())
+        SetBack { what: WentBack::Clock, since: self.since, until, days, right: Some(right) }
     }
 
     /// Whether it was put right or ran on until it got there: what went by meanwhile has passed.
     fn caught_up(&self, until: Seq) -> SetBack {
-        let (what, since, stood) = (WentBack::Clock, self.since, self.stood());
-        SetBack { what, since, until, days: whole_days(self.gone()), right: None, stood }
+        let days = whole_days(self.gone());
+        SetBack { what: WentBack::Clock, since: self.since, until, days, right: None }
     }
 }
 
@@ -111,15 +104,6 @@ impl SetBack {
     fn moved(&self, given: Seq, day: Date) -> Date {
         let moved = if given < self.since { day.saturating_sub(self.days.days()) } else { day };
         self.right.filter(|_| given < self.until).map_or(moved, |right| moved.min(right))
-    }
-
-    /// Of which day at the latest it was.
-    fn at_the_latest(&self, given: Seq, day: Date) -> Date {
-        match self.right {
-            Some(_) if given < self.since => day.min(self.stood),
-            Some(right) if given < self.until => day.min(right),
-            _ => day,
-        }
     }
 
     fn takes_no_time(&self) -> bool {
@@ -210,19 +194,19 @@ impl Hall {
         person.instructions.iter().map(|(seq, i)| self.counts_from(*seq, i.on)).max()
     }
 
-    /// Whether what one event says of a day is later than what another does. By their days, and those of one day by their events;
-    /// where the clock went back in between, only what is later by both, however late the other can have been: days that two
-    /// clocks told prove nothing.
-    pub(crate) fn is_later(&self, one: (Seq, Date), other: (Seq, Date)) -> bool {
-        let went_back = |back: &SetBack| back.lies_between(one.0.min(other.0), one.0.max(other.0));
+    /// Whether one examination is later than another. By their days, and those of one day by their events; where the clock went
+    /// back in between, only what was reported later, of no earlier day or on its own: days that two clocks told prove nothing.
+    pub(crate) fn is_later(&self, one: (Seq, &Examined), other: (Seq, &Examined)) -> bool {
+        let ((seq, one), (other_seq, other)) = (one, other);
+        let went_back = |back: &SetBack| back.lies_between(seq.min(other_seq), seq.max(other_seq));
         let open = self.behind.map(|behind| behind.set(Seq(u64::MAX), behind.from));
-        if !self.set_back.iter().chain(&open).any(went_back) {
-            return (one.1, one.0) > (other.1, other.0);
+        if self.set_back.iter().chain(&open).any(went_back) {
+            let (on, is_reported_later) = (one.report.on, seq > other_seq);
+            return is_reported_later && (on >= other.report.on || on >= one.entered);
         }
-        let last = self.behind.map(|behind| behind.set(behind.back.0, behind.from));
-        let latest = |day: Date, back: &SetBack| back.at_the_latest(other.0, day);
-        let latest = self.set_back.iter().chain(&last).fold(other.1, latest);
-        one.0 > other.0 && self.counts_from(one.0, one.1) >= latest
+        // By another machine it may be an earlier day still.
+        let is_of_another_clock = other_seq > seq && other.entered < one.entered;
+        !is_of_another_clock && (one.report.on, seq) > (other.report.on, other_seq)
     }
 
     /// Whether an event is of the time after the clock was last set back by a day or more.
@@ -293,7 +277,7 @@ impl Hall {
         for locked in self.people.values_mut().filter_map(|person| person.locked.as_mut()) {
             *locked = (event.seq, behind.since_when(*locked));
         }
-        self.goes_back(behind.set(event.seq, now), now);
+        self.set_back.push(behind.set(event.seq, now));
     }
 
     /// Farther west it may be the day before again.
@@ -303,15 +287,7 @@ impl Hall {
         let now = day_in(&self.zone, self.latest);
         if now < before {
             let back = Behind::at(seq, before, self.latest, now).set(seq, now);
-            self.goes_back(SetBack { what: WentBack::Zone, ..back }, now);
-        }
-    }
-
-    fn goes_back(&mut self, back: SetBack, now: Date) {
-        self.set_back.push(back);
-        // An examination after an alteration is of its day or later, and no day to come can be reported.
-        for lift in self.lifts.values_mut() {
-            lift.altered = lift.altered.map(|(seq, day)| (seq, day.min(now)));
+            self.set_back.push(SetBack { what: WentBack::Zone, ..back });
         }
     }
 }

@@ -373,3 +373,42 @@ fn a_first_use_to_come_counts_from_the_right_day() {
     world.must("lead", &enter("2019-05-01"));
     assert_eq!(major(&world), Some(day("2029-05-01")));
 }
+
+/// A clock that is late and is said to be right makes no older report later, of an examination or after an alteration.
+#[test]
+fn a_clock_that_is_late_makes_no_older_report_later() {
+    let late = |world: &mut World| {
+        world.at = at("2026-11-20T08:00:00Z");
+        world.must("lead", &right());
+        world.at = at("2026-11-30T09:00:00Z");
+    };
+    let mut world = World::ready();
+    world.at = at("2026-11-30T08:00:00Z");
+    reported(&mut world, 2, "2026-11-30", false);
+    late(&mut world);
+    reported(&mut world, 3, "2026-11-25", true);
+    is_found_unfit(&mut world, 2, "entered late");
+    reported(&mut world, 4, "2026-11-30", true);
+    assert!(!world.unfit().contains(&Why::FoundUnfit(ExaminationNumber(2))), "{:?}", world.unfit());
+
+    let mut world = World::ready();
+    world.at = at("2026-11-30T08:00:00Z");
+    world.must("lead", &Command::AlterLift { lift: lift("north-bay"), words: "new cable".into() });
+    late(&mut world);
+    reported(&mut world, 2, "2026-11-25", true);
+    let is_altered = |world: &World| world.unfit().iter().any(|why| matches!(why, Why::AlteredSince(_)));
+    assert!(is_altered(&world), "{:?}", world.unfit());
+    reported(&mut world, 3, "2026-11-30", true);
+    assert!(!is_altered(&world), "{:?}", world.unfit());
+}
+
+/// At midnight one machine is a day ahead of the other by minutes.
+#[test]
+fn a_day_that_another_machine_is_ahead_by_does_not_outdo_what_was_found_since() {
+    let mut world = World::ready();
+    world.at = at("2026-11-30T23:01:00Z");
+    reported(&mut world, 2, "2026-12-01", true);
+    world.at = at("2026-11-30T22:50:00Z");
+    reported(&mut world, 3, "2026-11-30", false);
+    is_found_unfit(&mut world, 3, "by the machine that is behind");
+}

@@ -1,6 +1,6 @@
 //! A point that is named without having been shown since others wrote in its raise.
 
-use records::{Book, Event, Raise, RaiseNumber, Seq, Subject};
+use records::{Book, Event, Fact, Raise, RaiseNumber, Seq, Subject};
 use sheets::Units;
 
 use super::{now, open_raise};
@@ -9,8 +9,7 @@ use crate::desk::{Desk, Ended};
 use crate::told;
 use crate::write;
 
-/// The last event by which its leader confirms without `--seen`: whatever this person did in the raise told where it stood then.
-/// Refused where others wrote since, in the raise or of what the vehicle weighs, with that and where it stands now.
+/// The last event by which its leader confirms without `--seen`. Refused where others wrote since, in the raise or of what the vehicle weighs, with that and where it stands now.
 pub(super) async fn seen(desk: &Desk, number: RaiseNumber, json: bool, units: Units) -> Result<Seq, Ended> {
     let (book, shop) = (&desk.book, desk.book.shop().await?);
     let raise = open_raise(&shop, number)?;
@@ -34,7 +33,7 @@ pub(super) async fn seen(desk: &Desk, number: RaiseNumber, json: bool, units: Un
     Err(Ended::Said(all.collect(), REFUSED))
 }
 
-/// What others wrote since its leader did anything in it, a sentence each.
+/// What others wrote since a point of it was confirmed last, a sentence each.
 pub(crate) async fn wrote_since(
     book: &Book,
     number: RaiseNumber,
@@ -42,13 +41,21 @@ pub(crate) async fn wrote_since(
     units: Units,
 ) -> Result<Vec<String>, Ended> {
     let mut events = book.events_about(&Subject::Raise(number)).await?;
-    let own = events.iter().rposition(|event| event.by == raise.leader);
-    let last = own.and_then(|own| events.get(own)).map(|event| event.seq);
-    events.drain(..own.map_or(0, |own| own + 1));
-    let known = |doubt: &Seq| Some(*doubt) <= last || events.iter().any(|event| event.seq == *doubt);
-    if let Some(doubt) = raise.progress.doubt.filter(|doubt| !known(doubt)) {
-        events.extend(book.event(doubt).await?.filter(|event| event.by != raise.leader));
+    // Whoever confirms was told until then; who says what is wrong, or takes over, was not.
+    let told = |event: &Event| matches!(event.fact, Fact::RaiseBegun { .. } | Fact::PointConfirmed { .. });
+    let confirmed = events.iter().rposition(told);
+    let last = confirmed.and_then(|at| events.get(at)).map(|event| event.seq);
+    events.drain(..confirmed.map_or(0, |at| at + 1));
+    let measured = book.events_about(&Subject::Vehicle(raise.plan.vehicle.clone())).await?;
+    let is_measured =
+        |event: &Event| matches!(event.fact, Fact::VehicleMeasured(_)) && Some(event.seq) > last;
+    events.extend(measured.into_iter().filter(is_measured));
+    if let Some(doubt) = raise.progress.doubt.filter(|doubt| Some(*doubt) > last) {
+        events.extend(book.event(doubt).await?);
     }
+    events.retain(|event| event.by != raise.leader);
+    events.sort_by_key(|event| event.seq);
+    events.dedup_by_key(|event| event.seq);
     let beside = told::Beside::of(book, &*book.shop().await?, &events).await?;
     let wrote = |event: &Event| {
         format!(
