@@ -183,7 +183,7 @@ async fn what_is_not_right_is_written_from_an_old_page_and_once() {
     let said = json!({ "what": "noise", "words": "a creak at the rear" });
     let (status, _) = shop.send_json("/api/raise/1/not-right", &led.cookie, &said).await;
     assert_eq!(status, axum::http::StatusCode::OK);
-    assert_eq!(led.page("/raise/1").await.matches("a creak at the rear").count(), 4);
+    assert_eq!(led.page("/raise/1").await.matches("a creak at the rear").count(), 5);
     // Nothing is confirmed by such a page.
     let confirms = format!("seen={seen}&point=pads-seated");
     let refused = shop.form("/raise/1/confirm", &led.cookie, &confirms).await.unwrap_err();
