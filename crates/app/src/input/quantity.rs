@@ -28,6 +28,16 @@ pub(crate) enum Tolerance<Q> {
     Guessed(Q),
 }
 
+impl<Q> Tolerance<Q> {
+    /// So much, if it was written.
+    pub(crate) fn off(self) -> Option<Q> {
+        match self {
+            Self::NotStated => None,
+            Self::Stated(off) | Self::Guessed(off) => Some(off),
+        }
+    }
+}
+
 /// What is wrong with the text, and what would be right.
 #[derive(Clone, Debug, PartialEq)]
 pub(crate) struct Fault {

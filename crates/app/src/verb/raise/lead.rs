@@ -95,9 +95,9 @@ pub(super) async fn lead(led: &Led) -> Done {
         let checked = Now::of(&desk.book, number, raise, units).await?;
         let raise = &checked.raise;
         let Some(next) = raise.progress.next() else { return ended() };
-        let mut state = state(&shop, Timestamp::now(), number, raise, units, Some(&checked.fails));
-        state.look_for.splice(..0, wrote_since(&desk.book, number, raise, units).await?);
         if at_terminal {
+            let mut state = state(&shop, Timestamp::now(), number, raise, units, Some(&checked.fails));
+            state.look_for.splice(..0, wrote_since(&desk.book, number, raise, units).await?);
             let now = (raise.clone(), state.held_up.clone());
             // What was read already is not shown again: what was refused would be out of sight above it.
             let screen = if shown.as_ref() == Some(&now) {

@@ -11,7 +11,7 @@ use statics::{Length, Mass};
 
 use crate::desk::{Ended, kept};
 use crate::document::Document;
-use crate::input::quantity::{Kind, Quantity, Share, Tolerance, parse_kind};
+use crate::input::quantity::{Kind, Quantity, Share, parse_kind};
 use crate::input::{Problems, Source, tree};
 use crate::told;
 
@@ -128,11 +128,7 @@ pub(crate) struct Known {
 impl Known {
     fn of(file: &str, measured: Option<&String>) -> Self {
         let sentences = measured.map(|text| sentences(text)).unwrap_or_default();
-        let source = match measured {
-            Some(measured) => merged(file, measured),
-            None => Ok(Source::new("vehicle", file)),
-        };
-        match source.map(Document::of) {
+        match with_measured(file, measured).map(Document::of) {
             Err(why) => {
                 Self { vehicle: None, unusable: told::reasons(&why), odd: vec![], measured: sentences }
             }
@@ -172,11 +168,7 @@ pub(crate) async fn in_question(book: &Book, more: &Measurement) -> Result<[Vec<
     let with = text(others.chain([one]).map(|m| (m.what.clone(), m)).collect())?;
     let (before, then) = (Known::of(file.text(), now.as_ref()), Known::of(file.text(), with.as_ref()));
     let odd = then.odd.into_iter().filter(|said| !before.odd.contains(said));
-    let was = match now.as_ref() {
-        Some(now) => merged(file.text(), now),
-        None => Ok(Source::new("vehicle", file.text())),
-    };
-    let was = was.ok().and_then(|source| value_of(&source, &more.what));
+    let was = with_measured(file.text(), now.as_ref()).ok().and_then(|source| value_of(&source, &more.what));
     let other = was.and_then(|was| another(&more.what, &was, &more.value));
     Ok([then.unusable, odd.chain(other).collect()])
 }
@@ -289,6 +281,11 @@ fn get<'a>(file: &'a Value, what: &str) -> Option<&'a Value> {
     what.split('.').try_fold(file, |value, key| value.get(key))
 }
 
+/// The vehicle's file with what was measured in it, if anything was.
+fn with_measured(vehicle: &str, measured: Option<&String>) -> Result<Source, String> {
+    measured.map_or_else(|| Ok(Source::new("vehicle", vehicle)), |measured| merged(vehicle, measured))
+}
+
 /// A value as a file has it.
 fn value_of(source: &Source, what: &str) -> Option<String> {
     let file = tree(source, &mut Problems::default())?.to_json();
@@ -312,11 +309,7 @@ fn another(what: &str, was: &str, now: &str) -> Option<String> {
     let kind = kind(what)?;
     let range = |text: &str| {
         let written = parse_kind(kind, text).ok()?;
-        let off = match written.tolerance {
-            Tolerance::NotStated => 0.0,
-            Tolerance::Stated(off) | Tolerance::Guessed(off) => off,
-        };
-        Some((written.value, off))
+        Some((written.value, written.tolerance.off().unwrap_or(0.0)))
     };
     let ((before, may_be), (then, may_be_then)) = (range(was)?, range(now)?);
     let apart = (then - before).abs();
@@ -394,10 +387,7 @@ impl Measured {
     fn assumed(self) -> Option<Assumption> {
         let kind = kind(&self.what)?;
         let written = parse_kind(kind, &self.value).ok()?;
-        let off = match written.tolerance {
-            Tolerance::NotStated => 0.0,
-            Tolerance::Stated(off) | Tolerance::Guessed(off) => off,
-        };
+        let off = written.tolerance.off().unwrap_or(0.0);
         let unit = match kind.name {
             name if name == Mass::KIND.name => Unit::Kilogram,
             name if name == Share::KIND.name => Unit::Ratio,

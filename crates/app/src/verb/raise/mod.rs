@@ -82,7 +82,7 @@ pub(crate) enum What {
         #[arg(long, value_name = "TEXT", value_parser = free_text, allow_hyphen_values = true)]
         words: Option<String>,
         /// The event up to which the raise was shown, as `raise show` and every answer give it: asked where others wrote in it since
-        /// its leader did.
+        /// a point was confirmed last.
         #[arg(long, value_name = "EVENT")]
         seen: Option<u64>,
     },

@@ -3,7 +3,7 @@
 use sheets::Units;
 use statics::{Force, Mass};
 
-use crate::input::quantity::{Quantity, Tolerance, parse};
+use crate::input::quantity::{Quantity, parse};
 
 /// How a load is written; a figure that is no load might be one that nobody can read.
 pub(crate) const WRITTEN: &str = "with its unit, as “253 kg” or “2480 N”";
@@ -74,10 +74,7 @@ fn load(text: &str) -> Option<Read> {
 
 fn range<Q: Quantity>(text: &str, load: impl Fn(Q) -> Force) -> Option<[Force; 2]> {
     let written = parse::<Q>(text).ok()?;
-    let off = match written.tolerance {
-        Tolerance::NotStated => 0.0,
-        Tolerance::Stated(off) | Tolerance::Guessed(off) => off.to_si(),
-    };
+    let off = written.tolerance.off().map_or(0.0, Quantity::to_si);
     let value = written.value.to_si();
     Some([value - off, value + off].map(|si| load(Q::from_si(si))))
 }
