@@ -124,10 +124,12 @@ pub fn why_due_sooner(shop: &Hall, lift: &LiftId) -> Option<WentBack> {
 
 /// A check of the day, made since the lift was last returned to service. That it was returned unchecked holds on the days
 /// after as well. While the clock stands behind, the day that counts stands still: a day by the clock has its check then too.
+/// Of a clock that ran ahead none is left for the day that it told, once that comes.
 fn check(shop: &Hall, lift: &Lift, today: Date, by_clock: Date) -> Option<Why> {
     let last = lift.checks.last_key_value();
-    let is_of_today =
-        |seq: Seq, c: &Checked| c.day == today && c.by_clock == by_clock && shop.is_of_this_time(seq);
+    let is_of_today = |seq: Seq, c: &Checked| {
+        c.day == today && c.by_clock == by_clock && !c.is_of_a_day_to_come && shop.is_of_this_time(seq)
+    };
     match last.filter(|(seq, c)| is_of_today(**seq, c)) {
         _ if last.is_some_and(|(seq, _)| lift.returned > Some(*seq)) => {
             Some(Why::NotCheckedSinceReturned(by_clock))

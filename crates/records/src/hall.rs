@@ -24,7 +24,7 @@ use crate::units::Units;
 use crate::zone::Zone;
 
 /// Version of what the fold keeps: a kept fold of another version is computed again.
-pub(crate) const FOLD: i64 = 22;
+pub(crate) const FOLD: i64 = 23;
 
 /// All of the shop but its vehicles.
 #[derive(Clone, Debug, PartialEq, Eq, Serialize, Deserialize)]
@@ -205,6 +205,8 @@ pub struct Checked {
     pub day: Date,
     /// The day by the clock as it stood: an earlier one, if it stood behind.
     pub by_clock: Date,
+    /// Whether the clock went back since to a day before that one: once it comes, this check is of another.
+    pub is_of_a_day_to_come: bool,
     /// What was found.
     pub findings: BTreeMap<CheckItem, Finding>,
 }
@@ -361,7 +363,8 @@ impl Hall {
                 let by_clock = self.day_by_clock(event.at);
                 self.lift(&lift, |l| {
                     l.checks.retain(|_, c| c.day == day);
-                    l.checks.insert(seq, Checked { day, by_clock, findings });
+                    let checked = Checked { day, by_clock, is_of_a_day_to_come: false, findings };
+                    l.checks.insert(seq, checked);
                 });
             }
             Fact::LiftExamined { number, report, .. } => {

@@ -240,6 +240,10 @@ impl Hall {
     pub(crate) fn read_clock(&mut self, event: &Event) {
         let day = day_in(&self.zone, event.at);
         let is_before = event.at < self.latest;
+        if self.went_back(event.at) {
+            let checks = self.lifts.values_mut().flat_map(|lift| lift.checks.values_mut());
+            checks.filter(|check| check.by_clock > day).for_each(|check| check.is_of_a_day_to_come = true);
+        }
         match self.behind {
             Some(behind) if is_before => self.behind = Some(behind.read(event.seq, event.at, day)),
             Some(behind) => {

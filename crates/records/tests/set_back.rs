@@ -412,3 +412,74 @@ fn a_day_that_another_machine_is_ahead_by_does_not_outdo_what_was_found_since() 
     reported(&mut world, 3, "2026-11-30", false);
     is_found_unfit(&mut world, 3, "by the machine that is behind");
 }
+
+/// Later the same day, by the day after: a check of a clock that ran ahead is none of the day that it told.
+#[test]
+fn a_check_by_a_clock_that_ran_ahead_is_none_of_the_day_that_it_told() {
+    let tag = |world: &mut World, time: &str| {
+        world.at = at(time);
+        world.must("lead", &Command::TagOut { lift: lift("south-bay"), words: "odd".into() });
+    };
+    let not_checked = |on: &str| vec![Why::NotChecked(day(on))];
+    for ended in ["said", "caught up", "open"] {
+        let mut world = World::ready();
+        world.must("lead", &other_lift());
+        if ended == "open" {
+            // Some other time ran farther ahead, and that has not been said.
+            tag(&mut world, "2026-03-20T08:00:00Z");
+        }
+        world.at = at("2026-03-06T08:00:00Z");
+        world.must("tech", &check());
+        assert_eq!(world.unfit(), [], "{ended}");
+        tag(&mut world, "2026-03-03T08:00:00Z");
+        if ended == "said" {
+            world.must("lead", &right());
+        }
+        assert_eq!(world.unfit(), not_checked("2026-03-03"), "{ended}");
+        for morning in ["2026-03-04T08:00:00Z", "2026-03-05T08:00:00Z"] {
+            tag(&mut world, morning);
+        }
+        for time in ["2026-03-06T06:00:00Z", "2026-03-06T08:30:00Z"] {
+            world.at = at(time);
+            assert_eq!(world.unfit(), not_checked("2026-03-06"), "{ended}");
+            let raised = world.refused("tech", &Command::BeginRaise(plan()));
+            let why = not_checked("2026-03-06");
+            assert_eq!(raised, [Refusal::LiftUnfit(lift("north-bay"), why)], "{ended} {time}");
+        }
+        tag(&mut world, "2026-03-06T09:00:00Z");
+        assert_eq!(world.unfit(), not_checked("2026-03-06"), "{ended}");
+        assert_eq!(world.shop.behind.is_some(), ended == "open");
+        world.must("tech", &check());
+        assert_eq!(world.unfit(), [], "{ended}");
+    }
+}
+
+/// Two machines in turn, one a day ahead.
+#[test]
+fn a_check_by_a_machine_that_is_a_day_ahead_holds_on_no_day_of_the_other() {
+    let mut world = World::ready();
+    world.at = at("2026-03-04T08:00:00Z");
+    world.must("tech", &check());
+    world.at = at("2026-03-03T08:05:00Z");
+    assert_eq!(world.unfit(), [Why::NotChecked(day("2026-03-03"))]);
+    world.must("tech", &check());
+    assert_eq!(world.unfit(), []);
+    world.at = at("2026-03-04T08:10:00Z");
+    assert_eq!(world.unfit(), [Why::NotChecked(day("2026-03-04"))], "that of the other is none of this day");
+    world.must("tech", &check());
+    world.at = at("2026-03-03T08:15:00Z");
+    world.must("lead", &other_lift());
+    world.at = at("2026-03-04T07:00:00Z");
+    assert_eq!(world.unfit(), [Why::NotChecked(day("2026-03-04"))]);
+    world.must("tech", &check());
+    // Where it went back within the day, it holds.
+    world.at = at("2026-03-04T06:00:00Z");
+    world.must("lead", &other_lift());
+    world.at = at("2026-03-04T08:20:00Z");
+    assert_eq!(world.unfit(), []);
+}
+
+fn other_lift() -> Command {
+    let sheet = LiftSheet { lift: lift("south-bay"), ..sheet() };
+    Command::EnterLift { sheet, file: Document::new("another lift's file") }
+}
