@@ -99,10 +99,22 @@ fn fields_again(
 pub(crate) async fn entered(
     State(house): State<Shared>,
     caller: Caller,
-    Body(filled): Body<Filled>,
+    Body(said): Body<Vec<(String, String)>>,
     form: &'static Form,
 ) -> Result<Response, Fault> {
-    match written(&house, &caller, form, &filled).await {
+    let (mut filled, mut twice) = (Filled::new(), vec![]);
+    for (name, text) in said {
+        if filled.insert(name.clone(), text).is_some() {
+            let message = format!("“{name}” is given twice");
+            let help = "Give it once.".to_owned();
+            twice.push(Problem { field: Some(name), cell: None, is_error: true, message, help });
+        }
+    }
+    let done = match twice.is_empty() {
+        true => written(&house, &caller, form, &filled).await,
+        false => Err(Refused { at_fields: twice, ..Refused::default() }),
+    };
+    match done {
         Ok(to) => Ok(Redirect::to(&to).into_response()),
         Err(why) => {
             let shop = house.book().await?.shop().await?;

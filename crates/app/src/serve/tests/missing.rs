@@ -85,6 +85,9 @@ async fn the_first_steps_lead_on_until_a_raise_can_begin() {
     );
     let found = "&fit=yes&scope=all&defects=none&retest=no&examiner-address=here&signature=folder+4";
     let report = format!("{}{found}", link.split_once('?').unwrap().1);
+    let twice =
+        shop.form("/enter/examination", &examiner, &format!("{report}&scope=arms")).await.unwrap_err();
+    assert!(twice.contains("“scope” is given twice"), "{twice}");
     shop.form("/enter/examination", &examiner, &report).await.unwrap();
     // The lead confirms it where the report can be read; the examiner is offered no such thing.
     let page = steps(&lead).await;

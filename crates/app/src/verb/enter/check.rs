@@ -148,13 +148,19 @@ impl Examination {
         if self.field.iter().any(|(field, _)| *field == ReportField::NextDue) {
             return Err(Ended::bad("next-due is a day, and no text", "write --next-due YYYY-MM-DD"));
         }
+        let mut fields = BTreeMap::new();
+        for (field, text) in &self.field {
+            if fields.insert(*field, text.clone()).is_some() {
+                return Err(Ended::bad(&format!("“{field}” is given twice"), "give each field once"));
+            }
+        }
         let report = Report {
             lift: self.lift.clone(),
             on: self.on,
             thoroughness: self.kind,
             fit: self.fit == Answer::Yes,
             next_due: self.next_due,
-            fields: self.field.iter().cloned().collect(),
+            fields,
         };
         let desk = self.at.open().await?;
         act(&desk, &Command::ReportExamination { report, paper }).await
