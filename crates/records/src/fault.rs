@@ -35,6 +35,13 @@ pub enum Fault {
     },
     /// An event that was known from elsewhere (a backup, a paper) is not in the book as it was.
     NotAsKnown(Head),
+    /// The book ends before an event that was known from elsewhere.
+    EndsBefore {
+        /// What was known.
+        known: Head,
+        /// The last event that is in it.
+        last: Seq,
+    },
     /// A document that an event refers to is not there.
     DocumentMissing(Seq, Digest),
     /// A document does not say what was written.
@@ -108,6 +115,13 @@ impl fmt::Display for Fault {
                 write!(f, "the book says that it ends with event {}, and ends with {}", said.seq, found.seq)
             }
             Self::NotAsKnown(head) => write!(f, "event {} is not the one known as {}", head.seq, head.hash),
+            Self::EndsBefore { known, last } => {
+                write!(
+                    f,
+                    "the book ends with event {last}: event {}, known as {}, is not in it",
+                    known.seq, known.hash
+                )
+            }
             Self::DocumentMissing(seq, digest) => write!(f, "document {digest} of event {seq} is missing"),
             Self::DocumentAltered(digest) => write!(f, "document {digest} was altered"),
             Self::WronglyListed(seq) => {

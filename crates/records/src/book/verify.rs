@@ -412,7 +412,7 @@ impl Look {
         if let Some(known) = self.known
             && known.seq > end.seq
         {
-            self.faults.push(Fault::NotAsKnown(known));
+            self.faults.push(Fault::EndsBefore { known, last: end.seq });
         }
         Ok(Verification { events: self.events, documents: self.documents, head: end, faults: self.faults })
     }

@@ -12,7 +12,7 @@ use crate::write;
 
 /// Reads a head as it is told.
 pub(super) fn head(text: &str) -> Result<Head, String> {
-    let (seq, hash) = text.split_once(':').ok_or("write it as NUMBER:HASH, as `backup` tells it")?;
+    let (seq, hash) = text.trim().split_once(':').ok_or("write it as NUMBER:HASH, as `backup` tells it")?;
     let seq = seq.parse().map_err(|_| format!("“{seq}” is no number"))?;
     if seq == 0 {
         return Err("events are numbered from 1: no book ends with event 0".to_owned());
@@ -174,6 +174,7 @@ mod tests {
         assert_eq!(head(&format!("1:{hash}")), Ok(Head { seq: Seq(1), hash }));
         let large = hash.to_string().to_uppercase();
         assert_eq!(head(&format!("1:{large}")), Ok(Head { seq: Seq(1), hash }), "as other programs write it");
+        assert_eq!(head(&format!(" 1:{hash}\n")), Ok(Head { seq: Seq(1), hash }), "as it was copied");
     }
 
     #[test]
