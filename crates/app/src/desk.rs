@@ -109,7 +109,18 @@ impl Place {
     }
 
     pub(crate) async fn open(&self) -> Result<Arc<Book>, Ended> {
-        Ok(on_the_desk(Book::open(&self.text()).await?))
+        let book = Book::open(&self.text()).await?;
+        caution(&book);
+        Ok(on_the_desk(book))
+    }
+}
+
+/// Said beside what is read of it all the same.
+pub(crate) fn caution(book: &Book) {
+    if book.is_on_full_disk() {
+        write::err(
+            "CAUTION: the disk is full, or takes nothing more: the book is read as it is, and nothing can be entered until there is room.\n",
+        );
     }
 }
 
@@ -338,10 +349,15 @@ pub(crate) fn explained(failure: &Failure) -> String {
         Failure::Salvage => {
             "--salvaged-by LEAD makes a book of what is whole of it, with every lift out of service"
         }
+        Failure::BeginningLost => {
+            "begin a new book with `standfast book new`, and have every lift examined and entered anew; what the salvaged lines still tell is to be read from the file"
+        }
         Failure::Pin(PinFailure::Blank(_)) => {
             "type it, or set STANDFAST_PIN for this one command; it was no try"
         }
-        Failure::DiskFull(_) => "make room; what was confirmed before is in the book",
+        Failure::DiskFull(_) => {
+            "make room, or read what is in the book onto another disk with `standfast book salvage`; what was confirmed before is in it"
+        }
         Failure::Disk(_) => {
             "look at the disk and its messages, copy the book to another one, and verify it there"
         }

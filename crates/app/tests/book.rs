@@ -301,6 +301,9 @@ fn a_lift_from_defect_to_service() {
     let incomplete =
         ["enter", "examination", "north-bay", "--on", "2026-01-05", "--fit", "yes", "--field", "scope=all"];
     shop.refused("m-quill", &incomplete, "The report lacks: defects; re-test; examiner's name");
+    let twice = [&incomplete[..], &["--field", "scope=the arms alone"]].concat();
+    let said = shop.run("m-quill", &twice);
+    assert!(said.code == 2 && said.err.contains("“scope” is given twice"), "{}", said.err);
     shop.refused(
         "t-ash",
         &["enter", "check", "north-bay", "--right", "locks"],
@@ -812,6 +815,25 @@ fn what_was_cut_out_of_a_salvage_is_told() {
 }
 
 /// What is no backup is named, with what it is.
+/// Without the first event nobody can tell what else is the book's.
+#[test]
+fn of_a_salvage_without_its_beginning_no_book_is_made() {
+    let shop = Shop::ready();
+    shop.look(&["book", "salvage", "all.jsonl"]);
+    let at = |name: &str| shop.folder.path().join(name);
+    let all = std::fs::read_to_string(at("all.jsonl")).unwrap();
+    let left: Vec<&str> = all.lines().filter(|line| !line.contains("\"seq\":1,")).collect();
+    assert_eq!(left.len() + 1, all.lines().count());
+    std::fs::write(at("left.jsonl"), left.join("\n") + "\n").unwrap();
+    let restore = ["book", "restore", "left.jsonl", "--book", "new.book", "--salvaged-by", "r-holt"];
+    let made = said(shop.command("", &restore).env("STANDFAST_PIN", "2580").output().unwrap());
+    assert_eq!(made.code, 2, "{}", made.out);
+    for words in ["The beginning of the book that this was salvaged from is lost", "`standfast book new`"] {
+        assert!(made.err.contains(words), "{}", made.err);
+    }
+    assert!(!at("new.book").exists());
+}
+
 #[test]
 fn what_is_no_backup_is_named() {
     let shop = Shop::new();

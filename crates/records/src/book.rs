@@ -276,6 +276,12 @@ impl Book {
         self.store.was_replaced()
     }
 
+    /// Whether its disk had no room when it was opened: it is read as it is, and takes nothing.
+    #[must_use]
+    pub fn is_on_full_disk(&self) -> bool {
+        self.store.is_full()
+    }
+
     /// Closes it: what others opened stays open.
     pub async fn close(self) {
         self.store.close().await;

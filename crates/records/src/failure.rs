@@ -68,6 +68,8 @@ pub enum Failure {
     NothingLeft,
     /// What is to be restored was salvaged: a book is made of it only knowingly.
     Salvage,
+    /// What was salvaged lacks the first event, without which no other can be told to be the book's.
+    BeginningLost,
     /// The disk is full, or a limit of the file's size is reached.
     DiskFull(String),
     /// The disk did not say that it has what was written. What was under way may be in the book or not: look before asking again.
@@ -181,6 +183,12 @@ impl fmt::Display for Failure {
             Self::NotABackup(why) => write!(f, "This is no whole backup of a book: {why}."),
             Self::NothingLeft => write!(f, "It is no book, or no event of it can be read any more."),
             Self::Salvage => write!(f, "This was salvaged from a damaged book, and may lack events."),
+            Self::BeginningLost => {
+                write!(
+                    f,
+                    "The beginning of the book that this was salvaged from is lost: no book can be made of it."
+                )
+            }
             Self::DiskFull(words) => {
                 write!(f, "The disk is full, or takes nothing more; nothing was written ({words}).")
             }

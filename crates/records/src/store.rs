@@ -26,7 +26,9 @@ use sqlx::{Any, AnyConnection, AnyPool, Connection, Executor, Row, Transaction};
 pub(crate) use address::kind as kind_of;
 pub use address::shown;
 pub(crate) use files::beside;
-use files::{OpenFiles, has_one_name, held_back, is_closed, is_only_read, left_beside, make_private, remove};
+use files::{
+    OpenFiles, has_one_name, has_room, held_back, is_closed, is_only_read, left_beside, make_private, remove,
+};
 pub(crate) use path::BookPath;
 
 use crate::failure::Failure;
@@ -56,6 +58,8 @@ pub(crate) struct Store {
     file: Option<OpenFiles>,
     /// Whether they were made for it.
     is_made: bool,
+    /// Why it was opened only to be read, where that is a disk without room.
+    full: Option<String>,
     /// Whether a server was not there, or let nobody in, when it was asked last.
     is_gone: Arc<AtomicBool>,
 }
@@ -113,6 +117,9 @@ impl Store {
             match reach("mode=rw", &SQLITE).await {
                 // Where nothing can be made beside it, and nobody has it open for writing, it can still be read.
                 Err(Failure::ReadOnly(_)) if is_closed(path) => to_read().await,
+                Err(Failure::DiskFull(words)) if is_closed(path) => {
+                    to_read().await.map(|store| Self { full: Some(words), ..store })
+                }
                 other => other,
             }
         };
@@ -152,7 +159,15 @@ impl Store {
                 None
             }
         };
-        Ok(Self { pool, kind: way.kind, place: shown(place), file, is_made: false, is_gone: Arc::default() })
+        Ok(Self {
+            pool,
+            kind: way.kind,
+            place: shown(place),
+            file,
+            is_made: false,
+            full: None,
+            is_gone: Arc::default(),
+        })
     }
 
     /// A connection of the pool.
@@ -248,6 +263,9 @@ impl Store {
 
     /// For writing: nobody else writes until it ends.
     pub(crate) async fn begin_writing(&self) -> Result<Tx, Failure> {
+        if let Some(words) = &self.full {
+            return Err(Failure::DiskFull(words.clone()));
+        }
         match self.kind {
             Kind::Sqlite => {
                 let begun = self.pool.begin_with("BEGIN IMMEDIATE").await;
@@ -274,13 +292,24 @@ impl Store {
         Ok(self.reaching(begun).await?)
     }
 
-    /// Whether it must be opened again, as another file stands in its place.
+    /// Whether it must be opened again, as another file stands in its place, or its disk was full and has room again.
     pub(crate) fn was_replaced(&self) -> bool {
-        self.file.as_ref().is_some_and(OpenFiles::were_replaced)
+        let has_room = |files: &OpenFiles| self.is_full() && has_room(&files.at.path);
+        self.file.as_ref().is_some_and(|files| files.were_replaced() || has_room(files))
     }
 
+    /// Whether it was opened only to be read, as its disk has no room.
+    pub(crate) fn is_full(&self) -> bool {
+        self.full.is_some()
+    }
+
+    /// What is read without its log must have none.
     fn is_still_there(&self) -> Result<(), Failure> {
-        self.file.as_ref().map_or(Ok(()), |files| files.are_still_there(&self.place))
+        let Some(files) = &self.file else { return Ok(()) };
+        if self.is_full() && !is_closed(&files.at.path) {
+            return Err(Failure::Moved(self.place.clone()));
+        }
+        files.are_still_there(&self.place)
     }
 
     /// What is there holds none. In a database one can still be begun, and so nowhere in a file: that is what is left of a

@@ -18,7 +18,7 @@ use super::reach::Reach;
 use super::session::Sessions;
 use super::shelf::Shelf;
 use super::{Options, session};
-use crate::desk::{Ended, Place};
+use crate::desk::{Ended, Place, caution};
 use crate::told;
 
 /// The shop behind the pages.
@@ -46,7 +46,10 @@ impl House {
     /// With the book, if one has been begun.
     pub(crate) async fn open(options: &Options) -> Result<Shared, Ended> {
         let book = match Book::open(&options.place.text()).await {
-            Ok(book) => Some(book),
+            Ok(book) => {
+                caution(&book);
+                Some(book)
+            }
             Err(Failure::NoBook(_)) => None,
             Err(failure) => return Err(failure.into()),
         };

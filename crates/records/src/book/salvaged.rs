@@ -104,11 +104,9 @@ async fn fill(
         return Err(Failure::book_exists(place));
     }
     let found = take_in(&mut tx, salvage).await?;
-    let Found { shop: Some(mut shop), rest, others, apart, documents, pins, said: Some(said) } = found else {
-        return Err(Failure::NotABackup(
-            "it is no whole salvage, or holds no event from the beginning on".to_owned(),
-        ));
-    };
+    let Found { shop, rest, others, apart, documents, pins, said } = found;
+    let said = said.ok_or_else(|| Failure::NotABackup("it is no whole salvage".to_owned()))?;
+    let mut shop = shop.ok_or(Failure::BeginningLost)?;
     may(&shop, lead)?;
     let known = pins.iter().find(|(person, _)| *person == lead.to_string());
     let lead_pin = match known {

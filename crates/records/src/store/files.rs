@@ -154,6 +154,18 @@ pub(super) fn is_only_read(path: &Path) -> bool {
     !may_be_written(path) && is_closed(path) && !beside(path, PARTS[2]).exists()
 }
 
+/// Whether what SQLite keeps beside a file has room on its disk. Source: its "WAL-mode File Format", the index of a log grows
+/// by 32 KiB; the log has as much.
+#[cfg(unix)]
+pub(super) fn has_room(path: &Path) -> bool {
+    rustix::fs::statvfs(path).is_ok_and(|disk| disk.f_bavail.saturating_mul(disk.f_frsize) >= 64 * 1024)
+}
+
+#[cfg(not(unix))]
+pub(super) const fn has_room(_: &Path) -> bool {
+    true
+}
+
 /// A file beside another, named after it.
 pub(crate) fn beside(path: &Path, end: &str) -> PathBuf {
     let mut name = path.as_os_str().to_owned();
