@@ -80,11 +80,13 @@ fn who_comes_to_a_vehicle_on_stands_is_told_of_them() {
     // Nobody is sent to the stand by a load, who does not lead or while it is held up.
     shop.refused("r-holt", &read("900 kg"), "t-ash leads raise 1");
     shop.lead(&["enter", "tag", "north-bay", "oil"]);
-    let held = shop.run("t-ash", &read("900 kg"));
+    let seen = || shop.shown().unwrap()[1].clone();
+    let held = shop.run("t-ash", &[&read("900 kg")[..], &["--seen", &seen()]].concat());
     assert!(held.err.contains("out of service: oil") && !held.err.contains("Set it anew"), "{}", held.err);
     shop.lead(&["enter", "return", "north-bay", "clear"]);
     shop.check("north-bay");
-    shop.fine("t-ash", &read("253 kg"));
+    shop.refused("t-ash", &read("253 kg"), "r-holt wrote since (event ");
+    shop.fine("t-ash", &[&read("253 kg")[..], &["--seen", &seen()]].concat());
     let under = ["and on stands: nobody under it", "It rests on stands too: nobody under it."];
     let tells = |told: &str| under.iter().for_each(|words| assert!(told.contains(words), "{words}: {told}"));
     tells(&shop.look(&["raise", "show"]));
@@ -355,7 +357,8 @@ fn another_file_holds_it_up_before_it_goes_up() {
         assert!(told.contains("HELD UP: ") && told.contains(&changed), "{told}");
         assert!(told.contains("WAITS raised"), "{told}");
         assert!(shop.look(&["book", "show"]).contains("; HELD UP"));
-        shop.refused("t-ash", &["raise", "confirm", "raised"], &changed);
+        let [_, seen] = shop.shown().unwrap();
+        shop.refused("t-ash", &["raise", "confirm", "raised", "--seen", &seen], &changed);
         shop.fine("t-ash", &["raise", "bring-down", "plan again"]);
         assert!(!shop.look(&["raise", "show"]).contains("HELD UP"));
         shop.to_the_end("t-ash");
@@ -373,9 +376,13 @@ fn another_file_does_not_take_back_what_was_measured() {
     let fails = "The check before step-1-done fails";
     let held = |shop: &Shop| {
         let told = shop.look(&["raise", "show"]);
-        assert!(told.contains(&format!("HELD UP: {fails}")) && told.contains("WAITS step-1-done"), "{told}");
+        assert!(
+            told.contains("HELD UP: ") && told.contains(fails) && told.contains("WAITS step-1-done"),
+            "{told}"
+        );
         assert!(!told.contains("work at it now"), "{told}");
-        shop.refused("t-ash", &["raise", "confirm", "step-1-done"], fails);
+        let [_, seen] = shop.shown().unwrap();
+        shop.refused("t-ash", &["raise", "confirm", "step-1-done", "--seen", &seen], fails);
     };
     held(&shop);
     // Words do not pass it: that the part is off already is said where the lift may not be used.
@@ -391,13 +398,16 @@ fn another_file_does_not_take_back_what_was_measured() {
     let said = shop.run("r-holt", &["book", "import", "other/hatchback.toml"]);
     assert!(said.code == 0 && said.err.contains(&gone), "{}", said.err);
     held(&shop);
+    let changed = "HELD UP: The vehicle file was changed since the raise was planned";
+    assert!(shop.look(&["raise", "show"]).contains(changed));
     let said = shop.run("r-holt", &["enter", "vehicle", "hatchback", file.to_str().unwrap()]);
     assert!(said.code == 0 && !said.err.contains("counts no more"), "{}", said.err);
     held(&shop);
     // Struck out, it counts no more.
     shop.fine("t-ash", &["enter", "correction", &event, "the van was on the scale"]);
     assert!(shop.look(&["raise", "show"]).contains("work at it now"));
-    shop.fine("t-ash", &["raise", "confirm", "step-1-done"]);
+    let [_, seen] = shop.shown().unwrap();
+    shop.fine("t-ash", &["raise", "confirm", "step-1-done", "--seen", &seen]);
 }
 
 /// What was weighed without the part that is off has it off already: no plan takes it off again.

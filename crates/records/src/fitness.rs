@@ -81,13 +81,14 @@ impl Why {
     }
 }
 
-/// Why a raise that was begun does not go on: with the vehicle up, what time alone brought about to its lift does not stop it.
+/// Why a raise that was begun does not go on: with the vehicle at its height, what time alone brought about to its lift does
+/// not stop it.
 #[must_use]
 pub fn stopped_by(shop: &Hall, raise: &Raise, at: Timestamp) -> Vec<Why> {
     let Fitness::Unfit(mut why) = fitness(shop, &raise.plan.lift, at) else { return vec![] };
     let as_it_began = shop.lifts.get(&raise.plan.lift).is_some_and(|lift| !lift.struck_since);
-    let is_up = raise.progress.has_left_the_floor();
-    why.retain(|why| !(is_up && as_it_began && why.may_come_with_time()));
+    let is_raised = raise.progress.has_been_raised();
+    why.retain(|why| !(is_raised && as_it_began && why.may_come_with_time()));
     why
 }
 

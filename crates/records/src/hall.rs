@@ -436,6 +436,7 @@ impl Hall {
             Fact::PracticeTried { .. } => {}
             Fact::Corrected { event, .. } => self.strike_out(event, seq),
         }
+        self.raises.values_mut().for_each(|raise| raise.hear(event));
     }
 
     fn admit(&mut self, seq: Seq, admission: Admission) {

@@ -102,10 +102,10 @@ impl Progress {
         !matches!(self.position, Position::Away | Position::Floor)
     }
 
-    /// Whether it was confirmed to be off the floor, and not down again since.
+    /// Whether it was confirmed to be at its height, and not down again since; of a salvaged book it may be.
     #[must_use]
-    pub const fn has_left_the_floor(&self) -> bool {
-        self.is_up() && !matches!(self.position, Position::TestRaising)
+    pub const fn has_been_raised(&self) -> bool {
+        matches!(self.position, Position::Raised | Position::OnLocks | Position::Unknown)
     }
 
     /// Whether a lock could be missed now: the lift is on its way, from the test raise to its rest on the locks.

@@ -15,7 +15,7 @@ impl Raise {
         Some((*raise, Self { plan: plan.clone(), leader: event.by.clone(), progress, last: event.seq }))
     }
 
-    /// The last event by which what is shown of it may be another: about it, or of what was measured.
+    /// The last event by which what is shown of it may be another: about it, its lift or its vehicle.
     #[must_use]
     pub fn seen(&self) -> Seq {
         self.progress.doubt.map_or(self.last, |doubt| doubt.max(self.last))
@@ -27,6 +27,22 @@ impl Raise {
         match self.progress.by_kept(judged) {
             Some(led) => self.progress = Progress { doubt: None, ..led },
             None => self.progress.doubt = Some(event.seq),
+        }
+    }
+
+    /// Whether whoever leads it is told that of its lift or its vehicle.
+    #[must_use]
+    pub fn is_told(&self, fact: &Fact) -> bool {
+        match fact {
+            Fact::VehicleMeasured(m) => m.vehicle == self.plan.vehicle,
+            Fact::VehicleEntered { vehicle, .. } => *vehicle == self.plan.vehicle,
+            Fact::LiftEntered { sheet, .. } => sheet.lift == self.plan.lift,
+            Fact::IncidentReported { lift, .. } => lift.as_ref() == Some(&self.plan.lift),
+            Fact::LiftAltered { lift, .. }
+            | Fact::DefectFound { lift, .. }
+            | Fact::TaggedOut { lift, .. }
+            | Fact::ReturnedToService { lift, .. } => *lift == self.plan.lift,
+            _ => false,
         }
     }
 
@@ -65,6 +81,13 @@ impl Raise {
             _ => {}
         }
         if event.fact.is_of_a_raise() {
+            self.last = event.seq;
+        }
+    }
+
+    /// After any other event.
+    pub fn hear(&mut self, event: &Event) {
+        if self.is_told(&event.fact) {
             self.last = event.seq;
         }
     }

@@ -647,6 +647,21 @@ fn midnight_and_a_lapsed_instruction_stop_nobody_from_coming_down() {
     world.until("tech", P::DrivenOff);
 }
 
+/// What hung on its arms over midnight goes no higher on a lift that nobody looked at that day.
+#[test]
+fn midnight_holds_what_has_not_come_to_its_height() {
+    for last in [P::TestRaised, P::PadRechecked(3)] {
+        let mut world = begun(outline());
+        world.until("tech", last);
+        world.at = at("2026-03-03T08:00:00Z");
+        let next = world.progress().next().expect("a point");
+        let why = world.refused("tech", &confirm(next, None));
+        assert_eq!(why, [Refusal::LiftUnfit(lift("north-bay"), vec![Why::NotChecked(day("2026-03-03"))])]);
+        world.must("tech", &check());
+        world.until("tech", P::OnLocks);
+    }
+}
+
 #[test]
 fn where_it_may_be_is_told_until_the_point_is_confirmed() {
     let mut world = begun(outline());

@@ -181,7 +181,7 @@ async fn shown(
             @for found in told::raise::found_as(raise) { p.moved { (found) } }
             progress max=(done + ahead) value=(done) aria-label="Hold points confirmed" {}
             @if let Some(asked) = told::raise::refused_before(&raise.progress, is_held_up) { p.moved { (asked) } }
-            @for caution in told::raise::cautions(&raise.progress, &checked.fails) { p.moved { (caution) } }
+            @for caution in told::raise::cautions(shop, Timestamp::now(), raise, &checked.fails) { p.moved { (caution) } }
             @for now in told::raise::work_now(&raise.progress, is_held_up) { p.work-now { (now) } }
             section.point.held[state.waits] {
                 div {
@@ -276,9 +276,7 @@ fn asks(
     let leads = *person == raise.leader;
     let waits = state.waits;
     // Above the buttons, so that these stay alike.
-    let second =
-        acting::needs_second(shop, caller, Act::Raise) && !(leads && raise.progress.is_coming_down());
-    let second = html! { @if second { (acting::second_of(shop, Act::Raise, Some(CONFIRM))) } };
+    let second = html! { @if told::raise::needs_second(shop, raise, person) { (acting::second_of(shop, Act::Raise, Some(CONFIRM))) } };
     if !leads || waits {
         return html! {
             @if waits { (end_held(state, seen)) }

@@ -1,7 +1,7 @@
 //! What holds a raise up, what that means where it stands, and how it is mended.
 
 use jiff::Timestamp;
-use records::{Hall, Progress, Raise, Refusal, Why, stopped_by};
+use records::{Hall, HoldPoint, Progress, Raise, Refusal, Why, stopped_by};
 
 use crate::wire::board as wire;
 
@@ -19,6 +19,7 @@ const FIRST_USED: &str = "the day of first use is entered with `standfast enter 
 const REPAIRED: &str = "a repair is entered with `standfast enter repair`";
 const RETURNED: &str = "a lead or an examiner returns a lift to service with `standfast enter return`";
 const WHOLE: &str = "that a vehicle is as its file says is entered with `standfast enter whole`";
+const FORMER: &str = "the file that it was planned with is entered once more with `standfast enter`";
 const STRUCK: &str = "what was measured wrongly is struck out with `standfast enter correction`";
 
 impl Cause {
@@ -43,6 +44,7 @@ impl Cause {
         let mended: &[&str] = match why {
             Refusal::LiftHolds(..) | Refusal::StandsElsewhere(..) => &[RETURNED],
             Refusal::NotWhole(..) => &[WHOLE],
+            Refusal::FileChanged(_) => &[FORMER],
             _ => &[],
         };
         Self { why: without_stop(&why.to_string()), mended }
@@ -62,6 +64,25 @@ pub(super) fn out_of_service(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<C
     let unfit = stopped_by(shop, raise, at);
     let left = raise.in_the_way(shop);
     unfit.iter().map(Cause::of_the_lift).chain(left.iter().map(Cause::left)).collect()
+}
+
+/// What takes its lift out of service, and does not hold up its way down.
+pub(super) fn told_on_the_way_down(shop: &Hall, at: Timestamp, raise: &Raise) -> Vec<String> {
+    if !raise.progress.going_down || !raise.progress.is_up() {
+        return vec![];
+    }
+    let is_told = |why: &&Why| matches!(why, Why::Defect(..) | Why::Tagged(_) | Why::FoundUnfit(_));
+    stopped_by(shop, raise, at).iter().filter(is_told).map(|why| without_stop(&why.to_string())).collect()
+}
+
+/// What is known to be wrong with its lift and does not stop its use, before a vehicle is on it.
+pub(super) fn open_defects(shop: &Hall, raise: &Raise) -> Vec<String> {
+    let lift = shop.lifts.get(&raise.plan.lift).filter(|_| raise.progress.next() == Some(HoldPoint::Spotted));
+    let open = lift.into_iter().flat_map(|lift| &lift.defects).filter(|(_, defect)| !defect.stops_use);
+    open.map(|(number, defect)| {
+        format!("defect {number} is open and does not stop its use: {}", without_stop(&defect.words))
+    })
+    .collect()
 }
 
 /// The files that are others in the book than it was planned with.

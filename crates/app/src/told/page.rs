@@ -63,7 +63,7 @@ fn who(page: &mut String) {
         A raise by limits that the shop has not entered is begun only by who may run the shop, and board, day's page, raise and print say whose they are; where the shop has entered limits, by no others. \
         A sooner day that an examiner asks for holds for every kind of examination, also one for which the rules have no interval. An examination is struck out by an examiner only. While one that found the lift unfit stands, the lift is not returned to service: it is repaired, and a later examination finds it fit: later by its day or, where the clock or the zone was set back in between, entered later and either of no earlier day or made on the day on which it was entered. What is struck out is \
         still shown and printed, with who struck it out, by which event, and why. A lift that was returned and not checked since takes nothing up, a raise under way neither.\n\n\
-        A raise that was begun goes up on a lift that may be used that day; once the vehicle is up, only the day (a check or an examination that is due) holds it no more. While the clock stands behind the book, each day by the clock asks for its check, and one that was made by a clock that ran ahead holds no longer on the day that it told, once the clock was set back to a day before. \
+        A raise that was begun goes up on a lift that may be used that day; once the vehicle is at its height, the day alone (a check or an examination that is due) holds it no more. While the clock stands behind the book, each day by the clock asks for its check, and one that was made by a clock that ran ahead holds no longer on the day that it told, once the clock was set back to a day before. \
         A clock that ran ahead or is set back gives no time: once `enter clock` says that it is right, what was given before (examinations, instructions) is due as many days sooner as it was set back, however late its day; board and event say so. Until somebody says it, time goes on by the clock as well as from the book's latest day, and nothing is reported of a day that the clock has not come to. ";
     *page += &format!(
         "Clocks that differ by no more than {} minutes, and `enter clock` after no more than that, cost nothing. ",
@@ -115,7 +115,7 @@ fn points() -> (Outline, Vec<HoldPoint>) {
 fn hold_points(page: &mut String) {
     let (outline, points) = points();
     *page += "## Hold points\n\nIn this order; figures, parts, pads and stands are those of each plan, here an example. Each needs the one before. Noise or movement \
-        leads down and back to `pads-seated`; a lock that is not heard leaves only the way down and takes the lift out of service. Until a point is confirmed it may be anywhere on the way there, and \
+        leads down and back to `pads-seated`; a lock that is not heard leaves only the way down and takes the lift out of service. A tag, or a defect that stops the use, holds up no such way down and is told at each of its points. Until a point is confirmed it may be anywhere on the way there, and \
         the way down leads from anywhere there. Brought down with parts off or on that the job did not mean to end with, or that it was found with and is not past, it ends with `left-on-floor` in the place of `arms-clear` and `driven-off`, and \
         the lift is out of service until it is clear. Where stands bear what a part that is off, or may be, no longer balances, it is on again before they go away: `step-1-undone`, \
         or the steps that are left where by those less comes off; what the vehicle weighs is not entered meanwhile. Where a later task has another lock, `area-clear`, `off-locks`, \
@@ -124,7 +124,7 @@ fn hold_points(page: &mut String) {
         (so far a carriage may be ahead of the other: DGUV Information 208-015 sections 5-6), that lock is listened for at `test-raised`, and the way down from there has `off-locks` and `locks-released` too. \
         Raised with parts off or on, as it is seated again or was left so, it has all four pads rechecked by hand: what a shake proves is reckoned of it as it came; at `pads-seated`, `test-raised` and `raised` it is looked that it comes clear of each stand or trolley that it stood on. \
         What was measured at `spotted` or `pads-seated` and refused is confirmed only as it is measured again, or with words that say what was changed. \
-        Once something was not right, or another leads, before it moves down, onto its locks too, or to another lock, `area-clear` comes again. What a screen or a page showed confirms nothing once the raise went on. Nor is a point confirmed at the command line that was not shown since others wrote in the raise. Common practice, no source.\n\n\
+        Once something was not right, or another leads, before it moves down, onto its locks too, or to another lock, `area-clear` comes again. What a screen or a page showed confirms nothing once the raise went on. Nor is a point confirmed at the command line that was not shown since others wrote in the raise, or of its lift or vehicle. Common practice, no source.\n\n\
         | point | what is confirmed | what to look and listen for |\n|---|---|---|\n";
     for point in points {
         let _ = writeln!(
@@ -142,7 +142,7 @@ fn hold_points(page: &mut String) {
         Stands are set as the plan told them, and checked so: where that load, place or lock no longer serves, the check fails, though others would serve. Once something was measured, or a check failed, the raise is held up until one passes: nobody works at it, and stands stay. Down it comes all the same, and what the check says is told there. \
         What a check that passes says of the course is led from there: the test raise, pads to be rechecked by hand, locks; the steps stay in the order that is led. Once it hangs at the test raise, a pad that is newly named is rechecked before it is raised; what can be led no more (such a pad, another lock) is a check that fails, as is a vehicle that stands driven in the other way than planned. \
         While stands stand, or may as they were to be set when it was brought down, nobody goes under it, and they are looked for before it moves. \
-        With another file of the lift, the vehicle or the shop's limits in the book, or a lift that may not be used, it goes no higher, and no part comes off where the lift may not be used.\n\n";
+        With another file of the lift, the vehicle or the shop's limits in the book, or a lift that may not be used, it goes no higher, and no part comes off.\n\n";
 }
 
 fn rule_sets(page: &mut String) {

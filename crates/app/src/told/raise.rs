@@ -4,7 +4,7 @@ use std::cmp::Ordering;
 use std::fmt::Write as _;
 
 use jiff::Timestamp;
-use records::{Hall, HoldPoint, Outline, Position, Progress, Raise, RaiseNumber};
+use records::{Act, Hall, HoldPoint, May, Outline, PersonId, Position, Progress, Raise, RaiseNumber, may};
 use sheets::units::Round;
 use sheets::words::{self, Moment, capital};
 use sheets::{Scene, Units};
@@ -291,6 +291,13 @@ pub(crate) fn typed(point: HoldPoint, outline: &Outline, from: Option<u16>) -> O
     }
 }
 
+/// Whether that person leads it only with somebody beside them; its way down nobody waits for.
+pub(crate) fn needs_second(shop: &Hall, raise: &Raise, person: &PersonId) -> bool {
+    let role = shop.people.get(person).map(|person| person.role);
+    let with_second = role.is_some_and(|role| may(role, Act::Raise) == May::WithSecond);
+    with_second && !(raise.leader == *person && raise.progress.is_coming_down())
+}
+
 /// What to look for first where the book was salvaged.
 const LOST: [&str; 3] = [
     "CAUTION: the book was salvaged, and events of this raise may be lost. Look first how high it stands, which parts are off, whether stands stand under it and whether it rests on its locks.",
@@ -341,10 +348,19 @@ pub(crate) fn where_it_is(progress: &Progress) -> String {
     place + stands
 }
 
-/// What of that check fails where it comes down and is held up by nothing.
-pub(crate) fn cautions(progress: &Progress, check: &[String]) -> Vec<String> {
-    let told = check.iter().filter(|_| comes_down_unheld(progress));
-    told.map(|why| format!("CAUTION: {}.", capital(why.trim_end_matches('.')))).collect()
+/// What is told of its lift and holds nothing up; and what of that check fails, where it comes down all the same.
+pub(crate) fn cautions(shop: &Hall, at: Timestamp, raise: &Raise, check: &[String]) -> Vec<String> {
+    let lift = held::told_on_the_way_down(shop, at, raise);
+    let doubt = (!lift.is_empty()).then(|| {
+        "It comes down only as far as that lets it come down safely. In doubt it stays as it is, with nobody under or around \
+         it, until a competent person decides."
+            .to_owned()
+    });
+    let open = held::open_defects(shop, raise);
+    let lift = lift.iter().chain(&open).map(|why| format!("CAUTION: {}: {why}.", raise.plan.lift));
+    let check = check.iter().filter(|_| comes_down_unheld(&raise.progress));
+    let check = check.map(|why| format!("CAUTION: {}.", capital(why.trim_end_matches('.'))));
+    lift.chain(doubt).chain(check).collect()
 }
 
 /// What else is confirmed while it is held up: a part may have been off, or half off, when the lift was tagged.
@@ -389,8 +405,8 @@ pub(crate) fn state(
 ) -> wire::Raise {
     let progress = &raise.progress;
     let out = held::out_of_service(shop, at, raise);
-    let may_be_done_already = !out.is_empty() && progress.may_be_done_already();
     let files = held::other_files(shop, raise);
+    let may_be_done_already = !(out.is_empty() && files.is_empty()) && progress.may_be_done_already();
     let fails = held::fails(progress, check);
     let is_stopped = !out.is_empty() || !files.is_empty();
     let waits = is_stopped && progress.waits_for_service() || !fails.is_empty() && progress.waits_for_check();
@@ -428,7 +444,7 @@ pub(crate) fn state(
                     .into_iter()
                     .chain(work_now(progress, is_held_up));
                 lost.chain(found_as(raise))
-                    .chain(cautions(progress, check.unwrap_or_default()))
+                    .chain(cautions(shop, at, raise, check.unwrap_or_default()))
                     .chain(now)
                     .chain(looks(progress, waits))
                     .chain(typed)
@@ -465,19 +481,23 @@ pub(crate) fn one_line(raise: &wire::Raise) -> String {
 }
 
 /// What a person reads after each act at the command line, with how it goes on there.
-pub(crate) fn shown(raise: &wire::Raise) -> String {
+pub(crate) fn shown(shop: &Hall, raise: &wire::Raise) -> String {
     let mut shown = text(raise) + "\n";
+    let led = shop.raises.get(&RaiseNumber(raise.raise));
+    let which = if shop.raises.len() > 1 { format!(" --raise {}", raise.raise) } else { String::new() };
+    let is_alone = led.is_none_or(|led| !needs_second(shop, led, &led.leader));
+    let second = if is_alone { "" } else { " --second PERSON" };
     if let Some(next) = raise.next.as_ref().filter(|_| !raise.waits) {
         let words = if next.point == HoldPoint::StandsSet.to_string() { " --words LOAD" } else { "" };
         let _ = writeln!(
             shown,
-            "Confirm: `standfast raise confirm {}{words} --as {}`, where others wrote meanwhile with `--seen {}`.",
+            "Confirm: `standfast raise confirm {}{words}{which} --as {}{second}`, where others wrote meanwhile with `--seen {}`.",
             next.point, raise.leader, raise.seen
         );
     }
     let down = if raise.going_down || raise.comes_down { "" } else { ", `bring-down`" };
     shown += &format!(
-        "Not so: `standfast raise noise`, `moved`, `not-right`{down}, each with what was heard or seen.\n"
+        "Not so: `standfast raise noise{which}`, `moved`, `not-right`{down}, each with what was heard or seen.\n"
     );
     shown
 }

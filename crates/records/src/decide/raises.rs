@@ -220,8 +220,8 @@ impl<'a> Case<'a> {
                         let why = stopped_by(self.shop, raise, self.at);
                         self.refuse_if(!why.is_empty(), Refusal::LiftUnfit(raise.plan.lift.clone(), why));
                         self.refusals.extend(raise.in_the_way(self.shop));
+                        self.refusals.extend(led.other_files(self.shop));
                     }
-                    self.refusals.extend(led.other_files(self.shop));
                     // The way down is never held up: what is put on again before stands are taken away is written down.
                     is_so_already |= progress.is_coming_down();
                     let unled =
@@ -243,11 +243,12 @@ impl<'a> Case<'a> {
         }
     }
 
-    /// On a lift out of service, or off a vehicle that is not as it was planned, no part comes off or goes on; that one is off or on already can be said all the same: who
+    /// On a lift out of service, or off a vehicle that is not as it was planned or by another file than that was, no part comes off or goes on; that one is off or on already can be said all the same: who
     /// brings the vehicle down must know.
     fn is_held_up_with_a_part_off(&self, raise: &Raise) -> bool {
         let unfit = !stopped_by(self.shop, raise, self.at).is_empty();
-        (unfit || !raise.in_the_way(self.shop).is_empty()) && raise.progress.may_be_done_already()
+        let others = || raise.in_the_way(self.shop).into_iter().chain(raise.other_files(self.shop));
+        (unfit || others().next().is_some()) && raise.progress.may_be_done_already()
     }
 
     pub(super) fn judged(&mut self, judgement: &Judgement) -> Judged {
@@ -309,12 +310,10 @@ impl<'a> Case<'a> {
 
 impl Raise {
     /// The files of the lift, the vehicle and the shop's limits that are others in the book than it was planned with, where by the
-    /// next point it goes up or leaves its locks: with those it goes no higher.
+    /// next point it goes on: with those it goes no higher, and no part comes off.
     #[must_use]
     pub fn other_files(&self, shop: &Hall) -> Vec<Refusal> {
-        let at_its_locks =
-            matches!(self.progress.next(), Some(HoldPoint::StepDone(_) | HoldPoint::StandsSet));
-        if !self.progress.goes_on() || at_its_locks {
+        if !self.progress.goes_on() {
             return vec![];
         }
         let planned = |what: &str| self.plan.inputs.get(what);

@@ -47,7 +47,7 @@ fn answer(line: &str, raise: RaiseNumber, next: HoldPoint, at_terminal: bool) ->
     let said = Some(words.clone()).filter(|words| !words.is_empty());
     // What stops it is done at once, whether there was time for words or not.
     let at_once = || said.clone().unwrap_or_else(|| NO_WORDS.to_owned());
-    match word {
+    match word.to_lowercase().as_str() {
         "leave" => Answer::Leave,
         "" | "?" | "help" if at_terminal => Answer::Show,
         // Whoever writes more names the point: beside a mere "done" it may be what is wrong.
@@ -71,21 +71,21 @@ fn answer(line: &str, raise: RaiseNumber, next: HoldPoint, at_terminal: bool) ->
         other => match other.parse() {
             Ok(point) => Answer::Confirm(point, said),
             Err(_) if at_terminal => {
-                Answer::Nothing(format!("“{other}” is no answer here; ? shows what may be answered"))
+                Answer::Nothing(format!("“{word}” is no answer here; ? shows what may be answered"))
             }
-            Err(_) => Answer::Nothing(format!("“{other}” is none of: {ANSWERS}")),
+            Err(_) => Answer::Nothing(format!("“{word}” is none of: {ANSWERS}")),
         },
     }
 }
 
-/// Shows each point and does what is typed, until the raise ends or the person leaves. Exit 1 if anything was refused, or in a
-/// script could not be read.
+/// Shows each point and does what is typed, until the raise ends or the person leaves. Exit 1 if anything was refused. A
+/// script ends with what was refused or could not be read: what it says next was meant for another course.
 pub(super) async fn lead(led: &Led) -> Done {
     let (desk, number) = led.open().await?;
     let at_terminal = std::io::stdin().is_terminal();
     let mut typed = std::io::stdin().lock();
     let mut code = FINE;
-    let mut shown: Option<(Raise, Vec<String>)> = None;
+    let mut shown: Option<(Raise, [Vec<String>; 2])> = None;
     loop {
         let shop = desk.book.shop().await?;
         let ended = || Ok(write::out(&format!("Raise {number} has ended.\n"), code));
@@ -98,7 +98,7 @@ pub(super) async fn lead(led: &Led) -> Done {
         if at_terminal {
             let mut state = state(&shop, Timestamp::now(), number, raise, units, Some(&checked.fails));
             state.look_for.splice(..0, wrote_since(&desk.book, number, raise, units).await?);
-            let now = (raise.clone(), state.held_up.clone());
+            let now = (raise.clone(), [state.held_up.clone(), state.look_for.clone()]);
             // What was read already is not shown again: what was refused would be out of sight above it.
             let screen = if shown.as_ref() == Some(&now) {
                 screen::brief(raise, next, units)
@@ -136,6 +136,9 @@ pub(super) async fn lead(led: &Led) -> Done {
             Answer::Do(command) => desk.act(&command).await.map(drop).map_err(Ended::from),
         };
         code = told(done, code)?;
+        if code != FINE && !at_terminal {
+            return Ok(code);
+        }
     }
 }
 

@@ -275,7 +275,7 @@ fn before_the_load(shop: &Shop, number: RaiseNumber, raise: &Raise, by: &PersonI
     let led = (raise.leader != *by).then(|| Refusal::LedByAnother(number, raise.leader.clone()));
     let unfit = stopped_by(shop, raise, Timestamp::now());
     let unfit = (!unfit.is_empty()).then(|| Refusal::LiftUnfit(raise.plan.lift.clone(), unfit));
-    led.into_iter().chain(unfit).chain(raise.in_the_way(shop)).collect()
+    led.into_iter().chain(unfit).chain(raise.in_the_way(shop)).chain(raise.other_files(shop)).collect()
 }
 
 /// Where it stands, with the figures and conditions of the plan that are set and met next.
@@ -314,7 +314,7 @@ async fn after(desk: &Desk, number: RaiseNumber, json: bool) -> Done {
     };
     match raise {
         Some(raise) if json => Ok(write::json(&raise, FINE)),
-        Some(raise) => Ok(write::out(&told::raise::shown(&raise), FINE)),
+        Some(raise) => Ok(write::out(&told::raise::shown(&shop, &raise), FINE)),
         None if json => {
             let ended = BTreeMap::from([("raise", number.0)]);
             Ok(write::json(&ended, FINE))
@@ -335,7 +335,7 @@ async fn show(place: &Place, number: Option<u64>, json: bool) -> Done {
         if json {
             return Ok(write::json(&all, FINE));
         }
-        let texts: Vec<String> = all.iter().map(told::raise::shown).collect();
+        let texts: Vec<String> = all.iter().map(|raise| told::raise::shown(&shop, raise)).collect();
         let text = if texts.is_empty() { "No raise is under way.\n".into() } else { texts.join("\n") };
         return Ok(write::out(&text, FINE));
     };
@@ -351,7 +351,7 @@ async fn show(place: &Place, number: Option<u64>, json: bool) -> Done {
             let units = told::units(&shop);
             let history = told::lines(&events, &beside, units);
             let now = match raise {
-                Some(raise) => told::raise::shown(&now(&book, &shop, number, raise, units).await?),
+                Some(raise) => told::raise::shown(&shop, &now(&book, &shop, number, raise, units).await?),
                 None => format!("Raise {number} has ended.\n"),
             };
             Ok(write::out(&format!("{history}\n{now}"), FINE))

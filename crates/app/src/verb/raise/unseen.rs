@@ -9,7 +9,7 @@ use crate::desk::{Desk, Ended};
 use crate::told;
 use crate::write;
 
-/// The last event by which its leader confirms without `--seen`. Refused where others wrote since, in the raise or of what the vehicle weighs, with that and where it stands now.
+/// The last event by which its leader confirms without `--seen`. Refused where others wrote since, in the raise or of its lift or vehicle, with that and where it stands now.
 pub(super) async fn seen(desk: &Desk, number: RaiseNumber, json: bool, units: Units) -> Result<Seq, Ended> {
     let (book, shop) = (&desk.book, desk.book.shop().await?);
     let raise = open_raise(&shop, number)?;
@@ -26,7 +26,7 @@ pub(super) async fn seen(desk: &Desk, number: RaiseNumber, json: bool, units: Un
     if json {
         write::json(&now, FINE);
     } else {
-        write::out(&told::raise::shown(&now), FINE);
+        write::out(&told::raise::shown(&shop, &now), FINE);
     }
     let look = format!("Look where it stands now; `--seen {seen}` confirms by that.");
     let all = wrote.into_iter().chain([look]).map(|why| format!("refused: {why}\n"));
@@ -46,10 +46,12 @@ pub(crate) async fn wrote_since(
     let confirmed = events.iter().rposition(told);
     let last = confirmed.and_then(|at| events.get(at)).map(|event| event.seq);
     events.drain(..confirmed.map_or(0, |at| at + 1));
-    let measured = book.events_about(&Subject::Vehicle(raise.plan.vehicle.clone())).await?;
-    let is_measured =
-        |event: &Event| matches!(event.fact, Fact::VehicleMeasured(_)) && Some(event.seq) > last;
-    events.extend(measured.into_iter().filter(is_measured));
+    let (lift, vehicle) = (raise.plan.lift.clone(), raise.plan.vehicle.clone());
+    for about in [Subject::Lift(lift), Subject::Vehicle(vehicle)] {
+        let written = book.events_about(&about).await?;
+        let is_told = |event: &Event| Some(event.seq) > last && raise.is_told(&event.fact);
+        events.extend(written.into_iter().filter(is_told));
+    }
     if let Some(doubt) = raise.progress.doubt.filter(|doubt| Some(*doubt) > last) {
         events.extend(book.event(doubt).await?);
     }
