@@ -484,6 +484,9 @@ fn nobody_raises_by_the_paper_of_a_class() {
             }
             let worked = worked(made, units, paper, Edition::Worked);
             assert!(worked.pages.iter().flat_map(texts).all(|text| !text.says.contains(SAYS)));
+            for page in &worked.pages {
+                assert!(texts(page).iter().any(|text| text.says.contains("No lift is set by this paper")));
+            }
         }
     }
     assert!(refused.iter().all(|count| *count > 0), "{refused:?}");

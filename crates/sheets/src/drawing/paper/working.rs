@@ -108,7 +108,10 @@ pub(crate) fn sheets(scene: &Scene<'_>, units: Units, printed: &Printed<'_>, edi
         pages.extend(answers(&book.answers, &verdict, printed));
     }
     let foot = match edition {
-        Edition::Worked => super::foot_of(printed.mark),
+        Edition::Worked => format!(
+            "Computed by Standfast; plan {}, by which the book finds it. No lift is set by this paper, but by the sheet for the column.",
+            printed.mark
+        ),
         Edition::Blanks => format!("{EXERCISE} Computed by Standfast from plan {}.", printed.mark),
     };
     let pages = super::numbered(pages, self::room(printed.paper), &foot);
