@@ -595,9 +595,12 @@ fn where_a_vehicle_is_may_be_among_what_is_lost() {
     ] {
         assert!(raise.contains(words), "{words}: {raise}");
     }
-    shop.refused("t-ash", &["raise", "confirm", "shaken", "--book", "new.book"], "next is area-clear");
     let down = ["raise", "confirm", "area-clear", "--book", "new.book"];
-    shop.fine("t-ash", &down);
+    shop.refused("t-ash", &down, "r-holt wrote since (event ");
+    let seen = raise.split("`--seen ").nth(1).unwrap().split('`').next().unwrap();
+    let late = ["raise", "confirm", "shaken", "--book", "new.book", "--seen", seen];
+    shop.refused("t-ash", &late, "next is area-clear");
+    shop.fine("t-ash", &[&down[..], &["--seen", seen]].concat());
     shop.lead(&["raise", "abandon", "it stood on its wheels", "--book", "new.book"]);
 }
 

@@ -146,7 +146,9 @@ fn told(ask: &Ask<'_>, gains: &[[Gain; CHANGES.len()]], [vehicles, taken, step]:
     // The first of those that gain alike is the one of least trouble.
     all.sort_by_key(|(gain, ..)| Reverse((gain.shop, gain.lift)));
     out += match all.first() {
-        None => "  none: no set of adapters, no longer or shorter arm, no stronger lift that was tried takes one more.\n",
+        None => {
+            "  none: no set of adapters, no longer or shorter arm, no stronger lift that was tried takes one more.\n"
+        }
         Some((gain, ..)) if gain.shop == 0 => {
             "  none gives a lift to a vehicle that has none; with these one lift takes what others take already:\n"
         }
