@@ -3,6 +3,7 @@
 mod judge;
 mod lead;
 mod measured;
+mod not_right;
 mod plan;
 mod scale;
 mod since;
@@ -34,6 +35,7 @@ pub(crate) use lead::figures_at;
 #[cfg(test)]
 pub(crate) use measured::keys;
 pub(crate) use measured::{INPUT, in_question, known, plain_keys, usable};
+pub(crate) use not_right::{NotRight, SaidAt};
 pub(crate) use plan::{
     Planned, Recomputed, digest, fleet_of, job_of, limits_of, read, recomputed, texts, texts_of,
 };
